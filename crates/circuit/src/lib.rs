@@ -1,0 +1,1 @@
+//! Conductors and guarded edges from a plan.

@@ -1,0 +1,1 @@
+//! Drop and fault current at every place on the rails.

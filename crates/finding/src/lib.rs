@@ -1,0 +1,1 @@
+//! Places in text, findings, and how they are printed.

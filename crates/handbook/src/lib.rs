@@ -1,0 +1,1 @@
+//! Quantities with units and the handbook values, each beside its source.

@@ -1,0 +1,1 @@
+//! Sparse elimination over conductances and over conditions.

@@ -1,0 +1,1 @@
+//! The plan a builder writes, read with places.

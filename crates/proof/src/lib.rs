@@ -1,0 +1,1 @@
+//! What holds in every setting.

@@ -1,0 +1,1 @@
+//! Runs the engines and says what they found.

@@ -1,0 +1,1 @@
+//! Checks against outside tools and published tables.

@@ -1,0 +1,2 @@
+//! Chores: schema, generated docs, release check.
+fn main() {}
