@@ -1,1 +1,307 @@
-//! Conductors and guarded edges from a plan.
+//! The circuit of a plan: conductors, and edges that close in some positions of the switches.
+//!
+//! A layout is a conditional circuit. [`Circuit::of`] turns a plan into [`Node`]s (points of rail
+//! and wire), [`Edge`]s with a resistance and a [`Guard`] (which positions close them), [`Control`]s
+//! (what has positions), [`Segment`]s (two rails under a train, through plain line or through
+//! trackwork) and [`Gap`]s. Everything knows the plan's words it came from.
+//!
+//! All ideas of what a turnout is live in [`trackwork`]; no other room may have its own.
+
+mod build;
+mod bus;
+pub mod inputs;
+mod lines;
+mod switches;
+mod tracks;
+pub mod trackwork;
+pub mod ways;
+
+pub use inputs::{Input, InputId, Origin};
+pub use ways::{Way, Ways};
+
+use handbook::Spread;
+use plan::{Kind, Names, Plan, Pole, TrackEnd};
+use std::ops::Range;
+
+/// Index of a node.
+pub type NodeId = u32;
+/// Index of an edge.
+pub type EdgeId = u32;
+/// Index of a segment.
+pub type SegmentId = usize;
+/// Index of a control.
+pub type ControlId = usize;
+
+/// A point of rail or wire.
+#[derive(Clone, Debug)]
+pub struct Node {
+    /// Its name in a builder's words: `dock 1 left rail at 0.4 m`.
+    pub name: String,
+    /// The words of the plan it came from.
+    pub span: Range<usize>,
+}
+
+/// What an edge is made of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum EdgeKind {
+    /// A length of rail.
+    Rail,
+    /// A soldered joint.
+    SolderedJoint,
+    /// A joiner left unsoldered.
+    SlidingJoint,
+    /// A feeder wire.
+    Feeder,
+    /// Where a wire taps a bus.
+    Tap,
+    /// A length of bus wire.
+    BusWire,
+    /// A wire to or from a contact, or a bond inside trackwork.
+    Wire,
+    /// A contact that moves with something.
+    Contact,
+    /// A blade that touches its stock rail.
+    Blade,
+    /// The inside of a supply or breaker.
+    Source,
+}
+
+/// A position of a control.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Literal {
+    /// The control.
+    pub control: ControlId,
+    /// Index into its positions.
+    pub position: u8,
+}
+
+/// Positions that must all hold; empty means always.
+pub type Guard = Vec<Literal>;
+
+/// Two nodes joined, always or in some positions.
+#[derive(Clone, Debug)]
+pub struct Edge {
+    /// One node.
+    pub a: NodeId,
+    /// The other.
+    pub b: NodeId,
+    /// When it is closed.
+    pub guard: Guard,
+    /// Its resistance in ohms: as new and good, as usual, as aged.
+    pub ohms: Spread<f64>,
+    /// What it is made of.
+    pub kind: EdgeKind,
+    /// Its name in a builder's words.
+    pub name: String,
+    /// The words of the plan it came from.
+    pub span: Range<usize>,
+    /// Which input its resistance comes from.
+    pub input: InputId,
+}
+
+/// Something with positions: turnouts moved together, a toggle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Control {
+    /// Its name: `T1`, or `T1+T2` where one motor moves both.
+    pub name: String,
+    /// The names of its positions.
+    pub positions: Vec<String>,
+    /// The words of the plan it came from.
+    pub span: Range<usize>,
+}
+
+/// A supply that hangs behind nothing: an ideal source from `plus` to `node[1]`, its source
+/// resistance being the edge from `plus` to `node[0]`.
+#[derive(Clone, Debug)]
+pub struct Source {
+    /// Index of the supply in the plan.
+    pub supply: usize,
+    /// Its name.
+    pub name: String,
+    /// The far side of its source resistance.
+    pub plus: NodeId,
+    /// Its terminals A and B.
+    pub node: [NodeId; 2],
+    /// Its voltage.
+    pub volts: f64,
+}
+
+/// A breaker: a root supply's own, or a sub-breaker.
+#[derive(Clone, Debug)]
+pub struct Breaker {
+    /// Index of the supply in the plan.
+    pub supply: usize,
+    /// Its terminals A and B, on the layout's side.
+    pub node: [NodeId; 2],
+    /// The breaker it hangs behind.
+    pub behind: Option<usize>,
+    /// The current that trips it, where the plan says.
+    pub trip_amps: Option<f64>,
+    /// The index of the root source.
+    pub source: usize,
+}
+
+/// A stop on a rail line: a place where something is, and the nodes on both sides of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stop {
+    /// Distance from the segment's start, metres.
+    pub x: f64,
+    /// The node just before the place.
+    pub before: NodeId,
+    /// The node just behind it; differs from `before` at joints, blades and gaps.
+    pub after: NodeId,
+}
+
+/// One rail along a segment: stops, and the rail between each two as an edge.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Line {
+    /// The stops, in order; the first at 0, the last at the segment's length.
+    pub stops: Vec<Stop>,
+    /// `pieces[k]` is the rail between `stops[k]` and `stops[k + 1]`.
+    pub pieces: Vec<EdgeId>,
+}
+
+/// Whose rails a segment is.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Owner {
+    /// Plain line.
+    Track(usize),
+    /// A route through special trackwork.
+    Work {
+        /// What it is.
+        kind: Kind,
+        /// Which one.
+        index: usize,
+        /// The ends of the route, by their words.
+        ends: [String; 2],
+    },
+}
+
+/// Two rails under a train: a track, or one route through a turnout.
+#[derive(Clone, Debug)]
+pub struct Segment {
+    /// Its name: `dock 1`, or `T1 through`.
+    pub name: String,
+    /// Whose rails it is.
+    pub owner: Owner,
+    /// Positions in which a train can run over it.
+    pub guard: Guard,
+    /// Its length in metres.
+    pub length: f64,
+    /// Left and right rail, seen from its start.
+    pub rails: [Line; 2],
+    /// What its start and its end join.
+    pub ends: [SegmentEnd; 2],
+    /// The words of the plan it came from.
+    pub span: Range<usize>,
+}
+
+/// What an end of a segment joins.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SegmentEnd {
+    /// Segments that go on from here, and by which of their ends. A route's `guard` says which of
+    /// several is lined.
+    pub next: Vec<(SegmentId, TrackEnd)>,
+    /// Whether track that is not on the plan goes on from here.
+    pub beyond: bool,
+}
+
+/// A break in a rail: nothing joins its two sides here.
+#[derive(Clone, Debug)]
+pub struct Gap {
+    /// On which segment. A gap inside trackwork stands once per route over it.
+    pub segment: SegmentId,
+    /// On which of its rails: 0 left, 1 right.
+    pub side: usize,
+    /// Where, metres from the segment's start.
+    pub x: f64,
+    /// The node just before it.
+    pub before: NodeId,
+    /// The node just behind it.
+    pub after: NodeId,
+    /// The words of the plan it came from.
+    pub span: Range<usize>,
+}
+
+/// Something of the plan that the circuit cannot yet carry.
+#[derive(Clone, Debug)]
+pub struct Uncovered {
+    /// What it is, in words.
+    pub what: String,
+    /// The words of the plan.
+    pub span: Range<usize>,
+}
+
+/// The circuit of a plan.
+#[derive(Clone, Debug, Default)]
+pub struct Circuit {
+    /// Points of rail and wire.
+    pub nodes: Vec<Node>,
+    /// What joins them.
+    pub edges: Vec<Edge>,
+    /// What has positions.
+    pub controls: Vec<Control>,
+    /// Root supplies that feed track.
+    pub sources: Vec<Source>,
+    /// Breakers, the roots' own first.
+    pub breakers: Vec<Breaker>,
+    /// Where trains run; segment `i` is track `i` for the first `tracks` ones, routes follow.
+    pub segments: Vec<Segment>,
+    /// How many of the segments are tracks.
+    pub tracks: usize,
+    /// Breaks in rails.
+    pub gaps: Vec<Gap>,
+    /// For each track and side, the pole its rail is meant to be on: the breaker's index and the pole.
+    pub meant: Vec<[Option<(usize, Pole)>; 2]>,
+    /// The frogs that a wire can feed: what trackwork, its index, and the frog's node.
+    pub frogs: Vec<(Kind, usize, NodeId)>,
+    /// The control of each turnout.
+    pub turnout_control: Vec<ControlId>,
+    /// Where each resistance comes from.
+    pub inputs: Vec<Input>,
+    /// Whatever could not be carried; where this is not empty, nothing may be called proved.
+    pub uncovered: Vec<Uncovered>,
+}
+
+/// A place on a track where a node is wanted beyond those the plan gives rise to: metres from the
+/// `from` end of a track, on both rails.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Probe {
+    /// Index of the track.
+    pub track: usize,
+    /// Where, metres from its `from` end.
+    pub at: f64,
+}
+
+impl Circuit {
+    /// The circuit of a plan that was read without errors.
+    ///
+    /// References that do not resolve are passed over, so this never fails; do not call it on a plan
+    /// whose reading had errors and believe the result.
+    pub fn of(plan: &Plan, names: &Names) -> Circuit {
+        Circuit::with_probes(plan, names, &[])
+    }
+
+    /// As [`Circuit::of`], with a node at each probe on both rails.
+    pub fn with_probes(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
+        build::build(plan, names, probes)
+    }
+
+    /// Whether a guard holds in a setting (a position for each control; `None`: in no position).
+    pub fn holds(guard: &[Literal], setting: &[Option<u8>]) -> bool {
+        guard.iter().all(|l| setting.get(l.control).copied().flatten() == Some(l.position))
+    }
+
+    /// The words for a position: `T1 = diverging`.
+    pub fn literal_words(&self, literal: Literal) -> (String, String) {
+        let control = &self.controls[literal.control];
+        (control.name.clone(), control.positions[usize::from(literal.position)].clone())
+    }
+
+    /// The nodes of a track's rail at a place: before and behind it.
+    pub fn at(&self, track: usize, side: usize, x: f64) -> Option<(NodeId, NodeId)> {
+        let line = &self.segments.get(track)?.rails[side];
+        let stop = line.stops.iter().find(|s| (s.x - x).abs() < 1e-9)?;
+        Some((stop.before, stop.after))
+    }
+}

@@ -1,1 +1,103 @@
-//! The plan a builder writes, read with places.
+//! The plan a builder writes: one TOML text in, a typed [`Plan`] out, every value with its place.
+//!
+//! ```text
+//! text ──▶ toml ──▶ tables (this crate's records) ──▶ names and joins checked ──▶ Plan
+//!            └─ every fault on the way becomes a finding; all of them are told in one run
+//! ```
+//!
+//! Reading never fails: [`read`] returns what could be understood and a list of findings. The
+//! records in [`tables`] are declared once; the reader, the unknown-key check and the JSON Schema
+//! ([`schema::schema`]) all come from that one declaration, so they cannot drift apart.
+
+mod check;
+pub mod edit;
+pub mod names;
+pub mod pages;
+mod reader;
+pub mod schema;
+pub mod tables;
+pub mod value;
+
+pub use names::{Contact, End, Kind, Names, Pole, Rail, RailPlace, Terminal, TrackEnd};
+pub use tables::Plan;
+pub use value::At;
+
+use finding::{Finding, Harm};
+use reader::Reader;
+
+/// The largest plan text that is read, in bytes. A museum layout of 10,000 feeders needs about 2 MB.
+pub const LARGEST_PLAN: usize = 4 << 20;
+
+/// What reading a text gave: the plan where one could be made out, and everything that was wrong.
+#[derive(Debug)]
+pub struct Reading {
+    /// The plan, as far as it could be understood. Its references resolve only where `findings`
+    /// has no error; engines must not be run on a plan with reading errors.
+    pub plan: Plan,
+    /// Names of everything in the plan, for looking up references.
+    pub names: Names,
+    /// What was wrong, in no particular order.
+    pub findings: Vec<Finding>,
+}
+
+impl Reading {
+    /// Whether the text was understood whole, so that the engines may trust the plan.
+    pub fn understood(&self) -> bool {
+        !self.findings.iter().any(|f| f.severity == finding::Severity::Error)
+    }
+}
+
+/// Reads a plan from bytes: as [`read`], with a finding where the bytes are not UTF-8 text.
+///
+/// Returns the text too (with broken bytes replaced), for printing findings.
+pub fn read_bytes(bytes: &[u8]) -> (String, Reading) {
+    if bytes.len() > LARGEST_PLAN {
+        return (String::new(), refused(too_large(bytes.len())));
+    }
+    match std::str::from_utf8(bytes) {
+        Ok(text) => (text.to_owned(), read(text)),
+        Err(error) => {
+            let at = error.valid_up_to();
+            let text = String::from_utf8_lossy(bytes).into_owned();
+            let found = Finding::error(
+                "plan-not-text",
+                Harm::Unclear,
+                format!("the file is not UTF-8 text from byte {} on", at + 1),
+            )
+            .at(at..at, "the first byte that is not text")
+            .help("save the plan as UTF-8 text; a word processor's own format will not do");
+            (text, refused(found))
+        }
+    }
+}
+
+/// Reads a plan. Never fails and never panics; what is wrong is in [`Reading::findings`].
+pub fn read(text: &str) -> Reading {
+    if text.len() > LARGEST_PLAN {
+        return refused(too_large(text.len()));
+    }
+    let mut reader = Reader::new(text);
+    let plan = reader.plan();
+    let names = Names::of(&plan).with_unread(reader.declared_names());
+    // Behind broken syntax whole tables may be lost; what then seems missing may be there.
+    if !reader.has_syntax_errors() {
+        check::check(&plan, &names, &mut reader);
+    }
+    let findings = reader.finish();
+    Reading { plan, names, findings }
+}
+
+fn refused(finding: Finding) -> Reading {
+    let plan = Plan::default();
+    let names = Names::of(&plan);
+    Reading { plan, names, findings: vec![finding] }
+}
+
+fn too_large(bytes: usize) -> Finding {
+    Finding::error(
+        "plan-too-large",
+        Harm::Unclear,
+        format!("the plan is {:.1} MB long; the longest that is read is {} MB", bytes as f64 / 1e6, LARGEST_PLAN >> 20),
+    )
+    .help("check that this is the file you meant; no real layout needs so many words")
+}

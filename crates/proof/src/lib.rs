@@ -1,1 +1,192 @@
 //! What holds in every setting.
+//!
+//! A layout of 100 turnouts has 2¹⁰⁰ settings. None of them is tried: for each conductor and each
+//! pole the exact condition under which they are joined is worked out as a decision diagram (see
+//! [`network::reach`]), and every question is asked of those conditions. Answers come with a witness:
+//! the smallest set of positions that shows the fault, and the path of the current.
+//!
+//! ```text
+//! circuit ─ contract what is joined for good ─▶ conductors and switches ─ eliminate ─▶ live(c, pole)
+//! segments ─ walk outwards ─▶ lined(place)            questions = Boolean algebra over both
+//! ```
+
+mod bridge;
+mod conductors;
+mod dead;
+mod lined;
+mod logic;
+mod path;
+mod phase;
+mod short;
+mod storage;
+
+pub use bridge::Bridge;
+pub use conductors::Conductors;
+pub use dead::{Dead, Piece, Why};
+pub use lined::Lined;
+pub use logic::TooComplex;
+pub use phase::WrongPhase;
+pub use short::{PolePair, Short};
+pub use storage::{Storage, StorageFault};
+
+use biodivine_lib_bdd::Bdd;
+use circuit::{Circuit, EdgeId, Literal, NodeId};
+use conductors::Poles;
+use logic::Logic;
+
+/// Decision nodes one condition may need. A ladder of hundreds of turnouts needs some thousands.
+const LARGEST_CONDITION: usize = 1 << 20;
+
+/// A setting that shows a fault, and the way of the current in it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Witness {
+    /// The positions that matter; whatever is not named may stand as it likes.
+    pub setting: Vec<Literal>,
+    /// Nodes along the way of the current, from pole to pole or from pole to place.
+    pub nodes: Vec<NodeId>,
+    /// Edges between them.
+    pub edges: Vec<EdgeId>,
+}
+
+/// Everything proved of a circuit. Lists are empty where the proof holds in every setting.
+#[derive(Clone, Debug, Default)]
+pub struct Proof {
+    /// Ways in which two poles can meet.
+    pub shorts: Vec<Short>,
+    /// Rails that can be live on a pole they are not meant for.
+    pub wrong_phases: Vec<WrongPhase>,
+    /// Rails that are dead, or both on one pole, under a train on a lined way.
+    pub dead: Vec<Dead>,
+    /// Gaps that a train on a lined way bridges while their sides disagree.
+    pub bridges: Vec<Bridge>,
+    /// Storage tracks that are live when they should not be, or not when they should.
+    pub storage: Vec<StorageFault>,
+    /// How much was looked at.
+    pub counts: Counts,
+}
+
+/// How much a proof looked at.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Things with positions.
+    pub controls: usize,
+    /// Pieces that are one conductor for good.
+    pub conductors: usize,
+    /// Decision nodes of the largest condition.
+    pub largest_condition: usize,
+}
+
+/// Proves a circuit, or tells where it is too complex to be proved.
+///
+/// `storage` names the tracks (by index) where trains wait, and the policy for all of them.
+///
+/// # Errors
+/// When a condition outgrows its limit; nothing is known then, and nothing may be called proved.
+pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooComplex> {
+    let logic = Logic::new(circuit, LARGEST_CONDITION)?;
+    let lined = Lined::of(circuit, &logic)?;
+    let (shorts, reach) = short::shorts(circuit, &logic)?;
+    let mut proof = Proof { shorts, ..Proof::default() };
+    proof.counts = Counts {
+        controls: circuit.controls.len(),
+        conductors: reach.conductors.count,
+        largest_condition: reach.largest(),
+    };
+    let questions = Questions { circuit, logic: &logic, lined: &lined, reach: &reach };
+    proof.wrong_phases = phase::wrong_phases(&questions)?;
+    proof.bridges = bridge::bridges(&questions)?;
+    proof.dead = dead::dead(&questions)?;
+    if let Some(storage) = storage {
+        proof.storage = storage::faults(&questions, storage)?;
+    }
+    Ok(proof)
+}
+
+/// The exact conditions of a circuit, for whoever wants to compare or ask on.
+pub struct Conditions<'c> {
+    circuit: &'c Circuit,
+    logic: Logic,
+    reach: Poles,
+    lined: Lined,
+}
+
+impl<'c> Conditions<'c> {
+    /// Works them out.
+    ///
+    /// # Errors
+    /// As [`prove`].
+    pub fn of(circuit: &'c Circuit) -> Result<Self, TooComplex> {
+        let logic = Logic::new(circuit, LARGEST_CONDITION)?;
+        let reach = Poles::of(circuit, &logic, &[])?;
+        let lined = Lined::of(circuit, &logic)?;
+        Ok(Conditions { circuit, logic, reach, lined })
+    }
+
+    /// Whether a node is joined to a source's pole in a full setting, over no other pole.
+    pub fn live(&self, node: NodeId, source: usize, pole: usize, setting: &[u8]) -> bool {
+        self.logic.value(self.reach.live(node, source, pole), setting)
+    }
+
+    /// Whether the two poles of a source meet in a full setting, over no other pole.
+    pub fn shorted(&self, source: usize, setting: &[u8]) -> bool {
+        self.reach.merged(source) || self.logic.value(self.reach.meet((source, 0), (source, 1)), setting)
+    }
+
+    /// Whether a train is lined over a segment in a full setting.
+    pub fn lined(&self, segment: usize, setting: &[u8]) -> bool {
+        self.logic.value(&self.lined.over[segment], setting)
+    }
+
+    /// In how many of all settings the poles of a source meet.
+    pub fn shorted_settings(&self, source: usize) -> f64 {
+        if self.reach.merged(source) {
+            return 2f64.powi(self.circuit.controls.len() as i32);
+        }
+        self.reach.meet((source, 0), (source, 1)).cardinality()
+    }
+}
+
+/// What every question works from.
+struct Questions<'c> {
+    circuit: &'c Circuit,
+    logic: &'c Logic,
+    lined: &'c Lined,
+    reach: &'c Poles,
+}
+
+impl Questions<'_> {
+    /// When a node is on a source's pole.
+    fn live(&self, node: NodeId, source: usize, pole: usize) -> &Bdd {
+        self.reach.live(node, source, pole)
+    }
+
+    /// When a node is on any pole of any source.
+    fn on_any(&self, node: NodeId) -> Result<Bdd, TooComplex> {
+        let mut any = self.logic.never();
+        for source in 0..self.circuit.sources.len() {
+            for pole in 0..2 {
+                any = self.logic.or(&any, self.live(node, source, pole))?;
+            }
+        }
+        Ok(any)
+    }
+
+    /// When two nodes are on opposite poles of one source: what a train between them runs on.
+    fn powered(&self, one: NodeId, other: NodeId) -> Result<Bdd, TooComplex> {
+        let mut any = self.logic.never();
+        for source in 0..self.circuit.sources.len() {
+            for pole in 0..2 {
+                let both = self.logic.and(self.live(one, source, pole), self.live(other, source, 1 - pole))?;
+                any = self.logic.or(&any, &both)?;
+            }
+        }
+        Ok(any)
+    }
+
+    /// A witness for a condition, with the path from a pole to a node.
+    fn witness_to(&self, condition: &Bdd, node: NodeId, source: usize, pole: usize) -> Witness {
+        let setting = self.logic.smallest(condition);
+        let from = self.circuit.sources[source].node[pole];
+        path::witness(self.circuit, setting, from, node)
+    }
+}

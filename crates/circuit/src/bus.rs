@@ -1,0 +1,322 @@
+//! Supplies, buses with their branches, and the taps and feeders that hang on them.
+
+use crate::build::Builder;
+use crate::{Breaker, EdgeKind, InputId, NodeId, Origin, Source};
+use handbook::quantity::{Metres, Ohms, Quantity};
+use handbook::{Spread, limits};
+use plan::tables::{Feeder, RailSide, SupplyKind};
+use plan::{At, Kind, Pole, Terminal};
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// What has been asked of buses and supplies so far; they are made once all taps are known.
+#[derive(Default)]
+pub(crate) struct Buses {
+    /// For each bus and pole, the node at each place, in hundredths of a millimetre.
+    nodes: BTreeMap<(usize, Pole), BTreeMap<i64, (f64, NodeId)>>,
+    supplies: BTreeMap<(usize, Pole), NodeId>,
+}
+
+impl Buses {
+    /// The node of a bus conductor at a place (its far end where none is said).
+    pub(crate) fn node(
+        &mut self,
+        builder: &mut Builder<'_>,
+        bus: usize,
+        pole: Pole,
+        place: Option<f64>,
+        span: &Range<usize>,
+    ) -> NodeId {
+        let length = builder.plan.bus[bus].length.value.si();
+        let x = place.unwrap_or(length).clamp(0.0, length);
+        let name = &builder.plan.bus[bus].name.value;
+        let shown = handbook::quantity::show_length(Metres(x));
+        let places = self.nodes.entry((bus, pole)).or_default();
+        let key = (x * 1e5).round() as i64;
+        places.entry(key).or_insert_with(|| (x, builder.node(format!("{name}.{} at {shown}", pole.word()), span))).1
+    }
+
+    /// A tap on a bus conductor: the node on the wire's side of it.
+    pub(crate) fn tap(
+        &mut self,
+        builder: &mut Builder<'_>,
+        bus: usize,
+        pole: Pole,
+        place: Option<f64>,
+        text: &At<String>,
+    ) -> NodeId {
+        if place.is_none() {
+            builder.inputs.add(
+                format!("place of taps on {}", builder.plan.bus[bus].name.value),
+                "its far end",
+                Origin::Default("the worst place, where the plan does not say"),
+            );
+        }
+        let on_bus = self.node(builder, bus, pole, place, &text.span);
+        let name = format!("tap on {}.{}", builder.plan.bus[bus].name.value, pole.word());
+        let wire_side = builder.node(name.clone(), &text.span);
+        let (ohms, input) = builder.contact_ohms(EdgeKind::Tap);
+        builder.edge([wire_side, on_bus], EdgeKind::Tap, ohms, Vec::new(), input, name, &text.span);
+        wire_side
+    }
+
+    /// A terminal of a supply.
+    pub(crate) fn supply_terminal(&mut self, builder: &mut Builder<'_>, supply: usize, pole: Pole) -> NodeId {
+        *self.supplies.entry((supply, pole)).or_insert_with(|| {
+            let name = &builder.plan.supply[supply].name;
+            builder.node(format!("{}.{}", name.value, pole.word()), &name.span)
+        })
+    }
+}
+
+const POLES: [Pole; 2] = [Pole::A, Pole::B];
+
+impl Builder<'_> {
+    /// The resistance of a wire of some length, from what is said or the handbook's default.
+    pub(crate) fn wire_ohms(
+        &mut self,
+        wire: Option<&At<String>>,
+        length: Option<&At<Metres>>,
+        what: &str,
+    ) -> (Spread<f64>, InputId) {
+        let layout = self.plan.layout.as_ref().map(|l| &l.value);
+        let said = wire.or(layout.and_then(|l| l.feeder_wire.as_ref()));
+        let said_length = length.or(layout.and_then(|l| l.feeder_length.as_ref()));
+        let size = said.map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
+        let metres = said_length.map_or(limits::FEEDER_LENGTH.value.si(), |l| l.value.si());
+        let Some(wire) = handbook::wires::wire(size).ok().or_else(|| handbook::wires::wire("0.5 mm²").ok()) else {
+            return self.contact_ohms(EdgeKind::SolderedJoint); // the handbook always has 0.5 mm²
+        };
+        let origin = match (said, said_length) {
+            (Some(_), Some(length)) => Origin::Plan(length.span.clone()),
+            _ => Origin::Default(limits::FEEDER_LENGTH.source),
+        };
+        let shown = handbook::quantity::show_length(Metres(metres));
+        let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);
+        let input = self.inputs.add(
+            format!("{what}, {} of {}", shown, wire.label),
+            crate::inputs::spread_words(ohms, ""),
+            origin,
+        );
+        (ohms, input)
+    }
+
+    /// Feeders of every track: rail to tap.
+    pub(crate) fn feeders(&mut self, buses: &mut Buses) {
+        let plan = self.plan;
+        for (index, track) in plan.track.iter().enumerate() {
+            for feeder in track.feeders.iter() {
+                for side in [RailSide::Left, RailSide::Right] {
+                    if feeder.value.rail.as_ref().is_none_or(|r| r.value == side) {
+                        self.feeder(index, &feeder.value, side, &feeder.span, buses);
+                    }
+                }
+            }
+        }
+    }
+
+    fn feeder(&mut self, index: usize, feeder: &Feeder, side: RailSide, span: &Range<usize>, buses: &mut Buses) {
+        let track = &self.plan.track[index];
+        let own = if side == RailSide::Left { &track.left } else { &track.right };
+        let Some(text) = feeder.to.as_ref().or(own.as_ref()) else { return };
+        let Ok(target) = self.names.terminal(self.plan, &text.value) else { return };
+        let x = feeder.at.value.si();
+        let Some((_, rail)) = self.circuit.at(index, usize::from(side == RailSide::Right), x) else { return };
+        let place = self.along(index, x);
+        let here = At { value: text.value.clone(), span: span.clone() };
+        let Some(to) = self.wire_target(&target, &here, place, buses) else { return };
+        let wire = feeder.wire.as_ref().or(track.feeder_wire.as_ref());
+        let length = feeder.length.as_ref().or(track.feeder_length.as_ref());
+        let (ohms, input) = self.wire_ohms(wire, length, "feeder");
+        let shown = handbook::quantity::show_length(Metres(x));
+        let words = format!("feeder of {} {} rail at {shown}", track.name.value, side.word());
+        self.edge([rail, to], EdgeKind::Feeder, ohms, Vec::new(), input, words, span);
+    }
+
+    /// The place on a bus beside a place on a track.
+    fn along(&self, track: usize, x: f64) -> Option<(usize, f64)> {
+        let track = &self.plan.track[track];
+        let along = &track.along.as_ref()?.value;
+        let (_, bus) = self.names.of_kind(&along.bus.value, &[Kind::Bus]).ok()?;
+        let share = x / track.length.value.si();
+        Some((bus, along.from.value.si() + share * (along.to.value.si() - along.from.value.si())))
+    }
+
+    /// Buses, their branches, supplies and breakers, now that all taps are known; then which pole
+    /// each rail is meant to be on.
+    pub(crate) fn buses(&mut self, mut buses: Buses) {
+        let plan = self.plan;
+        // Branch points first, so that the bus they are on gets its nodes there.
+        for (index, bus) in plan.bus.iter().enumerate() {
+            for pole in POLES {
+                let start = buses.node(self, index, pole, Some(0.0), &bus.name.span);
+                if let Some(from) = &bus.from
+                    && let Ok((of, at)) = self.names.bus_place(&from.value)
+                {
+                    let name = format!("joint of {} to {}", bus.name.value, plan.bus[of].name.value);
+                    let trunk = buses.node(self, of, pole, at.map(|a| a.si()), &from.span);
+                    let (ohms, input) = self.contact_ohms(EdgeKind::Tap);
+                    self.edge([start, trunk], EdgeKind::Tap, ohms, Vec::new(), input, name, &from.span);
+                }
+            }
+        }
+        for ((index, pole), places) in std::mem::take(&mut buses.nodes) {
+            self.bus_runs(index, pole, &places);
+            let bus = &plan.bus[index];
+            if let Some(text) = &bus.supply
+                && let Some((Kind::Supply, supply)) = self.names.get(&text.value)
+                && let Some(&(_, start)) = places.get(&0)
+            {
+                let terminal = buses.supply_terminal(self, supply, pole);
+                let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
+                let name = format!("{} to {}.{}", text.value, bus.name.value, pole.word());
+                self.edge([terminal, start], EdgeKind::Wire, ohms, Vec::new(), input, name, &text.span);
+            }
+        }
+        self.supplies(&mut buses);
+        self.meant();
+    }
+
+    fn bus_runs(&mut self, index: usize, pole: Pole, places: &BTreeMap<i64, (f64, NodeId)>) {
+        let bus = &self.plan.bus[index];
+        let Ok(wire) = handbook::wires::wire(&bus.wire.value) else { return };
+        let per_metre = wire.resistance_per_metre.map(|r| r.si());
+        let words = crate::inputs::spread_words(per_metre, "/m");
+        let input = self.inputs.add(format!("bus wire, {}", wire.label), words, Origin::Handbook(wire.source));
+        let mut last: Option<(f64, NodeId)> = None;
+        for &(x, node) in places.values() {
+            if let Some((from, before)) = last {
+                let ohms = per_metre.map(|r| r * (x - from));
+                let name = format!("{}.{}", bus.name.value, pole.word());
+                self.edge([before, node], EdgeKind::BusWire, ohms, Vec::new(), input, name, &bus.name.span);
+            }
+            last = Some((x, node));
+        }
+    }
+
+    /// Supplies that feed something here, roots before those behind them.
+    fn supplies(&mut self, buses: &mut Buses) {
+        let plan = self.plan;
+        // Whatever a used sub-breaker hangs behind is used too.
+        let mut order: Vec<usize> = Vec::new();
+        let mut on_way: Vec<usize> = buses.supplies.keys().map(|k| k.0).collect();
+        on_way.dedup();
+        let parent = |supply: usize| {
+            let text = plan.supply[supply].behind.as_ref()?;
+            self.names.get(&text.value).filter(|f| f.0 == Kind::Supply).map(|f| f.1)
+        };
+        for start in on_way {
+            let mut chain = Vec::new();
+            let mut at = Some(start);
+            while let Some(supply) = at {
+                if order.contains(&supply) || chain.contains(&supply) {
+                    break;
+                }
+                chain.push(supply);
+                at = parent(supply);
+            }
+            order.extend(chain.into_iter().rev());
+        }
+        let parents: Vec<Option<usize>> = order.iter().map(|&s| parent(s)).collect();
+        let mut breaker_of: BTreeMap<usize, usize> = BTreeMap::new();
+        for (&index, parent) in order.iter().zip(parents) {
+            let supply = &plan.supply[index];
+            let node = POLES.map(|pole| buses.supply_terminal(self, index, pole));
+            let trip_amps = supply.trips.as_ref().map(|t| t.value.at.value.si());
+            match parent.and_then(|p| breaker_of.get(&p).copied()) {
+                Some(behind) => {
+                    let upper = self.circuit.breakers[behind].node;
+                    let (ohms, input) = self.source_ohms(index, true);
+                    for side in 0..2 {
+                        let name = format!("{} {}", supply.name.value, POLES[side].word());
+                        let half = ohms.map(|r| r / 2.0);
+                        self.edge(
+                            [upper[side], node[side]],
+                            EdgeKind::Source,
+                            half,
+                            Vec::new(),
+                            input,
+                            name,
+                            &supply.name.span,
+                        );
+                    }
+                    let source = self.circuit.breakers[behind].source;
+                    breaker_of.insert(index, self.circuit.breakers.len());
+                    self.circuit.breakers.push(Breaker {
+                        supply: index,
+                        node,
+                        behind: Some(behind),
+                        trip_amps,
+                        source,
+                    });
+                }
+                None => {
+                    let plus = self.node(format!("{} inside", supply.name.value), &supply.name.span);
+                    let (ohms, input) = self.source_ohms(index, false);
+                    let name = format!("source resistance of {}", supply.name.value);
+                    self.edge([plus, node[0]], EdgeKind::Source, ohms, Vec::new(), input, name, &supply.name.span);
+                    breaker_of.insert(index, self.circuit.breakers.len());
+                    self.circuit.breakers.push(Breaker {
+                        supply: index,
+                        node,
+                        behind: None,
+                        trip_amps,
+                        source: self.circuit.sources.len(),
+                    });
+                    self.circuit.sources.push(Source {
+                        supply: index,
+                        name: supply.name.value.clone(),
+                        plus,
+                        node,
+                        volts: supply.voltage.as_ref().map_or(0.0, |v| v.value.si()),
+                    });
+                }
+            }
+        }
+    }
+
+    fn source_ohms(&mut self, index: usize, sub_breaker: bool) -> (Spread<f64>, InputId) {
+        let supply = &self.plan.supply[index];
+        let name = format!("source resistance of {}", supply.name.value);
+        if let Some(said) = &supply.source {
+            let ohms = Spread::exactly(said.value.si());
+            let words = crate::inputs::spread_words(ohms, "");
+            return (ohms, self.inputs.add(name, words, Origin::Plan(said.span.clone())));
+        }
+        let accessory = supply.kind.as_ref().is_some_and(|k| matches!(k.value, SupplyKind::Accessory | SupplyKind::Dc));
+        let value = if sub_breaker { limits::SUB_BREAKER_RESISTANCE } else { limits::BOOSTER_SOURCE_RESISTANCE };
+        let ohms = value.value.map(|o: Ohms| o.si());
+        let words = crate::inputs::spread_words(ohms, "");
+        let origin = Origin::Default(if accessory { "as a booster's; from memory, confirm" } else { value.source });
+        (ohms, self.inputs.add(name, words, origin))
+    }
+
+    /// Which pole of which breaker each rail is meant to be on, from the tracks' `left` and `right`.
+    fn meant(&mut self) {
+        let plan = self.plan;
+        for (index, track) in plan.track.iter().enumerate() {
+            for (side, text) in [&track.left, &track.right].into_iter().enumerate() {
+                let Some(text) = text else { continue };
+                let (supply, pole) = match self.names.terminal(plan, &text.value) {
+                    Ok(Terminal::Bus(bus, pole, _)) => (self.supply_of(bus), pole),
+                    Ok(Terminal::Supply(supply, pole)) => (Some(supply), pole),
+                    _ => continue,
+                };
+                let breaker = self.circuit.breakers.iter().position(|b| Some(b.supply) == supply);
+                self.circuit.meant[index][side] = breaker.map(|b| (b, pole));
+            }
+        }
+    }
+
+    /// The supply a bus hangs on, through the buses it branches from.
+    fn supply_of(&self, mut bus: usize) -> Option<usize> {
+        for _ in 0..=self.plan.bus.len() {
+            let at = &self.plan.bus[bus];
+            if let Some(text) = &at.supply {
+                return self.names.get(&text.value).filter(|f| f.0 == Kind::Supply).map(|f| f.1);
+            }
+            bus = self.names.bus_place(&at.from.as_ref()?.value).ok()?.0;
+        }
+        None
+    }
+}

@@ -1,0 +1,49 @@
+//! Rail lines: stops, the rail between them, and the gaps that are left where nothing joins.
+
+use crate::trackwork::LocalStop;
+use crate::{Circuit, Gap, Line, NodeId, Stop};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The line of a template's rail, once its nodes and edges exist.
+///
+/// Where the template has no rail between two stops the line ends early; a test holds every template
+/// to having one.
+pub(crate) fn local_line(
+    stops: &[LocalStop],
+    node: &impl Fn(usize) -> NodeId,
+    edge_of: &BTreeMap<(usize, usize), u32>,
+) -> Line {
+    let mut line = Line::default();
+    for (i, stop) in stops.iter().enumerate() {
+        if i > 0 {
+            let (from, to) = (stops[i - 1].nodes[1], stop.nodes[0]);
+            let Some(&edge) = edge_of.get(&(from, to)).or_else(|| edge_of.get(&(to, from))) else { break };
+            line.pieces.push(edge);
+        }
+        line.stops.push(Stop { x: stop.x, before: node(stop.nodes[0]), after: node(stop.nodes[1]) });
+    }
+    line
+}
+
+/// Every place where a rail's two sides are joined by nothing at all, in no position.
+pub(crate) fn gaps(circuit: &Circuit) -> Vec<Gap> {
+    let joined: BTreeSet<(NodeId, NodeId)> = circuit.edges.iter().flat_map(|e| [(e.a, e.b), (e.b, e.a)]).collect();
+    let mut gaps = Vec::new();
+    for (segment, s) in circuit.segments.iter().enumerate() {
+        for (side, line) in s.rails.iter().enumerate() {
+            for stop in &line.stops {
+                if stop.before != stop.after && !joined.contains(&(stop.before, stop.after)) {
+                    gaps.push(Gap {
+                        segment,
+                        side,
+                        x: stop.x,
+                        before: stop.before,
+                        after: stop.after,
+                        span: circuit.nodes[stop.after as usize].span.clone(),
+                    });
+                }
+            }
+        }
+    }
+    gaps
+}

@@ -1,0 +1,175 @@
+//! Contacts: terminals, the edges that close between them, and the wires that leave them.
+
+use crate::build::Builder;
+use crate::bus::Buses;
+use crate::{EdgeKind, Literal, NodeId};
+use handbook::quantity::{Metres, Quantity};
+use plan::tables::{ContactTable, RailSide};
+use plan::value::{List, OneOrMany};
+use plan::{At, Kind, Terminal};
+use std::collections::BTreeMap;
+
+/// Something with contacts, as the plan has it.
+struct Contacts<'p> {
+    kind: Kind,
+    index: usize,
+    name: &'p str,
+    list: &'p List<ContactTable>,
+    wire: Option<&'p At<String>>,
+    length: Option<&'p At<Metres>>,
+}
+
+/// The terminals of a contact table: its words and what they are wired to, with the position that
+/// joins each to `common`.
+fn terminals(contact: &ContactTable) -> [(&'static str, &OneOrMany<String>, Option<u8>); 7] {
+    [
+        ("common", &contact.common, None),
+        ("through", &contact.through, Some(0)),
+        ("diverging", &contact.diverging, Some(1)),
+        ("left", &contact.left, Some(0)),
+        ("right", &contact.right, Some(1)),
+        ("off", &contact.off, Some(0)),
+        ("on", &contact.on, Some(1)),
+    ]
+}
+
+impl<'p> Builder<'p> {
+    fn all_contacts(&self) -> Vec<Contacts<'p>> {
+        let plan = self.plan;
+        let mut all = Vec::new();
+        macro_rules! gather {
+            ($kind:ident $list:ident) => {
+                for (index, owner) in plan.$list.iter().enumerate() {
+                    all.push(Contacts {
+                        kind: Kind::$kind,
+                        index,
+                        name: &owner.name.value,
+                        list: &owner.contact,
+                        wire: owner.wire.as_ref(),
+                        length: owner.wire_length.as_ref(),
+                    });
+                }
+            };
+        }
+        gather!(Motor motor);
+        gather!(Relay relay);
+        gather!(Toggle toggle);
+        all
+    }
+
+    /// Every reference by which a wire ends at a rail: from contacts and from feeders' `to`.
+    pub(crate) fn rail_terminals(&self) -> Vec<(&'p At<String>, Terminal)> {
+        let plan = self.plan;
+        let contacts = self.all_contacts().into_iter().flat_map(|owner| {
+            owner.list.iter().flat_map(|c| terminals(&c.value).map(|(_, targets, _)| targets)).collect::<Vec<_>>()
+        });
+        let feeders = plan.track.iter().flat_map(|t| t.feeders.iter().filter_map(|f| f.value.to.as_ref()));
+        contacts
+            .flat_map(|targets| targets.0.iter())
+            .chain(feeders)
+            .filter_map(|text| Some((text, self.names.terminal(plan, &text.value).ok()?)))
+            .collect()
+    }
+
+    /// Makes the contacts and their wires.
+    pub(crate) fn contacts(&mut self, buses: &mut Buses) {
+        let owners = self.all_contacts();
+        let mut nodes: BTreeMap<(Kind, usize, usize, &'static str), NodeId> = BTreeMap::new();
+        for owner in &owners {
+            let Some(&control) = self.control_of.get(&(owner.kind, owner.index)) else { continue };
+            for (number, contact) in owner.list.iter().enumerate() {
+                let common = self.node(format!("{}.{}.common", owner.name, number + 1), &contact.span);
+                nodes.insert((owner.kind, owner.index, number, "common"), common);
+                let positions = self.circuit.controls[control].positions.clone();
+                for (word, _, position) in terminals(&contact.value) {
+                    let Some(position) = position else { continue };
+                    if !positions.iter().any(|p| p == word) {
+                        continue;
+                    }
+                    let node = self.node(format!("{}.{}.{word}", owner.name, number + 1), &contact.span);
+                    nodes.insert((owner.kind, owner.index, number, word), node);
+                    let (ohms, input) = self.contact_ohms(EdgeKind::Contact);
+                    let words = format!("contact {}.{}, {word}", owner.name, number + 1);
+                    let guard = vec![Literal { control, position }];
+                    self.edge([common, node], EdgeKind::Contact, ohms, guard, input, words, &contact.span);
+                }
+            }
+        }
+        for owner in &owners {
+            let default_bus_place = self.bus_place_of(owner);
+            for (number, contact) in owner.list.iter().enumerate() {
+                for (word, targets, _) in terminals(&contact.value) {
+                    let Some(&from) = nodes.get(&(owner.kind, owner.index, number, word)) else { continue };
+                    for text in &targets.0 {
+                        let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
+                        let to = match &target {
+                            Terminal::Contact(c) => {
+                                let key = (c.owner, c.index, c.contact);
+                                nodes
+                                    .iter()
+                                    .find(|(k, _)| (k.0, k.1, k.2) == key && k.3 == c.terminal)
+                                    .map(|(_, &node)| node)
+                            }
+                            other => self.wire_target(other, text, default_bus_place, buses),
+                        };
+                        let Some(to) = to else { continue };
+                        let (ohms, input) = self.wire_ohms(owner.wire, owner.length, "contact wire");
+                        let words = format!("wire from {}.{}.{word} to {}", owner.name, number + 1, text.value);
+                        self.edge([from, to], EdgeKind::Wire, ohms, Vec::new(), input, words, &text.span);
+                    }
+                }
+            }
+        }
+    }
+
+    /// The node a wire ends at; a tap is asked for where it ends at a bus.
+    pub(crate) fn wire_target(
+        &mut self,
+        target: &Terminal,
+        text: &At<String>,
+        default_bus_place: Option<(usize, f64)>,
+        buses: &mut Buses,
+    ) -> Option<NodeId> {
+        match target {
+            Terminal::Rail(rail, at) => {
+                let side = usize::from(rail.side == RailSide::Right);
+                self.circuit.at(rail.track, side, at.si()).map(|(_, after)| after)
+            }
+            Terminal::Frog(kind, index, _) => {
+                self.circuit.frogs.iter().find(|f| (f.0, f.1) == (*kind, *index)).map(|f| f.2)
+            }
+            Terminal::Bus(bus, pole, at) => {
+                let place = at.map(|a| a.si()).or(default_bus_place.filter(|p| p.0 == *bus).map(|p| p.1));
+                Some(buses.tap(self, *bus, *pole, place, text))
+            }
+            Terminal::Supply(supply, pole) => Some(buses.supply_terminal(self, *supply, *pole)),
+            Terminal::Reverser(..) | Terminal::Contact(_) => None,
+        }
+    }
+
+    /// Where on its bus a motor sits: beside the track that ends at its turnout's points.
+    fn bus_place_of(&self, owner: &Contacts<'_>) -> Option<(usize, f64)> {
+        let plan = self.plan;
+        let motor = match owner.kind {
+            Kind::Motor => owner.index,
+            Kind::Relay => match self.names.get(&plan.relay[owner.index].follows.value)? {
+                (Kind::Motor, motor) => motor,
+                _ => return None,
+            },
+            _ => return None,
+        };
+        let turnout = &plan.motor[motor].moves.0.first()?.value;
+        let points = format!("{turnout}.points");
+        plan.track.iter().find_map(|track| {
+            let along = &track.along.as_ref()?.value;
+            let (_, bus) = self.names.of_kind(&along.bus.value, &[Kind::Bus]).ok()?;
+            if track.from.value == points {
+                Some((bus, along.from.value.si()))
+            } else if track.to.value == points {
+                Some((bus, along.to.value.si()))
+            } else {
+                None
+            }
+        })
+    }
+}

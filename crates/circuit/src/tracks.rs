@@ -1,0 +1,167 @@
+//! Plain line: rails cut at joints and gaps, with a node wherever something is wired to them.
+
+use crate::build::Builder;
+use crate::{EdgeKind, Line, Owner, Probe, Segment, SegmentEnd, Stop};
+use handbook::Spread;
+use handbook::quantity::Quantity;
+use plan::tables::{JointKind, RailSide};
+use plan::{At, Terminal};
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// Places nearer than this are one place, in metres: a tenth of what a saw can do.
+const SAME_PLACE: f64 = 1e-5;
+
+/// What stands at a place of a rail; the later the stronger.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Mark {
+    /// Something is wired here.
+    Wired,
+    Soldered,
+    Sliding,
+    Gap,
+}
+
+impl From<JointKind> for Mark {
+    fn from(kind: JointKind) -> Mark {
+        match kind {
+            JointKind::Soldered => Mark::Soldered,
+            JointKind::Sliding => Mark::Sliding,
+            JointKind::Gap => Mark::Gap,
+        }
+    }
+}
+
+/// Marks of one rail, by place. Places are kept in whole hundredths of a millimetre, so that equal
+/// places written in different units meet.
+#[derive(Default)]
+struct Marks(BTreeMap<i64, (f64, Mark, Range<usize>)>);
+
+impl Marks {
+    fn put(&mut self, x: f64, mark: Mark, span: &Range<usize>) {
+        let key = (x / SAME_PLACE).round() as i64;
+        let entry = self.0.entry(key).or_insert_with(|| (x, mark, span.clone()));
+        if mark > entry.1 {
+            *entry = (entry.0, mark, span.clone());
+        }
+    }
+}
+
+impl Builder<'_> {
+    pub(crate) fn tracks(&mut self, probes: &[Probe]) {
+        let plan = self.plan;
+        let mut wired: Vec<[Vec<(f64, Range<usize>)>; 2]> = vec![Default::default(); plan.track.len()];
+        for (text, terminal) in self.rail_terminals() {
+            if let Terminal::Rail(rail, at) = terminal {
+                let side = usize::from(rail.side == RailSide::Right);
+                wired[rail.track][side].push((at.si(), text.span.clone()));
+            }
+        }
+        for probe in probes {
+            if let Some(track) = plan.track.get(probe.track) {
+                for side in &mut wired[probe.track] {
+                    side.push((probe.at, track.name.span.clone()));
+                }
+            }
+        }
+        for (index, wired) in wired.iter().enumerate() {
+            self.track(index, wired);
+        }
+        self.circuit.tracks = plan.track.len();
+    }
+
+    fn track(&mut self, index: usize, wired: &[Vec<(f64, Range<usize>)>; 2]) {
+        let plan = self.plan;
+        let track = &plan.track[index];
+        let length = track.length.value.si();
+        let default_joint = Mark::from(self.joint_kind(track.joint.as_ref()));
+        let per_metre = match &track.rail_resistance {
+            Some(said) => {
+                let ohms = Spread::exactly(said.value.si());
+                let words = crate::inputs::spread_words(ohms, "/m");
+                let name = format!("rail resistance of {}, measured", track.name.value);
+                let input = self.inputs.add(name, words, crate::Origin::Plan(said.span.clone()));
+                crate::build::PerMetre { ohms, input }
+            }
+            None => self.rail_ohms(track.rail.as_ref()),
+        };
+        let rails = [RailSide::Left, RailSide::Right].map(|side| {
+            let mut marks = Marks::default();
+            let on = |said: &Option<At<RailSide>>| said.as_ref().is_none_or(|s| s.value == side);
+            marks.put(0.0, Mark::Wired, &track.from.span);
+            marks.put(length, Mark::Wired, &track.to.span);
+            if let Some(stock) = &track.stock {
+                let step = stock.value.si().max(0.01);
+                let mut count = 1.0;
+                while count * step < length - SAME_PLACE {
+                    marks.put(count * step, default_joint, &stock.span);
+                    count += 1.0;
+                }
+            }
+            for joint in track.joints.iter().filter(|j| on(&j.value.rail)) {
+                let mark = joint.value.kind.as_ref().map_or(default_joint, |k| Mark::from(k.value));
+                marks.put(joint.value.at.value.si(), mark, &joint.span);
+            }
+            for slide in track.slides.iter().filter(|s| on(&s.value.rail)) {
+                marks.put(slide.value.at.value.si(), Mark::Sliding, &slide.span);
+            }
+            for gap in track.gaps.iter().filter(|g| on(&g.value.rail)) {
+                marks.put(gap.value.at.value.si(), Mark::Gap, &gap.span);
+            }
+            for feeder in track.feeders.iter().filter(|f| on(&f.value.rail)) {
+                marks.put(feeder.value.at.value.si(), Mark::Wired, &feeder.span);
+            }
+            for (x, span) in &wired[usize::from(side == RailSide::Right)] {
+                marks.put(*x, Mark::Wired, span);
+            }
+            self.line(&track.name, side, &marks, per_metre)
+        });
+        self.circuit.segments.push(Segment {
+            name: track.name.value.clone(),
+            owner: Owner::Track(index),
+            guard: Vec::new(),
+            length,
+            rails,
+            ends: [SegmentEnd::default(), SegmentEnd::default()],
+            span: track.name.span.clone(),
+        });
+        self.circuit.meant.push([None, None]);
+    }
+
+    fn line(&mut self, name: &At<String>, side: RailSide, marks: &Marks, rail: crate::build::PerMetre) -> Line {
+        let mut line = Line::default();
+        for (x, mark, span) in marks.0.values() {
+            let shown = handbook::quantity::show_length(handbook::quantity::Metres(*x));
+            let words = format!("{} {} rail at {shown}", name.value, side.word());
+            let before = self.node(words.clone(), span);
+            let joint = match mark {
+                Mark::Wired => None,
+                Mark::Soldered => Some(Some(EdgeKind::SolderedJoint)),
+                Mark::Sliding => Some(Some(EdgeKind::SlidingJoint)),
+                Mark::Gap => Some(None),
+            };
+            let after = match joint {
+                None => before,
+                Some(kind) => {
+                    let after = self.node(words, span);
+                    if let Some(kind) = kind {
+                        let (ohms, input) = self.contact_ohms(kind);
+                        let what = if kind == EdgeKind::SlidingJoint { "sliding joint" } else { "soldered joint" };
+                        let words = format!("{what} in {} {} rail at {shown}", name.value, side.word());
+                        self.edge([before, after], kind, ohms, Vec::new(), input, words, span);
+                    }
+                    after
+                }
+            };
+            if let Some(last) = line.stops.last() {
+                let metres = x - last.x;
+                let ohms = rail.ohms.map(|r| r * metres);
+                let words = format!("{} {} rail", name.value, side.word());
+                let ends = [last.after, before];
+                line.pieces.push(self.edge(ends, EdgeKind::Rail, ohms, Vec::new(), rail.input, words, span));
+            }
+            line.stops.push(Stop { x: *x, before, after });
+        }
+        line
+    }
+}

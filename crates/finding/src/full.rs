@@ -1,0 +1,291 @@
+//! Findings told in full, at a terminal.
+
+use std::fmt::Write;
+
+use annotate_snippets::renderer::{AnsiColor, Effects, Renderer, Style as Paint};
+use annotate_snippets::{Element, Group, Level};
+
+use crate::model::{Finding, Harm, Severity, Witness};
+use crate::patch::{Row, rows_of};
+use crate::place::Lines;
+use crate::source::View;
+use crate::words::{clean, digits, fill, width, wrap};
+
+/// How findings are told in full.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Style {
+    /// With the escape sequences for colour and weight.
+    pub color: bool,
+    /// Columns of the terminal; fewer than 40 are taken as 40, more than 120 as 120.
+    pub width: usize,
+    /// How many findings are told before the rest is only counted.
+    pub most: usize,
+}
+
+impl Default for Style {
+    fn default() -> Style {
+        Style { color: false, width: 80, most: 30 }
+    }
+}
+
+/// The name in front of a proposal.
+const PROPOSED: &str = "proposed edit";
+
+/// What the drawing library puts where it folds lines.
+const FOLDED: &str = "...";
+
+/// Most named pieces of a path that are told, and most controls of a setting.
+const MOST_PIECES: usize = 40;
+
+/// Tells findings in full: each with its message, its lines in the plan with the words underlined, the setting and the
+/// path that show it, its reasons and the proposed edit. They are sorted by harm, with a heading over each harm there
+/// is, and counted in the last line.
+///
+/// `path` is how the plan is called in front of line and column.
+pub fn render_full(findings: &[Finding], source: &str, path: &str, style: Style) -> String {
+    let lines = Lines::new(source);
+    let writer = Writer::new(&lines, clean(path), style);
+    let mut sorted: Vec<&Finding> = findings.iter().collect();
+    sorted.sort_by(|left, right| left.order().cmp(&right.order()));
+
+    let mut out = String::new();
+    let mut heading = None;
+    for finding in sorted.iter().take(style.most) {
+        if heading != Some(finding.harm) {
+            writer.heading(&mut out, finding.harm);
+            heading = Some(finding.harm);
+        }
+        writer.finding(&mut out, finding);
+        out.push('\n');
+    }
+    if let Some(left) = sorted.get(style.most..).filter(|left| !left.is_empty()) {
+        let are = if left.len() == 1 { "is" } else { "are" };
+        let told = format!("{} more {are} not shown: {}", left.len(), in_words(left.iter().copied()));
+        writer.lines(&mut out, &wrap(&format!("{told}; `--most {}` shows them all", sorted.len()), writer.width));
+    }
+    let counted = wrap(&format!("{}: {}", writer.path, counts(findings)), writer.width);
+    for line in counted {
+        let _ = writeln!(out, "{}", writer.paint(BOLD, &line));
+    }
+    out
+}
+
+/// How many findings there are of each severity, in words: `2 errors, 1 note`.
+pub fn counts(findings: &[Finding]) -> String {
+    in_words(findings.iter())
+}
+
+fn in_words<'f>(findings: impl Iterator<Item = &'f Finding> + Clone) -> String {
+    let parts: Vec<String> = [Severity::Error, Severity::Warning, Severity::Note]
+        .into_iter()
+        .filter_map(|severity| match findings.clone().filter(|finding| finding.severity == severity).count() {
+            0 => None,
+            1 => Some(format!("1 {}", severity.word())),
+            many => Some(format!("{many} {}s", severity.word())),
+        })
+        .collect();
+    if parts.is_empty() { "no findings".into() } else { parts.join(", ") }
+}
+
+const BOLD: Paint = Paint::new().effects(Effects::BOLD);
+const DIM: Paint = Paint::new().effects(Effects::DIMMED);
+const ERROR: Paint = AnsiColor::Red.on_default().effects(Effects::BOLD);
+const WARNING: Paint = AnsiColor::Yellow.on_default().effects(Effects::BOLD);
+const NOTE: Paint = AnsiColor::BrightBlue.on_default().effects(Effects::BOLD);
+const MEND: Paint = AnsiColor::Cyan.on_default().effects(Effects::BOLD);
+const ALSO: Paint = AnsiColor::BrightBlue.on_default();
+const GUTTER: Paint = DIM;
+const OUT: Paint = AnsiColor::Red.on_default();
+const IN: Paint = AnsiColor::Green.on_default();
+
+fn paint_of(severity: Severity) -> Paint {
+    match severity {
+        Severity::Error => ERROR,
+        Severity::Warning => WARNING,
+        Severity::Note => NOTE,
+    }
+}
+
+struct Writer<'l> {
+    lines: &'l Lines<'l>,
+    path: String,
+    width: usize,
+    color: bool,
+    renderer: Renderer,
+}
+
+impl<'l> Writer<'l> {
+    fn new(lines: &'l Lines<'l>, path: String, style: Style) -> Writer<'l> {
+        // Lines are cut and labels broken before they are handed over, so the library is told of room enough.
+        let renderer = Renderer::plain().term_width(10_000);
+        let renderer = if style.color {
+            renderer.error(ERROR).warning(WARNING).note(NOTE).help(MEND).emphasis(BOLD).context(ALSO).line_num(GUTTER)
+        } else {
+            renderer
+        };
+        Writer { lines, path, width: style.width.clamp(40, 120), color: style.color, renderer }
+    }
+
+    fn paint(&self, paint: Paint, text: &str) -> String {
+        if self.color && !text.is_empty() { format!("{paint}{text}{paint:#}") } else { text.to_owned() }
+    }
+
+    fn lines(&self, out: &mut String, lines: &[String]) {
+        for line in lines {
+            out.push_str(line);
+            out.push('\n');
+        }
+    }
+
+    fn heading(&self, out: &mut String, harm: Harm) {
+        let words = harm.heading();
+        let rule = "─".repeat(self.width.min(80).saturating_sub(width(words) + 4));
+        let _ = writeln!(out, "{} {} {}\n", self.paint(DIM, "──"), self.paint(BOLD, words), self.paint(DIM, &rule));
+    }
+
+    fn finding(&self, out: &mut String, finding: &Finding) {
+        let rows =
+            finding.proposal.as_ref().map_or(Vec::new(), |proposal| rows_of(&proposal.edits, self.lines, self.width));
+        let highest = rows.iter().filter_map(Row::number).max().unwrap_or(0);
+        let view = View::new(finding, self.lines, self.width, digits(highest));
+        let drawn_gutter = view.as_ref().map_or(0, View::digits);
+        let gutter = drawn_gutter.max(digits(highest)).max(2);
+        self.title(out, finding);
+        self.origin(out, finding, gutter);
+
+        let mut messages = Vec::new();
+        let apart = view.iter().flat_map(|view| &view.apart);
+        for (name, words) in apart {
+            messages.push((Level::NOTE.with_name(name.clone()), self.beside(gutter, name, words)));
+        }
+        if let Some(witness) = &finding.witness {
+            self.witness(&mut messages, witness, gutter);
+        }
+        for fact in &finding.facts {
+            messages.push((Level::NOTE, self.beside(gutter, "note", fact)));
+        }
+        if let Some(help) = &finding.help {
+            messages.push((Level::HELP, self.beside(gutter, "help", help)));
+        }
+        if let Some(proposal) = &finding.proposal {
+            messages.push((Level::HELP.with_name(PROPOSED), self.beside(gutter, PROPOSED, &proposal.says)));
+        }
+        let level = match finding.severity {
+            Severity::Error => Level::ERROR,
+            Severity::Warning => Level::WARNING,
+            Severity::Note => Level::NOTE,
+        };
+        let elements = view.iter().map(|view| Element::from(view.snippet()));
+        let messages = messages.into_iter().filter(|(_, lines)| !lines.is_empty());
+        let messages = messages.map(|(level, lines)| level.message(lines.join("\n")).into());
+        let elements: Vec<Element> = elements.chain(messages).collect();
+        if !elements.is_empty() {
+            let drawn = self.renderer.render(&[Group::with_level(level).elements(elements)]);
+            // The library's gutter is as wide as its own line numbers; the patch below may have longer ones.
+            let indent = " ".repeat(gutter - drawn_gutter);
+            let folded = self.paint(GUTTER, FOLDED);
+            for line in drawn.lines() {
+                let line = line.trim_end();
+                // The mark of folded lines stands at the very left.
+                let indent = if line == folded { "" } else { &indent };
+                let _ = writeln!(out, "{indent}{line}");
+            }
+        }
+        self.patch(out, &rows, gutter);
+    }
+
+    /// `error: the fact [name]`, broken below itself.
+    fn title(&self, out: &mut String, finding: &Finding) {
+        let word = finding.severity.word();
+        let indent = word.len() + 2;
+        let name = format!("[{}]", finding.name);
+        let told = wrap(&format!("{} {name}", finding.message), self.width - indent);
+        for (index, line) in told.iter().enumerate() {
+            if index == 0 {
+                let _ = write!(out, "{}: ", self.paint(paint_of(finding.severity), word));
+            } else {
+                out.push_str(&" ".repeat(indent));
+            }
+            match line.strip_suffix(&name).filter(|_| index + 1 == told.len()) {
+                Some(message) => {
+                    let _ = writeln!(out, "{}{}", self.paint(BOLD, message), self.paint(DIM, &name));
+                }
+                None => {
+                    let _ = writeln!(out, "{}", self.paint(BOLD, line));
+                }
+            }
+        }
+    }
+
+    /// `--> plan.toml:16:17`.
+    fn origin(&self, out: &mut String, finding: &Finding, gutter: usize) {
+        let _ = write!(out, "{}{} {}", " ".repeat(gutter), self.paint(GUTTER, "-->"), self.path);
+        if let Some(place) = finding.place() {
+            let (line, column) = self.lines.line_column(place.span.start);
+            let _ = write!(out, ":{line}:{column}");
+        }
+        out.push('\n');
+    }
+
+    fn witness<'n>(&self, messages: &mut Vec<(Level<'n>, Vec<String>)>, witness: &Witness, gutter: usize) {
+        if !witness.setting.is_empty() {
+            let told =
+                witness.setting.iter().map(|(control, position)| format!("{} = {}", clean(control), clean(position)));
+            let mut units: Vec<String> = told.take(MOST_PIECES).collect();
+            let more = witness.setting.len() - units.len();
+            if more > 0 {
+                units.push(format!("and {more} more"));
+            }
+            let last = units.len() - 1;
+            units[..last].iter_mut().for_each(|unit| unit.push(','));
+            messages.push((Level::NOTE.with_name("setting"), fill(&units, self.room(gutter, "setting"))));
+        }
+        if !witness.path.is_empty() {
+            let mut pieces: Vec<String> = witness.path.iter().map(|piece| clean(piece)).collect();
+            if pieces.len() > MOST_PIECES {
+                let half = MOST_PIECES / 2;
+                let left_out = format!("({} more)", pieces.len() - 2 * half);
+                pieces.splice(half..pieces.len() - half, [left_out]);
+            }
+            pieces.iter_mut().skip(1).for_each(|piece| piece.insert_str(0, "→ "));
+            messages.push((Level::NOTE.with_name("current"), fill(&pieces, self.room(gutter, "current"))));
+        }
+    }
+
+    /// The columns there are for words beside ` = name: `.
+    fn room(&self, gutter: usize, name: &str) -> usize {
+        self.width.saturating_sub(gutter + 3 + width(name) + 2)
+    }
+
+    fn beside(&self, gutter: usize, name: &str, words: &str) -> Vec<String> {
+        wrap(words, self.room(gutter, name))
+    }
+
+    /// The lines the proposal takes away and puts there, hung on the same gutter.
+    fn patch(&self, out: &mut String, rows: &[Row], gutter: usize) {
+        if rows.is_empty() {
+            return;
+        }
+        let bar = format!("{} {}\n", " ".repeat(gutter), self.paint(GUTTER, "|"));
+        out.push_str(&bar);
+        for row in rows {
+            let number = row.number().map_or(String::new(), |number| number.to_string());
+            let number = self.paint(GUTTER, &format!("{number:>gutter$}"));
+            let line = match row {
+                Row::Out(first, text) => {
+                    let sign = if first.is_some() { "-" } else { ":" };
+                    format!("{number} {}", self.paint(OUT, format!("{sign} {text}").trim_end()))
+                }
+                Row::In(first, text) => {
+                    let sign = if first.is_some() { "+" } else { ":" };
+                    format!("{number} {}", self.paint(IN, format!("{sign} {text}").trim_end()))
+                }
+                Row::Skip(words) if words.is_empty() => self.paint(GUTTER, FOLDED),
+                Row::Skip(words) => self.paint(GUTTER, &format!("{FOLDED} {words}")),
+            };
+            out.push_str(&line);
+            out.push('\n');
+        }
+        out.push_str(&bar);
+    }
+}

@@ -1,0 +1,76 @@
+//! Joints and contacts, and what insulation withstands.
+//!
+//! The resistances are common practice or from memory and very uncertain. What the ends of the bands mean: where the
+//! trade gives a value for new and one for aged, `low` and `typical` are new and `high` is aged, so that a plan is not
+//! condemned for faults it does not have yet but the aged case is at hand; where it gives a band, the band. A joint or
+//! contact may also fail open, which no number tells.
+
+use crate::quantity::{Celsius, Ohms};
+use crate::same_name;
+use crate::spread::{Sourced, Spread};
+
+const VERY_UNCERTAIN: &str = "common practice or from memory, very uncertain; confirm";
+
+const fn milliohms(low: f64, typical: f64, high: f64) -> Sourced<Spread<Ohms>> {
+    let band = Spread::new(Ohms::from_milliohms(low), Ohms::from_milliohms(typical), Ohms::from_milliohms(high));
+    Sourced::new(band, VERY_UNCERTAIN)
+}
+
+/// A soldered rail joint.
+pub const SOLDERED_JOINT: Sourced<Spread<Ohms>> = milliohms(1.0, 1.0, 1.0);
+
+/// A rail joiner left unsoldered: low and typical new, high aged. May fail open.
+pub const SLIDING_JOINT: Sourced<Spread<Ohms>> = milliohms(5.0, 5.0, 100.0);
+
+/// A tap connector, or suitcase connector: a blade through the insulation.
+pub const TAP_CONNECTOR: Sourced<Spread<Ohms>> = milliohms(3.0, 3.0, 3.0);
+
+/// A contact of a turnout motor or a relay.
+pub const MOTOR_CONTACT: Sourced<Spread<Ohms>> = milliohms(20.0, 50.0, 100.0);
+
+/// A point blade touching its stock rail: low and typical new, high aged. May fail open.
+pub const BLADE_CONTACT: Sourced<Spread<Ohms>> = milliohms(20.0, 20.0, 500.0);
+
+/// A short through wheels and pick-ups, as a derailed train makes it.
+pub const WHEEL_SHORT: Sourced<Spread<Ohms>> = milliohms(50.0, 200.0, 1000.0);
+
+/// All of the above by the names a report uses.
+pub fn contacts() -> [(&'static str, Sourced<Spread<Ohms>>); 6] {
+    [
+        ("soldered joint", SOLDERED_JOINT),
+        ("sliding joint", SLIDING_JOINT),
+        ("tap connector", TAP_CONNECTOR),
+        ("motor contact", MOTOR_CONTACT),
+        ("blade contact", BLADE_CONTACT),
+        ("wheel short", WHEEL_SHORT),
+    ]
+}
+
+/// What an insulation on a copper wire withstands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Insulation {
+    /// Its name: "PVC".
+    pub name: &'static str,
+    /// The conductor at its highest running temperature, where the fault finds it.
+    pub running: Celsius,
+    /// The conductor at its highest temperature at the end of a fault.
+    pub fault: Celsius,
+    /// The factor of the adiabatic equation in A·√s/mm².
+    pub k: Sourced<f64>,
+}
+
+const fn insulation(name: &'static str, running: f64, fault: f64, k: f64) -> Insulation {
+    Insulation { name, running: Celsius(running), fault: Celsius(fault), k: Sourced::new(k, "IEC 60364-4-43") }
+}
+
+/// Every listed insulation, most tender first.
+pub const INSULATIONS: [Insulation; 3] = [
+    insulation("90 °C PVC", 90.0, 160.0, 100.0),
+    insulation("PVC", 70.0, 160.0, 115.0),
+    insulation("XLPE", 90.0, 250.0, 143.0),
+];
+
+/// The `k` of an insulation on copper, for [`crate::wires::adiabatic_withstand_seconds`]. Nothing if it is not listed.
+pub fn insulation_k(name: &str) -> Option<Sourced<f64>> {
+    INSULATIONS.iter().find(|insulation| same_name(insulation.name, name)).map(|insulation| insulation.k)
+}

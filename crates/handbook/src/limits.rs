@@ -1,0 +1,69 @@
+//! What a builder accepts, what he asks for and what stands in for what he leaves out, unless the plan says otherwise.
+
+use crate::quantity::{Amps, Fraction, Metres, Ohms, Seconds};
+use crate::scales::Scale;
+use crate::spread::{Sourced, Spread};
+use crate::{MEMORY, PRACTICE};
+
+/// Largest voltage drop from supply to train, as a part of the supply voltage.
+pub const VOLTAGE_DROP: Sourced<Fraction> = Sourced::new(Fraction(0.05), PRACTICE);
+
+/// How many times the trip current a short must draw anywhere on the layout; practice asks for 1.5 to 2.
+pub const FAULT_MARGIN: Sourced<f64> = Sourced::new(1.5, PRACTICE);
+
+/// Width of an insulated gap on the day it is cut, before it is filled.
+pub const INSULATED_GAP: Sourced<Metres> = Sourced::new(Metres::from_millimetres(0.5), PRACTICE);
+
+/// Distance between feeders, 1 to 2 m; ideally each piece of rail has its own.
+pub const FEEDER_SPACING: Sourced<Spread<Metres>> =
+    Sourced::new(Spread::new(Metres(1.0), Metres(1.5), Metres(2.0)), PRACTICE);
+
+/// Wire of a feeder where the plan names none, in words for [`crate::wires::wire`].
+pub const FEEDER_WIRE: Sourced<&str> = Sourced::new("0.5 mm²", "our own default");
+
+/// Length of a feeder, one way, where the plan gives none.
+pub const FEEDER_LENGTH: Sourced<Metres> = Sourced::new(Metres(0.3), "our own default");
+
+/// Resistance of a booster behind its terminals, where the plan gives none.
+pub const BOOSTER_SOURCE_RESISTANCE: Sourced<Spread<Ohms>> =
+    Sourced::new(Spread::new(Ohms(0.03), Ohms(0.1), Ohms(0.3)), MEMORY);
+
+/// What a sub-breaker adds to the source resistance of the supply it hangs behind: sensing and switching parts,
+/// both poles together.
+pub const SUB_BREAKER_RESISTANCE: Sourced<Spread<Ohms>> = Sourced::new(
+    Spread::new(Ohms::from_milliohms(10.0), Ohms::from_milliohms(30.0), Ohms::from_milliohms(100.0)),
+    MEMORY,
+);
+
+/// Distance between places at which the coin test is made, besides every end and each side of every turnout.
+pub const COIN_TEST_SPACING: Sourced<Metres> = Sourced::new(Metres(3.0), PRACTICE);
+
+/// Running current of a locomotive with sound, HO and OO.
+pub const SOUND_RUNNING_CURRENT: Sourced<Spread<Amps>> =
+    Sourced::new(Spread::new(Amps(0.5), Amps(0.75), Amps(1.0)), PRACTICE);
+
+/// Current of a locomotive with sound that stands still.
+pub const SOUND_STANDING_CURRENT: Sourced<Spread<Amps>> =
+    Sourced::new(Spread::new(Amps(0.05), Amps(0.125), Amps(0.2)), PRACTICE);
+
+/// Current of a stall motor, which flows all the time.
+pub const STALL_MOTOR_CURRENT: Sourced<Spread<Amps>> =
+    Sourced::new(Spread::new(Amps(0.015), Amps(0.0175), Amps(0.02)), PRACTICE);
+
+/// Current of a solenoid motor while it throws.
+pub const SOLENOID_CURRENT: Sourced<Spread<Amps>> =
+    Sourced::new(Spread::new(Amps(2.0), Amps(3.5), Amps(5.0)), PRACTICE);
+
+/// How long a solenoid motor is fed to throw.
+pub const SOLENOID_PULSE: Sourced<Spread<Seconds>> =
+    Sourced::new(Spread::new(Seconds(0.03), Seconds(0.065), Seconds(0.1)), PRACTICE);
+
+/// Current of a small servo while it moves.
+pub const SERVO_CURRENT: Sourced<Spread<Amps>> = Sourced::new(Spread::new(Amps(0.2), Amps(0.6), Amps(1.0)), PRACTICE);
+
+/// Longest dead length a locomotive is trusted to cross: 2.4 m of the full-sized railway, which is no longer than the
+/// pick-up wheelbase of a short locomotive.
+pub fn longest_dead_length(scale: &Scale) -> Sourced<Metres> {
+    const FULL_SIZE_WHEELBASE: f64 = 2.4;
+    Sourced::new(Metres(FULL_SIZE_WHEELBASE / scale.ratio), "our own default: 2.4 m at full size")
+}

@@ -1,0 +1,231 @@
+//! Quantities with units: what a builder writes (`10 ft 6 in`, `250 mA`, `68 °F`) as SI numbers, and back.
+//!
+//! Each quantity is a type of its own, so that a length cannot be handed over where a current is due.
+
+mod error;
+mod number;
+mod reading;
+mod showing;
+mod units;
+
+pub use error::QuantityError;
+pub(crate) use error::{Due, quoted};
+pub use reading::parse;
+pub(crate) use reading::read;
+pub use showing::{
+    show_amps, show_area, show_celsius, show_length, show_newtons, show_ohms, show_ohms_per_metre, show_percent,
+    show_radians, show_seconds, show_volts,
+};
+
+/// A number with a unit, kept in the SI unit of its kind (temperatures in °C).
+pub trait Quantity: Copy {
+    /// What it measures.
+    const KIND: Kind;
+    /// The quantity of this many SI units.
+    fn from_si(value: f64) -> Self;
+    /// How many SI units it is.
+    fn si(self) -> f64;
+}
+
+/// What a quantity measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// In metres.
+    Length,
+    /// In square metres.
+    Area,
+    /// In volts.
+    Voltage,
+    /// In amps.
+    Current,
+    /// In ohms.
+    Resistance,
+    /// In ohms per metre.
+    ResistancePerLength,
+    /// In seconds.
+    Time,
+    /// In degrees Celsius.
+    Temperature,
+    /// A part of one: 0.05 for "5 %".
+    Fraction,
+    /// In radians.
+    Angle,
+    /// In newtons.
+    Force,
+}
+
+impl Kind {
+    /// Every kind there is.
+    pub const ALL: [Kind; 11] = [
+        Kind::Length,
+        Kind::Area,
+        Kind::Voltage,
+        Kind::Current,
+        Kind::Resistance,
+        Kind::ResistancePerLength,
+        Kind::Time,
+        Kind::Temperature,
+        Kind::Fraction,
+        Kind::Angle,
+        Kind::Force,
+    ];
+
+    /// What a builder calls it: "length", "current".
+    pub fn name(self) -> &'static str {
+        error::without_article(self.with_article())
+    }
+
+    /// Its name behind the right article: "a length", "an area".
+    pub(crate) fn with_article(self) -> &'static str {
+        match self {
+            Kind::Length => "a length",
+            Kind::Area => "an area",
+            Kind::Voltage => "a voltage",
+            Kind::Current => "a current",
+            Kind::Resistance => "a resistance",
+            Kind::ResistancePerLength => "a resistance per length",
+            Kind::Time => "a time",
+            Kind::Temperature => "a temperature",
+            Kind::Fraction => "a percentage",
+            Kind::Angle => "an angle",
+            Kind::Force => "a force",
+        }
+    }
+
+    /// Units a builder may write for it, best first. More spellings than these are read.
+    pub fn units(self) -> &'static [&'static str] {
+        match self {
+            Kind::Length => &["m", "mm", "cm", "ft", "in", "yd"],
+            Kind::Area => &["mm²", "mm2", "sq mm", "cm²", "m²", "sq in"],
+            Kind::Voltage => &["V", "mV"],
+            Kind::Current => &["A", "mA"],
+            Kind::Resistance => &["Ω", "mΩ", "kΩ", "ohm", "mohm", "kohm"],
+            Kind::ResistancePerLength => &["mΩ/m", "Ω/m", "mohm/m", "ohm/m", "Ω/km"],
+            Kind::Time => &["s", "ms", "µs", "us", "min"],
+            Kind::Temperature => &["°C", "°F", "C", "F", "K"],
+            Kind::Fraction => &["%", "percent"],
+            Kind::Angle => &["°", "deg", "rad"],
+            Kind::Force => &["N", "mN", "gf", "ozf"],
+        }
+    }
+
+    /// How it may be written, for a hint: "`3.05 m`, `914 mm` or `10 ft 6 in`".
+    pub fn examples(self) -> &'static str {
+        match self {
+            Kind::Length => "`3.05 m`, `914 mm` or `10 ft 6 in`",
+            Kind::Area => "`2.5 mm²` or `2.5 mm2`",
+            Kind::Voltage => "`15 V` or `700 mV`",
+            Kind::Current => "`4.5 A` or `250 mA`",
+            Kind::Resistance => "`0.12 Ω`, `0.12 ohm` or `80 mΩ`",
+            Kind::ResistancePerLength => "`57 mΩ/m` or `57 mohm/m`",
+            Kind::Time => "`150 ms` or `2 s`",
+            Kind::Temperature => "`20 °C` or `68 °F`",
+            Kind::Fraction => "`55 %`",
+            Kind::Angle => "`9.5°` or `0.166 rad`",
+            Kind::Force => "`0.5 N` or `50 gf`",
+        }
+    }
+}
+
+macro_rules! quantities {
+    ($($(#[$words:meta])* $name:ident is $kind:ident;)+) => {$(
+        $(#[$words])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+        pub struct $name(pub f64);
+
+        impl Quantity for $name {
+            const KIND: Kind = Kind::$kind;
+            fn from_si(value: f64) -> Self {
+                Self(value)
+            }
+            fn si(self) -> f64 {
+                self.0
+            }
+        }
+    )+};
+}
+
+quantities! {
+    /// A length in metres.
+    Metres is Length;
+    /// An area in square metres.
+    SquareMetres is Area;
+    /// A voltage in volts.
+    Volts is Voltage;
+    /// A current in amps.
+    Amps is Current;
+    /// A resistance in ohms.
+    Ohms is Resistance;
+    /// A resistance per length of one conductor, in ohms per metre.
+    OhmsPerMetre is ResistancePerLength;
+    /// A time in seconds.
+    Seconds is Time;
+    /// A temperature in degrees Celsius.
+    Celsius is Temperature;
+    /// A part of one: 0.05 for "5 %".
+    Fraction is Fraction;
+    /// An angle in radians.
+    Radians is Angle;
+    /// A force in newtons.
+    Newtons is Force;
+}
+
+impl Metres {
+    /// A length given in millimetres.
+    pub const fn from_millimetres(millimetres: f64) -> Self {
+        Self(millimetres / 1000.0)
+    }
+
+    /// A length given in inches.
+    pub const fn from_inches(inches: f64) -> Self {
+        Self(inches * 0.0254)
+    }
+
+    /// The length in millimetres.
+    pub const fn in_millimetres(self) -> f64 {
+        self.0 * 1000.0
+    }
+
+    /// The length in inches.
+    pub const fn in_inches(self) -> f64 {
+        self.0 / 0.0254
+    }
+}
+
+impl SquareMetres {
+    /// An area given in square millimetres.
+    pub const fn from_square_millimetres(square_millimetres: f64) -> Self {
+        Self(square_millimetres / 1e6)
+    }
+
+    /// The area in square millimetres.
+    pub const fn in_square_millimetres(self) -> f64 {
+        self.0 * 1e6
+    }
+}
+
+impl Ohms {
+    /// A resistance given in milliohms.
+    pub const fn from_milliohms(milliohms: f64) -> Self {
+        Self(milliohms / 1000.0)
+    }
+}
+
+impl OhmsPerMetre {
+    /// A resistance per length given in milliohms per metre, which is also ohms per kilometre.
+    pub const fn from_milliohms(milliohms: f64) -> Self {
+        Self(milliohms / 1000.0)
+    }
+
+    /// Milliohms per metre, which is also ohms per kilometre.
+    pub const fn in_milliohms(self) -> f64 {
+        self.0 * 1000.0
+    }
+}
+
+impl Celsius {
+    /// A temperature given in degrees Fahrenheit.
+    pub const fn from_fahrenheit(fahrenheit: f64) -> Self {
+        Self((fahrenheit - 32.0) * 5.0 / 9.0)
+    }
+}

@@ -1,0 +1,45 @@
+//! Values that are known only within a band, and values beside their source.
+
+/// A value known within a band: what the sums use (`typical`) and how far it may be off either way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spread<T> {
+    /// The least value to reckon with.
+    pub low: T,
+    /// The value to use where one value must do.
+    pub typical: T,
+    /// The greatest value to reckon with.
+    pub high: T,
+}
+
+impl<T: Copy> Spread<T> {
+    /// A band from `low` over `typical` to `high`, in that order.
+    pub const fn new(low: T, typical: T, high: T) -> Self {
+        Self { low, typical, high }
+    }
+
+    /// A value without a band: a measured one, or one for which a single figure is all there is.
+    pub const fn exactly(value: T) -> Self {
+        Self { low: value, typical: value, high: value }
+    }
+
+    /// The same band seen through `change`, which must keep the order (or the caller swaps the ends).
+    pub fn map<U>(self, mut change: impl FnMut(T) -> U) -> Spread<U> {
+        Spread { low: change(self.low), typical: change(self.typical), high: change(self.high) }
+    }
+}
+
+/// A handbook value beside the place it was taken from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sourced<T> {
+    /// The value.
+    pub value: T,
+    /// Where it was taken from, in words for a report.
+    pub source: &'static str,
+}
+
+impl<T> Sourced<T> {
+    /// `value`, taken from `source`.
+    pub const fn new(value: T, source: &'static str) -> Self {
+        Self { value, source }
+    }
+}

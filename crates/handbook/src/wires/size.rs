@@ -1,0 +1,85 @@
+//! Reading a wire size: the unit may stand in front, and only listed sizes will do.
+
+use std::fmt;
+use std::ops::Range;
+
+use super::{AWG_SIZES, METRIC, Wire, WireSize, all_wires};
+use crate::quantity::{Due, Kind, QuantityError, SquareMetres, quoted, read};
+
+impl fmt::Display for WireSize {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            WireSize::Awg(number) => write!(formatter, "{number} AWG"),
+            WireSize::Metric(hundredths) => {
+                write!(formatter, "{} mm²", f64::from(*hundredths) / 100.0)
+            }
+        }
+    }
+}
+
+/// The listed wire of the size written here; see [`super::wire`].
+pub(super) fn listed_wire(text: &str) -> Result<&'static Wire, QuantityError> {
+    let trimmed = text.trim_end();
+    let start = trimmed.len() - trimmed.trim_start().len();
+    let size = start..trimmed.len();
+    let written = &trimmed[start..];
+    if let Some(number) = strip_awg(written) {
+        return awg(number, written, size);
+    }
+    // Anything else with an AWG in it has words around the size.
+    if written.to_ascii_uppercase().contains("AWG") {
+        let message = format!("{} is more than a wire size", quoted(written));
+        return Err(WIRE_SIZE.error(size, message));
+    }
+    metric(SquareMetres(read(text, WIRE_SIZE)?), written, size)
+}
+
+/// A metric wire size is read as an area, under a name and with hints of its own.
+const WIRE_SIZE: Due = Due {
+    kind: Kind::Area,
+    called: "a wire size",
+    units: &["AWG", "mm²", "mm2", "sq mm"],
+    examples: "`16 AWG` or `2.5 mm²`",
+};
+
+/// The text without an `AWG` in front or behind, whatever its letter case, or nothing if there is none.
+fn strip_awg(text: &str) -> Option<&str> {
+    let is_mark = |mark: &str| mark.eq_ignore_ascii_case("AWG");
+    if text.get(..3).is_some_and(is_mark) {
+        return text.get(3..).map(str::trim);
+    }
+    let border = text.len().checked_sub(3)?;
+    if text.get(border..).is_some_and(is_mark) { text.get(..border).map(str::trim) } else { None }
+}
+
+fn awg(number: &str, written: &str, at: Range<usize>) -> Result<&'static Wire, QuantityError> {
+    if number.is_empty() {
+        return Err(WIRE_SIZE.error(at, "the number of the AWG size is missing".into()));
+    }
+    let plain = number.bytes().all(|digit| digit.is_ascii_digit());
+    let size = number.parse().ok().filter(|_| plain).map(WireSize::Awg);
+    size.and_then(|size| all_wires().iter().find(|wire| wire.size == size)).ok_or_else(|| {
+        let (thick, thin) = (AWG_SIZES.start(), AWG_SIZES.end());
+        let hint = format!("whole AWG sizes from {thick} to {thin} are listed, for example `16 AWG`");
+        not_listed(written, at, hint)
+    })
+}
+
+fn metric(area: SquareMetres, written: &str, at: Range<usize>) -> Result<&'static Wire, QuantityError> {
+    let mut sizes = all_wires().iter().filter(|wire| matches!(wire.size, WireSize::Metric(_)));
+    // The builder's number and ours went through different roundings.
+    let same = |wire: &&Wire| (wire.area.0 - area.0).abs() < 1e-6 * wire.area.0;
+    sizes.clone().find(same).ok_or_else(|| {
+        let label = |wire: &Wire| format!("`{}`", wire.label);
+        let below = sizes.clone().rfind(|wire| wire.area < area).map(label);
+        let above = sizes.find(|wire| wire.area > area).map(label);
+        let nearest: Vec<String> = below.into_iter().chain(above).collect();
+        let all: Vec<String> = METRIC.iter().map(|row| (f64::from(row.hundredths) / 100.0).to_string()).collect();
+        let listed = format!("listed are {} mm²", all.join(", "));
+        not_listed(written, at, format!("nearest: {}; {listed}", nearest.join(" and ")))
+    })
+}
+
+fn not_listed(written: &str, at: Range<usize>, hint: String) -> QuantityError {
+    QuantityError { at, message: format!("{} is not a listed wire size", quoted(written)), hint }
+}

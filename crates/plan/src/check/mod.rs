@@ -1,0 +1,157 @@
+//! What a plan must hold as a whole: names that resolve, ends that meet, values within reason.
+
+mod joins;
+mod ranges;
+mod wiring;
+
+use crate::names::{Kind, Names, RefError, each_name};
+use crate::reader::{Reader, inside, short};
+use crate::tables::Plan;
+use crate::value::At;
+use finding::{Finding, Harm};
+use std::ops::Range;
+
+/// Runs every check over a plan that was read without syntax errors.
+pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut Reader<'_>) {
+    let mut check = Check { plan, names, reader };
+    check.whole();
+    check.names();
+    check.handbook_names();
+    check.ranges();
+    check.supplies();
+    check.buses();
+    check.ends();
+    check.rails();
+    check.switches();
+}
+
+struct Check<'c, 't> {
+    plan: &'c Plan,
+    names: &'c Names,
+    reader: &'c mut Reader<'t>,
+}
+
+fn unclear(name: &'static str, message: impl Into<String>) -> Finding {
+    Finding::error(name, Harm::Unclear, message)
+}
+
+impl Check<'_, '_> {
+    /// Tells a reference that does not resolve; passes on what it resolves to.
+    fn resolve<T>(&mut self, text: &At<String>, found: Result<T, RefError>) -> Option<T> {
+        match found {
+            Ok(value) => Some(value),
+            Err(RefError::Unread) => None,
+            Err(RefError::Wrong { at, message, hint }) => {
+                let place = self.reader.inside(&text.span, &text.value, at);
+                self.reader.tell(unclear("no-such-name", message).at(place, "not found").help(hint));
+                None
+            }
+        }
+    }
+
+    fn whole(&mut self) {
+        let start = 0..0;
+        if self.plan.layout.is_none() && !self.reader.has_findings() {
+            self.reader.tell(
+                unclear("missing-key", "the plan has no `[layout]`")
+                    .at(start.clone(), "nothing says what layout this is")
+                    .help("start with `[layout]`, `name = \"…\"` and `scale = \"OO\"`"),
+            );
+        }
+        if self.plan.track.is_empty() && !self.reader.has_findings() {
+            self.reader.tell(
+                unclear("nothing-to-check", "the plan has no track")
+                    .at(start, "no `[[track]]` in this file")
+                    .help("a plan needs at least one `[[track]]`, a `[[supply]]` and a `[[bus]]`"),
+            );
+        }
+    }
+
+    fn names(&mut self) {
+        for (name, first, again) in self.names.twice.clone() {
+            self.reader.tell(
+                unclear("name-twice", format!("the name `{}` is given twice", short(&name)))
+                    .at(again, "given again here")
+                    .also(first, "first given here")
+                    .help("every supply, bus, track, turnout, motor and so on needs a name of its own"),
+            );
+        }
+        let odd: Vec<(Kind, At<String>)> = each_name(self.plan)
+            .filter(|(_, _, name)| {
+                let n = name.value.as_str();
+                n.trim().is_empty()
+                    || n.trim() != n
+                    || n.contains('@')
+                    || n.chars().any(char::is_control)
+                    || n.chars().count() > 60
+                    || matches!(n, "buffer" | "beyond")
+            })
+            .map(|(kind, _, name)| (kind, name.clone()))
+            .collect();
+        for (kind, name) in odd {
+            self.reader.tell(
+                unclear("unfit-name", format!("`{}` cannot be the name of a {}", short(&name.value), kind.word()))
+                    .at(name.span, "not a fit name")
+                    .help(
+                        "a name has 1 to 60 characters, no `@`, no space before or behind, \
+                         and is not `buffer` or `beyond`",
+                    ),
+            );
+        }
+    }
+
+    /// Names that the handbook must know: scale, rail, base material, wires.
+    fn handbook_names(&mut self) {
+        let plan = self.plan;
+        let rails: Vec<&str> = handbook::rails::rails().iter().map(|r| r.name).collect();
+        let scales: Vec<&str> = handbook::scales::scales().iter().map(|s| s.name).collect();
+        if let Some(layout) = &plan.layout {
+            let scale = &layout.value.scale;
+            if handbook::scales::scale(&scale.value).is_none() {
+                self.reader.unknown_word(scale.span.clone(), &scale.value, "scale", &scales);
+            }
+        }
+        let rail_names = plan
+            .layout
+            .iter()
+            .filter_map(|l| l.value.rail.as_ref())
+            .chain(plan.track.iter().filter_map(|t| t.rail.as_ref()))
+            .chain(plan.turnout.iter().filter_map(|t| t.rail.as_ref()))
+            .chain(plan.crossing.iter().filter_map(|t| t.rail.as_ref()))
+            .chain(plan.slip.iter().filter_map(|t| t.rail.as_ref()))
+            .chain(plan.three_way.iter().filter_map(|t| t.rail.as_ref()))
+            .chain(plan.turntable.iter().filter_map(|t| t.rail.as_ref()));
+        for rail in rail_names {
+            if handbook::rails::rail(&rail.value).is_none() {
+                self.reader.unknown_word(rail.span.clone(), &rail.value, "rail", &rails);
+            }
+        }
+        if let Some(base) = &plan.base {
+            let material = &base.value.material;
+            let known: Vec<&str> = handbook::materials::base_materials().iter().map(|m| m.name).collect();
+            if handbook::materials::base_material(&material.value).is_none() {
+                self.reader.unknown_word(material.span.clone(), &material.value, "base material", &known);
+            }
+        }
+        let layout = plan.layout.iter().filter_map(|l| l.value.feeder_wire.as_ref());
+        let wires = layout
+            .chain(plan.bus.iter().map(|b| &b.wire))
+            .chain(plan.track.iter().filter_map(|t| t.feeder_wire.as_ref()))
+            .chain(plan.track.iter().flat_map(|t| t.feeders.iter().filter_map(|f| f.value.wire.as_ref())))
+            .chain(plan.motor.iter().filter_map(|m| m.wire.as_ref()))
+            .chain(plan.relay.iter().filter_map(|m| m.wire.as_ref()))
+            .chain(plan.toggle.iter().filter_map(|m| m.wire.as_ref()));
+        for wire in wires {
+            if let Err(error) = handbook::wires::wire(&wire.value) {
+                self.reader.unclear_quantity(wire.span.clone(), &wire.value, error);
+            }
+        }
+    }
+}
+
+impl Reader<'_> {
+    /// The bytes of the plan that hold a part of a quoted value.
+    fn inside(&self, span: &Range<usize>, value: &str, part: Range<usize>) -> Range<usize> {
+        inside(self.text(), span, value, part)
+    }
+}

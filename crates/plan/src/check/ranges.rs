@@ -1,0 +1,166 @@
+//! Values within reason: what is out of range is a slip of the pen, and would make nonsense later.
+
+use super::{Check, unclear};
+use crate::tables::Climate;
+use crate::value::At;
+use handbook::quantity::{Amps, Fraction, Metres, Quantity};
+
+/// The longest single length that is believed, in metres.
+const LONGEST: f64 = 1000.0;
+/// The shortest stock length of rail that is believed, in metres; bounds the number of joints.
+const SHORTEST_STOCK: f64 = 0.05;
+/// The most pieces of rail a whole plan may come to.
+const MOST_JOINTS: f64 = 200_000.0;
+/// Above this a supply is no longer low voltage and outside what this program covers.
+const HIGHEST_VOLTAGE: f64 = 60.0;
+
+impl Check<'_, '_> {
+    pub(super) fn ranges(&mut self) {
+        let plan = self.plan;
+        if let Some(l) = &plan.layout {
+            self.length("feeder length", &l.value.feeder_length);
+        }
+        if let Some(room) = &plan.room {
+            for climate in [&room.value.laid, &room.value.coldest, &room.value.hottest].into_iter().flatten() {
+                self.climate(climate);
+            }
+        }
+        if let Some(l) = &plan.limits {
+            let l = &l.value;
+            self.share("voltage drop", &l.drop);
+            self.between("fault margin", l.fault_margin.as_ref(), 1.0, 20.0, "a number from 1 to 20");
+            self.length("dead length", &l.dead_length);
+            self.length("gap", &l.smallest_gap);
+            self.length("gap", &l.largest_gap);
+        }
+        for t in &plan.train {
+            self.length("train length", &Some(t.length.clone()));
+            self.length("length over metal wheels", &t.metal_wheels);
+            self.length("pick-up length", &t.pick_up);
+            if let Some(d) = &t.draws {
+                for current in [&d.value.running, &d.value.standing, &d.value.inrush] {
+                    self.current(current);
+                }
+            }
+        }
+        for s in &plan.supply {
+            let words = "from 1 V to 60 V; this program covers low voltage only";
+            self.quantity("voltage", s.voltage.as_ref(), 1.0, HIGHEST_VOLTAGE, words);
+            self.current(&s.rating);
+            self.quantity("source resistance", s.source.as_ref(), 0.0, 1e3, "from 0 Ω to 1 kΩ");
+            if let Some(trips) = &s.trips {
+                self.current(&Some(trips.value.at.clone()));
+                self.quantity("trip delay", trips.value.after.as_ref(), 0.0, 60.0, "from 0 s to 60 s");
+            }
+        }
+        for b in &plan.bus {
+            self.length("bus length", &Some(b.length.clone()));
+            if let Some(At { value: crate::tables::Pairing::Spacing(d), span }) = &b.pair {
+                self.length("spacing", &Some(At { value: *d, span: span.clone() }));
+            }
+        }
+        for t in &plan.turnout {
+            self.between("frog number", t.number.as_ref(), 1.5, 40.0, "a number from 1.5 to 40");
+            let words = "from 1° to 45°";
+            self.quantity("frog angle", t.angle.as_ref(), 1f64.to_radians(), 45f64.to_radians(), words);
+            self.length("lead", &t.lead);
+            self.length("tail", &t.tail);
+        }
+        for m in &plan.motor {
+            self.current(&m.current);
+            self.length("wire length", &m.wire_length);
+        }
+        for table in &plan.turntable {
+            self.length("deck length", &Some(table.length.clone()));
+            let stalls = At { value: f64::from(table.stalls.value), span: table.stalls.span.clone() };
+            self.between("number of stalls", Some(&stalls), 1.0, 200.0, "from 1 to 200");
+        }
+        self.track_ranges();
+    }
+
+    fn track_ranges(&mut self) {
+        let plan = self.plan;
+        let mut joints = 0.0;
+        for t in &plan.track {
+            self.length("track length", &Some(t.length.clone()));
+            self.length("feeder length", &t.feeder_length);
+            let words = "from 0.1 mΩ/m to 10 Ω/m";
+            self.quantity("rail resistance", t.rail_resistance.as_ref(), 1e-4, 10.0, words);
+            self.quantity("stock length", t.stock.as_ref(), SHORTEST_STOCK, LONGEST, "from 50 mm to 1 km");
+            if let Some(stock) = &t.stock
+                && stock.value.0 >= SHORTEST_STOCK
+            {
+                joints += t.length.value.0 / stock.value.0;
+                if joints > MOST_JOINTS {
+                    self.reader.tell(
+                        unclear("out-of-range", "the plan comes to more than 200,000 pieces of rail")
+                            .at(stock.span.clone(), "this stock length makes too many joints")
+                            .help("check the lengths; no layout has so many"),
+                    );
+                    break;
+                }
+            }
+            let length = t.length.value.0;
+            let places = t
+                .joints
+                .iter()
+                .map(|j| &j.value.at)
+                .chain(t.gaps.iter().map(|g| &g.value.at))
+                .chain(t.slides.iter().map(|s| &s.value.at))
+                .chain(t.feeders.iter().map(|f| &f.value.at));
+            for at in places {
+                self.on_track(at, length, &t.name.value);
+            }
+            for feeder in t.feeders.iter() {
+                self.length("feeder length", &feeder.value.length);
+            }
+        }
+    }
+
+    /// A place must lie on its track.
+    pub(super) fn on_track(&mut self, at: &At<Metres>, length: f64, track: &str) {
+        // A hair of slack: 3 ft is written as 91.4 cm in the next line and both are meant.
+        if at.value.0 < 0.0 || at.value.0 > length + 1e-9 {
+            let words = format!(
+                "track `{track}` runs from 0 to {}; this place is not on it",
+                handbook::quantity::show_length(Metres(length))
+            );
+            self.reader.tell(unclear("place-off-track", words).at(at.span.clone(), "not on the track"));
+        }
+    }
+
+    fn climate(&mut self, climate: &At<Climate>) {
+        let c = &climate.value;
+        let t = Some(&c.temperature);
+        self.quantity("temperature", t, -60.0, 90.0, "from -60 °C to 90 °C");
+        self.quantity("humidity", Some(&c.humidity), 0.0, 1.0, "from 0 % to 100 %");
+    }
+
+    fn length(&mut self, what: &str, value: &Option<At<Metres>>) {
+        self.quantity(what, value.as_ref(), 1e-5, LONGEST, "more than 0 and at most 1 km");
+    }
+
+    fn current(&mut self, value: &Option<At<Amps>>) {
+        self.quantity("current", value.as_ref(), 1e-4, 100.0, "from 0.1 mA to 100 A");
+    }
+
+    fn share(&mut self, what: &str, value: &Option<At<Fraction>>) {
+        self.quantity(what, value.as_ref(), 1e-3, 0.9, "from 0.1 % to 90 %");
+    }
+
+    fn quantity<Q: Quantity>(&mut self, what: &str, value: Option<&At<Q>>, low: f64, high: f64, words: &str) {
+        let plain = value.map(|v| At { value: v.value.si(), span: v.span.clone() });
+        self.between(what, plain.as_ref(), low, high, words);
+    }
+
+    fn between(&mut self, what: &str, value: Option<&At<f64>>, low: f64, high: f64, words: &str) {
+        let Some(At { value, span }) = value else { return };
+        if !(low..=high).contains(value) {
+            self.reader.tell(
+                unclear("out-of-range", format!("this {what} is out of all reason"))
+                    .at(span.clone(), "out of range")
+                    .help(format!("it may be {words}")),
+            );
+        }
+    }
+}

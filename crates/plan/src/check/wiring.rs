@@ -1,0 +1,310 @@
+//! What hangs under the table: supplies, buses, feeders, contacts.
+
+use super::{Check, unclear};
+use crate::names::{Kind, Terminal};
+use crate::reader::listed;
+use crate::tables::{ContactTable, Hand, ReverserKind, SupplyKind};
+use crate::value::{At, List, OneOrMany};
+use handbook::quantity::Metres;
+
+impl Check<'_, '_> {
+    pub(super) fn supplies(&mut self) {
+        let plan = self.plan;
+        let mut behind: Vec<Option<usize>> = vec![None; plan.supply.len()];
+        for (index, supply) in plan.supply.iter().enumerate() {
+            let kind = supply.kind.as_ref().map(|k| k.value);
+            match &supply.behind {
+                Some(text) => {
+                    let found = self.names.of_kind(&text.value, &[Kind::Supply]);
+                    behind[index] = self.resolve(text, found).map(|(_, i)| i);
+                    if let (Some(v), Some(_)) = (&supply.voltage, behind[index]) {
+                        self.reader.tell(
+                            unclear("contradiction", "a sub-breaker has the voltage of the supply it hangs behind")
+                                .at(v.span.clone(), "cannot differ from it")
+                                .help("leave out `voltage` here"),
+                        );
+                    }
+                    if kind.is_some_and(|k| k != SupplyKind::SubBreaker) {
+                        self.reader.tell(
+                            unclear("contradiction", "only a sub-breaker hangs behind another supply")
+                                .at(text.span.clone(), "behind another supply")
+                                .help("write `kind = \"sub-breaker\"`, or leave out `behind`"),
+                        );
+                    }
+                }
+                None if kind == Some(SupplyKind::SubBreaker) => {
+                    self.reader.missing_key(&supply.place, "sub-breaker", "behind");
+                }
+                None if supply.voltage.is_none() => {
+                    self.reader.missing_key(&supply.place, "supply", "voltage");
+                }
+                None => {}
+            }
+        }
+        if let Some(start) = loop_in(&behind) {
+            let supply = &plan.supply[start];
+            let text = supply.behind.as_ref().unwrap_or(&supply.name);
+            self.reader.tell(
+                unclear("supply-loop", format!("supply `{}` hangs, in the end, behind itself", supply.name.value))
+                    .at(text.span.clone(), "this closes the circle")
+                    .help("one of them must be a booster, behind nothing"),
+            );
+        }
+    }
+
+    pub(super) fn buses(&mut self) {
+        let plan = self.plan;
+        let mut branch_of: Vec<Option<usize>> = vec![None; plan.bus.len()];
+        for (index, bus) in plan.bus.iter().enumerate() {
+            match (&bus.supply, &bus.from) {
+                (Some(text), None) => {
+                    let found = self.names.of_kind(&text.value, &[Kind::Supply]);
+                    self.resolve(text, found);
+                }
+                (None, Some(text)) => {
+                    let found = self.names.bus_place(&text.value);
+                    if let Some((of, at)) = self.resolve(text, found) {
+                        branch_of[index] = Some(of);
+                        self.on_bus(of, at, text);
+                    }
+                }
+                (Some(_), Some(text)) => self.reader.tell(
+                    unclear("contradiction", "a bus starts at a supply or branches from a bus, not both")
+                        .at(text.span.clone(), "and also from here")
+                        .help("leave out `supply` or `from`"),
+                ),
+                (None, None) => self.reader.missing_key(&bus.place, "bus", "supply"),
+            }
+        }
+        if let Some(start) = loop_in(&branch_of) {
+            let bus = &plan.bus[start];
+            let text = bus.from.as_ref().unwrap_or(&bus.name);
+            self.reader.tell(
+                unclear("supply-loop", format!("bus `{}` branches, in the end, from itself", bus.name.value))
+                    .at(text.span.clone(), "this closes the circle")
+                    .help("one of them must start at a supply"),
+            );
+        }
+    }
+
+    fn on_bus(&mut self, bus: usize, at: Option<Metres>, text: &At<String>) {
+        let length = self.plan.bus[bus].length.value;
+        if let Some(at) = at
+            && !(0.0..=length.0 + 1e-9).contains(&at.0)
+        {
+            let words = format!(
+                "bus `{}` is {} long; this place is not on it",
+                self.plan.bus[bus].name.value,
+                handbook::quantity::show_length(length)
+            );
+            self.reader.tell(unclear("place-off-track", words).at(text.span.clone(), "not on the bus"));
+        }
+    }
+
+    /// A terminal reference, with its place checked against the length of what it lies on.
+    fn terminal(&mut self, text: &At<String>) -> Option<Terminal> {
+        let found = self.resolve(text, self.names.terminal(self.plan, &text.value))?;
+        match &found {
+            Terminal::Bus(bus, _, at) => self.on_bus(*bus, *at, text),
+            Terminal::Rail(rail, at) => {
+                let track = &self.plan.track[rail.track];
+                let at = At { value: *at, span: text.span.clone() };
+                self.on_track(&at, track.length.value.0, &track.name.value);
+            }
+            _ => {}
+        }
+        Some(found)
+    }
+
+    pub(super) fn rails(&mut self) {
+        let plan = self.plan;
+        for track in &plan.track {
+            let mut own = [None, None];
+            for (slot, text) in own.iter_mut().zip([&track.left, &track.right]) {
+                let Some(text) = text else { continue };
+                let Some(found) = self.terminal(text) else { continue };
+                if matches!(found, Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..)) {
+                    *slot = Some((found, text));
+                } else {
+                    self.reader.tell(
+                        unclear("no-such-name", "a rail belongs to a bus conductor")
+                            .at(text.span.clone(), "not a bus conductor")
+                            .help("write `main bus.A`; a wire to a contact is written with the motor's `contact`"),
+                    );
+                }
+            }
+            if let [Some((left, _)), Some((right, text))] = &own
+                && left == right
+            {
+                self.reader.tell(
+                    unclear("contradiction", format!("both rails of `{}` are on one conductor", track.name.value))
+                        .at(text.span.clone(), "the same as `left`")
+                        .help("the two rails of a track go to A and B"),
+                );
+            }
+            if let Some(along) = &track.along {
+                let found = self.names.of_kind(&along.value.bus.value, &[Kind::Bus]);
+                if let Some((_, bus)) = self.resolve(&along.value.bus, found) {
+                    for at in [&along.value.from, &along.value.to] {
+                        let text = At { value: String::new(), span: at.span.clone() };
+                        self.on_bus(bus, Some(at.value), &text);
+                    }
+                }
+            }
+            for feeder in track.feeders.iter() {
+                let f = &feeder.value;
+                if let Some(to) = &f.to {
+                    self.terminal(to);
+                    if f.rail.is_none() {
+                        self.reader.tell(
+                            unclear("missing-key", "this feeder does not say which rail it goes to")
+                                .at(feeder.span.clone(), "`rail` is missing")
+                                .help("add `rail = \"left\"` or `rail = \"right\"`"),
+                        );
+                    }
+                    continue;
+                }
+                for (side, text) in [("left", &track.left), ("right", &track.right)] {
+                    if text.is_none() && f.rail.as_ref().is_none_or(|r| r.value.word() == side) {
+                        self.reader.tell(
+                            unclear("feeder-without-bus", format!("nothing says where the {side} rail's feeder goes"))
+                                .at(feeder.span.clone(), format!("a feeder on the {side} rail"))
+                                .help(format!(
+                                    "add `{side} = \"main bus.A\"` to track `{}`, or say `rail` here",
+                                    track.name.value
+                                )),
+                        );
+                    }
+                }
+            }
+        }
+        if let Some(storage) = &plan.storage {
+            for track in storage.value.tracks.iter() {
+                let found = self.names.of_kind(&track.value, &[Kind::Track]);
+                self.resolve(track, found);
+            }
+        }
+        for panel in &plan.panel {
+            for control in panel.controls.iter() {
+                let kinds = &[Kind::Turnout, Kind::Motor, Kind::Toggle, Kind::Relay, Kind::ThreeWay, Kind::Slip];
+                let found = self.names.of_kind(&control.value, kinds);
+                self.resolve(control, found);
+            }
+        }
+    }
+
+    pub(super) fn switches(&mut self) {
+        let plan = self.plan;
+        let mut moved: Vec<Option<&At<String>>> = vec![None; plan.turnout.len()];
+        for motor in &plan.motor {
+            let mut positions = vec!["through", "diverging"];
+            if motor.moves.0.is_empty() {
+                self.reader.missing_key(&motor.place, "motor", "moves");
+            }
+            for text in &motor.moves.0 {
+                let kinds = &[Kind::Turnout, Kind::Slip, Kind::ThreeWay, Kind::Crossing, Kind::Turntable];
+                let found = self.names.of_kind(&text.value, kinds);
+                let Some((Kind::Turnout, turnout)) = self.resolve(text, found) else { continue };
+                if plan.turnout[turnout].hand.value == Hand::Wye {
+                    positions = vec!["left", "right"];
+                }
+                if let Some(first) = moved[turnout] {
+                    self.reader.tell(
+                        unclear("contradiction", format!("two motors move `{}`", text.value))
+                            .at(text.span.clone(), "moved here")
+                            .also(first.span.clone(), "and here"),
+                    );
+                }
+                moved[turnout] = Some(text);
+            }
+            if let Some(text) = &motor.supply {
+                let found = self.names.of_kind(&text.value, &[Kind::Supply]);
+                self.resolve(text, found);
+            }
+            self.contacts(&motor.contact, &positions);
+        }
+        for relay in &plan.relay {
+            let found = self.names.of_kind(&relay.follows.value, &[Kind::Motor, Kind::Toggle]);
+            let positions: &[&str] = match self.resolve(&relay.follows, found) {
+                Some((Kind::Toggle, _)) => &["on", "off"],
+                Some((_, motor)) if self.moves_wye(motor) => &["left", "right"],
+                _ => &["through", "diverging"],
+            };
+            if let Some(text) = &relay.supply {
+                let found = self.names.of_kind(&text.value, &[Kind::Supply]);
+                self.resolve(text, found);
+            }
+            self.contacts(&relay.contact, positions);
+        }
+        for toggle in &plan.toggle {
+            self.contacts(&toggle.contact, &["on", "off"]);
+        }
+        for reverser in &plan.reverser {
+            let found = self.names.bus_place(&reverser.from.value);
+            if let Some((bus, at)) = self.resolve(&reverser.from, found) {
+                self.on_bus(bus, at, &reverser.from);
+            }
+            match (&reverser.follows, reverser.kind.value) {
+                (Some(text), _) => {
+                    let found = self.names.of_kind(&text.value, &[Kind::Motor, Kind::Toggle]);
+                    self.resolve(text, found);
+                }
+                (None, ReverserKind::Following) => {
+                    self.reader.missing_key(&reverser.place, "reverser", "follows");
+                }
+                (None, ReverserKind::ShortSensing) => {}
+            }
+        }
+    }
+
+    fn moves_wye(&self, motor: usize) -> bool {
+        self.plan.motor[motor].moves.0.iter().any(|text| {
+            matches!(self.names.get(&text.value), Some((Kind::Turnout, t))
+                if self.plan.turnout[t].hand.value == Hand::Wye)
+        })
+    }
+
+    fn contacts(&mut self, contacts: &List<ContactTable>, positions: &[&str]) {
+        for contact in contacts.iter() {
+            let c = &contact.value;
+            let terminals: [(&str, &OneOrMany<String>); 7] = [
+                ("common", &c.common),
+                ("through", &c.through),
+                ("diverging", &c.diverging),
+                ("left", &c.left),
+                ("right", &c.right),
+                ("on", &c.on),
+                ("off", &c.off),
+            ];
+            for (key, targets) in terminals {
+                for text in &targets.0 {
+                    if key != "common" && !positions.contains(&key) {
+                        self.reader.tell(
+                            unclear("contact-misfit", format!("this contact has no position `{key}`"))
+                                .at(text.span.clone(), format!("wired to `{key}`"))
+                                .help(format!("what moves it has the positions {}", listed(positions))),
+                        );
+                    }
+                    self.terminal(text);
+                }
+            }
+        }
+    }
+}
+
+/// An index on a circle of `next` links, if there is one. Linear: every link is walked once.
+fn loop_in(next: &[Option<usize>]) -> Option<usize> {
+    let mut walk_of: Vec<Option<usize>> = vec![None; next.len()];
+    for start in 0..next.len() {
+        let mut at = Some(start);
+        while let Some(i) = at {
+            match walk_of[i] {
+                Some(walk) if walk == start => return Some(i),
+                Some(_) => break,
+                None => walk_of[i] = Some(start),
+            }
+            at = next[i];
+        }
+    }
+    None
+}

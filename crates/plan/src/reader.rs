@@ -1,0 +1,247 @@
+//! Walks the parsed TOML, hands values to the records and collects everything that is wrong.
+
+use crate::names::Kind;
+use crate::tables::Plan;
+use crate::value::{TablePlace, Value};
+use finding::{Finding, Harm};
+use handbook::quantity::{Quantity, QuantityError};
+use std::collections::BTreeMap;
+use std::ops::Range;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+/// Errors of one text beyond this many are counted, not told: nobody reads them.
+const MOST_FINDINGS: usize = 500;
+
+/// Reads one text; see the module.
+pub struct Reader<'t> {
+    text: &'t str,
+    findings: Vec<Finding>,
+    dropped: usize,
+    syntax_errors: bool,
+    declared: BTreeMap<String, Kind>,
+}
+
+impl<'t> Reader<'t> {
+    /// A reader over this text.
+    pub fn new(text: &'t str) -> Self {
+        Reader { text, findings: Vec::new(), dropped: 0, syntax_errors: false, declared: BTreeMap::new() }
+    }
+
+    /// Reads the whole plan.
+    pub fn plan(&mut self) -> Plan {
+        let (root, errors) = DeTable::parse_recoverable(self.text);
+        for error in &errors {
+            self.syntax_errors = true;
+            let span = error.span().unwrap_or(self.text.len()..self.text.len());
+            let mut message = error.message().trim().replace('\n', "; ");
+            if message.is_empty() {
+                message = "this cannot be understood".to_owned();
+            }
+            self.tell(
+                Finding::error("plan-syntax", Harm::Unclear, message)
+                    .at(span, "here the text stops making sense")
+                    .help("a line is `key = \"value\"`; a table starts with `[layout]` or `[[track]]`"),
+            );
+        }
+        let span = root.span();
+        let root = Spanned::new(span, DeValue::Table(root.into_inner()));
+        self.declare(&root);
+        Plan::read(&root, self).unwrap_or_default()
+    }
+
+    /// Whether the TOML itself was broken, so that whatever is missing may only seem so.
+    pub fn has_syntax_errors(&self) -> bool {
+        self.syntax_errors
+    }
+
+    /// Every name the text gives to something, also where the thing itself could not be read.
+    pub fn declared_names(&self) -> &BTreeMap<String, Kind> {
+        &self.declared
+    }
+
+    /// The text being read.
+    pub(crate) fn text(&self) -> &'t str {
+        self.text
+    }
+
+    /// Whether anything has been told so far.
+    pub(crate) fn has_findings(&self) -> bool {
+        !self.findings.is_empty()
+    }
+
+    /// The findings, with one more where some were left out.
+    pub fn finish(mut self) -> Vec<Finding> {
+        if self.dropped > 0 {
+            let words = format!("{} more faults like these are not shown", self.dropped);
+            self.findings
+                .push(Finding::error("plan-syntax", Harm::Unclear, words).help("mend the first ones and check again"));
+        }
+        self.findings
+    }
+
+    fn declare(&mut self, root: &Spanned<DeValue<'_>>) {
+        let DeValue::Table(tables) = root.get_ref() else { return };
+        for (key, found) in tables.iter() {
+            let Some(kind) = Kind::of_table(key.get_ref()) else { continue };
+            let DeValue::Array(items) = found.get_ref() else { continue };
+            for item in items.iter() {
+                if let DeValue::Table(table) = item.get_ref()
+                    && let Some(name) = table.get("name")
+                    && let DeValue::String(name) = name.get_ref()
+                {
+                    self.declared.entry(name.clone().into_owned()).or_insert(kind);
+                }
+            }
+        }
+    }
+
+    pub(crate) fn tell(&mut self, finding: Finding) {
+        if self.findings.len() < MOST_FINDINGS {
+            self.findings.push(finding);
+        } else {
+            self.dropped += 1;
+        }
+    }
+
+    /// The table behind a value, with unknown keys told.
+    pub(crate) fn table<'a, 'i>(
+        &mut self,
+        found: &'a Spanned<DeValue<'i>>,
+        kind: &str,
+        keys: &[&str],
+    ) -> Option<(&'a DeTable<'i>, TablePlace)> {
+        let DeValue::Table(table) = found.get_ref() else {
+            self.wrong_kind(found, &format!("a {kind} table"));
+            return None;
+        };
+        for (key, _) in table.iter() {
+            let word: &str = key.get_ref();
+            if !keys.contains(&word) {
+                let near = nearest(word, keys.iter().copied());
+                let mut told =
+                    Finding::error("unknown-key", Harm::Unclear, format!("a {kind} has no key `{}`", short(word)))
+                        .at(key.span(), "not known here");
+                told = match near {
+                    Some(near) => told.help(format!("did you mean `{near}`?")),
+                    None => told.help(format!("a {kind} may have {}", listed(keys))),
+                };
+                self.tell(told);
+            }
+        }
+        let header = found.span();
+        let inline = self.text.get(header.clone()).is_some_and(|t| t.starts_with('{'));
+        let end = body_end(table, if inline { header.start } else { header.end });
+        Some((table, TablePlace { header, end, inline }))
+    }
+
+    pub(crate) fn missing_key(&mut self, place: &TablePlace, kind: &str, key: &str) {
+        if self.syntax_errors {
+            return; // the key may stand in the part that could not be read
+        }
+        self.tell(
+            Finding::error("missing-key", Harm::Unclear, format!("this {kind} does not say its `{key}`"))
+                .at(place.header.clone(), format!("`{key}` is missing"))
+                .help(format!("add a line `{key} = …`")),
+        );
+    }
+
+    pub(crate) fn wrong_kind(&mut self, found: &Spanned<DeValue<'_>>, due: &str) {
+        let is = match found.get_ref() {
+            DeValue::String(_) => "words",
+            DeValue::Integer(_) | DeValue::Float(_) => "a number",
+            DeValue::Boolean(_) => "true or false",
+            DeValue::Datetime(_) => "a date",
+            DeValue::Array(_) => "a list",
+            DeValue::Table(_) => "a table",
+        };
+        self.tell(
+            Finding::error("wrong-kind", Harm::Unclear, format!("{due} is due here, but this is {is}"))
+                .at(found.span(), format!("this is {is}")),
+        );
+    }
+
+    pub(crate) fn bare_number<Q: Quantity>(&mut self, found: &Spanned<DeValue<'_>>) {
+        let kind = Q::KIND;
+        let written = self.text.get(found.span()).unwrap_or_default();
+        self.tell(
+            Finding::error(
+                "bare-number",
+                Harm::Unclear,
+                format!("a {} needs a unit; {} alone could be anything", kind.name(), short(written)),
+            )
+            .at(found.span(), "no unit")
+            .help(format!("write it in double quotes with a unit, such as {}", kind.examples())),
+        );
+    }
+
+    pub(crate) fn unclear_quantity(&mut self, span: Range<usize>, text: &str, error: QuantityError) {
+        let at = inside(self.text, &span, text, error.at);
+        self.tell(
+            Finding::error("unclear-quantity", Harm::Unclear, error.message).at(at, "not understood").help(error.hint),
+        );
+    }
+
+    pub(crate) fn unknown_word(&mut self, span: Range<usize>, word: &str, due: &str, words: &[&str]) {
+        let told = Finding::error("unknown-word", Harm::Unclear, format!("there is no {due} `{}`", short(word)))
+            .at(span, "not known");
+        self.tell(match nearest(word, words.iter().copied()) {
+            Some(near) => told.help(format!("did you mean `{near}`?")),
+            None => told.help(format!("write {}", listed(words))),
+        });
+    }
+}
+
+/// The bytes of the plan that hold a part of a quoted value, where the literal is written without
+/// escapes; else the whole value.
+pub(crate) fn inside(source: &str, span: &Range<usize>, value: &str, part: Range<usize>) -> Range<usize> {
+    let body = span.start + 1..span.end.saturating_sub(1);
+    match source.get(body.clone()) {
+        Some(literal) if literal == value && part.end <= value.len() => {
+            let end = part.end.max(part.start);
+            body.start + part.start..body.start + end
+        }
+        _ => span.clone(),
+    }
+}
+
+/// Where the last value of a table ends, so that a key can be added behind it.
+fn body_end(table: &DeTable<'_>, header_end: usize) -> usize {
+    table
+        .iter()
+        .map(|(_, value)| match value.get_ref() {
+            DeValue::Table(inner) => body_end(inner, value.span().end),
+            _ => value.span().end,
+        })
+        .max()
+        .unwrap_or(header_end)
+        .max(header_end)
+}
+
+/// The candidate that is near enough to a word to be what was meant.
+pub(crate) fn nearest<'c>(word: &str, candidates: impl Iterator<Item = &'c str>) -> Option<&'c str> {
+    if word.len() > 80 {
+        return None;
+    }
+    let lower = word.to_lowercase();
+    candidates
+        .map(|c| (strsim::normalized_damerau_levenshtein(&lower, &c.to_lowercase()), c))
+        .filter(|(likeness, _)| *likeness >= 0.55)
+        .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(a.1)))
+        .map(|(_, c)| c)
+}
+
+/// A word short enough for a message.
+pub(crate) fn short(word: &str) -> String {
+    if word.chars().count() <= 40 { word.to_owned() } else { word.chars().take(37).chain("…".chars()).collect() }
+}
+
+/// "`a`, `b` or `c`".
+pub(crate) fn listed(words: &[&str]) -> String {
+    let quoted: Vec<String> = words.iter().map(|w| format!("`{w}`")).collect();
+    match quoted.split_last() {
+        None => "nothing".to_owned(),
+        Some((only, [])) => only.clone(),
+        Some((last, rest)) => format!("{} or {last}", rest.join(", ")),
+    }
+}

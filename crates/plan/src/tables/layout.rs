@@ -1,0 +1,180 @@
+//! The layout as a whole: scale, room, base, limits, trains, storage, panels.
+
+use crate::reader::Reader;
+use crate::value::{At, List, Value, choice, record};
+use handbook::quantity::{Amps, Celsius, Fraction, Metres};
+use serde_json::{Value as Json, json};
+use toml::Spanned;
+use toml::de::DeValue;
+
+record! {
+    /// The whole layout: its name, its scale and what holds everywhere unless a track says otherwise.
+    Layout, "layout" {
+        /// What the builder calls the layout.
+        name: At<String>,
+        /// The scale, such as `OO` or `N`; gauge, clearances and default train currents follow from it.
+        scale: At<String>,
+        /// The rail used where a track does not say, such as `code 100 nickel silver`.
+        rail: Option<At<String>>,
+        /// What joins two pieces of rail where a track does not say: `soldered` or `sliding`.
+        joint: Option<At<JointKind>>,
+        /// The wire of feeders where a track does not say.
+        feeder_wire: Option<At<String>>,
+        /// The length of one feeder, rail to bus, where a track does not say.
+        feeder_length: Option<At<Metres>>,
+        /// Anything worth remembering.
+        notes: Option<At<String>>,
+    }
+}
+record! {
+    /// What the room does to rail and base.
+    Room, "room" {
+        /// The air when the track was laid.
+        laid: Option<At<Climate>>,
+        /// The coldest or dampest air expected.
+        coldest: Option<At<Climate>>,
+        /// The hottest or driest air expected.
+        hottest: Option<At<Climate>>,
+    }
+}
+record! {
+    /// Air at one time.
+    Climate, "climate" {
+        /// Air temperature.
+        temperature: At<Celsius>,
+        /// Relative humidity.
+        humidity: At<Fraction>,
+    }
+}
+record! {
+    /// What the track lies on.
+    Base, "base" {
+        /// The material, by its handbook name, such as `birch plywood`.
+        material: At<String>,
+        /// How the track is held: `"glued"`, or `{ pins = "150 mm" }`.
+        fixing: Option<At<Fixing>>,
+    }
+}
+/// How the track is held down.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Fixing {
+    /// Glued over its whole length.
+    Glued,
+    /// Pinned at this spacing.
+    Pins(Metres),
+}
+record! {
+    /// Pins at a spacing.
+    PinnedAt, "fixing" {
+        /// The distance between pins.
+        pins: At<Metres>,
+    }
+}
+impl Value for Fixing {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+        match found.get_ref() {
+            DeValue::Table(_) => PinnedAt::read(found, reader).map(|p| Fixing::Pins(p.pins.value)),
+            DeValue::String(text) if text == "glued" => Some(Fixing::Glued),
+            DeValue::String(text) => {
+                reader.unknown_word(found.span(), text, "fixing", &["glued"]);
+                None
+            }
+            _ => {
+                reader.wrong_kind(found, "`\"glued\"` or `{ pins = \"150 mm\" }`");
+                None
+            }
+        }
+    }
+    fn schema() -> Json {
+        json!({ "anyOf": [{ "enum": ["glued"] }, PinnedAt::schema()] })
+    }
+}
+record! {
+    /// What the builder accepts.
+    Limits, "limits" {
+        /// The largest voltage drop, as a share of the supply's voltage.
+        drop: Option<At<Fraction>>,
+        /// How many times the trip current a short must draw, everywhere.
+        fault_margin: Option<At<f64>>,
+        /// The longest piece of rail that may be dead under a train.
+        dead_length: Option<At<Metres>>,
+        /// The narrowest an insulated gap may become.
+        smallest_gap: Option<At<Metres>>,
+        /// The widest an insulated gap may become.
+        largest_gap: Option<At<Metres>>,
+    }
+}
+record! {
+    /// A train that runs on the layout.
+    Train, "train" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// From coupling to coupling.
+        length: At<Metres>,
+        /// The length over metal wheels, where shorter than the train.
+        metal_wheels: Option<At<Metres>>,
+        /// The distance between the outermost wheels that pick up current.
+        pick_up: Option<At<Metres>>,
+        /// What it draws.
+        draws: Option<At<TrainDraws>>,
+    }
+}
+record! {
+    /// Currents of a train.
+    TrainDraws, "train current" {
+        /// Running.
+        running: Option<At<Amps>>,
+        /// Standing with lights and sound on.
+        standing: Option<At<Amps>>,
+        /// For a moment, when power comes on.
+        inrush: Option<At<Amps>>,
+    }
+}
+choice! {
+    /// From which side a panel is seen.
+    Side, "side" {
+        /// From the front.
+        Front = "front",
+        /// From the back.
+        Back = "back",
+    }
+}
+record! {
+    /// Where the operator stands.
+    Panel, "panel" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// The turnouts and toggles it controls.
+        controls: List<String>,
+        /// Its width.
+        width: Option<At<Metres>>,
+        /// Its height.
+        height: Option<At<Metres>>,
+        /// From which side it is seen.
+        seen: Option<At<Side>>,
+    }
+}
+choice! {
+    /// When a storage track is to be live.
+    Live, "storage policy" {
+        /// When a way is lined to it.
+        Lined = "lined",
+        /// When both its ends are lined to it.
+        BothEndsAgree = "both ends agree",
+        /// When either of its ends is lined to it.
+        EitherEnd = "either end",
+        /// At all times.
+        Always = "always",
+        /// When the operator switches it on.
+        ByHand = "by hand",
+    }
+}
+record! {
+    /// Tracks where trains wait, and when each is to be live.
+    Storage, "storage" {
+        /// The tracks.
+        tracks: List<String>,
+        /// When they are to be live.
+        live: At<Live>,
+    }
+}

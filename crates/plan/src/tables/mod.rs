@@ -1,0 +1,87 @@
+//! Every table of the plan. What is declared here is the language: reader and schema follow.
+
+mod layout;
+mod power;
+mod switches;
+mod track;
+mod trackwork;
+
+pub use layout::*;
+pub use power::*;
+pub use switches::*;
+pub use track::*;
+pub use trackwork::*;
+
+use crate::value::{At, TablePlace, record};
+
+record! {
+    /// A layout's plan: what lies on the table, what hangs under it and what the room does.
+    Plan, "plan" {
+        /// The whole layout.
+        layout: Option<At<Layout>>,
+        /// Temperature and humidity.
+        room: Option<At<Room>>,
+        /// What the track lies on.
+        base: Option<At<Base>>,
+        /// What the builder accepts.
+        limits: Option<At<Limits>>,
+        /// Tracks where trains wait.
+        storage: Option<At<Storage>>,
+        /// What runs.
+        train: Vec<Train>,
+        /// What feeds.
+        supply: Vec<Supply>,
+        /// Pairs of conductors under the table.
+        bus: Vec<Bus>,
+        /// Plain line.
+        track: Vec<Track>,
+        /// Simple turnouts and wye turnouts.
+        turnout: Vec<Turnout>,
+        /// Crossings on the level.
+        crossing: Vec<Crossing>,
+        /// Slips.
+        slip: Vec<Slip>,
+        /// Three-way turnouts.
+        three_way: Vec<ThreeWay>,
+        /// Turntables and sector plates.
+        turntable: Vec<Turntable>,
+        /// What throws the points.
+        motor: Vec<Motor>,
+        /// Relays.
+        relay: Vec<Relay>,
+        /// Switches under the operator's hand.
+        toggle: Vec<Toggle>,
+        /// What swaps phases.
+        reverser: Vec<Reverser>,
+        /// Where the operator stands.
+        panel: Vec<Panel>,
+    }
+}
+
+impl Default for Plan {
+    /// A plan with nothing in it.
+    fn default() -> Self {
+        Plan {
+            layout: None,
+            room: None,
+            base: None,
+            limits: None,
+            storage: None,
+            train: Vec::new(),
+            supply: Vec::new(),
+            bus: Vec::new(),
+            track: Vec::new(),
+            turnout: Vec::new(),
+            crossing: Vec::new(),
+            slip: Vec::new(),
+            three_way: Vec::new(),
+            turntable: Vec::new(),
+            motor: Vec::new(),
+            relay: Vec::new(),
+            toggle: Vec::new(),
+            reverser: Vec::new(),
+            panel: Vec::new(),
+            place: TablePlace::default(),
+        }
+    }
+}

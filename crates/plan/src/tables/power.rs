@@ -1,0 +1,101 @@
+//! Supplies and buses.
+
+use crate::reader::Reader;
+use crate::value::{At, Value, choice, record};
+use handbook::quantity::{Amps, Metres, Ohms, Seconds, Volts};
+use serde_json::{Value as Json, json};
+use toml::Spanned;
+use toml::de::DeValue;
+
+choice! {
+    /// What a supply is.
+    SupplyKind, "supply kind" {
+        /// Amplifies the track signal.
+        Booster = "booster",
+        /// A breaker for a part of what a booster feeds.
+        SubBreaker = "sub-breaker",
+        /// Feeds motors and lamps.
+        Accessory = "accessory",
+        /// Plain direct current.
+        Dc = "dc",
+    }
+}
+record! {
+    /// A booster, sub-breaker, accessory or direct-current supply.
+    Supply, "supply" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// What it is; a booster where not said, or a sub-breaker where it hangs behind another supply.
+        kind: Option<At<SupplyKind>>,
+        /// The supply this one hangs behind.
+        behind: Option<At<String>>,
+        /// Its voltage; a sub-breaker has that of the supply it hangs behind.
+        voltage: Option<At<Volts>>,
+        /// The current it can give for hours.
+        rating: Option<At<Amps>>,
+        /// When it breaks: `{ at = "4.5 A", after = "120 ms" }`.
+        trips: Option<At<Trips>>,
+        /// Its source resistance (of a sub-breaker: what it adds).
+        source: Option<At<Ohms>>,
+    }
+}
+record! {
+    /// When a supply breaks.
+    Trips, "trip" {
+        /// The current that trips it.
+        at: At<Amps>,
+        /// How long that current flows before it breaks.
+        after: Option<At<Seconds>>,
+    }
+}
+record! {
+    /// A pair of conductors, A and B, that carries track power under the table.
+    Bus, "bus" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// The supply it starts at.
+        supply: Option<At<String>>,
+        /// For a branch: the bus and place it starts from, such as `main bus @ 2 m`.
+        from: Option<At<String>>,
+        /// Its wire, such as `2.5 mm²` or `14 AWG`.
+        wire: At<String>,
+        /// Its length.
+        length: At<Metres>,
+        /// `"twisted"`, or `{ spacing = "10 mm" }` between the two wires.
+        pair: Option<At<Pairing>>,
+    }
+}
+/// How the two wires of a bus lie.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Pairing {
+    /// Twisted together.
+    Twisted,
+    /// Side by side, centres this far apart.
+    Spacing(Metres),
+}
+record! {
+    /// Two wires side by side.
+    Spaced, "pair" {
+        /// The distance between the centres of the two wires.
+        spacing: At<Metres>,
+    }
+}
+impl Value for Pairing {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+        match found.get_ref() {
+            DeValue::Table(_) => Spaced::read(found, reader).map(|p| Pairing::Spacing(p.spacing.value)),
+            DeValue::String(text) if text == "twisted" => Some(Pairing::Twisted),
+            DeValue::String(text) => {
+                reader.unknown_word(found.span(), text, "pairing", &["twisted"]);
+                None
+            }
+            _ => {
+                reader.wrong_kind(found, "`\"twisted\"` or `{ spacing = \"10 mm\" }`");
+                None
+            }
+        }
+    }
+    fn schema() -> Json {
+        json!({ "anyOf": [{ "enum": ["twisted"] }, Spaced::schema()] })
+    }
+}

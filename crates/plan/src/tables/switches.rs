@@ -1,0 +1,112 @@
+//! Motors, relays, toggles and reversers, and their contacts.
+
+use crate::value::{At, List, OneOrMany, choice, record};
+use handbook::quantity::{Amps, Metres};
+
+choice! {
+    /// What moves the points.
+    MotorKind, "motor kind" {
+        /// Turns until it stalls against its stop, and stays powered.
+        Stall = "stall",
+        /// Two coils, a pulse each.
+        Solenoid = "solenoid",
+        /// A radio-control servo.
+        Servo = "servo",
+        /// A lever or a wire, by hand.
+        Hand = "hand",
+    }
+}
+record! {
+    /// One change-over contact and what each of its terminals is wired to.
+    ContactTable, "contact" {
+        /// The terminal that is joined to one of the others.
+        common: OneOrMany<String>,
+        /// Joined to `common` when what moves it is set through.
+        through: OneOrMany<String>,
+        /// Joined to `common` when what moves it is set diverging.
+        diverging: OneOrMany<String>,
+        /// Joined to `common` when a wye turnout is set to its left track.
+        left: OneOrMany<String>,
+        /// Joined to `common` when a wye turnout is set to its right track.
+        right: OneOrMany<String>,
+        /// Joined to `common` when a toggle is on.
+        on: OneOrMany<String>,
+        /// Joined to `common` when a toggle is off.
+        off: OneOrMany<String>,
+    }
+}
+record! {
+    /// What throws a turnout, and the contacts that change with it.
+    Motor, "motor" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// The turnout it moves, or a list of turnouts that it moves together.
+        moves: OneOrMany<String>,
+        /// What it is.
+        kind: Option<At<MotorKind>>,
+        /// The current it draws while it moves.
+        current: Option<At<Amps>>,
+        /// The supply it draws from.
+        supply: Option<At<String>>,
+        /// Its accessory address, in the builder's numbering.
+        address: Option<At<u32>>,
+        /// Its contacts, in order.
+        contact: List<ContactTable>,
+        /// The length of each wire from its contacts.
+        wire_length: Option<At<Metres>>,
+        /// The wire from its contacts.
+        wire: Option<At<String>>,
+    }
+}
+record! {
+    /// A relay that follows a motor or toggle, and its contacts.
+    Relay, "relay" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// The motor or toggle it follows.
+        follows: At<String>,
+        /// The supply of its coil.
+        supply: Option<At<String>>,
+        /// Its contacts, in order.
+        contact: List<ContactTable>,
+        /// The length of each wire from its contacts.
+        wire_length: Option<At<Metres>>,
+        /// The wire from its contacts.
+        wire: Option<At<String>>,
+    }
+}
+record! {
+    /// A switch under the operator's hand, on or off, and its contacts.
+    Toggle, "toggle" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// Its contacts, in order.
+        contact: List<ContactTable>,
+        /// The length of each wire from its contacts.
+        wire_length: Option<At<Metres>>,
+        /// The wire from its contacts.
+        wire: Option<At<String>>,
+    }
+}
+choice! {
+    /// What makes a reverser change over.
+    ReverserKind, "reverser kind" {
+        /// It changes over when it sees a short.
+        ShortSensing = "short-sensing",
+        /// It follows a motor or a toggle.
+        Following = "following",
+    }
+}
+record! {
+    /// Swaps the two phases of what it feeds; its outputs are `NAME.A` and `NAME.B`.
+    Reverser, "reverser" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// What makes it change over.
+        kind: At<ReverserKind>,
+        /// The motor or toggle it follows.
+        follows: Option<At<String>>,
+        /// The bus and place it is fed from, such as `main bus @ 3 m`.
+        from: At<String>,
+    }
+}

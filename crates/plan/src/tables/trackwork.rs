@@ -1,0 +1,132 @@
+//! Turnouts and the other special trackwork.
+
+use crate::value::{At, choice, record};
+use handbook::quantity::{Metres, Radians};
+
+choice! {
+    /// To which side a turnout diverges, seen from its points.
+    Hand, "hand" {
+        /// The diverging track leaves to the left.
+        Left = "left",
+        /// The diverging track leaves to the right.
+        Right = "right",
+        /// Both tracks curve away: a wye turnout, with ends `left` and `right`.
+        Wye = "wye",
+    }
+}
+choice! {
+    /// How the rails of a turnout are wired among themselves.
+    Wiring, "wiring type" {
+        /// Plastic frog; each closure rail is fed through its own blade.
+        InsulatedRouted = "insulated-routed",
+        /// Plastic frog; each closure rail is bonded to its stock rail.
+        InsulatedBonded = "insulated-bonded",
+        /// As insulated-bonded, with a metal frog tip that is a conductor of its own.
+        MetalTip = "metal-tip",
+        /// Blades, closure rails and frog are one conductor, fed by the blade that touches.
+        LiveRouted = "live-routed",
+        /// As live-routed, helped by a change-over contact.
+        LiveAssisted = "live-assisted",
+        /// Blades bonded to their stock rails; the frog, cut off by gaps, is fed by a contact.
+        LiveBonded = "live-bonded",
+        /// As live-bonded, with a frog that is fed by nothing.
+        LiveUnfed = "live-unfed",
+    }
+}
+record! {
+    /// A simple turnout, or a wye turnout.
+    Turnout, "turnout" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// Its frog number.
+        number: Option<At<f64>>,
+        /// Its frog angle, measured; overrides the number.
+        angle: Option<At<Radians>>,
+        /// To which side it diverges.
+        hand: At<Hand>,
+        /// How it is wired among its own rails.
+        wiring: At<Wiring>,
+        /// Its rail, where not the layout's.
+        rail: Option<At<String>>,
+        /// From the points to the frog, measured.
+        lead: Option<At<Metres>>,
+        /// From the frog to its far ends, measured.
+        tail: Option<At<Metres>>,
+        /// What joins it to the tracks at its ends, where not the layout's kind.
+        joint: Option<At<JointKind>>,
+    }
+}
+choice! {
+    /// How the frogs of a crossing or slip are made.
+    FrogMaking, "frog making" {
+        /// Plastic frogs: the routes are independent.
+        Insulated = "insulated",
+        /// Metal frogs that must change phase with the route.
+        Live = "live",
+    }
+}
+record! {
+    /// A crossing of two tracks on the level, with ends `west 1`, `east 1`, `west 2` and `east 2`.
+    Crossing, "crossing" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// Its frog number.
+        number: Option<At<f64>>,
+        /// Its crossing angle, measured.
+        angle: Option<At<Radians>>,
+        /// How its frogs are made.
+        frogs: At<FrogMaking>,
+        /// Its rail, where not the layout's.
+        rail: Option<At<String>>,
+    }
+}
+choice! {
+    /// How many of a slip's two curves are there.
+    SlipKind, "slip kind" {
+        /// One curve.
+        Single = "single",
+        /// Both curves.
+        Double = "double",
+    }
+}
+record! {
+    /// A slip: a crossing with one or two curves between its tracks.
+    Slip, "slip" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// Single or double.
+        kind: At<SlipKind>,
+        /// Its frog number.
+        number: Option<At<f64>>,
+        /// How its frogs are made.
+        frogs: At<FrogMaking>,
+        /// Its rail, where not the layout's.
+        rail: Option<At<String>>,
+    }
+}
+record! {
+    /// A three-way turnout, with ends `points`, `left`, `middle` and `right`.
+    ThreeWay, "three_way" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// Its frog number.
+        number: Option<At<f64>>,
+        /// How its frogs are made.
+        frogs: At<FrogMaking>,
+        /// Its rail, where not the layout's.
+        rail: Option<At<String>>,
+    }
+}
+record! {
+    /// A turntable or sector plate, with ends `stall 1`, `stall 2` and so on.
+    Turntable, "turntable" {
+        /// What the builder calls it.
+        name: At<String>,
+        /// The length of its deck.
+        length: At<Metres>,
+        /// How many tracks end at it.
+        stalls: At<u32>,
+        /// Its rail, where not the layout's.
+        rail: Option<At<String>>,
+    }
+}

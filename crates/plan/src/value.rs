@@ -1,0 +1,307 @@
+//! Values as they stand in the text: what was read and where.
+
+use crate::reader::Reader;
+use handbook::quantity::{self, Quantity};
+use handbook::quantity::{Amps, Celsius, Fraction, Metres, Ohms, OhmsPerMetre, Radians, Seconds, Volts};
+use serde_json::{Value as Json, json};
+use std::ops::Range;
+use toml::Spanned;
+use toml::de::DeValue;
+
+/// A value and the bytes of the plan text it was read from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct At<T> {
+    /// What was read.
+    pub value: T,
+    /// Where it stands, in bytes of the plan text, quotes included.
+    pub span: Range<usize>,
+}
+
+/// Something that can be read from one TOML value.
+pub trait Value: Sized {
+    /// Reads it; on failure tells the reader why and returns nothing.
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self>;
+    /// Its JSON Schema.
+    fn schema() -> Json;
+}
+
+/// Something that can stand behind a key: required, optional or a list.
+pub trait Field: Sized {
+    /// Whether leaving the key out is an error.
+    const REQUIRED: bool;
+    /// Reads it; `None` means the table as a whole cannot be used.
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self>;
+    /// Its JSON Schema.
+    fn schema() -> Json;
+}
+
+impl<T: Value> Field for At<T> {
+    const REQUIRED: bool = true;
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+        let found = found?;
+        Some(At { value: T::read(found, reader)?, span: found.span() })
+    }
+    fn schema() -> Json {
+        T::schema()
+    }
+}
+
+impl<T: Value> Field for Option<At<T>> {
+    const REQUIRED: bool = false;
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+        // A value that is there but wrong has been told by now; the table stays usable for
+        // finding further errors, because no engine runs on a plan with errors.
+        Some(found.and_then(|f| Some(At { value: T::read(f, reader)?, span: f.span() })))
+    }
+    fn schema() -> Json {
+        T::schema()
+    }
+}
+
+/// A list behind a key, with the place of the whole list where it is there.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct List<T> {
+    /// The items, in the order written.
+    pub items: Vec<At<T>>,
+    /// Where the list stands, brackets included.
+    pub span: Option<Range<usize>>,
+}
+
+impl<T> List<T> {
+    /// The items, in the order written.
+    pub fn iter(&self) -> std::slice::Iter<'_, At<T>> {
+        self.items.iter()
+    }
+    /// Whether nothing is in it.
+    pub fn is_empty(&self) -> bool {
+        self.items.is_empty()
+    }
+}
+
+impl<T: Value> Field for List<T> {
+    const REQUIRED: bool = false;
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+        let Some(found) = found else { return Some(List { items: Vec::new(), span: None }) };
+        let DeValue::Array(array) = found.get_ref() else {
+            reader.wrong_kind(found, "a list in square brackets");
+            return Some(List { items: Vec::new(), span: Some(found.span()) });
+        };
+        let items =
+            array.iter().filter_map(|item| Some(At { value: T::read(item, reader)?, span: item.span() })).collect();
+        Some(List { items, span: Some(found.span()) })
+    }
+    fn schema() -> Json {
+        json!({ "type": "array", "items": T::schema() })
+    }
+}
+
+/// One value, or a list of them in square brackets.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct OneOrMany<T>(pub Vec<At<T>>);
+
+impl<T: Value> Field for OneOrMany<T> {
+    const REQUIRED: bool = false;
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+        match found.map(|f| (f, f.get_ref())) {
+            None => Some(OneOrMany(Vec::new())),
+            Some((_, DeValue::Array(_))) => Some(OneOrMany(<List<T> as Field>::read(found, reader)?.items)),
+            Some((one, _)) => {
+                let item = T::read(one, reader).map(|value| At { value, span: one.span() });
+                Some(OneOrMany(item.into_iter().collect()))
+            }
+        }
+    }
+    fn schema() -> Json {
+        json!({ "anyOf": [T::schema(), { "type": "array", "items": T::schema() }] })
+    }
+}
+
+/// Tables of one kind, written `[[kind]]`.
+impl<T: Value> Field for Vec<T> {
+    const REQUIRED: bool = false;
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+        Some(<List<T> as Field>::read(found, reader)?.items.into_iter().map(|i| i.value).collect())
+    }
+    fn schema() -> Json {
+        json!({ "type": "array", "items": T::schema() })
+    }
+}
+
+impl Value for String {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+        match found.get_ref() {
+            DeValue::String(text) => Some(text.clone().into_owned()),
+            _ => {
+                reader.wrong_kind(found, "words in double quotes");
+                None
+            }
+        }
+    }
+    fn schema() -> Json {
+        json!({ "type": "string" })
+    }
+}
+
+impl Value for f64 {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+        let number = match found.get_ref() {
+            DeValue::Integer(i) if i.radix() == 10 => i.as_str().parse::<f64>().ok(),
+            DeValue::Float(f) => f.as_str().parse::<f64>().ok(),
+            _ => None,
+        };
+        let number = number.filter(|n| n.is_finite());
+        if number.is_none() {
+            reader.wrong_kind(found, "a plain number");
+        }
+        number
+    }
+    fn schema() -> Json {
+        json!({ "type": "number" })
+    }
+}
+
+impl Value for u32 {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+        let number = match found.get_ref() {
+            DeValue::Integer(i) => u32::from_str_radix(i.as_str(), i.radix()).ok(),
+            _ => None,
+        };
+        if number.is_none() {
+            reader.wrong_kind(found, "a whole number");
+        }
+        number
+    }
+    fn schema() -> Json {
+        json!({ "type": "integer", "minimum": 0 })
+    }
+}
+
+fn read_quantity<Q: Quantity>(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Q> {
+    match found.get_ref() {
+        DeValue::String(text) => match quantity::parse::<Q>(text) {
+            Ok(value) => Some(value),
+            Err(error) => {
+                reader.unclear_quantity(found.span(), text, error);
+                None
+            }
+        },
+        DeValue::Integer(_) | DeValue::Float(_) => {
+            reader.bare_number::<Q>(found);
+            None
+        }
+        _ => {
+            let kind = Q::KIND;
+            let due = format!("a {} in double quotes, such as {}", kind.name(), kind.examples());
+            reader.wrong_kind(found, &due);
+            None
+        }
+    }
+}
+
+macro_rules! quantities {
+    ($($quantity:ty),*) => {$(
+        impl Value for $quantity {
+            fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+                read_quantity::<$quantity>(found, reader)
+            }
+            fn schema() -> Json {
+                let kind = <$quantity as Quantity>::KIND;
+                json!({
+                    "type": "string",
+                    "description": format!("a {}, such as {}", kind.name(), kind.examples()),
+                })
+            }
+        }
+    )*};
+}
+quantities!(Metres, Volts, Amps, Ohms, OhmsPerMetre, Seconds, Celsius, Fraction, Radians);
+
+/// Declares the words that may stand behind a key, with the spelling of each.
+macro_rules! choice {
+    ($(#[$meta:meta])* $name:ident, $due:literal { $($(#[$inner:meta])* $variant:ident = $word:literal),* $(,)? }) => {
+        $(#[$meta])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        pub enum $name { $($(#[$inner])* $variant),* }
+        impl $name {
+            /// Every word that will do, in the order of the handbook.
+            pub const WORDS: &'static [&'static str] = &[$($word),*];
+            /// The word as the builder writes it.
+            pub fn word(self) -> &'static str {
+                match self { $($name::$variant => $word),* }
+            }
+        }
+        impl $crate::value::Value for $name {
+            fn read(found: &toml::Spanned<toml::de::DeValue<'_>>, reader: &mut $crate::reader::Reader<'_>) -> Option<Self> {
+                match found.get_ref() {
+                    toml::de::DeValue::String(text) => match text.as_ref() {
+                        $($word => Some($name::$variant),)*
+                        other => { reader.unknown_word(found.span(), other, $due, Self::WORDS); None }
+                    },
+                    _ => { reader.wrong_kind(found, concat!("the name of a ", $due, " in double quotes")); None }
+                }
+            }
+            fn schema() -> serde_json::Value {
+                serde_json::json!({ "enum": Self::WORDS })
+            }
+        }
+    };
+}
+pub(crate) use choice;
+
+/// Where a table stands: its header (or the whole of an inline table) and the end of its last value.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct TablePlace {
+    /// The `[[track]]` line, or the whole inline table.
+    pub header: Range<usize>,
+    /// Behind the last value of the table: where a further key would go.
+    pub end: usize,
+    /// Whether it is written in braces.
+    pub inline: bool,
+}
+
+/// Declares a table of the plan: its Rust record, its reader and its schema at once.
+macro_rules! record {
+    ($(#[doc = $doc:literal])* $name:ident, $kind:literal {
+        $($(#[doc = $field_doc:literal])* $field:ident : $ty:ty),* $(,)?
+    }) => {
+        $(#[doc = $doc])*
+        #[derive(Clone, Debug)]
+        pub struct $name {
+            $($(#[doc = $field_doc])* pub $field: $ty,)*
+            /// Where the table stands.
+            pub place: $crate::value::TablePlace,
+        }
+        impl $crate::value::Value for $name {
+            fn read(found: &toml::Spanned<toml::de::DeValue<'_>>, reader: &mut $crate::reader::Reader<'_>) -> Option<Self> {
+                const KEYS: &[&str] = &[$(stringify!($field)),*];
+                let (table, place) = reader.table(found, $kind, KEYS)?;
+                $(
+                    let entry = table.get(stringify!($field));
+                    if entry.is_none() && <$ty as $crate::value::Field>::REQUIRED {
+                        reader.missing_key(&place, $kind, stringify!($field));
+                    }
+                    let $field = <$ty as $crate::value::Field>::read(entry, reader);
+                )*
+                Some($name { $($field: $field?,)* place })
+            }
+            fn schema() -> serde_json::Value {
+                let mut properties = serde_json::Map::new();
+                let mut required: Vec<&str> = Vec::new();
+                $(
+                    let mut schema = <$ty as $crate::value::Field>::schema();
+                    $crate::schema::describe(&mut schema, concat!($($field_doc),*));
+                    properties.insert(stringify!($field).to_owned(), schema);
+                    if <$ty as $crate::value::Field>::REQUIRED { required.push(stringify!($field)); }
+                )*
+                serde_json::json!({
+                    "type": "object",
+                    "description": concat!($($doc),*).trim(),
+                    "properties": properties,
+                    "required": required,
+                    "additionalProperties": false,
+                })
+            }
+        }
+    };
+}
+pub(crate) use record;

@@ -1,0 +1,81 @@
+//! At every gap that a train on a lined way crosses: do both sides agree?
+
+use crate::{Questions, TooComplex, Witness};
+use biodivine_lib_bdd::Bdd;
+use circuit::{Gap, NodeId};
+
+/// A gap whose two sides are joined to poles that must not meet, while a train crosses it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bridge {
+    /// Index into the circuit's gaps.
+    pub gap: usize,
+    /// The poles before and behind the gap: for each its source and 0 for A, 1 for B.
+    pub poles: [(usize, usize); 2],
+    /// A setting, and the path from the first pole to the gap.
+    pub witness: Witness,
+    /// The path from the second pole to the gap.
+    pub other_path: Witness,
+    /// The frog that one of the sides belongs to: index into the circuit's frogs, and which side
+    /// (0 before, 1 behind) it is.
+    pub frog: Option<(usize, usize)>,
+}
+
+pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
+    let mut found = Vec::new();
+    for (index, gap) in q.circuit.gaps.iter().enumerate() {
+        let ahead = gaps_ahead(q, gap);
+        let crossed = q.lined.across(q.logic, gap.segment, ahead)?;
+        if crossed.is_false() {
+            continue;
+        }
+        if let Some((poles, condition)) = disagreement(q, gap.before, gap.after, &crossed)? {
+            let witness = q.witness_to(&condition, gap.before, poles[0].0, poles[0].1);
+            let from = q.circuit.sources[poles[1].0].node[poles[1].1];
+            let other_path = crate::path::witness(q.circuit, witness.setting.clone(), from, gap.after);
+            let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+            let frog = q.circuit.frogs.iter().enumerate().find_map(|(i, f)| {
+                [gap.before, gap.after].iter().position(|&n| conductor(n) == conductor(f.2)).map(|side| (i, side))
+            });
+            found.push(Bridge { gap: index, poles, witness, other_path, frog });
+        }
+    }
+    Ok(found)
+}
+
+/// The first pair of poles that must not meet but lie on the two sides while a train crosses, and when.
+fn disagreement(
+    q: &Questions<'_>,
+    before: NodeId,
+    after: NodeId,
+    crossed: &Bdd,
+) -> Result<Option<([(usize, usize); 2], Bdd)>, TooComplex> {
+    let sources = q.circuit.sources.len();
+    for one in 0..sources {
+        for other in 0..sources {
+            for pole in 0..2 {
+                // A with B is a short, of one source or of two; A with A of two sources is no more than
+                // the change from one district to the next, which boosters in phase bear.
+                let apart = q.logic.and(q.live(before, one, pole), q.live(after, other, 1 - pole))?;
+                // Where a side is on both poles at once it is a short, and told as one.
+                let mut clean = q.logic.and(&apart, crossed)?;
+                clean = q.logic.and_not(&clean, q.live(before, one, 1 - pole))?;
+                clean = q.logic.and_not(&clean, q.live(after, other, pole))?;
+                if !clean.is_false() {
+                    return Ok(Some(([(one, pole), (other, 1 - pole)], clean)));
+                }
+            }
+        }
+    }
+    Ok(None)
+}
+
+/// Whether there are further gaps in the same rail towards the `from` and the `to` end of the segment.
+fn gaps_ahead(q: &Questions<'_>, gap: &Gap) -> [bool; 2] {
+    let others = q.circuit.gaps.iter().filter(|g| g.segment == gap.segment && g.side == gap.side);
+    let mut ahead = [false; 2];
+    for other in others {
+        ahead[0] |= other.x < gap.x;
+        ahead[1] |= other.x > gap.x;
+    }
+    ahead
+}

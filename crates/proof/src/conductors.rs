@@ -1,0 +1,103 @@
+//! What is joined for good is one conductor; between conductors only switches are left.
+
+use crate::TooComplex;
+use crate::logic::Logic;
+use biodivine_lib_bdd::Bdd;
+use circuit::{Circuit, EdgeId, NodeId};
+use network::{Pattern, Reach};
+
+/// The conductor each node belongs to.
+#[derive(Clone, Debug)]
+pub struct Conductors {
+    /// For each node, its conductor.
+    pub of: Vec<u32>,
+    /// How many conductors there are.
+    pub count: usize,
+}
+
+impl Conductors {
+    /// Joins nodes over all edges that are closed in every setting, except those cut.
+    pub fn of(circuit: &Circuit, cut: &[EdgeId]) -> Conductors {
+        let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+        for (id, edge) in circuit.edges.iter().enumerate() {
+            if edge.guard.is_empty() && !cut.contains(&(id as EdgeId)) {
+                let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
+                parent[a.max(b) as usize] = a.min(b);
+            }
+        }
+        let mut number = vec![u32::MAX; parent.len()];
+        let mut count = 0;
+        let of = (0..parent.len() as u32)
+            .map(|node| {
+                let r = root(&mut parent, node) as usize;
+                if number[r] == u32::MAX {
+                    number[r] = count;
+                    count += 1;
+                }
+                number[r]
+            })
+            .collect();
+        Conductors { of, count: count as usize }
+    }
+}
+
+fn root(parent: &mut [u32], mut node: u32) -> u32 {
+    while parent[node as usize] != node {
+        parent[node as usize] = parent[parent[node as usize] as usize];
+        node = parent[node as usize];
+    }
+    node
+}
+
+/// When each conductor is joined to each pole of each source.
+pub(crate) struct Poles {
+    pub(crate) conductors: Conductors,
+    reach: Reach,
+    /// For each source, the conductors of its poles.
+    poles: Vec<[u32; 2]>,
+    always: Bdd,
+}
+
+impl Poles {
+    /// Works it out with some edges cut.
+    pub(crate) fn of(circuit: &Circuit, logic: &Logic, cut: &[EdgeId]) -> Result<Poles, TooComplex> {
+        let conductors = Conductors::of(circuit, cut);
+        let mut ends = Vec::new();
+        let mut guards = Vec::new();
+        for (id, edge) in circuit.edges.iter().enumerate() {
+            let (a, b) = (conductors.of[edge.a as usize], conductors.of[edge.b as usize]);
+            if a != b && !cut.contains(&(id as EdgeId)) {
+                ends.push((a, b));
+                guards.push(logic.guard(&edge.guard)?);
+            }
+        }
+        let poles: Vec<[u32; 2]> = circuit.sources.iter().map(|s| s.node.map(|n| conductors.of[n as usize])).collect();
+        let kept: Vec<u32> = poles.iter().flatten().copied().collect();
+        // The same order and fill as the resistances use: one elimination, two algebras.
+        let pattern = Pattern::new(conductors.count, &ends, &kept);
+        let reach = network::reach(&pattern, &guards, &logic.variables, logic.limit)
+            .map_err(|e| TooComplex { limit: e.limit })?;
+        Ok(Poles { conductors, reach, poles, always: logic.always() })
+    }
+
+    /// When a node is joined to a pole over no other pole.
+    pub(crate) fn live(&self, node: NodeId, source: usize, pole: usize) -> &Bdd {
+        let conductor = self.conductors.of[node as usize];
+        self.reach.live(conductor, self.poles[source][pole])
+    }
+
+    /// When two poles meet over no third one; always, where they are one conductor.
+    pub(crate) fn meet(&self, one: (usize, usize), other: (usize, usize)) -> &Bdd {
+        let (a, b) = (self.poles[one.0][one.1], self.poles[other.0][other.1]);
+        if a == b { &self.always } else { self.reach.between_poles(a, b) }
+    }
+
+    /// Whether the two poles of a source are one conductor for good.
+    pub(crate) fn merged(&self, source: usize) -> bool {
+        self.poles[source][0] == self.poles[source][1]
+    }
+
+    pub(crate) fn largest(&self) -> usize {
+        self.reach.largest()
+    }
+}

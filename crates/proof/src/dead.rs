@@ -1,0 +1,177 @@
+//! For every way a train can be lined: is every rail under it live, on opposite poles, throughout?
+
+use crate::{Questions, TooComplex, Witness};
+use biodivine_lib_bdd::Bdd;
+use circuit::{Line, Literal, NodeId, SegmentId};
+use std::collections::BTreeMap;
+
+/// A stretch of one rail that is one conductor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// On which segment.
+    pub segment: SegmentId,
+    /// On which rail: 0 left, 1 right.
+    pub side: usize,
+    /// Where it begins, metres from the segment's start.
+    pub from: f64,
+    /// Where it ends.
+    pub to: f64,
+}
+
+/// Why a train would not move.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Why {
+    /// This rail is joined to no pole in any setting.
+    NeverFed,
+    /// This rail is joined to no pole in the witness setting.
+    NotFed,
+    /// Both rails are on the same pole in the witness setting.
+    SamePole,
+}
+
+/// Rail that is dead under a train on a lined way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dead {
+    /// Why.
+    pub why: Why,
+    /// The pieces, all of one conductor (for [`Why::SamePole`]: of one pair of conductors), as met
+    /// along the segments.
+    pub pieces: Vec<Piece>,
+    /// A setting in which a train is lined over the first piece.
+    pub setting: Vec<Literal>,
+    /// For [`Why::SamePole`], the paths from the pole to both rails.
+    pub paths: Vec<Witness>,
+}
+
+/// Two conductors side by side under a train.
+struct Interval {
+    segment: SegmentId,
+    from: f64,
+    to: f64,
+    nodes: [NodeId; 2],
+}
+
+pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
+    // By the conductor at fault, so that each cause is told once.
+    let mut by_rail: BTreeMap<(Why, u32, u32), Dead> = BTreeMap::new();
+    let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+    for segment in 0..q.circuit.segments.len() {
+        let over = &q.lined.over[segment];
+        if over.is_false() {
+            continue;
+        }
+        for interval in intervals(q, segment) {
+            let powered = q.powered(interval.nodes[0], interval.nodes[1])?;
+            let dead = q.logic.and_not(over, &powered)?;
+            let dead = without_shorts(q, dead)?;
+            if dead.is_false() {
+                continue;
+            }
+            let mut rail_dead = false;
+            for side in 0..2 {
+                let fed = q.on_any(interval.nodes[side])?;
+                let unfed = q.logic.and_not(&dead, &fed)?;
+                if unfed.is_false() {
+                    continue;
+                }
+                rail_dead = true;
+                let why = if fed.is_false() { Why::NeverFed } else { Why::NotFed };
+                let piece = Piece { segment, side, from: interval.from, to: interval.to };
+                let key = (why, conductor(interval.nodes[side]), 0);
+                add(&mut by_rail, key, piece, || Dead {
+                    why,
+                    pieces: Vec::new(),
+                    setting: q.logic.smallest(&unfed),
+                    paths: Vec::new(),
+                });
+            }
+            if rail_dead {
+                continue;
+            }
+            let (a, b) = (conductor(interval.nodes[0]), conductor(interval.nodes[1]));
+            let key = (Why::SamePole, a.min(b), a.max(b));
+            let piece = Piece { segment, side: 0, from: interval.from, to: interval.to };
+            add(&mut by_rail, key, piece, || same_pole(q, &dead, &interval));
+        }
+    }
+    let mut found: Vec<Dead> = by_rail.into_values().collect();
+    found.sort_by(|x, y| {
+        let key = |d: &Dead| d.pieces.first().map_or((0, 0.0, 0), |p| (p.segment, p.from, p.side));
+        let (x, y) = (key(x), key(y));
+        x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.cmp(&y.2))
+    });
+    Ok(found)
+}
+
+fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
+    let setting = q.logic.smallest(dead);
+    let positions = crate::path::positions(q.circuit, &setting, Some(0));
+    let mut paths = Vec::new();
+    'found: for (source, s) in q.circuit.sources.iter().enumerate() {
+        for pole in 0..2 {
+            let to = |node| crate::path::shortest(q.circuit, &positions, s.node[pole], node, &[]).is_some();
+            if to(interval.nodes[0]) && to(interval.nodes[1]) {
+                let from = q.circuit.sources[source].node[pole];
+                paths = interval
+                    .nodes
+                    .iter()
+                    .map(|&node| crate::path::witness(q.circuit, setting.clone(), from, node))
+                    .collect();
+                break 'found;
+            }
+        }
+    }
+    Dead { why: Why::SamePole, pieces: Vec::new(), setting, paths }
+}
+
+fn add(found: &mut BTreeMap<(Why, u32, u32), Dead>, key: (Why, u32, u32), piece: Piece, new: impl FnOnce() -> Dead) {
+    let dead = found.entry(key).or_insert_with(new);
+    match dead.pieces.last_mut() {
+        Some(last)
+            if (last.segment, last.side) == (piece.segment, piece.side) && (last.to - piece.from).abs() < 1e-9 =>
+        {
+            last.to = piece.to;
+        }
+        _ => dead.pieces.push(piece),
+    }
+}
+
+/// A condition less the settings in which a supply is shorted: those are told as shorts.
+fn without_shorts(q: &Questions<'_>, mut condition: Bdd) -> Result<Bdd, TooComplex> {
+    for source in 0..q.circuit.sources.len() {
+        if !q.reach.merged(source) {
+            condition = q.logic.and_not(&condition, q.reach.meet((source, 0), (source, 1)))?;
+        }
+    }
+    Ok(condition)
+}
+
+/// The stretches of a segment over which both rails keep their conductors.
+fn intervals(q: &Questions<'_>, segment: SegmentId) -> Vec<Interval> {
+    let s = &q.circuit.segments[segment];
+    let mut places: Vec<f64> = s.rails.iter().flat_map(|line| line.stops.iter().map(|stop| stop.x)).collect();
+    places.sort_by(f64::total_cmp);
+    places.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+    let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+    let mut found: Vec<Interval> = Vec::new();
+    for ends in places.windows(2) {
+        let middle = (ends[0] + ends[1]) / 2.0;
+        let (Some(left), Some(right)) = (node_at(&s.rails[0], middle), node_at(&s.rails[1], middle)) else {
+            continue;
+        };
+        match found.last_mut() {
+            Some(last)
+                if conductor(last.nodes[0]) == conductor(left) && conductor(last.nodes[1]) == conductor(right) =>
+            {
+                last.to = ends[1];
+            }
+            _ => found.push(Interval { segment, from: ends[0], to: ends[1], nodes: [left, right] }),
+        }
+    }
+    found
+}
+
+/// The node behind which a place on a line lies.
+pub(crate) fn node_at(line: &Line, x: f64) -> Option<NodeId> {
+    line.stops.iter().rev().find(|stop| stop.x <= x).map(|stop| stop.after)
+}

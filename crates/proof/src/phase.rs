@@ -1,0 +1,53 @@
+//! Is each rail, when live, only ever on the pole it is meant for?
+
+use crate::{Questions, TooComplex, Witness};
+use std::collections::BTreeSet;
+
+/// A rail that can be live on the wrong pole of its supply.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrongPhase {
+    /// The track.
+    pub track: usize,
+    /// Its rail: 0 left, 1 right.
+    pub side: usize,
+    /// The piece of it that is, metres from the `from` end.
+    pub from: f64,
+    /// End of that piece.
+    pub to: f64,
+    /// The pole it is meant to be on: 0 for A, 1 for B.
+    pub meant: usize,
+    /// A setting, and the path from the pole it should not be on.
+    pub witness: Witness,
+}
+
+pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComplex> {
+    let mut found = Vec::new();
+    for track in 0..q.circuit.tracks {
+        for side in 0..2 {
+            let Some((breaker, pole)) = q.circuit.meant[track][side] else { continue };
+            let source = q.circuit.breakers[breaker].source;
+            let meant = usize::from(pole == plan::Pole::B);
+            let segment = &q.circuit.segments[track];
+            let mut told = BTreeSet::new();
+            for stops in segment.rails[side].stops.windows(2) {
+                let node = stops[0].after;
+                if !told.insert(q.reach.conductors.of[node as usize]) {
+                    continue;
+                }
+                // While both poles are there it is a short, and told as one.
+                let wrong = q.logic.and_not(q.live(node, source, 1 - meant), q.live(node, source, meant))?;
+                if !wrong.is_false() {
+                    found.push(WrongPhase {
+                        track,
+                        side,
+                        from: stops[0].x,
+                        to: stops[1].x,
+                        meant,
+                        witness: q.witness_to(&wrong, node, source, 1 - meant),
+                    });
+                }
+            }
+        }
+    }
+    Ok(found)
+}

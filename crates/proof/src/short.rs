@@ -1,0 +1,102 @@
+//! Can two poles ever meet?
+
+use crate::conductors::Poles;
+use crate::logic::Logic;
+use crate::path::{positions, shortest, suspicion, witness_without};
+use crate::{TooComplex, Witness};
+use biodivine_lib_bdd::Bdd;
+use circuit::{Circuit, EdgeId};
+
+/// Shorts beyond this many are not told one by one.
+const MOST_SHORTS: usize = 12;
+
+/// Two poles: for each its source and 0 for A, 1 for B.
+pub type PolePair = [(usize, usize); 2];
+
+/// A way in which two poles can meet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Short {
+    /// The poles.
+    pub poles: PolePair,
+    /// A setting, and the path from one to the other.
+    pub witness: Witness,
+    /// Pieces of the path of which cutting any single one ends this short, the most suspect first.
+    pub cuts: Vec<EdgeId>,
+}
+
+impl Short {
+    /// Whether it is there in every setting.
+    pub fn always(&self) -> bool {
+        self.witness.setting.is_empty()
+    }
+}
+
+/// Finds shorts one after another: each is cut at its most suspect piece before the next is looked
+/// for, so that each cause is told once. Gives the conditions that further questions should be asked
+/// of: those of the circuit as it is or, where two poles are one conductor for good (and so everything is
+/// shorted in every setting), of the circuit with those shorts cut.
+pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<(Vec<Short>, Poles), TooComplex> {
+    let mut found: Vec<Short> = Vec::new();
+    let mut cut: Vec<EdgeId> = Vec::new();
+    let mut to_ask = None;
+    loop {
+        let poles = Poles::of(circuit, logic, &cut)?;
+        let Some((pair, condition)) = first_meeting(circuit, &poles) else {
+            return Ok((found, to_ask.unwrap_or(poles)));
+        };
+        let condition = condition.clone();
+        if to_ask.is_none() && !condition.is_true() {
+            to_ask = Some(poles);
+        }
+        let setting = logic.smallest(&condition);
+        let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
+        let witness = witness_without(circuit, setting, ends[0], ends[1], &cut);
+        let cuts = single_cuts(circuit, &witness, &cut);
+        // Where several paths lie side by side no single cut will do; then cut this one and go on.
+        let suspect = cuts.first().copied().or_else(|| most_suspect(circuit, &witness.edges).first().copied());
+        let told = found.iter().any(|s| s.poles == pair && s.witness.setting == witness.setting && cuts.is_empty());
+        if !told {
+            found.push(Short { poles: pair, witness, cuts });
+        }
+        match suspect {
+            Some(edge) if found.len() < MOST_SHORTS && cut.len() < 4 * MOST_SHORTS => cut.push(edge),
+            _ => {
+                let poles = Poles::of(circuit, logic, &cut)?;
+                return Ok((found, to_ask.unwrap_or(poles)));
+            }
+        }
+    }
+}
+
+/// The first pair of poles that can meet: A and B of one source before those of different ones.
+fn first_meeting<'p>(circuit: &Circuit, poles: &'p Poles) -> Option<(PolePair, &'p Bdd)> {
+    let sources = circuit.sources.len();
+    let own = (0..sources).map(|s| [(s, 0), (s, 1)]);
+    let across = (0..sources)
+        .flat_map(move |s| (s + 1..sources).flat_map(move |t| (0..4).map(move |k| [(s, k / 2), (t, k % 2)])));
+    own.chain(across).map(|pair| (pair, poles.meet(pair[0], pair[1]))).find(|(_, c)| !c.is_false())
+}
+
+fn most_suspect(circuit: &Circuit, edges: &[EdgeId]) -> Vec<EdgeId> {
+    let mut sorted = edges.to_vec();
+    sorted.sort_by_key(|&e| (std::cmp::Reverse(suspicion(circuit.edges[e as usize].kind)), e));
+    sorted
+}
+
+/// Pieces of a path that every other path in the setting must take too.
+fn single_cuts(circuit: &Circuit, witness: &Witness, cut: &[EdgeId]) -> Vec<EdgeId> {
+    let (Some(&from), Some(&to)) = (witness.nodes.first(), witness.nodes.last()) else { return Vec::new() };
+    let open = positions(circuit, &witness.setting, None);
+    let first = positions(circuit, &witness.setting, Some(0));
+    let mut cuts: Vec<EdgeId> = witness
+        .edges
+        .iter()
+        .copied()
+        .filter(|&edge| {
+            let with: Vec<EdgeId> = cut.iter().copied().chain([edge]).collect();
+            shortest(circuit, &open, from, to, &with).is_none() && shortest(circuit, &first, from, to, &with).is_none()
+        })
+        .collect();
+    cuts = most_suspect(circuit, &cuts);
+    cuts
+}
