@@ -114,10 +114,11 @@ impl<'p> Builder<'p> {
         let layout = self.plan.layout.as_ref().and_then(|l| l.value.rail.as_ref());
         let said = named.or(layout);
         let known = said.and_then(|text| handbook::rails::rail(&text.value));
-        let rail = known.unwrap_or_else(handbook::rails::default_rail);
-        let ohms = rail.resistance_per_metre.value.map(|o| o.si());
+        let scale = self.plan.layout.as_ref().map_or("OO", |l| l.value.scale.value.as_str());
+        let rail = known.unwrap_or_else(|| handbook::rails::default_rail(scale));
+        let ohms = rail.resistance_per_metre.map(|o| o.si());
         let words = crate::inputs::spread_words(ohms, "/m");
-        let source = rail.resistance_per_metre.source;
+        let source = rail.resistance_source;
         let origin = if known.is_some() { Origin::Handbook(source) } else { Origin::Default(source) };
         let input = self.inputs.add(format!("rail resistance, {}", rail.name), words, origin);
         PerMetre { ohms, input }
@@ -198,13 +199,13 @@ impl<'p> Builder<'p> {
 
     fn turnout_lengths(&mut self, turnout: &Turnout, scale: Option<&scales::Scale>) -> (f64, f64) {
         let number = match (&turnout.number, &turnout.angle) {
-            (_, Some(angle)) => 0.5 / (angle.value.si() / 2.0).tan(),
+            (_, Some(angle)) => scales::frog_number(angle.value),
             (Some(number), None) => number.value,
             (None, None) => 6.0,
         };
         let guess = scale.or_else(|| scales::scale("OO"));
         let lead = guess.map_or(0.15, |s| scales::turnout_lead(s, number).typical.si());
-        let tail = guess.map_or(0.1, |s| number * s.gauge.si());
+        let tail = guess.map_or(0.1, |s| number * s.gauge.value.si());
         let measured = |said: &Option<At<Metres>>, guess: f64| said.as_ref().map_or(guess, |m| m.value.si());
         (measured(&turnout.lead, lead), measured(&turnout.tail, tail))
     }
@@ -286,7 +287,6 @@ impl<'p> Builder<'p> {
         let plan = self.plan;
         for (index, track) in plan.track.iter().enumerate() {
             for (end, text) in [(TrackEnd::From, &track.from), (TrackEnd::To, &track.to)] {
-                let mine = self.outward_rails(index, end);
                 let slot = usize::from(end == TrackEnd::To);
                 match self.names.end(plan, &text.value) {
                     Ok(End::Beyond) => self.circuit.segments[index].ends[slot].beyond = true,
@@ -297,7 +297,7 @@ impl<'p> Builder<'p> {
                             let theirs = self.outward_rails(other, other_end);
                             // Two that look at each other see left and right exchanged.
                             let kind = self.joint_kind(track.joint.as_ref().or(plan.track[other].joint.as_ref()));
-                            self.join(mine, [theirs[1], theirs[0]], kind, text, &track.name.value);
+                            self.join((index, end), [theirs[1], theirs[0]], kind, text);
                         }
                     }
                     Ok(End::Work(kind, work, port)) => {
@@ -312,7 +312,7 @@ impl<'p> Builder<'p> {
                         let said = track.joint.as_ref();
                         let turnout = if kind == Kind::Turnout { plan.turnout[work].joint.as_ref() } else { None };
                         let joint = self.joint_kind(turnout.or(said));
-                        self.join(mine, inward, joint, text, &track.name.value);
+                        self.join((index, end), inward, joint, text);
                     }
                     Ok(End::Buffer) | Err(_) => {}
                 }
@@ -333,15 +333,27 @@ impl<'p> Builder<'p> {
         }
     }
 
-    fn join(&mut self, mine: [NodeId; 2], theirs: [NodeId; 2], kind: JointKind, text: &At<String>, track: &str) {
+    /// Joins the rails at an end of a track to two nodes, left and right for somebody who looks out.
+    fn join(&mut self, (track, end): (usize, TrackEnd), theirs: [NodeId; 2], kind: JointKind, text: &At<String>) {
         let edge_kind = match kind {
             JointKind::Soldered => EdgeKind::SolderedJoint,
             JointKind::Sliding => EdgeKind::SlidingJoint,
-            JointKind::Gap => return,
+            JointKind::Gap => {
+                for side in 0..2 {
+                    // The gap's far side is the neighbour's node.
+                    let stops = &mut self.circuit.segments[track].rails[side].stops;
+                    match end {
+                        TrackEnd::To => stops.last_mut().into_iter().for_each(|s| s.after = theirs[side]),
+                        TrackEnd::From => stops.first_mut().into_iter().for_each(|s| s.before = theirs[1 - side]),
+                    }
+                }
+                return;
+            }
         };
+        let mine = self.outward_rails(track, end);
         let (ohms, input) = self.contact_ohms(edge_kind);
         for side in 0..2 {
-            let words = format!("joint between {track} and {}", text.value);
+            let words = format!("joint between {} and {}", self.plan.track[track].name.value, text.value);
             self.edge([mine[side], theirs[side]], edge_kind, ohms, Vec::new(), input, words, &text.span);
         }
     }

@@ -121,7 +121,7 @@ impl Builder<'_> {
         let Some(text) = feeder.to.as_ref().or(own.as_ref()) else { return };
         let Ok(target) = self.names.terminal(self.plan, &text.value) else { return };
         let x = feeder.at.value.si();
-        let Some((_, rail)) = self.circuit.at(index, usize::from(side == RailSide::Right), x) else { return };
+        let Some(rail) = self.circuit.at(index, usize::from(side == RailSide::Right), x) else { return };
         let place = self.along(index, x);
         let here = At { value: text.value.clone(), span: span.clone() };
         let Some(to) = self.wire_target(&target, &here, place, buses) else { return };

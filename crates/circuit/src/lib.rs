@@ -298,10 +298,12 @@ impl Circuit {
         (control.name.clone(), control.positions[usize::from(literal.position)].clone())
     }
 
-    /// The nodes of a track's rail at a place: before and behind it.
-    pub fn at(&self, track: usize, side: usize, x: f64) -> Option<(NodeId, NodeId)> {
-        let line = &self.segments.get(track)?.rails[side];
-        let stop = line.stops.iter().find(|s| (s.x - x).abs() < 1e-9)?;
-        Some((stop.before, stop.after))
+    /// The node of a track's rail at a place where a stop is, on the track's own side at its ends and
+    /// on the far side of a joint elsewhere.
+    pub fn at(&self, track: usize, side: usize, x: f64) -> Option<NodeId> {
+        let stops = &self.segments.get(track)?.rails[side].stops;
+        let place = stops.iter().position(|s| (s.x - x).abs() < 1e-5)?;
+        let stop = &stops[place];
+        Some(if place + 1 == stops.len() { stop.before } else { stop.after })
     }
 }

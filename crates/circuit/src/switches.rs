@@ -133,7 +133,7 @@ impl<'p> Builder<'p> {
         match target {
             Terminal::Rail(rail, at) => {
                 let side = usize::from(rail.side == RailSide::Right);
-                self.circuit.at(rail.track, side, at.si()).map(|(_, after)| after)
+                self.circuit.at(rail.track, side, at.si())
             }
             Terminal::Frog(kind, index, _) => {
                 self.circuit.frogs.iter().find(|f| (f.0, f.1) == (*kind, *index)).map(|f| f.2)

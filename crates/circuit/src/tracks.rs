@@ -12,6 +12,9 @@ use std::ops::Range;
 /// Places nearer than this are one place, in metres: a tenth of what a saw can do.
 const SAME_PLACE: f64 = 1e-5;
 
+/// Places of one rail where a wire ends, metres from the `from` end, and the words that say so.
+type Wired = Vec<(f64, Range<usize>)>;
+
 /// What stands at a place of a rail; the later the stronger.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Mark {
@@ -50,7 +53,7 @@ impl Marks {
 impl Builder<'_> {
     pub(crate) fn tracks(&mut self, probes: &[Probe]) {
         let plan = self.plan;
-        let mut wired: Vec<[Vec<(f64, Range<usize>)>; 2]> = vec![Default::default(); plan.track.len()];
+        let mut wired: Vec<[Wired; 2]> = vec![Default::default(); plan.track.len()];
         for (text, terminal) in self.rail_terminals() {
             if let Terminal::Rail(rail, at) = terminal {
                 let side = usize::from(rail.side == RailSide::Right);
@@ -70,7 +73,7 @@ impl Builder<'_> {
         self.circuit.tracks = plan.track.len();
     }
 
-    fn track(&mut self, index: usize, wired: &[Vec<(f64, Range<usize>)>; 2]) {
+    fn track(&mut self, index: usize, wired: &[Wired; 2]) {
         let plan = self.plan;
         let track = &plan.track[index];
         let length = track.length.value.si();

@@ -220,7 +220,7 @@ quantities!(Metres, Volts, Amps, Ohms, OhmsPerMetre, Seconds, Celsius, Fraction,
 macro_rules! choice {
     ($(#[$meta:meta])* $name:ident, $due:literal { $($(#[$inner:meta])* $variant:ident = $word:literal),* $(,)? }) => {
         $(#[$meta])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum $name { $($(#[$inner])* $variant),* }
         impl $name {
             /// Every word that will do, in the order of the handbook.

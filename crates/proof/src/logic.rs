@@ -72,7 +72,7 @@ impl Logic {
     pub(crate) fn value(&self, condition: &Bdd, setting: &[u8]) -> bool {
         let mut at = condition.root_pointer();
         while !at.is_terminal() {
-            let control = self.control_of[usize::from(u16::from(condition.var_of(at)))];
+            let control = self.control_of[condition.var_of(at).to_index()];
             at = if setting[control] == 1 { condition.high_link_of(at) } else { condition.low_link_of(at) };
         }
         at.is_one()
@@ -105,7 +105,7 @@ impl Logic {
                 at += 1;
             }
         }
-        cube.into_iter().map(|(v, value)| (usize::from(u16::from(v)), value)).collect()
+        cube.into_iter().map(|(v, value)| (v.to_index(), value)).collect()
     }
 }
 
@@ -132,7 +132,7 @@ impl Search<'_> {
             return Some(known.clone());
         }
         let variable = condition.var_of(condition.root_pointer());
-        let index = usize::from(u16::from(variable));
+        let index = variable.to_index();
         let low = condition.var_restrict(variable, false);
         let high = condition.var_restrict(variable, true);
         let mut best: Option<Vec<(usize, bool)>> = None;

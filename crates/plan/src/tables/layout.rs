@@ -1,5 +1,6 @@
 //! The layout as a whole: scale, room, base, limits, trains, storage, panels.
 
+use super::JointKind;
 use crate::reader::Reader;
 use crate::value::{At, List, Value, choice, record};
 use handbook::quantity::{Amps, Celsius, Fraction, Metres};

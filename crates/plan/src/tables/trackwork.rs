@@ -1,5 +1,6 @@
 //! Turnouts and the other special trackwork.
 
+use super::JointKind;
 use crate::value::{At, choice, record};
 use handbook::quantity::{Metres, Radians};
 
