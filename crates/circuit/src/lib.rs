@@ -287,6 +287,16 @@ impl Circuit {
         build::build(plan, names, probes)
     }
 
+    /// For each node, the nodes it is joined to and by which edge, open or closed.
+    pub fn neighbours(&self) -> Vec<Vec<(NodeId, EdgeId)>> {
+        let mut neighbours = vec![Vec::new(); self.nodes.len()];
+        for (id, edge) in self.edges.iter().enumerate() {
+            neighbours[edge.a as usize].push((edge.b, id as EdgeId));
+            neighbours[edge.b as usize].push((edge.a, id as EdgeId));
+        }
+        neighbours
+    }
+
     /// Whether a guard holds in a setting (a position for each control; `None`: in no position).
     pub fn holds(guard: &[Literal], setting: &[Option<u8>]) -> bool {
         guard.iter().all(|l| setting.get(l.control).copied().flatten() == Some(l.position))

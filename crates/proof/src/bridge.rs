@@ -1,6 +1,6 @@
 //! At every gap that a train on a lined way crosses: do both sides agree?
 
-use crate::{Questions, TooComplex, Witness};
+use crate::{PolePair, Questions, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Gap, NodeId};
 
@@ -10,7 +10,7 @@ pub struct Bridge {
     /// Index into the circuit's gaps.
     pub gap: usize,
     /// The poles before and behind the gap: for each its source and 0 for A, 1 for B.
-    pub poles: [(usize, usize); 2],
+    pub poles: PolePair,
     /// A setting, and the path from the first pole to the gap.
     pub witness: Witness,
     /// The path from the second pole to the gap.
@@ -48,7 +48,7 @@ fn disagreement(
     before: NodeId,
     after: NodeId,
     crossed: &Bdd,
-) -> Result<Option<([(usize, usize); 2], Bdd)>, TooComplex> {
+) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
     let sources = q.circuit.sources.len();
     for one in 0..sources {
         for other in 0..sources {

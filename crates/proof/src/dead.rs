@@ -45,7 +45,6 @@ pub struct Dead {
 
 /// Two conductors side by side under a train.
 struct Interval {
-    segment: SegmentId,
     from: f64,
     to: f64,
     nodes: [NodeId; 2],
@@ -165,7 +164,7 @@ fn intervals(q: &Questions<'_>, segment: SegmentId) -> Vec<Interval> {
             {
                 last.to = ends[1];
             }
-            _ => found.push(Interval { segment, from: ends[0], to: ends[1], nodes: [left, right] }),
+            _ => found.push(Interval { from: ends[0], to: ends[1], nodes: [left, right] }),
         }
     }
     found

@@ -41,13 +41,8 @@ pub(crate) fn shortest(
     to: NodeId,
     cut: &[EdgeId],
 ) -> Option<(Vec<NodeId>, Vec<EdgeId>)> {
-    let mut neighbours: Vec<Vec<(NodeId, EdgeId)>> = vec![Vec::new(); circuit.nodes.len()];
-    for (id, edge) in circuit.edges.iter().enumerate() {
-        if Circuit::holds(&edge.guard, positions) && !cut.contains(&(id as EdgeId)) {
-            neighbours[edge.a as usize].push((edge.b, id as EdgeId));
-            neighbours[edge.b as usize].push((edge.a, id as EdgeId));
-        }
-    }
+    let neighbours = circuit.neighbours();
+    let closed = |edge: EdgeId| Circuit::holds(&circuit.edges[edge as usize].guard, positions) && !cut.contains(&edge);
     let mut came: Vec<Option<(NodeId, EdgeId)>> = vec![None; circuit.nodes.len()];
     let mut queue = VecDeque::from([from]);
     while let Some(node) = queue.pop_front() {
@@ -65,7 +60,7 @@ pub(crate) fn shortest(
             return Some((nodes, edges));
         }
         for &(next, edge) in &neighbours[node as usize] {
-            if next != from && came[next as usize].is_none() {
+            if next != from && came[next as usize].is_none() && closed(edge) {
                 came[next as usize] = Some((node, edge));
                 queue.push_back(next);
             }

@@ -22,6 +22,7 @@ pub struct WrongPhase {
 
 pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComplex> {
     let mut found = Vec::new();
+    let frogs: BTreeSet<u32> = q.circuit.frogs.iter().map(|f| q.reach.conductors.of[f.2 as usize]).collect();
     for track in 0..q.circuit.tracks {
         for side in 0..2 {
             let Some((breaker, pole)) = q.circuit.meant[track][side] else { continue };
@@ -35,7 +36,11 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                     continue;
                 }
                 // While both poles are there it is a short, and told as one.
-                let wrong = q.logic.and_not(q.live(node, source, 1 - meant), q.live(node, source, meant))?;
+                let mut wrong = q.logic.and_not(q.live(node, source, 1 - meant), q.live(node, source, meant))?;
+                // Up to its gap, a rail behind a frog takes the frog's phase; that matters only under a train.
+                if frogs.contains(&q.reach.conductors.of[node as usize]) {
+                    wrong = q.logic.and(&wrong, &q.lined.over[track])?;
+                }
                 if !wrong.is_false() {
                     found.push(WrongPhase {
                         track,

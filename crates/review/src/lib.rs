@@ -1,1 +1,132 @@
-//! Runs the engines and says what they found.
+//! Runs the engines over a plan and says what they found.
+//!
+//! One finding is one file in [`rules`]: its rule, its message, its page and the example that its test
+//! renders. [`review`] never fails: whatever a text holds, it gives a [`Review`] with findings, and
+//! says plainly where something could not be proved.
+
+pub mod explain;
+pub mod figures;
+mod mend;
+pub mod record;
+pub mod rules;
+pub mod summary;
+mod words;
+
+pub use figures::Figures;
+pub use summary::Summary;
+
+use circuit::ways::Ways;
+use circuit::{Circuit, Uncovered};
+use finding::{Finding, Severity};
+use plan::{Kind, Names, Plan, Reading};
+use proof::{Proof, Storage};
+
+/// Ways beyond this many are not listed and not reckoned one by one.
+const MOST_WAYS: usize = 500;
+
+/// What was found out about a plan.
+#[derive(Debug)]
+pub struct Review {
+    /// The plan as far as it could be read.
+    pub plan: Plan,
+    /// Findings, sorted: what is unclear, what can burn, what can stop a train, what will age.
+    pub findings: Vec<Finding>,
+    /// What a builder wants to know first.
+    pub summary: Summary,
+    /// The numbers; none where the plan could not be understood.
+    pub figures: Option<Figures>,
+}
+
+impl Review {
+    /// Whether anything was found that must be mended.
+    pub fn has_errors(&self) -> bool {
+        self.findings.iter().any(|f| f.severity == Severity::Error)
+    }
+}
+
+/// What the rules work from.
+pub struct Facts<'p> {
+    /// The plan's text.
+    pub text: &'p str,
+    /// The plan.
+    pub plan: &'p Plan,
+    /// Its names.
+    pub names: &'p Names,
+    /// Its circuit.
+    pub circuit: Circuit,
+    /// Ways a train can be lined.
+    pub ways: Ways,
+    /// What was proved, or why nothing could be.
+    pub proof: Result<Proof, Unproved>,
+    /// The numbers, where the layout feeds anything at all.
+    pub figures: Option<Figures>,
+}
+
+/// Why nothing could be proved.
+#[derive(Clone, Debug)]
+pub enum Unproved {
+    /// The plan has trackwork whose circuit is not known to this version.
+    Uncovered(Vec<Uncovered>),
+    /// Its conditions outgrew their limit.
+    TooComplex(usize),
+}
+
+/// Reviews a plan's bytes as they come from a file; gives the text too, for printing findings.
+pub fn review_bytes(bytes: &[u8]) -> (String, Review) {
+    let (text, reading) = plan::read_bytes(bytes);
+    let review = review_reading(&text, reading);
+    (text, review)
+}
+
+/// Reviews a plan's text.
+pub fn review(text: &str) -> Review {
+    review_reading(text, plan::read(text))
+}
+
+fn review_reading(text: &str, reading: Reading) -> Review {
+    let understood = reading.understood();
+    let Reading { plan, names, mut findings } = reading;
+    let mut figures = None;
+    let summary = if understood {
+        let facts = facts(text, &plan, &names);
+        for rule in rules::RULES {
+            (rule.find)(&facts, &mut findings);
+        }
+        let summary = Summary::of(&facts, &findings);
+        figures = facts.figures;
+        summary
+    } else {
+        Summary::of_unread(&plan, &findings)
+    };
+    finding::dedup(&mut findings);
+    finding::sort(&mut findings);
+    Review { plan, findings, summary, figures }
+}
+
+/// Builds the circuit, proves it and reckons its numbers.
+fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
+    let circuit = Circuit::of(plan, names);
+    let ways = circuit::ways::ways(&circuit, MOST_WAYS);
+    let proof = prove(plan, names, &circuit);
+    let figures = figures::figures(plan, &circuit, &ways);
+    Facts { text, plan, names, circuit, ways, proof, figures }
+}
+
+/// Proves a plan's circuit with its storage policy.
+pub(crate) fn prove(plan: &Plan, names: &Names, circuit: &Circuit) -> Result<Proof, Unproved> {
+    if !circuit.uncovered.is_empty() {
+        return Err(Unproved::Uncovered(circuit.uncovered.clone()));
+    }
+    proof::prove(circuit, storage(plan, names).as_ref()).map_err(|e| Unproved::TooComplex(e.limit))
+}
+
+/// The storage policy of a plan.
+pub fn storage(plan: &Plan, names: &Names) -> Option<Storage> {
+    let storage = &plan.storage.as_ref()?.value;
+    let tracks = storage
+        .tracks
+        .iter()
+        .filter_map(|text| names.get(&text.value).filter(|f| f.0 == Kind::Track).map(|f| f.1))
+        .collect();
+    Some(Storage { tracks, live: storage.live.value })
+}

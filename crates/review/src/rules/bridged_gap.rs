@@ -1,0 +1,83 @@
+//! A train bridges a gap whose two sides disagree.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use finding::{Finding, Harm};
+use std::collections::BTreeSet;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "bridged-gap",
+        title: "a train bridges a gap between opposite poles",
+        text: "At this gap a train on a lined way runs from a rail on one pole to a rail on the other. Each wheel that \
+               crosses joins the two poles for a moment: the breaker trips, or the wheel and the rail ends burn.\n\n\
+               The usual causes: a track whose rails are wired the other way round than its neighbour's, a section of \
+               a loop whose phase is not changed while the train is inside it.\n\nMend: exchange A and B on one side, \
+               or feed one side through contacts or a reverser that make both sides agree before a train crosses.",
+        example: r#"[layout]
+name = "crossed neighbours"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "west"
+from = "beyond"
+to = "east.from"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+gaps = ["1.9 m"]
+
+[[track]]
+name = "east"
+from = "west.to"
+to = "beyond"
+length = "2 m"
+left = "bus.B"
+right = "bus.A"
+feeders = ["1 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = &facts.proof else { return };
+    let circuit = &facts.circuit;
+    let mut told = BTreeSet::new();
+    for bridge in proof.bridges.iter().filter(|b| b.frog.is_none()) {
+        let gap = &circuit.gaps[bridge.gap];
+        // Both rails of one place are crossed for one cause.
+        if !told.insert((gap.segment, (gap.x * 1e4).round() as i64)) {
+            continue;
+        }
+        let segment = &circuit.segments[gap.segment];
+        let when = words::when(circuit, &bridge.witness.setting);
+        let [one, other] = bridge.poles.map(|p| words::pole(circuit, p));
+        let mut finding = Finding::error(
+            "bridged-gap",
+            Harm::CanBurn,
+            format!(
+                "a train over the gap in `{}` at {} joins `{one}` and `{other}` {when}",
+                segment.name,
+                words::metres(gap.x)
+            ),
+        )
+        .at(gap.span.clone(), format!("{one} before this gap, {other} behind it"))
+        .witness(words::witness(circuit, &bridge.witness))
+        .fact(format!("behind it: {}", words::path(circuit, &bridge.other_path).join(" → ")));
+        finding = finding.help("exchange A and B on one side, or feed one side so that it changes over with the way");
+        found.push(finding);
+    }
+}

@@ -1,0 +1,119 @@
+//! A rail is dead under a train on a lined way.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use circuit::Owner;
+use finding::{Finding, Harm, Severity, Witness};
+use handbook::quantity::Quantity;
+use handbook::{limits, scales};
+use proof::{Dead, Why};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "dead-rail",
+        title: "a rail is dead under a train on a lined way",
+        text: "A train can be lined over this rail, but the rail is joined to no pole: the engine stops as soon as its \
+               pick-up wheels are all on it.\n\nThe usual causes: a piece of rail between two gaps without a feeder, a \
+               frog whose contact is not wired, a contact that closes in the other position.\n\nPieces shorter than \
+               the plan's longest dead length (or, where it does not say, the handbook's for the scale) are told as a \
+               note: most engines roll over them.",
+        example: r#"[layout]
+name = "forgotten feeder"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "main"
+from = "beyond"
+to = "beyond"
+length = "3 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+gaps = [{ at = "1.5 m", rail = "left" }]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = &facts.proof else { return };
+    let circuit = &facts.circuit;
+    let longest = longest_dead(facts);
+    let dead: Vec<&Dead> = proof.dead.iter().filter(|d| d.why != Why::SamePole).collect();
+    if circuit.sources.is_empty() && !dead.is_empty() {
+        let mut told = Finding::error("dead-rail", Harm::CanStop, "no supply feeds any rail")
+            .help("add a `[[supply]]`, a `[[bus]]` and feeders, or join the tracks to what is fed");
+        if let Some(track) = facts.plan.track.first() {
+            told = told.at(track.name.span.clone(), "dead, as are all others");
+        }
+        found.push(told);
+        return;
+    }
+    for dead in dead {
+        let Some(main) = dead.pieces.iter().max_by(|a, b| (a.to - a.from).total_cmp(&(b.to - b.from))) else {
+            continue;
+        };
+        let segment = &circuit.segments[main.segment];
+        let rail = match &segment.owner {
+            Owner::Track(_) => format!("`{}`'s {} rail", segment.name, words::side(main.side)),
+            Owner::Work { .. } => format!("the {} rail of `{}`", words::side(main.side), segment.name),
+        };
+        let stretch = if matches!(segment.owner, Owner::Track(_)) {
+            format!(" from {} to {}", words::metres(main.from), words::metres(main.to))
+        } else {
+            format!(", {} of it,", words::metres(main.to - main.from))
+        };
+        let when = words::when(circuit, &dead.setting);
+        let message = match dead.why {
+            Why::NeverFed => format!("{rail}{stretch} is never fed"),
+            _ => format!("{rail}{stretch} is dead under a train {when}"),
+        };
+        // What counts is how far a train runs without finding a live rail.
+        let length: f64 = dead.pieces.iter().map(|p| p.to - p.from).fold(0.0, f64::max);
+        let severity = if length > longest { Severity::Error } else { Severity::Note };
+        let harm = if severity == Severity::Error { Harm::CanStop } else { Harm::GoodToKnow };
+        let mut told = Finding::new(severity, "dead-rail", harm, message)
+            .at(segment.span.clone(), format!("dead for {}", words::metres(length)));
+        if !dead.setting.is_empty() {
+            told = told.witness(Witness { setting: words::setting(circuit, &dead.setting), path: Vec::new() });
+        }
+        let others: Vec<String> = dead
+            .pieces
+            .iter()
+            .filter(|p| *p != main)
+            .map(|p| format!("{} ({})", circuit.segments[p.segment].name, words::metres(p.to - p.from)))
+            .collect();
+        if !others.is_empty() {
+            told = told.fact(format!("the same piece of rail reaches {}", words::list(&others)));
+        }
+        if severity == Severity::Note {
+            let limit = words::metres(longest);
+            told = told.fact(format!("shorter than the longest dead length, {limit}: engines should roll over it"));
+        } else {
+            told = told.help("give this piece a feeder of its own, or wire its contact");
+        }
+        found.push(told);
+    }
+}
+
+/// The longest piece of rail that may be dead under a train, in metres.
+fn longest_dead(facts: &Facts<'_>) -> f64 {
+    let said = facts.plan.limits.as_ref().and_then(|l| l.value.dead_length.as_ref());
+    let scale = facts.plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
+    match (said, scale) {
+        (Some(said), _) => said.value.si(),
+        (None, Some(scale)) => limits::longest_dead_length(scale).value.si(),
+        (None, None) => 0.0,
+    }
+}

@@ -1,0 +1,114 @@
+//! A frog carries the wrong phase under a train.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use finding::{Finding, Harm};
+use plan::Kind;
+use std::collections::BTreeSet;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "frog-on-wrong-phase",
+        title: "a frog carries the wrong phase when its turnout is set",
+        text: "A frog must always carry the phase of the stock rail that the closed blade touches. Here it carries the \
+               other one: the first wheel that runs onto it bridges a gap whose two sides are opposite poles, and the \
+               breaker trips.\n\nThe usual causes: the two wires of the frog's contact exchanged, or a contact wired \
+               to a motor that moves another turnout.\n\nMend: exchange the wires at the contact's two positions.",
+        example: r#"[layout]
+name = "crossed frog"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[turnout]]
+name = "T1"
+hand = "left"
+wiring = "live-bonded"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+contact = [{ common = "T1.frog", through = "bus.B", diverging = "bus.A" }]
+
+[[track]]
+name = "main"
+from = "T1.through"
+to = "beyond"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+gaps = [{ at = "80 mm", rail = "left" }]
+
+[[track]]
+name = "siding"
+from = "T1.diverging"
+to = "buffer"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+gaps = [{ at = "80 mm", rail = "right" }]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = &facts.proof else { return };
+    let circuit = &facts.circuit;
+    let mut told = BTreeSet::new();
+    for bridge in &proof.bridges {
+        let Some((frog, frog_side)) = bridge.frog else { continue };
+        if !told.insert(frog) {
+            continue;
+        }
+        let (kind, index, node) = circuit.frogs[frog];
+        let name = match kind {
+            Kind::Turnout => &facts.plan.turnout[index].name,
+            _ => continue,
+        };
+        let when = words::when(circuit, &bridge.witness.setting);
+        let frog_path = if frog_side == 0 { &bridge.witness } else { &bridge.other_path };
+        let has = words::pole(circuit, bridge.poles[frog_side]);
+        let due = words::pole(circuit, bridge.poles[1 - frog_side]);
+        let mut finding = Finding::error(
+            "frog-on-wrong-phase",
+            Harm::CanBurn,
+            format!("the frog of `{}` is on `{has}` {when}, where `{due}` is due", name.value),
+        )
+        .witness(words::witness(circuit, frog_path))
+        .fact("the first wheel on the frog bridges a gap between opposite poles");
+        // The place that shows it: what feeds the frog, if anything does in the plan's own words.
+        let feed = circuit.edges.iter().find(|e| {
+            (e.a == node || e.b == node) && e.kind == circuit::EdgeKind::Wire && e.name.starts_with("wire from")
+        });
+        finding = match feed {
+            Some(edge) => finding.at(edge.span.clone(), "fed from this contact"),
+            None => finding.at(name.span.clone(), "this turnout's frog"),
+        };
+        match crate::mend::exchange_frog_contact(facts, node) {
+            Some(proposal) => finding = finding.proposal(proposal.says, proposal.edits),
+            None => finding = finding.help("feed the frog so that it follows the blade that touches"),
+        }
+        found.push(finding);
+    }
+}

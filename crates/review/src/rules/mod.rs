@@ -1,0 +1,49 @@
+//! The rules, one finding to a file.
+
+mod bridged_gap;
+mod dead_rail;
+mod frog_on_wrong_phase;
+mod not_covered;
+mod rails_on_one_pole;
+mod short_circuit;
+mod storage_live_unlined;
+mod storage_not_live;
+mod supplies_meet;
+mod wrong_phase;
+
+use crate::Facts;
+use finding::Finding;
+
+/// What a finding means, for `explain` and for its page in the docs.
+pub struct Page {
+    /// Its name.
+    pub name: &'static str,
+    /// What it says, in one line.
+    pub title: &'static str,
+    /// Half a page: what it means, how it comes about, how it is mended.
+    pub text: &'static str,
+    /// The smallest plan that shows it.
+    pub example: &'static str,
+}
+
+/// A finding's rule and page.
+pub struct Rule {
+    /// What it means.
+    pub page: Page,
+    /// Looks for it.
+    pub find: fn(&Facts<'_>, &mut Vec<Finding>),
+}
+
+/// Every rule, in the order of the harm it warns of.
+pub const RULES: &[&Rule] = &[
+    &not_covered::RULE,
+    &short_circuit::RULE,
+    &supplies_meet::RULE,
+    &frog_on_wrong_phase::RULE,
+    &bridged_gap::RULE,
+    &wrong_phase::RULE,
+    &dead_rail::RULE,
+    &rails_on_one_pole::RULE,
+    &storage_live_unlined::RULE,
+    &storage_not_live::RULE,
+];

@@ -1,0 +1,74 @@
+//! Both rails under a train are on one pole.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use finding::{Finding, Harm};
+use proof::Why;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "rails-on-one-pole",
+        title: "both rails under a train are on one pole",
+        text: "A train can be lined over this place, and both rails are live, but on the same pole: there is no \
+               voltage between them and the engine stops, although a lamp from either rail to the other conductor \
+               burns.\n\nThe usual causes: a contact that feeds the wrong conductor, both rails of a section wired to \
+               one wire.\n\nMend: follow the two paths the finding shows; one of them starts at the wrong conductor.",
+        example: r#"[layout]
+name = "one pole"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "main"
+from = "beyond"
+to = "beyond"
+length = "3 m"
+gaps = [{ at = "1.5 m", rail = "right" }]
+feeders = [
+  { at = "0.5 m", rail = "left", to = "bus.A" },
+  { at = "0.5 m", rail = "right", to = "bus.B" },
+  { at = "2 m", rail = "right", to = "bus.A" },
+]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = &facts.proof else { return };
+    let circuit = &facts.circuit;
+    for dead in proof.dead.iter().filter(|d| d.why == Why::SamePole) {
+        let Some(piece) = dead.pieces.first() else { continue };
+        // Where a piece is on the wrong conductor by the plan's own words, that is the cause and told as such.
+        let wrong = |track: usize| {
+            proof.wrong_phases.iter().any(|w| w.track == track && w.from < piece.to && piece.from < w.to)
+        };
+        if piece.segment < circuit.tracks && wrong(piece.segment) {
+            continue;
+        }
+        let segment = &circuit.segments[piece.segment];
+        let when = words::when(circuit, &dead.setting);
+        let length = words::metres(piece.to - piece.from);
+        let mut told = Finding::error(
+            "rails-on-one-pole",
+            Harm::CanStop,
+            format!("both rails of `{}` are on one pole at {} {when}", segment.name, words::metres(piece.from)),
+        )
+        .at(segment.span.clone(), format!("no voltage for {length}"));
+        for (side, path) in dead.paths.iter().enumerate() {
+            let pieces = words::path(circuit, path).join(" → ");
+            told = told.fact(format!("{} rail: {pieces}", words::side(side)));
+        }
+        found.push(told.help("one of the two paths starts at the wrong conductor"));
+    }
+}

@@ -1,0 +1,124 @@
+//! A storage track is live when the policy says it should be dead.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use circuit::EdgeKind;
+use finding::{Finding, Harm};
+use plan::tables::Live;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "storage-live-unlined",
+        title: "a storage track is live although no way is lined to it",
+        text: "Trains wait on storage tracks with their engines on the rails. The plan says when such a track is to \
+               be live; in the setting shown it is live although it should not be, so an engine on it can answer and \
+               run.\n\nTo be dead, a track needs at least one of its rails cut off from everything that is always fed: \
+               by a gap, and by a contact that closes only when the track's way is lined. A turnout's frog gap does \
+               that for the rail behind the frog; the other rail of the same track is the turnout's continuous stock \
+               rail and needs a gap of its own if it is the one to be switched. A feeder straight from the bus undoes \
+               both.\n\nWhere a contact is free, the finding proposes the edit, after proving that it mends the fault \
+               and makes no new one.",
+        example: include_str!("../../../../plans/thistle-dock/plan.toml"),
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = &facts.proof else { return };
+    let circuit = &facts.circuit;
+    for fault in proof.storage.iter().filter(|f| f.live) {
+        let track = &facts.plan.track[fault.track];
+        let when = words::when(circuit, &fault.setting);
+        let policy = facts.plan.storage.as_ref().map_or(Live::Lined, |s| s.value.live.value);
+        let due = match policy {
+            Live::BothEndsAgree => "both its ends are lined to it",
+            Live::EitherEnd => "one of its ends is lined to it",
+            _ => "a way is lined to it",
+        };
+        let mut told = Finding::error(
+            "storage-live-unlined",
+            Harm::CanStop,
+            format!("`{}` is live {when}, although it should be so only when {due}", track.name.value),
+        )
+        .at(track.name.span.clone(), "live when it should be dead");
+        if let Some(storage) = &facts.plan.storage {
+            told = told.also(storage.value.live.span.clone(), "the policy");
+        }
+        told = told.witness(finding::Witness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
+        for (side, path) in fault.paths.iter().enumerate() {
+            let pieces = words::path(circuit, path).join(" → ");
+            told = told.fact(format!("{} rail: {pieces}", words::side(side)));
+        }
+        for side in 0..2 {
+            if fault.always_fed[side] {
+                told = told.fact(why_always_fed(facts, fault, side));
+            }
+        }
+        match crate::mend::storage(facts, fault) {
+            Some(proposal) => told = told.proposal(proposal.says, proposal.edits),
+            None => {
+                told = told.help(
+                    "cut one of its rails off with a gap and feed it through a contact that closes only when \
+                     its way is lined",
+                );
+            }
+        }
+        found.push(told);
+    }
+}
+
+/// Why nothing the turnouts do takes power from a rail.
+fn why_always_fed(facts: &Facts<'_>, fault: &proof::StorageFault, side: usize) -> String {
+    let circuit = &facts.circuit;
+    let rail = words::side(side);
+    let track = &facts.plan.track[fault.track].name.value;
+    let own = format!("feeder of {track} {rail} rail");
+    let edges = fault.paths.get(side).map(|p| p.edges.as_slice()).unwrap_or_default();
+    let has_feeder = edges.iter().any(|&e| circuit.edges[e as usize].name.starts_with(&own));
+    let unbroken = neighbour_over_rail(facts, fault, side);
+    match (has_feeder, unbroken) {
+        (true, None) => format!("the {rail} rail is gapped, but its feeder comes straight from the bus"),
+        (true, Some(other)) => format!(
+            "the {rail} rail has a feeder straight from the bus, and no gap parts it from {other}: it runs on \
+             from the turnout's continuous stock rail, which no frog gap can switch off"
+        ),
+        (false, Some(other)) => format!(
+            "no gap parts the {rail} rail from {other}: it runs on from the turnout's continuous stock rail, \
+             which no frog gap can switch off"
+        ),
+        (false, None) => format!("the {rail} rail is fed in every setting"),
+    }
+}
+
+/// The nearest other track's rail that a storage track's rail runs into over nothing but rail and joints.
+fn neighbour_over_rail(facts: &Facts<'_>, fault: &proof::StorageFault, side: usize) -> Option<String> {
+    let circuit = &facts.circuit;
+    let stops = &circuit.segments[fault.track].rails[side].stops;
+    let middle = (fault.stretch[0] + fault.stretch[1]) / 2.0;
+    let start = stops.iter().rev().find(|s| s.x <= middle)?.after;
+    let own_nodes = |node: u32| stops.iter().any(|s| s.before == node || s.after == node);
+    let neighbours = circuit.neighbours();
+    let mut seen = vec![false; circuit.nodes.len()];
+    let mut queue = std::collections::VecDeque::from([start]);
+    seen[start as usize] = true;
+    while let Some(node) = queue.pop_front() {
+        if !own_nodes(node) {
+            for (track, segment) in circuit.segments.iter().enumerate().take(circuit.tracks) {
+                for other in 0..2 {
+                    let there = &segment.rails[other].stops;
+                    if track != fault.track && there.iter().any(|s| s.before == node || s.after == node) {
+                        return Some(format!("`{}`'s {} rail", segment.name, words::side(other)));
+                    }
+                }
+            }
+        }
+        for &(next, edge) in &neighbours[node as usize] {
+            let edge = &circuit.edges[edge as usize];
+            let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
+            if rail && edge.guard.is_empty() && !std::mem::replace(&mut seen[next as usize], true) {
+                queue.push_back(next);
+            }
+        }
+    }
+    None
+}

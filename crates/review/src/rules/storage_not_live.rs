@@ -1,0 +1,81 @@
+//! A storage track is dead when the policy says it should be live.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use finding::{Finding, Harm, Witness};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "storage-not-live",
+        title: "a storage track is dead although the policy wants it live",
+        text: "The plan wants this track live at all times, or from either end, but in the setting shown it is dead. \
+               (A track that is dead on a lined way is told as `dead-rail` instead.)\n\nMend: feed it from the end \
+               that is lined too, or straight from the bus.",
+        example: r#"[layout]
+name = "sleeping siding"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[turnout]]
+name = "T1"
+hand = "left"
+wiring = "insulated-routed"
+
+[[track]]
+name = "main"
+from = "T1.through"
+to = "beyond"
+length = "1 m"
+
+[[track]]
+name = "siding"
+from = "T1.diverging"
+to = "buffer"
+length = "1 m"
+
+[storage]
+tracks = ["siding"]
+live = "always"
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = &facts.proof else { return };
+    let circuit = &facts.circuit;
+    for fault in proof.storage.iter().filter(|f| !f.live) {
+        let track = &facts.plan.track[fault.track];
+        let when = words::when(circuit, &fault.setting);
+        let mut told = Finding::error(
+            "storage-not-live",
+            Harm::CanStop,
+            format!("`{}` is dead {when}, although the policy wants it live", track.name.value),
+        )
+        .at(track.name.span.clone(), "dead when it should be live")
+        .witness(Witness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
+        if let Some(storage) = &facts.plan.storage {
+            told = told.also(storage.value.live.span.clone(), "the policy");
+        }
+        found.push(told.help("feed it from the other end too, or straight from the bus"));
+    }
+}

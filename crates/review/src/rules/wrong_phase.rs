@@ -1,0 +1,82 @@
+//! A rail can be live on the other conductor than the plan says.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use finding::{Finding, Harm};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "wrong-phase",
+        title: "a rail can be on the wrong conductor",
+        text: "The plan says which bus conductor each rail belongs to. In some setting this piece of rail is joined to \
+               the other one instead. As long as gaps keep it apart from its neighbours nothing shorts, but a train \
+               that runs onto it does.\n\nThe usual causes: a feeder landed on the wrong conductor, a contact on the \
+               wrong terminal.\n\nMend: follow the path that the finding shows and move its end.",
+        example: r#"[layout]
+name = "crossed feeder"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "main"
+from = "beyond"
+to = "beyond"
+length = "3 m"
+left = "bus.A"
+right = "bus.B"
+gaps = ["1.5 m"]
+feeders = [
+  "0.5 m",
+  { at = "2 m", rail = "left", to = "bus.B" },
+  { at = "2 m", rail = "right", to = "bus.A" },
+]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = &facts.proof else { return };
+    let circuit = &facts.circuit;
+    for wrong in &proof.wrong_phases {
+        let track = &facts.plan.track[wrong.track];
+        let when = words::when(circuit, &wrong.witness.setting);
+        let source = circuit.meant[wrong.track][wrong.side].map_or(0, |(b, _)| circuit.breakers[b].source);
+        let is = words::pole(circuit, (source, 1 - wrong.meant));
+        let due = words::pole(circuit, (source, wrong.meant));
+        // The last wire before the rail is the likeliest to have landed wrong.
+        let wire = wrong.witness.edges.iter().rev().map(|&e| &circuit.edges[e as usize]).find(|e| {
+            use circuit::EdgeKind::{Contact, Feeder, Wire};
+            matches!(e.kind, Feeder | Wire | Contact)
+        });
+        let mut finding = Finding::error(
+            "wrong-phase",
+            Harm::CanBurn,
+            format!(
+                "`{}`'s {} rail from {} on is on `{is}` {when}, but belongs to `{due}`",
+                track.name.value,
+                words::side(wrong.side),
+                words::metres(wrong.from)
+            ),
+        )
+        .witness(words::witness(circuit, &wrong.witness));
+        let said = if wrong.side == 0 { &track.left } else { &track.right };
+        if let Some(wire) = wire {
+            finding = finding.at(wire.span.clone(), format!("it gets there by the {}", wire.name));
+        }
+        if let Some(said) = said {
+            finding = finding.also(said.span.clone(), "where the rail belongs");
+        }
+        found.push(finding.help("move the wire to the other conductor, or correct what the rail belongs to"));
+    }
+}

@@ -1,0 +1,82 @@
+//! Settings, paths and places in a builder's words.
+
+use circuit::{Circuit, EdgeKind, Literal};
+use finding::Witness;
+use handbook::quantity::{Metres, show_length};
+
+/// `T1 is diverging and T2 is through`; `in every setting` where none is named.
+pub fn when(circuit: &Circuit, setting: &[Literal]) -> String {
+    let words: Vec<String> = setting
+        .iter()
+        .map(|&literal| {
+            let (control, position) = circuit.literal_words(literal);
+            format!("{control} is {position}")
+        })
+        .collect();
+    match words.as_slice() {
+        [] => "in every setting".to_owned(),
+        [one] => format!("when {one}"),
+        [rest @ .., last] => format!("when {} and {last}", rest.join(", ")),
+    }
+}
+
+/// `booster.A`.
+pub fn pole(circuit: &Circuit, (source, pole): (usize, usize)) -> String {
+    format!("{}.{}", circuit.sources[source].name, ["A", "B"][pole])
+}
+
+/// `left` or `right`.
+pub fn side(side: usize) -> &'static str {
+    ["left", "right"][side]
+}
+
+/// A length in words.
+pub fn metres(x: f64) -> String {
+    show_length(Metres(x))
+}
+
+/// A proof's witness as the findings show it: positions, and the path in named pieces, each once, without
+/// the joints and taps between them.
+pub fn witness(circuit: &Circuit, found: &proof::Witness) -> Witness {
+    Witness { setting: setting(circuit, &found.setting), path: path(circuit, found) }
+}
+
+/// Positions in words.
+pub fn setting(circuit: &Circuit, setting: &[Literal]) -> Vec<(String, String)> {
+    setting.iter().map(|&l| circuit.literal_words(l)).collect()
+}
+
+/// A path in named pieces.
+pub fn path(circuit: &Circuit, found: &proof::Witness) -> Vec<String> {
+    let end = |node: Option<&u32>| node.and_then(|&n| pole_name(circuit, n));
+    let mut pieces: Vec<String> = end(found.nodes.first()).into_iter().collect();
+    for &edge in &found.edges {
+        let edge = &circuit.edges[edge as usize];
+        let plumbing = matches!(edge.kind, EdgeKind::Tap | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint)
+            || (edge.kind == EdgeKind::Wire && edge.name.contains(" to ") && !edge.name.starts_with("wire"));
+        if !plumbing && pieces.last() != Some(&edge.name) {
+            pieces.push(edge.name.clone());
+        }
+    }
+    if found.nodes.len() > 1 {
+        pieces.extend(end(found.nodes.last()));
+    }
+    pieces
+}
+
+fn pole_name(circuit: &Circuit, node: u32) -> Option<String> {
+    circuit
+        .sources
+        .iter()
+        .enumerate()
+        .find_map(|(s, source)| source.node.iter().position(|&n| n == node).map(|p| pole(circuit, (s, p))))
+}
+
+/// `dock 1, dock 2 and dock 3`.
+pub fn list(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    }
+}
