@@ -70,6 +70,22 @@ pub fn render_full(findings: &[Finding], source: &str, path: &str, style: Style)
     out
 }
 
+/// Edits shown as lines that go and lines that come, each with its number: of the plan as it is, or as it will be.
+pub fn render_edits(source: &str, edits: &[crate::Edit], width: usize) -> String {
+    let lines = Lines::new(source);
+    let gutter = digits(lines.count());
+    let mut out = String::new();
+    for row in rows_of(edits, &lines, width) {
+        let number = |n: Option<usize>| n.map_or(String::new(), |n| n.to_string());
+        let _ = match row {
+            Row::Out(n, text) => writeln!(out, "{:>gutter$} - {text}", number(n)),
+            Row::In(n, text) => writeln!(out, "{:>gutter$} + {text}", number(n)),
+            Row::Skip(text) => writeln!(out, "{:>gutter$} … {text}", ""),
+        };
+    }
+    out
+}
+
 /// How many findings there are of each severity, in words: `2 errors, 1 note`.
 pub fn counts(findings: &[Finding]) -> String {
     in_words(findings.iter())

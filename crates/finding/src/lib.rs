@@ -21,7 +21,7 @@ mod words;
 
 pub use concise::render_concise;
 pub use edit::{Edit, EditError, apply};
-pub use full::{Style, counts, render_full};
+pub use full::{Style, counts, render_edits, render_full};
 pub use model::{Finding, Harm, Label, Proposal, Severity, Witness, dedup, sort};
 pub use place::{Lines, Place};
 pub use record::{

@@ -17,7 +17,7 @@ pub use summary::Summary;
 
 use circuit::ways::Ways;
 use circuit::{Circuit, Uncovered};
-use finding::{Finding, Severity};
+use finding::{Edit, Finding, Severity};
 use plan::{Kind, Names, Plan, Reading};
 use proof::{Proof, Storage};
 
@@ -120,6 +120,44 @@ pub(crate) fn prove(plan: &Plan, names: &Names, circuit: &Circuit) -> Result<Pro
     proof::prove(circuit, storage(plan, names).as_ref()).map_err(|e| Unproved::TooComplex(e.limit))
 }
 
+/// Edits of a plan, one proposal after another.
+#[derive(Debug)]
+pub struct Mended {
+    /// What was done, in order.
+    pub steps: Vec<Step>,
+    /// The plan as it is then.
+    pub text: String,
+    /// Whether errors are left.
+    pub errors_left: bool,
+}
+
+/// One proposal that was carried out.
+#[derive(Debug)]
+pub struct Step {
+    /// What it did, in words.
+    pub says: String,
+    /// The text it was made in.
+    pub before: String,
+    /// Its edits.
+    pub edits: Vec<Edit>,
+}
+
+/// Carries out proposals one after another, each found in the plan as the one before left it, until
+/// there is none left.
+pub fn mend_all(bytes: &[u8]) -> Mended {
+    let (mut text, mut review) = review_bytes(bytes);
+    let mut steps = Vec::new();
+    // Each proposal is proved to lessen the faults, so this ends by itself; the limit is for our own bugs.
+    while steps.len() < 100 {
+        let Some(proposal) = review.findings.iter().find_map(|f| f.proposal.clone()) else { break };
+        let Ok(after) = finding::apply(&text, &proposal.edits) else { break };
+        let before = std::mem::replace(&mut text, after);
+        steps.push(Step { says: proposal.says, before, edits: proposal.edits });
+        review = self::review(&text);
+    }
+    Mended { steps, errors_left: review.has_errors(), text }
+}
+
 /// The storage policy of a plan.
 pub fn storage(plan: &Plan, names: &Names) -> Option<Storage> {
     let storage = &plan.storage.as_ref()?.value;
@@ -129,4 +167,9 @@ pub fn storage(plan: &Plan, names: &Names) -> Option<Storage> {
         .filter_map(|text| names.get(&text.value).filter(|f| f.0 == Kind::Track).map(|f| f.1))
         .collect();
     Some(Storage { tracks, live: storage.live.value })
+}
+
+/// stub
+pub fn netlist(_bytes: &[u8], _setting: &[String], _loads: &[String]) -> Result<String, String> {
+    Err("not yet".into())
 }

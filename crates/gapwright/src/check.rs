@@ -1,0 +1,35 @@
+//! `gapwright check`.
+
+use crate::Format;
+use crate::exit::{Trouble, print};
+use finding::Style;
+use std::io::IsTerminal as _;
+use std::path::Path;
+
+/// Reviews a plan and prints what was found; false where something must be mended.
+pub fn check(path: &Path, format: Format, most: usize) -> Result<bool, Trouble> {
+    let bytes = std::fs::read(path).map_err(|e| Trouble::reading(path, &e))?;
+    let (text, review) = review::review_bytes(&bytes);
+    let name = path.display().to_string();
+    let printed = match format {
+        Format::Full => {
+            let style = Style { color: colour_wanted(), width: width(), most };
+            let findings = finding::render_full(&review.findings, &text, &name, style);
+            format!("{}\n{findings}", review.summary.render(style.width))
+        }
+        Format::Concise => finding::render_concise(&review.findings, &text, &name),
+        Format::Json => review::record::to_json(&review, &text, &name),
+    };
+    print(&printed)?;
+    Ok(!review.has_errors())
+}
+
+/// Colour only for a person, and only for one who wants it.
+fn colour_wanted() -> bool {
+    std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none()
+}
+
+/// The width to print for: the terminal's where it says, else 80.
+pub fn width() -> usize {
+    std::env::var("COLUMNS").ok().and_then(|c| c.parse().ok()).unwrap_or(80)
+}

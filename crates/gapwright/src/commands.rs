@@ -1,0 +1,80 @@
+//! The smaller acts of the command.
+
+use crate::check::width;
+use crate::exit::{Trouble, print};
+use std::io::Write as _;
+use std::path::Path;
+
+/// Says what a finding means, or names all of them.
+pub fn explain(name: Option<&str>) -> Result<bool, Trouble> {
+    let Some(name) = name else {
+        let longest = review::explain::pages().map(|p| p.0.len()).max().unwrap_or(0);
+        let list: String =
+            review::explain::pages().map(|(name, title, _)| format!("{name:longest$}  {title}\n")).collect();
+        print(&list)?;
+        return Ok(true);
+    };
+    match review::explain::explain(name, width().min(100)) {
+        Some(page) => print(&page).map(|()| true),
+        None => Err(Trouble::new(format!("there is no finding `{name}`"))
+            .help("`gapwright explain` without a name lists them all")),
+    }
+}
+
+/// Applies the proposed edits of a review, one finding after another, each to the plan as it then is.
+pub fn mend(path: &Path, write: bool) -> Result<bool, Trouble> {
+    let bytes = std::fs::read(path).map_err(|e| Trouble::reading(path, &e))?;
+    let mended = review::mend_all(&bytes);
+    if mended.steps.is_empty() {
+        print("there is no proposed edit for this plan\n")?;
+        return Ok(!mended.errors_left);
+    }
+    let mut told = String::new();
+    for step in &mended.steps {
+        told.push_str(&format!("- {}\n", step.says));
+        told.push_str(&finding::render_edits(&step.before, &step.edits, width()));
+    }
+    if write {
+        replace_file(path, mended.text.as_bytes())?;
+        told.push_str(&format!("written to {}\n", path.display()));
+    } else {
+        told.push_str("nothing is written yet; add --write to change the plan\n");
+    }
+    print(&told)?;
+    Ok(!mended.errors_left)
+}
+
+/// Puts new content in place of a file's: written beside it, flushed to the disk, then moved over it, so
+/// that whoever looks sees the old file or the new one, whole.
+fn replace_file(path: &Path, content: &[u8]) -> Result<(), Trouble> {
+    let trouble = |error: std::io::Error| Trouble::new(format!("cannot write `{}`: {error}", path.display()));
+    // Through links, the file they lead to is replaced, not the link.
+    let real = std::fs::canonicalize(path).map_err(trouble)?;
+    let folder = real.parent().unwrap_or(Path::new("."));
+    let mut beside = tempfile::Builder::new().prefix(".gapwright-").tempfile_in(folder).map_err(trouble)?;
+    beside.write_all(content).map_err(trouble)?;
+    let permissions = std::fs::metadata(&real).map_err(trouble)?.permissions();
+    beside.as_file().set_permissions(permissions).map_err(trouble)?;
+    beside.as_file().sync_all().map_err(trouble)?;
+    beside.persist(&real).map_err(|e| trouble(e.error))?;
+    Ok(())
+}
+
+/// Writes a setting of the plan as a SPICE netlist.
+pub fn netlist(path: &Path, setting: &[String], loads: &[String]) -> Result<bool, Trouble> {
+    let bytes = std::fs::read(path).map_err(|e| Trouble::reading(path, &e))?;
+    let text = review::netlist(&bytes, setting, loads).map_err(|words| {
+        let trouble = Trouble::new(words);
+        trouble.help(format!("`gapwright check {}` tells what is in the plan", path.display()))
+    })?;
+    print(&text)?;
+    Ok(true)
+}
+
+/// Prints the JSON Schema of plans.
+pub fn schema() -> Result<bool, Trouble> {
+    let schema = serde_json::to_string_pretty(&plan::schema::schema())
+        .map_err(|e| Trouble::new(format!("the schema cannot be written: {e}")))?;
+    print(&format!("{schema}\n"))?;
+    Ok(true)
+}

@@ -1,0 +1,63 @@
+//! How the command ends, and how it tells what kept it from its work.
+
+use std::fmt;
+use std::io::Write as _;
+use std::path::Path;
+use std::process::ExitCode;
+
+/// What kept the command from its work.
+#[derive(Debug)]
+pub struct Trouble {
+    words: String,
+    help: Option<String>,
+}
+
+impl Trouble {
+    pub fn new(words: impl Into<String>) -> Trouble {
+        Trouble { words: words.into(), help: None }
+    }
+
+    pub fn help(mut self, help: impl Into<String>) -> Trouble {
+        self.help = Some(help.into());
+        self
+    }
+
+    pub fn reading(path: &Path, error: &std::io::Error) -> Trouble {
+        Trouble::new(format!("cannot read `{}`: {error}", path.display())).help("check the name and place of the file")
+    }
+}
+
+impl fmt::Display for Trouble {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "error: {}", self.words)?;
+        match &self.help {
+            Some(help) => write!(f, "\n  help: {help}"),
+            None => Ok(()),
+        }
+    }
+}
+
+/// 0: nothing that must be mended. 1: the plan has errors. 2: the command could not do its work.
+pub fn code(done: Result<bool, Trouble>) -> ExitCode {
+    match done {
+        Ok(true) => ExitCode::SUCCESS,
+        Ok(false) => ExitCode::from(1),
+        Err(trouble) => {
+            let mut err = std::io::stderr().lock();
+            // Where even the error output is closed there is nobody left to tell.
+            let _ = writeln!(err, "{trouble}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Prints, without falling over a reader that has gone away.
+pub fn print(text: &str) -> Result<(), Trouble> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Trouble::new(format!("cannot write the output: {error}")))
+        }
+        _ => Ok(()),
+    }
+}
