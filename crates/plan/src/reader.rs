@@ -161,6 +161,15 @@ impl<'t> Reader<'t> {
         );
     }
 
+    pub(crate) fn single_brackets(&mut self, found: &Spanned<DeValue<'_>>) {
+        let words = "a table that may come more than once takes two brackets";
+        self.tell(
+            Finding::error("wrong-kind", Harm::Unclear, words)
+                .at(found.span(), "one bracket")
+                .help("write `[[track]]`, not `[track]`"),
+        );
+    }
+
     pub(crate) fn bare_number<Q: Quantity>(&mut self, found: &Spanned<DeValue<'_>>) {
         let kind = Q::KIND;
         let written = self.text.get(found.span()).unwrap_or_default();
@@ -225,7 +234,12 @@ pub(crate) fn nearest<'c>(word: &str, candidates: impl Iterator<Item = &'c str>)
     }
     let lower = word.to_lowercase();
     candidates
-        .map(|c| (strsim::normalized_damerau_levenshtein(&lower, &c.to_lowercase()), c))
+        .map(|c| {
+            let known = c.to_lowercase();
+            let one_letter = word.len() > 1 && strsim::damerau_levenshtein(&lower, &known) <= 1;
+            let likeness = strsim::normalized_damerau_levenshtein(&lower, &known);
+            (if one_letter { likeness.max(0.55) } else { likeness }, c)
+        })
         .filter(|(likeness, _)| *likeness >= 0.55)
         .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(a.1)))
         .map(|(_, c)| c)

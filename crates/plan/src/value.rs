@@ -49,9 +49,41 @@ impl<T: Value> Field for At<T> {
 impl<T: Value> Field for Option<At<T>> {
     const REQUIRED: bool = false;
     fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
-        // A value that is there but wrong has been told by now; the table stays usable for
-        // finding further errors, because no engine runs on a plan with errors.
-        Some(found.and_then(|f| Some(At { value: T::read(f, reader)?, span: f.span() })))
+        // Where a value is there but wrong, that has been told by now, and the table cannot be used:
+        // taking the key as left out would give rise to findings that are not true.
+        match found {
+            None => Some(None),
+            Some(f) => Some(Some(At { value: T::read(f, reader)?, span: f.span() })),
+        }
+    }
+    fn schema() -> Json {
+        T::schema()
+    }
+}
+
+/// A table that stands at most once in a plan, such as `[layout]`. Where it cannot be read the rest of
+/// the plan still can.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Section<T>(pub Option<At<T>>);
+
+impl<T> std::ops::Deref for Section<T> {
+    type Target = Option<At<T>>;
+    fn deref(&self) -> &Option<At<T>> {
+        &self.0
+    }
+}
+
+impl<T> Default for Section<T> {
+    fn default() -> Self {
+        Section(None)
+    }
+}
+
+impl<T: Value> Field for Section<T> {
+    const REQUIRED: bool = false;
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+        let found = found.and_then(|f| Some(At { value: T::read(f, reader)?, span: f.span() }));
+        Some(Section(found))
     }
     fn schema() -> Json {
         T::schema()
@@ -82,17 +114,23 @@ impl<T: Value> Field for List<T> {
     const REQUIRED: bool = false;
     fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
         let Some(found) = found else { return Some(List { items: Vec::new(), span: None }) };
-        let DeValue::Array(array) = found.get_ref() else {
-            reader.wrong_kind(found, "a list in square brackets");
-            return Some(List { items: Vec::new(), span: Some(found.span()) });
-        };
-        let items =
-            array.iter().filter_map(|item| Some(At { value: T::read(item, reader)?, span: item.span() })).collect();
+        let items: Vec<Option<At<T>>> = items(found, reader)?;
+        let items = items.into_iter().collect::<Option<Vec<_>>>()?;
         Some(List { items, span: Some(found.span()) })
     }
     fn schema() -> Json {
         json!({ "type": "array", "items": T::schema() })
     }
+}
+
+/// The items of a list, each read or not.
+fn items<T: Value>(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Vec<Option<At<T>>>> {
+    let DeValue::Array(array) = found.get_ref() else {
+        reader.wrong_kind(found, "a list in square brackets");
+        return None;
+    };
+    let read = |item: &Spanned<DeValue<'_>>| Some(At { value: T::read(item, reader)?, span: item.span() });
+    Some(array.iter().map(read).collect())
 }
 
 /// One value, or a list of them in square brackets.
@@ -105,10 +143,7 @@ impl<T: Value> Field for OneOrMany<T> {
         match found.map(|f| (f, f.get_ref())) {
             None => Some(OneOrMany(Vec::new())),
             Some((_, DeValue::Array(_))) => Some(OneOrMany(<List<T> as Field>::read(found, reader)?.items)),
-            Some((one, _)) => {
-                let item = T::read(one, reader).map(|value| At { value, span: one.span() });
-                Some(OneOrMany(item.into_iter().collect()))
-            }
+            Some((one, _)) => Some(OneOrMany(vec![At { value: T::read(one, reader)?, span: one.span() }])),
         }
     }
     fn schema() -> Json {
@@ -116,11 +151,16 @@ impl<T: Value> Field for OneOrMany<T> {
     }
 }
 
-/// Tables of one kind, written `[[kind]]`.
+/// Tables of one kind, written `[[kind]]`. Those that cannot be read are left out.
 impl<T: Value> Field for Vec<T> {
     const REQUIRED: bool = false;
     fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
-        Some(<List<T> as Field>::read(found, reader)?.items.into_iter().map(|i| i.value).collect())
+        let Some(found) = found else { return Some(Vec::new()) };
+        if let DeValue::Table(_) = found.get_ref() {
+            reader.single_brackets(found);
+            return Some(Vec::new());
+        }
+        Some(items::<T>(found, reader)?.into_iter().flatten().map(|i| i.value).collect())
     }
     fn schema() -> Json {
         json!({ "type": "array", "items": T::schema() })

@@ -105,7 +105,7 @@ impl Check<'_, '_> {
         let plan = self.plan;
         let rails: Vec<&str> = handbook::rails::rails().iter().map(|r| r.name).collect();
         let scales: Vec<&str> = handbook::scales::scales().iter().map(|s| s.name).collect();
-        if let Some(layout) = &plan.layout {
+        if let Some(layout) = &plan.layout.0 {
             let scale = &layout.value.scale;
             if handbook::scales::scale(&scale.value).is_none() {
                 self.reader.unknown_word(scale.span.clone(), &scale.value, "scale", &scales);
@@ -126,7 +126,7 @@ impl Check<'_, '_> {
                 self.reader.unknown_word(rail.span.clone(), &rail.value, "rail", &rails);
             }
         }
-        if let Some(base) = &plan.base {
+        if let Some(base) = &plan.base.0 {
             let material = &base.value.material;
             let known: Vec<&str> = handbook::materials::base_materials().iter().map(|m| m.name).collect();
             if handbook::materials::base_material(&material.value).is_none() {

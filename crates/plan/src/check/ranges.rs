@@ -14,18 +14,23 @@ const MOST_JOINTS: f64 = 200_000.0;
 /// Above this a supply is no longer low voltage and outside what this program covers.
 const HIGHEST_VOLTAGE: f64 = 60.0;
 
+/// Whether a length is one that places can be held against; if not, that is told already.
+pub(super) fn believed(length: f64) -> bool {
+    (1e-5..=LONGEST).contains(&length)
+}
+
 impl Check<'_, '_> {
     pub(super) fn ranges(&mut self) {
         let plan = self.plan;
-        if let Some(l) = &plan.layout {
+        if let Some(l) = &plan.layout.0 {
             self.length("feeder length", &l.value.feeder_length);
         }
-        if let Some(room) = &plan.room {
+        if let Some(room) = &plan.room.0 {
             for climate in [&room.value.laid, &room.value.coldest, &room.value.hottest].into_iter().flatten() {
                 self.climate(climate);
             }
         }
-        if let Some(l) = &plan.limits {
+        if let Some(l) = &plan.limits.0 {
             let l = &l.value;
             self.share("voltage drop", &l.drop);
             self.between("fault margin", l.fault_margin.as_ref(), 1.0, 20.0, "a number from 1 to 20");
@@ -120,6 +125,9 @@ impl Check<'_, '_> {
     /// A place must lie on its track.
     pub(super) fn on_track(&mut self, at: &At<Metres>, length: f64, track: &str) {
         // A hair of slack: 3 ft is written as 91.4 cm in the next line and both are meant.
+        if !believed(length) {
+            return;
+        }
         if at.value.0 < 0.0 || at.value.0 > length + 1e-9 {
             let words = format!(
                 "track `{track}` runs from 0 to {}; this place is not on it",

@@ -1,6 +1,6 @@
 //! What hangs under the table: supplies, buses, feeders, contacts.
 
-use super::{Check, unclear};
+use super::{Check, ranges, unclear};
 use crate::names::{Kind, Terminal};
 use crate::reader::listed;
 use crate::tables::{ContactTable, Hand, ReverserKind, SupplyKind};
@@ -90,6 +90,7 @@ impl Check<'_, '_> {
     fn on_bus(&mut self, bus: usize, at: Option<Metres>, text: &At<String>) {
         let length = self.plan.bus[bus].length.value;
         if let Some(at) = at
+            && ranges::believed(length.0)
             && !(0.0..=length.0 + 1e-9).contains(&at.0)
         {
             let words = format!(
@@ -178,7 +179,7 @@ impl Check<'_, '_> {
                 }
             }
         }
-        if let Some(storage) = &plan.storage {
+        if let Some(storage) = &plan.storage.0 {
             for track in storage.value.tracks.iter() {
                 let found = self.names.of_kind(&track.value, &[Kind::Track]);
                 self.resolve(track, found);

@@ -12,21 +12,21 @@ pub use switches::*;
 pub use track::*;
 pub use trackwork::*;
 
-use crate::value::{At, TablePlace, record};
+use crate::value::{Section, TablePlace, record};
 
 record! {
     /// A layout's plan: what lies on the table, what hangs under it and what the room does.
     Plan, "plan" {
         /// The whole layout.
-        layout: Option<At<Layout>>,
+        layout: Section<Layout>,
         /// Temperature and humidity.
-        room: Option<At<Room>>,
+        room: Section<Room>,
         /// What the track lies on.
-        base: Option<At<Base>>,
+        base: Section<Base>,
         /// What the builder accepts.
-        limits: Option<At<Limits>>,
+        limits: Section<Limits>,
         /// Tracks where trains wait.
-        storage: Option<At<Storage>>,
+        storage: Section<Storage>,
         /// What runs.
         train: Vec<Train>,
         /// What feeds.
@@ -62,11 +62,11 @@ impl Default for Plan {
     /// A plan with nothing in it.
     fn default() -> Self {
         Plan {
-            layout: None,
-            room: None,
-            base: None,
-            limits: None,
-            storage: None,
+            layout: Section::default(),
+            room: Section::default(),
+            base: Section::default(),
+            limits: Section::default(),
+            storage: Section::default(),
             train: Vec::new(),
             supply: Vec::new(),
             bus: Vec::new(),

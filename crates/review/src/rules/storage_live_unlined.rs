@@ -41,7 +41,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             format!("`{}` is live {when}, although it should be so only when {due}", track.name.value),
         )
         .at(track.name.span.clone(), "live when it should be dead");
-        if let Some(storage) = &facts.plan.storage {
+        if let Some(storage) = &facts.plan.storage.0 {
             told = told.also(storage.value.live.span.clone(), "the policy");
         }
         told = told.witness(finding::Witness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });

@@ -73,7 +73,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         )
         .at(track.name.span.clone(), "dead when it should be live")
         .witness(Witness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
-        if let Some(storage) = &facts.plan.storage {
+        if let Some(storage) = &facts.plan.storage.0 {
             told = told.also(storage.value.live.span.clone(), "the policy");
         }
         found.push(told.help("feed it from the other end too, or straight from the bus"));

@@ -1,0 +1,219 @@
+//! Every node's potential while given loads draw their currents.
+
+use crate::{Failed, Feed, Grid, Level};
+use circuit::{Circuit, EdgeId, NodeId};
+
+/// Something that draws a current: a train, a lamp. It draws from whichever of its nodes has the higher potential while no
+/// current flows, so that left and right may be given as they lie; at a short it draws from left to right.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Load {
+    /// The node under its left wheels.
+    pub left: NodeId,
+    /// The node under its right wheels.
+    pub right: NodeId,
+    /// What it draws, in amperes.
+    pub amps: f64,
+}
+
+/// Potentials and currents of a circuit in one setting under given loads.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OperatingPoint {
+    /// For each node its potential in volts, none in an island. The reference is terminal B of the first source of each part
+    /// of the circuit.
+    pub volts: Vec<Option<f64>>,
+    /// For each edge the current in amperes from its `a` to its `b`; 0 in islands and in open edges.
+    pub edge_amps: Vec<f64>,
+    /// For each source the current in amperes it gives.
+    pub source_amps: Vec<f64>,
+    /// Indices of loads that draw nothing because they are not between two poles.
+    pub unfed: Vec<usize>,
+}
+
+/// A solution that breaks a law of conservation. It is never handed out.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Unbalanced {
+    /// Kirchhoff's first law.
+    #[error(
+        "{residual} of {largest} amperes are left over at `{name}`; this is a fault of the program, not of the plan: please report it"
+    )]
+    Currents {
+        /// Name of the node.
+        name: String,
+        /// What its currents add up to.
+        residual: f64,
+        /// The sum of their magnitudes.
+        largest: f64,
+    },
+    /// Tellegen's theorem.
+    #[error(
+        "{given} watts go in and {used} watts are used; this is a fault of the program, not of the plan: please report it"
+    )]
+    Power {
+        /// What the sources give.
+        given: f64,
+        /// What loads and resistances use.
+        used: f64,
+    },
+}
+
+/// How much of the currents, or of the power, may be left over.
+const TOLERANCE: f64 = 1e-9;
+
+/// Potentials and currents of a circuit in a setting, at a level, while loads draw their currents.
+///
+/// # Errors
+/// As [`Grid::new`] and [`Grid::operating_point`].
+pub fn operating_point(
+    circuit: &Circuit,
+    setting: &[Option<u8>],
+    level: Level,
+    loads: &[Load],
+) -> Result<OperatingPoint, Failed> {
+    Grid::new(circuit, setting, level)?.operating_point(loads)
+}
+
+impl Grid<'_> {
+    /// Potentials and currents while loads draw their currents. The currents are given, as those of a train whose decoder
+    /// holds its speed: where a load asks for more than the wiring can bring, its voltage comes out below 0.
+    ///
+    /// What is solved for is the drop below the potentials without current, not the potentials: beside 15 V the drop
+    /// over a solder joint would keep a few digits only.
+    ///
+    /// # Errors
+    /// [`Failed::Load`]; [`Failed::Unbalanced`] where the currents at a node leave more than 1e-9 of them over, or the
+    /// power given differs from the power used by more than 1e-9 of it.
+    ///
+    /// # Panics
+    /// When a load names a node that is not there.
+    pub fn operating_point(&self, loads: &[Load]) -> Result<OperatingPoint, Failed> {
+        if let Some((load, l)) = loads.iter().enumerate().find(|(_, l)| !(0.0..f64::INFINITY).contains(&l.amps)) {
+            return Err(Failed::Load { load, amps: l.amps });
+        }
+        let drops = self.drops(loads);
+        let volts = (0..self.circuit.nodes.len())
+            .map(|node| self.poles.part_of(node as NodeId).map(|_| self.poles.idle_volts(node as NodeId) + drops[node]))
+            .collect();
+        let edge_amps: Vec<f64> = (self.circuit.edges.iter().enumerate())
+            .map(|(id, edge)| {
+                let flows = self.is_closed(id as EdgeId) && self.poles.part_of(edge.a).is_some();
+                // Both ends have the same potential without current.
+                if flows { self.conductance[id] * (drops[edge.a as usize] - drops[edge.b as usize]) } else { 0.0 }
+            })
+            .collect();
+        let unfed = (0..loads.len()).filter(|&load| self.drawn(&loads[load]).is_none()).collect();
+        let mut point = OperatingPoint { volts, edge_amps, source_amps: Vec::new(), unfed };
+        self.balance(&mut point, &drops, loads)?;
+        Ok(point)
+    }
+
+    /// From where to where a load draws its current; none where it is not between two poles.
+    pub(crate) fn drawn(&self, load: &Load) -> Option<[NodeId; 2]> {
+        let same_part = self.poles.part_of(load.left) == self.poles.part_of(load.right);
+        let fed = match self.poles.feed(load.left, load.right) {
+            Feed::Powered { .. } | Feed::Shorted => same_part,
+            // Between two sources that have a terminal in common there is a voltage; between two that have none there is not.
+            Feed::SeveralSources => same_part,
+            Feed::Dead | Feed::SamePole => false,
+        };
+        let turned = self.poles.idle_volts(load.left) < self.poles.idle_volts(load.right);
+        fed.then_some(if turned { [load.right, load.left] } else { [load.left, load.right] })
+    }
+
+    /// What loads, and sources that are shorted or stand side by side, change in each node's potential.
+    fn drops(&self, loads: &[Load]) -> Vec<f64> {
+        let circuit = self.circuit;
+        let mut network = vec![0.0; circuit.nodes.len()];
+        for load in loads {
+            if let Some([from, to]) = self.drawn(load) {
+                network[self.network_node(from) as usize] -= load.amps;
+                network[self.network_node(to) as usize] += load.amps;
+            }
+        }
+        // A source's `plus` and B are one node of the network, B's potential; what `plus` has beyond it acts over its edges.
+        let mut beyond = vec![0.0; circuit.nodes.len()];
+        for (source, excess) in circuit.sources.iter().zip(&self.poles.excess_volts) {
+            beyond[source.plus as usize] = *excess;
+        }
+        for (edge, conductance) in circuit.edges.iter().zip(&self.conductance) {
+            let pushed = conductance * (beyond[edge.a as usize] - beyond[edge.b as usize]);
+            if pushed != 0.0 {
+                network[self.network_node(edge.a) as usize] -= pushed;
+                network[self.network_node(edge.b) as usize] += pushed;
+            }
+        }
+        self.solve(0, &mut network);
+        (0..circuit.nodes.len()).map(|n| network[self.network_node[n] as usize] + beyond[n]).collect()
+    }
+
+    /// Finds what each source gives and holds the whole against the laws.
+    fn balance(&self, point: &mut OperatingPoint, drops: &[f64], loads: &[Load]) -> Result<(), Unbalanced> {
+        let circuit = self.circuit;
+        let mut sums = vec![Sum::default(); circuit.nodes.len()];
+        let mut move_amps = |from: NodeId, to: NodeId, amps: f64, rounding: f64| {
+            sums[from as usize].add(-amps, rounding);
+            sums[to as usize].add(amps, rounding);
+        };
+        let mut power = Sum::default();
+        let (mut given, mut used) = (0.0, 0.0);
+        for (id, edge) in circuit.edges.iter().enumerate() {
+            let amps = point.edge_amps[id];
+            if self.is_closed(id as EdgeId) && point.volts[edge.a as usize].is_some() {
+                // A current comes from the difference of two drops, and each drop has its last digit.
+                let larger = drops[edge.a as usize].abs().max(drops[edge.b as usize].abs());
+                move_amps(edge.a, edge.b, amps, 4.0 * f64::EPSILON * larger * self.conductance[id]);
+                let watts = amps * amps * self.ohms(id as EdgeId);
+                used += watts;
+                power.add(watts, 0.0);
+            }
+        }
+        let volts = |node: NodeId| point.volts[node as usize].unwrap_or(f64::NAN);
+        for load in loads {
+            if let Some([from, to]) = self.drawn(load) {
+                move_amps(from, to, load.amps, 0.0);
+                let watts = load.amps * (volts(from) - volts(to));
+                used += watts;
+                power.add(watts, 0.0);
+            }
+        }
+        for source in &circuit.sources {
+            // Nothing else knows what a source gives; whether B takes as much back is then a check.
+            let sum = sums[source.plus as usize];
+            let amps = -sum.amps;
+            sums[source.plus as usize].add(amps, 0.0);
+            sums[source.node[1] as usize].add(-amps, sum.rounding);
+            point.source_amps.push(amps);
+            given += amps * source.volts;
+            power.add(amps * source.volts, sum.rounding * source.volts.abs());
+        }
+        for (node, sum) in circuit.nodes.iter().zip(&sums) {
+            if !sum.is_nothing(sum.amps) {
+                return Err(Unbalanced::Currents { name: node.name.clone(), residual: sum.amps, largest: sum.largest });
+            }
+        }
+        if !power.is_nothing(given - used) {
+            return Err(Unbalanced::Power { given, used });
+        }
+        Ok(())
+    }
+}
+
+/// A sum that ought to be 0, and what it is to be measured by.
+#[derive(Clone, Copy, Default)]
+struct Sum {
+    amps: f64,
+    largest: f64,
+    rounding: f64,
+}
+
+impl Sum {
+    fn add(&mut self, amps: f64, rounding: f64) {
+        self.amps += amps;
+        self.largest += amps.abs();
+        self.rounding += rounding;
+    }
+
+    /// Whether what is left over is nothing; not a number is not nothing.
+    fn is_nothing(&self, left_over: f64) -> bool {
+        left_over.abs() <= TOLERANCE * self.largest + self.rounding
+    }
+}

@@ -1,0 +1,192 @@
+//! Which pole each node is joined to in a setting, and what a train between two nodes can count on.
+
+use circuit::{Circuit, EdgeId, NodeId};
+use std::collections::{BTreeMap, VecDeque};
+
+/// What a train with its left wheels at one node and its right wheels at another has under it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Feed {
+    /// The two rails are on opposite poles of this source (by its index in the circuit), and nothing else acts on them.
+    Powered {
+        /// Index of the source.
+        source: usize,
+    },
+    /// One rail or both are joined to no pole.
+    Dead,
+    /// Both rails are on the same pole.
+    SamePole,
+    /// The poles of a source that feeds one of the rails meet: its breaker opens.
+    Shorted,
+    /// The rails are on different sources, or sources stand side by side: no one source's loop resistance tells what happens.
+    SeveralSources,
+}
+
+/// What joins the sources of a part of the circuit.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Sources {
+    /// Nothing that closes a circuit through a source.
+    Apart,
+    /// Two ways from one place to another lead through sources.
+    SideBySide,
+    /// The poles of a source meet.
+    Shorted,
+}
+
+/// The nodes of a circuit in one setting, sorted by what they are joined to.
+///
+/// A *piece* is what closed edges join, sources left out. A *part* is pieces joined by sources; pieces with no source are
+/// islands and belong to no part.
+#[derive(Clone)]
+pub(crate) struct Poles {
+    /// For each node its piece.
+    piece: Vec<u32>,
+    /// For each piece its part.
+    part: Vec<Option<usize>>,
+    /// For each piece its potential while no current flows, against B of the part's first source.
+    idle_volts: Vec<f64>,
+    sources: Vec<Sources>,
+    /// For each source the pieces of `plus` and B.
+    ends: Vec<[u32; 2]>,
+    /// For each source, what its voltage exceeds the idle potentials by: not 0 only if it is shorted or stands beside another.
+    pub(crate) excess_volts: Vec<f64>,
+    /// For each source, how many sources of its part come before it.
+    pub(crate) rank: Vec<usize>,
+}
+
+impl Poles {
+    pub(crate) fn of(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> Poles {
+        let (piece, count) = pieces(circuit, closed);
+        let ends: Vec<[u32; 2]> =
+            circuit.sources.iter().map(|s| [piece[s.plus as usize], piece[s.node[1] as usize]]).collect();
+        let mut at_piece: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+        for (source, ends) in ends.iter().enumerate() {
+            for end in ends {
+                at_piece.entry(*end).or_default().push(source);
+            }
+        }
+        let mut poles = Poles {
+            piece,
+            part: vec![None; count],
+            idle_volts: vec![0.0; count],
+            sources: Vec::new(),
+            excess_volts: vec![0.0; ends.len()],
+            rank: vec![0; ends.len()],
+            ends,
+        };
+        for first in 0..poles.ends.len() {
+            if poles.part[poles.ends[first][1] as usize].is_none() {
+                poles.walk(circuit, first, &at_piece);
+            }
+        }
+        let mut seen = vec![0; poles.sources.len()];
+        for source in 0..poles.ends.len() {
+            if let Some(part) = poles.part[poles.ends[source][1] as usize] {
+                poles.rank[source] = seen[part];
+                seen[part] += 1;
+            }
+        }
+        poles
+    }
+
+    /// The part of one source: from its B over every source met to whatever that joins.
+    fn walk(&mut self, circuit: &Circuit, first: usize, at_piece: &BTreeMap<u32, Vec<usize>>) {
+        let part = self.sources.len();
+        let mut found = Sources::Apart;
+        let mut crossed: Vec<usize> = Vec::new();
+        let start = self.ends[first][1];
+        self.part[start as usize] = Some(part);
+        let mut queue = VecDeque::from([start]);
+        while let Some(piece) = queue.pop_front() {
+            for &source in at_piece.get(&piece).into_iter().flatten() {
+                if crossed.contains(&source) {
+                    continue;
+                }
+                crossed.push(source);
+                let [plus, b] = self.ends[source];
+                let (other, rise) = if plus == piece {
+                    (b, -circuit.sources[source].volts)
+                } else {
+                    (plus, circuit.sources[source].volts)
+                };
+                if self.part[other as usize].is_none() {
+                    self.part[other as usize] = Some(part);
+                    self.idle_volts[other as usize] = self.idle_volts[piece as usize] + rise;
+                    queue.push_back(other);
+                } else {
+                    found = found.max(if plus == b { Sources::Shorted } else { Sources::SideBySide });
+                    let between = self.idle_volts[plus as usize] - self.idle_volts[b as usize];
+                    self.excess_volts[source] = circuit.sources[source].volts - between;
+                }
+            }
+        }
+        self.sources.push(found);
+    }
+
+    /// The part a node is in; none where it is joined to no pole.
+    pub(crate) fn part_of(&self, node: NodeId) -> Option<usize> {
+        self.part[self.piece[node as usize] as usize]
+    }
+
+    /// The potential of a node while no current flows.
+    pub(crate) fn idle_volts(&self, node: NodeId) -> f64 {
+        self.idle_volts[self.piece[node as usize] as usize]
+    }
+
+    /// How often the network must be eliminated so that each source is ground once.
+    pub(crate) fn rounds(&self) -> usize {
+        self.rank.iter().map(|rank| rank + 1).max().unwrap_or(1)
+    }
+
+    pub(crate) fn feed(&self, left: NodeId, right: NodeId) -> Feed {
+        let (l, r) = (self.piece[left as usize], self.piece[right as usize]);
+        let (Some(left_part), Some(right_part)) = (self.part[l as usize], self.part[r as usize]) else {
+            return Feed::Dead;
+        };
+        let found = self.sources[left_part].max(self.sources[right_part]);
+        if found == Sources::Shorted {
+            Feed::Shorted
+        } else if l == r {
+            Feed::SamePole
+        } else if left_part != right_part || found == Sources::SideBySide {
+            Feed::SeveralSources
+        } else {
+            // Sources apart: at most one of them joins these two pieces, and nothing else does.
+            match self.ends.iter().position(|ends| *ends == [l, r] || *ends == [r, l]) {
+                Some(source) => Feed::Powered { source },
+                None => Feed::SeveralSources,
+            }
+        }
+    }
+}
+
+/// For each node the piece it belongs to, and how many there are.
+fn pieces(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> (Vec<u32>, usize) {
+    let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+    for (id, edge) in circuit.edges.iter().enumerate() {
+        if closed(id as EdgeId) {
+            let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
+            parent[a.max(b) as usize] = a.min(b);
+        }
+    }
+    // A root is the least node of its piece, so its number is there before it is needed.
+    let mut number = vec![0; parent.len()];
+    let mut count = 0;
+    for node in 0..parent.len() as u32 {
+        let root = root(&mut parent, node);
+        number[node as usize] = if root == node {
+            count += 1;
+            count - 1
+        } else {
+            number[root as usize]
+        };
+    }
+    (number, count as usize)
+}
+
+pub(crate) fn root(parent: &mut [u32], mut node: u32) -> u32 {
+    while parent[node as usize] != node {
+        parent[node as usize] = parent[parent[node as usize] as usize];
+        node = parent[node as usize];
+    }
+    node
+}

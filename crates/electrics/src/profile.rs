@@ -1,0 +1,172 @@
+//! Loop resistance along a segment: parabolas between the stops of its rails.
+
+use crate::grid::Resistances;
+use crate::place::overlaps;
+use crate::{Feed, Place};
+use circuit::{EdgeId, Line, SegmentId};
+use network::SelectedInverse;
+
+/// `(1−s)·start + s·end + s·(1−s)·bow` for `s` from 0 to 1: a parabola by its ends and its rise above the line between them
+/// (four times the rise in the middle). `bow` is never negative.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Parabola {
+    /// Value at 0.
+    pub start: f64,
+    /// Value at 1.
+    pub end: f64,
+    /// Four times the height in the middle above the line from start to end.
+    pub bow: f64,
+}
+
+impl Parabola {
+    /// The value at a fraction of the way.
+    pub fn at(&self, s: f64) -> f64 {
+        (1.0 - s) * self.start + s * self.end + s * (1.0 - s) * self.bow
+    }
+
+    /// Where it is greatest, and how great: exactly, not by trying.
+    pub fn greatest(&self) -> (f64, f64) {
+        let rise = self.end - self.start;
+        if rise.abs() < self.bow {
+            // The top, where the slope `rise + bow·(1 − 2s)` is 0.
+            let s = 0.5 + 0.5 * rise / self.bow;
+            (s, self.start + s * s * self.bow)
+        } else if rise > 0.0 {
+            (1.0, self.end)
+        } else {
+            (0.0, self.start)
+        }
+    }
+
+    /// The stretch from one fraction to another as a parabola of its own.
+    fn cut(&self, from: f64, to: f64) -> Parabola {
+        Parabola { start: self.at(from), end: self.at(to), bow: (to - from) * (to - from) * self.bow }
+    }
+
+    fn beside(&self, other: &Parabola) -> Parabola {
+        Parabola { start: self.start + other.start, end: self.end + other.end, bow: self.bow + other.bow }
+    }
+}
+
+/// A stretch of a segment over which neither rail has a stop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ProfilePiece {
+    /// Where it starts, metres from the segment's start.
+    pub from: f64,
+    /// Where it ends.
+    pub to: f64,
+    /// What a train on it has under it.
+    pub feed: Feed,
+    /// The edges of the left and of the right rail.
+    pub rail: [EdgeId; 2],
+    /// Loop resistance in ohms from `from` to `to`; none unless it is powered.
+    pub loop_ohms: Option<Parabola>,
+    ends: [Place; 2],
+}
+
+impl ProfilePiece {
+    /// Loop resistance at a distance from the segment's start, in ohms; none off this piece, or where it is not powered.
+    pub fn at(&self, x: f64) -> Option<f64> {
+        let s = (x - self.from) / (self.to - self.from);
+        (0.0..=1.0).contains(&s).then(|| self.loop_ohms.map(|parabola| parabola.at(s))).flatten()
+    }
+
+    /// The greatest loop resistance on it and where; none where it is not powered.
+    pub fn worst(&self) -> Option<Worst> {
+        let Feed::Powered { source } = self.feed else { return None };
+        let (s, loop_ohms) = self.loop_ohms?.greatest();
+        let mix = |a: f64, b: f64| (1.0 - s) * a + s * b;
+        let [start, end] = self.ends;
+        let place = Place {
+            x: mix(start.x, end.x),
+            fraction: [0, 1].map(|side| mix(start.fraction[side], end.fraction[side])),
+            ..start
+        };
+        Some(Worst { place, source, loop_ohms })
+    }
+}
+
+/// The worst place of some stretch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Worst {
+    /// Where.
+    pub place: Place,
+    /// The source that feeds it, by its index in the circuit.
+    pub source: usize,
+    /// Its loop resistance in ohms, the source's own included.
+    pub loop_ohms: f64,
+}
+
+/// Loop resistance along a segment in one setting and at one level.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Profile {
+    /// The segment.
+    pub segment: SegmentId,
+    /// Its stretches, in order and without a break.
+    pub pieces: Vec<ProfilePiece>,
+}
+
+impl Profile {
+    /// Loop resistance at a distance from the segment's start, in ohms; where two stretches meet the greater one. None where the
+    /// place is not powered.
+    pub fn at(&self, x: f64) -> Option<f64> {
+        self.pieces.iter().filter_map(|piece| piece.at(x)).reduce(f64::max)
+    }
+
+    /// The greatest loop resistance and the first place that has it; none where nothing is powered.
+    pub fn worst(&self) -> Option<Worst> {
+        let worst = |a: Worst, b: Worst| if b.loop_ohms > a.loop_ohms { b } else { a };
+        self.pieces.iter().filter_map(ProfilePiece::worst).reduce(worst)
+    }
+}
+
+impl Resistances<'_> {
+    /// Loop resistance along a segment. No pieces where there is no such segment.
+    pub fn profile(&self, segment: SegmentId) -> Profile {
+        let circuit = self.grid.circuit;
+        let Some(found) = circuit.segments.get(segment) else { return Profile { segment, pieces: Vec::new() } };
+        let rails = &found.rails;
+        let pieces = overlaps(rails).map(|overlap| {
+            let ends = [overlap.from, overlap.to].map(|x| overlap.place(circuit, segment, rails, x));
+            let feed = self.grid.feed(&ends[0]);
+            let loop_ohms = match feed {
+                Feed::Powered { source } => {
+                    let inverse = &self.inverses[self.grid.poles.rank[source]];
+                    let [left, right] = [0, 1].map(|side| {
+                        let line = &rails[side];
+                        let whole = self.along_rail(inverse, line, overlap.piece[side]);
+                        whole.cut(overlap.along(side, line, overlap.from), overlap.along(side, line, overlap.to))
+                    });
+                    Some(left.beside(&right))
+                }
+                _ => None,
+            };
+            ProfilePiece { from: overlap.from, to: overlap.to, feed, rail: ends[0].rail, loop_ohms, ends }
+        });
+        Profile { segment, pieces: pieces.collect() }
+    }
+
+    /// Loop resistance at a place, in ohms; none where it is not powered.
+    pub fn loop_ohms(&self, place: &Place) -> Option<f64> {
+        let Feed::Powered { source } = self.grid.feed(place) else { return None };
+        let inverse = &self.inverses[self.grid.poles.rank[source]];
+        let rail = |side: usize| {
+            let edge = place.rail[side];
+            let ends = &self.grid.circuit.edges[edge as usize];
+            self.between(inverse, edge, [ends.a, ends.b]).at(place.fraction[side])
+        };
+        Some(rail(0) + rail(1))
+    }
+
+    /// Driving-point resistance along a whole piece of a line, from stop to stop.
+    fn along_rail(&self, inverse: &SelectedInverse, line: &Line, piece: usize) -> Parabola {
+        self.between(inverse, line.pieces[piece], [line.stops[piece].after, line.stops[piece + 1].before])
+    }
+
+    fn between(&self, inverse: &SelectedInverse, edge: EdgeId, ends: [u32; 2]) -> Parabola {
+        let [start, end] = ends.map(|node| inverse.driving_point(self.grid.network_node(node)));
+        // Never negative but for the last digit: what lies beside an edge only lowers the resistance between its ends.
+        let bow = (self.grid.ohms(edge) - inverse.resistance_between_ends(edge as usize)).max(0.0);
+        Parabola { start, end, bow }
+    }
+}

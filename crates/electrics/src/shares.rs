@@ -1,0 +1,94 @@
+//! What a loop resistance is made of.
+
+use crate::{Feed, Grid, Place};
+use circuit::{EdgeId, InputId};
+use std::collections::BTreeMap;
+
+/// The part of a loop resistance that comes from one input.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Share {
+    /// The input, by its index in the circuit.
+    pub input: InputId,
+    /// Its part of the loop resistance in ohms.
+    pub ohms: f64,
+    /// What that part would be with the input at the low end of its band, the currents staying as they are.
+    pub low_ohms: f64,
+    /// The same at the high end.
+    pub high_ohms: f64,
+}
+
+impl Share {
+    /// How far the loop resistance moves, to first order, as the input goes through its band.
+    pub fn swing(&self) -> f64 {
+        self.high_ohms - self.low_ohms
+    }
+}
+
+/// One ampere out of the left rail through a train into the right one, and what flows in every edge because of it.
+pub(crate) struct UnitCurrent {
+    /// From each edge's `a` to its `b`. In the two edges of the place itself, what flows at its `a`.
+    pub(crate) amps: Vec<f64>,
+    /// Mean square along each edge.
+    pub(crate) squares: Vec<f64>,
+}
+
+impl Grid<'_> {
+    /// What the loop resistance at a place is made of, the greatest part first: with `i` the current in each edge for one ampere
+    /// through the place, `R_loop = Σ r·i²` (Tellegen's theorem), summed by input. The `i²` are at the same time
+    /// the slopes of `R_loop` by each `r`, hence the swing. None where the place is not powered.
+    ///
+    /// # Panics
+    /// When the place names an edge that is not there.
+    pub fn shares(&self, place: &Place) -> Option<Vec<Share>> {
+        let current = self.unit_current(place)?;
+        let mut by_input: BTreeMap<InputId, Share> = BTreeMap::new();
+        for (edge, &square) in self.circuit.edges.iter().zip(&current.squares).filter(|(_, square)| **square != 0.0) {
+            let share = by_input.entry(edge.input).or_insert(Share {
+                input: edge.input,
+                ohms: 0.0,
+                low_ohms: 0.0,
+                high_ohms: 0.0,
+            });
+            share.ohms += self.level.of(edge.ohms) * square;
+            share.low_ohms += edge.ohms.low * square;
+            share.high_ohms += edge.ohms.high * square;
+        }
+        let mut shares: Vec<Share> = by_input.into_values().collect();
+        shares.sort_by(|one, other| other.ohms.total_cmp(&one.ohms)); // stable: by input where equal
+        Some(shares)
+    }
+
+    pub(crate) fn unit_current(&self, place: &Place) -> Option<UnitCurrent> {
+        let Feed::Powered { source } = self.feed(place) else { return None };
+        let circuit = self.circuit;
+        let mut volts = vec![0.0; circuit.nodes.len()];
+        // A current put in part of the way along an edge is, for everything beyond the edge, put in at its ends by the lever.
+        for (side, sign) in [(0, 1.0), (1, -1.0)] {
+            let edge = &circuit.edges[place.rail[side] as usize];
+            let t = place.fraction[side];
+            volts[self.network_node(edge.a) as usize] += sign * (1.0 - t);
+            volts[self.network_node(edge.b) as usize] += sign * t;
+        }
+        self.solve(self.poles.rank[source], &mut volts);
+        let part = self.poles.part_of(circuit.sources[source].plus);
+        let fall = |a: u32, b: u32| volts[self.network_node(a) as usize] - volts[self.network_node(b) as usize];
+        let amps: Vec<f64> = (circuit.edges.iter().enumerate())
+            .map(|(id, e)| {
+                // Other parts of the circuit carry nothing, and may have no ground in this round.
+                let concerned = self.is_closed(id as EdgeId) && self.poles.part_of(e.a) == part;
+                if concerned { self.conductance[id] * fall(e.a, e.b) } else { 0.0 }
+            })
+            .collect();
+        let mut current = UnitCurrent { squares: amps.iter().map(|i| i * i).collect(), amps };
+        for (side, sign) in [(0, 1.0), (1, -1.0)] {
+            let edge = place.rail[side] as usize;
+            let t = place.fraction[side];
+            // Before the place and behind it, what came in at the place is on its way to the two ends.
+            let before = current.amps[edge] - sign * (1.0 - t);
+            let behind = current.amps[edge] + sign * t;
+            current.amps[edge] = before;
+            current.squares[edge] = t * before * before + (1.0 - t) * behind * behind;
+        }
+        Some(current)
+    }
+}
