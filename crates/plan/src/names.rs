@@ -3,6 +3,7 @@
 use crate::reader::{listed, nearest, short};
 use crate::tables::{Hand, Plan, RailSide};
 use handbook::quantity::{self, Metres};
+use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -185,11 +186,17 @@ pub enum RefError {
     },
 }
 
+/// See `Names::comparisons_left`: some hundred wrong names in a plan of thousands.
+const MOST_COMPARISONS: usize = 2_000_000;
+
 /// Names of everything in a plan.
 #[derive(Clone, Debug, Default)]
 pub struct Names {
     by_name: BTreeMap<String, (Kind, usize)>,
     unread: BTreeMap<String, Kind>,
+    /// Comparisons that may still be made in looking for near names, so that a plan of nothing but
+    /// wrong names does not take for ever.
+    comparisons_left: Cell<usize>,
     /// Names given more than once: the name, where first, where again.
     pub twice: Vec<(String, Range<usize>, Range<usize>)>,
 }
@@ -197,7 +204,7 @@ pub struct Names {
 impl Names {
     /// Gathers the names of a plan.
     pub fn of(plan: &Plan) -> Names {
-        let mut names = Names::default();
+        let mut names = Names { comparisons_left: Cell::new(MOST_COMPARISONS), ..Names::default() };
         let mut places: BTreeMap<String, Range<usize>> = BTreeMap::new();
         for (kind, index, name) in each_name(plan) {
             if let Some(first) = places.get(&name.value) {
@@ -400,7 +407,12 @@ impl Names {
         if self.unread.contains_key(name) {
             return RefError::Unread;
         }
-        let of_kinds = self.by_name.iter().filter(|(_, v)| kinds.contains(&v.0)).map(|(k, _)| k.as_str());
+        let left = self.comparisons_left.get();
+        let fewer = left.saturating_sub(self.by_name.len());
+        self.comparisons_left.set(fewer);
+        let compared = if fewer > 0 { self.by_name.len() } else { 0 };
+        let of_kinds =
+            self.by_name.iter().take(compared).filter(|(_, v)| kinds.contains(&v.0)).map(|(k, _)| k.as_str());
         RefError::Wrong {
             at,
             message: format!("there is no {} `{}`", words_of(kinds), short(name)),

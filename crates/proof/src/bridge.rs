@@ -24,7 +24,7 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
     let mut found = Vec::new();
     for (index, gap) in q.circuit.gaps.iter().enumerate() {
         let ahead = gaps_ahead(q, gap);
-        let crossed = q.lined.across(q.logic, gap.segment, ahead)?;
+        let crossed = q.without_shorts(q.lined.across(q.logic, gap.segment, ahead)?)?;
         if crossed.is_false() {
             continue;
         }
@@ -56,10 +56,7 @@ fn disagreement(
                 // A with B is a short, of one source or of two; A with A of two sources is no more than
                 // the change from one district to the next, which boosters in phase bear.
                 let apart = q.logic.and(q.live(before, one, pole), q.live(after, other, 1 - pole))?;
-                // Where a side is on both poles at once it is a short, and told as one.
-                let mut clean = q.logic.and(&apart, crossed)?;
-                clean = q.logic.and_not(&clean, q.live(before, one, 1 - pole))?;
-                clean = q.logic.and_not(&clean, q.live(after, other, pole))?;
+                let clean = q.logic.and(&apart, crossed)?;
                 if !clean.is_false() {
                     return Ok(Some(([(one, pole), (other, 1 - pole)], clean)));
                 }

@@ -62,7 +62,7 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
         for interval in intervals(q, segment) {
             let powered = q.powered(interval.nodes[0], interval.nodes[1])?;
             let dead = q.logic.and_not(over, &powered)?;
-            let dead = without_shorts(q, dead)?;
+            let dead = q.without_shorts(dead)?;
             if dead.is_false() {
                 continue;
             }
@@ -133,16 +133,6 @@ fn add(found: &mut BTreeMap<(Why, u32, u32), Dead>, key: (Why, u32, u32), piece:
         }
         _ => dead.pieces.push(piece),
     }
-}
-
-/// A condition less the settings in which a supply is shorted: those are told as shorts.
-fn without_shorts(q: &Questions<'_>, mut condition: Bdd) -> Result<Bdd, TooComplex> {
-    for source in 0..q.circuit.sources.len() {
-        if !q.reach.merged(source) {
-            condition = q.logic.and_not(&condition, q.reach.meet((source, 0), (source, 1)))?;
-        }
-    }
-    Ok(condition)
 }
 
 /// The stretches of a segment over which both rails keep their conductors.

@@ -183,6 +183,17 @@ impl Questions<'_> {
         Ok(any)
     }
 
+    /// A condition less the settings in which a supply is shorted: those are told as shorts, and nothing
+    /// else about them is worth knowing.
+    fn without_shorts(&self, mut condition: Bdd) -> Result<Bdd, TooComplex> {
+        for source in 0..self.circuit.sources.len() {
+            if !self.reach.merged(source) {
+                condition = self.logic.and_not(&condition, self.reach.meet((source, 0), (source, 1)))?;
+            }
+        }
+        Ok(condition)
+    }
+
     /// A witness for a condition, with the path from a pole to a node.
     fn witness_to(&self, condition: &Bdd, node: NodeId, source: usize, pole: usize) -> Witness {
         let setting = self.logic.smallest(condition);

@@ -35,8 +35,7 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                 if !told.insert(q.reach.conductors.of[node as usize]) {
                     continue;
                 }
-                // While both poles are there it is a short, and told as one.
-                let mut wrong = q.logic.and_not(q.live(node, source, 1 - meant), q.live(node, source, meant))?;
+                let mut wrong = q.without_shorts(q.live(node, source, 1 - meant).clone())?;
                 // Up to its gap, a rail behind a frog takes the frog's phase; that matters only under a train.
                 if frogs.contains(&q.reach.conductors.of[node as usize]) {
                     wrong = q.logic.and(&wrong, &q.lined.over[track])?;

@@ -50,7 +50,7 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<Storage
             Live::Always => q.logic.always(),
             Live::ByHand => continue,
         };
-        let wrongly_live = q.logic.and_not(&live, &due)?;
+        let wrongly_live = q.without_shorts(q.logic.and_not(&live, &due)?)?;
         if !wrongly_live.is_false() {
             let setting = q.logic.smallest(&wrongly_live);
             let not_due = q.logic.and_not(&q.logic.always(), &due)?;
@@ -62,7 +62,7 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<Storage
             found.push(StorageFault { track, live: true, setting, paths, always_fed, stretch });
         }
         // Dead on a lined way is told as such; here it counts only where the policy asks for more.
-        let missing = q.logic.and_not(&q.logic.and_not(&due, &live)?, &q.lined.over[track])?;
+        let missing = q.without_shorts(q.logic.and_not(&q.logic.and_not(&due, &live)?, &q.lined.over[track])?)?;
         if !missing.is_false() {
             found.push(StorageFault {
                 track,

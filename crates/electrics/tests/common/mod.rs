@@ -1,0 +1,207 @@
+//! Circuits for the tests and benchmarks of this crate.
+#![allow(dead_code, clippy::unwrap_used)] // each user takes its own part; a plan that does not read is a broken test
+
+use circuit::{
+    Circuit, Control, Edge, EdgeId, EdgeKind, Line, Literal, Node, NodeId, Owner, Probe, Segment, SegmentEnd, Source,
+    Stop,
+};
+use handbook::Spread;
+use std::fmt::Write as _;
+
+/// The circuit of a plan, which must read without an error.
+pub fn circuit(text: &str, probes: &[Probe]) -> Circuit {
+    let reading = plan::read(text);
+    assert!(reading.understood(), "{:#?}", reading.findings);
+    Circuit::with_probes(&reading.plan, &reading.names, probes)
+}
+
+/// The plan with two docks.
+pub fn thistle_dock() -> String {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../plans/thistle-dock/plan.toml");
+    std::fs::read_to_string(path).unwrap()
+}
+
+/// A yard of `docks` tracks on a ladder with live frogs. The right rail of each dock but the last is switched with its
+/// turnout; a toggle for each dock feeds its left rail a second time when it is on.
+pub fn yard(docks: usize) -> String {
+    let mut text = "
+[layout]
+name = \"yard\"
+scale = \"OO\"
+[[supply]]
+name = \"booster\"
+voltage = \"15 V\"
+rating = \"4 A\"
+source = \"0.08 Ω\"
+[[bus]]
+name = \"bus\"
+supply = \"booster\"
+wire = \"2.5 mm²\"
+length = \"9 m\"
+[[track]]
+name = \"approach\"
+from = \"beyond\"
+to = \"T1.points\"
+length = \"3 m\"
+left = \"bus.A\"
+right = \"bus.B\"
+stock = \"0.9 m\"
+along = { bus = \"bus\", from = \"0 m\", to = \"3 m\" }
+feeders = [\"0.3 m\", \"2.4 m\"]
+"
+    .to_owned();
+    for k in 1..docks {
+        write!(
+            text,
+            "
+[[turnout]]
+name = \"T{k}\"
+number = 5
+hand = \"left\"
+wiring = \"live-bonded\"
+[[motor]]
+name = \"M{k}\"
+moves = \"T{k}\"
+kind = \"stall\"
+contact = [
+  {{ common = \"T{k}.frog\", through = \"bus.A\", diverging = \"bus.B\" }},
+  {{ common = \"bus.B\", diverging = \"dock {k}.right @ 0.4 m\" }},
+]
+[[toggle]]
+name = \"S{k}\"
+contact = [{{ common = \"bus.A\", on = \"dock {k}.left @ 4.2 m\" }}]
+[[track]]
+name = \"dock {k}\"
+from = \"T{k}.diverging\"
+to = \"buffer\"
+length = \"4.5 m\"
+left = \"bus.A\"
+stock = \"0.9 m\"
+along = {{ bus = \"bus\", from = \"3.5 m\", to = \"8 m\" }}
+feeders = [{{ at = \"0.4 m\", rail = \"left\" }}]
+gaps = [{{ at = \"0.09 m\", rail = \"right\" }}]
+"
+        )
+        .unwrap();
+        if k + 1 < docks {
+            write!(
+                text,
+                "
+[[track]]
+name = \"lead {k}\"
+from = \"T{k}.through\"
+to = \"T{}.points\"
+length = \"0.3 m\"
+left = \"bus.A\"
+right = \"bus.B\"
+along = {{ bus = \"bus\", from = \"3 m\", to = \"3.3 m\" }}
+feeders = [\"0.2 m\"]
+gaps = [{{ at = \"0.09 m\", rail = \"left\" }}]
+",
+                k + 1
+            )
+            .unwrap();
+        }
+    }
+    write!(
+        text,
+        "
+[[track]]
+name = \"dock {docks}\"
+from = \"T{}.through\"
+to = \"buffer\"
+length = \"4.5 m\"
+left = \"bus.A\"
+right = \"bus.B\"
+stock = \"0.9 m\"
+along = {{ bus = \"bus\", from = \"3.5 m\", to = \"8 m\" }}
+feeders = [\"0.4 m\"]
+gaps = [{{ at = \"0.09 m\", rail = \"left\" }}]
+",
+        docks - 1
+    )
+    .unwrap();
+    text
+}
+
+/// A circuit put together by hand. Every resistance is an input of its own, low half and high twice its typical value.
+#[derive(Default)]
+pub struct ByHand(pub Circuit);
+
+impl ByHand {
+    pub fn node(&mut self, name: &str) -> NodeId {
+        self.0.nodes.push(Node { name: name.to_owned(), span: 0..0 });
+        self.0.nodes.len() as NodeId - 1
+    }
+
+    /// Nodes `a`, `b`, ... by the number wanted.
+    pub fn nodes<const N: usize>(&mut self) -> [NodeId; N] {
+        std::array::from_fn(|k| self.node(&format!("node {k}")))
+    }
+
+    pub fn edge(&mut self, a: NodeId, b: NodeId, ohms: f64) -> EdgeId {
+        self.switch(a, b, ohms, &[])
+    }
+
+    /// An edge that is closed while each of these controls is in position 1.
+    pub fn switch(&mut self, a: NodeId, b: NodeId, ohms: f64, controls: &[usize]) -> EdgeId {
+        let id = self.0.edges.len();
+        for &control in controls {
+            while self.0.controls.len() <= control {
+                let positions = vec!["off".to_owned(), "on".to_owned()];
+                self.0.controls.push(Control { name: format!("S{control}"), positions, span: 0..0 });
+            }
+        }
+        self.0.edges.push(Edge {
+            a,
+            b,
+            guard: controls.iter().map(|&control| Literal { control, position: 1 }).collect(),
+            ohms: Spread::new(ohms / 2.0, ohms, ohms * 2.0),
+            kind: EdgeKind::Rail,
+            name: format!("edge {id}"),
+            span: 0..0,
+            input: id,
+        });
+        id as EdgeId
+    }
+
+    /// A source of so many volts with its terminals A and B; its resistance lies before A.
+    pub fn source(&mut self, volts: f64, ohms: f64) -> [NodeId; 2] {
+        let [plus, a, b] = ["inside", "A", "B"].map(|word| self.node(word));
+        let edge = self.edge(plus, a, ohms);
+        self.0.edges[edge as usize].kind = EdgeKind::Source;
+        let number = self.0.sources.len();
+        self.0.sources.push(Source { supply: number, name: format!("supply {number}"), plus, node: [a, b], volts });
+        [a, b]
+    }
+
+    /// A track whose rails have their stops at these places and nodes.
+    pub fn track(&mut self, rails: [Line; 2]) -> usize {
+        let index = self.0.segments.len();
+        self.0.segments.push(Segment {
+            name: format!("track {index}"),
+            owner: Owner::Track(index),
+            guard: Vec::new(),
+            length: rails[0].stops.last().unwrap().x,
+            rails,
+            ends: [SegmentEnd::default(), SegmentEnd::default()],
+            span: 0..0,
+        });
+        self.0.tracks = self.0.segments.len();
+        index
+    }
+}
+
+/// A rail by its stops (place, node) and the edges between them.
+pub fn line(stops: &[(f64, NodeId)], pieces: &[EdgeId]) -> Line {
+    let stops = stops.iter().map(|&(x, node)| Stop { x, before: node, after: node }).collect();
+    Line { stops, pieces: pieces.to_vec() }
+}
+
+/// A cheap sequence of numbers in 0..1, the same every time.
+pub fn noise(mut state: u64) -> impl FnMut() -> f64 {
+    move || {
+        state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+        (state >> 11) as f64 / (1u64 << 53) as f64
+    }
+}

@@ -1,0 +1,16 @@
+//! Checks against outside tools: see the crate's own page.
+#![allow(clippy::unwrap_used)]
+
+mod enumeration;
+mod random;
+mod simulator;
+
+use libtest_mimic::{Arguments, Trial};
+
+fn main() {
+    let arguments = Arguments::from_args();
+    let mut trials: Vec<Trial> = Vec::new();
+    trials.extend(enumeration::trials());
+    trials.extend(simulator::trials());
+    libtest_mimic::run(&arguments, trials).exit();
+}
