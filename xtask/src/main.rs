@@ -1,2 +1,27 @@
-//! Chores: schema, generated docs, release check.
-fn main() {}
+//! Chores of the project: `cargo xtask docs` writes what is generated, `cargo xtask check` holds the
+//! repository to its own rules.
+
+mod generate;
+mod rules;
+
+use std::path::Path;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let done = match std::env::args().nth(1).as_deref() {
+        Some("docs") => generate::write(&root),
+        Some("check") => rules::check(&root),
+        _ => Err("usage: cargo xtask docs | check".to_owned()),
+    };
+    match done {
+        Ok(words) => {
+            println!("{words}");
+            ExitCode::SUCCESS
+        }
+        Err(words) => {
+            eprintln!("{words}");
+            ExitCode::FAILURE
+        }
+    }
+}

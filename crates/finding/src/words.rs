@@ -2,7 +2,7 @@
 
 /// A text on one line with nothing in it that a terminal would obey: line breaks and tabs become spaces, other
 /// control characters a picture.
-pub(crate) fn clean(text: &str) -> String {
+pub fn clean(text: &str) -> String {
     let text = text.replace("\r\n", " ");
     text.chars()
         .filter(|&c| c != BYTE_ORDER_MARK)

@@ -1,12 +1,215 @@
-//! The numbers of a plan.
-use circuit::Circuit;
+//! The numbers of a plan, as a report shows them: the worst place of each track, and what it hangs on.
+
 use circuit::ways::Ways;
+use circuit::{Circuit, Origin};
+use electrics::{Demand, Extremes, Found, Grid, Level, margin, setting_of};
+use handbook::quantity::Quantity;
+use handbook::{Spread, contacts, limits, scales};
 use plan::Plan;
 
-/// The numbers.
-#[derive(Clone, Debug)]
-pub struct Figures {}
+/// What is asked of every place, and what the answers are held against.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    /// What a train draws, in amperes.
+    pub train_amps: f64,
+    /// Who says so.
+    pub train_from: String,
+    /// The largest voltage drop that is accepted, as a share.
+    pub drop: f64,
+    /// How many times the trip current a short must draw.
+    pub fault_margin: f64,
+    /// The resistance of a short as wheels make it, in ohms.
+    pub bridge_ohms: Spread<f64>,
+}
 
-pub(crate) fn figures(_plan: &Plan, _circuit: &Circuit, _ways: &Ways) -> Option<Figures> {
-    None
+/// The worst places of one track, over all ways that run over it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TrackLine {
+    /// Index of the track.
+    pub track: usize,
+    /// Its name.
+    pub name: String,
+    /// The voltage of the supply that feeds the worst place.
+    pub supply_volts: f64,
+    /// The least voltage under a train, aged to as-new, and where it is met as usual, in metres.
+    pub volts: Spread<f64>,
+    /// Where.
+    pub volts_at: f64,
+    /// The least current of a short.
+    pub fault_amps: Spread<f64>,
+    /// Where.
+    pub fault_at: f64,
+    /// That current over what trips the first breaker it passes; none where no trip current is known.
+    pub margin: Option<Spread<f64>>,
+    /// Index of the way on which the worst voltage is met.
+    pub way: usize,
+}
+
+/// The numbers of one way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WayLine {
+    /// Index of the way.
+    pub way: usize,
+    /// Its name.
+    pub name: String,
+    /// The least voltage under a train.
+    pub volts: Spread<f64>,
+    /// Where: the segment's name and metres from its start.
+    pub volts_at: (String, f64),
+    /// The least current of a short.
+    pub fault_amps: Spread<f64>,
+    /// Where.
+    pub fault_at: (String, f64),
+}
+
+/// A part of the loop resistance of the worst place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HangsOn {
+    /// What: `rail resistance, code 100 nickel silver`.
+    pub name: String,
+    /// Its value in words.
+    pub value: String,
+    /// Who says so.
+    pub origin: Origin,
+    /// Its share of the loop resistance.
+    pub share: f64,
+    /// By how many volts the answer moves as the input goes through its band.
+    pub swing_volts: f64,
+}
+
+/// The numbers of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figures {
+    /// What was asked.
+    pub asked: Asked,
+    /// Tracks that are powered on some way, in the order of the plan.
+    pub tracks: Vec<TrackLine>,
+    /// Ways with power somewhere.
+    pub ways: Vec<WayLine>,
+    /// What the worst place of all hangs on, the greatest share first.
+    pub hangs_on: Vec<HangsOn>,
+    /// The track of the worst place of all: an index into `tracks`.
+    pub worst: Option<usize>,
+}
+
+/// Reckons them; none where nothing feeds the layout, or a resistance is no number to reckon with.
+pub(crate) fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways) -> Option<Figures> {
+    let asked = asked(plan);
+    let demand = Demand { amps: asked.train_amps, bridge_ohms: asked.bridge_ohms };
+    if circuit.sources.is_empty() {
+        return None;
+    }
+    let all = electrics::figures(circuit, &ways.list, &demand).ok()?;
+    let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
+    let mut tracks = Vec::new();
+    for track in &all.tracks {
+        if let Some(extremes) = &track.extremes {
+            tracks.push(track_line(circuit, ways, &mut grid, track.track, extremes)?);
+        }
+    }
+    let lines = all.ways.iter().filter_map(|w| Some(way_line(circuit, ways, w.way, w.extremes.as_ref()?)));
+    let ways_lines = lines.collect();
+    let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
+    let hangs_on = worst
+        .and_then(|w| all.tracks.iter().find(|t| t.track == tracks[w].track)?.extremes)
+        .and_then(|extremes| hangs_on(circuit, ways, &mut grid, &extremes.volts.typical, asked.train_amps))
+        .unwrap_or_default();
+    Some(Figures { asked, tracks, ways: ways_lines, hangs_on, worst })
+}
+
+fn share_left(line: &TrackLine) -> f64 {
+    line.volts.typical / line.supply_volts
+}
+
+/// What the plan, or else the handbook, asks.
+pub fn asked(plan: &Plan) -> Asked {
+    let limits_said = plan.limits.as_ref().map(|l| &l.value);
+    let drop = limits_said.and_then(|l| l.drop.as_ref()).map_or(limits::VOLTAGE_DROP.value.si(), |d| d.value.si());
+    let fault_margin =
+        limits_said.and_then(|l| l.fault_margin.as_ref()).map_or(limits::FAULT_MARGIN.value, |m| m.value);
+    let running = plan.train.iter().filter_map(|t| {
+        let amps = t.draws.as_ref()?.value.running.as_ref()?.value.si();
+        Some((amps, t.name.value.as_str()))
+    });
+    let (train_amps, train_from) = match running.max_by(|a, b| a.0.total_cmp(&b.0)) {
+        Some((amps, name)) => (amps, format!("train `{name}`")),
+        None => {
+            let scale = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
+            let amps = scale.map_or(0.5, |s| s.train_running_current.value.typical.si());
+            let name = scale.map_or("", |s| s.name);
+            (amps, format!("the handbook's train for {name}, {}", scale.map_or("", |s| s.train_running_current.source)))
+        }
+    };
+    let bridge_ohms = contacts::WHEEL_SHORT.value.map(|o| o.si());
+    Asked { train_amps, train_from, drop, fault_margin, bridge_ohms }
+}
+
+fn amounts(band: &Spread<Found>) -> Spread<f64> {
+    band.map(|f| f.amount)
+}
+
+fn track_line(
+    circuit: &Circuit,
+    ways: &Ways,
+    grid: &mut Grid<'_>,
+    track: usize,
+    extremes: &Extremes,
+) -> Option<TrackLine> {
+    let fault_amps = amounts(&extremes.fault_amps);
+    let fault = &extremes.fault_amps.typical;
+    grid.set(&setting_of(circuit, ways.list.get(fault.way)?), Level::Typical).ok()?;
+    let passed = grid.breakers_passed(&fault.at.place);
+    let margin_of = |amps: f64| margin(circuit, &passed, amps);
+    let margin = margin_of(fault_amps.typical).map(|typical| {
+        let of = |amps: f64| margin_of(amps).unwrap_or(typical);
+        Spread::new(of(fault_amps.low), typical, of(fault_amps.high))
+    });
+    Some(TrackLine {
+        track,
+        name: circuit.segments[track].name.clone(),
+        supply_volts: circuit.sources[extremes.volts.typical.at.source].volts,
+        volts: amounts(&extremes.volts),
+        volts_at: extremes.volts.typical.at.place.x,
+        fault_amps,
+        fault_at: fault.at.place.x,
+        margin,
+        way: extremes.volts.typical.way,
+    })
+}
+
+fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> WayLine {
+    let place = |found: &Found| {
+        let place = &found.at.place;
+        (circuit.segments[place.segment].name.clone(), place.x)
+    };
+    WayLine {
+        way,
+        name: ways.list[way].name.clone(),
+        volts: amounts(&extremes.volts),
+        volts_at: place(&extremes.volts.typical),
+        fault_amps: amounts(&extremes.fault_amps),
+        fault_at: place(&extremes.fault_amps.typical),
+    }
+}
+
+/// The parts of the loop resistance at a place, by where they come from.
+fn hangs_on(circuit: &Circuit, ways: &Ways, grid: &mut Grid<'_>, found: &Found, amps: f64) -> Option<Vec<HangsOn>> {
+    grid.set(&setting_of(circuit, ways.list.get(found.way)?), Level::Typical).ok()?;
+    let shares = grid.shares(&found.at.place)?;
+    let total: f64 = shares.iter().map(|s| s.ohms).sum();
+    Some(
+        shares
+            .iter()
+            .map(|s| {
+                let input = &circuit.inputs[s.input];
+                HangsOn {
+                    name: input.name.clone(),
+                    value: input.value.clone(),
+                    origin: input.origin.clone(),
+                    share: s.ohms / total,
+                    swing_volts: s.swing() * amps,
+                }
+            })
+            .collect(),
+    )
 }

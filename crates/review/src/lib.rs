@@ -7,12 +7,14 @@
 pub mod explain;
 pub mod figures;
 mod mend;
+mod netlist;
 pub mod record;
 pub mod rules;
 pub mod summary;
 mod words;
 
 pub use figures::Figures;
+pub use netlist::netlist;
 pub use summary::Summary;
 
 use circuit::ways::Ways;
@@ -92,7 +94,7 @@ fn review_reading(text: &str, reading: Reading) -> Review {
         for rule in rules::RULES {
             (rule.find)(&facts, &mut findings);
         }
-        let summary = Summary::of(&facts, &findings);
+        let summary = Summary::of(&facts);
         figures = facts.figures;
         summary
     } else {
@@ -167,9 +169,4 @@ pub fn storage(plan: &Plan, names: &Names) -> Option<Storage> {
         .filter_map(|text| names.get(&text.value).filter(|f| f.0 == Kind::Track).map(|f| f.1))
         .collect();
     Some(Storage { tracks, live: storage.live.value })
-}
-
-/// stub
-pub fn netlist(_bytes: &[u8], _setting: &[String], _loads: &[String]) -> Result<String, String> {
-    Err("not yet".into())
 }

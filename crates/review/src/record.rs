@@ -1,5 +1,114 @@
-//! stub
-/// stub
-pub fn to_json(_r: &crate::Review, _t: &str, _n: &str) -> String {
-    String::new()
+//! The review as a record for other programs: JSON, described in `docs/review-record.md`.
+
+use crate::Review;
+use crate::figures::Figures;
+use circuit::Origin;
+use handbook::Spread;
+use serde::Serialize;
+use serde_json::{Value, json};
+
+/// The version of the record. It grows by one when a field changes its meaning or goes; new fields
+/// may come without.
+pub const VERSION: u32 = 1;
+
+#[derive(Serialize)]
+struct Record<'r> {
+    format: &'static str,
+    version: u32,
+    plan: &'r str,
+    layout: &'r str,
+    extent: &'r str,
+    understood: bool,
+    answers: Vec<Value>,
+    notes: &'r [String],
+    findings: Vec<finding::FindingRecord>,
+    figures: Option<Value>,
+}
+
+/// The record of a review; `path` is how the plan is called.
+pub fn to_json(review: &Review, text: &str, path: &str) -> String {
+    let summary = &review.summary;
+    let answers = summary.answers.iter();
+    let record = Record {
+        format: "gapwright-review",
+        version: VERSION,
+        plan: path,
+        layout: &summary.name,
+        extent: &summary.extent,
+        understood: summary.understood,
+        answers: answers.map(|a| json!({ "question": a.question, "well": a.well, "words": a.words })).collect(),
+        notes: &summary.notes,
+        findings: finding::to_records(&review.findings, text),
+        figures: review.figures.as_ref().map(figures),
+    };
+    // A record of strings and numbers always serializes; not-a-number becomes null.
+    serde_json::to_string_pretty(&record).unwrap_or_default() + "\n"
+}
+
+fn band(band: &Spread<f64>) -> Value {
+    json!({ "low": band.low, "typical": band.typical, "high": band.high })
+}
+
+fn figures(figures: &Figures) -> Value {
+    let asked = &figures.asked;
+    let tracks: Vec<Value> = figures
+        .tracks
+        .iter()
+        .map(|t| {
+            json!({
+                "track": t.name,
+                "supply_volts": t.supply_volts,
+                "volts": band(&t.volts),
+                "volts_at_metres": t.volts_at,
+                "fault_amps": band(&t.fault_amps),
+                "fault_at_metres": t.fault_at,
+                "margin": t.margin.as_ref().map(band),
+            })
+        })
+        .collect();
+    let ways: Vec<Value> = figures
+        .ways
+        .iter()
+        .map(|w| {
+            json!({
+                "way": w.name,
+                "volts": band(&w.volts),
+                "volts_at": { "segment": w.volts_at.0, "metres": w.volts_at.1 },
+                "fault_amps": band(&w.fault_amps),
+                "fault_at": { "segment": w.fault_at.0, "metres": w.fault_at.1 },
+            })
+        })
+        .collect();
+    let hangs_on: Vec<Value> = figures
+        .hangs_on
+        .iter()
+        .map(|h| {
+            let (origin, source) = match &h.origin {
+                Origin::Plan(span) => ("plan", json!({ "byte_start": span.start, "byte_end": span.end })),
+                Origin::Handbook(source) => ("handbook", json!(source)),
+                Origin::Default(source) => ("default", json!(source)),
+            };
+            json!({
+                "name": h.name,
+                "value": h.value,
+                "origin": origin,
+                "source": source,
+                "share": h.share,
+                "swing_volts": h.swing_volts,
+            })
+        })
+        .collect();
+    json!({
+        "asked": {
+            "train_amps": asked.train_amps,
+            "train_from": asked.train_from,
+            "drop": asked.drop,
+            "fault_margin": asked.fault_margin,
+            "bridge_ohms": band(&asked.bridge_ohms),
+        },
+        "tracks": tracks,
+        "ways": ways,
+        "worst_track": figures.worst.map(|w| figures.tracks[w].name.as_str()),
+        "hangs_on": hangs_on,
+    })
 }

@@ -1,22 +1,279 @@
-//! What a builder wants to know first.
+//! What a builder wants to know first: does anything short, is anything dead, the worst place of each
+//! track, and what that hangs on.
 
-use crate::Facts;
-use finding::Finding;
+use crate::{Facts, Figures, words};
+use circuit::Origin;
+use finding::{Finding, Severity};
+use handbook::Spread;
+use handbook::quantity::{Amps, Volts, show_amps, show_volts};
 use plan::Plan;
+use proof::Why;
+use std::fmt::Write as _;
+
+/// An answer to one question.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// The question.
+    pub question: &'static str,
+    /// Whether all is well; none where nothing could be proved.
+    pub well: Option<bool>,
+    /// The answer in words.
+    pub words: String,
+}
 
 /// The first lines of a report.
-#[derive(Clone, Debug, Default)]
-pub struct Summary {}
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Summary {
+    /// The layout's name.
+    pub name: String,
+    /// What there is: `3 tracks, 1 turnout, 2 ways, 2 settings`.
+    pub extent: String,
+    /// Whether the plan was understood and its numbers and proofs are here.
+    pub understood: bool,
+    /// The questions of the proof.
+    pub answers: Vec<Answer>,
+    /// What to know of the numbers, such as ways that were not reckoned.
+    pub notes: Vec<String>,
+    figures: Option<Figures>,
+}
+
+/// Inputs of the worst place that are listed.
+const MOST_INPUTS: usize = 5;
+/// Tracks that are listed in the table; of more, the worst.
+const MOST_TRACKS: usize = 24;
 
 impl Summary {
-    pub(crate) fn of(_facts: &Facts<'_>, _findings: &[Finding]) -> Summary {
-        Summary {}
+    pub(crate) fn of_unread(plan: &Plan, findings: &[Finding]) -> Summary {
+        let errors = findings.iter().filter(|f| f.severity == Severity::Error).count();
+        let these = if errors == 1 { "the one fault" } else { "the faults" };
+        Summary {
+            name: name_of(plan),
+            notes: vec![format!(
+                "the plan is not understood yet: {these} below must be mended before anything is proved"
+            )],
+            ..Summary::default()
+        }
     }
-    /// stub
-    pub fn render(&self, _width: usize) -> String {
-        String::new()
+
+    pub(crate) fn of(facts: &Facts<'_>) -> Summary {
+        let mut summary = Summary {
+            name: name_of(facts.plan),
+            extent: extent(facts),
+            understood: true,
+            answers: answers(facts),
+            figures: facts.figures.clone(),
+            ..Summary::default()
+        };
+        if !facts.ways.complete {
+            let listed = facts.ways.list.len();
+            summary.notes.push(format!(
+                "the numbers are those of {listed} ways, not of all; every track is on at least one of them"
+            ));
+        }
+        if facts.figures.is_none() {
+            summary.notes.push("no numbers: nothing feeds the rails".to_owned());
+        }
+        summary
     }
-    pub(crate) fn of_unread(_plan: &Plan, _findings: &[Finding]) -> Summary {
-        Summary {}
+
+    /// The summary as it is printed, in lines of at most `width` columns where words allow it.
+    pub fn render(&self, width: usize) -> String {
+        let mut out = format!("{}\n", finding::plain(&self.name));
+        if !self.extent.is_empty() {
+            let _ = writeln!(out, "{}", self.extent);
+        }
+        out.push('\n');
+        let widest = self.answers.iter().map(|a| a.question.chars().count()).max().unwrap_or(0);
+        for answer in &self.answers {
+            let mark = match answer.well {
+                Some(true) => "ok",
+                Some(false) => "NO",
+                None => "??",
+            };
+            let _ = writeln!(out, "  {mark}  {:<widest$}  {}", answer.question, finding::plain(&answer.words));
+        }
+        if let Some(figures) = &self.figures {
+            table(&mut out, figures);
+            hangs_on(&mut out, figures, width);
+        }
+        for note in &self.notes {
+            let _ = writeln!(out, "  {note}");
+        }
+        out
+    }
+}
+
+fn name_of(plan: &Plan) -> String {
+    plan.layout.as_ref().map_or("a plan without a name", |l| l.value.name.value.as_str()).to_owned()
+}
+
+fn extent(facts: &Facts<'_>) -> String {
+    let count = |n: usize, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
+    let controls = facts.circuit.controls.len();
+    let settings = match controls {
+        0..=20 => count(1 << controls, "setting", "settings"),
+        more => format!("2^{more} settings"),
+    };
+    let ways = facts.ways.list.len();
+    let ways = if facts.ways.complete { count(ways, "way", "ways") } else { format!("more than {ways} ways") };
+    format!(
+        "{}, {}, {ways}, {settings}",
+        count(facts.plan.track.len(), "track", "tracks"),
+        count(facts.plan.turnout.len(), "turnout", "turnouts"),
+    )
+}
+
+fn answers(facts: &Facts<'_>) -> Vec<Answer> {
+    let Ok(proof) = &facts.proof else {
+        return vec![Answer { question: "proved", well: None, words: "nothing: see below".to_owned() }];
+    };
+    let all = if facts.circuit.controls.is_empty() { "as it stands" } else { "in any setting" };
+    let answer = |question, faults: usize, well: String, ill: String| Answer {
+        question,
+        well: Some(faults == 0),
+        words: if faults == 0 { well } else { ill },
+    };
+    let own = proof.shorts.iter().filter(|s| s.poles[0].0 == s.poles[1].0).count();
+    let met = proof.shorts.len() - own;
+    let longest = crate::rules::longest_dead(facts);
+    let long = |d: &&proof::Dead| d.pieces.iter().any(|p| p.to - p.from > longest);
+    let dead: Vec<_> = proof.dead.iter().filter(|d| d.why == Why::SamePole || long(d)).collect();
+    let short_dead = proof.dead.len() - dead.len();
+    let mut answers = vec![
+        answer(
+            "no short",
+            own,
+            format!("nothing shorts {all}"),
+            format!("{own} {} to a short", if own == 1 { "cause leads" } else { "causes lead" }),
+        ),
+        answer(
+            "every rail on its phase",
+            proof.wrong_phases.len(),
+            "every rail is on the conductor the plan says".to_owned(),
+            format!("{} can be on the other one", pieces(proof.wrong_phases.len())),
+        ),
+        answer(
+            "gaps safe to cross",
+            proof.bridges.len(),
+            "both sides of every gap agree under a train".to_owned(),
+            format!("{} of {} join opposite poles under a train", proof.bridges.len(), facts.circuit.gaps.len()),
+        ),
+        answer(
+            "no dead rail",
+            dead.len(),
+            match short_dead {
+                0 => "every rail under a train is live".to_owned(),
+                n => format!("none that would stop a train; {n} short"),
+            },
+            format!("{} dead under a train on a lined way", pieces(dead.len())),
+        ),
+    ];
+    if facts.circuit.sources.len() > 1 {
+        let well = "no two supplies can be joined".to_owned();
+        answers.push(answer("supplies apart", met, well, format!("{met} can be joined")));
+    }
+    if let Some(storage) = &facts.plan.storage.0 {
+        let faulty: Vec<String> = proof.storage.iter().map(|f| facts.circuit.segments[f.track].name.clone()).collect();
+        let well = format!(
+            "{} live exactly as `{}` says",
+            if storage.value.tracks.items.len() == 1 { "the track is" } else { "all tracks are" },
+            storage.value.live.value.word()
+        );
+        answers.push(answer("storage", faulty.len(), well, format!("against the policy: {}", words::list(&faulty))));
+    }
+    answers
+}
+
+fn pieces(n: usize) -> String {
+    if n == 1 { "1 piece of rail".to_owned() } else { format!("{n} pieces of rail") }
+}
+
+fn volts(v: f64) -> String {
+    show_volts(Volts(v))
+}
+
+fn amps(v: f64) -> String {
+    show_amps(Amps(v))
+}
+
+fn band(band: &Spread<f64>, show: impl Fn(f64) -> String) -> String {
+    format!("{} ({})", show(band.typical), show(band.low))
+}
+
+/// The worst place of each track.
+fn table(out: &mut String, figures: &Figures) {
+    let mut lines: Vec<_> = figures.tracks.iter().collect();
+    if lines.len() > MOST_TRACKS {
+        lines.sort_by(|a, b| (a.volts.typical / a.supply_volts).total_cmp(&(b.volts.typical / b.supply_volts)));
+        lines.truncate(MOST_TRACKS);
+    }
+    let Some(first) = lines.first() else { return };
+    let _ = writeln!(
+        out,
+        "\nthe worst place of each track; {} from {}, train {} ({})",
+        volts(first.supply_volts),
+        "the supply",
+        amps(figures.asked.train_amps),
+        figures.asked.train_from
+    );
+    let mut rows = vec![[
+        "track".to_owned(),
+        "volts (aged)".to_owned(),
+        "at".to_owned(),
+        "if shorted (aged)".to_owned(),
+        "at".to_owned(),
+        "of trip (aged)".to_owned(),
+    ]];
+    for line in lines {
+        rows.push([
+            finding::plain(&line.name),
+            band(&line.volts, volts),
+            words::metres(line.volts_at),
+            band(&line.fault_amps, amps),
+            words::metres(line.fault_at),
+            line.margin.map_or("no trip known".to_owned(), |m| band(&m, |v| format!("{v:.1} ×"))),
+        ]);
+    }
+    let widths: Vec<usize> = (0..6).map(|c| rows.iter().map(|r| r[c].chars().count()).max().unwrap_or(0)).collect();
+    for row in rows {
+        let cells: Vec<String> = row
+            .iter()
+            .zip(&widths)
+            .map(|(cell, width)| format!("{cell}{}", " ".repeat(width - cell.chars().count())))
+            .collect();
+        let _ = writeln!(out, "  {}", cells.join("  ").trim_end());
+    }
+    if figures.tracks.len() > MOST_TRACKS {
+        let _ = writeln!(out, "  and {} more tracks, all better than these", figures.tracks.len() - MOST_TRACKS);
+    }
+}
+
+/// What the worst place of all hangs on.
+fn hangs_on(out: &mut String, figures: &Figures, width: usize) {
+    let Some(worst) = figures.worst.map(|w| &figures.tracks[w]) else { return };
+    if figures.hangs_on.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "\nwhat the worst of them, {}, hangs on", finding::plain(&worst.name));
+    let listed = &figures.hangs_on[..figures.hangs_on.len().min(MOST_INPUTS)];
+    let name_width = listed.iter().map(|h| h.name.chars().count()).max().unwrap_or(0).min(width / 2);
+    for part in listed {
+        let who = match &part.origin {
+            Origin::Plan(_) => "your plan".to_owned(),
+            Origin::Handbook(_) => "handbook".to_owned(),
+            Origin::Default(_) => "default".to_owned(),
+        };
+        let swing = if part.swing_volts >= 0.005 {
+            format!(", uncertain by {}", volts(part.swing_volts))
+        } else {
+            String::new()
+        };
+        let _ = writeln!(
+            out,
+            "  {:>3.0} %  {:<name_width$}  {}  {who}{swing}",
+            part.share * 100.0,
+            finding::plain(&part.name),
+            part.value
+        );
     }
 }

@@ -108,7 +108,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 }
 
 /// The longest piece of rail that may be dead under a train, in metres.
-fn longest_dead(facts: &Facts<'_>) -> f64 {
+pub(crate) fn longest_dead(facts: &Facts<'_>) -> f64 {
     let said = facts.plan.limits.as_ref().and_then(|l| l.value.dead_length.as_ref());
     let scale = facts.plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
     match (said, scale) {

@@ -1,5 +1,7 @@
 //! The rules, one finding to a file.
 
+mod breaker_may_not_trip;
+mod breaker_may_not_trip_when_aged;
 mod bridged_gap;
 mod dead_rail;
 mod frog_on_wrong_phase;
@@ -9,7 +11,11 @@ mod short_circuit;
 mod storage_live_unlined;
 mod storage_not_live;
 mod supplies_meet;
+mod trip_unknown;
+mod voltage_drop;
 mod wrong_phase;
+
+pub(crate) use dead_rail::longest_dead;
 
 use crate::Facts;
 use finding::Finding;
@@ -42,8 +48,12 @@ pub const RULES: &[&Rule] = &[
     &frog_on_wrong_phase::RULE,
     &bridged_gap::RULE,
     &wrong_phase::RULE,
+    &breaker_may_not_trip::RULE,
     &dead_rail::RULE,
     &rails_on_one_pole::RULE,
     &storage_live_unlined::RULE,
     &storage_not_live::RULE,
+    &voltage_drop::RULE,
+    &breaker_may_not_trip_when_aged::RULE,
+    &trip_unknown::RULE,
 ];

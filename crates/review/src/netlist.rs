@@ -1,0 +1,77 @@
+//! A setting of a plan as a SPICE netlist, from words.
+
+use circuit::{Circuit, Probe};
+use electrics::{Level, Load};
+use handbook::quantity::{Amps, Quantity, parse};
+use plan::names::RefError;
+
+/// Writes the netlist of a plan in a setting, given as `T1=diverging`, with loads given as
+/// `dock 1 @ 1.2 m=0.7 A`. Controls that are not named stand in their first position.
+///
+/// # Errors
+/// In words, when the plan has errors, or a setting or load does not fit it.
+pub fn netlist(bytes: &[u8], setting: &[String], loads: &[String]) -> Result<String, String> {
+    let (_, reading) = plan::read_bytes(bytes);
+    if !reading.understood() {
+        return Err("the plan has errors; a netlist of it would not be true".to_owned());
+    }
+    let mut probes = Vec::new();
+    let mut amps = Vec::new();
+    for load in loads {
+        let (place, current) =
+            load.rsplit_once('=').ok_or_else(|| format!("`{load}` is no load; write `dock 1 @ 1.2 m=0.7 A`"))?;
+        let place = reading.names.rail_place(place.trim()).map_err(|e| match e {
+            RefError::Wrong { message, hint, .. } => format!("{message}; {hint}"),
+            RefError::Unread => "that track could not be read".to_owned(),
+        })?;
+        let length = reading.plan.track[place.track].length.value.si();
+        if !(0.0..=length).contains(&place.at.si()) {
+            return Err(format!("`{load}` is not on the track"));
+        }
+        if place.side.is_some() {
+            return Err(format!("`{load}` names one rail; a load lies across both"));
+        }
+        let current: Amps = parse(current.trim()).map_err(|e| format!("{}; {}", e.message, e.hint))?;
+        if !(0.0..=100.0).contains(&current.si()) {
+            return Err(format!("`{load}`: a load draws from 0 A to 100 A"));
+        }
+        probes.push(Probe { track: place.track, at: place.at.si() });
+        amps.push(current.si());
+    }
+    let circuit = Circuit::with_probes(&reading.plan, &reading.names, &probes);
+    if let Some(uncovered) = circuit.uncovered.first() {
+        return Err(format!("the circuit of {} is not covered yet", uncovered.what));
+    }
+    let positions = positions(&circuit, setting)?;
+    let mut placed = Vec::new();
+    for (probe, amps) in probes.iter().zip(amps) {
+        let rail = |side| circuit.at(probe.track, side, probe.at);
+        let (Some(left), Some(right)) = (rail(0), rail(1)) else {
+            return Err("a load lies on no rail".to_owned());
+        };
+        placed.push(Load { left, right, amps });
+    }
+    Ok(electrics::netlist(&circuit, &positions, Level::Typical, &placed))
+}
+
+/// A position for each control, from words.
+fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, String> {
+    let mut positions = vec![Some(0); circuit.controls.len()];
+    for words in setting {
+        let (name, position) =
+            words.split_once('=').ok_or_else(|| format!("`{words}` is no setting; write `T1=diverging`"))?;
+        let (name, position) = (name.trim(), position.trim());
+        let known: Vec<&str> = circuit.controls.iter().map(|c| c.name.as_str()).collect();
+        let control = known
+            .iter()
+            .position(|&k| k == name)
+            .ok_or_else(|| format!("nothing named `{name}` has positions; there is {}", known.join(", ")))?;
+        let list = &circuit.controls[control].positions;
+        let index = list
+            .iter()
+            .position(|p| p == position)
+            .ok_or_else(|| format!("`{name}` has no position `{position}`; it has {}", list.join(" and ")))?;
+        positions[control] = u8::try_from(index).ok();
+    }
+    Ok(positions)
+}

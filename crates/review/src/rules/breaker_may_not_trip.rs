@@ -1,0 +1,92 @@
+//! Somewhere a short draws too little current to trip the breaker.
+
+use super::{Page, Rule};
+use crate::figures::TrackLine;
+use crate::{Facts, words};
+use finding::{Finding, Harm};
+use handbook::quantity::{Amps, show_amps};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "breaker-may-not-trip",
+        title: "a short may not trip the breaker",
+        text: "A short draws what the loop resistance lets through. Where that is less than the breaker's trip current \
+               the breaker stays closed and the whole power of the supply goes into rail joints, wheels and wires \
+               until something melts. Where it is more, but not by the margin you ask for (1.5 where the plan does not \
+               say; common practice, no source), a poor contact of the wheels that make the short is enough to hold \
+               it closed.\n\nIt is an error where the breaker may stay closed with everything as it usually is, a \
+               warning where only the margin is missing.\n\nMend: thicker bus wire, more feeders, shorter runs from \
+               bus to rail, or a breaker that trips at less.",
+        example: r#"[layout]
+name = "thin bus"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "8 A" }
+source = "0.1 Ω"
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "0.5 mm²"
+length = "30 m"
+
+[[track]]
+name = "main"
+from = "beyond"
+to = "beyond"
+length = "3 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m", "2 m"]
+along = { bus = "bus", from = "27 m", to = "30 m" }
+"#,
+    },
+    find,
+};
+
+/// The lowest of the margins a track has as usual.
+pub(super) fn margin(line: &TrackLine) -> f64 {
+    line.margin.map_or(f64::INFINITY, |m| m.typical)
+}
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Some(figures) = &facts.figures else { return };
+    let limit = figures.asked.fault_margin;
+    let mut low: Vec<_> = figures.tracks.iter().filter(|t| margin(t) < limit).collect();
+    low.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
+    let Some(worst) = low.first() else { return };
+    let place = format!("`{}` at {}", worst.name, words::metres(worst.fault_at));
+    let current = show_amps(Amps(worst.fault_amps.typical));
+    let factor = margin(worst);
+    let told = if factor < 1.0 {
+        // Nearly all the power of the source is in the loop then.
+        let watts = worst.supply_volts * worst.fault_amps.typical;
+        Finding::error(
+            "breaker-may-not-trip",
+            Harm::CanBurn,
+            format!("a short on {place} draws {current}, {factor:.2} times what trips the breaker: it stays closed"),
+        )
+        .fact(format!("some {watts:.0} W go into rails, joints and wheels for as long as the short lasts"))
+    } else {
+        Finding::warning(
+            "breaker-may-not-trip",
+            Harm::CanBurn,
+            format!("a short on {place} draws {current}, only {factor:.2} times what trips the breaker"),
+        )
+        .fact(format!("{limit} times is the margin asked for"))
+    };
+    let name = &facts.plan.track[worst.track].name;
+    let mut told = told.at(name.span.clone(), "the worst place is on this track");
+    if low.len() > 1 {
+        let mut others: Vec<String> =
+            low[1..].iter().take(6).map(|t| format!("`{}` {:.2} times", t.name, margin(t))).collect();
+        if low.len() > 7 {
+            others.push(format!("{} more", low.len() - 7));
+        }
+        told = told.fact(format!("also below it: {}", words::list(&others)));
+    }
+    found.push(told.help("use thicker bus wire or more feeders, or a breaker that trips at less"));
+}

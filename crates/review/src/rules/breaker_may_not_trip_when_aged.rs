@@ -1,0 +1,79 @@
+//! Once joints have aged, a short may draw too little to trip the breaker.
+
+use super::breaker_may_not_trip::margin;
+use super::{Page, Rule};
+use crate::{Facts, words};
+use finding::{Finding, Harm};
+use handbook::quantity::{Amps, show_amps};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "breaker-may-not-trip-when-aged",
+        title: "a short may not trip the breaker once joints have aged",
+        text: "With everything as it usually is a short trips the breaker with the margin you ask for. With unsoldered \
+               joiners, blades and contacts aged to the high end of the handbook's range, rail of the poorest alloy \
+               and a poor contact of the wheels, it may not. This is what a layout drifts towards over the years.\n\n\
+               Mend: solder joints or give each piece of rail its own feeder, do not let blades carry the current \
+               (bond them), and repeat the coin test every year.",
+        example: r#"[layout]
+name = "joiners only"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "5 A" }
+source = "0.1 Ω"
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "main"
+from = "beyond"
+to = "beyond"
+length = "7 m"
+stock = "914 mm"
+joint = "sliding"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Some(figures) = &facts.figures else { return };
+    let aged = |t: &crate::figures::TrackLine| t.margin.map_or(f64::INFINITY, |m| m.low);
+    let mut low: Vec<_> =
+        figures.tracks.iter().filter(|t| aged(t) < 1.0 && margin(t) >= figures.asked.fault_margin).collect();
+    low.sort_by(|a, b| aged(a).total_cmp(&aged(b)));
+    let Some(worst) = low.first() else { return };
+    let name = &facts.plan.track[worst.track].name;
+    let mut told = Finding::warning(
+        "breaker-may-not-trip-when-aged",
+        Harm::WillAge,
+        format!(
+            "once joints have aged, a short on `{}` at {} may draw no more than {}, {:.2} times what trips the \
+             breaker",
+            worst.name,
+            words::metres(worst.fault_at),
+            show_amps(Amps(worst.fault_amps.low)),
+            aged(worst)
+        ),
+    )
+    .at(name.span.clone(), "the worst place is on this track")
+    .fact(format!("as built it draws {}, {:.1} times", show_amps(Amps(worst.fault_amps.typical)), margin(worst)));
+    if low.len() > 1 {
+        let mut others: Vec<String> = low[1..].iter().take(6).map(|t| format!("`{}`", t.name)).collect();
+        if low.len() > 7 {
+            others.push(format!("{} more", low.len() - 7));
+        }
+        told = told.fact(format!("also: {}", words::list(&others)));
+    }
+    found.push(told.help("solder joints, or give each piece of rail its own feeder"));
+}

@@ -1,0 +1,54 @@
+//! The plan does not say when a supply trips.
+
+use super::{Page, Rule};
+use crate::Facts;
+use finding::{Finding, Harm};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "trip-unknown",
+        title: "the plan does not say when a supply trips",
+        text: "Whether a short trips a breaker depends on the current that trips it. Without it the report can say what \
+               current a short draws, but not whether that is enough.\n\nMend: add `trips = { at = \"4.5 A\", after = \
+               \"120 ms\" }` with the values of the supply's data sheet, or as you measured them.",
+        example: r#"[layout]
+name = "no trip"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "main"
+from = "beyond"
+to = "beyond"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    for breaker in facts.circuit.breakers.iter().filter(|b| b.trip_amps.is_none()) {
+        let supply = &facts.plan.supply[breaker.supply];
+        found.push(
+            Finding::note(
+                "trip-unknown",
+                Harm::GoodToKnow,
+                format!("nothing says at what current `{}` trips", supply.name.value),
+            )
+            .at(supply.name.span.clone(), "no `trips`")
+            .help("add `trips = { at = \"4.5 A\", after = \"120 ms\" }` with your supply's values"),
+        );
+    }
+}

@@ -1,0 +1,84 @@
+//! Somewhere a train gets less voltage than the builder accepts.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use finding::{Finding, Harm};
+use handbook::quantity::{Amps, Fraction, Volts, show_amps, show_percent, show_volts};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "voltage-drop",
+        title: "a train gets less voltage than you accept",
+        text: "At the worst place of these tracks the voltage under a train falls below the supply's by more than the \
+               plan's limit (5 % where it does not say; common practice, no source). Engines slow down there, sound \
+               decoders restart, and a short may not trip the breaker.\n\nThe numbers take every way at its worst, \
+               with nothing closed that the way does not need. The finding says what the loop is made of: mend the \
+               largest part first. That is usually rail, and another feeder shortens it; or a long thin bus.",
+        example: r#"[layout]
+name = "one feeder"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "3 A" }
+source = "0.1 Ω"
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "main"
+from = "beyond"
+to = "beyond"
+length = "9 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Some(figures) = &facts.figures else { return };
+    let share = |t: &crate::figures::TrackLine| 1.0 - t.volts.typical / t.supply_volts;
+    let mut low: Vec<_> = figures.tracks.iter().filter(|t| share(t) > figures.asked.drop).collect();
+    low.sort_by(|a, b| share(b).total_cmp(&share(a)));
+    let Some(worst) = low.first() else { return };
+    let name = &facts.plan.track[worst.track].name;
+    let mut told = Finding::warning(
+        "voltage-drop",
+        Harm::CanStop,
+        format!(
+            "`{}` gets {} at {}, {} below the supply's {}",
+            worst.name,
+            show_volts(Volts(worst.volts.typical)),
+            words::metres(worst.volts_at),
+            show_percent(Fraction(share(worst))),
+            show_volts(Volts(worst.supply_volts))
+        ),
+    )
+    .at(name.span.clone(), "the worst place is on this track")
+    .fact(format!(
+        "with {} ({}); up to {} is accepted",
+        show_amps(Amps(figures.asked.train_amps)),
+        figures.asked.train_from,
+        show_percent(Fraction(figures.asked.drop))
+    ));
+    if low.len() > 1 {
+        let mut others: Vec<String> =
+            low[1..].iter().take(6).map(|t| format!("`{}` {}", t.name, show_volts(Volts(t.volts.typical)))).collect();
+        if low.len() > 7 {
+            others.push(format!("{} more", low.len() - 7));
+        }
+        told = told.fact(format!("also low: {}", words::list(&others)));
+    }
+    if let Some(part) = figures.hangs_on.first() {
+        told = told.help(format!("the largest part, {:.0} %, is {}: {}", part.share * 100.0, part.name, part.value));
+    }
+    found.push(told);
+}
