@@ -16,8 +16,8 @@ pub struct Passed {
 const NOTHING: f64 = 1e-9;
 
 impl Grid<'_> {
-    /// The breakers that the current of a fault at a place passes, those nearest the place first. A breaker that carries the
-    /// current on one pole only counts as well. Empty where the place is not powered.
+    /// The breakers that the current of a fault at a place passes, those nearest the place first. A breaker that
+    /// carries the current on one pole only counts as well. Empty where the place is not powered.
     ///
     /// # Panics
     /// When the place names an edge that is not there.
@@ -55,8 +55,8 @@ fn depth(breakers: &[Breaker], index: usize) -> usize {
     std::iter::successors(Some(index), |&i| breakers[i].behind).take(breakers.len()).count()
 }
 
-/// By how much a fault current exceeds what trips the first of the breakers it passes: the greatest of `share · amps / trip`.
-/// None where no breaker is passed whose trip current is known.
+/// By how much a fault current exceeds what trips the first of the breakers it passes: the greatest of `share · amps /
+/// trip`. None where no breaker is passed whose trip current is known.
 pub fn margin(circuit: &Circuit, passed: &[Passed], fault_amps: f64) -> Option<f64> {
     let ratio = |p: &Passed| Some(p.share * fault_amps / circuit.breakers[p.breaker].trip_amps?);
     passed.iter().filter_map(ratio).reduce(f64::max)

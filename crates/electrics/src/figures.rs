@@ -24,8 +24,8 @@ pub struct Found {
     pub way: usize,
 }
 
-/// The extremes over a way or a track. Each is a band in the order of its own amounts, and each end of it has a place of its own:
-/// the greatest loop resistance and the least volts and amperes belong to [`Level::High`], everything aged.
+/// The extremes over a way or a track. Each is a band in the order of its own amounts, and each end of it has a place
+/// of its own: the greatest loop resistance and the least volts and amperes belong to [`Level::High`], everything aged.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Extremes {
     /// The greatest loop resistance in ohms, the source's own included.
@@ -80,8 +80,8 @@ pub struct Figures {
 
 /// The worst of every way and of every track over all ways.
 ///
-/// Each way is asked with everything open that it does not need: by Rayleigh's law no other setting in which it is lined is
-/// worse, as long as it makes no short.
+/// Each way is asked with everything open that it does not need: by Rayleigh's law no other setting in which it is
+/// lined is worse, as long as it makes no short.
 ///
 /// # Errors
 /// [`Failed::Resistance`].

@@ -7,12 +7,13 @@ use network::{BadConductance, Factor, Pattern, SelectedInverse};
 
 /// A circuit as a resistor network, in one setting and at one level.
 ///
-/// An ideal source has no resistance: `plus` and terminal B of each are one node of the network, so that its voltage falls out
-/// and only currents remain. The pattern is found once, over all edges whether open or closed; another setting is
-/// only other numbers ([`Grid::set`]).
+/// An ideal source has no resistance: `plus` and terminal B of each are one node of the network, so that its voltage
+/// falls out and only currents remain. The pattern is found once, over all edges whether open or closed; another
+/// setting is only other numbers ([`Grid::set`]).
 ///
-/// One source of each part of the circuit is ground. Where several sources share a part (boosters with a common return), each
-/// is ground once, in an elimination of its own: grounding two at a time would lay a wire between them that is not there.
+/// One source of each part of the circuit is ground. Where several sources share a part (boosters with a common
+/// return), each is ground once, in an elimination of its own: grounding two at a time would lay a wire between them
+/// that is not there.
 pub struct Grid<'c> {
     pub(crate) circuit: &'c Circuit,
     pub(crate) level: Level,
@@ -26,8 +27,8 @@ pub struct Grid<'c> {
 }
 
 impl<'c> Grid<'c> {
-    /// The network of a circuit in a setting: a position for each control, `None` for no position, in which whatever hangs
-    /// on the control is open.
+    /// The network of a circuit in a setting: a position for each control, `None` for no position, in which whatever
+    /// hangs on the control is open.
     ///
     /// # Errors
     /// [`Failed::Resistance`].

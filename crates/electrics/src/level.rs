@@ -37,8 +37,8 @@ impl Level {
     }
 }
 
-/// The setting in which a way is lined and nothing else is: a position for each control, none for those the way does not
-/// need. What only they would close is open, which by Rayleigh's law is the worst case.
+/// The setting in which a way is lined and nothing else is: a position for each control, none for those the way does
+/// not need. What only they would close is open, which by Rayleigh's law is the worst case.
 pub fn setting_of(circuit: &Circuit, way: &Way) -> Vec<Option<u8>> {
     let mut setting = vec![None; circuit.controls.len()];
     for (&control, &position) in &way.setting {

@@ -6,31 +6,31 @@
 //! ```
 //!
 //! # The loop resistance
-//! A train between left rail node `u` and right rail node `v` draws its current out of `u` and puts it back into `v`. With the
-//! ideal sources at rest (each a plain joint between its `plus` node and its terminal B) and the source that feeds the place
-//! grounded, let `Z_uv` be the potential of `u` for one ampere into `v`. One ampere into `u` and out of `v` lifts `u` by
-//! `Z_uu − Z_uv` and `v` by `Z_uv − Z_vv`, so that the supply's voltage falls between them by
+//! A train between left rail node `u` and right rail node `v` draws its current out of `u` and puts it back into `v`.
+//! With the ideal sources at rest (each a plain joint between its `plus` node and its terminal B) and the source that
+//! feeds the place grounded, let `Z_uv` be the potential of `u` for one ampere into `v`. One ampere into `u` and out of
+//! `v` lifts `u` by `Z_uu − Z_uv` and `v` by `Z_uv − Z_vv`, so that the supply's voltage falls between them by
 //!
 //! `R_loop = Z_uu + Z_vv − 2·Z_uv`.
 //!
-//! If `u` hangs on pole A and `v` on pole B, or the other way round, and the two halves of the circuit meet nowhere but in
-//! the grounded source, then a current into `v` finds its way to ground without leaving `v`'s half; none flows in `u`'s half,
-//! and all of it is at ground potential: `Z_uv = 0`. The loop resistance is then the sum of what the two rails have
-//! each for itself, and along a length of rail of resistance `r` from node `a` to node `b`, at fraction `t`,
+//! If `u` hangs on pole A and `v` on pole B, or the other way round, and the two halves of the circuit meet nowhere but
+//! in the grounded source, then a current into `v` finds its way to ground without leaving `v`'s half; none flows in
+//! `u`'s half, and all of it is at ground potential: `Z_uv = 0`. The loop resistance is then the sum of what the two
+//! rails have each for itself, and along a length of rail of resistance `r` from node `a` to node `b`, at fraction `t`,
 //!
 //! `Z(t) = (1−t)·Z_aa + t·Z_bb + t·(1−t)·(r − R_ab)`,
 //!
-//! `R_ab` being the resistance between its ends with all else in place. Since `R_ab ≤ r` this is a parabola that is nowhere
-//! hollow: the sum over both rails is one too, between any two stops, and its greatest value is known exactly.
+//! `R_ab` being the resistance between its ends with all else in place. Since `R_ab ≤ r` this is a parabola that is
+//! nowhere hollow: the sum over both rails is one too, between any two stops, and its greatest value is known exactly.
 //! Where the condition does not hold there is no such number, and [`Feed`] says what there is instead.
 //!
 //! # The worst of all settings
-//! By Rayleigh's law more closed edges never raise a resistance. So the worst a train can meet on a way is what it meets with
-//! everything open that the way does not need. [`figures`] therefore asks each way once, not each setting.
+//! By Rayleigh's law more closed edges never raise a resistance. So the worst a train can meet on a way is what it
+//! meets with everything open that the way does not need. [`figures`] therefore asks each way once, not each setting.
 //!
 //! # Conservation
-//! After every solve for an [operating point](Grid::operating_point) the currents at every node must balance, and the power put in must be the
-//! power used. Where they do not, that is a fault of this program, and an error says so.
+//! After every solve for an [operating point](Grid::operating_point) the currents at every node must balance, and the
+//! power put in must be the power used. Where they do not, that is a fault of this program, and an error says so.
 
 mod breakers;
 mod figures;

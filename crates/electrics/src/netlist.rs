@@ -5,10 +5,12 @@ use circuit::{Circuit, EdgeId, NodeId};
 use std::fmt::Write as _;
 
 impl Grid<'_> {
-    /// A deck in the SPICE language that asks a circuit simulator for this operating point and prints every node's potential.
+    /// A deck in the SPICE language that asks a circuit simulator for this operating point and prints every node's
+    /// potential.
     ///
-    /// Node `k` of the circuit is `nk`, terminal B of the first source is `0`. Islands, and loads between them, are left out with a
-    /// comment that says so. Resistances have all their 17 digits. A load of no finite current is left out as well.
+    /// Node `k` of the circuit is `nk`, terminal B of the first source is `0`. Islands, and loads between them, are
+    /// left out with a comment that says so. Resistances have all their 17 digits. A load of no finite current is left
+    /// out as well.
     ///
     /// # Panics
     /// When a load names a node that is not there.
@@ -63,8 +65,8 @@ impl Grid<'_> {
     }
 }
 
-/// A deck in the SPICE language of a circuit's operating point; see [`Grid::netlist`]. Empty where the circuit has a resistance
-/// that cannot be reckoned with.
+/// A deck in the SPICE language of a circuit's operating point; see [`Grid::netlist`]. Empty where the circuit has a
+/// resistance that cannot be reckoned with.
 pub fn netlist(circuit: &Circuit, setting: &[Option<u8>], level: Level, loads: &[Load]) -> String {
     Grid::new(circuit, setting, level).map(|grid| grid.netlist(loads)).unwrap_or_default()
 }

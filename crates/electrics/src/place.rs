@@ -17,7 +17,8 @@ pub struct Place {
     pub fraction: [f64; 2],
 }
 
-/// Every place at a distance from a segment's start, metres: none off the segment, one mostly, several where a rail has a stop.
+/// Every place at a distance from a segment's start, metres: none off the segment, one mostly, several where a rail has
+/// a stop.
 pub fn places(circuit: &Circuit, segment: SegmentId, x: f64) -> Vec<Place> {
     let Some(found) = circuit.segments.get(segment) else { return Vec::new() };
     overlaps(&found.rails)

@@ -17,7 +17,8 @@ pub enum Feed {
     SamePole,
     /// The poles of a source that feeds one of the rails meet: its breaker opens.
     Shorted,
-    /// The rails are on different sources, or sources stand side by side: no one source's loop resistance tells what happens.
+    /// The rails are on different sources, or sources stand side by side: no one source's loop resistance tells what
+    /// happens.
     SeveralSources,
 }
 
@@ -34,8 +35,8 @@ enum Sources {
 
 /// The nodes of a circuit in one setting, sorted by what they are joined to.
 ///
-/// A *piece* is what closed edges join, sources left out. A *part* is pieces joined by sources; pieces with no source are
-/// islands and belong to no part.
+/// A *piece* is what closed edges join, sources left out. A *part* is pieces joined by sources; pieces with no source
+/// are islands and belong to no part.
 #[derive(Clone)]
 pub(crate) struct Poles {
     /// For each node its piece.
@@ -47,7 +48,8 @@ pub(crate) struct Poles {
     sources: Vec<Sources>,
     /// For each source the pieces of `plus` and B.
     ends: Vec<[u32; 2]>,
-    /// For each source, what its voltage exceeds the idle potentials by: not 0 only if it is shorted or stands beside another.
+    /// For each source, what its voltage exceeds the idle potentials by: not 0 only if it is shorted or stands beside
+    /// another.
     pub(crate) excess_volts: Vec<f64>,
     /// For each source, how many sources of its part come before it.
     pub(crate) rank: Vec<usize>,

@@ -6,8 +6,8 @@ use crate::{Feed, Place};
 use circuit::{EdgeId, Line, SegmentId};
 use network::SelectedInverse;
 
-/// `(1−s)·start + s·end + s·(1−s)·bow` for `s` from 0 to 1: a parabola by its ends and its rise above the line between them
-/// (four times the rise in the middle). `bow` is never negative.
+/// `(1−s)·start + s·end + s·(1−s)·bow` for `s` from 0 to 1: a parabola by its ends and its rise above the line between
+/// them (four times the rise in the middle). `bow` is never negative.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Parabola {
     /// Value at 0.
@@ -65,7 +65,8 @@ pub struct ProfilePiece {
 }
 
 impl ProfilePiece {
-    /// Loop resistance at a distance from the segment's start, in ohms; none off this piece, or where it is not powered.
+    /// Loop resistance at a distance from the segment's start, in ohms; none off this piece, or where it is not
+    /// powered.
     pub fn at(&self, x: f64) -> Option<f64> {
         let s = (x - self.from) / (self.to - self.from);
         (0.0..=1.0).contains(&s).then(|| self.loop_ohms.map(|parabola| parabola.at(s))).flatten()
@@ -107,8 +108,8 @@ pub struct Profile {
 }
 
 impl Profile {
-    /// Loop resistance at a distance from the segment's start, in ohms; where two stretches meet the greater one. None where the
-    /// place is not powered.
+    /// Loop resistance at a distance from the segment's start, in ohms; where two stretches meet the greater one. None
+    /// where the place is not powered.
     pub fn at(&self, x: f64) -> Option<f64> {
         self.pieces.iter().filter_map(|piece| piece.at(x)).reduce(f64::max)
     }

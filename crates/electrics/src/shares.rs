@@ -33,9 +33,9 @@ pub(crate) struct UnitCurrent {
 }
 
 impl Grid<'_> {
-    /// What the loop resistance at a place is made of, the greatest part first: with `i` the current in each edge for one ampere
-    /// through the place, `R_loop = Σ r·i²` (Tellegen's theorem), summed by input. The `i²` are at the same time
-    /// the slopes of `R_loop` by each `r`, hence the swing. None where the place is not powered.
+    /// What the loop resistance at a place is made of, the greatest part first: with `i` the current in each edge for
+    /// one ampere through the place, `R_loop = Σ r·i²` (Tellegen's theorem), summed by input. The `i²` are at the same
+    /// time the slopes of `R_loop` by each `r`, hence the swing. None where the place is not powered.
     ///
     /// # Panics
     /// When the place names an edge that is not there.
@@ -62,7 +62,8 @@ impl Grid<'_> {
         let Feed::Powered { source } = self.feed(place) else { return None };
         let circuit = self.circuit;
         let mut volts = vec![0.0; circuit.nodes.len()];
-        // A current put in part of the way along an edge is, for everything beyond the edge, put in at its ends by the lever.
+        // A current put in part of the way along an edge is, for everything beyond the edge, put in at its ends by the
+        // lever.
         for (side, sign) in [(0, 1.0), (1, -1.0)] {
             let edge = &circuit.edges[place.rail[side] as usize];
             let t = place.fraction[side];

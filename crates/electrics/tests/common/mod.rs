@@ -198,6 +198,19 @@ pub fn line(stops: &[(f64, NodeId)], pieces: &[EdgeId]) -> Line {
     Line { stops, pieces: pieces.to_vec() }
 }
 
+/// Supply 12 V behind 0.5 ohm, feeders of 0.1 ohm at the start, 2 m of rail with 1 ohm each.
+pub fn two_rails() -> (ByHand, usize) {
+    let mut hand = ByHand::default();
+    let [a, b] = hand.source(12.0, 0.5);
+    let [l0, l2, r0, r2] = hand.nodes();
+    hand.edge(a, l0, 0.1);
+    hand.edge(b, r0, 0.1);
+    let left = hand.edge(l0, l2, 1.0);
+    let right = hand.edge(r2, r0, 1.0); // its ends the other way round
+    let track = hand.track([line(&[(0.0, l0), (2.0, l2)], &[left]), line(&[(0.0, r0), (2.0, r2)], &[right])]);
+    (hand, track)
+}
+
 /// A cheap sequence of numbers in 0..1, the same every time.
 pub fn noise(mut state: u64) -> impl FnMut() -> f64 {
     move || {

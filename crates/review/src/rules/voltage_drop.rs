@@ -38,6 +38,11 @@ length = "9 m"
 left = "bus.A"
 right = "bus.B"
 feeders = ["0.5 m"]
+
+[[train]]
+name = "express"
+length = "1.8 m"
+draws = { running = "1 A" }
 "#,
     },
     find,
