@@ -170,7 +170,7 @@ impl Builder<'_> {
                 let terminal = buses.supply_terminal(self, supply, pole);
                 let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
                 let name = format!("{} to {}.{}", text.value, bus.name.value, pole.word());
-                self.edge([terminal, start], EdgeKind::Wire, ohms, Vec::new(), input, name, &text.span);
+                self.edge([terminal, start], EdgeKind::BusWire, ohms, Vec::new(), input, name, &text.span);
             }
         }
         self.supplies(&mut buses);

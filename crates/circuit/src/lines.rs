@@ -31,7 +31,9 @@ pub(crate) fn gaps(circuit: &Circuit) -> Vec<Gap> {
     let mut gaps = Vec::new();
     for (segment, s) in circuit.segments.iter().enumerate() {
         for (side, line) in s.rails.iter().enumerate() {
-            for stop in &line.stops {
+            for (place, stop) in line.stops.iter().enumerate() {
+                // At the far end of a track the node behind the gap is the neighbour's.
+                let own = if place + 1 == line.stops.len() { stop.before } else { stop.after };
                 if stop.before != stop.after && !joined.contains(&(stop.before, stop.after)) {
                     gaps.push(Gap {
                         segment,
@@ -39,7 +41,7 @@ pub(crate) fn gaps(circuit: &Circuit) -> Vec<Gap> {
                         x: stop.x,
                         before: stop.before,
                         after: stop.after,
-                        span: circuit.nodes[stop.after as usize].span.clone(),
+                        span: circuit.nodes[own as usize].span.clone(),
                     });
                 }
             }

@@ -3,7 +3,7 @@
 //! Ways multiply exponentially on a plan with loops, so they are listed up to a limit and never used
 //! to prove anything; the proof asks per rail and per gap instead.
 
-use crate::{Circuit, ControlId, Owner, SegmentId};
+use crate::{Circuit, ControlId, SegmentId};
 use plan::TrackEnd;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,7 +16,8 @@ pub struct Way {
     pub steps: Vec<(SegmentId, TrackEnd)>,
     /// Positions it needs, by control.
     pub setting: BTreeMap<ControlId, u8>,
-    /// Whether it ends inside a loop, where the turnout it came through is to be thrown.
+    /// Whether it ends where the train waits for trackwork it came over to be thrown, as in a balloon loop,
+    /// or goes round a circle for ever.
     pub ends_in_loop: bool,
 }
 
@@ -69,10 +70,8 @@ enum Onward {
     Over(Vec<(SegmentId, TrackEnd)>),
     /// Not at all: here the line ends.
     End,
-    /// Not at all: it would come back over itself.
+    /// Not at all: it would come back over itself, or to trackwork that it needs set otherwise.
     Loop,
-    /// Not at all: the only turnout ahead stands against it.
-    Against,
 }
 
 impl Search<'_> {
@@ -105,7 +104,6 @@ impl Search<'_> {
                     }
                 }
                 Onward::Loop => self.keep(steps, setting, true),
-                Onward::Against => {}
             }
         }
     }
@@ -132,7 +130,7 @@ impl Search<'_> {
                     steps.push((segment, entered));
                 }
                 Onward::Loop => return true,
-                Onward::End | Onward::Against => return false,
+                Onward::End => return false,
             }
         }
     }
@@ -144,16 +142,6 @@ impl Search<'_> {
             return Onward::End;
         }
         let over = |s: SegmentId| steps.iter().any(|step| step.0 == s);
-        let same_work = |s: SegmentId| match &self.circuit.segments[s].owner {
-            Owner::Work { kind, index, .. } => steps.iter().any(|step| {
-                matches!(&self.circuit.segments[step.0].owner,
-                    Owner::Work { kind: k, index: i, .. } if (k, i) == (kind, index))
-            }),
-            Owner::Track(_) => false,
-        };
-        if next.iter().any(|&(s, _)| over(s) || same_work(s)) {
-            return Onward::Loop;
-        }
         let fits: Vec<_> = next
             .iter()
             .copied()
@@ -162,7 +150,7 @@ impl Search<'_> {
                 guard.iter().all(|l| setting.get(&l.control).is_none_or(|&p| p == l.position))
             })
             .collect();
-        if fits.is_empty() { Onward::Against } else { Onward::Over(fits) }
+        if fits.is_empty() || fits.iter().any(|&(s, _)| over(s)) { Onward::Loop } else { Onward::Over(fits) }
     }
 
     fn keep(&mut self, steps: Vec<(SegmentId, TrackEnd)>, setting: BTreeMap<ControlId, u8>, ends_in_loop: bool) {

@@ -33,9 +33,7 @@ pub struct OperatingPoint {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Unbalanced {
     /// Kirchhoff's first law.
-    #[error(
-        "{residual:e} of {largest:e} amperes are left over at `{name}`; this is a fault of the program, not of the plan: please report it"
-    )]
+    #[error("{residual:e} of {largest:e} amperes are left over at `{name}`: a fault of the program, not of the plan")]
     Currents {
         /// Name of the node.
         name: String,
@@ -45,9 +43,7 @@ pub enum Unbalanced {
         largest: f64,
     },
     /// Tellegen's theorem.
-    #[error(
-        "{given:e} watts go in and {used:e} watts are used; this is a fault of the program, not of the plan: please report it"
-    )]
+    #[error("{given:e} watts go in and {used:e} watts are used: a fault of the program, not of the plan")]
     Power {
         /// What the sources give.
         given: f64,

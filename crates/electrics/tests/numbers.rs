@@ -3,9 +3,9 @@
 
 mod common;
 
-use circuit::{Probe, Way, ways};
+use circuit::{Line, Probe, Stop, Way, ways};
 use common::{ByHand, circuit, line, noise, thistle_dock, two_rails, yard};
-use electrics::{Demand, Feed, Found, Grid, Level, Load, figures, margin, places, setting_of};
+use electrics::{Demand, Feed, Found, Grid, Level, Load, Stretch, figures, margin, places, setting_of};
 use handbook::Spread;
 use plan::TrackEnd;
 
@@ -333,4 +333,37 @@ fn figures_lead_back_to_places() {
     let dock = circuit.segments.iter().position(|s| s.name == "dock 1").unwrap();
     let behind_gap = dead.iter().find(|s| s.segment == dock && s.to == 4.5).unwrap();
     assert_eq!((behind_gap.from, behind_gap.feed), (0.0, Feed::Dead));
+}
+
+/// Left rail in three lengths with gaps between, of which a switch feeds the middle one a second time: its first and
+/// last metre are dead, and the way on which the switch is open is the worse one, whichever is asked first.
+#[test]
+fn a_track_is_as_bad_as_its_worst_way() {
+    let mut hand = ByHand::default();
+    let [a, b] = hand.source(10.0, 1.0);
+    let [l0, l1, m1, m2, n2, n3, r0, r3] = hand.nodes();
+    let left = [hand.edge(l0, l1, 1.0), hand.edge(m1, m2, 1.0), hand.edge(n2, n3, 1.0)];
+    let right = hand.edge(r0, r3, 3.0);
+    hand.edge(b, r0, 0.5);
+    hand.edge(a, m1, 0.5);
+    hand.switch(a, m2, 0.5, &[0]);
+    let stop = |x, before, after| Stop { x, before, after };
+    let left_stops = vec![stop(0.0, l0, l0), stop(1.0, l1, m1), stop(2.0, m2, n2), stop(3.0, n3, n3)];
+    let left = Line { stops: left_stops, pieces: left.to_vec() };
+    let track = hand.track([left, line(&[(0.0, r0), (3.0, r3)], &[right])]);
+    let open = way(&[track]);
+    let closed = Way { setting: [(0, 1)].into(), ..open.clone() };
+    let demand = Demand { amps: 1.0, bridge_ohms: Spread::exactly(0.0) };
+    for (ways, worse) in [([open.clone(), closed.clone()], 0), ([closed, open], 1)] {
+        let figures = figures(&hand.0, &ways, &demand).unwrap();
+        let found = figures.tracks[track].extremes.unwrap();
+        for (found, amount) in
+            [(found.loop_ohms.typical, 5.0), (found.volts.typical, 5.0), (found.fault_amps.typical, 2.0)]
+        {
+            check_near(found.amount, amount, 1e-14);
+            assert_eq!((found.way, found.at.place.x), (worse, 2.0));
+        }
+        let dead = |from, to| Stretch { segment: track, from, to, feed: Feed::Dead };
+        assert_eq!(figures.ways[worse].unpowered, [dead(0.0, 1.0), dead(2.0, 3.0)]);
+    }
 }

@@ -2,7 +2,7 @@
 
 use crate::{PolePair, Questions, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Gap, NodeId};
+use circuit::{Gap, NodeId, Owner};
 
 /// A gap whose two sides are joined to poles that must not meet, while a train crosses it.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,7 +24,7 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
     let mut found = Vec::new();
     for (index, gap) in q.circuit.gaps.iter().enumerate() {
         let ahead = gaps_ahead(q, gap);
-        let crossed = q.without_shorts(q.lined.across(q.logic, gap.segment, ahead)?)?;
+        let crossed = q.without_shorts(q.lined.under_train(q.logic, gap.segment, ahead)?)?;
         if crossed.is_false() {
             continue;
         }
@@ -32,14 +32,24 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
             let witness = q.witness_to(&condition, gap.before, poles[0].0, poles[0].1);
             let from = q.circuit.sources[poles[1].0].node[poles[1].1];
             let other_path = crate::path::witness(q.circuit, witness.setting.clone(), from, gap.after);
-            let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
-            let frog = q.circuit.frogs.iter().enumerate().find_map(|(i, f)| {
-                [gap.before, gap.after].iter().position(|&n| conductor(n) == conductor(f.2)).map(|side| (i, side))
-            });
-            found.push(Bridge { gap: index, poles, witness, other_path, frog });
+            found.push(Bridge { gap: index, poles, witness, other_path, frog: frog_beside(q, gap) });
         }
     }
     Ok(found)
+}
+
+/// The frog of the trackwork whose own gap this is; for a gap in plain line, a frog that is one conductor
+/// with one of its sides.
+fn frog_beside(q: &Questions<'_>, gap: &Gap) -> Option<(usize, usize)> {
+    let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+    let of_work = match &q.circuit.segments[gap.segment].owner {
+        Owner::Work { kind, index, .. } => Some((*kind, *index)),
+        Owner::Track(_) => None,
+    };
+    q.circuit.frogs.iter().enumerate().filter(|(_, f)| of_work.is_none_or(|w| w == (f.0, f.1))).find_map(|(i, f)| {
+        let sides = [gap.before, gap.after];
+        sides.iter().position(|&n| conductor(n) == conductor(f.2)).map(|side| (i, side))
+    })
 }
 
 /// The first pair of poles that must not meet but lie on the two sides while a train crosses, and when.

@@ -5,17 +5,17 @@
 //! that is worked out for all ends at once, as the greatest solution of "out of here is fine if some
 //! segment goes on from here, is set, and out of its far end is fine".
 //!
-//! Loops need a word of their own: a train that came in through turnout `T` and comes back to it finds
-//! it set against itself, waits in the loop and has `T` thrown. So a way may end before the turnout it came
-//! through. Out of such an end there are two conditions: *strict* (the turnout is set for leaving)
-//! and *waiting* (no matter); a train in the loop must have at least one end strict, the one it came by.
+//! Loops need a word of their own: a train that came in through turnout `T` and comes back to it, round a
+//! balloon or an oval, finds it set against itself, waits and has `T` thrown. So a way may end before
+//! trackwork that the train itself set otherwise. Out of such an end there are two conditions: *strict* (it is
+//! set for going on) and *waiting* (no matter); a train there must have its other end strict, the one it came by.
 
 use crate::TooComplex;
 use crate::logic::Logic;
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, Owner, SegmentId};
+use circuit::{Circuit, SegmentId};
 use plan::TrackEnd;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// A segment about to be left by an end: `2 * segment`, plus one for its `to` end.
 type State = usize;
@@ -30,7 +30,7 @@ pub struct Lined {
     pub over: Vec<Bdd>,
     strict: Vec<Bdd>,
     waiting: Vec<Bdd>,
-    /// States out of which a train would come back to the turnout it came through.
+    /// States out of which a train would find what it came over set against it.
     closing: BTreeSet<State>,
 }
 
@@ -72,11 +72,11 @@ impl Lined {
         Ok(lined)
     }
 
-    /// When a train on a lined way crosses a gap of a segment. `ahead` says, for the `from` and for
-    /// the `to` end, whether further gaps lie between this one and that end.
+    /// When a train on a lined way crosses a gap, or stands on a stretch, of a segment. `ahead` says, for the
+    /// `from` and for the `to` end, whether further gaps lie between this place and that end.
     ///
     /// A train that waits in a loop stops short of the last gap before the turnout it came through.
-    pub(crate) fn across(&self, logic: &Logic, segment: SegmentId, ahead: [bool; 2]) -> Result<Bdd, TooComplex> {
+    pub(crate) fn under_train(&self, logic: &Logic, segment: SegmentId, ahead: [bool; 2]) -> Result<Bdd, TooComplex> {
         let mut any = logic.never();
         for came_by in 0..2 {
             let goes_to = 1 - came_by;
@@ -155,54 +155,31 @@ fn outermost_first(circuit: &Circuit) -> Vec<State> {
 }
 
 struct Loops {
-    /// Routes about to be left into a loop that comes back to the same trackwork.
+    /// Routes about to be left towards a place where the train would find their control set against it.
     entering: BTreeSet<State>,
-    /// States about to come back to it.
+    /// States out of which every route needs a position that contradicts one the train came over.
     closing: BTreeSet<State>,
 }
 
-/// Finds, for each piece of trackwork, whether a train that leaves it by one end can come back to it
-/// by another to which no route leads from the first.
+/// Finds, for each route, where a train that came over it meets trackwork that it has itself set otherwise:
+/// the other leg of a balloon loop, the same turnout after a round of an oval, the far end of a crossover.
 fn loops(circuit: &Circuit) -> Loops {
-    let mut routes_of: BTreeMap<(plan::Kind, usize), Vec<SegmentId>> = BTreeMap::new();
-    for (id, segment) in circuit.segments.iter().enumerate() {
-        if let Owner::Work { kind, index, .. } = &segment.owner {
-            routes_of.entry((*kind, *index)).or_default().push(id);
-        }
-    }
     let mut found = Loops { entering: BTreeSet::new(), closing: BTreeSet::new() };
-    for routes in routes_of.values() {
-        let words = |route: SegmentId| match &circuit.segments[route].owner {
-            Owner::Work { ends, .. } => ends.clone(),
-            Owner::Track(_) => Default::default(),
+    let guard = |s: State| &circuit.segments[s / 2].guard;
+    for (route, segment) in circuit.segments.iter().enumerate().filter(|(_, s)| !s.guard.is_empty()) {
+        let against = |s: State| {
+            guard(s).iter().any(|l| segment.guard.iter().any(|g| g.control == l.control && g.position != l.position))
         };
-        let linked = |one: &str, other: &str| {
-            one == other
-                || routes.iter().any(|&r| {
-                    let [a, b] = words(r);
-                    (a == one && b == other) || (a == other && b == one)
-                })
-        };
-        for &route in routes {
-            for left_by in [TrackEnd::From, TrackEnd::To] {
-                let start = state(route, left_by);
-                let out_word = words(route)[usize::from(left_by == TrackEnd::To)].clone();
-                let mut seen = BTreeSet::from([start]);
-                let mut stack = vec![start];
-                while let Some(at) = stack.pop() {
-                    for next in onward(circuit, at) {
-                        if routes.contains(&(next / 2)) {
-                            // Entered by the end it is not about to be left by.
-                            let in_word = &words(next / 2)[1 - next % 2];
-                            if !linked(&out_word, in_word) {
-                                found.entering.insert(start);
-                                found.closing.insert(at);
-                            }
-                        } else if seen.insert(next) {
-                            stack.push(next);
-                        }
-                    }
+        for start in [2 * route, 2 * route + 1] {
+            let mut seen = BTreeSet::from([start]);
+            let mut stack = vec![start];
+            while let Some(at) = stack.pop() {
+                let next: Vec<State> = onward(circuit, at).collect();
+                if !next.is_empty() && next.iter().all(|&n| against(n)) {
+                    found.entering.insert(start);
+                    found.closing.insert(at);
                 }
+                stack.extend(next.into_iter().filter(|&n| !against(n) && seen.insert(n)));
             }
         }
     }

@@ -33,7 +33,7 @@ pub(crate) fn positions(circuit: &Circuit, setting: &[Literal], rest: Option<u8>
     positions
 }
 
-/// Breadth first, so the fewest pieces.
+/// The path of the fewest pieces, those of the bus not counted: a current takes the bus rather than rail.
 pub(crate) fn shortest(
     circuit: &Circuit,
     positions: &[Option<u8>],
@@ -44,8 +44,14 @@ pub(crate) fn shortest(
     let neighbours = circuit.neighbours();
     let closed = |edge: EdgeId| Circuit::holds(&circuit.edges[edge as usize].guard, positions) && !cut.contains(&edge);
     let mut came: Vec<Option<(NodeId, EdgeId)>> = vec![None; circuit.nodes.len()];
-    let mut queue = VecDeque::from([from]);
-    while let Some(node) = queue.pop_front() {
+    let mut pieces = vec![u32::MAX; circuit.nodes.len()];
+    pieces[from as usize] = 0;
+    // Pieces that do not count are walked before all others, so that nodes come out nearest first.
+    let mut queue = VecDeque::from([(0, from)]);
+    while let Some((count, node)) = queue.pop_front() {
+        if count > pieces[node as usize] {
+            continue;
+        }
         if node == to {
             let (mut nodes, mut edges) = (vec![to], Vec::new());
             let mut at = to;
@@ -60,25 +66,28 @@ pub(crate) fn shortest(
             return Some((nodes, edges));
         }
         for &(next, edge) in &neighbours[node as usize] {
-            if next != from && came[next as usize].is_none() && closed(edge) {
+            let free = matches!(circuit.edges[edge as usize].kind, EdgeKind::BusWire | EdgeKind::Source);
+            let there = count + u32::from(!free);
+            if there < pieces[next as usize] && closed(edge) {
+                pieces[next as usize] = there;
                 came[next as usize] = Some((node, edge));
-                queue.push_back(next);
+                if free { queue.push_front((there, next)) } else { queue.push_back((there, next)) }
             }
         }
     }
     None
 }
 
-/// How likely an edge is the piece at fault, when any one of several would end a short: what a hand
-/// has wired before what a factory has made.
+/// How likely an edge is the piece at fault, when any one of several would end a short: a gap forgotten in a
+/// rail first, then what a hand has wired, the bus last.
 pub(crate) fn suspicion(kind: EdgeKind) -> u8 {
     match kind {
-        EdgeKind::Feeder => 7,
-        EdgeKind::Contact => 6,
-        EdgeKind::Wire => 5,
-        EdgeKind::SlidingJoint | EdgeKind::SolderedJoint => 4,
+        EdgeKind::SlidingJoint | EdgeKind::SolderedJoint => 8,
+        EdgeKind::Rail => 7,
+        EdgeKind::Feeder => 6,
+        EdgeKind::Contact => 5,
+        EdgeKind::Wire => 4,
         EdgeKind::Blade => 3,
-        EdgeKind::Rail => 2,
         EdgeKind::Tap => 1,
         EdgeKind::BusWire | EdgeKind::Source => 0,
     }

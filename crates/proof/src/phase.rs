@@ -22,7 +22,6 @@ pub struct WrongPhase {
 
 pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComplex> {
     let mut found = Vec::new();
-    let frogs: BTreeSet<u32> = q.circuit.frogs.iter().map(|f| q.reach.conductors.of[f.2 as usize]).collect();
     for track in 0..q.circuit.tracks {
         for side in 0..2 {
             let Some((breaker, pole)) = q.circuit.meant[track][side] else { continue };
@@ -35,11 +34,11 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                 if !told.insert(q.reach.conductors.of[node as usize]) {
                     continue;
                 }
-                let mut wrong = q.without_shorts(q.live(node, source, 1 - meant).clone())?;
-                // Up to its gap, a rail behind a frog takes the frog's phase; that matters only under a train.
-                if frogs.contains(&q.reach.conductors.of[node as usize]) {
-                    wrong = q.logic.and(&wrong, &q.lined.over[track])?;
-                }
+                // Up to its gap a rail behind a frog takes the frog's phase, and a rail before a reversing section
+                // that of the section: what matters is what a train meets.
+                let middle = (stops[0].x + stops[1].x) / 2.0;
+                let under = q.lined.under_train(q.logic, track, crate::dead::gaps_ahead(q, track, middle))?;
+                let wrong = q.without_shorts(q.logic.and(q.live(node, source, 1 - meant), &under)?)?;
                 if !wrong.is_false() {
                     found.push(WrongPhase {
                         track,

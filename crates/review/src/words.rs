@@ -52,8 +52,9 @@ pub fn path(circuit: &Circuit, found: &proof::Witness) -> Vec<String> {
     let mut pieces: Vec<String> = end(found.nodes.first()).into_iter().collect();
     for &edge in &found.edges {
         let edge = &circuit.edges[edge as usize];
-        let plumbing = matches!(edge.kind, EdgeKind::Tap | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint)
-            || (edge.kind == EdgeKind::Wire && edge.name.contains(" to ") && !edge.name.starts_with("wire"));
+        let plumbing =
+            matches!(edge.kind, EdgeKind::Tap | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint | EdgeKind::Source)
+                || (edge.kind == EdgeKind::BusWire && edge.name.contains(" to "));
         if !plumbing && pieces.last() != Some(&edge.name) {
             pieces.push(edge.name.clone());
         }

@@ -1,5 +1,6 @@
 //! A train bridges a gap whose two sides disagree.
 
+use super::frog_on_wrong_phase::own_frog;
 use super::{Page, Rule};
 use crate::{Facts, words};
 use finding::{Finding, Harm};
@@ -56,7 +57,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     let mut told = BTreeSet::new();
-    for bridge in proof.bridges.iter().filter(|b| b.frog.is_none()) {
+    // A frog on the wrong phase is told as such, with all gaps around it.
+    let blamed: BTreeSet<usize> = proof.bridges.iter().filter_map(|b| own_frog(facts, b)).map(|f| f.0).collect();
+    for bridge in proof.bridges.iter().filter(|b| b.frog.is_none_or(|f| !blamed.contains(&f.0))) {
         let gap = &circuit.gaps[bridge.gap];
         // Both rails of one place are crossed for one cause.
         if !told.insert((gap.segment, (gap.x * 1e4).round() as i64)) {

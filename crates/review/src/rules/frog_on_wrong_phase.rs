@@ -77,7 +77,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let circuit = &facts.circuit;
     let mut told = BTreeSet::new();
     for bridge in &proof.bridges {
-        let Some((frog, frog_side)) = bridge.frog else { continue };
+        let Some((frog, frog_side)) = own_frog(facts, bridge) else { continue };
         if !told.insert(frog) {
             continue;
         }
@@ -111,4 +111,11 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         }
         found.push(finding);
     }
+}
+
+/// The frog at fault, where the bridged gap is one of its trackwork's own. A gap further out says only that
+/// its two sides disagree.
+pub(super) fn own_frog(facts: &Facts<'_>, bridge: &proof::Bridge) -> Option<(usize, usize)> {
+    let segment = facts.circuit.gaps[bridge.gap].segment;
+    bridge.frog.filter(|_| matches!(facts.circuit.segments[segment].owner, circuit::Owner::Work { .. }))
 }
