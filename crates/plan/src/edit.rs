@@ -9,23 +9,24 @@ use std::ops::Range;
 
 /// Adds an item behind the last of a list, or writes the key with the item where there is no list.
 ///
-/// `item` is TOML as it should stand in the brackets, such as `{ at = "0.09 m", rail = "right" }`.
-pub fn add_to_list<T>(text: &str, list: &List<T>, table: &TablePlace, key: &str, item: &str) -> Edit {
-    let Some(span) = &list.span else { return add_key(table, key, &format!("[{item}]")) };
+/// `item` is TOML as it should stand in the brackets, such as `{ at = "0.09 m", rail = "right" }`. In a list that is
+/// written over several lines it gets a line of its own, behind whatever comment follows the last item.
+pub fn add_to_list<T>(text: &str, list: &List<T>, table: &TablePlace, key: &str, item: &str) -> Vec<Edit> {
+    let Some(span) = &list.span else { return vec![add_key(table, key, &format!("[{item}]"))] };
+    let Some(last) = list.items.last() else { return vec![replace(span.clone(), &format!("[{item}]"))] };
     let close = span.end.saturating_sub(1);
-    match list.items.last() {
-        None => replace(span.clone(), &format!("[{item}]")),
-        Some(last) => {
-            // A trailing comma, if there is one, stays the last thing before the bracket.
-            let between = text.get(last.span.end..close).unwrap_or_default();
-            let uncommented: String = between.lines().map(|l| l.split('#').next().unwrap_or("")).collect();
-            let comma = if uncommented.contains(',') { "" } else { "," };
-            if comma.is_empty() {
-                let at = last.span.end + between.find(',').map_or(0, |i| i + 1);
-                replace(at..at, &format!(" {item},"))
-            } else {
-                replace(last.span.end..last.span.end, &format!(", {item}"))
-            }
+    let between = text.get(last.span.end..close).unwrap_or_default();
+    let comma = between.find(',').filter(|&c| !between[..c].contains('#'));
+    let behind = last.span.end + comma.map_or(0, |c| c + 1);
+    let insert = |at: usize, words: String| replace(at..at, &words);
+    match between.find('\n') {
+        None if comma.is_some() => vec![insert(behind, format!(" {item}"))],
+        None => vec![insert(behind, format!(", {item}"))],
+        Some(line) => {
+            let line_start = text[..last.span.start].rfind('\n').map_or(0, |n| n + 1);
+            let indent: String = text[line_start..].chars().take_while(|c| *c == ' ' || *c == '\t').collect();
+            let own_line = insert(last.span.end + line, format!("\n{indent}{item},"));
+            if comma.is_some() { vec![own_line] } else { vec![insert(last.span.end, ",".to_owned()), own_line] }
         }
     }
 }

@@ -1,5 +1,6 @@
 //! At every gap that a train on a lined way crosses: do both sides agree?
 
+use crate::lined::Spot;
 use crate::{PolePair, Questions, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Gap, NodeId, Owner};
@@ -23,8 +24,7 @@ pub struct Bridge {
 pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
     let mut found = Vec::new();
     for (index, gap) in q.circuit.gaps.iter().enumerate() {
-        let ahead = gaps_ahead(q, gap);
-        let crossed = q.without_shorts(q.lined.under_train(q.logic, gap.segment, ahead)?)?;
+        let crossed = q.without_shorts(q.lined.under_train(q.logic, &Spot::gap(q.circuit, gap))?)?;
         if crossed.is_false() {
             continue;
         }
@@ -74,15 +74,4 @@ fn disagreement(
         }
     }
     Ok(None)
-}
-
-/// Whether there are further gaps in the same rail towards the `from` and the `to` end of the segment.
-fn gaps_ahead(q: &Questions<'_>, gap: &Gap) -> [bool; 2] {
-    let others = q.circuit.gaps.iter().filter(|g| g.segment == gap.segment && g.side == gap.side);
-    let mut ahead = [false; 2];
-    for other in others {
-        ahead[0] |= other.x < gap.x;
-        ahead[1] |= other.x > gap.x;
-    }
-    ahead
 }

@@ -1,5 +1,6 @@
 //! For every way a train can be lined: is every rail under it live, on opposite poles, throughout?
 
+use crate::lined::Spot;
 use crate::{Questions, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Line, Literal, NodeId, SegmentId};
@@ -62,7 +63,7 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
         for interval in intervals(q, segment) {
             let powered = q.powered(interval.nodes[0], interval.nodes[1])?;
             let middle = (interval.from + interval.to) / 2.0;
-            let under = q.lined.under_train(q.logic, segment, gaps_ahead(q, segment, middle))?;
+            let under = q.lined.under_train(q.logic, &Spot::stretch(q.circuit, segment, middle))?;
             let dead = q.logic.and_not(&under, &powered)?;
             let dead = q.without_shorts(dead)?;
             if dead.is_false() {
@@ -135,12 +136,6 @@ fn add(found: &mut BTreeMap<(Why, u32, u32), Dead>, key: (Why, u32, u32), piece:
         }
         _ => dead.pieces.push(piece),
     }
-}
-
-/// Whether any gaps of a segment lie between a place and its `from` and its `to` end.
-pub(crate) fn gaps_ahead(q: &Questions<'_>, segment: SegmentId, x: f64) -> [bool; 2] {
-    let gaps = || q.circuit.gaps.iter().filter(|g| g.segment == segment);
-    [gaps().any(|g| g.x < x), gaps().any(|g| g.x > x)]
 }
 
 /// The stretches of a segment over which both rails keep their conductors.

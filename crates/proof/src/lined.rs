@@ -13,7 +13,7 @@
 use crate::TooComplex;
 use crate::logic::Logic;
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, SegmentId};
+use circuit::{Circuit, Gap, SegmentId};
 use plan::TrackEnd;
 use std::collections::BTreeSet;
 
@@ -32,6 +32,36 @@ pub struct Lined {
     waiting: Vec<Bdd>,
     /// States out of which a train would find what it came over set against it.
     closing: BTreeSet<State>,
+}
+
+/// A gap or a stretch of a segment, and how it lies among the segment's gaps.
+pub(crate) struct Spot {
+    segment: SegmentId,
+    is_gap: bool,
+    /// The end (0 `from`, 1 `to`) in whose half of the segment it lies, if in one.
+    near: Option<usize>,
+    /// Whether gaps lie between it and either end.
+    gaps: [bool; 2],
+}
+
+impl Spot {
+    /// A gap, among the gaps of its own rail.
+    pub(crate) fn gap(circuit: &Circuit, gap: &Gap) -> Spot {
+        let others = circuit.gaps.iter().filter(|g| (g.segment, g.side) == (gap.segment, gap.side));
+        Spot { is_gap: true, ..Spot::at(circuit, gap.segment, gap.x, others) }
+    }
+
+    /// A stretch with this middle, among the gaps of both rails.
+    pub(crate) fn stretch(circuit: &Circuit, segment: SegmentId, middle: f64) -> Spot {
+        Spot::at(circuit, segment, middle, circuit.gaps.iter().filter(|g| g.segment == segment))
+    }
+
+    fn at<'g>(circuit: &Circuit, segment: SegmentId, x: f64, others: impl Iterator<Item = &'g Gap>) -> Spot {
+        let length = circuit.segments[segment].length;
+        let near = if 2.0 * x < length { Some(0) } else { (2.0 * x > length).then_some(1) };
+        let gaps = others.fold([false; 2], |[from, to], g| [from | (g.x < x), to | (g.x > x)]);
+        Spot { segment, is_gap: false, near, gaps }
+    }
 }
 
 /// States that follow one: the segments that go on, each about to be left by its far end.
@@ -72,20 +102,21 @@ impl Lined {
         Ok(lined)
     }
 
-    /// When a train on a lined way crosses a gap, or stands on a stretch, of a segment. `ahead` says, for the
-    /// `from` and for the `to` end, whether further gaps lie between this place and that end.
+    /// When a train on a lined way crosses a gap, or stands on a stretch between gaps.
     ///
-    /// A train that waits in a loop stops short of the last gap before the turnout it came through.
-    pub(crate) fn under_train(&self, logic: &Logic, segment: SegmentId, ahead: [bool; 2]) -> Result<Bdd, TooComplex> {
+    /// A train that waits for trackwork stops short of the last gap before it, where that gap lies in the half of
+    /// the segment next to the trackwork; what lies beyond is not under it.
+    pub(crate) fn under_train(&self, logic: &Logic, place: &Spot) -> Result<Bdd, TooComplex> {
         let mut any = logic.never();
         for came_by in 0..2 {
             let goes_to = 1 - came_by;
-            let (back, out) = (2 * segment + came_by, 2 * segment + goes_to);
-            let stops_short = self.closing.contains(&out) && !ahead[goes_to] && ahead[came_by];
+            let (back, out) = (2 * place.segment + came_by, 2 * place.segment + goes_to);
+            let last = place.near == Some(goes_to) && !place.gaps[goes_to] && (place.is_gap || place.gaps[came_by]);
+            let stops_short = last && self.closing.contains(&out);
             let onward = if stops_short { &self.strict[out] } else { &self.waiting[out] };
             any = logic.or(&any, &logic.and(&self.strict[back], onward)?)?;
         }
-        logic.and(&any, &self.over[segment])
+        logic.and(&any, &self.over[place.segment])
     }
 
     /// When a way is lined out of one end of a segment.

@@ -1,5 +1,6 @@
 //! Is each rail, when live, only ever on the pole it is meant for?
 
+use crate::lined::Spot;
 use crate::{Questions, TooComplex, Witness};
 use std::collections::BTreeSet;
 
@@ -37,7 +38,7 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                 // Up to its gap a rail behind a frog takes the frog's phase, and a rail before a reversing section
                 // that of the section: what matters is what a train meets.
                 let middle = (stops[0].x + stops[1].x) / 2.0;
-                let under = q.lined.under_train(q.logic, track, crate::dead::gaps_ahead(q, track, middle))?;
+                let under = q.lined.under_train(q.logic, &Spot::stretch(q.circuit, track, middle))?;
                 let wrong = q.without_shorts(q.logic.and(q.live(node, source, 1 - meant), &under)?)?;
                 if !wrong.is_false() {
                     found.push(WrongPhase {

@@ -78,7 +78,7 @@ pub fn gap_for_short(facts: &Facts<'_>, short: &Short) -> Option<Proposal> {
                 for end in ends_at_work(facts, index) {
                     let at = place(facts, index, end, side);
                     let item = gap_item(at, side);
-                    let edits = vec![edit::add_to_list(facts.text, &track.gaps, &track.place, "gaps", &item)];
+                    let edits = edit::add_to_list(facts.text, &track.gaps, &track.place, "gaps", &item);
                     if improves(facts, &edits).is_some() {
                         let says = format!(
                             "cut a gap in `{}`'s {} rail {} from the turnout",
@@ -112,23 +112,34 @@ pub fn storage(facts: &Facts<'_>, fault: &StorageFault) -> Option<Proposal> {
         }
         let mut edits = Vec::new();
         if !cuts.is_empty() {
-            edits.push(edit::add_to_list(facts.text, &track.gaps, &track.place, "gaps", &cuts.join(", ")));
+            edits.extend(edit::add_to_list(facts.text, &track.gaps, &track.place, "gaps", &cuts.join(", ")));
+        }
+        let rail = words::side(side);
+        let gap = match places.as_slice() {
+            [] => String::new(),
+            _ => {
+                let at: Vec<String> = places.iter().map(|&p| words::metres(p)).collect();
+                format!("cut a gap in the {rail} rail {} from the turnout", words::list(&at))
+            }
+        };
+        let mends = |edits: &[Edit]| {
+            improves(facts, edits).is_some_and(|after| !after.storage.iter().any(|f| f.track == fault.track))
+        };
+        // Where the contact is there already, the gap alone will do.
+        if !edits.is_empty() && mends(&edits) {
+            return Some(Proposal { says: gap, edits });
         }
         let Some(feeder_at) = unfeed(facts, track, side, &mut edits) else { continue };
+        let off = format!("{}take its feeder off the bus", if gap.is_empty() { gap } else { format!("{gap}, ") });
+        if mends(&edits) {
+            return Some(Proposal { says: off, edits });
+        }
         for (contact, name, key) in free_contacts(facts, fault.track, &ends) {
-            let wire = format!("{}.{} @ {}", track.name.value, words::side(side), plan_metres(feeder_at));
+            let wire = format!("{}.{} @ {}", track.name.value, rail, plan_metres(feeder_at));
             let mut all = edits.clone();
             all.push(edit::add_key(&contact.place, key, &edit::quoted(&wire)));
-            if improves(facts, &all).is_some_and(|after| !after.storage.iter().any(|f| f.track == fault.track)) {
-                let rail = words::side(side);
-                let gap = match places.as_slice() {
-                    [] => String::new(),
-                    _ => {
-                        let at: Vec<String> = places.iter().map(|&p| words::metres(p)).collect();
-                        format!("cut a gap in the {rail} rail {} from the turnout, ", words::list(&at))
-                    }
-                };
-                let says = format!("{gap}take its feeder off the bus, and feed it from {name}'s free `{key}` terminal");
+            if mends(&all) {
+                let says = format!("{off}, and feed it from {name}'s free `{key}` terminal");
                 return Some(Proposal { says, edits: all });
             }
         }
@@ -257,8 +268,8 @@ fn gap_item(at: f64, side: usize) -> String {
     format!("{{ at = \"{}\", rail = \"{}\" }}", plan_metres(at), words::side(side))
 }
 
-/// A length as it stands in a plan: to the tenth of a millimetre, and not shortened.
+/// A length as it stands in a plan, to the millimetre: `90 mm`, `1.2 m`.
 fn plan_metres(x: f64) -> String {
-    let text = format!("{x:.4}");
-    format!("{} m", text.trim_end_matches('0').trim_end_matches('.'))
+    let millimetres = (x * 1e3).round();
+    if millimetres < 1e3 { format!("{millimetres} mm") } else { format!("{} m", millimetres / 1e3) }
 }

@@ -168,7 +168,8 @@ pub fn faults_by_enumeration(demo: &Demo) -> Result<(bool, bool, bool, bool), Fa
             for (i, &(segment, entered)) in way.steps.iter().enumerate() {
                 lined_over.insert(segment);
                 let rails = &circuit.segments[segment].rails;
-                // The last segment of a way that ends in a loop is run over but for its last gaps.
+                // A train that waits stops short of the last gap, if that is in the half it comes to.
+                let half = circuit.segments[segment].length / 2.0;
                 let waits = way.ends_in_loop && i + 1 == way.steps.len();
                 for line in rails {
                     let gaps: Vec<_> = circuit
@@ -184,7 +185,8 @@ pub fn faults_by_enumeration(demo: &Demo) -> Result<(bool, bool, bool, bool), Fa
                         plan::TrackEnd::To => gaps.iter().map(|g| g.x).fold(f64::MAX, f64::min),
                     };
                     for gap in &gaps {
-                        if waits && gaps.len() > 1 && gap.x == last {
+                        let ahead_half = (gap.x > half) == (entered == plan::TrackEnd::From);
+                        if waits && ahead_half && gap.x == last {
                             continue;
                         }
                         if let (Some((_, p)), Some((_, q))) = (pole(gap.before), pole(gap.after))

@@ -9,11 +9,12 @@ use crate::reader::{Reader, inside, short};
 use crate::tables::Plan;
 use crate::value::At;
 use finding::{Finding, Harm};
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// Runs every check over a plan that was read without syntax errors.
 pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut Reader<'_>) {
-    let mut check = Check { plan, names, reader };
+    let mut check = Check { plan, names, reader, led_to: None };
     check.whole();
     check.names();
     check.handbook_names();
@@ -29,6 +30,8 @@ struct Check<'c, 't> {
     plan: &'c Plan,
     names: &'c Names,
     reader: &'c mut Reader<'t>,
+    /// Contacts, by where they stand, whose `common` some other contact is wired to; gathered when asked for.
+    led_to: Option<BTreeSet<usize>>,
 }
 
 fn unclear(name: &'static str, message: impl Into<String>) -> Finding {

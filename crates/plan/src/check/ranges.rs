@@ -37,11 +37,14 @@ impl Check<'_, '_> {
             self.length("dead length", &l.dead_length);
             self.length("gap", &l.smallest_gap);
             self.length("gap", &l.largest_gap);
+            self.no_more("smallest gap", l.smallest_gap.as_ref(), "largest gap", l.largest_gap.as_ref());
         }
         for t in &plan.train {
             self.length("train length", &Some(t.length.clone()));
             self.length("length over metal wheels", &t.metal_wheels);
             self.length("pick-up length", &t.pick_up);
+            self.no_more("length over metal wheels", t.metal_wheels.as_ref(), "train", Some(&t.length));
+            self.no_more("pick-up length", t.pick_up.as_ref(), "train", Some(&t.length));
             if let Some(d) = &t.draws {
                 for current in [&d.value.running, &d.value.standing, &d.value.inrush] {
                     self.current(current);
@@ -146,6 +149,18 @@ impl Check<'_, '_> {
 
     fn length(&mut self, what: &str, value: &Option<At<Metres>>) {
         self.quantity(what, value.as_ref(), 1e-5, LONGEST, "more than 0 and at most 1 km");
+    }
+
+    /// One length must not be greater than another.
+    fn no_more(&mut self, what: &str, value: Option<&At<Metres>>, than: &str, bound: Option<&At<Metres>>) {
+        let (Some(value), Some(bound)) = (value, bound) else { return };
+        if value.value.0 > bound.value.0 {
+            self.reader.tell(
+                unclear("contradiction", format!("the {what} is more than the {than}"))
+                    .at(value.span.clone(), "more than")
+                    .also(bound.span.clone(), "this"),
+            );
+        }
     }
 
     fn current(&mut self, value: &Option<At<Amps>>) {

@@ -4,7 +4,7 @@ use super::{Check, ranges, unclear};
 use crate::names::{Kind, Terminal};
 use crate::reader::listed;
 use crate::tables::{ContactTable, Hand, ReverserKind, SupplyKind};
-use crate::value::{At, List, OneOrMany};
+use crate::value::{At, List, OneOrMany, TablePlace};
 use handbook::quantity::Metres;
 
 impl Check<'_, '_> {
@@ -258,6 +258,34 @@ impl Check<'_, '_> {
         }
     }
 
+    /// Whether some other contact's terminal is wired to this contact's `common`.
+    fn led_to(&mut self, contact: &TablePlace) -> bool {
+        let plan = self.plan;
+        let names = self.names;
+        let of = |c: &crate::Contact| match c.owner {
+            Kind::Motor => plan.motor[c.index].contact.items.get(c.contact),
+            Kind::Relay => plan.relay[c.index].contact.items.get(c.contact),
+            _ => plan.toggle[c.index].contact.items.get(c.contact),
+        };
+        let led_to = self.led_to.get_or_insert_with(|| {
+            let motors = plan.motor.iter().flat_map(|m| m.contact.iter());
+            let relays = plan.relay.iter().flat_map(|r| r.contact.iter());
+            let toggles = plan.toggle.iter().flat_map(|t| t.contact.iter());
+            let contacts = motors.chain(relays).chain(toggles).map(|c| &c.value);
+            let texts = contacts
+                .flat_map(|c| [&c.common, &c.through, &c.diverging, &c.left, &c.right, &c.on, &c.off])
+                .flat_map(|targets| &targets.0)
+                .filter(|text| text.value.ends_with(".common"));
+            texts
+                .filter_map(|text| match names.terminal(plan, &text.value) {
+                    Ok(Terminal::Contact(c)) if c.terminal == "common" => of(&c).map(|c| c.span.start),
+                    _ => None,
+                })
+                .collect()
+        });
+        led_to.contains(&contact.header.start)
+    }
+
     fn moves_wye(&self, motor: usize) -> bool {
         self.plan.motor[motor].moves.0.iter().any(|text| {
             matches!(self.names.get(&text.value), Some((Kind::Turnout, t))
@@ -268,6 +296,9 @@ impl Check<'_, '_> {
     fn contacts(&mut self, contacts: &List<ContactTable>, positions: &[&str]) {
         for contact in contacts.iter() {
             let c = &contact.value;
+            if c.common.0.is_empty() && !self.led_to(&c.place) {
+                self.reader.missing_key(&c.place, "contact", "common");
+            }
             let terminals: [(&str, &OneOrMany<String>); 7] = [
                 ("common", &c.common),
                 ("through", &c.through),
