@@ -59,8 +59,19 @@ pub(crate) struct Poles {
 }
 
 impl Poles {
-    /// Works it out with some edges cut.
+    /// Works it out for the poles of all sources, with some edges cut.
     pub(crate) fn of(circuit: &Circuit, logic: &Logic, cut: &[EdgeId]) -> Result<Poles, TooComplex> {
+        let sources: Vec<[NodeId; 2]> = circuit.sources.iter().map(|s| s.node).collect();
+        Poles::between(circuit, logic, cut, &sources)
+    }
+
+    /// Works it out for any pairs of nodes.
+    pub(crate) fn between(
+        circuit: &Circuit,
+        logic: &Logic,
+        cut: &[EdgeId],
+        pairs: &[[NodeId; 2]],
+    ) -> Result<Poles, TooComplex> {
         let conductors = Conductors::of(circuit, cut);
         let mut ends = Vec::new();
         let mut guards = Vec::new();
@@ -71,7 +82,7 @@ impl Poles {
                 guards.push(logic.guard(&edge.guard)?);
             }
         }
-        let poles: Vec<[u32; 2]> = circuit.sources.iter().map(|s| s.node.map(|n| conductors.of[n as usize])).collect();
+        let poles: Vec<[u32; 2]> = pairs.iter().map(|p| p.map(|n| conductors.of[n as usize])).collect();
         let kept: Vec<u32> = poles.iter().flatten().copied().collect();
         // The same order and fill as the resistances use: one elimination, two algebras.
         let pattern = Pattern::new(conductors.count, &ends, &kept);

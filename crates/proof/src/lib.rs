@@ -13,6 +13,7 @@
 mod bridge;
 mod conductors;
 mod dead;
+mod districts;
 mod lined;
 mod logic;
 mod path;
@@ -23,6 +24,7 @@ mod storage;
 pub use bridge::Bridge;
 pub use conductors::Conductors;
 pub use dead::{Dead, Piece, Why};
+pub use districts::Joined;
 pub use lined::Lined;
 pub use logic::TooComplex;
 pub use phase::WrongPhase;
@@ -59,6 +61,8 @@ pub struct Proof {
     pub dead: Vec<Dead>,
     /// Gaps that a train on a lined way bridges while their sides disagree.
     pub bridges: Vec<Bridge>,
+    /// Breakers whose districts are joined.
+    pub joined: Vec<Joined>,
     /// Storage tracks that are live when they should not be, or not when they should.
     pub storage: Vec<StorageFault>,
     /// How much was looked at.
@@ -96,6 +100,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     proof.wrong_phases = phase::wrong_phases(&questions)?;
     proof.bridges = bridge::bridges(&questions)?;
     proof.dead = dead::dead(&questions)?;
+    proof.joined = districts::joined(circuit, &logic)?;
     if let Some(storage) = storage {
         proof.storage = storage::faults(&questions, storage)?;
     }

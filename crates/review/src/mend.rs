@@ -17,7 +17,12 @@ const GAP_BEHIND_FROG: f64 = 0.08;
 
 /// How many faults a proof found.
 fn faults(proof: &Proof) -> usize {
-    proof.shorts.len() + proof.wrong_phases.len() + proof.bridges.len() + proof.dead.len() + proof.storage.len()
+    proof.shorts.len()
+        + proof.joined.len()
+        + proof.wrong_phases.len()
+        + proof.bridges.len()
+        + proof.dead.len()
+        + proof.storage.len()
 }
 
 /// Whether a plan with these edits reads and has fewer faults; gives its proof.

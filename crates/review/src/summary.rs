@@ -172,6 +172,16 @@ fn answers(facts: &Facts<'_>) -> Vec<Answer> {
         let well = "no two supplies can be joined".to_owned();
         answers.push(answer("supplies apart", met, well, format!("{met} can be joined")));
     }
+    if facts.circuit.breakers.len() > 1 {
+        let well = "each breaker guards its own district".to_owned();
+        let n = proof.joined.len();
+        answers.push(answer(
+            "districts apart",
+            n,
+            well,
+            format!("{n} {} joined", if n == 1 { "pair is" } else { "pairs are" }),
+        ));
+    }
     if let Some(storage) = &facts.plan.storage.0 {
         let faulty: Vec<String> = proof.storage.iter().map(|f| facts.circuit.segments[f.track].name.clone()).collect();
         let well = format!(

@@ -66,11 +66,8 @@ pub fn path(circuit: &Circuit, found: &proof::Witness) -> Vec<String> {
 }
 
 fn pole_name(circuit: &Circuit, node: u32) -> Option<String> {
-    circuit
-        .sources
-        .iter()
-        .enumerate()
-        .find_map(|(s, source)| source.node.iter().position(|&n| n == node).map(|p| pole(circuit, (s, p))))
+    let named = circuit.breakers.iter().any(|b| b.node.contains(&node));
+    named.then(|| circuit.nodes[node as usize].name.clone())
 }
 
 /// `dock 1, dock 2 and dock 3`.

@@ -4,6 +4,7 @@ mod breaker_may_not_trip;
 mod breaker_may_not_trip_when_aged;
 mod bridged_gap;
 mod dead_rail;
+mod districts_joined;
 mod frog_on_wrong_phase;
 mod not_covered;
 mod rails_on_one_pole;
@@ -45,6 +46,7 @@ pub const RULES: &[&Rule] = &[
     &not_covered::RULE,
     &short_circuit::RULE,
     &supplies_meet::RULE,
+    &districts_joined::RULE,
     &frog_on_wrong_phase::RULE,
     &bridged_gap::RULE,
     &wrong_phase::RULE,

@@ -1,0 +1,48 @@
+//! Does what hangs behind each breaker hang behind no other?
+
+use crate::conductors::Poles;
+use crate::logic::Logic;
+use crate::path::witness_without;
+use crate::{TooComplex, Witness};
+use circuit::{Circuit, EdgeId, EdgeKind};
+
+/// Two breakers of one source whose districts are joined beyond them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Joined {
+    /// The breakers.
+    pub breakers: [usize; 2],
+    /// The pole on which they are: 0 for A, 1 for B.
+    pub pole: usize,
+    /// A setting, and the path from one breaker's terminal to the other's.
+    pub witness: Witness,
+}
+
+/// Looks for rails or wires that lead round a breaker, with the breakers themselves taken out.
+pub(crate) fn joined(circuit: &Circuit, logic: &Logic) -> Result<Vec<Joined>, TooComplex> {
+    let mut found = Vec::new();
+    if circuit.breakers.len() < 2 {
+        return Ok(found);
+    }
+    let cut: Vec<EdgeId> =
+        (0..circuit.edges.len() as EdgeId).filter(|&e| circuit.edges[e as usize].kind == EdgeKind::Source).collect();
+    let nodes: Vec<_> = circuit.breakers.iter().map(|b| b.node).collect();
+    let poles = Poles::between(circuit, logic, &cut, &nodes)?;
+    for one in 0..nodes.len() {
+        for other in one + 1..nodes.len() {
+            // Those of different sources are told as supplies that meet.
+            if circuit.breakers[one].source != circuit.breakers[other].source {
+                continue;
+            }
+            for pole in 0..2 {
+                let meet = poles.meet((one, pole), (other, pole));
+                if !meet.is_false() {
+                    let setting = logic.smallest(meet);
+                    let witness = witness_without(circuit, setting, nodes[one][pole], nodes[other][pole], &cut);
+                    found.push(Joined { breakers: [one, other], pole, witness });
+                    break;
+                }
+            }
+        }
+    }
+    Ok(found)
+}

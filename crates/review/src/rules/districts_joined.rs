@@ -1,0 +1,94 @@
+//! The districts of two breakers are joined.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use finding::{Finding, Harm};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "districts-joined",
+        title: "the districts of two breakers are joined",
+        text: "What hangs behind one breaker can be reached round it, from another. A short then draws its current \
+               through both: each sees only a part and may stay closed, and when one opens the other goes on feeding \
+               the fault.\n\nThe usual causes: a rail without a gap where two districts meet, a frog or feeder wired \
+               to the neighbour's bus.\n\nMend: gap both rails at the boundary, and feed everything on one side \
+               of it from that side's bus.",
+        example: r#"[layout]
+name = "two districts"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "8 A" }
+
+[[supply]]
+name = "east breaker"
+behind = "booster"
+trips = { at = "3 A" }
+
+[[bus]]
+name = "west bus"
+supply = "booster"
+wire = "2.5 mm²"
+length = "3 m"
+
+[[bus]]
+name = "east bus"
+supply = "east breaker"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "west"
+from = "beyond"
+to = "east.from"
+length = "2 m"
+left = "west bus.A"
+right = "west bus.B"
+feeders = ["1 m"]
+gaps = [{ at = "2 m", rail = "left" }]
+
+[[track]]
+name = "east"
+from = "west.to"
+to = "beyond"
+length = "2 m"
+left = "east bus.A"
+right = "east bus.B"
+feeders = ["1 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = &facts.proof else { return };
+    let circuit = &facts.circuit;
+    for joined in &proof.joined {
+        let [one, other] = joined.breakers.map(|b| facts.plan.supply[circuit.breakers[b].supply].name.value.as_str());
+        let when = words::when(circuit, &joined.witness.setting);
+        let mut told = Finding::error(
+            "districts-joined",
+            Harm::CanBurn,
+            format!("the districts of `{one}` and `{other}` are joined {when}"),
+        )
+        .witness(words::witness(circuit, &joined.witness))
+        .help("gap both rails at the boundary, and feed each side from its own bus only");
+        // A wire that lands in the other district, or else the rail that runs over the boundary.
+        let edges = joined.witness.edges.iter().map(|&e| &circuit.edges[e as usize]);
+        let suspect = edges.max_by_key(|e| {
+            use circuit::EdgeKind::{Contact, Rail, SlidingJoint, SolderedJoint, Wire};
+            match e.kind {
+                SolderedJoint | SlidingJoint => 3,
+                Wire | Contact => 2,
+                Rail => 1,
+                _ => 0,
+            }
+        });
+        if let Some(edge) = suspect {
+            told = told.at(edge.span.clone(), format!("on the path: {}", edge.name));
+        }
+        found.push(told);
+    }
+}
