@@ -157,6 +157,18 @@ mod tests {
         }
     }
 
+    /// The session in the README is word for word what the program says.
+    #[test]
+    fn the_readme_shows_what_the_program_says() {
+        let path = "plans/thistle-dock/plan.toml";
+        let (text, review) = review::review_bytes(&std::fs::read(root().join(path)).unwrap());
+        let style = finding::Style::default();
+        let said = finding::render_full(&review.findings, &text, path, style);
+        let said = format!("{}\n{said}", review.summary.render(style.width));
+        let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+        assert!(readme.contains(said.trim_end()), "the README should show:\n{said}");
+    }
+
     /// Examples in the reference are plans, or parts that fit into a small one.
     #[test]
     fn examples_of_the_language_reference_are_read() {

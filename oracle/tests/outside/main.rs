@@ -3,6 +3,7 @@
 
 mod enumeration;
 mod random;
+mod schema;
 mod simulator;
 
 use libtest_mimic::{Arguments, Trial};
@@ -11,6 +12,7 @@ fn main() {
     let arguments = Arguments::from_args();
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(enumeration::trials());
+    trials.extend(schema::trials());
     trials.extend(simulator::trials());
     libtest_mimic::run(&arguments, trials).exit();
 }
