@@ -33,14 +33,11 @@ pub(crate) fn joined(circuit: &Circuit, logic: &Logic) -> Result<Vec<Joined>, To
             if circuit.breakers[one].source != circuit.breakers[other].source {
                 continue;
             }
-            for pole in 0..2 {
-                let meet = poles.meet((one, pole), (other, pole));
-                if !meet.is_false() {
-                    let setting = logic.smallest(meet);
-                    let witness = witness_without(circuit, setting, nodes[one][pole], nodes[other][pole], &cut);
-                    found.push(Joined { breakers: [one, other], pole, witness });
-                    break;
-                }
+            let meet = |pole: &usize| poles.meet((one, *pole), (other, *pole));
+            if let Some(pole) = (0..2).find(|pole| !meet(pole).is_false()) {
+                let setting = logic.smallest(meet(&pole));
+                let witness = witness_without(circuit, setting, nodes[one][pole], nodes[other][pole], &cut);
+                found.push(Joined { breakers: [one, other], pole, witness });
             }
         }
     }

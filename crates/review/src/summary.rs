@@ -220,9 +220,8 @@ fn table(out: &mut String, figures: &Figures) {
     let Some(first) = lines.first() else { return };
     let _ = writeln!(
         out,
-        "\nthe worst place of each track; {} from {}, train {} ({})",
+        "\nthe worst place of each track, from {} with {} ({})",
         volts(first.supply_volts),
-        "the supply",
         amps(figures.asked.train_amps),
         figures.asked.train_from
     );
