@@ -8,9 +8,14 @@ use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-/// Proves the wiring of a model railway before it is built.
 #[derive(Parser)]
-#[command(name = "gapwright", version, about, max_term_width = 100, disable_help_subcommand = true)]
+#[command(
+    name = "gapwright",
+    version,
+    about = "Proves the wiring of a model railway before it is built",
+    max_term_width = 100,
+    disable_help_subcommand = true
+)]
 struct Command {
     #[command(subcommand)]
     act: Act,

@@ -90,14 +90,16 @@ impl Summary {
                 Some(false) => "NO",
                 None => "??",
             };
-            let _ = writeln!(out, "  {mark}  {:<widest$}  {}", answer.question, finding::plain(&answer.words));
+            let indent = widest + 8;
+            let said = words::filled(&finding::plain(&answer.words), width.saturating_sub(indent), indent);
+            let _ = writeln!(out, "  {mark}  {:<widest$}  {said}", answer.question);
         }
         if let Some(figures) = &self.figures {
             table(&mut out, figures);
             hangs_on(&mut out, figures, width);
         }
         for note in &self.notes {
-            let _ = writeln!(out, "  {note}");
+            let _ = writeln!(out, "  {}", words::filled(note, width.saturating_sub(2), 2));
         }
         out
     }

@@ -61,6 +61,10 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let blamed: BTreeSet<usize> = proof.bridges.iter().filter_map(|b| own_frog(facts, b)).map(|f| f.0).collect();
     for bridge in proof.bridges.iter().filter(|b| b.frog.is_none_or(|f| !blamed.contains(&f.0))) {
         let gap = &circuit.gaps[bridge.gap];
+        // So is rail on the wrong conductor, with the gaps at its ends.
+        if proof.wrong_phases.iter().any(|w| w.track == gap.segment && w.from <= gap.x && gap.x <= w.to) {
+            continue;
+        }
         // Both rails of one place are crossed for one cause.
         if !told.insert((gap.segment, (gap.x * 1e4).round() as i64)) {
             continue;
