@@ -91,7 +91,7 @@ impl Summary {
                 None => "??",
             };
             let indent = widest + 8;
-            let said = words::filled(&finding::plain(&answer.words), width.saturating_sub(indent), indent);
+            let said = words::filled(&finding::plain(&answer.words), width, indent);
             let _ = writeln!(out, "  {mark}  {:<widest$}  {said}", answer.question);
         }
         if let Some(figures) = &self.figures {
@@ -99,7 +99,7 @@ impl Summary {
             hangs_on(&mut out, figures, width);
         }
         for note in &self.notes {
-            let _ = writeln!(out, "  {}", words::filled(note, width.saturating_sub(2), 2));
+            let _ = writeln!(out, "  {}", words::filled(note, width, 2));
         }
         out
     }

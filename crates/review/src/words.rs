@@ -79,17 +79,18 @@ pub fn list(words: &[String]) -> String {
     }
 }
 
-/// Words filled into lines of at most `width` columns, those after the first set in by `indent`.
+/// Words filled into lines that end before column `width`. The first is taken to start at column `indent`,
+/// and those after it do.
 pub fn filled(text: &str, width: usize, indent: usize) -> String {
     let mut out = String::new();
-    let mut column = 0;
+    let mut column = indent;
     for word in text.split_whitespace() {
         let length = word.chars().count();
-        if column > 0 && column + 1 + length > width {
+        if column > indent && column + 1 + length > width {
             out.push('\n');
             out.push_str(&" ".repeat(indent));
             column = indent;
-        } else if column > 0 {
+        } else if column > indent {
             out.push(' ');
             column += 1;
         }
