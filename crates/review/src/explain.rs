@@ -8,6 +8,11 @@ pub fn page(name: &str) -> Option<(&'static str, &'static str, &'static str)> {
     pages().find(|p| p.0 == name)
 }
 
+/// The smallest drawing that shows a finding, where it is about something that can be drawn.
+pub fn drawing(name: &str) -> Option<&'static str> {
+    rules::RULES.iter().find(|r| r.page.name == name).map(|r| r.page.drawing)
+}
+
 /// All pages: those of the reader first, then those of the rules.
 pub fn pages() -> impl Iterator<Item = (&'static str, &'static str, &'static str)> {
     let reading = plan::pages::PAGES.iter().copied();
@@ -22,6 +27,9 @@ pub fn pages() -> impl Iterator<Item = (&'static str, &'static str, &'static str
 pub fn explain(name: &str, width: usize) -> Option<String> {
     let (name, title, text) = page(name)?;
     let mut out = format!("{name}: {title}\n");
+    if let Some(drawing) = drawing(name) {
+        out.push_str(&format!("\n{drawing}\n"));
+    }
     for paragraph in text.split("\n\n") {
         out.push('\n');
         out.push_str(&words::filled(paragraph, width, 0));

@@ -17,6 +17,9 @@ pub const RULE: Rule = Rule {
                it closed.\n\nIt is an error where the breaker may stay closed with everything as it usually is, a \
                warning where only the margin is missing.\n\nMend: thicker bus wire, more feeders, shorter runs from \
                bus to rail, or a breaker that trips at less.",
+        drawing: r#"   booster ──────────── 30 m of thin bus ────────────┬── rail
+                                                     ⚡ short
+   what flows is less than what trips the breaker: it stays closed"#,
         example: r#"[layout]
 name = "thin bus"
 scale = "OO"

@@ -15,6 +15,8 @@ pub const RULE: Rule = Rule {
                and a poor contact of the wheels, it may not. This is what a layout drifts towards over the years.\n\n\
                Mend: solder joints or give each piece of rail its own feeder, do not let blades carry the current \
                (bond them), and repeat the coin test every year.",
+        drawing: r#"   feeder ═══╪═══╪═══╪═══╪═══╪═══ ⚡ short
+             5 mΩ each as new, 100 mΩ each when aged"#,
         example: r#"[layout]
 name = "joiners only"
 scale = "OO"

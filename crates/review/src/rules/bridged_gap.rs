@@ -15,6 +15,9 @@ pub const RULE: Rule = Rule {
                The usual causes: a track whose rails are wired the other way round than its neighbour's, a section of \
                a loop whose phase is not changed while the train is inside it.\n\nMend: exchange A and B on one side, \
                or feed one side through contacts or a reverser that make both sides agree before a train crosses.",
+        drawing: r#"              wheel
+   A ════════════O┤├O═══════════ B      each wheel over the gap
+   B ═════════════┤├════════════ A      joins A and B"#,
         example: r#"[layout]
 name = "crossed neighbours"
 scale = "OO"

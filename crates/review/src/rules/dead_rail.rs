@@ -17,6 +17,9 @@ pub const RULE: Rule = Rule {
                frog whose contact is not wired, a contact that closes in the other position.\n\nPieces shorter than \
                the plan's longest dead length (or, where it does not say, the handbook's for the scale) are told as a \
                note: most engines roll over them.",
+        drawing: r#"   A ══════╤══════┤├═════════════      behind the gap nothing feeds
+           │                           the left rail
+   B ══════╪═════════════════════ B"#,
         example: r#"[layout]
 name = "forgotten feeder"
 scale = "OO"

@@ -13,6 +13,9 @@ pub const RULE: Rule = Rule {
                the fault.\n\nThe usual causes: a rail without a gap where two districts meet, a frog or feeder wired \
                to the neighbour's bus.\n\nMend: gap both rails at the boundary, and feed everything on one side \
                of it from that side's bus.",
+        drawing: r#"   booster ─┬─ west breaker ─── ══════┐
+            └─ east breaker ─── ══════┘  one rail over the boundary:
+                                         a short draws through both breakers"#,
         example: r#"[layout]
 name = "two districts"
 scale = "OO"

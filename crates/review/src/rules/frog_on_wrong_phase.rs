@@ -14,6 +14,9 @@ pub const RULE: Rule = Rule {
                other one: the first wheel that runs onto it bridges a gap whose two sides are opposite poles, and the \
                breaker trips.\n\nThe usual causes: the two wires of the frog's contact exchanged, or a contact wired \
                to a motor that moves another turnout.\n\nMend: exchange the wires at the contact's two positions.",
+        drawing: r#"   A ═══════════════════════ A
+   A ──closure rail──┤ B ├── A      the frog is on B where A is due:
+                      frog          each wheel on it joins A and B"#,
         example: r#"[layout]
 name = "crossed frog"
 scale = "OO"

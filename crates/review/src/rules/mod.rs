@@ -29,6 +29,8 @@ pub struct Page {
     pub title: &'static str,
     /// Half a page: what it means, how it comes about, how it is mended.
     pub text: &'static str,
+    /// The smallest drawing that shows it, of at most 76 columns.
+    pub drawing: &'static str,
     /// The smallest plan that shows it.
     pub example: &'static str,
 }

@@ -12,6 +12,9 @@ pub const RULE: Rule = Rule {
                tangled that the conditions outgrow their limit. Nothing is called proved then: not even what seems \
                independent of it, since a current finds every path.\n\nMend: leave that trackwork out to have the \
                rest proved, or split the plan at a place where both rails are gapped.",
+        drawing: r#"   ═══╗ ╔═══
+      ╳        a crossing, say: which rails does it join, and when?
+   ═══╝ ╚═══"#,
         example: r#"[layout]
 name = "diamond"
 scale = "OO"

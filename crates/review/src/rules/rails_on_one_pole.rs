@@ -13,6 +13,8 @@ pub const RULE: Rule = Rule {
                voltage between them and the engine stops, although a lamp from either rail to the other conductor \
                burns.\n\nThe usual causes: a contact that feeds the wrong conductor, both rails of a section wired to \
                one wire.\n\nMend: follow the two paths the finding shows; one of them starts at the wrong conductor.",
+        drawing: r#"   A ══════════════════════ A
+   B ══════════┤├══════════ A!      no voltage between the rails here"#,
         example: r#"[layout]
 name = "one pole"
 scale = "OO"

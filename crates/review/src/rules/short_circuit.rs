@@ -14,6 +14,9 @@ pub const RULE: Rule = Rule {
                makes the short, the path of the current piece by piece, and the pieces of which cutting any one ends \
                it. The usual causes: a missing gap behind a live frog, a feeder on the wrong conductor, a contact \
                wired the wrong way round, a track that returns to itself with left and right exchanged.",
+        drawing: r#"   A ══════╦══════════ A
+           ╚═══╗
+   B ══════════╬══════ B      A and B meet, with no load between them"#,
         example: r#"[layout]
 name = "siding"
 scale = "OO"

@@ -18,6 +18,10 @@ pub const RULE: Rule = Rule {
                rail and needs a gap of its own if it is the one to be switched. A feeder straight from the bus undoes \
                both.\n\nWhere a contact is free, the finding proposes the edit, after proving that it mends the fault \
                and makes no new one.",
+        drawing: r#"                     ┌┤├═══════════ track 1, set: live
+   ═════ turnout ════╡
+                     └──═══════════ track 2, not set: live too,
+                          │         for a rail of it is never cut off"#,
         example: include_str!("../../../../plans/thistle-dock/plan.toml"),
     },
     find,

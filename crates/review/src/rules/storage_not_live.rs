@@ -11,6 +11,9 @@ pub const RULE: Rule = Rule {
         text: "The plan wants this track live at all times, or from either end, but in the setting shown it is dead. \
                (A track that is dead on a lined way is told as `dead-rail` instead.)\n\nMend: feed it from the end \
                that is lined too, or straight from the bus.",
+        drawing: r#"                     ┌═════════════ track 1, set
+   ═════ turnout ════╡
+                     └ ─ ─ ─ ─ ─ ─  track 2, not set: dead, wanted live"#,
         example: r#"[layout]
 name = "sleeping siding"
 scale = "OO"

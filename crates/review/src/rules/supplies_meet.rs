@@ -12,6 +12,8 @@ pub const RULE: Rule = Rule {
                cross a gap. Two boosters joined at one pole may be harmless; joined at both they fight each other, \
                and an accessory supply joined to track power can burn motors and decoders.\n\nMend: gap both rails \
                where the districts meet, and keep wires of different supplies apart.",
+        drawing: r#"   west.A ══════┤├══════ east.A
+   west.B ══════════════ east.B      no gap: the two supplies are joined"#,
         example: r#"[layout]
 name = "two boosters"
 scale = "OO"

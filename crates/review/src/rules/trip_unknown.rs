@@ -11,6 +11,7 @@ pub const RULE: Rule = Rule {
         text: "Whether a short trips a breaker depends on the current that trips it. Without it the report can say what \
                current a short draws, but not whether that is enough.\n\nMend: add `trips = { at = \"4.5 A\", after = \
                \"120 ms\" }` with the values of the supply's data sheet, or as you measured them.",
+        drawing: r#"   booster ── trips at ? A ── rails"#,
         example: r#"[layout]
 name = "no trip"
 scale = "OO"

@@ -14,6 +14,10 @@ pub const RULE: Rule = Rule {
                decoders restart, and a short may not trip the breaker.\n\nThe numbers take every way at its worst, \
                with nothing closed that the way does not need. The finding says what the loop is made of: mend the \
                largest part first. That is usually rail, and another feeder shortens it; or a long thin bus.",
+        drawing: r#"   15 V ╲
+         ╲______
+                ‾‾‾‾‾‾╲______      the further from a feeder,
+   feeder                    ‾‾‾   the less is left for the train"#,
         example: r#"[layout]
 name = "one feeder"
 scale = "OO"

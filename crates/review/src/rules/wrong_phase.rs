@@ -12,6 +12,9 @@ pub const RULE: Rule = Rule {
                the other one instead. As long as gaps keep it apart from its neighbours nothing shorts, but a train \
                that runs onto it does.\n\nThe usual causes: a feeder landed on the wrong conductor, a contact on the \
                wrong terminal.\n\nMend: follow the path that the finding shows and move its end.",
+        drawing: r#"   A ══════╤══════┤├══════╤══════ B!    the left rail belongs to A;
+           │              │             this feeder goes to B
+   bus.A ──┘      bus.B ──┘"#,
         example: r#"[layout]
 name = "crossed feeder"
 scale = "OO"
