@@ -1,6 +1,7 @@
 //! A train bridges a gap whose two sides disagree.
 
 use super::frog_on_wrong_phase::own_frog;
+use super::wrong_phase::own_wire;
 use super::{Page, Rule};
 use crate::{Facts, words};
 use finding::{Finding, Harm};
@@ -65,7 +66,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for bridge in proof.bridges.iter().filter(|b| b.frog.is_none_or(|f| !blamed.contains(&f.0))) {
         let gap = &circuit.gaps[bridge.gap];
         // So is rail on the wrong conductor, with the gaps at its ends.
-        if proof.wrong_phases.iter().any(|w| w.track == gap.segment && w.from <= gap.x && gap.x <= w.to) {
+        let touches = |w: &&proof::WrongPhase| w.track == gap.segment && w.from <= gap.x && gap.x <= w.to;
+        if proof.wrong_phases.iter().filter(touches).any(|w| own_wire(facts, w).is_some()) {
             continue;
         }
         // Both rails of one place are crossed for one cause.

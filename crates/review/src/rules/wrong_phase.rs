@@ -57,11 +57,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let source = circuit.meant[wrong.track][wrong.side].map_or(0, |(b, _)| circuit.breakers[b].source);
         let is = words::pole(circuit, (source, 1 - wrong.meant));
         let due = words::pole(circuit, (source, wrong.meant));
-        // The last wire before the rail is the likeliest to have landed wrong.
-        let wire = wrong.witness.edges.iter().rev().map(|&e| &circuit.edges[e as usize]).find(|e| {
-            use circuit::EdgeKind::{Contact, Feeder, Wire};
-            matches!(e.kind, Feeder | Wire | Contact)
-        });
+        let Some(wire) = own_wire(facts, wrong) else { continue };
         let mut finding = Finding::error(
             "wrong-phase",
             Harm::CanBurn,
@@ -74,12 +70,22 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         )
         .witness(words::witness(circuit, &wrong.witness));
         let said = if wrong.side == 0 { &track.left } else { &track.right };
-        if let Some(wire) = wire {
-            finding = finding.at(wire.span.clone(), format!("it gets there by the {}", wire.name));
-        }
+        finding = finding.at(wire.span.clone(), format!("it gets there by the {}", wire.name));
         if let Some(said) = said {
             finding = finding.also(said.span.clone(), "where the rail belongs");
         }
         found.push(finding.help("move the wire to the other conductor, or correct what the rail belongs to"));
     }
+}
+
+/// The wire that brings the wrong conductor to a track, where it ends at the track itself. A rail that has it
+/// from its neighbour is not at fault: the gap before it is bridged, and told as that.
+pub(super) fn own_wire<'f>(facts: &'f Facts<'_>, wrong: &proof::WrongPhase) -> Option<&'f circuit::Edge> {
+    use circuit::EdgeKind::{Feeder, Wire};
+    let circuit = &facts.circuit;
+    let edges = wrong.witness.edges.iter().rev().map(|&e| &circuit.edges[e as usize]);
+    let wire = edges.into_iter().find(|e| matches!(e.kind, Feeder | Wire))?;
+    let stops = &circuit.segments[wrong.track].rails[wrong.side].stops;
+    let own = |node: u32| stops.iter().any(|s| s.before == node || s.after == node);
+    (own(wire.a) || own(wire.b)).then_some(wire)
 }
