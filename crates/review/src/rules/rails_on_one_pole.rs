@@ -1,5 +1,6 @@
 //! Both rails under a train are on one pole.
 
+use super::wrong_phase::own_wire;
 use super::{Page, Rule};
 use crate::{Facts, words};
 use finding::{Finding, Harm};
@@ -53,7 +54,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let Some(piece) = dead.pieces.first() else { continue };
         // Where a piece is on the wrong conductor by the plan's own words, that is the cause and told as such.
         let wrong = |track: usize| {
-            proof.wrong_phases.iter().any(|w| w.track == track && w.from < piece.to && piece.from < w.to)
+            let touches = |w: &&proof::WrongPhase| w.track == track && w.from < piece.to && piece.from < w.to;
+            proof.wrong_phases.iter().filter(touches).any(|w| own_wire(facts, w).is_some())
         };
         if piece.segment < circuit.tracks && wrong(piece.segment) {
             continue;
