@@ -47,8 +47,8 @@ impl Buses {
     ) -> NodeId {
         if place.is_none() {
             builder.inputs.add(
-                format!("place of taps on {}", builder.plan.bus[bus].name.value),
-                "its far end",
+                format!("where the feeders and contacts without a place tap `{}`", builder.plan.bus[bus].name.value),
+                "its far end, the worst place (say `along`, or `@ 2 m`)",
                 Origin::Default("the worst place, where the plan does not say"),
             );
         }
@@ -122,9 +122,9 @@ impl Builder<'_> {
         let Ok(target) = self.names.terminal(self.plan, &text.value) else { return };
         let x = feeder.at.value.si();
         let Some(rail) = self.circuit.at(index, usize::from(side == RailSide::Right), x) else { return };
-        let place = self.along(index, x);
+        let place: Vec<(usize, f64)> = self.along(index, x).into_iter().collect();
         let here = At { value: text.value.clone(), span: span.clone() };
-        let Some(to) = self.wire_target(&target, &here, place, buses) else { return };
+        let Some(to) = self.wire_target(&target, &here, &place, buses) else { return };
         let wire = feeder.wire.as_ref().or(track.feeder_wire.as_ref());
         let length = feeder.length.as_ref().or(track.feeder_length.as_ref());
         let (ohms, input) = self.wire_ohms(wire, length, "feeder");

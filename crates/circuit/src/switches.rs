@@ -96,7 +96,7 @@ impl<'p> Builder<'p> {
             }
         }
         for owner in &owners {
-            let default_bus_place = self.bus_place_of(owner);
+            let bus_places = self.bus_places_of(owner);
             for (number, contact) in owner.list.iter().enumerate() {
                 for (word, targets, _) in terminals(&contact.value) {
                     let Some(&from) = nodes.get(&(owner.kind, owner.index, number, word)) else { continue };
@@ -110,7 +110,7 @@ impl<'p> Builder<'p> {
                                     .find(|(k, _)| (k.0, k.1, k.2) == key && k.3 == c.terminal)
                                     .map(|(_, &node)| node)
                             }
-                            other => self.wire_target(other, text, default_bus_place, buses),
+                            other => self.wire_target(other, text, &bus_places, buses),
                         };
                         let Some(to) = to else { continue };
                         let (ohms, input) = self.wire_ohms(owner.wire, owner.length, "contact wire");
@@ -127,7 +127,7 @@ impl<'p> Builder<'p> {
         &mut self,
         target: &Terminal,
         text: &At<String>,
-        default_bus_place: Option<(usize, f64)>,
+        bus_places: &[(usize, f64)],
         buses: &mut Buses,
     ) -> Option<NodeId> {
         match target {
@@ -139,7 +139,8 @@ impl<'p> Builder<'p> {
                 self.circuit.frogs.iter().find(|f| (f.0, f.1) == (*kind, *index)).map(|f| f.2)
             }
             Terminal::Bus(bus, pole, at) => {
-                let place = at.map(|a| a.si()).or(default_bus_place.filter(|p| p.0 == *bus).map(|p| p.1));
+                let beside = bus_places.iter().find(|p| p.0 == *bus).map(|p| p.1);
+                let place = at.map(|a| a.si()).or(beside);
                 Some(buses.tap(self, *bus, *pole, place, text))
             }
             Terminal::Supply(supply, pole) => Some(buses.supply_terminal(self, *supply, *pole)),
@@ -147,29 +148,30 @@ impl<'p> Builder<'p> {
         }
     }
 
-    /// Where on its bus a motor sits: beside the track that ends at its turnout's points.
-    fn bus_place_of(&self, owner: &Contacts<'_>) -> Option<(usize, f64)> {
+    /// Where on its buses a motor sits: beside the tracks that end at the points of what it moves.
+    fn bus_places_of(&self, owner: &Contacts<'_>) -> Vec<(usize, f64)> {
         let plan = self.plan;
         let motor = match owner.kind {
-            Kind::Motor => owner.index,
-            Kind::Relay => match self.names.get(&plan.relay[owner.index].follows.value)? {
-                (Kind::Motor, motor) => motor,
-                _ => return None,
+            Kind::Motor => Some(owner.index),
+            Kind::Relay => match self.names.get(&plan.relay[owner.index].follows.value) {
+                Some((Kind::Motor, motor)) => Some(motor),
+                _ => None,
             },
-            _ => return None,
+            _ => None,
         };
-        let turnout = &plan.motor[motor].moves.0.first()?.value;
-        let points = format!("{turnout}.points");
-        plan.track.iter().find_map(|track| {
+        let moved = motor.into_iter().flat_map(|m| &plan.motor[m].moves.0);
+        let points: Vec<String> = moved.map(|turnout| format!("{}.points", turnout.value)).collect();
+        let beside = |track: &plan::tables::Track| {
             let along = &track.along.as_ref()?.value;
             let (_, bus) = self.names.of_kind(&along.bus.value, &[Kind::Bus]).ok()?;
-            if track.from.value == points {
+            if points.contains(&track.from.value) {
                 Some((bus, along.from.value.si()))
-            } else if track.to.value == points {
+            } else if points.contains(&track.to.value) {
                 Some((bus, along.to.value.si()))
             } else {
                 None
             }
-        })
+        };
+        if points.is_empty() { Vec::new() } else { plan.track.iter().filter_map(beside).collect() }
     }
 }

@@ -2,7 +2,7 @@
 
 use circuit::{Circuit, Probe};
 use electrics::{Level, Load};
-use handbook::quantity::{Amps, Quantity, parse};
+use handbook::quantity::{Amps, Quantity, parse, show_length};
 use plan::names::RefError;
 
 /// Writes the netlist of a plan in a setting, given as `T1=diverging`, with loads given as
@@ -24,12 +24,14 @@ pub fn netlist(bytes: &[u8], setting: &[String], loads: &[String]) -> Result<Str
             RefError::Wrong { message, hint, .. } => format!("{message}; {hint}"),
             RefError::Unread => "that track could not be read".to_owned(),
         })?;
-        let length = reading.plan.track[place.track].length.value.si();
-        if !(0.0..=length).contains(&place.at.si()) {
-            return Err(format!("`{load}` is not on the track"));
+        let track = &reading.plan.track[place.track];
+        let (name, length) = (&track.name.value, track.length.value);
+        if !(0.0..=length.si()).contains(&place.at.si()) {
+            return Err(format!("`{load}` is not on the track; `{name}` runs from 0 to {}", show_length(length)));
         }
         if place.side.is_some() {
-            return Err(format!("`{load}` names one rail; a load lies across both"));
+            let at = show_length(place.at);
+            return Err(format!("`{load}` names one rail; a load lies across both, write `{name} @ {at}`"));
         }
         let current: Amps = parse(current.trim()).map_err(|e| format!("{}; {}", e.message, e.hint))?;
         if !(0.0..=100.0).contains(&current.si()) {
@@ -57,6 +59,7 @@ pub fn netlist(bytes: &[u8], setting: &[String], loads: &[String]) -> Result<Str
 /// A position for each control, from words.
 fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, String> {
     let mut positions = vec![Some(0); circuit.controls.len()];
+    let mut set = vec![false; circuit.controls.len()];
     for words in setting {
         let (name, position) =
             words.split_once('=').ok_or_else(|| format!("`{words}` is no setting; write `T1=diverging`"))?;
@@ -71,6 +74,9 @@ fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, S
             .iter()
             .position(|p| p == position)
             .ok_or_else(|| format!("`{name}` has no position `{position}`; it has {}", list.join(" and ")))?;
+        if std::mem::replace(&mut set[control], true) {
+            return Err(format!("`{name}` is set twice; a setting has each control in one position"));
+        }
         positions[control] = u8::try_from(index).ok();
     }
     Ok(positions)

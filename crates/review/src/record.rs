@@ -42,7 +42,20 @@ pub fn to_json(review: &Review, text: &str, path: &str) -> String {
         figures: review.figures.as_ref().map(figures),
     };
     // A record of strings and numbers always serializes; not-a-number becomes null.
-    serde_json::to_string_pretty(&record).unwrap_or_default() + "\n"
+    escaped(&serde_json::to_string_pretty(&record).unwrap_or_default()) + "\n"
+}
+
+/// Control characters that JSON allows as they are, but a terminal that shows the record might obey,
+/// written as escapes. They can only stand inside strings, where an escape means the same.
+fn escaped(json: &str) -> String {
+    let mut out = String::with_capacity(json.len());
+    for c in json.chars() {
+        match c {
+            '\u{7f}'..='\u{9f}' => out.push_str(&format!("\\u{:04x}", u32::from(c))),
+            _ => out.push(c),
+        }
+    }
+    out
 }
 
 fn band(band: &Spread<f64>) -> Value {

@@ -70,6 +70,11 @@ impl Summary {
                 "the numbers are those of {listed} ways, not of all; every track is on at least one of them"
             ));
         }
+        // Inputs that no resistance comes from are facts of the layout that had to be assumed.
+        let used: std::collections::BTreeSet<_> = facts.circuit.edges.iter().map(|e| e.input).collect();
+        for (_, input) in facts.circuit.inputs.iter().enumerate().filter(|(id, _)| !used.contains(id)) {
+            summary.notes.push(format!("taken for granted: {} is {}", input.name, input.value));
+        }
         if facts.figures.is_none() {
             summary.notes.push("no numbers: nothing feeds the rails".to_owned());
         }
