@@ -93,7 +93,7 @@ pub struct Figures {
 }
 
 /// Reckons them; none where nothing feeds the layout, or a resistance is no number to reckon with.
-pub(crate) fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways) -> Option<Figures> {
+pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways) -> Option<Figures> {
     let asked = asked(plan);
     let demand = Demand { amps: asked.train_amps, bridge_ohms: asked.bridge_ohms };
     if circuit.sources.is_empty() {
