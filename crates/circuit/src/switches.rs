@@ -95,8 +95,9 @@ impl<'p> Builder<'p> {
                 }
             }
         }
+        let beside = self.bus_places();
         for owner in &owners {
-            let default_bus_place = self.bus_place_of(owner);
+            let default_bus_place = self.bus_place_of(owner, &beside);
             for (number, contact) in owner.list.iter().enumerate() {
                 for (word, targets, _) in terminals(&contact.value) {
                     let Some(&from) = nodes.get(&(owner.kind, owner.index, number, word)) else { continue };
@@ -104,11 +105,8 @@ impl<'p> Builder<'p> {
                         let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
                         let to = match &target {
                             Terminal::Contact(c) => {
-                                let key = (c.owner, c.index, c.contact);
-                                nodes
-                                    .iter()
-                                    .find(|(k, _)| (k.0, k.1, k.2) == key && k.3 == c.terminal)
-                                    .map(|(_, &node)| node)
+                                let word = terminals(&contact.value).map(|t| t.0).into_iter().find(|w| *w == c.terminal);
+                                word.and_then(|word| nodes.get(&(c.owner, c.index, c.contact, word)).copied())
                             }
                             other => self.wire_target(other, text, default_bus_place, buses),
                         };
@@ -147,8 +145,20 @@ impl<'p> Builder<'p> {
         }
     }
 
+    /// For each end that a track joins, the place on a bus beside it; that of the first track that has one.
+    fn bus_places(&self) -> BTreeMap<&'p str, (usize, f64)> {
+        let mut beside = BTreeMap::new();
+        for track in &self.plan.track {
+            let Some(along) = track.along.as_ref().map(|a| &a.value) else { continue };
+            let Ok((_, bus)) = self.names.of_kind(&along.bus.value, &[Kind::Bus]) else { continue };
+            beside.entry(track.from.value.as_str()).or_insert((bus, along.from.value.si()));
+            beside.entry(track.to.value.as_str()).or_insert((bus, along.to.value.si()));
+        }
+        beside
+    }
+
     /// Where on its bus a motor sits: beside the track that ends at its turnout's points.
-    fn bus_place_of(&self, owner: &Contacts<'_>) -> Option<(usize, f64)> {
+    fn bus_place_of(&self, owner: &Contacts<'_>, beside: &BTreeMap<&str, (usize, f64)>) -> Option<(usize, f64)> {
         let plan = self.plan;
         let motor = match owner.kind {
             Kind::Motor => owner.index,
@@ -159,17 +169,6 @@ impl<'p> Builder<'p> {
             _ => return None,
         };
         let turnout = &plan.motor[motor].moves.0.first()?.value;
-        let points = format!("{turnout}.points");
-        plan.track.iter().find_map(|track| {
-            let along = &track.along.as_ref()?.value;
-            let (_, bus) = self.names.of_kind(&along.bus.value, &[Kind::Bus]).ok()?;
-            if track.from.value == points {
-                Some((bus, along.from.value.si()))
-            } else if track.to.value == points {
-                Some((bus, along.to.value.si()))
-            } else {
-                None
-            }
-        })
+        beside.get(format!("{turnout}.points").as_str()).copied()
     }
 }
