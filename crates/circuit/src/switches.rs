@@ -95,8 +95,9 @@ impl<'p> Builder<'p> {
                 }
             }
         }
+        let beside = self.bus_places();
         for owner in &owners {
-            let bus_places = self.bus_places_of(owner);
+            let bus_places = self.bus_places_of(owner, &beside);
             for (number, contact) in owner.list.iter().enumerate() {
                 for (word, targets, _) in terminals(&contact.value) {
                     let Some(&from) = nodes.get(&(owner.kind, owner.index, number, word)) else { continue };
@@ -104,11 +105,9 @@ impl<'p> Builder<'p> {
                         let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
                         let to = match &target {
                             Terminal::Contact(c) => {
-                                let key = (c.owner, c.index, c.contact);
-                                nodes
-                                    .iter()
-                                    .find(|(k, _)| (k.0, k.1, k.2) == key && k.3 == c.terminal)
-                                    .map(|(_, &node)| node)
+                                let word =
+                                    terminals(&contact.value).map(|t| t.0).into_iter().find(|w| *w == c.terminal);
+                                word.and_then(|word| nodes.get(&(c.owner, c.index, c.contact, word)).copied())
                             }
                             other => self.wire_target(other, text, &bus_places, buses),
                         };
@@ -148,8 +147,20 @@ impl<'p> Builder<'p> {
         }
     }
 
+    /// For each end that a track joins, the place on a bus beside it; that of the first track that has one.
+    fn bus_places(&self) -> BTreeMap<&'p str, (usize, f64)> {
+        let mut beside = BTreeMap::new();
+        for track in &self.plan.track {
+            let Some(along) = track.along.as_ref().map(|a| &a.value) else { continue };
+            let Ok((_, bus)) = self.names.of_kind(&along.bus.value, &[Kind::Bus]) else { continue };
+            beside.entry(track.from.value.as_str()).or_insert((bus, along.from.value.si()));
+            beside.entry(track.to.value.as_str()).or_insert((bus, along.to.value.si()));
+        }
+        beside
+    }
+
     /// Where on its buses a motor sits: beside the tracks that end at the points of what it moves.
-    fn bus_places_of(&self, owner: &Contacts<'_>) -> Vec<(usize, f64)> {
+    fn bus_places_of(&self, owner: &Contacts<'_>, beside: &BTreeMap<&str, (usize, f64)>) -> Vec<(usize, f64)> {
         let plan = self.plan;
         let motor = match owner.kind {
             Kind::Motor => Some(owner.index),
@@ -160,18 +171,6 @@ impl<'p> Builder<'p> {
             _ => None,
         };
         let moved = motor.into_iter().flat_map(|m| &plan.motor[m].moves.0);
-        let points: Vec<String> = moved.map(|turnout| format!("{}.points", turnout.value)).collect();
-        let beside = |track: &plan::tables::Track| {
-            let along = &track.along.as_ref()?.value;
-            let (_, bus) = self.names.of_kind(&along.bus.value, &[Kind::Bus]).ok()?;
-            if points.contains(&track.from.value) {
-                Some((bus, along.from.value.si()))
-            } else if points.contains(&track.to.value) {
-                Some((bus, along.to.value.si()))
-            } else {
-                None
-            }
-        };
-        if points.is_empty() { Vec::new() } else { plan.track.iter().filter_map(beside).collect() }
+        moved.filter_map(|turnout| beside.get(format!("{}.points", turnout.value).as_str()).copied()).collect()
     }
 }
