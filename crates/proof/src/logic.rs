@@ -68,6 +68,12 @@ impl Logic {
         Bdd::binary_op_with_limit(self.limit, a, b, op_function::and_not).ok_or(TooComplex { limit: self.limit })
     }
 
+    /// The controls that a condition hangs on, in their order.
+    pub(crate) fn hangs_on(&self, condition: &Bdd) -> Vec<usize> {
+        let controls = condition.support_set().into_iter().map(|v| self.control_of[v.to_index()]);
+        controls.collect::<std::collections::BTreeSet<_>>().into_iter().collect()
+    }
+
     /// The value of a condition in a full setting, a position for each control.
     pub(crate) fn value(&self, condition: &Bdd, setting: &[u8]) -> bool {
         let mut at = condition.root_pointer();
