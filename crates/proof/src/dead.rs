@@ -45,10 +45,10 @@ pub struct Dead {
 }
 
 /// Two conductors side by side under a train.
-struct Interval {
-    from: f64,
-    to: f64,
-    nodes: [NodeId; 2],
+pub(crate) struct Interval {
+    pub(crate) from: f64,
+    pub(crate) to: f64,
+    pub(crate) nodes: [NodeId; 2],
 }
 
 pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
@@ -138,7 +138,7 @@ fn add(found: &mut BTreeMap<(Why, u32, u32), Dead>, key: (Why, u32, u32), piece:
 }
 
 /// The stretches of a segment over which both rails keep their conductors.
-fn intervals(q: &Questions<'_>, segment: SegmentId) -> Vec<Interval> {
+pub(crate) fn intervals(q: &Questions<'_>, segment: SegmentId) -> Vec<Interval> {
     let s = &q.circuit.segments[segment];
     let mut places: Vec<f64> = s.rails.iter().flat_map(|line| line.stops.iter().map(|stop| stop.x)).collect();
     places.sort_by(f64::total_cmp);

@@ -12,30 +12,48 @@
 
 mod bridge;
 mod conductors;
+mod culprit;
+mod cycles;
 mod dead;
 mod districts;
+mod islands;
 mod lined;
 mod logic;
 mod loops;
+mod mid_throw;
+mod past_breaker;
 mod path;
 mod phase;
+mod reversing;
+mod run_through;
 mod short;
+mod single_failure;
 mod storage;
+mod stretch;
 
 pub use bridge::Bridge;
 pub use conductors::Conductors;
+pub use culprit::StorageCause;
+pub use cycles::OddCycle;
 pub use dead::{Dead, Piece, Why};
 pub use districts::Joined;
+pub use islands::islands;
 pub use lined::Lined;
 pub use logic::TooComplex;
+pub use mid_throw::MidThrow;
+pub use past_breaker::{Landing, PastBreaker};
 pub use phase::WrongPhase;
+pub use reversing::ReversingSection;
+pub use run_through::RunThrough;
 pub use short::{PolePair, Short};
+pub use single_failure::{SingleFailure, single_failures};
 pub use storage::{Storage, StorageFault};
 
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, Literal, NodeId};
 use conductors::Poles;
 use logic::Logic;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Decision nodes one condition may need. A ladder of hundreds of turnouts needs some thousands.
 const LARGEST_CONDITION: usize = 1 << 20;
@@ -66,6 +84,21 @@ pub struct Proof {
     pub joined: Vec<Joined>,
     /// Storage tracks that are live when they should not be, or not when they should.
     pub storage: Vec<StorageFault>,
+    /// Pieces that are to blame for several storage faults each.
+    pub storage_causes: Vec<StorageCause>,
+    /// Sections whose phase changes so that a train can come back turned.
+    pub reversing: Vec<ReversingSection>,
+    /// Closed ways that come back with left and right exchanged, with no such section on them.
+    pub odd_cycles: Vec<OddCycle>,
+    /// Rails and frogs that are fed by a wire from behind another breaker than their own.
+    pub past_breakers: Vec<PastBreaker>,
+    /// For each trackwork, the breakers that a short there can trip.
+    pub tripped_at: BTreeMap<(plan::Kind, usize), BTreeSet<usize>>,
+    /// Routes that short when a train runs over them although they are not set.
+    pub run_throughs: Vec<RunThrough>,
+    /// Shorts that last while something moves. None where that was too complex to ask, or where there are
+    /// lasting shorts, which must go first.
+    pub mid_throws: Option<Vec<MidThrow>>,
     /// How much was looked at.
     pub counts: Counts,
 }
@@ -105,6 +138,19 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     if let Some(storage) = storage {
         proof.storage = storage::faults(&questions, storage)?;
     }
+    if proof.shorts.is_empty() {
+        if let Some(storage) = storage {
+            proof.storage_causes = culprit::causes(&questions, storage, &proof.storage, proof.dead.len())?;
+        }
+        // Its circuit has more controls than the plan: where only this grows too large, the rest holds all the same.
+        proof.mid_throws = mid_throw::mid_throws(circuit, LARGEST_CONDITION).ok();
+    }
+    let reversing = reversing::reversing(&questions, &proof.bridges)?;
+    proof.reversing = reversing.sections;
+    proof.odd_cycles = reversing.cycles;
+    proof.past_breakers = past_breaker::past_breakers(circuit, &logic)?;
+    proof.tripped_at = past_breaker::tripped_at(circuit, &logic)?;
+    proof.run_throughs = run_through::run_through(&questions)?;
     Ok(proof)
 }
 

@@ -145,6 +145,11 @@ impl Spot {
         Spot::at(circuit, segment, middle, circuit.gaps_of(segment).iter())
     }
 
+    /// Whether no gap lies between it and an end (0 `from`, 1 `to`), in whose half of the segment it is.
+    pub(crate) fn last_before(&self, end: usize) -> bool {
+        self.near == Some(end) && !self.gaps[end]
+    }
+
     fn at<'g>(circuit: &Circuit, segment: SegmentId, x: f64, others: impl Iterator<Item = &'g Gap>) -> Spot {
         let length = circuit.segments[segment].length;
         let near = if 2.0 * x < length { Some(0) } else { (2.0 * x > length).then_some(1) };

@@ -91,6 +91,12 @@ impl Logic {
         a.not()
     }
 
+    /// The controls that a condition hangs on, in their order.
+    pub(crate) fn hangs_on(&self, condition: &Bdd) -> Vec<usize> {
+        let controls = condition.support_set().into_iter().map(|v| self.control_of[v.to_index()]);
+        controls.collect::<std::collections::BTreeSet<_>>().into_iter().collect()
+    }
+
     /// The value of a condition in a full setting, a position for each control.
     pub(crate) fn value(&self, condition: &Bdd, setting: &[u8]) -> bool {
         let mut at = condition.root_pointer();

@@ -6,8 +6,10 @@
 
 pub mod explain;
 pub mod figures;
+mod loops;
 mod mend;
 mod netlist;
+mod notes;
 pub mod record;
 pub mod rules;
 pub mod summary;
@@ -21,7 +23,7 @@ use circuit::ways::Ways;
 use circuit::{Circuit, Uncovered};
 use finding::{Edit, Finding, Severity};
 use plan::{Kind, Names, Plan, Reading};
-use proof::{Proof, Storage};
+use proof::{Proof, SingleFailure, Storage};
 
 /// Ways beyond this many are not listed and not reckoned one by one.
 const MOST_WAYS: usize = 500;
@@ -62,6 +64,8 @@ pub struct Facts<'p> {
     pub proof: Result<Proof, Unproved>,
     /// The numbers, where the layout feeds anything at all.
     pub figures: Option<Figures>,
+    /// What goes dead on the ways when one joint, contact, tap or feeder opens, the worst first.
+    pub failures: Vec<SingleFailure>,
 }
 
 /// Why nothing could be proved.
@@ -111,7 +115,8 @@ fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let ways = circuit::ways::ways(&circuit, MOST_WAYS);
     let proof = prove(plan, names, &circuit);
     let figures = figures::figures(plan, &circuit, &ways);
-    Facts { text, plan, names, circuit, ways, proof, figures }
+    let failures = proof::single_failures(&circuit, &ways.list);
+    Facts { text, plan, names, circuit, ways, proof, figures, failures }
 }
 
 /// Proves a plan's circuit with its storage policy.

@@ -78,6 +78,7 @@ impl Summary {
         if facts.figures.is_none() {
             summary.notes.push("no numbers: nothing feeds the rails".to_owned());
         }
+        summary.notes.extend(crate::notes::notes(facts));
         summary
     }
 
@@ -102,6 +103,9 @@ impl Summary {
         if let Some(figures) = &self.figures {
             table(&mut out, figures);
             hangs_on(&mut out, figures, width);
+        }
+        if self.figures.is_some() && !self.notes.is_empty() {
+            out.push('\n');
         }
         for note in &self.notes {
             let _ = writeln!(out, "  {}", words::filled(note, width, 2));

@@ -89,6 +89,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         .at(gap.span.clone(), format!("{one} before this gap, {other} behind it"))
         .witness(words::witness(circuit, &bridge.witness))
         .fact(format!("behind it: {}", words::path(circuit, &bridge.other_path).join(" → ")));
+        for fact in crate::loops::facts_of(facts, gap.segment) {
+            finding = finding.fact(fact);
+        }
         finding = finding.help("exchange A and B on one side, or feed one side so that it changes over with the way");
         found.push(finding);
     }

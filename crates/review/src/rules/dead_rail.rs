@@ -6,7 +6,8 @@ use circuit::Owner;
 use finding::{Finding, Harm, Severity, Witness};
 use handbook::quantity::Quantity;
 use handbook::{limits, scales};
-use proof::{Dead, Why};
+use proof::{Dead, Piece, Why};
+use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
     page: Page {
@@ -63,7 +64,22 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         found.push(told);
         return;
     }
+    // What is never fed and hangs together lacks one and the same feed: told once, at its longest piece.
+    let islands = proof::islands(circuit);
+    let island = |d: &Dead| d.pieces.first().and_then(|p| islands.get(node_of(facts, p)? as usize)).copied();
+    let longest_of = |d: &Dead| d.pieces.iter().map(|p| p.to - p.from).fold(0.0, f64::max);
+    let mut together: BTreeMap<u32, Vec<&Dead>> = BTreeMap::new();
+    for &d in dead.iter().filter(|d| d.why == Why::NeverFed) {
+        together.entry(island(d).unwrap_or(u32::MAX)).or_default().push(d);
+    }
+    for group in together.values_mut() {
+        group.sort_by(|a, b| longest_of(b).total_cmp(&longest_of(a)));
+    }
     for dead in dead {
+        let group = together.values().find(|g| g.iter().any(|d| std::ptr::eq(*d, dead)));
+        if group.is_some_and(|g| !std::ptr::eq(g[0], dead)) {
+            continue;
+        }
         let Some(main) = dead.pieces.iter().max_by(|a, b| (a.to - a.from).total_cmp(&(b.to - b.from))) else {
             continue;
         };
@@ -100,6 +116,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         if !others.is_empty() {
             told = told.fact(format!("the same piece of rail reaches {}", words::list(&others)));
         }
+        if let Some([_, rest @ ..]) = group.map(Vec::as_slice)
+            && !rest.is_empty()
+        {
+            let pieces: Vec<String> = rest.iter().filter_map(|d| Some(piece_words(facts, d.pieces.first()?))).collect();
+            told = told.fact(format!("it hangs together with {}: one feed serves them all", words::list(&pieces)));
+        }
         if severity == Severity::Note {
             let limit = words::metres(longest);
             told = told.fact(format!("shorter than the longest dead length, {limit}: engines should roll over it"));
@@ -108,6 +130,18 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         }
         found.push(told);
     }
+}
+
+/// A node of a piece of rail.
+fn node_of(facts: &Facts<'_>, piece: &Piece) -> Option<u32> {
+    let stops = &facts.circuit.segments[piece.segment].rails[piece.side].stops;
+    let middle = (piece.from + piece.to) / 2.0;
+    stops.iter().rev().find(|s| s.x <= middle).map(|s| s.after)
+}
+
+/// `road 4's right rail`.
+fn piece_words(facts: &Facts<'_>, piece: &Piece) -> String {
+    format!("{}'s {} rail", facts.circuit.segments[piece.segment].name, words::side(piece.side))
 }
 
 /// The longest piece of rail that may be dead under a train, in metres.

@@ -108,6 +108,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             Some(edge) => finding.at(edge.span.clone(), "fed from this contact"),
             None => finding.at(name.span.clone(), "this turnout's frog"),
         };
+        for fact in crate::loops::facts_of(facts, circuit.gaps[bridge.gap].segment) {
+            finding = finding.fact(fact);
+        }
         match crate::mend::exchange_frog_contact(facts, node) {
             Some(proposal) => finding = finding.proposal(proposal.says, proposal.edits),
             None => finding = finding.help("feed the frog so that it follows the blade that touches"),

@@ -2,13 +2,21 @@
 
 mod breaker_may_not_trip;
 mod breaker_may_not_trip_when_aged;
+mod breaker_order;
 mod bridged_gap;
 mod dead_rail;
 mod districts_joined;
+mod fed_past_its_breaker;
 mod frog_on_wrong_phase;
+mod mid_throw_short;
 mod not_covered;
 mod rails_on_one_pole;
+mod reversing_section_too_short;
+mod reversing_sections_touch;
+mod reversing_without_section;
+mod self_lockout;
 mod short_circuit;
+mod single_sliding_joint;
 mod storage_live_unlined;
 mod storage_not_live;
 mod supplies_meet;
@@ -51,13 +59,21 @@ pub const RULES: &[&Rule] = &[
     &districts_joined::RULE,
     &frog_on_wrong_phase::RULE,
     &bridged_gap::RULE,
+    &reversing_without_section::RULE,
+    &reversing_section_too_short::RULE,
+    &reversing_sections_touch::RULE,
+    &mid_throw_short::RULE,
     &wrong_phase::RULE,
     &breaker_may_not_trip::RULE,
     &dead_rail::RULE,
     &rails_on_one_pole::RULE,
     &storage_live_unlined::RULE,
     &storage_not_live::RULE,
+    &self_lockout::RULE,
+    &fed_past_its_breaker::RULE,
+    &breaker_order::RULE,
     &voltage_drop::RULE,
     &breaker_may_not_trip_when_aged::RULE,
+    &single_sliding_joint::RULE,
     &trip_unknown::RULE,
 ];

@@ -91,6 +91,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             [] => told.help("the poles meet over several paths side by side; part all of them"),
             _ => told.help(format!("parting any one of these ends it: {}", cuts.join("; "))),
         };
+        let over = crate::loops::rail_segments(facts, &short.witness.edges);
+        for fact in
+            over.into_iter().map(|s| crate::loops::facts_of(facts, s)).find(|f| !f.is_empty()).unwrap_or_default()
+        {
+            told = told.fact(fact);
+        }
         if let Some(proposal) = crate::mend::gap_for_short(facts, short) {
             told = told.proposal(proposal.says, proposal.edits);
         }

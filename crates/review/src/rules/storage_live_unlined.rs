@@ -5,6 +5,7 @@ use crate::{Facts, words};
 use circuit::EdgeKind;
 use finding::{Finding, Harm};
 use plan::tables::Live;
+use proof::{StorageCause, StorageFault};
 
 pub const RULE: Rule = Rule {
     page: Page {
@@ -30,7 +31,12 @@ pub const RULE: Rule = Rule {
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
-    for fault in proof.storage.iter().filter(|f| f.live) {
+    for cause in &proof.storage_causes {
+        found.push(of_one_cause(facts, &proof.storage, cause));
+    }
+    let alone = |index: &usize| !proof.storage_causes.iter().any(|c| c.faults.contains(index));
+    let single = proof.storage.iter().enumerate().filter(|(i, _)| alone(i)).map(|f| f.1);
+    for fault in single.filter(|f| f.live) {
         let track = &facts.plan.track[fault.track];
         let when = words::when(circuit, &fault.setting);
         let policy = facts.plan.storage.as_ref().map_or(Live::Lined, |s| s.value.live.value);
@@ -68,6 +74,34 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             }
         }
         found.push(told);
+    }
+}
+
+/// Several tracks that one wire, contact or piece of rail keeps live.
+fn of_one_cause(facts: &Facts<'_>, faults: &[StorageFault], cause: &StorageCause) -> Finding {
+    let circuit = &facts.circuit;
+    let edge = &circuit.edges[cause.edge as usize];
+    let tracks: Vec<String> =
+        cause.faults.iter().map(|&f| format!("`{}`", facts.plan.track[faults[f].track].name.value)).collect();
+    let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SlidingJoint | EdgeKind::SolderedJoint);
+    let mut told = Finding::error(
+        "storage-live-unlined",
+        Harm::CanStop,
+        format!("{} can be live when they should be dead, all by way of the {}", words::list(&tracks), edge.name),
+    )
+    .at(edge.span.clone(), "without this all of them are right")
+    .help(if rail { "cut a gap here".to_owned() } else { format!("take the {} off", edge.name) });
+    if let Some(storage) = &facts.plan.storage.0 {
+        told = told.also(storage.value.live.span.clone(), "the policy");
+    }
+    for (track, &fault) in tracks.iter().zip(&cause.faults) {
+        told = told.fact(format!("{track} is live {}", words::when(circuit, &faults[fault].setting)));
+    }
+    let first = cause.faults.first().map(|&f| &faults[f]);
+    let path = first.and_then(|f| f.paths.iter().find(|p| p.edges.contains(&cause.edge)));
+    match path {
+        Some(path) => told.witness(words::witness(circuit, path)),
+        None => told,
     }
 }
 

@@ -1,0 +1,28 @@
+//! What hangs together, however everything stands.
+
+use circuit::Circuit;
+
+/// For each node the number of its island: what is joined to it by any edges, whether they are closed or not. Two
+/// rails that are never fed and lie on one island lack one and the same feed.
+pub fn islands(circuit: &Circuit) -> Vec<u32> {
+    let neighbours = circuit.neighbours();
+    let mut island = vec![u32::MAX; circuit.nodes.len()];
+    let mut count = 0;
+    for start in 0..island.len() {
+        if island[start] != u32::MAX {
+            continue;
+        }
+        island[start] = count;
+        let mut stack = vec![start];
+        while let Some(node) = stack.pop() {
+            for &(next, _) in &neighbours[node] {
+                if island[next as usize] == u32::MAX {
+                    island[next as usize] = count;
+                    stack.push(next as usize);
+                }
+            }
+        }
+        count += 1;
+    }
+    island
+}

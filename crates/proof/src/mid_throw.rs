@@ -1,0 +1,199 @@
+//! Is any state that is passed while something moves a short?
+//!
+//! What moves together does not change at the same moment: each blade pair and each change-over contact goes from
+//! its old position through open to its new one by itself. Open joins nothing, and more closed edges never part
+//! what is joined, so it is enough to ask of every mixture of old and new. That is the ordinary question asked of
+//! a circuit in which each such part is a control of its own.
+
+use crate::conductors::Poles;
+use crate::logic::Logic;
+use crate::{TooComplex, Witness, path};
+use biodivine_lib_bdd::Bdd;
+use circuit::{Circuit, Control, ControlId, EdgeId, EdgeKind, Guard, Literal};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Controls that are told one by one; of more, the first.
+const MOST_TOLD: usize = 12;
+
+/// A short that lasts while a control moves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MidThrow {
+    /// The control that moves.
+    pub control: ControlId,
+    /// Its parts that matter, each by one of its edges, and the position it has or still has.
+    pub parts: Vec<(EdgeId, u8)>,
+    /// How all other controls stand, as far as it matters, and the path from pole to pole.
+    pub witness: Witness,
+    /// The source whose pole the path starts at, and 0 for A, 1 for B; then those of its end.
+    pub poles: crate::PolePair,
+}
+
+/// What changes at one moment: a pair of blades, a change-over contact.
+struct Part {
+    control: ControlId,
+    edges: Vec<EdgeId>,
+}
+
+/// The parts of all controls, in the order of their edges.
+fn parts(circuit: &Circuit) -> Vec<Part> {
+    let mut found: Vec<Part> = Vec::new();
+    let mut known: BTreeMap<(ControlId, bool, usize, usize), usize> = BTreeMap::new();
+    for (edge, e) in circuit.edges.iter().enumerate() {
+        for literal in &e.guard {
+            // The blades of one turnout hang on one throwbar; a contact's terminals share a spring.
+            let key = (literal.control, e.kind == EdgeKind::Blade, e.span.start, e.span.end);
+            let part = *known.entry(key).or_insert_with(|| {
+                found.push(Part { control: literal.control, edges: Vec::new() });
+                found.len() - 1
+            });
+            found[part].edges.push(edge as EdgeId);
+        }
+    }
+    found
+}
+
+/// A circuit in which the parts of some controls are controls of their own, and for each control what
+/// stands for it.
+fn split(circuit: &Circuit, parts: &[Part], of: impl Fn(ControlId) -> bool) -> (Circuit, Vec<Vec<ControlId>>) {
+    let mut split = circuit.clone();
+    split.controls.clear();
+    let mut stands_for: Vec<Vec<ControlId>> = Vec::new();
+    let mut part_control: Vec<ControlId> = vec![0; parts.len()];
+    for (control, c) in circuit.controls.iter().enumerate() {
+        let own: Vec<usize> = (0..parts.len()).filter(|&p| parts[p].control == control).collect();
+        let count = if of(control) { own.len().max(1) } else { 1 };
+        let first = split.controls.len();
+        split.controls.extend((0..count).map(|_| Control { ..c.clone() }));
+        stands_for.push((first..first + count).collect());
+        for (i, &part) in own.iter().enumerate() {
+            part_control[part] = first + if count > 1 { i } else { 0 };
+        }
+    }
+    let mut guards: Vec<Guard> = vec![Guard::new(); circuit.edges.len()];
+    for (part, p) in parts.iter().enumerate() {
+        for &edge in &p.edges {
+            let old = circuit.edges[edge as usize].guard.iter().filter(|l| l.control == p.control);
+            guards[edge as usize].extend(old.map(|l| Literal { control: part_control[part], position: l.position }));
+        }
+    }
+    for (edge, guard) in guards.into_iter().enumerate() {
+        split.edges[edge].guard = guard;
+    }
+    for segment in &mut split.segments {
+        let old = std::mem::take(&mut segment.guard);
+        segment.guard = old
+            .into_iter()
+            .flat_map(|l| stands_for[l.control].iter().map(move |&c| Literal { control: c, position: l.position }))
+            .collect();
+    }
+    (split, stands_for)
+}
+
+/// Looks for shorts while something moves; to be asked of a circuit without lasting ones.
+pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<Vec<MidThrow>, TooComplex> {
+    let parts = parts(circuit);
+    let mut count = vec![0usize; circuit.controls.len()];
+    parts.iter().for_each(|p| count[p.control] += 1);
+    let mixed: Vec<ControlId> = (0..count.len()).filter(|&c| count[c] > 1).collect();
+    if mixed.is_empty() || circuit.sources.is_empty() {
+        return Ok(Vec::new());
+    }
+    // Everything split at once tells which controls can short at all; each of those is then asked alone.
+    let (all, stands_for) = split(circuit, &parts, |_| true);
+    let logic = Logic::new(&all, limit)?;
+    let poles = Poles::of(&all, &logic, &[])?;
+    let mut any = logic.never();
+    for (_, condition) in meetings(&all, &poles) {
+        any = logic.or(&any, condition)?;
+    }
+    if any.is_false() {
+        return Ok(Vec::new());
+    }
+    let settled: Vec<Bdd> =
+        (0..count.len()).map(|c| settled(&logic, circuit, c, &stands_for[c])).collect::<Result<_, _>>()?;
+    let mut found = Vec::new();
+    for &control in &mixed {
+        let mut possible = any.clone();
+        for other in (0..count.len()).filter(|&o| o != control && stands_for[o].len() > 1) {
+            possible = logic.and(&possible, &settled[other])?;
+        }
+        if possible.is_false() {
+            continue;
+        }
+        found.extend(moving(circuit, &parts, control, limit)?);
+        if found.len() == MOST_TOLD {
+            break;
+        }
+    }
+    Ok(found)
+}
+
+/// All pairs of poles and when they meet.
+fn meetings<'p>(circuit: &Circuit, poles: &'p Poles) -> Vec<(crate::PolePair, &'p Bdd)> {
+    let all: Vec<(usize, usize)> = (0..circuit.sources.len()).flat_map(|s| [(s, 0), (s, 1)]).collect();
+    let mut pairs = Vec::new();
+    for (i, &one) in all.iter().enumerate() {
+        pairs.extend(all[i + 1..].iter().map(|&other| ([one, other], poles.meet(one, other))));
+    }
+    pairs
+}
+
+/// When all that stands for a control has the same position.
+fn settled(logic: &Logic, circuit: &Circuit, control: ControlId, by: &[ControlId]) -> Result<Bdd, TooComplex> {
+    let mut any = logic.never();
+    for position in 0..circuit.controls[control].positions.len() as u8 {
+        let all: Guard = by.iter().map(|&control| Literal { control, position }).collect();
+        any = logic.or(&any, &logic.guard(&all)?)?;
+    }
+    Ok(any)
+}
+
+/// When all that stands for a control has one of two positions, for some two.
+fn between_two(logic: &Logic, circuit: &Circuit, control: ControlId, by: &[ControlId]) -> Result<Bdd, TooComplex> {
+    let positions = circuit.controls[control].positions.len() as u8;
+    let mut any = logic.never();
+    for (from, to) in (0..positions).flat_map(|p| (p + 1..positions).map(move |q| (p, q))) {
+        let mut all = logic.always();
+        for &control in by {
+            let [old, new] = [from, to].map(|position| logic.guard(&vec![Literal { control, position }]));
+            all = logic.and(&all, &logic.or(&old?, &new?)?)?;
+        }
+        any = logic.or(&any, &all)?;
+    }
+    Ok(any)
+}
+
+/// The first short while one control moves and all others stand.
+fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -> Result<Option<MidThrow>, TooComplex> {
+    let (split, stands_for) = split(circuit, parts, |c| c == control);
+    let logic = Logic::new(&split, limit)?;
+    let poles = Poles::of(&split, &logic, &[])?;
+    let own = &stands_for[control];
+    let moves = between_two(&logic, circuit, control, own)?;
+    for (pair, condition) in meetings(&split, &poles) {
+        let short = logic.and(condition, &moves)?;
+        if short.is_false() {
+            continue;
+        }
+        let setting = logic.smallest(&short);
+        let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
+        let walked = path::witness(&split, setting.clone(), ends[0], ends[1]);
+        let used: BTreeSet<EdgeId> = walked.edges.iter().copied().collect();
+        let own_parts: Vec<&Part> = parts.iter().filter(|p| p.control == control).collect();
+        let (moved, others): (Vec<Literal>, Vec<Literal>) = setting.into_iter().partition(|l| own.contains(&l.control));
+        let told = moved.iter().filter_map(|l| {
+            let part = own_parts.get(l.control - own[0])?;
+            let on_path = part.edges.iter().find(|e| used.contains(e));
+            Some((*on_path.or(part.edges.first())?, l.position))
+        });
+        let back = |l: &Literal| stands_for.iter().position(|s| s.contains(&l.control));
+        let others = others.iter().filter_map(|l| Some(Literal { control: back(l)?, position: l.position }));
+        return Ok(Some(MidThrow {
+            control,
+            parts: told.collect(),
+            witness: Witness { setting: others.collect(), nodes: walked.nodes, edges: walked.edges },
+            poles: pair,
+        }));
+    }
+    Ok(None)
+}

@@ -1,0 +1,135 @@
+//! Which breaker feeds what: wires that come from a neighbouring district, and the breakers that a short at a
+//! turnout trips.
+
+use crate::conductors::Poles;
+use crate::logic::Logic;
+use crate::path::witness_without;
+use crate::{TooComplex, Witness};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Owner};
+use plan::Kind;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What a wire from another district lands on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Landing {
+    /// A track's rail: 0 left, 1 right.
+    Rail(usize, usize),
+    /// A frog: index into the circuit's frogs.
+    Frog(usize),
+}
+
+/// Something that is fed by a wire from behind another breaker than its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PastBreaker {
+    /// What.
+    pub landing: Landing,
+    /// Its own breaker: the one its rails, or those around the frog, are meant to be fed from.
+    pub meant: usize,
+    /// The breaker that the wire comes from.
+    pub from: usize,
+    /// A setting, and the path from that breaker's terminal.
+    pub witness: Witness,
+}
+
+/// Edges of these kinds, as a list of what to leave out.
+fn of_kinds(circuit: &Circuit, kinds: &[EdgeKind]) -> Vec<EdgeId> {
+    (0..circuit.edges.len() as EdgeId).filter(|&e| kinds.contains(&circuit.edges[e as usize].kind)).collect()
+}
+
+/// Looks at the wiring alone, without rails, for wires that land in another district.
+pub(crate) fn past_breakers(circuit: &Circuit, logic: &Logic) -> Result<Vec<PastBreaker>, TooComplex> {
+    let mut found = Vec::new();
+    if circuit.breakers.len() < 2 {
+        return Ok(found);
+    }
+    use EdgeKind::{Blade, Rail, SlidingJoint, SolderedJoint, Source};
+    let cut = of_kinds(circuit, &[Source, Rail, SlidingJoint, SolderedJoint, Blade]);
+    let pairs: Vec<[NodeId; 2]> = circuit.breakers.iter().map(|b| b.node).collect();
+    let poles = Poles::between(circuit, logic, &cut, &pairs)?;
+    let mut told = BTreeSet::new();
+    for (landing, node, meant) in landings(circuit) {
+        for from in 0..pairs.len() {
+            if meant.contains(&from) || told.contains(&(landing, from)) {
+                continue;
+            }
+            let Some(pole) = (0..2).find(|&pole| !poles.live(node, from, pole).is_false()) else { continue };
+            told.insert((landing, from));
+            let setting = logic.smallest(poles.live(node, from, pole));
+            let witness = witness_without(circuit, setting, pairs[from][pole], node, &cut);
+            found.push(PastBreaker { landing, meant: meant[0], from, witness });
+        }
+    }
+    Ok(found)
+}
+
+/// Rails and frogs with the node that a wire can land on and the breakers they are meant to be behind.
+fn landings(circuit: &Circuit) -> Vec<(Landing, NodeId, Vec<usize>)> {
+    let mut all = Vec::new();
+    for track in 0..circuit.tracks {
+        for side in 0..2 {
+            let Some((meant, _)) = circuit.meant[track][side] else { continue };
+            let nodes = circuit.segments[track].rails[side].stops.iter().flat_map(|s| [s.before, s.after]);
+            let own: BTreeSet<NodeId> = nodes.collect();
+            all.extend(own.into_iter().map(|node| (Landing::Rail(track, side), node, vec![meant])));
+        }
+    }
+    let around = around(circuit);
+    for (index, &(kind, work, node)) in circuit.frogs.iter().enumerate() {
+        // Trackwork on a boundary may be fed from either side.
+        let meant: Vec<usize> = around.get(&(kind, work)).into_iter().flatten().copied().collect();
+        if !meant.is_empty() {
+            all.push((Landing::Frog(index), node, meant));
+        }
+    }
+    all
+}
+
+/// For each trackwork, the breakers that the tracks at its ends are meant to be behind.
+fn around(circuit: &Circuit) -> BTreeMap<(Kind, usize), BTreeSet<usize>> {
+    let mut around: BTreeMap<(Kind, usize), BTreeSet<usize>> = BTreeMap::new();
+    for segment in &circuit.segments {
+        if let Owner::Work { kind, index, .. } = segment.owner {
+            let tracks = segment.ends.iter().flat_map(|e| &e.next).map(|n| n.0).filter(|&t| t < circuit.tracks);
+            let breakers = tracks.flat_map(|t| circuit.meant[t].iter().flatten().map(|m| m.0));
+            around.entry((kind, index)).or_default().extend(breakers);
+        }
+    }
+    around
+}
+
+/// The breakers that a short at each trackwork can trip: those that feed its rails, by their own terminals.
+///
+/// # Errors
+/// When a condition outgrows its limit.
+pub(crate) fn tripped_at(
+    circuit: &Circuit,
+    logic: &Logic,
+) -> Result<BTreeMap<(Kind, usize), BTreeSet<usize>>, TooComplex> {
+    let mut tripped: BTreeMap<(Kind, usize), BTreeSet<usize>> = BTreeMap::new();
+    let works = circuit.segments.iter().filter(|s| matches!(s.owner, Owner::Work { .. }));
+    let all: BTreeSet<usize> = (0..circuit.breakers.len()).collect();
+    if all.len() == 1 {
+        // One breaker for everything that is fed at all.
+        for segment in works {
+            if let Owner::Work { kind, index, .. } = segment.owner {
+                tripped.insert((kind, index), all.clone());
+            }
+        }
+        return Ok(tripped);
+    }
+    let cut = of_kinds(circuit, &[EdgeKind::Source]);
+    let pairs: Vec<[NodeId; 2]> = circuit.breakers.iter().map(|b| b.node).collect();
+    let poles = Poles::between(circuit, logic, &cut, &pairs)?;
+    for segment in works {
+        let Owner::Work { kind, index, .. } = segment.owner else { continue };
+        let nodes = segment.rails.iter().flat_map(|r| r.stops.iter().flat_map(|s| [s.before, s.after]));
+        let nodes: BTreeSet<NodeId> = nodes.collect();
+        let slot = tripped.entry((kind, index)).or_default();
+        for &breaker in &all {
+            if nodes.iter().any(|&n| (0..2).any(|pole| !poles.live(n, breaker, pole).is_false())) {
+                slot.insert(breaker);
+            }
+        }
+    }
+    Ok(tripped)
+}

@@ -1,0 +1,105 @@
+//! What happens if a train trails trackwork that is set against it?
+
+use crate::lined::Spot;
+use crate::{Questions, TooComplex, Witness};
+use biodivine_lib_bdd::Bdd;
+use circuit::{Circuit, NodeId, Owner, SegmentId};
+use plan::{Kind, TrackEnd};
+
+/// A route that shorts when a train runs over it although it is not set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RunThrough {
+    /// What the trackwork is.
+    pub kind: Kind,
+    /// Which one.
+    pub index: usize,
+    /// The route over it.
+    pub segment: SegmentId,
+    /// The rail on which a wheel joins two poles: 0 left, 1 right.
+    pub side: usize,
+    /// A setting in which it does, and the path from a pole to the near side of the place.
+    pub witness: Witness,
+}
+
+/// Routes over which a train that comes from behind, along a way that is lined up to there, joins two poles: the
+/// piece behind a frog is on the phase of the route that is set, and wheels reach it over a gap or an open blade.
+pub(crate) fn run_through(q: &Questions<'_>) -> Result<Vec<RunThrough>, TooComplex> {
+    let circuit = q.circuit;
+    let mut found = Vec::new();
+    for (segment, s) in circuit.segments.iter().enumerate() {
+        let Owner::Work { kind, index, .. } = s.owner else { continue };
+        if s.guard.is_empty() {
+            continue;
+        }
+        let against = q.logic.and_not(&q.logic.always(), &q.logic.guard(&s.guard)?)?;
+        let against = q.without_shorts(against)?;
+        // A train gets there from an end at which this is the only route; from the others it takes the one that is set.
+        for end in (0..2).filter(|&end| trailed(circuit, segment, end)) {
+            let mut arrives = q.logic.never();
+            for &(track, joined) in &s.ends[end].next {
+                let lined = q.lined.out_of(q.logic, track, joined.other())?;
+                arrives = q.logic.or(&arrives, &q.logic.and(&lined, &against)?)?;
+            }
+            if arrives.is_false() {
+                continue;
+            }
+            if let Some((side, node, poles, condition)) = meets(q, segment, end, &arrives)? {
+                let witness = q.witness_to(&condition, node, poles.0, poles.1);
+                found.push(RunThrough { kind, index, segment, side, witness });
+                break;
+            }
+        }
+    }
+    Ok(found)
+}
+
+/// Whether a route is the only one of its trackwork at an end.
+fn trailed(circuit: &Circuit, segment: SegmentId, end: usize) -> bool {
+    let next = &circuit.segments[segment].ends[end].next;
+    let end = if end == 0 { TrackEnd::From } else { TrackEnd::To };
+    next.iter().all(|&(track, joined)| {
+        let there = &circuit.segments[track].ends[usize::from(joined == TrackEnd::To)].next;
+        there.iter().all(|&n| n == (segment, end))
+    })
+}
+
+/// A rail, the node before a break in it, and the pole that node is on.
+type Meeting = (usize, NodeId, (usize, usize), Bdd);
+
+/// The first break in a rail, from the last gap in the track at an end to the far end of the route, whose sides are
+/// on opposite poles when a train arrives.
+fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, arrives: &Bdd) -> Result<Option<Meeting>, TooComplex> {
+    let circuit = q.circuit;
+    let mut breaks: Vec<(usize, [NodeId; 2])> = Vec::new();
+    for (side, line) in circuit.segments[segment].rails.iter().enumerate() {
+        breaks.extend(line.stops.iter().map(|s| (side, [s.before, s.after])));
+    }
+    for &(track, joined) in &circuit.segments[segment].ends[end].next {
+        let other = usize::from(joined == TrackEnd::To);
+        for gap in circuit.gaps.iter().filter(|g| g.segment == track) {
+            // Only what lies next to this trackwork is part of it.
+            let spot = Spot::gap(circuit, gap);
+            if spot.last_before(other) {
+                let side = if other == end { 1 - gap.side } else { gap.side };
+                breaks.push((side, [gap.before, gap.after]));
+            }
+        }
+    }
+    for (side, [before, after]) in breaks {
+        if before == after {
+            continue;
+        }
+        for one in 0..circuit.sources.len() {
+            for other in 0..circuit.sources.len() {
+                for pole in 0..2 {
+                    let apart = q.logic.and(q.live(before, one, pole), q.live(after, other, 1 - pole))?;
+                    let both = q.logic.and(&apart, arrives)?;
+                    if !both.is_false() {
+                        return Ok(Some((side, before, (one, pole), both)));
+                    }
+                }
+            }
+        }
+    }
+    Ok(None)
+}

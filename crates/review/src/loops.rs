@@ -1,0 +1,72 @@
+//! Closed ways that come back with left and right exchanged, in a builder's words.
+
+use crate::{Facts, words};
+use circuit::SegmentId;
+use handbook::quantity::Quantity;
+use plan::tables::Train;
+use proof::OddCycle;
+
+/// Candidates for a section that are named.
+const MOST_CANDIDATES: usize = 3;
+
+/// The longest train over its metal wheels, and that length in metres.
+pub fn longest_train<'p>(facts: &Facts<'p>) -> Option<(&'p Train, f64)> {
+    let trains = facts.plan.train.iter().map(|t| (t, t.metal_wheels.as_ref().unwrap_or(&t.length).value.si()));
+    trains.max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// `T1 diverging → loop → T1 through`.
+pub fn cycle(facts: &Facts<'_>, segments: &[SegmentId]) -> String {
+    let names: Vec<&str> = segments.iter().map(|&s| facts.circuit.segments[s].name.as_str()).collect();
+    names.join(" → ")
+}
+
+/// Where a section could be: `loop (4.7 m, longer than the longest train, 3.4 m)`.
+pub fn candidates(facts: &Facts<'_>, cycle: &OddCycle) -> Vec<String> {
+    let train = longest_train(facts);
+    let shown = cycle.candidates.iter().take(MOST_CANDIDATES);
+    shown
+        .map(|(tracks, length)| {
+            let names: Vec<String> = tracks.iter().map(|&t| facts.circuit.segments[t].name.clone()).collect();
+            let fits = match train {
+                Some((_, train)) if *length > train => {
+                    format!(", longer than the longest train, {}", words::metres(train))
+                }
+                Some((_, train)) => format!(", too short for the longest train, {}", words::metres(train)),
+                None => String::new(),
+            };
+            format!("{} ({}{fits})", words::list(&names), words::metres(*length))
+        })
+        .collect()
+}
+
+/// What else to know of a fault on this segment: that the way comes back turned, and where a section could be.
+pub fn facts_of(facts: &Facts<'_>, segment: SegmentId) -> Vec<String> {
+    let cycles = facts.proof.iter().flat_map(|p| &p.odd_cycles);
+    let Some(found) = cycles.into_iter().find(|c| c.segments.contains(&segment)) else { return Vec::new() };
+    let mut said = vec![format!(
+        "the way {} comes back with left and right exchanged, and no section on it changes its phase",
+        cycle(facts, &found.segments)
+    )];
+    let candidates = candidates(facts, found);
+    if !candidates.is_empty() {
+        said.push(format!("a reversing section could be: {}", candidates.join("; ")));
+    }
+    said
+}
+
+/// Whether a fault that is told already lies on a closed way.
+pub fn told(facts: &Facts<'_>, found: &OddCycle) -> bool {
+    let Ok(proof) = &facts.proof else { return false };
+    let on = |segment: SegmentId| found.segments.contains(&segment);
+    proof.bridges.iter().any(|b| on(facts.circuit.gaps[b.gap].segment))
+        || proof.wrong_phases.iter().any(|w| on(w.track))
+        || proof.shorts.iter().any(|s| rail_segments(facts, &s.witness.edges).into_iter().any(on))
+}
+
+/// The segments whose rails a path leads over.
+pub fn rail_segments(facts: &Facts<'_>, edges: &[u32]) -> Vec<SegmentId> {
+    let segments = facts.circuit.segments.iter().enumerate();
+    let over = segments.filter(|(_, s)| s.rails.iter().any(|r| r.pieces.iter().any(|p| edges.contains(p))));
+    over.map(|(i, _)| i).collect()
+}

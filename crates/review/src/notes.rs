@@ -1,0 +1,49 @@
+//! What is worth knowing of a plan without being a fault of it: one line each, under the summary.
+
+use crate::{Facts, words};
+use handbook::limits::FEEDER_SPACING;
+use handbook::quantity::Quantity;
+use std::collections::BTreeSet;
+
+/// Names in one line; of more, only how many more there are.
+const MOST_NAMES: usize = 6;
+
+/// All of them.
+pub fn notes(facts: &Facts<'_>) -> Vec<String> {
+    run_through(facts).into_iter().chain(most_depends_on(facts)).collect()
+}
+
+/// Trackwork that a train must not run through while it is set against it.
+fn run_through(facts: &Facts<'_>) -> Option<String> {
+    let proof = facts.proof.as_ref().ok()?;
+    let works: BTreeSet<_> = proof.run_throughs.iter().map(|r| (r.kind, r.index)).collect();
+    let name = |&(kind, index): &(plan::Kind, usize)| {
+        let run = proof.run_throughs.iter().find(|r| (r.kind, r.index) == (kind, index))?;
+        let span = facts.circuit.segments[run.segment].span.clone();
+        Some(facts.text.get(span)?.trim_matches(['"', '\'']).to_owned())
+    };
+    let names: Vec<String> = works.iter().filter_map(name).collect();
+    if names.is_empty() {
+        return None;
+    }
+    Some(format!("a train that runs through these set against it is a short: {}", some_of(&names)))
+}
+
+/// The joint, contact, tap or feeder that takes most rail with it.
+fn most_depends_on(facts: &Facts<'_>) -> Option<String> {
+    let worst = facts.failures.first().filter(|f| f.dead_metres > FEEDER_SPACING.value.low.si())?;
+    let edge = &facts.circuit.edges[worst.edge as usize];
+    let mut by_length = worst.segments.clone();
+    by_length.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let names: Vec<String> = by_length.iter().map(|s| facts.circuit.segments[s.0].name.clone()).collect();
+    let metres = words::metres(worst.dead_metres);
+    Some(format!("most hangs on the {}: {metres} of rail, {}", edge.name, some_of(&names)))
+}
+
+/// A list, cut where it gets long.
+pub fn some_of(names: &[String]) -> String {
+    match names.len() {
+        0..=MOST_NAMES => words::list(names),
+        more => format!("{} and {} more", names[..MOST_NAMES - 1].join(", "), more + 1 - MOST_NAMES),
+    }
+}

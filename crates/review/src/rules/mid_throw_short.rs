@@ -1,0 +1,152 @@
+//! A short that lasts while a motor moves.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use circuit::{Edge, EdgeKind};
+use finding::{Finding, Harm};
+use proof::MidThrow;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "mid-throw-short",
+        title: "the two poles can meet while a motor moves",
+        text: "Before and after the throw all is well. But the blades and the contacts that move together do not change \
+               at the same moment: each opens, moves, and closes by itself. In the state shown one of them has \
+               already changed while another has not, and the two poles meet over both. The breaker trips at a throw, \
+               or a contact burns a little each time.\n\nWith live-assisted turnouts that lies in the kind: blades, \
+               closure rails and frog are one conductor, fed by the blade that touches and by the contact. The contact \
+               must open before the closed blade leaves its rail, and close only after the other blade touches: \
+               it has to be set to change in the middle of the throw, and to stay there. Where that cannot be relied \
+               on, bond the blades to their stock rails and gap the closure rails before the frog (live-bonded): \
+               then the moment does not matter.\n\nTwo contacts side by side for one frog or track short in the \
+               same way, if one lags behind the other: use one heavier contact, or a relay.",
+        drawing: r#"   stock rail A ═══════════
+         blade ↗ still touches     ┐  for a moment the frog is on A by its
+          frog ── contact ── B     ┘  blade and on B by its contact"#,
+        example: r#"[layout]
+name = "assisted"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[turnout]]
+name = "T1"
+hand = "left"
+wiring = "live-assisted"
+
+[[track]]
+name = "road 1"
+from = "T1.through"
+to = "buffer"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+gaps = [{ at = "80 mm", rail = "left" }]
+feeders = ["0.5 m"]
+
+[[track]]
+name = "road 2"
+from = "T1.diverging"
+to = "buffer"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+gaps = [{ at = "80 mm", rail = "right" }]
+feeders = ["0.5 m"]
+
+[[motor]]
+name = "M1"
+moves = "T1"
+contact = [{ common = "T1.frog", through = "bus.A", diverging = "bus.B" }]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = &facts.proof else { return };
+    let circuit = &facts.circuit;
+    for short in proof.mid_throws.iter().flatten() {
+        let control = &circuit.controls[short.control];
+        let [one, other] = short.poles.map(|p| words::pole(circuit, p));
+        let meet = if short.poles[0].0 == short.poles[1].0 {
+            format!("the two poles of `{}` meet", circuit.sources[short.poles[0].0].name)
+        } else {
+            format!("`{one}` and `{other}` meet")
+        };
+        let also = match short.witness.setting.as_slice() {
+            [] => String::new(),
+            setting => format!(" {}", words::when(circuit, setting)),
+        };
+        let mut told = Finding::warning(
+            "mid-throw-short",
+            Harm::CanBurn,
+            format!("{meet} while `{}` is thrown{also}", control.name),
+        )
+        .witness(words::witness(circuit, &short.witness))
+        .fact(order(facts, short));
+        let edges = short.parts.iter().map(|p| &circuit.edges[p.0 as usize]);
+        let contact = edges.clone().find(|e| e.kind == EdgeKind::Contact);
+        if let Some(edge) = contact.or(edges.clone().next()) {
+            told = told.at(edge.span.clone(), format!("{} changes at its own moment", part(edge)));
+        }
+        let blades = edges.clone().any(|e| e.kind == EdgeKind::Blade);
+        found.push(told.help(match contact.filter(|_| blades) {
+            Some(contact) => format!(
+                "let {} open before the blade leaves its rail and close after the other one touches, or bond the \
+                 blades and gap the closure rails before the frog",
+                part(contact)
+            ),
+            None => "let one of them open before the other closes, or use a single contact".to_owned(),
+        }));
+    }
+}
+
+/// What happens, in order: from which position to which, and what has changed and what has not.
+fn order(facts: &Facts<'_>, short: &MidThrow) -> String {
+    let positions = &facts.circuit.controls[short.control].positions;
+    let word = |p: u8| positions.get(usize::from(p)).map_or("", String::as_str);
+    let new = short.parts.last().map_or(0, |p| p.1);
+    let of = |changed: bool| -> Vec<String> {
+        let parts = short.parts.iter().filter(|p| (p.1 == new) == changed);
+        parts.map(|p| part(&facts.circuit.edges[p.0 as usize])).collect()
+    };
+    let (changed, still) = (of(true), of(false));
+    let old = short.parts.iter().map(|p| p.1).find(|&p| p != new).unwrap_or(new);
+    format!(
+        "thrown from {} to {}: {} already changed, {} not yet",
+        word(old),
+        word(new),
+        words::list(&changed),
+        words::list(&still)
+    )
+}
+
+/// `the blades of T1`, `contact M1.2`.
+fn part(edge: &Edge) -> String {
+    match edge.kind {
+        EdgeKind::Blade => {
+            let name = ["left blade", "right blade"].iter().find_map(|b| edge.name.strip_suffix(b));
+            format!("the blades of {}", name.unwrap_or(&edge.name).trim_end())
+        }
+        _ => edge.name.split(',').next().unwrap_or_default().to_owned(),
+    }
+}

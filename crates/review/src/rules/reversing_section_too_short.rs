@@ -1,0 +1,127 @@
+//! A train does not fit into a reversing section.
+
+use super::{Page, Rule};
+use crate::{Facts, loops, words};
+use finding::{Finding, Harm};
+use proof::ReversingSection;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "reversing-section-too-short",
+        title: "a train is longer than the reversing section it runs through",
+        text: "A reversing section agrees with the track at one of its ends at a time. While a train's metal wheels \
+               bridge the gaps at one end, the section must have the phase of that end; while they bridge those at the \
+               other end, the other phase. A train that bridges both at once is a short, whatever the contacts or \
+               the reverser do (common practice, no source: the section is longer than the longest metal-wheeled \
+               train).\n\nA section with one end only, such as the tail of a triangle, must hold the train all the \
+               same: its phase changes while the train is in it, and no wheel may bridge the gaps then.\n\nMend: move \
+               the gaps at one end further out, run shorter trains, or use plastic wheels at one end of the train and \
+               say so with `metal_wheels`.",
+        drawing: r#"      ┤├──── section ────┤├
+      ▄▄▄▄▄▄▄ train ▄▄▄▄▄▄▄▄▄      wheels over both ends at once:
+                                   whatever its phase, one end is wrong"#,
+        example: r#"[layout]
+name = "short loop"
+scale = "OO"
+
+[[train]]
+name = "express"
+length = "3 m"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "line"
+from = "beyond"
+to = "T1.points"
+length = "3 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+
+[[turnout]]
+name = "T1"
+hand = "left"
+wiring = "live-bonded"
+
+[[track]]
+name = "loop"
+from = "T1.diverging"
+to = "T1.through"
+length = "2.5 m"
+joint = "gap"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+contact = [
+  { common = "T1.frog", through = "bus.A", diverging = "bus.B" },
+  { common = "loop.left @ 1 m", through = "bus.B", diverging = "bus.A" },
+  { common = "loop.right @ 1 m", through = "bus.A", diverging = "bus.B" },
+]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = &facts.proof else { return };
+    let Some((train, train_length)) = loops::longest_train(facts) else { return };
+    let name = &train.name.value;
+    for section in &proof.reversing {
+        let Some(length) = section.length.filter(|&l| l < train_length) else { continue };
+        let Some(main) = longest_part(facts, section) else { continue };
+        let segment = &facts.circuit.segments[main];
+        let message = if section.runs_through {
+            format!(
+                "`{name}` is {} long and bridges both ends of the reversing section `{}`, {} long, at once",
+                words::metres(train_length),
+                segment.name,
+                words::metres(length)
+            )
+        } else {
+            format!(
+                "`{name}` is {} long and does not fit into the reversing section `{}`, {} from its gaps to its end",
+                words::metres(train_length),
+                segment.name,
+                words::metres(length)
+            )
+        };
+        let mut told = Finding::error("reversing-section-too-short", Harm::CanBurn, message)
+            .at(segment.span.clone(), format!("{} between its gaps", words::metres(length)));
+        let said = train.metal_wheels.as_ref().unwrap_or(&train.length);
+        told = told.also(said.span.clone(), "the longest train over its metal wheels");
+        for &gap in &section.gaps {
+            let gap = &facts.circuit.gaps[gap];
+            let place = format!(
+                "gap in {} {} rail at {}",
+                facts.circuit.segments[gap.segment].name,
+                words::side(gap.side),
+                words::metres(gap.x)
+            );
+            told = told.fact(place);
+        }
+        let help = "move the gaps at one end further out, or run trains whose metal wheels fit between them";
+        found.push(told.help(help));
+    }
+}
+
+/// The longest piece of track in a section.
+pub(super) fn longest_part(facts: &Facts<'_>, section: &ReversingSection) -> Option<usize> {
+    let parts = section.parts.iter();
+    let key = |p: &&(usize, [f64; 2])| (p.0 < facts.circuit.tracks, p.1[1] - p.1[0]);
+    let longest = parts.max_by(|a, b| {
+        let (a, b) = (key(a), key(b));
+        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+    });
+    longest.map(|p| p.0)
+}
