@@ -1,6 +1,6 @@
 //! Which breakers a fault current passes.
 
-use crate::{Grid, Place};
+use crate::{Feed, Grid, Place};
 use circuit::{Breaker, Circuit, EdgeKind, NodeId};
 
 /// A breaker that a fault current passes.
@@ -22,8 +22,13 @@ impl Grid<'_> {
     /// # Panics
     /// When the place names an edge that is not there.
     pub fn breakers_passed(&self, place: &Place) -> Vec<Passed> {
-        let Some(current) = self.unit_current(place) else { return Vec::new() };
         let breakers = &self.circuit.breakers;
+        if let [_] = breakers.as_slice()
+            && let Feed::Powered { .. } = self.feed(place)
+        {
+            return vec![Passed { breaker: 0, share: 1.0 }]; // there is no other way, so it need not be reckoned
+        }
+        let Some(current) = self.unit_current(place) else { return Vec::new() };
         let mut passed = Vec::new();
         for (index, breaker) in breakers.iter().enumerate() {
             let through = |from: NodeId, to: NodeId| -> f64 {

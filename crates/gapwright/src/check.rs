@@ -1,14 +1,14 @@
 //! `gapwright check`.
 
 use crate::Format;
-use crate::exit::{Trouble, print};
+use crate::exit::{self, Trouble, print};
 use finding::Style;
 use std::io::IsTerminal as _;
 use std::path::Path;
 
 /// Reviews a plan and prints what was found; false where something must be mended.
 pub fn check(path: &Path, format: Format, most: usize) -> Result<bool, Trouble> {
-    let bytes = std::fs::read(path).map_err(|e| Trouble::reading(path, &e))?;
+    let bytes = exit::read(path)?;
     let (text, review) = review::review_bytes(&bytes);
     let name = path.display().to_string();
     let printed = match format {

@@ -1,7 +1,7 @@
 //! The smaller acts of the command.
 
 use crate::check::width;
-use crate::exit::{Trouble, print};
+use crate::exit::{self, Trouble, print};
 use std::io::Write as _;
 use std::path::Path;
 
@@ -23,7 +23,7 @@ pub fn explain(name: Option<&str>) -> Result<bool, Trouble> {
 
 /// Applies the proposed edits of a review, one finding after another, each to the plan as it then is.
 pub fn mend(path: &Path, write: bool) -> Result<bool, Trouble> {
-    let bytes = std::fs::read(path).map_err(|e| Trouble::reading(path, &e))?;
+    let bytes = exit::read(path)?;
     let mended = review::mend_all(&bytes);
     if mended.steps.is_empty() {
         print("there is no proposed edit for this plan\n")?;
@@ -31,12 +31,12 @@ pub fn mend(path: &Path, write: bool) -> Result<bool, Trouble> {
     }
     let mut told = String::new();
     for step in &mended.steps {
-        told.push_str(&format!("- {}\n", step.says));
+        told.push_str(&format!("- {}\n", finding::plain(&step.says)));
         told.push_str(&finding::render_edits(&step.before, &step.edits, width()));
     }
     if write {
         replace_file(path, mended.text.as_bytes())?;
-        told.push_str(&format!("written to {}\n", path.display()));
+        told.push_str(&format!("written to {}\n", finding::plain(&path.display().to_string())));
     } else {
         told.push_str("nothing is written yet; add --write to change the plan\n");
     }
@@ -62,7 +62,7 @@ fn replace_file(path: &Path, content: &[u8]) -> Result<(), Trouble> {
 
 /// Writes a setting of the plan as a SPICE netlist.
 pub fn netlist(path: &Path, setting: &[String], loads: &[String]) -> Result<bool, Trouble> {
-    let bytes = std::fs::read(path).map_err(|e| Trouble::reading(path, &e))?;
+    let bytes = exit::read(path)?;
     let text = review::netlist(&bytes, setting, loads).map_err(|words| {
         let trouble = Trouble::new(words);
         trouble.help(format!("`gapwright check {}` tells what is in the plan", path.display()))

@@ -1,7 +1,7 @@
 //! How the command ends, and how it tells what kept it from its work.
 
 use std::fmt;
-use std::io::Write as _;
+use std::io::{Read as _, Write as _};
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -29,12 +29,29 @@ impl Trouble {
 
 impl fmt::Display for Trouble {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "error: {}", self.words)?;
+        // Words of the plan or of the command line may be among them, and a terminal must not obey those.
+        write!(f, "error: {}", finding::plain(&self.words))?;
         match &self.help {
-            Some(help) => write!(f, "\n  help: {help}"),
+            Some(help) => write!(f, "\n  help: {}", finding::plain(help)),
             None => Ok(()),
         }
     }
+}
+
+/// Files beyond this many bytes are not read: they are no plans, or have no end.
+const MOST_BYTES: usize = 16 * plan::LARGEST_PLAN;
+
+/// Reads a file whole; a plan that is somewhat too long is left to the review, which says so.
+pub fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path).map_err(|e| Trouble::reading(path, &e))?;
+    let most = MOST_BYTES as u64;
+    file.take(most + 1).read_to_end(&mut bytes).map_err(|e| Trouble::reading(path, &e))?;
+    if bytes.len() > MOST_BYTES {
+        let words = format!("`{}` has more than {} MB; no plan is so long", path.display(), MOST_BYTES >> 20);
+        return Err(Trouble::new(words).help("check the name and place of the file"));
+    }
+    Ok(bytes)
 }
 
 /// 0: nothing that must be mended. 1: the plan has errors. 2: the command could not do its work.

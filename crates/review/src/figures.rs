@@ -101,12 +101,19 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways) -> Option<Figures> {
     }
     let all = electrics::figures(circuit, &ways.list, &demand).ok()?;
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
-    let mut tracks = Vec::new();
-    for track in &all.tracks {
-        if let Some(extremes) = &track.extremes {
-            tracks.push(track_line(circuit, ways, &mut grid, track.track, extremes)?);
+    let mut powered: Vec<_> = all.tracks.iter().filter_map(|t| Some((t.track, t.extremes?))).collect();
+    // Setting a way costs as much as the whole circuit, so each way is set once for all tracks that need it.
+    powered.sort_by_key(|(track, extremes)| (extremes.fault_amps.typical.way, *track));
+    let mut tracks = Vec::with_capacity(powered.len());
+    let mut set = None;
+    for (track, extremes) in &powered {
+        let way = extremes.fault_amps.typical.way;
+        if set.replace(way) != Some(way) {
+            grid.set(&setting_of(circuit, ways.list.get(way)?), Level::Typical).ok()?;
         }
+        tracks.push(track_line(circuit, &grid, *track, extremes));
     }
+    tracks.sort_by_key(|t| t.track);
     let lines = all.ways.iter().filter_map(|w| Some(way_line(circuit, ways, w.way, w.extremes.as_ref()?)));
     let ways_lines = lines.collect();
     let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
@@ -148,23 +155,17 @@ fn amounts(band: &Spread<Found>) -> Spread<f64> {
     band.map(|f| f.amount)
 }
 
-fn track_line(
-    circuit: &Circuit,
-    ways: &Ways,
-    grid: &mut Grid<'_>,
-    track: usize,
-    extremes: &Extremes,
-) -> Option<TrackLine> {
+/// The numbers of a track; the grid is set for the way of its least fault current.
+fn track_line(circuit: &Circuit, grid: &Grid<'_>, track: usize, extremes: &Extremes) -> TrackLine {
     let fault_amps = amounts(&extremes.fault_amps);
     let fault = &extremes.fault_amps.typical;
-    grid.set(&setting_of(circuit, ways.list.get(fault.way)?), Level::Typical).ok()?;
     let passed = grid.breakers_passed(&fault.at.place);
     let margin_of = |amps: f64| margin(circuit, &passed, amps);
     let margin = margin_of(fault_amps.typical).map(|typical| {
         let of = |amps: f64| margin_of(amps).unwrap_or(typical);
         Spread::new(of(fault_amps.low), typical, of(fault_amps.high))
     });
-    Some(TrackLine {
+    TrackLine {
         track,
         name: circuit.segments[track].name.clone(),
         supply_volts: circuit.sources[extremes.volts.typical.at.source].volts,
@@ -174,7 +175,7 @@ fn track_line(
         fault_at: fault.at.place.x,
         margin,
         way: extremes.volts.typical.way,
-    })
+    }
 }
 
 fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> WayLine {

@@ -67,7 +67,7 @@ impl Summary {
         if !facts.ways.complete {
             let listed = facts.ways.list.len();
             summary.notes.push(format!(
-                "the numbers are those of {listed} ways, not of all; every track is on at least one of them"
+                "the numbers are those of {listed} ways, and there may be more; every track is on at least one of them"
             ));
         }
         // Inputs that no resistance comes from are facts of the layout that had to be assumed.
@@ -126,7 +126,7 @@ fn extent(facts: &Facts<'_>) -> String {
         more => format!("2^{more} settings"),
     };
     let ways = facts.ways.list.len();
-    let ways = if facts.ways.complete { count(ways, "way", "ways") } else { format!("more than {ways} ways") };
+    let ways = if facts.ways.complete { count(ways, "way", "ways") } else { format!("{ways} ways or more") };
     format!(
         "{}, {}, {ways}, {settings}",
         count(facts.plan.track.len(), "track", "tracks"),

@@ -4,8 +4,15 @@ use circuit::{Circuit, EdgeKind, Literal};
 use finding::Witness;
 use handbook::quantity::{Metres, show_length};
 
-/// `T1 is diverging and T2 is through`; `in every setting` where none is named.
+/// Positions that a message names one by one; more would not fit on a line.
+const MOST_POSITIONS: usize = 8;
+
+/// `when T1 is diverging and T2 is through`; `in every setting` where none is named. Of very many positions only how
+/// many they are: the finding's witness names them.
 pub fn when(circuit: &Circuit, setting: &[Literal]) -> String {
+    if setting.len() > MOST_POSITIONS {
+        return format!("in a setting of {} positions", setting.len());
+    }
     let words: Vec<String> = setting
         .iter()
         .map(|&literal| {

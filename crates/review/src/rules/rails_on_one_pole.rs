@@ -1,10 +1,13 @@
 //! Both rails under a train are on one pole.
 
+use super::frog_on_wrong_phase::own_frog;
 use super::wrong_phase::own_wire;
 use super::{Page, Rule};
 use crate::{Facts, words};
-use finding::{Finding, Harm};
+use circuit::NodeId;
+use finding::{Finding, Harm, Witness};
 use proof::Why;
+use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
     page: Page {
@@ -50,6 +53,8 @@ feeders = [
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
+    let wrong_frogs: BTreeSet<NodeId> =
+        proof.bridges.iter().filter_map(|b| own_frog(facts, b)).map(|(frog, _)| circuit.frogs[frog].2).collect();
     for dead in proof.dead.iter().filter(|d| d.why == Why::SamePole) {
         let Some(piece) = dead.pieces.first() else { continue };
         // Where a piece is on the wrong conductor by the plan's own words, that is the cause and told as such.
@@ -57,7 +62,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             let touches = |w: &&proof::WrongPhase| w.track == track && w.from < piece.to && piece.from < w.to;
             proof.wrong_phases.iter().filter(touches).any(|w| own_wire(facts, w).is_some())
         };
-        if piece.segment < circuit.tracks && wrong(piece.segment) {
+        // So is a frog, with the rail that hangs on it.
+        let on_frog = |path: &proof::Witness| path.nodes.iter().any(|node| wrong_frogs.contains(node));
+        if (piece.segment < circuit.tracks && wrong(piece.segment)) || dead.paths.iter().any(on_frog) {
             continue;
         }
         let segment = &circuit.segments[piece.segment];
@@ -72,6 +79,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         for (side, path) in dead.paths.iter().enumerate() {
             let pieces = words::path(circuit, path).join(" → ");
             told = told.fact(format!("{} rail: {pieces}", words::side(side)));
+        }
+        if !dead.setting.is_empty() {
+            told = told.witness(Witness { setting: words::setting(circuit, &dead.setting), path: Vec::new() });
         }
         found.push(told.help("one of the two paths starts at the wrong conductor"));
     }

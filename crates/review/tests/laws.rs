@@ -1,0 +1,205 @@
+//! What must not matter: who asks and how often, what things are called, which way round a track is
+//! written, from which side the layout is seen. And what can only help: a feeder more.
+
+#[path = "laws/rewrite.rs"]
+mod rewrite;
+
+use handbook::Spread;
+use proptest::prelude::*;
+use review::Review;
+use rewrite::Rewrite;
+
+const DEMOS: [&str; 7] =
+    ["balloon", "seven-tracks", "thistle-dock", "thistle-dock-mended", "two-districts", "two-ladders", "wye"];
+
+fn demo(name: &str) -> String {
+    let path = format!("{}/../../plans/{name}/plan.toml", env!("CARGO_MANIFEST_DIR"));
+    std::fs::read_to_string(path).expect("the demo plan is part of the repository")
+}
+
+/// What was found, less the words: names of findings, answers and numbers.
+#[derive(Clone, Debug, PartialEq)]
+struct Told {
+    findings: Vec<(&'static str, finding::Severity)>,
+    answers: Vec<(&'static str, Option<bool>)>,
+    extent: String,
+    /// For each track in the order of the plan.
+    tracks: Vec<[Spread<f64>; 3]>,
+    /// For each way, in the order of their numbers.
+    ways: Vec<[Spread<f64>; 2]>,
+}
+
+fn told(review: &Review) -> Told {
+    assert!(review.summary.understood, "{:#?}", review.findings.first());
+    let mut findings: Vec<_> = review.findings.iter().map(|f| (f.name, f.severity)).collect();
+    findings.sort();
+    let figures = review.figures.as_ref();
+    let none = Spread::exactly(-1.0);
+    let tracks = figures.iter().flat_map(|f| &f.tracks).map(|t| [t.volts, t.fault_amps, t.margin.unwrap_or(none)]);
+    let mut ways: Vec<_> = figures.iter().flat_map(|f| &f.ways).map(|w| [w.volts, w.fault_amps]).collect();
+    ways.sort_by(|a, b| order(a).partial_cmp(&order(b)).expect("numbers"));
+    Told {
+        findings,
+        answers: review.summary.answers.iter().map(|a| (a.question, a.well)).collect(),
+        extent: review.summary.extent.clone(),
+        tracks: tracks.collect(),
+        ways,
+    }
+}
+
+/// Ways that differ in nothing but rounding keep their order.
+fn order(way: &[Spread<f64>; 2]) -> Vec<f64> {
+    way.iter().flat_map(|s| [s.typical, s.low, s.high]).map(|n| (n * 1e7).round()).collect()
+}
+
+/// The same but for rounding.
+fn alike(one: &Told, other: &Told) -> Result<(), TestCaseError> {
+    prop_assert_eq!(&one.findings, &other.findings);
+    prop_assert_eq!(&one.answers, &other.answers);
+    prop_assert_eq!(&one.extent, &other.extent);
+    prop_assert_eq!((one.tracks.len(), one.ways.len()), (other.tracks.len(), other.ways.len()));
+    let flat = |told: &Told| -> Vec<f64> {
+        let tracks = told.tracks.iter().flatten();
+        tracks.chain(told.ways.iter().flatten()).flat_map(|s| [s.low, s.typical, s.high]).collect()
+    };
+    for (a, b) in flat(one).into_iter().zip(flat(other)) {
+        // Places are rewritten to a billionth of a metre.
+        prop_assert!((a - b).abs() <= 1e-6 * a.abs().max(1.0), "{} became {}", a, b);
+    }
+    Ok(())
+}
+
+/// A demo plan as it is, or with something forgotten or exchanged in it.
+fn plans() -> impl Strategy<Value = (String, Rewrite)> {
+    (0..DEMOS.len(), 0usize..8, 0usize..40).prop_map(|(which, fault, track)| {
+        let mut plan = Rewrite::of(&demo(DEMOS[which]));
+        match fault {
+            0 => plan.forget(track, "gaps"),
+            1 => plan.forget(track, "feeders"),
+            2 => plan.exchange(track),
+            3 => plan.exchange_contact(track),
+            _ => {}
+        }
+        (format!("{} with fault {fault} at {track}", DEMOS[which]), plan)
+    })
+}
+
+/// Asked again, or by many at once, a review says the same in the same words.
+#[test]
+fn the_same_every_time() {
+    let all = |text: &str| {
+        let review = review::review(text);
+        let full = finding::render_full(&review.findings, text, "plan.toml", finding::Style::default());
+        review.summary.render(80) + &full + &review::record::to_json(&review, text, "plan.toml")
+    };
+    let texts: Vec<String> = DEMOS.iter().map(|name| demo(name)).collect();
+    let once: Vec<String> = texts.iter().map(|t| all(t)).collect();
+    std::thread::scope(|scope| {
+        for _ in 0..4 {
+            scope.spawn(|| texts.iter().zip(&once).for_each(|(text, once)| assert_eq!(&all(text), once)));
+        }
+    });
+}
+
+/// Comments, blank lines and the order of keys carry no meaning: numbers agree to the last bit.
+#[test]
+fn how_a_plan_is_laid_out() {
+    for name in DEMOS {
+        let plan = Rewrite::of(&demo(name));
+        assert_eq!(told(&review::review(&demo(name))), told(&review::review(&plan.text())), "{name}");
+    }
+}
+
+/// A stock length is the joints that it means, to the last bit.
+#[test]
+fn stock_is_a_joint_at_every_length() {
+    let mut plan = Rewrite::of(&demo("two-districts"));
+    let before = plan.text();
+    assert!(before.contains("stock"));
+    for track in 0..plan.tracks() {
+        plan.spell_out_stock(track);
+    }
+    assert!(!plan.text().contains("stock"));
+    alike(&told(&review::review(&before)), &told(&review::review(&plan.text()))).expect("the same numbers");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// New names for everything: numbers agree to the last bit.
+    #[test]
+    fn what_things_are_called((name, plan) in plans(), words in prop::collection::vec("[A-Za-zäß0-9 .'(-]{0,20}", 1..40)) {
+        let before = told(&review::review(&plan.text()));
+        let mut renamed = plan.clone();
+        renamed.rename(|old, number| {
+            assert!(!old.is_empty());
+            format!("{} {number}", words[number % words.len()]).trim().to_owned()
+        });
+        prop_assert_ne!(renamed.text(), plan.text());
+        prop_assert_eq!(before, told(&review::review(&renamed.text())), "{}", name);
+    }
+
+    /// Names handed round among things of a kind: road 1 is called road 7 now.
+    #[test]
+    fn names_handed_round((name, plan) in plans(), by in 1usize..7) {
+        let mut renamed = plan.clone();
+        renamed.hand_names_round(by);
+        prop_assert_eq!(told(&review::review(&plan.text())), told(&review::review(&renamed.text())), "{}", name);
+    }
+
+    /// A track written from its other end is the same track.
+    #[test]
+    fn which_way_round_a_track_is_written((name, plan) in plans(), turned in prop::collection::vec(any::<bool>(), 1..14)) {
+        let mut other = plan.clone();
+        for track in (0..plan.tracks()).filter(|t| turned[t % turned.len()]) {
+            other.turn(track);
+        }
+        alike(&told(&review::review(&plan.text())), &told(&review::review(&other.text())))
+            .map_err(|e| TestCaseError::fail(format!("{name}: {e}\n{}", other.text())))?;
+    }
+
+    /// A layout in a mirror: every turnout leads to the other side, every left rail is a right one.
+    #[test]
+    fn seen_in_a_mirror((name, plan) in plans()) {
+        let mut other = plan.clone();
+        other.mirror();
+        prop_assert_ne!(other.text(), plan.text());
+        alike(&told(&review::review(&plan.text())), &told(&review::review(&other.text())))
+            .map_err(|e| TestCaseError::fail(format!("{name}: {e}\n{}", other.text())))?;
+    }
+
+    /// Conductor A called B and B called A, all over the layout.
+    #[test]
+    fn which_conductor_is_called_a((name, plan) in plans()) {
+        let mut other = plan.clone();
+        other.exchange_poles();
+        prop_assert_ne!(other.text(), plan.text());
+        alike(&told(&review::review(&plan.text())), &told(&review::review(&other.text())))
+            .map_err(|e| TestCaseError::fail(format!("{name}: {e}\n{}", other.text())))?;
+    }
+
+    /// Rayleigh's law on plans: one more feeder from a rail's own conductor, on rail that has that conductor already,
+    /// lowers no voltage and no fault current, and shorts nothing.
+    #[test]
+    fn a_feeder_more_never_harms(which in 0..DEMOS.len(), pick in any::<prop::sample::Index>(), along in 0.0..1.0f64) {
+        let plan = Rewrite::of(&demo(DEMOS[which]));
+        let fed = plan.fed_pieces();
+        prop_assume!(!fed.is_empty());
+        let piece = &fed[pick.index(fed.len())];
+        let mut more = plan.clone();
+        more.add_feeder(piece, piece.from + along * (piece.to - piece.from));
+        let (before, after) = (told(&review::review(&plan.text())), told(&review::review(&more.text())));
+        for short in ["short-circuit", "supplies-meet", "districts-joined", "bridged-gap", "frog-on-wrong-phase", "wrong-phase"] {
+            prop_assert!(after.findings.iter().all(|f| f.0 != short), "{}: {}\n{}", DEMOS[which], short, more.text());
+        }
+        prop_assert_eq!(before.tracks.len(), after.tracks.len());
+        let lines = before.tracks.iter().zip(&after.tracks).map(|(b, a)| (&b[..2], &a[..2]));
+        for (before, after) in lines.chain(before.ways.iter().zip(&after.ways).map(|(b, a)| (&b[..], &a[..]))) {
+            for (b, a) in before.iter().zip(after) {
+                for (b, a) in [(b.low, a.low), (b.typical, a.typical), (b.high, a.high)] {
+                    prop_assert!(a >= b - 1e-9, "{}: {} fell to {}\n{}", DEMOS[which], b, a, more.text());
+                }
+            }
+        }
+    }
+}
