@@ -31,7 +31,7 @@ fn main() {
     }
     let t = Instant::now();
     let storage = review::storage(&reading.plan, &reading.names);
-    let proof = proof::prove(&circuit, storage.as_ref()).unwrap();
+    let proof = proof::prove(&circuit, storage.as_ref()).expect("a ladder can be proved");
     println!(
         "prove {:?}: {:?}; {} {} {} {} {}",
         t.elapsed(),

@@ -155,7 +155,7 @@ fn between_two(logic: &Logic, circuit: &Circuit, control: ControlId, by: &[Contr
     for (from, to) in (0..positions).flat_map(|p| (p + 1..positions).map(move |q| (p, q))) {
         let mut all = logic.always();
         for &control in by {
-            let [old, new] = [from, to].map(|position| logic.guard(&vec![Literal { control, position }]));
+            let [old, new] = [from, to].map(|position| logic.guard(&[Literal { control, position }]));
             all = logic.and(&all, &logic.or(&old?, &new?)?)?;
         }
         any = logic.or(&any, &all)?;

@@ -51,7 +51,10 @@ fn more_ways_than_are_listed() {
     let review = review::review(&plans::passing_loops(12));
     assert!(review.findings.is_empty(), "{:#?}", review.findings.first());
     let extent = &review.summary.extent;
-    assert!(extent.starts_with("37 tracks, 24 turnouts, 5") && extent.ends_with(" ways or more, 2^24 settings"), "{extent}");
+    assert!(
+        extent.starts_with("37 tracks, 24 turnouts, 5") && extent.ends_with(" ways or more, 2^24 settings"),
+        "{extent}"
+    );
     assert!(review.summary.answers.iter().all(|a| a.well == Some(true)), "{:?}", review.summary.answers);
     let figures = review.figures.as_ref().expect("it is fed");
     assert_eq!(figures.tracks.len(), 37, "every track is on at least one way that is reckoned");

@@ -137,11 +137,15 @@ impl Rewrite {
         self.each_text(&mut |text| {
             let named = names
                 .iter()
-                .filter(|(old, _)| text.strip_prefix(old.as_str()).is_some_and(|r| r.is_empty() || r.starts_with(['.', ' '])))
+                .filter(|(old, _)| {
+                    text.strip_prefix(old.as_str()).is_some_and(|r| r.is_empty() || r.starts_with(['.', ' ']))
+                })
                 .max_by_key(|(old, _)| old.len());
             // `road 1` is no part of `road 12`, and `yard lead` none of `yard lead.from`'s end.
             if let Some((old, new)) = named
-                && (text.len() == old.len() || text[old.len()..].starts_with('.') || text[old.len()..].starts_with(" @"))
+                && (text.len() == old.len()
+                    || text[old.len()..].starts_with('.')
+                    || text[old.len()..].starts_with(" @"))
             {
                 *text = format!("{new}{}", &text[old.len()..]);
             }
@@ -240,7 +244,8 @@ impl Rewrite {
             let length = metres(text_of(&track["length"]));
             for side in ["left", "right"].into_iter().filter(|side| track.contains_key(*side)) {
                 let on_side = |item: &&Value| place(item).1.is_none_or(|rail| rail == side);
-                let places = |key: &str| items(track, key).iter().filter(on_side).map(|i| place(i).0).collect::<Vec<_>>();
+                let places =
+                    |key: &str| items(track, key).iter().filter(on_side).map(|i| place(i).0).collect::<Vec<_>>();
                 let rail = format!("{}.{side} @ ", text_of(&track["name"]));
                 let mut fed = places("feeders");
                 fed.extend(wired.iter().filter_map(|text| text.strip_prefix(&rail)).map(metres));
