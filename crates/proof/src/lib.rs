@@ -29,7 +29,7 @@ pub use lined::Lined;
 pub use logic::TooComplex;
 pub use phase::WrongPhase;
 pub use short::{PolePair, Short};
-pub use storage::{Storage, StorageFault};
+pub use storage::{Standing, Storage, StorageFault};
 
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, Literal, NodeId};
@@ -140,6 +140,16 @@ impl<'c> Conditions<'c> {
     /// Whether a train is lined over a segment in a full setting.
     pub fn lined(&self, segment: usize, setting: &[u8]) -> bool {
         self.logic.value(&self.lined.over[segment], setting)
+    }
+
+    /// Whether a track is live where a train stands on it, with some positions set and all others any.
+    ///
+    /// # Errors
+    /// As [`prove`].
+    pub fn standing(&self, track: usize, set: &[Literal]) -> Result<Standing, TooComplex> {
+        let (circuit, logic) = (self.circuit, &self.logic);
+        let questions = Questions { circuit, logic, lined: &self.lined, reach: &self.reach };
+        storage::standing_live(&questions, track, set)
     }
 
     /// In how many of all settings the poles of a source meet.

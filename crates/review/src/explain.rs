@@ -1,6 +1,7 @@
 //! Half a page on any finding.
 
 use crate::rules::{self, Page};
+use crate::words;
 
 /// The page of a finding, from whichever room makes it: name, title and text.
 pub fn page(name: &str) -> Option<(&'static str, &'static str, &'static str)> {
@@ -23,28 +24,7 @@ pub fn explain(name: &str, width: usize) -> Option<String> {
     let mut out = format!("{name}: {title}\n");
     for paragraph in text.split("\n\n") {
         out.push('\n');
-        out.push_str(&wrapped(paragraph, width));
+        out.push_str(&words::filled("", paragraph, width));
     }
     Some(out)
-}
-
-/// Words filled into lines.
-fn wrapped(paragraph: &str, width: usize) -> String {
-    let mut out = String::new();
-    let mut column = 0;
-    for word in paragraph.split_whitespace() {
-        let length = word.chars().count();
-        if column > 0 && column + 1 + length > width {
-            out.push('\n');
-            column = 0;
-        }
-        if column > 0 {
-            out.push(' ');
-            column += 1;
-        }
-        out.push_str(word);
-        column += length;
-    }
-    out.push('\n');
-    out
 }

@@ -3,6 +3,7 @@
 mod breaker_may_not_trip;
 mod breaker_may_not_trip_when_aged;
 mod bridged_gap;
+mod contact_overloaded;
 mod dead_rail;
 mod districts_joined;
 mod frog_on_wrong_phase;
@@ -12,6 +13,7 @@ mod short_circuit;
 mod storage_live_unlined;
 mod storage_not_live;
 mod supplies_meet;
+mod too_few_contacts;
 mod trip_unknown;
 mod voltage_drop;
 mod wrong_phase;
@@ -51,7 +53,9 @@ pub const RULES: &[&Rule] = &[
     &bridged_gap::RULE,
     &wrong_phase::RULE,
     &breaker_may_not_trip::RULE,
+    &contact_overloaded::RULE,
     &dead_rail::RULE,
+    &too_few_contacts::RULE,
     &rails_on_one_pole::RULE,
     &storage_live_unlined::RULE,
     &storage_not_live::RULE,
