@@ -3,7 +3,7 @@
 use crate::grid::Resistances;
 use crate::place::overlaps;
 use crate::{Feed, Place};
-use circuit::{EdgeId, Line, SegmentId};
+use circuit::{EdgeId, Line, NodeId, SegmentId};
 use network::SelectedInverse;
 
 /// `(1−s)·start + s·end + s·(1−s)·bow` for `s` from 0 to 1: a parabola by its ends and its rise above the line between
@@ -157,6 +157,17 @@ impl Resistances<'_> {
             self.between(inverse, edge, [ends.a, ends.b]).at(place.fraction[side])
         };
         Some(rail(0) + rail(1))
+    }
+
+    /// Resistance from a node to the poles of a source, everything that lies side by side counted, in ohms; the
+    /// source's own resistance is in it for nodes on its pole A. None where the node is not joined to the source.
+    pub fn to_source(&self, node: NodeId, source: usize) -> Option<f64> {
+        let poles = &self.grid.poles;
+        let of_source = poles.part_of(self.grid.circuit.sources.get(source)?.plus)?;
+        if poles.part_of(node) != Some(of_source) {
+            return None;
+        }
+        Some(self.inverses.get(poles.rank[source])?.driving_point(self.grid.network_node(node)))
     }
 
     /// Driving-point resistance along a whole piece of a line, from stop to stop.

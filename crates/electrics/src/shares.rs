@@ -58,6 +58,18 @@ impl Grid<'_> {
         Some(shares)
     }
 
+    /// What part of one ampere through a place flows in each edge, in amperes, those that carry none left out.
+    /// None where the place is not powered.
+    ///
+    /// # Panics
+    /// When the place names an edge that is not there.
+    pub fn carried(&self, place: &Place) -> Option<Vec<(EdgeId, f64)>> {
+        // Less than this is what rounding leaves of nothing.
+        let carries = |amps: f64| amps > 1e-9;
+        let amps = self.unit_current(place)?.amps;
+        Some((0..).zip(amps.into_iter().map(f64::abs)).filter(|&(_, amps)| carries(amps)).collect())
+    }
+
     pub(crate) fn unit_current(&self, place: &Place) -> Option<UnitCurrent> {
         let Feed::Powered { source } = self.feed(place) else { return None };
         let circuit = self.circuit;

@@ -1,5 +1,6 @@
 //! `gapwright`: reads plans, reviews them, explains what it found.
 
+mod bench;
 mod check;
 mod commands;
 mod exit;
@@ -58,6 +59,48 @@ enum Act {
         #[arg(long, value_name = "PLACE=CURRENT")]
         load: Vec<String>,
     },
+    /// List the ways a train can be lined: what to set, what it gets, which storage tracks are live then
+    Ways {
+        /// The plan, a TOML file
+        plan: PathBuf,
+        /// Only ways that end on this track or go over it
+        #[arg(long, value_name = "TRACK")]
+        to: Option<String>,
+        /// Only ways that come from this track or over it
+        #[arg(long, value_name = "TRACK")]
+        from: Option<String>,
+        /// How to print them: `full` or `json`, a record described in docs/ways-record.md
+        #[arg(long, value_enum, default_value_t = TableFormat::Full)]
+        format: TableFormat,
+        /// Print at most this many ways
+        #[arg(long, default_value_t = 60)]
+        most: usize,
+    },
+    /// Tell how current gets to a place in a setting, piece by piece, or what keeps it from there
+    Trace {
+        /// The plan, a TOML file
+        plan: PathBuf,
+        /// The place: `dock 1.right @ 1 m`; `dock 1 @ 1 m` for both rails; `T1.frog`; `M1.2.common`
+        place: String,
+        /// A position, such as `T1=diverging`; whatever is not named stands in its first position
+        #[arg(long, value_name = "NAME=POSITION")]
+        setting: Vec<String>,
+    },
+    /// Tell the wiring types of turnouts apart, with a meter; print one of them, or a turnout of a plan
+    Turnout {
+        /// A wiring type, such as `live-bonded`; with `--plan` a turnout of the plan
+        #[arg(conflicts_with = "readings")]
+        name: Option<String>,
+        /// The plan whose turnout is meant
+        #[arg(long, conflicts_with = "readings")]
+        plan: Option<PathBuf>,
+        /// What the meter read, in the order that `gapwright turnout` prints
+        #[arg(long, value_name = "joined,open,...")]
+        readings: Option<String>,
+        /// To which side it diverges; a turnout of a plan says so itself
+        #[arg(long, value_enum, default_value_t = HandWord::Right, conflicts_with = "plan")]
+        hand: HandWord,
+    },
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -72,6 +115,31 @@ enum Format {
     Json,
 }
 
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum TableFormat {
+    /// For reading
+    Full,
+    /// A record for other programs
+    Json,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum HandWord {
+    Left,
+    Right,
+    Wye,
+}
+
+impl HandWord {
+    fn hand(self) -> plan::tables::Hand {
+        match self {
+            HandWord::Left => plan::tables::Hand::Left,
+            HandWord::Right => plan::tables::Hand::Right,
+            HandWord::Wye => plan::tables::Hand::Wye,
+        }
+    }
+}
+
 fn main() -> ExitCode {
     let command = Command::parse();
     let done = match command.act {
@@ -79,6 +147,16 @@ fn main() -> ExitCode {
         Act::Explain { name } => commands::explain(name.as_deref()),
         Act::Mend { plan, write } => commands::mend(&plan, write),
         Act::Netlist { plan, setting, load } => commands::netlist(&plan, &setting, &load),
+        Act::Ways { plan, to, from, format, most } => {
+            bench::ways(&plan, &review::ways_table::Wanted { from, to }, format == TableFormat::Json, most)
+        }
+        Act::Trace { plan, place, setting } => bench::trace(&plan, &place, &setting),
+        Act::Turnout { name, plan, readings, hand } => bench::turnout(&bench::Turnout {
+            name: name.as_deref(),
+            plan: plan.as_deref(),
+            readings: readings.as_deref(),
+            hand: hand.hand(),
+        }),
         Act::Schema => commands::schema(),
     };
     exit::code(done)

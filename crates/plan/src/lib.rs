@@ -87,6 +87,11 @@ pub fn read(text: &str) -> Reading {
     Reading { plan, names, findings }
 }
 
+/// The name most like a word, where one is near enough to have been meant.
+pub fn nearest_name<'c>(word: &str, names: impl Iterator<Item = &'c str>) -> Option<&'c str> {
+    reader::nearest(word, names)
+}
+
 fn refused(finding: Finding) -> Reading {
     let plan = Plan::default();
     let names = Names::of(&plan);

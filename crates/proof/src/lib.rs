@@ -47,7 +47,7 @@ pub use reversing::ReversingSection;
 pub use run_through::RunThrough;
 pub use short::{PolePair, Short};
 pub use single_failure::{SingleFailure, single_failures};
-pub use storage::{Storage, StorageFault};
+pub use storage::{Standing, Storage, StorageFault};
 
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, Literal, NodeId};
@@ -159,6 +159,7 @@ pub struct Conditions<'c> {
     circuit: &'c Circuit,
     logic: Logic,
     reach: Poles,
+    walks: Lined,
     /// For each segment.
     lined: Vec<Bdd>,
 }
@@ -171,9 +172,9 @@ impl<'c> Conditions<'c> {
     pub fn of(circuit: &'c Circuit) -> Result<Self, TooComplex> {
         let logic = Logic::new(circuit, LARGEST_CONDITION)?;
         let reach = Poles::of(circuit, &logic, &[])?;
-        let lined = Lined::of(circuit, &logic)?;
-        let lined = (0..circuit.segments.len()).map(|s| lined.over(&logic, s)).collect::<Result<_, _>>()?;
-        Ok(Conditions { circuit, logic, reach, lined })
+        let walks = Lined::of(circuit, &logic)?;
+        let lined = (0..circuit.segments.len()).map(|s| walks.over(&logic, s)).collect::<Result<_, _>>()?;
+        Ok(Conditions { circuit, logic, reach, walks, lined })
     }
 
     /// Whether a node is joined to a source's pole in a full setting, over no other pole.
@@ -189,6 +190,16 @@ impl<'c> Conditions<'c> {
     /// Whether a train is lined over a segment in a full setting.
     pub fn lined(&self, segment: usize, setting: &[u8]) -> bool {
         self.logic.value(&self.lined[segment], setting)
+    }
+
+    /// Whether a track is live where a train stands on it, with some positions set and all others any.
+    ///
+    /// # Errors
+    /// As [`prove`].
+    pub fn standing(&self, track: usize, set: &[Literal]) -> Result<Standing, TooComplex> {
+        let (circuit, logic) = (self.circuit, &self.logic);
+        let questions = Questions { circuit, logic, lined: &self.walks, reach: &self.reach };
+        storage::standing_live(&questions, track, set)
     }
 
     /// In how many of all settings the poles of a source meet.

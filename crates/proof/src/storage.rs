@@ -1,7 +1,7 @@
 //! Is each storage track live exactly when the policy says?
 
 use crate::{Questions, TooComplex, Witness};
-use circuit::{Literal, NodeId};
+use circuit::{Circuit, Literal, NodeId};
 use plan::TrackEnd;
 use plan::tables::Live;
 
@@ -34,7 +34,7 @@ pub struct StorageFault {
 pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<StorageFault>, TooComplex> {
     let mut found = Vec::new();
     for &track in &storage.tracks {
-        let Some((stretch, nodes)) = standing(q, track) else { continue };
+        let Some((stretch, nodes)) = standing(q.circuit, track) else { continue };
         let live = q.powered(nodes[0], nodes[1])?;
         let due = match storage.live {
             Live::Lined | Live::BothEndsAgree => q.lined.over(q.logic, track)?,
@@ -84,11 +84,38 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<Storage
     Ok(found)
 }
 
+/// Whether a track is live where a train stands on it, when some positions are set and all others may be any.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Standing {
+    /// In none of those settings.
+    Never,
+    /// In all of them.
+    Always,
+    /// In some.
+    Depends,
+}
+
+/// That answer for a track; settings in which a supply is shorted are left out.
+pub(crate) fn standing_live(q: &Questions<'_>, track: usize, set: &[Literal]) -> Result<Standing, TooComplex> {
+    let Some((_, [left, right])) = standing(q.circuit, track) else { return Ok(Standing::Never) };
+    let possible = q.without_shorts(q.logic.and(&q.logic.always(), &q.logic.guard(set)?)?)?;
+    let powered = q.powered(left, right)?;
+    let never = q.logic.and(&possible, &powered)?.is_false();
+    let always = q.logic.and_not(&possible, &powered)?.is_false();
+    Ok(if never {
+        Standing::Never
+    } else if always {
+        Standing::Always
+    } else {
+        Standing::Depends
+    })
+}
+
 /// Where a train stands: the longest stretch over which neither rail is cut, and a node of each rail.
-fn standing(q: &Questions<'_>, track: usize) -> Option<([f64; 2], [NodeId; 2])> {
-    let segment = q.circuit.segments.get(track)?;
+fn standing(circuit: &Circuit, track: usize) -> Option<([f64; 2], [NodeId; 2])> {
+    let segment = circuit.segments.get(track)?;
     let mut cuts: Vec<f64> = vec![0.0, segment.length];
-    cuts.extend(q.circuit.gaps_of(track).iter().map(|g| g.x));
+    cuts.extend(circuit.gaps_of(track).iter().map(|g| g.x));
     cuts.sort_by(f64::total_cmp);
     let longest = cuts.windows(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))?;
     let middle = (longest[0] + longest[1]) / 2.0;

@@ -32,8 +32,7 @@ pub fn explain(name: &str, width: usize) -> Option<String> {
     }
     for paragraph in text.split("\n\n") {
         out.push('\n');
-        out.push_str(&words::filled(paragraph, width, 0));
-        out.push('\n');
+        out.push_str(&words::filled("", paragraph, width));
     }
     Some(out)
 }

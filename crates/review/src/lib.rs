@@ -4,6 +4,8 @@
 //! renders. [`review`] never fails: whatever a text holds, it gives a [`Review`] with findings, and
 //! says plainly where something could not be proved.
 
+pub mod bench_print;
+pub mod bench_test;
 pub mod explain;
 pub mod figures;
 mod loops;
@@ -12,7 +14,15 @@ mod netlist;
 mod notes;
 pub mod record;
 pub mod rules;
+mod settings;
 pub mod summary;
+pub mod trace;
+pub mod trace_print;
+mod trace_walk;
+mod trace_words;
+pub mod turnout_wired;
+pub mod ways_print;
+pub mod ways_table;
 mod words;
 
 pub use figures::Figures;

@@ -1,9 +1,9 @@
 //! A setting of a plan as a SPICE netlist, from words.
 
+use crate::{settings, words};
 use circuit::{Circuit, Probe};
 use electrics::{Level, Load};
 use handbook::quantity::{Amps, Quantity, parse, show_length};
-use plan::names::RefError;
 
 /// Writes the netlist of a plan in a setting, given as `T1=diverging`, with loads given as
 /// `dock 1 @ 1.2 m=0.7 A`. Controls that are not named stand in their first position.
@@ -20,10 +20,7 @@ pub fn netlist(bytes: &[u8], setting: &[String], loads: &[String]) -> Result<Str
     for load in loads {
         let (place, current) =
             load.rsplit_once('=').ok_or_else(|| format!("`{load}` is no load; write `dock 1 @ 1.2 m=0.7 A`"))?;
-        let place = reading.names.rail_place(place.trim()).map_err(|e| match e {
-            RefError::Wrong { message, hint, .. } => format!("{message}; {hint}"),
-            RefError::Unread => "that track could not be read".to_owned(),
-        })?;
+        let place = reading.names.rail_place(place.trim()).map_err(words::reference)?;
         let track = &reading.plan.track[place.track];
         let (name, length) = (&track.name.value, track.length.value);
         if !(0.0..=length.si()).contains(&place.at.si()) {
@@ -44,7 +41,7 @@ pub fn netlist(bytes: &[u8], setting: &[String], loads: &[String]) -> Result<Str
     if let Some(uncovered) = circuit.uncovered.first() {
         return Err(format!("the circuit of {} is not covered yet", uncovered.what));
     }
-    let positions = positions(&circuit, setting)?;
+    let positions = settings::positions(&circuit, setting)?;
     let mut placed = Vec::new();
     for (probe, amps) in probes.iter().zip(amps) {
         let rail = |side| circuit.at(probe.track, side, probe.at);
@@ -54,30 +51,4 @@ pub fn netlist(bytes: &[u8], setting: &[String], loads: &[String]) -> Result<Str
         placed.push(Load { left, right, amps });
     }
     Ok(electrics::netlist(&circuit, &positions, Level::Typical, &placed))
-}
-
-/// A position for each control, from words.
-fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, String> {
-    let mut positions = vec![Some(0); circuit.controls.len()];
-    let mut set = vec![false; circuit.controls.len()];
-    for words in setting {
-        let (name, position) =
-            words.split_once('=').ok_or_else(|| format!("`{words}` is no setting; write `T1=diverging`"))?;
-        let (name, position) = (name.trim(), position.trim());
-        let known: Vec<&str> = circuit.controls.iter().map(|c| c.name.as_str()).collect();
-        let control = known
-            .iter()
-            .position(|&k| k == name)
-            .ok_or_else(|| format!("nothing named `{name}` has positions; there is {}", known.join(", ")))?;
-        let list = &circuit.controls[control].positions;
-        let index = list
-            .iter()
-            .position(|p| p == position)
-            .ok_or_else(|| format!("`{name}` has no position `{position}`; it has {}", list.join(" and ")))?;
-        if std::mem::replace(&mut set[control], true) {
-            return Err(format!("`{name}` is set twice; a setting has each control in one position"));
-        }
-        positions[control] = u8::try_from(index).ok();
-    }
-    Ok(positions)
 }

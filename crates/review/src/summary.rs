@@ -96,9 +96,8 @@ impl Summary {
                 Some(false) => "NO",
                 None => "??",
             };
-            let indent = widest + 8;
-            let said = words::filled(&finding::plain(&answer.words), width, indent);
-            let _ = writeln!(out, "  {mark}  {:<widest$}  {said}", answer.question);
+            let label = format!("  {mark}  {:<widest$}  ", answer.question);
+            out.push_str(&words::filled(&label, &finding::plain(&answer.words), width));
         }
         if let Some(figures) = &self.figures {
             table(&mut out, figures);
@@ -108,7 +107,7 @@ impl Summary {
             out.push('\n');
         }
         for note in &self.notes {
-            let _ = writeln!(out, "  {}", words::filled(note, width, 2));
+            out.push_str(&words::filled("  ", note, width));
         }
         out
     }

@@ -86,23 +86,54 @@ pub fn list(words: &[String]) -> String {
     }
 }
 
-/// Words filled into lines that end before column `width`. The first is taken to start at column `indent`,
-/// and those after it do.
-pub fn filled(text: &str, width: usize, indent: usize) -> String {
-    let mut out = String::new();
+/// What is wrong with a reference, and what would do.
+pub fn reference(error: plan::names::RefError) -> String {
+    match error {
+        plan::names::RefError::Wrong { message, hint, .. } if message.ends_with('?') => format!("{message} {hint}"),
+        plan::names::RefError::Wrong { message, hint, .. } => format!("{message}; {hint}"),
+        plan::names::RefError::Unread => "what that names could not be read".to_owned(),
+    }
+}
+
+/// Words filled into lines behind a label, further lines set in as deep as the label is wide.
+pub fn filled(label: &str, text: &str, width: usize) -> String {
+    let indent = label.chars().count();
+    let mut out = label.to_owned();
     let mut column = indent;
+    let mut fresh = true;
     for word in text.split_whitespace() {
         let length = word.chars().count();
-        if column > indent && column + 1 + length > width {
+        if !fresh && column + 1 + length > width {
             out.push('\n');
             out.push_str(&" ".repeat(indent));
             column = indent;
-        } else if column > indent {
+            fresh = true;
+        }
+        if !fresh {
             out.push(' ');
             column += 1;
         }
         out.push_str(word);
         column += length;
+        fresh = false;
+    }
+    let mut out = out.trim_end().to_owned();
+    out.push('\n');
+    out
+}
+
+/// Rows as a table, each column as wide as its widest cell, set in by two.
+pub fn table(rows: &[Vec<String>]) -> String {
+    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let width = |cell: &String| cell.chars().count();
+    let widths: Vec<usize> =
+        (0..columns).map(|c| rows.iter().filter_map(|r| r.get(c)).map(width).max().unwrap_or(0)).collect();
+    let mut out = String::new();
+    for row in rows {
+        let cells: Vec<String> =
+            row.iter().zip(&widths).map(|(cell, w)| format!("{cell}{}", " ".repeat(w - width(cell)))).collect();
+        out.push_str(format!("  {}", cells.join("  ")).trim_end());
+        out.push('\n');
     }
     out
 }

@@ -5,6 +5,7 @@
 //! trackwork is another function that fills the same [`Template`]. The builder turns a template into
 //! nodes, edges, segments and gaps without knowing what it stands for.
 
+pub mod bench;
 pub mod simple;
 
 /// A local node of a template.

@@ -76,7 +76,13 @@ impl Check<'_, '_> {
         }
         for m in &plan.motor {
             self.current(&m.current);
+            self.current(&m.contact_rating);
+            self.contacts_owned(&m.contacts);
             self.length("wire length", &m.wire_length);
+        }
+        for r in &plan.relay {
+            self.current(&r.contact_rating);
+            self.contacts_owned(&r.contacts);
         }
         for table in &plan.turntable {
             self.length("deck length", &Some(table.length.clone()));
@@ -165,6 +171,12 @@ impl Check<'_, '_> {
 
     fn current(&mut self, value: &Option<At<Amps>>) {
         self.quantity("current", value.as_ref(), 1e-4, 100.0, "from 0.1 mA to 100 A");
+    }
+
+    /// How many contacts a motor or relay has; none at all is an answer too.
+    fn contacts_owned(&mut self, value: &Option<At<u32>>) {
+        let number = value.as_ref().map(|n| At { value: f64::from(n.value), span: n.span.clone() });
+        self.between("number of contacts", number.as_ref(), 0.0, 100.0, "from 0 to 100");
     }
 
     fn share(&mut self, what: &str, value: &Option<At<Fraction>>) {

@@ -52,6 +52,10 @@ record! {
         address: Option<At<u32>>,
         /// Its contacts, in order.
         contact: List<ContactTable>,
+        /// How many change-over contacts it has.
+        contacts: Option<At<u32>>,
+        /// The current each of its contacts can carry.
+        contact_rating: Option<At<Amps>>,
         /// The length of each wire from its contacts.
         wire_length: Option<At<Metres>>,
         /// The wire from its contacts.
@@ -69,6 +73,10 @@ record! {
         supply: Option<At<String>>,
         /// Its contacts, in order.
         contact: List<ContactTable>,
+        /// How many change-over contacts it has.
+        contacts: Option<At<u32>>,
+        /// The current each of its contacts can carry.
+        contact_rating: Option<At<Amps>>,
         /// The length of each wire from its contacts.
         wire_length: Option<At<Metres>>,
         /// The wire from its contacts.

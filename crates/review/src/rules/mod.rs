@@ -4,6 +4,7 @@ mod breaker_may_not_trip;
 mod breaker_may_not_trip_when_aged;
 mod breaker_order;
 mod bridged_gap;
+mod contact_overloaded;
 mod dead_rail;
 mod districts_joined;
 mod fed_past_its_breaker;
@@ -20,6 +21,7 @@ mod single_sliding_joint;
 mod storage_live_unlined;
 mod storage_not_live;
 mod supplies_meet;
+mod too_few_contacts;
 mod trip_unknown;
 mod voltage_drop;
 mod wrong_phase;
@@ -65,7 +67,9 @@ pub const RULES: &[&Rule] = &[
     &mid_throw_short::RULE,
     &wrong_phase::RULE,
     &breaker_may_not_trip::RULE,
+    &contact_overloaded::RULE,
     &dead_rail::RULE,
+    &too_few_contacts::RULE,
     &rails_on_one_pole::RULE,
     &storage_live_unlined::RULE,
     &storage_not_live::RULE,

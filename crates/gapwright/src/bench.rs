@@ -1,0 +1,104 @@
+//! Acts for the bench: ways, a trace, a turnout in the hand.
+
+use crate::check::width;
+use crate::exit::{Trouble, print};
+use circuit::trackwork::bench::WIRINGS;
+use plan::tables::{Hand, Wiring};
+use review::bench_test::BenchTest;
+use review::ways_table::Wanted;
+use review::{bench_print, trace_print, turnout_wired, ways_print};
+use std::path::Path;
+
+fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
+    std::fs::read(path).map_err(|e| Trouble::reading(path, &e))
+}
+
+fn check_it(path: &Path) -> impl Fn(String) -> Trouble {
+    move |words| Trouble::new(words).help(format!("`gapwright check {}` tells what is in the plan", path.display()))
+}
+
+/// Lists the ways of a plan.
+pub fn ways(path: &Path, wanted: &Wanted, json: bool, most: usize) -> Result<bool, Trouble> {
+    let table = review::ways_table::ways_table(&read(path)?, wanted).map_err(check_it(path))?;
+    let text = if json {
+        ways_print::to_json(&table, &path.display().to_string())
+    } else {
+        ways_print::render(&table, width(), most)
+    };
+    print(&text)?;
+    Ok(true)
+}
+
+/// Tells how current gets to a place, or what keeps it from there.
+pub fn trace(path: &Path, place: &str, setting: &[String]) -> Result<bool, Trouble> {
+    let trace = review::trace::trace(&read(path)?, place, setting).map_err(check_it(path))?;
+    print(&trace_print::render(&trace, width()))?;
+    Ok(true)
+}
+
+/// What `gapwright turnout` was asked.
+pub struct Turnout<'a> {
+    /// A wiring type or, with a plan, a turnout of it.
+    pub name: Option<&'a str>,
+    /// The plan.
+    pub plan: Option<&'a Path>,
+    /// What a meter read.
+    pub readings: Option<&'a str>,
+    /// The hand of the turnout, where no plan says it.
+    pub hand: Hand,
+}
+
+/// Prints a wiring type, a turnout of a plan, or the type that readings fit.
+pub fn turnout(asked: &Turnout<'_>) -> Result<bool, Trouble> {
+    let text = match (asked.name, asked.plan, asked.readings) {
+        (_, _, Some(readings)) => {
+            let test = BenchTest::find();
+            let taken = taken(&test, readings)?;
+            bench_print::verdict(&test, &taken, asked.hand, width())
+        }
+        (Some(name), Some(path), None) => {
+            let wired = turnout_wired::turnout_wired(&read(path)?, name).map_err(check_it(path))?;
+            let told = bench_print::wired(&wired, width());
+            format!("{told}\n{}", bench_print::one_type(wired.wiring, wired.hand, width()))
+        }
+        (None, Some(_), None) => {
+            return Err(
+                Trouble::new("which turnout of the plan?").help("add its name: `gapwright turnout --plan PLAN T1`")
+            );
+        }
+        (Some(name), None, None) => bench_print::one_type(wiring(name)?, asked.hand, width()),
+        (None, None, None) => bench_print::all_types(asked.hand, width()),
+    };
+    print(&text)?;
+    Ok(true)
+}
+
+fn wiring(name: &str) -> Result<Wiring, Trouble> {
+    WIRINGS.into_iter().find(|w| w.word() == name).ok_or_else(|| {
+        let trouble = Trouble::new(format!("there is no wiring type `{name}`"));
+        trouble.help(match plan::nearest_name(name, Wiring::WORDS.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("the types are {}; for a turnout of a plan add `--plan PLAN`", Wiring::WORDS.join(", ")),
+        })
+    })
+}
+
+/// Readings from words; none for one not taken.
+fn taken(test: &BenchTest, readings: &str) -> Result<Vec<Option<bool>>, Trouble> {
+    let help = "`gapwright turnout` tells which readings to take, and in which order";
+    let taken = readings.split(',').map(|word| match word.trim() {
+        "joined" => Ok(Some(true)),
+        "open" => Ok(Some(false)),
+        "?" => Ok(None),
+        other => Err(Trouble::new(format!("`{other}` is no reading; write `joined`, `open` or `?`")).help(help)),
+    });
+    let taken = taken.collect::<Result<Vec<_>, _>>()?;
+    let due = test.readings.len();
+    if taken.len() != due {
+        return Err(Trouble::new(format!("{due} readings are due, {} are here", taken.len())).help(help));
+    }
+    if taken.iter().all(Option::is_none) {
+        return Err(Trouble::new("no reading was taken").help(help));
+    }
+    Ok(taken)
+}

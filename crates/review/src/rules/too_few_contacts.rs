@@ -1,0 +1,113 @@
+//! More contacts are wired than a motor or relay has.
+
+use super::{Page, Rule};
+use crate::Facts;
+use finding::{Finding, Harm};
+use plan::At;
+use plan::tables::ContactTable;
+use plan::value::List;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "too-few-contacts",
+        title: "more contacts are wired than there are",
+        text: "A turnout motor has one change-over contact, or two; a relay as many as its maker gave it. Each can do one \
+               thing: feed the frog, or feed a storage track, or light a lamp. Where `contacts` says how many there \
+               are, and more are wired, some of what the plan proves will never be there: a frog stays dead, or a track.\
+               \n\nMend: let a relay follow the motor (`[[relay]]` with `follows`) and wire the rest to its contacts; or \
+               choose a motor with more contacts; or correct `contacts`.",
+        drawing: r#"   motor with 2 contacts:  1 frog   2 storage   3 lamp?"#,
+        example: r#"[layout]
+name = "one contact short"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "3 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "2.5 mm²"
+length = "3 m"
+
+[[turnout]]
+name = "T1"
+hand = "left"
+wiring = "live-bonded"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+contacts = 1
+contact = [
+  { common = "T1.frog", through = "bus.A", diverging = "bus.B" },
+  { common = "bus.B", diverging = "siding.right @ 1 m" },
+]
+
+[[track]]
+name = "main"
+from = "beyond"
+to = "T1.points"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+
+[[track]]
+name = "siding"
+from = "T1.diverging"
+to = "buffer"
+length = "2 m"
+left = "bus.A"
+feeders = [{ at = "1 m", rail = "left" }]
+gaps = [{ at = "90 mm", rail = "right" }]
+
+[[track]]
+name = "line"
+from = "T1.through"
+to = "beyond"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+gaps = [{ at = "90 mm", rail = "left" }]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    for motor in &facts.plan.motor {
+        hold("motor", &motor.name, motor.contacts.as_ref(), &motor.contact, found);
+    }
+    for relay in &facts.plan.relay {
+        hold("relay", &relay.name, relay.contacts.as_ref(), &relay.contact, found);
+    }
+}
+
+fn hold(what: &str, name: &At<String>, has: Option<&At<u32>>, wired: &List<ContactTable>, found: &mut Vec<Finding>) {
+    let Some(has) = has else { return };
+    let most = usize::try_from(has.value).unwrap_or(usize::MAX);
+    let Some(first_missing) = wired.items.get(most) else { return };
+    let number = |n: usize| match n {
+        0 => "no contact".to_owned(),
+        1 => "1 contact".to_owned(),
+        n => format!("{n} contacts"),
+    };
+    let words = format!(
+        "{what} `{}` has {}, and {} {} wired",
+        name.value,
+        number(most),
+        wired.items.len(),
+        if wired.items.len() == 1 { "is" } else { "are" }
+    );
+    let follow = if what == "motor" { name.value.as_str() } else { "the same motor" };
+    found.push(
+        Finding::error("too-few-contacts", Harm::CanStop, words)
+            .at(first_missing.span.clone(), "from here on there is none to wire")
+            .also(has.span.clone(), "how many there are")
+            .help(format!("wire the rest to a relay that follows {follow}, or correct `contacts`")),
+    );
+}

@@ -1,0 +1,250 @@
+//! Every way a train can be lined, what to set for it and what it gets; and which storage tracks are live then.
+
+use crate::figures::{self, Figures, WayLine};
+use crate::words;
+use circuit::ways::Ways;
+use circuit::{Circuit, EdgeKind, Literal, Way};
+use electrics::{Grid, Level, setting_of};
+use handbook::Spread;
+use plan::{Kind, Names, Plan};
+use proof::{Conditions, Standing};
+
+/// Ways to print. What is asked for is told of each way that goes over the named tracks, in that order.
+#[derive(Clone, Debug, Default)]
+pub struct Wanted {
+    /// Only ways that go over this track before they come to `to`.
+    pub from: Option<String>,
+    /// Only ways that end on this track or go over it.
+    pub to: Option<String>,
+}
+
+/// The ways of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WaysTable {
+    /// The layout's name.
+    pub layout: String,
+    /// How many ways were found in all.
+    pub found: usize,
+    /// Whether these are all there are.
+    pub complete: bool,
+    /// The ways that were asked for, those with the same destination together, in the order of the plan.
+    pub ways: Vec<WayRow>,
+    /// What a train draws, in amperes, and who says so; none where nothing feeds the rails.
+    pub train: Option<(f64, String)>,
+    /// Which storage tracks are live; none where the plan has no `[storage]`.
+    pub storage: Option<StorageTable>,
+}
+
+/// One way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WayRow {
+    /// Its name: `approach to dock 1`.
+    pub name: String,
+    /// The track it starts on.
+    pub from: String,
+    /// The track it ends on.
+    pub to: String,
+    /// Positions to set, in the order in which a train comes to them.
+    pub set: Vec<(String, String)>,
+    /// Its length in metres.
+    pub length: f64,
+    /// Whether it ends where the train waits for what it came over to be thrown.
+    pub ends_in_loop: bool,
+    /// Its numbers; none where no place of it is powered.
+    pub numbers: Option<WayLine>,
+}
+
+/// Ways against storage tracks.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StorageTable {
+    /// When the plan says they are to be live.
+    pub policy: &'static str,
+    /// The storage tracks.
+    pub tracks: Vec<String>,
+    /// For each way of the table, which of them are live; empty where nothing could be proved.
+    pub live: Vec<Vec<Standing>>,
+    /// What feeds each of them, in the same order.
+    pub feeds: Vec<TrackFeed>,
+}
+
+/// The contacts in the feed of a storage track at its worst place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TrackFeed {
+    /// The track.
+    pub track: String,
+    /// The way on which it was asked; none where it is powered on no way.
+    pub way: Option<String>,
+    /// The contacts and blades its current passes.
+    pub contacts: Vec<String>,
+    /// What they add to the loop, in ohms.
+    pub ohms: Spread<f64>,
+    /// Their share of the loop, as usual and aged. The loop is all between the supply and the rails, the supply's own
+    /// resistance included, the wheels that make a short not.
+    pub share: [f64; 2],
+}
+
+/// The ways of a plan.
+///
+/// # Errors
+/// In words, when the plan has errors, holds trackwork that is not covered, or a name is no track.
+pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
+    let (_, reading) = plan::read_bytes(bytes);
+    if !reading.understood() {
+        return Err("the plan has errors; its ways would not be told truly".to_owned());
+    }
+    let (plan, names) = (&reading.plan, &reading.names);
+    let from = wanted.from.as_deref().map(|name| track(names, name)).transpose()?;
+    let to = wanted.to.as_deref().map(|name| track(names, name)).transpose()?;
+    let circuit = Circuit::of(plan, names);
+    if let Some(uncovered) = circuit.uncovered.first() {
+        return Err(format!("the circuit of {} is not covered yet", uncovered.what));
+    }
+    let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
+    let figures = figures::figures(plan, &circuit, &ways);
+    let mut chosen: Vec<(usize, Way)> = Vec::new();
+    for (index, way) in ways.list.iter().enumerate() {
+        chosen.extend(turned(&circuit, way, from, to).map(|way| (index, way)));
+    }
+    let ends = |way: &Way| {
+        let tracks: Vec<usize> = way.steps.iter().map(|s| s.0).filter(|&s| s < circuit.tracks).collect();
+        (tracks.last().copied(), tracks.first().copied())
+    };
+    chosen.sort_by_key(|(_, way)| ends(way));
+    let rows = chosen.iter().map(|(index, way)| row(&circuit, way, *index, figures.as_ref()));
+    let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
+    Ok(WaysTable {
+        layout,
+        found: ways.list.len(),
+        complete: ways.complete,
+        ways: rows.collect(),
+        train: figures.as_ref().map(|f| (f.asked.train_amps, f.asked.train_from.clone())),
+        storage: storage(plan, names, &circuit, &ways, figures.as_ref(), &chosen),
+    })
+}
+
+fn track(names: &Names, name: &str) -> Result<usize, String> {
+    names.of_kind(name, &[Kind::Track]).map(|found| found.1).map_err(words::reference)
+}
+
+/// A way, turned round if need be, that goes over `from` and after it over `to`; none where it does not.
+fn turned(circuit: &Circuit, way: &Way, from: Option<usize>, to: Option<usize>) -> Option<Way> {
+    let fits = |way: &Way| {
+        let at = |track: usize| way.steps.iter().position(|s| s.0 == track);
+        match (from.map(at), to.map(at)) {
+            (Some(None), _) | (_, Some(None)) => false,
+            (Some(Some(from)), Some(Some(to))) => from < to,
+            _ => true,
+        }
+    };
+    let ends_right = |way: &Way| {
+        let tracks: Vec<usize> = way.steps.iter().map(|s| s.0).filter(|&s| s < circuit.tracks).collect();
+        // Of the two directions, the one that starts or ends where it is asked to.
+        !(from.is_some() && tracks.last().copied() == from || to.is_some() && tracks.first().copied() == to)
+    };
+    let back = || {
+        let mut back = way.clone();
+        back.steps = way.steps.iter().rev().map(|&(s, entered)| (s, entered.other())).collect();
+        let names = [back.steps.iter().find(|s| s.0 < circuit.tracks), way.steps.iter().find(|s| s.0 < circuit.tracks)]
+            .map(|s| s.map_or("", |s| circuit.segments[s.0].name.as_str()));
+        let suffix = way.name.split_once(", ").map_or(String::new(), |(_, rest)| format!(", {rest}"));
+        back.name = format!("{} to {}{suffix}", names[0], names[1]);
+        back
+    };
+    // A way into a loop cannot be gone backwards, and one track alone has no direction.
+    let fixed = way.ends_in_loop || way.steps.iter().filter(|s| s.0 < circuit.tracks).count() < 2;
+    if fits(way) && (fixed || ends_right(way)) {
+        return Some(way.clone());
+    }
+    (!fixed).then(back).filter(|way| fits(way))
+}
+
+fn row(circuit: &Circuit, way: &Way, index: usize, figures: Option<&Figures>) -> WayRow {
+    let mut set: Vec<Literal> = Vec::new();
+    for literal in way.steps.iter().flat_map(|s| &circuit.segments[s.0].guard) {
+        if !set.contains(literal) {
+            set.push(*literal);
+        }
+    }
+    let mut tracks = way.steps.iter().filter(|s| s.0 < circuit.tracks).map(|s| &circuit.segments[s.0].name);
+    let from = tracks.next().cloned().unwrap_or_default();
+    WayRow {
+        name: way.name.clone(),
+        to: tracks.next_back().unwrap_or(&from).clone(),
+        from,
+        set: words::setting(circuit, &set),
+        length: way.steps.iter().map(|s| circuit.segments[s.0].length).sum(),
+        ends_in_loop: way.ends_in_loop,
+        numbers: figures.and_then(|f| f.ways.iter().find(|w| w.way == index).cloned()),
+    }
+}
+
+fn storage(
+    plan: &Plan,
+    names: &Names,
+    circuit: &Circuit,
+    ways: &Ways,
+    figures: Option<&Figures>,
+    chosen: &[(usize, Way)],
+) -> Option<StorageTable> {
+    let storage = crate::storage(plan, names)?;
+    let live = Conditions::of(circuit).ok().and_then(|conditions| {
+        let of_way = |way: &Way| {
+            let set: Vec<Literal> =
+                way.setting.iter().map(|(&control, &position)| Literal { control, position }).collect();
+            storage.tracks.iter().map(|&track| conditions.standing(track, &set).ok()).collect::<Option<Vec<_>>>()
+        };
+        chosen.iter().map(|(_, way)| of_way(way)).collect::<Option<Vec<_>>>()
+    });
+    let mut grid = Grid::new(circuit, &[], Level::Typical).ok();
+    let feeds = storage.tracks.iter().map(|&track| {
+        let way = figures.and_then(|f| f.tracks.iter().find(|t| t.track == track)).map(|t| t.way);
+        let found = way.and_then(|way| feed(circuit, ways.list.get(way)?, track, grid.as_mut()?));
+        found.unwrap_or_else(|| TrackFeed {
+            track: circuit.segments[track].name.clone(),
+            way: None,
+            contacts: Vec::new(),
+            ohms: Spread::exactly(0.0),
+            share: [0.0; 2],
+        })
+    });
+    Some(StorageTable {
+        policy: storage.live.word(),
+        tracks: storage.tracks.iter().map(|&t| circuit.segments[t].name.clone()).collect(),
+        live: live.unwrap_or_default(),
+        feeds: feeds.collect(),
+    })
+}
+
+/// The contacts that the current of a fault at a track's worst place passes.
+fn feed(circuit: &Circuit, way: &Way, track: usize, grid: &mut Grid<'_>) -> Option<TrackFeed> {
+    let setting = setting_of(circuit, way);
+    grid.set(&setting, Level::Typical).ok()?;
+    let place = grid.resistances().profile(track).worst()?.place;
+    let mut contacts = Vec::new();
+    let (mut ohms, mut share) = ([0.0; 3], [0.0; 3]);
+    for (slot, level) in Level::ALL.into_iter().enumerate() {
+        grid.set(&setting, level).ok()?;
+        let whole = grid.resistances().loop_ohms(&place)?;
+        for (edge, amps) in grid.carried(&place)? {
+            let edge = &circuit.edges[edge as usize];
+            if matches!(edge.kind, EdgeKind::Contact | EdgeKind::Blade) {
+                ohms[slot] += level.of(edge.ohms) * amps * amps;
+                if level == Level::Typical {
+                    contacts.push(edge.name.strip_prefix("contact ").unwrap_or(&edge.name).replace(", ", "."));
+                }
+            }
+        }
+        share[slot] = ohms[slot] / whole;
+    }
+    let [low, typical, high] = ohms;
+    Some(TrackFeed {
+        track: circuit.segments[track].name.clone(),
+        way: Some(way.name.clone()),
+        contacts,
+        ohms: Spread::new(low, typical, high),
+        share: [share[1], share[2]],
+    })
+}
+
+#[cfg(test)]
+mod tests;
