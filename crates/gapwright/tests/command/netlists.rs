@@ -36,7 +36,7 @@ fn what_does_not_fit_is_2_and_says_what_would() {
         (["--setting", ""], "write `T1=diverging`"),
         (["--setting", "T1=sideways"], "through and diverging"),
         (["--setting", "T1="], "through and diverging"),
-        (["--setting", "T9=through"], "there is T1"),
+        (["--setting", "T9=through"], "did you mean `T1`?"),
         (["--setting", "=through"], "there is T1"),
         (["--setting", "dock 1=through"], "there is T1"),
         (["--load", "dock 1 @ 1.2 m"], "write `dock 1 @ 1.2 m=0.7 A`"),
