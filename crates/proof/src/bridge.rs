@@ -24,14 +24,18 @@ pub struct Bridge {
 pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
     let mut found = Vec::new();
     for (index, gap) in q.circuit.gaps.iter().enumerate() {
-        let crossed = q.without_shorts(q.lined.under_train(q.logic, &Spot::gap(q.circuit, gap))?)?;
+        let crossed = q.lined.under_train(q.logic, &Spot::gap(q.circuit, gap))?;
         if crossed.is_false() {
             continue;
         }
         if let Some((poles, condition)) = disagreement(q, gap.before, gap.after, &crossed)? {
-            let witness = q.witness_to(&condition, gap.before, poles[0].0, poles[0].1);
-            let from = q.circuit.sources[poles[1].0].node[poles[1].1];
-            let other_path = crate::path::witness(q.circuit, witness.setting.clone(), from, gap.after);
+            let setting = q.logic.smallest(&condition);
+            let path = |(source, pole): (usize, usize), node| {
+                let from = q.circuit.sources[source].node[pole];
+                let witness = crate::path::witness(q.circuit, setting.clone(), from, node);
+                Witness { setting: q.logic.without_settling(witness.setting), ..witness }
+            };
+            let (witness, other_path) = (path(poles[0], gap.before), path(poles[1], gap.after));
             found.push(Bridge { gap: index, poles, witness, other_path, frog: frog_beside(q, gap) });
         }
     }
@@ -60,17 +64,28 @@ fn disagreement(
     crossed: &Bdd,
 ) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
     let sources = q.circuit.sources.len();
+    let mut pairs = Vec::new();
+    let mut any = q.logic.never();
     for one in 0..sources {
         for other in 0..sources {
             for pole in 0..2 {
                 // A with B is a short, of one source or of two; A with A of two sources is no more than
                 // the change from one district to the next, which boosters in phase bear.
                 let apart = q.logic.and(q.live(before, one, pole), q.live(after, other, 1 - pole))?;
-                let clean = q.logic.and(&apart, crossed)?;
-                if !clean.is_false() {
-                    return Ok(Some(([(one, pole), (other, 1 - pole)], clean)));
+                let apart = q.logic.and(&apart, crossed)?;
+                if !apart.is_false() {
+                    any = q.logic.or(&any, &apart)?;
+                    pairs.push(([(one, pole), (other, 1 - pole)], apart));
                 }
             }
+        }
+    }
+    // A reverser may take a gap from one disagreement to another: what counts is that there is always one.
+    let fault = q.settled(&any)?;
+    for (pair, apart) in pairs {
+        let clean = q.without_shorts(q.logic.and(&apart, &fault)?)?;
+        if !clean.is_false() {
+            return Ok(Some((pair, clean)));
         }
     }
     Ok(None)

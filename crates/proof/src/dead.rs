@@ -64,8 +64,7 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
             let powered = q.powered(interval.nodes[0], interval.nodes[1])?;
             let middle = (interval.from + interval.to) / 2.0;
             let under = q.lined.under_train(q.logic, &Spot::stretch(q.circuit, segment, middle))?;
-            let dead = q.logic.and_not(&under, &powered)?;
-            let dead = q.without_shorts(dead)?;
+            let dead = q.settled(&q.logic.and_not(&under, &powered)?)?;
             if dead.is_false() {
                 continue;
             }
@@ -83,7 +82,7 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
                 add(&mut by_rail, key, piece, || Dead {
                     why,
                     pieces: Vec::new(),
-                    setting: q.logic.smallest(&unfed),
+                    setting: q.logic.without_settling(q.logic.smallest(&unfed)),
                     paths: Vec::new(),
                 });
             }
@@ -106,7 +105,7 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
 }
 
 fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
-    let setting = q.logic.smallest(dead);
+    let setting = q.logic.without_settling(q.logic.smallest(dead));
     let positions = crate::path::positions(q.circuit, &setting, Some(0));
     let mut paths = Vec::new();
     'found: for (source, s) in q.circuit.sources.iter().enumerate() {

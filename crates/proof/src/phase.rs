@@ -39,7 +39,7 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                 // that of the section: what matters is what a train meets.
                 let middle = (stops[0].x + stops[1].x) / 2.0;
                 let under = q.lined.under_train(q.logic, &Spot::stretch(q.circuit, track, middle))?;
-                let wrong = q.without_shorts(q.logic.and(q.live(node, source, 1 - meant), &under)?)?;
+                let wrong = q.settled(&q.logic.and(q.live(node, source, 1 - meant), &under)?)?;
                 if !wrong.is_false() {
                     found.push(WrongPhase {
                         track,
