@@ -113,8 +113,8 @@ fn gapped(track: &Track, walk: &[(usize, usize)]) -> bool {
         let link = &track.links[link];
         // Sides as the walk's first stretch has them.
         let turned = if link.ends[0].0 == stretch { parity } else { parity ^ link.odd() };
-        for side in 0..2 {
-            counts[side] += usize::from(link.gaps[side ^ usize::from(turned)].is_some());
+        for (side, count) in counts.iter_mut().enumerate() {
+            *count += usize::from(link.gaps[side ^ usize::from(turned)].is_some());
         }
         parity ^= link.odd();
     }

@@ -48,14 +48,14 @@ pub(crate) fn past_breakers(circuit: &Circuit, logic: &Logic) -> Result<Vec<Past
     let poles = Poles::between(circuit, logic, &cut, &pairs)?;
     let mut told = BTreeSet::new();
     for (landing, node, meant) in landings(circuit) {
-        for from in 0..pairs.len() {
+        for (from, terminals) in pairs.iter().enumerate() {
             if meant.contains(&from) || told.contains(&(landing, from)) {
                 continue;
             }
             let Some(pole) = (0..2).find(|&pole| !poles.live(node, from, pole).is_false()) else { continue };
             told.insert((landing, from));
             let setting = logic.smallest(poles.live(node, from, pole));
-            let witness = witness_without(circuit, setting, pairs[from][pole], node, &cut);
+            let witness = witness_without(circuit, setting, terminals[pole], node, &cut);
             found.push(PastBreaker { landing, meant: meant[0], from, witness });
         }
     }
