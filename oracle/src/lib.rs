@@ -6,6 +6,8 @@
 //! machine makes its checks *ignored*, which the test run shows, and an error where
 //! `GAPWRIGHT_ALL_CHECKS` is set.
 
+pub mod ladders;
+
 use circuit::Circuit;
 use plan::Reading;
 use std::path::{Path, PathBuf};

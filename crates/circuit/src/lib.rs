@@ -249,7 +249,7 @@ pub struct Circuit {
     pub segments: Vec<Segment>,
     /// How many of the segments are tracks.
     pub tracks: usize,
-    /// Breaks in rails.
+    /// Breaks in rails, in the order of their segments.
     pub gaps: Vec<Gap>,
     /// For each track and side, the pole its rail is meant to be on: the breaker's index and the pole.
     pub meant: Vec<[Option<(usize, Pole)>; 2]>,
@@ -295,6 +295,13 @@ impl Circuit {
             neighbours[edge.b as usize].push((edge.a, id as EdgeId));
         }
         neighbours
+    }
+
+    /// The gaps of a segment.
+    pub fn gaps_of(&self, segment: SegmentId) -> &[Gap] {
+        let start = self.gaps.partition_point(|g| g.segment < segment);
+        let count = self.gaps[start..].partition_point(|g| g.segment == segment);
+        &self.gaps[start..start + count]
     }
 
     /// Whether a guard holds in a setting (a position for each control; `None`: in no position).

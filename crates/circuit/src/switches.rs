@@ -33,6 +33,9 @@ fn terminals(contact: &ContactTable) -> [(&'static str, &OneOrMany<String>, Opti
     ]
 }
 
+/// A track, whether by its `to` end, and a place on a bus: which and where.
+type Beside = (usize, bool, (usize, f64));
+
 impl<'p> Builder<'p> {
     fn all_contacts(&self) -> Vec<Contacts<'p>> {
         let plan = self.plan;
@@ -95,8 +98,9 @@ impl<'p> Builder<'p> {
                 }
             }
         }
+        let beside = self.places_beside_ends();
         for owner in &owners {
-            let bus_places = self.bus_places_of(owner);
+            let bus_places = self.bus_places_of(owner, &beside);
             for (number, contact) in owner.list.iter().enumerate() {
                 for (word, targets, _) in terminals(&contact.value) {
                     let Some(&from) = nodes.get(&(owner.kind, owner.index, number, word)) else { continue };
@@ -104,11 +108,9 @@ impl<'p> Builder<'p> {
                         let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
                         let to = match &target {
                             Terminal::Contact(c) => {
-                                let key = (c.owner, c.index, c.contact);
-                                nodes
-                                    .iter()
-                                    .find(|(k, _)| (k.0, k.1, k.2) == key && k.3 == c.terminal)
-                                    .map(|(_, &node)| node)
+                                let mut words = terminals(&contact.value).map(|t| t.0).into_iter();
+                                let word = words.find(|w| *w == c.terminal);
+                                word.and_then(|word| nodes.get(&(c.owner, c.index, c.contact, word)).copied())
                             }
                             other => self.wire_target(other, text, &bus_places, buses),
                         };
@@ -148,8 +150,20 @@ impl<'p> Builder<'p> {
         }
     }
 
+    /// For each end that tracks join: which track, by its `to` end or not, and the place on a bus beside it there.
+    fn places_beside_ends(&self) -> BTreeMap<&'p str, Vec<Beside>> {
+        let mut beside: BTreeMap<&str, Vec<Beside>> = BTreeMap::new();
+        for (index, track) in self.plan.track.iter().enumerate() {
+            let Some(along) = track.along.as_ref().map(|a| &a.value) else { continue };
+            let Ok((_, bus)) = self.names.of_kind(&along.bus.value, &[Kind::Bus]) else { continue };
+            beside.entry(&track.from.value).or_default().push((index, false, (bus, along.from.value.si())));
+            beside.entry(&track.to.value).or_default().push((index, true, (bus, along.to.value.si())));
+        }
+        beside
+    }
+
     /// Where on its buses a motor sits: beside the tracks that end at the points of what it moves.
-    fn bus_places_of(&self, owner: &Contacts<'_>) -> Vec<(usize, f64)> {
+    fn bus_places_of(&self, owner: &Contacts<'_>, beside: &BTreeMap<&str, Vec<Beside>>) -> Vec<(usize, f64)> {
         let plan = self.plan;
         let motor = match owner.kind {
             Kind::Motor => Some(owner.index),
@@ -160,18 +174,11 @@ impl<'p> Builder<'p> {
             _ => None,
         };
         let moved = motor.into_iter().flat_map(|m| &plan.motor[m].moves.0);
-        let points: Vec<String> = moved.map(|turnout| format!("{}.points", turnout.value)).collect();
-        let beside = |track: &plan::tables::Track| {
-            let along = &track.along.as_ref()?.value;
-            let (_, bus) = self.names.of_kind(&along.bus.value, &[Kind::Bus]).ok()?;
-            if points.contains(&track.from.value) {
-                Some((bus, along.from.value.si()))
-            } else if points.contains(&track.to.value) {
-                Some((bus, along.to.value.si()))
-            } else {
-                None
-            }
-        };
-        if points.is_empty() { Vec::new() } else { plan.track.iter().filter_map(beside).collect() }
+        let points = moved.map(|turnout| format!("{}.points", turnout.value));
+        let mut all: Vec<Beside> = points.filter_map(|end| beside.get(end.as_str())).flatten().copied().collect();
+        // In the order of the plan; a track that joins two such ends counts by its `from` end.
+        all.sort_by_key(|&(track, to, _)| (track, to));
+        all.dedup_by_key(|&mut (track, ..)| track);
+        all.into_iter().map(|(.., place)| place).collect()
     }
 }

@@ -24,11 +24,7 @@ pub struct Bridge {
 pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
     let mut found = Vec::new();
     for (index, gap) in q.circuit.gaps.iter().enumerate() {
-        let crossed = q.without_shorts(q.lined.under_train(q.logic, &Spot::gap(q.circuit, gap))?)?;
-        if crossed.is_false() {
-            continue;
-        }
-        if let Some((poles, condition)) = disagreement(q, gap.before, gap.after, &crossed)? {
+        if let Some((poles, condition)) = disagreement(q, gap)? {
             let witness = q.witness_to(&condition, gap.before, poles[0].0, poles[0].1);
             let from = q.circuit.sources[poles[1].0].node[poles[1].1];
             let other_path = crate::path::witness(q.circuit, witness.setting.clone(), from, gap.after);
@@ -53,23 +49,19 @@ fn frog_beside(q: &Questions<'_>, gap: &Gap) -> Option<(usize, usize)> {
 }
 
 /// The first pair of poles that must not meet but lie on the two sides while a train crosses, and when.
-fn disagreement(
-    q: &Questions<'_>,
-    before: NodeId,
-    after: NodeId,
-    crossed: &Bdd,
-) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
-    let sources = q.circuit.sources.len();
-    for one in 0..sources {
-        for other in 0..sources {
-            for pole in 0..2 {
-                // A with B is a short, of one source or of two; A with A of two sources is no more than
-                // the change from one district to the next, which boosters in phase bear.
-                let apart = q.logic.and(q.live(before, one, pole), q.live(after, other, 1 - pole))?;
-                let clean = q.logic.and(&apart, crossed)?;
-                if !clean.is_false() {
-                    return Ok(Some(([(one, pole), (other, 1 - pole)], clean)));
-                }
+fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
+    let spot = Spot::gap(q.circuit, gap);
+    for one in q.poles_of(gap.before) {
+        for other in q.poles_of(gap.after) {
+            // A with B is a short, of one source or of two; A with A of two sources is no more than
+            // the change from one district to the next, which boosters in phase bear.
+            if one.1 == other.1 {
+                continue;
+            }
+            let apart = q.logic.and(q.live(gap.before, one.0, one.1), q.live(gap.after, other.0, other.1))?;
+            let clean = q.without_shorts(q.lined.under_train_where(q.logic, &spot, &apart)?)?;
+            if !clean.is_false() {
+                return Ok(Some(([one, other], clean)));
             }
         }
     }

@@ -56,15 +56,14 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
     let mut by_rail: BTreeMap<(Why, u32, u32), Dead> = BTreeMap::new();
     let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
     for segment in 0..q.circuit.segments.len() {
-        let over = &q.lined.over[segment];
-        if over.is_false() {
-            continue;
-        }
         for interval in intervals(q, segment) {
             let powered = q.powered(interval.nodes[0], interval.nodes[1])?;
+            if powered.is_true() {
+                continue;
+            }
             let middle = (interval.from + interval.to) / 2.0;
-            let under = q.lined.under_train(q.logic, &Spot::stretch(q.circuit, segment, middle))?;
-            let dead = q.logic.and_not(&under, &powered)?;
+            let spot = Spot::stretch(q.circuit, segment, middle);
+            let dead = q.lined.under_train_where(q.logic, &spot, &q.logic.not(&powered))?;
             let dead = q.without_shorts(dead)?;
             if dead.is_false() {
                 continue;

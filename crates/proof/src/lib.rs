@@ -16,6 +16,7 @@ mod dead;
 mod districts;
 mod lined;
 mod logic;
+mod loops;
 mod path;
 mod phase;
 mod short;
@@ -112,7 +113,8 @@ pub struct Conditions<'c> {
     circuit: &'c Circuit,
     logic: Logic,
     reach: Poles,
-    lined: Lined,
+    /// For each segment.
+    lined: Vec<Bdd>,
 }
 
 impl<'c> Conditions<'c> {
@@ -124,6 +126,7 @@ impl<'c> Conditions<'c> {
         let logic = Logic::new(circuit, LARGEST_CONDITION)?;
         let reach = Poles::of(circuit, &logic, &[])?;
         let lined = Lined::of(circuit, &logic)?;
+        let lined = (0..circuit.segments.len()).map(|s| lined.over(&logic, s)).collect::<Result<_, _>>()?;
         Ok(Conditions { circuit, logic, reach, lined })
     }
 
@@ -139,7 +142,7 @@ impl<'c> Conditions<'c> {
 
     /// Whether a train is lined over a segment in a full setting.
     pub fn lined(&self, segment: usize, setting: &[u8]) -> bool {
-        self.logic.value(&self.lined.over[segment], setting)
+        self.logic.value(&self.lined[segment], setting)
     }
 
     /// In how many of all settings the poles of a source meet.
@@ -163,6 +166,12 @@ impl Questions<'_> {
     /// When a node is on a source's pole.
     fn live(&self, node: NodeId, source: usize, pole: usize) -> &Bdd {
         self.reach.live(node, source, pole)
+    }
+
+    /// The poles that a node can ever be on: for each its source and 0 for A, 1 for B.
+    fn poles_of(&self, node: NodeId) -> impl Iterator<Item = (usize, usize)> {
+        let all = (0..self.circuit.sources.len()).flat_map(|source| [(source, 0), (source, 1)]);
+        all.filter(move |&(source, pole)| !self.live(node, source, pole).is_false())
     }
 
     /// When a node is on any pole of any source.

@@ -9,29 +9,118 @@
 //! balloon or an oval, finds it set against itself, waits and has `T` thrown. So a way may end before
 //! trackwork that the train itself set otherwise. Out of such an end there are two conditions: *strict* (it is
 //! set for going on) and *waiting* (no matter); a train there must have its other end strict, the one it came by.
+//!
+//! # Near first
+//! The exact condition under which a train is lined over a place names every turnout it trails on its way to the
+//! edge of the plan: on a long plan it is long, for thousands of places. But a question is hardly ever about
+//! them. A frog gap is unsafe at most while *its own* turnout stands one way, and it is enough to know that no
+//! train comes then. So [`Lined::under_train_where`] takes the condition under which a place is bad and first
+//! follows the train only as far as trackwork which that condition names, taking for granted that it can go on
+//! from there. That is never less than the truth: where nothing is left of the question, it is settled.
+//! Only where something is left is the exact condition worked out, for the states that can be reached.
 
 use crate::TooComplex;
 use crate::logic::Logic;
-use biodivine_lib_bdd::Bdd;
+use crate::loops::{Loops, loops};
+use biodivine_lib_bdd::{Bdd, BddVariable};
 use circuit::{Circuit, Gap, SegmentId};
 use plan::TrackEnd;
-use std::collections::BTreeSet;
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A segment about to be left by an end: `2 * segment`, plus one for its `to` end.
-type State = usize;
+pub(crate) type State = usize;
 
 fn state(segment: SegmentId, end: TrackEnd) -> State {
     2 * segment + usize::from(end == TrackEnd::To)
 }
 
+/// A question that names more controls than this is asked of the exact conditions at once.
+const MOST_NAMED: usize = 24;
+/// States that are looked at for a near answer.
+const NEAR: usize = 256;
+
+/// Which of the two conditions out of a state.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Out {
+    /// Set for going on.
+    Strict,
+    /// Set for going on, or to be waited for.
+    Waiting,
+}
+
+/// States and what follows them: the segments that go on, each about to be left by its far end.
+pub(crate) struct States {
+    start: Vec<usize>,
+    next: Vec<State>,
+    /// In the order of a depth-first walk's return: what a state leads to comes before it.
+    pub(crate) order: Vec<State>,
+    /// Whether it does for all of them; not where a train can go round a circle.
+    pub(crate) in_order: bool,
+}
+
+impl States {
+    fn of(circuit: &Circuit) -> States {
+        let mut states = States { start: vec![0], next: Vec::new(), order: Vec::new(), in_order: true };
+        for segment in &circuit.segments {
+            for end in &segment.ends {
+                states.next.extend(end.next.iter().map(|&(s, entered)| state(s, entered.other())));
+                states.start.push(states.next.len());
+            }
+        }
+        let mut seen = vec![false; states.count()];
+        let mut order = Vec::with_capacity(states.count());
+        for start in 0..states.count() {
+            states.walk(start, |s| !std::mem::replace(&mut seen[s], true), &mut order);
+        }
+        let mut place = vec![0; order.len()];
+        order.iter().enumerate().for_each(|(i, &s)| place[s] = i);
+        states.in_order = order.iter().all(|&s| states.onward(s).iter().all(|&n| place[n] < place[s]));
+        states.order = order;
+        states
+    }
+
+    pub(crate) fn count(&self) -> usize {
+        self.start.len() - 1
+    }
+
+    pub(crate) fn onward(&self, from: State) -> &[State] {
+        &self.next[self.start[from]..self.start[from + 1]]
+    }
+
+    /// Adds everything that can be reached over fresh states, outermost first; `fresh` is true once for each.
+    fn walk(&self, start: State, mut fresh: impl FnMut(State) -> bool, order: &mut Vec<State>) {
+        if !fresh(start) {
+            return;
+        }
+        let mut stack = vec![(start, self.onward(start))];
+        while let Some((at, ahead)) = stack.last_mut() {
+            match ahead.split_last() {
+                Some((&next, rest)) => {
+                    *ahead = rest;
+                    if fresh(next) {
+                        stack.push((next, self.onward(next)));
+                    }
+                }
+                None => {
+                    order.push(*at);
+                    stack.pop();
+                }
+            }
+        }
+    }
+}
+
 /// When trains are lined over segments.
 pub struct Lined {
-    /// For each segment, when a train on a lined way can be on it.
-    pub over: Vec<Bdd>,
-    strict: Vec<Bdd>,
-    waiting: Vec<Bdd>,
-    /// States out of which a train would find what it came over set against it.
-    closing: BTreeSet<State>,
+    states: States,
+    loops: Loops,
+    /// For each segment, the condition of its positions, and the variables that are in it.
+    guards: Vec<Bdd>,
+    named: Vec<BTreeSet<BddVariable>>,
+    /// Exact conditions, as far as they have been asked for.
+    strict: RefCell<Vec<Option<Bdd>>>,
+    waiting: RefCell<Vec<Option<Bdd>>>,
 }
 
 /// A gap or a stretch of a segment, and how it lies among the segment's gaps.
@@ -47,13 +136,13 @@ pub(crate) struct Spot {
 impl Spot {
     /// A gap, among the gaps of its own rail.
     pub(crate) fn gap(circuit: &Circuit, gap: &Gap) -> Spot {
-        let others = circuit.gaps.iter().filter(|g| (g.segment, g.side) == (gap.segment, gap.side));
+        let others = circuit.gaps_of(gap.segment).iter().filter(|g| g.side == gap.side);
         Spot { is_gap: true, ..Spot::at(circuit, gap.segment, gap.x, others) }
     }
 
     /// A stretch with this middle, among the gaps of both rails.
     pub(crate) fn stretch(circuit: &Circuit, segment: SegmentId, middle: f64) -> Spot {
-        Spot::at(circuit, segment, middle, circuit.gaps.iter().filter(|g| g.segment == segment))
+        Spot::at(circuit, segment, middle, circuit.gaps_of(segment).iter())
     }
 
     fn at<'g>(circuit: &Circuit, segment: SegmentId, x: f64, others: impl Iterator<Item = &'g Gap>) -> Spot {
@@ -64,42 +153,23 @@ impl Spot {
     }
 }
 
-/// States that follow one: the segments that go on, each about to be left by its far end.
-fn onward(circuit: &Circuit, from: State) -> impl Iterator<Item = State> + '_ {
-    circuit.segments[from / 2].ends[from % 2].next.iter().map(|&(s, entered)| state(s, entered.other()))
-}
-
 impl Lined {
     pub(crate) fn of(circuit: &Circuit, logic: &Logic) -> Result<Lined, TooComplex> {
-        let states = 2 * circuit.segments.len();
-        let loops = loops(circuit);
+        let states = States::of(circuit);
+        let loops = loops(circuit, &states);
         let guards: Vec<Bdd> = circuit.segments.iter().map(|s| logic.guard(&s.guard)).collect::<Result<_, _>>()?;
-        let order = outermost_first(circuit);
-        let mut waiting = vec![logic.always(); states];
-        settle(&order, &mut waiting, |s, known| {
-            if loops.closing.contains(&s) {
-                return Ok(logic.always());
-            }
-            goes_on(circuit, logic, &guards, s, known)
-        })?;
-        let mut strict = vec![logic.always(); states];
-        settle(&order, &mut strict, |s, known| {
-            // Going into a loop, a train may wait at its far end.
-            if loops.entering.contains(&s) {
-                Ok(waiting[s].clone())
-            } else {
-                goes_on(circuit, logic, &guards, s, known)
-            }
-        })?;
-        let mut lined = Lined { over: Vec::new(), strict, waiting, closing: loops.closing };
-        for (segment, guard) in guards.iter().enumerate() {
-            let (from, to) = (2 * segment, 2 * segment + 1);
-            let one = logic.and(&lined.strict[from], &lined.waiting[to])?;
-            let other = logic.and(&lined.waiting[from], &lined.strict[to])?;
-            let either = logic.or(&one, &other)?;
-            lined.over.push(logic.and(guard, &either)?);
-        }
-        Ok(lined)
+        let named = guards.iter().map(|g| g.support_set().into_iter().collect()).collect();
+        let unknown = vec![None; states.count()];
+        let (strict, waiting) = (RefCell::new(unknown.clone()), RefCell::new(unknown));
+        Ok(Lined { states, loops, guards, named, strict, waiting })
+    }
+
+    /// When a train on a lined way can be on a segment.
+    pub(crate) fn over(&self, logic: &Logic, segment: SegmentId) -> Result<Bdd, TooComplex> {
+        let (from, to) = (2 * segment, 2 * segment + 1);
+        let one = logic.and(&self.exact(logic, from, Out::Strict)?, &self.exact(logic, to, Out::Waiting)?)?;
+        let other = logic.and(&self.exact(logic, from, Out::Waiting)?, &self.exact(logic, to, Out::Strict)?)?;
+        logic.and(&self.guards[segment], &logic.or(&one, &other)?)
     }
 
     /// When a train on a lined way crosses a gap, or stands on a stretch between gaps.
@@ -107,114 +177,131 @@ impl Lined {
     /// A train that waits for trackwork stops short of the last gap before it, where that gap lies in the half of
     /// the segment next to the trackwork; what lies beyond is not under it.
     pub(crate) fn under_train(&self, logic: &Logic, place: &Spot) -> Result<Bdd, TooComplex> {
+        self.under(logic, place, |s, out| self.exact(logic, s, out))
+    }
+
+    /// When a train is there, as in [`Lined::under_train`], and something else holds too.
+    pub(crate) fn under_train_where(&self, logic: &Logic, place: &Spot, bad: &Bdd) -> Result<Bdd, TooComplex> {
+        let bad = logic.and(bad, &self.guards[place.segment])?;
+        if bad.is_false() {
+            return Ok(bad);
+        }
+        let named: BTreeSet<BddVariable> = bad.support_set().into_iter().collect();
+        if named.len() <= MOST_NAMED {
+            let mut near = Near { lined: self, logic, named, known: BTreeMap::new() };
+            if logic.and(&bad, &self.under(logic, place, |s, out| near.out(s, out))?)?.is_false() {
+                return Ok(logic.never());
+            }
+        }
+        logic.and(&bad, &self.under_train(logic, place)?)
+    }
+
+    fn under(
+        &self,
+        logic: &Logic,
+        place: &Spot,
+        mut out_of: impl FnMut(State, Out) -> Result<Bdd, TooComplex>,
+    ) -> Result<Bdd, TooComplex> {
         let mut any = logic.never();
         for came_by in 0..2 {
             let goes_to = 1 - came_by;
             let (back, out) = (2 * place.segment + came_by, 2 * place.segment + goes_to);
             let last = place.near == Some(goes_to) && !place.gaps[goes_to] && (place.is_gap || place.gaps[came_by]);
-            let stops_short = last && self.closing.contains(&out);
-            let onward = if stops_short { &self.strict[out] } else { &self.waiting[out] };
-            any = logic.or(&any, &logic.and(&self.strict[back], onward)?)?;
+            let stops_short = last && self.loops.closing[out];
+            let onward = out_of(out, if stops_short { Out::Strict } else { Out::Waiting })?;
+            any = logic.or(&any, &logic.and(&out_of(back, Out::Strict)?, &onward)?)?;
         }
-        logic.and(&any, &self.over[place.segment])
+        logic.and(&any, &self.guards[place.segment])
     }
 
     /// When a way is lined out of one end of a segment.
-    pub(crate) fn out_of(&self, segment: SegmentId, end: TrackEnd) -> &Bdd {
-        &self.strict[state(segment, end)]
+    pub(crate) fn out_of(&self, logic: &Logic, segment: SegmentId, end: TrackEnd) -> Result<Bdd, TooComplex> {
+        self.exact(logic, state(segment, end), Out::Strict)
     }
-}
 
-fn goes_on(circuit: &Circuit, logic: &Logic, guards: &[Bdd], from: State, known: &[Bdd]) -> Result<Bdd, TooComplex> {
-    let mut nowhere = true;
-    let mut any = logic.never();
-    for next in onward(circuit, from) {
-        nowhere = false;
-        any = logic.or(&any, &logic.and(&guards[next / 2], &known[next])?)?;
-    }
-    // Where nothing goes on there is a stop, or the edge of the plan: the way ends well.
-    Ok(if nowhere { logic.always() } else { any })
-}
-
-/// Repeats a rule until nothing changes. In the given order a plan without circles needs one round.
-fn settle(
-    order: &[State],
-    known: &mut [Bdd],
-    rule: impl Fn(State, &[Bdd]) -> Result<Bdd, TooComplex>,
-) -> Result<(), TooComplex> {
-    loop {
-        let mut changed = false;
-        for &s in order {
-            let new = rule(s, known)?;
-            if new != known[s] {
-                known[s] = new;
-                changed = true;
+    /// The exact condition out of a state; worked out when first asked for, with all it depends on.
+    fn exact(&self, logic: &Logic, s: State, out: Out) -> Result<Bdd, TooComplex> {
+        let known = if out == Out::Strict { &self.strict } else { &self.waiting };
+        if let Some(known) = &known.borrow()[s] {
+            return Ok(known.clone());
+        }
+        let mut seen = BTreeSet::new();
+        let mut order = Vec::new();
+        self.states.walk(s, |at| known.borrow()[at].is_none() && seen.insert(at), &mut order);
+        if out == Out::Strict {
+            for &at in order.iter().filter(|&&at| self.loops.entering[at]) {
+                self.exact(logic, at, Out::Waiting)?;
             }
         }
-        if !changed {
-            return Ok(());
-        }
-    }
-}
-
-/// States in the order of a depth-first walk's return: what a state leads to comes before it.
-fn outermost_first(circuit: &Circuit) -> Vec<State> {
-    let states = 2 * circuit.segments.len();
-    let mut seen = vec![false; states];
-    let mut order = Vec::with_capacity(states);
-    for start in 0..states {
-        if seen[start] {
-            continue;
-        }
-        seen[start] = true;
-        let mut stack = vec![(start, onward(circuit, start).collect::<Vec<_>>())];
-        while let Some((at, ahead)) = stack.last_mut() {
-            match ahead.pop() {
-                Some(next) if !seen[next] => {
-                    seen[next] = true;
-                    stack.push((next, onward(circuit, next).collect()));
+        let waiting = if out == Out::Strict { Some(self.waiting.borrow()) } else { None };
+        let mut known = known.borrow_mut();
+        order.iter().for_each(|&at| known[at] = Some(logic.always()));
+        loop {
+            let mut changed = false;
+            for &at in &order {
+                // Going into a loop, a train may wait at its far end.
+                let entered = waiting.as_ref().filter(|_| self.loops.entering[at]).and_then(|w| w[at].clone());
+                let new = match entered {
+                    Some(entered) => entered,
+                    None if out == Out::Waiting && self.loops.closing[at] => logic.always(),
+                    None => self.goes_on(logic, at, &known)?,
+                };
+                if known[at].as_ref() != Some(&new) {
+                    known[at] = Some(new);
+                    changed = true;
                 }
-                Some(_) => {}
-                None => {
-                    order.push(*at);
-                    stack.pop();
-                }
+            }
+            if !changed || self.states.in_order {
+                return Ok(known[s].clone().unwrap_or_else(|| logic.always()));
             }
         }
     }
-    order
-}
 
-struct Loops {
-    /// Routes about to be left towards a place where the train would find their control set against it.
-    entering: BTreeSet<State>,
-    /// States out of which every route needs a position that contradicts one the train came over.
-    closing: BTreeSet<State>,
-}
-
-/// Finds, for each route, where a train that came over it meets trackwork that it has itself set otherwise:
-/// the other leg of a balloon loop, the same turnout after a round of an oval, the far end of a crossover.
-fn loops(circuit: &Circuit) -> Loops {
-    let mut found = Loops { entering: BTreeSet::new(), closing: BTreeSet::new() };
-    let guard = |s: State| &circuit.segments[s / 2].guard;
-    for (route, segment) in circuit.segments.iter().enumerate().filter(|(_, s)| !s.guard.is_empty()) {
-        let against = |s: State| {
-            guard(s).iter().any(|l| segment.guard.iter().any(|g| g.control == l.control && g.position != l.position))
-        };
-        for start in [2 * route, 2 * route + 1] {
-            let mut seen = BTreeSet::from([start]);
-            let mut stack = vec![start];
-            while let Some(at) = stack.pop() {
-                let next: Vec<State> = onward(circuit, at).collect();
-                if !next.is_empty() && next.iter().all(|&n| against(n)) {
-                    found.entering.insert(start);
-                    found.closing.insert(at);
-                }
-                stack.extend(next.into_iter().filter(|&n| !against(n) && seen.insert(n)));
+    fn goes_on(&self, logic: &Logic, from: State, known: &[Option<Bdd>]) -> Result<Bdd, TooComplex> {
+        let onward = self.states.onward(from);
+        // Where nothing goes on there is a stop, or the edge of the plan: the way ends well.
+        let mut any = if onward.is_empty() { logic.always() } else { logic.never() };
+        for &next in onward {
+            if let Some(there) = &known[next] {
+                any = logic.or(&any, &logic.and(&self.guards[next / 2], there)?)?;
             }
         }
+        Ok(any)
     }
-    found
+}
+
+/// Conditions that follow a train only over trackwork that is named; never less than the exact ones.
+struct Near<'l> {
+    lined: &'l Lined,
+    logic: &'l Logic,
+    named: BTreeSet<BddVariable>,
+    /// `None` while a state is being worked out: who comes back to it by a circle takes it for granted.
+    known: BTreeMap<(State, Out), Option<Bdd>>,
+}
+
+impl Near<'_> {
+    fn out(&mut self, s: State, out: Out) -> Result<Bdd, TooComplex> {
+        let lined = self.lined;
+        let out = if out == Out::Strict && lined.loops.entering[s] { Out::Waiting } else { out };
+        let onward = lined.states.onward(s);
+        if onward.is_empty() || (out == Out::Waiting && lined.loops.closing[s]) {
+            return Ok(self.logic.always());
+        }
+        if let Some(known) = self.known.get(&(s, out)) {
+            return Ok(known.clone().unwrap_or_else(|| self.logic.always()));
+        }
+        if self.known.len() >= NEAR || onward.iter().any(|&n| !lined.named[n / 2].is_subset(&self.named)) {
+            return Ok(self.logic.always());
+        }
+        self.known.insert((s, out), None);
+        let mut any = self.logic.never();
+        for &next in onward {
+            let there = self.out(next, out)?;
+            any = self.logic.or(&any, &self.logic.and(&lined.guards[next / 2], &there)?)?;
+        }
+        self.known.insert((s, out), Some(any.clone()));
+        Ok(any)
+    }
 }
 
 /// The controls in the order in which one meets them along the track: conditions stay small when

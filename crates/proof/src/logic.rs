@@ -57,15 +57,38 @@ impl Logic {
     }
 
     pub(crate) fn and(&self, a: &Bdd, b: &Bdd) -> Result<Bdd, TooComplex> {
+        // Most conditions say nothing at all, and then there is nothing to work out.
+        if a.is_false() || b.is_true() {
+            return Ok(a.clone());
+        }
+        if b.is_false() || a.is_true() {
+            return Ok(b.clone());
+        }
         Bdd::binary_op_with_limit(self.limit, a, b, op_function::and).ok_or(TooComplex { limit: self.limit })
     }
 
     pub(crate) fn or(&self, a: &Bdd, b: &Bdd) -> Result<Bdd, TooComplex> {
+        if a.is_true() || b.is_false() {
+            return Ok(a.clone());
+        }
+        if b.is_true() || a.is_false() {
+            return Ok(b.clone());
+        }
         Bdd::binary_op_with_limit(self.limit, a, b, op_function::or).ok_or(TooComplex { limit: self.limit })
     }
 
     pub(crate) fn and_not(&self, a: &Bdd, b: &Bdd) -> Result<Bdd, TooComplex> {
+        if a.is_false() || b.is_false() {
+            return Ok(a.clone());
+        }
+        if b.is_true() {
+            return Ok(self.never());
+        }
         Bdd::binary_op_with_limit(self.limit, a, b, op_function::and_not).ok_or(TooComplex { limit: self.limit })
+    }
+
+    pub(crate) fn not(&self, a: &Bdd) -> Bdd {
+        a.not()
     }
 
     /// The value of a condition in a full setting, a position for each control.

@@ -38,8 +38,12 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                 // Up to its gap a rail behind a frog takes the frog's phase, and a rail before a reversing section
                 // that of the section: what matters is what a train meets.
                 let middle = (stops[0].x + stops[1].x) / 2.0;
-                let under = q.lined.under_train(q.logic, &Spot::stretch(q.circuit, track, middle))?;
-                let wrong = q.without_shorts(q.logic.and(q.live(node, source, 1 - meant), &under)?)?;
+                let wrong = q.live(node, source, 1 - meant);
+                if wrong.is_false() {
+                    continue;
+                }
+                let spot = Spot::stretch(q.circuit, track, middle);
+                let wrong = q.without_shorts(q.lined.under_train_where(q.logic, &spot, wrong)?)?;
                 if !wrong.is_false() {
                     found.push(WrongPhase {
                         track,

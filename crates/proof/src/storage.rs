@@ -37,14 +37,15 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<Storage
         let Some((stretch, nodes)) = standing(q, track) else { continue };
         let live = q.powered(nodes[0], nodes[1])?;
         let due = match storage.live {
-            Live::Lined | Live::BothEndsAgree => q.lined.over[track].clone(),
+            Live::Lined | Live::BothEndsAgree => q.lined.over(q.logic, track)?,
             Live::EitherEnd => {
-                let (from, to) = (q.lined.out_of(track, TrackEnd::From), q.lined.out_of(track, TrackEnd::To));
+                let from = q.lined.out_of(q.logic, track, TrackEnd::From)?;
+                let to = q.lined.out_of(q.logic, track, TrackEnd::To)?;
                 // A stop at one end is no way out: there only the other end counts.
                 match (from.is_true(), to.is_true()) {
-                    (true, false) => to.clone(),
-                    (false, true) => from.clone(),
-                    _ => q.logic.or(from, to)?,
+                    (true, false) => to,
+                    (false, true) => from,
+                    _ => q.logic.or(&from, &to)?,
                 }
             }
             Live::Always => q.logic.always(),
@@ -62,7 +63,13 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<Storage
             found.push(StorageFault { track, live: true, setting, paths, always_fed, stretch });
         }
         // Dead on a lined way is told as such; here it counts only where the policy asks for more.
-        let missing = q.without_shorts(q.logic.and_not(&q.logic.and_not(&due, &live)?, &q.lined.over[track])?)?;
+        let missing = match storage.live {
+            Live::Lined | Live::BothEndsAgree => q.logic.never(),
+            _ => {
+                let not_live = q.logic.and_not(&due, &live)?;
+                q.without_shorts(q.logic.and_not(&not_live, &q.lined.over(q.logic, track)?)?)?
+            }
+        };
         if !missing.is_false() {
             found.push(StorageFault {
                 track,
@@ -81,7 +88,7 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<Storage
 fn standing(q: &Questions<'_>, track: usize) -> Option<([f64; 2], [NodeId; 2])> {
     let segment = q.circuit.segments.get(track)?;
     let mut cuts: Vec<f64> = vec![0.0, segment.length];
-    cuts.extend(q.circuit.gaps.iter().filter(|g| g.segment == track).map(|g| g.x));
+    cuts.extend(q.circuit.gaps_of(track).iter().map(|g| g.x));
     cuts.sort_by(f64::total_cmp);
     let longest = cuts.windows(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))?;
     let middle = (longest[0] + longest[1]) / 2.0;
