@@ -55,11 +55,7 @@ struct Round {
 impl Round {
     fn new(segments: usize) -> Round {
         let none = [0; WORDS];
-        Round {
-            against: vec![none; segments],
-            forward: vec![none; 2 * segments],
-            backward: vec![none; 2 * segments],
-        }
+        Round { against: vec![none; segments], forward: vec![none; 2 * segments], backward: vec![none; 2 * segments] }
     }
 
     fn ask(

@@ -8,6 +8,7 @@ pub mod explain;
 pub mod figures;
 mod mend;
 mod netlist;
+mod reckoned;
 pub mod record;
 pub mod rules;
 pub mod summary;

@@ -5,6 +5,7 @@ mod enumeration;
 mod random;
 mod schema;
 mod simulator;
+mod walker;
 
 use libtest_mimic::{Arguments, Trial};
 
@@ -12,6 +13,7 @@ fn main() {
     let arguments = Arguments::from_args();
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(enumeration::trials());
+    trials.extend(random::trials());
     trials.extend(schema::trials());
     trials.extend(simulator::trials());
     libtest_mimic::run(&arguments, trials).exit();
