@@ -21,8 +21,10 @@ pub(crate) struct Logic {
     pub(crate) limit: usize,
 }
 
-/// How many steps the search for the smallest witness may take before a small one will do.
+/// A condition of more decision nodes is not searched for its smallest witness; a small one will do.
 const SEARCH: usize = 4000;
+/// Decision nodes that such a search may look at before a small one will do.
+const SEARCHED: usize = 100 * SEARCH;
 
 impl Logic {
     pub(crate) fn new(circuit: &Circuit, limit: usize) -> Result<Logic, TooComplex> {
@@ -104,7 +106,7 @@ impl Logic {
     /// The smallest set of positions under which a condition holds whatever else is set; nothing if
     /// it never holds. Positions come in the order of the controls.
     pub(crate) fn smallest(&self, condition: &Bdd) -> Vec<Literal> {
-        let mut search = Search { logic: self, known: BTreeMap::new(), steps: 0 };
+        let mut search = Search { logic: self, known: BTreeMap::new(), looked_at: 0 };
         let cube = search.smallest(condition).unwrap_or_else(|| self.small(condition));
         let mut literals: Vec<Literal> = cube
             .into_iter()
@@ -137,7 +139,7 @@ impl Logic {
 struct Search<'l> {
     logic: &'l Logic,
     known: BTreeMap<Vec<u8>, Vec<(usize, bool)>>,
-    steps: usize,
+    looked_at: usize,
 }
 
 impl Search<'_> {
@@ -146,8 +148,8 @@ impl Search<'_> {
         if condition.is_true() || condition.is_false() {
             return Some(Vec::new());
         }
-        self.steps += 1;
-        if self.steps > SEARCH || condition.size() > SEARCH {
+        self.looked_at += condition.size();
+        if self.looked_at > SEARCHED || condition.size() > SEARCH {
             return None;
         }
         let key = condition.to_bytes();
