@@ -40,7 +40,7 @@ pub use districts::Joined;
 pub use islands::islands;
 pub use lined::Lined;
 pub use logic::TooComplex;
-pub use mid_throw::MidThrow;
+pub use mid_throw::{MidThrow, MidThrows};
 pub use past_breaker::{Landing, PastBreaker};
 pub use phase::WrongPhase;
 pub use reversing::ReversingSection;
@@ -96,9 +96,9 @@ pub struct Proof {
     pub tripped_at: BTreeMap<(plan::Kind, usize), BTreeSet<usize>>,
     /// Routes that short when a train runs over them although they are not set.
     pub run_throughs: Vec<RunThrough>,
-    /// Shorts that last while something moves. None where that was too complex to ask, or where there are
+    /// Shorts that last while something moves. Nothing where that was too complex to ask, or where there are
     /// lasting shorts, which must go first.
-    pub mid_throws: Option<Vec<MidThrow>>,
+    pub mid_throws: Option<MidThrows>,
     /// How much was looked at.
     pub counts: Counts,
 }

@@ -12,8 +12,17 @@ use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, Control, ControlId, EdgeId, EdgeKind, Guard, Literal};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Controls that are told one by one; of more, the first.
-const MOST_TOLD: usize = 12;
+/// Controls of which a mixture and its path are worked out; each costs a proof of its own.
+const MOST_SHOWN: usize = 12;
+
+/// What can short while it moves.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MidThrows {
+    /// The first of them, each with a mixture that does.
+    pub shown: Vec<MidThrow>,
+    /// The others.
+    pub others: Vec<ControlId>,
+}
 
 /// A short that lasts while a control moves.
 #[derive(Clone, Debug, PartialEq)]
@@ -90,13 +99,13 @@ fn split(circuit: &Circuit, parts: &[Part], of: impl Fn(ControlId) -> bool) -> (
 }
 
 /// Looks for shorts while something moves; to be asked of a circuit without lasting ones.
-pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<Vec<MidThrow>, TooComplex> {
+pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, TooComplex> {
     let parts = parts(circuit);
     let mut count = vec![0usize; circuit.controls.len()];
     parts.iter().for_each(|p| count[p.control] += 1);
     let mixed: Vec<ControlId> = (0..count.len()).filter(|&c| count[c] > 1).collect();
     if mixed.is_empty() || circuit.sources.is_empty() {
-        return Ok(Vec::new());
+        return Ok(MidThrows::default());
     }
     // Everything split at once tells which controls can short at all; each of those is then asked alone.
     let (all, stands_for) = split(circuit, &parts, |_| true);
@@ -107,22 +116,23 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<Vec<MidThrow
         any = logic.or(&any, condition)?;
     }
     if any.is_false() {
-        return Ok(Vec::new());
+        return Ok(MidThrows::default());
     }
     let settled: Vec<Bdd> =
         (0..count.len()).map(|c| settled(&logic, circuit, c, &stands_for[c])).collect::<Result<_, _>>()?;
-    let mut found = Vec::new();
+    let mut found = MidThrows::default();
     for &control in &mixed {
-        let mut possible = any.clone();
+        let mut possible = logic.and(&any, &between_two(&logic, circuit, control, &stands_for[control])?)?;
         for other in (0..count.len()).filter(|&o| o != control && stands_for[o].len() > 1) {
             possible = logic.and(&possible, &settled[other])?;
         }
         if possible.is_false() {
             continue;
         }
-        found.extend(moving(circuit, &parts, control, limit)?);
-        if found.len() == MOST_TOLD {
-            break;
+        if found.shown.len() < MOST_SHOWN {
+            found.shown.extend(moving(circuit, &parts, control, limit)?);
+        } else {
+            found.others.push(control);
         }
     }
     Ok(found)

@@ -65,7 +65,8 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
             changing.push(index);
         }
     }
-    let region_of = regions(q, &track, &phases, &changing)?;
+    let mut region_of = regions(q, &track, &phases, &changing)?;
+    trim(&track, &mut region_of);
     let inside: BTreeSet<usize> = region_of.keys().copied().collect();
     let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (&stretch, &region) in &region_of {
@@ -138,6 +139,28 @@ fn regions(
     Ok(region)
 }
 
+/// Takes off the ends of sections where only one rail is the section's own: between two gaps that do not stand opposite
+/// each other, the other rail is the neighbour's, whatever phase it has.
+fn trim(track: &Track, region_of: &mut BTreeMap<usize, usize>) {
+    loop {
+        let staggered = |&stretch: &usize| {
+            (0..2).any(|end| {
+                let gapped = |side: usize, end: usize, inside: bool| {
+                    let mut links = track.onward(stretch).filter(|b| b.1 == end).peekable();
+                    links.peek().is_some()
+                        && links.all(|(link, _, other, _)| {
+                            let gaps = track.gaps_seen(link, (stretch, end));
+                            region_of.contains_key(&other) == inside && gaps[side].is_some() && gaps[1 - side].is_none()
+                        })
+                };
+                (0..2).any(|side| gapped(side, end, false) && gapped(1 - side, 1 - end, true))
+            })
+        };
+        let Some(stretch) = region_of.keys().copied().find(staggered) else { return };
+        region_of.remove(&stretch);
+    }
+}
+
 /// Whether two stretches are never on opposite phases.
 fn same_phase(q: &Questions<'_>, one: &Phase, other: &Phase, odd: bool) -> Result<bool, TooComplex> {
     let (with, against) = if odd { (&other.crossed, &other.straight) } else { (&other.straight, &other.crossed) };
@@ -169,7 +192,7 @@ fn section(q: &Questions<'_>, track: &Track, stretches: &[usize], bridges: &[Bri
     // Doors: a stretch, and the end of it at which the section ends.
     let mut doors: BTreeMap<(usize, usize), BTreeSet<usize>> = BTreeMap::new();
     for &stretch in stretches {
-        for (link, end, other, _) in track.beyond(stretch) {
+        for (link, end, other, _) in track.onward(stretch) {
             if !inside.contains(&other) {
                 doors.entry((stretch, end)).or_default().extend(track.links[link].gaps.into_iter().flatten());
             }
@@ -217,7 +240,7 @@ fn runs(q: &Questions<'_>, track: &Track, inside: &BTreeSet<usize>, doors: &[(us
                 continue;
             }
             best.insert((at, entered), left_at);
-            for (_, _, other, other_end) in track.beyond(at).filter(|b| b.1 == 1 - entered) {
+            for (_, _, other, other_end) in track.onward(at).filter(|b| b.1 == 1 - entered) {
                 if inside.contains(&other) {
                     open.push_back((other, other_end, left_at + track.stretches[other].length()));
                 }
@@ -228,7 +251,7 @@ fn runs(q: &Questions<'_>, track: &Track, inside: &BTreeSet<usize>, doors: &[(us
             let segment = &q.circuit.segments[track.stretches[at].segment];
             if doors.contains(&(at, out)) && (at, out) != (stretch, end) {
                 shortest = Some(shortest.map_or(left_at, |s: f64| s.min(left_at)));
-            } else if track.at[at][out].is_empty() {
+            } else if !track.onward(at).any(|b| b.1 == out) {
                 farthest = farthest.max(left_at);
                 off_the_plan |= segment.ends[out].beyond;
             }

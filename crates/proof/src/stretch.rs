@@ -7,8 +7,10 @@
 
 use crate::Questions;
 use crate::dead::intervals;
-use circuit::{Circuit, NodeId, SegmentId};
-use plan::TrackEnd;
+use circuit::{Circuit, NodeId, Owner, SegmentId};
+use plan::{Kind, TrackEnd};
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// Two places of one rail nearer than this are one, in metres.
 const SAME_PLACE: f64 = 1e-6;
@@ -27,18 +29,20 @@ impl Stretch {
     }
 }
 
-/// Where one stretch runs on into another.
+/// Where one stretch runs on into another, or where two routes of one trackwork part: they share their rails there.
 pub(crate) struct Link {
     /// The stretches, and by which of its ends (0 `from`, 1 `to`) each is joined.
     pub(crate) ends: [(usize, usize); 2],
     /// Gaps in the left and in the right rail of the first of them, by their index in the circuit.
     pub(crate) gaps: [Option<usize>; 2],
+    /// Whether no train runs over it: from one route of trackwork to another by the end they share.
+    pub(crate) shared: bool,
 }
 
 impl Link {
-    /// Whether the left rail of one runs on as the right rail of the other.
+    /// Whether the left rail of one is the right rail of the other.
     pub(crate) fn odd(&self) -> bool {
-        self.ends[0].1 == self.ends[1].1
+        (self.ends[0].1 == self.ends[1].1) != self.shared
     }
 
     pub(crate) fn gap_count(&self) -> usize {
@@ -92,6 +96,7 @@ impl Track {
             }
         }
         track.joins(circuit, &first_last);
+        track.shared_ends(circuit, &first_last);
         track
     }
 
@@ -117,18 +122,55 @@ impl Track {
         }
     }
 
+    /// Links between routes of one trackwork that have an end in common.
+    fn shared_ends(&mut self, circuit: &Circuit, first_last: &[Option<[usize; 2]>]) {
+        let mut by_port: BTreeMap<(Kind, usize, &str), (usize, usize)> = BTreeMap::new();
+        for (segment, s) in circuit.segments.iter().enumerate() {
+            let Owner::Work { kind, index, ends } = &s.owner else { continue };
+            let Some(mine) = first_last[segment] else { continue };
+            for (end, word) in ends.iter().enumerate() {
+                let here = (mine[end], end);
+                match by_port.entry((*kind, *index, word)) {
+                    Entry::Vacant(empty) => {
+                        empty.insert(here);
+                    }
+                    Entry::Occupied(first) => {
+                        let first = *first.get();
+                        self.add(Link { ends: [first, here], gaps: [None, None], shared: true });
+                    }
+                }
+            }
+        }
+    }
+
     fn link(&mut self, ends: [(usize, usize); 2], gaps: [Option<usize>; 2]) {
+        self.add(Link { ends, gaps, shared: false });
+    }
+
+    fn add(&mut self, link: Link) {
         let index = self.links.len();
-        for (stretch, end) in ends {
+        for (stretch, end) in link.ends {
             if !self.at[stretch][end].contains(&index) {
                 self.at[stretch][end].push(index);
             }
         }
-        self.links.push(Link { ends, gaps });
+        self.links.push(link);
+    }
+
+    /// The gaps of a link as one of its stretches has them: in its left and its right rail.
+    pub(crate) fn gaps_seen(&self, link: usize, from: (usize, usize)) -> [Option<usize>; 2] {
+        let link = &self.links[link];
+        let [left, right] = link.gaps;
+        if link.ends[0] != from && link.odd() { [right, left] } else { link.gaps }
     }
 
     /// The links of a stretch with what lies beyond them: link, the end it is left by, the other stretch
     /// and the end that is entered.
+    pub(crate) fn onward(&self, stretch: usize) -> impl Iterator<Item = (usize, usize, usize, usize)> + '_ {
+        self.beyond(stretch).filter(|b| !self.links[b.0].shared)
+    }
+
+    /// As [`Track::onward`], and what it shares its ends with.
     pub(crate) fn beyond(&self, stretch: usize) -> impl Iterator<Item = (usize, usize, usize, usize)> + '_ {
         (0..2).flat_map(move |end| {
             self.at[stretch][end].iter().map(move |&link| {

@@ -5,6 +5,7 @@ use crate::{Facts, words};
 use circuit::{Edge, EdgeKind};
 use finding::{Finding, Harm};
 use proof::MidThrow;
+use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
     page: Page {
@@ -84,7 +85,18 @@ contact = [{ common = "T1.frog", through = "bus.A", diverging = "bus.B" }]
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
-    for short in proof.mid_throws.iter().flatten() {
+    let Some(told) = &proof.mid_throws else { return };
+    // Turnouts of one kind short in one way: told once, for all of them.
+    let alike = |short: &MidThrow| {
+        let kinds: Vec<EdgeKind> = short.parts.iter().map(|p| circuit.edges[p.0 as usize].kind).collect();
+        (kinds.contains(&EdgeKind::Blade), kinds.len(), short.witness.setting.is_empty())
+    };
+    let mut groups: BTreeMap<(bool, usize, bool), Vec<&MidThrow>> = BTreeMap::new();
+    for short in &told.shown {
+        groups.entry(alike(short)).or_default().push(short);
+    }
+    let mut others: Vec<String> = told.others.iter().map(|&c| circuit.controls[c].name.clone()).collect();
+    for (short, like) in groups.values().filter_map(|g| g.split_first()) {
         let control = &circuit.controls[short.control];
         let [one, other] = short.poles.map(|p| words::pole(circuit, p));
         let meet = if short.poles[0].0 == short.poles[1].0 {
@@ -103,6 +115,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         )
         .witness(words::witness(circuit, &short.witness))
         .fact(order(facts, short));
+        let mut names: Vec<String> = like.iter().map(|s| circuit.controls[s.control].name.clone()).collect();
+        // Those that were not worked out one by one are named with the first.
+        names.append(&mut others);
+        if !names.is_empty() {
+            told = told.fact(format!("{} can short while thrown too", crate::notes::some_of(&names)));
+        }
         let edges = short.parts.iter().map(|p| &circuit.edges[p.0 as usize]);
         let contact = edges.clone().find(|e| e.kind == EdgeKind::Contact);
         if let Some(edge) = contact.or(edges.clone().next()) {

@@ -1,0 +1,184 @@
+//! When the rules speak and when they keep silent: each example, changed a little.
+#![allow(clippy::unwrap_used)]
+
+use review::rules::RULES;
+
+fn example(name: &str) -> &'static str {
+    RULES.iter().find(|r| r.page.name == name).unwrap().page.example
+}
+
+/// The example of a finding with some words exchanged.
+fn changed(name: &str, changes: &[(&str, &str)]) -> String {
+    let mut text = example(name).to_owned();
+    for (old, new) in changes {
+        assert!(text.contains(old), "{old:?} is not in the example of {name}");
+        text = text.replace(old, new);
+    }
+    text
+}
+
+/// The messages of one finding in a plan.
+fn told(text: &str, name: &str) -> Vec<String> {
+    let review = review::review(text);
+    assert!(review.summary.understood, "{:#?}\n{text}", review.findings);
+    review.findings.into_iter().filter(|f| f.name == name).map(|f| f.message).collect()
+}
+
+fn names(text: &str) -> Vec<&'static str> {
+    review::review(text).findings.iter().map(|f| f.name).collect()
+}
+
+#[test]
+fn each_example_of_these_questions_gives_its_finding_and_nothing_else() {
+    for name in [
+        "reversing-without-section",
+        "reversing-section-too-short",
+        "reversing-sections-touch",
+        "mid-throw-short",
+        "self-lockout",
+        "fed-past-its-breaker",
+        "breaker-order",
+        "single-sliding-joint",
+    ] {
+        // Track that nothing feeds is a fault of its own.
+        let found: Vec<_> = names(example(name)).into_iter().filter(|n| *n != "dead-rail").collect();
+        assert_eq!(found, [name]);
+    }
+}
+
+#[test]
+fn a_breaker_must_be_lower_and_quicker_than_the_one_above() {
+    let with = |upper: &str, lower: &str| {
+        let changes = [("{ at = \"3 A\", after = \"20 ms\" }", upper), ("{ at = \"4 A\", after = \"100 ms\" }", lower)];
+        told(&changed("breaker-order", &changes), "breaker-order").len()
+    };
+    assert_eq!(with("{ at = \"5 A\", after = \"500 ms\" }", "{ at = \"3 A\", after = \"20 ms\" }"), 0);
+    // As high, or as slow, does not break first either.
+    assert_eq!(with("{ at = \"3 A\", after = \"500 ms\" }", "{ at = \"3 A\", after = \"20 ms\" }"), 1);
+    assert_eq!(with("{ at = \"5 A\", after = \"20 ms\" }", "{ at = \"3 A\", after = \"20 ms\" }"), 1);
+    // What the plan does not say is not held against it.
+    assert_eq!(with("{ at = \"5 A\" }", "{ at = \"3 A\", after = \"20 ms\" }"), 0);
+}
+
+#[test]
+fn a_motor_is_locked_out_only_by_a_breaker_it_hangs_behind_and_a_short_it_could_end() {
+    let count = |changes: &[(&str, &str)]| told(&changed("self-lockout", changes), "self-lockout").len();
+    let apart = "[[supply]]\nname = \"points supply\"\nkind = \"accessory\"\nvoltage = \"12 V\"\n\n[[bus]]";
+    assert_eq!(count(&[]), 1);
+    assert_eq!(
+        count(&[("[[bus]]", apart), ("\nsupply = \"booster\"\ncontact", "\nsupply = \"points supply\"\ncontact")]),
+        0
+    );
+    // By hand nothing is needed but a hand.
+    assert_eq!(count(&[("kind = \"stall\"", "kind = \"hand\"")]), 0);
+    // Plastic frogs do not short when they are run through.
+    let plastic = [
+        ("wiring = \"live-bonded\"", "wiring = \"insulated-bonded\""),
+        ("contact = [{ common = \"T1.frog\", through = \"bus.A\", diverging = \"bus.B\" }]\n", ""),
+    ];
+    assert_eq!(count(&plastic), 0);
+    // Behind a sub-breaker for the motors: dead when the booster above trips; well if only a district's own breaker does.
+    let motors = "[[supply]]\nname = \"motors\"\nbehind = \"booster\"\n\n[[bus]]";
+    assert_eq!(count(&[("[[bus]]", motors), ("\nsupply = \"booster\"\ncontact", "\nsupply = \"motors\"\ncontact")]), 1);
+    let district = "[[supply]]\nname = \"yard\"\nbehind = \"booster\"\ntrips = { at = \"3 A\" }\n\n[[bus]]";
+    let changes =
+        [("[[bus]]", district), ("name = \"bus\"\nsupply = \"booster\"", "name = \"bus\"\nsupply = \"yard\"")];
+    assert_eq!(count(&changes), 0);
+}
+
+#[test]
+fn a_train_fits_by_its_metal_wheels() {
+    let long = example("reversing-section-too-short");
+    assert_eq!(told(long, "reversing-section-too-short").len(), 1);
+    let plastic = [("length = \"3 m\"\n\n[[supply]]", "length = \"3 m\"\nmetal_wheels = \"0.4 m\"\n\n[[supply]]")];
+    let text = changed("reversing-section-too-short", &plastic);
+    assert_eq!(names(&text), [""; 0], "a train of plastic wheels bridges nothing");
+    let longer = [("length = \"2.5 m\"", "length = \"3.5 m\"")];
+    assert_eq!(names(&changed("reversing-section-too-short", &longer)), [""; 0]);
+    // A tail that is too short for its train: there is only one end to bridge.
+    let wye = include_str!("../../../plans/wye/plan.toml").replace("length  = \"1.1 m\"", "length  = \"1.6 m\"");
+    let found = told(&wye, "reversing-section-too-short");
+    assert!(found.len() == 1 && found[0].contains("does not fit"), "{found:?}");
+}
+
+#[test]
+fn a_loop_that_shorts_is_told_once_as_the_short_it_is() {
+    let feed = "[[supply]]\nname = \"booster\"\nvoltage = \"15 V\"\n[[bus]]\nname = \"bus\"\nsupply = \"booster\"\nwire = \
+                \"1.5 mm²\"\nlength = \"3 m\"\n[[track]]\nname = \"line\"\nfeeders = [\"1 m\"]\nleft = \"bus.A\"\nright = \"bus.B\"";
+    let text = changed("reversing-without-section", &[("[[track]]\nname = \"line\"", feed)]);
+    let review = review::review(&text);
+    let shorts: Vec<_> = review.findings.iter().filter(|f| f.name == "short-circuit").collect();
+    assert!(!shorts.is_empty());
+    assert!(review.findings.iter().all(|f| f.name != "reversing-without-section"), "{:#?}", review.findings);
+    let facts: Vec<&String> = shorts.iter().flat_map(|f| &f.facts).collect();
+    assert!(facts.iter().any(|f| f.contains("left and right exchanged")), "{facts:?}");
+    assert!(facts.iter().any(|f| f.contains("loop (4 m, longer than the longest train, 1.2 m)")), "{facts:?}");
+}
+
+#[test]
+fn a_triangle_of_constant_phases_says_that_it_lacks_a_section() {
+    let constant = include_str!("../../../plans/wye/plan.toml")
+        .replace(
+            "along  = { bus = \"main bus\", from = \"2.6 m\", to = \"2.6 m\" }\n",
+            "feeders = [\"0.5 m\"]\nleft = \"main bus.A\"\nright = \"main bus.B\"\n",
+        )
+        .replace("  { common = \"tail.left @ 0.5 m\", left = \"main bus.B\", right = \"main bus.A\" },\n", "")
+        .replace("  { common = \"tail.right @ 0.5 m\", left = \"main bus.A\", right = \"main bus.B\" },\n", "");
+    let review = review::review(&constant);
+    assert!(review.has_errors());
+    let facts: Vec<&String> = review.findings.iter().flat_map(|f| &f.facts).collect();
+    assert!(facts.iter().any(|f| f.contains("left and right exchanged")), "{facts:?}");
+}
+
+#[test]
+fn assisted_turnouts_are_told_once_for_all_of_them() {
+    let one = example("mid-throw-short");
+    let second = one[one.find("[[track]]\nname = \"lead\"").unwrap()..]
+        .replace("T1", "T2")
+        .replace("M1", "M2")
+        .replace("\"lead\"", "\"lead 2\"")
+        .replace("\"road ", "\"path ");
+    let text = format!("{one}{second}");
+    let review = review::review(&text);
+    let told: Vec<_> = review.findings.iter().filter(|f| f.name == "mid-throw-short").collect();
+    assert_eq!(told.len(), 1);
+    assert!(told[0].facts.iter().any(|f| f == "T2 can short while thrown too"), "{:?}", told[0].facts);
+    assert!(told[0].help.as_ref().unwrap().starts_with("let contact M1.1 open before the blade leaves"));
+}
+
+#[test]
+fn what_is_never_fed_and_hangs_together_is_told_once() {
+    // A rail of the lead, the turnout and both roads without any feed, and a track apart from them.
+    let text = changed(
+        "storage-not-live",
+        &[
+            ("left = \"bus.A\"\nright = \"bus.B\"\nfeeders = [\"0.5 m\"]", "gaps = [{ at = \"0.5 m\" }]"),
+            ("live = \"always\"", "live = \"by hand\""),
+        ],
+    ) + "[[track]]\nname = \"apart\"\nfrom = \"beyond\"\nto = \"beyond\"\nlength = \"1 m\"\nleft = \"bus.A\"\nright = \"bus.B\"\nfeeders = [\"0.5 m\"]\n";
+    let found = told(&text, "dead-rail");
+    // Each of the lead's two rails before its gap is an island of its own, and each behind it.
+    assert_eq!(found.len(), 4, "{found:#?}");
+}
+
+#[test]
+fn a_short_stub_on_a_joiner_is_not_worth_telling() {
+    let shorter = [("length = \"4 m\"", "length = \"1.9 m\"")];
+    assert_eq!(told(&changed("single-sliding-joint", &shorter), "single-sliding-joint"), [""; 0]);
+    let more_feeders = [("feeders = [\"0.5 m\"]", "feeders = [\"0.5 m\", \"1.5 m\", \"2.5 m\", \"3.5 m\"]")];
+    assert_eq!(told(&changed("single-sliding-joint", &more_feeders), "single-sliding-joint"), [""; 0]);
+    let soldered = [("scale = \"OO\"", "scale = \"OO\"\njoint = \"soldered\"")];
+    assert_eq!(told(&changed("single-sliding-joint", &soldered), "single-sliding-joint"), [""; 0]);
+}
+
+#[test]
+fn notes_name_what_must_not_be_run_through_and_what_most_hangs_on() {
+    let review = review::review(include_str!("../../../plans/two-ladders/plan.toml"));
+    assert_eq!(
+        review.summary.notes,
+        [
+            "a train that runs through these set against it is a short: W1, W2, W3, E1, E2 and E3",
+            "most hangs on the tap on yard bus.A: 7.12 m of rail, road 1, road 2, road 3 and road 4",
+        ]
+    );
+}
