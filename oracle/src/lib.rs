@@ -62,8 +62,17 @@ pub fn demo(name: &str, text: String) -> Result<Demo, String> {
     Ok(Demo { name: name.to_owned(), text, reading, circuit })
 }
 
-/// Every setting of a circuit's controls, one position each.
+/// Every setting of a circuit's controls that there is, one position each: all combinations but those that never happen.
 pub fn settings(circuit: &Circuit) -> impl Iterator<Item = Vec<u8>> {
-    let controls = circuit.controls.len();
-    (0u32..1 << controls).map(move |bits| (0..controls).map(|c| u8::from(bits >> c & 1 == 1)).collect())
+    let counts: Vec<u32> = circuit.controls.iter().map(|c| c.positions.len() as u32).collect();
+    let all: u32 = counts.iter().product();
+    (0..all).filter_map(move |mut number| {
+        let mut digits = Vec::with_capacity(counts.len());
+        for count in &counts {
+            digits.push((number % count) as u8);
+            number /= count;
+        }
+        let positions: Vec<Option<u8>> = digits.iter().map(|&d| Some(d)).collect();
+        circuit.is_legal(&positions).then_some(digits)
+    })
 }

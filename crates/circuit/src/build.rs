@@ -2,15 +2,11 @@
 
 use crate::bus::Buses;
 use crate::inputs::Inputs;
-use crate::trackwork::{LinkKind, Template, simple};
-use crate::{
-    Circuit, Control, Edge, EdgeKind, Guard, InputId, Literal, Node, NodeId, Origin, Owner, Probe, Segment, SegmentEnd,
-    Uncovered,
-};
-use handbook::quantity::{Metres, Ohms, Quantity};
-use handbook::{Spread, contacts, scales};
-use plan::tables::{JointKind, Turnout};
-use plan::{At, End, Kind, Names, Plan, TrackEnd};
+use crate::{Circuit, Edge, EdgeKind, Guard, InputId, Node, NodeId, Origin, Probe};
+use handbook::quantity::{Ohms, Quantity};
+use handbook::{Spread, contacts};
+use plan::tables::JointKind;
+use plan::{At, End, Kind, Moved, Names, Plan, Pole, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -21,13 +17,13 @@ pub(crate) fn build(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
     let mut builder = Builder::new(plan, names);
     builder.controls();
     builder.tracks(probes);
-    builder.turnouts();
-    builder.join_ends();
     let mut buses = Buses::default();
+    builder.reversers(&mut buses);
+    builder.works(&mut buses);
+    builder.join_ends();
     builder.feeders(&mut buses);
     builder.contacts(&mut buses);
     builder.buses(buses);
-    builder.uncovered();
     builder.finish()
 }
 
@@ -46,9 +42,13 @@ pub(crate) struct Builder<'p> {
     /// Nodes of the ends of trackwork: left and right, seen looking in.
     pub(crate) ports: BTreeMap<(Kind, usize, String), [NodeId; 2]>,
     /// Routes that start or end there.
-    port_routes: BTreeMap<(Kind, usize, String), Vec<(usize, TrackEnd)>>,
-    /// The control that a motor or toggle is.
+    pub(crate) port_routes: BTreeMap<(Kind, usize, String), Vec<(usize, TrackEnd)>>,
+    /// The control that a motor, relay, toggle or reverser is, or follows.
     pub(crate) control_of: BTreeMap<(Kind, usize), usize>,
+    /// The control of everything a motor can move.
+    pub(crate) moved_by: BTreeMap<Moved, usize>,
+    /// The outputs of each reverser.
+    pub(crate) reverser_outputs: BTreeMap<(usize, Pole), NodeId>,
 }
 
 impl<'p> Builder<'p> {
@@ -61,6 +61,8 @@ impl<'p> Builder<'p> {
             ports: BTreeMap::new(),
             port_routes: BTreeMap::new(),
             control_of: BTreeMap::new(),
+            moved_by: BTreeMap::new(),
+            reverser_outputs: BTreeMap::new(),
         }
     }
 
@@ -128,158 +130,6 @@ impl<'p> Builder<'p> {
     pub(crate) fn joint_kind(&self, said: Option<&At<JointKind>>) -> JointKind {
         let layout = self.plan.layout.as_ref().and_then(|l| l.value.joint.as_ref());
         said.or(layout).map_or(JointKind::Sliding, |k| k.value)
-    }
-
-    /// The position that each turnout's contacts and blades follow.
-    fn controls(&mut self) {
-        let mut of_turnout: Vec<Option<usize>> = vec![None; self.plan.turnout.len()];
-        for (index, motor) in self.plan.motor.iter().enumerate() {
-            let turnouts: Vec<usize> = motor
-                .moves
-                .0
-                .iter()
-                .filter_map(|text| match self.names.get(&text.value) {
-                    Some((Kind::Turnout, t)) => Some(t),
-                    _ => None,
-                })
-                .collect();
-            let Some(&first) = turnouts.first() else { continue };
-            let control = self.circuit.controls.len();
-            let words: Vec<&str> = turnouts.iter().map(|&t| self.plan.turnout[t].name.value.as_str()).collect();
-            self.circuit.controls.push(Control {
-                name: words.join("+"),
-                positions: positions(&self.plan.turnout[first]),
-                span: motor.name.span.clone(),
-            });
-            self.control_of.insert((Kind::Motor, index), control);
-            for t in turnouts {
-                of_turnout[t] = Some(control);
-            }
-        }
-        for (index, slot) in of_turnout.iter_mut().enumerate() {
-            if slot.is_none() {
-                let turnout = &self.plan.turnout[index];
-                *slot = Some(self.circuit.controls.len());
-                self.circuit.controls.push(Control {
-                    name: turnout.name.value.clone(),
-                    positions: positions(turnout),
-                    span: turnout.name.span.clone(),
-                });
-            }
-        }
-        self.circuit.turnout_control = of_turnout.into_iter().flatten().collect();
-        for (index, toggle) in self.plan.toggle.iter().enumerate() {
-            self.control_of.insert((Kind::Toggle, index), self.circuit.controls.len());
-            self.circuit.controls.push(Control {
-                name: toggle.name.value.clone(),
-                positions: vec!["off".to_owned(), "on".to_owned()],
-                span: toggle.name.span.clone(),
-            });
-        }
-        for (index, relay) in self.plan.relay.iter().enumerate() {
-            if let Some(leader) = self.names.get(&relay.follows.value)
-                && let Some(&control) = self.control_of.get(&leader)
-            {
-                self.control_of.insert((Kind::Relay, index), control);
-            }
-        }
-    }
-
-    fn turnouts(&mut self) {
-        let plan = self.plan;
-        let scale = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
-        for (index, turnout) in plan.turnout.iter().enumerate() {
-            let (lead, tail) = self.turnout_lengths(turnout, scale);
-            let template = simple::turnout(turnout.wiring.value, turnout.hand.value, lead, tail);
-            let control = self.circuit.turnout_control[index];
-            let per_metre = self.rail_ohms(turnout.rail.as_ref());
-            self.instantiate(Kind::Turnout, index, &turnout.name, &template, control, per_metre);
-        }
-    }
-
-    fn turnout_lengths(&mut self, turnout: &Turnout, scale: Option<&scales::Scale>) -> (f64, f64) {
-        let number = match (&turnout.number, &turnout.angle) {
-            (_, Some(angle)) => scales::frog_number(angle.value),
-            (Some(number), None) => number.value,
-            (None, None) => 6.0,
-        };
-        let guess = scale.or_else(|| scales::scale("OO"));
-        let lead = guess.map_or(0.15, |s| scales::turnout_lead(s, number).typical.si());
-        let tail = guess.map_or(0.1, |s| number * s.gauge.value.si());
-        let measured = |said: &Option<At<Metres>>, guess: f64| said.as_ref().map_or(guess, |m| m.value.si());
-        (measured(&turnout.lead, lead), measured(&turnout.tail, tail))
-    }
-
-    /// Turns a template into nodes, edges, segments and gaps.
-    fn instantiate(
-        &mut self,
-        kind: Kind,
-        index: usize,
-        name: &At<String>,
-        template: &Template,
-        control: usize,
-        per_metre: PerMetre,
-    ) {
-        let mut local: Vec<Option<NodeId>> = vec![None; template.nodes.len()];
-        let used = template
-            .links
-            .iter()
-            .flat_map(|l| [l.a, l.b])
-            .chain(template.ports.iter().flat_map(|p| p.inward))
-            .chain(template.routes.iter().flat_map(|r| r.rails.iter().flatten().flat_map(|s| s.nodes)));
-        for node in used {
-            if local[node].is_none() {
-                let words = format!("{} {}", name.value, template.nodes[node]);
-                local[node] = Some(self.node(words, &name.span));
-            }
-        }
-        let node = |l: usize| local[l].unwrap_or(0);
-        let guard =
-            |when: Option<u8>| -> Guard { when.map(|position| Literal { control, position }).into_iter().collect() };
-        let mut edge_of: BTreeMap<(usize, usize), u32> = BTreeMap::new();
-        for link in &template.links {
-            let (edge_kind, ohms, input) = match link.kind {
-                LinkKind::Rail(metres) => (EdgeKind::Rail, per_metre.ohms.map(|r| r * metres), per_metre.input),
-                LinkKind::Bond => {
-                    let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
-                    (EdgeKind::Wire, ohms, input)
-                }
-                LinkKind::Blade => {
-                    let (ohms, input) = self.contact_ohms(EdgeKind::Blade);
-                    (EdgeKind::Blade, ohms, input)
-                }
-            };
-            let ends = [node(link.a), node(link.b)];
-            let words = format!("{} {}", name.value, link.words);
-            let id = self.edge(ends, edge_kind, ohms, guard(link.when), input, words, &name.span);
-            edge_of.insert((link.a, link.b), id);
-        }
-        for port in &template.ports {
-            self.ports.insert((kind, index, port.word.to_owned()), port.inward.map(node));
-        }
-        for (_, frog) in &template.frogs {
-            self.circuit.frogs.push((kind, index, node(*frog)));
-        }
-        for route in &template.routes {
-            let segment = self.circuit.segments.len();
-            let rails = [0, 1].map(|side| {
-                let stops = &route.rails[side];
-                crate::lines::local_line(stops, &node, &edge_of)
-            });
-            let words = route.ports.map(|p| template.ports[p].word.to_owned());
-            for (word, end) in words.iter().zip([TrackEnd::From, TrackEnd::To]) {
-                self.port_routes.entry((kind, index, word.clone())).or_default().push((segment, end));
-            }
-            self.circuit.segments.push(Segment {
-                name: format!("{} {}", name.value, route.word),
-                owner: Owner::Work { kind, index, ends: words },
-                guard: guard(route.when),
-                length: route.length,
-                rails,
-                ends: [SegmentEnd::default(), SegmentEnd::default()],
-                span: name.span.clone(),
-            });
-        }
     }
 
     /// Joins the ends of tracks to each other and to trackwork, rail by rail.
@@ -358,31 +208,9 @@ impl<'p> Builder<'p> {
         }
     }
 
-    fn uncovered(&mut self) {
-        let plan = self.plan;
-        let mut missing: Vec<(String, Range<usize>)> = Vec::new();
-        let mut note = |kind: Kind, name: &At<String>| {
-            missing.push((format!("{} `{}`", kind.word(), name.value), name.span.clone()));
-        };
-        plan.crossing.iter().for_each(|t| note(Kind::Crossing, &t.name));
-        plan.slip.iter().for_each(|t| note(Kind::Slip, &t.name));
-        plan.three_way.iter().for_each(|t| note(Kind::ThreeWay, &t.name));
-        plan.turntable.iter().for_each(|t| note(Kind::Turntable, &t.name));
-        plan.reverser.iter().for_each(|t| note(Kind::Reverser, &t.name));
-        self.circuit.uncovered = missing.into_iter().map(|(what, span)| Uncovered { what, span }).collect();
-    }
-
     fn finish(mut self) -> Circuit {
         self.circuit.gaps = crate::lines::gaps(&self.circuit);
         self.circuit.inputs = self.inputs.list;
         self.circuit
     }
-}
-
-fn positions(turnout: &Turnout) -> Vec<String> {
-    simple::turnout(turnout.wiring.value, turnout.hand.value, 1.0, 1.0)
-        .positions
-        .iter()
-        .map(|p| (*p).to_owned())
-        .collect()
 }

@@ -4,7 +4,7 @@ use crate::build::Builder;
 use crate::{Breaker, EdgeKind, InputId, NodeId, Origin, Source};
 use handbook::quantity::{Metres, Ohms, Quantity};
 use handbook::{Spread, limits};
-use plan::tables::{Feeder, RailSide, SupplyKind};
+use plan::tables::{Feeder, Opens, RailSide, SupplyKind};
 use plan::{At, Kind, Pole, Terminal};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -227,18 +227,23 @@ impl Builder<'_> {
                 Some(behind) => {
                     let upper = self.circuit.breakers[behind].node;
                     let (ohms, input) = self.source_ohms(index, true);
+                    let opens = match supply.opens.as_ref().map_or(Opens::Both, |o| o.value) {
+                        Opens::Both => [true, true],
+                        Opens::A => [true, false],
+                        Opens::B => [false, true],
+                    };
+                    let share = 1.0 / f64::from(u8::from(opens[0]) + u8::from(opens[1]));
                     for side in 0..2 {
+                        let ends = [upper[side], node[side]];
                         let name = format!("{} {}", supply.name.value, POLES[side].word());
-                        let half = ohms.map(|r| r / 2.0);
-                        self.edge(
-                            [upper[side], node[side]],
-                            EdgeKind::Source,
-                            half,
-                            Vec::new(),
-                            input,
-                            name,
-                            &supply.name.span,
-                        );
+                        if opens[side] {
+                            let part = ohms.map(|r| r * share);
+                            self.edge(ends, EdgeKind::Source, part, Vec::new(), input, name, &supply.name.span);
+                        } else {
+                            let (joint, joint_input) = self.contact_ohms(EdgeKind::SolderedJoint);
+                            let name = format!("common {} to {}", POLES[side].word(), supply.name.value);
+                            self.edge(ends, EdgeKind::BusWire, joint, Vec::new(), joint_input, name, &supply.name.span);
+                        }
                     }
                     let source = self.circuit.breakers[behind].source;
                     breaker_of.insert(index, self.circuit.breakers.len());
@@ -246,6 +251,7 @@ impl Builder<'_> {
                         supply: index,
                         node,
                         behind: Some(behind),
+                        opens,
                         trip_amps,
                         source,
                     });
@@ -260,6 +266,7 @@ impl Builder<'_> {
                         supply: index,
                         node,
                         behind: None,
+                        opens: [true, true],
                         trip_amps,
                         source: self.circuit.sources.len(),
                     });

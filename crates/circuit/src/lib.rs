@@ -9,18 +9,22 @@
 
 mod build;
 mod bus;
+mod controls;
 pub mod inputs;
 mod lines;
+mod reversers;
 mod switches;
 mod tracks;
 pub mod trackwork;
 pub mod ways;
+mod works;
 
 pub use inputs::{Input, InputId, Origin};
 pub use ways::{Way, Ways};
 
 use handbook::Spread;
 use plan::{Kind, Names, Plan, Pole, TrackEnd};
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Index of a node.
@@ -99,13 +103,15 @@ pub struct Edge {
     pub input: InputId,
 }
 
-/// Something with positions: turnouts moved together, a toggle.
+/// Something with positions: turnouts moved together, a turntable, a toggle.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Control {
-    /// Its name: `T1`, or `T1+T2` where one motor moves both.
+    /// Its name: `T1`, `W1.left`, or `T1+T2` where one motor moves both.
     pub name: String,
     /// The names of its positions.
     pub positions: Vec<String>,
+    /// Whether it takes, by itself and at once, whichever position makes no fault: a reverser that senses shorts.
+    pub settles: bool,
     /// The words of the plan it came from.
     pub span: Range<usize>,
 }
@@ -135,6 +141,9 @@ pub struct Breaker {
     pub node: [NodeId; 2],
     /// The breaker it hangs behind.
     pub behind: Option<usize>,
+    /// Whether it opens pole A and pole B. A pole it does not open is common with the breaker it hangs behind; the
+    /// edge to it is then a bus wire and no [`EdgeKind::Source`].
+    pub opens: [bool; 2],
     /// The current that trips it, where the plan says.
     pub trip_amps: Option<f64>,
     /// The index of the root source.
@@ -223,15 +232,6 @@ pub struct Gap {
     pub span: Range<usize>,
 }
 
-/// Something of the plan that the circuit cannot yet carry.
-#[derive(Clone, Debug)]
-pub struct Uncovered {
-    /// What it is, in words.
-    pub what: String,
-    /// The words of the plan.
-    pub span: Range<usize>,
-}
-
 /// The circuit of a plan.
 #[derive(Clone, Debug, Default)]
 pub struct Circuit {
@@ -253,14 +253,15 @@ pub struct Circuit {
     pub gaps: Vec<Gap>,
     /// For each track and side, the pole its rail is meant to be on: the breaker's index and the pole.
     pub meant: Vec<[Option<(usize, Pole)>; 2]>,
-    /// The frogs that a wire can feed: what trackwork, its index, and the frog's node.
-    pub frogs: Vec<(Kind, usize, NodeId)>,
-    /// The control of each turnout.
-    pub turnout_control: Vec<ControlId>,
+    /// The frogs that a wire can feed: what trackwork, its index, the frog's node, and the frog's word.
+    pub frogs: Vec<(Kind, usize, NodeId, &'static str)>,
+    /// The controls of each piece of special trackwork, in the order of its template.
+    pub work_controls: BTreeMap<(Kind, usize), Vec<ControlId>>,
+    /// Positions that never hold together, such as both pairs of a three-way turnout's blades thrown. The first
+    /// positions of all controls never make one of them hold.
+    pub illegal: Vec<Guard>,
     /// Where each resistance comes from.
     pub inputs: Vec<Input>,
-    /// Whatever could not be carried; where this is not empty, nothing may be called proved.
-    pub uncovered: Vec<Uncovered>,
 }
 
 /// A place on a track where a node is wanted beyond those the plan gives rise to: metres from the
@@ -307,6 +308,11 @@ impl Circuit {
     /// Whether a guard holds in a setting (a position for each control; `None`: in no position).
     pub fn holds(guard: &[Literal], setting: &[Option<u8>]) -> bool {
         guard.iter().all(|l| setting.get(l.control).copied().flatten() == Some(l.position))
+    }
+
+    /// Whether none of the combinations that never happen holds in a setting.
+    pub fn is_legal(&self, setting: &[Option<u8>]) -> bool {
+        !self.illegal.iter().any(|guard| Circuit::holds(guard, setting))
     }
 
     /// The words for a position: `T1 = diverging`.

@@ -6,7 +6,7 @@ use crate::{EdgeKind, Literal, NodeId};
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{ContactTable, RailSide};
 use plan::value::{List, OneOrMany};
-use plan::{At, Kind, Terminal};
+use plan::{At, Kind, Moved, Terminal};
 use std::collections::BTreeMap;
 
 /// Something with contacts, as the plan has it.
@@ -134,8 +134,8 @@ impl<'p> Builder<'p> {
                 let side = usize::from(rail.side == RailSide::Right);
                 self.circuit.at(rail.track, side, at.si())
             }
-            Terminal::Frog(kind, index, _) => {
-                self.circuit.frogs.iter().find(|f| (f.0, f.1) == (*kind, *index)).map(|f| f.2)
+            Terminal::Frog(kind, index, word) => {
+                self.circuit.frogs.iter().find(|f| (f.0, f.1, f.3) == (*kind, *index, word.as_str())).map(|f| f.2)
             }
             Terminal::Bus(bus, pole, at) => {
                 let beside = bus_places.iter().find(|p| p.0 == *bus).map(|p| p.1);
@@ -143,7 +143,8 @@ impl<'p> Builder<'p> {
                 Some(buses.tap(self, *bus, *pole, place, text))
             }
             Terminal::Supply(supply, pole) => Some(buses.supply_terminal(self, *supply, *pole)),
-            Terminal::Reverser(..) | Terminal::Contact(_) => None,
+            Terminal::Reverser(reverser, pole) => self.reverser_outputs.get(&(*reverser, *pole)).copied(),
+            Terminal::Contact(_) => None,
         }
     }
 
@@ -159,7 +160,7 @@ impl<'p> Builder<'p> {
         beside
     }
 
-    /// Where on its buses a motor sits: beside the tracks that end at the points of what it moves.
+    /// Where on its buses a motor sits: beside the tracks that end at what it moves, of a turnout at its points.
     fn bus_places_of(&self, owner: &Contacts<'_>, beside: &BTreeMap<&str, (usize, f64)>) -> Vec<(usize, f64)> {
         let plan = self.plan;
         let motor = match owner.kind {
@@ -171,6 +172,21 @@ impl<'p> Builder<'p> {
             _ => None,
         };
         let moved = motor.into_iter().flat_map(|m| &plan.motor[m].moves.0);
-        moved.filter_map(|turnout| beside.get(format!("{}.points", turnout.value).as_str()).copied()).collect()
+        let moved = moved.filter_map(|text| self.names.moved(&text.value).ok());
+        let ends = moved.flat_map(|m| self.ends_beside(m));
+        ends.filter_map(|end| beside.get(end.as_str()).copied()).collect()
+    }
+
+    /// The ends of trackwork beside which the motor of one of its parts sits.
+    fn ends_beside(&self, moved: Moved) -> Vec<String> {
+        let name = plan::names::each_name(self.plan).find(|w| (w.0, w.1) == (moved.kind, moved.index));
+        let name = name.map_or("", |w| w.2.value.as_str());
+        let words: &[&str] = match (moved.kind, moved.part) {
+            (Kind::Slip, 0) => &["west 1", "west 2"],
+            (Kind::Slip, _) => &["east 1", "east 2"],
+            (Kind::Turntable, _) => &[],
+            _ => &["points"],
+        };
+        words.iter().map(|word| format!("{name}.{word}")).collect()
     }
 }

@@ -38,9 +38,10 @@ impl Level {
 }
 
 /// The setting in which a way is lined and nothing else is: a position for each control, none for those the way does
-/// not need. What only they would close is open, which by Rayleigh's law is the worst case.
+/// not need. What only they would close is open, which by Rayleigh's law is the worst case. A control that settles by
+/// itself always stands in one of its positions; its first will do, since the others differ from it only in the phase.
 pub fn setting_of(circuit: &Circuit, way: &Way) -> Vec<Option<u8>> {
-    let mut setting = vec![None; circuit.controls.len()];
+    let mut setting: Vec<Option<u8>> = circuit.controls.iter().map(|c| c.settles.then_some(0)).collect();
     for (&control, &position) in &way.setting {
         setting[control] = Some(position);
     }

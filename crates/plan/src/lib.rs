@@ -18,7 +18,7 @@ pub mod schema;
 pub mod tables;
 pub mod value;
 
-pub use names::{Contact, End, Kind, Names, Pole, Rail, RailPlace, Terminal, TrackEnd};
+pub use names::{Contact, End, Kind, Moved, Names, Pole, Rail, RailPlace, Terminal, TrackEnd};
 pub use tables::Plan;
 pub use value::At;
 

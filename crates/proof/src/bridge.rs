@@ -25,9 +25,13 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
     let mut found = Vec::new();
     for (index, gap) in q.circuit.gaps.iter().enumerate() {
         if let Some((poles, condition)) = disagreement(q, gap)? {
-            let witness = q.witness_to(&condition, gap.before, poles[0].0, poles[0].1);
-            let from = q.circuit.sources[poles[1].0].node[poles[1].1];
-            let other_path = crate::path::witness(q.circuit, witness.setting.clone(), from, gap.after);
+            let setting = q.logic.smallest(&condition);
+            let path = |(source, pole): (usize, usize), node| {
+                let from = q.circuit.sources[source].node[pole];
+                let witness = crate::path::witness(q.circuit, setting.clone(), from, node);
+                Witness { setting: q.logic.without_settling(witness.setting), ..witness }
+            };
+            let (witness, other_path) = (path(poles[0], gap.before), path(poles[1], gap.after));
             found.push(Bridge { gap: index, poles, witness, other_path, frog: frog_beside(q, gap) });
         }
     }
@@ -50,7 +54,8 @@ fn frog_beside(q: &Questions<'_>, gap: &Gap) -> Option<(usize, usize)> {
 
 /// The first pair of poles that must not meet but lie on the two sides while a train crosses, and when.
 fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
-    let spot = Spot::gap(q.circuit, gap);
+    let mut pairs = Vec::new();
+    let mut any = q.logic.never();
     for one in q.poles_of(gap.before) {
         for other in q.poles_of(gap.after) {
             // A with B is a short, of one source or of two; A with A of two sources is no more than
@@ -59,10 +64,19 @@ fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<Option<(PolePair, Bdd)>,
                 continue;
             }
             let apart = q.logic.and(q.live(gap.before, one.0, one.1), q.live(gap.after, other.0, other.1))?;
-            let clean = q.without_shorts(q.lined.under_train_where(q.logic, &spot, &apart)?)?;
-            if !clean.is_false() {
-                return Ok(Some(([one, other], clean)));
+            if !apart.is_false() {
+                any = q.logic.or(&any, &apart)?;
+                pairs.push(([one, other], apart));
             }
+        }
+    }
+    // A reverser may take a gap from one disagreement to another: what counts is that there is always one.
+    let crossed = q.lined.under_train_where(q.logic, &Spot::gap(q.circuit, gap), &any)?;
+    let fault = q.settled(&crossed)?;
+    for (pair, apart) in pairs {
+        let clean = q.without_shorts(q.logic.and(&apart, &fault)?)?;
+        if !clean.is_false() {
+            return Ok(Some((pair, clean)));
         }
     }
     Ok(None)

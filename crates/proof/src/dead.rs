@@ -63,8 +63,7 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
             }
             let middle = (interval.from + interval.to) / 2.0;
             let spot = Spot::stretch(q.circuit, segment, middle);
-            let dead = q.lined.under_train_where(q.logic, &spot, &q.logic.not(&powered))?;
-            let dead = q.without_shorts(dead)?;
+            let dead = q.settled(&q.lined.under_train_where(q.logic, &spot, &q.logic.not(&powered))?)?;
             if dead.is_false() {
                 continue;
             }
@@ -82,7 +81,7 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
                 add(&mut by_rail, key, piece, || Dead {
                     why,
                     pieces: Vec::new(),
-                    setting: q.logic.smallest(&unfed),
+                    setting: q.logic.without_settling(q.logic.smallest(&unfed)),
                     paths: Vec::new(),
                 });
             }
@@ -105,7 +104,7 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
 }
 
 fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
-    let setting = q.logic.smallest(dead);
+    let setting = q.logic.without_settling(q.logic.smallest(dead));
     let positions = crate::path::positions(q.circuit, &setting, Some(0));
     let mut paths = Vec::new();
     'found: for (source, s) in q.circuit.sources.iter().enumerate() {

@@ -33,11 +33,18 @@ pub(crate) fn joined(circuit: &Circuit, logic: &Logic) -> Result<Vec<Joined>, To
             if circuit.breakers[one].source != circuit.breakers[other].source {
                 continue;
             }
-            let meet = |pole: &usize| poles.meet((one, *pole), (other, *pole));
-            if let Some(pole) = (0..2).find(|pole| !meet(pole).is_false()) {
-                let setting = logic.smallest(meet(&pole));
-                let witness = witness_without(circuit, setting, nodes[one][pole], nodes[other][pole], &cut);
-                found.push(Joined { breakers: [one, other], pole, witness });
+            for pole in 0..2 {
+                // A pole that one of them leaves common is that of the breaker above, whose turn comes by itself.
+                if !(circuit.breakers[one].opens[pole] && circuit.breakers[other].opens[pole]) {
+                    continue;
+                }
+                let meet = logic.possible(poles.meet((one, pole), (other, pole)))?;
+                if !meet.is_false() {
+                    let setting = logic.without_settling(logic.smallest(&meet));
+                    let witness = witness_without(circuit, setting, nodes[one][pole], nodes[other][pole], &cut);
+                    found.push(Joined { breakers: [one, other], pole, witness });
+                    break;
+                }
             }
         }
     }

@@ -61,7 +61,7 @@ const LARGEST_CONDITION: usize = 1 << 20;
 /// A setting that shows a fault, and the way of the current in it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Witness {
-    /// The positions that matter; whatever is not named may stand as it likes.
+    /// The positions that matter; whatever is not named may stand as it likes. What settles by itself is not named.
     pub setting: Vec<Literal>,
     /// Nodes along the way of the current, from pole to pole or from pole to place.
     pub nodes: Vec<NodeId>,
@@ -130,7 +130,8 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         conductors: reach.conductors.count,
         largest_condition: reach.largest(),
     };
-    let questions = Questions { circuit, logic: &logic, lined: &lined, reach: &reach };
+    let shorted = shorted(circuit, &logic, &reach)?;
+    let questions = Questions { circuit, logic: &logic, lined: &lined, reach: &reach, shorted };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
     proof.bridges = bridge::bridges(&questions)?;
     proof.dead = dead::dead(&questions)?;
@@ -177,6 +178,11 @@ impl<'c> Conditions<'c> {
         Ok(Conditions { circuit, logic, reach, walks, lined })
     }
 
+    /// The circuit whose conditions they are.
+    pub fn circuit(&self) -> &'c Circuit {
+        self.circuit
+    }
+
     /// Whether a node is joined to a source's pole in a full setting, over no other pole.
     pub fn live(&self, node: NodeId, source: usize, pole: usize, setting: &[u8]) -> bool {
         self.logic.value(self.reach.live(node, source, pole), setting)
@@ -202,12 +208,12 @@ impl<'c> Conditions<'c> {
         storage::standing_live(&questions, track, set)
     }
 
-    /// In how many of all settings the poles of a source meet.
-    pub fn shorted_settings(&self, source: usize) -> f64 {
-        if self.reach.merged(source) {
-            return 2f64.powi(self.circuit.controls.len() as i32);
-        }
-        self.reach.meet((source, 0), (source, 1)).cardinality()
+    /// In how many of all settings that there are the poles of a source meet.
+    ///
+    /// # Errors
+    /// As [`prove`].
+    pub fn shorted_settings(&self, source: usize) -> Result<f64, TooComplex> {
+        Ok(self.logic.possible(self.reach.meet((source, 0), (source, 1)))?.cardinality())
     }
 }
 
@@ -217,6 +223,17 @@ struct Questions<'c> {
     logic: &'c Logic,
     lined: &'c Lined,
     reach: &'c Poles,
+    /// When any supply is shorted.
+    shorted: Bdd,
+}
+
+/// When the poles of any source meet, other than for good.
+fn shorted(circuit: &Circuit, logic: &Logic, reach: &Poles) -> Result<Bdd, TooComplex> {
+    let mut any = logic.never();
+    for source in (0..circuit.sources.len()).filter(|&s| !reach.merged(s)) {
+        any = logic.or(&any, reach.meet((source, 0), (source, 1)))?;
+    }
+    Ok(any)
 }
 
 impl Questions<'_> {
@@ -254,21 +271,26 @@ impl Questions<'_> {
         Ok(any)
     }
 
-    /// A condition less the settings in which a supply is shorted: those are told as shorts, and nothing
-    /// else about them is worth knowing.
-    fn without_shorts(&self, mut condition: Bdd) -> Result<Bdd, TooComplex> {
-        for source in 0..self.circuit.sources.len() {
-            if !self.reach.merged(source) {
-                condition = self.logic.and_not(&condition, self.reach.meet((source, 0), (source, 1)))?;
-            }
-        }
-        Ok(condition)
+    /// A condition less the settings that there are not, and less those in which a supply is shorted: those are told as
+    /// shorts, and nothing else about them is worth knowing.
+    fn without_shorts(&self, condition: Bdd) -> Result<Bdd, TooComplex> {
+        self.logic.and_not(&self.logic.possible(&condition)?, &self.shorted)
+    }
+
+    /// When something that happens under a train is a fault, less the settings that there are not and those that are
+    /// shorted: where controls settle by themselves, only if it is one (or a short) whichever way they do.
+    fn settled(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
+        let bad = self.logic.or(condition, &self.shorted)?;
+        let fault = self.logic.whatever_settles(&bad)?;
+        let shorted = self.logic.whatever_settles(&self.shorted)?;
+        self.logic.and_not(&self.logic.possible(&fault)?, &shorted)
     }
 
     /// A witness for a condition, with the path from a pole to a node.
     fn witness_to(&self, condition: &Bdd, node: NodeId, source: usize, pole: usize) -> Witness {
         let setting = self.logic.smallest(condition);
         let from = self.circuit.sources[source].node[pole];
-        path::witness(self.circuit, setting, from, node)
+        let witness = path::witness(self.circuit, setting, from, node);
+        Witness { setting: self.logic.without_settling(witness.setting), ..witness }
     }
 }

@@ -11,13 +11,21 @@ pub struct TooComplex {
     pub limit: usize,
 }
 
-/// The controls as variables.
+/// The controls as variables: one for two positions, two for up to four, and so on.
 pub(crate) struct Logic {
     pub(crate) variables: BddVariableSet,
-    /// For each control its variable's index, and the other way round.
-    of_control: Vec<usize>,
+    /// For each control its variables, those of the higher digits first.
+    of_control: Vec<Vec<BddVariable>>,
+    /// For each variable its control, and what it counts in the number of the position.
     control_of: Vec<usize>,
-    list: Vec<BddVariable>,
+    worth: Vec<u8>,
+    /// How many positions each control has.
+    positions: Vec<u8>,
+    /// Settings that there are: every control in a position it has, and nothing that never happens.
+    legal: Bdd,
+    /// Variables of controls that settle by themselves.
+    settling: Vec<BddVariable>,
+    settles: Vec<bool>,
     pub(crate) limit: usize,
 }
 
@@ -26,16 +34,46 @@ const SEARCH: usize = 4000;
 
 impl Logic {
     pub(crate) fn new(circuit: &Circuit, limit: usize) -> Result<Logic, TooComplex> {
-        let count = circuit.controls.len();
-        let Ok(number) = u16::try_from(count) else { return Err(TooComplex { limit: usize::from(u16::MAX) }) };
-        let control_of = crate::lined::along_the_track(circuit);
-        let mut of_control = vec![0; count];
-        for (variable, &control) in control_of.iter().enumerate() {
-            of_control[control] = variable;
+        let order = crate::lined::along_the_track(circuit);
+        let positions: Vec<u8> =
+            circuit.controls.iter().map(|c| u8::try_from(c.positions.len()).unwrap_or(u8::MAX)).collect();
+        let (mut control_of, mut worth) = (Vec::new(), Vec::new());
+        for &control in &order {
+            for digit in (0..digits(positions[control])).rev() {
+                control_of.push(control);
+                worth.push(1 << digit);
+            }
         }
+        let Ok(number) = u16::try_from(control_of.len()) else { return Err(TooComplex { limit: usize::from(u16::MAX) }) };
         let variables = BddVariableSet::new_anonymous(number);
-        let list = variables.variables();
-        Ok(Logic { variables, of_control, control_of, list, limit })
+        let mut of_control = vec![Vec::new(); positions.len()];
+        for (&control, variable) in control_of.iter().zip(variables.variables()) {
+            of_control[control].push(variable);
+        }
+        let settles: Vec<bool> = circuit.controls.iter().map(|c| c.settles).collect();
+        let settling = (0..settles.len()).filter(|&c| settles[c]).flat_map(|c| of_control[c].clone()).collect();
+        let legal = variables.mk_true();
+        let mut logic = Logic { variables, of_control, control_of, worth, positions, legal, settling, settles, limit };
+        logic.legal = logic.legal_settings(circuit)?;
+        Ok(logic)
+    }
+
+    /// Positions that controls have, less the combinations that never happen.
+    fn legal_settings(&self, circuit: &Circuit) -> Result<Bdd, TooComplex> {
+        let mut legal = self.always();
+        for (control, &count) in self.positions.iter().enumerate() {
+            if usize::from(count) < 1 << self.of_control[control].len() {
+                let mut some = self.never();
+                for position in 0..count {
+                    some = self.or(&some, &self.guard(&[Literal { control, position }])?)?;
+                }
+                legal = self.and(&legal, &some)?;
+            }
+        }
+        for guard in &circuit.illegal {
+            legal = self.and_not(&legal, &self.guard(guard)?)?;
+        }
+        Ok(legal)
     }
 
     pub(crate) fn always(&self) -> Bdd {
@@ -46,12 +84,41 @@ impl Logic {
         self.variables.mk_false()
     }
 
-    /// All positions of a guard at once. Controls have two positions each.
+    /// A condition less the settings that there are not.
+    pub(crate) fn possible(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
+        self.and(condition, &self.legal)
+    }
+
+    /// Whether a condition holds in every setting that there is.
+    pub(crate) fn is_certain(&self, condition: &Bdd) -> Result<bool, TooComplex> {
+        Ok(self.and_not(&self.legal, condition)?.is_false())
+    }
+
+    /// When a condition holds whichever position the controls that settle by themselves take. What is a fault in one of
+    /// them only is none: they take the other.
+    pub(crate) fn whatever_settles(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
+        let mut condition = condition.clone();
+        for &variable in &self.settling {
+            let (low, high) = (condition.var_restrict(variable, false), condition.var_restrict(variable, true));
+            condition = self.and(&low, &high)?;
+        }
+        Ok(condition)
+    }
+
+    /// A setting without the positions of controls that settle by themselves: nobody sets those.
+    pub(crate) fn without_settling(&self, mut setting: Vec<Literal>) -> Vec<Literal> {
+        setting.retain(|l| !self.settles[l.control]);
+        setting
+    }
+
+    /// All positions of a guard at once.
     pub(crate) fn guard(&self, guard: &[Literal]) -> Result<Bdd, TooComplex> {
         let mut all = self.always();
         for literal in guard {
-            let variable = self.list[self.of_control[literal.control]];
-            all = self.and(&all, &self.variables.mk_literal(variable, literal.position == 1))?;
+            for &variable in &self.of_control[literal.control] {
+                let digit = literal.position & self.worth[variable.to_index()] != 0;
+                all = self.and(&all, &self.variables.mk_literal(variable, digit))?;
+            }
         }
         Ok(all)
     }
@@ -101,86 +168,148 @@ impl Logic {
     pub(crate) fn value(&self, condition: &Bdd, setting: &[u8]) -> bool {
         let mut at = condition.root_pointer();
         while !at.is_terminal() {
-            let control = self.control_of[condition.var_of(at).to_index()];
-            at = if setting[control] == 1 { condition.high_link_of(at) } else { condition.low_link_of(at) };
+            let variable = condition.var_of(at).to_index();
+            let digit = setting[self.control_of[variable]] & self.worth[variable] != 0;
+            at = if digit { condition.high_link_of(at) } else { condition.low_link_of(at) };
         }
         at.is_one()
     }
 
-    /// The smallest set of positions under which a condition holds whatever else is set; nothing if
-    /// it never holds. Positions come in the order of the controls.
+    /// A condition with one control set.
+    fn set(&self, condition: &Bdd, literal: Literal) -> Bdd {
+        let digit = |v: BddVariable| (v, literal.position & self.worth[v.to_index()] != 0);
+        let values: Vec<_> = self.of_control[literal.control].iter().map(|&v| digit(v)).collect();
+        condition.restrict(&values)
+    }
+
+    /// The smallest set of positions under which a condition holds whatever else is set, as far as there are such
+    /// settings; nothing if it never holds, or always does. Positions come in the order of the controls.
     pub(crate) fn smallest(&self, condition: &Bdd) -> Vec<Literal> {
+        let Ok(possible) = self.possible(condition) else { return Vec::new() };
+        // Where there is no such setting the condition may hold or not: whichever asks for fewer positions.
+        let Ok(wanted) = self.or(condition, &self.legal.not()) else { return self.small(&possible, condition) };
+        if possible.is_false() {
+            return Vec::new();
+        }
         let mut search = Search { logic: self, known: BTreeMap::new(), steps: 0 };
-        let cube = search.smallest(condition).unwrap_or_else(|| self.small(condition));
-        let mut literals: Vec<Literal> = cube
-            .into_iter()
-            .map(|(variable, value)| Literal { control: self.control_of[variable], position: u8::from(value) })
-            .collect();
+        let mut literals = match search.smallest(&wanted, &self.legal) {
+            Found::Cube(cube) => cube,
+            Found::None | Found::TooLong => self.small(&possible, &wanted),
+        };
         literals.sort_unstable();
         literals
     }
 
-    /// A set of positions from which none can be left out: a clause of the diagram, thinned.
-    fn small(&self, condition: &Bdd) -> Vec<(usize, bool)> {
-        let Some(clause) = condition.most_free_clause() else { return Vec::new() };
-        let mut cube: Vec<(BddVariable, bool)> = clause.to_values();
+    /// A set of positions from which none can be left out: a clause of what is possible, thinned.
+    fn small(&self, possible: &Bdd, wanted: &Bdd) -> Vec<Literal> {
+        let Some(clause) = possible.most_free_clause() else { return Vec::new() };
+        // Digits that the clause leaves open may be 0: every way to fill them in is possible.
+        let mut cube: Vec<Literal> = Vec::new();
+        for (variable, digit) in clause.to_values() {
+            let (control, worth) = (self.control_of[variable.to_index()], self.worth[variable.to_index()]);
+            let part = if digit { worth } else { 0 };
+            match cube.iter_mut().find(|l| l.control == control) {
+                Some(literal) => literal.position |= part,
+                None => cube.push(Literal { control, position: part }),
+            }
+        }
+        let holds = |cube: &[Literal]| cube.iter().fold(wanted.clone(), |w, &l| self.set(&w, l)).is_true();
         let mut at = 0;
         while at < cube.len() {
             let mut fewer = cube.clone();
             fewer.remove(at);
-            if condition.restrict(&fewer).is_true() {
+            if holds(&fewer) {
                 cube = fewer;
             } else {
                 at += 1;
             }
         }
-        cube.into_iter().map(|(v, value)| (v.to_index(), value)).collect()
+        cube
     }
 }
 
-/// Exact search for a smallest implicant: of the topmost variable either nothing is said (both
-/// halves must hold), or one value of it.
+/// How many two-valued variables it takes to tell so many positions apart.
+fn digits(positions: u8) -> u32 {
+    u8::BITS - positions.saturating_sub(1).leading_zeros()
+}
+
+/// What a search came to.
+#[derive(Clone)]
+enum Found {
+    /// The fewest positions.
+    Cube(Vec<Literal>),
+    /// There are none: all settings in which the condition would hold are ones that there are not.
+    None,
+    /// It took too long.
+    TooLong,
+}
+
+/// Exact search for a smallest implicant: of the first control either nothing is said (the condition must hold in
+/// all its positions), or one position of it.
 struct Search<'l> {
     logic: &'l Logic,
-    known: BTreeMap<Vec<u8>, Vec<(usize, bool)>>,
+    /// By the condition and what is legal still.
+    known: BTreeMap<(Vec<u8>, Vec<u8>), Found>,
     steps: usize,
 }
 
 impl Search<'_> {
-    /// Nothing when the search took too long. `condition` may be anything but never.
-    fn smallest(&mut self, condition: &Bdd) -> Option<Vec<(usize, bool)>> {
-        if condition.is_true() || condition.is_false() {
-            return Some(Vec::new());
+    /// `wanted` holds wherever it should and wherever there is no such setting; `legal` is what there is.
+    fn smallest(&mut self, wanted: &Bdd, legal: &Bdd) -> Found {
+        if wanted.is_false() || legal.is_false() {
+            return Found::None;
+        }
+        if wanted.is_true() {
+            return Found::Cube(Vec::new());
         }
         self.steps += 1;
-        if self.steps > SEARCH || condition.size() > SEARCH {
-            return None;
+        if self.steps > SEARCH || wanted.size() > SEARCH {
+            return Found::TooLong;
         }
-        let key = condition.to_bytes();
+        let key = (wanted.to_bytes(), legal.to_bytes());
         if let Some(known) = self.known.get(&key) {
-            return Some(known.clone());
+            return known.clone();
         }
-        let variable = condition.var_of(condition.root_pointer());
-        let index = variable.to_index();
-        let low = condition.var_restrict(variable, false);
-        let high = condition.var_restrict(variable, true);
-        let mut best: Option<Vec<(usize, bool)>> = None;
-        let both = self.logic.and(&low, &high).ok()?;
-        if !both.is_false() {
-            best = Some(self.smallest(&both)?);
+        let found = self.step(wanted, legal);
+        self.known.insert(key, found.clone());
+        found
+    }
+
+    fn step(&mut self, wanted: &Bdd, legal: &Bdd) -> Found {
+        let logic = self.logic;
+        let control = logic.control_of[wanted.var_of(wanted.root_pointer()).to_index()];
+        let literals = (0..logic.positions[control]).map(|position| Literal { control, position });
+        let (mut everywhere, mut anywhere) = (logic.always(), logic.never());
+        let mut set = Vec::new();
+        for literal in literals {
+            let (w, l) = (logic.set(wanted, literal), logic.set(legal, literal));
+            let (Ok(all), Ok(any)) = (logic.and(&everywhere, &w), logic.or(&anywhere, &l)) else {
+                return Found::TooLong;
+            };
+            (everywhere, anywhere) = (all, any);
+            set.push((literal, w, l));
         }
-        for (half, value) in [(low, false), (high, true)] {
-            if half.is_false() || best.as_ref().is_some_and(|b| b.len() <= 1) {
-                continue;
+        let mut best = match self.smallest(&everywhere, &anywhere) {
+            Found::Cube(cube) => Some(cube),
+            Found::None => None,
+            Found::TooLong => return Found::TooLong,
+        };
+        for (literal, w, l) in set {
+            // One position cannot be bettered: the condition does not hold everywhere.
+            if best.as_ref().is_some_and(|b| b.len() <= 1) {
+                break;
             }
-            let mut cube = self.smallest(&half)?;
-            cube.push((index, value));
-            if best.as_ref().is_none_or(|b| cube.len() < b.len()) {
-                best = Some(cube);
+            match self.smallest(&w, &l) {
+                Found::Cube(mut cube) => {
+                    cube.push(literal);
+                    if best.as_ref().is_none_or(|b| cube.len() < b.len()) {
+                        best = Some(cube);
+                    }
+                }
+                Found::None => {}
+                Found::TooLong => return Found::TooLong,
             }
         }
-        let best = best.unwrap_or_default();
-        self.known.insert(key, best.clone());
-        Some(best)
+        best.map_or(Found::None, Found::Cube)
     }
 }

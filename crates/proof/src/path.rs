@@ -25,8 +25,11 @@ pub(crate) fn witness_without(
     Witness { setting, nodes, edges }
 }
 
+/// A position for each control: those named, the first of what settles by itself, and `rest` for all others. All first
+/// positions together, and with those named, are a setting that there is (see [`Circuit::illegal`]).
 pub(crate) fn positions(circuit: &Circuit, setting: &[Literal], rest: Option<u8>) -> Vec<Option<u8>> {
-    let mut positions = vec![rest; circuit.controls.len()];
+    let first = |settles: bool| if settles { Some(0) } else { rest };
+    let mut positions: Vec<Option<u8>> = circuit.controls.iter().map(|c| first(c.settles)).collect();
     for literal in setting {
         positions[literal.control] = Some(literal.position);
     }

@@ -43,7 +43,7 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                     continue;
                 }
                 let spot = Spot::stretch(q.circuit, track, middle);
-                let wrong = q.without_shorts(q.lined.under_train_where(q.logic, &spot, wrong)?)?;
+                let wrong = q.settled(&q.lined.under_train_where(q.logic, &spot, wrong)?)?;
                 if !wrong.is_false() {
                     found.push(WrongPhase {
                         track,

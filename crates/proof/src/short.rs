@@ -41,11 +41,10 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<(Vec<Short>, Po
     let mut to_ask = None;
     loop {
         let poles = Poles::of(circuit, logic, &cut)?;
-        let Some((pair, condition)) = first_meeting(circuit, &poles) else {
+        let Some((pair, condition)) = first_meeting(circuit, logic, &poles)? else {
             return Ok((found, to_ask.unwrap_or(poles)));
         };
-        let condition = condition.clone();
-        if to_ask.is_none() && !condition.is_true() {
+        if to_ask.is_none() && !logic.is_certain(&condition)? {
             to_ask = Some(poles);
         }
         let setting = logic.smallest(&condition);
@@ -54,6 +53,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<(Vec<Short>, Po
         let cuts = single_cuts(circuit, &witness, &cut);
         // Where several paths lie side by side no single cut will do; then cut this one and go on.
         let suspect = cuts.first().copied().or_else(|| most_suspect(circuit, &witness.edges).first().copied());
+        let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
         let told = found.iter().any(|s| s.poles == pair && s.witness.setting == witness.setting && cuts.is_empty());
         if !told {
             found.push(Short { poles: pair, witness, cuts });
@@ -68,13 +68,29 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<(Vec<Short>, Po
     }
 }
 
-/// The first pair of poles that can meet: A and B of one source before those of different ones.
-fn first_meeting<'p>(circuit: &Circuit, poles: &'p Poles) -> Option<(PolePair, &'p Bdd)> {
+/// The first pair of poles that can meet, and when: A and B of one source before those of different ones. Where
+/// controls settle by themselves, only what they cannot avoid.
+fn first_meeting(circuit: &Circuit, logic: &Logic, poles: &Poles) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
     let sources = circuit.sources.len();
-    let own = (0..sources).map(|s| [(s, 0), (s, 1)]);
-    let across = (0..sources)
-        .flat_map(move |s| (s + 1..sources).flat_map(move |t| (0..4).map(move |k| [(s, k / 2), (t, k % 2)])));
-    own.chain(across).map(|pair| (pair, poles.meet(pair[0], pair[1]))).find(|(_, c)| !c.is_false())
+    let own = (0..sources).map(|s| vec![[(s, 0), (s, 1)]]);
+    // Two sources: a reverser may take them from one meeting to another, so their poles are looked at together.
+    let across = (0..sources).flat_map(move |s| {
+        (s + 1..sources).map(move |t| (0..4).map(|k| [(s, k / 2), (t, k % 2)]).collect::<Vec<PolePair>>())
+    });
+    for pairs in own.chain(across) {
+        let mut any = logic.never();
+        for pair in &pairs {
+            any = logic.or(&any, poles.meet(pair[0], pair[1]))?;
+        }
+        let fault = logic.possible(&logic.whatever_settles(&any)?)?;
+        for pair in pairs {
+            let condition = logic.and(poles.meet(pair[0], pair[1]), &fault)?;
+            if !condition.is_false() {
+                return Ok(Some((pair, condition)));
+            }
+        }
+    }
+    Ok(None)
 }
 
 fn most_suspect(circuit: &Circuit, edges: &[EdgeId]) -> Vec<EdgeId> {

@@ -53,7 +53,7 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<Storage
         };
         let wrongly_live = q.without_shorts(q.logic.and_not(&live, &due)?)?;
         if !wrongly_live.is_false() {
-            let setting = q.logic.smallest(&wrongly_live);
+            let setting = q.logic.without_settling(q.logic.smallest(&wrongly_live));
             let not_due = q.logic.and_not(&q.logic.always(), &due)?;
             let mut always_fed = [false; 2];
             for (side, slot) in always_fed.iter_mut().enumerate() {
@@ -74,7 +74,7 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<Storage
             found.push(StorageFault {
                 track,
                 live: false,
-                setting: q.logic.smallest(&missing),
+                setting: q.logic.without_settling(q.logic.smallest(&missing)),
                 paths: Vec::new(),
                 always_fed: [false; 2],
                 stretch,

@@ -30,7 +30,7 @@ pub use netlist::netlist;
 pub use summary::Summary;
 
 use circuit::ways::Ways;
-use circuit::{Circuit, Uncovered};
+use circuit::Circuit;
 use finding::{Edit, Finding, Severity};
 use plan::{Kind, Names, Plan, Reading};
 use proof::{Proof, SingleFailure, Storage};
@@ -81,8 +81,6 @@ pub struct Facts<'p> {
 /// Why nothing could be proved.
 #[derive(Clone, Debug)]
 pub enum Unproved {
-    /// The plan has trackwork whose circuit is not known to this version.
-    Uncovered(Vec<Uncovered>),
     /// Its conditions outgrew their limit.
     TooComplex(usize),
 }
@@ -131,9 +129,6 @@ fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
 
 /// Proves a plan's circuit with its storage policy.
 pub(crate) fn prove(plan: &Plan, names: &Names, circuit: &Circuit) -> Result<Proof, Unproved> {
-    if !circuit.uncovered.is_empty() {
-        return Err(Unproved::Uncovered(circuit.uncovered.clone()));
-    }
     proof::prove(circuit, storage(plan, names).as_ref()).map_err(|e| Unproved::TooComplex(e.limit))
 }
 

@@ -41,8 +41,8 @@ fn improves(facts: &Facts<'_>, edits: &[Edit]) -> Option<Proof> {
 /// Exchanges the two wires of the contact that feeds a frog.
 pub fn exchange_frog_contact(facts: &Facts<'_>, frog: NodeId) -> Option<Proposal> {
     let feeds = |text: &At<String>| match facts.names.terminal(facts.plan, &text.value) {
-        Ok(Terminal::Frog(kind, index, _)) => {
-            facts.circuit.frogs.iter().any(|f| (f.0, f.1, f.2) == (kind, index, frog))
+        Ok(Terminal::Frog(kind, index, word)) => {
+            facts.circuit.frogs.iter().any(|f| (f.0, f.1, f.2, f.3) == (kind, index, frog, word.as_str()))
         }
         _ => false,
     };

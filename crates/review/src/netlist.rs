@@ -38,9 +38,6 @@ pub fn netlist(bytes: &[u8], setting: &[String], loads: &[String]) -> Result<Str
         amps.push(current.si());
     }
     let circuit = Circuit::with_probes(&reading.plan, &reading.names, &probes);
-    if let Some(uncovered) = circuit.uncovered.first() {
-        return Err(format!("the circuit of {} is not covered yet", uncovered.what));
-    }
     let positions = settings::positions(&circuit, setting)?;
     let mut placed = Vec::new();
     for (probe, amps) in probes.iter().zip(amps) {

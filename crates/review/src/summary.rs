@@ -119,18 +119,38 @@ fn name_of(plan: &Plan) -> String {
 
 fn extent(facts: &Facts<'_>) -> String {
     let count = |n: usize, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
-    let controls = facts.circuit.controls.len();
-    let settings = match controls {
-        0..=20 => count(1 << controls, "setting", "settings"),
-        more => format!("2^{more} settings"),
-    };
+    let settings = settings(&facts.circuit);
     let ways = facts.ways.list.len();
     let ways = if facts.ways.complete { count(ways, "way", "ways") } else { format!("{ways} ways or more") };
+    let plan = facts.plan;
+    let others = plan.crossing.len() + plan.slip.len() + plan.three_way.len() + plan.turntable.len();
+    let others = if others > 0 { format!(", {others} of other trackwork") } else { String::new() };
     format!(
-        "{}, {}, {ways}, {settings}",
-        count(facts.plan.track.len(), "track", "tracks"),
-        count(facts.plan.turnout.len(), "turnout", "turnouts"),
+        "{}, {}{others}, {ways}, {settings}",
+        count(plan.track.len(), "track", "tracks"),
+        count(plan.turnout.len(), "turnout", "turnouts"),
     )
+}
+
+/// How many settings there are. What settles by itself is not set by anybody.
+fn settings(circuit: &circuit::Circuit) -> String {
+    let set: Vec<usize> = (0..circuit.controls.len()).filter(|&c| !circuit.controls[c].settles).collect();
+    let positions = |control: usize| circuit.controls[control].positions.len().max(1);
+    let all = set.iter().try_fold(1usize, |all, &c| all.checked_mul(positions(c)));
+    let Some(all) = all.filter(|&all| all <= 1 << 20) else {
+        let digits: f64 = set.iter().map(|&c| (positions(c) as f64).log2()).sum();
+        return format!("2^{digits:.0} settings");
+    };
+    let there = |mut number: usize| {
+        let mut setting = vec![None; circuit.controls.len()];
+        for &c in &set {
+            setting[c] = Some((number % positions(c)) as u8);
+            number /= positions(c);
+        }
+        circuit.is_legal(&setting)
+    };
+    let number = if circuit.illegal.is_empty() { all } else { (0..all).filter(|&n| there(n)).count() };
+    format!("{number} {}", if number == 1 { "setting" } else { "settings" })
 }
 
 fn answers(facts: &Facts<'_>) -> Vec<Answer> {

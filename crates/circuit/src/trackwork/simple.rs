@@ -17,7 +17,7 @@
 //! rail when it is set through: so the frog must always carry the phase of the stock rail that the
 //! closed blade touches.
 
-use super::{Link, LinkKind, LocalStop, Port, Route, Template};
+use super::{Link, LinkKind, LocalControl, LocalStop, Port, Route, Template, Words};
 use plan::tables::{Hand, Wiring};
 
 /// Position index: set through (a wye turnout: to its left track).
@@ -52,9 +52,15 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
     let tip = 0.3 * lead.min(tail);
     let length = lead + tail;
 
-    let link = |a, b, kind, when, words| Link { a, b, kind, when, words };
-    let rail = |a, b, metres, words| link(a, b, LinkKind::Rail(metres), None, words);
-    let bond = |a, b, words| link(a, b, LinkKind::Bond, None, words);
+    let rail = |a, b, metres, words| Link::rail(a, b, metres, words);
+    let bond = |a, b, words| Link::bond(a, b, words);
+    let blade = |a, b, position, words: &'static str| Link {
+        a,
+        b,
+        kind: LinkKind::Blade,
+        when: vec![(0, position)],
+        words: words.into(),
+    };
     let mut links = vec![
         rail(POINTS_FAR, FAR_STOCK_END, length, far("left stock rail", "right stock rail")),
         rail(POINTS_NEAR, NEAR_STOCK_END, length, near("left stock rail", "right stock rail")),
@@ -63,8 +69,8 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
     ];
     match wiring {
         Wiring::InsulatedRouted | Wiring::LiveRouted | Wiring::LiveAssisted => links.extend([
-            link(FAR_BLADE, POINTS_FAR, LinkKind::Blade, Some(DIVERGING), far("left blade", "right blade")),
-            link(NEAR_BLADE, POINTS_NEAR, LinkKind::Blade, Some(THROUGH), near("left blade", "right blade")),
+            blade(FAR_BLADE, POINTS_FAR, DIVERGING, far("left blade", "right blade")),
+            blade(NEAR_BLADE, POINTS_NEAR, THROUGH, near("left blade", "right blade")),
         ]),
         Wiring::InsulatedBonded | Wiring::MetalTip | Wiring::LiveBonded | Wiring::LiveUnfed => links.extend([
             bond(FAR_BLADE, POINTS_FAR, "bond from blade to stock rail"),
@@ -97,7 +103,7 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
             .extend([rail(FROG, THROUGH_END, tail, through_words), rail(FROG, DIVERGING_END, tail, diverging_words)]),
     }
 
-    let stop = |x, before, after| LocalStop { x, nodes: [before, after] };
+    let stop = LocalStop::new;
     let stock_line = |from, to| vec![stop(0.0, from, from), stop(length, to, to)];
     let frog_line = |points, blade, closure, stub, end| {
         let mut stops = vec![stop(0.0, points, blade)];
@@ -129,7 +135,7 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
     // Whoever looks in from behind the frog sees left and right exchanged.
     let from_behind = |far, near| sides(!near_is_left, far, near);
     Template {
-        nodes: vec![
+        nodes: [
             far("left rail at the points", "right rail at the points"),
             near("left rail at the points", "right rail at the points"),
             far("left stock rail's end", "right stock rail's end"),
@@ -144,21 +150,24 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
             "rail behind the frog, diverging",
             "end behind the frog, through",
             "end behind the frog, diverging",
-        ],
+        ]
+        .map(Words::from)
+        .to_vec(),
         links,
         ports: vec![
-            Port { word: "points", inward: sides(near_is_left, POINTS_FAR, POINTS_NEAR) },
-            Port { word: names[0], inward: from_behind(FAR_STOCK_END, THROUGH_END) },
-            Port { word: names[1], inward: from_behind(DIVERGING_END, NEAR_STOCK_END) },
+            Port { word: "points".into(), inward: sides(near_is_left, POINTS_FAR, POINTS_NEAR) },
+            Port { word: names[0].into(), inward: from_behind(FAR_STOCK_END, THROUGH_END) },
+            Port { word: names[1].into(), inward: from_behind(DIVERGING_END, NEAR_STOCK_END) },
         ],
         routes: vec![
-            Route { word: names[0], ports: [0, 1], when: Some(THROUGH), length, rails: through_rails },
-            Route { word: names[1], ports: [0, 2], when: Some(DIVERGING), length, rails: diverging_rails },
+            Route { word: names[0].into(), ports: (0, Some(1)), when: vec![(0, THROUGH)], length, rails: through_rails },
+            Route { word: names[1].into(), ports: (0, Some(2)), when: vec![(0, DIVERGING)], length, rails: diverging_rails },
         ],
         frogs: match wiring {
             Wiring::InsulatedRouted | Wiring::InsulatedBonded => Vec::new(),
             _ => vec![("frog", FROG)],
         },
-        positions: names.to_vec(),
+        controls: vec![LocalControl { word: "", positions: names.map(Words::from).to_vec() }],
+        illegal: Vec::new(),
     }
 }

@@ -72,22 +72,24 @@ impl Check<'_, '_> {
         self.unjoined(&joined);
     }
 
-    /// Ends of turnouts that no track joins: legal while building, but worth a word.
+    /// Ends of turnouts that no track joins: legal while building, but worth a word. A stall may be empty.
     fn unjoined(&mut self, joined: &BTreeMap<(Kind, usize, String), Range<usize>>) {
         if self.reader.has_findings() {
             return; // the track that joins it may be among those that could not be read
         }
-        for (index, turnout) in self.plan.turnout.iter().enumerate() {
-            for port in crate::names::ports(self.plan, Kind::Turnout, index) {
-                if !joined.contains_key(&(Kind::Turnout, index, port.clone())) {
+        let works = crate::names::each_name(self.plan)
+            .filter(|w| matches!(w.0, Kind::Turnout | Kind::Crossing | Kind::Slip | Kind::ThreeWay));
+        for (kind, index, name) in works {
+            for port in crate::names::ports(self.plan, kind, index) {
+                if !joined.contains_key(&(kind, index, port.clone())) {
                     self.reader.tell(
                         Finding::warning(
                             "end-unjoined",
                             Harm::GoodToKnow,
-                            format!("no track joins `{}.{port}`", turnout.name.value),
+                            format!("no track joins `{}.{port}`", name.value),
                         )
-                        .at(turnout.name.span.clone(), "this turnout has a loose end")
-                        .help(format!("give a track `from = \"{}.{port}\"`", turnout.name.value)),
+                        .at(name.span.clone(), format!("this {} has a loose end", kind.word()))
+                        .help(format!("give a track `from = \"{}.{port}\"`", name.value)),
                     );
                 }
             }

@@ -2,6 +2,7 @@
 
 mod joins;
 mod ranges;
+mod special;
 mod wiring;
 
 use crate::names::{Kind, Names, RefError, each_name};
@@ -24,6 +25,7 @@ pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut Reader<'_>) {
     check.ends();
     check.rails();
     check.switches();
+    check.special();
 }
 
 struct Check<'c, 't> {

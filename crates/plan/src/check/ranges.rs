@@ -74,6 +74,16 @@ impl Check<'_, '_> {
             self.length("lead", &t.lead);
             self.length("tail", &t.tail);
         }
+        let numbers = plan.crossing.iter().map(|c| &c.number);
+        let numbers = numbers.chain(plan.slip.iter().map(|s| &s.number));
+        for number in numbers.chain(plan.three_way.iter().map(|t| &t.number)) {
+            self.between("frog number", number.as_ref(), 1.0, 40.0, "a number from 1 to 40");
+        }
+        for c in &plan.crossing {
+            let words = "from 1° to 90°";
+            let most = 90.5f64.to_radians(); // written in degrees, rounded in radians
+            self.quantity("crossing angle", c.angle.as_ref(), 1f64.to_radians(), most, words);
+        }
         for m in &plan.motor {
             self.current(&m.current);
             self.current(&m.contact_rating);

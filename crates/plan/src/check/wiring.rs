@@ -3,9 +3,10 @@
 use super::{Check, ranges, unclear};
 use crate::names::{Kind, Terminal};
 use crate::reader::listed;
-use crate::tables::{ContactTable, Hand, ReverserKind, SupplyKind};
+use crate::tables::{ContactTable, ReverserKind, SupplyKind};
 use crate::value::{At, List, OneOrMany, TablePlace};
 use handbook::quantity::Metres;
+use std::collections::BTreeMap;
 
 impl Check<'_, '_> {
     pub(super) fn supplies(&mut self) {
@@ -103,7 +104,7 @@ impl Check<'_, '_> {
     }
 
     /// A terminal reference, with its place checked against the length of what it lies on.
-    fn terminal(&mut self, text: &At<String>) -> Option<Terminal> {
+    pub(super) fn terminal(&mut self, text: &At<String>) -> Option<Terminal> {
         let found = self.resolve(text, self.names.terminal(self.plan, &text.value))?;
         match &found {
             Terminal::Bus(bus, _, at) => self.on_bus(*bus, *at, text),
@@ -196,40 +197,21 @@ impl Check<'_, '_> {
 
     pub(super) fn switches(&mut self) {
         let plan = self.plan;
-        let mut moved: Vec<Option<&At<String>>> = vec![None; plan.turnout.len()];
+        let mut moved = BTreeMap::new();
         for motor in &plan.motor {
-            let mut positions = vec!["through", "diverging"];
-            if motor.moves.0.is_empty() {
-                self.reader.missing_key(&motor.place, "motor", "moves");
-            }
-            for text in &motor.moves.0 {
-                let kinds = &[Kind::Turnout, Kind::Slip, Kind::ThreeWay, Kind::Crossing, Kind::Turntable];
-                let found = self.names.of_kind(&text.value, kinds);
-                let Some((Kind::Turnout, turnout)) = self.resolve(text, found) else { continue };
-                if plan.turnout[turnout].hand.value == Hand::Wye {
-                    positions = vec!["left", "right"];
-                }
-                if let Some(first) = moved[turnout] {
-                    self.reader.tell(
-                        unclear("contradiction", format!("two motors move `{}`", text.value))
-                            .at(text.span.clone(), "moved here")
-                            .also(first.span.clone(), "and here"),
-                    );
-                }
-                moved[turnout] = Some(text);
-            }
+            let positions = self.moves(motor, &mut moved);
             if let Some(text) = &motor.supply {
                 let found = self.names.of_kind(&text.value, &[Kind::Supply]);
                 self.resolve(text, found);
             }
-            self.contacts(&motor.contact, &positions);
+            self.contacts(&motor.contact, positions);
         }
         for relay in &plan.relay {
             let found = self.names.of_kind(&relay.follows.value, &[Kind::Motor, Kind::Toggle]);
             let positions: &[&str] = match self.resolve(&relay.follows, found) {
                 Some((Kind::Toggle, _)) => &["on", "off"],
-                Some((_, motor)) if self.moves_wye(motor) => &["left", "right"],
-                _ => &["through", "diverging"],
+                Some((_, motor)) => self.positions(&plan.motor[motor]),
+                None => &["through", "diverging"],
             };
             if let Some(text) = &relay.supply {
                 let found = self.names.of_kind(&text.value, &[Kind::Supply]);
@@ -246,7 +228,12 @@ impl Check<'_, '_> {
                 self.on_bus(bus, at, &reverser.from);
             }
             match (&reverser.follows, reverser.kind.value) {
-                (Some(text), _) => {
+                (Some(text), ReverserKind::ShortSensing) => self.reader.tell(
+                    unclear("contradiction", "a reverser that senses shorts follows nothing")
+                        .at(text.span.clone(), "and follows this")
+                        .help("leave out `follows`, or write `kind = \"following\"`"),
+                ),
+                (Some(text), ReverserKind::Following) => {
                     let found = self.names.of_kind(&text.value, &[Kind::Motor, Kind::Toggle]);
                     self.resolve(text, found);
                 }
@@ -286,13 +273,6 @@ impl Check<'_, '_> {
         led_to.contains(&contact.header.start)
     }
 
-    fn moves_wye(&self, motor: usize) -> bool {
-        self.plan.motor[motor].moves.0.iter().any(|text| {
-            matches!(self.names.get(&text.value), Some((Kind::Turnout, t))
-                if self.plan.turnout[t].hand.value == Hand::Wye)
-        })
-    }
-
     fn contacts(&mut self, contacts: &List<ContactTable>, positions: &[&str]) {
         for contact in contacts.iter() {
             let c = &contact.value;
@@ -314,7 +294,10 @@ impl Check<'_, '_> {
                         self.reader.tell(
                             unclear("contact-misfit", format!("this contact has no position `{key}`"))
                                 .at(text.span.clone(), format!("wired to `{key}`"))
-                                .help(format!("what moves it has the positions {}", listed(positions))),
+                                .help(match positions {
+                                    [] => "no contact of a plan moves with a turntable".to_owned(),
+                                    _ => format!("what moves it has the positions {}", listed(positions)),
+                                }),
                         );
                     }
                     self.terminal(text);

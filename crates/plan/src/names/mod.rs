@@ -2,7 +2,7 @@
 
 mod resolve;
 
-use crate::tables::{Hand, Plan, RailSide};
+use crate::tables::{FrogMaking, Hand, Phases, Plan, RailSide, Wiring};
 use handbook::quantity::Metres;
 use std::cell::Cell;
 use std::collections::BTreeMap;
@@ -251,14 +251,47 @@ pub fn ports(plan: &Plan, kind: Kind, index: usize) -> Vec<String> {
     words.iter().map(|w| (*w).to_owned()).collect()
 }
 
-/// The frogs of a kind of trackwork that a wire can feed.
-pub fn frogs(kind: Kind) -> &'static [&'static str] {
+/// The frogs of a piece of special trackwork that a wire can feed: none where they are plastic.
+pub fn frogs(plan: &Plan, kind: Kind, index: usize) -> &'static [&'static str] {
+    let live = |made: FrogMaking, words: &'static [&'static str]| match made {
+        FrogMaking::Live => words,
+        FrogMaking::Insulated => &[],
+    };
     match kind {
-        Kind::Turnout => &["frog"],
-        Kind::Crossing | Kind::Slip => &["west frog", "east frog"],
-        Kind::ThreeWay => &["left frog", "right frog", "centre frog"],
+        Kind::Turnout => match plan.turnout[index].wiring.value {
+            Wiring::InsulatedRouted | Wiring::InsulatedBonded => &[],
+            _ => &["frog"],
+        },
+        Kind::Crossing => {
+            let crossing = &plan.crossing[index];
+            let opposite = crossing.phases.as_ref().is_some_and(|p| p.value == Phases::Opposite);
+            let words: &[&str] = if opposite { &["north frog", "south frog"] } else { &["west frog", "east frog"] };
+            live(crossing.frogs.value, words)
+        }
+        Kind::Slip => live(plan.slip[index].frogs.value, &["west frog", "east frog"]),
+        Kind::ThreeWay => live(plan.three_way[index].frogs.value, &["left frog", "right frog", "centre frog"]),
         _ => &[],
     }
+}
+
+/// The parts of a kind of trackwork that are moved each by itself, by their words; none where it moves as a whole.
+pub fn parts(kind: Kind) -> &'static [&'static str] {
+    match kind {
+        Kind::Slip => &["west", "east"],
+        Kind::ThreeWay => &["left", "right"],
+        _ => &[],
+    }
+}
+
+/// Something that a motor can move.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Moved {
+    /// A turnout, slip, three-way turnout or turntable.
+    pub kind: Kind,
+    /// Its index.
+    pub index: usize,
+    /// Which of its parts (see [`parts`]); 0 where it moves as a whole.
+    pub part: usize,
 }
 
 /// Every name of the plan with its kind and index, tables in the order of the language.

@@ -1,6 +1,8 @@
 //! References resolved: which end, terminal or place a builder's words mean.
 
-use super::{Contact, End, Kind, Names, Pole, Rail, RailPlace, RefError, Terminal, TrackEnd, frogs, ports};
+use super::{
+    Contact, End, Kind, Moved, Names, Pole, Rail, RailPlace, RefError, Terminal, TrackEnd, frogs, parts, ports,
+};
 use crate::reader::{listed, nearest, short};
 use crate::tables::{Plan, RailSide};
 use handbook::quantity::{self, Metres};
@@ -103,18 +105,42 @@ impl Names {
                 no_place(Terminal::Contact(contact))
             }
             _ => {
-                let frogs = frogs(kind);
+                let frogs = frogs(plan, kind, index);
                 match rest {
                     Some(rest) if frogs.contains(&rest) => no_place(Terminal::Frog(kind, index, rest.to_owned())),
                     _ => Err(wrong(
                         format!("`{}` is nothing a wire can end at", short(head)),
                         match frogs {
-                            [] => format!("a {} has no frog to feed", kind.word()),
+                            [] => format!("this {} has no frog that a wire can feed", kind.word()),
                             _ => format!("write `{name}.{}`", frogs.join(&format!("` or `{name}."))),
                         },
                     )),
                 }
             }
+        }
+    }
+
+    /// What a motor moves: `T1`, `W1.left`, `S1.east`.
+    pub fn moved(&self, text: &str) -> Result<Moved, RefError> {
+        let (name, rest, kind, index) = self.split(text, MOVED)?;
+        let parts = parts(kind);
+        match rest {
+            None if parts.is_empty() => Ok(Moved { kind, index, part: 0 }),
+            Some(rest) if parts.contains(&rest) => {
+                let part = parts.iter().position(|p| *p == rest).unwrap_or_default();
+                Ok(Moved { kind, index, part })
+            }
+            _ => Err(RefError::Wrong {
+                at: (name.len() + 1).min(text.len())..text.len(),
+                message: match rest {
+                    Some(rest) => format!("{} `{name}` has no blades `{}`", kind.word(), short(rest)),
+                    None => format!("which blades of `{name}` are meant?"),
+                },
+                hint: match parts {
+                    [] => format!("write `{name}`; it moves as a whole"),
+                    _ => format!("write `{name}.{}`", parts.join(&format!("` or `{name}."))),
+                },
+            }),
         }
     }
 
@@ -210,6 +236,7 @@ impl Names {
 
 const WORK_AND_TRACK: &[Kind] =
     &[Kind::Track, Kind::Turnout, Kind::Crossing, Kind::Slip, Kind::ThreeWay, Kind::Turntable];
+const MOVED: &[Kind] = &[Kind::Turnout, Kind::Slip, Kind::ThreeWay, Kind::Turntable];
 const TERMINALS: &[Kind] = &[
     Kind::Bus,
     Kind::Track,
@@ -227,6 +254,7 @@ const TERMINALS: &[Kind] = &[
 fn words_of(kinds: &[Kind]) -> String {
     match kinds {
         WORK_AND_TRACK => "track or turnout".to_owned(),
+        MOVED => "turnout".to_owned(),
         [only] => only.word().to_owned(),
         many if many.len() > 4 => "bus, track, turnout or contact".to_owned(),
         many => many.iter().map(|k| k.word()).collect::<Vec<_>>().join(" or "),

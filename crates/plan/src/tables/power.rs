@@ -20,6 +20,17 @@ choice! {
         Dc = "dc",
     }
 }
+choice! {
+    /// Which poles a sub-breaker opens.
+    Opens, "pole" {
+        /// Both.
+        Both = "both",
+        /// Pole A; B is common with the supply it hangs behind.
+        A = "A",
+        /// Pole B; A is common with the supply it hangs behind.
+        B = "B",
+    }
+}
 record! {
     /// A booster, sub-breaker, accessory or direct-current supply.
     Supply, "supply" {
@@ -29,6 +40,8 @@ record! {
         kind: Option<At<SupplyKind>>,
         /// The supply this one hangs behind.
         behind: Option<At<String>>,
+        /// Which poles a sub-breaker opens, both where not said; one it does not open is common.
+        opens: Option<At<Opens>>,
         /// Its voltage; a sub-breaker has that of the supply it hangs behind.
         voltage: Option<At<Volts>>,
         /// The current it can give for hours.

@@ -40,7 +40,8 @@ record! {
     Motor, "motor" {
         /// What the builder calls it.
         name: At<String>,
-        /// The turnout it moves, or a list of turnouts that it moves together.
+        /// The turnout it moves, or a list of turnouts that it moves together. Of a three-way turnout `W1.left` or
+        /// `W1.right`, of a slip `S1.west` or `S1.east`.
         moves: OneOrMany<String>,
         /// What it is.
         kind: Option<At<MotorKind>>,

@@ -66,6 +66,15 @@ choice! {
         Live = "live",
     }
 }
+choice! {
+    /// How the phases of two tracks lie that cross.
+    Phases, "phases" {
+        /// Seen in one direction, the left rails of both are on one pole.
+        Same = "same",
+        /// Seen in one direction, the left rail of one is on the pole of the other's right rail.
+        Opposite = "opposite",
+    }
+}
 record! {
     /// A crossing of two tracks on the level, with ends `west 1`, `east 1`, `west 2` and `east 2`.
     Crossing, "crossing" {
@@ -77,6 +86,11 @@ record! {
         angle: Option<At<Radians>>,
         /// How its frogs are made.
         frogs: At<FrogMaking>,
+        /// How the phases of its two tracks lie, seen from west to east; the same where not said.
+        phases: Option<At<Phases>>,
+        /// The motor, relay or toggle that says which route is set: its first position (`through`, `off`) route 1, its
+        /// second route 2. A crossing with live frogs needs it.
+        follows: Option<At<String>>,
         /// Its rail, where not the layout's.
         rail: Option<At<String>>,
     }
@@ -91,7 +105,8 @@ choice! {
     }
 }
 record! {
-    /// A slip: a crossing with one or two curves between its tracks.
+    /// A slip: a crossing with one or two curves between its tracks. The curve of a single one joins `west 1` with
+    /// `east 2`. Motors move its blades: `S1.west`, `S1.east`.
     Slip, "slip" {
         /// What the builder calls it.
         name: At<String>,
@@ -106,7 +121,8 @@ record! {
     }
 }
 record! {
-    /// A three-way turnout, with ends `points`, `left`, `middle` and `right`.
+    /// A three-way turnout, with ends `points`, `left`, `middle` and `right`. Motors move its blades: `W1.left`,
+    /// `W1.right`.
     ThreeWay, "three_way" {
         /// What the builder calls it.
         name: At<String>,
@@ -118,6 +134,15 @@ record! {
         rail: Option<At<String>>,
     }
 }
+choice! {
+    /// What turns.
+    TurntableKind, "turntable kind" {
+        /// Goes round, and can stand before a stall either way.
+        Turntable = "turntable",
+        /// Swings, and never turns round.
+        SectorPlate = "sector plate",
+    }
+}
 record! {
     /// A turntable or sector plate, with ends `stall 1`, `stall 2` and so on.
     Turntable, "turntable" {
@@ -127,6 +152,15 @@ record! {
         length: At<Metres>,
         /// How many tracks end at it.
         stalls: At<u32>,
+        /// Which of the two it is; a turntable where not said.
+        kind: Option<At<TurntableKind>>,
+        /// What feeds its deck's left rail, seen from the stall with the deck not turned; where neither rail is said, the
+        /// deck has its power from the stall it stands before.
+        left: Option<At<String>>,
+        /// What feeds its deck's right rail.
+        right: Option<At<String>>,
+        /// What joins the deck to the stall it stands before: `sliding`, a contact, where not said; or `gap`, nothing.
+        joint: Option<At<JointKind>>,
         /// Its rail, where not the layout's.
         rail: Option<At<String>>,
     }

@@ -3,7 +3,6 @@
 use super::{Page, Rule};
 use crate::{Facts, words};
 use finding::{Finding, Harm};
-use plan::Kind;
 use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
@@ -84,10 +83,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         if !told.insert(frog) {
             continue;
         }
-        let (kind, index, node) = circuit.frogs[frog];
-        let name = match kind {
-            Kind::Turnout => &facts.plan.turnout[index].name,
-            _ => continue,
+        let (kind, index, node, word) = circuit.frogs[frog];
+        let Some((_, _, name)) = plan::names::each_name(facts.plan).find(|w| (w.0, w.1) == (kind, index)) else {
+            continue;
         };
         let when = words::when(circuit, &bridge.witness.setting);
         let frog_path = if frog_side == 0 { &bridge.witness } else { &bridge.other_path };
@@ -96,7 +94,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let mut finding = Finding::error(
             "frog-on-wrong-phase",
             Harm::CanBurn,
-            format!("the frog of `{}` is on `{has}` {when}, where `{due}` is due", name.value),
+            format!("the {word} of `{}` is on `{has}` {when}, where `{due}` is due", name.value),
         )
         .witness(words::witness(circuit, frog_path))
         .fact("the first wheel on the frog bridges a gap between opposite poles");
@@ -106,7 +104,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         });
         finding = match feed {
             Some(edge) => finding.at(edge.span.clone(), "fed from this contact"),
-            None => finding.at(name.span.clone(), "this turnout's frog"),
+            None => finding.at(name.span.clone(), format!("this {}'s {word}", kind.word())),
         };
         for fact in crate::loops::facts_of(facts, circuit.gaps[bridge.gap].segment) {
             finding = finding.fact(fact);

@@ -1,0 +1,92 @@
+//! What has positions: what motors move, toggles, reversers that change over by themselves.
+
+use crate::Control;
+use crate::build::Builder;
+use crate::trackwork::{turntable, LocalControl};
+use plan::names::{each_name, parts};
+use plan::tables::ReverserKind;
+use plan::{At, Kind, Moved};
+
+impl Builder<'_> {
+    /// Makes the controls: each motor is one, with everything it moves; what no motor moves is one by itself.
+    pub(crate) fn controls(&mut self) {
+        let plan = self.plan;
+        for (index, motor) in plan.motor.iter().enumerate() {
+            let moved = motor.moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok());
+            let moved: Vec<Moved> = moved.collect();
+            let Some(&first) = moved.first() else { continue };
+            let words: Vec<String> = moved.iter().map(|&m| self.moved_name(m)).collect();
+            let control = self.control(words.join("+"), self.positions(first), false, &motor.name);
+            self.control_of.insert((Kind::Motor, index), control);
+            self.moved_by.extend(moved.into_iter().map(|m| (m, control)));
+        }
+        for (kind, index, name) in each_name(plan) {
+            if !matches!(kind, Kind::Turnout | Kind::Slip | Kind::ThreeWay | Kind::Turntable) {
+                continue;
+            }
+            for part in 0..parts(kind).len().max(1) {
+                let moved = Moved { kind, index, part };
+                if !self.moved_by.contains_key(&moved) {
+                    let control = self.control(self.moved_name(moved), self.positions(moved), false, name);
+                    self.moved_by.insert(moved, control);
+                }
+            }
+        }
+        for (index, toggle) in plan.toggle.iter().enumerate() {
+            let positions = vec!["off".to_owned(), "on".to_owned()];
+            let control = self.control(toggle.name.value.clone(), positions, false, &toggle.name);
+            self.control_of.insert((Kind::Toggle, index), control);
+        }
+        for (index, relay) in plan.relay.iter().enumerate() {
+            self.follow((Kind::Relay, index), &relay.follows);
+        }
+        for (index, reverser) in plan.reverser.iter().enumerate() {
+            match (&reverser.follows, reverser.kind.value) {
+                (Some(follows), ReverserKind::Following) => self.follow((Kind::Reverser, index), follows),
+                _ => {
+                    let positions = vec!["straight".to_owned(), "swapped".to_owned()];
+                    let control = self.control(reverser.name.value.clone(), positions, true, &reverser.name);
+                    self.control_of.insert((Kind::Reverser, index), control);
+                }
+            }
+        }
+    }
+
+    fn control(&mut self, name: String, positions: Vec<String>, settles: bool, at: &At<String>) -> usize {
+        self.circuit.controls.push(Control { name, positions, settles, span: at.span.clone() });
+        self.circuit.controls.len() - 1
+    }
+
+    fn follow(&mut self, who: (Kind, usize), leader: &At<String>) {
+        if let Some(leader) = self.names.get(&leader.value)
+            && let Some(&control) = self.control_of.get(&leader)
+        {
+            self.control_of.insert(who, control);
+        }
+    }
+
+    fn moved_name(&self, moved: Moved) -> String {
+        let name = each_name(self.plan).find(|w| (w.0, w.1) == (moved.kind, moved.index)).map_or("", |w| &w.2.value);
+        match parts(moved.kind).get(moved.part) {
+            Some(part) => format!("{name}.{part}"),
+            None => name.to_owned(),
+        }
+    }
+
+    /// The names of the positions of what a motor moves, as its template has them.
+    fn positions(&self, moved: Moved) -> Vec<String> {
+        let template = self.template(moved.kind, moved.index, crate::works::Lengths::default());
+        let own = template.and_then(|t| t.controls.into_iter().nth(moved.part));
+        let words = |c: LocalControl| c.positions.into_iter().map(|p| p.into_owned()).collect();
+        own.map_or_else(Vec::new, words)
+    }
+
+    /// The positions of a control in which whatever follows it is changed over: the second one; of a turntable those in
+    /// which the deck stands the other way round.
+    pub(crate) fn changed_over(&self, control: usize) -> Vec<bool> {
+        let positions = &self.circuit.controls[control].positions;
+        let turntable = self.moved_by.iter().any(|(m, &c)| c == control && m.kind == Kind::Turntable);
+        let changed = |(i, word): (usize, &String)| if turntable { word.ends_with(turntable::TURNED) } else { i == 1 };
+        positions.iter().enumerate().map(changed).collect()
+    }
+}

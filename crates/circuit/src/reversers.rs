@@ -1,0 +1,43 @@
+//! Reversers: two outputs that are joined to the two inputs straight or crossed.
+
+use crate::build::Builder;
+use crate::bus::Buses;
+use crate::{EdgeKind, Literal};
+use handbook::quantity::Quantity;
+use plan::{At, Kind, Pole};
+
+impl Builder<'_> {
+    /// The outputs of every reverser, each joined by a contact to one of two taps on the bus it is fed from.
+    ///
+    /// Straight, A is A; changed over, A is B. Following ones are changed over in the second position of what they
+    /// follow; those that sense shorts have a control of their own that settles by itself.
+    pub(crate) fn reversers(&mut self, buses: &mut Buses) {
+        let plan = self.plan;
+        const POLES: [Pole; 2] = [Pole::A, Pole::B];
+        for (index, reverser) in plan.reverser.iter().enumerate() {
+            let name = &reverser.name;
+            let outputs = POLES.map(|pole| self.node(format!("{}.{}", name.value, pole.word()), &name.span));
+            for (pole, node) in POLES.into_iter().zip(outputs) {
+                self.reverser_outputs.insert((index, pole), node);
+            }
+            let (Some(&control), Ok((bus, at))) =
+                (self.control_of.get(&(Kind::Reverser, index)), self.names.bus_place(&reverser.from.value))
+            else {
+                continue;
+            };
+            let text = At { value: reverser.from.value.clone(), span: reverser.from.span.clone() };
+            let inputs = POLES.map(|pole| buses.tap(self, bus, pole, at.map(|a| a.si()), &text));
+            for (position, swapped) in self.changed_over(control).into_iter().enumerate() {
+                for (side, output) in outputs.into_iter().enumerate() {
+                    let input_side = if swapped { 1 - side } else { side };
+                    let (ohms, input) = self.contact_ohms(EdgeKind::Contact);
+                    let sense = if swapped { "swapped" } else { "straight" };
+                    let words = format!("reverser {}.{}, {sense}", name.value, POLES[side].word());
+                    let guard = vec![Literal { control, position: position as u8 }];
+                    let ends = [output, inputs[input_side]];
+                    self.edge(ends, EdgeKind::Contact, ohms, guard, input, words, &name.span);
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,249 @@
+//! Special trackwork of the plan: each piece's template, turned into nodes, edges and segments.
+
+use crate::build::{Builder, PerMetre};
+use crate::bus::Buses;
+use crate::trackwork::{LinkKind, Template, When, crossing, simple, slip, three_way, turntable};
+use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Segment, SegmentEnd};
+use handbook::quantity::{Metres, Quantity};
+use handbook::scales;
+use plan::names::each_name;
+use plan::tables::{JointKind, Phases, TurntableKind};
+use plan::{At, Kind, Moved, TrackEnd};
+use std::collections::BTreeMap;
+
+/// The lengths of a piece of trackwork, in metres.
+#[derive(Clone, Copy)]
+pub(crate) struct Lengths {
+    /// From the points to the frog.
+    lead: f64,
+    /// From the frog to the far ends.
+    tail: f64,
+    /// From an acute frog to an obtuse crossing.
+    span: f64,
+}
+
+impl Default for Lengths {
+    /// Lengths for whoever asks a template for nothing but its words.
+    fn default() -> Self {
+        Lengths { lead: 1.0, tail: 1.0, span: 1.0 }
+    }
+}
+
+impl Builder<'_> {
+    /// All special trackwork.
+    pub(crate) fn works(&mut self, buses: &mut Buses) {
+        let plan = self.plan;
+        for (kind, index, name) in each_name(plan) {
+            let Some(template) = self.template(kind, index, self.lengths(kind, index)) else { continue };
+            let controls = self.own_controls(kind, index, &template);
+            let rail = match kind {
+                Kind::Turnout => &plan.turnout[index].rail,
+                Kind::Crossing => &plan.crossing[index].rail,
+                Kind::Slip => &plan.slip[index].rail,
+                Kind::ThreeWay => &plan.three_way[index].rail,
+                _ => &plan.turntable[index].rail,
+            };
+            let per_metre = self.rail_ohms(rail.as_ref());
+            let local = self.instantiate(kind, index, name, &template, &controls, per_metre);
+            if kind == Kind::Turntable {
+                self.deck_feeds(index, turntable::DECK_MIDDLE.map(|l| local[l]), buses);
+            }
+            self.circuit.work_controls.insert((kind, index), controls);
+        }
+    }
+
+    /// The template of a piece of special trackwork; none of anything else.
+    pub(crate) fn template(&self, kind: Kind, index: usize, lengths: Lengths) -> Option<Template> {
+        let plan = self.plan;
+        let diamond = crossing::Lengths { span: lengths.span, tail: lengths.tail };
+        Some(match kind {
+            Kind::Turnout => {
+                let turnout = &plan.turnout[index];
+                simple::turnout(turnout.wiring.value, turnout.hand.value, lengths.lead, lengths.tail)
+            }
+            Kind::Crossing => {
+                let c = &plan.crossing[index];
+                let phases = c.phases.as_ref().map_or(Phases::Same, |p| p.value);
+                crossing::crossing(c.frogs.value, phases, c.follows.is_some(), diamond)
+            }
+            Kind::Slip => slip::slip(plan.slip[index].kind.value, plan.slip[index].frogs.value, diamond),
+            Kind::ThreeWay => three_way::three_way(plan.three_way[index].frogs.value, lengths.lead, lengths.tail),
+            Kind::Turntable => {
+                let t = &plan.turntable[index];
+                let fed = t.left.is_some() || t.right.is_some();
+                let round = t.kind.as_ref().is_none_or(|k| k.value == TurntableKind::Turntable);
+                let touches = t.joint.as_ref().is_none_or(|j| j.value != JointKind::Gap);
+                turntable::turntable(t.stalls.value, t.length.value.si(), fed && round, touches)
+            }
+            _ => return None,
+        })
+    }
+
+    /// The control of each of a template's local ones: what moves it, or what it follows.
+    fn own_controls(&self, kind: Kind, index: usize, template: &Template) -> Vec<ControlId> {
+        (0..template.controls.len())
+            .filter_map(|part| match kind {
+                Kind::Crossing => {
+                    let leader = self.names.get(&self.plan.crossing[index].follows.as_ref()?.value)?;
+                    self.control_of.get(&leader).copied()
+                }
+                _ => self.moved_by.get(&Moved { kind, index, part }).copied(),
+            })
+            .collect()
+    }
+
+    fn lengths(&self, kind: Kind, index: usize) -> Lengths {
+        let plan = self.plan;
+        let none = (None, None, None, None);
+        let (number, angle, lead, tail) = match kind {
+            Kind::Turnout => {
+                let t = &plan.turnout[index];
+                (t.number.as_ref(), t.angle.as_ref(), t.lead.as_ref(), t.tail.as_ref())
+            }
+            Kind::Crossing => (plan.crossing[index].number.as_ref(), plan.crossing[index].angle.as_ref(), None, None),
+            Kind::Slip => (plan.slip[index].number.as_ref(), None, None, None),
+            Kind::ThreeWay => (plan.three_way[index].number.as_ref(), None, None, None),
+            _ => none,
+        };
+        let number = match (number, angle) {
+            (_, Some(angle)) => scales::frog_number(angle.value),
+            (Some(number), None) => number.value,
+            (None, None) => 6.0,
+        };
+        let scale = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
+        let guess = scale.or_else(|| scales::scale("OO"));
+        let measured = |said: Option<&At<Metres>>, guess: f64| said.map_or(guess, |m| m.value.si());
+        // Rails that cross at a frog are a gauge apart after number × gauge; so far apart lie the frogs of a crossing too.
+        let apart = guess.map_or(0.1, |s| number * s.gauge.value.si());
+        Lengths {
+            lead: measured(lead, guess.map_or(0.15, |s| scales::turnout_lead(s, number).typical.si())),
+            tail: measured(tail, apart),
+            span: apart,
+        }
+    }
+
+    /// Turns a template into nodes, edges, segments and gaps; gives the node of each local one.
+    fn instantiate(
+        &mut self,
+        kind: Kind,
+        index: usize,
+        name: &At<String>,
+        template: &Template,
+        controls: &[ControlId],
+        per_metre: PerMetre,
+    ) -> Vec<NodeId> {
+        let mut local: Vec<Option<NodeId>> = vec![None; template.nodes.len()];
+        let used = template
+            .links
+            .iter()
+            .flat_map(|l| [l.a, l.b])
+            .chain(template.ports.iter().flat_map(|p| p.inward))
+            .chain(template.routes.iter().flat_map(|r| r.rails.iter().flatten().flat_map(|s| s.nodes)));
+        for node in used {
+            if local[node].is_none() {
+                let words = format!("{} {}", name.value, template.nodes[node]);
+                local[node] = Some(self.node(words, &name.span));
+            }
+        }
+        let local: Vec<NodeId> = local.into_iter().map(Option::unwrap_or_default).collect();
+        let node = |l: usize| local[l];
+        let mut edge_of: BTreeMap<(usize, usize), u32> = BTreeMap::new();
+        for link in &template.links {
+            let Some(guard) = guard(controls, &link.when) else { continue };
+            let (edge_kind, ohms, input) = match link.kind {
+                LinkKind::Rail(metres) => (EdgeKind::Rail, per_metre.ohms.map(|r| r * metres), per_metre.input),
+                LinkKind::Bond => {
+                    let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
+                    (EdgeKind::Wire, ohms, input)
+                }
+                LinkKind::Blade => {
+                    let (ohms, input) = self.contact_ohms(EdgeKind::Blade);
+                    (EdgeKind::Blade, ohms, input)
+                }
+                // Metal pressed on metal in the open, as a blade on its stock rail.
+                LinkKind::Contact => {
+                    let (ohms, input) = self.contact_ohms(EdgeKind::Blade);
+                    (EdgeKind::Contact, ohms, input)
+                }
+            };
+            let ends = [node(link.a), node(link.b)];
+            let words = format!("{} {}", name.value, link.words);
+            let id = self.edge(ends, edge_kind, ohms, guard, input, words, &name.span);
+            edge_of.insert((link.a, link.b), id);
+        }
+        for port in &template.ports {
+            self.ports.insert((kind, index, port.word.clone().into_owned()), port.inward.map(node));
+        }
+        for (word, frog) in &template.frogs {
+            self.circuit.frogs.push((kind, index, node(*frog), word));
+        }
+        self.circuit.illegal.extend(template.illegal.iter().filter_map(|when| guard(controls, when)));
+        for route in &template.routes {
+            let Some(guard) = guard(controls, &route.when) else { continue };
+            let segment = self.circuit.segments.len();
+            let rails = [0, 1].map(|side| {
+                let stops = &route.rails[side];
+                crate::lines::local_line(stops, &node, &edge_of)
+            });
+            let (start, end) = route.ports;
+            let word = |port: usize| template.ports[port].word.clone().into_owned();
+            for (port, end) in [(Some(start), TrackEnd::From), (end, TrackEnd::To)] {
+                if let Some(port) = port {
+                    self.port_routes.entry((kind, index, word(port))).or_default().push((segment, end));
+                }
+            }
+            self.circuit.segments.push(Segment {
+                name: format!("{} {}", name.value, route.word),
+                owner: Owner::Work { kind, index, ends: [word(start), end.map_or_else(|| "deck".to_owned(), word)] },
+                guard,
+                length: route.length,
+                rails,
+                ends: [SegmentEnd::default(), SegmentEnd::default()],
+                span: name.span.clone(),
+            });
+        }
+        local
+    }
+
+    /// The wires of a deck that has a feed of its own.
+    fn deck_feeds(&mut self, index: usize, rails: [NodeId; 2], buses: &mut Buses) {
+        let turntable = &self.plan.turntable[index];
+        for (rail, text) in rails.into_iter().zip([&turntable.left, &turntable.right]) {
+            let Some(text) = text else { continue };
+            let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
+            let Some(to) = self.wire_target(&target, text, &[], buses) else { continue };
+            let (ohms, input) = self.wire_ohms(None, None, "deck feeder");
+            let words = format!("feeder of {}'s deck from {}", turntable.name.value, text.value);
+            self.edge([rail, to], EdgeKind::Feeder, ohms, Vec::new(), input, words, &text.span);
+        }
+    }
+}
+
+/// Positions of local controls as a guard; none where it asks one control for two positions, as where one motor moves
+/// two parts that would have to stand differently, or where a control is missing.
+fn guard(controls: &[ControlId], when: &When) -> Option<Guard> {
+    let mut guard = Guard::new();
+    for &(local, position) in when {
+        let literal = Literal { control: *controls.get(local)?, position };
+        match guard.iter().find(|l| l.control == literal.control) {
+            Some(same) if same.position != position => return None,
+            Some(_) => {}
+            None => guard.push(literal),
+        }
+    }
+    Some(guard)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_motor_for_two_parts_makes_one_literal_or_none() {
+        let both = guard(&[4, 4], &vec![(0, 1), (1, 1)]);
+        assert_eq!(both, Some(vec![Literal { control: 4, position: 1 }]));
+        assert_eq!(guard(&[4, 4], &vec![(0, 1), (1, 0)]), None);
+        assert_eq!(guard(&[4, 5], &vec![(0, 1), (1, 0)]).map(|g| g.len()), Some(2));
+        assert_eq!(guard(&[4], &vec![(1, 0)]), None);
+    }
+}

@@ -1,0 +1,157 @@
+//! Special trackwork and what it hangs on: what motors move, what crossings follow, what feeds a deck.
+
+use super::{Check, unclear};
+use crate::names::{Kind, Moved, Terminal};
+use crate::tables::{FrogMaking, Hand, JointKind, Motor, TurntableKind};
+use crate::value::At;
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+impl Check<'_, '_> {
+    /// What a motor moves: each thing once, and turntables each by itself. Gives the positions of its contacts.
+    pub(super) fn moves(&mut self, motor: &Motor, taken: &mut BTreeMap<Moved, Range<usize>>) -> &'static [&'static str] {
+        if motor.moves.0.is_empty() {
+            self.reader.missing_key(&motor.place, "motor", "moves");
+        }
+        for text in &motor.moves.0 {
+            let found = self.names.moved(&text.value);
+            let Some(moved) = self.resolve(text, found) else { continue };
+            if let Some(first) = taken.get(&moved) {
+                self.reader.tell(
+                    unclear("contradiction", format!("two motors move `{}`", text.value))
+                        .at(text.span.clone(), "moved here")
+                        .also(first.clone(), "and here"),
+                );
+            }
+            taken.insert(moved, text.span.clone());
+            if moved.kind == Kind::Turntable && motor.moves.0.len() > 1 {
+                self.reader.tell(
+                    unclear("contradiction", format!("a motor that moves `{}` moves nothing else", text.value))
+                        .at(text.span.clone(), "a turntable")
+                        .help("give it a motor of its own"),
+                );
+            }
+        }
+        self.positions(motor)
+    }
+
+    /// The positions of the contacts of a motor.
+    pub(super) fn positions(&self, motor: &Motor) -> &'static [&'static str] {
+        let moved = || motor.moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok());
+        let is_wye =
+            |m: Moved| m.kind == Kind::Turnout && self.plan.turnout[m.index].hand.value == Hand::Wye;
+        if moved().any(|m| m.kind == Kind::Turntable) {
+            &[]
+        } else if moved().any(is_wye) {
+            &["left", "right"]
+        } else {
+            &["through", "diverging"]
+        }
+    }
+
+    /// Crossings, turntables and reversers: what they follow and what feeds them.
+    pub(super) fn special(&mut self) {
+        let plan = self.plan;
+        for crossing in &plan.crossing {
+            match &crossing.follows {
+                Some(text) => {
+                    let found = self.names.of_kind(&text.value, &[Kind::Motor, Kind::Relay, Kind::Toggle]);
+                    if self.resolve(text, found).is_some() {
+                        self.two_positions(text, "a crossing");
+                    }
+                }
+                None if crossing.frogs.value == FrogMaking::Live => {
+                    self.reader.missing_key(&crossing.place, "crossing with live frogs", "follows");
+                }
+                None => {}
+            }
+        }
+        for turntable in &plan.turntable {
+            let mut own = [None, None];
+            for (slot, text) in own.iter_mut().zip([&turntable.left, &turntable.right]) {
+                let Some(text) = text else { continue };
+                let Some(found) = self.terminal(text) else { continue };
+                if matches!(found, Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..)) {
+                    *slot = Some((found, text));
+                } else {
+                    self.reader.tell(
+                        unclear("no-such-name", "a deck rail belongs to a bus conductor or a reverser's output")
+                            .at(text.span.clone(), "neither of them")
+                            .help("write `main bus.A`"),
+                    );
+                }
+            }
+            if let [Some((left, _)), Some((right, text))] = &own
+                && left == right
+            {
+                self.reader.tell(
+                    unclear("contradiction", format!("both rails of `{}` are on one conductor", turntable.name.value))
+                        .at(text.span.clone(), "the same as `left`")
+                        .help("the two rails of a deck go to A and B"),
+                );
+            }
+            if let Some(joint) = turntable.joint.as_ref().filter(|j| j.value == JointKind::Soldered) {
+                self.reader.tell(
+                    unclear("contradiction", "a deck that moves is soldered to nothing")
+                        .at(joint.span.clone(), "soldered")
+                        .help("write `sliding` where contacts join it to the stall it stands before, else `gap`"),
+                );
+            }
+            let turns = turntable.kind.as_ref().is_none_or(|k| k.value == TurntableKind::Turntable)
+                && (turntable.left.is_some() || turntable.right.is_some());
+            // A position is kept in a byte.
+            if turns && turntable.stalls.value > 120 {
+                self.reader.tell(
+                    unclear("out-of-range", "a deck with a feed of its own stands before at most 120 stalls")
+                        .at(turntable.stalls.span.clone(), "out of range"),
+                );
+            }
+        }
+        for reverser in &plan.reverser {
+            if let Some(text) = &reverser.follows
+                && self.names.of_kind(&text.value, &[Kind::Toggle]).is_err()
+                && let Ok((_, motor)) = self.names.of_kind(&text.value, &[Kind::Motor])
+                && self.positions(&plan.motor[motor]).is_empty()
+                && !self.turns(motor)
+            {
+                self.two_positions(text, "a reverser");
+            }
+        }
+        for supply in plan.supply.iter().filter(|s| s.behind.is_none()) {
+            if let Some(opens) = &supply.opens {
+                self.reader.tell(
+                    unclear("contradiction", "only a sub-breaker can leave a pole common")
+                        .at(opens.span.clone(), "it hangs behind nothing")
+                        .help("leave out `opens`, or say what it is `behind`"),
+                );
+            }
+        }
+    }
+
+    /// Whether a motor moves a turntable whose deck can stand either way round.
+    fn turns(&self, motor: usize) -> bool {
+        let moved = self.plan.motor[motor].moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok());
+        moved.filter(|m| m.kind == Kind::Turntable).any(|m| {
+            let table = &self.plan.turntable[m.index];
+            table.kind.as_ref().is_none_or(|k| k.value == TurntableKind::Turntable)
+                && (table.left.is_some() || table.right.is_some())
+        })
+    }
+
+    /// What is followed must have two positions.
+    fn two_positions(&mut self, text: &At<String>, who: &str) {
+        let mut leader = self.names.get(&text.value);
+        if let Some((Kind::Relay, relay)) = leader {
+            leader = self.names.get(&self.plan.relay[relay].follows.value);
+        }
+        if let Some((Kind::Motor, motor)) = leader
+            && self.positions(&self.plan.motor[motor]).is_empty()
+        {
+            self.reader.tell(
+                unclear("contradiction", format!("{who} follows something with two positions"))
+                    .at(text.span.clone(), "this moves a turntable")
+                    .help("name the motor of a turnout, or a toggle"),
+            );
+        }
+    }
+}
