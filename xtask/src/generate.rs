@@ -19,7 +19,7 @@ pub fn files() -> BTreeMap<PathBuf, String> {
     }
     for rule in RULES {
         let p = &rule.page;
-        files.insert(page_path(p.name), page(p.name, p.title, p.text, Some(p.example)));
+        files.insert(page_path(p.name), page(p.name, p.title, p.text, Some(p.example).filter(|e| !e.is_empty())));
     }
     files.insert(PathBuf::from("docs/findings/README.md"), index());
     files
@@ -141,7 +141,10 @@ mod tests {
     /// The literate test of each rule: its example gives its finding.
     #[test]
     fn every_example_shows_its_finding() {
-        for rule in RULES {
+        // No small plan outgrows the limit of a proof.
+        let without: Vec<&str> = RULES.iter().map(|r| &r.page).filter(|p| p.example.is_empty()).map(|p| p.name).collect();
+        assert_eq!(without, ["not-covered"]);
+        for rule in RULES.iter().filter(|r| !r.page.example.is_empty()) {
             let page = &rule.page;
             let review = review::review(page.example);
             assert!(review.findings.iter().any(|f| f.name == page.name), "{}: {:#?}", page.name, review.findings);

@@ -313,3 +313,7 @@ impl Search<'_> {
         best.map_or(Found::None, Found::Cube)
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests;

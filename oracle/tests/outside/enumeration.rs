@@ -230,13 +230,19 @@ fn faults_in(demo: &Demo, all: &circuit::Ways, setting: &[u8]) -> Faults {
                     }
                 }
             }
+            // Nor is it on what lies beyond the last gap of either rail there.
+            let beyond = |x: f64| {
+                let ahead = |from: f64, to: f64| if entered == plan::TrackEnd::From { from < to } else { from > to };
+                let mut gaps = circuit.gaps.iter().filter(|g| g.segment == segment).peekable();
+                waits && ahead(half, x) && gaps.peek().is_some() && gaps.all(|g| ahead(g.x, x))
+            };
             let mut places: Vec<f64> = rails.iter().flat_map(|l| l.stops.iter().map(|s| s.x)).collect();
             places.sort_by(f64::total_cmp);
             for (place, pair) in places.windows(2).enumerate().filter(|(_, p)| p[1] - p[0] > 1e-9) {
                 let middle = (pair[0] + pair[1]) / 2.0;
                 let node =
                     |side: usize| rails[side].stops.iter().rev().find(|s| s.x <= middle).map(|s| s.after).unwrap();
-                if !powered(node(0), node(1)) {
+                if !beyond(middle) && !powered(node(0), node(1)) {
                     found.dead.insert((segment, place));
                 }
             }

@@ -5,6 +5,7 @@ mod enumeration;
 mod random;
 mod schema;
 mod simulator;
+mod trackwork;
 
 use libtest_mimic::{Arguments, Trial};
 
@@ -14,5 +15,6 @@ fn main() {
     trials.extend(enumeration::trials());
     trials.extend(schema::trials());
     trials.extend(simulator::trials());
+    trials.extend(trackwork::trials());
     libtest_mimic::run(&arguments, trials).exit();
 }

@@ -41,7 +41,7 @@ pub struct Page {
     pub text: &'static str,
     /// The smallest drawing that shows it, of at most 76 columns.
     pub drawing: &'static str,
-    /// The smallest plan that shows it.
+    /// The smallest plan that shows it. Empty where no small plan does; the rule has a test of its own then.
     pub example: &'static str,
 }
 

@@ -1,4 +1,4 @@
-//! Something of the plan cannot be proved by this version.
+//! The plan is too tangled to be proved.
 
 use super::{Page, Rule};
 use crate::{Facts, Unproved};
@@ -7,69 +7,56 @@ use finding::{Finding, Harm};
 pub const RULE: Rule = Rule {
     page: Page {
         name: "not-covered",
-        title: "something in the plan cannot be proved yet",
-        text: "The plan is understood, but it holds trackwork whose circuit this version does not know, or it is so \
-               tangled that the conditions outgrow their limit. Nothing is called proved then: not even what seems \
-               independent of it, since a current finds every path.\n\nMend: leave that trackwork out to have the \
-               rest proved, or split the plan at a place where both rails are gapped.",
-        drawing: r#"   ═══╗ ╔═══
-      ╳        a crossing, say: which rails does it join, and when?
-   ═══╝ ╚═══"#,
-        example: r#"[layout]
-name = "diamond"
-scale = "OO"
-
-[[supply]]
-name = "booster"
-voltage = "15 V"
-trips = { at = "4.5 A" }
-
-[[bus]]
-name = "bus"
-supply = "booster"
-wire = "1.5 mm²"
-length = "3 m"
-
-[[crossing]]
-name = "X1"
-frogs = "insulated"
-
-[[track]]
-name = "main"
-from = "beyond"
-to = "X1.west 1"
-length = "1 m"
-left = "bus.A"
-right = "bus.B"
-feeders = ["0.5 m"]
-"#,
+        title: "the plan is too tangled to be proved",
+        text: "The plan is understood, but so much in it depends on so much else that the conditions outgrow their \
+               limit of a million decisions. Nothing is called proved then: not even what seems independent of it, \
+               since a current finds every path.\n\nA ladder of hundreds of turnouts is far from that limit. What comes \
+               near it is a great many switches in a net with many ways round, such as rail that each of dozens of \
+               contacts can join to each of dozens of others.\n\nMend: split the plan at a place where both rails \
+               are gapped, and have its parts proved one by one.",
+        drawing: r#"   ──┬─/ ──┬─/ ──┬─/ ──
+     /     /     /        many switches, many ways round
+   ──┴─/ ──┴─/ ──┴─/ ──"#,
+        example: "",
     },
     find,
 };
 
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
-    match &facts.proof {
-        Ok(_) => {}
-        Err(Unproved::Uncovered(list)) => {
-            for uncovered in list {
-                found.push(
-                    Finding::error(
-                        "not-covered",
-                        Harm::Unclear,
-                        format!("the circuit of {} is not covered yet, so nothing is proved", uncovered.what),
-                    )
-                    .at(uncovered.span.clone(), "not covered")
-                    .help("leave it out to have the rest proved"),
-                );
-            }
-        }
-        Err(Unproved::TooComplex(limit)) => found.push(
+    if let Err(Unproved::TooComplex(limit)) = &facts.proof {
+        found.push(
             Finding::error(
                 "not-covered",
                 Harm::Unclear,
                 format!("the plan is too tangled to be proved: a condition outgrew {limit} decision nodes"),
             )
             .help("split the plan at a place where both rails are gapped"),
-        ),
+        );
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    /// No small plan outgrows the limit, so the proof is put in by hand.
+    #[test]
+    fn a_plan_that_outgrew_the_limit_is_told_as_not_proved() {
+        let text = "[layout]\nname = \"t\"\nscale = \"OO\"\n\
+                    [[track]]\nname = \"a\"\nfrom = \"beyond\"\nto = \"buffer\"\nlength = \"1 m\"\n";
+        let reading = plan::read(text);
+        let mut facts = crate::facts(text, &reading.plan, &reading.names);
+        let mut found = Vec::new();
+        find(&facts, &mut found);
+        assert!(found.is_empty());
+        facts.proof = Err(Unproved::TooComplex(1 << 20));
+        find(&facts, &mut found);
+        let [told] = found.as_slice() else { panic!("{found:?}") };
+        assert_eq!(
+            told.message.to_string(),
+            "the plan is too tangled to be proved: a condition outgrew 1048576 decision nodes"
+        );
+        assert!(crate::Summary::of(&facts).render(80).contains("nothing: see below"));
     }
 }
