@@ -91,7 +91,7 @@ fn one_wire_past_a_tree_of_contacts_is_one_cause() {
                 // T1 to T6 in turn: through to the next one, diverging to the road.
                 let turnout = |t: usize| {
                     let index = made.reading.names.get(&format!("T{t}")).unwrap().1;
-                    Literal { control: circuit.turnout_control[index], position: u8::from(t == road) }
+                    Literal { control: made.turnout(index), position: u8::from(t == road) }
                 };
                 let lined = (1..=road.min(6)).map(turnout).all(|l| setting[l.control] == l.position);
                 faults += usize::from(live != lined);

@@ -24,7 +24,7 @@ fn a_balloon_loop_is_one_section_that_follows_its_turnout() {
     // The plan says that both rails are gapped at both ends, and 15 ft 6 in between.
     assert_eq!((section.ends, section.gaps.len(), section.runs_through), (2, 4, true));
     assert!((section.length.unwrap() - 15.5 * 0.3048).abs() < 1e-9);
-    assert_eq!(section.controls, [made.circuit.turnout_control[0]]);
+    assert_eq!(section.controls, [made.turnout(0)]);
     assert!(section.agrees && section.touches.is_empty() && proof.odd_cycles.is_empty());
 }
 
@@ -51,7 +51,7 @@ fn the_tail_of_a_triangle_is_a_section_with_an_end_of_its_own() {
     // From the frog of the wye turnout to the buffer: the tail and the turnout's lead.
     let lead = section.parts.iter().find(|p| p.0 >= made.circuit.tracks).unwrap().1[1];
     assert!((section.length.unwrap() - 1.45 - lead).abs() < 1e-9);
-    assert_eq!(section.controls, [made.circuit.turnout_control[2]]);
+    assert_eq!(section.controls, [made.turnout(2)]);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 //!
 //! What is joined comes from the template, nothing else.
 
-use super::{Local, Template, simple};
+use super::{Local, Template, When, Words, simple};
 use plan::tables::{Hand, Wiring};
 
 /// Every wiring type, in the order of the language.
@@ -116,8 +116,8 @@ impl Loose {
     }
 
     /// The names of its positions.
-    pub fn positions(&self) -> &[&'static str] {
-        &self.template.positions
+    pub fn positions(&self) -> &[Words] {
+        &self.template.controls[0].positions
     }
 
     /// Whether an ohmmeter between two points finds them joined in a position. Touched to one and the same
@@ -142,7 +142,7 @@ impl Loose {
     fn same(&self, points: [TouchPoint; 2], position: Option<u8>) -> bool {
         let template = &self.template;
         let [Some(from), Some(to)] = points.map(|p| p.local(template)) else { return false };
-        let closed = |when: Option<u8>| when.is_none() || when == position;
+        let closed = |when: &When| when.iter().all(|&(_, at)| Some(at) == position);
         let metal = |node: Local| template.links.iter().any(|l| l.a == node || l.b == node);
         if !metal(from) || !metal(to) {
             return false;
@@ -151,7 +151,7 @@ impl Loose {
         let mut queue = vec![from];
         reached[from] = true;
         while let Some(at) = queue.pop() {
-            for link in template.links.iter().filter(|l| closed(l.when)) {
+            for link in template.links.iter().filter(|l| closed(&l.when)) {
                 for (here, there) in [(link.a, link.b), (link.b, link.a)] {
                     if here == at && !std::mem::replace(&mut reached[there], true) {
                         queue.push(there);

@@ -26,6 +26,13 @@ pub struct Made {
     pub circuit: Circuit,
 }
 
+impl Made {
+    /// The control of a turnout.
+    pub fn turnout(&self, index: usize) -> usize {
+        self.circuit.work_controls[&(plan::Kind::Turnout, index)][0]
+    }
+}
+
 pub fn made(text: &str) -> Made {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:#?}\n{text}", reading.findings);
