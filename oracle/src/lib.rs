@@ -6,6 +6,7 @@
 //! machine makes its checks *ignored*, which the test run shows, and an error where
 //! `GAPWRIGHT_ALL_CHECKS` is set.
 
+pub mod generator;
 pub mod ladders;
 
 use circuit::Circuit;

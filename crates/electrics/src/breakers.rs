@@ -1,7 +1,9 @@
 //! Which breakers a fault current passes.
 
+use crate::poles::pieces;
 use crate::{Feed, Grid, Place};
-use circuit::{Breaker, Circuit, EdgeKind, NodeId};
+use circuit::{Breaker, Circuit, EdgeId, EdgeKind, NodeId};
+use std::collections::BTreeMap;
 
 /// A breaker that a fault current passes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,10 +25,9 @@ impl Grid<'_> {
     /// When the place names an edge that is not there.
     pub fn breakers_passed(&self, place: &Place) -> Vec<Passed> {
         let breakers = &self.circuit.breakers;
-        if let [_] = breakers.as_slice()
-            && let Feed::Powered { .. } = self.feed(place)
-        {
-            return vec![Passed { breaker: 0, share: 1.0 }]; // there is no other way, so it need not be reckoned
+        if let Some(nearest) = self.only_breaker(place) {
+            let chain = std::iter::successors(Some(nearest), |&i| breakers[i].behind);
+            return chain.map(|breaker| Passed { breaker, share: 1.0 }).collect();
         }
         let Some(current) = self.unit_current(place) else { return Vec::new() };
         let mut passed = Vec::new();
@@ -53,6 +54,37 @@ impl Grid<'_> {
         passed.sort_by_key(|p| std::cmp::Reverse(depth(breakers, p.breaker)));
         passed
     }
+
+    /// The breaker between whose terminals a powered place hangs, where no two terminals of breakers are joined in
+    /// this setting. Breakers then stand one behind the other like branches of a tree, and all of the current passes
+    /// each up to the source: nothing need be solved.
+    fn only_breaker(&self, place: &Place) -> Option<usize> {
+        let Feed::Powered { .. } = self.feed(place) else { return None };
+        let (piece, behind) = self.districts.get_or_init(|| districts(self)).as_ref()?;
+        let [left, right] = place.rail.map(|edge| piece[self.circuit.edges[edge as usize].a as usize]);
+        let of = |piece: u32| behind.get(&piece).copied();
+        (of(left).is_some() && of(left) == of(right)).then(|| of(left)).flatten()
+    }
+}
+
+/// For each node its piece, with everything inside supplies and breakers taken out; for each piece with a terminal
+/// of a breaker in it, that breaker.
+pub(crate) type Districts = (Vec<u32>, BTreeMap<u32, usize>);
+
+/// None where a piece has two terminals in it.
+fn districts(grid: &Grid<'_>) -> Option<Districts> {
+    let circuit = grid.circuit;
+    let outside = |edge: EdgeId| grid.is_closed(edge) && circuit.edges[edge as usize].kind != EdgeKind::Source;
+    let (piece, _) = pieces(circuit, outside);
+    let mut behind = BTreeMap::new();
+    for (index, breaker) in circuit.breakers.iter().enumerate() {
+        for node in breaker.node {
+            if behind.insert(piece[node as usize], index).is_some() {
+                return None;
+            }
+        }
+    }
+    Some((piece, behind))
 }
 
 fn depth(breakers: &[Breaker], index: usize) -> usize {

@@ -1,9 +1,11 @@
 //! The circuit as a network of conductances, in one setting at a time.
 
+use crate::breakers::Districts;
 use crate::poles::{Poles, root};
 use crate::{Failed, Feed, Level, Place};
 use circuit::{Circuit, EdgeId, NodeId};
 use network::{BadConductance, Factor, Pattern, SelectedInverse};
+use std::cell::OnceCell;
 
 /// A circuit as a resistor network, in one setting and at one level.
 ///
@@ -24,6 +26,8 @@ pub struct Grid<'c> {
     pub(crate) conductance: Vec<f64>,
     /// For each round of grounds.
     factors: Vec<Factor>,
+    /// Which breaker what hangs behind, in this setting; worked out when first asked for.
+    pub(crate) districts: OnceCell<Option<Districts>>,
 }
 
 impl<'c> Grid<'c> {
@@ -46,7 +50,9 @@ impl<'c> Grid<'c> {
         let open = vec![0.0; edges.len()];
         let factor = Factor::new(&pattern, &open, &pattern.kept_as_ground()).map_err(|bad| refused(circuit, bad))?;
         let poles = Poles::of(circuit, |_| false);
-        let mut grid = Grid { circuit, level, poles, network_node, conductance: open, factors: vec![factor] };
+        let districts = OnceCell::new();
+        let factors = vec![factor];
+        let mut grid = Grid { circuit, level, poles, network_node, conductance: open, factors, districts };
         grid.set(setting, level)?;
         Ok(grid)
     }
@@ -61,6 +67,7 @@ impl<'c> Grid<'c> {
             *conductance = if Circuit::holds(&edge.guard, setting) { 1.0 / level.of(edge.ohms) } else { 0.0 };
         }
         self.level = level;
+        self.districts = OnceCell::new();
         let closed = |edge: EdgeId| self.conductance[edge as usize] != 0.0;
         self.poles = Poles::of(circuit, closed);
         for round in 0..self.poles.rounds() {

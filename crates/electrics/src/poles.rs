@@ -162,7 +162,7 @@ impl Poles {
 }
 
 /// For each node the piece it belongs to, and how many there are.
-fn pieces(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> (Vec<u32>, usize) {
+pub(crate) fn pieces(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> (Vec<u32>, usize) {
     let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
     for (id, edge) in circuit.edges.iter().enumerate() {
         if closed(id as EdgeId) {

@@ -1,8 +1,9 @@
 //! The numbers of a plan, as a report shows them: the worst place of each track, and what it hangs on.
 
+use crate::reckoned::Reckoned;
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
-use electrics::{Demand, Extremes, Found, Grid, Level, margin, setting_of};
+use electrics::{Demand, Extremes, Found, Grid, Level, Passed, TrackFigures, margin, setting_of};
 use handbook::quantity::Quantity;
 use handbook::{Spread, contacts, limits, scales};
 use plan::Plan;
@@ -41,8 +42,9 @@ pub struct TrackLine {
     pub fault_at: f64,
     /// That current over what trips the first breaker it passes; none where no trip current is known.
     pub margin: Option<Spread<f64>>,
-    /// Index of the way on which the worst voltage is met.
-    pub way: usize,
+    /// Index of the way on which the worst voltage is met; none where it is a bound for all ways, found with
+    /// every contact open.
+    pub way: Option<usize>,
 }
 
 /// The numbers of one way.
@@ -84,8 +86,15 @@ pub struct Figures {
     pub asked: Asked,
     /// Tracks that are powered on some way, in the order of the plan.
     pub tracks: Vec<TrackLine>,
-    /// Ways with power somewhere.
+    /// Ways with power somewhere, of those that were reckoned.
     pub ways: Vec<WayLine>,
+    /// How many ways were reckoned one by one.
+    pub ways_reckoned: usize,
+    /// Whether those are all there are. If not, what is always fed stands with the numbers it has with every contact
+    /// open, than which no way is worse; what contacts feed, with those of the ways that were reckoned.
+    pub all_ways: bool,
+    /// Tracks of which nothing is known: not fed unless contacts are closed, and on no way that was reckoned.
+    pub tracks_left_out: usize,
     /// What the worst place of all hangs on, the greatest share first.
     pub hangs_on: Vec<HangsOn>,
     /// The track of the worst place of all: an index into `tracks`.
@@ -99,29 +108,30 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways) -> Option<Figures> {
     if circuit.sources.is_empty() {
         return None;
     }
-    let all = electrics::figures(circuit, &ways.list, &demand).ok()?;
+    let (reckoned, all) = Reckoned::of(circuit, ways, &demand).ok()?;
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
-    let mut powered: Vec<_> = all.tracks.iter().filter_map(|t| Some((t.track, t.extremes?))).collect();
-    // Setting a way costs as much as the whole circuit, so each way is set once for all tracks that need it.
-    powered.sort_by_key(|(track, extremes)| (extremes.fault_amps.typical.way, *track));
-    let mut tracks = Vec::with_capacity(powered.len());
-    let mut set = None;
-    for (track, extremes) in &powered {
-        let way = extremes.fault_amps.typical.way;
-        if set.replace(way) != Some(way) {
-            grid.set(&setting_of(circuit, ways.list.get(way)?), Level::Typical).ok()?;
-        }
-        tracks.push(track_line(circuit, &grid, *track, extremes));
-    }
-    tracks.sort_by_key(|t| t.track);
-    let lines = all.ways.iter().filter_map(|w| Some(way_line(circuit, ways, w.way, w.extremes.as_ref()?)));
-    let ways_lines = lines.collect();
+    let passed = breakers_passed(circuit, &reckoned, &mut grid, &all.tracks)?;
+    let powered = all.tracks.iter().filter_map(|t| Some((t.track, t.extremes.as_ref()?)));
+    let tracks: Vec<TrackLine> = powered
+        .zip(&passed)
+        .map(|((track, extremes), passed)| track_line(circuit, &reckoned, track, extremes, passed))
+        .collect();
+    let lines =
+        all.ways.iter().filter_map(|w| Some(way_line(circuit, ways, reckoned.of[w.way]?, w.extremes.as_ref()?)));
+    let ways_lines: Vec<WayLine> = lines.collect();
+    let (ways_reckoned, all_ways) = (reckoned.ways(), reckoned.of.last().is_none_or(Option::is_some));
+    let mut known = vec![all_ways; circuit.tracks];
+    tracks.iter().for_each(|t| known[t.track] = true);
+    reckoned.list[..ways_reckoned].iter().flat_map(|w| &w.steps).for_each(|&(segment, _)| {
+        known.get_mut(segment).into_iter().for_each(|known| *known = true);
+    });
+    let tracks_left_out = known.iter().filter(|known| !**known).count();
     let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
     let hangs_on = worst
         .and_then(|w| all.tracks.iter().find(|t| t.track == tracks[w].track)?.extremes)
-        .and_then(|extremes| hangs_on(circuit, ways, &mut grid, &extremes.volts.typical, asked.train_amps))
+        .and_then(|extremes| hangs_on(circuit, &reckoned, &mut grid, &extremes.volts.typical, asked.train_amps))
         .unwrap_or_default();
-    Some(Figures { asked, tracks, ways: ways_lines, hangs_on, worst })
+    Some(Figures { asked, tracks, ways: ways_lines, ways_reckoned, all_ways, tracks_left_out, hangs_on, worst })
 }
 
 fn share_left(line: &TrackLine) -> f64 {
@@ -155,12 +165,40 @@ fn amounts(band: &Spread<Found>) -> Spread<f64> {
     band.map(|f| f.amount)
 }
 
-/// The numbers of a track; the grid is set for the way of its least fault current.
-fn track_line(circuit: &Circuit, grid: &Grid<'_>, track: usize, extremes: &Extremes) -> TrackLine {
+/// For each track that is powered, the breakers that a short at its worst place passes. The grid is set once for each
+/// way that has such a place.
+fn breakers_passed(
+    circuit: &Circuit,
+    reckoned: &Reckoned,
+    grid: &mut Grid<'_>,
+    tracks: &[TrackFigures],
+) -> Option<Vec<Vec<Passed>>> {
+    let faults: Vec<&Found> = tracks.iter().filter_map(|t| Some(&t.extremes.as_ref()?.fault_amps.typical)).collect();
+    let mut by_way: Vec<usize> = (0..faults.len()).collect();
+    by_way.sort_by_key(|&i| faults[i].way);
+    let mut passed = vec![Vec::new(); faults.len()];
+    let mut set = None;
+    for i in by_way {
+        let way = faults[i].way;
+        if set != Some(way) {
+            grid.set(&setting_of(circuit, reckoned.list.get(way)?), Level::Typical).ok()?;
+            set = Some(way);
+        }
+        passed[i] = grid.breakers_passed(&faults[i].at.place);
+    }
+    Some(passed)
+}
+
+fn track_line(
+    circuit: &Circuit,
+    reckoned: &Reckoned,
+    track: usize,
+    extremes: &Extremes,
+    passed: &[Passed],
+) -> TrackLine {
     let fault_amps = amounts(&extremes.fault_amps);
     let fault = &extremes.fault_amps.typical;
-    let passed = grid.breakers_passed(&fault.at.place);
-    let margin_of = |amps: f64| margin(circuit, &passed, amps);
+    let margin_of = |amps: f64| margin(circuit, passed, amps);
     let margin = margin_of(fault_amps.typical).map(|typical| {
         let of = |amps: f64| margin_of(amps).unwrap_or(typical);
         Spread::new(of(fault_amps.low), typical, of(fault_amps.high))
@@ -174,7 +212,7 @@ fn track_line(circuit: &Circuit, grid: &Grid<'_>, track: usize, extremes: &Extre
         fault_amps,
         fault_at: fault.at.place.x,
         margin,
-        way: extremes.volts.typical.way,
+        way: reckoned.of.get(extremes.volts.typical.way).copied().flatten(),
     }
 }
 
@@ -194,8 +232,14 @@ fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> 
 }
 
 /// The parts of the loop resistance at a place, by where they come from.
-fn hangs_on(circuit: &Circuit, ways: &Ways, grid: &mut Grid<'_>, found: &Found, amps: f64) -> Option<Vec<HangsOn>> {
-    grid.set(&setting_of(circuit, ways.list.get(found.way)?), Level::Typical).ok()?;
+fn hangs_on(
+    circuit: &Circuit,
+    reckoned: &Reckoned,
+    grid: &mut Grid<'_>,
+    found: &Found,
+    amps: f64,
+) -> Option<Vec<HangsOn>> {
+    grid.set(&setting_of(circuit, reckoned.list.get(found.way)?), Level::Typical).ok()?;
     let shares = grid.shares(&found.at.place)?;
     let total: f64 = shares.iter().map(|s| s.ohms).sum();
     Some(

@@ -12,6 +12,7 @@ mod loops;
 mod mend;
 mod netlist;
 mod notes;
+mod reckoned;
 pub mod record;
 pub mod rules;
 mod settings;

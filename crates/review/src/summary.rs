@@ -64,17 +64,12 @@ impl Summary {
             figures: facts.figures.clone(),
             ..Summary::default()
         };
-        if !facts.ways.complete {
-            let listed = facts.ways.list.len();
-            summary.notes.push(format!(
-                "the numbers are those of {listed} ways, and there may be more; every track is on at least one of them"
-            ));
-        }
         // Inputs that no resistance comes from are facts of the layout that had to be assumed.
         let used: std::collections::BTreeSet<_> = facts.circuit.edges.iter().map(|e| e.input).collect();
         for (_, input) in facts.circuit.inputs.iter().enumerate().filter(|(id, _)| !used.contains(id)) {
             summary.notes.push(format!("taken for granted: {} is {}", input.name, input.value));
         }
+        summary.notes.extend(facts.figures.as_ref().and_then(left_out));
         if facts.figures.is_none() {
             summary.notes.push("no numbers: nothing feeds the rails".to_owned());
         }
@@ -111,6 +106,25 @@ impl Summary {
         }
         out
     }
+}
+
+/// What the numbers do not tell, where not all ways were reckoned.
+fn left_out(figures: &Figures) -> Option<String> {
+    if figures.all_ways {
+        return None;
+    }
+    let ways = match figures.ways_reckoned {
+        1 => "one way".to_owned(),
+        n => format!("{n} ways"),
+    };
+    let mut words = format!(
+        "only {ways} of many were reckoned: rail that is fed whatever the turnouts do stands with every contact open, \
+         than which no way is worse; rail that contacts feed, as on those ways"
+    );
+    if figures.tracks_left_out > 0 {
+        let _ = write!(words, "; {} tracks are on none of them and have no numbers", figures.tracks_left_out);
+    }
+    Some(words)
 }
 
 fn name_of(plan: &Plan) -> String {

@@ -31,7 +31,6 @@ pub fn trials() -> Vec<Trial> {
             }
             Ok(())
         }),
-        Trial::test("enumeration::random_plans", crate::random::check_many),
     ]
 }
 

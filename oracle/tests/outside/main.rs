@@ -6,6 +6,7 @@ mod random;
 mod schema;
 mod simulator;
 mod trackwork;
+mod walker;
 
 use libtest_mimic::{Arguments, Trial};
 
@@ -13,6 +14,7 @@ fn main() {
     let arguments = Arguments::from_args();
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(enumeration::trials());
+    trials.extend(random::trials());
     trials.extend(schema::trials());
     trials.extend(simulator::trials());
     trials.extend(trackwork::trials());

@@ -1,183 +1,157 @@
-//! Random plans, right by construction, and the same with one fault planted in each.
-//!
-//! A yard grows outwards from a lead: every turnout's frog contact and gaps follow from which side it
-//! diverges to, with A on the left rail of every track seen from the lead. Tracks are written in
-//! either direction at random, so that the joining of ends is tried in all ways.
+//! Random plans, and the same with one fault planted in each, against every setting walked one by one.
 
 use crate::enumeration::{check, faults_by_enumeration, require};
-use libtest_mimic::Failed;
-use proptest::strategy::{Strategy, ValueTree};
-use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
-use std::fmt::Write;
+use crate::walker::{Faults, Walker};
+use libtest_mimic::{Failed, Trial};
+use oracle::generator::{Fault, Sample, sample};
+use oracle::{Demo, settings};
+use proof::{Conditions, Proof, Storage};
+use std::collections::{BTreeMap, BTreeSet};
 
-/// What is wrong with a random plan.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Fault {
-    None,
-    /// The gap behind a frog is missing.
-    MissingGap,
-    /// Both feeders of a track are on the wrong conductors.
-    CrossedFeeders,
-    /// The two wires of a frog contact are exchanged.
-    ReversedContact,
-    /// A track behind gaps has no feeder on its cut rail.
-    MissingFeeder,
+/// How many random plans are tried without a fault, and how many with each.
+const WELL: u64 = 250;
+const FAULTY: u64 = 36;
+
+pub fn trials() -> Vec<Trial> {
+    vec![
+        Trial::test("random::plans_without_a_fault", || many(&[Fault::None], WELL)),
+        Trial::test("random::plans_with_a_planted_fault", || many(&Fault::ALL[1..], FAULTY)),
+    ]
 }
 
-const FAULTS: [Fault; 5] =
-    [Fault::None, Fault::MissingGap, Fault::CrossedFeeders, Fault::ReversedContact, Fault::MissingFeeder];
+/// Controls of a plan: mostly few, at times many.
+fn most_controls(seed: u64) -> usize {
+    match seed % 50 {
+        49 => 13,
+        40..49 => 9,
+        _ => 2 + seed as usize % 6,
+    }
+}
 
-/// How many random plans are tried for each fault.
-const PLANS: u64 = 60;
-
-pub fn check_many() -> Result<(), Failed> {
-    let mut planted = [0usize; FAULTS.len()];
-    for seed in 0..PLANS {
-        for (i, &fault) in FAULTS.iter().enumerate() {
-            let text = plan(seed, fault);
-            let demo = oracle::demo(&format!("random plan {seed} {fault:?}"), text)?;
-            check(&demo)?;
-            let proof = proof::prove(&demo.circuit, None).map_err(|e| format!("{e:?}"))?;
-            let (short, bridged, dead, _) = faults_by_enumeration(&demo)?;
-            let told = (!proof.shorts.is_empty(), !proof.bridges.is_empty(), !proof.dead.is_empty());
-            // A short for good hides the rest; else both must say the same.
-            let always = proof.shorts.iter().any(proof::Short::always);
-            let same = if always { short } else { told == (short, bridged, dead) };
-            let words = || format!("{}: walking {short} {bridged} {dead}, proof {told:?}\n{}", demo.name, demo.text);
-            require(same, words)?;
-            let faulty = told != (false, false, false);
-            require(faulty == (fault != Fault::None), words)?;
-            planted[i] += 1;
+fn many(faults: &[Fault], each: u64) -> Result<(), Failed> {
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    let (mut walked, mut found, mut controls) = (0usize, BTreeMap::new(), BTreeMap::new());
+    for &fault in faults {
+        for seed in 0..each {
+            let sample = sample(seed, most_controls(seed), fault);
+            let demo = oracle::demo(&format!("random plan {seed} {fault:?}"), sample.text.clone())?;
+            walked += compare(&demo)?;
+            if !sample.circle && demo.circuit.controls.len() <= 5 {
+                by_ways(&demo)?;
+            }
+            let told = told(&demo, &sample)?;
+            require(told != (fault == Fault::None), || {
+                format!("{}: told {told}\n{:#?}\n{}", demo.name, prove(&demo), demo.text)
+            })?;
+            *found.entry(format!("{fault:?}")).or_insert(0) += usize::from(told);
+            *controls.entry(demo.circuit.controls.len()).or_insert(0) += 1;
+            sample.parts.iter().for_each(|part| *seen.entry(part).or_insert(0) += 1);
         }
     }
-    require(planted.iter().all(|&n| n == PLANS as usize), || format!("{planted:?}"))
-}
-
-struct Random {
-    runner: TestRunner,
-}
-
-impl Random {
-    fn new(seed: u64) -> Random {
-        let mut bytes = [0; 32];
-        bytes[..8].copy_from_slice(&seed.to_le_bytes());
-        let rng = TestRng::from_seed(RngAlgorithm::ChaCha, &bytes);
-        Random { runner: TestRunner::new_with_rng(Config::default(), rng) }
-    }
-    fn below(&mut self, n: usize) -> usize {
-        (0..n).new_tree(&mut self.runner).unwrap().current()
-    }
-    fn coin(&mut self) -> bool {
-        self.below(2) == 1
+    println!("{walked} settings walked; plans by controls: {controls:?}; made of {seen:?}");
+    let plans = each as usize * faults.len();
+    let all: usize = found.values().sum();
+    if faults == [Fault::None] {
+        println!("a fault reported in {all} of {plans} random plans without one");
+        require(seen.len() >= 15, || format!("too few parts tried: {seen:?}"))
+    } else {
+        println!("a fault reported in {all} of {plans} random plans with one planted: {found:?}");
+        require(all == plans, || format!("{found:?}"))
     }
 }
 
-/// An end that waits for a track: the reference, whether the rail on the left or on the right (seen
-/// from the lead) is behind a live frog.
-struct Open {
-    end: String,
-    behind_frog: Option<bool>,
+fn storage(demo: &Demo) -> Option<Storage> {
+    review::storage(&demo.reading.plan, &demo.reading.names)
 }
 
-fn plan(seed: u64, fault: Fault) -> String {
-    let mut random = Random::new(seed);
-    let turnouts = 1 + random.below(6);
-    let mut text = String::from(
-        "[layout]\nname = \"random\"\nscale = \"OO\"\n[[supply]]\nname = \"booster\"\nvoltage = \"15 V\"\n\
-         trips = { at = \"4 A\" }\n[[bus]]\nname = \"bus\"\nsupply = \"booster\"\nwire = \"1.5 mm²\"\nlength = \"9 m\"\n",
-    );
-    // Every turnout has two open ends; the fault sits at one that has what it needs.
-    let mut open = vec![Open { end: "beyond".to_owned(), behind_frog: None }];
-    let mut made = 0;
-    let mut planted = fault == Fault::None;
-    let mut tracks = 0;
-    while let Some(place) = (!open.is_empty()).then(|| random.below(open.len())) {
-        let start = open.swap_remove(place);
-        tracks += 1;
-        let turnout = (made < turnouts && (open.is_empty() || random.coin())).then(|| {
-            made += 1;
-            made
+fn prove(demo: &Demo) -> Result<Proof, Failed> {
+    proof::prove(&demo.circuit, storage(demo).as_ref()).map_err(|e| format!("{}: {e:?}", demo.name).into())
+}
+
+/// Whether the proof finds any fault, the dead lengths of frogs that are joined to nothing left out.
+fn told(demo: &Demo, sample: &Sample) -> Result<bool, Failed> {
+    let proof = prove(demo)?;
+    let unfed: BTreeSet<u32> = (demo.circuit.frogs.iter())
+        .filter(|f| sample.unfed.contains(&demo.reading.plan.turnout[f.1].name.value))
+        .map(|f| f.2)
+        .collect();
+    let conductor = proof::Conductors::of(&demo.circuit, &[]).of;
+    let frogs: BTreeSet<u32> = unfed.iter().map(|&n| conductor[n as usize]).collect();
+    let dead = proof.dead.iter().any(|d| {
+        let mut rails = d.pieces.iter().map(|p| {
+            let stops = &demo.circuit.segments[p.segment].rails[p.side].stops;
+            stops.iter().rev().find(|s| s.x <= p.from + 1e-9).map(|s| conductor[s.after as usize])
         });
-        let far = match turnout {
-            Some(t) => format!("T{t}.points"),
-            None if random.coin() => "buffer".to_owned(),
-            None => "beyond".to_owned(),
-        };
-        let can_be_cut = start.behind_frog.is_some();
-        let here = !planted && can_be_cut;
-        let missing_gap = here && fault == Fault::MissingGap;
-        let crossed = here && fault == Fault::CrossedFeeders;
-        // A track that goes on is fed from its other end too.
-        let missing_feeder = here && turnout.is_none() && fault == Fault::MissingFeeder;
-        planted |= missing_gap || crossed || missing_feeder;
-        let flipped = random.coin();
-        track(&mut text, tracks, &start, &far, flipped, missing_gap, crossed, missing_feeder);
-        if let Some(t) = turnout {
-            let reversed = !planted && fault == Fault::ReversedContact;
-            let wiring = if reversed { "live-bonded" } else { WIRINGS[random.below(WIRINGS.len())] };
-            // The faults in tracks need a live frog to sit behind.
-            let wiring = if planted || fault == Fault::ReversedContact { wiring } else { "live-bonded" };
-            planted |= reversed;
-            let left_hand = random.coin();
-            self::turnout(&mut text, t, wiring, left_hand, reversed);
-            let live = wiring.starts_with("live");
-            // Behind the frog: the through track's near rail and the diverging track's far rail.
-            open.push(Open { end: format!("T{t}.through"), behind_frog: live.then_some(left_hand) });
-            open.push(Open { end: format!("T{t}.diverging"), behind_frog: live.then_some(!left_hand) });
-        }
-    }
-    assert!(planted, "no place for {fault:?} in plan {seed}");
-    text
+        d.why != proof::Why::NeverFed || rails.any(|r| r.is_none_or(|r| !frogs.contains(&r)))
+    });
+    Ok(dead
+        || !proof.shorts.is_empty()
+        || !proof.wrong_phases.is_empty()
+        || !proof.bridges.is_empty()
+        || !proof.joined.is_empty()
+        || !proof.storage.is_empty())
 }
 
-const WIRINGS: [&str; 5] = ["insulated-bonded", "insulated-routed", "metal-tip", "live-bonded", "live-assisted"];
-
-fn turnout(text: &mut String, number: usize, wiring: &str, left_hand: bool, reversed: bool) {
-    let hand = if left_hand { "left" } else { "right" };
-    let _ = writeln!(text, "[[turnout]]\nname = \"T{number}\"\nhand = \"{hand}\"\nwiring = \"{wiring}\"");
-    // The frog has the phase of the stock rail that the closed blade touches: the near one when set through.
-    let near = if left_hand { "bus.A" } else { "bus.B" };
-    let far = if left_hand { "bus.B" } else { "bus.A" };
-    let (through, diverging) = if reversed { (far, near) } else { (near, far) };
-    if matches!(wiring, "live-bonded" | "live-assisted" | "metal-tip") {
-        let _ = writeln!(
-            text,
-            "[[motor]]\nname = \"M{number}\"\nmoves = \"T{number}\"\n\
-             contact = [{{ common = \"T{number}.frog\", through = \"{through}\", diverging = \"{diverging}\" }}]"
-        );
+/// Conditions and faults against every setting; gives how many were walked.
+fn compare(demo: &Demo) -> Result<usize, Failed> {
+    let circuit = &demo.circuit;
+    let walker = Walker::new(circuit);
+    let conditions = Conditions::of(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
+    let same = proof::Conductors::of(circuit, &[]).of;
+    let mut pairs: BTreeSet<(usize, u32)> = BTreeSet::new();
+    pairs.extend(walker.of.iter().copied().zip(same));
+    let both: (BTreeSet<usize>, BTreeSet<u32>) = pairs.iter().copied().unzip();
+    require(pairs.len() == both.0.len() && pairs.len() == both.1.len(), || format!("{}: conductors", demo.name))?;
+    let mut found = Faults { short: walker.poles_merged(), ..Faults::default() };
+    let mut walked = 0;
+    if !walker.poles_merged() {
+        let one_of_each: BTreeMap<usize, u32> = (0u32..).zip(&walker.of).map(|(node, &c)| (c, node)).collect();
+        for setting in settings(circuit) {
+            let at = walker.walk(&setting);
+            let place = |words: &str| format!("{} {setting:?}: {words}\n{}", demo.name, demo.text);
+            for (source, live) in at.live.iter().enumerate() {
+                let poles = circuit.sources.iter().flat_map(|s| s.node).map(|n| walker.of[n as usize]);
+                let poles: BTreeSet<usize> = poles.collect();
+                for (&conductor, &node) in one_of_each.iter().filter(|(c, _)| !poles.contains(c)) {
+                    for pole in 0..2 {
+                        let told = conditions.live(node, source, pole, &setting);
+                        require(told == live[pole][conductor], || place(&circuit.nodes[node as usize].name))?;
+                    }
+                }
+                let short = live[0][walker.of[circuit.sources[source].node[1] as usize]];
+                require(conditions.shorted(source, &setting) == short, || place("short"))?;
+            }
+            for (segment, &over) in at.over.iter().enumerate() {
+                let told = conditions.lined(segment, &setting);
+                require(told == over, || place(&circuit.segments[segment].name))?;
+            }
+            walker.faults(&setting, &at, storage(demo).as_ref(), &mut found);
+            walked += 1;
+        }
     }
+    let proof = prove(demo)?;
+    let told = Faults {
+        short: !proof.shorts.is_empty(),
+        wrong_phases: proof.wrong_phases.iter().map(|w| (w.track, w.side)).collect(),
+        bridges: proof.bridges.iter().map(|b| b.gap).collect(),
+        dead: proof.dead.iter().flat_map(|d| d.pieces.iter().map(|p| p.segment)).collect(),
+        joined: !proof.joined.is_empty(),
+        storage: proof.storage.iter().map(|f| (f.track, f.live)).collect(),
+    };
+    // Where something is shorted in every setting, the proof goes on with the short cut.
+    let always = proof.shorts.iter().any(proof::Short::always);
+    let same = if always { found.short } else { found == told };
+    require(same, || format!("{}: walked {found:?}\ntold {told:?}\n{}", demo.name, demo.text))?;
+    Ok(walked)
 }
 
-#[allow(clippy::too_many_arguments)] // a plan's table simply says that much
-fn track(
-    text: &mut String,
-    number: usize,
-    start: &Open,
-    far: &str,
-    flipped: bool,
-    missing_gap: bool,
-    crossed: bool,
-    missing_feeder: bool,
-) {
-    // Seen from the lead, A is on the left; a track written the other way round has it on the right.
-    let (from, to) = if flipped { (far, start.end.as_str()) } else { (start.end.as_str(), far) };
-    let (a, b) = if crossed { ("bus.B", "bus.A") } else { ("bus.A", "bus.B") };
-    let (left, right) = if flipped { (b, a) } else { (a, b) };
-    let at = |x: f64| format!("{:.2} m", if flipped { 2.0 - x } else { x });
-    let side = |left_from_lead: bool| if left_from_lead != flipped { "left" } else { "right" };
-    let _ = writeln!(
-        text,
-        "[[track]]\nname = \"track {number}\"\nfrom = \"{from}\"\nto = \"{to}\"\nlength = \"2 m\"\n\
-         left = \"{left}\"\nright = \"{right}\""
-    );
-    if let Some(left_rail) = start.behind_frog {
-        if !missing_gap {
-            let _ = writeln!(text, "gaps = [{{ at = \"{}\", rail = \"{}\" }}]", at(0.08), side(left_rail));
-        }
-        if missing_feeder {
-            let _ = writeln!(text, "feeders = [{{ at = \"{}\", rail = \"{}\" }}]", at(1.0), side(!left_rail));
-            return;
-        }
-    }
-    let _ = writeln!(text, "feeders = [\"{}\"]", at(1.0));
+/// The same from the ways that are listed, a third formulation: only where a train cannot go round.
+fn by_ways(demo: &Demo) -> Result<(), Failed> {
+    check(demo)?;
+    let proof = prove(demo)?;
+    let (short, bridged, dead, _) = faults_by_enumeration(demo)?;
+    let told = (!proof.shorts.is_empty(), !proof.bridges.is_empty(), !proof.dead.is_empty());
+    let always = proof.shorts.iter().any(proof::Short::always);
+    let same = demo.circuit.sources.len() > 1 || if always { short } else { told == (short, bridged, dead) };
+    require(same, || format!("{}: ways say {short} {bridged} {dead}, proof {told:?}\n{}", demo.name, demo.text))
 }

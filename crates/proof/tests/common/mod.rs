@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, dead_code)]
 
 use circuit::{Circuit, NodeId};
+use oracle::ladders::{Shape, plan};
 use proof::{Proof, Storage};
 
 pub const HEAD: &str = r#"
@@ -103,4 +104,16 @@ impl Numbers {
         z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
         ((z ^ (z >> 31)) % n as u64) as usize
     }
+}
+
+/// The circuit of a long plan, and its storage policy.
+pub fn long(shape: Shape, turnouts: usize) -> (Circuit, Option<Storage>) {
+    let reading = plan::read(&plan(shape, turnouts));
+    assert!(reading.understood(), "{:?}", reading.findings.first());
+    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let storage = reading.plan.storage.as_ref().map(|storage| Storage {
+        tracks: storage.value.tracks.iter().filter_map(|t| Some(reading.names.get(&t.value)?.1)).collect(),
+        live: storage.value.live.value,
+    });
+    (circuit, storage)
 }

@@ -1,0 +1,117 @@
+//! Faults, each planted at a random place that has what it needs.
+
+use super::{Feeder, Model, Random, SIDES, Side, Track, Why, conductor};
+
+/// What is wrong with a random plan.
+///
+/// A gap beyond the fouling point is not among them: it is no fault of the circuit but of geometry, which plans
+/// do not hold yet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fault {
+    /// Nothing.
+    None,
+    /// A gap is missing: behind a fed frog, or at an end of a switched section.
+    MissingGap,
+    /// A feeder is on the other conductor.
+    CrossedFeeder,
+    /// The two wires of a frog's contact are exchanged.
+    ReversedContact,
+    /// A turnout has a live frog where the wiring is for an insulated one.
+    WrongWiring,
+    /// A feeder goes to another supply's or breaker's bus.
+    JoinedSupplies,
+    /// A rail behind a gap has no feeder.
+    MissingFeeder,
+    /// A storage track's switched rail is fed straight from the bus too.
+    StorageFromBus,
+}
+
+impl Fault {
+    /// All of them.
+    pub const ALL: [Fault; 8] = [
+        Fault::None,
+        Fault::MissingGap,
+        Fault::CrossedFeeder,
+        Fault::ReversedContact,
+        Fault::WrongWiring,
+        Fault::JoinedSupplies,
+        Fault::MissingFeeder,
+        Fault::StorageFromBus,
+    ];
+}
+
+/// Plants a fault; false where the plan has no place for it.
+pub(crate) fn plant(model: &mut Model, random: &mut Random, fault: Fault) -> bool {
+    match fault {
+        Fault::None => true,
+        Fault::MissingGap => {
+            let fed = |t: &Track, side: Side| t.feeders.iter().any(|f| f.side == side);
+            let places = all(&model.tracks, |t| {
+                let harmful = |g: &super::Gap| (g.why == Why::Frog && fed(t, g.side)) || g.why == Why::Section;
+                (0..t.gaps.len()).filter(|&i| harmful(&t.gaps[i])).collect()
+            });
+            let Some(&(track, gap)) = random.pick(&places) else { return false };
+            model.tracks[track].gaps.remove(gap);
+            true
+        }
+        Fault::CrossedFeeder => {
+            let places = all(&model.tracks, |t| (0..t.feeders.len()).collect());
+            let Some(&(track, feeder)) = random.pick(&places) else { return false };
+            let track = &mut model.tracks[track];
+            let side = track.feeders[feeder].side;
+            track.feeders[feeder].to = Some(conductor(track.bus, side.other().pole()));
+            true
+        }
+        Fault::ReversedContact => {
+            let places = all(&model.motors, |m| (0..m.contacts.len()).filter(|&i| m.contacts[i].frog).collect());
+            let Some(&(motor, contact)) = random.pick(&places) else { return false };
+            model.motors[motor].contacts[contact].positions.swap(0, 1);
+            true
+        }
+        Fault::WrongWiring => {
+            let fits = |t: &super::Turnout| t.legs_fed && t.wiring.starts_with("insulated");
+            let places: Vec<usize> = (0..model.turnouts.len()).filter(|&i| fits(&model.turnouts[i])).collect();
+            let Some(&turnout) = random.pick(&places) else { return false };
+            let wrong = ["live-routed", "live-bonded", "live-unfed"];
+            model.turnouts[turnout].wiring = random.pick(&wrong).copied().unwrap_or("live-bonded");
+            true
+        }
+        Fault::JoinedSupplies => {
+            let others = model.buses.len();
+            let places = all(&model.tracks, |t| (0..t.feeders.len()).collect());
+            if others < 2 {
+                return false;
+            }
+            let Some(&(track, feeder)) = random.pick(&places) else { return false };
+            let track = &mut model.tracks[track];
+            let Feeder { at, side, .. } = track.feeders[feeder];
+            let other = (track.bus + 1 + random.below(others - 1)) % others;
+            let to = Some(conductor(other, side.pole()));
+            track.feeders.push(Feeder { at: at + 0.2, side, to });
+            true
+        }
+        Fault::MissingFeeder => {
+            let places = all(&model.tracks, |t| {
+                // The rail must be cut off by its one gap, and nothing may follow on the track.
+                let only = |f: &Feeder| t.gaps.iter().filter(|g| g.side == f.side && g.why == Why::Frog).count() == 1;
+                (0..t.feeders.len()).filter(|&i| t.leaf && only(&t.feeders[i])).collect()
+            });
+            let Some(&(track, feeder)) = random.pick(&places) else { return false };
+            model.tracks[track].feeders.remove(feeder);
+            true
+        }
+        Fault::StorageFromBus => {
+            let places = all(&model.tracks, |t| (0..2).filter(|&s| t.switched == Some(SIDES[s])).collect());
+            let Some(&(track, side)) = random.pick(&places).filter(|_| model.storage == Some("lined")) else {
+                return false;
+            };
+            model.tracks[track].feeders.push(Feeder { at: 1.0, side: SIDES[side], to: None });
+            true
+        }
+    }
+}
+
+/// Pairs of an item and one of the places in it.
+fn all<T>(list: &[T], places: impl Fn(&T) -> Vec<usize>) -> Vec<(usize, usize)> {
+    list.iter().enumerate().flat_map(|(i, item)| places(item).into_iter().map(move |p| (i, p))).collect()
+}
