@@ -174,6 +174,16 @@ impl Reach {
         all.map(Bdd::size).max().unwrap_or(0)
     }
 
+    /// Decision nodes of all conditions found, the two end nodes of each counted.
+    pub fn decision_nodes(&self) -> usize {
+        self.eliminated.entries.iter().chain(&self.live).map(Bdd::size).sum()
+    }
+
+    /// How many joins through a node the elimination took at most, and the way back.
+    pub fn steps(&self) -> usize {
+        self.eliminated.pattern.join_count() + self.eliminated.pattern.entry_count() * self.poles().len()
+    }
+
     fn pole(&self, node: u32) -> usize {
         let structure = &*self.eliminated.pattern.structure;
         let pole = (structure.position[node as usize] as usize).checked_sub(structure.first_kept);

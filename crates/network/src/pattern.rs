@@ -100,6 +100,15 @@ impl Pattern {
         self.structure.row.len()
     }
 
+    /// How many pairs of neighbours the elimination of all but the kept nodes joins.
+    pub fn join_count(&self) -> usize {
+        let structure = &*self.structure;
+        (0..structure.first_kept)
+            .map(|j| structure.column(j).len())
+            .map(|neighbours| neighbours * neighbours.saturating_sub(1) / 2)
+            .sum()
+    }
+
     /// Conductances to ground that make every kept node ground itself and leave the others without: `f64::INFINITY` at
     /// kept nodes, 0 elsewhere. For [`Factor::new`](crate::Factor::new).
     pub fn kept_as_ground(&self) -> Vec<f64> {

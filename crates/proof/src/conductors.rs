@@ -19,8 +19,9 @@ impl Conductors {
     /// Joins nodes over all edges that are closed in every setting, except those cut.
     pub fn of(circuit: &Circuit, cut: &[EdgeId]) -> Conductors {
         let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+        let cut = is_cut(circuit, cut);
         for (id, edge) in circuit.edges.iter().enumerate() {
-            if edge.guard.is_empty() && !cut.contains(&(id as EdgeId)) {
+            if edge.guard.is_empty() && !cut[id] {
                 let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
                 parent[a.max(b) as usize] = a.min(b);
             }
@@ -39,6 +40,13 @@ impl Conductors {
             .collect();
         Conductors { of, count: count as usize }
     }
+}
+
+/// For each edge, whether it is among those cut.
+fn is_cut(circuit: &Circuit, cut: &[EdgeId]) -> Vec<bool> {
+    let mut is_cut = vec![false; circuit.edges.len()];
+    cut.iter().for_each(|&edge| is_cut[edge as usize] = true);
+    is_cut
 }
 
 fn root(parent: &mut [u32], mut node: u32) -> u32 {
@@ -73,11 +81,12 @@ impl Poles {
         pairs: &[[NodeId; 2]],
     ) -> Result<Poles, TooComplex> {
         let conductors = Conductors::of(circuit, cut);
+        let cut = is_cut(circuit, cut);
         let mut ends = Vec::new();
         let mut guards = Vec::new();
         for (id, edge) in circuit.edges.iter().enumerate() {
             let (a, b) = (conductors.of[edge.a as usize], conductors.of[edge.b as usize]);
-            if a != b && !cut.contains(&(id as EdgeId)) {
+            if a != b && !cut[id] {
                 ends.push((a, b));
                 guards.push(logic.guard(&edge.guard)?);
             }
@@ -110,5 +119,14 @@ impl Poles {
 
     pub(crate) fn largest(&self) -> usize {
         self.reach.largest()
+    }
+
+    pub(crate) fn decision_nodes(&self) -> usize {
+        self.reach.decision_nodes()
+    }
+
+    /// Joins of conditions that the elimination and the way back took.
+    pub(crate) fn steps(&self) -> usize {
+        self.reach.steps()
     }
 }

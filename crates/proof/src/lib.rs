@@ -112,6 +112,10 @@ pub struct Counts {
     pub conductors: usize,
     /// Decision nodes of the largest condition.
     pub largest_condition: usize,
+    /// Decision nodes of all conditions that were written down: of being joined to poles, and of trains being lined.
+    pub decision_nodes: usize,
+    /// Steps taken: joins of conditions while conductors were eliminated, and states of trains that were looked at.
+    pub steps: usize,
 }
 
 /// Proves a circuit, or tells where it is too complex to be proved.
@@ -129,6 +133,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         controls: circuit.controls.len(),
         conductors: reach.conductors.count,
         largest_condition: reach.largest(),
+        ..Counts::default()
     };
     let shorted = shorted(circuit, &logic, &reach)?;
     let questions = Questions { circuit, logic: &logic, lined: &lined, reach: &reach, shorted };
@@ -152,6 +157,8 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     proof.past_breakers = past_breaker::past_breakers(circuit, &logic)?;
     proof.tripped_at = past_breaker::tripped_at(circuit, &logic)?;
     proof.run_throughs = run_through::run_through(&questions)?;
+    proof.counts.decision_nodes = reach.decision_nodes() + lined.decision_nodes();
+    proof.counts.steps = reach.steps() + lined.steps();
     Ok(proof)
 }
 
@@ -186,6 +193,24 @@ impl<'c> Conditions<'c> {
     /// Whether a node is joined to a source's pole in a full setting, over no other pole.
     pub fn live(&self, node: NodeId, source: usize, pole: usize, setting: &[u8]) -> bool {
         self.logic.value(self.reach.live(node, source, pole), setting)
+    }
+
+    /// Whether a node can be joined to a source's pole in any setting, over no other pole.
+    pub fn can_be_live(&self, node: NodeId, source: usize, pole: usize) -> bool {
+        !self.reach.live(node, source, pole).is_false()
+    }
+
+    /// Positions under which a node is joined to a source's pole although no train is lined over a segment; none where
+    /// there are no such.
+    pub fn can_be_live_unlined(
+        &self,
+        node: NodeId,
+        source: usize,
+        pole: usize,
+        segment: usize,
+    ) -> Option<Vec<Literal>> {
+        let both = self.logic.and_not(self.reach.live(node, source, pole), &self.lined[segment]).ok()?;
+        (!both.is_false()).then(|| self.logic.smallest(&both))
     }
 
     /// Whether the two poles of a source meet in a full setting, over no other pole.

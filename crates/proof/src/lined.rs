@@ -25,7 +25,7 @@ use crate::loops::{Loops, loops};
 use biodivine_lib_bdd::{Bdd, BddVariable};
 use circuit::{Circuit, Gap, SegmentId};
 use plan::TrackEnd;
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A segment about to be left by an end: `2 * segment`, plus one for its `to` end.
@@ -121,6 +121,7 @@ pub struct Lined {
     /// Exact conditions, as far as they have been asked for.
     strict: RefCell<Vec<Option<Bdd>>>,
     waiting: RefCell<Vec<Option<Bdd>>>,
+    steps: Cell<usize>,
 }
 
 /// A gap or a stretch of a segment, and how it lies among the segment's gaps.
@@ -166,7 +167,18 @@ impl Lined {
         let named = guards.iter().map(|g| g.support_set().into_iter().collect()).collect();
         let unknown = vec![None; states.count()];
         let (strict, waiting) = (RefCell::new(unknown.clone()), RefCell::new(unknown));
-        Ok(Lined { states, loops, guards, named, strict, waiting })
+        Ok(Lined { states, loops, guards, named, strict, waiting, steps: Cell::new(0) })
+    }
+
+    /// Decision nodes of the exact conditions that had to be worked out.
+    pub(crate) fn decision_nodes(&self) -> usize {
+        let size = |known: &RefCell<Vec<Option<Bdd>>>| known.borrow().iter().flatten().map(Bdd::size).sum::<usize>();
+        size(&self.strict) + size(&self.waiting)
+    }
+
+    /// How often the condition out of a state was worked out, nearly or exactly.
+    pub(crate) fn steps(&self) -> usize {
+        self.steps.get()
     }
 
     /// When a train on a lined way can be on a segment.
@@ -243,6 +255,7 @@ impl Lined {
         order.iter().for_each(|&at| known[at] = Some(logic.always()));
         loop {
             let mut changed = false;
+            self.steps.set(self.steps.get() + order.len());
             for &at in &order {
                 // Going into a loop, a train may wait at its far end.
                 let entered = waiting.as_ref().filter(|_| self.loops.entering[at]).and_then(|w| w[at].clone());
@@ -299,6 +312,7 @@ impl Near<'_> {
             return Ok(self.logic.always());
         }
         self.known.insert((s, out), None);
+        lined.steps.set(lined.steps.get() + 1);
         let mut any = self.logic.never();
         for &next in onward {
             let there = self.out(next, out)?;

@@ -29,8 +29,10 @@ pub(crate) struct Logic {
     pub(crate) limit: usize,
 }
 
-/// How many steps the search for the smallest witness may take before a small one will do.
+/// A condition of more decision nodes is not searched for its smallest witness; a small one will do.
 const SEARCH: usize = 4000;
+/// Decision nodes that such a search may look at before a small one will do.
+const SEARCHED: usize = 100 * SEARCH;
 
 impl Logic {
     pub(crate) fn new(circuit: &Circuit, limit: usize) -> Result<Logic, TooComplex> {
@@ -191,7 +193,7 @@ impl Logic {
         if possible.is_false() {
             return Vec::new();
         }
-        let mut search = Search { logic: self, known: BTreeMap::new(), steps: 0 };
+        let mut search = Search { logic: self, known: BTreeMap::new(), looked_at: 0 };
         let mut literals = match search.smallest(&wanted, &self.legal) {
             Found::Cube(cube) => cube,
             Found::None | Found::TooLong => self.small(&possible, &wanted),
@@ -250,7 +252,7 @@ struct Search<'l> {
     logic: &'l Logic,
     /// By the condition and what is legal still.
     known: BTreeMap<(Vec<u8>, Vec<u8>), Found>,
-    steps: usize,
+    looked_at: usize,
 }
 
 impl Search<'_> {
@@ -262,8 +264,8 @@ impl Search<'_> {
         if wanted.is_true() {
             return Found::Cube(Vec::new());
         }
-        self.steps += 1;
-        if self.steps > SEARCH || wanted.size() > SEARCH {
+        self.looked_at += wanted.size();
+        if self.looked_at > SEARCHED || wanted.size() > SEARCH {
             return Found::TooLong;
         }
         let key = (wanted.to_bytes(), legal.to_bytes());

@@ -2,10 +2,11 @@
 
 use crate::conductors::Poles;
 use crate::logic::Logic;
-use crate::path::{positions, shortest, suspicion, witness_without};
+use crate::path::{positions, suspicion, witness_without};
 use crate::{TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, EdgeId};
+use circuit::{Circuit, EdgeId, NodeId};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Shorts beyond this many are not told one by one.
 const MOST_SHORTS: usize = 12;
@@ -99,20 +100,35 @@ fn most_suspect(circuit: &Circuit, edges: &[EdgeId]) -> Vec<EdgeId> {
     sorted
 }
 
-/// Pieces of a path that every other path in the setting must take too.
+/// Pieces of a path that every other path in the setting must take too, the most suspect first.
 fn single_cuts(circuit: &Circuit, witness: &Witness, cut: &[EdgeId]) -> Vec<EdgeId> {
-    let (Some(&from), Some(&to)) = (witness.nodes.first(), witness.nodes.last()) else { return Vec::new() };
-    let open = positions(circuit, &witness.setting, None);
-    let first = positions(circuit, &witness.setting, Some(0));
-    let mut cuts: Vec<EdgeId> = witness
-        .edges
-        .iter()
-        .copied()
-        .filter(|&edge| {
-            let with: Vec<EdgeId> = cut.iter().copied().chain([edge]).collect();
-            shortest(circuit, &open, from, to, &with).is_none() && shortest(circuit, &first, from, to, &with).is_none()
-        })
-        .collect();
-    cuts = most_suspect(circuit, &cuts);
-    cuts
+    let positions = positions(circuit, &witness.setting, Some(0));
+    let neighbours = circuit.neighbours();
+    let mut away: BTreeSet<EdgeId> = cut.iter().copied().collect();
+    away.extend(&witness.edges);
+    let mut place: BTreeMap<NodeId, usize> = BTreeMap::new();
+    for (i, &node) in witness.nodes.iter().enumerate() {
+        place.entry(node).or_insert(i);
+    }
+    // From each node of the path in turn, how far along it one comes without it: what nothing leads round is passed
+    // by all.
+    let mut seen = vec![false; circuit.nodes.len()];
+    let mut furthest = 0;
+    let mut passed = Vec::new();
+    for (i, &edge) in witness.edges.iter().enumerate() {
+        let mut stack = vec![witness.nodes[i]];
+        while let Some(node) = stack.pop() {
+            if std::mem::replace(&mut seen[node as usize], true) {
+                continue;
+            }
+            furthest = furthest.max(place.get(&node).copied().unwrap_or(0));
+            let closed =
+                |edge: EdgeId| !away.contains(&edge) && Circuit::holds(&circuit.edges[edge as usize].guard, &positions);
+            stack.extend(neighbours[node as usize].iter().filter(|n| closed(n.1)).map(|n| n.0));
+        }
+        if furthest <= i {
+            passed.push(edge);
+        }
+    }
+    most_suspect(circuit, &passed)
 }

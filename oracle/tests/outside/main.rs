@@ -3,6 +3,7 @@
 
 mod enumeration;
 mod random;
+mod satisfiability;
 mod schema;
 mod simulator;
 mod trackwork;
@@ -15,6 +16,7 @@ fn main() {
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(enumeration::trials());
     trials.extend(random::trials());
+    trials.extend(satisfiability::trials());
     trials.extend(schema::trials());
     trials.extend(simulator::trials());
     trials.extend(trackwork::trials());

@@ -37,18 +37,19 @@ struct Spot {
     gaps: [bool; 2],
 }
 
+/// A circuit made ready for walking.
 pub struct Walker<'c> {
-    circuit: &'c Circuit,
+    pub circuit: &'c Circuit,
     /// For each node its conductor.
     pub of: Vec<usize>,
     /// Edges between conductors that close in some positions.
-    switches: Vec<(usize, usize, Guard)>,
-    poles: Vec<[usize; 2]>,
+    pub switches: Vec<(usize, usize, Guard)>,
+    pub poles: Vec<[usize; 2]>,
     spots: Vec<Spot>,
     /// For each segment and end, what follows: segments, each about to be left by an end.
-    onward: Vec<Vec<usize>>,
-    entering: BTreeSet<usize>,
-    closing: BTreeSet<usize>,
+    pub onward: Vec<Vec<usize>>,
+    pub entering: BTreeSet<usize>,
+    pub closing: BTreeSet<usize>,
 }
 
 /// A setting, walked.

@@ -1,0 +1,48 @@
+//! How the work of a proof grows with the plan: counted, not timed.
+
+mod common;
+
+use common::long;
+use oracle::ladders::Shape;
+use proof::{Counts, prove};
+
+fn counts(shape: Shape, turnouts: usize) -> Counts {
+    let (circuit, storage) = long(shape, turnouts);
+    let proof = prove(&circuit, storage.as_ref()).expect("the conditions stay small");
+    let faults = (proof.shorts.len(), proof.wrong_phases.len(), proof.bridges.len(), proof.dead.len());
+    assert_eq!((faults, proof.storage.len()), ((0, 0, 0, 0), 0), "{shape:?} {turnouts}");
+    assert!(proof.counts.controls >= turnouts && proof.counts.steps > turnouts, "{:?}", proof.counts);
+    proof.counts
+}
+
+fn factor(small: usize, large: usize) -> f64 {
+    large as f64 / small as f64
+}
+
+/// Four times the turnouts, four times the work; something is left for what a plan has only once.
+const LINEAR: f64 = 4.6;
+
+#[test]
+fn work_grows_with_the_plan() {
+    for shape in [Shape::Ladder, Shape::Yards, Shape::DoubleEnded] {
+        for turnouts in [50, 200, 500] {
+            let (small, large) = (counts(shape, turnouts), counts(shape, 4 * turnouts));
+            let nodes = factor(small.decision_nodes, large.decision_nodes);
+            let steps = factor(small.steps, large.steps);
+            assert!(nodes < LINEAR, "{shape:?} {turnouts}: {nodes} times the decision nodes: {small:?} {large:?}");
+            assert!(steps < LINEAR, "{shape:?} {turnouts}: {steps} times the steps: {small:?} {large:?}");
+            assert_eq!(small.largest_condition, large.largest_condition, "{shape:?} {turnouts}");
+        }
+    }
+}
+
+/// The road at the end of a tree of contacts is live under a condition that names every turnout: what is to be
+/// written down grows with the square, and nothing else may.
+#[test]
+fn a_tree_of_contacts_grows_with_the_square_and_no_faster() {
+    let (small, large) = (counts(Shape::LadderWithTree, 50), counts(Shape::LadderWithTree, 200));
+    let nodes = factor(small.decision_nodes, large.decision_nodes);
+    assert!((8.0..16.5).contains(&nodes), "{nodes} times the decision nodes: {small:?} {large:?}");
+    let steps = factor(small.steps, large.steps);
+    assert!(steps < LINEAR, "{steps} times the steps: {small:?} {large:?}");
+}
