@@ -29,7 +29,7 @@ fn names(text: &str) -> Vec<&'static str> {
 }
 
 #[test]
-fn each_example_of_these_questions_gives_its_finding_and_nothing_else() {
+fn each_example_of_these_questions_gives_its_finding_once() {
     for name in [
         "reversing-without-section",
         "reversing-section-too-short",
@@ -40,8 +40,8 @@ fn each_example_of_these_questions_gives_its_finding_and_nothing_else() {
         "breaker-order",
         "single-sliding-joint",
     ] {
-        // Track that nothing feeds is a fault of its own.
-        let found: Vec<_> = names(example(name)).into_iter().filter(|n| *n != "dead-rail").collect();
+        // Track that nothing feeds is a fault of its own, and so are gaps the toggle leaves between opposite poles.
+        let found: Vec<_> = names(example(name)).into_iter().filter(|n| !["dead-rail", "bridged-gap"].contains(n)).collect();
         assert_eq!(found, [name]);
     }
 }
