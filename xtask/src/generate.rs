@@ -142,7 +142,8 @@ mod tests {
     #[test]
     fn every_example_shows_its_finding() {
         // No small plan outgrows the limit of a proof.
-        let without: Vec<&str> = RULES.iter().map(|r| &r.page).filter(|p| p.example.is_empty()).map(|p| p.name).collect();
+        let without: Vec<&str> =
+            RULES.iter().map(|r| &r.page).filter(|p| p.example.is_empty()).map(|p| p.name).collect();
         assert_eq!(without, ["not-covered"]);
         for rule in RULES.iter().filter(|r| !r.page.example.is_empty()) {
             let page = &rule.page;

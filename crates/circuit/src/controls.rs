@@ -2,7 +2,7 @@
 
 use crate::Control;
 use crate::build::Builder;
-use crate::trackwork::{turntable, LocalControl};
+use crate::trackwork::{LocalControl, turntable};
 use plan::names::{each_name, parts};
 use plan::tables::ReverserKind;
 use plan::{At, Kind, Moved};

@@ -220,18 +220,14 @@ fn crossing_live_opposite_phases() {
 
 #[test]
 fn crossing_insulated_needs_no_control_and_keeps_its_routes_apart() {
-    let circuit =
-        circuit_of(&format!("{HEAD}[[crossing]]\nname = \"X1\"\nfrogs = \"insulated\"\n{}", four_legs("X1")));
+    let circuit = circuit_of(&format!("{HEAD}[[crossing]]\nname = \"X1\"\nfrogs = \"insulated\"\n{}", four_legs("X1")));
     assert!(circuit.controls.is_empty() && circuit.gaps.is_empty() && circuit.frogs.is_empty());
     assert_eq!(groups(&circuit, &[], &[]), ["e1L w1L", "e1R w1R", "e2L w2L", "e2R w2R"]);
     assert_eq!(routes(&circuit, &[]), ["X1 west 1 to east 1", "X1 west 2 to east 2"]);
 }
 
 fn slip(kind: &str, frogs: &str) -> Circuit {
-    circuit_of(&format!(
-        "{HEAD}[[slip]]\nname = \"X1\"\nkind = \"{kind}\"\nfrogs = \"{frogs}\"\n{}",
-        four_legs("X1")
-    ))
+    circuit_of(&format!("{HEAD}[[slip]]\nname = \"X1\"\nkind = \"{kind}\"\nfrogs = \"{frogs}\"\n{}", four_legs("X1")))
 }
 
 #[test]

@@ -35,7 +35,8 @@ pub(crate) fn causes(
         tried.insert(edge);
         tries += 1;
         let reach = Poles::of(q.circuit, q.logic, &[edge])?;
-        let parted = Questions { circuit: q.circuit, logic: q.logic, lined: q.lined, reach: &reach };
+        let shorted = crate::shorted(q.circuit, q.logic, &reach)?;
+        let parted = Questions { circuit: q.circuit, logic: q.logic, lined: q.lined, reach: &reach, shorted };
         let after = storage::faults(&parted, policy)?;
         let same = |fault: &StorageFault| after.iter().any(|f| (f.track, f.live) == (fault.track, fault.live));
         let new = after.iter().any(|f| !faults.iter().any(|old| (old.track, old.live) == (f.track, f.live)));

@@ -40,8 +40,9 @@ pub(crate) fn joined(circuit: &Circuit, logic: &Logic) -> Result<Vec<Joined>, To
                 }
                 let meet = logic.possible(poles.meet((one, pole), (other, pole)))?;
                 if !meet.is_false() {
-                    let setting = logic.without_settling(logic.smallest(&meet));
+                    let setting = logic.smallest(&meet);
                     let witness = witness_without(circuit, setting, nodes[one][pole], nodes[other][pole], &cut);
+                    let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
                     found.push(Joined { breakers: [one, other], pole, witness });
                     break;
                 }

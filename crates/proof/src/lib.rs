@@ -229,7 +229,8 @@ impl<'c> Conditions<'c> {
     /// As [`prove`].
     pub fn standing(&self, track: usize, set: &[Literal]) -> Result<Standing, TooComplex> {
         let (circuit, logic) = (self.circuit, &self.logic);
-        let questions = Questions { circuit, logic, lined: &self.walks, reach: &self.reach };
+        let shorted = shorted(circuit, logic, &self.reach)?;
+        let questions = Questions { circuit, logic, lined: &self.walks, reach: &self.reach, shorted };
         storage::standing_live(&questions, track, set)
     }
 

@@ -46,7 +46,9 @@ impl Logic {
                 worth.push(1 << digit);
             }
         }
-        let Ok(number) = u16::try_from(control_of.len()) else { return Err(TooComplex { limit: usize::from(u16::MAX) }) };
+        let Ok(number) = u16::try_from(control_of.len()) else {
+            return Err(TooComplex { limit: usize::from(u16::MAX) });
+        };
         let variables = BddVariableSet::new_anonymous(number);
         let mut of_control = vec![Vec::new(); positions.len()];
         for (&control, variable) in control_of.iter().zip(variables.variables()) {

@@ -95,6 +95,17 @@ fn split(circuit: &Circuit, parts: &[Part], of: impl Fn(ControlId) -> bool) -> (
             .flat_map(|l| stands_for[l.control].iter().map(move |&c| Literal { control: c, position: l.position }))
             .collect();
     }
+    // A motor moves from one position to another only where both are ones that there are: no part of it comes near
+    // what never happens together.
+    split.illegal = Vec::new();
+    for guard in &circuit.illegal {
+        let mut all = vec![Guard::new()];
+        for l in guard {
+            let by = stands_for[l.control].iter().map(|&control| Literal { control, position: l.position });
+            all = all.iter().flat_map(|g| by.clone().map(move |l| [g.as_slice(), &[l]].concat())).collect();
+        }
+        split.illegal.extend(all);
+    }
     (split, stands_for)
 }
 
@@ -115,6 +126,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
     for (_, condition) in meetings(&all, &poles) {
         any = logic.or(&any, condition)?;
     }
+    let any = logic.possible(&logic.whatever_settles(&any)?)?;
     if any.is_false() {
         return Ok(MidThrows::default());
     }
@@ -180,8 +192,13 @@ fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -
     let poles = Poles::of(&split, &logic, &[])?;
     let own = &stands_for[control];
     let moves = between_two(&logic, circuit, control, own)?;
+    let mut any = logic.never();
+    for (_, condition) in meetings(&split, &poles) {
+        any = logic.or(&any, condition)?;
+    }
+    let any = logic.and(&logic.possible(&logic.whatever_settles(&any)?)?, &moves)?;
     for (pair, condition) in meetings(&split, &poles) {
-        let short = logic.and(condition, &moves)?;
+        let short = logic.and(condition, &any)?;
         if short.is_false() {
             continue;
         }
@@ -190,7 +207,8 @@ fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -
         let walked = path::witness(&split, setting.clone(), ends[0], ends[1]);
         let used: BTreeSet<EdgeId> = walked.edges.iter().copied().collect();
         let own_parts: Vec<&Part> = parts.iter().filter(|p| p.control == control).collect();
-        let (moved, others): (Vec<Literal>, Vec<Literal>) = setting.into_iter().partition(|l| own.contains(&l.control));
+        let (moved, others): (Vec<Literal>, Vec<Literal>) =
+            logic.without_settling(setting).into_iter().partition(|l| own.contains(&l.control));
         let told = moved.iter().filter_map(|l| {
             let part = own_parts.get(l.control - own[0])?;
             let on_path = part.edges.iter().find(|e| used.contains(e));

@@ -52,14 +52,33 @@ pub(crate) fn past_breakers(circuit: &Circuit, logic: &Logic) -> Result<Vec<Past
             if meant.contains(&from) || told.contains(&(landing, from)) {
                 continue;
             }
-            let Some(pole) = (0..2).find(|&pole| !poles.live(node, from, pole).is_false()) else { continue };
+            let mut live = None;
+            for pole in
+                (0..2).filter(|&pole| meant.iter().all(|&m| opener(circuit, m, pole) != opener(circuit, from, pole)))
+            {
+                let condition = logic.possible(poles.live(node, from, pole))?;
+                if !condition.is_false() {
+                    live = Some((pole, condition));
+                    break;
+                }
+            }
+            let Some((pole, condition)) = live else { continue };
             told.insert((landing, from));
-            let setting = logic.smallest(poles.live(node, from, pole));
-            let witness = witness_without(circuit, setting, pair[pole], node, &cut);
+            let witness = witness_without(circuit, logic.smallest(&condition), pair[pole], node, &cut);
+            let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
             found.push(PastBreaker { landing, meant: meant[0], from, witness });
         }
     }
     Ok(found)
+}
+
+/// The breaker that opens a pole behind a breaker: itself, or the one above it that the pole is common with.
+fn opener(circuit: &Circuit, breaker: usize, pole: usize) -> usize {
+    let mut at = breaker;
+    while let (false, Some(above)) = (circuit.breakers[at].opens[pole], circuit.breakers[at].behind) {
+        at = above;
+    }
+    at
 }
 
 /// Rails and frogs with the node that a wire can land on and the breakers they are meant to be behind.
@@ -74,7 +93,7 @@ fn landings(circuit: &Circuit) -> Vec<(Landing, NodeId, Vec<usize>)> {
         }
     }
     let around = around(circuit);
-    for (index, &(kind, work, node)) in circuit.frogs.iter().enumerate() {
+    for (index, &(kind, work, node, _)) in circuit.frogs.iter().enumerate() {
         // Trackwork on a boundary may be fed from either side.
         let meant: Vec<usize> = around.get(&(kind, work)).into_iter().flatten().copied().collect();
         if !meant.is_empty() {

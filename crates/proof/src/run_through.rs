@@ -89,15 +89,21 @@ fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, arrives: &Bdd) -> Re
         if before == after {
             continue;
         }
-        for one in 0..circuit.sources.len() {
-            for other in 0..circuit.sources.len() {
-                for pole in 0..2 {
-                    let apart = q.logic.and(q.live(before, one, pole), q.live(after, other, 1 - pole))?;
-                    let both = q.logic.and(&apart, arrives)?;
-                    if !both.is_false() {
-                        return Ok(Some((side, before, (one, pole), both)));
-                    }
-                }
+        let mut pairs = Vec::new();
+        let mut any = q.logic.never();
+        for one in q.poles_of(before) {
+            for other in q.poles_of(after).filter(|other| other.1 != one.1) {
+                let apart = q.logic.and(q.live(before, one.0, one.1), q.live(after, other.0, other.1))?;
+                let both = q.logic.and(&apart, arrives)?;
+                any = q.logic.or(&any, &both)?;
+                pairs.push((one, both));
+            }
+        }
+        let fault = q.settled(&any)?;
+        for (pole, both) in pairs {
+            let short = q.logic.and(&both, &fault)?;
+            if !short.is_false() {
+                return Ok(Some((side, before, pole, short)));
             }
         }
     }

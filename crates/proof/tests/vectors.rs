@@ -16,7 +16,7 @@ fn live_roads(text: &str) -> BTreeMap<usize, usize> {
     let circuit = Circuit::of(&reading.plan, &reading.names);
     assert_eq!(circuit.controls.len(), 4);
     let conditions = Conditions::of(&circuit).expect("a small plan");
-    assert_eq!(conditions.shorted_settings(0), 0.0);
+    assert_eq!(conditions.shorted_settings(0), Ok(0.0));
     let conductor = Conductors::of(&circuit, &[]).of;
     let poles = circuit.sources[0].node.map(|n| conductor[n as usize]);
     let roads: Vec<usize> = (0..circuit.tracks).filter(|&t| circuit.segments[t].name.starts_with("road")).collect();

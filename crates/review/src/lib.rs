@@ -30,8 +30,8 @@ pub use figures::Figures;
 pub use netlist::netlist;
 pub use summary::Summary;
 
-use circuit::ways::Ways;
 use circuit::Circuit;
+use circuit::ways::Ways;
 use finding::{Edit, Finding, Severity};
 use plan::{Kind, Names, Plan, Reading};
 use proof::{Proof, SingleFailure, Storage};

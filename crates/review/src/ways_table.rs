@@ -195,7 +195,7 @@ fn storage(
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok();
     let feeds = storage.tracks.iter().map(|&track| {
         let way = figures.and_then(|f| f.tracks.iter().find(|t| t.track == track)).map(|t| t.way);
-        let found = way.and_then(|way| feed(circuit, ways.list.get(way)?, track, grid.as_mut()?));
+        let found = way.and_then(|way| feed(circuit, ways.list.get(way?)?, track, grid.as_mut()?));
         found.unwrap_or_else(|| TrackFeed {
             track: circuit.segments[track].name.clone(),
             way: None,

@@ -41,7 +41,8 @@ fn each_example_of_these_questions_gives_its_finding_once() {
         "single-sliding-joint",
     ] {
         // Track that nothing feeds is a fault of its own, and so are gaps the toggle leaves between opposite poles.
-        let found: Vec<_> = names(example(name)).into_iter().filter(|n| !["dead-rail", "bridged-gap"].contains(n)).collect();
+        let found: Vec<_> =
+            names(example(name)).into_iter().filter(|n| !["dead-rail", "bridged-gap"].contains(n)).collect();
         assert_eq!(found, [name]);
     }
 }

@@ -258,9 +258,8 @@ fn faults_in(demo: &Demo, all: &circuit::Ways, setting: &[u8]) -> Faults {
             cuts.sort_by(f64::total_cmp);
             let longest = cuts.windows(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0]))).unwrap();
             let middle = (longest[0] + longest[1]) / 2.0;
-            let node = |side: usize| {
-                segment.rails[side].stops.iter().rev().find(|s| s.x <= middle).map(|s| s.after).unwrap()
-            };
+            let node =
+                |side: usize| segment.rails[side].stops.iter().rev().find(|s| s.x <= middle).map(|s| s.after).unwrap();
             if powered(node(0), node(1)) && !lined_over.contains(&track) {
                 found.live.insert(track);
             }

@@ -95,7 +95,7 @@ fn compare(demo: &Demo, asked: &mut Asked) -> Result<bool, Failed> {
     let walker = Walker::new(circuit);
     let clauses = Clauses::new(&walker);
     let short = clauses.meet(0);
-    asked.agree(short, conditions.shorted_settings(0) > 0.0, || format!("{}: do A and B meet", demo.name))?;
+    asked.agree(short, conditions.shorted_settings(0).unwrap() > 0.0, || format!("{}: do A and B meet", demo.name))?;
     let step = circuit.tracks.div_ceil(PLACES).max(1);
     for track in (0..circuit.tracks).step_by(step).chain([circuit.tracks - 1]) {
         for side in 0..2 {

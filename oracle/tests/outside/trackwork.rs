@@ -57,10 +57,7 @@ fn track(name: &str, from: &str, to: &str, gaps: &[&str]) -> String {
 }
 
 fn on(name: &str, from: &str, to: &str, [left, right]: [&str; 2], gaps: &[&str]) -> String {
-    format!(
-        "{}left = \"{left}\"\nright = \"{right}\"\nfeeders = [\"1 m\"]\n",
-        unfed(name, from, to, gaps)
-    )
+    format!("{}left = \"{left}\"\nright = \"{right}\"\nfeeders = [\"1 m\"]\n", unfed(name, from, to, gaps))
 }
 
 fn unfed(name: &str, from: &str, to: &str, gaps: &[&str]) -> String {
@@ -77,8 +74,7 @@ fn unfed(name: &str, from: &str, to: &str, gaps: &[&str]) -> String {
 
 /// A motor with contacts, each `common, through, diverging`.
 fn motor(name: &str, moves: &str, contacts: &[[&str; 3]]) -> String {
-    let contact =
-        |[c, t, d]: &[&str; 3]| format!("{{ common = \"{c}\", through = \"{t}\", diverging = \"{d}\" }}");
+    let contact = |[c, t, d]: &[&str; 3]| format!("{{ common = \"{c}\", through = \"{t}\", diverging = \"{d}\" }}");
     let contacts: Vec<String> = contacts.iter().map(contact).collect();
     format!("[[motor]]\nname = \"{name}\"\nmoves = {moves}\ncontact = [{}]\n", contacts.join(", "))
 }
@@ -123,7 +119,11 @@ fn three_way() -> Result<(), Failed> {
     require(sizes.iter().all(|&n| n <= 2) && sizes.contains(&1), || format!("{:#?}", proof.bridges))?;
     agree("three-way, no gap behind the frog", &three_way_plan("live", &[], &(left + &right)), SHORT)?;
     let unfed_centre = motor("ML", "\"W1.left\"", &[["W1.left frog", A, B]]);
-    agree("three-way, centre frog unfed", &three_way_plan("live", gaps, &(unfed_centre + &right)), (false, false, true))?;
+    agree(
+        "three-way, centre frog unfed",
+        &three_way_plan("live", gaps, &(unfed_centre + &right)),
+        (false, false, true),
+    )?;
     Ok(())
 }
 
@@ -262,7 +262,8 @@ fn reverser() -> Result<(), Failed> {
     agree("balloon, by hand", &balloon(all, &by_hand, [A, B]), BRIDGED)?;
     let proof = agree("balloon, following the wrong way round", &balloon(all, following, [A, B]), BRIDGED)?;
     require(proof.bridges.iter().any(|b| b.witness.setting.len() == 1), || format!("{:#?}", proof.bridges))?;
-    let right = balloon(all, following, [A, B]).replace("left = \"R1.A\"\nright = \"R1.B\"", "left = \"R1.B\"\nright = \"R1.A\"");
+    let right = balloon(all, following, [A, B])
+        .replace("left = \"R1.A\"\nright = \"R1.B\"", "left = \"R1.B\"\nright = \"R1.A\"");
     agree("balloon, following", &right, WELL)?;
     Ok(())
 }

@@ -107,10 +107,7 @@ pub fn crossing(frogs: FrogMaking, phases: Phases, followed: bool, lengths: Leng
         nodes: NODES.map(Words::from).to_vec(),
         links,
         ports: ports(),
-        routes: vec![
-            route(0, 0, when(0), lengths, [l1, r1]),
-            route(1, 1, when(1), lengths, [l2, r2]),
-        ],
+        routes: vec![route(0, 0, when(0), lengths, [l1, r1]), route(1, 1, when(1), lengths, [l2, r2])],
         frogs: match (frogs, phases) {
             (FrogMaking::Insulated, _) => Vec::new(),
             (FrogMaking::Live, Phases::Same) => acute_frogs(),

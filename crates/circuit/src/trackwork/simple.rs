@@ -160,8 +160,20 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
             Port { word: names[1].into(), inward: from_behind(DIVERGING_END, NEAR_STOCK_END) },
         ],
         routes: vec![
-            Route { word: names[0].into(), ports: (0, Some(1)), when: vec![(0, THROUGH)], length, rails: through_rails },
-            Route { word: names[1].into(), ports: (0, Some(2)), when: vec![(0, DIVERGING)], length, rails: diverging_rails },
+            Route {
+                word: names[0].into(),
+                ports: (0, Some(1)),
+                when: vec![(0, THROUGH)],
+                length,
+                rails: through_rails,
+            },
+            Route {
+                word: names[1].into(),
+                ports: (0, Some(2)),
+                when: vec![(0, DIVERGING)],
+                length,
+                rails: diverging_rails,
+            },
         ],
         frogs: match wiring {
             Wiring::InsulatedRouted | Wiring::InsulatedBonded => Vec::new(),

@@ -9,7 +9,11 @@ use std::ops::Range;
 
 impl Check<'_, '_> {
     /// What a motor moves: each thing once, and turntables each by itself. Gives the positions of its contacts.
-    pub(super) fn moves(&mut self, motor: &Motor, taken: &mut BTreeMap<Moved, Range<usize>>) -> &'static [&'static str] {
+    pub(super) fn moves(
+        &mut self,
+        motor: &Motor,
+        taken: &mut BTreeMap<Moved, Range<usize>>,
+    ) -> &'static [&'static str] {
         if motor.moves.0.is_empty() {
             self.reader.missing_key(&motor.place, "motor", "moves");
         }
@@ -38,8 +42,7 @@ impl Check<'_, '_> {
     /// The positions of the contacts of a motor.
     pub(super) fn positions(&self, motor: &Motor) -> &'static [&'static str] {
         let moved = || motor.moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok());
-        let is_wye =
-            |m: Moved| m.kind == Kind::Turnout && self.plan.turnout[m.index].hand.value == Hand::Wye;
+        let is_wye = |m: Moved| m.kind == Kind::Turnout && self.plan.turnout[m.index].hand.value == Hand::Wye;
         if moved().any(|m| m.kind == Kind::Turntable) {
             &[]
         } else if moved().any(is_wye) {

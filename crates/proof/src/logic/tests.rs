@@ -16,7 +16,8 @@ fn circuit(positions: &[usize], settles: &[usize], illegal: Vec<Vec<Literal>>) -
 /// Every combination of positions, legal or not.
 fn all(circuit: &Circuit) -> Vec<Vec<u8>> {
     circuit.controls.iter().fold(vec![Vec::new()], |settings, control| {
-        let with = |s: &Vec<u8>| (0..control.positions.len() as u8).map(|p| [s.as_slice(), &[p]].concat()).collect::<Vec<_>>();
+        let with =
+            |s: &Vec<u8>| (0..control.positions.len() as u8).map(|p| [s.as_slice(), &[p]].concat()).collect::<Vec<_>>();
         settings.iter().flat_map(with).collect()
     })
 }
