@@ -1,5 +1,6 @@
 //! For every way a train can be lined: is every rail under it live, on opposite poles, throughout?
 
+use crate::conductors::Poles;
 use crate::lined::Spot;
 use crate::{Questions, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
@@ -51,7 +52,9 @@ pub(crate) struct Interval {
     pub(crate) nodes: [NodeId; 2],
 }
 
-pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
+/// Where a short that is there in every setting was cut to ask on, `uncut` is the circuit as it is: what only that cut
+/// leaves without power is not told, and opposite poles that meet are told as the short.
+pub(crate) fn dead(q: &Questions<'_>, uncut: Option<&Poles>) -> Result<Vec<Dead>, TooComplex> {
     // By the conductor at fault, so that each cause is told once.
     let mut by_rail: BTreeMap<(Why, u32, u32), Dead> = BTreeMap::new();
     let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
@@ -69,7 +72,10 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
             }
             let mut rail_dead = false;
             for side in 0..2 {
-                let fed = q.on_any(interval.nodes[side])?;
+                let mut fed = q.on_any(interval.nodes[side])?;
+                if let Some(uncut) = uncut {
+                    fed = q.logic.or(&fed, &q.on_any_of(uncut, interval.nodes[side])?)?;
+                }
                 let unfed = q.logic.and_not(&dead, &fed)?;
                 if unfed.is_false() {
                     continue;
@@ -85,7 +91,7 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
                     paths: Vec::new(),
                 });
             }
-            if rail_dead {
+            if rail_dead || uncut.is_some() {
                 continue;
             }
             let (a, b) = (conductor(interval.nodes[0]), conductor(interval.nodes[1]));
@@ -104,7 +110,7 @@ pub(crate) fn dead(q: &Questions<'_>) -> Result<Vec<Dead>, TooComplex> {
 }
 
 fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
-    let setting = q.logic.without_settling(q.logic.smallest(dead));
+    let setting = q.logic.smallest(dead);
     let positions = crate::path::positions(q.circuit, &setting, Some(0));
     let mut paths = Vec::new();
     'found: for (source, s) in q.circuit.sources.iter().enumerate() {
@@ -121,7 +127,7 @@ fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
             }
         }
     }
-    Dead { why: Why::SamePole, pieces: Vec::new(), setting, paths }
+    Dead { why: Why::SamePole, pieces: Vec::new(), setting: q.logic.without_settling(setting), paths }
 }
 
 fn add(found: &mut BTreeMap<(Why, u32, u32), Dead>, key: (Why, u32, u32), piece: Piece, new: impl FnOnce() -> Dead) {

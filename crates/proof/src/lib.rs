@@ -127,8 +127,8 @@ pub struct Counts {
 pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooComplex> {
     let logic = Logic::new(circuit, LARGEST_CONDITION)?;
     let lined = Lined::of(circuit, &logic)?;
-    let (shorts, reach) = short::shorts(circuit, &logic)?;
-    let mut proof = Proof { shorts, ..Proof::default() };
+    let short::Shorts { found, to_ask: reach, uncut } = short::shorts(circuit, &logic)?;
+    let mut proof = Proof { shorts: found, ..Proof::default() };
     proof.counts = Counts {
         controls: circuit.controls.len(),
         conductors: reach.conductors.count,
@@ -139,7 +139,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     let questions = Questions { circuit, logic: &logic, lined: &lined, reach: &reach, shorted };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
     proof.bridges = bridge::bridges(&questions)?;
-    proof.dead = dead::dead(&questions)?;
+    proof.dead = dead::dead(&questions, uncut.as_ref())?;
     proof.joined = districts::joined(circuit, &logic)?;
     if let Some(storage) = storage {
         proof.storage = storage::faults(&questions, storage)?;
@@ -276,10 +276,15 @@ impl Questions<'_> {
 
     /// When a node is on any pole of any source.
     fn on_any(&self, node: NodeId) -> Result<Bdd, TooComplex> {
+        self.on_any_of(self.reach, node)
+    }
+
+    /// When a node is on any pole of any source, by other conditions.
+    fn on_any_of(&self, reach: &Poles, node: NodeId) -> Result<Bdd, TooComplex> {
         let mut any = self.logic.never();
         for source in 0..self.circuit.sources.len() {
             for pole in 0..2 {
-                any = self.logic.or(&any, self.live(node, source, pole))?;
+                any = self.logic.or(&any, reach.live(node, source, pole))?;
             }
         }
         Ok(any)

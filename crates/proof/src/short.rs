@@ -32,21 +32,33 @@ impl Short {
     }
 }
 
+/// What was found of shorts, and what to ask on of.
+pub(crate) struct Shorts {
+    pub(crate) found: Vec<Short>,
+    /// The conditions of the circuit as it is or, where two poles are one conductor for good (and so everything is
+    /// shorted in every setting), of the circuit with those shorts cut.
+    pub(crate) to_ask: Poles,
+    /// Where something is cut in those, the conditions of the circuit as it is.
+    pub(crate) uncut: Option<Poles>,
+}
+
 /// Finds shorts one after another: each is cut at its most suspect piece before the next is looked
-/// for, so that each cause is told once. Gives the conditions that further questions should be asked
-/// of: those of the circuit as it is or, where two poles are one conductor for good (and so everything is
-/// shorted in every setting), of the circuit with those shorts cut.
-pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<(Vec<Short>, Poles), TooComplex> {
+/// for, so that each cause is told once.
+pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComplex> {
     let mut found: Vec<Short> = Vec::new();
     let mut cut: Vec<EdgeId> = Vec::new();
-    let mut to_ask = None;
+    let (mut to_ask, mut uncut) = (None, None);
     loop {
         let poles = Poles::of(circuit, logic, &cut)?;
         let Some((pair, condition)) = first_meeting(circuit, logic, &poles)? else {
-            return Ok((found, to_ask.unwrap_or(poles)));
+            return Ok(Shorts { found, to_ask: to_ask.unwrap_or(poles), uncut });
         };
-        if to_ask.is_none() && !logic.is_certain(&condition)? {
-            to_ask = Some(poles);
+        if to_ask.is_none() {
+            if !logic.is_certain(&condition)? {
+                to_ask = Some(poles);
+            } else if cut.is_empty() {
+                uncut = Some(poles);
+            }
         }
         let setting = logic.smallest(&condition);
         let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
@@ -63,7 +75,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<(Vec<Short>, Po
             Some(edge) if found.len() < MOST_SHORTS && cut.len() < 4 * MOST_SHORTS => cut.push(edge),
             _ => {
                 let poles = Poles::of(circuit, logic, &cut)?;
-                return Ok((found, to_ask.unwrap_or(poles)));
+                return Ok(Shorts { found, to_ask: to_ask.unwrap_or(poles), uncut });
             }
         }
     }

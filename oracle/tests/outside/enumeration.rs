@@ -115,7 +115,8 @@ fn lined(demo: &Demo, conditions: &Conditions<'_>, all: &circuit::Ways, setting:
     for (segment, &expected) in over.iter().enumerate() {
         require(conditions.lined(segment, setting) == expected, || {
             let name = &demo.circuit.segments[segment].name;
-            format!("{} {setting:?}: a train over {name}, ways say {expected}", demo.name)
+            let text = &demo.text;
+            format!("{} {setting:?}: a train over {name}, ways say {expected}\n{text}", demo.name)
         })?;
     }
     Ok(())

@@ -36,7 +36,7 @@ fn many(faults: &[Fault], each: u64) -> Result<(), Failed> {
             let sample = sample(seed, most_controls(seed), fault);
             let demo = oracle::demo(&format!("random plan {seed} {fault:?}"), sample.text.clone())?;
             walked += compare(&demo)?;
-            if !sample.circle && demo.circuit.controls.len() <= 5 {
+            if !sample.circle && !sample.parts.contains("balloon") && demo.circuit.controls.len() <= 5 {
                 by_ways(&demo)?;
             }
             let told = told(&demo, &sample)?;
@@ -145,7 +145,8 @@ fn compare(demo: &Demo) -> Result<usize, Failed> {
     Ok(walked)
 }
 
-/// The same from the ways that are listed, a third formulation: only where a train cannot go round.
+/// The same from the ways that are listed, a third formulation: only where a train cannot come back. Who comes back
+/// may have trackwork thrown behind it, and a listed way has one position of each.
 fn by_ways(demo: &Demo) -> Result<(), Failed> {
     check(demo)?;
     let proof = prove(demo)?;
