@@ -12,6 +12,7 @@ use oracle::Demo;
 use oracle::generator::{Fault, sample};
 use oracle::ladders::{Shape, plan};
 use proof::Conditions;
+use std::collections::BTreeMap;
 
 /// Places of a plan that are asked about.
 const PLACES: usize = 12;
@@ -65,7 +66,7 @@ fn long_plans() -> Result<(), Failed> {
         require(Clauses::new(&Walker::new(&demo.circuit)).meet(0), || format!("{}: none by clauses", demo.name))?;
     }
     println!("{} questions answered yes by both, {} no", asked.yes, asked.no);
-    require(asked.yes > 50 && asked.no > 50, || "too one-sided".to_owned())
+    require(asked.yes > 40 && asked.no > 40, || "too one-sided".to_owned())
 }
 
 fn random_plans() -> Result<(), Failed> {
@@ -98,33 +99,32 @@ fn compare(demo: &Demo, asked: &mut Asked) -> Result<bool, Failed> {
     asked.agree(short, conditions.shorted_settings(0).unwrap() > 0.0, || format!("{}: do A and B meet", demo.name))?;
     let step = circuit.tracks.div_ceil(PLACES).max(1);
     for track in (0..circuit.tracks).step_by(step).chain([circuit.tracks - 1]) {
-        for side in 0..2 {
-            let stops = &circuit.segments[track].rails[side].stops;
-            let node = stops[stops.len() / 2].after;
-            for pole in 0..2 {
-                let words =
-                    |what: &str| format!("{}: {} on pole {pole} {what}", demo.name, circuit.nodes[node as usize].name);
-                if walker.of[node as usize] == walker.poles[0][pole]
-                    || walker.of[node as usize] == walker.poles[0][1 - pole]
-                {
-                    continue; // the bus itself
-                }
-                let found = clauses.joined(node, pole, None);
-                asked.agree(found.is_some(), conditions.can_be_live(node, 0, pole), || words("at all"))?;
-                let found = clauses.joined(node, pole, Some(track));
-                let told = conditions.can_be_live_unlined(node, 0, pole, track);
-                asked.agree(found.is_some(), told.is_some(), || words("with no train lined"))?;
-                // Each one's example must hold by the other's reckoning, or by a walk.
-                if let Some(setting) = found {
-                    let holds = conditions.live(node, 0, pole, &setting) && !conditions.lined(track, &setting);
-                    require(holds, || words("in the solver's setting"))?;
-                }
-                if let Some(told) = told {
-                    let mut setting = vec![0; circuit.controls.len()];
-                    told.iter().for_each(|l| setting[l.control] = l.position);
-                    let walked = walker.walk(&setting);
-                    let holds = walked.live[0][pole][walker.of[node as usize]] && !walked.over[track];
-                    require(holds, || words("in the proof's setting"))?;
+        for line in &circuit.segments[track].rails {
+            let stops = &line.stops;
+            let nodes = [stops[0].after, stops[stops.len() / 2].after, stops[stops.len() - 1].before];
+            let places: BTreeMap<usize, u32> = nodes.iter().map(|&node| (walker.of[node as usize], node)).collect();
+            for (&conductor, &node) in places.iter().filter(|(c, _)| !walker.poles[0].contains(c)) {
+                for pole in 0..2 {
+                    let words = |what: &str| {
+                        format!("{}: {} on pole {pole} {what}", demo.name, circuit.nodes[node as usize].name)
+                    };
+                    let found = clauses.joined(node, pole, None);
+                    asked.agree(found.is_some(), conditions.can_be_live(node, 0, pole), || words("at all"))?;
+                    let found = clauses.joined(node, pole, Some(track));
+                    let told = conditions.can_be_live_unlined(node, 0, pole, track);
+                    asked.agree(found.is_some(), told.is_some(), || words("with no train lined"))?;
+                    // Each one's example must hold by the other's reckoning, or by a walk.
+                    if let Some(setting) = found {
+                        let holds = conditions.live(node, 0, pole, &setting) && !conditions.lined(track, &setting);
+                        require(holds, || words("in the solver's setting"))?;
+                    }
+                    if let Some(told) = told {
+                        let mut setting = vec![0; circuit.controls.len()];
+                        told.iter().for_each(|l| setting[l.control] = l.position);
+                        let walked = walker.walk(&setting);
+                        let holds = walked.live[0][pole][conductor] && !walked.over[track];
+                        require(holds, || words("in the proof's setting"))?;
+                    }
                 }
             }
         }
