@@ -38,7 +38,7 @@ fn main() {
         |c| format!("{} nodes, {} edges, {} segments", c.nodes.len(), c.edges.len(), c.segments.len()),
     );
     let storage = review::storage(&reading.plan, &reading.names);
-    stage(
+    let _ = stage(
         since,
         "prove",
         || proof::prove(&circuit, storage.as_ref()),

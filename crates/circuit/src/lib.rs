@@ -232,6 +232,21 @@ pub struct Gap {
     pub span: Range<usize>,
 }
 
+/// The neighbours of each node, over which edge, in the order of the edges; indexed by the node.
+#[derive(Clone, Debug)]
+pub struct Neighbours {
+    start: Vec<usize>,
+    list: Vec<(NodeId, EdgeId)>,
+}
+
+impl std::ops::Index<usize> for Neighbours {
+    type Output = [(NodeId, EdgeId)];
+
+    fn index(&self, node: usize) -> &Self::Output {
+        &self.list[self.start[node]..self.start[node + 1]]
+    }
+}
+
 /// The circuit of a plan.
 #[derive(Clone, Debug, Default)]
 pub struct Circuit {
@@ -289,13 +304,24 @@ impl Circuit {
     }
 
     /// For each node, the nodes it is joined to and by which edge, open or closed.
-    pub fn neighbours(&self) -> Vec<Vec<(NodeId, EdgeId)>> {
-        let mut neighbours = vec![Vec::new(); self.nodes.len()];
-        for (id, edge) in self.edges.iter().enumerate() {
-            neighbours[edge.a as usize].push((edge.b, id as EdgeId));
-            neighbours[edge.b as usize].push((edge.a, id as EdgeId));
+    pub fn neighbours(&self) -> Neighbours {
+        let mut start = vec![0; self.nodes.len() + 1];
+        for end in self.edges.iter().flat_map(|e| [e.a, e.b]) {
+            start[end as usize + 1] += 1;
         }
-        neighbours
+        for node in 0..self.nodes.len() {
+            start[node + 1] += start[node];
+        }
+        let mut list = vec![(0, 0); 2 * self.edges.len()];
+        let mut free = start.clone();
+        for (id, edge) in self.edges.iter().enumerate() {
+            for (here, there) in [(edge.a, edge.b), (edge.b, edge.a)] {
+                let slot = &mut free[here as usize];
+                list[*slot] = (there, id as EdgeId);
+                *slot += 1;
+            }
+        }
+        Neighbours { start, list }
     }
 
     /// The gaps of a segment.

@@ -236,6 +236,19 @@ impl Lined {
         self.exact(logic, state(segment, end), Out::Strict)
     }
 
+    /// When a way is lined out of one end of a segment as far as trackwork that a condition names; from there on it is
+    /// taken for granted. Never less than [`Lined::out_of`].
+    pub(crate) fn nearly_out_of(
+        &self,
+        logic: &Logic,
+        segment: SegmentId,
+        end: TrackEnd,
+        of: &Bdd,
+    ) -> Result<Bdd, TooComplex> {
+        let named = of.support_set().into_iter().collect();
+        Near { lined: self, logic, named, known: BTreeMap::new() }.out(state(segment, end), Out::Strict)
+    }
+
     /// The exact condition out of a state; worked out when first asked for, with all it depends on.
     fn exact(&self, logic: &Logic, s: State, out: Out) -> Result<Bdd, TooComplex> {
         let known = if out == Out::Strict { &self.strict } else { &self.waiting };

@@ -1,9 +1,9 @@
 //! What happens if a train trails trackwork that is set against it?
 
 use crate::lined::Spot;
-use crate::{Questions, TooComplex, Witness};
+use crate::{Questions, TooComplex};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, NodeId, Owner, SegmentId};
+use circuit::{Circuit, Literal, NodeId, Owner, SegmentId};
 use plan::{Kind, TrackEnd};
 
 /// A route that shorts when a train runs over it although it is not set.
@@ -17,12 +17,13 @@ pub struct RunThrough {
     pub segment: SegmentId,
     /// The rail on which a wheel joins two poles: 0 left, 1 right.
     pub side: usize,
-    /// A setting in which it does, and the path from a pole to the near side of the place.
-    pub witness: Witness,
+    /// The positions in which it does; whatever is not named may stand as it likes.
+    pub setting: Vec<Literal>,
 }
 
-/// Routes over which a train that comes from behind, along a way that is lined up to there, joins two poles: the
-/// piece behind a frog is on the phase of the route that is set, and wheels reach it over a gap or an open blade.
+/// Routes over which a train that comes from behind joins two poles: the piece behind a frog is on the phase of the
+/// route that is set, and wheels reach it over a gap or an open blade. It may come from wherever no trackwork that
+/// matters here stands against it.
 pub(crate) fn run_through(q: &Questions<'_>) -> Result<Vec<RunThrough>, TooComplex> {
     let circuit = q.circuit;
     let mut found = Vec::new();
@@ -35,17 +36,9 @@ pub(crate) fn run_through(q: &Questions<'_>) -> Result<Vec<RunThrough>, TooCompl
         let against = q.without_shorts(against)?;
         // A train gets there from an end at which this is the only route; from the others it takes the one that is set.
         for end in (0..2).filter(|&end| trailed(circuit, segment, end)) {
-            let mut arrives = q.logic.never();
-            for &(track, joined) in &s.ends[end].next {
-                let lined = q.lined.out_of(q.logic, track, joined.other())?;
-                arrives = q.logic.or(&arrives, &q.logic.and(&lined, &against)?)?;
-            }
-            if arrives.is_false() {
-                continue;
-            }
-            if let Some((side, node, poles, condition)) = meets(q, segment, end, &arrives)? {
-                let witness = q.witness_to(&condition, node, poles.0, poles.1);
-                found.push(RunThrough { kind, index, segment, side, witness });
+            if let Some((side, condition)) = meets(q, segment, end, &against)? {
+                let setting = q.logic.without_settling(q.logic.smallest(&condition));
+                found.push(RunThrough { kind, index, segment, side, setting });
                 break;
             }
         }
@@ -63,12 +56,9 @@ fn trailed(circuit: &Circuit, segment: SegmentId, end: usize) -> bool {
     })
 }
 
-/// A rail, the node before a break in it, and the pole that node is on.
-type Meeting = (usize, NodeId, (usize, usize), Bdd);
-
 /// The first break in a rail, from the last gap in the track at an end to the far end of the route, whose sides are
-/// on opposite poles when a train arrives.
-fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, arrives: &Bdd) -> Result<Option<Meeting>, TooComplex> {
+/// on opposite poles when a train arrives and the route is set against it.
+fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, against: &Bdd) -> Result<Option<(usize, Bdd)>, TooComplex> {
     let circuit = q.circuit;
     let mut breaks: Vec<(usize, [NodeId; 2])> = Vec::new();
     for (side, line) in circuit.segments[segment].rails.iter().enumerate() {
@@ -76,7 +66,7 @@ fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, arrives: &Bdd) -> Re
     }
     for &(track, joined) in &circuit.segments[segment].ends[end].next {
         let other = usize::from(joined == TrackEnd::To);
-        for gap in circuit.gaps.iter().filter(|g| g.segment == track) {
+        for gap in circuit.gaps_of(track) {
             // Only what lies next to this trackwork is part of it.
             let spot = Spot::gap(circuit, gap);
             if spot.last_before(other) {
@@ -89,22 +79,24 @@ fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, arrives: &Bdd) -> Re
         if before == after {
             continue;
         }
-        let mut pairs = Vec::new();
         let mut any = q.logic.never();
         for one in q.poles_of(before) {
             for other in q.poles_of(after).filter(|other| other.1 != one.1) {
                 let apart = q.logic.and(q.live(before, one.0, one.1), q.live(after, other.0, other.1))?;
-                let both = q.logic.and(&apart, arrives)?;
+                let both = q.logic.and(&apart, against)?;
                 any = q.logic.or(&any, &both)?;
-                pairs.push((one, both));
             }
         }
-        let fault = q.settled(&any)?;
-        for (pole, both) in pairs {
-            let short = q.logic.and(&both, &fault)?;
-            if !short.is_false() {
-                return Ok(Some((side, before, pole, short)));
-            }
+        if any.is_false() {
+            continue;
+        }
+        let mut arrives = q.logic.never();
+        for &(track, joined) in &circuit.segments[segment].ends[end].next {
+            arrives = q.logic.or(&arrives, &q.lined.nearly_out_of(q.logic, track, joined.other(), &any)?)?;
+        }
+        let fault = q.settled(&q.logic.and(&any, &arrives)?)?;
+        if !fault.is_false() {
+            return Ok(Some((side, fault)));
         }
     }
     Ok(None)

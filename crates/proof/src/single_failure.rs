@@ -3,7 +3,7 @@
 //! On one way with everything not on it open, what hangs on a single edge is what a bridge of the closed graph
 //! parts from the poles. All bridges of a graph come out of one walk, so no circuit is proved anew.
 
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, SegmentId, Way};
+use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, SegmentId, Way};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What goes dead when one joint, contact, tap or feeder opens.
@@ -90,7 +90,7 @@ struct Walk {
     bridges: Vec<(EdgeId, u32, u32)>,
 }
 
-fn walk(circuit: &Circuit, neighbours: &[Vec<(NodeId, EdgeId)>], setting: &[Option<u8>]) -> Walk {
+fn walk(circuit: &Circuit, neighbours: &Neighbours, setting: &[Option<u8>]) -> Walk {
     let count = circuit.nodes.len();
     let mut place: Vec<Option<u32>> = vec![None; count];
     // The earliest node that what lies behind each node is joined to.

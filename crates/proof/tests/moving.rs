@@ -202,7 +202,7 @@ fn every_run_through_of_the_demo_plans_joins_two_poles() {
         for run in &proof.run_throughs {
             let segment = &circuit.segments[run.segment];
             let mut setting: Vec<u8> = vec![0; circuit.controls.len()];
-            run.witness.setting.iter().for_each(|l| setting[l.control] = l.position);
+            run.setting.iter().for_each(|l| setting[l.control] = l.position);
             let set: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
             assert!(!Circuit::holds(&segment.guard, &set), "{name}: {} is not set against the train", segment.name);
             // On the rail that is told, some break between here and the next gap outwards has a pole on each side.

@@ -10,7 +10,12 @@ const MOST_NAMES: usize = 6;
 
 /// All of them.
 pub fn notes(facts: &Facts<'_>) -> Vec<String> {
-    run_through(facts).into_iter().chain(most_depends_on(facts)).chain(not_asked(facts)).collect()
+    run_through(facts)
+        .into_iter()
+        .chain(most_depends_on(facts))
+        .chain(not_asked(facts))
+        .chain(failures_left_out(facts))
+        .collect()
 }
 
 /// What happens while motors move, where that grew too complex; where there are lasting shorts they go first.
@@ -18,6 +23,13 @@ fn not_asked(facts: &Facts<'_>) -> Option<String> {
     let proof = facts.proof.as_ref().ok()?;
     let not_asked = proof.shorts.is_empty() && proof.mid_throws.is_none();
     not_asked.then(|| "what happens while motors move is too complex to be proved, and was not".to_owned())
+}
+
+/// Single failures, where there are too many ways to try them on all.
+fn failures_left_out(facts: &Facts<'_>) -> Option<String> {
+    let tried = crate::ways_failed(&facts.circuit, &facts.ways);
+    let all = facts.ways.complete && tried == facts.ways.list.len();
+    (!all).then(|| format!("what one joint, contact, tap or feeder takes with it was tried on {tried} ways only"))
 }
 
 /// Trackwork that a train must not run through while it is set against it.

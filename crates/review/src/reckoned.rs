@@ -10,8 +10,8 @@ use electrics::{Demand, Failed, Figures};
 use plan::TrackEnd;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Ways times edges that are reckoned: some seconds' work.
-const MOST_WORK: usize = 2_000_000;
+/// Ways times edges that are reckoned.
+pub(crate) const MOST_WORK: usize = 2_000_000;
 
 /// The ways that are reckoned.
 pub(crate) struct Reckoned {

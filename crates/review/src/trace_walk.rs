@@ -1,7 +1,7 @@
 //! Walks through a circuit in one setting: what is joined, the easiest path, the nearest way to a pole.
 
 use crate::trace::SourcePole;
-use circuit::{Circuit, EdgeId, NodeId};
+use circuit::{Circuit, EdgeId, Neighbours, NodeId};
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
@@ -10,7 +10,7 @@ pub(crate) struct Setting<'c> {
     pub(crate) circuit: &'c Circuit,
     /// A position for each control.
     pub(crate) positions: Vec<Option<u8>>,
-    neighbours: Vec<Vec<(NodeId, EdgeId)>>,
+    neighbours: Neighbours,
     /// For each source and pole, what is joined to it.
     of_pole: Vec<[Vec<bool>; 2]>,
 }

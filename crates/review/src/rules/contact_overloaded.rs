@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::{Facts, words};
-use circuit::{Breaker, Circuit, EdgeKind, NodeId};
+use circuit::{Breaker, Circuit, EdgeKind, Neighbours, NodeId};
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use plan::At;
@@ -82,17 +82,52 @@ gaps = [{ at = "90 mm", rail = "left" }]
     find,
 };
 
+/// The wires of the circuit, to be followed from one contact after another.
+struct Wires<'c> {
+    circuit: &'c Circuit,
+    neighbours: Neighbours,
+    /// For each node, whether it is on a rail.
+    on_rail: Vec<bool>,
+}
+
+impl<'c> Wires<'c> {
+    fn of(circuit: &'c Circuit) -> Wires<'c> {
+        let mut on_rail = vec![false; circuit.nodes.len()];
+        for stop in circuit.segments.iter().flat_map(|s| &s.rails).flat_map(|line| &line.stops) {
+            on_rail[stop.before as usize] = true;
+            on_rail[stop.after as usize] = true;
+        }
+        Wires { circuit, neighbours: circuit.neighbours(), on_rail }
+    }
+
+    /// Nodes reached over edges of these kinds, open or closed.
+    fn reached(&self, from: &[NodeId], over: &[EdgeKind]) -> BTreeSet<NodeId> {
+        let mut reached: BTreeSet<NodeId> = from.iter().copied().collect();
+        let mut queue = from.to_vec();
+        while let Some(at) = queue.pop() {
+            for &(next, edge) in &self.neighbours[at as usize] {
+                if over.contains(&self.circuit.edges[edge as usize].kind) && reached.insert(next) {
+                    queue.push(next);
+                }
+            }
+        }
+        reached
+    }
+}
+
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let wires = Wires::of(&facts.circuit);
     for motor in &facts.plan.motor {
-        hold(facts, ("motor", &motor.name), motor.contact_rating.as_ref(), &motor.contact, found);
+        hold(facts, &wires, ("motor", &motor.name), motor.contact_rating.as_ref(), &motor.contact, found);
     }
     for relay in &facts.plan.relay {
-        hold(facts, ("relay", &relay.name), relay.contact_rating.as_ref(), &relay.contact, found);
+        hold(facts, &wires, ("relay", &relay.name), relay.contact_rating.as_ref(), &relay.contact, found);
     }
 }
 
 fn hold(
     facts: &Facts<'_>,
+    wires: &Wires<'_>,
     (what, name): (&str, &At<String>),
     rating: Option<&At<Amps>>,
     contacts: &List<ContactTable>,
@@ -102,7 +137,7 @@ fn hold(
     let mut weak: Vec<String> = Vec::new();
     let mut worst: Option<(f64, &Breaker)> = None;
     for (number, contact) in contacts.iter().enumerate() {
-        let Some((trip, breaker)) = above(&facts.circuit, &contact.span) else { continue };
+        let Some((trip, breaker)) = above(wires, &contact.span) else { continue };
         if rating.value.si() < trip {
             weak.push(format!("{}.{}", name.value, number + 1));
             if worst.is_none_or(|(most, _)| trip > most) {
@@ -136,21 +171,18 @@ fn hold(
 
 /// The nearest breaker above a contact, of several the one that trips last, and its trip current; none where the
 /// contact feeds no rail, or no trip current is known.
-fn above<'c>(circuit: &'c Circuit, contact: &std::ops::Range<usize>) -> Option<(f64, &'c Breaker)> {
+fn above<'c>(wires: &Wires<'c>, contact: &std::ops::Range<usize>) -> Option<(f64, &'c Breaker)> {
+    let circuit = wires.circuit;
     let own = circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact && e.span == *contact);
     let terminals: Vec<NodeId> = own.flat_map(|e| [e.a, e.b]).collect();
     // Towards the rails and other contacts: wires. Towards the supply: the bus and its taps too, but no rail and
     // no breaker, so that what is met is the nearest.
-    let wires = reached(circuit, &terminals, &[EdgeKind::Wire, EdgeKind::Contact]);
-    let on_rail = |node: NodeId| {
-        let lines = circuit.segments.iter().flat_map(|s| &s.rails);
-        lines.flat_map(|l| &l.stops).any(|s| s.before == node || s.after == node)
-    };
-    if !wires.iter().any(|&n| on_rail(n)) {
+    let fed = wires.reached(&terminals, &[EdgeKind::Wire, EdgeKind::Contact]);
+    if !fed.iter().any(|&n| wires.on_rail[n as usize]) {
         return None;
     }
     let all = [EdgeKind::Wire, EdgeKind::Contact, EdgeKind::Tap, EdgeKind::BusWire];
-    let reached = reached(circuit, &terminals, &all);
+    let reached = wires.reached(&terminals, &all);
     let met = circuit.breakers.iter().filter(|b| b.node.iter().any(|n| reached.contains(n)));
     let known = met.filter_map(|nearest| {
         // Where the plan does not say what trips it, the one it hangs behind must.
@@ -158,19 +190,4 @@ fn above<'c>(circuit: &'c Circuit, contact: &std::ops::Range<usize>) -> Option<(
         chain.take(circuit.breakers.len()).find_map(|b| Some((b.trip_amps?, b)))
     });
     known.max_by(|a, b| a.0.total_cmp(&b.0))
-}
-
-/// Nodes reached over edges of these kinds, open or closed.
-fn reached(circuit: &Circuit, from: &[NodeId], over: &[EdgeKind]) -> BTreeSet<NodeId> {
-    let neighbours = circuit.neighbours();
-    let mut reached: BTreeSet<NodeId> = from.iter().copied().collect();
-    let mut queue = from.to_vec();
-    while let Some(at) = queue.pop() {
-        for &(next, edge) in &neighbours[at as usize] {
-            if over.contains(&circuit.edges[edge as usize].kind) && reached.insert(next) {
-                queue.push(next);
-            }
-        }
-    }
-    reached
 }
