@@ -21,6 +21,7 @@ mod works;
 
 pub use inputs::{Input, InputId, Origin};
 pub use ways::{Way, Ways};
+pub use works::Lengths;
 
 use handbook::Spread;
 use plan::{Kind, Names, Plan, Pole, TrackEnd};

@@ -8,24 +8,59 @@ use handbook::quantity::{Metres, Quantity};
 use handbook::scales;
 use plan::names::each_name;
 use plan::tables::{JointKind, Phases, TurntableKind};
-use plan::{At, Kind, Moved, TrackEnd};
+use plan::{At, Kind, Moved, Plan, TrackEnd};
 use std::collections::BTreeMap;
 
 /// The lengths of a piece of trackwork, in metres.
-#[derive(Clone, Copy)]
-pub(crate) struct Lengths {
+#[derive(Clone, Copy, Debug)]
+pub struct Lengths {
+    /// The frog's number.
+    pub number: f64,
     /// From the points to the frog.
-    lead: f64,
+    pub lead: f64,
     /// From the frog to the far ends.
-    tail: f64,
+    pub tail: f64,
     /// From an acute frog to an obtuse crossing.
-    span: f64,
+    pub span: f64,
 }
 
 impl Default for Lengths {
     /// Lengths for whoever asks a template for nothing but its words.
     fn default() -> Self {
-        Lengths { lead: 1.0, tail: 1.0, span: 1.0 }
+        Lengths { number: 1.0, lead: 1.0, tail: 1.0, span: 1.0 }
+    }
+}
+
+impl Lengths {
+    /// As the plan says or, where it does not, as they are guessed from the frog's number and the scale.
+    pub fn of(plan: &Plan, kind: Kind, index: usize) -> Lengths {
+        let none = (None, None, None, None);
+        let (number, angle, lead, tail) = match kind {
+            Kind::Turnout => {
+                let t = &plan.turnout[index];
+                (t.number.as_ref(), t.angle.as_ref(), t.lead.as_ref(), t.tail.as_ref())
+            }
+            Kind::Crossing => (plan.crossing[index].number.as_ref(), plan.crossing[index].angle.as_ref(), None, None),
+            Kind::Slip => (plan.slip[index].number.as_ref(), None, None, None),
+            Kind::ThreeWay => (plan.three_way[index].number.as_ref(), None, None, None),
+            _ => none,
+        };
+        let number = match (number, angle) {
+            (_, Some(angle)) => scales::frog_number(angle.value),
+            (Some(number), None) => number.value,
+            (None, None) => 6.0,
+        };
+        let scale = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
+        let guess = scale.or_else(|| scales::scale("OO"));
+        let measured = |said: Option<&At<Metres>>, guess: f64| said.map_or(guess, |m| m.value.si());
+        // Rails that cross at a frog are a gauge apart after number × gauge; so far apart lie the frogs of a crossing too.
+        let apart = guess.map_or(0.1, |s| number * s.gauge.value.si());
+        Lengths {
+            number,
+            lead: measured(lead, guess.map_or(0.15, |s| scales::turnout_lead(s, number).typical.si())),
+            tail: measured(tail, apart),
+            span: apart,
+        }
     }
 }
 
@@ -34,7 +69,7 @@ impl Builder<'_> {
     pub(crate) fn works(&mut self, buses: &mut Buses) {
         let plan = self.plan;
         for (kind, index, name) in each_name(plan) {
-            let Some(template) = self.template(kind, index, self.lengths(kind, index)) else { continue };
+            let Some(template) = self.template(kind, index, Lengths::of(plan, kind, index)) else { continue };
             let controls = self.own_controls(kind, index, &template);
             let rail = match kind {
                 Kind::Turnout => &plan.turnout[index].rail,
@@ -90,36 +125,6 @@ impl Builder<'_> {
                 _ => self.moved_by.get(&Moved { kind, index, part }).copied(),
             })
             .collect()
-    }
-
-    fn lengths(&self, kind: Kind, index: usize) -> Lengths {
-        let plan = self.plan;
-        let none = (None, None, None, None);
-        let (number, angle, lead, tail) = match kind {
-            Kind::Turnout => {
-                let t = &plan.turnout[index];
-                (t.number.as_ref(), t.angle.as_ref(), t.lead.as_ref(), t.tail.as_ref())
-            }
-            Kind::Crossing => (plan.crossing[index].number.as_ref(), plan.crossing[index].angle.as_ref(), None, None),
-            Kind::Slip => (plan.slip[index].number.as_ref(), None, None, None),
-            Kind::ThreeWay => (plan.three_way[index].number.as_ref(), None, None, None),
-            _ => none,
-        };
-        let number = match (number, angle) {
-            (_, Some(angle)) => scales::frog_number(angle.value),
-            (Some(number), None) => number.value,
-            (None, None) => 6.0,
-        };
-        let scale = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
-        let guess = scale.or_else(|| scales::scale("OO"));
-        let measured = |said: Option<&At<Metres>>, guess: f64| said.map_or(guess, |m| m.value.si());
-        // Rails that cross at a frog are a gauge apart after number × gauge; so far apart lie the frogs of a crossing too.
-        let apart = guess.map_or(0.1, |s| number * s.gauge.value.si());
-        Lengths {
-            lead: measured(lead, guess.map_or(0.15, |s| scales::turnout_lead(s, number).typical.si())),
-            tail: measured(tail, apart),
-            span: apart,
-        }
     }
 
     /// Turns a template into nodes, edges, segments and gaps; gives the node of each local one.

@@ -3,7 +3,8 @@
 mod turnout;
 
 pub use turnout::{
-    TURNOUT_LEAD_SOURCE, continental_frog_angle, frog_angle, frog_number, frog_to_centre_lines, turnout_lead,
+    TURNOUT_LEAD_SOURCE, continental_frog_angle, fouling_from_frog, frog_angle, frog_number, frog_to_centre_lines,
+    turnout_lead,
 };
 
 use crate::quantity::{Amps, Metres, Volts};

@@ -3,7 +3,8 @@
 use handbook::limits;
 use handbook::quantity::{Metres, Quantity, Radians, Volts};
 use handbook::scales::{
-    Scale, continental_frog_angle, frog_angle, frog_number, frog_to_centre_lines, scale, scales, turnout_lead,
+    Scale, continental_frog_angle, fouling_from_frog, frog_angle, frog_number, frog_to_centre_lines, scale, scales,
+    turnout_lead,
 };
 use handbook::spread::{Sourced, Spread};
 
@@ -127,6 +128,21 @@ fn frog_point_to_intersection_of_centre_lines() {
     // [std] RP-12.7: frog point to intersection of centre lines N·G: No. 5 1.771 in
     let distance: Metres = frog_to_centre_lines(known("N"), 5.0);
     assert!((distance.in_inches() - 1.771).abs() < 0.001);
+}
+
+#[test]
+fn fouling_point_of_straight_legs() {
+    // [calc] from NMRA RP-12 angles and straight centre lines: from the frog point, mm
+    for (scale, number, listed) in [("HO", 4.0, 138.8), ("HO", 6.0, 206.9), ("HO", 8.0, 275.2)] {
+        let distance = fouling_from_frog(known(scale), number).0 * 1e3;
+        assert!((distance - listed).abs() < 0.15, "{scale} {number}: {distance}");
+    }
+    // [calc] from the intersection of the centre lines, mm
+    for (scale, number, listed) in [("HO", 4.0, 204.8), ("N", 6.0, 150.5), ("O", 8.0, 662.1)] {
+        let scale = known(scale);
+        let distance = (fouling_from_frog(scale, number).0 + frog_to_centre_lines(scale, number).0) * 1e3;
+        assert!((distance - listed).abs() < 0.5, "{} {number}: {distance}", scale.name);
+    }
 }
 
 /// Both ends of a band, after asking that its middle lies between them.

@@ -179,7 +179,7 @@ fn notes_name_what_must_not_be_run_through_and_what_most_hangs_on() {
         review.summary.notes,
         [
             "a train that runs through these set against it is a short: W1, W2, W3, E1, E2 and E3",
-            "most hangs on the tap on yard bus.A: 7.12 m of rail, road 1, road 2, road 3 and road 4",
+            "most hangs on the tap on yard bus.A: 7.28 m of rail, road 1, road 2, road 3 and road 4",
         ]
     );
 }

@@ -3,9 +3,6 @@
 use super::{Feeder, Model, Random, SIDES, Side, Track, Why, conductor};
 
 /// What is wrong with a random plan.
-///
-/// A gap beyond the fouling point is not among them: it is no fault of the circuit but of geometry, which plans
-/// do not hold yet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fault {
     /// Nothing.
@@ -24,11 +21,13 @@ pub enum Fault {
     MissingFeeder,
     /// A storage track's switched rail is fed straight from the bus too.
     StorageFromBus,
+    /// The gap behind a fed frog is so far out that a vehicle clear of the other track reaches it.
+    GapBeyondFouling,
 }
 
 impl Fault {
     /// All of them.
-    pub const ALL: [Fault; 8] = [
+    pub const ALL: [Fault; 9] = [
         Fault::None,
         Fault::MissingGap,
         Fault::CrossedFeeder,
@@ -37,6 +36,7 @@ impl Fault {
         Fault::JoinedSupplies,
         Fault::MissingFeeder,
         Fault::StorageFromBus,
+        Fault::GapBeyondFouling,
     ];
 }
 
@@ -106,6 +106,12 @@ pub(crate) fn plant(model: &mut Model, random: &mut Random, fault: Fault) -> boo
                 return false;
             };
             model.tracks[track].feeders.push(Feeder { at: 1.0, side: SIDES[side], to: None });
+            true
+        }
+        Fault::GapBeyondFouling => {
+            let places = all(&model.tracks, |t| (0..t.gaps.len()).filter(|&i| t.gaps[i].why == Why::Frog).collect());
+            let Some(&(track, gap)) = random.pick(&places) else { return false };
+            model.tracks[track].gaps[gap].at = 0.6;
             true
         }
     }

@@ -111,6 +111,7 @@ impl Grower<'_> {
             ends: [inner.end.clone(), outer.end.clone()],
             flipped,
             bus: inner.bus,
+            length: LENGTH,
             fixed: true,
             gaps,
             feeders,
@@ -252,7 +253,9 @@ impl Grower<'_> {
         let crossover = self.track(&self.leg(up, 1), &self.leg(down, 1), false);
         let track = &mut self.model.tracks[crossover];
         track.fixed = false;
-        track.gaps = SIDES.into_iter().map(|side| Gap { at: LENGTH / 2.0, side, why: Why::Boundary }).collect();
+        // So short that its middle is within both fouling points.
+        track.length = 0.2;
+        track.gaps = SIDES.into_iter().map(|side| Gap { at: track.length / 2.0, side, why: Why::Boundary }).collect();
         self.grow(self.leg(up, 0));
         self.grow(self.points(down));
     }

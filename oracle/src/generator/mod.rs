@@ -128,6 +128,8 @@ pub(crate) struct Feeder {
 #[derive(Clone, Debug)]
 pub(crate) struct Track {
     pub(crate) name: String,
+    /// Metres.
+    pub(crate) length: f64,
     /// Inner and outer end.
     pub(crate) ends: [String; 2],
     /// Whether it is written from its outer end to its inner one.

@@ -1,6 +1,6 @@
 //! A random plan as it is written.
 
-use super::{Bus, Contact, LENGTH, Model, SIDES, Side, Track, bus_name, conductor};
+use super::{Bus, Contact, Model, SIDES, Side, Track, bus_name, conductor};
 use std::fmt::Write;
 
 pub(crate) fn render(model: &Model) -> String {
@@ -59,7 +59,7 @@ fn contact(contact: &Contact, words: [&str; 2]) -> String {
 
 /// A track's own words for a place on it and for a rail, whichever way it is written.
 pub(crate) fn place(track: &Track, side: Side, at: f64) -> String {
-    let at = if track.flipped { LENGTH - at } else { at };
+    let at = if track.flipped { track.length - at } else { at };
     format!("{}.{} @ {at:.2} m", track.name, rail(track, side))
 }
 
@@ -72,9 +72,9 @@ fn track(text: &mut String, track: &Track) {
     if track.flipped {
         std::mem::swap(&mut from, &mut to);
     }
-    let at = |x: f64| format!("{:.2} m", if track.flipped { LENGTH - x } else { x });
+    let at = |x: f64| format!("{:.2} m", if track.flipped { track.length - x } else { x });
     let _ = write!(text, "[[track]]\nname = \"{}\"\nfrom = \"{from}\"\nto = \"{to}\"\n", track.name);
-    let _ = writeln!(text, "length = \"{LENGTH} m\"");
+    let _ = writeln!(text, "length = \"{} m\"", track.length);
     for side in SIDES.into_iter().filter(|_| track.fixed) {
         let _ = writeln!(text, "{} = \"{}\"", rail(track, side), conductor(track.bus, side.pole()));
     }

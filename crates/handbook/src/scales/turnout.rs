@@ -27,6 +27,14 @@ pub fn frog_to_centre_lines(scale: &Scale, number: f64) -> Metres {
     Metres(scale.gauge.value.0 * number)
 }
 
+/// Distance from the frog point to where straight legs are as far apart as parallel tracks of the scale: what stands
+/// beyond is clear of the other leg. `C/(2·sin(θ/2)) − N·G`, with the track centres `C`, the frog's angle `θ` and number
+/// `N`, and the gauge `G`; from the geometry of two straight centre lines.
+pub fn fouling_from_frog(scale: &Scale, number: f64) -> Metres {
+    let from_centre_lines = scale.track_centres.value.0 / (2.0 * (frog_angle(number).0 / 2.0).sin());
+    Metres(from_centre_lines - frog_to_centre_lines(scale, number).0)
+}
+
 /// NMRA RP-12.7, N scale: frog number and lead (points to frog) in inches.
 const LEADS: [(f64, f64); 4] = [(4.0, 2.657), (5.0, 2.971), (6.0, 3.256), (7.0, 4.514)];
 

@@ -9,6 +9,7 @@ mod dead_rail;
 mod districts_joined;
 mod fed_past_its_breaker;
 mod frog_on_wrong_phase;
+mod gap_beyond_fouling;
 mod mid_throw_short;
 mod not_covered;
 mod rails_on_one_pole;
@@ -61,6 +62,7 @@ pub const RULES: &[&Rule] = &[
     &districts_joined::RULE,
     &frog_on_wrong_phase::RULE,
     &bridged_gap::RULE,
+    &gap_beyond_fouling::RULE,
     &reversing_without_section::RULE,
     &reversing_section_too_short::RULE,
     &reversing_sections_touch::RULE,

@@ -1,0 +1,175 @@
+//! A gap behind a frog so far out that a vehicle standing clear of the other track reaches it.
+
+use super::{Page, Rule};
+use crate::{Facts, words};
+use circuit::{Circuit, Lengths, Owner};
+use finding::{Finding, Harm};
+use handbook::quantity::{Metres, Quantity, show_length};
+use handbook::scales;
+use plan::{Kind, TrackEnd};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "gap-beyond-fouling",
+        title: "a gap behind a frog stands beyond the fouling point",
+        text: "Up to its gap, the rail behind a live frog takes the phase of the frog, which is the wrong one while the \
+               turnout is set for the other track. Between frog and fouling point no vehicle stands then: it would be \
+               hit. Beyond, one may stand; and if it stands over the gap, its wheels join opposite poles.\n\nThe \
+               fouling point is reckoned for straight legs, where their centre lines are the scale's usual track \
+               centres apart (49 CFR 218.93 calls it clearance point). Legs that bend away from each other are clear \
+               sooner, legs that run side by side later.\n\nMend: cut the rail nearer to the frog.",
+        drawing: r#"                      ┌─ fouling point
+   ════════ frog ═════╪═══════┤├══════   set for the other track: up to the gap
+   ══════════════════ ╪ ══════════════   both rails are on one pole
+              here one vehicle may stand over the gap"#,
+        example: r#"[layout]
+name = "gap too far out"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[turnout]]
+name = "T1"
+hand = "left"
+number = 5
+wiring = "live-bonded"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+contact = [{ common = "T1.frog", through = "bus.A", diverging = "bus.B" }]
+
+[[track]]
+name = "main"
+from = "T1.through"
+to = "beyond"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+gaps = [{ at = "80 mm", rail = "left" }]
+
+[[track]]
+name = "siding"
+from = "T1.diverging"
+to = "buffer"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+gaps = [{ at = "600 mm", rail = "right" }]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let (circuit, plan) = (&facts.circuit, facts.plan);
+    let Some(scale) = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value)) else { return };
+    if circuit.frogs.is_empty() {
+        return;
+    }
+    let conductor = proof::Conductors::of(circuit, &[]).of;
+    for (segment, s) in circuit.segments.iter().enumerate() {
+        let Owner::Work { kind: Kind::Turnout, index, .. } = s.owner else { continue };
+        let Some(frog) = circuit.frogs.iter().find(|f| (f.0, f.1) == (Kind::Turnout, index)) else { continue };
+        let frog = conductor[frog.2 as usize];
+        // A frog that is fed for good never changes, and neither does the rail behind it.
+        if circuit.sources.iter().flat_map(|s| s.node).any(|pole| conductor[pole as usize] == frog) {
+            continue;
+        }
+        let lengths = Lengths::of(plan, Kind::Turnout, index);
+        let clear = scales::fouling_from_frog(scale, lengths.number).si();
+        for (gap, out) in gaps_of_frog(circuit, &conductor, frog, segment) {
+            let distance = lengths.tail + out;
+            if distance <= clear {
+                continue;
+            }
+            let gap = &circuit.gaps[gap];
+            let name = &plan.turnout[index].name.value;
+            let mut told = Finding::warning(
+                "gap-beyond-fouling",
+                Harm::CanBurn,
+                format!(
+                    "the gap in the {} rail of `{}` stands {} behind the frog of `{name}`; a vehicle is clear there from {} on",
+                    words::side(gap.side),
+                    circuit.segments[gap.segment].name,
+                    words::metres(distance),
+                    words::metres(clear),
+                ),
+            )
+            .at(gap.span.clone(), "beyond the fouling point");
+            let turnout = &plan.turnout[index];
+            told = told.also(turnout.name.span.clone(), "up to the gap, the rail has the phase of this frog");
+            if turnout.number.is_none() && turnout.angle.is_none() {
+                told = told.fact(format!("the plan does not say the frog's number; {} is taken", lengths.number));
+            }
+            told = told.fact(format!("track centres taken: {}", show_length(scale.track_centres.value)));
+            let most = clear - lengths.tail;
+            found.push(told.help(if most > 0.0 {
+                format!("cut the rail nearer, at most {} from the end of `{name}`", show_length(Metres(most)))
+            } else {
+                format!("cut the rail within `{name}`, right behind its frog")
+            }));
+        }
+    }
+}
+
+/// Gaps that end the frog's own conductor in the tracks behind a route, with how far from its end they are.
+fn gaps_of_frog(circuit: &Circuit, conductor: &[u32], frog: u32, route: usize) -> Vec<(usize, f64)> {
+    let mut found = Vec::new();
+    for end in &circuit.segments[route].ends {
+        for side in 0..2 {
+            // On over plain tracks, as long as the rail is the frog's.
+            let (mut at, mut side, mut before, mut left_by) = (end.next.first().copied(), side, 0.0, None);
+            for _ in 0..circuit.tracks {
+                let Some((track, joined)) = at.filter(|next| next.0 < circuit.tracks) else { break };
+                let s = &circuit.segments[track];
+                // Tracks that face each other have their sides exchanged.
+                if left_by == Some(joined) {
+                    side = 1 - side;
+                }
+                left_by = Some(joined.other());
+                let of_frog = |node: u32| conductor[node as usize] == frog;
+                let mut gaps: Vec<(usize, f64)> = (circuit.gaps.iter().enumerate())
+                    .filter(|(_, g)| g.segment == track && g.side == side)
+                    .map(|(i, g)| (i, if joined == TrackEnd::From { g.x } else { s.length - g.x }))
+                    .collect();
+                gaps.sort_by(|a, b| a.1.total_cmp(&b.1));
+                let start = match joined {
+                    TrackEnd::From => s.rails[side].stops.first().map(|stop| stop.after),
+                    TrackEnd::To => s.rails[side].stops.last().map(|stop| stop.before),
+                };
+                if !start.is_some_and(of_frog) {
+                    break;
+                }
+                if let Some(&(gap, out)) = gaps.first() {
+                    found.push((gap, before + out));
+                    break;
+                }
+                before += s.length;
+                let far = &s.ends[usize::from(joined == TrackEnd::From)];
+                at = far.next.first().copied().filter(|_| far.next.len() == 1);
+            }
+        }
+    }
+    found
+}
