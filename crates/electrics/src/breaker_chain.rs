@@ -1,12 +1,12 @@
 //! Breakers one behind the other: which opens first, when, and whether it is the right one.
 //!
-//! A breaker opens once at least its trip current has flowed for its delay without a break (definite time). Those further
-//! up see the same current and their clocks run as well; when the first opens, the others begin anew. A supply that folds
-//! back lets the full fault current flow for a while and a smaller one afterwards; breakers that need more than that and
-//! longer than that never open.
+//! A breaker opens once at least its trip current has flowed for its delay without a break (definite time). Those
+//! further up see the same current and their clocks run as well; when the first opens, the others begin anew. A supply
+//! that folds back lets the full fault current flow for a while and a smaller one afterwards; breakers that need more
+//! than that and longer than that never open.
 //!
-//! Between two trip currents nothing changes with the fault current, so that a whole band of it is judged exactly by its
-//! ends and both sides of the trip currents within.
+//! Between two trip currents nothing changes with the fault current, so that a whole band of it is judged exactly by
+//! its ends and both sides of the trip currents within.
 
 /// A breaker of the chain. Values not negative; `share` more than none.
 #[derive(Debug, Clone, Copy, PartialEq)]

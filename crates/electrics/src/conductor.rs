@@ -2,8 +2,8 @@
 //!
 //! A fault heats the copper as if no heat were shed: insulation of factor k on a copper area S stands current I for
 //! `t = (k·S/I)²` (IEC 60364-4-43). Heat that is shed only makes it longer, so a fault that is cleared within t does no
-//! harm; but beyond [`handbook::wires::ADIABATIC_LIMIT`] a longer fault need not do harm either. Then what the wire carries
-//! for good decides, where the trade has a figure.
+//! harm; but beyond [`handbook::wires::ADIABATIC_LIMIT`] a longer fault need not do harm either. Then what the wire
+//! carries for good decides, where the trade has a figure.
 
 use handbook::Sourced;
 use handbook::quantity::{Amps, Celsius, Seconds};
@@ -82,8 +82,8 @@ pub fn judge(wire: &Wire, k: f64, duty: &Duty) -> Judged {
     }
 }
 
-/// Whether insulation of factor `k` stands this much ∫I²dt, A²s, of a fault: `k²·S²` of the wire is at least as much. For
-/// the whole band of fault currents behind a chain of breakers, see
+/// Whether insulation of factor `k` stands this much ∫I²dt, A²s, of a fault: `k²·S²` of the wire is at least as much.
+/// For the whole band of fault currents behind a chain of breakers, see
 /// [`OverBand::let_through`](crate::breaker_chain::OverBand::let_through).
 pub fn stands_let_through(wire: &Wire, k: f64, let_through: f64) -> bool {
     (k * wire.area.in_square_millimetres()).powi(2) >= let_through

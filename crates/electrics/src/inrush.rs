@@ -8,7 +8,7 @@
 //! `I(t) = I_b + n·V'/(n·R + r) · e^(−t/τ)`, `τ = (n·R + r)·C`.
 //!
 //! It is above a trip current for `t = τ·ln(n·V'/((n·R + r)·(I_trip − I_b)))`; where that is as long as the breaker's
-//! delay it trips. The time grows with n. Over R it has one greatest value (without I_b at
+//! delay it trips. The time grows with n, C and I_b. Over R it has one greatest value (without I_b at
 //! `n·R + r = n·V'/(e·I_trip)`) and falls on either side: with less resistance there is more current for less time.
 //!
 //! The square wave reverses meanwhile; a bridge does not mind. What its reversals lose in the inductance of the wiring

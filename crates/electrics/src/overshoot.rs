@@ -1,14 +1,14 @@
 //! What the inductance of the wiring does when a fault lets go.
 //!
-//! A fault current I holds the energy `½·L·I²` in the loop inductance L. When the fault clears, or its breaker opens and
-//! the current goes on through the output stage's own diodes, that current has nowhere to go but into whatever
-//! capacitance C is there, decoders first. Loop of supply V (none once the breaker is open), resistance R, L and C in
-//! series, v being the voltage of C, from `i(0) = I` and `v(0) = v0`:
+//! A fault current I holds the energy `½·L·I²` in the loop inductance L. When the fault lets go, that current has
+//! nowhere to go but into whatever capacitance C is there, decoders first; and if its breaker opens at the same time it
+//! goes on through the output stage all the same. Supply V, resistance R, L and C in series, v being the voltage of C,
+//! from `i(0) = I` and `v(0) = v0`:
 //!
 //! `L·di/dt = V − R·i − v`, `C·dv/dt = i`.
 //!
-//! v is greatest when i first falls to none. With `α = R/2L`, `ω² = 1/LC − α²`, `W = V − v0`, `U = W − R·I/2` that is at
-//! `t = atan2(I·L·ω, −U)/ω`, or `atanh(I·L·β/−U)/β` where `β² = −ω² > 0` and `−U > I·L·β`; and then, exactly,
+//! v is greatest when i first falls to none. With `α = R/2L`, `ω² = 1/LC − α²`, `W = V − v0`, `U = W − R·I/2` that is
+//! at `t = atan2(I·L·ω, −U)/ω`, or `atanh(I·L·β/−U)/β` where `β² = −ω² > 0` and `−U > I·L·β`; and then, exactly,
 //!
 //! `v = V + √(W² − W·R·I + I²·L/C) · e^(−α·t)`.
 //!
@@ -26,10 +26,13 @@ pub fn energy_joules(henries: f64, amps: f64) -> f64 {
     0.5 * henries * amps * amps
 }
 
-/// Supply, loop and capacitance in series. All values finite, none negative; `henries` and `farads` more than none.
+/// Supply, loop and capacitance in series. All values finite; `ohms` not negative, `henries` and `farads` more than
+/// none.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RingingLoop {
-    /// Volts that the supply has from now on; none once its breaker is open.
+    /// Volts that the supply has from now on, forward of the current: its own where a fault let go by itself, the worst
+    /// case; none where an output stage that tripped shorts the loop; its own, negative, where the stage's diodes give
+    /// the current back.
     pub volts: f64,
     /// Resistance of the loop, ohms.
     pub ohms: f64,
@@ -124,8 +127,8 @@ impl RingingLoop {
 /// The greatest voltage over bands of the loop's resistance and the current: high is that of least resistance and
 /// greatest current. `ringing.ohms` and `start.amps` are not looked at.
 pub fn peak_band(ringing: RingingLoop, ohms: Spread<f64>, start: Start, amps: Spread<f64>) -> Spread<Peak> {
-    // Up to the first top all current is towards C, and a push of current or voltage has not yet swung back: more current
-    // lifts that top, and what more resistance takes off the driving voltage lowers it.
+    // Up to the first top all current is towards C, and a push of current or voltage has not yet swung back: more
+    // current lifts that top, and what more resistance takes off the driving voltage lowers it.
     let of = |ohms, amps| RingingLoop { ohms, ..ringing }.peak(Start { amps, ..start });
     Spread::new(of(ohms.high, amps.low), of(ohms.typical, amps.typical), of(ohms.low, amps.high))
 }

@@ -31,8 +31,8 @@ pub enum Bound {
     Breaker,
 }
 
-/// What a fault of resistance `fault_ohms` burns behind a loop of `loop_ohms`, watts: nothing where both are none, since
-/// then it is the supply that burns.
+/// What a fault of resistance `fault_ohms` burns behind a loop of `loop_ohms`, watts: nothing where both are none,
+/// since then it is the supply that burns.
 pub fn burnt_watts(volts: f64, loop_ohms: f64, fault_ohms: f64) -> f64 {
     if fault_ohms == 0.0 { 0.0 } else { (volts / (loop_ohms + fault_ohms)).powi(2) * fault_ohms }
 }

@@ -65,7 +65,7 @@ pub enum Use {
     /// The filter lowers the peak, but not to what decoders withstand.
     NotEnough,
     /// The filter does not lower the peak.
-    None,
+    Nothing,
 }
 
 /// A disturbance with and without a filter.
@@ -178,15 +178,22 @@ pub fn effect(ringing: &RingingLoop, filter: Filter, start: Start, withstand_vol
     } else if with.peak.volts < without.peak.volts {
         Use::NotEnough
     } else {
-        Use::None
+        Use::Nothing
     };
     Effect { without, with, good_for }
 }
 
-/// When the supply's current reaches a trip current after a short of `fault_ohms` (more than none) at the end of a bus
-/// that stood at the supply's voltage without a current. Reversals meanwhile are left out: the times are good where they
-/// are short of a half bit.
+/// When the supply's current reaches a trip current after a short of `fault_ohms` at the end of a bus that stood at the
+/// supply's voltage without a current. A short of no resistance leaves a filter nothing to do; one below 0.1 mΩ is
+/// better taken as none, since rounding grows with its conductance. Reversals meanwhile are left out: the times are
+/// good where they are short of a half bit.
 pub fn detection(ringing: &RingingLoop, filter: Filter, fault_ohms: f64, trip_amps: f64) -> Detection {
+    if fault_ohms == 0.0 {
+        let part = trip_amps * ringing.ohms / ringing.volts;
+        let curved = if part == 0.0 { 1.0 } else { -(-part).ln_1p() / part };
+        let found = (part < 1.0).then_some(ringing.henries * trip_amps / ringing.volts * curved);
+        return Detection { without: found, with: found };
+    }
     let last_amps = ringing.volts / (ringing.ohms + fault_ohms);
     let last_volts = last_amps * fault_ohms;
     let surge = ringing.surge_ohms();

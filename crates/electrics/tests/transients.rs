@@ -143,7 +143,7 @@ fn integrated(ringing: &RingingLoop, filter: Option<Filter>, start: Start, span:
 fn peaks_agree_with_integration() {
     let starts = [Start::of_fault(8.0), Start::of_reversal(15.0), Start { amps: 3.0, volts: 20.0 }];
     let mut compared = 0;
-    for volts in [0.0, 15.0] {
+    for volts in [-15.0, 0.0, 15.0] {
         // The last three are overdamped, nearly critical (a part in 10¹²) and critical.
         for (ohms, henries, farads) in
             [(0.1, 14e-6, 10e-9), (5.0, 14e-6, 1e-6), (30.0, 14e-6, 1e-6), (2.0 + 2e-12, 1e-6, 1e-6), (2.0, 1e-6, 1e-6)]
@@ -238,6 +238,11 @@ fn detection_delay() {
     check_near(found.without.unwrap(), plain, 1e-4);
     let added = found.with.unwrap() - found.without.unwrap();
     assert!(added > 0.0 && added < 100e-9, "{added}");
+    // A dead short: the filter does nothing, and a short of next to nothing hardly more.
+    let dead = detection(&ringing, filter, 0.0, 5.0);
+    check_near(dead.with.unwrap(), 14e-6 / 0.1 * (1.0 / (1.0 - 0.5 / 15.0_f64)).ln(), 1e-13);
+    assert_eq!((dead.without, detection(&ringing, filter, 0.0, 150.0).with), (dead.with, None));
+    check_near(detection(&bus(15.0, 1e-9), filter, 1e-4, 5.0).with.unwrap(), dead.with.unwrap(), 1e-4);
     // A filter of little resistance and much capacitance, across a fault of some resistance, does delay.
     let heavy = detection(&ringing, Filter { ohms: 0.5, farads: 10e-6 }, 1.0, 5.0);
     assert!(heavy.with.unwrap() > 1.5 * heavy.without.unwrap(), "{heavy:?}");
