@@ -11,8 +11,10 @@ use electrics::overshoot::{RingingLoop, Start};
 use electrics::rc_filter::{Filter, detection, response, volts_at};
 use libtest_mimic::{Failed, Trial};
 
+type Case = fn() -> Result<(), Failed>;
+
 pub fn trials() -> Vec<Trial> {
-    let cases: [(&str, fn() -> Result<(), Failed>); 6] = [
+    let cases: [(&str, Case); 6] = [
         ("commutation_loss", commutation_loss),
         ("overshoot", overshoot),
         ("filter_damping", filter_damping),
@@ -39,7 +41,8 @@ fn measure(parts: &str, end: f64, step: f64, wanted: &[String]) -> Result<Vec<f6
     let lines: Vec<String> =
         wanted.iter().enumerate().map(|(k, line)| format!(".meas tran found{k} {line}\n")).collect();
     let deck = format!(
-        "transient\n{parts}.options reltol=1e-5 abstol=1e-6 vntol=1e-6\n.tran {step:e} {end:e} 0 {step:e} uic\n{}.end\n",
+        "transient\n{parts}.options reltol=1e-5 abstol=1e-6 vntol=1e-6\n\
+         .tran {step:e} {end:e} 0 {step:e} uic\n{}.end\n",
         lines.concat()
     );
     let text = run(&deck)?;
@@ -62,7 +65,8 @@ const IDEAL: &str = ".model ideal d(is=1e-3 n=0.01)\n";
 
 fn bridge(name: &str, at: &str, plus: &str, minus: &str, model: &str) -> String {
     format!(
-        "d{name}1 {at} {plus} {model}\nd{name}2 0 {plus} {model}\nd{name}3 {minus} {at} {model}\nd{name}4 {minus} 0 {model}\n"
+        "d{name}1 {at} {plus} {model}\nd{name}2 0 {plus} {model}\n\
+         d{name}3 {minus} {at} {model}\nd{name}4 {minus} 0 {model}\n"
     )
 }
 
@@ -121,8 +125,8 @@ fn loop_parts(ringing: &RingingLoop, filter: Option<Filter>, start: Start) -> St
     )
 }
 
-/// Steps of a thousandth of √(LC): the trapezoidal rule lags by a part in 10⁷ a radian, a top that lies half a step from
-/// a sample is missed by as little, and seven figures are printed.
+/// Steps of a thousandth of √(LC): the trapezoidal rule lags by a part in 10⁷ a radian, a top that lies half a step
+/// from a sample is missed by as little, and seven figures are printed.
 const RINGING: f64 = 1e-5;
 
 fn peak_of(ringing: &RingingLoop, filter: Option<Filter>, start: Start, units: f64) -> Result<f64, Failed> {
