@@ -1,7 +1,6 @@
 //! The formulas in time against published values, textbook cases and plain integration.
 #![allow(clippy::unwrap_used)]
 
-use electrics::breaker_chain::{Chain, ChainBreaker, Foldback, Outcome};
 use electrics::commutation::{Rectified, SquareLoop, rectified_band};
 use electrics::inrush::{AtOnce, Fleet};
 use electrics::overshoot::{RingingLoop, Start, energy_joules, peak_band};
@@ -205,6 +204,12 @@ fn filters_damp_but_do_not_clamp() {
     let idle = effect(&ringing, Filter { ohms: 1e7, farads: 100e-9 }, Start::of_reversal(15.0), withstand);
     check_near(idle.with.peak.volts, idle.without.peak.volts, 1e-4);
 
+    // What stood above the supply and only falls was never higher; overdamped, the supply's voltage is but approached.
+    let falls = response(&ringing, Some(usual), Start { amps: 0.0, volts: 20.0 }).peak;
+    assert_eq!((falls.volts, falls.seconds), (20.0, 0.0));
+    let slow = RingingLoop { ohms: 30.0, ..bus(15.0, 1e-6) }.peak(Start { amps: 3.0, volts: -5.0 });
+    assert_eq!((slow.volts, slow.seconds), (15.0, f64::INFINITY));
+
     let opened = RingingLoop { volts: 0.0, ..bus(15.0, 1e-6) };
     let amps = Spread::new(4.0, 8.0, 16.0);
     let band = peak_band(opened, Spread::new(0.1, 0.5, 2.0), Start::of_fault(0.0), amps);
@@ -340,51 +345,4 @@ fn partial_shorts() {
     let band = hottest_band(14.0, Spread::new(0.1, 1.0, 3.0), Some(5.0));
     assert_eq!((band.low.bound, band.high), (Bound::Loop, spot));
     assert!(band.low.watts < band.typical.watts && band.typical.watts < band.high.watts);
-}
-
-#[test]
-fn chains_of_breakers() {
-    let breaker = |trip_amps, delay_seconds| ChainBreaker { trip_amps, delay_seconds, share: 1.0 };
-    let cleared = |breaker, seconds, margin_seconds| Outcome::Cleared { breaker, seconds, margin_seconds };
-    // The sub-breaker opens at 3 A after 20 ms, the booster's own at 5 A after 100 ms.
-    let breakers = [breaker(3.0, 0.02), breaker(5.0, 0.1)];
-    let chain = Chain { breakers: &breakers, foldback: None };
-    assert_eq!(chain.outcome(2.9), Outcome::Never { amps: 2.9 });
-    assert_eq!(chain.outcome(3.0), cleared(0, 0.02, f64::INFINITY));
-    assert_eq!(chain.outcome(10.0), cleared(0, 0.02, 0.1 - 0.02));
-    let band = chain.over_band(3.0, 10.0);
-    assert!(band.always_nearest_first);
-    assert_eq!((band.least_margin_seconds, band.longest_seconds), (0.1 - 0.02, 0.02));
-    check_near(band.let_through, 2.0, 1e-14);
-    assert_eq!(chain.over_band(1.0, 10.0).longest_seconds, f64::INFINITY);
-    assert_eq!(chain.over_band(1.0, 10.0).let_through, f64::INFINITY);
-
-    // The other way round: above 5 A the wrong one opens, at a current that neither end of the band shows.
-    let wrong = [breaker(3.0, 0.1), breaker(5.0, 0.02), breaker(6.0, 0.01)];
-    let chain = Chain { breakers: &wrong[..2], foldback: None };
-    assert_eq!(chain.outcome(4.9), cleared(0, 0.1, f64::INFINITY));
-    assert_eq!(chain.outcome(5.0), cleared(1, 0.02, 0.1 - 0.02));
-    let band = chain.over_band(3.0, 20.0);
-    assert!(!band.always_nearest_first);
-    // The most gets through just below 5 A, not at 20 A.
-    check_near(band.let_through, f64::max(25.0 * 0.1, 400.0 * 0.02), 1e-12);
-    check_near(chain.over_band(3.0, 8.0).let_through, 2.5, 1e-12);
-    assert_eq!(Chain { breakers: &wrong, foldback: None }.outcome(7.0), cleared(2, 0.01, 0.02 - 0.01));
-    let twins = [breaker(3.0, 0.02), breaker(3.0, 0.02)];
-    assert_eq!(Chain { breakers: &twins, foldback: None }.outcome(4.0), cleared(0, 0.02, 0.0));
-    // Half of the current each, of two beside one another.
-    let shared = [ChainBreaker { share: 0.5, ..breaker(3.0, 0.02) }, breaker(f64::INFINITY, 0.0)];
-    assert_eq!(Chain { breakers: &shared, foldback: None }.outcome(5.9), Outcome::Never { amps: 5.9 });
-    assert_eq!(Chain { breakers: &shared, foldback: None }.outcome(6.0), cleared(0, 0.02, f64::INFINITY));
-
-    // A supply that gives 2 A once it has given more than 5 A for 10 ms: too short for the sub-breaker.
-    let foldback = Foldback { above_amps: 5.0, after_seconds: 0.01, to_amps: 2.0 };
-    let chain = Chain { breakers: &breakers, foldback: Some(foldback) };
-    assert_eq!(chain.outcome(10.0), Outcome::Never { amps: 2.0 });
-    assert_eq!(chain.outcome(5.0), cleared(0, 0.02, 0.1 - 0.02));
-    assert!(!chain.over_band(3.0, 10.0).always_nearest_first);
-    // To 4 A, it is long enough, and the booster's own never opens.
-    let chain = Chain { breakers: &breakers, foldback: Some(Foldback { to_amps: 4.0, ..foldback }) };
-    assert_eq!(chain.outcome(10.0), cleared(0, 0.02, f64::INFINITY));
-    check_near(chain.let_through(10.0), 100.0 * 0.01 + 16.0 * 0.01, 1e-12);
 }
