@@ -32,16 +32,24 @@
 //! After every solve for an [operating point](Grid::operating_point) the currents at every node must balance, and the
 //! power put in must be the power used. Where they do not, that is a fault of this program, and an error says so.
 
+pub mod breaker_chain;
 mod breakers;
+pub mod commutation;
+pub mod conductor;
 mod figures;
 mod grid;
+pub mod inrush;
 mod level;
 mod netlist;
 mod operating_point;
+pub mod overshoot;
+pub mod partial_short;
 mod place;
 mod poles;
 mod profile;
+pub mod rc_filter;
 mod shares;
+mod state_space;
 
 pub use breakers::{Passed, margin};
 pub use figures::{Demand, Extremes, Figures, Found, Stretch, TrackFigures, WayFigures, figures};

@@ -5,6 +5,11 @@ mod common;
 
 use circuit::Circuit;
 use common::{ByHand, circuit, noise, two_rails, yard};
+use electrics::breaker_chain::{Chain, ChainBreaker, Foldback, Outcome};
+use electrics::commutation::SquareLoop;
+use electrics::inrush::Fleet;
+use electrics::overshoot::{RingingLoop, Start};
+use electrics::rc_filter::{Filter, response, volts_at};
 use electrics::{Failed, Feed, Grid, Level, Load, netlist, operating_point};
 use handbook::Spread;
 use proptest::prelude::*;
@@ -199,4 +204,113 @@ quit 0
     assert_eq!(netlist(&hand.0, &[None], Level::Typical, &loads), expected);
     // Joined to the first, the second source needs no tie.
     assert!(!netlist(&hand.0, &[Some(1)], Level::Typical, &loads).contains("Vtie"));
+}
+
+/// Values over decades: from `low` to `high`, as likely in each.
+fn decades(low: f64, high: f64) -> impl Strategy<Value = f64> {
+    (low.ln()..high.ln()).prop_map(f64::exp)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn no_wave_exceeds_its_peak(
+        (ohms, henries, farads) in (decades(1e-3, 100.0), decades(1e-7, 1e-3), decades(1e-11, 1e-3)),
+        (filter_ohms, filter_farads) in (decades(0.1, 1e4), decades(1e-10, 1e-3)),
+        (amps, start_volts, volts) in (0.0..20.0, -20.0..20.0, -20.0..20.0),
+        more in 1.0..10.0,
+    ) {
+        let ringing = RingingLoop { volts, ohms, henries, farads };
+        let start = Start { amps, volts: start_volts };
+        let filter = Filter { ohms: filter_ohms, farads: filter_farads };
+        for filter in [None, Some(filter)] {
+            let found = response(&ringing, filter, start);
+            let swing = 1.0 + (found.peak.volts - volts).abs() + (start_volts - volts).abs();
+            prop_assert!(found.peak.volts >= volts.max(start_volts) - 1e-9 * swing);
+            // From a thousandth of the quickest time there is to a thousand of the slowest.
+            let times = [(henries * farads).sqrt(), henries / ohms, filter_ohms * farads, filter_ohms * filter_farads];
+            let (quickest, slowest) = times.iter().fold((f64::MAX, 0.0_f64), |(a, b), &t| (a.min(t), b.max(t)));
+            let ratio = (1e6 * slowest / quickest).powf(1.0 / 1000.0);
+            for k in 0..1000 {
+                let v = volts_at(&ringing, filter, start, 1e-3 * quickest * ratio.powi(k));
+                prop_assert!(v <= found.peak.volts + 1e-7 * swing, "{found:?} {v}");
+            }
+            if found.peak.seconds.is_finite() {
+                let v = volts_at(&ringing, filter, start, found.peak.seconds);
+                prop_assert!((v - found.peak.volts).abs() <= 1e-7 * swing, "{found:?} {v}");
+            }
+        }
+        let damped = RingingLoop { ohms: ohms * more, ..ringing }.peak(start).volts;
+        let plain = ringing.peak(start).volts;
+        prop_assert!(damped <= plain + 1e-9 * plain.abs().max(20.0));
+        let stronger = ringing.peak(Start { amps: amps * more, ..start }).volts;
+        prop_assert!(stronger >= plain - 1e-9 * plain.abs().max(20.0));
+    }
+
+    #[test]
+    fn more_wiring_leaves_less_voltage(
+        (volts, ohms, henries) in (5.0..25.0, decades(1e-4, 10.0), decades(1e-8, 1e-3)),
+        (hertz, amps, more) in (decades(1e3, 2e4), 0.0..20.0, 1.0..3.0),
+    ) {
+        let square = SquareLoop { volts, ohms, henries, hertz };
+        let plain = square.rectified(amps).volts();
+        prop_assert!((0.0..=volts).contains(&plain));
+        prop_assert_eq!(plain > 0.0, amps < square.limit_amps());
+        for worse in [
+            SquareLoop { ohms: ohms * more, ..square },
+            SquareLoop { henries: henries * more, ..square },
+            SquareLoop { hertz: hertz * more, ..square },
+        ] {
+            prop_assert!(worse.rectified(amps).volts() <= plain);
+        }
+        prop_assert!(square.rectified(amps * more).volts() <= plain);
+    }
+
+    #[test]
+    fn more_decoders_keep_the_current_up_longer(
+        (decoders, farads, inrush_ohms) in (1_u32..50, decades(1e-5, 1e-2), decades(0.1, 100.0)),
+        (loop_ohms, steady_amps, trip) in (decades(0.01, 5.0), 0.0..1.0, 1.5..5.0),
+    ) {
+        let fleet = Fleet { decoders, farads, inrush_ohms, bridge_volts: 1.4, volts: 15.0, loop_ohms, steady_amps };
+        let plain = fleet.seconds_above(trip);
+        for more in [
+            Fleet { decoders: decoders + 1, ..fleet },
+            Fleet { farads: 1.1 * farads, ..fleet },
+            Fleet { steady_amps: steady_amps + 0.1, ..fleet },
+        ] {
+            prop_assert!(more.seconds_above(trip) >= plain * (1.0 - 1e-12));
+        }
+    }
+
+    /// A band is as bad as the worst of its currents, and no worse.
+    #[test]
+    fn chains_over_bands(
+        list in prop::collection::vec((1.0..10.0, 0.001..0.2, 0.3..1.0), 1..4),
+        folds in prop::option::of((2.0..8.0, 0.001..0.1, 1.0..6.0)),
+        (low, wide) in (1.0..10.0, 0.0..10.0),
+    ) {
+        let breakers: Vec<ChainBreaker> = (list.into_iter())
+            .map(|(trip_amps, delay_seconds, share)| ChainBreaker { trip_amps, delay_seconds, share })
+            .collect();
+        let foldback =
+            folds.map(|(above_amps, after_seconds, to_amps)| Foldback { above_amps, after_seconds, to_amps });
+        let chain = Chain { breakers: &breakers, foldback };
+        let band = chain.over_band(low, low + wide);
+        let (mut longest, mut through, mut nearest) = (0.0_f64, 0.0_f64, true);
+        for k in 0..=3000 {
+            let amps = f64::min(low + wide, low + wide * f64::from(k) / 3000.0);
+            through = through.max(chain.let_through(amps));
+            match chain.outcome(amps) {
+                Outcome::Cleared { breaker, seconds, margin_seconds } => {
+                    longest = longest.max(seconds);
+                    nearest &= breaker == 0 && margin_seconds > 0.0;
+                }
+                Outcome::Never { .. } => (longest, nearest) = (f64::INFINITY, false),
+            }
+        }
+        // What is tried may miss a narrow band between two trip currents, never the other way round.
+        prop_assert!(longest <= band.longest_seconds && through <= band.let_through);
+        prop_assert!(nearest || !band.always_nearest_first);
+    }
 }

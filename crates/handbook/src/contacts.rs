@@ -8,6 +8,7 @@
 use crate::quantity::{Celsius, Ohms};
 use crate::same_name;
 use crate::spread::{Sourced, Spread};
+use crate::wires::{Wire, awg_area};
 
 const VERY_UNCERTAIN: &str = "common practice or from memory, very uncertain; confirm";
 
@@ -44,6 +45,34 @@ pub fn contacts() -> [(&'static str, Sourced<Spread<Ohms>>); 6] {
         ("blade contact", BLADE_CONTACT),
         ("wheel short", WHEEL_SHORT),
     ]
+}
+
+/// A colour of tap connector and the wires it is made for, run and tap alike.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TapColour {
+    /// Its colour: "red".
+    pub name: &'static str,
+    /// AWG numbers of its thinnest and its thickest wire.
+    pub awg: [i8; 2],
+}
+
+/// The colours of tap connectors, thinnest wires first. Makers differ by a size: what is printed on the packet rules.
+pub const TAP_COLOURS: Sourced<[TapColour; 3]> = Sourced::new(
+    [
+        TapColour { name: "red", awg: [22, 18] },
+        TapColour { name: "blue", awg: [18, 14] },
+        TapColour { name: "yellow", awg: [12, 10] },
+    ],
+    crate::PRACTICE,
+);
+
+impl TapColour {
+    /// Whether a wire is within its range, by its copper area; a metric size by its nominal one.
+    pub fn takes(&self, wire: &Wire) -> bool {
+        let [thin, thick] = self.awg.map(|number| awg_area(number).0);
+        let rounding = 1e-9;
+        thin * (1.0 - rounding) <= wire.area.0 && wire.area.0 <= thick * (1.0 + rounding)
+    }
 }
 
 /// What an insulation on a copper wire withstands.

@@ -35,6 +35,11 @@ pub const SUB_BREAKER_RESISTANCE: Sourced<Spread<Ohms>> = Sourced::new(
     MEMORY,
 );
 
+/// Half of a one bit as a command station sends it, half a period of the track signal at its fastest; its reciprocal is
+/// how often a second the track reverses. Typical is the middle that is usual.
+pub const ONE_HALF_BIT: Sourced<Spread<Seconds>> =
+    Sourced::new(Spread::new(Seconds(55e-6), Seconds(58e-6), Seconds(61e-6)), "NMRA S-9.1");
+
 /// Distance between places at which the coin test is made, besides every end and each side of every turnout.
 pub const COIN_TEST_SPACING: Sourced<Metres> = Sourced::new(Metres(3.0), PRACTICE);
 

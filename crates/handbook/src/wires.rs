@@ -3,14 +3,16 @@
 //! An AWG size is a diameter; a metric size is a greatest resistance (IEC 60228), and its area is only a name.
 
 mod copper;
+mod inductance;
 mod size;
 
 use std::sync::LazyLock;
 
 pub use copper::{
     ADIABATIC_LIMIT, COPPER_RESISTIVITY, COPPER_TEMPERATURE_COEFFICIENT, adiabatic_k, adiabatic_withstand_seconds,
-    awg_diameter, copper_resistance_at, onderdonk_fusing_current, preece_fusing_current,
+    awg_area, awg_diameter, copper_resistance_at, onderdonk_fusing_current, preece_fusing_current,
 };
+pub use inductance::{MU_0, pair_inductance_per_metre};
 
 use crate::PRACTICE;
 use crate::quantity::{Amps, Metres, OhmsPerMetre, QuantityError, SquareMetres};
@@ -127,7 +129,7 @@ const CHASSIS: [(i8, f64); 11] = [
 
 fn awg_wire(number: i8) -> Wire {
     let diameter = awg_diameter(number);
-    let area = SquareMetres(std::f64::consts::FRAC_PI_4 * diameter.0 * diameter.0);
+    let area = awg_area(number);
     let solid = COPPER_RESISTIVITY / area.0;
     let amps = |table: &[(i8, f64)], source| {
         table.iter().find(|row| row.0 == number).map(|row| Sourced::new(Amps(row.1), source))

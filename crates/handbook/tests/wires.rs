@@ -1,10 +1,10 @@
 //! Copper wire against published tables.
 
-use handbook::contacts::{INSULATIONS, insulation_k};
+use handbook::contacts::{INSULATIONS, TAP_COLOURS, insulation_k};
 use handbook::quantity::{Amps, Celsius, Metres, OhmsPerMetre, Seconds};
 use handbook::wires::{
-    ADIABATIC_LIMIT, Wire, WireSize, adiabatic_k, adiabatic_withstand_seconds, all_wires, copper_resistance_at,
-    onderdonk_fusing_current, preece_fusing_current, wire,
+    ADIABATIC_LIMIT, Wire, WireSize, adiabatic_k, adiabatic_withstand_seconds, all_wires, awg_diameter,
+    copper_resistance_at, onderdonk_fusing_current, pair_inductance_per_metre, preece_fusing_current, wire,
 };
 
 #[track_caller]
@@ -167,6 +167,50 @@ fn fusing_currents() {
     // digit hangs on the melting point, so 0.1 %
     let fused = onderdonk_fusing_current(known("16 AWG").area, Seconds(5.0), Celsius(25.0));
     check(fused.0, 168.9, 0.001);
+}
+
+#[test]
+fn inductance_of_pairs() {
+    let nanohenries = |apart: f64, thick: f64| {
+        pair_inductance_per_metre(Metres::from_millimetres(apart), Metres::from_millimetres(thick)).expect("a pair")
+            * 1e9
+    };
+    let thick = awg_diameter(14).in_millimetres();
+    check(thick, 1.6277, 1e-4);
+    // [calc from std text] arccosh(3.3/1.6277) = 1.3326 → 533 nH/m; 10 / 25 / 100 / 300 mm apart 1001 / 1370 / 1924 /
+    // 2364 nH/m; half a unit of the last figure
+    for (apart, expected) in [(3.3, 533.0), (10.0, 1001.0), (25.0, 1370.0), (100.0, 1924.0), (300.0, 2364.0)] {
+        let found = nanohenries(apart, thick);
+        assert!((found - expected).abs() < 0.5, "{apart} mm: {found}");
+    }
+    // [calc] OO/HO rails, 17.5 mm, round of equal area: 1267 nH/m. The area is not given with it; code 83 has 1.68 mm²,
+    // which makes 1269, hence 0.25 %.
+    let round = (4.0 * 1.68 / std::f64::consts::PI).sqrt();
+    check(nanohenries(17.5, round), 1267.0, 0.0025);
+    let code_100 = nanohenries(17.5, (4.0 * 2.22 / std::f64::consts::PI).sqrt());
+    assert!((code_100 - 1267.0).abs() > 0.03 * 1267.0, "another rail must be noticed: {code_100}");
+    // Touching bare wires, by the formula: nothing outside the copper. Closer, or of no thickness, is no pair.
+    assert_eq!(pair_inductance_per_metre(Metres(0.001), Metres(0.001)), Some(0.0));
+    for (apart, thick) in [(0.001, 0.0011), (0.001, 0.0), (f64::NAN, 0.001), (0.001, f64::NAN)] {
+        assert_eq!(pair_inductance_per_metre(Metres(apart), Metres(thick)), None);
+    }
+}
+
+#[test]
+fn tap_connectors_by_colour() {
+    // [practice] common practice, no source: red 22–18 AWG, blue 18–14 (some makers 16–14), yellow 12–10
+    let takes = |size: &str| -> Vec<&str> {
+        TAP_COLOURS.value.iter().filter(|colour| colour.takes(&known(size))).map(|colour| colour.name).collect()
+    };
+    assert_eq!(takes("24 AWG"), [""; 0]);
+    assert_eq!(takes("22 AWG"), ["red"]);
+    assert_eq!(takes("18 AWG"), ["red", "blue"]);
+    assert_eq!(takes("14 AWG"), ["blue"]);
+    assert_eq!(takes("13 AWG"), [""; 0]);
+    assert_eq!(takes("10 AWG"), ["yellow"]);
+    assert_eq!(takes("0.5 mm²"), ["red"]);
+    assert_eq!(takes("4 mm²"), ["yellow"]);
+    assert_eq!(TAP_COLOURS.source, "common practice, no source");
 }
 
 #[test]

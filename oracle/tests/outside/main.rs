@@ -7,6 +7,7 @@ mod satisfiability;
 mod schema;
 mod simulator;
 mod trackwork;
+mod transients;
 mod walker;
 
 use libtest_mimic::{Arguments, Trial};
@@ -20,5 +21,6 @@ fn main() {
     trials.extend(schema::trials());
     trials.extend(simulator::trials());
     trials.extend(trackwork::trials());
+    trials.extend(transients::trials());
     libtest_mimic::run(&arguments, trials).exit();
 }

@@ -18,6 +18,11 @@ pub fn awg_diameter(number: i8) -> Metres {
     Metres::from_millimetres(0.127 * 92_f64.powf((36.0 - f64::from(number)) / 39.0))
 }
 
+/// Copper area of a solid wire of an AWG size.
+pub fn awg_area(number: i8) -> SquareMetres {
+    SquareMetres(std::f64::consts::FRAC_PI_4 * awg_diameter(number).0.powi(2))
+}
+
 /// Resistance of copper at a temperature, from that at 20 °C: linear, near room temperature.
 pub fn copper_resistance_at(at_20_celsius: OhmsPerMetre, temperature: Celsius) -> OhmsPerMetre {
     OhmsPerMetre(at_20_celsius.0 * (1.0 + COPPER_TEMPERATURE_COEFFICIENT * (temperature.0 - 20.0)))
