@@ -44,20 +44,27 @@ pub struct Star {
 }
 
 impl Star {
-    /// The part of a current into this node that goes to ground at once, not over later nodes.
-    pub(crate) fn ground_share(&self) -> f64 {
-        if self.to_ground.is_infinite() { 1.0 } else { self.per_total(self.to_ground) }
+    /// How a current into this node leaves it. Without a way out, as from the last node of an island, nothing does.
+    pub(crate) fn shares(&self) -> Shares {
+        let per_siemens = if self.total > 0.0 { 1.0 / self.total } else { 0.0 };
+        let to_ground = if self.to_ground.is_infinite() { 1.0 } else { self.to_ground * per_siemens };
+        Shares { per_siemens, to_ground }
     }
+}
 
-    /// `value / total`, and 0 for the last node of an island: it has no edge for a current to leave by.
-    pub(crate) fn per_total(&self, value: f64) -> f64 {
-        if self.total > 0.0 { value / self.total } else { 0.0 }
-    }
+/// How a current into a node leaves it: each edge's share is its conductance times `per_siemens`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shares {
+    /// The inverse of the total. Ohms, if the edges were siemens.
+    pub per_siemens: f64,
+    /// The part that goes to ground at once, not over later nodes.
+    pub to_ground: f64,
 }
 
 impl Algebra for ConductanceAlgebra {
     type Edge = f64;
     type Pivot = Star;
+    type Weight = Shares;
     type Failure = Infallible;
 
     fn open(&self) -> f64 {
@@ -73,18 +80,18 @@ impl Algebra for ConductanceAlgebra {
         Ok(())
     }
 
-    fn through(&self, into: &mut f64, left: &f64, middle: &Star, right: &f64) -> Result<(), Infallible> {
-        // An edge that is not open is part of the total: it is not 0.
-        *into += left / middle.total * right;
+    fn close(&self, node: &mut Star, edges: &[f64]) -> Shares {
+        node.total = node.to_ground + edges.iter().sum::<f64>();
+        node.shares()
+    }
+
+    fn through(&self, into: &mut f64, left: &f64, middle: &Shares, right: &f64) -> Result<(), Infallible> {
+        *into += left * middle.per_siemens * right;
         Ok(())
     }
 
-    fn inherit(&self, node: &mut Star, edge: &f64, eliminated: &Star) {
-        node.to_ground += edge * eliminated.ground_share();
-    }
-
-    fn close(&self, node: &mut Star, edges: &[f64]) {
-        node.total = node.to_ground + edges.iter().sum::<f64>();
+    fn inherit(&self, node: &mut Star, edge: &f64, eliminated: &Shares) {
+        node.to_ground += edge * eliminated.to_ground;
     }
 }
 
@@ -191,7 +198,7 @@ impl Factor {
         let at = |position: u32| structure.order[position as usize] as usize;
         // Each node hands its current on to the nodes it is joined to, by their shares.
         for j in 0..n {
-            let current = self.eliminated.pivots[j].per_total(injected[at(j as u32)]);
+            let current = self.eliminated.pivots[j].shares().per_siemens * injected[at(j as u32)];
             if current != 0.0 {
                 for entry in structure.column(j) {
                     injected[at(structure.row[entry])] += current * self.eliminated.entries[entry];
@@ -208,8 +215,11 @@ impl Factor {
                     sum += conductance * injected[at(structure.row[entry])];
                 }
             }
-            injected[at(j as u32)] =
-                if self.island[j] == GROUNDED { self.eliminated.pivots[j].per_total(sum) } else { f64::NAN };
+            injected[at(j as u32)] = if self.island[j] == GROUNDED {
+                self.eliminated.pivots[j].shares().per_siemens * sum
+            } else {
+                f64::NAN
+            };
         }
     }
 

@@ -79,11 +79,12 @@ mod conductance;
 mod elimination;
 mod order;
 mod pattern;
+mod peel;
 mod rank_one;
 mod selected_inverse;
 
 pub use condition::{ConditionAlgebra, Overgrown, Reach, TooLarge, reach};
-pub use conductance::{BadConductance, ConductanceAlgebra, Factor, Star};
+pub use conductance::{BadConductance, ConductanceAlgebra, Factor, Shares, Star};
 pub use elimination::{Algebra, Eliminated, Extent, Stopped};
 pub use pattern::Pattern;
 pub use rank_one::EdgeChange;
