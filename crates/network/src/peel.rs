@@ -3,8 +3,11 @@
 /// How long a row of leaves is taken off one behind the other within one round.
 ///
 /// A tree no deeper than that gets no fill at all. The figures at the end of a row of eliminations carry the rounding
-/// of every one of them, so that longer rows are halved by taking out every other node instead.
+/// of every one of them, so that longer rows are halved and halved again like chains.
 const LONGEST_ROW: u32 = 32;
+
+/// How much of a chain is taken out in one go: what stays close together in memory.
+const LONGEST_STRETCH: usize = 64;
 
 /// What is left when no node with fewer than three neighbours is.
 pub(crate) struct Peeled {
@@ -17,74 +20,35 @@ pub(crate) struct Peeled {
 }
 
 /// Takes off nodes with one neighbour (leaves) and with two (chains, whose two neighbours are joined instead) until there
-/// are none. A chain is halved in every round, and so is a tree, or nearly: the row of eliminations that leads to any
-/// node grows as the logarithm of their number (Miller and Reif 1985, "rake" and "compress").
+/// are none. In every round each chain shrinks to a node in every so many, and so does a tree, or nearly: the row of
+/// eliminations that leads to any node grows as the logarithm of their number (Miller and Reif 1985, "rake" and
+/// "compress").
 pub(crate) fn peel(n: usize, edges: impl Iterator<Item = (u32, u32)> + Clone) -> Peeled {
-    let mut mesh = Mesh::new(n, edges);
-    let mut order = Vec::with_capacity(n);
-    let mut gone = vec![false; n];
-    // In which round a neighbour of the node was taken off, and how long the row of eliminations behind it is.
-    let mut touched: Vec<(u32, u32)> = vec![(0, 0); n];
-    let (mut leaves, mut chains): (Vec<u32>, Vec<u32>) = (Vec::new(), Vec::new());
-    let (mut later_leaves, mut later_chains): (Vec<u32>, Vec<u32>) = (Vec::new(), Vec::new());
-    for node in (0..n as u32).rev() {
-        match mesh.degree(node) {
-            0 | 1 => leaves.push(node),
-            2 => later_chains.push(node),
-            _ => {}
-        }
+    let mut peeler = Peeler {
+        mesh: Mesh::new(n, edges),
+        order: Vec::with_capacity(n),
+        gone: vec![false; n],
+        touched: vec![(0, 0); n],
+        round: 0,
+        leaves: Vec::new(),
+        chains: Vec::new(),
+    };
+    for node in 0..n as u32 {
+        peeler.notice(node);
     }
-    later_chains.reverse();
-    let mut round = 0;
-    while !leaves.is_empty() || !later_chains.is_empty() {
-        round += 1;
-        let row_of = |touched: &[(u32, u32)], node: u32| match touched[node as usize] {
-            (when, row) if when == round => row,
-            _ => 0,
-        };
-        while let Some(node) = leaves.pop() {
-            if gone[node as usize] {
-                continue;
-            }
-            let row = row_of(&touched, node);
-            if row == LONGEST_ROW {
-                later_leaves.push(node);
-                continue;
-            }
-            gone[node as usize] = true;
-            order.push(node);
-            if let Some(other) = mesh.take_off_leaf(node) {
-                touched[other as usize] = (round, row_of(&touched, other).max(row + 1));
-                match mesh.degree(other) {
-                    0 | 1 => leaves.push(other),
-                    2 => later_chains.push(other),
-                    _ => {}
-                }
-            }
+    let (mut leaves, mut chains) = (Vec::new(), Vec::new());
+    while !peeler.leaves.is_empty() || !peeler.chains.is_empty() {
+        peeler.round += 1;
+        std::mem::swap(&mut leaves, &mut peeler.leaves);
+        for leaf in leaves.drain(..) {
+            peeler.take_off_row(leaf);
         }
-        std::mem::swap(&mut chains, &mut later_chains);
+        std::mem::swap(&mut chains, &mut peeler.chains);
         for node in chains.drain(..) {
-            if gone[node as usize] || mesh.degree(node) != 2 {
-                continue;
-            }
-            if row_of(&touched, node) > 0 {
-                later_chains.push(node);
-                continue;
-            }
-            gone[node as usize] = true;
-            order.push(node);
-            let (others, fewer) = mesh.take_out_of_chain(node);
-            for other in others {
-                touched[other as usize] = (round, row_of(&touched, other).max(1));
-                match mesh.degree(other) {
-                    0 | 1 if fewer => later_leaves.push(other),
-                    2 if fewer => later_chains.push(other),
-                    _ => {}
-                }
-            }
+            peeler.take_out_stretch(node);
         }
-        std::mem::swap(&mut leaves, &mut later_leaves);
     }
+    let Peeler { mesh, order, gone, .. } = peeler;
     let core: Vec<u32> = (0..n as u32).filter(|&node| !gone[node as usize]).collect();
     let mut number = vec![0; n];
     for (k, &node) in core.iter().enumerate() {
@@ -94,6 +58,122 @@ pub(crate) fn peel(n: usize, edges: impl Iterator<Item = (u32, u32)> + Clone) ->
     let core_edges = core_edges.filter(|(node, other)| node < other);
     let core_edges = core_edges.map(|(u, v)| (number[u as usize], number[v as usize])).collect();
     Peeled { order, core, core_edges }
+}
+
+struct Peeler {
+    mesh: Mesh,
+    order: Vec<u32>,
+    gone: Vec<bool>,
+    /// In which round a neighbour of the node was last taken off, and how long the row of eliminations behind it is.
+    touched: Vec<(u32, u32)>,
+    round: u32,
+    /// Nodes to look at, some of them gone meanwhile.
+    leaves: Vec<u32>,
+    chains: Vec<u32>,
+}
+
+impl Peeler {
+    /// How long the row of eliminations of this round behind a node is.
+    fn row(&self, node: u32) -> u32 {
+        let (round, row) = self.touched[node as usize];
+        if round == self.round { row } else { 0 }
+    }
+
+    fn touch(&mut self, node: u32, row: u32) {
+        self.touched[node as usize] = (self.round, row.max(self.row(node)));
+    }
+
+    /// Puts a node on the list for its kind.
+    fn notice(&mut self, node: u32) {
+        match self.mesh.degree(node) {
+            0 | 1 => self.leaves.push(node),
+            2 => self.chains.push(node),
+            _ => {}
+        }
+    }
+
+    /// Takes off a leaf, what then is a leaf, and so on.
+    fn take_off_row(&mut self, leaf: u32) {
+        let mut next = Some(leaf);
+        while let Some(node) = next.take_if(|node| !self.gone[*node as usize]) {
+            let row = self.row(node);
+            if row == LONGEST_ROW {
+                self.leaves.push(node);
+                return;
+            }
+            self.gone[node as usize] = true;
+            self.order.push(node);
+            let Some(other) = self.mesh.take_off_leaf(node) else { return };
+            self.touch(other, row + 1);
+            if self.mesh.degree(other) < 2 {
+                next = Some(other);
+            } else {
+                self.notice(other);
+            }
+        }
+    }
+
+    /// Takes out a stretch of a chain around a node: every other node, then every other one of the rest, and so on.
+    fn take_out_stretch(&mut self, node: u32) {
+        if self.gone[node as usize] || self.mesh.degree(node) != 2 {
+            return;
+        }
+        if self.row(node) > 0 {
+            self.chains.push(node);
+            return;
+        }
+        let mut stretch = Vec::with_capacity(LONGEST_STRETCH);
+        self.gone[node as usize] = true;
+        stretch.push(node);
+        for _direction in 0..2 {
+            stretch.reverse();
+            let mut end = node;
+            while stretch.len() < LONGEST_STRETCH {
+                let goes_on =
+                    |&&other: &&u32| !self.gone[other as usize] && self.mesh.degree(other) == 2 && self.row(other) == 0;
+                let Some(&other) = self.mesh.neighbours(end).iter().find(goes_on) else { break };
+                self.gone[other as usize] = true;
+                stretch.push(other);
+                end = other;
+            }
+        }
+        let mut row = 0;
+        while !stretch.is_empty() {
+            row += 1;
+            let mut odd = false;
+            stretch.retain(|&node| {
+                odd = !odd;
+                if odd {
+                    self.take_out(node, row);
+                }
+                !odd
+            });
+        }
+    }
+
+    /// Takes out one node of a stretch. In a ring the last ones have fewer than two neighbours.
+    fn take_out(&mut self, node: u32, row: u32) {
+        self.order.push(node);
+        if self.mesh.degree(node) < 2 {
+            if let Some(other) = self.mesh.take_off_leaf(node) {
+                self.reach(other, row, true);
+            }
+            return;
+        }
+        let (others, fewer) = self.mesh.take_out_of_chain(node);
+        for other in others {
+            self.reach(other, row, fewer);
+        }
+    }
+
+    fn reach(&mut self, other: u32, row: u32, fewer: bool) {
+        if !self.gone[other as usize] {
+            self.touch(other, row);
+            if fewer {
+                self.notice(other);
+            }
+        }
+    }
 }
 
 /// Who is a neighbour of whom, in lists that never grow: a node taken out of a chain leaves its two places to the edge
