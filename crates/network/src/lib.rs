@@ -88,4 +88,4 @@ pub use conductance::{BadConductance, ConductanceAlgebra, Factor, Shares, Star};
 pub use elimination::{Algebra, Eliminated, Extent, Stopped};
 pub use pattern::Pattern;
 pub use rank_one::EdgeChange;
-pub use selected_inverse::SelectedInverse;
+pub use selected_inverse::{SelectedInverse, WorstPlace};

@@ -56,7 +56,13 @@ impl EdgeChange {
     /// Transfer resistance between `a` and `b` afterwards, from `Z_ab`, `[Z_au, Z_av]` and `[Z_bu, Z_bv]`. Infinite where
     /// the change cuts `a` or `b` off.
     pub fn transfer(&self, z_ab: f64, a: [f64; 2], b: [f64; 2]) -> f64 {
-        let (across_a, across_b) = (a[0] - a[1], b[0] - b[1]);
+        self.transfer_across(z_ab, a[0] - a[1], b[0] - b[1])
+    }
+
+    /// The same from the differences `Z_au − Z_av` and `Z_bu − Z_bv`: potentials of `a` and `b` with one ampere put into
+    /// `u` and taken out of `v`. One [`solve`](crate::Factor::solve) gives those of all nodes; for the driving-point
+    /// resistance of a node the two are one.
+    pub fn transfer_across(&self, z_ab: f64, across_a: f64, across_b: f64) -> f64 {
         if self.cuts() {
             // One ampere into a node beyond the cut went all through the edge, one into a node before it not at all.
             let beyond = |across: f64| across.abs() > 0.5 * self.resistance;

@@ -30,6 +30,15 @@ pub struct SelectedInverse {
     found: Vec<u32>,
 }
 
+/// A place along an edge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WorstPlace {
+    /// How far along the edge, 0 at its first end and 1 at its second.
+    pub fraction: f64,
+    /// Resistance from there to ground.
+    pub driving_point: f64,
+}
+
 /// Between two nodes.
 #[derive(Debug, Clone, Copy, Default)]
 struct Across {
@@ -138,6 +147,28 @@ impl SelectedInverse {
             NO_SLOT => 0.0,
             slot => self.across[slot as usize].between,
         }
+    }
+
+    /// The place along an edge with the greatest resistance to ground, exactly; the edge is of this resistance, spread
+    /// evenly over its length, and closed. At a fraction `t` of the way from `u` to `v` the resistance is the parabola
+    /// `(1−t)·Z_uu + t·Z_vv + t·(1−t)·(r − R_uv)`: the mean of the ends' potentials and what the place's own current lifts
+    /// it by. Infinite in an island.
+    ///
+    /// # Panics
+    /// When there is no such edge.
+    pub fn worst_place(&self, edge: usize, resistance: f64) -> WorstPlace {
+        let (u, v) = self.pattern.structure.ends[edge];
+        let [start, end] = [u, v].map(|node| self.driving_point(node));
+        // Never below 0 but by rounding: the edge is one of the ways between its ends.
+        let bow = (resistance - self.resistance_between_ends(edge)).max(0.0);
+        let rise = end - start;
+        if rise.abs() < bow {
+            // The top, where the slope `rise + bow·(1 − 2t)` is 0.
+            let fraction = 0.5 + 0.5 * rise / bow;
+            return WorstPlace { fraction, driving_point: start + fraction * fraction * bow };
+        }
+        let fraction = if rise > 0.0 { 1.0 } else { 0.0 };
+        WorstPlace { fraction, driving_point: start.max(end) }
     }
 }
 

@@ -1,6 +1,8 @@
 //! Networks and independent answers for the tests of this crate.
 #![allow(dead_code)] // each test binary uses its own part
 
+pub mod exact;
+
 /// A ladder like two rails under a bus: four lines of `sections` pieces side by side, the two rails joined to their bus
 /// wires every 6th section (feeders) and to each other every 20th (loads). Node `4·section + line`.
 pub fn ladder(sections: usize) -> (usize, Vec<(u32, u32)>) {
