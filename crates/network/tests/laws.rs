@@ -207,6 +207,21 @@ proptest! {
     }
 }
 
+/// Everyone joined to nearly everyone: columns far longer than the index list takes.
+#[test]
+fn a_dense_network_agrees_with_full_elimination() {
+    let n = 70;
+    let mut noise = noise(23);
+    let edges: Vec<(u32, u32)> =
+        (0..n as u32).flat_map(|u| (0..u).map(move |v| (u, v))).filter(|_| noise() < 0.8).collect();
+    let conductance = edges.iter().map(|_| 0.1 + 10.0 * noise()).collect();
+    let mut to_ground = vec![0.0; n];
+    (to_ground[3], to_ground[9]) = (f64::INFINITY, 0.5);
+    let network = Network { n, edges, kept: vec![3], conductance, to_ground };
+    check_against_full_elimination(&network);
+    check_foster(&network, 1e-12);
+}
+
 #[test]
 fn foster_on_a_long_ladder() {
     let (n, edges) = ladder(5000);
