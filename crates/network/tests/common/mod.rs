@@ -25,6 +25,11 @@ pub fn ladder(sections: usize) -> (usize, Vec<(u32, u32)>) {
     (4 * sections, edges)
 }
 
+/// A tree like a bus wire with sidings: branches of 20 pieces, one on each piece of the trunk.
+pub fn radial(n: usize) -> (usize, Vec<(u32, u32)>) {
+    (n, (1..n as u32).map(|node| (if node % 20 == 0 { node - 20 } else { node - 1 }, node)).collect())
+}
+
 /// A cheap sequence of numbers in 0..1, the same every time.
 pub fn noise(mut state: u64) -> impl FnMut() -> f64 {
     move || {
