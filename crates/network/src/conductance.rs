@@ -108,6 +108,8 @@ pub struct Factor {
     pub(crate) eliminated: Eliminated<ConductanceAlgebra>,
     /// For each position [`GROUNDED`] or the position of the last node of its island.
     pub(crate) island: Vec<u32>,
+    /// Whether there are any islands.
+    pub(crate) has_islands: bool,
 }
 
 /// In place of an island's last position: joined to ground.
@@ -127,6 +129,7 @@ impl Factor {
         let mut factor = Factor {
             eliminated: Eliminated::new(pattern, &ConductanceAlgebra),
             island: vec![GROUNDED; pattern.node_count()],
+            has_islands: false,
         };
         factor.refactor(conductance, to_ground)?;
         Ok(factor)
@@ -153,6 +156,12 @@ impl Factor {
 
     /// Last node first: a node shares the fate of any later node it is joined to.
     fn find_islands(&mut self) {
+        // Every island has a last node, which has no way out. Mostly there is none, now as before.
+        let had_islands = self.has_islands;
+        self.has_islands = self.eliminated.pivots.iter().any(|star| star.total <= 0.0);
+        if !self.has_islands && !had_islands {
+            return;
+        }
         let structure = &*self.eliminated.pattern.structure;
         for j in (0..self.island.len()).rev() {
             self.island[j] = if self.eliminated.pivots[j].to_ground > 0.0 {

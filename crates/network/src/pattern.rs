@@ -274,7 +274,7 @@ fn pairs(entries: usize) -> usize {
 fn columns(n: usize, later: &Lists) -> (Vec<u32>, Vec<u32>) {
     const NONE: u32 = u32::MAX;
     let mut start = Vec::with_capacity(n + 1);
-    let mut row: Vec<u32> = Vec::new();
+    let mut row: Vec<u32> = Vec::with_capacity(2 * n);
     let mut marked = vec![NONE; n];
     // Chains of the columns that pass their rows on to a column.
     let mut first_child = vec![NONE; n];

@@ -20,6 +20,7 @@ use crate::pattern::{NO_SLOT, Pattern, Walk};
 pub struct SelectedInverse {
     pattern: Pattern,
     island: Vec<u32>,
+    has_islands: bool,
     /// `Z_jj` by position.
     driving_point: Vec<f64>,
     /// By entry.
@@ -62,6 +63,7 @@ impl SelectedInverse {
         let structure = &*pattern.structure;
         let mut inverse = SelectedInverse {
             island: vec![GROUNDED; structure.order.len()],
+            has_islands: false,
             driving_point: vec![0.0; structure.order.len()],
             across: vec![Across::default(); structure.row.len()],
             sums: vec![Sums::default(); structure.widest],
@@ -78,7 +80,10 @@ impl SelectedInverse {
     /// When the factor is of another pattern.
     pub fn update(&mut self, factor: &Factor) {
         assert!(self.pattern.is(factor.pattern()), "the factor is of another pattern");
-        self.island.copy_from_slice(&factor.island);
+        if self.has_islands || factor.has_islands {
+            self.island.copy_from_slice(&factor.island);
+            self.has_islands = factor.has_islands;
+        }
         let structure = &*self.pattern.structure;
         let mut walk = Walk::backwards(structure);
         for j in (0..structure.order.len()).rev() {
