@@ -84,10 +84,10 @@ impl Warm {
     }
 }
 
-/// Seconds of the quickest run within some time, at least five.
+/// Seconds of the quickest run within two seconds, at least five.
 fn best(mut work: impl FnMut()) -> f64 {
     let (start, mut runs, mut best) = (Instant::now(), 0, f64::INFINITY);
-    while runs < 5 || start.elapsed() < Duration::from_secs(1) {
+    while runs < 5 || start.elapsed() < Duration::from_secs(2) {
         let start = Instant::now();
         work();
         best = best.min(start.elapsed().as_secs_f64());

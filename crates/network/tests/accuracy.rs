@@ -64,55 +64,78 @@ fn a_ring() {
         check("a ring, nodes", nodes);
         let edges = (0..POSITIONS).map(|edge| (inverse.resistance_between_ends(edge), beside(ohms(edge))));
         check("a ring, edges", edges);
+        let mut start = Exact::zero();
+        let half = all.clone() / Exact::of(2.0);
+        let worst = (0..POSITIONS).map(|edge| {
+            let end = start.clone() + ohms(edge);
+            // Nearest to half way round.
+            let place = if end < half {
+                end.clone()
+            } else if start > half {
+                start.clone()
+            } else {
+                half.clone()
+            };
+            start = end;
+            (inverse.worst_place(edge, 1.0 / conductance[edge]).driving_point, beside(place))
+        });
+        check("a ring, worst places", worst);
     }
 }
 
 /// Two rails and their bus wires, fed at the start: section by section from both ends, in blocks of four [calc: with `D`
 /// the block of a section and `C` the conductances to the next one, `S = D − C·S'⁻¹·C` gives what a section sees of
 /// everything on one side of it].
-#[test]
-fn a_ladder() {
+fn check_ladder(values: impl Fn(usize) -> Vec<f64>) {
     let (n, edges) = ladder(POSITIONS / 4);
-    for equal in [true, false] {
-        let conductance = if equal { vec![10.0; edges.len()] } else { spread(edges.len()) };
-        let found = selected_inverse(n, &edges, &[2, 3], &conductance);
-        let sections = n / 4;
-        let mut own: Vec<Block> = vec![block(|_, _| Exact::zero()); sections];
-        let mut next: Vec<[Exact; 4]> = vec![std::array::from_fn(|_| Exact::zero()); sections];
-        for (&(u, v), &g) in edges.iter().zip(&conductance) {
-            let [(a, i), (b, j)] = [u, v].map(|node| (node as usize / 4, node as usize % 4));
-            let g = Exact::of(g);
-            own[a][i][i] = own[a][i][i].clone() + g.clone();
-            own[b][j][j] = own[b][j][j].clone() + g.clone();
-            if a == b {
-                own[a][i][j] = own[a][i][j].clone() - g.clone();
-                own[a][j][i] = own[a][j][i].clone() - g;
-            } else {
-                next[a][i] = g;
-            }
+    let conductance = values(edges.len());
+    let found = selected_inverse(n, &edges, &[2, 3], &conductance);
+    let sections = n / 4;
+    let mut own: Vec<Block> = vec![block(|_, _| Exact::zero()); sections];
+    let mut next: Vec<[Exact; 4]> = vec![std::array::from_fn(|_| Exact::zero()); sections];
+    for (&(u, v), &g) in edges.iter().zip(&conductance) {
+        let [(a, i), (b, j)] = [u, v].map(|node| (node as usize / 4, node as usize % 4));
+        let g = Exact::of(g);
+        own[a][i][i] = own[a][i][i].clone() + g.clone();
+        own[b][j][j] = own[b][j][j].clone() + g.clone();
+        if a == b {
+            own[a][i][j] = own[a][i][j].clone() - g.clone();
+            own[a][j][i] = own[a][j][i].clone() - g;
+        } else {
+            next[a][i] = g;
         }
-        // The poles are ground: far more than anything else joins them to it (10 digits more than are asked for).
-        for pole in [2, 3] {
-            own[0][pole][pole] = own[0][pole][pole].clone() + Exact::of(1e27);
-        }
-        let less = |of: &Block, seen: &Block, joint: &[Exact; 4]| {
-            let seen = inverse(seen);
-            block(|i, j| of[i][j].clone() - joint[i].clone() * seen[i][j].clone() * joint[j].clone())
-        };
-        let mut from_start = vec![own[0].clone()];
-        for k in 1..sections {
-            from_start.push(less(&own[k], &from_start[k - 1], &next[k - 1]));
-        }
-        let mut from_end = own.clone();
-        for k in (0..sections - 1).rev() {
-            from_end[k] = less(&own[k], &from_end[k + 1], &next[k]);
-        }
-        let figures = (0..sections).flat_map(|k| {
-            let seen = block(|i, j| from_start[k][i][j].clone() + from_end[k][i][j].clone() - own[k][i][j].clone());
-            let z = inverse(&seen);
-            [0, 1, 2, 3].map(|i| (4 * k + i, z[i][i].clone()))
-        });
-        let figures = figures.filter(|(node, _)| *node != 2 && *node != 3);
-        check("a ladder", figures.map(|(node, expected)| (found.driving_point(node as u32), expected)));
     }
+    // The poles are ground: far more than anything else joins them to it (10 digits more than are asked for).
+    for pole in [2, 3] {
+        own[0][pole][pole] = own[0][pole][pole].clone() + Exact::of(1e27);
+    }
+    let less = |of: &Block, seen: &Block, joint: &[Exact; 4]| {
+        let seen = inverse(seen);
+        block(|i, j| of[i][j].clone() - joint[i].clone() * seen[i][j].clone() * joint[j].clone())
+    };
+    let mut from_start = vec![own[0].clone()];
+    for k in 1..sections {
+        from_start.push(less(&own[k], &from_start[k - 1], &next[k - 1]));
+    }
+    let mut from_end = own.clone();
+    for k in (0..sections - 1).rev() {
+        from_end[k] = less(&own[k], &from_end[k + 1], &next[k]);
+    }
+    let figures = (0..sections).flat_map(|k| {
+        let seen = block(|i, j| from_start[k][i][j].clone() + from_end[k][i][j].clone() - own[k][i][j].clone());
+        let z = inverse(&seen);
+        [0, 1, 2, 3].map(|i| (4 * k + i, z[i][i].clone()))
+    });
+    let figures = figures.filter(|(node, _)| *node != 2 && *node != 3);
+    check("a ladder", figures.map(|(node, expected)| (found.driving_point(node as u32), expected)));
+}
+
+#[test]
+fn a_ladder_of_equal_pieces() {
+    check_ladder(|edges| vec![10.0; edges]);
+}
+
+#[test]
+fn a_ladder_of_different_pieces() {
+    check_ladder(spread);
 }

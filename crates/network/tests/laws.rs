@@ -164,6 +164,32 @@ proptest! {
         }
     }
 
+    /// The worst place of an edge is a node where the edge is cut in two there, and no other place is worse.
+    #[test]
+    fn worst_places(network in any_network(), at in any::<prop::sample::Index>(), elsewhere in 0.01..0.99f64) {
+        let closed: Vec<usize> = (0..network.edges.len()).filter(|&edge| network.conductance[edge] > 0.0).collect();
+        if closed.is_empty() {
+            return Ok(());
+        }
+        let edge = closed[at.index(closed.len())];
+        let whole = network.conductance[edge];
+        let worst = network.factor().selected_inverse().worst_place(edge, 1.0 / whole);
+        let cut_at = |fraction: f64| {
+            let mut cut = network.clone();
+            let (u, v) = network.edges[edge];
+            let between = cut.n as u32;
+            cut.n += 1;
+            cut.to_ground.push(0.0);
+            (cut.edges[edge], cut.conductance[edge]) = ((u, between), whole / fraction);
+            cut.edges.push((between, v));
+            cut.conductance.push(whole / (1.0 - fraction));
+            cut.factor().selected_inverse().driving_point(between)
+        };
+        prop_assert!((0.0..=1.0).contains(&worst.fraction));
+        check_near(cut_at(worst.fraction.clamp(1e-13, 1.0 - 1e-13)), worst.driving_point, 1e-9);
+        prop_assert!(cut_at(elsewhere) <= worst.driving_point * (1.0 + 1e-9));
+    }
+
     /// The closed forms for one changed edge against a factor made anew.
     #[test]
     fn one_changed_edge(network in any_network(), at in any::<prop::sample::Index>(), part in 0.0..3.0f64) {

@@ -4,7 +4,7 @@ use num_bigint::BigInt;
 use std::ops::{Add, Div, Mul, Sub};
 
 /// A number in steps of 2^-140.
-#[derive(Clone)]
+#[derive(Clone, PartialEq, PartialOrd)]
 pub struct Exact(BigInt);
 
 const BITS: u32 = 140;
