@@ -111,7 +111,7 @@ fn check_ladder(values: impl Fn(usize) -> Vec<f64>) {
     }
     let less = |of: &Block, seen: &Block, joint: &[Exact; 4]| {
         let seen = inverse(seen);
-        block(|i, j| of[i][j].clone() - joint[i].clone() * seen[i][j].clone() * joint[j].clone())
+        block(|i, j| of[i][j].clone() - joint[i].times(&seen[i][j]).times(&joint[j]))
     };
     let mut from_start = vec![own[0].clone()];
     for k in 1..sections {

@@ -24,6 +24,10 @@ impl Exact {
         Exact(BigInt::ZERO)
     }
 
+    pub fn times(&self, other: &Exact) -> Exact {
+        Exact((&self.0 * &other.0) >> BITS)
+    }
+
     /// `found / self - 1`.
     pub fn error_of(&self, found: f64) -> f64 {
         let error = (Exact::of(found) - self.clone()) / self.clone();
@@ -50,7 +54,7 @@ impl Sub for Exact {
 impl Mul for Exact {
     type Output = Exact;
     fn mul(self, other: Exact) -> Exact {
-        Exact((self.0 * other.0) >> BITS)
+        self.times(&other)
     }
 }
 
@@ -67,23 +71,20 @@ pub fn block(mut entry: impl FnMut(usize, usize) -> Exact) -> Block {
     std::array::from_fn(|i| std::array::from_fn(|j| entry(i, j)))
 }
 
-/// The inverse, by Gauss and Jordan without pivoting (for positive definite blocks).
+/// The inverse, by Gauss and Jordan in place and without pivoting (for positive definite blocks).
 pub fn inverse(of: &Block) -> Block {
-    let mut left = of.clone();
-    let mut right = block(|i, j| if i == j { Exact::of(1.0) } else { Exact::zero() });
+    let mut a = of.clone();
     for k in 0..4 {
-        let pivot = left[k][k].clone();
-        for j in 0..4 {
-            left[k][j] = left[k][j].clone() / pivot.clone();
-            right[k][j] = right[k][j].clone() / pivot.clone();
-        }
-        for i in (0..4).filter(|&i| i != k) {
-            let factor = left[i][k].clone();
-            for j in 0..4 {
-                left[i][j] = left[i][j].clone() - factor.clone() * left[k][j].clone();
-                right[i][j] = right[i][j].clone() - factor.clone() * right[k][j].clone();
+        let inverse = Exact::of(1.0) / a[k][k].clone();
+        a[k][k] = Exact::of(1.0);
+        let pivot_row = a[k].each_ref().map(|entry| entry.times(&inverse));
+        for (_, row) in a.iter_mut().enumerate().filter(|(i, _)| *i != k) {
+            let factor = std::mem::replace(&mut row[k], Exact::zero());
+            for (entry, pivot) in row.iter_mut().zip(&pivot_row) {
+                entry.0 -= factor.times(pivot).0;
             }
         }
+        a[k] = pivot_row;
     }
-    right
+    a
 }
