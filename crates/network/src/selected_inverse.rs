@@ -108,13 +108,17 @@ impl SelectedInverse {
         }
     }
 
+    fn is_grounded(&self, position: usize) -> bool {
+        !self.has_islands || self.island[position] == GROUNDED
+    }
+
     /// Resistance from a node to ground, `Z_uu`; infinite in an island, 0 at ground itself.
     ///
     /// # Panics
     /// When there is no such node.
     pub fn driving_point(&self, node: u32) -> f64 {
         let position = self.pattern.structure.position[node as usize] as usize;
-        if self.island[position] == GROUNDED { self.driving_point[position] } else { f64::INFINITY }
+        if self.is_grounded(position) { self.driving_point[position] } else { f64::INFINITY }
     }
 
     /// Transfer resistance `Z_uv` between the ends of an edge as given to the pattern, open or closed; infinite where
@@ -125,7 +129,7 @@ impl SelectedInverse {
     pub fn transfer(&self, edge: usize) -> f64 {
         let structure = &*self.pattern.structure;
         let (u, v) = structure.ends[edge];
-        let grounded = |node: u32| self.island[structure.position[node as usize] as usize] == GROUNDED;
+        let grounded = |node: u32| self.is_grounded(structure.position[node as usize] as usize);
         if !grounded(u) || !grounded(v) {
             return f64::INFINITY;
         }
@@ -145,7 +149,7 @@ impl SelectedInverse {
         let structure = &*self.pattern.structure;
         let (u, v) = structure.ends[edge];
         let island = |node: u32| self.island[structure.position[node as usize] as usize];
-        if island(u) != island(v) {
+        if self.has_islands && island(u) != island(v) {
             return f64::INFINITY;
         }
         match structure.slot[edge] {
