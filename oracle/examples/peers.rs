@@ -3,8 +3,8 @@
 //!     python3 -m pip install numpy scipy pandapower
 //!     cargo run --release --locked -p oracle --example peers
 //!
-//! Prints the tables of `docs/performance.md`. Needs `ngspice` and `python3` with the packages named; without any of them
-//! it says which and fails. `--quick` leaves out networks of more than 1,000 positions.
+//! Prints the tables of `docs/performance.md`. Needs `ngspice` and `python3` with the packages named; without any of
+//! them it says which and fails. `--quick` leaves out networks of more than 1,000 positions.
 use network::{Factor, Pattern, SelectedInverse};
 use serde_json::{Value, json};
 use std::hint::black_box;
@@ -21,8 +21,8 @@ struct Network {
 
 const SHAPES: [&str; 2] = ["radial", "looped"];
 
-/// `radial`: a bus wire with branches of 20 pieces. `looped`: two rails in pieces and their two bus wires, feeders every
-/// 6 pieces and a load across the rails every 20. Resistances from 0.01 to 0.11 ohm.
+/// `radial`: a bus wire with branches of 20 pieces. `looped`: two rails in pieces and their two bus wires, feeders
+/// every 6 pieces and a load across the rails every 20. Resistances from 0.01 to 0.11 ohm.
 fn network(shape: &str, positions: usize) -> Network {
     let (n, edges, ground): (usize, Vec<(u32, u32)>, Vec<u32>) = if shape == "radial" {
         let before = |node: u32| if node.is_multiple_of(20) { node - 20 } else { node - 1 };
@@ -88,10 +88,10 @@ impl Warm {
     }
 }
 
-/// Seconds of the quickest run within two seconds, at least five.
+/// Seconds of the quickest run within half a second, at least five.
 fn best(mut work: impl FnMut()) -> f64 {
     let (start, mut runs, mut best) = (Instant::now(), 0, f64::INFINITY);
-    while runs < 5 || start.elapsed() < Duration::from_secs(2) {
+    while runs < 5 || start.elapsed() < Duration::from_millis(500) {
         let start = Instant::now();
         work();
         best = best.min(start.elapsed().as_secs_f64());
@@ -135,11 +135,11 @@ fn alone(shape: &str, positions: usize) -> Result<(), String> {
     Ok(())
 }
 
-/// The quickest of seven processes, each of which starts from the edges, and the memory it took.
+/// The quickest of five processes, each of which starts from the edges, and the memory it took.
 fn cold(shape: &str, positions: usize) -> Result<(f64, f64), String> {
     let me = std::env::current_exe().map_err(|e| e.to_string())?;
     let mut best = (f64::INFINITY, 0.0);
-    for _ in 0..7 {
+    for _ in 0..5 {
         let said = output(Command::new(&me).args(["--alone", shape, &positions.to_string()]))?;
         let (seconds, bytes) = said.split_once(' ').ok_or_else(|| format!("not two numbers: {said}"))?;
         let number = |text: &str| text.parse::<f64>().map_err(|e| format!("{text}: {e}"));
@@ -177,7 +177,7 @@ fn against_peers(quick: bool) -> Result<(), String> {
     let file = folder.path().join("network.json");
     let mut notes = Vec::new();
     println!(
-        "| network | positions | cold | warm | memory | peer | its time | cold is | warm is | its memory | largest difference |"
+        "| network | positions | cold | warm | memory | peer | its time | cold is | warm is | its memory | difference |"
     );
     println!("|---|---:|---:|---:|---:|---|---:|---:|---:|---:|---:|");
     for shape in SHAPES {
@@ -226,30 +226,32 @@ fn against_peers(quick: bool) -> Result<(), String> {
     Ok(())
 }
 
+/// How the times grow. Each size has its turn in each of several rounds, so that no size has all of its runs while the
+/// machine is busy with something else.
 fn slopes(quick: bool) -> Result<(), String> {
-    println!(
-        "\n| network | positions | cold | for four times as many | warm | for four times as many | worst places on top |"
-    );
+    const ROUNDS: usize = 6;
+    let sizes: &[usize] = if quick { &[1_000] } else { &[976, 3_906, 15_625, 62_500, 250_000, 1_000_000] };
+    println!("\n| network | positions | cold | four times as many | warm | four times as many | worst places on top |");
     println!("|---|---:|---:|---:|---:|---:|---:|");
     for shape in SHAPES {
-        let mut before: Option<(f64, f64)> = None;
-        for positions in [1_000_000 / 1024, 1_000_000 / 256, 15_625, 62_500, 250_000, 1_000_000] {
-            if quick && positions > 1_000 {
-                break;
+        let mut best = vec![[f64::INFINITY; 3]; sizes.len()];
+        for _ in 0..ROUNDS {
+            for (best, &positions) in best.iter_mut().zip(sizes) {
+                let (warm, worst, _) = warm(&network(shape, positions));
+                let (cold, _) = cold(shape, positions)?;
+                for (best, now) in best.iter_mut().zip([cold, warm, worst]) {
+                    *best = best.min(now);
+                }
             }
-            let (cold, _) = cold(shape, positions)?;
-            let (warm, worst, _) = warm(&network(shape, positions));
-            let ratio = |now: f64, before: Option<f64>| {
-                before.map_or("—".to_owned(), |before| format!("{:.2}", now / before))
+        }
+        for (k, [cold, warm, worst]) in best.iter().copied().enumerate() {
+            let ratio = |now: f64, of: usize| match k.checked_sub(1) {
+                Some(before) => format!("{:.2} ×", now / best[before][of]),
+                None => "—".to_owned(),
             };
-            let (cold_ratio, warm_ratio) = (ratio(cold, before.map(|b| b.0)), ratio(warm, before.map(|b| b.1)));
-            println!(
-                "| {shape} | {positions} | {} | {cold_ratio} | {} | {warm_ratio} | {} |",
-                time(cold),
-                time(warm),
-                time(worst)
-            );
-            before = Some((cold, warm));
+            let (cold_ratio, warm_ratio) = (ratio(cold, 0), ratio(warm, 1));
+            let (cold, warm, worst) = (time(cold), time(warm), time(worst));
+            println!("| {shape} | {} | {cold} | {cold_ratio} | {warm} | {warm_ratio} | {worst} |", sizes[k]);
         }
     }
     Ok(())

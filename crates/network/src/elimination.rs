@@ -44,8 +44,8 @@ pub trait Algebra {
         right: &Self::Edge,
     ) -> Result<(), Self::Failure>;
 
-    /// Adds to `node` what it gets from an eliminated node over `edge`: its share of that node's way to ground. Nothing,
-    /// where there is no such thing.
+    /// Adds to `node` what it gets from an eliminated node over `edge`: its share of that node's way to ground.
+    /// Nothing, where there is no such thing.
     fn inherit(&self, _node: &mut Self::Pivot, _edge: &Self::Edge, _eliminated: &Self::Weight) {}
 }
 
@@ -91,8 +91,8 @@ impl<A: Algebra> Eliminated<A> {
     }
 
     /// Eliminates the network with these values: `edges[e]` for each edge as given to the pattern, `node(v)` for each
-    /// node. Right-looking: each node in turn puts what goes through it beside what its later neighbours have, where the
-    /// index list of the pattern says. Takes no memory beyond what the algebra's own values take.
+    /// node. Right-looking: each node in turn puts what goes through it beside what its later neighbours have, where
+    /// the index list of the pattern says. Takes no memory beyond what the algebra's own values take.
     ///
     /// # Errors
     /// When a join fails; the values inside are then of no use, but can be eliminated anew.

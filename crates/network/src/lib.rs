@@ -48,12 +48,13 @@
 //! ```
 //!
 //! # Order and index list
-//! Wiring is mostly wire: nodes with two neighbours, and ends. A [`Pattern`] takes those off first, a chain by every other
-//! node, then every other one of the rest, so that no figure has more than a logarithm of eliminations behind it and
-//! rounding does not add up along a line; what is left of loops is ordered by approximate minimum degree. Then it writes
-//! down, once, where every product of the elimination goes: for each pair of edges of a node that is taken out, the edge
-//! between their other ends. Elimination walks this list forwards and selected inversion backwards, with no search and no
-//! memory from the heap: [`Factor::refactor`] and [`SelectedInverse::update`] cost some tens of nanoseconds a node.
+//! Wiring is mostly wire: nodes with two neighbours, and ends. A [`Pattern`] takes those off first, a chain by every
+//! other node, then every other one of the rest, so that no figure has more than a logarithm of eliminations behind it
+//! and rounding does not add up along a line; what is left of loops is ordered by approximate minimum degree. Then it
+//! writes down, once, where every product of the elimination goes: for each pair of edges of a node that is taken out,
+//! the edge between their other ends. Elimination walks this list forwards and selected inversion backwards, with no
+//! search and no memory from the heap: [`Factor::refactor`] and [`SelectedInverse::update`] cost some tens of
+//! nanoseconds a node.
 //!
 //! # Selected inversion
 //! The driving-point resistance of every node is the diagonal of the inverse of the node equations; that inverse is

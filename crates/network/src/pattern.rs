@@ -17,8 +17,8 @@ pub struct Pattern {
     pub(crate) structure: Arc<Structure>,
 }
 
-/// The arrays behind a [`Pattern`]. *Positions* count nodes in the order of elimination. Each position has a column: the
-/// later positions to which it is joined when its turn comes, ascending.
+/// The arrays behind a [`Pattern`]. *Positions* count nodes in the order of elimination. Each position has a column:
+/// the later positions to which it is joined when its turn comes, ascending.
 pub(crate) struct Structure {
     /// Ends of each edge as given.
     pub(crate) ends: Vec<(u32, u32)>,
@@ -32,8 +32,8 @@ pub(crate) struct Structure {
     /// Position of the other end of each entry.
     pub(crate) row: Vec<u32>,
     /// The index list: column by column, for every pair of entries of a column (first with second, first with third …,
-    /// second with third …) the entry between their rows, which lies in the column of the pair's first row. Columns with
-    /// more than [`LONGEST_LISTED`] entries are left out.
+    /// second with third …) the entry between their rows, which lies in the column of the pair's first row. Columns
+    /// with more than [`LONGEST_LISTED`] entries are left out.
     target: Vec<u32>,
     /// Entries of the column that has most.
     pub(crate) widest: usize,
@@ -41,9 +41,8 @@ pub(crate) struct Structure {
     pub(crate) slot: Vec<u32>,
 }
 
-/// A column of more entries than this has no part in the index list. The list is thus at most half as many times longer
-/// than there are entries, where that of a fine grid would fill the memory; and beside the work on a column that long,
-/// finding its targets anew is little.
+/// A column of more entries than this has no part in the index list: its targets are found anew each time. So the list
+/// has no more than 16 steps for each entry, where the whole one of a fine grid would fill the memory.
 const LONGEST_LISTED: usize = 32;
 
 impl Pattern {
@@ -51,8 +50,8 @@ impl Pattern {
     /// edges share one place and their values are joined. `kept` nodes (poles, ground) come last, in the order given;
     /// the second mention of a kept node is ignored.
     ///
-    /// The order takes off leaves and chains first, chains halved and halved again; then follows approximate minimum degree
-    /// (Amestoy, Davis and Duff 1996).
+    /// The order takes off leaves and chains first, chains halved and halved again; then follows approximate minimum
+    /// degree (Amestoy, Davis and Duff 1996).
     ///
     /// # Panics
     /// When an edge or a kept node names a node not in `0..n`, there are 2³¹ edges or more, or the fill has 2³² entries
@@ -110,8 +109,8 @@ impl Pattern {
         self.structure.row.len()
     }
 
-    /// Length of the index list: one step for each pair of entries of a column. A factorisation and a selected inverse
-    /// each walk it once.
+    /// Length of the index list: one step for each pair of entries of a column, columns of more than 32 left out. A
+    /// factorisation and a selected inverse each walk it once.
     pub fn step_count(&self) -> usize {
         self.structure.target.len()
     }
@@ -269,8 +268,8 @@ fn pairs(entries: usize) -> usize {
     entries * entries.saturating_sub(1) / 2
 }
 
-/// Every column with its fill, from the later neighbours of each position: a column is its own later neighbours and what
-/// is left of every earlier column whose first entry it is (that column's elimination joins all its rows).
+/// Every column with its fill, from the later neighbours of each position: a column is its own later neighbours and
+/// what is left of every earlier column whose first entry it is (that column's elimination joins all its rows).
 fn columns(n: usize, later: &Lists) -> (Vec<u32>, Vec<u32>) {
     const NONE: u32 = u32::MAX;
     let mut start = Vec::with_capacity(n + 1);

@@ -19,9 +19,9 @@ pub(crate) struct Peeled {
     pub(crate) core_edges: Vec<(u32, u32)>,
 }
 
-/// Takes off nodes with one neighbour (leaves) and with two (chains, whose two neighbours are joined instead) until there
-/// are none. In every round each chain shrinks to a node in every so many, and so does a tree, or nearly: the row of
-/// eliminations that leads to any node grows as the logarithm of their number (Miller and Reif 1985, "rake" and
+/// Takes off nodes with one neighbour (leaves) and with two (chains, whose two neighbours are joined instead) until
+/// there are none. In every round each chain shrinks to a node in every so many, and so does a tree, or nearly: the row
+/// of eliminations that leads to any node grows as the logarithm of their number (Miller and Reif 1985, "rake" and
 /// "compress").
 pub(crate) fn peel(n: usize, edges: impl Iterator<Item = (u32, u32)> + Clone) -> Peeled {
     let mut peeler = Peeler {
@@ -261,8 +261,8 @@ impl Mesh {
         Some(other)
     }
 
-    /// Takes out a node with two places in its list and joins its neighbours, unless they are joined already or are one:
-    /// then they have fewer neighbours afterwards.
+    /// Takes out a node with two places in its list and joins its neighbours, unless they are joined already or are
+    /// one: then they have fewer neighbours afterwards.
     fn take_out_of_chain(&mut self, node: u32) -> ([u32; 2], bool) {
         let places = [0, 1].map(|k| self.start[node as usize] as usize + k);
         let [a, b] = places.map(|place| self.target[place]);

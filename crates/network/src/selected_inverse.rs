@@ -14,8 +14,8 @@ use crate::pattern::{NO_SLOT, Pattern, Walk};
 ///   nodes a milliohm apart behind a leak of a gigaohm would lose all its digits, and in an island there is no `Z`.
 ///
 /// A column with one entry, or with two and no share to ground, needs no subtraction for the second either: with
-/// `w_a + w_b = 1` it is `R_ja = 1/d + w_b² · R_ab`. In a longer one the subtraction takes away at most a part of about
-/// one in its number of entries: `w_i · R_ik` is never more than `1/d + w_i · R_jk`.
+/// `w_a + w_b = 1` it is `R_ja = 1/d + w_b² · R_ab`. In a longer one of `m` entries the subtraction takes no more than
+/// `m + 1` times what it leaves, because `R_ik ≤ R_ij + R_jk` and `w_i · R_ij ≤ 1/d ≤ R_jk`.
 #[derive(Debug, Clone)]
 pub struct SelectedInverse {
     pattern: Pattern,
@@ -160,8 +160,8 @@ impl SelectedInverse {
 
     /// The place along an edge with the greatest resistance to ground, exactly; the edge is of this resistance, spread
     /// evenly over its length, and closed. At a fraction `t` of the way from `u` to `v` the resistance is the parabola
-    /// `(1−t)·Z_uu + t·Z_vv + t·(1−t)·(r − R_uv)`: the mean of the ends' potentials and what the place's own current lifts
-    /// it by. Infinite in an island.
+    /// `(1−t)·Z_uu + t·Z_vv + t·(1−t)·(r − R_uv)`: the mean of the ends' potentials and what the place's own current
+    /// lifts it by. Infinite in an island.
     ///
     /// # Panics
     /// When there is no such edge.

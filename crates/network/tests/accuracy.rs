@@ -28,8 +28,8 @@ fn check(what: &str, figures: impl Iterator<Item = (f64, Exact)>) {
     assert!(worst <= TOLERANCE, "{what}: {worst:e}");
 }
 
-/// A tree: the sum of the resistances on the way [calc]. A line with twigs, as deep as trees get; equal resistances are the
-/// hardest, for their rounding errors all go one way.
+/// A tree: the sum of the resistances on the way [calc]. A line with twigs, as deep as trees get; equal resistances are
+/// the hardest, for their rounding errors all go one way.
 #[test]
 fn a_tree() {
     for equal in [true, false] {
@@ -83,8 +83,8 @@ fn a_ring() {
     }
 }
 
-/// Two rails and their bus wires, fed at the start: section by section from both ends, in blocks of four [calc: with `D`
-/// the block of a section and `C` the conductances to the next one, `S = D − C·S'⁻¹·C` gives what a section sees of
+/// Two rails and their bus wires, fed at the start: section by section from both ends, in blocks of four [calc: with
+/// `D` the block of a section and `C` the conductances to the next one, `S = D − C·S'⁻¹·C` gives what a section sees of
 /// everything on one side of it].
 fn check_ladder(values: impl Fn(usize) -> Vec<f64>) {
     let (n, edges) = ladder(POSITIONS / 4);

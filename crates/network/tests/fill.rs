@@ -8,8 +8,9 @@ use network::{Factor, Pattern};
 
 type Network = fn(usize) -> (usize, Vec<(u32, u32)>);
 
-/// Work and memory grow with the length of the network and no faster: entries and steps of the index list, which are all
-/// that a factorisation and a selected inverse walk over, and the bytes in use while everything is made from the edges.
+/// Work and memory grow with the length of the network and no faster: entries and steps of the index list, which are
+/// all that a factorisation and a selected inverse walk over, and the bytes in use while everything is made from the
+/// edges.
 #[test]
 fn work_and_memory_grow_linearly() {
     let networks: [(Network, f64, f64); 2] = [(radial, 1.2, 0.2), (|n| ladder(n / 4), 3.0, 4.5)];
@@ -85,8 +86,8 @@ fn a_tree_has_no_fill() {
     assert_eq!(pattern.entry_count(), edges.len());
 }
 
-/// A star with more rays than the ordering takes for a dense row, lone nodes, and a node joined to all: the places where
-/// an ordering library can stumble.
+/// A star with more rays than the ordering takes for a dense row, lone nodes, and a node joined to all: the places
+/// where an ordering library can stumble.
 #[test]
 fn awkward_patterns() {
     let star: Vec<(u32, u32)> = (1..500).map(|ray| (0, ray)).collect();

@@ -90,8 +90,8 @@ fn check_against_full_elimination(network: &Network) {
     }
 }
 
-/// Foster's theorem (1949) [calc]: over all edges, ground's among them, conductance times the resistance between its ends
-/// sums to the number of nodes less the number of separate parts.
+/// Foster's theorem (1949) [calc]: over all edges, ground's among them, conductance times the resistance between its
+/// ends sums to the number of nodes less the number of separate parts.
 fn check_foster(network: &Network, tolerance: f64) {
     let factor = network.factor();
     let inverse = factor.selected_inverse();
