@@ -2,11 +2,11 @@
 
     peers.py PEER NETWORK
 
-NETWORK is a JSON file: `n` nodes, `ground` (nodes that are ground), `edges` (pairs), `ohms` (of each edge), `found` (the
-resistance of every node to ground as the kernel found it). Prints one JSON object: `seconds` for all positions,
+NETWORK is a JSON file: `n` nodes, `ground` (nodes that are ground), `edges` (pairs), `ohms` (of each edge), `found`
+(the resistance of every node to ground as the kernel found it). Prints one JSON object: `seconds` for all positions,
 `measured` (how many positions were measured; the time of one times their number where it is not all), `error` (the
-largest relative difference from `found` at those), `bytes` (growth of the resident memory; for ngspice its whole process),
-`version`, `note`. Fails where the peer is not there.
+largest relative difference from `found` at those), `bytes` (growth of the resident memory; for ngspice its whole
+process), `version`, `note`. Fails where the peer is not there.
 """
 
 import json
