@@ -79,7 +79,7 @@ struct Text {
 impl Text {
     /// Half a metre with A on its left rail; gaps near its start.
     fn track(&mut self, name: &str, from: &str, to: &str, gaps: &[&str], fed: Fed) {
-        let gaps: Vec<String> = gaps.iter().map(|side| format!("{{ at = \"80 mm\", rail = \"{side}\" }}")).collect();
+        let gaps: Vec<String> = gaps.iter().map(|side| format!("{{ at = \"40 mm\", rail = \"{side}\" }}")).collect();
         self.any_track(name, from, to, &gaps.join(", "), fed);
     }
 
@@ -155,7 +155,7 @@ impl Text {
                  diverging = \"b.B\" }}]\n"
             );
             let both = |side: &str| {
-                format!("{{ at = \"80 mm\", rail = \"{side}\" }}, {{ at = \"420 mm\", rail = \"{side}\" }}")
+                format!("{{ at = \"40 mm\", rail = \"{side}\" }}, {{ at = \"460 mm\", rail = \"{side}\" }}")
             };
             let road = format!("road {k}");
             self.any_track(&road, &format!("W{k}.diverging"), &format!("E{k}.diverging"), &both("right"), Fed::Both);
@@ -164,7 +164,7 @@ impl Text {
                 self.any_track("last road", &west, &east, &both("left"), Fed::Both);
             } else {
                 self.track(&format!("west {k}"), &west, &format!("W{}.points", k + 1), &["left"], Fed::Both);
-                let gap = "{ at = \"420 mm\", rail = \"left\" }";
+                let gap = "{ at = \"460 mm\", rail = \"left\" }";
                 self.any_track(&format!("east {k}"), &format!("E{}.points", k + 1), &east, gap, Fed::Both);
             }
         }

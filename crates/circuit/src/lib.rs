@@ -327,9 +327,13 @@ impl Circuit {
 
     /// The gaps of a segment.
     pub fn gaps_of(&self, segment: SegmentId) -> &[Gap] {
+        &self.gaps[self.gap_numbers_of(segment)]
+    }
+
+    /// Where the gaps of a segment stand among all gaps.
+    pub fn gap_numbers_of(&self, segment: SegmentId) -> Range<usize> {
         let start = self.gaps.partition_point(|g| g.segment < segment);
-        let count = self.gaps[start..].partition_point(|g| g.segment == segment);
-        &self.gaps[start..start + count]
+        start..start + self.gaps[start..].partition_point(|g| g.segment == segment)
     }
 
     /// Whether a guard holds in a setting (a position for each control; `None`: in no position).

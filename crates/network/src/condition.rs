@@ -37,6 +37,7 @@ impl ConditionAlgebra {
 impl Algebra for ConditionAlgebra {
     type Edge = Bdd;
     type Pivot = ();
+    type Weight = ();
     type Failure = Overgrown;
 
     fn open(&self) -> Bdd {
@@ -61,6 +62,8 @@ impl Algebra for ConditionAlgebra {
         *into = Bdd::binary_op_with_limit(self.limit, into, other, op_function::or).ok_or(Overgrown)?;
         Ok(())
     }
+
+    fn close(&self, (): &mut (), _edges: &[Bdd]) {}
 
     fn through(&self, into: &mut Bdd, left: &Bdd, (): &(), right: &Bdd) -> Result<(), Overgrown> {
         if into.is_true() || left.is_false() || right.is_false() {

@@ -1,6 +1,6 @@
 //! The elimination itself, for any algebra.
 
-use crate::pattern::{NO_SLOT, Pattern};
+use crate::pattern::{NO_SLOT, Pattern, Walk};
 
 /// What edges carry, and what joining them means.
 ///
@@ -9,9 +9,11 @@ use crate::pattern::{NO_SLOT, Pattern};
 pub trait Algebra {
     /// What an edge carries.
     type Edge: Clone;
-    /// What a node carries: before its elimination what is only its own (a conductance to ground), afterwards what its
-    /// neighbours need of it.
+    /// What a node carries: before its elimination what is only its own (a conductance to ground), afterwards what is
+    /// needed to substitute back.
     type Pivot;
+    /// What the edges of a node that is eliminated need of it.
+    type Weight;
     /// Why a join can fail; `Infallible` where it can't.
     type Failure;
 
@@ -27,7 +29,10 @@ pub trait Algebra {
     /// When the algebra says so.
     fn join(&self, into: &mut Self::Edge, other: &Self::Edge) -> Result<(), Self::Failure>;
 
-    /// Puts the way over `left`, the node `middle` and `right` (in series) beside `into`.
+    /// Makes a node ready to be eliminated, now that all its edges to later nodes are known.
+    fn close(&self, node: &mut Self::Pivot, edges: &[Self::Edge]) -> Self::Weight;
+
+    /// Puts the way over `left`, an eliminated node and `right` (in series) beside `into`.
     ///
     /// # Errors
     /// When the algebra says so.
@@ -35,16 +40,13 @@ pub trait Algebra {
         &self,
         into: &mut Self::Edge,
         left: &Self::Edge,
-        middle: &Self::Pivot,
+        middle: &Self::Weight,
         right: &Self::Edge,
     ) -> Result<(), Self::Failure>;
 
-    /// Adds to `node` what it gets from an eliminated node over `edge`: its share of that node's way to ground. Nothing,
-    /// where there is no such thing.
-    fn inherit(&self, _node: &mut Self::Pivot, _edge: &Self::Edge, _eliminated: &Self::Pivot) {}
-
-    /// Makes a node ready to be eliminated, once all its edges to later nodes are known.
-    fn close(&self, _node: &mut Self::Pivot, _edges: &[Self::Edge]) {}
+    /// Adds to `node` what it gets from an eliminated node over `edge`: its share of that node's way to ground.
+    /// Nothing, where there is no such thing.
+    fn inherit(&self, _node: &mut Self::Pivot, _edge: &Self::Edge, _eliminated: &Self::Weight) {}
 }
 
 /// How far an elimination goes.
@@ -73,8 +75,8 @@ pub struct Eliminated<A: Algebra> {
     pub(crate) entries: Vec<A::Edge>,
     /// One per position.
     pub(crate) pivots: Vec<A::Pivot>,
-    /// Workspace: where in the column at hand a position stands. Only read at positions just written.
-    place: Vec<u32>,
+    /// Workspace for the targets of a wide column.
+    found: Vec<u32>,
 }
 
 impl<A: Algebra> Eliminated<A> {
@@ -83,14 +85,14 @@ impl<A: Algebra> Eliminated<A> {
         Eliminated {
             entries: vec![algebra.open(); pattern.entry_count()],
             pivots: Vec::with_capacity(pattern.node_count()),
-            place: vec![0; pattern.node_count()],
+            found: pattern.structure.room_for_targets(),
             pattern: pattern.clone(),
         }
     }
 
     /// Eliminates the network with these values: `edges[e]` for each edge as given to the pattern, `node(v)` for each
-    /// node. Left-looking: each column is finished in one go from the columns before it. Takes no memory beyond what
-    /// the algebra's own values take.
+    /// node. Right-looking: each node in turn puts what goes through it beside what its later neighbours have, where
+    /// the index list of the pattern says. Takes no memory beyond what the algebra's own values take.
     ///
     /// # Errors
     /// When a join fails; the values inside are then of no use, but can be eliminated anew.
@@ -121,37 +123,28 @@ impl<A: Algebra> Eliminated<A> {
         self.pivots.clear();
         self.pivots.extend(structure.order.iter().copied().map(node));
 
-        for j in 0..structure.order.len() {
+        let mut walk = Walk::forwards(structure);
+        for j in 0..stop_at {
             let column = structure.column(j);
-            for (place, &row) in structure.row[column.clone()].iter().enumerate() {
-                self.place[row as usize] = place as u32;
-            }
-            let (before, rest) = self.entries.split_at_mut(column.start);
-            let own = &mut rest[..column.len()];
-            let (eliminated, rest) = self.pivots.split_at_mut(j);
-            let pivot = &mut rest[0];
-            for crossing in structure.crossings(j) {
-                let k = crossing.column as usize;
-                if k >= stop_at {
-                    break;
-                }
-                let entry = crossing.entry as usize;
-                let left = &before[entry];
+            let rows = &structure.row[column.clone()];
+            let mut targets = walk.next(rows, &mut self.found);
+            let (before, after) = self.entries.split_at_mut(column.end);
+            let own = &before[column.start..];
+            let (eliminated, later) = self.pivots.split_at_mut(j + 1);
+            let weight = algebra.close(&mut eliminated[j], own);
+            for (place, (left, &row)) in own.iter().zip(rows).enumerate() {
+                let rights = &own[place + 1..];
+                let (these, others) = targets.split_at(rights.len());
+                targets = others;
                 if algebra.is_open(left) {
                     continue;
                 }
-                algebra.inherit(pivot, left, &eliminated[k]);
-                let beyond = entry + 1..structure.column(k).end;
-                for (&row, right) in structure.row[beyond.clone()].iter().zip(&before[beyond]) {
-                    // All rows of column k after j are in column j too: that is what the fill is.
-                    let into = &mut own[self.place[row as usize] as usize];
+                algebra.inherit(&mut later[row as usize - j - 1], left, &weight);
+                for (right, &target) in rights.iter().zip(these) {
                     algebra
-                        .through(into, left, &eliminated[k], right)
-                        .map_err(|failure| Stopped { node: structure.order[j], failure })?;
+                        .through(&mut after[target as usize - column.end], left, &weight, right)
+                        .map_err(|failure| Stopped { node: structure.order[row as usize], failure })?;
                 }
-            }
-            if j < stop_at {
-                algebra.close(pivot, own);
             }
         }
         Ok(())
@@ -170,8 +163,6 @@ impl<A: Algebra> Eliminated<A> {
     pub fn edge(&self, u: u32, v: u32) -> Option<&A::Edge> {
         let structure = &*self.pattern.structure;
         let (a, b) = (structure.position[u as usize], structure.position[v as usize]);
-        let column = structure.column(a.min(b) as usize);
-        let place = structure.row[column.clone()].binary_search(&a.max(b)).ok()?;
-        self.entries.get(column.start + place)
+        structure.entry(a.min(b) as usize, a.max(b)).map(|entry| &self.entries[entry as usize])
     }
 }

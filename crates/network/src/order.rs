@@ -1,26 +1,28 @@
 //! The order of elimination, and lists of neighbours to find it from.
 
+use crate::peel::{Peeled, peel};
+
 /// For each of `n` items a list of others, one after another in one vector.
 pub(crate) struct Lists {
-    start: Vec<usize>,
+    start: Vec<u32>,
     list: Vec<u32>,
 }
 
 impl Lists {
     /// The lists with `to` in the list of `from` for every pair `(from, to)`, in the order of the pairs.
     pub(crate) fn new(n: usize, pairs: impl Iterator<Item = (u32, u32)> + Clone) -> Lists {
-        let mut start = vec![0; n + 1];
+        let mut start = vec![0; n + 2];
         for (from, _) in pairs.clone() {
-            start[from as usize + 1] += 1;
+            start[from as usize + 2] += 1;
         }
-        for i in 0..n {
-            start[i + 1] += start[i];
+        for i in 2..n + 2 {
+            start[i] += start[i - 1];
         }
-        let mut next = start.clone();
-        let mut list = vec![0; start[n]];
+        let mut list = vec![0; start[n + 1] as usize];
         for (from, to) in pairs {
-            let place = &mut next[from as usize];
-            list[*place] = to;
+            // The start of the next list moves up to where it belongs while this one is filled.
+            let place = &mut start[from as usize + 1];
+            list[*place as usize] = to;
             *place += 1;
         }
         Lists { start, list }
@@ -28,14 +30,15 @@ impl Lists {
 
     /// The list of one item.
     pub(crate) fn of(&self, item: usize) -> &[u32] {
-        &self.list[self.start[item]..self.start[item + 1]]
+        &self.list[self.start[item] as usize..self.start[item + 1] as usize]
     }
 }
 
 /// A fill-reducing order of all nodes in which `kept` come last, as given: `order[k]` is the node eliminated `k`-th.
 ///
-/// Approximate minimum degree on the nodes that are not kept, as if the kept ones were not there. Edges to kept nodes
-/// add to each column at most one entry per kept node, and those are few.
+/// Leaves and chains first, then approximate minimum degree on what is left; both on the nodes that are not kept, as
+/// if the kept ones were not there. Edges to kept nodes add to each column at most one entry per kept node, and those
+/// are few.
 pub(crate) fn elimination_order(n: usize, edges: &[(u32, u32)], kept: &[u32]) -> Vec<u32> {
     const KEPT: u32 = u32::MAX;
     let mut compact = vec![0; n];
@@ -49,19 +52,78 @@ pub(crate) fn elimination_order(n: usize, edges: &[(u32, u32)], kept: &[u32]) ->
             inner.push(node as u32);
         }
     }
-    let both_ways = edges
+    let inner_edges = edges
         .iter()
         .map(|&(u, v)| (compact[u as usize], compact[v as usize]))
-        .filter(|&(u, v)| u != v && u != KEPT && v != KEPT)
-        .flat_map(|(u, v)| [(u, v), (v, u)]);
-    let neighbours = Lists::new(inner.len(), both_ways);
-    let mut order: Vec<u32> = match minimum_degree(inner.len(), &neighbours) {
-        Some(permutation) => permutation.iter().map(|&k| inner[k as usize]).collect(),
+        .filter(|&(u, v)| u != v && u != KEPT && v != KEPT);
+    let Peeled { order: peeled, core, core_edges } = peel(inner.len(), inner_edges);
+    let both_ways = core_edges.iter().flat_map(|&(u, v)| [(u, v), (v, u)]);
+    let neighbours = Lists::new(core.len(), both_ways);
+    let mut order: Vec<u32> = peeled.into_iter().map(|k| inner[k as usize]).collect();
+    match minimum_degree(core.len(), &neighbours) {
+        Some(permutation) => order.extend(permutation.iter().map(|&k| inner[core[k as usize] as usize])),
         // Any order is right, this one is only slower.
-        None => inner,
-    };
+        None => order.extend(core.iter().map(|&k| inner[k as usize])),
+    }
     order.extend_from_slice(kept);
-    order
+    after_their_children(n, edges, &order, n - kept.len())
+}
+
+/// The same elimination with its steps in another turn: each column directly behind all those that pass something on to
+/// it, so that what belongs together lies together in memory. Fill and figures stay what they were. The nodes from
+/// `first_kept` on keep their places.
+fn after_their_children(n: usize, edges: &[(u32, u32)], order: &[u32], first_kept: usize) -> Vec<u32> {
+    const NONE: u32 = u32::MAX;
+    let mut position = vec![0; n];
+    for (k, &node) in order.iter().enumerate() {
+        position[node as usize] = k as u32;
+    }
+    let earlier = edges
+        .iter()
+        .map(|&(u, v)| (position[u as usize], position[v as usize]))
+        .map(|(a, b)| (a.max(b), a.min(b)))
+        .filter(|(late, early)| late != early);
+    let earlier = Lists::new(n, earlier);
+    // The elimination tree (Liu 1990): climb from each earlier neighbour to the end of what is known of its way up.
+    let mut parent = vec![NONE; first_kept];
+    let mut far = vec![NONE; first_kept];
+    for j in 0..first_kept as u32 {
+        for &neighbour in earlier.of(j as usize) {
+            let mut at = neighbour;
+            while at != j {
+                let next = std::mem::replace(&mut far[at as usize], j);
+                if next == NONE {
+                    parent[at as usize] = j;
+                    break;
+                }
+                at = next;
+            }
+        }
+    }
+    let (mut first_child, mut next_child) = (vec![NONE; first_kept], vec![NONE; first_kept]);
+    let mut roots = NONE;
+    for j in (0..first_kept).rev() {
+        let siblings = match parent[j] {
+            NONE => &mut roots,
+            above => &mut first_child[above as usize],
+        };
+        next_child[j] = std::mem::replace(siblings, j as u32);
+    }
+    let mut turned = Vec::with_capacity(n);
+    let mut at = roots;
+    while at != NONE {
+        // Down to the first column that waits for none, then up until there is another way down.
+        while first_child[at as usize] != NONE {
+            at = std::mem::replace(&mut first_child[at as usize], NONE);
+        }
+        turned.push(order[at as usize]);
+        at = match next_child[at as usize] {
+            NONE => parent[at as usize],
+            sibling => sibling,
+        };
+    }
+    turned.extend_from_slice(&order[first_kept..]);
+    turned
 }
 
 /// The order found by the library, none where its index type is too small for the network.

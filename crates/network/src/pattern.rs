@@ -17,8 +17,8 @@ pub struct Pattern {
     pub(crate) structure: Arc<Structure>,
 }
 
-/// The arrays behind a [`Pattern`]. *Positions* count nodes in the order of elimination. Each position has a column: the
-/// later positions to which it is joined when its turn comes, ascending.
+/// The arrays behind a [`Pattern`]. *Positions* count nodes in the order of elimination. Each position has a column:
+/// the later positions to which it is joined when its turn comes, ascending.
 pub(crate) struct Structure {
     /// Ends of each edge as given.
     pub(crate) ends: Vec<(u32, u32)>,
@@ -28,33 +28,37 @@ pub(crate) struct Structure {
     pub(crate) position: Vec<u32>,
     /// First position of a kept node; all later ones are kept too.
     pub(crate) first_kept: usize,
-    column_start: Vec<usize>,
+    column_start: Vec<u32>,
     /// Position of the other end of each entry.
     pub(crate) row: Vec<u32>,
-    crossing_start: Vec<usize>,
-    crossings: Vec<Crossing>,
+    /// The index list: column by column, for every pair of entries of a column (first with second, first with third …,
+    /// second with third …) the entry between their rows, which lies in the column of the pair's first row. Columns
+    /// with more than [`LONGEST_LISTED`] entries are left out.
+    target: Vec<u32>,
+    /// Entries of the column that has most.
+    pub(crate) widest: usize,
     /// Entry of each edge as given, or [`NO_SLOT`].
     pub(crate) slot: Vec<u32>,
 }
 
-/// An entry in somebody else's column, seen from its row.
-#[derive(Clone, Copy)]
-pub(crate) struct Crossing {
-    pub(crate) column: u32,
-    pub(crate) entry: u32,
-}
+/// A column of more entries than this has no part in the index list: its targets are found anew each time. So the list
+/// has no more than 16 steps for each entry, where the whole one of a fine grid would fill the memory.
+const LONGEST_LISTED: usize = 32;
 
 impl Pattern {
     /// The pattern of `n` nodes joined by `edges` (pairs of nodes). Edges from a node to itself are ignored, parallel
     /// edges share one place and their values are joined. `kept` nodes (poles, ground) come last, in the order given;
     /// the second mention of a kept node is ignored.
     ///
-    /// The order is approximate minimum degree (Amestoy, Davis and Duff 1996).
+    /// The order takes off leaves and chains first, chains halved and halved again; then follows approximate minimum
+    /// degree (Amestoy, Davis and Duff 1996).
     ///
     /// # Panics
-    /// When an edge or a kept node names a node not in `0..n`, or the fill has 2³² entries or more.
+    /// When an edge or a kept node names a node not in `0..n`, there are 2³¹ edges or more, or the fill has 2³² entries
+    /// or more.
     pub fn new(n: usize, edges: &[(u32, u32)], kept: &[u32]) -> Pattern {
-        assert!(n < u32::MAX as usize, "too many nodes");
+        assert!(n < NO_SLOT as usize, "too many nodes");
+        assert!(edges.len() < NO_SLOT as usize / 2, "too many edges");
         for &(u, v) in edges {
             assert!((u as usize) < n && (v as usize) < n, "edge {u}–{v} leaves the {n} nodes");
         }
@@ -64,6 +68,11 @@ impl Pattern {
         let order = elimination_order(n, edges, &kept);
         let structure = Structure::new(edges.to_vec(), order, n - kept.len());
         Pattern { structure: Arc::new(structure) }
+    }
+
+    /// Whether this is the other pattern or a clone of it.
+    pub(crate) fn is(&self, other: &Pattern) -> bool {
+        Arc::ptr_eq(&self.structure, &other.structure)
     }
 
     /// Number of nodes.
@@ -109,6 +118,12 @@ impl Pattern {
             .sum()
     }
 
+    /// Length of the index list: one step for each pair of entries of a column, columns of more than 32 left out. A
+    /// factorisation and a selected inverse each walk it once.
+    pub fn step_count(&self) -> usize {
+        self.structure.target.len()
+    }
+
     /// Conductances to ground that make every kept node ground itself and leave the others without: `f64::INFINITY` at
     /// kept nodes, 0 elsewhere. For [`Factor::new`](crate::Factor::new).
     pub fn kept_as_ground(&self) -> Vec<f64> {
@@ -144,38 +159,130 @@ impl Structure {
         };
         let later = Lists::new(n, ends.iter().map(placed).filter(|(a, b)| a != b));
         let (column_start, row) = columns(n, &later);
-        assert!(row.len() < NO_SLOT as usize, "too many edges after elimination");
-        let slot = ends
-            .iter()
-            .map(placed)
-            .map(|(a, b)| {
-                let start = column_start[a as usize];
-                row[start..column_start[a as usize + 1]]
-                    .binary_search(&b)
-                    .map_or(NO_SLOT, |place| (start + place) as u32)
-            })
-            .collect();
-        let (crossing_start, crossings) = crossings(n, &column_start, &row);
-        Structure { ends, order, position, first_kept, column_start, row, crossing_start, crossings, slot }
+        let mut structure = Structure {
+            ends,
+            order,
+            position,
+            first_kept,
+            column_start,
+            row,
+            target: Vec::new(),
+            widest: 0,
+            slot: Vec::new(),
+        };
+        let slot = |&(u, v): &(u32, u32)| {
+            let (a, b) = (structure.position[u as usize], structure.position[v as usize]);
+            structure.entry(a.min(b) as usize, a.max(b)).unwrap_or(NO_SLOT)
+        };
+        structure.slot = structure.ends.iter().map(slot).collect();
+        let columns = structure.column_start.windows(2).map(|pair| (pair[1] - pair[0]) as usize);
+        structure.widest = columns.clone().max().unwrap_or(0);
+        let steps = columns.filter(|&m| m <= LONGEST_LISTED).map(pairs).sum();
+        let mut target = Vec::with_capacity(steps);
+        for j in 0..n {
+            let rows = &structure.row[structure.column(j)];
+            if rows.len() <= LONGEST_LISTED {
+                for place in 0..rows.len() {
+                    structure.find_targets(&rows[place..], &mut target);
+                }
+            }
+        }
+        structure.target = target;
+        structure
     }
 
     /// The entries of the column at a position.
     pub(crate) fn column(&self, position: usize) -> std::ops::Range<usize> {
-        self.column_start[position]..self.column_start[position + 1]
+        self.column_start[position] as usize..self.column_start[position + 1] as usize
     }
 
-    /// The entries of earlier columns whose other end is at this position, in the order of their columns.
-    pub(crate) fn crossings(&self, position: usize) -> &[Crossing] {
-        &self.crossings[self.crossing_start[position]..self.crossing_start[position + 1]]
+    /// The entry in the column at a position with this row.
+    pub(crate) fn entry(&self, position: usize, row: u32) -> Option<u32> {
+        let column = self.column(position);
+        let place = self.row[column.clone()].binary_search(&row).ok()?;
+        Some((column.start + place) as u32)
+    }
+
+    /// Memory enough for the targets of any column that has no part in the index list.
+    pub(crate) fn room_for_targets(&self) -> Vec<u32> {
+        Vec::with_capacity(if self.widest > LONGEST_LISTED { pairs(self.widest) } else { 0 })
+    }
+
+    fn find_all_targets<'f>(&self, rows: &[u32], found: &'f mut Vec<u32>) -> &'f [u32] {
+        found.clear();
+        for place in 0..rows.len() {
+            self.find_targets(&rows[place..], found);
+        }
+        found
+    }
+
+    /// Appends the entries between the first of some rows of one column and each of the others, in their order.
+    fn find_targets(&self, rows: &[u32], targets: &mut Vec<u32>) {
+        let Some((&first, others)) = rows.split_first() else { return };
+        let mut candidates = self.column(first as usize);
+        for &other in others {
+            // All rows of a column after its first are in the column of the first too: that is what the fill is.
+            targets.extend(candidates.find(|&entry| self.row[entry] == other).map(|entry| entry as u32));
+        }
     }
 }
 
-/// Every column with its fill, from the later neighbours of each position: a column is its own later neighbours and what
-/// is left of every earlier column whose first entry it is (that column's elimination joins all its rows).
-fn columns(n: usize, later: &Lists) -> (Vec<usize>, Vec<u32>) {
+/// Walks the index list: forwards for an elimination, backwards for what is substituted back.
+pub(crate) struct Walk<'s> {
+    structure: &'s Structure,
+    /// How much of the list lies before the column at hand.
+    before: usize,
+}
+
+impl<'s> Walk<'s> {
+    /// Before the first column.
+    pub(crate) fn forwards(structure: &'s Structure) -> Walk<'s> {
+        Walk { structure, before: 0 }
+    }
+
+    /// Behind the last column.
+    pub(crate) fn backwards(structure: &'s Structure) -> Walk<'s> {
+        Walk { structure, before: structure.target.len() }
+    }
+
+    /// The targets of the pairs of the next column, which has these rows. `found` takes those of a column that has no
+    /// part in the list.
+    pub(crate) fn next<'f>(&mut self, rows: &[u32], found: &'f mut Vec<u32>) -> &'f [u32]
+    where
+        's: 'f,
+    {
+        if rows.len() > LONGEST_LISTED {
+            return self.structure.find_all_targets(rows, found);
+        }
+        let from = self.before;
+        self.before += pairs(rows.len());
+        &self.structure.target[from..self.before]
+    }
+
+    /// The same for the column before, walking backwards.
+    pub(crate) fn next_back<'f>(&mut self, rows: &[u32], found: &'f mut Vec<u32>) -> &'f [u32]
+    where
+        's: 'f,
+    {
+        if rows.len() > LONGEST_LISTED {
+            return self.structure.find_all_targets(rows, found);
+        }
+        let to = self.before;
+        self.before -= pairs(rows.len());
+        &self.structure.target[self.before..to]
+    }
+}
+
+fn pairs(entries: usize) -> usize {
+    entries * entries.saturating_sub(1) / 2
+}
+
+/// Every column with its fill, from the later neighbours of each position: a column is its own later neighbours and
+/// what is left of every earlier column whose first entry it is (that column's elimination joins all its rows).
+fn columns(n: usize, later: &Lists) -> (Vec<u32>, Vec<u32>) {
     const NONE: u32 = u32::MAX;
     let mut start = Vec::with_capacity(n + 1);
-    let mut row: Vec<u32> = Vec::new();
+    let mut row: Vec<u32> = Vec::with_capacity(2 * n);
     let mut marked = vec![NONE; n];
     // Chains of the columns that pass their rows on to a column.
     let mut first_child = vec![NONE; n];
@@ -192,7 +299,7 @@ fn columns(n: usize, later: &Lists) -> (Vec<usize>, Vec<u32>) {
         }
         let mut child = first_child[j];
         while child != NONE {
-            for entry in start[child as usize]..start[child as usize + 1] {
+            for entry in start[child as usize] as usize..start[child as usize + 1] as usize {
                 let i = row[entry];
                 if marked[i as usize] != j as u32 {
                     marked[i as usize] = j as u32;
@@ -206,29 +313,8 @@ fn columns(n: usize, later: &Lists) -> (Vec<usize>, Vec<u32>) {
             next_child[j] = first_child[parent as usize];
             first_child[parent as usize] = j as u32;
         }
-        start.push(row.len());
+        assert!(row.len() < NO_SLOT as usize, "too many edges after elimination");
+        start.push(row.len() as u32);
     }
     (start, row)
-}
-
-/// The entries again, listed by row.
-fn crossings(n: usize, column_start: &[usize], row: &[u32]) -> (Vec<usize>, Vec<Crossing>) {
-    let mut start = vec![0; n + 1];
-    for &i in row {
-        start[i as usize + 1] += 1;
-    }
-    for i in 0..n {
-        start[i + 1] += start[i];
-    }
-    let mut next = start.clone();
-    let blank = Crossing { column: 0, entry: 0 };
-    let mut crossings = vec![blank; row.len()];
-    for column in 0..n {
-        for entry in column_start[column]..column_start[column + 1] {
-            let place = &mut next[row[entry] as usize];
-            crossings[*place] = Crossing { column: column as u32, entry: entry as u32 };
-            *place += 1;
-        }
-    }
-    (start, crossings)
 }

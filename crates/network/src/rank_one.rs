@@ -7,8 +7,8 @@ const CUT: f64 = 1e-9;
 /// A conductance added across two nodes `u`, `v` of a network whose resistances are known, or taken away. Closed forms
 /// (Sherman and Morrison 1950, in the words of resistances): nothing is factored again.
 ///
-/// With `Z_ab` the transfer resistance between `a` and `b` before, `R` the resistance between `u` and `v` before and `g` the
-/// conductance added: `Z_ab − (Z_au − Z_av)·(Z_bu − Z_bv) / (1/g + R)`.
+/// With `Z_ab` the transfer resistance between `a` and `b` before, `R` the resistance between `u` and `v` before and
+/// `g` the conductance added: `Z_ab − (Z_au − Z_av)·(Z_bu − Z_bv) / (1/g + R)`.
 ///
 /// ```
 /// use network::EdgeChange;
@@ -47,16 +47,22 @@ impl EdgeChange {
         }
     }
 
-    /// Driving-point resistance of node `a` afterwards, from its own `Z_aa` and its transfer resistances `Z_au`, `Z_av` to
-    /// the two ends (for an end itself: `driving_point(Z_uu, Z_uu, Z_uv)`). Infinite where the change cuts `a` off.
+    /// Driving-point resistance of node `a` afterwards, from its own `Z_aa` and its transfer resistances `Z_au`, `Z_av`
+    /// to the two ends (for an end itself: `driving_point(Z_uu, Z_uu, Z_uv)`). Infinite where the change cuts `a` off.
     pub fn driving_point(&self, z_aa: f64, z_au: f64, z_av: f64) -> f64 {
         self.transfer(z_aa, [z_au, z_av], [z_au, z_av])
     }
 
-    /// Transfer resistance between `a` and `b` afterwards, from `Z_ab`, `[Z_au, Z_av]` and `[Z_bu, Z_bv]`. Infinite where
-    /// the change cuts `a` or `b` off.
+    /// Transfer resistance between `a` and `b` afterwards, from `Z_ab`, `[Z_au, Z_av]` and `[Z_bu, Z_bv]`. Infinite
+    /// where the change cuts `a` or `b` off.
     pub fn transfer(&self, z_ab: f64, a: [f64; 2], b: [f64; 2]) -> f64 {
-        let (across_a, across_b) = (a[0] - a[1], b[0] - b[1]);
+        self.transfer_across(z_ab, a[0] - a[1], b[0] - b[1])
+    }
+
+    /// The same from the differences `Z_au − Z_av` and `Z_bu − Z_bv`: potentials of `a` and `b` with one ampere put
+    /// into `u` and taken out of `v`. One [`solve`](crate::Factor::solve) gives those of all nodes; for the
+    /// driving-point resistance of a node the two are one.
+    pub fn transfer_across(&self, z_ab: f64, across_a: f64, across_b: f64) -> f64 {
         if self.cuts() {
             // One ampere into a node beyond the cut went all through the edge, one into a node before it not at all.
             let beyond = |across: f64| across.abs() > 0.5 * self.resistance;

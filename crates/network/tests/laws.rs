@@ -90,8 +90,8 @@ fn check_against_full_elimination(network: &Network) {
     }
 }
 
-/// Foster's theorem (1949) [calc]: over all edges, ground's among them, conductance times the resistance between its ends
-/// sums to the number of nodes less the number of separate parts.
+/// Foster's theorem (1949) [calc]: over all edges, ground's among them, conductance times the resistance between its
+/// ends sums to the number of nodes less the number of separate parts.
 fn check_foster(network: &Network, tolerance: f64) {
     let factor = network.factor();
     let inverse = factor.selected_inverse();
@@ -164,6 +164,32 @@ proptest! {
         }
     }
 
+    /// The worst place of an edge is a node where the edge is cut in two there, and no other place is worse.
+    #[test]
+    fn worst_places(network in any_network(), at in any::<prop::sample::Index>(), elsewhere in 0.01..0.99f64) {
+        let closed: Vec<usize> = (0..network.edges.len()).filter(|&edge| network.conductance[edge] > 0.0).collect();
+        if closed.is_empty() {
+            return Ok(());
+        }
+        let edge = closed[at.index(closed.len())];
+        let whole = network.conductance[edge];
+        let worst = network.factor().selected_inverse().worst_place(edge, 1.0 / whole);
+        let cut_at = |fraction: f64| {
+            let mut cut = network.clone();
+            let (u, v) = network.edges[edge];
+            let between = cut.n as u32;
+            cut.n += 1;
+            cut.to_ground.push(0.0);
+            (cut.edges[edge], cut.conductance[edge]) = ((u, between), whole / fraction);
+            cut.edges.push((between, v));
+            cut.conductance.push(whole / (1.0 - fraction));
+            cut.factor().selected_inverse().driving_point(between)
+        };
+        prop_assert!((0.0..=1.0).contains(&worst.fraction));
+        check_near(cut_at(worst.fraction.clamp(1e-13, 1.0 - 1e-13)), worst.driving_point, 1e-9);
+        prop_assert!(cut_at(elsewhere) <= worst.driving_point * (1.0 + 1e-9));
+    }
+
     /// The closed forms for one changed edge against a factor made anew.
     #[test]
     fn one_changed_edge(network in any_network(), at in any::<prop::sample::Index>(), part in 0.0..3.0f64) {
@@ -205,6 +231,21 @@ proptest! {
             }
         }
     }
+}
+
+/// Everyone joined to nearly everyone: columns far longer than the index list takes.
+#[test]
+fn a_dense_network_agrees_with_full_elimination() {
+    let n = 70;
+    let mut noise = noise(23);
+    let edges: Vec<(u32, u32)> =
+        (0..n as u32).flat_map(|u| (0..u).map(move |v| (u, v))).filter(|_| noise() < 0.8).collect();
+    let conductance = edges.iter().map(|_| 0.1 + 10.0 * noise()).collect();
+    let mut to_ground = vec![0.0; n];
+    (to_ground[3], to_ground[9]) = (f64::INFINITY, 0.5);
+    let network = Network { n, edges, kept: vec![3], conductance, to_ground };
+    check_against_full_elimination(&network);
+    check_foster(&network, 1e-12);
 }
 
 #[test]

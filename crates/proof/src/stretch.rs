@@ -65,7 +65,7 @@ impl Track {
         let mut first_last: Vec<Option<[usize; 2]>> = Vec::new();
         for (segment, s) in circuit.segments.iter().enumerate() {
             let first = track.stretches.len();
-            let mut cuts: Vec<f64> = circuit.gaps.iter().filter(|g| g.segment == segment).map(|g| g.x).collect();
+            let mut cuts: Vec<f64> = circuit.gaps_of(segment).iter().map(|g| g.x).collect();
             cuts.sort_by(f64::total_cmp);
             for interval in intervals(q, segment) {
                 // A gap whose two sides are one conductor all the same is a gap to a train.
@@ -183,5 +183,6 @@ impl Track {
 }
 
 fn gap_at(circuit: &Circuit, segment: SegmentId, side: usize, x: f64) -> Option<usize> {
-    circuit.gaps.iter().position(|g| (g.segment, g.side) == (segment, side) && (g.x - x).abs() < SAME_PLACE)
+    let mut numbers = circuit.gap_numbers_of(segment);
+    numbers.find(|&n| circuit.gaps[n].side == side && (circuit.gaps[n].x - x).abs() < SAME_PLACE)
 }

@@ -1,4 +1,7 @@
 //! Reversing sections, and closed ways that lack one.
+//!
+//! That a section is longer than the longest metal-wheeled train and that two never touch is common practice, no source; that
+//! its phase must change follows from trying every choice of poles, which is done here.
 #![allow(clippy::unwrap_used)]
 
 mod common;

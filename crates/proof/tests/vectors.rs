@@ -84,7 +84,7 @@ fn a_tree_of_contacts_leaves_exactly_one_track_live() {
 /// while its own turnout diverges, and of roads 4 and 5 always one: binomially 1 + 0 … 1 + 3, twice each.
 #[test]
 fn feeding_tracks_from_their_frogs_leaves_one_to_four_live() {
-    let step = "feeders = [\"0.5 m\"]\ngaps = [{ at = \"80 mm\", rail = \"left\" }]";
+    let step = "feeders = [\"0.5 m\"]\ngaps = [{ at = \"40 mm\", rail = \"left\" }]";
     let text = ladder("live-bonded", true, step, "");
     assert_eq!(live_roads(&text), BTreeMap::from([(1, 2), (2, 6), (3, 6), (4, 2)]));
 }

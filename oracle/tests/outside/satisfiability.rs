@@ -55,7 +55,7 @@ fn long_plans() -> Result<(), Failed> {
         let text = plan(shape, turnouts);
         compare(&oracle::demo(&format!("{shape:?} {turnouts}"), text.clone())?, &mut asked)?;
         // The gap behind a frog in the middle left out: a short that both must see.
-        let gap = "gaps = [{ at = \"80 mm\", rail = \"left\" }]\n";
+        let gap = "gaps = [{ at = \"40 mm\", rail = \"left\" }]\n";
         let places: Vec<usize> = text.match_indices(gap).map(|(at, _)| at).collect();
         let at = places[places.len() / 2];
         let broken = format!("{}{}", &text[..at], &text[at + gap.len()..]);

@@ -1,6 +1,8 @@
 //! Networks and independent answers for the tests of this crate.
 #![allow(dead_code)] // each test binary uses its own part
 
+pub mod exact;
+
 /// A ladder like two rails under a bus: four lines of `sections` pieces side by side, the two rails joined to their bus
 /// wires every 6th section (feeders) and to each other every 20th (loads). Node `4·section + line`.
 pub fn ladder(sections: usize) -> (usize, Vec<(u32, u32)>) {
@@ -21,6 +23,11 @@ pub fn ladder(sections: usize) -> (usize, Vec<(u32, u32)>) {
         }
     }
     (4 * sections, edges)
+}
+
+/// A tree like a bus wire with sidings: branches of 20 pieces, one on each piece of the trunk.
+pub fn radial(n: usize) -> (usize, Vec<(u32, u32)>) {
+    (n, (1..n as u32).map(|node| (if node % 20 == 0 { node - 20 } else { node - 1 }, node)).collect())
 }
 
 /// A cheap sequence of numbers in 0..1, the same every time.

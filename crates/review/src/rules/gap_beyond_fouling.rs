@@ -7,6 +7,7 @@ use finding::{Finding, Harm};
 use handbook::quantity::{Metres, Quantity, show_length};
 use handbook::scales;
 use plan::{Kind, TrackEnd};
+use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
     page: Page {
@@ -88,10 +89,11 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         return;
     }
     let conductor = proof::Conductors::of(circuit, &[]).of;
+    let turnouts = circuit.frogs.iter().filter(|f| f.0 == Kind::Turnout);
+    let frogs: BTreeMap<usize, u32> = turnouts.map(|f| (f.1, conductor[f.2 as usize])).collect();
     for (segment, s) in circuit.segments.iter().enumerate() {
         let Owner::Work { kind: Kind::Turnout, index, .. } = s.owner else { continue };
-        let Some(frog) = circuit.frogs.iter().find(|f| (f.0, f.1) == (Kind::Turnout, index)) else { continue };
-        let frog = conductor[frog.2 as usize];
+        let Some(&frog) = frogs.get(&index) else { continue };
         // A frog that is fed for good never changes, and neither does the rail behind it.
         if circuit.sources.iter().flat_map(|s| s.node).any(|pole| conductor[pole as usize] == frog) {
             continue;
@@ -149,8 +151,9 @@ fn gaps_of_frog(circuit: &Circuit, conductor: &[u32], frog: u32, route: usize) -
                 }
                 left_by = Some(joined.other());
                 let of_frog = |node: u32| conductor[node as usize] == frog;
-                let mut gaps: Vec<(usize, f64)> = (circuit.gaps.iter().enumerate())
-                    .filter(|(_, g)| g.segment == track && g.side == side)
+                let mut gaps: Vec<(usize, f64)> = (circuit.gap_numbers_of(track))
+                    .map(|i| (i, &circuit.gaps[i]))
+                    .filter(|(_, g)| g.side == side)
                     .map(|(i, g)| (i, if joined == TrackEnd::From { g.x } else { s.length - g.x }))
                     .collect();
                 gaps.sort_by(|a, b| a.1.total_cmp(&b.1));
