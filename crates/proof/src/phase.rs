@@ -1,5 +1,6 @@
 //! Is each rail, when live, only ever on the pole it is meant for?
 
+use crate::dead::{Interval, intervals};
 use crate::lined::Spot;
 use crate::{Questions, TooComplex, Witness};
 use std::collections::BTreeSet;
@@ -24,36 +25,37 @@ pub struct WrongPhase {
 pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComplex> {
     let mut found = Vec::new();
     for track in 0..q.circuit.tracks {
+        let along = intervals(q, track);
         for side in 0..2 {
             let Some((breaker, pole)) = q.circuit.meant[track][side] else { continue };
             let source = q.circuit.breakers[breaker].source;
             let meant = usize::from(pole == plan::Pole::B);
-            let segment = &q.circuit.segments[track];
+            let conductor = |interval: &Interval| q.reach.conductors.of[interval.nodes[side] as usize];
             let mut told = BTreeSet::new();
-            for stops in segment.rails[side].stops.windows(2) {
-                let node = stops[0].after;
-                if !told.insert(q.reach.conductors.of[node as usize]) {
+            for (first, interval) in along.iter().enumerate() {
+                let node = interval.nodes[side];
+                let wrong = q.live(node, source, 1 - meant);
+                if wrong.is_false() || told.contains(&conductor(interval)) {
                     continue;
                 }
                 // Up to its gap a rail behind a frog takes the frog's phase, and a rail before a reversing section
                 // that of the section: what matters is what a train meets.
-                let middle = (stops[0].x + stops[1].x) / 2.0;
-                let wrong = q.live(node, source, 1 - meant);
+                let spot = Spot::stretch(q.circuit, track, (interval.from + interval.to) / 2.0);
+                let wrong = q.settled(&q.lined.under_train_where(q.logic, &spot, wrong)?)?;
                 if wrong.is_false() {
                     continue;
                 }
-                let spot = Spot::stretch(q.circuit, track, middle);
-                let wrong = q.settled(&q.lined.under_train_where(q.logic, &spot, wrong)?)?;
-                if !wrong.is_false() {
-                    found.push(WrongPhase {
-                        track,
-                        side,
-                        from: stops[0].x,
-                        to: stops[1].x,
-                        meant,
-                        witness: q.witness_to(&wrong, node, source, 1 - meant),
-                    });
-                }
+                told.insert(conductor(interval));
+                // The piece goes on over every joint and wire to where another conductor begins.
+                let same = along[first..].iter().take_while(|i| conductor(i) == conductor(interval));
+                found.push(WrongPhase {
+                    track,
+                    side,
+                    from: interval.from,
+                    to: same.last().map_or(interval.to, |i| i.to),
+                    meant,
+                    witness: q.witness_to(&wrong, node, source, 1 - meant),
+                });
             }
         }
     }

@@ -55,7 +55,8 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
     }
     let phases: Vec<Phase> = track.stretches.iter().map(|s| phase(q, s.nodes)).collect::<Result<_, _>>()?;
     let mut changing: Vec<usize> = Vec::new();
-    for (index, phase) in phases.iter().enumerate() {
+    let mut staggered = staggered(q, &track)?;
+    for (index, phase) in phases.iter().enumerate().filter(|(index, _)| !staggered.contains(index)) {
         let stretch = &track.stretches[index];
         let middle = (stretch.from + stretch.to) / 2.0;
         let under = q.lined.under_train(q.logic, &Spot::stretch(q.circuit, stretch.segment, middle))?;
@@ -65,8 +66,8 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
             changing.push(index);
         }
     }
-    let mut region_of = regions(q, &track, &phases, &changing)?;
-    trim(&track, &mut region_of);
+    let mut region_of = regions(q, &track, &phases, &changing, &staggered)?;
+    trim(&track, &mut region_of, &mut staggered);
     let inside: BTreeSet<usize> = region_of.keys().copied().collect();
     let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (&stretch, &region) in &region_of {
@@ -78,13 +79,9 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
         let mut section = section(q, &track, stretches, bridges);
         section.controls = hangs_on(q, &phases, stretches, &changing)?;
         for &stretch in stretches {
-            for (link, _, other, _) in track.beyond(stretch) {
-                let Some(other_region) = region_of.get(&other).filter(|r| *r != region) else { continue };
-                let at = names.iter().position(|n| n == other_region).unwrap_or(0);
-                let gap = track.links[link].gaps.iter().flatten().next();
-                if let Some(&gap) = gap
-                    && !section.touches.iter().any(|t| t.0 == at)
-                {
+            for (gap, other) in neighbours(&track, &region_of, &staggered, stretch) {
+                let at = names.iter().position(|&n| n == other).unwrap_or(0);
+                if other != *region && !section.touches.iter().any(|t| t.0 == at) {
                     section.touches.push((at, gap));
                 }
             }
@@ -113,6 +110,7 @@ fn regions(
     track: &Track,
     phases: &[Phase],
     changing: &[usize],
+    staggered: &BTreeSet<usize>,
 ) -> Result<BTreeMap<usize, usize>, TooComplex> {
     let mut region: BTreeMap<usize, usize> = BTreeMap::new();
     for &seed in changing {
@@ -123,7 +121,7 @@ fn regions(
         let mut stack = vec![seed];
         while let Some(at) = stack.pop() {
             for (link, _, other, _) in track.beyond(at) {
-                if region.contains_key(&other) {
+                if region.contains_key(&other) || staggered.contains(&other) {
                     continue;
                 }
                 let link = &track.links[link];
@@ -139,26 +137,78 @@ fn regions(
     Ok(region)
 }
 
-/// Takes off the ends of sections where only one rail is the section's own: between two gaps that do not stand opposite
-/// each other, the other rail is the neighbour's, whatever phase it has.
-fn trim(track: &Track, region_of: &mut BTreeMap<usize, usize>) {
-    loop {
-        let staggered = |&stretch: &usize| {
-            (0..2).any(|end| {
-                let gapped = |side: usize, end: usize, inside: bool| {
-                    let mut links = track.onward(stretch).filter(|b| b.1 == end).peekable();
-                    links.peek().is_some()
-                        && links.all(|(link, _, other, _)| {
-                            let gaps = track.gaps_seen(link, (stretch, end));
-                            region_of.contains_key(&other) == inside && gaps[side].is_some() && gaps[1 - side].is_none()
-                        })
-                };
-                (0..2).any(|side| gapped(side, end, false) && gapped(1 - side, 1 - end, true))
-            })
-        };
-        let Some(stretch) = region_of.keys().copied().find(staggered) else { return };
-        region_of.remove(&stretch);
+/// Whether one rail alone is gapped at an end of a stretch, whatever it runs on into there.
+fn gapped_alone(track: &Track, stretch: usize, side: usize, end: usize) -> bool {
+    let mut links = track.onward(stretch).filter(|b| b.1 == end).peekable();
+    links.peek().is_some()
+        && links.all(|(link, ..)| {
+            let gaps = track.gaps_seen(link, (stretch, end));
+            gaps[side].is_some() && gaps[1 - side].is_none()
+        })
+}
+
+/// Stretches between two gaps that do not stand opposite each other, whose rails can be on one pole: one rail is one
+/// neighbour's and the other rail the other's, whatever phases these have. They belong to no section.
+fn staggered(q: &Questions<'_>, track: &Track) -> Result<BTreeSet<usize>, TooComplex> {
+    let mut found = BTreeSet::new();
+    for stretch in 0..track.stretches.len() {
+        let gapped = |side, end| gapped_alone(track, stretch, side, end);
+        if !(0..2).any(|side| gapped(side, 0) && gapped(1 - side, 1)) {
+            continue;
+        }
+        let [left, right] = track.stretches[stretch].nodes;
+        let mut on_one = q.logic.never();
+        for (source, pole) in q.poles_of(left) {
+            let both = q.logic.and(q.live(left, source, pole), q.live(right, source, pole))?;
+            on_one = q.logic.or(&on_one, &both)?;
+        }
+        if !q.without_shorts(on_one)?.is_false() {
+            found.insert(stretch);
+        }
     }
+    Ok(found)
+}
+
+/// Takes off the ends of sections where only one rail is the section's own, and adds them to the staggered ones: one
+/// rail is gapped towards the section, the other towards what is outside.
+fn trim(track: &Track, region_of: &mut BTreeMap<usize, usize>, staggered: &mut BTreeSet<usize>) {
+    loop {
+        let at_the_end = |&stretch: &usize| {
+            let gapped = |side: usize, end: usize, inside: bool| {
+                let mut links = track.onward(stretch).filter(|b| b.1 == end);
+                gapped_alone(track, stretch, side, end) && links.all(|b| region_of.contains_key(&b.2) == inside)
+            };
+            let ends = |side: usize, end: usize| gapped(side, end, false) && gapped(1 - side, 1 - end, true);
+            (0..2).any(|end| (0..2).any(|side| ends(side, end)))
+        };
+        let Some(stretch) = region_of.keys().copied().find(at_the_end) else { return };
+        region_of.remove(&stretch);
+        staggered.insert(stretch);
+    }
+}
+
+/// The sections that begin right where a stretch ends, or behind no more than a staggered stretch, with a gap
+/// between.
+fn neighbours(
+    track: &Track,
+    region_of: &BTreeMap<usize, usize>,
+    staggered: &BTreeSet<usize>,
+    stretch: usize,
+) -> Vec<(usize, usize)> {
+    let mut found = Vec::new();
+    let mut seen = BTreeSet::from([stretch]);
+    let mut stack = vec![(stretch, None)];
+    while let Some((at, passed)) = stack.pop() {
+        for (link, _, other, _) in track.beyond(at) {
+            let gap = passed.or(track.links[link].gaps.iter().flatten().next().copied());
+            match (region_of.get(&other), gap) {
+                (Some(&region), Some(gap)) => found.push((gap, region)),
+                _ if staggered.contains(&other) && seen.insert(other) => stack.push((other, gap)),
+                _ => {}
+            }
+        }
+    }
+    found
 }
 
 /// Whether two stretches are never on opposite phases.

@@ -140,6 +140,14 @@ contact = [
     let (_, proof) = proved(&plan(false));
     assert_eq!(proof.reversing.len(), 2, "{:?}", proof.reversing);
     assert!(proof.reversing.iter().all(|s| s.touches.len() == 1));
+    // Gaps that do not stand opposite each other part them no better.
+    let staggered = plan(false).replace(
+        r#"gaps = ["0 m", "3 m"]"#,
+        r#"gaps = [{ at = "0 m", rail = "left" }, { at = "0.2 m", rail = "right" }, "3 m"]"#,
+    );
+    let (_, proof) = proved(&staggered);
+    assert_eq!(proof.reversing.len(), 2, "{:?}", proof.reversing);
+    assert!(proof.reversing.iter().all(|s| s.touches.len() == 1), "{:?}", proof.reversing);
     // Both halves on the same contacts: one section, with a gap too many in its middle.
     let (_, proof) = proved(&plan(true));
     let section = only(&proof);

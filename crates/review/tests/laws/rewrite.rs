@@ -7,6 +7,15 @@ use toml::{Table, Value};
 #[derive(Clone, Debug)]
 pub struct Rewrite(Table);
 
+/// A piece of one rail between two gaps that its own conductor feeds already.
+#[derive(Clone, Debug)]
+pub struct FedPiece {
+    track: usize,
+    side: &'static str,
+    pub from: f64,
+    pub to: f64,
+}
+
 fn metres(text: &str) -> f64 {
     parse::<Metres>(text).unwrap_or_else(|e| panic!("{text}: {e:?}")).0
 }
@@ -25,6 +34,10 @@ fn place(item: &Value) -> (f64, Option<&str>) {
         Value::Table(t) => (metres(text_of(&t["at"])), t.get("rail").map(text_of)),
         alone => (metres(text_of(alone)), None),
     }
+}
+
+fn items<'t>(track: &'t Table, key: &str) -> &'t [Value] {
+    track.get(key).and_then(Value::as_array).map_or(&[], Vec::as_slice)
 }
 
 /// Every string of a value, with the key it stands behind.
@@ -219,6 +232,43 @@ impl Rewrite {
                 exchange_words(text, ["A", "B"]);
             }
         });
+    }
+
+    /// Pieces of rail with a feeder, or with a contact's wire from the rail's own conductor, between the gaps around it.
+    pub fn fed_pieces(&self) -> Vec<FedPiece> {
+        let mut wired: Vec<String> = Vec::new();
+        self.clone().each_text(&mut |text| wired.push(text.clone()));
+        let mut pieces = Vec::new();
+        for index in 0..self.tracks() {
+            let track = self.track(index);
+            let length = metres(text_of(&track["length"]));
+            for side in ["left", "right"].into_iter().filter(|side| track.contains_key(*side)) {
+                let on_side = |item: &&Value| place(item).1.is_none_or(|rail| rail == side);
+                let places =
+                    |key: &str| items(track, key).iter().filter(on_side).map(|i| place(i).0).collect::<Vec<_>>();
+                let rail = format!("{}.{side} @ ", text_of(&track["name"]));
+                let mut fed = places("feeders");
+                fed.extend(wired.iter().filter_map(|text| text.strip_prefix(&rail)).map(metres));
+                let gaps = places("gaps");
+                for at in fed {
+                    let from = gaps.iter().copied().filter(|g| *g < at).fold(0.0, f64::max);
+                    let to = gaps.iter().copied().filter(|g| *g > at).fold(length, f64::min);
+                    // A little off the gaps, so that it is clear which side is meant.
+                    pieces.push(FedPiece { track: index, side, from: from + 1e-3, to: to - 1e-3 });
+                }
+            }
+        }
+        pieces
+    }
+
+    /// One more feeder, from the rail's own conductor.
+    pub fn add_feeder(&mut self, piece: &FedPiece, at: f64) {
+        let mut feeder = Table::new();
+        feeder.insert("at".to_owned(), Value::String(format!("{at:.6} m")));
+        feeder.insert("rail".to_owned(), Value::String(piece.side.to_owned()));
+        let track = self.track_mut(piece.track);
+        let feeders = track.entry("feeders").or_insert(Value::Array(Vec::new()));
+        feeders.as_array_mut().expect("a list").push(Value::Table(feeder));
     }
 }
 
