@@ -33,11 +33,9 @@ pub(crate) fn joined(circuit: &Circuit, logic: &Logic) -> Result<Vec<Joined>, To
             if circuit.breakers[one].source != circuit.breakers[other].source {
                 continue;
             }
-            for pole in 0..2 {
+            let opens = [0, 1].map(|pole| circuit.breakers[one].opens[pole] && circuit.breakers[other].opens[pole]);
+            for (pole, _) in opens.iter().enumerate().filter(|o| *o.1) {
                 // A pole that one of them leaves common is that of the breaker above, whose turn comes by itself.
-                if !(circuit.breakers[one].opens[pole] && circuit.breakers[other].opens[pole]) {
-                    continue;
-                }
                 let meet = logic.possible(poles.meet((one, pole), (other, pole)))?;
                 if !meet.is_false() {
                     let setting = logic.smallest(&meet);

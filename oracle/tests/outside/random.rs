@@ -117,9 +117,9 @@ fn compare(demo: &Demo) -> Result<usize, Failed> {
                 let poles = circuit.sources.iter().flat_map(|s| s.node).map(|n| walker.of[n as usize]);
                 let poles: BTreeSet<usize> = poles.collect();
                 for (&conductor, &node) in one_of_each.iter().filter(|(c, _)| !poles.contains(c)) {
-                    for pole in 0..2 {
+                    for (pole, live) in live.iter().enumerate() {
                         let told = conditions.live(node, source, pole, &setting);
-                        require(told == live[pole][conductor], || place(&circuit.nodes[node as usize].name))?;
+                        require(told == live[conductor], || place(&circuit.nodes[node as usize].name))?;
                     }
                 }
                 let short = live[0][walker.of[circuit.sources[source].node[1] as usize]];

@@ -4,6 +4,8 @@
 use crate::enumeration::{check, faults_by_enumeration, require};
 use libtest_mimic::{Failed, Trial};
 
+type Check = fn() -> Result<(), Failed>;
+
 /// What is known: whether it can be shorted, whether a gap is bridged under a train, whether a train stands dead.
 type Known = (bool, bool, bool);
 const WELL: Known = (false, false, false);
@@ -13,7 +15,7 @@ const BRIDGED: Known = (false, true, false);
 const CROSSED: Known = (false, true, true);
 
 pub fn trials() -> Vec<Trial> {
-    let kinds: [(&str, fn() -> Result<(), Failed>); 8] = [
+    let kinds: [(&str, Check); 8] = [
         ("three_way", three_way),
         ("crossing", crossing),
         ("slip", slip),
