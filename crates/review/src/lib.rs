@@ -6,6 +6,7 @@
 
 pub mod bench_print;
 pub mod bench_test;
+mod buys;
 pub mod explain;
 pub mod figures;
 mod loops;

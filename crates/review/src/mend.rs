@@ -16,7 +16,7 @@ use proof::{Proof, Short, StorageFault};
 const GAP_BEHIND_FROG: f64 = 0.08;
 
 /// How many faults a proof found.
-fn faults(proof: &Proof) -> usize {
+pub(crate) fn faults(proof: &Proof) -> usize {
     proof.shorts.len()
         + proof.joined.len()
         + proof.wrong_phases.len()
@@ -274,7 +274,7 @@ fn gap_item(at: f64, side: usize) -> String {
 }
 
 /// A length as it stands in a plan, to the millimetre: `90 mm`, `1.2 m`.
-fn plan_metres(x: f64) -> String {
+pub(crate) fn plan_metres(x: f64) -> String {
     let millimetres = (x * 1e3).round();
     if millimetres < 1e3 { format!("{millimetres} mm") } else { format!("{} m", millimetres / 1e3) }
 }

@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::figures::TrackLine;
-use crate::{Facts, words};
+use crate::{Facts, buys, words};
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, show_amps};
 
@@ -91,5 +91,13 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         }
         told = told.fact(format!("also below it: {}", words::list(&others)));
     }
-    found.push(told.help("use thicker bus wire or more feeders, or a breaker that trips at less"));
+    let bought = buys::bought(facts, worst, worst.fault_at, margin, limit);
+    for change in &bought {
+        let (amps, times) = (show_amps(Amps(change.after.fault_amps.typical)), margin(&change.after));
+        told = told.fact(format!("{}: {amps} there, {times:.2} times", change.says));
+    }
+    found.push(match bought.last().filter(|b| b.brings >= 1.0) {
+        Some(enough) => told.proposal(enough.says.clone(), enough.edits.clone()),
+        None => told.help("use thicker bus wire or more feeders, or a breaker that trips at less"),
+    });
 }

@@ -1,7 +1,7 @@
 //! Somewhere a train gets less voltage than the builder accepts.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::{Facts, buys, words};
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, Fraction, Volts, show_amps, show_percent, show_volts};
 
@@ -87,7 +87,14 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         told = told.fact(format!("also low: {}", words::list(&others)));
     }
     if let Some(part) = figures.hangs_on.first() {
-        told = told.help(format!("the largest part, {:.0} %, is {}: {}", part.share * 100.0, part.name, part.value));
+        told = told.fact(format!("the largest part, {:.0} %, is {}: {}", part.share * 100.0, part.name, part.value));
     }
-    found.push(told);
+    let bought = buys::bought(facts, worst, worst.volts_at, |t| -share(t), -figures.asked.drop);
+    for change in &bought {
+        told = told.fact(format!("{}: {} there", change.says, show_volts(Volts(change.after.volts.typical))));
+    }
+    found.push(match bought.last().filter(|b| b.brings >= 1.0) {
+        Some(enough) => told.proposal(enough.says.clone(), enough.edits.clone()),
+        None => told.help("more feeders, thicker bus wire, or a supply nearer to this place"),
+    });
 }

@@ -1,0 +1,175 @@
+//! What a thicker wire or one more feeder would buy: each change is made to the plan's text, and the numbers are
+//! reckoned anew.
+
+use crate::figures::{Figures, TrackLine, figures};
+use crate::{Facts, mend, words};
+use circuit::Circuit;
+use finding::Edit;
+use handbook::limits;
+use handbook::quantity::Quantity;
+use handbook::wires::{self, Wire, WireSize};
+use plan::edit;
+use plan::tables::Track;
+use plan::{At, Kind, Terminal};
+
+/// Circuits with more edges than this are not reckoned again and again.
+const MOST_EDGES: usize = 20_000;
+/// How many sizes thicker a wire is tried.
+const SIZES: usize = 3;
+/// A feeder nearer than this to another buys nothing, in metres.
+const NEAR: f64 = 0.1;
+
+/// A change and what comes of it.
+pub(crate) struct Bought {
+    /// The change, in words: `one more feeder at 2.4 m`.
+    pub(crate) says: String,
+    /// The edits that make it.
+    pub(crate) edits: Vec<Edit>,
+    /// The numbers of the track it is meant for, after it.
+    pub(crate) after: TrackLine,
+    /// How much of what is missing it brings; 1 and more is enough.
+    pub(crate) brings: f64,
+}
+
+/// Changes that are told.
+const MOST_TOLD: usize = 4;
+
+/// Changes for a track that is too weak at a place, the smallest first: a feeder there, thicker feeders, a thicker bus,
+/// and a feeder with a thicker bus, up to the first that brings `good` to what is wanted. Left out is what makes a new fault,
+/// or brings less than a tenth of what is missing.
+pub(crate) fn bought(
+    facts: &Facts<'_>,
+    before: &TrackLine,
+    at: f64,
+    good: impl Fn(&TrackLine) -> f64,
+    wanted: f64,
+) -> Vec<Bought> {
+    let track = before.track;
+    if facts.circuit.edges.len() > MOST_EDGES {
+        return Vec::new();
+    }
+    let feeder = one_more_feeder(facts, track, at);
+    let mut tries: Vec<(String, Vec<Edit>)> = feeder.iter().cloned().collect();
+    let thicker_bus = thicker_bus(facts, track);
+    tries.extend(thicker_feeders(facts, track));
+    tries.extend(thicker_bus.iter().cloned());
+    if let Some((says, edits)) = feeder {
+        let both =
+            |(bus, more): &(String, Vec<Edit>)| (format!("{says}, and {bus}"), [edits.clone(), more.clone()].concat());
+        tries.extend(thicker_bus.iter().map(both));
+    }
+    let mut found = Vec::new();
+    for (says, edits) in tries {
+        let Some(after) = after(facts, &edits) else { continue };
+        let Some(line) = after.tracks.into_iter().find(|t| t.track == track) else { continue };
+        let brings = (good(&line) - good(before)) / (wanted - good(before));
+        if brings >= 0.1 {
+            found.push(Bought { says, edits, after: line, brings });
+        }
+        if brings >= 1.0 {
+            break;
+        }
+    }
+    if found.len() > MOST_TOLD {
+        let last = found.pop();
+        found.sort_by(|a, b| b.brings.total_cmp(&a.brings));
+        found.truncate(MOST_TOLD - 1);
+        found.sort_by(|a, b| a.brings.total_cmp(&b.brings));
+        found.extend(last);
+    }
+    found
+}
+
+/// The numbers after a change; none where the plan then does not read, or has more faults.
+fn after(facts: &Facts<'_>, edits: &[Edit]) -> Option<Figures> {
+    let text = finding::apply(facts.text, edits).ok()?;
+    let reading = plan::read(&text);
+    if !reading.understood() {
+        return None;
+    }
+    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let proof = crate::prove(&reading.plan, &reading.names, &circuit).ok()?;
+    if mend::faults(&proof) > mend::faults(facts.proof.as_ref().ok()?) {
+        return None;
+    }
+    let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
+    figures(&reading.plan, &circuit, &ways)
+}
+
+fn one_more_feeder(facts: &Facts<'_>, track: usize, at: f64) -> Option<(String, Vec<Edit>)> {
+    let table = &facts.plan.track[track];
+    let length = table.length.value.si();
+    // Not at the very end, where a joint is.
+    let at = at.clamp((0.05_f64).min(length / 2.0), (length - 0.05).max(length / 2.0));
+    let near = table.feeders.iter().any(|f| (f.value.at.value.si() - at).abs() < NEAR);
+    if near || table.left.is_none() || table.right.is_none() {
+        return None;
+    }
+    let item = edit::quoted(&mend::plan_metres(at));
+    let edits = edit::add_to_list(facts.text, &table.feeders, &table.place, "feeders", &item);
+    Some((format!("one more feeder on both rails of `{}` at {}", table.name.value, words::metres(at)), edits))
+}
+
+fn thicker_feeders(facts: &Facts<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
+    let table: &Track = &facts.plan.track[track];
+    let layout = facts.plan.layout.as_ref().and_then(|l| l.value.feeder_wire.as_ref());
+    let now = table.feeder_wire.as_ref().or(layout).map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
+    let change = |wire: &Wire| {
+        let edit = match &table.feeder_wire {
+            Some(said) => edit::set(said, &edit::quoted(&wire.label)),
+            None => edit::add_key(&table.place, "feeder_wire", &edit::quoted(&wire.label)),
+        };
+        (format!("feeders of {} instead of {now} on `{}`", wire.label, table.name.value), vec![edit])
+    };
+    if table.feeders.items.is_empty() { Vec::new() } else { thicker(now).iter().map(|w| change(w)).collect() }
+}
+
+/// Thicker wire for the bus of a track, with all it branches from.
+fn thicker_bus(facts: &Facts<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
+    let table = &facts.plan.track[track];
+    let terminal = |text: &At<String>| facts.names.terminal(facts.plan, &text.value).ok();
+    let Some(Terminal::Bus(bus, ..)) = table.left.as_ref().or(table.right.as_ref()).and_then(terminal) else {
+        return Vec::new();
+    };
+    let mut chain = vec![bus];
+    while let Some(from) = facts.plan.bus[chain[chain.len() - 1]].from.as_ref()
+        && let name = from.value.split('@').next().unwrap_or_default().trim()
+        && let Some((Kind::Bus, above)) = facts.names.get(name)
+        && !chain.contains(&above)
+    {
+        chain.push(above);
+    }
+    // The bus next to the track first, then all up to the supply.
+    let mut found = Vec::new();
+    for buses in [&chain[..1], &chain[..]].into_iter().take(if chain.len() > 1 { 2 } else { 1 }) {
+        for step in 0..SIZES {
+            let mut says = Vec::new();
+            let mut edits = Vec::new();
+            for &bus in buses {
+                let bus = &facts.plan.bus[bus];
+                if let Some(wire) = thicker(&bus.wire.value).get(step) {
+                    says.push(format!("`{}` of {} instead of {}", bus.name.value, wire.label, bus.wire.value));
+                    edits.push(edit::set(&bus.wire, &edit::quoted(&wire.label)));
+                }
+            }
+            if !edits.is_empty() {
+                found.push((words::list(&says), edits));
+            }
+        }
+    }
+    found
+}
+
+/// The next thicker sizes of the same system.
+fn thicker(label: &str) -> Vec<&'static Wire> {
+    let Ok(now) = wires::wire(label) else { return Vec::new() };
+    let same = |wire: &&Wire| {
+        std::mem::discriminant::<WireSize>(&wire.size) == std::mem::discriminant(&now.size) && wire.area.0 > now.area.0
+    };
+    let mut sizes: Vec<&Wire> = wires::all_wires().iter().filter(same).collect();
+    sizes.sort_by(|a, b| a.area.0.total_cmp(&b.area.0));
+    // Odd AWG numbers are hardly sold.
+    sizes.retain(|w| !matches!(w.size, WireSize::Awg(number) if number % 2 != 0));
+    sizes.truncate(SIZES);
+    sizes
+}
