@@ -41,6 +41,7 @@ mod grid;
 pub mod inrush;
 mod level;
 mod netlist;
+mod opened;
 mod operating_point;
 pub mod overshoot;
 pub mod partial_short;
@@ -56,6 +57,7 @@ pub use figures::{Demand, Extremes, Figures, Found, Stretch, TrackFigures, WayFi
 pub use grid::{Grid, Resistances};
 pub use level::{Level, setting_of};
 pub use netlist::netlist;
+pub use opened::{Opened, TrackFailure, failures};
 pub use operating_point::{Load, OperatingPoint, Unbalanced, operating_point};
 pub use place::{Place, places};
 pub use poles::Feed;

@@ -3,7 +3,7 @@
 use crate::grid::Resistances;
 use crate::place::overlaps;
 use crate::{Feed, Place};
-use circuit::{EdgeId, Line, NodeId, SegmentId};
+use circuit::{EdgeId, NodeId, SegmentId};
 use network::SelectedInverse;
 
 /// `(1−s)·start + s·end + s·(1−s)·bow` for `s` from 0 to 1: a parabola by its ends and its rise above the line between
@@ -124,6 +124,15 @@ impl Profile {
 impl Resistances<'_> {
     /// Loop resistance along a segment. No pieces where there is no such segment.
     pub fn profile(&self, segment: SegmentId) -> Profile {
+        self.profile_with(segment, |_, _, parabola| parabola)
+    }
+
+    /// The same with each rail piece's parabola changed: by its edge and the nodes at its ends.
+    pub(crate) fn profile_with(
+        &self,
+        segment: SegmentId,
+        change: impl Fn(EdgeId, [u32; 2], Parabola) -> Parabola,
+    ) -> Profile {
         let circuit = self.grid.circuit;
         let Some(found) = circuit.segments.get(segment) else { return Profile { segment, pieces: Vec::new() } };
         let rails = &found.rails;
@@ -135,7 +144,9 @@ impl Resistances<'_> {
                     let inverse = &self.inverses[self.grid.poles.rank[source]];
                     let [left, right] = [0, 1].map(|side| {
                         let line = &rails[side];
-                        let whole = self.along_rail(inverse, line, overlap.piece[side]);
+                        let piece = overlap.piece[side];
+                        let ends = [line.stops[piece].after, line.stops[piece + 1].before];
+                        let whole = change(line.pieces[piece], ends, self.between(inverse, line.pieces[piece], ends));
                         whole.cut(overlap.along(side, line, overlap.from), overlap.along(side, line, overlap.to))
                     });
                     Some(left.beside(&right))
@@ -168,11 +179,6 @@ impl Resistances<'_> {
             return None;
         }
         Some(self.inverses.get(poles.rank[source])?.driving_point(self.grid.network_node(node)))
-    }
-
-    /// Driving-point resistance along a whole piece of a line, from stop to stop.
-    fn along_rail(&self, inverse: &SelectedInverse, line: &Line, piece: usize) -> Parabola {
-        self.between(inverse, line.pieces[piece], [line.stops[piece].after, line.stops[piece + 1].before])
     }
 
     fn between(&self, inverse: &SelectedInverse, edge: EdgeId, ends: [u32; 2]) -> Parabola {

@@ -3,7 +3,7 @@
 use crate::reckoned::Reckoned;
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
-use electrics::{Demand, Extremes, Found, Grid, Level, Passed, TrackFigures, margin, setting_of};
+use electrics::{Demand, Extremes, Found, Grid, Level, Passed, TrackFailure, TrackFigures, margin, setting_of};
 use handbook::quantity::Quantity;
 use handbook::{Spread, contacts, limits, scales};
 use plan::Plan;
@@ -42,6 +42,8 @@ pub struct TrackLine {
     pub fault_at: f64,
     /// That current over what trips the first breaker it passes; none where no trip current is known.
     pub margin: Option<Spread<f64>>,
+    /// Index of the way on which the least current of a short is met; none as below.
+    pub fault_way: Option<usize>,
     /// Index of the way on which the worst voltage is met; none where it is a bound for all ways, found with
     /// every contact open.
     pub way: Option<usize>,
@@ -99,6 +101,19 @@ pub struct Figures {
     pub hangs_on: Vec<HangsOn>,
     /// The track of the worst place of all: an index into `tracks`.
     pub worst: Option<usize>,
+}
+
+/// Circuits with more edges than this have not every edge opened.
+const MOST_OPENED: usize = 20_000;
+
+/// What the worst single failure leaves of each track, on the way on which a short there draws least.
+pub fn openings(circuit: &Circuit, ways: &Ways, figures: &Figures) -> Vec<TrackFailure> {
+    if circuit.edges.len() > MOST_OPENED {
+        return Vec::new();
+    }
+    let of: Vec<(usize, usize)> = figures.tracks.iter().filter_map(|t| Some((t.track, t.fault_way?))).collect();
+    let demand = Demand { amps: figures.asked.train_amps, bridge_ohms: figures.asked.bridge_ohms };
+    electrics::failures(circuit, &ways.list, &of, &demand).unwrap_or_default()
 }
 
 /// Reckons them; none where nothing feeds the layout, or a resistance is no number to reckon with.
@@ -212,6 +227,7 @@ fn track_line(
         fault_amps,
         fault_at: fault.at.place.x,
         margin,
+        fault_way: reckoned.of.get(fault.way).copied().flatten(),
         way: reckoned.of.get(extremes.volts.typical.way).copied().flatten(),
     }
 }

@@ -78,6 +78,8 @@ pub struct Facts<'p> {
     pub figures: Option<Figures>,
     /// What goes dead on the ways when one joint, contact, tap or feeder opens, the worst first.
     pub failures: Vec<SingleFailure>,
+    /// What the worst of them leaves of each track that stays fed.
+    pub openings: Vec<electrics::TrackFailure>,
 }
 
 /// Why nothing could be proved.
@@ -131,7 +133,8 @@ fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let proof = prove(plan, names, &circuit);
     let figures = figures::figures(plan, &circuit, &ways);
     let failures = proof::single_failures(&circuit, &ways.list[..ways_failed(&circuit, &ways)]);
-    Facts { text, plan, names, circuit, ways, proof, figures, failures }
+    let openings = figures.as_ref().map(|f| figures::openings(&circuit, &ways, f)).unwrap_or_default();
+    Facts { text, plan, names, circuit, ways, proof, figures, failures, openings }
 }
 
 /// Proves a plan's circuit with its storage policy.

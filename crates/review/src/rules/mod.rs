@@ -1,6 +1,7 @@
 //! The rules, one finding to a file.
 
 mod breaker_may_not_trip;
+mod breaker_may_not_trip_after_failure;
 mod breaker_may_not_trip_when_aged;
 mod breaker_order;
 mod bridged_gap;
@@ -80,6 +81,7 @@ pub const RULES: &[&Rule] = &[
     &breaker_order::RULE,
     &voltage_drop::RULE,
     &breaker_may_not_trip_when_aged::RULE,
+    &breaker_may_not_trip_after_failure::RULE,
     &single_sliding_joint::RULE,
     &trip_unknown::RULE,
 ];

@@ -1,0 +1,89 @@
+//! A short that no longer trips the breaker once a single joint, tap, feeder or contact has opened.
+
+use super::{Page, Rule};
+use crate::figures::TrackLine;
+use crate::{Facts, words};
+use finding::{Finding, Harm};
+use handbook::quantity::{Amps, show_amps};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "breaker-may-not-trip-after-failure",
+        title: "one joint that opens hides a short from its breaker",
+        text: "Everything conducts, and a short trips the breaker. Then one joiner, tap, feeder or contact opens, which \
+               nobody notices: the rail is fed from its other end and trains run. But now a short here draws less than \
+               what trips the breaker. It burns on, in the rails, in the wheels, in a decoder.\n\nEvery joint, blade, \
+               contact, tap and feeder was opened, one at a time, and the worst place along each track reckoned anew.\n\n\
+               Mend: a second feeder beside the one that matters, or soldered joints.",
+        drawing: r#"   breaker ══════════════════ bus ══════════════════
+              │                            ╳  opens one day
+   ───────────┴────────────────────────────┴──────── rail
+                                      short here ↯  all of it over the rail"#,
+        example: r#"[layout]
+name = "one feeder far from the other"
+scale = "N"
+rail = "code 55 nickel silver"
+joint = "soldered"
+
+[[supply]]
+name = "booster"
+voltage = "12 V"
+trips = { at = "4 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "4 mm²"
+length = "12 m"
+
+[[track]]
+name = "main"
+from = "buffer"
+to = "buffer"
+length = "12 m"
+left = "bus.A"
+right = "bus.B"
+along = { bus = "bus", from = "0 m", to = "12 m" }
+feeders = ["1 m", "11 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Some(figures) = &facts.figures else { return };
+    let after = |line: &TrackLine| {
+        let failure = facts.openings.iter().find(|f| f.track == line.track)?;
+        let amps = failure.fault_amps.1.amount;
+        let margin = line.margin.filter(|m| m.typical >= 1.0)?.typical * amps / line.fault_amps.typical;
+        (margin < 1.0).then_some((failure.fault_amps.0, amps, margin, failure.fault_amps.1.at.place.x))
+    };
+    let mut low: Vec<_> = figures.tracks.iter().filter_map(|t| Some((t, after(t)?))).collect();
+    low.sort_by(|a, b| a.1.2.total_cmp(&b.1.2));
+    let Some(&(line, (edge, amps, times, x))) = low.first() else { return };
+    let edge = &facts.circuit.edges[edge as usize];
+    let track = &facts.plan.track[line.track];
+    let mut told = Finding::warning(
+        "breaker-may-not-trip-after-failure",
+        Harm::WillAge,
+        format!(
+            "with the {} open, a short on `{}` at {} draws {}, {times:.2} times what trips the breaker",
+            edge.name,
+            line.name,
+            words::metres(x),
+            show_amps(Amps(amps))
+        ),
+    )
+    .at(track.name.span.clone(), "the worst place is on this track")
+    .also(edge.span.clone(), "what opens")
+    .fact(format!("as built it draws {}", show_amps(Amps(line.fault_amps.typical))));
+    if low.len() > 1 {
+        let mut others: Vec<String> =
+            low[1..].iter().take(6).map(|(t, after)| format!("`{}` {:.2} times", t.name, after.2)).collect();
+        if low.len() > 7 {
+            others.push(format!("{} more", low.len() - 7));
+        }
+        told = told.fact(format!("also once something opens: {}", words::list(&others)));
+    }
+    found.push(told.help("a second feeder beside it, or a breaker that trips at less"));
+}
