@@ -83,7 +83,7 @@ gaps = [{ at = "90 mm", rail = "left" }]
 };
 
 /// The wires of the circuit, to be followed from one contact after another.
-struct Wires<'c> {
+pub(super) struct Wires<'c> {
     circuit: &'c Circuit,
     neighbours: Neighbours,
     /// For each node, whether it is on a rail.
@@ -91,7 +91,7 @@ struct Wires<'c> {
 }
 
 impl<'c> Wires<'c> {
-    fn of(circuit: &'c Circuit) -> Wires<'c> {
+    pub(super) fn of(circuit: &'c Circuit) -> Wires<'c> {
         let mut on_rail = vec![false; circuit.nodes.len()];
         for stop in circuit.segments.iter().flat_map(|s| &s.rails).flat_map(|line| &line.stops) {
             on_rail[stop.before as usize] = true;
@@ -171,7 +171,7 @@ fn hold(
 
 /// The nearest breaker above a contact, of several the one that trips last, and its trip current; none where the
 /// contact feeds no rail, or no trip current is known.
-fn above<'c>(wires: &Wires<'c>, contact: &std::ops::Range<usize>) -> Option<(f64, &'c Breaker)> {
+pub(super) fn above<'c>(wires: &Wires<'c>, contact: &std::ops::Range<usize>) -> Option<(f64, &'c Breaker)> {
     let circuit = wires.circuit;
     let own = circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact && e.span == *contact);
     let terminals: Vec<NodeId> = own.flat_map(|e| [e.a, e.b]).collect();

@@ -26,6 +26,7 @@ mod supplies_meet;
 mod too_few_contacts;
 mod trip_unknown;
 mod voltage_drop;
+mod wire_too_thin;
 mod wrong_phase;
 
 pub(crate) use dead_rail::longest_dead;
@@ -70,6 +71,7 @@ pub const RULES: &[&Rule] = &[
     &mid_throw_short::RULE,
     &wrong_phase::RULE,
     &breaker_may_not_trip::RULE,
+    &wire_too_thin::RULE,
     &contact_overloaded::RULE,
     &dead_rail::RULE,
     &too_few_contacts::RULE,

@@ -1,0 +1,202 @@
+//! A wire that its breaker does not protect.
+
+use super::contact_overloaded::{self, Wires};
+use super::{Page, Rule};
+use crate::{Facts, words};
+use circuit::Breaker;
+use electrics::conductor::{self, Duty, Fault};
+use finding::{Finding, Harm, Severity};
+use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
+use handbook::wires::{self, Wire};
+use handbook::{contacts, limits};
+use plan::{At, Kind};
+use std::collections::BTreeMap;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "wire-too-thin",
+        title: "a wire is thinner than its breaker allows",
+        text: "A breaker lets any current up to its trip current flow for as long as it likes, and a short until it has \
+               opened. A wire behind it must carry the first for good, and stand the second until the breaker opens.\n\n\
+               What a wire carries is what the trade reckons for a single one in free air (common practice, no source); \
+               several in a bundle or in wood carry less. Metric sizes are taken as the next thinner AWG size. What it \
+               stands in a short is the adiabatic equation of IEC 60364-4-43 for PVC insulation, with nothing but \
+               the supply's own resistance and the wheels in the way.\n\nMend: a thicker wire, or a breaker for this part \
+               that trips at less. Wires on the mains side are a licensed person's work, and not looked at here.",
+        drawing: r#"   5 A breaker ──────── bus 2.5 mm² ─────────
+                             │ feeder 0.14 mm²: red hot at 5 A,
+                             │ and the breaker sees nothing wrong
+                         ════╧════"#,
+        example: r#"[layout]
+name = "telephone wire"
+scale = "HO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "5 A", after = "200 ms" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "2.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "main"
+from = "buffer"
+to = "buffer"
+length = "3 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m", "1.5 m", "2.5 m"]
+feeder_wire = "0.14 mm²"
+"#,
+    },
+    find,
+};
+
+/// Wires of one size behind one breaker.
+struct Uses<'p> {
+    wire: &'static Wire,
+    said: Option<&'p At<String>>,
+    names: Vec<String>,
+}
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let plan = facts.plan;
+    let mut uses: BTreeMap<(usize, String), Uses<'_>> = BTreeMap::new();
+    let mut add = |breaker: usize, said, label: &str, name: String| {
+        let Some(wire) = listed(label) else { return };
+        let slot = uses.entry((breaker, wire.label.clone())).or_insert(Uses { wire, said, names: Vec::new() });
+        slot.said = slot.said.or(said);
+        if !slot.names.contains(&name) {
+            slot.names.push(name);
+        }
+    };
+    for (index, bus) in plan.bus.iter().enumerate() {
+        if let Some(breaker) = breaker_of_bus(facts, index) {
+            add(breaker, Some(&bus.wire), &bus.wire.value, format!("bus `{}`", bus.name.value));
+        }
+    }
+    let layout = plan.layout.as_ref().and_then(|l| l.value.feeder_wire.as_ref());
+    for (index, track) in plan.track.iter().enumerate() {
+        let Some((breaker, _)) = facts.circuit.meant[index].iter().flatten().next() else { continue };
+        for feeder in track.feeders.iter() {
+            let said = feeder.value.wire.as_ref().or(track.feeder_wire.as_ref()).or(layout);
+            let label = said.map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
+            add(*breaker, said, label, format!("feeders of `{}`", track.name.value));
+        }
+    }
+    let wires = Wires::of(&facts.circuit);
+    let motors = plan.motor.iter().map(|m| (&m.name, m.wire.as_ref(), &m.contact));
+    let relays = plan.relay.iter().map(|r| (&r.name, r.wire.as_ref(), &r.contact));
+    for (name, wire, contacts) in motors.chain(relays) {
+        let said = wire.or(layout);
+        for contact in contacts.iter() {
+            let Some((_, above)) = contact_overloaded::above(&wires, &contact.span) else { continue };
+            let Some(breaker) = facts.circuit.breakers.iter().position(|b| std::ptr::eq(b, above)) else { continue };
+            let label = said.map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
+            add(breaker, said, label, format!("contacts of `{}`", name.value));
+        }
+    }
+    for ((breaker, _), uses) in &uses {
+        found.extend(held(facts, &facts.circuit.breakers[*breaker], uses));
+    }
+}
+
+fn listed(label: &str) -> Option<&'static Wire> {
+    let wire = wires::wire(label).ok()?;
+    wires::all_wires().iter().find(|w| w.size == wire.size)
+}
+
+/// What a wire carries for good: its own row, or that of the next thinner size that has one.
+fn carries(wire: &Wire) -> Option<Amps> {
+    let thinner = wires::all_wires().iter().filter(|w| w.area.0 <= wire.area.0 && w.chassis_current.is_some());
+    thinner.max_by(|a, b| a.area.0.total_cmp(&b.area.0))?.chassis_current.map(|c| c.value)
+}
+
+fn breaker_of_bus(facts: &Facts<'_>, mut bus: usize) -> Option<usize> {
+    for _ in 0..facts.plan.bus.len() {
+        let table = &facts.plan.bus[bus];
+        if let Some(supply) = &table.supply {
+            let (_, supply) = facts.names.get(&supply.value).filter(|n| n.0 == Kind::Supply)?;
+            return facts.circuit.breakers.iter().position(|b| b.supply == supply);
+        }
+        let name = table.from.as_ref()?.value.split('@').next()?.trim();
+        bus = facts.names.get(name).filter(|n| n.0 == Kind::Bus)?.1;
+    }
+    None
+}
+
+fn held(facts: &Facts<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Finding> {
+    let breakers = &facts.circuit.breakers;
+    // Where the plan does not say what trips it, the one it hangs behind must.
+    let chain = std::iter::successors(Some(nearest), |b| breakers.get(b.behind?)).take(breakers.len());
+    let (trip, breaker) = chain.filter_map(|b| Some((b.trip_amps?, b))).next()?;
+    let supply = &facts.plan.supply[breaker.supply];
+    let after = supply.trips.as_ref().and_then(|t| t.value.after.as_ref()).map(|a| a.value);
+    let source = &facts.circuit.sources[nearest.source];
+    let root = std::iter::successors(Some(nearest), |b| breakers.get(b.behind?)).take(breakers.len()).last()?;
+    let inside = facts.plan.supply[root.supply].source.as_ref().map(|ohms| ohms.value.si());
+    let inside = inside.unwrap_or(limits::BOOSTER_SOURCE_RESISTANCE.value.typical.si());
+    let fault = source.volts / (inside + contacts::WHEEL_SHORT.value.typical.si());
+    let k = contacts::insulation_k("PVC")?.value;
+    let clear_seconds = after.map_or(f64::INFINITY, |a| a.si());
+    let duty = Duty { load_amps: trip, fault_amps: fault, clear_seconds, breaker_amps: Some(trip) };
+    let judged = conductor::judge(uses.wire, k, &duty);
+    let overheats = after.is_some() && judged.fault == Fault::Overheats;
+    let weak = carries(uses.wire).filter(|most| most.si() < trip);
+    if weak.is_none() && !overheats {
+        return None;
+    }
+    let (label, breaker) = (&uses.wire.label, &supply.name.value);
+    let message = match weak {
+        Some(most) => format!(
+            "wire of {label} carries {} for good; `{breaker}` lets {} through and never trips",
+            show_amps(most),
+            show_amps(Amps(trip))
+        ),
+        None => format!("wire of {label} gets too hot in a short before `{breaker}` opens"),
+    };
+    let severity = if overheats { Severity::Error } else { Severity::Warning };
+    let mut told = Finding::new(severity, "wire-too-thin", Harm::CanBurn, message);
+    told = match uses.said {
+        Some(said) => told.at(said.span.clone(), "this wire"),
+        None => told.at(supply.name.span.clone(), "what feeds it"),
+    };
+    if let Some(trips) = &supply.trips {
+        told = told.also(trips.value.at.span.clone(), "what trips the breaker");
+    }
+    if let Some(after) = after.filter(|_| overheats) {
+        told = told.fact(format!(
+            "a short of {} heats its insulation to the limit in {}; the breaker takes {}",
+            show_amps(Amps(fault)),
+            show_seconds(handbook::quantity::Seconds(judged.withstand_seconds)),
+            show_seconds(after)
+        ));
+    }
+    told = told.fact(format!("used for {}", some(&uses.names)));
+    if uses.said.is_none() {
+        told = told.fact("the plan does not say the feeders' wire; the handbook's default is taken".to_owned());
+    }
+    let enough = |w: &&&Wire| {
+        let carried = carries(w).is_some_and(|most| most.si() >= trip);
+        let stands = after.is_none() || conductor::judge(w, k, &duty).fault != Fault::Overheats;
+        std::mem::discriminant(&w.size) == std::mem::discriminant(&uses.wire.size) && carried && stands
+    };
+    let all: Vec<&Wire> = wires::all_wires().iter().collect();
+    let thicker = all.iter().filter(enough).min_by(|a, b| a.area.0.total_cmp(&b.area.0));
+    Some(match thicker {
+        Some(thicker) => told.help(format!("wire of {} or more", thicker.label)),
+        None => told.help("a sub-breaker that trips at less"),
+    })
+}
+
+fn some(names: &[String]) -> String {
+    const MOST: usize = 4;
+    if names.len() <= MOST {
+        return words::list(names);
+    }
+    format!("{} and {} more", names[..MOST].join(", "), names.len() - MOST)
+}
