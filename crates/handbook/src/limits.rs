@@ -1,6 +1,6 @@
 //! What a builder accepts, what he asks for and what stands in for what he leaves out, unless the plan says otherwise.
 
-use crate::quantity::{Amps, Fraction, Metres, Ohms, Seconds};
+use crate::quantity::{Amps, Farads, Fraction, Metres, Ohms, Seconds, Volts};
 use crate::scales::Scale;
 use crate::spread::{Sourced, Spread};
 use crate::{MEMORY, PRACTICE};
@@ -39,6 +39,19 @@ pub const SUB_BREAKER_RESISTANCE: Sourced<Spread<Ohms>> = Sourced::new(
 /// how often a second the track reverses. Typical is the middle that is usual.
 pub const ONE_HALF_BIT: Sourced<Spread<Seconds>> =
     Sourced::new(Spread::new(Seconds(55e-6), Seconds(58e-6), Seconds(61e-6)), "NMRA S-9.1");
+
+/// What a decoder's bridge of two silicon diodes keeps for itself.
+pub const BRIDGE_VOLTS: Sourced<Volts> = Sourced::new(Volts(1.4), MEMORY);
+
+/// What a decoder without a reservoir puts across the rails: input capacitance and wiring.
+pub const DECODER_INPUT: Sourced<Farads> = Sourced::new(Farads(1e-9), MEMORY);
+
+/// Distance between the two wires of a bus that is run loosely, where the plan does not say.
+pub const LOOSE_PAIR: Sourced<Metres> = Sourced::new(Metres::from_millimetres(25.0), PRACTICE);
+
+/// Distance between the centres of two wires twisted together, in diameters of the conductor: insulation touching.
+pub const TWISTED_PAIR: Sourced<f64> =
+    Sourced::new(3.3 / 1.6277, "14 AWG with insulation of 3.3 mm, touching; other sizes taken in proportion");
 
 /// Distance between places at which the coin test is made, besides every end and each side of every turnout.
 pub const COIN_TEST_SPACING: Sourced<Metres> = Sourced::new(Metres(3.0), PRACTICE);

@@ -13,8 +13,8 @@ pub(crate) use error::{Due, quoted};
 pub use reading::parse;
 pub(crate) use reading::read;
 pub use showing::{
-    show_amps, show_area, show_celsius, show_length, show_newtons, show_ohms, show_ohms_per_metre, show_percent,
-    show_radians, show_seconds, show_volts,
+    show_amps, show_area, show_celsius, show_farads, show_length, show_newtons, show_ohms, show_ohms_per_metre,
+    show_percent, show_radians, show_seconds, show_volts, show_watts,
 };
 
 /// A number with a unit, kept in the SI unit of its kind (temperatures in °C).
@@ -52,11 +52,15 @@ pub enum Kind {
     Angle,
     /// In newtons.
     Force,
+    /// In farads.
+    Capacitance,
+    /// In watts.
+    Power,
 }
 
 impl Kind {
     /// Every kind there is.
-    pub const ALL: [Kind; 11] = [
+    pub const ALL: [Kind; 13] = [
         Kind::Length,
         Kind::Area,
         Kind::Voltage,
@@ -68,6 +72,8 @@ impl Kind {
         Kind::Fraction,
         Kind::Angle,
         Kind::Force,
+        Kind::Capacitance,
+        Kind::Power,
     ];
 
     /// What a builder calls it: "length", "current".
@@ -89,6 +95,8 @@ impl Kind {
             Kind::Fraction => "a percentage",
             Kind::Angle => "an angle",
             Kind::Force => "a force",
+            Kind::Capacitance => "a capacitance",
+            Kind::Power => "a power",
         }
     }
 
@@ -106,6 +114,8 @@ impl Kind {
             Kind::Fraction => &["%", "percent"],
             Kind::Angle => &["°", "deg", "rad"],
             Kind::Force => &["N", "mN", "gf", "ozf"],
+            Kind::Capacitance => &["µF", "nF", "uF", "pF", "mF"],
+            Kind::Power => &["W", "mW"],
         }
     }
 
@@ -123,6 +133,8 @@ impl Kind {
             Kind::Fraction => "`55 %`",
             Kind::Angle => "`9.5°` or `0.166 rad`",
             Kind::Force => "`0.5 N` or `50 gf`",
+            Kind::Capacitance => "`470 µF` or `100 nF`",
+            Kind::Power => "`0.5 W` or `250 mW`",
         }
     }
 }
@@ -168,6 +180,10 @@ quantities! {
     Radians is Angle;
     /// A force in newtons.
     Newtons is Force;
+    /// A capacitance in farads.
+    Farads is Capacitance;
+    /// A power in watts.
+    Watts is Power;
 }
 
 impl Metres {

@@ -9,6 +9,7 @@ pub mod bench_test;
 mod buys;
 pub mod explain;
 pub mod figures;
+mod filters;
 mod loops;
 mod mend;
 mod netlist;

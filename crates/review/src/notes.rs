@@ -15,6 +15,7 @@ pub fn notes(facts: &Facts<'_>) -> Vec<String> {
         .chain(most_depends_on(facts))
         .chain(not_asked(facts))
         .chain(failures_left_out(facts))
+        .chain(crate::filters::notes(facts))
         .collect()
 }
 

@@ -2,7 +2,9 @@
 //! What is shown can be read back by [`super::parse`] and is then within 1 % of what it was, unless it is so small
 //! that it shows as nothing.
 
-use super::{Amps, Celsius, Fraction, Metres, Newtons, Ohms, OhmsPerMetre, Radians, Seconds, SquareMetres, Volts};
+use super::{
+    Amps, Celsius, Farads, Fraction, Metres, Newtons, Ohms, OhmsPerMetre, Radians, Seconds, SquareMetres, Volts, Watts,
+};
 
 /// A length: metres from 1 m up, millimetres below ("2.1 m", "90 mm").
 pub fn show_length(length: Metres) -> String {
@@ -37,6 +39,16 @@ pub fn show_ohms(resistance: Ohms) -> String {
 /// A resistance per length ("57 mΩ/m").
 pub fn show_ohms_per_metre(resistance: OhmsPerMetre) -> String {
     on_ladder(resistance.0, &[("Ω/m", 1.0), ("mΩ/m", 1e-3)])
+}
+
+/// A capacitance ("470 µF", "100 nF").
+pub fn show_farads(capacitance: Farads) -> String {
+    on_ladder(capacitance.0, &[("µF", 1e-6), ("mF", 1e-3), ("µF", 1e-6), ("nF", 1e-9), ("pF", 1e-12)])
+}
+
+/// A power ("0.77 W", "250 mW").
+pub fn show_watts(power: Watts) -> String {
+    on_ladder(power.0, &[("W", 1.0), ("kW", 1e3), ("W", 1.0), ("mW", 1e-3)])
 }
 
 /// A time ("2 s", "150 ms", "58 µs").

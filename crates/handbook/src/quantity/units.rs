@@ -77,6 +77,14 @@ const ROWS: &[Row] = &[
     row(Kind::Force, 1e3, &["kN"], &["kilonewton", "kilonewtons"]),
     row(Kind::Force, 1e-3 * GRAVITY, &["gf"], &[]),
     row(Kind::Force, OUNCE * GRAVITY, &["ozf"], &[]),
+    // No bare F: that is a degree Fahrenheit.
+    row(Kind::Capacitance, 1e-6, &["µF", "uF"], &["microfarad", "microfarads"]),
+    row(Kind::Capacitance, 1e-9, &["nF"], &["nanofarad", "nanofarads"]),
+    row(Kind::Capacitance, 1e-12, &["pF"], &["picofarad", "picofarads"]),
+    row(Kind::Capacitance, 1e-3, &["mF"], &["millifarad", "millifarads"]),
+    row(Kind::Power, 1.0, &["W"], &["watt", "watts"]),
+    row(Kind::Power, 1e-3, &["mW"], &["milliwatt", "milliwatts"]),
+    row(Kind::Power, 1e3, &["kW"], &["kilowatt", "kilowatts"]),
 ];
 
 /// The longest text that is looked up at all; keeps the time spent on a megabyte of nonsense in proportion.

@@ -49,6 +49,9 @@ impl Check<'_, '_> {
                 for current in [&d.value.running, &d.value.standing, &d.value.inrush] {
                     self.current(current);
                 }
+                let words = "from 1 nF to 10 mF";
+                self.quantity("reservoir", d.value.reservoir.as_ref(), 1e-9, 1e-2, words);
+                self.quantity("charging resistance", d.value.charging.as_ref(), 0.0, 1e4, "from 0 Ω to 10 kΩ");
             }
         }
         for s in &plan.supply {
@@ -63,6 +66,12 @@ impl Check<'_, '_> {
         }
         for b in &plan.bus {
             self.length("bus length", &Some(b.length.clone()));
+            if let Some(filter) = &b.filter {
+                let f = &filter.value;
+                self.quantity("filter resistance", Some(&f.resistance), 1.0, 1e4, "from 1 Ω to 10 kΩ");
+                self.quantity("filter capacitance", Some(&f.capacitance), 1e-12, 1e-4, "from 1 pF to 100 µF");
+                self.quantity("filter power", f.power.as_ref(), 1e-3, 1e3, "from 1 mW to 1 kW");
+            }
             if let Some(At { value: crate::tables::Pairing::Spacing(d), span }) = &b.pair {
                 self.length("spacing", &Some(At { value: *d, span: span.clone() }));
             }

@@ -3,7 +3,7 @@
 use super::JointKind;
 use crate::reader::Reader;
 use crate::value::{At, List, Value, choice, record};
-use handbook::quantity::{Amps, Celsius, Fraction, Metres};
+use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, Ohms};
 use serde_json::{Value as Json, json};
 use toml::Spanned;
 use toml::de::DeValue;
@@ -129,6 +129,10 @@ record! {
         standing: Option<At<Amps>>,
         /// For a moment, when power comes on.
         inrush: Option<At<Amps>>,
+        /// What its decoder keeps in reserve, all capacitors of the train together.
+        reservoir: Option<At<Farads>>,
+        /// The resistance that the reservoir fills through.
+        charging: Option<At<Ohms>>,
     }
 }
 choice! {

@@ -2,7 +2,7 @@
 
 use crate::reader::Reader;
 use crate::value::{At, Value, choice, record};
-use handbook::quantity::{Amps, Metres, Ohms, Seconds, Volts};
+use handbook::quantity::{Amps, Farads, Metres, Ohms, Seconds, Volts, Watts};
 use serde_json::{Value as Json, json};
 use toml::Spanned;
 use toml::de::DeValue;
@@ -76,6 +76,19 @@ record! {
         length: At<Metres>,
         /// `"twisted"`, or `{ spacing = "10 mm" }` between the two wires.
         pair: Option<At<Pairing>>,
+        /// A resistor and a capacitor in series between A and B at its far end.
+        filter: Option<At<Filter>>,
+    }
+}
+record! {
+    /// A resistor and a capacitor in series across the end of a bus.
+    Filter, "filter" {
+        /// The resistor.
+        resistance: At<Ohms>,
+        /// The capacitor.
+        capacitance: At<Farads>,
+        /// What the resistor can bear for good.
+        power: Option<At<Watts>>,
     }
 }
 /// How the two wires of a bus lie.

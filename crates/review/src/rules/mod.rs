@@ -9,6 +9,7 @@ mod contact_overloaded;
 mod dead_rail;
 mod districts_joined;
 mod fed_past_its_breaker;
+mod filter_too_hot;
 mod frog_on_wrong_phase;
 mod gap_beyond_fouling;
 mod mid_throw_short;
@@ -23,6 +24,7 @@ mod single_sliding_joint;
 mod storage_live_unlined;
 mod storage_not_live;
 mod supplies_meet;
+mod switch_on_trips;
 mod too_few_contacts;
 mod trip_unknown;
 mod voltage_drop;
@@ -72,6 +74,8 @@ pub const RULES: &[&Rule] = &[
     &wrong_phase::RULE,
     &breaker_may_not_trip::RULE,
     &wire_too_thin::RULE,
+    &filter_too_hot::RULE,
+    &switch_on_trips::RULE,
     &contact_overloaded::RULE,
     &dead_rail::RULE,
     &too_few_contacts::RULE,

@@ -1,0 +1,75 @@
+//! A filter whose resistor burns what it cannot bear.
+
+use super::{Page, Rule};
+use crate::Facts;
+use crate::filters::{self, Fitted};
+use finding::{Finding, Harm};
+use handbook::quantity::{Quantity, Watts, show_watts};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "filter-too-hot",
+        title: "the filter at a bus end burns more than its resistor bears",
+        text: "A resistor and a capacitor across the far end of a bus calm the ringing of the track signal. Each time the \
+               signal turns over, the capacitor is charged anew through the resistor, 17,000 times a second, with or \
+               without trains: about `4·C·V²·f`. A resistor for a quarter or half a watt is soon too small; it browns, \
+               smells, and may set light to what it hangs on.\n\nMend: a smaller capacitor, or a resistor for twice what \
+               it burns, held away from wood and insulation.",
+        drawing: r#"   A ═══════════════════╤══
+      bus               ▒ R   hot
+   B ═══════════════╤═══╧══
+                    ╪ C       charged and discharged 17,000 times a second"#,
+        example: r#"[layout]
+name = "hot filter"
+scale = "HO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "2.5 mm²"
+length = "10 m"
+filter = { resistance = "100 Ω", capacitance = "100 nF", power = "0.5 W" }
+
+[[track]]
+name = "main"
+from = "buffer"
+to = "buffer"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    for Fitted { bus, filter, volts, .. } in filters::fitted(facts) {
+        let bus = &facts.plan.bus[bus];
+        let Some(said) = &bus.filter else { continue };
+        let Some(power) = &said.value.power else { continue };
+        let heat = filter.heat(volts, filters::track_hertz());
+        if heat.watts <= power.value.si() {
+            continue;
+        }
+        found.push(
+            Finding::warning(
+                "filter-too-hot",
+                Harm::CanBurn,
+                format!(
+                    "the filter of `{}` burns {}; its resistor bears {}",
+                    bus.name.value,
+                    show_watts(Watts(heat.watts)),
+                    show_watts(power.value)
+                ),
+            )
+            .at(power.span.clone(), "what the resistor bears for good")
+            .help(format!("a resistor for {} or more, or a smaller capacitor", show_watts(Watts(2.0 * heat.watts)))),
+        );
+    }
+}
