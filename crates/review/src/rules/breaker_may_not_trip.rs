@@ -3,8 +3,9 @@
 use super::{Page, Rule};
 use crate::figures::TrackLine;
 use crate::{Facts, buys, words};
+use electrics::partial_short;
 use finding::{Finding, Harm};
-use handbook::quantity::{Amps, show_amps};
+use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
 
 pub const RULE: Rule = Rule {
     page: Page {
@@ -81,6 +82,13 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         )
         .fact(format!("{limit} times is the margin asked for"))
     };
+    let loop_ohms = worst.supply_volts / worst.fault_amps.typical - figures.asked.bridge_ohms.typical;
+    let hottest = partial_short::hottest(worst.supply_volts, loop_ohms, Some(worst.fault_amps.typical / factor));
+    let told = told.fact(format!(
+        "a partial short of {} there burns {:.0} W in one spot, and the breaker stays closed",
+        show_ohms(Ohms(hottest.fault_ohms)),
+        hottest.watts
+    ));
     let name = &facts.plan.track[worst.track].name;
     let mut told = told.at(name.span.clone(), "the worst place is on this track");
     if low.len() > 1 {

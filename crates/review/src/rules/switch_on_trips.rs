@@ -31,7 +31,7 @@ scale = "HO"
 name = "booster"
 voltage = "15 V"
 source = "100 mΩ"
-trips = { at = "4 A", after = "30 ms" }
+trips = { at = "4 A", after = "5 ms" }
 
 [[bus]]
 name = "bus"
@@ -113,8 +113,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         .at(trips.value.at.span.clone(), format!("it opens after {}", show_seconds(after.value)))
         .also(first.name.span.clone(), "a train with a reservoir");
         told = told.fact(match fleet.at_once(trip, delay) {
-            AtOnce::UpTo(0) => "not one of them can be switched on alone".to_owned(),
-            AtOnce::UpTo(n) => format!("up to {n} of them at once do not trip it"),
+            AtOnce::UpTo(0) => "even one of them alone trips it".to_owned(),
+            AtOnce::UpTo(n) => format!("at most {n} can be switched on at once"),
             AtOnce::AnyNumber => "their number does not matter".to_owned(),
         });
         let names: Vec<String> = trains.iter().take(6).map(|t| t.name.value.clone()).collect();
