@@ -1,6 +1,7 @@
 //! When the rules speak and when they keep silent: each example, changed a little.
 #![allow(clippy::unwrap_used)]
 
+use handbook::quantity::{Amps, Volts, show_amps, show_volts};
 use review::rules::RULES;
 
 fn example(name: &str) -> &'static str {
@@ -182,4 +183,66 @@ fn notes_name_what_must_not_be_run_through_and_what_most_hangs_on() {
             "most hangs on the tap on yard bus.A: 7.28 m of rail, road 1, road 2, road 3 and road 4",
         ]
     );
+}
+
+/// What is proposed for weak numbers is enough, and its figure is the one that was told.
+#[test]
+fn proposals_for_weak_numbers_are_enough() {
+    for name in ["voltage-drop", "breaker-may-not-trip"] {
+        let text = example(name);
+        let found = review::review(text);
+        let finding = found.findings.iter().find(|f| f.name == name).expect("its example");
+        let proposal = finding.proposal.as_ref().expect("a change is proposed");
+        let mended = finding::apply(text, &proposal.edits).expect("it can be made");
+        let after = review::review(&mended);
+        assert!(after.findings.iter().all(|f| f.name != name), "{name}: {:#?}", after.findings);
+        let line = &after.figures.as_ref().expect("it is fed").tracks[0];
+        let told = match name {
+            "voltage-drop" => format!("{}: {} there", proposal.says, show_volts(Volts(line.volts.typical))),
+            _ => format!("{}: {} there", proposal.says, show_amps(Amps(line.fault_amps.typical))),
+        };
+        assert!(finding.facts.iter().any(|fact| fact.starts_with(&told)), "{told}: {:#?}", finding.facts);
+    }
+}
+
+#[test]
+fn a_wire_is_too_thin_for_good_or_in_a_short() {
+    let with = |wire: &str, trips: &str| {
+        let changes = [("0.14 mm²", wire), ("{ at = \"5 A\", after = \"200 ms\" }", trips)];
+        told(&changed("wire-too-thin", &changes), "wire-too-thin").len()
+    };
+    assert_eq!(with("0.34 mm²", "{ at = \"5 A\", after = \"200 ms\" }"), 0);
+    // 24 AWG and 0.25 mm² carry 3.5 A (common practice, no source).
+    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"200 ms\" }"), 0);
+    assert_eq!(with("0.25 mm²", "{ at = \"3.6 A\", after = \"200 ms\" }"), 1);
+    // 15 V over 0.1 and 0.2 ohms are 50 A: t = (115·0.25/50)² = 0.33 s (IEC 60364-4-43).
+    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"320 ms\" }"), 0);
+    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"340 ms\" }"), 1);
+}
+
+#[test]
+fn a_breaker_that_waits_long_enough_can_be_switched_on() {
+    let with = |after: &str, charging: &str| {
+        let changes = [("after = \"5 ms\"", after), ("charging = \"5 Ω\"", charging)];
+        told(&changed("switch-on-trips", &changes), "switch-on-trips").len()
+    };
+    // τ = (2·0.1 + 5)·4.7 mF = 24.44 ms, 5.42 A at first, of which 0.2 A for good: 24.44·ln(5.23/3.8) = 7.8 ms.
+    assert_eq!(with("after = \"7.7 ms\"", "charging = \"5 Ω\""), 1);
+    assert_eq!(with("after = \"7.9 ms\"", "charging = \"5 Ω\""), 0);
+    assert_eq!(with("after = \"5 ms\"", "charging = \"7 Ω\""), 0);
+}
+
+#[test]
+fn a_filter_burns_what_a_square_wave_makes_it() {
+    let with = |power: &str| told(&changed("filter-too-hot", &[("0.5 W", power)]), "filter-too-hot").len();
+    // 4·C·V²·f = 4 · 100 nF · 225 V² · 8621 Hz = 0.776 W; a little less, since each half bit ends the charging.
+    assert_eq!((with("0.76 W"), with("0.78 W")), (1, 0));
+}
+
+#[test]
+fn a_feeder_beside_the_one_that_opens_keeps_the_breaker_awake() {
+    let name = "breaker-may-not-trip-after-failure";
+    let with = |feeders: &str| told(&changed(name, &[("feeders = [\"1 m\", \"11 m\"]", feeders)]), name).len();
+    assert_eq!(with("feeders = [\"1 m\", \"11 m\"]"), 1);
+    assert_eq!(with("feeders = [\"1 m\", \"4 m\", \"8 m\", \"11 m\"]"), 0);
 }
