@@ -53,7 +53,12 @@ pub fn to_svg(profile: &WayProfile) -> String {
     svg.rectangle("paper", [0.0, 0.0], SHEET);
     let title = format!("Voltage and fault current: {}", profile.name);
     svg.text("strong", 19.0, [LEFT, 36.0], Anchor::Start, &cut(19.0, &title, EDGE - LEFT));
-    let told = format!("{}, {}. Set {}.", profile.layout, metres(profile.length), set_words(profile));
+    let told = format!(
+        "{}, {}. Amperes are drawn by ratios: equal heights are equal ratios. Set {}.",
+        profile.layout,
+        metres(profile.length),
+        set_words(profile)
+    );
     let characters = ((EDGE - LEFT) / (SIZE * crate::svg::CHARACTER_WIDTH)) as usize;
     let lines = filled("", &told, characters);
     let room = EDGE - LEFT;
@@ -191,10 +196,6 @@ impl Panel<'_> {
         let told: Vec<String> = told.into_iter().map(|(amount, place)| amount + &place).collect();
         let heading = cut(13.0, &format!("{heading}: {}", told.join(", ")), EDGE - LEFT);
         svg.text("strong", 13.0, [LEFT, self.top - 9.0], Anchor::Start, &heading);
-        if self.ratios {
-            let places = [([EDGE, self.top - 9.0], Anchor::End), ([EDGE, self.top - 24.0], Anchor::End)];
-            svg.text_where_free("quiet", SIZE, &places, "(equal heights are equal ratios)");
-        }
         svg.rectangle("frame", [LEFT, self.top], [RIGHT, self.bottom]);
         self.name(svg, names);
     }
