@@ -1,12 +1,13 @@
 //! Acts for the bench: ways, a trace, a turnout in the hand.
 
 use crate::check::width;
-use crate::exit::{Trouble, print};
+use crate::exit::{Trouble, print, write_whole};
 use circuit::trackwork::bench::WIRINGS;
 use plan::tables::{Hand, Wiring};
 use review::bench_test::BenchTest;
+use review::way_profile::{WantedProfile, way_profile};
 use review::ways_table::Wanted;
-use review::{bench_print, trace_print, turnout_wired, ways_print};
+use review::{bench_print, profile_csv, profile_plot, profile_print, trace_print, turnout_wired, ways_print};
 use std::path::Path;
 
 fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
@@ -26,6 +27,35 @@ pub fn ways(path: &Path, wanted: &Wanted, json: bool, most: usize) -> Result<boo
         ways_print::render(&table, width(), most)
     };
     print(&text)?;
+    Ok(true)
+}
+
+/// How a profile is printed.
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum ProfileFormat {
+    /// For reading: a row for each place where something is
+    Table,
+    /// For a spreadsheet: a line for each stretch of rail, units in the headers
+    Csv,
+    /// For looking at: a plot on one sheet of paper
+    Svg,
+}
+
+/// Tells what trains and shorts get along a way.
+pub fn profile(path: &Path, wanted: &WantedProfile, format: ProfileFormat, to: Option<&Path>) -> Result<bool, Trouble> {
+    let profile = way_profile(&read(path)?, wanted).map_err(|words| {
+        let help = format!("`gapwright ways {}` lists the ways with their numbers", path.display());
+        Trouble::new(words).help(help)
+    })?;
+    let text = match format {
+        ProfileFormat::Table => profile_print::render(&profile, if to.is_some() { 100 } else { width() }),
+        ProfileFormat::Csv => profile_csv::to_csv(&profile),
+        ProfileFormat::Svg => profile_plot::to_svg(&profile),
+    };
+    match to {
+        Some(to) => write_whole(to, text.as_bytes())?,
+        None => print(&text)?,
+    }
     Ok(true)
 }
 

@@ -2,7 +2,6 @@
 
 use crate::check::width;
 use crate::exit::{self, Trouble, print};
-use std::io::Write as _;
 use std::path::Path;
 
 /// Says what a finding means, or names all of them.
@@ -35,29 +34,13 @@ pub fn mend(path: &Path, write: bool) -> Result<bool, Trouble> {
         told.push_str(&finding::render_edits(&step.before, &step.edits, width()));
     }
     if write {
-        replace_file(path, mended.text.as_bytes())?;
+        exit::write_whole(path, mended.text.as_bytes())?;
         told.push_str(&format!("written to {}\n", finding::plain(&path.display().to_string())));
     } else {
         told.push_str("nothing is written yet; add --write to change the plan\n");
     }
     print(&told)?;
     Ok(!mended.errors_left)
-}
-
-/// Puts new content in place of a file's: written beside it, flushed to the disk, then moved over it, so
-/// that whoever looks sees the old file or the new one, whole.
-fn replace_file(path: &Path, content: &[u8]) -> Result<(), Trouble> {
-    let trouble = |error: std::io::Error| Trouble::new(format!("cannot write `{}`: {error}", path.display()));
-    // Through links, the file they lead to is replaced, not the link.
-    let real = std::fs::canonicalize(path).map_err(trouble)?;
-    let folder = real.parent().unwrap_or(Path::new("."));
-    let mut beside = tempfile::Builder::new().prefix(".gapwright-").tempfile_in(folder).map_err(trouble)?;
-    beside.write_all(content).map_err(trouble)?;
-    let permissions = std::fs::metadata(&real).map_err(trouble)?.permissions();
-    beside.as_file().set_permissions(permissions).map_err(trouble)?;
-    beside.as_file().sync_all().map_err(trouble)?;
-    beside.persist(&real).map_err(|e| trouble(e.error))?;
-    Ok(())
 }
 
 /// Writes a setting of the plan as a SPICE netlist.

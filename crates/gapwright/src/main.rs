@@ -76,6 +76,27 @@ enum Act {
         #[arg(long, default_value_t = 60)]
         most: usize,
     },
+    /// Tell what a train and a short get along a way, as a table, for a spreadsheet, or as a plot
+    Profile {
+        /// The plan, a TOML file
+        plan: PathBuf,
+        /// The way: its number or its name, as `gapwright ways` lists it with the same `--from` and `--to`; where it is
+        /// left out, the one that gets the least voltage
+        #[arg(long, value_name = "NUMBER OR NAME")]
+        way: Option<String>,
+        /// Only ways that come from this track or over it
+        #[arg(long, value_name = "TRACK")]
+        from: Option<String>,
+        /// Only ways that end on this track or go over it
+        #[arg(long, value_name = "TRACK")]
+        to: Option<String>,
+        /// How to print it
+        #[arg(long, value_enum, default_value_t = bench::ProfileFormat::Table)]
+        format: bench::ProfileFormat,
+        /// Write it to this file instead
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
     /// Tell how current gets to a place in a setting, piece by piece, or what keeps it from there
     Trace {
         /// The plan, a TOML file
@@ -149,6 +170,10 @@ fn main() -> ExitCode {
         Act::Netlist { plan, setting, load } => commands::netlist(&plan, &setting, &load),
         Act::Ways { plan, to, from, format, most } => {
             bench::ways(&plan, &review::ways_table::Wanted { from, to }, format == TableFormat::Json, most)
+        }
+        Act::Profile { plan, way, from, to, format, out } => {
+            let wanted = review::way_profile::WantedProfile { way, from, to };
+            bench::profile(&plan, &wanted, format, out.as_deref())
         }
         Act::Trace { plan, place, setting } => bench::trace(&plan, &place, &setting),
         Act::Turnout { name, plan, readings, hand } => bench::turnout(&bench::Turnout {

@@ -8,6 +8,8 @@ mod mending;
 mod netlists;
 #[path = "command/output.rs"]
 mod output;
+#[path = "command/profiles.rs"]
+mod profiles;
 #[path = "command/statuses.rs"]
 mod statuses;
 

@@ -56,6 +56,8 @@ pub struct WayLine {
     pub way: usize,
     /// Its name.
     pub name: String,
+    /// The voltage of the supply that feeds the worst place.
+    pub supply_volts: f64,
     /// The least voltage under a train.
     pub volts: Spread<f64>,
     /// Where: the segment's name and metres from its start.
@@ -240,6 +242,7 @@ fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> 
     WayLine {
         way,
         name: ways.list[way].name.clone(),
+        supply_volts: circuit.sources[extremes.volts.typical.at.source].volts,
         volts: amounts(&extremes.volts),
         volts_at: place(&extremes.volts.typical),
         fault_amps: amounts(&extremes.fault_amps),

@@ -98,15 +98,7 @@ pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
     let circuit = Circuit::of(plan, names);
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
     let figures = figures::figures(plan, &circuit, &ways);
-    let mut chosen: Vec<(usize, Way)> = Vec::new();
-    for (index, way) in ways.list.iter().enumerate() {
-        chosen.extend(turned(&circuit, way, from, to).map(|way| (index, way)));
-    }
-    let ends = |way: &Way| {
-        let tracks: Vec<usize> = way.steps.iter().map(|s| s.0).filter(|&s| s < circuit.tracks).collect();
-        (tracks.last().copied(), tracks.first().copied())
-    };
-    chosen.sort_by_key(|(_, way)| ends(way));
+    let chosen = chosen(&circuit, &ways, from, to);
     let rows = chosen.iter().map(|(index, way)| row(&circuit, way, *index, figures.as_ref()));
     let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
     Ok(WaysTable {
@@ -119,7 +111,21 @@ pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
     })
 }
 
-fn track(names: &Names, name: &str) -> Result<usize, String> {
+/// The ways over these tracks as they are listed, each with its index among all ways.
+pub(crate) fn chosen(circuit: &Circuit, ways: &Ways, from: Option<usize>, to: Option<usize>) -> Vec<(usize, Way)> {
+    let mut chosen: Vec<(usize, Way)> = Vec::new();
+    for (index, way) in ways.list.iter().enumerate() {
+        chosen.extend(turned(circuit, way, from, to).map(|way| (index, way)));
+    }
+    let ends = |way: &Way| {
+        let tracks: Vec<usize> = way.steps.iter().map(|s| s.0).filter(|&s| s < circuit.tracks).collect();
+        (tracks.last().copied(), tracks.first().copied())
+    };
+    chosen.sort_by_key(|(_, way)| ends(way));
+    chosen
+}
+
+pub(crate) fn track(names: &Names, name: &str) -> Result<usize, String> {
     names.of_kind(name, &[Kind::Track]).map(|found| found.1).map_err(words::reference)
 }
 
@@ -138,37 +144,47 @@ fn turned(circuit: &Circuit, way: &Way, from: Option<usize>, to: Option<usize>) 
         // Of the two directions, the one that starts or ends where it is asked to.
         !(from.is_some() && tracks.last().copied() == from || to.is_some() && tracks.first().copied() == to)
     };
-    let back = || {
-        let mut back = way.clone();
-        back.steps = way.steps.iter().rev().map(|&(s, entered)| (s, entered.other())).collect();
-        let names = [back.steps.iter().find(|s| s.0 < circuit.tracks), way.steps.iter().find(|s| s.0 < circuit.tracks)]
-            .map(|s| s.map_or("", |s| circuit.segments[s.0].name.as_str()));
-        let suffix = way.name.split_once(", ").map_or(String::new(), |(_, rest)| format!(", {rest}"));
-        back.name = format!("{} to {}{suffix}", names[0], names[1]);
-        back
-    };
-    // A way into a loop cannot be gone backwards, and one track alone has no direction.
-    let fixed = way.ends_in_loop || way.steps.iter().filter(|s| s.0 < circuit.tracks).count() < 2;
-    if fits(way) && (fixed || ends_right(way)) {
+    let back = back(circuit, way);
+    if fits(way) && (back.is_none() || ends_right(way)) {
         return Some(way.clone());
     }
-    (!fixed).then(back).filter(|way| fits(way))
+    back.filter(|way| fits(way))
 }
 
-fn row(circuit: &Circuit, way: &Way, index: usize, figures: Option<&Figures>) -> WayRow {
+/// A way gone the other way round; none of a way into a loop, which cannot be gone backwards, and of one track alone,
+/// which has no direction.
+pub(crate) fn back(circuit: &Circuit, way: &Way) -> Option<Way> {
+    if way.ends_in_loop || way.steps.iter().filter(|s| s.0 < circuit.tracks).count() < 2 {
+        return None;
+    }
+    let mut back = way.clone();
+    back.steps = way.steps.iter().rev().map(|&(s, entered)| (s, entered.other())).collect();
+    let names = [back.steps.iter().find(|s| s.0 < circuit.tracks), way.steps.iter().find(|s| s.0 < circuit.tracks)]
+        .map(|s| s.map_or("", |s| circuit.segments[s.0].name.as_str()));
+    let suffix = way.name.split_once(", ").map_or(String::new(), |(_, rest)| format!(", {rest}"));
+    back.name = format!("{} to {}{suffix}", names[0], names[1]);
+    Some(back)
+}
+
+/// Positions to set for a way, in the order in which a train comes to them.
+pub(crate) fn to_set(circuit: &Circuit, way: &Way) -> Vec<(String, String)> {
     let mut set: Vec<Literal> = Vec::new();
     for literal in way.steps.iter().flat_map(|s| &circuit.segments[s.0].guard) {
         if !set.contains(literal) {
             set.push(*literal);
         }
     }
+    words::setting(circuit, &set)
+}
+
+fn row(circuit: &Circuit, way: &Way, index: usize, figures: Option<&Figures>) -> WayRow {
     let mut tracks = way.steps.iter().filter(|s| s.0 < circuit.tracks).map(|s| &circuit.segments[s.0].name);
     let from = tracks.next().cloned().unwrap_or_default();
     WayRow {
         name: way.name.clone(),
         to: tracks.next_back().unwrap_or(&from).clone(),
         from,
-        set: words::setting(circuit, &set),
+        set: to_set(circuit, way),
         length: way.steps.iter().map(|s| circuit.segments[s.0].length).sum(),
         ends_in_loop: way.ends_in_loop,
         numbers: figures.and_then(|f| f.ways.iter().find(|w| w.way == index).cloned()),

@@ -1,0 +1,348 @@
+//! Voltage and fault current along one way, piece by piece, exact along the rails.
+
+use crate::figures::{self, Asked};
+use crate::way_marks::{self, Mark};
+use crate::{way_choice, ways_table, words};
+use circuit::{Circuit, Owner, Way};
+use electrics::{Failed, Feed, Grid, Level, Parabola, ProfilePiece, setting_of};
+use handbook::Spread;
+use plan::names::each_name;
+use plan::{Plan, TrackEnd};
+
+/// Two places nearer than this are one, in metres: sums of lengths leave less than that over.
+const SAME_PLACE: f64 = 1e-9;
+
+/// Which way is asked for.
+#[derive(Clone, Debug, Default)]
+pub struct WantedProfile {
+    /// Of the ways that fit, this one: its number as `gapwright ways` counts them, or its name. Where it is left out, the
+    /// one with the least share of its supply's voltage.
+    pub way: Option<String>,
+    /// Only ways that go over this track before they come to `to`.
+    pub from: Option<String>,
+    /// Only ways that end on this track or go over it.
+    pub to: Option<String>,
+}
+
+/// What a train meets along a way that is lined, with everything open that the way does not need.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WayProfile {
+    /// The layout's name.
+    pub layout: String,
+    /// The way's name: `approach to dock 1`.
+    pub name: String,
+    /// Why this one and no other, where nobody named it.
+    pub chosen: Option<&'static str>,
+    /// Positions to set, in the order in which a train comes to them.
+    pub set: Vec<(String, String)>,
+    /// Its length in metres.
+    pub length: f64,
+    /// What is asked of every place.
+    pub asked: Asked,
+    /// The segments it runs over, in order.
+    pub steps: Vec<Step>,
+    /// Stretches over which neither rail has a stop, in order and without a break.
+    pub pieces: Vec<WayPiece>,
+    /// What stands along it, in order.
+    pub marks: Vec<Mark>,
+}
+
+/// A segment of a way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// Its name: `dock 1`, `T1 diverging`.
+    pub name: String,
+    /// What it is called where there is little room: trackwork without its route, `T1`.
+    pub label: String,
+    /// Whether it is plain line.
+    pub is_track: bool,
+    /// Where it starts, metres along the way.
+    pub from: f64,
+    /// Where it ends.
+    pub to: f64,
+    /// Whether it is gone from its end to its start, so that its left rail is on the right.
+    pub turned: bool,
+}
+
+impl Step {
+    /// Metres from the segment's start of a place along the way.
+    pub fn place(&self, along: f64) -> f64 {
+        (if self.turned { self.to - along } else { along - self.from }).clamp(0.0, self.to - self.from)
+    }
+
+    /// Metres along the way of a place from the segment's start.
+    pub fn along(&self, x: f64) -> f64 {
+        if self.turned { self.to - x } else { self.from + x }
+    }
+}
+
+/// A stretch of a way over which neither rail has a stop.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WayPiece {
+    /// Index of its step.
+    pub step: usize,
+    /// Where it starts, metres along the way.
+    pub from: f64,
+    /// Where it ends.
+    pub to: f64,
+    /// What feeds it, or why no voltage is to be told.
+    pub fed: Result<Fed, &'static str>,
+}
+
+/// What feeds a stretch.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fed {
+    /// Name of the supply.
+    pub supply: String,
+    /// Its voltage.
+    pub supply_volts: f64,
+    /// The breaker that trips first and how many amperes at the place trip it; none where no trip current is known.
+    /// Where breakers stand side by side, the more of what both ends of the stretch ask for.
+    pub trip: Option<(String, f64)>,
+    /// Loop resistance in ohms along the way, the source's own included: as new, as usual, aged.
+    pub loop_ohms: Spread<Parabola>,
+}
+
+/// What a place gets.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Got {
+    /// Voltage under a train: aged, as usual, as new. Below 0 where the wiring cannot bring its current at all.
+    pub volts: Spread<f64>,
+    /// Current of a short made by wheels, in amperes: aged, as usual, as new.
+    pub fault_amps: Spread<f64>,
+}
+
+impl Got {
+    /// What is got behind some loop resistances.
+    pub(crate) fn behind(ohms: Spread<f64>, supply_volts: f64, asked: &Asked) -> Got {
+        let volts = |ohms: f64| supply_volts - asked.train_amps * ohms;
+        let amps = |ohms: f64, bridge: f64| supply_volts / (ohms + bridge);
+        let bridge = &asked.bridge_ohms;
+        Got {
+            volts: Spread::new(volts(ohms.high), volts(ohms.typical), volts(ohms.low)),
+            fault_amps: Spread::new(
+                amps(ohms.high, bridge.high),
+                amps(ohms.typical, bridge.typical),
+                amps(ohms.low, bridge.low),
+            ),
+        }
+    }
+}
+
+/// The value of what is got at a level: such bands run from aged to new, those of resistances from new to aged.
+pub(crate) fn of_got(band: Spread<f64>, level: Level) -> f64 {
+    level.of(Spread::new(band.high, band.typical, band.low))
+}
+
+impl WayPiece {
+    /// The fraction of it at which a place along the way lies.
+    fn fraction(&self, along: f64) -> f64 {
+        ((along - self.from) / (self.to - self.from)).clamp(0.0, 1.0)
+    }
+
+    /// What a place of it gets, metres along the way; none where it is not powered.
+    pub fn got(&self, along: f64, asked: &Asked) -> Option<Got> {
+        let fed = self.fed.as_ref().ok()?;
+        let ohms = fed.loop_ohms.map(|parabola| parabola.at(self.fraction(along)));
+        Some(Got::behind(ohms, fed.supply_volts, asked))
+    }
+
+    /// The greatest loop resistance of it as new, as usual and aged, and where each is met, metres along the way; none
+    /// where it is not powered. That is where the voltage and the current of a short are least, too.
+    pub fn greatest(&self) -> Option<Spread<(f64, f64)>> {
+        let along = |(s, ohms): (f64, f64)| (self.from + s * (self.to - self.from), ohms);
+        Some(self.fed.as_ref().ok()?.loop_ohms.map(|parabola| along(parabola.greatest())))
+    }
+}
+
+/// The worst of a way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WorstOfWay {
+    /// What is got there.
+    pub got: f64,
+    /// Where, metres along the way.
+    pub along: f64,
+    /// Index of the step it lies on.
+    pub step: usize,
+}
+
+impl WayProfile {
+    /// What a place gets, metres along the way; where two stretches meet the less of both. None where it is not powered.
+    pub fn got(&self, along: f64) -> Option<Got> {
+        let here = self.pieces.iter().filter(|p| p.from - SAME_PLACE <= along && along <= p.to + SAME_PLACE);
+        let less = |a: Spread<f64>, b: Spread<f64>| {
+            Spread::new(a.low.min(b.low), a.typical.min(b.typical), a.high.min(b.high))
+        };
+        here.filter_map(|piece| piece.got(along, &self.asked))
+            .reduce(|a, b| Got { volts: less(a.volts, b.volts), fault_amps: less(a.fault_amps, b.fault_amps) })
+    }
+
+    /// The least of something over some pieces, by what is got at each piece's greatest loop resistances: `of` picks it
+    /// from what is got, `level` says at which level. Exact, since both fall where the resistance rises.
+    pub fn least(
+        &self,
+        mut only: impl FnMut(&WayPiece) -> bool,
+        level: Level,
+        of: impl Fn(&Got) -> Spread<f64>,
+    ) -> Option<WorstOfWay> {
+        let mut worst: Option<WorstOfWay> = None;
+        for piece in self.pieces.iter().filter(|p| only(p)) {
+            let Some(along) = piece.greatest().map(|g| level.of(g).0) else { continue };
+            let Some(got) = piece.got(along, &self.asked).map(|got| of(&got)) else { continue };
+            let got = of_got(got, level);
+            if worst.is_none_or(|w| got < w.got) {
+                worst = Some(WorstOfWay { got, along, step: piece.step });
+            }
+        }
+        worst
+    }
+
+    /// The least voltage a piece's supply may fall to: the limit of the plan.
+    pub fn volts_limit(&self, fed: &Fed) -> f64 {
+        fed.supply_volts * (1.0 - self.asked.drop)
+    }
+
+    /// Stretches without power, in order: from where to where, metres along the way, and why.
+    pub fn breaks(&self) -> Vec<(f64, f64, &'static str)> {
+        let mut breaks: Vec<(f64, f64, &'static str)> = Vec::new();
+        for (piece, why) in self.pieces.iter().filter_map(|p| Some((p, *p.fed.as_ref().err()?))) {
+            match breaks.last_mut() {
+                Some(last) if (last.1 - piece.from).abs() < SAME_PLACE && last.2 == why => last.1 = piece.to,
+                _ => breaks.push((piece.from, piece.to, why)),
+            }
+        }
+        breaks
+    }
+
+    /// A place in words: `dock 1 @ 90 mm`.
+    pub fn place_words(&self, step: usize, along: f64) -> String {
+        let step = &self.steps[step];
+        format!("{} @ {}", step.name, words::metres(step.place(along)))
+    }
+}
+
+/// The profile of a way.
+///
+/// # Errors
+/// In words, when the plan has errors or feeds nothing, when there is no such way, or a name is no track.
+pub fn way_profile(bytes: &[u8], wanted: &WantedProfile) -> Result<WayProfile, String> {
+    let (_, reading) = plan::read_bytes(bytes);
+    if !reading.understood() {
+        return Err("the plan has errors; a profile of it would not be true".to_owned());
+    }
+    let (plan, names) = (&reading.plan, &reading.names);
+    let track = |name: &Option<String>| name.as_deref().map(|name| ways_table::track(names, name)).transpose();
+    let (from, to) = (track(&wanted.from)?, track(&wanted.to)?);
+    let circuit = Circuit::of(plan, names);
+    let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
+    let Some(figures) = figures::figures(plan, &circuit, &ways) else {
+        return Err("nothing feeds the rails of this plan; there is no voltage along them".to_owned());
+    };
+    let chosen = ways_table::chosen(&circuit, &ways, from, to);
+    let (way, why) = match &wanted.way {
+        Some(word) => (way_choice::named(&circuit, names, chosen, word)?, None),
+        None => way_choice::worst(&figures, &ways, chosen)?,
+    };
+    along(plan, &circuit, &way, figures.asked, why).map_err(|failed| failed.to_string())
+}
+
+/// The profile of one way.
+fn along(
+    plan: &Plan,
+    circuit: &Circuit,
+    way: &Way,
+    asked: Asked,
+    chosen: Option<&'static str>,
+) -> Result<WayProfile, Failed> {
+    let mut steps: Vec<Step> = Vec::new();
+    for &(segment, entered) in &way.steps {
+        let from = steps.last().map_or(0.0, |s| s.to);
+        let found = &circuit.segments[segment];
+        let label = match found.owner {
+            Owner::Track(_) => None,
+            Owner::Work { kind, index, .. } => each_name(plan).find(|n| (n.0, n.1) == (kind, index)),
+        };
+        let (name, is_track) = (found.name.clone(), segment < circuit.tracks);
+        let label = label.map_or_else(|| name.clone(), |n| n.2.value.clone());
+        steps.push(Step { name, label, is_track, from, to: from + found.length, turned: entered == TrackEnd::To });
+    }
+    let setting = setting_of(circuit, way);
+    let mut pieces: Vec<WayPiece> = Vec::new();
+    let mut grid = Grid::new(circuit, &setting, Level::Typical)?;
+    // As usual first: the breakers are asked for then, as for the figures of tracks.
+    for level in [Level::Typical, Level::Low, Level::High] {
+        grid.set(&setting, level)?;
+        let resistances = grid.resistances();
+        let mut count = 0;
+        for (number, (&(segment, _), step)) in way.steps.iter().zip(&steps).enumerate() {
+            let mut found = resistances.profile(segment).pieces;
+            if step.turned {
+                found.reverse();
+            }
+            for piece in &found {
+                if level == Level::Typical {
+                    pieces.push(way_piece(&grid, plan, number, step, piece, segment));
+                }
+                if let (Ok(fed), Some(ohms)) = (&mut pieces[count].fed, piece.loop_ohms) {
+                    let ohms = if step.turned { Parabola { start: ohms.end, end: ohms.start, ..ohms } } else { ohms };
+                    let band = &mut fed.loop_ohms;
+                    match level {
+                        Level::Low => band.low = ohms,
+                        Level::Typical => *band = Spread::exactly(ohms),
+                        Level::High => band.high = ohms,
+                    }
+                }
+                count += 1;
+            }
+        }
+    }
+    Ok(WayProfile {
+        layout: plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone()),
+        name: way.name.clone(),
+        chosen,
+        set: ways_table::to_set(circuit, way),
+        length: steps.last().map_or(0.0, |s| s.to),
+        marks: way_marks::marks(plan, circuit, way, &steps),
+        asked,
+        steps,
+        pieces,
+    })
+}
+
+fn way_piece(
+    grid: &Grid<'_>,
+    plan: &Plan,
+    number: usize,
+    step: &Step,
+    piece: &ProfilePiece,
+    segment: usize,
+) -> WayPiece {
+    let circuit = grid.circuit();
+    let fed = match piece.feed {
+        Feed::Powered { source } => Ok(Fed {
+            supply: circuit.sources[source].name.clone(),
+            supply_volts: circuit.sources[source].volts,
+            trip: trip(grid, plan, piece, segment),
+            loop_ohms: Spread::exactly(Parabola { start: 0.0, end: 0.0, bow: 0.0 }),
+        }),
+        Feed::Dead => Err("no power"),
+        Feed::SamePole => Err("both rails on one pole"),
+        Feed::Shorted => Err("a short"),
+        Feed::SeveralSources => Err("several supplies"),
+    };
+    let (from, to) = if step.turned { (piece.to, piece.from) } else { (piece.from, piece.to) };
+    WayPiece { step: number, from: step.along(from), to: step.along(to), fed }
+}
+
+/// The breaker that trips first of those a short on a piece passes, and the current at the place that trips it.
+fn trip(grid: &Grid<'_>, plan: &Plan, piece: &ProfilePiece, segment: usize) -> Option<(String, f64)> {
+    let circuit = grid.circuit();
+    let at = |x: f64| {
+        let place = electrics::places(circuit, segment, x).into_iter().find(|p| p.rail == piece.rail)?;
+        let asks = |p: electrics::Passed| Some((p.breaker, circuit.breakers[p.breaker].trip_amps? / p.share));
+        grid.breakers_passed(&place).into_iter().filter_map(asks).min_by(|a, b| a.1.total_cmp(&b.1))
+    };
+    let ends = [piece.from, piece.to].into_iter().filter_map(at);
+    let (breaker, amps) = ends.max_by(|a, b| a.1.total_cmp(&b.1))?;
+    Some((plan.supply[circuit.breakers[breaker].supply].name.value.clone(), amps))
+}
