@@ -270,8 +270,7 @@ impl Questions<'_> {
 
     /// The poles that a node can ever be on: for each its source and 0 for A, 1 for B.
     fn poles_of(&self, node: NodeId) -> impl Iterator<Item = (usize, usize)> {
-        let all = (0..self.circuit.sources.len()).flat_map(|source| [(source, 0), (source, 1)]);
-        all.filter(move |&(source, pole)| !self.live(node, source, pole).is_false())
+        self.reach.live_from(node).into_iter().map(|l| l.0)
     }
 
     /// When a node is on any pole of any source.
@@ -282,10 +281,8 @@ impl Questions<'_> {
     /// When a node is on any pole of any source, by other conditions.
     fn on_any_of(&self, reach: &Poles, node: NodeId) -> Result<Bdd, TooComplex> {
         let mut any = self.logic.never();
-        for source in 0..self.circuit.sources.len() {
-            for pole in 0..2 {
-                any = self.logic.or(&any, reach.live(node, source, pole))?;
-            }
+        for (_, live) in reach.live_from(node) {
+            any = self.logic.or(&any, live)?;
         }
         Ok(any)
     }
@@ -293,11 +290,9 @@ impl Questions<'_> {
     /// When two nodes are on opposite poles of one source: what a train between them runs on.
     fn powered(&self, one: NodeId, other: NodeId) -> Result<Bdd, TooComplex> {
         let mut any = self.logic.never();
-        for source in 0..self.circuit.sources.len() {
-            for pole in 0..2 {
-                let both = self.logic.and(self.live(one, source, pole), self.live(other, source, 1 - pole))?;
-                any = self.logic.or(&any, &both)?;
-            }
+        for ((source, pole), live) in self.reach.live_from(one) {
+            let both = self.logic.and(live, self.live(other, source, 1 - pole))?;
+            any = self.logic.or(&any, &both)?;
         }
         Ok(any)
     }

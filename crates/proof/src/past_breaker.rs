@@ -48,23 +48,17 @@ pub(crate) fn past_breakers(circuit: &Circuit, logic: &Logic) -> Result<Vec<Past
     let poles = Poles::between(circuit, logic, &cut, &pairs)?;
     let mut told = BTreeSet::new();
     for (landing, node, meant) in landings(circuit) {
-        for (from, pair) in pairs.iter().enumerate() {
-            if meant.contains(&from) || told.contains(&(landing, from)) {
+        for ((from, pole), live) in poles.live_from(node) {
+            let own = |&m: &usize| m == from || opener(circuit, m, pole) == opener(circuit, from, pole);
+            if meant.iter().any(own) || told.contains(&(landing, from)) {
                 continue;
             }
-            let mut live = None;
-            for pole in
-                (0..2).filter(|&pole| meant.iter().all(|&m| opener(circuit, m, pole) != opener(circuit, from, pole)))
-            {
-                let condition = logic.possible(poles.live(node, from, pole))?;
-                if !condition.is_false() {
-                    live = Some((pole, condition));
-                    break;
-                }
+            let condition = logic.possible(live)?;
+            if condition.is_false() {
+                continue;
             }
-            let Some((pole, condition)) = live else { continue };
             told.insert((landing, from));
-            let witness = witness_without(circuit, logic.smallest(&condition), pair[pole], node, &cut);
+            let witness = witness_without(circuit, logic.smallest(&condition), pairs[from][pole], node, &cut);
             let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
             found.push(PastBreaker { landing, meant: meant[0], from, witness });
         }
@@ -144,11 +138,7 @@ pub(crate) fn tripped_at(
         let nodes = segment.rails.iter().flat_map(|r| r.stops.iter().flat_map(|s| [s.before, s.after]));
         let nodes: BTreeSet<NodeId> = nodes.collect();
         let slot = tripped.entry((kind, index)).or_default();
-        for &breaker in &all {
-            if nodes.iter().any(|&n| (0..2).any(|pole| !poles.live(n, breaker, pole).is_false())) {
-                slot.insert(breaker);
-            }
-        }
+        slot.extend(nodes.into_iter().flat_map(|n| poles.live_from(n)).map(|((breaker, _), _)| breaker));
     }
     Ok(tripped)
 }

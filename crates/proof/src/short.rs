@@ -91,6 +91,9 @@ fn first_meeting(circuit: &Circuit, logic: &Logic, poles: &Poles) -> Result<Opti
         (s + 1..sources).map(move |t| (0..4).map(|k| [(s, k / 2), (t, k % 2)]).collect::<Vec<PolePair>>())
     });
     for pairs in own.chain(across) {
+        if pairs.iter().all(|pair| poles.meet(pair[0], pair[1]).is_false()) {
+            continue;
+        }
         let mut any = logic.never();
         for pair in &pairs {
             any = logic.or(&any, poles.meet(pair[0], pair[1]))?;
