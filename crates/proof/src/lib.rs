@@ -50,13 +50,16 @@ pub use single_failure::{SingleFailure, single_failures};
 pub use storage::{Standing, Storage, StorageFault};
 
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, EdgeId, Literal, NodeId};
+use circuit::{Circuit, EdgeId, Literal, Neighbours, NodeId};
 use conductors::Poles;
 use logic::Logic;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Decision nodes one condition may need. A ladder of hundreds of turnouts needs some thousands.
 const LARGEST_CONDITION: usize = 1 << 20;
+
+/// Faults of one kind after which no more of that kind are looked for: whoever has that many mends some and asks again.
+pub const MOST_TOLD: usize = 100;
 
 /// A setting that shows a fault, and the way of the current in it.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -99,6 +102,8 @@ pub struct Proof {
     /// Shorts that last while something moves. Nothing where that was too complex to ask, or where there are
     /// lasting shorts, which must go first.
     pub mid_throws: Option<MidThrows>,
+    /// Kinds of fault of which [`MOST_TOLD`] were found, and no more looked for.
+    pub cut_short: Vec<&'static str>,
     /// How much was looked at.
     pub counts: Counts,
 }
@@ -136,11 +141,12 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         ..Counts::default()
     };
     let shorted = shorted(circuit, &logic, &reach)?;
-    let questions = Questions { circuit, logic: &logic, lined: &lined, reach: &reach, shorted };
+    let neighbours = &circuit.neighbours();
+    let questions = Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
     proof.bridges = bridge::bridges(&questions)?;
     proof.dead = dead::dead(&questions, uncut.as_ref())?;
-    proof.joined = districts::joined(circuit, &logic)?;
+    proof.joined = districts::joined(&questions)?;
     if let Some(storage) = storage {
         proof.storage = storage::faults(&questions, storage)?;
     }
@@ -154,9 +160,17 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     let reversing = reversing::reversing(&questions, &proof.bridges)?;
     proof.reversing = reversing.sections;
     proof.odd_cycles = reversing.cycles;
-    proof.past_breakers = past_breaker::past_breakers(circuit, &logic)?;
+    proof.past_breakers = past_breaker::past_breakers(&questions)?;
     proof.tripped_at = past_breaker::tripped_at(circuit, &logic)?;
     proof.run_throughs = run_through::run_through(&questions)?;
+    let many = [
+        ("rails on another conductor", proof.wrong_phases.len()),
+        ("gaps whose sides disagree", proof.bridges.len()),
+        ("dead rails", proof.dead.len()),
+        ("districts that are joined", proof.joined.len()),
+        ("wires from another district", proof.past_breakers.len()),
+    ];
+    proof.cut_short = many.into_iter().filter(|m| m.1 >= MOST_TOLD).map(|m| m.0).collect();
     proof.counts.decision_nodes = reach.decision_nodes() + lined.decision_nodes();
     proof.counts.steps = reach.steps() + lined.steps();
     Ok(proof)
@@ -230,7 +244,8 @@ impl<'c> Conditions<'c> {
     pub fn standing(&self, track: usize, set: &[Literal]) -> Result<Standing, TooComplex> {
         let (circuit, logic) = (self.circuit, &self.logic);
         let shorted = shorted(circuit, logic, &self.reach)?;
-        let questions = Questions { circuit, logic, lined: &self.walks, reach: &self.reach, shorted };
+        let neighbours = &circuit.neighbours();
+        let questions = Questions { circuit, neighbours, logic, lined: &self.walks, reach: &self.reach, shorted };
         storage::standing_live(&questions, track, set)
     }
 
@@ -246,6 +261,7 @@ impl<'c> Conditions<'c> {
 /// What every question works from.
 struct Questions<'c> {
     circuit: &'c Circuit,
+    neighbours: &'c Neighbours,
     logic: &'c Logic,
     lined: &'c Lined,
     reach: &'c Poles,
@@ -316,7 +332,7 @@ impl Questions<'_> {
     fn witness_to(&self, condition: &Bdd, node: NodeId, source: usize, pole: usize) -> Witness {
         let setting = self.logic.smallest(condition);
         let from = self.circuit.sources[source].node[pole];
-        let witness = path::witness(self.circuit, setting, from, node);
+        let witness = path::witness((self.circuit, self.neighbours), setting, from, node);
         Witness { setting: self.logic.without_settling(witness.setting), ..witness }
     }
 }

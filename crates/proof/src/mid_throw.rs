@@ -218,7 +218,7 @@ fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -
         }
         let setting = logic.smallest(&short);
         let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
-        let walked = path::witness(&split, setting.clone(), ends[0], ends[1]);
+        let walked = path::witness((&split, &split.neighbours()), setting.clone(), ends[0], ends[1]);
         let used: BTreeSet<EdgeId> = walked.edges.iter().copied().collect();
         let own_parts: Vec<&Part> = parts.iter().filter(|p| p.control == control).collect();
         let (moved, others): (Vec<Literal>, Vec<Literal>) =

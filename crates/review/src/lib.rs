@@ -35,6 +35,7 @@ use circuit::ways::Ways;
 use finding::{Edit, Finding, Severity};
 use plan::{Kind, Names, Plan, Reading};
 use proof::{Proof, SingleFailure, Storage};
+use std::cell::Cell;
 
 /// Ways beyond this many are not listed and not reckoned one by one.
 const MOST_WAYS: usize = 500;
@@ -77,6 +78,8 @@ pub struct Facts<'p> {
     pub figures: Option<Figures>,
     /// What goes dead on the ways when one joint, contact, tap or feeder opens, the worst first.
     pub failures: Vec<SingleFailure>,
+    /// How much work may still go into proving mends, see [`mend`].
+    mends_left: Cell<usize>,
 }
 
 /// Why nothing could be proved.
@@ -130,7 +133,8 @@ fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let proof = prove(plan, names, &circuit);
     let figures = figures::figures(plan, &circuit, &ways);
     let failures = proof::single_failures(&circuit, &ways.list[..ways_failed(&circuit, &ways)]);
-    Facts { text, plan, names, circuit, ways, proof, figures, failures }
+    let mends_left = Cell::new(mend::MOST_WORK);
+    Facts { text, plan, names, circuit, ways, proof, figures, failures, mends_left }
 }
 
 /// Proves a plan's circuit with its storage policy.
