@@ -1,7 +1,8 @@
 //! Measures each stage on a long plan: `cargo run --release -p oracle --example scale -- yards 5000`.
-//! Shapes: ladder, tree, yards, double. The times are those of the processor, where the machine tells them.
+//! Shapes: ladder, tree, yards, double; museum, and with faults museum-gaps and museum-feeders. The times are those of the processor, where the machine tells them.
 
 use oracle::ladders::{Shape, plan};
+use oracle::museum::{self, Faults};
 use std::time::{Duration, Instant};
 
 /// What the processor has worked for this program so far; the time gone by, where that is not told.
@@ -18,17 +19,27 @@ fn stage<T>(since: Instant, name: &str, run: impl FnOnce() -> T, tell: impl FnOn
     done
 }
 
+/// The most memory this program ever had, as the system tells it.
+fn memory() -> Option<String> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    status.lines().find(|l| l.starts_with("VmHWM")).map(str::to_owned)
+}
+
 fn main() {
     let mut arguments = std::env::args().skip(1);
-    let shape = match arguments.next().as_deref() {
-        Some("ladder") => Shape::Ladder,
-        Some("tree") => Shape::LadderWithTree,
-        Some("double") => Shape::DoubleEnded,
-        _ => Shape::Yards,
+    let shape = arguments.next().unwrap_or_else(|| "yards".to_owned());
+    let turnouts: usize = arguments.next().and_then(|n| n.parse().ok()).unwrap_or(200);
+    let museum = |faults| museum::plan(turnouts.div_ceil(museum::TURNOUTS), faults);
+    let text = match shape.as_str() {
+        "ladder" => plan(Shape::Ladder, turnouts),
+        "tree" => plan(Shape::LadderWithTree, turnouts),
+        "double" => plan(Shape::DoubleEnded, turnouts),
+        "museum" => museum(Faults::None),
+        "museum-gaps" => museum(Faults::GapsMissing(2)),
+        "museum-feeders" => museum(Faults::FeedersCrossed(5)),
+        _ => plan(Shape::Yards, turnouts),
     };
-    let turnouts = arguments.next().and_then(|n| n.parse().ok()).unwrap_or(200);
-    let text = plan(shape, turnouts);
-    println!("{shape:?}, {turnouts} turnouts, {} bytes", text.len());
+    println!("{shape}, {turnouts} turnouts, {} bytes", text.len());
     let since = Instant::now();
     let reading = stage(since, "read", || plan::read(&text), |r| format!("{} findings", r.findings.len()));
     let circuit = stage(
@@ -52,5 +63,10 @@ fn main() {
     );
     let tell = |w: &circuit::Ways| format!("{} of them, complete: {}", w.list.len(), w.complete);
     stage(since, "ways", || circuit::ways::ways(&circuit, 500), tell);
-    stage(since, "review", || review::review(&text), |r| format!("{} findings", r.findings.len()));
+    let count = |r: &review::Review| format!("{} findings", r.findings.len());
+    let review = stage(since, "review", || review::review(&text), count);
+    let mut kinds = std::collections::BTreeMap::new();
+    review.findings.iter().for_each(|f| *kinds.entry(f.name).or_insert(0) += 1);
+    println!("{kinds:?}; {}", memory().unwrap_or_default());
+    review.findings.iter().take(4).for_each(|f| println!("{}: {}", f.name, f.message));
 }

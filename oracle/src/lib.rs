@@ -8,6 +8,7 @@
 
 pub mod generator;
 pub mod ladders;
+pub mod museum;
 
 use circuit::Circuit;
 use plan::Reading;

@@ -47,6 +47,12 @@ pub(crate) struct Builder<'p> {
     pub(crate) control_of: BTreeMap<(Kind, usize), usize>,
     /// The control of everything a motor can move.
     pub(crate) moved_by: BTreeMap<Moved, usize>,
+    /// The nodes of the frogs that a wire can feed.
+    pub(crate) frog_node: BTreeMap<(Kind, usize, &'static str), NodeId>,
+    /// Resistances that came up before, with their input: of joints and contacts, and of wires by what they are, their
+    /// size and the bits of their length.
+    joints: BTreeMap<EdgeKind, (Spread<f64>, InputId)>,
+    pub(crate) wires: BTreeMap<(&'static str, &'p str, u64), (Spread<f64>, InputId)>,
     /// The outputs of each reverser.
     pub(crate) reverser_outputs: BTreeMap<(usize, Pole), NodeId>,
 }
@@ -62,6 +68,9 @@ impl<'p> Builder<'p> {
             port_routes: BTreeMap::new(),
             control_of: BTreeMap::new(),
             moved_by: BTreeMap::new(),
+            frog_node: BTreeMap::new(),
+            joints: BTreeMap::new(),
+            wires: BTreeMap::new(),
             reverser_outputs: BTreeMap::new(),
         }
     }
@@ -99,6 +108,9 @@ impl<'p> Builder<'p> {
 
     /// The resistance of a joint or contact from the handbook.
     pub(crate) fn contact_ohms(&mut self, kind: EdgeKind) -> (Spread<f64>, InputId) {
+        if let Some(&known) = self.joints.get(&kind) {
+            return known;
+        }
         let (name, value) = match kind {
             EdgeKind::SlidingJoint => ("sliding joint", contacts::SLIDING_JOINT),
             EdgeKind::Tap => ("tap on a bus", contacts::TAP_CONNECTOR),
@@ -108,7 +120,9 @@ impl<'p> Builder<'p> {
         };
         let ohms = value.value.map(|o: Ohms| o.si());
         let words = crate::inputs::spread_words(ohms, "");
-        (ohms, self.inputs.add(name, words, Origin::Default(value.source)))
+        let found = (ohms, self.inputs.add(name, words, Origin::Default(value.source)));
+        self.joints.insert(kind, found);
+        found
     }
 
     /// The resistance of a rail: measured, named, or the default.

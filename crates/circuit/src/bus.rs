@@ -30,10 +30,10 @@ impl Buses {
         let length = builder.plan.bus[bus].length.value.si();
         let x = place.unwrap_or(length).clamp(0.0, length);
         let name = &builder.plan.bus[bus].name.value;
-        let shown = handbook::quantity::show_length(Metres(x));
         let places = self.nodes.entry((bus, pole)).or_default();
         let key = (x * 1e5).round() as i64;
-        places.entry(key).or_insert_with(|| (x, builder.node(format!("{name}.{} at {shown}", pole.word()), span))).1
+        let shown = || handbook::quantity::show_length(Metres(x));
+        places.entry(key).or_insert_with(|| (x, builder.node(format!("{name}.{} at {}", pole.word(), shown()), span))).1
     }
 
     /// A tap on a bus conductor: the node on the wire's side of it.
@@ -71,19 +71,22 @@ impl Buses {
 
 const POLES: [Pole; 2] = [Pole::A, Pole::B];
 
-impl Builder<'_> {
+impl<'p> Builder<'p> {
     /// The resistance of a wire of some length, from what is said or the handbook's default.
     pub(crate) fn wire_ohms(
         &mut self,
-        wire: Option<&At<String>>,
-        length: Option<&At<Metres>>,
-        what: &str,
+        wire: Option<&'p At<String>>,
+        length: Option<&'p At<Metres>>,
+        what: &'static str,
     ) -> (Spread<f64>, InputId) {
         let layout = self.plan.layout.as_ref().map(|l| &l.value);
         let said = wire.or(layout.and_then(|l| l.feeder_wire.as_ref()));
         let said_length = length.or(layout.and_then(|l| l.feeder_length.as_ref()));
         let size = said.map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
         let metres = said_length.map_or(limits::FEEDER_LENGTH.value.si(), |l| l.value.si());
+        if let Some(&known) = self.wires.get(&(what, size, metres.to_bits())) {
+            return known;
+        }
         let Some(wire) = handbook::wires::wire(size).ok().or_else(|| handbook::wires::wire("0.5 mm²").ok()) else {
             return self.contact_ohms(EdgeKind::SolderedJoint); // the handbook always has 0.5 mm²
         };
@@ -98,6 +101,7 @@ impl Builder<'_> {
             crate::inputs::spread_words(ohms, ""),
             origin,
         );
+        self.wires.insert((what, size, metres.to_bits()), (ohms, input));
         (ohms, input)
     }
 
@@ -115,8 +119,9 @@ impl Builder<'_> {
         }
     }
 
-    fn feeder(&mut self, index: usize, feeder: &Feeder, side: RailSide, span: &Range<usize>, buses: &mut Buses) {
-        let track = &self.plan.track[index];
+    fn feeder(&mut self, index: usize, feeder: &'p Feeder, side: RailSide, span: &Range<usize>, buses: &mut Buses) {
+        let plan = self.plan;
+        let track = &plan.track[index];
         let own = if side == RailSide::Left { &track.left } else { &track.right };
         let Some(text) = feeder.to.as_ref().or(own.as_ref()) else { return };
         let Ok(target) = self.names.terminal(self.plan, &text.value) else { return };

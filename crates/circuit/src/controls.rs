@@ -7,7 +7,7 @@ use plan::names::{each_name, parts};
 use plan::tables::ReverserKind;
 use plan::{At, Kind, Moved};
 
-impl Builder<'_> {
+impl<'p> Builder<'p> {
     /// Makes the controls: each motor is one, with everything it moves; what no motor moves is one by itself.
     pub(crate) fn controls(&mut self) {
         let plan = self.plan;
@@ -65,8 +65,20 @@ impl Builder<'_> {
         }
     }
 
+    /// The name of the trackwork that something moved is part of.
+    pub(crate) fn name_of(&self, moved: Moved) -> &'p str {
+        let (plan, index) = (self.plan, moved.index);
+        match moved.kind {
+            Kind::Turnout => &plan.turnout[index].name.value,
+            Kind::Slip => &plan.slip[index].name.value,
+            Kind::ThreeWay => &plan.three_way[index].name.value,
+            Kind::Turntable => &plan.turntable[index].name.value,
+            _ => "",
+        }
+    }
+
     fn moved_name(&self, moved: Moved) -> String {
-        let name = each_name(self.plan).find(|w| (w.0, w.1) == (moved.kind, moved.index)).map_or("", |w| &w.2.value);
+        let name = self.name_of(moved);
         match parts(moved.kind).get(moved.part) {
             Some(part) => format!("{name}.{part}"),
             None => name.to_owned(),

@@ -134,9 +134,7 @@ impl<'p> Builder<'p> {
                 let side = usize::from(rail.side == RailSide::Right);
                 self.circuit.at(rail.track, side, at.si())
             }
-            Terminal::Frog(kind, index, word) => {
-                self.circuit.frogs.iter().find(|f| (f.0, f.1, f.3) == (*kind, *index, word.as_str())).map(|f| f.2)
-            }
+            Terminal::Frog(kind, index, word) => self.frog_node.get(&(*kind, *index, word.as_str())).copied(),
             Terminal::Bus(bus, pole, at) => {
                 let beside = bus_places.iter().find(|p| p.0 == *bus).map(|p| p.1);
                 let place = at.map(|a| a.si()).or(beside);
@@ -179,8 +177,7 @@ impl<'p> Builder<'p> {
 
     /// The ends of trackwork beside which the motor of one of its parts sits.
     fn ends_beside(&self, moved: Moved) -> Vec<String> {
-        let name = plan::names::each_name(self.plan).find(|w| (w.0, w.1) == (moved.kind, moved.index));
-        let name = name.map_or("", |w| w.2.value.as_str());
+        let name = self.name_of(moved);
         let words: &[&str] = match (moved.kind, moved.part) {
             (Kind::Slip, 0) => &["west 1", "west 2"],
             (Kind::Slip, _) => &["east 1", "east 2"],

@@ -181,6 +181,7 @@ impl Builder<'_> {
         }
         for (word, frog) in &template.frogs {
             self.circuit.frogs.push((kind, index, node(*frog), word));
+            self.frog_node.insert((kind, index, word), node(*frog));
         }
         self.circuit.illegal.extend(template.illegal.iter().filter_map(|when| guard(controls, when)));
         for route in &template.routes {

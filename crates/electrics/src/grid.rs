@@ -5,7 +5,7 @@ use crate::poles::{Poles, root};
 use crate::{Failed, Feed, Level, Place};
 use circuit::{Circuit, EdgeId, NodeId};
 use network::{BadConductance, Factor, Pattern, SelectedInverse};
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 
 /// A circuit as a resistor network, in one setting and at one level.
 ///
@@ -26,6 +26,8 @@ pub struct Grid<'c> {
     pub(crate) conductance: Vec<f64>,
     /// For each round of grounds.
     factors: Vec<Factor>,
+    /// Memory for the resistances that are asked for next.
+    spare: RefCell<Vec<SelectedInverse>>,
     /// Which breaker what hangs behind, in this setting; worked out when first asked for.
     pub(crate) districts: OnceCell<Option<Districts>>,
 }
@@ -52,7 +54,8 @@ impl<'c> Grid<'c> {
         let poles = Poles::of(circuit, |_| false);
         let districts = OnceCell::new();
         let factors = vec![factor];
-        let mut grid = Grid { circuit, level, poles, network_node, conductance: open, factors, districts };
+        let spare = RefCell::default();
+        let mut grid = Grid { circuit, level, poles, network_node, conductance: open, factors, spare, districts };
         grid.set(setting, level)?;
         Ok(grid)
     }
@@ -63,13 +66,19 @@ impl<'c> Grid<'c> {
     /// [`Failed::Resistance`]. Nothing must be asked of the grid then before another call has gone well.
     pub fn set(&mut self, setting: &[Option<u8>], level: Level) -> Result<(), Failed> {
         let circuit = self.circuit;
+        let mut same = true;
         for (conductance, edge) in self.conductance.iter_mut().zip(&circuit.edges) {
-            *conductance = if Circuit::holds(&edge.guard, setting) { 1.0 / level.of(edge.ohms) } else { 0.0 };
+            let holds = edge.guard.is_empty() || Circuit::holds(&edge.guard, setting);
+            same &= holds == (*conductance != 0.0);
+            *conductance = if holds { 1.0 / level.of(edge.ohms) } else { 0.0 };
         }
         self.level = level;
-        self.districts = OnceCell::new();
-        let closed = |edge: EdgeId| self.conductance[edge as usize] != 0.0;
-        self.poles = Poles::of(circuit, closed);
+        // Another level joins nothing else.
+        if !same {
+            self.districts = OnceCell::new();
+            let closed = |edge: EdgeId| self.conductance[edge as usize] != 0.0;
+            self.poles = Poles::of(circuit, closed);
+        }
         for round in 0..self.poles.rounds() {
             let mut to_ground = vec![0.0; circuit.nodes.len()];
             for (source, _) in self.poles.rank.iter().enumerate().filter(|(_, rank)| **rank == round) {
@@ -116,8 +125,15 @@ impl<'c> Grid<'c> {
 
     /// Resistances of all nodes and edges: what profiles are made from.
     pub fn resistances(&self) -> Resistances<'_> {
-        let rounds = &self.factors[..self.poles.rounds()];
-        Resistances { grid: self, inverses: rounds.iter().map(Factor::selected_inverse).collect() }
+        let mut inverses = self.spare.take();
+        inverses.truncate(self.poles.rounds());
+        for (round, factor) in self.factors[..self.poles.rounds()].iter().enumerate() {
+            match inverses.get_mut(round) {
+                Some(inverse) => inverse.update(factor),
+                None => inverses.push(factor.selected_inverse()),
+            }
+        }
+        Resistances { grid: self, inverses }
     }
 
     pub(crate) fn is_closed(&self, edge: EdgeId) -> bool {
@@ -155,4 +171,10 @@ pub struct Resistances<'g> {
     pub(crate) grid: &'g Grid<'g>,
     /// For each round of grounds.
     pub(crate) inverses: Vec<SelectedInverse>,
+}
+
+impl Drop for Resistances<'_> {
+    fn drop(&mut self) {
+        self.grid.spare.replace(std::mem::take(&mut self.inverses));
+    }
 }

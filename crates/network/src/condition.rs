@@ -86,8 +86,12 @@ pub struct Reach {
     eliminated: Eliminated<ConditionAlgebra>,
     never: Bdd,
     always: Bdd,
-    /// By position and pole: `position * poles + pole`.
-    live: Vec<Bdd>,
+    /// Each node's own stretch of `live`, by its position: from this index to the next position's.
+    start: Vec<u32>,
+    /// The poles a node can be joined to at all, in order, and when. Most nodes see few of many poles.
+    live: Vec<(u32, Bdd)>,
+    /// Joins that the way back took.
+    steps_back: usize,
 }
 
 /// Eliminates a network whose edge `e` (as given to the pattern) is closed when `guards[e]` holds, and finds for every
@@ -109,9 +113,16 @@ pub fn reach(pattern: &Pattern, guards: &[Bdd], variables: &BddVariableSet, limi
         .eliminate(&algebra, guards, |_| (), Extent::UpToKept)
         .map_err(|Stopped { node, .. }| TooLarge { node, limit })?;
     let always = variables.mk_true();
-    let live =
-        substitute_back(&algebra, &eliminated, &always).map_err(|Stopped { node, .. }| TooLarge { node, limit })?;
-    Ok(Reach { eliminated, never: variables.mk_false(), always, live })
+    let back = substitute_back(&algebra, &eliminated, &always);
+    let Back { start, live, steps } = back.map_err(|Stopped { node, .. }| TooLarge { node, limit })?;
+    Ok(Reach { eliminated, never: variables.mk_false(), always, start, live, steps_back: steps })
+}
+
+/// What each node is live from.
+struct Back {
+    start: Vec<u32>,
+    live: Vec<(u32, Bdd)>,
+    steps: usize,
 }
 
 /// From the last node to the first: a node is live from what its later neighbours are live from, where it is joined to
@@ -120,28 +131,42 @@ fn substitute_back(
     algebra: &ConditionAlgebra,
     eliminated: &Eliminated<ConditionAlgebra>,
     always: &Bdd,
-) -> Result<Vec<Bdd>, Stopped<Overgrown>> {
+) -> Result<Back, Stopped<Overgrown>> {
     let structure = &*eliminated.pattern.structure;
     let (n, first_pole) = (structure.order.len(), structure.first_kept);
-    let poles = n - first_pole;
-    let mut live = vec![algebra.open(); n * poles];
-    for pole in 0..poles {
-        live[(first_pole + pole) * poles + pole] = always.clone();
+    // Backwards, as they are found; turned round in the end.
+    let mut live: Vec<(u32, Bdd)> = (0..(n - first_pole) as u32).rev().map(|pole| (pole, always.clone())).collect();
+    let mut end = vec![0; n + 1];
+    for (position, end) in end[first_pole..n].iter_mut().enumerate() {
+        *end = (n - first_pole - position) as u32;
     }
+    let mut own: Vec<(u32, Bdd)> = Vec::new();
+    let mut steps = 0;
     for j in (0..first_pole).rev() {
         let stopped = |failure| Stopped { node: structure.order[j], failure };
-        let (before, after) = live.split_at_mut((j + 1) * poles);
-        let own = &mut before[j * poles..];
         for entry in structure.column(j) {
-            let row = structure.row[entry] as usize;
             let edge = &eliminated.entries[entry];
-            let theirs = &after[(row - j - 1) * poles..][..poles];
-            for (into, from) in own.iter_mut().zip(theirs) {
-                algebra.through(into, edge, &(), from).map_err(stopped)?;
+            if edge.is_false() {
+                continue;
+            }
+            let row = structure.row[entry] as usize;
+            let theirs = &live[end[row + 1] as usize..end[row] as usize];
+            steps += theirs.len();
+            for (pole, from) in theirs {
+                let place = own.binary_search_by(|(mine, _)| pole.cmp(mine));
+                let place = place.unwrap_or_else(|place| {
+                    own.insert(place, (*pole, algebra.open()));
+                    place
+                });
+                algebra.through(&mut own[place].1, edge, &(), from).map_err(stopped)?;
             }
         }
+        live.extend(own.drain(..).filter(|(_, when)| !when.is_false()));
+        end[j] = live.len() as u32;
     }
-    Ok(live)
+    live.reverse();
+    let all = live.len() as u32;
+    Ok(Back { start: end.into_iter().map(|end| all - end).collect(), live, steps })
 }
 
 impl Reach {
@@ -167,24 +192,41 @@ impl Reach {
     /// # Panics
     /// When there is no such node or `pole` is not a pole.
     pub fn live(&self, node: u32, pole: u32) -> &Bdd {
+        let (own, pole) = (self.own(node), self.pole(pole) as u32);
+        own.binary_search_by_key(&pole, |l| l.0).map_or(&self.never, |place| &own[place].1)
+    }
+
+    /// The poles that a node can be joined to at all, as [`live`](Reach::live) has it, each by its index in
+    /// [`poles`](Reach::poles).
+    ///
+    /// # Panics
+    /// When there is no such node.
+    pub fn live_from(&self, node: u32) -> impl Iterator<Item = (usize, &Bdd)> {
+        self.own(node).iter().map(|(pole, when)| (*pole as usize, when))
+    }
+
+    fn own(&self, node: u32) -> &[(u32, Bdd)] {
         let position = self.eliminated.pattern.structure.position[node as usize] as usize;
-        &self.live[position * self.poles().len() + self.pole(pole)]
+        &self.live[self.start[position] as usize..self.start[position + 1] as usize]
     }
 
     /// Decision nodes of the largest condition found: how near to the limit it came.
     pub fn largest(&self) -> usize {
-        let all = self.eliminated.entries.iter().chain(&self.live);
-        all.map(Bdd::size).max().unwrap_or(0)
+        self.found().map(Bdd::size).max().unwrap_or(0)
     }
 
     /// Decision nodes of all conditions found, the two end nodes of each counted.
     pub fn decision_nodes(&self) -> usize {
-        self.eliminated.entries.iter().chain(&self.live).map(Bdd::size).sum()
+        self.found().map(Bdd::size).sum()
+    }
+
+    fn found(&self) -> impl Iterator<Item = &Bdd> {
+        self.eliminated.entries.iter().chain(self.live.iter().map(|l| &l.1))
     }
 
     /// How many joins through a node the elimination took at most, and the way back.
     pub fn steps(&self) -> usize {
-        self.eliminated.pattern.join_count() + self.eliminated.pattern.entry_count() * self.poles().len()
+        self.eliminated.pattern.join_count() + self.steps_back
     }
 
     fn pole(&self, node: u32) -> usize {

@@ -1,7 +1,7 @@
 //! At every gap that a train on a lined way crosses: do both sides agree?
 
 use crate::lined::Spot;
-use crate::{PolePair, Questions, TooComplex, Witness};
+use crate::{MOST_TOLD, PolePair, Questions, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Gap, NodeId, Owner};
 
@@ -24,11 +24,14 @@ pub struct Bridge {
 pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
     let mut found = Vec::new();
     for (index, gap) in q.circuit.gaps.iter().enumerate() {
+        if found.len() >= MOST_TOLD {
+            break;
+        }
         if let Some((poles, condition)) = disagreement(q, gap)? {
             let setting = q.logic.smallest(&condition);
             let path = |(source, pole): (usize, usize), node| {
                 let from = q.circuit.sources[source].node[pole];
-                let witness = crate::path::witness(q.circuit, setting.clone(), from, node);
+                let witness = crate::path::witness((q.circuit, q.neighbours), setting.clone(), from, node);
                 Witness { setting: q.logic.without_settling(witness.setting), ..witness }
             };
             let (witness, other_path) = (path(poles[0], gap.before), path(poles[1], gap.after));

@@ -5,6 +5,7 @@ use crate::logic::Logic;
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, NodeId};
 use network::{Pattern, Reach};
+use std::collections::BTreeMap;
 
 /// The conductor each node belongs to.
 #[derive(Clone, Debug)]
@@ -63,6 +64,8 @@ pub(crate) struct Poles {
     reach: Reach,
     /// For each source, the conductors of its poles.
     poles: Vec<[u32; 2]>,
+    /// For each pole of the reach, the poles of sources that it is; several where they are one conductor.
+    pole_of: Vec<Vec<(usize, usize)>>,
     always: Bdd,
 }
 
@@ -97,13 +100,31 @@ impl Poles {
         let pattern = Pattern::new(conductors.count, &ends, &kept);
         let reach = network::reach(&pattern, &guards, &logic.variables, logic.limit)
             .map_err(|e| TooComplex { limit: e.limit })?;
-        Ok(Poles { conductors, reach, poles, always: logic.always() })
+        let place: BTreeMap<u32, usize> = reach.poles().iter().enumerate().map(|(i, &c)| (c, i)).collect();
+        let mut pole_of = vec![Vec::new(); place.len()];
+        for (source, pair) in poles.iter().enumerate() {
+            for (pole, conductor) in pair.iter().enumerate() {
+                pole_of[place[conductor]].push((source, pole));
+            }
+        }
+        Ok(Poles { conductors, reach, poles, pole_of, always: logic.always() })
     }
 
     /// When a node is joined to a pole over no other pole.
     pub(crate) fn live(&self, node: NodeId, source: usize, pole: usize) -> &Bdd {
         let conductor = self.conductors.of[node as usize];
         self.reach.live(conductor, self.poles[source][pole])
+    }
+
+    /// The poles that a node can be joined to over no other pole, in order, and when: each by its source and 0 for A,
+    /// 1 for B.
+    pub(crate) fn live_from(&self, node: NodeId) -> Vec<((usize, usize), &Bdd)> {
+        let conductor = self.conductors.of[node as usize];
+        let found = self.reach.live_from(conductor);
+        let mut all: Vec<_> =
+            found.flat_map(|(place, when)| self.pole_of[place].iter().map(move |&pole| (pole, when))).collect();
+        all.sort_by_key(|l| l.0);
+        all
     }
 
     /// When two poles meet over no third one; always, where they are one conductor.

@@ -36,7 +36,7 @@ pub(crate) fn causes(
         tries += 1;
         let reach = Poles::of(q.circuit, q.logic, &[edge])?;
         let shorted = crate::shorted(q.circuit, q.logic, &reach)?;
-        let parted = Questions { circuit: q.circuit, logic: q.logic, lined: q.lined, reach: &reach, shorted };
+        let parted = Questions { reach: &reach, shorted, ..*q };
         let after = storage::faults(&parted, policy)?;
         let same = |fault: &StorageFault| after.iter().any(|f| (f.track, f.live) == (fault.track, fault.live));
         let new = after.iter().any(|f| !faults.iter().any(|old| (old.track, old.live) == (f.track, f.live)));

@@ -2,10 +2,10 @@
 
 use crate::conductors::Poles;
 use crate::lined::Spot;
-use crate::{Questions, TooComplex, Witness};
+use crate::{MOST_TOLD, Questions, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Line, Literal, NodeId, SegmentId};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A stretch of one rail that is one conductor.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,6 +59,9 @@ pub(crate) fn dead(q: &Questions<'_>, uncut: Option<&Poles>) -> Result<Vec<Dead>
     let mut by_rail: BTreeMap<(Why, u32, u32), Dead> = BTreeMap::new();
     let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
     for segment in 0..q.circuit.segments.len() {
+        if by_rail.len() >= MOST_TOLD {
+            break;
+        }
         for interval in intervals(q, segment) {
             let powered = q.powered(interval.nodes[0], interval.nodes[1])?;
             if powered.is_true() {
@@ -113,18 +116,13 @@ fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
     let setting = q.logic.smallest(dead);
     let positions = crate::path::positions(q.circuit, &setting, Some(0));
     let mut paths = Vec::new();
-    'found: for (source, s) in q.circuit.sources.iter().enumerate() {
-        for pole in 0..2 {
-            let to = |node| crate::path::shortest(q.circuit, &positions, s.node[pole], node, &[]).is_some();
-            if to(interval.nodes[0]) && to(interval.nodes[1]) {
-                let from = q.circuit.sources[source].node[pole];
-                paths = interval
-                    .nodes
-                    .iter()
-                    .map(|&node| crate::path::witness(q.circuit, setting.clone(), from, node))
-                    .collect();
-                break 'found;
-            }
+    let way = (q.circuit, q.neighbours);
+    for (source, pole) in q.poles_of(interval.nodes[0]) {
+        let from = q.circuit.sources[source].node[pole];
+        let to = |node| crate::path::shortest(way, &positions, [from, node], &BTreeSet::new()).is_some();
+        if to(interval.nodes[0]) && to(interval.nodes[1]) {
+            paths = interval.nodes.map(|node| crate::path::witness(way, setting.clone(), from, node)).to_vec();
+            break;
         }
     }
     Dead { why: Why::SamePole, pieces: Vec::new(), setting: q.logic.without_settling(setting), paths }

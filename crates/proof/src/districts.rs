@@ -1,10 +1,10 @@
 //! Does what hangs behind each breaker hang behind no other?
 
 use crate::conductors::Poles;
-use crate::logic::Logic;
 use crate::path::witness_without;
-use crate::{TooComplex, Witness};
-use circuit::{Circuit, EdgeId, EdgeKind};
+use crate::{MOST_TOLD, Questions, TooComplex, Witness};
+use circuit::{EdgeId, EdgeKind};
+use std::collections::BTreeSet;
 
 /// Two breakers of one source whose districts are joined beyond them.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,7 +18,8 @@ pub struct Joined {
 }
 
 /// Looks for rails or wires that lead round a breaker, with the breakers themselves taken out.
-pub(crate) fn joined(circuit: &Circuit, logic: &Logic) -> Result<Vec<Joined>, TooComplex> {
+pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
+    let (circuit, logic) = (q.circuit, q.logic);
     let mut found = Vec::new();
     if circuit.breakers.len() < 2 {
         return Ok(found);
@@ -27,7 +28,11 @@ pub(crate) fn joined(circuit: &Circuit, logic: &Logic) -> Result<Vec<Joined>, To
         (0..circuit.edges.len() as EdgeId).filter(|&e| circuit.edges[e as usize].kind == EdgeKind::Source).collect();
     let nodes: Vec<_> = circuit.breakers.iter().map(|b| b.node).collect();
     let poles = Poles::between(circuit, logic, &cut, &nodes)?;
+    let left_out: BTreeSet<EdgeId> = cut.into_iter().collect();
     for one in 0..nodes.len() {
+        if found.len() >= MOST_TOLD {
+            break;
+        }
         for other in one + 1..nodes.len() {
             // Those of different sources are told as supplies that meet.
             if circuit.breakers[one].source != circuit.breakers[other].source {
@@ -39,7 +44,8 @@ pub(crate) fn joined(circuit: &Circuit, logic: &Logic) -> Result<Vec<Joined>, To
                 let meet = logic.possible(poles.meet((one, pole), (other, pole)))?;
                 if !meet.is_false() {
                     let setting = logic.smallest(&meet);
-                    let witness = witness_without(circuit, setting, nodes[one][pole], nodes[other][pole], &cut);
+                    let ends = [nodes[one][pole], nodes[other][pole]];
+                    let witness = witness_without((circuit, q.neighbours), setting, ends, &left_out);
                     let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
                     found.push(Joined { breakers: [one, other], pole, witness });
                     break;

@@ -50,13 +50,16 @@ pub use single_failure::{SingleFailure, single_failures};
 pub use storage::{Standing, Storage, StorageFault};
 
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, EdgeId, Literal, NodeId};
+use circuit::{Circuit, EdgeId, Literal, Neighbours, NodeId};
 use conductors::Poles;
 use logic::Logic;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Decision nodes one condition may need. A ladder of hundreds of turnouts needs some thousands.
 const LARGEST_CONDITION: usize = 1 << 20;
+
+/// Faults of one kind after which no more of that kind are looked for: whoever has that many mends some and asks again.
+pub const MOST_TOLD: usize = 100;
 
 /// A setting that shows a fault, and the way of the current in it.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -99,6 +102,8 @@ pub struct Proof {
     /// Shorts that last while something moves. Nothing where that was too complex to ask, or where there are
     /// lasting shorts, which must go first.
     pub mid_throws: Option<MidThrows>,
+    /// Kinds of fault of which [`MOST_TOLD`] were found, and no more looked for.
+    pub cut_short: Vec<&'static str>,
     /// How much was looked at.
     pub counts: Counts,
 }
@@ -136,11 +141,12 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         ..Counts::default()
     };
     let shorted = shorted(circuit, &logic, &reach)?;
-    let questions = Questions { circuit, logic: &logic, lined: &lined, reach: &reach, shorted };
+    let neighbours = &circuit.neighbours();
+    let questions = Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
     proof.bridges = bridge::bridges(&questions)?;
     proof.dead = dead::dead(&questions, uncut.as_ref())?;
-    proof.joined = districts::joined(circuit, &logic)?;
+    proof.joined = districts::joined(&questions)?;
     if let Some(storage) = storage {
         proof.storage = storage::faults(&questions, storage)?;
     }
@@ -154,9 +160,17 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     let reversing = reversing::reversing(&questions, &proof.bridges)?;
     proof.reversing = reversing.sections;
     proof.odd_cycles = reversing.cycles;
-    proof.past_breakers = past_breaker::past_breakers(circuit, &logic)?;
+    proof.past_breakers = past_breaker::past_breakers(&questions)?;
     proof.tripped_at = past_breaker::tripped_at(circuit, &logic)?;
     proof.run_throughs = run_through::run_through(&questions)?;
+    let many = [
+        ("rails on another conductor", proof.wrong_phases.len()),
+        ("gaps whose sides disagree", proof.bridges.len()),
+        ("dead rails", proof.dead.len()),
+        ("districts that are joined", proof.joined.len()),
+        ("wires from another district", proof.past_breakers.len()),
+    ];
+    proof.cut_short = many.into_iter().filter(|m| m.1 >= MOST_TOLD).map(|m| m.0).collect();
     proof.counts.decision_nodes = reach.decision_nodes() + lined.decision_nodes();
     proof.counts.steps = reach.steps() + lined.steps();
     Ok(proof)
@@ -230,7 +244,8 @@ impl<'c> Conditions<'c> {
     pub fn standing(&self, track: usize, set: &[Literal]) -> Result<Standing, TooComplex> {
         let (circuit, logic) = (self.circuit, &self.logic);
         let shorted = shorted(circuit, logic, &self.reach)?;
-        let questions = Questions { circuit, logic, lined: &self.walks, reach: &self.reach, shorted };
+        let neighbours = &circuit.neighbours();
+        let questions = Questions { circuit, neighbours, logic, lined: &self.walks, reach: &self.reach, shorted };
         storage::standing_live(&questions, track, set)
     }
 
@@ -246,6 +261,7 @@ impl<'c> Conditions<'c> {
 /// What every question works from.
 struct Questions<'c> {
     circuit: &'c Circuit,
+    neighbours: &'c Neighbours,
     logic: &'c Logic,
     lined: &'c Lined,
     reach: &'c Poles,
@@ -270,8 +286,7 @@ impl Questions<'_> {
 
     /// The poles that a node can ever be on: for each its source and 0 for A, 1 for B.
     fn poles_of(&self, node: NodeId) -> impl Iterator<Item = (usize, usize)> {
-        let all = (0..self.circuit.sources.len()).flat_map(|source| [(source, 0), (source, 1)]);
-        all.filter(move |&(source, pole)| !self.live(node, source, pole).is_false())
+        self.reach.live_from(node).into_iter().map(|l| l.0)
     }
 
     /// When a node is on any pole of any source.
@@ -282,10 +297,8 @@ impl Questions<'_> {
     /// When a node is on any pole of any source, by other conditions.
     fn on_any_of(&self, reach: &Poles, node: NodeId) -> Result<Bdd, TooComplex> {
         let mut any = self.logic.never();
-        for source in 0..self.circuit.sources.len() {
-            for pole in 0..2 {
-                any = self.logic.or(&any, reach.live(node, source, pole))?;
-            }
+        for (_, live) in reach.live_from(node) {
+            any = self.logic.or(&any, live)?;
         }
         Ok(any)
     }
@@ -293,11 +306,9 @@ impl Questions<'_> {
     /// When two nodes are on opposite poles of one source: what a train between them runs on.
     fn powered(&self, one: NodeId, other: NodeId) -> Result<Bdd, TooComplex> {
         let mut any = self.logic.never();
-        for source in 0..self.circuit.sources.len() {
-            for pole in 0..2 {
-                let both = self.logic.and(self.live(one, source, pole), self.live(other, source, 1 - pole))?;
-                any = self.logic.or(&any, &both)?;
-            }
+        for ((source, pole), live) in self.reach.live_from(one) {
+            let both = self.logic.and(live, self.live(other, source, 1 - pole))?;
+            any = self.logic.or(&any, &both)?;
         }
         Ok(any)
     }
@@ -321,7 +332,7 @@ impl Questions<'_> {
     fn witness_to(&self, condition: &Bdd, node: NodeId, source: usize, pole: usize) -> Witness {
         let setting = self.logic.smallest(condition);
         let from = self.circuit.sources[source].node[pole];
-        let witness = path::witness(self.circuit, setting, from, node);
+        let witness = path::witness((self.circuit, self.neighbours), setting, from, node);
         Witness { setting: self.logic.without_settling(witness.setting), ..witness }
     }
 }

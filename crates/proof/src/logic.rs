@@ -2,6 +2,7 @@
 
 use biodivine_lib_bdd::{Bdd, BddVariable, BddVariableSet, op_function};
 use circuit::{Circuit, Literal};
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 /// A condition outgrew its limit: the layout is too tangled to be proved as a whole.
@@ -27,12 +28,16 @@ pub(crate) struct Logic {
     settling: Vec<BddVariable>,
     settles: Vec<bool>,
     pub(crate) limit: usize,
+    /// Decision nodes that all searches together have looked at.
+    searched: Cell<usize>,
 }
 
 /// A condition of more decision nodes is not searched for its smallest witness; a small one will do.
 const SEARCH: usize = 4000;
 /// Decision nodes that such a search may look at before a small one will do.
 const SEARCHED: usize = 100 * SEARCH;
+/// Decision nodes that all searches of a proof may look at together: a plan with many faults has as many witnesses.
+const SEARCHED_IN_ALL: usize = 10 * SEARCHED;
 
 impl Logic {
     pub(crate) fn new(circuit: &Circuit, limit: usize) -> Result<Logic, TooComplex> {
@@ -57,7 +62,9 @@ impl Logic {
         let settles: Vec<bool> = circuit.controls.iter().map(|c| c.settles).collect();
         let settling = (0..settles.len()).filter(|&c| settles[c]).flat_map(|c| of_control[c].clone()).collect();
         let legal = variables.mk_true();
-        let mut logic = Logic { variables, of_control, control_of, worth, positions, legal, settling, settles, limit };
+        let searched = Cell::new(0);
+        let mut logic =
+            Logic { variables, of_control, control_of, worth, positions, legal, settling, settles, limit, searched };
         logic.legal = logic.legal_settings(circuit)?;
         Ok(logic)
     }
@@ -195,8 +202,11 @@ impl Logic {
         if possible.is_false() {
             return Vec::new();
         }
-        let mut search = Search { logic: self, known: BTreeMap::new(), looked_at: 0 };
-        let mut literals = match search.smallest(&wanted, &self.legal) {
+        let may = SEARCHED.min(SEARCHED_IN_ALL.saturating_sub(self.searched.get()));
+        let mut search = Search { logic: self, known: BTreeMap::new(), looked_at: 0, may };
+        let found = search.smallest(&wanted, &self.legal);
+        self.searched.set(self.searched.get() + search.looked_at);
+        let mut literals = match found {
             Found::Cube(cube) => cube,
             Found::None | Found::TooLong => self.small(&possible, &wanted),
         };
@@ -255,6 +265,7 @@ struct Search<'l> {
     /// By the condition and what is legal still.
     known: BTreeMap<(Vec<u8>, Vec<u8>), Found>,
     looked_at: usize,
+    may: usize,
 }
 
 impl Search<'_> {
@@ -267,7 +278,7 @@ impl Search<'_> {
             return Found::Cube(Vec::new());
         }
         self.looked_at += wanted.size();
-        if self.looked_at > SEARCHED || wanted.size() > SEARCH {
+        if self.looked_at > self.may || wanted.size() > SEARCH {
             return Found::TooLong;
         }
         let key = (wanted.to_bytes(), legal.to_bytes());

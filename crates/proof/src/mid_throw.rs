@@ -9,7 +9,7 @@ use crate::conductors::Poles;
 use crate::logic::Logic;
 use crate::{TooComplex, Witness, path};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, Control, ControlId, EdgeId, EdgeKind, Guard, Literal};
+use circuit::{Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Guard, Literal, Node};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Controls of which a mixture and its path are worked out; each costs a proof of its own.
@@ -61,15 +61,30 @@ fn parts(circuit: &Circuit) -> Vec<Part> {
     found
 }
 
+/// What of a circuit bears on its conditions, without the names, which nobody reads in a copy.
+fn nameless(circuit: &Circuit) -> Circuit {
+    let node = |n: &Node| Node { name: String::new(), span: n.span.clone() };
+    let edge = |e: &Edge| Edge { name: String::new(), guard: Guard::new(), span: e.span.clone(), ..*e };
+    Circuit {
+        nodes: circuit.nodes.iter().map(node).collect(),
+        edges: circuit.edges.iter().map(edge).collect(),
+        sources: circuit.sources.clone(),
+        segments: circuit.segments.clone(),
+        tracks: circuit.tracks,
+        ..Circuit::default()
+    }
+}
+
 /// A circuit in which the parts of some controls are controls of their own, and for each control what
 /// stands for it.
 fn split(circuit: &Circuit, parts: &[Part], of: impl Fn(ControlId) -> bool) -> (Circuit, Vec<Vec<ControlId>>) {
-    let mut split = circuit.clone();
-    split.controls.clear();
+    let mut split = nameless(circuit);
+    let mut of_control: Vec<Vec<usize>> = vec![Vec::new(); circuit.controls.len()];
+    parts.iter().enumerate().for_each(|(part, p)| of_control[p.control].push(part));
     let mut stands_for: Vec<Vec<ControlId>> = Vec::new();
     let mut part_control: Vec<ControlId> = vec![0; parts.len()];
     for (control, c) in circuit.controls.iter().enumerate() {
-        let own: Vec<usize> = (0..parts.len()).filter(|&p| parts[p].control == control).collect();
+        let own = &of_control[control];
         let count = if of(control) { own.len().max(1) } else { 1 };
         let first = split.controls.len();
         split.controls.extend((0..count).map(|_| Control { ..c.clone() }));
@@ -85,8 +100,8 @@ fn split(circuit: &Circuit, parts: &[Part], of: impl Fn(ControlId) -> bool) -> (
             guards[edge as usize].extend(old.map(|l| Literal { control: part_control[part], position: l.position }));
         }
     }
-    for (edge, guard) in guards.into_iter().enumerate() {
-        split.edges[edge].guard = guard;
+    for (edge, guard) in split.edges.iter_mut().zip(guards) {
+        edge.guard = guard;
     }
     for segment in &mut split.segments {
         let old = std::mem::take(&mut segment.guard);
@@ -97,7 +112,6 @@ fn split(circuit: &Circuit, parts: &[Part], of: impl Fn(ControlId) -> bool) -> (
     }
     // A motor moves from one position to another only where both are ones that there are: no part of it comes near
     // what never happens together.
-    split.illegal = Vec::new();
     for guard in &circuit.illegal {
         let mut all = vec![Guard::new()];
         for l in guard {
@@ -204,7 +218,7 @@ fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -
         }
         let setting = logic.smallest(&short);
         let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
-        let walked = path::witness(&split, setting.clone(), ends[0], ends[1]);
+        let walked = path::witness((&split, &split.neighbours()), setting.clone(), ends[0], ends[1]);
         let used: BTreeSet<EdgeId> = walked.edges.iter().copied().collect();
         let own_parts: Vec<&Part> = parts.iter().filter(|p| p.control == control).collect();
         let (moved, others): (Vec<Literal>, Vec<Literal>) =

@@ -4,7 +4,7 @@
 use crate::conductors::Poles;
 use crate::logic::Logic;
 use crate::path::witness_without;
-use crate::{TooComplex, Witness};
+use crate::{MOST_TOLD, Questions, TooComplex, Witness};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Owner};
 use plan::Kind;
 use std::collections::{BTreeMap, BTreeSet};
@@ -37,7 +37,8 @@ fn of_kinds(circuit: &Circuit, kinds: &[EdgeKind]) -> Vec<EdgeId> {
 }
 
 /// Looks at the wiring alone, without rails, for wires that land in another district.
-pub(crate) fn past_breakers(circuit: &Circuit, logic: &Logic) -> Result<Vec<PastBreaker>, TooComplex> {
+pub(crate) fn past_breakers(q: &Questions<'_>) -> Result<Vec<PastBreaker>, TooComplex> {
+    let (circuit, logic) = (q.circuit, q.logic);
     let mut found = Vec::new();
     if circuit.breakers.len() < 2 {
         return Ok(found);
@@ -47,24 +48,23 @@ pub(crate) fn past_breakers(circuit: &Circuit, logic: &Logic) -> Result<Vec<Past
     let pairs: Vec<[NodeId; 2]> = circuit.breakers.iter().map(|b| b.node).collect();
     let poles = Poles::between(circuit, logic, &cut, &pairs)?;
     let mut told = BTreeSet::new();
+    let left_out: BTreeSet<EdgeId> = cut.into_iter().collect();
     for (landing, node, meant) in landings(circuit) {
-        for (from, pair) in pairs.iter().enumerate() {
-            if meant.contains(&from) || told.contains(&(landing, from)) {
+        if found.len() >= MOST_TOLD {
+            break;
+        }
+        for ((from, pole), live) in poles.live_from(node) {
+            let own = |&m: &usize| m == from || opener(circuit, m, pole) == opener(circuit, from, pole);
+            if meant.iter().any(own) || told.contains(&(landing, from)) {
                 continue;
             }
-            let mut live = None;
-            for pole in
-                (0..2).filter(|&pole| meant.iter().all(|&m| opener(circuit, m, pole) != opener(circuit, from, pole)))
-            {
-                let condition = logic.possible(poles.live(node, from, pole))?;
-                if !condition.is_false() {
-                    live = Some((pole, condition));
-                    break;
-                }
+            let condition = logic.possible(live)?;
+            if condition.is_false() {
+                continue;
             }
-            let Some((pole, condition)) = live else { continue };
             told.insert((landing, from));
-            let witness = witness_without(circuit, logic.smallest(&condition), pair[pole], node, &cut);
+            let ends = [pairs[from][pole], node];
+            let witness = witness_without((circuit, q.neighbours), logic.smallest(&condition), ends, &left_out);
             let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
             found.push(PastBreaker { landing, meant: meant[0], from, witness });
         }
@@ -144,11 +144,7 @@ pub(crate) fn tripped_at(
         let nodes = segment.rails.iter().flat_map(|r| r.stops.iter().flat_map(|s| [s.before, s.after]));
         let nodes: BTreeSet<NodeId> = nodes.collect();
         let slot = tripped.entry((kind, index)).or_default();
-        for &breaker in &all {
-            if nodes.iter().any(|&n| (0..2).any(|pole| !poles.live(n, breaker, pole).is_false())) {
-                slot.insert(breaker);
-            }
-        }
+        slot.extend(nodes.into_iter().flat_map(|n| poles.live_from(n)).map(|((breaker, _), _)| breaker));
     }
     Ok(tripped)
 }

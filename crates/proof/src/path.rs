@@ -1,26 +1,30 @@
 //! The way of the current in one setting, for people to follow with a finger.
 
 use crate::Witness;
-use circuit::{Circuit, EdgeId, EdgeKind, Literal, NodeId};
-use std::collections::VecDeque;
+use circuit::{Circuit, EdgeId, EdgeKind, Literal, Neighbours, NodeId};
+use std::collections::{BTreeSet, VecDeque};
 
 /// The shortest closed path between two nodes in a setting, with some edges cut. Positions not named
 /// are first taken as open, so that the path shows nothing that does not matter; where no path is
 /// left then, they are taken as their first position.
-pub(crate) fn witness(circuit: &Circuit, setting: Vec<Literal>, from: NodeId, to: NodeId) -> Witness {
-    witness_without(circuit, setting, from, to, &[])
-}
-
-pub(crate) fn witness_without(
-    circuit: &Circuit,
+pub(crate) fn witness(
+    (circuit, neighbours): (&Circuit, &Neighbours),
     setting: Vec<Literal>,
     from: NodeId,
     to: NodeId,
-    cut: &[EdgeId],
 ) -> Witness {
-    let positions = positions(circuit, &setting, None);
-    let path = shortest(circuit, &positions, from, to, cut)
-        .or_else(|| shortest(circuit, &self::positions(circuit, &setting, Some(0)), from, to, cut));
+    witness_without((circuit, neighbours), setting, [from, to], &BTreeSet::new())
+}
+
+pub(crate) fn witness_without(
+    way: (&Circuit, &Neighbours),
+    setting: Vec<Literal>,
+    ends: [NodeId; 2],
+    cut: &BTreeSet<EdgeId>,
+) -> Witness {
+    let positions = positions(way.0, &setting, None);
+    let path = shortest(way, &positions, ends, cut)
+        .or_else(|| shortest(way, &self::positions(way.0, &setting, Some(0)), ends, cut));
     let (nodes, edges) = path.unwrap_or_default();
     Witness { setting, nodes, edges }
 }
@@ -38,13 +42,11 @@ pub(crate) fn positions(circuit: &Circuit, setting: &[Literal], rest: Option<u8>
 
 /// The path of the fewest pieces, those of the bus not counted: a current takes the bus rather than rail.
 pub(crate) fn shortest(
-    circuit: &Circuit,
+    (circuit, neighbours): (&Circuit, &Neighbours),
     positions: &[Option<u8>],
-    from: NodeId,
-    to: NodeId,
-    cut: &[EdgeId],
+    [from, to]: [NodeId; 2],
+    cut: &BTreeSet<EdgeId>,
 ) -> Option<(Vec<NodeId>, Vec<EdgeId>)> {
-    let neighbours = circuit.neighbours();
     let closed = |edge: EdgeId| Circuit::holds(&circuit.edges[edge as usize].guard, positions) && !cut.contains(&edge);
     let mut came: Vec<Option<(NodeId, EdgeId)>> = vec![None; circuit.nodes.len()];
     let mut pieces = vec![u32::MAX; circuit.nodes.len()];

@@ -2,7 +2,7 @@
 
 use crate::dead::{Interval, intervals};
 use crate::lined::Spot;
-use crate::{Questions, TooComplex, Witness};
+use crate::{MOST_TOLD, Questions, TooComplex, Witness};
 use std::collections::BTreeSet;
 
 /// A rail that can be live on the wrong pole of its supply.
@@ -25,6 +25,9 @@ pub struct WrongPhase {
 pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComplex> {
     let mut found = Vec::new();
     for track in 0..q.circuit.tracks {
+        if found.len() >= MOST_TOLD {
+            break;
+        }
         let along = intervals(q, track);
         for side in 0..2 {
             let Some((breaker, pole)) = q.circuit.meant[track][side] else { continue };

@@ -5,7 +5,7 @@ use crate::logic::Logic;
 use crate::path::{positions, suspicion, witness_without};
 use crate::{TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, EdgeId, NodeId};
+use circuit::{Circuit, EdgeId, Neighbours, NodeId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Shorts beyond this many are not told one by one.
@@ -48,6 +48,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
     let mut found: Vec<Short> = Vec::new();
     let mut cut: Vec<EdgeId> = Vec::new();
     let (mut to_ask, mut uncut) = (None, None);
+    let neighbours = circuit.neighbours();
     loop {
         let poles = Poles::of(circuit, logic, &cut)?;
         let Some((pair, condition)) = first_meeting(circuit, logic, &poles)? else {
@@ -62,8 +63,8 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
         }
         let setting = logic.smallest(&condition);
         let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
-        let witness = witness_without(circuit, setting, ends[0], ends[1], &cut);
-        let cuts = single_cuts(circuit, &witness, &cut);
+        let witness = witness_without((circuit, &neighbours), setting, ends, &cut.iter().copied().collect());
+        let cuts = single_cuts((circuit, &neighbours), &witness, &cut);
         // Where several paths lie side by side no single cut will do; then cut this one and go on.
         let suspect = cuts.first().copied().or_else(|| most_suspect(circuit, &witness.edges).first().copied());
         let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
@@ -91,6 +92,9 @@ fn first_meeting(circuit: &Circuit, logic: &Logic, poles: &Poles) -> Result<Opti
         (s + 1..sources).map(move |t| (0..4).map(|k| [(s, k / 2), (t, k % 2)]).collect::<Vec<PolePair>>())
     });
     for pairs in own.chain(across) {
+        if pairs.iter().all(|pair| poles.meet(pair[0], pair[1]).is_false()) {
+            continue;
+        }
         let mut any = logic.never();
         for pair in &pairs {
             any = logic.or(&any, poles.meet(pair[0], pair[1]))?;
@@ -113,9 +117,8 @@ fn most_suspect(circuit: &Circuit, edges: &[EdgeId]) -> Vec<EdgeId> {
 }
 
 /// Pieces of a path that every other path in the setting must take too, the most suspect first.
-fn single_cuts(circuit: &Circuit, witness: &Witness, cut: &[EdgeId]) -> Vec<EdgeId> {
+fn single_cuts((circuit, neighbours): (&Circuit, &Neighbours), witness: &Witness, cut: &[EdgeId]) -> Vec<EdgeId> {
     let positions = positions(circuit, &witness.setting, Some(0));
-    let neighbours = circuit.neighbours();
     let mut away: BTreeSet<EdgeId> = cut.iter().copied().collect();
     away.extend(&witness.edges);
     let mut place: BTreeMap<NodeId, usize> = BTreeMap::new();

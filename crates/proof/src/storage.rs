@@ -126,9 +126,9 @@ fn standing(circuit: &Circuit, track: usize) -> Option<([f64; 2], [NodeId; 2])> 
 
 /// The shortest path from any pole to a node in a setting.
 fn feeding(q: &Questions<'_>, setting: &[Literal], node: NodeId) -> Witness {
-    let poles = q.circuit.sources.iter().flat_map(|s| s.node);
+    let poles = q.poles_of(node).map(|(source, pole)| q.circuit.sources[source].node[pole]);
     poles
-        .map(|pole| crate::path::witness(q.circuit, setting.to_vec(), pole, node))
+        .map(|pole| crate::path::witness((q.circuit, q.neighbours), setting.to_vec(), pole, node))
         .filter(|w| !w.nodes.is_empty())
         .min_by_key(|w| w.edges.len())
         .unwrap_or_default()

@@ -45,6 +45,7 @@ use circuit::ways::Ways;
 use finding::{Edit, Finding, Severity};
 use plan::{Kind, Names, Plan, Reading};
 use proof::{Proof, SingleFailure, Storage};
+use std::cell::Cell;
 
 /// Ways beyond this many are not listed and not reckoned one by one.
 const MOST_WAYS: usize = 500;
@@ -89,6 +90,8 @@ pub struct Facts<'p> {
     pub failures: Vec<SingleFailure>,
     /// What the worst of them leaves of each track that stays fed.
     pub openings: Vec<electrics::TrackFailure>,
+    /// How much work may still go into proving mends, see [`mend`].
+    mends_left: Cell<usize>,
 }
 
 /// Why nothing could be proved.
@@ -143,7 +146,8 @@ fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let figures = figures::figures(plan, &circuit, &ways);
     let failures = proof::single_failures(&circuit, &ways.list[..ways_failed(&circuit, &ways)]);
     let openings = figures.as_ref().map(|f| figures::openings(&circuit, &ways, f)).unwrap_or_default();
-    Facts { text, plan, names, circuit, ways, proof, figures, failures, openings }
+    let mends_left = Cell::new(mend::MOST_WORK);
+    Facts { text, plan, names, circuit, ways, proof, figures, failures, openings, mends_left }
 }
 
 /// Proves a plan's circuit with its storage policy.

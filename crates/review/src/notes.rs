@@ -16,6 +16,8 @@ pub fn notes(facts: &Facts<'_>) -> Vec<String> {
         .chain(not_asked(facts))
         .chain(failures_left_out(facts))
         .chain(crate::filters::notes(facts))
+        .chain(cut_short(facts))
+        .chain(crate::mend::left_out(facts).then(|| "mends were tried for some of the findings only".to_owned()))
         .collect()
 }
 
@@ -24,6 +26,14 @@ fn not_asked(facts: &Facts<'_>) -> Option<String> {
     let proof = facts.proof.as_ref().ok()?;
     let not_asked = proof.shorts.is_empty() && proof.mid_throws.is_none();
     not_asked.then(|| "what happens while motors move is too complex to be proved, and was not".to_owned())
+}
+
+/// Faults that are so many that no more were looked for.
+fn cut_short(facts: &Facts<'_>) -> Option<String> {
+    let cut_short = &facts.proof.as_ref().ok()?.cut_short;
+    let words: Vec<String> = cut_short.iter().map(|&s| s.to_owned()).collect();
+    let most = proof::MOST_TOLD;
+    (!words.is_empty()).then(|| format!("more than {most} were not looked for: {}", words::list(&words)))
 }
 
 /// Single failures, where there are too many ways to try them on all.

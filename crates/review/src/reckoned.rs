@@ -11,7 +11,7 @@ use plan::TrackEnd;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Ways times edges that are reckoned.
-pub(crate) const MOST_WORK: usize = 2_000_000;
+pub(crate) const MOST_WORK: usize = 600_000;
 
 /// The ways that are reckoned.
 pub(crate) struct Reckoned {

@@ -104,6 +104,9 @@ fn on_ladder(value: f64, units: &[(&str, f64)]) -> String {
     with_unit(&figures(value / size, 0), unit)
 }
 
+/// Powers of ten and their exponents.
+const POWERS: [(i32, f64); 6] = [(0, 1.0), (1, 10.0), (2, 100.0), (3, 1e3), (-1, 0.1), (-2, 0.01)];
+
 /// Three figures, but at least `decimals` decimals, without zeros at the end.
 fn figures(value: f64, decimals: usize) -> String {
     if value.is_nan() {
@@ -120,8 +123,15 @@ fn figures(value: f64, decimals: usize) -> String {
         return "0".into();
     }
     // The place of the first figure after rounding to three: 9.996 is 10.0, not 10.00.
-    let rounded = format!("{size:.2e}");
-    let place = rounded.split_once('e').and_then(|(_, place)| place.parse::<i32>().ok()).unwrap_or(0);
+    // Most numbers are not near to such a step, and a glance tells.
+    let plain = POWERS.iter().find(|(_, power)| (1.0..9.99).contains(&(size / power)));
+    let place = plain.map_or_else(
+        || {
+            let rounded = format!("{size:.2e}");
+            rounded.split_once('e').and_then(|(_, place)| place.parse::<i32>().ok()).unwrap_or(0)
+        },
+        |&(place, _)| place,
+    );
     let wanted = usize::try_from(2 - place).unwrap_or(0).max(decimals);
     trimmed(format!("{value:.wanted$}"))
 }
