@@ -54,9 +54,10 @@ pub fn to_svg(profile: &WayProfile) -> String {
     let title = format!("Voltage and fault current: {}", profile.name);
     svg.text("strong", 19.0, [LEFT, 36.0], Anchor::Start, &cut(19.0, &title, EDGE - LEFT));
     let told = format!(
-        "{}, {}. Amperes are drawn by ratios: equal heights are equal ratios. Set {}.",
+        "{}, {}. Current of {}. Amperes are drawn by ratios: equal heights are equal ratios. Set {}.",
         profile.layout,
         metres(profile.length),
+        profile.asked.train_from.replace('`', "'"),
         set_words(profile)
     );
     let characters = ((EDGE - LEFT) / (SIZE * crate::svg::CHARACTER_WIDTH)) as usize;
@@ -104,7 +105,7 @@ fn volts(svg: &mut Svg, profile: &WayProfile) {
     let range = [(low - margin).max(0.0), high + margin];
     let panel = Panel { profile, top: 112.0, bottom: 322.0, range, ratios: false, of: |g| g.volts };
     let train = show_amps(Amps(profile.asked.train_amps));
-    let heading = format!("Volts under a train that draws {train} ({})", profile.asked.train_from.replace('`', "'"));
+    let heading = format!("Volts under a train that draws {train}");
     let drop = show_percent(Fraction(profile.asked.drop));
     let limit = |f: &Fed| {
         let volts = profile.volts_limit(f);

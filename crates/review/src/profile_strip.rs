@@ -12,6 +12,8 @@ const NAMES: f64 = 672.0;
 const ROW: f64 = 14.0;
 /// Rows of names there is room for.
 const ROWS: usize = 6;
+/// Letters of a name that must be left where it is cut short.
+const LEAST_CUT: usize = 6;
 /// Half the width of a gap as it is drawn.
 const HALF_GAP: f64 = 4.0;
 
@@ -112,7 +114,8 @@ fn names(svg: &mut Svg, profile: &WayProfile) {
             words = cut(SIZE, &words, full.fold(EDGE, f64::min) - 8.0 - x);
             row = under(&words, &placed);
         }
-        if words.is_empty() || row >= ROWS {
+        // Two letters of a name tell nobody anything.
+        if row >= ROWS || (words != step.label && words.chars().count() < LEAST_CUT) {
             left_out += 1;
         } else {
             placed.push((x, row, words));
@@ -126,7 +129,7 @@ fn names(svg: &mut Svg, profile: &WayProfile) {
     if left_out > 0 {
         let names = if left_out == 1 { "name" } else { "names" };
         let told = format!("{left_out} {names} left out for want of room");
-        svg.text_where_free("quiet", SIZE, &[([EDGE, NAMES + ROW * (ROWS - 1) as f64], Anchor::End)], &told);
+        svg.text("quiet", SIZE, [EDGE, 787.0], Anchor::End, &told);
     }
 }
 

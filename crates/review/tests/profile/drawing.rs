@@ -77,7 +77,10 @@ fn plots_of_every_way_are_legible() {
 /// Forty turnouts in one way, a thousand tracks, names as long as a line, letters that mean something in XML.
 #[test]
 fn plots_of_long_ways_and_odd_names_are_legible() {
-    legible(&profile(&plans::ladder(40, None), None));
+    let ladder = profile(&plans::ladder(40, None), Some("lead 1 to last road"));
+    assert_eq!(ladder.steps.len(), 81);
+    legible(&ladder);
+    assert!(to_svg(&ladder).contains("names left out for want of room"), "what is not named is counted");
     legible(&profile(&plans::passing_loops(6), None));
     legible(&profile(&plans::chain(1000), None));
     let odd = DEMOS[0].replace("dock 1", "the <old> dock & \\\"its\\\" siding by the long goods shed 1");
