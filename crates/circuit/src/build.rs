@@ -24,6 +24,7 @@ pub(crate) fn build(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
     builder.feeders(&mut buses);
     builder.contacts(&mut buses);
     builder.buses(buses);
+    builder.rail_inductance();
     builder.finish()
 }
 
@@ -98,6 +99,7 @@ impl<'p> Builder<'p> {
             b: ends[1],
             guard,
             ohms: ohms.map(|r| r.max(LEAST_OHMS)),
+            henries: 0.0,
             kind,
             name: name.into(),
             span: span.clone(),

@@ -188,12 +188,14 @@ impl<'p> Builder<'p> {
         let per_metre = wire.resistance_per_metre.map(|r| r.si());
         let words = crate::inputs::spread_words(per_metre, "/m");
         let input = self.inputs.add(format!("bus wire, {}", wire.label), words, Origin::Handbook(wire.source));
+        let henries = crate::bus_henries_per_metre(bus).unwrap_or(0.0);
         let mut last: Option<(f64, NodeId)> = None;
         for &(x, node) in places.values() {
             if let Some((from, before)) = last {
                 let ohms = per_metre.map(|r| r * (x - from));
                 let name = format!("{}.{}", bus.name.value, pole.word());
-                self.edge([before, node], EdgeKind::BusWire, ohms, Vec::new(), input, name, &bus.name.span);
+                let run = self.edge([before, node], EdgeKind::BusWire, ohms, Vec::new(), input, name, &bus.name.span);
+                self.circuit.edges[run as usize].henries = 0.5 * henries * (x - from);
             }
             last = Some((x, node));
         }

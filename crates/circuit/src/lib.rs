@@ -10,6 +10,7 @@
 mod build;
 mod bus;
 mod controls;
+mod inductance;
 pub mod inputs;
 mod lines;
 mod reversers;
@@ -19,6 +20,7 @@ pub mod trackwork;
 pub mod ways;
 mod works;
 
+pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
 pub use ways::{Way, Ways};
 pub use works::Lengths;
@@ -94,6 +96,8 @@ pub struct Edge {
     pub guard: Guard,
     /// Its resistance in ohms: as new and good, as usual, as aged.
     pub ohms: Spread<f64>,
+    /// Its inductance in henries: of a wire or rail half of that of the pair it is one of, of all else none.
+    pub henries: f64,
     /// What it is made of.
     pub kind: EdgeKind,
     /// Its name in a builder's words.

@@ -250,6 +250,7 @@ mod tests {
             b,
             guard: Vec::new(),
             ohms: Spread::exactly(ohms),
+            henries: 0.0,
             kind: EdgeKind::Wire,
             name: String::new(),
             span: 0..0,

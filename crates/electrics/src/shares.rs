@@ -58,6 +58,17 @@ impl Grid<'_> {
         Some(shares)
     }
 
+    /// Inductance of the loop at a place, in henries: `L = Σ l·i²` with the currents as the resistances share them out. The
+    /// true one, with currents that share themselves out by inductance too, is never more (Thomson's principle). None where
+    /// the place is not powered.
+    ///
+    /// # Panics
+    /// When the place names an edge that is not there.
+    pub fn loop_henries(&self, place: &Place) -> Option<f64> {
+        let current = self.unit_current(place)?;
+        Some(self.circuit.edges.iter().zip(&current.squares).map(|(edge, square)| edge.henries * square).sum())
+    }
+
     /// What part of one ampere through a place flows in each edge, in amperes, those that carry none left out.
     /// None where the place is not powered.
     ///

@@ -3,6 +3,7 @@
 use crate::reckoned::Reckoned;
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
+use electrics::commutation::SquareLoop;
 use electrics::{Demand, Extremes, Found, Grid, Level, Passed, TrackFailure, TrackFigures, margin, setting_of};
 use handbook::quantity::Quantity;
 use handbook::{Spread, contacts, limits, scales};
@@ -36,6 +37,9 @@ pub struct TrackLine {
     pub volts: Spread<f64>,
     /// Where.
     pub volts_at: f64,
+    /// What a decoder there sees once each reversal of the track signal has turned the current in the wiring's inductance
+    /// round, in volts; and that inductance, in henries.
+    pub decoder: (f64, f64),
     /// The least current of a short.
     pub fault_amps: Spread<f64>,
     /// Where.
@@ -129,9 +133,12 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways) -> Option<Figures> {
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
     let passed = breakers_passed(circuit, &reckoned, &mut grid, &all.tracks)?;
     let powered = all.tracks.iter().filter_map(|t| Some((t.track, t.extremes.as_ref()?)));
+    let henries = loop_henries(circuit, &reckoned, &mut grid, &all.tracks)?;
     let tracks: Vec<TrackLine> = powered
-        .zip(&passed)
-        .map(|((track, extremes), passed)| track_line(circuit, &reckoned, track, extremes, passed))
+        .zip(passed.iter().zip(henries))
+        .map(|((track, extremes), (passed, henries))| {
+            track_line(circuit, &reckoned, track, extremes, passed, decoder(circuit, extremes, henries, demand.amps))
+        })
         .collect();
     let lines =
         all.ways.iter().filter_map(|w| Some(way_line(circuit, ways, reckoned.of[w.way]?, w.extremes.as_ref()?)));
@@ -206,12 +213,44 @@ fn breakers_passed(
     Some(passed)
 }
 
+/// For each track that is powered, the inductance of the loop at the place of its least voltage.
+fn loop_henries(
+    circuit: &Circuit,
+    reckoned: &Reckoned,
+    grid: &mut Grid<'_>,
+    tracks: &[TrackFigures],
+) -> Option<Vec<f64>> {
+    let places: Vec<&Found> = tracks.iter().filter_map(|t| Some(&t.extremes.as_ref()?.volts.typical)).collect();
+    let mut by_way: Vec<usize> = (0..places.len()).collect();
+    by_way.sort_by_key(|&i| places[i].way);
+    let mut henries = vec![0.0; places.len()];
+    let mut set = None;
+    for i in by_way {
+        let way = places[i].way;
+        if set != Some(way) {
+            grid.set(&setting_of(circuit, reckoned.list.get(way)?), Level::Typical).ok()?;
+            set = Some(way);
+        }
+        henries[i] = grid.loop_henries(&places[i].at.place)?;
+    }
+    Some(henries)
+}
+
+/// What a decoder sees at the place of a track's least voltage, and the inductance that costs it.
+fn decoder(circuit: &Circuit, extremes: &Extremes, henries: f64, amps: f64) -> (f64, f64) {
+    let found = &extremes.volts.typical;
+    let volts = circuit.sources[found.at.source].volts;
+    let square = SquareLoop { volts, ohms: found.at.loop_ohms, henries, hertz: crate::filters::track_hertz() };
+    (square.rectified(amps).volts(), henries)
+}
+
 fn track_line(
     circuit: &Circuit,
     reckoned: &Reckoned,
     track: usize,
     extremes: &Extremes,
     passed: &[Passed],
+    decoder: (f64, f64),
 ) -> TrackLine {
     let fault_amps = amounts(&extremes.fault_amps);
     let fault = &extremes.fault_amps.typical;
@@ -226,6 +265,7 @@ fn track_line(
         supply_volts: circuit.sources[extremes.volts.typical.at.source].volts,
         volts: amounts(&extremes.volts),
         volts_at: extremes.volts.typical.at.place.x,
+        decoder,
         fault_amps,
         fault_at: fault.at.place.x,
         margin,

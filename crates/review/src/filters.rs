@@ -3,10 +3,9 @@
 use crate::Facts;
 use electrics::overshoot::{RingingLoop, Start};
 use electrics::rc_filter::{self, Filter, Use};
-use handbook::limits::{BOOSTER_SOURCE_RESISTANCE, DECODER_INPUT, LOOSE_PAIR, ONE_HALF_BIT, TWISTED_PAIR};
-use handbook::quantity::{Metres, Quantity, Volts, show_volts};
+use handbook::limits::{BOOSTER_SOURCE_RESISTANCE, DECODER_INPUT, ONE_HALF_BIT};
+use handbook::quantity::{Quantity, Volts, show_volts};
 use handbook::{scales, wires};
-use plan::tables::Pairing;
 
 /// A bus with a filter.
 pub(crate) struct Fitted {
@@ -32,14 +31,7 @@ pub(crate) fn fitted(facts: &Facts<'_>) -> Vec<Fitted> {
         let Some(said) = &bus.filter else { continue };
         let Ok(wire) = wires::wire(&bus.wire.value) else { continue };
         let Some(source) = facts.circuit.sources.first() else { continue };
-        let per_metre = match bus.pair.as_ref().map(|p| &p.value) {
-            Some(Pairing::Spacing(spacing)) => wires::pair_inductance_per_metre(*spacing, wire.diameter),
-            Some(Pairing::Twisted) => {
-                wires::pair_inductance_per_metre(Metres(TWISTED_PAIR.value * wire.diameter.si()), wire.diameter)
-            }
-            None => wires::pair_inductance_per_metre(LOOSE_PAIR.value, wire.diameter),
-        };
-        let Some(per_metre) = per_metre else { continue };
+        let Some(per_metre) = circuit::bus_henries_per_metre(bus) else { continue };
         let metres = bus.length.value.si();
         let ohms = 2.0 * wire.resistance_per_metre.typical.si() * metres + BOOSTER_SOURCE_RESISTANCE.value.typical.si();
         found.push(Fitted {

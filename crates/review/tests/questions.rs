@@ -246,3 +246,21 @@ fn a_feeder_beside_the_one_that_opens_keeps_the_breaker_awake() {
     assert_eq!(with("feeders = [\"1 m\", \"11 m\"]"), 1);
     assert_eq!(with("feeders = [\"1 m\", \"4 m\", \"8 m\", \"11 m\"]"), 0);
 }
+
+#[test]
+fn wires_run_apart_cost_a_decoder_and_twisted_ones_do_not() {
+    let with =
+        |pair: &str| told(&changed("inductive-drop", &[("{ spacing = \"600 mm\" }", pair)]), "inductive-drop").len();
+    assert_eq!((with("{ spacing = \"600 mm\" }"), with("\"twisted\"")), (1, 0));
+    let figures = review::review(example("inductive-drop")).figures.unwrap();
+    let (volts, henries) = figures.tracks[0].decoder;
+    // 12 m of (µ0/π)·arccosh(600/2.764) (IEC 60228: 6 mm² taken as a solid 2.764 mm), and half a metre of O rails.
+    let bus = 12.0 * 4e-7 * (600.0_f64 / 2.764).acosh();
+    assert!(henries > bus && henries < bus + 1e-6, "{henries} against {bus}");
+    // The overlap of checks.md section 4 with the loop's own resistance, worked out anew.
+    let (v, i) = (15.0, 3.0);
+    let r = (v - figures.tracks[0].volts.typical) / i;
+    let overlap = henries / r * ((v + i * r) / (v - i * r)).ln();
+    let expected = (v - i * r) * (1.0 - 2.0 * (0.5 / 58e-6) * overlap);
+    assert!((volts - expected).abs() < 1e-9, "{volts} against {expected}");
+}

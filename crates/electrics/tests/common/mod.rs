@@ -157,6 +157,7 @@ impl ByHand {
             b,
             guard: controls.iter().map(|&control| Literal { control, position: 1 }).collect(),
             ohms: Spread::new(ohms / 2.0, ohms, ohms * 2.0),
+            henries: ohms * 1e-5,
             kind: EdgeKind::Rail,
             name: format!("edge {id}"),
             span: 0..0,

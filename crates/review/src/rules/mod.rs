@@ -12,6 +12,7 @@ mod fed_past_its_breaker;
 mod filter_too_hot;
 mod frog_on_wrong_phase;
 mod gap_beyond_fouling;
+mod inductive_drop;
 mod mid_throw_short;
 mod not_covered;
 mod rails_on_one_pole;
@@ -86,6 +87,7 @@ pub const RULES: &[&Rule] = &[
     &fed_past_its_breaker::RULE,
     &breaker_order::RULE,
     &voltage_drop::RULE,
+    &inductive_drop::RULE,
     &breaker_may_not_trip_when_aged::RULE,
     &breaker_may_not_trip_after_failure::RULE,
     &single_sliding_joint::RULE,
