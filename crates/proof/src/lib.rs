@@ -131,7 +131,7 @@ pub struct Counts {
 /// When a condition outgrows its limit; nothing is known then, and nothing may be called proved.
 pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooComplex> {
     let logic = Logic::new(circuit, LARGEST_CONDITION)?;
-    let lined = Lined::of(circuit, &logic)?;
+    let mut lined = Lined::of(circuit, &logic)?;
     let short::Shorts { found, to_ask: reach, uncut } = short::shorts(circuit, &logic)?;
     let mut proof = Proof { shorts: found, ..Proof::default() };
     proof.counts = Counts {
@@ -141,6 +141,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         ..Counts::default()
     };
     let shorted = shorted(circuit, &logic, &reach)?;
+    lined.ask_by_one_way(&logic, &shorted)?;
     let neighbours = &circuit.neighbours();
     let questions = Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
