@@ -126,6 +126,9 @@ pub struct Lined {
     steps: Cell<usize>,
     /// On a long plan, the settings that there are and that short nothing: see [`Lined::ask_by_one_way`].
     clean: Option<Bdd>,
+    /// Whether to leave a question open for which no such way is found, and whether one was.
+    may_leave: bool,
+    left: Cell<bool>,
 }
 
 /// A gap or a stretch of a segment, and how it lies among the segment's gaps.
@@ -171,14 +174,27 @@ impl Lined {
         let named = guards.iter().map(|g| g.support_set().into_iter().collect()).collect();
         let unknown = vec![None; states.count()];
         let (strict, waiting) = (RefCell::new(unknown.clone()), RefCell::new(unknown));
-        Ok(Lined { states, loops, guards, named, strict, waiting, steps: Cell::new(0), clean: None })
+        Ok(Lined {
+            states,
+            loops,
+            guards,
+            named,
+            strict,
+            waiting,
+            steps: Cell::new(0),
+            clean: None,
+            may_leave: false,
+            left: Cell::new(false),
+        })
     }
 
     /// On a long plan, lets [`Lined::under_train_where`] answer with the settings of one way alone where it finds one
     /// that is set while the place is bad and nothing is shorted. That is all a fault needs to be told, and the exact
     /// condition may name every turnout there is. Not where controls settle by themselves: then it takes more than one
-    /// setting to make a fault.
-    pub(crate) fn ask_by_one_way(&mut self, logic: &Logic, shorted: &Bdd) -> Result<(), TooComplex> {
+    /// setting to make a fault. Where there are lasting shorts, which must go first, it leaves open what no single way
+    /// shows, and [`Lined::left_open`] says so.
+    pub(crate) fn ask_by_one_way(&mut self, logic: &Logic, shorted: &Bdd, shorts: bool) -> Result<(), TooComplex> {
+        self.may_leave = shorts;
         if self.states.count() > MANY && !logic.any_settles() {
             self.clean = Some(logic.and_not(&logic.possible(&logic.always())?, shorted)?);
         }
@@ -234,11 +250,17 @@ impl Lined {
                     return Ok(whole);
                 }
             }
-            if bad.is_false() {
-                return Ok(bad);
+            if bad.is_false() || self.may_leave {
+                self.left.set(self.left.get() || !bad.is_false());
+                return Ok(logic.never());
             }
         }
         logic.and(&bad, &self.under_train(logic, place)?)
+    }
+
+    /// Whether a question was left open.
+    pub(crate) fn left_open(&self) -> bool {
+        self.left.get()
     }
 
     /// A condition together with the positions of a short way from a state to where the line ends; none where none was
