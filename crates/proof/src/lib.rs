@@ -163,7 +163,9 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     proof.odd_cycles = reversing.cycles;
     proof.past_breakers = past_breaker::past_breakers(&questions)?;
     proof.tripped_at = past_breaker::tripped_at(circuit, &logic)?;
-    proof.run_throughs = run_through::run_through(&questions)?;
+    if !lined.may_leave() {
+        proof.run_throughs = run_through::run_through(&questions)?;
+    }
     let many = [
         ("rails on another conductor", proof.wrong_phases.len()),
         ("gaps whose sides disagree", proof.bridges.len()),
@@ -172,6 +174,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         ("wires from another district", proof.past_breakers.len()),
     ];
     proof.cut_short = many.into_iter().filter(|m| m.1 >= MOST_TOLD).map(|m| m.0).collect();
+    proof.cut_short.extend(lined.may_leave().then_some("trackwork that must not be run through"));
     proof.cut_short.extend(lined.left_open().then_some("faults beside the shorts that only long ways show"));
     proof.counts.decision_nodes = reach.decision_nodes() + lined.decision_nodes();
     proof.counts.steps = reach.steps() + lined.steps();

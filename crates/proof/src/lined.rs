@@ -258,6 +258,11 @@ impl Lined {
         logic.and(&bad, &self.under_train(logic, place)?)
     }
 
+    /// Whether questions about a plan are left open because it is long and has lasting shorts.
+    pub(crate) fn may_leave(&self) -> bool {
+        self.clean.is_some() && self.may_leave
+    }
+
     /// Whether a question was left open.
     pub(crate) fn left_open(&self) -> bool {
         self.left.get()
