@@ -102,7 +102,7 @@ pub struct Proof {
     /// Shorts that last while something moves. Nothing where that was too complex to ask, or where there are
     /// lasting shorts, which must go first.
     pub mid_throws: Option<MidThrows>,
-    /// Kinds of fault of which [`MOST_TOLD`] were found, and no more looked for.
+    /// Kinds of fault that were not looked for to the end: [`MOST_TOLD`] were found, or on a long plan shorts must go first.
     pub cut_short: Vec<&'static str>,
     /// How much was looked at.
     pub counts: Counts,
@@ -131,7 +131,7 @@ pub struct Counts {
 /// When a condition outgrows its limit; nothing is known then, and nothing may be called proved.
 pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooComplex> {
     let logic = Logic::new(circuit, LARGEST_CONDITION)?;
-    let lined = Lined::of(circuit, &logic)?;
+    let mut lined = Lined::of(circuit, &logic)?;
     let short::Shorts { found, to_ask: reach, uncut } = short::shorts(circuit, &logic)?;
     let mut proof = Proof { shorts: found, ..Proof::default() };
     proof.counts = Counts {
@@ -141,6 +141,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         ..Counts::default()
     };
     let shorted = shorted(circuit, &logic, &reach)?;
+    lined.ask_by_one_way(&logic, &shorted, !proof.shorts.is_empty())?;
     let neighbours = &circuit.neighbours();
     let questions = Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
@@ -162,7 +163,9 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     proof.odd_cycles = reversing.cycles;
     proof.past_breakers = past_breaker::past_breakers(&questions)?;
     proof.tripped_at = past_breaker::tripped_at(circuit, &logic)?;
-    proof.run_throughs = run_through::run_through(&questions)?;
+    if !lined.may_leave() {
+        proof.run_throughs = run_through::run_through(&questions)?;
+    }
     let many = [
         ("rails on another conductor", proof.wrong_phases.len()),
         ("gaps whose sides disagree", proof.bridges.len()),
@@ -171,6 +174,8 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         ("wires from another district", proof.past_breakers.len()),
     ];
     proof.cut_short = many.into_iter().filter(|m| m.1 >= MOST_TOLD).map(|m| m.0).collect();
+    proof.cut_short.extend(lined.may_leave().then_some("trackwork that must not be run through"));
+    proof.cut_short.extend(lined.left_open().then_some("faults beside the shorts that only long ways show"));
     proof.counts.decision_nodes = reach.decision_nodes() + lined.decision_nodes();
     proof.counts.steps = reach.steps() + lined.steps();
     Ok(proof)

@@ -26,7 +26,7 @@ use biodivine_lib_bdd::{Bdd, BddVariable};
 use circuit::{Circuit, Gap, SegmentId};
 use plan::TrackEnd;
 use std::cell::{Cell, RefCell};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 /// A segment about to be left by an end: `2 * segment`, plus one for its `to` end.
 pub(crate) type State = usize;
@@ -37,6 +37,8 @@ fn state(segment: SegmentId, end: TrackEnd) -> State {
 
 /// A question that names more controls than this is asked of the exact conditions at once.
 const MOST_NAMED: usize = 24;
+/// Ends of segments of a plan that counts as long; and as many are looked at for one way.
+const MANY: usize = 2000;
 /// States that are looked at for a near answer.
 const NEAR: usize = 256;
 
@@ -122,6 +124,11 @@ pub struct Lined {
     strict: RefCell<Vec<Option<Bdd>>>,
     waiting: RefCell<Vec<Option<Bdd>>>,
     steps: Cell<usize>,
+    /// On a long plan, the settings that there are and that short nothing: see [`Lined::ask_by_one_way`].
+    clean: Option<Bdd>,
+    /// Whether to leave a question open for which no such way is found, and whether one was.
+    may_leave: bool,
+    left: Cell<bool>,
 }
 
 /// A gap or a stretch of a segment, and how it lies among the segment's gaps.
@@ -167,7 +174,31 @@ impl Lined {
         let named = guards.iter().map(|g| g.support_set().into_iter().collect()).collect();
         let unknown = vec![None; states.count()];
         let (strict, waiting) = (RefCell::new(unknown.clone()), RefCell::new(unknown));
-        Ok(Lined { states, loops, guards, named, strict, waiting, steps: Cell::new(0) })
+        Ok(Lined {
+            states,
+            loops,
+            guards,
+            named,
+            strict,
+            waiting,
+            steps: Cell::new(0),
+            clean: None,
+            may_leave: false,
+            left: Cell::new(false),
+        })
+    }
+
+    /// On a long plan, lets [`Lined::under_train_where`] answer with the settings of one way alone where it finds one
+    /// that is set while the place is bad and nothing is shorted. That is all a fault needs to be told, and the exact
+    /// condition may name every turnout there is. Not where controls settle by themselves: then it takes more than one
+    /// setting to make a fault. Where there are lasting shorts, which must go first, it leaves open what no single way
+    /// shows, and [`Lined::left_open`] says so.
+    pub(crate) fn ask_by_one_way(&mut self, logic: &Logic, shorted: &Bdd, shorts: bool) -> Result<(), TooComplex> {
+        self.may_leave = shorts;
+        if self.states.count() > MANY && !logic.any_settles() {
+            self.clean = Some(logic.and_not(&logic.possible(&logic.always())?, shorted)?);
+        }
+        Ok(())
     }
 
     /// Decision nodes of the exact conditions that had to be worked out.
@@ -210,7 +241,54 @@ impl Lined {
                 return Ok(logic.never());
             }
         }
+        if let Some(clean) = &self.clean {
+            let bad = logic.and(&bad, clean)?;
+            for (back, out) in [(0, 1), (1, 0)].map(|(b, o)| (2 * place.segment + b, 2 * place.segment + o)) {
+                if let Some(half) = self.one_way(logic, back, &bad)?
+                    && let Some(whole) = self.one_way(logic, out, &half)?
+                {
+                    return Ok(whole);
+                }
+            }
+            if bad.is_false() || self.may_leave {
+                self.left.set(self.left.get() || !bad.is_false());
+                return Ok(logic.never());
+            }
+        }
         logic.and(&bad, &self.under_train(logic, place)?)
+    }
+
+    /// Whether questions about a plan are left open because it is long and has lasting shorts.
+    pub(crate) fn may_leave(&self) -> bool {
+        self.clean.is_some() && self.may_leave
+    }
+
+    /// Whether a question was left open.
+    pub(crate) fn left_open(&self) -> bool {
+        self.left.get()
+    }
+
+    /// A condition together with the positions of a short way from a state to where the line ends; none where none was
+    /// found that can be set with it.
+    fn one_way(&self, logic: &Logic, from: State, with: &Bdd) -> Result<Option<Bdd>, TooComplex> {
+        let mut seen = BTreeSet::from([from]);
+        let mut queue = VecDeque::from([(from, with.clone())]);
+        while let Some((at, condition)) = queue.pop_front() {
+            let onward = self.states.onward(at);
+            if condition.is_false() || seen.len() > MANY {
+                continue;
+            }
+            if onward.is_empty() {
+                return Ok(Some(condition));
+            }
+            for &next in onward {
+                let set = logic.and(&condition, &self.guards[next / 2])?;
+                if !set.is_false() && seen.insert(next) {
+                    queue.push_back((next, set));
+                }
+            }
+        }
+        Ok(None)
     }
 
     fn under(

@@ -116,6 +116,11 @@ impl Logic {
         Ok(condition)
     }
 
+    /// Whether any control settles by itself.
+    pub(crate) fn any_settles(&self) -> bool {
+        !self.settling.is_empty()
+    }
+
     /// A setting without the positions of controls that settle by themselves: nobody sets those.
     pub(crate) fn without_settling(&self, mut setting: Vec<Literal>) -> Vec<Literal> {
         setting.retain(|l| !self.settles[l.control]);
@@ -227,19 +232,58 @@ impl Logic {
                 None => cube.push(Literal { control, position: part }),
             }
         }
-        let holds = |cube: &[Literal]| cube.iter().fold(wanted.clone(), |w, &l| self.set(&w, l)).is_true();
-        let mut at = 0;
-        while at < cube.len() {
-            let mut fewer = cube.clone();
-            fewer.remove(at);
-            if holds(&fewer) {
-                cube = fewer;
-            } else {
-                at += 1;
+        // As if one after another were left out if it may; whole runs that may all go are tried at once.
+        let mut fixed = vec![None; self.control_of.len()];
+        cube.iter().for_each(|&l| self.fix(&mut fixed, l, true));
+        let mut kept = Vec::new();
+        let mut rest = cube.as_slice();
+        let mut run = rest.len();
+        while !rest.is_empty() {
+            run = run.clamp(1, rest.len());
+            rest[..run].iter().for_each(|&l| self.fix(&mut fixed, l, false));
+            if !holds(wanted, &fixed) {
+                rest[..run].iter().for_each(|&l| self.fix(&mut fixed, l, true));
+                if run > 1 {
+                    run /= 2;
+                    continue;
+                }
+                kept.push(rest[0]);
             }
+            rest = &rest[run..];
+            run *= 2;
         }
-        cube
+        kept
     }
+
+    /// Says what the variables of a control are in a position, or that they may be anything.
+    fn fix(&self, fixed: &mut [Option<bool>], literal: Literal, set: bool) {
+        for variable in &self.of_control[literal.control] {
+            let variable = variable.to_index();
+            fixed[variable] = set.then_some(literal.position & self.worth[variable] != 0);
+        }
+    }
+}
+
+/// Whether a condition holds with some variables fixed, whatever the others are.
+fn holds(condition: &Bdd, fixed: &[Option<bool>]) -> bool {
+    let mut seen = vec![false; condition.size()];
+    let mut stack = vec![condition.root_pointer()];
+    while let Some(at) = stack.pop() {
+        if at.is_zero() {
+            return false;
+        }
+        if at.is_one() || std::mem::replace(&mut seen[at.to_index()], true) {
+            continue;
+        }
+        let digit = fixed[condition.var_of(at).to_index()];
+        if digit != Some(true) {
+            stack.push(condition.low_link_of(at));
+        }
+        if digit != Some(false) {
+            stack.push(condition.high_link_of(at));
+        }
+    }
+    true
 }
 
 /// How many two-valued variables it takes to tell so many positions apart.

@@ -59,10 +59,11 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
     for (index, phase) in phases.iter().enumerate().filter(|(index, _)| !staggered.contains(index)) {
         let stretch = &track.stretches[index];
         let middle = (stretch.from + stretch.to) / 2.0;
-        let under = q.lined.under_train(q.logic, &Spot::stretch(q.circuit, stretch.segment, middle))?;
-        let under = q.without_shorts(under)?;
-        let both_ways = !q.logic.and(&phase.straight, &under)?.is_false();
-        if both_ways && !q.logic.and(&phase.crossed, &under)?.is_false() {
+        let spot = Spot::stretch(q.circuit, stretch.segment, middle);
+        let met = |phase: &Bdd| -> Result<bool, TooComplex> {
+            Ok(!q.without_shorts(q.lined.under_train_where(q.logic, &spot, phase)?)?.is_false())
+        };
+        if met(&phase.straight)? && met(&phase.crossed)? {
             changing.push(index);
         }
     }

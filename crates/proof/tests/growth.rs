@@ -2,9 +2,11 @@
 
 mod common;
 
+use circuit::Circuit;
 use common::long;
 use oracle::ladders::Shape;
-use proof::{Counts, prove};
+use oracle::museum::{self, Faults};
+use proof::{Counts, MOST_TOLD, Proof, prove};
 
 fn counts(shape: Shape, turnouts: usize) -> Counts {
     let (circuit, storage) = long(shape, turnouts);
@@ -45,4 +47,31 @@ fn a_tree_of_contacts_grows_with_the_square_and_no_faster() {
     assert!((8.0..16.5).contains(&nodes), "{nodes} times the decision nodes: {small:?} {large:?}");
     let steps = factor(small.steps, large.steps);
     assert!(steps < LINEAR, "{steps} times the steps: {small:?} {large:?}");
+}
+
+fn museum(places: usize, faults: Faults) -> Proof {
+    let reading = plan::read(&museum::plan(places, faults));
+    assert!(reading.understood(), "{:?}", reading.findings.first());
+    prove(&Circuit::of(&reading.plan, &reading.names), None).expect("the conditions stay small")
+}
+
+/// Every place brings a booster and three breakers of its own: a conductor must not be asked about all of them.
+#[test]
+fn many_boosters_are_no_more_work_than_their_rails() {
+    let [small, large] = [5, 20].map(|places| museum(places, Faults::None).counts);
+    for (small, large) in [(small.decision_nodes, large.decision_nodes), (small.steps, large.steps)] {
+        assert!(factor(small, large) < LINEAR, "{small} to {large}");
+    }
+    assert_eq!(small.largest_condition, large.largest_condition);
+}
+
+/// So many faults that not all are told: no more of a kind than the limit, and the proof says of which kinds.
+#[test]
+fn many_faults_are_told_up_to_a_limit() {
+    let few = museum(1, Faults::FeedersCrossed(50));
+    assert!(!few.bridges.is_empty() && few.cut_short.is_empty(), "{:?}", few.cut_short);
+    let many = museum(8, Faults::FeedersCrossed(5));
+    assert!(many.bridges.len() == MOST_TOLD && many.wrong_phases.len() < 2 * MOST_TOLD);
+    assert!(many.cut_short.contains(&"gaps whose sides disagree"), "{:?}", many.cut_short);
+    assert!(many.bridges.iter().all(|b| !b.witness.nodes.is_empty() && !b.other_path.nodes.is_empty()));
 }

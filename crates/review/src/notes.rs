@@ -32,8 +32,12 @@ fn not_asked(facts: &Facts<'_>) -> Option<String> {
 fn cut_short(facts: &Facts<'_>) -> Option<String> {
     let cut_short = &facts.proof.as_ref().ok()?.cut_short;
     let words: Vec<String> = cut_short.iter().map(|&s| s.to_owned()).collect();
-    let most = proof::MOST_TOLD;
-    (!words.is_empty()).then(|| format!("more than {most} were not looked for: {}", words::list(&words)))
+    (!words.is_empty()).then(|| {
+        format!(
+            "so much is wrong that these were not looked for to the end: {}; mend some and ask again",
+            words::list(&words)
+        )
+    })
 }
 
 /// Single failures, where there are too many ways to try them on all.

@@ -50,7 +50,7 @@ feeders = ["0.5 m"]
 [[train]]
 name = "heavy goods"
 length = "1 m"
-draws = { running = "3 A" }
+draws = { running = "1.5 A" }
 "#,
     },
     find,
