@@ -49,6 +49,9 @@ const LEFT: usize = 0;
 const RIGHT: usize = 1;
 const BOTH: usize = 2;
 
+/// Name, ends, length and feeders, where it begins along its bus, gaps.
+type Part<'t> = (&'t str, [&'t str; 2], u32, u32, u32, &'t [Gap]);
+
 /// A track: its name, its ends, length in millimetres, number of feeders.
 struct Track<'t> {
     name: &'t str,
@@ -162,7 +165,7 @@ impl Text {
         let ends = |from: &str, to: &str| [format!("{from}{p}.{}", "points"), format!("{to}{p}.through")];
         let [east, crossover] = ends("DE", "TD");
         let [a, b, c, d] = ["a", "b", "c", "d"].map(|part| format!("down {p} {part}"));
-        let parts: [(&str, [&str; 2], u32, u32, u32, &[Gap]); 4] = [
+        let parts: [Part<'_>; 4] = [
             (&a, [&before, &format!("DW{p}.points")], 20_000, 12, 0, boundary),
             (
                 &b,
