@@ -45,6 +45,8 @@ struct Text {
 
 /// Where a gap is cut: 0 to 1 for left and right, 2 for both; millimetres from a track's start.
 type Gap = (usize, u32);
+/// A part of a line: its name, its ends, length, feeders, where it starts along its bus, gaps.
+type Part<'p> = (&'p str, [&'p str; 2], u32, u32, u32, &'p [Gap]);
 const LEFT: usize = 0;
 const RIGHT: usize = 1;
 const BOTH: usize = 2;
@@ -162,7 +164,7 @@ impl Text {
         let ends = |from: &str, to: &str| [format!("{from}{p}.{}", "points"), format!("{to}{p}.through")];
         let [east, crossover] = ends("DE", "TD");
         let [a, b, c, d] = ["a", "b", "c", "d"].map(|part| format!("down {p} {part}"));
-        let parts: [(&str, [&str; 2], u32, u32, u32, &[Gap]); 4] = [
+        let parts: [Part<'_>; 4] = [
             (&a, [&before, &format!("DW{p}.points")], 20_000, 12, 0, boundary),
             (
                 &b,

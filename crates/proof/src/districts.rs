@@ -38,7 +38,7 @@ pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
             if circuit.breakers[one].source != circuit.breakers[other].source {
                 continue;
             }
-            for pole in 0..2 {
+            for (pole, (&from, &to)) in nodes[one].iter().zip(&nodes[other]).enumerate() {
                 // A pole that one of them leaves common is that of the breaker above, whose turn comes by itself.
                 if !(circuit.breakers[one].opens[pole] && circuit.breakers[other].opens[pole]) {
                     continue;
@@ -46,7 +46,7 @@ pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
                 let meet = logic.possible(poles.meet((one, pole), (other, pole)))?;
                 if !meet.is_false() {
                     let setting = logic.smallest(&meet);
-                    let ends = [nodes[one][pole], nodes[other][pole]];
+                    let ends = [from, to];
                     let witness = witness_without((circuit, q.neighbours), setting, ends, &left_out);
                     let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
                     found.push(Joined { breakers: [one, other], pole, witness });
