@@ -45,6 +45,8 @@ struct Text {
 
 /// Where a gap is cut: 0 to 1 for left and right, 2 for both; millimetres from a track's start.
 type Gap = (usize, u32);
+/// A part of a line: its name, its ends, length, feeders, where it starts along its bus, gaps.
+type Part<'p> = (&'p str, [&'p str; 2], u32, u32, u32, &'p [Gap]);
 const LEFT: usize = 0;
 const RIGHT: usize = 1;
 const BOTH: usize = 2;

@@ -38,13 +38,15 @@ pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
             if circuit.breakers[one].source != circuit.breakers[other].source {
                 continue;
             }
-            let opens = [0, 1].map(|pole| circuit.breakers[one].opens[pole] && circuit.breakers[other].opens[pole]);
-            for (pole, _) in opens.iter().enumerate().filter(|o| *o.1) {
+            for (pole, (&from, &to)) in nodes[one].iter().zip(&nodes[other]).enumerate() {
                 // A pole that one of them leaves common is that of the breaker above, whose turn comes by itself.
+                if !(circuit.breakers[one].opens[pole] && circuit.breakers[other].opens[pole]) {
+                    continue;
+                }
                 let meet = logic.possible(poles.meet((one, pole), (other, pole)))?;
                 if !meet.is_false() {
                     let setting = logic.smallest(&meet);
-                    let ends = [nodes[one][pole], nodes[other][pole]];
+                    let ends = [from, to];
                     let witness = witness_without((circuit, q.neighbours), setting, ends, &left_out);
                     let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
                     found.push(Joined { breakers: [one, other], pole, witness });
