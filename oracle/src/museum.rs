@@ -51,9 +51,6 @@ const LEFT: usize = 0;
 const RIGHT: usize = 1;
 const BOTH: usize = 2;
 
-/// Name, ends, length and feeders, where it begins along its bus, gaps.
-type Part<'t> = (&'t str, [&'t str; 2], u32, u32, u32, &'t [Gap]);
-
 /// A track: its name, its ends, length in millimetres, number of feeders.
 struct Track<'t> {
     name: &'t str,

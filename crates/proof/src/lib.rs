@@ -21,6 +21,7 @@ mod lined;
 mod logic;
 mod loops;
 mod mid_throw;
+mod order;
 mod past_breaker;
 mod path;
 mod phase;

@@ -41,7 +41,7 @@ const SEARCHED_IN_ALL: usize = 10 * SEARCHED;
 
 impl Logic {
     pub(crate) fn new(circuit: &Circuit, limit: usize) -> Result<Logic, TooComplex> {
-        let order = crate::lined::along_the_track(circuit);
+        let order = crate::order::along_the_track(circuit);
         let positions: Vec<u8> =
             circuit.controls.iter().map(|c| u8::try_from(c.positions.len()).unwrap_or(u8::MAX)).collect();
         let (mut control_of, mut worth) = (Vec::new(), Vec::new());

@@ -75,3 +75,42 @@ fn many_faults_are_told_up_to_a_limit() {
     assert!(many.cut_short.contains(&"gaps whose sides disagree"), "{:?}", many.cut_short);
     assert!(many.bridges.iter().all(|b| !b.witness.nodes.is_empty() && !b.other_path.nodes.is_empty()));
 }
+
+/// On a long plan a fault is shown by one way: it is told at the same gaps as on a short one, and its setting is true by
+/// the exact conditions, whatever all turnouts it does not name do.
+#[test]
+fn one_way_shows_what_the_exact_condition_would() {
+    let wires = "through = \"b.A\", diverging = \"b.B\"";
+    let crossed = |shape, turnouts: usize, which: usize| {
+        let text = oracle::ladders::plan(shape, turnouts);
+        let at = text.match_indices(wires).nth(which).expect("so many motors").0;
+        let text = format!("{}through = \"b.B\", diverging = \"b.A\"{}", &text[..at], &text[at + wires.len()..]);
+        let reading = plan::read(&text);
+        assert!(reading.understood(), "{:?}", reading.findings.first());
+        Circuit::of(&reading.plan, &reading.names)
+    };
+    for shape in [Shape::Ladder, Shape::Yards] {
+        let short = prove(&crossed(shape, 27, 13), None).expect("it stays small");
+        assert!(!short.bridges.is_empty());
+        // Segments have two ends each: well beyond the 2,000 from which a plan is long.
+        let circuit = crossed(shape, 400, 200);
+        assert!(circuit.segments.len() > 1500);
+        let proof = prove(&circuit, None).expect("it stays small");
+        assert_eq!((proof.bridges.len(), proof.dead.len()), (short.bridges.len(), short.dead.len()), "{shape:?}");
+        let conditions = proof::Conditions::of(&circuit).expect("it stays small");
+        for bridge in &proof.bridges {
+            let gap = &circuit.gaps[bridge.gap];
+            for rest in [0, 1] {
+                let mut setting = vec![rest; circuit.controls.len()];
+                bridge.witness.setting.iter().for_each(|l| setting[l.control] = l.position);
+                assert!(conditions.lined(gap.segment, &setting), "{shape:?}: no train is lined there");
+                let sides = [(gap.before, bridge.poles[0]), (gap.after, bridge.poles[1])];
+                let poles: Vec<u32> = circuit.sources[0].node.to_vec();
+                for (node, (source, pole)) in sides {
+                    let live = node == poles[pole] || conditions.live(node, source, pole, &setting);
+                    assert!(live, "{shape:?}: {} is not on that pole", circuit.nodes[node as usize].name);
+                }
+            }
+        }
+    }
+}
