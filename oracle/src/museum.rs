@@ -85,7 +85,7 @@ impl Text {
                 self.text,
                 "[[supply]]\nname = \"{district} breaker {p}\"\nbehind = \"booster {p}\"\ntrips = {{ at = \"3 A\", \
                  after = \"20 ms\" }}\n[[bus]]\nname = \"{district} {p}\"\nsupply = \"{district} breaker {p}\"\n\
-                 wire = \"6 mm²\"\nlength = \"{length} m\"\n"
+                 wire = \"6 mm²\"\npair = \"twisted\"\nlength = \"{length} m\"\n"
             );
         }
     }

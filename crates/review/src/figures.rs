@@ -38,8 +38,8 @@ pub struct TrackLine {
     /// Where.
     pub volts_at: f64,
     /// What a decoder there sees once each reversal of the track signal has turned the current in the wiring's inductance
-    /// round, in volts; and that inductance, in henries.
-    pub decoder: (f64, f64),
+    /// round, in volts; and that inductance, in henries. Of a long plan it is known of the weakest tracks only.
+    pub decoder: Option<(f64, f64)>,
     /// The least current of a short.
     pub fault_amps: Spread<f64>,
     /// Where.
@@ -109,8 +109,10 @@ pub struct Figures {
     pub worst: Option<usize>,
 }
 
-/// Circuits with more edges than this have not every edge opened.
-const MOST_OPENED: usize = 20_000;
+/// Circuits with more edges than this have not every edge opened, nor the inductance of every track reckoned.
+pub(crate) const MOST_OPENED: usize = 20_000;
+/// Tracks of a larger circuit whose inductance is reckoned.
+pub(crate) const WEAKEST: usize = 16;
 
 /// What the worst single failure leaves of each track, on the way on which a short there draws least.
 pub fn openings(circuit: &Circuit, ways: &Ways, figures: &Figures) -> Vec<TrackFailure> {
@@ -137,7 +139,8 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways) -> Option<Figures> {
     let tracks: Vec<TrackLine> = powered
         .zip(passed.iter().zip(henries))
         .map(|((track, extremes), (passed, henries))| {
-            track_line(circuit, &reckoned, track, extremes, passed, decoder(circuit, extremes, henries, demand.amps))
+            let decoder = henries.map(|henries| decoder(circuit, extremes, henries, demand.amps));
+            track_line(circuit, &reckoned, track, extremes, passed, decoder)
         })
         .collect();
     let lines =
@@ -219,11 +222,17 @@ fn loop_henries(
     reckoned: &Reckoned,
     grid: &mut Grid<'_>,
     tracks: &[TrackFigures],
-) -> Option<Vec<f64>> {
+) -> Option<Vec<Option<f64>>> {
     let places: Vec<&Found> = tracks.iter().filter_map(|t| Some(&t.extremes.as_ref()?.volts.typical)).collect();
     let mut by_way: Vec<usize> = (0..places.len()).collect();
+    if circuit.edges.len() > MOST_OPENED {
+        // Each costs a solve over the whole circuit.
+        let left = |i: &usize| places[*i].amount / circuit.sources[places[*i].at.source].volts;
+        by_way.sort_by(|a, b| left(a).total_cmp(&left(b)));
+        by_way.truncate(WEAKEST);
+    }
     by_way.sort_by_key(|&i| places[i].way);
-    let mut henries = vec![0.0; places.len()];
+    let mut henries = vec![None; places.len()];
     let mut set = None;
     for i in by_way {
         let way = places[i].way;
@@ -231,7 +240,7 @@ fn loop_henries(
             grid.set(&setting_of(circuit, reckoned.list.get(way)?), Level::Typical).ok()?;
             set = Some(way);
         }
-        henries[i] = grid.loop_henries(&places[i].at.place)?;
+        henries[i] = Some(grid.loop_henries(&places[i].at.place)?);
     }
     Some(henries)
 }
@@ -250,7 +259,7 @@ fn track_line(
     track: usize,
     extremes: &Extremes,
     passed: &[Passed],
-    decoder: (f64, f64),
+    decoder: Option<(f64, f64)>,
 ) -> TrackLine {
     let fault_amps = amounts(&extremes.fault_amps);
     let fault = &extremes.fault_amps.typical;

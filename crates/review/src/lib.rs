@@ -133,6 +133,10 @@ fn review_reading(text: &str, reading: Reading) -> Review {
     Review { plan, findings, summary, figures }
 }
 
+/// A larger circuit with shorts gets no numbers: they would be those of supplies that run together, and cost an
+/// elimination for each of these.
+const MOST_EDGES_SHORTED: usize = 20_000;
+
 /// On how many of the ways single failures are tried: each is a walk over the whole circuit.
 fn ways_failed(circuit: &Circuit, ways: &Ways) -> usize {
     ways.list.len().min(1 + reckoned::MOST_WORK / circuit.edges.len().max(1))
@@ -143,7 +147,9 @@ fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let circuit = Circuit::of(plan, names);
     let ways = circuit::ways::ways(&circuit, MOST_WAYS);
     let proof = prove(plan, names, &circuit);
-    let figures = figures::figures(plan, &circuit, &ways);
+    let shorted = proof.as_ref().is_ok_and(|proof| !proof.shorts.is_empty());
+    let later = shorted && circuit.edges.len() > MOST_EDGES_SHORTED;
+    let figures = if later { None } else { figures::figures(plan, &circuit, &ways) };
     let failures = proof::single_failures(&circuit, &ways.list[..ways_failed(&circuit, &ways)]);
     let openings = figures.as_ref().map(|f| figures::openings(&circuit, &ways, f)).unwrap_or_default();
     let mends_left = Cell::new(mend::MOST_WORK);

@@ -44,7 +44,18 @@ fn cut_short(facts: &Facts<'_>) -> Option<String> {
 fn failures_left_out(facts: &Facts<'_>) -> Option<String> {
     let tried = crate::ways_failed(&facts.circuit, &facts.ways);
     let all = facts.ways.complete && tried == facts.ways.list.len();
-    (!all).then(|| format!("what one joint, contact, tap or feeder takes with it was tried on {tried} ways only"))
+    let large = facts.circuit.edges.len() > crate::figures::MOST_OPENED;
+    let numbers = if large {
+        format!(
+            "; what its opening leaves of the numbers was not reckoned, what reversals cost decoders only for the {} weakest tracks",
+            crate::figures::WEAKEST
+        )
+    } else {
+        String::new()
+    };
+    (!all || large).then(|| {
+        format!("what one joint, contact, tap or feeder takes with it was tried on {tried} ways only{numbers}")
+    })
 }
 
 /// Trackwork that a train must not run through while it is set against it.

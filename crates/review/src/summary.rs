@@ -71,7 +71,12 @@ impl Summary {
         }
         summary.notes.extend(facts.figures.as_ref().and_then(left_out));
         if facts.figures.is_none() {
-            summary.notes.push("no numbers: nothing feeds the rails".to_owned());
+            let why = match &facts.proof {
+                _ if facts.circuit.sources.is_empty() => "nothing feeds the rails",
+                Ok(proof) if !proof.shorts.is_empty() => "the shorts must go first",
+                _ => "a resistance is none to reckon with",
+            };
+            summary.notes.push(format!("no numbers: {why}"));
         }
         summary.notes.extend(crate::notes::notes(facts));
         summary

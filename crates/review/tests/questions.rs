@@ -253,7 +253,7 @@ fn wires_run_apart_cost_a_decoder_and_twisted_ones_do_not() {
         |pair: &str| told(&changed("inductive-drop", &[("{ spacing = \"600 mm\" }", pair)]), "inductive-drop").len();
     assert_eq!((with("{ spacing = \"600 mm\" }"), with("\"twisted\"")), (1, 0));
     let figures = review::review(example("inductive-drop")).figures.unwrap();
-    let (volts, henries) = figures.tracks[0].decoder;
+    let (volts, henries) = figures.tracks[0].decoder.unwrap();
     // 12 m of (µ0/π)·arccosh(600/2.764) (IEC 60228: 6 mm² taken as a solid 2.764 mm), and half a metre of O rails.
     let bus = 12.0 * 4e-7 * (600.0_f64 / 2.764).acosh();
     assert!(henries > bus && henries < bus + 1e-6, "{henries} against {bus}");
@@ -263,4 +263,14 @@ fn wires_run_apart_cost_a_decoder_and_twisted_ones_do_not() {
     let overlap = henries / r * ((v + i * r) / (v - i * r)).ln();
     let expected = (v - i * r) * (1.0 - 2.0 * (0.5 / 58e-6) * overlap);
     assert!((volts - expected).abs() < 1e-9, "{volts} against {expected}");
+}
+
+#[test]
+fn tap_connectors_fit_wires_within_their_range() {
+    let with = |taps: &str, feeder: &str| {
+        let changes = [("taps = \"blue\"", taps), ("\"20 AWG\"", feeder)];
+        told(&changed("connector-misfit", &changes), "connector-misfit").len()
+    };
+    assert_eq!((with("taps = \"blue\"", "\"20 AWG\""), with("taps = \"blue\"", "\"18 AWG\"")), (1, 0));
+    assert_eq!((with("taps = \"red\"", "\"20 AWG\""), with("taps = \"soldered\"", "\"20 AWG\"")), (1, 0));
 }

@@ -23,8 +23,23 @@ record! {
         feeder_wire: Option<At<String>>,
         /// The length of one feeder, rail to bus, where a track does not say.
         feeder_length: Option<At<Metres>>,
+        /// What joins feeders to buses: soldered where not said, or tap connectors of a colour.
+        taps: Option<At<Taps>>,
         /// Anything worth remembering.
         notes: Option<At<String>>,
+    }
+}
+choice! {
+    /// What joins a feeder to its bus.
+    Taps, "tap" {
+        /// Solder.
+        Soldered = "soldered",
+        /// Tap connectors for the thinnest wires.
+        Red = "red",
+        /// Tap connectors for middling wires.
+        Blue = "blue",
+        /// Tap connectors for thick wires.
+        Yellow = "yellow",
     }
 }
 record! {

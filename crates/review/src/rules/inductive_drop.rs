@@ -58,11 +58,12 @@ draws = { running = "1.5 A" }
 
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Some(figures) = &facts.figures else { return };
-    let lost = |t: &TrackLine| (t.supply_volts - t.decoder.0) / t.supply_volts;
+    let lost = |t: &TrackLine| t.decoder.map_or(0.0, |(volts, _)| (t.supply_volts - volts) / t.supply_volts);
     let by_wire = |t: &TrackLine| 1.0 - t.volts.typical / t.supply_volts;
     // What resistance alone costs too much is told as such.
     let low = figures.tracks.iter().filter(|t| lost(t) > figures.asked.drop && by_wire(t) <= figures.asked.drop);
     let Some(worst) = low.max_by(|a, b| lost(a).total_cmp(&lost(b))) else { return };
+    let Some((volts, henries)) = worst.decoder else { return };
     let track = &facts.plan.track[worst.track];
     let mut told = Finding::warning(
         "inductive-drop",
@@ -71,7 +72,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "a decoder on `{}` at {} sees {}, {} below the supply's {}",
             worst.name,
             words::metres(worst.volts_at),
-            show_volts(Volts(worst.decoder.0)),
+            show_volts(Volts(volts)),
             show_percent(Fraction(lost(worst))),
             show_volts(Volts(worst.supply_volts)),
         ),
@@ -80,7 +81,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     .fact(format!(
         "the rails there have {}; turning the current round in {:.1} µH of wiring takes the rest",
         show_volts(Volts(worst.volts.typical)),
-        worst.decoder.1 * 1e6
+        henries * 1e6
     ));
     let loose = facts.plan.bus.iter().find(|b| !matches!(b.pair.as_ref().map(|p| &p.value), Some(Pairing::Twisted)));
     if let Some(bus) = loose {

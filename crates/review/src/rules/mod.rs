@@ -5,6 +5,7 @@ mod breaker_may_not_trip_after_failure;
 mod breaker_may_not_trip_when_aged;
 mod breaker_order;
 mod bridged_gap;
+mod connector_misfit;
 mod contact_overloaded;
 mod dead_rail;
 mod districts_joined;
@@ -90,6 +91,7 @@ pub const RULES: &[&Rule] = &[
     &inductive_drop::RULE,
     &breaker_may_not_trip_when_aged::RULE,
     &breaker_may_not_trip_after_failure::RULE,
+    &connector_misfit::RULE,
     &single_sliding_joint::RULE,
     &trip_unknown::RULE,
 ];
