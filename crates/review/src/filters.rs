@@ -1,9 +1,9 @@
 //! Filters at the ends of buses: what they do, and what they do not.
 
-use crate::Facts;
+use crate::{Facts, feeds};
 use electrics::overshoot::{RingingLoop, Start};
 use electrics::rc_filter::{self, Filter, Use};
-use handbook::limits::{BOOSTER_SOURCE_RESISTANCE, DECODER_INPUT, ONE_HALF_BIT};
+use handbook::limits::{DECODER_INPUT, ONE_HALF_BIT};
 use handbook::quantity::{Quantity, Volts, show_volts};
 use handbook::{scales, wires};
 
@@ -30,10 +30,12 @@ pub(crate) fn fitted(facts: &Facts<'_>) -> Vec<Fitted> {
     for (index, bus) in plan.bus.iter().enumerate() {
         let Some(said) = &bus.filter else { continue };
         let Ok(wire) = wires::wire(&bus.wire.value) else { continue };
-        let Some(source) = facts.circuit.sources.first() else { continue };
+        let Some(breaker) = feeds::breaker_of_bus(facts, index) else { continue };
+        let breaker = &facts.circuit.breakers[breaker];
+        let source = &facts.circuit.sources[breaker.source];
         let Some(per_metre) = circuit::bus_henries_per_metre(bus) else { continue };
         let metres = bus.length.value.si();
-        let ohms = 2.0 * wire.resistance_per_metre.typical.si() * metres + BOOSTER_SOURCE_RESISTANCE.value.typical.si();
+        let ohms = 2.0 * wire.resistance_per_metre.typical.si() * metres + feeds::inside_ohms(facts, breaker);
         found.push(Fitted {
             bus: index,
             filter: Filter { ohms: said.value.resistance.value.si(), farads: said.value.capacitance.value.si() },

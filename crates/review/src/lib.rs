@@ -8,6 +8,7 @@ pub mod bench_print;
 pub mod bench_test;
 mod buys;
 pub mod explain;
+mod feeds;
 pub mod figures;
 mod filters;
 mod loops;

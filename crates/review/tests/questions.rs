@@ -274,3 +274,15 @@ fn tap_connectors_fit_wires_within_their_range() {
     assert_eq!((with("taps = \"blue\"", "\"20 AWG\""), with("taps = \"blue\"", "\"18 AWG\"")), (1, 0));
     assert_eq!((with("taps = \"red\"", "\"20 AWG\""), with("taps = \"soldered\"", "\"20 AWG\"")), (1, 0));
 }
+
+#[test]
+fn a_filter_has_the_volts_of_its_own_supply() {
+    let other = "[[supply]]\nname = \"weak\"\nvoltage = \"9 V\"\ntrips = { at = \"2 A\" }\n\
+        [[bus]]\nname = \"weak bus\"\nsupply = \"weak\"\nwire = \"2.5 mm²\"\nlength = \"1 m\"\n\
+        [[track]]\nname = \"tram\"\nfrom = \"buffer\"\nto = \"buffer\"\nlength = \"1 m\"\nleft = \"weak bus.A\"\n\
+        right = \"weak bus.B\"\nfeeders = [\"0.5 m\"]\n";
+    let text = example("filter-too-hot").replacen("[[supply]]", &format!("{other}[[supply]]"), 1);
+    let message = told(&text, "filter-too-hot");
+    assert_eq!(message, told(example("filter-too-hot"), "filter-too-hot"));
+    assert_eq!(message.len(), 1);
+}

@@ -1,6 +1,6 @@
 //! Single and double slips: a crossing with one or two curves between its tracks.
 //!
-//! Ends and rails are named as at a [crossing](super::crossing). The first curve, north of the middle, joins `west 1`
+//! Ends and rails are named as at a [crossing]. The first curve, north of the middle, joins `west 1`
 //! with `east 2`; a double slip's second one, south of it, joins `west 2` with `east 1`.
 //!
 //! The blades lie inside the diamond, between the acute frogs. Of a double slip those at the west end, for both tracks,

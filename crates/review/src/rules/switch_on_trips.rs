@@ -1,10 +1,10 @@
 //! A breaker that cannot be switched on with all trains on the rails.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::{Facts, feeds, words};
 use electrics::inrush::{AtOnce, Fleet};
 use finding::{Finding, Harm};
-use handbook::limits::{BOOSTER_SOURCE_RESISTANCE, BRIDGE_VOLTS};
+use handbook::limits::BRIDGE_VOLTS;
 use handbook::quantity::{Amps, Quantity, Seconds, show_amps, show_seconds};
 use plan::tables::{SupplyKind, Train};
 
@@ -84,14 +84,13 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let Some(trips) = &supply.trips else { continue };
         let Some(after) = &trips.value.after else { continue };
         let (trip, delay) = (trips.value.at.value.si(), after.value.si());
-        let inside = supply.source.as_ref().map_or(BOOSTER_SOURCE_RESISTANCE.value.typical.si(), |r| r.value.si());
         let fleet = Fleet {
             decoders: trains.len() as u32,
             farads: farads / count,
             inrush_ohms: count / siemens,
             bridge_volts: BRIDGE_VOLTS.value.si(),
             volts: facts.circuit.sources[breaker.source].volts,
-            loop_ohms: inside,
+            loop_ohms: feeds::inside_ohms(facts, breaker),
             steady_amps: plan.train.iter().map(standing).sum(),
         };
         let start = fleet.switch_on(trip, delay);

@@ -2,14 +2,14 @@
 
 use super::contact_overloaded::{self, Wires};
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::{Facts, feeds, words};
 use circuit::Breaker;
 use electrics::conductor::{self, Duty, Fault};
 use finding::{Finding, Harm, Severity};
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use handbook::wires::{self, Wire};
 use handbook::{contacts, limits};
-use plan::{At, Kind};
+use plan::At;
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
@@ -75,7 +75,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         }
     };
     for (index, bus) in plan.bus.iter().enumerate() {
-        if let Some(breaker) = breaker_of_bus(facts, index) {
+        if let Some(breaker) = feeds::breaker_of_bus(facts, index) {
             add(breaker, Some(&bus.wire), &bus.wire.value, format!("bus `{}`", bus.name.value));
         }
     }
@@ -116,31 +116,14 @@ fn carries(wire: &Wire) -> Option<Amps> {
     thinner.max_by(|a, b| a.area.0.total_cmp(&b.area.0))?.chassis_current.map(|c| c.value)
 }
 
-fn breaker_of_bus(facts: &Facts<'_>, mut bus: usize) -> Option<usize> {
-    for _ in 0..facts.plan.bus.len() {
-        let table = &facts.plan.bus[bus];
-        if let Some(supply) = &table.supply {
-            let (_, supply) = facts.names.get(&supply.value).filter(|n| n.0 == Kind::Supply)?;
-            return facts.circuit.breakers.iter().position(|b| b.supply == supply);
-        }
-        let name = table.from.as_ref()?.value.split('@').next()?.trim();
-        bus = facts.names.get(name).filter(|n| n.0 == Kind::Bus)?.1;
-    }
-    None
-}
-
 fn held(facts: &Facts<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Finding> {
-    let breakers = &facts.circuit.breakers;
     // Where the plan does not say what trips it, the one it hangs behind must.
-    let chain = std::iter::successors(Some(nearest), |b| breakers.get(b.behind?)).take(breakers.len());
-    let (trip, breaker) = chain.filter_map(|b| Some((b.trip_amps?, b))).next()?;
+    let mut chain = feeds::chain(facts, nearest);
+    let (trip, breaker) = chain.find_map(|b| Some((b.trip_amps?, b)))?;
     let supply = &facts.plan.supply[breaker.supply];
     let after = supply.trips.as_ref().and_then(|t| t.value.after.as_ref()).map(|a| a.value);
     let source = &facts.circuit.sources[nearest.source];
-    let root = std::iter::successors(Some(nearest), |b| breakers.get(b.behind?)).take(breakers.len()).last()?;
-    let inside = facts.plan.supply[root.supply].source.as_ref().map(|ohms| ohms.value.si());
-    let inside = inside.unwrap_or(limits::BOOSTER_SOURCE_RESISTANCE.value.typical.si());
-    let fault = source.volts / (inside + contacts::WHEEL_SHORT.value.typical.si());
+    let fault = source.volts / (feeds::inside_ohms(facts, nearest) + contacts::WHEEL_SHORT.value.typical.si());
     let k = contacts::insulation_k("PVC")?.value;
     let clear_seconds = after.map_or(f64::INFINITY, |a| a.si());
     let duty = Duty { load_amps: trip, fault_amps: fault, clear_seconds, breaker_amps: Some(trip) };
