@@ -2,7 +2,7 @@
 //! reckoned anew.
 
 use crate::figures::{Figures, TrackLine, figures};
-use crate::{Facts, mend, words};
+use crate::{Facts, feeds, mend, words};
 use circuit::Circuit;
 use finding::Edit;
 use handbook::limits;
@@ -10,7 +10,7 @@ use handbook::quantity::Quantity;
 use handbook::wires::{self, Wire, WireSize};
 use plan::edit;
 use plan::tables::Track;
-use plan::{At, Kind, Terminal};
+use plan::{At, Terminal};
 
 /// Circuits with more edges than this are not reckoned again and again.
 const MOST_EDGES: usize = 20_000;
@@ -131,14 +131,7 @@ fn thicker_bus(facts: &Facts<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
     let Some(Terminal::Bus(bus, ..)) = table.left.as_ref().or(table.right.as_ref()).and_then(terminal) else {
         return Vec::new();
     };
-    let mut chain = vec![bus];
-    while let Some(from) = facts.plan.bus[chain[chain.len() - 1]].from.as_ref()
-        && let name = from.value.split('@').next().unwrap_or_default().trim()
-        && let Some((Kind::Bus, above)) = facts.names.get(name)
-        && !chain.contains(&above)
-    {
-        chain.push(above);
-    }
+    let chain: Vec<usize> = feeds::buses_up(facts, bus).collect();
     // The bus next to the track first, then all up to the supply.
     let mut found = Vec::new();
     for buses in [&chain[..1], &chain[..]].into_iter().take(if chain.len() > 1 { 2 } else { 1 }) {

@@ -8,17 +8,19 @@ use plan::Kind;
 
 /// The breaker that a bus hangs behind, a branch behind that of the bus it starts from: its index in the circuit. None
 /// where nothing feeds it.
-pub(crate) fn breaker_of_bus(facts: &Facts<'_>, mut bus: usize) -> Option<usize> {
-    for _ in 0..facts.plan.bus.len() {
-        let table = &facts.plan.bus[bus];
-        if let Some(supply) = &table.supply {
-            let (_, supply) = facts.names.get(&supply.value).filter(|n| n.0 == Kind::Supply)?;
-            return facts.circuit.breakers.iter().position(|b| b.supply == supply);
-        }
-        let name = table.from.as_ref()?.value.split('@').next()?.trim();
-        bus = facts.names.get(name).filter(|n| n.0 == Kind::Bus)?.1;
-    }
-    None
+pub(crate) fn breaker_of_bus(facts: &Facts<'_>, bus: usize) -> Option<usize> {
+    let supply = buses_up(facts, bus).find_map(|bus| facts.plan.bus[bus].supply.as_ref())?;
+    let (_, supply) = facts.names.get(&supply.value).filter(|n| n.0 == Kind::Supply)?;
+    facts.circuit.breakers.iter().position(|b| b.supply == supply)
+}
+
+/// A bus and those it branches from, up to the supply.
+pub(crate) fn buses_up(facts: &Facts<'_>, bus: usize) -> impl Iterator<Item = usize> {
+    let above = |bus: &usize| {
+        let name = facts.plan.bus[*bus].from.as_ref()?.value.split('@').next()?.trim();
+        Some(facts.names.get(name).filter(|n| n.0 == Kind::Bus)?.1)
+    };
+    std::iter::successors(Some(bus), above).take(facts.plan.bus.len())
 }
 
 /// A breaker and those it hangs behind, the nearest first.
