@@ -1,7 +1,7 @@
 //! What feeds a bus, and what stands inside it.
 
 use crate::Facts;
-use circuit::Breaker;
+use circuit::{Breaker, Circuit};
 use handbook::limits::{BOOSTER_SOURCE_RESISTANCE, SUB_BREAKER_RESISTANCE};
 use handbook::quantity::Quantity;
 use plan::Kind;
@@ -24,14 +24,14 @@ pub(crate) fn buses_up(facts: &Facts<'_>, bus: usize) -> impl Iterator<Item = us
 }
 
 /// A breaker and those it hangs behind, the nearest first.
-pub(crate) fn chain<'c>(facts: &'c Facts<'_>, nearest: &'c Breaker) -> impl Iterator<Item = &'c Breaker> {
-    let breakers = &facts.circuit.breakers;
+pub(crate) fn chain<'c>(circuit: &'c Circuit, nearest: &'c Breaker) -> impl Iterator<Item = &'c Breaker> {
+    let breakers = &circuit.breakers;
     std::iter::successors(Some(nearest), |b| breakers.get(b.behind?)).take(breakers.len())
 }
 
 /// Ohms inside a supply and the breakers behind it: what the plan says, or as usual.
 pub(crate) fn inside_ohms(facts: &Facts<'_>, nearest: &Breaker) -> f64 {
-    chain(facts, nearest)
+    chain(&facts.circuit, nearest)
         .map(|breaker| {
             let usual = if breaker.behind.is_some() { SUB_BREAKER_RESISTANCE } else { BOOSTER_SOURCE_RESISTANCE };
             let said = facts.plan.supply[breaker.supply].source.as_ref();

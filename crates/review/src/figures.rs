@@ -4,7 +4,7 @@ use crate::reckoned::Reckoned;
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
-use electrics::{Demand, Extremes, Found, Grid, Level, Passed, TrackFailure, TrackFigures, margin, setting_of};
+use electrics::{Demand, Extremes, Found, Grid, Level, Passed, Place, TrackFailure, TrackFigures, margin, setting_of};
 use handbook::quantity::Quantity;
 use handbook::{Spread, contacts, limits, scales};
 use plan::Plan;
@@ -192,8 +192,7 @@ fn amounts(band: &Spread<Found>) -> Spread<f64> {
     band.map(|f| f.amount)
 }
 
-/// For each track that is powered, the breakers that a short at its worst place passes. The grid is set once for each
-/// way that has such a place.
+/// For each track that is powered, the breakers that a short at its worst place passes.
 fn breakers_passed(
     circuit: &Circuit,
     reckoned: &Reckoned,
@@ -201,18 +200,12 @@ fn breakers_passed(
     tracks: &[TrackFigures],
 ) -> Option<Vec<Vec<Passed>>> {
     let faults: Vec<&Found> = tracks.iter().filter_map(|t| Some(&t.extremes.as_ref()?.fault_amps.typical)).collect();
-    let mut by_way: Vec<usize> = (0..faults.len()).collect();
-    by_way.sort_by_key(|&i| faults[i].way);
+    let all = (0..faults.len()).collect();
     let mut passed = vec![Vec::new(); faults.len()];
-    let mut set = None;
-    for i in by_way {
-        let way = faults[i].way;
-        if set != Some(way) {
-            grid.set(&setting_of(circuit, reckoned.list.get(way)?), Level::Typical).ok()?;
-            set = Some(way);
-        }
-        passed[i] = grid.breakers_passed(&faults[i].at.place);
-    }
+    way_by_way((circuit, reckoned), grid, &faults, all, |i, grid, place| {
+        passed[i] = grid.breakers_passed(place);
+        Some(())
+    })?;
     Some(passed)
 }
 
@@ -224,25 +217,39 @@ fn loop_henries(
     tracks: &[TrackFigures],
 ) -> Option<Vec<Option<f64>>> {
     let places: Vec<&Found> = tracks.iter().filter_map(|t| Some(&t.extremes.as_ref()?.volts.typical)).collect();
-    let mut by_way: Vec<usize> = (0..places.len()).collect();
+    let mut asked: Vec<usize> = (0..places.len()).collect();
     if circuit.edges.len() > MOST_OPENED {
         // Each costs a solve over the whole circuit.
         let left = |i: &usize| places[*i].amount / circuit.sources[places[*i].at.source].volts;
-        by_way.sort_by(|a, b| left(a).total_cmp(&left(b)));
-        by_way.truncate(WEAKEST);
+        asked.sort_by(|a, b| left(a).total_cmp(&left(b)));
+        asked.truncate(WEAKEST);
     }
-    by_way.sort_by_key(|&i| places[i].way);
     let mut henries = vec![None; places.len()];
-    let mut set = None;
-    for i in by_way {
-        let way = places[i].way;
-        if set != Some(way) {
-            grid.set(&setting_of(circuit, reckoned.list.get(way)?), Level::Typical).ok()?;
-            set = Some(way);
-        }
-        henries[i] = Some(grid.loop_henries(&places[i].at.place)?);
-    }
+    way_by_way((circuit, reckoned), grid, &places, asked, |i, grid, place| {
+        henries[i] = Some(grid.loop_henries(place)?);
+        Some(())
+    })?;
     Some(henries)
+}
+
+/// Asks something at some of the places; the grid is set once for each way that has one.
+fn way_by_way(
+    (circuit, reckoned): (&Circuit, &Reckoned),
+    grid: &mut Grid<'_>,
+    places: &[&Found],
+    mut asked: Vec<usize>,
+    mut ask: impl FnMut(usize, &Grid<'_>, &Place) -> Option<()>,
+) -> Option<()> {
+    asked.sort_by_key(|&i| places[i].way);
+    let mut set = None;
+    for i in asked {
+        let way = places[i].way;
+        if set.replace(way) != Some(way) {
+            grid.set(&setting_of(circuit, reckoned.list.get(way)?), Level::Typical).ok()?;
+        }
+        ask(i, grid, &places[i].at.place)?;
+    }
+    Some(())
 }
 
 /// What a decoder sees at the place of a track's least voltage, and the inductance that costs it.

@@ -1,7 +1,7 @@
 //! A contact in a track feed would not bear a short until the breaker opens.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::{Facts, feeds, words};
 use circuit::{Breaker, Circuit, EdgeKind, Neighbours, NodeId};
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
@@ -186,8 +186,7 @@ pub(super) fn above<'c>(wires: &Wires<'c>, contact: &std::ops::Range<usize>) -> 
     let met = circuit.breakers.iter().filter(|b| b.node.iter().any(|n| reached.contains(n)));
     let known = met.filter_map(|nearest| {
         // Where the plan does not say what trips it, the one it hangs behind must.
-        let chain = std::iter::successors(Some(nearest), |b| circuit.breakers.get(b.behind?));
-        chain.take(circuit.breakers.len()).find_map(|b| Some((b.trip_amps?, b)))
+        feeds::chain(circuit, nearest).find_map(|b| Some((b.trip_amps?, b)))
     });
     known.max_by(|a, b| a.0.total_cmp(&b.0))
 }

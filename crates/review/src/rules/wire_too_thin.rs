@@ -118,7 +118,7 @@ fn carries(wire: &Wire) -> Option<Amps> {
 
 fn held(facts: &Facts<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Finding> {
     // Where the plan does not say what trips it, the one it hangs behind must.
-    let mut chain = feeds::chain(facts, nearest);
+    let mut chain = feeds::chain(&facts.circuit, nearest);
     let (trip, breaker) = chain.find_map(|b| Some((b.trip_amps?, b)))?;
     let supply = &facts.plan.supply[breaker.supply];
     let after = supply.trips.as_ref().and_then(|t| t.value.after.as_ref()).map(|a| a.value);
