@@ -32,7 +32,7 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
             let path = |(source, pole): (usize, usize), node| {
                 let from = q.circuit.sources[source].node[pole];
                 let witness = crate::path::witness((q.circuit, q.neighbours), setting.clone(), from, node);
-                Witness { setting: q.logic.without_settling(witness.setting), ..witness }
+                q.logic.told(witness)
             };
             let (witness, other_path) = (path(poles[0], gap.before), path(poles[1], gap.after));
             found.push(Bridge { gap: index, poles, witness, other_path, frog: frog_beside(q, gap) });

@@ -48,7 +48,7 @@ pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
                     let setting = logic.smallest(&meet);
                     let ends = [from, to];
                     let witness = witness_without((circuit, q.neighbours), setting, ends, &left_out);
-                    let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
+                    let witness = logic.told(witness);
                     found.push(Joined { breakers: [one, other], pole, witness });
                     break;
                 }

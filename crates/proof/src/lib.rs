@@ -186,7 +186,9 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
 pub struct Conditions<'c> {
     circuit: &'c Circuit,
     logic: Logic,
+    neighbours: Neighbours,
     reach: Poles,
+    shorted: Bdd,
     walks: Lined,
     /// For each segment.
     lined: Vec<Bdd>,
@@ -202,7 +204,8 @@ impl<'c> Conditions<'c> {
         let reach = Poles::of(circuit, &logic, &[])?;
         let walks = Lined::of(circuit, &logic)?;
         let lined = (0..circuit.segments.len()).map(|s| walks.over(&logic, s)).collect::<Result<_, _>>()?;
-        Ok(Conditions { circuit, logic, reach, walks, lined })
+        let shorted = shorted(circuit, &logic, &reach)?;
+        Ok(Conditions { circuit, logic, neighbours: circuit.neighbours(), reach, shorted, walks, lined })
     }
 
     /// The circuit whose conditions they are.
@@ -248,10 +251,8 @@ impl<'c> Conditions<'c> {
     /// # Errors
     /// As [`prove`].
     pub fn standing(&self, track: usize, set: &[Literal]) -> Result<Standing, TooComplex> {
-        let (circuit, logic) = (self.circuit, &self.logic);
-        let shorted = shorted(circuit, logic, &self.reach)?;
-        let neighbours = &circuit.neighbours();
-        let questions = Questions { circuit, neighbours, logic, lined: &self.walks, reach: &self.reach, shorted };
+        let Conditions { circuit, logic, neighbours, reach, walks: lined, .. } = self;
+        let questions = Questions { circuit, neighbours, logic, lined, reach, shorted: self.shorted.clone() };
         storage::standing_live(&questions, track, set)
     }
 
@@ -328,6 +329,9 @@ impl Questions<'_> {
     /// When something that happens under a train is a fault, less the settings that there are not and those that are
     /// shorted: where controls settle by themselves, only if it is one (or a short) whichever way they do.
     fn settled(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
+        if condition.is_false() {
+            return Ok(condition.clone());
+        }
         let bad = self.logic.or(condition, &self.shorted)?;
         let fault = self.logic.whatever_settles(&bad)?;
         let shorted = self.logic.whatever_settles(&self.shorted)?;
@@ -339,6 +343,6 @@ impl Questions<'_> {
         let setting = self.logic.smallest(condition);
         let from = self.circuit.sources[source].node[pole];
         let witness = path::witness((self.circuit, self.neighbours), setting, from, node);
-        Witness { setting: self.logic.without_settling(witness.setting), ..witness }
+        self.logic.told(witness)
     }
 }

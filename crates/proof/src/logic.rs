@@ -1,5 +1,6 @@
 //! Conditions over the controls: decision diagrams with a limit, in the order of the track.
 
+use crate::Witness;
 use biodivine_lib_bdd::{Bdd, BddVariable, BddVariableSet, op_function};
 use circuit::{Circuit, Literal};
 use std::cell::Cell;
@@ -119,6 +120,21 @@ impl Logic {
     /// Whether any control settles by itself.
     pub(crate) fn any_settles(&self) -> bool {
         !self.settling.is_empty()
+    }
+
+    /// The settings that there are in which one or another of some conditions holds, whichever position the controls that
+    /// settle by themselves take.
+    pub(crate) fn unavoidable<'b>(&self, conditions: impl IntoIterator<Item = &'b Bdd>) -> Result<Bdd, TooComplex> {
+        let mut any = self.never();
+        for condition in conditions {
+            any = self.or(&any, condition)?;
+        }
+        self.possible(&self.whatever_settles(&any)?)
+    }
+
+    /// A witness as it is told: what settles by itself is needed to find the path, and not named.
+    pub(crate) fn told(&self, witness: Witness) -> Witness {
+        Witness { setting: self.without_settling(witness.setting), ..witness }
     }
 
     /// A setting without the positions of controls that settle by themselves: nobody sets those.

@@ -136,11 +136,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
     let (all, stands_for) = split(circuit, &parts, |_| true);
     let logic = Logic::new(&all, limit)?;
     let poles = Poles::of(&all, &logic, &[])?;
-    let mut any = logic.never();
-    for (_, condition) in meetings(&all, &poles) {
-        any = logic.or(&any, condition)?;
-    }
-    let any = logic.possible(&logic.whatever_settles(&any)?)?;
+    let any = logic.unavoidable(meetings(&all, &poles).into_iter().map(|m| m.1))?;
     if any.is_false() {
         return Ok(MidThrows::default());
     }
@@ -206,12 +202,9 @@ fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -
     let poles = Poles::of(&split, &logic, &[])?;
     let own = &stands_for[control];
     let moves = between_two(&logic, circuit, control, own)?;
-    let mut any = logic.never();
-    for (_, condition) in meetings(&split, &poles) {
-        any = logic.or(&any, condition)?;
-    }
-    let any = logic.and(&logic.possible(&logic.whatever_settles(&any)?)?, &moves)?;
-    for (pair, condition) in meetings(&split, &poles) {
+    let meetings = meetings(&split, &poles);
+    let any = logic.and(&logic.unavoidable(meetings.iter().map(|m| m.1))?, &moves)?;
+    for (pair, condition) in meetings {
         let short = logic.and(condition, &any)?;
         if short.is_false() {
             continue;

@@ -65,7 +65,7 @@ pub(crate) fn past_breakers(q: &Questions<'_>) -> Result<Vec<PastBreaker>, TooCo
             told.insert((landing, from));
             let ends = [pairs[from][pole], node];
             let witness = witness_without((circuit, q.neighbours), logic.smallest(&condition), ends, &left_out);
-            let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
+            let witness = logic.told(witness);
             found.push(PastBreaker { landing, meant: meant[0], from, witness });
         }
     }

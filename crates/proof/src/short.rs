@@ -67,7 +67,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
         let cuts = single_cuts((circuit, &neighbours), &witness, &cut);
         // Where several paths lie side by side no single cut will do; then cut this one and go on.
         let suspect = cuts.first().copied().or_else(|| most_suspect(circuit, &witness.edges).first().copied());
-        let witness = Witness { setting: logic.without_settling(witness.setting), ..witness };
+        let witness = logic.told(witness);
         let told = found.iter().any(|s| s.poles == pair && s.witness.setting == witness.setting && cuts.is_empty());
         if !told {
             found.push(Short { poles: pair, witness, cuts });
@@ -95,11 +95,7 @@ fn first_meeting(circuit: &Circuit, logic: &Logic, poles: &Poles) -> Result<Opti
         if pairs.iter().all(|pair| poles.meet(pair[0], pair[1]).is_false()) {
             continue;
         }
-        let mut any = logic.never();
-        for pair in &pairs {
-            any = logic.or(&any, poles.meet(pair[0], pair[1]))?;
-        }
-        let fault = logic.possible(&logic.whatever_settles(&any)?)?;
+        let fault = logic.unavoidable(pairs.iter().map(|pair| poles.meet(pair[0], pair[1])))?;
         for pair in pairs {
             let condition = logic.and(poles.meet(pair[0], pair[1]), &fault)?;
             if !condition.is_false() {
