@@ -12,6 +12,9 @@ use std::ops::Range;
 
 /// No edge is better than this, so that a joint written as `0 Ω` stays a number one can divide by.
 const LEAST_OHMS: f64 = 1e-6;
+/// Nor any piece of rail or bus than this. Far less, since one more feeder cuts a piece in two: what a short rest of it
+/// had too much would make a feeder raise the resistance of all that lies behind.
+const LEAST_PIECE_OHMS: f64 = 1e-9;
 
 pub(crate) fn build(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
     let mut builder = Builder::new(plan, names);
@@ -94,11 +97,12 @@ impl<'p> Builder<'p> {
         span: &Range<usize>,
     ) -> u32 {
         let id = self.circuit.edges.len() as u32;
+        let least = if matches!(kind, EdgeKind::Rail | EdgeKind::BusWire) { LEAST_PIECE_OHMS } else { LEAST_OHMS };
         self.circuit.edges.push(Edge {
             a: ends[0],
             b: ends[1],
             guard,
-            ohms: ohms.map(|r| r.max(LEAST_OHMS)),
+            ohms: ohms.map(|r| r.max(least)),
             henries: 0.0,
             kind,
             name: name.into(),

@@ -7,7 +7,7 @@ mod rewrite;
 use handbook::Spread;
 use proptest::prelude::*;
 use review::Review;
-use rewrite::Rewrite;
+use rewrite::{FedPiece, Rewrite};
 
 const DEMOS: [&str; 7] =
     ["balloon", "seven-tracks", "thistle-dock", "thistle-dock-mended", "two-districts", "two-ladders", "wye"];
@@ -164,6 +164,46 @@ fn every_track_crossed_and_turned() {
     assert!(crossed >= 30, "only {crossed} plans with a crossed track have findings");
 }
 
+/// Rayleigh's law on plans: one more feeder from a rail's own conductor, on rail that has that conductor already,
+/// lowers no voltage and no fault current, and shorts nothing.
+fn one_more_feeder(which: &str, plan: &Rewrite, piece: &FedPiece, at: f64) -> Result<(), TestCaseError> {
+    let mut more = plan.clone();
+    more.add_feeder(piece, at);
+    let (before, after) = (review::review(&plan.text()), review::review(&more.text()));
+    // What it may tell is that a storage track is live now although nothing is lined to it.
+    let findings = told(&after).findings;
+    let harm = findings.iter().find(|f| !f.0.starts_with("storage-") && !told(&before).findings.contains(f));
+    prop_assert!(harm.is_none(), "{}: {:?}\n{}", which, harm, more.text());
+    let lines = |review: &Review| -> Vec<(String, [Spread<f64>; 2])> {
+        let figures = review.figures.as_ref().expect("a demo is fed");
+        let tracks = figures.tracks.iter().map(|t| (t.name.clone(), [t.volts, t.fault_amps]));
+        tracks.chain(figures.ways.iter().map(|w| (w.name.clone(), [w.volts, w.fault_amps]))).collect()
+    };
+    let (before, after) = (lines(&before), lines(&after));
+    prop_assert_eq!(before.len(), after.len());
+    for ((name, before), (same, after)) in before.iter().zip(&after) {
+        prop_assert_eq!(name, same);
+        for (b, a) in before.iter().zip(after) {
+            for (b, a) in [(b.low, a.low), (b.typical, a.typical), (b.high, a.high)] {
+                prop_assert!(a >= b - 1e-9, "{}, {}: {} fell to {}\n{}", which, name, b, a, more.text());
+            }
+        }
+    }
+    Ok(())
+}
+
+/// However near it is to one that is there.
+#[test]
+fn a_feeder_beside_another_never_harms() {
+    let plan = Rewrite::of(&demo("seven-tracks"));
+    for piece in plan.fed_pieces() {
+        for beside in [1e-6, 7e-6, 20e-6, 45e-6, 130e-6, 1e-3] {
+            let at = (piece.fed + beside).min(piece.to);
+            one_more_feeder("seven-tracks", &plan, &piece, at).unwrap_or_else(|e| panic!("{e}"));
+        }
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -239,35 +279,12 @@ proptest! {
             .map_err(|e| TestCaseError::fail(format!("{name}: {e}\n{}", other.text())))?;
     }
 
-    /// Rayleigh's law on plans: one more feeder from a rail's own conductor, on rail that has that conductor already,
-    /// lowers no voltage and no fault current, and shorts nothing.
     #[test]
     fn a_feeder_more_never_harms(which in 0..DEMOS.len(), pick in any::<prop::sample::Index>(), along in 0.0..1.0f64) {
         let plan = Rewrite::of(&demo(DEMOS[which]));
         let fed = plan.fed_pieces();
         prop_assume!(!fed.is_empty());
         let piece = &fed[pick.index(fed.len())];
-        let mut more = plan.clone();
-        more.add_feeder(piece, piece.from + along * (piece.to - piece.from));
-        let (before, after) = (review::review(&plan.text()), review::review(&more.text()));
-        // What it may tell is that a storage track is live now although nothing is lined to it.
-        let findings = told(&after).findings;
-        let harm = findings.iter().find(|f| !f.0.starts_with("storage-") && !told(&before).findings.contains(f));
-        prop_assert!(harm.is_none(), "{}: {:?}\n{}", DEMOS[which], harm, more.text());
-        let lines = |review: &Review| -> Vec<(String, [Spread<f64>; 2])> {
-            let figures = review.figures.as_ref().expect("a demo is fed");
-            let tracks = figures.tracks.iter().map(|t| (t.name.clone(), [t.volts, t.fault_amps]));
-            tracks.chain(figures.ways.iter().map(|w| (w.name.clone(), [w.volts, w.fault_amps]))).collect()
-        };
-        let (before, after) = (lines(&before), lines(&after));
-        prop_assert_eq!(before.len(), after.len());
-        for ((name, before), (same, after)) in before.iter().zip(&after) {
-            prop_assert_eq!(name, same);
-            for (b, a) in before.iter().zip(after) {
-                for (b, a) in [(b.low, a.low), (b.typical, a.typical), (b.high, a.high)] {
-                    prop_assert!(a >= b - 1e-9, "{}, {}: {} fell to {}\n{}", DEMOS[which], name, b, a, more.text());
-                }
-            }
-        }
+        one_more_feeder(DEMOS[which], &plan, piece, piece.from + along * (piece.to - piece.from))?;
     }
 }

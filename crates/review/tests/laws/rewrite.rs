@@ -14,6 +14,8 @@ pub struct FedPiece {
     side: &'static str,
     pub from: f64,
     pub to: f64,
+    /// Where it is fed already.
+    pub fed: f64,
 }
 
 fn metres(text: &str) -> f64 {
@@ -254,7 +256,7 @@ impl Rewrite {
                     let from = gaps.iter().copied().filter(|g| *g < at).fold(0.0, f64::max);
                     let to = gaps.iter().copied().filter(|g| *g > at).fold(length, f64::min);
                     // A little off the gaps, so that it is clear which side is meant.
-                    pieces.push(FedPiece { track: index, side, from: from + 1e-3, to: to - 1e-3 });
+                    pieces.push(FedPiece { track: index, side, from: from + 1e-3, to: to - 1e-3, fed: at });
                 }
             }
         }
