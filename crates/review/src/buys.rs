@@ -3,17 +3,13 @@
 
 use crate::figures::{Figures, TrackLine, figures};
 use crate::{Facts, feeds, mend, words};
-use circuit::Circuit;
 use finding::Edit;
-use handbook::limits;
 use handbook::quantity::Quantity;
 use handbook::wires::{self, Wire, WireSize};
 use plan::edit;
 use plan::tables::Track;
 use plan::{At, Terminal};
 
-/// Circuits with more edges than this are not reckoned again and again.
-const MOST_EDGES: usize = 20_000;
 /// How many sizes thicker a wire is tried.
 const SIZES: usize = 3;
 /// A feeder nearer than this to another buys nothing, in metres.
@@ -45,7 +41,8 @@ pub(crate) fn bought(
     wanted: f64,
 ) -> Vec<Bought> {
     let track = before.track;
-    if facts.circuit.edges.len() > MOST_EDGES {
+    // Not again and again where once takes long.
+    if crate::is_large(&facts.circuit) {
         return Vec::new();
     }
     let feeder = one_more_feeder(facts, track, at);
@@ -82,13 +79,7 @@ pub(crate) fn bought(
 
 /// The numbers after a change; none where the plan then does not read, or has more faults.
 fn after(facts: &Facts<'_>, edits: &[Edit]) -> Option<Figures> {
-    let text = finding::apply(facts.text, edits).ok()?;
-    let reading = plan::read(&text);
-    if !reading.understood() {
-        return None;
-    }
-    let circuit = Circuit::of(&reading.plan, &reading.names);
-    let proof = crate::prove(&reading.plan, &reading.names, &circuit).ok()?;
+    let (reading, circuit, proof) = mend::edited(facts, edits)?;
     if mend::faults(&proof) > mend::faults(facts.proof.as_ref().ok()?) {
         return None;
     }
@@ -112,8 +103,7 @@ fn one_more_feeder(facts: &Facts<'_>, track: usize, at: f64) -> Option<(String, 
 
 fn thicker_feeders(facts: &Facts<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
     let table: &Track = &facts.plan.track[track];
-    let layout = facts.plan.layout.as_ref().and_then(|l| l.value.feeder_wire.as_ref());
-    let now = table.feeder_wire.as_ref().or(layout).map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
+    let now = feeds::wire_size(table.feeder_wire.as_ref().or(feeds::feeder_wire(facts.plan)));
     let change = |wire: &Wire| {
         let edit = match &table.feeder_wire {
             Some(said) => edit::set(said, &edit::quoted(&wire.label)),

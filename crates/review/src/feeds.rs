@@ -2,9 +2,9 @@
 
 use crate::Facts;
 use circuit::{Breaker, Circuit};
-use handbook::limits::{BOOSTER_SOURCE_RESISTANCE, SUB_BREAKER_RESISTANCE};
+use handbook::limits::{BOOSTER_SOURCE_RESISTANCE, FEEDER_WIRE, SUB_BREAKER_RESISTANCE};
 use handbook::quantity::Quantity;
-use plan::Kind;
+use plan::{At, Kind, Plan};
 
 /// The breaker that a bus hangs behind, a branch behind that of the bus it starts from: its index in the circuit. None
 /// where nothing feeds it.
@@ -38,4 +38,22 @@ pub(crate) fn inside_ohms(facts: &Facts<'_>, nearest: &Breaker) -> f64 {
             said.map_or(usual.value.typical.si(), |ohms| ohms.value.si())
         })
         .sum()
+}
+
+/// The wire of feeders and contacts where nothing nearer says it.
+pub(crate) fn feeder_wire(plan: &Plan) -> Option<&At<String>> {
+    plan.layout.as_ref().and_then(|l| l.value.feeder_wire.as_ref())
+}
+
+/// Every feeder of every track: the track's index and its wire, where the plan says it.
+pub(crate) fn feeder_wires(plan: &Plan) -> impl Iterator<Item = (usize, Option<&At<String>>)> {
+    plan.track.iter().enumerate().flat_map(move |(index, track)| {
+        let own = track.feeder_wire.as_ref().or(feeder_wire(plan));
+        track.feeders.iter().map(move |feeder| (index, feeder.value.wire.as_ref().or(own)))
+    })
+}
+
+/// A wire as it is said, or the handbook's default for feeders.
+pub(crate) fn wire_size(said: Option<&At<String>>) -> &str {
+    said.map_or(FEEDER_WIRE.value, |wire| wire.value.as_str())
 }

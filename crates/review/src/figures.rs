@@ -109,14 +109,12 @@ pub struct Figures {
     pub worst: Option<usize>,
 }
 
-/// Circuits with more edges than this have not every edge opened, nor the inductance of every track reckoned.
-pub(crate) const MOST_OPENED: usize = 20_000;
-/// Tracks of a larger circuit whose inductance is reckoned.
+/// Tracks of a large circuit whose inductance is reckoned.
 pub(crate) const WEAKEST: usize = 16;
 
 /// What the worst single failure leaves of each track, on the way on which a short there draws least.
 pub fn openings(circuit: &Circuit, ways: &Ways, figures: &Figures) -> Vec<TrackFailure> {
-    if circuit.edges.len() > MOST_OPENED {
+    if crate::is_large(circuit) {
         return Vec::new();
     }
     let of: Vec<(usize, usize)> = figures.tracks.iter().filter_map(|t| Some((t.track, t.fault_way?))).collect();
@@ -218,7 +216,7 @@ fn loop_henries(
 ) -> Option<Vec<Option<f64>>> {
     let places: Vec<&Found> = tracks.iter().filter_map(|t| Some(&t.extremes.as_ref()?.volts.typical)).collect();
     let mut asked: Vec<usize> = (0..places.len()).collect();
-    if circuit.edges.len() > MOST_OPENED {
+    if crate::is_large(circuit) {
         // Each costs a solve over the whole circuit.
         let left = |i: &usize| places[*i].amount / circuit.sources[places[*i].at.source].volts;
         asked.sort_by(|a, b| left(a).total_cmp(&left(b)));

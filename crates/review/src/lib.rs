@@ -134,9 +134,10 @@ fn review_reading(text: &str, reading: Reading) -> Review {
     Review { plan, findings, summary, figures }
 }
 
-/// A larger circuit with shorts gets no numbers: they would be those of supplies that run together, and cost an
-/// elimination for each of these.
-const MOST_EDGES_SHORTED: usize = 20_000;
+/// Whether a circuit is so large that what costs a solve for each of its edges or tracks is left out.
+fn is_large(circuit: &Circuit) -> bool {
+    circuit.edges.len() > 20_000
+}
 
 /// On how many of the ways single failures are tried: each is a walk over the whole circuit.
 fn ways_failed(circuit: &Circuit, ways: &Ways) -> usize {
@@ -149,7 +150,8 @@ fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let ways = circuit::ways::ways(&circuit, MOST_WAYS);
     let proof = prove(plan, names, &circuit);
     let shorted = proof.as_ref().is_ok_and(|proof| !proof.shorts.is_empty());
-    let later = shorted && circuit.edges.len() > MOST_EDGES_SHORTED;
+    // They would be those of supplies that run together, and cost an elimination for each of these.
+    let later = shorted && is_large(&circuit);
     let figures = if later { None } else { figures::figures(plan, &circuit, &ways) };
     let failures = proof::single_failures(&circuit, &ways.list[..ways_failed(&circuit, &ways)]);
     let openings = figures.as_ref().map(|f| figures::openings(&circuit, &ways, f)).unwrap_or_default();

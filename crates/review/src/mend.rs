@@ -8,7 +8,7 @@ use handbook::quantity::Quantity;
 use plan::edit;
 use plan::tables::{ContactTable, Feeder, RailSide, Track};
 use plan::value::List;
-use plan::{At, End, Kind, Terminal, TrackEnd};
+use plan::{At, End, Kind, Reading, Terminal, TrackEnd};
 use proof::{Proof, Short, StorageFault};
 
 /// Where a gap goes behind a frog where no other gap there shows the builder's habit, in metres: past
@@ -44,14 +44,20 @@ fn improves(facts: &Facts<'_>, edits: &[Edit]) -> Option<Proof> {
         return None;
     }
     facts.mends_left.set(facts.mends_left.get().saturating_sub(work));
+    let (_, _, after) = edited(facts, edits)?;
+    (faults(&after) < faults(before)).then_some(after)
+}
+
+/// The plan with these edits, its circuit and its proof; none where it does not read or cannot be proved.
+pub(crate) fn edited(facts: &Facts<'_>, edits: &[Edit]) -> Option<(Reading, Circuit, Proof)> {
     let text = finding::apply(facts.text, edits).ok()?;
     let reading = plan::read(&text);
     if !reading.understood() {
         return None;
     }
     let circuit = Circuit::of(&reading.plan, &reading.names);
-    let after = crate::prove(&reading.plan, &reading.names, &circuit).ok()?;
-    (faults(&after) < faults(before)).then_some(after)
+    let proof = crate::prove(&reading.plan, &reading.names, &circuit).ok()?;
+    Some((reading, circuit, proof))
 }
 
 /// Exchanges the two wires of the contact that feeds a frog.

@@ -44,7 +44,7 @@ fn cut_short(facts: &Facts<'_>) -> Option<String> {
 fn failures_left_out(facts: &Facts<'_>) -> Option<String> {
     let tried = crate::ways_failed(&facts.circuit, &facts.ways);
     let all = facts.ways.complete && tried == facts.ways.list.len();
-    let large = facts.circuit.edges.len() > crate::figures::MOST_OPENED;
+    let large = crate::is_large(&facts.circuit);
     let numbers = if large {
         format!(
             "; what its opening leaves of the numbers was not reckoned, what reversals cost decoders only for the {} weakest tracks",

@@ -77,6 +77,17 @@ fn pole_name(circuit: &Circuit, node: u32) -> Option<String> {
     named.then(|| circuit.nodes[node as usize].name.clone())
 }
 
+/// The first few of a list, and how many more there are.
+pub fn few(words: impl ExactSizeIterator<Item = String>) -> String {
+    const FEW: usize = 6;
+    let more = words.len().saturating_sub(FEW);
+    let mut told: Vec<String> = words.take(FEW).collect();
+    if more > 0 {
+        told.push(format!("{more} more"));
+    }
+    list(&told)
+}
+
 /// `dock 1, dock 2 and dock 3`.
 pub fn list(words: &[String]) -> String {
     match words {

@@ -92,12 +92,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let name = &facts.plan.track[worst.track].name;
     let mut told = told.at(name.span.clone(), "the worst place is on this track");
     if low.len() > 1 {
-        let mut others: Vec<String> =
-            low[1..].iter().take(6).map(|t| format!("`{}` {:.2} times", t.name, margin(t))).collect();
-        if low.len() > 7 {
-            others.push(format!("{} more", low.len() - 7));
-        }
-        told = told.fact(format!("also below it: {}", words::list(&others)));
+        let others = low[1..].iter().map(|t| format!("`{}` {:.2} times", t.name, margin(t)));
+        told = told.fact(format!("also below it: {}", words::few(others)));
     }
     let bought = buys::bought(facts, worst, worst.fault_at, margin, limit);
     for change in &bought {

@@ -78,12 +78,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     .also(edge.span.clone(), "what opens")
     .fact(format!("as built it draws {}", show_amps(Amps(line.fault_amps.typical))));
     if low.len() > 1 {
-        let mut others: Vec<String> =
-            low[1..].iter().take(6).map(|(t, after)| format!("`{}` {:.2} times", t.name, after.2)).collect();
-        if low.len() > 7 {
-            others.push(format!("{} more", low.len() - 7));
-        }
-        told = told.fact(format!("also once something opens: {}", words::list(&others)));
+        let others = low[1..].iter().map(|(t, after)| format!("`{}` {:.2} times", t.name, after.2));
+        told = told.fact(format!("also once something opens: {}", words::few(others)));
     }
     found.push(told.help("a second feeder beside it, or a breaker that trips at less"));
 }

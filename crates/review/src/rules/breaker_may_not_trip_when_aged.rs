@@ -71,11 +71,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     .at(name.span.clone(), "the worst place is on this track")
     .fact(format!("as built it draws {}, {:.1} times", show_amps(Amps(worst.fault_amps.typical)), margin(worst)));
     if low.len() > 1 {
-        let mut others: Vec<String> = low[1..].iter().take(6).map(|t| format!("`{}`", t.name)).collect();
-        if low.len() > 7 {
-            others.push(format!("{} more", low.len() - 7));
-        }
-        told = told.fact(format!("also: {}", words::list(&others)));
+        let others = low[1..].iter().map(|t| format!("`{}`", t.name));
+        told = told.fact(format!("also: {}", words::few(others)));
     }
     found.push(told.help("solder joints, or give each piece of rail its own feeder"));
 }

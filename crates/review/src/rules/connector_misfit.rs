@@ -1,10 +1,10 @@
 //! Tap connectors that are not made for the wires they are to join.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::{Facts, feeds, words};
 use finding::{Finding, Harm};
 use handbook::contacts::TAP_COLOURS;
-use handbook::{limits, wires};
+use handbook::wires;
 use plan::tables::Taps;
 use std::collections::BTreeMap;
 
@@ -73,12 +73,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for bus in &plan.bus {
         hold(&bus.wire.value, format!("`{}`", bus.name.value));
     }
-    for track in &plan.track {
-        for feeder in track.feeders.iter() {
-            let said = feeder.value.wire.as_ref().or(track.feeder_wire.as_ref()).or(layout.feeder_wire.as_ref());
-            let label = said.map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
-            hold(label, format!("feeders of `{}`", track.name.value));
-        }
+    for (track, said) in feeds::feeder_wires(plan) {
+        hold(feeds::wire_size(said), format!("feeders of `{}`", plan.track[track].name.value));
     }
     misfits.retain(|_, names| !names.is_empty());
     if misfits.is_empty() {

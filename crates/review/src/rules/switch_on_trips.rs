@@ -116,8 +116,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             AtOnce::UpTo(n) => format!("at most {n} can be switched on at once"),
             AtOnce::AnyNumber => "their number does not matter".to_owned(),
         });
-        let names: Vec<String> = trains.iter().take(6).map(|t| t.name.value.clone()).collect();
-        told = told.fact(format!("with a reservoir: {}", words::list(&names)));
+        let names = trains.iter().map(|t| t.name.value.clone());
+        told = told.fact(format!("with a reservoir: {}", words::few(names)));
         found.push(
             told.help("sub-breakers switched on one after the other, more charging resistance, or a longer delay"),
         );

@@ -79,12 +79,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         show_percent(Fraction(figures.asked.drop))
     ));
     if low.len() > 1 {
-        let mut others: Vec<String> =
-            low[1..].iter().take(6).map(|t| format!("`{}` {}", t.name, show_volts(Volts(t.volts.typical)))).collect();
-        if low.len() > 7 {
-            others.push(format!("{} more", low.len() - 7));
-        }
-        told = told.fact(format!("also low: {}", words::list(&others)));
+        let others = low[1..].iter().map(|t| format!("`{}` {}", t.name, show_volts(Volts(t.volts.typical))));
+        told = told.fact(format!("also low: {}", words::few(others)));
     }
     if let Some(part) = figures.hangs_on.first() {
         told = told.fact(format!("the largest part, {:.0} %, is {}: {}", part.share * 100.0, part.name, part.value));

@@ -6,9 +6,9 @@ use crate::{Facts, feeds, words};
 use circuit::Breaker;
 use electrics::conductor::{self, Duty, Fault};
 use finding::{Finding, Harm, Severity};
+use handbook::contacts;
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use handbook::wires::{self, Wire};
-use handbook::{contacts, limits};
 use plan::At;
 use std::collections::BTreeMap;
 
@@ -79,25 +79,20 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             add(breaker, Some(&bus.wire), &bus.wire.value, format!("bus `{}`", bus.name.value));
         }
     }
-    let layout = plan.layout.as_ref().and_then(|l| l.value.feeder_wire.as_ref());
-    for (index, track) in plan.track.iter().enumerate() {
-        let Some((breaker, _)) = facts.circuit.meant[index].iter().flatten().next() else { continue };
-        for feeder in track.feeders.iter() {
-            let said = feeder.value.wire.as_ref().or(track.feeder_wire.as_ref()).or(layout);
-            let label = said.map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
-            add(*breaker, said, label, format!("feeders of `{}`", track.name.value));
+    for (track, said) in feeds::feeder_wires(plan) {
+        if let Some((breaker, _)) = facts.circuit.meant[track].iter().flatten().next() {
+            add(*breaker, said, feeds::wire_size(said), format!("feeders of `{}`", plan.track[track].name.value));
         }
     }
     let wires = Wires::of(&facts.circuit);
     let motors = plan.motor.iter().map(|m| (&m.name, m.wire.as_ref(), &m.contact));
     let relays = plan.relay.iter().map(|r| (&r.name, r.wire.as_ref(), &r.contact));
     for (name, wire, contacts) in motors.chain(relays) {
-        let said = wire.or(layout);
+        let said = wire.or(feeds::feeder_wire(plan));
         for contact in contacts.iter() {
             let Some((_, above)) = contact_overloaded::above(&wires, &contact.span) else { continue };
             let Some(breaker) = facts.circuit.breakers.iter().position(|b| std::ptr::eq(b, above)) else { continue };
-            let label = said.map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
-            add(breaker, said, label, format!("contacts of `{}`", name.value));
+            add(breaker, said, feeds::wire_size(said), format!("contacts of `{}`", name.value));
         }
     }
     for ((breaker, _), uses) in &uses {
