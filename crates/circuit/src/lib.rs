@@ -73,6 +73,14 @@ pub enum EdgeKind {
     Source,
 }
 
+impl EdgeKind {
+    /// Whether it opens by itself one day: what is pressed, crimped, plugged or switched.
+    pub fn can_open(self) -> bool {
+        use EdgeKind::{Blade, Contact, Feeder, SlidingJoint, Tap};
+        matches!(self, SlidingJoint | Blade | Contact | Tap | Feeder)
+    }
+}
+
 /// A position of a control.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Literal {

@@ -79,10 +79,9 @@ pub struct TrackFailure {
     pub volts: (EdgeId, Found),
 }
 
-/// Edges that open by themselves: what is pressed, crimped, plugged or switched.
-fn can_open(kind: EdgeKind) -> bool {
-    use EdgeKind::{Blade, Contact, Feeder, SlidingJoint, SolderedJoint, Tap};
-    matches!(kind, SlidingJoint | SolderedJoint | Blade | Contact | Tap | Feeder)
+/// What is tried: what opens by itself, and soldered joints, which crack.
+fn is_tried(kind: EdgeKind) -> bool {
+    kind.can_open() || kind == EdgeKind::SolderedJoint
 }
 
 /// The worst that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else as usual and
@@ -103,7 +102,7 @@ pub fn failures(
     for (way, tracks) in by_way {
         grid.set(&setting_of(circuit, &ways[way]), Level::Typical)?;
         let resistances = grid.resistances();
-        for edge in (0..circuit.edges.len() as EdgeId).filter(|&e| can_open(circuit.edges[e as usize].kind)) {
+        for edge in (0..circuit.edges.len() as EdgeId).filter(|&e| is_tried(circuit.edges[e as usize].kind)) {
             let Some(opened) = resistances.opened(edge) else { continue };
             for &track in tracks.iter().filter(|&&track| opened.touches(track)) {
                 let Some(at) = opened.profile(track).worst() else { continue };

@@ -3,7 +3,7 @@
 //! On one way with everything not on it open, what hangs on a single edge is what a bridge of the closed graph
 //! parts from the poles. All bridges of a graph come out of one walk, so no circuit is proved anew.
 
-use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, SegmentId, Way};
+use circuit::{Circuit, EdgeId, Neighbours, NodeId, SegmentId, Way};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What goes dead when one joint, contact, tap or feeder opens.
@@ -17,12 +17,6 @@ pub struct SingleFailure {
     pub segments: Vec<(SegmentId, f64)>,
     /// Ways it matters to, by their index in the list.
     pub ways: Vec<usize>,
-}
-
-/// Edges that can open by themselves.
-fn can_open(kind: EdgeKind) -> bool {
-    use EdgeKind::{Blade, Contact, Feeder, SlidingJoint, Tap};
-    matches!(kind, SlidingJoint | Blade | Contact | Tap | Feeder)
 }
 
 /// All of them over a list of ways, those that take most rail with them first. A bus pole that dies with all it feeds
@@ -50,7 +44,7 @@ pub fn single_failures(circuit: &Circuit, ways: &[Way]) -> Vec<SingleFailure> {
         }
         rail.sort_by(|x, y| (x.0, x.1).cmp(&(y.0, y.1)).then(x.2.total_cmp(&y.2)));
         for &(edge, from, to) in &walk.bridges {
-            if !can_open(circuit.edges[edge as usize].kind) {
+            if !circuit.edges[edge as usize].kind.can_open() {
                 continue;
             }
             let start = rail.partition_point(|r| r.0 < from);

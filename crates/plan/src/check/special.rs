@@ -1,7 +1,8 @@
 //! Special trackwork and what it hangs on: what motors move, what crossings follow, what feeds a deck.
 
+use super::wiring::Whose;
 use super::{Check, unclear};
-use crate::names::{Kind, Moved, Terminal};
+use crate::names::{Kind, Moved};
 use crate::tables::{FrogMaking, Hand, JointKind, Motor, TurntableKind};
 use crate::value::At;
 use std::collections::BTreeMap;
@@ -70,29 +71,13 @@ impl Check<'_, '_> {
             }
         }
         for turntable in &plan.turntable {
-            let mut own = [None, None];
-            for (slot, text) in own.iter_mut().zip([&turntable.left, &turntable.right]) {
-                let Some(text) = text else { continue };
-                let Some(found) = self.terminal(text) else { continue };
-                if matches!(found, Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..)) {
-                    *slot = Some((found, text));
-                } else {
-                    self.reader.tell(
-                        unclear("no-such-name", "a deck rail belongs to a bus conductor or a reverser's output")
-                            .at(text.span.clone(), "neither of them")
-                            .help("write `main bus.A`"),
-                    );
-                }
-            }
-            if let [Some((left, _)), Some((right, text))] = &own
-                && left == right
-            {
-                self.reader.tell(
-                    unclear("contradiction", format!("both rails of `{}` are on one conductor", turntable.name.value))
-                        .at(text.span.clone(), "the same as `left`")
-                        .help("the two rails of a deck go to A and B"),
-                );
-            }
+            let whose = Whose {
+                owner: "deck",
+                due: "a deck rail belongs to a bus conductor or a reverser's output",
+                wrong: "neither of them",
+                help: "write `main bus.A`",
+            };
+            self.own_conductors(&turntable.name, [&turntable.left, &turntable.right], &whose);
             if let Some(joint) = turntable.joint.as_ref().filter(|j| j.value == JointKind::Soldered) {
                 self.reader.tell(
                     unclear("contradiction", "a deck that moves is soldered to nothing")

@@ -8,6 +8,15 @@ use crate::value::{At, List, OneOrMany, TablePlace};
 use handbook::quantity::Metres;
 use std::collections::BTreeMap;
 
+/// Words for what has two rails.
+pub(super) struct Whose {
+    pub(super) owner: &'static str,
+    /// What its rails must belong to.
+    pub(super) due: &'static str,
+    pub(super) wrong: &'static str,
+    pub(super) help: &'static str,
+}
+
 impl Check<'_, '_> {
     pub(super) fn supplies(&mut self) {
         let plan = self.plan;
@@ -118,32 +127,40 @@ impl Check<'_, '_> {
         Some(found)
     }
 
+    /// Holds what the two rails of a track or deck belong to: bus conductors and the like, not one and the same.
+    pub(super) fn own_conductors(&mut self, name: &At<String>, rails: [&Option<At<String>>; 2], whose: &Whose) {
+        let mut own = [None, None];
+        for (slot, text) in own.iter_mut().zip(rails) {
+            let Some(text) = text else { continue };
+            let Some(found) = self.terminal(text) else { continue };
+            if matches!(found, Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..)) {
+                *slot = Some((found, text));
+            } else {
+                self.reader
+                    .tell(unclear("no-such-name", whose.due).at(text.span.clone(), whose.wrong).help(whose.help));
+            }
+        }
+        if let [Some((left, _)), Some((right, text))] = &own
+            && left == right
+        {
+            self.reader.tell(
+                unclear("contradiction", format!("both rails of `{}` are on one conductor", name.value))
+                    .at(text.span.clone(), "the same as `left`")
+                    .help(format!("the two rails of a {} go to A and B", whose.owner)),
+            );
+        }
+    }
+
     pub(super) fn rails(&mut self) {
         let plan = self.plan;
         for track in &plan.track {
-            let mut own = [None, None];
-            for (slot, text) in own.iter_mut().zip([&track.left, &track.right]) {
-                let Some(text) = text else { continue };
-                let Some(found) = self.terminal(text) else { continue };
-                if matches!(found, Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..)) {
-                    *slot = Some((found, text));
-                } else {
-                    self.reader.tell(
-                        unclear("no-such-name", "a rail belongs to a bus conductor")
-                            .at(text.span.clone(), "not a bus conductor")
-                            .help("write `main bus.A`; a wire to a contact is written with the motor's `contact`"),
-                    );
-                }
-            }
-            if let [Some((left, _)), Some((right, text))] = &own
-                && left == right
-            {
-                self.reader.tell(
-                    unclear("contradiction", format!("both rails of `{}` are on one conductor", track.name.value))
-                        .at(text.span.clone(), "the same as `left`")
-                        .help("the two rails of a track go to A and B"),
-                );
-            }
+            let whose = Whose {
+                owner: "track",
+                due: "a rail belongs to a bus conductor",
+                wrong: "not a bus conductor",
+                help: "write `main bus.A`; a wire to a contact is written with the motor's `contact`",
+            };
+            self.own_conductors(&track.name, [&track.left, &track.right], &whose);
             if let Some(along) = &track.along {
                 let found = self.names.of_kind(&along.value.bus.value, &[Kind::Bus]);
                 if let Some((_, bus)) = self.resolve(&along.value.bus, found) {
