@@ -1,0 +1,1 @@
+//! The track signal: packets, addresses, bit timing, traces. Knows no plan.
