@@ -17,7 +17,7 @@ fn main() {
 fn all_ways_at_three_levels(bencher: divan::Bencher<'_, '_>) {
     let yard = common::circuit(&common::yard(7), &[]);
     let ways = circuit::ways::ways(&yard, 1000).list;
-    let demand = Demand { amps: 1.0, bridge_ohms: Spread::exactly(0.2) };
+    let demand = Demand { amps: 1.0, standing: &[], bridge_ohms: Spread::exactly(0.2) };
     bencher.bench_local(|| figures(&yard, &ways, &demand));
 }
 

@@ -1,14 +1,16 @@
 //! The worst of every way and of every track.
 
-use crate::{Failed, Feed, Grid, Level, ProfilePiece, Worst, setting_of};
+use crate::{Failed, Feed, Grid, Level, Parabola, ProfilePiece, Standing, Worst, setting_of};
 use circuit::{Circuit, SegmentId, Way};
 use handbook::Spread;
 
 /// What is asked of every place.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Demand {
+pub struct Demand<'t> {
     /// What a train draws, in amperes.
     pub amps: f64,
+    /// Trains that stand elsewhere meanwhile.
+    pub standing: &'t [Standing],
     /// Resistance of a short as wheels, pick-ups or a tool make it, in ohms.
     pub bridge_ohms: Spread<f64>,
 }
@@ -30,7 +32,8 @@ pub struct Found {
 pub struct Extremes {
     /// The greatest loop resistance in ohms, the source's own included.
     pub loop_ohms: Spread<Found>,
-    /// The least voltage under a train, `V − I·R_loop`; below 0 where the wiring cannot bring that current at all.
+    /// The least voltage under a train, `V − I·R_loop` less what standing trains take; below 0 where the wiring cannot bring
+    /// that current at all.
     pub volts: Spread<Found>,
     /// The least current of a short, `V / (R_loop + R_bridge)`, in amperes.
     pub fault_amps: Spread<Found>,
@@ -85,7 +88,7 @@ pub struct Figures {
 ///
 /// # Errors
 /// [`Failed::Resistance`].
-pub fn figures(circuit: &Circuit, ways: &[Way], demand: &Demand) -> Result<Figures, Failed> {
+pub fn figures(circuit: &Circuit, ways: &[Way], demand: &Demand<'_>) -> Result<Figures, Failed> {
     let mut tracks = vec![[Worse::default(); 3]; circuit.tracks];
     let mut done = Vec::with_capacity(ways.len());
     let mut grid = Grid::new(circuit, &[], Level::Typical)?;
@@ -96,12 +99,17 @@ pub fn figures(circuit: &Circuit, ways: &[Way], demand: &Demand) -> Result<Figur
         for (slot, level) in Level::ALL.into_iter().enumerate() {
             grid.set(&setting, level)?;
             let resistances = grid.resistances();
+            let taken = resistances.taken(demand.standing);
             for &(segment, _) in &way.steps {
                 let mut here = Worse::default();
-                for piece in resistances.profile(segment).pieces {
+                let missing = taken.along(segment);
+                for (index, piece) in resistances.profile(segment).pieces.iter().enumerate() {
                     match piece.worst() {
-                        Some(worst) => here.meet(circuit, demand, level, worst, number),
-                        None if slot == 0 => extend(&mut unpowered, segment, &piece),
+                        Some(worst) => {
+                            here.meet(circuit, demand, level, worst, number);
+                            here.meet_volts(circuit, demand, piece, missing.get(index), number);
+                        }
+                        None if slot == 0 => extend(&mut unpowered, segment, piece),
                         None => {}
                     }
                 }
@@ -134,14 +142,30 @@ struct Worse {
 }
 
 impl Worse {
-    fn meet(&mut self, circuit: &Circuit, demand: &Demand, level: Level, at: Worst, way: usize) {
+    fn meet(&mut self, circuit: &Circuit, demand: &Demand<'_>, level: Level, at: Worst, way: usize) {
         let supply = circuit.sources[at.source].volts;
         let found = |amount: f64| Some(Found { amount, at, way });
         self.join(&Worse {
             loop_ohms: found(at.loop_ohms),
-            volts: found(supply - demand.amps * at.loop_ohms),
+            volts: None,
             fault_amps: found(supply / (at.loop_ohms + level.of(demand.bridge_ohms))),
         });
+    }
+
+    /// The least voltage of a piece, of which some may be missing.
+    fn meet_volts(
+        &mut self,
+        circuit: &Circuit,
+        demand: &Demand<'_>,
+        piece: &ProfilePiece,
+        missing: Option<&Parabola>,
+        way: usize,
+    ) {
+        let Some(drop) = piece.loop_ohms.map(|ohms| ohms.drop_of(demand.amps, missing)) else { return };
+        let (s, volts) = drop.greatest();
+        let Some(at) = piece.at_fraction(s) else { return };
+        let amount = circuit.sources[at.source].volts - volts;
+        self.join(&Worse { volts: Some(Found { amount, at, way }), ..Worse::default() });
     }
 
     /// Keeps the worse of two, and the first of two alike.

@@ -50,6 +50,7 @@ mod poles;
 mod profile;
 pub mod rc_filter;
 mod shares;
+mod standing;
 mod state_space;
 
 pub use breakers::{Passed, margin};
@@ -63,6 +64,7 @@ pub use place::{Place, places};
 pub use poles::Feed;
 pub use profile::{Parabola, Profile, ProfilePiece, Worst};
 pub use shares::Share;
+pub use standing::{Standing, Taken};
 
 use circuit::EdgeId;
 

@@ -3,6 +3,7 @@
 use crate::profile::Parabola;
 use crate::{Demand, Failed, Found, Grid, Level, Profile, Resistances, setting_of};
 use circuit::{Circuit, EdgeId, EdgeKind, SegmentId, Way};
+use handbook::Spread;
 use network::EdgeChange;
 use std::collections::BTreeMap;
 
@@ -73,18 +74,21 @@ impl Opened<'_> {
 pub struct TrackFailure {
     /// Index of the track.
     pub track: usize,
-    /// The edge whose opening leaves the least current to a short, and where and how much.
-    pub fault_amps: (EdgeId, Found),
-    /// The edge whose opening leaves a train the least voltage, and where and how much.
-    pub volts: (EdgeId, Found),
+    /// The edge whose opening leaves the least current to a short, and where and how much: aged, as usual, as new.
+    pub fault_amps: Spread<(EdgeId, Found)>,
+    /// The edge whose opening leaves a train the least voltage, and where and how much; standing trains not counted.
+    pub volts: Spread<(EdgeId, Found)>,
 }
+
+/// What is worst at one level: current of a short, and voltage.
+type Worst = [Option<(EdgeId, Found)>; 2];
 
 /// What is tried: what opens by itself, and soldered joints, which crack.
 fn is_tried(kind: EdgeKind) -> bool {
     kind.can_open() || kind == EdgeKind::SolderedJoint
 }
 
-/// The worst that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else as usual and
+/// The worst that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else closed and
 /// the track's way set (`of`: tracks, and the way of each). What goes dead altogether is left out; the proof tells that.
 ///
 /// # Errors
@@ -93,32 +97,40 @@ pub fn failures(
     circuit: &Circuit,
     ways: &[Way],
     of: &[(usize, usize)],
-    demand: &Demand,
+    demand: &Demand<'_>,
 ) -> Result<Vec<TrackFailure>, Failed> {
     let mut by_way: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     of.iter().for_each(|&(track, way)| by_way.entry(way).or_default().push(track));
     let mut grid = Grid::new(circuit, &[], Level::Typical)?;
-    let mut found: BTreeMap<usize, TrackFailure> = BTreeMap::new();
-    for (way, tracks) in by_way {
-        grid.set(&setting_of(circuit, &ways[way]), Level::Typical)?;
+    let mut found: BTreeMap<usize, [Worst; 3]> = BTreeMap::new();
+    let each =
+        by_way.iter().flat_map(|(way, tracks)| Level::ALL.into_iter().enumerate().map(move |l| (*way, tracks, l)));
+    for (way, tracks, (slot, level)) in each {
+        grid.set(&setting_of(circuit, &ways[way]), level)?;
         let resistances = grid.resistances();
         for edge in (0..circuit.edges.len() as EdgeId).filter(|&e| is_tried(circuit.edges[e as usize].kind)) {
             let Some(opened) = resistances.opened(edge) else { continue };
             for &track in tracks.iter().filter(|&&track| opened.touches(track)) {
                 let Some(at) = opened.profile(track).worst() else { continue };
                 let supply = circuit.sources[at.source].volts;
-                let met = |amount: f64| (edge, Found { amount, at, way });
-                let fault_amps = met(supply / (at.loop_ohms + demand.bridge_ohms.typical));
-                let volts = met(supply - demand.amps * at.loop_ohms);
-                let worst = found.entry(track).or_insert(TrackFailure { track, fault_amps, volts });
-                if fault_amps.1.amount < worst.fault_amps.1.amount {
-                    worst.fault_amps = fault_amps;
-                }
-                if volts.1.amount < worst.volts.1.amount {
-                    worst.volts = volts;
+                let fault_amps = supply / (at.loop_ohms + level.of(demand.bridge_ohms));
+                let met = [fault_amps, supply - demand.amps * at.loop_ohms];
+                let worst = &mut found.entry(track).or_default()[slot];
+                for (kept, amount) in worst.iter_mut().zip(met) {
+                    if kept.is_none_or(|k| amount < k.1.amount) {
+                        *kept = Some((edge, Found { amount, at, way }));
+                    }
                 }
             }
         }
     }
-    Ok(found.into_values().collect())
+    let band = |worst: &[Worst; 3], which: usize| {
+        // What falls goes from aged to new.
+        let [new, usual, aged] = worst.map(|level| level[which]);
+        Some(Spread::new(aged?, usual?, new?))
+    };
+    let of_track = |(track, worst): (&usize, &[Worst; 3])| {
+        Some(TrackFailure { track: *track, fault_amps: band(worst, 0)?, volts: band(worst, 1)? })
+    };
+    Ok(found.iter().filter_map(of_track).collect())
 }

@@ -38,6 +38,12 @@ impl Parabola {
         }
     }
 
+    /// The voltage that some current takes of these ohms, and what is missing besides.
+    pub fn drop_of(&self, amps: f64, missing: Option<&Parabola>) -> Parabola {
+        let own = Parabola { start: amps * self.start, end: amps * self.end, bow: amps * self.bow };
+        missing.map_or(own, |missing| own.beside(missing))
+    }
+
     /// The stretch from one fraction to another as a parabola of its own.
     fn cut(&self, from: f64, to: f64) -> Parabola {
         Parabola { start: self.at(from), end: self.at(to), bow: (to - from) * (to - from) * self.bow }
@@ -74,8 +80,13 @@ impl ProfilePiece {
 
     /// The greatest loop resistance on it and where; none where it is not powered.
     pub fn worst(&self) -> Option<Worst> {
+        self.at_fraction(self.loop_ohms?.greatest().0)
+    }
+
+    /// The place at a fraction of it, as a worst one; none where it is not powered.
+    pub fn at_fraction(&self, s: f64) -> Option<Worst> {
         let Feed::Powered { source } = self.feed else { return None };
-        let (s, loop_ohms) = self.loop_ohms?.greatest();
+        let loop_ohms = self.loop_ohms?.at(s);
         let mix = |a: f64, b: f64| (1.0 - s) * a + s * b;
         let [start, end] = self.ends;
         let place = Place {
@@ -127,11 +138,11 @@ impl Resistances<'_> {
         self.profile_with(segment, |_, _, parabola| parabola)
     }
 
-    /// The same with each rail piece's parabola changed: by its edge and the nodes at its ends.
+    /// The same with each rail piece's parabola changed: by its rail, 0 for the left one, and the nodes at its ends.
     pub(crate) fn profile_with(
         &self,
         segment: SegmentId,
-        change: impl Fn(EdgeId, [u32; 2], Parabola) -> Parabola,
+        change: impl Fn(usize, [u32; 2], Parabola) -> Parabola,
     ) -> Profile {
         let circuit = self.grid.circuit;
         let Some(found) = circuit.segments.get(segment) else { return Profile { segment, pieces: Vec::new() } };
@@ -146,7 +157,7 @@ impl Resistances<'_> {
                         let line = &rails[side];
                         let piece = overlap.piece[side];
                         let ends = [line.stops[piece].after, line.stops[piece + 1].before];
-                        let whole = change(line.pieces[piece], ends, self.between(inverse, line.pieces[piece], ends));
+                        let whole = change(side, ends, self.between(inverse, line.pieces[piece], ends));
                         whole.cut(overlap.along(side, line, overlap.from), overlap.along(side, line, overlap.to))
                     });
                     Some(left.beside(&right))

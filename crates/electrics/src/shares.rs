@@ -81,19 +81,27 @@ impl Grid<'_> {
         Some((0..).zip(amps.into_iter().map(f64::abs)).filter(|&(_, amps)| carries(amps)).collect())
     }
 
-    pub(crate) fn unit_current(&self, place: &Place) -> Option<UnitCurrent> {
+    /// By how many volts each node of the network is lifted by one ampere into the left rail at a place and out of the right
+    /// one. None where the place is not powered.
+    pub(crate) fn lifted(&self, place: &Place) -> Option<Vec<f64>> {
         let Feed::Powered { source } = self.feed(place) else { return None };
-        let circuit = self.circuit;
-        let mut volts = vec![0.0; circuit.nodes.len()];
+        let mut volts = vec![0.0; self.circuit.nodes.len()];
         // A current put in part of the way along an edge is, for everything beyond the edge, put in at its ends by the
         // lever.
         for (side, sign) in [(0, 1.0), (1, -1.0)] {
-            let edge = &circuit.edges[place.rail[side] as usize];
+            let edge = &self.circuit.edges[place.rail[side] as usize];
             let t = place.fraction[side];
             volts[self.network_node(edge.a) as usize] += sign * (1.0 - t);
             volts[self.network_node(edge.b) as usize] += sign * t;
         }
         self.solve(self.poles.rank[source], &mut volts);
+        Some(volts)
+    }
+
+    pub(crate) fn unit_current(&self, place: &Place) -> Option<UnitCurrent> {
+        let Feed::Powered { source } = self.feed(place) else { return None };
+        let circuit = self.circuit;
+        let volts = self.lifted(place)?;
         let part = self.poles.part_of(circuit.sources[source].plus);
         let fall = |a: u32, b: u32| volts[self.network_node(a) as usize] - volts[self.network_node(b) as usize];
         let amps: Vec<f64> = (circuit.edges.iter().enumerate())

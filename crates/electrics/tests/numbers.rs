@@ -35,7 +35,7 @@ fn two_rails_by_hand() {
     assert_eq!((worst.place.x, worst.source, worst.place.fraction), (2.0, 0, [1.0, 0.0]));
 
     // The low end of every band is half, the high end twice; a short of 0.1, 0.3 or 0.6 ohm.
-    let demand = Demand { amps: 2.0, bridge_ohms: Spread::new(0.1, 0.3, 0.6) };
+    let demand = Demand { amps: 2.0, standing: &[], bridge_ohms: Spread::new(0.1, 0.3, 0.6) };
     let figures = figures(&hand.0, &[way(&[track])], &demand).unwrap();
     let found = figures.tracks[0].extremes.unwrap();
     assert_eq!(figures.ways[0].extremes, Some(found));
@@ -300,7 +300,7 @@ fn figures_lead_back_to_places() {
     let circuit = circuit(&yard(5), &[]);
     let list = ways::ways(&circuit, 100).list;
     assert_eq!(list.len(), 5);
-    let demand = Demand { amps: 1.2, bridge_ohms: Spread::new(0.05, 0.2, 1.0) };
+    let demand = Demand { amps: 1.2, standing: &[], bridge_ohms: Spread::new(0.05, 0.2, 1.0) };
     let figures = figures(&circuit, &list, &demand).unwrap();
     for track in &figures.tracks {
         let extremes = track.extremes.unwrap();
@@ -353,7 +353,7 @@ fn a_track_is_as_bad_as_its_worst_way() {
     let track = hand.track([left, line(&[(0.0, r0), (3.0, r3)], &[right])]);
     let open = way(&[track]);
     let closed = Way { setting: [(0, 1)].into(), ..open.clone() };
-    let demand = Demand { amps: 1.0, bridge_ohms: Spread::exactly(0.0) };
+    let demand = Demand { amps: 1.0, standing: &[], bridge_ohms: Spread::exactly(0.0) };
     for (ways, worse) in [([open.clone(), closed.clone()], 0), ([closed, open], 1)] {
         let figures = figures(&hand.0, &ways, &demand).unwrap();
         let found = figures.tracks[track].extremes.unwrap();

@@ -55,7 +55,7 @@ fn opened_edges_agree_with_a_circuit_that_has_none() {
 fn the_worst_failure_of_a_track_is_the_worst_of_all_tried_by_hand() {
     let circuit = circuit(&yard(3), &[]);
     let list = ways(&circuit, 20).list;
-    let demand = Demand { amps: 0.5, bridge_ohms: Spread::new(0.2, 0.2, 0.2) };
+    let demand = Demand { amps: 0.5, standing: &[], bridge_ohms: Spread::new(0.2, 0.2, 0.2) };
     let of: Vec<(usize, usize)> = list
         .iter()
         .enumerate()
@@ -82,7 +82,8 @@ fn the_worst_failure_of_a_track_is_the_worst_of_all_tried_by_hand() {
                 }
             }
         }
-        let told = failure.fault_amps.1.amount;
+        let told = failure.fault_amps.typical.1.amount;
         assert!((told - least).abs() < 1e-9 * least, "track {}: {told}, by hand {least}", failure.track);
+        assert!(failure.fault_amps.low.1.amount < told && told < failure.fault_amps.high.1.amount);
     }
 }

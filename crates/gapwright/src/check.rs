@@ -9,7 +9,8 @@ use std::path::Path;
 /// Reviews a plan and prints what was found; false where something must be mended.
 pub fn check(path: &Path, format: Format, most: usize) -> Result<bool, Trouble> {
     let bytes = exit::read(path)?;
-    let (text, review) = review::review_bytes(&bytes);
+    let (text, review) =
+        if format == Format::Full { review::review_for_reading(&bytes) } else { review::review_bytes(&bytes) };
     let name = path.display().to_string();
     let printed = match format {
         Format::Full => {

@@ -7,7 +7,7 @@ use finding::Edit;
 use handbook::quantity::Quantity;
 use handbook::wires::{self, Wire, WireSize};
 use plan::edit;
-use plan::tables::Track;
+use plan::tables::{RailSide, Track};
 use plan::{At, Terminal};
 
 /// How many sizes thicker a wire is tried.
@@ -45,7 +45,7 @@ pub(crate) fn bought(
     if crate::is_large(&facts.circuit) {
         return Vec::new();
     }
-    let feeder = one_more_feeder(facts, track, at);
+    let feeder = one_more_feeder(facts, track, at, None);
     let mut tries: Vec<(String, Vec<Edit>)> = feeder.iter().cloned().collect();
     let thicker_bus = thicker_bus(facts, track);
     tries.extend(thicker_feeders(facts, track));
@@ -77,6 +77,53 @@ pub(crate) fn bought(
     found
 }
 
+/// What is worth doing first where nothing is wrong: for the worst place of all, by how many volts each change alone lifts
+/// the least voltage of its track, the most first. Nothing where it would take long.
+pub fn first_worth(text: &str) -> Vec<Worth> {
+    let reading = plan::read(text);
+    if !reading.understood() {
+        return Vec::new();
+    }
+    let facts = crate::facts(text, &reading.plan, &reading.names);
+    let Some(worst) = facts.figures.as_ref().and_then(|f| f.tracks.get(f.worst?)) else { return Vec::new() };
+    if facts.circuit.edges.len() > MOST_EDGES || facts.proof.as_ref().is_ok_and(|p| !p.shorts.is_empty()) {
+        return Vec::new();
+    }
+    let brings = |(says, edits): (String, Vec<Edit>)| {
+        let line = after(&facts, &edits)?.tracks.into_iter().find(|t| t.track == worst.track)?;
+        let [volts, amps] =
+            [line.volts.typical - worst.volts.typical, line.fault_amps.typical - worst.fault_amps.typical];
+        (volts >= LEAST_WORTH).then_some(Worth { says, volts, amps })
+    };
+    let feeder = |rail| one_more_feeder(&facts, worst.track, worst.volts_at, rail).and_then(brings);
+    let next = |changes: Vec<(String, Vec<Edit>)>| changes.into_iter().next().and_then(brings);
+    let mut found: Vec<Worth> = match feeder(None) {
+        Some(both) => vec![both],
+        // The rail that a contact switches must not be fed past it.
+        None => [RailSide::Left, RailSide::Right].into_iter().filter_map(|rail| feeder(Some(rail))).collect(),
+    };
+    found.extend(next(thicker_feeders(&facts, worst.track)));
+    found.extend(next(thicker_bus(&facts, worst.track)));
+    found.sort_by(|a, b| b.volts.total_cmp(&a.volts));
+    found
+}
+
+/// Circuits of more edges are not reckoned anew for each change.
+const MOST_EDGES: usize = 5_000;
+/// Less than this is not told, in volts.
+const LEAST_WORTH: f64 = 0.005;
+
+/// A change and what it brings at the worst place of its track.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Worth {
+    /// The change, in words.
+    pub says: String,
+    /// Volts more under a train.
+    pub volts: f64,
+    /// Amperes more through a short.
+    pub amps: f64,
+}
+
 /// The numbers after a change; none where the plan then does not read, or has more faults.
 fn after(facts: &Facts<'_>, edits: &[Edit]) -> Option<Figures> {
     let (reading, circuit, proof) = mend::edited(facts, edits)?;
@@ -87,18 +134,31 @@ fn after(facts: &Facts<'_>, edits: &[Edit]) -> Option<Figures> {
     figures(&reading.plan, &circuit, &ways)
 }
 
-fn one_more_feeder(facts: &Facts<'_>, track: usize, at: f64) -> Option<(String, Vec<Edit>)> {
+/// A feeder on both rails, or on one.
+fn one_more_feeder(facts: &Facts<'_>, track: usize, at: f64, rail: Option<RailSide>) -> Option<(String, Vec<Edit>)> {
     let table = &facts.plan.track[track];
     let length = table.length.value.si();
     // Not at the very end, where a joint is.
     let at = at.clamp((0.05_f64).min(length / 2.0), (length - 0.05).max(length / 2.0));
-    let near = table.feeders.iter().any(|f| (f.value.at.value.si() - at).abs() < NEAR);
-    if near || table.left.is_none() || table.right.is_none() {
+    let same_rail = |other: Option<RailSide>| rail.is_none() || other.is_none() || rail == other;
+    let near = table
+        .feeders
+        .iter()
+        .any(|f| (f.value.at.value.si() - at).abs() < NEAR && same_rail(f.value.rail.as_ref().map(|r| r.value)));
+    let fed = |side: RailSide, conductor: bool| rail.is_some_and(|r| r != side) || conductor;
+    if near || !fed(RailSide::Left, table.left.is_some()) || !fed(RailSide::Right, table.right.is_some()) {
         return None;
     }
-    let item = edit::quoted(&mend::plan_metres(at));
+    let place = edit::quoted(&mend::plan_metres(at));
+    let (item, rails) = match rail {
+        None => (place, "both rails".to_owned()),
+        Some(side) => {
+            let word = side.word();
+            (format!("{{ at = {place}, rail = \"{word}\" }}"), format!("the {word} rail"))
+        }
+    };
     let edits = edit::add_to_list(facts.text, &table.feeders, &table.place, "feeders", &item);
-    Some((format!("one more feeder on both rails of `{}` at {}", table.name.value, words::metres(at)), edits))
+    Some((format!("one more feeder on {rails} of `{}` at {}", table.name.value, words::metres(at)), edits))
 }
 
 fn thicker_feeders(facts: &Facts<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {

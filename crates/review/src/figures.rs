@@ -4,7 +4,9 @@ use crate::reckoned::Reckoned;
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
-use electrics::{Demand, Extremes, Found, Grid, Level, Passed, Place, TrackFailure, TrackFigures, margin, setting_of};
+use electrics::{
+    Demand, Extremes, Found, Grid, Level, Passed, Place, Standing, TrackFailure, TrackFigures, margin, setting_of,
+};
 use handbook::quantity::Quantity;
 use handbook::{Spread, contacts, limits, scales};
 use plan::Plan;
@@ -16,6 +18,8 @@ pub struct Asked {
     pub train_amps: f64,
     /// Who says so.
     pub train_from: String,
+    /// Other trains that stand meanwhile, each on its track: by name.
+    pub standing: Vec<(String, Standing)>,
     /// The largest voltage drop that is accepted, as a share.
     pub drop: f64,
     /// How many times the trip current a short must draw.
@@ -37,9 +41,12 @@ pub struct TrackLine {
     pub volts: Spread<f64>,
     /// Where.
     pub volts_at: f64,
+    /// What of the supply's voltage standing trains take there, in volts.
+    pub standing_volts: f64,
     /// What a decoder there sees once each reversal of the track signal has turned the current in the wiring's inductance
-    /// round, in volts; and that inductance, in henries. Of a long plan it is known of the weakest tracks only.
-    pub decoder: Option<(f64, f64)>,
+    /// round, in volts, aged to as-new; and that inductance, in henries. Of a long plan it is known of the weakest tracks
+    /// only.
+    pub decoder: Option<(Spread<f64>, f64)>,
     /// The least current of a short.
     pub fault_amps: Spread<f64>,
     /// Where.
@@ -118,14 +125,15 @@ pub fn openings(circuit: &Circuit, ways: &Ways, figures: &Figures) -> Vec<TrackF
         return Vec::new();
     }
     let of: Vec<(usize, usize)> = figures.tracks.iter().filter_map(|t| Some((t.track, t.fault_way?))).collect();
-    let demand = Demand { amps: figures.asked.train_amps, bridge_ohms: figures.asked.bridge_ohms };
+    let demand = Demand { amps: figures.asked.train_amps, standing: &[], bridge_ohms: figures.asked.bridge_ohms };
     electrics::failures(circuit, &ways.list, &of, &demand).unwrap_or_default()
 }
 
 /// Reckons them; none where nothing feeds the layout, or a resistance is no number to reckon with.
 pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways) -> Option<Figures> {
     let asked = asked(plan);
-    let demand = Demand { amps: asked.train_amps, bridge_ohms: asked.bridge_ohms };
+    let standing: Vec<Standing> = asked.standing.iter().map(|s| s.1).collect();
+    let demand = Demand { amps: asked.train_amps, standing: &standing, bridge_ohms: asked.bridge_ohms };
     if circuit.sources.is_empty() {
         return None;
     }
@@ -137,8 +145,8 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways) -> Option<Figures> {
     let tracks: Vec<TrackLine> = powered
         .zip(passed.iter().zip(henries))
         .map(|((track, extremes), (passed, henries))| {
-            let decoder = henries.map(|henries| decoder(circuit, extremes, henries, demand.amps));
-            track_line(circuit, &reckoned, track, extremes, passed, decoder)
+            let decoder = henries.map(|henries| decoder(extremes, henries, demand.amps));
+            track_line((circuit, &reckoned), track, extremes, passed, demand.amps, decoder)
         })
         .collect();
     let lines =
@@ -169,12 +177,13 @@ pub fn asked(plan: &Plan) -> Asked {
     let drop = limits_said.and_then(|l| l.drop.as_ref()).map_or(limits::VOLTAGE_DROP.value.si(), |d| d.value.si());
     let fault_margin =
         limits_said.and_then(|l| l.fault_margin.as_ref()).map_or(limits::FAULT_MARGIN.value, |m| m.value);
-    let running = plan.train.iter().filter_map(|t| {
+    let running = plan.train.iter().enumerate().filter_map(|(index, t)| {
         let amps = t.draws.as_ref()?.value.running.as_ref()?.value.si();
-        Some((amps, t.name.value.as_str()))
+        Some((amps, index))
     });
-    let (train_amps, train_from) = match running.max_by(|a, b| a.0.total_cmp(&b.0)) {
-        Some((amps, name)) => (amps, format!("train `{name}`")),
+    let running = running.max_by(|a, b| a.0.total_cmp(&b.0));
+    let (train_amps, train_from) = match running {
+        Some((amps, index)) => (amps, format!("train `{}`", plan.train[index].name.value)),
         None => {
             let scale = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
             let amps = scale.map_or(0.5, |s| s.train_running_current.value.typical.si());
@@ -183,7 +192,14 @@ pub fn asked(plan: &Plan) -> Asked {
         }
     };
     let bridge_ohms = contacts::WHEEL_SHORT.value.map(|o| o.si());
-    Asked { train_amps, train_from, drop, fault_margin, bridge_ohms }
+    let others = plan.train.iter().enumerate().filter(|(index, _)| running.is_none_or(|r| r.1 != *index));
+    let standing = others.filter_map(|(_, t)| {
+        let amps = t.draws.as_ref()?.value.standing.as_ref()?.value.si();
+        let on = &t.stands.as_ref()?.value;
+        let segment = plan.track.iter().position(|track| track.name.value == *on)?;
+        Some((t.name.value.clone(), Standing { segment, amps }))
+    });
+    Asked { train_amps, train_from, standing: standing.collect(), drop, fault_margin, bridge_ohms }
 }
 
 fn amounts(band: &Spread<Found>) -> Spread<f64> {
@@ -251,23 +267,29 @@ fn way_by_way(
 }
 
 /// What a decoder sees at the place of a track's least voltage, and the inductance that costs it.
-fn decoder(circuit: &Circuit, extremes: &Extremes, henries: f64, amps: f64) -> (f64, f64) {
-    let found = &extremes.volts.typical;
-    let volts = circuit.sources[found.at.source].volts;
-    let square = SquareLoop { volts, ohms: found.at.loop_ohms, henries, hertz: crate::filters::track_hertz() };
-    (square.rectified(amps).volts(), henries)
+fn decoder(extremes: &Extremes, henries: f64, amps: f64) -> (Spread<f64>, f64) {
+    (extremes.volts.map(|found| decoder_volts(found.amount, found.at.loop_ohms, henries, amps)), henries)
+}
+
+/// What a decoder sees at a place of this loop resistance, where its rails have some volts under a train.
+pub(crate) fn decoder_volts(rail_volts: f64, ohms: f64, henries: f64, amps: f64) -> f64 {
+    // Standing trains take theirs before it comes to the loop.
+    let volts = rail_volts + amps * ohms;
+    SquareLoop { volts, ohms, henries, hertz: crate::filters::track_hertz() }.rectified(amps).volts()
 }
 
 fn track_line(
-    circuit: &Circuit,
-    reckoned: &Reckoned,
+    (circuit, reckoned): (&Circuit, &Reckoned),
     track: usize,
     extremes: &Extremes,
     passed: &[Passed],
-    decoder: Option<(f64, f64)>,
+    amps: f64,
+    decoder: Option<(Spread<f64>, f64)>,
 ) -> TrackLine {
     let fault_amps = amounts(&extremes.fault_amps);
     let fault = &extremes.fault_amps.typical;
+    let volts = &extremes.volts.typical;
+    let supply_volts = circuit.sources[volts.at.source].volts;
     let margin_of = |amps: f64| margin(circuit, passed, amps);
     let margin = margin_of(fault_amps.typical).map(|typical| {
         let of = |amps: f64| margin_of(amps).unwrap_or(typical);
@@ -276,9 +298,10 @@ fn track_line(
     TrackLine {
         track,
         name: circuit.segments[track].name.clone(),
-        supply_volts: circuit.sources[extremes.volts.typical.at.source].volts,
+        supply_volts,
         volts: amounts(&extremes.volts),
-        volts_at: extremes.volts.typical.at.place.x,
+        volts_at: volts.at.place.x,
+        standing_volts: (supply_volts - amps * volts.at.loop_ohms - volts.amount).max(0.0),
         decoder,
         fault_amps,
         fault_at: fault.at.place.x,

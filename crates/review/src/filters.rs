@@ -1,10 +1,11 @@
-//! Filters at the ends of buses: what they do, and what they do not.
+//! Filters and clamps at the ends of buses, and what rises without them.
 
+use crate::figures::TrackLine;
 use crate::{Facts, feeds};
-use electrics::overshoot::{RingingLoop, Start};
+use electrics::overshoot::{RingingLoop, Start, energy_joules};
 use electrics::rc_filter::{self, Filter, Use};
 use handbook::limits::{DECODER_INPUT, ONE_HALF_BIT};
-use handbook::quantity::{Quantity, Volts, show_volts};
+use handbook::quantity::{Amps, Quantity, Volts, show_amps, show_volts};
 use handbook::{scales, wires};
 
 /// A bus with a filter.
@@ -51,10 +52,42 @@ pub(crate) fn fitted(facts: &Facts<'_>) -> Vec<Fitted> {
     found
 }
 
+/// What decoders of the layout's scale bear, in volts; of an unknown scale the least.
+pub(crate) fn borne(facts: &Facts<'_>) -> f64 {
+    let scale = facts.plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
+    scale.map_or(24.0, |s| s.decoder_withstand.value.si())
+}
+
+/// What a short that lets go leaves in the wiring, where no diode takes it. How much a decoder's own capacitors hold no
+/// standard says, so what they would have to hold is told: with C at the supply's voltage V behind the decoders' bridges
+/// and a current I in L, V + I·√(L/C) is what it rises to, undamped.
+pub(crate) fn broken_fault(facts: &Facts<'_>) -> Option<String> {
+    let figures = facts.figures.as_ref().filter(|_| facts.plan.bus.iter().all(|b| b.clamp.is_none()))?;
+    let bears = borne(facts);
+    let left = |t: &TrackLine| {
+        let henries = t.decoder?.1;
+        let ohms = (t.supply_volts - t.standing_volts - t.volts.typical) / figures.asked.train_amps;
+        let amps = t.supply_volts / (ohms + figures.asked.bridge_ohms.typical);
+        let farads = henries * (amps / (bears - t.supply_volts)).powi(2);
+        (bears > t.supply_volts && farads.is_finite()).then_some((amps, henries, farads))
+    };
+    let all = figures.tracks.iter().filter_map(|t| Some((t, left(t)?)));
+    let (track, (amps, henries, farads)) = all.max_by(|a, b| a.1.2.total_cmp(&b.1.2))?;
+    Some(format!(
+        "a short that lets go on `{}` leaves {} in {:.1} µH of wiring, {:.1} mJ: the rails rise above the {} that decoders \
+         bear unless {:.0} µF or more hang on them; a suppressor diode across the bus (`clamp`) takes it, a filter does not",
+        track.name,
+        show_amps(Amps(amps)),
+        henries * 1e6,
+        energy_joules(henries, amps) * 1e3,
+        show_volts(Volts(bears)),
+        (farads * 1e6).ceil()
+    ))
+}
+
 /// What each filter does, in words.
 pub(crate) fn notes(facts: &Facts<'_>) -> Vec<String> {
-    let scale = facts.plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
-    let bears = scale.map_or(24.0, |s| s.decoder_withstand.value.si());
+    let bears = borne(facts);
     let volts = |v: f64| show_volts(Volts(v));
     let tell = |fitted: &Fitted| {
         let name = &facts.plan.bus[fitted.bus].name.value;

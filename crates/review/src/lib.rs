@@ -6,7 +6,7 @@
 
 pub mod bench_print;
 pub mod bench_test;
-mod buys;
+pub mod buys;
 pub mod explain;
 mod feeds;
 pub mod figures;
@@ -32,6 +32,7 @@ mod trace_words;
 pub mod turnout_wired;
 mod way_choice;
 pub mod way_marks;
+pub mod way_piece;
 pub mod way_profile;
 pub mod ways_print;
 pub mod ways_table;
@@ -106,6 +107,16 @@ pub enum Unproved {
 pub fn review_bytes(bytes: &[u8]) -> (String, Review) {
     let (text, reading) = plan::read_bytes(bytes);
     let review = review_reading(&text, reading);
+    (text, review)
+}
+
+/// The same, and what each change alone would bring at the worst place of all; that takes a review for each.
+pub fn review_for_reading(bytes: &[u8]) -> (String, Review) {
+    let (text, mut review) = review_bytes(bytes);
+    // Where the voltage is too low, the finding says it.
+    if !review.findings.iter().any(|f| f.name == "voltage-drop") {
+        review.summary.worth = buys::first_worth(&text);
+    }
     (text, review)
 }
 

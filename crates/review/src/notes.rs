@@ -1,9 +1,10 @@
 //! What is worth knowing of a plan without being a fault of it: one line each, under the summary.
 
-use crate::{Facts, words};
+use crate::{Facts, feeds, words};
+use electrics::breaker_chain::{Chain, ChainBreaker};
 use handbook::limits::FEEDER_SPACING;
-use handbook::quantity::Quantity;
-use std::collections::BTreeSet;
+use handbook::quantity::{Quantity, Seconds, show_seconds};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Names in one line; of more, only how many more there are.
 const MOST_NAMES: usize = 6;
@@ -16,6 +17,9 @@ pub fn notes(facts: &Facts<'_>) -> Vec<String> {
         .chain(not_asked(facts))
         .chain(failures_left_out(facts))
         .chain(crate::filters::notes(facts))
+        .chain(crate::filters::broken_fault(facts))
+        .chain(who_opens_first(facts))
+        .chain(stand_nowhere(facts))
         .chain(cut_short(facts))
         .chain(crate::mend::left_out(facts).then(|| "mends were tried for some of the findings only".to_owned()))
         .collect()
@@ -26,6 +30,67 @@ fn not_asked(facts: &Facts<'_>) -> Option<String> {
     let proof = facts.proof.as_ref().ok()?;
     let not_asked = proof.shorts.is_empty() && proof.mid_throws.is_none();
     not_asked.then(|| "what happens while motors move is too complex to be proved, and was not".to_owned())
+}
+
+/// How long a short behind each sub-breaker lasts and how long before the breaker above would open, over every current from
+/// the weakest place with everything aged to a short at the breaker itself. Nothing where it is not always first: that is a
+/// finding.
+fn who_opens_first(facts: &Facts<'_>) -> Vec<String> {
+    let circuit = &facts.circuit;
+    let of_track = |track: &plan::tables::Track| {
+        let terminal = |text: &plan::At<String>| facts.names.terminal(facts.plan, &text.value).ok();
+        match track.left.as_ref().or(track.right.as_ref()).and_then(terminal)? {
+            plan::Terminal::Bus(bus, ..) => feeds::breaker_of_bus(facts, bus),
+            _ => None,
+        }
+    };
+    let mut least: BTreeMap<usize, f64> = BTreeMap::new();
+    for line in facts.figures.iter().flat_map(|f| &f.tracks) {
+        if let Some(breaker) = of_track(&facts.plan.track[line.track]) {
+            let amps = least.entry(breaker).or_insert(f64::INFINITY);
+            *amps = amps.min(line.fault_amps.low);
+        }
+    }
+    let tell = |(&breaker, &low): (&usize, &f64)| {
+        let breaker = &circuit.breakers[breaker];
+        let chain: Vec<_> = feeds::chain(circuit, breaker).collect();
+        let upper = chain.get(1)?;
+        let known = |b: &&circuit::Breaker| {
+            let trips = &facts.plan.supply[b.supply].trips.as_ref()?.value;
+            let delay_seconds = trips.after.as_ref()?.value.si();
+            Some(ChainBreaker { trip_amps: trips.at.value.si(), delay_seconds, share: 1.0 })
+        };
+        let breakers: Vec<ChainBreaker> = chain.iter().map(known).collect::<Option<_>>()?;
+        let most = circuit.sources[breaker.source].volts / feeds::inside_ohms(facts, breaker);
+        let over = Chain { breakers: &breakers, foldback: None }.over_band(low, most.max(low));
+        let name = |b: &circuit::Breaker| &facts.plan.supply[b.supply].name.value;
+        over.always_nearest_first.then(|| {
+            let margin = match over.least_margin_seconds {
+                margin if margin.is_finite() => {
+                    format!(", {} before `{}` would open", show_seconds(Seconds(margin)), name(upper))
+                }
+                _ => String::new(),
+            };
+            format!("a short behind `{}` lasts {}{margin}", name(breaker), show_seconds(Seconds(over.longest_seconds)))
+        })
+    };
+    least.iter().filter_map(tell).collect()
+}
+
+/// Trains that draw while they stand, where the plan does not say on which track.
+fn stand_nowhere(facts: &Facts<'_>) -> Option<String> {
+    let asked = &facts.figures.as_ref()?.asked;
+    let nowhere = |t: &&plan::tables::Train| {
+        let draws = t.draws.as_ref().is_some_and(|d| d.value.standing.is_some());
+        draws && t.stands.is_none() && asked.train_from != format!("train `{}`", t.name.value)
+    };
+    let names: Vec<String> = facts.plan.train.iter().filter(nowhere).map(|t| t.name.value.clone()).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "not in these volts, since no `stands` says where: what trains draw while they stand, {}",
+            some_of(&names)
+        )
+    })
 }
 
 /// Faults that are so many that no more were looked for.

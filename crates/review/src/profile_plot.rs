@@ -3,7 +3,8 @@
 use crate::profile_print::set_words;
 use crate::profile_strip;
 use crate::svg::{Anchor, Svg, cut, n};
-use crate::way_profile::{Fed, Got, WayProfile, of_got};
+use crate::way_piece::{Fed, Got, of_got};
+use crate::way_profile::WayProfile;
 use crate::words::{filled, metres};
 use electrics::Level;
 use handbook::Spread;
@@ -37,6 +38,7 @@ text { font-family: Helvetica, Arial, 'DejaVu Sans', sans-serif; fill: #1a1a1a }
 .usual { fill: none; stroke: #0072b2; stroke-width: 2.2; stroke-linejoin: round }
 .aged { fill: none; stroke: #d55e00; stroke-width: 1.8; stroke-dasharray: 7 3; stroke-linejoin: round }
 .new { fill: none; stroke: #0072b2; stroke-width: 0.8; stroke-linejoin: round }
+.decoder { fill: none; stroke: #009e73; stroke-width: 1.6; stroke-dasharray: 2 2; stroke-linejoin: round }
 .limit { fill: none; stroke: #1a1a1a; stroke-width: 1.6; stroke-dasharray: 12 3 2 3 }
 .hard { fill: none; stroke: #1a1a1a; stroke-width: 2.4 }
 .dot { fill: #fff; stroke: #1a1a1a; stroke-width: 1.6 }
@@ -94,16 +96,29 @@ struct Panel<'p> {
     /// Whether equal ratios are equally high.
     ratios: bool,
     of: fn(&Got) -> Spread<f64>,
+    beside: Option<Beside>,
+}
+
+/// A curve more.
+#[derive(Clone, Copy)]
+struct Beside {
+    class: &'static str,
+    name: &'static str,
+    value: fn(&Got) -> Option<f64>,
 }
 
 fn volts(svg: &mut Svg, profile: &WayProfile) {
     let fed = || profile.pieces.iter().filter_map(|p| p.fed.as_ref().ok());
     let least = profile.least(|_| true, Level::High, |g| g.volts).map_or(0.0, |w| w.got);
+    let decoder: fn(&Got) -> Option<f64> = |got| got.decoder.map(|d| d.typical);
+    let along = profile.pieces.iter().flat_map(|p| [p.from, (p.from + p.to) / 2.0, p.to]);
+    let least = along.filter_map(|x| decoder(&profile.got(x)?)).fold(least, f64::min);
     let low = fed().map(|f| profile.volts_limit(f)).fold(least, f64::min);
     let high = fed().map(|f| f.supply_volts).fold(low, f64::max);
     let margin = (0.08 * (high - low)).max(0.01);
     let range = [(low - margin).max(0.0), high + margin];
-    let panel = Panel { profile, top: 112.0, bottom: 322.0, range, ratios: false, of: |g| g.volts };
+    let beside = Some(Beside { class: "decoder", name: "a decoder sees", value: decoder });
+    let panel = Panel { profile, top: 112.0, bottom: 322.0, range, ratios: false, of: |g| g.volts, beside };
     let train = show_amps(Amps(profile.asked.train_amps));
     let heading = format!("Volts under a train that draws {train}");
     let drop = show_percent(Fraction(profile.asked.drop));
@@ -128,7 +143,7 @@ fn amps(svg: &mut Svg, profile: &WayProfile) {
     let least = profile.least(|_| true, Level::High, |g| g.fault_amps).map_or(1.0, |w| w.got);
     let most = trips().map(|trip| trip * margin).fold(most.max(least), f64::max);
     let range = [trips().fold(least, f64::min) / 1.3, most * 1.1];
-    let panel = Panel { profile, top: 358.0, bottom: BOTTOM, range, ratios: true, of: |g| g.fault_amps };
+    let panel = Panel { profile, top: 358.0, bottom: BOTTOM, range, ratios: true, of: |g| g.fault_amps, beside: None };
     let bridge = profile.asked.bridge_ohms.map(|ohms| show_ohms(Ohms(ohms)));
     let heading = format!("Amperes of a short through wheels of {} (aged {})", bridge.typical, bridge.high);
     let trip = |f: &Fed| {
@@ -171,12 +186,18 @@ impl Panel<'_> {
         }
         let mut names: Vec<RightName> = Vec::new();
         for run in self.runs() {
-            let [new, usual, aged] = Level::ALL.map(|level| self.curve(run.clone(), level));
+            let [new, usual, aged] =
+                Level::ALL.map(|level| self.curve(run.clone(), |got| Some(of_got((self.of)(got), level))));
             svg.through("band", &new.iter().chain(aged.iter().rev()).copied().collect::<Vec<_>>(), true);
             let ends = [(&new, "as new"), (&usual, "as usual"), (&aged, "all aged")];
             names = ends.iter().filter_map(|(c, word)| Some((*c.last()?, vec![(*word).to_owned()]))).collect();
             for (class, curve) in [("new", &new), ("aged", &aged), ("usual", &usual)] {
                 svg.through(class, curve, false);
+            }
+            if let Some(Beside { class, name, value }) = self.beside {
+                let curve = self.curve(run, value);
+                svg.through(class, &curve, false);
+                names.extend(curve.last().map(|end| (*end, vec![name.to_owned()])));
             }
         }
         for (class, limit) in limits {
@@ -214,7 +235,7 @@ impl Panel<'_> {
         runs
     }
 
-    fn curve(&self, run: std::ops::Range<usize>, level: Level) -> Vec<[f64; 2]> {
+    fn curve(&self, run: std::ops::Range<usize>, value: impl Fn(&Got) -> Option<f64>) -> Vec<[f64; 2]> {
         let profile = self.profile;
         let mut points = Vec::new();
         for piece in &profile.pieces[run] {
@@ -222,7 +243,7 @@ impl Panel<'_> {
             let parts = (pixels / STEP).ceil().max(1.0) as usize;
             for part in 0..=parts {
                 let along = piece.from + (piece.to - piece.from) * part as f64 / parts as f64;
-                let got = piece.got(along, &profile.asked).map(|got| of_got((self.of)(&got), level));
+                let got = piece.got(along, &profile.asked).and_then(|got| value(&got));
                 points.extend(got.map(|value| [across(profile, along), self.y(value)]));
             }
         }

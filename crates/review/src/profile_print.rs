@@ -1,8 +1,9 @@
 //! The profile of a way as a table for people.
 
 use crate::way_marks::MarkKind;
-use crate::way_profile::{Got, Step, WayProfile};
-use crate::words::{filled, list, metres, table};
+use crate::way_piece::Got;
+use crate::way_profile::{Step, WayProfile};
+use crate::words::{few, filled, list, metres, table};
 use electrics::Level;
 use finding::plain;
 use handbook::quantity::{Amps, Fraction, Ohms, Volts, show_amps, show_ohms, show_percent, show_volts};
@@ -59,8 +60,15 @@ fn asked_words(profile: &WayProfile) -> Vec<String> {
     let train = format!("{} ({})", show_amps(Amps(asked.train_amps)), asked.train_from);
     let bridge = asked.bridge_ohms.map(|ohms| show_ohms(Ohms(ohms)));
     let drop = show_percent(Fraction(asked.drop));
+    let standing = asked.standing.iter().map(|(name, s)| format!("`{name}` {}", show_amps(Amps(s.amps))));
+    let standing = match asked.standing.len() {
+        0 => String::new(),
+        _ => format!("; standing elsewhere: {}", few(standing)),
+    };
     vec![
-        format!("volts with {train}; accepted down to {}, {drop} less", list(&limits)),
+        format!("volts with {train}{standing}; accepted down to {}, {drop} less", list(&limits)),
+        "decoder: what is left behind its rectifier once each reversal of the signal has turned the current round"
+            .to_owned(),
         format!("a short through wheels of {} (aged {}); due {}", bridge.typical, bridge.high, list(&trips)),
     ]
 }
@@ -163,15 +171,15 @@ fn too_little(profile: &WayProfile, along: f64) -> Vec<&'static str> {
 
 fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
     let rows = rows(profile);
-    let mut cells = vec![["along", "place", "volts (aged)", "if shorted (aged)", ""].map(str::to_owned)];
+    let mut cells = vec![["along", "place", "volts (aged)", "decoder", "if shorted (aged)", ""].map(str::to_owned)];
     for row in &rows {
         let step = &profile.steps[row.step];
-        let [volts, amps] = profile.got(row.along).map_or(["-".to_owned(), "-".to_owned()], |got| shown(&got));
+        let [volts, decoder, amps] = profile.got(row.along).map_or(["-"; 3].map(str::to_owned), |got| shown(&got));
         let place = format!("@ {}", metres(step.place(row.along)));
-        cells.push([metres(row.along), place, volts, amps, plain(&row.what.join("; "))]);
+        cells.push([metres(row.along), place, volts, decoder, amps, plain(&row.what.join("; "))]);
     }
     let widest = |c: usize| cells.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
-    let room = width.saturating_sub((0..4).map(widest).sum::<usize>() + 10).max(18);
+    let room = width.saturating_sub((0..5).map(widest).sum::<usize>() + 12).max(17);
     // Lines of the table, and before which of them a segment is named.
     let mut lines: Vec<Vec<String>> = Vec::new();
     let mut named: Vec<(usize, usize)> = Vec::new();
@@ -181,10 +189,10 @@ fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
             named.push((lines.len(), step));
             last = Some(step);
         }
-        let wrapped = filled("", &row[4], room);
+        let wrapped = filled("", &row[5], room);
         for (part, words) in wrapped.lines().enumerate() {
             let mut line: Vec<String> =
-                (0..4).map(|c| if part == 0 { row[c].clone() } else { String::new() }).collect();
+                (0..5).map(|c| if part == 0 { row[c].clone() } else { String::new() }).collect();
             line.push(words.to_owned());
             lines.push(line);
         }
@@ -205,11 +213,17 @@ fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
     }
 }
 
-/// Volts and amperes as usual, aged in brackets.
-fn shown(got: &Got) -> [String; 2] {
-    let (volts, amps) = (|v| show_volts(Volts(v)), |a| show_amps(Amps(a)));
+/// Volts on the rails and behind a decoder's rectifier, and amperes, as usual, aged in brackets.
+fn shown(got: &Got) -> [String; 3] {
+    // The heading says volts: of a narrow line they take half.
+    let volts = |v| {
+        let shown = show_volts(Volts(v));
+        shown.strip_suffix(" V").map_or(shown.clone(), str::to_owned)
+    };
+    let amps = |a| show_amps(Amps(a));
     [
         format!("{} ({})", volts(got.volts.typical), volts(got.volts.low)),
+        got.decoder.map_or("-".to_owned(), |d| volts(d.typical)),
         format!("{} ({})", amps(got.fault_amps.typical), amps(got.fault_amps.low)),
     ]
 }

@@ -1,6 +1,7 @@
 //! What a builder wants to know first: does anything short, is anything dead, the worst place of each
 //! track, and what that hangs on.
 
+use crate::buys::Worth;
 use crate::{Facts, Figures, words};
 use circuit::Origin;
 use finding::{Finding, Severity};
@@ -34,6 +35,9 @@ pub struct Summary {
     pub answers: Vec<Answer>,
     /// What to know of the numbers, such as ways that were not reckoned.
     pub notes: Vec<String>,
+    /// What each change alone would bring at the worst place of all, the most first; left empty by the review itself, since
+    /// it takes one for each, see [`crate::buys::first_worth`].
+    pub worth: Vec<Worth>,
     figures: Option<Figures>,
 }
 
@@ -102,6 +106,7 @@ impl Summary {
         if let Some(figures) = &self.figures {
             table(&mut out, figures);
             hangs_on(&mut out, figures, width);
+            worth(&mut out, &self.worth, width);
         }
         if self.figures.is_some() && !self.notes.is_empty() {
             out.push('\n');
@@ -274,35 +279,41 @@ fn table(out: &mut String, figures: &Figures) {
         amps(figures.asked.train_amps),
         figures.asked.train_from
     );
-    let mut rows = vec![[
+    let mut rows = vec![vec![
         "track".to_owned(),
         "volts (aged)".to_owned(),
         "at".to_owned(),
+        "decoder".to_owned(),
         "if shorted (aged)".to_owned(),
         "at".to_owned(),
         "of trip (aged)".to_owned(),
     ]];
     for line in lines {
-        rows.push([
+        rows.push(vec![
             finding::plain(&line.name),
             band(&line.volts, volts),
             words::metres(line.volts_at),
+            line.decoder.map_or("-".to_owned(), |(d, _)| volts(d.typical)),
             band(&line.fault_amps, amps),
             words::metres(line.fault_at),
             line.margin.map_or("no trip known".to_owned(), |m| band(&m, |v| format!("{v:.1} ×"))),
         ]);
     }
-    let widths: Vec<usize> = (0..6).map(|c| rows.iter().map(|r| r[c].chars().count()).max().unwrap_or(0)).collect();
-    for row in rows {
-        let cells: Vec<String> = row
-            .iter()
-            .zip(&widths)
-            .map(|(cell, width)| format!("{cell}{}", " ".repeat(width - cell.chars().count())))
-            .collect();
-        let _ = writeln!(out, "  {}", cells.join("  ").trim_end());
-    }
+    out.push_str(&words::table(&rows));
     if figures.tracks.len() > MOST_TRACKS {
         let _ = writeln!(out, "  and {} more tracks, all better than these", figures.tracks.len() - MOST_TRACKS);
+    }
+}
+
+/// What would lift the worst place of all.
+fn worth(out: &mut String, worth: &[Worth], width: usize) {
+    if worth.is_empty() {
+        return;
+    }
+    out.push_str("\nwhat would help it most, each alone\n");
+    for change in worth {
+        let more = format!("  +{}, +{} if shorted  ", volts(change.volts), amps(change.amps));
+        out.push_str(&words::filled(&more, &finding::plain(&change.says), width));
     }
 }
 

@@ -2,15 +2,18 @@
 
 use crate::figures::{self, Asked};
 use crate::way_marks::{self, Mark};
+use crate::way_piece::{Fed, Got, WayPiece, of_got};
 use crate::{way_choice, ways_table, words};
 use circuit::{Circuit, Owner, Way};
-use electrics::{Failed, Feed, Grid, Level, Parabola, ProfilePiece, setting_of};
+use electrics::{Failed, Feed, Grid, Level, Parabola, ProfilePiece, Standing, setting_of};
 use handbook::Spread;
 use plan::names::each_name;
 use plan::{Plan, TrackEnd};
 
 /// Two places nearer than this are one, in metres: sums of lengths leave less than that over.
 const SAME_PLACE: f64 = 1e-9;
+
+const NOTHING: Parabola = Parabola { start: 0.0, end: 0.0, bow: 0.0 };
 
 /// Which way is asked for.
 #[derive(Clone, Debug, Default)]
@@ -76,85 +79,6 @@ impl Step {
     }
 }
 
-/// A stretch of a way over which neither rail has a stop.
-#[derive(Clone, Debug, PartialEq)]
-pub struct WayPiece {
-    /// Index of its step.
-    pub step: usize,
-    /// Where it starts, metres along the way.
-    pub from: f64,
-    /// Where it ends.
-    pub to: f64,
-    /// What feeds it, or why no voltage is to be told.
-    pub fed: Result<Fed, &'static str>,
-}
-
-/// What feeds a stretch.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Fed {
-    /// Name of the supply.
-    pub supply: String,
-    /// Its voltage.
-    pub supply_volts: f64,
-    /// The breaker that trips first and how many amperes at the place trip it; none where no trip current is known.
-    /// Where breakers stand side by side, the more of what both ends of the stretch ask for.
-    pub trip: Option<(String, f64)>,
-    /// Loop resistance in ohms along the way, the source's own included: as new, as usual, aged.
-    pub loop_ohms: Spread<Parabola>,
-}
-
-/// What a place gets.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Got {
-    /// Voltage under a train: aged, as usual, as new. Below 0 where the wiring cannot bring its current at all.
-    pub volts: Spread<f64>,
-    /// Current of a short made by wheels, in amperes: aged, as usual, as new.
-    pub fault_amps: Spread<f64>,
-}
-
-impl Got {
-    /// What is got behind some loop resistances.
-    pub(crate) fn behind(ohms: Spread<f64>, supply_volts: f64, asked: &Asked) -> Got {
-        let volts = |ohms: f64| supply_volts - asked.train_amps * ohms;
-        let amps = |ohms: f64, bridge: f64| supply_volts / (ohms + bridge);
-        let bridge = &asked.bridge_ohms;
-        Got {
-            volts: Spread::new(volts(ohms.high), volts(ohms.typical), volts(ohms.low)),
-            fault_amps: Spread::new(
-                amps(ohms.high, bridge.high),
-                amps(ohms.typical, bridge.typical),
-                amps(ohms.low, bridge.low),
-            ),
-        }
-    }
-}
-
-/// The value of what is got at a level: such bands run from aged to new, those of resistances from new to aged.
-pub(crate) fn of_got(band: Spread<f64>, level: Level) -> f64 {
-    level.of(Spread::new(band.high, band.typical, band.low))
-}
-
-impl WayPiece {
-    /// The fraction of it at which a place along the way lies.
-    fn fraction(&self, along: f64) -> f64 {
-        ((along - self.from) / (self.to - self.from)).clamp(0.0, 1.0)
-    }
-
-    /// What a place of it gets, metres along the way; none where it is not powered.
-    pub fn got(&self, along: f64, asked: &Asked) -> Option<Got> {
-        let fed = self.fed.as_ref().ok()?;
-        let ohms = fed.loop_ohms.map(|parabola| parabola.at(self.fraction(along)));
-        Some(Got::behind(ohms, fed.supply_volts, asked))
-    }
-
-    /// The greatest loop resistance of it as new, as usual and aged, and where each is met, metres along the way; none
-    /// where it is not powered. That is where the voltage and the current of a short are least, too.
-    pub fn greatest(&self) -> Option<Spread<(f64, f64)>> {
-        let along = |(s, ohms): (f64, f64)| (self.from + s * (self.to - self.from), ohms);
-        Some(self.fed.as_ref().ok()?.loop_ohms.map(|parabola| along(parabola.greatest())))
-    }
-}
-
 /// The worst of a way.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WorstOfWay {
@@ -173,12 +97,16 @@ impl WayProfile {
         let less = |a: Spread<f64>, b: Spread<f64>| {
             Spread::new(a.low.min(b.low), a.typical.min(b.typical), a.high.min(b.high))
         };
-        here.filter_map(|piece| piece.got(along, &self.asked))
-            .reduce(|a, b| Got { volts: less(a.volts, b.volts), fault_amps: less(a.fault_amps, b.fault_amps) })
+        here.filter_map(|piece| piece.got(along, &self.asked)).reduce(|a, b| Got {
+            volts: less(a.volts, b.volts),
+            decoder: a.decoder.zip(b.decoder).map(|(a, b)| less(a, b)),
+            fault_amps: less(a.fault_amps, b.fault_amps),
+        })
     }
 
-    /// The least of something over some pieces, by what is got at each piece's greatest loop resistances: `of` picks it
-    /// from what is got, `level` says at which level. Exact, since both fall where the resistance rises.
+    /// The least of the volts or of the current of a short over some pieces, by what is got where each piece loses most
+    /// voltage and where its loop resistance is greatest: `of` picks it from what is got, `level` says at which level. Exact,
+    /// since one of these is where it is.
     pub fn least(
         &self,
         mut only: impl FnMut(&WayPiece) -> bool,
@@ -187,11 +115,12 @@ impl WayProfile {
     ) -> Option<WorstOfWay> {
         let mut worst: Option<WorstOfWay> = None;
         for piece in self.pieces.iter().filter(|p| only(p)) {
-            let Some(along) = piece.greatest().map(|g| level.of(g).0) else { continue };
-            let Some(got) = piece.got(along, &self.asked).map(|got| of(&got)) else { continue };
-            let got = of_got(got, level);
-            if worst.is_none_or(|w| got < w.got) {
-                worst = Some(WorstOfWay { got, along, step: piece.step });
+            let places = [piece.greatest(), piece.most_lost(&self.asked)];
+            for along in places.into_iter().flatten().map(|place| level.of(place).0) {
+                let Some(got) = piece.got(along, &self.asked).map(|got| of_got(of(&got), level)) else { continue };
+                if worst.is_none_or(|w| got < w.got) {
+                    worst = Some(WorstOfWay { got, along, step: piece.step });
+                }
             }
         }
         worst
@@ -268,28 +197,34 @@ fn along(
     }
     let setting = setting_of(circuit, way);
     let mut pieces: Vec<WayPiece> = Vec::new();
+    let standing: Vec<Standing> = asked.standing.iter().map(|s| s.1).collect();
     let mut grid = Grid::new(circuit, &setting, Level::Typical)?;
     // As usual first: the breakers are asked for then, as for the figures of tracks.
     for level in [Level::Typical, Level::Low, Level::High] {
         grid.set(&setting, level)?;
         let resistances = grid.resistances();
+        let taken = resistances.taken(&standing);
         let mut count = 0;
         for (number, (&(segment, _), step)) in way.steps.iter().zip(&steps).enumerate() {
             let mut found = resistances.profile(segment).pieces;
+            let mut missing = taken.along(segment);
+            missing.resize(found.len(), NOTHING);
             if step.turned {
                 found.reverse();
+                missing.reverse();
             }
-            for piece in &found {
+            let turned = |p: Parabola| if step.turned { Parabola { start: p.end, end: p.start, ..p } } else { p };
+            for (piece, missing) in found.iter().zip(missing) {
                 if level == Level::Typical {
                     pieces.push(way_piece(&grid, plan, number, step, piece, segment));
                 }
                 if let (Ok(fed), Some(ohms)) = (&mut pieces[count].fed, piece.loop_ohms) {
-                    let ohms = if step.turned { Parabola { start: ohms.end, end: ohms.start, ..ohms } } else { ohms };
-                    let band = &mut fed.loop_ohms;
-                    match level {
-                        Level::Low => band.low = ohms,
-                        Level::Typical => *band = Spread::exactly(ohms),
-                        Level::High => band.high = ohms,
+                    for (band, value) in [(&mut fed.loop_ohms, turned(ohms)), (&mut fed.missing, turned(missing))] {
+                        match level {
+                            Level::Low => band.low = value,
+                            Level::Typical => *band = Spread::exactly(value),
+                            Level::High => band.high = value,
+                        }
                     }
                 }
                 count += 1;
@@ -323,7 +258,9 @@ fn way_piece(
             supply: circuit.sources[source].name.clone(),
             supply_volts: circuit.sources[source].volts,
             trip: trip(grid, plan, piece, segment),
-            loop_ohms: Spread::exactly(Parabola { start: 0.0, end: 0.0, bow: 0.0 }),
+            loop_ohms: Spread::exactly(NOTHING),
+            missing: Spread::exactly(NOTHING),
+            henries: henries(grid, step, piece),
         }),
         Feed::Dead => Err("no power"),
         Feed::SamePole => Err("both rails on one pole"),
@@ -332,6 +269,21 @@ fn way_piece(
     };
     let (from, to) = if step.turned { (piece.to, piece.from) } else { (piece.from, piece.to) };
     WayPiece { step: number, from: step.along(from), to: step.along(to), fed }
+}
+
+/// Inductance of the loop at four places of a piece, in the order of the way.
+fn henries(grid: &Grid<'_>, step: &Step, piece: &ProfilePiece) -> Option<[f64; 4]> {
+    if crate::is_large(grid.circuit()) {
+        return None;
+    }
+    let mut at = [0.0; 4];
+    for (k, henries) in at.iter_mut().enumerate() {
+        *henries = grid.loop_henries(&piece.at_fraction(k as f64 / 3.0)?.place)?;
+    }
+    if step.turned {
+        at.reverse();
+    }
+    Some(at)
 }
 
 /// The breaker that trips first of those a short on a piece passes, and the current at the place that trips it.

@@ -96,7 +96,8 @@ fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [
 fn the_numbers_are_those_of_a_load_at_each_place() {
     let broken = broken();
     let (mut held, mut dead) = (0, 0);
-    for text in DEMOS.into_iter().chain([broken.as_str()]) {
+    for text in DEMOS.into_iter().chain([broken.as_str()]).map(none_stands) {
+        let text = text.as_str();
         let reading = plan::read(text);
         assert!(reading.understood());
         // Places that fall on no stop.
@@ -171,10 +172,10 @@ fn the_worst_of_a_profile_is_that_of_the_list_of_ways() {
 fn no_place_is_worse_than_the_worst_of_its_piece() {
     for profile in all_profiles(&DEMOS) {
         for piece in &profile.pieces {
-            let worst = piece.greatest().expect("every place of these plans is powered");
-            let (at, ohms) = worst.high;
+            let worst = piece.most_lost(&profile.asked).expect("every place of these plans is powered");
+            let (at, lost) = worst.high;
             let of = |along: f64| piece.got(along, &profile.asked).expect("it is powered").volts.low;
-            let due = piece.fed.as_ref().map_or(0.0, |f| f.supply_volts) - profile.asked.train_amps * ohms;
+            let due = piece.fed.as_ref().map_or(0.0, |f| f.supply_volts) - lost;
             assert!((of(at) - due).abs() < 1e-12, "{} at {at} m", profile.name);
             for k in 0..=50 {
                 let along = piece.from + (piece.to - piece.from) * f64::from(k) / 50.0;
@@ -182,6 +183,64 @@ fn no_place_is_worse_than_the_worst_of_its_piece() {
             }
         }
     }
+}
+
+/// The inductance of the loop between the four places it was asked at: the same as when asked there.
+#[test]
+fn inductance_along_a_stretch_is_that_of_each_place() {
+    let text = DEMOS[2];
+    let found = profile(text, None);
+    let reading = plan::read(text);
+    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let way = circuit::ways::ways(&circuit, 500).list.into_iter().find(|w| w.name == found.name).expect("it is a way");
+    let grid = electrics::Grid::new(&circuit, &setting_of(&circuit, &way), Level::Typical).expect("it is fed");
+    let mut held = 0;
+    for piece in &found.pieces {
+        let (step, fed) = (&found.steps[piece.step], piece.fed.as_ref().expect("it is powered"));
+        let segment = circuit.segments.iter().position(|s| s.name == step.name).expect("a segment");
+        for s in [0.1, 0.5, 0.85] {
+            let x = step.place(piece.from + s * (piece.to - piece.from));
+            let due =
+                electrics::places(&circuit, segment, x).iter().find_map(|p| grid.loop_henries(p)).expect("powered");
+            let told = fed.henries(s).expect("it was reckoned");
+            assert!((told - due).abs() < 1e-12 * due, "{} @ {x}: {told} for {due}", step.name);
+            held += 1;
+        }
+    }
+    assert!(held > 60, "{held} places");
+}
+
+/// The plan without the trains that stand.
+fn none_stands(text: &str) -> String {
+    let standing = |line: &&str| !line.trim_start().starts_with("stands");
+    text.lines().filter(standing).map(|line| format!("{line}\n")).collect()
+}
+
+/// A train that stands on another road takes its volts on the way, and none on its own road; the worst place of a piece is
+/// still exact.
+#[test]
+fn standing_trains_take_theirs_along_a_way() {
+    let train = "\n[[train]]\nname = \"waiting\"\nlength = \"1 m\"\nstands = \"yard lead\"\n\
+                 draws = { running = \"0.1 A\", standing = \"0.4 A\" }\n";
+    let alone = none_stands(DEMOS[2]);
+    let with = profile(&format!("{alone}{train}"), Some("yard lead to road 7"));
+    let without = profile(&alone, Some("yard lead to road 7"));
+    assert_eq!(with.asked.standing.len(), 1);
+    let lead = without.steps.iter().position(|s| s.name == "yard lead").expect("the lead");
+    for (one, other) in with.pieces.iter().zip(&without.pieces) {
+        let lost = |p: &review::way_piece::WayPiece, of| p.most_lost(of).expect("powered").typical;
+        let (at, most) = lost(one, &with.asked);
+        for k in 0..=40 {
+            let along = one.from + (one.to - one.from) * f64::from(k) / 40.0;
+            let [a, b] = [(one, &with), (other, &without)].map(|(p, w)| p.got(along, &w.asked).expect("powered"));
+            assert!(15.0 - a.volts.typical <= most + 1e-12, "{along} m loses more than {at} m");
+            let same = a.volts.typical == b.volts.typical;
+            assert_eq!(same, one.step == lead, "{along} m: {} and {}", a.volts.typical, b.volts.typical);
+            assert!(a.volts.typical <= b.volts.typical && a.fault_amps == b.fault_amps);
+        }
+    }
+    let row = review::profile_print::render(&with, 80);
+    assert!(row.contains("standing elsewhere: `waiting` 400 mA"), "{row}");
 }
 
 #[test]
@@ -256,9 +315,9 @@ fn a_stretch_without_power_is_a_break() {
     let table = render(&found, 80);
     assert!(table.contains("from here no voltage") && table.contains("up to here no voltage"), "{table}");
     let row = table.lines().find(|l| l.contains("@ 1.4 m")).expect("a row for the gap at 1.4 m");
-    assert_eq!(row.split_whitespace().collect::<Vec<_>>()[5..7], ["-", "-"], "{row}");
+    assert_eq!(row.split_whitespace().collect::<Vec<_>>()[5..8], ["-", "-", "-"], "{row}");
     assert!(to_svg(&found).contains(">no power</text>"));
     let csv = to_csv(&found);
     let dead: Vec<&str> = csv.lines().filter(|l| l.contains(",no power,")).collect();
-    assert!(!dead.is_empty() && dead.iter().all(|l| l.ends_with(&",".repeat(34))), "{dead:?}");
+    assert!(!dead.is_empty() && dead.iter().all(|l| l.ends_with(&",".repeat(46))), "{dead:?}");
 }

@@ -30,6 +30,8 @@ approach to dock 2, 4.72 m
 set T1 through
 volts with 700 mA (train `harbour goods`); accepted down to 14.25 V of booster's
 15 V, 5 % less
+decoder: what is left behind its rectifier once each reversal of the signal has
+turned the current round
 a short through wheels of 200 mΩ (aged 1 Ω); due 6.75 A to trip booster (1.5
 times its 4.5 A)
 
@@ -40,7 +42,7 @@ times its 4.5 A)
     let asked = profile(&demo("thistle-dock"), &["--from", "approach", "--to", "dock 2", "--way", "1"]);
     assert!(ended.out == named.out && ended.out == asked.out);
     // The numbers of `gapwright ways` for it.
-    assert!(ended.out().contains("@ 2.4 m   14.67 V (14.48 V)  22.5 A (8.64 A)"), "{}", ended.out());
+    assert!(ended.out().contains("@ 2.4 m   14.67 (14.48)  14.59    22.5 A (8.64 A)"), "{}", ended.out());
 }
 
 /// The file holds what is printed otherwise; what was in it is gone, its permissions stay, and nothing lies beside it.

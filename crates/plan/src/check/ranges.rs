@@ -72,6 +72,7 @@ impl Check<'_, '_> {
                 self.quantity("filter capacitance", Some(&f.capacitance), 1e-12, 1e-4, "from 1 pF to 100 µF");
                 self.quantity("filter power", f.power.as_ref(), 1e-3, 1e3, "from 1 mW to 1 kW");
             }
+            self.quantity("clamp", b.clamp.as_ref(), 1.0, 2.0 * HIGHEST_VOLTAGE, "from 1 V to 120 V");
             if let Some(At { value: crate::tables::Pairing::Spacing(d), span }) = &b.pair {
                 self.length("spacing", &Some(At { value: *d, span: span.clone() }));
             }

@@ -203,6 +203,10 @@ impl Check<'_, '_> {
                 self.resolve(track, found);
             }
         }
+        for text in plan.train.iter().filter_map(|t| t.stands.as_ref()) {
+            let found = self.names.of_kind(&text.value, &[Kind::Track]);
+            self.resolve(text, found);
+        }
         for panel in &plan.panel {
             for control in panel.controls.iter() {
                 let kinds = &[Kind::Turnout, Kind::Motor, Kind::Toggle, Kind::Relay, Kind::ThreeWay, Kind::Slip];

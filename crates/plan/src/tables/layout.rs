@@ -133,6 +133,8 @@ record! {
         pick_up: Option<At<Metres>>,
         /// What it draws.
         draws: Option<At<TrainDraws>>,
+        /// The track where it stands when another train runs; what it draws standing is then counted there.
+        stands: Option<At<String>>,
     }
 }
 record! {

@@ -78,6 +78,8 @@ record! {
         pair: Option<At<Pairing>>,
         /// A resistor and a capacitor in series between A and B at its far end.
         filter: Option<At<Filter>>,
+        /// The voltage at which a suppressor diode across its far end conducts.
+        clamp: Option<At<Volts>>,
     }
 }
 record! {

@@ -54,9 +54,10 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Some(figures) = &facts.figures else { return };
     let after = |line: &TrackLine| {
         let failure = facts.openings.iter().find(|f| f.track == line.track)?;
-        let amps = failure.fault_amps.1.amount;
+        let (edge, found) = failure.fault_amps.typical;
+        let amps = found.amount;
         let margin = line.margin.filter(|m| m.typical >= 1.0)?.typical * amps / line.fault_amps.typical;
-        (margin < 1.0).then_some((failure.fault_amps.0, amps, margin, failure.fault_amps.1.at.place.x))
+        (margin < 1.0).then_some((edge, failure.fault_amps.map(|f| f.1.amount), margin, found.at.place.x))
     };
     let mut low: Vec<_> = figures.tracks.iter().filter_map(|t| Some((t, after(t)?))).collect();
     low.sort_by(|a, b| a.1.2.total_cmp(&b.1.2));
@@ -71,12 +72,17 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             edge.name,
             line.name,
             words::metres(x),
-            show_amps(Amps(amps))
+            show_amps(Amps(amps.typical))
         ),
     )
     .at(track.name.span.clone(), "the worst place is on this track")
     .also(edge.span.clone(), "what opens")
-    .fact(format!("as built it draws {}", show_amps(Amps(line.fault_amps.typical))));
+    .fact(format!(
+        "from {} with all else aged to {} as new; as built it draws {}",
+        show_amps(Amps(amps.low)),
+        show_amps(Amps(amps.high)),
+        show_amps(Amps(line.fault_amps.typical))
+    ));
     if low.len() > 1 {
         let others = low[1..].iter().map(|(t, after)| format!("`{}` {:.2} times", t.name, after.2));
         told = told.fact(format!("also once something opens: {}", words::few(others)));

@@ -58,7 +58,7 @@ draws = { running = "1.5 A" }
 
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Some(figures) = &facts.figures else { return };
-    let lost = |t: &TrackLine| t.decoder.map_or(0.0, |(volts, _)| (t.supply_volts - volts) / t.supply_volts);
+    let lost = |t: &TrackLine| t.decoder.map_or(0.0, |(volts, _)| (t.supply_volts - volts.typical) / t.supply_volts);
     let by_wire = |t: &TrackLine| 1.0 - t.volts.typical / t.supply_volts;
     // What resistance alone costs too much is told as such.
     let low = figures.tracks.iter().filter(|t| lost(t) > figures.asked.drop && by_wire(t) <= figures.asked.drop);
@@ -72,7 +72,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "a decoder on `{}` at {} sees {}, {} below the supply's {}",
             worst.name,
             words::metres(worst.volts_at),
-            show_volts(Volts(volts)),
+            show_volts(Volts(volts.typical)),
             show_percent(Fraction(lost(worst))),
             show_volts(Volts(worst.supply_volts)),
         ),
@@ -82,7 +82,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         "the rails there have {}; turning the current round in {:.1} µH of wiring takes the rest",
         show_volts(Volts(worst.volts.typical)),
         henries * 1e6
-    ));
+    ))
+    .fact(format!("from {} aged to {} new", show_volts(Volts(volts.low)), show_volts(Volts(volts.high))));
     let loose = facts.plan.bus.iter().find(|b| !matches!(b.pair.as_ref().map(|p| &p.value), Some(Pairing::Twisted)));
     if let Some(bus) = loose {
         let span = bus.pair.as_ref().map_or(&bus.name.span, |p| &p.span);

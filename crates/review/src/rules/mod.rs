@@ -5,6 +5,7 @@ mod breaker_may_not_trip_after_failure;
 mod breaker_may_not_trip_when_aged;
 mod breaker_order;
 mod bridged_gap;
+mod clamp_misfit;
 mod connector_misfit;
 mod contact_overloaded;
 mod dead_rail;
@@ -77,6 +78,7 @@ pub const RULES: &[&Rule] = &[
     &breaker_may_not_trip::RULE,
     &wire_too_thin::RULE,
     &filter_too_hot::RULE,
+    &clamp_misfit::RULE,
     &switch_on_trips::RULE,
     &contact_overloaded::RULE,
     &dead_rail::RULE,

@@ -78,6 +78,20 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         figures.asked.train_from,
         show_percent(Fraction(figures.asked.drop))
     ));
+    if worst.standing_volts >= 0.005 {
+        let stand = figures.asked.standing.iter().map(|(train, standing)| {
+            format!(
+                "`{train}` on `{}` {}",
+                facts.plan.track[standing.segment].name.value,
+                show_amps(Amps(standing.amps))
+            )
+        });
+        told = told.fact(format!(
+            "{} of it goes to trains that stand: {}",
+            show_volts(Volts(worst.standing_volts)),
+            words::few(stand)
+        ));
+    }
     if low.len() > 1 {
         let others = low[1..].iter().map(|t| format!("`{}` {}", t.name, show_volts(Volts(t.volts.typical))));
         told = told.fact(format!("also low: {}", words::few(others)));

@@ -1,0 +1,73 @@
+//! A suppressor diode that conducts too early to be borne, or too late to be of use.
+
+use super::{Page, Rule};
+use crate::{Facts, feeds, filters};
+use finding::{Finding, Harm};
+use handbook::quantity::{Quantity, Volts, show_volts};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "clamp-misfit",
+        title: "a suppressor diode conducts at the wrong voltage",
+        text: "When a short lets go, the current in the wiring's inductance has nowhere to go but into the decoders, and \
+               lifts the rails far above the supply. A suppressor diode across the bus takes that current, and holds the \
+               rails at the voltage it conducts at. That voltage must lie between two others: above the supply's, or it \
+               conducts all the time and burns; below what decoders are made to bear, 24 V for N and 27 V for larger \
+               scales (NMRA S-9.1), or they take the blow before it does. A filter of resistor and capacitor does not do \
+               this work.\n\nMend: a diode for both polarities between the two voltages; what its sheet calls the \
+               clamping voltage counts, not the one at which it starts to conduct.",
+        drawing: r#"   27 V  ─ ─ ─ ─ ─ ─ ─ ─ ─ ─ ─  what decoders bear
+                 ╭─╮   clamp: between the two
+   15 V  ────────╯ ╰──────────  the supply"#,
+        example: r#"[layout]
+name = "a diode too large"
+scale = "N"
+
+[[supply]]
+name = "booster"
+voltage = "12 V"
+trips = { at = "3 A", after = "50 ms" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "4 m"
+pair = "twisted"
+clamp = "33 V"
+
+[[track]]
+name = "main"
+from = "buffer"
+to = "buffer"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let bears = filters::borne(facts);
+    for (index, bus) in facts.plan.bus.iter().enumerate() {
+        let Some(clamp) = &bus.clamp else { continue };
+        let Some(breaker) = feeds::breaker_of_bus(facts, index) else { continue };
+        let supply = facts.circuit.sources[facts.circuit.breakers[breaker].source].volts;
+        let at = clamp.value.si();
+        let name = &bus.name.value;
+        let shown = |volts: f64| show_volts(Volts(volts));
+        let told = if at <= supply {
+            let message =
+                format!("the clamp of `{name}` conducts at {}, and its supply has {}", shown(at), shown(supply));
+            Finding::error("clamp-misfit", Harm::CanBurn, message).at(clamp.span.clone(), "conducts all the time")
+        } else if at > bears {
+            let message = format!("the clamp of `{name}` holds at {}, and decoders bear {}", shown(at), shown(bears));
+            Finding::warning("clamp-misfit", Harm::WillAge, message).at(clamp.span.clone(), "holds too late")
+        } else {
+            continue;
+        };
+        found.push(told.help(format!("one that holds between {} and {}", shown(supply), shown(bears))));
+    }
+}
