@@ -312,7 +312,7 @@ fn a_stretch_without_power_is_a_break() {
     assert!((breaks[0].0 - dock.along(0.9)).abs() < 1e-9 && (breaks[0].1 - found.length).abs() < 1e-9);
     assert_eq!(breaks[0].2, "no power");
     assert!(found.got(dock.along(1.2)).is_none() && found.got(dock.along(0.8)).is_some());
-    let table = render(&found, 80);
+    let table = render(&found, 120);
     assert!(table.contains("from here no voltage") && table.contains("up to here no voltage"), "{table}");
     let row = table.lines().find(|l| l.contains("@ 1.4 m")).expect("a row for the gap at 1.4 m");
     assert_eq!(row.split_whitespace().collect::<Vec<_>>()[5..8], ["-", "-", "-"], "{row}");
