@@ -45,10 +45,12 @@ impl Lengths {
             Kind::ThreeWay => (plan.three_way[index].number.as_ref(), None, None, None),
             _ => none,
         };
-        let number = match (number, angle) {
-            (_, Some(angle)) => scales::frog_number(angle.value),
-            (Some(number), None) => number.value,
-            (None, None) => 6.0,
+        let one_in = (kind == Kind::Turnout).then(|| plan.turnout[index].one_in.as_ref()).flatten();
+        let number = match (angle, number, one_in) {
+            (Some(angle), ..) => scales::frog_number(angle.value),
+            (None, Some(number), _) => number.value,
+            (None, None, Some(n)) => scales::frog_number(scales::continental_frog_angle(n.value)),
+            (None, None, None) => 6.0,
         };
         let scale = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
         let guess = scale.or_else(|| scales::scale("OO"));

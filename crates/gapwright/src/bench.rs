@@ -7,7 +7,9 @@ use plan::tables::{Hand, Wiring};
 use review::bench_test::BenchTest;
 use review::way_profile::{WantedProfile, way_profile};
 use review::ways_table::Wanted;
-use review::{bench_print, profile_csv, profile_plot, profile_print, trace_print, turnout_wired, ways_print};
+use review::{
+    bench_print, lengths_print, profile_csv, profile_plot, profile_print, trace_print, turnout_wired, ways_print,
+};
 use std::path::Path;
 
 fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
@@ -56,6 +58,13 @@ pub fn profile(path: &Path, wanted: &WantedProfile, format: ProfileFormat, to: O
         Some(to) => write_whole(to, text.as_bytes())?,
         None => print(&text)?,
     }
+    Ok(true)
+}
+
+/// Tells what fits where.
+pub fn lengths(path: &Path) -> Result<bool, Trouble> {
+    let table = review::lengths_table::lengths_table(&read(path)?).map_err(check_it(path))?;
+    print(&lengths_print::render(&table, width()))?;
     Ok(true)
 }
 

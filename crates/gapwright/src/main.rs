@@ -97,6 +97,11 @@ enum Act {
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
     },
+    /// Tell what fits where: clearances behind turnouts, clear lengths, trains that fit, spacing of ladders
+    Lengths {
+        /// The plan, a TOML file
+        plan: PathBuf,
+    },
     /// Tell how current gets to a place in a setting, piece by piece, or what keeps it from there
     Trace {
         /// The plan, a TOML file
@@ -175,6 +180,7 @@ fn main() -> ExitCode {
             let wanted = review::way_profile::WantedProfile { way, from, to };
             bench::profile(&plan, &wanted, format, out.as_deref())
         }
+        Act::Lengths { plan } => bench::lengths(&plan),
         Act::Trace { plan, place, setting } => bench::trace(&plan, &place, &setting),
         Act::Turnout { name, plan, readings, hand } => bench::turnout(&bench::Turnout {
             name: name.as_deref(),

@@ -53,6 +53,9 @@ pub const LOOSE_PAIR: Sourced<Metres> = Sourced::new(Metres::from_millimetres(25
 pub const TWISTED_PAIR: Sourced<f64> =
     Sourced::new(3.3 / 1.6277, "14 AWG with insulation of 3.3 mm, touching; other sizes taken in proportion");
 
+/// What is kept of a storage track's clear length for slack and couplings, as a part of the train.
+pub const SLACK: Sourced<Fraction> = Sourced::new(Fraction(0.12), PRACTICE);
+
 /// Distance between places at which the coin test is made, besides every end and each side of every turnout.
 pub const COIN_TEST_SPACING: Sourced<Metres> = Sourced::new(Metres(3.0), PRACTICE);
 

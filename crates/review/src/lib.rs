@@ -11,6 +11,8 @@ pub mod explain;
 mod feeds;
 pub mod figures;
 mod filters;
+pub mod lengths_print;
+pub mod lengths_table;
 mod loops;
 mod mend;
 mod netlist;
@@ -25,6 +27,7 @@ pub mod rules;
 mod settings;
 pub mod summary;
 mod svg;
+pub mod throwing;
 pub mod trace;
 pub mod trace_print;
 mod trace_walk;
@@ -45,6 +48,7 @@ pub use summary::Summary;
 use circuit::Circuit;
 use circuit::ways::Ways;
 use finding::{Edit, Finding, Severity};
+use movement::clearance::Clearance;
 use plan::{Kind, Names, Plan, Reading};
 use proof::{Proof, SingleFailure, Storage};
 use std::cell::Cell;
@@ -88,6 +92,8 @@ pub struct Facts<'p> {
     pub proof: Result<Proof, Unproved>,
     /// The numbers, where the layout feeds anything at all.
     pub figures: Option<Figures>,
+    /// Where the tracks behind each turnout are clear of each other.
+    pub clearances: Vec<Clearance>,
     /// What goes dead on the ways when one joint, contact, tap or feeder opens, the worst first.
     pub failures: Vec<SingleFailure>,
     /// What the worst of them leaves of each track that stays fed.
@@ -167,7 +173,8 @@ fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let failures = proof::single_failures(&circuit, &ways.list[..ways_failed(&circuit, &ways)]);
     let openings = figures.as_ref().map(|f| figures::openings(&circuit, &ways, f)).unwrap_or_default();
     let mends_left = Cell::new(mend::MOST_WORK);
-    Facts { text, plan, names, circuit, ways, proof, figures, failures, openings, mends_left }
+    let clearances = movement::clearance::clearances(plan, &circuit);
+    Facts { text, plan, names, circuit, ways, proof, figures, clearances, failures, openings, mends_left }
 }
 
 /// Proves a plan's circuit with its storage policy.

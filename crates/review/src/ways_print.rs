@@ -1,11 +1,12 @@
 //! The ways of a plan as text and as a record.
 
 use crate::figures::WayLine;
+use crate::throwing::Throw;
 use crate::ways_table::{StorageTable, WayRow, WaysTable};
-use crate::words::{filled, metres, table};
+use crate::words::{filled, list, metres, table};
 use finding::plain;
 use handbook::Spread;
-use handbook::quantity::{Amps, Ohms, Volts, show_amps, show_ohms, show_volts};
+use handbook::quantity::{Amps, Ohms, Seconds, Volts, show_amps, show_ohms, show_seconds, show_volts};
 use proof::Standing;
 use serde_json::{Value, json};
 
@@ -64,6 +65,15 @@ fn render_way(out: &mut String, way: &WayRow, number: usize, number_width: usize
     let set: Vec<String> = way.set.iter().map(|(control, position)| format!("{control} {position}")).collect();
     let set = if set.is_empty() { "nothing".to_owned() } else { set.join(", ") };
     out.push_str(&filled(&format!("{indent}set    "), &plain(&set), width));
+    if let Some(throws) = way.throws.as_ref().filter(|t| t.len() > 1) {
+        let group = |(index, throw): (usize, &Throw)| match (index, throw.wait) {
+            (0, _) => list(&throw.motors),
+            (_, wait) if wait > 0.0 => format!("{} later {}", show_seconds(Seconds(wait)), list(&throw.motors)),
+            _ => format!("then {}", list(&throw.motors)),
+        };
+        let words: Vec<String> = throws.iter().enumerate().map(group).collect();
+        out.push_str(&filled(&format!("{indent}throw  "), &plain(&words.join("; ")), width));
+    }
     let Some(line) = &way.numbers else {
         out.push_str(&filled(&indent, "no place of it is powered", width));
         return;
@@ -182,8 +192,12 @@ pub fn to_json(ways: &WaysTable, path: &str) -> String {
         .iter()
         .map(|way| {
             let set: Vec<Value> = way.set.iter().map(|(c, p)| json!({ "control": c, "position": p })).collect();
+            let throws = way.throws.as_ref().map(|throws| {
+                let group = |t: &Throw| json!({ "wait_seconds": t.wait, "motors": t.motors });
+                throws.iter().map(group).collect::<Vec<Value>>()
+            });
             json!({
-                "name": way.name, "from": way.from, "to": way.to, "set": set, "metres": way.length,
+                "name": way.name, "from": way.from, "to": way.to, "set": set, "throws": throws, "metres": way.length,
                 "ends_in_loop": way.ends_in_loop, "numbers": way.numbers.as_ref().map(numbers),
             })
         })

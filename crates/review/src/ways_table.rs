@@ -1,6 +1,7 @@
 //! Every way a train can be lined, what to set for it and what it gets; and which storage tracks are live then.
 
 use crate::figures::{self, Figures, WayLine};
+use crate::throwing::{Throw, Throwing};
 use crate::words;
 use circuit::ways::Ways;
 use circuit::{Circuit, EdgeKind, Literal, Way};
@@ -46,6 +47,8 @@ pub struct WayRow {
     pub to: String,
     /// Positions to set, in the order in which a train comes to them.
     pub set: Vec<(String, String)>,
+    /// Its motors in groups that their supplies can throw together; none where no supply says what it gives.
+    pub throws: Option<Vec<Throw>>,
     /// Its length in metres.
     pub length: f64,
     /// Whether it ends where the train waits for what it came over to be thrown.
@@ -99,7 +102,8 @@ pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
     let figures = figures::figures(plan, &circuit, &ways);
     let chosen = chosen(&circuit, &ways, from, to);
-    let rows = chosen.iter().map(|(index, way)| row(&circuit, way, *index, figures.as_ref()));
+    let throwing = Throwing::of(plan, names, &circuit);
+    let rows = chosen.iter().map(|(index, way)| row((&circuit, &throwing), way, *index, figures.as_ref()));
     let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
     Ok(WaysTable {
         layout,
@@ -177,7 +181,7 @@ pub(crate) fn to_set(circuit: &Circuit, way: &Way) -> Vec<(String, String)> {
     words::setting(circuit, &set)
 }
 
-fn row(circuit: &Circuit, way: &Way, index: usize, figures: Option<&Figures>) -> WayRow {
+fn row((circuit, throwing): (&Circuit, &Throwing<'_>), way: &Way, index: usize, figures: Option<&Figures>) -> WayRow {
     let mut tracks = way.steps.iter().filter(|s| s.0 < circuit.tracks).map(|s| &circuit.segments[s.0].name);
     let from = tracks.next().cloned().unwrap_or_default();
     WayRow {
@@ -185,6 +189,7 @@ fn row(circuit: &Circuit, way: &Way, index: usize, figures: Option<&Figures>) ->
         to: tracks.next_back().unwrap_or(&from).clone(),
         from,
         set: to_set(circuit, way),
+        throws: throwing.order(circuit, way),
         length: way.steps.iter().map(|s| circuit.segments[s.0].length).sum(),
         ends_in_loop: way.ends_in_loop,
         numbers: figures.and_then(|f| f.ways.iter().find(|w| w.way == index).cloned()),

@@ -1,5 +1,6 @@
 //! What a plan must hold as a whole: names that resolve, ends that meet, values within reason.
 
+mod geometry;
 mod joins;
 mod ranges;
 mod special;
@@ -26,6 +27,7 @@ pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut Reader<'_>) {
     check.rails();
     check.switches();
     check.special();
+    check.geometry();
 }
 
 struct Check<'c, 't> {

@@ -25,6 +25,9 @@ impl Check<'_, '_> {
         if let Some(l) = &plan.layout.0 {
             self.length("feeder length", &l.value.feeder_length);
         }
+        if let Some(l) = &plan.layout.0 {
+            self.length("distance between tracks", &l.value.centres);
+        }
         if let Some(room) = &plan.room.0 {
             for climate in [&room.value.laid, &room.value.coldest, &room.value.hottest].into_iter().flatten() {
                 self.climate(climate);
@@ -37,6 +40,7 @@ impl Check<'_, '_> {
             self.length("dead length", &l.dead_length);
             self.length("gap", &l.smallest_gap);
             self.length("gap", &l.largest_gap);
+            self.share("slack", &l.slack);
             self.no_more("smallest gap", l.smallest_gap.as_ref(), "largest gap", l.largest_gap.as_ref());
         }
         for t in &plan.train {
@@ -45,6 +49,11 @@ impl Check<'_, '_> {
             self.length("pick-up length", &t.pick_up);
             self.no_more("length over metal wheels", t.metal_wheels.as_ref(), "train", Some(&t.length));
             self.no_more("pick-up length", t.pick_up.as_ref(), "train", Some(&t.length));
+            if let Some(v) = &t.vehicle {
+                self.length("vehicle", &Some(v.value.length.clone()));
+                self.length("distance of bogies", &Some(v.value.bogies.clone()));
+                self.no_more("distance of bogies", Some(&v.value.bogies), "vehicle", Some(&v.value.length));
+            }
             if let Some(d) = &t.draws {
                 for current in [&d.value.running, &d.value.standing, &d.value.inrush] {
                     self.current(current);
@@ -79,6 +88,7 @@ impl Check<'_, '_> {
         }
         for t in &plan.turnout {
             self.between("frog number", t.number.as_ref(), 1.5, 40.0, "a number from 1.5 to 40");
+            self.between("frog", t.one_in.as_ref(), 1.5, 40.0, "1 in a number from 1.5 to 40");
             let words = "from 1° to 45°";
             self.quantity("frog angle", t.angle.as_ref(), 1f64.to_radians(), 45f64.to_radians(), words);
             self.length("lead", &t.lead);
@@ -94,7 +104,15 @@ impl Check<'_, '_> {
             let most = 90.5f64.to_radians(); // written in degrees, rounded in radians
             self.quantity("crossing angle", c.angle.as_ref(), 1f64.to_radians(), most, words);
         }
+        for s in &plan.supply {
+            if let Some(unit) = &s.discharge {
+                let words = "from 1 µF to 1 F";
+                self.quantity("discharge capacitor", Some(&unit.value.capacitance), 1e-6, 1.0, words);
+                self.quantity("recharge time", unit.value.recharge.as_ref(), 1e-3, 600.0, "from 1 ms to 10 min");
+            }
+        }
         for m in &plan.motor {
+            self.quantity("pulse", m.pulse.as_ref(), 1e-3, 10.0, "from 1 ms to 10 s");
             self.current(&m.current);
             self.current(&m.contact_rating);
             self.contacts_owned(&m.contacts);

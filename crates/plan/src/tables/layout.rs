@@ -15,6 +15,8 @@ record! {
         name: At<String>,
         /// The scale, such as `OO` or `N`; gauge, clearances and default train currents follow from it.
         scale: At<String>,
+        /// The distance between the centre lines of parallel tracks, where not the scale's usual one.
+        centres: Option<At<Metres>>,
         /// The rail used where a track does not say, such as `code 100 nickel silver`.
         rail: Option<At<String>>,
         /// What joins two pieces of rail where a track does not say: `soldered` or `sliding`.
@@ -118,6 +120,8 @@ record! {
         smallest_gap: Option<At<Metres>>,
         /// The widest an insulated gap may become.
         largest_gap: Option<At<Metres>>,
+        /// What of a clear length is left for slack and couplings when trains are fitted in, as a share of the train.
+        slack: Option<At<Fraction>>,
     }
 }
 record! {
@@ -133,8 +137,19 @@ record! {
         pick_up: Option<At<Metres>>,
         /// What it draws.
         draws: Option<At<TrainDraws>>,
+        /// Its longest vehicle, which swings out in curves.
+        vehicle: Option<At<Vehicle>>,
         /// The track where it stands when another train runs; what it draws standing is then counted there.
         stands: Option<At<String>>,
+    }
+}
+record! {
+    /// A long vehicle.
+    Vehicle, "vehicle" {
+        /// From end to end.
+        length: At<Metres>,
+        /// Between the middles of its bogies or its outer axles.
+        bogies: At<Metres>,
     }
 }
 record! {

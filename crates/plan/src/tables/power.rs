@@ -48,8 +48,19 @@ record! {
         rating: Option<At<Amps>>,
         /// When it breaks: `{ at = "4.5 A", after = "120 ms" }`.
         trips: Option<At<Trips>>,
+        /// The capacitor that throws solenoids, where it has one.
+        discharge: Option<At<Discharge>>,
         /// Its source resistance (of a sub-breaker: what it adds).
         source: Option<At<Ohms>>,
+    }
+}
+record! {
+    /// A capacitor discharge unit: throws solenoids from a capacitor that is charged to the supply's voltage.
+    Discharge, "discharge unit" {
+        /// The capacitor.
+        capacitance: At<Farads>,
+        /// How long it takes to be full again.
+        recharge: Option<At<Seconds>>,
     }
 }
 record! {

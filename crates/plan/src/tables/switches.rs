@@ -1,7 +1,7 @@
 //! Motors, relays, toggles and reversers, and their contacts.
 
 use crate::value::{At, List, OneOrMany, choice, record};
-use handbook::quantity::{Amps, Metres};
+use handbook::quantity::{Amps, Metres, Seconds};
 
 choice! {
     /// What moves the points.
@@ -47,6 +47,8 @@ record! {
         kind: Option<At<MotorKind>>,
         /// The current it draws while it moves.
         current: Option<At<Amps>>,
+        /// How long a solenoid is fed for a throw.
+        pulse: Option<At<Seconds>>,
         /// The supply it draws from.
         supply: Option<At<String>>,
         /// Its accessory address, in the builder's numbering.

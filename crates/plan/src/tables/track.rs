@@ -38,6 +38,8 @@ record! {
         to: At<String>,
         /// Its length.
         length: At<Metres>,
+        /// Where it bends; straight elsewhere.
+        curves: List<Curve>,
         /// Its rail, where not the layout's.
         rail: Option<At<String>>,
         /// A measured resistance of one rail, which replaces the handbook's.
@@ -64,6 +66,19 @@ record! {
         feeder_wire: Option<At<String>>,
         /// The length of each of its feeders, where not the layout's.
         feeder_length: Option<At<Metres>>,
+    }
+}
+record! {
+    /// A curve of a track.
+    Curve, "curve" {
+        /// Where it starts, from the `from` end.
+        from: At<Metres>,
+        /// Where it ends.
+        to: At<Metres>,
+        /// Its radius, to the centre line.
+        radius: At<Metres>,
+        /// To which side it bends, seen from the `from` end.
+        bends: At<RailSide>,
     }
 }
 record! {

@@ -39,8 +39,10 @@ record! {
     Turnout, "turnout" {
         /// What the builder calls it.
         name: At<String>,
-        /// Its frog number.
+        /// Its frog number: half the cotangent of half the angle.
         number: Option<At<f64>>,
+        /// Its frog the continental way, as 1 in so many: the tangent of the angle is one over this. In place of `number`.
+        one_in: Option<At<f64>>,
         /// Its frog angle, measured; overrides the number.
         angle: Option<At<Radians>>,
         /// To which side it diverges.

@@ -4,8 +4,7 @@ use super::{Page, Rule};
 use crate::{Facts, words};
 use circuit::{Circuit, Lengths, Owner};
 use finding::{Finding, Harm};
-use handbook::quantity::{Metres, Quantity, show_length};
-use handbook::scales;
+use handbook::quantity::{Metres, show_length};
 use plan::{Kind, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -16,9 +15,9 @@ pub const RULE: Rule = Rule {
         text: "Up to its gap, the rail behind a live frog takes the phase of the frog, which is the wrong one while the \
                turnout is set for the other track. Between frog and fouling point no vehicle stands then: it would be \
                hit. Beyond, one may stand; and if it stands over the gap, its wheels join opposite poles.\n\nThe \
-               fouling point is reckoned for straight legs, where their centre lines are the scale's usual track \
-               centres apart (49 CFR 218.93 calls it clearance point). Legs that bend away from each other are clear \
-               sooner, legs that run side by side later.\n\nMend: cut the rail nearer to the frog.",
+               fouling point is where the centre lines of the two legs are as far apart as parallel tracks (49 CFR 218.93 \
+               calls it clearance point): of straight legs by formula, of legs that bend (`curves`) place by place along \
+               both, with what the trains' longest vehicles swing out added.\n\nMend: cut the rail nearer to the frog.",
         drawing: r#"                      ┌─ fouling point
    ════════ frog ═════╪═══════┤├══════   set for the other track: up to the gap
    ══════════════════ ╪ ══════════════   both rails are on one pole
@@ -84,7 +83,7 @@ gaps = [{ at = "600 mm", rail = "right" }]
 
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let (circuit, plan) = (&facts.circuit, facts.plan);
-    let Some(scale) = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value)) else { return };
+    let Some((centres, _)) = movement::clearance::centres(plan) else { return };
     if circuit.frogs.is_empty() {
         return;
     }
@@ -98,10 +97,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         if circuit.sources.iter().flat_map(|s| s.node).any(|pole| conductor[pole as usize] == frog) {
             continue;
         }
-        let lengths = Lengths::of(plan, Kind::Turnout, index);
-        let clear = scales::fouling_from_frog(scale, lengths.number).si();
+        let Some(clearance) = facts.clearances.iter().find(|c| c.turnout == index) else { continue };
+        let leg = clearance.legs.iter().find(|leg| leg.route == segment);
+        // Legs that are never clear of each other are a finding of their own.
+        let Some(clear) = leg.and_then(|leg| leg.clear_from_frog) else { continue };
         for (gap, out) in gaps_of_frog(circuit, &conductor, frog, segment) {
-            let distance = lengths.tail + out;
+            let distance = clearance.tail + out;
             if distance <= clear {
                 continue;
             }
@@ -121,11 +122,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             .at(gap.span.clone(), "beyond the fouling point");
             let turnout = &plan.turnout[index];
             told = told.also(turnout.name.span.clone(), "up to the gap, the rail has the phase of this frog");
-            if turnout.number.is_none() && turnout.angle.is_none() {
-                told = told.fact(format!("the plan does not say the frog's number; {} is taken", lengths.number));
+            if turnout.number.is_none() && turnout.angle.is_none() && turnout.one_in.is_none() {
+                let number = Lengths::of(plan, Kind::Turnout, index).number;
+                told = told.fact(format!("the plan does not say the frog's number; {number} is taken"));
             }
-            told = told.fact(format!("track centres taken: {}", show_length(scale.track_centres.value)));
-            let most = clear - lengths.tail;
+            told = told.fact(format!("track centres taken: {}", show_length(centres)));
+            let most = clear - clearance.tail;
             found.push(told.help(if most > 0.0 {
                 format!("cut the rail nearer, at most {} from the end of `{name}`", show_length(Metres(most)))
             } else {

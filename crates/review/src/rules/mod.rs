@@ -16,6 +16,7 @@ mod frog_on_wrong_phase;
 mod gap_beyond_fouling;
 mod inductive_drop;
 mod mid_throw_short;
+mod motors_overload_supply;
 mod not_covered;
 mod rails_on_one_pole;
 mod reversing_section_too_short;
@@ -29,6 +30,8 @@ mod storage_not_live;
 mod supplies_meet;
 mod switch_on_trips;
 mod too_few_contacts;
+mod tracks_too_close;
+mod train_does_not_fit;
 mod trip_unknown;
 mod voltage_drop;
 mod wire_too_thin;
@@ -89,6 +92,9 @@ pub const RULES: &[&Rule] = &[
     &self_lockout::RULE,
     &fed_past_its_breaker::RULE,
     &breaker_order::RULE,
+    &motors_overload_supply::RULE,
+    &tracks_too_close::RULE,
+    &train_does_not_fit::RULE,
     &voltage_drop::RULE,
     &inductive_drop::RULE,
     &breaker_may_not_trip_when_aged::RULE,

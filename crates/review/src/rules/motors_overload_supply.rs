@@ -1,0 +1,148 @@
+//! Motors that ask more of their supply than it gives.
+
+use super::{Page, Rule};
+use crate::{Facts, throwing, words};
+use finding::{Finding, Harm};
+use handbook::quantity::{Amps, show_amps};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "motors-overload-supply",
+        title: "motors ask more of their supply than it gives",
+        text: "A stall motor draws its current for good, moving or not: twenty of them on one small supply are a load of \
+               their own. A servo draws much more while it moves, a solenoid several amperes for a moment. A supply that \
+               cannot give it drops its voltage, and turnouts stay half thrown; or a motor never moves at all. From a \
+               discharge unit a solenoid takes energy: what the capacitor holds (½·C·V²) must be enough for one throw at \
+               least (V·I·t).\n\nCurrents are the plan's (`current` and `pulse` of the motor) or the trade's usual ones \
+               (common practice, no source). How many may be thrown at once on a way is told by `gapwright ways`.\n\n\
+               Mend: a larger supply or a larger capacitor, or some of the motors on another one.",
+        drawing: r#"   supply 0.5 A ──┬── M1  17 mA for good
+                  ├── M2  17 mA for good
+                  ⋮
+                  └── M40                  together 0.7 A"#,
+        example: r#"[layout]
+name = "too small a brick"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[supply]]
+name = "points supply"
+kind = "accessory"
+voltage = "12 V"
+rating = "0.5 A"
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[turnout]]
+name = "T1"
+hand = "left"
+number = 5
+wiring = "insulated-bonded"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+kind = "solenoid"
+current = "3 A"
+supply = "points supply"
+
+[[track]]
+name = "main"
+from = "T1.through"
+to = "beyond"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "siding"
+from = "T1.diverging"
+to = "buffer"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let plan = facts.plan;
+    for (supply, motors) in throwing::by_supply(plan, facts.names) {
+        let table = &plan.supply[supply];
+        let gives = throwing::gives(table);
+        let name = &table.name.value;
+        let motor = |index: usize| &plan.motor[index].name;
+        let always: f64 = motors.iter().map(|m| m.1.always).sum();
+        let guessed = motors.iter().any(|m| !m.1.said);
+        let mut tell = |told: Finding, help: &str| {
+            let told = if guessed { told.fact("where the plan says no current, the usual one is taken") } else { told };
+            found.push(told.help(help));
+        };
+        if let Some((held, _)) = gives.discharge {
+            let hungry: Vec<_> = motors.iter().filter(|m| m.1.joules > held).collect();
+            if let Some(most) = hungry.iter().max_by(|a, b| a.1.joules.total_cmp(&b.1.joules)) {
+                let message = format!(
+                    "the discharge unit of `{name}` holds {held:.1} J; a throw of `{}` takes {:.1} J",
+                    motor(most.0).value,
+                    most.1.joules
+                );
+                let unit = table.discharge.as_ref().map_or(table.name.span.clone(), |d| d.span.clone());
+                let told = Finding::warning("motors-overload-supply", Harm::CanStop, message)
+                    .at(unit, "too little for one throw")
+                    .also(motor(most.0).span.clone(), "what it must throw")
+                    .fact(format!("too much for it: {}", words::few(hungry.iter().map(|m| motor(m.0).value.clone()))));
+                tell(told, "a larger capacitor or a higher voltage");
+            }
+            continue;
+        }
+        let Some(amps) = gives.amps else { continue };
+        let most = motors.iter().max_by(|a, b| a.1.moving.total_cmp(&b.1.moving));
+        let moving = most.map_or(0.0, |m| m.1.moving);
+        if always + moving <= amps {
+            continue;
+        }
+        let message = match most.filter(|m| m.1.moving > 0.0) {
+            Some(most) => format!(
+                "a throw of `{}` brings `{name}` to {}, and it gives {}",
+                motor(most.0).value,
+                show_amps(Amps(always + moving)),
+                show_amps(Amps(amps))
+            ),
+            None => format!(
+                "the stall motors on `{name}` draw {} for good, and it gives {}",
+                show_amps(Amps(always)),
+                show_amps(Amps(amps))
+            ),
+        };
+        let rating = table.rating.as_ref().map_or(table.name.span.clone(), |r| r.span.clone());
+        let mut told = Finding::warning("motors-overload-supply", Harm::CanStop, message).at(rating, "what it gives");
+        if let Some(most) = most.filter(|m| m.1.moving > 0.0) {
+            told = told.also(motor(most.0).span.clone(), "what it must throw");
+        }
+        if always > 0.0 {
+            let stall = motors.iter().filter(|m| m.1.always > 0.0).count();
+            told = told.fact(format!("{stall} stall motors draw {} of it for good", show_amps(Amps(always))));
+        }
+        tell(told, "a larger supply, or some of the motors on another one");
+    }
+}

@@ -1,0 +1,127 @@
+//! A train stands on a track that is too short for it.
+
+use super::{Page, Rule};
+use crate::{Facts, lengths_table, words};
+use finding::{Finding, Harm};
+use handbook::quantity::Quantity;
+use movement::clear_length::{self, Bound, Stretch};
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "train-does-not-fit",
+        title: "a train stands on a track that is too short for it",
+        text: "A standing train must leave room at both ends: a buffer stops it, points must not be blocked, and behind a \
+               frog it stands clear only beyond the fouling point, or beyond the gap that bounds its section where that \
+               lies further in. What is left between is the clear length (49 CFR 218.93 calls the bound clearance point). \
+               A train that is longer is hit by what runs past it.\n\nSome 12 % of the train are kept for slack and \
+               couplings when the longest train is told (common practice, no source); this finding comes only when there \
+               is no room at all.\n\nMend: another track, a shorter train, or the gap nearer to the frog. `gapwright \
+               lengths` tells which tracks would do.",
+        drawing: r#"              ┌─ fouling point
+   ══ frog ═══╪═══[====][====][====]▌ buffer
+              │←── clear length ───→│"#,
+        example: r#"[layout]
+name = "short dock"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[train]]
+name = "goods"
+length = "1.1 m"
+stands = "dock"
+
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[turnout]]
+name = "T1"
+hand = "left"
+number = 5
+wiring = "insulated-bonded"
+
+[[track]]
+name = "main"
+from = "T1.through"
+to = "beyond"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+
+[[track]]
+name = "dock"
+from = "T1.diverging"
+to = "buffer"
+length = "1.15 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let plan = facts.plan;
+    if plan.train.iter().all(|t| t.stands.is_none()) {
+        return;
+    }
+    let stretches = clear_length::stretches(plan, &facts.circuit, &facts.clearances);
+    for train in plan.train.iter() {
+        let Some(stands) = &train.stands else { continue };
+        let on = |s: &&Stretch| s.tracks.iter().any(|t| plan.track[t.0].name.value == stands.value);
+        let Some(stretch) = stretches.iter().find(on) else { continue };
+        let length = train.length.value.si();
+        // What goes on off the plan, or round, may be long enough.
+        let open = |e: &clear_length::StretchEnd| matches!(e.bound, Bound::Beyond | Bound::Ring);
+        if length <= stretch.clear || stretch.ends.iter().any(open) {
+            continue;
+        }
+        let mut told = Finding::warning(
+            "train-does-not-fit",
+            Harm::CanStop,
+            format!(
+                "`{}` is {} long and stands on `{}`, of which {} are clear",
+                train.name.value,
+                words::metres(length),
+                stands.value,
+                words::metres(stretch.clear)
+            ),
+        )
+        .at(stands.span.clone(), "too short for it")
+        .also(train.length.span.clone(), "its length");
+        for end in &stretch.ends {
+            if end.inward > 0.0 {
+                let what = match &end.bound {
+                    Bound::Fouling(name) => format!("clear of `{name}`"),
+                    Bound::NeverClear(name) => format!("nowhere clear of `{name}`"),
+                    _ => "behind its gap".to_owned(),
+                };
+                told = told.fact(format!("{what} from {} on", words::metres(end.inward)));
+            }
+        }
+        let slack = clear_length::slack(plan).0;
+        let fits = |s: &&Stretch| s.longest_train(slack) >= length && !s.ends.iter().any(open);
+        let others: Vec<String> = stretches.iter().filter(fits).map(|s| lengths_table::stretch_name(plan, s)).collect();
+        found.push(match others.len() {
+            0 => told.help("a shorter train; no track between bounds is long enough"),
+            _ => told.help(format!("it would fit {}", words::few(others.into_iter()))),
+        });
+    }
+}
