@@ -38,6 +38,8 @@ fn levels() {
     check("#0 0 ! #3 1 !", &[3]); // a blank before the code
     check("#0 0! #3 1!\n#9", &[3]);
     check("", &[]);
+    let own_line_before = format!("META samplerate: 10000000\n{HEADER}#0 0! #3 1!");
+    assert_eq!(edges(own_line_before.as_bytes(), None).expect("a dump"), [micros(3)]);
     check("#0 0! #4 x! #6 1! #8 z! #9 1! #12 Z! #14 0!", &[6, 14]);
 }
 
@@ -91,6 +93,7 @@ fn signals_are_chosen() {
 fn damaged_dumps_are_told_with_their_line() {
     refused("", "line 1: the file ends before its header");
     refused("name = \"x\"\n", "line 1: `name` is no beginning of a value-change dump");
+    refused(&"word ".repeat(100), "line 1: `word` is no beginning");
     refused("\0\0\0\0", "line 1: ");
     refused("$date x", "ends inside $date");
     refused("$timescale 3 us $end", "`3us` is no timescale");

@@ -49,9 +49,9 @@ impl<R: BufRead> Header<R> {
     pub fn read(reader: R) -> Result<Header<R>, VcdError> {
         let mut words = Words::new(reader);
         let (mut timescale, mut signals, mut scopes) = (None, Vec::new(), Vec::new());
-        let mut first = true;
+        let mut before = begin(&mut words)?;
         loop {
-            if !words.advance()? {
+            if !std::mem::take(&mut before) && !words.advance()? {
                 return Err(words.error("the file ends before its header does", CUT_OFF));
             }
             match words.word() {
@@ -84,15 +84,8 @@ impl<R: BufRead> Header<R> {
                     let what = words.text();
                     words.past_end(&what)?;
                 }
-                _ if first => {
-                    return Err(words.error(
-                        format!("`{}` is no beginning of a value-change dump", words.text()),
-                        "such a file begins with a word like `$date`, `$version` or `$timescale`; export the trace as VCD",
-                    ));
-                }
                 _ => return Err(words.error(format!("`{}` in the header", words.text()), CUT_OFF)),
             }
-            first = false;
         }
         let Some(timescale) = timescale else {
             return Err(words.error(
@@ -132,6 +125,24 @@ impl<R: BufRead> Header<R> {
             ended: false,
         })
     }
+}
+
+/// Goes on to the first word of the header; false where the file is empty. Some programs put a line of their own before it.
+fn begin<R: BufRead>(words: &mut Words<R>) -> Result<bool, VcdError> {
+    const MOST_BEFORE: usize = 16;
+    let mut first = None;
+    for _ in 0..MOST_BEFORE {
+        if !words.advance()? {
+            break;
+        }
+        if words.word().first() == Some(&b'$') {
+            return Ok(true);
+        }
+        let what = || format!("`{}` is no beginning of a value-change dump", words.text());
+        let mend = "such a file begins with a word like `$date`, `$version` or `$timescale`; export the trace as VCD";
+        first.get_or_insert_with(|| words.error(what(), mend));
+    }
+    first.map_or(Ok(false), Err)
 }
 
 fn read_timescale<R: BufRead>(words: &mut Words<R>) -> Result<Timescale, VcdError> {

@@ -5,7 +5,7 @@ use crate::timing::Picos;
 use std::io::{self, Write};
 
 /// Writes the edges of a signal that is low before the first of them. Times are rounded down to the timescale. A dump begins
-/// at 0, so that an edge there is none: begin later.
+/// at 0, so that an edge there is none: begin later. It ends a step behind the last edge, or readers would not see that.
 ///
 /// # Errors
 /// Where the writer fails.
@@ -20,10 +20,11 @@ pub fn write(
     writeln!(out, "$timescale {timescale} $end")?;
     writeln!(out, "$scope module layout $end\n$var wire 1 ! {name} $end\n$upscope $end\n$enddefinitions $end")?;
     writeln!(out, "#0\n$dumpvars\n0!\n$end")?;
-    let mut high = false;
+    let (mut high, mut last) = (false, 0);
     for edge in edges {
         high = !high;
-        writeln!(out, "#{}\n{}!", timescale.ticks(edge), u8::from(high))?;
+        last = timescale.ticks(edge);
+        writeln!(out, "#{last}\n{}!", u8::from(high))?;
     }
-    Ok(())
+    writeln!(out, "#{}", last.saturating_add(1))
 }
