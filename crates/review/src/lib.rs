@@ -40,6 +40,7 @@ mod words;
 pub use figures::Figures;
 pub use netlist::netlist;
 pub use summary::Summary;
+pub use words::{filled, table};
 
 use circuit::Circuit;
 use circuit::ways::Ways;

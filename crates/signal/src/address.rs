@@ -12,9 +12,9 @@ pub struct RawAddress(u16);
 /// How the numbers on a handset or in a plan count.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Counting {
-    /// 1 is the first output of board 1: the packet carries the number plus 3. Numbers from 2045 on wrap round to board 0.
+    /// 1 is the first pair of board 1: the packet carries the number plus 3. Numbers from 2045 on wrap round to board 0.
     Linear,
-    /// 1 is the first output of board 0: the packet carries the number less 1. What others call 1 is 5 here.
+    /// 1 is the first pair of board 0: the packet carries the number less 1. What others call 1 is 5 here.
     FourOff,
 }
 
@@ -36,7 +36,7 @@ impl Counting {
 /// What a value stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Standing {
-    /// One output of one decoder.
+    /// One pair of outputs of one decoder.
     Ordinary,
     /// Board 511 (linear 2041 to 2044): every accessory decoder obeys, whatever its own address (S-9.2.1, broadcast
     /// command). The last of the four, 2047, switched off at output 0, is the emergency stop of accessories.
@@ -66,9 +66,9 @@ impl RawAddress {
         }))
     }
 
-    /// An address from a board, 0 to 511, and one of its outputs, 1 to 4.
-    pub fn from_board(board: u16, output: u16) -> Option<RawAddress> {
-        (board < VALUES / 4 && (1..=4).contains(&output)).then(|| RawAddress(board * 4 + output - 1))
+    /// An address from a board, 0 to 511, and one of its pairs of outputs, 1 to 4.
+    pub fn from_board(board: u16, pair: u16) -> Option<RawAddress> {
+        (board < VALUES / 4 && (1..=4).contains(&pair)).then(|| RawAddress(board * 4 + pair - 1))
     }
 
     /// The eleven bits.
@@ -90,8 +90,8 @@ impl RawAddress {
         self.0 >> 2
     }
 
-    /// The output of its board, A1 and A0, as boards are labelled: 1 to 4.
-    pub fn output(self) -> u16 {
+    /// The pair of outputs of its board, A1 and A0, as boards are labelled: 1 to 4. Many labels call it an output.
+    pub fn pair(self) -> u16 {
         (self.0 & 3) + 1
     }
 
@@ -111,9 +111,9 @@ impl fmt::Display for RawAddress {
         let (linear, off) = (self.number(Counting::Linear), self.number(Counting::FourOff));
         write!(
             f,
-            "address {linear} (four-off {off}, board {} output {}, in the packet {})",
+            "address {linear} (four-off {off}, board {} pair {}, in the packet {})",
             self.board(),
-            self.output(),
+            self.pair(),
             self.0
         )
     }

@@ -127,7 +127,7 @@ fn numbers_of_every_value() {
         for counting in Counting::ALL {
             assert_eq!(RawAddress::from_number(raw.number(counting).into(), counting), Some(raw));
         }
-        assert_eq!(RawAddress::from_board(raw.board(), raw.output()), Some(raw));
+        assert_eq!(RawAddress::from_board(raw.board(), raw.pair()), Some(raw));
         assert_eq!(raw.standing() != Standing::Ordinary, (2041..=2048).contains(&user), "the band to warn of");
         for on in [false, true] {
             for output in [false, true] {
@@ -143,7 +143,7 @@ fn numbers_of_every_value() {
         assert_eq!(Packet::from_bytes(&extended.bytes().expect("sent")), Ok(extended));
     }
     assert_eq!(linear(1).bits(), 4);
-    assert_eq!((linear(1).board(), linear(1).output()), (1, 1));
+    assert_eq!((linear(1).board(), linear(1).pair()), (1, 1));
     assert_eq!(RawAddress::from_number(5, Counting::FourOff), Some(linear(1)));
     // The numbers 2045 to 2048 wrap to values 0 to 3.
     assert_eq!([2045, 2046, 2047, 2048].map(|n| linear(n).bits()), [0, 1, 2, 3]);

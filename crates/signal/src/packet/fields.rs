@@ -1,7 +1,7 @@
 //! What each bit of a packet is for.
 
 use super::{Direction, LocoAddress, Packet, Speed, Steps, error_byte};
-use crate::address::{RawAddress, Standing};
+use crate::address::RawAddress;
 
 /// A run of bits and what it is for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -93,7 +93,7 @@ pub fn fields(bytes: &[u8]) -> Vec<Field> {
             let mut all = basic(bytes, address);
             all.extend([
                 field(bytes, 1, 3, 3, if on { "switch on" } else { "switch off" }),
-                field(bytes, 1, 2, 1, format!("A1 A0: output pair {} of the board", address.output())),
+                field(bytes, 1, 2, 1, format!("A1 A0: pair {} of the board's four", address.pair())),
                 field(bytes, 1, 0, 0, format!("R: output {} of the pair", u8::from(output))),
             ]);
             all
@@ -111,9 +111,9 @@ pub fn fields(bytes: &[u8]) -> Vec<Field> {
                 field(bytes, 0, 7, 6, "to an accessory"),
                 field(bytes, 0, 5, 0, "A7 to A2 of the address"),
                 field(bytes, 1, 7, 7, "an extended packet"),
-                field(bytes, 1, 6, 4, format!("A10 to A8, each upside down: board {}", board(address))),
+                field(bytes, 1, 6, 4, format!("A10 to A8, upside down: board {}", address.board())),
                 field(bytes, 1, 3, 3, "always 0"),
-                field(bytes, 1, 2, 1, format!("A1 A0: output {} of the board", address.output())),
+                field(bytes, 1, 2, 1, format!("A1 A0: pair {} of the board's four", address.pair())),
                 field(bytes, 1, 0, 0, "always 1"),
             ];
             let more = if aspect > 31 { ", more than the 31 of S-9.2.1 (2012)" } else { "" };
@@ -149,13 +149,6 @@ fn way(direction: Direction) -> &'static str {
     }
 }
 
-fn board(address: RawAddress) -> String {
-    match address.standing() {
-        Standing::Broadcast => format!("{}, which every accessory decoder obeys", address.board()),
-        Standing::Ordinary | Standing::BoardZero => address.board().to_string(),
-    }
-}
-
 /// One field for each byte of the address, so that their number is where the instruction begins.
 fn loco(bytes: &[u8], address: LocoAddress) -> Vec<Field> {
     let first = field(bytes, 0, 7, 0, super::words::loco(address));
@@ -170,6 +163,6 @@ fn basic(bytes: &[u8], address: RawAddress) -> Vec<Field> {
         field(bytes, 0, 7, 6, "to an accessory"),
         field(bytes, 0, 5, 0, "A7 to A2 of the address"),
         field(bytes, 1, 7, 7, "a basic packet"),
-        field(bytes, 1, 6, 4, format!("A10 to A8, each upside down: board {}", board(address))),
+        field(bytes, 1, 6, 4, format!("A10 to A8, upside down: board {}", address.board())),
     ]
 }

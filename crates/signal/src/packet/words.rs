@@ -1,6 +1,6 @@
 //! Packets in a builder's words.
 
-use super::{Direction, LocoAddress, Packet, Speed, Steps};
+use super::{Direction, LocoAddress, Packet, Speed};
 use crate::address::{Counting, RawAddress, Standing};
 use std::fmt;
 
@@ -40,12 +40,9 @@ impl fmt::Display for Packet {
                 match speed {
                     Speed::Stop => write!(f, "brake and stop, {}", way(*direction))?,
                     Speed::EmergencyStop => write!(f, "stop at once, {}", way(*direction))?,
-                    Speed::Step(step) => write!(f, "{}, step {step}", way(*direction))?,
+                    Speed::Step(step) => write!(f, "{}, step {step} of {}", way(*direction), steps.most())?,
                 }
-                match steps {
-                    Steps::Of28 => f.write_str(" of 28"),
-                    Steps::Of126 => f.write_str(" of 126"),
-                }
+                Ok(())
             }
             Packet::Functions { address, first, count, on } => {
                 write!(f, "{}: functions F{first} to F{}", loco(*address), u16::from(*first) + u16::from(*count) - 1)?;
@@ -56,7 +53,7 @@ impl fmt::Display for Packet {
             Packet::Accessory { address, output, on } => {
                 let state = if *on { "on" } else { "off" };
                 match address.standing() {
-                    Standing::Broadcast => write!(f, "every accessory, pair {}", address.output())?,
+                    Standing::Broadcast => write!(f, "every accessory, pair {}", address.pair())?,
                     Standing::Ordinary | Standing::BoardZero => f.write_str(&accessory(*address))?,
                 }
                 write!(f, ": output {} {state}", u8::from(*output))
