@@ -1,6 +1,7 @@
 //! The profile of a way as comma-separated values: every piece, its parabolas and its extremes.
 
 use crate::way_profile::{Got, WayPiece, WayProfile, of_got};
+use crate::words::csv_field;
 use electrics::Level;
 use handbook::Spread;
 use std::fmt::Write as _;
@@ -46,7 +47,7 @@ fn word(level: Level) -> &'static str {
 fn line(out: &mut String, profile: &WayProfile, piece: &WayPiece) {
     let step = &profile.steps[piece.step];
     let [from, to] = [piece.from, piece.to].map(|along| step.place(along));
-    let _ = write!(out, "{},{},{},{from},{to}", piece.from, piece.to, field(&step.name));
+    let _ = write!(out, "{},{},{},{from},{to}", piece.from, piece.to, csv_field(&step.name));
     let (fed, got, worst) = match (&piece.fed, piece.greatest()) {
         (Ok(fed), Some(worst)) => (fed, |along: f64| piece.got(along, &profile.asked), worst),
         (fed, _) => {
@@ -56,10 +57,10 @@ fn line(out: &mut String, profile: &WayProfile, piece: &WayPiece) {
         }
     };
     let limit = profile.volts_limit(fed);
-    let _ = write!(out, ",yes,{},{},{limit}", field(&fed.supply), fed.supply_volts);
+    let _ = write!(out, ",yes,{},{},{limit}", csv_field(&fed.supply), fed.supply_volts);
     match &fed.trip {
         Some((breaker, amps)) => {
-            let _ = write!(out, ",{amps},{}", field(breaker));
+            let _ = write!(out, ",{amps},{}", csv_field(breaker));
         }
         None => out.push_str(",,"),
     }
@@ -74,9 +75,4 @@ fn line(out: &mut String, profile: &WayProfile, piece: &WayPiece) {
         }
     }
     out.push('\n');
-}
-
-/// A field, quoted where it must be.
-fn field(text: &str) -> String {
-    if text.contains(['"', ',', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.to_owned() }
 }
