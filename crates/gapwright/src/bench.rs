@@ -1,7 +1,7 @@
 //! Acts for the bench: ways, a trace, a turnout in the hand.
 
 use crate::check::width;
-use crate::exit::{Trouble, print, write_whole};
+use crate::exit::{Trouble, check_it, print, write_whole};
 use circuit::trackwork::bench::WIRINGS;
 use plan::tables::{Hand, Wiring};
 use review::addresses::AddressTable;
@@ -15,10 +15,6 @@ use std::path::Path;
 
 fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
     std::fs::read(path).map_err(|e| Trouble::reading(path, &e))
-}
-
-fn check_it(path: &Path) -> impl Fn(String) -> Trouble {
-    move |words| Trouble::new(words).help(format!("`gapwright check {}` tells what is in the plan", path.display()))
 }
 
 /// Lists the ways of a plan.

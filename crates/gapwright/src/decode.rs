@@ -2,12 +2,14 @@
 
 use crate::check::width;
 use crate::decode_print::{Told, render};
-use crate::exit::{Trouble, print};
+use crate::exit::{self, Trouble, check_it, print};
 use clap::{Args, ValueEnum};
+use review::addresses::AddressTable;
 use signal::packet::hex;
 use signal::timing::{MICRO, Picos};
 use signal::vcd::{Header, VcdError};
-use signal::{Decoder, Event};
+use signal::{Decoder, Event, Packet};
+use std::collections::BTreeMap;
 use std::io::{BufReader, BufWriter, ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
@@ -19,6 +21,9 @@ pub struct DecodeCommand {
     /// The signal to read, where the dump has several
     #[arg(long, value_name = "NAME")]
     signal: Option<String>,
+    /// The plan whose motors are meant: packets that set one of them say so
+    #[arg(long, value_name = "PLAN")]
+    plan: Option<PathBuf>,
     /// How to print it
     #[arg(long, value_enum, default_value_t = TraceFormat::Full)]
     format: TraceFormat,
@@ -40,7 +45,12 @@ pub fn decode(asked: &DecodeCommand) -> Result<bool, Trouble> {
     let path = asked.trace.as_path();
     let file = std::fs::File::open(path).map_err(|e| Trouble::reading(path, &e))?;
     let header = Header::read(BufReader::with_capacity(1 << 20, file)).map_err(bad(path))?;
-    let mut told = Told::new(asked.most, header.timescale());
+    let meant = meant(asked.plan.as_deref())?;
+    let words = |packet: &Packet, bytes: &[u8]| match meant.get(bytes) {
+        Some(meant) => format!("{packet} ({meant})"),
+        None => packet.to_string(),
+    };
+    let mut told = Told::new(asked.most, header.timescale(), &words);
     let mut edges = header.edges(asked.signal.as_deref()).map_err(bad(path))?;
     let mut decoder = Decoder::new();
     let mut csv = (asked.format == TraceFormat::Csv).then(|| Csv::new(std::io::stdout().lock()));
@@ -50,7 +60,7 @@ pub fn decode(asked: &DecodeCommand) -> Result<bool, Trouble> {
     for edge in edges.by_ref() {
         let Some(event) = decoder.edge(edge.map_err(bad(path))?) else { continue };
         match &mut csv {
-            Some(csv) => csv.event(&event)?,
+            Some(csv) => csv.event(&event, &words)?,
             None => told.event(&event),
         }
     }
@@ -63,6 +73,23 @@ pub fn decode(asked: &DecodeCommand) -> Result<bool, Trouble> {
         }
     }
     Ok(statistics.faults == 0 && statistics.packets > 0)
+}
+
+/// What a packet says, in words.
+pub type Words<'w> = &'w dyn Fn(&Packet, &[u8]) -> String;
+
+/// The packets that set motors of a plan, by their bytes, and what they set.
+fn meant(plan: Option<&Path>) -> Result<BTreeMap<Vec<u8>, String>, Trouble> {
+    let Some(path) = plan else { return Ok(BTreeMap::new()) };
+    let table = AddressTable::of(&exit::read(path)?).map_err(check_it(path))?;
+    let mut meant: BTreeMap<Vec<u8>, Vec<String>> = BTreeMap::new();
+    for row in table.rows {
+        for set in row.sets {
+            let words = format!("{}: {} {}", row.motor, row.moves, set.position);
+            meant.entry(set.bytes).or_default().push(finding::plain(&words));
+        }
+    }
+    Ok(meant.into_iter().map(|(bytes, words)| (bytes, words.join("; "))).collect())
 }
 
 fn bad(path: &Path) -> impl Fn(VcdError) -> Trouble {
@@ -102,10 +129,10 @@ impl<W: std::io::Write> Csv<W> {
         self.done(written)
     }
 
-    fn event(&mut self, event: &Event) -> Result<(), Trouble> {
+    fn event(&mut self, event: &Event, words: Words<'_>) -> Result<(), Trouble> {
         match event {
             Event::Packet(reading) => {
-                let words = reading.packet().to_string();
+                let words = words(&reading.packet(), &reading.bytes).replace('"', "\"\"");
                 let marginal = u8::from(reading.marginal.any());
                 let (time, bytes) = (micros(reading.start), hex(&reading.bytes));
                 self.line(&format!("{time},packet,{bytes},\"{words}\",{},{marginal}", reading.preamble))

@@ -1,5 +1,6 @@
 //! A trace in a builder's words: what was sent, what is out of tolerance, how wide the half-bits were.
 
+use crate::decode::Words;
 use review::{filled, table};
 use signal::decoder::{Bytes, Marginal};
 use signal::packet::hex;
@@ -13,7 +14,8 @@ use std::collections::BTreeMap;
 const MOST_KINDS: usize = 1_000;
 
 /// What is kept of a trace for printing: no more of each list than is printed.
-pub struct Told {
+pub struct Told<'w> {
+    words: Words<'w>,
     most: usize,
     timescale: Timescale,
     rows: Vec<Row>,
@@ -42,15 +44,16 @@ struct Row {
 }
 
 impl Row {
-    fn of(reading: &Reading) -> Row {
-        let (bytes, words) = (hex(&reading.bytes), reading.packet().to_string());
+    fn of(reading: &Reading, words: Words<'_>) -> Row {
+        let (bytes, words) = (hex(&reading.bytes), words(&reading.packet(), &reading.bytes));
         Row { time: reading.start, times: 1, bytes, words }
     }
 }
 
-impl Told {
-    pub fn new(most: usize, timescale: Timescale) -> Told {
+impl<'w> Told<'w> {
+    pub fn new(most: usize, timescale: Timescale, words: Words<'w>) -> Told<'w> {
         Told {
+            words,
             most,
             timescale,
             rows: Vec::new(),
@@ -101,7 +104,7 @@ impl Told {
             self.kinds[kind].times += 1;
         } else if self.kinds.len() < MOST_KINDS {
             self.kind_of.insert(reading.bytes.to_vec(), self.kinds.len());
-            self.kinds.push(Row::of(reading));
+            self.kinds.push(Row::of(reading, self.words));
         } else {
             self.more_kinds += 1;
         }
@@ -116,7 +119,7 @@ impl Told {
                 row.times += 1;
             }
         } else if self.rows.len() < self.most {
-            self.rows.push(Row::of(reading));
+            self.rows.push(Row::of(reading, self.words));
         } else {
             self.more_rows += 1;
         }
@@ -146,7 +149,7 @@ fn marginal_words(marginal: &Marginal, ones: u32) -> String {
 }
 
 /// The whole report in lines of at most `width` columns where words allow it.
-pub fn render(told: &Told, statistics: &Statistics, path: &str, width: usize) -> String {
+pub fn render(told: &Told<'_>, statistics: &Statistics, path: &str, width: usize) -> String {
     let mut out = filled("", &finding::plain(path), width);
     let count = |n: u64, one: &str, more: &str| format!("{n} {}", if n == 1 { one } else { more });
     let mut extent = format!(
@@ -242,7 +245,7 @@ fn rows(out: &mut String, title: &str, rows: &[Row], more: u64, width: usize) {
     tell_more(out, more);
 }
 
-fn widths(out: &mut String, told: &Told, statistics: &Statistics) {
+fn widths(out: &mut String, told: &Told<'_>, statistics: &Statistics) {
     if statistics.halves() == 0 {
         return;
     }

@@ -35,7 +35,7 @@ impl Measured {
 pub struct Statistics {
     /// Halves whose width is that of a one.
     pub one: Measured,
-    /// By how much the halves of ones in packets and their preambles differed.
+    /// By how much the halves of ones in packets differed, preambles left out.
     pub difference: Measured,
     /// Halves whose width is that of a zero.
     pub zero: Measured,

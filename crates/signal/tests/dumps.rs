@@ -105,6 +105,9 @@ fn damaged_dumps_are_told_with_their_line() {
     refused(&format!("{HEADER}#five\n"), "`#five` is no time");
     refused(&format!("{HEADER}#\n"), "`#` is no time");
     refused(&format!("{HEADER}#99999999999999999999999\n"), "is no time");
+    refused(&format!("{HEADER}#18446744073709551616\n"), "is no time");
+    refused(&format!("{HEADER}#1 1! #18446744073710\n"), "is no time"); // in microseconds beyond 64 bits of picoseconds
+    refused(&format!("{HEADER}#12a\n"), "`#12a` is no time");
     refused(&format!("{HEADER}#1\nhello\n"), "line 10: `hello` is neither a time nor a level");
     refused(&format!("{HEADER}#1\nr1.5 !\n"), "no level");
     refused(&format!("{HEADER}#1\nb\n"), "the code of a signal is due");

@@ -140,6 +140,22 @@ what was sent
     assert_eq!(lines[1], "2624.000,packet,86 F8 7E,\"accessory 21: output 0 on\",14,0");
 }
 
+/// With a plan, packets to its motors name them.
+#[test]
+fn a_plan_names_its_motors() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = written(folder.path(), "accessory 21 --output 0");
+    let plan = crate::demo("thistle-dock").display().to_string();
+    let line = "86 F8 7E  accessory 21: output 0 on (M1: T1 diverging)\n";
+    let ended = decode(&path, &["--plan", &plan]);
+    assert!(ended.out().contains(line), "{}{}", ended.out(), ended.err());
+    let csv = decode(&path, &["--plan", &plan, "--format", "csv"]);
+    assert!(csv.out().contains(",86 F8 7E,\"accessory 21: output 0 on (M1: T1 diverging)\",14,0\n"), "{}", csv.out());
+    let no_plan = decode(&path, &["--plan", &path.display().to_string()]);
+    assert_eq!(no_plan.status, 2);
+    assert!(no_plan.err().contains("the plan has errors"), "{}", no_plan.err());
+}
+
 /// A trace with one edge moved; gives what `decode` says of it.
 fn with_an_edge_moved(from: &str, to: &str) -> Ended {
     let folder = tempfile::tempdir().expect("a folder");

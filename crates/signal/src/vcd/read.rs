@@ -339,12 +339,20 @@ impl<R: BufRead> Edges<R> {
     }
 }
 
-/// Digits as a number.
+/// Digits as a number; none where they are not all digits, or too many.
+#[inline]
 fn number(digits: &[u8]) -> Option<u64> {
-    if digits.is_empty() {
-        return None;
+    /// So many digits fit whatever they are.
+    const SAFE: usize = 19;
+    let (safe, rest) = digits.split_at(digits.len().min(SAFE));
+    let (mut all, mut good) = (0_u64, !safe.is_empty());
+    for digit in safe {
+        let digit = digit.wrapping_sub(b'0');
+        good &= digit <= 9;
+        all = all.wrapping_mul(10).wrapping_add(u64::from(digit));
     }
-    digits.iter().try_fold(0_u64, |all, digit| {
+    let all = good.then_some(all)?;
+    rest.iter().try_fold(all, |all, digit| {
         let digit = char::from(*digit).to_digit(10)?;
         all.checked_mul(10)?.checked_add(u64::from(digit))
     })

@@ -43,7 +43,7 @@ impl Unit {
         }
     }
 
-    fn femtos(self) -> u128 {
+    fn femtos(self) -> u64 {
         match self {
             Unit::S => 1_000_000_000_000_000,
             Unit::Ms => 1_000_000_000_000,
@@ -73,18 +73,26 @@ impl Timescale {
         Timescale::new(number.parse().ok()?, unit)
     }
 
-    fn step(self) -> u128 {
-        u128::from(self.number) * self.unit.femtos()
+    /// Femtoseconds of a step, a power of ten.
+    fn step(self) -> u64 {
+        u64::from(self.number) * self.unit.femtos()
     }
 
     /// A time of the dump in picoseconds, rounded down; none beyond what sixty-four bits hold.
+    #[inline]
     pub fn picos(self, ticks: u64) -> Option<Picos> {
-        Picos::try_from(u128::from(ticks) * self.step() / 1_000).ok()
+        match self.step() {
+            step @ 1_000.. => ticks.checked_mul(step / 1_000),
+            step => Some(ticks / (1_000 / step)),
+        }
     }
 
     /// A time as the dump counts it, rounded down.
     pub fn ticks(self, time: Picos) -> u64 {
-        u64::try_from(u128::from(time) * 1_000 / self.step()).unwrap_or(u64::MAX)
+        match self.step() {
+            step @ 1_000.. => time / (step / 1_000),
+            step => time.saturating_mul(1_000 / step),
+        }
     }
 }
 
