@@ -235,6 +235,54 @@ fn uneven_preambles_are_told_once() {
     assert!(matches!(faults(&events)[0], Fault::Uneven { time: 0, more: 13, .. }), "{events:?}");
 }
 
+/// Halves of bits, each one of these widths in microseconds.
+fn of_bits(bits: impl Iterator<Item = bool>) -> Vec<Picos> {
+    bits.flat_map(|bit| [micros(if bit { 58 } else { 100 }); 2]).collect()
+}
+
+/// A signal of an idle packet behind so many ones, with one bit of other halves.
+fn with_bit(ones: u32, bit: usize, widths: [u64; 2]) -> (Vec<Reading>, Vec<Fault>) {
+    let mut signal = of_bits(bits(ones, &[0xFF, 0, 0xFF]));
+    signal[2 * bit..2 * bit + 2].copy_from_slice(&widths.map(micros));
+    let (events, _) = decode(0, &signal);
+    (readings(&events), faults(&events))
+}
+
+/// One uneven one, in the preamble or in a byte.
+#[test]
+fn one_uneven_one() {
+    // In a byte: bit 15 is the first behind the start bit.
+    let (read, faults) = with_bit(14, 15, [54, 62]);
+    let due = Fault::Uneven { time: micros(14 * 116 + 200), first: micros(54), last: micros(62), more: 0 };
+    assert_eq!((read, faults), (vec![], vec![due]));
+    let (read, faults) = with_bit(14, 15, [56, 60]);
+    assert_eq!((read[0].marginal.uneven, read[0].marginal.halves, faults), (1, 0, vec![]));
+    assert_eq!(read[0].marginal.first_uneven, Some((micros(14 * 116 + 200), micros(4))));
+    // In the preamble: what is left behind it must be enough, and it is told in any case.
+    let (read, faults) = with_bit(14, 3, [60, 56]);
+    assert_eq!((read[0].marginal.uneven, faults), (1, vec![]));
+    assert_eq!(read[0].marginal.first_uneven, Some((micros(3 * 116), micros(4))));
+    for (ones, at, left) in [(20, 9, Some(10)), (20, 10, None), (25, 3, Some(21))] {
+        let (read, faults) = with_bit(ones, at, [62, 54]);
+        let due = Fault::Uneven { time: micros(116 * at as u64), first: micros(62), last: micros(54), more: 0 };
+        assert_eq!(read.first().map(|r| r.preamble), left, "bit {at} of {ones}");
+        assert_eq!(faults, [due], "bit {at} of {ones}");
+    }
+}
+
+/// Where a packet breaks off, the halves of the bit at which that shows may be of the next preamble already.
+#[test]
+fn a_preamble_right_behind_a_broken_packet() {
+    for whole in [0, 1, 8] {
+        let mut signal = of_bits(bits(14, &[0x00]).take(14 + whole));
+        signal.push(micros(100)); // the first half of a zero, and then a preamble of the fewest ones
+        signal.extend(of_bits(bits(10, &[0xFF, 0, 0xFF])));
+        let (events, _) = decode(0, &signal);
+        assert!(matches!(faults(&events)[..], [Fault::Mixed { .. }]), "{events:?}");
+        assert_eq!(readings(&events)[0].preamble, 10);
+    }
+}
+
 /// Whether a packet that was read from a signal with one half changed is marked, or the change is told.
 fn told(events: &[Event], before: &[Vec<u8>]) -> bool {
     let read = bytes(events);

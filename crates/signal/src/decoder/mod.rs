@@ -261,6 +261,10 @@ impl Decoder {
                 HalfKind::Zero | HalfKind::Neither => self.lose(),
             }
         }
+        // What this pair has wrong is told now, not again behind the next preamble.
+        for row in &mut self.rows {
+            (row.broken, row.first_broken) = (0, None);
+        }
         Some(Event::Fault(fault))
     }
 
