@@ -1,8 +1,9 @@
 //! `gapwright packet`: what to send on the track so that something happens, or what bytes say.
 
 use crate::check::width;
-use crate::exit::{Trouble, print, write_whole};
+use crate::exit::{self, Trouble, check_it, print, write_whole};
 use clap::{Args, Subcommand, ValueEnum};
+use review::addresses::{AddressRow, AddressTable};
 use review::{filled, table};
 use signal::event_id::EventId;
 use signal::packet::{FEWEST_BYTES, MOST_BYTES, error_byte, fields, hex};
@@ -10,7 +11,7 @@ use signal::timing::show_micros;
 use signal::vcd::{self, Timescale};
 use signal::waveform::{edges, halves};
 use signal::{Direction, LocoAddress, Packet, RawAddress, Speed, Standing, Steps, Timing, micros};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// `gapwright packet`.
 #[derive(Args)]
@@ -53,6 +54,16 @@ enum Say {
         /// Out of how many steps
         #[arg(long, value_enum, default_value_t = Of::S28)]
         of: Of,
+    },
+    /// A turnout of a plan: `turnout T1 diverging --plan yard.toml`
+    Turnout {
+        /// The turnout, or the motor that throws it
+        name: String,
+        /// The position to set, such as `through` or `diverging`
+        position: String,
+        /// The plan that says its address
+        #[arg(long)]
+        plan: PathBuf,
     },
     /// A turnout motor or another accessory: `accessory 21 --output 0 --on`
     Accessory {
@@ -116,6 +127,7 @@ enum Of {
 pub fn packet(asked: &PacketCommand) -> Result<bool, Trouble> {
     let bytes = match &asked.say {
         Say::Bytes { bytes } => bytes_of(&bytes.join(" "))?,
+        Say::Turnout { name, position, plan } => bytes_that_set(name, position, plan)?,
         say => packet_of(say)?.bytes().map_err(|why| Trouble::new(why.to_string()))?,
     };
     let packet = Packet::from_bytes(&bytes).map_err(|why| {
@@ -215,7 +227,26 @@ fn packet_of(say: &Say) -> Result<Packet, Trouble> {
         }
         Say::Extended { address, aspect } => Packet::Extended { address: address_of(address)?, aspect: *aspect },
         Say::StopAccessories => Packet::AccessoryStop,
-        Say::Bytes { .. } => Packet::Idle,
+        Say::Bytes { .. } | Say::Turnout { .. } => Packet::Idle,
+    })
+}
+
+/// The bytes that set a position of a motor, by its name or that of what it moves.
+fn bytes_that_set(name: &str, position: &str, plan: &Path) -> Result<Vec<u8>, Trouble> {
+    let table = AddressTable::of(&exit::read(plan)?).map_err(check_it(plan))?;
+    let moved = |row: &AddressRow| row.motor == name || row.moves.split(" + ").any(|moved| moved == name);
+    let list = format!("`gapwright addresses {}` lists the motors and their positions", plan.display());
+    let rows: Vec<&AddressRow> = table.rows.iter().filter(|row| moved(row)).collect();
+    let row = match rows[..] {
+        [one] => one,
+        [] => return Err(Trouble::new(format!("no motor with an address is called `{name}` or moves it")).help(list)),
+        _ => return Err(Trouble::new(format!("more than one motor moves `{name}`; name the motor")).help(list)),
+    };
+    let set = row.sets.iter().find(|set| set.position == position);
+    let positions = || row.sets.iter().map(|set| format!("`{}`", set.position)).collect::<Vec<_>>().join(" and ");
+    set.map(|set| set.bytes.clone()).ok_or_else(|| {
+        let words = format!("`{position}` is no position of `{}`; it has {}", row.motor, positions());
+        Trouble::new(words).help(list)
     })
 }
 

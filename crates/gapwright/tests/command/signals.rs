@@ -35,6 +35,9 @@ fn words_and_their_bytes() {
     sends("extended 100 --aspect 0", "99 77 00 EE");
     sends("stop-accessories", "BF 86 39");
     sends("accessory 2044 --output 0 --off", "BF 86 39");
+    let plan = crate::demo("thistle-dock").display().to_string();
+    sends(&format!("turnout T1 diverging --plan {plan}"), "86 F8 7E");
+    sends(&format!("turnout M1 through --plan {plan}"), "86 F9 7F");
     sends("bytes 99FE67", "99 FE 67");
     sends("bytes 0x99 0xFE,67", "99 FE 67");
 }
@@ -94,6 +97,14 @@ fn what_cannot_be_sent_is_2() {
         let ended = packet(words);
         assert_eq!(ended.status, 2, "{words}: {}", ended.out());
         assert!(ended.out.is_empty() && ended.err().contains(due), "{words}: {}", ended.err());
+    }
+    let plan = crate::demo("thistle-dock").display().to_string();
+    for (words, due) in [
+        ("turnout T9 through", "no motor with an address is called `T9`"),
+        ("turnout T1 left", "`left` is no position of `M1`; it has `through` and `diverging`"),
+    ] {
+        let ended = packet(&format!("{words} --plan {plan}"));
+        assert!(ended.status == 2 && ended.err().contains(due), "{words}: {}", ended.err());
     }
 }
 
