@@ -1,7 +1,7 @@
 //! Numbers drawn from a seed: the same seed, the same numbers, on every machine.
 
 /// A source of drawn numbers. Each is a hash of a counter, so that no state is worth hiding and none can be worn out
-/// (the finaliser of SplitMix64, Steele, Lea and Flood 2014).
+/// (SplitMix64, published 2014).
 #[derive(Clone, Debug)]
 pub struct Chance {
     counter: u64,
