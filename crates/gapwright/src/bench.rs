@@ -1,23 +1,21 @@
 //! Acts for the bench: ways, a trace, a turnout in the hand.
 
 use crate::check::width;
-use crate::exit::{Trouble, print, write_whole};
+use crate::exit::{Trouble, check_it, print, write_whole};
 use circuit::trackwork::bench::WIRINGS;
 use plan::tables::{Hand, Wiring};
+use review::addresses::AddressTable;
 use review::bench_test::BenchTest;
 use review::way_profile::{WantedProfile, way_profile};
 use review::ways_table::Wanted;
 use review::{
-    bench_print, lengths_print, profile_csv, profile_plot, profile_print, trace_print, turnout_wired, ways_print,
+    addresses_print, bench_print, lengths_print, profile_csv, profile_plot, profile_print, trace_print, turnout_wired,
+    ways_print,
 };
 use std::path::Path;
 
 fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
     std::fs::read(path).map_err(|e| Trouble::reading(path, &e))
-}
-
-fn check_it(path: &Path) -> impl Fn(String) -> Trouble {
-    move |words| Trouble::new(words).help(format!("`gapwright check {}` tells what is in the plan", path.display()))
 }
 
 /// Lists the ways of a plan.
@@ -65,6 +63,25 @@ pub fn profile(path: &Path, wanted: &WantedProfile, format: ProfileFormat, to: O
 pub fn lengths(path: &Path) -> Result<bool, Trouble> {
     let table = review::lengths_table::lengths_table(&read(path)?).map_err(check_it(path))?;
     print(&lengths_print::render(&table, width()))?;
+    Ok(true)
+}
+
+/// How an address table is printed.
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum AddressFormat {
+    /// For reading
+    Table,
+    /// For a spreadsheet: a line for each position of each motor
+    Csv,
+}
+
+/// Lists the address of every motor, and what sets it.
+pub fn addresses(path: &Path, format: AddressFormat) -> Result<bool, Trouble> {
+    let addresses = AddressTable::of(&read(path)?).map_err(check_it(path))?;
+    print(&match format {
+        AddressFormat::Table => addresses_print::render(&addresses, width()),
+        AddressFormat::Csv => addresses_print::to_csv(&addresses),
+    })?;
     Ok(true)
 }
 

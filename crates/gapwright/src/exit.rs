@@ -27,6 +27,11 @@ impl Trouble {
     }
 }
 
+/// A plan that cannot be used for what was asked; `check` tells more of it.
+pub fn check_it(path: &Path) -> impl Fn(String) -> Trouble {
+    move |words| Trouble::new(words).help(format!("`gapwright check {}` tells what is in the plan", path.display()))
+}
+
 impl fmt::Display for Trouble {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         // Words of the plan or of the command line may be among them, and a terminal must not obey those.

@@ -3,7 +3,10 @@
 mod bench;
 mod check;
 mod commands;
+mod decode;
+mod decode_print;
 mod exit;
+mod packets;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -127,6 +130,18 @@ enum Act {
         #[arg(long, value_enum, default_value_t = HandWord::Right, conflicts_with = "plan")]
         hand: HandWord,
     },
+    /// List the address of every motor as each way to count has it, and what is sent to set it
+    Addresses {
+        /// The plan, a TOML file
+        plan: PathBuf,
+        /// How to print it
+        #[arg(long, value_enum, default_value_t = bench::AddressFormat::Table)]
+        format: bench::AddressFormat,
+    },
+    /// Say what to send on the track so that something happens, bit by bit; or explain bytes
+    Packet(packets::PacketCommand),
+    /// Read a recorded track signal: what was sent, and what is out of tolerance
+    Decode(decode::DecodeCommand),
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -188,6 +203,9 @@ fn main() -> ExitCode {
             readings: readings.as_deref(),
             hand: hand.hand(),
         }),
+        Act::Addresses { plan, format } => bench::addresses(&plan, format),
+        Act::Packet(asked) => packets::packet(&asked),
+        Act::Decode(asked) => decode::decode(&asked),
         Act::Schema => commands::schema(),
     };
     exit::code(done)

@@ -10,6 +10,8 @@ mod netlists;
 mod output;
 #[path = "command/profiles.rs"]
 mod profiles;
+#[path = "command/signals.rs"]
+mod signals;
 #[path = "command/statuses.rs"]
 mod statuses;
 

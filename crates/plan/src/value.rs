@@ -216,6 +216,19 @@ impl Value for u32 {
     }
 }
 
+impl Value for bool {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+        let DeValue::Boolean(yes) = found.get_ref() else {
+            reader.wrong_kind(found, "`true` or `false`");
+            return None;
+        };
+        Some(*yes)
+    }
+    fn schema() -> Json {
+        json!({ "type": "boolean" })
+    }
+}
+
 fn read_quantity<Q: Quantity>(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Q> {
     match found.get_ref() {
         DeValue::String(text) => match quantity::parse::<Q>(text) {

@@ -4,6 +4,8 @@
 //! renders. [`review`] never fails: whatever a text holds, it gives a [`Review`] with findings, and
 //! says plainly where something could not be proved.
 
+pub mod addresses;
+pub mod addresses_print;
 pub mod bench_print;
 pub mod bench_test;
 pub mod buys;
@@ -44,6 +46,7 @@ mod words;
 pub use figures::Figures;
 pub use netlist::netlist;
 pub use summary::Summary;
+pub use words::{filled, table};
 
 use circuit::Circuit;
 use circuit::ways::Ways;

@@ -148,3 +148,8 @@ pub fn table(rows: &[Vec<String>]) -> String {
     }
     out
 }
+
+/// A field of comma-separated values, quoted where it must be.
+pub fn csv_field(text: &str) -> String {
+    if text.contains(['"', ',', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.to_owned() }
+}

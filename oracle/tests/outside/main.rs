@@ -5,6 +5,7 @@ mod enumeration;
 mod random;
 mod satisfiability;
 mod schema;
+mod signal;
 mod simulator;
 mod trackwork;
 mod transients;
@@ -19,6 +20,7 @@ fn main() {
     trials.extend(random::trials());
     trials.extend(satisfiability::trials());
     trials.extend(schema::trials());
+    trials.extend(signal::trials());
     trials.extend(simulator::trials());
     trials.extend(trackwork::trials());
     trials.extend(transients::trials());

@@ -117,6 +117,9 @@ impl Check<'_, '_> {
             self.current(&m.contact_rating);
             self.contacts_owned(&m.contacts);
             self.length("wire length", &m.wire_length);
+            // Eleven bits (NMRA S-9.2.1).
+            let address = m.address.as_ref().map(|a| At { value: f64::from(a.value), span: a.span.clone() });
+            self.between("accessory address", address.as_ref(), 1.0, 2048.0, "from 1 to 2048");
         }
         for r in &plan.relay {
             self.current(&r.contact_rating);

@@ -27,8 +27,19 @@ record! {
         feeder_length: Option<At<Metres>>,
         /// What joins feeders to buses: soldered where not said, or tap connectors of a colour.
         taps: Option<At<Taps>>,
+        /// How the accessory addresses of the plan count: `linear` where not said.
+        addresses: Option<At<Addresses>>,
         /// Anything worth remembering.
         notes: Option<At<String>>,
+    }
+}
+choice! {
+    /// How accessory addresses count.
+    Addresses, "way to count addresses" {
+        /// 1 is the first pair of outputs of board 1; the packet carries the number plus 3.
+        Linear = "linear",
+        /// 1 is the first pair of outputs of board 0; every number is four more than the linear one.
+        FourOff = "four-off",
     }
 }
 choice! {

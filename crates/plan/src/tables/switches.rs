@@ -51,8 +51,11 @@ record! {
         pulse: Option<At<Seconds>>,
         /// The supply it draws from.
         supply: Option<At<String>>,
-        /// Its accessory address, in the builder's numbering.
+        /// Its accessory address, in the builder's numbering, 1 to 2048; `addresses` of the layout says how that counts.
         address: Option<At<u32>>,
+        /// Whether it is wired the other way round than is common: output 1 of its address sets it diverging, output 0
+        /// through.
+        reversed: Option<At<bool>>,
         /// Its contacts, in order.
         contact: List<ContactTable>,
         /// How many change-over contacts it has.

@@ -1,5 +1,6 @@
 //! The rules, one finding to a file.
 
+mod address_shared;
 mod breaker_may_not_trip;
 mod breaker_may_not_trip_after_failure;
 mod breaker_may_not_trip_when_aged;
@@ -19,6 +20,7 @@ mod mid_throw_short;
 mod motors_overload_supply;
 mod not_covered;
 mod rails_on_one_pole;
+mod reserved_address;
 mod reversing_section_too_short;
 mod reversing_sections_touch;
 mod reversing_without_section;
@@ -90,6 +92,8 @@ pub const RULES: &[&Rule] = &[
     &storage_live_unlined::RULE,
     &storage_not_live::RULE,
     &self_lockout::RULE,
+    &address_shared::RULE,
+    &reserved_address::RULE,
     &fed_past_its_breaker::RULE,
     &breaker_order::RULE,
     &motors_overload_supply::RULE,

@@ -1,0 +1,55 @@
+//! Makes an hour of track signal and reads it: how many times faster than the track? `dump` writes it as a value-change dump
+//! first and reads that.
+//!
+//!     cargo run --release -p signal --example an_hour
+//!     cargo run --release -p signal --example an_hour -- dump
+
+use signal::chance::Chance;
+use signal::packet::error_byte;
+use signal::timing::{MICRO, Picos};
+use signal::vcd::{Header, Timescale, Unit, write};
+use signal::waveform::{edges, halves};
+use signal::{Decoder, Event, Timing};
+use std::time::Instant;
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let hour = 3_600_000_000 * MICRO;
+    let mut chance = Chance::new(1);
+    let packets: Vec<Vec<u8>> = (0..997)
+        .map(|_| {
+            let mut bytes: Vec<u8> = (0..2 + chance.up_to(3)).map(|_| chance.bits().to_le_bytes()[0]).collect();
+            bytes.push(error_byte(&bytes));
+            bytes
+        })
+        .collect();
+    let timing = Timing { stretched: None, ..Timing::ALL_THAT_MAY_BE_SENT };
+    let signal = halves(packets.iter().cycle().map(Vec::as_slice), timing, 1);
+    let times: Vec<Picos> = edges(0, signal).take_while(|&edge| edge < hour).collect();
+    let mut decoder = Decoder::new();
+    let mut packets = 0_u64;
+    let (taken, what) = if std::env::args().nth(1).as_deref() == Some("dump") {
+        let scale = Timescale::new(1, Unit::Ns).ok_or("a nanosecond")?;
+        let mut dump = Vec::new();
+        write(&mut dump, "track", scale, times.iter().copied())?;
+        let start = Instant::now();
+        for edge in Header::read(dump.as_slice())?.edges(None)? {
+            packets += u64::from(matches!(decoder.edge(edge?), Some(Event::Packet(_))));
+        }
+        (start.elapsed(), format!("a dump of {} MB", dump.len() >> 20))
+    } else {
+        let start = Instant::now();
+        for &edge in &times {
+            packets += u64::from(matches!(decoder.edge(edge), Some(Event::Packet(_))));
+        }
+        (start.elapsed(), "edges in memory".to_owned())
+    };
+    let seconds = taken.as_secs_f64();
+    println!(
+        "{what}: {packets} packets, {} faults, {} edges in {seconds:.2} s: {:.1} ns an edge, {:.0} times as fast as the track",
+        decoder.statistics().faults,
+        times.len(),
+        seconds * 1e9 / times.len() as f64,
+        3600.0 / seconds
+    );
+    Ok(())
+}
