@@ -1,1 +1,14 @@
 //! What moves and what must clear: growth of rail and base, gaps over the year, buckling, clearances, throw wires.
+//!
+//! Formulas are values in, values out: [`growth`], [`force`] and [`buckling`] know no plan. [`season`] brings them and a
+//! plan together: which rails move as one ([`runs`]), and how wide each gap and sliding joint is in each climate.
+
+pub mod buckling;
+pub mod force;
+pub mod growth;
+pub mod least;
+pub mod runs;
+pub mod season;
+
+pub use season::{Movement, NotTold, movement};
+

@@ -24,10 +24,24 @@ impl Check<'_, '_> {
         let plan = self.plan;
         if let Some(l) = &plan.layout.0 {
             self.length("feeder length", &l.value.feeder_length);
+            self.gap_width(l.value.gap_width.as_ref());
+        }
+        if let Some(base) = &plan.base.0 {
+            let words = "from 0.1 N/m to 10 kN/m";
+            self.quantity("grip", base.value.grip.as_ref(), 0.1, 1e4, words);
+            self.quantity("resistance sideways", base.value.sideways.as_ref(), 0.1, 1e4, words);
+            if let Some(At { value: crate::tables::Fixing::Pins(pins), span }) = &base.value.fixing {
+                let pins = At { value: *pins, span: span.clone() };
+                self.quantity("spacing of pins", Some(&pins), 1e-3, 10.0, "from 1 mm to 10 m");
+            }
         }
         if let Some(room) = &plan.room.0 {
             for climate in [&room.value.laid, &room.value.coldest, &room.value.hottest].into_iter().flatten() {
                 self.climate(climate);
+            }
+            if let (Some(cold), Some(hot)) = (&room.value.coldest, &room.value.hottest) {
+                let [cold, hot] = [cold, hot].map(|c| &c.value.temperature);
+                self.no_more("coldest temperature", Some(cold), "hottest", Some(hot));
             }
         }
         if let Some(l) = &plan.limits.0 {
@@ -144,6 +158,10 @@ impl Check<'_, '_> {
             for at in places {
                 self.on_track(at, length, &t.name.value);
             }
+            let spots = t.gaps.iter().chain(t.slides.iter()).map(|s| &s.value.width);
+            for width in spots.chain(t.joints.iter().map(|j| &j.value.width)) {
+                self.gap_width(width.as_ref());
+            }
             for feeder in t.feeders.iter() {
                 self.length("feeder length", &feeder.value.length);
             }
@@ -176,10 +194,14 @@ impl Check<'_, '_> {
         self.quantity(what, value.as_ref(), 1e-5, LONGEST, "more than 0 and at most 1 km");
     }
 
-    /// One length must not be greater than another.
-    fn no_more(&mut self, what: &str, value: Option<&At<Metres>>, than: &str, bound: Option<&At<Metres>>) {
+    fn gap_width(&mut self, value: Option<&At<Metres>>) {
+        self.quantity("width of a gap", value, 0.0, 0.02, "from 0 to 20 mm");
+    }
+
+    /// One value must not be greater than another.
+    fn no_more<Q: Quantity>(&mut self, what: &str, value: Option<&At<Q>>, than: &str, bound: Option<&At<Q>>) {
         let (Some(value), Some(bound)) = (value, bound) else { return };
-        if value.value.0 > bound.value.0 {
+        if value.value.si() > bound.value.si() {
             self.reader.tell(
                 unclear("contradiction", format!("the {what} is more than the {than}"))
                     .at(value.span.clone(), "more than")

@@ -3,7 +3,7 @@
 use super::JointKind;
 use crate::reader::Reader;
 use crate::value::{At, List, Value, choice, record};
-use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, Ohms};
+use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, NewtonsPerMetre, Ohms};
 use serde_json::{Value as Json, json};
 use toml::Spanned;
 use toml::de::DeValue;
@@ -19,6 +19,8 @@ record! {
         rail: Option<At<String>>,
         /// What joins two pieces of rail where a track does not say: `soldered` or `sliding`.
         joint: Option<At<JointKind>>,
+        /// How wide gaps and joints that slide are left on the day they are made, where a place does not say; measured.
+        gap_width: Option<At<Metres>>,
         /// The wire of feeders where a track does not say.
         feeder_wire: Option<At<String>>,
         /// The length of one feeder, rail to bus, where a track does not say.
@@ -69,6 +71,10 @@ record! {
         material: At<String>,
         /// How the track is held: `"glued"`, or `{ pins = "150 mm" }`.
         fixing: Option<At<Fixing>>,
+        /// What it takes to push one rail along in its fastenings, for each metre of it; measured.
+        grip: Option<At<NewtonsPerMetre>>,
+        /// What it takes to push the track sideways, for each metre of one rail; measured.
+        sideways: Option<At<NewtonsPerMetre>>,
     }
 }
 /// How the track is held down.
