@@ -109,7 +109,15 @@ impl Runs {
 
     /// The same where these soldered joints are left to slide.
     pub fn with_slides(plan: &Plan, circuit: &Circuit, slides: &[EdgeId]) -> Runs {
-        let mut search = Search::new(plan, circuit, slides);
+        Runs::search(Search::new(plan, circuit, slides))
+    }
+
+    /// What the runs would be if everything that parts had shut: a ring of them is closed then.
+    pub fn shut(plan: &Plan, circuit: &Circuit) -> Runs {
+        Runs::search(Search { all_shut: true, ..Search::new(plan, circuit, &[]) })
+    }
+
+    fn search(mut search: Search<'_>) -> Runs {
         search.lines();
         search.ends();
         search.joints();
@@ -128,6 +136,8 @@ struct Search<'p> {
     plan: &'p Plan,
     circuit: &'p Circuit,
     slides: &'p [EdgeId],
+    /// Whether gaps and sliding joints hold together too.
+    all_shut: bool,
     links: Vec<Link>,
     pieces: Vec<Piece>,
     soldered: Vec<Joint>,
@@ -150,7 +160,7 @@ impl<'p> Search<'p> {
         let joined = edges.map(|(id, e)| (pair(e.a, e.b), id as EdgeId)).collect();
         let owner = vec![None; circuit.nodes.len()];
         let (links, pieces, soldered, parted) = Default::default();
-        Search { plan, circuit, slides, links, pieces, soldered, parted, owner, joined }
+        Search { plan, circuit, slides, all_shut: false, links, pieces, soldered, parted, owner, joined }
     }
 
     /// The pieces of rail.
@@ -215,7 +225,7 @@ impl<'p> Search<'p> {
                     let joint = Joint { track: segment, side, x: stop.x, nodes, edge, span };
                     // Where one of them is the neighbour's, which end of it says where its rail lies.
                     let below = [before || self.is_to_end(stop.before), !after && self.is_to_end(stop.after)];
-                    self.joint(joint, below, false);
+                    self.joint(joint, below);
                 }
             }
         }
@@ -233,7 +243,7 @@ impl<'p> Search<'p> {
             let x = if self.is_to_end(node) { s.length } else { 0.0 };
             let joint = Joint { track, side, x, nodes, edge: Some(id as EdgeId), span: edge.span.clone() };
             let below = nodes.map(|node| self.is_to_end(node));
-            self.joint(joint, below, below[0] == below[1]);
+            self.joint(joint, below);
         }
     }
 
@@ -241,11 +251,15 @@ impl<'p> Search<'p> {
         self.owner[node as usize].and_then(|o| o.1) == Some(TrackEnd::To)
     }
 
-    fn joint(&mut self, joint: Joint, below: [bool; 2], turns: bool) {
+    fn joint(&mut self, joint: Joint, below: [bool; 2]) {
+        if self.all_shut {
+            self.links.push(Link { nodes: joint.nodes, metres: 0.0, turns: below[0] == below[1] });
+            return;
+        }
         let kind = joint.edge.map(|edge| (edge, self.circuit.edges[edge as usize].kind));
         match kind {
             Some((edge, EdgeKind::SolderedJoint)) if !self.slides.contains(&edge) => {
-                self.links.push(Link { nodes: joint.nodes, metres: 0.0, turns });
+                self.links.push(Link { nodes: joint.nodes, metres: 0.0, turns: below[0] == below[1] });
                 self.soldered.push(joint);
             }
             _ => self.parted.push((joint, below)),

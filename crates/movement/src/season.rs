@@ -114,7 +114,7 @@ pub struct Pressed {
     pub strain: f64,
     /// The strain at which it buckles: where it can turn over what holds it, usual section; and clamped, stiffest section.
     pub buckles: Spread<f64>,
-    /// Whether the rail closes on itself; else gaps or joints at all its ends are closed, or its fastenings hold it.
+    /// What keeps it from growing.
     pub why: WhyPressed,
 }
 
@@ -123,7 +123,7 @@ pub struct Pressed {
 pub enum WhyPressed {
     /// It is soldered to itself all the way round.
     Closed,
-    /// The gaps and joints at all its ends have closed.
+    /// All gaps and joints of the ring it is part of have closed.
     Shut,
     /// Its fastenings grip it.
     Gripped,
@@ -151,6 +151,8 @@ pub struct Movement {
     pub defaults: Vec<Default>,
     /// Rail against base, day to coldest and day to hottest, for each metal there is.
     mismatches: Vec<(&'static str, [Mismatch; 2])>,
+    /// For each run that is part of a ring, the widths left in it for each metre of its rail.
+    ring_slack: Vec<Option<f64>>,
 }
 
 /// The movement of a plan that was read without errors.
@@ -197,8 +199,10 @@ pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result
         places: Vec::new(),
         defaults: Vec::new(),
         mismatches,
+        ring_slack: Vec::new(),
     };
     movement.places(plan);
+    movement.rings(&Runs::shut(plan, circuit));
     Ok(movement)
 }
 
@@ -243,6 +247,19 @@ impl Movement {
         }
     }
 
+    /// How much room rings have in all that parts in them, metre for metre of rail.
+    fn rings(&mut self, shut: &Runs) {
+        let ring_of = |run: &Run| shut.from_still(run.node).map(|(ring, _)| ring).filter(|&r| shut.list[r].closed);
+        let rings: Vec<Option<RunId>> = self.runs.list.iter().map(ring_of).collect();
+        let mut room = vec![0.0; shut.list.len()];
+        for (parting, place) in self.runs.partings.iter().zip(&self.places) {
+            if let Some(ring) = rings[parting.runs[0]] {
+                room[ring] += place.left;
+            }
+        }
+        self.ring_slack = rings.iter().map(|ring| ring.map(|r| room[r] / shut.list[r].length)).collect();
+    }
+
     fn default(&mut self, what: &'static str, value: String, source: &'static str) {
         self.defaults.push(Default { what, value, source });
     }
@@ -284,19 +301,14 @@ impl Movement {
         one.plus(other)
     }
 
-    /// The rails that are pressed, and at what strain they buckle. Where neither pins nor a measured resistance sideways
-    /// say what holds them, nothing is known of that and none are given.
+    /// The rails that are pressed, and at what strain they buckle: those soldered to themselves all the way round, those
+    /// in rings whose gaps and joints have all closed and, where it is measured, those that their fastenings grip. Where
+    /// neither pins nor a measured resistance sideways say what holds a rail, none are given.
     pub fn pressed(&self) -> Vec<Pressed> {
-        let mut partings_of: Vec<Vec<usize>> = vec![Vec::new(); self.runs.list.len()];
-        for (index, parting) in self.runs.partings.iter().enumerate() {
-            for run in parting.runs {
-                partings_of[run].push(index);
-            }
-        }
         let mut pressed = Vec::new();
-        for (run, partings) in partings_of.iter().enumerate() {
-            let Some(buckles) = self.buckles(&self.runs.list[run]) else { continue };
-            let most = [0, 1].map(|air| self.pressing(run, air, partings));
+        for (run, r) in self.runs.list.iter().enumerate() {
+            let Some(buckles) = self.buckles(r) else { continue };
+            let most = [0, 1].map(|air| self.pressing(run, air));
             let (air, (strain, why)) = if most[0].0 > most[1].0 { (0, most[0]) } else { (1, most[1]) };
             if strain > 0.0 {
                 pressed.push(Pressed { run, air, strain, buckles, why });
@@ -306,18 +318,13 @@ impl Movement {
     }
 
     /// The strain that presses a run in an air, usually, and what keeps it from growing.
-    fn pressing(&self, run: RunId, air: usize, partings: &[usize]) -> (f64, WhyPressed) {
+    fn pressing(&self, run: RunId, air: usize) -> (f64, WhyPressed) {
         let strain = self.mismatch(run, air).strain.typical;
         let r = &self.runs.list[run];
         if r.closed {
             return (strain, WhyPressed::Closed);
         }
-        let shut = partings.iter().map(|&p| {
-            let [one, other] = self.runs.partings[p].reach;
-            strain_past_closing(strain, self.places[p].left, one + other)
-        });
-        let shut = if partings.len() >= r.ends { shut.fold(f64::INFINITY, f64::min) } else { 0.0 };
-        let shut = if shut.is_finite() { shut } else { 0.0 };
+        let shut = self.ring_slack[run].map_or(0.0, |slack| strain_past_closing(strain, slack, 1.0));
         let half = (r.reach[1] - r.still).min(r.still - r.reach[0]);
         let gripped = self.grip.map_or(0.0, |grip| {
             let stiffness = self.stiffness(run).typical;
