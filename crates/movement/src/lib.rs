@@ -4,6 +4,7 @@
 //! plan together: which rails move as one ([`runs`]), and how wide each gap and sliding joint is in each climate.
 
 pub mod buckling;
+pub mod chains;
 pub mod force;
 pub mod growth;
 pub mod least;

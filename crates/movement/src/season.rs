@@ -18,7 +18,7 @@ use std::ops::Range;
 /// What a plan does not tell, so that nothing can be said of its movement: keys as they stand in a plan.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NotTold {
-    /// Such as "`coldest` under `[room]`".
+    /// Such as "`coldest` under `[room]`"; at least one.
     pub missing: Vec<&'static str>,
 }
 
@@ -51,6 +51,19 @@ pub struct Place {
     pub may_be: [f64; 2],
     /// How wide to leave it on the day.
     pub leave: Leave,
+}
+
+/// How a width comes to lie.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// Neither too narrow nor too wide at any time, with the whole band of what is not known.
+    Well,
+    /// So for usual values, not for the whole band.
+    Usually,
+    /// It closes, or comes nearer than may be.
+    Closes,
+    /// It opens too far.
+    Opens,
 }
 
 /// How wide to leave a gap or sliding joint on the day it is made.
@@ -90,6 +103,31 @@ impl Place {
     /// press on each other.
     pub fn widths(&self, left: f64) -> [Spread<f64>; 2] {
         self.closes.map(|closes| Spread::exactly(left).minus(closes))
+    }
+
+    /// What becomes of it when left as wide as `left` on the day.
+    pub fn verdict(&self, left: f64) -> Verdict {
+        let holds = |of: fn(&Spread<f64>) -> f64| {
+            let narrow = left - of(&self.most_closing()) < self.may_be[0] - 1e-9;
+            let wide = left + of(&self.most_opening()) > self.may_be[1] + 1e-9;
+            if narrow { Err(Verdict::Closes) } else if wide { Err(Verdict::Opens) } else { Ok(()) }
+        };
+        match (holds(|s| s.typical), holds(|s| s.high)) {
+            (Err(verdict), _) => verdict,
+            (_, Err(_)) => Verdict::Usually,
+            _ => Verdict::Well,
+        }
+    }
+
+    /// The widths on the day between which it neither closes nor opens too far, for usual values.
+    pub fn usual_window(&self) -> [f64; 2] {
+        [self.may_be[0] + self.most_closing().typical, self.may_be[1] - self.most_opening().typical]
+    }
+
+    /// The air in which it is narrowest, and that in which it is widest; see [`AIRS`].
+    pub fn narrow_and_wide(&self) -> [usize; 2] {
+        let hot_closes = self.closes[1].typical >= self.closes[0].typical;
+        if hot_closes { [1, 0] } else { [0, 1] }
     }
 
     /// How much its width changes over the year, usually.
@@ -202,7 +240,10 @@ pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result
         ring_slack: Vec::new(),
     };
     movement.places(plan);
-    movement.rings(&Runs::shut(plan, circuit));
+    movement.ring_slack = vec![None; movement.runs.list.len()];
+    if matches!(movement.fixing, Some(Fixing::Pins(_))) || movement.sideways.is_some() {
+        movement.rings(&Runs::shut(plan, circuit));
+    }
     Ok(movement)
 }
 
@@ -269,6 +310,14 @@ impl Movement {
         let metal = self.runs.list[run].rail.metal;
         let found = self.mismatches.iter().find(|(name, _)| *name == metal).unwrap_or(&self.mismatches[0]);
         found.1[air]
+    }
+
+    /// Change over the year of a metre of rail of a metal against the base, usually: the greatest strain less the least,
+    /// that of the day, nought, among them.
+    pub fn metal_swing(&self, metal: &str) -> f64 {
+        let found = self.mismatches.iter().find(|(name, _)| *name == metal).unwrap_or(&self.mismatches[0]);
+        let [cold, hot] = found.1.map(|m| m.strain.typical);
+        cold.max(hot).max(0.0) - cold.min(hot).min(0.0)
     }
 
     /// Young's modulus times area of a run's rail, newtons.
@@ -381,18 +430,22 @@ fn greatest(changes: &[Spread<f64>; 2]) -> Spread<f64> {
 /// Widths are told to this, metres: a twentieth of a millimetre.
 const STEP: f64 = 5e-5;
 
+/// A width rounded up to what is told.
+pub fn rounded_up(width: f64) -> f64 {
+    (width / STEP - 1e-6).ceil() * STEP
+}
+
 fn leave(closes: &[Spread<f64>; 2], [least, most]: [f64; 2]) -> Leave {
     let closing = greatest(closes);
     let opening = greatest(&closes.map(|c| c.times(-1.0)));
     let sure = [least + closing.high, most - opening.high];
     let usual = [least + closing.typical, most - opening.typical];
-    let up = |width: f64| (width / STEP - 1e-6).ceil() * STEP;
     if sure[0] <= sure[1] {
-        return Leave { width: up(sure[0]).min(sure[1]), window: sure, fit: Fit::Sure };
+        return Leave { width: rounded_up(sure[0]).min(sure[1]), window: sure, fit: Fit::Sure };
     }
     if usual[0] <= usual[1] {
-        let middle = up((usual[0] + usual[1]) / 2.0).min(usual[1]);
+        let middle = rounded_up((usual[0] + usual[1]) / 2.0).min(usual[1]);
         return Leave { width: middle, window: usual, fit: Fit::Usual };
     }
-    Leave { width: up(usual[0]), window: usual, fit: Fit::None }
+    Leave { width: rounded_up(usual[0]), window: usual, fit: Fit::None }
 }

@@ -10,12 +10,16 @@ mod contact_overloaded;
 mod dead_rail;
 mod districts_joined;
 mod fed_past_its_breaker;
+mod feeder_may_tear;
 mod filter_too_hot;
 mod frog_on_wrong_phase;
 mod gap_beyond_fouling;
+mod gap_closes;
+mod gap_opens_too_far;
 mod inductive_drop;
 mod mid_throw_short;
 mod not_covered;
+mod rail_may_buckle;
 mod rails_on_one_pole;
 mod reversing_section_too_short;
 mod reversing_sections_touch;
@@ -93,5 +97,9 @@ pub const RULES: &[&Rule] = &[
     &breaker_may_not_trip_after_failure::RULE,
     &connector_misfit::RULE,
     &single_sliding_joint::RULE,
+    &gap_closes::RULE,
+    &gap_opens_too_far::RULE,
+    &rail_may_buckle::RULE,
+    &feeder_may_tear::RULE,
     &trip_unknown::RULE,
 ];
