@@ -4,6 +4,7 @@ mod bench;
 mod check;
 mod commands;
 mod exit;
+mod seasons;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -97,6 +98,23 @@ enum Act {
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
     },
+    /// Tell how wide to leave each gap and sliding joint, and what becomes of it over the year
+    Gaps {
+        /// The plan, a TOML file
+        plan: PathBuf,
+        /// The air of the day on which gaps are cut, such as `22 °C, 45 %`; that of laying where it is left out
+        #[arg(long, value_name = "TEMPERATURE, HUMIDITY")]
+        day: Option<String>,
+        /// How to print it
+        #[arg(long, value_enum, default_value_t = seasons::GapsFormat::Table)]
+        format: seasons::GapsFormat,
+        /// Write it to this file instead
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+        /// Print at most this many rows of the table
+        #[arg(long, default_value_t = 60)]
+        most: usize,
+    },
     /// Tell how current gets to a place in a setting, piece by piece, or what keeps it from there
     Trace {
         /// The plan, a TOML file
@@ -174,6 +192,9 @@ fn main() -> ExitCode {
         Act::Profile { plan, way, from, to, format, out } => {
             let wanted = review::way_profile::WantedProfile { way, from, to };
             bench::profile(&plan, &wanted, format, out.as_deref())
+        }
+        Act::Gaps { plan, day, format, out, most } => {
+            seasons::gaps(&plan, day.as_deref(), format, out.as_deref(), most)
         }
         Act::Trace { plan, place, setting } => bench::trace(&plan, &place, &setting),
         Act::Turnout { name, plan, readings, hand } => bench::turnout(&bench::Turnout {

@@ -22,10 +22,8 @@ pub const LARGEST_GAP: Sourced<Metres> =
     Sourced::new(Metres::from_millimetres(2.0), "our own default: a wheel of 10 mm dips 0.1 mm into it");
 
 /// What a builder has at hand to hold a gap open while the glue sets: a business card, and a thin track gauge.
-pub const FEELERS: Sourced<[(&str, Metres); 2]> = Sourced::new(
-    [("card", Metres::from_millimetres(0.3)), ("thin gauge", Metres::from_millimetres(0.5))],
-    PRACTICE,
-);
+pub const FEELERS: Sourced<[(&str, Metres); 2]> =
+    Sourced::new([("card", Metres::from_millimetres(0.3)), ("thin gauge", Metres::from_millimetres(0.5))], PRACTICE);
 
 /// Distance between feeders, 1 to 2 m; ideally each piece of rail has its own.
 pub const FEEDER_SPACING: Sourced<Spread<Metres>> =

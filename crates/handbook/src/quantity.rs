@@ -13,8 +13,8 @@ pub(crate) use error::{Due, quoted};
 pub use reading::parse;
 pub(crate) use reading::read;
 pub use showing::{
-    show_amps, show_area, show_celsius, show_farads, show_length, show_newtons, show_newtons_per_metre, show_ohms, show_ohms_per_metre,
-    show_percent, show_radians, show_seconds, show_volts, show_watts,
+    show_amps, show_area, show_celsius, show_farads, show_length, show_newtons, show_newtons_per_metre, show_ohms,
+    show_ohms_per_metre, show_percent, show_radians, show_seconds, show_volts, show_watts,
 };
 
 /// A number with a unit, kept in the SI unit of its kind (temperatures in °C).

@@ -45,6 +45,11 @@ pub enum Shape {
     Endless,
 }
 
+impl Shape {
+    /// All of them.
+    pub const ALL: [Shape; 3] = [Shape::First, Shape::Second, Shape::Endless];
+}
+
 impl HeldSideways {
     /// The force in the straight rail far off that keeps a buckle of this length in balance:
     /// `P0 = k1·EI/L² + k3·r·L·[√(1 + k2·E·A·q²·L⁵/(r·(EI)²)) − 1]`, for endless waves
@@ -90,7 +95,7 @@ impl HeldSideways {
 
     /// The least strain at which this track can buckle, in whichever shape comes first.
     pub fn least_strain(&self) -> f64 {
-        let loads = [Shape::First, Shape::Second, Shape::Endless].map(|shape| self.least_load(shape).0);
+        let loads = Shape::ALL.map(|shape| self.least_load(shape).0);
         loads.into_iter().fold(f64::INFINITY, f64::min) / self.stiffness
     }
 }

@@ -91,7 +91,8 @@ impl Movement {
         *work -= cost;
         let singles = (0..joints.len()).map(|a| vec![a]);
         let pairs = (0..joints.len()).flat_map(|a| (a + 1..joints.len()).map(move |b| vec![a, b]));
-        let known: BTreeMap<_, _> = self.runs.partings.iter().zip(0..).map(|(p, index)| (p.joint.nodes, index)).collect();
+        let known: BTreeMap<_, _> =
+            self.runs.partings.iter().zip(0..).map(|(p, index)| (p.joint.nodes, index)).collect();
         let cured = singles.chain(pairs).find(|set| {
             let edges: Vec<EdgeId> = set.iter().filter_map(|&j| joints[j].edge).collect();
             self.cures(&Runs::with_slides(plan, circuit, &edges), &known, &tight)

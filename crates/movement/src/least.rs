@@ -58,7 +58,8 @@ impl Chain {
     /// come and go.
     pub fn holds(&self, slides: &[usize]) -> bool {
         let open = self.open(slides);
-        let x = |k: isize| usize::try_from(k).ok().map_or(0.0, |k| open.get(k).map_or(self.length, |&p| self.places[p].x));
+        let x =
+            |k: isize| usize::try_from(k).ok().map_or(0.0, |k| open.get(k).map_or(self.length, |&p| self.places[p].x));
         let inner = (0..open.len() as isize)
             .all(|k| self.swing * (x(k + 1) - x(k - 1)) / 2.0 <= self.places[open[k as usize]].room + EQUAL);
         inner && self.end_holds(0, x(0)) && self.end_holds(1, self.length - x(open.len() as isize - 1))
@@ -83,7 +84,15 @@ impl Chain {
     pub fn least(&self) -> Option<Vec<usize>> {
         // Stops: the start, the places, the end.
         let n = self.places.len();
-        let x = |s: usize| if s == 0 { 0.0 } else if s == n + 1 { self.length } else { self.places[s - 1].x };
+        let x = |s: usize| {
+            if s == 0 {
+                0.0
+            } else if s == n + 1 {
+                self.length
+            } else {
+                self.places[s - 1].x
+            }
+        };
         let fixed = |s: usize| s == 0 || s == n + 1 || self.places[s - 1].stand == Stand::Parts;
         // steps[j]: for each i < j that can come just before j, and j has come about: (i, least so far, the one before i).
         let mut steps: Vec<Vec<Step>> = vec![Vec::new(); n + 2];
@@ -153,7 +162,8 @@ mod tests {
             (0..chain.places.len()).filter(|&i| chain.places[i].stand == Stand::Soldered).collect();
         (0..1u32 << soldered.len())
             .filter(|set| {
-                let slides: Vec<usize> = (0..soldered.len()).filter(|b| set >> b & 1 == 1).map(|b| soldered[b]).collect();
+                let slides: Vec<usize> =
+                    (0..soldered.len()).filter(|b| set >> b & 1 == 1).map(|b| soldered[b]).collect();
                 chain.holds(&slides)
             })
             .map(|set| set.count_ones() as usize)
@@ -203,7 +213,8 @@ mod tests {
     fn one_joint_in_the_middle_of_a_long_rail() {
         let place = |x| Place { x, stand: Stand::Soldered, room: 0.002 };
         let against = End::Against { room: 0.0012, taken: 0.0 };
-        let chain = Chain { length: 4.0, swing: 0.001, places: vec![place(1.0), place(2.0), place(3.0)], ends: [against; 2] };
+        let chain =
+            Chain { length: 4.0, swing: 0.001, places: vec![place(1.0), place(2.0), place(3.0)], ends: [against; 2] };
         assert!(!chain.holds(&[]) && !chain.holds(&[0]) && chain.holds(&[1]));
         assert_eq!(chain.least(), Some(vec![1]));
         // With more movement it takes two, with still more three; in the end 1.2 mm is too little for a rail of 1 m.

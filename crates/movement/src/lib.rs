@@ -12,4 +12,3 @@ pub mod runs;
 pub mod season;
 
 pub use season::{Movement, NotTold, movement};
-

@@ -110,7 +110,13 @@ impl Place {
         let holds = |of: fn(&Spread<f64>) -> f64| {
             let narrow = left - of(&self.most_closing()) < self.may_be[0] - 1e-9;
             let wide = left + of(&self.most_opening()) > self.may_be[1] + 1e-9;
-            if narrow { Err(Verdict::Closes) } else if wide { Err(Verdict::Opens) } else { Ok(()) }
+            if narrow {
+                Err(Verdict::Closes)
+            } else if wide {
+                Err(Verdict::Opens)
+            } else {
+                Ok(())
+            }
         };
         match (holds(|s| s.typical), holds(|s| s.high)) {
             (Err(verdict), _) => verdict,
@@ -355,8 +361,8 @@ impl Movement {
     /// neither pins nor a measured resistance sideways say what holds a rail, none are given.
     pub fn pressed(&self) -> Vec<Pressed> {
         let mut pressed = Vec::new();
-        for (run, r) in self.runs.list.iter().enumerate() {
-            let Some(buckles) = self.buckles(r) else { continue };
+        for run in 0..self.runs.list.len() {
+            let Some(buckles) = self.buckles(run) else { continue };
             let most = [0, 1].map(|air| self.pressing(run, air));
             let (air, (strain, why)) = if most[0].0 > most[1].0 { (0, most[0]) } else { (1, most[1]) };
             if strain > 0.0 {
@@ -382,9 +388,10 @@ impl Movement {
         if gripped > shut { (gripped, WhyPressed::Gripped) } else { (shut, WhyPressed::Shut) }
     }
 
-    /// The strain at which a run's rail goes sideways.
-    fn buckles(&self, run: &Run) -> Option<Spread<f64>> {
-        let rail = run.rail;
+    /// The strain at which a run's rail goes sideways: where it can turn over its pins, or in the worst shape. The high end
+    /// is that of the stiffest section, clamped. None where nothing says what holds it.
+    pub fn buckles(&self, run: RunId) -> Option<Spread<f64>> {
+        let rail = self.runs.list[run].rail;
         let (area, second) = (rail.area, rail.lateral_second_moment);
         match (&self.fixing, self.sideways) {
             (Some(Fixing::Pins(spacing)), _) => {

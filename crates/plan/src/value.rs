@@ -3,7 +3,8 @@
 use crate::reader::Reader;
 use handbook::quantity::{self, Quantity};
 use handbook::quantity::{
-    Amps, Celsius, Farads, Fraction, Metres, Newtons, NewtonsPerMetre, Ohms, OhmsPerMetre, Radians, Seconds, Volts, Watts,
+    Amps, Celsius, Farads, Fraction, Metres, Newtons, NewtonsPerMetre, Ohms, OhmsPerMetre, Radians, Seconds, Volts,
+    Watts,
 };
 use serde_json::{Value as Json, json};
 use std::ops::Range;
@@ -256,7 +257,21 @@ macro_rules! quantities {
         }
     )*};
 }
-quantities!(Metres, Volts, Amps, Ohms, OhmsPerMetre, Seconds, Celsius, Fraction, Radians, Farads, Watts, Newtons, NewtonsPerMetre);
+quantities!(
+    Metres,
+    Volts,
+    Amps,
+    Ohms,
+    OhmsPerMetre,
+    Seconds,
+    Celsius,
+    Fraction,
+    Radians,
+    Farads,
+    Watts,
+    Newtons,
+    NewtonsPerMetre
+);
 
 /// Declares the words that may stand behind a key, with the spelling of each.
 macro_rules! choice {

@@ -1,6 +1,7 @@
 //! The profile of a way as comma-separated values: every piece, its parabolas and its extremes.
 
 use crate::way_profile::{Got, WayPiece, WayProfile, of_got};
+use crate::words::field;
 use electrics::Level;
 use handbook::Spread;
 use std::fmt::Write as _;
@@ -74,9 +75,4 @@ fn line(out: &mut String, profile: &WayProfile, piece: &WayPiece) {
         }
     }
     out.push('\n');
-}
-
-/// A field, quoted where it must be.
-fn field(text: &str) -> String {
-    if text.contains(['"', ',', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.to_owned() }
 }

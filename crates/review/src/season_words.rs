@@ -38,11 +38,7 @@ pub fn place(plan: &Plan, circuit: &Circuit, joint: &Joint) -> String {
     let side = crate::words::side(joint.side);
     match beyond(plan, circuit, joint) {
         Some(end) => format!("the {side} rail between `{}` and {end}", plan.track[joint.track].name.value),
-        None => format!(
-            "`{}`'s {side} rail at {}",
-            plan.track[joint.track].name.value,
-            crate::words::metres(joint.x)
-        ),
+        None => format!("`{}`'s {side} rail at {}", plan.track[joint.track].name.value, crate::words::metres(joint.x)),
     }
 }
 

@@ -133,6 +133,11 @@ pub fn filled(label: &str, text: &str, width: usize) -> String {
     out
 }
 
+/// A field of comma-separated values, quoted where it must be.
+pub fn field(text: &str) -> String {
+    if text.contains(['"', ',', '\n', '\r']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.to_owned() }
+}
+
 /// Rows as a table, each column as wide as its widest cell, set in by two.
 pub fn table(rows: &[Vec<String>]) -> String {
     let columns = rows.iter().map(Vec::len).max().unwrap_or(0);

@@ -3,7 +3,8 @@
 //! that it shows as nothing.
 
 use super::{
-    Amps, Celsius, Farads, Fraction, Metres, Newtons, NewtonsPerMetre, Ohms, OhmsPerMetre, Radians, Seconds, SquareMetres, Volts, Watts,
+    Amps, Celsius, Farads, Fraction, Metres, Newtons, NewtonsPerMetre, Ohms, OhmsPerMetre, Radians, Seconds,
+    SquareMetres, Volts, Watts,
 };
 
 /// A length: metres from 1 m up, millimetres below ("2.1 m", "90 mm").

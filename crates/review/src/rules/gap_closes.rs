@@ -75,7 +75,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let mut closing: Vec<usize> = (0..places.len()).filter(|&i| closes(&places[i])).collect();
     let least = |i: usize| places[i].left - places[i].most_closing().typical - places[i].may_be[0];
     // Gaps first: what joins phases is worse than what pushes.
-    closing.sort_by(|&a, &b| places[b].is_gap.cmp(&places[a].is_gap).then(least(a).total_cmp(&least(b))).then(a.cmp(&b)));
+    closing
+        .sort_by(|&a, &b| places[b].is_gap.cmp(&places[a].is_gap).then(least(a).total_cmp(&least(b))).then(a.cmp(&b)));
     let Some(&worst) = closing.first() else { return };
     let place = &places[worst];
     let [narrow, _] = place.narrow_and_wide();
@@ -97,7 +98,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     if let Some(said) = &place.left_said {
         told = told.also(said.clone(), "this width");
     } else {
-        told = told.fact(format!("{} is what is usual, {}", mm(place.left), INSULATED_GAP.source));
+        told = told.fact(format!("the plan says no width: {} is taken, {}", mm(place.left), INSULATED_GAP.source));
     }
     told = told
         .fact(format!("it closes by {}", mm_band(place.closes[narrow])))

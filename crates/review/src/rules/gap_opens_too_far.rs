@@ -95,7 +95,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         ),
     )
     .at(movement.runs.partings[worst].joint.span.clone(), format!("no more than {} will do", mm(p.may_be[1])))
-    .fact(format!("from {} to {} it opens by {}", air(movement, 1 - wide), air(movement, wide), mm_band(range(p, wide))))
+    .fact(format!(
+        "from {} to {} it opens by {}",
+        air(movement, 1 - wide),
+        air(movement, wide),
+        mm_band(range(p, wide))
+    ))
     .fact(lengths(movement, worst))
     .fact(hangs_on(movement, movement.runs.partings[worst].runs[0], wide));
     for &other in tight.iter().skip(1).take(MOST_NAMED - 1) {

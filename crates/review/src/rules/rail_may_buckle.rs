@@ -70,7 +70,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Ok(movement) = &facts.movement else { return };
     let mut pressed = movement.pressed();
     pressed.retain(|p| p.strain > p.buckles.typical);
-    pressed.sort_by(|a, b| (b.strain / b.buckles.typical).total_cmp(&(a.strain / a.buckles.typical)).then(a.run.cmp(&b.run)));
+    pressed.sort_by(|a, b| {
+        (b.strain / b.buckles.typical).total_cmp(&(a.strain / a.buckles.typical)).then(a.run.cmp(&b.run))
+    });
     let Some(&worst) = pressed.first() else { return };
     let run = &movement.runs.list[worst.run];
     let node = &facts.circuit.nodes[run.node as usize];
@@ -87,7 +89,10 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         ),
     )
     .at(node.span.clone(), why(worst.why))
-    .fact(format!("it is pressed with {force}, as by a rise of {} were its base of stone", rise(movement, worst, worst.strain)))
+    .fact(format!(
+        "it is pressed with {force}, as by a rise of {} were its base of stone",
+        rise(movement, worst, worst.strain)
+    ))
     .fact(bears(movement, worst))
     .fact(hangs_on(movement, worst.run, worst.air));
     if let Some(Fixing::Pins(_)) = movement.fixing {
