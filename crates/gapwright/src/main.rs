@@ -4,7 +4,7 @@ mod bench;
 mod check;
 mod commands;
 mod exit;
-mod seasons;
+mod moving;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -106,14 +106,19 @@ enum Act {
         #[arg(long, value_name = "TEMPERATURE, HUMIDITY")]
         day: Option<String>,
         /// How to print it
-        #[arg(long, value_enum, default_value_t = seasons::GapsFormat::Table)]
-        format: seasons::GapsFormat,
+        #[arg(long, value_enum, default_value_t = moving::GapsFormat::Table)]
+        format: moving::GapsFormat,
         /// Write it to this file instead
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
         /// Print at most this many rows of the table
         #[arg(long, default_value_t = 60)]
         most: usize,
+    },
+    /// Tell what the wires from motors to throwbars do, which sizes of wire would do, and where to drill
+    Linkage {
+        /// The plan, a TOML file
+        plan: PathBuf,
     },
     /// Tell how current gets to a place in a setting, piece by piece, or what keeps it from there
     Trace {
@@ -193,9 +198,8 @@ fn main() -> ExitCode {
             let wanted = review::way_profile::WantedProfile { way, from, to };
             bench::profile(&plan, &wanted, format, out.as_deref())
         }
-        Act::Gaps { plan, day, format, out, most } => {
-            seasons::gaps(&plan, day.as_deref(), format, out.as_deref(), most)
-        }
+        Act::Gaps { plan, day, format, out, most } => moving::gaps(&plan, day.as_deref(), format, out.as_deref(), most),
+        Act::Linkage { plan } => moving::linkage(&plan),
         Act::Trace { plan, place, setting } => bench::trace(&plan, &place, &setting),
         Act::Turnout { name, plan, readings, hand } => bench::turnout(&bench::Turnout {
             name: name.as_deref(),

@@ -2,13 +2,17 @@
 //!
 //! Formulas are values in, values out: [`growth`], [`force`] and [`buckling`] know no plan. [`season`] brings them and a
 //! plan together: which rails move as one ([`runs`]), and how wide each gap and sliding joint is in each climate.
+//! [`throw`] and [`linkage`] do the same for the wires that move points.
 
 pub mod buckling;
 pub mod chains;
 pub mod force;
 pub mod growth;
 pub mod least;
+pub mod linkage;
+pub mod pressed;
 pub mod runs;
 pub mod season;
+pub mod throw;
 
 pub use season::{Movement, NotTold, movement};

@@ -11,6 +11,8 @@ pub mod explain;
 mod feeds;
 pub mod figures;
 mod filters;
+pub mod linkage_print;
+mod linkage_words;
 mod loops;
 mod mend;
 mod netlist;

@@ -46,15 +46,19 @@ text { font-family: Helvetica, Arial, 'DejaVu Sans', sans-serif; fill: #1a1a1a }
 /// The plot as SVG text: the same table, the same bytes.
 pub fn to_svg(season: &SeasonTable) -> String {
     let mut svg = Svg::default();
-    svg.rectangle("paper", [0.0, 0.0], SHEET);
-    let title = format!("Gaps and sliding joints over the year: {}", season.layout);
-    svg.text("strong", 19.0, [MARGIN, 36.0], Anchor::Start, &cut(19.0, &title, EDGE - MARGIN));
     let mut shown: Vec<&SeasonRow> = season.rows.iter().collect();
     let more = shown.len().saturating_sub(MOST_ROWS);
     if more > 0 {
         shown.sort_by(|a, b| a.margin().total_cmp(&b.margin()));
         shown.truncate(MOST_ROWS);
     }
+    let height = ((BOTTOM - TOP) / shown.len().max(1) as f64).min(TALLEST);
+    let bottom = TOP + height * shown.len() as f64;
+    // No higher than it needs to be.
+    let sheet = [SHEET[0], (bottom + 48.0).min(SHEET[1])];
+    svg.rectangle("paper", [0.0, 0.0], sheet);
+    let title = format!("Gaps and sliding joints over the year: {}", season.layout);
+    svg.text("strong", 19.0, [MARGIN, 36.0], Anchor::Start, &cut(19.0, &title, EDGE - MARGIN));
     let [day, cold, hot] = &season.airs;
     let mut told = format!("Cut on a day of {day}; coldest {cold}, hottest {hot}. Widths as planned.");
     if more > 0 {
@@ -65,15 +69,13 @@ pub fn to_svg(season: &SeasonTable) -> String {
     key(&mut svg);
     let limits = most_common_limits(&shown);
     let axis = Axis::of(&shown);
-    let height = ((BOTTOM - TOP) / shown.len().max(1) as f64).min(TALLEST);
-    let bottom = TOP + height * shown.len() as f64;
     axis.draw(&mut svg, bottom, limits);
     for (number, row) in shown.iter().enumerate() {
         let y = TOP + height * (number as f64 + 0.5);
         axis.row(&mut svg, row, y, height);
     }
     svg.rectangle("frame", [LEFT, TOP], [RIGHT, bottom]);
-    svg.finish(SHEET, MILLIMETRES, &title, STYLE)
+    svg.finish(sheet, [MILLIMETRES[0], MILLIMETRES[1] * sheet[1] / SHEET[1]], &title, STYLE)
 }
 
 /// The answer in one line.
@@ -109,7 +111,7 @@ fn key(svg: &mut Svg) {
     name(svg, "on the day", day_mark);
     name(svg, "coldest", cold_mark);
     name(svg, "hottest", hot_mark);
-    name(svg, "what is not known: material and alloy", |svg, [x, y]| {
+    name(svg, "uncertain: material and alloy", |svg, [x, y]| {
         svg.line("coldband", [x - 8.0, y], [x, y]);
         svg.line("hotband", [x, y], [x + 8.0, y]);
     });

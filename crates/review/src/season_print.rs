@@ -1,9 +1,9 @@
 //! Gaps and sliding joints over the year as a table for people, and as comma-separated values.
 
 use crate::season_table::{SeasonRow, SeasonTable};
-use crate::season_words::{mm, mm_band};
 use crate::words::{field, filled, table};
 use finding::plain;
+use handbook::Spread;
 use movement::season::{Fit, Verdict};
 use std::fmt::Write as _;
 
@@ -38,7 +38,7 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
         shown.sort_by(|a, b| a.margin().total_cmp(&b.margin()));
         shown.truncate(most);
     }
-    let heads = ["", "leave", "with", "coldest then (band)", "hottest then (band)", "as planned"];
+    let heads = ["", "leave", "with", "coldest (band)", "hottest (band)", "as planned"];
     let mut lines = vec![heads.map(str::to_owned).to_vec()];
     for row in &shown {
         let sure = match row.fit {
@@ -46,10 +46,12 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
             Fit::Usual => " ?",
             Fit::None => " !",
         };
-        let [cold, hot] = row.widths.map(mm_band);
+        let [cold, hot] = row.widths.map(band);
         let with = row.feeler.clone().unwrap_or_else(|| "-".to_owned());
-        lines.push(vec![row.name.clone(), format!("{}{sure}", mm(row.leave)), with, cold, hot, row.verdict_words()]);
+        let leave = format!("{:.2}{sure}", row.leave * 1e3);
+        lines.push(vec![row.name.clone(), leave, with, cold, hot, row.verdict_words()]);
     }
+    out.push_str("widths in mm, left as told and then in the coldest and the hottest air\n");
     // Each place stands over its numbers: names of places are long, terminals are not.
     let mut numbers = table(&lines).lines().map(str::to_owned).collect::<Vec<_>>().into_iter();
     if let Some(heads) = numbers.next() {
@@ -64,12 +66,18 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
     }
     let has = |fit: Fit| shown.iter().any(|r| r.fit == fit);
     if has(Fit::Usual) {
-        let words = "? does for usual values; within the whole band no one width neither closes nor opens too far";
+        let words = "? does for usual values; there is no width that would do for the whole band";
         out.push_str(&filled("", words, width));
     }
     if has(Fit::None) {
         out.push_str(&filled("", "! no width will do: it would open too far; see `gapwright check`", width));
     }
+}
+
+/// Millimetres with their band: "1.58 (1.28 to 1.90)".
+fn band(width: Spread<f64>) -> String {
+    let [low, typical, high] = [width.low, width.typical, width.high].map(|w| format!("{:.2}", w * 1e3));
+    format!("{typical} ({low} to {high})")
 }
 
 /// The table as comma-separated values (RFC 4180, lines ending in a line feed), a line for each gap and sliding joint;

@@ -4,7 +4,7 @@ use crate::season_words::{air_words, feeler, hangs_on, mm, place};
 use circuit::Circuit;
 use handbook::Spread;
 use handbook::materials;
-use handbook::quantity::{self, Celsius, Fraction, Newtons, Quantity, show_length, show_newtons};
+use handbook::quantity::{self, Celsius, Fraction, Newtons, show_length, show_newtons};
 use movement::Movement;
 use movement::growth::Air;
 use movement::season::{Fit, Verdict, movement_from};
@@ -84,7 +84,7 @@ pub fn season_table(bytes: &[u8], day: Option<&str>) -> Result<SeasonTable, Stri
             leave: p.leave.width,
             window: p.leave.window,
             fit: p.leave.fit,
-            feeler: feeler(p.leave.window),
+            feeler: feeler(p.leave.window, p.leave.width),
             planned: p.left,
             said: p.left_said.is_some(),
             verdict: p.verdict(p.left),
@@ -177,7 +177,7 @@ impl SeasonRow {
         let width = mm(self.planned);
         match (self.verdict, self.is_gap) {
             (Verdict::Well, _) => format!("{width}: well"),
-            (Verdict::Usually, _) => format!("{width}: well for usual values"),
+            (Verdict::Usually, _) => format!("{width}: usually well"),
             (Verdict::Closes, _) if self.fit == Fit::None => format!("{width}: CLOSES, and no width will do"),
             (Verdict::Closes, _) => format!("{width}: CLOSES"),
             (Verdict::Opens, _) if self.fit == Fit::None => format!("{width}: OPENS TOO FAR, and no width will do"),

@@ -33,13 +33,11 @@ pub fn air_words(air: Air) -> String {
     format!("{}, {}", show_celsius(air.temperature), show_percent(air.humidity))
 }
 
-/// Where a joint is: "`dock 1`'s right rail at 90 mm", "the left rail between `dock 1` and T1.diverging".
+/// Where a joint is: "`dock 1`'s right rail at 90 mm", "`dock 1`'s left rail at T1.diverging".
 pub fn place(plan: &Plan, circuit: &Circuit, joint: &Joint) -> String {
     let side = crate::words::side(joint.side);
-    match beyond(plan, circuit, joint) {
-        Some(end) => format!("the {side} rail between `{}` and {end}", plan.track[joint.track].name.value),
-        None => format!("`{}`'s {side} rail at {}", plan.track[joint.track].name.value, crate::words::metres(joint.x)),
-    }
+    let at = beyond(plan, circuit, joint).map_or_else(|| crate::words::metres(joint.x), str::to_owned);
+    format!("`{}`'s {side} rail at {at}", plan.track[joint.track].name.value)
 }
 
 /// What a joint at the end of a track joins it to; none where it is in the track.
@@ -52,16 +50,18 @@ pub fn beyond<'p>(plan: &'p Plan, circuit: &Circuit, joint: &Joint) -> Option<&'
     (!inside || gap_at_end).then(|| if joint.x <= 0.0 { &track.from } else { &track.to }.value.as_str())
 }
 
-/// What holds a gap open at a width: "a card and a thin gauge, 0.8 mm"; none where nothing at hand fits between.
-pub fn feeler([least, most]: [f64; 2]) -> Option<String> {
-    if least <= 0.0 {
-        return Some("nothing: rails may touch".to_owned());
-    }
+/// What holds a gap open between two widths, as near to a third as it comes: "1 card + 1 thin gauge = 0.8 mm". None where
+/// nothing at hand fits between.
+pub fn feeler([least, most]: [f64; 2], wanted: f64) -> Option<String> {
     let [(card, thin), (gauge, thick)] = FEELERS.value;
     let sets = (0..=5u32).flat_map(|cards| (0..=5u32).map(move |gauges| [cards, gauges]));
     let width = |[cards, gauges]: [u32; 2]| f64::from(cards) * thin.si() + f64::from(gauges) * thick.si();
     let fits = sets.filter(|&set| (least - 1e-9..=most + 1e-9).contains(&width(set)));
-    let set = fits.min_by(|&a, &b| (a[0] + a[1]).cmp(&(b[0] + b[1])).then(width(a).total_cmp(&width(b))))?;
+    let off = |set| (width(set) - wanted).abs();
+    let set = fits.min_by(|&a, &b| off(a).total_cmp(&off(b)).then((a[0] + a[1]).cmp(&(b[0] + b[1]))))?;
+    if set == [0, 0] {
+        return Some("nothing".to_owned());
+    }
     let count = |n: u32, name: &str| match n {
         0 => None,
         1 => Some(format!("1 {name}")),

@@ -28,6 +28,7 @@ impl Check<'_, '_> {
         }
         if let Some(base) = &plan.base.0 {
             let words = "from 0.1 N/m to 10 kN/m";
+            self.quantity("thickness", base.value.thickness.as_ref(), 1e-3, 0.5, "from 1 mm to 500 mm");
             self.quantity("grip", base.value.grip.as_ref(), 0.1, 1e4, words);
             self.quantity("resistance sideways", base.value.sideways.as_ref(), 0.1, 1e4, words);
             if let Some(At { value: crate::tables::Fixing::Pins(pins), span }) = &base.value.fixing {
@@ -96,6 +97,7 @@ impl Check<'_, '_> {
             self.quantity("frog angle", t.angle.as_ref(), 1f64.to_radians(), 45f64.to_radians(), words);
             self.length("lead", &t.lead);
             self.length("tail", &t.tail);
+            self.quantity("throw", t.throw.as_ref(), 1e-4, 0.05, "from 0.1 mm to 50 mm");
         }
         let numbers = plan.crossing.iter().map(|c| &c.number);
         let numbers = numbers.chain(plan.slip.iter().map(|s| &s.number));
@@ -112,6 +114,15 @@ impl Check<'_, '_> {
             self.current(&m.contact_rating);
             self.contacts_owned(&m.contacts);
             self.length("wire length", &m.wire_length);
+            if let Some(wire) = &m.throw_wire {
+                let w = &wire.value;
+                let arm = "from 1 mm to 500 mm";
+                self.quantity("wire diameter", Some(&w.diameter), 1e-4, 5e-3, "from 0.1 mm to 5 mm");
+                self.quantity("travel", Some(&w.travel), 1e-4, 0.1, "from 0.1 mm to 100 mm");
+                self.quantity("length below the fulcrum", Some(&w.below), 1e-3, 0.5, arm);
+                self.quantity("length above the fulcrum", w.above.as_ref(), 1e-3, 0.5, arm);
+                self.quantity("hole", w.hole.as_ref(), 1e-4, 0.1, "from 0.1 mm to 100 mm");
+            }
         }
         for r in &plan.relay {
             self.current(&r.contact_rating);

@@ -69,6 +69,8 @@ record! {
     Base, "base" {
         /// The material, by its handbook name, such as `birch plywood`.
         material: At<String>,
+        /// How thick it is, with all that lies between its underside and the sleepers.
+        thickness: Option<At<Metres>>,
         /// How the track is held: `"glued"`, or `{ pins = "150 mm" }`.
         fixing: Option<At<Fixing>>,
         /// What it takes to push one rail along in its fastenings, for each metre of it; measured.

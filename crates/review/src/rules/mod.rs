@@ -31,6 +31,11 @@ mod storage_live_unlined;
 mod storage_not_live;
 mod supplies_meet;
 mod switch_on_trips;
+mod throw_too_short;
+mod throw_wire_binds;
+mod throw_wire_overstressed;
+mod throw_wire_too_soft;
+mod throw_wire_too_stiff;
 mod too_few_contacts;
 mod trip_unknown;
 mod voltage_drop;
@@ -101,5 +106,10 @@ pub const RULES: &[&Rule] = &[
     &gap_opens_too_far::RULE,
     &rail_may_buckle::RULE,
     &feeder_may_tear::RULE,
+    &throw_too_short::RULE,
+    &throw_wire_too_soft::RULE,
+    &throw_wire_binds::RULE,
+    &throw_wire_too_stiff::RULE,
+    &throw_wire_overstressed::RULE,
     &trip_unknown::RULE,
 ];

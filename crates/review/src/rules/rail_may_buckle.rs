@@ -6,7 +6,7 @@ use crate::season_words::{air, hangs_on, others};
 use finding::{Finding, Harm};
 use handbook::materials;
 use handbook::quantity::{Newtons, Quantity, show_length, show_newtons};
-use movement::season::{Pressed, WhyPressed};
+use movement::pressed::{Pressed, WhyPressed};
 use movement::{Movement, buckling};
 use plan::tables::Fixing;
 

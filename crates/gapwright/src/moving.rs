@@ -1,9 +1,9 @@
-//! Acts about what moves: gaps over the year.
+//! Acts about what moves: gaps over the year, throw wires.
 
 use crate::check::width;
-use crate::exit::{self, Trouble, put};
+use crate::exit::{self, Trouble, print, put};
 use review::season_table::season_table;
-use review::{season_plot, season_print};
+use review::{linkage_print, season_plot, season_print};
 use std::path::Path;
 
 /// How gaps are printed.
@@ -38,4 +38,13 @@ pub fn gaps(
         GapsFormat::Svg => season_plot::to_svg(&season),
     };
     put(&text, to)
+}
+
+/// Tells what throw wires do.
+pub fn linkage(path: &Path) -> Result<bool, Trouble> {
+    let text = linkage_print::linkage_sheet(&exit::read(path)?, width()).map_err(|words| {
+        Trouble::new(words).help("docs/language.md has the keys of `throw_wire`, of `[base]` and of turnouts")
+    })?;
+    print(&text)?;
+    Ok(true)
 }
