@@ -104,12 +104,14 @@ impl Linkage {
         self.sizes.iter().filter(|fit| fit.fault().is_none()).min_by(|a, b| off(a).total_cmp(&off(b)))
     }
 
-    /// The least travel of the arm that gets this wire's points there with the least force wanted, and the greatest that
-    /// does not hold them with more than the greatest.
-    pub fn travels(&self) -> [f64; 2] {
-        HOLDING_FORCE.value.map(|force| {
-            let top = self.throw + 2.0 * force.si() * self.wire.give();
-            top * self.wire.below / self.wire.above
+    /// The travel of the arm with which this wire holds its points with the least force wanted, and the one with the
+    /// greatest, or with as much as the wire bears; beside each the force.
+    pub fn travels(&self) -> [(f64, f64); 2] {
+        let [least, most] = HOLDING_FORCE.value.map(|f| f.si());
+        let bears = self.fit.bears.map_or(most, |bears| bears / self.wire.stress(1.0));
+        [least, most.min(bears)].map(|force| {
+            let top = self.throw + 2.0 * force * self.wire.give();
+            (top * self.wire.below / self.wire.above, force)
         })
     }
 }
@@ -176,6 +178,6 @@ fn fit(wire: ThrowWire, travel: f64, throw: f64, height: f64) -> WireFit {
         force,
         stress: wire.stress(force.typical),
         bears: music_wire::strength(Metres(wire.diameter)).map(|strength| strength * BENDING_SHARE.value),
-        hole: wire.diameter + 2.0 * wire.sweep(travel, height) + FREE_IN_HOLE,
+        hole: wire.diameter + 2.0 * wire.sweep(travel, throw, height) + FREE_IN_HOLE,
     }
 }

@@ -75,9 +75,33 @@ impl ThrowWire {
         32.0 * force * self.above / (PI * self.diameter.powi(3))
     }
 
-    /// How far from the middle the wire comes at a height above its fulcrum. It lies between the straight line it would
-    /// take if nothing stopped it and the chord to the throwbar; this is the straight line, and so on the safe side.
-    pub fn sweep(&self, travel: f64, height: f64) -> f64 {
-        travel / 2.0 * height / self.below
+    /// How far the wire stands from the middle at a height above its fulcrum, with the arm at one end of its travel and
+    /// the points home: the straight line of the free wire, less what the holding force bends it back.
+    pub fn stands(&self, travel: f64, throw: f64, height: f64) -> f64 {
+        let bending = self.elasticity * second_moment(self.diameter);
+        let turned = self.turned_at_fulcrum();
+        let back = turned * height + height * height * (3.0 * self.above - height) / (6.0 * bending);
+        travel / 2.0 * height / self.below - self.holding_force(travel, throw) * back
+    }
+
+    /// By how much a newton at the throwbar turns the wire at its fulcrum: `b·a/(4·E·I)` clamped below, `b·a/(3·E·I)`
+    /// pinned.
+    fn turned_at_fulcrum(&self) -> f64 {
+        let part = match self.lower_end {
+            LowerEnd::Clamped => 4.0,
+            LowerEnd::Pinned => 3.0,
+        };
+        self.above * self.below / (part * self.elasticity * second_moment(self.diameter))
+    }
+
+    /// The farthest from the middle that the wire comes anywhere up to a height.
+    pub fn sweep(&self, travel: f64, throw: f64, height: f64) -> f64 {
+        let at = |height: f64| self.stands(travel, throw, height);
+        // It bulges most where it stands upright: b − √(b² − 2·E·I·c/F), c the slope at the fulcrum.
+        let force = self.holding_force(travel, throw);
+        let slope = travel / 2.0 / self.below - force * self.turned_at_fulcrum();
+        let bending = self.elasticity * second_moment(self.diameter);
+        let bulge = self.above - (self.above * self.above - 2.0 * bending * slope / force).sqrt();
+        if bulge.is_finite() && (0.0..height).contains(&bulge) { at(bulge).max(at(height)) } else { at(height) }
     }
 }

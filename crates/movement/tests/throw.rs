@@ -34,7 +34,19 @@ fn force_stress_and_travel() {
     // By hand: M = 0.396 N · 35 mm = 13.9 N·mm, over W = π·0.8128³/32 = 0.05272 mm³: 263 N/mm²
     check(wire.stress(0.3963), 263e6, 2e-3);
     assert_eq!(wire.holding_force(0.001, 0.0016), 0.0);
-    check(wire.sweep(0.004, 0.0125), 0.001, 1e-12);
+    // At the throwbar it stands half a throw from the middle; on the way there between the chord and the free line, and a
+    // wire that only just gets there stays straight.
+    check(wire.stands(0.004, 0.0016, 0.035), 0.0008, 1e-9);
+    let half_way = wire.sweep(0.004, 0.0016, 0.0175);
+    assert!(half_way > 0.0004 && half_way < 0.0014, "{half_way}");
+    let straight = 0.0016 * 25.0 / 35.0;
+    check(wire.stands(straight, 0.0016, 0.0175), 0.0004, 1e-9);
+    check(wire.sweep(straight, 0.0016, 0.0175), 0.0004, 1e-9);
+    // It bulges below the throwbar, which no height beyond that takes back.
+    let whole = wire.sweep(0.012, 0.0016, 0.035);
+    let most = (0..=350).map(|k| wire.stands(0.012, 0.0016, f64::from(k) * 1e-4)).fold(0.0, f64::max);
+    check(whole, most, 1e-4);
+    assert!(most > 0.0009);
 }
 
 #[test]
@@ -82,8 +94,9 @@ fn wires_of_a_plan() {
     assert_eq!(changed("\"4 mm\"", "\"1.1 mm\"").fit.fault(), Some(WireFault::Short));
     // The travels at the ends of what is wanted give just these forces.
     let [least, most] = well.travels();
-    check(well.wire.holding_force(least, well.throw), 0.3, 1e-9);
-    check(well.wire.holding_force(most, well.throw), 1.0, 1e-9);
+    assert_eq!([least.1, most.1], [0.3, 1.0]);
+    check(well.wire.holding_force(least.0, well.throw), 0.3, 1e-9);
+    check(well.wire.holding_force(most.0, well.throw), 1.0, 1e-9);
     // A base of 18 mm, sleepers and bar on it: 21 mm above the fulcrum; the hole is that of the base.
     let from_base = of(
         "HO",
@@ -94,7 +107,7 @@ fn wires_of_a_plan() {
     .unwrap();
     check(from_base.wire.above, 0.021, 1e-12);
     check(from_base.throw, 0.002, 1e-12);
-    check(from_base.fit.hole, 0.0008 + 0.0036 + 0.001, 1e-9);
+    check(from_base.fit.hole, 0.0008 + 2.0 * from_base.wire.sweep(0.006, 0.002, 0.018) + 0.001, 1e-9);
     assert!(from_base.binds() && !well.binds());
     assert!(
         of("HO", "", "", "diameter = \"0.8 mm\", travel = \"6 mm\", below = \"30 mm\"")
@@ -116,4 +129,8 @@ fn a_wire_bent_too_far_is_overstressed() {
     ));
     let linkage = linkages(&reading.plan, &reading.names).remove(0).unwrap();
     assert_eq!(linkage.fit.fault(), Some(WireFault::Overstressed), "{:?}", linkage.fit);
+    let [_, most] = linkage.travels();
+    let bears = linkage.fit.bears.unwrap();
+    assert!(most.1 < 1.0 && most.0 < 0.045);
+    check(linkage.wire.stress(linkage.wire.holding_force(most.0, linkage.throw)), bears, 1e-9);
 }

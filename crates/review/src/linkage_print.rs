@@ -1,6 +1,6 @@
 //! The throw wires of a plan, for people.
 
-use crate::linkage_words::{force, megapascals, newtons};
+use crate::linkage_words::{force, megapascals, newtons, travels};
 use crate::season_words::mm;
 use crate::words::{filled, table};
 use finding::plain;
@@ -78,15 +78,8 @@ fn one(linkage: &Linkage, width: usize) -> String {
     rows.extend(linkage.sizes.iter().filter(|s| (s.diameter - linkage.fit.diameter).abs() > 1e-5).map(|s| row(s, "")));
     out.push_str(&table(&rows));
     let mut line = |words: String| out.push_str(&filled("  ", &words, width));
-    let [least, most] = linkage.travels().map(mm);
-    line(format!(
-        "with its own wire a travel of {least} to {most} holds the points with {} to {}",
-        newtons(0),
-        newtons(1)
-    ));
-    let depth = linkage
-        .thickness
-        .map_or_else(|| "the base, whose thickness is not told,".to_owned(), |t| format!("{} of base", mm(t)));
+    line(travels(linkage));
+    let depth = linkage.thickness.map_or_else(|| "the base".to_owned(), |t| format!("{} of base", mm(t)));
     line(format!(
         "drill from below, straight up through {depth}, right under the middle of the throwbar's hole while the points stand \
          half-way; {} wide, or a slot so long along the throwbar's way; the fulcrum is centred under it, the motor's arm {} \

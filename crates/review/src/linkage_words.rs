@@ -4,7 +4,6 @@ use crate::season_words::mm;
 use crate::{Facts, words};
 use finding::Finding;
 use handbook::music_wire::HOLDING_FORCE;
-use handbook::quantity::{Newtons, show_newtons};
 use movement::linkage::{Linkage, WireFault, WireFit, linkages};
 use plan::edit;
 
@@ -20,13 +19,34 @@ pub fn names(facts: &Facts<'_>, linkages: &[Linkage]) -> String {
 
 /// "0.41 N (0.38 N to 0.42 N)".
 pub fn force(fit: &WireFit) -> String {
-    let [low, typical, high] = [fit.force.low, fit.force.typical, fit.force.high].map(|f| show_newtons(Newtons(f)));
+    let [low, typical, high] = [fit.force.low, fit.force.typical, fit.force.high].map(shown);
     format!("{typical} ({low} to {high})")
 }
 
 /// The least and the greatest force that is wanted.
 pub fn newtons(end: usize) -> String {
-    show_newtons(HOLDING_FORCE.value[end])
+    shown(HOLDING_FORCE.value[end].0)
+}
+
+/// Newtons, to a hundredth: "0.41 N".
+fn shown(newtons: f64) -> String {
+    let text = format!("{newtons:.2}");
+    format!("{} N", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
+/// What travel of its arm suits a wire: "with this wire a travel of 3.4 mm to 8.8 mm holds the points with 0.3 N to 1 N".
+pub fn travels(linkage: &Linkage) -> String {
+    let [(least, soft), (most, hard)] = linkage.travels();
+    if soft > hard {
+        return format!("this wire bears no more than {}", shown(hard));
+    }
+    format!(
+        "with this wire a travel of {} to {} holds the points with {} to {}",
+        mm(least),
+        mm(most),
+        shown(soft),
+        shown(hard)
+    )
 }
 
 /// "1690 MPa".
@@ -52,9 +72,7 @@ pub fn told(facts: &Facts<'_>, fault: WireFault, message: impl Fn(&str, &Linkage
     if let Some(source) = first.throw_default {
         told = told.fact(format!("the plan does not say the throw: {source}"));
     }
-    let [least, most] = first.travels().map(mm);
-    let travel =
-        format!("with this wire a travel of {least} to {most} holds the points with {} to {}", newtons(0), newtons(1));
+    let travel = travels(first);
     let best = if fault == WireFault::Short { None } else { first.best_size() };
     Some(match best {
         Some(size) => {

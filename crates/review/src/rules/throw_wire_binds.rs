@@ -12,10 +12,10 @@ pub const RULE: Rule = Rule {
     page: Page {
         name: "throw-wire-binds",
         title: "the hole is too small for the throw wire that moves in it",
-        text: "On its way from fulcrum to throwbar the wire leans to either side, most at the top of the base. A hole that is \
+        text: "On its way from fulcrum to throwbar the wire leans to either side, most in the upper part of the base. A hole that is \
                narrower than that stops it: the edge of the hole becomes the fulcrum, the points do not get home, and the \
-               wire cuts its way.\n\nThe wire is taken to lean as far as it would with nothing to stop it, which is on the \
-               safe side; 1 mm is added for drilling (our own default), and not asked for here.\n\nMend: a larger hole, or \
+               wire cuts its way.\n\nHow far it leans is reckoned as it stands bent, with the points home; 1 mm is added for \
+               drilling (our own default), and not asked for here. The hole is as deep as `thickness` under `[base]`.\n\nMend: a larger hole, or \
                a slot along the throwbar's way. `gapwright linkage` tells how large, and where.",
         drawing: r#"   base ▒▒▒▒▒▒▒▒▒\ ▒▒▒▒▒▒▒▒▒▒   touches here
         ▒▒▒▒▒▒▒▒▒ \▒▒▒▒▒▒▒▒▒▒
@@ -45,7 +45,7 @@ wiring = "insulated-routed"
 name = "M1"
 moves = "T1"
 kind = "stall"
-throw_wire = { diameter = "0.8 mm", travel = "4 mm", below = "25 mm", above = "35 mm", hole = "3 mm" }
+throw_wire = { diameter = "0.8 mm", travel = "4 mm", below = "25 mm", above = "35 mm", hole = "2 mm" }
 
 [[track]]
 name = "lead"
@@ -89,7 +89,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             "throw-wire-binds",
             Harm::CanStop,
             format!(
-                "the wire of {} sweeps {} at the top of the base, its hole is {}",
+                "the wire of {} sweeps {} in its hole of {}",
                 names(facts, &binding),
                 mm(due - FREE_IN_HOLE),
                 mm(said)
