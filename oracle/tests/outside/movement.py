@@ -9,7 +9,7 @@ import sys
 
 import numpy as np
 from scipy.integrate import quad
-from scipy.optimize import brentq, lsq_linear, minimize_scalar
+from scipy.optimize import brentq, minimize_scalar, nnls
 from scipy.sparse.linalg import eigsh, spsolve
 from skfem import Basis, BilinearForm, ElementLineHermite, LinearForm, MeshLine
 from skfem.helpers import d, dd, ddot, dot
@@ -102,7 +102,7 @@ def gripped_rail(case):
     weight[-1] = h / 2
     matrix = root * delta
     target = root * rise - np.linalg.solve(matrix.T, case["grip"] * weight)
-    return float(lsq_linear(matrix, target, bounds=(0.0, np.inf), tol=1e-14).x[-1])
+    return float(nnls(matrix, target, maxiter=20 * n)[0][-1])
 
 
 def held_sideways(case):

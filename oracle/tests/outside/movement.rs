@@ -149,7 +149,7 @@ fn gripped_rails() -> Result<(), Failed> {
         }
     }
     for ((case, answer), ours) in cases.iter().zip(answers(&cases)?).zip(ours) {
-        near(ours, number(&answer)?, 2e-3, case)?;
+        near(ours, number(&answer)?, 1e-4, case)?;
     }
     Ok(())
 }
@@ -226,7 +226,7 @@ fn wrong_formulas() -> Result<(), Failed> {
         (pinned.stands(travel, throw, wire.above / 2.0), number(&theirs[0][1])?, 1e-6),
         (stretching * euler_strain(area, second, 0.12, 0.5), number(&theirs[1])?, 1e-4),
         (foundation_load(2e6, 1.0), number(&theirs[2])?, 1e-4),
-        (6e-4 - 40.0 / 268_620.0, number(&theirs[3])?, 2e-3),
+        (6e-4 - 40.0 / 268_620.0, number(&theirs[3])?, 1e-4),
     ];
     for (ours, theirs, within) in wrong {
         require(off(ours, theirs) > 10.0 * within, || format!("{ours} for {theirs} would not have been noticed"))?;
