@@ -14,5 +14,6 @@ pub mod pressed;
 pub mod runs;
 pub mod season;
 pub mod throw;
+mod walk;
 
 pub use season::{Movement, NotTold, movement};

@@ -4,6 +4,7 @@
 //! coordinate, metres along the track. The run's *still point* is where as much rail lies on one side as on the other: what
 //! holds all of it alike lets it grow from there. A run that closes on itself has none.
 
+use crate::walk::{Tree, middle};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Owner, SegmentId};
 use handbook::rails::{self, Rail};
 use plan::{Kind, Plan, TrackEnd};
@@ -12,10 +13,6 @@ use std::ops::Range;
 
 /// Index of a run.
 pub type RunId = usize;
-
-/// Two ways round that differ by less than this are the same way, through trackwork; by more, the run closes on itself.
-/// In metres; our own default.
-const SAME_WAY: f64 = 0.2;
 
 /// Rail that moves as one.
 #[derive(Clone, Debug)]
@@ -299,6 +296,7 @@ impl<'p> Search<'p> {
         let mut at: Vec<Option<Standing>> = vec![None; nodes];
         let mut list: Vec<Run> = Vec::new();
         let mut stack: Vec<NodeId> = Vec::new();
+        let mut tree = Tree::of(nodes);
         for piece in &self.pieces {
             let start = piece.nodes[0];
             if at[start as usize].is_some() {
@@ -321,11 +319,14 @@ impl<'p> Search<'p> {
                     match at[other as usize] {
                         None => {
                             at[other as usize] = Some(there);
+                            tree.grow(node, other, link.metres);
                             stack.push(other);
                         }
                         Some(known) => {
-                            let same = known.turned == there.turned && (known.coordinate - coordinate).abs() < SAME_WAY;
-                            list[run].closed |= !same;
+                            let net = (known.coordinate - coordinate).abs();
+                            // Round a passing loop one comes back to where one was; round a ring, its whole length further.
+                            let ring = || net > tree.round(node, other, link.metres) / 2.0;
+                            list[run].closed |= known.turned != there.turned || (net > 1e-6 && ring());
                         }
                     }
                     slot = next[slot];
@@ -386,20 +387,4 @@ impl Run {
         self.ends += usize::from(links < 2);
         self.branched |= links > 2;
     }
-}
-
-/// Where half of the rail lies below: `edges` are where pieces start (+1) and end (−1).
-fn middle(edges: &mut [(f64, f64)], half: f64) -> f64 {
-    edges.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let (mut below, mut beside, mut last) = (0.0, 0.0, edges.first().map_or(0.0, |e| e.0));
-    for &(coordinate, change) in edges.iter() {
-        let more = beside * (coordinate - last);
-        if beside > 0.0 && below + more >= half {
-            return last + (half - below) / beside;
-        }
-        below += more;
-        beside += change;
-        last = coordinate;
-    }
-    last
 }

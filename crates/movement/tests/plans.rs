@@ -135,6 +135,30 @@ fn a_soldered_circle_is_closed_and_one_slide_opens_it() {
 }
 
 #[test]
+fn a_passing_loop_is_no_ring() {
+    // The loop is half a metre longer than the main line beside it; everything is soldered.
+    let turnout = |name: &str| {
+        format!(
+            "[[turnout]]\nname = \"{name}\"\nhand = \"left\"\nwiring = \"insulated-bonded\"\nlead = \"200 mm\"\ntail = \"100 mm\"\n"
+        )
+    };
+    let tables = track("in", "beyond", "W.points", 1.0, "")
+        + &turnout("W")
+        + &track("main", "W.through", "E.through", 2.0, "")
+        + &track("loop", "W.diverging", "E.diverging", 2.5, "")
+        + &turnout("E")
+        + &track("out", "E.points", "beyond", 1.0, "");
+    let (plan, circuit) = circuit(&layout("joint = \"soldered\"", &tables));
+    let runs = Runs::of(&plan, &circuit);
+    assert!(runs.list.iter().any(|r| r.branched) && runs.list.iter().all(|r| !r.closed), "{:?}", runs.list);
+    // Joined the other way about, in and out make it a ring with a loop in it.
+    let ring = tables.replace("\"beyond\"\nto = \"W.points\"", "\"out.to\"\nto = \"W.points\"");
+    let ring = ring.replace("from = \"E.points\"\nto = \"beyond\"", "from = \"E.points\"\nto = \"in.from\"");
+    let (plan, circuit) = self::circuit(&layout("joint = \"soldered\"", &ring));
+    assert!(Runs::of(&plan, &circuit).list.iter().any(|r| r.closed));
+}
+
+#[test]
 fn the_least_slides_of_a_plan_give_room() {
     let text = layout(
         "joint = \"soldered\"",

@@ -57,7 +57,7 @@ fn one(linkage: &Linkage, width: usize) -> String {
     };
     let throw = linkage.throw_default.map_or_else(String::new, |source| format!(" ({source})"));
     line(format!(
-        "the arm travels {}, {} below the fulcrum; the throwbar {}{throw}, {} above it",
+        "the arm travels {}, {} below the fulcrum, the wire {end}; the throwbar {}{throw}, {} above it",
         mm(linkage.travel),
         mm(linkage.wire.below),
         mm(linkage.throw),
@@ -73,8 +73,8 @@ fn one(linkage: &Linkage, width: usize) -> String {
             format!("{} too little", mm(-over))
         }
     ));
-    let mut rows = vec![["wire", "holds with", "stress", "of what it bears", "hole", ""].map(str::to_owned).to_vec()];
-    rows.push(row(&linkage.fit, &format!("{end}: ")));
+    let mut rows = vec![["wire", "holds with", "stress (of bearable)", "hole", ""].map(str::to_owned).to_vec()];
+    rows.push(row(&linkage.fit, "this one: "));
     rows.extend(linkage.sizes.iter().filter(|s| (s.diameter - linkage.fit.diameter).abs() > 1e-5).map(|s| row(s, "")));
     out.push_str(&table(&rows));
     let mut line = |words: String| out.push_str(&filled("  ", &words, width));
@@ -96,14 +96,15 @@ fn one(linkage: &Linkage, width: usize) -> String {
 fn row(fit: &WireFit, own: &str) -> Vec<String> {
     let words = match fit.fault() {
         None => "well",
-        Some(WireFault::Short) => "THE POINTS DO NOT GET THERE",
+        Some(WireFault::Short) => "TOO SHORT",
         Some(WireFault::Stiff) => "TOO STIFF",
         Some(WireFault::Soft) => "TOO SOFT",
         Some(WireFault::Overstressed) => "BENT TOO FAR",
     };
     let share =
         fit.bears.map_or_else(|| "not listed".to_owned(), |bears| format!("{:.0} %", 100.0 * fit.stress / bears));
-    vec![mm(fit.diameter), force(fit), megapascals(fit.stress), share, mm(fit.hole), format!("{own}{words}")]
+    let stress = format!("{} ({share})", megapascals(fit.stress));
+    vec![mm(fit.diameter), force(fit), stress, mm(fit.hole), format!("{own}{words}")]
 }
 
 /// Where the numbers come from.

@@ -17,10 +17,10 @@ pub fn names(facts: &Facts<'_>, linkages: &[Linkage]) -> String {
     words::few(linkages.iter().map(|l| format!("`{}`", facts.plan.motor[l.motor].name.value)))
 }
 
-/// "0.41 N (0.38 N to 0.42 N)".
+/// "0.41 N (0.38 to 0.42)".
 pub fn force(fit: &WireFit) -> String {
-    let [low, typical, high] = [fit.force.low, fit.force.typical, fit.force.high].map(shown);
-    format!("{typical} ({low} to {high})")
+    let [low, typical, high] = [fit.force.low, fit.force.typical, fit.force.high];
+    format!("{typical:.2} N ({low:.2} to {high:.2})")
 }
 
 /// The least and the greatest force that is wanted.

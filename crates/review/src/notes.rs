@@ -17,6 +17,7 @@ pub fn notes(facts: &Facts<'_>) -> Vec<String> {
         .chain(failures_left_out(facts))
         .chain(crate::filters::notes(facts))
         .chain(cut_short(facts))
+        .chain(seasons_not_told(facts))
         .chain(crate::mend::left_out(facts).then(|| "mends were tried for some of the findings only".to_owned()))
         .collect()
 }
@@ -26,6 +27,16 @@ fn not_asked(facts: &Facts<'_>) -> Option<String> {
     let proof = facts.proof.as_ref().ok()?;
     let not_asked = proof.shorts.is_empty() && proof.mid_throws.is_none();
     not_asked.then(|| "what happens while motors move is too complex to be proved, and was not".to_owned())
+}
+
+/// What a plan lacks that tells something of room or base, and not enough.
+fn seasons_not_told(facts: &Facts<'_>) -> Option<String> {
+    let missing = &facts.movement.as_ref().err()?.missing;
+    let began = facts.plan.room.is_some() || facts.plan.base.as_ref().is_some_and(|b| b.value.thickness.is_none());
+    let missing: Vec<String> = missing.iter().map(|&m| m.to_owned()).collect();
+    began.then(|| {
+        format!("what rails and base do over the year was not reckoned: the plan lacks {}", words::list(&missing))
+    })
 }
 
 /// Faults that are so many that no more were looked for.

@@ -38,7 +38,7 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
         shown.sort_by(|a, b| a.margin().total_cmp(&b.margin()));
         shown.truncate(most);
     }
-    let heads = ["", "leave", "with", "coldest (band)", "hottest (band)", "as planned"];
+    let heads = ["", "leave", "coldest (band)", "hottest (band)", "as planned"];
     let mut lines = vec![heads.map(str::to_owned).to_vec()];
     for row in &shown {
         let sure = match row.fit {
@@ -47,9 +47,8 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
             Fit::None => " !",
         };
         let [cold, hot] = row.widths.map(band);
-        let with = row.feeler.clone().unwrap_or_else(|| "-".to_owned());
         let leave = format!("{:.2}{sure}", row.leave * 1e3);
-        lines.push(vec![row.name.clone(), leave, with, cold, hot, row.verdict_words()]);
+        lines.push(vec![row.name.clone(), leave, cold, hot, row.verdict_words()]);
     }
     out.push_str("widths in mm, left as told and then in the coldest and the hottest air\n");
     // Each place stands over its numbers: names of places are long, terminals are not.
@@ -58,7 +57,8 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
         let _ = writeln!(out, "{heads}");
     }
     for (row, line) in shown.iter().zip(numbers) {
-        out.push_str(&filled("", &plain(&row.place), width));
+        let with = row.feeler.as_ref().map_or_else(String::new, |with| format!(", held open with {with}"));
+        out.push_str(&filled("", &plain(&format!("{}{with}", row.place)), width));
         let _ = writeln!(out, "{line}");
     }
     if more > 0 {

@@ -175,13 +175,11 @@ impl SeasonRow {
     /// What becomes of it as planned, in words.
     pub fn verdict_words(&self) -> String {
         let width = mm(self.planned);
-        match (self.verdict, self.is_gap) {
-            (Verdict::Well, _) => format!("{width}: well"),
-            (Verdict::Usually, _) => format!("{width}: usually well"),
-            (Verdict::Closes, _) if self.fit == Fit::None => format!("{width}: CLOSES, and no width will do"),
-            (Verdict::Closes, _) => format!("{width}: CLOSES"),
-            (Verdict::Opens, _) if self.fit == Fit::None => format!("{width}: OPENS TOO FAR, and no width will do"),
-            (Verdict::Opens, _) => format!("{width}: OPENS TOO FAR"),
+        match self.verdict {
+            Verdict::Well => format!("{width}: well"),
+            Verdict::Usually => format!("{width}: usually well"),
+            Verdict::Closes => format!("{width}: CLOSES"),
+            Verdict::Opens => format!("{width}: OPENS TOO FAR"),
         }
     }
 

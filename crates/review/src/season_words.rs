@@ -47,7 +47,8 @@ pub fn beyond<'p>(plan: &'p Plan, circuit: &Circuit, joint: &Joint) -> Option<&'
     let stops = &segment.rails[joint.side].stops;
     let inside = stops.iter().any(|s| [s.before, s.after] == joint.nodes);
     let gap_at_end = joint.edge.is_none() && (joint.x <= 0.0 || joint.x >= segment.length);
-    (!inside || gap_at_end).then(|| if joint.x <= 0.0 { &track.from } else { &track.to }.value.as_str())
+    let end = if joint.x <= 0.0 { &track.from } else { &track.to };
+    (!inside || gap_at_end).then_some(end.value.as_str())
 }
 
 /// What holds a gap open between two widths, as near to a third as it comes: "1 card + 1 thin gauge = 0.8 mm". None where

@@ -51,17 +51,47 @@ trips = { at = "4 A" }
 name = "bus"
 supply = "booster"
 wire = "2.5 mm²"
-length = "3 m"
+length = "4 m"
 
 [[track]]
-name = "west"
+name = "lead"
 from = "buffer"
-to = "beyond"
-length = "3 m"
+to = "T1.points"
+length = "1 m"
 left = "bus.A"
 right = "bus.B"
-feeders = ["0.75 m", "2.2 m"]
-gaps = ["1.5 m"]
+feeders = ["0.5 m"]
+
+[[turnout]]
+name = "T1"
+number = 5
+hand = "left"
+wiring = "live-bonded"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+contact = [{ common = "T1.frog", through = "bus.A", diverging = "bus.B" }]
+
+[[track]]
+name = "main"
+from = "T1.through"
+to = "buffer"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+gaps = [{ at = "90 mm", rail = "left" }]
+
+[[track]]
+name = "siding"
+from = "T1.diverging"
+to = "buffer"
+length = "0.8 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.4 m"]
+gaps = [{ at = "90 mm", rail = "right" }]
 "#,
     },
     find,

@@ -3,14 +3,14 @@
 use super::{Page, Rule};
 use crate::season_words::{air, beyond, hangs_on, lengths, mm, mm_band, opening, others, place, what};
 use crate::{Facts, mend, words};
-use circuit::Circuit;
+use circuit::{Circuit, EdgeKind};
 use finding::{Edit, Finding, Harm};
 use movement::Movement;
 use movement::chains::Relief;
-use movement::runs::Joint;
+use movement::runs::{Joint, Runs};
 use movement::season::Fit;
 use plan::edit;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Openings that are named.
 const MOST_NAMED: usize = 4;
@@ -187,8 +187,27 @@ fn slides(facts: &Facts<'_>, movement: &Movement, reliefs: &[Relief]) -> Option<
     let exact = reliefs.iter().all(|r| r.exact);
     let least = if exact { ", and no fewer would do" } else { "" };
     let mut facts_told = vec![format!("with {count} sliding, {} of {before} have room{least}", before - after)];
-    facts_told.push(format!("to slide: {}", names(facts, &joints.into_iter().cloned().collect::<Vec<_>>())));
+    let joints: Vec<Joint> = joints.into_iter().cloned().collect();
+    facts_told.push(format!("to slide: {}", names(facts, &joints)));
+    let unfed = unfed(&reading.plan, &circuit, &joints);
+    if unfed > 0 {
+        let (pieces, hang) = if unfed == 1 { ("piece", "hangs") } else { ("pieces", "hang") };
+        facts_told.push(format!(
+            "{unfed} {pieces} of rail between them then {hang} on sliding joints for current: give each a feeder"
+        ));
+    }
     Some((says, edits, facts_told))
+}
+
+/// How many pieces of rail beside these joints have no wire of their own once they slide.
+fn unfed(plan: &plan::Plan, circuit: &Circuit, joints: &[Joint]) -> usize {
+    let runs = Runs::of(plan, circuit);
+    let wires = circuit.edges.iter().filter(|e| matches!(e.kind, EdgeKind::Feeder | EdgeKind::Wire));
+    let fed: BTreeSet<_> =
+        wires.flat_map(|e| [e.a, e.b]).filter_map(|node| runs.from_still(node)).map(|(run, _)| run).collect();
+    let same = |a: &Joint, b: &Joint| (a.track, a.side) == (b.track, b.side) && (a.x - b.x).abs() < 1e-4;
+    let beside = runs.partings.iter().filter(|p| joints.iter().any(|j| same(j, &p.joint))).flat_map(|p| p.runs);
+    beside.collect::<BTreeSet<_>>().difference(&fed).count()
 }
 
 fn item(joints: &[&Joint]) -> String {
