@@ -41,7 +41,9 @@ impl Movement {
             if tight.is_empty() {
                 continue;
             }
-            let slides = laid.chain.least();
+            let found = laid.chain.least();
+            let exact = found.is_ok();
+            let slides = found.unwrap_or(None);
             // Between two runs that branch, or where the plain rail can do nothing, the branching side may help.
             if slides.is_none() && tight.iter().any(|&p| self.branches(p)) {
                 continue;
@@ -49,7 +51,7 @@ impl Movement {
             tight.iter().for_each(|&p| settled[p] = true);
             let joint = |place: usize| laid.soldered[place].clone();
             let slides = slides.map(|s| s.into_iter().filter_map(joint).collect());
-            reliefs.push(Relief { tight, slides, exact: true });
+            reliefs.push(Relief { tight, slides, exact });
         }
         let mut work = MOST_WORK;
         for run in 0..self.runs.list.len() {

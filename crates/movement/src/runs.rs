@@ -325,7 +325,7 @@ impl<'p> Search<'p> {
                         Some(known) => {
                             let net = (known.coordinate - coordinate).abs();
                             // Round a passing loop one comes back to where one was; round a ring, its whole length further.
-                            let ring = || net > tree.round(node, other, link.metres) / 2.0;
+                            let mut ring = || net > tree.round(node, other, link.metres) / 2.0;
                             list[run].closed |= known.turned != there.turned || (net > 1e-6 && ring());
                         }
                     }

@@ -124,7 +124,7 @@ record! {
         dead_length: Option<At<Metres>>,
         /// The narrowest an insulated gap may become.
         smallest_gap: Option<At<Metres>>,
-        /// The widest an insulated gap may become.
+        /// The widest an insulated gap, or a joint that slides, may become.
         largest_gap: Option<At<Metres>>,
     }
 }
