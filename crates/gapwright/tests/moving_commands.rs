@@ -35,6 +35,7 @@ widths in mm, left as told and then in the coldest and the hottest air
   G2  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.9 mm: usually well
 and 8 more with more to spare; `--most` shows them, `--format csv` has all
 ? does for usual values; there is no width that would do for the whole band
+gaps inside trackwork are its maker's and are not listed
 
 not in the plan, and taken as
   least width of a gap: 0.1 mm (our own default)

@@ -22,6 +22,7 @@ pub fn render(season: &SeasonTable, width: usize, most: usize) -> String {
     } else {
         rows(&mut out, season, width, most);
     }
+    out.push_str("gaps inside trackwork are its maker's and are not listed\n");
     if !season.defaults.is_empty() {
         out.push_str("\nnot in the plan, and taken as\n");
         for [what, value, source] in &season.defaults {

@@ -204,3 +204,38 @@ fn a_long_list_is_cut_to_what_has_least_to_spare() {
         "{shown}"
     );
 }
+
+/// A room and a base for plans without.
+const SEASONS: &str = r#"
+[room]
+laid = { temperature = "18 °C", humidity = "55 %" }
+coldest = { temperature = "5 °C", humidity = "75 %" }
+hottest = { temperature = "30 °C", humidity = "40 %" }
+
+[base]
+material = "birch plywood"
+fixing = { pins = "150 mm" }
+grip = "10 N/m"
+"#;
+
+#[test]
+fn every_example_moves_by_finite_amounts() {
+    let (mut tables, mut rows) = (0, 0);
+    for rule in RULES.iter().filter(|r| !r.page.example.is_empty() && !r.page.example.contains("[room]")) {
+        let text = format!("{}{SEASONS}", rule.page.example);
+        let season = season_table(text.as_bytes(), None).unwrap_or_else(|e| panic!("{}: {e}", rule.page.name));
+        for row in &season.rows {
+            let numbers =
+                row.widths.iter().flat_map(|w| [w.low, w.typical, w.high]).chain([row.leave]).chain(row.window);
+            assert!(numbers.clone().all(|n| n.is_finite() && n.abs() < 0.1), "{}: {row:?}", rule.page.name);
+            assert!(row.widths.iter().all(|w| w.low <= w.typical && w.typical <= w.high), "{row:?}");
+        }
+        // What rails do over the year takes no other finding away.
+        let names = |text: &str| review::review(text).findings.into_iter().map(|f| f.name).collect::<Vec<_>>();
+        let with = names(&text);
+        assert!(names(rule.page.example).iter().all(|n| with.contains(n)), "{}: {with:?}", rule.page.name);
+        tables += 1;
+        rows += season.rows.len();
+    }
+    assert!(tables > 20 && rows > 100, "{tables} {rows}");
+}
