@@ -189,6 +189,28 @@ fn the_least_slides_of_a_plan_give_room() {
 }
 
 #[test]
+fn rail_that_branches_is_tried_joint_by_joint() {
+    let turnout = "[[turnout]]\nname = \"T\"\nhand = \"left\"\nwiring = \"insulated-bonded\"\nlead = \"200 mm\"\ntail = \"100 mm\"\n";
+    let tables = track("in", "beyond", "T.points", 0.5, "")
+        + turnout
+        + &track("out", "T.through", "buffer", 3.5, "stock = \"0.9 m\"\ngaps = [{ at = \"3.3 m\", rail = \"left\" }]")
+        + &track("off", "T.diverging", "buffer", 0.4, "");
+    let (plan, circuit) = circuit(&layout("joint = \"soldered\"", &tables));
+    let m = movement(&plan, &circuit).unwrap();
+    let gap = &m.runs.partings[0];
+    assert!(gap.runs.iter().any(|&r| m.runs.list[r].branched) && m.places[0].leave.fit == Fit::None);
+    let reliefs = m.reliefs(&plan, &circuit);
+    let [relief] = reliefs.as_slice() else { panic!("{reliefs:?}") };
+    let slides = relief.slides.as_ref().unwrap();
+    assert_eq!((slides.len(), relief.exact), (1, true));
+    let after = Runs::with_slides(&plan, &circuit, &[slides[0].edge.unwrap()]);
+    for parting in &after.partings {
+        let room = if parting.joint.edge.is_none() { 1.9e-3 } else { 2e-3 };
+        assert!(0.93e-3 * (parting.reach[0] + parting.reach[1]) <= room, "{parting:?}");
+    }
+}
+
+#[test]
 fn what_is_not_told_is_named() {
     let text = layout("", &track("a", "beyond", "buffer", 3.0, "gaps = [\"1 m\"]"));
     let (plan, circuit) = circuit(&text.replace("hottest = { temperature = \"30 °C\", humidity = \"50 %\" }\n", ""));
