@@ -1,5 +1,6 @@
 //! Measures each stage on a long plan: `cargo run --release -p oracle --example scale -- yards 5000`.
-//! Shapes: ladder, tree, yards, double; museum, and with faults museum-gaps and museum-feeders. The times are those of the processor, where the machine tells them.
+//! Shapes: ladder, tree, yards, double; museum, and with faults museum-gaps and museum-feeders. With a third word, `seasons`, the plan
+//! gets a room and a base, so that its rails move. The times are those of the processor, where the machine tells them.
 
 use oracle::ladders::{Shape, plan};
 use oracle::museum::{self, Faults};
@@ -18,6 +19,18 @@ fn stage<T>(since: Instant, name: &str, run: impl FnOnce() -> T, tell: impl FnOn
     println!("{name:8} {:9.1} ms  {}", (worked(since) - start).as_secs_f64() * 1e3, tell(&done));
     done
 }
+
+/// A hall that is heated in winter, on plywood.
+const SEASONS: &str = r#"
+[room]
+laid    = { temperature = "18 °C", humidity = "55 %" }
+coldest = { temperature = "12 °C", humidity = "65 %" }
+hottest = { temperature = "28 °C", humidity = "42 %" }
+
+[base]
+material = "birch plywood"
+fixing   = { pins = "150 mm" }
+"#;
 
 /// The most memory this program ever had, as the system tells it.
 fn memory() -> Option<String> {
@@ -39,6 +52,7 @@ fn main() {
         "museum-feeders" => museum(Faults::FeedersCrossed(5)),
         _ => plan(Shape::Yards, turnouts),
     };
+    let text = if arguments.next().as_deref() == Some("seasons") { text + SEASONS } else { text };
     println!("{shape}, {turnouts} turnouts, {} bytes", text.len());
     let since = Instant::now();
     let reading = stage(since, "read", || plan::read(&text), |r| format!("{} findings", r.findings.len()));
@@ -59,6 +73,15 @@ fn main() {
                 format!("{:?}; shorts, bridges, dead, storage {lists:?}", proof.counts)
             }
             Err(e) => format!("{e:?}"),
+        },
+    );
+    let _ = stage(
+        since,
+        "movement",
+        || movement::movement(&reading.plan, &circuit),
+        |m| match m {
+            Ok(m) => format!("{} runs of rail, {} gaps and sliding joints", m.runs.list.len(), m.places.len()),
+            Err(e) => format!("not told: {}", e.missing.join(", ")),
         },
     );
     let tell = |w: &circuit::Ways| format!("{} of them, complete: {}", w.list.len(), w.complete);

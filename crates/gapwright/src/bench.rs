@@ -1,7 +1,7 @@
 //! Acts for the bench: ways, a trace, a turnout in the hand.
 
 use crate::check::width;
-use crate::exit::{Trouble, check_it, print, write_whole};
+use crate::exit::{Trouble, check_it, print, put};
 use circuit::trackwork::bench::WIRINGS;
 use plan::tables::{Hand, Wiring};
 use review::addresses::AddressTable;
@@ -52,11 +52,7 @@ pub fn profile(path: &Path, wanted: &WantedProfile, format: ProfileFormat, to: O
         ProfileFormat::Csv => profile_csv::to_csv(&profile),
         ProfileFormat::Svg => profile_plot::to_svg(&profile),
     };
-    match to {
-        Some(to) => write_whole(to, text.as_bytes())?,
-        None => print(&text)?,
-    }
-    Ok(true)
+    put(&text, to)
 }
 
 /// Tells what fits where.

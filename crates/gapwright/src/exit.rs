@@ -116,3 +116,12 @@ pub fn print(text: &str) -> Result<(), Trouble> {
         _ => Ok(()),
     }
 }
+
+/// Writes to a file where one is named, prints otherwise.
+pub fn put(text: &str, to: Option<&Path>) -> Result<bool, Trouble> {
+    match to {
+        Some(to) => write_whole(to, text.as_bytes())?,
+        None => print(text)?,
+    }
+    Ok(true)
+}

@@ -6,6 +6,7 @@ mod commands;
 mod decode;
 mod decode_print;
 mod exit;
+mod moving;
 mod packets;
 
 use clap::{Parser, Subcommand, ValueEnum};
@@ -105,6 +106,28 @@ enum Act {
         /// The plan, a TOML file
         plan: PathBuf,
     },
+    /// Tell how wide to leave each gap and sliding joint, and what becomes of it over the year
+    Gaps {
+        /// The plan, a TOML file
+        plan: PathBuf,
+        /// The air of the day on which gaps are cut, such as `22 °C, 45 %`; that of laying where it is left out
+        #[arg(long, value_name = "TEMPERATURE, HUMIDITY")]
+        day: Option<String>,
+        /// How to print it
+        #[arg(long, value_enum, default_value_t = moving::GapsFormat::Table)]
+        format: moving::GapsFormat,
+        /// Write it to this file instead
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+        /// Print at most this many rows of the table
+        #[arg(long, default_value_t = 60)]
+        most: usize,
+    },
+    /// Tell what the wires from motors to throwbars do, which sizes of wire would do, and where to drill
+    Linkage {
+        /// The plan, a TOML file
+        plan: PathBuf,
+    },
     /// Tell how current gets to a place in a setting, piece by piece, or what keeps it from there
     Trace {
         /// The plan, a TOML file
@@ -196,6 +219,8 @@ fn main() -> ExitCode {
             bench::profile(&plan, &wanted, format, out.as_deref())
         }
         Act::Lengths { plan } => bench::lengths(&plan),
+        Act::Gaps { plan, day, format, out, most } => moving::gaps(&plan, day.as_deref(), format, out.as_deref(), most),
+        Act::Linkage { plan } => moving::linkage(&plan),
         Act::Trace { plan, place, setting } => bench::trace(&plan, &place, &setting),
         Act::Turnout { name, plan, readings, hand } => bench::turnout(&bench::Turnout {
             name: name.as_deref(),

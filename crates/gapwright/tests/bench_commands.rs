@@ -1,46 +1,8 @@
 //! The commands for the bench, run as a builder runs them.
 
-use std::process::{Command, Output};
+mod common;
 
-const PLANS: [&str; 7] =
-    ["thistle-dock", "thistle-dock-mended", "seven-tracks", "two-ladders", "balloon", "wye", "two-districts"];
-
-fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_gapwright"))
-        .args(arguments)
-        .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../.."))
-        .env("COLUMNS", "80")
-        .output()
-        .expect("the command runs")
-}
-
-/// What is printed by a call that goes well.
-fn printed(arguments: &[&str]) -> String {
-    let output = run(arguments);
-    let text = String::from_utf8(output.stdout).expect("text");
-    assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
-    assert!(output.stderr.is_empty());
-    text
-}
-
-/// What is said by a call that cannot do its work: status 2, nothing printed.
-fn refused(arguments: &[&str]) -> String {
-    let output = run(arguments);
-    assert_eq!(output.status.code(), Some(2), "{arguments:?}");
-    assert!(output.stdout.is_empty());
-    String::from_utf8(output.stderr).expect("text")
-}
-
-fn path(plan: &str) -> String {
-    format!("plans/{plan}/plan.toml")
-}
-
-fn fits(text: &str) {
-    for line in text.lines() {
-        assert!(line.chars().count() <= 80, "too wide: {line}");
-        assert_eq!(line, line.trim_end(), "blanks at the end");
-    }
-}
+use common::{PLANS, fits, path, printed, refused};
 
 #[test]
 fn ways_of_every_demo_plan_fit_in_80_columns() {
@@ -126,13 +88,13 @@ set as you say: T1=diverging
 dock 1.right @ 1 m is joined to booster.B
 
   from booster.B                                      usual     (aged)  plan
-  booster to main bus.B                                1 mΩ     (1 mΩ)  line 35
-  main bus.B                                        16.8 mΩ  (16.8 mΩ)  line 34
-  tap on main bus.B                                    3 mΩ     (3 mΩ)  line 65
-  wire from M1.2.common to main bus.B               11.7 mΩ  (11.7 mΩ)  line 65
-  contact M1.2, diverging                             50 mΩ   (100 mΩ)  line 65
-  wire from M1.2.diverging to dock 1.right @ 0.4 m  11.7 mΩ  (11.7 mΩ)  line 65
-  dock 1 right rail                                   48 mΩ  (87.6 mΩ)  line 69
+  booster to main bus.B                                1 mΩ     (1 mΩ)  line 36
+  main bus.B                                        16.8 mΩ  (16.8 mΩ)  line 35
+  tap on main bus.B                                    3 mΩ     (3 mΩ)  line 66
+  wire from M1.2.common to main bus.B               11.7 mΩ  (11.7 mΩ)  line 66
+  contact M1.2, diverging                             50 mΩ   (100 mΩ)  line 66
+  wire from M1.2.diverging to dock 1.right @ 0.4 m  11.7 mΩ  (11.7 mΩ)  line 66
+  dock 1 right rail                                   48 mΩ  (87.6 mΩ)  line 70
   together                                           142 mΩ   (232 mΩ)
   with all that lies beside it                       141 mΩ   (231 mΩ)
 ";
@@ -140,7 +102,7 @@ dock 1.right @ 1 m is joined to booster.B
     assert_eq!(printed(&["trace", &plan, "dock 1.right @ 1 m", "--setting", "T1=diverging"]), due);
     let dead = printed(&["trace", &plan, "dock 1.right @ 1 m"]);
     assert!(dead.contains("not named, so in the first position: T1=through"), "{dead}");
-    assert!(dead.contains("contact M1.2, diverging: closes when T1 is diverging, line 65"), "{dead}");
+    assert!(dead.contains("contact M1.2, diverging: closes when T1 is diverging, line 66"), "{dead}");
 }
 
 #[test]
@@ -183,7 +145,7 @@ fn a_turnout_of_a_plan_with_what_is_wired_to_it() {
     let text = printed(&["turnout", "--plan", &path("thistle-dock"), "T1"]);
     fits(&text);
     for due in
-        ["motor M1, stall, address 21", "fed by contact M1.1", "dock 1.right @ 90 mm, line 76", "a left-hand turnout"]
+        ["motor M1, stall, address 21", "fed by contact M1.1", "dock 1.right @ 90 mm, line 77", "a left-hand turnout"]
     {
         assert!(text.contains(due), "{due} in\n{text}");
     }

@@ -13,6 +13,7 @@
 pub mod contacts;
 pub mod limits;
 pub mod materials;
+pub mod music_wire;
 pub mod quantity;
 pub mod rails;
 pub mod scales;

@@ -14,6 +14,17 @@ pub const FAULT_MARGIN: Sourced<f64> = Sourced::new(1.5, PRACTICE);
 /// Width of an insulated gap on the day it is cut, before it is filled.
 pub const INSULATED_GAP: Sourced<Metres> = Sourced::new(Metres::from_millimetres(0.5), PRACTICE);
 
+/// The narrowest an insulated gap may become: a burr or a flake of metal must not bridge it.
+pub const SMALLEST_GAP: Sourced<Metres> = Sourced::new(Metres::from_millimetres(0.1), "our own default");
+
+/// The widest a gap or an open joint may become: a wheel of 10 mm dips into it by `g²/4D`, 0.1 mm.
+pub const LARGEST_GAP: Sourced<Metres> =
+    Sourced::new(Metres::from_millimetres(2.0), "our own default: a wheel of 10 mm dips 0.1 mm into it");
+
+/// What a builder has at hand to hold a gap open while the glue sets: a business card, and a thin track gauge.
+pub const FEELERS: Sourced<[(&str, Metres); 2]> =
+    Sourced::new([("card", Metres::from_millimetres(0.3)), ("thin gauge", Metres::from_millimetres(0.5))], PRACTICE);
+
 /// Distance between feeders, 1 to 2 m; ideally each piece of rail has its own.
 pub const FEEDER_SPACING: Sourced<Spread<Metres>> =
     Sourced::new(Spread::new(Metres(1.0), Metres(1.5), Metres(2.0)), PRACTICE);

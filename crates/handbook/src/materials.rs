@@ -62,16 +62,20 @@ const fn expansion(per_million: [f64; 3], source: &'static str) -> Sourced<Sprea
     Sourced::new(Spread::new(low / 1e6, typical / 1e6, high / 1e6), source)
 }
 
-/// What grows by this many mm per metre from 35 to 65 % RH, as growth per 10 % RH.
+/// What grows by this many mm per metre from 35 to 65 % RH, as growth per 10 % RH. No two boards are alike and the
+/// sources give no band; half as much either way is our own default.
 const fn from_35_to_65(millimetres_per_metre: f64, source: &'static str) -> Sourced<Spread<Fraction>> {
-    Sourced::new(Spread::exactly(Fraction(millimetres_per_metre / 1000.0 / 3.0)), source)
+    let typical = millimetres_per_metre / 1000.0 / 3.0;
+    Sourced::new(Spread::new(Fraction(0.5 * typical), Fraction(typical), Fraction(1.5 * typical)), source)
 }
 
-const PLYWOOD_DAMP: &str = "0.02 % per 10 % RH in the plane, second hand, confirm";
-const PANEL_DAMP: &str = "1 mm/m from 35 to 65 % RH, after EWPAA facts (1 mm/m from 9 to 12 % moisture content)";
+const PLYWOOD_DAMP: &str = "0.02 % per 10 % RH in the plane, second hand, confirm; band our own default";
+const PANEL_DAMP: &str = "1 mm/m from 35 to 65 % RH, after EWPAA facts (1 mm/m from 9 to 12 % moisture content); \
+                          band our own default";
 const PANEL_WARMTH: &str = "our own default: as plywood, no value at hand";
-const ALONG_DAMP: &str = "0.25 mm/m from 35 to 65 % RH, no source given, confirm";
-const ACROSS_DAMP: &str = "pine, tangential: 10.7 mm/m from 35 to 65 % RH, no source given, confirm";
+const ALONG_DAMP: &str = "0.25 mm/m from 35 to 65 % RH, no source given, confirm; band our own default";
+const ACROSS_DAMP: &str = "pine, tangential: 10.7 mm/m from 35 to 65 % RH, no source given, confirm; \
+                           band our own default";
 const FIR: &str = "fir, from memory, confirm";
 const FOAM_DAMP: &str = "foam does not grow with damp; no source given";
 const NO_SOURCE: &str = "no source given, confirm";

@@ -13,8 +13,8 @@ pub(crate) use error::{Due, quoted};
 pub use reading::parse;
 pub(crate) use reading::read;
 pub use showing::{
-    show_amps, show_area, show_celsius, show_farads, show_length, show_newtons, show_ohms, show_ohms_per_metre,
-    show_percent, show_radians, show_seconds, show_volts, show_watts,
+    show_amps, show_area, show_celsius, show_farads, show_length, show_newtons, show_newtons_per_metre, show_ohms,
+    show_ohms_per_metre, show_percent, show_radians, show_seconds, show_volts, show_watts,
 };
 
 /// A number with a unit, kept in the SI unit of its kind (temperatures in °C).
@@ -56,11 +56,13 @@ pub enum Kind {
     Capacitance,
     /// In watts.
     Power,
+    /// In newtons per metre.
+    ForcePerLength,
 }
 
 impl Kind {
     /// Every kind there is.
-    pub const ALL: [Kind; 13] = [
+    pub const ALL: [Kind; 14] = [
         Kind::Length,
         Kind::Area,
         Kind::Voltage,
@@ -74,6 +76,7 @@ impl Kind {
         Kind::Force,
         Kind::Capacitance,
         Kind::Power,
+        Kind::ForcePerLength,
     ];
 
     /// What a builder calls it: "length", "current".
@@ -97,6 +100,7 @@ impl Kind {
             Kind::Force => "a force",
             Kind::Capacitance => "a capacitance",
             Kind::Power => "a power",
+            Kind::ForcePerLength => "a force per length",
         }
     }
 
@@ -116,6 +120,7 @@ impl Kind {
             Kind::Force => &["N", "mN", "gf", "ozf"],
             Kind::Capacitance => &["µF", "nF", "uF", "pF", "mF"],
             Kind::Power => &["W", "mW"],
+            Kind::ForcePerLength => &["N/m", "mN/m", "gf/cm"],
         }
     }
 
@@ -135,6 +140,7 @@ impl Kind {
             Kind::Force => "`0.5 N` or `50 gf`",
             Kind::Capacitance => "`470 µF` or `100 nF`",
             Kind::Power => "`0.5 W` or `250 mW`",
+            Kind::ForcePerLength => "`5 N/m` or `5 gf/cm`",
         }
     }
 }
@@ -184,6 +190,8 @@ quantities! {
     Farads is Capacitance;
     /// A power in watts.
     Watts is Power;
+    /// A force spread over a length, in newtons per metre.
+    NewtonsPerMetre is ForcePerLength;
 }
 
 impl Metres {

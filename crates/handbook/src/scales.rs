@@ -4,7 +4,7 @@ mod turnout;
 
 pub use turnout::{
     TURNOUT_LEAD_SOURCE, continental_frog_angle, fouling_from_frog, frog_angle, frog_number, frog_to_centre_lines,
-    turnout_lead,
+    throw, turnout_lead,
 };
 
 use crate::quantity::{Amps, Metres, Volts};

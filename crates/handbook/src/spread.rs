@@ -28,6 +28,24 @@ impl<T: Copy> Spread<T> {
     }
 }
 
+impl Spread<f64> {
+    /// The sum of two values whose errors know nothing of each other.
+    pub fn plus(self, other: Self) -> Self {
+        Self::new(self.low + other.low, self.typical + other.typical, self.high + other.high)
+    }
+
+    /// The difference of two such values.
+    pub fn minus(self, other: Self) -> Self {
+        self.plus(other.times(-1.0))
+    }
+
+    /// So many times the value; a negative number exchanges the ends, so that low stays low.
+    pub fn times(self, factor: f64) -> Self {
+        let [one, other] = [self.low * factor, self.high * factor];
+        Self::new(one.min(other), self.typical * factor, one.max(other))
+    }
+}
+
 /// A handbook value beside the place it was taken from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sourced<T> {

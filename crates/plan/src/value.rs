@@ -2,7 +2,10 @@
 
 use crate::reader::Reader;
 use handbook::quantity::{self, Quantity};
-use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, Ohms, OhmsPerMetre, Radians, Seconds, Volts, Watts};
+use handbook::quantity::{
+    Amps, Celsius, Farads, Fraction, Metres, Newtons, NewtonsPerMetre, Ohms, OhmsPerMetre, Radians, Seconds, Volts,
+    Watts,
+};
 use serde_json::{Value as Json, json};
 use std::ops::Range;
 use toml::Spanned;
@@ -267,7 +270,21 @@ macro_rules! quantities {
         }
     )*};
 }
-quantities!(Metres, Volts, Amps, Ohms, OhmsPerMetre, Seconds, Celsius, Fraction, Radians, Farads, Watts);
+quantities!(
+    Metres,
+    Volts,
+    Amps,
+    Ohms,
+    OhmsPerMetre,
+    Seconds,
+    Celsius,
+    Fraction,
+    Radians,
+    Farads,
+    Watts,
+    Newtons,
+    NewtonsPerMetre
+);
 
 /// Declares the words that may stand behind a key, with the spelling of each.
 macro_rules! choice {

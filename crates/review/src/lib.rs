@@ -15,6 +15,8 @@ pub mod figures;
 mod filters;
 pub mod lengths_print;
 pub mod lengths_table;
+pub mod linkage_print;
+mod linkage_words;
 mod loops;
 mod mend;
 mod netlist;
@@ -26,6 +28,10 @@ mod profile_strip;
 mod reckoned;
 pub mod record;
 pub mod rules;
+pub mod season_plot;
+pub mod season_print;
+pub mod season_table;
+mod season_words;
 mod settings;
 pub mod summary;
 mod svg;
@@ -52,6 +58,7 @@ use circuit::Circuit;
 use circuit::ways::Ways;
 use finding::{Edit, Finding, Severity};
 use movement::clearance::Clearance;
+use movement::{Movement, NotTold};
 use plan::{Kind, Names, Plan, Reading};
 use proof::{Proof, SingleFailure, Storage};
 use std::cell::Cell;
@@ -101,6 +108,8 @@ pub struct Facts<'p> {
     pub failures: Vec<SingleFailure>,
     /// What the worst of them leaves of each track that stays fed.
     pub openings: Vec<electrics::TrackFailure>,
+    /// What rail and base do over the year, or what the plan does not tell of it.
+    pub movement: Result<Movement, NotTold>,
     /// How much work may still go into proving mends, see [`mend`].
     mends_left: Cell<usize>,
 }
@@ -175,9 +184,10 @@ fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let figures = if later { None } else { figures::figures(plan, &circuit, &ways) };
     let failures = proof::single_failures(&circuit, &ways.list[..ways_failed(&circuit, &ways)]);
     let openings = figures.as_ref().map(|f| figures::openings(&circuit, &ways, f)).unwrap_or_default();
-    let mends_left = Cell::new(mend::MOST_WORK);
     let clearances = movement::clearance::clearances(plan, &circuit);
-    Facts { text, plan, names, circuit, ways, proof, figures, clearances, failures, openings, mends_left }
+    let movement = movement::movement(plan, &circuit);
+    let mends_left = Cell::new(mend::MOST_WORK);
+    Facts { text, plan, names, circuit, ways, proof, figures, clearances, failures, openings, movement, mends_left }
 }
 
 /// Proves a plan's circuit with its storage policy.

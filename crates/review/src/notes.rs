@@ -21,6 +21,7 @@ pub fn notes(facts: &Facts<'_>) -> Vec<String> {
         .chain(who_opens_first(facts))
         .chain(stand_nowhere(facts))
         .chain(cut_short(facts))
+        .chain(seasons_not_told(facts))
         .chain(crate::mend::left_out(facts).then(|| "mends were tried for some of the findings only".to_owned()))
         .collect()
 }
@@ -90,6 +91,16 @@ fn stand_nowhere(facts: &Facts<'_>) -> Option<String> {
             "not in these volts, since no `stands` says where: what trains draw while they stand, {}",
             some_of(&names)
         )
+    })
+}
+
+/// What a plan lacks that tells something of room or base, and not enough.
+fn seasons_not_told(facts: &Facts<'_>) -> Option<String> {
+    let missing = &facts.movement.as_ref().err()?.missing;
+    let began = facts.plan.room.is_some() || facts.plan.base.as_ref().is_some_and(|b| b.value.thickness.is_none());
+    let missing: Vec<String> = missing.iter().map(|&m| m.to_owned()).collect();
+    began.then(|| {
+        format!("what rails and base do over the year was not reckoned: the plan lacks {}", words::list(&missing))
     })
 }
 

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod enumeration;
+mod movement;
 mod random;
 mod satisfiability;
 mod schema;
@@ -17,6 +18,7 @@ fn main() {
     let arguments = Arguments::from_args();
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(enumeration::trials());
+    trials.extend(movement::trials());
     trials.extend(random::trials());
     trials.extend(satisfiability::trials());
     trials.extend(schema::trials());

@@ -3,7 +3,8 @@
 //! that it shows as nothing.
 
 use super::{
-    Amps, Celsius, Farads, Fraction, Metres, Newtons, Ohms, OhmsPerMetre, Radians, Seconds, SquareMetres, Volts, Watts,
+    Amps, Celsius, Farads, Fraction, Metres, Newtons, NewtonsPerMetre, Ohms, OhmsPerMetre, Radians, Seconds,
+    SquareMetres, Volts, Watts,
 };
 
 /// A length: metres from 1 m up, millimetres below ("2.1 m", "90 mm").
@@ -78,6 +79,11 @@ pub fn show_radians(angle: Radians) -> String {
 /// A force ("0.5 N", "48 kN").
 pub fn show_newtons(force: Newtons) -> String {
     on_ladder(force.0, &[("N", 1.0), ("kN", 1e3), ("N", 1.0), ("mN", 1e-3)])
+}
+
+/// A force per length ("5 N/m").
+pub fn show_newtons_per_metre(force: NewtonsPerMetre) -> String {
+    on_ladder(force.0, &[("N/m", 1.0), ("kN/m", 1e3), ("N/m", 1.0), ("mN/m", 1e-3)])
 }
 
 fn with_unit(number: &str, unit: &str) -> String {

@@ -90,8 +90,8 @@ const ROWS: &[Row] = &[
 /// The longest text that is looked up at all; keeps the time spent on a megabyte of nonsense in proportion.
 pub(super) const LONGEST_UNIT: usize = 40;
 
-/// The unit spelt so, or nothing. Squares (`mm²`, `mm2`, `mm^2`, `sq mm`) and resistances per length (`Ω/m`) are
-/// put together from the lengths and resistances of the table.
+/// The unit spelt so, or nothing. Squares (`mm²`, `mm2`, `mm^2`, `sq mm`) and what is per length (`Ω/m`, `N/m`) are put
+/// together from the table's units.
 pub(super) fn look_up(spelling: &str) -> Option<Unit> {
     if spelling.len() > LONGEST_UNIT {
         return None;
@@ -141,11 +141,12 @@ fn listed(spelling: &str) -> Option<Unit> {
 fn per_length(spelling: &str) -> Option<Unit> {
     let (over, under) = spelling.split_once('/')?;
     let (over, under) = (listed(over)?, listed(under)?);
-    (over.kind == Kind::Resistance && under.kind == Kind::Length).then_some(Unit {
-        kind: Kind::ResistancePerLength,
-        factor: over.factor / under.factor,
-        shift: 0.0,
-    })
+    let kind = match over.kind {
+        Kind::Resistance => Kind::ResistancePerLength,
+        Kind::Force => Kind::ForcePerLength,
+        _ => return None,
+    };
+    (under.kind == Kind::Length).then_some(Unit { kind, factor: over.factor / under.factor, shift: 0.0 })
 }
 
 fn squared(spelling: &str) -> Option<Unit> {

@@ -2,10 +2,23 @@
 
 use super::Scale;
 use crate::quantity::{Metres, Radians};
-use crate::spread::Spread;
+use crate::spread::{Sourced, Spread};
 
 /// Where [`turnout_lead`] comes from.
 pub const TURNOUT_LEAD_SOURCE: &str = "estimate from NMRA RP-12.7 (N scale leads), in proportion to gauge and number";
+
+/// How far a throwbar moves from one position to the other: gauge less the width over open points for HO, which OO of the
+/// same gauge shares. None for scales without a value at hand.
+pub fn throw(scale: &Scale) -> Option<Sourced<Metres>> {
+    match scale.name {
+        "HO" => {
+            Some(Sourced::new(Metres::from_inches(0.063), "NMRA S-3.2 (2010), HO: gauge .651 in less points .588 in"))
+        }
+        "OO" => Some(Sourced::new(Metres::from_inches(0.063), "our own default: as HO of the same gauge, NMRA S-3.2")),
+        "N" => Some(Sourced::new(Metres::from_millimetres(1.2), "NEM, no number given, confirm")),
+        _ => None,
+    }
+}
 
 /// Angle of a frog of this number: `N = ½·cot(θ/2)` (NMRA RP-12). Makers' numbers differ, a measured angle is better.
 pub fn frog_angle(number: f64) -> Radians {

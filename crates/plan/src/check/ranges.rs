@@ -24,6 +24,17 @@ impl Check<'_, '_> {
         let plan = self.plan;
         if let Some(l) = &plan.layout.0 {
             self.length("feeder length", &l.value.feeder_length);
+            self.gap_width(l.value.gap_width.as_ref());
+        }
+        if let Some(base) = &plan.base.0 {
+            let words = "from 0.1 N/m to 10 kN/m";
+            self.quantity("thickness", base.value.thickness.as_ref(), 1e-3, 0.5, "from 1 mm to 500 mm");
+            self.quantity("grip", base.value.grip.as_ref(), 0.1, 1e4, words);
+            self.quantity("resistance sideways", base.value.sideways.as_ref(), 0.1, 1e4, words);
+            if let Some(At { value: crate::tables::Fixing::Pins(pins), span }) = &base.value.fixing {
+                let pins = At { value: *pins, span: span.clone() };
+                self.quantity("spacing of pins", Some(&pins), 1e-3, 10.0, "from 1 mm to 10 m");
+            }
         }
         if let Some(l) = &plan.layout.0 {
             self.length("distance between tracks", &l.value.centres);
@@ -31,6 +42,10 @@ impl Check<'_, '_> {
         if let Some(room) = &plan.room.0 {
             for climate in [&room.value.laid, &room.value.coldest, &room.value.hottest].into_iter().flatten() {
                 self.climate(climate);
+            }
+            if let (Some(cold), Some(hot)) = (&room.value.coldest, &room.value.hottest) {
+                let [cold, hot] = [cold, hot].map(|c| &c.value.temperature);
+                self.no_more("coldest temperature", Some(cold), "hottest", Some(hot));
             }
         }
         if let Some(l) = &plan.limits.0 {
@@ -93,6 +108,7 @@ impl Check<'_, '_> {
             self.quantity("frog angle", t.angle.as_ref(), 1f64.to_radians(), 45f64.to_radians(), words);
             self.length("lead", &t.lead);
             self.length("tail", &t.tail);
+            self.quantity("throw", t.throw.as_ref(), 1e-4, 0.05, "from 0.1 mm to 50 mm");
         }
         let numbers = plan.crossing.iter().map(|c| &c.number);
         let numbers = numbers.chain(plan.slip.iter().map(|s| &s.number));
@@ -120,6 +136,15 @@ impl Check<'_, '_> {
             // Eleven bits (NMRA S-9.2.1).
             let address = m.address.as_ref().map(|a| At { value: f64::from(a.value), span: a.span.clone() });
             self.between("accessory address", address.as_ref(), 1.0, 2048.0, "from 1 to 2048");
+            if let Some(wire) = &m.throw_wire {
+                let w = &wire.value;
+                let arm = "from 1 mm to 500 mm";
+                self.quantity("wire diameter", Some(&w.diameter), 1e-4, 5e-3, "from 0.1 mm to 5 mm");
+                self.quantity("travel", Some(&w.travel), 1e-4, 0.1, "from 0.1 mm to 100 mm");
+                self.quantity("length below the fulcrum", Some(&w.below), 1e-3, 0.5, arm);
+                self.quantity("length above the fulcrum", w.above.as_ref(), 1e-3, 0.5, arm);
+                self.quantity("hole", w.hole.as_ref(), 1e-4, 0.1, "from 0.1 mm to 100 mm");
+            }
         }
         for r in &plan.relay {
             self.current(&r.contact_rating);
@@ -166,6 +191,10 @@ impl Check<'_, '_> {
             for at in places {
                 self.on_track(at, length, &t.name.value);
             }
+            let spots = t.gaps.iter().chain(t.slides.iter()).map(|s| &s.value.width);
+            for width in spots.chain(t.joints.iter().map(|j| &j.value.width)) {
+                self.gap_width(width.as_ref());
+            }
             for feeder in t.feeders.iter() {
                 self.length("feeder length", &feeder.value.length);
             }
@@ -198,10 +227,14 @@ impl Check<'_, '_> {
         self.quantity(what, value.as_ref(), 1e-5, LONGEST, "more than 0 and at most 1 km");
     }
 
-    /// One length must not be greater than another.
-    fn no_more(&mut self, what: &str, value: Option<&At<Metres>>, than: &str, bound: Option<&At<Metres>>) {
+    fn gap_width(&mut self, value: Option<&At<Metres>>) {
+        self.quantity("width of a gap", value, 0.0, 0.02, "from 0 to 20 mm");
+    }
+
+    /// One value must not be greater than another.
+    fn no_more<Q: Quantity>(&mut self, what: &str, value: Option<&At<Q>>, than: &str, bound: Option<&At<Q>>) {
         let (Some(value), Some(bound)) = (value, bound) else { return };
-        if value.value.0 > bound.value.0 {
+        if value.value.si() > bound.value.si() {
             self.reader.tell(
                 unclear("contradiction", format!("the {what} is more than the {than}"))
                     .at(value.span.clone(), "more than")

@@ -3,7 +3,7 @@
 use super::JointKind;
 use crate::reader::Reader;
 use crate::value::{At, List, Value, choice, record};
-use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, Ohms};
+use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, NewtonsPerMetre, Ohms};
 use serde_json::{Value as Json, json};
 use toml::Spanned;
 use toml::de::DeValue;
@@ -21,6 +21,8 @@ record! {
         rail: Option<At<String>>,
         /// What joins two pieces of rail where a track does not say: `soldered` or `sliding`.
         joint: Option<At<JointKind>>,
+        /// How wide gaps and joints that slide are left on the day they are made, where a place does not say; measured.
+        gap_width: Option<At<Metres>>,
         /// The wire of feeders where a track does not say.
         feeder_wire: Option<At<String>>,
         /// The length of one feeder, rail to bus, where a track does not say.
@@ -80,8 +82,14 @@ record! {
     Base, "base" {
         /// The material, by its handbook name, such as `birch plywood`.
         material: At<String>,
+        /// How thick it is, with all that lies between its underside and the sleepers.
+        thickness: Option<At<Metres>>,
         /// How the track is held: `"glued"`, or `{ pins = "150 mm" }`.
         fixing: Option<At<Fixing>>,
+        /// What it takes to push one rail along in its fastenings, for each metre of it; measured.
+        grip: Option<At<NewtonsPerMetre>>,
+        /// What it takes to push the track sideways, for each metre of one rail; measured.
+        sideways: Option<At<NewtonsPerMetre>>,
     }
 }
 /// How the track is held down.
@@ -129,7 +137,7 @@ record! {
         dead_length: Option<At<Metres>>,
         /// The narrowest an insulated gap may become.
         smallest_gap: Option<At<Metres>>,
-        /// The widest an insulated gap may become.
+        /// The widest an insulated gap, or a joint that slides, may become.
         largest_gap: Option<At<Metres>>,
         /// What of a clear length is left for slack and couplings when trains are fitted in, as a share of the train.
         slack: Option<At<Fraction>>,

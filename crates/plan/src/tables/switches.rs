@@ -35,6 +35,32 @@ record! {
         off: OneOrMany<String>,
     }
 }
+choice! {
+    /// How the lower end of a throw wire is held.
+    WireEnd, "wire end" {
+        /// Fast in the arm.
+        Clamped = "clamped",
+        /// In a hole of the arm, where it can turn.
+        Pinned = "pinned",
+    }
+}
+record! {
+    /// The wire from a motor's arm over a fulcrum up to the throwbar.
+    ThrowWireTable, "throw wire" {
+        /// Its diameter.
+        diameter: At<Metres>,
+        /// How far the arm moves the wire's lower end, from one position to the other.
+        travel: At<Metres>,
+        /// From the arm up to the fulcrum.
+        below: At<Metres>,
+        /// From the fulcrum up to the throwbar; the thickness of the base and 3 mm where not said.
+        above: Option<At<Metres>>,
+        /// How its lower end is held: `clamped`, or `pinned` in a hole where it can turn; clamped where not said.
+        end: Option<At<WireEnd>>,
+        /// The diameter of the hole it goes through in the base.
+        hole: Option<At<Metres>>,
+    }
+}
 record! {
     /// What throws a turnout, and the contacts that change with it.
     Motor, "motor" {
@@ -66,6 +92,8 @@ record! {
         wire_length: Option<At<Metres>>,
         /// The wire from its contacts.
         wire: Option<At<String>>,
+        /// The wire that moves the throwbar: `{ diameter = "0.8 mm", travel = "4 mm", below = "25 mm" }`.
+        throw_wire: Option<At<ThrowWireTable>>,
     }
 }
 record! {

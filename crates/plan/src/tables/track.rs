@@ -101,6 +101,8 @@ record! {
         rail: Option<At<RailSide>>,
         /// What it is; the track's default where not said.
         kind: Option<At<JointKind>>,
+        /// How wide it is left on the day it is made, where it is a gap or slides; measured.
+        width: Option<At<Metres>>,
     }
 }
 /// A place on one rail or both: `"0.9 m"` or `{ at = "0.9 m", rail = "left" }`.
@@ -110,6 +112,8 @@ pub struct RailSpot {
     pub at: At<Metres>,
     /// In which rail; both where not said.
     pub rail: Option<At<RailSide>>,
+    /// How wide it is left on the day it is made, where not the layout's width.
+    pub width: Option<At<Metres>>,
 }
 record! {
     /// A place on one rail.
@@ -118,15 +122,17 @@ record! {
         at: At<Metres>,
         /// In which rail; both where not said.
         rail: Option<At<RailSide>>,
+        /// How wide it is left on the day it is made, where not the layout's width; measured.
+        width: Option<At<Metres>>,
     }
 }
 impl Value for RailSpot {
     fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
         if let DeValue::Table(_) = found.get_ref() {
-            return RailSpotTable::read(found, reader).map(|t| RailSpot { at: t.at, rail: t.rail });
+            return RailSpotTable::read(found, reader).map(|t| RailSpot { at: t.at, rail: t.rail, width: t.width });
         }
         let at = At { value: Metres::read(found, reader)?, span: found.span() };
-        Some(RailSpot { at, rail: None })
+        Some(RailSpot { at, rail: None, width: None })
     }
     fn schema() -> Json {
         json!({ "anyOf": [Metres::schema(), RailSpotTable::schema()] })

@@ -55,6 +55,8 @@ record! {
         lead: Option<At<Metres>>,
         /// From the frog to its far ends, measured.
         tail: Option<At<Metres>>,
+        /// How far its throwbar moves from one position to the other, measured.
+        throw: Option<At<Metres>>,
         /// What joins it to the tracks at its ends, where not the layout's kind.
         joint: Option<At<JointKind>>,
     }

@@ -12,13 +12,17 @@ mod contact_overloaded;
 mod dead_rail;
 mod districts_joined;
 mod fed_past_its_breaker;
+mod feeder_may_tear;
 mod filter_too_hot;
 mod frog_on_wrong_phase;
 mod gap_beyond_fouling;
+mod gap_closes;
+mod gap_opens_too_far;
 mod inductive_drop;
 mod mid_throw_short;
 mod motors_overload_supply;
 mod not_covered;
+mod rail_may_buckle;
 mod rails_on_one_pole;
 mod reserved_address;
 mod reversing_section_too_short;
@@ -31,6 +35,11 @@ mod storage_live_unlined;
 mod storage_not_live;
 mod supplies_meet;
 mod switch_on_trips;
+mod throw_too_short;
+mod throw_wire_binds;
+mod throw_wire_overstressed;
+mod throw_wire_too_soft;
+mod throw_wire_too_stiff;
 mod too_few_contacts;
 mod tracks_too_close;
 mod train_does_not_fit;
@@ -105,5 +114,14 @@ pub const RULES: &[&Rule] = &[
     &breaker_may_not_trip_after_failure::RULE,
     &connector_misfit::RULE,
     &single_sliding_joint::RULE,
+    &gap_closes::RULE,
+    &gap_opens_too_far::RULE,
+    &rail_may_buckle::RULE,
+    &feeder_may_tear::RULE,
+    &throw_too_short::RULE,
+    &throw_wire_too_soft::RULE,
+    &throw_wire_binds::RULE,
+    &throw_wire_too_stiff::RULE,
+    &throw_wire_overstressed::RULE,
     &trip_unknown::RULE,
 ];

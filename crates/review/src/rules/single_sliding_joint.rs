@@ -20,7 +20,7 @@ pub const RULE: Rule = Rule {
                distance at which feeders are set in common practice, 1 m of rail; the short rails of a turnout that \
                hang on its joiners are not counted. One finding names the worst.\n\nMend: solder the joiner, give the \
                rail behind it a feeder of its own, or bridge the joiner with a loop of thin wire where the rail must \
-               be able to move.",
+               be able to move: movement and current pull opposite ways, see `gap-opens-too-far`.",
         drawing: r#"   feeder ═════════ joiner ═════════════════════
                     the only way for the current to what lies beyond it"#,
         example: r#"[layout]

@@ -1,0 +1,368 @@
+//! A plan's rails over the year: what each gap and each joint that slides does from the day of laying to the coldest and
+//! the hottest air.
+
+use crate::force::end_movement;
+use crate::growth::{Air, Mismatch, mismatch};
+use crate::runs::{Parting, Run, RunId, Runs};
+use circuit::Circuit;
+use handbook::Spread;
+use handbook::limits::{INSULATED_GAP, LARGEST_GAP, SMALLEST_GAP};
+use handbook::materials::{self, BaseMaterial, RailMetal};
+use handbook::quantity::{Metres, Quantity};
+use plan::tables::{Climate, Fixing};
+use plan::{At, Plan};
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// What a plan does not tell, so that nothing can be said of its movement: keys as they stand in a plan.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotTold {
+    /// Such as "`coldest` under `[room]`"; at least one.
+    pub missing: Vec<&'static str>,
+}
+
+/// A value that the plan does not give.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Default {
+    /// What it is.
+    pub what: &'static str,
+    /// What stands in for it.
+    pub value: String,
+    /// Where that comes from.
+    pub source: &'static str,
+}
+
+/// The coldest and the hottest air, as indices.
+pub const AIRS: [&str; 2] = ["coldest", "hottest"];
+
+/// What a gap or sliding joint does over the year. Lengths in metres.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Place {
+    /// Whether it insulates; else it slides.
+    pub is_gap: bool,
+    /// How wide it is left on the day.
+    pub left: f64,
+    /// The words that say so; none where it is the default.
+    pub left_said: Option<Range<usize>>,
+    /// By how much it closes from the day to the coldest and to the hottest air; negative where it opens.
+    pub closes: [Spread<f64>; 2],
+    /// The least width it may come to, and the greatest.
+    pub may_be: [f64; 2],
+    /// How wide to leave it on the day.
+    pub leave: Leave,
+}
+
+/// How a width comes to lie.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// Neither too narrow nor too wide at any time, with the whole band of what is not known.
+    Well,
+    /// So for usual values, not for the whole band.
+    Usually,
+    /// It closes, or comes nearer than may be.
+    Closes,
+    /// It opens too far.
+    Opens,
+}
+
+/// How wide to leave a gap or sliding joint on the day it is made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Leave {
+    /// The width, metres.
+    pub width: f64,
+    /// The least and the greatest that will do; where nothing does, the least is the greater.
+    pub window: [f64; 2],
+    /// How sure it is.
+    pub fit: Fit,
+}
+
+/// Whether there is a width that does at all times.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Fit {
+    /// There is, with the whole band of what is not known.
+    Sure,
+    /// There is for usual values, not for the whole band.
+    Usual,
+    /// There is none: left wide enough not to close, it opens too far.
+    None,
+}
+
+impl Place {
+    /// The greatest it closes by from the day on, nothing if it never does.
+    pub fn most_closing(&self) -> Spread<f64> {
+        greatest(&self.closes)
+    }
+
+    /// The greatest it opens by.
+    pub fn most_opening(&self) -> Spread<f64> {
+        greatest(&self.closes.map(|c| c.times(-1.0)))
+    }
+
+    /// Its width in the coldest and in the hottest air when left so wide on the day; less than nothing where the rails
+    /// press on each other.
+    pub fn widths(&self, left: f64) -> [Spread<f64>; 2] {
+        self.closes.map(|closes| Spread::exactly(left).minus(closes))
+    }
+
+    /// What becomes of it when left as wide as `left` on the day.
+    pub fn verdict(&self, left: f64) -> Verdict {
+        let holds = |of: fn(&Spread<f64>) -> f64| {
+            let narrow = left - of(&self.most_closing()) < self.may_be[0] - 1e-9;
+            let wide = left + of(&self.most_opening()) > self.may_be[1] + 1e-9;
+            if narrow {
+                Err(Verdict::Closes)
+            } else if wide {
+                Err(Verdict::Opens)
+            } else {
+                Ok(())
+            }
+        };
+        match (holds(|s| s.typical), holds(|s| s.high)) {
+            (Err(verdict), _) => verdict,
+            (_, Err(_)) => Verdict::Usually,
+            _ => Verdict::Well,
+        }
+    }
+
+    /// The widths on the day between which it neither closes nor opens too far, for usual values.
+    pub fn usual_window(&self) -> [f64; 2] {
+        [self.may_be[0] + self.most_closing().typical, self.may_be[1] - self.most_opening().typical]
+    }
+
+    /// The air in which it is narrowest, and that in which it is widest; see [`AIRS`].
+    pub fn narrow_and_wide(&self) -> [usize; 2] {
+        let hot_closes = self.closes[1].typical >= self.closes[0].typical;
+        if hot_closes { [1, 0] } else { [0, 1] }
+    }
+
+    /// How much its width changes over the year, usually.
+    pub fn swing(&self) -> f64 {
+        self.most_closing().typical + self.most_opening().typical
+    }
+
+    /// How much it may change.
+    pub fn room(&self) -> f64 {
+        self.may_be[1] - self.may_be[0]
+    }
+}
+
+/// What moves in a plan.
+#[derive(Clone, Debug)]
+pub struct Movement {
+    /// The air on the day of laying, the coldest, the hottest.
+    pub airs: [Air; 3],
+    /// What the track lies on.
+    pub base: &'static BaseMaterial,
+    /// How it is held.
+    pub fixing: Option<Fixing>,
+    /// What it takes to push a rail along, newtons per metre; none where it is not measured, and rail is then taken to
+    /// slide freely, which moves it most.
+    pub grip: Option<f64>,
+    /// What it takes to push the track sideways, newtons per metre of rail; none where it is not measured.
+    pub sideways: Option<f64>,
+    /// The rails.
+    pub runs: Runs,
+    /// The movement of each of `runs.partings`.
+    pub places: Vec<Place>,
+    /// What is not in the plan.
+    pub defaults: Vec<Default>,
+    /// Rail against base, day to coldest and day to hottest, for each metal there is.
+    mismatches: Vec<(&'static str, [Mismatch; 2])>,
+    /// For each run that is part of a ring, the widths left in it for each metre of its rail.
+    pub(crate) ring_slack: Vec<Option<f64>>,
+}
+
+/// The movement of a plan that was read without errors.
+pub fn movement(plan: &Plan, circuit: &Circuit) -> Result<Movement, NotTold> {
+    movement_from(plan, circuit, None)
+}
+
+/// The same, gaps and joints being made in other air than that of the day of laying.
+pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result<Movement, NotTold> {
+    let room = plan.room.as_ref().map(|r| &r.value);
+    let air = |said: Option<&At<Climate>>| {
+        said.map(|c| Air { temperature: c.value.temperature.value, humidity: c.value.humidity.value })
+    };
+    let laid = day.or(air(room.and_then(|r| r.laid.as_ref())));
+    let coldest = air(room.and_then(|r| r.coldest.as_ref()));
+    let hottest = air(room.and_then(|r| r.hottest.as_ref()));
+    let said = plan.base.as_ref().map(|b| &b.value);
+    let base = said.and_then(|b| materials::base_material(&b.material.value));
+    let (Some(laid), Some(coldest), Some(hottest), Some(base)) = (laid, coldest, hottest, base) else {
+        let keys = [
+            ("`laid` under `[room]`", laid.is_none()),
+            ("`coldest` under `[room]`", coldest.is_none()),
+            ("`hottest` under `[room]`", hottest.is_none()),
+            ("`material` under `[base]`", base.is_none()),
+        ];
+        return Err(NotTold { missing: keys.into_iter().filter(|k| k.1).map(|k| k.0).collect() });
+    };
+    let airs = [laid, coldest, hottest];
+    let between = |metal: &RailMetal| {
+        let [cold, hot] = [coldest, hottest].map(|air| mismatch(metal, base, laid, air));
+        Some((metal.name, [cold?, hot?]))
+    };
+    let mismatches: Option<Vec<_>> = materials::rail_metals().iter().map(between).collect();
+    let Some(mismatches) = mismatches else {
+        return Err(NotTold { missing: vec!["air that wood can be in under `[room]`"] });
+    };
+    let mut movement = Movement {
+        airs,
+        base,
+        fixing: said.and_then(|b| b.fixing.as_ref()).map(|f| f.value.clone()),
+        grip: said.and_then(|b| b.grip.as_ref()).map(|g| g.value.si()),
+        sideways: said.and_then(|b| b.sideways.as_ref()).map(|s| s.value.si()),
+        runs: Runs::of(plan, circuit),
+        places: Vec::new(),
+        defaults: Vec::new(),
+        mismatches,
+        ring_slack: Vec::new(),
+    };
+    movement.places(plan);
+    movement.ring_slack = vec![None; movement.runs.list.len()];
+    if matches!(movement.fixing, Some(Fixing::Pins(_))) || movement.sideways.is_some() {
+        movement.rings(&Runs::shut(plan, circuit));
+    }
+    Ok(movement)
+}
+
+impl Movement {
+    fn places(&mut self, plan: &Plan) {
+        let limits = plan.limits.as_ref().map(|l| &l.value);
+        let said = |value: Option<&At<Metres>>| value.map(|v| v.value.si());
+        let smallest = said(limits.and_then(|l| l.smallest_gap.as_ref()));
+        let largest = said(limits.and_then(|l| l.largest_gap.as_ref()));
+        let layout = plan.layout.as_ref().and_then(|l| l.value.gap_width.as_ref());
+        let widths = widths_said(plan);
+        let mut by_default = false;
+        let places = self.runs.partings.iter().map(|parting| {
+            let is_gap = parting.joint.edge.is_none();
+            let width = widths.get(&parting.joint.span.start).copied().or(layout);
+            by_default |= width.is_none();
+            let least = if is_gap { smallest.unwrap_or(SMALLEST_GAP.value.si()) } else { 0.0 };
+            let may_be = [least, largest.unwrap_or(LARGEST_GAP.value.si())];
+            let closes = [0, 1].map(|air| self.closing(parting, air));
+            Place {
+                is_gap,
+                left: width.map_or(INSULATED_GAP.value.si(), |w| w.value.si()),
+                left_said: width.map(|w| w.span.clone()),
+                closes,
+                may_be,
+                leave: leave(&closes, may_be),
+            }
+        });
+        self.places = places.collect();
+        let shown = |value: Metres| handbook::quantity::show_length(value);
+        if by_default {
+            self.default("width of gaps and sliding joints", shown(INSULATED_GAP.value), INSULATED_GAP.source);
+        }
+        if smallest.is_none() {
+            self.default("least width of a gap", shown(SMALLEST_GAP.value), SMALLEST_GAP.source);
+        }
+        if largest.is_none() {
+            self.default("greatest width of a gap or joint", shown(LARGEST_GAP.value), LARGEST_GAP.source);
+        }
+        if self.grip.is_none() {
+            self.default("grip on the rail", "none, which moves it most".to_owned(), "our own default");
+        }
+    }
+
+    /// How much room rings have in all that parts in them, metre for metre of rail.
+    fn rings(&mut self, shut: &Runs) {
+        let ring_of = |run: &Run| shut.from_still(run.node).map(|(ring, _)| ring).filter(|&r| shut.list[r].closed);
+        let rings: Vec<Option<RunId>> = self.runs.list.iter().map(ring_of).collect();
+        let mut room = vec![0.0; shut.list.len()];
+        for (parting, place) in self.runs.partings.iter().zip(&self.places) {
+            if let Some(ring) = rings[parting.runs[0]] {
+                room[ring] += place.left;
+            }
+        }
+        self.ring_slack = rings.iter().map(|ring| ring.map(|r| room[r] / shut.list[r].length)).collect();
+    }
+
+    fn default(&mut self, what: &'static str, value: String, source: &'static str) {
+        self.defaults.push(Default { what, value, source });
+    }
+
+    /// Rail against base for a run, from the day to an air.
+    pub fn mismatch(&self, run: RunId, air: usize) -> Mismatch {
+        let metal = self.runs.list[run].rail.metal;
+        let found = self.mismatches.iter().find(|(name, _)| *name == metal).unwrap_or(&self.mismatches[0]);
+        found.1[air]
+    }
+
+    /// Change over the year of a metre of rail of a metal against the base, usually: the greatest strain less the least,
+    /// that of the day, nought, among them.
+    pub fn metal_swing(&self, metal: &str) -> f64 {
+        let found = self.mismatches.iter().find(|(name, _)| *name == metal).unwrap_or(&self.mismatches[0]);
+        let [cold, hot] = found.1.map(|m| m.strain.typical);
+        cold.max(hot).max(0.0) - cold.min(hot).min(0.0)
+    }
+
+    /// Young's modulus times area of a run's rail, newtons.
+    pub fn stiffness(&self, run: RunId) -> Spread<f64> {
+        let rail = self.runs.list[run].rail;
+        let elasticity = materials::rail_metal(rail.metal).map_or(Spread::exactly(0.0), |m| m.elasticity.value);
+        Spread::new(
+            elasticity.low * rail.area.low.si(),
+            elasticity.typical * rail.area.typical.si(),
+            elasticity.high * rail.area.high.si(),
+        )
+    }
+
+    /// How far a place of a run moves over the base from the day to an air, `distance` metres from the run's still point.
+    pub fn moved(&self, run: RunId, air: usize, distance: f64) -> Spread<f64> {
+        let strain = self.mismatch(run, air).strain;
+        match self.grip {
+            None => strain.times(distance),
+            Some(grip) => {
+                let stiffness = self.stiffness(run).typical;
+                let [low, typical, high] = [strain.low, strain.typical, strain.high]
+                    .map(|strain| end_movement(strain, distance, grip, stiffness));
+                Spread::new(low.min(high), typical, low.max(high))
+            }
+        }
+    }
+
+    fn closing(&self, parting: &Parting, air: usize) -> Spread<f64> {
+        let [one, other] = [0, 1].map(|end| self.moved(parting.runs[end], air, parting.reach[end]));
+        one.plus(other)
+    }
+}
+
+/// Widths that the plan says place by place, by where the place stands in its text.
+fn widths_said(plan: &Plan) -> BTreeMap<usize, &At<Metres>> {
+    let spots = plan.track.iter().flat_map(|t| t.gaps.iter().chain(t.slides.iter()));
+    let spots = spots.filter_map(|s| Some((s.span.start, s.value.width.as_ref()?)));
+    let joints = plan.track.iter().flat_map(|t| t.joints.iter());
+    spots.chain(joints.filter_map(|j| Some((j.span.start, j.value.width.as_ref()?)))).collect()
+}
+
+/// The greatest of two changes, and no less than nothing.
+fn greatest(changes: &[Spread<f64>; 2]) -> Spread<f64> {
+    let most = |of: fn(&Spread<f64>) -> f64| changes.iter().map(of).fold(0.0, f64::max);
+    Spread::new(most(|c| c.low), most(|c| c.typical), most(|c| c.high))
+}
+
+/// Widths are told to this, metres: a twentieth of a millimetre.
+const STEP: f64 = 5e-5;
+
+/// A width rounded up to what is told.
+pub fn rounded_up(width: f64) -> f64 {
+    (width / STEP - 1e-6).ceil() * STEP
+}
+
+fn leave(closes: &[Spread<f64>; 2], [least, most]: [f64; 2]) -> Leave {
+    let closing = greatest(closes);
+    let opening = greatest(&closes.map(|c| c.times(-1.0)));
+    let sure = [least + closing.high, most - opening.high];
+    let usual = [least + closing.typical, most - opening.typical];
+    if sure[0] <= sure[1] {
+        return Leave { width: rounded_up(sure[0]).min(sure[1]), window: sure, fit: Fit::Sure };
+    }
+    if usual[0] <= usual[1] {
+        let middle = rounded_up((usual[0] + usual[1]) / 2.0).min(usual[1]);
+        return Leave { width: middle, window: usual, fit: Fit::Usual };
+    }
+    Leave { width: rounded_up(usual[0]), window: usual, fit: Fit::None }
+}

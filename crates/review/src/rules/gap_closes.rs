@@ -1,0 +1,214 @@
+//! Gaps and sliding joints that rail and base close over the year.
+
+use super::{Page, Rule};
+use crate::season_words::{air, hangs_on, lengths, mm, mm_band, opening, others, what};
+use crate::{Facts, words};
+use circuit::{Circuit, Edge, EdgeKind};
+use finding::{Edit, Finding, Harm, Witness};
+use handbook::limits::INSULATED_GAP;
+use movement::Movement;
+use movement::season::{Fit, Place, Verdict, rounded_up};
+use plan::edit;
+
+/// Openings that are named.
+const MOST_NAMED: usize = 4;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "gap-closes",
+        title: "a gap or sliding joint closes at some time of the year",
+        text: "Rail grows with warmth; wood shrinks as it dries, and in a hot, dry summer both close a gap. An insulated \
+               gap that closes joins what it was cut to part: a short that comes in July and is gone in September. A \
+               sliding joint that closes pushes the rail on, into the next gap or sideways.\n\nWhat is reckoned is the \
+               rail between its gaps and sliding joints, through solder and through trackwork, growing from its middle: \
+               half of its length moves into the gap from either side. The rail is taken to slide freely in its \
+               fastenings, which moves it most; `grip` under `[base]`, measured, replaces that. The width is that of \
+               `width` beside the place, of `gap_width` under `[layout]`, or the usual 0.5 mm; a gap must keep \
+               `smallest_gap`, 0.1 mm where not said. Told is what closes with usual values; the band beside them is \
+               what material and alloy leave open. One finding names the worst.\n\nMend: leave it wider on the day. \
+               `gapwright gaps` tells how wide for each, on a day as warm and damp as you have.",
+        drawing: r#"   laid in May      ═══════════╡ 0.5 mm ╞═══════════
+   a dry July       ════════════════════════════════    closed
+                     <---- wood shrinks, rail grows ---->"#,
+        example: r#"[layout]
+name = "a loft"
+scale = "OO"
+
+[room]
+laid = { temperature = "16 °C", humidity = "60 %" }
+coldest = { temperature = "5 °C", humidity = "70 %" }
+hottest = { temperature = "34 °C", humidity = "38 %" }
+
+[base]
+material = "birch plywood"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "2.5 mm²"
+length = "4 m"
+
+[[track]]
+name = "lead"
+from = "buffer"
+to = "T1.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[turnout]]
+name = "T1"
+number = 5
+hand = "left"
+wiring = "live-bonded"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+contact = [{ common = "T1.frog", through = "bus.A", diverging = "bus.B" }]
+
+[[track]]
+name = "main"
+from = "T1.through"
+to = "buffer"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+gaps = [{ at = "90 mm", rail = "left" }]
+
+[[track]]
+name = "siding"
+from = "T1.diverging"
+to = "buffer"
+length = "0.8 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.4 m"]
+gaps = [{ at = "90 mm", rail = "right" }]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Ok(movement) = &facts.movement else { return };
+    let places = &movement.places;
+    // What closes because no width will do is told as that.
+    let closes = |p: &Place| p.verdict(p.left) == Verdict::Closes && p.leave.fit != Fit::None;
+    let mut closing: Vec<usize> = (0..places.len()).filter(|&i| closes(&places[i])).collect();
+    let least = |i: usize| places[i].left - places[i].most_closing().typical - places[i].may_be[0];
+    // Gaps first: what joins phases is worse than what pushes.
+    closing
+        .sort_by(|&a, &b| places[b].is_gap.cmp(&places[a].is_gap).then(least(a).total_cmp(&least(b))).then(a.cmp(&b)));
+    let Some(&worst) = closing.first() else { return };
+    let place = &places[worst];
+    let [narrow, _] = place.narrow_and_wide();
+    let width = place.widths(place.left)[narrow];
+    let does = if width.typical <= 0.0 { "closes" } else { "nearly closes" };
+    let joint = &movement.runs.partings[worst].joint;
+    let mut told = Finding::warning(
+        "gap-closes",
+        Harm::WillAge,
+        format!(
+            "the {} in {} {does} in {}{}",
+            what(place.is_gap),
+            opening(facts, movement, worst),
+            air(movement, narrow),
+            others(closing.len() - 1)
+        ),
+    )
+    .at(joint.span.clone(), format!("left {} wide on the day", mm(place.left)));
+    if let Some(said) = &place.left_said {
+        told = told.also(said.clone(), "this width");
+    } else {
+        told = told.fact(format!("the plan says no width: {} is taken, {}", mm(place.left), INSULATED_GAP.source));
+    }
+    told = told
+        .fact(format!("it closes by {}", mm_band(place.closes[narrow])))
+        .fact(lengths(movement, worst))
+        .fact(hangs_on(movement, movement.runs.partings[worst].runs[0], narrow));
+    for &other in closing.iter().skip(1).take(MOST_NAMED - 1) {
+        let p = &places[other];
+        let [narrow, _] = p.narrow_and_wide();
+        told = told.fact(format!(
+            "the {} in {} closes by {} and is left {} wide",
+            what(p.is_gap),
+            opening(facts, movement, other),
+            mm_band(p.closes[narrow]),
+            mm(p.left)
+        ));
+    }
+    if let Some((fact, witness)) = shut(facts, movement, worst) {
+        told = told.fact(fact).witness(witness);
+    }
+    told = told.help(format!(
+        "leave this one {} wide on a day like that of laying; `gapwright gaps` tells the width of each",
+        mm(place.leave.width)
+    ));
+    if let Some((says, edits)) = wider(facts, movement, &closing) {
+        told = told.proposal(says, edits);
+    }
+    found.push(told);
+}
+
+/// What a gap joins when it has closed, proved over every setting; not tried on very large plans.
+fn shut(facts: &Facts<'_>, movement: &Movement, opening: usize) -> Option<(String, Witness)> {
+    let nodes = movement.runs.partings[opening].joint.nodes;
+    let before = facts.proof.as_ref().ok()?;
+    if !movement.places[opening].is_gap || crate::is_large(&facts.circuit) || !before.shorts.is_empty() {
+        return None;
+    }
+    let mut circuit: Circuit = facts.circuit.clone();
+    let like = circuit.edges.first()?.clone();
+    let name = "the closed gap".to_owned();
+    let [a, b] = nodes;
+    circuit.edges.push(Edge { a, b, guard: Vec::new(), kind: EdgeKind::Wire, name, henries: 0.0, ..like });
+    circuit.gaps.retain(|g| [g.before, g.after] != nodes);
+    let proof = proof::prove(&circuit, None).ok()?;
+    let short = proof.shorts.first()?;
+    let [one, other] = short.poles.map(|p| words::pole(&circuit, p));
+    let when = words::when(&circuit, &short.witness.setting);
+    Some((format!("closed, it joins {one} and {other} {when}"), words::witness(&circuit, &short.witness)))
+}
+
+/// Widths that keep all of these open, as edits: those said place by place, and that of the layout where one will do.
+fn wider(facts: &Facts<'_>, movement: &Movement, closing: &[usize]) -> Option<(String, Vec<Edit>)> {
+    let layout = &facts.plan.layout.as_ref()?.value;
+    let of_layout = layout.gap_width.as_ref().map(|w| w.span.clone());
+    let shared = |p: &Place| p.left_said.is_none() || p.left_said == of_layout;
+    let mut edits = Vec::new();
+    let mut says = Vec::new();
+    for &opening in closing.iter().filter(|&&i| !shared(&movement.places[i])) {
+        let place = &movement.places[opening];
+        let said = place.left_said.clone()?;
+        edits.push(edit::replace(said, &edit::quoted(&mm(place.leave.width))));
+    }
+    if !edits.is_empty() {
+        says.push(format!("leave {} gaps and joints as wide as they need", edits.len()));
+    }
+    if closing.iter().any(|&i| shared(&movement.places[i])) {
+        let all = || movement.places.iter().filter(|p| shared(p) && p.leave.fit != Fit::None);
+        let window = |of: fn(&Place) -> [f64; 2]| {
+            let window = all().map(of).fold([0.0, f64::INFINITY], |w, [a, b]| [f64::max(w[0], a), f64::min(w[1], b)]);
+            let width = rounded_up(window[0]);
+            (width <= window[1]).then_some(width)
+        };
+        let width = window(|p| p.leave.window).or_else(|| window(Place::usual_window))?;
+        let words = edit::quoted(&mm(width));
+        edits.push(match &layout.gap_width {
+            Some(said) => edit::set(said, &words),
+            None => edit::add_key(&layout.place, "gap_width", &words),
+        });
+        says.push(format!("leave gaps and sliding joints {} wide where nothing else is said", mm(width)));
+    }
+    edits.sort_by_key(|e| e.place.span.start);
+    edits.dedup();
+    Some((words::list(&says), edits))
+}

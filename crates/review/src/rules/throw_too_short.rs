@@ -1,0 +1,91 @@
+//! Motors whose travel is too short for their points.
+
+use super::{Page, Rule};
+use crate::Facts;
+use crate::linkage_words::told;
+use crate::season_words::mm;
+use finding::{Finding, Harm};
+use movement::linkage::WireFault;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "throw-too-short",
+        title: "a motor's travel does not bring the points home",
+        text: "The wire from a motor's arm turns over a fulcrum: what the arm travels comes out at the throwbar multiplied by \
+               the length above over the length below. Where that is no more than the throwbar's own travel, the points \
+               do not lie against their stock rails, or nothing holds them there: wheels pick the points, and live blades \
+               do not touch.\n\nThe throw is that of `throw` under the turnout, or the scale's (HO 0.063 in, NMRA S-3.2; N \
+               1.2 mm, NEM).\n\nMend: the fulcrum nearer to the arm, or more travel. `gapwright linkage` tells how much \
+               travel each wire wants.",
+        drawing: r#"   throwbar    |--- 1.6 mm due ---|
+                    \     /            what comes out: 1.1 mm
+   fulcrum            ▲
+   arm             |--| 1 mm"#,
+        example: r#"[layout]
+name = "points"
+scale = "HO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "2.5 mm²"
+length = "3 m"
+
+[[turnout]]
+name = "T1"
+number = 6
+hand = "left"
+wiring = "insulated-routed"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+kind = "stall"
+throw_wire = { diameter = "0.8 mm", travel = "1 mm", below = "30 mm", above = "33 mm" }
+
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "main"
+from = "T1.through"
+to = "buffer"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "siding"
+from = "T1.diverging"
+to = "buffer"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    found.extend(told(facts, WireFault::Short, |names, first| {
+        let words = format!(
+            "the wire of {names} moves the throwbar by {}, {} are due",
+            mm(first.free_travel()),
+            mm(first.throw)
+        );
+        Finding::warning("throw-too-short", Harm::CanStop, words)
+    }));
+}

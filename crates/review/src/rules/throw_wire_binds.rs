@@ -1,0 +1,109 @@
+//! Throw wires that touch the edge of their hole.
+
+use super::{Page, Rule};
+use crate::Facts;
+use crate::linkage_words::{grouped, names};
+use crate::season_words::mm;
+use finding::{Finding, Harm};
+use movement::linkage::FREE_IN_HOLE;
+use plan::edit;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "throw-wire-binds",
+        title: "the hole is too small for the throw wire that moves in it",
+        text: "On its way from fulcrum to throwbar the wire leans to either side, most in the upper part of the base. A hole that is \
+               narrower than that stops it: the edge of the hole becomes the fulcrum, the points do not get home, and the \
+               wire cuts its way.\n\nHow far it leans is reckoned as it stands bent, with the points home; 1 mm is added for \
+               drilling (our own default), and not asked for here. The hole is as deep as `thickness` under `[base]`.\n\nMend: a larger hole, or \
+               a slot along the throwbar's way. `gapwright linkage` tells how large, and where.",
+        drawing: r#"   base ▒▒▒▒▒▒▒▒▒\ ▒▒▒▒▒▒▒▒▒▒   touches here
+        ▒▒▒▒▒▒▒▒▒ \▒▒▒▒▒▒▒▒▒▒
+   fulcrum         ▲"#,
+        example: r#"[layout]
+name = "points"
+scale = "HO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "2.5 mm²"
+length = "3 m"
+
+[[turnout]]
+name = "T1"
+number = 6
+hand = "left"
+wiring = "insulated-routed"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+kind = "stall"
+throw_wire = { diameter = "0.8 mm", travel = "4 mm", below = "25 mm", above = "35 mm", hole = "2 mm" }
+
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "main"
+from = "T1.through"
+to = "buffer"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "siding"
+from = "T1.diverging"
+to = "buffer"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let binding = grouped(facts, |linkage| linkage.binds());
+    let Some(first) = binding.first() else { return };
+    let Some(wire) = &facts.plan.motor[first.motor].throw_wire else { return };
+    let (Some(hole), Some(said)) = (&wire.value.hole, first.hole) else { return };
+    let due = first.fit.hole;
+    found.push(
+        Finding::warning(
+            "throw-wire-binds",
+            Harm::CanStop,
+            format!(
+                "the wire of {} sweeps {} in its hole of {}",
+                names(facts, &binding),
+                mm(due - FREE_IN_HOLE),
+                mm(said)
+            ),
+        )
+        .at(hole.span.clone(), "this hole")
+        .help(format!("a hole of {}, or a slot as long along the throwbar's way", mm(due)))
+        .proposal(
+            format!("drill holes of {}", mm(due)),
+            binding
+                .iter()
+                .filter_map(|l| facts.plan.motor[l.motor].throw_wire.as_ref()?.value.hole.as_ref())
+                .map(|hole| edit::set(hole, &edit::quoted(&mm(due))))
+                .collect(),
+        ),
+    );
+}

@@ -1,0 +1,192 @@
+//! Every gap and sliding joint of a plan over the year, in rows.
+
+use crate::season_words::{air_words, feeler, hangs_on, mm, place};
+use circuit::Circuit;
+use handbook::Spread;
+use handbook::materials;
+use handbook::quantity::{self, Celsius, Fraction, Newtons, show_length, show_newtons};
+use movement::Movement;
+use movement::growth::Air;
+use movement::season::{Fit, Verdict, movement_from};
+use plan::tables::Fixing;
+
+/// The gaps and sliding joints of a plan.
+#[derive(Debug)]
+pub struct SeasonTable {
+    /// What the layout is called.
+    pub layout: String,
+    /// The day, the coldest and the hottest air, in words.
+    pub airs: [String; 3],
+    /// What rail and base do to the coldest and to the hottest air, and what holds rail down, in sentences.
+    pub told: Vec<String>,
+    /// What the plan does not say: what, its value, its source.
+    pub defaults: Vec<[String; 3]>,
+    /// One for each gap and sliding joint, in the order of the plan.
+    pub rows: Vec<SeasonRow>,
+}
+
+/// A gap or sliding joint. Widths in metres.
+#[derive(Debug)]
+pub struct SeasonRow {
+    /// `G1` for a gap, `J1` for a joint that slides; numbered in the order of the plan.
+    pub name: String,
+    /// Where it is.
+    pub place: String,
+    /// Whether it insulates.
+    pub is_gap: bool,
+    /// How wide to leave it on the day.
+    pub leave: f64,
+    /// Between what widths on the day will do; the first is the greater where none does.
+    pub window: [f64; 2],
+    /// How sure that is.
+    pub fit: Fit,
+    /// What to hold it open with.
+    pub feeler: Option<String>,
+    /// The width of the plan, or the usual one.
+    pub planned: f64,
+    /// Whether the plan says that width.
+    pub said: bool,
+    /// What becomes of it at that width.
+    pub verdict: Verdict,
+    /// Its width in the coldest and the hottest air when left as wide as `leave`.
+    pub widths: [Spread<f64>; 2],
+    /// The same when left as wide as `planned`.
+    pub planned_widths: [Spread<f64>; 2],
+    /// The least and the greatest it may be.
+    pub may_be: [f64; 2],
+}
+
+/// The table of a plan's text; `day` is the air of the day on which gaps are cut, `22 °C, 45 %`, that of laying where none
+/// is said. An error says in words what is missing.
+pub fn season_table(bytes: &[u8], day: Option<&str>) -> Result<SeasonTable, String> {
+    let day = day.map(air_of).transpose()?;
+    let (_, reading) = plan::read_bytes(bytes);
+    if !reading.understood() {
+        return Err("the plan has errors and cannot be reckoned with".to_owned());
+    }
+    let plan = reading.plan;
+    let circuit = Circuit::of(&plan, &reading.names);
+    let movement = movement_from(&plan, &circuit, day).map_err(|e| {
+        let missing: Vec<String> = e.missing.iter().map(|&m| m.to_owned()).collect();
+        format!(
+            "the plan does not tell what rails and base do over the year: it lacks {}",
+            crate::words::list(&missing)
+        )
+    })?;
+    let mut numbers = [0usize; 2];
+    let rows = movement.runs.partings.iter().zip(&movement.places).map(|(parting, p)| {
+        let number = &mut numbers[usize::from(p.is_gap)];
+        *number += 1;
+        SeasonRow {
+            name: format!("{}{number}", if p.is_gap { "G" } else { "J" }),
+            place: place(&plan, &circuit, &parting.joint),
+            is_gap: p.is_gap,
+            leave: p.leave.width,
+            window: p.leave.window,
+            fit: p.leave.fit,
+            feeler: feeler(p.leave.window, p.leave.width),
+            planned: p.left,
+            said: p.left_said.is_some(),
+            verdict: p.verdict(p.left),
+            widths: p.widths(p.leave.width),
+            planned_widths: p.widths(p.left),
+            may_be: p.may_be,
+        }
+    });
+    let rows = rows.collect();
+    let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
+    let defaults = movement.defaults.iter();
+    Ok(SeasonTable {
+        layout,
+        airs: movement.airs.map(air_words),
+        told: told(&movement),
+        defaults: defaults.map(|d| [d.what.to_owned(), d.value.clone(), d.source.to_owned()]).collect(),
+        rows,
+    })
+}
+
+/// Air from words.
+fn air_of(words: &str) -> Result<Air, String> {
+    let due = || format!("`{words}` is no air; write temperature and humidity, as in `22 °C, 45 %`");
+    let (temperature, humidity) = words.split_once(',').ok_or_else(due)?;
+    let temperature: Celsius = quantity::parse(temperature.trim()).map_err(|_| due())?;
+    let humidity: Fraction = quantity::parse(humidity.trim()).map_err(|_| due())?;
+    if !(0.0..=1.0).contains(&humidity.0) || !(-60.0..=90.0).contains(&temperature.0) {
+        return Err(due());
+    }
+    Ok(Air { temperature, humidity })
+}
+
+/// What rail and base do, and what held rail would bear: for each rail that there is.
+fn told(movement: &Movement) -> Vec<String> {
+    let mut told: Vec<String> = Vec::new();
+    let mut rails: Vec<&str> = Vec::new();
+    for (index, run) in movement.runs.list.iter().enumerate() {
+        if rails.contains(&run.rail.name) {
+            continue;
+        }
+        rails.push(run.rail.name);
+        for air in 0..2 {
+            let words = hangs_on(movement, index, air);
+            if !told.contains(&words) {
+                told.push(words);
+            }
+        }
+        told.extend(held(movement, index));
+    }
+    told
+}
+
+/// What a rail would bear that could not grow at all.
+fn held(movement: &Movement, run: usize) -> Option<String> {
+    let strain = [0, 1].map(|air| movement.mismatch(run, air).strain.typical).into_iter().fold(0.0, f64::max);
+    if strain <= 0.0 {
+        return None;
+    }
+    let rail = movement.runs.list[run].rail;
+    let stiffness = movement.stiffness(run).typical;
+    let expansion = materials::rail_metal(rail.metal)?.thermal_expansion.value.typical;
+    let kelvin = |strain: f64| format!("{:.1} K", strain / expansion);
+    let force = show_newtons(Newtons(movement::force::restrained_force(stiffness, strain)));
+    let start = format!(
+        "{} that could not grow at all would be pressed with up to {force}, as by a rise of {}",
+        rail.name,
+        kelvin(strain)
+    );
+    let breathes = movement.grip.map_or_else(String::new, |grip| {
+        let length = movement::force::breathing_length(stiffness * strain, grip);
+        format!("; gripped as measured it breathes over {} from each free end", show_length(quantity::Metres(length)))
+    });
+    let buckles = movement.buckles(run).map_or_else(String::new, |buckles| match &movement.fixing {
+        Some(Fixing::Pins(spacing)) => format!(
+            "; between pins {} apart it goes sideways at {} where it can turn over them, at {} at most where they clamp it",
+            show_length(*spacing),
+            kelvin(buckles.typical),
+            kelvin(buckles.high)
+        ),
+        _ => format!("; held sideways as measured it can go sideways from {} on", kelvin(buckles.typical)),
+    });
+    let sideways = movement.sideways.is_none() && !matches!(movement.fixing, Some(Fixing::Pins(_)));
+    let unknown = if sideways { "; what holds it sideways is not told" } else { "" };
+    Some(format!("{start}{breathes}{buckles}{unknown}"))
+}
+
+impl SeasonRow {
+    /// What becomes of it as planned, in words.
+    pub fn verdict_words(&self) -> String {
+        let width = mm(self.planned);
+        match self.verdict {
+            Verdict::Well => format!("{width}: well"),
+            Verdict::Usually => format!("{width}: usually well"),
+            Verdict::Closes => format!("{width}: CLOSES"),
+            Verdict::Opens => format!("{width}: OPENS TOO FAR"),
+        }
+    }
+
+    /// How little is left between its widths and what they may be, for usual values; less than nothing where it fails.
+    pub fn margin(&self) -> f64 {
+        let [cold, hot] = self.planned_widths.map(|w| w.typical);
+        let [narrow, wide] = [cold.min(hot).min(self.planned), cold.max(hot).max(self.planned)];
+        (narrow - self.may_be[0]).min(self.may_be[1] - wide)
+    }
+}
