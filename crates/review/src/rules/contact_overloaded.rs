@@ -8,7 +8,7 @@ use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use plan::At;
 use plan::tables::ContactTable;
 use plan::value::List;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub const RULE: Rule = Rule {
     page: Page {
@@ -88,6 +88,8 @@ pub(super) struct Wires<'c> {
     neighbours: Neighbours,
     /// For each node, whether it is on a rail.
     on_rail: Vec<bool>,
+    /// The two ends of each edge of a contact, by where the contact stands in the plan.
+    terminals: BTreeMap<usize, Vec<NodeId>>,
 }
 
 impl<'c> Wires<'c> {
@@ -97,7 +99,11 @@ impl<'c> Wires<'c> {
             on_rail[stop.before as usize] = true;
             on_rail[stop.after as usize] = true;
         }
-        Wires { circuit, neighbours: circuit.neighbours(), on_rail }
+        let mut terminals: BTreeMap<usize, Vec<NodeId>> = BTreeMap::new();
+        for edge in circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact) {
+            terminals.entry(edge.span.start).or_default().extend([edge.a, edge.b]);
+        }
+        Wires { circuit, neighbours: circuit.neighbours(), on_rail, terminals }
     }
 
     /// Nodes reached over edges of these kinds, open or closed.
@@ -173,16 +179,15 @@ fn hold(
 /// contact feeds no rail, or no trip current is known.
 pub(super) fn above<'c>(wires: &Wires<'c>, contact: &std::ops::Range<usize>) -> Option<(f64, &'c Breaker)> {
     let circuit = wires.circuit;
-    let own = circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact && e.span == *contact);
-    let terminals: Vec<NodeId> = own.flat_map(|e| [e.a, e.b]).collect();
+    let terminals = wires.terminals.get(&contact.start).map_or(&[][..], Vec::as_slice);
     // Towards the rails and other contacts: wires. Towards the supply: the bus and its taps too, but no rail and
     // no breaker, so that what is met is the nearest.
-    let fed = wires.reached(&terminals, &[EdgeKind::Wire, EdgeKind::Contact]);
+    let fed = wires.reached(terminals, &[EdgeKind::Wire, EdgeKind::Contact]);
     if !fed.iter().any(|&n| wires.on_rail[n as usize]) {
         return None;
     }
     let all = [EdgeKind::Wire, EdgeKind::Contact, EdgeKind::Tap, EdgeKind::BusWire];
-    let reached = wires.reached(&terminals, &all);
+    let reached = wires.reached(terminals, &all);
     let met = circuit.breakers.iter().filter(|b| b.node.iter().any(|n| reached.contains(n)));
     let known = met.filter_map(|nearest| {
         // Where the plan does not say what trips it, the one it hangs behind must.

@@ -70,7 +70,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let Some(wire) = listed(label) else { return };
         let slot = uses.entry((breaker, wire.label.clone())).or_insert(Uses { wire, said, names: Vec::new() });
         slot.said = slot.said.or(said);
-        if !slot.names.contains(&name) {
+        // What has several of them names them one after the other.
+        if slot.names.last() != Some(&name) {
             slot.names.push(name);
         }
     };
