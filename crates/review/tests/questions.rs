@@ -200,6 +200,35 @@ fn a_short_behind_a_sub_breaker_ends_there() {
     assert!(!late.summary.notes.iter().any(|n| n.contains("a short behind")), "{:?}", late.summary.notes);
 }
 
+/// Servos within what their supply gives, solenoids within what the discharge unit holds.
+#[test]
+fn motors_are_thrown_within_what_their_supply_gives() {
+    let text = include_str!("../../../plans/two-ladders/plan.toml");
+    let throws = |text: &str| {
+        let wanted = review::ways_table::Wanted { from: None, to: Some("road 2".into()) };
+        let table = review::ways_table::ways_table(text.as_bytes(), &wanted).expect("it has no errors");
+        table.ways[0].throws.clone().expect("the supply says what it gives")
+    };
+    let groups =
+        |text: &str| -> Vec<(f64, Vec<String>)> { throws(text).into_iter().map(|t| (t.wait, t.motors)).collect() };
+    // 2 A hold three servos of 0.6 A, 1 A one, 10 A all five.
+    let own = |names: &[&str]| names.iter().map(|n| (*n).to_owned()).collect::<Vec<_>>();
+    assert_eq!(groups(text), [(0.0, own(&["MW1", "MW2", "ME3"])), (0.0, own(&["ME2", "ME1"]))]);
+    assert!(text.contains("rating  = \"2 A\""));
+    assert_eq!(groups(&text.replace("rating  = \"2 A\"", "rating  = \"1 A\"")).len(), 5);
+    assert_eq!(groups(&text.replace("rating  = \"2 A\"", "rating  = \"10 A\"")).len(), 1);
+    // ½ · 10 mF · (16 V)² = 1.28 J; a throw takes 16 V · 2 A · 20 ms = 0.64 J: two at a time.
+    let unit = text
+        .replace("voltage = \"5 V\"", "voltage = \"16 V\"\ndischarge = { capacitance = \"10 mF\", recharge = \"1 s\" }")
+        .replace("kind    = \"servo\"", "kind    = \"solenoid\"\ncurrent = \"2 A\"\npulse = \"20 ms\"");
+    assert_ne!(unit, text);
+    let found = groups(&unit);
+    assert_eq!(found.iter().map(|g| (g.0, g.1.len())).collect::<Vec<_>>(), [(0.0, 2), (1.0, 2), (1.0, 1)]);
+    let small = unit.replace("10 mF", "4.7 mF");
+    assert_eq!(told(&small, "motors-overload-supply").len(), 1, "0.6 J for a throw of 0.64 J");
+    assert_eq!(told(&unit, "motors-overload-supply"), [""; 0]);
+}
+
 /// Each change is what it says: made by hand, it brings just that.
 #[test]
 fn what_would_help_most_is_what_it_brings() {

@@ -27,6 +27,32 @@ fn refused(text: &str, words: &str) {
     assert!(!error.mend().is_empty());
 }
 
+/// However its lines are parted, a dump is the same: what comes a time and a level a line, as most programs write it, takes a
+/// way of its own through the reader.
+#[test]
+fn blanks_and_line_ends_do_not_matter() {
+    let mut body = String::from("#0\n0!\n");
+    let mut level = false;
+    for k in 1..2000_u64 {
+        level = !level;
+        body.push_str(&format!("#{}\n{}!\n", 100_000_000 * (k % 3) + 300_000_000 * k, u8::from(level)));
+    }
+    let due = edges(format!("{HEADER}{body}").as_bytes(), None).expect("it is well");
+    assert_eq!(due.len(), 1999);
+    for with in ["\r\n", " \n", "\t", "\n\n"] {
+        let parted = body.replace('\n', with);
+        assert_eq!(edges(format!("{HEADER}{parted}").as_bytes(), None).expect(with), due, "{with:?}");
+    }
+    let doubled = body.replace("!\n", "!\n5\"\n").replace("5\"", "b101 \"");
+    assert_eq!(edges(format!("{HEADER}{doubled}").as_bytes(), None).expect("another signal between"), due);
+    // A time that runs back is told with its line, behind thousands of others.
+    let lines = format!("{HEADER}{body}").lines().count();
+    refused(&format!("{HEADER}{body}#5\n1!\n"), &format!("{}", lines + 1));
+    for digits in ["1234567a", "12345678a", "a2345678", "99999999999999999999999", "1234567890123456789012"] {
+        refused(&format!("{HEADER}#0\n0!\n#{digits}\n1!\n"), "is no time");
+    }
+}
+
 #[test]
 fn levels() {
     check("#0\n$dumpvars\n0!\n$end\n#10\n1!\n#68\n0!\n", &[10, 68]);

@@ -259,7 +259,24 @@ impl<R: BufRead> Edges<R> {
 
     /// Reads on to the next edge.
     fn advance(&mut self) -> Result<Option<Picos>, VcdError> {
-        while self.words.advance()? {
+        loop {
+            // The common case apart: whatever it does not understand is read word by word below.
+            if let Some((digits, level @ (b'0' | b'1'), bytes)) = self.words.time_and_level(&self.code)
+                && let Some(ticks) = number(digits).filter(|&ticks| ticks > self.ticks)
+                && let Some(time) = self.timescale.picos(ticks)
+            {
+                self.words.pass(bytes);
+                let edge = self.settle();
+                (self.ticks, self.now) = (ticks, time);
+                self.take(level);
+                if edge.is_some() {
+                    return Ok(edge);
+                }
+                continue;
+            }
+            if !self.words.advance()? {
+                break;
+            }
             let word = self.words.word();
             match word {
                 [b'#', digits @ ..] => {
@@ -339,6 +356,20 @@ impl<R: BufRead> Edges<R> {
     }
 }
 
+/// Eight digits as a number, and whether all of them are digits. Two, four and eight are put together at a time: ten times
+/// the left plus the right of each pair, and so on.
+#[inline]
+fn eight_digits(text: [u8; 8]) -> (u64, bool) {
+    const EACH: u64 = u64::MAX / 255;
+    let text = u64::from_le_bytes(text);
+    let tops = 0xf0 * EACH;
+    let good = text & tops == 0x30 * EACH && text.wrapping_add(6 * EACH) & tops == 0x30 * EACH;
+    let ones = text & (0x0f * EACH);
+    let pairs = (ones.wrapping_mul(10 << 8 | 1) >> 8) & 0x00ff_00ff_00ff_00ff;
+    let fours = (pairs.wrapping_mul(100 << 16 | 1) >> 16) & 0x0000_ffff_0000_ffff;
+    (fours.wrapping_mul(10_000 << 32 | 1) >> 32, good)
+}
+
 /// Digits as a number; none where they are not all digits, or too many.
 #[inline]
 fn number(digits: &[u8]) -> Option<u64> {
@@ -346,7 +377,14 @@ fn number(digits: &[u8]) -> Option<u64> {
     const SAFE: usize = 19;
     let (safe, rest) = digits.split_at(digits.len().min(SAFE));
     let (mut all, mut good) = (0_u64, !safe.is_empty());
-    for digit in safe {
+    let mut left = safe;
+    while let Some((eight, behind)) = left.split_first_chunk() {
+        let (value, digits) = eight_digits(*eight);
+        good &= digits;
+        all = all.wrapping_mul(100_000_000).wrapping_add(value);
+        left = behind;
+    }
+    for digit in left {
         let digit = digit.wrapping_sub(b'0');
         good &= digit <= 9;
         all = all.wrapping_mul(10).wrapping_add(u64::from(digit));
