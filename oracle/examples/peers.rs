@@ -229,7 +229,7 @@ fn against_peers(quick: bool) -> Result<(), String> {
 /// How the times grow. Each size has its turn in each of several rounds, so that no size has all of its runs while the
 /// machine is busy with something else.
 fn slopes(quick: bool) -> Result<(), String> {
-    const ROUNDS: usize = 6;
+    const ROUNDS: usize = 12;
     let sizes: &[usize] = if quick { &[1_000] } else { &[976, 3_906, 15_625, 62_500, 250_000, 1_000_000] };
     println!("\n| network | positions | cold | four times as many | warm | four times as many | worst places on top |");
     println!("|---|---:|---:|---:|---:|---:|---:|");
@@ -238,8 +238,12 @@ fn slopes(quick: bool) -> Result<(), String> {
         for _ in 0..ROUNDS {
             for (best, &positions) in best.iter_mut().zip(sizes) {
                 let (warm, worst, _) = warm(&network(shape, positions));
-                let (cold, _) = cold(shape, positions)?;
-                for (best, now) in best.iter_mut().zip([cold, warm, worst]) {
+                // A process of its own is at the mercy of the moment: the quickest of three.
+                let mut cold_seconds = f64::INFINITY;
+                for _ in 0..3 {
+                    cold_seconds = cold_seconds.min(cold(shape, positions)?.0);
+                }
+                for (best, now) in best.iter_mut().zip([cold_seconds, warm, worst]) {
                     *best = best.min(now);
                 }
             }

@@ -80,7 +80,29 @@ const FIR: &str = "fir, from memory, confirm";
 const FOAM_DAMP: &str = "foam does not grow with damp; no source given";
 const NO_SOURCE: &str = "no source given, confirm";
 
-static BASES: [BaseMaterial; 7] = [
+/// What wood takes up from 35 to 65 % RH at 20 °C, in per cent of its dry mass: Wood Handbook FPL-GTR-282 eq. 4-5.
+pub const MOISTURE_FROM_35_TO_65: f64 = 5.033;
+
+const TABLE_13_5: &str = "Wood Handbook FPL-GTR-282 Table 13-5, radial to tangential, with the moisture of its eq. 4-5";
+
+/// A board of solid wood, across its grain: growth in parts for each per cent of moisture, radial and tangential. A board is
+/// sawn somewhere between the two.
+const fn across_grain(name: &'static str, radial: f64, tangential: f64) -> BaseMaterial {
+    let per_ten = MOISTURE_FROM_35_TO_65 / 3.0;
+    let band = Spread::new(
+        Fraction(radial * per_ten),
+        Fraction(0.5 * (radial + tangential) * per_ten),
+        Fraction(tangential * per_ten),
+    );
+    BaseMaterial {
+        name,
+        aliases: &[],
+        thermal_expansion: expansion([25.0, 29.5, 34.0], FIR),
+        growth_per_ten_percent_humidity: Sourced::new(band, TABLE_13_5),
+    }
+}
+
+static BASES: [BaseMaterial; 15] = [
     BaseMaterial {
         name: "birch plywood",
         aliases: &["plywood"],
@@ -123,6 +145,14 @@ static BASES: [BaseMaterial; 7] = [
         thermal_expansion: expansion([63.0, 63.0, 63.0], MEMORY),
         growth_per_ten_percent_humidity: from_35_to_65(0.0, FOAM_DAMP),
     },
+    across_grain("red oak across grain", 0.00158, 0.00369),
+    across_grain("white oak across grain", 0.00180, 0.00365),
+    across_grain("sugar maple across grain", 0.00165, 0.00353),
+    across_grain("beech across grain", 0.00190, 0.00431),
+    across_grain("white ash across grain", 0.00169, 0.00274),
+    across_grain("basswood across grain", 0.00230, 0.00330),
+    across_grain("yellow birch across grain", 0.00256, 0.00338),
+    across_grain("black walnut across grain", 0.00190, 0.00274),
 ];
 
 static RAIL_METALS: [RailMetal; 3] = [

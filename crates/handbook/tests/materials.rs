@@ -1,6 +1,8 @@
 //! Base materials, rail metals and wood against published values.
 
-use handbook::materials::{base_material, base_materials, equilibrium_moisture_content, rail_metal, rail_metals};
+use handbook::materials::{
+    MOISTURE_FROM_35_TO_65, base_material, base_materials, equilibrium_moisture_content, rail_metal, rail_metals,
+};
 use handbook::quantity::{Celsius, Fraction};
 use handbook::rails::rail;
 
@@ -120,13 +122,39 @@ fn rails_buckle_where_the_sections_say() {
     }
 }
 
+/// Boards across their grain grow by the published coefficient for each per cent of moisture, radial at least and tangential
+/// at most; what they take up from 35 to 65 % RH is that of the published equation.
+#[test]
+fn boards_across_their_grain() {
+    let moisture = |humidity| equilibrium_moisture_content(Celsius(20.0), Fraction(humidity)).expect("air").0 * 100.0;
+    let taken_up = moisture(0.65) - moisture(0.35);
+    assert!((taken_up - MOISTURE_FROM_35_TO_65).abs() < 0.005, "{taken_up}");
+    // [std] Wood Handbook FPL-GTR-282 Table 13-5, radial and tangential, for each per cent of moisture
+    for (wood, radial, tangential) in [
+        ("red oak", 0.00158, 0.00369),
+        ("white oak", 0.00180, 0.00365),
+        ("sugar maple", 0.00165, 0.00353),
+        ("beech", 0.00190, 0.00431),
+        ("white ash", 0.00169, 0.00274),
+        ("basswood", 0.00230, 0.00330),
+        ("yellow birch", 0.00256, 0.00338),
+        ("black walnut", 0.00190, 0.00274),
+    ] {
+        let board = base_material(&format!("{wood} across grain")).expect(wood);
+        let growth = board.growth_per_ten_percent_humidity.value.map(|g| 3.0 * g.0 / taken_up);
+        assert!((growth.low / radial - 1.0).abs() < 2e-3, "{wood}: {growth:?}");
+        assert!((growth.high / tangential - 1.0).abs() < 2e-3, "{wood}: {growth:?}");
+        assert!(growth.low < growth.typical && growth.typical < growth.high);
+    }
+}
+
 #[test]
 fn names_are_found_however_they_are_spaced() {
     assert_eq!(base_material(" Birch  PLYWOOD").map(|base| base.name), Some("birch plywood"));
     assert_eq!(base_material("jelly"), None);
     assert_eq!(rail_metal("Nickel  silver").map(|metal| metal.name), Some("nickel silver"));
     assert_eq!(rail_metal("tin"), None);
-    assert_eq!((base_materials().len(), rail_metals().len()), (7, 3));
+    assert_eq!((base_materials().len(), rail_metals().len()), (15, 3));
     for base in base_materials() {
         assert_eq!(base_material(base.name), Some(base));
     }
