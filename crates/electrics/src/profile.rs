@@ -19,6 +19,9 @@ pub struct Parabola {
 }
 
 impl Parabola {
+    /// Nothing all along.
+    pub const NOTHING: Parabola = Parabola { start: 0.0, end: 0.0, bow: 0.0 };
+
     /// The value at a fraction of the way.
     pub fn at(&self, s: f64) -> f64 {
         (1.0 - s) * self.start + s * self.end + s * (1.0 - s) * self.bow

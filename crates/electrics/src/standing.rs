@@ -5,7 +5,7 @@
 //! two stops of a rail that changes along a straight line, so that the sum with the loop resistance's parabola is a
 //! parabola again and its worst place is known exactly.
 
-use crate::{Feed, Parabola, Resistances};
+use crate::{Parabola, Resistances};
 use circuit::SegmentId;
 
 /// A train that stands on a segment and draws current, at the segment's worst place.
@@ -38,8 +38,8 @@ impl Resistances<'_> {
 }
 
 impl Taken<'_> {
-    /// Volts that are missing along a segment, one line for each piece of its profile; nothing at all where no train takes any. A train that stands on the
-    /// segment itself is left out: it is in the way of the one that is asked for.
+    /// Volts that are missing along a segment, one line for each piece of its profile; nothing at all where no train takes
+    /// any. A train that stands on the segment itself is left out: it is in the way of the one that is asked for.
     pub fn along(&self, segment: SegmentId) -> Vec<Parabola> {
         let grid = self.resistances.grid;
         let others = || self.lifted.iter().filter(|(on, _)| *on != segment);
@@ -57,12 +57,7 @@ impl Taken<'_> {
             let sign = if line.start + line.end < 0.0 { -1.0 } else { 1.0 };
             Parabola { start: sign * line.start, end: sign * line.end, bow: 0.0 }
         };
-        let nothing = Parabola { start: 0.0, end: 0.0, bow: 0.0 };
-        let powered = |feed: Feed| matches!(feed, Feed::Powered { .. });
-        difference
-            .pieces
-            .iter()
-            .map(|piece| piece.loop_ohms.filter(|_| powered(piece.feed)).map_or(nothing, upright))
-            .collect()
+        // Where there is no power nothing is missing.
+        difference.pieces.iter().map(|piece| piece.loop_ohms.map_or(Parabola::NOTHING, upright)).collect()
     }
 }

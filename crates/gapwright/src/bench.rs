@@ -1,7 +1,7 @@
 //! Acts for the bench: ways, a trace, a turnout in the hand.
 
 use crate::check::width;
-use crate::exit::{Trouble, check_it, print, put};
+use crate::exit::{Trouble, check_it, print, put, read};
 use circuit::trackwork::bench::WIRINGS;
 use plan::tables::{Hand, Wiring};
 use review::addresses::AddressTable;
@@ -13,10 +13,6 @@ use review::{
     ways_print,
 };
 use std::path::Path;
-
-fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
-    std::fs::read(path).map_err(|e| Trouble::reading(path, &e))
-}
 
 /// Lists the ways of a plan.
 pub fn ways(path: &Path, wanted: &Wanted, json: bool, most: usize) -> Result<bool, Trouble> {

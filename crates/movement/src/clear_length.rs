@@ -1,6 +1,6 @@
 //! How much of each track a train can stand on, clear of what runs past its ends.
 
-use crate::clearance::Clearance;
+use crate::clearance::{self, Clearance};
 use circuit::{Circuit, Owner, SegmentId};
 use handbook::limits::SLACK;
 use handbook::quantity::Quantity;
@@ -140,9 +140,9 @@ fn end(
     if by == TrackEnd::From {
         return plain(Bound::Points(name));
     }
-    let clearance = clearances.binary_search_by_key(index, |c| c.turnout).ok().map(|at| &clearances[at]);
-    let leg = clearance.and_then(|c| Some((c, c.legs.iter().find(|leg| leg.route == segment)?)));
-    let Some((clearance, leg)) = leg else { return plain(Bound::Trackwork(name)) };
+    let Some((clearance, leg)) = clearance::of_route(clearances, *index, segment) else {
+        return plain(Bound::Trackwork(name));
+    };
     let Some(from_frog) = leg.clear_from_frog else {
         return StretchEnd { bound: Bound::NeverClear(name), inward: length };
     };

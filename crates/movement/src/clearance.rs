@@ -92,6 +92,12 @@ pub fn clearances(plan: &Plan, circuit: &Circuit) -> Vec<Clearance> {
     (0..plan.turnout.len()).filter_map(|turnout| ground.clearance(turnout)).collect()
 }
 
+/// The clearance of a turnout and its leg over a route, among those of a plan; none where nothing is known of it.
+pub fn of_route(clearances: &[Clearance], turnout: usize, route: SegmentId) -> Option<(&Clearance, &Leg)> {
+    let found = &clearances[clearances.binary_search_by_key(&turnout, |c| c.turnout).ok()?];
+    Some((found, found.legs.iter().find(|leg| leg.route == route)?))
+}
+
 /// Tracks that leave two turnouts in a row side by side.
 pub fn spacings(plan: &Plan, circuit: &Circuit) -> Vec<Spacing> {
     let Some(ground) = Ground::of(plan, circuit) else { return Vec::new() };

@@ -79,31 +79,26 @@ pub(crate) fn bought(
 
 /// What is worth doing first where nothing is wrong: for the worst place of all, by how many volts each change alone lifts
 /// the least voltage of its track, the most first. Nothing where it would take long.
-pub fn first_worth(text: &str) -> Vec<Worth> {
-    let reading = plan::read(text);
-    if !reading.understood() {
-        return Vec::new();
-    }
-    let facts = crate::facts(text, &reading.plan, &reading.names);
+pub(crate) fn first_worth(facts: &Facts<'_>) -> Vec<Worth> {
     let Some(worst) = facts.figures.as_ref().and_then(|f| f.tracks.get(f.worst?)) else { return Vec::new() };
     if facts.circuit.edges.len() > MOST_EDGES || facts.proof.as_ref().is_ok_and(|p| !p.shorts.is_empty()) {
         return Vec::new();
     }
     let brings = |(says, edits): (String, Vec<Edit>)| {
-        let line = after(&facts, &edits)?.tracks.into_iter().find(|t| t.track == worst.track)?;
+        let line = after(facts, &edits)?.tracks.into_iter().find(|t| t.track == worst.track)?;
         let [volts, amps] =
             [line.volts.typical - worst.volts.typical, line.fault_amps.typical - worst.fault_amps.typical];
         (volts >= LEAST_WORTH).then_some(Worth { says, volts, amps })
     };
-    let feeder = |rail| one_more_feeder(&facts, worst.track, worst.volts_at, rail).and_then(brings);
+    let feeder = |rail| one_more_feeder(facts, worst.track, worst.volts_at, rail).and_then(brings);
     let next = |changes: Vec<(String, Vec<Edit>)>| changes.into_iter().next().and_then(brings);
     let mut found: Vec<Worth> = match feeder(None) {
         Some(both) => vec![both],
         // The rail that a contact switches must not be fed past it.
         None => [RailSide::Left, RailSide::Right].into_iter().filter_map(|rail| feeder(Some(rail))).collect(),
     };
-    found.extend(next(thicker_feeders(&facts, worst.track)));
-    found.extend(next(thicker_bus(&facts, worst.track)));
+    found.extend(next(thicker_feeders(facts, worst.track)));
+    found.extend(next(thicker_bus(facts, worst.track)));
     found.sort_by(|a, b| b.volts.total_cmp(&a.volts));
     found
 }

@@ -1,6 +1,6 @@
 //! What fits where: clearances of turnouts, clear lengths of tracks, the trains that fit them, spacing of ladders.
 
-use crate::words;
+use crate::{loops, words};
 use circuit::{Circuit, Lengths};
 use handbook::quantity::{Metres, Quantity};
 use handbook::scales;
@@ -91,13 +91,14 @@ pub struct ReversingRow {
 /// # Errors
 /// In words, when the plan has errors.
 pub fn lengths_table(bytes: &[u8]) -> Result<LengthsTable, String> {
-    let (text, reading) = plan::read_bytes(bytes);
+    let (_, reading) = plan::read_bytes(bytes);
     if !reading.understood() {
         return Err("the plan has errors; its lengths would not be true".to_owned());
     }
-    let facts = crate::facts(&text, &reading.plan, &reading.names);
-    let (plan, circuit) = (&reading.plan, &facts.circuit);
-    let stretches = clear_length::stretches(plan, circuit, &facts.clearances);
+    let plan = &reading.plan;
+    let circuit = &Circuit::of(plan, &reading.names);
+    let clearances = clearance::clearances(plan, circuit);
+    let stretches = clear_length::stretches(plan, circuit, &clearances);
     let slack = clear_length::slack(plan);
     let train = |t: &plan::tables::Train| (t.name.value.clone(), t.length.value.si());
     let trains: Vec<(String, f64)> = plan.train.iter().map(train).collect();
@@ -113,12 +114,13 @@ pub fn lengths_table(bytes: &[u8]) -> Result<LengthsTable, String> {
             clearance: clearance.clone(),
         }
     };
-    let sections = facts.proof.as_ref().map_or(&[][..], |proof| &proof.reversing);
+    let proof = crate::prove(plan, &reading.names, circuit);
+    let sections = proof.as_ref().map_or(&[][..], |proof| &proof.reversing);
     Ok(LengthsTable {
         layout: plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone()),
         centres,
         slack,
-        turnouts: facts.clearances.iter().map(turnout).collect(),
+        turnouts: clearances.iter().map(turnout).collect(),
         tracks: stretches.into_iter().map(|s| track_row(plan, s, slack.0, &trains)).collect(),
         spacings: spacing_rows(plan, circuit, centres.map_or(0.0, |c| c.0.si())),
         reversing: sections.iter().filter_map(|s| reversing_row(plan, circuit, s)).collect(),
@@ -161,12 +163,10 @@ pub(crate) fn spacing_rows(plan: &Plan, circuit: &Circuit, centres: f64) -> Vec<
 }
 
 fn reversing_row(plan: &Plan, circuit: &Circuit, section: &ReversingSection) -> Option<ReversingRow> {
-    let tracks = section.parts.iter().filter(|p| p.0 < circuit.tracks);
-    let longest = tracks.max_by(|a, b| (a.1[1] - a.1[0]).total_cmp(&(b.1[1] - b.1[0])))?;
-    let wheels = |t: &plan::tables::Train| t.metal_wheels.as_ref().unwrap_or(&t.length).value.si();
-    let too_long = plan.train.iter().filter(|t| section.length.is_some_and(|l| wheels(t) > l));
+    let longest = loops::longest_part(circuit, section).filter(|&part| part < circuit.tracks)?;
+    let too_long = plan.train.iter().filter(|t| section.length.is_some_and(|l| loops::over_wheels(t) > l));
     Some(ReversingRow {
-        name: circuit.segments[longest.0].name.clone(),
+        name: circuit.segments[longest].name.clone(),
         length: section.length,
         too_long: too_long.map(|t| t.name.value.clone()).collect(),
     })

@@ -124,26 +124,24 @@ pub enum Unproved {
 /// Reviews a plan's bytes as they come from a file; gives the text too, for printing findings.
 pub fn review_bytes(bytes: &[u8]) -> (String, Review) {
     let (text, reading) = plan::read_bytes(bytes);
-    let review = review_reading(&text, reading);
+    let review = review_reading(&text, reading, false);
     (text, review)
 }
 
 /// The same, and what each change alone would bring at the worst place of all; that takes a review for each.
 pub fn review_for_reading(bytes: &[u8]) -> (String, Review) {
-    let (text, mut review) = review_bytes(bytes);
-    // Where the voltage is too low, the finding says it.
-    if !review.findings.iter().any(|f| f.name == "voltage-drop") {
-        review.summary.worth = buys::first_worth(&text);
-    }
+    let (text, reading) = plan::read_bytes(bytes);
+    let review = review_reading(&text, reading, true);
     (text, review)
 }
 
 /// Reviews a plan's text.
 pub fn review(text: &str) -> Review {
-    review_reading(text, plan::read(text))
+    review_reading(text, plan::read(text), false)
 }
 
-fn review_reading(text: &str, reading: Reading) -> Review {
+/// `with_worth`: whether to work out what would help the worst place.
+fn review_reading(text: &str, reading: Reading, with_worth: bool) -> Review {
     let understood = reading.understood();
     let Reading { plan, names, mut findings } = reading;
     let mut figures = None;
@@ -152,7 +150,11 @@ fn review_reading(text: &str, reading: Reading) -> Review {
         for rule in rules::RULES {
             (rule.find)(&facts, &mut findings);
         }
-        let summary = Summary::of(&facts);
+        let mut summary = Summary::of(&facts);
+        // Where the voltage is too low, the finding says it.
+        if with_worth && !findings.iter().any(|f| f.name == "voltage-drop") {
+            summary.worth = buys::first_worth(&facts);
+        }
         figures = facts.figures;
         summary
     } else {

@@ -1,17 +1,33 @@
 //! Closed ways that come back with left and right exchanged, in a builder's words.
 
 use crate::{Facts, words};
-use circuit::SegmentId;
+use circuit::{Circuit, SegmentId};
 use handbook::quantity::Quantity;
 use plan::tables::Train;
-use proof::OddCycle;
+use proof::{OddCycle, ReversingSection};
 
 /// Candidates for a section that are named.
 const MOST_CANDIDATES: usize = 3;
 
+/// The length of a train over its metal wheels, in metres.
+pub fn over_wheels(train: &Train) -> f64 {
+    train.metal_wheels.as_ref().unwrap_or(&train.length).value.si()
+}
+
+/// The longest piece of track in a section.
+pub fn longest_part(circuit: &Circuit, section: &ReversingSection) -> Option<usize> {
+    let parts = section.parts.iter();
+    let key = |p: &&(usize, [f64; 2])| (p.0 < circuit.tracks, p.1[1] - p.1[0]);
+    let longest = parts.max_by(|a, b| {
+        let (a, b) = (key(a), key(b));
+        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+    });
+    longest.map(|p| p.0)
+}
+
 /// The longest train over its metal wheels, and that length in metres.
 pub fn longest_train<'p>(facts: &Facts<'p>) -> Option<(&'p Train, f64)> {
-    let trains = facts.plan.train.iter().map(|t| (t, t.metal_wheels.as_ref().unwrap_or(&t.length).value.si()));
+    let trains = facts.plan.train.iter().map(|t| (t, over_wheels(t)));
     trains.max_by(|a, b| a.1.total_cmp(&b.1))
 }
 

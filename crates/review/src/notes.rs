@@ -38,16 +38,9 @@ fn not_asked(facts: &Facts<'_>) -> Option<String> {
 /// finding.
 fn who_opens_first(facts: &Facts<'_>) -> Vec<String> {
     let circuit = &facts.circuit;
-    let of_track = |track: &plan::tables::Track| {
-        let terminal = |text: &plan::At<String>| facts.names.terminal(facts.plan, &text.value).ok();
-        match track.left.as_ref().or(track.right.as_ref()).and_then(terminal)? {
-            plan::Terminal::Bus(bus, ..) => feeds::breaker_of_bus(facts, bus),
-            _ => None,
-        }
-    };
     let mut least: BTreeMap<usize, f64> = BTreeMap::new();
     for line in facts.figures.iter().flat_map(|f| &f.tracks) {
-        if let Some(breaker) = of_track(&facts.plan.track[line.track]) {
+        if let Some(&(breaker, _)) = circuit.meant[line.track].iter().flatten().next() {
             let amps = least.entry(breaker).or_insert(f64::INFINITY);
             *amps = amps.min(line.fault_amps.low);
         }

@@ -36,7 +36,7 @@ pub struct Summary {
     /// What to know of the numbers, such as ways that were not reckoned.
     pub notes: Vec<String>,
     /// What each change alone would bring at the worst place of all, the most first; left empty by the review itself, since
-    /// it takes one for each, see [`crate::buys::first_worth`].
+    /// it takes one for each, see [`crate::review_for_reading`].
     pub worth: Vec<Worth>,
     figures: Option<Figures>,
 }

@@ -100,12 +100,9 @@ impl WayPiece {
         let fed = self.fed.as_ref().ok()?;
         let s = self.fraction(along);
         let ohms = fed.loop_ohms.map(|parabola| parabola.at(s));
-        let missing = fed.missing.map(|line| line.at(s));
-        let mut got = Got::behind(ohms, fed.supply_volts, asked);
-        let less = |volts: f64, level: Level| volts - level.of(missing);
-        let band = got.volts;
-        got.volts =
-            Spread::new(less(band.low, Level::High), less(band.typical, Level::Typical), less(band.high, Level::Low));
+        let volts = |level| fed.supply_volts - fed.drop(level, asked).at(s);
+        let volts = Spread::new(volts(Level::High), volts(Level::Typical), volts(Level::Low));
+        let mut got = Got { volts, ..Got::behind(ohms, fed.supply_volts, asked) };
         got.decoder = fed.henries(s).map(|henries| {
             let of = |volts: f64, ohms: f64| figures::decoder_volts(volts, ohms, henries, asked.train_amps);
             let volts = got.volts;

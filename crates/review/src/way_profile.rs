@@ -13,8 +13,6 @@ use plan::{Plan, TrackEnd};
 /// Two places nearer than this are one, in metres: sums of lengths leave less than that over.
 const SAME_PLACE: f64 = 1e-9;
 
-const NOTHING: Parabola = Parabola { start: 0.0, end: 0.0, bow: 0.0 };
-
 /// Which way is asked for.
 #[derive(Clone, Debug, Default)]
 pub struct WantedProfile {
@@ -208,7 +206,7 @@ fn along(
         for (number, (&(segment, _), step)) in way.steps.iter().zip(&steps).enumerate() {
             let mut found = resistances.profile(segment).pieces;
             let mut missing = taken.along(segment);
-            missing.resize(found.len(), NOTHING);
+            missing.resize(found.len(), Parabola::NOTHING);
             if step.turned {
                 found.reverse();
                 missing.reverse();
@@ -258,8 +256,8 @@ fn way_piece(
             supply: circuit.sources[source].name.clone(),
             supply_volts: circuit.sources[source].volts,
             trip: trip(grid, plan, piece, segment),
-            loop_ohms: Spread::exactly(NOTHING),
-            missing: Spread::exactly(NOTHING),
+            loop_ohms: Spread::exactly(Parabola::NOTHING),
+            missing: Spread::exactly(Parabola::NOTHING),
             henries: henries(grid, step, piece),
         }),
         Feed::Dead => Err("no power"),

@@ -233,7 +233,7 @@ fn motors_are_thrown_within_what_their_supply_gives() {
 #[test]
 fn what_would_help_most_is_what_it_brings() {
     let text = include_str!("../../../plans/thistle-dock-mended/plan.toml");
-    let worth = review::buys::first_worth(text);
+    let worth = review::review_for_reading(text.as_bytes()).1.summary.worth;
     let dock = |text: &str| {
         let figures = review::review(text).figures.expect("it is fed");
         figures.tracks.iter().find(|t| t.name == "dock 2").expect("a dock").volts.typical

@@ -5,6 +5,7 @@ use crate::{Facts, words};
 use circuit::{Circuit, Lengths, Owner};
 use finding::{Finding, Harm};
 use handbook::quantity::{Metres, show_length};
+use movement::clearance::{centres, of_route};
 use plan::{Kind, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -83,7 +84,7 @@ gaps = [{ at = "600 mm", rail = "right" }]
 
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let (circuit, plan) = (&facts.circuit, facts.plan);
-    let Some((centres, _)) = movement::clearance::centres(plan) else { return };
+    let Some((centres, _)) = centres(plan) else { return };
     if circuit.frogs.is_empty() {
         return;
     }
@@ -97,10 +98,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         if circuit.sources.iter().flat_map(|s| s.node).any(|pole| conductor[pole as usize] == frog) {
             continue;
         }
-        let Some(clearance) = facts.clearances.iter().find(|c| c.turnout == index) else { continue };
-        let leg = clearance.legs.iter().find(|leg| leg.route == segment);
+        let Some((clearance, leg)) = of_route(&facts.clearances, index, segment) else { continue };
         // Legs that are never clear of each other are a finding of their own.
-        let Some(clear) = leg.and_then(|leg| leg.clear_from_frog) else { continue };
+        let Some(clear) = leg.clear_from_frog else { continue };
         for (gap, out) in gaps_of_frog(circuit, &conductor, frog, segment) {
             let distance = clearance.tail + out;
             if distance <= clear {

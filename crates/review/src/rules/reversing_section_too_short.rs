@@ -3,7 +3,6 @@
 use super::{Page, Rule};
 use crate::{Facts, loops, words};
 use finding::{Finding, Harm};
-use proof::ReversingSection;
 
 pub const RULE: Rule = Rule {
     page: Page {
@@ -79,7 +78,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let name = &train.name.value;
     for section in &proof.reversing {
         let Some(length) = section.length.filter(|&l| l < train_length) else { continue };
-        let Some(main) = longest_part(facts, section) else { continue };
+        let Some(main) = loops::longest_part(&facts.circuit, section) else { continue };
         let segment = &facts.circuit.segments[main];
         let message = if section.runs_through {
             format!(
@@ -113,15 +112,4 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let help = "move the gaps at one end further out, or run trains whose metal wheels fit between them";
         found.push(told.help(help));
     }
-}
-
-/// The longest piece of track in a section.
-pub(super) fn longest_part(facts: &Facts<'_>, section: &ReversingSection) -> Option<usize> {
-    let parts = section.parts.iter();
-    let key = |p: &&(usize, [f64; 2])| (p.0 < facts.circuit.tracks, p.1[1] - p.1[0]);
-    let longest = parts.max_by(|a, b| {
-        let (a, b) = (key(a), key(b));
-        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
-    });
-    longest.map(|p| p.0)
 }

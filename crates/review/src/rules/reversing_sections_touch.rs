@@ -1,8 +1,7 @@
 //! Two reversing sections share their gaps.
 
-use super::reversing_section_too_short::longest_part;
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::{Facts, loops, words};
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -84,7 +83,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for (index, section) in proof.reversing.iter().enumerate() {
         for &(other, gap) in section.touches.iter().filter(|t| t.0 > index) {
             let Some(names) = [section, &proof.reversing[other]]
-                .map(|s| longest_part(facts, s).map(|p| facts.circuit.segments[p].name.clone()))
+                .map(|s| loops::longest_part(&facts.circuit, s).map(|p| facts.circuit.segments[p].name.clone()))
                 .into_iter()
                 .collect::<Option<Vec<String>>>()
             else {
