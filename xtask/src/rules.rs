@@ -44,6 +44,9 @@ const ROOMS: &[&[&str]] = &[
     &["circuit"],
     &["proof", "electrics", "movement"],
     &["review"],
+    &["schedule"],
+    &["drawing", "bench"],
+    &["papers"],
     &["gapwright"],
 ];
 

@@ -175,8 +175,8 @@ fn ways_failed(circuit: &Circuit, ways: &Ways) -> usize {
     ways.list.len().min(1 + reckoned::MOST_WORK / circuit.edges.len().max(1))
 }
 
-/// Builds the circuit, proves it and reckons its numbers.
-fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
+/// Builds the circuit of a plan that was read without errors, proves it and reckons its numbers.
+pub fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let circuit = Circuit::of(plan, names);
     let ways = circuit::ways::ways(&circuit, MOST_WAYS);
     let proof = prove(plan, names, &circuit);

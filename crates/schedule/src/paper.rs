@@ -1,0 +1,183 @@
+//! A paper as data: headings, words, cautions, tables and drawings. It knows no page and no file format; the renderers
+//! (binder, web page, CSV, workbook) know no wire.
+
+use std::borrow::Cow;
+
+/// One paper of the binder.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Paper {
+    /// Its name in file names and links, in kebab-case: `wire-list`.
+    pub name: Cow<'static, str>,
+    /// Its title: `Wire list`.
+    pub title: String,
+    /// What stands on it, in order.
+    pub blocks: Vec<Block>,
+}
+
+/// A piece of a paper.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Block {
+    /// A heading inside the paper.
+    Heading(String),
+    /// A paragraph.
+    Text(String),
+    /// A caution, shown where it belongs and never left out.
+    Caution(String),
+    /// A table.
+    Table(Table),
+    /// A drawing, scaled to the page's width where it is wider, never otherwise.
+    Drawing(Drawing),
+    /// A drawing at true size. It stands on a page of its own with a check ruler, and is never scaled.
+    Template(Drawing),
+    /// Labels to cut out.
+    Labels(Vec<Label>),
+    /// What follows starts on a new page.
+    NewPage,
+}
+
+/// A table. Its rows all have as many cells as there are columns.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Table {
+    /// Its name in file names, in kebab-case; unlike that of every other table of the plan's papers.
+    pub name: Cow<'static, str>,
+    /// What it is about, where the heading before it does not say.
+    pub caption: Option<String>,
+    /// Its columns.
+    pub columns: Vec<Column>,
+    /// Its rows.
+    pub rows: Vec<Row>,
+}
+
+/// A column of a table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Column {
+    /// Its title on paper: `cut`.
+    pub title: Cow<'static, str>,
+    /// The unit of its numbers, where it holds numbers: `mm`.
+    pub unit: Option<Cow<'static, str>>,
+    /// How its cells are set.
+    pub set: Set,
+}
+
+/// How the cells of a column are set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Set {
+    /// Words, from the left; they wrap.
+    Words,
+    /// Short words that do not wrap, such as the numbers of wires.
+    Short,
+    /// Numbers, to the right.
+    Number,
+    /// A box to tick, or to write a reading into.
+    Box,
+}
+
+/// A row of a table.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Row {
+    /// The group it belongs to, where the table has groups; rows of a group stand together, under its words.
+    pub group: Option<String>,
+    /// Its cells.
+    pub cells: Vec<Cell>,
+}
+
+/// A cell of a table.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum Cell {
+    /// Nothing is to be said.
+    #[default]
+    Empty,
+    /// Words.
+    Words(String),
+    /// A number in its column's unit, and as it is shown.
+    Number {
+        /// Its value.
+        value: f64,
+        /// How it is shown, without the unit.
+        shown: String,
+    },
+    /// A wire's colour: always as a word, and as a swatch where the form can show one.
+    Colour {
+        /// The word.
+        word: String,
+        /// Red, green, blue.
+        rgb: [u8; 3],
+    },
+    /// A box to tick or to write into.
+    Box,
+}
+
+/// A drawing as SVG text, with its size on paper.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawing {
+    /// Its name in file names, in kebab-case.
+    pub name: String,
+    /// What it shows, for who cannot see it and for the line under it.
+    pub caption: String,
+    /// The SVG, whose `width` and `height` are in millimetres.
+    pub svg: String,
+    /// Its width and height on paper, in millimetres.
+    pub size: [f64; 2],
+}
+
+/// A label for one end of a wire, or for a strip.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Label {
+    /// What stands large on it: `F12`.
+    pub number: String,
+    /// What stands small under it: `dock 1 left @ 400 mm`.
+    pub says: String,
+}
+
+impl Table {
+    /// A table without rows.
+    pub fn new(name: &'static str, columns: Vec<Column>) -> Table {
+        Table { name: name.into(), caption: None, columns, rows: Vec::new() }
+    }
+
+    /// Adds a row; `group` as in [`Row`].
+    ///
+    /// # Panics
+    /// When it has not as many cells as there are columns: that is our fault.
+    pub fn push(&mut self, group: Option<String>, cells: Vec<Cell>) {
+        assert_eq!(cells.len(), self.columns.len(), "cells of table {}", self.name);
+        self.rows.push(Row { group, cells });
+    }
+}
+
+impl Column {
+    /// A column of words.
+    pub fn words(title: &'static str) -> Column {
+        Column { title: title.into(), unit: None, set: Set::Words }
+    }
+
+    /// A column of short words.
+    pub fn short(title: &'static str) -> Column {
+        Column { title: title.into(), unit: None, set: Set::Short }
+    }
+
+    /// A column of numbers in a unit.
+    pub fn number(title: &'static str, unit: &'static str) -> Column {
+        Column { title: title.into(), unit: Some(unit.into()), set: Set::Number }
+    }
+
+    /// A column of boxes.
+    pub fn boxes(title: &'static str) -> Column {
+        Column { title: title.into(), unit: None, set: Set::Box }
+    }
+}
+
+impl Cell {
+    /// Words.
+    pub fn words(text: impl Into<String>) -> Cell {
+        Cell::Words(text.into())
+    }
+
+    /// What stands in it, in words.
+    pub fn shown(&self) -> &str {
+        match self {
+            Cell::Empty | Cell::Box => "",
+            Cell::Words(text) | Cell::Number { shown: text, .. } | Cell::Colour { word: text, .. } => text,
+        }
+    }
+}
