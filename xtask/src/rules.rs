@@ -44,7 +44,7 @@ const ROOMS: &[&[&str]] = &[
     &["circuit"],
     &["proof", "electrics", "movement"],
     &["review"],
-    &["schedule"],
+    &["design", "schedule"],
     &["drawing", "bench"],
     &["papers"],
     &["gapwright"],

@@ -41,7 +41,7 @@ pub(crate) fn causes(
         let same = |fault: &StorageFault| after.iter().any(|f| (f.track, f.live) == (fault.track, fault.live));
         let new = after.iter().any(|f| !faults.iter().any(|old| (old.track, old.live) == (f.track, f.live)));
         let mended: Vec<usize> = left.iter().copied().filter(|&f| !same(&faults[f])).collect();
-        if mended.len() > 1 && !new && dead::dead(&parted, None)?.len() <= dead_before {
+        if mended.len() > 1 && !new && dead::dead(&parted, None, Some(policy))?.len() <= dead_before {
             mended.iter().for_each(|f| {
                 left.remove(f);
             });

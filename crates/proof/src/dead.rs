@@ -2,9 +2,10 @@
 
 use crate::conductors::Poles;
 use crate::lined::Spot;
-use crate::{MOST_TOLD, Questions, TooComplex, Witness};
+use crate::{MOST_TOLD, Questions, Storage, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Line, Literal, NodeId, SegmentId};
+use plan::tables::Live;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A stretch of one rail that is one conductor.
@@ -53,8 +54,13 @@ pub(crate) struct Interval {
 }
 
 /// Where a short that is there in every setting was cut to ask on, `uncut` is the circuit as it is: what only that cut
-/// leaves without power is not told, and opposite poles that meet are told as the short.
-pub(crate) fn dead(q: &Questions<'_>, uncut: Option<&Poles>) -> Result<Vec<Dead>, TooComplex> {
+/// leaves without power is not told, and opposite poles that meet are told as the short. A track that is live by hand is
+/// dead only where no switch makes it live.
+pub(crate) fn dead(
+    q: &Questions<'_>,
+    uncut: Option<&Poles>,
+    storage: Option<&Storage>,
+) -> Result<Vec<Dead>, TooComplex> {
     // By the conductor at fault, so that each cause is told once.
     let mut by_rail: BTreeMap<(Why, u32, u32), Dead> = BTreeMap::new();
     let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
@@ -69,7 +75,10 @@ pub(crate) fn dead(q: &Questions<'_>, uncut: Option<&Poles>) -> Result<Vec<Dead>
             }
             let middle = (interval.from + interval.to) / 2.0;
             let spot = Spot::stretch(q.circuit, segment, middle);
-            let dead = q.settled(&q.lined.under_train_where(q.logic, &spot, &q.logic.not(&powered))?)?;
+            let mut dead = q.settled(&q.lined.under_train_where(q.logic, &spot, &q.logic.not(&powered))?)?;
+            if storage.is_some_and(|s| s.live == Live::ByHand && s.tracks.contains(&segment)) {
+                dead = q.logic.whatever_is_switched(q.circuit, &dead)?;
+            }
             if dead.is_false() {
                 continue;
             }

@@ -147,7 +147,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     let questions = Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
     proof.bridges = bridge::bridges(&questions)?;
-    proof.dead = dead::dead(&questions, uncut.as_ref())?;
+    proof.dead = dead::dead(&questions, uncut.as_ref(), storage)?;
     proof.joined = districts::joined(&questions)?;
     if let Some(storage) = storage {
         proof.storage = storage::faults(&questions, storage)?;

@@ -117,6 +117,22 @@ impl Logic {
         Ok(condition)
     }
 
+    /// When a condition holds whichever position the controls take that set no way, such as toggles.
+    pub(crate) fn whatever_is_switched(&self, circuit: &Circuit, condition: &Bdd) -> Result<Bdd, TooComplex> {
+        let mut sets_way = vec![false; self.of_control.len()];
+        for literal in circuit.segments.iter().flat_map(|s| &s.guard) {
+            sets_way[literal.control] = true;
+        }
+        let mut condition = condition.clone();
+        for control in self.hangs_on(&condition).into_iter().filter(|&control| !sets_way[control]) {
+            for &variable in &self.of_control[control] {
+                let (low, high) = (condition.var_restrict(variable, false), condition.var_restrict(variable, true));
+                condition = self.and(&low, &high)?;
+            }
+        }
+        Ok(condition)
+    }
+
     /// Whether any control settles by itself.
     pub(crate) fn any_settles(&self) -> bool {
         !self.settling.is_empty()

@@ -1,0 +1,76 @@
+//! Every combination that is offered passes the review of its own plan.
+
+use design::{Answers, QUESTIONS, propose};
+
+fn question(name: &str) -> &'static design::Question {
+    QUESTIONS.iter().find(|q| q.name == name).expect("a question of that name")
+}
+
+/// Every set of answers in which these questions take each of their choices, the others as they are.
+fn every(start: &Answers, names: &[&str]) -> Vec<Answers> {
+    let Some((first, rest)) = names.split_first() else { return vec![start.clone()] };
+    let choices = question(first).choices(start);
+    let words: Vec<String> = if choices.is_empty() {
+        match *first {
+            "contacts" => (1..=3).map(|n| n.to_string()).collect(),
+            "roads" => ["2", "3", "5", "8"].map(str::to_owned).to_vec(),
+            "number" => ["4", "8", "12"].map(str::to_owned).to_vec(),
+            other => panic!("{other} has no choices"),
+        }
+    } else {
+        choices.iter().map(|c| c.word.to_owned()).collect()
+    };
+    let mut all = Vec::new();
+    for word in words {
+        let mut answers = start.clone();
+        answers.set(first, &word).unwrap_or_else(|e| panic!("{first} = {word}: {e}"));
+        all.extend(every(&answers, rest));
+    }
+    all
+}
+
+fn said(answers: &Answers) -> String {
+    QUESTIONS.iter().map(|q| format!("{} = {}", q.name, q.answer(answers))).collect::<Vec<_>>().join(", ")
+}
+
+fn check(all: &[Answers]) {
+    let mut failed = Vec::new();
+    for answers in all {
+        match propose(answers) {
+            Ok(text) => {
+                let review = review::review(&text);
+                assert!(!review.has_errors(), "{}", said(answers));
+            }
+            Err(why) => failed.push((why.to_string(), said(answers))),
+        }
+    }
+    let mut told = failed.clone();
+    told.dedup_by_key(|f| f.0.rsplit('[').next().map(str::to_owned));
+    let told: Vec<String> = told.into_iter().map(|(why, said)| format!("{why}\n    {said}")).collect();
+    assert!(failed.is_empty(), "{} of {} have no plan, such as:\n{}", failed.len(), all.len(), told.join("\n"));
+}
+
+#[test]
+fn every_wiring_policy_and_loop() {
+    check(&every(&Answers::default(), &["kind", "live", "wiring", "turning", "contacts", "hand"]));
+}
+
+#[test]
+fn every_room_and_base() {
+    check(&every(&Answers::default(), &["room", "base", "kind"]));
+}
+
+#[test]
+fn every_scale_unit_and_motor() {
+    let mut all = every(&Answers::default(), &["scale", "units", "motor", "kind"]);
+    for answers in &mut all {
+        let room = handbook::scales::scale(answers.scale).map_or(0.06, |s| s.track_centres.value.0 * 1.3);
+        answers.centres = handbook::quantity::Metres((room * 1e3).round() / 1e3);
+    }
+    check(&all);
+}
+
+#[test]
+fn every_size() {
+    check(&every(&Answers::default(), &["roads", "kind", "live"]));
+}
