@@ -116,6 +116,17 @@ impl Answers {
         ladders * (self.roads - 1) + u32::from(self.turning != Turning::None)
     }
 
+    /// The same with every length as the plan will have it in words.
+    pub(crate) fn as_written(&self) -> Answers {
+        let as_written = |length: Metres| parse(&questions::words_of(self, length)).unwrap_or(length);
+        Answers {
+            length: as_written(self.length),
+            centres: as_written(self.centres),
+            lead: as_written(self.lead),
+            ..self.clone()
+        }
+    }
+
     /// Takes an answer in a builder's words.
     ///
     /// # Errors

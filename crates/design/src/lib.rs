@@ -54,6 +54,7 @@ pub enum NoPlan {
 /// # Errors
 /// With a sentence that says what to answer otherwise.
 pub fn propose(answers: &Answers) -> Result<String, NoPlan> {
+    let answers = &answers.as_written();
     let mut m = measures(answers)?;
     let sizes = if answers.imperial { &IMPERIAL } else { &METRIC };
     // With the best wires first: what is at fault then no wire can mend.
@@ -66,8 +67,8 @@ pub fn propose(answers: &Answers) -> Result<String, NoPlan> {
         }
     }
     let mut left = None;
-    for spacing in [1.5, 1.0, 0.6] {
-        m.feeders = spacing;
+    for (spacing, drop) in [(1.5, None), (1.0, None), (0.6, None), (0.6, Some(8))] {
+        (m.feeders, m.drop) = (spacing, drop);
         left = faults(answers, &m).into_iter().next();
         if left.is_none() {
             break;
@@ -151,6 +152,7 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
         turnout: 0.2,
         train: 0.1,
         slides: None,
+        drop: None,
         gap_width: 0.5e-3,
     };
     let read = plan::read(&plan_text(answers, &m));
@@ -178,14 +180,10 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
         let show = |x: f64| write::length(answers, x);
         return Err(NoPlan::TooShort { wanted: show(answers.length.0), taken: show(ends * most) });
     }
-    round_to_units(answers, &mut m);
-    Ok(m)
-}
-
-/// Lengths as a rule with the builder's units shows them, so that the plan's words and its numbers agree.
-fn round_to_units(answers: &Answers, m: &mut Measures) {
+    // Lengths as the builder's rule shows them, so that the plan's words and its numbers agree.
     let to = if answers.imperial { 0.0254 / 16.0 } else { 1e-3 };
-    for length in [&mut m.between, &mut m.gap, &mut m.train] {
-        *length = (*length / to).round() * to;
-    }
+    m.between = (m.between / to - 1e-6).ceil() * to;
+    m.gap = (m.gap / to).round() * to;
+    m.train = (m.train / to).floor() * to;
+    Ok(m)
 }

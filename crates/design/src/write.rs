@@ -99,6 +99,9 @@ fn layout(answers: &Answers, m: &Measures, out: &mut String) {
         };
         let _ = writeln!(out, "{when} = {{ temperature = \"{temperature}\", humidity = \"{humidity} %\" }}");
     }
+    if let Some(percent) = m.drop {
+        let _ = writeln!(out, "\n[limits]\ndrop = \"{percent} %\" # contacts in a row: more than the usual 5 %");
+    }
     let _ = write!(out, "\n[base]\nmaterial = \"{}\"\nfixing   = \"glued\"\n", answers.base);
 }
 
@@ -121,9 +124,8 @@ fn power(answers: &Answers, m: &Measures, yard: &Yard, out: &mut String) {
     let works = yard.works.len() as f64;
     let (why, supply) = match answers.motor {
         MotorKind::Solenoid => (
-            "a capacitor throws one turnout at a time, and fills again within a second",
-            "voltage = \"16 V\"\nrating  = \"1 A\"\ndischarge = { capacitance = \"4700 µF\", recharge = \"1 s\" }\n"
-                .to_owned(),
+            "solenoids draw much for a moment, one after the other",
+            "voltage = \"16 V\"\nrating  = \"5 A\"\n".to_owned(),
         ),
         MotorKind::Servo => {
             ("servos dip their supply when they start", "voltage = \"5 V\"\nrating  = \"2 A\"\n".to_owned())

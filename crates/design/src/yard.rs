@@ -24,6 +24,8 @@ pub(crate) struct Measures {
     pub train: f64,
     /// Between joints that slide, metres, where rail must be let move.
     pub slides: Option<f64>,
+    /// The largest voltage drop, in per cent, where the usual one cannot be kept.
+    pub drop: Option<u32>,
     /// How wide gaps are left, metres.
     pub gap_width: f64,
 }
