@@ -67,8 +67,13 @@ pub fn propose(answers: &Answers) -> Result<String, NoPlan> {
         }
     }
     let mut left = None;
-    for (spacing, drop) in [(1.5, None), (1.0, None), (0.6, None), (0.6, Some(8))] {
-        (m.feeders, m.drop) = (spacing, drop);
+    let trip = f64::from(answers.trip);
+    let tries = [(1.5, None, None), (1.0, None, None), (0.6, None, None), (0.6, Some(8), None)];
+    // Behind many contacts in a row a short draws too little for the booster, whatever the wire.
+    let with_breaker = [(0.5, 8), (0.3, 8), (0.3, 12)]
+        .map(|(part, drop)| (0.6, Some(drop), Some((trip * part * 10.0).round() / 10.0)));
+    for (spacing, drop, breaker) in tries.into_iter().chain(with_breaker) {
+        (m.feeders, m.drop, m.breaker) = (spacing, drop, breaker);
         left = faults(answers, &m).into_iter().next();
         if left.is_none() {
             break;
@@ -153,6 +158,7 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
         train: 0.1,
         slides: None,
         drop: None,
+        breaker: None,
         gap_width: 0.5e-3,
     };
     let read = plan::read(&plan_text(answers, &m));

@@ -121,6 +121,12 @@ fn power(answers: &Answers, m: &Measures, yard: &Yard, out: &mut String) {
         f64::from(answers.trip) * 0.9,
         answers.trip,
     );
+    if let Some(amps) = m.breaker {
+        let _ = write!(
+            out,
+            "\n# Behind so many contacts in a row a short draws too little for the booster: a breaker of the yard's own.\n[[supply]]\nname   = \"yard breaker\"\nkind   = \"sub-breaker\"\nbehind = \"booster\"\ntrips  = {{ at = \"{amps} A\", after = \"20 ms\" }}\n"
+        );
+    }
     let works = yard.works.len() as f64;
     let (why, supply) = match answers.motor {
         MotorKind::Solenoid => (
@@ -145,7 +151,8 @@ fn power(answers: &Answers, m: &Measures, yard: &Yard, out: &mut String) {
     );
     let _ = write!(
         out,
-        "\n[[bus]]\nname   = \"{BUS}\"\nsupply = \"booster\"\nwire   = \"{}\"\npair   = \"twisted\"\nlength = \"{}\"\n\n",
+        "\n[[bus]]\nname   = \"{BUS}\"\nsupply = \"{}\"\nwire   = \"{}\"\npair   = \"twisted\"\nlength = \"{}\"\n\n",
+        if m.breaker.is_some() { "yard breaker" } else { "booster" },
         m.bus_wire,
         length(answers, yard.bus),
     );

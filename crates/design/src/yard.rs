@@ -26,6 +26,8 @@ pub(crate) struct Measures {
     pub slides: Option<f64>,
     /// The largest voltage drop, in per cent, where the usual one cannot be kept.
     pub drop: Option<u32>,
+    /// What trips a breaker of the yard's own, amperes, where the booster would not see every short.
+    pub breaker: Option<f64>,
     /// How wide gaps are left, metres.
     pub gap_width: f64,
 }
