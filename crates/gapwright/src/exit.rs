@@ -72,7 +72,28 @@ pub fn write_whole(path: &Path, content: &[u8]) -> Result<(), Trouble> {
     if old.as_ref().is_some_and(|old| !old.is_file()) {
         return Err(Trouble::new(format!("cannot write `{}`: it is no file", path.display())));
     }
-    let folder = real.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let beside = written_beside(&real, content)?;
+    if let Some(old) = old {
+        beside.as_file().set_permissions(old.permissions()).map_err(trouble)?;
+    }
+    beside.as_file().sync_all().map_err(trouble)?;
+    beside.persist(&real).map_err(|e| trouble(e.error))?;
+    Ok(())
+}
+
+/// Puts content in a new file, whole or not at all.
+pub fn write_new(path: &Path, content: &[u8]) -> Result<(), Trouble> {
+    let trouble = |error: std::io::Error| Trouble::new(format!("cannot write `{}`: {error}", path.display()));
+    let beside = written_beside(path, content)?;
+    beside.as_file().sync_all().map_err(trouble)?;
+    beside.persist_noclobber(path).map_err(|e| trouble(e.error))?;
+    Ok(())
+}
+
+/// Content in a file beside the one it is meant for.
+fn written_beside(path: &Path, content: &[u8]) -> Result<tempfile::NamedTempFile, Trouble> {
+    let trouble = |error: std::io::Error| Trouble::new(format!("cannot write `{}`: {error}", path.display()));
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut named = tempfile::Builder::new();
     let named = named.prefix(".gapwright-");
     #[cfg(unix)]
@@ -84,12 +105,7 @@ pub fn write_whole(path: &Path, content: &[u8]) -> Result<(), Trouble> {
     #[cfg(not(unix))]
     let mut beside = named.tempfile_in(folder).map_err(trouble)?;
     beside.write_all(content).map_err(trouble)?;
-    if let Some(old) = old {
-        beside.as_file().set_permissions(old.permissions()).map_err(trouble)?;
-    }
-    beside.as_file().sync_all().map_err(trouble)?;
-    beside.persist(&real).map_err(|e| trouble(e.error))?;
-    Ok(())
+    Ok(beside)
 }
 
 /// 0: nothing that must be mended. 1: the plan has errors. 2: the command could not do its work.

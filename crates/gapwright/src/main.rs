@@ -7,6 +7,7 @@ mod decode;
 mod decode_print;
 mod exit;
 mod moving;
+mod new;
 mod packets;
 
 use clap::{Parser, Subcommand, ValueEnum};
@@ -28,6 +29,7 @@ struct Command {
 
 #[derive(Subcommand)]
 enum Act {
+    New(new::NewCommand),
     /// Review a plan: what would short, what would be dead, what would sag, and why
     Check {
         /// The plan, a TOML file
@@ -207,6 +209,7 @@ impl HandWord {
 fn main() -> ExitCode {
     let command = Command::parse();
     let done = match command.act {
+        Act::New(asked) => new::new(&asked),
         Act::Check { plan, format, most } => check::check(&plan, format, most),
         Act::Explain { name } => commands::explain(name.as_deref()),
         Act::Mend { plan, write } => commands::mend(&plan, write),
