@@ -92,7 +92,7 @@ impl Default for Answers {
             kind: YardKind::Stub,
             roads: 4,
             length: Metres(2.0),
-            centres: Metres(0.052),
+            centres: Metres(0.051),
             lead: Metres(1.0),
             hand: Hand::Left,
             number: 6,

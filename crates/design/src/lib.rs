@@ -161,6 +161,11 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
         breaker: None,
         gap_width: 0.5e-3,
     };
+    let wide = handbook::scales::scale(answers.scale).map_or(0.0, |s| s.clear_width.value.0);
+    if answers.centres.0 < wide {
+        let show = |x: f64| write::length(answers, x);
+        return Err(NoPlan::TooNear { wanted: show(answers.centres.0), least: show(wide) });
+    }
     let read = plan::read(&plan_text(answers, &m));
     let circuit = Circuit::of(&read.plan, &read.names);
     let lengths = circuit::Lengths::of(&read.plan, plan::Kind::Turnout, 0);

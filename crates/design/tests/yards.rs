@@ -74,3 +74,48 @@ fn every_scale_unit_and_motor() {
 fn every_size() {
     check(&every(&Answers::default(), &["roads", "kind", "live"]));
 }
+
+#[test]
+fn a_long_row_of_contacts_gets_a_breaker_of_its_own() {
+    let mut answers = Answers::default();
+    answers.set("roads", "30").expect("30 roads");
+    let text = propose(&answers).expect("a plan");
+    assert!(text.contains("yard breaker"));
+    assert!(!review::review(&text).has_errors());
+}
+
+#[test]
+fn what_cannot_be_is_said_in_words() {
+    let said = |question: &str, answer: &str| {
+        let mut answers = Answers::default();
+        answers.set(question, answer).expect("an answer that fits its question");
+        propose(&answers).expect_err("no plan").to_string()
+    };
+    // Two turnouts in a row keep their roads a good deal further apart than a train is wide.
+    assert!(said("centres", "30 mm").contains("the least is"), "{}", said("centres", "30 mm"));
+    assert!(said("length", "300 mm").contains("too short"), "{}", said("length", "300 mm"));
+}
+
+#[test]
+fn answers_that_do_not_fit_change_nothing() {
+    let mut answers = Answers::default();
+    let before = said(&answers);
+    for (question, answer) in [
+        ("roads", "1"),
+        ("roads", "2.5"),
+        ("length", "2"),
+        ("length", "2 kg"),
+        ("live", "both ends agree"),
+        ("x", "y"),
+        ("name", ""),
+    ] {
+        assert!(answers.set(question, answer).is_err(), "{question} = {answer}");
+    }
+    assert_eq!(said(&answers), before);
+    // What is answered now can be answered again, and changes nothing.
+    for question in &QUESTIONS {
+        let now = question.answer(&answers);
+        answers.set(question.name, &now).unwrap_or_else(|e| panic!("{} = {now}: {e}", question.name));
+    }
+    assert_eq!(said(&answers), before);
+}

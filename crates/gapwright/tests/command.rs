@@ -2,6 +2,8 @@
 
 #![allow(missing_docs)] // a test's helpers are read where they are used
 
+#[path = "command/asking.rs"]
+mod asking;
 #[path = "command/mending.rs"]
 mod mending;
 #[path = "command/netlists.rs"]
