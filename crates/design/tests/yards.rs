@@ -86,14 +86,18 @@ fn a_long_row_of_contacts_gets_a_breaker_of_its_own() {
 
 #[test]
 fn what_cannot_be_is_said_in_words() {
-    let said = |question: &str, answer: &str| {
+    let said = |given: &[(&str, &str)]| {
         let mut answers = Answers::default();
-        answers.set(question, answer).expect("an answer that fits its question");
+        for (question, answer) in given {
+            answers.set(question, answer).expect("an answer that fits its question");
+        }
         propose(&answers).expect_err("no plan").to_string()
     };
-    // Two turnouts in a row keep their roads a good deal further apart than a train is wide.
-    assert!(said("centres", "30 mm").contains("the least is"), "{}", said("centres", "30 mm"));
-    assert!(said("length", "300 mm").contains("too short"), "{}", said("length", "300 mm"));
+    let near = said(&[("centres", "30 mm")]);
+    assert!(near.contains("the least is 48 mm"), "NEM 102 keeps 48 mm clear in H0: {near}");
+    // Behind flat frogs roads part late.
+    let short = said(&[("number", "10"), ("length", "300 mm")]);
+    assert!(short.contains("too short"), "{short}");
 }
 
 #[test]
