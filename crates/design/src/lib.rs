@@ -34,12 +34,10 @@ pub enum NoPlan {
         least: String,
     },
     /// The roads are too short for anything to stand on them clear of its neighbours.
-    #[error("roads of {wanted} are too short: behind their turnouts {taken} of them are not clear of the next road")]
+    #[error("roads of {wanted} are too short: nothing can stand on them clear of the next road")]
     TooShort {
         /// What was asked for.
         wanted: String,
-        /// What is not clear.
-        taken: String,
     },
     /// Whatever wire is taken, the review finds fault.
     #[error("no wire makes it good: {why}")]
@@ -179,7 +177,8 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
         }
     }
     let clear = movement::clearance::clearances(&read.plan, &circuit);
-    let behind = clear.iter().flat_map(|c| c.legs.iter().map(|leg| leg.clear_from_frog.unwrap_or(0.3) - c.tail));
+    let behind =
+        clear.iter().flat_map(|c| c.legs.iter().map(|leg| leg.clear_from_frog.unwrap_or(f64::INFINITY) - c.tail));
     let (least, most) = behind.fold((f64::INFINITY, 0.0_f64), |(least, most), x| (least.min(x), most.max(x)));
     // Half way to where a vehicle stands clear, so that a saw that slips does no harm.
     m.gap = (least / 2.0).clamp(0.01, 0.09);
@@ -188,8 +187,7 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
     let slack = 1.0 + handbook::limits::SLACK.value.0;
     m.train = (clear / slack * 0.95 * 20.0).floor() / 20.0;
     if m.train < 0.1 {
-        let show = |x: f64| write::length(answers, x);
-        return Err(NoPlan::TooShort { wanted: show(answers.length.0), taken: show(ends * most) });
+        return Err(NoPlan::TooShort { wanted: write::length(answers, answers.length.0) });
     }
     // Lengths as the builder's rule shows them, so that the plan's words and its numbers agree.
     let to = if answers.imperial { 0.0254 / 16.0 } else { 1e-3 };

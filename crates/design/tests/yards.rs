@@ -96,7 +96,7 @@ fn what_cannot_be_is_said_in_words() {
     let near = said(&[("centres", "30 mm")]);
     assert!(near.contains("the least is 48 mm"), "NEM 102 keeps 48 mm clear in H0: {near}");
     // Behind flat frogs roads part late.
-    let short = said(&[("number", "10"), ("length", "300 mm")]);
+    let short = said(&[("number", "12"), ("length", "300 mm")]);
     assert!(short.contains("too short"), "{short}");
 }
 
