@@ -1,1 +1,24 @@
 //! Work orders in building order, and tests with what they should read and what a mistake would read.
+//!
+//! ```text
+//! circuit ─ supplies unplugged ─▶ bare ─▶ candidates ─ with each mistake in turn ─▶ assessed ─▶ cover ─▶ sheet
+//! ```
+//! Every expected reading, every limit and what each mistake would read comes from the network with that mistake in it
+//! (`ohms`), none from a constant. A sheet is the least set of tests that notices whatever one of them notices
+//! (`cover`); what none notices is said, with the reason.
+
+pub mod assess;
+pub mod bare;
+pub mod candidates;
+pub mod cold;
+pub mod cover;
+pub mod meter;
+pub mod mistake;
+pub mod ohms;
+pub mod test;
+mod words;
+
+pub use bare::Age;
+pub use cold::{ColdSheet, NotProved, cold_sheet};
+pub use mistake::Mistake;
+pub use test::{Element, How, Kind, Point, Test, WouldRead};

@@ -1,0 +1,183 @@
+//! The sheet of cold tests: the fewest that notice every mistake that can be noticed with every supply unplugged.
+
+use crate::assess::{Assessed, assess};
+use crate::bare::{Age, bare};
+use crate::candidates::{candidates, own_elements, settings};
+use crate::cover::cover;
+use crate::mistake::{Mistake, mistakes};
+use crate::test::{Element, How, Kind, Point, Test, WouldRead};
+use crate::words::{Words, set_words};
+use circuit::Circuit;
+use network::BadConductance;
+use schedule::Job;
+use std::collections::BTreeSet;
+
+/// Something that no test of a sheet proves, and why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NotProved {
+    /// What it is.
+    pub element: Option<Element>,
+    /// The mistake that would not be noticed.
+    pub mistake: Option<Mistake>,
+    /// In words.
+    pub what: String,
+    /// Why.
+    pub why: String,
+}
+
+/// The cold tests of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ColdSheet {
+    /// The wiring with every supply unplugged, by the numbers of the job's circuit.
+    pub circuit_at: Age,
+    /// The tests, setting by setting.
+    pub tests: Vec<Test>,
+    /// Every mistake that was thought of.
+    pub mistakes: Vec<Mistake>,
+    /// No sheet with fewer tests notices as much.
+    pub at_least: usize,
+    /// What no cold test notices.
+    pub not_proved: Vec<NotProved>,
+}
+
+/// Mistakes that a test lists at most; those at its own pieces come first.
+const MOST_MISTAKES: usize = 6;
+
+/// Makes the sheet.
+///
+/// # Errors
+/// When a resistance is none that can be reckoned with.
+pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> {
+    let circuit = bare(&job.facts.circuit, age);
+    let words = Words::of(job);
+    let settings = settings(&circuit);
+    let mistakes = mistakes(&circuit);
+    let assessed = assess(&circuit, &settings, candidates(&circuit, &settings), &mistakes)?;
+    let notices: Vec<BTreeSet<usize>> = assessed.iter().map(|a| a.notices.clone()).collect();
+    let chosen = cover(&notices);
+    let mut picked: Vec<&Assessed> = chosen.chosen.iter().map(|&index| &assessed[index]).collect();
+    // Setting by setting, so that little has to be thrown; by ohms first, then the bench supply comes out.
+    picked.sort_by_key(|a| (a.candidate.setting, a.how == How::Millivolts));
+    let mut taken = BTreeSet::new();
+    let tests: Vec<Test> = picked
+        .iter()
+        .map(|a| test(&circuit, &words, a, &settings[a.candidate.setting], &mistakes, &mut taken))
+        .collect();
+    let mut not_proved = unplugged(job, &words);
+    let noticed: BTreeSet<usize> = notices.iter().flatten().copied().collect();
+    for (number, mistake) in mistakes.iter().enumerate().filter(|(number, _)| !noticed.contains(number)) {
+        not_proved.push(NotProved {
+            element: element_of(mistake),
+            mistake: Some(*mistake),
+            what: words.mistake(mistake),
+            why: why_unseen(&assessed, number, mistake),
+        });
+    }
+    Ok(ColdSheet { circuit_at: age, tests, mistakes, at_least: chosen.at_least, not_proved })
+}
+
+/// The element that a mistake spoils, where it is an open piece or a bridged gap.
+pub fn element_of(mistake: &Mistake) -> Option<Element> {
+    match *mistake {
+        Mistake::Open(edge) => Some(Element::Edge(edge)),
+        Mistake::Bridged(a, b) => Some(Element::Gap(a, b)),
+        Mistake::Resistive(_) | Mistake::Exchanged(..) => None,
+    }
+}
+
+fn test(
+    circuit: &Circuit,
+    words: &Words<'_, '_>,
+    assessed: &Assessed,
+    setting: &[Option<u8>],
+    mistakes: &[Mistake],
+    taken: &mut BTreeSet<String>,
+) -> Test {
+    let candidate = &assessed.candidate;
+    let set = set_words(circuit, setting);
+    let own = own_elements(candidate);
+    let proves: BTreeSet<Element> = assessed.notices.iter().filter_map(|&m| element_of(&mistakes[m])).collect();
+    let at_own = |m: &Mistake| {
+        m.edges().iter().any(|e| candidate.chain.contains(e)) || element_of(m).is_some_and(|e| own.contains(&e))
+    };
+    let mut reads: Vec<(&usize, &f64)> = assessed.reads.iter().collect();
+    reads.sort_by_key(|(m, _)| (!at_own(&mistakes[**m]), **m));
+    let mut told: Vec<WouldRead> = Vec::new();
+    for (&m, &reading) in reads {
+        // Where mistakes at its own pieces are told, others only crowd them out.
+        if told.len() >= MOST_MISTAKES || !at_own(&mistakes[m]) && !own.is_empty() && !told.is_empty() {
+            break;
+        }
+        told.push(WouldRead { what: words.mistake(&mistakes[m]), reading });
+    }
+    let base = words.name_of(candidate, &set);
+    let mut name = format!("cold {base}");
+    let mut count = 1;
+    while !taken.insert(name.clone()) {
+        count += 1;
+        name = format!("cold {base}, {count}");
+    }
+    Test {
+        name,
+        kind: Kind::Cold,
+        about: words.about(candidate),
+        between: Some(points(words, candidate.pair)),
+        setting: setting.to_vec(),
+        set,
+        how: assessed.how,
+        range: assessed.range.words.to_owned(),
+        expected: Some(assessed.expected),
+        passes: assessed.passes,
+        proves: proves.into_iter().collect(),
+        mistakes: told,
+    }
+}
+
+fn points(words: &Words<'_, '_>, pair: [u32; 2]) -> [Point; 2] {
+    let [one, other] = pair.map(|node| words.node(node));
+    let same = one == other;
+    let side = |word: &str| if same { format!(", {word} side") } else { String::new() };
+    [
+        Point { words: format!("{one}{}", side("from")), node: pair[0] },
+        Point { words: format!("{other}{}", side("to")), node: pair[1] },
+    ]
+}
+
+/// What is inside supplies, breakers and reversers that sense shorts.
+fn unplugged(job: &Job<'_>, words: &Words<'_, '_>) -> Vec<NotProved> {
+    let circuit = &job.facts.circuit;
+    let bare = bare(circuit, Age::New);
+    let edges = circuit.edges.iter().zip(&bare.edges).enumerate();
+    edges
+        .filter(|(_, (_, bare))| crate::bare::is_unplugged(bare))
+        .map(|(id, _)| NotProved {
+            element: Some(Element::Edge(id as u32)),
+            mistake: None,
+            what: words.edge(id as u32),
+            why: "unplugged in cold tests; the hot tests prove it".to_owned(),
+        })
+        .collect()
+}
+
+/// Why no candidate notices a mistake.
+fn why_unseen(assessed: &[Assessed], number: usize, mistake: &Mistake) -> String {
+    let seen = assessed.iter().filter(|a| a.reads.contains_key(&number));
+    let nearest = seen.max_by(|a, b| change(a, number).total_cmp(&change(b, number)));
+    match (nearest, mistake) {
+        (Some(a), _) => format!(
+            "what lies beside it hides it: {} instead of {}, within the limits of {} to {}",
+            crate::test::shown(a.how, a.reads[&number]),
+            crate::test::shown_with_unit(a.how, a.expected.typical),
+            crate::test::shown(a.how, a.passes[0]),
+            crate::test::shown_with_unit(a.how, a.passes[1]),
+        ),
+        (None, Mistake::Bridged(..)) => {
+            "its two sides are joined elsewhere by so little that no meter tells; look at it with a glass".to_owned()
+        }
+        (None, _) => "nothing that can be measured changes".to_owned(),
+    }
+}
+
+fn change(assessed: &Assessed, number: usize) -> f64 {
+    (assessed.reads[&number] / assessed.expected.typical).ln().abs()
+}
