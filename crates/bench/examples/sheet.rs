@@ -7,9 +7,22 @@ fn main() {
     let job = schedule::Job::new(facts, schedule::Choices::default());
     let started = std::time::Instant::now();
     let Ok(sheet) = bench::cold_sheet(&job, bench::Age::New) else { return };
-    println!("{} tests, at least {}, {} mistakes, {:?}", sheet.tests.len(), sheet.at_least, sheet.mistakes.len(), started.elapsed());
+    println!(
+        "{} tests, at least {}, {} mistakes, {:?}",
+        sheet.tests.len(),
+        sheet.at_least,
+        sheet.mistakes.len(),
+        started.elapsed()
+    );
     for test in &sheet.tests {
-        println!("{} | {} | {} | {} | {}", test.name, test.about, test.range, test.expected_words(), test.passes_words());
+        println!(
+            "{} | {} | {} | {} | {}",
+            test.name,
+            test.about,
+            test.range,
+            test.expected_words(),
+            test.passes_words()
+        );
         for m in &test.mistakes {
             println!("      {}: {}", m.what, bench::test::shown(test.how, m.reading));
         }

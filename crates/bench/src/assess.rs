@@ -5,7 +5,7 @@ use crate::meter::{self, Range, limits};
 use crate::mistake::Mistake;
 use crate::ohms::Ohms;
 use crate::test::How;
-use circuit::{Circuit, NodeId};
+use circuit::{Circuit, EdgeId, NodeId};
 use electrics::Level;
 use handbook::Spread;
 use network::BadConductance;
@@ -86,8 +86,17 @@ pub fn assess(
     for (candidate, well) in candidates.into_iter().zip(well) {
         assessed.push(expect(candidate, well.unwrap_or(Spread::exactly(f64::INFINITY))));
     }
+    // A wire that leads to two contacts is looked for wherever one of them makes it part of a chain.
+    let mut of_chain: BTreeMap<EdgeId, BTreeSet<usize>> = BTreeMap::new();
+    for test in &assessed {
+        for &edge in &test.candidate.chain {
+            of_chain.entry(edge).or_default().insert(test.candidate.setting);
+        }
+    }
     for (number, mistake) in mistakes.iter().enumerate() {
-        for setting in settings_of(circuit, settings, mistake) {
+        let mut looked_for = settings_of(circuit, settings, mistake);
+        looked_for.extend(mistake.edges().iter().filter_map(|e| of_chain.get(e)).flatten());
+        for setting in looked_for {
             let mut readings = Vec::with_capacity(3);
             for level in Level::ALL {
                 readings.push(network.read(&settings[setting], level, Some(mistake))?);

@@ -1,10 +1,17 @@
 //! The wiring as it lies there with every supply unplugged: what an ohmmeter and a bench supply see.
 
 use circuit::{Circuit, EdgeKind, Guard, Literal};
+use handbook::Spread;
 
-/// What a joint that is pressed together may read when it is new, as a multiple of its usual value. Our own default: the
-/// handbook's upper end is for aged ones, and new work that reads as aged is to be done again.
-const NEW_WORK: f64 = 3.0;
+/// What new joints may read, as parts of the usual value. Our own default: the handbook's upper end for what is pressed
+/// together is that of aged ones, and new work that reads as aged is to be done again; for solder and taps it has one
+/// value only.
+const NEW_JOINT: [f64; 2] = [1.0 / 3.0, 3.0];
+/// What a wire may have of what its planned length gives: it is cut with some slack, or shorter where it could be. Our own
+/// default.
+const WIRE: [f64; 2] = [0.7, 1.5];
+/// The same of a bus, which is laid as long as its way is.
+const BUS: [f64; 2] = [0.9, 1.2];
 
 /// How old the wiring is taken to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,11 +37,17 @@ pub fn bare(circuit: &Circuit, age: Age) -> Circuit {
         if edge.kind == EdgeKind::Source || settles {
             edge.guard = never();
         }
-        // Where low and typical are the same, high is the aged value; where there is a true band it stays.
-        let pressed = matches!(edge.kind, EdgeKind::SlidingJoint | EdgeKind::Blade | EdgeKind::Contact);
-        if age == Age::New && pressed && edge.ohms.low == edge.ohms.typical {
-            edge.ohms.high = edge.ohms.high.min(NEW_WORK * edge.ohms.typical);
-        }
+        let ohms = edge.ohms;
+        let [low, high] = match edge.kind {
+            EdgeKind::Feeder | EdgeKind::Wire => WIRE,
+            EdgeKind::BusWire => BUS,
+            // Where the handbook has a true band it stays.
+            EdgeKind::Rail | EdgeKind::Source => continue,
+            _ if ohms.low < ohms.typical => continue,
+            _ => NEW_JOINT,
+        };
+        let aged = if age == Age::Aged { ohms.high } else { 0.0 };
+        edge.ohms = Spread::new(low * ohms.typical, ohms.typical, (high * ohms.typical).max(aged));
     }
     bare.sources.clear();
     bare

@@ -28,12 +28,14 @@ pub struct NotProved {
 /// The cold tests of a plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ColdSheet {
-    /// The wiring with every supply unplugged, by the numbers of the job's circuit.
-    pub circuit_at: Age,
+    /// How old the wiring is taken to be.
+    pub age: Age,
     /// The tests, setting by setting.
     pub tests: Vec<Test>,
     /// Every mistake that was thought of.
     pub mistakes: Vec<Mistake>,
+    /// For each of them the tests that notice it, by their index.
+    pub noticed_by: Vec<Vec<usize>>,
     /// No sheet with fewer tests notices as much.
     pub at_least: usize,
     /// What no cold test notices.
@@ -41,7 +43,7 @@ pub struct ColdSheet {
 }
 
 /// Mistakes that a test lists at most; those at its own pieces come first.
-const MOST_MISTAKES: usize = 6;
+const MOST_MISTAKES: usize = 12;
 
 /// Makes the sheet.
 ///
@@ -54,15 +56,21 @@ pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> 
     let mistakes = mistakes(&circuit);
     let assessed = assess(&circuit, &settings, candidates(&circuit, &settings), &mistakes)?;
     let notices: Vec<BTreeSet<usize>> = assessed.iter().map(|a| a.notices.clone()).collect();
-    let chosen = cover(&notices);
+    let always: Vec<usize> = (0..assessed.len()).filter(|&i| parts_poles(&circuit, &assessed[i])).collect();
+    let chosen = cover(&notices, &always);
     let mut picked: Vec<&Assessed> = chosen.chosen.iter().map(|&index| &assessed[index]).collect();
     // Setting by setting, so that little has to be thrown; by ohms first, then the bench supply comes out.
     picked.sort_by_key(|a| (a.candidate.setting, a.how == How::Millivolts));
     let mut taken = BTreeSet::new();
-    let tests: Vec<Test> = picked
-        .iter()
-        .map(|a| test(&circuit, &words, a, &settings[a.candidate.setting], &mistakes, &mut taken))
-        .collect();
+    let mut noticed_by: Vec<Vec<usize>> = vec![Vec::new(); mistakes.len()];
+    for (index, picked) in picked.iter().enumerate() {
+        picked.notices.iter().for_each(|&m| noticed_by[m].push(index));
+    }
+    let made = picked.iter().map(|a| {
+        let sheet = Sheet { circuit: &circuit, words: &words, mistakes: &mistakes, noticed_by: &noticed_by };
+        sheet.test(a, &settings[a.candidate.setting], &mut taken)
+    });
+    let tests: Vec<Test> = made.collect();
     let mut not_proved = unplugged(job, &words);
     let noticed: BTreeSet<usize> = notices.iter().flatten().copied().collect();
     for (number, mistake) in mistakes.iter().enumerate().filter(|(number, _)| !noticed.contains(number)) {
@@ -73,7 +81,14 @@ pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> 
             why: why_unseen(&assessed, number, mistake),
         });
     }
-    Ok(ColdSheet { circuit_at: age, tests, mistakes, at_least: chosen.at_least, not_proved })
+    Ok(ColdSheet { age, tests, mistakes, noticed_by, at_least: chosen.at_least, not_proved })
+}
+
+/// Whether a candidate looks at the two poles of one breaker, which must be apart before power is put on: such a test is
+/// made in every setting of the sheet, whatever else would do, since it notices what no list of mistakes holds.
+fn parts_poles(circuit: &Circuit, assessed: &Assessed) -> bool {
+    let [a, b] = assessed.candidate.pair;
+    assessed.how == How::Open && circuit.breakers.iter().any(|breaker| breaker.node == [a, b])
 }
 
 /// The element that a mistake spoils, where it is an open piece or a bridged gap.
@@ -85,52 +100,70 @@ pub fn element_of(mistake: &Mistake) -> Option<Element> {
     }
 }
 
-fn test(
-    circuit: &Circuit,
-    words: &Words<'_, '_>,
-    assessed: &Assessed,
-    setting: &[Option<u8>],
-    mistakes: &[Mistake],
-    taken: &mut BTreeSet<String>,
-) -> Test {
-    let candidate = &assessed.candidate;
-    let set = set_words(circuit, setting);
-    let own = own_elements(candidate);
-    let proves: BTreeSet<Element> = assessed.notices.iter().filter_map(|&m| element_of(&mistakes[m])).collect();
-    let at_own = |m: &Mistake| {
-        m.edges().iter().any(|e| candidate.chain.contains(e)) || element_of(m).is_some_and(|e| own.contains(&e))
-    };
-    let mut reads: Vec<(&usize, &f64)> = assessed.reads.iter().collect();
-    reads.sort_by_key(|(m, _)| (!at_own(&mistakes[**m]), **m));
-    let mut told: Vec<WouldRead> = Vec::new();
-    for (&m, &reading) in reads {
-        // Where mistakes at its own pieces are told, others only crowd them out.
-        if told.len() >= MOST_MISTAKES || !at_own(&mistakes[m]) && !own.is_empty() && !told.is_empty() {
-            break;
+/// What the tests of a sheet are put into words from.
+struct Sheet<'s, 'j, 'p> {
+    circuit: &'s Circuit,
+    words: &'s Words<'j, 'p>,
+    mistakes: &'s [Mistake],
+    noticed_by: &'s [Vec<usize>],
+}
+
+impl Sheet<'_, '_, '_> {
+    fn test(&self, assessed: &Assessed, setting: &[Option<u8>], taken: &mut BTreeSet<String>) -> Test {
+        let Sheet { circuit, words, mistakes, noticed_by } = *self;
+        let candidate = &assessed.candidate;
+        let set = set_words(circuit, setting);
+        let own = own_elements(candidate);
+        let proves: BTreeSet<Element> = assessed.notices.iter().filter_map(|&m| element_of(&mistakes[m])).collect();
+        let at_own = |m: usize| {
+            let mistake = &mistakes[m];
+            mistake.edges().iter().any(|e| candidate.chain.contains(e))
+                || element_of(mistake).is_some_and(|e| own.contains(&e))
+        };
+        // Those at its own pieces, and those that no other test of the sheet notices.
+        let reads = assessed.reads.iter().map(|(m, reading)| (*m, *reading));
+        let mut told: Vec<(usize, f64)> = reads.filter(|(m, _)| at_own(*m) || noticed_by[*m].len() == 1).collect();
+        if told.is_empty() {
+            told = assessed.reads.iter().map(|(m, reading)| (*m, *reading)).collect();
         }
-        told.push(WouldRead { what: words.mistake(&mistakes[m]), reading });
+        told.sort_by_key(|(m, _)| (!at_own(*m), *m));
+        told.truncate(MOST_MISTAKES);
+        let told = alike(words, assessed.how, mistakes, &told);
+        let base = words.name_of(candidate, &set);
+        let mut name = format!("cold {base}");
+        let mut count = 1;
+        while !taken.insert(name.clone()) {
+            count += 1;
+            name = format!("cold {base}, {count}");
+        }
+        Test {
+            name,
+            kind: Kind::Cold,
+            about: words.about(candidate),
+            between: Some(points(words, candidate.pair)),
+            setting: setting.to_vec(),
+            set,
+            how: assessed.how,
+            range: assessed.range.words.to_owned(),
+            expected: Some(assessed.expected),
+            passes: assessed.passes,
+            proves: proves.into_iter().collect(),
+            mistakes: told,
+        }
     }
-    let base = words.name_of(candidate, &set);
-    let mut name = format!("cold {base}");
-    let mut count = 1;
-    while !taken.insert(name.clone()) {
-        count += 1;
-        name = format!("cold {base}, {count}");
+}
+
+/// Mistakes that read alike on the meter, together.
+fn alike(words: &Words<'_, '_>, how: How, mistakes: &[Mistake], told: &[(usize, f64)]) -> Vec<WouldRead> {
+    let mut found: Vec<(f64, Vec<&Mistake>)> = Vec::new();
+    for &(m, reading) in told {
+        let shown = crate::test::shown(how, reading);
+        match found.iter_mut().find(|f| crate::test::shown(how, f.0) == shown) {
+            Some(same) => same.1.push(&mistakes[m]),
+            None => found.push((reading, vec![&mistakes[m]])),
+        }
     }
-    Test {
-        name,
-        kind: Kind::Cold,
-        about: words.about(candidate),
-        between: Some(points(words, candidate.pair)),
-        setting: setting.to_vec(),
-        set,
-        how: assessed.how,
-        range: assessed.range.words.to_owned(),
-        expected: Some(assessed.expected),
-        passes: assessed.passes,
-        proves: proves.into_iter().collect(),
-        mistakes: told,
-    }
+    found.into_iter().map(|(reading, same)| WouldRead { what: words.mistakes(&same), reading }).collect()
 }
 
 fn points(words: &Words<'_, '_>, pair: [u32; 2]) -> [Point; 2] {

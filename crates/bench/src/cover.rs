@@ -11,13 +11,14 @@ pub struct Cover {
     pub at_least: usize,
 }
 
-/// Chooses tests so that everything is noticed that any test notices: `notices[t]` is what test `t` notices.
+/// Chooses tests so that everything is noticed that any test notices: `notices[t]` is what test `t` notices. Those of
+/// `always` are chosen whatever they notice, in ascending order.
 ///
-/// First comes whatever only one test notices: that test is in every solution. Of what is left, the test that notices
+/// Then comes whatever only one test notices: that test is in every solution. Of what is left, the test that notices
 /// most is taken again and again, of equals the first; in the end tests are dropped whose work the others do. How few
 /// could do is bounded by things no two of which are noticed by one test (each needs one of its own). Finding the fewest
 /// is hard in general (Karp 1972); on wiring nearly everything is decided by the first step.
-pub fn cover(notices: &[BTreeSet<usize>]) -> Cover {
+pub fn cover(notices: &[BTreeSet<usize>], always: &[usize]) -> Cover {
     let mut by: Vec<Vec<usize>> = Vec::new();
     for (test, noticed) in notices.iter().enumerate() {
         for &thing in noticed {
@@ -27,13 +28,18 @@ pub fn cover(notices: &[BTreeSet<usize>]) -> Cover {
             by[thing].push(test);
         }
     }
-    let mut chosen: BTreeSet<usize> = by.iter().filter(|tests| tests.len() == 1).map(|tests| tests[0]).collect();
-    let mut open: BTreeSet<usize> = (0..by.len()).filter(|&thing| !by[thing].is_empty()).collect();
+    let by_always: BTreeSet<usize> = always.iter().flat_map(|&test| &notices[test]).copied().collect();
+    let mut open: BTreeSet<usize> =
+        (0..by.len()).filter(|thing| !by[*thing].is_empty() && !by_always.contains(thing)).collect();
+    let at_least = always.len() + apart(&by, &open);
+    let mut chosen: BTreeSet<usize> =
+        open.iter().map(|&thing| &by[thing]).filter(|tests| tests.len() == 1).map(|tests| tests[0]).collect();
     for &test in &chosen {
         notices[test].iter().for_each(|thing| {
             open.remove(thing);
         });
     }
+    chosen.extend(always);
     while !open.is_empty() {
         let gain = |test: usize| notices[test].intersection(&open).count();
         // The first of equals, so that the same plan gives the same sheet.
@@ -45,14 +51,13 @@ pub fn cover(notices: &[BTreeSet<usize>]) -> Cover {
         });
         chosen.insert(best);
     }
-    drop_needless(notices, &by, &mut chosen);
-    let at_least = apart(&by);
+    drop_needless(notices, &by, &mut chosen, always);
     Cover { chosen: chosen.into_iter().collect(), at_least }
 }
 
 /// Drops tests whose every thing another chosen test notices too, those that notice least first.
-fn drop_needless(notices: &[BTreeSet<usize>], by: &[Vec<usize>], chosen: &mut BTreeSet<usize>) {
-    let mut order: Vec<usize> = chosen.iter().copied().collect();
+fn drop_needless(notices: &[BTreeSet<usize>], by: &[Vec<usize>], chosen: &mut BTreeSet<usize>, always: &[usize]) {
+    let mut order: Vec<usize> = chosen.iter().copied().filter(|test| !always.contains(test)).collect();
     order.sort_by_key(|&test| (notices[test].len(), std::cmp::Reverse(test)));
     for test in order {
         let spare = |thing: &usize| by[*thing].iter().any(|other| *other != test && chosen.contains(other));
@@ -62,9 +67,9 @@ fn drop_needless(notices: &[BTreeSet<usize>], by: &[Vec<usize>], chosen: &mut BT
     }
 }
 
-/// How many things can be found no two of which are noticed by one test: those that fewest tests notice first.
-fn apart(by: &[Vec<usize>]) -> usize {
-    let mut order: Vec<usize> = (0..by.len()).filter(|&thing| !by[thing].is_empty()).collect();
+/// How many of these things can be found no two of which are noticed by one test: those that fewest tests notice first.
+fn apart(by: &[Vec<usize>], things: &BTreeSet<usize>) -> usize {
+    let mut order: Vec<usize> = things.iter().copied().collect();
     order.sort_by_key(|&thing| (by[thing].len(), thing));
     let mut used: BTreeSet<usize> = BTreeSet::new();
     let mut count = 0;

@@ -12,6 +12,7 @@ pub mod bare;
 pub mod candidates;
 pub mod cold;
 pub mod cover;
+pub mod measured;
 pub mod meter;
 pub mod mistake;
 pub mod ohms;

@@ -29,11 +29,7 @@ impl<'c> Ohms<'c> {
     ///
     /// # Panics
     /// When a pair or a mistake names a node or edge that is not there.
-    pub fn new(
-        circuit: &'c Circuit,
-        pairs: &[[NodeId; 2]],
-        mistakes: &[Mistake],
-    ) -> Result<Ohms<'c>, BadConductance> {
+    pub fn new(circuit: &'c Circuit, pairs: &[[NodeId; 2]], mistakes: &[Mistake]) -> Result<Ohms<'c>, BadConductance> {
         let mut ends: Vec<(NodeId, NodeId)> = circuit.edges.iter().map(|e| (e.a, e.b)).collect();
         let mut slots = BTreeMap::new();
         for pair in mistakes.iter().flat_map(|m| joined_by(circuit, m)) {

@@ -37,6 +37,20 @@ impl<'j, 'p> Words<'j, 'p> {
     /// A piece by its name in the plan's words, told apart from others of that name.
     pub fn edge_name(&self, edge: EdgeId) -> String {
         let found = &self.job.facts.circuit.edges[edge as usize];
+        let place = |node: NodeId| self.job.facts.circuit.nodes[node as usize].name.rsplit_once(" at ").map(|p| p.1);
+        match found.kind {
+            EdgeKind::BusWire if !found.name.contains(" to ") => {
+                if let (Some(from), Some(to)) = (place(found.a), place(found.b)) {
+                    return format!("{} from {from} to {to}", found.name);
+                }
+            }
+            EdgeKind::Tap => {
+                if let Some(at) = place(found.b) {
+                    return format!("{} at {at}", found.name);
+                }
+            }
+            _ => {}
+        }
         if self.same_name.get(found.name.as_str()).is_some_and(|n| *n > 1) {
             // Joints at an end of a track are told apart by the rail they are in, taps by where they are.
             let ends = [found.a, found.b].map(|n| &self.job.facts.circuit.nodes[n as usize].name);
@@ -89,17 +103,39 @@ impl<'j, 'p> Words<'j, 'p> {
         }
     }
 
+    /// Several mistakes that read alike: `F1 left off, or tap on main bus.A at 300 mm open`.
+    pub fn mistakes(&self, same: &[&Mistake]) -> String {
+        let resistive = same.iter().filter_map(|m| match m {
+            Mistake::Resistive(edge) => Some(self.short(*edge)),
+            _ => None,
+        });
+        let resistive: Vec<String> = resistive.collect();
+        let others = same.iter().filter(|m| !matches!(m, Mistake::Resistive(_))).map(|m| self.mistake(m));
+        let mut told: Vec<String> = others.collect();
+        if !resistive.is_empty() {
+            told.push(format!("1 Ω in {}", resistive.join(" or ")));
+        }
+        told.join(", or ")
+    }
+
     /// What a candidate looks at, with numbers.
     pub fn about(&self, candidate: &Candidate) -> String {
         match candidate.looks {
             Looks::Gap => format!("across {}", self.gap(candidate.pair[0], candidate.pair[1])),
-            Looks::Conductors => "conductors".to_owned(),
+            Looks::Conductors => match candidate.pair.map(|node| self.terminals.contains_key(&node)) {
+                [true, true] => "bus against bus".to_owned(),
+                _ => "rail against bus".to_owned(),
+            },
             Looks::Chain => {
                 let bus = candidate.chain.len() > 1
-                    && candidate.chain.iter().all(|&e| self.job.facts.circuit.edges[e as usize].kind == EdgeKind::BusWire);
-                let pieces = if bus { &candidate.chain[..1] } else { &candidate.chain[..] };
-                let told: Vec<String> = pieces.iter().map(|&e| self.short(e)).collect();
-                if bus { format!("the whole of {}", told.join(", ")) } else { told.join(", ") }
+                    && candidate
+                        .chain
+                        .iter()
+                        .all(|&e| self.job.facts.circuit.edges[e as usize].kind == EdgeKind::BusWire);
+                if bus {
+                    return format!("the whole of {}", self.job.facts.circuit.edges[candidate.chain[0] as usize].name);
+                }
+                candidate.chain.iter().map(|&e| self.short(e)).collect::<Vec<_>>().join(", ")
             }
         }
     }
@@ -119,6 +155,12 @@ impl<'j, 'p> Words<'j, 'p> {
                     _ => 2,
                 };
                 let telling = candidate.chain.iter().min_by_key(|e| rank(e));
+                let kind = |e: EdgeId| circuit.edges[e as usize].kind;
+                if let [first, _, ..] = candidate.chain[..]
+                    && candidate.chain.iter().all(|&e| kind(e) == EdgeKind::BusWire)
+                {
+                    return format!("{}, the whole of it", circuit.edges[first as usize].name);
+                }
                 telling.map_or_else(String::new, |&e| self.edge_name(e))
             }
         };
