@@ -10,7 +10,7 @@ use crate::words::{Words, set_words};
 use circuit::Circuit;
 use network::BadConductance;
 use schedule::Job;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Something that no test of a sheet proves, and why.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,6 +36,8 @@ pub struct ColdSheet {
     pub mistakes: Vec<Mistake>,
     /// For each of them the tests that notice it, by their index.
     pub noticed_by: Vec<Vec<usize>>,
+    /// For each test what is usually read with each mistake that it notices, or that is made at its own pieces.
+    pub readings: Vec<BTreeMap<Mistake, f64>>,
     /// No sheet with fewer tests notices as much.
     pub at_least: usize,
     /// What no cold test notices.
@@ -71,6 +73,8 @@ pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> 
         sheet.test(a, &settings[a.candidate.setting], &mut taken)
     });
     let tests: Vec<Test> = made.collect();
+    let reads = |a: &&Assessed| a.reads.iter().map(|(m, reading)| (mistakes[*m], *reading)).collect();
+    let readings = picked.iter().map(reads).collect();
     let mut not_proved = unplugged(job, &words);
     let noticed: BTreeSet<usize> = notices.iter().flatten().copied().collect();
     for (number, mistake) in mistakes.iter().enumerate().filter(|(number, _)| !noticed.contains(number)) {
@@ -81,7 +85,7 @@ pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> 
             why: why_unseen(&assessed, number, mistake),
         });
     }
-    Ok(ColdSheet { age, tests, mistakes, noticed_by, at_least: chosen.at_least, not_proved })
+    Ok(ColdSheet { age, tests, mistakes, noticed_by, readings, at_least: chosen.at_least, not_proved })
 }
 
 /// Whether a candidate looks at the two poles of one breaker, which must be apart before power is put on: such a test is

@@ -1,0 +1,351 @@
+//! Tests with power on: volts without and with a load, the coin, phases across gaps, storage, reversing, motors.
+
+use crate::candidates::{pieces, settings};
+use crate::hot_words::{Hot, watch};
+use crate::meter::{self, Range};
+use crate::mistake::{BAD_JOINT_OHMS, gaps};
+use crate::test::{Element, How, Kind, Point, Test, WouldRead};
+use crate::words::set_words;
+use circuit::{Circuit, EdgeKind, Literal, NodeId};
+use electrics::{Feed, Grid, Level, Place, places, setting_of};
+use handbook::quantity::Quantity;
+use handbook::{Sourced, Spread, limits};
+use proof::{Conditions, Standing};
+use schedule::Job;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The load a builder has for testing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TestLoad {
+    /// Something that draws this current whatever the volts, in amperes: a lamp nearly does.
+    Amps(f64),
+    /// A resistor, in ohms.
+    Ohms(f64),
+}
+
+impl Default for TestLoad {
+    /// One ampere.
+    fn default() -> Self {
+        TestLoad::Amps(1.0)
+    }
+}
+
+impl TestLoad {
+    /// By how many volts the rails fall under it, behind a loop of this resistance.
+    pub fn drop(self, supply_volts: f64, loop_ohms: f64) -> f64 {
+        match self {
+            TestLoad::Amps(amps) => (amps * loop_ohms).min(supply_volts),
+            TestLoad::Ohms(ohms) => supply_volts * loop_ohms / (ohms + loop_ohms),
+        }
+    }
+}
+
+/// What a coin pressed on both rails has, in ohms.
+const COIN_OHMS: Sourced<Spread<f64>> =
+    Sourced::new(Spread::new(0.0, 0.02, 0.1), "our own default; nobody has published one");
+/// What a supply may be off from the volts the plan gives it, as a part of them.
+const SUPPLY_SHARE: Sourced<f64> = Sourced::new(0.05, "our own default");
+/// What is called no volts across a gap: a meter's own leads pick that much up beside a live track.
+const NO_VOLTS: Sourced<f64> = Sourced::new(0.5, "our own default");
+
+/// The setting in which a track is tested, and what of it is.
+struct Found {
+    setting: Vec<Option<u8>>,
+    set: Vec<(String, String)>,
+    source: usize,
+}
+
+/// A place where a coin is laid, with its loop at each level.
+struct Spot {
+    place: Place,
+    x: f64,
+    loop_ohms: Spread<f64>,
+}
+
+/// The hot tests of a plan, in the order in which they are made.
+///
+/// # Errors
+/// When a resistance is none that can be reckoned with.
+pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<Vec<Test>, electrics::Failed> {
+    let circuit = &job.facts.circuit;
+    let mut tests = Vec::new();
+    if circuit.sources.is_empty() {
+        return Ok(tests);
+    }
+    let hot = Hot::of(job);
+    let mut tried = settings(circuit);
+    let lined = job.facts.ways.list.iter().map(|way| setting_of(circuit, way));
+    tried.extend(lined.map(|s| s.into_iter().map(|p| p.or(Some(0))).collect()));
+    tried.retain(|setting: &Vec<Option<u8>>| circuit.is_legal(setting));
+    let mut coins = Vec::new();
+    let mut proved: BTreeSet<usize> = BTreeSet::new();
+    let mut grid = Grid::new(circuit, &tried[0], Level::Typical)?;
+    for track in 0..circuit.tracks {
+        let Some((found, spots)) = powered(circuit, &mut grid, &tried, track)? else { continue };
+        let breakers = grid.breakers_passed(&spots[0].place);
+        let new: Vec<usize> = breakers.iter().map(|p| p.breaker).filter(|b| proved.insert(*b)).collect();
+        tests.extend(volts(&hot, track, &found, &spots, load));
+        for (index, spot) in spots.iter().enumerate() {
+            let proves = if index == 0 { hot.inside(&new) } else { Vec::new() };
+            coins.push(coin(&hot, track, &found, spot, breakers.first().map(|p| p.breaker), proves));
+        }
+    }
+    tests.extend(coins);
+    tests.extend(phases(&hot, &tried)?);
+    tests.extend(storage(&hot));
+    tests.extend(reversing(&hot));
+    tests.extend(hot.motors());
+    let mut taken = BTreeSet::new();
+    for test in &mut tests {
+        let base = test.name.clone();
+        let mut count = 1;
+        while !taken.insert(test.name.clone()) {
+            count += 1;
+            test.name = format!("{base}, {count}");
+        }
+    }
+    Ok(tests)
+}
+
+/// The first setting in which a track is powered, and the places on it where a coin is laid: both ends, and no more than
+/// [`limits::COIN_TEST_SPACING`] between; the first of them has the greatest loop. None where no setting powers it.
+fn powered(
+    circuit: &Circuit,
+    grid: &mut Grid<'_>,
+    tried: &[Vec<Option<u8>>],
+    track: usize,
+) -> Result<Option<(Found, Vec<Spot>)>, electrics::Failed> {
+    let length = circuit.segments[track].length;
+    let steps = (length / limits::COIN_TEST_SPACING.value.si()).ceil().max(1.0) as usize;
+    let xs: Vec<f64> = (0..=steps).map(|k| length * k as f64 / steps as f64).collect();
+    for setting in tried {
+        grid.set(setting, Level::Typical)?;
+        let fed = |x: &f64| {
+            let place = places(circuit, track, *x).into_iter().next()?;
+            let Feed::Powered { source } = grid.feed(&place) else { return None };
+            Some((place, *x, source))
+        };
+        let found: Vec<(Place, f64, usize)> = xs.iter().filter_map(fed).collect();
+        let Some(&(_, _, source)) = found.first() else { continue };
+        let mut levels: Vec<Vec<f64>> = Vec::new();
+        for level in Level::ALL {
+            grid.set(setting, level)?;
+            let resistances = grid.resistances();
+            levels.push(found.iter().map(|f| resistances.loop_ohms(&f.0).unwrap_or(f64::INFINITY)).collect());
+        }
+        grid.set(setting, Level::Typical)?;
+        let mut spots: Vec<Spot> = found
+            .iter()
+            .enumerate()
+            .map(|(i, f)| Spot { place: f.0, x: f.1, loop_ohms: Spread::new(levels[0][i], levels[1][i], levels[2][i]) })
+            .collect();
+        spots.sort_by(|a, b| b.loop_ohms.typical.total_cmp(&a.loop_ohms.typical));
+        let set = set_words(circuit, setting);
+        return Ok(Some((Found { setting: setting.clone(), set, source }, spots)));
+    }
+    Ok(None)
+}
+
+fn volts(hot: &Hot<'_, '_>, track: usize, found: &Found, spots: &[Spot], load: TestLoad) -> [Test; 2] {
+    let supply = hot.circuit.sources[found.source].volts;
+    let worst = &spots[0];
+    let expected = Spread::exactly(supply);
+    let range = meter::VOLTS;
+    let base = hot.at(track, worst.x);
+    let wrong = hot.sections(track, worst.x);
+    let no_load = Test {
+        name: format!("hot volts at {base}"),
+        kind: Kind::Hot,
+        about: "nothing on the track".to_owned(),
+        between: Some(hot.points(track, &worst.place, worst.x)),
+        setting: found.setting.clone(),
+        set: found.set.clone(),
+        how: How::Volts,
+        range: range.words.to_owned(),
+        expected: Some(expected),
+        passes: [
+            supply * (1.0 - SUPPLY_SHARE.value) - range.error(supply),
+            supply * (1.0 + SUPPLY_SHARE.value) + range.error(supply),
+        ],
+        proves: Vec::new(),
+        mistakes: vec![WouldRead { what: wrong, reading: 0.0 }],
+    };
+    let drop = worst.loop_ohms.map(|ohms| load.drop(supply, ohms));
+    // Both readings are taken on one range by one meter: their difference keeps its scale and two last digits.
+    let difference = Range { words: range.words, most: range.most, share: range.share, digits: 0.02 };
+    let with_load = Test {
+        name: format!("hot drop at {base}"),
+        about: "volts without less volts with the load".to_owned(),
+        how: How::Drop,
+        expected: Some(drop),
+        passes: meter::limits(drop, &difference),
+        mistakes: vec![WouldRead {
+            what: format!("{BAD_JOINT_OHMS} Ω too much anywhere on the way"),
+            reading: load.drop(supply, worst.loop_ohms.typical + BAD_JOINT_OHMS),
+        }],
+        ..no_load.clone()
+    };
+    [no_load, with_load]
+}
+
+fn coin(
+    hot: &Hot<'_, '_>,
+    track: usize,
+    found: &Found,
+    spot: &Spot,
+    breaker: Option<usize>,
+    proves: Vec<Element>,
+) -> Test {
+    let supply = hot.circuit.sources[found.source].volts;
+    let coin = COIN_OHMS.value;
+    let amps = |ohms: f64| supply / ohms;
+    // The most resistance gives the least current.
+    let expected = Spread::new(
+        amps(spot.loop_ohms.high + coin.high),
+        amps(spot.loop_ohms.typical + coin.typical),
+        amps(spot.loop_ohms.low + coin.low),
+    );
+    let trip = breaker.and_then(|b| hot.circuit.breakers[b].trip_amps);
+    let words = breaker.map_or_else(String::new, |b| hot.breaker_words(b));
+    Test {
+        name: format!("hot coin at {}", hot.at(track, spot.x)),
+        kind: Kind::Hot,
+        about: words,
+        between: Some(hot.points(track, &spot.place, spot.x)),
+        setting: found.setting.clone(),
+        set: found.set.clone(),
+        how: How::Coin,
+        range: "coin; clamp meter".to_owned(),
+        expected: Some(expected),
+        passes: [trip.unwrap_or(0.0), f64::INFINITY],
+        proves,
+        mistakes: vec![WouldRead {
+            what: format!("{BAD_JOINT_OHMS} Ω too much anywhere on the way"),
+            reading: amps(spot.loop_ohms.typical + coin.typical + BAD_JOINT_OHMS),
+        }],
+    }
+}
+
+/// Volts across each gap, once for each value they have in some setting in which both sides are fed.
+fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec<Test>, electrics::Failed> {
+    let circuit = hot.circuit;
+    let gaps = gaps(circuit);
+    let mut seen: BTreeSet<(usize, i64)> = BTreeSet::new();
+    let mut found: BTreeMap<usize, Vec<Test>> = BTreeMap::new();
+    for setting in tried {
+        let part = parts(circuit, setting);
+        let point = electrics::operating_point(circuit, setting, Level::Typical, &[])?;
+        for (index, &(a, b)) in gaps.iter().enumerate() {
+            let (Some(one), Some(other)) = (point.volts[a as usize], point.volts[b as usize]) else { continue };
+            // Between two supplies that have nothing in common there are no volts to expect.
+            let across = (one - other).abs();
+            if part[a as usize] != part[b as usize] || !seen.insert((index, (across * 100.0).round() as i64)) {
+                continue;
+            }
+            let live = across > NO_VOLTS.value;
+            let range = meter::VOLTS;
+            let passes = if live {
+                [
+                    across * (1.0 - SUPPLY_SHARE.value) - range.error(across),
+                    across * (1.0 + SUPPLY_SHARE.value) + range.error(across),
+                ]
+            } else {
+                [0.0, NO_VOLTS.value]
+            };
+            let supply = circuit.sources.iter().map(|s| s.volts).fold(0.0, f64::max);
+            let wrong = if live {
+                ("both sides on one pole, or the gap bridged", 0.0)
+            } else {
+                ("the two sides on opposite poles", supply)
+            };
+            let set = set_words(circuit, setting);
+            let base = hot.words.node(a);
+            let name = if set.is_empty() { base.clone() } else { format!("{base} with {}", hot.words.set(&set)) };
+            found.entry(index).or_default().push(Test {
+                name: format!("hot phase across gap {name}"),
+                kind: Kind::Hot,
+                about: format!("across {}", hot.words.gap(a, b)),
+                between: Some([
+                    Point { words: format!("{base}, from side"), node: a },
+                    Point { words: format!("{}, to side", hot.words.node(b)), node: b },
+                ]),
+                setting: setting.clone(),
+                set,
+                how: How::Volts,
+                range: range.words.to_owned(),
+                expected: Some(Spread::exactly(across)),
+                passes,
+                proves: Vec::new(),
+                mistakes: vec![WouldRead { what: wrong.0.to_owned(), reading: wrong.1 }],
+            });
+        }
+    }
+    Ok(found.into_values().flatten().collect())
+}
+
+/// For each node the part of the circuit it is in, supplies counted as joints.
+fn parts(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
+    let piece = pieces(circuit, setting);
+    let mut of: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+    for source in &circuit.sources {
+        let [a, b] = [source.plus, source.node[1]].map(|n| of[piece[n as usize] as usize]);
+        of.iter_mut().filter(|p| **p == a).for_each(|p| *p = b);
+    }
+    piece.into_iter().map(|p: NodeId| of[p as usize]).collect()
+}
+
+/// Ways against storage tracks.
+fn storage(hot: &Hot<'_, '_>) -> Vec<Test> {
+    let facts = &hot.job.facts;
+    let Some(storage) = review::storage(facts.plan, facts.names) else { return Vec::new() };
+    let Ok(conditions) = Conditions::of(hot.circuit) else { return Vec::new() };
+    let mut tests = Vec::new();
+    for way in &facts.ways.list {
+        let literals: Vec<Literal> =
+            way.setting.iter().map(|(&control, &position)| Literal { control, position }).collect();
+        let set: Vec<(String, String)> = literals.iter().map(|&l| hot.circuit.literal_words(l)).collect();
+        for &track in &storage.tracks {
+            let name = &hot.circuit.segments[track].name;
+            let due = match conditions.standing(track, &literals) {
+                Ok(Standing::Always) => format!("{name} is live"),
+                Ok(Standing::Never) => format!("{name} is dead"),
+                _ => continue,
+            };
+            let setting = setting_of(hot.circuit, way).into_iter().map(|p| p.or(Some(0))).collect();
+            let mut test = watch(format!("hot storage {name} with {}", way.name), way.name.clone(), due);
+            (test.set, test.setting) = (set.clone(), setting);
+            tests.push(test);
+        }
+    }
+    tests
+}
+
+/// The longest train through each reversing section.
+fn reversing(hot: &Hot<'_, '_>) -> Vec<Test> {
+    let facts = &hot.job.facts;
+    let Ok(proof) = &facts.proof else { return Vec::new() };
+    let longest = facts.plan.train.iter().max_by(|a, b| a.length.value.si().total_cmp(&b.length.value.si()));
+    let train = longest.map_or_else(|| "the longest train".to_owned(), |t| format!("train `{}`", t.name.value));
+    let mut tests = Vec::new();
+    for section in &proof.reversing {
+        let names: BTreeSet<&str> = section.parts.iter().map(|p| hot.circuit.segments[p.0].name.as_str()).collect();
+        let names: Vec<&str> = names.into_iter().collect();
+        let gaps: BTreeSet<String> =
+            section.gaps.iter().map(|&g| &hot.circuit.gaps[g]).map(|g| hot.words.gap(g.before, g.after)).collect();
+        let gaps: Vec<String> = gaps.into_iter().collect();
+        let mut test = watch(
+            format!("hot reversing {}", names.join(", ")),
+            format!("{train}, both ways over {}", gaps.join(", ")),
+            "it runs on, no breaker opens".to_owned(),
+        );
+        let settles = |l: &Literal| hot.circuit.controls.get(l.control).is_some_and(|c| c.settles);
+        let edges = hot.circuit.edges.iter().enumerate();
+        test.proves = edges
+            .filter(|(_, e)| e.kind == EdgeKind::Contact && e.guard.iter().any(settles))
+            .filter(|(_, e)| e.guard.iter().any(|l| section.controls.contains(&l.control)))
+            .map(|(id, _)| Element::Edge(id as u32))
+            .collect();
+        tests.push(test);
+    }
+    tests
+}
