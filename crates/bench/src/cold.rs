@@ -62,7 +62,10 @@ pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> 
     let chosen = cover(&notices, &always);
     let mut picked: Vec<&Assessed> = chosen.chosen.iter().map(|&index| &assessed[index]).collect();
     // Setting by setting, so that little has to be thrown; by ohms first, then the bench supply comes out.
-    picked.sort_by_key(|a| (a.candidate.setting, a.how == How::Millivolts));
+    picked.sort_by(|a, b| {
+        let key = |a: &Assessed| (a.candidate.setting, a.how);
+        key(a).cmp(&key(b)).then(a.range.most.total_cmp(&b.range.most))
+    });
     let mut taken = BTreeSet::new();
     let mut noticed_by: Vec<Vec<usize>> = vec![Vec::new(); mistakes.len()];
     for (index, picked) in picked.iter().enumerate() {
