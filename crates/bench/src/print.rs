@@ -49,14 +49,22 @@ pub fn hot(job: &Job<'_>, work: &Work, width: usize) -> String {
 pub fn yearly(job: &Job<'_>, tests: &[Test], width: usize) -> String {
     let mut out = heading(job, "yearly checks, what ages most first", width);
     out.push_str(&filled("  as at first: ", &told::at_first(&job.facts.circuit), width));
-    out.push_str(&rows(tests, |_| "as the cold tests of these names, with the limits of aged wiring".to_owned(), width));
+    out.push_str(&rows(
+        tests,
+        |_| "as the cold tests of these names, with the limits of aged wiring".to_owned(),
+        width,
+    ));
     out
 }
 
 /// The work orders.
 pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
     let mut out = heading(job, "work orders", width);
-    out.push_str(&filled("  ", "In this order nothing waits for what comes later. A task is done when its cold tests read well.", width));
+    out.push_str(&filled(
+        "  ",
+        "In this order nothing waits for what comes later. A task is done when its cold tests read well.",
+        width,
+    ));
     for stage in Stage::ALL {
         let of: Vec<(usize, &Task)> = work.tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
         if of.is_empty() {
@@ -69,7 +77,11 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
         }
         for (index, task) in of {
             let label = format!("{:>4}  ", index + 1);
-            out.push_str(&filled(&label, &plain(&format!("{} ({}): {}", task.name, task.reach.word(), task.does)), width));
+            out.push_str(&filled(
+                &label,
+                &plain(&format!("{} ({}): {}", task.name, task.reach.word(), task.does)),
+                width,
+            ));
             for (what, words) in [
                 ("numbers", touched(job, task)),
                 ("after", waits(&work.tasks, task)),
@@ -131,7 +143,8 @@ fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String
 /// Tests as comma-separated values: a line for each, numbers in the unit that stands beside them, empty where a meter reads
 /// open or nothing is read.
 pub fn to_csv(tests: &[Test]) -> String {
-    let mut out = "test,kind,set,pieces,probe 1,probe 2,how,range,unit,low,typical,high,well from,well to,mistakes\n".to_owned();
+    let mut out =
+        "test,kind,set,pieces,probe 1,probe 2,how,range,unit,low,typical,high,well from,well to,mistakes\n".to_owned();
     for test in tests {
         let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
         let point = |side: usize| test.between.as_ref().map_or("", |b| b[side].words.as_str());

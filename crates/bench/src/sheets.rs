@@ -38,9 +38,12 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
         Block::Text(format!("The load is {}. {}", told::load(work.load), told::SQUARE_WAVE)),
     ];
     if work.hot.is_empty() {
-        blocks.push(Block::Text("Nothing feeds the track of this plan; there is nothing to test with power on.".to_owned()));
+        blocks.push(Block::Text(
+            "Nothing feeds the track of this plan; there is nothing to test with power on.".to_owned(),
+        ));
     }
-    let part = |wanted: &str| -> Vec<Test> { work.hot.iter().filter(|t| told::hot_group(t) == wanted).cloned().collect() };
+    let part =
+        |wanted: &str| -> Vec<Test> { work.hot.iter().filter(|t| told::hot_group(t) == wanted).cloned().collect() };
     let with = |test: &Test| {
         let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
         if set.is_empty() { "all as at first".to_owned() } else { format!("{}, the rest as at first", set.join(", ")) }
@@ -68,7 +71,8 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
         let tests = part(group);
         if !tests.is_empty() {
             blocks.push(Block::Heading(capital(group)));
-            let columns = vec![Column::words("test"), Column::words("what to do"), Column::words("due"), Column::boxes("done")];
+            let columns =
+                vec![Column::words("test"), Column::words("what to do"), Column::words("due"), Column::boxes("done")];
             let mut table = Table::new(name, columns);
             for test in &tests {
                 let words = [&test.name, &test.about, &test.range].map(|w| Cell::words(w.as_str()));
@@ -126,7 +130,12 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
 }
 
 /// Tests as a table; rows that share what `group` says stand together.
-pub fn tests_table(name: &'static str, tests: &[Test], mistakes: &'static str, group: impl Fn(&Test) -> String) -> Table {
+pub fn tests_table(
+    name: &'static str,
+    tests: &[Test],
+    mistakes: &'static str,
+    group: impl Fn(&Test) -> String,
+) -> Table {
     let columns = vec![
         Column::short("no."),
         Column::words("test"),

@@ -47,7 +47,8 @@ pub fn load(load: TestLoad) -> String {
 /// The setting of a cold test and how it is read: what stands over those that share both.
 pub fn cold_group(test: &Test) -> String {
     let set: Vec<String> = test.set.iter().map(|(control, position)| format!("{control} {position}")).collect();
-    let set = if set.is_empty() { "all as at first".to_owned() } else { format!("{}, the rest as at first", set.join(", ")) };
+    let set =
+        if set.is_empty() { "all as at first".to_owned() } else { format!("{}, the rest as at first", set.join(", ")) };
     let how = match test.how {
         How::Millivolts => format!("1 A, meter on {}", test.range),
         _ => format!("ohmmeter on {}", test.range),

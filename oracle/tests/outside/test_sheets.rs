@@ -14,7 +14,7 @@ use schedule::{Choices, Job};
 /// milliohm some ten.
 const TOLERANCE: f64 = 1e-6;
 /// Plans whose sheets are simulated whole.
-const PLANS: [&str; 3] = ["thistle-dock-mended", "two-districts", "balloon"];
+const PLANS: [&str; 2] = ["thistle-dock-mended", "two-districts"];
 
 pub fn trials() -> Vec<Trial> {
     let ignored = ignored();
@@ -71,7 +71,7 @@ fn expected() -> Result<(), Failed> {
         Ok(())
     })?;
     println!("{compared} expected readings compared");
-    require(compared > 300, || format!("only {compared} readings were compared"))
+    require(compared > 250, || format!("only {compared} readings were compared"))
 }
 
 /// Every mistake of the sheets, in the first test that notices it: outside its limits, and as the candidate's own
