@@ -59,14 +59,15 @@ pub fn setting_for(guard: &[Literal], settings: &[Vec<Option<u8>>]) -> Option<us
     settings.iter().position(|setting| Circuit::holds(guard, setting))
 }
 
-/// All candidates for a circuit whose supplies are unplugged.
-pub fn candidates(circuit: &Circuit, settings: &[Vec<Option<u8>>]) -> Vec<Candidate> {
+/// All candidates for a circuit whose supplies are unplugged; on a long plan only those that look at their own pieces, and at
+/// the poles of each breaker.
+pub fn candidates(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool) -> Vec<Candidate> {
     let mut found = Found::default();
     chains(circuit, settings, &mut found);
     for (a, b) in gaps(circuit) {
         found.push(Looks::Gap, [a, b], Vec::new(), 0);
     }
-    conductors(circuit, settings, &mut found);
+    conductors(circuit, settings, long, &mut found);
     found.list
 }
 
@@ -132,28 +133,46 @@ fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
     }
 }
 
-/// Conductors of buses against each other in every setting; each conductor of the track and each frog against those of
-/// buses it could be on, in the first setting and wherever it hangs on another conductor than there.
-fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
+/// The two poles of each breaker against each other in every setting that changes something on them. On a plan that is not
+/// long, each pole against all others in the first setting too; each conductor of the track and each frog against the poles,
+/// in the first setting and wherever it hangs on others than there.
+fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found: &mut Found) {
     let poles: Vec<NodeId> = circuit.breakers.iter().flat_map(|b| b.node).collect();
-    let track = track_places(circuit);
-    let mut usual: Vec<Vec<bool>> = Vec::new();
-    for (index, setting) in settings.iter().enumerate() {
-        let piece = pieces(circuit, setting);
-        for (i, &one) in poles.iter().enumerate() {
-            for &other in &poles[i + 1..] {
-                found.push(Looks::Conductors, [one, other], Vec::new(), index);
+    let first = pieces(circuit, &settings[0]);
+    let mut moved: Vec<BTreeSet<u32>> = vec![BTreeSet::new(); circuit.controls.len()];
+    for edge in &circuit.edges {
+        for literal in &edge.guard {
+            if let Some(moved) = moved.get_mut(literal.control) {
+                moved.extend([first[edge.a as usize], first[edge.b as usize]]);
             }
         }
-        for (place, &node) in track.iter().enumerate() {
-            let on: Vec<bool> = poles.iter().map(|&p| piece[p as usize] == piece[node as usize]).collect();
-            if index == 0 {
-                usual.push(on.clone());
-            }
+    }
+    for (index, setting) in settings.iter().enumerate() {
+        let changed = |node: NodeId| {
+            let thrown = setting.iter().enumerate().filter(|(_, position)| **position != Some(0));
+            index == 0 || thrown.into_iter().any(|(control, _)| moved[control].contains(&first[node as usize]))
+        };
+        for breaker in circuit.breakers.iter().filter(|b| b.node.into_iter().any(changed)) {
+            found.push(Looks::Conductors, breaker.node, Vec::new(), index);
+        }
+    }
+    if long {
+        return;
+    }
+    for (i, &one) in poles.iter().enumerate() {
+        for &other in &poles[i + 1..] {
+            found.push(Looks::Conductors, [one, other], Vec::new(), 0);
+        }
+    }
+    let track = track_places(circuit);
+    let on = |piece: &[u32], node: NodeId| -> Vec<bool> {
+        poles.iter().map(|&pole| piece[pole as usize] == piece[node as usize]).collect()
+    };
+    for (index, setting) in settings.iter().enumerate() {
+        let piece = pieces(circuit, setting);
+        for &node in track.iter().filter(|&&node| index == 0 || on(&piece, node) != on(&first, node)) {
             for &pole in &poles {
-                if index == 0 || on != usual[place] {
-                    found.push(Looks::Conductors, [node, pole], Vec::new(), index);
-                }
+                found.push(Looks::Conductors, [node, pole], Vec::new(), index);
             }
         }
     }

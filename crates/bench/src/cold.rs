@@ -1,6 +1,6 @@
 //! The sheet of cold tests: the fewest that notice every mistake that can be noticed with every supply unplugged.
 
-use crate::assess::{Assessed, assess};
+use crate::assess::{Assessed, assess, is_long};
 use crate::bare::{Age, bare};
 use crate::candidates::{candidates, own_elements, settings};
 use crate::cover::cover;
@@ -56,7 +56,8 @@ pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> 
     let words = Words::of(job);
     let settings = settings(&circuit);
     let mistakes = mistakes(&circuit);
-    let assessed = assess(&circuit, &settings, candidates(&circuit, &settings), &mistakes)?;
+    let long = is_long(&circuit, &mistakes);
+    let assessed = assess(&circuit, &settings, candidates(&circuit, &settings, long), &mistakes)?;
     let notices: Vec<BTreeSet<usize>> = assessed.iter().map(|a| a.notices.clone()).collect();
     let always: Vec<usize> = (0..assessed.len()).filter(|&i| parts_poles(&circuit, &assessed[i])).collect();
     let chosen = cover(&notices, &always);
@@ -85,7 +86,11 @@ pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> 
             element: element_of(mistake),
             mistake: Some(*mistake),
             what: words.mistake(mistake),
-            why: why_unseen(&assessed, number, mistake),
+            why: if long {
+                why_unseen_long(&assessed, number, mistake)
+            } else {
+                why_unseen(&assessed, number, mistake)
+            },
         });
     }
     Ok(ColdSheet { age, tests, mistakes, noticed_by, readings, at_least: chosen.at_least, not_proved })
@@ -197,6 +202,15 @@ fn unplugged(job: &Job<'_>, words: &Words<'_, '_>) -> Vec<NotProved> {
             why: "unplugged in cold tests; the hot tests prove it".to_owned(),
         })
         .collect()
+}
+
+/// The same on a long plan, where candidates are held against the mistakes at their own pieces only.
+fn why_unseen_long(assessed: &[Assessed], number: usize, mistake: &Mistake) -> String {
+    let told = why_unseen(assessed, number, mistake);
+    if told.starts_with("what lies") {
+        return told;
+    }
+    "not looked for: the plan is so long that tests are held against the mistakes at their own pieces only".to_owned()
 }
 
 /// Why no candidate notices a mistake.

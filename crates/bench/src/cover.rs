@@ -57,7 +57,7 @@ pub fn cover(notices: &[BTreeSet<usize>], always: &[usize]) -> Cover {
 
 /// Drops tests whose every thing another chosen test notices too, those that notice least first.
 fn drop_needless(notices: &[BTreeSet<usize>], by: &[Vec<usize>], chosen: &mut BTreeSet<usize>, always: &[usize]) {
-    let mut order: Vec<usize> = chosen.iter().copied().filter(|test| !always.contains(test)).collect();
+    let mut order: Vec<usize> = chosen.iter().copied().filter(|test| always.binary_search(test).is_err()).collect();
     order.sort_by_key(|&test| (notices[test].len(), std::cmp::Reverse(test)));
     for test in order {
         let spare = |thing: &usize| by[*thing].iter().any(|other| *other != test && chosen.contains(other));

@@ -84,37 +84,62 @@ struct Spot {
     loop_ohms: Spread<f64>,
 }
 
-/// The hot tests of a plan, in the order in which they are made.
+/// Edges times settings beyond which no more settings are tried.
+const MOST_WORK: usize = 3_000_000;
+/// Ways times storage tracks beyond which no more ways are asked.
+const MOST_STORAGE: usize = 5_000;
+
+/// The hot tests of a plan.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct HotSheet {
+    /// The tests, in the order in which they are made.
+    pub tests: Vec<Test>,
+    /// What is not on the sheet, in words.
+    pub left_out: Vec<String>,
+}
+
+/// The hot tests of a plan.
 ///
 /// # Errors
 /// When a resistance is none that can be reckoned with.
-pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<Vec<Test>, electrics::Failed> {
+pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::Failed> {
     let circuit = &job.facts.circuit;
     let mut tests = Vec::new();
+    let mut left_out = Vec::new();
     if circuit.sources.is_empty() {
-        return Ok(tests);
+        left_out.push("nothing feeds the track of this plan".to_owned());
+        return Ok(HotSheet { tests, left_out });
     }
     let hot = Hot::of(job);
     let mut tried = settings(circuit);
     let lined = job.facts.ways.list.iter().map(|way| setting_of(circuit, way));
     tried.extend(lined.map(|s| s.into_iter().map(|p| p.or(Some(0))).collect()));
     tried.retain(|setting: &Vec<Option<u8>>| circuit.is_legal(setting));
+    let affordable = (MOST_WORK / circuit.edges.len().max(1)).max(1);
+    if tried.len() > affordable {
+        let words = "the plan is so long that only {} of {} settings were tried; tracks and phases that need others are left out";
+        left_out.push(words.replacen("{}", &affordable.to_string(), 1).replacen("{}", &tried.len().to_string(), 1));
+        tried.truncate(affordable);
+    }
     let mut coins = Vec::new();
     let mut proved: BTreeSet<usize> = BTreeSet::new();
     let mut grid = Grid::new(circuit, &tried[0], Level::Typical)?;
     for track in 0..circuit.tracks {
-        let Some((found, spots)) = powered(circuit, &mut grid, &tried, track)? else { continue };
+        let Some((found, spots)) = powered(circuit, &mut grid, &tried, track)? else {
+            left_out.push(format!("{}: no setting that was tried powers it", circuit.segments[track].name));
+            continue;
+        };
         let breakers = grid.breakers_passed(&spots[0].place);
         let new: Vec<usize> = breakers.iter().map(|p| p.breaker).filter(|b| proved.insert(*b)).collect();
-        tests.extend(volts(&hot, track, &found, &spots, load));
+        tests.extend(volts(&hot, &grid, track, &found, &spots, load));
         for (index, spot) in spots.iter().enumerate() {
             let proves = if index == 0 { hot.inside(&new) } else { Vec::new() };
-            coins.push(coin(&hot, track, &found, spot, breakers.first().map(|p| p.breaker), proves));
+            coins.push(coin(&hot, &grid, track, &found, spot, breakers.first().map(|p| p.breaker), proves));
         }
     }
     tests.extend(coins);
     tests.extend(phases(&hot, &tried)?);
-    tests.extend(storage(&hot));
+    tests.extend(storage(&hot, &mut left_out));
     tests.extend(reversing(&hot));
     tests.extend(hot.motors());
     let mut taken = BTreeSet::new();
@@ -126,7 +151,7 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<Vec<Test>, electrics::
             test.name = format!("{base}, {count}");
         }
     }
-    Ok(tests)
+    Ok(HotSheet { tests, left_out })
 }
 
 /// The first setting in which a track is powered, and the places on it where a coin is laid: both ends, and no more than
@@ -168,13 +193,15 @@ fn powered(
     Ok(None)
 }
 
-fn volts(hot: &Hot<'_, '_>, track: usize, found: &Found, spots: &[Spot], load: TestLoad) -> [Test; 2] {
+fn volts(hot: &Hot<'_, '_>, grid: &Grid<'_>, track: usize, found: &Found, spots: &[Spot], load: TestLoad) -> [Test; 2] {
     let supply = hot.circuit.sources[found.source].volts;
     let worst = &spots[0];
     let expected = Spread::exactly(supply);
     let range = meter::VOLTS;
     let base = hot.at(track, worst.x);
-    let wrong = hot.sections(track, worst.x);
+    let alone = hot.all_current(grid, &worst.place);
+    let wrong =
+        if alone.is_empty() { Vec::new() } else { vec![WouldRead { what: format!("{alone} open"), reading: 0.0 }] };
     let no_load = Test {
         name: format!("hot volts at {base}"),
         kind: Kind::Hot,
@@ -190,7 +217,7 @@ fn volts(hot: &Hot<'_, '_>, track: usize, found: &Found, spots: &[Spot], load: T
             supply * (1.0 + SUPPLY_SHARE.value) + range.error(supply),
         ],
         proves: Vec::new(),
-        mistakes: vec![WouldRead { what: wrong, reading: 0.0 }],
+        mistakes: wrong,
     };
     let drop = worst.loop_ohms.map(|ohms| load.drop(supply, ohms));
     // Both readings are taken on one range by one meter: their difference keeps its scale and two last digits.
@@ -201,17 +228,21 @@ fn volts(hot: &Hot<'_, '_>, track: usize, found: &Found, spots: &[Spot], load: T
         how: How::Drop,
         expected: Some(drop),
         passes: meter::limits(drop, &difference),
-        mistakes: vec![WouldRead {
-            what: format!("{BAD_JOINT_OHMS} Ω too much anywhere on the way"),
-            reading: load.drop(supply, worst.loop_ohms.typical + BAD_JOINT_OHMS),
-        }],
+        mistakes: too_much(&alone, load.drop(supply, worst.loop_ohms.typical + BAD_JOINT_OHMS)),
         ..no_load.clone()
     };
     [no_load, with_load]
 }
 
+/// What an ohm too much reads in pieces that carry all of the current: it adds to the loop, whatever the rest is.
+fn too_much(alone: &str, reading: f64) -> Vec<WouldRead> {
+    let what = format!("{BAD_JOINT_OHMS} Ω in {alone}");
+    if alone.is_empty() { Vec::new() } else { vec![WouldRead { what, reading }] }
+}
+
 fn coin(
     hot: &Hot<'_, '_>,
+    grid: &Grid<'_>,
     track: usize,
     found: &Found,
     spot: &Spot,
@@ -241,10 +272,10 @@ fn coin(
         expected: Some(expected),
         passes: [trip.unwrap_or(0.0), f64::INFINITY],
         proves,
-        mistakes: vec![WouldRead {
-            what: format!("{BAD_JOINT_OHMS} Ω too much anywhere on the way"),
-            reading: amps(spot.loop_ohms.typical + coin.typical + BAD_JOINT_OHMS),
-        }],
+        mistakes: too_much(
+            &hot.all_current(grid, &spot.place),
+            amps(spot.loop_ohms.typical + coin.typical + BAD_JOINT_OHMS),
+        ),
     }
 }
 
@@ -281,7 +312,7 @@ fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec<Test>, ele
                 ("the two sides on opposite poles", supply)
             };
             let set = set_words(circuit, setting);
-            let base = hot.words.node(a);
+            let (base, beyond) = (hot.words.node(a), hot.words.node(b));
             let name = if set.is_empty() { base.clone() } else { format!("{base} with {}", hot.words.set(&set)) };
             found.entry(index).or_default().push(Test {
                 name: format!("hot phase across gap {name}"),
@@ -289,7 +320,7 @@ fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec<Test>, ele
                 about: format!("across {}", hot.words.gap(a, b)),
                 between: Some([
                     Point { words: format!("{base}, from side"), node: a },
-                    Point { words: format!("{}, to side", hot.words.node(b)), node: b },
+                    Point { words: format!("{beyond}, to side"), node: b },
                 ]),
                 setting: setting.clone(),
                 set,
@@ -317,12 +348,16 @@ fn parts(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
 }
 
 /// Ways against storage tracks.
-fn storage(hot: &Hot<'_, '_>) -> Vec<Test> {
+fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
     let facts = &hot.job.facts;
     let Some(storage) = review::storage(facts.plan, facts.names) else { return Vec::new() };
     let Ok(conditions) = Conditions::of(hot.circuit) else { return Vec::new() };
     let mut tests = Vec::new();
-    for way in &facts.ways.list {
+    let most = MOST_STORAGE / storage.tracks.len().max(1);
+    if facts.ways.list.len() > most || !facts.ways.complete {
+        left_out.push(format!("storage on ways beyond the first {most}"));
+    }
+    for way in facts.ways.list.iter().take(most) {
         let literals: Vec<Literal> =
             way.setting.iter().map(|(&control, &position)| Literal { control, position }).collect();
         let set: Vec<(String, String)> = literals.iter().map(|&l| hot.circuit.literal_words(l)).collect();

@@ -3,7 +3,7 @@
 use crate::test::{Element, How, Kind, Point, Test};
 use crate::words::Words;
 use circuit::{Circuit, EdgeKind};
-use electrics::Place;
+use electrics::{Grid, Place};
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use schedule::Job;
 
@@ -53,20 +53,21 @@ impl<'j, 'p> Hot<'j, 'p> {
         })
     }
 
-    /// What would leave a place without volts.
-    pub(crate) fn sections(&self, track: usize, x: f64) -> String {
-        let side = |side: usize| {
-            let feeders = self.circuit.edges.iter().enumerate().filter(|(_, e)| {
-                e.kind == EdgeKind::Feeder
-                    && self.circuit.segments[track].rails[side].stops.iter().any(|s| [s.before, s.after].contains(&e.a))
-            });
-            let told: Vec<String> = feeders.map(|(id, _)| self.words.short(id as u32)).collect();
-            told
-        };
-        let (left, right) = (side(0), side(1));
-        match (left.as_slice(), right.as_slice()) {
-            ([one], _) | (_, [one]) => format!("{one} left off, or a joint on the way open"),
-            _ => format!("no way from the supply to {}", self.at(track, x)),
+    /// The made pieces over which all of the current to a place goes: one of them open leaves it dead, an ohm in one of them
+    /// adds to its loop. Empty where there is none.
+    pub(crate) fn all_current(&self, grid: &Grid<'_>, place: &Place) -> String {
+        /// What rounding may take from one.
+        const ALL: f64 = 1.0 - 1e-9;
+        let carried = grid.carried(place).unwrap_or_default();
+        let pieces = carried.iter().filter(|(edge, amps)| {
+            let rail = matches!(self.circuit.edges[*edge as usize].kind, EdgeKind::Rail | EdgeKind::Source);
+            *amps >= ALL && !rail
+        });
+        let told: Vec<String> = pieces.map(|(edge, _)| self.words.short(*edge)).collect();
+        match told.as_slice() {
+            [] => String::new(),
+            [rest @ .., last] if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+            [last, ..] => last.clone(),
         }
     }
 

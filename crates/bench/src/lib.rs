@@ -8,6 +8,7 @@
 //! (`cover`); what none notices is said, with the reason.
 
 pub mod assess;
+pub mod assess_long;
 pub mod bare;
 pub mod candidates;
 pub mod cold;
@@ -31,7 +32,7 @@ pub mod yearly;
 
 pub use bare::Age;
 pub use cold::{ColdSheet, NotProved, cold_sheet};
-pub use hot::{TestLoad, hot_sheet};
+pub use hot::{HotSheet, TestLoad, hot_sheet};
 pub use mistake::Mistake;
 pub use orders::{Task, orders};
 pub use test::{Element, How, Kind, Point, Test, WouldRead};

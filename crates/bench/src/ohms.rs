@@ -1,10 +1,11 @@
 //! Resistance between pairs of places, as the wiring is meant and with a mistake in it.
 
 use crate::mistake::{BAD_JOINT_OHMS, BRIDGED_GAP_OHMS, Mistake};
-use circuit::{Circuit, NodeId};
+use circuit::{Circuit, EdgeId, Neighbours, NodeId};
 use electrics::Level;
+use handbook::Spread;
 use network::{BadConductance, Factor, Pattern, SelectedInverse};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The network of a circuit without supplies, made for some pairs of places and some mistakes.
 ///
@@ -19,6 +20,20 @@ pub struct Ohms<'c> {
     pairs: std::ops::Range<usize>,
     conductance: Vec<f64>,
     no_ground: Vec<f64>,
+}
+
+/// Ohms of every pair at each level.
+pub struct Levels {
+    low: Vec<f64>,
+    typical: Vec<f64>,
+    high: Vec<f64>,
+}
+
+impl Levels {
+    /// The three lists as a band.
+    pub fn each(&self) -> Spread<&[f64]> {
+        Spread::new(&self.low, &self.typical, &self.high)
+    }
 }
 
 impl<'c> Ohms<'c> {
@@ -46,6 +61,18 @@ impl<'c> Ohms<'c> {
         let factor = Factor::new(&pattern, &conductance, &no_ground)?;
         let inverse = factor.selected_inverse();
         Ok(Ohms { circuit, factor, inverse, slots, pairs: first..ends.len(), conductance, no_ground })
+    }
+
+    /// As [`Ohms::read`], at all three levels.
+    ///
+    /// # Errors
+    /// As [`Ohms::read`].
+    pub fn levels(&mut self, setting: &[Option<u8>], mistake: Option<&Mistake>) -> Result<Levels, BadConductance> {
+        Ok(Levels {
+            low: self.read(setting, Level::Low, mistake)?,
+            typical: self.read(setting, Level::Typical, mistake)?,
+            high: self.read(setting, Level::High, mistake)?,
+        })
     }
 
     /// Ohms between the ends of each pair in a setting, at a level, with a mistake or none; infinite where they are not
@@ -90,6 +117,44 @@ impl<'c> Ohms<'c> {
         self.inverse.update(&self.factor);
         Ok(self.pairs.clone().map(|pair| self.inverse.resistance_between_ends(pair)).collect())
     }
+}
+
+/// The part of a circuit that the ends of some pairs are joined to in a setting, with the pairs by its own nodes; none where
+/// it has more edges than this.
+pub fn around(
+    circuit: &Circuit,
+    neighbours: &Neighbours,
+    setting: &[Option<u8>],
+    pairs: &[[NodeId; 2]],
+    most_edges: usize,
+) -> Option<(Circuit, Vec<[NodeId; 2]>)> {
+    let mut own: BTreeMap<NodeId, NodeId> = BTreeMap::new();
+    let mut queue: Vec<NodeId> = pairs.iter().flatten().copied().collect();
+    let mut edges: BTreeSet<EdgeId> = BTreeSet::new();
+    while let Some(node) = queue.pop() {
+        let next = own.len() as NodeId;
+        if *own.entry(node).or_insert(next) != next {
+            continue;
+        }
+        for &(beyond, edge) in &neighbours[node as usize] {
+            if Circuit::holds(&circuit.edges[edge as usize].guard, setting) && edges.insert(edge) {
+                queue.push(beyond);
+            }
+        }
+        if edges.len() > most_edges {
+            return None;
+        }
+    }
+    let mut part = Circuit::default();
+    let mut nodes: Vec<(NodeId, NodeId)> = own.iter().map(|(&node, &place)| (place, node)).collect();
+    nodes.sort_unstable();
+    part.nodes = nodes.into_iter().map(|(_, node)| circuit.nodes[node as usize].clone()).collect();
+    part.edges = edges.into_iter().map(|edge| circuit.edges[edge as usize].clone()).collect();
+    for edge in &mut part.edges {
+        (edge.a, edge.b) = (own[&edge.a], own[&edge.b]);
+    }
+    let pairs = pairs.iter().map(|pair| pair.map(|node| own[&node])).collect();
+    Some((part, pairs))
 }
 
 /// The pairs of nodes a mistake joins, and by which of its edges.

@@ -36,6 +36,7 @@ pub(crate) struct Planner<'j, 'p> {
     circuit: &'j Circuit,
     /// By the words of the plan that name it.
     by_span: BTreeMap<(usize, usize), (Kind, usize)>,
+    by_name: BTreeMap<&'p str, (Kind, usize)>,
     track_of: Vec<Option<usize>>,
     makes: BTreeMap<Owner, Vec<Element>>,
     tasks: Vec<Task>,
@@ -46,6 +47,7 @@ impl<'j, 'p> Planner<'j, 'p> {
     pub(crate) fn new(job: &'j Job<'p>) -> Self {
         let (plan, circuit) = (job.facts.plan, &job.facts.circuit);
         let by_span = each_name(plan).map(|(kind, index, name)| (key(&name.span), (kind, index))).collect();
+        let by_name = each_name(plan).map(|(kind, index, name)| (name.value.as_str(), (kind, index))).collect();
         let mut track_of = vec![None; circuit.nodes.len()];
         for (track, segment) in circuit.segments[..circuit.tracks].iter().enumerate() {
             // Where a gap stands at an end the node beyond is the neighbour's; pieces of rail are its own.
@@ -56,7 +58,7 @@ impl<'j, 'p> Planner<'j, 'p> {
             }
         }
         let (makes, tasks, task_of) = Default::default();
-        Planner { plan, circuit, by_span, track_of, makes, tasks, task_of }
+        Planner { plan, circuit, by_span, by_name, track_of, makes, tasks, task_of }
     }
 
     /// All tasks, in order.
@@ -102,9 +104,8 @@ impl<'j, 'p> Planner<'j, 'p> {
             let mut after = vec![marking];
             after.extend(holes.get(&Owner::Feeders(index)));
             for end in [&track.from.value, &track.to.value] {
-                let works = self.by_span.values().filter(|(kind, _)| !matches!(kind, Kind::Track));
-                let joins = works.filter(|w| self.name_of(**w).is_some_and(|n| end.starts_with(&format!("{n}."))));
-                after.extend(joins.filter_map(|&(kind, work)| self.task_of.get(&Owner::Work(kind, work))));
+                let joins = end.rsplit_once('.').and_then(|(name, _)| self.by_name.get(name));
+                after.extend(joins.and_then(|&(kind, work)| self.task_of.get(&Owner::Work(kind, work))));
             }
             let does = "lay it, its joints as the list has them; cut its gaps, fill them and file them flush";
             let owner = Owner::Track(index);
@@ -156,12 +157,9 @@ impl<'j, 'p> Planner<'j, 'p> {
         for (index, motor) in self.plan.motor.iter().enumerate() {
             let mut after: Vec<usize> = holes.get(&Owner::Motor(index)).copied().into_iter().collect();
             for moved in &motor.moves.0 {
-                let works = self.task_of.iter().filter_map(|(owner, &task)| match owner {
-                    Owner::Work(kind, work) => Some(((*kind, *work), task)),
-                    _ => None,
-                });
-                let of = |name: &str| moved.value == name || moved.value.starts_with(&format!("{name}."));
-                after.extend(works.filter(|(w, _)| self.name_of(*w).is_some_and(of)).map(|w| w.1));
+                let part = moved.value.rsplit_once('.').map(|p| p.0);
+                let found = self.by_name.get(moved.value.as_str()).or_else(|| self.by_name.get(part?));
+                after.extend(found.and_then(|&(kind, work)| self.task_of.get(&Owner::Work(kind, work))));
             }
             let does = "mount it, throw wire in, blades tight both ways by hand";
             let owner = Owner::Motor(index);
@@ -201,7 +199,9 @@ impl<'j, 'p> Planner<'j, 'p> {
 
     /// Ballast and power; then all tasks by stage, each behind what it waits for.
     fn finish(&mut self) {
-        let wired: Vec<usize> = (0..self.tasks.len()).filter(|&t| self.tasks[t].stage > Stage::Trackwork).collect();
+        let last = |t: &&usize| matches!(self.tasks[**t].stage, Stage::Feeders | Stage::Taps | Stage::Contacts);
+        let all: Vec<usize> = (0..self.tasks.len()).collect();
+        let wired: Vec<usize> = all.iter().filter(last).copied().collect();
         for track in &self.plan.track {
             let name = format!("ballast {}", track.name.value);
             let does = "only when the readings below are well; keep glue off blades and out of gaps";
@@ -310,43 +310,31 @@ impl<'j, 'p> Planner<'j, 'p> {
     }
 
     fn supply(&self, words: &str) -> Option<usize> {
-        self.plan.supply.iter().position(|s| s.name.value == words)
+        self.by_name.get(words).filter(|f| f.0 == Kind::Supply).map(|f| f.1)
     }
 
-    /// The bus a name of a run, a tap or a branch's joint speaks of first; of several that fit the longest.
+    /// The bus a name of a run, a tap or a branch's joint speaks of.
     fn bus_of(&self, words: &str) -> Option<usize> {
-        let buses = self.plan.bus.iter().enumerate();
-        let named = buses.filter(|(_, bus)| {
-            let name = &bus.name.value;
-            ["A", "B"].iter().any(|pole| words == format!("{name}.{pole}") || words == format!("tap on {name}.{pole}"))
-                || words.starts_with(&format!("joint of {name} to "))
-        });
-        named.max_by_key(|(_, bus)| bus.name.value.len()).map(|b| b.0)
-    }
-
-    /// Whose contact, or wire from a contact, this is.
-    fn contacts_of(&self, words: &str) -> Option<Owner> {
-        let (mut best, mut length) = (None, 0);
-        for (kind, index, name) in each_name(self.plan) {
-            let owns = matches!(kind, Kind::Motor | Kind::Relay | Kind::Toggle)
-                && ["contact", "wire from"].iter().any(|what| words.starts_with(&format!("{what} {}.", name.value)));
-            if owns && name.value.len() > length {
-                (best, length) = (Some(Owner::Contacts(kind, index)), name.value.len());
-            }
+        let bus = |name: &str| self.by_name.get(name).filter(|f| f.0 == Kind::Bus).map(|f| f.1);
+        if let Some(joint) = words.strip_prefix("joint of ") {
+            // A name may hold the word between the two itself.
+            let mut places = joint.match_indices(" to ");
+            return places.find_map(|(at, _)| bus(&joint[..at]));
         }
-        best
+        let conductor = words.strip_prefix("tap on ").unwrap_or(words);
+        conductor.rsplit_once('.').and_then(|(name, _)| bus(name))
     }
 
-    fn name_of(&self, (kind, index): (Kind, usize)) -> Option<&'p str> {
-        let plan = self.plan;
-        Some(match kind {
-            Kind::Turnout => &plan.turnout.get(index)?.name.value,
-            Kind::Crossing => &plan.crossing.get(index)?.name.value,
-            Kind::Slip => &plan.slip.get(index)?.name.value,
-            Kind::ThreeWay => &plan.three_way.get(index)?.name.value,
-            Kind::Turntable => &plan.turntable.get(index)?.name.value,
-            _ => return None,
-        })
+    /// Whose contact, or wire from a contact, this is: `contact M1.2, through`, `wire from M1.2.through to bus.A`.
+    fn contacts_of(&self, words: &str) -> Option<Owner> {
+        let owner = |name: &str| {
+            let found = self.by_name.get(name)?;
+            matches!(found.0, Kind::Motor | Kind::Relay | Kind::Toggle).then_some(Owner::Contacts(found.0, found.1))
+        };
+        let terminal = words.strip_prefix("contact ").or_else(|| words.strip_prefix("wire from "))?;
+        // A name may have dots of its own: the longest that is one.
+        let dots: Vec<usize> = terminal.match_indices('.').map(|m| m.0).collect();
+        dots.into_iter().rev().find_map(|at| owner(&terminal[..at]))
     }
 
     /// The motors that move a piece of trackwork or a part of it.

@@ -32,16 +32,18 @@ pub fn cold(job: &Job<'_>, sheet: &ColdSheet, width: usize) -> String {
 /// The hot tests.
 pub fn hot(job: &Job<'_>, work: &Work, width: usize) -> String {
     let mut out = heading(job, "hot tests", width);
-    if work.hot.is_empty() {
-        out.push_str("  nothing feeds the track of this plan\n");
+    for words in &work.hot.left_out {
+        out.push_str(&filled("  not on this sheet: ", &plain(words), width));
+    }
+    if work.hot.tests.is_empty() {
         return out;
     }
     out.push_str(&filled("  ", "Power goes on only when every cold test is well.", width));
-    out.push_str(&filled("  ", &format!("The load is {}.", told::load(work.load)), width));
+    out.push_str(&filled("  ", &format!("The load: {}.", told::load(work.load)), width));
     out.push_str(&filled("  ", told::SQUARE_WAVE, width));
     out.push_str(&filled("  ", told::COIN, width));
     out.push_str(&filled("  as at first: ", &told::at_first(&job.facts.circuit), width));
-    out.push_str(&rows(&work.hot, |test| told::hot_group(test).to_owned(), width));
+    out.push_str(&rows(&work.hot.tests, |test| told::hot_group(test).to_owned(), width));
     out
 }
 

@@ -35,15 +35,12 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
     let mut blocks = vec![
         Block::Caution("Power goes on only when every cold test is well.".to_owned()),
         Block::Text(format!("As at first: {}.", told::at_first(&job.facts.circuit))),
-        Block::Text(format!("The load is {}. {}", told::load(work.load), told::SQUARE_WAVE)),
+        Block::Text(format!("The load: {}. {}", told::load(work.load), told::SQUARE_WAVE)),
     ];
-    if work.hot.is_empty() {
-        blocks.push(Block::Text(
-            "Nothing feeds the track of this plan; there is nothing to test with power on.".to_owned(),
-        ));
-    }
-    let part =
-        |wanted: &str| -> Vec<Test> { work.hot.iter().filter(|t| told::hot_group(t) == wanted).cloned().collect() };
+    blocks.extend(work.hot.left_out.iter().map(|words| Block::Text(format!("Not on this sheet: {words}."))));
+    let part = |wanted: &str| -> Vec<Test> {
+        work.hot.tests.iter().filter(|t| told::hot_group(t) == wanted).cloned().collect()
+    };
     let with = |test: &Test| {
         let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
         if set.is_empty() { "all as at first".to_owned() } else { format!("{}, the rest as at first", set.join(", ")) }

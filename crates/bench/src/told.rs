@@ -21,7 +21,7 @@ the average and is marked for sine waves reads 1.11 times as much (pi / (2 root 
 be off further at this pitch; differences on one range hold.";
 
 /// The caution of the coin test.
-pub const COIN: &str = "Press the coin for no longer than it takes the breaker to open. If it has not opened within a second, lift \
+pub const COIN: &str = "The current is what the wiring lets through; a booster that limits its current gives less. Press the coin for no longer than it takes the breaker to open. If it has not opened within a second, lift \
 the coin: what does not trip heats a wire. A coin that sparks burns fingers: hold it with pliers with insulated handles.";
 
 /// How the sheet was chosen.
@@ -85,7 +85,13 @@ pub fn mistakes(test: &Test) -> Vec<String> {
 /// The two places of a test, or what is done.
 pub fn places(test: &Test) -> String {
     match &test.between {
-        Some([one, other]) => format!("{} – {}", one.words, other.words),
+        Some([one, other]) => {
+            let stem = |words: &str, side: &str| words.strip_suffix(side).map(str::to_owned);
+            match (stem(&one.words, ", from side"), stem(&other.words, ", to side")) {
+                (Some(one), Some(other)) if one == other => format!("both sides of {one}"),
+                _ => format!("{} – {}", one.words, other.words),
+            }
+        }
         None => test.about.clone(),
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::bare::Age;
 use crate::cold::{ColdSheet, cold_sheet};
-use crate::hot::{TestLoad, hot_sheet};
+use crate::hot::{HotSheet, TestLoad, hot_sheet};
 use crate::orders::{Task, orders};
 use crate::test::Test;
 use crate::yearly::yearly;
@@ -14,7 +14,7 @@ pub struct Work {
     /// The cold sheet.
     pub cold: ColdSheet,
     /// The hot tests.
-    pub hot: Vec<Test>,
+    pub hot: HotSheet,
     /// What is read again once a year.
     pub yearly: Vec<Test>,
     /// The work orders.

@@ -46,7 +46,7 @@ pub fn tests(asked: &TestsCommand) -> Result<bool, Trouble> {
         if asked.format == Format::Csv {
             let mut tests = Vec::new();
             tests.extend(work.cold.tests.iter().filter(|_| cold).cloned());
-            tests.extend(work.hot.iter().filter(|_| hot).cloned());
+            tests.extend(work.hot.tests.iter().filter(|_| hot).cloned());
             tests.extend(work.yearly.iter().filter(|_| asked.yearly).cloned());
             return sheet::to_csv(&tests);
         }
