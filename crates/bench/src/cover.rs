@@ -1,6 +1,7 @@
 //! The least set of tests that between them notice everything one of them notices.
 
-use std::collections::BTreeSet;
+use std::cmp::Reverse;
+use std::collections::{BTreeSet, BinaryHeap};
 
 /// Tests that were chosen, and how few could do.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -40,16 +41,22 @@ pub fn cover(notices: &[BTreeSet<usize>], always: &[usize]) -> Cover {
         });
     }
     chosen.extend(always);
+    // What a test would gain only ever falls, so that an old figure is a bound: only the test at the top is asked anew. Of
+    // equals the first comes out, so that the same plan gives the same sheet.
+    let gain = |test: usize, open: &BTreeSet<usize>| notices[test].iter().filter(|t| open.contains(t)).count();
+    let free = (0..notices.len()).filter(|t| !chosen.contains(t));
+    let mut heap: BinaryHeap<(usize, Reverse<usize>)> = free.map(|t| (gain(t, &open), Reverse(t))).collect();
     while !open.is_empty() {
-        let gain = |test: usize| notices[test].intersection(&open).count();
-        // The first of equals, so that the same plan gives the same sheet.
-        let Some(best) = (0..notices.len()).filter(|t| !chosen.contains(t)).rev().max_by_key(|&t| gain(t)) else {
-            break;
-        };
-        notices[best].iter().for_each(|thing| {
+        let Some((before, Reverse(test))) = heap.pop() else { break };
+        let now = gain(test, &open);
+        if now < before {
+            heap.push((now, Reverse(test)));
+            continue;
+        }
+        notices[test].iter().for_each(|thing| {
             open.remove(thing);
         });
-        chosen.insert(best);
+        chosen.insert(test);
     }
     drop_needless(notices, &by, &mut chosen, always);
     Cover { chosen: chosen.into_iter().collect(), at_least }
@@ -58,7 +65,7 @@ pub fn cover(notices: &[BTreeSet<usize>], always: &[usize]) -> Cover {
 /// Drops tests whose every thing another chosen test notices too, those that notice least first.
 fn drop_needless(notices: &[BTreeSet<usize>], by: &[Vec<usize>], chosen: &mut BTreeSet<usize>, always: &[usize]) {
     let mut order: Vec<usize> = chosen.iter().copied().filter(|test| always.binary_search(test).is_err()).collect();
-    order.sort_by_key(|&test| (notices[test].len(), std::cmp::Reverse(test)));
+    order.sort_by_key(|&test| (notices[test].len(), Reverse(test)));
     for test in order {
         let spare = |thing: &usize| by[*thing].iter().any(|other| *other != test && chosen.contains(other));
         if notices[test].iter().all(spare) {

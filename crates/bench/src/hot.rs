@@ -85,7 +85,7 @@ struct Spot {
 }
 
 /// Edges times settings beyond which no more settings are tried.
-const MOST_WORK: usize = 3_000_000;
+const MOST_WORK: usize = 1_000_000;
 /// Ways times storage tracks beyond which no more ways are asked.
 const MOST_STORAGE: usize = 5_000;
 
@@ -121,20 +121,36 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
         left_out.push(words.replacen("{}", &affordable.to_string(), 1).replacen("{}", &tried.len().to_string(), 1));
         tried.truncate(affordable);
     }
-    let mut coins = Vec::new();
+    let mut of_track: Vec<Option<[Vec<Test>; 2]>> = vec![None; circuit.tracks];
     let mut proved: BTreeSet<usize> = BTreeSet::new();
     let mut grid = Grid::new(circuit, &tried[0], Level::Typical)?;
-    for track in 0..circuit.tracks {
-        let Some((found, spots)) = powered(circuit, &mut grid, &tried, track)? else {
-            left_out.push(format!("{}: no setting that was tried powers it", circuit.segments[track].name));
-            continue;
-        };
-        let breakers = grid.breakers_passed(&spots[0].place);
-        let new: Vec<usize> = breakers.iter().map(|p| p.breaker).filter(|b| proved.insert(*b)).collect();
-        tests.extend(volts(&hot, &grid, track, &found, &spots, load));
-        for (index, spot) in spots.iter().enumerate() {
-            let proves = if index == 0 { hot.inside(&new) } else { Vec::new() };
-            coins.push(coin(&hot, &grid, track, &found, spot, breakers.first().map(|p| p.breaker), proves));
+    for setting in &tried {
+        let open: Vec<usize> = (0..circuit.tracks).filter(|&track| of_track[track].is_none()).collect();
+        if open.is_empty() {
+            break;
+        }
+        for (track, found, spots) in powered(circuit, &mut grid, setting, &open)? {
+            let breakers = grid.breakers_passed(&spots[0].place);
+            let new: Vec<usize> = breakers.iter().map(|p| p.breaker).filter(|b| proved.insert(*b)).collect();
+            // A solve over the whole circuit: where the loop is longest must do for the other places.
+            let alone = hot.all_current(&grid, &spots[0].place);
+            let coins = spots.iter().enumerate().map(|(index, spot)| {
+                let first = index == 0;
+                let proves = if first { hot.inside(&new) } else { Vec::new() };
+                coin(&hot, track, &found, spot, breakers.first().map(|p| p.breaker), (first.then_some(&alone), proves))
+            });
+            let coins = coins.collect();
+            of_track[track] = Some([volts(&hot, track, &found, &spots, load, &alone).to_vec(), coins]);
+        }
+    }
+    let mut coins = Vec::new();
+    for (track, of) in of_track.into_iter().enumerate() {
+        match of {
+            Some([volts, coin]) => {
+                tests.extend(volts);
+                coins.extend(coin);
+            }
+            None => left_out.push(format!("{}: no setting that was tried powers it", circuit.segments[track].name)),
         }
     }
     tests.extend(coins);
@@ -154,52 +170,59 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
     Ok(HotSheet { tests, left_out })
 }
 
-/// The first setting in which a track is powered, and the places on it where a coin is laid: both ends, and no more than
-/// [`limits::COIN_TEST_SPACING`] between; the first of them has the greatest loop. None where no setting powers it.
+/// Those of some tracks that a setting powers, and the places on each where a coin is laid: both ends, and no more than
+/// [`limits::COIN_TEST_SPACING`] between; the first of them has the greatest loop. The grid is left in that setting.
 fn powered(
     circuit: &Circuit,
     grid: &mut Grid<'_>,
-    tried: &[Vec<Option<u8>>],
-    track: usize,
-) -> Result<Option<(Found, Vec<Spot>)>, electrics::Failed> {
-    let length = circuit.segments[track].length;
-    let steps = (length / limits::COIN_TEST_SPACING.value.si()).ceil().max(1.0) as usize;
-    let xs: Vec<f64> = (0..=steps).map(|k| length * k as f64 / steps as f64).collect();
-    for setting in tried {
-        grid.set(setting, Level::Typical)?;
-        let fed = |x: &f64| {
-            let place = places(circuit, track, *x).into_iter().next()?;
-            let Feed::Powered { source } = grid.feed(&place) else { return None };
-            Some((place, *x, source))
-        };
-        let found: Vec<(Place, f64, usize)> = xs.iter().filter_map(fed).collect();
-        let Some(&(_, _, source)) = found.first() else { continue };
-        let mut levels: Vec<Vec<f64>> = Vec::new();
-        for level in Level::ALL {
-            grid.set(setting, level)?;
-            let resistances = grid.resistances();
-            levels.push(found.iter().map(|f| resistances.loop_ohms(&f.0).unwrap_or(f64::INFINITY)).collect());
+    setting: &[Option<u8>],
+    tracks: &[usize],
+) -> Result<Vec<(usize, Found, Vec<Spot>)>, electrics::Failed> {
+    grid.set(setting, Level::Typical)?;
+    let mut found: Vec<(usize, Found, Vec<Spot>)> = Vec::new();
+    for &track in tracks {
+        let length = circuit.segments[track].length;
+        let steps = (length / limits::COIN_TEST_SPACING.value.si()).ceil().max(1.0) as usize;
+        let mut source = None;
+        let spots = (0..=steps).filter_map(|k| {
+            let x = length * k as f64 / steps as f64;
+            let place = places(circuit, track, x).into_iter().next()?;
+            let Feed::Powered { source: feeds } = grid.feed(&place) else { return None };
+            source.get_or_insert(feeds);
+            Some(Spot { place, x, loop_ohms: Spread::exactly(0.0) })
+        });
+        let spots: Vec<Spot> = spots.collect();
+        if let Some(source) = source {
+            found.push((track, Found { setting: setting.to_vec(), set: set_words(circuit, setting), source }, spots));
         }
-        grid.set(setting, Level::Typical)?;
-        let mut spots: Vec<Spot> = found
-            .iter()
-            .enumerate()
-            .map(|(i, f)| Spot { place: f.0, x: f.1, loop_ohms: Spread::new(levels[0][i], levels[1][i], levels[2][i]) })
-            .collect();
-        spots.sort_by(|a, b| b.loop_ohms.typical.total_cmp(&a.loop_ohms.typical));
-        let set = set_words(circuit, setting);
-        return Ok(Some((Found { setting: setting.clone(), set, source }, spots)));
     }
-    Ok(None)
+    if found.is_empty() {
+        return Ok(found);
+    }
+    for level in [Level::Low, Level::High, Level::Typical] {
+        grid.set(setting, level)?;
+        let resistances = grid.resistances();
+        for spot in found.iter_mut().flat_map(|f| &mut f.2) {
+            let ohms = resistances.loop_ohms(&spot.place).unwrap_or(f64::INFINITY);
+            match level {
+                Level::Low => spot.loop_ohms.low = ohms,
+                Level::Typical => spot.loop_ohms.typical = ohms,
+                Level::High => spot.loop_ohms.high = ohms,
+            }
+        }
+    }
+    for (_, _, spots) in &mut found {
+        spots.sort_by(|a, b| b.loop_ohms.typical.total_cmp(&a.loop_ohms.typical));
+    }
+    Ok(found)
 }
 
-fn volts(hot: &Hot<'_, '_>, grid: &Grid<'_>, track: usize, found: &Found, spots: &[Spot], load: TestLoad) -> [Test; 2] {
+fn volts(hot: &Hot<'_, '_>, track: usize, found: &Found, spots: &[Spot], load: TestLoad, alone: &str) -> [Test; 2] {
     let supply = hot.circuit.sources[found.source].volts;
     let worst = &spots[0];
     let expected = Spread::exactly(supply);
     let range = meter::VOLTS;
     let base = hot.at(track, worst.x);
-    let alone = hot.all_current(grid, &worst.place);
     let wrong =
         if alone.is_empty() { Vec::new() } else { vec![WouldRead { what: format!("{alone} open"), reading: 0.0 }] };
     let no_load = Test {
@@ -228,7 +251,7 @@ fn volts(hot: &Hot<'_, '_>, grid: &Grid<'_>, track: usize, found: &Found, spots:
         how: How::Drop,
         expected: Some(drop),
         passes: meter::limits(drop, &difference),
-        mistakes: too_much(&alone, load.drop(supply, worst.loop_ohms.typical + BAD_JOINT_OHMS)),
+        mistakes: too_much(alone, load.drop(supply, worst.loop_ohms.typical + BAD_JOINT_OHMS)),
         ..no_load.clone()
     };
     [no_load, with_load]
@@ -242,12 +265,11 @@ fn too_much(alone: &str, reading: f64) -> Vec<WouldRead> {
 
 fn coin(
     hot: &Hot<'_, '_>,
-    grid: &Grid<'_>,
     track: usize,
     found: &Found,
     spot: &Spot,
     breaker: Option<usize>,
-    proves: Vec<Element>,
+    (alone, proves): (Option<&String>, Vec<Element>),
 ) -> Test {
     let supply = hot.circuit.sources[found.source].volts;
     let coin = COIN_OHMS.value;
@@ -273,7 +295,7 @@ fn coin(
         passes: [trip.unwrap_or(0.0), f64::INFINITY],
         proves,
         mistakes: too_much(
-            &hot.all_current(grid, &spot.place),
+            alone.map_or("", String::as_str),
             amps(spot.loop_ohms.typical + coin.typical + BAD_JOINT_OHMS),
         ),
     }

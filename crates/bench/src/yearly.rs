@@ -2,11 +2,9 @@
 
 use crate::bare::{Age, bare};
 use crate::meter::{self, limits};
-use crate::ohms::Ohms;
+use crate::ohms::{Ohms, around};
 use crate::test::{Element, How, Test};
 use circuit::{EdgeKind, NodeId};
-use electrics::Level;
-use handbook::Spread;
 use network::BadConductance;
 use schedule::Job;
 use std::collections::BTreeMap;
@@ -32,18 +30,16 @@ pub fn yearly(job: &Job<'_>, cold: &[Test]) -> Result<Vec<Test>, BadConductance>
             of_setting.entry(&test.setting).or_default().push((test, pair));
         }
     }
+    let neighbours = circuit.neighbours();
     let mut found: Vec<(f64, Test)> = Vec::new();
     for (setting, tests) in of_setting {
         let pairs: Vec<[NodeId; 2]> = tests.iter().map(|t| t.1).collect();
-        let mut network = Ohms::new(&circuit, &pairs, &[])?;
-        let mut levels = Vec::new();
-        for level in Level::ALL {
-            levels.push(network.read(setting, level, None)?);
-        }
+        // Only what these pieces are joined to bears on them.
+        let Some((part, own)) = around(&circuit, &neighbours, setting, &pairs, usize::MAX) else { continue };
+        let levels = Ohms::new(&part, &own, &[])?.levels(setting, None)?;
         for (index, (test, _)) in tests.into_iter().enumerate() {
             let mut test = test.clone();
-            let at = |level: usize| levels[level][index] * meter::TEST_AMPS * 1e3;
-            let expected = Spread::new(at(0), at(1), at(2));
+            let expected = levels.each().map(|level| level[index]).times(meter::TEST_AMPS * 1e3);
             let range = meter::millivolt_range(expected.high);
             let passes = limits(expected, &range);
             (test.range, test.expected, test.passes) = (range.words.to_owned(), Some(expected), passes);

@@ -3,7 +3,7 @@
 
 use crate::enumeration::require;
 use crate::simulator::{ignored, simulate};
-use bench::{Age, Test, cold_sheet, measured};
+use bench::{Age, Test, TestLoad, cold_sheet, hot_sheet, measured};
 use circuit::Circuit;
 use electrics::Level;
 use libtest_mimic::{Failed, Trial};
@@ -21,6 +21,7 @@ pub fn trials() -> Vec<Trial> {
     vec![
         Trial::test("test_sheets::expected_readings", expected).with_ignored_flag(ignored),
         Trial::test("test_sheets::readings_with_mistakes", with_mistakes).with_ignored_flag(ignored),
+        Trial::test("test_sheets::drops_under_the_load", drops).with_ignored_flag(ignored),
         Trial::test("test_sheets::a_wrong_reading_is_noticed", wrong).with_ignored_flag(ignored),
     ]
 }
@@ -98,6 +99,34 @@ fn with_mistakes() -> Result<(), Failed> {
     })?;
     println!("{compared} readings with mistakes compared");
     require(compared > 300, || format!("only {compared} readings were compared"))
+}
+
+/// Volts without and with a load of 1 A, as the hot sheet expects their difference.
+fn drops() -> Result<(), Failed> {
+    let mut compared = 0;
+    each(|name, job| {
+        let sheet = hot_sheet(job, TestLoad::Amps(1.0)).map_err(|e| format!("{name}: {e}"))?;
+        for test in sheet.tests.iter().filter(|t| t.how == bench::How::Drop) {
+            let [left, right] = test.between.as_ref().ok_or("a test without places")?.each_ref().map(|p| p.node);
+            let due = test.expected.ok_or("nothing is expected")?;
+            for (level, ours) in Level::ALL.into_iter().zip([due.low, due.typical, due.high]) {
+                let volts = |loads: &[electrics::Load]| -> Result<f64, Failed> {
+                    let all = simulate(&electrics::netlist(&job.facts.circuit, &test.setting, level, loads))?;
+                    // The reference has no line of its own.
+                    let of = |node: u32| all.iter().find(|(n, _)| *n == node as usize).map_or(0.0, |v| v.1);
+                    Ok((of(left) - of(right)).abs())
+                };
+                let theirs = volts(&[])? - volts(&[electrics::Load { left, right, amps: 1.0 }])?;
+                require(agree(ours, theirs), || {
+                    format!("{name}, {}, {level:?}: ours {ours}, the simulator's {theirs}", test.name)
+                })?;
+                compared += 1;
+            }
+        }
+        Ok(())
+    })?;
+    println!("{compared} drops compared");
+    require(compared >= 20, || format!("only {compared} drops were compared"))
 }
 
 /// The comparison can fail: a wiring with one feeder left off must not agree.
