@@ -11,6 +11,7 @@ pub mod assess;
 pub mod assess_long;
 pub mod bare;
 pub mod candidates;
+pub mod closing;
 pub mod cold;
 pub mod cover;
 pub mod hot;

@@ -4,8 +4,8 @@ use crate::mistake::gaps;
 use crate::orders_tasks::Planner;
 use crate::test::{Element, Test};
 use circuit::Circuit;
+use network::BadConductance;
 use schedule::Job;
-use std::collections::BTreeMap;
 
 /// When in the building of a layout a task comes. The order is common practice, no source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -73,21 +73,18 @@ pub struct Task {
 }
 
 /// The tasks of a plan, each behind all that it waits for, and closed by the tests of a cold sheet.
-pub fn orders(job: &Job<'_>, tests: &[Test]) -> Vec<Task> {
+///
+/// # Errors
+/// When a resistance is none that can be reckoned with.
+pub fn orders(job: &Job<'_>, tests: &[Test]) -> Result<Vec<Task>, BadConductance> {
     let mut tasks = Planner::new(job).tasks();
-    let mut made_in: BTreeMap<Element, usize> = BTreeMap::new();
-    for (index, task) in tasks.iter().enumerate() {
-        made_in.extend(task.makes.iter().map(|&element| (element, index)));
-    }
-    let last_wired = tasks.iter().rposition(|t| t.stage < Stage::Ballast).unwrap_or(0);
-    for test in tests {
-        // A reading can be taken once the last piece that it proves is there; one that proves nothing by itself when all is.
-        let last = test.proves.iter().filter_map(|e| made_in.get(e)).max().copied();
-        if let Some(task) = tasks.get_mut(last.unwrap_or(last_wired)) {
+    let closes = crate::closing::closes(&job.facts.circuit, &tasks, tests)?;
+    for (test, task) in tests.iter().zip(closes) {
+        if let Some(task) = tasks.get_mut(task) {
             task.closed_by.push(test.name.clone());
         }
     }
-    tasks
+    Ok(tasks)
 }
 
 /// Everything that some task must make: each piece that is no rail, and each gap.

@@ -11,6 +11,9 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
     let mut blocks = vec![Block::Text(
         "In this order nothing waits for what comes later. A task is done when its cold tests read well.".to_owned(),
     )];
+    if crate::closing::is_long(&job.facts.circuit, tasks) {
+        blocks.push(Block::Text(crate::told::LONG_ORDERS.to_owned()));
+    }
     for stage in Stage::ALL {
         let of: Vec<(usize, &Task)> = tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
         if of.is_empty() {

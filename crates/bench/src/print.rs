@@ -67,6 +67,9 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
         "In this order nothing waits for what comes later. A task is done when its cold tests read well.",
         width,
     ));
+    if crate::closing::is_long(&job.facts.circuit, &work.tasks) {
+        out.push_str(&filled("  ", told::LONG_ORDERS, width));
+    }
     for stage in Stage::ALL {
         let of: Vec<(usize, &Task)> = work.tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
         if of.is_empty() {

@@ -95,3 +95,7 @@ pub fn places(test: &Test) -> String {
         None => test.about.clone(),
     }
 }
+
+/// What is said on work orders of long plans.
+pub const LONG_ORDERS: &str = "The plan is so long that readings were not reckoned task by task: they are sure to hold once all is \
+wired; before, a reading may be higher than the sheet says.";

@@ -32,6 +32,6 @@ pub fn work(job: &Job<'_>, load: TestLoad) -> Result<Work, String> {
     let cold = cold_sheet(job, Age::New).map_err(refused)?;
     let hot = hot_sheet(job, load).map_err(|e| e.to_string())?;
     let yearly = yearly(job, &cold.tests).map_err(refused)?;
-    let tasks = orders(job, &cold.tests);
+    let tasks = orders(job, &cold.tests).map_err(refused)?;
     Ok(Work { cold, hot, yearly, tasks, load })
 }

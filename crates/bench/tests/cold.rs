@@ -5,23 +5,11 @@ mod common;
 
 use bench::bare::bare;
 use bench::mistake::{is_made, loose_ends};
-use bench::{Age, Element, How, Mistake, Test, cold_sheet, measured};
-use circuit::{Circuit, EdgeId, EdgeKind};
-use common::{each_demo, with_demo};
-use electrics::{Level, operating_point};
+use bench::{Age, Element, How, Mistake, Test, cold_sheet};
+use circuit::{EdgeId, EdgeKind};
+use common::{each_demo, reading, with_demo};
+use electrics::Level;
 use std::collections::BTreeSet;
-
-/// What a test reads on a circuit, in its own unit, by a bench supply clipped on and an operating point solved.
-fn reading(circuit: &Circuit, test: &Test, level: Level) -> f64 {
-    let pair = test.between.as_ref().unwrap().each_ref().map(|p| p.node);
-    let measured = measured::measured(circuit, pair);
-    let point = operating_point(&measured, &test.setting, level, &[]).unwrap();
-    let ohms = match (point.volts[pair[0] as usize], point.volts[pair[1] as usize]) {
-        (Some(one), Some(other)) => measured::ohms(one - other),
-        _ => f64::INFINITY,
-    };
-    if test.how == How::Millivolts { ohms * 1e3 } else { ohms }
-}
 
 #[test]
 fn what_is_expected_is_what_is_read_and_within_the_limits() {

@@ -1,6 +1,9 @@
 //! The demo plans as jobs.
-#![allow(dead_code)] // each test file uses its part
+#![allow(dead_code, clippy::unwrap_used)] // each test file uses its part
 
+use bench::{How, Test, measured};
+use circuit::Circuit;
+use electrics::{Level, operating_point};
 use schedule::{Choices, Job};
 use std::path::Path;
 
@@ -22,4 +25,16 @@ pub fn with_demo<T>(name: &str, does: impl FnOnce(&Job<'_>) -> T) -> T {
     assert!(reading.understood(), "{name}");
     let facts = review::facts(&text, &reading.plan, &reading.names);
     does(&Job::new(facts, Choices::default()))
+}
+
+/// What a test reads on a circuit, in its own unit, by a bench supply clipped on and an operating point solved.
+pub fn reading(circuit: &Circuit, test: &Test, level: Level) -> f64 {
+    let pair = test.between.as_ref().unwrap().each_ref().map(|p| p.node);
+    let measured = measured::measured(circuit, pair);
+    let point = operating_point(&measured, &test.setting, level, &[]).unwrap();
+    let ohms = match (point.volts[pair[0] as usize], point.volts[pair[1] as usize]) {
+        (Some(one), Some(other)) => measured::ohms(one - other),
+        _ => f64::INFINITY,
+    };
+    if test.how == How::Millivolts { ohms * 1e3 } else { ohms }
 }
