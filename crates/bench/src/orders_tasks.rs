@@ -264,9 +264,9 @@ impl<'j, 'p> Planner<'j, 'p> {
         }
         for (a, b) in gaps(self.circuit) {
             let gap = self.circuit.gaps.iter().find(|g| (g.before, g.after) == (a, b));
-            let owner = gap.and_then(|g| match &self.circuit.segments[g.segment].owner {
-                circuit::Owner::Track(track) => Some(Owner::Track(*track)),
-                circuit::Owner::Work { kind, index, .. } => Some(Owner::Work(*kind, *index)),
+            let owner = gap.map(|g| match &self.circuit.segments[g.segment].owner {
+                circuit::Owner::Track(track) => Owner::Track(*track),
+                circuit::Owner::Work { kind, index, .. } => Owner::Work(*kind, *index),
             });
             if let Some(owner) = owner {
                 self.makes.entry(owner).or_default().push(Element::Gap(a, b));

@@ -9,6 +9,9 @@ use network::BadConductance;
 use schedule::Job;
 use std::collections::BTreeMap;
 
+/// A test and the nodes its probes touch.
+type Probed<'t> = (&'t Test, [NodeId; 2]);
+
 /// The tests of a cold sheet that look at what is pressed together (sliding joints, blades, contacts), with the limits of
 /// wiring that has aged as far as the handbook goes; those first whose readings ageing moves most. They keep their names,
 /// so that this year's reading stands beside that of the day it was built.
@@ -24,7 +27,7 @@ pub fn yearly(job: &Job<'_>, cold: &[Test]) -> Result<Vec<Test>, BadConductance>
         Element::Gap(..) => false,
     };
     let chosen = cold.iter().filter(|t| t.how == How::Millivolts && t.proves.iter().any(ages));
-    let mut of_setting: BTreeMap<&[Option<u8>], Vec<(&Test, [NodeId; 2])>> = BTreeMap::new();
+    let mut of_setting: BTreeMap<&[Option<u8>], Vec<Probed<'_>>> = BTreeMap::new();
     for test in chosen {
         if let Some(pair) = test.between.as_ref().map(|between| between.each_ref().map(|p| p.node)) {
             of_setting.entry(&test.setting).or_default().push((test, pair));
