@@ -199,7 +199,7 @@ fn unplugged(job: &Job<'_>, words: &Words<'_, '_>) -> Vec<NotProved> {
             element: Some(Element::Edge(id as u32)),
             mistake: None,
             what: words.edge(id as u32),
-            why: "unplugged in cold tests; the hot tests prove it".to_owned(),
+            why: "unplugged in cold tests; only tests with power on can prove it".to_owned(),
         })
         .collect()
 }
