@@ -1,1 +1,58 @@
 //! Work orders in building order, and tests with what they should read and what a mistake would read.
+//!
+//! ```text
+//! circuit ─ supplies unplugged ─▶ bare ─▶ candidates ─ with each mistake in turn ─▶ assessed ─▶ cover ─▶ sheet
+//! ```
+//! Every expected reading, every limit and what each mistake would read comes from the network with that mistake in it
+//! (`ohms`), none from a constant. A sheet is the least set of tests that notices whatever one of them notices
+//! (`cover`); what none notices is said, with the reason.
+
+pub mod assess;
+pub mod assess_long;
+pub mod bare;
+pub mod candidates;
+pub mod closing;
+pub mod cold;
+pub mod cover;
+pub mod hot;
+mod hot_phase;
+mod hot_words;
+pub mod measured;
+pub mod meter;
+pub mod mistake;
+pub mod ohms;
+pub mod orders;
+mod orders_paper;
+mod orders_tasks;
+pub mod print;
+mod sheets;
+pub mod test;
+mod told;
+mod words;
+pub mod work;
+pub mod yearly;
+
+pub use bare::Age;
+pub use cold::{ColdSheet, NotProved, cold_sheet};
+pub use hot::{HotSheet, TestLoad, hot_sheet};
+pub use mistake::Mistake;
+pub use orders::{Task, orders};
+pub use test::{Element, How, Kind, Point, Test, WouldRead};
+pub use work::{Work, work};
+
+use schedule::Job;
+use schedule::paper::{Block, Paper};
+
+/// Work orders, cold tests, hot tests with a load of 1 A, and what to read again once a year.
+pub fn papers(job: &Job<'_>) -> Vec<Paper> {
+    match work(job, TestLoad::default()) {
+        Ok(work) => vec![
+            orders_paper::orders_paper(job, &work.tasks, &work.cold.tests),
+            sheets::cold_paper(job, &work.cold),
+            sheets::hot_paper(job, &work),
+            sheets::yearly_paper(job, &work.yearly),
+        ],
+        // A paper that says why it is empty is found sooner than one that is missing.
+        Err(why) => vec![Paper { name: "tests".into(), title: "Tests".to_owned(), blocks: vec![Block::Text(why)] }],
+    }
+}

@@ -141,7 +141,8 @@ impl Grid<'_> {
         let passes = if drops.iter().any(|&drop| drop != 0.0) { 3 } else { 1 };
         for _ in 0..passes {
             let mut left_over = injected.clone();
-            for (id, edge) in circuit.edges.iter().enumerate() {
+            // Not over open edges: beyond them may be an island, which has no drop.
+            for (id, edge) in circuit.edges.iter().enumerate().filter(|(id, _)| self.is_closed(*id as EdgeId)) {
                 let amps = self.conductance[id] * (drops[edge.a as usize] - drops[edge.b as usize]);
                 if amps != 0.0 && self.poles.part_of(edge.a).is_some() {
                     left_over[self.network_node(edge.a) as usize] -= amps;
@@ -263,6 +264,18 @@ mod tests {
             ..Circuit::default()
         };
         (circuit, [Load { left: 3, right: 2, amps: 2.0 }])
+    }
+
+    /// Beyond an open switch lies a piece of rail that is joined to nothing: it must not spoil what a short draws.
+    #[test]
+    fn a_short_beside_an_island() {
+        let (mut circuit, _) = small();
+        circuit.nodes.push(Node { name: "island".to_owned(), span: 0..0 });
+        let wire = circuit.edges[1].clone();
+        circuit.edges.push(Edge { b: 2, ..wire.clone() });
+        circuit.edges.push(Edge { b: 4, guard: vec![circuit::Literal { control: 0, position: 1 }], ..wire });
+        let point = operating_point(&circuit, &[Some(0)], Level::Typical, &[]).expect("a solution");
+        assert!((point.source_amps[0] - 15.0 / 1.1).abs() < 1e-9, "{:?}", point.source_amps);
     }
 
     /// The check is there for the day the solver is wrong: a wrong drop, a wrong current, a wrong voltage must not

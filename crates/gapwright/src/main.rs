@@ -9,6 +9,7 @@ mod exit;
 mod moving;
 mod new;
 mod packets;
+mod sheets;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -167,6 +168,13 @@ enum Act {
     Packet(packets::PacketCommand),
     /// Read a recorded track signal: what was sent, and what is out of tolerance
     Decode(decode::DecodeCommand),
+    /// Print the tests to make, with what each should read and what mistakes would read
+    Tests(sheets::TestsCommand),
+    /// Print the work orders: what to do, in an order in which it can be done, and the tests that close each task
+    Orders {
+        /// The plan, a TOML file
+        plan: PathBuf,
+    },
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -234,6 +242,8 @@ fn main() -> ExitCode {
         Act::Addresses { plan, format } => bench::addresses(&plan, format),
         Act::Packet(asked) => packets::packet(&asked),
         Act::Decode(asked) => decode::decode(&asked),
+        Act::Tests(asked) => sheets::tests(&asked),
+        Act::Orders { plan } => sheets::orders(&plan),
         Act::Schema => commands::schema(),
     };
     exit::code(done)

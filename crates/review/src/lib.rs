@@ -52,7 +52,7 @@ mod words;
 pub use figures::Figures;
 pub use netlist::netlist;
 pub use summary::Summary;
-pub use words::{filled, table};
+pub use words::{csv_field, filled, table};
 
 use circuit::Circuit;
 use circuit::ways::Ways;

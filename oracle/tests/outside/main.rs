@@ -8,6 +8,7 @@ mod satisfiability;
 mod schema;
 mod signal;
 mod simulator;
+mod test_sheets;
 mod trackwork;
 mod transients;
 mod walker;
@@ -24,6 +25,7 @@ fn main() {
     trials.extend(schema::trials());
     trials.extend(signal::trials());
     trials.extend(simulator::trials());
+    trials.extend(test_sheets::trials());
     trials.extend(trackwork::trials());
     trials.extend(transients::trials());
     libtest_mimic::run(&arguments, trials).exit();

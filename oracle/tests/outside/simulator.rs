@@ -98,7 +98,7 @@ pub fn run(deck: &str) -> Result<String, Failed> {
 }
 
 /// Runs the deck; gives the voltage of each node `nK` as (K, volts).
-fn simulate(deck: &str) -> Result<Vec<(usize, f64)>, Failed> {
+pub fn simulate(deck: &str) -> Result<Vec<(usize, f64)>, Failed> {
     let text = run(deck)?;
     let volts = text.lines().filter_map(|line| {
         let (name, value) = line.split_once('=')?;

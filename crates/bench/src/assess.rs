@@ -1,0 +1,191 @@
+//! What each candidate reads when all is well, and which mistakes it notices.
+
+use crate::candidates::{Candidate, Looks, setting_for};
+use crate::meter::{self, Range, limits};
+use crate::mistake::Mistake;
+use crate::ohms::{Ohms, around};
+use crate::test::How;
+use circuit::{Circuit, EdgeId, NodeId};
+use handbook::Spread;
+use network::BadConductance;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A candidate with what it reads.
+#[derive(Clone, Debug)]
+pub struct Assessed {
+    /// The candidate.
+    pub candidate: Candidate,
+    /// How it is read.
+    pub how: How,
+    /// The instrument's range.
+    pub range: Range,
+    /// What it reads when all is well, in the unit of `how`.
+    pub expected: Spread<f64>,
+    /// From where to where it is well.
+    pub passes: [f64; 2],
+    /// Which mistakes it notices whatever else is at its low, usual or high end, by their index.
+    pub notices: BTreeSet<usize>,
+    /// What it usually reads with each mistake it notices, and with those at its own pieces.
+    pub reads: BTreeMap<usize, f64>,
+}
+
+impl Assessed {
+    /// An ohmmeter's ohms in the unit of this test.
+    fn in_unit(&self, ohms: f64) -> f64 {
+        if self.how == How::Millivolts { ohms * meter::TEST_AMPS * 1e3 } else { ohms }
+    }
+
+    /// Takes down what it reads with a mistake, and whether it notices it; `own`: whether the mistake is made at one of its own
+    /// pieces.
+    pub(crate) fn hold_against(&mut self, mistake: usize, ohms: Spread<f64>, own: bool) {
+        let notices = [ohms.low, ohms.typical, ohms.high].into_iter().all(|ohms| self.is_off(ohms));
+        if notices {
+            self.notices.insert(mistake);
+        }
+        if notices || own {
+            self.reads.insert(mistake, self.in_unit(ohms.typical));
+        }
+    }
+
+    /// Whether a resistance reads outside the limits, and the meter's error cannot bring it back inside.
+    fn is_off(&self, ohms: f64) -> bool {
+        let reading = self.in_unit(ohms);
+        if reading.is_infinite() {
+            return self.passes[1].is_finite();
+        }
+        let error = self.range.error(reading);
+        reading + error < self.passes[0] || reading - error > self.passes[1]
+    }
+}
+
+/// Mistakes times edges beyond which each test is held against the mistakes at its own pieces only.
+const MOST_WORK: usize = 3_000_000;
+/// Edges of the part of the circuit around a test beyond which it is not reckoned in other settings than the first.
+const MOST_AROUND: usize = 20_000;
+
+/// Whether a plan is so long that tests are held against the mistakes at their own pieces only.
+pub fn is_long(circuit: &Circuit, mistakes: &[Mistake]) -> bool {
+    mistakes.len().saturating_mul(circuit.edges.len()) > MOST_WORK
+}
+
+/// Assesses candidates against mistakes, each mistake in the settings in which what it is made at is joined. On a
+/// [long](is_long) plan each candidate is held against the mistakes at its own pieces only, by closed forms.
+///
+/// # Errors
+/// When a resistance is none that can be reckoned with.
+pub fn assess(
+    circuit: &Circuit,
+    settings: &[Vec<Option<u8>>],
+    candidates: Vec<Candidate>,
+    mistakes: &[Mistake],
+) -> Result<Vec<Assessed>, BadConductance> {
+    if is_long(circuit, mistakes) {
+        return crate::assess_long::assess(circuit, settings, candidates, mistakes);
+    }
+    let (slot, pairs) = pairs_of(&candidates);
+    let mut network = Ohms::new(circuit, &pairs, mistakes)?;
+    let of_setting = by_setting(settings.len(), &candidates);
+    let mut well: Vec<Spread<f64>> = vec![Spread::exactly(f64::INFINITY); candidates.len()];
+    for (setting, of) in settings.iter().zip(&of_setting) {
+        let levels = network.levels(setting, None)?;
+        for &index in of {
+            well[index] = levels.each().map(|level| level[slot[&candidates[index].pair]]);
+        }
+    }
+    let mut assessed: Vec<Assessed> = candidates.into_iter().zip(well).map(|(c, well)| expect(c, well)).collect();
+    // A wire that leads to two contacts is looked for wherever one of them makes it part of a chain.
+    let mut of_chain: BTreeMap<EdgeId, BTreeSet<usize>> = BTreeMap::new();
+    for test in &assessed {
+        for &edge in &test.candidate.chain {
+            of_chain.entry(edge).or_default().insert(test.candidate.setting);
+        }
+    }
+    for (number, mistake) in mistakes.iter().enumerate() {
+        let mut looked_for = settings_of(circuit, settings, mistake);
+        looked_for.extend(mistake.edges().iter().filter_map(|e| of_chain.get(e)).flatten());
+        for setting in looked_for {
+            let levels = network.levels(&settings[setting], Some(mistake))?;
+            for &index in &of_setting[setting] {
+                let pair = slot[&assessed[index].candidate.pair];
+                let own = mistake.edges().iter().any(|e| assessed[index].candidate.chain.contains(e));
+                assessed[index].hold_against(number, levels.each().map(|level| level[pair]), own);
+            }
+        }
+    }
+    Ok(assessed)
+}
+
+/// The pairs of some candidates, each once, and the place of each among them.
+pub(crate) fn pairs_of(candidates: &[Candidate]) -> (BTreeMap<[NodeId; 2], usize>, Vec<[NodeId; 2]>) {
+    let mut slot: BTreeMap<[NodeId; 2], usize> = BTreeMap::new();
+    let mut pairs: Vec<[NodeId; 2]> = Vec::new();
+    for candidate in candidates {
+        slot.entry(candidate.pair).or_insert_with(|| {
+            pairs.push(candidate.pair);
+            pairs.len() - 1
+        });
+    }
+    (slot, pairs)
+}
+
+pub(crate) fn by_setting(settings: usize, candidates: &[Candidate]) -> Vec<Vec<usize>> {
+    let mut of_setting: Vec<Vec<usize>> = vec![Vec::new(); settings];
+    for (index, candidate) in candidates.iter().enumerate() {
+        of_setting[candidate.setting].push(index);
+    }
+    of_setting
+}
+
+/// Ohms of candidates in all settings when all is well; none of those whose part of the circuit is too large to be reckoned
+/// again for one setting.
+pub(crate) fn when_well(
+    circuit: &Circuit,
+    settings: &[Vec<Option<u8>>],
+    candidates: &[Candidate],
+) -> Result<Vec<Option<Spread<f64>>>, BadConductance> {
+    let neighbours = circuit.neighbours();
+    let mut well: Vec<Option<Spread<f64>>> = vec![None; candidates.len()];
+    for (number, (setting, of)) in settings.iter().zip(by_setting(settings.len(), candidates)).enumerate() {
+        let here: Vec<Candidate> = of.iter().map(|&index| candidates[index].clone()).collect();
+        let (slot, pairs) = pairs_of(&here);
+        let levels = if number == 0 {
+            Ohms::new(circuit, &pairs, &[])?.levels(setting, None)?
+        } else {
+            let Some((part, own)) = around(circuit, &neighbours, setting, &pairs, MOST_AROUND) else { continue };
+            Ohms::new(&part, &own, &[])?.levels(setting, None)?
+        };
+        for &index in &of {
+            well[index] = Some(levels.each().map(|level| level[slot[&candidates[index].pair]]));
+        }
+    }
+    Ok(well)
+}
+
+/// What a candidate reads when all is well.
+pub(crate) fn expect(candidate: Candidate, ohms: Spread<f64>) -> Assessed {
+    let how = match candidate.looks {
+        _ if ohms.typical.is_infinite() => How::Open,
+        Looks::Conductors => How::Joined,
+        Looks::Chain | Looks::Gap => How::Millivolts,
+    };
+    let expected = if how == How::Millivolts { ohms.times(meter::TEST_AMPS * 1e3) } else { ohms };
+    let range = match how {
+        How::Millivolts => meter::millivolt_range(expected.high),
+        How::Joined => meter::JOINED,
+        _ => meter::OPEN,
+    };
+    let passes = limits(expected, &range);
+    Assessed { candidate, how, range, expected, passes, notices: BTreeSet::new(), reads: BTreeMap::new() }
+}
+
+/// The settings in which a mistake is looked for: the first in which what it is made at is joined, for two exchanged wires
+/// the first of each; for a gap the first of all.
+fn settings_of(circuit: &Circuit, settings: &[Vec<Option<u8>>], mistake: &Mistake) -> BTreeSet<usize> {
+    match mistake {
+        Mistake::Bridged(..) => BTreeSet::from([0]),
+        other => {
+            let guards = other.edges().into_iter().map(|e| &circuit.edges[e as usize].guard);
+            guards.filter_map(|guard| setting_for(guard, settings)).collect()
+        }
+    }
+}

@@ -1,0 +1,223 @@
+//! Tests that could be made with every supply unplugged; [`crate::cover`] chooses among them.
+
+use crate::mistake::{gaps, is_made, loose_ends};
+use crate::test::Element;
+use circuit::{Circuit, EdgeId, EdgeKind, Literal, NodeId};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What a candidate looks at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Looks {
+    /// At a chain of pieces, end to end.
+    Chain,
+    /// Across a gap.
+    Gap,
+    /// At two conductors that must not be joined, or must: rail or frog and a conductor of a bus, or two of these.
+    Conductors,
+}
+
+/// A test that could be made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Candidate {
+    /// What it looks at.
+    pub looks: Looks,
+    /// Where the probes go.
+    pub pair: [NodeId; 2],
+    /// The pieces between them, where it looks at a chain.
+    pub chain: Vec<EdgeId>,
+    /// Index of its setting.
+    pub setting: usize,
+}
+
+/// The settings in which tests are made: everything in its first position, and each other position of each control with
+/// the rest in their first; then those that some edge needs besides.
+pub fn settings(circuit: &Circuit) -> Vec<Vec<Option<u8>>> {
+    let first: Vec<Option<u8>> = vec![Some(0); circuit.controls.len()];
+    let mut settings = vec![first];
+    for (control, c) in circuit.controls.iter().enumerate().filter(|(_, c)| !c.settles) {
+        for position in 1..c.positions.len() {
+            settings.extend(with(circuit, &[Literal { control, position: position as u8 }]));
+        }
+    }
+    for edge in circuit.edges.iter().filter(|e| is_made(e) && e.guard.len() > 1) {
+        settings.extend(with(circuit, &edge.guard).filter(|s| !settings.contains(s)));
+    }
+    settings
+}
+
+/// The first positions with these instead; none where there is no such setting.
+fn with(circuit: &Circuit, guard: &[Literal]) -> Option<Vec<Option<u8>>> {
+    let mut setting: Vec<Option<u8>> = vec![Some(0); circuit.controls.len()];
+    for literal in guard {
+        *setting.get_mut(literal.control)? = Some(literal.position);
+    }
+    circuit.is_legal(&setting).then_some(setting)
+}
+
+/// The first setting in which a guard holds.
+pub fn setting_for(guard: &[Literal], settings: &[Vec<Option<u8>>]) -> Option<usize> {
+    settings.iter().position(|setting| Circuit::holds(guard, setting))
+}
+
+/// All candidates for a circuit whose supplies are unplugged; on a long plan only those that look at their own pieces, and at
+/// the poles of each breaker.
+pub fn candidates(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool) -> Vec<Candidate> {
+    let mut found = Found::default();
+    chains(circuit, settings, &mut found);
+    for (a, b) in gaps(circuit) {
+        found.push(Looks::Gap, [a, b], Vec::new(), 0);
+    }
+    conductors(circuit, settings, long, &mut found);
+    found.list
+}
+
+#[derive(Default)]
+struct Found {
+    list: Vec<Candidate>,
+    seen: BTreeSet<(NodeId, NodeId, usize)>,
+}
+
+impl Found {
+    fn push(&mut self, looks: Looks, pair: [NodeId; 2], chain: Vec<EdgeId>, setting: usize) {
+        let [a, b] = pair;
+        if a != b && self.seen.insert((a.min(b), a.max(b), setting)) {
+            self.list.push(Candidate { looks, pair, chain, setting });
+        }
+    }
+}
+
+/// For each made piece the longest chain it is a link of, in the first setting that closes it, and the piece alone; for
+/// each conductor of a bus the whole of it.
+fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
+    let neighbours = circuit.neighbours();
+    let loose = loose_ends(circuit);
+    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e) && e.kind != EdgeKind::BusWire) {
+        if edge.kind == EdgeKind::Contact && [edge.a, edge.b].iter().any(|end| loose.contains(end)) {
+            continue;
+        }
+        let Some(setting) = setting_for(&edge.guard, settings) else { continue };
+        let grow = |chain: &mut Vec<EdgeId>, mut end: NodeId| loop {
+            let closed = |e: &&(NodeId, EdgeId)| Circuit::holds(&circuit.edges[e.1 as usize].guard, &settings[setting]);
+            let here: Vec<&(NodeId, EdgeId)> = neighbours[end as usize].iter().filter(closed).collect();
+            let on = here.iter().find(|e| !chain.contains(&e.1));
+            match (here.len(), on) {
+                (2, Some(&&(next, on)))
+                    if !matches!(circuit.edges[on as usize].kind, EdgeKind::Rail | EdgeKind::BusWire) =>
+                {
+                    chain.push(on);
+                    end = next;
+                }
+                _ => return end,
+            }
+        };
+        let mut chain = vec![id as EdgeId];
+        let there = grow(&mut chain, edge.b);
+        chain.reverse();
+        let here = grow(&mut chain, edge.a);
+        chain.reverse();
+        found.push(Looks::Chain, [here, there], chain, setting);
+        found.push(Looks::Chain, [edge.a, edge.b], vec![id as EdgeId], setting);
+    }
+    let mut buses: BTreeMap<&str, Vec<EdgeId>> = BTreeMap::new();
+    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e) && e.kind == EdgeKind::BusWire) {
+        buses.entry(&edge.name).or_default().push(id as EdgeId);
+    }
+    for runs in buses.into_values() {
+        let (Some(&first), Some(&last)) = (runs.first(), runs.last()) else { continue };
+        let ends = [circuit.edges[first as usize].a, circuit.edges[last as usize].b];
+        found.push(Looks::Chain, ends, runs.clone(), 0);
+        for run in runs {
+            let edge = &circuit.edges[run as usize];
+            found.push(Looks::Chain, [edge.a, edge.b], vec![run], 0);
+        }
+    }
+}
+
+/// The two poles of each breaker against each other in every setting that changes something on them. On a plan that is not
+/// long, each pole against all others in the first setting too; each conductor of the track and each frog against the poles,
+/// in the first setting and wherever it hangs on others than there.
+fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found: &mut Found) {
+    let poles: Vec<NodeId> = circuit.breakers.iter().flat_map(|b| b.node).collect();
+    let first = pieces(circuit, &settings[0]);
+    let mut moved: Vec<BTreeSet<u32>> = vec![BTreeSet::new(); circuit.controls.len()];
+    for edge in &circuit.edges {
+        for literal in &edge.guard {
+            if let Some(moved) = moved.get_mut(literal.control) {
+                moved.extend([first[edge.a as usize], first[edge.b as usize]]);
+            }
+        }
+    }
+    for (index, setting) in settings.iter().enumerate() {
+        let changed = |node: NodeId| {
+            let thrown = setting.iter().enumerate().filter(|(_, position)| **position != Some(0));
+            index == 0 || thrown.into_iter().any(|(control, _)| moved[control].contains(&first[node as usize]))
+        };
+        for breaker in circuit.breakers.iter().filter(|b| b.node.into_iter().any(changed)) {
+            found.push(Looks::Conductors, breaker.node, Vec::new(), index);
+        }
+    }
+    if long {
+        return;
+    }
+    for (i, &one) in poles.iter().enumerate() {
+        for &other in &poles[i + 1..] {
+            found.push(Looks::Conductors, [one, other], Vec::new(), 0);
+        }
+    }
+    let track = track_places(circuit);
+    let on = |piece: &[u32], node: NodeId| -> Vec<bool> {
+        poles.iter().map(|&pole| piece[pole as usize] == piece[node as usize]).collect()
+    };
+    for (index, setting) in settings.iter().enumerate() {
+        let piece = pieces(circuit, setting);
+        for &node in track.iter().filter(|&&node| index == 0 || on(&piece, node) != on(&first, node)) {
+            for &pole in &poles {
+                found.push(Looks::Conductors, [node, pole], Vec::new(), index);
+            }
+        }
+    }
+}
+
+/// A place on each conductor of the track (rail and what joins it for good), and each frog.
+fn track_places(circuit: &Circuit) -> Vec<NodeId> {
+    let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+    for edge in circuit.edges.iter().filter(|e| e.guard.is_empty()) {
+        if matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint) {
+            join(&mut parent, edge.a, edge.b);
+        }
+    }
+    let mut seen = BTreeSet::new();
+    let frogs = circuit.frogs.iter().map(|f| f.2);
+    let rails = circuit.edges.iter().filter(|e| e.kind == EdgeKind::Rail).map(|e| e.b);
+    frogs.chain(rails).filter(|&node| seen.insert(root(&mut parent, node))).collect()
+}
+
+/// For each node the conductor it belongs to in a setting.
+pub fn pieces(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
+    let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+    for edge in circuit.edges.iter().filter(|e| Circuit::holds(&e.guard, setting)) {
+        join(&mut parent, edge.a, edge.b);
+    }
+    (0..parent.len() as u32).map(|node| root(&mut parent, node)).collect()
+}
+
+fn join(parent: &mut [u32], a: NodeId, b: NodeId) {
+    let (a, b) = (root(parent, a), root(parent, b));
+    parent[a.max(b) as usize] = a.min(b);
+}
+
+fn root(parent: &mut [u32], mut node: u32) -> u32 {
+    while parent[node as usize] != node {
+        parent[node as usize] = parent[parent[node as usize] as usize];
+        node = parent[node as usize];
+    }
+    node
+}
+
+/// What a candidate is made to look at.
+pub fn own_elements(candidate: &Candidate) -> Vec<Element> {
+    match candidate.looks {
+        Looks::Gap => vec![Element::Gap(candidate.pair[0], candidate.pair[1])],
+        _ => candidate.chain.iter().map(|&edge| Element::Edge(edge)).collect(),
+    }
+}

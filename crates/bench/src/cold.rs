@@ -1,0 +1,237 @@
+//! The sheet of cold tests: the fewest that notice every mistake that can be noticed with every supply unplugged.
+
+use crate::assess::{Assessed, assess, is_long};
+use crate::bare::{Age, bare};
+use crate::candidates::{candidates, own_elements, settings};
+use crate::cover::cover;
+use crate::mistake::{Mistake, mistakes};
+use crate::test::{Element, How, Kind, Point, Test, WouldRead};
+use crate::words::{Words, set_words};
+use circuit::Circuit;
+use network::BadConductance;
+use schedule::Job;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Something that no test of a sheet proves, and why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NotProved {
+    /// What it is.
+    pub element: Option<Element>,
+    /// The mistake that would not be noticed.
+    pub mistake: Option<Mistake>,
+    /// In words.
+    pub what: String,
+    /// Why.
+    pub why: String,
+}
+
+/// The cold tests of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ColdSheet {
+    /// How old the wiring is taken to be.
+    pub age: Age,
+    /// The tests, setting by setting.
+    pub tests: Vec<Test>,
+    /// Every mistake that was thought of.
+    pub mistakes: Vec<Mistake>,
+    /// For each of them the tests that notice it, by their index.
+    pub noticed_by: Vec<Vec<usize>>,
+    /// For each test what is usually read with each mistake that it notices, or that is made at its own pieces.
+    pub readings: Vec<BTreeMap<Mistake, f64>>,
+    /// No sheet with fewer tests notices as much.
+    pub at_least: usize,
+    /// What no cold test notices.
+    pub not_proved: Vec<NotProved>,
+}
+
+/// Mistakes that a test lists at most; those at its own pieces come first.
+const MOST_MISTAKES: usize = 12;
+
+/// Makes the sheet.
+///
+/// # Errors
+/// When a resistance is none that can be reckoned with.
+pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> {
+    let circuit = bare(&job.facts.circuit, age);
+    let words = Words::of(job);
+    let settings = settings(&circuit);
+    let mistakes = mistakes(&circuit);
+    let long = is_long(&circuit, &mistakes);
+    let assessed = assess(&circuit, &settings, candidates(&circuit, &settings, long), &mistakes)?;
+    let notices: Vec<BTreeSet<usize>> = assessed.iter().map(|a| a.notices.clone()).collect();
+    let always: Vec<usize> = (0..assessed.len()).filter(|&i| parts_poles(&circuit, &assessed[i])).collect();
+    let chosen = cover(&notices, &always);
+    let mut picked: Vec<&Assessed> = chosen.chosen.iter().map(|&index| &assessed[index]).collect();
+    // Setting by setting, so that little has to be thrown; by ohms first, then the bench supply comes out.
+    picked.sort_by(|a, b| {
+        let key = |a: &Assessed| (a.candidate.setting, a.how);
+        key(a).cmp(&key(b)).then(a.range.most.total_cmp(&b.range.most))
+    });
+    let mut taken = BTreeSet::new();
+    let mut noticed_by: Vec<Vec<usize>> = vec![Vec::new(); mistakes.len()];
+    for (index, picked) in picked.iter().enumerate() {
+        picked.notices.iter().for_each(|&m| noticed_by[m].push(index));
+    }
+    let made = picked.iter().map(|a| {
+        let sheet = Sheet { circuit: &circuit, words: &words, mistakes: &mistakes, noticed_by: &noticed_by };
+        sheet.test(a, &settings[a.candidate.setting], &mut taken)
+    });
+    let tests: Vec<Test> = made.collect();
+    let reads = |a: &&Assessed| a.reads.iter().map(|(m, reading)| (mistakes[*m], *reading)).collect();
+    let readings = picked.iter().map(reads).collect();
+    let mut not_proved = unplugged(job, &words);
+    let noticed: BTreeSet<usize> = notices.iter().flatten().copied().collect();
+    for (number, mistake) in mistakes.iter().enumerate().filter(|(number, _)| !noticed.contains(number)) {
+        not_proved.push(NotProved {
+            element: element_of(mistake),
+            mistake: Some(*mistake),
+            what: words.mistake(mistake),
+            why: if long {
+                why_unseen_long(&assessed, number, mistake)
+            } else {
+                why_unseen(&assessed, number, mistake)
+            },
+        });
+    }
+    Ok(ColdSheet { age, tests, mistakes, noticed_by, readings, at_least: chosen.at_least, not_proved })
+}
+
+/// Whether a candidate looks at the two poles of one breaker, which must be apart before power is put on: such a test is
+/// made in every setting of the sheet, whatever else would do, since it notices what no list of mistakes holds.
+fn parts_poles(circuit: &Circuit, assessed: &Assessed) -> bool {
+    let [a, b] = assessed.candidate.pair;
+    assessed.how == How::Open && circuit.breakers.iter().any(|breaker| breaker.node == [a, b])
+}
+
+/// The element that a mistake spoils, where it is an open piece or a bridged gap.
+pub fn element_of(mistake: &Mistake) -> Option<Element> {
+    match *mistake {
+        Mistake::Open(edge) => Some(Element::Edge(edge)),
+        Mistake::Bridged(a, b) => Some(Element::Gap(a, b)),
+        Mistake::Resistive(_) | Mistake::Exchanged(..) => None,
+    }
+}
+
+/// What the tests of a sheet are put into words from.
+struct Sheet<'s, 'j, 'p> {
+    circuit: &'s Circuit,
+    words: &'s Words<'j, 'p>,
+    mistakes: &'s [Mistake],
+    noticed_by: &'s [Vec<usize>],
+}
+
+impl Sheet<'_, '_, '_> {
+    fn test(&self, assessed: &Assessed, setting: &[Option<u8>], taken: &mut BTreeSet<String>) -> Test {
+        let Sheet { circuit, words, mistakes, noticed_by } = *self;
+        let candidate = &assessed.candidate;
+        let set = set_words(circuit, setting);
+        let own = own_elements(candidate);
+        let proves: BTreeSet<Element> = assessed.notices.iter().filter_map(|&m| element_of(&mistakes[m])).collect();
+        let at_own = |m: usize| {
+            let mistake = &mistakes[m];
+            mistake.edges().iter().any(|e| candidate.chain.contains(e))
+                || element_of(mistake).is_some_and(|e| own.contains(&e))
+        };
+        // Those at its own pieces, and those that no other test of the sheet notices.
+        let reads = assessed.reads.iter().map(|(m, reading)| (*m, *reading));
+        let mut told: Vec<(usize, f64)> = reads.filter(|(m, _)| at_own(*m) || noticed_by[*m].len() == 1).collect();
+        if told.is_empty() {
+            told = assessed.reads.iter().map(|(m, reading)| (*m, *reading)).collect();
+        }
+        told.sort_by_key(|(m, _)| (!at_own(*m), *m));
+        told.truncate(MOST_MISTAKES);
+        let told = alike(words, assessed.how, mistakes, &told);
+        let base = words.name_of(candidate, &set);
+        let mut name = format!("cold {base}");
+        let mut count = 1;
+        while !taken.insert(name.clone()) {
+            count += 1;
+            name = format!("cold {base}, {count}");
+        }
+        Test {
+            name,
+            kind: Kind::Cold,
+            about: words.about(candidate),
+            between: Some(points(words, candidate.pair)),
+            setting: setting.to_vec(),
+            set,
+            how: assessed.how,
+            range: assessed.range.words.to_owned(),
+            expected: Some(assessed.expected),
+            passes: assessed.passes,
+            proves: proves.into_iter().collect(),
+            mistakes: told,
+        }
+    }
+}
+
+/// Mistakes that read alike on the meter, together.
+fn alike(words: &Words<'_, '_>, how: How, mistakes: &[Mistake], told: &[(usize, f64)]) -> Vec<WouldRead> {
+    let mut found: Vec<(f64, Vec<&Mistake>)> = Vec::new();
+    for &(m, reading) in told {
+        let shown = crate::test::shown(how, reading);
+        match found.iter_mut().find(|f| crate::test::shown(how, f.0) == shown) {
+            Some(same) => same.1.push(&mistakes[m]),
+            None => found.push((reading, vec![&mistakes[m]])),
+        }
+    }
+    found.into_iter().map(|(reading, same)| WouldRead { what: words.mistakes(&same), reading }).collect()
+}
+
+fn points(words: &Words<'_, '_>, pair: [u32; 2]) -> [Point; 2] {
+    let [one, other] = pair.map(|node| words.node(node));
+    let same = one == other;
+    let side = |word: &str| if same { format!(", {word} side") } else { String::new() };
+    [
+        Point { words: format!("{one}{}", side("from")), node: pair[0] },
+        Point { words: format!("{other}{}", side("to")), node: pair[1] },
+    ]
+}
+
+/// What is inside supplies, breakers and reversers that sense shorts.
+fn unplugged(job: &Job<'_>, words: &Words<'_, '_>) -> Vec<NotProved> {
+    let circuit = &job.facts.circuit;
+    let bare = bare(circuit, Age::New);
+    let edges = circuit.edges.iter().zip(&bare.edges).enumerate();
+    edges
+        .filter(|(_, (_, bare))| crate::bare::is_unplugged(bare))
+        .map(|(id, _)| NotProved {
+            element: Some(Element::Edge(id as u32)),
+            mistake: None,
+            what: words.edge(id as u32),
+            why: "unplugged in cold tests; only tests with power on can prove it".to_owned(),
+        })
+        .collect()
+}
+
+/// The same on a long plan, where candidates are held against the mistakes at their own pieces only.
+fn why_unseen_long(assessed: &[Assessed], number: usize, mistake: &Mistake) -> String {
+    let told = why_unseen(assessed, number, mistake);
+    if told.starts_with("what lies") {
+        return told;
+    }
+    "not looked for: the plan is so long that tests are held against the mistakes at their own pieces only".to_owned()
+}
+
+/// Why no candidate notices a mistake.
+fn why_unseen(assessed: &[Assessed], number: usize, mistake: &Mistake) -> String {
+    let seen = assessed.iter().filter(|a| a.reads.contains_key(&number));
+    let nearest = seen.max_by(|a, b| change(a, number).total_cmp(&change(b, number)));
+    match (nearest, mistake) {
+        (Some(a), _) => format!(
+            "what lies beside it hides it: {} instead of {}, within the limits of {} to {}",
+            crate::test::shown(a.how, a.reads[&number]),
+            crate::test::shown_with_unit(a.how, a.expected.typical),
+            crate::test::shown(a.how, a.passes[0]),
+            crate::test::shown_with_unit(a.how, a.passes[1]),
+        ),
+        (None, Mistake::Bridged(..)) => {
+            "its two sides are joined elsewhere by so little that no meter tells; look at it with a glass".to_owned()
+        }
+        (None, _) => "nothing that can be measured changes".to_owned(),
+    }
+}
+
+fn change(assessed: &Assessed, number: usize) -> f64 {
+    (assessed.reads[&number] / assessed.expected.typical).ln().abs()
+}

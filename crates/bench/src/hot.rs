@@ -1,0 +1,359 @@
+//! Tests with power on: volts without and with a load, the coin, phases across gaps, storage, reversing, motors.
+
+use crate::candidates::settings;
+use crate::hot_words::{Hot, watch};
+use crate::meter::{self, Range};
+use crate::mistake::BAD_JOINT_OHMS;
+use crate::test::{Element, How, Kind, Test, WouldRead};
+use crate::words::set_words;
+use circuit::{Circuit, EdgeKind, Literal};
+use electrics::{Feed, Grid, Level, Place, places, setting_of};
+use handbook::quantity::{Amps, Ohms, Quantity, parse};
+use handbook::{Sourced, Spread, limits};
+use proof::{Conditions, Standing};
+use schedule::Job;
+use std::collections::BTreeSet;
+
+/// The load a builder has for testing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TestLoad {
+    /// Something that draws this current whatever the volts, in amperes: a lamp nearly does.
+    Amps(f64),
+    /// A resistor, in ohms.
+    Ohms(f64),
+}
+
+impl Default for TestLoad {
+    /// One ampere.
+    fn default() -> Self {
+        TestLoad::Amps(1.0)
+    }
+}
+
+impl TestLoad {
+    /// A load from words: `1 A`, or `15 Ω`.
+    ///
+    /// # Errors
+    /// In words, where it is neither, or nobody has such a load.
+    pub fn read(text: &str) -> Result<TestLoad, String> {
+        let load = match (parse::<Ohms>(text), parse::<Amps>(text)) {
+            (Ok(ohms), _) => TestLoad::Ohms(ohms.si()),
+            (_, Ok(amps)) => TestLoad::Amps(amps.si()),
+            (Err(_), Err(_)) => {
+                return Err(format!(
+                    "`{text}` is no load; write what it draws, such as `1 A`, or its resistance, `15 Ω`"
+                ));
+            }
+        };
+        let within = match load {
+            TestLoad::Amps(amps) => (0.01..=20.0).contains(&amps),
+            TestLoad::Ohms(ohms) => (0.5..=2000.0).contains(&ohms),
+        };
+        let told = || format!("a load of `{text}` tells nothing; one of 10 mA to 20 A, or of 0.5 Ω to 2 kΩ, will do");
+        within.then_some(load).ok_or_else(told)
+    }
+
+    /// By how many volts the rails fall under it, behind a loop of this resistance.
+    pub fn drop(self, supply_volts: f64, loop_ohms: f64) -> f64 {
+        match self {
+            TestLoad::Amps(amps) => (amps * loop_ohms).min(supply_volts),
+            TestLoad::Ohms(ohms) => supply_volts * loop_ohms / (ohms + loop_ohms),
+        }
+    }
+}
+
+/// What a coin pressed on both rails has, in ohms.
+const COIN_OHMS: Sourced<Spread<f64>> =
+    Sourced::new(Spread::new(0.0, 0.02, 0.1), "our own default; nobody has published one");
+/// What a supply may be off from the volts the plan gives it, as a part of them.
+pub(crate) const SUPPLY_SHARE: Sourced<f64> = Sourced::new(0.05, "our own default");
+/// The setting in which a track is tested, and what of it is.
+struct Found {
+    setting: Vec<Option<u8>>,
+    set: Vec<(String, String)>,
+    source: usize,
+}
+
+/// A place where a coin is laid, with its loop at each level.
+struct Spot {
+    place: Place,
+    x: f64,
+    loop_ohms: Spread<f64>,
+}
+
+/// Edges times settings beyond which no more settings are tried.
+const MOST_WORK: usize = 1_000_000;
+/// Ways times storage tracks beyond which no more ways are asked.
+const MOST_STORAGE: usize = 5_000;
+
+/// The hot tests of a plan.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct HotSheet {
+    /// The tests, in the order in which they are made.
+    pub tests: Vec<Test>,
+    /// What is not on the sheet, in words.
+    pub left_out: Vec<String>,
+}
+
+/// The hot tests of a plan.
+///
+/// # Errors
+/// When a resistance is none that can be reckoned with.
+pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::Failed> {
+    let circuit = &job.facts.circuit;
+    let mut tests = Vec::new();
+    let mut left_out = Vec::new();
+    if circuit.sources.is_empty() {
+        left_out.push("nothing feeds the track of this plan".to_owned());
+        return Ok(HotSheet { tests, left_out });
+    }
+    let hot = Hot::of(job);
+    let mut tried = settings(circuit);
+    let lined = job.facts.ways.list.iter().map(|way| setting_of(circuit, way));
+    tried.extend(lined.map(|s| s.into_iter().map(|p| p.or(Some(0))).collect()));
+    tried.retain(|setting: &Vec<Option<u8>>| circuit.is_legal(setting));
+    let affordable = (MOST_WORK / circuit.edges.len().max(1)).max(1);
+    if tried.len() > affordable {
+        let words = "the plan is so long that only {} of {} settings were tried; tracks and phases that need others are left out";
+        left_out.push(words.replacen("{}", &affordable.to_string(), 1).replacen("{}", &tried.len().to_string(), 1));
+        tried.truncate(affordable);
+    }
+    let mut of_track: Vec<Option<[Vec<Test>; 2]>> = vec![None; circuit.tracks];
+    let mut proved: BTreeSet<usize> = BTreeSet::new();
+    let mut grid = Grid::new(circuit, &tried[0], Level::Typical)?;
+    for setting in &tried {
+        let open: Vec<usize> = (0..circuit.tracks).filter(|&track| of_track[track].is_none()).collect();
+        if open.is_empty() {
+            break;
+        }
+        for (track, found, spots) in powered(circuit, &mut grid, setting, &open)? {
+            let breakers = grid.breakers_passed(&spots[0].place);
+            let new: Vec<usize> = breakers.iter().map(|p| p.breaker).filter(|b| proved.insert(*b)).collect();
+            // A solve over the whole circuit: where the loop is longest must do for the other places.
+            let alone = hot.all_current(&grid, &spots[0].place);
+            let coins = spots.iter().enumerate().map(|(index, spot)| {
+                let first = index == 0;
+                let proves = if first { hot.inside(&new) } else { Vec::new() };
+                coin(&hot, track, &found, spot, breakers.first().map(|p| p.breaker), (first.then_some(&alone), proves))
+            });
+            let coins = coins.collect();
+            of_track[track] = Some([volts(&hot, track, &found, &spots, load, &alone).to_vec(), coins]);
+        }
+    }
+    let mut coins = Vec::new();
+    for (track, of) in of_track.into_iter().enumerate() {
+        match of {
+            Some([volts, coin]) => {
+                tests.extend(volts);
+                coins.extend(coin);
+            }
+            None => left_out.push(format!("{}: no setting that was tried powers it", circuit.segments[track].name)),
+        }
+    }
+    tests.extend(coins);
+    tests.extend(crate::hot_phase::phases(&hot, &tried)?);
+    tests.extend(storage(&hot, &mut left_out));
+    tests.extend(reversing(&hot));
+    tests.extend(hot.motors());
+    let mut taken = BTreeSet::new();
+    for test in &mut tests {
+        let base = test.name.clone();
+        let mut count = 1;
+        while !taken.insert(test.name.clone()) {
+            count += 1;
+            test.name = format!("{base}, {count}");
+        }
+    }
+    Ok(HotSheet { tests, left_out })
+}
+
+/// Those of some tracks that a setting powers, and the places on each where a coin is laid: both ends, and no more than
+/// [`limits::COIN_TEST_SPACING`] between; the first of them has the greatest loop. The grid is left in that setting.
+fn powered(
+    circuit: &Circuit,
+    grid: &mut Grid<'_>,
+    setting: &[Option<u8>],
+    tracks: &[usize],
+) -> Result<Vec<(usize, Found, Vec<Spot>)>, electrics::Failed> {
+    grid.set(setting, Level::Typical)?;
+    let mut found: Vec<(usize, Found, Vec<Spot>)> = Vec::new();
+    for &track in tracks {
+        let length = circuit.segments[track].length;
+        let steps = (length / limits::COIN_TEST_SPACING.value.si()).ceil().max(1.0) as usize;
+        let mut source = None;
+        let spots = (0..=steps).filter_map(|k| {
+            let x = length * k as f64 / steps as f64;
+            let place = places(circuit, track, x).into_iter().next()?;
+            let Feed::Powered { source: feeds } = grid.feed(&place) else { return None };
+            source.get_or_insert(feeds);
+            Some(Spot { place, x, loop_ohms: Spread::exactly(0.0) })
+        });
+        let spots: Vec<Spot> = spots.collect();
+        if let Some(source) = source {
+            found.push((track, Found { setting: setting.to_vec(), set: set_words(circuit, setting), source }, spots));
+        }
+    }
+    if found.is_empty() {
+        return Ok(found);
+    }
+    for level in [Level::Low, Level::High, Level::Typical] {
+        grid.set(setting, level)?;
+        let resistances = grid.resistances();
+        for spot in found.iter_mut().flat_map(|f| &mut f.2) {
+            let ohms = resistances.loop_ohms(&spot.place).unwrap_or(f64::INFINITY);
+            match level {
+                Level::Low => spot.loop_ohms.low = ohms,
+                Level::Typical => spot.loop_ohms.typical = ohms,
+                Level::High => spot.loop_ohms.high = ohms,
+            }
+        }
+    }
+    for (_, _, spots) in &mut found {
+        spots.sort_by(|a, b| b.loop_ohms.typical.total_cmp(&a.loop_ohms.typical));
+    }
+    Ok(found)
+}
+
+fn volts(hot: &Hot<'_, '_>, track: usize, found: &Found, spots: &[Spot], load: TestLoad, alone: &str) -> [Test; 2] {
+    let supply = hot.circuit.sources[found.source].volts;
+    let worst = &spots[0];
+    let expected = Spread::exactly(supply);
+    let range = meter::VOLTS;
+    let base = hot.at(track, worst.x);
+    let wrong =
+        if alone.is_empty() { Vec::new() } else { vec![WouldRead { what: format!("{alone} open"), reading: 0.0 }] };
+    let no_load = Test {
+        name: format!("hot volts at {base}"),
+        kind: Kind::Hot,
+        about: "nothing on the track".to_owned(),
+        between: Some(hot.points(track, &worst.place, worst.x)),
+        setting: found.setting.clone(),
+        set: found.set.clone(),
+        how: How::Volts,
+        range: range.words.to_owned(),
+        expected: Some(expected),
+        passes: [
+            supply * (1.0 - SUPPLY_SHARE.value) - range.error(supply),
+            supply * (1.0 + SUPPLY_SHARE.value) + range.error(supply),
+        ],
+        proves: Vec::new(),
+        mistakes: wrong,
+    };
+    let drop = worst.loop_ohms.map(|ohms| load.drop(supply, ohms));
+    // Both readings are taken on one range by one meter: their difference keeps its scale and two last digits.
+    let difference = Range { words: range.words, most: range.most, share: range.share, digits: 0.02 };
+    let with_load = Test {
+        name: format!("hot drop at {base}"),
+        about: "volts without less volts with the load".to_owned(),
+        how: How::Drop,
+        expected: Some(drop),
+        passes: meter::limits(drop, &difference),
+        mistakes: too_much(alone, load.drop(supply, worst.loop_ohms.typical + BAD_JOINT_OHMS)),
+        ..no_load.clone()
+    };
+    [no_load, with_load]
+}
+
+/// What an ohm too much reads in pieces that carry all of the current: it adds to the loop, whatever the rest is.
+fn too_much(alone: &str, reading: f64) -> Vec<WouldRead> {
+    let what = format!("{BAD_JOINT_OHMS} Ω in {alone}");
+    if alone.is_empty() { Vec::new() } else { vec![WouldRead { what, reading }] }
+}
+
+fn coin(
+    hot: &Hot<'_, '_>,
+    track: usize,
+    found: &Found,
+    spot: &Spot,
+    breaker: Option<usize>,
+    (alone, proves): (Option<&String>, Vec<Element>),
+) -> Test {
+    let supply = hot.circuit.sources[found.source].volts;
+    let coin = COIN_OHMS.value;
+    let amps = |ohms: f64| supply / ohms;
+    // The most resistance gives the least current.
+    let expected = Spread::new(
+        amps(spot.loop_ohms.high + coin.high),
+        amps(spot.loop_ohms.typical + coin.typical),
+        amps(spot.loop_ohms.low + coin.low),
+    );
+    let trip = breaker.and_then(|b| hot.circuit.breakers[b].trip_amps);
+    let words = breaker.map_or_else(String::new, |b| hot.breaker_words(b));
+    Test {
+        name: format!("hot coin at {}", hot.at(track, spot.x)),
+        kind: Kind::Hot,
+        about: words,
+        between: Some(hot.points(track, &spot.place, spot.x)),
+        setting: found.setting.clone(),
+        set: found.set.clone(),
+        how: How::Coin,
+        range: "coin; clamp meter".to_owned(),
+        expected: Some(expected),
+        passes: [trip.unwrap_or(0.0), f64::INFINITY],
+        proves,
+        mistakes: too_much(
+            alone.map_or("", String::as_str),
+            amps(spot.loop_ohms.typical + coin.typical + BAD_JOINT_OHMS),
+        ),
+    }
+}
+
+/// Ways against storage tracks.
+fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
+    let facts = &hot.job.facts;
+    let Some(storage) = review::storage(facts.plan, facts.names) else { return Vec::new() };
+    let Ok(conditions) = Conditions::of(hot.circuit) else { return Vec::new() };
+    let mut tests = Vec::new();
+    let most = MOST_STORAGE / storage.tracks.len().max(1);
+    if facts.ways.list.len() > most || !facts.ways.complete {
+        left_out.push(format!("storage on ways beyond the first {most}"));
+    }
+    for way in facts.ways.list.iter().take(most) {
+        let literals: Vec<Literal> =
+            way.setting.iter().map(|(&control, &position)| Literal { control, position }).collect();
+        let set: Vec<(String, String)> = literals.iter().map(|&l| hot.circuit.literal_words(l)).collect();
+        for &track in &storage.tracks {
+            let name = &hot.circuit.segments[track].name;
+            let due = match conditions.standing(track, &literals) {
+                Ok(Standing::Always) => format!("{name} is live"),
+                Ok(Standing::Never) => format!("{name} is dead"),
+                _ => continue,
+            };
+            let setting = setting_of(hot.circuit, way).into_iter().map(|p| p.or(Some(0))).collect();
+            let mut test = watch(format!("hot storage {name} with {}", way.name), way.name.clone(), due);
+            (test.set, test.setting) = (set.clone(), setting);
+            tests.push(test);
+        }
+    }
+    tests
+}
+
+/// The longest train through each reversing section.
+fn reversing(hot: &Hot<'_, '_>) -> Vec<Test> {
+    let facts = &hot.job.facts;
+    let Ok(proof) = &facts.proof else { return Vec::new() };
+    let longest = facts.plan.train.iter().max_by(|a, b| a.length.value.si().total_cmp(&b.length.value.si()));
+    let train = longest.map_or_else(|| "the longest train".to_owned(), |t| format!("train `{}`", t.name.value));
+    let mut tests = Vec::new();
+    for section in &proof.reversing {
+        let names: BTreeSet<&str> = section.parts.iter().map(|p| hot.circuit.segments[p.0].name.as_str()).collect();
+        let names: Vec<&str> = names.into_iter().collect();
+        let gaps: BTreeSet<String> =
+            section.gaps.iter().map(|&g| &hot.circuit.gaps[g]).map(|g| hot.words.gap(g.before, g.after)).collect();
+        let gaps: Vec<String> = gaps.into_iter().collect();
+        let mut test = watch(
+            format!("hot reversing {}", names.join(", ")),
+            format!("{train}, both ways over {}", gaps.join(", ")),
+            "it runs on, no breaker opens".to_owned(),
+        );
+        let settles = |l: &Literal| hot.circuit.controls.get(l.control).is_some_and(|c| c.settles);
+        let edges = hot.circuit.edges.iter().enumerate();
+        test.proves = edges
+            .filter(|(_, e)| e.kind == EdgeKind::Contact && e.guard.iter().any(settles))
+            .filter(|(_, e)| e.guard.iter().any(|l| section.controls.contains(&l.control)))
+            .map(|(id, _)| Element::Edge(id as u32))
+            .collect();
+        tests.push(test);
+    }
+    tests
+}

@@ -1,0 +1,84 @@
+//! Volts across gaps: whether their two sides are on one pole or on opposite ones.
+
+use crate::candidates::pieces;
+use crate::hot::SUPPLY_SHARE;
+use crate::hot_words::Hot;
+use crate::meter;
+use crate::mistake::gaps;
+use crate::test::{How, Kind, Point, Test, WouldRead};
+use crate::words::set_words;
+use circuit::{Circuit, NodeId};
+use electrics::Level;
+use handbook::{Sourced, Spread};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What is called no volts across a gap: a meter's own leads pick that much up beside a live track.
+const NO_VOLTS: Sourced<f64> = Sourced::new(0.5, "our own default");
+
+/// Volts across each gap, once for each value they have in some setting in which both sides are fed.
+pub(crate) fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec<Test>, electrics::Failed> {
+    let circuit = hot.circuit;
+    let gaps = gaps(circuit);
+    let mut seen: BTreeSet<(usize, i64)> = BTreeSet::new();
+    let mut found: BTreeMap<usize, Vec<Test>> = BTreeMap::new();
+    for setting in tried {
+        let part = parts(circuit, setting);
+        let point = electrics::operating_point(circuit, setting, Level::Typical, &[])?;
+        for (index, &(a, b)) in gaps.iter().enumerate() {
+            let (Some(one), Some(other)) = (point.volts[a as usize], point.volts[b as usize]) else { continue };
+            // Between two supplies that have nothing in common there are no volts to expect.
+            let across = (one - other).abs();
+            if part[a as usize] != part[b as usize] || !seen.insert((index, (across * 100.0).round() as i64)) {
+                continue;
+            }
+            let live = across > NO_VOLTS.value;
+            let range = meter::VOLTS;
+            let passes = if live {
+                [
+                    across * (1.0 - SUPPLY_SHARE.value) - range.error(across),
+                    across * (1.0 + SUPPLY_SHARE.value) + range.error(across),
+                ]
+            } else {
+                [0.0, NO_VOLTS.value]
+            };
+            let supply = circuit.sources.iter().map(|s| s.volts).fold(0.0, f64::max);
+            let wrong = if live {
+                ("both sides on one pole, or the gap bridged", 0.0)
+            } else {
+                ("the two sides on opposite poles", supply)
+            };
+            let set = set_words(circuit, setting);
+            let (base, beyond) = (hot.words.node(a), hot.words.node(b));
+            let name = if set.is_empty() { base.clone() } else { format!("{base} with {}", hot.words.set(&set)) };
+            found.entry(index).or_default().push(Test {
+                name: format!("hot phase across gap {name}"),
+                kind: Kind::Hot,
+                about: format!("across {}", hot.words.gap(a, b)),
+                between: Some([
+                    Point { words: format!("{base}, from side"), node: a },
+                    Point { words: format!("{beyond}, to side"), node: b },
+                ]),
+                setting: setting.clone(),
+                set,
+                how: How::Volts,
+                range: range.words.to_owned(),
+                expected: Some(Spread::exactly(across)),
+                passes,
+                proves: Vec::new(),
+                mistakes: vec![WouldRead { what: wrong.0.to_owned(), reading: wrong.1 }],
+            });
+        }
+    }
+    Ok(found.into_values().flatten().collect())
+}
+
+/// For each node the part of the circuit it is in, supplies counted as joints.
+fn parts(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
+    let piece = pieces(circuit, setting);
+    let mut of: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+    for source in &circuit.sources {
+        let [a, b] = [source.plus, source.node[1]].map(|n| of[piece[n as usize] as usize]);
+        of.iter_mut().filter(|p| **p == a).for_each(|p| *p = b);
+    }
+    piece.into_iter().map(|p: NodeId| of[p as usize]).collect()
+}

@@ -1,0 +1,112 @@
+//! Words and places of hot tests.
+
+use crate::test::{Element, How, Kind, Point, Test};
+use crate::words::Words;
+use circuit::{Circuit, EdgeKind};
+use electrics::{Grid, Place};
+use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
+use schedule::Job;
+
+/// A job with its words.
+pub struct Hot<'j, 'p> {
+    pub(crate) job: &'j Job<'p>,
+    pub(crate) circuit: &'j Circuit,
+    pub(crate) words: Words<'j, 'p>,
+}
+
+/// A test in which something is watched.
+pub fn watch(name: String, about: String, due: String) -> Test {
+    Test {
+        name,
+        kind: Kind::Hot,
+        about,
+        between: None,
+        setting: Vec::new(),
+        set: Vec::new(),
+        how: How::Watch,
+        range: due,
+        expected: None,
+        passes: [0.0, 0.0],
+        proves: Vec::new(),
+        mistakes: Vec::new(),
+    }
+}
+
+impl<'j, 'p> Hot<'j, 'p> {
+    pub(crate) fn of(job: &'j Job<'p>) -> Hot<'j, 'p> {
+        Hot { job, circuit: &job.facts.circuit, words: Words::of(job) }
+    }
+
+    /// A place: `dock 1 at 2.4 m`.
+    pub(crate) fn at(&self, track: usize, x: f64) -> String {
+        let shown = self.job.choices.units.words(handbook::quantity::Metres(x));
+        format!("{} at {shown}", self.circuit.segments[track].name)
+    }
+
+    /// Its two rails.
+    pub(crate) fn points(&self, track: usize, place: &Place, x: f64) -> [Point; 2] {
+        let base = self.at(track, x);
+        [0, 1].map(|side| {
+            let edge = &self.circuit.edges[place.rail[side] as usize];
+            let node = if place.fraction[side] > 0.5 { edge.b } else { edge.a };
+            Point { words: format!("{base}, {} rail", ["left", "right"][side]), node }
+        })
+    }
+
+    /// The made pieces over which all of the current to a place goes: one of them open leaves it dead, an ohm in one of them
+    /// adds to its loop. Empty where there is none.
+    pub(crate) fn all_current(&self, grid: &Grid<'_>, place: &Place) -> String {
+        /// What rounding may take from one.
+        const ALL: f64 = 1.0 - 1e-9;
+        let carried = grid.carried(place).unwrap_or_default();
+        let pieces = carried.iter().filter(|(edge, amps)| {
+            let rail = matches!(self.circuit.edges[*edge as usize].kind, EdgeKind::Rail | EdgeKind::Source);
+            *amps >= ALL && !rail
+        });
+        let told: Vec<String> = pieces.map(|(edge, _)| self.words.short(*edge)).collect();
+        match told.as_slice() {
+            [] => String::new(),
+            [rest @ .., last] if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+            [last, ..] => last.clone(),
+        }
+    }
+
+    /// A breaker with what trips it and when.
+    pub(crate) fn breaker_words(&self, breaker: usize) -> String {
+        let supply = &self.job.facts.plan.supply[self.circuit.breakers[breaker].supply];
+        let name = &supply.name.value;
+        match &supply.trips {
+            None => format!("{name} must open; the plan does not say at what current"),
+            Some(trips) => {
+                let at = show_amps(Amps(trips.value.at.value.si()));
+                let after = trips.value.after.as_ref().map(|a| format!(" after {}", show_seconds(a.value)));
+                format!("{name} must open: {at}{}", after.unwrap_or_default())
+            }
+        }
+    }
+
+    /// What is inside these breakers.
+    pub(crate) fn inside(&self, breakers: &[usize]) -> Vec<Element> {
+        let nodes: Vec<_> = breakers.iter().flat_map(|&b| self.circuit.breakers[b].node).collect();
+        let edges = self.circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Source);
+        edges.filter(|(_, e)| nodes.contains(&e.b)).map(|(id, _)| Element::Edge(id as u32)).collect()
+    }
+
+    /// Each motor set to each of its positions.
+    pub(crate) fn motors(&self) -> Vec<Test> {
+        let motors = self.job.facts.plan.motor.iter();
+        motors
+            .map(|motor| {
+                let name = &motor.name.value;
+                let by = motor.address.as_ref().map_or_else(String::new, |a| format!(", address {}", a.value));
+                let moved: Vec<&str> = motor.moves.0.iter().map(|m| m.value.as_str()).collect();
+                let moved = moved.join(" and ");
+                watch(
+                    format!("hot motor {name}"),
+                    format!("{name}{by}, set to each position"),
+                    format!("{moved} goes where it is told, and lies tight"),
+                )
+            })
+            .collect()
+    }
+}

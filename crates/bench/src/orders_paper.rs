@@ -1,0 +1,115 @@
+//! Work orders as a paper: a table for each stage, cautions where they belong.
+
+use crate::orders::{Stage, Task};
+use crate::test::{Element, Test};
+use schedule::paper::{Block, Cell, Column, Paper, Table};
+use schedule::{Class, Job, Number};
+use std::collections::BTreeMap;
+
+/// The paper.
+pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
+    let mut blocks = vec![Block::Text(
+        "In this order nothing waits for what comes later. A task is done when its cold tests read well.".to_owned(),
+    )];
+    if crate::closing::is_long(&job.facts.circuit, tasks) {
+        blocks.push(Block::Text(crate::told::LONG_ORDERS.to_owned()));
+    }
+    for stage in Stage::ALL {
+        let of: Vec<(usize, &Task)> = tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
+        if of.is_empty() {
+            continue;
+        }
+        blocks.push(Block::Heading(stage.words().to_owned()));
+        blocks.push(Block::Text(format!("To hand: {}.", stage.tools())));
+        blocks.extend(stage.cautions().iter().map(|c| Block::Caution((*c).to_owned())));
+        let columns = vec![
+            Column::short("no."),
+            Column::words("task"),
+            Column::words("what"),
+            Column::short("where"),
+            Column::words("numbers"),
+            Column::words("after"),
+            Column::words("cold tests"),
+            Column::boxes("done"),
+        ];
+        let mut table = Table::new(stage.name(), columns);
+        for (index, task) in of {
+            table.push(
+                None,
+                vec![
+                    Cell::words((index + 1).to_string()),
+                    Cell::words(&task.name),
+                    Cell::words(&task.does),
+                    Cell::words(task.reach.word()),
+                    Cell::words(touched(job, task)),
+                    Cell::words(waits(tasks, task)),
+                    Cell::words(closing(task, tests)),
+                    Cell::Box,
+                ],
+            );
+        }
+        blocks.push(Block::Table(table));
+    }
+    Paper { name: "work-orders".into(), title: "Work orders".to_owned(), blocks }
+}
+
+/// The numbers of what a task makes, those in a row drawn together: `F1 to F4, J2`.
+pub fn touched(job: &Job<'_>, task: &Task) -> String {
+    let of = |element: &Element| match *element {
+        Element::Edge(edge) => job.numbers.of_edge(edge),
+        Element::Gap(a, b) => job.numbers.of_gap(a, b),
+    };
+    let mut numbers: Vec<Number> = task.makes.iter().filter_map(of).collect();
+    numbers.sort();
+    numbers.dedup();
+    let mut runs: Vec<(Class, u32, u32)> = Vec::new();
+    for number in numbers {
+        match runs.last_mut() {
+            Some((class, _, last)) if *class == number.class && *last + 1 == number.count => *last = number.count,
+            _ => runs.push((number.class, number.count, number.count)),
+        }
+    }
+    let words = runs.into_iter().map(|(class, first, last)| {
+        let letter = class.letter();
+        match last - first {
+            0 => format!("{letter}{first}"),
+            1 => format!("{letter}{first}, {letter}{last}"),
+            _ => format!("{letter}{first} to {letter}{last}"),
+        }
+    });
+    words.collect::<Vec<_>>().join(", ")
+}
+
+/// The tasks it waits for by their numbers; whole stages by their words.
+pub fn waits(tasks: &[Task], task: &Task) -> String {
+    let mut by_stage: BTreeMap<Stage, Vec<usize>> = BTreeMap::new();
+    for &before in &task.after {
+        by_stage.entry(tasks[before].stage).or_default().push(before);
+    }
+    let words = by_stage.into_iter().map(|(stage, before)| {
+        let whole = tasks.iter().filter(|t| t.stage == stage).count();
+        if before.len() > 3 && before.len() == whole {
+            return format!("all of {}", stage.words());
+        }
+        before.iter().map(|b| (b + 1).to_string()).collect::<Vec<_>>().join(", ")
+    });
+    words.collect::<Vec<_>>().join("; ")
+}
+
+/// The numbers on the cold sheet of the tests that close it.
+pub fn closing(task: &Task, tests: &[Test]) -> String {
+    let places = task.closed_by.iter().filter_map(|name| tests.iter().position(|t| t.name == *name));
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for place in places {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == place => *last = place,
+            _ => runs.push((place, place)),
+        }
+    }
+    let words = runs.into_iter().map(|(first, last)| match last - first {
+        0 => (first + 1).to_string(),
+        1 => format!("{}, {}", first + 1, last + 1),
+        _ => format!("{} to {}", first + 1, last + 1),
+    });
+    words.collect::<Vec<_>>().join(", ")
+}

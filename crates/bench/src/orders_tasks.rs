@@ -1,0 +1,355 @@
+//! Which task makes what: each piece and gap goes to the task of whatever it is part of.
+
+use crate::mistake::gaps;
+use crate::orders::{Reach, Stage, Task};
+use crate::test::Element;
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
+use plan::names::each_name;
+use plan::{Kind, Plan};
+use schedule::Job;
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// Whose task a piece belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Owner {
+    /// Special trackwork.
+    Work(Kind, usize),
+    /// A track's rails.
+    Track(usize),
+    /// A track's feeders.
+    Feeders(usize),
+    /// A bus.
+    Bus(usize),
+    /// The taps of a bus.
+    Taps(usize),
+    /// A motor.
+    Motor(usize),
+    /// The contacts of a motor, relay or toggle, and reversers.
+    Contacts(Kind, usize),
+    /// A supply or breaker.
+    Supply(usize),
+}
+
+pub(crate) struct Planner<'j, 'p> {
+    plan: &'p Plan,
+    circuit: &'j Circuit,
+    /// By the words of the plan that name it.
+    by_span: BTreeMap<(usize, usize), (Kind, usize)>,
+    by_name: BTreeMap<&'p str, (Kind, usize)>,
+    track_of: Vec<Option<usize>>,
+    makes: BTreeMap<Owner, Vec<Element>>,
+    tasks: Vec<Task>,
+    task_of: BTreeMap<Owner, usize>,
+}
+
+impl<'j, 'p> Planner<'j, 'p> {
+    pub(crate) fn new(job: &'j Job<'p>) -> Self {
+        let (plan, circuit) = (job.facts.plan, &job.facts.circuit);
+        let by_span = each_name(plan).map(|(kind, index, name)| (key(&name.span), (kind, index))).collect();
+        let by_name = each_name(plan).map(|(kind, index, name)| (name.value.as_str(), (kind, index))).collect();
+        let mut track_of = vec![None; circuit.nodes.len()];
+        for (track, segment) in circuit.segments[..circuit.tracks].iter().enumerate() {
+            // Where a gap stands at an end the node beyond is the neighbour's; pieces of rail are its own.
+            for &piece in segment.rails.iter().flat_map(|line| &line.pieces) {
+                let edge = &circuit.edges[piece as usize];
+                track_of[edge.a as usize] = Some(track);
+                track_of[edge.b as usize] = Some(track);
+            }
+        }
+        let (makes, tasks, task_of) = Default::default();
+        Planner { plan, circuit, by_span, by_name, track_of, makes, tasks, task_of }
+    }
+
+    /// All tasks, in order.
+    pub(crate) fn tasks(mut self) -> Vec<Task> {
+        self.share_out();
+        let marking = self.push(None, "marking out", Stage::MarkingOut, Reach::Above, MARKING, Vec::new());
+        let mut holes: BTreeMap<Owner, usize> = BTreeMap::new();
+        for track in 0..self.plan.track.len() {
+            if self.makes.contains_key(&Owner::Feeders(track)) {
+                let name = format!("holes {}", self.plan.track[track].name.value);
+                let does = "a hole beside the rail for each feeder, as the feeder list places them";
+                holes.insert(
+                    Owner::Feeders(track),
+                    self.push(None, name, Stage::Holes, Reach::Above, does, vec![marking]),
+                );
+            }
+        }
+        for (index, motor) in self.plan.motor.iter().enumerate() {
+            let name = format!("holes {}", motor.name.value);
+            let does = "the throw wire's hole, and one for the frog's wire where there is one";
+            holes.insert(Owner::Motor(index), self.push(None, name, Stage::Holes, Reach::Above, does, vec![marking]));
+        }
+        self.trackwork(marking, &holes);
+        self.buses(marking);
+        self.moving(&holes);
+        self.supplies();
+        self.finish();
+        self.tasks
+    }
+
+    fn trackwork(&mut self, marking: usize, holes: &BTreeMap<Owner, usize>) {
+        for (kind, index, name) in each_name(self.plan) {
+            if matches!(kind, Kind::Turnout | Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable) {
+                let owner = Owner::Work(kind, index);
+                let moved = self.motors_of(&name.value);
+                let after =
+                    moved.iter().filter_map(|m| holes.get(&Owner::Motor(*m))).copied().chain([marking]).collect();
+                let does = "lay it, gauge it, blades free; its own gaps and bonds looked at before it is fast";
+                self.push(Some(owner), format!("lay {}", name.value), Stage::Trackwork, Reach::Above, does, after);
+            }
+        }
+        for (index, track) in self.plan.track.iter().enumerate() {
+            let mut after = vec![marking];
+            after.extend(holes.get(&Owner::Feeders(index)));
+            for end in [&track.from.value, &track.to.value] {
+                let joins = end.rsplit_once('.').and_then(|(name, _)| self.by_name.get(name));
+                after.extend(joins.and_then(|&(kind, work)| self.task_of.get(&Owner::Work(kind, work))));
+            }
+            let does = "lay it, its joints as the list has them; cut its gaps, fill them and file them flush";
+            let owner = Owner::Track(index);
+            self.push(Some(owner), format!("lay {}", track.name.value), Stage::Track, Reach::Above, does, after);
+        }
+        for (index, track) in self.plan.track.iter().enumerate() {
+            let owner = Owner::Feeders(index);
+            if self.makes.contains_key(&owner) {
+                let after = self.task_of.get(&Owner::Track(index)).copied().into_iter().collect();
+                let does = "solder each to the outside of its rail, down its hole, both ends labelled";
+                self.push(
+                    Some(owner),
+                    format!("feeders {}", track.name.value),
+                    Stage::Feeders,
+                    Reach::Above,
+                    does,
+                    after,
+                );
+            }
+        }
+    }
+
+    fn buses(&mut self, marking: usize) {
+        for (index, bus) in self.plan.bus.iter().enumerate() {
+            let does = "along its way below, A and B together, both ends labelled; branches onto their trunk";
+            let owner = Owner::Bus(index);
+            self.push(Some(owner), format!("bus {}", bus.name.value), Stage::Bus, Reach::Below, does, vec![marking]);
+        }
+        let buses: Vec<usize> =
+            (0..self.plan.bus.len()).filter_map(|b| self.task_of.get(&Owner::Bus(b))).copied().collect();
+        for (index, bus) in self.plan.bus.iter().enumerate() {
+            let owner = Owner::Taps(index);
+            let Some(made) = self.makes.get(&owner) else { continue };
+            let ends = |e: &Element| match e {
+                Element::Edge(edge) => Some(self.circuit.edges[*edge as usize].a),
+                Element::Gap(..) => None,
+            };
+            let ends: Vec<NodeId> = made.iter().filter_map(ends).collect();
+            let feeders = self.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder && ends.contains(&e.b));
+            let tracks = feeders.filter_map(|e| self.track_of[e.a as usize]);
+            let mut after: Vec<usize> = tracks.filter_map(|t| self.task_of.get(&Owner::Feeders(t))).copied().collect();
+            after.extend(&buses);
+            let does = "tap each feeder onto the conductor its label names";
+            self.push(Some(owner), format!("taps {}", bus.name.value), Stage::Taps, Reach::Below, does, after);
+        }
+    }
+
+    fn moving(&mut self, holes: &BTreeMap<Owner, usize>) {
+        for (index, motor) in self.plan.motor.iter().enumerate() {
+            let mut after: Vec<usize> = holes.get(&Owner::Motor(index)).copied().into_iter().collect();
+            for moved in &motor.moves.0 {
+                let part = moved.value.rsplit_once('.').map(|p| p.0);
+                let found = self.by_name.get(moved.value.as_str()).or_else(|| self.by_name.get(part?));
+                after.extend(found.and_then(|&(kind, work)| self.task_of.get(&Owner::Work(kind, work))));
+            }
+            let does = "mount it, throw wire in, blades tight both ways by hand";
+            let owner = Owner::Motor(index);
+            let task =
+                self.push(Some(owner), format!("motor {}", motor.name.value), Stage::Motors, Reach::Below, does, after);
+            self.tasks[task].motor = Some(index);
+        }
+        for (kind, index, name) in each_name(self.plan) {
+            let owner = Owner::Contacts(kind, index);
+            if !self.makes.contains_key(&owner) {
+                continue;
+            }
+            let (stage, reach) =
+                if kind == Kind::Toggle { (Stage::Panel, Reach::Aside) } else { (Stage::Contacts, Reach::Below) };
+            // Wires end at buses, rails and frogs, all of which are there by now.
+            let before = |t: &Task| matches!(t.stage, Stage::Bus | Stage::Track | Stage::Trackwork | Stage::Motors);
+            let after = (0..self.tasks.len()).filter(|&t| before(&self.tasks[t])).collect();
+            let does = "its wires from terminal to terminal as the wire list has them, both ends labelled";
+            let what = if kind == Kind::Reverser { "reverser" } else { "contacts" };
+            self.push(Some(owner), format!("{what} {}", name.value), stage, reach, does, after);
+        }
+    }
+
+    fn supplies(&mut self) {
+        for (index, supply) in self.plan.supply.iter().enumerate() {
+            let after = self.tasks.iter().enumerate().filter(|(_, t)| t.stage == Stage::Bus).map(|t| t.0).collect();
+            let does = "fix it in its place, leads to its buses made and labelled but not plugged in";
+            let owner = Owner::Supply(index);
+            self.push(Some(owner), format!("supply {}", supply.name.value), Stage::Supplies, Reach::Below, does, after);
+        }
+        for panel in &self.plan.panel {
+            let after = self.tasks.iter().enumerate().filter(|(_, t)| t.stage == Stage::Motors).map(|t| t.0).collect();
+            let does = "fit its controls and run its cable, both ends labelled";
+            self.push(None, format!("panel {}", panel.name.value), Stage::Panel, Reach::Aside, does, after);
+        }
+    }
+
+    /// Ballast and power; then all tasks by stage, each behind what it waits for.
+    fn finish(&mut self) {
+        let last = |t: &&usize| matches!(self.tasks[**t].stage, Stage::Feeders | Stage::Taps | Stage::Contacts);
+        let all: Vec<usize> = (0..self.tasks.len()).collect();
+        let wired: Vec<usize> = all.iter().filter(last).copied().collect();
+        for track in &self.plan.track {
+            let name = format!("ballast {}", track.name.value);
+            let does = "only when the readings below are well; keep glue off blades and out of gaps";
+            self.push(None, name, Stage::Ballast, Reach::Above, does, wired.clone());
+        }
+        let all = (0..self.tasks.len()).collect();
+        let does = "plug in one supply after the other, and make the hot tests";
+        self.push(None, "power on", Stage::Power, Reach::Both, does, all);
+        let mut order: Vec<usize> = (0..self.tasks.len()).collect();
+        order.sort_by_key(|&t| (self.tasks[t].stage, t));
+        let mut place = vec![0; order.len()];
+        order.iter().enumerate().for_each(|(new, &old)| place[old] = new);
+        let mut tasks: Vec<Task> = order.iter().map(|&old| self.tasks[old].clone()).collect();
+        for task in &mut tasks {
+            task.after.iter_mut().for_each(|t| *t = place[*t]);
+            task.after.sort_unstable();
+            task.after.dedup();
+        }
+        self.tasks = tasks;
+    }
+
+    fn push(
+        &mut self,
+        owner: Option<Owner>,
+        name: impl Into<String>,
+        stage: Stage,
+        reach: Reach,
+        does: &str,
+        after: Vec<usize>,
+    ) -> usize {
+        let index = self.tasks.len();
+        let makes = owner.and_then(|o| self.makes.get(&o).cloned()).unwrap_or_default();
+        self.task_of.extend(owner.map(|o| (o, index)));
+        let (name, does) = (name.into(), does.to_owned());
+        self.tasks.push(Task { name, stage, reach, does, makes, motor: None, after, closed_by: Vec::new() });
+        index
+    }
+
+    /// Gives every piece and gap to whom it belongs.
+    fn share_out(&mut self) {
+        // What hangs on the wire's side of each tap.
+        let mut hangs: BTreeMap<NodeId, EdgeId> = BTreeMap::new();
+        for (id, edge) in self.circuit.edges.iter().enumerate().filter(|(_, e)| e.kind != EdgeKind::Tap) {
+            for end in [edge.a, edge.b] {
+                hangs.entry(end).or_insert(id as EdgeId);
+            }
+        }
+        for (id, edge) in self.circuit.edges.iter().enumerate().filter(|(_, e)| e.kind != EdgeKind::Rail) {
+            let owner = match edge.kind {
+                EdgeKind::Tap => match hangs.get(&edge.a).map(|&e| &self.circuit.edges[e as usize]) {
+                    Some(wire) if matches!(wire.kind, EdgeKind::Wire | EdgeKind::Contact) => self.owner(wire),
+                    Some(wire) if wire.kind == EdgeKind::Feeder => self.bus_of(&edge.name).map(Owner::Taps),
+                    _ => self.bus_of(&edge.name).map(Owner::Bus),
+                },
+                _ => self.owner(edge),
+            };
+            if let Some(owner) = owner {
+                self.makes.entry(owner).or_default().push(Element::Edge(id as EdgeId));
+            }
+        }
+        for (a, b) in gaps(self.circuit) {
+            let gap = self.circuit.gaps.iter().find(|g| (g.before, g.after) == (a, b));
+            let owner = gap.map(|g| match &self.circuit.segments[g.segment].owner {
+                circuit::Owner::Track(track) => Owner::Track(*track),
+                circuit::Owner::Work { kind, index, .. } => Owner::Work(*kind, *index),
+            });
+            if let Some(owner) = owner {
+                self.makes.entry(owner).or_default().push(Element::Gap(a, b));
+            }
+        }
+    }
+
+    fn owner(&self, edge: &circuit::Edge) -> Option<Owner> {
+        let named = self.by_span.get(&key(&edge.span)).copied();
+        let track = [edge.a, edge.b].iter().find_map(|&n| self.track_of[n as usize]);
+        match (edge.kind, named) {
+            (EdgeKind::Source, Some((Kind::Supply, supply))) => Some(Owner::Supply(supply)),
+            (EdgeKind::Contact, Some((Kind::Reverser, reverser))) => Some(Owner::Contacts(Kind::Reverser, reverser)),
+            (EdgeKind::BusWire, _) => match edge.name.split_once(" to ") {
+                Some((first, last)) => self.supply(first).or_else(|| self.supply(last)).map(Owner::Supply),
+                None => self.bus_of(&edge.name).map(Owner::Bus),
+            },
+            (EdgeKind::SolderedJoint | EdgeKind::SlidingJoint, _) => {
+                track.or_else(|| self.track_joined(&edge.name)).map(Owner::Track)
+            }
+            (EdgeKind::Feeder, _) if track.is_some() => track.map(Owner::Feeders),
+            (EdgeKind::Contact | EdgeKind::Wire, None) => self.contacts_of(&edge.name),
+            (_, Some((kind, index))) if !matches!(kind, Kind::Track | Kind::Supply | Kind::Bus) => {
+                Some(Owner::Work(kind, index))
+            }
+            // The feeders of a turntable's deck.
+            (EdgeKind::Feeder, _) => {
+                let mut decks = self.plan.turntable.iter();
+                let deck = decks.position(|t| edge.name.starts_with(&format!("feeder of {}'s deck", t.name.value)));
+                deck.map(|index| Owner::Work(Kind::Turntable, index))
+            }
+            _ => None,
+        }
+    }
+
+    /// The track a joint at its end is named after, where a gap at the very end parts it from the track's own rail.
+    fn track_joined(&self, words: &str) -> Option<usize> {
+        let tracks = self.plan.track.iter().enumerate();
+        let named = tracks.filter(|(_, t)| words.starts_with(&format!("joint between {} and ", t.name.value)));
+        named.max_by_key(|(_, t)| t.name.value.len()).map(|t| t.0)
+    }
+
+    fn supply(&self, words: &str) -> Option<usize> {
+        self.by_name.get(words).filter(|f| f.0 == Kind::Supply).map(|f| f.1)
+    }
+
+    /// The bus a name of a run, a tap or a branch's joint speaks of.
+    fn bus_of(&self, words: &str) -> Option<usize> {
+        let bus = |name: &str| self.by_name.get(name).filter(|f| f.0 == Kind::Bus).map(|f| f.1);
+        if let Some(joint) = words.strip_prefix("joint of ") {
+            // A name may hold the word between the two itself.
+            let mut places = joint.match_indices(" to ");
+            return places.find_map(|(at, _)| bus(&joint[..at]));
+        }
+        let conductor = words.strip_prefix("tap on ").unwrap_or(words);
+        conductor.rsplit_once('.').and_then(|(name, _)| bus(name))
+    }
+
+    /// Whose contact, or wire from a contact, this is: `contact M1.2, through`, `wire from M1.2.through to bus.A`.
+    fn contacts_of(&self, words: &str) -> Option<Owner> {
+        let owner = |name: &str| {
+            let found = self.by_name.get(name)?;
+            matches!(found.0, Kind::Motor | Kind::Relay | Kind::Toggle).then_some(Owner::Contacts(found.0, found.1))
+        };
+        let terminal = words.strip_prefix("contact ").or_else(|| words.strip_prefix("wire from "))?;
+        // A name may have dots of its own: the longest that is one.
+        let dots: Vec<usize> = terminal.match_indices('.').map(|m| m.0).collect();
+        dots.into_iter().rev().find_map(|at| owner(&terminal[..at]))
+    }
+
+    /// The motors that move a piece of trackwork or a part of it.
+    fn motors_of(&self, name: &str) -> Vec<usize> {
+        let motors = self.plan.motor.iter().enumerate();
+        let moves = |m: &plan::tables::Motor| {
+            m.moves.0.iter().any(|t| t.value == name || t.value.starts_with(&format!("{name}.")))
+        };
+        motors.filter(|(_, m)| moves(m)).map(|m| m.0).collect()
+    }
+}
+
+const MARKING: &str =
+    "centre lines, joints, gaps, feeder holes and throw-wire holes marked on the base from the drawing";
+
+fn key(span: &Range<usize>) -> (usize, usize) {
+    (span.start, span.end)
+}

@@ -1,0 +1,180 @@
+//! Sheets and orders as text and as comma-separated values.
+
+use crate::cold::ColdSheet;
+use crate::orders::{Stage, Task};
+use crate::orders_paper::{closing, touched, waits};
+use crate::test::{How, Kind, Test};
+use crate::told;
+use crate::work::Work;
+use finding::plain;
+use review::filled;
+use schedule::Job;
+use std::fmt::Write as _;
+
+/// The cold sheet in lines of at most `width` columns where words allow it.
+pub fn cold(job: &Job<'_>, sheet: &ColdSheet, width: usize) -> String {
+    let mut out = heading(job, "cold tests", width);
+    out.push_str(&filled("  ", &told::how_few(sheet), width));
+    for words in [told::BEFORE_COLD, told::MILLIVOLTS] {
+        out.push_str(&filled("  ", words, width));
+    }
+    out.push_str(&filled("  as at first: ", &told::at_first(&job.facts.circuit), width));
+    out.push_str(&rows(&sheet.tests, told::cold_group, width));
+    if !sheet.not_proved.is_empty() {
+        out.push_str("\nnot proved by this sheet\n");
+        for not in &sheet.not_proved {
+            out.push_str(&filled("  ", &plain(&format!("{}: {}", not.what, not.why)), width));
+        }
+    }
+    out
+}
+
+/// The hot tests.
+pub fn hot(job: &Job<'_>, work: &Work, width: usize) -> String {
+    let mut out = heading(job, "hot tests", width);
+    for words in &work.hot.left_out {
+        out.push_str(&filled("  not on this sheet: ", &plain(words), width));
+    }
+    if work.hot.tests.is_empty() {
+        return out;
+    }
+    out.push_str(&filled("  ", "Power goes on only when every cold test is well.", width));
+    out.push_str(&filled("  ", &format!("The load: {}.", told::load(work.load)), width));
+    out.push_str(&filled("  ", told::SQUARE_WAVE, width));
+    out.push_str(&filled("  ", told::COIN, width));
+    out.push_str(&filled("  as at first: ", &told::at_first(&job.facts.circuit), width));
+    out.push_str(&rows(&work.hot.tests, |test| told::hot_group(test).to_owned(), width));
+    out
+}
+
+/// What is read again once a year.
+pub fn yearly(job: &Job<'_>, tests: &[Test], width: usize) -> String {
+    let mut out = heading(job, "yearly checks, what ages most first", width);
+    out.push_str(&filled("  as at first: ", &told::at_first(&job.facts.circuit), width));
+    out.push_str(&rows(
+        tests,
+        |_| "as the cold tests of these names, with the limits of aged wiring".to_owned(),
+        width,
+    ));
+    out
+}
+
+/// The work orders.
+pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
+    let mut out = heading(job, "work orders", width);
+    out.push_str(&filled(
+        "  ",
+        "In this order nothing waits for what comes later. A task is done when its cold tests read well.",
+        width,
+    ));
+    if crate::closing::is_long(&job.facts.circuit, &work.tasks) {
+        out.push_str(&filled("  ", told::LONG_ORDERS, width));
+    }
+    for stage in Stage::ALL {
+        let of: Vec<(usize, &Task)> = work.tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
+        if of.is_empty() {
+            continue;
+        }
+        let _ = writeln!(out, "\n{}", stage.words()); // writing to a string never fails
+        out.push_str(&filled("  to hand: ", stage.tools(), width));
+        for caution in stage.cautions() {
+            out.push_str(&filled("  CAUTION: ", caution, width));
+        }
+        for (index, task) in of {
+            let label = format!("{:>4}  ", index + 1);
+            out.push_str(&filled(
+                &label,
+                &plain(&format!("{} ({}): {}", task.name, task.reach.word(), task.does)),
+                width,
+            ));
+            for (what, words) in [
+                ("numbers", touched(job, task)),
+                ("after", waits(&work.tasks, task)),
+                ("cold tests", closing(task, &work.cold.tests)),
+            ] {
+                if !words.is_empty() {
+                    out.push_str(&filled(&format!("      {what:10}  "), &plain(&words), width));
+                }
+            }
+        }
+    }
+    out
+}
+
+fn heading(job: &Job<'_>, what: &str, width: usize) -> String {
+    let layout = job.facts.plan.layout.as_ref().map_or("", |l| l.value.name.value.as_str());
+    filled("", &plain(&format!("{layout}: {what}")), width)
+}
+
+fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String {
+    let mut out = String::new();
+    let mut last = String::new();
+    for (index, test) in tests.iter().enumerate() {
+        let here = group(test);
+        if here != last {
+            out.push('\n');
+            out.push_str(&filled("", &plain(&here), width));
+            last = here;
+        }
+        let label = format!("{:>4}  ", index + 1);
+        let mut name = crate::sheets::short_name(test).to_owned();
+        if !test.about.is_empty() && test.between.is_some() {
+            let _ = write!(name, " [{}]", test.about);
+        }
+        out.push_str(&filled(&label, &plain(&name), width));
+        let mut line = |what: &str, words: &str| {
+            out.push_str(&filled(&format!("      {what:6}  "), &plain(words), width));
+        };
+        if test.kind == Kind::Hot && !test.set.is_empty() {
+            let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
+            line("set", &set.join(", "));
+        }
+        if test.between.is_some() {
+            line("probes", &told::places(test));
+        } else {
+            line("do", &test.about);
+        }
+        match test.how {
+            How::Watch => line("due", &test.range),
+            _ => line("reads", &format!("{}; well: {}", test.expected_words(), test.passes_words())),
+        }
+        for words in told::mistakes(test) {
+            line("wrong", &words);
+        }
+    }
+    out
+}
+
+/// Tests as comma-separated values: a line for each, numbers in the unit that stands beside them, empty where a meter reads
+/// open or nothing is read.
+pub fn to_csv(tests: &[Test]) -> String {
+    let mut out =
+        "test,kind,set,pieces,probe 1,probe 2,how,range,unit,low,typical,high,well from,well to,mistakes\n".to_owned();
+    for test in tests {
+        let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
+        let point = |side: usize| test.between.as_ref().map_or("", |b| b[side].words.as_str());
+        let number = |value: f64| if value.is_finite() { format!("{value:.4}") } else { String::new() };
+        let read = test.expected.map(|e| [e.low, e.typical, e.high].map(number)).unwrap_or_default();
+        let passes = if test.how == How::Watch { Default::default() } else { test.passes.map(number) };
+        let how = match test.how {
+            How::Open => "open",
+            How::Joined => "joined",
+            How::Millivolts => "1 A and millivolts",
+            How::Volts => "volts",
+            How::Drop => "volts less volts under load",
+            How::Coin => "coin",
+            How::Watch => "watch",
+        };
+        let mistakes = told::mistakes(test).join("; ");
+        let kind = test.kind.to_string();
+        let cells = [&test.name, &kind, &set.join(", "), &test.about];
+        let mut line: Vec<String> = cells.iter().map(|c| review::csv_field(c)).collect();
+        line.extend([point(0), point(1), how, &test.range, test.how.unit()].map(review::csv_field));
+        line.extend(read);
+        line.extend(passes);
+        line.push(review::csv_field(&mistakes));
+        out.push_str(&line.join(","));
+        out.push('\n');
+    }
+    out
+}

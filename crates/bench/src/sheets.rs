@@ -1,0 +1,209 @@
+//! The sheets as papers: boxes to write readings into, rows in the order in which tests are made.
+
+use crate::cold::ColdSheet;
+use crate::test::{How, Test, shown};
+use crate::told;
+use crate::work::Work;
+use circuit::Circuit;
+use schedule::Job;
+use schedule::paper::{Block, Cell, Column, Paper, Row, Set, Table};
+use std::collections::BTreeMap;
+
+/// The sheet of cold tests.
+pub fn cold_paper(job: &Job<'_>, sheet: &ColdSheet) -> Paper {
+    let mut blocks = vec![
+        Block::Caution("Every supply is unplugged, at the mains too, before a probe touches anything.".to_owned()),
+        Block::Text(told::BEFORE_COLD.to_owned()),
+        Block::Text(told::MILLIVOLTS.to_owned()),
+        Block::Text(format!("As at first: {}.", told::at_first(&job.facts.circuit))),
+        Block::Text(told::how_few(sheet)),
+        Block::Table(tests_table("cold-tests", &sheet.tests, "mistakes", told::cold_group)),
+    ];
+    if !sheet.not_proved.is_empty() {
+        blocks.push(Block::Heading("Not proved by this sheet".to_owned()));
+        let mut table = Table::new("cold-not-proved", vec![Column::words("what"), Column::words("why")]);
+        for not in &sheet.not_proved {
+            table.push(None, vec![Cell::words(&not.what), Cell::words(&not.why)]);
+        }
+        blocks.push(Block::Table(table));
+    }
+    Paper { name: "cold-tests".into(), title: "Cold tests".to_owned(), blocks }
+}
+
+/// The sheet of hot tests.
+pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
+    let mut blocks = vec![
+        Block::Caution("Power goes on only when every cold test is well.".to_owned()),
+        Block::Text(format!("As at first: {}.", told::at_first(&job.facts.circuit))),
+        Block::Text(format!("The load: {}. {}", told::load(work.load), told::SQUARE_WAVE)),
+    ];
+    blocks.extend(work.hot.left_out.iter().map(|words| Block::Text(format!("Not on this sheet: {words}."))));
+    let part = |wanted: &str| -> Vec<Test> {
+        work.hot.tests.iter().filter(|t| told::hot_group(t) == wanted).cloned().collect()
+    };
+    let with = |test: &Test| {
+        let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
+        if set.is_empty() { "all as at first".to_owned() } else { format!("{}, the rest as at first", set.join(", ")) }
+    };
+    for (group, name) in [
+        ("volts without and with the load", "hot-volts"),
+        ("coin test", "hot-coin"),
+        ("phase across gaps", "hot-phase"),
+    ] {
+        let tests = part(group);
+        if !tests.is_empty() {
+            blocks.push(Block::Heading(capital(group)));
+            if name == "hot-coin" {
+                blocks.push(Block::Caution(told::COIN.to_owned()));
+            }
+            blocks.push(Block::Table(tests_table(name, &tests, "mistakes", with)));
+        }
+    }
+    let storage = part("storage");
+    if !storage.is_empty() {
+        blocks.push(Block::Heading("Storage: a lamp or an engine on each track".to_owned()));
+        blocks.push(Block::Table(matrix(job, &storage)));
+    }
+    for (group, name) in [("reversing", "hot-reversing"), ("motors", "hot-motors")] {
+        let tests = part(group);
+        if !tests.is_empty() {
+            blocks.push(Block::Heading(capital(group)));
+            let columns =
+                vec![Column::words("test"), Column::words("what to do"), Column::words("due"), Column::boxes("done")];
+            let mut table = Table::new(name, columns);
+            for test in &tests {
+                let words = [&test.name, &test.about, &test.range].map(|w| Cell::words(w.as_str()));
+                table.push(None, words.into_iter().chain([Cell::Box]).collect());
+            }
+            blocks.push(Block::Table(table));
+        }
+    }
+    Paper { name: "hot-tests".into(), title: "Hot tests".to_owned(), blocks }
+}
+
+/// What is read again once a year.
+pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
+    let mut blocks = vec![
+        Block::Caution("Every supply is unplugged, at the mains too, before a probe touches anything.".to_owned()),
+        Block::Text(
+            "What is pressed together ages: sliding joints, blades, contacts. Those stand first whose readings ageing moves \
+             most. A reading outside the limits is to be mended; one that has doubled since last year is on its way."
+                .to_owned(),
+        ),
+        Block::Text(told::MILLIVOLTS.to_owned()),
+        Block::Text(format!("As at first: {}.", told::at_first(&job.facts.circuit))),
+    ];
+    let columns = vec![
+        Column::short("no."),
+        Column::words("test"),
+        Column::words("set"),
+        Column::words("probes"),
+        Column::number("usual", "mV"),
+        Column::short("well"),
+        Column::boxes("when built"),
+        Column::boxes("last year"),
+        Column::boxes("today"),
+    ];
+    let mut table = Table::new("yearly-checks", columns);
+    for (index, test) in tests.iter().enumerate() {
+        let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
+        table.push(
+            None,
+            vec![
+                Cell::words((index + 1).to_string()),
+                Cell::words(short_name(test)),
+                Cell::words(set.join(", ")),
+                Cell::words(told::places(test)),
+                number(test),
+                Cell::words(test.passes_words()),
+                Cell::Box,
+                Cell::Box,
+                Cell::Box,
+            ],
+        );
+    }
+    blocks.push(Block::Table(table));
+    Paper { name: "yearly-checks".into(), title: "Yearly checks".to_owned(), blocks }
+}
+
+/// Tests as a table; rows that share what `group` says stand together.
+pub fn tests_table(
+    name: &'static str,
+    tests: &[Test],
+    mistakes: &'static str,
+    group: impl Fn(&Test) -> String,
+) -> Table {
+    let columns = vec![
+        Column::short("no."),
+        Column::words("test"),
+        Column::words("pieces"),
+        Column::words("probes"),
+        Column::short("reads"),
+        Column::short("well"),
+        Column::words(mistakes),
+        Column::boxes("reading"),
+    ];
+    let mut table = Table::new(name, columns);
+    for (index, test) in tests.iter().enumerate() {
+        table.push(
+            Some(group(test)),
+            vec![
+                Cell::words((index + 1).to_string()),
+                Cell::words(short_name(test)),
+                Cell::words(&test.about),
+                Cell::words(told::places(test)),
+                Cell::words(test.expected_words()),
+                Cell::words(test.passes_words()),
+                Cell::words(told::mistakes(test).join("; ")),
+                Cell::Box,
+            ],
+        );
+    }
+    table
+}
+
+/// Ways down, storage tracks across.
+fn matrix(job: &Job<'_>, tests: &[Test]) -> Table {
+    let circuit: &Circuit = &job.facts.circuit;
+    let storage = review::storage(job.facts.plan, job.facts.names).map(|s| s.tracks).unwrap_or_default();
+    let mut columns = vec![Column::words("way"), Column::words("set")];
+    for &track in &storage {
+        columns.push(Column { title: circuit.segments[track].name.clone().into(), unit: None, set: Set::Short });
+    }
+    columns.push(Column::boxes("as due"));
+    let mut table = Table::new("hot-storage", columns);
+    let mut rows: BTreeMap<usize, (String, String, BTreeMap<String, String>)> = BTreeMap::new();
+    for test in tests {
+        let Some(way) = job.facts.ways.list.iter().position(|w| w.name == test.about) else { continue };
+        let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
+        let row = rows.entry(way).or_insert_with(|| (test.about.clone(), set.join(", "), BTreeMap::new()));
+        if let Some((track, due)) = test.range.rsplit_once(" is ") {
+            row.2.insert(track.to_owned(), due.to_owned());
+        }
+    }
+    for (way, set, due) in rows.into_values() {
+        let mut cells = vec![Cell::words(way), Cell::words(set)];
+        for &track in &storage {
+            // Where it hangs on turnouts the way does not set, nothing is due.
+            cells.push(Cell::words(due.get(&circuit.segments[track].name).map_or("-", String::as_str)));
+        }
+        cells.push(Cell::Box);
+        table.rows.push(Row { group: None, cells });
+    }
+    table
+}
+
+/// The name of a test without the word for its sheet.
+pub fn short_name(test: &Test) -> &str {
+    test.name.split_once(' ').map_or(test.name.as_str(), |(_, name)| name)
+}
+
+fn number(test: &Test) -> Cell {
+    let value = test.expected.map_or(0.0, |e| e.typical);
+    Cell::Number { value, shown: shown(How::Millivolts, value) }
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

@@ -1,0 +1,158 @@
+//! A test as data: where to put the probes, what is read when all is well, what it proves, what mistakes would read.
+
+use circuit::{EdgeId, NodeId};
+use handbook::Spread;
+use std::fmt;
+
+/// When a test is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// With every supply unplugged and the track empty.
+    Cold,
+    /// With power on the track.
+    Hot,
+}
+
+/// How a reading is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum How {
+    /// Ohmmeter: nothing may join the two places.
+    Open,
+    /// Ohmmeter: the two places are joined.
+    Joined,
+    /// One ampere from a bench supply, clipped on outside the meter's probes; the meter reads millivolts between them.
+    Millivolts,
+    /// Alternating volts between the two places.
+    Volts,
+    /// By how many volts the reading falls when the test load is put on.
+    Drop,
+    /// A coin across the rails: the breaker must open; the reading is the current, for who has a clamp meter.
+    Coin,
+    /// Something is watched: it happens or it does not.
+    Watch,
+}
+
+impl How {
+    /// The unit of its readings.
+    pub fn unit(self) -> &'static str {
+        match self {
+            How::Open | How::Joined => "Ω",
+            How::Millivolts => "mV",
+            How::Volts | How::Drop => "V",
+            How::Coin => "A",
+            How::Watch => "",
+        }
+    }
+}
+
+/// Where a probe goes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Point {
+    /// In the builder's words: `dock 1 left rail at 400 mm`.
+    pub words: String,
+    /// The node of the circuit.
+    pub node: NodeId,
+}
+
+/// Something of the layout that a test proves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Element {
+    /// A joint, feeder, tap, wire, contact, blade or run of a bus.
+    Edge(EdgeId),
+    /// A gap, by its nodes before and behind it.
+    Gap(NodeId, NodeId),
+}
+
+/// What a mistake would read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WouldRead {
+    /// The mistake in words: `F3 left off`.
+    pub what: String,
+    /// What the meter then reads, in the test's unit; infinite where it reads open.
+    pub reading: f64,
+}
+
+/// One test.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Test {
+    /// Its name, made from the plan's own words and alike as long as these are: readings are kept by it.
+    pub name: String,
+    /// When it is made.
+    pub kind: Kind,
+    /// What is looked at, in words with numbers: `F3, tap on main bus.A`.
+    pub about: String,
+    /// The two places; none where something is watched.
+    pub between: Option<[Point; 2]>,
+    /// Position of every control while it is made.
+    pub setting: Vec<Option<u8>>,
+    /// Those positions that are not the first, in words.
+    pub set: Vec<(String, String)>,
+    /// How the reading is taken.
+    pub how: How,
+    /// The instrument's range, or what is watched for.
+    pub range: String,
+    /// What is read when all is well, from the least to the most; infinite where the meter reads open. None where
+    /// something is watched.
+    pub expected: Option<Spread<f64>>,
+    /// From where to where a reading is well.
+    pub passes: [f64; 2],
+    /// What it proves.
+    pub proves: Vec<Element>,
+    /// What mistakes would read here, those at this very place first.
+    pub mistakes: Vec<WouldRead>,
+}
+
+impl Test {
+    /// Whether a reading is well.
+    pub fn is_well(&self, reading: f64) -> bool {
+        self.passes[0] <= reading && reading <= self.passes[1]
+    }
+
+    /// What is expected, in words: `11.8 mV`, `open`, `joined`.
+    pub fn expected_words(&self) -> String {
+        match (self.how, self.expected) {
+            (How::Watch, _) | (_, None) => self.range.clone(),
+            (_, Some(expected)) => shown_with_unit(self.how, expected.typical),
+        }
+    }
+
+    /// From where to where a reading is well, in words: `8.1 to 14.2 mV`.
+    pub fn passes_words(&self) -> String {
+        let unit = self.how.unit();
+        match (self.how, self.passes) {
+            (How::Watch, _) => "yes".to_owned(),
+            (How::Open, _) => "over 100 kΩ".to_owned(),
+            (_, [from, to]) if to.is_infinite() => format!("over {} {unit}", shown(self.how, from)),
+            (_, [from, to]) if from <= 0.0 => format!("up to {} {unit}", shown(self.how, to)),
+            (_, [from, to]) => format!("{} to {} {unit}", shown(self.how, from), shown(self.how, to)),
+        }
+    }
+}
+
+/// A reading as a meter of 3½ digits shows it, in the unit of how it was taken.
+pub fn shown(how: How, reading: f64) -> String {
+    if reading.is_infinite() {
+        return "open".to_owned();
+    }
+    match how {
+        How::Millivolts if reading < 199.95 => format!("{reading:.1}"),
+        How::Millivolts | How::Watch => format!("{reading:.0}"),
+        How::Open | How::Joined | How::Coin => format!("{reading:.1}"),
+        How::Volts | How::Drop => format!("{reading:.2}"),
+    }
+}
+
+/// The same with its unit; `open` has none.
+pub fn shown_with_unit(how: How, reading: f64) -> String {
+    let number = shown(how, reading);
+    if reading.is_infinite() { number } else { format!("{number} {}", how.unit()) }
+}
+
+impl fmt::Display for Kind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Kind::Cold => "cold",
+            Kind::Hot => "hot",
+        })
+    }
+}

@@ -1,0 +1,101 @@
+//! Sentences that stand on the sheets, whatever form these have.
+
+use crate::cold::ColdSheet;
+use crate::hot::TestLoad;
+use crate::test::{How, Test};
+use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
+
+/// What to do before the cold tests.
+pub const BEFORE_COLD: &str = "Before: unplug every supply, booster and breaker from its buses, motors' supplies too; take every \
+engine, lit coach and lamp off the track. Throw turnouts with their supply on, then unplug it again. Ohms: short the leads, \
+note what they read, take it off every reading (common practice, no source).";
+
+/// What the millivolt tests are.
+pub const MILLIVOLTS: &str = "By millivolts: a bench supply set to 1 A and no more than 3 V is clipped on just outside the two \
+places, and the meter's probes touch the metal between its clips: a milliohm reads a millivolt, and neither clips nor leads \
+count. Parallel ways through feeders and bus are in the numbers.";
+
+/// What a meter does to a square wave.
+pub const SQUARE_WAVE: &str = "The track signal is a square wave. A meter that takes the true RMS reads its volts; one that takes \
+the average and is marked for sine waves reads 1.11 times as much (pi / (2 root 2)): divide its readings by that. Cheap meters may \
+be off further at this pitch; differences on one range hold.";
+
+/// The caution of the coin test.
+pub const COIN: &str = "The current is what the wiring lets through; a booster that limits its current gives less. Press the coin for no longer than it takes the breaker to open. If it has not opened within a second, lift \
+the coin: what does not trip heats a wire. A coin that sparks burns fingers: hold it with pliers with insulated handles.";
+
+/// How the sheet was chosen.
+pub fn how_few(sheet: &ColdSheet) -> String {
+    let noticed = sheet.noticed_by.iter().filter(|by| !by.is_empty()).count();
+    let (tests, all) = (sheet.tests.len(), sheet.mistakes.len());
+    let fewest = if tests == sheet.at_least {
+        "no fewer do".to_owned()
+    } else {
+        format!("at least {} are needed", sheet.at_least)
+    };
+    format!("{tests} tests notice {noticed} of {all} mistakes thought of; {fewest}.")
+}
+
+/// The load in words.
+pub fn load(load: TestLoad) -> String {
+    match load {
+        TestLoad::Amps(amps) => format!("a load of {}", show_amps(Amps(amps))),
+        TestLoad::Ohms(ohms) => format!("a resistor of {}", show_ohms(Ohms(ohms))),
+    }
+}
+
+/// The setting of a cold test and how it is read: what stands over those that share both.
+pub fn cold_group(test: &Test) -> String {
+    let set: Vec<String> = test.set.iter().map(|(control, position)| format!("{control} {position}")).collect();
+    let set =
+        if set.is_empty() { "all as at first".to_owned() } else { format!("{}, the rest as at first", set.join(", ")) };
+    let how = match test.how {
+        How::Millivolts => format!("1 A, meter on {}", test.range),
+        _ => format!("ohmmeter on {}", test.range),
+    };
+    format!("{set}; {how}")
+}
+
+/// What stands over hot tests of a kind.
+pub fn hot_group(test: &Test) -> &'static str {
+    match test.how {
+        How::Drop => "volts without and with the load",
+        How::Coin => "coin test",
+        How::Volts if test.name.starts_with("hot phase") => "phase across gaps",
+        How::Volts => "volts without and with the load",
+        _ if test.name.starts_with("hot storage") => "storage",
+        _ if test.name.starts_with("hot reversing") => "reversing",
+        _ => "motors",
+    }
+}
+
+/// What everything stands at where nothing else is said: the first position of each control.
+pub fn at_first(circuit: &circuit::Circuit) -> String {
+    let first = circuit.controls.iter().filter(|c| !c.settles);
+    let words: Vec<String> = first.filter_map(|c| Some(format!("{} {}", c.name, c.positions.first()?))).collect();
+    if words.is_empty() { "nothing to set".to_owned() } else { words.join(", ") }
+}
+
+/// What mistakes read, on one line: `149.9 mV: F1 left off; ...`.
+pub fn mistakes(test: &Test) -> Vec<String> {
+    let told = test.mistakes.iter();
+    told.map(|m| format!("{}: {}", crate::test::shown_with_unit(test.how, m.reading), m.what)).collect()
+}
+
+/// The two places of a test, or what is done.
+pub fn places(test: &Test) -> String {
+    match &test.between {
+        Some([one, other]) => {
+            let stem = |words: &str, side: &str| words.strip_suffix(side).map(str::to_owned);
+            match (stem(&one.words, ", from side"), stem(&other.words, ", to side")) {
+                (Some(one), Some(other)) if one == other => format!("both sides of {one}"),
+                _ => format!("{} – {}", one.words, other.words),
+            }
+        }
+        None => test.about.clone(),
+    }
+}
+
+/// What is said on work orders of long plans.
+pub const LONG_ORDERS: &str = "The plan is so long that readings were not reckoned task by task: they are sure to hold once all is \
+wired; before, a reading may be higher than the sheet says.";

@@ -1,0 +1,183 @@
+//! Places, pieces and mistakes in a builder's words, with the numbers they have on all papers.
+
+use crate::candidates::{Candidate, Looks};
+use crate::mistake::Mistake;
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
+use schedule::Job;
+use std::collections::BTreeMap;
+
+/// Words for one job.
+pub struct Words<'j, 'p> {
+    job: &'j Job<'p>,
+    /// How many edges have a name.
+    same_name: BTreeMap<&'j str, usize>,
+    /// The terminals of supplies, whose leads are unplugged.
+    terminals: BTreeMap<NodeId, String>,
+}
+
+impl<'j, 'p> Words<'j, 'p> {
+    /// Words for a job.
+    pub fn of(job: &'j Job<'p>) -> Words<'j, 'p> {
+        let circuit = &job.facts.circuit;
+        let mut same_name = BTreeMap::new();
+        for edge in &circuit.edges {
+            *same_name.entry(edge.name.as_str()).or_default() += 1;
+        }
+        let terminals = circuit.breakers.iter().flat_map(|b| b.node);
+        let terminals = terminals.map(|node| (node, format!("lead of {}", circuit.nodes[node as usize].name)));
+        Words { job, same_name, terminals: terminals.collect() }
+    }
+
+    /// A node: `dock 1 left rail at 400 mm`; a terminal of a supply as the lead that was unplugged from it.
+    pub fn node(&self, node: NodeId) -> String {
+        let named = || self.job.facts.circuit.nodes[node as usize].name.clone();
+        self.terminals.get(&node).cloned().unwrap_or_else(named)
+    }
+
+    /// A piece by its name in the plan's words, told apart from others of that name.
+    pub fn edge_name(&self, edge: EdgeId) -> String {
+        let found = &self.job.facts.circuit.edges[edge as usize];
+        let place = |node: NodeId| self.job.facts.circuit.nodes[node as usize].name.rsplit_once(" at ").map(|p| p.1);
+        match found.kind {
+            EdgeKind::BusWire if !found.name.contains(" to ") => {
+                if let (Some(from), Some(to)) = (place(found.a), place(found.b)) {
+                    return format!("{} from {from} to {to}", found.name);
+                }
+            }
+            EdgeKind::Tap => {
+                if let Some(at) = place(found.b) {
+                    return format!("{} at {at}", found.name);
+                }
+            }
+            _ => {}
+        }
+        if self.same_name.get(found.name.as_str()).is_some_and(|n| *n > 1) {
+            // Joints at an end of a track are told apart by the rail they are in, taps by where they are.
+            let ends = [found.a, found.b].map(|n| &self.job.facts.circuit.nodes[n as usize].name);
+            let told = if *ends[0] == found.name { ends[1] } else { ends[0] };
+            return format!("{} ({told})", found.name);
+        }
+        found.name.clone()
+    }
+
+    /// A piece: its number where it has one, and its name.
+    pub fn edge(&self, edge: EdgeId) -> String {
+        match self.job.numbers.of_edge(edge) {
+            Some(number) => format!("{number} {}", self.edge_name(edge)),
+            None => self.edge_name(edge),
+        }
+    }
+
+    /// A piece as short as can be: its number, or its name where it has none.
+    pub fn short(&self, edge: EdgeId) -> String {
+        self.job.numbers.of_edge(edge).map_or_else(|| self.edge_name(edge), |number| number.to_string())
+    }
+
+    /// A gap: `G3`.
+    pub fn gap(&self, a: NodeId, b: NodeId) -> String {
+        self.job.numbers.of_gap(a, b).map_or_else(|| format!("gap at {}", self.node(a)), |number| number.to_string())
+    }
+
+    /// A mistake: `F3 left off`.
+    pub fn mistake(&self, mistake: &Mistake) -> String {
+        let circuit = &self.job.facts.circuit;
+        match *mistake {
+            Mistake::Open(edge) => {
+                let what = self.short(edge);
+                match circuit.edges[edge as usize].kind {
+                    EdgeKind::Feeder | EdgeKind::Wire => format!("{what} left off"),
+                    EdgeKind::BusWire => format!("{what} broken"),
+                    _ => format!("{what} open"),
+                }
+            }
+            Mistake::Resistive(edge) => format!("1 Ω in {}", self.short(edge)),
+            Mistake::Bridged(a, b) => format!("{} not cut, or bridged", self.gap(a, b)),
+            Mistake::Exchanged(one, other) => match circuit.edges[one as usize].kind {
+                EdgeKind::Contact => {
+                    let name = &circuit.edges[one as usize].name;
+                    let contact = name.split(',').next().unwrap_or(name);
+                    format!("{contact}: its two throws exchanged")
+                }
+                _ => format!("{} and {} exchanged", self.short(one), self.short(other)),
+            },
+        }
+    }
+
+    /// Several mistakes that read alike: `F1 left off, or tap on main bus.A at 300 mm open`.
+    pub fn mistakes(&self, same: &[&Mistake]) -> String {
+        let resistive = same.iter().filter_map(|m| match m {
+            Mistake::Resistive(edge) => Some(self.short(*edge)),
+            _ => None,
+        });
+        let resistive: Vec<String> = resistive.collect();
+        let others = same.iter().filter(|m| !matches!(m, Mistake::Resistive(_))).map(|m| self.mistake(m));
+        let mut told: Vec<String> = others.collect();
+        if !resistive.is_empty() {
+            told.push(format!("1 Ω in {}", resistive.join(" or ")));
+        }
+        told.join(", or ")
+    }
+
+    /// What a candidate looks at, with numbers.
+    pub fn about(&self, candidate: &Candidate) -> String {
+        match candidate.looks {
+            Looks::Gap => format!("across {}", self.gap(candidate.pair[0], candidate.pair[1])),
+            Looks::Conductors => match candidate.pair.map(|node| self.terminals.contains_key(&node)) {
+                [true, true] => "bus against bus".to_owned(),
+                _ => "rail against bus".to_owned(),
+            },
+            Looks::Chain => {
+                let bus = candidate.chain.len() > 1
+                    && candidate
+                        .chain
+                        .iter()
+                        .all(|&e| self.job.facts.circuit.edges[e as usize].kind == EdgeKind::BusWire);
+                if bus {
+                    return format!("the whole of {}", self.job.facts.circuit.edges[candidate.chain[0] as usize].name);
+                }
+                candidate.chain.iter().map(|&e| self.short(e)).collect::<Vec<_>>().join(", ")
+            }
+        }
+    }
+
+    /// The name of a test, from the plan's words alone: numbers may change, and readings are kept by names.
+    pub fn name_of(&self, candidate: &Candidate, set: &[(String, String)]) -> String {
+        let [a, b] = candidate.pair;
+        let name = match candidate.looks {
+            Looks::Gap => format!("gap {}", self.node(a)),
+            Looks::Conductors => format!("{} to {}", self.node(a), self.node(b)),
+            Looks::Chain => {
+                let circuit = &self.job.facts.circuit;
+                // What stands for the chain: its contact, its feeder, or whatever comes first.
+                let rank = |e: &EdgeId| match circuit.edges[*e as usize].kind {
+                    EdgeKind::Contact => 0,
+                    EdgeKind::Feeder => 1,
+                    _ => 2,
+                };
+                let telling = candidate.chain.iter().min_by_key(|e| rank(e));
+                let kind = |e: EdgeId| circuit.edges[e as usize].kind;
+                if let [first, _, ..] = candidate.chain[..]
+                    && candidate.chain.iter().all(|&e| kind(e) == EdgeKind::BusWire)
+                {
+                    return format!("{}, the whole of it", circuit.edges[first as usize].name);
+                }
+                telling.map_or_else(String::new, |&e| self.edge_name(e))
+            }
+        };
+        if set.is_empty() { name } else { format!("{name} with {}", self.set(set)) }
+    }
+
+    /// Positions: `T1 diverging, T2 right`.
+    pub fn set(&self, set: &[(String, String)]) -> String {
+        set.iter().map(|(control, position)| format!("{control} {position}")).collect::<Vec<_>>().join(", ")
+    }
+}
+
+/// The positions of a setting that are not the first ones.
+pub fn set_words(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<(String, String)> {
+    let moved = setting.iter().enumerate().filter_map(|(control, position)| Some((control, (*position)?)));
+    moved
+        .filter(|(control, position)| *position != 0 && !circuit.controls[*control].settles)
+        .map(|(control, position)| circuit.literal_words(circuit::Literal { control, position }))
+        .collect()
+}

@@ -1,0 +1,37 @@
+//! All of a job's bench work together, as papers and as text take it.
+
+use crate::bare::Age;
+use crate::cold::{ColdSheet, cold_sheet};
+use crate::hot::{HotSheet, TestLoad, hot_sheet};
+use crate::orders::{Task, orders};
+use crate::test::Test;
+use crate::yearly::yearly;
+use schedule::Job;
+
+/// Tests and tasks of a job.
+#[derive(Clone, Debug)]
+pub struct Work {
+    /// The cold sheet.
+    pub cold: ColdSheet,
+    /// The hot tests.
+    pub hot: HotSheet,
+    /// What is read again once a year.
+    pub yearly: Vec<Test>,
+    /// The work orders.
+    pub tasks: Vec<Task>,
+    /// The load the hot tests are made with.
+    pub load: TestLoad,
+}
+
+/// Works all of it out.
+///
+/// # Errors
+/// In words, where a resistance is none that can be reckoned with.
+pub fn work(job: &Job<'_>, load: TestLoad) -> Result<Work, String> {
+    let refused = |e: network::BadConductance| format!("a resistance of the plan cannot be reckoned with: {e}");
+    let cold = cold_sheet(job, Age::New).map_err(refused)?;
+    let hot = hot_sheet(job, load).map_err(|e| e.to_string())?;
+    let yearly = yearly(job, &cold.tests).map_err(refused)?;
+    let tasks = orders(job, &cold.tests).map_err(refused)?;
+    Ok(Work { cold, hot, yearly, tasks, load })
+}
