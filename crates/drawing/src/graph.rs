@@ -115,6 +115,7 @@ impl Graph {
     pub(crate) fn of(plan: &Plan, names: &Names) -> Graph {
         let (mut members, ends) = members(plan, names);
         let lengths: Vec<f64> = plan.track.iter().map(|t| t.length.value.si()).collect();
+        ease_leads(plan, &mut members, &ends, &lengths);
         let mut turning = stand(&mut members, &ends, &lengths);
         raise_triangles(plan, &mut members, &ends, &lengths, &mut turning);
         let mut back: BTreeMap<usize, Back> = turning.iter().map(|&t| (t, Back::Turns)).collect();
@@ -317,6 +318,54 @@ pub(crate) fn is_left_leg(hand: Hand, word: &str) -> bool {
         Hand::Left => word == "diverging",
         Hand::Right => word == "through",
         Hand::Wye => word == "left",
+    }
+}
+
+/// Lets the leads of ladders climb: from the through leg of a turnout to the points of the next, again and again, until one
+/// ends at a buffer or behind the frog of a turnout. A line that leads beyond is a main line, and lies level.
+fn ease_leads(plan: &Plan, members: &mut [Member], ends: &Ends, lengths: &[f64]) {
+    let beyond = |(track, end): (usize, TrackEnd)| {
+        let t = &plan.track[track];
+        (if end == TrackEnd::From { &t.to } else { &t.from }).value.trim() == "beyond"
+    };
+    let far = |(track, end): (usize, TrackEnd)| ends[track][usize::from(end == TrackEnd::From)];
+    let onward: Vec<Option<usize>> = members
+        .iter()
+        .map(|m| {
+            let through = m.ports.iter().find(|p| p.word == "through")?.joins?;
+            let (next, port) = far(through)?;
+            let step = members[next].ports[port].word == "points" && lengths[through.0] <= 6.0 * m.metres;
+            let like = members[next].form == m.form;
+            (step && like).then_some(next)
+        })
+        .collect();
+    // Whether the lead that goes on from a turnout ends where a road does.
+    let mut ladder = vec![false; members.len()];
+    for start in 0..members.len() {
+        if onward[start].is_none() || ladder[start] {
+            continue;
+        }
+        let (mut at, mut chain) = (start, vec![start]);
+        while let Some(next) = onward[at].filter(|n| !chain.contains(n)) {
+            at = next;
+            chain.push(at);
+        }
+        let last = members[at].ports.iter().find(|p| p.word == "through").and_then(|p| p.joins);
+        let ends_as_road = last.is_some_and(|joins| match far(joins) {
+            Some((member, port)) => !["points", ""].contains(&members[member].ports[port].word.as_str()),
+            None => !beyond(joins),
+        });
+        if ends_as_road {
+            chain.iter().filter(|&&m| onward[m].is_some()).for_each(|&m| ladder[m] = true);
+        }
+    }
+    for member in 0..members.len() {
+        let Some(next) = onward[member].filter(|_| ladder[member]) else { continue };
+        let word = |members: &mut [Member], member: usize, word: &str| {
+            members[member].ports.iter_mut().filter(|p| p.word == word).for_each(|p| p.weight = 4);
+        };
+        word(members, member, "through");
+        word(members, next, "points");
     }
 }
 

@@ -107,7 +107,8 @@ fn pair(graph: &Graph, ports: &Ports, upper: usize, lower: usize) -> Pair {
             let head = matches!(graph.members[member].form, Form::Turnout { apex: true, .. });
             let port = side.0.map_or(0, |e| e.1);
             if head && graph.members[member].ports[port].word == "points" {
-                Pair::Apart(1)
+                // It stands upright, and bends.
+                Pair::Apart(2)
             } else if ports.0[member][side.1] > 1 {
                 Pair::Apart(0)
             } else {

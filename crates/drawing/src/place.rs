@@ -9,7 +9,7 @@ use plan::TrackEnd;
 use std::collections::BTreeMap;
 
 /// From one thing on a track to the next, at least.
-pub(crate) const PITCH: f64 = 3.6;
+pub(crate) const PITCH: f64 = 5.2;
 /// Between two things on one level.
 const BETWEEN: f64 = 7.0;
 /// Between the pieces of a layout.
@@ -174,7 +174,8 @@ impl Placing<'_> {
             && (slope(a.1) - slope(b.1)).abs() < 1e-9
             && (b.0[1] - a.0[1]) * slope(a.1) > 0.0
         {
-            return ((b.0[1] - a.0[1]) / slope(a.1)).max(places);
+            let straight = (b.0[1] - a.0[1]) / slope(a.1);
+            return if straight > 0.75 * places { straight } else { places };
         }
         let slopes: f64 = ends.iter().flatten().map(|&port| run(port, high)).sum();
         let share = if stub { 0.5 } else { 1.0 };

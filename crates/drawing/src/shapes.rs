@@ -12,7 +12,7 @@ use plan::tables::Hand;
 /// From the one rail's middle to the other's.
 pub(crate) const GAUGE: f64 = 2.6;
 /// From one level to the next.
-pub(crate) const LEVEL: f64 = 12.0;
+pub(crate) const LEVEL: f64 = 15.0;
 /// How far a slope runs for each millimetre it climbs.
 pub(crate) const RUN: f64 = 2.2;
 /// The radius of bends.
@@ -23,7 +23,7 @@ const LEG: f64 = 10.0;
 /// From the middle of a crossing to its ends, along its axis.
 const DIAMOND: f64 = 9.5;
 /// From the foot of a triangle's head to its legs and points.
-const HEAD: f64 = 12.0;
+const HEAD: f64 = 12.5;
 /// How far behind the points a blade is drawn to begin: where it can be told from its stock rail.
 pub(crate) const TOE: f64 = POINTS + 1.8;
 
