@@ -234,7 +234,7 @@ fn track_names(frame: &Frame, job: &Job<'_>) -> Vec<Wanted> {
             let mut wanted = Wanted { of: Of::Track(track), text, size: NAME, places: Vec::new(), thing: Some(middle) };
             let extent = wanted.extent();
             let shares = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82];
-            for (by, far) in [(0.8, false), (2.2, false), (3.6, false), (5.0, true)] {
+            for (by, far) in [(0.8, false), (2.2, false), (3.6, false), (5.0, false), (6.4, true)] {
                 for share in shares {
                     let (at, direction) = along(&bed.points, share * whole);
                     let sides = [[direction[1], -direction[0]], [-direction[1], direction[0]]];

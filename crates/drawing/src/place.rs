@@ -179,10 +179,10 @@ impl Placing<'_> {
         }
         let slopes: f64 = ends.iter().flatten().map(|&port| run(port, high)).sum();
         let share = if stub { 0.5 } else { 1.0 };
-        // Long tracks are drawn longer, but not by as much as they are; a name stands on the level part.
+        // Long tracks are drawn longer, but not by as much as they are; a name stands between the numbers of the level part.
         let long = 7.0 * (room.metres / 0.4).ln_1p();
         let name = if is_link(self.graph, strand) { 0.0 } else { room.name + 4.0 };
-        slopes + (share * long.max(name)).max(share * places - slopes).max(2.0)
+        slopes + (share * long.max(name)).max(share * (places + 0.6 * name) - slopes).max(2.0)
     }
 
     /// How far an item reaches to one side, as a member and a distance from it; none where nothing fixes it.

@@ -147,6 +147,13 @@ fn tracks(out: &mut String, frame: &Frame, page: &Sheet, look: &Look<'_>) {
         let _ =
             writeln!(out, "<path class=\"bed\" data-segment=\"{}\"{tint} d=\"{}\"/>", bed.segment, path(&bed.points));
     }
+    for work in &frame.works {
+        if let Some(radius) = work.pit {
+            let [x, y] = work.at.map(n);
+            let name = escaped(&work.name);
+            let _ = writeln!(out, "<circle class=\"open\" data-work=\"{name}\" cx=\"{x}\" cy=\"{y}\" r=\"{}\"/>", n(radius));
+        }
+    }
     for rail in frame.rails.iter().filter(|r| meets(&r.points, &page.window, 1.0)) {
         rail_piece(out, rail, look);
     }
@@ -174,12 +181,6 @@ fn rail_piece(out: &mut String, rail: &RailPiece, look: &Look<'_>) {
 }
 
 fn things(out: &mut String, frame: &Frame, page: &Sheet) {
-    for work in frame.works.iter().filter(|w| inside(w.at, page.window)) {
-        if let Some(radius) = work.pit {
-            let [x, y] = work.at.map(n);
-            let _ = writeln!(out, "<circle class=\"thin\" cx=\"{x}\" cy=\"{y}\" r=\"{}\"/>", n(radius));
-        }
-    }
     for ending in frame.endings.iter().filter(|e| inside(e.at, page.window)) {
         let [dx, dy] = ending.out;
         let aside = [-dy, dx];
