@@ -3,8 +3,8 @@
 
 use crate::frame::{Area, Frame, Label, MarkKind, Of, Point};
 use crate::line::{along, length, plus};
-use crate::sheets::sheet_at;
 use crate::shapes::GAUGE;
+use crate::sheets::sheet_at;
 use crate::words;
 use schedule::Job;
 use std::collections::BTreeMap;
@@ -112,7 +112,8 @@ pub(crate) fn label(frame: &mut Frame, job: &Job<'_>) {
     }
     for ending in &frame.endings {
         let tip = plus(ending.at, ending.out, 5.0);
-        let area = [ending.at[0].min(tip[0]), ending.at[1].min(tip[1]), ending.at[0].max(tip[0]), ending.at[1].max(tip[1])];
+        let area =
+            [ending.at[0].min(tip[0]), ending.at[1].min(tip[1]), ending.at[0].max(tip[0]), ending.at[1].max(tip[1])];
         ground.put(Taken::Area([area[0] - 0.3, area[1] - 2.4, area[2] + 0.3, area[3] + 2.4]));
     }
     for work in frame.works.iter().filter(|w| w.pit.is_some()) {
@@ -202,8 +203,13 @@ fn work_names(frame: &Frame) -> Vec<Wanted> {
     let works = frame.works.iter().enumerate();
     works
         .map(|(index, work)| {
-            let mut wanted =
-                Wanted { of: Of::Work(index), text: work.name.clone(), size: NAME, places: Vec::new(), thing: Some(work.at) };
+            let mut wanted = Wanted {
+                of: Of::Work(index),
+                text: work.name.clone(),
+                size: NAME,
+                places: Vec::new(),
+                thing: Some(work.at),
+            };
             let extent = wanted.extent();
             let off = work.pit.unwrap_or(GAUGE / 2.0) + 0.7;
             for by in [off, off + 1.5, off + 3.0] {
@@ -219,36 +225,55 @@ fn work_names(frame: &Frame) -> Vec<Wanted> {
         .collect()
 }
 
+/// From one place along a track to the next where its name is tried.
+const TRIED: f64 = 4.0;
+
+/// The names of tracks, on each sheet that shows a good part of them.
 fn track_names(frame: &Frame, job: &Job<'_>) -> Vec<Wanted> {
-    let circuit = &job.facts.circuit;
     let tinted = frame.districts.len() > 1;
-    (0..circuit.tracks)
-        .filter_map(|track| {
-            let bed = frame.beds.iter().find(|b| b.segment == track)?;
-            let mut text = job.facts.plan.track.get(track)?.name.value.clone();
-            if let Some(district) = bed.district.filter(|_| tinted) {
-                text = format!("{text} {}", words::district_sign(district));
+    let mut all = Vec::new();
+    for bed in frame.beds.iter().filter(|b| b.segment < job.facts.circuit.tracks) {
+        let Some(track) = job.facts.plan.track.get(bed.segment) else { continue };
+        let mut text = track.name.value.clone();
+        if let Some(district) = bed.district.filter(|_| tinted) {
+            text = format!("{text} {}", words::district_sign(district));
+        }
+        let whole = length(&bed.points);
+        let count = (whole / TRIED).ceil().max(2.0);
+        let mut parts: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+        for step in 1..count as usize {
+            let at = whole * step as f64 / count;
+            if let Some(sheet) = sheet_at(frame, along(&bed.points, at).0) {
+                parts.entry(sheet).or_default().push(at);
             }
-            let whole = length(&bed.points);
-            let (middle, _) = along(&bed.points, whole / 2.0);
-            let mut wanted = Wanted { of: Of::Track(track), text, size: NAME, places: Vec::new(), thing: Some(middle) };
-            let extent = wanted.extent();
-            let shares = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82];
-            for (by, far) in [(0.8, false), (2.2, false), (3.6, false), (5.0, false), (6.4, true)] {
-                for share in shares {
-                    let (at, direction) = along(&bed.points, share * whole);
-                    let sides = [[direction[1], -direction[0]], [-direction[1], direction[0]]];
-                    // Upwards first.
-                    let order = if sides[0][1] <= sides[1][1] { [0, 1] } else { [1, 0] };
-                    for side in order {
-                        let place = beside(at, sides[side], GAUGE / 2.0 + by, extent);
-                        wanted.places.push((place, far.then_some(at)));
-                    }
-                }
+        }
+        let most = parts.values().map(Vec::len).max().unwrap_or(0);
+        for places in parts.into_values().filter(|p| p.len() == most || p.len() >= 5) {
+            all.push(track_name(bed.segment, text.clone(), &bed.points, places));
+        }
+    }
+    all
+}
+
+fn track_name(track: usize, text: String, line: &[Point], mut tried: Vec<f64>) -> Wanted {
+    // From the middle outwards.
+    let middle = tried[tried.len() / 2];
+    tried.sort_by(|a, b| (a - middle).abs().total_cmp(&(b - middle).abs()).then(a.total_cmp(b)));
+    let mut wanted =
+        Wanted { of: Of::Track(track), text, size: NAME, places: Vec::new(), thing: Some(along(line, middle).0) };
+    let extent = wanted.extent();
+    for (by, far) in [(0.8, false), (2.2, false), (3.6, false), (5.0, false), (6.4, true)] {
+        for &place in &tried {
+            let (at, direction) = along(line, place);
+            let sides = [[direction[1], -direction[0]], [-direction[1], direction[0]]];
+            // Upwards first.
+            let order = if sides[0][1] <= sides[1][1] { [0, 1] } else { [1, 0] };
+            for side in order {
+                wanted.places.push((beside(at, sides[side], GAUGE / 2.0 + by, extent), far.then_some(at)));
             }
-            Some(wanted)
-        })
-        .collect()
+        }
+    }
+    wanted
 }
 
 fn put(frame: &mut Frame, ground: &mut Ground, wanted: Wanted) {

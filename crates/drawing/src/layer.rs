@@ -26,6 +26,8 @@ pub struct Class {
 /// What the rails show.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Layer {
+    /// Its name, which its classes begin with: `phase`.
+    pub name: &'static str,
     /// What it is about, for the title: `phases with T1 = diverging`.
     pub title: String,
     /// Its classes, in the order of the legend.

@@ -49,7 +49,8 @@ fn setting_words(circuit: &Circuit, positions: &[Option<u8>]) -> String {
 pub fn phase(facts: &Facts<'_>, positions: &[Option<u8>]) -> Layer {
     let circuit = &facts.circuit;
     let joined = review::joined_poles(circuit, positions);
-    let mut layer = Layer { title: format!("phases, {}", setting_words(circuit, positions)), ..Layer::default() };
+    let mut layer =
+        Layer { name: "phase", title: format!("phases, {}", setting_words(circuit, positions)), ..Layer::default() };
     layer.classes = vec![
         class("A", BLUE, 0.6, ""),
         class("B", VERMILION, 0.6, "1.8 0.9"),
@@ -99,7 +100,12 @@ pub fn volts(facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Faile
     let asked = review::figures::asked(facts.plan);
     let limit = asked.drop * 100.0;
     let mut layer = Layer {
-        title: format!("volts under a train of {} A, everything aged, {}", asked.train_amps, setting_words(circuit, positions)),
+        name: "volts",
+        title: format!(
+            "volts under a train of {} A, everything aged, {}",
+            asked.train_amps,
+            setting_words(circuit, positions)
+        ),
         ..Layer::default()
     };
     layer.classes = vec![
@@ -131,6 +137,7 @@ pub fn fault(facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Faile
     let asked = review::figures::asked(facts.plan);
     let wanted = asked.fault_margin;
     let mut layer = Layer {
+        name: "fault",
         title: format!("current of a short, everything aged, {}", setting_words(circuit, positions)),
         ..Layer::default()
     };
@@ -150,9 +157,8 @@ pub fn fault(facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Faile
         };
         let amps = supply / (ohms + asked.bridge_ohms.high);
         let trip = trips.get(&id).copied();
-        let at = trip.map_or(3, |trip| {
-            if amps >= 2.0 * wanted * trip { 0 } else { usize::from(amps < wanted * trip) + 1 }
-        });
+        let at =
+            trip.map_or(3, |trip| if amps >= 2.0 * wanted * trip { 0 } else { usize::from(amps < wanted * trip) + 1 });
         layer.of.insert(id, at);
         let margin = trip.map_or_else(String::new, |trip| format!(", {:.1} times what trips the breaker", amps / trip));
         layer.told.insert(id, format!("{amps:.1} A{margin}"));
@@ -180,7 +186,8 @@ fn trips(circuit: &Circuit) -> BTreeMap<EdgeId, f64> {
 /// How far each piece of rail moves over the year; none where the plan does not tell of room and base.
 pub fn movement(facts: &Facts<'_>) -> Option<Layer> {
     let movement = facts.movement.as_ref().ok()?;
-    let mut layer = Layer { title: "movement of rails over the year, at most".to_owned(), ..Layer::default() };
+    let mut layer =
+        Layer { name: "movement", title: "movement of rails over the year, at most".to_owned(), ..Layer::default() };
     layer.classes = vec![
         class("up to 0.2 mm", BLUE, 0.45, ""),
         class("up to 0.5 mm", GREEN, 0.6, "2.4 0.7"),
@@ -205,7 +212,11 @@ pub fn movement(facts: &Facts<'_>) -> Option<Layer> {
 /// What goes dead when one joint, contact, tap or feeder opens.
 pub fn failures(facts: &Facts<'_>) -> Layer {
     let circuit = &facts.circuit;
-    let mut layer = Layer { title: "what hangs on single joints, contacts and wires".to_owned(), ..Layer::default() };
+    let mut layer = Layer {
+        name: "failures",
+        title: "what hangs on single joints, contacts and wires".to_owned(),
+        ..Layer::default()
+    };
     layer.classes = vec![
         class("on none", BLUE, 0.6, ""),
         class("on one", GREEN, 0.7, "2.4 0.7"),

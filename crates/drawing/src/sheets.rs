@@ -21,9 +21,10 @@ pub(crate) fn bounds(frame: &Frame) -> Area {
     let pits = frame.works.iter().filter_map(|w| Some((w.at, w.pit?)));
     let corners = pits.flat_map(|([x, y], r)| [[x - r, y - r], [x + r, y + r]]);
     let none = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-    let all = points.copied().chain(corners).fold(none, |a: Area, p: Point| {
-        [a[0].min(p[0]), a[1].min(p[1]), a[2].max(p[0]), a[3].max(p[1])]
-    });
+    let all = points
+        .copied()
+        .chain(corners)
+        .fold(none, |a: Area, p: Point| [a[0].min(p[0]), a[1].min(p[1]), a[2].max(p[0]), a[3].max(p[1])]);
     if all[0] <= all[2] { all } else { [0.0; 4] }
 }
 

@@ -21,17 +21,16 @@ pub(crate) const TITLE: f64 = 17.0;
 /// lightened ("Color universal design", 2008).
 const TINTS: [&str; 7] = ["#cfe8f7", "#fbe3bd", "#cdebdf", "#f3d9e7", "#f7f2bf", "#d5dcef", "#f6d5c3"];
 
-const STYLE: &str = "text{font-family:\"DejaVu Sans\",sans-serif;fill:#111}
-.bed{fill:none;stroke:#f0f0f0;stroke-width:6.4;stroke-linejoin:round}
-.rail{fill:none;stroke:#111;stroke-width:0.45;stroke-linejoin:round}
-.hair{fill:none;stroke:#111;stroke-width:0.2}
-.thin{fill:none;stroke:#111;stroke-width:0.28}
-.bold{fill:none;stroke:#111;stroke-width:0.6}
-.full{fill:#111;stroke:none}
-.open{fill:#fff;stroke:#111;stroke-width:0.28}
-.leader{fill:none;stroke:#777;stroke-width:0.15}
-.frame{fill:none;stroke:#111;stroke-width:0.35}
-.name{font-weight:bold}
+const STYLE: &str = ".layout text{font-family:\"DejaVu Sans\",sans-serif;fill:#111}
+.layout .bed{fill:none;stroke:#f0f0f0;stroke-width:6.4;stroke-linejoin:round}
+.layout .rail{fill:none;stroke:#111;stroke-width:0.45;stroke-linejoin:round}
+.layout .thin{fill:none;stroke:#111;stroke-width:0.28}
+.layout .bold{fill:none;stroke:#111;stroke-width:0.6}
+.layout .full{fill:#111;stroke:none}
+.layout .open{fill:#fff;stroke:#111;stroke-width:0.28}
+.layout .leader{fill:none;stroke:#777;stroke-width:0.15}
+.layout .frame{fill:none;stroke:#111;stroke-width:0.35}
+.layout .name{font-weight:bold}
 ";
 
 /// A number to a hundredth, without zeros at its end.
@@ -91,19 +90,21 @@ pub fn svg(frame: &Frame, sheet: usize, look: &Look<'_>) -> String {
     let title = escaped(&format!("{}, seen {view}, sheet {} of {}", frame.name, sheet + 1, frame.sheets.len()));
     let _ = write!(
         out,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" viewBox=\"0 0 {width} \
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" class=\"layout\" viewBox=\"0 0 {width} \
          {height}\" role=\"img\" aria-label=\"{title}\">\n<title>{title}</title>\n<style>\n{STYLE}"
     );
     for (index, class) in look.layer.iter().flat_map(|l| l.classes.iter().enumerate()) {
-        let _ = writeln!(out, ".l{index}{{{}}}", stroke(&class.stroke));
+        let name = look.layer.map_or("", |l| l.name);
+        let _ = writeln!(out, ".layout .{name}-{index}{{{}}}", stroke(&class.stroke));
     }
     out.push_str("</style>\n");
     let _ = writeln!(out, "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>");
     // The window is clipped a hair wide, so that what lies on its edge is whole.
     let [l, t, r, b] = page.window;
+    let clip = format!("window{}-{}", if frame.view == View::Below { "-below" } else { "" }, sheet + 1);
     let _ = writeln!(
         out,
-        "<clipPath id=\"window\"><rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/></clipPath>",
+        "<clipPath id=\"{clip}\"><rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/></clipPath>",
         n(l - 0.3),
         n(t - 0.3),
         n(r - l + 0.6),
@@ -111,7 +112,7 @@ pub fn svg(frame: &Frame, sheet: usize, look: &Look<'_>) -> String {
     );
     let [dx, dy] = offset(frame, page);
     let _ = writeln!(out, "<g transform=\"translate({} {}) scale({})\">", n(dx), n(dy), frame.scale);
-    out.push_str("<g clip-path=\"url(#window)\">\n");
+    out.push_str("<g clip-path=\"url(#{clip})\">\n");
     tracks(&mut out, frame, page, look);
     out.push_str("</g>\n");
     things(&mut out, frame, page);
@@ -151,7 +152,11 @@ fn tracks(out: &mut String, frame: &Frame, page: &Sheet, look: &Look<'_>) {
         if let Some(radius) = work.pit {
             let [x, y] = work.at.map(n);
             let name = escaped(&work.name);
-            let _ = writeln!(out, "<circle class=\"open\" data-work=\"{name}\" cx=\"{x}\" cy=\"{y}\" r=\"{}\"/>", n(radius));
+            let _ = writeln!(
+                out,
+                "<circle class=\"open\" data-work=\"{name}\" cx=\"{x}\" cy=\"{y}\" r=\"{}\"/>",
+                n(radius)
+            );
         }
     }
     for rail in frame.rails.iter().filter(|r| meets(&r.points, &page.window, 1.0)) {
@@ -165,13 +170,11 @@ fn rail_piece(out: &mut String, rail: &RailPiece, look: &Look<'_>) {
     let _ = write!(out, "<path class=\"rail");
     let class = look.layer.and_then(|l| l.of.get(edge));
     if let Some(class) = class {
-        let _ = write!(out, " l{class}");
+        let name = look.layer.map_or("", |l| l.name);
+        let _ = write!(out, " {name}-{class}");
     }
-    let _ = write!(
-        out,
-        "\" id=\"e{edge}\" data-edge=\"{edge}\" data-segment=\"{segment}\" data-rail=\"{side}\" d=\"{}\"",
-        path(points)
-    );
+    let _ =
+        write!(out, "\" data-edge=\"{edge}\" data-segment=\"{segment}\" data-rail=\"{side}\" d=\"{}\"", path(points));
     match look.layer.and_then(|l| l.told.get(edge)) {
         Some(told) => {
             let _ = writeln!(out, "><title>{}</title></path>", escaped(told));

@@ -10,7 +10,8 @@ pub(crate) fn width(words: &str, size: f64) -> f64 {
         'm' | 'M' | 'w' | 'W' | '@' | '%' | '—' | '…' => 1.11,
         'A'..='Z' => 0.85,
         '0'..='9' => 0.70,
-        c if c.is_ascii() => 0.73,
+        c if c.is_ascii_alphanumeric() => 0.73,
+        c if c.is_ascii() => 0.88,
         _ => 1.05,
     };
     size * words.chars().map(advance).sum::<f64>()
