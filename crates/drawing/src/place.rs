@@ -1,8 +1,8 @@
 //! Where each member lies on the drawing, and the centre line of each track: lengths in millimetres, y upwards.
 
-use crate::graph::{Back, Graph, Part, Strand};
+use crate::graph::{Graph, Part};
 use crate::levels::{Levels, is_link};
-use crate::line::{Point, minus, plus, rounded, unit};
+use crate::line::{Point, plus};
 use crate::order::Order;
 use crate::shapes::{BEND, LEVEL, RUN, Shape};
 use plan::TrackEnd;
