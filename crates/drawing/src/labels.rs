@@ -5,8 +5,7 @@ use crate::frame::{Area, Frame, Label, MarkKind, Of, Point};
 use crate::line::{along, length, plus};
 use crate::shapes::GAUGE;
 use crate::sheets::sheet_at;
-use crate::words;
-use schedule::Job;
+use crate::{Subject, words};
 use std::collections::BTreeMap;
 
 /// The size of names, and of numbers.
@@ -102,7 +101,7 @@ impl Wanted {
 }
 
 /// Puts words to everything that has any.
-pub(crate) fn label(frame: &mut Frame, job: &Job<'_>) {
+pub(crate) fn label(frame: &mut Frame, subject: &Subject<'_>) {
     let mut ground = Ground::default();
     for rail in &frame.rails {
         rail.points.windows(2).for_each(|s| ground.put(Taken::Line(s[0], s[1])));
@@ -130,7 +129,7 @@ pub(crate) fn label(frame: &mut Frame, job: &Job<'_>) {
     }
     let mut wanted = numbers(frame);
     wanted.extend(work_names(frame));
-    wanted.extend(track_names(frame, job));
+    wanted.extend(track_names(frame, subject));
     wanted.extend(joints(frame));
     for w in wanted {
         put(frame, &mut ground, w);
@@ -229,11 +228,11 @@ fn work_names(frame: &Frame) -> Vec<Wanted> {
 const TRIED: f64 = 4.0;
 
 /// The names of tracks, on each sheet that shows a good part of them.
-fn track_names(frame: &Frame, job: &Job<'_>) -> Vec<Wanted> {
+fn track_names(frame: &Frame, subject: &Subject<'_>) -> Vec<Wanted> {
     let tinted = frame.districts.len() > 1;
     let mut all = Vec::new();
-    for bed in frame.beds.iter().filter(|b| b.segment < job.facts.circuit.tracks) {
-        let Some(track) = job.facts.plan.track.get(bed.segment) else { continue };
+    for bed in frame.beds.iter().filter(|b| b.segment < subject.circuit.tracks) {
+        let Some(track) = subject.plan.track.get(bed.segment) else { continue };
         let mut text = track.name.value.clone();
         if let Some(district) = bed.district.filter(|_| tinted) {
             text = format!("{text} {}", words::district_sign(district));

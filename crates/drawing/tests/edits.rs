@@ -4,22 +4,24 @@
 #[path = "cases/plans.rs"]
 mod plans;
 
-use drawing::Frame;
+use drawing::{Frame, Subject};
 use oracle::ladders::{Shape, plan};
 use oracle::museum::{self, Faults};
-use schedule::{Choices, Job};
+use schedule::{Choices, Numbers};
 use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 
-fn with<T>(text: &str, then: impl FnOnce(&Job<'_>) -> T) -> T {
+fn with<T>(text: &str, then: impl FnOnce(&Subject<'_>) -> T) -> T {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}", reading.findings);
-    let facts = review::facts(text, &reading.plan, &reading.names);
-    then(&Job::new(facts, Choices::default()))
+    let circuit = circuit::Circuit::of(&reading.plan, &reading.names);
+    let numbers = Numbers::fresh(&circuit);
+    let (plan, names) = (&reading.plan, &reading.names);
+    then(&Subject { plan, names, circuit: &circuit, numbers: &numbers, choices: Choices::default() })
 }
 
 fn drawn(text: &str) -> Frame {
-    with(text, drawing::whole)
+    with(text, |subject| subject.whole())
 }
 
 /// Draws a plan before and after a change: heights stay as they are, and nothing moves far.
@@ -63,10 +65,10 @@ fn small_changes_move_little() {
 }
 
 /// The least time of some tries: what else the machine does can only add to it.
-fn time(job: &Job<'_>) -> Duration {
+fn time(subject: &Subject<'_>) -> Duration {
     let one = |_| {
         let start = Instant::now();
-        let frame = drawing::frame(job);
+        let frame = subject.in_sheets();
         let length: usize =
             (0..frame.sheets.len()).map(|s| drawing::svg(&frame, s, &drawing::Look::default()).len()).sum();
         assert!(length > 0);
@@ -86,8 +88,8 @@ fn work_grows_hardly_faster_than_the_plan() {
 
 #[test]
 fn a_part_of_a_museum_is_drawn_whole() {
-    with(&museum::plan(4, Faults::None), |job| {
-        let frame = drawing::frame(job);
+    with(&museum::plan(4, Faults::None), |subject| {
+        let frame = subject.in_sheets();
         assert_eq!(frame.works.len(), 4 * museum::TURNOUTS);
         assert!(frame.left_out.is_empty(), "no room for {:?}", frame.left_out);
         let cuts: usize = frame.sheets.iter().map(|s| s.cuts.len()).sum();
@@ -98,6 +100,6 @@ fn a_part_of_a_museum_is_drawn_whole() {
             .filter(|&s| drawing::svg(&frame, s, &drawing::Look::default()).len() > 2000)
             .count();
         assert_eq!(all, frame.sheets.len());
-        println!("museum: 80 turnouts on {} sheets, {:?}", frame.sheets.len(), time(job));
+        println!("museum: 80 turnouts on {} sheets, {:?}", frame.sheets.len(), time(subject));
     });
 }

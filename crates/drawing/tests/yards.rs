@@ -5,29 +5,31 @@
 mod plans;
 
 use circuit::{EdgeKind, Owner};
-use drawing::{Area, Frame, Label, MarkKind, Point, View};
+use drawing::{Area, Frame, Label, MarkKind, Point, Subject, View};
 use plan::Kind;
-use schedule::{Choices, Job};
+use schedule::{Choices, Numbers};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// From rail to rail, and from level to level, as drawn.
 const GAUGE: f64 = 2.6;
 const LEVEL: f64 = 15.0;
 
-/// Calls with the job of a plan.
-fn with<T>(text: &str, then: impl FnOnce(&Job<'_>) -> T) -> T {
+/// Calls with what is drawn of a plan.
+fn with<T>(text: &str, then: impl FnOnce(&Subject<'_>) -> T) -> T {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}", reading.findings);
-    let facts = review::facts(text, &reading.plan, &reading.names);
-    then(&Job::new(facts, Choices::default()))
+    let circuit = circuit::Circuit::of(&reading.plan, &reading.names);
+    let numbers = Numbers::fresh(&circuit);
+    let (plan, names) = (&reading.plan, &reading.names);
+    then(&Subject { plan, names, circuit: &circuit, numbers: &numbers, choices: Choices::default() })
 }
 
 /// Calls with each plan there is to try, whole and cut into sheets.
-fn each(then: impl Fn(&str, &Job<'_>, &Frame)) {
+fn each(then: impl Fn(&str, &Subject<'_>, &Frame)) {
     for (name, text) in plans::all() {
-        with(&text, |job| {
-            then(&name, job, &drawing::whole(job));
-            then(&format!("{name}, in sheets"), job, &drawing::frame(job));
+        with(&text, |subject| {
+            then(&name, subject, &subject.whole());
+            then(&format!("{name}, in sheets"), subject, &subject.in_sheets());
         });
     }
 }
@@ -100,8 +102,8 @@ fn boxes_hold_their_words() {
     ]
     .into();
     for (_, text) in plans::all().into_iter().take(3) {
-        with(&text, |job| {
-            for label in drawing::whole(job).labels {
+        with(&text, |subject| {
+            for label in subject.whole().labels {
                 let known = label.text.chars().all(|c| advance.contains_key(&c));
                 let taken: f64 = label.text.chars().filter_map(|c| advance.get(&c)).sum::<f64>() / 2048.0 * label.size;
                 assert!(!known || taken <= label.extent[0] + 1e-9, "{}: {taken} in {}", label.text, label.extent[0]);
@@ -112,8 +114,8 @@ fn boxes_hold_their_words() {
 
 #[test]
 fn each_piece_gap_joint_and_feeder_is_drawn_once() {
-    each(|name, job, frame| {
-        let circuit = &job.facts.circuit;
+    each(|name, subject, frame| {
+        let circuit = subject.circuit;
         let mut drawn: BTreeMap<u32, usize> = BTreeMap::new();
         frame.rails.iter().for_each(|r| *drawn.entry(r.edge).or_default() += 1);
         let pieces: BTreeSet<u32> =
@@ -147,8 +149,8 @@ fn each_piece_gap_joint_and_feeder_is_drawn_once() {
 /// Where rails of two segments meet at a port, their drawn ends are one place; and left is left all along.
 #[test]
 fn rails_meet_at_ports_and_left_is_left() {
-    each(|name, job, frame| {
-        let circuit = &job.facts.circuit;
+    each(|name, subject, frame| {
+        let circuit = subject.circuit;
         // The drawn places of each node.
         let mut at: BTreeMap<u32, Vec<Point>> = BTreeMap::new();
         for rail in &frame.rails {
@@ -193,14 +195,14 @@ fn rails_meet_at_ports_and_left_is_left() {
 /// Seen from the points of a turnout, its diverging leg leaves to the side of its hand.
 #[test]
 fn turnouts_diverge_to_their_hand() {
-    each(|name, job, frame| {
-        let circuit = &job.facts.circuit;
+    each(|name, subject, frame| {
+        let circuit = subject.circuit;
         let route = |index: usize, end: &str| {
             circuit.segments.iter().position(|s| {
                 matches!(&s.owner, Owner::Work { kind: Kind::Turnout, index: i, ends } if *i == index && ends[1] == end)
             })
         };
-        for (index, turnout) in job.facts.plan.turnout.iter().enumerate() {
+        for (index, turnout) in subject.plan.turnout.iter().enumerate() {
             use plan::tables::Hand;
             let (left, right) = match turnout.hand.value {
                 Hand::Left => ("diverging", "through"),
@@ -223,10 +225,10 @@ fn turnouts_diverge_to_their_hand() {
 #[test]
 fn roads_of_a_ladder_are_parallel_and_evenly_spaced() {
     for (turnouts, hand) in [(3, "left"), (8, "right"), (30, "left")] {
-        with(&plans::stub_ladder(turnouts, hand), |job| {
-            let frame = drawing::whole(job);
+        with(&plans::stub_ladder(turnouts, hand), |subject| {
+            let frame = subject.whole();
             let level = |name: &str| {
-                let track = job.facts.plan.track.iter().position(|t| t.name.value == name).unwrap();
+                let track = subject.plan.track.iter().position(|t| t.name.value == name).unwrap();
                 let points = &frame.beds.iter().find(|b| b.segment == track).unwrap().points;
                 let [.., before, last] = points[..] else { panic!("{name} has no length") };
                 assert!((before[1] - last[1]).abs() < 1e-6, "{name} does not lie level");
@@ -283,7 +285,7 @@ fn the_view_from_below_is_the_exact_mirror_image() {
 #[test]
 fn the_same_plan_gives_the_same_bytes() {
     for (name, text) in plans::all() {
-        let draw = || with(&text, |job| drawing::svg(&drawing::frame(job), 0, &drawing::Look::default()));
+        let draw = || with(&text, |subject| drawing::svg(&subject.in_sheets(), 0, &drawing::Look::default()));
         assert_eq!(draw(), draw(), "{name}");
     }
 }
