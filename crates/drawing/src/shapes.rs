@@ -5,7 +5,7 @@
 //! turned by half, not mirrored, where it stands the other way: so hands stay true.
 
 use crate::graph::{Form, Member};
-use crate::line::{Point, aside, last_crossing, rounded, unit};
+use crate::line::{Point, aside, last_crossing, rounded, tidy, unit};
 use crate::members::is_left_leg;
 use circuit::Lengths;
 use plan::tables::Hand;
@@ -120,7 +120,8 @@ impl Shape {
                 rounded(&[start, [-x, y], [x, y], end], BEND)
             }
             Form::Diamond => vec![start, end],
-            _ => rounded(&[start, [0.0, 0.0], end], 0.5),
+            // Not rounded: the inner rail of so tight a bend would fold.
+            _ => tidy(&[start, [0.0, 0.0], end]),
         }
     }
 

@@ -187,7 +187,14 @@ fn rails_meet_at_ports_and_left_is_left() {
             // On paper y grows downwards: what is left of the way has a negative cross product.
             let left = along[0] * aside[1] - along[1] * aside[0] < 0.0;
             assert_eq!(left, rail.side == 0, "{name}: rail {}", rail.edge);
-            assert!(way[0] * along[0] + way[1] * along[1] > 0.0, "{name}: rail {} lies backwards", rail.edge);
+            assert!(
+                way[0] * along[0] + way[1] * along[1] > 0.0,
+                "{name}: rail {} lies backwards: {:?}, {} of {}",
+                rail.edge,
+                rail.points,
+                rail.side,
+                rail.segment
+            );
         }
     });
 }
