@@ -142,8 +142,8 @@ pub fn fault(facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Faile
         ..Layer::default()
     };
     layer.classes = vec![
-        class(format!("{} times the trip current and more", 2.0 * wanted), BLUE, 0.6, ""),
-        class(format!("{wanted} times and more, as wanted"), GREEN, 0.6, "2.4 0.7"),
+        class(format!("{} × the trip current and more", 2.0 * wanted), BLUE, 0.6, ""),
+        class(format!("{wanted} × and more, as wanted"), GREEN, 0.6, "2.4 0.7"),
         class("less than wanted", VERMILION, 1.1, "0.8 0.5"),
         class("no trip current known", PURPLE, 0.6, "0.6 0.6"),
         dead("not fed"),

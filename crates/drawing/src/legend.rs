@@ -31,8 +31,11 @@ pub(crate) fn title_block(out: &mut String, frame: &Frame, sheet: usize, look: &
     text_at(out, "", SIZE, [MARGIN, row.y], "start", "", &sheets);
     let Some(layer) = look.layer else { return };
     let mut row = Row { x: width - MARGIN, y: top + 4.6 + 3.0 * LINE };
+    let words: f64 = layer.classes.iter().map(|c| crate::words::width(&c.says, 1.0)).sum();
+    let room = width - 2.0 * MARGIN - 18.0 * layer.classes.len() as f64;
+    let class_size = (room / words.max(1.0)).clamp(1.5, SIZE);
     for (index, class) in layer.classes.iter().enumerate().rev() {
-        row.words(out, &class.says);
+        row.sized(out, class_size, &class.says);
         row.x -= 13.0;
         let _ =
             writeln!(out, "<path class=\"rail {}-{index}\" d=\"M{} {}h12\"/>", layer.name, n(row.x), n(row.y - 0.8));
@@ -50,8 +53,12 @@ struct Row {
 
 impl Row {
     fn words(&mut self, out: &mut String, words: &str) {
-        self.x -= crate::words::width(words, SIZE);
-        text_at(out, "", SIZE, [self.x, self.y], "start", "", words);
+        self.sized(out, SIZE, words);
+    }
+
+    fn sized(&mut self, out: &mut String, size: f64, words: &str) {
+        self.x -= crate::words::width(words, size);
+        text_at(out, "", size, [self.x, self.y], "start", "", words);
     }
 }
 
