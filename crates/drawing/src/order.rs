@@ -255,9 +255,9 @@ fn sweep(graph: &Graph, eastward: &[usize], extents: &[Extent], piece: &[usize])
         }
     }
     let mut tops: Vec<(usize, usize)> = Vec::new();
-    for item in 0..piece.len() {
+    for (item, &piece) in piece.iter().enumerate() {
         if lists.list(item) == item {
-            tops.push((piece[item], lists.top[item]));
+            tops.push((piece, lists.top[item]));
         }
     }
     tops.sort_unstable();

@@ -95,9 +95,9 @@ pub(crate) fn stand(members: &mut [Member], ends: &Ends, lengths: &[f64]) -> Vec
         let leaves = members[member].ports[port].face * turn * if from.is_some() { 1 } else { -1 };
         sense.entry(head).or_insert(leaves);
     }
-    for member in 0..members.len() {
+    for (member, m) in members.iter_mut().enumerate() {
         let (head, turn) = find(&mut above, member);
-        members[member].turn = turn * sense.get(&head).copied().unwrap_or(1);
+        m.turn = turn * sense.get(&head).copied().unwrap_or(1);
     }
     turning.sort_unstable();
     turning

@@ -1,24 +1,11 @@
 //! What small changes of a plan do to its drawing, and how the work grows with its size.
-#![allow(clippy::unwrap_used)]
 
-#[path = "cases/plans.rs"]
-mod plans;
-
+use crate::{plans, with};
 use drawing::{Frame, Subject};
 use oracle::ladders::{Shape, plan};
 use oracle::museum::{self, Faults};
-use schedule::{Choices, Numbers};
 use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
-
-fn with<T>(text: &str, then: impl FnOnce(&Subject<'_>) -> T) -> T {
-    let reading = plan::read(text);
-    assert!(reading.understood(), "{:?}", reading.findings);
-    let circuit = circuit::Circuit::of(&reading.plan, &reading.names);
-    let numbers = Numbers::fresh(&circuit);
-    let (plan, names) = (&reading.plan, &reading.names);
-    then(&Subject { plan, names, circuit: &circuit, numbers: &numbers, choices: Choices::default() })
-}
 
 fn drawn(text: &str) -> Frame {
     with(text, |subject| subject.whole())

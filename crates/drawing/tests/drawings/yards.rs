@@ -1,28 +1,14 @@
 //! Drawings of the demo plans and of yards made for the purpose, checked by geometry.
-#![allow(clippy::unwrap_used)]
 
-#[path = "cases/plans.rs"]
-mod plans;
-
+use crate::{plans, with};
 use circuit::{EdgeKind, Owner};
 use drawing::{Area, Frame, Label, MarkKind, Point, Subject, View};
 use plan::Kind;
-use schedule::{Choices, Numbers};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// From rail to rail, and from level to level, as drawn.
 const GAUGE: f64 = 2.6;
 const LEVEL: f64 = 15.0;
-
-/// Calls with what is drawn of a plan.
-fn with<T>(text: &str, then: impl FnOnce(&Subject<'_>) -> T) -> T {
-    let reading = plan::read(text);
-    assert!(reading.understood(), "{:?}", reading.findings);
-    let circuit = circuit::Circuit::of(&reading.plan, &reading.names);
-    let numbers = Numbers::fresh(&circuit);
-    let (plan, names) = (&reading.plan, &reading.names);
-    then(&Subject { plan, names, circuit: &circuit, numbers: &numbers, choices: Choices::default() })
-}
 
 /// Calls with each plan there is to try, whole and cut into sheets.
 fn each(then: impl Fn(&str, &Subject<'_>, &Frame)) {
