@@ -1,1 +1,120 @@
 //! The laid-out drawing of a layout: where each rail lies on paper, with its gaps, joints, feeders and names.
+//!
+//! ```text
+//! plan ─▶ graph ─▶ order ─▶ levels ─▶ place ─▶ rails ─▶ sheets ─▶ labels = Frame ─▶ SVG
+//!         faces    what is   how high  how far  stops on  cuts and   words
+//!                  above     (exact)   east     the rails letters    without overlap
+//! ```
+//!
+//! [`frame`] lays out, [`svg`] writes. Neither knows volts: what the rails show beside where they are is a [`Layer`], worked
+//! out in [`layers`] from what the engines found.
+
+mod draw;
+mod frame;
+mod graph;
+mod labels;
+mod layer;
+pub mod layers;
+mod legend;
+mod levels;
+mod line;
+mod members;
+mod order;
+mod place;
+mod rails;
+mod shapes;
+mod sheets;
+mod simplex;
+mod svg;
+mod turned;
+mod words;
+
+pub use frame::{
+    Area, Bed, Cut, Ending, EndingKind, Frame, Label, Mark, MarkKind, Of, Point, RailPiece, Sheet, View, Work,
+};
+pub use layer::{Class, Layer, Stroke};
+pub use svg::{Look, svg};
+
+use circuit::Circuit;
+use graph::Graph;
+use place::Room;
+use plan::{Names, Plan};
+use schedule::{Choices, Job, Numbers};
+
+/// What is drawn. Nothing the engines find has a part in where things lie.
+#[derive(Clone, Copy)]
+pub struct Subject<'s> {
+    /// The plan, read without errors.
+    pub plan: &'s Plan,
+    /// Its names.
+    pub names: &'s Names,
+    /// Its circuit.
+    pub circuit: &'s Circuit,
+    /// The numbers of its wires, gaps and joints.
+    pub numbers: &'s Numbers,
+    /// Paper and print.
+    pub choices: Choices,
+}
+
+impl<'s> Subject<'s> {
+    /// What a job draws.
+    pub fn of(job: &'s Job<'_>) -> Subject<'s> {
+        let facts = &job.facts;
+        let (plan, names, circuit) = (facts.plan, facts.names, &facts.circuit);
+        Subject { plan, names, circuit, numbers: &job.numbers, choices: job.choices }
+    }
+
+    /// The drawing seen from above, cut into sheets of the paper chosen, laid landscape.
+    pub fn in_sheets(&self) -> Frame {
+        let [short, long] = self.choices.page.millimetres();
+        let scale = if self.choices.large_print { 1.4 } else { 1.0 };
+        let mut frame = self.laid();
+        sheets::cut(&mut frame, Some([long, short]), scale);
+        labels::label(&mut frame, self);
+        frame
+    }
+
+    /// The drawing seen from above on one sheet, as large as it has to be.
+    pub fn whole(&self) -> Frame {
+        let mut frame = self.laid();
+        sheets::cut(&mut frame, None, 1.0);
+        labels::label(&mut frame, self);
+        frame
+    }
+
+    /// Everything but sheets and words.
+    fn laid(&self) -> Frame {
+        let Subject { plan, names, circuit, numbers, .. } = *self;
+        let graph = Graph::of(plan, names);
+        let rooms: Vec<Room> = plan
+            .track
+            .iter()
+            .zip(&circuit.segments)
+            .map(|(track, segment)| {
+                let mut places: Vec<f64> =
+                    segment.rails.iter().flat_map(|r| r.stops.iter().skip(1)).map(|s| s.x).collect();
+                places.sort_by(f64::total_cmp);
+                places.dedup_by(|a, b| (*a - *b).abs() < 1e-5);
+                let name = words::width(&track.name.value, labels::NAME);
+                Room { places: places.len().saturating_sub(1), name, metres: segment.length }
+            })
+            .collect();
+        let placed = place::place(&graph, &rooms);
+        let mut frame = rails::lay(plan, circuit, numbers, &graph, &placed);
+        frame.name = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
+        frame.turn_over();
+        frame
+    }
+}
+
+/// The drawing of a layout seen from above, cut into sheets of the paper chosen, laid landscape.
+///
+/// The same job gives the same drawing, to the last digit.
+pub fn frame(job: &Job<'_>) -> Frame {
+    Subject::of(job).in_sheets()
+}
+
+/// The same on one sheet, as large as it has to be.
+pub fn whole(job: &Job<'_>) -> Frame {
+    Subject::of(job).whole()
+}

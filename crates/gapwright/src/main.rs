@@ -5,6 +5,7 @@ mod check;
 mod commands;
 mod decode;
 mod decode_print;
+mod drawing;
 mod exit;
 mod moving;
 mod new;
@@ -175,6 +176,8 @@ enum Act {
         /// The plan, a TOML file
         plan: PathBuf,
     },
+    /// Draw the layout: both rails with gaps, joints, feeders, names and numbers, as SVG
+    Drawing(drawing::DrawingCommand),
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -244,6 +247,7 @@ fn main() -> ExitCode {
         Act::Decode(asked) => decode::decode(&asked),
         Act::Tests(asked) => sheets::tests(&asked),
         Act::Orders { plan } => sheets::orders(&plan),
+        Act::Drawing(asked) => drawing::drawing(&asked),
         Act::Schema => commands::schema(),
     };
     exit::code(done)
