@@ -1,0 +1,195 @@
+//! A turnout's template as a drawing.
+
+use super::geometry::{Shape, Spot, SpotKind};
+use super::{Slot, WIRE_HOLE, mm};
+use schedule::Units;
+use schedule::paper::Drawing;
+use std::fmt::Write as _;
+
+/// What is free around everything, millimetres.
+const FREE: f64 = 12.0;
+/// The size of words, millimetres.
+const LETTERS: f64 = 2.6;
+/// The hole under a frog.
+const FROG_HOLE: f64 = WIRE_HOLE * 1e3;
+
+/// A drawing under way: y downwards, in millimetres, the points at `[0, 0]`.
+#[derive(Default)]
+struct Ink {
+    body: String,
+}
+
+impl Ink {
+    fn through(&mut self, points: &[[f64; 2]], style: &str) {
+        let path: Vec<String> = points.iter().map(|[x, y]| format!("{x:.3} {:.3}", -y)).collect();
+        let _ = writeln!(self.body, "<path d=\"M{}\" fill=\"none\" stroke=\"#000\" {style}/>", path.join("L"));
+    }
+
+    fn cross(&mut self, [x, y]: [f64; 2], arm: f64) {
+        self.through(&[[x - arm, y], [x + arm, y]], THIN);
+        self.through(&[[x, y - arm], [x, y + arm]], THIN);
+    }
+
+    fn hole(&mut self, [x, y]: [f64; 2], diameter: f64) {
+        let _ = writeln!(
+            self.body,
+            "<circle cx=\"{x:.3}\" cy=\"{:.3}\" r=\"{:.3}\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"0.25\"/>",
+            -y,
+            diameter / 2.0
+        );
+        self.cross([x, y], diameter / 2.0 + 1.2);
+    }
+
+    fn words(&mut self, [x, y]: [f64; 2], anchor: &str, words: &str) {
+        let _ = writeln!(
+            self.body,
+            "<text x=\"{x:.3}\" y=\"{:.3}\" font-family=\"DejaVu Sans, sans-serif\" font-size=\"{LETTERS}\" text-anchor=\"{anchor}\">{}</text>",
+            -y,
+            words.replace('&', "&amp;").replace('<', "&lt;")
+        );
+    }
+}
+
+const THIN: &str = "stroke-width=\"0.13\"";
+const RAIL: &str = "stroke-width=\"0.3\" stroke=\"#555\"";
+const CENTRE: &str = "stroke-width=\"0.18\" stroke-dasharray=\"6 1.2 1 1.2\"";
+
+/// The template of a turnout with what is drilled around it. Its caption says what it is of, but not whose it is.
+pub fn drawing(shape: &Shape, slot: Option<&Slot>, spots: &[Spot], units: Units) -> Drawing {
+    let mut ink = Ink::default();
+    let half = shape.gauge / 2.0;
+    for leg in &shape.legs {
+        for off in [half, -half] {
+            ink.through(&beside(leg, off), RAIL);
+        }
+        ink.through(leg, CENTRE);
+    }
+    // The points, and what lies before them.
+    ink.through(&[[-BEFORE, 0.0], [0.0, 0.0]], CENTRE);
+    for off in [half, -half] {
+        ink.through(&[[-BEFORE, off], [0.0, off]], RAIL);
+    }
+    let wide = half + 6.0;
+    ink.through(&[[0.0, -wide], [0.0, wide]], "stroke-width=\"0.25\"");
+    ink.words([1.0, wide - 0.5], "start", "tips of the points");
+    for ([x, y], heading) in shape.ends {
+        let (sin, cos) = heading.sin_cos();
+        let across = |off: f64| [x - off * sin, y + off * cos];
+        ink.through(&[across(-half - 2.0), across(half + 2.0)], "stroke-width=\"0.25\"");
+    }
+    throw_hole(&mut ink, slot, half);
+    ink.hole(shape.frog, FROG_HOLE);
+    ink.words([shape.frog[0], shape.frog[1] - 5.5], "middle", "frog wire, where the frog has one");
+    for spot in spots {
+        self::spot(&mut ink, spot);
+    }
+    let (svg, size) = framed(&ink, shape, spots);
+    let mut caption = shape.words.clone();
+    if shape.guessed {
+        caption.push_str(" (partly estimated: measure your turnout)");
+    }
+    let hole = slot.map_or_else(
+        || "hole for the throw wire not known, measure from your motor".to_owned(),
+        |slot| format!("slot for the throw wire {} by {}", length(slot.long, units), length(slot.wide, units)),
+    );
+    Drawing { name: String::new(), caption: format!("{caption}; {hole}; seen from above"), svg, size }
+}
+
+/// What is drawn of the track before the points.
+const BEFORE: f64 = 30.0;
+
+fn length(metres: f64, units: Units) -> String {
+    match units {
+        Units::Metric => mm(metres),
+        Units::Imperial => format!("{:.3} in", metres / 0.0254),
+    }
+}
+
+fn throw_hole(ink: &mut Ink, slot: Option<&Slot>, half: f64) {
+    if let Some(slot) = slot {
+        let (high, wide) = (slot.long * 1e3, slot.wide * 1e3);
+        let _ = writeln!(
+            ink.body,
+            "<rect x=\"{:.3}\" y=\"{:.3}\" width=\"{wide:.3}\" height=\"{high:.3}\" rx=\"{:.3}\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"0.25\"/>",
+            -wide / 2.0,
+            -high / 2.0,
+            wide / 2.0
+        );
+    }
+    ink.cross([0.0, 0.0], half * 0.9);
+    let words = if slot.is_some() { "slot for the throw wire" } else { "throw wire: measure from your motor" };
+    ink.words([-1.0, -half - 5.0], "end", words);
+}
+
+fn spot(ink: &mut Ink, spot: &Spot) {
+    let [x, y] = spot.at;
+    match spot.kind {
+        SpotKind::Feeder => {
+            ink.hole(spot.at, WIRE_HOLE * 1e3);
+            let up = if y > 0.0 { 3.6 } else { -3.6 - LETTERS * 0.7 };
+            ink.words([x, y + up], "middle", &spot.words);
+        }
+        SpotKind::Gap => {
+            let (sin, cos) = spot.heading.sin_cos();
+            // The rail is cut square.
+            let end = |off: f64| [x - off * sin, y + off * cos];
+            ink.through(&[end(-2.6), end(2.6)], "stroke-width=\"0.7\"");
+            let up = if y > 0.0 { 3.4 } else { -3.4 - LETTERS * 0.7 };
+            ink.words([x, y + up], "middle", &format!("cut {}", spot.words));
+        }
+    }
+}
+
+/// A line so far to the left of another.
+fn beside(line: &[[f64; 2]], off: f64) -> Vec<[f64; 2]> {
+    let direction = |a: [f64; 2], b: [f64; 2]| {
+        let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
+        let length = dx.hypot(dy).max(1e-12);
+        [dx / length, dy / length]
+    };
+    let distinct: Vec<[f64; 2]> = line
+        .iter()
+        .enumerate()
+        .filter(|(at, p)| *at == 0 || direction_is_clear(line[at - 1], **p))
+        .map(|(_, p)| *p)
+        .collect();
+    (0..distinct.len())
+        .map(|at| {
+            let before = distinct[at.saturating_sub(1)];
+            let after = distinct[(at + 1).min(distinct.len() - 1)];
+            let [dx, dy] = direction(before, after);
+            let [x, y] = distinct[at];
+            [x - off * dy, y + off * dx]
+        })
+        .collect()
+}
+
+fn direction_is_clear(a: [f64; 2], b: [f64; 2]) -> bool {
+    (a[0] - b[0]).hypot(a[1] - b[1]) > 1e-6
+}
+
+/// The drawing with its size around it.
+fn framed(ink: &Ink, shape: &Shape, spots: &[Spot]) -> (String, [f64; 2]) {
+    let half = shape.gauge / 2.0;
+    let mut points: Vec<[f64; 2]> = vec![[-BEFORE, half], [-BEFORE, -half], [-48.0, 0.0]];
+    points.extend(shape.ends.iter().flat_map(|([x, y], _)| [[*x, y + half], [*x, y - half]]));
+    points.extend(spots.iter().map(|spot| spot.at));
+    let bound = |axis: usize, least: bool| {
+        let values = points.iter().map(|p| p[axis]);
+        if least {
+            values.fold(f64::INFINITY, f64::min) - FREE
+        } else {
+            values.fold(f64::NEG_INFINITY, f64::max) + FREE
+        }
+    };
+    let (left, right, low, high) = (bound(0, true), bound(0, false), bound(1, true), bound(1, false));
+    let size = [right - left, high - low].map(|length| (length * 10.0).ceil() / 10.0);
+    let svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w:.1}mm\" height=\"{h:.1}mm\" viewBox=\"{left:.3} {top:.3} {w:.1} {h:.1}\">\n{}</svg>\n",
+        ink.body,
+        w = size[0],
+        h = size[1],
+        top = -high,
+    );
+    (svg, size)
+}
