@@ -7,7 +7,9 @@ mod decode;
 mod decode_print;
 mod exit;
 mod moving;
+mod own_files;
 mod packets;
+mod papers;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -165,6 +167,8 @@ enum Act {
     Packet(packets::PacketCommand),
     /// Read a recorded track signal: what was sent, and what is out of tolerance
     Decode(decode::DecodeCommand),
+    /// Make the papers of a plan: a binder to print, web pages to read under the layout, tables, drawings, templates
+    Papers(papers::PapersCommand),
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -231,6 +235,7 @@ fn main() -> ExitCode {
         Act::Addresses { plan, format } => bench::addresses(&plan, format),
         Act::Packet(asked) => packets::packet(&asked),
         Act::Decode(asked) => decode::decode(&asked),
+        Act::Papers(asked) => papers::papers(&asked),
         Act::Schema => commands::schema(),
     };
     exit::code(done)
