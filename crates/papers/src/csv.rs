@@ -9,7 +9,7 @@ use schedule::paper::{Cell, Table};
 pub fn table(table: &Table) -> String {
     let grouped = table.rows.iter().any(|row| row.group.is_some());
     let mut out = String::new();
-    let titles = table.columns.iter().map(header_words);
+    let titles = table.columns.iter().map(|column| field_words(&header_words(column)));
     line(&mut out, grouped.then(|| "group".to_owned()).into_iter().chain(titles));
     for row in &table.rows {
         let group = grouped.then(|| field_words(row.group.as_deref().unwrap_or_default()));

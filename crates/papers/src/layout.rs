@@ -193,10 +193,10 @@ pub struct Type {
 }
 
 impl Type {
-    /// Usual, or large print. Large print is 16 points and more (common practice for clear print, no source).
+    /// Usual, or large print: 16 points, 14 in tables and 12 in headers (common practice for large and clear print, no source).
     pub fn of(large_print: bool) -> Type {
         if large_print {
-            Type { body: 16.0, table: 16.0, heading: 19.0, title: 24.0, small: 12.0, least: 1.0, tick: 6.0 }
+            Type { body: 16.0, table: 14.0, heading: 19.0, title: 24.0, small: 12.0, least: 1.0, tick: 6.0 }
         } else {
             Type { body: 9.5, table: 8.5, heading: 12.0, title: 17.0, small: 7.5, least: 0.8, tick: 3.8 }
         }

@@ -90,7 +90,9 @@ impl Flow<'_> {
         let width = self.body.width() - beside - 2.0 * inset;
         let mut lines = self.fonts.lines(setting.face, setting.size, text, width);
         lines.reverse();
-        self.make_room((lines.len() as f64 * setting.line() + 2.0 * inset).min(self.body.height()));
+        // One longer than a sheet begins where it comes.
+        let whole = lines.len() as f64 * setting.line() + 2.0 * inset;
+        self.make_room(if whole <= self.body.height() { whole } else { 4.0 * setting.line() });
         while !lines.is_empty() {
             let room = ((self.body.bottom - self.y - 2.0 * inset) / setting.line()).floor() as usize;
             if room == 0 && !self.is_fresh() {

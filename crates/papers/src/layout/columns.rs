@@ -14,8 +14,6 @@ const LONGEST_WORD: f64 = 34.0;
 const READABLE: f64 = 24.0;
 /// A box to write a reading into.
 const WRITE_IN: f64 = 18.0;
-/// The width of a swatch of colour, and what is free behind it.
-pub const SWATCH: f64 = 4.4;
 
 /// The columns of a table as they are set.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,6 +37,11 @@ struct Wish {
     usual: f64,
     /// Whether it takes what is left over.
     grows: bool,
+}
+
+/// The width of a swatch of colour beside words of this size in points, with what is free behind it.
+pub fn swatch(size: f64) -> f64 {
+    size * 0.52
 }
 
 /// The header of a column: its title, and the unit of its numbers.
@@ -88,7 +91,7 @@ fn wishes(fonts: &Fonts, table: &Table, kind: &Type, (face, bold, size): (Face, 
     let scale = size / 8.5;
     for row in &table.rows {
         for ((cell, column), wish) in row.cells.iter().zip(&table.columns).zip(&mut wishes) {
-            let beside = 2.0 * PADDING + if matches!(cell, Cell::Colour { .. }) { SWATCH } else { 0.0 };
+            let beside = 2.0 * PADDING + if matches!(cell, Cell::Colour { .. }) { swatch(size) } else { 0.0 };
             let text = cell.shown();
             let whole = text.lines().map(|line| fonts.width(face, size, line)).fold(0.0, f64::max);
             let word = if column.set == Set::Words {

@@ -1,7 +1,7 @@
 //! Tables over as many sheets as they need: headers repeated, rows of a group together, never more rows on a sheet than can be
 //! followed with a finger.
 
-use super::columns::{Columns, PADDING, SWATCH, header, is_written_into};
+use super::columns::{Columns, PADDING, header, is_written_into, swatch};
 use super::flow::{Flow, Setting, Side};
 use super::{Area, Item, Target};
 use crate::fonts::Face;
@@ -73,7 +73,7 @@ impl Flow<'_> {
     /// more than a sheet may hold ask for a new one.
     fn kept_together(&self, heights: &[f64], titled: f64, on_sheet: usize) -> f64 {
         let whole: f64 = titled + heights.iter().sum::<f64>();
-        let small = whole <= self.body.height() * 0.4;
+        let small = whole <= self.body.height() * 0.55;
         if small && on_sheet + heights.len() > MOST_ROWS {
             return f64::INFINITY;
         }
@@ -82,8 +82,8 @@ impl Flow<'_> {
 
     fn broken<'t>(&self, row: &'t Row, table: &Table, columns: &Columns) -> Broken<'t> {
         let broken = |(at, cell): (usize, &Cell)| {
-            let swatch = if matches!(cell, Cell::Colour { .. }) { SWATCH } else { 0.0 };
-            let width = (columns.widths[at] - 2.0 * PADDING - swatch).max(1.0);
+            let beside = if matches!(cell, Cell::Colour { .. }) { swatch(columns.size) } else { 0.0 };
+            let width = (columns.widths[at] - 2.0 * PADDING - beside).max(1.0);
             let text = cell.shown();
             if text.is_empty() { Vec::new() } else { self.fonts.lines(columns.face, columns.size, text, width) }
         };
@@ -220,13 +220,13 @@ impl Flow<'_> {
             Cell::Colour { rgb, .. } if from == 0 => {
                 let high = setting.size * 0.26;
                 let top = area.top + LOOSE + (setting.line() - high) / 2.0;
-                let swatch = Area::at([left, top], [SWATCH - 1.4, high]);
-                self.put(Item::Box { area: swatch, edge: Some(0.15), fill: Some(*rgb) });
+                let area = Area::at([left, top], [swatch(setting.size) * 0.7, high]);
+                self.put(Item::Box { area, edge: Some(0.15), fill: Some(*rgb) });
             }
             _ => {}
         }
         if matches!(cell, Cell::Colour { .. }) {
-            left += SWATCH;
+            left += swatch(setting.size);
         }
         let side = if column.set == Set::Number { Side::Right } else { Side::Left };
         let lines = row.cells[at].iter().skip(from).take(here);

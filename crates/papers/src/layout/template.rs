@@ -142,9 +142,10 @@ impl Flow<'_> {
             self.put(Item::Line { from, to, width: 0.2, grey: 0, dashed: false });
         }
         let setting = Setting::of(Face::Bold, 7.0);
-        let left = (x + 0.8).min(room.right - 8.0);
-        let within = Area::at([left, y + 0.5], [8.0, setting.line()]);
-        self.put_words(setting.to(Side::Left), name, within);
+        // Beside the cross, on the side where there is room.
+        let (left, side) = if x + 8.8 <= room.right { (x + 0.8, Side::Left) } else { (x - 8.8, Side::Right) };
+        let top = if y + 0.5 + setting.line() <= room.bottom { y + 0.5 } else { y - 0.5 - setting.line() };
+        self.put_words(setting.to(side), name, Area::at([left, top], [8.0, setting.line()]));
     }
 }
 

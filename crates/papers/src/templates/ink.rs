@@ -7,7 +7,7 @@ use schedule::paper::Drawing;
 use std::fmt::Write as _;
 
 /// What is free around everything, millimetres.
-const FREE: f64 = 12.0;
+const FREE: f64 = 8.0;
 /// The size of words, millimetres.
 const LETTERS: f64 = 2.6;
 /// The hole under a frog.
@@ -22,7 +22,7 @@ struct Ink {
 impl Ink {
     fn through(&mut self, points: &[[f64; 2]], style: &str) {
         let path: Vec<String> = points.iter().map(|[x, y]| format!("{x:.3} {:.3}", -y)).collect();
-        let _ = writeln!(self.body, "<path d=\"M{}\" fill=\"none\" stroke=\"#000\" {style}/>", path.join("L"));
+        let _ = writeln!(self.body, "<path d=\"M{}\" fill=\"none\" {style}/>", path.join("L"));
     }
 
     fn cross(&mut self, [x, y]: [f64; 2], arm: f64) {
@@ -50,9 +50,11 @@ impl Ink {
     }
 }
 
-const THIN: &str = "stroke-width=\"0.13\"";
-const RAIL: &str = "stroke-width=\"0.3\" stroke=\"#555\"";
-const CENTRE: &str = "stroke-width=\"0.18\" stroke-dasharray=\"6 1.2 1 1.2\"";
+const THIN: &str = "stroke=\"#000\" stroke-width=\"0.13\"";
+const EDGE: &str = "stroke=\"#000\" stroke-width=\"0.25\"";
+const SAW: &str = "stroke=\"#000\" stroke-width=\"0.7\"";
+const RAIL: &str = "stroke=\"#555\" stroke-width=\"0.3\"";
+const CENTRE: &str = "stroke=\"#000\" stroke-width=\"0.18\" stroke-dasharray=\"6 1.2 1 1.2\"";
 
 /// The template of a turnout with what is drilled around it. Its caption says what it is of, but not whose it is.
 pub fn drawing(shape: &Shape, slot: Option<&Slot>, spots: &[Spot], units: Units) -> Drawing {
@@ -70,16 +72,26 @@ pub fn drawing(shape: &Shape, slot: Option<&Slot>, spots: &[Spot], units: Units)
         ink.through(&[[-BEFORE, off], [0.0, off]], RAIL);
     }
     let wide = half + 6.0;
-    ink.through(&[[0.0, -wide], [0.0, wide]], "stroke-width=\"0.25\"");
+    ink.through(&[[0.0, -wide], [0.0, wide]], EDGE);
     ink.words([1.0, wide - 0.5], "start", "tips of the points");
     for ([x, y], heading) in shape.ends {
         let (sin, cos) = heading.sin_cos();
         let across = |off: f64| [x - off * sin, y + off * cos];
-        ink.through(&[across(-half - 2.0), across(half + 2.0)], "stroke-width=\"0.25\"");
+        ink.through(&[across(-half - 2.0), across(half + 2.0)], EDGE);
     }
     throw_hole(&mut ink, slot, half);
     ink.hole(shape.frog, FROG_HOLE);
-    ink.words([shape.frog[0], shape.frog[1] - 5.5], "middle", "frog wire, where the frog has one");
+    // Told outside the rails, on the nearer side, at the end of a thin line.
+    let [x, y] = shape.frog;
+    let legs = shape.legs.each_ref().map(|leg| height(leg, x));
+    let (below, above) = (legs[0].min(legs[1]) - half - 7.0, legs[0].max(legs[1]) + half + 5.0);
+    let (words, from, to) = if y - below <= above - y {
+        (below, y - FROG_HOLE / 2.0 - 1.2, below + LETTERS)
+    } else {
+        (above, y + FROG_HOLE / 2.0 + 1.2, above - 1.0)
+    };
+    ink.through(&[[x, from], [x, to]], THIN);
+    ink.words([x, words], "middle", "frog wire, where the frog has one");
     for spot in spots {
         self::spot(&mut ink, spot);
     }
@@ -96,7 +108,7 @@ pub fn drawing(shape: &Shape, slot: Option<&Slot>, spots: &[Spot], units: Units)
 }
 
 /// What is drawn of the track before the points.
-const BEFORE: f64 = 30.0;
+const BEFORE: f64 = 22.0;
 
 fn length(metres: f64, units: Units) -> String {
     match units {
@@ -118,7 +130,7 @@ fn throw_hole(ink: &mut Ink, slot: Option<&Slot>, half: f64) {
     }
     ink.cross([0.0, 0.0], half * 0.9);
     let words = if slot.is_some() { "slot for the throw wire" } else { "throw wire: measure from your motor" };
-    ink.words([-1.0, -half - 5.0], "end", words);
+    ink.words([1.0, -half - 7.0], "start", words);
 }
 
 fn spot(ink: &mut Ink, spot: &Spot) {
@@ -133,11 +145,18 @@ fn spot(ink: &mut Ink, spot: &Spot) {
             let (sin, cos) = spot.heading.sin_cos();
             // The rail is cut square.
             let end = |off: f64| [x - off * sin, y + off * cos];
-            ink.through(&[end(-2.6), end(2.6)], "stroke-width=\"0.7\"");
+            ink.through(&[end(-2.6), end(2.6)], SAW);
             let up = if y > 0.0 { 3.4 } else { -3.4 - LETTERS * 0.7 };
             ink.words([x, y + up], "middle", &format!("cut {}", spot.words));
         }
     }
+}
+
+/// How high a line is at `x`.
+fn height(line: &[[f64; 2]], x: f64) -> f64 {
+    let piece = line.windows(2).find(|piece| piece[1][0] >= x && piece[1][0] > piece[0][0]);
+    let at = |[from, to]: [[f64; 2]; 2]| from[1] + (to[1] - from[1]) * (x - from[0]) / (to[0] - from[0]);
+    piece.map_or(0.0, |piece| at([piece[0], piece[1]]))
 }
 
 /// A line so far to the left of another.
@@ -171,7 +190,7 @@ fn direction_is_clear(a: [f64; 2], b: [f64; 2]) -> bool {
 /// The drawing with its size around it.
 fn framed(ink: &Ink, shape: &Shape, spots: &[Spot]) -> (String, [f64; 2]) {
     let half = shape.gauge / 2.0;
-    let mut points: Vec<[f64; 2]> = vec![[-BEFORE, half], [-BEFORE, -half], [-48.0, 0.0]];
+    let mut points: Vec<[f64; 2]> = vec![[-BEFORE, half + 4.0], [-BEFORE, -half - 4.0]];
     points.extend(shape.ends.iter().flat_map(|([x, y], _)| [[*x, y + half], [*x, y - half]]));
     points.extend(spots.iter().map(|spot| spot.at));
     let bound = |axis: usize, least: bool| {
