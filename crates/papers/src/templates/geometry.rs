@@ -44,7 +44,11 @@ pub struct Spot {
     pub kind: SpotKind,
     /// Where: of a gap on the rail, of a feeder beside it.
     pub at: [f64; 2],
-    /// The direction of the track there, radians.
+    /// Where its track leaves the turnout.
+    pub from: [f64; 2],
+    /// How far along the track from there.
+    pub along: f64,
+    /// The direction of the track, away from the turnout, radians.
     pub heading: f64,
     /// What stands at it: `F12`.
     pub words: String,
@@ -162,7 +166,7 @@ fn of_track(
             let number = job.numbers.of_gap(gap.before, gap.after);
             let words = number.map_or_else(|| "gap".to_owned(), |n| n.to_string());
             let at = place(distance, out(gap.side) * gauge / 2.0);
-            spots.push(Spot { kind: SpotKind::Gap, at, heading, words });
+            spots.push(Spot { kind: SpotKind::Gap, at, from: start, along: distance * 1e3, heading, words });
         }
     }
     for feeder in &table.feeders.items {
@@ -180,7 +184,8 @@ fn of_track(
             if wanted {
                 let words = feeder_number(job, circuit, track, side, x);
                 let off = out(side) * (gauge / 2.0 + BESIDE_RAIL * 1e3);
-                spots.push(Spot { kind: SpotKind::Feeder, at: place(distance, off), heading, words });
+                let (at, along) = (place(distance, off), distance * 1e3);
+                spots.push(Spot { kind: SpotKind::Feeder, at, from: start, along, heading, words });
             }
         }
     }

@@ -93,6 +93,9 @@ pub fn drawing(shape: &Shape, slot: Option<&Slot>, spots: &[Spot], units: Units)
     ink.through(&[[x, from], [x, to]], THIN);
     ink.words([x, words], "middle", "frog wire, where the frog has one");
     for spot in spots {
+        track_to(&mut ink, spot, half);
+    }
+    for spot in spots {
         self::spot(&mut ink, spot);
     }
     let (svg, size) = framed(&ink, shape, spots);
@@ -131,6 +134,16 @@ fn throw_hole(ink: &mut Ink, slot: Option<&Slot>, half: f64) {
     ink.cross([0.0, 0.0], half * 0.9);
     let words = if slot.is_some() { "slot for the throw wire" } else { "throw wire: measure from your motor" };
     ink.words([1.0, -half - 7.0], "start", words);
+}
+
+/// The rails of the track next to the turnout, as far as a spot on it and a little further.
+fn track_to(ink: &mut Ink, spot: &Spot, half: f64) {
+    let (sin, cos) = spot.heading.sin_cos();
+    let end = spot.along + 4.0;
+    for off in [half, 0.0, -half] {
+        let at = |along: f64| [spot.from[0] + along * cos - off * sin, spot.from[1] + along * sin + off * cos];
+        ink.through(&[at(0.0), at(end)], if off == 0.0 { CENTRE } else { RAIL });
+    }
 }
 
 fn spot(ink: &mut Ink, spot: &Spot) {
