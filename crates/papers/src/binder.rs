@@ -7,6 +7,7 @@ use finding::{Finding, Severity};
 use review::Summary;
 use schedule::paper::Paper;
 use schedule::{Choices, Job};
+use std::collections::BTreeSet;
 
 /// All papers of a plan, with what stands on the front and in the headers.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -23,6 +24,9 @@ pub struct Binder {
     pub faults: Vec<String>,
     /// What is to be minded throughout.
     pub cautions: Vec<String>,
+    /// The names of the plan. A turnout may be called `W1` as a wire is numbered: such words lead nowhere, rather than to the
+    /// wrong thing.
+    pub names: BTreeSet<String>,
     /// What the builder chose.
     pub choices: Choices,
     /// The papers.
@@ -55,6 +59,7 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
         date: date.map(finding::plain),
         faults: errors.map(|f| front::on_paper(&f.message)).collect(),
         cautions: front::CAUTIONS.iter().map(|&words| words.to_owned()).collect(),
+        names: plan::names::each_name(job.facts.plan).map(|(_, _, name)| name.value.clone()).collect(),
         choices: job.choices,
         papers,
     }

@@ -33,7 +33,7 @@ fn things_of(binder: &Binder) -> Things<'_> {
     for paper in &binder.papers {
         for block in &paper.blocks {
             let Block::Table(table) = block else { continue };
-            for number in table.rows.iter().filter_map(numbered) {
+            for number in table.rows.iter().filter_map(numbered).filter(|number| !binder.names.contains(*number)) {
                 things.entry(number).or_insert_with(|| format!("{}#{number}", file(paper)));
             }
         }
@@ -143,7 +143,7 @@ fn block(block: &Block, heading: &str, things: &Things<'_>) -> String {
         Block::Table(table) => self::table(table, heading, things),
         Block::Drawing(drawing) => figure(drawing, ""),
         Block::Template(drawing) => {
-            figure(drawing, " A screen shows it at no true size: print it from the binder, and measure its ruler.")
+            figure(drawing, ". On a screen it has not its true size: print it from the binder, and measure its ruler.")
         }
         Block::Labels(labels) => labels_list(labels),
         Block::NewPage => String::new(),
@@ -254,7 +254,9 @@ fn row(out: &mut String, row: &Row, table: &Table, things: &Things<'_>) {
             Cell::Number { shown, .. } => escaped(shown),
             Cell::Colour { word, rgb: [r, g, b] } => {
                 let word = escaped(word);
-                format!("<span class=\"swatch\" style=\"background:#{r:02x}{g:02x}{b:02x}\"></span>{word}")
+                format!(
+                    "<span class=\"colour\"><span class=\"swatch\" style=\"background:#{r:02x}{g:02x}{b:02x}\"></span>{word}</span>"
+                )
             }
             Cell::Box => "<span class=\"box\" role=\"img\" aria-label=\"box to tick\"></span>".to_owned(),
         };

@@ -174,7 +174,9 @@ pub fn lay_out(binder: &Binder, fonts: &Fonts) -> Layout {
     for (index, paper) in binder.papers.iter().enumerate() {
         flow.whole_paper(index, paper);
     }
-    let papers = flow.layout;
+    let mut papers = flow.layout;
+    // Words that may mean two things lead nowhere.
+    papers.things.retain(|number, _| !binder.names.contains(number));
     // How many sheets the front takes hangs on how many papers it lists, not on their page numbers: so it is laid out once to
     // count them, and once with the numbers.
     let counted = front::front(binder, fonts, &papers, 0).sheets.len();

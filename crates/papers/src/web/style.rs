@@ -41,6 +41,7 @@ tbody th { font-weight: 600 }
 .short { white-space: nowrap }
 .group th { background: var(--band) }
 tr:target { outline: 3px solid var(--link); outline-offset: -3px }
+.colour { white-space: nowrap }
 .swatch { display: inline-block; width: 1.4em; height: 0.75em; border: 1px solid var(--ink); margin-right: 0.45em }
 .box { display: inline-block; width: 1.1em; height: 1.1em; border: 1.5px solid var(--ink); vertical-align: -0.15em }
 .labels { list-style: none; padding: 0; display: grid; gap: 0; grid-template-columns: repeat(auto-fill, minmax(11rem, 1fr)) }
@@ -48,11 +49,11 @@ tr:target { outline: 3px solid var(--link); outline-offset: -3px }
 .labels b { font-size: 1.4rem; display: block }
 .beside { display: flex; flex-wrap: wrap; gap: 0.5rem 2rem; border-top: 1px solid var(--rule); padding-top: 0.8rem; margin-top: 2rem }
 @media screen and (max-width: 40rem) {
-  table, tbody, tr, td, tbody th { display: block }
+  table, caption, tbody, tr, td, tbody th { display: block }
   thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap }
   tbody tr { border: 1px solid var(--rule); margin: 0 0 0.7rem; padding: 0.2rem 0 }
   tbody tr.group { border: 0; margin: 1rem 0 0.4rem }
-  tbody th, td { border: 0; padding: 0.2rem 0.6rem; text-align: left; white-space: normal }
+  tbody th, td, td.number { border: 0; padding: 0.2rem 0.6rem; text-align: left; white-space: normal }
   tbody tr:not(.group) th { font-size: 1.15rem }
   td[data-label]::before { content: attr(data-label) ': '; color: var(--faint) }
   td[data-empty] { display: none }
