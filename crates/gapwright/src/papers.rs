@@ -99,11 +99,11 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
     let binder = binder(&job, &findings, &summary, asked.date.as_deref());
     let files = files(&binder).map_err(|error| Trouble::new(error.to_string()))?;
     own_files::put(&asked.out, &files)?;
-    let sheets = binder.papers.len();
-    let mut told = format!("{sheets} papers of plan {} in {}\n", binder.revision, asked.out.display());
-    told.push_str(
-        "  binder.pdf to print, web/index.html to read under the layout, tables.xlsx and tables/ for a spreadsheet\n",
-    );
+    let count = binder.papers.len();
+    let mut told = format!("{count} papers of plan {} in {}\n", binder.revision, asked.out.display());
+    told.push_str("  binder.pdf      to print\n");
+    told.push_str("  web/index.html  to read under the layout\n");
+    told.push_str("  tables.xlsx     for a spreadsheet; tables/ has each table as CSV\n");
     if let Some(warning) = binder.warning() {
         told.push_str(&format!("{warning}; `gapwright check {name}` tells what is wrong\n"));
     }

@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::{path, printed, refused};
+use common::{PLANS, fits, path, printed, refused};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -43,6 +43,18 @@ fn two_runs_make_the_same_bytes_in_their_own_folders() {
     // A third run over the first changes nothing.
     printed(&["papers", &path("thistle-dock-mended"), "--out", words(&one)]);
     assert_eq!(made, files(&one));
+}
+
+#[test]
+fn every_demo_plan_without_faults_has_papers_in_imperial_units_and_letter() {
+    let place = tempfile::tempdir().expect("a folder");
+    for plan in PLANS.iter().filter(|plan| **plan != "thistle-dock") {
+        let folder = place.path().join(plan);
+        let told =
+            printed(&["papers", &path(plan), "--out", words(&folder), "--page", "Letter", "--units", "imperial"]);
+        fits(&told);
+        assert!(files(&folder).len() >= 8, "{plan}");
+    }
 }
 
 #[test]

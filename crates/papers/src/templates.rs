@@ -13,8 +13,8 @@ use handbook::scales;
 use movement::linkage::{FREE_IN_HOLE, Linkage, linkages};
 use plan::tables::Hand;
 use plan::{Kind, Plan};
-use schedule::Job;
 use schedule::paper::{Block, Drawing, Paper};
+use schedule::{Job, Units};
 use std::collections::BTreeMap;
 
 /// The hole for a wire beside a rail, metres. Our own default: it takes the insulated wire of usual feeders.
@@ -49,7 +49,7 @@ pub fn paper(job: &Job<'_>) -> Option<Paper> {
     if alike.is_empty() {
         return None;
     }
-    let mut blocks = introduction(plan, &slots);
+    let mut blocks = introduction(plan, job.choices.units, &slots);
     for (at, (mut drawing, names)) in alike.into_iter().enumerate() {
         let copies = if names.len() > 1 { format!(" (print {} times)", names.len()) } else { String::new() };
         drawing.caption = format!("{}{copies}: {}", names.join(", "), drawing.caption);
@@ -59,7 +59,7 @@ pub fn paper(job: &Job<'_>) -> Option<Paper> {
     Some(Paper { name: "drilling-templates".into(), title: "Drilling templates".to_owned(), blocks })
 }
 
-fn introduction(plan: &Plan, slots: &BTreeMap<usize, Slot>) -> Vec<Block> {
+fn introduction(plan: &Plan, units: Units, slots: &BTreeMap<usize, Slot>) -> Vec<Block> {
     let mut blocks = vec![
         Block::Text(
             "Each template is seen from above, at true size. Print it at 100 %, measure its ruler, and throw it away if the \
@@ -75,8 +75,8 @@ fn introduction(plan: &Plan, slots: &BTreeMap<usize, Slot>) -> Vec<Block> {
             "Not known here, measure from your motor: the holes of its screws, and which side of the fulcrum they are. Holes for \
              wires are drawn {} wide, {} outside the middle of the rail (our own defaults): drill what your wire needs, where it \
              hides best. The plan does not say where the throwbar lies along the turnout: it is drawn at the tips of the points.",
-            mm(WIRE_HOLE),
-            mm(BESIDE_RAIL)
+            length(WIRE_HOLE, units),
+            length(BESIDE_RAIL, units)
         )),
     ];
     let missing: Vec<&str> = (0..plan.turnout.len())
@@ -114,10 +114,13 @@ fn slot(linkage: &Linkage) -> Slot {
     Slot { long: linkage.fit.hole.max(linkage.hole.unwrap_or(0.0)).max(wide), wide }
 }
 
-/// A length in millimetres, to a tenth: `2.5 mm`.
-fn mm(metres: f64) -> String {
-    let text = format!("{:.1}", metres * 1e3);
-    format!("{} mm", text.strip_suffix(".0").unwrap_or(&text))
+/// A length as it is drilled: to a tenth of a millimetre, or a hundredth of an inch.
+fn length(metres: f64, units: Units) -> String {
+    let (text, unit) = match units {
+        Units::Metric => (format!("{:.1}", metres * 1e3), "mm"),
+        Units::Imperial => (format!("{:.2}", metres / 0.0254), "in"),
+    };
+    format!("{} {unit}", text.strip_suffix(".0").unwrap_or(&text))
 }
 
 /// Headings of the two legs, to the left counted positive, radians.

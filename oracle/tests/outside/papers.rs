@@ -175,7 +175,9 @@ fn page_sizes() -> Result<(), Failed> {
 fn selectable() -> Result<(), Failed> {
     let folder = folder()?;
     let path = written(folder.path(), Choices::default())?;
-    let text = run(Command::new("pdftotext").arg("-layout").arg(&path).arg("-"))?;
+    // In the order it is written, lines of one cell behind each other.
+    let text = run(Command::new("pdftotext").arg("-raw").arg(&path).arg("-"))?;
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     for words in [
         "Größe 7½ & Söhne <Ω> · plan 0a1b2c3d",
         "feeds the left rail of road 1",

@@ -4,7 +4,7 @@ use super::{BESIDE_RAIL, frog_to_parting, headings};
 use circuit::{Circuit, EdgeKind, Lengths, Owner};
 use handbook::quantity::Quantity;
 use handbook::scales;
-use plan::tables::RailSide;
+use plan::tables::{Hand, RailSide};
 use plan::{Kind, Plan, TrackEnd};
 use schedule::Job;
 
@@ -22,8 +22,12 @@ pub struct Shape {
     pub frog: [f64; 2],
     /// The gauge.
     pub gauge: f64,
-    /// Its words: `No. 6, left-hand, lead 98 mm`.
-    pub words: String,
+    /// Its frog's number.
+    pub number: f64,
+    /// To which side it diverges.
+    pub hand: Hand,
+    /// From its points to its frog, and from there to its ends.
+    pub lengths: [f64; 2],
     /// Whether lead or tail is an estimate.
     pub guessed: bool,
 }
@@ -73,17 +77,10 @@ impl Shape {
         // The rails that meet in the frog are half a gauge from both centre lines.
         let reach = gauge / 2.0 / (angle / 2.0).sin();
         let frog = [before + reach * middle.cos(), reach * middle.sin()];
-        let hand = plan::tables::Hand::word(turnout.hand.value);
-        let words = format!("No. {}, {hand}, lead {lead:.0} mm, tail {tail:.0} mm", show(lengths.number));
         let guessed = turnout.lead.is_none() || turnout.tail.is_none();
-        Some(Shape { legs, ends, frog, gauge, words, guessed })
+        let hand = turnout.hand.value;
+        Some(Shape { legs, ends, frog, gauge, number: lengths.number, hand, lengths: [lead, tail], guessed })
     }
-}
-
-/// A number without zeros that say nothing: `5`, `7.53`.
-fn show(number: f64) -> String {
-    let text = format!("{number:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// A centre line: straight, an arc that touches both straights, straight.

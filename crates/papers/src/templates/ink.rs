@@ -1,7 +1,7 @@
 //! A turnout's template as a drawing.
 
 use super::geometry::{Shape, Spot, SpotKind};
-use super::{Slot, WIRE_HOLE, mm};
+use super::{Slot, WIRE_HOLE};
 use schedule::Units;
 use schedule::paper::Drawing;
 use std::fmt::Write as _;
@@ -99,13 +99,20 @@ pub fn drawing(shape: &Shape, slot: Option<&Slot>, spots: &[Spot], units: Units)
         self::spot(&mut ink, spot);
     }
     let (svg, size) = framed(&ink, shape, spots);
-    let mut caption = shape.words.clone();
+    let [lead, tail] = shape.lengths.map(|length| super::length(length / 1e3, units));
+    let mut caption = format!("No. {}, {}, lead {lead}, tail {tail}", shown(shape.number), shape.hand.word());
     if shape.guessed {
         caption.push_str(" (partly estimated: measure your turnout)");
     }
     let hole = slot.map_or_else(
         || "hole for the throw wire not known, measure from your motor".to_owned(),
-        |slot| format!("slot for the throw wire {} by {}", length(slot.long, units), length(slot.wide, units)),
+        |slot| {
+            format!(
+                "slot for the throw wire {} by {}",
+                super::length(slot.long, units),
+                super::length(slot.wide, units)
+            )
+        },
     );
     Drawing { name: String::new(), caption: format!("{caption}; {hole}; seen from above"), svg, size }
 }
@@ -113,11 +120,10 @@ pub fn drawing(shape: &Shape, slot: Option<&Slot>, spots: &[Spot], units: Units)
 /// What is drawn of the track before the points.
 const BEFORE: f64 = 22.0;
 
-fn length(metres: f64, units: Units) -> String {
-    match units {
-        Units::Metric => mm(metres),
-        Units::Imperial => format!("{:.3} in", metres / 0.0254),
-    }
+/// A number without zeros that say nothing: `5`, `7.53`.
+fn shown(number: f64) -> String {
+    let text = format!("{number:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn throw_hole(ink: &mut Ink, slot: Option<&Slot>, half: f64) {
@@ -148,21 +154,22 @@ fn track_to(ink: &mut Ink, spot: &Spot, half: f64) {
 
 fn spot(ink: &mut Ink, spot: &Spot) {
     let [x, y] = spot.at;
-    match spot.kind {
+    let (sin, cos) = spot.heading.sin_cos();
+    // Outwards from its own track.
+    let is_above = y > spot.from[1] + spot.along * sin;
+    let (words, off) = match spot.kind {
         SpotKind::Feeder => {
             ink.hole(spot.at, WIRE_HOLE * 1e3);
-            let up = if y > 0.0 { 3.6 } else { -3.6 - LETTERS * 0.7 };
-            ink.words([x, y + up], "middle", &spot.words);
+            (spot.words.clone(), 3.6)
         }
         SpotKind::Gap => {
-            let (sin, cos) = spot.heading.sin_cos();
             // The rail is cut square.
             let end = |off: f64| [x - off * sin, y + off * cos];
             ink.through(&[end(-2.6), end(2.6)], SAW);
-            let up = if y > 0.0 { 3.4 } else { -3.4 - LETTERS * 0.7 };
-            ink.words([x, y + up], "middle", &format!("cut {}", spot.words));
+            (format!("cut {}", spot.words), 3.4)
         }
-    }
+    };
+    ink.words([x, if is_above { y + off } else { y - off - LETTERS * 0.7 }], "middle", &words);
 }
 
 /// How high a line is at `x`.
