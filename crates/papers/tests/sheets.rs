@@ -140,6 +140,28 @@ fn a_sheet_holds_at_most_40_wires_and_a_header() {
 }
 
 #[test]
+fn no_heading_stands_alone_at_the_foot_of_a_sheet() {
+    let mut blocks = Vec::new();
+    for n in 0..40 {
+        blocks.push(Block::Heading(format!("Part {n}")));
+        let Block::Table(mut table) = sample::wire_list(4).blocks.remove(1) else { panic!("a table") };
+        table.rows.iter_mut().for_each(|row| row.cells[1] = schedule::paper::Cell::words("words ".repeat(40 + n)));
+        blocks.push(Block::Table(table));
+    }
+    for choices in sample::all_choices() {
+        let layout = check(vec![Paper { blocks: blocks.clone(), ..sample::labels() }], choices, 0);
+        let parts = layout.headings.iter().filter(|heading| heading.words.starts_with("Part "));
+        for heading in parts {
+            let below = layout.sheets[heading.place.sheet].items.iter().any(|item| match item {
+                Item::Words { text, at, .. } => at[1] > heading.place.y && text == "F1",
+                _ => false,
+            });
+            assert!(below, "{choices:?}: {:?} stands alone", heading.words);
+        }
+    }
+}
+
+#[test]
 fn small_groups_are_not_parted() {
     let layout = check(vec![sample::wire_list(500)], Choices::default(), 0);
     let words = words_of(&layout);

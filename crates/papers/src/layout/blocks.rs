@@ -60,6 +60,7 @@ impl Flow<'_> {
                 }
                 let with = match blocks.get(1) {
                     Some(Block::Drawing(drawing)) => self.drawn_height(drawing),
+                    Some(Block::Table(table)) => self.table_start(table),
                     _ => self.kind.body * 2.2,
                 };
                 self.heading(Setting::of(Face::Bold, self.kind.heading), words, false, with);

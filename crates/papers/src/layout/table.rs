@@ -32,7 +32,7 @@ impl Flow<'_> {
         let height = |row: &Broken<'_>| self.row_height(row, cells);
         let heights: Vec<f64> = rows.iter().map(height).collect();
         let first = heights.iter().take(2).sum::<f64>();
-        self.make_room(self.caption_height(table) + self.header_height(table, &columns) + first + 2.0 * cells.line());
+        self.make_room(self.started(self.before_rows(table, &columns) + first));
         self.caption(table);
         self.table_header(table, &columns);
         if rows.is_empty() {
@@ -67,6 +67,25 @@ impl Flow<'_> {
             on_sheet += 1;
         }
         self.y += cells.line() * 0.8;
+    }
+
+    /// The height of what a table begins with: all that stands above its rows, and its first two rows.
+    pub(super) fn table_start(&self, table: &Table) -> f64 {
+        let columns = Columns::of(self.fonts, table, &self.kind, self.body.width());
+        let cells = Setting::of(columns.face, columns.size);
+        let rows = table.rows.iter().take(2).map(|row| self.row_height(&self.broken(row, table, &columns), cells));
+        self.started(self.before_rows(table, &columns) + rows.sum::<f64>())
+    }
+
+    /// The start of a table keeps with its heading, but where its rows are so high that this would leave sheets half empty, a row
+    /// is rather parted.
+    fn started(&self, height: f64) -> f64 {
+        height.min(self.body.height() * 0.6)
+    }
+
+    fn before_rows(&self, table: &Table, columns: &Columns) -> f64 {
+        let cells = Setting::of(columns.face, columns.size);
+        self.caption_height(table) + self.header_height(table, columns) + 2.0 * cells.line()
     }
 
     /// How much room the start of a group asks for: all of it where it is small, else its title and two rows. Rows that would be

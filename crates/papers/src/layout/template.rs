@@ -43,6 +43,10 @@ impl Flow<'_> {
         Setting::of(Face::Bold, self.kind.body)
     }
 
+    fn numbered_setting(&self) -> Setting {
+        Setting::of(Face::Regular, self.kind.body)
+    }
+
     /// The area left for a template, between its caption and the ruler.
     fn room(&self, drawing: &Drawing, lying: bool) -> Area {
         let body = self.body_of(lying);
@@ -147,6 +151,11 @@ impl Flow<'_> {
         let top = if y + 0.5 + setting.line() <= room.bottom { y + 0.5 } else { y - 0.5 - setting.line() };
         self.put_words(setting.to(side), name, Area::at([left, top], [8.0, setting.line()]));
     }
+}
+
+/// What stands on each sheet of a template that has several.
+fn numbered(number: usize, of: usize) -> String {
+    format!("sheet {number} of {of} of this template: lay the crosses of like letters upon each other")
 }
 
 /// The name of a mark, the same on both sheets that show it: `A1`, `B1`.
