@@ -161,10 +161,11 @@ impl<'a> Flow<'a> {
     /// A heading that the outline lists; at least `with` millimetres of what follows stand on its sheet.
     pub fn heading(&mut self, setting: Setting, words: &str, is_title: bool, with: f64) {
         let lines = self.fonts.lines(setting.face, setting.size, words, self.body.width()).len() as f64;
-        self.make_room(lines * setting.line() + with);
+        let after = setting.line() * 0.3;
+        self.make_room(lines * setting.line() + after + with);
         let heading = Heading { words: words.to_owned(), title: is_title, place: self.place() };
         self.layout.headings.push(heading);
-        self.paragraph(setting, words, setting.line() * 0.3);
+        self.paragraph(setting, words, after);
     }
 }
 
