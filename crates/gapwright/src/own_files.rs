@@ -15,7 +15,7 @@ const LIST: &str = "gapwright-papers.txt";
 /// What stands at the top of it.
 const HEAD: &str = "# These files were made by `gapwright papers` and are made anew by its next run.\n\
                     # One that is changed by hand is left alone: rename it, and it is yours.\n";
-/// Files that are read from the last run and are nobody's to lose.
+/// Files that one run leaves for the next, which reads them: they are carried on, never refused and never taken away.
 const KEPT: [&str; 1] = ["numbers.csv"];
 
 /// Puts these files into a folder: names relative to it, with `/` between folders.
@@ -89,7 +89,7 @@ fn now(path: &Path) -> Result<Option<String>, Trouble> {
 
 /// Stops before a file that is no longer as we wrote it, or never was ours, would be lost.
 fn refuse_changed(folder: &Path, ours: &Ours, files: &BTreeMap<String, Vec<u8>>) -> Result<(), Trouble> {
-    for name in ours.keys().chain(files.keys()) {
+    for name in ours.keys().chain(files.keys()).filter(|name| !KEPT.contains(&name.as_str())) {
         let Some(is) = now(&folder.join(name))? else { continue };
         let is_ours = ours.get(name).is_some_and(|digests| digests.contains(&is));
         let is_same = files.get(name).is_some_and(|bytes| digest(bytes) == is);
@@ -120,7 +120,7 @@ fn write(folder: &Path, ours: &Ours, files: &BTreeMap<String, Vec<u8>>) -> Resul
         }
         write_whole(&path, bytes)?;
     }
-    for name in ours.keys().filter(|name| !files.contains_key(*name)) {
+    for name in ours.keys().filter(|name| !files.contains_key(*name) && !KEPT.contains(&name.as_str())) {
         let path = folder.join(name);
         match std::fs::remove_file(&path) {
             Err(error) if error.kind() != ErrorKind::NotFound => return Err(trouble(&path)(error)),

@@ -8,18 +8,23 @@ use std::collections::BTreeMap;
 /// The forms of a binder. Names are relative, with `/` between folders; the same binder gives the same bytes.
 pub fn files(binder: &Binder) -> Result<BTreeMap<String, Vec<u8>>, PapersError> {
     let mut files = BTreeMap::new();
-    files.insert("binder.pdf".to_owned(), pdf::pdf(binder)?);
+    // Two papers of one name would be one file, and one of them lost.
+    let mut put = |name: String, bytes: Vec<u8>| match files.insert(name.clone(), bytes) {
+        Some(_) => Err(PapersError::Twice(name)),
+        None => Ok(()),
+    };
+    put("binder.pdf".to_owned(), pdf::pdf(binder)?)?;
     for (name, page) in web::pages(binder) {
-        files.insert(format!("web/{name}"), page.into_bytes());
+        put(format!("web/{name}"), page.into_bytes())?;
     }
     for table in binder.tables() {
-        files.insert(format!("tables/{}.csv", safe(&table.name)), csv::table(table).into_bytes());
+        put(format!("tables/{}.csv", safe(&table.name)), csv::table(table).into_bytes())?;
     }
     if let Some(book) = workbook::workbook(binder)? {
-        files.insert("tables.xlsx".to_owned(), book);
+        put("tables.xlsx".to_owned(), book)?;
     }
     for drawing in binder.drawings() {
-        files.insert(format!("drawings/{}.svg", safe(&drawing.name)), drawing.svg.clone().into_bytes());
+        put(format!("drawings/{}.svg", safe(&drawing.name)), drawing.svg.clone().into_bytes())?;
     }
     Ok(files)
 }

@@ -37,6 +37,9 @@ pub enum PapersError {
     /// The workbook could not be written.
     #[error("the workbook cannot be written: {0}")]
     Workbook(String),
+    /// Two papers, tables or drawings have one name: our fault.
+    #[error("two papers would be one file, `{0}`")]
+    Twice(String),
     /// A picture would be larger than can be held.
     #[error("a picture of {0} by {1} pixels is too large")]
     TooLarge(u32, u32),

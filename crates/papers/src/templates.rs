@@ -7,7 +7,7 @@
 mod geometry;
 mod ink;
 
-use geometry::Shape;
+use geometry::{Around, Shape};
 use handbook::quantity::{Metres, Quantity};
 use handbook::scales;
 use movement::linkage::{FREE_IN_HOLE, Linkage, linkages};
@@ -35,15 +35,20 @@ pub struct Slot {
 pub fn paper(job: &Job<'_>) -> Option<Paper> {
     let plan = job.facts.plan;
     let slots = slots(job);
+    let around = Around::of(job);
     let mut alike: Vec<(Drawing, Vec<String>)> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for index in 0..plan.turnout.len() {
         let Some(shape) = Shape::of(plan, index) else { continue };
-        let spots = geometry::spots(job, index, &shape);
+        let spots = around.spots(job, index, &shape);
         let drawing = ink::drawing(&shape, slots.get(&index), &spots, job.choices.units);
         let name = plan.turnout[index].name.value.clone();
-        match alike.iter_mut().find(|(known, _)| known.svg == drawing.svg) {
-            Some((_, names)) => names.push(name),
-            None => alike.push((drawing, vec![name])),
+        match known.get(&drawing.svg) {
+            Some(&at) => alike[at].1.push(name),
+            None => {
+                known.insert(drawing.svg.clone(), alike.len());
+                alike.push((drawing, vec![name]));
+            }
         }
     }
     if alike.is_empty() {

@@ -188,8 +188,12 @@ fn labels_list(labels: &[Label]) -> String {
 
 /// A table. The roles are said although the elements have them: laid out as cards they would lose them.
 fn table(table: &Table, heading: &str, things: &Things<'_>) -> String {
-    let caption = table.caption.as_deref().unwrap_or(heading);
-    let mut out = format!("<table role=\"table\">\n<caption>{}</caption>\n", escaped(caption));
+    // One without a caption of its own stands under a heading that says it; who cannot see that is told.
+    let caption = match &table.caption {
+        Some(own) => format!("<caption>{}</caption>", escaped(own)),
+        None => format!("<caption><span class=\"unseen\">{}</span></caption>", escaped(heading)),
+    };
+    let mut out = format!("<table role=\"table\">\n{caption}\n");
     out.push_str("<thead role=\"rowgroup\">\n<tr role=\"row\">");
     for column in &table.columns {
         let _ = write!(

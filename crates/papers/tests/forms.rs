@@ -132,6 +132,14 @@ fn single_drawings_become_pictures_and_pages() {
     assert!(png(&drawing.svg, 1e6).is_err(), "a picture of gigabytes is refused");
 }
 
+#[test]
+fn two_papers_of_one_name_are_refused() {
+    let mut twice = sample::wire_list(3);
+    twice.name = "another".into();
+    let told = files(&sample::binder(vec![sample::wire_list(3), twice], Choices::default())).unwrap_err();
+    assert!(told.to_string().contains("tables/wire-list.csv"), "{told}");
+}
+
 /// The least of three tries: others use the machine too.
 fn time(rows: usize) -> Duration {
     let binder = sample::binder(vec![sample::wire_list(rows)], Choices::default());

@@ -1,12 +1,13 @@
 //! Where everything of a turnout lies: its points at the origin, its legs to the right, millimetres, y upwards.
 
 use super::{BESIDE_RAIL, frog_to_parting, headings};
-use circuit::{Circuit, EdgeKind, Lengths, Owner};
+use circuit::{EdgeId, EdgeKind, Lengths, NodeId, Owner, SegmentId};
 use handbook::quantity::Quantity;
 use handbook::scales;
 use plan::tables::{Hand, RailSide};
 use plan::{Kind, Plan, TrackEnd};
 use schedule::Job;
+use std::collections::BTreeMap;
 
 /// Of the tracks next to a turnout so much is shown, metres.
 const BEYOND: f64 = 0.06;
@@ -107,94 +108,110 @@ fn leg(before: f64, behind: f64, heading: f64) -> Vec<[f64; 2]> {
     points
 }
 
-/// The feeders and gaps of the tracks next to a turnout, where they run straight on.
-pub fn spots(job: &Job<'_>, turnout: usize, shape: &Shape) -> Vec<Spot> {
-    let circuit = &job.facts.circuit;
-    let mut spots = Vec::new();
-    let mut leg = 0;
-    for segment in &circuit.segments {
-        let Owner::Work { kind: Kind::Turnout, index, .. } = segment.owner else { continue };
-        if index != turnout || leg > 1 {
-            continue;
+/// What is around turnouts, found once for all of them.
+pub struct Around {
+    /// The routes of each turnout.
+    routes: Vec<Vec<SegmentId>>,
+    /// The feeder of each node that has one.
+    feeders: BTreeMap<NodeId, EdgeId>,
+}
+
+impl Around {
+    /// Of all turnouts of a plan.
+    pub fn of(job: &Job<'_>) -> Around {
+        let circuit = &job.facts.circuit;
+        let mut routes = vec![Vec::new(); job.facts.plan.turnout.len()];
+        for (id, segment) in circuit.segments.iter().enumerate() {
+            if let Owner::Work { kind: Kind::Turnout, index, .. } = segment.owner {
+                routes[index].push(id);
+            }
         }
-        if leg == 0 {
-            for &(track, end) in &segment.ends[0].next {
+        let mut feeders = BTreeMap::new();
+        for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, edge)| edge.kind == EdgeKind::Feeder) {
+            for node in [edge.a, edge.b] {
+                feeders.entry(node).or_insert(id as EdgeId);
+            }
+        }
+        Around { routes, feeders }
+    }
+
+    /// The feeders and gaps of the tracks next to a turnout, where they run straight on.
+    pub fn spots(&self, job: &Job<'_>, turnout: usize, shape: &Shape) -> Vec<Spot> {
+        let circuit = &job.facts.circuit;
+        let mut spots = Vec::new();
+        for (leg, &route) in self.routes[turnout].iter().take(2).enumerate() {
+            let [before, behind] = &circuit.segments[route].ends;
+            if leg == 0 {
                 let start = ([0.0, 0.0], std::f64::consts::PI);
-                of_track(job, track, end, start, shape.gauge, &mut spots);
+                before.next.iter().for_each(|&to| self.of_track(job, to, start, shape.gauge, &mut spots));
+            }
+            behind.next.iter().for_each(|&to| self.of_track(job, to, shape.ends[leg], shape.gauge, &mut spots));
+        }
+        spots
+    }
+
+    /// Those of one track, from the end that joins the turnout, in the direction away from it.
+    fn of_track(
+        &self,
+        job: &Job<'_>,
+        (track, end): (SegmentId, TrackEnd),
+        (start, heading): ([f64; 2], f64),
+        gauge: f64,
+        spots: &mut Vec<Spot>,
+    ) {
+        let circuit = &job.facts.circuit;
+        if track >= circuit.tracks {
+            return;
+        }
+        let length = circuit.segments[track].length;
+        let from_end = |x: f64| if end == TrackEnd::From { x } else { length - x };
+        let table = &job.facts.plan.track[track];
+        let curves = table.curves.iter().flat_map(|c| [c.value.from.value.si(), c.value.to.value.si()]);
+        let straight = curves.map(from_end).fold(f64::INFINITY, f64::min);
+        let shown = |distance: f64| distance <= BEYOND.min(straight) + 1e-9;
+        // Left and right are told along the track; seen away from the turnout they change places where it ends here.
+        let out = |side: usize| if (side == 0) == (end == TrackEnd::From) { 1.0 } else { -1.0 };
+        let place = |distance: f64, off: f64| {
+            let (sin, cos) = heading.sin_cos();
+            let along = distance * 1e3;
+            [start[0] + along * cos - off * sin, start[1] + along * sin + off * cos]
+        };
+        for gap in circuit.gaps_of(track) {
+            let distance = from_end(gap.x);
+            if shown(distance) {
+                let number = job.numbers.of_gap(gap.before, gap.after);
+                let words = number.map_or_else(|| "gap".to_owned(), |n| n.to_string());
+                let at = place(distance, out(gap.side) * gauge / 2.0);
+                spots.push(Spot { kind: SpotKind::Gap, at, from: start, along: distance * 1e3, heading, words });
             }
         }
-        for &(track, end) in &segment.ends[1].next {
-            of_track(job, track, end, shape.ends[leg], shape.gauge, &mut spots);
-        }
-        leg += 1;
-    }
-    spots
-}
-
-/// Those of one track, from the end that joins the turnout, in the direction away from it.
-fn of_track(
-    job: &Job<'_>,
-    track: usize,
-    end: TrackEnd,
-    (start, heading): ([f64; 2], f64),
-    gauge: f64,
-    spots: &mut Vec<Spot>,
-) {
-    let circuit = &job.facts.circuit;
-    if track >= circuit.tracks {
-        return;
-    }
-    let length = circuit.segments[track].length;
-    let from_end = |x: f64| if end == TrackEnd::From { x } else { length - x };
-    let table = &job.facts.plan.track[track];
-    let curves = table.curves.iter().flat_map(|c| [c.value.from.value.si(), c.value.to.value.si()]);
-    let straight = curves.map(from_end).fold(f64::INFINITY, f64::min);
-    let shown = |distance: f64| distance <= BEYOND.min(straight) + 1e-9;
-    // Left and right are told along the track; seen away from the turnout they change places where it ends here.
-    let out = |side: usize| if (side == 0) == (end == TrackEnd::From) { 1.0 } else { -1.0 };
-    let place = |distance: f64, off: f64| {
-        let (sin, cos) = heading.sin_cos();
-        let along = distance * 1e3;
-        [start[0] + along * cos - off * sin, start[1] + along * sin + off * cos]
-    };
-    for gap in circuit.gaps_of(track) {
-        let distance = from_end(gap.x);
-        if shown(distance) {
-            let number = job.numbers.of_gap(gap.before, gap.after);
-            let words = number.map_or_else(|| "gap".to_owned(), |n| n.to_string());
-            let at = place(distance, out(gap.side) * gauge / 2.0);
-            spots.push(Spot { kind: SpotKind::Gap, at, from: start, along: distance * 1e3, heading, words });
-        }
-    }
-    for feeder in &table.feeders.items {
-        let x = feeder.value.at.value.si();
-        let distance = from_end(x);
-        if !shown(distance) {
-            continue;
-        }
-        for side in 0..2 {
-            let wanted = match feeder.value.rail.as_ref().map(|rail| rail.value) {
-                None => true,
-                Some(RailSide::Left) => side == 0,
-                Some(RailSide::Right) => side == 1,
-            };
-            if wanted {
-                let words = feeder_number(job, circuit, track, side, x);
-                let off = out(side) * (gauge / 2.0 + BESIDE_RAIL * 1e3);
-                let (at, along) = (place(distance, off), distance * 1e3);
-                spots.push(Spot { kind: SpotKind::Feeder, at, from: start, along, heading, words });
+        for feeder in &table.feeders.items {
+            let x = feeder.value.at.value.si();
+            let distance = from_end(x);
+            if !shown(distance) {
+                continue;
+            }
+            for side in 0..2 {
+                let wanted = match feeder.value.rail.as_ref().map(|rail| rail.value) {
+                    None => true,
+                    Some(RailSide::Left) => side == 0,
+                    Some(RailSide::Right) => side == 1,
+                };
+                if wanted {
+                    let words = self.feeder_number(job, (track, side), x);
+                    let off = out(side) * (gauge / 2.0 + BESIDE_RAIL * 1e3);
+                    let (at, along) = (place(distance, off), distance * 1e3);
+                    spots.push(Spot { kind: SpotKind::Feeder, at, from: start, along, heading, words });
+                }
             }
         }
     }
-}
 
-fn feeder_number(job: &Job<'_>, circuit: &Circuit, track: usize, side: usize, x: f64) -> String {
-    let found = circuit.at(track, side, x).and_then(|node| {
-        let is_it = |edge: &circuit::Edge| edge.kind == EdgeKind::Feeder && (edge.a == node || edge.b == node);
-        let edge = circuit.edges.iter().position(is_it)?;
-        job.numbers.of_edge(edge as u32)
-    });
-    found.map_or_else(|| "feeder".to_owned(), |number| number.to_string())
+    fn feeder_number(&self, job: &Job<'_>, (track, side): (usize, usize), x: f64) -> String {
+        let feeder = job.facts.circuit.at(track, side, x).and_then(|node| self.feeders.get(&node));
+        let number = feeder.and_then(|&edge| job.numbers.of_edge(edge));
+        number.map_or_else(|| "feeder".to_owned(), |number| number.to_string())
+    }
 }
 
 #[cfg(test)]

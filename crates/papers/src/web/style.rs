@@ -41,6 +41,7 @@ tbody th { font-weight: 600 }
 .short { white-space: nowrap }
 .group th { background: var(--band) }
 tr:target { outline: 3px solid var(--link); outline-offset: -3px }
+.unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap }
 .colour { white-space: nowrap }
 .swatch { display: inline-block; width: 1.4em; height: 0.75em; border: 1px solid var(--ink); margin-right: 0.45em }
 .box { display: inline-block; width: 1.1em; height: 1.1em; border: 1.5px solid var(--ink); vertical-align: -0.15em }
