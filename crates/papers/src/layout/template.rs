@@ -51,9 +51,12 @@ impl Flow<'_> {
     fn room(&self, drawing: &Drawing, lying: bool) -> Area {
         let body = self.body_of(lying);
         let setting = self.caption_setting();
-        // One line more than the caption has, for the number of the sheet.
-        let lines = self.fonts.lines(setting.face, setting.size, &drawing.caption, body.width()).len() + 1;
-        Area { top: body.top + lines as f64 * setting.line() + 1.5, bottom: body.bottom - ruler::HEIGHT - 1.5, ..body }
+        let high = |setting: Setting, words: &str| {
+            self.fonts.lines(setting.face, setting.size, words, body.width()).len() as f64 * setting.line()
+        };
+        // Room for the number of the sheet is left on all of them.
+        let above = high(setting, &drawing.caption) + high(self.numbered_setting(), &numbered(88, 88));
+        Area { top: body.top + above + 1.5, bottom: body.bottom - ruler::HEIGHT - 1.5, ..body }
     }
 
     fn parts(&self, drawing: &Drawing, lying: bool) -> Parts {
@@ -99,12 +102,7 @@ impl Flow<'_> {
         let before = self.y;
         self.paragraph(setting, &drawing.caption, 0.0);
         if of > 1 {
-            let words =
-                format!("sheet {number} of {of} of this template: lay the crosses of like letters upon each other");
-            let within = Area::at([self.body.left, self.y], [self.body.width(), setting.line()]);
-            let regular = Setting::of(Face::Regular, self.kind.body);
-            let shown = self.fonts.shortened(regular.face, regular.size, &words, within.width());
-            self.put_words(regular, &shown, within);
+            self.paragraph(self.numbered_setting(), &numbered(number, of), 0.0);
         }
         self.y = before;
     }
