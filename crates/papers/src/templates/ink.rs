@@ -6,8 +6,8 @@ use schedule::Units;
 use schedule::paper::Drawing;
 use std::fmt::Write as _;
 
-/// What is free around everything, millimetres.
-const FREE: f64 = 8.0;
+/// What is free beside everything, and above and below it, millimetres.
+const FREE: [f64; 2] = [5.0, 8.0];
 /// The size of words, millimetres.
 const LETTERS: f64 = 2.6;
 /// The hole under a frog.
@@ -118,7 +118,7 @@ pub fn drawing(shape: &Shape, slot: Option<&Slot>, spots: &[Spot], units: Units)
 }
 
 /// What is drawn of the track before the points.
-const BEFORE: f64 = 22.0;
+const BEFORE: f64 = 10.0;
 
 /// A number without zeros that say nothing: `5`, `7.53`.
 fn shown(number: f64) -> String {
@@ -216,9 +216,9 @@ fn framed(ink: &Ink, shape: &Shape, spots: &[Spot]) -> (String, [f64; 2]) {
     let bound = |axis: usize, least: bool| {
         let values = points.iter().map(|p| p[axis]);
         if least {
-            values.fold(f64::INFINITY, f64::min) - FREE
+            values.fold(f64::INFINITY, f64::min) - FREE[axis]
         } else {
-            values.fold(f64::NEG_INFINITY, f64::max) + FREE
+            values.fold(f64::NEG_INFINITY, f64::max) + FREE[axis]
         }
     };
     let (left, right, low, high) = (bound(0, true), bound(0, false), bound(1, true), bound(1, false));
