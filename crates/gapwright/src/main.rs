@@ -9,7 +9,9 @@ mod drawing;
 mod exit;
 mod moving;
 mod new;
+mod own_files;
 mod packets;
+mod papers;
 mod sheets;
 
 use clap::{Parser, Subcommand, ValueEnum};
@@ -178,6 +180,8 @@ enum Act {
     },
     /// Draw the layout: both rails with gaps, joints, feeders, names and numbers, as SVG
     Drawing(drawing::DrawingCommand),
+    /// Make the papers of a plan: a binder to print, web pages to read under the layout, tables, drawings, templates
+    Papers(papers::PapersCommand),
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -248,6 +252,7 @@ fn main() -> ExitCode {
         Act::Tests(asked) => sheets::tests(&asked),
         Act::Orders { plan } => sheets::orders(&plan),
         Act::Drawing(asked) => drawing::drawing(&asked),
+        Act::Papers(asked) => papers::papers(&asked),
         Act::Schema => commands::schema(),
     };
     exit::code(done)

@@ -149,10 +149,7 @@ fn review_reading(text: &str, reading: Reading, with_worth: bool) -> Review {
     let mut figures = None;
     let summary = if understood {
         let facts = facts(text, &plan, &names);
-        for rule in rules::RULES {
-            (rule.find)(&facts, &mut findings);
-        }
-        let mut summary = Summary::of(&facts);
+        let mut summary = told(&facts, &mut findings);
         // Where the voltage is too low, the finding says it.
         if with_worth && !findings.iter().any(|f| f.name == "voltage-drop") {
             summary.worth = buys::first_worth(&facts);
@@ -160,11 +157,21 @@ fn review_reading(text: &str, reading: Reading, with_worth: bool) -> Review {
         figures = facts.figures;
         summary
     } else {
+        finding::dedup(&mut findings);
+        finding::sort(&mut findings);
         Summary::of_unread(&plan, &findings)
     };
-    finding::dedup(&mut findings);
-    finding::sort(&mut findings);
     Review { plan, findings, summary, figures }
+}
+
+/// Adds what the rules find in facts that are there already to what the reading found, sorted; and gives the summary.
+pub fn told(facts: &Facts<'_>, findings: &mut Vec<Finding>) -> Summary {
+    for rule in rules::RULES {
+        (rule.find)(facts, findings);
+    }
+    finding::dedup(findings);
+    finding::sort(findings);
+    Summary::of(facts)
 }
 
 /// Whether a circuit is so large that what costs a solve for each of its edges or tracks is left out.

@@ -3,6 +3,7 @@
 
 mod enumeration;
 mod movement;
+mod papers;
 mod random;
 mod satisfiability;
 mod schema;
@@ -20,6 +21,7 @@ fn main() {
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(enumeration::trials());
     trials.extend(movement::trials());
+    trials.extend(papers::trials());
     trials.extend(random::trials());
     trials.extend(satisfiability::trials());
     trials.extend(schema::trials());

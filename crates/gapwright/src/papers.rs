@@ -1,0 +1,117 @@
+//! `gapwright papers`.
+
+use crate::check::width;
+use crate::exit::{self, Trouble, print};
+use crate::own_files;
+use ::papers::{binder, files};
+use finding::Style;
+use schedule::{Choices, ColourCode, Job, PageSize, Units};
+use std::path::PathBuf;
+
+/// Make the papers of a plan.
+#[derive(clap::Args)]
+pub struct PapersCommand {
+    /// The plan, a TOML file
+    plan: PathBuf,
+    /// The folder the papers go to; one that is there must be empty, or hold papers made before
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+    /// The paper in the printer
+    #[arg(long, value_enum, default_value_t = Page::A4)]
+    page: Page,
+    /// The units of lengths
+    #[arg(long, value_enum, default_value_t = UnitsWord::Metric)]
+    units: UnitsWord,
+    /// Set everything in large print
+    #[arg(long)]
+    large: bool,
+    /// Where the colours of wires come from: the plan, or NEM 605
+    #[arg(long, value_enum, default_value_t = Colours::Plan)]
+    colours: Colours,
+    /// A date or other words for the foot of every page; without it no paper has a date
+    #[arg(long, value_name = "TEXT")]
+    date: Option<String>,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum Page {
+    /// 210 mm by 297 mm
+    #[value(name = "A4", alias = "a4")]
+    A4,
+    /// 8½ in by 11 in
+    #[value(name = "Letter", alias = "letter")]
+    Letter,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum UnitsWord {
+    /// Millimetres and metres
+    Metric,
+    /// Inches and feet
+    Imperial,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum Colours {
+    /// As the plan says
+    Plan,
+    /// As NEM 605 says
+    #[value(name = "nem-605")]
+    Nem605,
+}
+
+impl PapersCommand {
+    fn choices(&self) -> Choices {
+        Choices {
+            page: match self.page {
+                Page::A4 => PageSize::A4,
+                Page::Letter => PageSize::Letter,
+            },
+            units: match self.units {
+                UnitsWord::Metric => Units::Metric,
+                UnitsWord::Imperial => Units::Imperial,
+            },
+            colours: match self.colours {
+                Colours::Plan => ColourCode::Plan,
+                Colours::Nem605 => ColourCode::Nem605,
+            },
+            large_print: self.large,
+        }
+    }
+}
+
+/// Makes the papers of a plan; false where the plan has faults, which every sheet then says.
+pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
+    let bytes = exit::read(&asked.plan)?;
+    let (text, reading) = plan::read_bytes(&bytes);
+    let name = asked.plan.display().to_string();
+    if !reading.understood() {
+        let (_, review) = review::review_bytes(&bytes);
+        let style = Style { color: false, width: width(), most: 30 };
+        print(&finding::render_full(&review.findings, &text, &name, style))?;
+        return Err(Trouble::new(format!("`{name}` cannot be understood, so that no papers were made"))
+            .help("mend what is told above, and ask again"));
+    }
+    let plan::Reading { plan, names, mut findings } = reading;
+    let facts = review::facts(&text, &plan, &names);
+    let summary = review::told(&facts, &mut findings);
+    let job = Job::new(facts, asked.choices());
+    let binder = binder(&job, &findings, &summary, asked.date.as_deref());
+    let files = files(&binder).map_err(|error| Trouble::new(error.to_string()))?;
+    own_files::put(&asked.out, &files)?;
+    let count = binder.papers.len();
+    let mut told = format!("{count} papers of plan {} in {}\n", binder.revision, asked.out.display());
+    told.push_str("  binder.pdf      to print\n");
+    told.push_str("  web/index.html  to read under the layout\n");
+    told.push_str("  tables.xlsx     for a spreadsheet; tables/ has each table as CSV\n");
+    if let Some(warning) = binder.warning() {
+        told.push_str(&format!("{warning}; `gapwright check {name}` tells what is wrong\n"));
+    }
+    print(&made_plain(&told))?;
+    Ok(binder.faults.is_empty())
+}
+
+/// What a terminal must not obey is made visible, line by line.
+fn made_plain(told: &str) -> String {
+    told.lines().map(|line| finding::plain(line) + "\n").collect()
+}

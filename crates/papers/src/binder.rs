@@ -1,0 +1,71 @@
+//! The binder: every paper of a plan in the order they are read.
+
+use crate::front;
+use crate::revision::revision;
+use crate::{stand_in, templates};
+use finding::{Finding, Severity};
+use review::Summary;
+use schedule::paper::Paper;
+use schedule::{Choices, Job};
+use std::collections::BTreeSet;
+
+/// All papers of a plan, with what stands on the front and in the headers.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Binder {
+    /// The layout's name.
+    pub layout: String,
+    /// The revision of the plan, see [`revision`].
+    pub revision: String,
+    /// What there is: `3 tracks, 1 turnout`.
+    pub extent: String,
+    /// The date, where the builder gave one: papers know no clock.
+    pub date: Option<String>,
+    /// The messages of all findings that must be mended before anything is built.
+    pub faults: Vec<String>,
+    /// What is to be minded throughout.
+    pub cautions: Vec<String>,
+    /// The names of the plan. A turnout may be called `W1` as a wire is numbered: such words lead nowhere, rather than to the
+    /// wrong thing.
+    pub names: BTreeSet<String>,
+    /// What the builder chose.
+    pub choices: Choices,
+    /// The papers.
+    pub papers: Vec<Paper>,
+}
+
+impl Binder {
+    /// What every sheet says where the plan has faults: `plan has 3 faults: not for building`.
+    pub fn warning(&self) -> Option<String> {
+        match self.faults.len() {
+            0 => None,
+            1 => Some("plan has 1 fault: not for building".to_owned()),
+            many => Some(format!("plan has {many} faults: not for building")),
+        }
+    }
+}
+
+/// The binder of a plan that was read without errors, with what its review found.
+pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Option<&str>) -> Binder {
+    let mut papers = Vec::new();
+    papers.extend(front::findings(job, findings));
+    papers.extend(gathered(job));
+    papers.extend(templates::paper(job));
+    papers.extend(front::defaults(job));
+    let errors = findings.iter().filter(|f| f.severity == Severity::Error);
+    Binder {
+        layout: if summary.name.is_empty() { "layout without a name".to_owned() } else { summary.name.clone() },
+        revision: revision(job.facts.text),
+        extent: summary.extent.clone(),
+        date: date.map(finding::plain),
+        faults: errors.map(|f| front::on_paper(&f.message)).collect(),
+        cautions: front::CAUTIONS.iter().map(|&words| words.to_owned()).collect(),
+        names: plan::names::each_name(job.facts.plan).map(|(_, _, name)| name.value.clone()).collect(),
+        choices: job.choices,
+        papers,
+    }
+}
+
+/// The papers of the rooms below, in the order of building.
+fn gathered(job: &Job<'_>) -> Vec<Paper> {
+    vec![stand_in::wires(job)]
+}

@@ -1,0 +1,48 @@
+//! Every form of a binder as files: names below the folder they go to, and their bytes.
+
+use crate::binder::Binder;
+use crate::{PapersError, csv, pdf, web, workbook};
+use schedule::paper::{Block, Drawing};
+use std::collections::BTreeMap;
+
+/// The forms of a binder. Names are relative, with `/` between folders; the same binder gives the same bytes.
+pub fn files(binder: &Binder) -> Result<BTreeMap<String, Vec<u8>>, PapersError> {
+    let mut files = BTreeMap::new();
+    // Two papers of one name would be one file, and one of them lost.
+    let mut put = |name: String, bytes: Vec<u8>| match files.insert(name.clone(), bytes) {
+        Some(_) => Err(PapersError::Twice(name)),
+        None => Ok(()),
+    };
+    put("binder.pdf".to_owned(), pdf::pdf(binder)?)?;
+    for (name, page) in web::pages(binder) {
+        put(format!("web/{name}"), page.into_bytes())?;
+    }
+    for table in binder.tables() {
+        put(format!("tables/{}.csv", safe(&table.name)), csv::table(table).into_bytes())?;
+    }
+    if let Some(book) = workbook::workbook(binder)? {
+        put("tables.xlsx".to_owned(), book)?;
+    }
+    for drawing in binder.drawings() {
+        put(format!("drawings/{}.svg", safe(&drawing.name)), drawing.svg.clone().into_bytes())?;
+    }
+    Ok(files)
+}
+
+impl Binder {
+    /// Every drawing and template of every paper.
+    pub fn drawings(&self) -> impl Iterator<Item = &Drawing> {
+        let blocks = self.papers.iter().flat_map(|paper| &paper.blocks);
+        blocks.filter_map(|block| match block {
+            Block::Drawing(drawing) | Block::Template(drawing) => Some(drawing),
+            _ => None,
+        })
+    }
+}
+
+/// A name as a file may have it: letters, digits, `-` and `_`; what else there is becomes `-`.
+pub fn safe(name: &str) -> String {
+    let mapped: String = name.chars().map(|c| if c.is_alphanumeric() || "-_".contains(c) { c } else { '-' }).collect();
+    let mapped: String = mapped.trim_matches('-').chars().take(80).collect();
+    if mapped.is_empty() { "unnamed".to_owned() } else { mapped }
+}

@@ -1,0 +1,229 @@
+//! Papers laid out on sheets: boxes, lines and words at places in millimetres, from the left and the top of the sheet.
+//!
+//! Nothing here knows a file format; nothing here draws. What stands where is decided once, and every word is told the
+//! area it must stay in, so that a test can ask whether it does.
+
+mod blocks;
+mod columns;
+mod flow;
+mod front;
+mod headers;
+mod labels;
+mod ruler;
+mod table;
+mod template;
+
+pub use flow::lay_out;
+
+use crate::fonts::Face;
+use schedule::PageSize;
+use std::collections::BTreeMap;
+
+/// A rectangle on a sheet, millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Area {
+    /// Its left edge.
+    pub left: f64,
+    /// Its upper edge.
+    pub top: f64,
+    /// Its right edge.
+    pub right: f64,
+    /// Its lower edge.
+    pub bottom: f64,
+}
+
+impl Area {
+    /// By its corner and its size.
+    pub fn at([left, top]: [f64; 2], [width, height]: [f64; 2]) -> Area {
+        Area { left, top, right: left + width, bottom: top + height }
+    }
+
+    /// Its width.
+    pub fn width(&self) -> f64 {
+        self.right - self.left
+    }
+
+    /// Its height.
+    pub fn height(&self) -> f64 {
+        self.bottom - self.top
+    }
+
+    /// Whether another lies in it, a hundredth of a millimetre forgiven.
+    pub fn holds(&self, other: &Area) -> bool {
+        let near = 0.01;
+        other.left >= self.left - near
+            && other.top >= self.top - near
+            && other.right <= self.right + near
+            && other.bottom <= self.bottom + near
+    }
+}
+
+/// Where a link leads.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Target {
+    /// To the start of a paper, by its index.
+    Paper(usize),
+    /// To the row of a table that tells of the thing with this number.
+    Thing(String),
+}
+
+/// Something on a sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Item {
+    /// Words on one line.
+    Words {
+        /// Where the line they stand on starts.
+        at: [f64; 2],
+        /// Their size in points.
+        size: f64,
+        /// Their face.
+        face: Face,
+        /// What they say.
+        text: String,
+        /// How light they are: 0 is black.
+        grey: u8,
+        /// What they must not leave.
+        within: Area,
+    },
+    /// A straight line.
+    Line {
+        /// One end.
+        from: [f64; 2],
+        /// The other.
+        to: [f64; 2],
+        /// How thick it is.
+        width: f64,
+        /// How light it is: 0 is black.
+        grey: u8,
+        /// Whether it is broken.
+        dashed: bool,
+    },
+    /// A rectangle.
+    Box {
+        /// Where.
+        area: Area,
+        /// How thick its edge is, where it has one; the edge runs on the inside.
+        edge: Option<f64>,
+        /// What fills it.
+        fill: Option<[u8; 3]>,
+    },
+    /// A drawing, or a part of it.
+    Drawing {
+        /// Its index among the drawings of the layout.
+        index: usize,
+        /// Where its corner would be.
+        at: [f64; 2],
+        /// Its whole size on paper.
+        size: [f64; 2],
+        /// The part of the sheet in which it is shown.
+        clip: Area,
+    },
+    /// An area that leads elsewhere when it is touched on a screen.
+    Link {
+        /// Where.
+        area: Area,
+        /// Where to.
+        to: Target,
+    },
+}
+
+/// A sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// Width and height, millimetres.
+    pub size: [f64; 2],
+    /// The paper it belongs to, by its index; none of the front.
+    pub paper: Option<usize>,
+    /// What stands on it.
+    pub items: Vec<Item>,
+}
+
+/// A place that outlines and links lead to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// The index of its sheet.
+    pub sheet: usize,
+    /// How far down, millimetres.
+    pub y: f64,
+}
+
+/// A heading of the outline.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Heading {
+    /// What it says.
+    pub words: String,
+    /// Whether it is a paper's title, not a heading inside one.
+    pub title: bool,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// Sheets, and what leads to where on them.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Layout {
+    /// The sheets, in order.
+    pub sheets: Vec<Sheet>,
+    /// The SVG texts of the drawings on them.
+    pub drawings: Vec<String>,
+    /// The outline.
+    pub headings: Vec<Heading>,
+    /// Where the row of each numbered thing is.
+    pub things: BTreeMap<String, Place>,
+    /// Where each paper starts.
+    pub papers: Vec<Place>,
+}
+
+/// Sizes of type in points, and what follows from them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Type {
+    /// Paragraphs.
+    pub body: f64,
+    /// Tables.
+    pub table: f64,
+    /// Headings inside a paper.
+    pub heading: f64,
+    /// Titles of papers.
+    pub title: f64,
+    /// Headers, footers, captions.
+    pub small: f64,
+    /// How much tables may be set smaller before their words are broken.
+    pub least: f64,
+    /// Edge of a box to tick, millimetres.
+    pub tick: f64,
+}
+
+impl Type {
+    /// Usual, or large print: 16 points, 14 in tables and 12 in headers (common practice for large and clear print, no source).
+    pub fn of(large_print: bool) -> Type {
+        if large_print {
+            Type { body: 16.0, table: 14.0, heading: 19.0, title: 24.0, small: 12.0, least: 1.0, tick: 6.0 }
+        } else {
+            Type { body: 9.5, table: 8.5, heading: 12.0, title: 17.0, small: 7.5, least: 0.8, tick: 3.8 }
+        }
+    }
+}
+
+/// How far apart lines are, as a part of the size.
+pub const LEADING: f64 = 1.28;
+/// The margin at the edge that is punched: ISO 838 has the middle of its holes 12 mm from the edge.
+const BINDING: f64 = 25.0;
+/// The other margins.
+const MARGIN: f64 = 13.0;
+
+/// The size of a sheet, and the area of it that papers fill below their header. An upright sheet is punched at its left; one
+/// that lies, turned into the binder, at its top.
+pub fn frame(page: PageSize, lying: bool, header: f64) -> ([f64; 2], Area) {
+    let [width, height] = page.millimetres();
+    if lying {
+        let body = Area { left: MARGIN, top: BINDING + header, right: height - MARGIN, bottom: width - MARGIN - 5.0 };
+        ([height, width], body)
+    } else {
+        let body = Area { left: BINDING, top: MARGIN + header, right: width - MARGIN, bottom: height - MARGIN - 5.0 };
+        ([width, height], body)
+    }
+}
+
+/// The title of a column with the unit of its numbers: `cut (mm)`.
+pub fn header_words(column: &schedule::paper::Column) -> String {
+    columns::header(column)
+}

@@ -1,0 +1,163 @@
+//! The blocks of a paper: titles, paragraphs, cautions, drawings.
+
+use super::columns::Columns;
+use super::flow::{Flow, Setting};
+use super::{Area, Heading, Item};
+use crate::fonts::Face;
+use schedule::paper::{Block, Drawing, Paper};
+
+/// What stands in front of every caution.
+const CAUTION: &str = "CAUTION";
+
+impl Flow<'_> {
+    /// A paper with all its blocks, from a new sheet on.
+    pub(super) fn whole_paper(&mut self, index: usize, paper: &Paper) {
+        let upright = self.body_of(false).width();
+        let wide = |block: &Block| match block {
+            Block::Table(table) => Columns::want_a_lying_sheet(self.fonts, table, &self.kind, upright),
+            _ => false,
+        };
+        let lying = paper.blocks.iter().any(wide);
+        match paper.blocks.first() {
+            // A template has its sheet for itself, so that the title stands in the header only.
+            Some(Block::Template(drawing)) => {
+                self.paper(index, self.template_lies(drawing));
+                let heading = Heading { words: paper.title.clone(), title: true, place: self.place() };
+                self.layout.headings.push(heading);
+            }
+            _ => {
+                self.paper(index, lying || self.shown_lying(&paper.blocks));
+                let title = Setting::of(Face::Bold, self.kind.title);
+                self.heading(title, &paper.title, true, 0.0);
+                self.y += title.line() * 0.15;
+            }
+        }
+        for at in 0..paper.blocks.len() {
+            self.block(&paper.blocks[at..], lying);
+        }
+    }
+
+    /// Whether what comes next is a drawing, perhaps under a heading, that is better shown on a sheet that lies.
+    fn shown_lying(&self, blocks: &[Block]) -> bool {
+        match blocks {
+            [Block::Drawing(drawing), ..] | [Block::Heading(_), Block::Drawing(drawing), ..] => self.lies(drawing),
+            _ => false,
+        }
+    }
+
+    /// The first of these blocks; the others follow it.
+    fn block(&mut self, blocks: &[Block], lying: bool) {
+        let Some(block) = blocks.first() else { return };
+        // Behind a drawing that took a sheet of the other kind, the paper goes on with its own.
+        let lying = lying || self.shown_lying(blocks);
+        if self.lying != lying && !matches!(block, Block::Template(_) | Block::NewPage) {
+            self.sheet(lying);
+        }
+        match block {
+            Block::Heading(words) => {
+                if !self.is_fresh() {
+                    self.y += self.kind.heading * 0.2;
+                }
+                let with = match blocks.get(1) {
+                    Some(Block::Drawing(drawing)) => self.drawn_height(drawing),
+                    Some(Block::Table(table)) => self.table_start(table),
+                    _ => self.kind.body * 2.2,
+                };
+                self.heading(Setting::of(Face::Bold, self.kind.heading), words, false, with);
+            }
+            Block::Text(words) => {
+                let setting = Setting::of(Face::Regular, self.kind.body);
+                self.paragraph(setting, words, setting.line() * 0.5);
+            }
+            Block::Caution(words) => self.caution(words),
+            Block::Table(table) => self.table(table),
+            Block::Drawing(drawing) => self.drawing(drawing),
+            Block::Template(drawing) => self.template(drawing),
+            Block::Labels(labels) => self.labels(labels),
+            Block::NewPage => {
+                if !self.is_fresh() {
+                    self.sheet(lying);
+                }
+            }
+        }
+    }
+
+    /// A caution: a frame, the word, and what it says; the frame is not parted where it fits on a sheet.
+    pub(super) fn caution(&mut self, text: &str) {
+        let word = Setting::of(Face::Bold, self.kind.body);
+        let setting = Setting::of(Face::Regular, self.kind.body);
+        let inset = 2.6;
+        let beside = self.fonts.width(word.face, word.size, CAUTION) + 4.0;
+        let width = self.body.width() - beside - 2.0 * inset;
+        let mut lines = self.fonts.lines(setting.face, setting.size, text, width);
+        lines.reverse();
+        // One longer than a sheet begins where it comes.
+        let whole = lines.len() as f64 * setting.line() + 2.0 * inset;
+        self.make_room(if whole <= self.body.height() { whole } else { 4.0 * setting.line() });
+        while !lines.is_empty() {
+            let room = ((self.body.bottom - self.y - 2.0 * inset) / setting.line()).floor() as usize;
+            if room == 0 && !self.is_fresh() {
+                self.sheet(self.lying);
+                continue;
+            }
+            let here = room.max(1).min(lines.len());
+            let height = here as f64 * setting.line() + 2.0 * inset;
+            let frame = Area::at([self.body.left, self.y], [self.body.width(), height]);
+            self.put(Item::Box { area: frame, edge: Some(0.55), fill: None });
+            let top = self.y + inset;
+            let named = Area::at([frame.left + inset, top], [beside, setting.line()]);
+            self.put_words(word, CAUTION, named);
+            for row in 0..here {
+                let at = [frame.left + inset + beside, top + row as f64 * setting.line()];
+                let within = Area::at(at, [width, setting.line()]);
+                if let Some(line) = lines.pop() {
+                    self.put_words(setting, &line, within);
+                }
+            }
+            self.y += height + setting.line() * 0.6;
+        }
+    }
+
+    /// By how much a drawing is scaled on a sheet that stands or lies: down to its width where it is wider, and to its height
+    /// where it is still too high.
+    fn scale(&self, drawing: &Drawing, lying: bool) -> f64 {
+        let body = self.body_of(lying);
+        let [width, height] = drawing.size;
+        let below = self.under(drawing, body.width());
+        (body.width() / width.max(1e-3)).min((body.height() - below - self.title_room()) / height.max(1e-3)).min(1.0)
+    }
+
+    /// What a title and a heading take of the sheet a drawing stands on.
+    fn title_room(&self) -> f64 {
+        self.kind.title * 0.8 + self.kind.heading * 0.8
+    }
+
+    /// The height of the caption under a drawing.
+    fn under(&self, drawing: &Drawing, width: f64) -> f64 {
+        let caption = Setting::of(Face::Regular, self.kind.small);
+        let lines = self.fonts.lines(caption.face, caption.size, &drawing.caption, width).len();
+        lines as f64 * caption.line() + 3.0
+    }
+
+    /// The height of a drawing on a sheet like this one, with its caption.
+    fn drawn_height(&self, drawing: &Drawing) -> f64 {
+        drawing.size[1] * self.scale(drawing, self.lying) + self.under(drawing, self.body.width())
+    }
+
+    /// Whether a drawing is shown larger on a sheet that lies.
+    fn lies(&self, drawing: &Drawing) -> bool {
+        self.scale(drawing, true) > self.scale(drawing, false) * 1.05
+    }
+
+    fn drawing(&mut self, drawing: &Drawing) {
+        let scale = self.scale(drawing, self.lying);
+        let size = drawing.size.map(|length| length * scale);
+        self.make_room(size[1] + self.under(drawing, self.body.width()));
+        let index = self.layout.drawings.len();
+        self.layout.drawings.push(drawing.svg.clone());
+        let at = [self.body.left + (self.body.width() - size[0]) / 2.0, self.y];
+        self.put(Item::Drawing { index, at, size, clip: Area::at(at, size) });
+        self.y += size[1] + 1.0;
+        self.paragraph(Setting { grey: 60, ..Setting::of(Face::Regular, self.kind.small) }, &drawing.caption, 2.0);
+    }
+}

@@ -1,0 +1,137 @@
+//! How wide the columns of a table are, so that it fits its page.
+
+use super::Type;
+use crate::fonts::{Face, Fonts};
+use schedule::paper::{Cell, Column, Set, Table};
+
+/// What is free left and right of a cell's content, millimetres.
+pub const PADDING: f64 = 1.3;
+/// The widest that a column of words asks for by itself.
+const WIDEST: f64 = 70.0;
+/// Longer words are broken rather than given more.
+const LONGEST_WORD: f64 = 34.0;
+/// A column of words narrower than this is hard to read.
+const READABLE: f64 = 24.0;
+/// A box to write a reading into.
+const WRITE_IN: f64 = 18.0;
+
+/// The columns of a table as they are set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Columns {
+    /// Width of each, millimetres, padding included.
+    pub widths: Vec<f64>,
+    /// The size of type.
+    pub size: f64,
+    /// The face of the cells.
+    pub face: Face,
+    /// The face of the header.
+    pub bold: Face,
+}
+
+/// What a column asks for.
+#[derive(Clone, Copy, Debug, Default)]
+struct Wish {
+    /// Below this words are broken.
+    least: f64,
+    /// At this nothing wraps, or it wraps at a good width.
+    usual: f64,
+    /// Whether it takes what is left over.
+    grows: bool,
+}
+
+/// The width of a swatch of colour beside words of this size in points, with what is free behind it.
+pub fn swatch(size: f64) -> f64 {
+    size * 0.52
+}
+
+/// The header of a column: its title, and the unit of its numbers.
+pub fn header(column: &Column) -> String {
+    match &column.unit {
+        Some(unit) => format!("{} ({unit})", column.title),
+        None => column.title.to_string(),
+    }
+}
+
+/// Whether something is written into the boxes of a column, not only ticked.
+pub fn is_written_into(column: &Column) -> bool {
+    column.set == Set::Box && (column.unit.is_some() || column.title.contains("read"))
+}
+
+impl Columns {
+    /// The columns of a table on `available` millimetres: in the usual face, else in the narrow one, else a little
+    /// smaller; at last with words broken.
+    pub fn of(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> Columns {
+        let mut tries = vec![(Face::Regular, Face::Bold, 1.0), (Face::Narrow, Face::NarrowBold, 1.0)];
+        let smaller = [0.9, 0.8].into_iter().filter(|by| *by >= kind.least);
+        tries.extend(smaller.map(|by| (Face::Narrow, Face::NarrowBold, by)));
+        let mut last = None;
+        for (face, bold, by) in tries {
+            let size = kind.table * by;
+            let wishes = wishes(fonts, table, kind, (face, bold, size));
+            let least: f64 = wishes.iter().map(|w| w.least).sum();
+            let widths = shared(&wishes, available);
+            let columns = Columns { widths, size, face, bold };
+            if least <= available {
+                return columns;
+            }
+            last = Some(columns);
+        }
+        last.unwrap_or(Columns { widths: Vec::new(), size: kind.table, face: Face::Regular, bold: Face::Bold })
+    }
+
+    /// Whether a table is better set on a sheet that lies: in the usual face its words would be squeezed.
+    pub fn want_a_lying_sheet(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> bool {
+        let wishes = wishes(fonts, table, kind, (Face::Regular, Face::Bold, kind.table));
+        wishes.iter().map(|w| w.usual.min(w.least.max(READABLE))).sum::<f64>() > available
+    }
+}
+
+fn wishes(fonts: &Fonts, table: &Table, kind: &Type, (face, bold, size): (Face, Face, f64)) -> Vec<Wish> {
+    let mut wishes: Vec<Wish> = table.columns.iter().map(|c| of_header(fonts, c, kind, bold, size)).collect();
+    let scale = size / 8.5;
+    for row in &table.rows {
+        for ((cell, column), wish) in row.cells.iter().zip(&table.columns).zip(&mut wishes) {
+            let beside = 2.0 * PADDING + if matches!(cell, Cell::Colour { .. }) { swatch(size) } else { 0.0 };
+            let text = cell.shown();
+            let whole = text.lines().map(|line| fonts.width(face, size, line)).fold(0.0, f64::max);
+            let word = if column.set == Set::Words {
+                let longest = text.split_whitespace().map(|word| fonts.width(face, size, word)).fold(0.0, f64::max);
+                longest.min(LONGEST_WORD * scale)
+            } else {
+                whole
+            };
+            wish.least = wish.least.max(word + beside);
+            let usual = if column.set == Set::Words { whole.min(WIDEST * scale) } else { whole };
+            wish.usual = wish.usual.max(usual + beside);
+        }
+    }
+    wishes
+}
+
+fn of_header(fonts: &Fonts, column: &Column, kind: &Type, bold: Face, size: f64) -> Wish {
+    let title = header(column);
+    let word = title.split_whitespace().map(|word| fonts.width(bold, size, word)).fold(0.0, f64::max);
+    let own = match column.set {
+        Set::Box if is_written_into(column) => WRITE_IN * size / 8.5,
+        Set::Box => kind.tick,
+        Set::Words | Set::Short | Set::Number => 0.0,
+    };
+    let least = word.max(own) + 2.0 * PADDING;
+    Wish { least, usual: least, grows: column.set == Set::Words || is_written_into(column) }
+}
+
+/// Widths that add up to what is available, where the columns take it.
+fn shared(wishes: &[Wish], available: f64) -> Vec<f64> {
+    let least: f64 = wishes.iter().map(|w| w.least).sum();
+    let usual: f64 = wishes.iter().map(|w| w.usual).sum();
+    if least > available {
+        return wishes.iter().map(|w| w.least * available / least).collect();
+    }
+    if usual > available {
+        let share = (available - least) / (usual - least);
+        return wishes.iter().map(|w| w.least + share * (w.usual - w.least)).collect();
+    }
+    let growing: f64 = wishes.iter().filter(|w| w.grows).map(|w| w.usual).sum();
+    let left = if growing > 0.0 { (available - usual) / growing } else { 0.0 };
+    wishes.iter().map(|w| if w.grows { w.usual * (1.0 + left) } else { w.usual }).collect()
+}

@@ -1,0 +1,73 @@
+//! The front of the binder: whose layout it is, what is wrong with the plan, what to mind, and where everything is.
+
+use super::flow::{Flow, Setting, Side};
+use super::{Area, Item, Layout, Target};
+use crate::binder::Binder;
+use crate::fonts::{Face, Fonts};
+
+/// Faults told on the first sheet; the paper of findings has all of them.
+const MOST_FAULTS: usize = 8;
+
+/// The front, where `sheets` of it stand before the papers.
+pub fn front(binder: &Binder, fonts: &Fonts, papers: &Layout, sheets: usize) -> Layout {
+    let mut flow = Flow::new(fonts, binder);
+    flow.sheet(false);
+    let kind = flow.kind;
+    let text = Setting::of(Face::Regular, kind.body);
+    flow.y += 12.0;
+    flow.paragraph(Setting::of(Face::Bold, kind.title * 1.5), &binder.layout, 1.5);
+    flow.paragraph(Setting::of(Face::Regular, kind.heading), &binder.extent, 1.0);
+    let mut made = format!("made from plan {}", binder.revision);
+    if let Some(date) = &binder.date {
+        made.push_str(&format!(", {date}"));
+    }
+    flow.paragraph(text, &made, 5.0);
+    if !binder.faults.is_empty() {
+        faults(&mut flow, binder);
+    }
+    for caution in &binder.cautions {
+        flow.caution(caution);
+    }
+    flow.y += 2.0;
+    contents(&mut flow, binder, papers, sheets);
+    flow.layout
+}
+
+fn faults(flow: &mut Flow<'_>, binder: &Binder) {
+    let bold = Setting::of(Face::Bold, flow.kind.heading);
+    let text = Setting::of(Face::Regular, flow.kind.body);
+    if let Some(warning) = binder.warning() {
+        flow.paragraph(bold, &warning, 1.0);
+    }
+    for fault in binder.faults.iter().take(MOST_FAULTS) {
+        flow.paragraph(text, &format!("– {fault}"), 0.6);
+    }
+    let more = binder.faults.len().saturating_sub(MOST_FAULTS);
+    if more > 0 {
+        flow.paragraph(text, &format!("– and {more} more: see the paper “{}”", crate::front::FINDINGS_TITLE), 0.6);
+    }
+    flow.y += 3.0;
+}
+
+fn contents(flow: &mut Flow<'_>, binder: &Binder, papers: &Layout, sheets: usize) {
+    let text = Setting::of(Face::Regular, flow.kind.body);
+    flow.heading(Setting::of(Face::Bold, flow.kind.heading), "Contents", true, 3.0 * text.line());
+    let high = text.line() * 1.25;
+    for (index, paper) in binder.papers.iter().enumerate() {
+        flow.make_room(high);
+        let row = Area::at([flow.body.left, flow.y], [flow.body.width(), high]);
+        let page = papers.papers.get(index).map_or(0, |place| place.sheet + sheets + 1).to_string();
+        let title = flow.fonts.shortened(text.face, text.size, &paper.title, row.width() - 20.0);
+        let right = row.right - flow.fonts.width(text.face, text.size, &page);
+        let left = row.left + flow.fonts.width(text.face, text.size, &title);
+        let y = row.bottom - high * 0.28;
+        if right - left > 8.0 {
+            let (from, to) = ([left + 2.0, y], [right - 2.0, y]);
+            flow.put(Item::Line { from, to, width: 0.12, grey: 130, dashed: true });
+        }
+        flow.put_words(text, &title, Area { right: row.right - 12.0, ..row });
+        flow.put_words(text.to(Side::Right), &page, row);
+        flow.put(Item::Link { area: row, to: Target::Paper(index) });
+        flow.y += high;
+    }
+}

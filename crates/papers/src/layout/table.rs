@@ -1,0 +1,262 @@
+//! Tables over as many sheets as they need: headers repeated, rows of a group together, never more rows on a sheet than can be
+//! followed with a finger.
+
+use super::columns::{Columns, PADDING, header, is_written_into, swatch};
+use super::flow::{Flow, Setting, Side};
+use super::{Area, Item, Target};
+use crate::fonts::Face;
+use crate::things;
+use schedule::paper::{Cell, Row, Set, Table};
+
+/// The most rows of a table on one sheet.
+pub const MOST_ROWS: usize = 40;
+/// What is free above and below the words of a row, millimetres.
+const LOOSE: f64 = 0.75;
+
+/// A row with its words broken into lines.
+struct Broken<'t> {
+    row: &'t Row,
+    cells: Vec<Vec<String>>,
+    /// Lines of its highest cell.
+    lines: usize,
+}
+
+impl Flow<'_> {
+    pub(super) fn table(&mut self, table: &Table) {
+        if table.columns.is_empty() {
+            return;
+        }
+        let columns = Columns::of(self.fonts, table, &self.kind, self.body.width());
+        let cells = Setting::of(columns.face, columns.size);
+        let rows: Vec<Broken<'_>> = table.rows.iter().map(|row| self.broken(row, table, &columns)).collect();
+        let height = |row: &Broken<'_>| self.row_height(row, cells);
+        let heights: Vec<f64> = rows.iter().map(height).collect();
+        let first = heights.iter().take(2).sum::<f64>();
+        self.make_room(self.started(self.before_rows(table, &columns) + first));
+        self.caption(table);
+        self.table_header(table, &columns);
+        if rows.is_empty() {
+            let within = Area::at([self.body.left + PADDING, self.y + LOOSE], [self.body.width(), cells.line()]);
+            self.put_words(cells, "none in this plan", within);
+            self.y += cells.line() + 2.0 * LOOSE;
+        }
+        let mut group: Option<&str> = None;
+        let mut on_sheet = 0;
+        for (at, row) in rows.iter().enumerate() {
+            let starts = row.row.group.as_deref() != group;
+            group = row.row.group.as_deref();
+            let titled = if group.is_some() { self.group_height(cells) } else { 0.0 };
+            let needed = if starts {
+                let together = rows[at..].iter().take_while(|r| r.row.group.as_deref() == group).count();
+                self.kept_together(&heights[at..at + together], titled, on_sheet)
+            } else {
+                heights[at]
+            };
+            let needed = needed.min(self.body.height() * 0.9);
+            let new = on_sheet > 0 && (on_sheet >= MOST_ROWS || !self.fits(needed));
+            if new {
+                self.sheet(self.lying);
+                self.table_header(table, &columns);
+                on_sheet = 0;
+            }
+            if let (Some(words), true) = (group, starts || new) {
+                let words = if starts { words.to_owned() } else { format!("{words}, continued") };
+                self.group_title(&words, cells);
+            }
+            self.row(row, table, &columns, cells);
+            on_sheet += 1;
+        }
+        self.y += cells.line() * 0.8;
+    }
+
+    /// The height of what a table begins with: all that stands above its rows, and its first two rows.
+    pub(super) fn table_start(&self, table: &Table) -> f64 {
+        let columns = Columns::of(self.fonts, table, &self.kind, self.body.width());
+        let cells = Setting::of(columns.face, columns.size);
+        let rows = table.rows.iter().take(2).map(|row| self.row_height(&self.broken(row, table, &columns), cells));
+        self.started(self.before_rows(table, &columns) + rows.sum::<f64>())
+    }
+
+    /// The start of a table keeps with its heading, but where its rows are so high that this would leave sheets half empty, a row
+    /// is rather parted.
+    fn started(&self, height: f64) -> f64 {
+        height.min(self.body.height() * 0.6)
+    }
+
+    fn before_rows(&self, table: &Table, columns: &Columns) -> f64 {
+        let cells = Setting::of(columns.face, columns.size);
+        self.caption_height(table) + self.header_height(table, columns) + 2.0 * cells.line()
+    }
+
+    /// How much room the start of a group asks for: all of it where it is small, else its title and two rows. Rows that would be
+    /// more than a sheet may hold ask for a new one.
+    fn kept_together(&self, heights: &[f64], titled: f64, on_sheet: usize) -> f64 {
+        let whole: f64 = titled + heights.iter().sum::<f64>();
+        let small = whole <= self.body.height() * 0.55;
+        if small && on_sheet + heights.len() > MOST_ROWS {
+            return f64::INFINITY;
+        }
+        if small { whole } else { titled + heights.iter().take(2).sum::<f64>() }
+    }
+
+    fn broken<'t>(&self, row: &'t Row, table: &Table, columns: &Columns) -> Broken<'t> {
+        let broken = |(at, cell): (usize, &Cell)| {
+            let beside = if matches!(cell, Cell::Colour { .. }) { swatch(columns.size) } else { 0.0 };
+            let width = (columns.widths[at] - 2.0 * PADDING - beside).max(1.0);
+            let text = cell.shown();
+            if text.is_empty() { Vec::new() } else { self.fonts.lines(columns.face, columns.size, text, width) }
+        };
+        let cells: Vec<Vec<String>> = row.cells.iter().take(table.columns.len()).enumerate().map(broken).collect();
+        let lines = cells.iter().map(Vec::len).max().unwrap_or(0).max(1);
+        Broken { row, cells, lines }
+    }
+
+    fn row_height(&self, row: &Broken<'_>, setting: Setting) -> f64 {
+        let words = row.lines as f64 * setting.line();
+        let boxed = row.row.cells.iter().any(|cell| matches!(cell, Cell::Box));
+        words.max(if boxed { self.kind.tick } else { 0.0 }) + 2.0 * LOOSE
+    }
+
+    fn group_height(&self, setting: Setting) -> f64 {
+        setting.line() + 2.0 * LOOSE + 0.8
+    }
+
+    fn caption_height(&self, table: &Table) -> f64 {
+        let setting = Setting::of(Face::Bold, self.kind.small);
+        let Some(caption) = &table.caption else { return 0.0 };
+        let lines = self.fonts.lines(setting.face, setting.size, caption, self.body.width()).len();
+        lines as f64 * setting.line() + 1.0
+    }
+
+    fn caption(&mut self, table: &Table) {
+        if let Some(caption) = &table.caption {
+            self.paragraph(Setting::of(Face::Bold, self.kind.small), caption, 1.0);
+        }
+    }
+
+    fn header_lines(&self, table: &Table, columns: &Columns) -> Vec<Vec<String>> {
+        let lines = |(at, column): (usize, &schedule::paper::Column)| {
+            let width = (columns.widths[at] - 2.0 * PADDING).max(1.0);
+            self.fonts.lines(columns.bold, columns.size, &header(column), width)
+        };
+        table.columns.iter().enumerate().map(lines).collect()
+    }
+
+    fn header_height(&self, table: &Table, columns: &Columns) -> f64 {
+        let lines = self.header_lines(table, columns).iter().map(Vec::len).max().unwrap_or(1);
+        lines as f64 * Setting::of(columns.bold, columns.size).line() + 2.0 * LOOSE + 0.6
+    }
+
+    fn table_header(&mut self, table: &Table, columns: &Columns) {
+        let setting = Setting::of(columns.bold, columns.size);
+        let titles = self.header_lines(table, columns);
+        let height = self.header_height(table, columns);
+        let most = titles.iter().map(Vec::len).max().unwrap_or(1);
+        let mut x = self.body.left;
+        for ((lines, column), width) in titles.iter().zip(&table.columns).zip(&columns.widths) {
+            let side = if column.set == Set::Number { Side::Right } else { Side::Left };
+            for (n, line) in lines.iter().enumerate() {
+                // Titles stand on the rule below them.
+                let row = (n + most - lines.len()) as f64;
+                let top = self.y + LOOSE + row * setting.line();
+                let within = Area::at([x + PADDING, top], [width - 2.0 * PADDING, setting.line()]);
+                self.put_words(setting.to(side), line, within);
+            }
+            x += width;
+        }
+        self.y += height;
+        self.rule(columns, 0.35, 0);
+    }
+
+    fn rule(&mut self, columns: &Columns, width: f64, grey: u8) {
+        let from = [self.body.left, self.y];
+        let to = [self.body.left + columns.widths.iter().sum::<f64>(), self.y];
+        self.put(Item::Line { from, to, width, grey, dashed: false });
+    }
+
+    fn group_title(&mut self, words: &str, cells: Setting) {
+        let bold = if cells.face == Face::Narrow { Face::NarrowBold } else { Face::Bold };
+        let setting = Setting::of(bold, cells.size);
+        let height = self.group_height(cells);
+        let band = Area::at([self.body.left, self.y], [self.body.width(), height]);
+        self.put(Item::Box { area: band, edge: None, fill: Some([232; 3]) });
+        let within = Area::at([band.left + PADDING, band.top], [band.width() - 2.0 * PADDING, height]);
+        let shown = self.fonts.shortened(setting.face, setting.size, words, within.width());
+        self.put_words(setting, &shown, within);
+        self.y += height;
+    }
+
+    /// A row; one higher than a sheet goes on on the next.
+    fn row(&mut self, row: &Broken<'_>, table: &Table, columns: &Columns, setting: Setting) {
+        if let Some(number) = row.row.cells.first().map(Cell::shown).filter(|text| things::is_number(text)) {
+            let place = self.place();
+            self.layout.things.entry(number.to_owned()).or_insert(place);
+        }
+        let mut done = 0;
+        loop {
+            let room = ((self.body.bottom - self.y - 2.0 * LOOSE) / setting.line()).floor().max(1.0) as usize;
+            let here = room.min(row.lines - done);
+            let boxed = row.row.cells.iter().any(|cell| matches!(cell, Cell::Box));
+            let tick = if boxed { self.kind.tick } else { 0.0 };
+            let height = (here as f64 * setting.line()).max(tick) + 2.0 * LOOSE;
+            let mut x = self.body.left;
+            for (at, width) in columns.widths.iter().enumerate() {
+                let area = Area::at([x, self.y], [*width, height]);
+                self.cell(row, at, (done, here), table, setting, area);
+                x += width;
+            }
+            self.y += height;
+            self.rule(columns, 0.12, 150);
+            done += here;
+            if done >= row.lines {
+                return;
+            }
+            self.sheet(self.lying);
+            self.table_header(table, columns);
+        }
+    }
+
+    /// Lines of one cell, from `from` on as many as `here`.
+    fn cell(
+        &mut self,
+        row: &Broken<'_>,
+        at: usize,
+        (from, here): (usize, usize),
+        table: &Table,
+        setting: Setting,
+        area: Area,
+    ) {
+        let Some(cell) = row.row.cells.get(at) else { return };
+        let column = &table.columns[at];
+        let mut left = area.left + PADDING;
+        match cell {
+            Cell::Box if from == 0 => {
+                let width = if is_written_into(column) { area.width() - 2.0 * PADDING } else { self.kind.tick };
+                let size = [width.min(area.width() - 2.0 * PADDING), self.kind.tick.min(area.height() - 0.4)];
+                let top = area.top + (area.height() - size[1]) / 2.0;
+                self.put(Item::Box { area: Area::at([left, top], size), edge: Some(0.25), fill: None });
+            }
+            Cell::Colour { rgb, .. } if from == 0 => {
+                let high = setting.size * 0.26;
+                let top = area.top + LOOSE + (setting.line() - high) / 2.0;
+                let area = Area::at([left, top], [swatch(setting.size) * 0.7, high]);
+                self.put(Item::Box { area, edge: Some(0.15), fill: Some(*rgb) });
+            }
+            _ => {}
+        }
+        if matches!(cell, Cell::Colour { .. }) {
+            left += swatch(setting.size);
+        }
+        let side = if column.set == Set::Number { Side::Right } else { Side::Left };
+        let lines = row.cells[at].iter().skip(from).take(here);
+        for (n, line) in lines.enumerate() {
+            let top = area.top + LOOSE + n as f64 * setting.line();
+            let within = Area { left, top, right: area.right - PADDING, bottom: top + setting.line() };
+            self.put_words(setting.to(side), line, within);
+        }
+        // The number of a thing leads to the row that tells of it.
+        if at > 0 && things::is_number(cell.shown()) {
+            self.put(Item::Link { area, to: Target::Thing(cell.shown().to_owned()) });
+        }
+    }
+}

@@ -1,0 +1,163 @@
+//! Templates: drawings at true size, each on a sheet of its own; one that is larger than a sheet on several, with marks that
+//! are laid upon each other.
+
+use super::flow::{Flow, Setting, Side};
+use super::ruler;
+use super::{Area, Item};
+use crate::fonts::Face;
+use schedule::paper::Drawing;
+
+/// How much two sheets of one template have in common, millimetres.
+const OVERLAP: f64 = 12.0;
+
+/// How a template is parted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Parts {
+    across: usize,
+    down: usize,
+    /// Width and height of one part.
+    size: [f64; 2],
+}
+
+impl Parts {
+    /// A drawing on sheets with so much room.
+    fn of(drawing: [f64; 2], room: [f64; 2]) -> Parts {
+        let count = |length: f64, room: f64| {
+            if length <= room + 1e-6 { 1 } else { ((length - OVERLAP) / (room - OVERLAP)).ceil().max(1.0) as usize }
+        };
+        Parts { across: count(drawing[0], room[0]), down: count(drawing[1], room[1]), size: room }
+    }
+
+    fn count(&self) -> usize {
+        self.across * self.down
+    }
+
+    /// Where a part starts in the drawing.
+    fn start(&self, [column, row]: [usize; 2]) -> [f64; 2] {
+        [column as f64 * (self.size[0] - OVERLAP), row as f64 * (self.size[1] - OVERLAP)]
+    }
+}
+
+impl Flow<'_> {
+    fn caption_setting(&self) -> Setting {
+        Setting::of(Face::Bold, self.kind.body)
+    }
+
+    fn numbered_setting(&self) -> Setting {
+        Setting::of(Face::Regular, self.kind.body)
+    }
+
+    /// The area left for a template, between its caption and the ruler.
+    fn room(&self, drawing: &Drawing, lying: bool) -> Area {
+        let body = self.body_of(lying);
+        let setting = self.caption_setting();
+        let high = |setting: Setting, words: &str| {
+            self.fonts.lines(setting.face, setting.size, words, body.width()).len() as f64 * setting.line()
+        };
+        // Room for the number of the sheet is left on all of them.
+        let above = high(setting, &drawing.caption) + high(self.numbered_setting(), &numbered(88, 88));
+        Area { top: body.top + above + 1.5, bottom: body.bottom - ruler::HEIGHT - 1.5, ..body }
+    }
+
+    fn parts(&self, drawing: &Drawing, lying: bool) -> Parts {
+        let room = self.room(drawing, lying);
+        Parts::of(drawing.size, [room.width(), room.height()])
+    }
+
+    /// Whether a template needs fewer sheets when they lie.
+    pub(super) fn template_lies(&self, drawing: &Drawing) -> bool {
+        self.parts(drawing, true).count() < self.parts(drawing, false).count()
+    }
+
+    pub(super) fn template(&mut self, drawing: &Drawing) {
+        let lying = self.template_lies(drawing);
+        let (room, parts) = (self.room(drawing, lying), self.parts(drawing, lying));
+        let index = self.layout.drawings.len();
+        self.layout.drawings.push(drawing.svg.clone());
+        for row in 0..parts.down {
+            for column in 0..parts.across {
+                if !self.is_fresh() || self.lying != lying {
+                    self.sheet(lying);
+                }
+                let number = row * parts.across + column + 1;
+                self.template_words(drawing, number, parts.count());
+                let start = parts.start([column, row]);
+                // What fits on one sheet stands in its middle.
+                let spare = [0, 1].map(|axis| {
+                    let alone = [parts.across, parts.down][axis] == 1;
+                    let room = parts.size[axis] - drawing.size[axis];
+                    if alone { room.max(0.0) / 2.0 } else { 0.0 }
+                });
+                let at = [room.left + spare[0] - start[0], room.top + spare[1] - start[1]];
+                self.put(Item::Drawing { index, at, size: drawing.size, clip: room });
+                self.marks(drawing, &parts, [column, row], at, room);
+                self.ruler();
+                self.y = self.body.bottom;
+            }
+        }
+    }
+
+    fn template_words(&mut self, drawing: &Drawing, number: usize, of: usize) {
+        let setting = self.caption_setting();
+        let before = self.y;
+        self.paragraph(setting, &drawing.caption, 0.0);
+        if of > 1 {
+            self.paragraph(self.numbered_setting(), &numbered(number, of), 0.0);
+        }
+        self.y = before;
+    }
+
+    /// Crosses where this part meets the parts beside it, and the lines to cut along. `at` is where the drawing's corner is.
+    fn marks(&mut self, drawing: &Drawing, parts: &Parts, place: [usize; 2], at: [f64; 2], room: Area) {
+        let counts = [parts.across, parts.down];
+        for axis in 0..2 {
+            let other = 1 - axis;
+            for side in 0..2 {
+                // The seam before this part, or the one behind it.
+                let seam = place[axis] + side;
+                if seam == 0 || seam >= counts[axis] {
+                    continue;
+                }
+                let mut far = [0; 2];
+                far[axis] = seam;
+                let middle = parts.start(far)[axis] + OVERLAP / 2.0 + at[axis];
+                let along = parts.start(place)[other];
+                let end = (along + parts.size[other]).min(drawing.size[other]);
+                for (n, part) in [0.2, 0.8].into_iter().enumerate() {
+                    let mut cross = [0.0; 2];
+                    cross[axis] = middle;
+                    cross[other] = along + part * (end - along) + at[other];
+                    self.cross(cross, &mark_name(axis, seam, place[other], n), room);
+                }
+                if side == 0 {
+                    let line = |t: f64| if axis == 0 { [middle, t] } else { [t, middle] };
+                    let (from, to) = if axis == 0 { (room.top, room.bottom) } else { (room.left, room.right) };
+                    self.put(Item::Line { from: line(from), to: line(to), width: 0.12, grey: 110, dashed: true });
+                }
+            }
+        }
+    }
+
+    fn cross(&mut self, [x, y]: [f64; 2], name: &str, room: Area) {
+        for [dx, dy] in [[4.0, 0.0], [0.0, 4.0]] {
+            let (from, to) = ([x - dx, y - dy], [x + dx, y + dy]);
+            self.put(Item::Line { from, to, width: 0.2, grey: 0, dashed: false });
+        }
+        let setting = Setting::of(Face::Bold, 7.0);
+        // Beside the cross, on the side where there is room.
+        let (left, side) = if x + 8.8 <= room.right { (x + 0.8, Side::Left) } else { (x - 8.8, Side::Right) };
+        let top = if y + 0.5 + setting.line() <= room.bottom { y + 0.5 } else { y - 0.5 - setting.line() };
+        self.put_words(setting.to(side), name, Area::at([left, top], [8.0, setting.line()]));
+    }
+}
+
+/// What stands on each sheet of a template that has several.
+fn numbered(number: usize, of: usize) -> String {
+    format!("sheet {number} of {of} of this template: lay the crosses of like letters upon each other")
+}
+
+/// The name of a mark, the same on both sheets that show it: `A1`, `B1`.
+fn mark_name(axis: usize, seam: usize, row: usize, n: usize) -> String {
+    let letter = char::from(b'A' + ((axis * 13 + (seam - 1) * 2 + n) % 26) as u8);
+    format!("{letter}{}", row + 1)
+}

@@ -1,0 +1,196 @@
+//! Laid-out sheets as a PDF document: text that can be selected and searched, an outline, links, true sizes.
+
+use crate::PapersError;
+use crate::binder::Binder;
+use crate::fonts::{Face, Fonts, POINT};
+use crate::layout::{Area, Item, Layout, Place, Target, lay_out};
+use crate::picture::read_svg;
+use krilla::Document;
+use krilla::annotation::{Annotation, LinkAnnotation};
+use krilla::color::rgb;
+use krilla::destination::{Destination, XyzDestination};
+use krilla::geom::{PathBuilder, Point, Rect, Size, Transform};
+use krilla::metadata::Metadata;
+use krilla::outline::{Outline, OutlineNode};
+use krilla::page::PageSettings;
+use krilla::paint::{Fill, FillRule, Stroke, StrokeDash};
+use krilla::surface::Surface;
+use krilla::text::{Font, GlyphId, KrillaGlyph, TextDirection};
+use krilla_svg::{SurfaceExt as _, SvgSettings};
+use usvg::Tree;
+
+/// The PDF document of a binder.
+pub fn pdf(binder: &Binder) -> Result<Vec<u8>, PapersError> {
+    let fonts = Fonts::new();
+    let layout = lay_out(binder, &fonts);
+    let title = format!("{} · plan {}", binder.layout, binder.revision);
+    write(&layout, &fonts, &title)
+}
+
+/// What is needed to draw.
+struct Ink<'a> {
+    fonts: &'a Fonts,
+    faces: Vec<Font>,
+    drawings: Vec<Tree>,
+}
+
+/// A document of laid-out sheets.
+pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, PapersError> {
+    let faces = Face::ALL.iter().filter_map(|face| Font::new(face.data().to_vec().into(), 0)).collect();
+    let drawings = layout.drawings.iter().map(|svg| read_svg(svg)).collect::<Result<_, _>>()?;
+    let ink = Ink { fonts, faces, drawings };
+    let mut document = Document::new();
+    for sheet in &layout.sheets {
+        let [width, height] = sheet.size.map(points);
+        let settings = PageSettings::from_wh(width, height)
+            .ok_or_else(|| PapersError::Pdf(format!("a page of {width} by {height} points")))?;
+        let mut page = document.start_page_with(settings);
+        let mut surface = page.surface();
+        for item in &sheet.items {
+            ink.draw(&mut surface, item);
+        }
+        surface.finish();
+        for item in &sheet.items {
+            if let Some(annotation) = link(layout, item) {
+                page.add_annotation(annotation);
+            }
+        }
+        page.finish();
+    }
+    document.set_outline(outline(layout));
+    document.set_metadata(
+        Metadata::new().title(title.to_owned()).creator("gapwright".to_owned()).language("en".to_owned()),
+    );
+    document.finish().map_err(|e| PapersError::Pdf(format!("{e:?}")))
+}
+
+fn points(millimetres: f64) -> f32 {
+    (millimetres / POINT) as f32
+}
+
+fn destination(place: Place) -> XyzDestination {
+    XyzDestination::new(place.sheet, Point::from_xy(0.0, points((place.y - 2.0).max(0.0))))
+}
+
+fn outline(layout: &Layout) -> Outline {
+    let mut outline = Outline::new();
+    let mut open: Option<OutlineNode> = None;
+    for heading in &layout.headings {
+        let node = OutlineNode::new(heading.words.clone(), destination(heading.place));
+        match (heading.title, &mut open) {
+            (false, Some(title)) => title.push_child(node),
+            _ => {
+                if let Some(done) = open.replace(node) {
+                    outline.push_child(done);
+                }
+            }
+        }
+    }
+    if let Some(done) = open {
+        outline.push_child(done);
+    }
+    outline
+}
+
+fn link(layout: &Layout, item: &Item) -> Option<Annotation> {
+    let Item::Link { area, to } = item else { return None };
+    let place = match to {
+        Target::Paper(index) => layout.papers.get(*index),
+        Target::Thing(number) => layout.things.get(number),
+    };
+    let target = Destination::Xyz(destination(*place?));
+    let area = rectangle(*area)?;
+    Some(Annotation::new_link(LinkAnnotation::new(area, krilla::annotation::Target::Destination(target)), None))
+}
+
+fn rectangle(area: Area) -> Option<Rect> {
+    Rect::from_ltrb(points(area.left), points(area.top), points(area.right), points(area.bottom))
+}
+
+fn fill([red, green, blue]: [u8; 3]) -> Fill {
+    Fill { paint: rgb::Color::new(red, green, blue).into(), ..Fill::default() }
+}
+
+fn stroke(width: f64, grey: u8, dash: Option<StrokeDash>) -> Stroke {
+    Stroke { paint: rgb::Color::new(grey, grey, grey).into(), width: points(width), dash, ..Stroke::default() }
+}
+
+impl Ink<'_> {
+    fn draw(&self, surface: &mut Surface<'_>, item: &Item) {
+        match item {
+            Item::Words { at, size, face, text, grey, .. } => {
+                surface.set_stroke(None);
+                surface.set_fill(Some(fill([*grey; 3])));
+                self.words(surface, at.map(points), *size, *face, text);
+            }
+            Item::Line { from, to, width, grey, dashed } => {
+                let dash = dashed.then(|| StrokeDash { array: vec![points(0.9), points(0.9)], offset: 0.0 });
+                surface.set_fill(None);
+                surface.set_stroke(Some(stroke(*width, *grey, dash)));
+                let mut path = PathBuilder::new();
+                path.move_to(points(from[0]), points(from[1]));
+                path.line_to(points(to[0]), points(to[1]));
+                if let Some(path) = path.finish() {
+                    surface.draw_path(&path);
+                }
+            }
+            Item::Box { area, edge, fill: filled } => {
+                let inside = edge.unwrap_or(0.0) / 2.0;
+                let Some(area) = rectangle(Area {
+                    left: area.left + inside,
+                    top: area.top + inside,
+                    right: area.right - inside,
+                    bottom: area.bottom - inside,
+                }) else {
+                    return;
+                };
+                surface.set_fill(filled.map(fill));
+                surface.set_stroke(edge.map(|width| stroke(width, 0, None)));
+                let mut path = PathBuilder::new();
+                path.push_rect(area);
+                if let Some(path) = path.finish() {
+                    surface.draw_path(&path);
+                }
+            }
+            Item::Drawing { index, at, size, clip } => self.drawing(surface, *index, *at, *size, *clip),
+            Item::Link { .. } => {}
+        }
+    }
+
+    fn drawing(&self, surface: &mut Surface<'_>, index: usize, at: [f64; 2], size: [f64; 2], clip: Area) {
+        let mut path = PathBuilder::new();
+        let (Some(tree), Some(clip)) = (self.drawings.get(index), rectangle(clip)) else { return };
+        path.push_rect(clip);
+        let (Some(path), Some(size)) = (path.finish(), Size::from_wh(points(size[0]), points(size[1]))) else { return };
+        surface.push_clip_path(&path, &FillRule::NonZero);
+        surface.push_transform(&Transform::from_translate(points(at[0]), points(at[1])));
+        // A drawing's own text is text here too.
+        let _ = surface.draw_svg(tree, size, SvgSettings::default());
+        surface.pop();
+        surface.pop();
+    }
+
+    /// One line of words. Letters that only stand one behind the other are placed by the widths they were measured with; scripts
+    /// that need more are shaped.
+    fn words(&self, surface: &mut Surface<'_>, [x, y]: [f32; 2], size: f64, face: Face, text: &str) {
+        let Some(font) = self.faces.get(face as usize) else { return };
+        let start = Point::from_xy(x, y);
+        if !text.chars().all(is_plain) {
+            surface.draw_text(start, font.clone(), size as f32, text, false, TextDirection::Auto);
+            return;
+        }
+        let glyph = |(at, character): (usize, char)| {
+            let found = self.fonts.glyph(face, character);
+            let range = at..at + character.len_utf8();
+            KrillaGlyph::new(GlyphId::new(found.id), found.advance, 0.0, 0.0, 0.0, range, None)
+        };
+        let glyphs: Vec<KrillaGlyph> = text.char_indices().map(glyph).collect();
+        surface.draw_glyphs(start, &glyphs, font.clone(), text, size as f32, false);
+    }
+}
+
+/// Whether a character stands by itself: Latin, Greek and Cyrillic letters, signs, arrows, boxes.
+fn is_plain(character: char) -> bool {
+    matches!(u32::from(character), 0x20..=0x2ff | 0x370..=0x482 | 0x48a..=0x52f | 0x1e00..=0x1fff | 0x2010..=0x2027
+        | 0x202f..=0x205e | 0x2070..=0x209c | 0x20a0..=0x20bf | 0x2100..=0x2bff)
+}

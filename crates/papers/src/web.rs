@@ -1,0 +1,280 @@
+//! The papers as web pages: one file each and an index, for a phone under the layout. They need no script and ask nothing of
+//! any other place; on a narrow screen each row of a table becomes a card.
+
+mod style;
+
+use crate::binder::Binder;
+use crate::files::safe;
+use crate::layout::header_words;
+use crate::things;
+use schedule::paper::{Block, Cell, Column, Drawing, Label, Paper, Row, Set, Table};
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+/// Where the row of each numbered thing is: the page and the place on it.
+type Things<'p> = BTreeMap<&'p str, String>;
+
+/// The pages: names of files and their text.
+pub fn pages(binder: &Binder) -> Vec<(String, String)> {
+    let things = things_of(binder);
+    let mut pages = vec![("index.html".to_owned(), index(binder))];
+    for (at, paper) in binder.papers.iter().enumerate() {
+        pages.push((file(paper), page(binder, at, &things)));
+    }
+    pages
+}
+
+fn file(paper: &Paper) -> String {
+    format!("{}.html", safe(&paper.name))
+}
+
+fn things_of(binder: &Binder) -> Things<'_> {
+    let mut things = Things::new();
+    for paper in &binder.papers {
+        for block in &paper.blocks {
+            let Block::Table(table) = block else { continue };
+            for number in table.rows.iter().filter_map(numbered).filter(|number| !binder.names.contains(*number)) {
+                things.entry(number).or_insert_with(|| format!("{}#{number}", file(paper)));
+            }
+        }
+    }
+    things
+}
+
+/// The number of the thing a row tells of.
+fn numbered(row: &Row) -> Option<&str> {
+    row.cells.first().map(Cell::shown).filter(|text| things::is_number(text))
+}
+
+/// Text as HTML has it; control characters, which it does not allow, are made visible.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for character in finding::plain(text).chars() {
+        match character {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            other => out.push(other),
+        }
+    }
+    out
+}
+
+/// Text in which the numbers of things lead to their rows.
+fn linked(text: &str, things: &Things<'_>) -> String {
+    let piece = |(words, is_number): (&str, bool)| match things.get(words).filter(|_| is_number) {
+        Some(place) => format!("<a href=\"{place}\">{}</a>", escaped(words)),
+        None => escaped(words),
+    };
+    things::pieces(text).into_iter().map(piece).collect()
+}
+
+fn whole(binder: &Binder, title: &str, body: &str) -> String {
+    let warning = match binder.warning() {
+        Some(words) => format!("<p class=\"warning\">{}</p>\n", escaped(&words)),
+        None => String::new(),
+    };
+    format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{title} · {layout}</title>\n<style>\n{style}</style>\n</head>\n<body>\n\
+         <header><a href=\"index.html\">{layout}</a> · plan {revision}</header>\n{warning}<main>\n{body}</main>\n</body>\n</html>\n",
+        title = escaped(title),
+        layout = escaped(&binder.layout),
+        revision = binder.revision,
+        style = style::css(&binder.choices),
+    )
+}
+
+fn index(binder: &Binder) -> String {
+    let mut body = format!("<h1>{}</h1>\n<p>{}</p>\n", escaped(&binder.layout), escaped(&binder.extent));
+    if let Some(date) = &binder.date {
+        let _ = writeln!(body, "<p>{}</p>", escaped(date));
+    }
+    if !binder.faults.is_empty() {
+        body.push_str("<ul>\n");
+        for fault in &binder.faults {
+            let _ = writeln!(body, "<li>{}</li>", escaped(fault));
+        }
+        body.push_str("</ul>\n");
+    }
+    for words in &binder.cautions {
+        body.push_str(&caution(words, &Things::new()));
+    }
+    body.push_str("<nav aria-label=\"papers\">\n<ol class=\"papers\">\n");
+    for paper in &binder.papers {
+        let _ = writeln!(body, "<li><a href=\"{}\">{}</a></li>", file(paper), escaped(&paper.title));
+    }
+    body.push_str("</ol>\n</nav>\n");
+    whole(binder, "Papers", &body)
+}
+
+fn page(binder: &Binder, at: usize, things: &Things<'_>) -> String {
+    let paper = &binder.papers[at];
+    let mut body = format!("<h1>{}</h1>\n", escaped(&paper.title));
+    let mut heading = paper.title.as_str();
+    for block in &paper.blocks {
+        if let Block::Heading(words) = block {
+            heading = words;
+        }
+        body.push_str(&self::block(block, heading, things));
+    }
+    let beside = |to: Option<&Paper>, way: &str| match to {
+        Some(paper) => format!("<a rel=\"{way}\" href=\"{}\">{way}: {}</a>", file(paper), escaped(&paper.title)),
+        None => String::new(),
+    };
+    let before = at.checked_sub(1).and_then(|before| binder.papers.get(before));
+    let _ = writeln!(
+        body,
+        "<nav class=\"beside\" aria-label=\"other papers\">{} {}</nav>",
+        beside(before, "prev"),
+        beside(binder.papers.get(at + 1), "next")
+    );
+    whole(binder, &paper.title, &body)
+}
+
+fn block(block: &Block, heading: &str, things: &Things<'_>) -> String {
+    match block {
+        Block::Heading(words) => format!("<h2>{}</h2>\n", escaped(words)),
+        Block::Text(words) => format!("<p>{}</p>\n", linked(words, things)),
+        Block::Caution(words) => caution(words, things),
+        Block::Table(table) => self::table(table, heading, things),
+        Block::Drawing(drawing) => figure(drawing, ""),
+        Block::Template(drawing) => {
+            figure(drawing, ". On a screen it has not its true size: print it from the binder, and measure its ruler.")
+        }
+        Block::Labels(labels) => labels_list(labels),
+        Block::NewPage => String::new(),
+    }
+}
+
+fn caution(words: &str, things: &Things<'_>) -> String {
+    format!("<p class=\"caution\"><strong>Caution</strong> {}</p>\n", linked(words, things))
+}
+
+/// A drawing as it stands in a page: as part of it where it can be, so that its words can be found and selected. One with
+/// styles or names of its own would lend them to the whole page, and is shown as the file it also is.
+fn shown(drawing: &Drawing) -> String {
+    let svg = drawing.svg.find("<svg").map_or("", |start| &drawing.svg[start..]);
+    if svg.contains("<style") || svg.contains(" id=") {
+        let [width, height] = drawing.size;
+        return format!(
+            "<img src=\"../drawings/{}.svg\" alt=\"{}\" style=\"width:{width:.1}mm;aspect-ratio:{width:.2}/{height:.2}\">",
+            safe(&drawing.name),
+            escaped(&drawing.caption)
+        );
+    }
+    svg.to_owned()
+}
+
+fn figure(drawing: &Drawing, more: &str) -> String {
+    format!(
+        "<figure role=\"group\" aria-label=\"{label}\">\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"{label}, \
+         drawing\">{svg}</div>\n<figcaption>{label}{more}</figcaption>\n</figure>\n",
+        label = escaped(&drawing.caption),
+        svg = shown(drawing),
+    )
+}
+
+fn labels_list(labels: &[Label]) -> String {
+    let mut out = "<ul class=\"labels\">\n".to_owned();
+    for label in labels {
+        let _ = writeln!(out, "<li><b>{}</b> {}</li>", escaped(&label.number), escaped(&label.says));
+    }
+    out + "</ul>\n"
+}
+
+/// A table. The roles are said although the elements have them: laid out as cards they would lose them.
+fn table(table: &Table, heading: &str, things: &Things<'_>) -> String {
+    // One without a caption of its own stands under a heading that says it; who cannot see that is told.
+    let caption = match &table.caption {
+        Some(own) => format!("<caption>{}</caption>", escaped(own)),
+        None => format!("<caption><span class=\"unseen\">{}</span></caption>", escaped(heading)),
+    };
+    let mut out = format!("<table role=\"table\">\n{caption}\n");
+    out.push_str("<thead role=\"rowgroup\">\n<tr role=\"row\">");
+    for column in &table.columns {
+        let _ = write!(
+            out,
+            "<th role=\"columnheader\" scope=\"col\"{}>{}</th>",
+            class(column),
+            escaped(&header_words(column))
+        );
+    }
+    out.push_str("</tr>\n</thead>\n");
+    if table.rows.is_empty() {
+        let _ = writeln!(
+            out,
+            "<tbody role=\"rowgroup\">\n<tr role=\"row\"><td role=\"cell\" colspan=\"{}\">none in this plan</td></tr>\n</tbody>",
+            table.columns.len()
+        );
+    }
+    let mut rest = table.rows.as_slice();
+    while let Some(first) = rest.first() {
+        let together = rest.iter().take_while(|row| row.group == first.group).count();
+        let (rows, others) = rest.split_at(together);
+        rest = others;
+        out.push_str("<tbody role=\"rowgroup\">\n");
+        if let Some(group) = &first.group {
+            let _ = writeln!(
+                out,
+                "<tr role=\"row\" class=\"group\"><th role=\"rowheader\" scope=\"rowgroup\" colspan=\"{}\">{}</th></tr>",
+                table.columns.len(),
+                escaped(group)
+            );
+        }
+        for row in rows {
+            self::row(&mut out, row, table, things);
+        }
+        out.push_str("</tbody>\n");
+    }
+    out + "</table>\n"
+}
+
+fn class(column: &Column) -> &'static str {
+    match column.set {
+        Set::Number => " class=\"number\"",
+        Set::Short => " class=\"short\"",
+        Set::Words | Set::Box => "",
+    }
+}
+
+fn row(out: &mut String, row: &Row, table: &Table, things: &Things<'_>) {
+    let number = numbered(row);
+    match number {
+        Some(number) => {
+            let _ = write!(out, "<tr role=\"row\" id=\"{}\">", escaped(number));
+        }
+        None => out.push_str("<tr role=\"row\">"),
+    }
+    for (at, (cell, column)) in row.cells.iter().zip(&table.columns).enumerate() {
+        let words = match cell {
+            Cell::Empty => String::new(),
+            // The row's own number leads nowhere: it is here.
+            Cell::Words(text) if at == 0 && number.is_some() => escaped(text),
+            Cell::Words(text) => linked(text, things),
+            Cell::Number { shown, .. } => escaped(shown),
+            Cell::Colour { word, rgb: [r, g, b] } => {
+                let word = escaped(word);
+                format!(
+                    "<span class=\"colour\"><span class=\"swatch\" style=\"background:#{r:02x}{g:02x}{b:02x}\"></span>{word}</span>"
+                )
+            }
+            Cell::Box => "<span class=\"box\" role=\"img\" aria-label=\"box to tick\"></span>".to_owned(),
+        };
+        let label = escaped(&header_words(column));
+        if at == 0 {
+            let _ = write!(
+                out,
+                "<th role=\"rowheader\" scope=\"row\"{} data-label=\"{label}\">{words}</th>",
+                class(column)
+            );
+        } else {
+            let empty = if words.is_empty() { " data-empty" } else { "" };
+            let _ = write!(out, "<td role=\"cell\"{} data-label=\"{label}\"{empty}>{words}</td>", class(column));
+        }
+    }
+    out.push_str("</tr>\n");
+}
