@@ -102,9 +102,9 @@ pub(crate) struct ColumnsRow<'c> {
     cells: &'c [String],
 }
 
-impl ColumnsRow<'_> {
+impl<'c> ColumnsRow<'c> {
     /// A cell; an error says which column is missing.
-    pub(crate) fn cell(&self, title: &str) -> Result<&str, ReadError> {
+    pub(crate) fn cell(&self, title: &str) -> Result<&'c str, ReadError> {
         let at = self.titles.iter().position(|t| t == title || t.strip_prefix(title).is_some_and(|r| r.starts_with(" (")));
         at.and_then(|at| self.cells.get(at))
             .map(String::as_str)

@@ -7,9 +7,14 @@ pub mod csv;
 pub mod items;
 pub mod numbers;
 pub mod paper;
+pub mod places;
+mod poles;
+pub mod read_back;
 mod recognise;
 pub mod record;
+pub mod tables;
 pub mod things;
+pub mod wires;
 
 pub use choices::{Choices, ColourCode, PageSize, Units};
 pub use numbers::{Class, Number, Numbers};
