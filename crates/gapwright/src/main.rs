@@ -1,6 +1,7 @@
 //! `gapwright`: reads plans, reviews them, explains what it found.
 
 mod bench;
+mod changes;
 mod check;
 mod commands;
 mod decode;
@@ -165,6 +166,8 @@ enum Act {
     Packet(packets::PacketCommand),
     /// Read a recorded track signal: what was sent, and what is out of tolerance
     Decode(decode::DecodeCommand),
+    /// Tell what to move, cut, label and test so that a layout becomes that of a new plan: the least
+    Changes(changes::ChangesCommand),
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -231,6 +234,7 @@ fn main() -> ExitCode {
         Act::Addresses { plan, format } => bench::addresses(&plan, format),
         Act::Packet(asked) => packets::packet(&asked),
         Act::Decode(asked) => decode::decode(&asked),
+        Act::Changes(asked) => changes::run(&asked),
         Act::Schema => commands::schema(),
     };
     exit::code(done)

@@ -2,6 +2,8 @@
 //!
 //! [`paper`] is the form all papers have; [`numbers`] gives each thing the one number it has on all of them.
 
+pub mod changes;
+pub mod changes_print;
 pub mod choices;
 pub mod csv;
 pub mod items;
@@ -12,6 +14,7 @@ mod poles;
 pub mod read_back;
 mod recognise;
 pub mod record;
+pub mod retest;
 pub mod tables;
 pub mod things;
 pub mod wires;

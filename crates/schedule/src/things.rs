@@ -37,6 +37,8 @@ pub struct Things {
     /// The things.
     pub list: Vec<Thing>,
     of: BTreeMap<(Kind, usize), usize>,
+    /// Where in the plan's text each name stands.
+    at: BTreeMap<usize, usize>,
     by_name: BTreeMap<String, usize>,
 }
 
@@ -54,6 +56,7 @@ impl Things {
                 continue;
             }
             things.of.insert((kind, index), things.list.len());
+            things.at.insert(name.span.start, things.list.len());
             things.push(Thing { kind, name: name.value.clone(), own: own(plan, kind, index), joins: Vec::new() });
         }
         for (index, track) in plan.track.iter().enumerate() {
@@ -122,6 +125,11 @@ impl Things {
         self.of.get(&of).copied()
     }
 
+    /// The thing whose name stands here in the plan's text.
+    pub(crate) fn spanned(&self, span: &std::ops::Range<usize>) -> Option<usize> {
+        self.at.get(&span.start).copied()
+    }
+
     /// The thing of a name.
     pub fn named(&self, name: &str) -> Option<usize> {
         self.by_name.get(name).copied()
@@ -130,6 +138,7 @@ impl Things {
     /// The same without what only its own plan can use, as it is once it was written and read.
     pub(crate) fn without_indices(mut self) -> Things {
         self.of.clear();
+        self.at.clear();
         self
     }
 

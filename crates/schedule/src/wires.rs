@@ -5,10 +5,11 @@
 //! on the layout.
 
 use crate::Job;
-use crate::items::{Is, Item, items};
+use crate::items::{Is, Item, Point, items, point};
 use crate::numbers::Number;
 use crate::places::Places;
 use crate::poles::{Colours, Conductor, Poles};
+use crate::things::hundredths;
 use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Spot};
 use handbook::limits::{FEEDER_LENGTH, WIRE_SLACK};
 use handbook::quantity::{Metres, Quantity};
@@ -47,8 +48,8 @@ pub struct Wire {
 /// An end of a wire.
 #[derive(Clone, Debug, PartialEq)]
 pub struct End {
-    /// The thing it ends at.
-    pub thing: Option<(Kind, usize)>,
+    /// What it ends at, told by the things of the plan.
+    pub point: Point,
     /// Device and terminal in words: `M1.2.through`, `dock 1.left @ 400 mm`.
     pub words: String,
     /// Its node in the circuit, where that has one.
@@ -128,7 +129,7 @@ impl Maker<'_> {
     }
 
     fn end(&self, node: NodeId) -> End {
-        End { thing: crate::items::point(&self.facts.circuit, node).thing, words: self.places.words(node), node: Some(node) }
+        End { point: point(&self.facts.circuit, node), words: self.places.words(node), node: Some(node) }
     }
 
     fn circuit_wire(&self, found: Found<'_>) -> Wire {
@@ -177,7 +178,7 @@ impl Maker<'_> {
             ("reverser input", _) => {
                 let (bus, reverser, pole) = self.reverser_of(edge);
                 ends = [self.end(edge.b), End {
-                    thing: reverser.map(|r| (Kind::Reverser, r)),
+                    point: Point { thing: reverser.map(|r| (Kind::Reverser, r)), part: format!("in {pole}"), place: None },
                     words: format!("{}.in {pole}", reverser.map_or("", |r| self.places.name(Kind::Reverser, r))),
                     node: Some(edge.a),
                 }];
@@ -215,16 +216,21 @@ impl Maker<'_> {
         let pole = if item.ends[0].part == "A" { Pole::A } else { Pole::B };
         let bus = &plan.bus[index];
         let length = bus.length.value.si();
+        let of = |thing, place| Point { thing: Some(thing), part: pole.word().to_owned(), place };
         let start = match (&bus.from, &bus.supply) {
             (Some(from), _) => {
                 let (trunk, at) = facts.names.bus_place(&from.value).ok()?;
                 let at = at.map_or(plan.bus[trunk].length.value.si(), |a| a.si());
                 let words = self.places.bus(trunk, pole, at);
-                End { thing: Some((Kind::Bus, trunk)), words, node: None }
+                End { point: of((Kind::Bus, trunk), Some(hundredths(at))), words, node: None }
             }
-            _ => End { thing: Some((Kind::Bus, index)), words: self.places.bus(index, pole, 0.0), node: None },
+            _ => End {
+                point: of((Kind::Bus, index), Some(0)),
+                words: self.places.bus(index, pole, 0.0),
+                node: None,
+            },
         };
-        let end = End { thing: Some((Kind::Bus, index)), words: format!("{}, its far end", self.places.bus(index, pole, length)), node: None };
+        let end = End { point: of((Kind::Bus, index), None), words: format!("{}, its far end", self.places.bus(index, pole, length)), node: None };
         // A branch's joint with its trunk goes with it.
         let name = format!("joint of {} to ", bus.name.value);
         let joint = facts.circuit.edges.iter().position(|e| {
@@ -260,10 +266,15 @@ impl Maker<'_> {
         let pole = if terminal == 0 { Pole::A } else { Pole::B };
         let name = m.supply.as_ref().map_or("", |s| s.value.as_str());
         let supply = plan.supply.iter().position(|s| s.name.value == name);
+        let of = |thing, part: String| Point { thing, part, place: None };
         let ends = [
-            End { thing: supply.map(|s| (Kind::Supply, s)), words: format!("{name}.{}", pole.word()), node: None },
             End {
-                thing: Some((Kind::Motor, motor)),
+                point: of(supply.map(|s| (Kind::Supply, s)), pole.word().to_owned()),
+                words: format!("{name}.{}", pole.word()),
+                node: None,
+            },
+            End {
+                point: of(Some((Kind::Motor, motor)), format!("motor {}", terminal + 1)),
                 words: format!("{}.motor {}", m.name.value, terminal + 1),
                 node: None,
             },
