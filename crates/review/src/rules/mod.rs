@@ -49,6 +49,7 @@ mod voltage_drop;
 mod wire_too_thin;
 mod wrong_phase;
 
+pub use contact_overloaded::contact_currents;
 pub(crate) use dead_rail::longest_dead;
 
 use crate::Facts;

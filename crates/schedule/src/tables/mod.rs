@@ -1,7 +1,19 @@
 //! The tables of a job, one paper to a file.
 
+mod allocation;
+mod districts;
+mod feeders;
+mod gap_words;
+mod gaps;
+mod labels;
+mod operation;
 mod pieces;
+mod shopping;
+mod strips;
+mod turnouts;
 mod wire_list;
+
+pub use shopping::{Line, Prices};
 
 use crate::Job;
 use crate::numbers::Number;
@@ -40,6 +52,11 @@ fn number(number: Number) -> Cell {
     Cell::words(number.to_string())
 }
 
+/// Metres as millimetres, to a hundredth: widths of gaps are measured with feelers.
+fn millimetres(metres: f64) -> Cell {
+    Cell::Number { value: metres * 1e3, shown: format!("{:.2}", metres * 1e3) }
+}
+
 /// Ohms as milliohms, to six digits.
 fn milliohms(ohms: f64) -> Cell {
     let value = ohms * 1e3;
@@ -64,8 +81,30 @@ fn paper(name: &'static str, title: &str, blocks: Vec<Block>) -> Paper {
 /// All papers of a job that are tables, in the order in which they are read. The plan may be any that was read without
 /// errors; what it does not tell is left empty.
 pub fn papers(job: &Job<'_>) -> Vec<Paper> {
+    papers_with_prices(job, None)
+}
+
+/// The same, with prices in the shopping list.
+pub fn papers_with_prices(job: &Job<'_>, prices: Option<&Prices>) -> Vec<Paper> {
     let sheets = Sheets::of(job);
-    vec![wire_list::sheet(&sheets), pieces::sheet(&sheets)]
+    vec![
+        shopping::sheet(&sheets, prices),
+        wire_list::sheet(&sheets),
+        feeders::sheet(&sheets),
+        gaps::sheet(&sheets),
+        turnouts::sheet(&sheets),
+        strips::sheet(&sheets),
+        allocation::sheet(&sheets),
+        districts::sheet(&sheets),
+        operation::sheet(&sheets),
+        labels::sheet(&sheets),
+        pieces::sheet(&sheets),
+    ]
+}
+
+/// The lines of the shopping list.
+pub fn shopping_list(job: &Job<'_>) -> Vec<Line> {
+    shopping::lines(&Sheets::of(job))
 }
 
 /// The tables that the circuit can be rebuilt from, see [`crate::read_back`]: wires, gaps, joints, rails, contacts and
@@ -74,10 +113,10 @@ pub fn circuit_tables(job: &Job<'_>) -> [Table; 6] {
     let sheets = Sheets::of(job);
     [
         wire_list::table(&sheets),
-        pieces::gaps(&sheets),
-        pieces::joints(&sheets),
+        gaps::gaps(&sheets),
+        gaps::joints(&sheets),
         pieces::rails(&sheets),
-        pieces::contacts(&sheets),
+        allocation::contacts(&sheets),
         pieces::sources(&sheets),
     ]
 }
