@@ -17,7 +17,11 @@ impl Builder<'_> {
         for (index, reverser) in plan.reverser.iter().enumerate() {
             let name = &reverser.name;
             let outputs = POLES.map(|pole| {
-                self.node(format!("{}.{}", name.value, pole.word()), &name.span, Spot::Reverser { reverser: index, pole })
+                self.node(
+                    format!("{}.{}", name.value, pole.word()),
+                    &name.span,
+                    Spot::Reverser { reverser: index, pole },
+                )
             });
             for (pole, node) in POLES.into_iter().zip(outputs) {
                 self.reverser_outputs.insert((index, pole), node);

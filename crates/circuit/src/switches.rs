@@ -78,12 +78,8 @@ impl<'p> Builder<'p> {
         for owner in &owners {
             let Some(&control) = self.control_of.get(&(owner.kind, owner.index)) else { continue };
             for (number, contact) in owner.list.iter().enumerate() {
-                let spot = |terminal| Spot::Terminal {
-                    kind: owner.kind,
-                    index: owner.index,
-                    contact: number,
-                    terminal,
-                };
+                let spot =
+                    |terminal| Spot::Terminal { kind: owner.kind, index: owner.index, contact: number, terminal };
                 let name = |word: &str| format!("{}.{}.{word}", owner.name, number + 1);
                 let common = self.node(name("common"), &contact.span, spot("common"));
                 nodes.insert((owner.kind, owner.index, number, "common"), common);

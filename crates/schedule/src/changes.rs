@@ -6,8 +6,8 @@
 
 use crate::items::{Item, Key, items};
 use crate::numbers::{Class, Number};
-use crate::retest::{Retest, retest};
 use crate::places::Places;
+use crate::retest::{Retest, retest};
 use crate::things::Things;
 use crate::wires::{Wire, wires};
 use crate::{Choices, Job, Record};
@@ -140,7 +140,8 @@ impl<'j> Pair<'j> {
             match self.to[o].map(|n| &self.new_things.list[n]) {
                 None => list.push(change(Act::TakeOut, thing.kind, &thing.name, String::new())),
                 Some(now) if now.own != thing.own => {
-                    let how = format!("{} → {}", self.own_words(&thing.own, thing.kind), self.own_words(&now.own, now.kind));
+                    let how =
+                        format!("{} → {}", self.own_words(&thing.own, thing.kind), self.own_words(&now.own, now.kind));
                     list.push(change(Act::Alter, now.kind, &now.name, how));
                 }
                 Some(_) => {}
@@ -222,7 +223,8 @@ impl<'j> Pair<'j> {
         let then = &before.ends[end].point;
         let thing = then.thing.and_then(|t| self.old_things.at(t)).and_then(|o| self.to[o]);
         let there = &now.ends[end].point;
-        thing != there.thing.and_then(|t| self.new_things.at(t)) || (&then.part, then.place) != (&there.part, there.place)
+        thing != there.thing.and_then(|t| self.new_things.at(t))
+            || (&then.part, then.place) != (&there.part, there.place)
     }
 
     fn label(&self, wire: &Wire, end: usize) -> Change {
@@ -231,9 +233,8 @@ impl<'j> Pair<'j> {
     }
 
     fn cut_words(&self, wire: &Wire) -> String {
-        wire.cut().map_or_else(|| "measure".to_owned(), |cut| {
-            self.new.choices.units.words(handbook::quantity::Metres(cut))
-        })
+        wire.cut()
+            .map_or_else(|| "measure".to_owned(), |cut| self.new.choices.units.words(handbook::quantity::Metres(cut)))
     }
 
     /// What a wire is made of.

@@ -32,8 +32,13 @@ pub fn render(changes: &Changes, width: usize) -> String {
 
 /// What there is to do and to test as a table: one row for each act, and one for each thing to test again.
 pub fn table(changes: &Changes) -> Table {
-    let columns =
-        vec![Column::short("act"), Column::short("number"), Column::words("what"), Column::words("how"), Column::boxes("done")];
+    let columns = vec![
+        Column::short("act"),
+        Column::short("number"),
+        Column::words("what"),
+        Column::words("how"),
+        Column::boxes("done"),
+    ];
     let mut table = Table::new("changes", columns);
     for change in &changes.list {
         let number = change.number.map_or(Cell::Empty, |n| Cell::words(n.to_string()));

@@ -64,8 +64,7 @@ pub(crate) fn read(text: &str) -> Result<Vec<(u64, Vec<String>)>, ReadError> {
     let mut rows = Vec::new();
     let mut line = 1;
     for record in reader.records() {
-        let record =
-            record.map_err(|_| ReadError { line, what: "these are no comma-separated values".to_owned() })?;
+        let record = record.map_err(|_| ReadError { line, what: "these are no comma-separated values".to_owned() })?;
         let cells: Vec<String> = record.iter().map(|cell| armed(cell).to_owned()).collect();
         let inside = record.iter().map(|cell| cell.matches('\n').count() as u64).sum::<u64>();
         rows.push((line, cells));
@@ -105,7 +104,8 @@ pub(crate) struct ColumnsRow<'c> {
 impl<'c> ColumnsRow<'c> {
     /// A cell; an error says which column is missing.
     pub(crate) fn cell(&self, title: &str) -> Result<&'c str, ReadError> {
-        let at = self.titles.iter().position(|t| t == title || t.strip_prefix(title).is_some_and(|r| r.starts_with(" (")));
+        let at =
+            self.titles.iter().position(|t| t == title || t.strip_prefix(title).is_some_and(|r| r.starts_with(" (")));
         at.and_then(|at| self.cells.get(at))
             .map(String::as_str)
             .ok_or_else(|| self.wrong(format!("the column `{title}` is missing")))

@@ -43,6 +43,10 @@ impl Poles {
             let (a, b) = (poles.find(edge.a), poles.find(edge.b));
             poles.root[a.max(b) as usize] = a.min(b);
         }
+        // Ascending, so that what a root points at is a root already.
+        for node in 0..poles.root.len() {
+            poles.root[node] = poles.root[poles.root[node] as usize];
+        }
         for edge in wired() {
             for (inner, outer) in [(edge.a, edge.b), (edge.b, edge.a)] {
                 if let (true, Some(conductor)) = (is_inner(circuit, inner), fixed(circuit, outer)) {

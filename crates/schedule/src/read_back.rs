@@ -105,7 +105,8 @@ impl ReadBack {
     fn wires(&mut self, wires: &Columns, units: Units) -> Result<(), ReadError> {
         let mut conductors: BTreeMap<&str, Conductor> = BTreeMap::new();
         for row in wires.rows().filter(|row| row.cell("what") == Ok("bus")) {
-            let (name, _) = place(row.cell("to")?, units).ok_or_else(|| row.wrong("a bus ends at a place of itself"))?;
+            let (name, _) =
+                place(row.cell("to")?, units).ok_or_else(|| row.wrong("a bus ends at a place of itself"))?;
             conductors.insert(name, Conductor { per_metre: per_metre(&row)?, places: BTreeMap::new() });
         }
         let tap = TAP_CONNECTOR.value.typical.si();

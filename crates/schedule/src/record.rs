@@ -87,7 +87,10 @@ impl Record {
         let rows = read(text)?;
         let first = rows.first().map(|(_, cells)| cells.iter().map(String::as_str).collect::<Vec<_>>());
         if first.as_deref() != Some(&["record", "1"]) {
-            return Err(ReadError { line: 1, what: "this is no record of numbers; it begins with `record,1`".to_owned() });
+            return Err(ReadError {
+                line: 1,
+                what: "this is no record of numbers; it begins with `record,1`".to_owned(),
+            });
         }
         let mut given = std::collections::BTreeSet::new();
         for (line, cells) in &rows[1..] {
@@ -97,11 +100,9 @@ impl Record {
                     let kind = KINDS.into_iter().find(|k| k.word() == *kind);
                     let kind = kind.ok_or_else(|| wrong("this kind of thing is not known"))?;
                     let joins = joins.chunks(3).map(|join| match join {
-                        [port, other, part] => Ok(Join {
-                            port: (*port).to_owned(),
-                            other: (*other).to_owned(),
-                            part: (*part).to_owned(),
-                        }),
+                        [port, other, part] => {
+                            Ok(Join { port: (*port).to_owned(), other: (*other).to_owned(), part: (*part).to_owned() })
+                        }
                         _ => Err(wrong("what it joins is said by threes: part, other, part of the other")),
                     });
                     let joins = joins.collect::<Result<_, _>>()?;

@@ -82,11 +82,7 @@ fn is_bus(pair: &Pair<'_>, thing: usize) -> bool {
 /// The pieces of a circuit, and how many of each there are.
 fn pieces(circuit: &Circuit, things: &Things, number: impl Fn(usize) -> usize) -> BTreeMap<Piece, usize> {
     let mut pieces = BTreeMap::new();
-    let control: Vec<Option<usize>> = circuit
-        .controls
-        .iter()
-        .map(|c| things.spanned(&c.span).map(&number))
-        .collect();
+    let control: Vec<Option<usize>> = circuit.controls.iter().map(|c| things.spanned(&c.span).map(&number)).collect();
     for edge in &circuit.edges {
         *pieces.entry(piece(circuit, things, &number, &control, edge)).or_insert(0) += 1;
     }

@@ -154,7 +154,9 @@ fn own(plan: &Plan, kind: Kind, index: usize) -> String {
         Kind::Track => format!("{}", hundredths(length(plan.track[index].length.value))),
         Kind::Bus => format!("{} {}", plan.bus[index].wire.value, hundredths(length(plan.bus[index].length.value))),
         Kind::Supply => plan.supply[index].voltage.as_ref().map_or_else(String::new, |v| format!("{:?}", v.value)),
-        Kind::Turnout => format!("{} {}", plan.turnout[index].hand.value.word(), plan.turnout[index].wiring.value.word()),
+        Kind::Turnout => {
+            format!("{} {}", plan.turnout[index].hand.value.word(), plan.turnout[index].wiring.value.word())
+        }
         Kind::Turntable => format!("{} stalls", plan.turntable[index].stalls.value),
         Kind::Motor => format!(
             "{} contacts, address {}",

@@ -85,8 +85,7 @@ pub fn wires(job: &Job<'_>) -> Vec<Wire> {
     };
     let items = items(&job.facts.circuit, Some(job.facts.plan));
     let taps = taps(&job.facts.circuit);
-    let mut wires: Vec<Wire> =
-        items.iter().filter_map(|item| maker.wire(item, job.numbers.of(item)?, &taps)).collect();
+    let mut wires: Vec<Wire> = items.iter().filter_map(|item| maker.wire(item, job.numbers.of(item)?, &taps)).collect();
     wires.sort_by_key(|wire| wire.number);
     wires
 }
@@ -144,7 +143,8 @@ impl Maker<'_> {
         let (size, length, function, bundle) = match (what, a) {
             ("feeder", Spot::Rail { track, side, .. }) => {
                 let (wire, length) = of_feeder(plan, *track, edge);
-                let function = format!("feeder of {}, {} rail", plan.track[*track].name.value, ["left", "right"][*side]);
+                let function =
+                    format!("feeder of {}, {} rail", plan.track[*track].name.value, ["left", "right"][*side]);
                 (wire.or(usual_wire), Some(length), function, self.bundle(b))
             }
             ("feeder", Spot::Work { kind, index, .. }) => {
@@ -162,26 +162,33 @@ impl Maker<'_> {
                     _ => (None, None),
                 };
                 let name = |kind, index: Option<usize>| index.map_or("", |i| self.places.name(kind, i));
-                let function =
-                    format!("lead from {} to {}", name(Kind::Supply, supply), name(Kind::Bus, bus));
+                let function = format!("lead from {} to {}", name(Kind::Supply, supply), name(Kind::Bus, bus));
                 (bus.map(|b| &plan.bus[b].wire), None, function, name(Kind::Bus, bus).to_owned())
             }
             ("common", Spot::Supply { supply: above, pole }) => {
                 let below = if let Spot::Supply { supply, .. } = b { *supply } else { *above };
-                let bus = plan.bus.iter().find(|bus| {
-                    bus.supply.as_ref().is_some_and(|s| s.value == plan.supply[below].name.value)
-                });
+                let bus = plan
+                    .bus
+                    .iter()
+                    .find(|bus| bus.supply.as_ref().is_some_and(|s| s.value == plan.supply[below].name.value));
                 let name = |s: usize| self.places.name(Kind::Supply, s);
                 let function = format!("common {} of {} and {}", pole.word(), name(*above), name(below));
                 (bus.map(|b| &b.wire), None, function, name(*above).to_owned())
             }
             ("reverser input", _) => {
                 let (bus, reverser, pole) = self.reverser_of(edge);
-                ends = [self.end(edge.b), End {
-                    point: Point { thing: reverser.map(|r| (Kind::Reverser, r)), part: format!("in {pole}"), place: None },
-                    words: format!("{}.in {pole}", reverser.map_or("", |r| self.places.name(Kind::Reverser, r))),
-                    node: Some(edge.a),
-                }];
+                ends = [
+                    self.end(edge.b),
+                    End {
+                        point: Point {
+                            thing: reverser.map(|r| (Kind::Reverser, r)),
+                            part: format!("in {pole}"),
+                            place: None,
+                        },
+                        words: format!("{}.in {pole}", reverser.map_or("", |r| self.places.name(Kind::Reverser, r))),
+                        node: Some(edge.a),
+                    },
+                ];
                 let function = format!("input of {}", reverser.map_or("", |r| self.places.name(Kind::Reverser, r)));
                 (bus.map(|b| &plan.bus[b].wire), None, function, self.bundle(b))
             }
@@ -224,13 +231,13 @@ impl Maker<'_> {
                 let words = self.places.bus(trunk, pole, at);
                 End { point: of((Kind::Bus, trunk), Some(hundredths(at))), words, node: None }
             }
-            _ => End {
-                point: of((Kind::Bus, index), Some(0)),
-                words: self.places.bus(index, pole, 0.0),
-                node: None,
-            },
+            _ => End { point: of((Kind::Bus, index), Some(0)), words: self.places.bus(index, pole, 0.0), node: None },
         };
-        let end = End { point: of((Kind::Bus, index), None), words: format!("{}, its far end", self.places.bus(index, pole, length)), node: None };
+        let end = End {
+            point: of((Kind::Bus, index), None),
+            words: format!("{}, its far end", self.places.bus(index, pole, length)),
+            node: None,
+        };
         // A branch's joint with its trunk goes with it.
         let name = format!("joint of {} to ", bus.name.value);
         let joint = facts.circuit.edges.iter().position(|e| {

@@ -111,7 +111,10 @@ fn a_wire_is_never_made_longer() {
         let new = with(EVERYTHING, "length = \"400 mm\" }", &format!("length = \"{length}\" }}"));
         let found = changed(EVERYTHING, &new);
         assert_eq!(found.list.iter().map(|c| c.act).collect::<Vec<_>>(), [act], "{length}: {found:?}");
-        assert_eq!(found.list[0].what, "feeder of left road, left rail: left road.left @ 750 mm — branch bus.A @ 950 mm");
+        assert_eq!(
+            found.list[0].what,
+            "feeder of left road, left rail: left road.left @ 750 mm — branch bus.A @ 950 mm"
+        );
         assert!(found.retest.tracks.contains(&"left road".to_owned()));
     };
     check("500 mm", Act::ReplaceWire);
@@ -144,7 +147,11 @@ fn a_gap_put_in_is_cut_and_one_taken_out_is_closed() {
 #[test]
 fn a_joint_that_slides_now_is_changed() {
     let text = &demos().into_iter().find(|d| d.0 == "balloon").unwrap().1;
-    let new = with(text, "slides  = [{ at = \"3 ft\", rail = \"left\" }, ", "joints = [{ at = \"3 ft\", rail = \"left\" }]\nslides  = [");
+    let new = with(
+        text,
+        "slides  = [{ at = \"3 ft\", rail = \"left\" }, ",
+        "joints = [{ at = \"3 ft\", rail = \"left\" }]\nslides  = [",
+    );
     let found = changed(text, &new);
     assert_eq!(counts(&found), BTreeMap::from([(Act::ChangeJoint, 1)]), "{found:?}");
     assert_eq!(found.list[0].how, "sliding joint → soldered joint");
@@ -223,8 +230,16 @@ fn what_is_told_is_the_least_and_the_way_back_is_its_reverse() {
                 numbers.collect::<std::collections::BTreeSet<_>>().len()
             };
             use Act::{AddWire, MoveWire, RemoveWire, ReplaceWire, ShortenWire};
-            assert_eq!(touched(&there, [RemoveWire, MoveWire, ReplaceWire, ShortenWire]), not_in(&text, new), "{name}\n{there:?}");
-            assert_eq!(touched(&there, [AddWire, MoveWire, ReplaceWire, ShortenWire]), not_in(new, &text), "{name}\n{there:?}");
+            assert_eq!(
+                touched(&there, [RemoveWire, MoveWire, ReplaceWire, ShortenWire]),
+                not_in(&text, new),
+                "{name}\n{there:?}"
+            );
+            assert_eq!(
+                touched(&there, [AddWire, MoveWire, ReplaceWire, ShortenWire]),
+                not_in(new, &text),
+                "{name}\n{there:?}"
+            );
             let of = |c: &Changes, act| counts(c).get(&act).copied().unwrap_or(0);
             for (one, other) in [
                 (Act::PutIn, Act::TakeOut),

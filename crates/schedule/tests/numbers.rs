@@ -204,7 +204,9 @@ fn edit(text: &str, edit: &Edit, count: usize) -> String {
         Edit::AddGap(which, at) => match list("\nlength", which) {
             Some(_) => {
                 let places: Vec<usize> = text.match_indices("gaps = [").map(|m| m.0 + 8).collect();
-                if places.is_empty() { return text.to_owned() }
+                if places.is_empty() {
+                    return text.to_owned();
+                }
                 let place = places[which % places.len()];
                 format!("{}{{ at = \"0.0{at}{count} m\", rail = \"left\" }}, {}", &text[..place], &text[place..])
             }

@@ -60,14 +60,8 @@ fn edges_of(job: &Job<'_>) -> Edges {
 
 fn read(job: &Job<'_>) -> ReadBack {
     let [wires, gaps, joints, rails, contacts, sources] = circuit_tables(job).map(|table| table_csv(&table));
-    let texts = Texts {
-        wires: &wires,
-        gaps: &gaps,
-        joints: &joints,
-        rails: &rails,
-        contacts: &contacts,
-        sources: &sources,
-    };
+    let texts =
+        Texts { wires: &wires, gaps: &gaps, joints: &joints, rails: &rails, contacts: &contacts, sources: &sources };
     read_back(&texts, job.choices.units).unwrap()
 }
 

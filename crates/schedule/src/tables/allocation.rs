@@ -49,8 +49,7 @@ fn owners<'p>(sheets: &Sheets<'p>) -> Vec<Owner<'p>> {
         has: r.contacts.as_ref().map(|c| c.value),
         rating: r.contact_rating.as_ref(),
     });
-    let toggles =
-        plan.toggle.iter().map(|t| Owner { name: &t.name.value, list: &t.contact, has: None, rating: None });
+    let toggles = plan.toggle.iter().map(|t| Owner { name: &t.name.value, list: &t.contact, has: None, rating: None });
     motors.chain(relays).chain(toggles).collect()
 }
 
@@ -86,9 +85,8 @@ pub(super) fn contacts(sheets: &Sheets<'_>) -> Table {
         }
     }
     let wired = |node: u32| at_node.get(&node).map_or(Cell::Empty, |wires| Cell::words(wires.join("; ")));
-    let amps = |value: Option<f64>| {
-        value.map_or(Cell::Empty, |value| Cell::Number { value, shown: significant(value, 3) })
-    };
+    let amps =
+        |value: Option<f64>| value.map_or(Cell::Empty, |value| Cell::Number { value, shown: significant(value, 3) });
     let inputs = crate::items::reverser_taps(circuit);
     for edge in circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact) {
         if matches!(circuit.nodes[edge.a as usize].spot, Spot::Work { .. }) {

@@ -73,7 +73,8 @@ fn districts(sheets: &Sheets<'_>) -> Table {
             (None, Some(_)) => SupplyKind::SubBreaker.word(),
             (None, None) => SupplyKind::Booster.word(),
         };
-        let value = |v: Option<f64>| v.map_or(Cell::Empty, |value| Cell::Number { value, shown: significant(value, 3) });
+        let value =
+            |v: Option<f64>| v.map_or(Cell::Empty, |value| Cell::Number { value, shown: significant(value, 3) });
         let tracks: Vec<&str> = lines.iter().map(|l| l.name.as_str()).collect();
         table.push(
             None,

@@ -2,9 +2,11 @@
 
 use super::Sheets;
 use crate::Job;
+use crate::poles::Poles;
 use circuit::{Circuit, EdgeKind, Gap, NodeId, Owner, Spot};
 use plan::{End, Kind, Pole};
 use proof::Conditions;
+use review::feeds;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Ways times gaps that are asked one by one; of more, only what can be at all is told.
@@ -15,14 +17,13 @@ pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
     let facts = &sheets.job.facts;
     let segment = &facts.circuit.segments[track];
     let told = &facts.plan.track[track];
-    let (text, distance) =
-        if x <= segment.length / 2.0 { (&told.from, x) } else { (&told.to, segment.length - x) };
+    let (text, distance) = if x <= segment.length / 2.0 { (&told.from, x) } else { (&told.to, segment.length - x) };
     let length = |metres: f64| {
         let (_, shown) = sheets.job.choices.units.length(handbook::quantity::Metres(metres));
         format!("{shown} {}", sheets.job.choices.units.short())
     };
     let end = match facts.names.end(facts.plan, &text.value) {
-        Ok(End::Buffer) => format!("the buffer of {}", told.name.value),
+        Ok(End::Buffer) => "its buffer".to_owned(),
         Ok(End::Track(other, _)) => format!("the joint with {}", facts.plan.track[other].name.value),
         Ok(End::Work(kind, index, port)) => {
             let name = sheets.places.name(kind, index);
@@ -35,9 +36,9 @@ pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
                 let from_frog = distance + handbook::quantity::Quantity::si(tail.value);
                 return format!("{}, {} from {name}'s frog", told.name.value, length(from_frog));
             }
-            format!("{name}'s end `{port}`")
+            format!("the {port} end of {name}")
         }
-        Ok(End::Beyond) | Err(_) => format!("the end of {}", told.name.value),
+        Ok(End::Beyond) | Err(_) => "where it leaves the plan".to_owned(),
     };
     if distance <= 0.0 {
         return format!("{}, at {end}", told.name.value);
@@ -50,6 +51,8 @@ pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
 struct Conductor {
     /// Breakers and poles that it is on for good.
     poles: BTreeSet<(usize, Pole)>,
+    /// Breakers whose power contacts may hand it.
+    handed: BTreeSet<usize>,
     frog: bool,
     contact: bool,
 }
@@ -64,7 +67,7 @@ pub(super) struct Purposes<'j> {
 }
 
 impl<'j> Purposes<'j> {
-    pub(super) fn of(job: &'j Job<'j>, _gaps: &[&Gap]) -> Purposes<'j> {
+    pub(super) fn of(job: &'j Job<'j>) -> Purposes<'j> {
         let circuit = &job.facts.circuit;
         let mut root: Vec<NodeId> = (0..circuit.nodes.len() as NodeId).collect();
         for edge in circuit.edges.iter().filter(|e| e.guard.is_empty() && e.kind != EdgeKind::Source) {
@@ -80,9 +83,17 @@ impl<'j> Purposes<'j> {
         for frog in &circuit.frogs {
             conductors.entry(find(&mut root, frog.2)).or_default().frog = true;
         }
-        for (node, n) in circuit.nodes.iter().enumerate() {
+        let poles = Poles::of(circuit);
+        let breaker_of_supply = |s: usize| circuit.breakers.iter().position(|b| b.supply == s);
+        for (node, n) in circuit.nodes.iter().enumerate().map(|(node, n)| (node as NodeId, n)) {
             if matches!(n.spot, Spot::Terminal { .. } | Spot::Reverser { .. }) {
-                conductors.entry(find(&mut root, node as NodeId)).or_default().contact = true;
+                let conductor = conductors.entry(find(&mut root, node)).or_default();
+                conductor.contact = true;
+                let handed = poles.of_wire(circuit, [node, node]).into_iter();
+                conductor.handed.extend(handed.filter_map(|(kind, index, _)| match kind {
+                    Kind::Bus => feeds::breaker_of_bus(&job.facts, index),
+                    _ => breaker_of_supply(index),
+                }));
             }
         }
         let pair = |gap: &Gap| [gap.before.min(gap.after), gap.before.max(gap.after)];
@@ -115,11 +126,12 @@ impl<'j> Purposes<'j> {
             let stored = self.storage.contains(&gap.segment);
             purposes.push(if stored { "storage" } else { "switched section" });
         }
-        if !one.poles.is_empty() && !other.poles.is_empty() {
+        let [here, there] = [one, other].map(breakers);
+        if !here.is_empty() && !there.is_empty() && here.is_disjoint(&there) {
+            purposes.push("district");
+        } else if !one.poles.is_empty() && !other.poles.is_empty() {
             if one.poles.intersection(&other.poles).next().is_some() {
                 purposes.push("movement");
-            } else if breakers(one).is_disjoint(&breakers(other)) {
-                purposes.push("district");
             } else if purposes.is_empty() {
                 purposes.push("phase");
             }
@@ -128,8 +140,10 @@ impl<'j> Purposes<'j> {
     }
 }
 
+/// Breakers a conductor hangs behind: for good, or else over contacts.
 fn breakers(conductor: &Conductor) -> BTreeSet<usize> {
-    conductor.poles.iter().map(|p| p.0).collect()
+    let fixed: BTreeSet<usize> = conductor.poles.iter().map(|p| p.0).collect();
+    if fixed.is_empty() { conductor.handed.clone() } else { fixed }
 }
 
 fn find(root: &mut [NodeId], node: NodeId) -> NodeId {

@@ -66,8 +66,9 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
     let layout = facts.plan.layout.as_ref().and_then(|l| l.value.gap_width.as_ref());
     let usual = layout.map_or(INSULATED_GAP.value.si(), |w| w.value.si());
     let mut seen = BTreeSet::new();
-    let own: Vec<&Gap> = circuit.gaps.iter().filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after))).collect();
-    let purposes = Purposes::of(sheets.job, &own);
+    let own: Vec<&Gap> =
+        circuit.gaps.iter().filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after))).collect();
+    let purposes = Purposes::of(sheets.job);
     let volts = across(sheets.job, &own);
     for (index, gap) in own.into_iter().enumerate() {
         let Some(n) = sheets.job.numbers.of_gap(gap.before, gap.after) else { continue };

@@ -18,7 +18,10 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         says: panel.controls.iter().map(|c| c.value.as_str()).collect::<Vec<_>>().join(", "),
     });
     let mut blocks = vec![
-        Block::Text("Two labels for each wire: the number, and where the other end is. Put one on before the wire is cut.".to_owned()),
+        Block::Text(
+            "Two labels for each wire: the number, and where the other end is. Put one on before the wire is cut."
+                .to_owned(),
+        ),
         Block::Heading("Wires".to_owned()),
         Block::Labels(both),
     ];

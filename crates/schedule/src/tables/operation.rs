@@ -24,7 +24,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     blocks.push(Block::Table(way_table(sheets, &ways)));
     if let Some(storage) = &ways.storage {
         blocks.push(Block::Heading("Storage tracks".to_owned()));
-        blocks.push(Block::Text(format!("They are to be live {}.", storage.policy)));
+        blocks.push(Block::Text(format!("When they are to be live: {}.", storage.policy)));
         blocks.push(Block::Table(storage_table(&ways)));
     }
     paper("addresses-and-ways", "Addresses and ways", blocks)

@@ -60,10 +60,8 @@ pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
 
 /// What stands inside supplies and breakers.
 pub(super) fn sources(sheets: &Sheets<'_>) -> Table {
-    let mut table = Table::new(
-        "sources",
-        vec![Column::words("from"), Column::words("to"), Column::number("resistance", "mΩ")],
-    );
+    let mut table =
+        Table::new("sources", vec![Column::words("from"), Column::words("to"), Column::number("resistance", "mΩ")]);
     for edge in sheets.job.facts.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Source) {
         let [from, to] = ends(sheets, [edge.a, edge.b]);
         table.push(None, vec![from, to, milliohms(edge.ohms.typical)]);

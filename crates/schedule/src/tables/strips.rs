@@ -27,11 +27,7 @@ struct Position<'w> {
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let words = "One strip at each motor, relay, toggle, reverser and supply. Left goes what belongs to the device, right the \
                  wire that leaves it. A position marked `bridge` is joined to the one above it by a bridge or a short link.";
-    paper(
-        "terminal-strips",
-        "Terminal strips",
-        vec![Block::Text(words.to_owned()), Block::Table(table(sheets))],
-    )
+    paper("terminal-strips", "Terminal strips", vec![Block::Text(words.to_owned()), Block::Table(table(sheets))])
 }
 
 fn positions<'w>(sheets: &'w Sheets<'_>) -> Vec<Position<'w>> {

@@ -81,13 +81,16 @@ fn common(sheets: &Sheets<'_>, kind: Kind, index: usize) -> Vec<(&'static str, V
     let facts = &sheets.job.facts;
     let at = |end: usize, wire: &crate::wires::Wire| wire.ends[end].point.thing == Some((kind, index));
     let wires = sheets.wires.iter().filter(|w| at(0, w) || at(1, w)).map(|w| {
-        let cut = w.cut().map_or_else(String::new, |cut| format!(", cut {}", sheets.job.choices.units.words(Metres(cut))));
+        let cut =
+            w.cut().map_or_else(String::new, |cut| format!(", cut {}", sheets.job.choices.units.words(Metres(cut))));
         format!("{} {}: {} — {}{cut}", w.number, w.function, w.ends[0].words, w.ends[1].words)
     });
     let motors: BTreeSet<usize> = (0..facts.plan.motor.len())
         .filter(|&m| {
             let moves = facts.plan.motor[m].moves.0.iter();
-            moves.filter_map(|t| facts.names.moved(&t.value).ok()).any(|moved| (moved.kind, moved.index) == (kind, index))
+            moves
+                .filter_map(|t| facts.names.moved(&t.value).ok())
+                .any(|moved| (moved.kind, moved.index) == (kind, index))
         })
         .collect();
     vec![

@@ -1,10 +1,13 @@
 //! The wire list.
 
 use super::{Sheets, number, paper};
+use crate::items::Point;
 use crate::paper::{Block, Cell, Column, Paper, Table};
 use crate::poles::rgb;
+use crate::wires::Wire;
 use handbook::limits::WIRE_SLACK;
-use handbook::quantity::{Metres, Quantity};
+use handbook::quantity::Quantity;
+use plan::Kind;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let (share, ends) = WIRE_SLACK.value;
@@ -28,6 +31,8 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
             .to_owned(),
     ));
     blocks.push(Block::Table(table(sheets)));
+    blocks.push(Block::Heading("What is on each bus, from its start".to_owned()));
+    blocks.push(Block::Table(taps(sheets)));
     paper("wire-list", "Wire list", blocks)
 }
 
@@ -83,8 +88,41 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
     table
 }
 
-/// A length in words; for papers that name one.
-#[allow(dead_code)]
-pub(super) fn length_words(sheets: &Sheets<'_>, metres: f64) -> String {
-    sheets.job.choices.units.words(Metres(metres))
+/// What taps each conductor of a bus, in order along it.
+fn taps(sheets: &Sheets<'_>) -> Table {
+    let unit = sheets.job.choices.units.short();
+    let columns = vec![
+        Column::number("at", unit),
+        Column::short("wire"),
+        Column::words("function"),
+        Column::words("its other end"),
+        Column::boxes("tapped"),
+    ];
+    let mut table = Table::new("bus-taps", columns);
+    let on = |wire: &Wire, end: usize| match (wire.what, &wire.ends[end].point) {
+        // A bus's own ends are no taps, but the place where a branch starts is one of its trunk.
+        ("bus", point) if end == 1 || point.thing == wire.ends[1].point.thing => None,
+        (_, Point { thing: Some((Kind::Bus, bus)), part, place: Some(place) }) => Some((*bus, part.clone(), *place)),
+        _ => None,
+    };
+    let mut taps: Vec<((usize, String, i64), usize, &Wire)> = Vec::new();
+    for wire in &sheets.wires {
+        taps.extend((0..2).filter_map(|end| Some((on(wire, end)?, end, wire))));
+    }
+    taps.sort_by(|a, b| (&a.0, a.2.number).cmp(&(&b.0, b.2.number)));
+    for ((bus, pole, place), end, wire) in taps {
+        let conductor = sheets.job.numbers.of_bus(bus, u8::from(pole == "B"));
+        let name = sheets.places.name(Kind::Bus, bus);
+        table.push(
+            Some(format!("{} {name}.{pole}", conductor.map_or_else(String::new, |n| n.to_string())).trim().to_owned()),
+            vec![
+                sheets.exact(place as f64 * 1e-5),
+                number(wire.number),
+                Cell::words(&wire.function),
+                Cell::words(&wire.ends[1 - end].words),
+                Cell::Box,
+            ],
+        );
+    }
+    table
 }

@@ -41,9 +41,9 @@ pub fn with_circuit<R>(text: &str, then: impl FnOnce(&circuit::Circuit, &plan::P
 
 /// A plan with a name exchanged for another wherever it stands.
 pub fn renamed(text: &str, old: &str, new: &str) -> String {
-    ["\"", ".", " @"].iter().fold(text.to_owned(), |text, behind| {
-        text.replace(&format!("\"{old}{behind}"), &format!("\"{new}{behind}"))
-    })
+    ["\"", ".", " @"]
+        .iter()
+        .fold(text.to_owned(), |text, behind| text.replace(&format!("\"{old}{behind}"), &format!("\"{new}{behind}")))
 }
 
 /// Names of things that wires end at.
