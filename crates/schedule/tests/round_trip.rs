@@ -120,14 +120,8 @@ fn a_row_left_out_is_noticed() {
                 let without: String =
                     rows.iter().enumerate().filter(|(i, _)| *i != left_out).map(|(_, row)| *row).collect();
                 let of = |i: usize| if i == table { without.as_str() } else { texts[i].as_str() };
-                let texts = Texts {
-                    wires: of(0),
-                    gaps: of(1),
-                    joints: of(2),
-                    rails: of(3),
-                    contacts: of(4),
-                    sources: of(5),
-                };
+                let texts =
+                    Texts { wires: of(0), gaps: of(1), joints: of(2), rails: of(3), contacts: of(4), sources: of(5) };
                 let back = read_back(&texts, job.choices.units);
                 assert_ne!(back.as_ref(), Ok(&whole), "nobody missed {}", rows[left_out]);
             }
@@ -191,7 +185,8 @@ proptest! {
 
 #[test]
 fn a_table_with_a_column_missing_is_told() {
-    let texts = Texts { wires: "", gaps: "number,one side\r\nG1,x\r\n", joints: "", rails: "", contacts: "", sources: "" };
+    let texts =
+        Texts { wires: "", gaps: "number,one side\r\nG1,x\r\n", joints: "", rails: "", contacts: "", sources: "" };
     let told = read_back(&texts, schedule::choices::Units::Metric).map_err(|e| e.to_string());
     assert_eq!(told, Err("line 2: the column `other side` is missing".to_owned()));
 }

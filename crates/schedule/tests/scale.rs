@@ -26,9 +26,10 @@ fn papers_of(text: &str) -> (usize, Duration) {
 
 #[test]
 fn time_grows_with_the_plan() {
-    for of in [plans::chain, |n| plans::ladder(n / 8, None)] {
-        let (few, short) = papers_of(&of(400));
-        let (many, long) = papers_of(&of(1600));
+    let ladder: fn(usize) -> String = |turnouts| plans::ladder(turnouts, None);
+    for (of, [few, many]) in [(plans::chain as fn(usize) -> String, [300, 1200]), (ladder, [12, 48])] {
+        let (few, short) = papers_of(&of(few));
+        let (many, long) = papers_of(&of(many));
         let grown = many as f64 / few as f64;
         let slope = long.as_secs_f64() / short.as_secs_f64();
         println!("{few} wires in {short:?}, {many} in {long:?}");

@@ -10,7 +10,7 @@ use review::feeds;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Ways times gaps that are asked one by one; of more, only what can be at all is told.
-const MOST_ASKED: usize = 200_000;
+const MOST_ASKED: usize = 20_000;
 
 /// Where a place on a track is, from what can be seen nearest to it.
 pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {

@@ -3,19 +3,20 @@
 use super::gap_words::visible;
 use super::{Sheets, paper};
 use crate::paper::{Block, Cell, Column, Paper, Table};
-use circuit::{Gap, Owner};
+use circuit::Owner;
 use finding::Lines;
 use handbook::quantity::{Metres, show_length};
-use movement::linkage::linkages;
+use movement::linkage::{Linkage, LinkageNotTold, linkages};
 use plan::{End, Kind};
 use review::bench_test::BenchTest;
 use review::turnout_wired;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let facts = &sheets.job.facts;
     let lines = Lines::new(facts.text);
     let bench = BenchTest::find();
+    let at = AtWork::of(sheets);
     let mut blocks = Vec::new();
     for index in 0..facts.plan.turnout.len() {
         let name = &facts.plan.turnout[index].name.value;
@@ -31,7 +32,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
             ("frog", wired.frog),
             ("contacts", wired.contacts),
         ];
-        rows.extend(common(sheets, Kind::Turnout, index));
+        rows.extend(at.rows((Kind::Turnout, index)));
         head(&mut blocks, &format!("Turnout {name}"));
         blocks.push(Block::Table(facts_table(format!("turnout-{}", index + 1), rows)));
         blocks.push(Block::Text(
@@ -44,7 +45,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         if matches!(kind, Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable) {
             head(&mut blocks, &format!("{} {}", capital(kind.word()), name.value));
             let slug = format!("{}-{}", kind.word().replace(' ', "-"), index + 1);
-            blocks.push(Block::Table(facts_table(slug, common(sheets, kind, index))));
+            blocks.push(Block::Table(facts_table(slug, at.rows((kind, index)))));
         }
     }
     if blocks.is_empty() {
@@ -76,79 +77,94 @@ fn facts_table(name: String, rows: Vec<(&str, Vec<String>)>) -> Table {
     table
 }
 
-/// What is told of every piece of trackwork: its wires, its gaps, its motors with their addresses and linkages.
-fn common(sheets: &Sheets<'_>, kind: Kind, index: usize) -> Vec<(&'static str, Vec<String>)> {
-    let facts = &sheets.job.facts;
-    let at = |end: usize, wire: &crate::wires::Wire| wire.ends[end].point.thing == Some((kind, index));
-    let wires = sheets.wires.iter().filter(|w| at(0, w) || at(1, w)).map(|w| {
-        let cut =
-            w.cut().map_or_else(String::new, |cut| format!(", cut {}", sheets.job.choices.units.words(Metres(cut))));
-        format!("{} {}: {} — {}{cut}", w.number, w.function, w.ends[0].words, w.ends[1].words)
-    });
-    let motors: BTreeSet<usize> = (0..facts.plan.motor.len())
-        .filter(|&m| {
-            let moves = facts.plan.motor[m].moves.0.iter();
-            moves
-                .filter_map(|t| facts.names.moved(&t.value).ok())
-                .any(|moved| (moved.kind, moved.index) == (kind, index))
-        })
-        .collect();
-    vec![
-        ("wires", wires.collect()),
-        ("gaps", gaps(sheets, kind, index)),
-        ("address", addresses(sheets, &motors)),
-        ("linkage", linkage(sheets, &motors)),
-    ]
+/// What is wired, cut and moved at each piece of trackwork, gathered once for all sheets.
+#[derive(Default)]
+struct AtWork {
+    wires: BTreeMap<(Kind, usize), Vec<String>>,
+    gaps: BTreeMap<(Kind, usize), Vec<String>>,
+    addresses: BTreeMap<(Kind, usize), Vec<String>>,
+    linkages: BTreeMap<(Kind, usize), Vec<String>>,
 }
 
-/// Gaps of a piece of trackwork, and of the tracks at its ends those in the half towards it.
-fn gaps(sheets: &Sheets<'_>, kind: Kind, index: usize) -> Vec<String> {
-    let facts = &sheets.job.facts;
-    let circuit = &facts.circuit;
-    let towards = |gap: &Gap| {
-        let track = &facts.plan.track[gap.segment];
-        let length = circuit.segments[gap.segment].length;
-        let text = if gap.x <= length / 2.0 { &track.from } else { &track.to };
-        matches!(facts.names.end(facts.plan, &text.value), Ok(End::Work(k, i, _)) if (k, i) == (kind, index))
-    };
-    let mut seen = BTreeSet::new();
-    let mut told = Vec::new();
-    for gap in &circuit.gaps {
-        let Some(number) = sheets.job.numbers.of_gap(gap.before, gap.after) else { continue };
-        let words = match &circuit.segments[gap.segment].owner {
-            Owner::Work { kind: k, index: i, .. } if (*k, *i) == (kind, index) => "built in".to_owned(),
-            Owner::Track(track) if towards(gap) => {
-                format!("{} rail: {}", ["left", "right"][gap.side], visible(sheets, *track, gap.x))
+impl AtWork {
+    fn of(sheets: &Sheets<'_>) -> AtWork {
+        let facts = &sheets.job.facts;
+        let mut at = AtWork::default();
+        for wire in &sheets.wires {
+            let ends = [0, 1].map(|end| wire.ends[end].point.thing);
+            let things: BTreeSet<(Kind, usize)> = ends.into_iter().flatten().collect();
+            let cut = wire.cut().map(|cut| sheets.job.choices.units.words(Metres(cut)));
+            let cut = cut.map_or_else(String::new, |cut| format!(", cut {cut}"));
+            let [from, to] = [0, 1].map(|end| &wire.ends[end].words);
+            let words = format!("{} {}: {from} — {to}{cut}", wire.number, wire.function);
+            things.into_iter().for_each(|thing| at.wires.entry(thing).or_default().push(words.clone()));
+        }
+        at.gather_gaps(sheets);
+        // What each motor moves.
+        let mut moved: BTreeMap<usize, BTreeSet<(Kind, usize)>> = BTreeMap::new();
+        for (index, motor) in facts.plan.motor.iter().enumerate() {
+            let works = motor.moves.0.iter().filter_map(|t| facts.names.moved(&t.value).ok());
+            moved.insert(index, works.map(|m| (m.kind, m.index)).collect());
+        }
+        let works = |motor: usize| moved.get(&motor).into_iter().flatten().copied();
+        for row in review::addresses::AddressTable::of_plan(facts.plan, &facts.circuit).rows {
+            let Some((Kind::Motor, motor)) = facts.names.get(&row.motor) else { continue };
+            let sets = row.sets.iter().map(|s| format!("output {} sets {}", u8::from(s.output), s.position));
+            let words = format!("{}: {}; {}", row.motor, row.number, sets.collect::<Vec<_>>().join(", "));
+            works(motor).for_each(|work| at.addresses.entry(work).or_default().push(words.clone()));
+        }
+        for found in linkages(facts.plan, facts.names) {
+            let (motor, words) = linkage_words(sheets, found);
+            works(motor).for_each(|work| at.linkages.entry(work).or_default().push(words.clone()));
+        }
+        at
+    }
+
+    /// Gaps of a piece of trackwork, and of the tracks at its ends those in the half towards it.
+    fn gather_gaps(&mut self, sheets: &Sheets<'_>) {
+        let facts = &sheets.job.facts;
+        let circuit = &facts.circuit;
+        let mut seen = BTreeSet::new();
+        for gap in &circuit.gaps {
+            let number = sheets.job.numbers.of_gap(gap.before, gap.after);
+            let Some(number) = number.filter(|&n| seen.insert(n)) else { continue };
+            match &circuit.segments[gap.segment].owner {
+                Owner::Work { kind, index, .. } => {
+                    self.gaps.entry((*kind, *index)).or_default().push(format!("{number} built in"));
+                }
+                Owner::Track(index) => {
+                    let track = &facts.plan.track[*index];
+                    let near = gap.x <= circuit.segments[gap.segment].length / 2.0;
+                    let text = if near { &track.from } else { &track.to };
+                    if let Ok(End::Work(kind, work, _)) = facts.names.end(facts.plan, &text.value) {
+                        let side = ["left", "right"][gap.side];
+                        let words = format!("{number} {side} rail: {}", visible(sheets, *index, gap.x));
+                        self.gaps.entry((kind, work)).or_default().push(words);
+                    }
+                }
             }
-            _ => continue,
-        };
-        if seen.insert(number) {
-            told.push(format!("{number} {words}"));
         }
     }
-    told
+
+    /// What is told of every piece of trackwork.
+    fn rows(&self, work: (Kind, usize)) -> Vec<(&'static str, Vec<String>)> {
+        let of = |list: &BTreeMap<(Kind, usize), Vec<String>>| list.get(&work).cloned().unwrap_or_default();
+        vec![
+            ("wires", of(&self.wires)),
+            ("gaps", of(&self.gaps)),
+            ("address", of(&self.addresses)),
+            ("linkage", of(&self.linkages)),
+        ]
+    }
 }
 
-fn addresses(sheets: &Sheets<'_>, motors: &BTreeSet<usize>) -> Vec<String> {
-    let facts = &sheets.job.facts;
-    let table = review::addresses::AddressTable::of_plan(facts.plan, &facts.circuit);
-    let of = |row: &review::addresses::AddressRow| {
-        let sets = row.sets.iter().map(|s| format!("output {} sets {}", u8::from(s.output), s.position));
-        let sets: Vec<String> = sets.collect();
-        format!("{}: {}; {}", row.motor, row.number, sets.join(", "))
-    };
-    let names: Vec<&String> = motors.iter().map(|&m| &facts.plan.motor[m].name.value).collect();
-    table.rows.iter().filter(|row| names.contains(&&row.motor)).map(of).collect()
-}
-
-fn linkage(sheets: &Sheets<'_>, motors: &BTreeSet<usize>) -> Vec<String> {
-    let facts = &sheets.job.facts;
-    let name = |motor: usize| &facts.plan.motor[motor].name.value;
+/// What a motor's throw wire does.
+fn linkage_words(sheets: &Sheets<'_>, found: Result<Linkage, LinkageNotTold>) -> (usize, String) {
+    let name = |motor: usize| &sheets.job.facts.plan.motor[motor].name.value;
     let mm = |metres: f64| show_length(Metres(metres));
-    let all = linkages(facts.plan, facts.names).into_iter();
-    let told = all.filter_map(|found| match found {
-        Ok(l) => motors.contains(&l.motor).then(|| {
-            format!(
+    match found {
+        Ok(l) => {
+            let words = format!(
                 "{}: wire {}, {} below and {} above the fulcrum, arm travels {}; hole of {}; presses {:.2} N as usual",
                 name(l.motor),
                 mm(l.wire.diameter),
@@ -157,13 +173,15 @@ fn linkage(sheets: &Sheets<'_>, motors: &BTreeSet<usize>) -> Vec<String> {
                 mm(l.travel),
                 mm(l.hole.unwrap_or(l.fit.hole)),
                 l.fit.force.typical
-            )
-        }),
-        Err(missing) => motors
-            .contains(&missing.motor)
-            .then(|| format!("{}: cannot be reckoned, the plan does not say {}", name(missing.motor), missing.missing)),
-    });
-    told.collect()
+            );
+            (l.motor, words)
+        }
+        Err(missing) => {
+            let words =
+                format!("{}: cannot be reckoned, the plan does not say {}", name(missing.motor), missing.missing);
+            (missing.motor, words)
+        }
+    }
 }
 
 /// The readings of the bench test, what they should be, and room to write them.
