@@ -2,15 +2,17 @@
 
 mod common;
 
-use common::{fits, path, printed, refused};
+use common::{PLANS, fits, path, printed, refused};
 
 const DOCK: &str = "thistle-dock";
 const MENDED: &str = "thistle-dock-mended";
 
 #[test]
 fn nothing_changes_from_a_plan_to_itself() {
-    let told = printed(&["changes", &path(MENDED), &path(MENDED)]);
-    assert_eq!(told, "nothing changes: no wire, gap, joint or label, and no test to repeat\n");
+    for plan in PLANS {
+        let told = printed(&["changes", &path(plan), &path(plan)]);
+        assert_eq!(told, "nothing changes: no wire, gap, joint or label, and no test to repeat\n", "{plan}");
+    }
 }
 
 #[test]

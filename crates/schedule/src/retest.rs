@@ -51,8 +51,7 @@ const MOVED: f64 = 1e-4;
 type Piece = (EdgeKind, Vec<(Option<usize>, String, Option<i64>)>, Vec<(Option<usize>, String, u8)>, i64);
 
 pub(crate) fn retest(pair: &Pair<'_>) -> Retest {
-    let to: Vec<Option<usize>> = pair.to.clone();
-    let old = pieces(&pair.old.facts.circuit, &pair.old_things, |t| to[t].unwrap_or(usize::MAX - t));
+    let old = pieces(&pair.old.facts.circuit, &pair.old_things, |t| pair.to[t].unwrap_or(usize::MAX - t));
     let new = pieces(&pair.new.facts.circuit, &pair.new_things, |t| t);
     let mut touched: BTreeSet<usize> = BTreeSet::new();
     for (one, other) in [(&old, &new), (&new, &old)] {

@@ -3,7 +3,7 @@
 
 mod common;
 
-use circuit::{EdgeKind, Owner};
+use circuit::EdgeKind;
 use common::{EVERYTHING, demos, with_job};
 use schedule::paper::{Block, Cell, Paper, Table};
 use schedule::tables::{Prices, papers, papers_with_prices, shopping_list};
@@ -69,16 +69,9 @@ fn all(name: &str, job: &Job<'_>) {
     sums(name, job, &tables, &list);
     // Two labels for each wire that is no bond.
     let labelled = list.iter().filter(|w| w.what != "bond").count();
-    let labels: usize = papers
-        .iter()
-        .filter(|p| p.name == "labels")
-        .flat_map(|p| &p.blocks)
-        .map(|b| if let Block::Labels(labels) = b { labels.len() } else { 0 })
-        .next_back()
-        .map_or(0, |_| {
-            let blocks = papers.iter().filter(|p| p.name == "labels").flat_map(|p| &p.blocks);
-            blocks.filter_map(|b| if let Block::Labels(l) = b { Some(l) } else { None }).next().map_or(0, Vec::len)
-        });
+    let blocks = papers.iter().filter(|p| p.name == "labels").flat_map(|p| &p.blocks);
+    let mut sheets = blocks.filter_map(|block| if let Block::Labels(labels) = block { Some(labels) } else { None });
+    let labels = sheets.next().map_or(0, Vec::len);
     assert_eq!(labels, 2 * labelled, "{name}");
 }
 
@@ -233,13 +226,5 @@ fn contacts_must_bear_what_trips_the_breaker_above() {
         let bear = words(&contacts, "must bear");
         // The booster of the plan trips at 4.5 A.
         assert!(!bear.is_empty() && bear.iter().all(|b| b == "4.5"), "{bear:?}");
-    });
-}
-
-#[test]
-fn owners_of_segments_are_tracks_first() {
-    with_job(EVERYTHING, |job| {
-        let circuit = &job.facts.circuit;
-        assert!((0..circuit.tracks).all(|i| circuit.segments[i].owner == Owner::Track(i)));
     });
 }

@@ -4,6 +4,7 @@
 //! terminal each has a position of its own, bridged to the one above.
 
 use super::{Sheets, number, paper};
+use crate::numbers::Number;
 use crate::paper::{Block, Cell, Column, Label, Paper, Table};
 use crate::poles::rgb;
 use crate::wires::Wire;
@@ -30,8 +31,11 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     paper("terminal-strips", "Terminal strips", vec![Block::Text(words.to_owned()), Block::Table(table(sheets))])
 }
 
+/// The wires of a strip by terminal, number and which of their ends is here.
+type Strip<'w> = BTreeMap<(String, Number, usize), &'w Wire>;
+
 fn positions<'w>(sheets: &'w Sheets<'_>) -> Vec<Position<'w>> {
-    let mut strips: BTreeMap<(usize, usize), BTreeMap<(String, crate::Number, usize), &Wire>> = BTreeMap::new();
+    let mut strips: BTreeMap<(usize, usize), Strip<'w>> = BTreeMap::new();
     for wire in &sheets.wires {
         for end in 0..2 {
             let point = &wire.ends[end].point;
