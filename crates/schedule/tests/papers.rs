@@ -228,3 +228,28 @@ fn contacts_must_bear_what_trips_the_breaker_above() {
         assert!(!bear.is_empty() && bear.iter().all(|b| b == "4.5"), "{bear:?}");
     });
 }
+
+/// The names of findings about colours, with `[colours]` put behind the plan of everything.
+fn told_of(colours: &str) -> Vec<String> {
+    let text = format!("{EVERYTHING}\n[colours]\n{colours}\n");
+    let review = review::review(&text);
+    let about = ["two-colours-joined", "contradiction", "no-such-name", "unknown-word"];
+    review.findings.iter().filter(|f| about.contains(&f.name)).map(|f| f.name.to_owned()).collect()
+}
+
+#[test]
+fn colours_that_meet_or_are_none_are_told() {
+    let check = |colours: &str, due: &[&str]| assert_eq!(told_of(colours), due, "{colours}");
+    check("a = \"red\"\nb = \"black\"", &[]);
+    // A branch is one conductor with its trunk, a frog behind a contact is none with it.
+    check("a = \"red\"\nconductors = [{ of = \"branch bus.A\", is = \"pink\" }]", &["two-colours-joined"]);
+    check("a = \"red\"\nconductors = [{ of = \"branch bus.A\", is = \"red\" }]", &[]);
+    check("a = \"red\"\nconductors = [{ of = \"W1.left frog\", is = \"pink\" }]", &[]);
+    // A breaker parts what hangs behind it, but for the pole it does not open.
+    check("a = \"red\"\nconductors = [{ of = \"yard bus.A\", is = \"pink\" }]", &[]);
+    check("b = \"black\"\nconductors = [{ of = \"yard bus.B\", is = \"pink\" }]", &["two-colours-joined"]);
+    // One colour said alone is held against nothing.
+    check("conductors = [{ of = \"branch bus.A\", is = \"pink\" }]", &[]);
+    check("conductors = [{ of = \"main bus.A @ 1 m\", is = \"pink\" }]", &["no-such-name"]);
+    check("conductors = [{ of = [\"main bus.A\", \"main bus.A\"], is = \"pink\" }]", &["contradiction"]);
+}
