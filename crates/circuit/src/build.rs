@@ -2,7 +2,7 @@
 
 use crate::bus::Buses;
 use crate::inputs::Inputs;
-use crate::{Circuit, Edge, EdgeKind, Guard, InputId, Node, NodeId, Origin, Probe};
+use crate::{Circuit, Edge, EdgeKind, Guard, InputId, Node, NodeId, Origin, Probe, Spot};
 use handbook::quantity::{Ohms, Quantity};
 use handbook::{Spread, contacts};
 use plan::tables::JointKind;
@@ -79,9 +79,9 @@ impl<'p> Builder<'p> {
         }
     }
 
-    pub(crate) fn node(&mut self, name: impl Into<String>, span: &Range<usize>) -> NodeId {
+    pub(crate) fn node(&mut self, name: impl Into<String>, span: &Range<usize>, spot: Spot) -> NodeId {
         let id = self.circuit.nodes.len() as NodeId;
-        self.circuit.nodes.push(Node { name: name.into(), span: span.clone() });
+        self.circuit.nodes.push(Node { name: name.into(), span: span.clone(), spot });
         id
     }
 

@@ -1,7 +1,7 @@
 //! Supplies, buses with their branches, and the taps and feeders that hang on them.
 
 use crate::build::Builder;
-use crate::{Breaker, EdgeKind, InputId, NodeId, Origin, Source};
+use crate::{Breaker, EdgeKind, InputId, NodeId, Origin, Source, Spot};
 use handbook::quantity::{Metres, Ohms, Quantity};
 use handbook::{Spread, limits};
 use plan::tables::{Feeder, Opens, RailSide, SupplyKind};
@@ -33,7 +33,9 @@ impl Buses {
         let places = self.nodes.entry((bus, pole)).or_default();
         let key = (x * 1e5).round() as i64;
         let shown = || handbook::quantity::show_length(Metres(x));
-        places.entry(key).or_insert_with(|| (x, builder.node(format!("{name}.{} at {}", pole.word(), shown()), span))).1
+        let spot = Spot::Bus { bus, pole, x };
+        let words = || format!("{name}.{} at {}", pole.word(), shown());
+        places.entry(key).or_insert_with(|| (x, builder.node(words(), span, spot))).1
     }
 
     /// A tap on a bus conductor: the node on the wire's side of it.
@@ -54,7 +56,9 @@ impl Buses {
         }
         let on_bus = self.node(builder, bus, pole, place, &text.span);
         let name = format!("tap on {}.{}", builder.plan.bus[bus].name.value, pole.word());
-        let wire_side = builder.node(name.clone(), &text.span);
+        let length = builder.plan.bus[bus].length.value.si();
+        let x = place.unwrap_or(length).clamp(0.0, length);
+        let wire_side = builder.node(name.clone(), &text.span, Spot::Tap { bus, pole, x });
         let (ohms, input) = builder.contact_ohms(EdgeKind::Tap);
         builder.edge([wire_side, on_bus], EdgeKind::Tap, ohms, Vec::new(), input, name, &text.span);
         wire_side
@@ -64,7 +68,7 @@ impl Buses {
     pub(crate) fn supply_terminal(&mut self, builder: &mut Builder<'_>, supply: usize, pole: Pole) -> NodeId {
         *self.supplies.entry((supply, pole)).or_insert_with(|| {
             let name = &builder.plan.supply[supply].name;
-            builder.node(format!("{}.{}", name.value, pole.word()), &name.span)
+            builder.node(format!("{}.{}", name.value, pole.word()), &name.span, Spot::Supply { supply, pole })
         })
     }
 }
@@ -264,7 +268,11 @@ impl<'p> Builder<'p> {
                     });
                 }
                 None => {
-                    let plus = self.node(format!("{} inside", supply.name.value), &supply.name.span);
+                    let plus = self.node(
+                        format!("{} inside", supply.name.value),
+                        &supply.name.span,
+                        Spot::Inside { supply: index },
+                    );
                     let (ohms, input) = self.source_ohms(index, false);
                     let name = format!("source resistance of {}", supply.name.value);
                     self.edge([plus, node[0]], EdgeKind::Source, ohms, Vec::new(), input, name, &supply.name.span);

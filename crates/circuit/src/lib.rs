@@ -14,6 +14,7 @@ mod inductance;
 pub mod inputs;
 mod lines;
 mod reversers;
+mod spot;
 mod switches;
 mod tracks;
 pub mod trackwork;
@@ -22,6 +23,7 @@ mod works;
 
 pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
+pub use spot::Spot;
 pub use ways::{Way, Ways};
 pub use works::Lengths;
 
@@ -46,6 +48,8 @@ pub struct Node {
     pub name: String,
     /// The words of the plan it came from.
     pub span: Range<usize>,
+    /// What of the plan it is a point of.
+    pub spot: Spot,
 }
 
 /// What an edge is made of.

@@ -2,7 +2,7 @@
 
 use crate::build::Builder;
 use crate::bus::Buses;
-use crate::{EdgeKind, Literal};
+use crate::{EdgeKind, Literal, Spot};
 use handbook::quantity::Quantity;
 use plan::{At, Kind, Pole};
 
@@ -16,7 +16,13 @@ impl Builder<'_> {
         const POLES: [Pole; 2] = [Pole::A, Pole::B];
         for (index, reverser) in plan.reverser.iter().enumerate() {
             let name = &reverser.name;
-            let outputs = POLES.map(|pole| self.node(format!("{}.{}", name.value, pole.word()), &name.span));
+            let outputs = POLES.map(|pole| {
+                self.node(
+                    format!("{}.{}", name.value, pole.word()),
+                    &name.span,
+                    Spot::Reverser { reverser: index, pole },
+                )
+            });
             for (pole, node) in POLES.into_iter().zip(outputs) {
                 self.reverser_outputs.insert((index, pole), node);
             }

@@ -2,7 +2,7 @@
 
 use crate::build::Builder;
 use crate::bus::Buses;
-use crate::{EdgeKind, Literal, NodeId};
+use crate::{EdgeKind, Literal, NodeId, Spot};
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{ContactTable, RailSide};
 use plan::value::{List, OneOrMany};
@@ -78,7 +78,10 @@ impl<'p> Builder<'p> {
         for owner in &owners {
             let Some(&control) = self.control_of.get(&(owner.kind, owner.index)) else { continue };
             for (number, contact) in owner.list.iter().enumerate() {
-                let common = self.node(format!("{}.{}.common", owner.name, number + 1), &contact.span);
+                let spot =
+                    |terminal| Spot::Terminal { kind: owner.kind, index: owner.index, contact: number, terminal };
+                let name = |word: &str| format!("{}.{}.{word}", owner.name, number + 1);
+                let common = self.node(name("common"), &contact.span, spot("common"));
                 nodes.insert((owner.kind, owner.index, number, "common"), common);
                 let positions = self.circuit.controls[control].positions.clone();
                 for (word, _, position) in terminals(&contact.value) {
@@ -86,7 +89,7 @@ impl<'p> Builder<'p> {
                     if !positions.iter().any(|p| p == word) {
                         continue;
                     }
-                    let node = self.node(format!("{}.{}.{word}", owner.name, number + 1), &contact.span);
+                    let node = self.node(name(word), &contact.span, spot(word));
                     nodes.insert((owner.kind, owner.index, number, word), node);
                     let (ohms, input) = self.contact_ohms(EdgeKind::Contact);
                     let words = format!("contact {}.{}, {word}", owner.name, number + 1);

@@ -1,7 +1,7 @@
 //! Plain line: rails cut at joints and gaps, with a node wherever something is wired to them.
 
 use crate::build::Builder;
-use crate::{EdgeKind, Line, Owner, Probe, Segment, SegmentEnd, Stop};
+use crate::{EdgeKind, Line, Owner, Probe, Segment, SegmentEnd, Spot, Stop};
 use handbook::Spread;
 use handbook::quantity::Quantity;
 use plan::tables::{JointKind, RailSide};
@@ -117,7 +117,7 @@ impl Builder<'_> {
             for (x, span) in &wired[usize::from(side == RailSide::Right)] {
                 marks.put(*x, Mark::Wired, span);
             }
-            self.line(&track.name, side, &marks, per_metre)
+            self.line(index, side, &marks, per_metre)
         });
         self.circuit.segments.push(Segment {
             name: track.name.value.clone(),
@@ -131,12 +131,14 @@ impl Builder<'_> {
         self.circuit.meant.push([None, None]);
     }
 
-    fn line(&mut self, name: &At<String>, side: RailSide, marks: &Marks, rail: crate::build::PerMetre) -> Line {
+    fn line(&mut self, track: usize, side: RailSide, marks: &Marks, rail: crate::build::PerMetre) -> Line {
+        let name = &self.plan.track[track].name;
+        let spot = |x: f64, behind: bool| Spot::Rail { track, side: usize::from(side == RailSide::Right), x, behind };
         let mut line = Line::default();
         for (x, mark, span) in marks.0.values() {
             let shown = handbook::quantity::show_length(handbook::quantity::Metres(*x));
             let words = format!("{} {} rail at {shown}", name.value, side.word());
-            let before = self.node(words.clone(), span);
+            let before = self.node(words.clone(), span, spot(*x, false));
             let joint = match mark {
                 Mark::Wired => None,
                 Mark::Soldered => Some(Some(EdgeKind::SolderedJoint)),
@@ -146,7 +148,7 @@ impl Builder<'_> {
             let after = match joint {
                 None => before,
                 Some(kind) => {
-                    let after = self.node(words, span);
+                    let after = self.node(words, span, spot(*x, true));
                     if let Some(kind) = kind {
                         let (ohms, input) = self.contact_ohms(kind);
                         let what = if kind == EdgeKind::SlidingJoint { "sliding joint" } else { "soldered joint" };

@@ -3,7 +3,7 @@
 use crate::build::{Builder, PerMetre};
 use crate::bus::Buses;
 use crate::trackwork::{LinkKind, Template, When, crossing, simple, slip, three_way, turntable};
-use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Segment, SegmentEnd};
+use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Segment, SegmentEnd, Spot};
 use handbook::quantity::{Metres, Quantity};
 use handbook::scales;
 use plan::names::each_name;
@@ -149,7 +149,8 @@ impl Builder<'_> {
         for node in used {
             if local[node].is_none() {
                 let words = format!("{} {}", name.value, template.nodes[node]);
-                local[node] = Some(self.node(words, &name.span));
+                let spot = Spot::Work { kind, index, part: template.nodes[node].clone() };
+                local[node] = Some(self.node(words, &name.span, spot));
             }
         }
         let local: Vec<NodeId> = local.into_iter().map(Option::unwrap_or_default).collect();

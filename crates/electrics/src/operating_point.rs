@@ -258,7 +258,9 @@ mod tests {
             input: 0,
         };
         let circuit = Circuit {
-            nodes: ["inside", "A", "B", "train"].map(|name| Node { name: name.to_owned(), span: 0..0 }).to_vec(),
+            nodes: ["inside", "A", "B", "train"]
+                .map(|name| Node { name: name.to_owned(), span: 0..0, spot: circuit::Spot::Loose })
+                .to_vec(),
             edges: vec![edge(0, 1, 0.1), edge(1, 3, 1.0)],
             sources: vec![Source { supply: 0, name: String::new(), plus: 0, node: [1, 2], volts: 15.0 }],
             ..Circuit::default()

@@ -1,11 +1,11 @@
 //! The act that draws a layout.
 
-use crate::exit::{Trouble, check_it, put, read};
+use crate::exit::{Trouble, check_it, put, read, write_whole};
 use clap::{Args, ValueEnum};
 use drawing::{Layer, Look, layers};
 use review::Facts;
 use schedule::{Choices, Job, PageSize};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Args)]
 pub struct DrawingCommand {
@@ -26,7 +26,7 @@ pub struct DrawingCommand {
     /// The paper that sheets are cut for
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     page: Paper,
-    /// Write it to this file instead
+    /// Write it to this file instead; as PNG or PDF where its name ends so, else as SVG
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
 }
@@ -77,8 +77,20 @@ pub fn drawing(asked: &DrawingCommand) -> Result<bool, Trouble> {
         let help = if sheets == 1 { "there is one sheet".to_owned() } else { format!("sheets are 1 to {sheets}") };
         return Err(Trouble::new(format!("the drawing has no sheet {sheet}")).help(help));
     }
-    put(&drawing::svg(&frame, sheet - 1, &Look { layer: layer.as_ref() }), asked.out.as_deref())
+    let svg = drawing::svg(&frame, sheet - 1, &Look { layer: layer.as_ref() });
+    let ending = asked.out.as_deref().and_then(Path::extension).and_then(|e| e.to_str()).unwrap_or_default();
+    let made = match (ending.to_ascii_lowercase().as_str(), asked.out.as_deref()) {
+        ("png", Some(out)) => papers::picture::png(&svg, DOTS_PER_INCH).map(|bytes| (out, bytes)),
+        ("pdf", Some(out)) => papers::picture::pdf_of_svg(&svg).map(|bytes| (out, bytes)),
+        _ => return put(&svg, asked.out.as_deref()),
+    };
+    let (out, bytes) = made.map_err(|error| Trouble::new(error.to_string()))?;
+    write_whole(out, &bytes)?;
+    Ok(true)
 }
+
+/// Of pictures: fine enough to be printed.
+const DOTS_PER_INCH: f64 = 200.0;
 
 fn layer(word: LayerWord, facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Trouble> {
     let failed = |e: electrics::Failed| Trouble::new(e.to_string());

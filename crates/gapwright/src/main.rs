@@ -1,6 +1,7 @@
 //! `gapwright`: reads plans, reviews them, explains what it found.
 
 mod bench;
+mod changes;
 mod check;
 mod commands;
 mod decode;
@@ -182,6 +183,8 @@ enum Act {
     Drawing(drawing::DrawingCommand),
     /// Make the papers of a plan: a binder to print, web pages to read under the layout, tables, drawings, templates
     Papers(papers::PapersCommand),
+    /// Tell what to move, cut, label and test so that a layout becomes that of a new plan: the least
+    Changes(changes::ChangesCommand),
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -253,6 +256,7 @@ fn main() -> ExitCode {
         Act::Orders { plan } => sheets::orders(&plan),
         Act::Drawing(asked) => drawing::drawing(&asked),
         Act::Papers(asked) => papers::papers(&asked),
+        Act::Changes(asked) => changes::run(&asked),
         Act::Schema => commands::schema(),
     };
     exit::code(done)

@@ -29,6 +29,16 @@ pub fn put(folder: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), Troub
     write(folder, &ours, files)
 }
 
+/// What the last run left in a file for this one.
+pub fn kept(folder: &Path, name: &str) -> Result<Option<String>, Trouble> {
+    let path = folder.join(name);
+    match std::fs::read_to_string(&path) {
+        Ok(text) => Ok(Some(text)),
+        Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(Trouble::reading(&path, &error)),
+    }
+}
+
 /// Each of our files and the digests it may have; none where the folder holds no list.
 type Ours = BTreeMap<String, BTreeSet<String>>;
 

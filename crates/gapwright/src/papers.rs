@@ -5,7 +5,7 @@ use crate::exit::{self, Trouble, print};
 use crate::own_files;
 use ::papers::{binder, files};
 use finding::Style;
-use schedule::{Choices, ColourCode, Job, PageSize, Units};
+use schedule::{Choices, ColourCode, Job, PageSize, Record, Units};
 use std::path::PathBuf;
 
 /// Make the papers of a plan.
@@ -80,6 +80,16 @@ impl PapersCommand {
     }
 }
 
+/// The file that keeps numbers from one time to the next.
+const NUMBERS: &str = "numbers.csv";
+
+fn read_record(text: &str, asked: &PapersCommand) -> Result<Record, Trouble> {
+    Record::read(text).map_err(|error| {
+        Trouble::new(format!("`{}`: {error}", asked.out.join(NUMBERS).display()))
+            .help("put back the file as it was; without it, move it away, all numbers are given anew")
+    })
+}
+
 /// Makes the papers of a plan; false where the plan has faults, which every sheet then says.
 pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
     let bytes = exit::read(&asked.plan)?;
@@ -95,14 +105,20 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
     let plan::Reading { plan, names, mut findings } = reading;
     let facts = review::facts(&text, &plan, &names);
     let summary = review::told(&facts, &mut findings);
-    let job = Job::new(facts, asked.choices());
+    let kept = own_files::kept(&asked.out, NUMBERS)?;
+    let job = match kept.as_deref().map(|text| read_record(text, asked)).transpose()? {
+        Some(record) => Job::carried(facts, asked.choices(), &record),
+        None => Job::new(facts, asked.choices()),
+    };
     let binder = binder(&job, &findings, &summary, asked.date.as_deref());
-    let files = files(&binder).map_err(|error| Trouble::new(error.to_string()))?;
+    let mut files = files(&binder).map_err(|error| Trouble::new(error.to_string()))?;
+    files.insert(NUMBERS.to_owned(), job.record().to_csv().into_bytes());
     own_files::put(&asked.out, &files)?;
     let count = binder.papers.len();
     let mut told = format!("{count} papers of plan {} in {}\n", binder.revision, asked.out.display());
     told.push_str("  binder.pdf      to print\n");
     told.push_str("  web/index.html  to read under the layout\n");
+    told.push_str("  numbers.csv     keeps each wire's number the next time papers are made here\n");
     told.push_str("  tables.xlsx     for a spreadsheet; tables/ has each table as CSV\n");
     if let Some(warning) = binder.warning() {
         told.push_str(&format!("{warning}; `gapwright check {name}` tells what is wrong\n"));

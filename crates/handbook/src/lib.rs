@@ -10,6 +10,7 @@
 //! - "from memory, confirm" wants checking before anybody leans on it;
 //! - "our own default" is a choice made here.
 
+pub mod colours;
 pub mod contacts;
 pub mod limits;
 pub mod materials;

@@ -32,6 +32,14 @@ pub const FEEDER_SPACING: Sourced<Spread<Metres>> =
 /// Wire of a feeder where the plan names none, in words for [`crate::wires::wire`].
 pub const FEEDER_WIRE: Sourced<&str> = Sourced::new("0.5 mm²", "our own default");
 
+/// What a wire is cut longer than its run, as a share of it and as a length for its two ends: it does not lie straight,
+/// and an end is stripped twice.
+pub const WIRE_SLACK: Sourced<(Fraction, Metres)> =
+    Sourced::new((Fraction(0.1), Metres::from_millimetres(100.0)), PRACTICE);
+
+/// What is bought more of each wire than is cut.
+pub const WIRE_WASTE: Sourced<Fraction> = Sourced::new(Fraction(0.1), PRACTICE);
+
 /// Length of a feeder, one way, where the plan gives none.
 pub const FEEDER_LENGTH: Sourced<Metres> = Sourced::new(Metres(0.3), "our own default");
 

@@ -2,7 +2,7 @@
 
 use crate::front;
 use crate::revision::revision;
-use crate::{stand_in, templates};
+use crate::{drawings, templates};
 use finding::{Finding, Severity};
 use review::Summary;
 use schedule::paper::Paper;
@@ -67,5 +67,8 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
 
 /// The papers of the rooms below, in the order of building.
 fn gathered(job: &Job<'_>) -> Vec<Paper> {
-    vec![stand_in::wires(job)]
+    let mut papers = drawings::papers(job);
+    papers.extend(schedule::tables::papers(job));
+    papers.extend(bench::papers(job));
+    papers
 }

@@ -1,7 +1,7 @@
 //! Every form of a binder as files: names below the folder they go to, and their bytes.
 
 use crate::binder::Binder;
-use crate::{PapersError, csv, pdf, web, workbook};
+use crate::{PapersError, pdf, web, workbook};
 use schedule::paper::{Block, Drawing};
 use std::collections::BTreeMap;
 
@@ -18,7 +18,7 @@ pub fn files(binder: &Binder) -> Result<BTreeMap<String, Vec<u8>>, PapersError> 
         put(format!("web/{name}"), page.into_bytes())?;
     }
     for table in binder.tables() {
-        put(format!("tables/{}.csv", safe(&table.name)), csv::table(table).into_bytes())?;
+        put(format!("tables/{}.csv", safe(&table.name)), schedule::csv::table_csv(table).into_bytes())?;
     }
     if let Some(book) = workbook::workbook(binder)? {
         put("tables.xlsx".to_owned(), book)?;

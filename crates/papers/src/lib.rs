@@ -5,7 +5,7 @@
 //! the plan itself and the drilling templates.
 
 pub mod binder;
-pub mod csv;
+mod drawings;
 pub mod files;
 pub mod fonts;
 pub mod front;
@@ -13,7 +13,6 @@ pub mod layout;
 pub mod pdf;
 pub mod picture;
 pub mod revision;
-mod stand_in;
 pub mod templates;
 mod things;
 pub mod web;

@@ -73,7 +73,11 @@ impl AddressTable {
             return Err("the plan has errors; its addresses would not be told truly".to_owned());
         }
         let (plan, names) = (&reading.plan, &reading.names);
-        let circuit = Circuit::of(plan, names);
+        Ok(AddressTable::of_plan(plan, &Circuit::of(plan, names)))
+    }
+
+    /// The table of a plan that was read without errors.
+    pub fn of_plan(plan: &Plan, circuit: &Circuit) -> AddressTable {
         let moves = |motor: &Motor| motor.moves.0.iter().map(|m| m.value.as_str()).collect::<Vec<_>>().join(" + ");
         let layout = plan.layout.as_ref().map(|l| &l.value);
         let mut table = AddressTable {
@@ -100,7 +104,7 @@ impl AddressTable {
             });
         }
         table.rows.sort_by(|a, b| (a.number, &a.motor).cmp(&(b.number, &b.motor)));
-        Ok(table)
+        table
     }
 
     /// Runs of numbers that no motor has, between the lowest and the highest that one has.

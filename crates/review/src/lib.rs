@@ -10,7 +10,7 @@ pub mod bench_print;
 pub mod bench_test;
 pub mod buys;
 pub mod explain;
-mod feeds;
+pub mod feeds;
 pub mod figures;
 mod filters;
 pub mod lengths_print;

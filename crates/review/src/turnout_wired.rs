@@ -41,8 +41,12 @@ pub fn turnout_wired(bytes: &[u8], name: &str) -> Result<TurnoutWired, String> {
     }
     let (plan, names) = (&reading.plan, &reading.names);
     let (_, index) = names.of_kind(name, &[Kind::Turnout]).map_err(crate::words::reference)?;
-    let circuit = Circuit::of(plan, names);
-    let lines = Lines::new(&text);
+    Ok(of_plan(plan, names, &Circuit::of(plan, names), &Lines::new(&text), index))
+}
+
+/// What is wired to a turnout of a plan that was read without errors, by its index.
+pub fn of_plan(plan: &Plan, names: &Names, circuit: &Circuit, lines: &Lines, index: usize) -> TurnoutWired {
+    let name = plan.turnout[index].name.value.as_str();
     let turnout = &plan.turnout[index];
     let contacts = contacts(plan, names, name);
     let frog = format!("{name}.frog");
@@ -54,7 +58,7 @@ pub fn turnout_wired(bytes: &[u8], name: &str) -> Result<TurnoutWired, String> {
     if feeds.is_empty() {
         feeds.push("no contact of its own motor is wired to it".to_owned());
     }
-    Ok(TurnoutWired {
+    TurnoutWired {
         name: name.to_owned(),
         layout: plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone()),
         wiring: turnout.wiring.value,
@@ -63,8 +67,8 @@ pub fn turnout_wired(bytes: &[u8], name: &str) -> Result<TurnoutWired, String> {
         contacts: contacts.iter().map(|(label, c)| contact_words(label, c)).collect(),
         frog: feeds,
         joins: joins(plan, name),
-        gaps: gaps(plan, &circuit, &lines, index, name),
-    })
+        gaps: gaps(plan, circuit, lines, index, name),
+    }
 }
 
 fn thrown_by(plan: &Plan, name: &str) -> Vec<String> {

@@ -1,5 +1,6 @@
 //! Every way a train can be lined, what to set for it and what it gets; and which storage tracks are live then.
 
+use crate::Facts;
 use crate::figures::{self, Figures, WayLine};
 use crate::throwing::{Throw, Throwing};
 use crate::words;
@@ -101,18 +102,33 @@ pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
     let circuit = Circuit::of(plan, names);
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
     let figures = figures::figures(plan, &circuit, &ways);
-    let chosen = chosen(&circuit, &ways, from, to);
-    let throwing = Throwing::of(plan, names, &circuit);
-    let rows = chosen.iter().map(|(index, way)| row((&circuit, &throwing), way, *index, figures.as_ref()));
+    Ok(made((plan, names), (&circuit, &ways), figures.as_ref(), from, to))
+}
+
+/// The ways of a plan that is under review, all of them.
+pub fn of_facts(facts: &Facts<'_>) -> WaysTable {
+    made((facts.plan, facts.names), (&facts.circuit, &facts.ways), facts.figures.as_ref(), None, None)
+}
+
+fn made(
+    (plan, names): (&Plan, &Names),
+    (circuit, ways): (&Circuit, &Ways),
+    figures: Option<&Figures>,
+    from: Option<usize>,
+    to: Option<usize>,
+) -> WaysTable {
+    let chosen = chosen(circuit, ways, from, to);
+    let throwing = Throwing::of(plan, names, circuit);
+    let rows = chosen.iter().map(|(index, way)| row((circuit, &throwing), way, *index, figures));
     let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
-    Ok(WaysTable {
+    WaysTable {
         layout,
         found: ways.list.len(),
         complete: ways.complete,
         ways: rows.collect(),
-        train: figures.as_ref().map(|f| (f.asked.train_amps, f.asked.train_from.clone())),
-        storage: storage(plan, names, &circuit, &ways, figures.as_ref(), &chosen),
-    })
+        train: figures.map(|f| (f.asked.train_amps, f.asked.train_from.clone())),
+        storage: storage(plan, names, circuit, ways, figures, &chosen),
+    }
 }
 
 /// The ways over these tracks as they are listed, each with its index among all ways.

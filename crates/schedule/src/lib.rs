@@ -2,12 +2,26 @@
 //!
 //! [`paper`] is the form all papers have; [`numbers`] gives each thing the one number it has on all of them.
 
+pub mod changes;
+pub mod changes_print;
 pub mod choices;
+pub mod csv;
+pub mod items;
 pub mod numbers;
 pub mod paper;
+pub mod places;
+mod poles;
+pub mod read_back;
+mod recognise;
+pub mod record;
+pub mod retest;
+pub mod tables;
+pub mod things;
+pub mod wires;
 
 pub use choices::{Choices, ColourCode, PageSize, Units};
 pub use numbers::{Class, Number, Numbers};
+pub use record::Record;
 
 use review::Facts;
 
@@ -24,7 +38,18 @@ pub struct Job<'p> {
 impl<'p> Job<'p> {
     /// A job with numbers in the order of the plan.
     pub fn new(facts: Facts<'p>, choices: Choices) -> Job<'p> {
-        let numbers = Numbers::fresh(&facts.circuit);
+        let numbers = Numbers::in_order(&facts.circuit, facts.plan);
         Job { facts, numbers, choices }
+    }
+
+    /// A job whose numbers go on from an earlier record.
+    pub fn carried(facts: Facts<'p>, choices: Choices, record: &Record) -> Job<'p> {
+        let numbers = Numbers::carried(&facts.circuit, facts.plan, record);
+        Job { facts, numbers, choices }
+    }
+
+    /// The record of the numbers, to be kept for the next time.
+    pub fn record(&self) -> Record {
+        Record::of(&self.facts.circuit, self.facts.plan, &self.numbers)
     }
 }

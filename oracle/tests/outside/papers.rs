@@ -6,7 +6,7 @@ mod sample;
 
 use crate::enumeration::require;
 use libtest_mimic::{Failed, Trial};
-use papers::{csv, pdf, workbook};
+use papers::{pdf, workbook};
 use schedule::paper::{Block, Cell, Table};
 use schedule::{Choices, PageSize};
 use std::path::{Path, PathBuf};
@@ -277,7 +277,7 @@ fn spreadsheet() -> Result<(), Failed> {
         }
         let (xlsx, comma) = (sources.join("book.xlsx"), sources.join("table.csv"));
         std::fs::write(&xlsx, book.ok_or("no workbook")?).map_err(|e| e.to_string())?;
-        std::fs::write(&comma, csv::table(table)).map_err(|e| e.to_string())?;
+        std::fs::write(&comma, schedule::csv::table_csv(table)).map_err(|e| e.to_string())?;
         let from_book = converted(&xlsx, TO_CSV, &out)?;
         // Read as UTF-8, comma-separated, every column as text.
         let kinds: Vec<String> = (1..=table.columns.len() + 1).map(|n| format!("{n}/2")).collect();

@@ -130,7 +130,7 @@ pub struct ByHand(pub Circuit);
 
 impl ByHand {
     pub fn node(&mut self, name: &str) -> NodeId {
-        self.0.nodes.push(Node { name: name.to_owned(), span: 0..0 });
+        self.0.nodes.push(Node { name: name.to_owned(), span: 0..0, spot: circuit::Spot::Loose });
         self.0.nodes.len() as NodeId - 1
     }
 

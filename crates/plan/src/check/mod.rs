@@ -1,5 +1,6 @@
 //! What a plan must hold as a whole: names that resolve, ends that meet, values within reason.
 
+mod colours;
 mod geometry;
 mod joins;
 mod ranges;
@@ -28,6 +29,7 @@ pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut Reader<'_>) {
     check.switches();
     check.special();
     check.geometry();
+    check.colours();
 }
 
 struct Check<'c, 't> {

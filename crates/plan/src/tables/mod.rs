@@ -1,11 +1,13 @@
 //! Every table of the plan. What is declared here is the language: reader and schema follow.
 
+mod colours;
 mod layout;
 mod power;
 mod switches;
 mod track;
 mod trackwork;
 
+pub use colours::*;
 pub use layout::*;
 pub use power::*;
 pub use switches::*;
@@ -27,6 +29,8 @@ record! {
         limits: Section<Limits>,
         /// Tracks where trains wait.
         storage: Section<Storage>,
+        /// Colours of wires.
+        colours: Section<Colours>,
         /// What runs.
         train: Vec<Train>,
         /// What feeds.
@@ -67,6 +71,7 @@ impl Default for Plan {
             base: Section::default(),
             limits: Section::default(),
             storage: Section::default(),
+            colours: Section::default(),
             train: Vec::new(),
             supply: Vec::new(),
             bus: Vec::new(),

@@ -121,6 +121,22 @@ impl<'c> Wires<'c> {
     }
 }
 
+/// For each contact of a motor, relay or toggle, by where it stands in the plan, the current that it must bear until the
+/// nearest breaker above it trips, in amperes, and that breaker's supply. Contacts that feed no rail are left out.
+pub fn contact_currents(facts: &Facts<'_>) -> BTreeMap<usize, (f64, usize)> {
+    let wires = Wires::of(&facts.circuit);
+    let plan = facts.plan;
+    let lists = plan.motor.iter().map(|m| &m.contact);
+    let lists = lists.chain(plan.relay.iter().map(|r| &r.contact)).chain(plan.toggle.iter().map(|t| &t.contact));
+    let contacts = lists.flat_map(|list| list.iter());
+    contacts
+        .filter_map(|contact| {
+            let (trip, breaker) = above(&wires, &contact.span)?;
+            Some((contact.span.start, (trip, breaker.supply)))
+        })
+        .collect()
+}
+
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let wires = Wires::of(&facts.circuit);
     for motor in &facts.plan.motor {

@@ -44,10 +44,12 @@ mod too_few_contacts;
 mod tracks_too_close;
 mod train_does_not_fit;
 mod trip_unknown;
+mod two_colours_joined;
 mod voltage_drop;
 mod wire_too_thin;
 mod wrong_phase;
 
+pub use contact_overloaded::contact_currents;
 pub(crate) use dead_rail::longest_dead;
 
 use crate::Facts;
@@ -113,6 +115,7 @@ pub const RULES: &[&Rule] = &[
     &breaker_may_not_trip_when_aged::RULE,
     &breaker_may_not_trip_after_failure::RULE,
     &connector_misfit::RULE,
+    &two_colours_joined::RULE,
     &single_sliding_joint::RULE,
     &gap_closes::RULE,
     &gap_opens_too_far::RULE,

@@ -1,0 +1,80 @@
+//! What of the plan a node is a point of, for who counts things and may not rely on their words.
+
+use crate::trackwork::Words;
+use plan::{Kind, Pole};
+
+/// What of the plan a node is a point of. Things are told by their index in the plan.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum Spot {
+    /// A point of no plan, as where a circuit is made by hand.
+    #[default]
+    Loose,
+    /// A place on a rail of a track.
+    Rail {
+        /// Index of the track.
+        track: usize,
+        /// 0 left, 1 right.
+        side: usize,
+        /// Metres from the `from` end.
+        x: f64,
+        /// Whether it is the far side of a joint or gap there.
+        behind: bool,
+    },
+    /// A local node of special trackwork.
+    Work {
+        /// What it is.
+        kind: Kind,
+        /// Which one.
+        index: usize,
+        /// The node's own words: `left stock rail`.
+        part: Words,
+    },
+    /// A terminal of a contact.
+    Terminal {
+        /// A motor, relay or toggle.
+        kind: Kind,
+        /// Which one.
+        index: usize,
+        /// Which of its contacts, from 0.
+        contact: usize,
+        /// Its key in the contact's table.
+        terminal: &'static str,
+    },
+    /// A place on a conductor of a bus.
+    Bus {
+        /// Index of the bus.
+        bus: usize,
+        /// Which conductor.
+        pole: Pole,
+        /// Metres from its start.
+        x: f64,
+    },
+    /// The wire's side of a tap on a bus.
+    Tap {
+        /// Index of the bus.
+        bus: usize,
+        /// Which conductor.
+        pole: Pole,
+        /// Metres from its start.
+        x: f64,
+    },
+    /// A terminal of a supply.
+    Supply {
+        /// Index of the supply.
+        supply: usize,
+        /// Which terminal.
+        pole: Pole,
+    },
+    /// The inside of a supply, behind its source resistance.
+    Inside {
+        /// Index of the supply.
+        supply: usize,
+    },
+    /// An output of a reverser.
+    Reverser {
+        /// Index of the reverser.
+        reverser: usize,
+        /// Which output.
+        pole: Pole,
+    },
+}

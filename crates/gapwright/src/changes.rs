@@ -1,0 +1,67 @@
+//! What there is to do from one plan to the next.
+
+use crate::check::width;
+use crate::exit::{self, Trouble, check_it, put};
+use clap::Args;
+use plan::Reading;
+use schedule::changes::changes;
+use schedule::{Choices, Record, changes_print};
+use std::path::{Path, PathBuf};
+
+/// How changes are printed.
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum ChangesFormat {
+    /// For reading
+    Text,
+    /// For a spreadsheet
+    Csv,
+}
+
+#[derive(Args)]
+pub struct ChangesCommand {
+    /// The plan as the layout is built
+    old: PathBuf,
+    /// The plan as it is to be
+    new: PathBuf,
+    /// The numbers of the old plan, as they were kept; where it is left out, those in the order of the old plan
+    #[arg(long, value_name = "FILE")]
+    record: Option<PathBuf>,
+    /// How to print them
+    #[arg(long, value_enum, default_value_t = ChangesFormat::Text)]
+    format: ChangesFormat,
+    /// Write them to this file instead
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+}
+
+/// Tells what to move, cut and test so that the layout of the old plan becomes that of the new one.
+pub fn run(asked: &ChangesCommand) -> Result<bool, Trouble> {
+    let record = asked.record.as_deref().map(record).transpose()?;
+    let (old_text, old) = understood(&asked.old)?;
+    let (new_text, new) = understood(&asked.new)?;
+    let before = review::facts(&old_text, &old.plan, &old.names);
+    let after = review::facts(&new_text, &new.plan, &new.names);
+    let found = changes(before, after, Choices::default(), record.as_ref());
+    let text = match asked.format {
+        ChangesFormat::Text => changes_print::render(&found, if asked.out.is_some() { 100 } else { width() }),
+        ChangesFormat::Csv => schedule::csv::table_csv(&changes_print::table(&found)),
+    };
+    put(&text, asked.out.as_deref())
+}
+
+fn understood(path: &Path) -> Result<(String, Reading), Trouble> {
+    let (text, reading) = plan::read_bytes(&exit::read(path)?);
+    if reading.understood() {
+        return Ok((text, reading));
+    }
+    Err(check_it(path)(format!("`{}` has errors; what changes would not be told truly", path.display())))
+}
+
+fn record(path: &Path) -> Result<Record, Trouble> {
+    let bytes = exit::read(path)?;
+    let text = std::str::from_utf8(&bytes).map_err(|_| Trouble::new(format!("`{}` is not text", path.display())))?;
+    Record::read(text).map_err(|error| {
+        Trouble::new(format!("`{}`: {error}", path.display()))
+            .help("it must be the numbers as they were kept with the papers")
+    })
+}

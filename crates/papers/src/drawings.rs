@@ -1,0 +1,33 @@
+//! The layout drawing on sheets of the binder: from above, and from below for whoever lies under it.
+
+use drawing::{Frame, Look};
+use schedule::Job;
+use schedule::paper::{Block, Drawing, Paper};
+
+/// Both views, as many sheets each as the paper takes.
+pub fn papers(job: &Job<'_>) -> Vec<Paper> {
+    let above = drawing::frame(job);
+    let below = above.mirrored();
+    vec![
+        view(&above, "layout-from-above", "Layout drawing, from above"),
+        view(&below, "layout-from-below", "Layout drawing, from below"),
+    ]
+}
+
+fn view(frame: &Frame, name: &'static str, title: &str) -> Paper {
+    let count = frame.sheets.len();
+    let sheets = frame.sheets.iter().enumerate().map(|(at, sheet)| {
+        let number = if count == 1 { String::new() } else { format!(", sheet {} of {count}", at + 1) };
+        Block::Drawing(Drawing {
+            name: if count == 1 { name.to_owned() } else { format!("{name}-{}", at + 1) },
+            caption: format!("{title}{number}: not to scale; left and right are those of the tracks"),
+            svg: drawing::svg(frame, at, &Look::default()),
+            size: [sheet.size.x, sheet.size.y],
+        })
+    });
+    let mut blocks: Vec<Block> = sheets.collect();
+    if !frame.left_out.is_empty() {
+        blocks.push(Block::Text(format!("no room on the drawing, but in the lists: {}", frame.left_out.join(", "))));
+    }
+    Paper { name: name.into(), title: title.to_owned(), blocks }
+}

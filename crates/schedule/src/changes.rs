@@ -1,0 +1,328 @@
+//! What there is to do so that the layout of an earlier plan becomes that of this one: the least.
+//!
+//! Wires, gaps and joints are recognised by their numbers, which the new plan has from the old one (see
+//! [`crate::numbers`]). What is the same is not told: a new name alone reprints labels and does nothing else. A wire is
+//! never made longer; one that may become shorter is cut.
+
+use crate::items::{Item, Key, items};
+use crate::numbers::{Class, Number};
+use crate::places::Places;
+use crate::retest::{Retest, retest};
+use crate::things::Things;
+use crate::wires::{Wire, wires};
+use crate::{Choices, Job, Record};
+use plan::Kind;
+use review::Facts;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What is to be done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Act {
+    /// A thing is gone: take it out.
+    TakeOut,
+    /// A thing is new: put it in.
+    PutIn,
+    /// A thing is another one now: its length, address, wiring.
+    Alter,
+    /// Take a wire out.
+    RemoveWire,
+    /// Put a wire in.
+    AddWire,
+    /// Move an end of a wire.
+    MoveWire,
+    /// Put in another wire in its place: longer, or of another size or colour.
+    ReplaceWire,
+    /// Cut a wire shorter, if it is to lie neatly.
+    ShortenWire,
+    /// Solder a gap shut.
+    CloseGap,
+    /// Cut a gap.
+    CutGap,
+    /// Take a joint apart.
+    UndoJoint,
+    /// Make a joint.
+    MakeJoint,
+    /// Solder a joint that slid, or free one that was soldered.
+    ChangeJoint,
+    /// Print a label anew.
+    Relabel,
+}
+
+impl Act {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Act::TakeOut => "take out",
+            Act::PutIn => "put in",
+            Act::Alter => "alter",
+            Act::RemoveWire => "remove wire",
+            Act::AddWire => "add wire",
+            Act::MoveWire => "move wire",
+            Act::ReplaceWire => "replace wire",
+            Act::ShortenWire => "wire may be cut",
+            Act::CloseGap => "close gap",
+            Act::CutGap => "cut gap",
+            Act::UndoJoint => "undo joint",
+            Act::MakeJoint => "make joint",
+            Act::ChangeJoint => "change joint",
+            Act::Relabel => "print label",
+        }
+    }
+}
+
+/// One thing to do.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Change {
+    /// What.
+    pub act: Act,
+    /// The number of the wire, gap or joint.
+    pub number: Option<Number>,
+    /// To what, in words.
+    pub what: String,
+    /// How it was and how it is to be.
+    pub how: String,
+}
+
+/// All there is to do, and what to test again afterwards.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Changes {
+    /// What to do: things, then wires, gaps, joints and labels.
+    pub list: Vec<Change>,
+    /// Whose tests to repeat.
+    pub retest: Retest,
+    /// The numbers of the new plan, to be kept.
+    pub record: Record,
+}
+
+/// What there is to do from an old plan to a new one; `record` has the numbers of the old one where they are not simply in
+/// its order.
+pub fn changes(old: Facts<'_>, new: Facts<'_>, choices: Choices, record: Option<&Record>) -> Changes {
+    let old = match record {
+        Some(record) => Job::carried(old, choices, record),
+        None => Job::new(old, choices),
+    };
+    let kept = old.record();
+    let new = Job::carried(new, choices, &kept);
+    let pair = Pair::of(&old, &new, &kept);
+    let mut list = pair.things();
+    pair.wires(&mut list);
+    pair.gaps(&mut list);
+    pair.joints(&mut list);
+    list.sort();
+    Changes { list, retest: retest(&pair), record: new.record() }
+}
+
+/// Two plans, and which things of the one are which of the other.
+pub(crate) struct Pair<'j> {
+    pub(crate) old: &'j Job<'j>,
+    pub(crate) new: &'j Job<'j>,
+    pub(crate) old_things: Things,
+    pub(crate) new_things: Things,
+    /// For each old thing the new one.
+    pub(crate) to: Vec<Option<usize>>,
+}
+
+impl<'j> Pair<'j> {
+    fn of(old: &'j Job<'j>, new: &'j Job<'j>, kept: &Record) -> Pair<'j> {
+        let old_things = Things::of(old.facts.plan, old.facts.names);
+        let new_things = Things::of(new.facts.plan, new.facts.names);
+        let to = new_things.matched(&kept.things);
+        Pair { old, new, old_things, new_things, to }
+    }
+
+    fn things(&self) -> Vec<Change> {
+        let mut list = Vec::new();
+        let change = |act, kind: Kind, name: &str, how: String| {
+            let what = format!("{} {name}", kind.word());
+            Change { act, number: None, what, how }
+        };
+        for (o, thing) in self.old_things.list.iter().enumerate() {
+            match self.to[o].map(|n| &self.new_things.list[n]) {
+                None => list.push(change(Act::TakeOut, thing.kind, &thing.name, String::new())),
+                Some(now) if now.own != thing.own => {
+                    let how =
+                        format!("{} → {}", self.own_words(&thing.own, thing.kind), self.own_words(&now.own, now.kind));
+                    list.push(change(Act::Alter, now.kind, &now.name, how));
+                }
+                Some(_) => {}
+            }
+        }
+        let known: BTreeSet<usize> = self.to.iter().flatten().copied().collect();
+        for (_, thing) in self.new_things.list.iter().enumerate().filter(|(n, _)| !known.contains(n)) {
+            list.push(change(Act::PutIn, thing.kind, &thing.name, String::new()));
+        }
+        list
+    }
+
+    /// What a thing is by itself, in words.
+    fn own_words(&self, own: &str, kind: Kind) -> String {
+        let length = |hundredths: &str| {
+            let metres = hundredths.parse::<f64>().unwrap_or(0.0) * 1e-5;
+            self.new.choices.units.words(handbook::quantity::Metres(metres))
+        };
+        match (kind, own.rsplit_once(' ')) {
+            (Kind::Track, _) => length(own),
+            (Kind::Bus, Some((wire, rest))) => format!("{wire}, {}", length(rest)),
+            _ => own.to_owned(),
+        }
+    }
+
+    /// What an item of the old plan ends at, by the things of the new one.
+    pub(crate) fn old_key(&self, item: &Item) -> Key {
+        Key::of(item, &self.old_things).renumbered(&self.to)
+    }
+
+    fn wires(&self, list: &mut Vec<Change>) {
+        let old: BTreeMap<Number, Wire> = wires(self.old).into_iter().map(|w| (w.number, w)).collect();
+        let new: BTreeMap<Number, Wire> = wires(self.new).into_iter().map(|w| (w.number, w)).collect();
+        let change = |act, wire: &Wire, how: String| {
+            let what = format!("{}: {} — {}", wire.function, wire.ends[0].words, wire.ends[1].words);
+            Change { act, number: Some(wire.number), what, how }
+        };
+        for wire in old.values().filter(|w| !new.contains_key(&w.number)) {
+            list.push(change(Act::RemoveWire, wire, String::new()));
+        }
+        for wire in new.values() {
+            let Some(before) = old.get(&wire.number) else {
+                list.push(change(Act::AddWire, wire, self.make_words(wire)));
+                for end in 0..2 {
+                    list.push(self.label(wire, end));
+                }
+                continue;
+            };
+            for end in 0..2 {
+                if self.moved(before, wire, end) {
+                    let how = format!("{} → {}", before.ends[end].words, wire.ends[end].words);
+                    list.push(change(Act::MoveWire, wire, how));
+                }
+                // A bond inside trackwork bears no label.
+                if wire.size.is_some() && before.label(end) != wire.label(end) {
+                    list.push(self.label(wire, end));
+                }
+            }
+            let words = |wire: &Wire| {
+                [wire.colour.unwrap_or_default(), wire.size.as_deref().unwrap_or_default()].join(" ").trim().to_owned()
+            };
+            let longer = matches!((before.cut(), wire.cut()), (Some(a), Some(b)) if b > a + 1e-9);
+            let shorter = matches!((before.cut(), wire.cut()), (Some(a), Some(b)) if b < a - 1e-9);
+            if words(before) != words(wire) {
+                let how = format!("{} → {}", words(before), self.make_words(wire));
+                list.push(change(Act::ReplaceWire, wire, how));
+            } else if longer {
+                let how = format!("{} → {}", self.cut_words(before), self.cut_words(wire));
+                list.push(change(Act::ReplaceWire, wire, format!("{how}: too short now")));
+            } else if shorter {
+                let how = format!("{} → {}", self.cut_words(before), self.cut_words(wire));
+                list.push(change(Act::ShortenWire, wire, how));
+            }
+        }
+    }
+
+    /// Whether an end of a wire ends elsewhere now.
+    fn moved(&self, before: &Wire, now: &Wire, end: usize) -> bool {
+        let then = &before.ends[end].point;
+        let thing = then.thing.and_then(|t| self.old_things.at(t)).and_then(|o| self.to[o]);
+        let there = &now.ends[end].point;
+        thing != there.thing.and_then(|t| self.new_things.at(t))
+            || (&then.part, then.place) != (&there.part, there.place)
+    }
+
+    fn label(&self, wire: &Wire, end: usize) -> Change {
+        let what = format!("label at {}", wire.ends[end].words);
+        Change { act: Act::Relabel, number: Some(wire.number), what, how: wire.label(end) }
+    }
+
+    fn cut_words(&self, wire: &Wire) -> String {
+        wire.cut()
+            .map_or_else(|| "measure".to_owned(), |cut| self.new.choices.units.words(handbook::quantity::Metres(cut)))
+    }
+
+    /// What a wire is made of.
+    fn make_words(&self, wire: &Wire) -> String {
+        let parts = [wire.colour.unwrap_or_default(), wire.size.as_deref().unwrap_or("as its maker made it")];
+        let words = parts.iter().filter(|p| !p.is_empty()).copied().collect::<Vec<_>>().join(" ");
+        if wire.size.is_some() { format!("{words}, {}", self.cut_words(wire)) } else { words }
+    }
+
+    fn of_class(&self, job: &Job<'_>, class: Class, is_old: bool) -> BTreeMap<Number, (Item, Key)> {
+        let all = items(&job.facts.circuit, Some(job.facts.plan)).into_iter().filter(|item| item.class == class);
+        let keyed = all.filter_map(|item| {
+            let key = if is_old { self.old_key(&item) } else { Key::of(&item, &self.new_things) };
+            Some((job.numbers.of(&item)?, (item, key)))
+        });
+        keyed.collect()
+    }
+
+    fn places(&self) -> [Places<'_>; 2] {
+        [self.old, self.new].map(|job| Places::of(&job.facts.circuit, job.facts.plan, job.choices.units))
+    }
+
+    fn gaps(&self, list: &mut Vec<Change>) {
+        let old = self.of_class(self.old, Class::Gap, true);
+        let new = self.of_class(self.new, Class::Gap, false);
+        // A gap inside trackwork comes and goes with it.
+        let cut = |item: &Item| item.ends.iter().any(|e| matches!(e.thing, Some((Kind::Track, _))));
+        let [old_places, new_places] = self.places();
+        let change = |act, number, places: &Places<'_>, item: &Item| Change {
+            act,
+            number: Some(number),
+            what: place_words(places, item),
+            how: String::new(),
+        };
+        for (&number, (item, key)) in old.iter().filter(|(_, (item, _))| cut(item)) {
+            if new.get(&number).is_none_or(|(_, now)| !same_ends(key, now)) {
+                list.push(change(Act::CloseGap, number, &old_places, item));
+            }
+        }
+        for (&number, (item, key)) in new.iter().filter(|(_, (item, _))| cut(item)) {
+            if old.get(&number).is_none_or(|(_, then)| !same_ends(then, key)) {
+                list.push(change(Act::CutGap, number, &new_places, item));
+            }
+        }
+    }
+
+    fn joints(&self, list: &mut Vec<Change>) {
+        let old = self.of_class(self.old, Class::Joint, true);
+        let new = self.of_class(self.new, Class::Joint, false);
+        let [old_places, new_places] = self.places();
+        let change = |act, number, places: &Places<'_>, item: &Item, how: &str| Change {
+            act,
+            number: Some(number),
+            what: place_words(places, item),
+            how: how.to_owned(),
+        };
+        for (&number, (item, key)) in &old {
+            if new.get(&number).is_none_or(|(_, now)| !same_ends(key, now)) {
+                list.push(change(Act::UndoJoint, number, &old_places, item, item.what));
+            }
+        }
+        for (&number, (item, key)) in &new {
+            match old.get(&number) {
+                Some((then, was)) if same_ends(was, key) => {
+                    if then.what != item.what {
+                        let how = format!("{} → {}", then.what, item.what);
+                        list.push(change(Act::ChangeJoint, number, &new_places, item, &how));
+                    }
+                }
+                _ => list.push(change(Act::MakeJoint, number, &new_places, item, item.what)),
+            }
+        }
+    }
+}
+
+/// Whether two ends are the same, whichever is named first.
+fn same_ends(one: &Key, other: &Key) -> bool {
+    one.ends == other.ends || (one.ends[0] == other.ends[1] && one.ends[1] == other.ends[0])
+}
+
+/// Where a gap or joint is.
+fn place_words(places: &Places<'_>, item: &Item) -> String {
+    let words = item.ends.clone().map(|point| match (point.thing, point.place) {
+        (Some((Kind::Track, track)), Some(x)) => {
+            places.rail(track, usize::from(point.part == "right"), x as f64 * 1e-5)
+        }
+        (Some((kind, index)), _) => format!("{} {}", places.name(kind, index), point.part),
+        (None, _) => point.part,
+    });
+    if words[0] == words[1] { words[0].clone() } else { words.join(" and ") }
+}

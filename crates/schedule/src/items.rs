@@ -1,0 +1,186 @@
+//! Everything that has a number: what it is and what it ends at, told by the things of the plan and not by words.
+
+use crate::numbers::Class;
+use crate::things::{Things, hundredths};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Spot};
+use plan::tables::MotorKind;
+use plan::{Kind, Plan, Pole};
+use std::collections::BTreeMap;
+
+/// A place that something numbered ends at.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Point {
+    /// The thing, by its kind and index in the plan.
+    pub thing: Option<(Kind, usize)>,
+    /// Which part of it: `left`, `A`, `1.common`.
+    pub part: String,
+    /// Where on it, in hundredths of a millimetre.
+    pub place: Option<i64>,
+}
+
+/// What it is that has a number.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Is {
+    /// Edges of the circuit: one, or all pieces of a conductor of a bus.
+    Edges(Vec<EdgeId>),
+    /// A gap between two nodes.
+    Gap(NodeId, NodeId),
+    /// A wire from a supply to a motor, which the circuit does not hold: the motor's index and its terminal.
+    MotorLead(usize, u8),
+}
+
+/// Something that has a number.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Item {
+    /// Its class.
+    pub class: Class,
+    /// What it is, in a word.
+    pub what: &'static str,
+    /// What it ends at.
+    pub ends: [Point; 2],
+    /// What it is.
+    pub is: Is,
+}
+
+/// The point of a node.
+pub fn point(circuit: &Circuit, node: NodeId) -> Point {
+    let pole = |pole: &Pole| pole.word().to_owned();
+    let (thing, part, place) = match &circuit.nodes[node as usize].spot {
+        Spot::Loose => (None, String::new(), None),
+        Spot::Rail { track, side, x, .. } => {
+            (Some((Kind::Track, *track)), ["left", "right"][*side].to_owned(), Some(hundredths(*x)))
+        }
+        Spot::Work { kind, index, part } => (Some((*kind, *index)), part.clone().into_owned(), None),
+        Spot::Terminal { kind, index, contact, terminal } => {
+            (Some((*kind, *index)), format!("{}.{terminal}", contact + 1), None)
+        }
+        Spot::Bus { bus, pole: p, x } | Spot::Tap { bus, pole: p, x } => {
+            (Some((Kind::Bus, *bus)), pole(p), Some(hundredths(*x)))
+        }
+        Spot::Supply { supply, pole: p } => (Some((Kind::Supply, *supply)), pole(p), None),
+        Spot::Inside { supply } => (Some((Kind::Supply, *supply)), "inside".to_owned(), None),
+        Spot::Reverser { reverser, pole: p } => (Some((Kind::Reverser, *reverser)), pole(p), None),
+    };
+    Point { thing, part, place }
+}
+
+/// Everything that has a number, each class in the order of the plan.
+pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
+    let mut items = Vec::new();
+    let mut conductors: BTreeMap<(usize, Pole), Vec<EdgeId>> = BTreeMap::new();
+    let mut inputs: Vec<Item> = Vec::new();
+    for (id, edge) in circuit.edges.iter().enumerate() {
+        let id = id as EdgeId;
+        let spots = [edge.a, edge.b].map(|node| &circuit.nodes[node as usize].spot);
+        let (class, what) = match (edge.kind, spots) {
+            (EdgeKind::Feeder, _) => (Class::Feeder, "feeder"),
+            (EdgeKind::Wire, [Spot::Work { .. }, Spot::Work { .. }]) => (Class::Wire, "bond"),
+            (EdgeKind::Wire, _) => (Class::Wire, "contact wire"),
+            (EdgeKind::SolderedJoint, _) => (Class::Joint, "soldered joint"),
+            (EdgeKind::SlidingJoint, _) => (Class::Joint, "sliding joint"),
+            (EdgeKind::BusWire, [Spot::Bus { bus, pole, .. }, Spot::Bus { .. }]) => {
+                conductors.entry((*bus, *pole)).or_default().push(id);
+                continue;
+            }
+            (EdgeKind::BusWire, [Spot::Supply { .. }, Spot::Supply { .. }]) => (Class::Bus, "common"),
+            (EdgeKind::BusWire, _) => (Class::Bus, "lead"),
+            _ => continue,
+        };
+        let ends = [edge.a, edge.b].map(|node| point(circuit, node));
+        items.push(Item { class, what, ends, is: Is::Edges(vec![id]) });
+    }
+    // Behind a tap without a wire of its own stands a reverser's input.
+    let neighbours = reverser_taps(circuit);
+    for (id, edge) in circuit.edges.iter().enumerate() {
+        if let (EdgeKind::Tap, Some(&(reverser, pole))) = (edge.kind, neighbours.get(&edge.a)) {
+            let input =
+                Point { thing: Some((Kind::Reverser, reverser)), part: format!("in {}", pole.word()), place: None };
+            let ends = [point(circuit, edge.b), input];
+            inputs.push(Item { class: Class::Wire, what: "reverser input", ends, is: Is::Edges(vec![id as EdgeId]) });
+        }
+    }
+    items.extend(inputs);
+    // Of a bus that nothing taps but at its very start there is no piece; the builder runs it all the same.
+    for (bus, _) in plan.iter().flat_map(|plan| plan.bus.iter().enumerate()) {
+        for pole in [Pole::A, Pole::B] {
+            conductors.entry((bus, pole)).or_default();
+        }
+    }
+    for ((bus, pole), edges) in conductors {
+        let end = Point { thing: Some((Kind::Bus, bus)), part: pole.word().to_owned(), place: None };
+        items.push(Item { class: Class::Bus, what: "bus", ends: [end.clone(), end], is: Is::Edges(edges) });
+    }
+    for (motor, m) in plan.iter().flat_map(|plan| plan.motor.iter().enumerate()) {
+        let by_hand = m.kind.as_ref().is_some_and(|k| k.value == MotorKind::Hand);
+        let Some(supply) = m.supply.as_ref().filter(|_| !by_hand) else { continue };
+        let supply = plan.and_then(|p| p.supply.iter().position(|s| s.name.value == supply.value));
+        for terminal in 0..2u8 {
+            let part = |words: [&str; 2]| words[usize::from(terminal)].to_owned();
+            let ends = [
+                Point { thing: supply.map(|s| (Kind::Supply, s)), part: part(["A", "B"]), place: None },
+                Point { thing: Some((Kind::Motor, motor)), part: part(["motor 1", "motor 2"]), place: None },
+            ];
+            items.push(Item { class: Class::Wire, what: "motor lead", ends, is: Is::MotorLead(motor, terminal) });
+        }
+    }
+    let mut seen = std::collections::BTreeSet::new();
+    for gap in &circuit.gaps {
+        let key = (gap.before.min(gap.after), gap.before.max(gap.after));
+        if seen.insert(key) {
+            let ends = [gap.before, gap.after].map(|node| point(circuit, node));
+            items.push(Item { class: Class::Gap, what: "gap", ends, is: Is::Gap(key.0, key.1) });
+        }
+    }
+    items
+}
+
+/// The taps that are inputs of reversers: the node on the wire's side, the reverser and the input.
+pub(crate) fn reverser_taps(circuit: &Circuit) -> BTreeMap<NodeId, (usize, Pole)> {
+    let mut found = BTreeMap::new();
+    for edge in circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact) {
+        let [a, b] = [edge.a, edge.b].map(|node| &circuit.nodes[node as usize].spot);
+        if let (Spot::Reverser { reverser, .. }, Spot::Tap { pole, .. }) = (a, b) {
+            found.insert(edge.b, (*reverser, *pole));
+        }
+    }
+    found
+}
+
+/// What an item ends at, its things told by their place in a list that two plans share.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct KeyPoint {
+    pub(crate) thing: Option<usize>,
+    /// Whether it is a rail, frog or contact, where only few wires end, and no bus or supply.
+    pub(crate) own: bool,
+    pub(crate) part: String,
+    pub(crate) place: Option<i64>,
+}
+
+/// What an item is recognised by.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Key {
+    pub(crate) class: Class,
+    pub(crate) what: String,
+    pub(crate) ends: [KeyPoint; 2],
+}
+
+impl Key {
+    pub(crate) fn of(item: &Item, things: &Things) -> Key {
+        let ends = item.ends.clone().map(|p| KeyPoint {
+            thing: p.thing.and_then(|t| things.at(t)),
+            own: !matches!(p.thing, Some((Kind::Bus | Kind::Supply, _)) | None),
+            part: p.part,
+            place: p.place,
+        });
+        Key { class: item.class, what: item.what.to_owned(), ends }
+    }
+
+    /// The same with other numbers for its things.
+    pub(crate) fn renumbered(mut self, to: &[Option<usize>]) -> Key {
+        for end in &mut self.ends {
+            // What is gone keeps a number of its own, which no thing of the other list has.
+            end.thing = end.thing.map(|t| to.get(t).copied().flatten().unwrap_or(usize::MAX - t));
+        }
+        self
+    }
+}

@@ -1,0 +1,99 @@
+//! Where things are, in words: each node of the circuit by one name that no other node has.
+
+use crate::choices::Units;
+use crate::things::hundredths;
+use circuit::{Circuit, NodeId, Spot};
+use handbook::quantity::{Metres, Quantity};
+use plan::tables::Plan;
+use plan::{Kind, Pole};
+use std::collections::BTreeSet;
+
+/// Names of nodes.
+pub struct Places<'c> {
+    circuit: &'c Circuit,
+    plan: &'c Plan,
+    units: Units,
+    /// Places of rails that have two sides: track, side, hundredths of a millimetre.
+    parted: BTreeSet<(usize, usize, i64)>,
+}
+
+impl<'c> Places<'c> {
+    /// The names of a circuit's nodes.
+    pub fn of(circuit: &'c Circuit, plan: &'c Plan, units: Units) -> Places<'c> {
+        let parted = circuit.nodes.iter().filter_map(|node| match &node.spot {
+            Spot::Rail { track, side, x, behind: true } => Some((*track, *side, hundredths(*x))),
+            _ => None,
+        });
+        Places { circuit, plan, units, parted: parted.collect() }
+    }
+
+    /// A node in words. What a wire taps a bus with is named by the place on the bus.
+    pub fn words(&self, node: NodeId) -> String {
+        match &self.circuit.nodes[node as usize].spot {
+            Spot::Loose => self.circuit.nodes[node as usize].name.clone(),
+            Spot::Rail { track, side, x, behind } => {
+                let here = self.rail(*track, *side, *x);
+                match (behind, self.parted.contains(&(*track, *side, hundredths(*x)))) {
+                    (true, _) => format!("{here}, far side"),
+                    (false, true) => format!("{here}, near side"),
+                    (false, false) => here,
+                }
+            }
+            Spot::Work { kind, index, part } => format!("{} {part}", self.name(*kind, *index)),
+            Spot::Terminal { kind, index, contact, terminal } => {
+                format!("{}.{}.{terminal}", self.name(*kind, *index), contact + 1)
+            }
+            Spot::Bus { bus, pole, x } | Spot::Tap { bus, pole, x } => self.bus(*bus, *pole, *x),
+            Spot::Supply { supply, pole } => format!("{}.{}", self.name(Kind::Supply, *supply), pole.word()),
+            Spot::Inside { supply } => format!("{} inside", self.name(Kind::Supply, *supply)),
+            Spot::Reverser { reverser, pole } => format!("{}.{}", self.name(Kind::Reverser, *reverser), pole.word()),
+        }
+    }
+
+    /// A place on a rail: `dock 1.left @ 400 mm`.
+    pub fn rail(&self, track: usize, side: usize, x: f64) -> String {
+        format!("{}.{} @ {}", self.plan.track[track].name.value, ["left", "right"][side], self.length(x))
+    }
+
+    /// A place on a bus: `main bus.A @ 2100 mm`.
+    pub fn bus(&self, bus: usize, pole: Pole, x: f64) -> String {
+        format!("{}.{} @ {}", self.plan.bus[bus].name.value, pole.word(), self.length(x))
+    }
+
+    /// A length to what can be told apart, with its unit.
+    pub fn length(&self, metres: f64) -> String {
+        format!("{} {}", exact(self.units, metres), self.units.short())
+    }
+
+    /// The name of a thing that wires end at.
+    pub fn name(&self, kind: Kind, index: usize) -> &'c str {
+        let plan = self.plan;
+        let name = match kind {
+            Kind::Train => &plan.train[index].name,
+            Kind::Supply => &plan.supply[index].name,
+            Kind::Bus => &plan.bus[index].name,
+            Kind::Track => &plan.track[index].name,
+            Kind::Turnout => &plan.turnout[index].name,
+            Kind::Crossing => &plan.crossing[index].name,
+            Kind::Slip => &plan.slip[index].name,
+            Kind::ThreeWay => &plan.three_way[index].name,
+            Kind::Turntable => &plan.turntable[index].name,
+            Kind::Motor => &plan.motor[index].name,
+            Kind::Relay => &plan.relay[index].name,
+            Kind::Toggle => &plan.toggle[index].name,
+            Kind::Reverser => &plan.reverser[index].name,
+            Kind::Panel => &plan.panel[index].name,
+        };
+        &name.value
+    }
+}
+
+/// A length as exactly as places are told apart: hundredths of a millimetre, thousandths of an inch.
+pub(crate) fn exact(units: Units, metres: f64) -> String {
+    let (value, decimals) = match units {
+        Units::Metric => (Metres(metres).si() * 1e3, 2),
+        Units::Imperial => (Metres(metres).si() / 0.0254, 3),
+    };
+    let text = format!("{value:.decimals$}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}

@@ -1,0 +1,160 @@
+//! Which conductors a wire is joined to, for good or over contacts: that says its colour and its district.
+
+use circuit::{Circuit, EdgeKind, NodeId, Spot};
+use handbook::colours::{ColourCode, NEM_605, USUAL_CODE, of_word};
+use plan::tables::WireColour;
+use plan::{Kind, Pole, Terminal};
+use review::Facts;
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::choices;
+
+/// A conductor that has one pole for good: of a bus or of a supply.
+pub(crate) type Conductor = (Kind, usize, Pole);
+
+/// What each node of contacts and reversers can be joined to.
+pub(crate) struct Poles {
+    /// Root of the group of contacts and wires that a node belongs to.
+    root: Vec<NodeId>,
+    reached: BTreeMap<NodeId, BTreeSet<Conductor>>,
+}
+
+/// The conductor that a node belongs to for good.
+fn fixed(circuit: &Circuit, node: NodeId) -> Option<Conductor> {
+    match &circuit.nodes[node as usize].spot {
+        Spot::Bus { bus, pole, .. } | Spot::Tap { bus, pole, .. } => Some((Kind::Bus, *bus, *pole)),
+        Spot::Supply { supply, pole } => Some((Kind::Supply, *supply, *pole)),
+        _ => None,
+    }
+}
+
+fn is_inner(circuit: &Circuit, node: NodeId) -> bool {
+    matches!(circuit.nodes[node as usize].spot, Spot::Terminal { .. } | Spot::Reverser { .. })
+}
+
+impl Poles {
+    pub(crate) fn of(circuit: &Circuit) -> Poles {
+        let mut poles = Poles { root: (0..circuit.nodes.len() as NodeId).collect(), reached: BTreeMap::new() };
+        let wired = || {
+            let kinds = [EdgeKind::Wire, EdgeKind::Contact, EdgeKind::Feeder];
+            circuit.edges.iter().filter(move |e| kinds.contains(&e.kind))
+        };
+        for edge in wired().filter(|e| is_inner(circuit, e.a) && is_inner(circuit, e.b)) {
+            let (a, b) = (poles.find(edge.a), poles.find(edge.b));
+            poles.root[a.max(b) as usize] = a.min(b);
+        }
+        // Ascending, so that what a root points at is a root already.
+        for node in 0..poles.root.len() {
+            poles.root[node] = poles.root[poles.root[node] as usize];
+        }
+        for edge in wired() {
+            for (inner, outer) in [(edge.a, edge.b), (edge.b, edge.a)] {
+                if let (true, Some(conductor)) = (is_inner(circuit, inner), fixed(circuit, outer)) {
+                    let root = poles.find(inner);
+                    poles.reached.entry(root).or_default().insert(conductor);
+                }
+            }
+        }
+        poles
+    }
+
+    fn find(&self, node: NodeId) -> NodeId {
+        let mut at = node;
+        while self.root[at as usize] != at {
+            at = self.root[at as usize];
+        }
+        at
+    }
+
+    /// What a wire between two nodes is joined to: for good where one of them is a conductor, else over contacts.
+    pub(crate) fn of_wire(&self, circuit: &Circuit, ends: [NodeId; 2]) -> BTreeSet<Conductor> {
+        if let Some(conductor) = ends.into_iter().find_map(|node| fixed(circuit, node)) {
+            return BTreeSet::from([conductor]);
+        }
+        let inner = ends.into_iter().filter(|&node| is_inner(circuit, node));
+        inner.filter_map(|node| self.reached.get(&self.find(node))).flatten().copied().collect()
+    }
+}
+
+/// The colours of a plan's conductors.
+pub(crate) struct Colours {
+    code: ColourCode,
+    own: BTreeMap<(Kind, usize, String), &'static str>,
+}
+
+impl Colours {
+    pub(crate) fn of(facts: &Facts<'_>, chosen: choices::ColourCode) -> Colours {
+        let mut code = match chosen {
+            choices::ColourCode::Plan => USUAL_CODE.value,
+            choices::ColourCode::Nem605 => NEM_605.value,
+        };
+        let mut own = BTreeMap::new();
+        if let Some(said) = facts.plan.colours.as_ref().map(|c| &c.value) {
+            let set = |slot: &mut &'static str, said: &Option<plan::At<WireColour>>| {
+                said.iter().for_each(|colour| *slot = colour.value.word());
+            };
+            set(&mut code.a, &said.a);
+            set(&mut code.b, &said.b);
+            set(&mut code.changes, &said.changes);
+            set(&mut code.motors, &said.motors);
+            for conductor in said.conductors.iter() {
+                for text in &conductor.value.of.0 {
+                    let key = match facts.names.terminal(facts.plan, &text.value) {
+                        Ok(Terminal::Bus(bus, pole, _)) => (Kind::Bus, bus, pole.word().to_owned()),
+                        Ok(Terminal::Supply(supply, pole)) => (Kind::Supply, supply, pole.word().to_owned()),
+                        Ok(Terminal::Reverser(reverser, pole)) => (Kind::Reverser, reverser, pole.word().to_owned()),
+                        Ok(Terminal::Frog(kind, index, word)) => (kind, index, word),
+                        _ => continue,
+                    };
+                    own.insert(key, conductor.value.is.value.word());
+                }
+            }
+        }
+        Colours { code, own }
+    }
+
+    /// The colour of a conductor.
+    pub(crate) fn conductor(&self, (kind, index, pole): Conductor) -> &'static str {
+        let own = self.own.get(&(kind, index, pole.word().to_owned()));
+        own.copied().unwrap_or(if pole == Pole::A { self.code.a } else { self.code.b })
+    }
+
+    /// The colour of a motor's wire from a terminal of its supply.
+    pub(crate) fn motor(&self, supply: Option<usize>, pole: Pole) -> &'static str {
+        let own = supply.and_then(|s| self.own.get(&(Kind::Supply, s, pole.word().to_owned())));
+        own.copied().unwrap_or(self.code.motors)
+    }
+
+    /// The colour of a wire by what it is joined to; `ends` for frogs and reversers with a colour of their own.
+    pub(crate) fn wire(&self, facts: &Facts<'_>, ends: [NodeId; 2], reached: &BTreeSet<Conductor>) -> &'static str {
+        let circuit = &facts.circuit;
+        let own = ends.into_iter().find_map(|node| match &circuit.nodes[node as usize].spot {
+            Spot::Reverser { reverser, pole } => {
+                self.own.get(&(Kind::Reverser, *reverser, pole.word().to_owned())).copied()
+            }
+            Spot::Work { .. } => {
+                let &(kind, index, _, word) = circuit.frogs.iter().find(|f| f.2 == node)?;
+                self.own.get(&(kind, index, word.to_owned())).copied()
+            }
+            _ => None,
+        });
+        if let Some(own) = own {
+            return own;
+        }
+        let colours: BTreeSet<&str> = reached.iter().map(|&c| self.conductor(c)).collect();
+        let poles: BTreeSet<Pole> = reached.iter().map(|c| c.2).collect();
+        match (poles.len(), colours.first()) {
+            (1, Some(_)) if colours.len() > 1 => {
+                // Of one pole, from conductors of several colours: that pole's own.
+                if poles.contains(&Pole::A) { self.code.a } else { self.code.b }
+            }
+            (1, Some(_)) => self.conductor(*reached.iter().next().unwrap_or(&(Kind::Bus, 0, Pole::A))),
+            _ => self.code.changes,
+        }
+    }
+}
+
+/// How a colour is shown beside its word.
+pub(crate) fn rgb(word: &str) -> [u8; 3] {
+    of_word(word).map_or([0x80; 3], |colour| colour.rgb)
+}

@@ -1,0 +1,70 @@
+//! The feeder list: where to drill and where each feeder taps its bus.
+
+use super::{Sheets, number, paper};
+use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::poles::rgb;
+use circuit::Spot;
+
+pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
+    let words = "Each feeder goes down through a hole beside its rail. The hole stands at the place told, along the rail from \
+                 the track's `from` end; drill outside the rail where the track bends, and keep clear of what runs below.";
+    paper(
+        "feeders",
+        "Feeder list",
+        vec![
+            Block::Text(words.to_owned()),
+            Block::Caution("Look below before you drill: buses and joists.".to_owned()),
+            Block::Table(table(sheets)),
+        ],
+    )
+}
+
+fn table(sheets: &Sheets<'_>) -> Table {
+    let unit = sheets.job.choices.units.short();
+    let mut table = Table::new(
+        "feeders",
+        vec![
+            Column::short("number"),
+            Column::short("rail"),
+            Column::number("hole at", unit),
+            Column::words("where"),
+            Column::short("colour"),
+            Column::short("size"),
+            Column::number("cut", unit),
+            Column::words("taps"),
+            Column::boxes("drilled"),
+            Column::boxes("soldered"),
+            Column::boxes("tapped"),
+        ],
+    );
+    let nodes = &sheets.job.facts.circuit.nodes;
+    for wire in sheets.wires.iter().filter(|w| w.what == "feeder") {
+        let spot = wire.ends[0].node.map(|node| &nodes[node as usize].spot);
+        let (group, rail, x, place) = match spot {
+            Some(Spot::Rail { track, side, x, .. }) => (
+                sheets.job.facts.plan.track[*track].name.value.clone(),
+                ["left", "right"][*side],
+                sheets.exact(*x),
+                super::gap_words::visible(sheets, *track, *x),
+            ),
+            _ => (wire.ends[0].words.clone(), "", Cell::Empty, "the deck's middle; over the pivot".to_owned()),
+        };
+        table.push(
+            Some(group),
+            vec![
+                number(wire.number),
+                Cell::words(rail),
+                x,
+                Cell::words(place),
+                wire.colour.map_or(Cell::Empty, |word| Cell::Colour { word: word.to_owned(), rgb: rgb(word) }),
+                wire.size.as_ref().map_or(Cell::Empty, Cell::words),
+                wire.cut().map_or(Cell::Empty, |cut| sheets.length(cut)),
+                Cell::words(&wire.ends[1].words),
+                Cell::Box,
+                Cell::Box,
+                Cell::Box,
+            ],
+        );
+    }
+    table
+}

@@ -1,0 +1,140 @@
+//! The gap and joint list.
+
+use super::gap_words::{Purposes, across, visible};
+use super::{Sheets, millimetres, number, paper};
+use crate::paper::{Block, Cell, Column, Paper, Table};
+use circuit::{EdgeKind, Gap, NodeId, Owner};
+use handbook::limits::INSULATED_GAP;
+use handbook::quantity::Quantity;
+use std::collections::{BTreeMap, BTreeSet};
+
+pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
+    let widths = if sheets.job.facts.movement.is_ok() {
+        "`leave` is how wide to leave it on the day of laying, so that it neither closes nor opens too far over the year."
+    } else {
+        "The plan does not tell what room and base do over the year, so `leave` is the width it says or the usual one."
+    };
+    let blocks = vec![
+        Block::Text(format!(
+            "Left and right are seen from the `from` end of the track that is named, looking along it. Places are measured \
+             along the rail from what can be seen there. {widths} Gaps that are built into trackwork come last."
+        )),
+        Block::Caution("Eye protection at the cutting disc, every time: a broken disc flies at the eyes.".to_owned()),
+        Block::Heading("Gaps".to_owned()),
+        Block::Table(gaps(sheets)),
+        Block::Heading("Joints".to_owned()),
+        Block::Caution("Draw off the iron's flux fume; wash your hands after solder with lead.".to_owned()),
+        Block::Table(joints(sheets)),
+    ];
+    paper("gaps-and-joints", "Gaps and joints", blocks)
+}
+
+/// How wide gaps and sliding joints are to be left, by their nodes, in metres.
+fn widths(sheets: &Sheets<'_>) -> BTreeMap<[NodeId; 2], f64> {
+    let Ok(movement) = &sheets.job.facts.movement else { return BTreeMap::new() };
+    let partings = movement.runs.partings.iter().zip(&movement.places);
+    partings
+        .map(|(parting, place)| {
+            let mut nodes = parting.joint.nodes;
+            nodes.sort_unstable();
+            (nodes, place.leave.width)
+        })
+        .collect()
+}
+
+/// Insulated gaps, each once: where it is, what it is for, and what stands on either side of it.
+pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
+    let facts = &sheets.job.facts;
+    let circuit = &facts.circuit;
+    let mut table = Table::new(
+        "gaps",
+        vec![
+            Column::short("number"),
+            Column::words("where"),
+            Column::short("rail"),
+            Column::words("purpose"),
+            Column::words("made by"),
+            Column::number("leave", "mm"),
+            Column::words("across it"),
+            Column::words("one side"),
+            Column::words("other side"),
+            Column::boxes("cut"),
+            Column::boxes("tested"),
+        ],
+    );
+    let widths = widths(sheets);
+    let layout = facts.plan.layout.as_ref().and_then(|l| l.value.gap_width.as_ref());
+    let usual = layout.map_or(INSULATED_GAP.value.si(), |w| w.value.si());
+    let mut seen = BTreeSet::new();
+    let own: Vec<&Gap> =
+        circuit.gaps.iter().filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after))).collect();
+    let purposes = Purposes::of(sheets.job);
+    let volts = across(sheets.job, &own);
+    for (index, gap) in own.into_iter().enumerate() {
+        let Some(n) = sheets.job.numbers.of_gap(gap.before, gap.after) else { continue };
+        let segment = &circuit.segments[gap.segment];
+        let built_in = !matches!(segment.owner, Owner::Track(_));
+        let at_end = gap.x <= 0.0 || gap.x >= segment.length;
+        let made = match (built_in, at_end) {
+            (true, _) => "its maker",
+            (false, true) => "insulating joiner",
+            (false, false) => "saw cut, filled and filed; or an insulating joiner",
+        };
+        let width = widths.get(&[gap.before.min(gap.after), gap.before.max(gap.after)]).copied();
+        let [one, other] = [gap.before, gap.after].map(|node| Cell::words(sheets.places.words(node)));
+        table.push(
+            None,
+            vec![
+                number(n),
+                Cell::words(if built_in { segment.name.clone() } else { visible(sheets, gap.segment, gap.x) }),
+                Cell::words(["left", "right"][gap.side]),
+                Cell::words(purposes.words(gap)),
+                Cell::words(made),
+                if built_in { Cell::Empty } else { millimetres(width.unwrap_or(usual)) },
+                Cell::words(volts[index].clone()),
+                one,
+                other,
+                if built_in { Cell::Empty } else { Cell::Box },
+                Cell::Box,
+            ],
+        );
+    }
+    table
+}
+
+/// Joints, soldered and sliding.
+pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
+    let circuit = &sheets.job.facts.circuit;
+    let mut table = Table::new(
+        "joints",
+        vec![
+            Column::short("number"),
+            Column::short("kind"),
+            Column::words("where"),
+            Column::number("leave", "mm"),
+            Column::words("from"),
+            Column::words("to"),
+            Column::boxes("made"),
+            Column::boxes("tested"),
+        ],
+    );
+    let widths = widths(sheets);
+    for (id, edge) in circuit.edges.iter().enumerate() {
+        let kind = match edge.kind {
+            EdgeKind::SolderedJoint => "soldered",
+            EdgeKind::SlidingJoint => "sliding",
+            _ => continue,
+        };
+        let Some(n) = sheets.job.numbers.of_edge(id as u32) else { continue };
+        let place = [edge.a, edge.b].into_iter().find_map(|node| match &circuit.nodes[node as usize].spot {
+            circuit::Spot::Rail { track, x, .. } => Some(visible(sheets, *track, *x)),
+            _ => None,
+        });
+        let width = widths.get(&[edge.a.min(edge.b), edge.a.max(edge.b)]).filter(|_| kind == "sliding");
+        let [from, to] = [edge.a, edge.b].map(|node| Cell::words(sheets.places.words(node)));
+        let width = width.map_or(Cell::Empty, |w| millimetres(*w));
+        let place = place.map_or(Cell::Empty, Cell::words);
+        table.push(None, vec![number(n), Cell::words(kind), place, width, from, to, Cell::Box, Cell::Box]);
+    }
+    table
+}

@@ -1,0 +1,34 @@
+//! Label sheets: both ends of every wire, strips, panels.
+
+use super::{Sheets, paper, strips};
+use crate::paper::{Block, Label, Paper};
+
+pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
+    let labels = |end: usize| {
+        // A bond inside trackwork bears no label.
+        let wires = sheets.wires.iter().filter(|wire| wire.size.is_some());
+        wires.map(move |wire| Label { number: wire.number.to_string(), says: wire.label(end) })
+    };
+    let mut both = Vec::new();
+    for (one, other) in labels(0).zip(labels(1)) {
+        both.extend([one, other]);
+    }
+    let panels = sheets.job.facts.plan.panel.iter().map(|panel| Label {
+        number: panel.name.value.clone(),
+        says: panel.controls.iter().map(|c| c.value.as_str()).collect::<Vec<_>>().join(", "),
+    });
+    let mut blocks = vec![
+        Block::Text(
+            "Two labels for each wire: the number, and where the other end is. Put one on before the wire is cut."
+                .to_owned(),
+        ),
+        Block::Heading("Wires".to_owned()),
+        Block::Labels(both),
+    ];
+    let strips: Vec<Label> = strips::labels(sheets).into_iter().chain(panels).collect();
+    if !strips.is_empty() {
+        blocks.push(Block::Heading("Strips and panels".to_owned()));
+        blocks.push(Block::Labels(strips));
+    }
+    paper("labels", "Labels", blocks)
+}

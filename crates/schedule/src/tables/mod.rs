@@ -1,0 +1,122 @@
+//! The tables of a job, one paper to a file.
+
+mod allocation;
+mod districts;
+mod feeders;
+mod gap_words;
+mod gaps;
+mod labels;
+mod operation;
+mod pieces;
+mod shopping;
+mod strips;
+mod turnouts;
+mod wire_list;
+
+pub use shopping::{Line, Prices};
+
+use crate::Job;
+use crate::numbers::Number;
+use crate::paper::{Block, Cell, Paper, Table};
+use crate::places::Places;
+use crate::wires::{Wire, wires};
+
+/// What all tables are made from.
+pub(crate) struct Sheets<'j> {
+    pub(crate) job: &'j Job<'j>,
+    pub(crate) places: Places<'j>,
+    pub(crate) wires: Vec<Wire>,
+}
+
+impl<'j> Sheets<'j> {
+    pub(crate) fn of(job: &'j Job<'j>) -> Sheets<'j> {
+        let places = Places::of(&job.facts.circuit, job.facts.plan, job.choices.units);
+        Sheets { job, places, wires: wires(job) }
+    }
+
+    /// A length on paper.
+    fn length(&self, metres: f64) -> Cell {
+        let (value, shown) = self.job.choices.units.length(handbook::quantity::Metres(metres));
+        Cell::Number { value, shown }
+    }
+
+    /// A length on paper, to what places are told apart by.
+    fn exact(&self, metres: f64) -> Cell {
+        let (value, _) = self.job.choices.units.length(handbook::quantity::Metres(metres));
+        Cell::Number { value, shown: crate::places::exact(self.job.choices.units, metres) }
+    }
+}
+
+/// A number of something.
+fn number(number: Number) -> Cell {
+    Cell::words(number.to_string())
+}
+
+/// Metres as millimetres, to a hundredth: widths of gaps are measured with feelers.
+fn millimetres(metres: f64) -> Cell {
+    Cell::Number { value: metres * 1e3, shown: format!("{:.2}", metres * 1e3) }
+}
+
+/// Ohms as milliohms, to six digits.
+fn milliohms(ohms: f64) -> Cell {
+    let value = ohms * 1e3;
+    Cell::Number { value, shown: significant(value, 6) }
+}
+
+/// A number to so many digits that count, without zeros behind the point.
+fn significant(value: f64, digits: i32) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return "0".to_owned();
+    }
+    let decimals = (digits - 1 - value.abs().log10().floor() as i32).clamp(0, 12) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// A paper of blocks.
+fn paper(name: &'static str, title: &str, blocks: Vec<Block>) -> Paper {
+    Paper { name: name.into(), title: title.to_owned(), blocks }
+}
+
+/// All papers of a job that are tables, in the order in which they are read. The plan may be any that was read without
+/// errors; what it does not tell is left empty.
+pub fn papers(job: &Job<'_>) -> Vec<Paper> {
+    papers_with_prices(job, None)
+}
+
+/// The same, with prices in the shopping list.
+pub fn papers_with_prices(job: &Job<'_>, prices: Option<&Prices>) -> Vec<Paper> {
+    let sheets = Sheets::of(job);
+    vec![
+        shopping::sheet(&sheets, prices),
+        wire_list::sheet(&sheets),
+        feeders::sheet(&sheets),
+        gaps::sheet(&sheets),
+        turnouts::sheet(&sheets),
+        strips::sheet(&sheets),
+        allocation::sheet(&sheets),
+        districts::sheet(&sheets),
+        operation::sheet(&sheets),
+        labels::sheet(&sheets),
+        pieces::sheet(&sheets),
+    ]
+}
+
+/// The lines of the shopping list.
+pub fn shopping_list(job: &Job<'_>) -> Vec<Line> {
+    shopping::lines(&Sheets::of(job))
+}
+
+/// The tables that the circuit can be rebuilt from, see [`crate::read_back`]: wires, gaps, joints, rails, contacts and
+/// sources.
+pub fn circuit_tables(job: &Job<'_>) -> [Table; 6] {
+    let sheets = Sheets::of(job);
+    [
+        wire_list::table(&sheets),
+        gaps::gaps(&sheets),
+        gaps::joints(&sheets),
+        pieces::rails(&sheets),
+        allocation::contacts(&sheets),
+        pieces::sources(&sheets),
+    ]
+}

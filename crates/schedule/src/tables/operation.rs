@@ -1,0 +1,125 @@
+//! Address and way tables: for the panel and the handset.
+
+use super::{Sheets, paper, significant};
+use crate::paper::{Block, Cell, Column, Paper, Table};
+use proof::Standing;
+use review::addresses::AddressTable;
+use review::ways_table::{WaysTable, of_facts};
+
+pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
+    let facts = &sheets.job.facts;
+    let addresses = AddressTable::of_plan(facts.plan, &facts.circuit);
+    let ways = of_facts(facts);
+    let mut blocks = vec![Block::Heading("Addresses".to_owned()), Block::Table(address_table(&addresses))];
+    if !addresses.without.is_empty() {
+        blocks.push(Block::Text(format!("Without an address: {}.", addresses.without.join(", "))));
+    }
+    blocks.push(Block::Heading("Ways".to_owned()));
+    if let Some((amps, from)) = &ways.train {
+        blocks.push(Block::Text(format!("Volts are the least with {} A ({from}).", significant(*amps, 3))));
+    }
+    if !ways.complete {
+        blocks.push(Block::Text(format!("There are more ways than these {}.", ways.found)));
+    }
+    blocks.push(Block::Table(way_table(sheets, &ways)));
+    if let Some(storage) = &ways.storage {
+        blocks.push(Block::Heading("Storage tracks".to_owned()));
+        blocks.push(Block::Text(format!("When they are to be live: {}.", storage.policy)));
+        blocks.push(Block::Table(storage_table(&ways)));
+    }
+    paper("addresses-and-ways", "Addresses and ways", blocks)
+}
+
+fn address_table(addresses: &AddressTable) -> Table {
+    let mut table = Table::new(
+        "addresses",
+        vec![
+            Column::short("address"),
+            Column::words("motor"),
+            Column::words("moves"),
+            Column::words("position"),
+            Column::short("output"),
+            Column::short("packet"),
+            Column::boxes("tested"),
+        ],
+    );
+    for row in &addresses.rows {
+        for (i, set) in row.sets.iter().enumerate() {
+            let first = |words: String| if i == 0 { Cell::words(words) } else { Cell::Empty };
+            let bytes: Vec<String> = set.bytes.iter().map(|b| format!("{b:02X}")).collect();
+            table.push(
+                None,
+                vec![
+                    first(row.number.to_string()),
+                    first(row.motor.clone()),
+                    first(row.moves.clone()),
+                    Cell::words(&set.position),
+                    Cell::words(u8::from(set.output).to_string()),
+                    Cell::words(bytes.join(" ")),
+                    Cell::Box,
+                ],
+            );
+        }
+    }
+    table
+}
+
+fn way_table(sheets: &Sheets<'_>, ways: &WaysTable) -> Table {
+    let unit = sheets.job.choices.units.short();
+    let mut table = Table::new(
+        "ways",
+        vec![
+            Column::short("way"),
+            Column::words("from"),
+            Column::words("to"),
+            Column::words("set"),
+            Column::number("length", unit),
+            Column::number("least", "V"),
+            Column::number("short draws", "A"),
+            Column::boxes("run"),
+        ],
+    );
+    for (index, way) in ways.ways.iter().enumerate() {
+        let set: Vec<String> = way.set.iter().map(|(control, position)| format!("{control} {position}")).collect();
+        let shown = |value: f64| Cell::Number { value, shown: significant(value, 3) };
+        let numbers = way.numbers.as_ref();
+        table.push(
+            None,
+            vec![
+                Cell::words((index + 1).to_string()),
+                Cell::words(&way.from),
+                Cell::words(&way.to),
+                Cell::words(if set.is_empty() { "nothing".to_owned() } else { set.join(", ") }),
+                sheets.length(way.length),
+                numbers.map_or(Cell::Empty, |n| shown(n.volts.typical)),
+                numbers.map_or(Cell::Empty, |n| shown(n.fault_amps.typical)),
+                Cell::Box,
+            ],
+        );
+    }
+    table
+}
+
+fn storage_table(ways: &WaysTable) -> Table {
+    let columns = vec![Column::short("way"), Column::words("from"), Column::words("to"), Column::words("live")];
+    let mut table = Table::new("storage", columns);
+    let Some(storage) = &ways.storage else { return table };
+    for (index, (way, live)) in ways.ways.iter().zip(&storage.live).enumerate() {
+        let names = storage.tracks.iter().zip(live).filter_map(|(track, standing)| match standing {
+            Standing::Never => None,
+            Standing::Always => Some(track.clone()),
+            Standing::Depends => Some(format!("{track} in some settings")),
+        });
+        let names: Vec<String> = names.collect();
+        table.push(
+            None,
+            vec![
+                Cell::words((index + 1).to_string()),
+                Cell::words(&way.from),
+                Cell::words(&way.to),
+                Cell::words(if names.is_empty() { "none".to_owned() } else { names.join(", ") }),
+            ],
+        );
+    }
+    table
+}

@@ -1,0 +1,70 @@
+//! What else the circuit is made of: pieces of rail, and the inside of supplies.
+
+use super::{Sheets, milliohms, paper};
+use crate::paper::{Block, Cell, Column, Paper, Table};
+use circuit::{Edge, EdgeKind, NodeId, Spot};
+
+pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
+    let blocks = vec![
+        Block::Text(
+            "Every piece of rail between two places where something is wired, joined or cut, with its resistance as \
+             usual. For checks and for who wants to reckon on; nobody builds from this list."
+                .to_owned(),
+        ),
+        Block::Table(rails(sheets)),
+    ];
+    paper("pieces", "Pieces of rail", blocks)
+}
+
+/// The positions that close an edge: `T1 diverging`.
+pub(super) fn when(sheets: &Sheets<'_>, edge: &Edge) -> String {
+    let circuit = &sheets.job.facts.circuit;
+    let words = edge.guard.iter().map(|&literal| {
+        let (control, position) = circuit.literal_words(literal);
+        format!("{control} = {position}")
+    });
+    words.collect::<Vec<_>>().join(", ")
+}
+
+fn ends(sheets: &Sheets<'_>, nodes: [NodeId; 2]) -> [Cell; 2] {
+    nodes.map(|node| Cell::words(sheets.places.words(node)))
+}
+
+/// Pieces of rail, and what moves against rail: blades and the contacts of decks.
+pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
+    let mut table = Table::new(
+        "rails",
+        vec![
+            Column::short("what"),
+            Column::words("from"),
+            Column::words("to"),
+            Column::words("when"),
+            Column::number("resistance", "mΩ"),
+        ],
+    );
+    let circuit = &sheets.job.facts.circuit;
+    for edge in &circuit.edges {
+        let on_work = matches!(circuit.nodes[edge.a as usize].spot, Spot::Work { .. });
+        let what = match edge.kind {
+            EdgeKind::Rail => "rail",
+            EdgeKind::Blade => "blade",
+            EdgeKind::Contact if on_work => "deck contact",
+            _ => continue,
+        };
+        let [from, to] = ends(sheets, [edge.a, edge.b]);
+        let when = Cell::words(when(sheets, edge));
+        table.push(None, vec![Cell::words(what), from, to, when, milliohms(edge.ohms.typical)]);
+    }
+    table
+}
+
+/// What stands inside supplies and breakers.
+pub(super) fn sources(sheets: &Sheets<'_>) -> Table {
+    let mut table =
+        Table::new("sources", vec![Column::words("from"), Column::words("to"), Column::number("resistance", "mΩ")]);
+    for edge in sheets.job.facts.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Source) {
+        let [from, to] = ends(sheets, [edge.a, edge.b]);
+        table.push(None, vec![from, to, milliohms(edge.ohms.typical)]);
+    }
+    table
+}

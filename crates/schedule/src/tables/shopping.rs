@@ -1,0 +1,199 @@
+//! The shopping list, and prices where the builder has a file of them.
+
+use super::{Sheets, paper, significant};
+use crate::csv::{ReadError, read};
+use crate::paper::{Block, Cell, Column, Paper, Table};
+use circuit::{EdgeKind, Owner};
+use handbook::limits::WIRE_WASTE;
+use handbook::quantity::{Quantity, show_farads, show_ohms, show_volts, show_watts};
+use plan::tables::Taps;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What things cost, by their names in the shopping list.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Prices(BTreeMap<String, f64>);
+
+impl Prices {
+    /// Reads a file of lines `name,unit price`; a first line without a number is taken for titles. Of wire the unit is a
+    /// metre.
+    ///
+    /// # Errors
+    /// With the line, where a price is none.
+    pub fn read(text: &str) -> Result<Prices, ReadError> {
+        let mut prices = BTreeMap::new();
+        for (line, cells) in read(text)? {
+            let wrong = |what: &str| ReadError { line, what: what.to_owned() };
+            let [name, price] = cells.as_slice() else { return Err(wrong("a line is a name and its unit price")) };
+            match price.trim().parse::<f64>() {
+                Ok(price) if price.is_finite() && price >= 0.0 => {
+                    prices.insert(name.trim().to_owned(), price);
+                }
+                _ if line == 1 => {}
+                _ => return Err(wrong("this is no price; write it as in 4.50, without a currency")),
+            }
+        }
+        Ok(Prices(prices))
+    }
+}
+
+/// One thing to buy.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// What, as it stands in a file of prices: `wire, red, 0.5 mm²`.
+    pub name: String,
+    /// Its unit: `m`, or `pieces`.
+    pub unit: &'static str,
+    /// What the lists of these papers come to.
+    pub net: f64,
+    /// What to buy: with waste, and of wire to the next tenth of a metre.
+    pub buy: f64,
+    /// What else to know.
+    pub note: String,
+}
+
+pub(super) fn sheet(sheets: &Sheets<'_>, prices: Option<&Prices>) -> Paper {
+    let waste = WIRE_WASTE.value.si() * 100.0;
+    let blocks = vec![
+        Block::Text(format!(
+            "Wire is the sum of the cut lengths in the wire list; to buy stands with {waste:.0} % of waste ({}). Rail and \
+             track are not counted.",
+            WIRE_WASTE.source
+        )),
+        Block::Table(table(&lines(sheets), prices)),
+    ];
+    paper("shopping-list", "Shopping list", blocks)
+}
+
+/// Everything to buy, in the order of the list.
+pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<Line> {
+    let mut list = wire_lines(sheets);
+    let facts = &sheets.job.facts;
+    let (circuit, plan) = (&facts.circuit, facts.plan);
+    let mut pieces = |name: String, count: usize, note: &str| {
+        if count > 0 {
+            let count = count as f64;
+            list.push(Line { name, unit: "pieces", net: count, buy: count, note: note.to_owned() });
+        }
+    };
+    let of_kind = |kind: EdgeKind| circuit.edges.iter().filter(|e| e.kind == kind).count();
+    let taps = plan.layout.as_ref().and_then(|l| l.value.taps.as_ref()).map_or(Taps::Soldered, |t| t.value);
+    let (tap_name, note) = match taps {
+        Taps::Soldered => ("tap on a bus, soldered".to_owned(), "a length of heat-shrink sleeve or tape for each"),
+        colour => (format!("tap connector, {}", colour.word()), "branches and inputs of reversers with them"),
+    };
+    pieces(tap_name, of_kind(EdgeKind::Tap), note);
+    let joints = of_kind(EdgeKind::SolderedJoint) + of_kind(EdgeKind::SlidingJoint);
+    pieces("rail joiner".to_owned(), joints, "one for each joint; track often comes with some");
+    let mut seen = BTreeSet::new();
+    let own: Vec<_> = circuit
+        .gaps
+        .iter()
+        .filter(|g| matches!(circuit.segments[g.segment].owner, Owner::Track(_)))
+        .filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after)))
+        .collect();
+    let at_end = own.iter().filter(|g| g.x <= 0.0 || g.x >= circuit.segments[g.segment].length).count();
+    pieces("insulating joiner".to_owned(), at_end, "gaps at the ends of tracks");
+    pieces("filler for a saw cut".to_owned(), own.len() - at_end, "gaps inside tracks; or insulating joiners");
+    pieces("position of a terminal strip".to_owned(), super::strips::count(sheets), "");
+    let mut kinds: BTreeMap<String, usize> = BTreeMap::new();
+    for motor in &plan.motor {
+        let kind = motor.kind.as_ref().map_or("", |k| k.value.word());
+        *kinds.entry(format!("motor {kind}").trim_end().to_owned()).or_default() += 1;
+    }
+    kinds.into_iter().for_each(|(name, count)| pieces(name, count, ""));
+    pieces("relay".to_owned(), plan.relay.len(), "");
+    pieces("toggle".to_owned(), plan.toggle.len(), "");
+    pieces("reverser".to_owned(), plan.reverser.len(), "");
+    pieces("turnout".to_owned(), plan.turnout.len(), "");
+    pieces("crossing".to_owned(), plan.crossing.len(), "");
+    pieces("slip".to_owned(), plan.slip.len(), "");
+    pieces("three-way turnout".to_owned(), plan.three_way.len(), "");
+    pieces("turntable or sector plate".to_owned(), plan.turntable.len(), "");
+    let mut parts: BTreeMap<String, usize> = BTreeMap::new();
+    for bus in &plan.bus {
+        if let Some(filter) = bus.filter.as_ref().map(|f| &f.value) {
+            let power = filter.power.as_ref().map_or_else(String::new, |p| format!(", {}", show_watts(p.value)));
+            *parts.entry(format!("resistor, {}{power}", show_ohms(filter.resistance.value))).or_default() += 1;
+            *parts.entry(format!("capacitor, {}", show_farads(filter.capacitance.value))).or_default() += 1;
+        }
+        if let Some(clamp) = &bus.clamp {
+            *parts.entry(format!("suppressor diode, {}", show_volts(clamp.value))).or_default() += 1;
+        }
+    }
+    parts.into_iter().for_each(|(name, count)| pieces(name, count, "across the far end of a bus"));
+    list
+}
+
+/// Wire by size and colour.
+fn wire_lines(sheets: &Sheets<'_>) -> Vec<Line> {
+    // Wires that are measured on the layout have no length yet.
+    let mut wires: BTreeMap<(String, &str), (f64, usize)> = BTreeMap::new();
+    for wire in &sheets.wires {
+        if let (Some(size), Some(colour)) = (&wire.size, wire.colour) {
+            let sum = wires.entry((size.clone(), colour)).or_default();
+            match wire.cut() {
+                Some(cut) => sum.0 += cut,
+                None => sum.1 += 1,
+            }
+        }
+    }
+    let lines = wires.into_iter().map(|((size, colour), (net, unmeasured))| {
+        let buy = (net * (1.0 + WIRE_WASTE.value.si()) * 10.0 - 1e-6).ceil().max(0.0) / 10.0;
+        let note = match unmeasured {
+            0 => String::new(),
+            1 => "and 1 wire that must be measured".to_owned(),
+            n => format!("and {n} wires that must be measured"),
+        };
+        Line { name: format!("wire, {colour}, {size}"), unit: "m", net, buy, note }
+    });
+    lines.collect()
+}
+
+fn table(lines: &[Line], prices: Option<&Prices>) -> Table {
+    let mut columns = vec![
+        Column::words("what"),
+        Column::short("unit"),
+        Column { title: "in the lists".into(), unit: None, set: crate::paper::Set::Number },
+        Column { title: "to buy".into(), unit: None, set: crate::paper::Set::Number },
+        Column::words("note"),
+    ];
+    if prices.is_some() {
+        columns.push(Column { title: "unit price".into(), unit: None, set: crate::paper::Set::Number });
+        columns.push(Column { title: "price".into(), unit: None, set: crate::paper::Set::Number });
+    }
+    columns.push(Column::boxes("bought"));
+    let mut table = Table::new("shopping", columns);
+    let money = |value: f64| Cell::Number { value, shown: format!("{value:.2}") };
+    let mut total = 0.0;
+    for line in lines {
+        let amount = |value: f64| Cell::Number {
+            value,
+            shown: if line.unit == "m" { format!("{value:.2}") } else { significant(value, 9) },
+        };
+        let mut cells = vec![
+            Cell::words(&line.name),
+            Cell::words(line.unit),
+            amount(line.net),
+            amount(line.buy),
+            Cell::words(&line.note),
+        ];
+        if let Some(prices) = prices {
+            let price = prices.0.get(&line.name);
+            total += price.map_or(0.0, |p| p * line.buy);
+            cells.push(price.map_or(Cell::Empty, |&p| money(p)));
+            cells.push(price.map_or(Cell::Empty, |&p| money(p * line.buy)));
+        }
+        cells.push(Cell::Box);
+        table.push(None, cells);
+    }
+    if let Some(prices) = prices {
+        let without = lines.iter().filter(|l| !prices.0.contains_key(&l.name)).count();
+        let note = if without > 0 { format!("{without} without a price") } else { String::new() };
+        let empty = || Cell::Empty;
+        table.push(
+            None,
+            vec![Cell::words("total"), empty(), empty(), empty(), Cell::words(note), empty(), money(total), empty()],
+        );
+    }
+    table
+}

@@ -1,0 +1,128 @@
+//! The wire list.
+
+use super::{Sheets, number, paper};
+use crate::items::Point;
+use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::poles::rgb;
+use crate::wires::Wire;
+use handbook::limits::WIRE_SLACK;
+use handbook::quantity::Quantity;
+use plan::Kind;
+
+pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
+    let (share, ends) = WIRE_SLACK.value;
+    let units = sheets.job.choices.units;
+    let mut blocks = vec![Block::Text(format!(
+        "Every wire once. It is cut {:.0} % and {} longer than it runs ({}); where no length stands, measure it on the \
+         layout. Each end has a label with the wire's number and, small, where the other end is.",
+        share.si() * 100.0,
+        units.words(ends),
+        WIRE_SLACK.source
+    ))];
+    if sheets.wires.iter().any(|w| w.run.is_some() && !w.run_said) {
+        blocks.push(Block::Text(format!(
+            "Lengths marked ~ are not in the plan; {} stands in for them, so measure these first.",
+            units.words(handbook::limits::FEEDER_LENGTH.value)
+        )));
+    }
+    blocks.push(Block::Caution(
+        "Low voltage still starts fires: no wire thinner than the breaker above it protects. The iron's flux fume harms \
+         the lungs: draw it off. Wash your hands after solder with lead."
+            .to_owned(),
+    ));
+    blocks.push(Block::Table(table(sheets)));
+    blocks.push(Block::Heading("What is on each bus, from its start".to_owned()));
+    blocks.push(Block::Table(taps(sheets)));
+    paper("wire-list", "Wire list", blocks)
+}
+
+pub(super) fn table(sheets: &Sheets<'_>) -> Table {
+    let unit = sheets.job.choices.units.short();
+    let mut table = Table::new(
+        "wires",
+        vec![
+            Column::short("number"),
+            Column::words("what"),
+            Column::words("function"),
+            Column::words("from"),
+            Column::words("to"),
+            Column::short("colour"),
+            Column::short("size"),
+            Column::number("run", unit),
+            Column::short("said"),
+            Column::number("cut", unit),
+            Column::words("bundle"),
+            Column::words("district"),
+            Column::boxes("done"),
+            Column::boxes("tested"),
+        ],
+    );
+    for wire in &sheets.wires {
+        let said = match wire.run {
+            None if wire.size.is_none() => "",
+            None => "measure",
+            Some(_) if !wire.run_said => "~",
+            Some(_) => "",
+        };
+        let [from, to] = [0, 1].map(|end| Cell::words(&wire.ends[end].words));
+        table.push(
+            None,
+            vec![
+                number(wire.number),
+                Cell::words(wire.what),
+                Cell::words(&wire.function),
+                from,
+                to,
+                wire.colour.map_or(Cell::Empty, |word| Cell::Colour { word: word.to_owned(), rgb: rgb(word) }),
+                wire.size.as_ref().map_or(Cell::Empty, Cell::words),
+                wire.run.map_or(Cell::Empty, |run| sheets.exact(run)),
+                Cell::words(said),
+                wire.cut().map_or(Cell::Empty, |cut| sheets.length(cut)),
+                Cell::words(&wire.bundle),
+                Cell::words(wire.districts.join(", ")),
+                Cell::Box,
+                Cell::Box,
+            ],
+        );
+    }
+    table
+}
+
+/// What taps each conductor of a bus, in order along it.
+fn taps(sheets: &Sheets<'_>) -> Table {
+    let unit = sheets.job.choices.units.short();
+    let columns = vec![
+        Column::number("at", unit),
+        Column::short("wire"),
+        Column::words("function"),
+        Column::words("its other end"),
+        Column::boxes("tapped"),
+    ];
+    let mut table = Table::new("bus-taps", columns);
+    let on = |wire: &Wire, end: usize| match (wire.what, &wire.ends[end].point) {
+        // A bus's own ends are no taps, but the place where a branch starts is one of its trunk.
+        ("bus", point) if end == 1 || point.thing == wire.ends[1].point.thing => None,
+        (_, Point { thing: Some((Kind::Bus, bus)), part, place: Some(place) }) => Some((*bus, part.clone(), *place)),
+        _ => None,
+    };
+    let mut taps: Vec<((usize, String, i64), usize, &Wire)> = Vec::new();
+    for wire in &sheets.wires {
+        taps.extend((0..2).filter_map(|end| Some((on(wire, end)?, end, wire))));
+    }
+    taps.sort_by(|a, b| (&a.0, a.2.number).cmp(&(&b.0, b.2.number)));
+    for ((bus, pole, place), end, wire) in taps {
+        let conductor = sheets.job.numbers.of_bus(bus, u8::from(pole == "B"));
+        let name = sheets.places.name(Kind::Bus, bus);
+        table.push(
+            Some(format!("{} {name}.{pole}", conductor.map_or_else(String::new, |n| n.to_string())).trim().to_owned()),
+            vec![
+                sheets.exact(place as f64 * 1e-5),
+                number(wire.number),
+                Cell::words(&wire.function),
+                Cell::words(&wire.ends[1 - end].words),
+                Cell::Box,
+            ],
+        );
+    }
+    table
+}

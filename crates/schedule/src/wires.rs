@@ -1,0 +1,397 @@
+//! Every wire as a builder counts it: once, with both its ends.
+//!
+//! The wires of the circuit, and those that it does not hold but that must be run all the same: both wires of each motor.
+//! What a wire is cut longer than it runs is [`WIRE_SLACK`]; where the plan does not say how long it runs, it is measured
+//! on the layout.
+
+use crate::Job;
+use crate::items::{Is, Item, Point, items, point};
+use crate::numbers::Number;
+use crate::places::Places;
+use crate::poles::{Colours, Conductor, Poles};
+use crate::things::hundredths;
+use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Spot};
+use handbook::limits::{FEEDER_LENGTH, WIRE_SLACK};
+use handbook::quantity::{Metres, Quantity};
+use plan::tables::{Feeder, Plan};
+use plan::{At, Kind, Pole};
+use review::{Facts, feeds};
+use std::collections::BTreeSet;
+
+/// A wire.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wire {
+    /// Its number.
+    pub number: Number,
+    /// What it is, in a word: `feeder`, `contact wire`, `bond`, `bus`, `lead`, `common`, `reverser input`, `motor lead`.
+    pub what: &'static str,
+    /// The edges of the circuit that it is, with the tap at its end: none of a motor's wires.
+    pub edges: Vec<EdgeId>,
+    /// What it is for, in the builder's words.
+    pub function: String,
+    /// Where it starts and where it goes.
+    pub ends: [End; 2],
+    /// The word of its colour; none of a bond inside trackwork.
+    pub colour: Option<&'static str>,
+    /// Its size, as the handbook writes it; none of a bond inside trackwork.
+    pub size: Option<String>,
+    /// How long it runs, in metres; none where that must be measured.
+    pub run: Option<f64>,
+    /// Whether the plan says so, and not a default.
+    pub run_said: bool,
+    /// What it is bundled with: the bus, the motor or the supply it belongs to.
+    pub bundle: String,
+    /// The names of the supplies or breakers whose districts it is in.
+    pub districts: Vec<String>,
+}
+
+/// An end of a wire.
+#[derive(Clone, Debug, PartialEq)]
+pub struct End {
+    /// What it ends at, told by the things of the plan.
+    pub point: Point,
+    /// Device and terminal in words: `M1.2.through`, `dock 1.left @ 400 mm`.
+    pub words: String,
+    /// Its node in the circuit, where that has one.
+    pub node: Option<NodeId>,
+}
+
+impl Wire {
+    /// How long to cut it, in metres, to the next centimetre.
+    pub fn cut(&self) -> Option<f64> {
+        self.run.map(cut_length)
+    }
+
+    /// What stands on the label at one of its ends: where the other one is.
+    pub fn label(&self, end: usize) -> String {
+        format!("{} {}", ["to", "from"][end], self.ends[1 - end].words)
+    }
+}
+
+/// How long a wire is cut that runs so far, in metres: with slack, to the next centimetre.
+pub fn cut_length(run: f64) -> f64 {
+    let (share, ends) = WIRE_SLACK.value;
+    // So that a length that is a whole centimetre is not made one longer by the last bit.
+    ((run * (1.0 + share.si()) + ends.si()) * 100.0 - 1e-6).ceil() / 100.0
+}
+
+/// Every wire of a job, in the order of their classes and numbers.
+pub fn wires(job: &Job<'_>) -> Vec<Wire> {
+    let maker = Maker {
+        facts: &job.facts,
+        places: Places::of(&job.facts.circuit, job.facts.plan, job.choices.units),
+        poles: Poles::of(&job.facts.circuit),
+        colours: Colours::of(&job.facts, job.choices.colours),
+    };
+    let items = items(&job.facts.circuit, Some(job.facts.plan));
+    let taps = taps(&job.facts.circuit);
+    let mut wires: Vec<Wire> = items.iter().filter_map(|item| maker.wire(item, job.numbers.of(item)?, &taps)).collect();
+    wires.sort_by_key(|wire| wire.number);
+    wires
+}
+
+/// The tap on each node that is the wire's side of one, or [`EdgeId::MAX`].
+fn taps(circuit: &Circuit) -> Vec<EdgeId> {
+    let mut taps = vec![EdgeId::MAX; circuit.nodes.len()];
+    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Tap) {
+        taps[edge.a as usize] = id as EdgeId;
+    }
+    taps
+}
+
+struct Maker<'j> {
+    facts: &'j Facts<'j>,
+    places: Places<'j>,
+    poles: Poles,
+    colours: Colours,
+}
+
+impl Maker<'_> {
+    fn wire(&self, item: &Item, number: Number, taps: &[EdgeId]) -> Option<Wire> {
+        let circuit = &self.facts.circuit;
+        match (&item.is, item.what) {
+            (Is::Gap(..), _) | (_, "soldered joint" | "sliding joint") => None,
+            (Is::MotorLead(motor, terminal), what) => Some(self.motor_lead(number, what, *motor, *terminal)),
+            (Is::Edges(edges), "bus") => self.bus(item, number, edges),
+            (Is::Edges(edges), what) => {
+                let edge = &circuit.edges[*edges.first()? as usize];
+                let mut edges = edges.clone();
+                let tap = taps[edge.b as usize];
+                if tap != EdgeId::MAX && edge.kind != EdgeKind::Tap {
+                    edges.push(tap);
+                }
+                let ends = [self.end(edge.a), self.end(edge.b)];
+                let reached = self.poles.of_wire(circuit, [edge.a, edge.b]);
+                Some(self.circuit_wire(Found { number, what, edges, ends, edge, reached }))
+            }
+        }
+    }
+
+    fn end(&self, node: NodeId) -> End {
+        End { point: point(&self.facts.circuit, node), words: self.places.words(node), node: Some(node) }
+    }
+
+    fn circuit_wire(&self, found: Found<'_>) -> Wire {
+        let (facts, plan) = (self.facts, self.facts.plan);
+        let Found { number, what, edges, mut ends, edge, reached } = found;
+        let layout = plan.layout.as_ref().map(|l| &l.value);
+        let usual_length = layout.and_then(|l| l.feeder_length.as_ref());
+        let usual_wire = feeds::feeder_wire(plan);
+        let a = &facts.circuit.nodes[edge.a as usize].spot;
+        let b = &facts.circuit.nodes[edge.b as usize].spot;
+        let mut colour = Some(self.colours.wire(facts, [edge.a, edge.b], &reached));
+        let (size, length, function, bundle) = match (what, a) {
+            ("feeder", Spot::Rail { track, side, .. }) => {
+                let (wire, length) = of_feeder(plan, *track, edge);
+                let function =
+                    format!("feeder of {}, {} rail", plan.track[*track].name.value, ["left", "right"][*side]);
+                (wire.or(usual_wire), Some(length), function, self.bundle(b))
+            }
+            ("feeder", Spot::Work { kind, index, .. }) => {
+                let function = format!("feeder of the deck of {}", self.places.name(*kind, *index));
+                (usual_wire, Some(None), function, self.bundle(b))
+            }
+            ("contact wire", Spot::Terminal { kind, index, contact, terminal }) => {
+                let (wire, length) = of_contact(plan, *kind, *index);
+                let function = self.contact_words((*kind, *index, *contact, terminal), edge.b);
+                (wire.or(usual_wire), Some(length), function, self.places.name(*kind, *index).to_owned())
+            }
+            ("lead", _) => {
+                let (bus, supply) = match (a, b) {
+                    (Spot::Supply { supply, .. }, Spot::Bus { bus, .. }) => (Some(*bus), Some(*supply)),
+                    _ => (None, None),
+                };
+                let name = |kind, index: Option<usize>| index.map_or("", |i| self.places.name(kind, i));
+                let function = format!("lead from {} to {}", name(Kind::Supply, supply), name(Kind::Bus, bus));
+                (bus.map(|b| &plan.bus[b].wire), None, function, name(Kind::Bus, bus).to_owned())
+            }
+            ("common", Spot::Supply { supply: above, pole }) => {
+                let below = if let Spot::Supply { supply, .. } = b { *supply } else { *above };
+                let bus = plan
+                    .bus
+                    .iter()
+                    .find(|bus| bus.supply.as_ref().is_some_and(|s| s.value == plan.supply[below].name.value));
+                let name = |s: usize| self.places.name(Kind::Supply, s);
+                let function = format!("common {} of {} and {}", pole.word(), name(*above), name(below));
+                (bus.map(|b| &b.wire), None, function, name(*above).to_owned())
+            }
+            ("reverser input", _) => {
+                let (bus, reverser, pole) = self.reverser_of(edge);
+                ends = [
+                    self.end(edge.b),
+                    End {
+                        point: Point {
+                            thing: reverser.map(|r| (Kind::Reverser, r)),
+                            part: format!("in {pole}"),
+                            place: None,
+                        },
+                        words: format!("{}.in {pole}", reverser.map_or("", |r| self.places.name(Kind::Reverser, r))),
+                        node: Some(edge.a),
+                    },
+                ];
+                let function = format!("input of {}", reverser.map_or("", |r| self.places.name(Kind::Reverser, r)));
+                (bus.map(|b| &plan.bus[b].wire), None, function, self.bundle(b))
+            }
+            (_, Spot::Work { kind, index, .. }) => {
+                colour = None;
+                let name = self.places.name(*kind, *index);
+                (None, None, format!("bond inside {name}; look whether its maker has made it"), name.to_owned())
+            }
+            _ => (None, None, edge.name.clone(), String::new()),
+        };
+        let is_bond = colour.is_none();
+        let said: Option<&At<Metres>> = length.flatten().or(length.and(usual_length));
+        Wire {
+            number,
+            what,
+            edges,
+            function,
+            ends,
+            colour,
+            size: (!is_bond).then(|| size_words(size)),
+            run: length.map(|_| said.map_or(FEEDER_LENGTH.value.si(), |l| l.value.si())),
+            run_said: said.is_some(),
+            bundle,
+            districts: self.districts(&reached, [edge.a, edge.b]),
+        }
+    }
+
+    /// The conductor of a bus, from what feeds it to its far end.
+    fn bus(&self, item: &Item, number: Number, edges: &[EdgeId]) -> Option<Wire> {
+        let (facts, plan) = (self.facts, self.facts.plan);
+        let (Kind::Bus, index) = item.ends[0].thing? else { return None };
+        let pole = if item.ends[0].part == "A" { Pole::A } else { Pole::B };
+        let bus = &plan.bus[index];
+        let length = bus.length.value.si();
+        let of = |thing, place| Point { thing: Some(thing), part: pole.word().to_owned(), place };
+        let start = match (&bus.from, &bus.supply) {
+            (Some(from), _) => {
+                let (trunk, at) = facts.names.bus_place(&from.value).ok()?;
+                let at = at.map_or(plan.bus[trunk].length.value.si(), |a| a.si());
+                let words = self.places.bus(trunk, pole, at);
+                End { point: of((Kind::Bus, trunk), Some(hundredths(at))), words, node: None }
+            }
+            _ => End { point: of((Kind::Bus, index), Some(0)), words: self.places.bus(index, pole, 0.0), node: None },
+        };
+        let end = End {
+            point: of((Kind::Bus, index), None),
+            words: format!("{}, its far end", self.places.bus(index, pole, length)),
+            node: None,
+        };
+        // A branch's joint with its trunk goes with it.
+        let name = format!("joint of {} to ", bus.name.value);
+        let joint = facts.circuit.edges.iter().position(|e| {
+            let own = |node: NodeId| matches!(&facts.circuit.nodes[node as usize].spot, Spot::Bus { bus, pole: p, .. } if (*bus, *p) == (index, pole));
+            e.kind == EdgeKind::Tap && own(e.a) && e.name.starts_with(&name)
+        });
+        let mut edges = edges.to_vec();
+        edges.extend(bus.from.as_ref().and(joint).map(|j| j as EdgeId));
+        let conductor = (Kind::Bus, index, pole);
+        let reached = BTreeSet::from([conductor]);
+        let function = match &bus.from {
+            Some(_) => format!("conductor {} of {}, a branch", pole.word(), bus.name.value),
+            None => format!("conductor {} of {}", pole.word(), bus.name.value),
+        };
+        Some(Wire {
+            number,
+            what: "bus",
+            edges,
+            function,
+            ends: [start, end],
+            colour: Some(self.colours.conductor(conductor)),
+            size: Some(size_words(Some(&bus.wire))),
+            run: Some(length),
+            run_said: true,
+            bundle: bus.name.value.clone(),
+            districts: self.districts(&reached, []),
+        })
+    }
+
+    fn motor_lead(&self, number: Number, what: &'static str, motor: usize, terminal: u8) -> Wire {
+        let plan = self.facts.plan;
+        let m = &plan.motor[motor];
+        let pole = if terminal == 0 { Pole::A } else { Pole::B };
+        let name = m.supply.as_ref().map_or("", |s| s.value.as_str());
+        let supply = plan.supply.iter().position(|s| s.name.value == name);
+        let of = |thing, part: String| Point { thing, part, place: None };
+        let ends = [
+            End {
+                point: of(supply.map(|s| (Kind::Supply, s)), pole.word().to_owned()),
+                words: format!("{name}.{}", pole.word()),
+                node: None,
+            },
+            End {
+                point: of(Some((Kind::Motor, motor)), format!("motor {}", terminal + 1)),
+                words: format!("{}.motor {}", m.name.value, terminal + 1),
+                node: None,
+            },
+        ];
+        Wire {
+            number,
+            what,
+            edges: Vec::new(),
+            function: format!("power of motor {}", m.name.value),
+            ends,
+            colour: Some(self.colours.motor(supply, pole)),
+            size: Some(size_words(feeds::feeder_wire(plan))),
+            run: None,
+            run_said: false,
+            bundle: name.to_owned(),
+            districts: vec![name.to_owned()],
+        }
+    }
+
+    /// What a wire of a contact is for.
+    fn contact_words(&self, (kind, index, contact, terminal): (Kind, usize, usize, &str), to: NodeId) -> String {
+        let circuit = &self.facts.circuit;
+        let from = format!("{}.{}", self.places.name(kind, index), contact + 1);
+        match &circuit.nodes[to as usize].spot {
+            Spot::Work { kind, index, .. } => {
+                let word = circuit.frogs.iter().find(|f| f.2 == to).map_or("frog", |f| f.3);
+                format!("feed of {}'s {word} from contact {from}", self.places.name(*kind, *index))
+            }
+            Spot::Rail { track, side, .. } => {
+                let name = self.places.name(Kind::Track, *track);
+                format!("feed of {name}, {} rail, from contact {from}", ["left", "right"][*side])
+            }
+            Spot::Terminal { .. } => format!("link between contacts, from {from}"),
+            _ => format!("feed of contact {from}, {terminal}"),
+        }
+    }
+
+    fn reverser_of(&self, tap: &Edge) -> (Option<usize>, Option<usize>, &'static str) {
+        let circuit = &self.facts.circuit;
+        let Spot::Tap { bus, pole, .. } = &circuit.nodes[tap.a as usize].spot else { return (None, None, "") };
+        let contact = circuit.edges.iter().find(|e| e.kind == EdgeKind::Contact && e.b == tap.a);
+        let reverser = contact.and_then(|c| match &circuit.nodes[c.a as usize].spot {
+            Spot::Reverser { reverser, .. } => Some(*reverser),
+            _ => None,
+        });
+        (Some(*bus), reverser, pole.word())
+    }
+
+    fn bundle(&self, spot: &Spot) -> String {
+        let (kind, index) = match spot {
+            Spot::Bus { bus, .. } | Spot::Tap { bus, .. } => (Kind::Bus, *bus),
+            Spot::Supply { supply, .. } => (Kind::Supply, *supply),
+            Spot::Reverser { reverser, .. } => (Kind::Reverser, *reverser),
+            _ => return String::new(),
+        };
+        self.places.name(kind, index).to_owned()
+    }
+
+    /// The districts of what a wire is joined to, or else of the rails it ends at.
+    fn districts<const N: usize>(&self, reached: &BTreeSet<Conductor>, ends: [NodeId; N]) -> Vec<String> {
+        let facts = self.facts;
+        let mut supplies: BTreeSet<usize> = BTreeSet::new();
+        for &(kind, index, _) in reached {
+            match kind {
+                Kind::Supply => supplies.extend([index]),
+                _ => supplies.extend(feeds::breaker_of_bus(facts, index).map(|b| facts.circuit.breakers[b].supply)),
+            }
+        }
+        if supplies.is_empty() {
+            supplies.extend(ends.into_iter().filter_map(|node| match &facts.circuit.nodes[node as usize].spot {
+                Spot::Rail { track, side, .. } => {
+                    facts.circuit.meant[*track][*side].map(|(b, _)| facts.circuit.breakers[b].supply)
+                }
+                _ => None,
+            }));
+        }
+        supplies.into_iter().map(|s| self.places.name(Kind::Supply, s).to_owned()).collect()
+    }
+}
+
+struct Found<'e> {
+    number: Number,
+    what: &'static str,
+    edges: Vec<EdgeId>,
+    ends: [End; 2],
+    edge: &'e Edge,
+    reached: BTreeSet<Conductor>,
+}
+
+type Said<'p> = (Option<&'p At<String>>, Option<&'p At<Metres>>);
+
+/// The wire and the length of a feeder, where feeder or track say them.
+fn of_feeder<'p>(plan: &'p Plan, track: usize, edge: &Edge) -> Said<'p> {
+    let track = &plan.track[track];
+    let feeder: Option<&'p Feeder> = track.feeders.iter().find(|f| f.span == edge.span).map(|f| &f.value);
+    let own = feeder.and_then(|f| f.wire.as_ref()).or(track.feeder_wire.as_ref());
+    (own, feeder.and_then(|f| f.length.as_ref()).or(track.feeder_length.as_ref()))
+}
+
+/// The wire and the length of a contact's wires, where its owner says them.
+fn of_contact(plan: &Plan, kind: Kind, index: usize) -> Said<'_> {
+    match kind {
+        Kind::Motor => (plan.motor[index].wire.as_ref(), plan.motor[index].wire_length.as_ref()),
+        Kind::Relay => (plan.relay[index].wire.as_ref(), plan.relay[index].wire_length.as_ref()),
+        _ => (plan.toggle[index].wire.as_ref(), plan.toggle[index].wire_length.as_ref()),
+    }
+}
+
+/// A size as the handbook writes it.
+fn size_words(said: Option<&At<String>>) -> String {
+    let size = feeds::wire_size(said);
+    handbook::wires::wire(size).map_or_else(|_| size.to_owned(), |wire| wire.label)
+}
