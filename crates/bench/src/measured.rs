@@ -1,6 +1,6 @@
 //! A test as a circuit of its own: the wiring with a bench supply clipped on, for whoever wants to solve it by other means.
 
-use circuit::{Circuit, Edge, EdgeKind, Node, NodeId, Source};
+use circuit::{Circuit, Edge, EdgeKind, Node, NodeId, Source, Spot};
 use handbook::Spread;
 
 /// Volts of the bench supply of a measured circuit.
@@ -13,7 +13,7 @@ const SUPPLY_OHMS: f64 = 1.0;
 pub fn measured(bare: &Circuit, pair: [NodeId; 2]) -> Circuit {
     let mut circuit = bare.clone();
     let plus = circuit.nodes.len() as NodeId;
-    circuit.nodes.push(Node { name: "bench supply inside".to_owned(), span: 0..0 });
+    circuit.nodes.push(Node { name: "bench supply inside".to_owned(), span: 0..0, spot: Spot::Loose });
     circuit.edges.push(Edge {
         a: plus,
         b: pair[0],

@@ -22,7 +22,7 @@ fn view(frame: &Frame, name: &'static str, title: &str) -> Paper {
             name: if count == 1 { name.to_owned() } else { format!("{name}-{}", at + 1) },
             caption: format!("{title}{number}: not to scale; left and right are those of the tracks"),
             svg: drawing::svg(frame, at, &Look::default()),
-            size: [sheet.size.x, sheet.size.y],
+            size: sheet.size,
         })
     });
     let mut blocks: Vec<Block> = sheets.collect();
