@@ -140,7 +140,7 @@ fn faults(answers: &Answers, m: &Measures) -> Vec<Finding> {
 }
 
 fn is_of_movement(fault: &Finding) -> bool {
-    ["gap-closes", "gap-opens-too-far", "rail-may-buckle", "feeder-may-tear"].contains(&&*fault.name)
+    ["gap-closes", "gap-opens-too-far", "rail-may-buckle", "feeder-may-tear"].contains(&fault.name)
 }
 
 /// The lengths that follow from the turnouts, found on a draft of the plan.

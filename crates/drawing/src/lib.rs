@@ -67,9 +67,14 @@ impl<'s> Subject<'s> {
     /// The drawing seen from above, cut into sheets of the paper chosen, laid landscape.
     pub fn in_sheets(&self) -> Frame {
         let [short, long] = self.choices.page.millimetres();
+        self.in_sheets_of([long, short])
+    }
+
+    /// The same in sheets of at most so many millimetres by so many.
+    pub fn in_sheets_of(&self, size: Point) -> Frame {
         let scale = if self.choices.large_print { 1.4 } else { 1.0 };
         let mut frame = self.laid();
-        sheets::cut(&mut frame, Some([long, short]), scale);
+        sheets::cut(&mut frame, Some(size), scale);
         labels::label(&mut frame, self);
         frame
     }

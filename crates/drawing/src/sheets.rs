@@ -42,8 +42,10 @@ pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
     let room = [paper[0] - 2.0 * MARGIN, paper[1] - 2.0 * MARGIN - TITLE];
     let fit = (room[0] / wide).min(room[1] / high).min(scale);
     if fit >= SMALLEST * scale {
+        // No larger than it has to be, so that whoever sets it on a page need not make it smaller.
+        let size = [(wide * fit + 2.0 * MARGIN).max(paper[0].min(240.0)), high * fit + 2.0 * MARGIN + TITLE];
         frame.scale = fit;
-        frame.sheets = vec![Sheet { size: paper, window: all, cuts: Vec::new() }];
+        frame.sheets = vec![Sheet { size, window: all, cuts: Vec::new() }];
         return;
     }
     frame.scale = scale;

@@ -272,7 +272,7 @@ mod tests {
     #[test]
     fn a_short_beside_an_island() {
         let (mut circuit, _) = small();
-        circuit.nodes.push(Node { name: "island".to_owned(), span: 0..0 });
+        circuit.nodes.push(Node { name: "island".to_owned(), span: 0..0, spot: circuit::Spot::Loose });
         let wire = circuit.edges[1].clone();
         circuit.edges.push(Edge { b: 2, ..wire.clone() });
         circuit.edges.push(Edge { b: 4, guard: vec![circuit::Literal { control: 0, position: 1 }], ..wire });

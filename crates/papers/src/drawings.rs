@@ -1,12 +1,18 @@
 //! The layout drawing on sheets of the binder: from above, and from below for whoever lies under it.
 
-use drawing::{Frame, Look};
+use drawing::{Frame, Look, Subject};
 use schedule::Job;
 use schedule::paper::{Block, Drawing, Paper};
 
+/// What margins take of the length of a sheet that lies.
+const BESIDE: f64 = 26.0;
+/// What margins, header, title and caption take of its width, in large print.
+const ABOVE_AND_BELOW: f64 = 82.0;
+
 /// Both views, as many sheets each as the paper takes.
 pub fn papers(job: &Job<'_>) -> Vec<Paper> {
-    let above = drawing::frame(job);
+    let [short, long] = job.choices.page.millimetres();
+    let above = Subject::of(job).in_sheets_of([long - BESIDE, short - ABOVE_AND_BELOW]);
     let below = above.mirrored();
     vec![
         view(&above, "layout-from-above", "Layout drawing, from above"),
