@@ -168,7 +168,9 @@ impl Answers {
                 // What follows from the scale is asked anew; a rail of another scale would seldom be meant.
                 self.rail = handbook::rails::default_rail(self.scale).name;
                 if let Some(scale) = scale {
-                    self.centres = Metres((scale.track_centres.value.0 * 1e3).ceil() / 1e3);
+                    // The usual distance, but no less than trains and the hand between them take.
+                    let least = scale.track_centres.value.0.max(scale.clear_width.value.0 * 1.05);
+                    self.centres = Metres((least * 1e3 - 1e-6).ceil() / 1e3);
                 }
             }
             "units" => self.imperial = choice()? == "feet and inches",

@@ -63,6 +63,8 @@ fn a_run_replaces_its_own_files_and_takes_away_what_it_no_longer_makes() {
     let folder = place.path();
     printed(&["papers", &path("seven-tracks"), "--out", words(folder)]);
     let before = files(folder);
+    // Another layout has other wires: its numbers do not go on from these.
+    std::fs::remove_file(folder.join("numbers.csv")).expect("removed");
     printed(&[
         "papers",
         &path("balloon"),
@@ -105,25 +107,36 @@ fn nothing_of_anybody_elses_is_lost() {
 
     // The numbers of the last run may be there before the papers are, and stay; so does what is laid beside the papers.
     std::fs::write(folder.join("numbers.csv"), "of the last run").expect("written");
+    let told = refused(&["papers", &path("wye"), "--out", words(folder)]);
+    assert!(told.contains("no record of numbers") && files(folder).len() == 1, "{told}");
+    // In this record a wire has a number that it would not be given today.
+    let elsewhere = tempfile::tempdir().expect("a folder");
+    printed(&["papers", &path("wye"), "--out", words(elsewhere.path())]);
+    let kept = String::from_utf8(files(elsewhere.path())["numbers.csv"].clone()).expect("text");
+    let kept = kept.replacen("number,F1,", "number,F77,", 1);
+    std::fs::write(folder.join("numbers.csv"), &kept).expect("written");
     printed(&["papers", &path("wye"), "--out", words(folder)]);
+    let wires = String::from_utf8(files(folder)["tables/wires.csv"].clone()).expect("text");
+    assert!(wires.lines().any(|line| line.starts_with("F77,")), "{wires}");
+    let kept = files(folder)["numbers.csv"].clone();
     std::fs::write(folder.join("notes.txt"), "mine").expect("written");
     printed(&["papers", &path("wye"), "--out", words(folder)]);
     let made = files(folder);
-    assert_eq!((made["numbers.csv"].as_slice(), made["notes.txt"].as_slice()), (&b"of the last run"[..], &b"mine"[..]));
+    assert_eq!((made["numbers.csv"].as_slice(), made["notes.txt"].as_slice()), (kept.as_slice(), &b"mine"[..]));
 
     // A file of ours that somebody has filled in.
-    std::fs::write(folder.join("tables/wire-list.csv"), "filled in").expect("written");
+    std::fs::write(folder.join("tables/wires.csv"), "filled in").expect("written");
     let told = run();
-    assert!(told.contains("wire-list.csv") && told.contains("changed since it was made"), "{told}");
+    assert!(told.contains("wires.csv") && told.contains("changed since it was made"), "{told}");
     let mut due = made.clone();
-    due.insert("tables/wire-list.csv".to_owned(), b"filled in".to_vec());
+    due.insert("tables/wires.csv".to_owned(), b"filled in".to_vec());
     assert_eq!(files(folder), due, "nothing was written");
-    std::fs::rename(folder.join("tables/wire-list.csv"), folder.join("tables/mine.csv")).expect("renamed");
+    std::fs::rename(folder.join("tables/wires.csv"), folder.join("tables/mine.csv")).expect("renamed");
     printed(&["papers", &path("wye"), "--out", words(folder)]);
     let last = files(folder);
     assert_eq!(
-        (&last["tables/wire-list.csv"], &last["tables/mine.csv"]),
-        (&made["tables/wire-list.csv"], &b"filled in".to_vec())
+        (&last["tables/wires.csv"], &last["tables/mine.csv"]),
+        (&made["tables/wires.csv"], &b"filled in".to_vec())
     );
 
     // A file where one of ours would go, and that we never wrote.

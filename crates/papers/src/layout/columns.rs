@@ -57,6 +57,9 @@ pub fn is_written_into(column: &Column) -> bool {
     column.set == Set::Box && (column.unit.is_some() || column.title.contains("read"))
 }
 
+/// How many times the width of a sheet the rows of a table want before they are set on one that lies.
+const TOWERS: f64 = 1.35;
+
 impl Columns {
     /// The columns of a table on `available` millimetres: in the usual face, else in the narrow one, else a little
     /// smaller; at last with words broken.
@@ -82,7 +85,9 @@ impl Columns {
     /// Whether a table is better set on a sheet that lies: in the usual face its words would be squeezed.
     pub fn want_a_lying_sheet(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> bool {
         let wishes = wishes(fonts, table, kind, (Face::Regular, Face::Bold, kind.table));
-        wishes.iter().map(|w| w.usual.min(w.least.max(READABLE))).sum::<f64>() > available
+        let squeezed = wishes.iter().map(|w| w.usual.min(w.least.max(READABLE))).sum::<f64>() > available;
+        // Or each row would be a tower of short lines.
+        squeezed || wishes.iter().map(|w| w.usual).sum::<f64>() > TOWERS * available
     }
 }
 
