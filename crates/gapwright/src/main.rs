@@ -5,6 +5,7 @@ mod check;
 mod commands;
 mod decode;
 mod decode_print;
+mod drawing;
 mod exit;
 mod moving;
 mod new;
@@ -167,6 +168,8 @@ enum Act {
     Packet(packets::PacketCommand),
     /// Read a recorded track signal: what was sent, and what is out of tolerance
     Decode(decode::DecodeCommand),
+    /// Draw the layout: both rails with gaps, joints, feeders, names and numbers, as SVG
+    Drawing(drawing::DrawingCommand),
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -234,6 +237,7 @@ fn main() -> ExitCode {
         Act::Addresses { plan, format } => bench::addresses(&plan, format),
         Act::Packet(asked) => packets::packet(&asked),
         Act::Decode(asked) => decode::decode(&asked),
+        Act::Drawing(asked) => drawing::drawing(&asked),
         Act::Schema => commands::schema(),
     };
     exit::code(done)

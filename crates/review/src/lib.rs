@@ -51,7 +51,9 @@ mod words;
 
 pub use figures::Figures;
 pub use netlist::netlist;
+pub use settings::positions as setting_positions;
 pub use summary::Summary;
+pub use trace_walk::joined_poles;
 pub use words::{filled, table};
 
 use circuit::Circuit;

@@ -2,11 +2,11 @@
 
 use circuit::Circuit;
 
-/// A position for each control; those not named stand in their first.
+/// A position for each control from words such as `T1=diverging`; those not named stand in their first.
 ///
 /// # Errors
 /// In words, where a setting names nothing that has positions, or a position it has not.
-pub(crate) fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, String> {
+pub fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, String> {
     let named = named(circuit, setting)?;
     Ok(named.into_iter().map(|position| Some(position.unwrap_or(0))).collect())
 }

@@ -15,6 +15,11 @@ pub(crate) struct Setting<'c> {
     of_pole: Vec<[Vec<bool>; 2]>,
 }
 
+/// What is joined to the poles A and B of each source in a setting: for each node whether it is.
+pub fn joined_poles(circuit: &Circuit, positions: &[Option<u8>]) -> Vec<[Vec<bool>; 2]> {
+    Setting::new(circuit, positions).of_pole
+}
+
 impl<'c> Setting<'c> {
     pub(crate) fn new(circuit: &'c Circuit, positions: &[Option<u8>]) -> Self {
         let neighbours = circuit.neighbours();

@@ -1,0 +1,108 @@
+//! The block below a drawing: its title, what its signs mean, and what its rails show.
+
+use crate::frame::{Frame, Mark, MarkKind, View};
+use crate::svg::{Look, MARGIN, TITLE, n, stroke, symbol, text_at};
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+
+/// From line to line.
+const LINE: f64 = 4.4;
+/// The height of letters.
+const SIZE: f64 = 2.4;
+
+/// Title and legend of a sheet.
+pub(crate) fn title_block(out: &mut String, frame: &Frame, sheet: usize, look: &Look<'_>) {
+    let page = &frame.sheets[sheet];
+    let [width, height] = page.size;
+    let top = height - MARGIN - TITLE + 3.0;
+    let _ = writeln!(out, "<path class=\"frame\" d=\"M{} {}L{} {}\"/>", n(MARGIN), n(top), n(width - MARGIN), n(top));
+    let (below, view) = match frame.view {
+        View::Above => (false, "seen from above"),
+        View::Below => (true, "seen from below: left and right exchanged"),
+    };
+    text_at(out, " class=\"name\"", 3.6, [MARGIN, top + 5.2], "start", "", &frame.name);
+    let class = if below { " class=\"name\"" } else { "" };
+    text_at(out, class, SIZE, [MARGIN, top + 9.4], "start", "", view);
+    let title = look.layer.map_or("tracks and wires", |l| l.title.as_str());
+    let sheets = format!("sheet {} of {}; not to scale; {title}", sheet + 1, frame.sheets.len());
+    text_at(out, "", SIZE, [MARGIN, top + 13.2], "start", "", &sheets);
+    let mut row = Row { x: width - MARGIN, y: top + 4.6 };
+    signs(out, frame, &mut row);
+    row = Row { x: width - MARGIN, y: top + 4.6 + LINE };
+    districts(out, frame, &mut row);
+    if let Some(layer) = look.layer {
+        let mut row = Row { x: width - MARGIN, y: top + 4.6 + 2.0 * LINE };
+        for class in layer.classes.iter().rev() {
+            row.words(out, &class.says);
+            row.x -= 12.0;
+            let _ = writeln!(
+                out,
+                "<path class=\"rail\" style=\"{}\" d=\"M{} {}h10\"/>",
+                stroke(&class.stroke),
+                n(row.x),
+                n(row.y - 0.8)
+            );
+            row.x -= 5.0;
+        }
+    }
+}
+
+/// A row of the legend, filled from its right end.
+struct Row {
+    x: f64,
+    y: f64,
+}
+
+impl Row {
+    fn words(&mut self, out: &mut String, words: &str) {
+        self.x -= crate::words::width(words, SIZE);
+        text_at(out, "", SIZE, [self.x, self.y], "start", "", words);
+    }
+}
+
+fn signs(out: &mut String, frame: &Frame, row: &mut Row) {
+    let there: BTreeSet<MarkKind> = frame.marks.iter().map(|m| m.kind).collect();
+    for kind in there.into_iter().rev() {
+        let words = match kind {
+            MarkKind::Gap => "gap",
+            MarkKind::Feeder => "feeder",
+            MarkKind::Wire => "wire from a contact",
+            MarkKind::Sliding => "sliding joint",
+            MarkKind::Soldered => "soldered joint",
+            MarkKind::Frog => "live frog",
+        };
+        row.words(out, words);
+        row.x -= 5.0;
+        let at = [row.x + 2.5, row.y - 0.8 + if matches!(kind, MarkKind::Feeder | MarkKind::Wire) { 0.8 } else { 0.0 }];
+        let rail = |from: f64, to: f64| {
+            format!("<path class=\"rail\" d=\"M{} {}h{}\"/>\n", n(at[0] + from), n(at[1]), n(to - from))
+        };
+        match kind {
+            MarkKind::Gap => out.push_str(&(rail(-2.3, -0.55) + &rail(0.55, 2.3))),
+            MarkKind::Frog => {}
+            _ => out.push_str(&rail(-2.3, 2.3)),
+        }
+        let mark = Mark { kind, at, out: [0.0, -1.0], number: None, edge: None, nodes: [0, 0], inside: false };
+        out.push_str(&symbol(&mark));
+        row.x -= 4.0;
+    }
+}
+
+fn districts(out: &mut String, frame: &Frame, row: &mut Row) {
+    if frame.districts.len() < 2 {
+        return;
+    }
+    let there: BTreeSet<usize> = frame.beds.iter().filter_map(|b| b.district).collect();
+    for district in there.into_iter().rev().take(8) {
+        row.words(out, &format!("{} {}", crate::words::district_sign(district), frame.districts[district]));
+        row.x -= 8.0;
+        let tint = crate::svg::tint(district);
+        let _ = writeln!(
+            out,
+            "<path class=\"bed\" style=\"stroke:{tint};stroke-width:3.2\" d=\"M{} {}h7\"/>",
+            n(row.x),
+            n(row.y - 0.8)
+        );
+        row.x -= 4.0;
+    }
+}

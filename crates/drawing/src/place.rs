@@ -1,0 +1,490 @@
+//! Where each member lies on the drawing, and the centre line of each track: lengths in millimetres, y upwards.
+
+use crate::graph::{Back, Graph, Part, Strand};
+use crate::levels::{Levels, is_link};
+use crate::line::{Point, minus, plus, rounded, unit};
+use crate::order::Order;
+use crate::shapes::{BEND, LEVEL, RUN, Shape};
+use plan::TrackEnd;
+use std::collections::BTreeMap;
+
+/// From one thing on a track to the next, at least.
+pub(crate) const PITCH: f64 = 5.2;
+/// Between two things on one level.
+const BETWEEN: f64 = 7.0;
+/// Between the pieces of a layout.
+const PIECES: f64 = 2.0 * LEVEL;
+
+/// What of a track asks for room.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Room {
+    /// Places on it where something is, its ends not counted.
+    pub places: usize,
+    /// The width of its name.
+    pub name: f64,
+    /// Its length in metres.
+    pub metres: f64,
+}
+
+/// A member where it lies.
+#[derive(Clone, Debug)]
+pub(crate) struct Lying {
+    pub at: Point,
+    pub turn: i8,
+    pub shape: Shape,
+}
+
+impl Lying {
+    /// A place or direction of its shape as it lies.
+    fn turned(&self, p: Point) -> Point {
+        [f64::from(self.turn) * p[0], f64::from(self.turn) * p[1]]
+    }
+
+    /// A place of its shape on the drawing.
+    pub(crate) fn on_drawing(&self, p: Point) -> Point {
+        plus(self.at, self.turned(p), 1.0)
+    }
+
+    fn port(&self, port: usize) -> (Point, Point) {
+        let (at, out) = self.shape.ports[port];
+        (self.on_drawing(at), self.turned(out))
+    }
+}
+
+/// All of a layout, placed.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Placed {
+    pub members: Vec<Lying>,
+    /// For each track its centre line from its `from` end.
+    pub tracks: Vec<Vec<Point>>,
+    /// For each track, its level.
+    pub levels: Vec<i64>,
+}
+
+/// A difference of two members' places: `to − from ≥ apart`.
+#[derive(Clone, Copy)]
+struct Apart {
+    from: usize,
+    to: usize,
+    apart: f64,
+}
+
+struct Placing<'g> {
+    graph: &'g Graph,
+    order: &'g Order,
+    levels: &'g Levels,
+    lying: Vec<Lying>,
+    /// The height of each item.
+    high: Vec<f64>,
+    /// The length each strand needs along the drawing, between its ports.
+    needs: Vec<f64>,
+}
+
+pub(crate) fn place(graph: &Graph, rooms: &[Room]) -> Placed {
+    let order = Order::of(graph);
+    let levels = Levels::of(graph, &order);
+    let high: Vec<f64> = levels.of.iter().map(|&l| l as f64 * LEVEL).collect();
+    let lying = (0..graph.members.len()).map(|m| lie(graph, &levels, m)).collect();
+    let mut placing = Placing { graph, order: &order, levels: &levels, lying, high, needs: Vec::new() };
+    placing.needs = (0..graph.strands.len()).map(|s| placing.need(s, rooms)).collect();
+    placing.spread();
+    placing.draw(rooms.len())
+}
+
+/// The level that the far side of a port leads to.
+fn beyond(graph: &Graph, levels: &Levels, member: usize, strand: usize) -> i64 {
+    let members = graph.members.len();
+    let s = &graph.strands[strand];
+    let far = [s.west, s.east].into_iter().flatten().find(|end| end.0 != member);
+    let near = [s.west, s.east].into_iter().flatten().find(|end| end.0 == member);
+    let own = levels.of[members + strand];
+    let (Some((far, port)), Some((_, near_port))) = (far, near) else { return own };
+    // A lead from turnout to turnout, or a mere link, goes straight to where it ends.
+    let is_lead = |m: usize, p: usize| ["points", "through"].contains(&graph.members[m].ports[p].word.as_str());
+    let short = s.metres <= 6.0 * graph.members[member].metres;
+    let steps = (levels.of[far] - levels.of[member]).abs() <= 2;
+    if is_link(graph, strand) || (short && steps && is_lead(far, port) && is_lead(member, near_port)) {
+        levels.of[far]
+    } else {
+        own
+    }
+}
+
+fn lie(graph: &Graph, levels: &Levels, member: usize) -> Lying {
+    let m = &graph.members[member];
+    let level = levels.of[member];
+    let strands: Vec<Option<usize>> = (0..m.ports.len())
+        .map(|port| {
+            let (track, end) = m.ports[port].joins?;
+            graph.strand_at(track, end)
+        })
+        .collect();
+    let beyond: Vec<Option<i64>> = strands.iter().map(|s| Some(beyond(graph, levels, member, (*s)?) - level)).collect();
+    let climbs = beyond.iter().map(|b| b.map(|b| b * i64::from(m.turn))).collect();
+    let mut y = level as f64 * LEVEL;
+    if m.form == crate::graph::Form::Diamond {
+        let known: Vec<f64> = beyond.iter().flatten().map(|&b| (b as f64).clamp(-1.0, 1.0)).collect();
+        let mean = known.iter().sum::<f64>() / known.len().max(1) as f64;
+        y += ((2.0 * mean).round() / 2.0).clamp(-0.5, 0.5) * LEVEL;
+    }
+    Lying { at: [0.0, y], turn: m.turn, shape: Shape::of(m, &climbs) }
+}
+
+impl Graph {
+    /// The strand at an end of a track.
+    pub(crate) fn strand_at(&self, track: usize, end: TrackEnd) -> Option<usize> {
+        let start = self.strands.partition_point(|s| s.track < track);
+        (start..self.strands.len())
+            .take_while(|&s| self.strands[s].track == track)
+            .find(|&s| self.strands[s].part == Part::Whole || self.strands[s].part == Part::Stub(end))
+    }
+}
+
+/// How far a line runs from a port until it lies on its level.
+fn run(port: (Point, Point), high: f64) -> f64 {
+    let ([_, y], [dx, dy]) = port;
+    let climb = high - y;
+    if dx.abs() < 1e-9 {
+        return BEND + 1.0;
+    }
+    if climb.abs() < 1e-6 && dy.abs() < 1e-9 {
+        0.0
+    } else if climb * dy > 0.0 {
+        climb / dy * dx.abs()
+    } else {
+        2.0 + climb.abs().max(1.0) * RUN
+    }
+}
+
+impl Placing<'_> {
+    fn strand_high(&self, strand: usize) -> f64 {
+        self.high[self.graph.members.len() + strand]
+    }
+
+    /// The length a strand needs, between its ports or from its port to its end.
+    fn need(&self, strand: usize, rooms: &[Room]) -> f64 {
+        let s = &self.graph.strands[strand];
+        let room = rooms[s.track];
+        let high = self.strand_high(strand);
+        let ends = [s.west, s.east].map(|end| end.map(|(m, p)| self.lying[m].port(p)));
+        let stub = matches!(s.part, Part::Stub(_));
+        let places = (room.places as f64 + 1.0) * PITCH;
+        if let [Some(a), Some(b)] = ends
+            && slope(a.1).abs() > 1e-9
+            && (slope(a.1) - slope(b.1)).abs() < 1e-9
+            && (b.0[1] - a.0[1]) * slope(a.1) > 0.0
+        {
+            let straight = (b.0[1] - a.0[1]) / slope(a.1);
+            return if straight > 0.75 * places { straight } else { places };
+        }
+        let slopes: f64 = ends.iter().flatten().map(|&port| run(port, high)).sum();
+        let share = if stub { 0.5 } else { 1.0 };
+        // Long tracks are drawn longer, but not by as much as they are; a name stands between the numbers of the level part.
+        let long = 7.0 * (room.metres / 0.4).ln_1p();
+        let name = if is_link(self.graph, strand) { 0.0 } else { room.name + 4.0 };
+        slopes + (share * long.max(name)).max(share * (places + 0.6 * name) - slopes).max(2.0)
+    }
+
+    /// How far an item reaches to one side, as a member and a distance from it; none where nothing fixes it.
+    fn edge(&self, item: usize, east: bool) -> Option<(usize, f64)> {
+        let members = self.graph.members.len();
+        let Some(strand) = item.checked_sub(members) else {
+            let lying = &self.lying[item];
+            let [west, right] = lying.shape.reach();
+            let far = if (lying.turn == 1) == east { right } else { west };
+            return Some((item, if east { far } else { -far }));
+        };
+        let s = &self.graph.strands[strand];
+        let (near, far) = if east { (s.east, s.west) } else { (s.west, s.east) };
+        let place = |(m, p): (usize, usize)| (m, self.lying[m].port(p).0[0] - self.lying[m].at[0]);
+        let sign = if east { 1.0 } else { -1.0 };
+        near.map(place).or_else(|| far.map(place).map(|(m, x)| (m, x + sign * self.needs[strand])))
+    }
+
+    /// Sets how far east each member lies.
+    fn spread(&mut self) {
+        let graph = self.graph;
+        let count = graph.members.len();
+        let mut sequence: Vec<usize> = (0..count).collect();
+        let rank: BTreeMap<usize, usize> = self.order.eastward.iter().enumerate().map(|(i, &m)| (m, i)).collect();
+        sequence.sort_by(|&a, &b| {
+            let middle = |m: usize| self.order.extents[m].from + self.order.extents[m].to;
+            middle(a).total_cmp(&middle(b)).then(rank[&a].cmp(&rank[&b]))
+        });
+        let mut turn = vec![0; count];
+        sequence.iter().enumerate().for_each(|(i, &m)| turn[m] = i);
+        let mut apart: Vec<Apart> = Vec::new();
+        for (index, strand) in graph.strands.iter().enumerate() {
+            if let (Some((west, p)), Some((east, q))) = (strand.west, strand.east) {
+                let ports = self.lying[west].port(p).0[0] - self.lying[east].port(q).0[0];
+                apart.push(Apart { from: west, to: east, apart: ports + self.needs[index] });
+            }
+        }
+        let tied = apart.len();
+        self.in_line(&mut apart, &turn);
+        let mut lists = [vec![Vec::new(); count], vec![Vec::new(); count]];
+        for (index, a) in apart.iter().enumerate() {
+            lists[0][a.to].push(index);
+            lists[1][a.from].push(index);
+        }
+        let mut x = vec![0.0_f64; count];
+        for &member in &sequence {
+            // Nothing is left of 0 but what the sheet's margin is for.
+            let ends = self.edge(member, false).map_or(0.0, |e| -e.1);
+            let free = graph.members[member].ports.iter().filter_map(|p| p.joins);
+            let free = free.filter_map(|(t, end)| graph.strand_at(t, end)).filter_map(|strand| {
+                let edge = self.edge(count + strand, false)?;
+                (edge.0 == member).then_some(-edge.1)
+            });
+            let least = free.fold(ends, f64::max);
+            x[member] = lists[0][member]
+                .iter()
+                .fold(least, |x_so_far, &a| f64::max(x_so_far, x[apart[a].from] + apart[a].apart));
+        }
+        for &member in sequence.iter().rev().filter(|&&m| self.order.floats[m]) {
+            if lists[1][member].iter().any(|&a| a < tied) {
+                let most = lists[1][member].iter().map(|&a| x[apart[a].to] - apart[a].apart);
+                x[member] = most.fold(f64::INFINITY, f64::min).max(x[member]);
+            }
+        }
+        for (member, x) in x.into_iter().enumerate() {
+            self.lying[member].at[0] = x;
+        }
+    }
+
+    /// Keeps apart what lies one behind the other on a level, or where one climbs past it.
+    fn in_line(&self, apart: &mut Vec<Apart>, turn: &[usize]) {
+        let members = self.graph.members.len();
+        let mut items: Vec<usize> = self.order.list.clone();
+        items.sort_by(|&a, &b| {
+            let (a, b) = (self.order.extents[a], self.order.extents[b]);
+            a.from.total_cmp(&b.from).then(a.to.total_cmp(&b.to))
+        });
+        let ends = |item: usize| -> Vec<usize> {
+            match item.checked_sub(members) {
+                None => vec![item],
+                Some(s) => {
+                    let s = &self.graph.strands[s];
+                    [s.west, s.east].into_iter().flatten().map(|e| e.0).collect()
+                }
+            }
+        };
+        let mut last: BTreeMap<(usize, i64), Vec<usize>> = BTreeMap::new();
+        for item in items {
+            let mine = ends(item);
+            let level = self.levels.of[item];
+            let reach = mine.iter().map(|&m| self.levels.of[m]);
+            let (low, high) = reach.fold((level, level), |(l, h), r| (l.min(r), h.max(r)));
+            for level in low..=high {
+                let list = last.entry((self.order.piece[item], level)).or_default();
+                list.retain(|&earlier| {
+                    if self.order.extents[earlier].to > self.order.extents[item].from + 1e-6 {
+                        return true;
+                    }
+                    let ends = ends(earlier);
+                    if !ends.iter().any(|m| mine.contains(m))
+                        && let (Some((from, right)), Some((to, left))) =
+                            (self.edge(earlier, true), self.edge(item, false))
+                        && turn[from] < turn[to]
+                    {
+                        apart.push(Apart { from, to, apart: right - left + BETWEEN });
+                    }
+                    false
+                });
+                list.push(item);
+            }
+        }
+    }
+
+    /// The line of a strand from its west end to its east end; a free end lies at `end`.
+    fn line(&self, strand: usize, end: Option<f64>) -> Vec<Point> {
+        let s: &Strand = &self.graph.strands[strand];
+        let high = self.strand_high(strand);
+        let [west, east] = [s.west, s.east].map(|e| e.map(|(m, p)| self.lying[m].port(p)));
+        if let (Some(a), Some(b)) = (west, east) {
+            let (up, there) = (slope(a.1), slope(b.1));
+            if up.abs() > 1e-9 && (up - there).abs() < 1e-9 && (b.0[1] - a.0[1]) * up > 0.0 {
+                // On one slope; what is left of the way lies level, where the strand does if that is between them.
+                let y = high.clamp(a.0[1].min(b.0[1]), a.0[1].max(b.0[1]));
+                let first = [a.0[0] + (y - a.0[1]) / up, y];
+                return vec![a.0, first, [b.0[0] - (b.0[1] - y) / up, y], b.0];
+            }
+        }
+        let mut line = match west {
+            Some(port) => approach(port, high),
+            None => vec![[end.unwrap_or(0.0), high]],
+        };
+        match east {
+            Some(port) => line.extend(approach(port, high).into_iter().rev()),
+            None => line.push([end.unwrap_or(0.0), high]),
+        }
+        line
+    }
+
+    fn draw(self, tracks: usize) -> Placed {
+        let graph = self.graph;
+        let members = graph.members.len();
+        let pieces = self.order.piece.iter().max().map_or(0, |p| p + 1);
+        let mut lines: Vec<Vec<Point>> = vec![Vec::new(); tracks];
+        let mut levels = vec![0; tracks];
+        // West, east, bottom and top of each piece.
+        let mut bounds = vec![[f64::INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::NEG_INFINITY]; pieces];
+        let widen = |bounds: &mut [f64; 4], p: Point| {
+            *bounds = [bounds[0].min(p[0]), bounds[1].max(p[0]), bounds[2].min(p[1]), bounds[3].max(p[1])];
+        };
+        let free_end = |strand: usize| {
+            let s = &graph.strands[strand];
+            let edge = self.edge(members + strand, s.east.is_none());
+            edge.map(|(m, x)| self.lying[m].at[0] + x)
+        };
+        for (member, lying) in self.lying.iter().enumerate() {
+            for (port, _) in &lying.shape.ports {
+                widen(&mut bounds[self.order.piece[member]], lying.on_drawing(*port));
+            }
+        }
+        for (index, strand) in graph.strands.iter().enumerate() {
+            levels[strand.track] = self.levels.of[members + index];
+            if strand.part != Part::Whole {
+                continue;
+            }
+            let end = free_end(index).or_else(|| Some(self.needs[index]));
+            let mut line = self.line(index, end);
+            if strand.west.is_none() && strand.east.is_none() {
+                line = vec![[0.0, 0.0], [self.needs[index], 0.0]];
+            }
+            line.iter().for_each(|&p| widen(&mut bounds[self.order.piece[members + index]], p));
+            if strand.west_end == TrackEnd::To {
+                line.reverse();
+            }
+            lines[strand.track] = rounded(&line, BEND);
+        }
+        self.lead_back(&free_end, &mut bounds, &mut lines);
+        self.stack(&bounds, lines, levels)
+    }
+
+    /// The tracks that were cut, led back to their other ends.
+    fn lead_back(&self, free_end: &dyn Fn(usize) -> Option<f64>, bounds: &mut [[f64; 4]], lines: &mut [Vec<Point>]) {
+        let graph = self.graph;
+        let members = graph.members.len();
+        let mut outside: BTreeMap<usize, [f64; 4]> = BTreeMap::new();
+        let stub = |track: usize, end: TrackEnd| graph.strand_at(track, end);
+        let mut cut: Vec<(bool, f64, usize, Back)> = Vec::new();
+        for (&track, &back) in &graph.back {
+            let (Some(a), Some(b)) = (stub(track, TrackEnd::From), stub(track, TrackEnd::To)) else { continue };
+            let member = |s: usize| graph.strands[s].west.or(graph.strands[s].east).map(|e| e.0);
+            let span = (self.strand_high(a) - self.strand_high(b)).abs();
+            cut.push((member(a) != member(b), span, track, back));
+        }
+        cut.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+        for (far, _, track, back) in cut {
+            let (Some(a), Some(b)) = (stub(track, TrackEnd::From), stub(track, TrackEnd::To)) else { continue };
+            let piece = self.order.piece[members + a];
+            let [west, east, bottom, top] = bounds[piece];
+            let around = outside.entry(piece).or_insert([west - LEVEL, east + LEVEL, bottom - LEVEL, top + LEVEL]);
+            let is_east = |s: usize| graph.strands[s].east.is_none();
+            let mut ends = [a, b].map(|s| if is_east(s) { around[1] } else { around[0] });
+            if !far && back == Back::Turns {
+                let own = [a, b].map(|s| free_end(s).unwrap_or(0.0));
+                let end = if is_east(a) { own[0].max(own[1]) } else { own[0].min(own[1]) };
+                ends = [end, end];
+            }
+            // From the member to the free end.
+            let outward = |s: usize, end: f64| {
+                let mut line = self.line(s, Some(end));
+                if graph.strands[s].west.is_none() {
+                    line.reverse();
+                }
+                line
+            };
+            let (mut line, tail) = (outward(a, ends[0]), outward(b, ends[1]));
+            let span = (self.strand_high(a) - self.strand_high(b)).abs();
+            let mut radius = BEND;
+            match back {
+                Back::Turns => {
+                    let out = if is_east(a) { 1.0 } else { -1.0 };
+                    radius = if far { BEND } else { span / 2.0 };
+                    let x = ends[0] + out * radius;
+                    line.pop();
+                    line.extend([[x, self.strand_high(a)], [x, self.strand_high(b)]]);
+                    around[usize::from(is_east(a))] += if far { out * LEVEL } else { 0.0 };
+                    bounds[piece][usize::from(is_east(a))] = if is_east(a) { east.max(x) } else { west.min(x) };
+                    line.extend(tail.into_iter().rev().skip(1));
+                }
+                Back::Round => {
+                    let y = around[3];
+                    line.pop();
+                    line.extend([
+                        [ends[0], self.strand_high(a)],
+                        [ends[0], y],
+                        [ends[1], y],
+                        [ends[1], self.strand_high(b)],
+                    ]);
+                    line.extend(tail.into_iter().rev().skip(1));
+                    *around = [around[0] - LEVEL, around[1] + LEVEL, around[2], around[3] + LEVEL];
+                }
+            }
+            let rounder = rounded(&line, radius);
+            for &[x, y] in &rounder {
+                let b = &mut bounds[piece];
+                *b = [b[0].min(x), b[1].max(x), b[2].min(y), b[3].max(y)];
+            }
+            lines[track] = rounder;
+        }
+    }
+
+    /// Puts the pieces one below another, all from the same left edge.
+    fn stack(self, bounds: &[[f64; 4]], mut lines: Vec<Vec<Point>>, levels: Vec<i64>) -> Placed {
+        let members = self.graph.members.len();
+        let mut shift = Vec::with_capacity(bounds.len());
+        let mut top = 0.0;
+        for &[west, _, bottom, high] in bounds {
+            if west > high.max(1e12) {
+                shift.push([0.0, 0.0]);
+                continue;
+            }
+            shift.push([-west, top - high]);
+            top -= high - bottom + PIECES;
+        }
+        let mut lying = self.lying;
+        for (member, l) in lying.iter_mut().enumerate() {
+            l.at = plus(l.at, shift[self.order.piece[member]], 1.0);
+        }
+        let mut done = vec![false; lines.len()];
+        for (index, strand) in self.graph.strands.iter().enumerate() {
+            if !std::mem::replace(&mut done[strand.track], true) {
+                let by = shift[self.order.piece[members + index]];
+                lines[strand.track].iter_mut().for_each(|p| *p = plus(*p, by, 1.0));
+            }
+        }
+        Placed { members: lying, tracks: lines, levels }
+    }
+}
+
+fn slope(direction: Point) -> f64 {
+    if direction[0].abs() < 1e-9 { 0.0 } else { direction[1] / direction[0] }
+}
+
+/// From a port on, out of its member, until the line lies on a level.
+fn approach((at, out): (Point, Point), high: f64) -> Vec<Point> {
+    let climb = high - at[1];
+    if out[0].abs() < 1e-9 {
+        // Straight up or down, to a bend eastwards or westwards, which the level leads on from.
+        return vec![at, [at[0], high]];
+    }
+    let sense = out[0].signum();
+    if climb.abs() < 1e-6 && out[1].abs() < 1e-9 {
+        return vec![at];
+    }
+    if climb * out[1] > 0.0 {
+        return vec![at, plus(at, out, climb / out[1])];
+    }
+    // On a way that does not lead there: a little on, then by the usual slope.
+    let knee = plus(at, out, 1.0);
+    let left = high - knee[1];
+    let slope = unit([sense * RUN, left.signum()]);
+    if left.abs() < 1e-6 {
+        vec![at, knee]
+    } else {
+        vec![at, knee, plus(knee, slope, minus([0.0, high], knee)[1] / slope[1])]
+    }
+}

@@ -1,0 +1,96 @@
+//! The act that draws a layout.
+
+use crate::exit::{Trouble, check_it, put, read};
+use clap::{Args, ValueEnum};
+use drawing::{Layer, Look, layers};
+use review::Facts;
+use schedule::{Choices, Job, PageSize};
+use std::path::PathBuf;
+
+#[derive(Args)]
+pub struct DrawingCommand {
+    /// The plan, a TOML file
+    plan: PathBuf,
+    /// As seen by somebody who lies under it: left and right exchanged, words upright
+    #[arg(long)]
+    below: bool,
+    /// What the rails show; needs no setting for `movement` and `failures`
+    #[arg(long, value_enum)]
+    layer: Option<LayerWord>,
+    /// A position, such as `T1=diverging`; whatever is not named stands in its first position
+    #[arg(long, value_name = "NAME=POSITION")]
+    setting: Vec<String>,
+    /// Cut it into sheets of paper, and give this one of them; without it the whole drawing, as large as it has to be
+    #[arg(long, value_name = "NUMBER")]
+    sheet: Option<usize>,
+    /// The paper that sheets are cut for
+    #[arg(long, value_enum, default_value_t = Paper::A4)]
+    page: Paper,
+    /// Write it to this file instead
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum LayerWord {
+    /// The pole of each rail in a setting
+    Phase,
+    /// The volts under a train in a setting
+    Volts,
+    /// The current of a short in a setting
+    Fault,
+    /// How far rails move over the year
+    Movement,
+    /// What hangs on single joints, contacts and wires
+    Failures,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Paper {
+    A4,
+    Letter,
+}
+
+/// Draws the layout of a plan.
+pub fn drawing(asked: &DrawingCommand) -> Result<bool, Trouble> {
+    let path = &asked.plan;
+    let (text, reading) = plan::read_bytes(&read(path)?);
+    if !reading.understood() {
+        return Err(check_it(path)("the plan has errors; a drawing of it would not be true".to_owned()));
+    }
+    let facts = review::facts(&text, &reading.plan, &reading.names);
+    let positions = review::setting_positions(&facts.circuit, &asked.setting).map_err(check_it(path))?;
+    let layer = match asked.layer {
+        None if !asked.setting.is_empty() => Some(layer(LayerWord::Phase, &facts, &positions)?),
+        None => None,
+        Some(word) => Some(layer(word, &facts, &positions)?),
+    };
+    let page = if asked.page == Paper::Letter { PageSize::Letter } else { PageSize::A4 };
+    let job = Job::new(facts, Choices { page, ..Choices::default() });
+    let mut frame = if asked.sheet.is_some() { drawing::frame(&job) } else { drawing::whole(&job) };
+    if asked.below {
+        frame = frame.mirrored();
+    }
+    let sheets = frame.sheets.len();
+    let sheet = asked.sheet.unwrap_or(1);
+    if !(1..=sheets).contains(&sheet) {
+        let help = if sheets == 1 { "there is one sheet".to_owned() } else { format!("sheets are 1 to {sheets}") };
+        return Err(Trouble::new(format!("the drawing has no sheet {sheet}")).help(help));
+    }
+    put(&drawing::svg(&frame, sheet - 1, &Look { layer: layer.as_ref() }), asked.out.as_deref())
+}
+
+fn layer(word: LayerWord, facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Trouble> {
+    let failed = |e: electrics::Failed| Trouble::new(e.to_string());
+    match word {
+        LayerWord::Phase => Ok(layers::phase(facts, positions)),
+        LayerWord::Volts => layers::volts(facts, positions).map_err(failed),
+        LayerWord::Fault => layers::fault(facts, positions).map_err(failed),
+        LayerWord::Failures => Ok(layers::failures(facts)),
+        LayerWord::Movement => layers::movement(facts).ok_or_else(|| {
+            let missing = facts.movement.as_ref().err().map(|m| m.missing.join(", ")).unwrap_or_default();
+            Trouble::new(format!("the plan does not tell how its rails move: {missing} is not there"))
+                .help("`gapwright gaps` tells what it needs, and what becomes of each gap")
+        }),
+    }
+}
