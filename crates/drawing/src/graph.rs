@@ -5,10 +5,10 @@
 //! that faces east to one that faces west. Where that cannot be had all round a closed way, the longest track of it is
 //! cut in two stubs, which the drawing joins again by a curve: a balloon, or a line back round the outside.
 
-use circuit::Lengths;
+use crate::{members, turned};
 use handbook::quantity::Quantity as _;
 use plan::tables::Hand;
-use plan::{End, Kind, Names, Plan, TrackEnd};
+use plan::{Kind, Names, Plan, TrackEnd};
 use std::collections::BTreeMap;
 
 /// What a member is.
@@ -113,11 +113,11 @@ pub(crate) type Ends = Vec<[Option<(usize, usize)>; 2]>;
 
 impl Graph {
     pub(crate) fn of(plan: &Plan, names: &Names) -> Graph {
-        let (mut members, ends) = members(plan, names);
+        let (mut members, ends) = members::members(plan, names);
         let lengths: Vec<f64> = plan.track.iter().map(|t| t.length.value.si()).collect();
-        ease_leads(plan, &mut members, &ends, &lengths);
-        let mut turning = stand(&mut members, &ends, &lengths);
-        raise_triangles(plan, &mut members, &ends, &lengths, &mut turning);
+        turned::ease_leads(plan, &mut members, &ends, &lengths);
+        let mut turning = turned::stand(&mut members, &ends, &lengths);
+        turned::raise_triangles(plan, &mut members, &ends, &lengths, &mut turning);
         let mut back: BTreeMap<usize, Back> = turning.iter().map(|&t| (t, Back::Turns)).collect();
         let mut graph = Graph { members, strands: Vec::new(), back: BTreeMap::new() };
         for track in graph.closing(&ends, &lengths, &back) {
@@ -233,229 +233,4 @@ fn knots(count: usize, arcs: &[(usize, usize)]) -> Vec<usize> {
         }
     }
     knot
-}
-
-/// All trackwork of a plan and all joins of tracks, and what joins them.
-fn members(plan: &Plan, names: &Names) -> (Vec<Member>, Ends) {
-    let mut members: Vec<Member> = plan::names::each_name(plan)
-        .filter_map(|(kind, index, _)| {
-            let form = match kind {
-                Kind::Turnout => Form::Turnout { hand: plan.turnout[index].hand.value, apex: false },
-                Kind::Crossing | Kind::Slip => Form::Diamond,
-                Kind::ThreeWay => Form::ThreeWay,
-                Kind::Turntable => Form::Turntable,
-                _ => return None,
-            };
-            let lengths = Lengths::of(plan, kind, index);
-            let metres = match form {
-                Form::Turntable => plan.turntable[index].length.value.si(),
-                Form::Diamond => 2.0 * (lengths.span + lengths.tail),
-                _ => lengths.lead + lengths.tail,
-            };
-            let mut member = Member { of: (kind, index), form, ports: Vec::new(), metres, turn: 1 };
-            let words = plan::names::ports(plan, kind, index);
-            member.ports = words.into_iter().map(|word| port(form, word)).collect();
-            Some(member)
-        })
-        .collect();
-    let number: BTreeMap<(Kind, usize), usize> = members.iter().enumerate().map(|(i, m)| (m.of, i)).collect();
-    let mut ends: Ends = vec![[None, None]; plan.track.len()];
-    for (track, t) in plan.track.iter().enumerate() {
-        for (slot, (end, text)) in [(TrackEnd::From, &t.from), (TrackEnd::To, &t.to)].into_iter().enumerate() {
-            match names.end(plan, &text.value) {
-                Ok(End::Work(kind, index, word)) => {
-                    let Some(&member) = number.get(&(kind, index)) else { continue };
-                    let Some(port) = members[member].ports.iter().position(|p| p.word == word) else { continue };
-                    members[member].ports[port].joins = Some((track, end));
-                    ends[track][slot] = Some((member, port));
-                }
-                Ok(End::Track(other, other_end)) if ends[track][slot].is_none() => {
-                    let port =
-                        |face, joins| Port { word: String::new(), face, rank: 0, weight: 20, joins: Some(joins) };
-                    let ports = vec![port(-1, (track, end)), port(1, (other, other_end))];
-                    ends[track][slot] = Some((members.len(), 0));
-                    ends[other][usize::from(other_end == TrackEnd::To)] = Some((members.len(), 1));
-                    members.push(Member { of: (Kind::Track, track), form: Form::Join, ports, metres: 0.0, turn: 1 });
-                }
-                _ => {}
-            }
-        }
-    }
-    (members, ends)
-}
-
-/// A port as it faces while its member is not turned: points to the west.
-fn port(form: Form, word: String) -> Port {
-    let (face, rank, weight) = match (form, word.as_str()) {
-        (Form::Turnout { apex: true, .. }, "points") => (1, 0, 4),
-        (Form::Turnout { hand, apex: true }, _) => {
-            // Seen from the points, which look down here, the left leg lies east.
-            if is_left_leg(hand, &word) { (1, 1, 6) } else { (-1, 0, 6) }
-        }
-        (Form::Turnout { .. } | Form::ThreeWay, "points") => (-1, 0, 8),
-        (Form::Turnout { hand: Hand::Wye, .. }, _) => (1, usize::from(word == "right"), 6),
-        (Form::Turnout { hand, .. }, "through") => (1, usize::from(hand == Hand::Left), 8),
-        (Form::Turnout { hand, .. }, _) => (1, usize::from(hand == Hand::Right), 5),
-        (Form::ThreeWay, "left") => (1, 0, 5),
-        (Form::ThreeWay, "middle") => (1, 1, 8),
-        (Form::ThreeWay, _) => (1, 2, 5),
-        (Form::Diamond, "west 1") => (-1, 0, 6),
-        (Form::Diamond, "west 2") => (-1, 1, 6),
-        (Form::Diamond, "east 2") => (1, 0, 6),
-        (Form::Diamond, _) => (1, 1, 6),
-        (Form::Turntable, _) => {
-            let stall: usize = word.strip_prefix("stall ").and_then(|n| n.parse().ok()).unwrap_or(1);
-            if stall == 1 { (-1, 0, 8) } else { (1, stall, 4) }
-        }
-        (Form::Join, _) => (1, 0, 20),
-    };
-    Port { word, face, rank, weight, joins: None }
-}
-
-/// Whether a leg is the left one of a turnout, seen from its points.
-pub(crate) fn is_left_leg(hand: Hand, word: &str) -> bool {
-    match hand {
-        Hand::Left => word == "diverging",
-        Hand::Right => word == "through",
-        Hand::Wye => word == "left",
-    }
-}
-
-/// Lets the leads of ladders climb: from the through leg of a turnout to the points of the next, again and again, until one
-/// ends at a buffer or behind the frog of a turnout. A line that leads beyond is a main line, and lies level.
-fn ease_leads(plan: &Plan, members: &mut [Member], ends: &Ends, lengths: &[f64]) {
-    let beyond = |(track, end): (usize, TrackEnd)| {
-        let t = &plan.track[track];
-        (if end == TrackEnd::From { &t.to } else { &t.from }).value.trim() == "beyond"
-    };
-    let far = |(track, end): (usize, TrackEnd)| ends[track][usize::from(end == TrackEnd::From)];
-    let onward: Vec<Option<usize>> = members
-        .iter()
-        .map(|m| {
-            let through = m.ports.iter().find(|p| p.word == "through")?.joins?;
-            let (next, port) = far(through)?;
-            let step = members[next].ports[port].word == "points" && lengths[through.0] <= 6.0 * m.metres;
-            let like = members[next].form == m.form;
-            (step && like).then_some(next)
-        })
-        .collect();
-    // Whether the lead that goes on from a turnout ends where a road does.
-    let mut ladder = vec![false; members.len()];
-    for start in 0..members.len() {
-        if onward[start].is_none() || ladder[start] {
-            continue;
-        }
-        let (mut at, mut chain) = (start, vec![start]);
-        while let Some(next) = onward[at].filter(|n| !chain.contains(n)) {
-            at = next;
-            chain.push(at);
-        }
-        let last = members[at].ports.iter().find(|p| p.word == "through").and_then(|p| p.joins);
-        let ends_as_road = last.is_some_and(|joins| match far(joins) {
-            Some((member, port)) => !["points", ""].contains(&members[member].ports[port].word.as_str()),
-            None => !beyond(joins),
-        });
-        if ends_as_road {
-            chain.iter().filter(|&&m| onward[m].is_some()).for_each(|&m| ladder[m] = true);
-        }
-    }
-    for member in 0..members.len() {
-        let Some(next) = onward[member].filter(|_| ladder[member]) else { continue };
-        let word = |members: &mut [Member], member: usize, word: &str| {
-            members[member].ports.iter_mut().filter(|p| p.word == word).for_each(|p| p.weight = 4);
-        };
-        word(members, member, "through");
-        word(members, next, "points");
-    }
-}
-
-/// Turns members so that as many tracks as can lead from a port that faces east to one that faces west, the short ones
-/// first; gives the others.
-fn stand(members: &mut [Member], ends: &Ends, lengths: &[f64]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..ends.len()).collect();
-    order.sort_by(|&a, &b| lengths[a].total_cmp(&lengths[b]).then(b.cmp(&a)));
-    // Each member's neighbour on the way to the head of its group, and whether it is turned against that.
-    let mut above: Vec<(usize, i8)> = (0..members.len()).map(|m| (m, 1)).collect();
-    let find = |above: &mut Vec<(usize, i8)>, member: usize| {
-        let (mut at, mut turn) = (member, 1);
-        while above[at].0 != at {
-            turn *= above[at].1;
-            at = above[at].0;
-        }
-        let (mut step, mut left) = (member, turn);
-        while above[step].0 != step {
-            let (next, sign) = above[step];
-            above[step] = (at, left);
-            left *= sign;
-            step = next;
-        }
-        (at, turn)
-    };
-    let mut turning = Vec::new();
-    for &track in &order {
-        let [Some((a, p)), Some((b, q))] = ends[track] else { continue };
-        let wanted = -members[a].ports[p].face * members[b].ports[q].face;
-        let ((head_a, turn_a), (head_b, turn_b)) = (find(&mut above, a), find(&mut above, b));
-        if head_a != head_b {
-            above[head_b.max(head_a)] = (head_a.min(head_b), turn_a * turn_b * wanted);
-        } else if turn_a * turn_b != wanted {
-            turning.push(track);
-        }
-    }
-    // The first track of each group runs from west to east.
-    let mut sense: BTreeMap<usize, i8> = BTreeMap::new();
-    for [from, to] in ends {
-        let Some((member, port)) = from.or(*to) else { continue };
-        let (head, turn) = find(&mut above, member);
-        let leaves = members[member].ports[port].face * turn * if from.is_some() { 1 } else { -1 };
-        sense.entry(head).or_insert(leaves);
-    }
-    for member in 0..members.len() {
-        let (head, turn) = find(&mut above, member);
-        members[member].turn = turn * sense.get(&head).copied().unwrap_or(1);
-    }
-    turning.sort_unstable();
-    turning
-}
-
-/// Makes turnouts the heads of triangles where that lets a track lie straight that would have to turn.
-fn raise_triangles(plan: &Plan, members: &mut Vec<Member>, ends: &Ends, lengths: &[f64], turning: &mut Vec<usize>) {
-    for track in turning.clone() {
-        let [Some(a), Some(b)] = ends[track] else { continue };
-        if a.0 == b.0 || !turning.contains(&track) {
-            continue;
-        }
-        let mut heads: Vec<(u8, usize)> = [a, b]
-            .into_iter()
-            .filter_map(|(member, port)| {
-                let Form::Turnout { hand, apex: false } = members[member].form else { return None };
-                let tail = members[member].ports.iter().find(|p| p.word == "points")?.joins;
-                let dead_end = tail.is_none_or(|(t, end)| ends[t][usize::from(end == TrackEnd::From)].is_none());
-                let leg = members[member].ports[port].word != "points";
-                match (leg, hand == Hand::Wye, dead_end) {
-                    (true, true, true) => Some((0, member)),
-                    (true, false, true) => Some((1, member)),
-                    (true, true, false) => Some((2, member)),
-                    _ => None,
-                }
-            })
-            .collect();
-        heads.sort_unstable();
-        for (_, head) in heads {
-            let mut tried = members.clone();
-            let (kind, index) = tried[head].of;
-            debug_assert_eq!(kind, Kind::Turnout);
-            let form = Form::Turnout { hand: plan.turnout[index].hand.value, apex: true };
-            tried[head].form = form;
-            for p in &mut tried[head].ports {
-                let joins = p.joins;
-                *p = Port { joins, ..port(form, std::mem::take(&mut p.word)) };
-            }
-            let left = stand(&mut tried, ends, lengths);
-            if left.len() < turning.len() {
-                (*members, *turning) = (tried, left);
-                break;
-            }
-        }
-    }
 }

@@ -1,7 +1,7 @@
 //! The block below a drawing: its title, what its signs mean, and what its rails show.
 
 use crate::frame::{Frame, Mark, MarkKind, View};
-use crate::svg::{Look, MARGIN, TITLE, n, stroke, symbol, text_at};
+use crate::svg::{Look, MARGIN, TITLE, n, symbol, text_at};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
@@ -16,35 +16,30 @@ pub(crate) fn title_block(out: &mut String, frame: &Frame, sheet: usize, look: &
     let [width, height] = page.size;
     let top = height - MARGIN - TITLE + 3.0;
     let _ = writeln!(out, "<path class=\"frame\" d=\"M{} {}L{} {}\"/>", n(MARGIN), n(top), n(width - MARGIN), n(top));
-    let (below, view) = match frame.view {
-        View::Above => (false, "seen from above"),
-        View::Below => (true, "seen from below: left and right exchanged"),
+    let view = match frame.view {
+        View::Above => "seen from above",
+        View::Below => "seen from BELOW, left and right exchanged",
     };
-    text_at(out, " class=\"name\"", 3.6, [MARGIN, top + 5.2], "start", "", &frame.name);
-    let class = if below { " class=\"name\"" } else { "" };
-    text_at(out, class, SIZE, [MARGIN, top + 9.4], "start", "", view);
-    let title = look.layer.map_or("tracks and wires", |l| l.title.as_str());
-    let sheets = format!("sheet {} of {}; not to scale; {title}", sheet + 1, frame.sheets.len());
-    text_at(out, "", SIZE, [MARGIN, top + 13.2], "start", "", &sheets);
     let mut row = Row { x: width - MARGIN, y: top + 4.6 };
     signs(out, frame, &mut row);
-    row = Row { x: width - MARGIN, y: top + 4.6 + LINE };
+    let room = row.x - MARGIN - 4.0;
+    let size = (room / crate::words::width(&frame.name, 1.0).max(1.0)).clamp(1.8, 3.6);
+    text_at(out, " class=\"name\"", size, [MARGIN, top + 5.2], "start", "", &frame.name);
+    let mut row = Row { x: width - MARGIN, y: top + 4.6 + LINE };
     districts(out, frame, &mut row);
-    if let Some(layer) = look.layer {
-        let mut row = Row { x: width - MARGIN, y: top + 4.6 + 2.0 * LINE };
-        for class in layer.classes.iter().rev() {
-            row.words(out, &class.says);
-            row.x -= 12.0;
-            let _ = writeln!(
-                out,
-                "<path class=\"rail\" style=\"{}\" d=\"M{} {}h10\"/>",
-                stroke(&class.stroke),
-                n(row.x),
-                n(row.y - 0.8)
-            );
-            row.x -= 5.0;
-        }
+    let sheets = format!("{view}; sheet {} of {}; not to scale", sheet + 1, frame.sheets.len());
+    text_at(out, "", SIZE, [MARGIN, row.y], "start", "", &sheets);
+    let Some(layer) = look.layer else { return };
+    let mut row = Row { x: width - MARGIN, y: top + 4.6 + 3.0 * LINE };
+    for (index, class) in layer.classes.iter().enumerate().rev() {
+        row.words(out, &class.says);
+        row.x -= 13.0;
+        let _ =
+            writeln!(out, "<path class=\"rail {}-{index}\" d=\"M{} {}h12\"/>", layer.name, n(row.x), n(row.y - 0.8));
+        row.x -= 5.0;
     }
+    let size = ((width - 2.0 * MARGIN) / crate::words::width(&layer.title, 1.0).max(1.0)).clamp(1.6, SIZE);
+    text_at(out, "", size, [MARGIN, top + 4.6 + 2.0 * LINE], "start", "", &layer.title);
 }
 
 /// A row of the legend, filled from its right end.

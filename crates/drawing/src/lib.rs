@@ -9,6 +9,7 @@
 //! [`frame`] lays out, [`svg`] writes. Neither knows volts: what the rails show beside where they are is a [`Layer`], worked
 //! out in [`layers`] from what the engines found.
 
+mod draw;
 mod frame;
 mod graph;
 mod labels;
@@ -17,6 +18,7 @@ pub mod layers;
 mod legend;
 mod levels;
 mod line;
+mod members;
 mod order;
 mod place;
 mod rails;
@@ -24,6 +26,7 @@ mod shapes;
 mod sheets;
 mod simplex;
 mod svg;
+mod turned;
 mod words;
 
 pub use frame::{

@@ -54,7 +54,8 @@ pub(crate) fn rounded(points: &[Point], radius: f64) -> Vec<Point> {
         }
         let (before, after) = (unit(minus(points[i - 1], corner)), unit(minus(points[i + 1], corner)));
         let inner = (before[0] * after[0] + before[1] * after[1]).clamp(-1.0, 1.0).acos();
-        let half = |n: usize| if n == 0 || n + 1 == points.len() { 1.0 } else { 0.5 };
+        // Some of the first and last piece stays straight, so that lines meet on one direction.
+        let half = |n: usize| if n == 0 || n + 1 == points.len() { 0.8 } else { 0.5 };
         let room = (distance(points[i - 1], corner) * half(i - 1)).min(distance(points[i + 1], corner) * half(i + 1));
         let tangent = (radius / (inner / 2.0).tan()).min(room);
         let (start, end) = (plus(corner, before, tangent), plus(corner, after, tangent));

@@ -4,8 +4,9 @@
 //! A member is drawn around its middle, where the centre lines of its routes meet, with its points to the west. It is
 //! turned by half, not mirrored, where it stands the other way: so hands stay true.
 
-use crate::graph::{Form, Member, is_left_leg};
+use crate::graph::{Form, Member};
 use crate::line::{Point, aside, last_crossing, rounded, unit};
+use crate::members::is_left_leg;
 use circuit::Lengths;
 use plan::tables::Hand;
 
@@ -36,8 +37,6 @@ pub(crate) struct Shape {
     /// For each port its place, and the direction out of the member there.
     pub ports: Vec<(Point, Point)>,
     form: Form,
-    /// Slopes: of the points, the through and the diverging leg.
-    slopes: [f64; 3],
 }
 
 fn sloped(x: f64, slope: f64) -> Point {
@@ -54,7 +53,6 @@ impl Shape {
             let port = member.ports.iter().position(|p| p.word == word);
             port.and_then(|p| climbs[p]).map_or(0, i64::signum)
         };
-        let mut slopes = [0.0; 3];
         let back = |p: Point| [-p[0], -p[1]];
         let ports: Vec<(Point, Point)> = match member.form {
             Form::Join => vec![([0.0, 0.0], [-1.0, 0.0]), ([0.0, 0.0], [1.0, 0.0])],
@@ -67,8 +65,7 @@ impl Shape {
                 .collect(),
             Form::Turnout { hand, .. } => {
                 let (through, diverging) = if hand == Hand::Wye { ("left", "right") } else { ("through", "diverging") };
-                slopes = turnout_slopes(hand, climb("points"), climb(through), climb(diverging));
-                let [p, t, d] = slopes;
+                let [p, t, d] = turnout_slopes(hand, climb("points"), climb(through), climb(diverging));
                 vec![(sloped(-POINTS, p), back(heading(p))), (sloped(LEG, t), heading(t)), (sloped(LEG, d), heading(d))]
             }
             Form::ThreeWay => {
@@ -96,7 +93,7 @@ impl Shape {
                 list
             }
         };
-        Shape { ports, form: member.form, slopes }
+        Shape { ports, form: member.form }
     }
 
     /// How far it reaches from its middle westwards and eastwards.
@@ -174,11 +171,6 @@ impl Shape {
             Form::Turnout { hand: Hand::Left, .. } => 2,
             _ => 1,
         }
-    }
-
-    /// Whether its axis slopes: from the points straight on up or down.
-    pub(crate) fn slopes(&self) -> [f64; 3] {
-        self.slopes
     }
 }
 

@@ -34,7 +34,7 @@ pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
     let all = [l - AROUND, t - AROUND, r + AROUND, b + AROUND];
     let [wide, high] = [all[2] - all[0], all[3] - all[1]];
     let Some(paper) = paper else {
-        let size = [(wide * scale + 2.0 * MARGIN).max(200.0), high * scale + 2.0 * MARGIN + TITLE];
+        let size = [(wide * scale + 2.0 * MARGIN).max(240.0), high * scale + 2.0 * MARGIN + TITLE];
         frame.scale = scale;
         frame.sheets = vec![Sheet { size, window: all, cuts: Vec::new() }];
         return;
@@ -128,6 +128,10 @@ fn crowd_across(frame: &Frame, left: f64, right: f64) -> Across {
 
 /// Whether a straight line has a part of some length in an area.
 fn passes(line: [Point; 2], area: &Area) -> bool {
+    let beside = |i: usize| line[0][i].max(line[1][i]) < area[i] || line[0][i].min(line[1][i]) > area[i + 2];
+    if beside(0) || beside(1) {
+        return false;
+    }
     let at = |t: f64| [0, 1].map(|i| line[0][i] + t * (line[1][i] - line[0][i]));
     crossings(line, &[vec![area[0], area[2]], vec![area[1], area[3]]])
         .windows(2)

@@ -284,3 +284,53 @@ fn lowest(count: usize, edges: &[Edge], of: &[Vec<usize>]) -> Vec<i64> {
     }
     at
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cost(at: &[i64], near: &[(usize, usize, i64)]) -> i64 {
+        near.iter().map(|&(a, b, weight)| weight * (at[a] - at[b]).abs()).sum()
+    }
+
+    /// The least cost of all numbers from 0 to `most` that keep apart what must be.
+    fn tried(count: usize, most: i64, keep: &[(usize, usize, i64)], near: &[(usize, usize, i64)]) -> i64 {
+        let mut at = vec![0; count];
+        let mut least = i64::MAX;
+        loop {
+            if keep.iter().all(|&(low, high, apart)| at[high] - at[low] >= apart) {
+                least = least.min(cost(&at, near));
+            }
+            let Some(next) = at.iter().position(|&a| a < most) else { return least };
+            at[..next].fill(0);
+            at[next] += 1;
+        }
+    }
+
+    #[test]
+    fn no_numbers_are_better() {
+        let mut state = 7_u64;
+        let mut next = |below: u64| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (state >> 33) % below
+        };
+        for _ in 0..300 {
+            let count = 3 + next(3) as usize;
+            let keep: Vec<(usize, usize, i64)> = (0..next(7))
+                .filter_map(|_| {
+                    let (a, b) = (next(count as u64) as usize, next(count as u64) as usize);
+                    (a != b).then(|| (a.min(b), a.max(b), next(3) as i64))
+                })
+                .collect();
+            let mut near: Vec<(usize, usize, i64)> = (1..count).map(|k| (k - 1, k, 1 + next(8) as i64)).collect();
+            near.extend(
+                (0..next(4)).map(|_| (next(count as u64) as usize, next(count as u64) as usize, 1 + next(8) as i64)),
+            );
+            let found = solve(count, &keep, &near);
+            assert!(keep.iter().all(|&(low, high, apart)| found[high] - found[low] >= apart), "{keep:?}: {found:?}");
+            // Longer than the longest chain of what keeps apart no best answer is.
+            let most = 2 * (count as i64 - 1);
+            assert_eq!(cost(&found, &near), tried(count, most, &keep, &near), "{keep:?} {near:?}: {found:?}");
+        }
+    }
+}

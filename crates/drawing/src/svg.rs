@@ -15,7 +15,7 @@ pub struct Look<'l> {
 /// The edge of the paper that stays white, in millimetres.
 pub(crate) const MARGIN: f64 = 10.0;
 /// The height of the block with title and legend.
-pub(crate) const TITLE: f64 = 17.0;
+pub(crate) const TITLE: f64 = 20.0;
 
 /// Colours: tints of districts, which keep apart for all eyes and under black print. Okabe and Ito's colours for all eyes,
 /// lightened ("Color universal design", 2008).
@@ -133,7 +133,7 @@ fn offset(frame: &Frame, page: &Sheet) -> Point {
 }
 
 /// How a layer's stroke is written.
-pub(crate) fn stroke(stroke: &Stroke) -> String {
+fn stroke(stroke: &Stroke) -> String {
     let dash = if stroke.dash.is_empty() { String::new() } else { format!(";stroke-dasharray:{}", stroke.dash) };
     format!("stroke:{};stroke-width:{}{dash}", stroke.colour, n(stroke.width))
 }
