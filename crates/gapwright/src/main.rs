@@ -10,6 +10,7 @@ mod exit;
 mod moving;
 mod new;
 mod packets;
+mod serve;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -170,6 +171,7 @@ enum Act {
     Decode(decode::DecodeCommand),
     /// Draw the layout: both rails with gaps, joints, feeders, names and numbers, as SVG
     Drawing(drawing::DrawingCommand),
+    Serve(serve::ServeCommand),
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -238,6 +240,7 @@ fn main() -> ExitCode {
         Act::Packet(asked) => packets::packet(&asked),
         Act::Decode(asked) => decode::decode(&asked),
         Act::Drawing(asked) => drawing::drawing(&asked),
+        Act::Serve(asked) => serve::serve(&asked),
         Act::Schema => commands::schema(),
     };
     exit::code(done)

@@ -198,7 +198,7 @@ fn touches(out: &mut String, drawn: &Drawn<'_>, shown: &Shown) {
         let to = thrown.address(circuit, "/", &[]);
         let name = format!("throw {}: it stands {now}, set it {then}", plain(&work.name));
         let touch = html! {
-            a.throw href=(to) aria-label=(name) {
+            a.throw href=(to) aria-label=(name) data-key={ "drawn " (plain(&work.name)) } {
                 title { (name) }
                 circle.touch cx=(format!("{:.2}", work.at[0])) cy=(format!("{:.2}", work.at[1])) r=(TOUCH) {}
             }

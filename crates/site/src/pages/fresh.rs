@@ -41,7 +41,7 @@ pub(crate) fn questions(around: &Around<'_>, fields: &Fields, trouble: Option<&s
             }
             p {
                 button type="submit" { "Write the plan" } " "
-                button.second type="submit" formmethod="get" formaction="/new" formnovalidate { "Only show what else can be chosen" }
+                button.second type="submit" name="only" value="choices" formnovalidate { "Only show what can be chosen now" }
             }
         }
     };

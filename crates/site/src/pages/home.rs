@@ -85,7 +85,7 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                         @let thrown = shown.thrown(circuit, control);
                         @let next = thrown.words(circuit, control).1.to_owned();
                         li {
-                            a href=(thrown.address(circuit, "/", &[])) {
+                            a href=(thrown.address(circuit, "/", &[])) data-key={ "listed " (plain(name)) } {
                                 b { (plain(name)) } " stands " em { (plain(now)) }
                                 span.quiet { ", set it " (plain(&next)) }
                             }
