@@ -56,10 +56,12 @@ pub(crate) fn layer_rules() -> String {
     for layer in all.iter().flatten() {
         for (index, class) in layer.classes.iter().enumerate() {
             let stroke = &class.stroke;
+            // Black on paper is the ink of the page, which is light in the dark.
+            let colour = if stroke.colour == "#000" { "var(--ink)" } else { stroke.colour };
             let dash = if stroke.dash.is_empty() { "none" } else { stroke.dash };
             rules.insert(format!(
                 ".layout .{}-{index}{{stroke:{};stroke-width:{};stroke-dasharray:{dash}}}\n",
-                layer.name, stroke.colour, stroke.width
+                layer.name, colour, stroke.width
             ));
         }
     }
