@@ -10,7 +10,7 @@ use maud::{Markup, html};
 /// The answers of a form, and what does not fit, by question.
 pub(crate) fn answers(fields: &Fields) -> (Answers, Vec<(&'static str, String)>) {
     let (mut answers, mut wrong) = (Answers::default(), Vec::new());
-    for question in QUESTIONS {
+    for question in &QUESTIONS {
         if let Some(said) = fields.get(question.name) {
             if let Err(why) = answers.set(question.name, said) {
                 wrong.push((question.name, why));
@@ -30,7 +30,7 @@ pub(crate) fn questions(around: &Around<'_>, fields: &Fields, trouble: Option<&s
         @if let Some(trouble) = trouble { p.warning role="alert" { (plain(trouble)) } }
         form.questions method="post" action="/new" {
             (around.carried())
-            @for question in QUESTIONS {
+            @for question in &QUESTIONS {
                 (asked(question, &answers, fields, wrong.iter().find(|w| w.0 == question.name).map(|w| w.1.as_str())))
             }
             div.question {

@@ -1,7 +1,7 @@
 //! All that is known of a place: a track, a turnout, a point on a rail, a wire, a joint or a gap.
 
 use super::Page;
-use crate::address::{Fields, Shown, address};
+use crate::address::{Fields, Shown};
 use crate::drawn::{controls_of, is_number};
 use crate::opened::{Drawn, Opened};
 use axum::http::StatusCode;
@@ -317,9 +317,4 @@ fn of_missing(missing: &Missing) -> Markup {
             },
         }
     }
-}
-
-/// The address that tells of a place with nothing set.
-pub(crate) fn plain_address(at: &str) -> String {
-    address("/place", &[("at", at)])
 }
