@@ -1,6 +1,6 @@
 //! The findings of a plan, a page for each, and what each means in general.
 
-use super::{Page, shell::Around};
+use super::{Page, shell::Around, words};
 use crate::address::address;
 use crate::opened::Opened;
 use axum::http::StatusCode;
@@ -17,7 +17,7 @@ pub(crate) fn line(opened: &Opened<'_>, finding: &Finding) -> Markup {
     html! {
         span class={ "severity " (finding.severity.word()) } { (finding.severity.word()) }
         " "
-        a href=(address("/finding", &[("name", finding.name), ("n", &at)])) { (plain(&finding.message)) }
+        a href=(address("/finding", &[("name", finding.name), ("n", &at)])) { (words(&finding.message)) }
         @if let Some(place) = finding.place() {
             @let line = opened.lines.line_at(place.span.start);
             " " span.quiet { a href={ "/lines#L" (line) } { "line " (line) } }
@@ -77,7 +77,7 @@ pub(crate) fn one(opened: &Opened<'_>, around: &Around<'_>, name: &str, number: 
     };
     let labels = finding.at.iter().chain(&finding.also);
     let body = html! {
-        h1 { span class={ "severity " (finding.severity.word()) } { (finding.severity.word()) } " " (plain(&finding.message)) }
+        h1 { span class={ "severity " (finding.severity.word()) } { (finding.severity.word()) } " " (words(&finding.message)) }
         @for label in labels {
             (snippet(&opened.lines, &label.place, &label.words))
         }
@@ -100,8 +100,8 @@ pub(crate) fn one(opened: &Opened<'_>, around: &Around<'_>, name: &str, number: 
         @if !finding.facts.is_empty() || finding.help.is_some() {
             section aria-labelledby="why" {
                 h2 id="why" { "Why, and what to do" }
-                ul { @for fact in &finding.facts { li { (plain(fact)) } } }
-                @if let Some(help) = &finding.help { p.help { (plain(help)) } }
+                ul { @for fact in &finding.facts { li { (words(fact)) } } }
+                @if let Some(help) = &finding.help { p.help { (words(help)) } }
             }
         }
         @if let Some(proposal) = &finding.proposal {
@@ -118,7 +118,7 @@ fn proposed(opened: &Opened<'_>, around: &Around<'_>, proposal: &Proposal, name:
     html! {
         section.proposal aria-labelledby="edit" {
             h2 id="edit" { "Proposed edit" }
-            p { (plain(&proposal.says)) }
+            p.help { (words(&proposal.says)) }
             pre.diff tabindex="0" aria-label="Lines that go and lines that come" {
                 @for line in edits.lines() {
                     @let sign = line.trim_start().trim_start_matches(|c: char| c.is_ascii_digit()).trim_start().chars().next();
@@ -140,7 +140,7 @@ fn proposed(opened: &Opened<'_>, around: &Around<'_>, proposal: &Proposal, name:
 }
 
 /// A few lines of the plan with the words at fault marked.
-pub(crate) fn snippet(lines: &Lines<'_>, place: &Place, words: &str) -> Markup {
+pub(crate) fn snippet(lines: &Lines<'_>, place: &Place, label: &str) -> Markup {
     let span = place.clamped(lines.source());
     let at = lines.line_at(span.start);
     let last = (at + AROUND).min(lines.count());
@@ -162,7 +162,7 @@ pub(crate) fn snippet(lines: &Lines<'_>, place: &Place, words: &str) -> Markup {
                     "\n"
                 }
             }
-            @if !words.is_empty() { figcaption { (plain(words)) } }
+            @if !label.is_empty() { figcaption { (words(label)) } }
         }
     }
 }
@@ -190,7 +190,7 @@ pub(crate) fn explain(name: Option<&str>) -> Page {
         @if let Some(drawing) = review::explain::drawing(name) {
             pre.figure tabindex="0" role="img" aria-label="The smallest drawing that shows it" { (drawing) }
         }
-        @for paragraph in text.split("\n\n") { p { (paragraph) } }
+        @for paragraph in text.split("\n\n") { p { (words(paragraph)) } }
         p { a href="/explain" { "All findings explained" } }
     };
     Page::new(name, body)

@@ -1,6 +1,6 @@
 //! The drawing: the home page of a plan.
 
-use super::{Page, count};
+use super::{Page, count, words};
 use crate::address::{Fields, LayerName, Shown};
 use crate::drawn;
 use crate::opened::{Drawn, Opened};
@@ -51,13 +51,13 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
         h1.unseen { "The drawing" }
         nav.chooser aria-label="What the rails show" {
             ul {
-                @for (layer, _, words) in LayerName::ALL {
+                @for (layer, _, says) in LayerName::ALL {
                     @let to = Shown { layer, ..shown.clone() }.address(circuit, "/", &[]);
                     li {
                         @if layer == shown.layer {
-                            a href=(to) aria-current="true" { (words) }
+                            a href=(to) aria-current="true" { (says) }
                         } @else {
-                            a href=(to) { (words) }
+                            a href=(to) { (says) }
                         }
                     }
                 }
@@ -87,7 +87,7 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                         li {
                             a href=(thrown.address(circuit, "/", &[])) data-key={ "listed " (plain(name)) } {
                                 b { (plain(name)) } " stands " em { (plain(now)) }
-                                span.quiet { ", set it " (plain(&next)) }
+                                span.unseen { ", " } span.quiet { "set it " (plain(&next)) }
                             }
                             @if c.settles { span.quiet { " (takes its sense by itself)" } }
                         }
@@ -152,14 +152,14 @@ pub(crate) fn summary(opened: &Opened<'_>) -> Markup {
                     None => ("?", "unknown"),
                 };
                 dt { span class=(class) { (word) } " " (answer.question) }
-                dd { (plain(&answer.words)) }
+                dd { (words(&answer.words)) }
             }
         }
         p { a href="/findings" { (counted(opened)) } }
         @if !review.summary.notes.is_empty() {
             details {
                 summary { (count(review.summary.notes.len(), "thing", "things")) " to know of these numbers" }
-                ul { @for note in &review.summary.notes { li { (plain(note)) } } }
+                ul { @for note in &review.summary.notes { li { (words(note)) } } }
             }
         }
     }

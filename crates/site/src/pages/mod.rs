@@ -44,3 +44,18 @@ impl Page {
 pub(crate) fn count(of: usize, one: &str, many: &str) -> String {
     format!("{of} {}", if of == 1 { one } else { many })
 }
+
+/// Words of a finding; what they quote from the plan is shown as the plan has it.
+pub(crate) fn words(text: &str) -> Markup {
+    let plain = finding::plain(text);
+    let parts: Vec<&str> = plain.split('`').collect();
+    // An odd quote is a mark like any other.
+    if parts.len() % 2 == 0 {
+        return maud::html! { (plain) };
+    }
+    maud::html! {
+        @for (index, part) in parts.iter().enumerate() {
+            @if index % 2 == 1 { code { (part) } } @else { (part) }
+        }
+    }
+}

@@ -29,8 +29,9 @@ pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
         let middle = format!("{at} @ {:.3} m", track.length / 2.0);
         Ok(html! {
             (known(opened, &track.span, at))
-            (of_track(drawn, &shown, at))
             (traced(opened, drawn, &shown, &middle, "At its middle"))
+            h2 { "What stands on it" }
+            (of_track(drawn, &shown, at))
         })
     } else if let Some(work) = drawn.above.works.iter().find(|w| w.name == at) {
         Ok(of_work(opened, drawn, &shown, work))
@@ -244,7 +245,7 @@ fn of_between(between: &Between) -> Markup {
             dd { (band(|v| show_volts(Volts(v)), between.volts)) }
             dt { "of" }
             dd { (show_volts(Volts(between.supply_volts))) " with " (show_amps(Amps(between.train_amps)))
-                " (" (plain(&between.train_from)) ")" }
+                " (" (super::words(&between.train_from)) ")" }
             dt { "A short draws" }
             dd { (band(|a| show_amps(Amps(a)), between.fault_amps)) }
             dt { "The loop has" }

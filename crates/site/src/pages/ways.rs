@@ -26,7 +26,7 @@ pub(crate) fn ways(opened: &Opened<'_>) -> Page {
             (super::count(ways.found, "way", "ways"))
             @if !ways.complete { "; there are too many to list, but every track is on one of these" }
             @if let Some((amps, from)) = &ways.train {
-                "; volts are the least with " (show_amps(Amps(*amps))) " (" (plain(from)) ")"
+                "; volts are the least with " (show_amps(Amps(*amps))) " (" (super::words(from)) ")"
             }
         }
         div.scrolls tabindex="0" role="region" aria-label="Ways" {

@@ -10,6 +10,8 @@ pub struct Served {
     pub address: SocketAddr,
     pub folder: tempfile::TempDir,
     pub path: PathBuf,
+    /// The address for other machines, and the code.
+    pub pairing: Option<(SocketAddr, String)>,
     stop: Option<oneshot::Sender<()>>,
     thread: Option<std::thread::JoinHandle<std::io::Result<()>>>,
 }
@@ -21,15 +23,20 @@ pub fn demo(name: &str) -> &'static str {
 
 /// Serves a text as the one plan.
 pub fn serve(text: &str) -> Served {
-    start(Some(text), false)
+    start(Some(text), false, false)
+}
+
+/// The same, for other machines too.
+pub fn serve_lan(text: &str) -> Served {
+    start(Some(text), false, true)
 }
 
 /// Serves a folder of plans, with nothing open.
 pub fn serve_folder() -> Served {
-    start(None, true)
+    start(None, true, false)
 }
 
-fn start(text: Option<&str>, many: bool) -> Served {
+fn start(text: Option<&str>, many: bool, lan: bool) -> Served {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("plan.toml");
     if let Some(text) = text {
@@ -39,17 +46,18 @@ fn start(text: Option<&str>, many: bool) -> Served {
         plan: text.map(|_| path.clone()),
         folder: many.then(|| folder.path().to_owned()),
         port: 0,
-        lan: false,
+        lan,
     };
     let bound = site::bind(&options).expect("bound");
     let address = bound.address();
+    let pairing = bound.pairing().map(|(address, code)| (address, code.to_owned()));
     let (stop, stopped) = oneshot::channel::<()>();
     let thread = std::thread::spawn(move || {
         bound.serve_until(async {
             let _ = stopped.await;
         })
     });
-    Served { address, folder, path, stop: Some(stop), thread: Some(thread) }
+    Served { address, folder, path, pairing, stop: Some(stop), thread: Some(thread) }
 }
 
 impl Drop for Served {
@@ -92,29 +100,25 @@ impl Served {
 
     /// Sends bytes as they are; none where the server closed without a word.
     pub fn raw(&self, request: &[u8]) -> Option<Told> {
-        let mut stream = TcpStream::connect(self.address).expect("connected");
-        stream.set_read_timeout(Some(Duration::from_secs(60))).expect("set");
-        // A server that has refused already may close before all is sent.
-        let _ = stream.write_all(request);
-        let mut bytes = Vec::new();
-        let _ = stream.read_to_end(&mut bytes);
-        let text = String::from_utf8_lossy(&bytes).into_owned();
-        let (head, body) = text.split_once("\r\n\r\n")?;
-        let status = head.split(' ').nth(1)?.parse().ok()?;
-        Some(Told { status, head: head.to_owned(), body: body.to_owned() })
+        raw_to(self.address, request)
     }
 
     /// A request with a method, a path, more lines of the head, and a body.
     pub fn send(&self, method: &str, path: &str, lines: &[&str], body: &str) -> Told {
+        self.send_to(self.address, method, path, lines, body)
+    }
+
+    /// The same, to another of its addresses.
+    pub fn send_to(&self, to: SocketAddr, method: &str, path: &str, lines: &[&str], body: &str) -> Told {
         let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n", body.len());
         if !lines.iter().any(|l| l.starts_with("Host:")) {
-            head.push_str(&format!("Host: {}\r\n", self.address));
+            head.push_str(&format!("Host: {to}\r\n"));
         }
         for line in lines {
             head.push_str(line);
             head.push_str("\r\n");
         }
-        self.raw(format!("{head}\r\n{body}").as_bytes()).expect("an answer")
+        raw_to(to, format!("{head}\r\n{body}").as_bytes()).expect("an answer")
     }
 
     pub fn get(&self, path: &str) -> Told {
@@ -137,6 +141,19 @@ impl Served {
     pub fn save(&self, text: &str, (token, based_on): &(String, String)) -> Told {
         self.post("/save", &[("token", token), ("based-on", based_on), ("text", text)])
     }
+}
+
+fn raw_to(to: SocketAddr, request: &[u8]) -> Option<Told> {
+    let mut stream = TcpStream::connect(to).expect("connected");
+    stream.set_read_timeout(Some(Duration::from_secs(60))).expect("set");
+    // A server that has refused already may close before all is sent.
+    let _ = stream.write_all(request);
+    let mut bytes = Vec::new();
+    let _ = stream.read_to_end(&mut bytes);
+    let text = String::from_utf8_lossy(&bytes).into_owned();
+    let (head, body) = text.split_once("\r\n\r\n")?;
+    let status = head.split(' ').nth(1)?.parse().ok()?;
+    Some(Told { status, head: head.to_owned(), body: body.to_owned() })
 }
 
 pub fn encoded(fields: &[(&str, &str)]) -> String {

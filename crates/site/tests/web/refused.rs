@@ -140,10 +140,49 @@ fn asks_nobody(served: &Served, path: &str, body: &str) {
     for bad in ["http://", "https://", "style=\"", " onclick", " onload", "javascript:", "src=\"//", "href=\"//"] {
         assert!(!body.contains(bad), "{path} has {bad}");
     }
-    if path != "/profile.svg" {
+    if !path.starts_with("/profile.svg") {
         assert!(!body.contains("<style"), "{path} carries styles inside");
     }
     assert_eq!(body.matches("<script").count(), body.matches("<script src=\"/site.js\"").count(), "{path}");
+}
+
+/// From the address for other machines nothing is shown before the code is told. A request to it from this very machine
+/// comes from that address too, and so is a stranger's.
+#[test]
+fn another_machine_is_let_in_by_the_code_alone() {
+    let served = crate::client::serve_lan(demo("thistle-dock"));
+    let (address, code) = served.pairing.clone().expect("an address for other machines");
+    assert!(!address.ip().is_loopback(), "this machine has no network, so pairing cannot be tried");
+    let there = |method: &str, path: &str, lines: &[&str], body: &str| {
+        let host = format!("Host: {address}");
+        let lines: Vec<&str> = [&[host.as_str()], lines].concat();
+        served.send_to(address, method, path, &lines, body)
+    };
+    for path in ["/", "/plan", "/findings", "/events", "/pair", "/nonsense"] {
+        let told = there("GET", path, &[], "");
+        assert_eq!(told.status, if path == "/pair" { 200 } else { 403 }, "{path}");
+        assert!(told.body.contains("Pair this device") && !told.body.contains("Thistle"), "{path}");
+        assert!(!told.body.contains("name=\"token\""), "{path} gives the secret away");
+        hardened(&told, path);
+    }
+    let form = served.form();
+    let save = encoded(&[("token", &form.0), ("based-on", &form.1), ("text", "x")]);
+    assert_eq!(there("POST", "/save", &[], &save).status, 403);
+    let wrong = if code == "00000000" { "00000001" } else { "00000000" };
+    let before = std::time::Instant::now();
+    assert_eq!(there("POST", "/pair", &[], &encoded(&[("code", wrong)])).status, 403);
+    assert!(before.elapsed().as_millis() >= 900, "a wrong code takes its time");
+    let spaced = format!("{} {}", &code[..4], &code[4..]);
+    let paired = there("POST", "/pair", &[], &encoded(&[("code", &spaced)])).expect(303);
+    let cookie = paired.header("set-cookie").expect("a cookie").to_owned();
+    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"), "{cookie}");
+    let cookie = format!("Cookie: other=1; {}", cookie.split(';').next().unwrap_or_default());
+    assert!(there("GET", "/", &[&cookie], "").expect(200).body.contains("Thistle Dock"));
+    let forged = format!("{}0", &cookie[..cookie.len() - 1]);
+    let other = format!("{}1", &cookie[..cookie.len() - 1]);
+    let let_in = [forged, other].iter().filter(|c| there("GET", "/", &[c], "").status == 200).count();
+    assert!(let_in <= 1, "only the very cookie is let in");
+    assert_eq!(served.on_disk(), demo("thistle-dock"));
 }
 
 #[test]
