@@ -18,6 +18,7 @@
         document.getElementById('main').replaceWith(document.adoptNode(main));
         document.title = page.title;
         document.body.setAttribute('data-version', page.body.getAttribute('data-version') || '');
+        if (answer.headers.get('refresh')) { setTimeout(function () { renew(answer.url, false); }, 1500); }
         if (push) { history.pushState(null, '', answer.url); }
         box = document.querySelector('.drawing');
         if (box) { box.scrollLeft = left; }

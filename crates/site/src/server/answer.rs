@@ -3,7 +3,7 @@
 use super::{Site, change};
 use crate::address::Fields;
 use crate::gate::{Paired, Refused};
-use crate::opened::{FellOver, Opened};
+use crate::opened::{Needs, NoAnswer, Opened};
 use crate::pages::home::Home;
 use crate::pages::{Page, findings, fresh, home, place, shell, start, text, ways};
 use crate::shelf::{self, Open};
@@ -191,8 +191,9 @@ async fn shown(asking: &Asking) -> Answer {
     }
     let path = asking.path.clone();
     let maker = asking.around_maker();
+    let needs = if ["/", "/place"].contains(&path.as_str()) { Needs::Drawing } else { Needs::Review };
     asking
-        .ask(move |opened| match path.as_str() {
+        .ask(needs, move |opened| match path.as_str() {
             "/" => match home::home(opened, &fields) {
                 Home::Page(page) => Answer::Page(page),
                 Home::To(address) => Answer::To(address),
@@ -237,19 +238,31 @@ type PageOf<'f> = &'f dyn Fn(&shell::Around<'_>) -> Page;
 
 impl Asking {
     /// Asks the version that is shown.
-    pub async fn ask(&self, question: impl FnOnce(&Opened<'_>) -> Answer + Send + 'static) -> Answer {
+    pub async fn ask(&self, needs: Needs, question: impl FnOnce(&Opened<'_>) -> Answer + Send + 'static) -> Answer {
         let Some((open, content)) = &self.open else { return plans(self) };
         let asked = match open.asked(content) {
-            Ok(asked) => asked,
-            Err(error) => return Answer::Page(trouble(&format!("the system refuses: {error}"))),
+            Ok(asked) => asked.ask(needs, question).await,
+            Err(error) => Err(error.into()),
         };
-        match asked.ask(question).await {
+        match asked {
             Ok(answer) => answer,
-            Err(error @ FellOver) => {
+            Err(NoAnswer::NotYet) => Answer::Raw(self.not_yet().await),
+            Err(error) => {
                 open.forget();
                 Answer::Page(trouble(&error.to_string()))
             }
         }
+    }
+
+    /// A page that asks again by itself, also without script.
+    async fn not_yet(&self) -> Response {
+        let body = maud::html! {
+            h1 { "One moment" }
+            p role="status" { "The plan is long, and this is still being worked out. The page comes by itself." }
+        };
+        let mut answer = Box::pin(finish(Answer::Page(Page::new("One moment", body)), self)).await;
+        answer.headers_mut().insert(header::REFRESH, HeaderValue::from_static("2"));
+        answer
     }
 
     /// Gives what stands around to what makes a page of it; can go to another thread.
@@ -283,7 +296,7 @@ async fn finish(answer: Answer, asking: &Asking) -> Response {
     };
     let name = match &asking.open {
         Some((open, content)) => match open.asked(content) {
-            Ok(asked) => asked.ask(|opened| opened.review.summary.name.clone()).await.unwrap_or_default(),
+            Ok(asked) => asked.ask(Needs::Review, |opened| opened.review.summary.name.clone()).await.unwrap_or_default(),
             Err(_) => String::new(),
         },
         None => String::new(),

@@ -1,7 +1,7 @@
 //! What forms ask for: the only things that write.
 
 use super::answer::{Answer, Asking, trouble, with_around};
-use crate::opened::Opened;
+use crate::opened::{Needs, NoAnswer, Opened};
 use crate::pages::{Page, findings, fresh, text};
 use crate::shelf::{self, Open};
 use crate::store::{Content, Saved, Step, Store, StoreError, Version};
@@ -48,9 +48,13 @@ async fn check(asking: &Asking) -> Answer {
         Ok(asked) => asked,
         Err(error) => return Answer::Page(trouble(&format!("the system refuses: {error}"))),
     };
-    let found = asked.ask(|opened: &Opened<'_>| findings::grouped(opened).into_string()).await;
+    let found = asked.ask(Needs::Review, |opened: &Opened<'_>| findings::grouped(opened).into_string()).await;
     match found {
         Ok(html) => Answer::Part(html),
+        Err(NoAnswer::NotYet) => {
+            let waits = "The plan is too long to be looked at while it is written; save it to see what is found.";
+            Answer::Part(maud::html! { p { (waits) } }.into_string())
+        }
         Err(error) => Answer::Page(trouble(&error.to_string())),
     }
 }
@@ -132,7 +136,7 @@ async fn mend(asking: &mut Asking) -> Answer {
         return gone();
     }
     let edited = asking
-        .ask(move |opened| {
+        .ask(Needs::Review, move |opened| {
             let proposal = findings::named(opened, &name, &number).and_then(|f| f.proposal.as_ref());
             match proposal.map(|p| finding::apply(opened.text, &p.edits)) {
                 Some(Ok(text)) if std::str::from_utf8(opened.bytes).is_ok() => Answer::Part(text),
