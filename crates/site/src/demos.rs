@@ -18,11 +18,11 @@ macro_rules! demo {
 
 /// All of them.
 pub const DEMOS: &[Demo] = &[
-    demo!("thistle-dock", "a turnout and two docks, with faults to find"),
+    demo!("thistle-dock", "a turnout and two docks, with a fault to find"),
     demo!("thistle-dock-mended", "the same, mended: nothing is left to find"),
     demo!("seven-tracks", "a yard of seven storage tracks"),
     demo!("balloon", "a loop that brings a train back turned"),
     demo!("wye", "a triangle on which engines turn"),
-    demo!("two-districts", "two boosters that meet"),
-    demo!("two-ladders", "a yard with a ladder at each end"),
+    demo!("two-districts", "two lines with a crossover, each behind a breaker of its own"),
+    demo!("two-ladders", "a yard with a ladder at each end; a road is live only when both are set to it"),
 ];

@@ -15,7 +15,7 @@ use std::time::Duration;
 use tokio::sync::oneshot;
 
 /// How long an answer is waited for.
-const PATIENCE: Duration = Duration::from_secs(4);
+const PATIENCE: Duration = Duration::from_secs(2);
 
 /// What is known of a version.
 pub(crate) struct Opened<'p> {

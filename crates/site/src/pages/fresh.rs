@@ -1,6 +1,6 @@
 //! A new yard: a few questions, and a plan that answers them.
 
-use super::{Page, shell::Around};
+use super::{Page, shell::Around, words};
 use crate::address::Fields;
 use axum::http::StatusCode;
 use design::{Answers, QUESTIONS, Question, Takes};
@@ -58,7 +58,7 @@ fn asked(question: &Question, answers: &Answers, fields: &Fields, wrong: Option<
     html! {
         div.question {
             label for=(id) { (question.asks) }
-            p.quiet id=(why) { (question.why) }
+            p.quiet id=(why) { (words(question.why)) }
             @if let Some(wrong) = wrong { p.warning { (plain(wrong)) } }
             @match question.takes {
                 Takes::Choice => {

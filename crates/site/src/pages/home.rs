@@ -98,7 +98,7 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                         label for="way" { "Set a whole way" }
                         select #way name="way" {
                             @for (index, way) in ways.iter().take(MOST_WAYS).enumerate() {
-                                option value=(index + 1) { (index + 1) ". " (plain(&way.name)) }
+                                option value=(index + 1) { (plain(&way.name)) }
                             }
                         }
                         @if shown.layer != LayerName::Phase {

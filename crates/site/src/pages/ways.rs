@@ -48,7 +48,7 @@ fn row(number: usize, way: &WayRow) -> Markup {
     let set: Vec<String> = way.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
     html! {
         tr {
-            th scope="row" { a href=(address("/", &[("way", &number)])) { (number) ". " (plain(&way.name)) } }
+            th scope="row" { a href=(address("/", &pairs(&way.set))) { (number) ". " (plain(&way.name)) } }
             td { @if set.is_empty() { "nothing" } @else { (plain(&set.join(", "))) } }
             td.figure { (format!("{:.2} m", way.length)) }
             @match &way.numbers {
@@ -62,6 +62,11 @@ fn row(number: usize, way: &WayRow) -> Markup {
             td { a href=(address("/profile", &[("way", &number)])) aria-label={ "Plot of way " (number) } { "plot" } }
         }
     }
+}
+
+/// The positions of a way, for an address. Its number is not for that: tables and pickers count ways differently.
+fn pairs(set: &[(String, String)]) -> Vec<(&str, &str)> {
+    set.iter().map(|(control, position)| (control.as_str(), position.as_str())).collect()
 }
 
 fn stored(ways: &WaysTable, storage: &StorageTable) -> Markup {
@@ -116,7 +121,7 @@ pub(crate) fn profile(opened: &Opened<'_>, fields: &Fields) -> Page {
             summary { "The same in words" }
             pre tabindex="0" { (review::profile_print::render(&profile, 100)) }
         }
-        p { a href=(address("/", &way)) { "Set this way on the drawing" } }
+        p { a href=(address("/", &pairs(&profile.set))) { "Set this way on the drawing" } }
         p { a href="/ways" { "All ways" } }
     };
     Page::new(format!("Plot of {}", plain(&profile.name)), body)

@@ -100,7 +100,7 @@ impl Served {
 
     /// Sends bytes as they are; none where the server closed without a word.
     pub fn raw(&self, request: &[u8]) -> Option<Told> {
-        raw_to(self.address, request)
+        raw_to(self.address, request, true)
     }
 
     /// A request with a method, a path, more lines of the head, and a body.
@@ -118,7 +118,7 @@ impl Served {
             head.push_str(line);
             head.push_str("\r\n");
         }
-        raw_to(to, format!("{head}\r\n{body}").as_bytes()).expect("an answer")
+        raw_to(to, format!("{head}\r\n{body}").as_bytes(), false).expect("an answer")
     }
 
     pub fn get(&self, path: &str) -> Told {
@@ -143,11 +143,15 @@ impl Served {
     }
 }
 
-fn raw_to(to: SocketAddr, request: &[u8]) -> Option<Told> {
+/// `hangs_up`: whether to say that no more comes, so that the server does not wait for the rest of what is no request.
+fn raw_to(to: SocketAddr, request: &[u8], hangs_up: bool) -> Option<Told> {
     let mut stream = TcpStream::connect(to).expect("connected");
     stream.set_read_timeout(Some(Duration::from_secs(60))).expect("set");
     // A server that has refused already may close before all is sent.
     let _ = stream.write_all(request);
+    if hangs_up {
+        let _ = stream.shutdown(std::net::Shutdown::Write);
+    }
     let mut bytes = Vec::new();
     let _ = stream.read_to_end(&mut bytes);
     let text = String::from_utf8_lossy(&bytes).into_owned();

@@ -107,6 +107,32 @@ fn a_thrown_turnout_moves_the_phases() {
     assert!(way.header("location").is_some_and(|to| to.starts_with('/')), "{}", way.head);
 }
 
+/// The number of a way differs between the table, sorted by where ways lead, and the order in which they are found.
+#[test]
+fn a_way_sets_what_its_name_says() {
+    let served = serve(demo("seven-tracks"));
+    let home = served.get("/").expect(200).body;
+    let ways = served.get("/ways").expect(200).body;
+    for (road, turnout) in [(1, "T1"), (3, "T3"), (6, "T6")] {
+        let name = format!("yard lead to road {road}<");
+        let (option, _) = home.split_once(&name).expect("an option");
+        let number = option.rsplit_once("value=\"").expect("its value").1.split('"').next().unwrap_or_default();
+        let to = served.get(&format!("/?way={number}")).expect(303).header("location").expect("an address").to_owned();
+        let (link, _) = ways.split_once(&name).expect("a link");
+        let from_table = link.rsplit_once("href=\"").expect("its address").1.split('"').next().unwrap_or_default();
+        for address in [to, from_table.replace("&amp;", "&")] {
+            let page = served.get(&address).expect(200).body;
+            for control in 1..=6 {
+                let stands = if format!("T{control}") == turnout { "diverging" } else { "through" };
+                let said = format!("T{control}</b> stands <em>{stands}");
+                assert!(page.contains(&said), "{address}, for road {road}, lacks {said}");
+            }
+        }
+        let plot = format!("/profile?way={road}");
+        assert!(served.get(&plot).expect(200).body.contains(&format!("<h1>yard lead to road {road}</h1>")), "{plot}");
+    }
+}
+
 #[test]
 fn a_place_tells_its_volts() {
     let served = serve(demo("thistle-dock-mended"));
