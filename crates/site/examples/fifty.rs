@@ -11,7 +11,8 @@ use std::time::{Duration, Instant};
 fn ask(address: SocketAddr, head: &str, body: &str) -> String {
     let mut stream = TcpStream::connect(address).expect("connected");
     let length = body.len();
-    write!(stream, "{head} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nContent-Length: {length}\r\n\r\n{body}").expect("sent");
+    write!(stream, "{head} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nContent-Length: {length}\r\n\r\n{body}")
+        .expect("sent");
     let mut answer = String::new();
     stream.read_to_string(&mut answer).expect("an answer");
     answer
@@ -71,7 +72,8 @@ fn main() {
     std::thread::spawn(move || bound.serve());
     let until = Instant::now() + Duration::from_secs(seconds);
     let people: Vec<_> = (0..50).map(|number| std::thread::spawn(move || person(address, number, until))).collect();
-    let counts: Vec<Counts> = people.into_iter().map(|p| p.join().expect("no error other than told conflicts")).collect();
+    let counts: Vec<Counts> =
+        people.into_iter().map(|p| p.join().expect("no error other than told conflicts")).collect();
     let text = std::fs::read_to_string(&path).expect("readable");
     let there: BTreeSet<&str> = text.lines().filter(|l| l.starts_with("# person")).collect();
     let saved: usize = counts.iter().map(|c| c.saved.len()).sum();

@@ -38,7 +38,9 @@ fn main() {
         // Every link of a turnout in the list throws it.
         let links: Vec<String> = page
             .match_indices("data-key=\"listed")
-            .filter_map(|(at, _)| page[..at].rsplit_once("href=\"").map(|l| l.1.split('"').next().unwrap_or_default().to_owned()))
+            .filter_map(|(at, _)| {
+                page[..at].rsplit_once("href=\"").map(|l| l.1.split('"').next().unwrap_or_default().to_owned())
+            })
             .collect();
         for layer in ["phase", "volts", "fault"] {
             let mut took: Vec<Duration> = links

@@ -99,7 +99,8 @@ impl Gate {
         };
         let own = |host: &str| self.hosts().iter().any(|h| h.eq_ignore_ascii_case(host));
         if !own(host) || uri.authority().is_some_and(|a| !own(a.as_str())) {
-            let why = "The request is for another host. These pages answer only under the address that the terminal shows.";
+            let why =
+                "The request is for another host. These pages answer only under the address that the terminal shows.";
             return Err(refused(StatusCode::MISDIRECTED_REQUEST, why));
         }
         if method == Method::POST {

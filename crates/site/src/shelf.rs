@@ -116,7 +116,9 @@ mod tests {
     fn names_stay_in_their_folder() {
         assert_eq!(fit_name(" my yard 2 ").as_deref(), Ok("my yard 2.toml"));
         assert_eq!(fit_name("my-yard.toml").as_deref(), Ok("my-yard.toml"));
-        for wrong in ["", ".toml", "../up", "a/b", "a\\b", "/etc", ".hidden", "-x", "a.b", "a\0b", "é", &"a".repeat(61), ".."] {
+        for wrong in
+            ["", ".toml", "../up", "a/b", "a\\b", "/etc", ".hidden", "-x", "a.b", "a\0b", "é", &"a".repeat(61), ".."]
+        {
             assert!(fit_name(wrong).is_err(), "{wrong:?}");
         }
     }

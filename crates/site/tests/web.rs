@@ -1,9 +1,9 @@
 //! The pages over real sockets on loopback.
 
-#[path = "web/client.rs"]
-mod client;
 #[path = "web/changes.rs"]
 mod changes;
+#[path = "web/client.rs"]
+mod client;
 #[path = "web/fuzz.rs"]
 mod fuzz;
 #[path = "web/looks.rs"]

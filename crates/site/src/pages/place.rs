@@ -141,9 +141,7 @@ fn of_track(drawn: &Drawn<'_>, shown: &Shown, name: &str) -> Markup {
 fn of_work(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, work: &drawing::Work) -> Markup {
     let circuit = drawn.circuit();
     let controls = controls_of(drawn, work.kind, work.index);
-    let owned = |s: &&circuit::Segment| {
-        matches!(&s.owner, circuit::Owner::Work { kind, index, .. } if *kind == work.kind && *index == work.index)
-    };
+    let owned = |s: &&circuit::Segment| matches!(&s.owner, circuit::Owner::Work { kind, index, .. } if *kind == work.kind && *index == work.index);
     let span = circuit.segments.iter().find(owned).map(|s| s.span.clone());
     let frogs: Vec<String> = circuit
         .frogs
@@ -172,7 +170,8 @@ fn numbered(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, number: &str)
         .find(|&e| drawn.job.numbers.of_edge(e).is_some_and(|n| n.to_string() == number));
     if let Some(edge) = of_edge {
         let edge = &circuit.edges[edge as usize];
-        let when: Vec<String> = edge.guard.iter().map(|&l| circuit.literal_words(l)).map(|(c, p)| format!("{c} {p}")).collect();
+        let when: Vec<String> =
+            edge.guard.iter().map(|&l| circuit.literal_words(l)).map(|(c, p)| format!("{c} {p}")).collect();
         let input = &circuit.inputs[edge.input as usize];
         return Ok(html! {
             p.lead { (plain(&edge.name)) }

@@ -2,13 +2,13 @@
 
 use super::{Site, change};
 use crate::address::Fields;
+use crate::events;
 use crate::gate::{Paired, Refused};
 use crate::opened::{Needs, NoAnswer, Opened};
 use crate::pages::home::Home;
 use crate::pages::{Page, findings, fresh, home, place, shell, start, text, ways};
 use crate::shelf::{self, Open};
 use crate::store::Content;
-use crate::events;
 use axum::body::{Body, to_bytes};
 use axum::extract::{ConnectInfo, Request, State};
 use axum::http::{HeaderValue, Method, StatusCode, header};
@@ -110,7 +110,8 @@ async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields,
         }
         Paired::Wrong => Answer::Page(start::pair("", true)),
         Paired::Closed => {
-            let why = "There were too many wrong codes. Start the pages anew in the terminal; there is a new code then.";
+            let why =
+                "There were too many wrong codes. Start the pages anew in the terminal; there is a new code then.";
             Answer::Page(Page::sorry(StatusCode::TOO_MANY_REQUESTS, "No device is paired any more", why))
         }
     }
@@ -129,18 +130,26 @@ async fn form(body: Body, most: usize) -> Result<Fields, Page> {
 
 async fn route(asking: &mut Asking, method: &Method, body: Body) -> Answer {
     let many = asking.site.folder.is_some();
-    let gets = ["/", "/place", "/findings", "/finding", "/explain", "/ways", "/profile", "/profile.svg", "/plan", "/lines", "/events"];
+    let gets = [
+        "/",
+        "/place",
+        "/findings",
+        "/finding",
+        "/explain",
+        "/ways",
+        "/profile",
+        "/profile.svg",
+        "/plan",
+        "/lines",
+        "/events",
+    ];
     let posts = ["/save", "/check", "/mend", "/undo", "/redo"];
     let path = asking.path.clone();
     let path = path.as_str();
     let known = |list: &[&str], more: &[&str]| list.contains(&path) || (many && more.contains(&path));
     let (get, post) = (known(&gets, &["/new", "/plans"]), known(&posts, &["/new", "/open", "/keep"]));
     if !get && !post {
-        let why = if path == "/pair" {
-            "This device needs no pairing."
-        } else {
-            "Nothing is at this address."
-        };
+        let why = if path == "/pair" { "This device needs no pairing." } else { "Nothing is at this address." };
         return Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such page", why));
     }
     match *method {
@@ -159,8 +168,13 @@ async fn route(asking: &mut Asking, method: &Method, body: Body) -> Answer {
             }
         },
         _ => {
-            let why = if get { "This address can only be looked at." } else { "This address only takes what a form sends." };
-            let mut answer = finish(Answer::Page(Page::sorry(StatusCode::METHOD_NOT_ALLOWED, "That cannot be done here", why)), asking).await;
+            let why =
+                if get { "This address can only be looked at." } else { "This address only takes what a form sends." };
+            let mut answer = finish(
+                Answer::Page(Page::sorry(StatusCode::METHOD_NOT_ALLOWED, "That cannot be done here", why)),
+                asking,
+            )
+            .await;
             let allow = match (get, post) {
                 (true, true) => "GET, HEAD, POST",
                 (true, false) => "GET, HEAD",
@@ -208,7 +222,9 @@ async fn shown(asking: &Asking) -> Answer {
             "/profile" => Answer::Page(ways::profile(opened, &fields)),
             "/profile.svg" => match ways::profile_of(opened, &fields) {
                 Ok(profile) => Answer::Raw(picture(review::profile_plot::to_svg(&profile))),
-                Err(why) => Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &finding::plain(&why))),
+                Err(why) => {
+                    Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &finding::plain(&why)))
+                }
             },
             "/lines" => Answer::Page(text::lines(opened)),
             _ => Answer::Page(maker(&|around| text::plan(opened, around, fields.get("done") == Some("saved")))),
@@ -218,7 +234,11 @@ async fn shown(asking: &Asking) -> Answer {
 
 pub(super) fn plans(asking: &Asking) -> Answer {
     let Some(folder) = &asking.site.folder else {
-        return Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such page", "Nothing is at this address."));
+        return Answer::Page(Page::sorry(
+            StatusCode::NOT_FOUND,
+            "There is no such page",
+            "Nothing is at this address.",
+        ));
     };
     let here = shelf::plans_in(folder);
     with_around(asking, move |around| start::plans(around, &here))
@@ -296,7 +316,9 @@ async fn finish(answer: Answer, asking: &Asking) -> Response {
     };
     let name = match &asking.open {
         Some((open, content)) => match open.asked(content) {
-            Ok(asked) => asked.ask(Needs::Review, |opened| opened.review.summary.name.clone()).await.unwrap_or_default(),
+            Ok(asked) => {
+                asked.ask(Needs::Review, |opened| opened.review.summary.name.clone()).await.unwrap_or_default()
+            }
             Err(_) => String::new(),
         },
         None => String::new(),
@@ -332,7 +354,9 @@ fn dressed(mut response: Response) -> Response {
     ] {
         headers.insert(name, HeaderValue::from_static(value));
     }
-    for (name, value) in [("cross-origin-opener-policy", "same-origin"), ("cross-origin-resource-policy", "same-origin")] {
+    for (name, value) in
+        [("cross-origin-opener-policy", "same-origin"), ("cross-origin-resource-policy", "same-origin")]
+    {
         headers.insert(name, HeaderValue::from_static(value));
     }
     response

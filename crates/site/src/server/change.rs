@@ -107,9 +107,11 @@ async fn step(asking: &mut Asking, step: Step, then: &str) -> Answer {
 fn told(asking: &mut Asking, saved: Result<Saved, Page>, then: &str) -> Answer {
     match saved {
         Ok(Saved::Done(_)) => Answer::To(then.to_owned()),
-        Ok(Saved::Nothing(_)) => {
-            Answer::Page(Page::sorry(StatusCode::CONFLICT, "There is nothing to undo", "The plan is as it was first read."))
-        }
+        Ok(Saved::Nothing(_)) => Answer::Page(Page::sorry(
+            StatusCode::CONFLICT,
+            "There is nothing to undo",
+            "The plan is as it was first read.",
+        )),
         Ok(Saved::Conflict { mine, theirs }) => conflict(asking, &mine, theirs),
         Err(page) => Answer::Page(page),
     }
@@ -172,7 +174,9 @@ async fn open(asking: &mut Asking) -> Answer {
             asking.site.show(open);
             Answer::To("/".to_owned())
         }
-        None => Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plan", "The list shows what is there.")),
+        None => {
+            Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plan", "The list shows what is there."))
+        }
     }
 }
 
@@ -198,7 +202,8 @@ fn write_and_show(asking: &Asking, text: String) -> Result<(), String> {
 /// A new yard from answers.
 async fn new(asking: &mut Asking) -> Answer {
     let fields = asking.fields.clone();
-    let again = |asking: &Asking, why: Option<&str>| with_around(asking, |around| fresh::questions(around, &fields, why));
+    let again =
+        |asking: &Asking, why: Option<&str>| with_around(asking, |around| fresh::questions(around, &fields, why));
     if fields.get("only").is_some() {
         return again(asking, None);
     }

@@ -17,7 +17,10 @@ fn a_finding_is_mended_and_undone() {
     let before = demo("thistle-dock");
     let served = serve(before);
     let list = served.get("/findings").expect(200).body;
-    let mut links: Vec<String> = list.match_indices("/finding?").map(|(at, _)| list[at..].split('"').next().unwrap_or_default().replace("&amp;", "&")).collect();
+    let mut links: Vec<String> = list
+        .match_indices("/finding?")
+        .map(|(at, _)| list[at..].split('"').next().unwrap_or_default().replace("&amp;", "&"))
+        .collect();
     links.dedup();
     let page = links.iter().map(|link| served.get(link).expect(200)).find(|page| page.body.contains("Make this edit"));
     let page = page.expect("a finding with a proposed edit");

@@ -5,16 +5,55 @@ use proptest::prelude::*;
 
 fn path() -> impl Strategy<Value = String> {
     let known = prop::sample::select(vec![
-        "/", "/place", "/findings", "/finding", "/explain", "/ways", "/profile", "/profile.svg", "/plan", "/lines", "/save", "/check",
-        "/mend", "/undo", "/redo", "/new", "/open", "/keep", "/pair", "/style.css",
+        "/",
+        "/place",
+        "/findings",
+        "/finding",
+        "/explain",
+        "/ways",
+        "/profile",
+        "/profile.svg",
+        "/plan",
+        "/lines",
+        "/save",
+        "/check",
+        "/mend",
+        "/undo",
+        "/redo",
+        "/new",
+        "/open",
+        "/keep",
+        "/pair",
+        "/style.css",
     ]);
     let odd = "[a-z./%\\\\~]{0,24}".prop_map(|words| format!("/{words}"));
     let name = prop_oneof![
-        prop::sample::select(vec!["at", "way", "layer", "view", "name", "n", "T1", "M1", "done", "", "T1+T1"]).prop_map(str::to_owned),
+        prop::sample::select(vec!["at", "way", "layer", "view", "name", "n", "T1", "M1", "done", "", "T1+T1"])
+            .prop_map(str::to_owned),
         "\\PC{0,6}",
     ];
     let value = prop_oneof![
-        prop::sample::select(vec!["T1", "dock 1", "dock 1 @ 1 m", "F1", "G1", "diverging", "through", "phase", "below", "0", "1", "-1", "99999999999999999999", "dock 1 @ 1e308 m", "dock 1.left @ -0 m", "T1.frog", "M1.1.common", "W1.left"]).prop_map(str::to_owned),
+        prop::sample::select(vec![
+            "T1",
+            "dock 1",
+            "dock 1 @ 1 m",
+            "F1",
+            "G1",
+            "diverging",
+            "through",
+            "phase",
+            "below",
+            "0",
+            "1",
+            "-1",
+            "99999999999999999999",
+            "dock 1 @ 1e308 m",
+            "dock 1.left @ -0 m",
+            "T1.frog",
+            "M1.1.common",
+            "W1.left"
+        ])
+        .prop_map(str::to_owned),
         "\\PC{0,20}",
     ];
     let query = prop::collection::vec((name, value), 0..4);

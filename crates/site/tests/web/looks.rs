@@ -39,7 +39,9 @@ fn every_page_is_there_and_whole() {
             assert!(page.body.starts_with("<svg") || page.body.starts_with("<?xml"), "{path}");
             continue;
         }
-        for (what, of) in [("<h1", 1), ("<main", 1), ("<html lang=\"en\"", 1), ("<nav aria-label=\"Pages\"", 1), ("<title>", 1)] {
+        for (what, of) in
+            [("<h1", 1), ("<main", 1), ("<html lang=\"en\"", 1), ("<nav aria-label=\"Pages\"", 1), ("<title>", 1)]
+        {
             let least = page.body.matches(what).count() >= of;
             assert!(least, "{path} lacks {what}");
         }
@@ -97,7 +99,11 @@ fn a_thrown_turnout_moves_the_phases() {
     let served = serve(demo("thistle-dock-mended"));
     let [through, diverging] = ["/", "/?T1=diverging"].map(|path| served.get(path).expect(200).body);
     let rails = |body: &str| -> Vec<String> {
-        body.lines().filter(|l| l.contains("data-edge")).filter_map(|l| l.split("class=\"").nth(1)).map(|l| l.split('"').next().unwrap_or_default().to_owned()).collect()
+        body.lines()
+            .filter(|l| l.contains("data-edge"))
+            .filter_map(|l| l.split("class=\"").nth(1))
+            .map(|l| l.split('"').next().unwrap_or_default().to_owned())
+            .collect()
     };
     assert!(!rails(&through).is_empty());
     assert_ne!(rails(&through), rails(&diverging));
@@ -148,7 +154,10 @@ fn a_place_tells_its_volts() {
 fn the_drawing_of_seven_tracks_is_no_burden() {
     let served = serve(demo("seven-tracks"));
     let page = served.get("/").expect(200).body.len();
-    let with_all = page + served.get("/style.css").body.len() + served.get("/site.js").body.len() + served.get("/icon.svg").body.len();
+    let with_all = page
+        + served.get("/style.css").body.len()
+        + served.get("/site.js").body.len()
+        + served.get("/icon.svg").body.len();
     assert!(with_all < 300_000, "{with_all} bytes");
     assert!(served.get("/site.js").body.len() < 6_000);
     eprintln!("home page of seven tracks: {page} bytes, {with_all} with style, script and sign");

@@ -7,7 +7,12 @@ use std::collections::BTreeSet;
 fn text_of(page: &str) -> String {
     let (_, rest) = page.split_once("<textarea").expect("a text");
     let text = rest.split_once('>').expect("its start").1.split_once("</textarea>").expect("its end").0;
-    text.strip_prefix('\n').unwrap_or(text).replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&")
+    text.strip_prefix('\n')
+        .unwrap_or(text)
+        .replace("&lt;", "<")
+        .replace("&gt;", ">")
+        .replace("&quot;", "\"")
+        .replace("&amp;", "&")
 }
 
 /// Adds a line as somebody with a phone does: look, write, save, and once more where somebody else was quicker.

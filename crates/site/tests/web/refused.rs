@@ -110,7 +110,8 @@ fn new_files_stay_in_their_folder_and_overwrite_nothing() {
     }
     served.post("/open", &[("token", &token), ("plan", "../plan.toml")]).expect(404);
     served.post("/open", &[("token", &token), ("demo", "nothing")]).expect(404);
-    let there: Vec<_> = std::fs::read_dir(served.folder.path()).expect("readable").map(|e| e.expect("read").file_name()).collect();
+    let there: Vec<_> =
+        std::fs::read_dir(served.folder.path()).expect("readable").map(|e| e.expect("read").file_name()).collect();
     assert_eq!(there, ["mine.toml"]);
     assert_eq!(std::fs::read_to_string(served.folder.path().join("mine.toml")).expect("readable"), "precious");
 }
