@@ -159,10 +159,8 @@ impl Gate {
 fn from_here(host: &str, headers: &HeaderMap) -> Result<(), Refused> {
     let why = "The request comes from a page elsewhere, and changes can be made only from these pages.";
     let elsewhere = || refused(StatusCode::FORBIDDEN, why);
-    if let Some(site) = headers.get("sec-fetch-site") {
-        if site != "same-origin" {
-            return Err(elsewhere());
-        }
+    if headers.get("sec-fetch-site").is_some_and(|site| site != "same-origin") {
+        return Err(elsewhere());
     }
     if let Some(origin) = headers.get(header::ORIGIN) {
         let own = format!("http://{host}");

@@ -17,6 +17,8 @@ use tokio::sync::watch;
 
 /// How often the plan file is looked at.
 const LOOKS: Duration = Duration::from_secs(1);
+/// Texts that are looked at at once while they are written.
+const CHECKS: usize = 2;
 /// How long answers that have begun may take when the server stops. Streams of events never end by themselves.
 const LAST_ANSWERS: Duration = Duration::from_millis(800);
 
@@ -55,6 +57,8 @@ pub(crate) struct Site {
     /// The version that is shown, for pages that wait to hear of another.
     told: watch::Sender<String>,
     streams: Arc<AtomicUsize>,
+    /// Texts that are looked at while they are written, as many at once as this lets through.
+    checks: tokio::sync::Semaphore,
     style: String,
 }
 
@@ -102,6 +106,7 @@ pub fn bind(options: &Options) -> Result<Bound, SiteError> {
         open: RwLock::new(open.map(Arc::new)),
         told: watch::Sender::new(version),
         streams: Arc::default(),
+        checks: tokio::sync::Semaphore::new(CHECKS),
         style: format!("{}{}", include_str!("style.css"), crate::drawn::layer_rules()),
     };
     Ok(Bound { site: Arc::new(site), listener, address })

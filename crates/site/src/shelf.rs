@@ -53,10 +53,8 @@ impl Open {
     /// A content read and reviewed; what was reviewed last is asked again as long as nothing changes.
     pub fn asked(&self, content: &Content) -> io::Result<Asked> {
         let mut last = self.asked.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((version, asked)) = last.as_ref() {
-            if *version == content.version {
-                return Ok(asked.clone());
-            }
+        if let Some((_, asked)) = last.as_ref().filter(|(version, _)| *version == content.version) {
+            return Ok(asked.clone());
         }
         let asked = Asked::open(Arc::clone(&content.bytes))?;
         *last = Some((content.version.clone(), asked.clone()));

@@ -79,6 +79,9 @@ pub enum StoreError {
     Writing(io::Error),
 }
 
+/// When the disk says a file was last written, and its length.
+type Stamp = (SystemTime, u64);
+
 /// A plan file.
 #[derive(Debug)]
 pub struct Store {
@@ -90,8 +93,8 @@ pub struct Store {
 struct Inner {
     bytes: Arc<[u8]>,
     version: Version,
-    /// When the disk said the file was last written, and its length, at the last reading.
-    stamp: Option<(SystemTime, u64)>,
+    /// As it was at the last reading.
+    stamp: Option<Stamp>,
     undo: Vec<Arc<[u8]>>,
     redo: Vec<Arc<[u8]>>,
 }
@@ -245,7 +248,7 @@ impl Store {
     }
 }
 
-fn read(path: &Path) -> io::Result<(Arc<[u8]>, Option<(SystemTime, u64)>)> {
+fn read(path: &Path) -> io::Result<(Arc<[u8]>, Option<Stamp>)> {
     let file = std::fs::File::open(path)?;
     let told = file.metadata()?;
     if !told.is_file() {

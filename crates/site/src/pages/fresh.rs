@@ -11,10 +11,8 @@ use maud::{Markup, html};
 pub(crate) fn answers(fields: &Fields) -> (Answers, Vec<(&'static str, String)>) {
     let (mut answers, mut wrong) = (Answers::default(), Vec::new());
     for question in &QUESTIONS {
-        if let Some(said) = fields.get(question.name) {
-            if let Err(why) = answers.set(question.name, said) {
-                wrong.push((question.name, why));
-            }
+        if let Some(Err(why)) = fields.get(question.name).map(|said| answers.set(question.name, said)) {
+            wrong.push((question.name, why));
         }
     }
     (answers, wrong)

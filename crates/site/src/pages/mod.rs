@@ -50,7 +50,7 @@ pub(crate) fn words(text: &str) -> Markup {
     let plain = finding::plain(text);
     let parts: Vec<&str> = plain.split('`').collect();
     // An odd quote is a mark like any other.
-    if parts.len() % 2 == 0 {
+    if parts.len().is_multiple_of(2) {
         return maud::html! { (plain) };
     }
     maud::html! {

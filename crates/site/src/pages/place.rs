@@ -172,7 +172,7 @@ fn numbered(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, number: &str)
         let edge = &circuit.edges[edge as usize];
         let when: Vec<String> =
             edge.guard.iter().map(|&l| circuit.literal_words(l)).map(|(c, p)| format!("{c} {p}")).collect();
-        let input = &circuit.inputs[edge.input as usize];
+        let input = &circuit.inputs[edge.input];
         return Ok(html! {
             p.lead { (plain(&edge.name)) }
             dl {

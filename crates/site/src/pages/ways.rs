@@ -33,7 +33,7 @@ pub(crate) fn ways(opened: &Opened<'_>) -> Page {
             table {
                 thead { tr {
                     th scope="col" { "Way" } th scope="col" { "Set" } th scope="col" { "Length" }
-                    th scope="col" { "Volts" } th scope="col" { "Aged" } th scope="col" { "A short, aged" } th scope="col" { "" }
+                    th scope="col" { "Volts" } th scope="col" { "Aged" } th scope="col" { "A short, aged" } th scope="col" { "Plot" }
                 } }
                 tbody { @for (index, way) in listed.iter().enumerate() { (row(index + 1, way)) } }
             }

@@ -44,6 +44,7 @@ fn no_text() -> Answer {
 async fn check(asking: &Asking) -> Answer {
     let Some(sent) = asking.fields.get("text") else { return no_text() };
     let bytes: Arc<[u8]> = sent.as_bytes().into();
+    let _turn = asking.site.checks.acquire().await;
     let asked = match crate::opened::Asked::open(bytes) {
         Ok(asked) => asked,
         Err(error) => return Answer::Page(trouble(&format!("the system refuses: {error}"))),
