@@ -47,6 +47,7 @@ const ROOMS: &[&[&str]] = &[
     &["design", "schedule"],
     &["drawing", "bench"],
     &["papers"],
+    &["site"],
     &["gapwright"],
 ];
 

@@ -59,53 +59,18 @@ pub fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
     Ok(bytes)
 }
 
-/// Puts content in a file, new or in place of what it held: written beside it, flushed to the disk, then moved over it,
-/// so that whoever looks sees the old file or the new one, whole.
+/// Puts content in a file, new or in place of what it held, whole or not at all.
 pub fn write_whole(path: &Path, content: &[u8]) -> Result<(), Trouble> {
-    let trouble = |error: std::io::Error| Trouble::new(format!("cannot write `{}`: {error}", path.display()));
-    // Through links, the file they lead to is replaced, not the link.
-    let (real, old) = match std::fs::canonicalize(path) {
-        Ok(real) => (real.clone(), Some(std::fs::metadata(&real).map_err(trouble)?)),
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => (path.to_owned(), None),
-        Err(error) => return Err(trouble(error)),
-    };
-    if old.as_ref().is_some_and(|old| !old.is_file()) {
-        return Err(Trouble::new(format!("cannot write `{}`: it is no file", path.display())));
-    }
-    let beside = written_beside(&real, content)?;
-    if let Some(old) = old {
-        beside.as_file().set_permissions(old.permissions()).map_err(trouble)?;
-    }
-    beside.as_file().sync_all().map_err(trouble)?;
-    beside.persist(&real).map_err(|e| trouble(e.error))?;
-    Ok(())
+    site::files::write_whole(path, content).map_err(|error| writing(path, &error))
 }
 
 /// Puts content in a new file, whole or not at all.
 pub fn write_new(path: &Path, content: &[u8]) -> Result<(), Trouble> {
-    let trouble = |error: std::io::Error| Trouble::new(format!("cannot write `{}`: {error}", path.display()));
-    let beside = written_beside(path, content)?;
-    beside.as_file().sync_all().map_err(trouble)?;
-    beside.persist_noclobber(path).map_err(|e| trouble(e.error))?;
-    Ok(())
+    site::files::write_new(path, content).map_err(|error| writing(path, &error))
 }
 
-/// Content in a file beside the one it is meant for.
-fn written_beside(path: &Path, content: &[u8]) -> Result<tempfile::NamedTempFile, Trouble> {
-    let trouble = |error: std::io::Error| Trouble::new(format!("cannot write `{}`: {error}", path.display()));
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut named = tempfile::Builder::new();
-    let named = named.prefix(".gapwright-");
-    #[cfg(unix)]
-    let mut beside = {
-        use std::os::unix::fs::PermissionsExt as _;
-        // As any new file: what the user's mask leaves of it.
-        named.permissions(std::fs::Permissions::from_mode(0o666)).tempfile_in(folder).map_err(trouble)?
-    };
-    #[cfg(not(unix))]
-    let mut beside = named.tempfile_in(folder).map_err(trouble)?;
-    beside.write_all(content).map_err(trouble)?;
-    Ok(beside)
+fn writing(path: &Path, error: &std::io::Error) -> Trouble {
+    Trouble::new(format!("cannot write `{}`: {error}", path.display()))
 }
 
 /// 0: nothing that must be mended. 1: the plan has errors. 2: the command could not do its work.

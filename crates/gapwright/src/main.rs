@@ -13,6 +13,7 @@ mod new;
 mod own_files;
 mod packets;
 mod papers;
+mod serve;
 mod sheets;
 
 use clap::{Parser, Subcommand, ValueEnum};
@@ -185,6 +186,7 @@ enum Act {
     Papers(papers::PapersCommand),
     /// Tell what to move, cut, label and test so that a layout becomes that of a new plan: the least
     Changes(changes::ChangesCommand),
+    Serve(serve::ServeCommand),
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
 }
@@ -257,6 +259,7 @@ fn main() -> ExitCode {
         Act::Drawing(asked) => drawing::drawing(&asked),
         Act::Papers(asked) => papers::papers(&asked),
         Act::Changes(asked) => changes::run(&asked),
+        Act::Serve(asked) => serve::serve(&asked),
         Act::Schema => commands::schema(),
     };
     exit::code(done)

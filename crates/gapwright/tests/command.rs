@@ -12,6 +12,8 @@ mod netlists;
 mod output;
 #[path = "command/profiles.rs"]
 mod profiles;
+#[path = "command/serving.rs"]
+mod serving;
 #[path = "command/signals.rs"]
 mod signals;
 #[path = "command/statuses.rs"]

@@ -21,7 +21,7 @@ pub fn table_csv(table: &Table) -> String {
     let group = |word: &str| grouped.then(|| word.to_owned());
     let titles = table.columns.iter().map(|c| match &c.unit {
         Some(unit) => format!("{} ({unit})", c.title),
-        None => c.title.clone().into_owned(),
+        None => defused(&c.title).into_owned(),
     });
     let head = group("group").into_iter().chain(titles).collect();
     let rows = table.rows.iter().map(|row| {

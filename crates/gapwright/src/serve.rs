@@ -1,0 +1,54 @@
+//! Serves the pages of a plan on this machine.
+
+use crate::exit::{Trouble, print};
+use site::Options;
+use std::path::{Path, PathBuf};
+
+/// Open local web pages: see the layout, throw its turnouts, change its plan
+#[derive(clap::Args)]
+pub struct ServeCommand {
+    /// The plan, a TOML file; a folder of plans; or nothing, to choose from this folder, from demo plans, or to begin a new one
+    plan: Option<PathBuf>,
+    /// The port on this machine; 0 for any that is free
+    #[arg(long, default_value_t = 4747)]
+    port: u16,
+    /// Let phones and other machines of the local network look and change, each once it told the code that is shown here
+    #[arg(long)]
+    lan: bool,
+}
+
+/// Serves until Ctrl-C.
+pub fn serve(asked: &ServeCommand) -> Result<bool, Trouble> {
+    let (plan, folder) = match &asked.plan {
+        Some(path) if path.is_dir() => (None, Some(path.clone())),
+        Some(path) => (Some(path.clone()), None),
+        None => (None, Some(Path::new(".").to_owned())),
+    };
+    let options = Options { plan, folder, port: asked.port, lan: asked.lan };
+    let bound = site::bind(&options).map_err(|error| {
+        let help = match &error {
+            site::SiteError::Plan(_) => "check the name and place of the file",
+            _ => "`--port 0` takes a port that is free",
+        };
+        Trouble::new(error.to_string()).help(help)
+    })?;
+    let mut told = format!("open http://{}\n", bound.address());
+    if let Some((address, code)) = bound.pairing() {
+        let link = format!("http://{address}/pair?code={code}");
+        told.push_str(&format!(
+            "\nother machines of this network: http://{address}\nthe code they are asked for: {} {}\n",
+            &code[..4],
+            &code[4..]
+        ));
+        if let Some(square) = site::qr::in_terminal(&link) {
+            told.push_str(&format!("\n{square}"));
+        }
+        told.push_str(
+            "\nwhat is sent over the network is not encrypted: whoever can listen to it can read and change the plan\n",
+        );
+    }
+    told.push_str("Ctrl-C ends it\n");
+    print(&told)?;
+    bound.serve().map_err(|error| Trouble::new(format!("the pages stopped: {error}")))?;
+    Ok(true)
+}

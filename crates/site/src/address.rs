@@ -1,0 +1,144 @@
+//! What stands in the address of a page: a setting, a layer and a view, so that what one sees can be sent to a friend.
+
+use circuit::Circuit;
+use std::fmt::Write as _;
+
+/// The fields of a form or an address, in their order.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Fields(Vec<(String, String)>);
+
+impl Fields {
+    pub fn read(encoded: &[u8]) -> Fields {
+        Fields(form_urlencoded::parse(encoded).into_owned().collect())
+    }
+
+    pub fn get(&self, name: &str) -> Option<&str> {
+        self.0.iter().find(|(n, _)| n == name).map(|(_, value)| value.as_str())
+    }
+
+    pub fn all(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.0.iter().map(|(name, value)| (name.as_str(), value.as_str()))
+    }
+}
+
+/// Words of an address that are no names of turnouts.
+const OWN: [&str; 5] = ["layer", "view", "at", "way", "done"];
+
+/// How the layout is shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Shown {
+    /// A position for each control.
+    pub positions: Vec<Option<u8>>,
+    /// What the rails show.
+    pub layer: LayerName,
+    /// Whether it is seen by somebody who lies under it.
+    pub below: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum LayerName {
+    Phase,
+    Volts,
+    Fault,
+    Movement,
+    Failures,
+    None,
+}
+
+impl LayerName {
+    pub const ALL: [(LayerName, &str, &str); 6] = [
+        (LayerName::Phase, "phase", "phases"),
+        (LayerName::Volts, "volts", "volts"),
+        (LayerName::Fault, "fault", "current of a short"),
+        (LayerName::Movement, "movement", "movement"),
+        (LayerName::Failures, "failures", "single failures"),
+        (LayerName::None, "none", "bare rails"),
+    ];
+
+    pub fn word(self) -> &'static str {
+        LayerName::ALL.iter().find(|l| l.0 == self).map_or("phase", |l| l.1)
+    }
+}
+
+impl Shown {
+    /// What an address asks for.
+    ///
+    /// # Errors
+    /// In words, where it names nothing that has positions, or no layer.
+    pub fn read(fields: &Fields, circuit: &Circuit) -> Result<Shown, String> {
+        let named: Vec<String> = fields
+            .all()
+            .filter(|(name, _)| !OWN.contains(name))
+            .map(|(name, position)| format!("{name}={position}"))
+            .collect();
+        let positions = review::setting_positions(circuit, &named)?;
+        let layer = match fields.get("layer") {
+            None => LayerName::Phase,
+            Some(word) => {
+                let known = LayerName::ALL.iter().find(|l| l.1 == word);
+                known.map(|l| l.0).ok_or_else(|| {
+                    let words: Vec<&str> = LayerName::ALL.iter().map(|l| l.1).collect();
+                    format!("there is no layer `{word}`; layers are {}", words.join(", "))
+                })?
+            }
+        };
+        let below = match fields.get("view") {
+            None | Some("above") => false,
+            Some("below") => true,
+            Some(word) => return Err(format!("there is no view `{word}`; it is above or below")),
+        };
+        Ok(Shown { positions, layer, below })
+    }
+
+    /// The same with one control moved to its next position.
+    pub fn thrown(&self, circuit: &Circuit, control: usize) -> Shown {
+        let mut shown = self.clone();
+        let of = circuit.controls.get(control).map_or(1, |c| c.positions.len().max(1));
+        if let Some(position) = shown.positions.get_mut(control) {
+            let next = (usize::from(position.unwrap_or(0)) + 1) % of;
+            *position = u8::try_from(next).ok();
+        }
+        shown
+    }
+
+    /// The words of a position: `T1`, `diverging`.
+    pub fn words<'c>(&self, circuit: &'c Circuit, control: usize) -> (&'c str, &'c str) {
+        let c = &circuit.controls[control];
+        let at = usize::from(self.positions.get(control).copied().flatten().unwrap_or(0));
+        (&c.name, c.positions.get(at).map_or("", String::as_str))
+    }
+
+    /// What is not in its first position, as `T1=diverging`.
+    pub fn setting(&self, circuit: &Circuit) -> Vec<String> {
+        self.set(circuit).map(|(name, position)| format!("{name}={position}")).collect()
+    }
+
+    pub fn set<'c>(&'c self, circuit: &'c Circuit) -> impl Iterator<Item = (&'c str, &'c str)> {
+        let moved = |&control: &usize| self.positions.get(control).copied().flatten().unwrap_or(0) > 0;
+        (0..circuit.controls.len()).filter(moved).map(|control| self.words(circuit, control))
+    }
+
+    /// The address of a page that shows this, with more fields in front.
+    pub fn address(&self, circuit: &Circuit, page: &str, more: &[(&str, &str)]) -> String {
+        let mut fields: Vec<(&str, &str)> = more.to_vec();
+        fields.extend(self.set(circuit));
+        if self.layer != LayerName::Phase {
+            fields.push(("layer", self.layer.word()));
+        }
+        if self.below {
+            fields.push(("view", "below"));
+        }
+        address(page, &fields)
+    }
+}
+
+/// An address with fields.
+pub(crate) fn address(page: &str, fields: &[(&str, &str)]) -> String {
+    let mut out = page.to_owned();
+    if !fields.is_empty() {
+        let mut query = form_urlencoded::Serializer::new(String::new());
+        query.extend_pairs(fields);
+        let _ = write!(out, "?{}", query.finish());
+    }
+    out
+}

@@ -1,0 +1,211 @@
+//! The drawing with its things made links: a touched turnout is thrown, touched rail tells what is known of it.
+//!
+//! The drawing itself, line by line, is that of the papers. Here its styles go to the style sheet, since the pages allow
+//! none inside them, and links are put around what stands for a thing of the plan.
+
+use crate::address::Shown;
+use crate::opened::Drawn;
+use circuit::Owner;
+use drawing::{Layer, Look, layers};
+use finding::plain;
+use maud::{Markup, PreEscaped, html};
+use std::fmt::Write as _;
+
+use crate::address::LayerName;
+
+/// How far around the middle of trackwork a touch is meant for it, in millimetres of the drawing.
+const TOUCH: f64 = 5.0;
+
+/// The drawing, or why there is none.
+pub(crate) fn drawing(drawn: &Drawn<'_>, shown: &Shown) -> Result<Markup, String> {
+    let layer = layer(drawn, shown)?;
+    let frame = if shown.below { &drawn.below } else { &drawn.above };
+    let svg = drawing::svg(frame, 0, &Look { layer: layer.as_ref() });
+    Ok(PreEscaped(linked(&svg, drawn, shown)))
+}
+
+fn layer(drawn: &Drawn<'_>, shown: &Shown) -> Result<Option<Layer>, String> {
+    let (facts, positions) = (&drawn.job.facts, &shown.positions);
+    Ok(Some(match shown.layer {
+        LayerName::None => return Ok(None),
+        LayerName::Phase => layers::phase(facts, positions),
+        LayerName::Volts => layers::volts(facts, positions).map_err(|e| e.to_string())?,
+        LayerName::Fault => layers::fault(facts, positions).map_err(|e| e.to_string())?,
+        LayerName::Failures => layers::failures(facts),
+        LayerName::Movement => layers::movement(facts).ok_or_else(|| {
+            let missing = facts.movement.as_ref().err().map(|m| m.missing.join(", ")).unwrap_or_default();
+            format!("the plan does not tell how its rails move: {missing} is not there")
+        })?,
+    }))
+}
+
+/// The strokes of every layer as rules of a style sheet, as a plan that has all layers shows them.
+pub(crate) fn layer_rules() -> String {
+    let mut rules = std::collections::BTreeSet::new();
+    let text = crate::demos::DEMOS.iter().find(|d| d.name == "thistle-dock-mended").map_or("", |d| d.text);
+    let reading = plan::read(text);
+    let facts = review::facts(text, &reading.plan, &reading.names);
+    let positions = vec![Some(0); facts.circuit.controls.len()];
+    let all = [
+        Some(layers::phase(&facts, &positions)),
+        layers::volts(&facts, &positions).ok(),
+        layers::fault(&facts, &positions).ok(),
+        layers::movement(&facts),
+        Some(layers::failures(&facts)),
+    ];
+    for layer in all.iter().flatten() {
+        for (index, class) in layer.classes.iter().enumerate() {
+            let stroke = &class.stroke;
+            // Black on paper is the ink of the page, which is light in the dark.
+            let colour = if stroke.colour == "#000" { "var(--ink)" } else { stroke.colour };
+            let dash = if stroke.dash.is_empty() { "none" } else { stroke.dash };
+            rules.insert(format!(
+                ".layout .{}-{index}{{stroke:{};stroke-width:{};stroke-dasharray:{dash}}}\n",
+                layer.name, colour, stroke.width
+            ));
+        }
+    }
+    rules.into_iter().collect()
+}
+
+fn linked(svg: &str, drawn: &Drawn<'_>, shown: &Shown) -> String {
+    let mut out = String::with_capacity(svg.len() * 2);
+    let (mut in_style, mut touched) = (false, false);
+    for line in svg.lines() {
+        if line == "<style>" {
+            in_style = true;
+        }
+        if !in_style {
+            if !touched && line.starts_with("<text") {
+                touches(&mut out, drawn, shown);
+                touched = true;
+            }
+            let line = without_style(line);
+            match target(&line, drawn, shown) {
+                Some((to, name)) => {
+                    // The key that goes from link to link stops at turnouts alone; all places are in lists too.
+                    let tab = " tabindex=\"-1\"";
+                    let anchor = html! { (to) }.into_string();
+                    let label = html! { (name) }.into_string();
+                    let _ = writeln!(out, "<a href=\"{anchor}\" aria-label=\"{label}\"{tab}>{line}</a>");
+                }
+                None => {
+                    out.push_str(&line);
+                    out.push('\n');
+                }
+            }
+        }
+        if line == "</style>" {
+            in_style = false;
+        }
+    }
+    // A picture is one thing to a reader of screens; with links inside it is a group.
+    out.replacen("role=\"img\"", "role=\"group\"", 1)
+}
+
+/// The tints of districts as attributes: the pages allow no styles inside them.
+fn without_style(line: &str) -> String {
+    let Some((before, rest)) = line.split_once(" style=\"") else { return line.to_owned() };
+    let Some((style, after)) = rest.split_once('"') else { return line.to_owned() };
+    let mut out = before.to_owned();
+    for rule in style.split(';') {
+        if let Some((name, value)) = rule.split_once(':') {
+            let _ = write!(out, " {name}=\"{value}\"");
+        }
+    }
+    out.replace("class=\"bed\"", "class=\"bed tinted\"") + after
+}
+
+fn data<'l>(line: &'l str, name: &str) -> Option<&'l str> {
+    let (_, rest) = line.split_once(&format!(" data-{name}=\""))?;
+    rest.split_once('"').map(|r| r.0)
+}
+
+/// Where an element leads, and what to call that.
+fn target(line: &str, drawn: &Drawn<'_>, shown: &Shown) -> Option<(String, String)> {
+    let circuit = drawn.circuit();
+    let place = |at: &str| shown.address(circuit, "/place", &[("at", at)]);
+    if line.starts_with("<path class=\"rail") {
+        let edge: circuit::EdgeId = data(line, "edge")?.parse().ok()?;
+        let segment = data(line, "segment")?.parse().ok()?;
+        let side = usize::from(data(line, "rail")? == "right");
+        let name = &circuit.edges.get(edge as usize)?.name;
+        let at = place_of_rail(drawn, segment, side, edge)?;
+        return Some((place(&at), plain(name)));
+    }
+    if line.starts_with("<path class=\"bed") {
+        let segment = circuit.segments.get(data(line, "segment")?.parse::<usize>().ok()?)?;
+        return Some(match &segment.owner {
+            Owner::Track(_) => (place(&segment.name), plain(&segment.name)),
+            Owner::Work { kind, index, .. } => {
+                let work = drawn.above.works.iter().find(|w| w.kind == *kind && w.index == *index)?;
+                (place(&work.name), plain(&work.name))
+            }
+        });
+    }
+    if line.starts_with("<text") {
+        if let Some(track) = data(line, "track").and_then(|t| t.parse::<usize>().ok()) {
+            let name = &circuit.segments.get(track)?.name;
+            return Some((place(name), plain(name)));
+        }
+        if let Some(number) = data(line, "number").filter(|n| is_number(n)) {
+            return Some((place(number), number.to_owned()));
+        }
+        return None;
+    }
+    let number = data(line, "number").filter(|n| is_number(n))?;
+    Some((place(number), number.to_owned()))
+}
+
+/// Whether words are the number of a thing, such as `F12`.
+pub(crate) fn is_number(words: &str) -> bool {
+    let mut letters = words.chars();
+    letters.next().is_some_and(|c| "FWBGJ".contains(c)) && {
+        let rest = letters.as_str();
+        !rest.is_empty() && rest.len() < 8 && rest.bytes().all(|b| b.is_ascii_digit())
+    }
+}
+
+/// The middle of a piece of rail, in words that a trace takes; the piece of trackwork by its name.
+fn place_of_rail(drawn: &Drawn<'_>, segment: usize, side: usize, edge: circuit::EdgeId) -> Option<String> {
+    let s = drawn.circuit().segments.get(segment)?;
+    match &s.owner {
+        Owner::Track(_) => {
+            let line = &s.rails[side];
+            let at = line.pieces.iter().position(|&piece| piece == edge)?;
+            let middle = (line.stops.get(at)?.x + line.stops.get(at + 1)?.x) / 2.0;
+            let rail = ["left", "right"][side];
+            Some(format!("{}.{rail} @ {:.3} m", s.name, middle))
+        }
+        Owner::Work { kind, index, .. } => {
+            drawn.above.works.iter().find(|w| w.kind == *kind && w.index == *index).map(|w| w.name.clone())
+        }
+    }
+}
+
+/// The controls of a piece of trackwork, by its name.
+pub(crate) fn controls_of(drawn: &Drawn<'_>, kind: plan::Kind, index: usize) -> Vec<usize> {
+    drawn.circuit().work_controls.get(&(kind, index)).cloned().unwrap_or_default()
+}
+
+/// A round place to touch over each piece of trackwork that moves.
+fn touches(out: &mut String, drawn: &Drawn<'_>, shown: &Shown) {
+    let circuit = drawn.circuit();
+    let frame = if shown.below { &drawn.below } else { &drawn.above };
+    for work in &frame.works {
+        let Some(&control) = controls_of(drawn, work.kind, work.index).first() else { continue };
+        let thrown = shown.thrown(circuit, control);
+        let (_, now) = shown.words(circuit, control);
+        let (_, then) = thrown.words(circuit, control);
+        let to = thrown.address(circuit, "/", &[]);
+        let name = format!("throw {}: it stands {now}, set it {then}", plain(&work.name));
+        let touch = html! {
+            a.throw href=(to) aria-label=(name) data-key={ "drawn " (plain(&work.name)) } {
+                title { (name) }
+                circle.touch cx=(format!("{:.2}", work.at[0])) cy=(format!("{:.2}", work.at[1])) r=(TOUCH) {}
+            }
+        };
+        out.push_str(&touch.into_string());
+        out.push('\n');
+    }
+}

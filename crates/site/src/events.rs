@@ -1,0 +1,37 @@
+//! Tells pages that are open that the plan has another version.
+
+use axum::response::sse::{Event, KeepAlive, Sse};
+use axum::response::{IntoResponse as _, Response};
+use futures_util::stream;
+use std::convert::Infallible;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use tokio::sync::watch;
+
+/// Pages that are told at once; one more is asked to try later.
+const MOST_OPEN: usize = 200;
+
+/// One of the open streams; counted as long as it is held.
+struct Held(Arc<AtomicUsize>);
+
+impl Drop for Held {
+    fn drop(&mut self) {
+        self.0.fetch_sub(1, Ordering::Relaxed);
+    }
+}
+
+/// A stream of versions, the one that is now first; none where too many are open.
+pub(crate) fn stream(told: watch::Receiver<String>, open: &Arc<AtomicUsize>) -> Option<Response> {
+    let held = Held(Arc::clone(open));
+    if open.fetch_add(1, Ordering::Relaxed) >= MOST_OPEN {
+        return None;
+    }
+    let versions = stream::unfold((told, held, true), |(mut told, held, first)| async move {
+        if !first {
+            told.changed().await.ok()?;
+        }
+        let version = told.borrow_and_update().clone();
+        Some((Ok::<_, Infallible>(Event::default().data(version)), (told, held, false)))
+    });
+    Some(Sse::new(versions).keep_alive(KeepAlive::new()).into_response())
+}

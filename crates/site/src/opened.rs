@@ -1,0 +1,148 @@
+//! A version of a plan, read and reviewed once, and then asked many times.
+//!
+//! What the engines found borrows from the plan's text. So it lives on the stack of a thread of its own, and questions
+//! are sent there. There are two, so that nobody waits for a drawing who did not ask for one. They end when nobody holds the version any more.
+
+use circuit::Circuit;
+use drawing::Frame;
+use finding::Lines;
+use review::Review;
+use schedule::{Choices, Job};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::mpsc::{Sender, channel};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::time::Duration;
+use tokio::sync::oneshot;
+
+/// How long an answer is waited for.
+const PATIENCE: Duration = Duration::from_secs(2);
+
+/// What is known of a version.
+pub(crate) struct Opened<'p> {
+    /// The text; broken bytes are replaced.
+    pub text: &'p str,
+    /// The bytes it came from.
+    pub bytes: &'p [u8],
+    pub lines: Lines<'p>,
+    pub review: &'p Review,
+    /// What can be drawn; none where the plan is not understood, or the question does not need it.
+    pub drawn: Option<Drawn<'p>>,
+}
+
+pub(crate) struct Drawn<'p> {
+    pub job: Job<'p>,
+    pub above: Frame,
+    pub below: Frame,
+}
+
+impl Drawn<'_> {
+    pub fn circuit(&self) -> &Circuit {
+        &self.job.facts.circuit
+    }
+}
+
+type Question = Box<dyn FnOnce(&Opened<'_>) + Send>;
+
+/// What a question needs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Needs {
+    /// The text and its review.
+    Review,
+    /// The circuit and the drawing too. Laying out a long plan takes a while, and other questions do not wait for it.
+    Drawing,
+}
+
+/// A version that can be asked.
+#[derive(Clone)]
+pub(crate) struct Asked {
+    read: Arc<Read>,
+    review: Sender<Question>,
+    /// Begun when the first question needs it.
+    drawing: Arc<Mutex<Option<Sender<Question>>>>,
+}
+
+/// What both threads work from.
+struct Read {
+    bytes: Arc<[u8]>,
+    reviewed: OnceLock<(String, Review)>,
+}
+
+/// Why a question has no answer.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum NoAnswer {
+    /// An engine fell over. That is our fault and never the plan's.
+    #[error("this plan brought the program out of step, which is a fault of the program; the plan file is untouched")]
+    FellOver,
+    /// It takes longer than somebody is left to wait.
+    #[error("it is not ready yet")]
+    NotYet,
+    /// The system has no thread left.
+    #[error("the system refuses: {0}")]
+    System(#[from] std::io::Error),
+}
+
+impl Asked {
+    /// Reads and reviews on a thread of its own; questions wait until it is done.
+    pub fn open(bytes: Arc<[u8]>) -> std::io::Result<Asked> {
+        let read = Arc::new(Read { bytes, reviewed: OnceLock::new() });
+        let review = begin(&read, Needs::Review)?;
+        Ok(Asked { read, review, drawing: Arc::default() })
+    }
+
+    fn thread(&self, needs: Needs) -> std::io::Result<Sender<Question>> {
+        if needs == Needs::Review {
+            return Ok(self.review.clone());
+        }
+        let mut drawing = self.drawing.lock().unwrap_or_else(PoisonError::into_inner);
+        match drawing.as_ref() {
+            Some(begun) => Ok(begun.clone()),
+            None => Ok(drawing.insert(begin(&self.read, needs)?).clone()),
+        }
+    }
+
+    /// Asks, and waits for the answer, but not for ever.
+    pub async fn ask<T: Send + 'static>(
+        &self,
+        needs: Needs,
+        question: impl FnOnce(&Opened<'_>) -> T + Send + 'static,
+    ) -> Result<T, NoAnswer> {
+        let (answer, answered) = oneshot::channel();
+        let question = move |opened: &Opened<'_>| {
+            // Where nobody waits any more, nobody wants the answer.
+            if !answer.is_closed() {
+                let _ = answer.send(question(opened));
+            }
+        };
+        self.thread(needs)?.send(Box::new(question)).map_err(|_| NoAnswer::FellOver)?;
+        match tokio::time::timeout(PATIENCE, answered).await {
+            Ok(answered) => answered.map_err(|_| NoAnswer::FellOver),
+            Err(_) => Err(NoAnswer::NotYet),
+        }
+    }
+}
+
+/// Starts a thread that reads a version, and then answers.
+fn begin(read: &Arc<Read>, needs: Needs) -> std::io::Result<Sender<Question>> {
+    let (questions, asked) = channel::<Question>();
+    let read = Arc::clone(read);
+    std::thread::Builder::new().name("plan".to_owned()).stack_size(16 << 20).spawn(move || {
+        // Where this falls over, the questions that wait are dropped, and whoever asked them is told.
+        let _ = catch_unwind(AssertUnwindSafe(|| {
+            let (text, review) = read.reviewed.get_or_init(|| review::review_bytes(&read.bytes));
+            let reading = (needs == Needs::Drawing).then(|| plan::read(text));
+            // Broken bytes are a fault of the bytes, which the text with its replacements no longer has.
+            let understood = reading.as_ref().filter(|r| review.summary.understood && r.understood());
+            let drawn = understood.map(|reading| {
+                let job = Job::new(review::facts(text, &reading.plan, &reading.names), Choices::default());
+                let above = drawing::whole(&job);
+                let below = above.mirrored();
+                Drawn { job, above, below }
+            });
+            let opened = Opened { text, bytes: &read.bytes, lines: Lines::new(text), review, drawn };
+            for question in asked {
+                let _ = catch_unwind(AssertUnwindSafe(|| question(&opened)));
+            }
+        }));
+    })?;
+    Ok(questions)
+}

@@ -1,0 +1,197 @@
+//! The findings of a plan, a page for each, and what each means in general.
+
+use super::{Page, shell::Around, words};
+use crate::address::address;
+use crate::opened::Opened;
+use axum::http::StatusCode;
+use finding::{Finding, Lines, Place, Proposal, plain};
+use maud::{Markup, html};
+
+/// Lines of a plan shown around a place.
+const AROUND: usize = 2;
+
+/// A finding in a line, with a link to its page.
+pub(crate) fn line(opened: &Opened<'_>, finding: &Finding) -> Markup {
+    let number = number_of(opened, finding);
+    let at = number.to_string();
+    html! {
+        span class={ "severity " (finding.severity.word()) } { (finding.severity.word()) }
+        " "
+        a href=(address("/finding", &[("name", finding.name), ("n", &at)])) { (words(&finding.message)) }
+        @if let Some(place) = finding.place() {
+            @let line = opened.lines.line_at(place.span.start);
+            " " span.quiet { a href={ "/lines#L" (line) } { "line " (line) } }
+        }
+    }
+}
+
+/// Which of the findings of its name it is, from 1.
+fn number_of(opened: &Opened<'_>, finding: &Finding) -> usize {
+    let alike = opened.review.findings.iter().filter(|f| f.name == finding.name);
+    alike.take_while(|f| !std::ptr::eq(*f, finding)).count() + 1
+}
+
+/// The finding that a page names.
+pub(crate) fn named<'o>(opened: &'o Opened<'_>, name: &str, number: &str) -> Option<&'o Finding> {
+    let number: usize = number.parse().ok()?;
+    opened.review.findings.iter().filter(|f| f.name == name).nth(number.checked_sub(1)?)
+}
+
+/// All findings, by what they do if they are left.
+pub(crate) fn list(opened: &Opened<'_>, around: &Around<'_>, done: Option<&str>) -> Page {
+    let body = html! {
+        h1 { "Findings" }
+        @match done {
+            Some("mended") => p.done role="status" { "The proposed edit is made, and the plan file is written." },
+            Some("undone") => p.done role="status" { "The last change is undone, and the plan file is written." },
+            Some("redone") => p.done role="status" { "The change is made again, and the plan file is written." },
+            _ => {}
+        }
+        p { (super::home::counted(opened)) }
+        (around.steps())
+        (grouped(opened))
+        p { a href="/explain" { "What every finding means" } }
+    };
+    Page::new("Findings", body)
+}
+
+pub(crate) fn grouped(opened: &Opened<'_>) -> Markup {
+    let findings = &opened.review.findings;
+    html! {
+        @if findings.is_empty() { p.ok { "Nothing was found." } }
+        @for (index, finding) in findings.iter().enumerate() {
+            @if index == 0 || findings[index - 1].harm != finding.harm {
+                @let these = findings.iter().filter(|f| f.harm == finding.harm);
+                h2 { (finding.harm.heading()) }
+                ul.findings { @for finding in these { li { (line(opened, finding)) } } }
+            }
+        }
+    }
+}
+
+/// The page of one finding.
+pub(crate) fn one(opened: &Opened<'_>, around: &Around<'_>, name: &str, number: &str) -> Page {
+    let Some(finding) = named(opened, name, number) else {
+        let why = "It may be mended, or the plan has changed; the list shows what is found now.";
+        return Page::sorry(StatusCode::NOT_FOUND, "There is no such finding in this plan", why);
+    };
+    let labels = finding.at.iter().chain(&finding.also);
+    let body = html! {
+        h1 { span class={ "severity " (finding.severity.word()) } { (finding.severity.word()) } " " (words(&finding.message)) }
+        @for label in labels {
+            (snippet(&opened.lines, &label.place, &label.words))
+        }
+        @if let Some(witness) = &finding.witness {
+            section aria-labelledby="shown" {
+                h2 id="shown" { "What shows it" }
+                @let setting: Vec<(&str, &str)> = witness.setting.iter().map(|(n, p)| (n.as_str(), p.as_str())).collect();
+                @if !setting.is_empty() {
+                    p { "Set " @for (i, (control, position)) in setting.iter().enumerate() {
+                        @if i > 0 { ", " } b { (plain(control)) } " " (plain(position))
+                    } }
+                }
+                p { a href=(address("/", &setting)) { "See it on the drawing" } }
+                @if !witness.path.is_empty() {
+                    p { "Follow the current:" }
+                    ol.path { @for piece in &witness.path { li { (plain(piece)) } } }
+                }
+            }
+        }
+        @if !finding.facts.is_empty() || finding.help.is_some() {
+            section aria-labelledby="why" {
+                h2 id="why" { "Why, and what to do" }
+                ul { @for fact in &finding.facts { li { (words(fact)) } } }
+                @if let Some(help) = &finding.help { p.help { (words(help)) } }
+            }
+        }
+        @if let Some(proposal) = &finding.proposal {
+            (proposed(opened, around, proposal, name, number))
+        }
+        p { a href=(address("/explain", &[("name", finding.name)])) { "What " (finding.name) " means" } }
+        p { a href="/findings" { "All findings" } }
+    };
+    Page::new(finding.name, body)
+}
+
+fn proposed(opened: &Opened<'_>, around: &Around<'_>, proposal: &Proposal, name: &str, number: &str) -> Markup {
+    let edits = finding::render_edits(opened.text, &proposal.edits, 100);
+    html! {
+        section.proposal aria-labelledby="edit" {
+            h2 id="edit" { "Proposed edit" }
+            p.help { (words(&proposal.says)) }
+            pre.diff tabindex="0" aria-label="Lines that go and lines that come" {
+                @for line in edits.lines() {
+                    @let sign = line.trim_start().trim_start_matches(|c: char| c.is_ascii_digit()).trim_start().chars().next();
+                    @match sign {
+                        Some('-') => del { (line) },
+                        Some('+') => ins { (line) },
+                        _ => (line),
+                    }
+                    "\n"
+                }
+            }
+            @if around.only_looked_at {
+                p { "This is a demo plan. " a href="/plan" { "Keep it under a name of your own" } " to change it." }
+            } @else {
+                (around.button("/mend", "Make this edit", &[("name", name), ("n", number)]))
+            }
+        }
+    }
+}
+
+/// A few lines of the plan with the words at fault marked.
+pub(crate) fn snippet(lines: &Lines<'_>, place: &Place, label: &str) -> Markup {
+    let span = place.clamped(lines.source());
+    let at = lines.line_at(span.start);
+    let last = (at + AROUND).min(lines.count());
+    html! {
+        figure.snippet {
+            pre tabindex="0" aria-label={ "The plan around line " (at) } {
+                @for number in at.saturating_sub(AROUND).max(1)..=last {
+                    @let range = lines.range(number);
+                    @let text = lines.text(number);
+                    span.number { a href={ "/lines#L" (number) } { (number) } } " "
+                    @let from = span.start.clamp(range.start, range.start + text.len()) - range.start;
+                    @let to = span.end.clamp(range.start, range.start + text.len()) - range.start;
+                    @match (text.get(..from), text.get(from..to), text.get(to..)) {
+                        (Some(before), Some(marked), Some(after)) if !marked.is_empty() => {
+                            (before) mark { (marked) } (after)
+                        },
+                        _ => (text),
+                    }
+                    "\n"
+                }
+            }
+            @if !label.is_empty() { figcaption { (words(label)) } }
+        }
+    }
+}
+
+/// What a finding means in general; all names where none is asked for.
+pub(crate) fn explain(name: Option<&str>) -> Page {
+    let Some(name) = name else {
+        let body = html! {
+            h1 { "What findings mean" }
+            dl.explained {
+                @for (name, title, _) in review::explain::pages() {
+                    dt { a href=(address("/explain", &[("name", name)])) { (name) } }
+                    dd { (title) }
+                }
+            }
+        };
+        return Page::new("What findings mean", body);
+    };
+    let Some((name, title, text)) = review::explain::page(name) else {
+        return Page::sorry(StatusCode::NOT_FOUND, "There is no such finding", "The list of all has every name.");
+    };
+    let body = html! {
+        h1 { (name) }
+        p.lead { (title) }
+        @if let Some(drawing) = review::explain::drawing(name) {
+            pre.figure tabindex="0" role="img" aria-label="The smallest drawing that shows it" { (drawing) }
+        }
+        @for paragraph in text.split("\n\n") { p { (words(paragraph)) } }
+        p { a href="/explain" { "All findings explained" } }
+    };
+    Page::new(name, body)
+}

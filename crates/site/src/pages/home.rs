@@ -1,0 +1,186 @@
+//! The drawing: the home page of a plan.
+
+use super::{Page, count, words};
+use crate::address::{Fields, LayerName, Shown};
+use crate::drawn;
+use crate::opened::{Drawn, Opened};
+use axum::http::StatusCode;
+use finding::{Severity, plain};
+use maud::{Markup, html};
+
+/// Ways that the picker lists.
+const MOST_WAYS: usize = 500;
+
+/// What an address of the home page leads to.
+pub(crate) enum Home {
+    Page(Page),
+    /// To the setting of a way.
+    To(String),
+}
+
+pub(crate) fn home(opened: &Opened<'_>, fields: &Fields) -> Home {
+    let Some(drawn) = &opened.drawn else {
+        return Home::Page(unread(opened));
+    };
+    let circuit = drawn.circuit();
+    let shown = match Shown::read(fields, circuit) {
+        Ok(shown) => shown,
+        Err(why) => return Home::Page(Page::sorry(StatusCode::BAD_REQUEST, "There is no such view", &plain(&why))),
+    };
+    if let Some(way) = fields.get("way").filter(|w| !w.is_empty()) {
+        let ways = &drawn.job.facts.ways.list;
+        let Some(way) = way.parse::<usize>().ok().and_then(|n| ways.get(n.checked_sub(1)?)) else {
+            let why = format!("there are {} ways", ways.len());
+            return Home::Page(Page::sorry(StatusCode::BAD_REQUEST, "There is no such way", &why));
+        };
+        let mut lined = shown;
+        lined.positions = vec![Some(0); circuit.controls.len()];
+        for (&control, &position) in &way.setting {
+            lined.positions[control] = Some(position);
+        }
+        return Home::To(lined.address(circuit, "/", &[]));
+    }
+    Home::Page(Page::new("Drawing", body(opened, drawn, &shown)))
+}
+
+fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
+    let circuit = drawn.circuit();
+    let view = Shown { below: !shown.below, ..shown.clone() };
+    let ways = &drawn.job.facts.ways.list;
+    html! {
+        h1.unseen { "The drawing" }
+        nav.chooser aria-label="What the rails show" {
+            ul {
+                @for (layer, _, says) in LayerName::ALL {
+                    @let to = Shown { layer, ..shown.clone() }.address(circuit, "/", &[]);
+                    li {
+                        @if layer == shown.layer {
+                            a href=(to) aria-current="true" { (says) }
+                        } @else {
+                            a href=(to) { (says) }
+                        }
+                    }
+                }
+                li.apart {
+                    a href=(view.address(circuit, "/", &[])) {
+                        @if shown.below { "see it from above" } @else { "see it from below" }
+                    }
+                }
+            }
+        }
+        @if !circuit.is_legal(&shown.positions) {
+            p.warning { "These positions never hold together." }
+        }
+        @match drawn::drawing(drawn, shown) {
+            Ok(svg) => div.drawing tabindex="0" role="region" aria-label="The drawing; it scrolls sideways" { (svg) },
+            Err(why) => p.warning { "This cannot be drawn: " (plain(&why)) "." },
+        }
+        div.columns {
+            section aria-labelledby="turnouts" {
+                h2 id="turnouts" { "Turnouts" }
+                @if circuit.controls.is_empty() { p { "Nothing here has positions." } }
+                ul.throws {
+                    @for (control, c) in circuit.controls.iter().enumerate() {
+                        @let (name, now) = shown.words(circuit, control);
+                        @let thrown = shown.thrown(circuit, control);
+                        @let next = thrown.words(circuit, control).1.to_owned();
+                        li {
+                            a href=(thrown.address(circuit, "/", &[])) data-key={ "listed " (plain(name)) } {
+                                b { (plain(name)) } " stands " em { (plain(now)) }
+                                span.unseen { ", " } span.quiet { "set it " (plain(&next)) }
+                            }
+                            @if c.settles { span.quiet { " (takes its sense by itself)" } }
+                        }
+                    }
+                }
+                @if !ways.is_empty() {
+                    form.picker method="get" action="/" {
+                        label for="way" { "Set a whole way" }
+                        select #way name="way" {
+                            @for (index, way) in ways.iter().take(MOST_WAYS).enumerate() {
+                                option value=(index + 1) { (plain(&way.name)) }
+                            }
+                        }
+                        @if shown.layer != LayerName::Phase {
+                            input type="hidden" name="layer" value=(shown.layer.word());
+                        }
+                        @if shown.below { input type="hidden" name="view" value="below"; }
+                        button type="submit" { "Set it" }
+                    }
+                }
+            }
+            section aria-labelledby="review" {
+                h2 id="review" { "Review" }
+                (summary(opened))
+            }
+            section aria-labelledby="places" {
+                h2 id="places" { "Places" }
+                p.quiet { "Touch a track, a wire or a gap on the drawing, or choose here." }
+                ul.places {
+                    @for segment in circuit.segments.iter().take(circuit.tracks) {
+                        li {
+                            a href=(shown.address(circuit, "/place", &[("at", &segment.name)])) { (plain(&segment.name)) }
+                        }
+                    }
+                    @for work in &drawn.above.works {
+                        li { a href=(shown.address(circuit, "/place", &[("at", &work.name)])) { (plain(&work.name)) } }
+                    }
+                }
+                form.picker method="get" action="/place" {
+                    label for="at" { "Any other place" }
+                    input #at name="at" placeholder="dock 1.right @ 1 m" required;
+                    @for (name, position) in shown.set(circuit) {
+                        input type="hidden" name=(name) value=(position);
+                    }
+                    button type="submit" { "Tell of it" }
+                }
+            }
+        }
+    }
+}
+
+/// The first lines of the review.
+pub(crate) fn summary(opened: &Opened<'_>) -> Markup {
+    let review = opened.review;
+    html! {
+        @if !review.summary.extent.is_empty() { p { (plain(&review.summary.extent)) } }
+        dl.answers {
+            @for answer in &review.summary.answers {
+                @let (word, class) = match answer.well {
+                    Some(true) => ("ok", "ok"),
+                    Some(false) => ("NO", "no"),
+                    None => ("?", "unknown"),
+                };
+                dt { span class=(class) { (word) } " " (answer.question) }
+                dd { (words(&answer.words)) }
+            }
+        }
+        p { a href="/findings" { (counted(opened)) } }
+        @if !review.summary.notes.is_empty() {
+            details {
+                summary { (count(review.summary.notes.len(), "thing", "things")) " to know of these numbers" }
+                ul { @for note in &review.summary.notes { li { (words(note)) } } }
+            }
+        }
+    }
+}
+
+pub(crate) fn counted(opened: &Opened<'_>) -> String {
+    if opened.review.findings.is_empty() { "no findings".to_owned() } else { finding::counts(&opened.review.findings) }
+}
+
+/// A plan that is not understood: no drawing of it would be true.
+fn unread(opened: &Opened<'_>) -> Page {
+    let errors = opened.review.findings.iter().filter(|f| f.severity == Severity::Error);
+    let body = html! {
+        h1 { "There is no drawing now" }
+        p { "The plan as it stands is not understood, and a drawing of it would not be true. "
+            a href="/plan" { "Mend the text" } "; the drawing comes back by itself." }
+        ul.findings {
+            @for finding in errors.take(20) {
+                li { (super::findings::line(opened, finding)) }
+            }
+        }
+    };
+    Page::new("Drawing", body)
+}

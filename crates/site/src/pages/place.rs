@@ -1,0 +1,320 @@
+//! All that is known of a place: a track, a turnout, a point on a rail, a wire, a joint or a gap.
+
+use super::Page;
+use crate::address::{Fields, Shown};
+use crate::drawn::{controls_of, is_number};
+use crate::opened::{Drawn, Opened};
+use axum::http::StatusCode;
+use circuit::EdgeKind;
+use finding::plain;
+use handbook::Spread;
+use handbook::quantity::{Amps, Ohms, Volts, show_amps, show_ohms, show_volts};
+use maud::{Markup, html};
+use review::trace::{Between, Missing, PolePath, Trace, TracedPoint};
+use std::ops::Range;
+
+pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
+    let Some(drawn) = &opened.drawn else {
+        let why = "The plan as it stands is not understood; the findings tell why.";
+        return Page::sorry(StatusCode::OK, "Nothing can be told of this place now", why);
+    };
+    let shown = match Shown::read(fields, drawn.circuit()) {
+        Ok(shown) => shown,
+        Err(why) => return Page::sorry(StatusCode::BAD_REQUEST, "There is no such view", &plain(&why)),
+    };
+    let at = fields.get("at").unwrap_or_default().trim();
+    let told = if is_number(at) {
+        numbered(opened, drawn, &shown, at)
+    } else if let Some(track) = drawn.circuit().segments.iter().take(drawn.circuit().tracks).find(|s| s.name == at) {
+        let middle = format!("{at} @ {:.3} m", track.length / 2.0);
+        Ok(html! {
+            (known(opened, &track.span, at))
+            (traced(opened, drawn, &shown, &middle, "At its middle"))
+            h2 { "What stands on it" }
+            (of_track(drawn, &shown, at))
+        })
+    } else if let Some(work) = drawn.above.works.iter().find(|w| w.name == at) {
+        Ok(of_work(opened, drawn, &shown, work))
+    } else {
+        trace(opened, drawn, &shown, at).map(|t| html! { (of_trace(&t)) })
+    };
+    let told = match told {
+        Ok(told) => told,
+        Err(why) => return Page::sorry(StatusCode::NOT_FOUND, "There is no such place", &plain(&why)),
+    };
+    let body = html! {
+        h1 { (plain(at)) }
+        p { (setting(drawn, &shown)) " " a href=(shown.address(drawn.circuit(), "/", &[])) { "Back to the drawing" } }
+        (told)
+    };
+    Page::new(plain(at), body)
+}
+
+fn setting(drawn: &Drawn<'_>, shown: &Shown) -> Markup {
+    let set = shown.setting(drawn.circuit());
+    html! {
+        @if set.is_empty() { "All stands in its first position." }
+        @else { "Set: " (plain(&set.join(", "))) "; all else in its first position." }
+    }
+}
+
+/// The line of the plan, and the findings that point into what stands there.
+fn known(opened: &Opened<'_>, span: &Range<usize>, name: &str) -> Markup {
+    let line = opened.lines.line_at(span.start);
+    let block = block(opened, line);
+    let touching: Vec<_> = opened
+        .review
+        .findings
+        .iter()
+        .filter(|f| {
+            let mut places = f.at.iter().chain(&f.also).map(|l| opened.lines.line_at(l.place.span.start));
+            places.any(|line| block.contains(&line))
+        })
+        .collect();
+    html! {
+        p { a href={ "/lines#L" (line) } { "Line " (line) " of the plan" } }
+        @if touching.is_empty() {
+            p.ok { "No finding is about " (plain(name)) "." }
+        } @else {
+            ul.findings { @for finding in touching { li { (super::findings::line(opened, finding)) } } }
+        }
+    }
+}
+
+/// The lines of the table of the plan that a line stands in.
+fn block(opened: &Opened<'_>, line: usize) -> Range<usize> {
+    let heads = |n: &usize| opened.lines.text(*n).starts_with('[');
+    let start = (1..=line).rev().find(heads).unwrap_or(1);
+    let end = (line + 1..=opened.lines.count()).find(heads).unwrap_or(opened.lines.count() + 1);
+    start..end
+}
+
+/// Feeders, joints and gaps of a track.
+fn of_track(drawn: &Drawn<'_>, shown: &Shown, name: &str) -> Markup {
+    let circuit = drawn.circuit();
+    let Some(id) = circuit.segments.iter().position(|s| s.name == name) else { return html! {} };
+    let segment = &circuit.segments[id];
+    let mut things: Vec<(f64, String, String)> = Vec::new();
+    for (side, line) in segment.rails.iter().enumerate() {
+        let rail = ["left", "right"][side];
+        for stop in &line.stops {
+            for (edge, e) in circuit.edges.iter().enumerate() {
+                let touches = [e.a, e.b].iter().any(|n| *n == stop.before || *n == stop.after);
+                let is = matches!(
+                    e.kind,
+                    EdgeKind::Feeder | EdgeKind::Wire | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint
+                );
+                if let Some(number) = drawn.job.numbers.of_edge(edge as circuit::EdgeId).filter(|_| touches && is) {
+                    things.push((stop.x, number.to_string(), format!("{rail}, {}", e.name)));
+                }
+            }
+        }
+    }
+    for gap in circuit.gaps_of(id) {
+        if let Some(number) = drawn.job.numbers.of_gap(gap.before, gap.after) {
+            things.push((gap.x, number.to_string(), format!("{} rail, a gap", ["left", "right"][gap.side])));
+        }
+    }
+    things.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+    things.dedup();
+    html! {
+        p { (format!("{:.3} m long.", segment.length)) }
+        @if !things.is_empty() {
+            div.scrolls tabindex="0" role="region" aria-label="What stands on it" {
+                table {
+                    thead { tr { th scope="col" { "At" } th scope="col" { "Number" } th scope="col" { "What" } } }
+                    tbody {
+                        @for (x, number, what) in &things {
+                            tr {
+                                td.figure { (format!("{x:.3} m")) }
+                                td { a href=(shown.address(circuit, "/place", &[("at", number)])) { (number) } }
+                                td { (plain(what)) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn of_work(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, work: &drawing::Work) -> Markup {
+    let circuit = drawn.circuit();
+    let controls = controls_of(drawn, work.kind, work.index);
+    let owned = |s: &&circuit::Segment| matches!(&s.owner, circuit::Owner::Work { kind, index, .. } if *kind == work.kind && *index == work.index);
+    let span = circuit.segments.iter().find(owned).map(|s| s.span.clone());
+    let frogs: Vec<String> = circuit
+        .frogs
+        .iter()
+        .filter(|f| f.0 == work.kind && f.1 == work.index)
+        .map(|f| format!("{}.{}", work.name, f.3))
+        .collect();
+    html! {
+        @if let Some(span) = span { (known(opened, &span, &work.name)) }
+        @for control in controls {
+            @let (name, now) = shown.words(circuit, control);
+            @let thrown = shown.thrown(circuit, control);
+            @let next = thrown.words(circuit, control).1.to_owned();
+            p { b { (plain(name)) } " stands " (plain(now)) ". "
+                a href=(thrown.address(circuit, "/place", &[("at", &work.name)])) { "Set it " (plain(&next)) } }
+        }
+        @for frog in &frogs { (traced(opened, drawn, shown, frog, "Its frog")) }
+        @if frogs.is_empty() { p { "It has no frog that a wire can feed." } }
+    }
+}
+
+/// A wire, joint or gap by its number.
+fn numbered(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, number: &str) -> Result<Markup, String> {
+    let circuit = drawn.circuit();
+    let of_edge = (0..circuit.edges.len() as circuit::EdgeId)
+        .find(|&e| drawn.job.numbers.of_edge(e).is_some_and(|n| n.to_string() == number));
+    if let Some(edge) = of_edge {
+        let edge = &circuit.edges[edge as usize];
+        let when: Vec<String> =
+            edge.guard.iter().map(|&l| circuit.literal_words(l)).map(|(c, p)| format!("{c} {p}")).collect();
+        let input = &circuit.inputs[edge.input];
+        return Ok(html! {
+            p.lead { (plain(&edge.name)) }
+            dl {
+                dt { "From" } dd { (plain(&circuit.nodes[edge.a as usize].name)) }
+                dt { "To" } dd { (plain(&circuit.nodes[edge.b as usize].name)) }
+                dt { "Resistance" } dd { (ohms(edge.ohms)) }
+                dt { "That comes from" } dd { (plain(&input.name)) ": " (plain(&input.value)) }
+                @if !when.is_empty() { dt { "Closed when" } dd { (plain(&when.join(" and "))) } }
+            }
+            (known(opened, &edge.span, number))
+        });
+    }
+    let gap = circuit
+        .gaps
+        .iter()
+        .find(|g| drawn.job.numbers.of_gap(g.before, g.after).is_some_and(|n| n.to_string() == number));
+    let gap = gap.ok_or_else(|| format!("nothing here has the number {number}"))?;
+    let segment = &circuit.segments[gap.segment];
+    Ok(html! {
+        p.lead { "An insulated gap in the " (["left", "right"][gap.side]) " rail of "
+            a href=(shown.address(circuit, "/place", &[("at", &segment.name)])) { (plain(&segment.name)) }
+            (format!(", {:.3} m from its start.", gap.x)) }
+        dl {
+            dt { "Before it" } dd { (plain(&circuit.nodes[gap.before as usize].name)) }
+            dt { "Behind it" } dd { (plain(&circuit.nodes[gap.after as usize].name)) }
+        }
+        p { "How wide to cut it, and what becomes of it over the year: " code { "gapwright gaps" } "." }
+        (known(opened, &gap.span, number))
+    })
+}
+
+fn trace(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str) -> Result<Trace, String> {
+    review::trace::trace(opened.bytes, at, &shown.setting(drawn.circuit()))
+}
+
+fn traced(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str, title: &str) -> Markup {
+    html! {
+        h2 { (title) }
+        @match trace(opened, drawn, shown, at) {
+            Ok(trace) => (of_trace(&trace)),
+            Err(why) => p { (plain(&why)) },
+        }
+    }
+}
+
+fn of_trace(trace: &Trace) -> Markup {
+    html! {
+        @if let Some(between) = &trace.between { (of_between(between)) }
+        @for point in &trace.points { (of_point(point)) }
+    }
+}
+
+fn band(show: impl Fn(f64) -> String, of: Spread<f64>) -> String {
+    format!("{}; {} aged, {} as new", show(of.typical), show(of.low), show(of.high))
+}
+
+fn ohms(of: Spread<f64>) -> String {
+    let show = |r: f64| show_ohms(Ohms(r));
+    format!("{}; {} as new, {} aged", show(of.typical), show(of.low), show(of.high))
+}
+
+fn of_between(between: &Between) -> Markup {
+    if let Some(why) = between.why_not {
+        return html! { p.warning { "A train here gets nothing: " (why) "." } };
+    }
+    html! {
+        dl.figures {
+            dt { "A train gets" }
+            dd { (band(|v| show_volts(Volts(v)), between.volts)) }
+            dt { "of" }
+            dd { (show_volts(Volts(between.supply_volts))) " with " (show_amps(Amps(between.train_amps)))
+                " (" (super::words(&between.train_from)) ")" }
+            dt { "A short draws" }
+            dd { (band(|a| show_amps(Amps(a)), between.fault_amps)) }
+            dt { "The loop has" }
+            dd { (ohms(between.loop_ohms)) }
+        }
+    }
+}
+
+fn of_point(point: &TracedPoint) -> Markup {
+    html! {
+        section.point {
+            h3 { (plain(&point.name)) }
+            @if let Some(meant) = &point.meant { p { "Meant for " b { (plain(meant)) } "." } }
+            @if point.paths.len() > 1 { p.warning { "It is joined to more than one pole: that is a short." } }
+            @for path in &point.paths { (of_path(path)) }
+            @if !point.conductor.is_empty() {
+                p { "It is dead. One conductor with it: " (plain(&point.conductor.join("; "))) "." }
+            }
+            @for missing in &point.missing { (of_missing(missing)) }
+        }
+    }
+}
+
+fn of_path(path: &PolePath) -> Markup {
+    html! {
+        div.scrolls tabindex="0" role="region" aria-label={ "From " (plain(&path.pole)) } {
+            table {
+                caption { "From " (plain(&path.pole)) }
+                thead { tr { th scope="col" { "Over" } th scope="col" { "Usual" } th scope="col" { "Aged" } th scope="col" { "Plan" } } }
+                tbody {
+                    @for piece in &path.pieces {
+                        tr {
+                            td { (plain(&piece.name)) }
+                            td.figure { (show_ohms(Ohms(piece.ohms.typical))) }
+                            td.figure { (show_ohms(Ohms(piece.ohms.high))) }
+                            td { a href={ "/lines#L" (piece.line) } { "line " (piece.line) } }
+                        }
+                    }
+                    tr {
+                        th scope="row" { "along this path" }
+                        td.figure { (show_ohms(Ohms(path.along.typical))) }
+                        td.figure { (show_ohms(Ohms(path.along.high))) }
+                        td {}
+                    }
+                    @if let Some(beside) = path.beside {
+                        tr {
+                            th scope="row" { "with all that lies beside it" }
+                            td.figure { (show_ohms(Ohms(beside.typical))) }
+                            td.figure { (show_ohms(Ohms(beside.high))) }
+                            td {}
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn of_missing(missing: &Missing) -> Markup {
+    html! {
+        @match &missing.open {
+            None => p { "No wire or rail leads here from " (plain(&missing.pole)) "." },
+            Some(open) => {
+                p { "Between " (plain(&missing.pole)) " and here stands open:" }
+                ul {
+                    @for thing in open {
+                        li { (plain(&thing.words)) ", " a href={ "/lines#L" (thing.line) } { "line " (thing.line) } }
+                    }
+                }
+            },
+        }
+    }
+}

@@ -1,0 +1,128 @@
+//! The ways a train can be lined, what it gets on each, and which storage tracks are live then.
+
+use super::Page;
+use crate::address::{Fields, address};
+use crate::opened::Opened;
+use axum::http::StatusCode;
+use finding::plain;
+use handbook::quantity::{Amps, Volts, show_amps, show_volts};
+use maud::{Markup, html};
+use proof::Standing;
+use review::way_profile::{WantedProfile, WayProfile};
+use review::ways_table::{StorageTable, Wanted, WayRow, WaysTable};
+
+/// Ways that are listed.
+const MOST_WAYS: usize = 500;
+
+pub(crate) fn ways(opened: &Opened<'_>) -> Page {
+    let ways = match review::ways_table::ways_table(opened.bytes, &Wanted::default()) {
+        Ok(ways) => ways,
+        Err(why) => return Page::sorry(StatusCode::OK, "The ways cannot be told now", &plain(&why)),
+    };
+    let listed = &ways.ways[..ways.ways.len().min(MOST_WAYS)];
+    let body = html! {
+        h1 { "Ways a train can be lined" }
+        p {
+            (super::count(ways.found, "way", "ways"))
+            @if !ways.complete { "; there are too many to list, but every track is on one of these" }
+            @if let Some((amps, from)) = &ways.train {
+                "; volts are the least with " (show_amps(Amps(*amps))) " (" (super::words(from)) ")"
+            }
+        }
+        div.scrolls tabindex="0" role="region" aria-label="Ways" {
+            table {
+                thead { tr {
+                    th scope="col" { "Way" } th scope="col" { "Set" } th scope="col" { "Length" }
+                    th scope="col" { "Volts" } th scope="col" { "Aged" } th scope="col" { "A short, aged" } th scope="col" { "Plot" }
+                } }
+                tbody { @for (index, way) in listed.iter().enumerate() { (row(index + 1, way)) } }
+            }
+        }
+        @if let Some(storage) = &ways.storage { (stored(&ways, storage)) }
+    };
+    Page::new("Ways", body)
+}
+
+fn row(number: usize, way: &WayRow) -> Markup {
+    let number = number.to_string();
+    let set: Vec<String> = way.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
+    html! {
+        tr {
+            th scope="row" { a href=(address("/", &pairs(&way.set))) { (number) ". " (plain(&way.name)) } }
+            td { @if set.is_empty() { "nothing" } @else { (plain(&set.join(", "))) } }
+            td.figure { (format!("{:.2} m", way.length)) }
+            @match &way.numbers {
+                Some(line) => {
+                    td.figure { (show_volts(Volts(line.volts.typical))) }
+                    td.figure { (show_volts(Volts(line.volts.low))) }
+                    td.figure { (show_amps(Amps(line.fault_amps.low))) }
+                },
+                None => td colspan="3" { "not powered" },
+            }
+            td { a href=(address("/profile", &[("way", &number)])) aria-label={ "Plot of way " (number) } { "plot" } }
+        }
+    }
+}
+
+/// The positions of a way, for an address. Its number is not for that: tables and pickers count ways differently.
+fn pairs(set: &[(String, String)]) -> Vec<(&str, &str)> {
+    set.iter().map(|(control, position)| (control.as_str(), position.as_str())).collect()
+}
+
+fn stored(ways: &WaysTable, storage: &StorageTable) -> Markup {
+    html! {
+        h2 { "Storage tracks: which are live on which way" }
+        p { "They are meant to be live: " b { (storage.policy) } "." }
+        @if storage.live.iter().all(Vec::is_empty) {
+            p { "Nothing could be proved of them." }
+        } @else {
+            div.scrolls tabindex="0" role="region" aria-label="Storage tracks" {
+                table.truth {
+                    thead { tr { th scope="col" { "Way" } @for track in &storage.tracks { th scope="col" { (plain(track)) } } } }
+                    tbody {
+                        @for (way, live) in ways.ways.iter().zip(&storage.live).take(MOST_WAYS) {
+                            tr {
+                                th scope="row" { (plain(&way.name)) }
+                                @for standing in live {
+                                    @match standing {
+                                        Standing::Always => td.live { "live" },
+                                        Standing::Never => td.dead { "dead" },
+                                        Standing::Depends => td { "depends" },
+                                    }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The profile of the way that an address names.
+pub(crate) fn profile_of(opened: &Opened<'_>, fields: &Fields) -> Result<WayProfile, String> {
+    let wanted = WantedProfile { way: fields.get("way").map(str::to_owned), ..WantedProfile::default() };
+    review::way_profile::way_profile(opened.bytes, &wanted)
+}
+
+pub(crate) fn profile(opened: &Opened<'_>, fields: &Fields) -> Page {
+    let profile = match profile_of(opened, fields) {
+        Ok(profile) => profile,
+        Err(why) => return Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &plain(&why)),
+    };
+    let way: Vec<(&str, &str)> = fields.get("way").map(|way| ("way", way)).into_iter().collect();
+    let body = html! {
+        h1 { (plain(&profile.name)) }
+        div.scrolls.plot tabindex="0" role="region" aria-label="The plot; it scrolls sideways" {
+            img src=(address("/profile.svg", &way)) width="1123" height="794"
+                alt={ "Volts and current of a short along " (plain(&profile.name)) "; the same in words below" };
+        }
+        details {
+            summary { "The same in words" }
+            pre tabindex="0" { (review::profile_print::render(&profile, 100)) }
+        }
+        p { a href=(address("/", &pairs(&profile.set))) { "Set this way on the drawing" } }
+        p { a href="/ways" { "All ways" } }
+    };
+    Page::new(format!("Plot of {}", plain(&profile.name)), body)
+}

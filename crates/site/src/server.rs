@@ -1,0 +1,195 @@
+//! The server: binds, answers, notices what changes on the disk, stops.
+
+mod answer;
+mod change;
+
+use crate::gate::Gate;
+use crate::shelf::Open;
+use crate::store::StoreError;
+use std::future::Future;
+use std::io;
+use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener};
+use std::path::PathBuf;
+use std::sync::atomic::AtomicUsize;
+use std::sync::{Arc, PoisonError, RwLock};
+use std::time::Duration;
+use tokio::sync::watch;
+
+/// How often the plan file is looked at.
+const LOOKS: Duration = Duration::from_secs(1);
+/// Texts that are looked at at once while they are written.
+const CHECKS: usize = 2;
+/// How long answers that have begun may take when the server stops. Streams of events never end by themselves.
+const LAST_ANSWERS: Duration = Duration::from_millis(800);
+
+/// What to serve, and to whom.
+#[derive(Clone, Debug, Default)]
+pub struct Options {
+    /// The plan; where it is left out, pages to choose one, from `folder` and the demo plans.
+    pub plan: Option<PathBuf>,
+    /// Where plans are looked for and new ones written; none where only `plan` is shown.
+    pub folder: Option<PathBuf>,
+    /// The port; 0 for any that is free.
+    pub port: u16,
+    /// Whether other machines of the local network may ask, once they are paired.
+    pub lan: bool,
+}
+
+/// What keeps the server from starting.
+#[derive(Debug, thiserror::Error)]
+pub enum SiteError {
+    /// The plan file.
+    #[error(transparent)]
+    Plan(#[from] StoreError),
+    /// The port.
+    #[error("port {0} cannot be used: {1}")]
+    Port(u16, io::Error),
+    /// Anything else of the system.
+    #[error("the pages cannot be served: {0}")]
+    System(#[from] io::Error),
+}
+
+/// What all answers share.
+pub(crate) struct Site {
+    gate: Gate,
+    folder: Option<PathBuf>,
+    open: RwLock<Option<Arc<Open>>>,
+    /// The version that is shown, for pages that wait to hear of another.
+    told: watch::Sender<String>,
+    streams: Arc<AtomicUsize>,
+    /// Texts that are looked at while they are written, as many at once as this lets through.
+    checks: tokio::sync::Semaphore,
+    style: String,
+}
+
+impl Site {
+    fn open(&self) -> Option<Arc<Open>> {
+        self.open.read().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    fn show(&self, open: Open) {
+        let version = open.content().version.to_string();
+        *self.open.write().unwrap_or_else(PoisonError::into_inner) = Some(Arc::new(open));
+        self.tell(version);
+    }
+
+    /// Tells pages that are open, where the version is another.
+    fn tell(&self, version: String) {
+        self.told.send_if_modified(|told| {
+            let another = *told != version;
+            *told = version;
+            another
+        });
+    }
+}
+
+/// A server that has its port.
+pub struct Bound {
+    site: Arc<Site>,
+    listener: TcpListener,
+    address: SocketAddr,
+}
+
+/// Takes the port and opens the plan.
+///
+/// # Errors
+/// Where the plan cannot be read, or the port is taken.
+pub fn bind(options: &Options) -> Result<Bound, SiteError> {
+    let open = options.plan.as_deref().map(Open::file).transpose()?;
+    let ip = if options.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
+    let listener = TcpListener::bind((ip, options.port)).map_err(|e| SiteError::Port(options.port, e))?;
+    let address = listener.local_addr()?;
+    let version = open.as_ref().map_or_else(String::new, |o| o.content().version.to_string());
+    let site = Site {
+        gate: Gate::new(address.port(), options.lan)?,
+        folder: options.folder.clone(),
+        open: RwLock::new(open.map(Arc::new)),
+        told: watch::Sender::new(version),
+        streams: Arc::default(),
+        checks: tokio::sync::Semaphore::new(CHECKS),
+        style: format!("{}{}", include_str!("style.css"), crate::drawn::layer_rules()),
+    };
+    Ok(Bound { site: Arc::new(site), listener, address })
+}
+
+impl Bound {
+    /// The address to open on this machine.
+    pub fn address(&self) -> SocketAddr {
+        SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), self.address.port())
+    }
+
+    /// The address for other machines and the code they are asked for; none where they may not ask.
+    pub fn pairing(&self) -> Option<(SocketAddr, &str)> {
+        self.site.gate.pairing()
+    }
+
+    /// Serves until somebody interrupts the program with Ctrl-C.
+    ///
+    /// # Errors
+    /// Those of the system.
+    pub fn serve(self) -> io::Result<()> {
+        self.serve_until(async {
+            // Where the signal cannot be heard, only the end of the program ends this.
+            if tokio::signal::ctrl_c().await.is_err() {
+                std::future::pending::<()>().await;
+            }
+        })
+    }
+
+    /// Serves until something ends.
+    ///
+    /// # Errors
+    /// Those of the system.
+    pub fn serve_until(self, ends: impl Future<Output = ()> + Send + 'static) -> io::Result<()> {
+        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
+        let served = runtime.block_on(served(self, ends));
+        runtime.shutdown_timeout(LAST_ANSWERS);
+        served
+    }
+}
+
+async fn served(bound: Bound, ends: impl Future<Output = ()> + Send + 'static) -> io::Result<()> {
+    let Bound { site, listener, .. } = bound;
+    listener.set_nonblocking(true)?;
+    let listener = tokio::net::TcpListener::from_std(listener)?;
+    let looking = tokio::spawn(look(Arc::clone(&site)));
+    let (stop, stopped) = watch::channel(false);
+    let mut last = stopped.clone();
+    tokio::spawn(async move {
+        ends.await;
+        let _ = stop.send(true);
+    });
+    let mut begun = stopped;
+    let routes = axum::Router::new().fallback(answer::answer).with_state(site);
+    let routes = routes.into_make_service_with_connect_info::<SocketAddr>();
+    let serving = axum::serve(listener, routes).with_graceful_shutdown(async move {
+        let _ = begun.wait_for(|stop| *stop).await;
+    });
+    let served = tokio::select! {
+        served = serving.into_future() => served,
+        () = async {
+            let _ = last.wait_for(|stop| *stop).await;
+            tokio::time::sleep(LAST_ANSWERS).await;
+        } => Ok(()),
+    };
+    looking.abort();
+    served
+}
+
+/// Looks at the plan file again and again, and tells pages of what changed outside.
+async fn look(site: Arc<Site>) {
+    let mut clock = tokio::time::interval(LOOKS);
+    clock.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
+    loop {
+        clock.tick().await;
+        let Some(open) = site.open() else { continue };
+        let site = Arc::clone(&site);
+        let looked = tokio::task::spawn_blocking(move || {
+            // A file that cannot be read now may be on its way: an editor moves a new one into its place.
+            if open.store().is_some_and(|store| store.look().is_ok()) {
+                site.tell(open.content().version.to_string());
+            }
+        });
+        let _ = looked.await;
+    }
+}

@@ -1,0 +1,363 @@
+//! From a request to an answer.
+
+use super::{Site, change};
+use crate::address::Fields;
+use crate::events;
+use crate::gate::{Paired, Refused};
+use crate::opened::{Needs, NoAnswer, Opened};
+use crate::pages::home::Home;
+use crate::pages::{Page, findings, fresh, home, place, shell, start, text, ways};
+use crate::shelf::{self, Open};
+use crate::store::Content;
+use axum::body::{Body, to_bytes};
+use axum::extract::{ConnectInfo, Request, State};
+use axum::http::{HeaderValue, Method, StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
+use std::net::SocketAddr;
+use std::sync::Arc;
+
+/// A form holds a plan, of which each byte may take three, and a few fields.
+const MOST_FORM: usize = 3 * plan::LARGEST_PLAN + (64 << 10);
+
+/// Only what this server sends, and nothing inside pages but what stands in files of its own.
+const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; \
+                      form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+/// A picture by itself carries its own styles.
+const PICTURE_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'";
+
+const ICON: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 32 32\"><rect width=\"32\" height=\"32\" rx=\"6\" \
+                    fill=\"#fbfaf6\"/><path d=\"M3 12h11M18 12h11M3 21h26\" stroke=\"#1b1b1a\" stroke-width=\"2.6\"/></svg>";
+
+/// What a request comes to.
+pub(super) enum Answer {
+    Page(Page),
+    /// A part of a page, for the script.
+    Part(String),
+    /// Another page shows what came of it.
+    To(String),
+    Raw(Response),
+}
+
+/// All that an answer is made from.
+pub(super) struct Asking {
+    pub site: Arc<Site>,
+    pub path: String,
+    pub fields: Fields,
+    /// The plan that is shown, and what it holds.
+    pub open: Option<(Arc<Open>, Content)>,
+}
+
+pub(super) async fn answer(
+    State(site): State<Arc<Site>>,
+    ConnectInfo(peer): ConnectInfo<SocketAddr>,
+    request: Request,
+) -> Response {
+    let (parts, body) = request.into_parts();
+    let path = parts.uri.path().to_owned();
+    let method = if parts.method == Method::HEAD { Method::GET } else { parts.method.clone() };
+    let checked = site.gate.check(peer, &method, &parts.uri, &parts.headers);
+    let query = Fields::read(parts.uri.query().unwrap_or_default().as_bytes());
+    let answered = match checked {
+        Err(refused) if refused.pair => unpaired(&site, &method, &path, &query, body).await,
+        Err(Refused { status, why, .. }) => Answer::Page(Page::sorry(status, "Turned away", why)),
+        Ok(()) => match own_file(&site, &method, &path) {
+            Some(file) => Answer::Raw(file),
+            None => {
+                let open = site.open().map(|open| {
+                    let content = open.content();
+                    (open, content)
+                });
+                let mut asking = Asking { site: Arc::clone(&site), path: path.clone(), fields: query, open };
+                let answered = route(&mut asking, &method, body).await;
+                return dressed(finish(answered, &asking).await);
+            }
+        },
+    };
+    let asking = Asking { site, path, fields: Fields::default(), open: None };
+    dressed(finish(answered, &asking).await)
+}
+
+/// Style, script and sign: the same for everybody.
+fn own_file(site: &Site, method: &Method, path: &str) -> Option<Response> {
+    let (kind, content) = match path {
+        "/style.css" => ("text/css; charset=utf-8", site.style.clone()),
+        "/site.js" => ("text/javascript; charset=utf-8", include_str!("../site.js").to_owned()),
+        "/icon.svg" => ("image/svg+xml", ICON.to_owned()),
+        _ => return None,
+    };
+    (method == Method::GET).then(|| ([(header::CONTENT_TYPE, kind)], content).into_response())
+}
+
+async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields, body: Body) -> Answer {
+    if let Some(file) = own_file(site, method, path) {
+        return Answer::Raw(file);
+    }
+    if method != Method::POST {
+        let page = start::pair(query.get("code").unwrap_or_default(), false);
+        return Answer::Page(if path == "/pair" { page } else { page.status(StatusCode::FORBIDDEN) });
+    }
+    let fields = match form(body, 1 << 10).await {
+        Ok(fields) if path == "/pair" => fields,
+        _ => return Answer::Page(start::pair("", false).status(StatusCode::FORBIDDEN)),
+    };
+    match site.gate.pair(fields.get("code").unwrap_or_default()).await {
+        Paired::Cookie(cookie) => {
+            let mut to = redirect("/");
+            if let Ok(cookie) = HeaderValue::from_str(&cookie) {
+                to.headers_mut().insert(header::SET_COOKIE, cookie);
+            }
+            Answer::Raw(to)
+        }
+        Paired::Wrong => Answer::Page(start::pair("", true)),
+        Paired::Closed => {
+            let why =
+                "There were too many wrong codes. Start the pages anew in the terminal; there is a new code then.";
+            Answer::Page(Page::sorry(StatusCode::TOO_MANY_REQUESTS, "No device is paired any more", why))
+        }
+    }
+}
+
+/// The fields of a form that is not longer than it may be.
+async fn form(body: Body, most: usize) -> Result<Fields, Page> {
+    match to_bytes(body, most).await {
+        Ok(bytes) => Ok(Fields::read(&bytes)),
+        Err(_) => {
+            let why = format!("A plan has {} MB at most. Nothing was written.", plan::LARGEST_PLAN >> 20);
+            Err(Page::sorry(StatusCode::PAYLOAD_TOO_LARGE, "That is too much", &why))
+        }
+    }
+}
+
+async fn route(asking: &mut Asking, method: &Method, body: Body) -> Answer {
+    let many = asking.site.folder.is_some();
+    let gets = [
+        "/",
+        "/place",
+        "/findings",
+        "/finding",
+        "/explain",
+        "/ways",
+        "/profile",
+        "/profile.svg",
+        "/plan",
+        "/lines",
+        "/events",
+    ];
+    let posts = ["/save", "/check", "/mend", "/undo", "/redo"];
+    let path = asking.path.clone();
+    let path = path.as_str();
+    let known = |list: &[&str], more: &[&str]| list.contains(&path) || (many && more.contains(&path));
+    let (get, post) = (known(&gets, &["/new", "/plans"]), known(&posts, &["/new", "/open", "/keep"]));
+    if !get && !post {
+        let why = if path == "/pair" { "This device needs no pairing." } else { "Nothing is at this address." };
+        return Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such page", why));
+    }
+    match *method {
+        Method::GET if get => shown(asking).await,
+        Method::POST if post => match form(body, MOST_FORM).await {
+            Err(page) => Answer::Page(page),
+            Ok(fields) if !asking.site.gate.knows(fields.get("token")) => {
+                drop(fields);
+                let why = "The form is not one that these pages made since they were started. Go back, load the page again, and \
+                           send it anew. Nothing was written.";
+                Answer::Page(Page::sorry(StatusCode::FORBIDDEN, "Turned away", why))
+            }
+            Ok(fields) => {
+                asking.fields = fields;
+                change::changed(asking).await
+            }
+        },
+        _ => {
+            let why =
+                if get { "This address can only be looked at." } else { "This address only takes what a form sends." };
+            let mut answer = finish(
+                Answer::Page(Page::sorry(StatusCode::METHOD_NOT_ALLOWED, "That cannot be done here", why)),
+                asking,
+            )
+            .await;
+            let allow = match (get, post) {
+                (true, true) => "GET, HEAD, POST",
+                (true, false) => "GET, HEAD",
+                _ => "POST",
+            };
+            answer.headers_mut().insert(header::ALLOW, HeaderValue::from_static(allow));
+            Answer::Raw(answer)
+        }
+    }
+}
+
+/// Pages that only show.
+async fn shown(asking: &Asking) -> Answer {
+    let fields = asking.fields.clone();
+    match asking.path.as_str() {
+        "/explain" => return Answer::Page(findings::explain(fields.get("name"))),
+        "/new" => return with_around(asking, move |around| fresh::questions(around, &fields, None)),
+        "/plans" => return plans(asking),
+        "/events" => {
+            let stream = events::stream(asking.site.told.subscribe(), &asking.site.streams);
+            let many = || Page::sorry(StatusCode::TOO_MANY_REQUESTS, "Too many pages are open", "Close some of them.");
+            return stream.map_or_else(|| Answer::Page(many()), Answer::Raw);
+        }
+        _ => {}
+    }
+    if asking.open.is_none() {
+        return plans(asking);
+    }
+    let path = asking.path.clone();
+    let maker = asking.around_maker();
+    let needs = if ["/", "/place"].contains(&path.as_str()) { Needs::Drawing } else { Needs::Review };
+    asking
+        .ask(needs, move |opened| match path.as_str() {
+            "/" => match home::home(opened, &fields) {
+                Home::Page(page) => Answer::Page(page),
+                Home::To(address) => Answer::To(address),
+            },
+            "/place" => Answer::Page(place::place(opened, &fields)),
+            "/findings" => Answer::Page(maker(&|around| findings::list(opened, around, fields.get("done")))),
+            "/finding" => {
+                let [name, number] = ["name", "n"].map(|f| fields.get(f).unwrap_or_default());
+                Answer::Page(maker(&|around| findings::one(opened, around, name, number)))
+            }
+            "/ways" => Answer::Page(ways::ways(opened)),
+            "/profile" => Answer::Page(ways::profile(opened, &fields)),
+            "/profile.svg" => match ways::profile_of(opened, &fields) {
+                Ok(profile) => Answer::Raw(picture(review::profile_plot::to_svg(&profile))),
+                Err(why) => {
+                    Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &finding::plain(&why)))
+                }
+            },
+            "/lines" => Answer::Page(text::lines(opened)),
+            _ => Answer::Page(maker(&|around| text::plan(opened, around, fields.get("done") == Some("saved")))),
+        })
+        .await
+}
+
+pub(super) fn plans(asking: &Asking) -> Answer {
+    let Some(folder) = &asking.site.folder else {
+        return Answer::Page(Page::sorry(
+            StatusCode::NOT_FOUND,
+            "There is no such page",
+            "Nothing is at this address.",
+        ));
+    };
+    let here = shelf::plans_in(folder);
+    with_around(asking, move |around| start::plans(around, &here))
+}
+
+fn picture(svg: String) -> Response {
+    let policy = (header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(PICTURE_POLICY));
+    ([(header::CONTENT_TYPE, HeaderValue::from_static("image/svg+xml")), policy], svg).into_response()
+}
+
+/// Makes a page that needs to know what stands around it.
+pub(super) fn with_around(asking: &Asking, page: impl Fn(&shell::Around<'_>) -> Page) -> Answer {
+    Answer::Page(asking.around_maker()(&|around| page(around)))
+}
+
+type PageOf<'f> = &'f dyn Fn(&shell::Around<'_>) -> Page;
+
+impl Asking {
+    /// Asks the version that is shown.
+    pub async fn ask(&self, needs: Needs, question: impl FnOnce(&Opened<'_>) -> Answer + Send + 'static) -> Answer {
+        let Some((open, content)) = &self.open else { return plans(self) };
+        let asked = match open.asked(content) {
+            Ok(asked) => asked.ask(needs, question).await,
+            Err(error) => Err(error.into()),
+        };
+        match asked {
+            Ok(answer) => answer,
+            Err(NoAnswer::NotYet) => Answer::Raw(self.not_yet().await),
+            Err(error) => {
+                open.forget();
+                Answer::Page(trouble(&error.to_string()))
+            }
+        }
+    }
+
+    /// A page that asks again by itself, also without script.
+    async fn not_yet(&self) -> Response {
+        let body = maud::html! {
+            h1 { "One moment" }
+            p role="status" { "The plan is long, and this is still being worked out. The page comes by itself." }
+        };
+        let mut answer = Box::pin(finish(Answer::Page(Page::new("One moment", body)), self)).await;
+        answer.headers_mut().insert(header::REFRESH, HeaderValue::from_static("2"));
+        answer
+    }
+
+    /// Gives what stands around to what makes a page of it; can go to another thread.
+    pub fn around_maker(&self) -> impl Fn(PageOf<'_>) -> Page + Send + 'static {
+        let site = Arc::clone(&self.site);
+        let content = self.open.as_ref().map(|o| o.1.clone());
+        let only_looked_at = self.open.as_ref().is_some_and(|o| o.0.store().is_none());
+        move |page| {
+            page(&shell::Around {
+                name: "",
+                content: content.as_ref(),
+                many: site.folder.is_some(),
+                only_looked_at,
+                token: &site.gate.token,
+            })
+        }
+    }
+}
+
+/// A page for what is no fault of whoever asked.
+pub(super) fn trouble(words: &str) -> Page {
+    Page::sorry(StatusCode::INTERNAL_SERVER_ERROR, "That went wrong", words)
+}
+
+async fn finish(answer: Answer, asking: &Asking) -> Response {
+    let page = match answer {
+        Answer::Raw(response) => return response,
+        Answer::To(address) => return redirect(&address),
+        Answer::Part(html) => return ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response(),
+        Answer::Page(page) => page,
+    };
+    let name = match &asking.open {
+        Some((open, content)) => match open.asked(content) {
+            Ok(asked) => {
+                asked.ask(Needs::Review, |opened| opened.review.summary.name.clone()).await.unwrap_or_default()
+            }
+            Err(_) => String::new(),
+        },
+        None => String::new(),
+    };
+    let around = shell::Around {
+        name: &name,
+        content: asking.open.as_ref().map(|o| &o.1),
+        many: asking.site.folder.is_some(),
+        only_looked_at: asking.open.as_ref().is_some_and(|o| o.0.store().is_none()),
+        token: &asking.site.gate.token,
+    };
+    let html = shell::whole(&page, &around, &asking.path).into_string();
+    (page.status, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
+}
+
+/// To another page, which is then looked at.
+pub(super) fn redirect(to: &str) -> Response {
+    let to = HeaderValue::from_str(to).unwrap_or(HeaderValue::from_static("/"));
+    (StatusCode::SEE_OTHER, [(header::LOCATION, to)]).into_response()
+}
+
+/// What every answer carries.
+fn dressed(mut response: Response) -> Response {
+    let headers = response.headers_mut();
+    if !headers.contains_key(header::CONTENT_SECURITY_POLICY) {
+        headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
+    }
+    for (name, value) in [
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "no-referrer"),
+        (header::CACHE_CONTROL, "no-store"),
+        (header::X_FRAME_OPTIONS, "DENY"),
+    ] {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    for (name, value) in
+        [("cross-origin-opener-policy", "same-origin"), ("cross-origin-resource-policy", "same-origin")]
+    {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    response
+}

@@ -1,0 +1,123 @@
+//! The plan that the pages show, and the others that could be.
+
+use crate::demos::{DEMOS, Demo};
+use crate::files;
+use crate::opened::Asked;
+use crate::store::{Content, Store, StoreError, Version};
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// Names that are listed.
+const MOST_PLANS: usize = 500;
+
+/// A plan that is shown.
+pub(crate) struct Open {
+    source: Source,
+    asked: Mutex<Option<(Version, Asked)>>,
+}
+
+enum Source {
+    File(Store),
+    Demo(&'static Demo),
+}
+
+impl Open {
+    pub fn file(path: &Path) -> Result<Open, StoreError> {
+        Ok(Open { source: Source::File(Store::open(path)?), asked: Mutex::new(None) })
+    }
+
+    pub fn demo(name: &str) -> Option<Open> {
+        let demo = DEMOS.iter().find(|d| d.name == name)?;
+        Some(Open { source: Source::Demo(demo), asked: Mutex::new(None) })
+    }
+
+    /// Its file; none of a demo plan, which cannot be changed.
+    pub fn store(&self) -> Option<&Store> {
+        match &self.source {
+            Source::File(store) => Some(store),
+            Source::Demo(_) => None,
+        }
+    }
+
+    pub fn content(&self) -> Content {
+        match &self.source {
+            Source::File(store) => store.content(),
+            Source::Demo(demo) => {
+                let bytes: Arc<[u8]> = demo.text.as_bytes().into();
+                Content { version: Version::of(&bytes), bytes, can: [false, false] }
+            }
+        }
+    }
+
+    /// A content read and reviewed; what was reviewed last is asked again as long as nothing changes.
+    pub fn asked(&self, content: &Content) -> io::Result<Asked> {
+        let mut last = self.asked.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, asked)) = last.as_ref().filter(|(version, _)| *version == content.version) {
+            return Ok(asked.clone());
+        }
+        let asked = Asked::open(Arc::clone(&content.bytes))?;
+        *last = Some((content.version.clone(), asked.clone()));
+        Ok(asked)
+    }
+
+    /// Forgets what was reviewed, after it fell over.
+    pub fn forget(&self) {
+        *self.asked.lock().unwrap_or_else(PoisonError::into_inner) = None;
+    }
+}
+
+/// The plans of a folder, by their names in order.
+pub(crate) fn plans_in(folder: &Path) -> Vec<String> {
+    let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
+    let mut names: Vec<String> = entries
+        .filter_map(|e| e.ok().filter(|e| e.path().is_file())?.file_name().into_string().ok())
+        .filter(|name| name.ends_with(".toml") && !name.starts_with('.'))
+        .collect();
+    names.sort();
+    names.truncate(MOST_PLANS);
+    names
+}
+
+/// Writes a plan in a new file of a folder.
+///
+/// # Errors
+/// In words, where the name is none for a plan, is taken, or the disk refuses.
+pub(crate) fn write_plan(folder: &Path, name: &str, text: &str) -> Result<PathBuf, String> {
+    let name = fit_name(name)?;
+    let path = folder.join(&name);
+    match files::write_new(&path, text.as_bytes()) {
+        Ok(()) => Ok(path),
+        Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {
+            Err(format!("`{name}` is there already, and nothing of yours is overwritten; take another name"))
+        }
+        Err(e) => Err(format!("`{name}` cannot be written: {e}")),
+    }
+}
+
+/// A name for a file in the folder itself and nowhere else.
+fn fit_name(name: &str) -> Result<String, String> {
+    let name = name.trim();
+    let stem = name.strip_suffix(".toml").unwrap_or(name);
+    let fits = |c: char| c.is_ascii_alphanumeric() || " -_".contains(c);
+    if stem.is_empty() || stem.len() > 60 || stem.starts_with([' ', '-']) || !stem.chars().all(fits) {
+        return Err("a name has up to 60 letters, digits, spaces and hyphens, such as my-yard.toml".to_owned());
+    }
+    Ok(format!("{stem}.toml"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::fit_name;
+
+    #[test]
+    fn names_stay_in_their_folder() {
+        assert_eq!(fit_name(" my yard 2 ").as_deref(), Ok("my yard 2.toml"));
+        assert_eq!(fit_name("my-yard.toml").as_deref(), Ok("my-yard.toml"));
+        for wrong in
+            ["", ".toml", "../up", "a/b", "a\\b", "/etc", ".hidden", "-x", "a.b", "a\0b", "é", &"a".repeat(61), ".."]
+        {
+            assert!(fit_name(wrong).is_err(), "{wrong:?}");
+        }
+    }
+}

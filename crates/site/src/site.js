@@ -1,0 +1,84 @@
+// Brings pages up to date in place. Everything works without it.
+(function () {
+  'use strict';
+  var notice = document.getElementById('notice');
+  var dirty = false;
+  function say(words) { notice.textContent = words; }
+
+  // Another version of the plan: the same page is fetched, and its main part put in place of this one.
+  function renew(address, push) {
+    return fetch(address, { credentials: 'same-origin' }).then(function (answer) {
+      return answer.text().then(function (text) {
+        var page = new DOMParser().parseFromString(text, 'text/html');
+        var main = page.getElementById('main');
+        if (!main) { location.assign(address); return; }
+        var box = document.querySelector('.drawing');
+        var left = box ? box.scrollLeft : 0;
+        var held = document.activeElement && document.activeElement.getAttribute('data-key');
+        document.getElementById('main').replaceWith(document.adoptNode(main));
+        document.title = page.title;
+        document.body.setAttribute('data-version', page.body.getAttribute('data-version') || '');
+        if (answer.headers.get('refresh')) { setTimeout(function () { renew(answer.url, false); }, 1500); }
+        if (push) { history.pushState(null, '', answer.url); }
+        box = document.querySelector('.drawing');
+        if (box) { box.scrollLeft = left; }
+        if (held) {
+          var same = document.querySelector('[data-key="' + CSS.escape(held) + '"]');
+          if (same) { same.focus({ preventScroll: true }); }
+        }
+        listen();
+      });
+    });
+  }
+
+  // A turnout that is thrown, or a layer that is chosen, changes the drawing where it is.
+  document.addEventListener('click', function (event) {
+    var link = event.target.closest && event.target.closest('a');
+    if (!link || event.defaultPrevented || event.button || event.metaKey || event.ctrlKey || event.shiftKey) { return; }
+    var to = link.getAttribute('href');
+    if (location.pathname !== '/' || !to || !/^\/(\?|$)/.test(to)) { return; }
+    event.preventDefault();
+    renew(to, true).catch(function () { location.assign(to); });
+  });
+  window.addEventListener('popstate', function () { if (!location.hash) { renew(location.href, false); } });
+
+  // The text is looked at while it is written.
+  function listen() {
+    var area = document.getElementById('plan');
+    var found = document.getElementById('checked');
+    dirty = false;
+    if (!area) { return; }
+    var waits = null, asked = 0;
+    area.form.addEventListener('submit', function () { dirty = false; });
+    area.addEventListener('input', function () {
+      dirty = true;
+      if (!found) { return; }
+      clearTimeout(waits);
+      waits = setTimeout(function () {
+        var mine = ++asked;
+        fetch('/check', { method: 'POST', body: new URLSearchParams(new FormData(area.form)) })
+          .then(function (answer) { return answer.ok ? answer.text() : Promise.reject(); })
+          .then(function (text) {
+            if (mine !== asked) { return; }
+            var page = new DOMParser().parseFromString(text, 'text/html');
+            found.replaceChildren.apply(found, Array.from(page.body.childNodes));
+          })
+          .catch(function () { say('The text could not be looked at just now.'); });
+      }, 400);
+    });
+  }
+  window.addEventListener('beforeunload', function (event) { if (dirty) { event.preventDefault(); } });
+
+  if (document.body.hasAttribute('data-version')) {
+    var events = new EventSource('/events');
+    events.onmessage = function (message) {
+      if (message.data === document.body.getAttribute('data-version')) { say(''); return; }
+      if (dirty || location.pathname === '/save') { say('The plan was changed elsewhere. Saving will show both texts.'); return; }
+      renew(location.href, false).then(function () { say('The plan was changed; this is how it is now.'); })
+        .catch(function () { say('The plan was changed; load the page again.'); });
+    };
+    events.onerror = function () { say('The pages are out of reach; this is how they were.'); };
+    window.addEventListener('pagehide', function () { events.close(); });
+  }
+  listen();
+})();

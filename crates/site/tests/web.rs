@@ -1,0 +1,14 @@
+//! The pages over real sockets on loopback.
+
+#[path = "web/changes.rs"]
+mod changes;
+#[path = "web/client.rs"]
+mod client;
+#[path = "web/fuzz.rs"]
+mod fuzz;
+#[path = "web/looks.rs"]
+mod looks;
+#[path = "web/many.rs"]
+mod many;
+#[path = "web/refused.rs"]
+mod refused;
