@@ -169,7 +169,7 @@ impl Answers {
                 self.rail = handbook::rails::default_rail(self.scale).name;
                 if let Some(scale) = scale {
                     // The usual distance, but no less than trains and the hand between them take.
-                    let least = scale.track_centres.value.0.max(scale.clear_width.value.0 * 1.05);
+                    let least = scale.track_centres.value.0.max(scale.clear_width.value.0 * 1.06);
                     self.centres = Metres((least * 1e3 - 1e-6).ceil() / 1e3);
                 }
             }

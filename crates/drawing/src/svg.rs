@@ -112,7 +112,7 @@ pub fn svg(frame: &Frame, sheet: usize, look: &Look<'_>) -> String {
     );
     let [dx, dy] = offset(frame, page);
     let _ = writeln!(out, "<g transform=\"translate({} {}) scale({})\">", n(dx), n(dy), frame.scale);
-    out.push_str("<g clip-path=\"url(#{clip})\">\n");
+    let _ = writeln!(out, "<g clip-path=\"url(#{clip})\">");
     tracks(&mut out, frame, page, look);
     out.push_str("</g>\n");
     things(&mut out, frame, page);

@@ -34,7 +34,7 @@ fn writes_what_is_answered() {
     assert!(text.contains("name    = \"Moss End\"") && text.contains("scale   = \"N\""), "{text}");
     assert_eq!(text.matches("[[turnout]]").count(), 2);
     let review = run_on(&plan, "check --format concise");
-    assert_eq!((review.status, review.out().contains("no findings")), (0, true), "{}", review.out());
+    assert_eq!((review.status, review.out()), (0, ""), "nothing is found in it");
 }
 
 #[test]
