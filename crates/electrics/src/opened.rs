@@ -2,7 +2,7 @@
 
 use crate::profile::Parabola;
 use crate::{Demand, Failed, Found, Grid, Level, Profile, Resistances, setting_of};
-use circuit::{Circuit, EdgeId, EdgeKind, SegmentId, Way};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, SegmentId, Way};
 use handbook::Spread;
 use network::EdgeChange;
 use std::collections::BTreeMap;
@@ -27,19 +27,79 @@ impl Resistances<'_> {
     /// When there is no such edge.
     pub fn opened(&self, edge: EdgeId) -> Option<Opened<'_>> {
         let grid = self.grid;
-        let circuit = grid.circuit;
-        let ends = &circuit.edges[edge as usize];
-        let part = grid.poles.part_of(ends.a).filter(|_| grid.is_closed(edge))?;
-        let source = (0..circuit.sources.len()).find(|&s| grid.poles.part_of(circuit.sources[s].plus) == Some(part))?;
-        let round = grid.poles.rank[source];
-        let between = self.inverses[round].resistance_between_ends(edge as usize);
-        let change = EdgeChange::new(between, -grid.conductance[edge as usize]).filter(|change| !change.cuts())?;
-        let mut across = vec![0.0; circuit.nodes.len()];
+        let ends = &grid.circuit.edges[edge as usize];
+        let (round, change) = self.change_by_opening(edge)?;
+        let mut across = vec![0.0; grid.circuit.nodes.len()];
         across[grid.network_node(ends.a) as usize] += 1.0;
         across[grid.network_node(ends.b) as usize] -= 1.0;
         grid.solve(round, &mut across);
         Some(Opened { resistances: self, change, across })
     }
+
+    /// The round in which the part of a closed edge is reckoned, and what its opening changes; none as for
+    /// [`Resistances::opened`].
+    fn change_by_opening(&self, edge: EdgeId) -> Option<(usize, EdgeChange)> {
+        let grid = self.grid;
+        let part = grid.poles.part_of(grid.circuit.edges[edge as usize].a).filter(|_| grid.is_closed(edge))?;
+        let round = self.round_of(part)?;
+        let between = self.inverses[round].resistance_between_ends(edge as usize);
+        let change = EdgeChange::new(between, -grid.conductance[edge as usize]).filter(|change| !change.cuts())?;
+        Some((round, change))
+    }
+
+    /// The round in which a part is reckoned.
+    fn round_of(&self, part: usize) -> Option<usize> {
+        let grid = self.grid;
+        let sources = &grid.circuit.sources;
+        let source = (0..sources.len()).find(|&s| grid.poles.part_of(sources[s].plus) == Some(part))?;
+        Some(grid.poles.rank[source])
+    }
+}
+
+/// The same for many edges and few nodes: by reciprocity, what one ampere through an edge's ends does to a node is what one
+/// ampere into the node does between the ends. One solve a node gives all edges.
+struct Seen<'r> {
+    resistances: &'r Resistances<'r>,
+    /// Each node of the network that is asked for, its part, and the potentials of all nodes for one ampere into it.
+    from: Vec<(u32, usize, Vec<f64>)>,
+}
+
+impl<'r> Seen<'r> {
+    /// Seen from all stops of these tracks.
+    fn from_tracks(resistances: &'r Resistances<'r>, nodes: &[NodeId]) -> Seen<'r> {
+        let grid = resistances.grid;
+        let solved = |&node: &NodeId| {
+            let part = grid.poles.part_of(node)?;
+            let mut potentials = vec![0.0; grid.circuit.nodes.len()];
+            potentials[grid.network_node(node) as usize] = 1.0;
+            grid.solve(resistances.round_of(part)?, &mut potentials);
+            Some((grid.network_node(node), part, potentials))
+        };
+        Seen { resistances, from: nodes.iter().filter_map(solved).collect() }
+    }
+
+    /// As [`Resistances::opened`], right at the nodes asked for and nowhere else; `memory` has room for all nodes, and is
+    /// taken.
+    fn opened(&self, edge: EdgeId, memory: &mut Vec<f64>) -> Option<Opened<'r>> {
+        let grid = self.resistances.grid;
+        let (_, change) = self.resistances.change_by_opening(edge)?;
+        let mut across = std::mem::take(memory);
+        let ends = &grid.circuit.edges[edge as usize];
+        let own = grid.poles.part_of(ends.a);
+        let [a, b] = [ends.a, ends.b].map(|node| grid.network_node(node) as usize);
+        for (node, part, potentials) in &self.from {
+            across[*node as usize] = if own == Some(*part) { potentials[a] - potentials[b] } else { 0.0 };
+        }
+        Some(Opened { resistances: self.resistances, change, across })
+    }
+}
+
+/// The nodes of the stops of some tracks, each node of the network once.
+fn stops_of(grid: &Grid<'_>, tracks: &[usize]) -> Vec<NodeId> {
+    let lines = tracks.iter().flat_map(|&track| &grid.circuit.segments[track].rails);
+    let nodes = lines.flat_map(|line| &line.stops).flat_map(|stop| [stop.before, stop.after]);
+    let by_place: BTreeMap<u32, NodeId> = nodes.map(|node| (grid.network_node(node), node)).collect();
+    by_place.into_values().collect()
 }
 
 /// Below this what an opened edge lifts a node by, in ohms, is rounding.
@@ -102,14 +162,24 @@ pub fn failures(
     let mut by_way: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     of.iter().for_each(|&(track, way)| by_way.entry(way).or_default().push(track));
     let mut grid = Grid::new(circuit, &[], Level::Typical)?;
+    let tried: Vec<EdgeId> =
+        (0..circuit.edges.len() as EdgeId).filter(|&e| is_tried(circuit.edges[e as usize].kind)).collect();
     let mut found: BTreeMap<usize, [Worst; 3]> = BTreeMap::new();
     let each =
         by_way.iter().flat_map(|(way, tracks)| Level::ALL.into_iter().enumerate().map(move |l| (*way, tracks, l)));
     for (way, tracks, (slot, level)) in each {
         grid.set(&setting_of(circuit, &ways[way]), level)?;
         let resistances = grid.resistances();
-        for edge in (0..circuit.edges.len() as EdgeId).filter(|&e| is_tried(circuit.edges[e as usize].kind)) {
-            let Some(opened) = resistances.opened(edge) else { continue };
+        // Whichever are fewer are solved for: the places on the tracks, or the edges.
+        let stops = stops_of(&grid, tracks);
+        let seen = (stops.len() < tried.len()).then(|| Seen::from_tracks(&resistances, &stops));
+        let mut memory = vec![0.0; circuit.nodes.len()];
+        for &edge in &tried {
+            let opened = match &seen {
+                Some(seen) => seen.opened(edge, &mut memory),
+                None => resistances.opened(edge),
+            };
+            let Some(opened) = opened else { continue };
             for &track in tracks.iter().filter(|&&track| opened.touches(track)) {
                 let Some(at) = opened.profile(track).worst() else { continue };
                 let supply = circuit.sources[at.source].volts;
@@ -122,6 +192,7 @@ pub fn failures(
                     }
                 }
             }
+            memory = opened.across;
         }
     }
     let band = |worst: &[Worst; 3], which: usize| {
