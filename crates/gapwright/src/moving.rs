@@ -2,7 +2,8 @@
 
 use crate::check::width;
 use crate::exit::{self, Trouble, print, put};
-use review::season_table::season_table;
+use movement::runs::Joint;
+use review::season_table::season_table_numbered;
 use review::{linkage_print, season_plot, season_print};
 use std::path::Path;
 
@@ -25,7 +26,14 @@ pub fn gaps(
     to: Option<&Path>,
     most: usize,
 ) -> Result<bool, Trouble> {
-    let season = season_table(&exit::read(path)?, day).map_err(|words| {
+    // The numbers that stand on the papers.
+    let numbered = |plan: &plan::Plan, circuit: &circuit::Circuit, joints: &[&Joint]| {
+        let numbers = schedule::Numbers::in_order(circuit, plan);
+        let of =
+            |j: &&Joint| j.edge.map_or_else(|| numbers.of_gap(j.nodes[0], j.nodes[1]), |edge| numbers.of_edge(edge));
+        joints.iter().map(|j| of(j).map(|number| number.to_string())).collect()
+    };
+    let season = season_table_numbered(&exit::read(path)?, day, numbered).map_err(|words| {
         let help = format!(
             "`gapwright check {}` tells what is wrong in the plan; docs/language.md has the keys",
             path.display()

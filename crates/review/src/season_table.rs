@@ -7,7 +7,9 @@ use handbook::materials;
 use handbook::quantity::{self, Celsius, Fraction, Newtons, show_length, show_newtons};
 use movement::Movement;
 use movement::growth::Air;
+use movement::runs::Joint;
 use movement::season::{Fit, Verdict, movement_from};
+use plan::Plan;
 use plan::tables::Fixing;
 
 /// The gaps and sliding joints of a plan.
@@ -28,7 +30,7 @@ pub struct SeasonTable {
 /// A gap or sliding joint. Widths in metres.
 #[derive(Debug)]
 pub struct SeasonRow {
-    /// `G1` for a gap, `J1` for a joint that slides; numbered in the order of the plan.
+    /// `G1` for a gap, `J1` for a joint that slides: the number it has on all papers where the caller told it.
     pub name: String,
     /// Where it is.
     pub place: String,
@@ -57,8 +59,17 @@ pub struct SeasonRow {
 }
 
 /// The table of a plan's text; `day` is the air of the day on which gaps are cut, `22 °C, 45 %`, that of laying where none
-/// is said. An error says in words what is missing.
+/// is said. Gaps and sliding joints are counted in the order of the plan. An error says in words what is missing.
 pub fn season_table(bytes: &[u8], day: Option<&str>) -> Result<SeasonTable, String> {
+    season_table_numbered(bytes, day, |_, _, _| Vec::new())
+}
+
+/// The same with the numbers that `numbered` gives the joints: one for each, in their order.
+pub fn season_table_numbered(
+    bytes: &[u8],
+    day: Option<&str>,
+    numbered: impl FnOnce(&Plan, &Circuit, &[&Joint]) -> Vec<Option<String>>,
+) -> Result<SeasonTable, String> {
     let day = day.map(air_of).transpose()?;
     let (_, reading) = plan::read_bytes(bytes);
     if !reading.understood() {
@@ -74,11 +85,16 @@ pub fn season_table(bytes: &[u8], day: Option<&str>) -> Result<SeasonTable, Stri
         )
     })?;
     let mut numbers = [0usize; 2];
+    let joints: Vec<&Joint> = movement.runs.partings.iter().map(|p| &p.joint).collect();
+    let mut told_numbers = numbered(&plan, &circuit, &joints).into_iter();
     let rows = movement.runs.partings.iter().zip(&movement.places).map(|(parting, p)| {
         let number = &mut numbers[usize::from(p.is_gap)];
         *number += 1;
         SeasonRow {
-            name: format!("{}{number}", if p.is_gap { "G" } else { "J" }),
+            name: told_numbers
+                .next()
+                .flatten()
+                .unwrap_or_else(|| format!("{}{number}", if p.is_gap { "G" } else { "J" })),
             place: place(&plan, &circuit, &parting.joint),
             is_gap: p.is_gap,
             leave: p.leave.width,
