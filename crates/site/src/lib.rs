@@ -6,7 +6,7 @@
 //!            ask                 plan                └▶ pages ─▶ HTML, whole without script
 //! ```
 //!
-//! [`store`] knows no web and [`pages`] no files. A plan that cannot be read still has its text and its findings here; an engine
+//! [`store`] knows no web and `pages` no files. A plan that cannot be read still has its text and its findings here; an engine
 //! that falls over takes one answer with it and nothing else.
 
 mod address;
