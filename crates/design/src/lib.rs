@@ -80,26 +80,28 @@ pub fn propose(answers: &Answers) -> Result<String, NoPlan> {
     if let Some(fault) = left {
         return Err(NoPlan::Faults { why: format!("{} [{}]", fault.message, fault.name) });
     }
-    // Then each as thin as will do. Thicker is never worse, so that the first that passes is the thinnest.
-    for bus in sizes.bus {
-        m.bus_wire = bus;
-        if faults(answers, &m).is_empty() {
-            break;
-        }
-    }
-    for contact in sizes.contact {
-        m.contact_wire = contact;
-        if faults(answers, &m).is_empty() {
-            break;
-        }
-    }
-    for feeder in sizes.feeder {
-        m.feeder_wire = feeder;
-        if faults(answers, &m).is_empty() {
-            break;
-        }
-    }
+    thin_down(answers, &mut m, sizes.bus, |m| &mut m.bus_wire);
+    thin_down(answers, &mut m, sizes.contact, |m| &mut m.contact_wire);
+    thin_down(answers, &mut m, sizes.feeder, |m| &mut m.feeder_wire);
     Ok(plan_text(answers, &m))
+}
+
+/// Takes the thinnest of some sizes that will do. Thicker is never worse, so that the first that passes is the thinnest; the
+/// thickest is what is there, and passes.
+fn thin_down(
+    answers: &Answers,
+    m: &mut Measures,
+    sizes: &[&'static str],
+    wire: impl Fn(&mut Measures) -> &mut &'static str,
+) {
+    let thickest = *wire(m);
+    for size in sizes.iter().filter(|size| **size != thickest) {
+        *wire(m) = size;
+        if faults(answers, m).is_empty() {
+            return;
+        }
+    }
+    *wire(m) = thickest;
 }
 
 /// Joints that slide and widths of gaps to try, the least work first: joints every so far, and at turnouts too, metres.

@@ -1,7 +1,8 @@
 //! The block below a drawing: its title, what its signs mean, and what its rails show.
 
 use crate::frame::{Frame, Mark, MarkKind, View};
-use crate::svg::{Look, MARGIN, TITLE, n, symbol, text_at};
+use crate::svg::{Look, MARGIN, TITLE, symbol, text_at};
+use review::svg_number as n;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 

@@ -2,7 +2,7 @@
 
 use crate::frame::{Area, EndingKind, Frame, Label, Mark, MarkKind, Of, Point, RailPiece, Sheet, View};
 use crate::layer::{Layer, Stroke};
-use finding::plain;
+use review::{svg_number as n, svg_words as escaped};
 use std::fmt::Write as _;
 
 /// How a frame is shown.
@@ -32,17 +32,6 @@ const STYLE: &str = ".layout text{font-family:\"DejaVu Sans\",sans-serif;fill:#1
 .layout .frame{fill:none;stroke:#111;stroke-width:0.35}
 .layout .name{font-weight:bold}
 ";
-
-/// A number to a hundredth, without zeros at its end.
-pub(crate) fn n(value: f64) -> String {
-    let text = format!("{value:.2}");
-    let short = text.trim_end_matches('0').trim_end_matches('.');
-    if short == "-0" { "0".to_owned() } else { short.to_owned() }
-}
-
-fn escaped(words: &str) -> String {
-    plain(words).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
-}
 
 fn path(points: &[Point]) -> String {
     let mut d = String::new();

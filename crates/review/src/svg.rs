@@ -117,13 +117,14 @@ fn extent(size: f64, [x, y]: [f64; 2], anchor: Anchor, words: &str) -> [f64; 4] 
     [left, y - 0.8 * size, left + width, y + 0.25 * size]
 }
 
-/// A number to a hundredth of a pixel, without zeros at its end.
-pub(crate) fn n(value: f64) -> String {
+/// A number of an SVG, to a hundredth, without zeros at its end.
+pub fn n(value: f64) -> String {
     let text = format!("{value:.2}");
     let short = text.trim_end_matches('0').trim_end_matches('.');
     if short == "-0" { "0".to_owned() } else { short.to_owned() }
 }
 
-fn escaped(words: &str) -> String {
+/// Words as the text or an attribute of an SVG.
+pub fn escaped(words: &str) -> String {
     plain(words).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
