@@ -1,7 +1,7 @@
 //! What there is to do from one plan to the next.
 
 use crate::check::width;
-use crate::exit::{self, Trouble, check_it, put};
+use crate::exit::{self, Trouble, put};
 use clap::Args;
 use plan::Reading;
 use schedule::changes::changes;
@@ -50,11 +50,7 @@ pub fn run(asked: &ChangesCommand) -> Result<bool, Trouble> {
 }
 
 fn understood(path: &Path) -> Result<(String, Reading), Trouble> {
-    let (text, reading) = plan::read_bytes(&exit::read(path)?);
-    if reading.understood() {
-        return Ok((text, reading));
-    }
-    Err(check_it(path)(format!("`{}` has errors; what changes would not be told truly", path.display())))
+    exit::understood(path, format!("`{}` has errors; what changes would not be told truly", path.display()))
 }
 
 fn record(path: &Path) -> Result<Record, Trouble> {

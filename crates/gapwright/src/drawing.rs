@@ -1,6 +1,6 @@
 //! The act that draws a layout.
 
-use crate::exit::{Trouble, check_it, put, read, write_whole};
+use crate::exit::{Trouble, check_it, put, understood, write_whole};
 use clap::{Args, ValueEnum};
 use drawing::{Layer, Look, layers};
 use review::Facts;
@@ -54,10 +54,7 @@ enum Paper {
 /// Draws the layout of a plan.
 pub fn drawing(asked: &DrawingCommand) -> Result<bool, Trouble> {
     let path = &asked.plan;
-    let (text, reading) = plan::read_bytes(&read(path)?);
-    if !reading.understood() {
-        return Err(check_it(path)("the plan has errors; a drawing of it would not be true".to_owned()));
-    }
+    let (text, reading) = understood(path, "the plan has errors; a drawing of it would not be true")?;
     let facts = review::facts(&text, &reading.plan, &reading.names);
     let positions = review::setting_positions(&facts.circuit, &asked.setting).map_err(check_it(path))?;
     let layer = match asked.layer {

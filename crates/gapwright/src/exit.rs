@@ -59,6 +59,12 @@ pub fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
     Ok(bytes)
 }
 
+/// Reads a plan that must be understood whole; `otherwise` says what would be wrong to do with one that is not.
+pub fn understood(path: &Path, otherwise: impl Into<String>) -> Result<(String, plan::Reading), Trouble> {
+    let (text, reading) = plan::read_bytes(&read(path)?);
+    if reading.understood() { Ok((text, reading)) } else { Err(check_it(path)(otherwise.into())) }
+}
+
 /// Puts content in a file, new or in place of what it held, whole or not at all.
 pub fn write_whole(path: &Path, content: &[u8]) -> Result<(), Trouble> {
     site::files::write_whole(path, content).map_err(|error| writing(path, &error))

@@ -1,7 +1,7 @@
 //! `gapwright tests` and `gapwright orders`.
 
 use crate::check::width;
-use crate::exit::{Trouble, check_it, print, read};
+use crate::exit::{Trouble, check_it, print, understood};
 use ::bench::{TestLoad, Work, print as sheet, work};
 use schedule::{Choices, Job};
 use std::path::{Path, PathBuf};
@@ -71,11 +71,7 @@ pub fn orders(plan: &Path) -> Result<bool, Trouble> {
 
 /// Reads a plan, works out its tests and tasks, and prints what is made of them.
 fn with_work(path: &Path, load: TestLoad, told: impl FnOnce(&Job<'_>, &Work) -> String) -> Result<bool, Trouble> {
-    let bytes = read(path)?;
-    let (text, reading) = plan::read_bytes(&bytes);
-    if !reading.understood() {
-        return Err(check_it(path)("the plan has errors; its tests would not be told truly".to_owned()));
-    }
+    let (text, reading) = understood(path, "the plan has errors; its tests would not be told truly")?;
     let job = Job::new(review::facts(&text, &reading.plan, &reading.names), Choices::default());
     let work = work(&job, load).map_err(check_it(path))?;
     print(&told(&job, &work))?;
