@@ -216,6 +216,15 @@ fn edit(text: &str, edit: &Edit, count: usize) -> String {
     if plan::read(&new).understood() { new } else { text.to_owned() }
 }
 
+/// All numbers that each thing told by its words has.
+fn numbers_of(by_words: &BTreeMap<Number, String>) -> BTreeMap<&String, BTreeSet<&Number>> {
+    let mut numbers: BTreeMap<_, BTreeSet<_>> = BTreeMap::new();
+    for (number, words) in by_words {
+        numbers.entry(words).or_default().insert(number);
+    }
+    numbers
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
@@ -231,10 +240,11 @@ proptest! {
             let (next, kept) = carried(&new, &record);
             let (before, after) = (by_words(&text, &numbers), by_words(&new, &next));
             if !matches!(one, Edit::Rename(_)) {
-                let number_of: BTreeMap<&String, &Number> = before.iter().map(|(n, w)| (w, n)).collect();
-                for (number, words) in &after {
-                    if let Some(old) = number_of.get(words) {
-                        prop_assert_eq!(*old, number, "{} after {:?}", words, one);
+                // Two feeders may stand at one place in the same words: neither is then the first one.
+                let (old, new) = (numbers_of(&before), numbers_of(&after));
+                for (words, old) in &old {
+                    if let Some(new) = new.get(words) {
+                        prop_assert!(old.is_subset(new) || new.is_subset(old), "{}: {:?} {:?} {:?}", words, old, new, one);
                     }
                 }
             } else {
