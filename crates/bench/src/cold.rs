@@ -81,16 +81,13 @@ pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> 
     let readings = picked.iter().map(reads).collect();
     let mut not_proved = unplugged(job, &words);
     let noticed: BTreeSet<usize> = notices.iter().flatten().copied().collect();
+    let nearest = nearest_of(&assessed, mistakes.len());
     for (number, mistake) in mistakes.iter().enumerate().filter(|(number, _)| !noticed.contains(number)) {
         not_proved.push(NotProved {
             element: element_of(mistake),
             mistake: Some(*mistake),
             what: words.mistake(mistake),
-            why: if long {
-                why_unseen_long(&assessed, number, mistake)
-            } else {
-                why_unseen(&assessed, number, mistake)
-            },
+            why: why_unseen(nearest[number].map(|index| &assessed[index]), number, mistake, long),
         });
     }
     Ok(ColdSheet { age, tests, mistakes, noticed_by, readings, at_least: chosen.at_least, not_proved })
@@ -204,19 +201,22 @@ fn unplugged(job: &Job<'_>, words: &Words<'_, '_>) -> Vec<NotProved> {
         .collect()
 }
 
-/// The same on a long plan, where candidates are held against the mistakes at their own pieces only.
-fn why_unseen_long(assessed: &[Assessed], number: usize, mistake: &Mistake) -> String {
-    let told = why_unseen(assessed, number, mistake);
-    if told.starts_with("what lies") {
-        return told;
+/// For each mistake the candidate whose reading it moves most, of those that read it.
+fn nearest_of(assessed: &[Assessed], mistakes: usize) -> Vec<Option<usize>> {
+    let mut nearest: Vec<Option<usize>> = vec![None; mistakes];
+    for (index, test) in assessed.iter().enumerate() {
+        for &number in test.reads.keys() {
+            let before = nearest[number].map(|n| change(&assessed[n], number));
+            if before.is_none_or(|before| change(test, number).total_cmp(&before).is_ge()) {
+                nearest[number] = Some(index);
+            }
+        }
     }
-    "not looked for: the plan is so long that tests are held against the mistakes at their own pieces only".to_owned()
+    nearest
 }
 
 /// Why no candidate notices a mistake.
-fn why_unseen(assessed: &[Assessed], number: usize, mistake: &Mistake) -> String {
-    let seen = assessed.iter().filter(|a| a.reads.contains_key(&number));
-    let nearest = seen.max_by(|a, b| change(a, number).total_cmp(&change(b, number)));
+fn why_unseen(nearest: Option<&Assessed>, number: usize, mistake: &Mistake, long: bool) -> String {
     match (nearest, mistake) {
         (Some(a), _) => format!(
             "what lies beside it hides it: {} instead of {}, within the limits of {} to {}",
@@ -225,6 +225,10 @@ fn why_unseen(assessed: &[Assessed], number: usize, mistake: &Mistake) -> String
             crate::test::shown(a.how, a.passes[0]),
             crate::test::shown_with_unit(a.how, a.passes[1]),
         ),
+        (None, _) if long => {
+            "not looked for: the plan is so long that tests are held against the mistakes at their own pieces only"
+                .into()
+        }
         (None, Mistake::Bridged(..)) => {
             "its two sides are joined elsewhere by so little that no meter tells; look at it with a glass".to_owned()
         }

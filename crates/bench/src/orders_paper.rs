@@ -14,6 +14,8 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
     if crate::closing::is_long(&job.facts.circuit, tasks) {
         blocks.push(Block::Text(crate::told::LONG_ORDERS.to_owned()));
     }
+    let places = places_on_sheet(tests);
+    let in_stage = counted(tasks);
     for stage in Stage::ALL {
         let of: Vec<(usize, &Task)> = tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
         if of.is_empty() {
@@ -42,8 +44,8 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
                     Cell::words(&task.does),
                     Cell::words(task.reach.word()),
                     Cell::words(touched(job, task)),
-                    Cell::words(waits(tasks, task)),
-                    Cell::words(closing(task, tests)),
+                    Cell::words(waits(tasks, task, &in_stage)),
+                    Cell::words(closing(task, &places)),
                     Cell::Box,
                 ],
             );
@@ -80,15 +82,21 @@ pub fn touched(job: &Job<'_>, task: &Task) -> String {
     words.collect::<Vec<_>>().join(", ")
 }
 
-/// The tasks it waits for by their numbers; whole stages by their words.
-pub fn waits(tasks: &[Task], task: &Task) -> String {
+/// How many tasks each stage has.
+pub fn counted(tasks: &[Task]) -> BTreeMap<Stage, usize> {
+    let mut in_stage = BTreeMap::new();
+    tasks.iter().for_each(|task| *in_stage.entry(task.stage).or_default() += 1);
+    in_stage
+}
+
+/// The tasks it waits for by their numbers; whole stages by their words. `in_stage`: see [`counted`].
+pub fn waits(tasks: &[Task], task: &Task, in_stage: &BTreeMap<Stage, usize>) -> String {
     let mut by_stage: BTreeMap<Stage, Vec<usize>> = BTreeMap::new();
     for &before in &task.after {
         by_stage.entry(tasks[before].stage).or_default().push(before);
     }
     let words = by_stage.into_iter().map(|(stage, before)| {
-        let whole = tasks.iter().filter(|t| t.stage == stage).count();
-        if before.len() > 3 && before.len() == whole {
+        if before.len() > 3 && in_stage.get(&stage) == Some(&before.len()) {
             return format!("all of {}", stage.words());
         }
         before.iter().map(|b| (b + 1).to_string()).collect::<Vec<_>>().join(", ")
@@ -96,9 +104,14 @@ pub fn waits(tasks: &[Task], task: &Task) -> String {
     words.collect::<Vec<_>>().join("; ")
 }
 
+/// Where each test stands on its sheet, by its name.
+pub fn places_on_sheet(tests: &[Test]) -> BTreeMap<&str, usize> {
+    tests.iter().enumerate().map(|(place, test)| (test.name.as_str(), place)).collect()
+}
+
 /// The numbers on the cold sheet of the tests that close it.
-pub fn closing(task: &Task, tests: &[Test]) -> String {
-    let places = task.closed_by.iter().filter_map(|name| tests.iter().position(|t| t.name == *name));
+pub fn closing(task: &Task, places: &BTreeMap<&str, usize>) -> String {
+    let places = task.closed_by.iter().filter_map(|name| places.get(name.as_str()).copied());
     let mut runs: Vec<(usize, usize)> = Vec::new();
     for place in places {
         match runs.last_mut() {

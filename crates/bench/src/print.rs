@@ -2,7 +2,7 @@
 
 use crate::cold::ColdSheet;
 use crate::orders::{Stage, Task};
-use crate::orders_paper::{closing, touched, waits};
+use crate::orders_paper::{closing, counted, places_on_sheet, touched, waits};
 use crate::test::{How, Kind, Test};
 use crate::told;
 use crate::work::Work;
@@ -70,6 +70,7 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
     if crate::closing::is_long(&job.facts.circuit, &work.tasks) {
         out.push_str(&filled("  ", told::LONG_ORDERS, width));
     }
+    let (places, in_stage) = (places_on_sheet(&work.cold.tests), counted(&work.tasks));
     for stage in Stage::ALL {
         let of: Vec<(usize, &Task)> = work.tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
         if of.is_empty() {
@@ -89,8 +90,8 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
             ));
             for (what, words) in [
                 ("numbers", touched(job, task)),
-                ("after", waits(&work.tasks, task)),
-                ("cold tests", closing(task, &work.cold.tests)),
+                ("after", waits(&work.tasks, task, &in_stage)),
+                ("cold tests", closing(task, &places)),
             ] {
                 if !words.is_empty() {
                     out.push_str(&filled(&format!("      {what:10}  "), &plain(&words), width));

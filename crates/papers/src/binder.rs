@@ -2,7 +2,7 @@
 
 use crate::front;
 use crate::revision::revision;
-use crate::{drawings, templates};
+use crate::{at_once, drawings, templates};
 use finding::{Finding, Severity};
 use review::Summary;
 use schedule::paper::Paper;
@@ -65,10 +65,15 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
     }
 }
 
-/// The papers of the rooms below, in the order of building.
+/// The papers of the rooms below, in the order of building. Tests take as long as all the rest, so that they are worked out
+/// beside it.
 fn gathered(job: &Job<'_>) -> Vec<Paper> {
-    let mut papers = drawings::papers(job);
-    papers.extend(schedule::tables::papers(job));
-    papers.extend(bench::papers(job));
+    let others = || {
+        let mut papers = drawings::papers(job);
+        papers.extend(schedule::tables::papers(job));
+        papers
+    };
+    let (tests, mut papers) = at_once(|| bench::papers(job), others);
+    papers.extend(tests);
     papers
 }

@@ -1,30 +1,38 @@
 //! Every form of a binder as files: names below the folder they go to, and their bytes.
 
 use crate::binder::Binder;
-use crate::{PapersError, pdf, web, workbook};
+use crate::{PapersError, at_once, pdf, web, workbook};
 use schedule::paper::{Block, Drawing};
 use std::collections::BTreeMap;
 
 /// The forms of a binder. Names are relative, with `/` between folders; the same binder gives the same bytes.
+///
+/// Pages to print take about as long as all the others, so that they are made beside them.
 pub fn files(binder: &Binder) -> Result<BTreeMap<String, Vec<u8>>, PapersError> {
+    let (printed, others) = at_once(|| pdf::pdf(binder), || other_files(binder));
     let mut files = BTreeMap::new();
     // Two papers of one name would be one file, and one of them lost.
-    let mut put = |name: String, bytes: Vec<u8>| match files.insert(name.clone(), bytes) {
-        Some(_) => Err(PapersError::Twice(name)),
-        None => Ok(()),
-    };
-    put("binder.pdf".to_owned(), pdf::pdf(binder)?)?;
+    for (name, bytes) in std::iter::once(("binder.pdf".to_owned(), printed?)).chain(others?) {
+        if files.insert(name.clone(), bytes).is_some() {
+            return Err(PapersError::Twice(name));
+        }
+    }
+    Ok(files)
+}
+
+fn other_files(binder: &Binder) -> Result<Vec<(String, Vec<u8>)>, PapersError> {
+    let mut files = Vec::new();
     for (name, page) in web::pages(binder) {
-        put(format!("web/{name}"), page.into_bytes())?;
+        files.push((format!("web/{name}"), page.into_bytes()));
     }
     for table in binder.tables() {
-        put(format!("tables/{}.csv", safe(&table.name)), schedule::csv::table_csv(table).into_bytes())?;
+        files.push((format!("tables/{}.csv", safe(&table.name)), schedule::csv::table_csv(table).into_bytes()));
     }
     if let Some(book) = workbook::workbook(binder)? {
-        put("tables.xlsx".to_owned(), book)?;
+        files.push(("tables.xlsx".to_owned(), book));
     }
     for drawing in binder.drawings() {
-        put(format!("drawings/{}.svg", safe(&drawing.name)), drawing.svg.clone().into_bytes())?;
+        files.push((format!("drawings/{}.svg", safe(&drawing.name)), drawing.svg.clone().into_bytes()));
     }
     Ok(files)
 }

@@ -1,6 +1,6 @@
 //! Laid-out sheets as a PDF document: text that can be selected and searched, an outline, links, true sizes.
 
-use crate::PapersError;
+use crate::{PapersError, at_once};
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts, POINT};
 use crate::layout::{Area, Item, Layout, Place, Target, lay_out};
@@ -37,7 +37,11 @@ struct Ink<'a> {
 /// A document of laid-out sheets.
 pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, PapersError> {
     let faces = Face::ALL.iter().filter_map(|face| Font::new(face.data().to_vec().into(), 0)).collect();
-    let drawings = layout.drawings.iter().map(|svg| read_svg(svg)).collect::<Result<_, _>>()?;
+    let read = |drawings: &[String]| drawings.iter().map(|svg| read_svg(svg)).collect::<Result<Vec<_>, _>>();
+    let (some, rest) = layout.drawings.split_at(layout.drawings.len() / 2);
+    let (some, rest) = at_once(|| read(some), || read(rest));
+    let mut drawings = some?;
+    drawings.extend(rest?);
     let ink = Ink { fonts, faces, drawings };
     let mut document = Document::new();
     for sheet in &layout.sheets {

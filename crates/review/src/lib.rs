@@ -64,7 +64,7 @@ use movement::clearance::Clearance;
 use movement::{Movement, NotTold};
 use plan::{Kind, Names, Plan, Reading};
 use proof::{Proof, SingleFailure, Storage};
-use std::cell::Cell;
+use std::sync::atomic::AtomicUsize;
 
 /// Ways beyond this many are not listed and not reckoned one by one.
 const MOST_WAYS: usize = 500;
@@ -114,7 +114,7 @@ pub struct Facts<'p> {
     /// What rail and base do over the year, or what the plan does not tell of it.
     pub movement: Result<Movement, NotTold>,
     /// How much work may still go into proving mends, see [`mend`].
-    mends_left: Cell<usize>,
+    mends_left: AtomicUsize,
 }
 
 /// Why nothing could be proved.
@@ -198,7 +198,7 @@ pub fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let openings = figures.as_ref().map(|f| figures::openings(&circuit, &ways, f)).unwrap_or_default();
     let clearances = movement::clearance::clearances(plan, &circuit);
     let movement = movement::movement(plan, &circuit);
-    let mends_left = Cell::new(mend::MOST_WORK);
+    let mends_left = AtomicUsize::new(mend::MOST_WORK);
     Facts { text, plan, names, circuit, ways, proof, figures, clearances, failures, openings, movement, mends_left }
 }
 

@@ -10,6 +10,7 @@ use plan::tables::{ContactTable, Feeder, RailSide, Track};
 use plan::value::List;
 use plan::{At, End, Kind, Reading, Terminal, TrackEnd};
 use proof::{Proof, Short, StorageFault};
+use std::sync::atomic::Ordering::Relaxed;
 
 /// Where a gap goes behind a frog where no other gap there shows the builder's habit, in metres: past
 /// the check rails, well before the fouling point.
@@ -31,7 +32,7 @@ pub(crate) const MOST_WORK: usize = 1_000_000;
 
 /// Whether there was more to mend than may be tried.
 pub(crate) fn left_out(facts: &Facts<'_>) -> bool {
-    facts.mends_left.get() == 0
+    facts.mends_left.load(Relaxed) == 0
 }
 
 /// Whether a plan with these edits reads and has fewer faults; gives its proof. Not tried where faults were not all
@@ -39,11 +40,11 @@ pub(crate) fn left_out(facts: &Facts<'_>) -> bool {
 fn improves(facts: &Facts<'_>, edits: &[Edit]) -> Option<Proof> {
     let before = facts.proof.as_ref().ok()?;
     let work = facts.circuit.edges.len() + before.counts.decision_nodes / 8;
-    if facts.mends_left.get() == 0 || !before.cut_short.is_empty() {
-        facts.mends_left.set(0);
+    if facts.mends_left.load(Relaxed) == 0 || !before.cut_short.is_empty() {
+        facts.mends_left.store(0, Relaxed);
         return None;
     }
-    facts.mends_left.set(facts.mends_left.get().saturating_sub(work));
+    facts.mends_left.store(facts.mends_left.load(Relaxed).saturating_sub(work), Relaxed);
     let (_, _, after) = edited(facts, edits)?;
     (faults(&after) < faults(before)).then_some(after)
 }

@@ -4,9 +4,9 @@ mod resolve;
 
 use crate::tables::{FrogMaking, Hand, Phases, Plan, RailSide, Wiring};
 use handbook::quantity::Metres;
-use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::atomic::AtomicUsize;
 
 /// What a name stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -191,13 +191,13 @@ pub enum RefError {
 const MOST_COMPARISONS: usize = 2_000_000;
 
 /// Names of everything in a plan.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 pub struct Names {
     by_name: BTreeMap<String, (Kind, usize)>,
     unread: BTreeMap<String, Kind>,
     /// Comparisons that may still be made in looking for near names, so that a plan of nothing but
     /// wrong names does not take for ever.
-    comparisons_left: Cell<usize>,
+    comparisons_left: AtomicUsize,
     /// Names given more than once: the name, where first, where again.
     pub twice: Vec<(String, Range<usize>, Range<usize>)>,
 }
@@ -205,7 +205,7 @@ pub struct Names {
 impl Names {
     /// Gathers the names of a plan.
     pub fn of(plan: &Plan) -> Names {
-        let mut names = Names { comparisons_left: Cell::new(MOST_COMPARISONS), ..Names::default() };
+        let mut names = Names { comparisons_left: AtomicUsize::new(MOST_COMPARISONS), ..Names::default() };
         let mut places: BTreeMap<String, Range<usize>> = BTreeMap::new();
         for (kind, index, name) in each_name(plan) {
             if let Some(first) = places.get(&name.value) {

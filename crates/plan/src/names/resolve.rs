@@ -7,6 +7,7 @@ use crate::reader::{listed, nearest, short};
 use crate::tables::{Plan, RailSide};
 use handbook::quantity::{self, Metres};
 use std::ops::Range;
+use std::sync::atomic::Ordering::Relaxed;
 
 impl Names {
     /// The index of what a name stands for, which must be of one of these kinds.
@@ -208,9 +209,9 @@ impl Names {
         if self.unread.contains_key(name) {
             return RefError::Unread;
         }
-        let left = self.comparisons_left.get();
+        let left = self.comparisons_left.load(Relaxed);
         let fewer = left.saturating_sub(self.by_name.len());
-        self.comparisons_left.set(fewer);
+        self.comparisons_left.store(fewer, Relaxed);
         let compared = if fewer > 0 { self.by_name.len() } else { 0 };
         let of_kinds =
             self.by_name.iter().take(compared).filter(|(_, v)| kinds.contains(&v.0)).map(|(k, _)| k.as_str());
