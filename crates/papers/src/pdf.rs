@@ -1,10 +1,10 @@
 //! Laid-out sheets as a PDF document: text that can be selected and searched, an outline, links, true sizes.
 
-use crate::{PapersError, at_once};
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts, POINT};
 use crate::layout::{Area, Item, Layout, Place, Target, lay_out};
 use crate::picture::read_svg;
+use crate::{PapersError, at_once};
 use krilla::Document;
 use krilla::annotation::{Annotation, LinkAnnotation};
 use krilla::color::rgb;

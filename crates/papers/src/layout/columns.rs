@@ -72,7 +72,7 @@ impl Columns {
             let size = kind.table * by;
             let wishes = wishes(fonts, table, kind, (face, bold, size));
             let least: f64 = wishes.iter().map(|w| w.least).sum();
-            let widths = shared(&wishes, available);
+            let widths = shared(&wishes, &|| cell_widths(fonts, table, (face, size)), available);
             let columns = Columns { widths, size, face, bold };
             if least <= available {
                 return columns;
@@ -125,16 +125,77 @@ fn of_header(fonts: &Fonts, column: &Column, kind: &Type, bold: Face, size: f64)
     Wish { least, usual: least, grows: column.set == Set::Words || is_written_into(column) }
 }
 
-/// Widths that add up to what is available, where the columns take it.
-fn shared(wishes: &[Wish], available: f64) -> Vec<f64> {
+/// Rows that widths are weighed by at most; of more, as many of them spread over the table.
+const WEIGHED: usize = 400;
+
+/// For each row that widths are weighed by, how wide each cell would be on one line, padding included.
+fn cell_widths(fonts: &Fonts, table: &Table, (face, size): (Face, f64)) -> Vec<Vec<f64>> {
+    let every = table.rows.len().div_ceil(WEIGHED).max(1);
+    let of_cell = |cell: &Cell| {
+        let beside = 2.0 * PADDING + if matches!(cell, Cell::Colour { .. }) { swatch(size) } else { 0.0 };
+        beside + cell.shown().lines().map(|line| fonts.width(face, size, line)).sum::<f64>()
+    };
+    let rows = table.rows.iter().step_by(every);
+    rows.map(|row| row.cells.iter().take(table.columns.len()).map(of_cell).collect()).collect()
+}
+
+/// Widths between the least and what fits at which rows are lowest: what there is to give is given in small parts, each to the
+/// column whose words most make rows high.
+fn lowest_rows(wishes: &[Wish], rows: &[Vec<f64>], available: f64) -> Vec<f64> {
+    /// Millimetres given at a time.
+    const PART: f64 = 2.0;
+    let mut widths: Vec<f64> = wishes.iter().map(|w| w.least).collect();
+    // A row is as high as its highest cell, but one that is nearly as high must shrink with it: the fourth root of a sum of
+    // fourth powers tells of both. Roots and products are alike on every machine.
+    let lines = |cell: f64, width: f64| {
+        let squared = (cell / width).max(1.0) * (cell / width).max(1.0);
+        squared * squared
+    };
+    let height = |sum: f64| sum.sqrt().sqrt();
+    // For each row the sum over its cells, kept up as widths grow.
+    let mut sums: Vec<f64> =
+        rows.iter().map(|row| row.iter().zip(&widths).map(|(cell, width)| lines(*cell, *width)).sum()).collect();
+    let mut left = available - widths.iter().sum::<f64>();
+    while left > 0.0 {
+        let part = PART.min(left);
+        let gain = |column: usize| -> f64 {
+            let [before, after] = [widths[column], widths[column] + part];
+            let of_row = |(row, sum): (&Vec<f64>, &f64)| {
+                let less = row.get(column).map_or(0.0, |cell| lines(*cell, before) - lines(*cell, after));
+                height(*sum) - height((sum - less).max(1.0))
+            };
+            rows.iter().zip(&sums).map(of_row).sum()
+        };
+        let gains = (0..widths.len()).map(|column| (column, gain(column)));
+        let Some((column, gain)) = gains.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0))) else { break };
+        if gain <= 0.0 {
+            break;
+        }
+        for (row, sum) in rows.iter().zip(&mut sums) {
+            if let Some(cell) = row.get(column) {
+                *sum += lines(*cell, widths[column] + part) - lines(*cell, widths[column]);
+            }
+        }
+        widths[column] += part;
+        left -= part;
+    }
+    // What no row needs goes to the columns that grow.
+    let growing = wishes.iter().filter(|w| w.grows).count();
+    for (width, wish) in widths.iter_mut().zip(wishes).filter(|_| growing > 0) {
+        *width += if wish.grows { left.max(0.0) / growing as f64 } else { 0.0 };
+    }
+    widths
+}
+
+/// Widths that add up to what is available, where the columns take it. `rows` are only asked for where not all fits.
+fn shared(wishes: &[Wish], rows: &dyn Fn() -> Vec<Vec<f64>>, available: f64) -> Vec<f64> {
     let least: f64 = wishes.iter().map(|w| w.least).sum();
     let usual: f64 = wishes.iter().map(|w| w.usual).sum();
     if least > available {
         return wishes.iter().map(|w| w.least * available / least).collect();
     }
     if usual > available {
-        let share = (available - least) / (usual - least);
-        return wishes.iter().map(|w| w.least + share * (w.usual - w.least)).collect();
+        return lowest_rows(wishes, &rows(), available);
     }
     let growing: f64 = wishes.iter().filter(|w| w.grows).map(|w| w.usual).sum();
     let left = if growing > 0.0 { (available - usual) / growing } else { 0.0 };
