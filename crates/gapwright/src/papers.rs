@@ -112,6 +112,8 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
     };
     let binder = binder(&job, &findings, &summary, asked.date.as_deref());
     let mut files = files(&binder).map_err(|error| Trouble::new(error.to_string()))?;
+    let at_first = review::netlist(&bytes, &[], &[]).map_err(Trouble::new)?;
+    files.insert("netlist.cir".to_owned(), at_first.into_bytes());
     files.insert(NUMBERS.to_owned(), job.record().to_csv().into_bytes());
     own_files::put(&asked.out, &files)?;
     let count = binder.papers.len();
@@ -119,7 +121,8 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
     told.push_str("  binder.pdf      to print\n");
     told.push_str("  web/index.html  to read under the layout\n");
     told.push_str("  numbers.csv     keeps each wire's number the next time papers are made here\n");
-    told.push_str("  tables.xlsx     for a spreadsheet; tables/ has each table as CSV\n");
+    told.push_str("  tables.xlsx     for a spreadsheet; tables/ has each table as CSV, tables.json all of them for programs\n");
+    told.push_str("  netlist.cir     the wiring in its first setting for a circuit simulator (SPICE)\n");
     if let Some(warning) = binder.warning() {
         told.push_str(&format!("{warning}; `gapwright check {name}` tells what is wrong\n"));
     }

@@ -1,7 +1,7 @@
 //! Every form of a binder as files: names below the folder they go to, and their bytes.
 
 use crate::binder::Binder;
-use crate::{PapersError, at_once, pdf, web, workbook};
+use crate::{PapersError, at_once, json, pdf, web, workbook};
 use schedule::paper::{Block, Drawing};
 use std::collections::BTreeMap;
 
@@ -28,6 +28,7 @@ fn other_files(binder: &Binder) -> Result<Vec<(String, Vec<u8>)>, PapersError> {
     for table in binder.tables() {
         files.push((format!("tables/{}.csv", safe(&table.name)), schedule::csv::table_csv(table).into_bytes()));
     }
+    files.push(("tables.json".to_owned(), json::tables(binder).into_bytes()));
     if let Some(book) = workbook::workbook(binder)? {
         files.push(("tables.xlsx".to_owned(), book));
     }

@@ -9,6 +9,7 @@ mod drawings;
 pub mod files;
 pub mod fonts;
 pub mod front;
+pub mod json;
 pub mod layout;
 pub mod pdf;
 pub mod picture;

@@ -41,7 +41,7 @@ fn every_demo_plan_has_papers() {
         for choices in sample::all_choices() {
             let binder = binder_of(&demo(name), choices);
             let made = files(&binder).unwrap();
-            for file in ["binder.pdf", "web/index.html", "tables.xlsx", "web/wire-list.html"] {
+            for file in ["binder.pdf", "web/index.html", "tables.xlsx", "tables.json", "web/wire-list.html"] {
                 assert!(made.contains_key(file), "{name} has no {file}");
             }
             let page = String::from_utf8(made["web/wire-list.html"].clone()).unwrap();
@@ -156,4 +156,27 @@ fn four_times_the_wires_take_about_four_times_as_long() {
     let (few, many) = (time(1_250), time(5_000));
     let ratio = many.as_secs_f64() / few.as_secs_f64();
     assert!(ratio < 8.0, "1,250 wires take {few:?}, 5,000 {many:?}: {ratio:.1} times as long");
+}
+
+#[test]
+fn tables_as_json_hold_every_cell() {
+    let binder = binder_of(&demo("two-ladders"), Choices::default());
+    let whole: serde_json::Value = serde_json::from_str(&papers::json::tables(&binder)).unwrap();
+    let tables = whole["tables"].as_array().unwrap();
+    assert_eq!(tables.len(), binder.tables().count());
+    for (told, table) in tables.iter().zip(binder.tables()) {
+        assert_eq!(told["table"], *table.name);
+        let rows = told["rows"].as_array().unwrap();
+        assert_eq!(rows.len(), table.rows.len());
+        for (told, row) in rows.iter().zip(&table.rows) {
+            for (column, cell) in table.columns.iter().zip(&row.cells) {
+                let told = &told[&*column.title];
+                match cell {
+                    Cell::Number { value, .. } => assert_eq!(told.as_f64(), Some(*value)),
+                    other if other.shown().is_empty() => assert!(told.is_null()),
+                    other => assert_eq!(told, other.shown(), "{}: {}", table.name, column.title),
+                }
+            }
+        }
+    }
 }
