@@ -2,7 +2,7 @@
 
 use crate::test::{Element, How, Kind, Point, Test};
 use crate::words::Words;
-use circuit::{Circuit, EdgeKind};
+use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::{Grid, Place};
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use schedule::Job;
@@ -56,14 +56,10 @@ impl<'j, 'p> Hot<'j, 'p> {
     /// The made pieces over which all of the current to a place goes: one of them open leaves it dead, an ohm in one of them
     /// adds to its loop. Empty where there is none.
     pub(crate) fn all_current(&self, grid: &Grid<'_>, place: &Place) -> String {
-        /// What rounding may take from one.
-        const ALL: f64 = 1.0 - 1e-9;
-        let carried = grid.carried(place).unwrap_or_default();
-        let pieces = carried.iter().filter(|(edge, amps)| {
-            let rail = matches!(self.circuit.edges[*edge as usize].kind, EdgeKind::Rail | EdgeKind::Source);
-            *amps >= ALL && !rail
-        });
-        let told: Vec<String> = pieces.map(|(edge, _)| self.words.short(*edge)).collect();
+        let made =
+            |edge: &EdgeId| !matches!(self.circuit.edges[*edge as usize].kind, EdgeKind::Rail | EdgeKind::Source);
+        let pieces = grid.carry_all(place).unwrap_or_default();
+        let told: Vec<String> = pieces.into_iter().filter(made).map(|edge| self.words.short(edge)).collect();
         match told.as_slice() {
             [] => String::new(),
             [rest @ .., last] if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),

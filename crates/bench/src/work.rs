@@ -29,8 +29,13 @@ pub struct Work {
 /// In words, where a resistance is none that can be reckoned with.
 pub fn work(job: &Job<'_>, load: TestLoad) -> Result<Work, String> {
     let refused = |e: network::BadConductance| format!("a resistance of the plan cannot be reckoned with: {e}");
-    let cold = cold_sheet(job, Age::New).map_err(refused)?;
-    let hot = hot_sheet(job, load).map_err(|e| e.to_string())?;
+    // Neither asks anything of the other.
+    let (cold, hot) = std::thread::scope(|scope| {
+        let cold = scope.spawn(|| cold_sheet(job, Age::New));
+        let hot = hot_sheet(job, load);
+        (cold.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), hot)
+    });
+    let (cold, hot) = (cold.map_err(refused)?, hot.map_err(|e| e.to_string())?);
     let yearly = yearly(job, &cold.tests).map_err(refused)?;
     let tasks = orders(job, &cold.tests).map_err(refused)?;
     Ok(Work { cold, hot, yearly, tasks, load })

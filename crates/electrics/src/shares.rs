@@ -1,7 +1,7 @@
 //! What a loop resistance is made of.
 
 use crate::{Feed, Grid, Place};
-use circuit::{EdgeId, InputId};
+use circuit::{Edge, EdgeId, InputId};
 use std::collections::BTreeMap;
 
 /// The part of a loop resistance that comes from one input.
@@ -81,6 +81,31 @@ impl Grid<'_> {
         Some((0..).zip(amps.into_iter().map(f64::abs)).filter(|&(_, amps)| carries(amps)).collect())
     }
 
+    /// The edges over which all of the current to a place goes, those of the rails it stands on left out. None where the place
+    /// is not powered.
+    ///
+    /// # Panics
+    /// When the place names an edge that is not there.
+    pub fn carry_all(&self, place: &Place) -> Option<Vec<EdgeId>> {
+        /// What rounding may take from one.
+        const ALL: f64 = 1.0 - 1e-9;
+        let Feed::Powered { source } = self.feed(place) else { return None };
+        let volts = self.lifted(place)?;
+        let edges = (0..).zip(&self.circuit.edges).filter(|(id, _)| !place.rail.contains(id));
+        Some(edges.filter(|(id, e)| self.flow(source, &volts, *id, e).abs() >= ALL).map(|(id, _)| id).collect())
+    }
+
+    /// What flows along an edge where the nodes are lifted so.
+    fn flow(&self, source: usize, volts: &[f64], id: EdgeId, edge: &Edge) -> f64 {
+        // Other parts of the circuit carry nothing, and may have no ground in this round.
+        let part = self.poles.part_of(self.circuit.sources[source].plus);
+        if !self.is_closed(id) || self.poles.part_of(edge.a) != part {
+            return 0.0;
+        }
+        let [a, b] = [edge.a, edge.b].map(|node| volts[self.network_node(node) as usize]);
+        self.conductance[id as usize] * (a - b)
+    }
+
     /// By how many volts each node of the network is lifted by one ampere into the left rail at a place and out of the right
     /// one. None where the place is not powered.
     pub(crate) fn lifted(&self, place: &Place) -> Option<Vec<f64>> {
@@ -102,15 +127,8 @@ impl Grid<'_> {
         let Feed::Powered { source } = self.feed(place) else { return None };
         let circuit = self.circuit;
         let volts = self.lifted(place)?;
-        let part = self.poles.part_of(circuit.sources[source].plus);
-        let fall = |a: u32, b: u32| volts[self.network_node(a) as usize] - volts[self.network_node(b) as usize];
-        let amps: Vec<f64> = (circuit.edges.iter().enumerate())
-            .map(|(id, e)| {
-                // Other parts of the circuit carry nothing, and may have no ground in this round.
-                let concerned = self.is_closed(id as EdgeId) && self.poles.part_of(e.a) == part;
-                if concerned { self.conductance[id] * fall(e.a, e.b) } else { 0.0 }
-            })
-            .collect();
+        let edges = (0..).zip(&circuit.edges);
+        let amps: Vec<f64> = edges.map(|(id, edge)| self.flow(source, &volts, id, edge)).collect();
         let mut current = UnitCurrent { squares: amps.iter().map(|i| i * i).collect(), amps };
         for (side, sign) in [(0, 1.0), (1, -1.0)] {
             let edge = place.rail[side] as usize;

@@ -121,7 +121,9 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
     told.push_str("  binder.pdf      to print\n");
     told.push_str("  web/index.html  to read under the layout\n");
     told.push_str("  numbers.csv     keeps each wire's number the next time papers are made here\n");
-    told.push_str("  tables.xlsx     for a spreadsheet; tables/ has each table as CSV, tables.json all of them for programs\n");
+    told.push_str(
+        "  tables.xlsx     for a spreadsheet; tables/ has each table as CSV, tables.json all of them for programs\n",
+    );
     told.push_str("  netlist.cir     the wiring in its first setting for a circuit simulator (SPICE)\n");
     if let Some(warning) = binder.warning() {
         told.push_str(&format!("{warning}; `gapwright check {name}` tells what is wrong\n"));

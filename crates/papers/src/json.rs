@@ -13,7 +13,8 @@ pub fn tables(binder: &Binder) -> String {
         tables.map(|table| of_table(&paper.name, table)).collect()
     };
     let tables: Vec<Value> = binder.papers.iter().flat_map(of_paper).collect();
-    let whole = json!({ "layout": binder.layout, "revision": binder.revision, "faults": binder.faults, "tables": tables });
+    let whole =
+        json!({ "layout": binder.layout, "revision": binder.revision, "faults": binder.faults, "tables": tables });
     format!("{whole}\n")
 }
 

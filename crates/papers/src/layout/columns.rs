@@ -130,7 +130,8 @@ const WEIGHED: usize = 400;
 
 /// For each row that widths are weighed by, how wide each cell would be on one line, padding included.
 fn cell_widths(fonts: &Fonts, table: &Table, (face, size): (Face, f64)) -> Vec<Vec<f64>> {
-    let every = table.rows.len().div_ceil(WEIGHED).max(1);
+    // An odd step, or of rows that take turns only every other would be seen.
+    let every = table.rows.len().div_ceil(WEIGHED) | 1;
     let of_cell = |cell: &Cell| {
         let beside = 2.0 * PADDING + if matches!(cell, Cell::Colour { .. }) { swatch(size) } else { 0.0 };
         beside + cell.shown().lines().map(|line| fonts.width(face, size, line)).sum::<f64>()
