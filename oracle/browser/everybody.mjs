@@ -40,11 +40,15 @@ const moving = (page) => page.evaluate(() => [...document.querySelectorAll('*')]
   return style.animationName !== 'none' || !/^(0s(, )?)+$/.test(style.transitionDuration) || style.scrollBehavior !== 'auto';
 }).map((e) => e.tagName).concat(document.getAnimations().map((a) => a.constructor.name)));
 
+/** Paragraphs with nothing in them: what is left where something stands in a paragraph that cannot. */
+const torn = (page) => page.locator('p:empty:not(#notice)').evaluateAll((all) => all.map((e) => e.parentElement.outerHTML.slice(0, 120)));
+
 /** Looks at the page that is shown, in light and dark. */
 async function look(page, path) {
   const where = `${path} at ${page.viewportSize().width}`;
   assert.deepEqual(await tooWide(page), { over: 0, names: [] }, `${where} is too wide`);
   assert.deepEqual(await moving(page), [], `${where} moves`);
+  assert.deepEqual(await torn(page), [], `${where} is not put together as it is written`);
   for (const colorScheme of ['light', 'dark']) {
     await page.emulateMedia({ colorScheme });
     assert.deepEqual(await faults(page), [], `${where} in ${colorScheme}`);
