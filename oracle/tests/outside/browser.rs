@@ -56,7 +56,8 @@ fn story(name: &str, served: &Served, words: &[&str]) -> Result<(), Failed> {
 }
 
 fn told(name: &str, address: &str, plan: &Path, words: &[&str]) -> Result<(), Failed> {
-    run(Command::new("node").arg(folder().join(name).with_extension("mjs")).arg(address).arg(plan).args(words)).map(|_| ())
+    run(Command::new("node").arg(folder().join(name).with_extension("mjs")).arg(address).arg(plan).args(words))
+        .map(|_| ())
 }
 
 /// Asked for at the address for other machines, a browser on this one is a stranger too.
