@@ -12,7 +12,7 @@ import { chromium } from 'playwright-core';
 export const [address, file, ...words] = process.argv.slice(2);
 
 /** How long anything on a page may take, in milliseconds. The machine may be busy with other checks. */
-const PATIENCE = 15_000;
+const PATIENCE = 30_000;
 
 const FLAGS = [
   '--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',

@@ -73,12 +73,12 @@ pub(super) async fn answer(site: Arc<Site>, peer: SocketAddr, request: Request) 
                 });
                 let mut asking = Asking { site: Arc::clone(&site), path: path.clone(), fields: query, open };
                 let answered = route(&mut asking, &method, body).await;
-                return dressed(finish(answered, &asking).await);
+                return dressed(finish(answered, &asking).await, peer);
             }
         },
     };
     let asking = Asking { site, path, fields: Fields::default(), open: None };
-    dressed(finish(answered, &asking).await)
+    dressed(finish(answered, &asking).await, peer)
 }
 
 /// Style, script and sign: the same for everybody.
@@ -360,7 +360,7 @@ pub(super) fn redirect(to: &str) -> Response {
 }
 
 /// What every answer carries.
-fn dressed(mut response: Response) -> Response {
+fn dressed(mut response: Response, peer: SocketAddr) -> Response {
     let headers = response.headers_mut();
     if !headers.contains_key(header::CONTENT_SECURITY_POLICY) {
         headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
@@ -373,10 +373,12 @@ fn dressed(mut response: Response) -> Response {
     ] {
         headers.insert(name, HeaderValue::from_static(value));
     }
-    for (name, value) in
-        [("cross-origin-opener-policy", "same-origin"), ("cross-origin-resource-policy", "same-origin")]
-    {
-        headers.insert(name, HeaderValue::from_static(value));
+    let own = HeaderValue::from_static("same-origin");
+    headers.insert("cross-origin-resource-policy", own.clone());
+    // Of a page from another machine without TLS browsers do not heed this, and say so on every page (HTML, "potentially
+    // trustworthy origin").
+    if peer.ip().to_canonical().is_loopback() {
+        headers.insert("cross-origin-opener-policy", own);
     }
     response
 }
