@@ -36,7 +36,10 @@ pub fn trials() -> Vec<Trial> {
             story("printed", &serve(demo("thistle-dock")), &[])
         }),
         trial("browser::pages_of_a_plan_are_for_everybody", browser, || {
-            story("everybody", &serve(demo("thistle-dock")), &["plan"])
+            let served = serve(demo("thistle-dock"));
+            // There is something to undo, so that its buttons are looked at too.
+            served.save(&format!("{}# one line more\n", demo("thistle-dock")), &served.form()).expect(303);
+            story("everybody", &served, &["plan"])
         }),
         trial("browser::pages_without_a_plan_are_for_everybody", browser, || {
             story("everybody", &serve("[layout]\nnmae = \"Thistle Dock\"\n"), &["unread"])?;
