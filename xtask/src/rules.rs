@@ -80,6 +80,10 @@ fn walk(folder: &Path, files: &mut Vec<PathBuf>) {
     let mut paths: Vec<PathBuf> = entries.filter_map(|e| e.ok().map(|e| e.path())).collect();
     paths.sort();
     for path in paths {
+        // What is installed there is not the repository's.
+        if path.ends_with("node_modules") {
+            continue;
+        }
         if path.is_dir() {
             walk(&path, files);
         } else {

@@ -2,6 +2,7 @@
 
 mod answer;
 mod change;
+mod connections;
 
 use crate::gate::Gate;
 use crate::shelf::Open;
@@ -153,27 +154,9 @@ async fn served(bound: Bound, ends: impl Future<Output = ()> + Send + 'static) -
     listener.set_nonblocking(true)?;
     let listener = tokio::net::TcpListener::from_std(listener)?;
     let looking = tokio::spawn(look(Arc::clone(&site)));
-    let (stop, stopped) = watch::channel(false);
-    let mut last = stopped.clone();
-    tokio::spawn(async move {
-        ends.await;
-        let _ = stop.send(true);
-    });
-    let mut begun = stopped;
-    let routes = axum::Router::new().fallback(answer::answer).with_state(site);
-    let routes = routes.into_make_service_with_connect_info::<SocketAddr>();
-    let serving = axum::serve(listener, routes).with_graceful_shutdown(async move {
-        let _ = begun.wait_for(|stop| *stop).await;
-    });
-    let served = tokio::select! {
-        served = serving.into_future() => served,
-        () = async {
-            let _ = last.wait_for(|stop| *stop).await;
-            tokio::time::sleep(LAST_ANSWERS).await;
-        } => Ok(()),
-    };
+    connections::serve(listener, site, ends).await;
     looking.abort();
-    served
+    Ok(())
 }
 
 /// Looks at the plan file again and again, and tells pages of what changed outside.

@@ -12,3 +12,5 @@ mod looks;
 mod many;
 #[path = "web/refused.rs"]
 mod refused;
+#[path = "web/slow.rs"]
+mod slow;

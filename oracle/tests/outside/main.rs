@@ -1,6 +1,7 @@
 //! Checks against outside tools: see the crate's own page.
 #![allow(clippy::unwrap_used)]
 
+mod browser;
 mod enumeration;
 mod movement;
 mod papers;
@@ -19,6 +20,7 @@ use libtest_mimic::{Arguments, Trial};
 fn main() {
     let arguments = Arguments::from_args();
     let mut trials: Vec<Trial> = Vec::new();
+    trials.extend(browser::trials());
     trials.extend(enumeration::trials());
     trials.extend(movement::trials());
     trials.extend(papers::trials());

@@ -33,11 +33,11 @@ pub fn trials() -> Vec<Trial> {
     ]
 }
 
-fn is_there(tool: &str, ask: &str) -> bool {
+pub fn is_there(tool: &str, ask: &str) -> bool {
     Command::new(tool).arg(ask).output().is_ok_and(|output| output.status.success())
 }
 
-fn run(command: &mut Command) -> Result<String, Failed> {
+pub fn run(command: &mut Command) -> Result<String, Failed> {
     let output = command.output().map_err(|e| format!("{command:?}: {e}"))?;
     let (out, err) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
     require(output.status.success(), || format!("{command:?}: {err}"))?;

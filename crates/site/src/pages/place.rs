@@ -36,7 +36,7 @@ pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
     } else if let Some(work) = drawn.above.works.iter().find(|w| w.name == at) {
         Ok(of_work(opened, drawn, &shown, work))
     } else {
-        trace(opened, drawn, &shown, at).map(|t| html! { (of_trace(&t)) })
+        trace(opened, drawn, &shown, at).map(|t| of_point_on_track(opened, drawn, &shown, at, &t))
     };
     let told = match told {
         Ok(told) => told,
@@ -44,7 +44,7 @@ pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
     };
     let body = html! {
         h1 { (plain(at)) }
-        p { (setting(drawn, &shown)) " " a href=(shown.address(drawn.circuit(), "/", &[])) { "Back to the drawing" } }
+        p { (setting(drawn, &shown)) " " a.by-hand href=(shown.address(drawn.circuit(), "/", &[])) { "Back to the drawing" } }
         (told)
     };
     Page::new(plain(at), body)
@@ -156,7 +156,7 @@ fn of_work(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, work: &drawing
             @let thrown = shown.thrown(circuit, control);
             @let next = thrown.words(circuit, control).1.to_owned();
             p { b { (plain(name)) } " stands " (plain(now)) ". "
-                a href=(thrown.address(circuit, "/place", &[("at", &work.name)])) { "Set it " (plain(&next)) } }
+                a.by-hand href=(thrown.address(circuit, "/place", &[("at", &work.name)])) { "Set it " (plain(&next)) } }
         }
         @for frog in &frogs { (traced(opened, drawn, shown, frog, "Its frog")) }
         @if frogs.is_empty() { p { "It has no frog that a wire can feed." } }
@@ -206,6 +206,21 @@ fn numbered(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, number: &str)
 
 fn trace(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str) -> Result<Trace, String> {
     review::trace::trace(opened.bytes, at, &shown.setting(drawn.circuit()))
+}
+
+/// A point of a track, or of one of its rails: what a train gets there, then what leads to it.
+fn of_point_on_track(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str, of: &Trace) -> Markup {
+    // One rail alone has no volts; they are told between it and the other at the same place.
+    let both = [".left @", ".right @"].iter().find(|rail| at.contains(*rail)).map(|rail| at.replacen(rail, " @", 1));
+    let pair = both.and_then(|both| trace(opened, drawn, shown, &both).ok());
+    html! {
+        @if let Some(between) = pair.as_ref().unwrap_or(of).between.as_ref() {
+            h2 { "Between the rails" }
+            (of_between(between))
+        }
+        h2 { "What leads here" }
+        @for point in &of.points { (of_point(point)) }
+    }
 }
 
 fn traced(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str, title: &str) -> Markup {

@@ -48,7 +48,8 @@ impl Around<'_> {
         let [undo, redo] = self.content.map_or([false, false], |c| c.can);
         html! {
             @if undo || redo {
-                p.steps {
+                // A form cannot stand in a paragraph.
+                div.steps {
                     @if undo { (self.button("/undo", "Undo the last change", &[])) }
                     @if redo { (self.button("/redo", "Make it again", &[])) }
                 }

@@ -28,6 +28,8 @@ pub(crate) fn plan(opened: &Opened<'_>, around: &Around<'_>, saved: bool) -> Pag
                 } @else if whole {
                     form method="post" action="/save" { (editor(around, opened.text)) }
                 }
+                // A field to write in shows on paper only what it shows on the screen.
+                pre.on-paper { (opened.text) }
                 p { a href="/lines" { "The text with its lines numbered" } }
             }
             section aria-labelledby="found" aria-live="polite" {

@@ -9,15 +9,23 @@ use crate::pages::home::Home;
 use crate::pages::{Page, findings, fresh, home, place, shell, start, text, ways};
 use crate::shelf::{self, Open};
 use crate::store::Content;
-use axum::body::{Body, to_bytes};
-use axum::extract::{ConnectInfo, Request, State};
+use axum::body::Body;
+use axum::extract::Request;
 use axum::http::{HeaderValue, Method, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
+use futures_util::StreamExt as _;
 use std::net::SocketAddr;
 use std::sync::Arc;
+use std::time::Duration;
+use tokio::time::{Instant, timeout_at};
 
 /// A form holds a plan, of which each byte may take three, and a few fields.
 const MOST_FORM: usize = 3 * plan::LARGEST_PLAN + (64 << 10);
+
+/// How long a form may take to arrive,
+const FORM: Duration = Duration::from_secs(10);
+/// with a second more for each so many bytes of it that have.
+const SLOWEST: usize = 8 << 10;
 
 /// Only what this server sends, and nothing inside pages but what stands in files of its own.
 const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; \
@@ -47,11 +55,7 @@ pub(super) struct Asking {
     pub open: Option<(Arc<Open>, Content)>,
 }
 
-pub(super) async fn answer(
-    State(site): State<Arc<Site>>,
-    ConnectInfo(peer): ConnectInfo<SocketAddr>,
-    request: Request,
-) -> Response {
+pub(super) async fn answer(site: Arc<Site>, peer: SocketAddr, request: Request) -> Response {
     let (parts, body) = request.into_parts();
     let path = parts.uri.path().to_owned();
     let method = if parts.method == Method::HEAD { Method::GET } else { parts.method.clone() };
@@ -69,12 +73,12 @@ pub(super) async fn answer(
                 });
                 let mut asking = Asking { site: Arc::clone(&site), path: path.clone(), fields: query, open };
                 let answered = route(&mut asking, &method, body).await;
-                return dressed(finish(answered, &asking).await);
+                return dressed(finish(answered, &asking).await, peer);
             }
         },
     };
     let asking = Asking { site, path, fields: Fields::default(), open: None };
-    dressed(finish(answered, &asking).await)
+    dressed(finish(answered, &asking).await, peer)
 }
 
 /// Style, script and sign: the same for everybody.
@@ -117,13 +121,28 @@ async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields,
     }
 }
 
-/// The fields of a form that is not longer than it may be.
+/// The fields of a form that is not longer than it may be, and does not come too slowly.
 async fn form(body: Body, most: usize) -> Result<Fields, Page> {
-    match to_bytes(body, most).await {
-        Ok(bytes) => Ok(Fields::read(&bytes)),
-        Err(_) => {
-            let why = format!("A plan has {} MB at most. Nothing was written.", plan::LARGEST_PLAN >> 20);
-            Err(Page::sorry(StatusCode::PAYLOAD_TOO_LARGE, "That is too much", &why))
+    let begun = Instant::now();
+    let mut parts = body.into_data_stream();
+    let mut bytes = Vec::new();
+    loop {
+        let until = begun + FORM + Duration::from_secs((bytes.len() / SLOWEST) as u64);
+        match timeout_at(until, parts.next()).await {
+            Ok(None) => return Ok(Fields::read(&bytes)),
+            Ok(Some(Ok(part))) if bytes.len() + part.len() <= most => bytes.extend_from_slice(&part),
+            Ok(Some(Ok(_))) => {
+                let why = format!("A plan has {} MB at most. Nothing was written.", plan::LARGEST_PLAN >> 20);
+                return Err(Page::sorry(StatusCode::PAYLOAD_TOO_LARGE, "That is too much", &why));
+            }
+            Ok(Some(Err(_))) => {
+                let why = "The connection broke off. Nothing was written.";
+                return Err(Page::sorry(StatusCode::BAD_REQUEST, "The form did not arrive", why));
+            }
+            Err(_) => {
+                let why = "The connection is too slow. Nothing was written; go back, and send it again.";
+                return Err(Page::sorry(StatusCode::REQUEST_TIMEOUT, "The form did not arrive", why));
+            }
         }
     }
 }
@@ -341,7 +360,7 @@ pub(super) fn redirect(to: &str) -> Response {
 }
 
 /// What every answer carries.
-fn dressed(mut response: Response) -> Response {
+fn dressed(mut response: Response, peer: SocketAddr) -> Response {
     let headers = response.headers_mut();
     if !headers.contains_key(header::CONTENT_SECURITY_POLICY) {
         headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
@@ -354,10 +373,12 @@ fn dressed(mut response: Response) -> Response {
     ] {
         headers.insert(name, HeaderValue::from_static(value));
     }
-    for (name, value) in
-        [("cross-origin-opener-policy", "same-origin"), ("cross-origin-resource-policy", "same-origin")]
-    {
-        headers.insert(name, HeaderValue::from_static(value));
+    let own = HeaderValue::from_static("same-origin");
+    headers.insert("cross-origin-resource-policy", own.clone());
+    // Of a page from another machine without TLS browsers do not heed this, and say so on every page (HTML, "potentially
+    // trustworthy origin").
+    if peer.ip().to_canonical().is_loopback() {
+        headers.insert("cross-origin-opener-policy", own);
     }
     response
 }

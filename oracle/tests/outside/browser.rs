@@ -1,0 +1,72 @@
+//! The pages of the site used in a browser as a builder uses them, and read by a checker of accessibility.
+//!
+//! The stories are scripts in `oracle/browser`, run by Node.js with packages from there; `npm ci` in that folder installs
+//! them. Each has a server and a plan of its own.
+
+#[allow(dead_code)]
+#[path = "../../../crates/site/tests/web/client.rs"]
+mod client;
+
+use crate::enumeration::require;
+use crate::papers::{is_there, run};
+use client::{Served, demo, serve, serve_folder, serve_lan};
+use libtest_mimic::{Failed, Trial};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+pub fn trials() -> Vec<Trial> {
+    let packages = ["playwright-core", "axe-core"].iter().all(|name| folder().join("node_modules").join(name).is_dir());
+    let browser = packages && is_there("node", "--version") && is_there("chromium", "--version");
+    let poppler = is_there("pdftotext", "-v") && is_there("pdftoppm", "-v");
+    let trial = |name: &str, there: bool, run: fn() -> Result<(), Failed>| {
+        // Without the tool a check is shown as ignored, not as passed; where all checks are asked for, it fails.
+        let ignored = !there && std::env::var_os("GAPWRIGHT_ALL_CHECKS").is_none();
+        Trial::test(name, run).with_ignored_flag(ignored)
+    };
+    vec![
+        trial("browser::a_plan_is_thrown_broken_and_mended", browser, || {
+            story("builds", &serve(demo("thistle-dock-mended")), &[])
+        }),
+        trial("browser::the_same_without_script", browser, || {
+            story("builds", &serve(demo("thistle-dock-mended")), &["plain"])
+        }),
+        trial("browser::the_same_by_keyboard", browser, || story("keyboard", &serve(demo("thistle-dock")), &[])),
+        trial("browser::two_builders_lose_nothing", browser, || story("together", &serve(demo("thistle-dock")), &[])),
+        trial("browser::pages_are_whole_on_paper", browser && poppler, || {
+            story("printed", &serve(demo("thistle-dock")), &[])
+        }),
+        trial("browser::pages_of_a_plan_are_for_everybody", browser, || {
+            let served = serve(demo("thistle-dock"));
+            // There is something to undo, so that its buttons are looked at too.
+            served.save(&format!("{}# one line more\n", demo("thistle-dock")), &served.form()).expect(303);
+            story("everybody", &served, &["plan"])
+        }),
+        trial("browser::pages_without_a_plan_are_for_everybody", browser, || {
+            story("everybody", &serve("[layout]\nnmae = \"Thistle Dock\"\n"), &["unread"])?;
+            story("everybody", &serve_folder(), &["folder"])
+        }),
+        trial("browser::pairing_is_for_everybody", browser, pairing),
+    ]
+}
+
+/// Where the stories are.
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("browser")
+}
+
+fn story(name: &str, served: &Served, words: &[&str]) -> Result<(), Failed> {
+    told(name, &format!("http://{}", served.address), &served.path, words)
+}
+
+fn told(name: &str, address: &str, plan: &Path, words: &[&str]) -> Result<(), Failed> {
+    run(Command::new("node").arg(folder().join(name).with_extension("mjs")).arg(address).arg(plan).args(words))
+        .map(|_| ())
+}
+
+/// Asked for at the address for other machines, a browser on this one is a stranger too.
+fn pairing() -> Result<(), Failed> {
+    let served = serve_lan(demo("thistle-dock"));
+    let (address, _) = served.pairing.as_ref().ok_or("there is no address for other machines")?;
+    require(!address.ip().is_loopback(), || "this machine has no network, so pairing cannot be tried".to_owned())?;
+    told("everybody", &format!("http://{address}"), &served.path, &["pairing"])
+}
