@@ -1,7 +1,9 @@
 //! All that is known of a place: a track, a turnout, a point on a rail, a wire, a joint or a gap.
 
-use super::Page;
-use crate::address::{Fields, Shown};
+use super::acts::{self, Today};
+use super::shell::Around;
+use super::{Page, wired};
+use crate::address::{Fields, Shown, address};
 use crate::drawn::{controls_of, is_number};
 use crate::opened::{Drawn, Opened};
 use axum::http::StatusCode;
@@ -13,7 +15,7 @@ use maud::{Markup, html};
 use review::trace::{Between, Missing, PolePath, Trace, TracedPoint};
 use std::ops::Range;
 
-pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
+pub(crate) fn place(opened: &Opened<'_>, around: &Around<'_>, fields: &Fields) -> Page {
     let Some(drawn) = &opened.drawn else {
         let why = "The plan as it stands is not understood; the findings tell why.";
         return Page::sorry(StatusCode::OK, "Nothing can be told of this place now", why);
@@ -23,8 +25,10 @@ pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
         Err(why) => return Page::sorry(StatusCode::BAD_REQUEST, "There is no such view", &plain(&why)),
     };
     let at = fields.get("at").unwrap_or_default().trim();
-    let told = if is_number(at) {
-        numbered(opened, drawn, &shown, at)
+    let facts = &drawn.job.facts;
+    let today = Today { text: opened.text, plan: facts.plan, names: facts.names };
+    let told = if is_number(at) && facts.names.get(at).is_none() {
+        numbered(opened, around, drawn, &shown, at)
     } else if let Some(track) = drawn.circuit().segments.iter().take(drawn.circuit().tracks).find(|s| s.name == at) {
         let middle = format!("{at} @ {:.3} m", track.length / 2.0);
         Ok(html! {
@@ -32,9 +36,21 @@ pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
             (traced(opened, drawn, &shown, &middle, "At its middle"))
             h2 { "What stands on it" }
             (of_track(drawn, &shown, at))
+            (acts::of_track(around, today, at))
         })
     } else if let Some(work) = drawn.above.works.iter().find(|w| w.name == at) {
-        Ok(of_work(opened, drawn, &shown, work))
+        Ok(html! {
+            (of_work(opened, drawn, &shown, work))
+            (wired::ends(drawn, &shown, work.kind, work.index))
+            (wired::wires(drawn, &shown, &[(work.kind, work.index)]))
+        })
+    } else if let Some((kind, index, name)) = plan::names::each_name(facts.plan).find(|(_, _, name)| name.value == at) {
+        Ok(html! {
+            p.lead { "A " (kind.word()) "." }
+            (known(opened, &name.span, at))
+            (wired::wires(drawn, &shown, &[(kind, index)]))
+            @if kind == plan::Kind::Bus { (acts::of_bus(around, today, at)) }
+        })
     } else {
         trace(opened, drawn, &shown, at).map(|t| html! { (of_trace(&t)) })
     };
@@ -46,6 +62,9 @@ pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
         h1 { (plain(at)) }
         p { (setting(drawn, &shown)) " " a href=(shown.address(drawn.circuit(), "/", &[])) { "Back to the drawing" } }
         (told)
+        @if is_number(at) || facts.names.get(at).is_some() {
+            p { a href=(address("/papers", &[("of", at)])) { "Tests and other rows of the papers that name " (plain(at)) } }
+        }
     };
     Page::new(plain(at), body)
 }
@@ -164,7 +183,13 @@ fn of_work(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, work: &drawing
 }
 
 /// A wire, joint or gap by its number.
-fn numbered(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, number: &str) -> Result<Markup, String> {
+fn numbered(
+    opened: &Opened<'_>,
+    around: &Around<'_>,
+    drawn: &Drawn<'_>,
+    shown: &Shown,
+    number: &str,
+) -> Result<Markup, String> {
     let circuit = drawn.circuit();
     let of_edge = (0..circuit.edges.len() as circuit::EdgeId)
         .find(|&e| drawn.job.numbers.of_edge(e).is_some_and(|n| n.to_string() == number));
@@ -183,13 +208,22 @@ fn numbered(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, number: &str)
                 @if !when.is_empty() { dt { "Closed when" } dd { (plain(&when.join(" and "))) } }
             }
             (known(opened, &edge.span, number))
+            @if let Some((track, feeder)) = acts::feeder_at(drawn.job.facts.plan, edge.span.start).filter(|_| edge.kind == EdgeKind::Feeder) {
+                @let today = Today { text: opened.text, plan: drawn.job.facts.plan, names: drawn.job.facts.names };
+                p { "It is on " a href=(shown.address(circuit, "/place", &[("at", &track.name.value)])) { (plain(&track.name.value)) } "." }
+                (acts::of_feeder(around, today, &track.name.value, feeder))
+            }
         });
     }
     let gap = circuit
         .gaps
         .iter()
         .find(|g| drawn.job.numbers.of_gap(g.before, g.after).is_some_and(|n| n.to_string() == number));
-    let gap = gap.ok_or_else(|| format!("nothing here has the number {number}"))?;
+    let Some(gap) = gap else {
+        // The circuit does not hold wires of motors, nor buses that nothing taps.
+        let wire = wired::numbered(drawn, shown, number);
+        return wire.ok_or_else(|| format!("nothing here has the number {number}"));
+    };
     let segment = &circuit.segments[gap.segment];
     Ok(html! {
         p.lead { "An insulated gap in the " (["left", "right"][gap.side]) " rail of "
@@ -199,7 +233,7 @@ fn numbered(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, number: &str)
             dt { "Before it" } dd { (plain(&circuit.nodes[gap.before as usize].name)) }
             dt { "Behind it" } dd { (plain(&circuit.nodes[gap.after as usize].name)) }
         }
-        p { "How wide to cut it, and what becomes of it over the year: " code { "gapwright gaps" } "." }
+        p { a href=(address("/paper", &[("name", "gaps")])) { "How wide to cut it, and what becomes of it over the year" } }
         (known(opened, &gap.span, number))
     })
 }
