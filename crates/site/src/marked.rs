@@ -12,8 +12,8 @@ use std::ops::Range;
 /// Findings that are marked; of more, the last ones are only listed.
 const MOST: usize = 99;
 /// The radius of a mark, in millimetres of the drawing, and the height of its number.
-const RADIUS: f64 = 2.7;
-const SIZE: f64 = 3.2;
+const RADIUS: f64 = 2.4;
+const SIZE: f64 = 2.9;
 /// What stays free around a mark.
 const AIR: f64 = 0.8;
 /// How far a mark may be from its place, from near to far.
@@ -41,7 +41,11 @@ pub(crate) fn marked<'o>(opened: &Opened<'o>, drawn: &Drawn<'_>, frame: &Frame) 
         .iter()
         .filter_map(|finding| {
             let mut spans = finding.at.iter().chain(&finding.also).map(|label| label.place.clamped(opened.text));
-            spans.find_map(|span| places.of_span(&span)).map(|at| Marked { finding, to: findings::page_of(opened, finding), at })
+            spans.find_map(|span| places.of_span(&span)).map(|at| Marked {
+                finding,
+                to: findings::page_of(opened, finding),
+                at,
+            })
         })
         .collect();
     all.sort_by_key(|marked| marked.finding.severity);
@@ -66,7 +70,11 @@ impl Places {
             let [before, after] = mark.nodes;
             let span = match mark.edge {
                 Some(edge) => circuit.edges.get(edge as usize).map(|edge| edge.span.clone()),
-                None => circuit.gaps.iter().find(|gap| [gap.before, gap.after] == [before, after]).map(|gap| gap.span.clone()),
+                None => circuit
+                    .gaps
+                    .iter()
+                    .find(|gap| [gap.before, gap.after] == [before, after])
+                    .map(|gap| gap.span.clone()),
             };
             spots.extend(span.map(|span| (span, mark.at)));
         }
@@ -75,7 +83,8 @@ impl Places {
             let middle = frame.beds.iter().find(|bed| bed.segment == index).and_then(|bed| half_way(&bed.points));
             tables.extend(middle.map(|at| (whole(&track.place), at)));
         }
-        let work = |kind, index| frame.works.iter().find(|work| work.kind == kind && work.index == index).map(|work| work.at);
+        let work =
+            |kind, index| frame.works.iter().find(|work| work.kind == kind && work.index == index).map(|work| work.at);
         for (kind, index, place) in trackwork(plan) {
             tables.extend(work(kind, index).map(|at| (whole(place), at)));
         }
@@ -239,7 +248,31 @@ fn distance(at: Point, [a, b]: &[Point; 2]) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{WAYS, around, distance, half_way};
+    use super::{Free, RADIUS, WAYS, around, distance, half_way};
+    use schedule::{Choices, Job};
+
+    /// Marks of every track and every piece of trackwork of every demo plan at once, from above and from below.
+    #[test]
+    fn marks_stand_on_no_words_no_rail_and_no_other_mark() {
+        for demo in crate::demos::DEMOS {
+            let reading = plan::read(demo.text);
+            let job = Job::new(review::facts(demo.text, &reading.plan, &reading.names), Choices::default());
+            let above = drawing::whole(&job);
+            for frame in [above.mirrored(), above] {
+                let middles = frame.beds.iter().filter_map(|bed| half_way(&bed.points));
+                let places: Vec<_> = middles.chain(frame.works.iter().map(|work| work.at)).collect();
+                let mut free = Free::of(&frame);
+                for of in &places {
+                    let at = free.place(*of);
+                    assert!(free.covers_nothing_said(at), "{}: over words at {at:?}", demo.name);
+                    for rail in &free.lines {
+                        assert!(distance(at, rail) > RADIUS, "{}: over a rail at {at:?}", demo.name);
+                    }
+                    free.taken.push(at);
+                }
+            }
+        }
+    }
 
     #[test]
     fn ways_around_a_place_are_all_another() {

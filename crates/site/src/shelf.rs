@@ -1,7 +1,7 @@
 //! The plan that the pages show, and the others that could be.
 
-use crate::demos::{DEMOS, Demo};
 use crate::binders::Binders;
+use crate::demos::{DEMOS, Demo};
 use crate::files;
 use crate::numbers::{Kept, Numbers};
 use crate::opened::Asked;
@@ -84,7 +84,8 @@ impl Open {
     pub fn asked(&self, content: &Content) -> io::Result<Asked> {
         let kept = self.kept();
         let mut asking = self.asked.lock().unwrap_or_else(PoisonError::into_inner);
-        let same = |(version, asked): &&(Version, Asked)| *version == content.version && asked.goes_on_from(kept.as_ref());
+        let same =
+            |(version, asked): &&(Version, Asked)| *version == content.version && asked.goes_on_from(kept.as_ref());
         if let Some((_, asked)) = asking.now.as_ref().filter(same) {
             return Ok(asked.clone());
         }

@@ -189,7 +189,8 @@ pub(crate) fn counted(opened: &Opened<'_>) -> String {
 /// The drawing of a text that is no more; in its first setting, where the one asked for is none of its own.
 pub(crate) fn past(opened: &Opened<'_>, fields: &Fields) -> Option<Markup> {
     let drawn = opened.drawn.as_ref()?;
-    let shown = Shown::read(fields, drawn.circuit()).or_else(|_| Shown::read(&Fields::default(), drawn.circuit())).ok()?;
+    let shown =
+        Shown::read(fields, drawn.circuit()).or_else(|_| Shown::read(&Fields::default(), drawn.circuit())).ok()?;
     drawn::past(drawn, &shown).ok()
 }
 

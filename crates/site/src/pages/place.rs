@@ -233,7 +233,7 @@ fn numbered(
             dt { "Before it" } dd { (plain(&circuit.nodes[gap.before as usize].name)) }
             dt { "Behind it" } dd { (plain(&circuit.nodes[gap.after as usize].name)) }
         }
-        p { a href=(address("/paper", &[("name", "gaps")])) { "How wide to cut it, and what becomes of it over the year" } }
+        p { a href=(address("/paper", &[("name", "gaps-and-joints")])) { "How wide to cut it, and what becomes of it over the year" } }
         (known(opened, &gap.span, number))
     })
 }
@@ -293,7 +293,7 @@ fn of_point(point: &TracedPoint) -> Markup {
             h3 { (plain(&point.name)) }
             @if let Some(meant) = &point.meant { p { "Meant for " b { (plain(meant)) } "." } }
             @if point.paths.len() > 1 { p.warning { "It is joined to more than one pole: that is a short." } }
-            @for path in &point.paths { (of_path(path)) }
+            @for path in &point.paths { (of_path(path, &point.name)) }
             @if !point.conductor.is_empty() {
                 p { "It is dead. One conductor with it: " (plain(&point.conductor.join("; "))) "." }
             }
@@ -302,9 +302,9 @@ fn of_point(point: &TracedPoint) -> Markup {
     }
 }
 
-fn of_path(path: &PolePath) -> Markup {
+fn of_path(path: &PolePath, to: &str) -> Markup {
     html! {
-        div.scrolls tabindex="0" role="region" aria-label={ "From " (plain(&path.pole)) } {
+        div.scrolls tabindex="0" role="region" aria-label={ "From " (plain(&path.pole)) " to " (plain(to)) } {
             table {
                 caption { "From " (plain(&path.pole)) }
                 thead { tr { th scope="col" { "Over" } th scope="col" { "Usual" } th scope="col" { "Aged" } th scope="col" { "Plan" } } }

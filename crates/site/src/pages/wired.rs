@@ -20,7 +20,8 @@ fn link(drawn: &Drawn<'_>, shown: &Shown, at: &str) -> Markup {
 pub(crate) fn wires(drawn: &Drawn<'_>, shown: &Shown, things: &[(Kind, usize)]) -> Markup {
     let plan = drawn.job.facts.plan;
     let moved = |motor: usize| drawn.job.facts.names.moved(&plan.motor[motor].moves.0.first()?.value).ok();
-    let motors = (0..plan.motor.len()).filter(|&motor| moved(motor).is_some_and(|m| things.contains(&(m.kind, m.index))));
+    let motors =
+        (0..plan.motor.len()).filter(|&motor| moved(motor).is_some_and(|m| things.contains(&(m.kind, m.index))));
     let all: Vec<(Kind, usize)> = things.iter().copied().chain(motors.map(|motor| (Kind::Motor, motor))).collect();
     let touching = |item: &Item| item.ends.iter().any(|end| end.thing.is_some_and(|thing| all.contains(&thing)));
     let found: Vec<Item> = items(drawn.circuit(), Some(plan)).into_iter().filter(touching).collect();

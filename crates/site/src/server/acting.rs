@@ -26,7 +26,9 @@ pub(super) async fn act(asking: &mut Asking) -> Answer {
         .ask(Needs::Review, move |opened| {
             let done = match plan::acts::perform(opened.text, &doing.with(&fields)) {
                 Err(why) => Err(maker(&|around| acts::refused(opened, around, doing, &fields, &why))),
-                Ok(_) if std::str::from_utf8(opened.bytes).is_err() => Err(trouble("the file holds bytes that are no text")),
+                Ok(_) if std::str::from_utf8(opened.bytes).is_err() => {
+                    Err(trouble("the file holds bytes that are no text"))
+                }
                 Ok(acted) => Ok(acted),
             };
             let _ = tried.send(done);

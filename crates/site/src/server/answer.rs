@@ -149,7 +149,10 @@ async fn route(asking: &mut Asking, method: &Method, body: Body) -> Answer {
     let path = asking.path.clone();
     let path = path.as_str();
     let known = |list: &[&str], more: &[&str]| list.contains(&path) || (many && more.contains(&path));
-    let (get, post) = (known(&gets, &["/new", "/plans"]) || papers::PATHS.contains(&path), known(&posts, &["/new", "/open", "/keep"]));
+    let (get, post) = (
+        known(&gets, &["/new", "/plans"]) || papers::PATHS.contains(&path),
+        known(&posts, &["/new", "/open", "/keep"]),
+    );
     if !get && !post {
         let why = if path == "/pair" { "This device needs no pairing." } else { "Nothing is at this address." };
         return Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such page", why));

@@ -46,7 +46,9 @@ async fn told(asking: &Asking, bound: Arc<Bound>) -> Answer {
         "/papers" => Answer::Page(pages::list(&bound, asking.fields.get("of"))),
         "/paper" => Answer::Page(pages::sheet(&bound.binder, &name).unwrap_or_else(pages::no_such)),
         "/table.csv" => match bound.binder.tables().find(|table: &&Table| table.name == name) {
-            Some(table) => file("text/csv; charset=utf-8", &format!("{}.csv", safe(&name)), schedule::csv::table_csv(table)),
+            Some(table) => {
+                file("text/csv; charset=utf-8", &format!("{}.csv", safe(&name)), schedule::csv::table_csv(table))
+            }
             None => Answer::Page(pages::no_such()),
         },
         "/drawing.svg" => match bound.binder.drawings().find(|drawing| drawing.name == name) {
@@ -58,7 +60,8 @@ async fn told(asking: &Asking, bound: Arc<Bound>) -> Answer {
         },
         "/tables.xlsx" => {
             let kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
-            let made = in_turn(Arc::clone(&asking.site.binders), move || papers::workbook::workbook(&bound.binder)).await;
+            let made =
+                in_turn(Arc::clone(&asking.site.binders), move || papers::workbook::workbook(&bound.binder)).await;
             match made.map(|book| book.map_err(|error| error.to_string())) {
                 Ok(Ok(Some(book))) => file(kind, &format!("{layout}.xlsx"), book),
                 Ok(Ok(None)) => Answer::Page(pages::no_such()),
@@ -70,7 +73,11 @@ async fn told(asking: &Asking, bound: Arc<Bound>) -> Answer {
             let called = if whole { format!("{layout}.pdf") } else { format!("{}.pdf", safe(&name)) };
             let made = in_turn(Arc::clone(&asking.site.binders), move || {
                 let binder = &bound.binder;
-                if whole { Some(papers::pdf::pdf(binder)) } else { binder.of_paper(&name).as_ref().map(papers::pdf::pdf) }
+                if whole {
+                    Some(papers::pdf::pdf(binder))
+                } else {
+                    binder.of_paper(&name).as_ref().map(papers::pdf::pdf)
+                }
             });
             match made.await {
                 Ok(Some(Ok(pdf))) => file("application/pdf", &called, pdf),
@@ -85,7 +92,8 @@ async fn told(asking: &Asking, bound: Arc<Bound>) -> Answer {
 /// A file to keep, under a name.
 fn file(kind: &'static str, name: &str, content: impl Into<axum::body::Body>) -> Answer {
     // Names of files go into headers, where not every letter may stand.
-    let plain: String = name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
+    let plain: String =
+        name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
     let kept = HeaderValue::from_str(&format!("attachment; filename=\"{plain}\""));
     let mut response: Response = ([(header::CONTENT_TYPE, kind)], content.into()).into_response();
     if let Ok(kept) = kept {

@@ -68,9 +68,8 @@ fn names(words: &str, of: &str) -> bool {
         return things::pieces(words).into_iter().any(|(piece, is)| is && piece == of);
     }
     let part = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '_');
-    let free = |(at, _): (usize, &str)| {
-        !part(words[..at].chars().next_back()) && !part(words[at + of.len()..].chars().next())
-    };
+    let free =
+        |(at, _): (usize, &str)| !part(words[..at].chars().next_back()) && !part(words[at + of.len()..].chars().next());
     !of.is_empty() && words.match_indices(of).any(free)
 }
 

@@ -88,11 +88,19 @@ impl Sheet<'_> {
         }
     }
 
-    /// Words in which the numbers of things lead to their places.
+    /// Words in which the numbers of things lead to their places, and words of the plan stand out.
     fn linked(&self, text: &str) -> Markup {
+        let parts: Vec<&str> = text.split('`').collect();
+        // An odd quote is a mark like any other.
+        let quotes = !parts.len().is_multiple_of(2);
         html! {
-            @for (piece, is_number) in things::pieces(text) {
-                @if is_number && self.numbers.contains(piece) { (place(piece)) } @else { (plain(piece)) }
+            @for (at, part) in parts.into_iter().enumerate() {
+                @if quotes && at % 2 == 1 { code { (plain(part)) } } @else {
+                    @if !quotes && at > 0 { "`" }
+                    @for (piece, is_number) in things::pieces(part) {
+                        @if is_number && self.numbers.contains(piece) { (place(piece)) } @else { (plain(piece)) }
+                    }
+                }
             }
         }
     }
@@ -163,7 +171,8 @@ impl Sheet<'_> {
     fn figure(&self, drawing: &Drawing, more: &str) -> Markup {
         let [width, height] = drawing.size.map(|mm| (mm * PER_MILLIMETRE).round());
         let source = |take: &[(&str, &str)]| {
-            let fields: Vec<(&str, &str)> = [("name", drawing.name.as_str())].into_iter().chain(take.iter().copied()).collect();
+            let fields: Vec<(&str, &str)> =
+                [("name", drawing.name.as_str())].into_iter().chain(take.iter().copied()).collect();
             made_so(&self.binder.choices, "/drawing.svg", &fields)
         };
         html! {
