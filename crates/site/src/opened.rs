@@ -26,8 +26,6 @@ pub(crate) struct Opened<'p> {
     pub bytes: &'p [u8],
     pub lines: Lines<'p>,
     pub review: &'p Review,
-    /// The numbers of papers made before, where there are any.
-    pub kept: Option<&'p Kept>,
     /// What can be drawn; none where the plan is not understood, or the question does not need it.
     pub drawn: Option<Drawn<'p>>,
 }
@@ -164,7 +162,7 @@ fn begin(read: &Arc<Read>, needs: Needs) -> std::io::Result<Sender<Question>> {
                 let below = above.mirrored();
                 Drawn { job, above, below }
             });
-            let opened = Opened { text, bytes: &read.bytes, lines: Lines::new(text), review, kept, drawn };
+            let opened = Opened { text, bytes: &read.bytes, lines: Lines::new(text), review, drawn };
             for question in asked {
                 let _ = catch_unwind(AssertUnwindSafe(|| question(&opened)));
             }

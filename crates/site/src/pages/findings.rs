@@ -28,6 +28,25 @@ pub(crate) fn page_of(opened: &Opened<'_>, finding: &Finding) -> String {
     address("/finding", &[("name", finding.name), ("n", &number_of(opened, finding).to_string())])
 }
 
+/// The errors of a text that is not the one shown, with the lines they are in: neither has a page to lead to.
+pub(crate) fn of_another_text(opened: &Opened<'_>) -> Markup {
+    let errors = opened.review.findings.iter().filter(|f| f.severity == finding::Severity::Error);
+    html! {
+        ul.findings {
+            @for finding in errors.take(20) {
+                li {
+                    span class={ "severity " (finding.severity.word()) } { (finding.severity.word()) } " " (words(&finding.message))
+                    @if let Some(place) = finding.place() {
+                        @let line = opened.lines.line_at(place.span.start);
+                        br;
+                        span.quiet { "line " (line) ": " } code { (plain(opened.lines.text(line).trim())) }
+                    }
+                }
+            }
+        }
+    }
+}
+
 /// Which of the findings of its name it is, from 1.
 fn number_of(opened: &Opened<'_>, finding: &Finding) -> usize {
     let alike = opened.review.findings.iter().filter(|f| f.name == finding.name);

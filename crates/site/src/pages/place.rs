@@ -60,7 +60,9 @@ pub(crate) fn place(opened: &Opened<'_>, around: &Around<'_>, fields: &Fields) -
     };
     let body = html! {
         h1 { (plain(at)) }
-        p { (setting(drawn, &shown)) " " a href=(shown.address(drawn.circuit(), "/", &[])) { "Back to the drawing" } }
+        p { (setting(drawn, &shown)) " " a href=(shown.address(drawn.circuit(), "/", &[])) { "Back to the drawing" }
+            @if told.0.contains("id=\"change\"") { " · " a href="#change" { "Change it" } }
+        }
         (told)
         @if is_number(at) || facts.names.get(at).is_some() {
             p { a href=(address("/papers", &[("of", at)])) { "Tests and other rows of the papers that name " (plain(at)) } }

@@ -51,7 +51,7 @@ pub(super) async fn act(asking: &mut Asking) -> Answer {
 /// What is shown first where the plan would not be understood after an act.
 async fn warned(asking: &Asking, doing: Doing, text: &str, edits: Vec<finding::Edit>) -> Option<Answer> {
     let then = seen(asking, text.as_bytes().into(), |opened| {
-        (!opened.review.summary.understood).then(|| findings::grouped(opened))
+        (!opened.review.summary.understood).then(|| findings::of_another_text(opened))
     });
     let found = match then.await {
         Ok(found) => found?,

@@ -120,8 +120,14 @@ fn an_act_after_which_the_plan_is_not_understood_is_shown_first() {
     let short = [("of", "dock 1"), ("length", "35 mm")];
     let shown = act(&served, "/place?at=dock+1", "length", &short).expect(200);
     assert_eq!(served.on_disk(), demo("thistle-dock"), "nothing is written yet");
-    for words in ["would not be understood", "place is not on it", "Write it all the same", "<ins>", "/place?at=dock+1"]
-    {
+    for words in [
+        "would not be understood",
+        "place is not on it",
+        "line 77: ",
+        "Write it all the same",
+        "<ins>",
+        "/place?at=dock+1",
+    ] {
         assert!(shown.body.contains(words), "no {words:?} in {}", shown.body);
     }
     let fields = ["token", "based-on", "act", "of", "length", "sure"].map(|f| (f, shown.hidden(f)));

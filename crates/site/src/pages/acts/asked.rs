@@ -179,9 +179,10 @@ fn wire(plan: &Plan, names: &Names, about: About<'_>) -> Asked {
             let track = &plan.track[index];
             let own = feeder.and_then(|n| track.feeders.items.get(n.checked_sub(1)?)?.value.wire.as_ref());
             let of_track = track.feeder_wire.as_ref();
-            let now = own.or(of_track).map(|w| w.value.clone()).or(layout);
+            let now = own.or(of_track).map(|w| w.value.clone()).or_else(|| layout.clone());
             let whose = match (own, of_track) {
-                (None, None) => " It is the layout's wire now.",
+                (None, None) if layout.is_some() => " It is the layout's wire now.",
+                (None, None) => " The plan does not say it yet.",
                 (None, Some(_)) if feeder.is_some() => " It is the track's wire now.",
                 _ => "",
             };

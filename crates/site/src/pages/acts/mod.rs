@@ -26,7 +26,7 @@ impl Doing {
         (Doing::AddTrack, "add-track", "Add a track", "Add the track"),
         (Doing::AddTurnout, "add-turnout", "Add a turnout", "Add the turnout"),
         (Doing::AddFeeder, "add-feeder", "Add a feeder", "Add the feeder"),
-        (Doing::AddGap, "add-gap", "Cut a gap", "Add the gap"),
+        (Doing::AddGap, "add-gap", "Add a gap", "Add the gap"),
         (Doing::Length, "length", "Change its length", "Change the length"),
         (Doing::Wire, "wire", "Change its wire", "Change the wire"),
     ];
