@@ -52,7 +52,8 @@ impl Numbers {
 fn found(plan: &Path) -> Option<Stamp> {
     let beside = plan.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let stem = plan.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
-    let folders = std::fs::read_dir(beside).ok()?.filter_map(Result::ok).take(MOST_FOLDERS);
+    let folders =
+        std::fs::read_dir(beside).ok()?.filter_map(Result::ok).filter(|entry| entry.path().is_dir()).take(MOST_FOLDERS);
     let mut all: BTreeMap<String, Stamp> = BTreeMap::new();
     for folder in folders {
         let path = folder.path();

@@ -3,6 +3,7 @@
 mod acting;
 mod answer;
 mod change;
+mod drawing;
 mod papers;
 
 use crate::gate::Gate;

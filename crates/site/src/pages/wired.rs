@@ -1,6 +1,6 @@
 //! What is wired to a thing of the plan, and what its ends join.
 
-use crate::address::Shown;
+use crate::address::{Shown, address};
 use crate::opened::Drawn;
 use finding::plain;
 use handbook::quantity::{Metres, show_length};
@@ -82,13 +82,15 @@ pub(crate) fn ends(drawn: &Drawn<'_>, shown: &Shown, kind: Kind, index: usize) -
         motor.moves.0.iter().any(|moves| names.moved(&moves.value).is_ok_and(|m| (m.kind, m.index) == (kind, index)))
     });
     let movers: Vec<_> = movers.collect();
+    let named = each_name(plan).find(|(k, i, _)| (*k, *i) == (kind, index));
+    let name = named.map_or("", |(_, _, name)| name.value.as_str());
     html! {
         dl {
             @for port in ports(plan, kind, index) {
                 dt { "Its end " (port) }
                 dd { @match joins(&port) {
                     Some(track) => { "joins " (link(drawn, shown, &track.name.value)) },
-                    None => { "joins nothing yet. " a href="/change" { "Add a track" } },
+                    None => { "joins nothing yet. " a href=(address("/change", &[("from", &format!("{name}.{port}"))])) { "Add a track" } },
                 } }
             }
             @for motor in movers { dt { "Moved by" } dd { (link(drawn, shown, &motor.name.value)) } }

@@ -18,7 +18,7 @@ pub(super) async fn act(asking: &mut Asking) -> Answer {
         return Answer::Page(Page::sorry(StatusCode::BAD_REQUEST, "There is no such change", why));
     };
     if let Err(gone) = current(asking) {
-        return gone;
+        return Answer::Page(gone);
     }
     let (tried, telling) = tokio::sync::oneshot::channel();
     let (fields, maker) = (asking.fields.clone(), asking.around_maker());

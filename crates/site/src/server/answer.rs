@@ -1,12 +1,11 @@
 //! From a request to an answer.
 
-use super::{Site, acting, change, papers};
+use super::{Site, acting, change, drawing, papers};
 use crate::address::Fields;
 use crate::events;
 use crate::gate::{Paired, Refused};
 use crate::opened::{Needs, NoAnswer, Opened};
-use crate::pages::home::Home;
-use crate::pages::{Page, acts, findings, fresh, home, place, shell, start, text, ways};
+use crate::pages::{Page, acts, findings, fresh, place, shell, start, text, ways};
 use crate::shelf::{self, Open};
 use crate::store::Content;
 use axum::body::{Body, to_bytes};
@@ -215,7 +214,7 @@ async fn shown(asking: &Asking) -> Answer {
         return papers::papers(asking).await;
     }
     if asking.path == "/" {
-        return home_page(asking).await;
+        return drawing::page(asking).await;
     }
     let path = asking.path.clone();
     let maker = asking.around_maker();
@@ -236,36 +235,11 @@ async fn shown(asking: &Asking) -> Answer {
                     Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &finding::plain(&why)))
                 }
             },
-            "/change" => Answer::Page(maker(&|around| acts::changes(opened, around))),
+            "/change" => Answer::Page(maker(&|around| acts::changes(opened, around, fields.get("from")))),
             "/lines" => Answer::Page(text::lines(opened)),
             _ => Answer::Page(maker(&|around| text::plan(opened, around, fields.get("done") == Some("saved")))),
         })
         .await
-}
-
-/// The drawing; of a plan that is not understood, the last one that was.
-async fn home_page(asking: &Asking) -> Answer {
-    let fields = asking.fields.clone();
-    let (unread, told) = tokio::sync::oneshot::channel();
-    let answer = asking
-        .ask(Needs::Drawing, move |opened| match home::home(opened, &fields) {
-            Home::Page(page) => Answer::Page(page),
-            Home::To(address) => Answer::To(address),
-            Home::Unread => {
-                let _ = unread.send(());
-                Answer::Part(String::new())
-            }
-        })
-        .await;
-    if told.await.is_err() {
-        return answer;
-    }
-    let fields = asking.fields.clone();
-    let past = match asking.open.as_ref().and_then(|(open, _)| open.earlier()) {
-        Some(earlier) => earlier.ask(Needs::Drawing, move |opened| home::past(opened, &fields)).await.ok().flatten(),
-        None => None,
-    };
-    asking.ask(Needs::Review, move |opened| Answer::Page(home::unread(opened, past.as_ref()))).await
 }
 
 pub(super) fn plans(asking: &Asking) -> Answer {

@@ -131,19 +131,19 @@ fn conflict(asking: &mut Asking, mine: &[u8], theirs: Content) -> Answer {
 }
 
 /// Holds that a form was made from the version that is shown: what it changes was chosen by what stood there.
-pub(super) fn current(asking: &Asking) -> Result<(), Answer> {
+pub(super) fn current(asking: &Asking) -> Result<(), Page> {
     if asking.open.as_ref().is_some_and(|o| o.1.version == based_on(asking)) {
         return Ok(());
     }
     let why = "The plan was changed since this page was shown, and nothing was written. Look at it as it is now, and change it then.";
-    Err(Answer::Page(Page::sorry(StatusCode::CONFLICT, "The plan has changed meanwhile", why)))
+    Err(Page::sorry(StatusCode::CONFLICT, "The plan has changed meanwhile", why))
 }
 
 /// Makes the edit that a finding proposes, in the text in which it was found.
 async fn mend(asking: &mut Asking) -> Answer {
     let [name, number] = ["name", "n"].map(|f| asking.fields.get(f).unwrap_or_default().to_owned());
     if let Err(gone) = current(asking) {
-        return gone;
+        return Answer::Page(gone);
     }
     let edited = asking
         .ask(Needs::Review, move |opened| {

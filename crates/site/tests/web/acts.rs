@@ -61,7 +61,10 @@ fn a_track_and_a_turnout_are_added() {
     ];
     let told = act(&served, "/change", "add-turnout", &answers).expect(303);
     assert_eq!(told.header("location"), Some("/changed?of=T2"));
-    assert!(served.get("/place?at=T2").expect(200).body.contains("joins nothing yet"));
+    let place = served.get("/place?at=T2").expect(200).body;
+    assert!(place.contains("joins nothing yet") && place.contains("href=\"/change?from=T2.diverging\""), "{place}");
+    let begun = served.get("/change?from=T2.diverging").expect(200).body;
+    assert!(begun.contains("<option value=\"T2.diverging\" selected"), "{begun}");
     let change = served.get("/change").expect(200).body;
     assert!(change.contains("T2.diverging: nothing joins it yet"), "{change}");
     let track = [

@@ -13,10 +13,20 @@ use plan::acts::Refused;
 /// How wide changed lines are shown, in characters.
 const WIDE: usize = 100;
 
-/// The page to add to a plan, and the way to what is in it.
-pub(crate) fn changes(opened: &Opened<'_>, around: &Around<'_>) -> Page {
+/// The page to add to a plan, and the way to what is in it; `from` is an open end to begin at.
+pub(crate) fn changes(opened: &Opened<'_>, around: &Around<'_>, from: Option<&str>) -> Page {
     let reading = plan::read(opened.text);
     let today = Today { text: opened.text, plan: &reading.plan, names: &reading.names };
+    let adding = |doing: Doing| {
+        let mut asked = asked(doing, today, About::default());
+        let begun = asked.iter_mut().filter(|one| ["from", "joins"].contains(&one.name));
+        for one in begun {
+            if let Some(end) = from.filter(|end| one.choices.iter().any(|choice| choice.0 == *end)) {
+                end.clone_into(&mut one.now);
+            }
+        }
+        form(around, doing, About::default(), &asked, None)
+    };
     let body = html! {
         h1 { "Change the plan" }
         p { "These forms write into the plan's text and leave all else in it as it is. "
@@ -30,11 +40,11 @@ pub(crate) fn changes(opened: &Opened<'_>, around: &Around<'_>) -> Page {
             div.columns.editing {
                 section aria-labelledby="add-track" {
                     h2 id="add-track" { "Add a track" }
-                    (fresh(around, today, Doing::AddTrack, About::default()))
+                    (adding(Doing::AddTrack))
                 }
                 section aria-labelledby="add-turnout" {
                     h2 id="add-turnout" { "Add a turnout" }
-                    (fresh(around, today, Doing::AddTurnout, About::default()))
+                    (adding(Doing::AddTurnout))
                 }
                 section aria-labelledby="there" {
                     h2 id="there" { "Change what is there" }
@@ -61,8 +71,17 @@ fn keep_first() -> Markup {
 
 /// What can be changed of a track, on its page.
 pub(crate) fn of_track(around: &Around<'_>, today: Today<'_>, track: &str) -> Markup {
+    let open = plan::acts::open_ends(today.plan, today.names).into_iter().map(|end| end.words);
+    let own: Vec<String> = open.filter(|end| ["from", "to"].iter().any(|e| *end == format!("{track}.{e}"))).collect();
     let doings = [Doing::AddFeeder, Doing::AddGap, Doing::Length, Doing::Wire];
-    folded(around, today, &doings, About { of: track, feeder: None })
+    html! {
+        (folded(around, today, &doings, About { of: track, feeder: None }))
+        @if !around.only_looked_at {
+            @for end in own {
+                p { a href=(address("/change", &[("from", &end)])) { "Add a track or a turnout at " (plain(&end)) } }
+            }
+        }
+    }
 }
 
 /// What can be changed of a bus, on its page.

@@ -106,8 +106,15 @@ fn taken(binder: &Binder) -> Markup {
                     ", PDF at true size: print it at 100 %" }
             }
             li { a href=(made_so(choices, "/tables.xlsx", &[])) { "All tables in a workbook" } ", XLSX" }
-            @for drawing in binder.papers.iter().filter(|paper| paper.name != templates).flat_map(sheet::drawings) {
-                li { a href=(made_so(choices, "/drawing.svg", &[("name", &drawing.name), ("take", "yes")])) { (plain(&drawing.caption)) } ", SVG" }
+            @for paper in binder.papers.iter().filter(|paper| paper.name != templates && sheet::drawings(paper).next().is_some()) {
+                li {
+                    (plain(&paper.title)) ": "
+                    a href=(made_so(choices, "/paper.pdf", &[("name", &paper.name)])) aria-label={ (plain(&paper.title)) " as PDF" } { "PDF" }
+                    @for (at, drawing) in sheet::drawings(paper).enumerate() {
+                        ", " a href=(made_so(choices, "/drawing.svg", &[("name", &drawing.name), ("take", "yes")]))
+                            aria-label={ (plain(&paper.title)) ", sheet " (at + 1) " as SVG" } { "SVG" @if at > 0 { " " (at + 1) } }
+                    }
+                }
             }
         }
         p.quiet { "Each paper by itself as PDF, and each table as CSV, is on the page of the paper." }
