@@ -3,9 +3,9 @@
 use crate::check::width;
 use crate::exit::{self, Trouble, print};
 use crate::own_files;
-use ::papers::{binder, files};
+use ::papers::{binder_of_plan, files};
 use finding::Style;
-use schedule::{Choices, ColourCode, Job, PageSize, Record, Units};
+use schedule::{Choices, ColourCode, PageSize, Record, Units};
 use std::path::PathBuf;
 
 /// Make the papers of a plan.
@@ -102,19 +102,13 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
         return Err(Trouble::new(format!("`{name}` cannot be understood, so that no papers were made"))
             .help("mend what is told above, and ask again"));
     }
-    let plan::Reading { plan, names, mut findings } = reading;
-    let facts = review::facts(&text, &plan, &names);
-    let summary = review::told(&facts, &mut findings);
     let kept = own_files::kept(&asked.out, NUMBERS)?;
-    let job = match kept.as_deref().map(|text| read_record(text, asked)).transpose()? {
-        Some(record) => Job::carried(facts, asked.choices(), &record),
-        None => Job::new(facts, asked.choices()),
-    };
-    let binder = binder(&job, &findings, &summary, asked.date.as_deref());
+    let kept = kept.as_deref().map(|text| read_record(text, asked)).transpose()?;
+    let (binder, record) = binder_of_plan(&text, reading, asked.choices(), kept.as_ref(), asked.date.as_deref());
     let mut files = files(&binder).map_err(|error| Trouble::new(error.to_string()))?;
     let at_first = review::netlist(&bytes, &[], &[]).map_err(Trouble::new)?;
     files.insert("netlist.cir".to_owned(), at_first.into_bytes());
-    files.insert(NUMBERS.to_owned(), job.record().to_csv().into_bytes());
+    files.insert(NUMBERS.to_owned(), record.to_csv().into_bytes());
     own_files::put(&asked.out, &files)?;
     let count = binder.papers.len();
     let mut told = format!("{count} papers of plan {} in {}\n", binder.revision, asked.out.display());

@@ -6,7 +6,7 @@ use crate::{at_once, drawings, templates};
 use finding::{Finding, Severity};
 use review::Summary;
 use schedule::paper::Paper;
-use schedule::{Choices, Job};
+use schedule::{Choices, Job, Record};
 use std::collections::BTreeSet;
 
 /// All papers of a plan, with what stands on the front and in the headers.
@@ -62,6 +62,33 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
         names: plan::names::each_name(job.facts.plan).map(|(_, _, name)| name.value.clone()).collect(),
         choices: job.choices,
         papers,
+    }
+}
+
+/// The binder of a plan that was understood, its numbers carried on from those that an earlier record gave; and the record of
+/// the numbers as they are now.
+pub fn binder_of_plan(
+    text: &str,
+    reading: plan::Reading,
+    choices: Choices,
+    kept: Option<&Record>,
+    date: Option<&str>,
+) -> (Binder, Record) {
+    let plan::Reading { plan, names, mut findings } = reading;
+    let facts = review::facts(text, &plan, &names);
+    let summary = review::told(&facts, &mut findings);
+    let job = match kept {
+        Some(record) => Job::carried(facts, choices, record),
+        None => Job::new(facts, choices),
+    };
+    (binder(&job, &findings, &summary, date), job.record())
+}
+
+impl Binder {
+    /// The same binder with one of its papers alone; none where no paper has this name.
+    pub fn of_paper(&self, name: &str) -> Option<Binder> {
+        let paper = self.papers.iter().find(|paper| paper.name == name)?;
+        Some(Binder { papers: vec![paper.clone()], ..self.clone() })
     }
 }
 

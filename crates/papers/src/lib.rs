@@ -15,11 +15,11 @@ pub mod pdf;
 pub mod picture;
 pub mod revision;
 pub mod templates;
-mod things;
+pub mod things;
 pub mod web;
 pub mod workbook;
 
-pub use binder::{Binder, binder};
+pub use binder::{Binder, binder, binder_of_plan};
 pub use files::files;
 pub use picture::{pdf_of_svg, png};
 

@@ -13,22 +13,49 @@ use std::ops::Range;
 /// written over several lines it gets a line of its own, behind whatever comment follows the last item.
 pub fn add_to_list<T>(text: &str, list: &List<T>, table: &TablePlace, key: &str, item: &str) -> Vec<Edit> {
     let Some(span) = &list.span else { return vec![add_key(table, key, &format!("[{item}]"))] };
-    let Some(last) = list.items.last() else { return vec![replace(span.clone(), &format!("[{item}]"))] };
-    let close = span.end.saturating_sub(1);
-    let between = text.get(last.span.end..close).unwrap_or_default();
-    let comma = between.find(',').filter(|&c| !between[..c].contains('#'));
-    let behind = last.span.end + comma.map_or(0, |c| c + 1);
+    let Some(last) = list.items.last() else {
+        // Between the brackets may stand a comment.
+        return vec![replace(span.start + 1..span.start + 1, item)];
+    };
+    add_behind(text, last.span.clone(), span.end.saturating_sub(1), item)
+}
+
+/// Adds an item behind the last of a list, whose closing bracket stands at `close`.
+pub(crate) fn add_behind(text: &str, last: Range<usize>, close: usize, item: &str) -> Vec<Edit> {
+    let between = text.get(last.end..close).unwrap_or_default();
+    let comma = outside_comments(between, ',').map(|c| c + 1);
+    let behind = last.end + comma.unwrap_or(0);
     let insert = |at: usize, words: String| replace(at..at, &words);
-    match between.find('\n') {
-        None if comma.is_some() => vec![insert(behind, format!(" {item}"))],
-        None => vec![insert(behind, format!(", {item}"))],
-        Some(line) => {
-            let line_start = text[..last.span.start].rfind('\n').map_or(0, |n| n + 1);
+    let rest = text.get(behind..close).unwrap_or_default();
+    match (rest.find('\n'), comma) {
+        (None, Some(_)) => vec![insert(behind, format!(" {item}"))],
+        (None, None) => vec![insert(behind, format!(", {item}"))],
+        (Some(line), _) => {
+            let line = behind + rest[..line].trim_end_matches('\r').len();
+            let line_start = text[..last.start].rfind('\n').map_or(0, |n| n + 1);
             let indent: String = text[line_start..].chars().take_while(|c| *c == ' ' || *c == '\t').collect();
-            let own_line = insert(last.span.end + line, format!("\n{indent}{item},"));
-            if comma.is_some() { vec![own_line] } else { vec![insert(last.span.end, ",".to_owned()), own_line] }
+            match comma {
+                Some(_) => vec![insert(line, format!("\n{indent}{item},"))],
+                // Both at one point are one edit.
+                None if line == last.end => vec![insert(line, format!(",\n{indent}{item},"))],
+                None => vec![insert(last.end, ",".to_owned()), insert(line, format!("\n{indent}{item},"))],
+            }
         }
     }
+}
+
+/// Where a mark stands first outside comments, in a part of a list between its items.
+pub(crate) fn outside_comments(between: &str, mark: char) -> Option<usize> {
+    let mut in_comment = false;
+    let found = between.char_indices().find(|(_, c)| {
+        in_comment = match c {
+            '#' => true,
+            '\n' => false,
+            _ => in_comment,
+        };
+        *c == mark && !in_comment
+    });
+    found.map(|(at, _)| at)
 }
 
 /// Adds `key = value` to a table: on a line of its own, or inside the braces of an inline table.

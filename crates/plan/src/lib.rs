@@ -9,6 +9,7 @@
 //! records in [`tables`] are declared once; the reader, the unknown-key check and the JSON Schema
 //! ([`schema::schema`]) all come from that one declaration, so they cannot drift apart.
 
+pub mod acts;
 mod check;
 pub mod edit;
 pub mod names;

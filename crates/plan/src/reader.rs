@@ -131,8 +131,9 @@ impl<'t> Reader<'t> {
         }
         let header = found.span();
         let inline = self.text.get(header.clone()).is_some_and(|t| t.starts_with('{'));
-        let end = body_end(table, if inline { header.start } else { header.end });
-        Some((table, TablePlace { header, end, inline }))
+        let (own, last) = body_ends(self.text, table, if inline { header.start } else { header.end });
+        let [end, last] = if inline { [own, last] } else { [own, last].map(|at| line_end(self.text, at)) };
+        Some((table, TablePlace { header, end, last, inline }))
     }
 
     pub(crate) fn missing_key(&mut self, place: &TablePlace, kind: &str, key: &str) {
@@ -214,17 +215,44 @@ pub(crate) fn inside(source: &str, span: &Range<usize>, value: &str, part: Range
     }
 }
 
-/// Where the last value of a table ends, so that a key can be added behind it.
-fn body_end(table: &DeTable<'_>, header_end: usize) -> usize {
-    table
-        .iter()
-        .map(|(_, value)| match value.get_ref() {
-            DeValue::Table(inner) => body_end(inner, value.span().end),
-            _ => value.span().end,
-        })
-        .max()
-        .unwrap_or(header_end)
-        .max(header_end)
+/// Behind the last value of a table itself, and behind that of all tables in it: what has a header of its own, such as
+/// `[[track.gaps]]`, ends the table's own keys.
+fn body_ends(text: &str, table: &DeTable<'_>, header_end: usize) -> (usize, usize) {
+    let has_header = |at: usize| text.get(at..).is_some_and(|t| t.starts_with('['));
+    let (mut own, mut last) = (header_end, header_end);
+    for (_, value) in table.iter() {
+        let span = value.span();
+        match value.get_ref() {
+            DeValue::Table(inner) => {
+                let (inner_own, inner_last) = body_ends(text, inner, span.end);
+                last = last.max(inner_last);
+                if !has_header(span.start) {
+                    own = own.max(inner_own);
+                }
+            }
+            DeValue::Array(items) => {
+                // A list in brackets starts before its first item; of tables with headers the first header is the start.
+                let headers =
+                    items.iter().filter(|i| matches!(i.get_ref(), DeValue::Table(_)) && has_header(i.span().start));
+                let inner = headers.filter_map(|item| match item.get_ref() {
+                    DeValue::Table(table) => Some(body_ends(text, table, item.span().end).1),
+                    _ => None,
+                });
+                match inner.max() {
+                    Some(end) => last = last.max(end),
+                    None => own = own.max(span.end),
+                }
+            }
+            _ => own = own.max(span.end),
+        }
+    }
+    (own, last.max(own))
+}
+
+/// The end of the line in which a byte stands, its comment included and its line break not.
+fn line_end(text: &str, at: usize) -> usize {
+    let line = text.get(at..).and_then(|rest| rest.lines().next()).unwrap_or_default();
+    at + line.len()
 }
 
 /// The candidate that is near enough to a word to be what was meant.

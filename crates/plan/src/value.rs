@@ -318,13 +318,15 @@ macro_rules! choice {
 }
 pub(crate) use choice;
 
-/// Where a table stands: its header (or the whole of an inline table) and the end of its last value.
+/// Where a table stands: its header (or the whole of an inline table) and where it ends.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct TablePlace {
     /// The `[[track]]` line, or the whole inline table.
     pub header: Range<usize>,
-    /// Behind the last value of the table: where a further key would go.
+    /// Where a further key would go: behind the last value of its own, and behind the comment in that line.
     pub end: usize,
+    /// Behind everything in it, tables with headers of their own included: where another table would go.
+    pub last: usize,
     /// Whether it is written in braces.
     pub inline: bool,
 }

@@ -53,6 +53,13 @@ impl Record {
         Record { things: things.without_indices(), numbered, highest: numbers.highest().clone() }
     }
 
+    /// How many of the things it holds a plan has under the same names, and how many it holds: where hardly any is there, it is
+    /// the record of another layout.
+    pub fn known_to(&self, names: &Names) -> [usize; 2] {
+        let there = |thing: &&Thing| names.get(&thing.name).is_some_and(|(kind, _)| kind == thing.kind);
+        [self.things.list.iter().filter(there).count(), self.things.list.len()]
+    }
+
     /// The record as comma-separated values.
     pub fn to_csv(&self) -> String {
         let row = |cells: Vec<&str>| cells.into_iter().map(|cell| defused(cell).into_owned()).collect::<Vec<_>>();

@@ -22,7 +22,7 @@ impl Fields {
 }
 
 /// Words of an address that are no names of turnouts.
-const OWN: [&str; 5] = ["layer", "view", "at", "way", "done"];
+const OWN: [&str; 6] = ["layer", "view", "at", "way", "done", "marks"];
 
 /// How the layout is shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -33,6 +33,8 @@ pub(crate) struct Shown {
     pub layer: LayerName,
     /// Whether it is seen by somebody who lies under it.
     pub below: bool,
+    /// Whether findings are marked on the drawing.
+    pub marks: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -87,7 +89,12 @@ impl Shown {
             Some("below") => true,
             Some(word) => return Err(format!("there is no view `{word}`; it is above or below")),
         };
-        Ok(Shown { positions, layer, below })
+        let marks = match fields.get("marks") {
+            None | Some("all") => true,
+            Some("none") => false,
+            Some(word) => return Err(format!("marks are all or none, and not `{word}`")),
+        };
+        Ok(Shown { positions, layer, below, marks })
     }
 
     /// The same with one control moved to its next position.
@@ -127,6 +134,9 @@ impl Shown {
         }
         if self.below {
             fields.push(("view", "below"));
+        }
+        if !self.marks {
+            fields.push(("marks", "none"));
         }
         address(page, &fields)
     }

@@ -4,6 +4,7 @@
 //! none inside them, and links are put around what stands for a thing of the plan.
 
 use crate::address::Shown;
+use crate::marked::{self, Marked};
 use crate::opened::Drawn;
 use circuit::Owner;
 use drawing::{Layer, Look, layers};
@@ -17,11 +18,29 @@ use crate::address::LayerName;
 const TOUCH: f64 = 5.0;
 
 /// The drawing, or why there is none.
-pub(crate) fn drawing(drawn: &Drawn<'_>, shown: &Shown) -> Result<Markup, String> {
+pub(crate) fn drawing(drawn: &Drawn<'_>, shown: &Shown, marked: &[Marked<'_>]) -> Result<Markup, String> {
     let layer = layer(drawn, shown)?;
-    let frame = if shown.below { &drawn.below } else { &drawn.above };
+    let frame = drawn.seen(shown.below);
     let svg = drawing::svg(frame, 0, &Look { layer: layer.as_ref() });
-    Ok(PreEscaped(linked(&svg, drawn, shown)))
+    Ok(PreEscaped(linked(&svg, drawn, shown, &marked::marks(marked, frame))))
+}
+
+/// The drawing with nothing to touch: of a text that is no more.
+pub(crate) fn past(drawn: &Drawn<'_>, shown: &Shown) -> Result<Markup, String> {
+    let layer = layer(drawn, shown)?;
+    let svg = drawing::svg(drawn.seen(shown.below), 0, &Look { layer: layer.as_ref() });
+    Ok(PreEscaped(styleless(&svg).map(|line| line + "\n").collect()))
+}
+
+/// The lines of a drawing without its styles, which are in the style sheet.
+fn styleless(svg: &str) -> impl Iterator<Item = String> {
+    let mut in_style = false;
+    svg.lines().filter_map(move |line| {
+        in_style |= line == "<style>";
+        let shown = (!in_style).then(|| without_style(line));
+        in_style &= line != "</style>";
+        shown
+    })
 }
 
 fn layer(drawn: &Drawn<'_>, shown: &Shown) -> Result<Option<Layer>, String> {
@@ -68,35 +87,27 @@ pub(crate) fn layer_rules() -> String {
     rules.into_iter().collect()
 }
 
-fn linked(svg: &str, drawn: &Drawn<'_>, shown: &Shown) -> String {
+fn linked(svg: &str, drawn: &Drawn<'_>, shown: &Shown, marks: &str) -> String {
     let mut out = String::with_capacity(svg.len() * 2);
-    let (mut in_style, mut touched) = (false, false);
-    for line in svg.lines() {
-        if line == "<style>" {
-            in_style = true;
+    let mut touched = false;
+    for line in styleless(svg) {
+        if !touched && line.starts_with("<text") {
+            touches(&mut out, drawn, shown);
+            out.push_str(marks);
+            touched = true;
         }
-        if !in_style {
-            if !touched && line.starts_with("<text") {
-                touches(&mut out, drawn, shown);
-                touched = true;
+        match target(&line, drawn, shown) {
+            Some((to, name)) => {
+                // The key that goes from link to link stops at turnouts alone; all places are in lists too.
+                let tab = " tabindex=\"-1\"";
+                let anchor = html! { (to) }.into_string();
+                let label = html! { (name) }.into_string();
+                let _ = writeln!(out, "<a href=\"{anchor}\" aria-label=\"{label}\"{tab}>{line}</a>");
             }
-            let line = without_style(line);
-            match target(&line, drawn, shown) {
-                Some((to, name)) => {
-                    // The key that goes from link to link stops at turnouts alone; all places are in lists too.
-                    let tab = " tabindex=\"-1\"";
-                    let anchor = html! { (to) }.into_string();
-                    let label = html! { (name) }.into_string();
-                    let _ = writeln!(out, "<a href=\"{anchor}\" aria-label=\"{label}\"{tab}>{line}</a>");
-                }
-                None => {
-                    out.push_str(&line);
-                    out.push('\n');
-                }
+            None => {
+                out.push_str(&line);
+                out.push('\n');
             }
-        }
-        if line == "</style>" {
-            in_style = false;
         }
     }
     // A picture is one thing to a reader of screens; with links inside it is a group.
@@ -191,7 +202,7 @@ pub(crate) fn controls_of(drawn: &Drawn<'_>, kind: plan::Kind, index: usize) -> 
 /// A round place to touch over each piece of trackwork that moves.
 fn touches(out: &mut String, drawn: &Drawn<'_>, shown: &Shown) {
     let circuit = drawn.circuit();
-    let frame = if shown.below { &drawn.below } else { &drawn.above };
+    let frame = drawn.seen(shown.below);
     for work in &frame.works {
         let Some(&control) = controls_of(drawn, work.kind, work.index).first() else { continue };
         let thrown = shown.thrown(circuit, control);

@@ -10,11 +10,14 @@
 //! that falls over takes one answer with it and nothing else.
 
 mod address;
+mod binders;
 pub mod demos;
 mod drawn;
 mod events;
 pub mod files;
 mod gate;
+mod marked;
+mod numbers;
 mod opened;
 mod pages;
 pub mod qr;

@@ -3,6 +3,7 @@
 //! What the engines found borrows from the plan's text. So it lives on the stack of a thread of its own, and questions
 //! are sent there. There are two, so that nobody waits for a drawing who did not ask for one. They end when nobody holds the version any more.
 
+use crate::numbers::Kept;
 use circuit::Circuit;
 use drawing::Frame;
 use finding::Lines;
@@ -39,6 +40,11 @@ impl Drawn<'_> {
     pub fn circuit(&self) -> &Circuit {
         &self.job.facts.circuit
     }
+
+    /// The drawing from above or from below.
+    pub fn seen(&self, below: bool) -> &Frame {
+        if below { &self.below } else { &self.above }
+    }
 }
 
 type Question = Box<dyn FnOnce(&Opened<'_>) + Send>;
@@ -64,6 +70,7 @@ pub(crate) struct Asked {
 /// What both threads work from.
 struct Read {
     bytes: Arc<[u8]>,
+    kept: Option<Arc<Kept>>,
     reviewed: OnceLock<(String, Review)>,
 }
 
@@ -83,10 +90,22 @@ pub(crate) enum NoAnswer {
 
 impl Asked {
     /// Reads and reviews on a thread of its own; questions wait until it is done.
-    pub fn open(bytes: Arc<[u8]>) -> std::io::Result<Asked> {
-        let read = Arc::new(Read { bytes, reviewed: OnceLock::new() });
+    ///
+    /// Wires, gaps and joints go on with the numbers that papers made before have given them.
+    pub fn open(bytes: Arc<[u8]>, kept: Option<Arc<Kept>>) -> std::io::Result<Asked> {
+        let read = Arc::new(Read { bytes, kept, reviewed: OnceLock::new() });
         let review = begin(&read, Needs::Review)?;
         Ok(Asked { read, review, drawing: Arc::default() })
+    }
+
+    /// Whether it is known by now that this version is understood.
+    pub fn is_understood(&self) -> bool {
+        self.read.reviewed.get().is_some_and(|(_, review)| review.summary.understood)
+    }
+
+    /// Whether it goes on from these numbers.
+    pub fn goes_on_from(&self, kept: Option<&Arc<Kept>>) -> bool {
+        self.read.kept.as_ref() == kept
     }
 
     fn thread(&self, needs: Needs) -> std::io::Result<Sender<Question>> {
@@ -129,11 +148,16 @@ fn begin(read: &Arc<Read>, needs: Needs) -> std::io::Result<Sender<Question>> {
         // Where this falls over, the questions that wait are dropped, and whoever asked them is told.
         let _ = catch_unwind(AssertUnwindSafe(|| {
             let (text, review) = read.reviewed.get_or_init(|| review::review_bytes(&read.bytes));
+            let kept = read.kept.as_deref();
             let reading = (needs == Needs::Drawing).then(|| plan::read(text));
             // Broken bytes are a fault of the bytes, which the text with its replacements no longer has.
             let understood = reading.as_ref().filter(|r| review.summary.understood && r.understood());
             let drawn = understood.map(|reading| {
-                let job = Job::new(review::facts(text, &reading.plan, &reading.names), Choices::default());
+                let facts = review::facts(text, &reading.plan, &reading.names);
+                let job = match kept.and_then(|kept| kept.record_of(&reading.names)) {
+                    Some(record) => Job::carried(facts, Choices::default(), record),
+                    None => Job::new(facts, Choices::default()),
+                };
                 let above = drawing::whole(&job);
                 let below = above.mirrored();
                 Drawn { job, above, below }

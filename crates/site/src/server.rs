@@ -1,8 +1,11 @@
 //! The server: binds, answers, notices what changes on the disk, stops.
 
+mod acting;
 mod answer;
 mod change;
 mod connections;
+mod drawing;
+mod papers;
 
 use crate::gate::Gate;
 use crate::shelf::Open;
@@ -20,6 +23,8 @@ use tokio::sync::watch;
 const LOOKS: Duration = Duration::from_secs(1);
 /// Texts that are looked at at once while they are written.
 const CHECKS: usize = 2;
+/// Binders and their files that are made at once.
+const BINDERS: usize = 2;
 /// How long answers that have begun may take when the server stops. Streams of events never end by themselves.
 const LAST_ANSWERS: Duration = Duration::from_millis(800);
 
@@ -60,6 +65,8 @@ pub(crate) struct Site {
     streams: Arc<AtomicUsize>,
     /// Texts that are looked at while they are written, as many at once as this lets through.
     checks: tokio::sync::Semaphore,
+    /// Binders and their files, the same.
+    binders: Arc<tokio::sync::Semaphore>,
     style: String,
 }
 
@@ -108,6 +115,7 @@ pub fn bind(options: &Options) -> Result<Bound, SiteError> {
         told: watch::Sender::new(version),
         streams: Arc::default(),
         checks: tokio::sync::Semaphore::new(CHECKS),
+        binders: Arc::new(tokio::sync::Semaphore::new(BINDERS)),
         style: format!("{}{}", include_str!("style.css"), crate::drawn::layer_rules()),
     };
     Ok(Bound { site: Arc::new(site), listener, address })

@@ -1,7 +1,9 @@
 //! The plan that the pages show, and the others that could be.
 
+use crate::binders::Binders;
 use crate::demos::{DEMOS, Demo};
 use crate::files;
+use crate::numbers::{Kept, Numbers};
 use crate::opened::Asked;
 use crate::store::{Content, Store, StoreError, Version};
 use std::io;
@@ -14,7 +16,26 @@ const MOST_PLANS: usize = 500;
 /// A plan that is shown.
 pub(crate) struct Open {
     source: Source,
-    asked: Mutex<Option<(Version, Asked)>>,
+    numbers: Numbers,
+    asked: Mutex<Asking>,
+    /// Binders of the version that is shown, by what was chosen for them.
+    pub binders: Binders,
+}
+
+/// The version that is asked, and the last one before it that was understood.
+#[derive(Default)]
+struct Asking {
+    now: Option<(Version, Asked)>,
+    earlier: Option<Asked>,
+}
+
+impl Asking {
+    /// Keeps what is asked now for its drawing, where it has one.
+    fn put_by(&mut self) {
+        if let Some((_, asked)) = self.now.take().filter(|(_, asked)| asked.is_understood()) {
+            self.earlier = Some(asked);
+        }
+    }
 }
 
 enum Source {
@@ -24,12 +45,21 @@ enum Source {
 
 impl Open {
     pub fn file(path: &Path) -> Result<Open, StoreError> {
-        Ok(Open { source: Source::File(Store::open(path)?), asked: Mutex::new(None) })
+        Ok(Open::of(Source::File(Store::open(path)?)))
     }
 
     pub fn demo(name: &str) -> Option<Open> {
         let demo = DEMOS.iter().find(|d| d.name == name)?;
-        Some(Open { source: Source::Demo(demo), asked: Mutex::new(None) })
+        Some(Open::of(Source::Demo(demo)))
+    }
+
+    fn of(source: Source) -> Open {
+        Open { source, numbers: Numbers::default(), asked: Mutex::default(), binders: Binders::default() }
+    }
+
+    /// The numbers of papers that were made before and lie beside the plan file.
+    pub fn kept(&self) -> Option<Arc<Kept>> {
+        self.numbers.of(self.store()?.path())
     }
 
     /// Its file; none of a demo plan, which cannot be changed.
@@ -52,18 +82,27 @@ impl Open {
 
     /// A content read and reviewed; what was reviewed last is asked again as long as nothing changes.
     pub fn asked(&self, content: &Content) -> io::Result<Asked> {
-        let mut last = self.asked.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((_, asked)) = last.as_ref().filter(|(version, _)| *version == content.version) {
+        let kept = self.kept();
+        let mut asking = self.asked.lock().unwrap_or_else(PoisonError::into_inner);
+        let same =
+            |(version, asked): &&(Version, Asked)| *version == content.version && asked.goes_on_from(kept.as_ref());
+        if let Some((_, asked)) = asking.now.as_ref().filter(same) {
             return Ok(asked.clone());
         }
-        let asked = Asked::open(Arc::clone(&content.bytes))?;
-        *last = Some((content.version.clone(), asked.clone()));
+        let asked = Asked::open(Arc::clone(&content.bytes), kept)?;
+        asking.put_by();
+        asking.now = Some((content.version.clone(), asked.clone()));
         Ok(asked)
+    }
+
+    /// The last version that was understood since this plan was opened, before the one that is shown; none where there was none.
+    pub fn earlier(&self) -> Option<Asked> {
+        self.asked.lock().unwrap_or_else(PoisonError::into_inner).earlier.clone()
     }
 
     /// Forgets what was reviewed, after it fell over.
     pub fn forget(&self) {
-        *self.asked.lock().unwrap_or_else(PoisonError::into_inner) = None;
+        self.asked.lock().unwrap_or_else(PoisonError::into_inner).now = None;
     }
 }
 

@@ -2,7 +2,7 @@
 (function () {
   'use strict';
   var notice = document.getElementById('notice');
-  var dirty = false;
+  var dirty = false, filling = false;
   function say(words) { notice.textContent = words; }
 
   // Another version of the plan: the same page is fetched, and its main part put in place of this one.
@@ -47,6 +47,7 @@
     var area = document.getElementById('plan');
     var found = document.getElementById('checked');
     dirty = false;
+    filling = false;
     if (!area) { return; }
     var waits = null, asked = 0;
     area.form.addEventListener('submit', function () { dirty = false; });
@@ -67,12 +68,18 @@
       }, 400);
     });
   }
+  // What somebody is filling in is not taken from under their hands.
+  document.addEventListener('input', function (event) {
+    var form = event.target.form;
+    if (form && form.method === 'post') { filling = true; }
+  });
   window.addEventListener('beforeunload', function (event) { if (dirty) { event.preventDefault(); } });
 
   if (document.body.hasAttribute('data-version')) {
     var events = new EventSource('/events');
     events.onmessage = function (message) {
       if (message.data === document.body.getAttribute('data-version')) { say(''); return; }
+      if (!dirty && filling || location.pathname === '/act') { say('The plan was changed elsewhere; go back and look before you send this form.'); return; }
       if (dirty || location.pathname === '/save') { say('The plan was changed elsewhere. Saving will show both texts.'); return; }
       renew(location.href, false).then(function () { say('The plan was changed; this is how it is now.'); })
         .catch(function () { say('The plan was changed; load the page again.'); });

@@ -151,6 +151,11 @@ impl Store {
         self.lock().content()
     }
 
+    /// What the file held before the last change, whoever made it; none where there was none.
+    pub fn before(&self) -> Option<Arc<[u8]>> {
+        self.lock().undo.last().cloned()
+    }
+
     /// Looks whether somebody else wrote the file, and takes what is in it then. Gives whether it was changed.
     ///
     /// # Errors

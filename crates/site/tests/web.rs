@@ -1,5 +1,7 @@
 //! The pages over real sockets on loopback.
 
+#[path = "web/acts.rs"]
+mod acts;
 #[path = "web/changes.rs"]
 mod changes;
 #[path = "web/client.rs"]
@@ -10,6 +12,8 @@ mod fuzz;
 mod looks;
 #[path = "web/many.rs"]
 mod many;
+#[path = "web/papers.rs"]
+mod papers;
 #[path = "web/refused.rs"]
 mod refused;
 #[path = "web/slow.rs"]

@@ -7,6 +7,8 @@ mod ranges;
 mod special;
 mod wiring;
 
+pub(crate) use ranges::believed;
+
 use crate::names::{Kind, Names, RefError, each_name};
 use crate::reader::{Reader, inside, short};
 use crate::tables::Plan;

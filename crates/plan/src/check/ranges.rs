@@ -15,7 +15,7 @@ const MOST_JOINTS: f64 = 200_000.0;
 const HIGHEST_VOLTAGE: f64 = 60.0;
 
 /// Whether a length is one that places can be held against; if not, that is told already.
-pub(super) fn believed(length: f64) -> bool {
+pub(crate) fn believed(length: f64) -> bool {
     (1e-5..=LONGEST).contains(&length)
 }
 

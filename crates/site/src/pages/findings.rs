@@ -12,15 +12,37 @@ const AROUND: usize = 2;
 
 /// A finding in a line, with a link to its page.
 pub(crate) fn line(opened: &Opened<'_>, finding: &Finding) -> Markup {
-    let number = number_of(opened, finding);
-    let at = number.to_string();
     html! {
         span class={ "severity " (finding.severity.word()) } { (finding.severity.word()) }
         " "
-        a href=(address("/finding", &[("name", finding.name), ("n", &at)])) { (words(&finding.message)) }
+        a href=(page_of(opened, finding)) { (words(&finding.message)) }
         @if let Some(place) = finding.place() {
             @let line = opened.lines.line_at(place.span.start);
             " " span.quiet { a href={ "/lines#L" (line) } { "line " (line) } }
+        }
+    }
+}
+
+/// The address of the page of a finding.
+pub(crate) fn page_of(opened: &Opened<'_>, finding: &Finding) -> String {
+    address("/finding", &[("name", finding.name), ("n", &number_of(opened, finding).to_string())])
+}
+
+/// The errors of a text that is not the one shown, with the lines they are in: neither has a page to lead to.
+pub(crate) fn of_another_text(opened: &Opened<'_>) -> Markup {
+    let errors = opened.review.findings.iter().filter(|f| f.severity == finding::Severity::Error);
+    html! {
+        ul.findings {
+            @for finding in errors.take(20) {
+                li {
+                    span class={ "severity " (finding.severity.word()) } { (finding.severity.word()) } " " (words(&finding.message))
+                    @if let Some(place) = finding.place() {
+                        @let line = opened.lines.line_at(place.span.start);
+                        br;
+                        span.quiet { "line " (line) ": " } code { (plain(opened.lines.text(line).trim())) }
+                    }
+                }
+            }
         }
     }
 }
@@ -119,21 +141,28 @@ fn proposed(opened: &Opened<'_>, around: &Around<'_>, proposal: &Proposal, name:
         section.proposal aria-labelledby="edit" {
             h2 id="edit" { "Proposed edit" }
             p.help { (words(&proposal.says)) }
-            pre.diff tabindex="0" aria-label="Lines that go and lines that come" {
-                @for line in edits.lines() {
-                    @let sign = line.trim_start().trim_start_matches(|c: char| c.is_ascii_digit()).trim_start().chars().next();
-                    @match sign {
-                        Some('-') => del { (line) },
-                        Some('+') => ins { (line) },
-                        _ => (line),
-                    }
-                    "\n"
-                }
-            }
+            (changed_lines(&edits))
             @if around.only_looked_at {
                 p { "This is a demo plan. " a href="/plan" { "Keep it under a name of your own" } " to change it." }
             } @else {
                 (around.button("/mend", "Make this edit", &[("name", name), ("n", number)]))
+            }
+        }
+    }
+}
+
+/// Lines that go and come, each with its sign, as `finding` renders them.
+pub(crate) fn changed_lines(rendered: &str) -> Markup {
+    html! {
+        pre.diff tabindex="0" role="group" aria-label="Lines that go and lines that come" {
+            @for line in rendered.lines() {
+                @let sign = line.trim_start().trim_start_matches(|c: char| c.is_ascii_digit()).trim_start().chars().next();
+                @match sign {
+                    Some('-') => del { (line) },
+                    Some('+') => ins { (line) },
+                    _ => (line),
+                }
+                "\n"
             }
         }
     }

@@ -3,6 +3,7 @@
 use super::{Page, count, words};
 use crate::address::{Fields, LayerName, Shown};
 use crate::drawn;
+use crate::marked::marked;
 use crate::opened::{Drawn, Opened};
 use axum::http::StatusCode;
 use finding::{Severity, plain};
@@ -16,11 +17,13 @@ pub(crate) enum Home {
     Page(Page),
     /// To the setting of a way.
     To(String),
+    /// The plan is not understood, and has no drawing.
+    Unread,
 }
 
 pub(crate) fn home(opened: &Opened<'_>, fields: &Fields) -> Home {
     let Some(drawn) = &opened.drawn else {
-        return Home::Page(unread(opened));
+        return Home::Unread;
     };
     let circuit = drawn.circuit();
     let shown = match Shown::read(fields, circuit) {
@@ -47,6 +50,8 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
     let circuit = drawn.circuit();
     let view = Shown { below: !shown.below, ..shown.clone() };
     let ways = &drawn.job.facts.ways.list;
+    let told = marked(opened, drawn, drawn.seen(shown.below));
+    let marks = if shown.marks { told.as_slice() } else { &[] };
     html! {
         h1.unseen { "The drawing" }
         nav.chooser aria-label="What the rails show" {
@@ -66,12 +71,19 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                         @if shown.below { "see it from above" } @else { "see it from below" }
                     }
                 }
+                @if !told.is_empty() {
+                    li {
+                        a href=(Shown { marks: !shown.marks, ..shown.clone() }.address(circuit, "/", &[])) {
+                            @if shown.marks { "hide the findings" } @else { "mark the findings" }
+                        }
+                    }
+                }
             }
         }
         @if !circuit.is_legal(&shown.positions) {
             p.warning { "These positions never hold together." }
         }
-        @match drawn::drawing(drawn, shown) {
+        @match drawn::drawing(drawn, shown, marks) {
             Ok(svg) => div.drawing tabindex="0" role="region" aria-label="The drawing; it scrolls sideways" { (svg) },
             Err(why) => p.warning { "This cannot be drawn: " (plain(&why)) "." },
         }
@@ -105,6 +117,7 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                             input type="hidden" name="layer" value=(shown.layer.word());
                         }
                         @if shown.below { input type="hidden" name="view" value="below"; }
+                        @if !shown.marks { input type="hidden" name="marks" value="none"; }
                         button type="submit" { "Set it" }
                     }
                 }
@@ -112,6 +125,10 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
             section aria-labelledby="review" {
                 h2 id="review" { "Review" }
                 (summary(opened))
+                @if !marks.is_empty() {
+                    h3 { "Marked on the drawing" }
+                    ol.marked { @for mark in marks { li { (super::findings::line(opened, mark.finding)) } } }
+                }
             }
             section aria-labelledby="places" {
                 h2 id="places" { "Places" }
@@ -169,8 +186,16 @@ pub(crate) fn counted(opened: &Opened<'_>) -> String {
     if opened.review.findings.is_empty() { "no findings".to_owned() } else { finding::counts(&opened.review.findings) }
 }
 
-/// A plan that is not understood: no drawing of it would be true.
-fn unread(opened: &Opened<'_>) -> Page {
+/// The drawing of a text that is no more; in its first setting, where the one asked for is none of its own.
+pub(crate) fn past(opened: &Opened<'_>, fields: &Fields) -> Option<Markup> {
+    let drawn = opened.drawn.as_ref()?;
+    let shown =
+        Shown::read(fields, drawn.circuit()).or_else(|_| Shown::read(&Fields::default(), drawn.circuit())).ok()?;
+    drawn::past(drawn, &shown).ok()
+}
+
+/// A plan that is not understood: no drawing of it would be true. The last one that was is shown as what it is.
+pub(crate) fn unread(opened: &Opened<'_>, past: Option<&Markup>) -> Page {
     let errors = opened.review.findings.iter().filter(|f| f.severity == Severity::Error);
     let body = html! {
         h1 { "There is no drawing now" }
@@ -179,6 +204,13 @@ fn unread(opened: &Opened<'_>) -> Page {
         ul.findings {
             @for finding in errors.take(20) {
                 li { (super::findings::line(opened, finding)) }
+            }
+        }
+        @if let Some(past) = past {
+            section aria-labelledby="past" {
+                h2 id="past" { "The drawing of an earlier text" }
+                p.past-words { "This was the layout when the plan was last understood. It is " b { "not" } " what the plan says now." }
+                div.drawing.past tabindex="0" role="region" aria-label="The drawing of an earlier text; it scrolls sideways" { (past) }
             }
         }
     };

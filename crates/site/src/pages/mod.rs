@@ -1,13 +1,18 @@
 //! The pages, each made on the server and whole without script.
 
+pub(crate) mod acts;
+pub(crate) mod changed;
+pub(crate) mod difference;
 pub(crate) mod findings;
 pub(crate) mod fresh;
 pub(crate) mod home;
+pub(crate) mod papers;
 pub(crate) mod place;
 pub(crate) mod shell;
 pub(crate) mod start;
 pub(crate) mod text;
 pub(crate) mod ways;
+pub(crate) mod wired;
 
 use axum::http::StatusCode;
 use maud::Markup;

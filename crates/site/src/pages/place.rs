@@ -1,7 +1,9 @@
 //! All that is known of a place: a track, a turnout, a point on a rail, a wire, a joint or a gap.
 
-use super::Page;
-use crate::address::{Fields, Shown};
+use super::acts::{self, Today};
+use super::shell::Around;
+use super::{Page, wired};
+use crate::address::{Fields, Shown, address};
 use crate::drawn::{controls_of, is_number};
 use crate::opened::{Drawn, Opened};
 use axum::http::StatusCode;
@@ -13,7 +15,7 @@ use maud::{Markup, html};
 use review::trace::{Between, Missing, PolePath, Trace, TracedPoint};
 use std::ops::Range;
 
-pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
+pub(crate) fn place(opened: &Opened<'_>, around: &Around<'_>, fields: &Fields) -> Page {
     let Some(drawn) = &opened.drawn else {
         let why = "The plan as it stands is not understood; the findings tell why.";
         return Page::sorry(StatusCode::OK, "Nothing can be told of this place now", why);
@@ -23,8 +25,10 @@ pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
         Err(why) => return Page::sorry(StatusCode::BAD_REQUEST, "There is no such view", &plain(&why)),
     };
     let at = fields.get("at").unwrap_or_default().trim();
-    let told = if is_number(at) {
-        numbered(opened, drawn, &shown, at)
+    let facts = &drawn.job.facts;
+    let today = Today { text: opened.text, plan: facts.plan, names: facts.names };
+    let told = if is_number(at) && facts.names.get(at).is_none() {
+        numbered(opened, around, drawn, &shown, at)
     } else if let Some(track) = drawn.circuit().segments.iter().take(drawn.circuit().tracks).find(|s| s.name == at) {
         let middle = format!("{at} @ {:.3} m", track.length / 2.0);
         Ok(html! {
@@ -32,9 +36,21 @@ pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
             (traced(opened, drawn, &shown, &middle, "At its middle"))
             h2 { "What stands on it" }
             (of_track(drawn, &shown, at))
+            (acts::of_track(around, today, at))
         })
     } else if let Some(work) = drawn.above.works.iter().find(|w| w.name == at) {
-        Ok(of_work(opened, drawn, &shown, work))
+        Ok(html! {
+            (of_work(opened, drawn, &shown, work))
+            (wired::ends(drawn, &shown, work.kind, work.index))
+            (wired::wires(drawn, &shown, &[(work.kind, work.index)]))
+        })
+    } else if let Some((kind, index, name)) = plan::names::each_name(facts.plan).find(|(_, _, name)| name.value == at) {
+        Ok(html! {
+            p.lead { "A " (kind.word()) "." }
+            (known(opened, &name.span, at))
+            (wired::wires(drawn, &shown, &[(kind, index)]))
+            @if kind == plan::Kind::Bus { (acts::of_bus(around, today, at)) }
+        })
     } else {
         trace(opened, drawn, &shown, at).map(|t| of_point_on_track(opened, drawn, &shown, at, &t))
     };
@@ -44,8 +60,13 @@ pub(crate) fn place(opened: &Opened<'_>, fields: &Fields) -> Page {
     };
     let body = html! {
         h1 { (plain(at)) }
-        p { (setting(drawn, &shown)) " " a.by-hand href=(shown.address(drawn.circuit(), "/", &[])) { "Back to the drawing" } }
+        p { (setting(drawn, &shown)) " " a.by-hand href=(shown.address(drawn.circuit(), "/", &[])) { "Back to the drawing" }
+            @if told.0.contains("id=\"change\"") { " · " a.by-hand href="#change" { "Change it" } }
+        }
         (told)
+        @if is_number(at) || facts.names.get(at).is_some() {
+            p { a href=(address("/papers", &[("of", at)])) { "Tests and other rows of the papers that name " (plain(at)) } }
+        }
     };
     Page::new(plain(at), body)
 }
@@ -164,7 +185,13 @@ fn of_work(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, work: &drawing
 }
 
 /// A wire, joint or gap by its number.
-fn numbered(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, number: &str) -> Result<Markup, String> {
+fn numbered(
+    opened: &Opened<'_>,
+    around: &Around<'_>,
+    drawn: &Drawn<'_>,
+    shown: &Shown,
+    number: &str,
+) -> Result<Markup, String> {
     let circuit = drawn.circuit();
     let of_edge = (0..circuit.edges.len() as circuit::EdgeId)
         .find(|&e| drawn.job.numbers.of_edge(e).is_some_and(|n| n.to_string() == number));
@@ -183,13 +210,22 @@ fn numbered(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, number: &str)
                 @if !when.is_empty() { dt { "Closed when" } dd { (plain(&when.join(" and "))) } }
             }
             (known(opened, &edge.span, number))
+            @if let Some((track, feeder)) = acts::feeder_at(drawn.job.facts.plan, edge.span.start).filter(|_| edge.kind == EdgeKind::Feeder) {
+                @let today = Today { text: opened.text, plan: drawn.job.facts.plan, names: drawn.job.facts.names };
+                p { "It is on " a href=(shown.address(circuit, "/place", &[("at", &track.name.value)])) { (plain(&track.name.value)) } "." }
+                (acts::of_feeder(around, today, &track.name.value, feeder))
+            }
         });
     }
     let gap = circuit
         .gaps
         .iter()
         .find(|g| drawn.job.numbers.of_gap(g.before, g.after).is_some_and(|n| n.to_string() == number));
-    let gap = gap.ok_or_else(|| format!("nothing here has the number {number}"))?;
+    let Some(gap) = gap else {
+        // The circuit does not hold wires of motors, nor buses that nothing taps.
+        let wire = wired::numbered(drawn, shown, number);
+        return wire.ok_or_else(|| format!("nothing here has the number {number}"));
+    };
     let segment = &circuit.segments[gap.segment];
     Ok(html! {
         p.lead { "An insulated gap in the " (["left", "right"][gap.side]) " rail of "
@@ -199,7 +235,7 @@ fn numbered(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, number: &str)
             dt { "Before it" } dd { (plain(&circuit.nodes[gap.before as usize].name)) }
             dt { "Behind it" } dd { (plain(&circuit.nodes[gap.after as usize].name)) }
         }
-        p { "How wide to cut it, and what becomes of it over the year: " code { "gapwright gaps" } "." }
+        p { a href=(address("/paper", &[("name", "gaps-and-joints")])) { "How wide to cut it, and what becomes of it over the year" } }
         (known(opened, &gap.span, number))
     })
 }
@@ -274,7 +310,7 @@ fn of_point(point: &TracedPoint) -> Markup {
             h3 { (plain(&point.name)) }
             @if let Some(meant) = &point.meant { p { "Meant for " b { (plain(meant)) } "." } }
             @if point.paths.len() > 1 { p.warning { "It is joined to more than one pole: that is a short." } }
-            @for path in &point.paths { (of_path(path)) }
+            @for path in &point.paths { (of_path(path, &point.name)) }
             @if !point.conductor.is_empty() {
                 p { "It is dead. One conductor with it: " (plain(&point.conductor.join("; "))) "." }
             }
@@ -283,9 +319,9 @@ fn of_point(point: &TracedPoint) -> Markup {
     }
 }
 
-fn of_path(path: &PolePath) -> Markup {
+fn of_path(path: &PolePath, to: &str) -> Markup {
     html! {
-        div.scrolls tabindex="0" role="region" aria-label={ "From " (plain(&path.pole)) } {
+        div.scrolls tabindex="0" role="region" aria-label={ "From " (plain(&path.pole)) " to " (plain(to)) } {
             table {
                 caption { "From " (plain(&path.pole)) }
                 thead { tr { th scope="col" { "Over" } th scope="col" { "Usual" } th scope="col" { "Aged" } th scope="col" { "Plan" } } }

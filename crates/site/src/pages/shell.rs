@@ -63,10 +63,12 @@ pub(crate) fn whole(page: &Page, around: &Around<'_>, path: &str) -> Markup {
     let name = plain(around.name);
     let open = around.content.is_some();
     let title = if name.is_empty() { page.title.clone() } else { format!("{}: {name}", page.title) };
-    let links: [(&str, &str, bool); 6] = [
+    let links: [(&str, &str, bool); 8] = [
         ("/", "Drawing", open),
         ("/findings", "Findings", open),
         ("/ways", "Ways", open),
+        ("/papers", "Papers", open),
+        ("/change", "Change", open),
         ("/plan", "Plan", open),
         ("/new", "New yard", around.many),
         ("/plans", "Plans", around.many),

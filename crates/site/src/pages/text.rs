@@ -1,5 +1,6 @@
 //! The plan's text, to change and to point at.
 
+use super::difference::{Called, difference};
 use super::{Page, shell::Around};
 use crate::opened::Opened;
 use crate::store::Content;
@@ -93,6 +94,10 @@ pub(crate) fn conflict(around: &Around<'_>, mine: &str, theirs: &Content) -> Pag
     let body = html! {
         h1 { "Somebody else changed the plan meanwhile" }
         p.warning { "Nothing was written. Both texts are here: yours to change and save, and the one that is in the file now." }
+        section aria-labelledby="differ" {
+            h2 id="differ" { "Where they differ" }
+            (difference(&there, mine, &Called { first: "file", second: "yours" }))
+        }
         div.columns.editing {
             section aria-labelledby="mine" {
                 h2 id="mine" { "Yours" }

@@ -1,12 +1,11 @@
 //! From a request to an answer.
 
-use super::{Site, change};
+use super::{Site, acting, change, drawing, papers};
 use crate::address::Fields;
 use crate::events;
 use crate::gate::{Paired, Refused};
 use crate::opened::{Needs, NoAnswer, Opened};
-use crate::pages::home::Home;
-use crate::pages::{Page, findings, fresh, home, place, shell, start, text, ways};
+use crate::pages::{Page, acts, findings, fresh, place, shell, start, text, ways};
 use crate::shelf::{self, Open};
 use crate::store::Content;
 use axum::body::Body;
@@ -161,12 +160,17 @@ async fn route(asking: &mut Asking, method: &Method, body: Body) -> Answer {
         "/plan",
         "/lines",
         "/events",
+        "/change",
+        "/changed",
     ];
-    let posts = ["/save", "/check", "/mend", "/undo", "/redo"];
+    let posts = ["/save", "/check", "/mend", "/undo", "/redo", "/act"];
     let path = asking.path.clone();
     let path = path.as_str();
     let known = |list: &[&str], more: &[&str]| list.contains(&path) || (many && more.contains(&path));
-    let (get, post) = (known(&gets, &["/new", "/plans"]), known(&posts, &["/new", "/open", "/keep"]));
+    let (get, post) = (
+        known(&gets, &["/new", "/plans"]) || papers::PATHS.contains(&path),
+        known(&posts, &["/new", "/open", "/keep"]),
+    );
     if !get && !post {
         let why = if path == "/pair" { "This device needs no pairing." } else { "Nothing is at this address." };
         return Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such page", why));
@@ -222,16 +226,21 @@ async fn shown(asking: &Asking) -> Answer {
     if asking.open.is_none() {
         return plans(asking);
     }
+    if asking.path == "/changed" {
+        return acting::last(asking).await;
+    }
+    if papers::PATHS.contains(&asking.path.as_str()) {
+        return papers::papers(asking).await;
+    }
+    if asking.path == "/" {
+        return drawing::page(asking).await;
+    }
     let path = asking.path.clone();
     let maker = asking.around_maker();
-    let needs = if ["/", "/place"].contains(&path.as_str()) { Needs::Drawing } else { Needs::Review };
+    let needs = if path == "/place" { Needs::Drawing } else { Needs::Review };
     asking
         .ask(needs, move |opened| match path.as_str() {
-            "/" => match home::home(opened, &fields) {
-                Home::Page(page) => Answer::Page(page),
-                Home::To(address) => Answer::To(address),
-            },
-            "/place" => Answer::Page(place::place(opened, &fields)),
+            "/place" => Answer::Page(maker(&|around| place::place(opened, around, &fields))),
             "/findings" => Answer::Page(maker(&|around| findings::list(opened, around, fields.get("done")))),
             "/finding" => {
                 let [name, number] = ["name", "n"].map(|f| fields.get(f).unwrap_or_default());
@@ -245,6 +254,7 @@ async fn shown(asking: &Asking) -> Answer {
                     Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &finding::plain(&why)))
                 }
             },
+            "/change" => Answer::Page(maker(&|around| acts::changes(opened, around, fields.get("from")))),
             "/lines" => Answer::Page(text::lines(opened)),
             _ => Answer::Page(maker(&|around| text::plan(opened, around, fields.get("done") == Some("saved")))),
         })
@@ -263,7 +273,7 @@ pub(super) fn plans(asking: &Asking) -> Answer {
     with_around(asking, move |around| start::plans(around, &here))
 }
 
-fn picture(svg: String) -> Response {
+pub(super) fn picture(svg: String) -> Response {
     let policy = (header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(PICTURE_POLICY));
     ([(header::CONTENT_TYPE, HeaderValue::from_static("image/svg+xml")), policy], svg).into_response()
 }
@@ -294,7 +304,7 @@ impl Asking {
     }
 
     /// A page that asks again by itself, also without script.
-    async fn not_yet(&self) -> Response {
+    pub async fn not_yet(&self) -> Response {
         let body = maud::html! {
             h1 { "One moment" }
             p role="status" { "The plan is long, and this is still being worked out. The page comes by itself." }

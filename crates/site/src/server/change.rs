@@ -1,5 +1,6 @@
 //! What forms ask for: the only things that write.
 
+use super::acting;
 use super::answer::{Answer, Asking, trouble, with_around};
 use crate::opened::{Needs, NoAnswer, Opened};
 use crate::pages::{Page, findings, fresh, text};
@@ -22,6 +23,7 @@ pub(super) async fn changed(asking: &mut Asking) -> Answer {
             }
         }
         "/mend" => mend(asking).await,
+        "/act" => acting::act(asking).await,
         "/undo" => step(asking, Step::Undo, "/findings?done=undone").await,
         "/redo" => step(asking, Step::Redo, "/findings?done=redone").await,
         "/open" => open(asking).await,
@@ -45,7 +47,7 @@ async fn check(asking: &Asking) -> Answer {
     let Some(sent) = asking.fields.get("text") else { return no_text() };
     let bytes: Arc<[u8]> = sent.as_bytes().into();
     let _turn = asking.site.checks.acquire().await;
-    let asked = match crate::opened::Asked::open(bytes) {
+    let asked = match crate::opened::Asked::open(bytes, None) {
         Ok(asked) => asked,
         Err(error) => return Answer::Page(trouble(&format!("the system refuses: {error}"))),
     };
@@ -89,7 +91,8 @@ fn based_on(asking: &Asking) -> Version {
     Version::told(asking.fields.get("based-on").unwrap_or_default())
 }
 
-async fn save(asking: &mut Asking, text: String, then: &str) -> Answer {
+/// Puts a text in the place of the version that its form was based on.
+pub(super) async fn save(asking: &mut Asking, text: String, then: &str) -> Answer {
     if text.len() > plan::LARGEST_PLAN {
         let why = format!("A plan has {} MB at most. Nothing was written.", plan::LARGEST_PLAN >> 20);
         return Answer::Page(Page::sorry(StatusCode::PAYLOAD_TOO_LARGE, "That is too much", &why));
@@ -127,16 +130,20 @@ fn conflict(asking: &mut Asking, mine: &[u8], theirs: Content) -> Answer {
     with_around(asking, |around| text::conflict(around, &mine, &theirs))
 }
 
+/// Holds that a form was made from the version that is shown: what it changes was chosen by what stood there.
+pub(super) fn current(asking: &Asking) -> Result<(), Page> {
+    if asking.open.as_ref().is_some_and(|o| o.1.version == based_on(asking)) {
+        return Ok(());
+    }
+    let why = "The plan was changed since this page was shown, and nothing was written. Look at it as it is now, and change it then.";
+    Err(Page::sorry(StatusCode::CONFLICT, "The plan has changed meanwhile", why))
+}
+
 /// Makes the edit that a finding proposes, in the text in which it was found.
 async fn mend(asking: &mut Asking) -> Answer {
     let [name, number] = ["name", "n"].map(|f| asking.fields.get(f).unwrap_or_default().to_owned());
-    let current = asking.open.as_ref().is_some_and(|o| o.1.version == based_on(asking));
-    let gone = || {
-        let why = "The plan was changed since this finding was shown. Look at what is found in it now.";
-        Answer::Page(Page::sorry(StatusCode::CONFLICT, "The plan has changed meanwhile", why))
-    };
-    if !current {
-        return gone();
+    if let Err(gone) = current(asking) {
+        return Answer::Page(gone);
     }
     let edited = asking
         .ask(Needs::Review, move |opened| {

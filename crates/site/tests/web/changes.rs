@@ -48,6 +48,9 @@ fn two_browsers_are_told_of_each_other() {
     served.save("# first\n", &first).expect(303);
     let told = served.save("# second\n", &second).expect(409);
     assert!(told.body.contains("# first") && told.body.contains("# second"), "both texts are shown");
+    for line in ["<del>file  − # first</del>", "<ins>yours + # second</ins>"] {
+        assert!(told.body.contains(line), "{line} is not in {}", told.body);
+    }
     assert_eq!(served.on_disk(), "# first\n");
     // The page of the conflict can save over what it has shown.
     served.save("# second\n", &(told.hidden("token"), told.hidden("based-on"))).expect(303);

@@ -25,11 +25,21 @@ fn path() -> impl Strategy<Value = String> {
         "/keep",
         "/pair",
         "/style.css",
+        "/act",
+        "/change",
+        "/changed",
+        "/papers",
+        "/paper",
+        "/table.csv",
+        "/drawing.svg",
     ]);
     let odd = "[a-z./%\\\\~]{0,24}".prop_map(|words| format!("/{words}"));
     let name = prop_oneof![
-        prop::sample::select(vec!["at", "way", "layer", "view", "name", "n", "T1", "M1", "done", "", "T1+T1"])
-            .prop_map(str::to_owned),
+        prop::sample::select(vec![
+            "at", "way", "layer", "view", "name", "n", "T1", "M1", "done", "", "T1+T1", "of", "marks", "page", "units",
+            "large"
+        ])
+        .prop_map(str::to_owned),
         "\\PC{0,6}",
     ];
     let value = prop_oneof![
@@ -98,8 +108,10 @@ fn forms_of_no_sense_change_nothing() {
     let text = demo("thistle-dock");
     let served = serve(text);
     let (token, _) = served.form();
-    let action = prop::sample::select(vec!["/save", "/check", "/mend", "/undo", "/redo"]);
-    let field = prop::sample::select(vec!["based-on", "text", "name", "n", "file", "plan", "demo", "roads"]);
+    let action = prop::sample::select(vec!["/save", "/check", "/mend", "/undo", "/redo", "/act"]);
+    let field = prop::sample::select(vec![
+        "based-on", "text", "name", "n", "file", "plan", "demo", "roads", "act", "of", "feeder", "sure",
+    ]);
     let strategy = (action, prop::collection::vec((field, "\\PC{0,40}"), 0..6));
     proptest!(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() }, |((action, fields) in strategy)| {
         let mut all = vec![("token", token.as_str())];

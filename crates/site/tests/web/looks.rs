@@ -28,6 +28,18 @@ pub const PAGES: &[&str] = &[
     "/profile.svg?way=1",
     "/plan",
     "/lines",
+    "/?marks=none",
+    "/place?at=main+bus",
+    "/place?at=M1",
+    "/place?at=booster",
+    "/change",
+    "/changed",
+    "/papers",
+    "/papers?of=F1",
+    "/papers?of=dock+1&page=Letter&large=yes",
+    "/paper?name=wire-list",
+    "/paper?name=gaps-and-joints&units=imperial",
+    "/paper?name=drilling-templates",
 ];
 
 #[test]

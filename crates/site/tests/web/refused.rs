@@ -76,7 +76,7 @@ fn a_form_without_its_secret_changes_nothing() {
     let (token, based_on) = served.form();
     let forged = token.replace(|c| c != 'f', "f");
     for wrong in ["", "x", &forged, &token[1..]] {
-        for path in ["/save", "/check", "/mend", "/undo", "/redo"] {
+        for path in ["/save", "/check", "/mend", "/undo", "/redo", "/act"] {
             let told = served.post(path, &[("token", wrong), ("based-on", &based_on), ("text", "x")]);
             assert_eq!(told.status, 403, "{path} with {wrong:?}");
         }

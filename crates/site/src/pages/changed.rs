@@ -1,0 +1,105 @@
+//! The last change: what it did to the text, and which findings came and went.
+
+use super::difference::{Called, difference};
+use super::{Page, count, findings, shell::Around, words};
+use crate::opened::Opened;
+use axum::http::StatusCode;
+use finding::{Finding, Severity, plain};
+use maud::{Markup, html};
+
+/// What was known of the text before a change.
+pub(crate) struct Before {
+    pub text: String,
+    pub found: Vec<Told>,
+    pub understood: bool,
+}
+
+/// A finding of a text that is no more.
+#[derive(Clone, PartialEq, Eq)]
+pub(crate) struct Told {
+    pub severity: Severity,
+    pub name: &'static str,
+    pub message: String,
+}
+
+impl Told {
+    fn of(finding: &Finding) -> Told {
+        Told { severity: finding.severity, name: finding.name, message: finding.message.clone() }
+    }
+}
+
+impl Before {
+    pub fn of(opened: &Opened<'_>) -> Before {
+        Before {
+            text: opened.text.to_owned(),
+            found: opened.review.findings.iter().map(Told::of).collect(),
+            understood: opened.review.summary.understood,
+        }
+    }
+}
+
+/// Where there is nothing to compare with.
+pub(crate) fn none() -> Page {
+    let why = "These pages have seen no change of the plan since they were started.";
+    Page::sorry(StatusCode::OK, "There is no last change", why)
+}
+
+/// The page of the last change; `of` is the thing that a form changed.
+pub(crate) fn changed(opened: &Opened<'_>, around: &Around<'_>, before: Option<&Before>, of: Option<&str>) -> Page {
+    let body = html! {
+        h1 { "The last change" }
+        p.done role="status" { "The plan file is written." }
+        (around.steps())
+        @match before {
+            Some(before) => {
+                h2 { "In the text" }
+                (difference(&before.text, opened.text, &Called { first: "before", second: "now" }))
+                h2 { "In what is found" }
+                (found(opened, before))
+            },
+            None => p { "The plan is too long to compare it with what it was." },
+        }
+        p {
+            @if let Some(of) = of.filter(|of| !of.is_empty()) {
+                a href=(crate::address::address("/place", &[("at", of)])) { (plain(of)) } " · "
+            }
+            a href="/" { "The drawing" } " · " a href="/change" { "Change more" }
+        }
+    };
+    Page::new("The last change", body)
+}
+
+fn found(opened: &Opened<'_>, before: &Before) -> Markup {
+    let mut gone = before.found.clone();
+    let mut came = Vec::new();
+    for finding in &opened.review.findings {
+        match gone.iter().position(|told| *told == Told::of(finding)) {
+            Some(same) => drop(gone.remove(same)),
+            None => came.push(finding),
+        }
+    }
+    html! {
+        @if before.understood != opened.review.summary.understood {
+            @if before.understood {
+                p.warning { "The plan is not understood any more; what is found in it now are only the reasons for that." }
+            } @else {
+                p { "The plan is understood again." }
+            }
+        }
+        @if came.is_empty() && gone.is_empty() {
+            p.ok { "No finding came, and none went." }
+        }
+        @if !came.is_empty() {
+            h3 { (count(came.len(), "finding", "findings")) " came" }
+            ul.findings { @for finding in &came { li { (findings::line(opened, finding)) } } }
+        }
+        @if !gone.is_empty() {
+            h3 { (count(gone.len(), "finding", "findings")) " went" }
+            ul.findings {
+                @for told in &gone {
+                    li { span class={ "severity " (told.severity.word()) } { (told.severity.word()) } " " s { (words(&told.message)) } }
+                }
+            }
+        }
+    }
+}

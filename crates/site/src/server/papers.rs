@@ -1,0 +1,103 @@
+//! Papers to read, to print and to take away.
+
+use super::answer::{Answer, Asking, picture, trouble};
+use crate::binders::{Bound, in_turn};
+use crate::pages::papers as pages;
+use axum::http::{HeaderValue, header};
+use axum::response::{IntoResponse as _, Response};
+use papers::files::safe;
+use schedule::paper::Table;
+use std::sync::Arc;
+use std::time::Duration;
+
+/// How long a page waits for a binder before it says that it comes by itself.
+const PATIENCE: Duration = Duration::from_secs(2);
+
+/// The addresses of papers and their files.
+pub(super) const PATHS: [&str; 7] =
+    ["/papers", "/paper", "/binder.pdf", "/paper.pdf", "/table.csv", "/tables.xlsx", "/drawing.svg"];
+
+/// A page or a file of the papers.
+pub(super) async fn papers(asking: &Asking) -> Answer {
+    let Some((open, content)) = asking.open.clone() else { return super::answer::plans(asking) };
+    let (choices, turns) = (pages::choices(&asking.fields), Arc::clone(&asking.site.binders));
+    // Whoever goes away meanwhile does not stop it: the next one finds it made.
+    let making = tokio::spawn(async move { open.binders.binder(&content, open.kept(), choices, turns).await });
+    let is_page = ["/papers", "/paper"].contains(&asking.path.as_str());
+    let made = if is_page {
+        match tokio::time::timeout(PATIENCE, making).await {
+            Ok(made) => made,
+            Err(_) => return Answer::Raw(asking.not_yet().await),
+        }
+    } else {
+        making.await
+    };
+    match made {
+        Ok(Ok(bound)) => told(asking, bound).await,
+        Ok(Err(why)) => Answer::Page(pages::none(&why)),
+        Err(_) => Answer::Page(trouble("the papers could not be made")),
+    }
+}
+
+async fn told(asking: &Asking, bound: Arc<Bound>) -> Answer {
+    let name = asking.fields.get("name").unwrap_or_default().to_owned();
+    let layout = safe(&bound.binder.layout);
+    match asking.path.as_str() {
+        "/papers" => Answer::Page(pages::list(&bound, asking.fields.get("of"))),
+        "/paper" => Answer::Page(pages::sheet(&bound.binder, &name).unwrap_or_else(pages::no_such)),
+        "/table.csv" => match bound.binder.tables().find(|table: &&Table| table.name == name) {
+            Some(table) => {
+                file("text/csv; charset=utf-8", &format!("{}.csv", safe(&name)), schedule::csv::table_csv(table))
+            }
+            None => Answer::Page(pages::no_such()),
+        },
+        "/drawing.svg" => match bound.binder.drawings().find(|drawing| drawing.name == name) {
+            Some(drawing) if asking.fields.get("take").is_some() => {
+                file("image/svg+xml", &format!("{}.svg", safe(&name)), drawing.svg.clone())
+            }
+            Some(drawing) => Answer::Raw(picture(drawing.svg.clone())),
+            None => Answer::Page(pages::no_such()),
+        },
+        "/tables.xlsx" => {
+            let kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
+            let made =
+                in_turn(Arc::clone(&asking.site.binders), move || papers::workbook::workbook(&bound.binder)).await;
+            match made.map(|book| book.map_err(|error| error.to_string())) {
+                Ok(Ok(Some(book))) => file(kind, &format!("{layout}.xlsx"), book),
+                Ok(Ok(None)) => Answer::Page(pages::no_such()),
+                Ok(Err(why)) | Err(why) => Answer::Page(trouble(&why)),
+            }
+        }
+        path => {
+            let whole = path == "/binder.pdf";
+            let called = if whole { format!("{layout}.pdf") } else { format!("{}.pdf", safe(&name)) };
+            let made = in_turn(Arc::clone(&asking.site.binders), move || {
+                let binder = &bound.binder;
+                if whole {
+                    Some(papers::pdf::pdf(binder))
+                } else {
+                    binder.of_paper(&name).as_ref().map(papers::pdf::pdf)
+                }
+            });
+            match made.await {
+                Ok(Some(Ok(pdf))) => file("application/pdf", &called, pdf),
+                Ok(Some(Err(error))) => Answer::Page(trouble(&error.to_string())),
+                Ok(None) => Answer::Page(pages::no_such()),
+                Err(why) => Answer::Page(trouble(&why)),
+            }
+        }
+    }
+}
+
+/// A file to keep, under a name.
+fn file(kind: &'static str, name: &str, content: impl Into<axum::body::Body>) -> Answer {
+    // Names of files go into headers, where not every letter may stand.
+    let plain: String =
+        name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
+    let kept = HeaderValue::from_str(&format!("attachment; filename=\"{plain}\""));
+    let mut response: Response = ([(header::CONTENT_TYPE, kind)], content.into()).into_response();
+    if let Ok(kept) = kept {
+        response.headers_mut().insert(header::CONTENT_DISPOSITION, kept);
+    }
+    Answer::Raw(response)
+}
