@@ -49,9 +49,11 @@ pub(crate) fn sheet(binder: &Binder, name: &str) -> Option<Page> {
         h1 { (plain(&paper.title)) }
         @if let Some(warning) = binder.warning() { p.warning { (plain(&warning)) "." } }
         p.quiet {
-            "Plan " code { (binder.revision) } " · "
-            a href=(made_so(choices, "/paper.pdf", &[("name", name)])) { "this paper as PDF" } " · "
-            a href=(made_so(choices, "/papers", &[])) { "all papers" }
+            "Plan " code { (binder.revision) }
+            span.csv {
+                " · " a href=(made_so(choices, "/paper.pdf", &[("name", name)])) { "this paper as PDF" } " · "
+                a href=(made_so(choices, "/papers", &[])) { "all papers" }
+            }
         }
         div.paper.large[choices.large_print] { @for block in &blocks { (block) } }
         nav.beside aria-label="Papers beside this one" {
