@@ -18,6 +18,9 @@ const PLAN = [
   ['/findings', 200], ['/findings?done=mended', 200], ['/finding?name=storage-live-unlined&n=1', 200],
   ['/explain', 200], ['/explain?name=short-circuit', 200], ['/ways', 200], ['/profile?way=1', 200],
   ['/plan', 200], ['/plan?done=saved', 200], ['/lines', 200],
+  ['/change', 200], ['/change?from=dock+1.to', 200], ['/changed?of=dock+1', 200], ['/?marks=none', 200],
+  ['/papers', 200], ['/papers?of=F1', 200], ['/paper?name=wire-list', 200], ['/paper?name=layout-from-above', 200],
+  ['/paper?name=cold-tests', 200], ['/paper?name=none', 404], ['/place?at=main+bus', 200],
   ['/nothing', 404], ['/?T1=sideways', 400], ['/place?at=nowhere', 404], ['/finding?name=none&n=1', 404], ['/save', 405],
 ];
 const FOLDER = [['/', 200], ['/plans', 200], ['/new', 200]];
@@ -75,16 +78,27 @@ async function wrongAnswers(page) {
   await look(page, 'wrong answers');
 }
 
-const served = { plan: [PLAN, conflict], unread: [UNREAD], folder: [FOLDER, wrongAnswers], pairing: [PAIRING] };
+/** A form that is filled with what does not fit. */
+async function refused(page) {
+  await visit(page, '/place?at=dock+1');
+  await page.locator('summary', { hasText: 'Change its length' }).click();
+  await look(page, 'forms of a track');
+  await page.getByLabel('Its length').fill('long');
+  await page.getByRole('button', { name: 'Change the length' }).click();
+  await page.getByRole('alert').waitFor();
+  await look(page, 'a form refused');
+}
+
+const served = { plan: [PLAN, conflict, refused], unread: [UNREAD], folder: [FOLDER, wrongAnswers], pairing: [PAIRING] };
 
 await story(async (open) => {
   await Promise.all([PHONE, DESK].map(async (viewport) => {
     const page = await (await open({ viewport, reducedMotion: 'reduce' })).newPage();
-    const [pages, then] = served[words[0]];
+    const [pages, ...then] = served[words[0]];
     for (const [path, status] of pages) {
       await visit(page, path, status);
       await look(page, path);
     }
-    await then?.(page);
+    for (const one of then) await one(page);
   }));
 });

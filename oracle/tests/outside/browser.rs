@@ -31,6 +31,12 @@ pub fn trials() -> Vec<Trial> {
             story("builds", &serve(demo("thistle-dock-mended")), &["plain"])
         }),
         trial("browser::the_same_by_keyboard", browser, || story("keyboard", &serve(demo("thistle-dock")), &[])),
+        trial("browser::a_plan_grows_by_forms_and_its_papers_are_read", browser, || {
+            story("grows", &serve(demo("thistle-dock-mended")), &[])
+        }),
+        trial("browser::forms_and_papers_without_script", browser, || {
+            story("grows", &serve(demo("thistle-dock-mended")), &["plain"])
+        }),
         trial("browser::two_builders_lose_nothing", browser, || story("together", &serve(demo("thistle-dock")), &[])),
         trial("browser::pages_are_whole_on_paper", browser && poppler, || {
             story("printed", &serve(demo("thistle-dock")), &[])
