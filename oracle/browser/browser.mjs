@@ -52,7 +52,8 @@ function watch(context, origin) {
   });
   context.on('response', (response) => {
     if (response.request().isNavigationRequest()) pages.add(response.url());
-    else if (response.status() >= 400) faults.push(`${response.url()} answered ${response.status()}`);
+    // A page that asks for itself anew may hear that what it told of is gone: a finding that was mended.
+    else if (response.status() >= 400 && !pages.has(response.url())) faults.push(`${response.url()} answered ${response.status()}`);
   });
   context.on('weberror', (error) => faults.push(`the script fell over: ${error.error()}`));
   context.on('console', (message) => {

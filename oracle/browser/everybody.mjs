@@ -61,7 +61,7 @@ async function look(page, path) {
 /** Two texts that were both meant to be the plan, without script, as a form sends them. */
 async function conflict(page) {
   await visit(page, '/plan');
-  await page.locator('input[name="based-on"]').first().evaluate((e) => { e.value = 'another'; });
+  await page.locator('input[name="based-on"]').evaluateAll((all) => all.forEach((e) => { e.value = 'another'; }));
   await page.getByLabel('The text of the plan').fill('# mine\n');
   await page.getByRole('button', { name: 'Save' }).click();
   await page.getByRole('heading', { name: 'Somebody else changed' }).waitFor();

@@ -39,7 +39,7 @@ await story(async (open) => {
   // The papers have the new feeder, and lead to its place.
   await page.getByRole('link', { name: 'Papers', exact: true }).click();
   await page.getByRole('link', { name: 'Feeder list' }).click();
-  const row = page.getByRole('row').filter({ hasText: '2.2 m' });
+  const row = page.getByRole('row').filter({ hasText: '2200' });
   await row.first().waitFor();
   assert.deepEqual(await tooWide(page), { over: 0, names: [] });
   await row.first().getByRole('link').first().click();
