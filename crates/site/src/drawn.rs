@@ -3,7 +3,7 @@
 //! The drawing itself, line by line, is that of the papers. Here its styles go to the style sheet, since the pages allow
 //! none inside them, and links are put around what stands for a thing of the plan.
 
-use crate::address::Shown;
+use crate::address::{Shown, address};
 use crate::marked::{self, Marked};
 use crate::opened::Drawn;
 use circuit::Owner;
@@ -89,6 +89,8 @@ pub(crate) fn layer_rules() -> String {
 
 fn linked(svg: &str, drawn: &Drawn<'_>, shown: &Shown, marks: &str) -> String {
     let mut out = String::with_capacity(svg.len() * 2);
+    // The setting is the same in the address of every place; on a long plan there are thousands.
+    let set = shown.address(drawn.circuit(), "", &[]).replacen('?', "&", 1);
     let mut touched = false;
     for line in styleless(svg) {
         if !touched && line.starts_with("<text") {
@@ -96,7 +98,7 @@ fn linked(svg: &str, drawn: &Drawn<'_>, shown: &Shown, marks: &str) -> String {
             out.push_str(marks);
             touched = true;
         }
-        match target(&line, drawn, shown) {
+        match target(&line, drawn, &set) {
             Some((to, name)) => {
                 // The key that goes from link to link stops at turnouts alone; all places are in lists too.
                 let tab = " tabindex=\"-1\"";
@@ -128,14 +130,19 @@ fn without_style(line: &str) -> String {
 }
 
 fn data<'l>(line: &'l str, name: &str) -> Option<&'l str> {
-    let (_, rest) = line.split_once(&format!(" data-{name}=\""))?;
-    rest.split_once('"').map(|r| r.0)
+    // What stands before a name is looked at after it, so that nothing is put together for each line.
+    let value = |(at, _)| {
+        let before = line[..at].ends_with(" data-");
+        let rest = line[at + name.len()..].strip_prefix("=\"").filter(|_| before)?;
+        rest.split_once('"').map(|r| r.0)
+    };
+    line.match_indices(name).find_map(value)
 }
 
-/// Where an element leads, and what to call that.
-fn target(line: &str, drawn: &Drawn<'_>, shown: &Shown) -> Option<(String, String)> {
+/// Where an element leads, and what to call that; `set` is what addresses say of the setting.
+fn target(line: &str, drawn: &Drawn<'_>, set: &str) -> Option<(String, String)> {
     let circuit = drawn.circuit();
-    let place = |at: &str| shown.address(circuit, "/place", &[("at", at)]);
+    let place = |at: &str| address("/place", &[("at", at)]) + set;
     if line.starts_with("<path class=\"rail") {
         let edge: circuit::EdgeId = data(line, "edge")?.parse().ok()?;
         let segment = data(line, "segment")?.parse().ok()?;
