@@ -82,6 +82,8 @@ impl PapersCommand {
 
 /// The file that keeps numbers from one time to the next.
 const NUMBERS: &str = "numbers.csv";
+/// The file that holds the netlist.
+const NETLIST: &str = "netlist.cir";
 
 fn read_record(text: &str, asked: &PapersCommand) -> Result<Record, Trouble> {
     Record::read(text).map_err(|error| {
@@ -107,18 +109,21 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
     let (binder, record) = binder_of_plan(&text, reading, asked.choices(), kept.as_ref(), asked.date.as_deref());
     let mut files = files(&binder).map_err(|error| Trouble::new(error.to_string()))?;
     let at_first = review::netlist(&bytes, &[], &[]).map_err(Trouble::new)?;
-    files.insert("netlist.cir".to_owned(), at_first.into_bytes());
+    files.insert(NETLIST.to_owned(), at_first.into_bytes());
     files.insert(NUMBERS.to_owned(), record.to_csv().into_bytes());
     own_files::put(&asked.out, &files)?;
     let count = binder.papers.len();
     let mut told = format!("{count} papers of plan {} in {}\n", binder.revision, asked.out.display());
-    told.push_str("  binder.pdf      to print\n");
-    told.push_str("  web/index.html  to read under the layout\n");
-    told.push_str("  numbers.csv     keeps each wire's number the next time papers are made here\n");
-    told.push_str(
-        "  tables.xlsx     for a spreadsheet; tables/ has each table as CSV, tables.json all of them for programs\n",
-    );
-    told.push_str("  netlist.cir     the wiring in its first setting for a circuit simulator (SPICE)\n");
+    for (file, what) in [
+        ("binder.pdf", "to print"),
+        ("web/index.html", "to read under the layout"),
+        (NUMBERS, "keeps each wire's number the next time papers are made here"),
+        ("tables.xlsx", "for a spreadsheet; tables/ has each table as CSV"),
+        ("tables.json", "the same for programs of your own"),
+        (NETLIST, "the wiring as at first for a circuit simulator (SPICE)"),
+    ] {
+        told.push_str(&format!("  {file:14}  {what}\n"));
+    }
     if let Some(warning) = binder.warning() {
         told.push_str(&format!("{warning}; `gapwright check {name}` tells what is wrong\n"));
     }
