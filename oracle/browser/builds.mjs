@@ -11,6 +11,8 @@ await story(async (open) => {
   const context = await open({ javaScriptEnabled: !plain, hasTouch: true, viewport: plain ? DESK : PHONE });
   const page = await context.newPage();
   const whole = onDisk();
+  // On a slow device the script comes after somebody began to write.
+  await context.route('**/site.js', async (route) => { await new Promise((soon) => { setTimeout(soon, 500); }); await route.continue(); });
 
   // It is opened.
   await visit(page, '/');

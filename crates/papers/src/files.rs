@@ -28,7 +28,7 @@ fn other_files(binder: &Binder) -> Result<Vec<(String, Vec<u8>)>, PapersError> {
     for table in binder.tables() {
         files.push((format!("tables/{}.csv", safe(&table.name)), schedule::csv::table_csv(table).into_bytes()));
     }
-    files.push(("tables.json".to_owned(), json::tables(binder).into_bytes()));
+    files.push(("tables.json".to_owned(), json::tables(binder).map_err(|error| PapersError::Json(error.to_string()))?));
     if let Some(book) = workbook::workbook(binder)? {
         files.push(("tables.xlsx".to_owned(), book));
     }

@@ -1,43 +1,83 @@
 //! The tables of a binder as JSON, for programs of the builder's own.
 
 use crate::binder::Binder;
-use schedule::paper::{Block, Cell, Column, Row, Table};
-use serde_json::{Map, Value, json};
+use schedule::paper::{Block, Cell, Paper, Row, Table};
+use serde::Serialize;
+use serde::ser::{SerializeMap as _, Serializer};
+
+/// What stands around the tables.
+#[derive(Serialize)]
+struct Whole<'b> {
+    layout: &'b str,
+    revision: &'b str,
+    faults: &'b [String],
+    tables: Vec<One<'b>>,
+}
+
+/// A table and the paper it stands on.
+struct One<'b>(&'b Paper, &'b Table);
+
+#[derive(Serialize)]
+struct Column<'b> {
+    title: &'b str,
+    unit: Option<&'b str>,
+}
+
+struct Line<'b>(&'b Table, &'b Row);
+
+struct Content<'b>(&'b Cell);
 
 /// The tables of all papers: what the plan is, then for each table its paper, its columns with their units, and its rows. Numbers
 /// are numbers in the unit of their column; what is empty or to be ticked is null.
-pub fn tables(binder: &Binder) -> String {
-    let of_paper = |paper: &schedule::paper::Paper| -> Vec<Value> {
-        let blocks = paper.blocks.iter();
-        let tables = blocks.filter_map(|block| if let Block::Table(table) = block { Some(table) } else { None });
-        tables.map(|table| of_table(&paper.name, table)).collect()
-    };
-    let tables: Vec<Value> = binder.papers.iter().flat_map(of_paper).collect();
+///
+/// # Errors
+/// None is known: everything has a form in JSON.
+pub fn tables(binder: &Binder) -> Result<Vec<u8>, serde_json::Error> {
+    let blocks = binder.papers.iter().flat_map(|paper| paper.blocks.iter().map(move |block| (paper, block)));
+    let tables = blocks.filter_map(|(paper, block)| match block {
+        Block::Table(table) => Some(One(paper, table)),
+        _ => None,
+    });
     let whole =
-        json!({ "layout": binder.layout, "revision": binder.revision, "faults": binder.faults, "tables": tables });
-    format!("{whole}\n")
+        Whole { layout: &binder.layout, revision: &binder.revision, faults: &binder.faults, tables: tables.collect() };
+    let mut out = serde_json::to_vec(&whole)?;
+    out.push(b'\n');
+    Ok(out)
 }
 
-fn of_table(paper: &str, table: &Table) -> Value {
-    let column = |c: &Column| json!({ "title": c.title, "unit": c.unit });
-    json!({
-        "paper": paper,
-        "table": table.name,
-        "columns": table.columns.iter().map(column).collect::<Vec<_>>(),
-        "rows": table.rows.iter().map(|row| of_row(table, row)).collect::<Vec<_>>(),
-    })
+impl Serialize for One<'_> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let One(paper, table) = self;
+        let columns = table.columns.iter().map(|c| Column { title: &c.title, unit: c.unit.as_deref() });
+        let mut map = to.serialize_map(None)?;
+        map.serialize_entry("paper", &*paper.name)?;
+        map.serialize_entry("table", &*table.name)?;
+        map.serialize_entry("columns", &columns.collect::<Vec<_>>())?;
+        map.serialize_entry("rows", &table.rows.iter().map(|row| Line(table, row)).collect::<Vec<_>>())?;
+        map.end()
+    }
 }
 
-fn of_row(table: &Table, row: &Row) -> Value {
-    let group = row.group.iter().map(|group| ("group".to_owned(), Value::from(group.as_str())));
-    let cells = table.columns.iter().zip(&row.cells).map(|(c, cell)| (c.title.to_string(), of_cell(cell)));
-    Value::Object(group.chain(cells).collect::<Map<_, _>>())
+impl Serialize for Line<'_> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let Line(table, row) = self;
+        let mut map = to.serialize_map(None)?;
+        if let Some(group) = &row.group {
+            map.serialize_entry("group", group)?;
+        }
+        for (column, cell) in table.columns.iter().zip(&row.cells) {
+            map.serialize_entry(&*column.title, &Content(cell))?;
+        }
+        map.end()
+    }
 }
 
-fn of_cell(cell: &Cell) -> Value {
-    match cell {
-        Cell::Number { value, .. } => Value::from(*value),
-        other if other.shown().is_empty() => Value::Null,
-        other => Value::from(other.shown()),
+impl Serialize for Content<'_> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        match self.0 {
+            Cell::Number { value, .. } => to.serialize_f64(*value),
+            other if other.shown().is_empty() => to.serialize_none(),
+            other => to.serialize_str(other.shown()),
+        }
     }
 }

@@ -46,6 +46,9 @@ pub enum PapersError {
     /// The workbook could not be written.
     #[error("the workbook cannot be written: {0}")]
     Workbook(String),
+    /// The tables could not be written as JSON.
+    #[error("the tables cannot be written as JSON: {0}")]
+    Json(String),
     /// Two papers, tables or drawings have one name: our fault.
     #[error("two papers would be one file, `{0}`")]
     Twice(String),

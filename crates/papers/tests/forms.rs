@@ -161,7 +161,7 @@ fn four_times_the_wires_take_about_four_times_as_long() {
 #[test]
 fn tables_as_json_hold_every_cell() {
     let binder = binder_of(&demo("two-ladders"), Choices::default());
-    let whole: serde_json::Value = serde_json::from_str(&papers::json::tables(&binder)).unwrap();
+    let whole: serde_json::Value = serde_json::from_slice(&papers::json::tables(&binder).unwrap()).unwrap();
     let tables = whole["tables"].as_array().unwrap();
     assert_eq!(tables.len(), binder.tables().count());
     for (told, table) in tables.iter().zip(binder.tables()) {

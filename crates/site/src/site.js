@@ -49,24 +49,34 @@
     dirty = false;
     filling = false;
     if (!area) { return; }
-    var waits = null, asked = 0;
-    area.form.addEventListener('submit', function () { dirty = false; });
-    area.addEventListener('input', function () {
+    var waits = null, asked = 0, again = 0;
+    function look() {
+      var mine = ++asked;
+      fetch('/check', { method: 'POST', body: new URLSearchParams(new FormData(area.form)) })
+        .then(function (answer) {
+          if (!answer.ok) { return Promise.reject(); }
+          // Not looked at in time: the machine may only be busy.
+          if (answer.status === 202 && mine === asked && ++again < 4) { waits = setTimeout(look, 2000); }
+          return answer.text();
+        })
+        .then(function (text) {
+          if (mine !== asked) { return; }
+          var page = new DOMParser().parseFromString(text, 'text/html');
+          found.replaceChildren.apply(found, Array.from(page.body.childNodes));
+        })
+        .catch(function () { say('The text could not be looked at just now.'); });
+    }
+    function written() {
       dirty = true;
       if (!found) { return; }
       clearTimeout(waits);
-      waits = setTimeout(function () {
-        var mine = ++asked;
-        fetch('/check', { method: 'POST', body: new URLSearchParams(new FormData(area.form)) })
-          .then(function (answer) { return answer.ok ? answer.text() : Promise.reject(); })
-          .then(function (text) {
-            if (mine !== asked) { return; }
-            var page = new DOMParser().parseFromString(text, 'text/html');
-            found.replaceChildren.apply(found, Array.from(page.body.childNodes));
-          })
-          .catch(function () { say('The text could not be looked at just now.'); });
-      }, 400);
-    });
+      again = 0;
+      waits = setTimeout(look, 400);
+    }
+    area.form.addEventListener('submit', function () { dirty = false; });
+    area.addEventListener('input', written);
+    // Somebody wrote before this script was there, or came back to what was written.
+    if (area.value !== area.defaultValue) { written(); }
   }
   // What somebody is filling in is not taken from under their hands.
   document.addEventListener('input', function (event) {

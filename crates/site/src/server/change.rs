@@ -6,7 +6,8 @@ use crate::opened::{Needs, NoAnswer, Opened};
 use crate::pages::{Page, findings, fresh, text};
 use crate::shelf::{self, Open};
 use crate::store::{Content, Saved, Step, Store, StoreError, Version};
-use axum::http::StatusCode;
+use axum::http::{StatusCode, header};
+use axum::response::IntoResponse as _;
 use std::sync::Arc;
 
 pub(super) async fn changed(asking: &mut Asking) -> Answer {
@@ -56,7 +57,9 @@ async fn check(asking: &Asking) -> Answer {
         Ok(html) => Answer::Part(html),
         Err(NoAnswer::NotYet) => {
             let waits = "The plan is too long to be looked at while it is written; save it to see what is found.";
-            Answer::Part(maud::html! { p { (waits) } }.into_string())
+            let kind = [(header::CONTENT_TYPE, "text/html; charset=utf-8")];
+            // The script asks again a few times: the machine may only be busy.
+            Answer::Raw((StatusCode::ACCEPTED, kind, maud::html! { p { (waits) } }.into_string()).into_response())
         }
         Err(error) => Answer::Page(trouble(&error.to_string())),
     }
