@@ -43,6 +43,15 @@ pub use work::{Work, work};
 use schedule::Job;
 use schedule::paper::{Block, Paper};
 
+/// Two pieces of work at once; what comes out does not hang on which ends first.
+pub fn at_once<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
+    std::thread::scope(|scope| {
+        let one = scope.spawn(one);
+        let other = other();
+        (one.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), other)
+    })
+}
+
 /// Work orders, cold tests, hot tests with a load of 1 A, and what to read again once a year.
 pub fn papers(job: &Job<'_>) -> Vec<Paper> {
     match work(job, TestLoad::default()) {

@@ -30,11 +30,7 @@ pub struct Work {
 pub fn work(job: &Job<'_>, load: TestLoad) -> Result<Work, String> {
     let refused = |e: network::BadConductance| format!("a resistance of the plan cannot be reckoned with: {e}");
     // Neither asks anything of the other.
-    let (cold, hot) = std::thread::scope(|scope| {
-        let cold = scope.spawn(|| cold_sheet(job, Age::New));
-        let hot = hot_sheet(job, load);
-        (cold.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), hot)
-    });
+    let (cold, hot) = crate::at_once(|| cold_sheet(job, Age::New), || hot_sheet(job, load));
     let (cold, hot) = (cold.map_err(refused)?, hot.map_err(|e| e.to_string())?);
     let yearly = yearly(job, &cold.tests).map_err(refused)?;
     let tasks = orders(job, &cold.tests).map_err(refused)?;

@@ -5,18 +5,17 @@
 //! anything is touched.
 
 use crate::exit::{Trouble, write_whole};
+use ::papers::files::{LIST, NUMBERS};
 use ::papers::revision::digest;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-/// The list of our files. Its lines of digests are those that `sha256sum --check` reads.
-const LIST: &str = "gapwright-papers.txt";
 /// What stands at the top of it.
 const HEAD: &str = "# These files were made by `gapwright papers` and are made anew by its next run.\n\
                     # One that is changed by hand is left alone: rename it, and it is yours.\n";
 /// Files that one run leaves for the next, which reads them: they are carried on, never refused and never taken away.
-const KEPT: [&str; 1] = ["numbers.csv"];
+const KEPT: [&str; 1] = [NUMBERS];
 
 /// Puts these files into a folder: names relative to it, with `/` between folders.
 pub fn put(folder: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), Trouble> {

@@ -3,6 +3,7 @@
 use crate::check::width;
 use crate::exit::{self, Trouble, print};
 use crate::own_files;
+use ::papers::files::NUMBERS;
 use ::papers::{binder_of_plan, files};
 use finding::Style;
 use schedule::{Choices, ColourCode, PageSize, Record, Units};
@@ -80,8 +81,6 @@ impl PapersCommand {
     }
 }
 
-/// The file that keeps numbers from one time to the next.
-const NUMBERS: &str = "numbers.csv";
 /// The file that holds the netlist.
 const NETLIST: &str = "netlist.cir";
 

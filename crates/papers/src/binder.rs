@@ -2,7 +2,7 @@
 
 use crate::front;
 use crate::revision::revision;
-use crate::{at_once, drawings, templates};
+use crate::{drawings, templates};
 use finding::{Finding, Severity};
 use review::Summary;
 use schedule::paper::Paper;
@@ -77,10 +77,7 @@ pub fn binder_of_plan(
     let plan::Reading { plan, names, mut findings } = reading;
     let facts = review::facts(text, &plan, &names);
     let summary = review::told(&facts, &mut findings);
-    let job = match kept {
-        Some(record) => Job::carried(facts, choices, record),
-        None => Job::new(facts, choices),
-    };
+    let job = Job::carried_where_kept(facts, choices, kept);
     (binder(&job, &findings, &summary, date), job.record())
 }
 
@@ -100,7 +97,7 @@ fn gathered(job: &Job<'_>) -> Vec<Paper> {
         papers.extend(schedule::tables::papers(job));
         papers
     };
-    let (tests, mut papers) = at_once(|| bench::papers(job), others);
+    let (tests, mut papers) = bench::at_once(|| bench::papers(job), others);
     papers.extend(tests);
     papers
 }

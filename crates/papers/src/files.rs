@@ -1,15 +1,21 @@
 //! Every form of a binder as files: names below the folder they go to, and their bytes.
 
 use crate::binder::Binder;
-use crate::{PapersError, at_once, json, pdf, web, workbook};
+use crate::{PapersError, json, pdf, web, workbook};
 use schedule::paper::{Block, Drawing};
 use std::collections::BTreeMap;
+
+/// The file that keeps numbers from one making of papers to the next.
+pub const NUMBERS: &str = "numbers.csv";
+/// The list of the files of a folder of papers, which says whose the folder is. Its lines of digests are those that
+/// `sha256sum --check` reads.
+pub const LIST: &str = "gapwright-papers.txt";
 
 /// The forms of a binder. Names are relative, with `/` between folders; the same binder gives the same bytes.
 ///
 /// Pages to print take about as long as all the others, so that they are made beside them.
 pub fn files(binder: &Binder) -> Result<BTreeMap<String, Vec<u8>>, PapersError> {
-    let (printed, others) = at_once(|| pdf::pdf(binder), || other_files(binder));
+    let (printed, others) = bench::at_once(|| pdf::pdf(binder), || other_files(binder));
     let mut files = BTreeMap::new();
     // Two papers of one name would be one file, and one of them lost.
     for (name, bytes) in std::iter::once(("binder.pdf".to_owned(), printed?)).chain(others?) {

@@ -1,7 +1,7 @@
 //! The tables of a binder as JSON, for programs of the builder's own.
 
 use crate::binder::Binder;
-use schedule::paper::{Block, Cell, Paper, Row, Table};
+use schedule::paper::{Cell, Paper, Row, Table};
 use serde::Serialize;
 use serde::ser::{SerializeMap as _, Serializer};
 
@@ -33,11 +33,7 @@ struct Content<'b>(&'b Cell);
 /// # Errors
 /// None is known: everything has a form in JSON.
 pub fn tables(binder: &Binder) -> Result<Vec<u8>, serde_json::Error> {
-    let blocks = binder.papers.iter().flat_map(|paper| paper.blocks.iter().map(move |block| (paper, block)));
-    let tables = blocks.filter_map(|(paper, block)| match block {
-        Block::Table(table) => Some(One(paper, table)),
-        _ => None,
-    });
+    let tables = binder.papers.iter().flat_map(|paper| paper.tables().map(move |table| One(paper, table)));
     let whole =
         Whole { layout: &binder.layout, revision: &binder.revision, faults: &binder.faults, tables: tables.collect() };
     let mut out = serde_json::to_vec(&whole)?;

@@ -25,15 +25,6 @@ pub use picture::{pdf_of_svg, png};
 
 use thiserror::Error;
 
-/// Two pieces of work at once; what comes out does not hang on which ends first.
-fn at_once<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
-    std::thread::scope(|scope| {
-        let one = scope.spawn(one);
-        let other = other();
-        (one.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), other)
-    })
-}
-
 /// What kept papers from being made.
 #[derive(Debug, Error)]
 pub enum PapersError {

@@ -1,10 +1,10 @@
 //! Laid-out sheets as a PDF document: text that can be selected and searched, an outline, links, true sizes.
 
+use crate::PapersError;
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts, POINT};
 use crate::layout::{Area, Item, Layout, Place, Target, lay_out};
 use crate::picture::read_svg;
-use crate::{PapersError, at_once};
 use krilla::Document;
 use krilla::annotation::{Annotation, LinkAnnotation};
 use krilla::color::rgb;
@@ -39,7 +39,7 @@ pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, Pap
     let faces = Face::ALL.iter().filter_map(|face| Font::new(face.data().to_vec().into(), 0)).collect();
     let read = |drawings: &[String]| drawings.iter().map(|svg| read_svg(svg)).collect::<Result<Vec<_>, _>>();
     let (some, rest) = layout.drawings.split_at(layout.drawings.len() / 2);
-    let (some, rest) = at_once(|| read(some), || read(rest));
+    let (some, rest) = bench::at_once(|| read(some), || read(rest));
     let mut drawings = some?;
     drawings.extend(rest?);
     let ink = Ink { fonts, faces, drawings };

@@ -31,8 +31,7 @@ fn file(paper: &Paper) -> String {
 fn things_of(binder: &Binder) -> Things<'_> {
     let mut things = Things::new();
     for paper in &binder.papers {
-        for block in &paper.blocks {
-            let Block::Table(table) = block else { continue };
+        for table in paper.tables() {
             for number in table.rows.iter().filter_map(numbered).filter(|number| !binder.names.contains(*number)) {
                 things.entry(number).or_insert_with(|| format!("{}#{number}", file(paper)));
             }

@@ -4,7 +4,7 @@ use crate::PapersError;
 use crate::binder::Binder;
 use crate::layout::header_words;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, FormatBorder, Workbook, Worksheet, XlsxError};
-use schedule::paper::{Block, Cell, Set, Table};
+use schedule::paper::{Cell, Paper, Set, Table};
 use std::collections::BTreeSet;
 
 /// Sheet names have at most so many characters (ECMA-376 leaves it to the program; 31 is what spreadsheets take).
@@ -27,8 +27,7 @@ pub fn workbook(binder: &Binder) -> Result<Option<Vec<u8>>, PapersError> {
 impl Binder {
     /// Every table of every paper.
     pub fn tables(&self) -> impl Iterator<Item = &Table> {
-        let blocks = self.papers.iter().flat_map(|paper| &paper.blocks);
-        blocks.filter_map(|block| if let Block::Table(table) = block { Some(table) } else { None })
+        self.papers.iter().flat_map(Paper::tables)
     }
 }
 

@@ -97,10 +97,7 @@ pub struct Changes {
 /// What there is to do from an old plan to a new one; `record` has the numbers of the old one where they are not simply in
 /// its order.
 pub fn changes(old: Facts<'_>, new: Facts<'_>, choices: Choices, record: Option<&Record>) -> Changes {
-    let old = match record {
-        Some(record) => Job::carried(old, choices, record),
-        None => Job::new(old, choices),
-    };
+    let old = Job::carried_where_kept(old, choices, record);
     let kept = old.record();
     let new = Job::carried(new, choices, &kept);
     let pair = Pair::of(&old, &new, &kept);

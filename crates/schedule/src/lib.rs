@@ -48,6 +48,14 @@ impl<'p> Job<'p> {
         Job { facts, numbers, choices }
     }
 
+    /// A job whose numbers go on from an earlier record where there is one, else are given in order.
+    pub fn carried_where_kept(facts: Facts<'p>, choices: Choices, kept: Option<&Record>) -> Job<'p> {
+        match kept {
+            Some(record) => Job::carried(facts, choices, record),
+            None => Job::new(facts, choices),
+        }
+    }
+
     /// The record of the numbers, to be kept for the next time.
     pub fn record(&self) -> Record {
         Record::of(&self.facts.circuit, self.facts.plan, &self.numbers)

@@ -14,6 +14,13 @@ pub struct Paper {
     pub blocks: Vec<Block>,
 }
 
+impl Paper {
+    /// Its tables.
+    pub fn tables(&self) -> impl Iterator<Item = &Table> {
+        self.blocks.iter().filter_map(|block| if let Block::Table(table) = block { Some(table) } else { None })
+    }
+}
+
 /// A piece of a paper.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Block {

@@ -10,6 +10,7 @@ use circuit::Owner;
 use drawing::{Layer, Look, layers};
 use finding::plain;
 use maud::{Markup, PreEscaped, html};
+use schedule::Number;
 use std::fmt::Write as _;
 
 use crate::address::LayerName;
@@ -177,11 +178,7 @@ fn target(line: &str, drawn: &Drawn<'_>, set: &str) -> Option<(String, String)> 
 
 /// Whether words are the number of a thing, such as `F12`.
 pub(crate) fn is_number(words: &str) -> bool {
-    let mut letters = words.chars();
-    letters.next().is_some_and(|c| "FWBGJ".contains(c)) && {
-        let rest = letters.as_str();
-        !rest.is_empty() && rest.len() < 8 && rest.bytes().all(|b| b.is_ascii_digit())
-    }
+    words.parse::<Number>().is_ok()
 }
 
 /// The middle of a piece of rail, in words that a trace takes; the piece of trackwork by its name.

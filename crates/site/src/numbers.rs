@@ -3,15 +3,13 @@
 //! `gapwright papers` keeps them in the folder that it was told. Here the folders beside the plan are looked through for one of
 //! papers; they are read and never written.
 
+use papers::files::{LIST, NUMBERS};
 use schedule::Record;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::SystemTime;
 
-/// The file that keeps the numbers, and the list that says whose the folder is.
-const NUMBERS: &str = "numbers.csv";
-const LIST: &str = "gapwright-papers.txt";
 /// Folders beside the plan that are looked into.
 const MOST_FOLDERS: usize = 200;
 /// A record of a layout of thousands of wires has some hundred kilobytes.

@@ -154,10 +154,8 @@ fn begin(read: &Arc<Read>, needs: Needs) -> std::io::Result<Sender<Question>> {
             let understood = reading.as_ref().filter(|r| review.summary.understood && r.understood());
             let drawn = understood.map(|reading| {
                 let facts = review::facts(text, &reading.plan, &reading.names);
-                let job = match kept.and_then(|kept| kept.record_of(&reading.names)) {
-                    Some(record) => Job::carried(facts, Choices::default(), record),
-                    None => Job::new(facts, Choices::default()),
-                };
+                let record = kept.and_then(|kept| kept.record_of(&reading.names));
+                let job = Job::carried_where_kept(facts, Choices::default(), record);
                 let above = drawing::whole(&job);
                 let below = above.mirrored();
                 Drawn { job, above, below }

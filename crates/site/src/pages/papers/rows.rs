@@ -2,7 +2,7 @@
 
 use crate::drawn::is_number;
 use papers::{Binder, things};
-use schedule::paper::{Block, Cell, Paper, Row, Table};
+use schedule::paper::{Cell, Paper, Row, Table};
 use std::collections::BTreeSet;
 
 /// A row that names a thing.
@@ -12,10 +12,6 @@ pub(super) struct Naming<'b> {
     pub id: String,
     /// What stands in it.
     pub words: String,
-}
-
-pub(super) fn tables(paper: &Paper) -> impl Iterator<Item = &Table> {
-    paper.blocks.iter().filter_map(|block| if let Block::Table(table) = block { Some(table) } else { None })
 }
 
 /// The number of the thing a row tells of.
@@ -35,12 +31,12 @@ pub(super) fn ids(paper: &Paper) -> Vec<Vec<String>> {
         })
         .collect()
     };
-    tables(paper).enumerate().map(of_table).collect()
+    paper.tables().enumerate().map(of_table).collect()
 }
 
 /// Every number that a row of a binder tells of; but a word that is a name of the plan too leads to what has the name.
 pub(super) fn numbers(binder: &Binder) -> BTreeSet<&str> {
-    let rows = binder.papers.iter().flat_map(tables).flat_map(|table| &table.rows);
+    let rows = binder.tables().flat_map(|table| &table.rows);
     rows.filter_map(numbered).filter(|number| !binder.names.contains(*number)).collect()
 }
 
@@ -49,7 +45,7 @@ pub(super) fn naming<'b>(binder: &'b Binder, of: &str) -> Vec<Naming<'b>> {
     let mut found = Vec::new();
     for paper in &binder.papers {
         let ids = ids(paper);
-        for (table, ids) in tables(paper).zip(ids) {
+        for (table, ids) in paper.tables().zip(ids) {
             for (row, id) in table.rows.iter().zip(ids) {
                 if row.cells.iter().any(|cell| names(cell.shown(), of)) {
                     let cells = row.cells.iter().map(Cell::shown).filter(|words| !words.is_empty());
