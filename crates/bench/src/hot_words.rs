@@ -1,7 +1,7 @@
 //! Words and places of hot tests.
 
 use crate::test::{Element, How, Kind, Point, Test};
-use crate::words::Words;
+use crate::words::{Words, once};
 use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::{Grid, Place};
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
@@ -59,7 +59,7 @@ impl<'j, 'p> Hot<'j, 'p> {
         let made =
             |edge: &EdgeId| !matches!(self.circuit.edges[*edge as usize].kind, EdgeKind::Rail | EdgeKind::Source);
         let pieces = grid.carry_all(place).unwrap_or_default();
-        let told: Vec<String> = pieces.into_iter().filter(made).map(|edge| self.words.short(edge)).collect();
+        let told = once(pieces.into_iter().filter(made).map(|edge| self.words.short(edge)));
         match told.as_slice() {
             [] => String::new(),
             [rest @ .., last] if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),

@@ -95,7 +95,7 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
     ];
     let columns = vec![
         Column::short("no."),
-        Column::words("test"),
+        Column::words("what"),
         Column::words("set"),
         Column::words("probes"),
         Column::number("usual", "mV"),
@@ -103,6 +103,7 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
         Column::boxes("when built"),
         Column::boxes("last year"),
         Column::boxes("today"),
+        Column::of_files("test"),
     ];
     let mut table = Table::new("yearly-checks", columns);
     for (index, test) in tests.iter().enumerate() {
@@ -111,7 +112,7 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
             None,
             vec![
                 Cell::words((index + 1).to_string()),
-                Cell::words(short_name(test)),
+                Cell::words(told::looked_at(test)),
                 Cell::words(set.join(", ")),
                 Cell::words(told::places(test)),
                 number(test),
@@ -119,6 +120,7 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
                 Cell::Box,
                 Cell::Box,
                 Cell::Box,
+                Cell::words(short_name(test)),
             ],
         );
     }
@@ -135,13 +137,14 @@ pub fn tests_table(
 ) -> Table {
     let columns = vec![
         Column::short("no."),
-        Column::words("test"),
-        Column::words("pieces"),
+        Column::words("what"),
         Column::words("probes"),
         Column::short("reads"),
         Column::short("well"),
         Column::words(mistakes),
         Column::boxes("reading"),
+        // Who reads the sheet sees it in what is tested and where.
+        Column::of_files("test"),
     ];
     let mut table = Table::new(name, columns);
     for (index, test) in tests.iter().enumerate() {
@@ -149,13 +152,13 @@ pub fn tests_table(
             Some(group(test)),
             vec![
                 Cell::words((index + 1).to_string()),
-                Cell::words(short_name(test)),
-                Cell::words(&test.about),
+                Cell::words(told::looked_at(test)),
                 Cell::words(told::places(test)),
                 Cell::words(test.expected_words()),
                 Cell::words(test.passes_words()),
                 Cell::words(told::mistakes(test).join("; ")),
                 Cell::Box,
+                Cell::words(short_name(test)),
             ],
         );
     }

@@ -4,6 +4,8 @@ use crate::cold::ColdSheet;
 use crate::hot::TestLoad;
 use crate::test::{How, Test};
 use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
+use schedule::{Class, Number};
+use std::borrow::Cow;
 
 /// What to do before the cold tests.
 pub const BEFORE_COLD: &str = "Before: unplug every supply, booster and breaker from its buses, motors' supplies too; take every \
@@ -82,14 +84,34 @@ pub fn mistakes(test: &Test) -> Vec<String> {
     told.map(|m| format!("{}: {}", crate::test::shown_with_unit(test.how, m.reading), m.what)).collect()
 }
 
+/// What a test looks at; where it is one piece that has a number, with the word for such a piece.
+pub fn looked_at(test: &Test) -> Cow<'_, str> {
+    let word = match test.about.parse::<Number>() {
+        Ok(number) => match number.class {
+            Class::Feeder => "feeder",
+            Class::Wire => "wire",
+            Class::Bus => "bus wire",
+            Class::Gap => "gap",
+            Class::Joint => "joint",
+        },
+        Err(()) => return Cow::Borrowed(&test.about),
+    };
+    Cow::Owned(format!("{word} {}", test.about))
+}
+
 /// The two places of a test, or what is done.
 pub fn places(test: &Test) -> String {
     match &test.between {
         Some([one, other]) => {
-            let stem = |words: &str, side: &str| words.strip_suffix(side).map(str::to_owned);
-            match (stem(&one.words, ", from side"), stem(&other.words, ", to side")) {
-                (Some(one), Some(other)) if one == other => format!("both sides of {one}"),
-                _ => format!("{} – {}", one.words, other.words),
+            let same = |ends: [&'static str; 2]| {
+                one.words.strip_suffix(ends[0]).filter(|stem| other.words.strip_suffix(ends[1]) == Some(stem))
+            };
+            if let Some(place) = same([", from side", ", to side"]) {
+                format!("both sides of {place}")
+            } else if let Some(place) = same([", left rail", ", right rail"]) {
+                format!("both rails of {place}")
+            } else {
+                format!("{} – {}", one.words, other.words)
             }
         }
         None => test.about.clone(),

@@ -109,9 +109,9 @@ impl<'j, 'p> Words<'j, 'p> {
             Mistake::Resistive(edge) => Some(self.short(*edge)),
             _ => None,
         });
-        let resistive: Vec<String> = resistive.collect();
+        let resistive: Vec<String> = once(resistive);
         let others = same.iter().filter(|m| !matches!(m, Mistake::Resistive(_))).map(|m| self.mistake(m));
-        let mut told: Vec<String> = others.collect();
+        let mut told: Vec<String> = once(others);
         if !resistive.is_empty() {
             told.push(format!("1 Ω in {}", resistive.join(" or ")));
         }
@@ -171,6 +171,17 @@ impl<'j, 'p> Words<'j, 'p> {
     pub fn set(&self, set: &[(String, String)]) -> String {
         set.iter().map(|(control, position)| format!("{control} {position}")).collect::<Vec<_>>().join(", ")
     }
+}
+
+/// Words that are said already left out: the runs of a conductor all have its number.
+pub(crate) fn once(words: impl Iterator<Item = String>) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    for word in words {
+        if !said.contains(&word) {
+            said.push(word);
+        }
+    }
+    said
 }
 
 /// The positions of a setting that are not the first ones.

@@ -33,9 +33,12 @@ fn tables_are_whole_and_hold_every_test_and_task() {
         assert_eq!(rows("cold-tests"), work.cold.tests.len(), "{name}");
         assert_eq!(rows("orders-"), work.tasks.len(), "{name}");
         assert_eq!(rows("yearly-checks"), work.yearly.len(), "{name}");
-        // Each reading has a box to be written into.
+        // Each reading has a box to be written into, and the name that it is kept by.
         let cold = tables.iter().find(|t| t.name == "cold-tests").unwrap();
-        assert!(cold.rows.iter().all(|r| r.cells.last() == Some(&Cell::Box)), "{name}");
+        for (row, test) in cold.rows.iter().zip(&work.cold.tests) {
+            let [.., box_, kept] = row.cells.as_slice() else { panic!("{name}: a row without cells") };
+            assert_eq!((box_, format!("cold {}", kept.shown())), (&Cell::Box, test.name.clone()), "{name}");
+        }
     });
 }
 

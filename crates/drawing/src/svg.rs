@@ -3,7 +3,24 @@
 use crate::frame::{Area, EndingKind, Frame, Label, Mark, MarkKind, Of, Point, RailPiece, Sheet, View};
 use crate::layer::{Layer, Stroke};
 use review::{svg_number as n, svg_words as escaped};
+use schedule::paper::{Letters, Parts};
 use std::fmt::Write as _;
+
+/// A drawing that is being written. Its words are written with all else, or gathered apart.
+pub(crate) struct Pen {
+    pub(crate) out: String,
+    /// The words so far, where they are gathered.
+    letters: Option<Vec<Letters>>,
+    /// Where [0, 0] of what is written now lies on the page, and how many millimetres its unit has.
+    from: (Point, f64),
+}
+
+/// Where words begin at their place, or have their middle.
+#[derive(Clone, Copy, PartialEq)]
+pub(crate) enum Anchor {
+    Start,
+    Middle,
+}
 
 /// How a frame is shown.
 #[derive(Clone, Copy, Debug, Default)]
@@ -72,8 +89,19 @@ pub(crate) fn inside(at: Point, [l, t, r, b]: Area) -> bool {
 /// `width` and `height` are millimetres. Presentation is by simple class selectors and attributes alone, so that any
 /// renderer of SVG draws it alike.
 pub fn svg(frame: &Frame, sheet: usize, look: &Look<'_>) -> String {
-    let Some(page) = frame.sheets.get(sheet) else { return String::new() };
-    let mut out = String::new();
+    written(frame, sheet, look, None).out
+}
+
+/// The same with its words apart.
+pub fn parts(frame: &Frame, sheet: usize, look: &Look<'_>) -> Parts {
+    let pen = written(frame, sheet, look, Some(Vec::new()));
+    Parts { bare: pen.out, letters: pen.letters.unwrap_or_default() }
+}
+
+fn written(frame: &Frame, sheet: usize, look: &Look<'_>, letters: Option<Vec<Letters>>) -> Pen {
+    let mut pen = Pen { out: String::new(), letters, from: ([0.0; 2], 1.0) };
+    let Some(page) = frame.sheets.get(sheet) else { return pen };
+    let out = &mut pen.out;
     let [width, height] = page.size.map(n);
     let view = if frame.view == View::Below { "from below" } else { "from above" };
     let title = escaped(&format!("{}, seen {view}, sheet {} of {}", frame.name, sheet + 1, frame.sheets.len()));
@@ -102,15 +130,17 @@ pub fn svg(frame: &Frame, sheet: usize, look: &Look<'_>) -> String {
     let [dx, dy] = offset(frame, page);
     let _ = writeln!(out, "<g transform=\"translate({} {}) scale({})\">", n(dx), n(dy), frame.scale);
     let _ = writeln!(out, "<g clip-path=\"url(#{clip})\">");
-    tracks(&mut out, frame, page, look);
+    tracks(out, frame, page, look);
     out.push_str("</g>\n");
-    things(&mut out, frame, page);
-    words(&mut out, frame, sheet);
-    cuts(&mut out, page);
-    out.push_str("</g>\n");
-    crate::legend::title_block(&mut out, frame, sheet, look);
-    out.push_str("</svg>\n");
-    out
+    things(out, frame, page);
+    pen.from = ([dx, dy], frame.scale);
+    words(&mut pen, frame, sheet);
+    cuts(&mut pen, page);
+    pen.from = ([0.0; 2], 1.0);
+    pen.out.push_str("</g>\n");
+    crate::legend::title_block(&mut pen, frame, sheet, look);
+    pen.out.push_str("</svg>\n");
+    pen
 }
 
 /// Where the drawing's [0, 0] lies on the page.
@@ -232,13 +262,13 @@ pub(crate) fn symbol(mark: &Mark) -> String {
     }
 }
 
-fn words(out: &mut String, frame: &Frame, sheet: usize) {
+fn words(pen: &mut Pen, frame: &Frame, sheet: usize) {
     for label in frame.labels.iter().filter(|l| l.sheet == sheet) {
         let Label { of, text, size, at, leader, .. } = label;
         if let Some([a, b]) = leader {
-            let _ = writeln!(out, "<path class=\"leader\" d=\"{}\"/>", line(*a, *b));
+            let _ = writeln!(pen.out, "<path class=\"leader\" d=\"{}\"/>", line(*a, *b));
         }
-        let class = if matches!(of, Of::Track(_) | Of::Work(_)) { " class=\"name\"" } else { "" };
+        let bold = matches!(of, Of::Track(_) | Of::Work(_));
         let data = match of {
             Of::Track(track) => format!(" data-track=\"{track}\""),
             Of::Work(work) => {
@@ -247,32 +277,43 @@ fn words(out: &mut String, frame: &Frame, sheet: usize) {
             }
             Of::Mark(_) | Of::Ending(_) => format!(" data-number=\"{}\"", escaped(text)),
         };
-        text_at(out, class, *size, [at[0], at[1] + 0.36 * size], "middle", &data, text);
+        pen.words(*size, [at[0], at[1] + 0.36 * size], (Anchor::Middle, bold), &data, text);
     }
 }
 
-/// Words at a place of their base line.
-pub(crate) fn text_at(out: &mut String, class: &str, size: f64, at: Point, anchor: &str, data: &str, words: &str) {
-    let _ = writeln!(
-        out,
-        "<text{class} font-size=\"{}\" x=\"{}\" y=\"{}\" text-anchor=\"{anchor}\"{data}>{}</text>",
-        n(size),
-        n(at[0]),
-        n(at[1]),
-        escaped(words)
-    );
+impl Pen {
+    /// Words at a place of their base line.
+    pub(crate) fn words(&mut self, size: f64, at: Point, (anchor, bold): (Anchor, bool), data: &str, words: &str) {
+        let middle = anchor == Anchor::Middle;
+        if let Some(letters) = &mut self.letters {
+            let (from, scale) = self.from;
+            let at = [0, 1].map(|i| from[i] + at[i] * scale);
+            letters.push(Letters { at, middle, size: size * scale, bold, text: words.to_owned() });
+            return;
+        }
+        let _ = writeln!(
+            self.out,
+            "<text{} font-size=\"{}\" x=\"{}\" y=\"{}\" text-anchor=\"{}\"{data}>{}</text>",
+            if bold { " class=\"name\"" } else { "" },
+            n(size),
+            n(at[0]),
+            n(at[1]),
+            if middle { "middle" } else { "start" },
+            escaped(words)
+        );
+    }
 }
 
-fn cuts(out: &mut String, page: &Sheet) {
+fn cuts(pen: &mut Pen, page: &Sheet) {
     for cut in &page.cuts {
         let middle = towards(cut.at, cut.out, 3.4);
         let aside = [-cut.out[1], cut.out[0]];
         let bar = line(towards(cut.at, aside, -2.6), towards(cut.at, aside, 2.6));
-        let _ = writeln!(out, "<path class=\"thin\" d=\"{bar}\"/>");
-        let _ = writeln!(out, "<g data-cut=\"{}\" data-sheet=\"{}\">", cut.letters, cut.to + 1);
-        let _ = writeln!(out, "<circle class=\"open\" cx=\"{}\" cy=\"{}\" r=\"2.3\"/>", n(middle[0]), n(middle[1]));
+        let _ = writeln!(pen.out, "<path class=\"thin\" d=\"{bar}\"/>");
+        let _ = writeln!(pen.out, "<g data-cut=\"{}\" data-sheet=\"{}\">", cut.letters, cut.to + 1);
+        let _ = writeln!(pen.out, "<circle class=\"open\" cx=\"{}\" cy=\"{}\" r=\"2.3\"/>", n(middle[0]), n(middle[1]));
         let size = if cut.letters.len() > 2 { 1.7 } else { 2.3 };
-        text_at(out, "", size, [middle[0], middle[1] + 0.36 * size], "middle", "", &cut.letters);
-        out.push_str("</g>\n");
+        pen.words(size, [middle[0], middle[1] + 0.36 * size], (Anchor::Middle, false), "", &cut.letters);
+        pen.out.push_str("</g>\n");
     }
 }

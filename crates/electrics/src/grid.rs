@@ -1,6 +1,7 @@
 //! The circuit as a network of conductances, in one setting at a time.
 
 use crate::breakers::Districts;
+use crate::bridges::Bridges;
 use crate::poles::{Poles, root};
 use crate::{Failed, Feed, Level, Place};
 use circuit::{Circuit, EdgeId, NodeId};
@@ -30,6 +31,8 @@ pub struct Grid<'c> {
     spare: RefCell<Vec<SelectedInverse>>,
     /// Which breaker what hangs behind, in this setting; worked out when first asked for.
     pub(crate) districts: OnceCell<Option<Districts>>,
+    /// What alone holds parts of it together, in this setting; worked out when first asked for.
+    pub(crate) bridges: OnceCell<Bridges>,
 }
 
 impl<'c> Grid<'c> {
@@ -52,10 +55,11 @@ impl<'c> Grid<'c> {
         let open = vec![0.0; edges.len()];
         let factor = Factor::new(&pattern, &open, &pattern.kept_as_ground()).map_err(|bad| refused(circuit, bad))?;
         let poles = Poles::of(circuit, |_| false);
-        let districts = OnceCell::new();
+        let (districts, bridges) = (OnceCell::new(), OnceCell::new());
         let factors = vec![factor];
         let spare = RefCell::default();
-        let mut grid = Grid { circuit, level, poles, network_node, conductance: open, factors, spare, districts };
+        let conductance = open;
+        let mut grid = Grid { circuit, level, poles, network_node, conductance, factors, spare, districts, bridges };
         grid.set(setting, level)?;
         Ok(grid)
     }
@@ -76,6 +80,7 @@ impl<'c> Grid<'c> {
         // Another level joins nothing else.
         if !same {
             self.districts = OnceCell::new();
+            self.bridges = OnceCell::new();
             let closed = |edge: EdgeId| self.conductance[edge as usize] != 0.0;
             self.poles = Poles::of(circuit, closed);
         }

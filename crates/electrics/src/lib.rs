@@ -34,6 +34,7 @@
 
 pub mod breaker_chain;
 mod breakers;
+mod bridges;
 pub mod commutation;
 pub mod conductor;
 mod figures;

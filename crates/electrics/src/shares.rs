@@ -1,5 +1,6 @@
 //! What a loop resistance is made of.
 
+use crate::bridges::Bridges;
 use crate::{Feed, Grid, Place};
 use circuit::{Edge, EdgeId, InputId};
 use std::collections::BTreeMap;
@@ -87,12 +88,16 @@ impl Grid<'_> {
     /// # Panics
     /// When the place names an edge that is not there.
     pub fn carry_all(&self, place: &Place) -> Option<Vec<EdgeId>> {
-        /// What rounding may take from one.
-        const ALL: f64 = 1.0 - 1e-9;
-        let Feed::Powered { source } = self.feed(place) else { return None };
-        let volts = self.lifted(place)?;
-        let edges = (0..).zip(&self.circuit.edges).filter(|(id, _)| !place.rail.contains(id));
-        Some(edges.filter(|(id, e)| self.flow(source, &volts, *id, e).abs() >= ALL).map(|(id, _)| id).collect())
+        let Feed::Powered { .. } = self.feed(place) else { return None };
+        let bridges = self.bridges.get_or_init(|| {
+            let edges = (0..).zip(&self.circuit.edges);
+            let ends = edges.map(|(id, e)| self.is_closed(id).then(|| [e.a, e.b].map(|node| self.network_node(node))));
+            Bridges::of(self.circuit.nodes.len(), &ends.collect::<Vec<_>>())
+        });
+        let [left, right] = place.rail.map(|edge| self.network_node(self.circuit.edges[edge as usize].a));
+        let mut all = bridges.between(left, right);
+        all.retain(|edge| !place.rail.contains(edge));
+        Some(all)
     }
 
     /// What flows along an edge where the nodes are lifted so.

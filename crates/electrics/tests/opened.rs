@@ -6,7 +6,7 @@ mod common;
 use circuit::EdgeKind;
 use circuit::ways::ways;
 use common::{circuit, thistle_dock, yard};
-use electrics::{Demand, Grid, Level, failures, setting_of};
+use electrics::{Demand, Grid, Level, failures, places, setting_of};
 use handbook::Spread;
 
 #[test]
@@ -86,4 +86,27 @@ fn the_worst_failure_of_a_track_is_the_worst_of_all_tried_by_hand() {
         assert!((told - least).abs() < 1e-9 * least, "track {}: {told}, by hand {least}", failure.track);
         assert!(failure.fault_amps.low.1.amount < told && told < failure.fault_amps.high.1.amount);
     }
+}
+
+#[test]
+fn the_edges_over_which_all_of_a_current_goes_are_those_that_carry_all_of_it() {
+    let mut found = 0;
+    for text in [thistle_dock(), yard(4)] {
+        let circuit = circuit(&text, &[]);
+        for way in ways(&circuit, 20).list {
+            let grid = Grid::new(&circuit, &setting_of(&circuit, &way), Level::Typical).unwrap();
+            for &(segment, _) in &way.steps {
+                let length = circuit.segments[segment].length;
+                for place in places(&circuit, segment, length / 3.0) {
+                    let known = grid.carried(&place).map(|carried| {
+                        let all = carried.iter().filter(|(edge, amps)| *amps > 1.0 - 1e-9 && !place.rail.contains(edge));
+                        all.map(|(edge, _)| *edge).collect::<Vec<_>>()
+                    });
+                    assert_eq!(grid.carry_all(&place), known, "{}", circuit.segments[segment].name);
+                    found += known.map_or(0, |edges| edges.len());
+                }
+            }
+        }
+    }
+    assert!(found > 100, "only {found} edges carried all");
 }

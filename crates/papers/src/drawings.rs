@@ -29,6 +29,7 @@ fn view(frame: &Frame, name: &'static str, title: &str) -> Paper {
             caption: format!("{title}{number}: not to scale; left and right are those of the tracks"),
             svg: drawing::svg(frame, at, &Look::default()),
             size: sheet.size,
+            parts: Some(drawing::parts(frame, at, &Look::default())),
         })
     });
     let mut blocks: Vec<Block> = sheets.collect();

@@ -115,8 +115,18 @@ impl Fonts {
                     let wide = self.width(face, size, &piece);
                     let gap = if line.is_empty() || joined { 0.0 } else { space };
                     if !line.is_empty() && used + gap + wide > width + 1e-6 {
+                        let number = if joined { None } else { number_of(&mut line, word) };
                         lines.push(std::mem::take(&mut line));
                         used = 0.0;
+                        if let Some(number) = number {
+                            let before = self.width(face, size, &number) + space;
+                            if before + wide > width {
+                                lines.push(number);
+                            } else {
+                                line = number + " ";
+                                used = before;
+                            }
+                        }
                     } else if gap > 0.0 {
                         line.push(' ');
                         used += gap;
@@ -161,6 +171,19 @@ impl Fonts {
     }
 }
 
+/// Units that stay on the line of their number.
+const UNITS: [&str; 20] =
+    ["mm", "m", "cm", "in", "ft", "mm²", "V", "A", "mV", "mA", "Ω", "mΩ", "kΩ", "MΩ", "W", "J", "mJ", "s", "ms", "%"];
+
+/// Takes the number off the end of a line that has something before it, where the word that comes next is its unit.
+fn number_of(line: &mut String, next: &str) -> Option<String> {
+    let unit = next.trim_end_matches([',', ';', '.', ':', ')']);
+    let at = line.rfind(' ').filter(|_| UNITS.contains(&unit) && line.ends_with(|c: char| c.is_ascii_digit()))?;
+    let number = line[at + 1..].to_owned();
+    line.truncate(at);
+    Some(number)
+}
+
 fn looked_up(face: Face, characters: impl Iterator<Item = char>) -> Vec<Glyph> {
     let Ok(font) = FontRef::new(face.data()) else { return Vec::new() };
     let (map, metrics) = (font.charmap(), font.glyph_metrics(Size::unscaled(), LocationRef::default()));
@@ -200,6 +223,18 @@ mod tests {
             for line in &lines {
                 assert!(fonts.width(Face::Regular, 9.0, line) <= width + 1e-6, "{line:?} is wider than {width} mm");
             }
+        }
+    }
+
+    #[test]
+    fn a_unit_stays_with_its_number() {
+        let fonts = Fonts::new();
+        let text = "both sides of road 3 right rail at 1.86 m, 12.5 mV";
+        for width in 12..90 {
+            let lines = fonts.lines(Face::Regular, 9.0, text, f64::from(width));
+            assert_eq!(lines.join(" "), text);
+            let parted = lines.iter().any(|line| line.starts_with("m,") || line.starts_with("mV"));
+            assert!(!parted, "{width} mm: {lines:?}");
         }
     }
 

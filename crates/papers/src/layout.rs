@@ -17,6 +17,7 @@ pub use flow::lay_out;
 
 use crate::fonts::Face;
 use schedule::PageSize;
+use schedule::paper::Parts;
 use std::collections::BTreeMap;
 
 /// A rectangle on a sheet, millimetres.
@@ -163,8 +164,8 @@ pub struct Heading {
 pub struct Layout {
     /// The sheets, in order.
     pub sheets: Vec<Sheet>,
-    /// The SVG texts of the drawings on them.
-    pub drawings: Vec<String>,
+    /// The drawings on them: SVG texts, without those words that are set apart.
+    pub drawings: Vec<Parts>,
     /// The outline.
     pub headings: Vec<Heading>,
     /// Where the row of each numbered thing is.

@@ -4,7 +4,7 @@ use crate::PapersError;
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts, POINT};
 use crate::layout::{Area, Item, Layout, Place, Target, lay_out};
-use crate::picture::read_svg;
+use crate::picture::{PER_INCH, read_svg};
 use krilla::Document;
 use krilla::annotation::{Annotation, LinkAnnotation};
 use krilla::color::rgb;
@@ -17,6 +17,7 @@ use krilla::paint::{Fill, FillRule, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph, TextDirection};
 use krilla_svg::{SurfaceExt as _, SvgSettings};
+use schedule::paper::{Letters, Parts};
 use usvg::Tree;
 
 /// The PDF document of a binder.
@@ -27,22 +28,26 @@ pub fn pdf(binder: &Binder) -> Result<Vec<u8>, PapersError> {
     write(&layout, &fonts, &title)
 }
 
+/// The colour of the words of drawings, as their SVG has it.
+const INK: [u8; 3] = [0x11; 3];
+
 /// What is needed to draw.
 struct Ink<'a> {
     fonts: &'a Fonts,
     faces: Vec<Font>,
     drawings: Vec<Tree>,
+    parts: &'a [Parts],
 }
 
 /// A document of laid-out sheets.
 pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, PapersError> {
     let faces = Face::ALL.iter().filter_map(|face| Font::new(face.data().to_vec().into(), 0)).collect();
-    let read = |drawings: &[String]| drawings.iter().map(|svg| read_svg(svg)).collect::<Result<Vec<_>, _>>();
+    let read = |drawings: &[Parts]| drawings.iter().map(|parts| read_svg(&parts.bare)).collect::<Result<Vec<_>, _>>();
     let (some, rest) = layout.drawings.split_at(layout.drawings.len() / 2);
     let (some, rest) = bench::at_once(|| read(some), || read(rest));
     let mut drawings = some?;
     drawings.extend(rest?);
-    let ink = Ink { fonts, faces, drawings };
+    let ink = Ink { fonts, faces, drawings, parts: &layout.drawings };
     let mut document = Document::new();
     for sheet in &layout.sheets {
         let [width, height] = sheet.size.map(points);
@@ -170,8 +175,24 @@ impl Ink<'_> {
         surface.push_transform(&Transform::from_translate(points(at[0]), points(at[1])));
         // A drawing's own text is text here too.
         let _ = surface.draw_svg(tree, size, SvgSettings::default());
+        self.letters(surface, &self.parts[index].letters, tree, size);
         surface.pop();
         surface.pop();
+    }
+
+    /// The words of a drawing that are set apart from it, in the millimetres of the drawing.
+    fn letters(&self, surface: &mut Surface<'_>, letters: &[Letters], tree: &Tree, size: Size) {
+        // As large as its SVG says, a drawing has 96 units to the inch.
+        let scale = f64::from(size.width() / tree.size().width()) * PER_INCH / 72.0;
+        surface.set_stroke(None);
+        surface.set_fill(Some(fill(INK)));
+        for line in letters {
+            let face = if line.bold { Face::Bold } else { Face::Regular };
+            let size = line.size / POINT * scale;
+            let aside = if line.middle { self.fonts.width(face, size, &line.text) / 2.0 } else { 0.0 };
+            let at = [line.at[0] * scale - aside, line.at[1] * scale];
+            self.words(surface, at.map(points), size, face, &line.text);
+        }
     }
 
     /// One line of words. Letters that only stand one behind the other are placed by the widths they were measured with; scripts

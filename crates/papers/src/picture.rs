@@ -4,6 +4,7 @@ use crate::PapersError;
 use crate::fonts::{Face, Fonts, POINT};
 use crate::layout::{Area, Item, Layout, Sheet};
 use crate::pdf;
+use schedule::paper::Parts;
 use std::sync::{Arc, OnceLock};
 use usvg::fontdb::Database;
 use usvg::{Options, Tree};
@@ -11,7 +12,7 @@ use usvg::{Options, Tree};
 /// Pictures with more pixels than this are not made: they would take gigabytes.
 const MOST_PIXELS: u64 = 200_000_000;
 /// Pixels of a drawing to the inch, as SVG has them (CSS Values and Units 3, section 6.2: 1 in is 96 px).
-const PER_INCH: f64 = 96.0;
+pub(crate) const PER_INCH: f64 = 96.0;
 
 fn faces() -> Arc<Database> {
     static FACES: OnceLock<Arc<Database>> = OnceLock::new();
@@ -58,6 +59,7 @@ pub fn pdf_of_svg(svg: &str) -> Result<Vec<u8>, PapersError> {
     let clip = Area::at([0.0; 2], size);
     let items = vec![Item::Drawing { index: 0, at: [0.0; 2], size, clip }];
     let sheets = vec![Sheet { size, paper: None, items }];
-    let layout = Layout { sheets, drawings: vec![svg.to_owned()], ..Layout::default() };
+    let whole = Parts { bare: svg.to_owned(), letters: Vec::new() };
+    let layout = Layout { sheets, drawings: vec![whole], ..Layout::default() };
     pdf::write(&layout, &Fonts::new(), "drawing")
 }

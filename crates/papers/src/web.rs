@@ -48,6 +48,17 @@ fn numbered(row: &Row) -> Option<&str> {
 /// Text as HTML has it; control characters, which it does not allow, are made visible.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
+    escape(&mut out, text);
+    out
+}
+
+/// Writes text as [`escaped`] has it.
+fn escape(out: &mut String, text: &str) {
+    let special = |byte: u8| matches!(byte, b'&' | b'<' | b'>' | b'"' | b'\'') || byte.is_ascii_control();
+    if text.is_ascii() && !text.bytes().any(special) {
+        out.push_str(text);
+        return;
+    }
     for character in finding::plain(text).chars() {
         match character {
             '&' => out.push_str("&amp;"),
@@ -58,16 +69,27 @@ fn escaped(text: &str) -> String {
             other => out.push(other),
         }
     }
-    out
 }
 
 /// Text in which the numbers of things lead to their rows.
 fn linked(text: &str, things: &Things<'_>) -> String {
-    let piece = |(words, is_number): (&str, bool)| match things.get(words).filter(|_| is_number) {
-        Some(place) => format!("<a href=\"{place}\">{}</a>", escaped(words)),
-        None => escaped(words),
-    };
-    things::pieces(text).into_iter().map(piece).collect()
+    let mut out = String::with_capacity(text.len());
+    link(&mut out, text, things);
+    out
+}
+
+/// Writes text as [`linked`] has it.
+fn link(out: &mut String, text: &str, things: &Things<'_>) {
+    for (words, is_number) in things::pieces(text) {
+        match things.get(words).filter(|_| is_number) {
+            Some(place) => {
+                let _ = write!(out, "<a href=\"{place}\">");
+                escape(out, words);
+                out.push_str("</a>");
+            }
+            None => escape(out, words),
+        }
+    }
 }
 
 fn whole(binder: &Binder, title: &str, body: &str) -> String {
@@ -187,6 +209,10 @@ fn labels_list(labels: &[Label]) -> String {
 
 /// A table. The roles are said although the elements have them: laid out as cards they would lose them.
 fn table(table: &Table, heading: &str, things: &Things<'_>) -> String {
+    if table.on_pages().is_empty() {
+        let file = format!("{}.csv", safe(&table.name));
+        return format!("<p><a href=\"../tables/{file}\">{file}</a></p>\n");
+    }
     // One without a caption of its own stands under a heading that says it; who cannot see that is told.
     let caption = match &table.caption {
         Some(own) => format!("<caption>{}</caption>", escaped(own)),
@@ -194,7 +220,7 @@ fn table(table: &Table, heading: &str, things: &Things<'_>) -> String {
     };
     let mut out = format!("<table role=\"table\">\n{caption}\n");
     out.push_str("<thead role=\"rowgroup\">\n<tr role=\"row\">");
-    for column in &table.columns {
+    for column in table.on_pages() {
         let _ = write!(
             out,
             "<th role=\"columnheader\" scope=\"col\"{}>{}</th>",
@@ -207,9 +233,10 @@ fn table(table: &Table, heading: &str, things: &Things<'_>) -> String {
         let _ = writeln!(
             out,
             "<tbody role=\"rowgroup\">\n<tr role=\"row\"><td role=\"cell\" colspan=\"{}\">none in this plan</td></tr>\n</tbody>",
-            table.columns.len()
+            table.on_pages().len()
         );
     }
+    let begins = beginnings(table);
     let mut rest = table.rows.as_slice();
     while let Some(first) = rest.first() {
         let together = rest.iter().take_while(|row| row.group == first.group).count();
@@ -220,12 +247,12 @@ fn table(table: &Table, heading: &str, things: &Things<'_>) -> String {
             let _ = writeln!(
                 out,
                 "<tr role=\"row\" class=\"group\"><th role=\"rowheader\" scope=\"rowgroup\" colspan=\"{}\">{}</th></tr>",
-                table.columns.len(),
+                table.on_pages().len(),
                 escaped(group)
             );
         }
         for row in rows {
-            self::row(&mut out, row, table, things);
+            self::row(&mut out, row, &begins, things);
         }
         out.push_str("</tbody>\n");
     }
@@ -236,44 +263,50 @@ fn class(column: &Column) -> &'static str {
     match column.set {
         Set::Number => " class=\"number\"",
         Set::Short => " class=\"short\"",
-        Set::Words | Set::Box => "",
+        Set::Words | Set::Box | Set::File => "",
     }
 }
 
-fn row(out: &mut String, row: &Row, table: &Table, things: &Things<'_>) {
+/// How the cells of each column of a table begin, but for what stands in them.
+fn beginnings(table: &Table) -> Vec<String> {
+    let begins = |(at, column): (usize, &Column)| {
+        let (class, label) = (class(column), escaped(&header_words(column)));
+        match at {
+            0 => format!("<th role=\"rowheader\" scope=\"row\"{class} data-label=\"{label}\""),
+            _ => format!("<td role=\"cell\"{class} data-label=\"{label}\""),
+        }
+    };
+    table.on_pages().iter().enumerate().map(begins).collect()
+}
+
+fn row(out: &mut String, row: &Row, begins: &[String], things: &Things<'_>) {
     let number = numbered(row);
     match number {
         Some(number) => {
-            let _ = write!(out, "<tr role=\"row\" id=\"{}\">", escaped(number));
+            let _ = write!(out, "<tr role=\"row\" id=\"{number}\">");
         }
         None => out.push_str("<tr role=\"row\">"),
     }
-    for (at, (cell, column)) in row.cells.iter().zip(&table.columns).enumerate() {
-        let words = match cell {
-            Cell::Empty => String::new(),
+    for (at, (cell, begins)) in row.cells.iter().zip(begins).enumerate() {
+        out.push_str(begins);
+        let is_empty = !matches!(cell, Cell::Box) && cell.shown().is_empty();
+        out.push_str(if at > 0 && is_empty { " data-empty>" } else { ">" });
+        match cell {
+            Cell::Empty => {}
             // The row's own number leads nowhere: it is here.
-            Cell::Words(text) if at == 0 && number.is_some() => escaped(text),
-            Cell::Words(text) => linked(text, things),
-            Cell::Number { shown, .. } => escaped(shown),
+            Cell::Words(text) if at == 0 && number.is_some() => escape(out, text),
+            Cell::Words(text) => link(out, text, things),
+            Cell::Number { shown, .. } => escape(out, shown),
             Cell::Colour { word, rgb: [r, g, b] } => {
-                let word = escaped(word);
-                format!(
-                    "<span class=\"colour\"><span class=\"swatch\" style=\"background:#{r:02x}{g:02x}{b:02x}\"></span>{word}</span>"
-                )
+                let _ = write!(
+                    out,
+                    "<span class=\"colour\"><span class=\"swatch\" style=\"background:#{r:02x}{g:02x}{b:02x}\"></span>{}</span>",
+                    escaped(word)
+                );
             }
-            Cell::Box => "<span class=\"box\" role=\"img\" aria-label=\"box to tick\"></span>".to_owned(),
-        };
-        let label = escaped(&header_words(column));
-        if at == 0 {
-            let _ = write!(
-                out,
-                "<th role=\"rowheader\" scope=\"row\"{} data-label=\"{label}\">{words}</th>",
-                class(column)
-            );
-        } else {
-            let empty = if words.is_empty() { " data-empty" } else { "" };
-            let _ = write!(out, "<td role=\"cell\"{} data-label=\"{label}\"{empty}>{words}</td>", class(column));
+            Cell::Box => out.push_str("<span class=\"box\" role=\"img\" aria-label=\"box to tick\"></span>"),
         }
+        out.push_str(if at == 0 { "</th>" } else { "</td>" });
     }
     out.push_str("</tr>\n");
 }

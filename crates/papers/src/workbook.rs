@@ -13,6 +13,8 @@ const LONGEST_NAME: usize = 31;
 const MADE: (u16, u8, u8) = (2000, 1, 1);
 /// Columns are this wide at most, in characters.
 const WIDEST: usize = 60;
+/// More places behind the point are not shown.
+const MOST_PLACES: usize = 9;
 
 /// The workbook of a binder's tables; none where there is no table.
 pub fn workbook(binder: &Binder) -> Result<Option<Vec<u8>>, PapersError> {
@@ -64,6 +66,7 @@ fn sheet_name(name: &str, taken: &mut BTreeSet<String>) -> String {
 fn fill(sheet: &mut Worksheet, table: &Table, binder: &Binder) -> Result<(), XlsxError> {
     let bold = Format::new().set_bold().set_text_wrap().set_border_bottom(FormatBorder::Thin);
     let words = Format::new().set_text_wrap();
+    let numbers: Vec<Format> = (0..=MOST_PLACES).map(|places| Format::new().set_num_format(pattern(places))).collect();
     let grouped = table.rows.iter().any(|row| row.group.is_some());
     let first = u16::from(grouped);
     let mut widths: Vec<usize> = table.columns.iter().map(|c| header_words(c).chars().count()).collect();
@@ -81,12 +84,7 @@ fn fill(sheet: &mut Worksheet, table: &Table, binder: &Binder) -> Result<(), Xls
             *width = (*width).max(cell.shown().chars().count());
             match cell {
                 Cell::Number { value, shown } if value.is_finite() => {
-                    sheet.write_number_with_format(
-                        at,
-                        column,
-                        *value,
-                        &Format::new().set_num_format(pattern(shown)),
-                    )?;
+                    sheet.write_number_with_format(at, column, *value, &numbers[places(shown)])?;
                 }
                 Cell::Empty | Cell::Box => {}
                 other => {
@@ -120,9 +118,13 @@ fn fill(sheet: &mut Worksheet, table: &Table, binder: &Binder) -> Result<(), Xls
     Ok(())
 }
 
-/// The number format that shows as many places as the papers do.
-fn pattern(shown: &str) -> String {
-    let places =
-        shown.rsplit_once('.').map_or(0, |(_, places)| places.chars().take_while(char::is_ascii_digit).count());
+/// How many places behind the point the papers show.
+fn places(shown: &str) -> usize {
+    let behind = |(_, places): (&str, &str)| places.bytes().take_while(u8::is_ascii_digit).count();
+    shown.rsplit_once('.').map_or(0, behind).min(MOST_PLACES)
+}
+
+/// The number format that shows so many places.
+fn pattern(places: usize) -> String {
     if places == 0 { "0".to_owned() } else { format!("0.{}", "0".repeat(places)) }
 }

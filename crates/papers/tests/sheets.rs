@@ -176,7 +176,7 @@ fn templates_are_never_scaled_and_have_a_ruler() {
         for sheet in &layout.sheets {
             for item in &sheet.items {
                 let Item::Drawing { index, size, clip, at } = item else { continue };
-                let svg = &layout.drawings[*index];
+                let svg = &layout.drawings[*index].bare;
                 if svg.contains("larger-than-a-sheet") || svg.contains("true-size") {
                     let due = if svg.contains("true-size") { [120.0, 60.0] } else { [620.0, 430.0] };
                     assert_eq!(*size, due);
@@ -207,7 +207,7 @@ fn parts_of_a_template_cover_it_and_their_marks_meet() {
         for sheet in &layout.sheets {
             for item in &sheet.items {
                 let Item::Drawing { index, at, clip, .. } = item else { continue };
-                if !layout.drawings[*index].contains("larger-than-a-sheet") {
+                if !layout.drawings[*index].bare.contains("larger-than-a-sheet") {
                     continue;
                 }
                 let moved = |a: Area| Area {

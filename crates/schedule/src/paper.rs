@@ -77,6 +77,9 @@ pub enum Set {
     Number,
     /// A box to tick, or to write a reading into.
     Box,
+    /// Words for programs, such as the name a reading is kept by: in the files of tables, not on pages. Such columns stand behind
+    /// all others.
+    File,
 }
 
 /// A row of a table.
@@ -125,6 +128,32 @@ pub struct Drawing {
     pub svg: String,
     /// Its width and height on paper, in millimetres.
     pub size: [f64; 2],
+    /// The same in two parts, for who sets words faster than a renderer of SVG does.
+    pub parts: Option<Parts>,
+}
+
+/// A drawing and its words apart from each other.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Parts {
+    /// The SVG without its words.
+    pub bare: String,
+    /// Its words, which stand above all else.
+    pub letters: Vec<Letters>,
+}
+
+/// One line of words on a drawing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Letters {
+    /// Where the line they stand on starts, or has its middle, in millimetres from the left and the top of the drawing.
+    pub at: [f64; 2],
+    /// Whether that place is the middle.
+    pub middle: bool,
+    /// The size of type in millimetres.
+    pub size: f64,
+    /// Whether they are bold.
+    pub bold: bool,
+    /// What they say.
+    pub text: String,
 }
 
 /// A label for one end of a wire, or for a strip.
@@ -150,6 +179,12 @@ impl Table {
         assert_eq!(cells.len(), self.columns.len(), "cells of table {}", self.name);
         self.rows.push(Row { group, cells });
     }
+
+    /// The columns that stand on pages.
+    pub fn on_pages(&self) -> &[Column] {
+        let shown = self.columns.iter().take_while(|column| column.set != Set::File).count();
+        &self.columns[..shown]
+    }
 }
 
 impl Column {
@@ -166,6 +201,11 @@ impl Column {
     /// A column of numbers in a unit.
     pub fn number(title: &'static str, unit: &'static str) -> Column {
         Column { title: title.into(), unit: Some(unit.into()), set: Set::Number }
+    }
+
+    /// A column of words that stand in the files of tables only.
+    pub fn of_files(title: &'static str) -> Column {
+        Column { title: title.into(), unit: None, set: Set::File }
     }
 
     /// A column of boxes.

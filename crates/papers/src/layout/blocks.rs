@@ -153,8 +153,7 @@ impl Flow<'_> {
         let scale = self.scale(drawing, self.lying);
         let size = drawing.size.map(|length| length * scale);
         self.make_room(size[1] + self.under(drawing, self.body.width()));
-        let index = self.layout.drawings.len();
-        self.layout.drawings.push(drawing.svg.clone());
+        let index = self.layout.drawing(drawing);
         let at = [self.body.left + (self.body.width() - size[0]) / 2.0, self.y];
         self.put(Item::Drawing { index, at, size, clip: Area::at(at, size) });
         self.y += size[1] + 1.0;

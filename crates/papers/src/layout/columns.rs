@@ -92,13 +92,17 @@ impl Columns {
 }
 
 fn wishes(fonts: &Fonts, table: &Table, kind: &Type, (face, bold, size): (Face, Face, f64)) -> Vec<Wish> {
-    let mut wishes: Vec<Wish> = table.columns.iter().map(|c| of_header(fonts, c, kind, bold, size)).collect();
+    let mut wishes: Vec<Wish> = table.on_pages().iter().map(|c| of_header(fonts, c, kind, bold, size)).collect();
     let scale = size / 8.5;
     for row in &table.rows {
-        for ((cell, column), wish) in row.cells.iter().zip(&table.columns).zip(&mut wishes) {
+        for ((cell, column), wish) in row.cells.iter().zip(table.on_pages()).zip(&mut wishes) {
             let beside = 2.0 * PADDING + if matches!(cell, Cell::Colour { .. }) { swatch(size) } else { 0.0 };
             let text = cell.shown();
             let whole = text.lines().map(|line| fonts.width(face, size, line)).fold(0.0, f64::max);
+            // What fits into the least asks for nothing more.
+            if whole + beside <= wish.least {
+                continue;
+            }
             let word = if column.set == Set::Words {
                 let longest = text.split_whitespace().map(|word| fonts.width(face, size, word)).fold(0.0, f64::max);
                 longest.min(LONGEST_WORD * scale)
@@ -119,7 +123,7 @@ fn of_header(fonts: &Fonts, column: &Column, kind: &Type, bold: Face, size: f64)
     let own = match column.set {
         Set::Box if is_written_into(column) => WRITE_IN * size / 8.5,
         Set::Box => kind.tick,
-        Set::Words | Set::Short | Set::Number => 0.0,
+        Set::Words | Set::Short | Set::Number | Set::File => 0.0,
     };
     let least = word.max(own) + 2.0 * PADDING;
     Wish { least, usual: least, grows: column.set == Set::Words || is_written_into(column) }
@@ -137,7 +141,7 @@ fn cell_widths(fonts: &Fonts, table: &Table, (face, size): (Face, f64)) -> Vec<V
         beside + cell.shown().lines().map(|line| fonts.width(face, size, line)).sum::<f64>()
     };
     let rows = table.rows.iter().step_by(every);
-    rows.map(|row| row.cells.iter().take(table.columns.len()).map(of_cell).collect()).collect()
+    rows.map(|row| row.cells.iter().take(table.on_pages().len()).map(of_cell).collect()).collect()
 }
 
 /// Widths between the least and what fits at which rows are lowest: what there is to give is given in small parts, each to the

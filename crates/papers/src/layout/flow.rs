@@ -4,6 +4,7 @@ use super::{Area, Heading, Item, LEADING, Layout, Place, Sheet, Type, frame, fro
 use crate::binder::Binder;
 use crate::fonts::{ASCENT, DESCENT, Face, Fonts, POINT};
 use schedule::PageSize;
+use schedule::paper::{Drawing, Parts};
 
 /// To which side words are set in their area.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -188,6 +189,13 @@ pub fn lay_out(binder: &Binder, fonts: &Fonts) -> Layout {
 }
 
 impl Layout {
+    /// Adds a drawing; its index.
+    pub(super) fn drawing(&mut self, drawing: &Drawing) -> usize {
+        let whole = || Parts { bare: drawing.svg.clone(), letters: Vec::new() };
+        self.drawings.push(drawing.parts.clone().unwrap_or_else(whole));
+        self.drawings.len() - 1
+    }
+
     /// Adds the sheets of another behind those of this one.
     fn add(&mut self, other: Layout) {
         let (sheets, drawings) = (self.sheets.len(), self.drawings.len());

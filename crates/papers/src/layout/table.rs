@@ -23,7 +23,7 @@ struct Broken<'t> {
 
 impl Flow<'_> {
     pub(super) fn table(&mut self, table: &Table) {
-        if table.columns.is_empty() {
+        if table.on_pages().is_empty() {
             return;
         }
         let columns = Columns::of(self.fonts, table, &self.kind, self.body.width());
@@ -106,7 +106,7 @@ impl Flow<'_> {
             let text = cell.shown();
             if text.is_empty() { Vec::new() } else { self.fonts.lines(columns.face, columns.size, text, width) }
         };
-        let cells: Vec<Vec<String>> = row.cells.iter().take(table.columns.len()).enumerate().map(broken).collect();
+        let cells: Vec<Vec<String>> = row.cells.iter().take(table.on_pages().len()).enumerate().map(broken).collect();
         let lines = cells.iter().map(Vec::len).max().unwrap_or(0).max(1);
         Broken { row, cells, lines }
     }
@@ -139,7 +139,7 @@ impl Flow<'_> {
             let width = (columns.widths[at] - 2.0 * PADDING).max(1.0);
             self.fonts.lines(columns.bold, columns.size, &header(column), width)
         };
-        table.columns.iter().enumerate().map(lines).collect()
+        table.on_pages().iter().enumerate().map(lines).collect()
     }
 
     fn header_height(&self, table: &Table, columns: &Columns) -> f64 {
@@ -153,7 +153,7 @@ impl Flow<'_> {
         let height = self.header_height(table, columns);
         let most = titles.iter().map(Vec::len).max().unwrap_or(1);
         let mut x = self.body.left;
-        for ((lines, column), width) in titles.iter().zip(&table.columns).zip(&columns.widths) {
+        for ((lines, column), width) in titles.iter().zip(table.on_pages()).zip(&columns.widths) {
             let side = if column.set == Set::Number { Side::Right } else { Side::Left };
             for (n, line) in lines.iter().enumerate() {
                 // Titles stand on the rule below them.
@@ -227,7 +227,7 @@ impl Flow<'_> {
         area: Area,
     ) {
         let Some(cell) = row.row.cells.get(at) else { return };
-        let column = &table.columns[at];
+        let column = &table.on_pages()[at];
         let mut left = area.left + PADDING;
         match cell {
             Cell::Box if from == 0 => {

@@ -72,8 +72,7 @@ impl Flow<'_> {
     pub(super) fn template(&mut self, drawing: &Drawing) {
         let lying = self.template_lies(drawing);
         let (room, parts) = (self.room(drawing, lying), self.parts(drawing, lying));
-        let index = self.layout.drawings.len();
-        self.layout.drawings.push(drawing.svg.clone());
+        let index = self.layout.drawing(drawing);
         for row in 0..parts.down {
             for column in 0..parts.across {
                 if !self.is_fresh() || self.lying != lying {

@@ -114,7 +114,7 @@ pub fn drawing(shape: &Shape, slot: Option<&Slot>, spots: &[Spot], units: Units)
             )
         },
     );
-    Drawing { name: String::new(), caption: format!("{caption}; {hole}; seen from above"), svg, size }
+    Drawing { name: String::new(), caption: format!("{caption}; {hole}; seen from above"), svg, size, parts: None }
 }
 
 /// What is drawn of the track before the points.

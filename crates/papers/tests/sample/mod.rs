@@ -163,6 +163,7 @@ pub fn drawing(name: &str, width: f64, height: f64) -> Drawing {
         caption: format!("A frame of {width} mm by {height} mm"),
         svg,
         size: [width, height],
+        parts: None,
     }
 }
 

@@ -1,14 +1,14 @@
 //! What else the circuit is made of: pieces of rail, and the inside of supplies.
 
 use super::{Sheets, milliohms, paper};
-use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::paper::{Block, Cell, Column, Paper, Set, Table};
 use circuit::{Edge, EdgeKind, NodeId, Spot};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let blocks = vec![
         Block::Text(
             "Every piece of rail between two places where something is wired, joined or cut, with its resistance as \
-             usual. For checks and for who wants to reckon on; nobody builds from this list."
+             usual, is in the file `rails` of the tables: for checks and for who wants to reckon on; nobody builds from it."
                 .to_owned(),
         ),
         Block::Table(rails(sheets)),
@@ -35,11 +35,11 @@ pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "rails",
         vec![
-            Column::short("what"),
-            Column::words("from"),
-            Column::words("to"),
-            Column::words("when"),
-            Column::number("resistance", "mΩ"),
+            Column::of_files("what"),
+            Column::of_files("from"),
+            Column::of_files("to"),
+            Column::of_files("when"),
+            Column { set: Set::File, ..Column::number("resistance", "mΩ") },
         ],
     );
     let circuit = &sheets.job.facts.circuit;

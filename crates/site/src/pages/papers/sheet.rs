@@ -120,32 +120,33 @@ impl Sheet<'_> {
         let region = if *times > 1 { format!("{says}, {times}") } else { says.clone() };
         let csv = made_so(&self.binder.choices, "/table.csv", &[("name", &table.name)]);
         let mut group: Option<&str> = None;
+        let on_page = !table.on_pages().is_empty();
         html! {
-            div.scrolls tabindex="0" role="region" aria-label=(region) {
+            @if on_page { div.scrolls tabindex="0" role="region" aria-label=(region) {
                 table {
                     caption { @if table.caption.is_some() { (says) } @else { span.unseen { (says) } } }
-                    thead { tr { @for column in &table.columns { th scope="col" class=[class(column)] { (header(column)) } } } }
+                    thead { tr { @for column in table.on_pages() { th scope="col" class=[class(column)] { (header(column)) } } } }
                     tbody {
                         @if table.rows.is_empty() {
-                            tr { td colspan=(table.columns.len()) { "none in this plan" } }
+                            tr { td colspan=(table.on_pages().len()) { "none in this plan" } }
                         }
                         @for (row, id) in table.rows.iter().zip(ids) {
                             @if let Some(words) = row.group.as_deref().filter(|words| group != Some(*words)) {
-                                tr.group { th scope="colgroup" colspan=(table.columns.len()) { (plain(words)) } }
+                                tr.group { th scope="colgroup" colspan=(table.on_pages().len()) { (plain(words)) } }
                             }
                             ({ group = row.group.as_deref(); "" })
                             tr id=(id) { (self.cells(row, table)) }
                         }
                     }
                 }
-            }
+            } }
             p.quiet.csv { a href=(csv) aria-label={ "This table as CSV: " (region) } { "This table as CSV" } }
         }
     }
 
     fn cells(&self, row: &Row, table: &Table) -> Markup {
         html! {
-            @for (at, (cell, column)) in row.cells.iter().zip(&table.columns).enumerate() {
+            @for (at, (cell, column)) in row.cells.iter().zip(table.on_pages()).enumerate() {
                 @let words = self.cell(cell);
                 @if at == 0 && !cell.shown().is_empty() { th scope="row" class=[class(column)] { (words) } }
                 @else { td class=[class(column)] { (words) } }
@@ -209,6 +210,6 @@ fn class(column: &Column) -> Option<&'static str> {
     match column.set {
         Set::Number => Some("figure"),
         Set::Short => Some("short"),
-        Set::Words | Set::Box => None,
+        Set::Words | Set::Box | Set::File => None,
     }
 }
