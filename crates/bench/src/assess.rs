@@ -27,6 +27,8 @@ pub struct Assessed {
     pub notices: BTreeSet<usize>,
     /// What it usually reads with each mistake it notices, and with those at its own pieces.
     pub reads: BTreeMap<usize, f64>,
+    /// With those mistakes at its own pieces that it does not notice surely: the reading nearest to what is well.
+    pub nearest: BTreeMap<usize, f64>,
 }
 
 impl Assessed {
@@ -44,6 +46,13 @@ impl Assessed {
         }
         if notices || own {
             self.reads.insert(mistake, self.in_unit(ohms.typical));
+        }
+        if own && !notices {
+            let off = |reading: f64| (self.passes[0] - reading).max(reading - self.passes[1]).max(0.0);
+            // The usual reading first, where it is as near as another.
+            let readings = [ohms.typical, ohms.low, ohms.high].map(|ohms| self.in_unit(ohms));
+            let nearest = readings.into_iter().min_by(|one, other| off(*one).total_cmp(&off(*other)));
+            self.nearest.extend(nearest.map(|reading| (mistake, reading)));
         }
     }
 
@@ -175,7 +184,16 @@ pub(crate) fn expect(candidate: Candidate, ohms: Spread<f64>) -> Assessed {
         _ => meter::OPEN,
     };
     let passes = limits(expected, &range);
-    Assessed { candidate, how, range, expected, passes, notices: BTreeSet::new(), reads: BTreeMap::new() }
+    Assessed {
+        candidate,
+        how,
+        range,
+        expected,
+        passes,
+        notices: BTreeSet::new(),
+        reads: BTreeMap::new(),
+        nearest: BTreeMap::new(),
+    }
 }
 
 /// The settings in which a mistake is looked for: the first in which what it is made at is joined, for two exchanged wires

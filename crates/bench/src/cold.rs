@@ -217,14 +217,23 @@ fn nearest_of(assessed: &[Assessed], mistakes: usize) -> Vec<Option<usize>> {
 
 /// Why no candidate notices a mistake.
 fn why_unseen(nearest: Option<&Assessed>, number: usize, mistake: &Mistake, long: bool) -> String {
+    let shown = |a: &Assessed, reading: f64| crate::test::shown_with_unit(a.how, reading);
     match (nearest, mistake) {
-        (Some(a), _) => format!(
-            "what lies beside it hides it: {} instead of {}, within the limits of {} to {}",
-            crate::test::shown(a.how, a.reads[&number]),
-            crate::test::shown_with_unit(a.how, a.expected.typical),
-            crate::test::shown(a.how, a.passes[0]),
-            crate::test::shown_with_unit(a.how, a.passes[1]),
-        ),
+        (Some(a), _) => {
+            let (usual, well) = (a.reads[&number], [a.passes[0], a.passes[1]].map(|limit| shown(a, limit)));
+            let nearest = a.nearest.get(&number).copied().unwrap_or(usual);
+            let well = format!("{} to {} is well", well[0], well[1]);
+            if nearest == usual {
+                let [usual, instead] = [usual, a.expected.typical].map(|reading| shown(a, reading));
+                format!("what lies beside it hides it: {usual} instead of {instead}; {well}")
+            } else {
+                format!(
+                    "seen as a rule, not surely: {} as a rule, {} at worst; {well}",
+                    shown(a, usual),
+                    shown(a, nearest)
+                )
+            }
+        }
         (None, _) if long => {
             "not looked for: the plan is so long that tests are held against the mistakes at their own pieces only"
                 .into()

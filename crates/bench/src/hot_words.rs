@@ -83,6 +83,9 @@ impl<'j, 'p> Hot<'j, 'p> {
 
     /// What is inside these breakers.
     pub(crate) fn inside(&self, breakers: &[usize]) -> Vec<Element> {
+        if breakers.is_empty() {
+            return Vec::new();
+        }
         let nodes: Vec<_> = breakers.iter().flat_map(|&b| self.circuit.breakers[b].node).collect();
         let edges = self.circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Source);
         edges.filter(|(_, e)| nodes.contains(&e.b)).map(|(id, _)| Element::Edge(id as u32)).collect()

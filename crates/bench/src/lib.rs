@@ -43,24 +43,16 @@ pub use work::{Work, work};
 use schedule::Job;
 use schedule::paper::{Block, Paper};
 
-/// Two pieces of work at once; what comes out does not hang on which ends first.
-pub fn at_once<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
-    std::thread::scope(|scope| {
-        let one = scope.spawn(one);
-        let other = other();
-        (one.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), other)
-    })
-}
-
 /// Work orders, cold tests, hot tests with a load of 1 A, and what to read again once a year.
 pub fn papers(job: &Job<'_>) -> Vec<Paper> {
     match work(job, TestLoad::default()) {
-        Ok(work) => vec![
-            orders_paper::orders_paper(job, &work.tasks, &work.cold.tests),
-            sheets::cold_paper(job, &work.cold),
-            sheets::hot_paper(job, &work),
-            sheets::yearly_paper(job, &work.yearly),
-        ],
+        Ok(work) => {
+            let orders = || orders_paper::orders_paper(job, &work.tasks, &work.cold.tests);
+            let others = || (sheets::hot_paper(job, &work), sheets::yearly_paper(job, &work.yearly));
+            let ((orders, cold), (hot, yearly)) =
+                rayon::join(|| rayon::join(orders, || sheets::cold_paper(job, &work.cold)), others);
+            vec![orders, cold, hot, yearly]
+        }
         // A paper that says why it is empty is found sooner than one that is missing.
         Err(why) => vec![Paper { name: "tests".into(), title: "Tests".to_owned(), blocks: vec![Block::Text(why)] }],
     }

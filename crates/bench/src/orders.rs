@@ -68,6 +68,8 @@ pub struct Task {
     pub motor: Option<usize>,
     /// Tasks that come before it, by their index; all are less than its own.
     pub after: Vec<usize>,
+    /// Stages all of whose tasks come before it.
+    pub after_stages: Vec<Stage>,
     /// Names of the cold tests that can be made once it is done, and close it.
     pub closed_by: Vec<String>,
 }

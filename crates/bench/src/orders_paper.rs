@@ -3,8 +3,9 @@
 use crate::orders::{Stage, Task};
 use crate::test::{Element, Test};
 use schedule::paper::{Block, Cell, Column, Paper, Table};
-use schedule::{Class, Job, Number};
+use schedule::{Job, Number};
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// The paper.
 pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
@@ -15,7 +16,7 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
         blocks.push(Block::Text(crate::told::LONG_ORDERS.to_owned()));
     }
     let places = places_on_sheet(tests);
-    let in_stage = counted(tasks);
+    let stages = by_stage(tasks);
     for stage in Stage::ALL {
         let of: Vec<(usize, &Task)> = tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
         if of.is_empty() {
@@ -27,8 +28,6 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
         let columns = vec![
             Column::short("no."),
             Column::words("task"),
-            Column::words("what"),
-            Column::short("where"),
             Column::words("numbers"),
             Column::words("after"),
             Column::words("cold tests"),
@@ -37,14 +36,13 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
         let mut table = Table::new(stage.name(), columns);
         for (index, task) in of {
             table.push(
-                None,
+                // What is done is said once for all that it is done to.
+                Some(format!("{}: {}", task.reach.word(), task.does)),
                 vec![
                     Cell::words((index + 1).to_string()),
                     Cell::words(&task.name),
-                    Cell::words(&task.does),
-                    Cell::words(task.reach.word()),
                     Cell::words(touched(job, task)),
-                    Cell::words(waits(tasks, task, &in_stage)),
+                    Cell::words(waits(tasks, task, &stages)),
                     Cell::words(closing(task, &places)),
                     Cell::Box,
                 ],
@@ -64,44 +62,40 @@ pub fn touched(job: &Job<'_>, task: &Task) -> String {
     let mut numbers: Vec<Number> = task.makes.iter().filter_map(of).collect();
     numbers.sort();
     numbers.dedup();
-    let mut runs: Vec<(Class, u32, u32)> = Vec::new();
-    for number in numbers {
-        match runs.last_mut() {
-            Some((class, _, last)) if *class == number.class && *last + 1 == number.count => *last = number.count,
-            _ => runs.push((number.class, number.count, number.count)),
-        }
+    schedule::in_runs(numbers)
+}
+
+/// Where the tasks of each stage are: they stand together.
+pub fn by_stage(tasks: &[Task]) -> BTreeMap<Stage, Range<usize>> {
+    let mut places: BTreeMap<Stage, Range<usize>> = BTreeMap::new();
+    for (index, task) in tasks.iter().enumerate() {
+        places.entry(task.stage).or_insert(index..index).end = index + 1;
     }
-    let words = runs.into_iter().map(|(class, first, last)| {
-        let letter = class.letter();
-        match last - first {
-            0 => format!("{letter}{first}"),
-            1 => format!("{letter}{first}, {letter}{last}"),
-            _ => format!("{letter}{first} to {letter}{last}"),
-        }
-    });
-    words.collect::<Vec<_>>().join(", ")
+    places
 }
 
-/// How many tasks each stage has.
-pub fn counted(tasks: &[Task]) -> BTreeMap<Stage, usize> {
-    let mut in_stage = BTreeMap::new();
-    tasks.iter().for_each(|task| *in_stage.entry(task.stage).or_default() += 1);
-    in_stage
-}
-
-/// The tasks it waits for by their numbers; whole stages by their words. `in_stage`: see [`counted`].
-pub fn waits(tasks: &[Task], task: &Task, in_stage: &BTreeMap<Stage, usize>) -> String {
-    let mut by_stage: BTreeMap<Stage, Vec<usize>> = BTreeMap::new();
+/// The tasks it waits for by their numbers; whole stages of more than a few by their words. `stages`: see [`by_stage`].
+pub fn waits(tasks: &[Task], task: &Task, stages: &BTreeMap<Stage, Range<usize>>) -> String {
+    let mut waits: BTreeMap<Stage, Vec<usize>> = BTreeMap::new();
     for &before in &task.after {
-        by_stage.entry(tasks[before].stage).or_default().push(before);
+        waits.entry(tasks[before].stage).or_default().push(before);
     }
-    let words = by_stage.into_iter().map(|(stage, before)| {
-        if before.len() > 3 && in_stage.get(&stage) == Some(&before.len()) {
-            return format!("all of {}", stage.words());
-        }
-        before.iter().map(|b| (b + 1).to_string()).collect::<Vec<_>>().join(", ")
-    });
-    words.collect::<Vec<_>>().join("; ")
+    let whole = task.after_stages.iter().filter_map(|stage| Some((*stage, stages.get(stage)?)));
+    let few = whole.clone().filter(|(_, places)| places.len() <= 3);
+    waits.extend(few.map(|(stage, places)| (stage, places.clone().collect())));
+    let mut words: BTreeMap<Stage, String> = BTreeMap::new();
+    for (stage, before) in waits {
+        let all = before.len() > 3 && stages.get(&stage).is_some_and(|places| places.len() == before.len());
+        let listed = || before.iter().map(|b| (b + 1).to_string()).collect::<Vec<_>>().join(", ");
+        words.insert(stage, if all { all_words(stage) } else { listed() });
+    }
+    let many = whole.filter(|(_, places)| places.len() > 3);
+    words.extend(many.map(|(stage, _)| (stage, all_words(stage))));
+    words.into_values().collect::<Vec<_>>().join("; ")
+}
+
+fn all_words(stage: Stage) -> String {
+    format!("all of {}", stage.words())
 }
 
 /// Where each test stands on its sheet, by its name.

@@ -7,7 +7,7 @@ use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
 use plan::names::each_name;
 use plan::{Kind, Plan};
 use schedule::Job;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// Whose task a piece belongs to.
@@ -143,7 +143,7 @@ impl<'j, 'p> Planner<'j, 'p> {
                 Element::Edge(edge) => Some(self.circuit.edges[*edge as usize].a),
                 Element::Gap(..) => None,
             };
-            let ends: Vec<NodeId> = made.iter().filter_map(ends).collect();
+            let ends: BTreeSet<NodeId> = made.iter().filter_map(ends).collect();
             let feeders = self.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder && ends.contains(&e.b));
             let tracks = feeders.filter_map(|e| self.track_of[e.a as usize]);
             let mut after: Vec<usize> = tracks.filter_map(|t| self.task_of.get(&Owner::Feeders(t))).copied().collect();
@@ -175,41 +175,40 @@ impl<'j, 'p> Planner<'j, 'p> {
             let (stage, reach) =
                 if kind == Kind::Toggle { (Stage::Panel, Reach::Aside) } else { (Stage::Contacts, Reach::Below) };
             // Wires end at buses, rails and frogs, all of which are there by now.
-            let before = |t: &Task| matches!(t.stage, Stage::Bus | Stage::Track | Stage::Trackwork | Stage::Motors);
-            let after = (0..self.tasks.len()).filter(|&t| before(&self.tasks[t])).collect();
             let does = "its wires from terminal to terminal as the wire list has them, both ends labelled";
             let what = if kind == Kind::Reverser { "reverser" } else { "contacts" };
-            self.push(Some(owner), format!("{what} {}", name.value), stage, reach, does, after);
+            let task = self.push(Some(owner), format!("{what} {}", name.value), stage, reach, does, Vec::new());
+            self.tasks[task].after_stages = vec![Stage::Trackwork, Stage::Track, Stage::Bus, Stage::Motors];
         }
     }
 
     fn supplies(&mut self) {
         for (index, supply) in self.plan.supply.iter().enumerate() {
-            let after = self.tasks.iter().enumerate().filter(|(_, t)| t.stage == Stage::Bus).map(|t| t.0).collect();
             let does = "fix it in its place, leads to its buses made and labelled but not plugged in";
             let owner = Owner::Supply(index);
-            self.push(Some(owner), format!("supply {}", supply.name.value), Stage::Supplies, Reach::Below, does, after);
+            let name = format!("supply {}", supply.name.value);
+            let task = self.push(Some(owner), name, Stage::Supplies, Reach::Below, does, Vec::new());
+            self.tasks[task].after_stages = vec![Stage::Bus];
         }
         for panel in &self.plan.panel {
-            let after = self.tasks.iter().enumerate().filter(|(_, t)| t.stage == Stage::Motors).map(|t| t.0).collect();
             let does = "fit its controls and run its cable, both ends labelled";
-            self.push(None, format!("panel {}", panel.name.value), Stage::Panel, Reach::Aside, does, after);
+            let task =
+                self.push(None, format!("panel {}", panel.name.value), Stage::Panel, Reach::Aside, does, Vec::new());
+            self.tasks[task].after_stages = vec![Stage::Motors];
         }
     }
 
     /// Ballast and power; then all tasks by stage, each behind what it waits for.
     fn finish(&mut self) {
-        let last = |t: &&usize| matches!(self.tasks[**t].stage, Stage::Feeders | Stage::Taps | Stage::Contacts);
-        let all: Vec<usize> = (0..self.tasks.len()).collect();
-        let wired: Vec<usize> = all.iter().filter(last).copied().collect();
         for track in &self.plan.track {
             let name = format!("ballast {}", track.name.value);
             let does = "only when the readings below are well; keep glue off blades and out of gaps";
-            self.push(None, name, Stage::Ballast, Reach::Above, does, wired.clone());
+            let task = self.push(None, name, Stage::Ballast, Reach::Above, does, Vec::new());
+            self.tasks[task].after_stages = vec![Stage::Feeders, Stage::Taps, Stage::Contacts];
         }
-        let all = (0..self.tasks.len()).collect();
         let does = "plug in one supply after the other, and make the hot tests";
-        self.push(None, "power on", Stage::Power, Reach::Both, does, all);
+        let task = self.push(None, "power on", Stage::Power, Reach::Both, does, Vec::new());
+        self.tasks[task].after_stages = Stage::ALL.into_iter().filter(|stage| *stage < Stage::Power).collect();
         let mut order: Vec<usize> = (0..self.tasks.len()).collect();
         order.sort_by_key(|&t| (self.tasks[t].stage, t));
         let mut place = vec![0; order.len()];
@@ -236,7 +235,17 @@ impl<'j, 'p> Planner<'j, 'p> {
         let makes = owner.and_then(|o| self.makes.get(&o).cloned()).unwrap_or_default();
         self.task_of.extend(owner.map(|o| (o, index)));
         let (name, does) = (name.into(), does.to_owned());
-        self.tasks.push(Task { name, stage, reach, does, makes, motor: None, after, closed_by: Vec::new() });
+        self.tasks.push(Task {
+            name,
+            stage,
+            reach,
+            does,
+            makes,
+            motor: None,
+            after,
+            after_stages: Vec::new(),
+            closed_by: Vec::new(),
+        });
         index
     }
 

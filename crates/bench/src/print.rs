@@ -2,7 +2,7 @@
 
 use crate::cold::ColdSheet;
 use crate::orders::{Stage, Task};
-use crate::orders_paper::{closing, counted, places_on_sheet, touched, waits};
+use crate::orders_paper::{by_stage, closing, places_on_sheet, touched, waits};
 use crate::test::{How, Kind, Test};
 use crate::told;
 use crate::work::Work;
@@ -22,8 +22,8 @@ pub fn cold(job: &Job<'_>, sheet: &ColdSheet, width: usize) -> String {
     out.push_str(&rows(&sheet.tests, told::cold_group, width));
     if !sheet.not_proved.is_empty() {
         out.push_str("\nnot proved by this sheet\n");
-        for not in &sheet.not_proved {
-            out.push_str(&filled("  ", &plain(&format!("{}: {}", not.what, not.why)), width));
+        for (what, why) in told::not_proved(sheet) {
+            out.push_str(&filled("  ", &plain(&format!("{what}: {why}")), width));
         }
     }
     out
@@ -70,7 +70,7 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
     if crate::closing::is_long(&job.facts.circuit, &work.tasks) {
         out.push_str(&filled("  ", told::LONG_ORDERS, width));
     }
-    let (places, in_stage) = (places_on_sheet(&work.cold.tests), counted(&work.tasks));
+    let (places, stages) = (places_on_sheet(&work.cold.tests), by_stage(&work.tasks));
     for stage in Stage::ALL {
         let of: Vec<(usize, &Task)> = work.tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
         if of.is_empty() {
@@ -90,7 +90,7 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
             ));
             for (what, words) in [
                 ("numbers", touched(job, task)),
-                ("after", waits(&work.tasks, task, &in_stage)),
+                ("after", waits(&work.tasks, task, &stages)),
                 ("cold tests", closing(task, &places)),
             ] {
                 if !words.is_empty() {

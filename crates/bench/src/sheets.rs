@@ -22,13 +22,16 @@ pub fn cold_paper(job: &Job<'_>, sheet: &ColdSheet) -> Paper {
     if !sheet.not_proved.is_empty() {
         blocks.push(Block::Heading("Not proved by this sheet".to_owned()));
         let mut table = Table::new("cold-not-proved", vec![Column::words("what"), Column::words("why")]);
-        for not in &sheet.not_proved {
-            table.push(None, vec![Cell::words(&not.what), Cell::words(&not.why)]);
+        for (what, why) in told::not_proved(sheet) {
+            table.push(None, vec![Cell::words(what), Cell::words(why)]);
         }
         blocks.push(Block::Table(table));
     }
     Paper { name: "cold-tests".into(), title: "Cold tests".to_owned(), blocks }
 }
+
+/// The words for tests of volts.
+const VOLTS: &str = "volts without and with the load";
 
 /// The sheet of hot tests.
 pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
@@ -45,11 +48,12 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
         let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
         if set.is_empty() { "all as at first".to_owned() } else { format!("{}, the rest as at first", set.join(", ")) }
     };
-    for (group, name) in [
-        ("volts without and with the load", "hot-volts"),
-        ("coin test", "hot-coin"),
-        ("phase across gaps", "hot-phase"),
-    ] {
+    let volts = part(VOLTS);
+    if !volts.is_empty() {
+        blocks.push(Block::Heading(capital(VOLTS)));
+        blocks.push(Block::Table(volts_table(&volts, with)));
+    }
+    for (group, name) in [("coin test", "hot-coin"), ("phase across gaps", "hot-phase")] {
         let tests = part(group);
         if !tests.is_empty() {
             blocks.push(Block::Heading(capital(group)));
@@ -135,7 +139,9 @@ pub fn tests_table(
     mistakes: &'static str,
     group: impl Fn(&Test) -> String,
 ) -> Table {
-    let columns = vec![
+    // What is looked at is said once where a coin is laid: the breaker.
+    let coins = tests.iter().all(|test| test.how == How::Coin);
+    let mut columns = vec![
         Column::short("no."),
         Column::words("what"),
         Column::words("probes"),
@@ -146,21 +152,65 @@ pub fn tests_table(
         // Who reads the sheet sees it in what is tested and where.
         Column::of_files("test"),
     ];
+    if coins {
+        columns.remove(1);
+    }
     let mut table = Table::new(name, columns);
     for (index, test) in tests.iter().enumerate() {
-        table.push(
-            Some(group(test)),
-            vec![
-                Cell::words((index + 1).to_string()),
-                Cell::words(told::looked_at(test)),
-                Cell::words(told::places(test)),
-                Cell::words(test.expected_words()),
-                Cell::words(test.passes_words()),
-                Cell::words(told::mistakes(test).join("; ")),
-                Cell::Box,
-                Cell::words(short_name(test)),
-            ],
-        );
+        let mut cells = vec![Cell::words((index + 1).to_string())];
+        let mut group = group(test);
+        if coins {
+            group = format!("{group}; {}", test.about);
+        } else {
+            cells.push(Cell::words(told::looked_at(test)));
+        }
+        cells.extend([
+            Cell::words(told::places(test)),
+            Cell::words(test.expected_words()),
+            Cell::words(test.passes_words()),
+            Cell::words(told::mistakes(test).join("; ")),
+            Cell::Box,
+            Cell::words(short_name(test)),
+        ]);
+        table.push(Some(group), cells);
+    }
+    table
+}
+
+/// Volts and by how much they fall under the load: two readings at one place, on one row.
+fn volts_table(tests: &[Test], group: impl Fn(&Test) -> String) -> Table {
+    let columns = vec![
+        Column::short("no."),
+        Column::words("probes"),
+        Column::short("volts"),
+        Column::short("well"),
+        Column::boxes("reading"),
+        Column::short("fall"),
+        Column::short("well under load"),
+        Column::boxes("reading under load"),
+        Column::words("mistakes"),
+        Column::of_files("test"),
+        Column::of_files("test under load"),
+    ];
+    let mut table = Table::new("hot-volts", columns);
+    let pairs = tests.chunk_by(|one, other| told::places(one) == told::places(other) && one.set == other.set);
+    for (index, pair) in pairs.enumerate() {
+        let of = |how: How| pair.iter().find(|test| test.how == how);
+        let name = |how: How| of(how).map_or(Cell::Empty, |test| Cell::words(short_name(test)));
+        let reads = |how: How| match of(how) {
+            Some(test) => [Cell::words(test.expected_words()), Cell::words(test.passes_words()), Cell::Box],
+            None => [const { Cell::Empty }; 3],
+        };
+        let mistakes = pair.iter().flat_map(|test| {
+            let falls = if test.how == How::Drop { "falls by " } else { "" };
+            told::mistakes(test).into_iter().map(move |words| format!("{falls}{words}"))
+        });
+        let mut cells = vec![Cell::words((index + 1).to_string()), Cell::words(told::places(&pair[0]))];
+        cells.extend(reads(How::Volts));
+        cells.extend(reads(How::Drop));
+        cells.push(Cell::words(mistakes.collect::<Vec<_>>().join("; ")));
+        cells.extend([name(How::Volts), name(How::Drop)]);
+        table.push(Some(group(&pair[0])), cells);
     }
     table
 }

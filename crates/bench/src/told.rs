@@ -6,6 +6,7 @@ use crate::test::{How, Test};
 use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
 use schedule::{Class, Number};
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 /// What to do before the cold tests.
 pub const BEFORE_COLD: &str = "Before: unplug every supply, booster and breaker from its buses, motors' supplies too; take every \
@@ -36,6 +37,37 @@ pub fn how_few(sheet: &ColdSheet) -> String {
         format!("at least {} are needed", sheet.at_least)
     };
     format!("{tests} tests notice {noticed} of {all} mistakes thought of; {fewest}.")
+}
+
+/// What a sheet does not prove and why, what differs in a number alone drawn together: `1 Ω in F5 to F8`.
+pub fn not_proved(sheet: &ColdSheet) -> Vec<(String, &str)> {
+    let mut found: Vec<([&str; 2], Vec<Number>, &str)> = Vec::new();
+    let mut place: BTreeMap<([&str; 2], &str), usize> = BTreeMap::new();
+    for not in &sheet.not_proved {
+        let (around, number) = match numbered(&not.what) {
+            Some((around, number)) => (around, Some(number)),
+            None => ([not.what.as_str(), ""], None),
+        };
+        let at = *place.entry((around, &not.why)).or_insert(found.len());
+        if at == found.len() {
+            found.push((around, Vec::new(), &not.why));
+        }
+        found[at].1.extend(number);
+    }
+    let words = |(around, numbers, why): ([&str; 2], Vec<Number>, _)| (around.join(&schedule::in_runs(numbers)), why);
+    found.into_iter().map(words).collect()
+}
+
+/// The one number in words, and what stands around it.
+fn numbered(words: &str) -> Option<([&str; 2], Number)> {
+    let mut at = 0;
+    let starts = words.split(' ').map(|word| {
+        at += word.len() + 1;
+        (at - word.len() - 1, word)
+    });
+    let found: Vec<_> = starts.filter_map(|(at, word)| Some((at, word.len(), word.parse::<Number>().ok()?))).collect();
+    let [(at, long, number)] = found[..] else { return None };
+    Some(([&words[..at], &words[at + long..]], number))
 }
 
 /// The load in words.

@@ -30,9 +30,9 @@ pub struct Work {
 pub fn work(job: &Job<'_>, load: TestLoad) -> Result<Work, String> {
     let refused = |e: network::BadConductance| format!("a resistance of the plan cannot be reckoned with: {e}");
     // Neither asks anything of the other.
-    let (cold, hot) = crate::at_once(|| cold_sheet(job, Age::New), || hot_sheet(job, load));
+    let (cold, hot) = rayon::join(|| cold_sheet(job, Age::New), || hot_sheet(job, load));
     let (cold, hot) = (cold.map_err(refused)?, hot.map_err(|e| e.to_string())?);
-    let yearly = yearly(job, &cold.tests).map_err(refused)?;
-    let tasks = orders(job, &cold.tests).map_err(refused)?;
+    let (yearly, tasks) = rayon::join(|| yearly(job, &cold.tests), || orders(job, &cold.tests));
+    let (yearly, tasks) = (yearly.map_err(refused)?, tasks.map_err(refused)?);
     Ok(Work { cold, hot, yearly, tasks, load })
 }

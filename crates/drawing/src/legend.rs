@@ -16,7 +16,8 @@ pub(crate) fn title_block(pen: &mut Pen, frame: &Frame, sheet: usize, look: &Loo
     let page = &frame.sheets[sheet];
     let [width, height] = page.size;
     let top = height - MARGIN - TITLE + 3.0;
-    let _ = writeln!(pen.out, "<path class=\"frame\" d=\"M{} {}L{} {}\"/>", n(MARGIN), n(top), n(width - MARGIN), n(top));
+    let _ =
+        writeln!(pen.out, "<path class=\"frame\" d=\"M{} {}L{} {}\"/>", n(MARGIN), n(top), n(width - MARGIN), n(top));
     let view = match frame.view {
         View::Above => "seen from above",
         View::Below => "seen from BELOW, left and right exchanged",
@@ -38,8 +39,13 @@ pub(crate) fn title_block(pen: &mut Pen, frame: &Frame, sheet: usize, look: &Loo
     for (index, class) in layer.classes.iter().enumerate().rev() {
         row.sized(pen, class_size, &class.says);
         row.x -= 13.0;
-        let _ =
-            writeln!(pen.out, "<path class=\"rail {}-{index}\" d=\"M{} {}h12\"/>", layer.name, n(row.x), n(row.y - 0.8));
+        let _ = writeln!(
+            pen.out,
+            "<path class=\"rail {}-{index}\" d=\"M{} {}h12\"/>",
+            layer.name,
+            n(row.x),
+            n(row.y - 0.8)
+        );
         row.x -= 5.0;
     }
     let size = ((width - 2.0 * MARGIN) / crate::words::width(&layer.title, 1.0).max(1.0)).clamp(1.6, SIZE);

@@ -33,7 +33,7 @@ pub use frame::{
     Area, Bed, Cut, Ending, EndingKind, Frame, Label, Mark, MarkKind, Of, Point, RailPiece, Sheet, View, Work,
 };
 pub use layer::{Class, Layer, Stroke};
-pub use svg::{Look, parts, svg};
+pub use svg::{Look, svg, with_parts};
 
 use circuit::Circuit;
 use graph::Graph;

@@ -5,12 +5,14 @@ use crate::layer::{Layer, Stroke};
 use review::{svg_number as n, svg_words as escaped};
 use schedule::paper::{Letters, Parts};
 use std::fmt::Write as _;
+use std::ops::Range;
 
-/// A drawing that is being written. Its words are written with all else, or gathered apart.
+/// A drawing that is being written.
+#[derive(Default)]
 pub(crate) struct Pen {
     pub(crate) out: String,
-    /// The words so far, where they are gathered.
-    letters: Option<Vec<Letters>>,
+    /// The words so far, and where in `out` they are.
+    letters: Vec<(Letters, Range<usize>)>,
     /// Where [0, 0] of what is written now lies on the page, and how many millimetres its unit has.
     from: (Point, f64),
 }
@@ -89,17 +91,24 @@ pub(crate) fn inside(at: Point, [l, t, r, b]: Area) -> bool {
 /// `width` and `height` are millimetres. Presentation is by simple class selectors and attributes alone, so that any
 /// renderer of SVG draws it alike.
 pub fn svg(frame: &Frame, sheet: usize, look: &Look<'_>) -> String {
-    written(frame, sheet, look, None).out
+    written(frame, sheet, look).out
 }
 
-/// The same with its words apart.
-pub fn parts(frame: &Frame, sheet: usize, look: &Look<'_>) -> Parts {
-    let pen = written(frame, sheet, look, Some(Vec::new()));
-    Parts { bare: pen.out, letters: pen.letters.unwrap_or_default() }
+/// The same, and with its words apart.
+pub fn with_parts(frame: &Frame, sheet: usize, look: &Look<'_>) -> (String, Parts) {
+    let Pen { out, letters, .. } = written(frame, sheet, look);
+    let mut bare = String::with_capacity(out.len());
+    let mut from = 0;
+    for (_, at) in &letters {
+        bare.push_str(&out[from..at.start]);
+        from = at.end;
+    }
+    bare.push_str(&out[from..]);
+    (out, Parts { bare, letters: letters.into_iter().map(|(letters, _)| letters).collect() })
 }
 
-fn written(frame: &Frame, sheet: usize, look: &Look<'_>, letters: Option<Vec<Letters>>) -> Pen {
-    let mut pen = Pen { out: String::new(), letters, from: ([0.0; 2], 1.0) };
+fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
+    let mut pen = Pen { from: ([0.0; 2], 1.0), ..Pen::default() };
     let Some(page) = frame.sheets.get(sheet) else { return pen };
     let out = &mut pen.out;
     let [width, height] = page.size.map(n);
@@ -285,12 +294,7 @@ impl Pen {
     /// Words at a place of their base line.
     pub(crate) fn words(&mut self, size: f64, at: Point, (anchor, bold): (Anchor, bool), data: &str, words: &str) {
         let middle = anchor == Anchor::Middle;
-        if let Some(letters) = &mut self.letters {
-            let (from, scale) = self.from;
-            let at = [0, 1].map(|i| from[i] + at[i] * scale);
-            letters.push(Letters { at, middle, size: size * scale, bold, text: words.to_owned() });
-            return;
-        }
+        let start = self.out.len();
         let _ = writeln!(
             self.out,
             "<text{} font-size=\"{}\" x=\"{}\" y=\"{}\" text-anchor=\"{}\"{data}>{}</text>",
@@ -301,6 +305,10 @@ impl Pen {
             if middle { "middle" } else { "start" },
             escaped(words)
         );
+        let (from, scale) = self.from;
+        let placed = [0, 1].map(|i| from[i] + at[i] * scale);
+        let letters = Letters { at: placed, middle, size: size * scale, bold, text: words.to_owned() };
+        self.letters.push((letters, start..self.out.len()));
     }
 }
 

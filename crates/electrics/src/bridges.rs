@@ -53,7 +53,8 @@ impl Bridges {
     pub(crate) fn between(&self, mut one: u32, mut other: u32) -> Vec<EdgeId> {
         let mut found = Vec::new();
         loop {
-            let [mut at, mut beside] = [one, other].map(|node| (node, self.depth[node as usize], self.above[node as usize]));
+            let [mut at, mut beside] =
+                [one, other].map(|node| (node, self.depth[node as usize], self.above[node as usize]));
             if at.1 < beside.1 {
                 std::mem::swap(&mut at, &mut beside);
             }

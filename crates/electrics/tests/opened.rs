@@ -99,7 +99,8 @@ fn the_edges_over_which_all_of_a_current_goes_are_those_that_carry_all_of_it() {
                 let length = circuit.segments[segment].length;
                 for place in places(&circuit, segment, length / 3.0) {
                     let known = grid.carried(&place).map(|carried| {
-                        let all = carried.iter().filter(|(edge, amps)| *amps > 1.0 - 1e-9 && !place.rail.contains(edge));
+                        let all =
+                            carried.iter().filter(|(edge, amps)| *amps > 1.0 - 1e-9 && !place.rail.contains(edge));
                         all.map(|(edge, _)| *edge).collect::<Vec<_>>()
                     });
                     assert_eq!(grid.carry_all(&place), known, "{}", circuit.segments[segment].name);

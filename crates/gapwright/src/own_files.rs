@@ -7,6 +7,7 @@
 use crate::exit::{Trouble, write_whole};
 use ::papers::files::{LIST, NUMBERS};
 use ::papers::revision::digest;
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
@@ -111,7 +112,7 @@ fn refuse_changed(folder: &Path, ours: &Ours, files: &BTreeMap<String, Vec<u8>>)
 }
 
 fn write(folder: &Path, ours: &Ours, files: &BTreeMap<String, Vec<u8>>) -> Result<(), Trouble> {
-    let made: BTreeMap<&str, String> = files.iter().map(|(name, bytes)| (name.as_str(), digest(bytes))).collect();
+    let made: BTreeMap<&str, String> = files.par_iter().map(|(name, bytes)| (name.as_str(), digest(bytes))).collect();
     let trouble = |path: &Path| {
         let path: PathBuf = path.to_owned();
         move |error: std::io::Error| Trouble::new(format!("cannot write `{}`: {error}", path.display()))
@@ -122,13 +123,11 @@ fn write(folder: &Path, ours: &Ours, files: &BTreeMap<String, Vec<u8>>) -> Resul
     let old = ours.iter().flat_map(|(name, digests)| digests.iter().map(move |digest| (name.as_str(), digest.clone())));
     let both: BTreeSet<(&str, String)> = old.chain(made.iter().map(|(name, digest)| (*name, digest.clone()))).collect();
     write_whole(&folder.join(LIST), list(both.iter().map(|(name, digest)| (*name, digest.as_str()))).as_bytes())?;
-    for (name, bytes) in files {
-        let path = folder.join(name);
-        if let Some(parent) = path.parent() {
-            std::fs::create_dir_all(parent).map_err(trouble(parent))?;
-        }
-        write_whole(&path, bytes)?;
+    for parent in files.keys().filter_map(|name| name.rsplit_once('/')).map(|(parent, _)| folder.join(parent)) {
+        std::fs::create_dir_all(&parent).map_err(trouble(&parent))?;
     }
+    // Each waits for the disk: several at a time wait no longer than one.
+    files.par_iter().try_for_each(|(name, bytes)| write_whole(&folder.join(name), bytes))?;
     for name in ours.keys().filter(|name| !files.contains_key(*name) && !KEPT.contains(&name.as_str())) {
         let path = folder.join(name);
         match std::fs::remove_file(&path) {

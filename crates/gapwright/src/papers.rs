@@ -3,7 +3,7 @@
 use crate::check::width;
 use crate::exit::{self, Trouble, print};
 use crate::own_files;
-use ::papers::files::NUMBERS;
+use ::papers::files::{NETLIST, NUMBERS};
 use ::papers::{binder_of_plan, files};
 use finding::Style;
 use schedule::{Choices, ColourCode, PageSize, Record, Units};
@@ -81,9 +81,6 @@ impl PapersCommand {
     }
 }
 
-/// The file that holds the netlist.
-const NETLIST: &str = "netlist.cir";
-
 fn read_record(text: &str, asked: &PapersCommand) -> Result<Record, Trouble> {
     Record::read(text).map_err(|error| {
         Trouble::new(format!("`{}`: {error}", asked.out.join(NUMBERS).display()))
@@ -107,8 +104,6 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
     let kept = kept.as_deref().map(|text| read_record(text, asked)).transpose()?;
     let (binder, record) = binder_of_plan(&text, reading, asked.choices(), kept.as_ref(), asked.date.as_deref());
     let mut files = files(&binder).map_err(|error| Trouble::new(error.to_string()))?;
-    let at_first = review::netlist(&bytes, &[], &[]).map_err(Trouble::new)?;
-    files.insert(NETLIST.to_owned(), at_first.into_bytes());
     files.insert(NUMBERS.to_owned(), record.to_csv().into_bytes());
     own_files::put(&asked.out, &files)?;
     let count = binder.papers.len();

@@ -69,5 +69,5 @@ fn main() {
     timed("workbook", || papers::workbook::workbook(&binder).expect("book"));
     let files = timed("all forms (two threads)", || papers::files::files(&binder).expect("files"));
     timed("digests", || files.values().map(|b| papers::revision::digest(b)).collect::<Vec<_>>());
-    timed("netlist", || review::netlist(text.as_bytes(), &[], &[]).expect("a netlist"));
+    timed("netlist", || review::netlist_at_first(&job.facts.circuit));
 }

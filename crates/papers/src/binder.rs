@@ -31,6 +31,8 @@ pub struct Binder {
     pub choices: Choices,
     /// The papers.
     pub papers: Vec<Paper>,
+    /// The wiring as at first, for a circuit simulator.
+    pub netlist: String,
 }
 
 impl Binder {
@@ -48,7 +50,8 @@ impl Binder {
 pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Option<&str>) -> Binder {
     let mut papers = Vec::new();
     papers.extend(front::findings(job, findings));
-    papers.extend(gathered(job));
+    let (gathered, netlist) = rayon::join(|| gathered(job), || review::netlist_at_first(&job.facts.circuit));
+    papers.extend(gathered);
     papers.extend(templates::paper(job));
     papers.extend(front::defaults(job));
     let errors = findings.iter().filter(|f| f.severity == Severity::Error);
@@ -62,6 +65,7 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
         names: plan::names::each_name(job.facts.plan).map(|(_, _, name)| name.value.clone()).collect(),
         choices: job.choices,
         papers,
+        netlist,
     }
 }
 
@@ -85,19 +89,27 @@ impl Binder {
     /// The same binder with one of its papers alone; none where no paper has this name.
     pub fn of_paper(&self, name: &str) -> Option<Binder> {
         let paper = self.papers.iter().find(|paper| paper.name == name)?;
-        Some(Binder { papers: vec![paper.clone()], ..self.clone() })
+        Some(Binder {
+            layout: self.layout.clone(),
+            revision: self.revision.clone(),
+            extent: self.extent.clone(),
+            date: self.date.clone(),
+            faults: self.faults.clone(),
+            cautions: self.cautions.clone(),
+            names: self.names.clone(),
+            choices: self.choices,
+            papers: vec![paper.clone()],
+            netlist: String::new(),
+        })
     }
 }
 
-/// The papers of the rooms below, in the order of building. Tests take as long as all the rest, so that they are worked out
-/// beside it.
+/// The papers of the rooms below, in the order of building. None asks anything of another, so that they are worked out beside
+/// each other.
 fn gathered(job: &Job<'_>) -> Vec<Paper> {
-    let others = || {
-        let mut papers = drawings::papers(job);
-        papers.extend(schedule::tables::papers(job));
-        papers
-    };
-    let (tests, mut papers) = bench::at_once(|| bench::papers(job), others);
+    let others = || rayon::join(|| drawings::papers(job), || schedule::tables::papers(job));
+    let (tests, (mut papers, tables)) = rayon::join(|| bench::papers(job), others);
+    papers.extend(tables);
     papers.extend(tests);
     papers
 }

@@ -14,22 +14,24 @@ pub fn papers(job: &Job<'_>) -> Vec<Paper> {
     let [short, long] = job.choices.page.millimetres();
     let above = Subject::of(job).in_sheets_of([long - BESIDE, short - ABOVE_AND_BELOW]);
     let below = above.mirrored();
-    vec![
-        view(&above, "layout-from-above", "Layout drawing, from above"),
-        view(&below, "layout-from-below", "Layout drawing, from below"),
-    ]
+    let (above, below) = rayon::join(
+        || view(&above, "layout-from-above", "Layout drawing, from above"),
+        || view(&below, "layout-from-below", "Layout drawing, from below"),
+    );
+    vec![above, below]
 }
 
 fn view(frame: &Frame, name: &'static str, title: &str) -> Paper {
     let count = frame.sheets.len();
     let sheets = frame.sheets.iter().enumerate().map(|(at, sheet)| {
         let number = if count == 1 { String::new() } else { format!(", sheet {} of {count}", at + 1) };
+        let (svg, parts) = drawing::with_parts(frame, at, &Look::default());
         Block::Drawing(Drawing {
             name: if count == 1 { name.to_owned() } else { format!("{name}-{}", at + 1) },
             caption: format!("{title}{number}: not to scale; left and right are those of the tracks"),
-            svg: drawing::svg(frame, at, &Look::default()),
+            svg,
             size: sheet.size,
-            parts: Some(drawing::parts(frame, at, &Look::default())),
+            parts: Some(parts),
         })
     });
     let mut blocks: Vec<Block> = sheets.collect();

@@ -2,20 +2,22 @@
 
 use crate::binder::Binder;
 use crate::{PapersError, json, pdf, web, workbook};
-use schedule::paper::{Block, Drawing};
+use schedule::paper::{Block, Drawing, Table};
 use std::collections::BTreeMap;
 
 /// The file that keeps numbers from one making of papers to the next.
 pub const NUMBERS: &str = "numbers.csv";
+/// The netlist.
+pub const NETLIST: &str = "netlist.cir";
 /// The list of the files of a folder of papers, which says whose the folder is. Its lines of digests are those that
 /// `sha256sum --check` reads.
 pub const LIST: &str = "gapwright-papers.txt";
 
 /// The forms of a binder. Names are relative, with `/` between folders; the same binder gives the same bytes.
 ///
-/// Pages to print take about as long as all the others, so that they are made beside them.
+/// The forms are made beside each other, those that take longest first.
 pub fn files(binder: &Binder) -> Result<BTreeMap<String, Vec<u8>>, PapersError> {
-    let (printed, others) = bench::at_once(|| pdf::pdf(binder), || other_files(binder));
+    let (printed, others) = rayon::join(|| pdf::pdf(binder), || other_files(binder));
     let mut files = BTreeMap::new();
     // Two papers of one name would be one file, and one of them lost.
     for (name, bytes) in std::iter::once(("binder.pdf".to_owned(), printed?)).chain(others?) {
@@ -27,16 +29,20 @@ pub fn files(binder: &Binder) -> Result<BTreeMap<String, Vec<u8>>, PapersError> 
 }
 
 fn other_files(binder: &Binder) -> Result<Vec<(String, Vec<u8>)>, PapersError> {
-    let mut files = Vec::new();
-    for (name, page) in web::pages(binder) {
-        files.push((format!("web/{name}"), page.into_bytes()));
-    }
-    for table in binder.tables() {
-        files.push((format!("tables/{}.csv", safe(&table.name)), schedule::csv::table_csv(table).into_bytes()));
-    }
-    files.push(("tables.json".to_owned(), json::tables(binder).map_err(|error| PapersError::Json(error.to_string()))?));
-    if let Some(book) = workbook::workbook(binder)? {
-        files.push(("tables.xlsx".to_owned(), book));
+    let tables = || -> Vec<(String, Vec<u8>)> {
+        let csv =
+            |table: &Table| (format!("tables/{}.csv", safe(&table.name)), schedule::csv::table_csv(table).into_bytes());
+        binder.tables().map(csv).collect()
+    };
+    let (book, (pages, (mut files, json))) = rayon::join(
+        || workbook::workbook(binder),
+        || rayon::join(|| web::pages(binder), || rayon::join(tables, || json::tables(binder))),
+    );
+    files.extend(book?.map(|book| ("tables.xlsx".to_owned(), book)));
+    files.extend(pages.into_iter().map(|(name, page)| (format!("web/{name}"), page.into_bytes())));
+    files.push(("tables.json".to_owned(), json.map_err(|error| PapersError::Json(error.to_string()))?));
+    if !binder.netlist.is_empty() {
+        files.push((NETLIST.to_owned(), binder.netlist.clone().into_bytes()));
     }
     for drawing in binder.drawings() {
         files.push((format!("drawings/{}.svg", safe(&drawing.name)), drawing.svg.clone().into_bytes()));

@@ -5,6 +5,7 @@
 
 use skrifa::instance::{LocationRef, Size};
 use skrifa::{FontRef, MetadataProvider};
+use std::ops::Range;
 
 /// Millimetres in a point (1/72 in).
 pub const POINT: f64 = 25.4 / 72.0;
@@ -12,11 +13,11 @@ pub const POINT: f64 = 25.4 / 72.0;
 pub const ASCENT: f64 = 0.93;
 /// How far they reach below it.
 pub const DESCENT: f64 = 0.24;
-/// Characters below this are measured once and then looked up.
-const COMMON: usize = 0x500;
+/// Characters that are measured once and then looked up: letters and signs; dashes, arrows and the like.
+const COMMON: [Range<u32>; 2] = [0..0x500, 0x2000..0x2700];
 
 /// A face.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Face {
     /// For reading.
     Regular,
@@ -54,7 +55,7 @@ pub struct Glyph {
 
 /// All faces, ready to measure.
 pub struct Fonts {
-    common: [Vec<Glyph>; 4],
+    common: [[Vec<Glyph>; 2]; 4],
 }
 
 impl Default for Fonts {
@@ -66,16 +67,17 @@ impl Default for Fonts {
 impl Fonts {
     /// Reads the faces.
     pub fn new() -> Fonts {
-        let common = Face::ALL.map(|face| {
-            let characters = (0..COMMON as u32).map(|c| char::from_u32(c).unwrap_or(' '));
-            looked_up(face, characters)
-        });
+        let common = Face::ALL
+            .map(|face| COMMON.map(|characters| looked_up(face, characters.map(|c| char::from_u32(c).unwrap_or(' ')))));
         Fonts { common }
     }
 
     /// The glyph of a character; that of an empty box where the face has none.
     pub fn glyph(&self, face: Face, character: char) -> Glyph {
-        match self.common[face as usize].get(character as usize) {
+        let [letters, signs] = &self.common[face as usize];
+        let code = u32::from(character);
+        let found = letters.get(code as usize).or_else(|| signs.get(code.checked_sub(COMMON[1].start)? as usize));
+        match found {
             Some(glyph) => *glyph,
             None => looked_up(face, std::iter::once(character)).first().copied().unwrap_or_default(),
         }
@@ -105,6 +107,11 @@ impl Fonts {
     /// Words broken into lines of at most `width` millimetres: at spaces, behind what may end a line inside a word where a word
     /// is wider than a line, and anywhere where even that does not do.
     pub fn lines(&self, face: Face, size: f64, text: &str, width: f64) -> Vec<String> {
+        // Most words fit as they are.
+        let spaced = text.contains("  ") || text.starts_with(' ') || text.ends_with(' ');
+        if !spaced && !text.contains(|c: char| c != ' ' && c.is_whitespace()) && self.width(face, size, text) <= width {
+            return vec![text.to_owned()];
+        }
         let space = self.width(face, size, " ");
         let mut lines = Vec::new();
         for paragraph in text.lines() {

@@ -17,7 +17,9 @@ use krilla::paint::{Fill, FillRule, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph, TextDirection};
 use krilla_svg::{SurfaceExt as _, SvgSettings};
+use rayon::prelude::*;
 use schedule::paper::{Letters, Parts};
+use std::collections::BTreeMap;
 use usvg::Tree;
 
 /// The PDF document of a binder.
@@ -42,11 +44,7 @@ struct Ink<'a> {
 /// A document of laid-out sheets.
 pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, PapersError> {
     let faces = Face::ALL.iter().filter_map(|face| Font::new(face.data().to_vec().into(), 0)).collect();
-    let read = |drawings: &[Parts]| drawings.iter().map(|parts| read_svg(&parts.bare)).collect::<Result<Vec<_>, _>>();
-    let (some, rest) = layout.drawings.split_at(layout.drawings.len() / 2);
-    let (some, rest) = bench::at_once(|| read(some), || read(rest));
-    let mut drawings = some?;
-    drawings.extend(rest?);
+    let drawings = layout.drawings.par_iter().map(|parts| read_svg(&parts.bare)).collect::<Result<Vec<_>, _>>()?;
     let ink = Ink { fonts, faces, drawings, parts: &layout.drawings };
     let mut document = Document::new();
     for sheet in &layout.sheets {
@@ -55,8 +53,9 @@ pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, Pap
             .ok_or_else(|| PapersError::Pdf(format!("a page of {width} by {height} points")))?;
         let mut page = document.start_page_with(settings);
         let mut surface = page.surface();
-        for item in &sheet.items {
-            ink.draw(&mut surface, item);
+        // What is drawn later lies on a drawing; all else that stands on a sheet lies beside each other.
+        for part in sheet.items.split_inclusive(|item| matches!(item, Item::Drawing { .. })) {
+            ink.draw(&mut surface, part);
         }
         surface.finish();
         for item in &sheet.items {
@@ -124,46 +123,120 @@ fn stroke(width: f64, grey: u8, dash: Option<StrokeDash>) -> Stroke {
     Stroke { paint: rgb::Color::new(grey, grey, grey).into(), width: points(width), dash, ..Stroke::default() }
 }
 
+/// What boxes look like: the thickness of their edge, what fills them.
+type Boxed = (Option<u64>, Option<[u8; 3]>);
+/// What lines look like: their thickness, how light they are, whether they are broken.
+type Ruled = (u64, u8, bool);
+/// What words have in common that stand behind each other: how far down, their size, their face, how light they are.
+type Written = (u64, u64, Face, u8);
+
 impl Ink<'_> {
-    fn draw(&self, surface: &mut Surface<'_>, item: &Item) {
-        match item {
-            Item::Words { at, size, face, text, grey, .. } => {
-                surface.set_stroke(None);
-                surface.set_fill(Some(fill([*grey; 3])));
-                self.words(surface, at.map(points), *size, *face, text);
-            }
-            Item::Line { from, to, width, grey, dashed } => {
-                let dash = dashed.then(|| StrokeDash { array: vec![points(0.9), points(0.9)], offset: 0.0 });
-                surface.set_fill(None);
-                surface.set_stroke(Some(stroke(*width, *grey, dash)));
-                let mut path = PathBuilder::new();
-                path.move_to(points(from[0]), points(from[1]));
-                path.line_to(points(to[0]), points(to[1]));
-                if let Some(path) = path.finish() {
-                    surface.draw_path(&path);
+    /// Items that lie beside each other, those that look alike at one time: each change of the pen costs as much as what it writes.
+    fn draw(&self, surface: &mut Surface<'_>, items: &[Item]) {
+        let mut boxes: BTreeMap<Boxed, PathBuilder> = BTreeMap::new();
+        let mut lines: BTreeMap<Ruled, PathBuilder> = BTreeMap::new();
+        let mut words: BTreeMap<Written, Vec<(f64, &str)>> = BTreeMap::new();
+        for item in items {
+            match item {
+                Item::Words { at, size, face, text, grey, .. } => {
+                    let alike = (at[1].to_bits(), size.to_bits(), *face, *grey);
+                    words.entry(alike).or_default().push((at[0], text));
                 }
-            }
-            Item::Box { area, edge, fill: filled } => {
-                let inside = edge.unwrap_or(0.0) / 2.0;
-                let Some(area) = rectangle(Area {
-                    left: area.left + inside,
-                    top: area.top + inside,
-                    right: area.right - inside,
-                    bottom: area.bottom - inside,
-                }) else {
-                    return;
-                };
-                surface.set_fill(filled.map(fill));
-                surface.set_stroke(edge.map(|width| stroke(width, 0, None)));
-                let mut path = PathBuilder::new();
-                path.push_rect(area);
-                if let Some(path) = path.finish() {
-                    surface.draw_path(&path);
+                Item::Line { from, to, width, grey, dashed } => {
+                    let path = lines.entry((width.to_bits(), *grey, *dashed)).or_insert_with(PathBuilder::new);
+                    path.move_to(points(from[0]), points(from[1]));
+                    path.line_to(points(to[0]), points(to[1]));
                 }
+                Item::Box { area, edge, fill: filled } => {
+                    let inside = edge.unwrap_or(0.0) / 2.0;
+                    let area = Area {
+                        left: area.left + inside,
+                        top: area.top + inside,
+                        right: area.right - inside,
+                        bottom: area.bottom - inside,
+                    };
+                    if let Some(area) = rectangle(area) {
+                        let alike = (edge.map(f64::to_bits), *filled);
+                        boxes.entry(alike).or_insert_with(PathBuilder::new).push_rect(area);
+                    }
+                }
+                Item::Drawing { .. } | Item::Link { .. } => {}
             }
-            Item::Drawing { index, at, size, clip } => self.drawing(surface, *index, *at, *size, *clip),
-            Item::Link { .. } => {}
         }
+        for ((edge, filled), path) in boxes {
+            surface.set_fill(filled.map(fill));
+            surface.set_stroke(edge.map(|width| stroke(f64::from_bits(width), 0, None)));
+            path.finish().into_iter().for_each(|path| surface.draw_path(&path));
+        }
+        surface.set_fill(None);
+        for ((width, grey, dashed), path) in lines {
+            let dash = dashed.then(|| StrokeDash { array: vec![points(0.9), points(0.9)], offset: 0.0 });
+            surface.set_stroke(Some(stroke(f64::from_bits(width), grey, dash)));
+            path.finish().into_iter().for_each(|path| surface.draw_path(&path));
+        }
+        surface.set_stroke(None);
+        for ((y, size, face, grey), mut alike) in words {
+            surface.set_fill(Some(fill([grey; 3])));
+            alike.sort_by(|one, other| one.0.total_cmp(&other.0));
+            self.row(surface, f64::from_bits(y), (face, f64::from_bits(size)), &alike);
+        }
+        if let Some(Item::Drawing { index, at, size, clip }) = items.last() {
+            self.drawing(surface, *index, *at, *size, *clip);
+        }
+    }
+
+    /// Words behind each other, each with where it starts: what lies between two is written as one space of that width, so that
+    /// who selects or hears the page has them as a row.
+    fn row(&self, surface: &mut Surface<'_>, y: f64, (face, size): (Face, f64), words: &[(f64, &str)]) {
+        let mut glyphs: Vec<KrillaGlyph> = Vec::new();
+        let mut text = String::new();
+        let [mut start, mut end] = [0.0; 2];
+        for &(x, words) in words {
+            let apart = x - end;
+            if !text.is_empty() && (apart < 0.0 || !words.chars().all(is_plain)) {
+                self.glyphs(surface, [start, y], (face, size), &text, &glyphs);
+                text.clear();
+            }
+            if !words.chars().all(is_plain) {
+                self.words(surface, [x, y].map(points), size, face, words);
+                continue;
+            }
+            if text.is_empty() {
+                glyphs.clear();
+                (start, end) = (x, x);
+            } else {
+                let advance = (apart / POINT / size) as f32;
+                let space = self.fonts.glyph(face, ' ');
+                let range = text.len()..text.len() + 1;
+                glyphs.push(KrillaGlyph::new(GlyphId::new(space.id), advance, 0.0, 0.0, 0.0, range, None));
+                text.push(' ');
+                end = x;
+            }
+            let from = text.len();
+            text.push_str(words);
+            for (at, character) in words.char_indices() {
+                let glyph = self.fonts.glyph(face, character);
+                let range = from + at..from + at + character.len_utf8();
+                glyphs.push(KrillaGlyph::new(GlyphId::new(glyph.id), glyph.advance, 0.0, 0.0, 0.0, range, None));
+                end += f64::from(glyph.advance) * size * POINT;
+            }
+        }
+        if !text.is_empty() {
+            self.glyphs(surface, [start, y], (face, size), &text, &glyphs);
+        }
+    }
+
+    fn glyphs(
+        &self,
+        surface: &mut Surface<'_>,
+        at: [f64; 2],
+        (face, size): (Face, f64),
+        text: &str,
+        glyphs: &[KrillaGlyph],
+    ) {
+        let Some(font) = self.faces.get(face as usize) else { return };
+        let [x, y] = at.map(points);
+        surface.draw_glyphs(Point::from_xy(x, y), glyphs, font.clone(), text, size as f32, false);
     }
 
     fn drawing(&self, surface: &mut Surface<'_>, index: usize, at: [f64; 2], size: [f64; 2], clip: Area) {
@@ -191,26 +264,14 @@ impl Ink<'_> {
             let size = line.size / POINT * scale;
             let aside = if line.middle { self.fonts.width(face, size, &line.text) / 2.0 } else { 0.0 };
             let at = [line.at[0] * scale - aside, line.at[1] * scale];
-            self.words(surface, at.map(points), size, face, &line.text);
+            self.row(surface, at[1], (face, size), &[(at[0], &line.text)]);
         }
     }
 
-    /// One line of words. Letters that only stand one behind the other are placed by the widths they were measured with; scripts
-    /// that need more are shaped.
+    /// One line of words that needs more than letters behind each other: shaped.
     fn words(&self, surface: &mut Surface<'_>, [x, y]: [f32; 2], size: f64, face: Face, text: &str) {
         let Some(font) = self.faces.get(face as usize) else { return };
-        let start = Point::from_xy(x, y);
-        if !text.chars().all(is_plain) {
-            surface.draw_text(start, font.clone(), size as f32, text, false, TextDirection::Auto);
-            return;
-        }
-        let glyph = |(at, character): (usize, char)| {
-            let found = self.fonts.glyph(face, character);
-            let range = at..at + character.len_utf8();
-            KrillaGlyph::new(GlyphId::new(found.id), found.advance, 0.0, 0.0, 0.0, range, None)
-        };
-        let glyphs: Vec<KrillaGlyph> = text.char_indices().map(glyph).collect();
-        surface.draw_glyphs(start, &glyphs, font.clone(), text, size as f32, false);
+        surface.draw_text(Point::from_xy(x, y), font.clone(), size as f32, text, false, TextDirection::Auto);
     }
 }
 

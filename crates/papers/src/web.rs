@@ -7,6 +7,7 @@ use crate::binder::Binder;
 use crate::files::safe;
 use crate::layout::header_words;
 use crate::things;
+use rayon::prelude::*;
 use schedule::paper::{Block, Cell, Column, Drawing, Label, Paper, Row, Set, Table};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -18,9 +19,8 @@ type Things<'p> = BTreeMap<&'p str, String>;
 pub fn pages(binder: &Binder) -> Vec<(String, String)> {
     let things = things_of(binder);
     let mut pages = vec![("index.html".to_owned(), index(binder))];
-    for (at, paper) in binder.papers.iter().enumerate() {
-        pages.push((file(paper), page(binder, at, &things)));
-    }
+    let papers = binder.papers.par_iter().enumerate();
+    pages.par_extend(papers.map(|(at, paper)| (file(paper), page(binder, at, &things))));
     pages
 }
 

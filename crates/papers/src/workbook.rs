@@ -71,14 +71,16 @@ fn fill(sheet: &mut Worksheet, table: &Table, binder: &Binder) -> Result<(), Xls
     let first = u16::from(grouped);
     let mut widths: Vec<usize> = table.columns.iter().map(|c| header_words(c).chars().count()).collect();
     if grouped {
+        sheet.set_column_format(0, &words)?;
         sheet.write_string_with_format(0, 0, "group", &bold)?;
     }
     for (column, at) in table.columns.iter().zip(first..) {
+        sheet.set_column_format(at, &words)?;
         sheet.write_string_with_format(0, at, header_words(column), &bold)?;
     }
     for (row, at) in table.rows.iter().zip(1..) {
         if let Some(group) = &row.group {
-            sheet.write_string_with_format(at, 0, group, &words)?;
+            sheet.write_string(at, 0, group)?;
         }
         for ((cell, column), width) in row.cells.iter().zip(first..).zip(&mut widths) {
             *width = (*width).max(cell.shown().chars().count());
@@ -88,7 +90,7 @@ fn fill(sheet: &mut Worksheet, table: &Table, binder: &Binder) -> Result<(), Xls
                 }
                 Cell::Empty | Cell::Box => {}
                 other => {
-                    sheet.write_string_with_format(at, column, other.shown(), &words)?;
+                    sheet.write_string(at, column, other.shown())?;
                 }
             }
         }

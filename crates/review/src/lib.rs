@@ -50,7 +50,7 @@ pub mod ways_table;
 mod words;
 
 pub use figures::Figures;
-pub use netlist::netlist;
+pub use netlist::{netlist, netlist_at_first};
 pub use settings::positions as setting_positions;
 pub use summary::Summary;
 pub use svg::{escaped as svg_words, n as svg_number};

@@ -5,6 +5,11 @@ use circuit::{Circuit, Probe};
 use electrics::{Level, Load};
 use handbook::quantity::{Amps, Quantity, parse, show_length};
 
+/// The netlist of a circuit with every control in its first position and nothing drawing current.
+pub fn netlist_at_first(circuit: &Circuit) -> String {
+    electrics::netlist(circuit, &vec![Some(0); circuit.controls.len()], Level::Typical, &[])
+}
+
 /// Writes the netlist of a plan in a setting, given as `T1=diverging`, with loads given as
 /// `dock 1 @ 1.2 m=0.7 A`. Controls that are not named stand in their first position.
 ///

@@ -20,7 +20,7 @@ pub mod things;
 pub mod wires;
 
 pub use choices::{Choices, ColourCode, PageSize, Units};
-pub use numbers::{Class, Number, Numbers};
+pub use numbers::{Class, Number, Numbers, in_runs};
 pub use record::Record;
 
 use review::Facts;

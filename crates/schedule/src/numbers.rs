@@ -72,6 +72,26 @@ impl fmt::Display for Number {
     }
 }
 
+/// Numbers in words, those in a row drawn together: `F1 to F4, J2`.
+pub fn in_runs<I: IntoIterator<Item = Number>>(numbers: I) -> String {
+    let mut runs: Vec<(Class, u32, u32)> = Vec::new();
+    for number in numbers {
+        match runs.last_mut() {
+            Some((class, _, last)) if *class == number.class && *last + 1 == number.count => *last = number.count,
+            _ => runs.push((number.class, number.count, number.count)),
+        }
+    }
+    let words = runs.into_iter().map(|(class, first, last)| {
+        let letter = class.letter();
+        match last - first {
+            0 => format!("{letter}{first}"),
+            1 => format!("{letter}{first}, {letter}{last}"),
+            _ => format!("{letter}{first} to {letter}{last}"),
+        }
+    });
+    words.collect::<Vec<_>>().join(", ")
+}
+
 /// The numbers of a circuit's wires, gaps and joints.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Numbers {

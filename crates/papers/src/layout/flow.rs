@@ -3,6 +3,7 @@
 use super::{Area, Heading, Item, LEADING, Layout, Place, Sheet, Type, frame, front, headers};
 use crate::binder::Binder;
 use crate::fonts::{ASCENT, DESCENT, Face, Fonts, POINT};
+use rayon::prelude::*;
 use schedule::PageSize;
 use schedule::paper::{Drawing, Parts};
 
@@ -49,7 +50,7 @@ impl Setting {
 
 /// One line of words, in an area as high as the line.
 pub fn words(fonts: &Fonts, setting: Setting, text: &str, within: Area) -> Item {
-    let text: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let text = text.replace(char::is_control, " ");
     let width = fonts.width(setting.face, setting.size, &text);
     let x = match setting.side {
         Side::Left => within.left,
@@ -172,11 +173,15 @@ impl<'a> Flow<'a> {
 
 /// Lays a binder out: the front with its contents, then the papers, then the headers of all sheets.
 pub fn lay_out(binder: &Binder, fonts: &Fonts) -> Layout {
-    let mut flow = Flow::new(fonts, binder);
-    for (index, paper) in binder.papers.iter().enumerate() {
+    // Each paper begins on a sheet of its own, so that they are laid out beside each other.
+    let alone = |(index, paper)| {
+        let mut flow = Flow::new(fonts, binder);
         flow.whole_paper(index, paper);
-    }
-    let mut papers = flow.layout;
+        flow.layout
+    };
+    let each: Vec<Layout> = binder.papers.par_iter().enumerate().map(alone).collect();
+    let mut papers = Layout::default();
+    each.into_iter().for_each(|paper| papers.add(paper));
     // Words that may mean two things lead nowhere.
     papers.things.retain(|number, _| !binder.names.contains(number));
     // How many sheets the front takes hangs on how many papers it lists, not on their page numbers: so it is laid out once to
@@ -202,7 +207,10 @@ impl Layout {
         let moved = |place: Place| Place { sheet: place.sheet + sheets, ..place };
         self.drawings.extend(other.drawings);
         self.papers.extend(other.papers.into_iter().map(moved));
-        self.things.extend(other.things.into_iter().map(|(name, place)| (name, moved(place))));
+        // The first row that tells of a thing is where its number leads.
+        for (name, place) in other.things {
+            self.things.entry(name).or_insert(moved(place));
+        }
         self.headings.extend(other.headings.into_iter().map(|h| Heading { place: moved(h.place), ..h }));
         for mut sheet in other.sheets {
             for item in &mut sheet.items {

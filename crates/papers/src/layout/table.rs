@@ -21,6 +21,11 @@ struct Broken<'t> {
     lines: usize,
 }
 
+/// The bold face beside a face.
+fn bold(face: Face) -> Face {
+    if face == Face::Narrow { Face::NarrowBold } else { Face::Bold }
+}
+
 impl Flow<'_> {
     pub(super) fn table(&mut self, table: &Table) {
         if table.on_pages().is_empty() {
@@ -45,7 +50,7 @@ impl Flow<'_> {
         for (at, row) in rows.iter().enumerate() {
             let starts = row.row.group.as_deref() != group;
             group = row.row.group.as_deref();
-            let titled = if group.is_some() { self.group_height(cells) } else { 0.0 };
+            let titled = group.map_or(0.0, |words| self.group_height(words, cells));
             let needed = if starts {
                 let together = rows[at..].iter().take_while(|r| r.row.group.as_deref() == group).count();
                 self.kept_together(&heights[at..at + together], titled, on_sheet)
@@ -117,8 +122,12 @@ impl Flow<'_> {
         words.max(if boxed { self.kind.tick } else { 0.0 }) + 2.0 * LOOSE
     }
 
-    fn group_height(&self, setting: Setting) -> f64 {
-        setting.line() + 2.0 * LOOSE + 0.8
+    fn group_height(&self, words: &str, cells: Setting) -> f64 {
+        self.group_lines(words, cells).len() as f64 * cells.line() + 2.0 * LOOSE + 0.8
+    }
+
+    fn group_lines(&self, words: &str, cells: Setting) -> Vec<String> {
+        self.fonts.lines(bold(cells.face), cells.size, words, self.body.width() - 2.0 * PADDING)
     }
 
     fn caption_height(&self, table: &Table) -> f64 {
@@ -175,14 +184,17 @@ impl Flow<'_> {
     }
 
     fn group_title(&mut self, words: &str, cells: Setting) {
-        let bold = if cells.face == Face::Narrow { Face::NarrowBold } else { Face::Bold };
-        let setting = Setting::of(bold, cells.size);
-        let height = self.group_height(cells);
+        let setting = Setting::of(bold(cells.face), cells.size);
+        let lines = self.group_lines(words, cells);
+        let height = self.group_height(words, cells);
         let band = Area::at([self.body.left, self.y], [self.body.width(), height]);
         self.put(Item::Box { area: band, edge: None, fill: Some([232; 3]) });
-        let within = Area::at([band.left + PADDING, band.top], [band.width() - 2.0 * PADDING, height]);
-        let shown = self.fonts.shortened(setting.face, setting.size, words, within.width());
-        self.put_words(setting, &shown, within);
+        let spare = (height - lines.len() as f64 * setting.line()) / 2.0;
+        for (n, line) in lines.iter().enumerate() {
+            let top = band.top + spare + n as f64 * setting.line();
+            let within = Area::at([band.left + PADDING, top], [band.width() - 2.0 * PADDING, setting.line()]);
+            self.put_words(setting, line, within);
+        }
         self.y += height;
     }
 
