@@ -120,9 +120,11 @@ impl Sheet<'_> {
         let region = if *times > 1 { format!("{says}, {times}") } else { says.clone() };
         let csv = made_so(&self.binder.choices, "/table.csv", &[("name", &table.name)]);
         let mut group: Option<&str> = None;
-        let on_page = !table.on_pages().is_empty();
+        if table.on_pages().is_empty() {
+            return html! { p.quiet.csv { a href=(csv) { "The file " (table.name) ".csv" } } };
+        }
         html! {
-            @if on_page { div.scrolls tabindex="0" role="region" aria-label=(region) {
+            div.scrolls tabindex="0" role="region" aria-label=(region) {
                 table {
                     caption { @if table.caption.is_some() { (says) } @else { span.unseen { (says) } } }
                     thead { tr { @for column in table.on_pages() { th scope="col" class=[class(column)] { (header(column)) } } } }
@@ -139,7 +141,7 @@ impl Sheet<'_> {
                         }
                     }
                 }
-            } }
+            }
             p.quiet.csv { a href=(csv) aria-label={ "This table as CSV: " (region) } { "This table as CSV" } }
         }
     }
