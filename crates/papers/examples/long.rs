@@ -1,7 +1,7 @@
 //! How long the papers of a long plan take: a chain of tracks with two feeders each, some 5,000 wires, in all their forms.
 //!
-//! `cargo run --release -p papers --example long` asks for the usual length, `-- TRACKS` for another. Each step is timed by
-//! itself, then the whole.
+//! `cargo run --release -p papers --example long` asks for the usual length, `-- TRACKS` for another; each step is timed by itself,
+//! then all forms together. `-- TRACKS plan` prints the plan instead, for `gapwright papers`.
 
 use std::time::Instant;
 
@@ -37,7 +37,7 @@ fn timed<T>(what: &str, make: impl FnOnce() -> T) -> T {
 fn main() {
     let tracks = std::env::args().nth(1).and_then(|words| words.parse().ok()).unwrap_or(2500);
     let text = chain(tracks);
-    if std::env::args().nth(2).is_some() {
+    if std::env::args().nth(2).as_deref() == Some("plan") {
         print!("{text}");
         return;
     }
@@ -48,11 +48,9 @@ fn main() {
     let facts = timed("facts", || review::facts(&text, &plan, &names));
     let summary = timed("review", || review::told(&facts, &mut findings));
     let job = timed("wires and numbers", || schedule::Job::carried_where_kept(facts, choices, None));
-    let tests = timed("tests and orders", || bench::papers(&job));
-    println!("{}", tests.len());
-    let tables = timed("tables", || schedule::tables::papers(&job));
-    println!("{}", tables.len());
-    let binder = timed("binder (all papers, two threads)", || papers::binder(&job, &findings, &summary, None));
+    timed("tests and orders", || bench::papers(&job));
+    timed("tables", || schedule::tables::papers(&job));
+    let binder = timed("all papers, side by side", || papers::binder(&job, &findings, &summary, None));
     let fonts = papers::fonts::Fonts::new();
     let layout = timed("layout", || papers::layout::lay_out(&binder, &fonts));
     let pdf = timed("pdf of layout", || papers::pdf::write(&layout, &fonts, "x").expect("written"));
@@ -67,7 +65,7 @@ fn main() {
     let json = timed("json", || papers::json::tables(&binder).expect("json"));
     println!("  {} bytes", json.len());
     timed("workbook", || papers::workbook::workbook(&binder).expect("book"));
-    let files = timed("all forms (two threads)", || papers::files::files(&binder).expect("files"));
+    let files = timed("all forms, side by side", || papers::files::files(&binder).expect("files"));
     timed("digests", || files.values().map(|b| papers::revision::digest(b)).collect::<Vec<_>>());
     timed("netlist", || review::netlist_at_first(&job.facts.circuit));
 }

@@ -143,7 +143,7 @@ impl Ink<'_> {
                     words.entry(alike).or_default().push((at[0], text));
                 }
                 Item::Line { from, to, width, grey, dashed } => {
-                    let path = lines.entry((width.to_bits(), *grey, *dashed)).or_insert_with(PathBuilder::new);
+                    let path = lines.entry((width.to_bits(), *grey, *dashed)).or_default();
                     path.move_to(points(from[0]), points(from[1]));
                     path.line_to(points(to[0]), points(to[1]));
                 }
@@ -157,7 +157,7 @@ impl Ink<'_> {
                     };
                     if let Some(area) = rectangle(area) {
                         let alike = (edge.map(f64::to_bits), *filled);
-                        boxes.entry(alike).or_insert_with(PathBuilder::new).push_rect(area);
+                        boxes.entry(alike).or_default().push_rect(area);
                     }
                 }
                 Item::Drawing { .. } | Item::Link { .. } => {}
