@@ -201,14 +201,10 @@ fn volts_table(tests: &[Test], group: impl Fn(&Test) -> String) -> Table {
             Some(test) => [Cell::words(test.expected_words()), Cell::words(test.passes_words()), Cell::Box],
             None => [const { Cell::Empty }; 3],
         };
-        let mistakes = pair.iter().flat_map(|test| {
-            let falls = if test.how == How::Drop { "falls by " } else { "" };
-            told::mistakes(test).into_iter().map(move |words| format!("{falls}{words}"))
-        });
         let mut cells = vec![Cell::words((index + 1).to_string()), Cell::words(told::places(&pair[0]))];
         cells.extend(reads(How::Volts));
         cells.extend(reads(How::Drop));
-        cells.push(Cell::words(mistakes.collect::<Vec<_>>().join("; ")));
+        cells.push(Cell::words(told::volts_mistakes(pair)));
         cells.extend([name(How::Volts), name(How::Drop)]);
         table.push(Some(group(&pair[0])), cells);
     }

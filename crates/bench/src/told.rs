@@ -131,6 +131,21 @@ pub fn looked_at(test: &Test) -> Cow<'_, str> {
     Cow::Owned(format!("{word} {}", test.about))
 }
 
+/// The mistakes of tests of volts at one place, without and with the load. Both hang on the same pieces, which are named once.
+pub fn volts_mistakes(tests: &[Test]) -> String {
+    let mut words: Vec<String> = Vec::new();
+    let open = tests.iter().flat_map(|test| &test.mistakes).find_map(|mistake| mistake.what.strip_suffix(" open"));
+    for test in tests {
+        let falls = if test.how == How::Drop { "falls by " } else { "" };
+        for mistake in &test.mistakes {
+            let same = mistake.what.split_once(" in ").filter(|(_, pieces)| open == Some(pieces));
+            let what = same.map_or_else(|| mistake.what.clone(), |(ohms, _)| format!("{ohms} in one of these"));
+            words.push(format!("{falls}{}: {what}", crate::test::shown_with_unit(test.how, mistake.reading)));
+        }
+    }
+    words.join("; ")
+}
+
 /// The two places of a test, or what is done.
 pub fn places(test: &Test) -> String {
     match &test.between {
