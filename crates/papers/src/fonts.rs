@@ -17,7 +17,7 @@ pub const DESCENT: f64 = 0.24;
 const COMMON: [Range<u32>; 2] = [0..0x500, 0x2000..0x2700];
 
 /// A face.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Face {
     /// For reading.
     Regular,

@@ -135,12 +135,18 @@ impl Ink<'_> {
     fn draw(&self, surface: &mut Surface<'_>, items: &[Item]) {
         let mut boxes: BTreeMap<Boxed, PathBuilder> = BTreeMap::new();
         let mut lines: BTreeMap<Ruled, PathBuilder> = BTreeMap::new();
-        let mut words: BTreeMap<Written, Vec<(f64, &str)>> = BTreeMap::new();
+        let mut words: Vec<(Written, Vec<(f64, &str)>)> = Vec::new();
         for item in items {
             match item {
                 Item::Words { at, size, face, text, grey, .. } => {
                     let alike = (at[1].to_bits(), size.to_bits(), *face, *grey);
-                    words.entry(alike).or_default().push((at[0], text));
+                    // In the order they come, the lines of one cell behind each other, as who hears the page must have them.
+                    match words.last_mut() {
+                        Some((last, row)) if *last == alike && row.last().is_some_and(|word| word.0 <= at[0]) => {
+                            row.push((at[0], text));
+                        }
+                        _ => words.push((alike, vec![(at[0], text)])),
+                    }
                 }
                 Item::Line { from, to, width, grey, dashed } => {
                     let path = lines.entry((width.to_bits(), *grey, *dashed)).or_default();
@@ -175,10 +181,9 @@ impl Ink<'_> {
             path.finish().into_iter().for_each(|path| surface.draw_path(&path));
         }
         surface.set_stroke(None);
-        for ((y, size, face, grey), mut alike) in words {
+        for ((y, size, face, grey), row) in words {
             surface.set_fill(Some(fill([grey; 3])));
-            alike.sort_by(|one, other| one.0.total_cmp(&other.0));
-            self.row(surface, f64::from_bits(y), (face, f64::from_bits(size)), &alike);
+            self.row(surface, f64::from_bits(y), (face, f64::from_bits(size)), &row);
         }
         if let Some(Item::Drawing { index, at, size, clip }) = items.last() {
             self.drawing(surface, *index, *at, *size, *clip);
