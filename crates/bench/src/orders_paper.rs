@@ -76,26 +76,20 @@ pub fn by_stage(tasks: &[Task]) -> BTreeMap<Stage, Range<usize>> {
 
 /// The tasks it waits for by their numbers; whole stages of more than a few by their words. `stages`: see [`by_stage`].
 pub fn waits(tasks: &[Task], task: &Task, stages: &BTreeMap<Stage, Range<usize>>) -> String {
-    let mut waits: BTreeMap<Stage, Vec<usize>> = BTreeMap::new();
+    let mut single: BTreeMap<Stage, Vec<usize>> = BTreeMap::new();
     for &before in &task.after {
-        waits.entry(tasks[before].stage).or_default().push(before);
+        single.entry(tasks[before].stage).or_default().push(before);
     }
-    let whole = task.after_stages.iter().filter_map(|stage| Some((*stage, stages.get(stage)?)));
-    let few = whole.clone().filter(|(_, places)| places.len() <= 3);
-    waits.extend(few.map(|(stage, places)| (stage, places.clone().collect())));
-    let mut words: BTreeMap<Stage, String> = BTreeMap::new();
-    for (stage, before) in waits {
-        let all = before.len() > 3 && stages.get(&stage).is_some_and(|places| places.len() == before.len());
-        let listed = || before.iter().map(|b| (b + 1).to_string()).collect::<Vec<_>>().join(", ");
-        words.insert(stage, if all { all_words(stage) } else { listed() });
-    }
-    let many = whole.filter(|(_, places)| places.len() > 3);
-    words.extend(many.map(|(stage, _)| (stage, all_words(stage))));
-    words.into_values().collect::<Vec<_>>().join("; ")
-}
-
-fn all_words(stage: Stage) -> String {
-    format!("all of {}", stage.words())
+    let words = stages.iter().filter_map(|(stage, places)| {
+        let some = single.get(stage);
+        let whole = task.after_stages.contains(stage) || some.is_some_and(|some| some.len() == places.len());
+        if whole && places.len() > 3 {
+            return Some(format!("all of {}", stage.words()));
+        }
+        let before = if whole { places.clone().collect() } else { some?.clone() };
+        Some(before.iter().map(|b| (b + 1).to_string()).collect::<Vec<_>>().join(", "))
+    });
+    words.collect::<Vec<_>>().join("; ")
 }
 
 /// Where each test stands on its sheet, by its name.
