@@ -314,7 +314,7 @@ fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
         let set: Vec<(String, String)> = literals.iter().map(|&l| hot.circuit.literal_words(l)).collect();
         for &track in &storage.tracks {
             let name = &hot.circuit.segments[track].name;
-            let due = match conditions.standing(track, &literals) {
+            let due = match conditions.standing(track, storage.pick_up, &literals) {
                 Ok(Standing::Always) => format!("{name} is live"),
                 Ok(Standing::Never) => format!("{name} is dead"),
                 _ => continue,

@@ -57,6 +57,8 @@ pub(crate) struct Builder<'p> {
     /// size and the bits of their length.
     joints: BTreeMap<EdgeKind, (Spread<f64>, InputId)>,
     pub(crate) wires: BTreeMap<(&'static str, &'p str, u64), (Spread<f64>, InputId)>,
+    /// Joints written at the very end of a track's rail (0 left, 1 right): those with its neighbour.
+    pub(crate) end_joints: BTreeMap<(usize, TrackEnd, usize), JointKind>,
     /// The outputs of each reverser.
     pub(crate) reverser_outputs: BTreeMap<(usize, Pole), NodeId>,
 }
@@ -75,6 +77,7 @@ impl<'p> Builder<'p> {
             frog_node: BTreeMap::new(),
             joints: BTreeMap::new(),
             wires: BTreeMap::new(),
+            end_joints: BTreeMap::new(),
             reverser_outputs: BTreeMap::new(),
         }
     }
@@ -165,9 +168,16 @@ impl<'p> Builder<'p> {
                         // Each pair of ends is joined once.
                         if (index, end) < (other, other_end) {
                             let theirs = self.outward_rails(other, other_end);
-                            // Two that look at each other see left and right exchanged.
                             let kind = self.joint_kind(track.joint.as_ref().or(plan.track[other].joint.as_ref()));
-                            self.join((index, end), [theirs[1], theirs[0]], kind, text);
+                            // Two that look at each other see left and right exchanged; two that meet with the same end of
+                            // theirs, their own left and right as well.
+                            let across = |side: usize| if end == other_end { 1 - side } else { side };
+                            let kinds = [0, 1].map(|side| {
+                                let said = self.end_joints.get(&(index, end, side));
+                                let theirs = self.end_joints.get(&(other, other_end, across(side)));
+                                said.or(theirs).copied().unwrap_or(kind)
+                            });
+                            self.join((index, end), [theirs[1], theirs[0]], kinds, text);
                         }
                     }
                     Ok(End::Work(kind, work, port)) => {
@@ -182,7 +192,9 @@ impl<'p> Builder<'p> {
                         let said = track.joint.as_ref();
                         let turnout = if kind == Kind::Turnout { plan.turnout[work].joint.as_ref() } else { None };
                         let joint = self.joint_kind(turnout.or(said));
-                        self.join((index, end), inward, joint, text);
+                        let kinds =
+                            [0, 1].map(|side| self.end_joints.get(&(index, end, side)).copied().unwrap_or(joint));
+                        self.join((index, end), inward, kinds, text);
                     }
                     Ok(End::Buffer) | Err(_) => {}
                 }
@@ -203,28 +215,29 @@ impl<'p> Builder<'p> {
         }
     }
 
-    /// Joins the rails at an end of a track to two nodes, left and right for somebody who looks out.
-    fn join(&mut self, (track, end): (usize, TrackEnd), theirs: [NodeId; 2], kind: JointKind, text: &At<String>) {
-        let edge_kind = match kind {
-            JointKind::Soldered => EdgeKind::SolderedJoint,
-            JointKind::Sliding => EdgeKind::SlidingJoint,
-            JointKind::Gap => {
-                for side in 0..2 {
+    /// Joins the rails at an end of a track to two nodes, left and right for somebody who looks out; `kinds` is of the
+    /// track's own left and right rail.
+    fn join(&mut self, (track, end): (usize, TrackEnd), theirs: [NodeId; 2], kinds: [JointKind; 2], text: &At<String>) {
+        let mine = self.outward_rails(track, end);
+        for place in 0..2 {
+            // Who looks out of a track at its start has its left rail on the right.
+            let side = if end == TrackEnd::To { place } else { 1 - place };
+            let edge_kind = match kinds[side] {
+                JointKind::Soldered => EdgeKind::SolderedJoint,
+                JointKind::Sliding => EdgeKind::SlidingJoint,
+                JointKind::Gap => {
                     // The gap's far side is the neighbour's node.
                     let stops = &mut self.circuit.segments[track].rails[side].stops;
                     match end {
-                        TrackEnd::To => stops.last_mut().into_iter().for_each(|s| s.after = theirs[side]),
-                        TrackEnd::From => stops.first_mut().into_iter().for_each(|s| s.before = theirs[1 - side]),
+                        TrackEnd::To => stops.last_mut().into_iter().for_each(|s| s.after = theirs[place]),
+                        TrackEnd::From => stops.first_mut().into_iter().for_each(|s| s.before = theirs[place]),
                     }
+                    continue;
                 }
-                return;
-            }
-        };
-        let mine = self.outward_rails(track, end);
-        let (ohms, input) = self.contact_ohms(edge_kind);
-        for side in 0..2 {
+            };
+            let (ohms, input) = self.contact_ohms(edge_kind);
             let words = format!("joint between {} and {}", self.plan.track[track].name.value, text.value);
-            self.edge([mine[side], theirs[side]], edge_kind, ohms, Vec::new(), input, words, &text.span);
+            self.edge([mine[place], theirs[place]], edge_kind, ohms, Vec::new(), input, words, &text.span);
         }
     }
 

@@ -28,10 +28,17 @@ impl Buses {
         span: &Range<usize>,
     ) -> NodeId {
         let length = builder.plan.bus[bus].length.value.si();
-        let x = place.unwrap_or(length).clamp(0.0, length);
+        let x = match place.unwrap_or(length) {
+            x if x < 1e-5 => 0.0,
+            x if length - x < 1e-5 => length,
+            x => x,
+        };
         let name = &builder.plan.bus[bus].name.value;
         let places = self.nodes.entry((bus, pole)).or_default();
-        let key = (x * 1e5).round() as i64;
+        // Places nearer than a hundredth of a millimetre are one; they may still fall into neighbouring steps.
+        let step = (x * 1e5).round() as i64;
+        let near = places.range(step - 1..=step + 1).find(|(_, (at, _))| (at - x).abs() < 1e-5);
+        let key = near.map_or(step, |(&key, _)| key);
         let shown = || handbook::quantity::show_length(Metres(x));
         let spot = Spot::Bus { bus, pole, x };
         let words = || format!("{name}.{} at {}", pole.word(), shown());

@@ -372,7 +372,9 @@ impl Circuit {
     /// on the far side of a joint elsewhere.
     pub fn at(&self, track: usize, side: usize, x: f64) -> Option<NodeId> {
         let stops = &self.segments.get(track)?.rails[side].stops;
-        let place = stops.iter().position(|s| (s.x - x).abs() < 1e-5)?;
+        // Places are one within a hundredth of a millimetre: the nearest stop is meant.
+        let off = |place: &usize| (stops[*place].x - x).abs();
+        let place = (0..stops.len()).min_by(|a, b| off(a).total_cmp(&off(b))).filter(|place| off(place) <= 1.01e-5)?;
         let stop = &stops[place];
         Some(if place + 1 == stops.len() { stop.before } else { stop.after })
     }

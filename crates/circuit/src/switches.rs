@@ -149,20 +149,20 @@ impl<'p> Builder<'p> {
         }
     }
 
-    /// For each end that a track joins, the place on a bus beside it; that of the first track that has one.
-    fn bus_places(&self) -> BTreeMap<&'p str, (usize, f64)> {
-        let mut beside = BTreeMap::new();
+    /// For each end that tracks join, the places on buses beside it, those of the first tracks in the plan first.
+    fn bus_places(&self) -> BTreeMap<&'p str, Vec<(usize, f64)>> {
+        let mut beside: BTreeMap<&str, Vec<(usize, f64)>> = BTreeMap::new();
         for track in &self.plan.track {
             let Some(along) = track.along.as_ref().map(|a| &a.value) else { continue };
             let Ok((_, bus)) = self.names.of_kind(&along.bus.value, &[Kind::Bus]) else { continue };
-            beside.entry(track.from.value.as_str()).or_insert((bus, along.from.value.si()));
-            beside.entry(track.to.value.as_str()).or_insert((bus, along.to.value.si()));
+            beside.entry(track.from.value.as_str()).or_default().push((bus, along.from.value.si()));
+            beside.entry(track.to.value.as_str()).or_default().push((bus, along.to.value.si()));
         }
         beside
     }
 
     /// Where on its buses a motor sits: beside the tracks that end at what it moves, of a turnout at its points.
-    fn bus_places_of(&self, owner: &Contacts<'_>, beside: &BTreeMap<&str, (usize, f64)>) -> Vec<(usize, f64)> {
+    fn bus_places_of(&self, owner: &Contacts<'_>, beside: &BTreeMap<&str, Vec<(usize, f64)>>) -> Vec<(usize, f64)> {
         let plan = self.plan;
         let motor = match owner.kind {
             Kind::Motor => Some(owner.index),
@@ -175,7 +175,7 @@ impl<'p> Builder<'p> {
         let moved = motor.into_iter().flat_map(|m| &plan.motor[m].moves.0);
         let moved = moved.filter_map(|text| self.names.moved(&text.value).ok());
         let ends = moved.flat_map(|m| self.ends_beside(m));
-        ends.filter_map(|end| beside.get(end.as_str()).copied()).collect()
+        ends.flat_map(|end| beside.get(end.as_str()).cloned().unwrap_or_default()).collect()
     }
 
     /// The ends of trackwork beside which the motor of one of its parts sits.

@@ -5,7 +5,7 @@ use crate::{EdgeKind, Line, Owner, Probe, Segment, SegmentEnd, Spot, Stop};
 use handbook::Spread;
 use handbook::quantity::Quantity;
 use plan::tables::{JointKind, RailSide};
-use plan::{At, Terminal};
+use plan::{At, Terminal, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -35,18 +35,50 @@ impl From<JointKind> for Mark {
     }
 }
 
-/// Marks of one rail, by place. Places are kept in whole hundredths of a millimetre, so that equal
-/// places written in different units meet.
-#[derive(Default)]
-struct Marks(BTreeMap<i64, (f64, Mark, Range<usize>)>);
+/// What a plan says stands on one rail, in any order: where, what, and the words that say so.
+type Said = Vec<(f64, Mark, Range<usize>)>;
 
-impl Marks {
-    fn put(&mut self, x: f64, mark: Mark, span: &Range<usize>) {
-        let key = (x / SAME_PLACE).round() as i64;
-        let entry = self.0.entry(key).or_insert_with(|| (x, mark, span.clone()));
-        if mark > entry.1 {
-            *entry = (entry.0, mark, span.clone());
+/// Marks of one rail, by the number of their place.
+type Marks = BTreeMap<usize, (f64, Mark, Range<usize>)>;
+
+/// The places of a track, in order: what lies nearer to each other than [`SAME_PLACE`], on either rail, is one place, the
+/// ends of the track before all others. So equal places written in different units, or counted from the other end,
+/// meet, and no sliver of rail lies between them.
+struct Places(Vec<f64>);
+
+impl Places {
+    fn new(length: f64, said: &[Said; 2]) -> Places {
+        let inside = |x: &f64| *x > SAME_PLACE && *x < length - SAME_PLACE;
+        let mut all: Vec<f64> = said.iter().flatten().map(|s| s.0).filter(inside).collect();
+        all.sort_by(f64::total_cmp);
+        let mut places = vec![0.0];
+        for x in all {
+            if places.last().is_none_or(|last| x - last > SAME_PLACE) {
+                places.push(x);
+            }
         }
+        places.push(length);
+        Places(places)
+    }
+
+    /// The number of the place that something is at.
+    fn number(&self, x: f64) -> usize {
+        let next = self.0.partition_point(|&place| place < x).min(self.0.len() - 1);
+        let before = next.saturating_sub(1);
+        if next > 0 && x - self.0[before] <= self.0[next] - x { before } else { next }
+    }
+
+    /// The marks of one rail; of several at one place the strongest counts.
+    fn marks(&self, said: Said) -> Marks {
+        let mut marks = Marks::new();
+        for (x, mark, span) in said {
+            let number = self.number(x);
+            let entry = marks.entry(number).or_insert_with(|| (self.0[number], mark, span.clone()));
+            if mark > entry.1 {
+                (entry.1, entry.2) = (mark, span);
+            }
+        }
+        marks
     }
 }
 
@@ -88,34 +120,52 @@ impl Builder<'_> {
             }
             None => self.rail_ohms(track.rail.as_ref()),
         };
-        let rails = [RailSide::Left, RailSide::Right].map(|side| {
-            let mut marks = Marks::default();
+        let said = [RailSide::Left, RailSide::Right].map(|side| {
+            let mut said = Said::new();
+            let mut put = |x: f64, mark: Mark, span: &Range<usize>| said.push((x, mark, span.clone()));
             let on = |said: &Option<At<RailSide>>| said.as_ref().is_none_or(|s| s.value == side);
-            marks.put(0.0, Mark::Wired, &track.from.span);
-            marks.put(length, Mark::Wired, &track.to.span);
+            put(0.0, Mark::Wired, &track.from.span);
+            put(length, Mark::Wired, &track.to.span);
             if let Some(stock) = &track.stock {
                 let step = stock.value.si().max(0.01);
                 let mut count = 1.0;
                 while count * step < length - SAME_PLACE {
-                    marks.put(count * step, default_joint, &stock.span);
+                    put(count * step, default_joint, &stock.span);
                     count += 1.0;
                 }
             }
             for joint in track.joints.iter().filter(|j| on(&j.value.rail)) {
                 let mark = joint.value.kind.as_ref().map_or(default_joint, |k| Mark::from(k.value));
-                marks.put(joint.value.at.value.si(), mark, &joint.span);
+                put(joint.value.at.value.si(), mark, &joint.span);
             }
             for slide in track.slides.iter().filter(|s| on(&s.value.rail)) {
-                marks.put(slide.value.at.value.si(), Mark::Sliding, &slide.span);
+                put(slide.value.at.value.si(), Mark::Sliding, &slide.span);
             }
             for gap in track.gaps.iter().filter(|g| on(&g.value.rail)) {
-                marks.put(gap.value.at.value.si(), Mark::Gap, &gap.span);
+                put(gap.value.at.value.si(), Mark::Gap, &gap.span);
             }
             for feeder in track.feeders.iter().filter(|f| on(&f.value.rail)) {
-                marks.put(feeder.value.at.value.si(), Mark::Wired, &feeder.span);
+                put(feeder.value.at.value.si(), Mark::Wired, &feeder.span);
             }
             for (x, span) in &wired[usize::from(side == RailSide::Right)] {
-                marks.put(*x, Mark::Wired, span);
+                put(*x, Mark::Wired, span);
+            }
+            said
+        });
+        let places = Places::new(length, &said);
+        let [left, right] = said;
+        let rails = [(RailSide::Left, left), (RailSide::Right, right)].map(|(side, said)| {
+            let mut marks = places.marks(said);
+            // A joint written at the very end is the one with the neighbour, which is made once for both.
+            for (end, number) in [(TrackEnd::From, 0), (TrackEnd::To, places.0.len() - 1)] {
+                let Some(mark) = marks.get_mut(&number) else { continue };
+                let kind = match mark.1 {
+                    Mark::Soldered => JointKind::Soldered,
+                    Mark::Sliding => JointKind::Sliding,
+                    Mark::Wired | Mark::Gap => continue,
+                };
+                mark.1 = Mark::Wired;
+                self.end_joints.insert((index, end, usize::from(side == RailSide::Right)), kind);
             }
             self.line(index, side, &marks, per_metre)
         });
@@ -135,7 +185,7 @@ impl Builder<'_> {
         let name = &self.plan.track[track].name;
         let spot = |x: f64, behind: bool| Spot::Rail { track, side: usize::from(side == RailSide::Right), x, behind };
         let mut line = Line::default();
-        for (x, mark, span) in marks.0.values() {
+        for (x, mark, span) in marks.values() {
             let shown = handbook::quantity::show_length(handbook::quantity::Metres(*x));
             let words = format!("{} {} rail at {shown}", name.value, side.word());
             let before = self.node(words.clone(), span, spot(*x, false));

@@ -25,8 +25,8 @@
 //! Where the condition does not hold there is no such number, and [`Feed`] says what there is instead.
 //!
 //! # The worst of all settings
-//! By Rayleigh's law more closed edges never raise a resistance. So the worst a train can meet on a way is what it
-//! meets with everything open that the way does not need. [`figures`] therefore asks each way once, not each setting.
+//! By Rayleigh's law more closed edges never raise a resistance. So what a place meets with everything open that is not
+//! given bounds all settings, as long as it is fed; [`worst`] finds the worst of them from there.
 //!
 //! # Conservation
 //! After every solve for an [operating point](Grid::operating_point) the currents at every node must balance, and the
@@ -53,9 +53,10 @@ pub mod rc_filter;
 mod shares;
 mod standing;
 mod state_space;
+pub mod worst;
 
 pub use breakers::{Passed, margin};
-pub use figures::{Demand, Extremes, Figures, Found, Stretch, TrackFigures, WayFigures, figures};
+pub use figures::{Demand, Extremes, Found};
 pub use grid::{Grid, Resistances};
 pub use level::{Level, setting_of};
 pub use netlist::netlist;

@@ -1,8 +1,9 @@
 //! The numbers once one joint, tap, feeder or contact has opened: closed forms, nothing is factored again.
 
 use crate::profile::Parabola;
-use crate::{Demand, Failed, Found, Grid, Level, Profile, Resistances, setting_of};
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, SegmentId, Way};
+use crate::worst::Setting;
+use crate::{Demand, Failed, Found, Grid, Level, Profile, Resistances};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, SegmentId};
 use handbook::Spread;
 use network::EdgeChange;
 use std::collections::BTreeMap;
@@ -148,27 +149,29 @@ fn is_tried(kind: EdgeKind) -> bool {
     kind.can_open() || kind == EdgeKind::SolderedJoint
 }
 
-/// The worst that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else closed and
-/// the track's way set (`of`: tracks, and the way of each). What goes dead altogether is left out; the proof tells that.
+/// The worst that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else as it is in
+/// a setting (`of`: tracks, and the setting of each). What goes dead altogether is left out; the proof tells that. Each
+/// [`Found`] has the place of its track in `of` for its setting.
 ///
 /// # Errors
 /// [`Failed::Resistance`].
 pub fn failures(
     circuit: &Circuit,
-    ways: &[Way],
-    of: &[(usize, usize)],
+    of: &[(usize, Setting)],
     demand: &Demand<'_>,
 ) -> Result<Vec<TrackFailure>, Failed> {
-    let mut by_way: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    of.iter().for_each(|&(track, way)| by_way.entry(way).or_default().push(track));
+    let mut by_setting: BTreeMap<&Setting, (usize, Vec<usize>)> = BTreeMap::new();
+    for (number, (track, setting)) in of.iter().enumerate() {
+        by_setting.entry(setting).or_insert_with(|| (number, Vec::new())).1.push(*track);
+    }
     let mut grid = Grid::new(circuit, &[], Level::Typical)?;
     let tried: Vec<EdgeId> =
         (0..circuit.edges.len() as EdgeId).filter(|&e| is_tried(circuit.edges[e as usize].kind)).collect();
     let mut found: BTreeMap<usize, [Worst; 3]> = BTreeMap::new();
-    let each =
-        by_way.iter().flat_map(|(way, tracks)| Level::ALL.into_iter().enumerate().map(move |l| (*way, tracks, l)));
-    for (way, tracks, (slot, level)) in each {
-        grid.set(&setting_of(circuit, &ways[way]), level)?;
+    let levels = || Level::ALL.into_iter().enumerate();
+    let each = by_setting.iter().flat_map(|(setting, (number, tracks))| levels().map(move |l| (setting, *number, tracks, l)));
+    for (setting, number, tracks, (slot, level)) in each {
+        grid.set(setting, level)?;
         let resistances = grid.resistances();
         // Whichever are fewer are solved for: the places on the tracks, or the edges.
         let stops = stops_of(&grid, tracks);
@@ -188,7 +191,7 @@ pub fn failures(
                 let worst = &mut found.entry(track).or_default()[slot];
                 for (kept, amount) in worst.iter_mut().zip(met) {
                     if kept.is_none_or(|k| amount < k.1.amount) {
-                        *kept = Some((edge, Found { amount, at, way }));
+                        *kept = Some((edge, Found { amount, at, setting: number }));
                     }
                 }
             }

@@ -1,9 +1,10 @@
 //! At every gap that a train on a lined way crosses: do both sides agree?
 
-use crate::lined::Spot;
+use crate::spot::Spot;
 use crate::{MOST_TOLD, PolePair, Questions, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Gap, NodeId, Owner};
+use std::collections::BTreeSet;
 
 /// A gap whose two sides are joined to poles that must not meet, while a train crosses it.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,24 +36,42 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
                 q.logic.told(witness)
             };
             let (witness, other_path) = (path(poles[0], gap.before), path(poles[1], gap.after));
-            found.push(Bridge { gap: index, poles, witness, other_path, frog: frog_beside(q, gap) });
+            found.push(Bridge { gap: index, poles, witness, other_path, frog: frog_beside(q, gap, &condition)? });
         }
     }
     Ok(found)
 }
 
-/// The frog of the trackwork whose own gap this is; for a gap in plain line, a frog that is one conductor
-/// with one of its sides.
-fn frog_beside(q: &Questions<'_>, gap: &Gap) -> Option<(usize, usize)> {
+/// The frog of the trackwork whose own gap this is; for a gap in plain line, a frog that is one conductor with one of its
+/// sides. Where frogs lie on both sides, the one that is not on the pole of the rail that they are part of.
+fn frog_beside(q: &Questions<'_>, gap: &Gap, bridged: &Bdd) -> Result<Option<(usize, usize)>, TooComplex> {
     let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
-    let of_work = match &q.circuit.segments[gap.segment].owner {
+    let segment = &q.circuit.segments[gap.segment];
+    let of_work = match &segment.owner {
         Owner::Work { kind, index, .. } => Some((*kind, *index)),
         Owner::Track(_) => None,
     };
-    q.circuit.frogs.iter().enumerate().filter(|(_, f)| of_work.is_none_or(|w| w == (f.0, f.1))).find_map(|(i, f)| {
+    let mut beside = Vec::new();
+    for (i, frog) in q.circuit.frogs.iter().enumerate().filter(|(_, f)| of_work.is_none_or(|w| w == (f.0, f.1))) {
         let sides = [gap.before, gap.after];
-        sides.iter().position(|&n| conductor(n) == conductor(f.2)).map(|side| (i, side))
-    })
+        beside.extend(sides.iter().position(|&n| conductor(n) == conductor(frog.2)).map(|side| (i, side)));
+    }
+    if beside.len() > 1 && of_work.is_some() {
+        let frogs: BTreeSet<u32> = q.circuit.frogs.iter().map(|f| conductor(f.2)).collect();
+        let along = segment.rails[gap.side].stops.iter().flat_map(|s| [s.before, s.after]);
+        let rail = along.into_iter().find(|&node| !frogs.contains(&conductor(node)));
+        for &(frog, side) in rail.iter().flat_map(|_| &beside) {
+            let Some(rail) = rail else { break };
+            let node = q.circuit.frogs[frog].2;
+            for (source, pole) in q.poles_of(node) {
+                let apart = q.logic.and(q.live(node, source, pole), q.live(rail, source, 1 - pole))?;
+                if !q.logic.and(&apart, bridged)?.is_false() {
+                    return Ok(Some((frog, side)));
+                }
+            }
+        }
+    }
+    Ok(beside.first().copied())
 }
 
 /// The first pair of poles that must not meet but lie on the two sides while a train crosses, and when.
@@ -74,7 +93,7 @@ fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<Option<(PolePair, Bdd)>,
         }
     }
     // A reverser may take a gap from one disagreement to another: what counts is that there is always one.
-    let crossed = q.lined.under_train_where(q.logic, &Spot::gap(q.circuit, gap), &any)?;
+    let crossed = q.under_train_where(&Spot::gap(q.circuit, gap), &any)?;
     let fault = q.settled(&crossed)?;
     for (pair, apart) in pairs {
         let clean = q.without_shorts(q.logic.and(&apart, &fault)?)?;

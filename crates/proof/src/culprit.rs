@@ -2,9 +2,10 @@
 
 use crate::conductors::Poles;
 use crate::path::suspicion;
-use crate::storage::{Storage, StorageFault};
+use crate::storage::{Due, Storage, StorageFault};
 use crate::{Questions, TooComplex, dead, storage};
 use circuit::{EdgeId, EdgeKind};
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How many pieces are tried before the faults are told one by one.
@@ -22,7 +23,7 @@ pub struct StorageCause {
 /// Pieces of which parting a single one mends several faults and makes no new one.
 pub(crate) fn causes(
     q: &Questions<'_>,
-    policy: &Storage,
+    (policy, due): (&Storage, &Due),
     faults: &[StorageFault],
     dead_before: usize,
 ) -> Result<Vec<StorageCause>, TooComplex> {
@@ -36,12 +37,13 @@ pub(crate) fn causes(
         tries += 1;
         let reach = Poles::of(q.circuit, q.logic, &[edge])?;
         let shorted = crate::shorted(q.circuit, q.logic, &reach)?;
-        let parted = Questions { reach: &reach, shorted, ..*q };
-        let after = storage::faults(&parted, policy)?;
+        let live_runs = RefCell::new(vec![None; q.lined.runs.count()]);
+        let parted = Questions { reach: &reach, shorted, live_runs, ..*q };
+        let after = storage::faults(&parted, policy, due)?;
         let same = |fault: &StorageFault| after.iter().any(|f| (f.track, f.live) == (fault.track, fault.live));
         let new = after.iter().any(|f| !faults.iter().any(|old| (old.track, old.live) == (f.track, f.live)));
         let mended: Vec<usize> = left.iter().copied().filter(|&f| !same(&faults[f])).collect();
-        if mended.len() > 1 && !new && dead::dead(&parted, None, Some(policy))?.len() <= dead_before {
+        if mended.len() > 1 && !new && dead::dead(&parted, None, Some((policy, due)))?.len() <= dead_before {
             mended.iter().for_each(|f| {
                 left.remove(f);
             });

@@ -1,7 +1,8 @@
 //! For every way a train can be lined: is every rail under it live, on opposite poles, throughout?
 
 use crate::conductors::Poles;
-use crate::lined::Spot;
+use crate::spot::{SAME_PLACE, Spot};
+use crate::storage::Due;
 use crate::{MOST_TOLD, Questions, Storage, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Line, Literal, NodeId, SegmentId};
@@ -54,12 +55,12 @@ pub(crate) struct Interval {
 }
 
 /// Where a short that is there in every setting was cut to ask on, `uncut` is the circuit as it is: what only that cut
-/// leaves without power is not told, and opposite poles that meet are told as the short. A track that is live by hand is
-/// dead only where no switch makes it live.
+/// leaves without power is not told, and opposite poles that meet are told as the short. A storage track is asked only
+/// where its policy wants it live; one that is live by hand is dead only where no switch makes it live.
 pub(crate) fn dead(
     q: &Questions<'_>,
     uncut: Option<&Poles>,
-    storage: Option<&Storage>,
+    storage: Option<(&Storage, &Due)>,
 ) -> Result<Vec<Dead>, TooComplex> {
     // By the conductor at fault, so that each cause is told once.
     let mut by_rail: BTreeMap<(Why, u32, u32), Dead> = BTreeMap::new();
@@ -75,10 +76,23 @@ pub(crate) fn dead(
             }
             let middle = (interval.from + interval.to) / 2.0;
             let spot = Spot::stretch(q.circuit, segment, middle);
-            let mut dead = q.settled(&q.lined.under_train_where(q.logic, &spot, &q.logic.not(&powered))?)?;
-            if storage.is_some_and(|s| s.live == Live::ByHand && s.tracks.contains(&segment)) {
-                dead = q.logic.whatever_is_switched(q.circuit, &dead)?;
-            }
+            let unpowered = q.logic.not(&powered);
+            let policy = storage.and_then(|(storage, due)| Some((storage.live, due.live(segment)?)));
+            let dead = match policy {
+                // Where the policy does not want power, none is missed; where it asks for more than that trains can run, it is
+                // told as a fault of the policy.
+                Some((Live::Lined | Live::BothEndsAgree, must_live)) => {
+                    q.settled(&q.logic.and(&q.train_where(&spot, &unpowered)?, must_live)?)?
+                }
+                Some((Live::Always | Live::EitherEnd, _)) => continue,
+                Some((Live::ByHand, _)) => {
+                    let dead = q.settled(&q.train_where(&spot, &unpowered)?)?;
+                    q.logic.whatever_is_switched(q.circuit, &dead)?
+                }
+                // Rail that is never fed is told wherever a train can be, moving or not.
+                None if never_fed(q, uncut, &interval) => q.settled(&q.train_where(&spot, &unpowered)?)?,
+                None => q.settled(&q.under_train_where(&spot, &unpowered)?)?,
+            };
             if dead.is_false() {
                 continue;
             }
@@ -121,6 +135,12 @@ pub(crate) fn dead(
     Ok(found)
 }
 
+/// Whether one rail of an interval, or both, is joined to no pole in any setting.
+fn never_fed(q: &Questions<'_>, uncut: Option<&Poles>, interval: &Interval) -> bool {
+    let fed = |reach: &Poles, node: NodeId| !reach.live_from(node).iter().all(|l| l.1.is_false());
+    interval.nodes.iter().any(|&node| !fed(q.reach, node) && !uncut.is_some_and(|uncut| fed(uncut, node)))
+}
+
 fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
     let setting = q.logic.smallest(dead);
     let positions = crate::path::positions(q.circuit, &setting, Some(0));
@@ -149,9 +169,11 @@ fn add(found: &mut BTreeMap<(Why, u32, u32), Dead>, key: (Why, u32, u32), piece:
     }
 }
 
-/// The stretches of a segment over which both rails keep their conductors.
+/// The stretches of a segment over which both rails keep their conductors, and that no gap cuts.
 pub(crate) fn intervals(q: &Questions<'_>, segment: SegmentId) -> Vec<Interval> {
     let s = &q.circuit.segments[segment];
+    let gaps = q.circuit.gaps_of(segment);
+    let cut = |x: f64| gaps.iter().any(|g| (g.x - x).abs() < SAME_PLACE);
     let mut places: Vec<f64> = s.rails.iter().flat_map(|line| line.stops.iter().map(|stop| stop.x)).collect();
     places.sort_by(f64::total_cmp);
     places.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
@@ -164,7 +186,9 @@ pub(crate) fn intervals(q: &Questions<'_>, segment: SegmentId) -> Vec<Interval> 
         };
         match found.last_mut() {
             Some(last)
-                if conductor(last.nodes[0]) == conductor(left) && conductor(last.nodes[1]) == conductor(right) =>
+                if conductor(last.nodes[0]) == conductor(left)
+                    && conductor(last.nodes[1]) == conductor(right)
+                    && !cut(ends[0]) =>
             {
                 last.to = ends[1];
             }

@@ -19,16 +19,20 @@ mod districts;
 mod islands;
 mod lined;
 mod logic;
-mod loops;
+mod merges;
 mod mid_throw;
+mod neck;
 mod order;
 mod past_breaker;
 mod path;
 mod phase;
+mod promise;
 mod reversing;
 mod run_through;
+mod runs;
 mod short;
 mod single_failure;
+mod spot;
 mod storage;
 mod stretch;
 
@@ -44,16 +48,20 @@ pub use logic::TooComplex;
 pub use mid_throw::{MidThrow, MidThrows};
 pub use past_breaker::{Landing, PastBreaker};
 pub use phase::WrongPhase;
+pub use promise::{Promises, Zone};
 pub use reversing::ReversingSection;
 pub use run_through::RunThrough;
 pub use short::{PolePair, Short};
 pub use single_failure::{SingleFailure, single_failures};
-pub use storage::{Standing, Storage, StorageFault};
+pub use storage::{Standing, Storage, StorageFault, Stub};
 
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, Literal, Neighbours, NodeId};
 use conductors::Poles;
 use logic::Logic;
+use neck::Neck;
+use storage::Due;
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Decision nodes one condition may need. A ladder of hundreds of turnouts needs some thousands.
@@ -88,6 +96,8 @@ pub struct Proof {
     pub joined: Vec<Joined>,
     /// Storage tracks that are live when they should not be, or not when they should.
     pub storage: Vec<StorageFault>,
+    /// Stretches of storage tracks that were not judged, because they lie between trackwork and the first gap.
+    pub stubs: Vec<Stub>,
     /// Pieces that are to blame for several storage faults each.
     pub storage_causes: Vec<StorageCause>,
     /// Sections whose phase changes so that a train can come back turned.
@@ -105,6 +115,8 @@ pub struct Proof {
     pub mid_throws: Option<MidThrows>,
     /// Kinds of fault that were not looked for to the end: [`MOST_TOLD`] were found, or on a long plan shorts must go first.
     pub cut_short: Vec<&'static str>,
+    /// Where the plan promises power, and in which settings; nothing where something is shorted in every setting.
+    pub promises: Promises,
     /// How much was looked at.
     pub counts: Counts,
 }
@@ -132,8 +144,8 @@ pub struct Counts {
 /// When a condition outgrows its limit; nothing is known then, and nothing may be called proved.
 pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooComplex> {
     let logic = Logic::new(circuit, LARGEST_CONDITION)?;
-    let mut lined = Lined::of(circuit, &logic)?;
-    let short::Shorts { found, to_ask: reach, uncut } = short::shorts(circuit, &logic)?;
+    let lined = Lined::of(circuit, &logic)?;
+    let short::Shorts { found, more: more_shorts, to_ask: reach, uncut } = short::shorts(circuit, &logic)?;
     let mut proof = Proof { shorts: found, ..Proof::default() };
     proof.counts = Counts {
         controls: circuit.controls.len(),
@@ -142,19 +154,25 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         ..Counts::default()
     };
     let shorted = shorted(circuit, &logic, &reach)?;
-    lined.ask_by_one_way(&logic, &shorted, !proof.shorts.is_empty())?;
     let neighbours = &circuit.neighbours();
-    let questions = Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted };
+    let live_runs = RefCell::new(vec![None; lined.runs.count()]);
+    let questions = Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted, live_runs };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
     proof.bridges = bridge::bridges(&questions)?;
-    proof.dead = dead::dead(&questions, uncut.as_ref(), storage)?;
+    let due = storage.map(|storage| Due::of(&questions, storage)).transpose()?;
+    let policy = storage.zip(due.as_ref());
+    proof.dead = dead::dead(&questions, uncut.as_ref(), policy)?;
     proof.joined = districts::joined(&questions)?;
-    if let Some(storage) = storage {
-        proof.storage = storage::faults(&questions, storage)?;
+    if uncut.is_none() {
+        proof.promises = Promises::of(&questions, policy)?;
+    }
+    if let Some((storage, due)) = policy {
+        proof.storage = storage::faults(&questions, storage, due)?;
+        proof.stubs = storage::stubs(circuit, storage);
     }
     if proof.shorts.is_empty() {
-        if let Some(storage) = storage {
-            proof.storage_causes = culprit::causes(&questions, storage, &proof.storage, proof.dead.len())?;
+        if let Some(policy) = policy {
+            proof.storage_causes = culprit::causes(&questions, policy, &proof.storage, proof.dead.len())?;
         }
         // Its circuit has more controls than the plan: where only this grows too large, the rest holds all the same.
         proof.mid_throws = mid_throw::mid_throws(circuit, LARGEST_CONDITION).ok();
@@ -164,9 +182,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     proof.odd_cycles = reversing.cycles;
     proof.past_breakers = past_breaker::past_breakers(&questions)?;
     proof.tripped_at = past_breaker::tripped_at(circuit, &logic)?;
-    if !lined.may_leave() {
-        proof.run_throughs = run_through::run_through(&questions)?;
-    }
+    proof.run_throughs = run_through::run_through(&questions)?;
     let many = [
         ("rails on another conductor", proof.wrong_phases.len()),
         ("gaps whose sides disagree", proof.bridges.len()),
@@ -175,8 +191,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         ("wires from another district", proof.past_breakers.len()),
     ];
     proof.cut_short = many.into_iter().filter(|m| m.1 >= MOST_TOLD).map(|m| m.0).collect();
-    proof.cut_short.extend(lined.may_leave().then_some("trackwork that must not be run through"));
-    proof.cut_short.extend(lined.left_open().then_some("faults beside the shorts that only long ways show"));
+    proof.cut_short.extend(more_shorts.then_some("shorts"));
     proof.counts.decision_nodes = reach.decision_nodes() + lined.decision_nodes();
     proof.counts.steps = reach.steps() + lined.steps();
     Ok(proof)
@@ -223,17 +238,24 @@ impl<'c> Conditions<'c> {
         !self.reach.live(node, source, pole).is_false()
     }
 
-    /// Positions under which a node is joined to a source's pole although no train is lined over a segment; none where
-    /// there are no such.
-    pub fn can_be_live_unlined(
+    /// Positions under which a node is joined to a source's pole although some trackwork of a track's necks stands against
+    /// it; none where there are no such.
+    ///
+    /// # Errors
+    /// As [`prove`].
+    pub fn can_be_live_shut(
         &self,
         node: NodeId,
         source: usize,
         pole: usize,
-        segment: usize,
-    ) -> Option<Vec<Literal>> {
-        let both = self.logic.and_not(self.reach.live(node, source, pole), &self.lined[segment]).ok()?;
-        (!both.is_false()).then(|| self.logic.smallest(&both))
+        track: usize,
+    ) -> Result<Option<Vec<Literal>>, TooComplex> {
+        let mut set = self.logic.always();
+        for end in 0..2 {
+            set = self.logic.and(&set, &Neck::of(self.circuit, &self.logic, (track, end))?.set(&self.logic)?)?;
+        }
+        let both = self.logic.and_not(self.reach.live(node, source, pole), &set)?;
+        Ok((!both.is_false()).then(|| self.logic.smallest(&both)))
     }
 
     /// Whether the two poles of a source meet in a full setting, over no other pole.
@@ -241,7 +263,7 @@ impl<'c> Conditions<'c> {
         self.reach.merged(source) || self.logic.value(self.reach.meet((source, 0), (source, 1)), setting)
     }
 
-    /// Whether a train is lined over a segment in a full setting.
+    /// Whether a train can be on a segment in a full setting.
     pub fn lined(&self, segment: usize, setting: &[u8]) -> bool {
         self.logic.value(&self.lined[segment], setting)
     }
@@ -250,10 +272,11 @@ impl<'c> Conditions<'c> {
     ///
     /// # Errors
     /// As [`prove`].
-    pub fn standing(&self, track: usize, set: &[Literal]) -> Result<Standing, TooComplex> {
+    pub fn standing(&self, track: usize, pick_up: Option<f64>, set: &[Literal]) -> Result<Standing, TooComplex> {
         let Conditions { circuit, logic, neighbours, reach, walks: lined, .. } = self;
-        let questions = Questions { circuit, neighbours, logic, lined, reach, shorted: self.shorted.clone() };
-        storage::standing_live(&questions, track, set)
+        let live_runs = RefCell::new(vec![None; lined.runs.count()]);
+        let questions = Questions { circuit, neighbours, logic, lined, reach, shorted: self.shorted.clone(), live_runs };
+        storage::standing_live(&questions, track, pick_up, set)
     }
 
     /// In how many of all settings that there are the poles of a source meet.
@@ -274,6 +297,8 @@ struct Questions<'c> {
     reach: &'c Poles,
     /// When any supply is shorted.
     shorted: Bdd,
+    /// For each run when it gets power, as far as that has been asked for.
+    live_runs: RefCell<Vec<Option<Bdd>>>,
 }
 
 /// When the poles of any source meet, other than for good.

@@ -1,7 +1,7 @@
 //! Conditions over the controls: decision diagrams with a limit, in the order of the track.
 
 use crate::Witness;
-use biodivine_lib_bdd::{Bdd, BddVariable, BddVariableSet, op_function};
+use biodivine_lib_bdd::{Bdd, BddPartialValuation, BddVariable, BddVariableSet, op_function};
 use circuit::{Circuit, Literal};
 use std::cell::Cell;
 use std::collections::BTreeMap;
@@ -14,15 +14,34 @@ pub struct TooComplex {
 }
 
 /// The controls as variables: one for two positions, two for up to four, and so on.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Digits {
+    /// For each control its variables, those of the higher digits first.
+    pub(crate) of_control: Vec<Vec<BddVariable>>,
+    /// For each variable its control, and what it counts in the number of the position.
+    pub(crate) control_of: Vec<usize>,
+    pub(crate) worth: Vec<u8>,
+    /// How many positions each control has.
+    pub(crate) positions: Vec<u8>,
+}
+
+impl Digits {
+    /// The value of a condition in a full setting, a position for each control.
+    pub(crate) fn value(&self, condition: &Bdd, setting: &[u8]) -> bool {
+        let mut at = condition.root_pointer();
+        while !at.is_terminal() {
+            let variable = condition.var_of(at).to_index();
+            let digit = setting[self.control_of[variable]] & self.worth[variable] != 0;
+            at = if digit { condition.high_link_of(at) } else { condition.low_link_of(at) };
+        }
+        at.is_one()
+    }
+}
+
+/// Conditions over the controls.
 pub(crate) struct Logic {
     pub(crate) variables: BddVariableSet,
-    /// For each control its variables, those of the higher digits first.
-    of_control: Vec<Vec<BddVariable>>,
-    /// For each variable its control, and what it counts in the number of the position.
-    control_of: Vec<usize>,
-    worth: Vec<u8>,
-    /// How many positions each control has.
-    positions: Vec<u8>,
+    pub(crate) digits: Digits,
     /// Settings that there are: every control in a position it has, and nothing that never happens.
     legal: Bdd,
     /// Variables of controls that settle by themselves.
@@ -32,6 +51,9 @@ pub(crate) struct Logic {
     /// Decision nodes that all searches together have looked at.
     searched: Cell<usize>,
 }
+
+/// Of more positions than this not all pairs are tried.
+const MOST_PAIRED: usize = 40;
 
 /// A condition of more decision nodes is not searched for its smallest witness; a small one will do.
 const SEARCH: usize = 4000;
@@ -64,8 +86,9 @@ impl Logic {
         let settling = (0..settles.len()).filter(|&c| settles[c]).flat_map(|c| of_control[c].clone()).collect();
         let legal = variables.mk_true();
         let searched = Cell::new(0);
+        let digits = Digits { of_control, control_of, worth, positions };
         let mut logic =
-            Logic { variables, of_control, control_of, worth, positions, legal, settling, settles, limit, searched };
+            Logic { variables, digits, legal, settling, settles, limit, searched };
         logic.legal = logic.legal_settings(circuit)?;
         Ok(logic)
     }
@@ -73,8 +96,8 @@ impl Logic {
     /// Positions that controls have, less the combinations that never happen.
     fn legal_settings(&self, circuit: &Circuit) -> Result<Bdd, TooComplex> {
         let mut legal = self.always();
-        for (control, &count) in self.positions.iter().enumerate() {
-            if usize::from(count) < 1 << self.of_control[control].len() {
+        for (control, &count) in self.digits.positions.iter().enumerate() {
+            if usize::from(count) < 1 << self.digits.of_control[control].len() {
                 let mut some = self.never();
                 for position in 0..count {
                     some = self.or(&some, &self.guard(&[Literal { control, position }])?)?;
@@ -119,23 +142,18 @@ impl Logic {
 
     /// When a condition holds whichever position the controls take that set no way, such as toggles.
     pub(crate) fn whatever_is_switched(&self, circuit: &Circuit, condition: &Bdd) -> Result<Bdd, TooComplex> {
-        let mut sets_way = vec![false; self.of_control.len()];
+        let mut sets_way = vec![false; self.digits.of_control.len()];
         for literal in circuit.segments.iter().flat_map(|s| &s.guard) {
             sets_way[literal.control] = true;
         }
         let mut condition = condition.clone();
         for control in self.hangs_on(&condition).into_iter().filter(|&control| !sets_way[control]) {
-            for &variable in &self.of_control[control] {
+            for &variable in &self.digits.of_control[control] {
                 let (low, high) = (condition.var_restrict(variable, false), condition.var_restrict(variable, true));
                 condition = self.and(&low, &high)?;
             }
         }
         Ok(condition)
-    }
-
-    /// Whether any control settles by itself.
-    pub(crate) fn any_settles(&self) -> bool {
-        !self.settling.is_empty()
     }
 
     /// The settings that there are in which one or another of some conditions holds, whichever position the controls that
@@ -163,12 +181,27 @@ impl Logic {
     pub(crate) fn guard(&self, guard: &[Literal]) -> Result<Bdd, TooComplex> {
         let mut all = self.always();
         for literal in guard {
-            for &variable in &self.of_control[literal.control] {
-                let digit = literal.position & self.worth[variable.to_index()] != 0;
+            for &variable in &self.digits.of_control[literal.control] {
+                let digit = literal.position & self.digits.worth[variable.to_index()] != 0;
                 all = self.and(&all, &self.variables.mk_literal(variable, digit))?;
             }
         }
         Ok(all)
+    }
+
+    /// As [`Logic::guard`], in time in proportion to how many positions there are.
+    pub(crate) fn all_of(&self, positions: &[Literal]) -> Bdd {
+        let mut clause = BddPartialValuation::empty();
+        for literal in positions {
+            for &variable in &self.digits.of_control[literal.control] {
+                let digit = literal.position & self.digits.worth[variable.to_index()] != 0;
+                if clause.get_value(variable).is_some_and(|known| known != digit) {
+                    return self.never();
+                }
+                clause.set_value(variable, digit);
+            }
+        }
+        self.variables.mk_conjunctive_clause(&clause)
     }
 
     pub(crate) fn and(&self, a: &Bdd, b: &Bdd) -> Result<Bdd, TooComplex> {
@@ -208,25 +241,19 @@ impl Logic {
 
     /// The controls that a condition hangs on, in their order.
     pub(crate) fn hangs_on(&self, condition: &Bdd) -> Vec<usize> {
-        let controls = condition.support_set().into_iter().map(|v| self.control_of[v.to_index()]);
+        let controls = condition.support_set().into_iter().map(|v| self.digits.control_of[v.to_index()]);
         controls.collect::<std::collections::BTreeSet<_>>().into_iter().collect()
     }
 
     /// The value of a condition in a full setting, a position for each control.
     pub(crate) fn value(&self, condition: &Bdd, setting: &[u8]) -> bool {
-        let mut at = condition.root_pointer();
-        while !at.is_terminal() {
-            let variable = condition.var_of(at).to_index();
-            let digit = setting[self.control_of[variable]] & self.worth[variable] != 0;
-            at = if digit { condition.high_link_of(at) } else { condition.low_link_of(at) };
-        }
-        at.is_one()
+        self.digits.value(condition, setting)
     }
 
     /// A condition with one control set.
     fn set(&self, condition: &Bdd, literal: Literal) -> Bdd {
-        let digit = |v: BddVariable| (v, literal.position & self.worth[v.to_index()] != 0);
-        let values: Vec<_> = self.of_control[literal.control].iter().map(|&v| digit(v)).collect();
+        let digit = |v: BddVariable| (v, literal.position & self.digits.worth[v.to_index()] != 0);
+        let values: Vec<_> = self.digits.of_control[literal.control].iter().map(|&v| digit(v)).collect();
         condition.restrict(&values)
     }
 
@@ -257,18 +284,23 @@ impl Logic {
         // Digits that the clause leaves open may be 0: every way to fill them in is possible.
         let mut cube: Vec<Literal> = Vec::new();
         for (variable, digit) in clause.to_values() {
-            let (control, worth) = (self.control_of[variable.to_index()], self.worth[variable.to_index()]);
+            let (control, worth) = (self.digits.control_of[variable.to_index()], self.digits.worth[variable.to_index()]);
             let part = if digit { worth } else { 0 };
             match cube.iter_mut().find(|l| l.control == control) {
                 Some(literal) => literal.position |= part,
                 None => cube.push(Literal { control, position: part }),
             }
         }
-        // As if one after another were left out if it may; whole runs that may all go are tried at once.
-        let mut fixed = vec![None; self.control_of.len()];
+        self.thinned(&cube, wanted)
+    }
+
+    /// Positions under which a condition holds, less those that may be left out: as if one after another were left out if
+    /// it may; whole runs that may all go are tried at once.
+    fn thinned(&self, cube: &[Literal], wanted: &Bdd) -> Vec<Literal> {
+        let mut fixed = vec![None; self.digits.control_of.len()];
         cube.iter().for_each(|&l| self.fix(&mut fixed, l, true));
         let mut kept = Vec::new();
-        let mut rest = cube.as_slice();
+        let mut rest = cube;
         let mut run = rest.len();
         while !rest.is_empty() {
             run = run.clamp(1, rest.len());
@@ -287,11 +319,42 @@ impl Logic {
         kept
     }
 
+    /// A smallest set of positions under which a condition holds whatever else is set, in settings that some other
+    /// condition, which is never more, picks out: with those of the first positions of all controls, if that is one.
+    pub(crate) fn smallest_within(&self, condition: &Bdd, picked: &Bdd) -> Result<Vec<Literal>, TooComplex> {
+        let wanted = self.or(condition, &self.legal.not())?;
+        let first = vec![0; self.digits.positions.len()];
+        let mut cube = if self.value(picked, &first) {
+            self.hangs_on(condition).into_iter().map(|control| Literal { control, position: 0 }).collect()
+        } else {
+            self.smallest(picked)
+        };
+        // Of many positions one or two may do; in thinning, which of them go hangs on their order.
+        let mut fixed = vec![None; self.digits.control_of.len()];
+        if cube.len() <= MOST_PAIRED {
+            for (i, &one) in cube.iter().enumerate() {
+                for &other in std::iter::once(&one).chain(&cube[i + 1..]) {
+                    self.fix(&mut fixed, one, true);
+                    self.fix(&mut fixed, other, true);
+                    if holds(&wanted, &fixed) {
+                        let both = if one == other { vec![one] } else { vec![one, other] };
+                        return Ok(self.thinned(&both, &wanted));
+                    }
+                    self.fix(&mut fixed, other, false);
+                    self.fix(&mut fixed, one, false);
+                }
+            }
+        }
+        cube = self.thinned(&cube, &wanted);
+        cube.sort_unstable();
+        Ok(cube)
+    }
+
     /// Says what the variables of a control are in a position, or that they may be anything.
     fn fix(&self, fixed: &mut [Option<bool>], literal: Literal, set: bool) {
-        for variable in &self.of_control[literal.control] {
+        for variable in &self.digits.of_control[literal.control] {
             let variable = variable.to_index();
-            fixed[variable] = set.then_some(literal.position & self.worth[variable] != 0);
+            fixed[variable] = set.then_some(literal.position & self.digits.worth[variable] != 0);
         }
     }
 }
@@ -368,8 +431,8 @@ impl Search<'_> {
 
     fn step(&mut self, wanted: &Bdd, legal: &Bdd) -> Found {
         let logic = self.logic;
-        let control = logic.control_of[wanted.var_of(wanted.root_pointer()).to_index()];
-        let literals = (0..logic.positions[control]).map(|position| Literal { control, position });
+        let control = logic.digits.control_of[wanted.var_of(wanted.root_pointer()).to_index()];
+        let literals = (0..logic.digits.positions[control]).map(|position| Literal { control, position });
         let (mut everywhere, mut anywhere) = (logic.always(), logic.never());
         let mut set = Vec::new();
         for literal in literals {

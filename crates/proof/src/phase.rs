@@ -1,7 +1,7 @@
 //! Is each rail, when live, only ever on the pole it is meant for?
 
 use crate::dead::{Interval, intervals};
-use crate::lined::Spot;
+use crate::spot::Spot;
 use crate::{MOST_TOLD, Questions, TooComplex, Witness};
 use std::collections::BTreeSet;
 
@@ -44,7 +44,7 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                 // Up to its gap a rail behind a frog takes the frog's phase, and a rail before a reversing section
                 // that of the section: what matters is what a train meets.
                 let spot = Spot::stretch(q.circuit, track, (interval.from + interval.to) / 2.0);
-                let wrong = q.settled(&q.lined.under_train_where(q.logic, &spot, wrong)?)?;
+                let wrong = q.settled(&q.under_train_where(&spot, wrong)?)?;
                 if wrong.is_false() {
                     continue;
                 }

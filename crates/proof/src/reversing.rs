@@ -2,7 +2,7 @@
 //! there one at all?
 
 use crate::cycles::{self, OddCycle};
-use crate::lined::Spot;
+use crate::spot::Spot;
 use crate::stretch::Track;
 use crate::{Bridge, Questions, TooComplex};
 use biodivine_lib_bdd::Bdd;
@@ -61,7 +61,7 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
         let middle = (stretch.from + stretch.to) / 2.0;
         let spot = Spot::stretch(q.circuit, stretch.segment, middle);
         let met = |phase: &Bdd| -> Result<bool, TooComplex> {
-            Ok(!q.without_shorts(q.lined.under_train_where(q.logic, &spot, phase)?)?.is_false())
+            Ok(!q.without_shorts(q.under_train_where(&spot, phase)?)?.is_false())
         };
         if met(&phase.straight)? && met(&phase.crossed)? {
             changing.push(index);

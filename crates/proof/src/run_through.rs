@@ -1,6 +1,6 @@
 //! What happens if a train trails trackwork that is set against it?
 
-use crate::lined::Spot;
+use crate::spot::Spot;
 use crate::{Questions, TooComplex};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, Literal, NodeId, Owner, SegmentId};
@@ -69,7 +69,7 @@ fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, against: &Bdd) -> Re
         for gap in circuit.gaps_of(track) {
             // Only what lies next to this trackwork is part of it.
             let spot = Spot::gap(circuit, gap);
-            if spot.last_before(other) {
+            if spot.is_behind_stop(other) {
                 let side = if other == end { 1 - gap.side } else { gap.side };
                 breaks.push((side, [gap.before, gap.after]));
             }
@@ -92,7 +92,7 @@ fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, against: &Bdd) -> Re
         }
         let mut arrives = q.logic.never();
         for &(track, joined) in &circuit.segments[segment].ends[end].next {
-            arrives = q.logic.or(&arrives, &q.lined.nearly_out_of(q.logic, track, joined.other(), &any)?)?;
+            arrives = q.logic.or(&arrives, &q.lined.nearly_clear_ahead(q.logic, (track, usize::from(joined == TrackEnd::From)), &any)?)?;
         }
         let fault = q.settled(&q.logic.and(&any, &arrives)?)?;
         if !fault.is_false() {

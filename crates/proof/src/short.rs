@@ -5,7 +5,7 @@ use crate::logic::Logic;
 use crate::path::{positions, suspicion, witness_without};
 use crate::{TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, EdgeId, Neighbours, NodeId};
+use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Shorts beyond this many are not told one by one.
@@ -35,6 +35,8 @@ impl Short {
 /// What was found of shorts, and what to ask on of.
 pub(crate) struct Shorts {
     pub(crate) found: Vec<Short>,
+    /// Whether there are more.
+    pub(crate) more: bool,
     /// The conditions of the circuit as it is or, where two poles are one conductor for good (and so everything is
     /// shorted in every setting), of the circuit with those shorts cut.
     pub(crate) to_ask: Poles,
@@ -42,65 +44,153 @@ pub(crate) struct Shorts {
     pub(crate) uncut: Option<Poles>,
 }
 
-/// Finds shorts one after another: each is cut at its most suspect piece before the next is looked
-/// for, so that each cause is told once.
+/// Finds shorts one after another: each is cut at its most suspect piece before the next is looked for, so that each cause
+/// is told once. Then the whole circuit is asked again for settings that are shorted and not told yet: a piece that was
+/// cut may have carried more than the short it was cut for.
 pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComplex> {
-    let mut found: Vec<Short> = Vec::new();
-    let mut cut: Vec<EdgeId> = Vec::new();
-    let (mut to_ask, mut uncut) = (None, None);
     let neighbours = circuit.neighbours();
+    let mut search = Search { circuit, logic, neighbours: &neighbours, found: Vec::new(), told: Vec::new() };
+    let whole = Poles::of(circuit, logic, &[])?;
+    let Some(mut meeting) = first_meeting(circuit, logic, &whole)? else {
+        return Ok(Shorts { found: search.found, more: false, to_ask: whole, uncut: None });
+    };
+    let mut cut: Vec<EdgeId> = Vec::new();
+    // The circuit less shorts that are there in every setting; none where there is no such short.
+    let mut less: Option<Poles> = None;
+    let mut asks_less = logic.is_certain(&meeting.1)?;
+    let mut more = false;
     loop {
-        let poles = Poles::of(circuit, logic, &cut)?;
-        let Some((pair, condition)) = first_meeting(circuit, logic, &poles)? else {
-            return Ok(Shorts { found, to_ask: to_ask.unwrap_or(poles), uncut });
-        };
-        if to_ask.is_none() {
-            if !logic.is_certain(&condition)? {
-                to_ask = Some(poles);
-            } else if cut.is_empty() {
-                uncut = Some(poles);
+        let (pair, condition) = &meeting;
+        let suspect = search.meet(*pair, condition, condition, &cut)?;
+        match suspect {
+            Some(edge) if search.found.len() < MOST_SHORTS && cut.len() < 4 * MOST_SHORTS => cut.push(edge),
+            _ => {
+                more = true;
+                break;
             }
         }
-        let setting = logic.smallest(&condition);
-        let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
-        let witness = witness_without((circuit, &neighbours), setting, ends, &cut.iter().copied().collect());
-        let cuts = single_cuts((circuit, &neighbours), &witness, &cut);
-        // Where several paths lie side by side no single cut will do; then cut this one and go on.
-        let suspect = cuts.first().copied().or_else(|| most_suspect(circuit, &witness.edges).first().copied());
-        let witness = logic.told(witness);
-        let told = found.iter().any(|s| s.poles == pair && s.witness.setting == witness.setting && cuts.is_empty());
-        if !told {
-            found.push(Short { poles: pair, witness, cuts });
+        let poles = Poles::of(circuit, logic, &cut)?;
+        let next = first_meeting(circuit, logic, &poles)?;
+        let always = match &next {
+            Some((_, condition)) => logic.is_certain(condition)?,
+            None => false,
+        };
+        if asks_less && !always {
+            (less, asks_less) = (Some(poles), false);
         }
-        match suspect {
-            Some(edge) if found.len() < MOST_SHORTS && cut.len() < 4 * MOST_SHORTS => cut.push(edge),
-            _ => {
-                let poles = Poles::of(circuit, logic, &cut)?;
-                return Ok(Shorts { found, to_ask: to_ask.unwrap_or(poles), uncut });
+        match next {
+            Some(next) => meeting = next,
+            None => break,
+        }
+    }
+    if asks_less {
+        less = Some(Poles::of(circuit, logic, &cut)?);
+    }
+    for pairs in pole_pairs(circuit) {
+        for (pair, condition) in meetings(logic, &whole, &pairs)? {
+            loop {
+                let untold = logic.and_not(&condition, &search.told_of(pair)?)?;
+                if untold.is_false() {
+                    break;
+                }
+                if search.found.len() >= MOST_SHORTS {
+                    more = true;
+                    break;
+                }
+                search.meet(pair, &condition, &untold, &[])?;
             }
         }
     }
+    let mut found = search.found;
+    // What is there already as the layout is switched on comes first, then what takes fewest positions.
+    let at_first = |s: &Short| s.witness.setting.iter().all(|l| l.position == 0);
+    found.sort_by_key(|s| (!at_first(s), s.witness.setting.len()));
+    let (to_ask, uncut) = match less {
+        Some(less) => (less, Some(whole)),
+        None => (whole, None),
+    };
+    Ok(Shorts { found, more, to_ask, uncut })
 }
 
-/// The first pair of poles that can meet, and when: A and B of one source before those of different ones. Where
-/// controls settle by themselves, only what they cannot avoid.
-fn first_meeting(circuit: &Circuit, logic: &Logic, poles: &Poles) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
+struct Search<'c> {
+    circuit: &'c Circuit,
+    logic: &'c Logic,
+    neighbours: &'c Neighbours,
+    found: Vec<Short>,
+    /// For each pair of poles the settings in which that they meet is told.
+    told: Vec<(PolePair, Bdd)>,
+}
+
+impl Search<'_> {
+    fn told_of(&self, pair: PolePair) -> Result<Bdd, TooComplex> {
+        let mut any = self.logic.never();
+        for (_, settings) in self.told.iter().filter(|t| t.0 == pair) {
+            any = self.logic.or(&any, settings)?;
+        }
+        Ok(any)
+    }
+
+    /// Two poles meet, with some pieces cut: told, unless it is in settings and along pieces that are told already. Gives
+    /// the most suspect piece. `picked` are the settings of interest.
+    fn meet(
+        &mut self,
+        pair: PolePair,
+        condition: &Bdd,
+        picked: &Bdd,
+        cut: &[EdgeId],
+    ) -> Result<Option<EdgeId>, TooComplex> {
+        let (circuit, logic) = (self.circuit, self.logic);
+        let setting = logic.smallest_within(condition, picked)?;
+        let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
+        let way = (circuit, self.neighbours);
+        let witness = witness_without(way, setting.clone(), ends, &cut.iter().copied().collect());
+        let cuts = single_cuts(way, &witness, cut);
+        // Where several paths lie side by side no single cut will do; then cut this one and go on.
+        let suspect = cuts.first().copied().or_else(|| most_suspect(circuit, &witness.edges).first().copied());
+        let settings = logic.guard(&setting)?;
+        let known = logic.and_not(&settings, &self.told_of(pair)?)?.is_false();
+        let plumbing = |e: EdgeId| matches!(circuit.edges[e as usize].kind, EdgeKind::BusWire | EdgeKind::Source);
+        let shares = |s: &Short| s.witness.edges.iter().any(|e| !plumbing(*e) && witness.edges.contains(e));
+        if !(known && self.found.iter().any(|s| s.poles == pair && (shares(s) || cuts.is_empty()))) {
+            self.told.push((pair, settings));
+            self.found.push(Short { poles: pair, witness: logic.told(witness), cuts });
+        }
+        Ok(suspect)
+    }
+}
+
+/// All pairs of poles, in groups that are looked at together: A and B of one source, before those of different ones. Two
+/// sources: a reverser may take them from one meeting to another.
+fn pole_pairs(circuit: &Circuit) -> Vec<Vec<PolePair>> {
     let sources = circuit.sources.len();
     let own = (0..sources).map(|s| vec![[(s, 0), (s, 1)]]);
-    // Two sources: a reverser may take them from one meeting to another, so their poles are looked at together.
     let across = (0..sources).flat_map(move |s| {
         (s + 1..sources).map(move |t| (0..4).map(|k| [(s, k / 2), (t, k % 2)]).collect::<Vec<PolePair>>())
     });
-    for pairs in own.chain(across) {
-        if pairs.iter().all(|pair| poles.meet(pair[0], pair[1]).is_false()) {
-            continue;
+    own.chain(across).collect()
+}
+
+/// The pairs of a group that can meet, each with when. Where controls settle by themselves, only what they cannot avoid.
+fn meetings(logic: &Logic, poles: &Poles, pairs: &[PolePair]) -> Result<Vec<(PolePair, Bdd)>, TooComplex> {
+    if pairs.iter().all(|pair| poles.meet(pair[0], pair[1]).is_false()) {
+        return Ok(Vec::new());
+    }
+    let fault = logic.unavoidable(pairs.iter().map(|pair| poles.meet(pair[0], pair[1])))?;
+    let mut found = Vec::new();
+    for &pair in pairs {
+        let condition = logic.and(poles.meet(pair[0], pair[1]), &fault)?;
+        if !condition.is_false() {
+            found.push((pair, condition));
         }
-        let fault = logic.unavoidable(pairs.iter().map(|pair| poles.meet(pair[0], pair[1])))?;
-        for pair in pairs {
-            let condition = logic.and(poles.meet(pair[0], pair[1]), &fault)?;
-            if !condition.is_false() {
-                return Ok(Some((pair, condition)));
-            }
+    }
+    Ok(found)
+}
+
+/// The first pair of poles that can meet, and when.
+fn first_meeting(circuit: &Circuit, logic: &Logic, poles: &Poles) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
+    for pairs in pole_pairs(circuit) {
+        if let Some(first) = meetings(logic, poles, &pairs)?.into_iter().next() {
+            return Ok(Some(first));
         }
     }
     Ok(None)

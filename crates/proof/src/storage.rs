@@ -1,9 +1,15 @@
 //! Is each storage track live exactly when the policy says?
 
+use crate::dead::node_at;
+use crate::merges::Merges;
+use crate::neck::Neck;
+use crate::runs::ROOM;
+use crate::spot::SAME_PLACE;
 use crate::{Questions, TooComplex, Witness};
+use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, Literal, NodeId};
-use plan::TrackEnd;
 use plan::tables::Live;
+use std::collections::BTreeSet;
 
 /// The tracks where trains wait, and when each is to be live.
 #[derive(Clone, Debug, PartialEq)]
@@ -12,6 +18,8 @@ pub struct Storage {
     pub tracks: Vec<usize>,
     /// When they are to be live.
     pub live: Live,
+    /// The shortest wheelbase over which a train picks up current, in metres, where any train says it.
+    pub pick_up: Option<f64>,
 }
 
 /// A storage track that breaks the policy.
@@ -27,57 +35,118 @@ pub struct StorageFault {
     pub paths: Vec<Witness>,
     /// Where live: for each rail, whether it is fed in every setting in which the track should be dead.
     pub always_fed: [bool; 2],
-    /// The stretch of track that was looked at, metres from its `from` end.
+    /// The longest stretch of it that does, metres from its `from` end.
+    pub stretch: [f64; 2],
+    /// Whether every stretch that was judged does.
+    pub whole: bool,
+}
+
+/// A stretch at which no storage track is judged: between trackwork and the first gap behind it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stub {
+    /// The track.
+    pub track: usize,
+    /// From where to where, metres from its `from` end.
     pub stretch: [f64; 2],
 }
 
-pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<StorageFault>, TooComplex> {
+/// When the policy wants each storage track live, and when it must be dead.
+pub(crate) struct Due {
+    /// By track: must be live.
+    live: Vec<(usize, Bdd)>,
+    /// Must be dead.
+    dead: Vec<Bdd>,
+}
+
+impl Due {
+    pub(crate) fn of(q: &Questions<'_>, storage: &Storage) -> Result<Due, TooComplex> {
+        let logic = q.logic;
+        let stored: BTreeSet<usize> = storage.tracks.iter().copied().collect();
+        let mut merges = Merges::new(q.circuit);
+        let mut due = Due { live: Vec::new(), dead: Vec::new() };
+        for &track in &storage.tracks {
+            let is_neighbour = |other: usize| other != track && stored.contains(&other);
+            let (mut all_open, mut any_open) = (logic.always(), logic.never());
+            let (mut any_shut, mut all_shut) = (logic.never(), logic.always());
+            let mut necks = 0;
+            for end in 0..2 {
+                let neck = Neck::of(q.circuit, logic, (track, end))?;
+                if neck.is_empty() {
+                    continue;
+                }
+                necks += 1;
+                let open = neck.set(logic)?;
+                let own = neck.separates(logic, |route| merges.neighbour(route, &is_neighbour))?;
+                let shut = logic.not(&own);
+                (all_open, any_open) = (logic.and(&all_open, &open)?, logic.or(&any_open, &open)?);
+                (all_shut, any_shut) = (logic.and(&all_shut, &shut)?, logic.or(&any_shut, &shut)?);
+            }
+            let (live, dead) = match storage.live {
+                Live::ByHand => (logic.never(), logic.never()),
+                _ if necks == 0 => (logic.always(), logic.never()),
+                Live::Always => (logic.always(), logic.never()),
+                Live::Lined | Live::BothEndsAgree => (all_open, any_shut),
+                Live::EitherEnd => (any_open, all_shut),
+            };
+            due.live.push((track, live));
+            due.dead.push(dead);
+        }
+        Ok(due)
+    }
+
+    /// When a track must be live; none of what is no storage track.
+    pub(crate) fn live(&self, track: usize) -> Option<&Bdd> {
+        self.live.iter().find(|d| d.0 == track).map(|d| &d.1)
+    }
+}
+
+pub(crate) fn faults(q: &Questions<'_>, storage: &Storage, due: &Due) -> Result<Vec<StorageFault>, TooComplex> {
     let mut found = Vec::new();
-    for &track in &storage.tracks {
-        let Some((stretch, nodes)) = standing(q.circuit, track) else { continue };
-        let live = q.powered(nodes[0], nodes[1])?;
-        let due = match storage.live {
-            Live::Lined | Live::BothEndsAgree => q.lined.over(q.logic, track)?,
-            Live::EitherEnd => {
-                let from = q.lined.out_of(q.logic, track, TrackEnd::From)?;
-                let to = q.lined.out_of(q.logic, track, TrackEnd::To)?;
-                // A stop at one end is no way out: there only the other end counts.
-                match (from.is_true(), to.is_true()) {
-                    (true, false) => to,
-                    (false, true) => from,
-                    _ => q.logic.or(&from, &to)?,
+    if storage.live == Live::ByHand {
+        return Ok(found);
+    }
+    for ((track, must_live), must_die) in due.live.iter().zip(&due.dead) {
+        let track = *track;
+        let judged = judged(q.circuit, track, storage.pick_up);
+        let mut live_faults = Vec::new();
+        let mut dead_faults = Vec::new();
+        for (stretch, nodes) in &judged {
+            let live = q.powered(nodes[0], nodes[1])?;
+            let wrongly_live = q.without_shorts(q.logic.and(&live, must_die)?)?;
+            if !wrongly_live.is_false() {
+                live_faults.push((*stretch, *nodes, wrongly_live));
+            }
+            // With the other policies that is told as dead rail.
+            if storage.live == Live::Always || storage.live == Live::EitherEnd {
+                let missing = q.without_shorts(q.logic.and_not(must_live, &live)?)?;
+                if !missing.is_false() {
+                    dead_faults.push((*stretch, *nodes, missing));
                 }
             }
-            Live::Always => q.logic.always(),
-            Live::ByHand => continue,
+        }
+        let longest = |faults: &[([f64; 2], [NodeId; 2], Bdd)]| {
+            let length = |f: &&([f64; 2], [NodeId; 2], Bdd)| f.0[1] - f.0[0];
+            faults.iter().max_by(|a, b| length(a).total_cmp(&length(b))).cloned()
         };
-        let wrongly_live = q.without_shorts(q.logic.and_not(&live, &due)?)?;
-        if !wrongly_live.is_false() {
-            let setting = q.logic.without_settling(q.logic.smallest(&wrongly_live));
-            let not_due = q.logic.and_not(&q.logic.always(), &due)?;
+        if let Some((stretch, nodes, condition)) = longest(&live_faults) {
+            let setting = q.logic.without_settling(q.logic.smallest(&condition));
             let mut always_fed = [false; 2];
             for (side, slot) in always_fed.iter_mut().enumerate() {
-                *slot = q.logic.and_not(&not_due, &q.on_any(nodes[side])?)?.is_false();
+                *slot = q.logic.and_not(must_die, &q.on_any(nodes[side])?)?.is_false();
             }
             let paths = nodes.iter().map(|&node| feeding(q, &setting, node)).collect();
-            found.push(StorageFault { track, live: true, setting, paths, always_fed, stretch });
+            let whole = live_faults.len() == judged.len();
+            found.push(StorageFault { track, live: true, setting, paths, always_fed, stretch, whole });
         }
-        // Dead on a lined way is told as such; here it counts only where the policy asks for more.
-        let missing = match storage.live {
-            Live::Lined | Live::BothEndsAgree => q.logic.never(),
-            _ => {
-                let not_live = q.logic.and_not(&due, &live)?;
-                q.without_shorts(q.logic.and_not(&not_live, &q.lined.over(q.logic, track)?)?)?
-            }
-        };
-        if !missing.is_false() {
+        if let Some((stretch, _, condition)) = longest(&dead_faults) {
             found.push(StorageFault {
                 track,
                 live: false,
-                setting: q.logic.without_settling(q.logic.smallest(&missing)),
+                setting: q.logic.without_settling(q.logic.smallest(&condition)),
                 paths: Vec::new(),
                 always_fed: [false; 2],
                 stretch,
+                whole: dead_faults.len() == judged.len(),
             });
         }
     }
@@ -89,19 +158,27 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage) -> Result<Vec<Storage
 pub enum Standing {
     /// In none of those settings.
     Never,
-    /// In all of them.
+    /// In all of them, all along.
     Always,
-    /// In some.
+    /// In some, or along some of it.
     Depends,
 }
 
 /// That answer for a track; settings in which a supply is shorted are left out.
-pub(crate) fn standing_live(q: &Questions<'_>, track: usize, set: &[Literal]) -> Result<Standing, TooComplex> {
-    let Some((_, [left, right])) = standing(q.circuit, track) else { return Ok(Standing::Never) };
+pub(crate) fn standing_live(
+    q: &Questions<'_>,
+    track: usize,
+    pick_up: Option<f64>,
+    set: &[Literal],
+) -> Result<Standing, TooComplex> {
     let possible = q.without_shorts(q.logic.and(&q.logic.always(), &q.logic.guard(set)?)?)?;
-    let powered = q.powered(left, right)?;
-    let never = q.logic.and(&possible, &powered)?.is_false();
-    let always = q.logic.and_not(&possible, &powered)?.is_false();
+    let (mut some, mut all) = (q.logic.never(), q.logic.always());
+    for (_, [left, right]) in judged(q.circuit, track, pick_up) {
+        let powered = q.powered(left, right)?;
+        (some, all) = (q.logic.or(&some, &powered)?, q.logic.and(&all, &powered)?);
+    }
+    let never = q.logic.and(&possible, &some)?.is_false();
+    let always = q.logic.and_not(&possible, &all)?.is_false();
     Ok(if never {
         Standing::Never
     } else if always {
@@ -111,17 +188,49 @@ pub(crate) fn standing_live(q: &Questions<'_>, track: usize, set: &[Literal]) ->
     })
 }
 
-/// Where a train stands: the longest stretch over which neither rail is cut, and a node of each rail.
-fn standing(circuit: &Circuit, track: usize) -> Option<([f64; 2], [NodeId; 2])> {
-    let segment = circuit.segments.get(track)?;
+/// The stretches of a segment that no gap cuts in either rail, and a node of each rail there.
+pub(crate) fn stretches(circuit: &Circuit, track: usize) -> Vec<([f64; 2], [NodeId; 2])> {
+    let Some(segment) = circuit.segments.get(track) else { return Vec::new() };
     let mut cuts: Vec<f64> = vec![0.0, segment.length];
     cuts.extend(circuit.gaps_of(track).iter().map(|g| g.x));
     cuts.sort_by(f64::total_cmp);
-    let longest = cuts.windows(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))?;
-    let middle = (longest[0] + longest[1]) / 2.0;
-    let left = crate::dead::node_at(&segment.rails[0], middle)?;
-    let right = crate::dead::node_at(&segment.rails[1], middle)?;
-    Some(([longest[0], longest[1]], [left, right]))
+    let pairs = cuts.windows(2).filter(|ends| ends[1] - ends[0] > SAME_PLACE);
+    let with_nodes = |ends: &[f64]| {
+        let middle = (ends[0] + ends[1]) / 2.0;
+        let [left, right] = [0, 1].map(|side| node_at(&segment.rails[side], middle));
+        Some(([ends[0], ends[1]], [left?, right?]))
+    };
+    pairs.filter_map(with_nodes).collect()
+}
+
+/// Whether a stretch is a stub between trackwork and the first gap behind it.
+fn is_stub(circuit: &Circuit, track: usize, [from, to]: [f64; 2]) -> bool {
+    let s = &circuit.segments[track];
+    let at_work = |end: usize| s.ends[end].next.iter().any(|n| n.0 >= circuit.tracks);
+    let touches = [from <= SAME_PLACE, to >= s.length - SAME_PLACE];
+    to - from < ROOM && touches != [true; 2] && (0..2).any(|end| touches[end] && at_work(end))
+}
+
+/// The stretches on which a storage track is judged: where a train can stand and, if that is nowhere, the longest.
+fn judged(circuit: &Circuit, track: usize, pick_up: Option<f64>) -> Vec<([f64; 2], [NodeId; 2])> {
+    let all = stretches(circuit, track);
+    let least = pick_up.unwrap_or(ROOM).min(ROOM);
+    let length = |s: &([f64; 2], [NodeId; 2])| s.0[1] - s.0[0];
+    let judged: Vec<_> =
+        all.iter().filter(|s| length(s) >= least - SAME_PLACE && !is_stub(circuit, track, s.0)).copied().collect();
+    if judged.is_empty() {
+        return all.into_iter().max_by(|a, b| length(a).total_cmp(&length(b))).into_iter().collect();
+    }
+    judged
+}
+
+/// The stubs at which the storage tracks are not judged although a train could stand there or its wheels reach them.
+pub(crate) fn stubs(circuit: &Circuit, storage: &Storage) -> Vec<Stub> {
+    let of_track = |&track: &usize| {
+        let stubs = stretches(circuit, track).into_iter().filter(move |s| is_stub(circuit, track, s.0));
+        stubs.map(move |s| Stub { track, stretch: s.0 })
+    };
+    storage.tracks.iter().flat_map(of_track).collect()
 }
 
 /// The shortest path from any pole to a node in a setting.

@@ -126,7 +126,7 @@ fn after(facts: &Facts<'_>, edits: &[Edit]) -> Option<Figures> {
         return None;
     }
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
-    figures(&reading.plan, &circuit, &ways)
+    figures(&reading.plan, &circuit, &ways, &proof.promises)
 }
 
 /// A feeder on both rails, or on one.

@@ -1,15 +1,15 @@
-//! The numbers of a plan, as a report shows them: the worst place of each track, and what it hangs on.
+//! The numbers of a plan, as a report shows them: the worst place of each track, and what it depends on.
 
-use crate::reckoned::Reckoned;
+use crate::numbers::{self, Promised, Worse, Zones};
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
-use electrics::{
-    Demand, Extremes, Found, Grid, Level, Passed, Place, Standing, TrackFailure, TrackFigures, margin, setting_of,
-};
+use electrics::worst::{Setting, WorstSearch};
+use electrics::{Demand, Extremes, Failed, Found, Grid, Level, Passed, Place, Standing, TrackFailure, margin};
 use handbook::quantity::Quantity;
 use handbook::{Spread, contacts, limits, scales};
 use plan::Plan;
+use proof::Promises;
 
 /// What is asked of every place, and what the answers are held against.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,7 +28,7 @@ pub struct Asked {
     pub bridge_ohms: Spread<f64>,
 }
 
-/// The worst places of one track, over all ways that run over it.
+/// The worst places of one track, over all settings in which the plan promises it power.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TrackLine {
     /// Index of the track.
@@ -53,11 +53,14 @@ pub struct TrackLine {
     pub fault_at: f64,
     /// That current over what trips the first breaker it passes; none where no trip current is known.
     pub margin: Option<Spread<f64>>,
-    /// Index of the way on which the least current of a short is met; none as below.
-    pub fault_way: Option<usize>,
-    /// Index of the way on which the worst voltage is met; none where it is a bound for all ways, found with
-    /// every contact open.
-    pub way: Option<usize>,
+    /// The setting in which the least current of a short is met, a position for each control; of a bound, with every
+    /// contact open, no positions.
+    pub fault_setting: Setting,
+    /// The setting in which the worst voltage is met, as above.
+    pub volts_setting: Setting,
+    /// Whether no setting is worse and this one is there. If not, no setting is worse than this bound, or, where contacts
+    /// feed the track, it is the worst of those that were tried.
+    pub exact: bool,
 }
 
 /// The numbers of one way.
@@ -99,16 +102,13 @@ pub struct HangsOn {
 pub struct Figures {
     /// What was asked.
     pub asked: Asked,
-    /// Tracks that are powered on some way, in the order of the plan.
+    /// Tracks that are promised power in some setting, in the order of the plan.
     pub tracks: Vec<TrackLine>,
-    /// Ways with power somewhere, of those that were reckoned.
+    /// Routes with power somewhere, of those that were worked out.
     pub ways: Vec<WayLine>,
-    /// How many ways were reckoned one by one.
-    pub ways_reckoned: usize,
-    /// Whether those are all there are. If not, what is always fed stands with the numbers it has with every contact
-    /// open, than which no way is worse; what contacts feed, with those of the ways that were reckoned.
+    /// Whether those are all there are.
     pub all_ways: bool,
-    /// Tracks of which nothing is known: not fed unless contacts are closed, and on no way that was reckoned.
+    /// Tracks of which nothing is known: not fed unless contacts are closed, and in no setting that was tried.
     pub tracks_left_out: usize,
     /// What the worst place of all hangs on, the greatest share first.
     pub hangs_on: Vec<HangsOn>,
@@ -119,52 +119,110 @@ pub struct Figures {
 /// Tracks of a large circuit whose inductance is reckoned.
 pub(crate) const WEAKEST: usize = 16;
 
-/// What the worst single failure leaves of each track, on the way on which a short there draws least.
-pub fn openings(circuit: &Circuit, ways: &Ways, figures: &Figures) -> Vec<TrackFailure> {
+/// What the worst single failure leaves of each track, in the setting in which a short there draws least.
+pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
     if crate::is_large(circuit) {
         return Vec::new();
     }
-    let of: Vec<(usize, usize)> = figures.tracks.iter().filter_map(|t| Some((t.track, t.fault_way?))).collect();
+    let of: Vec<(usize, Setting)> = figures.tracks.iter().map(|t| (t.track, t.fault_setting.clone())).collect();
     let demand = Demand { amps: figures.asked.train_amps, standing: &[], bridge_ohms: figures.asked.bridge_ohms };
-    electrics::failures(circuit, &ways.list, &of, &demand).unwrap_or_default()
+    electrics::failures(circuit, &of, &demand).unwrap_or_default()
 }
 
-/// Reckons them; none where nothing feeds the layout, or a resistance is no number to reckon with.
-pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways) -> Option<Figures> {
+/// Works them out; none where nothing feeds the layout, where it is shorted in every setting, or where a resistance is no
+/// number to go on with.
+pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises) -> Option<Figures> {
+    if circuit.sources.is_empty() || promises.zones().is_empty() {
+        return None;
+    }
     let asked = asked(plan);
     let standing: Vec<Standing> = asked.standing.iter().map(|s| s.1).collect();
     let demand = Demand { amps: asked.train_amps, standing: &standing, bridge_ohms: asked.bridge_ohms };
-    if circuit.sources.is_empty() {
-        return None;
-    }
-    let (reckoned, all) = Reckoned::of(circuit, ways, &demand).ok()?;
+    let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
+    let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
+    let worst = worst_of_tracks(circuit, promises, &zones, &demand, &mut search).ok()?;
+    let (way_lines, all_ways) = way_lines(circuit, ways, (&zones, &demand), &mut search).ok()?;
+    let settings = search.into_settings();
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
-    let passed = breakers_passed(circuit, &reckoned, &mut grid, &all.tracks)?;
-    let powered = all.tracks.iter().filter_map(|t| Some((t.track, t.extremes.as_ref()?)));
-    let henries = loop_henries(circuit, &reckoned, &mut grid, &all.tracks)?;
+    let powered: Vec<(usize, Extremes, bool)> =
+        worst.iter().enumerate().filter_map(|(track, (worse, exact, _))| Some((track, worse.extremes()?, *exact))).collect();
+    let passed = breakers_passed((circuit, &settings), &mut grid, &powered)?;
+    let henries = loop_henries((circuit, &settings), &mut grid, &powered)?;
     let tracks: Vec<TrackLine> = powered
+        .iter()
         .zip(passed.iter().zip(henries))
-        .map(|((track, extremes), (passed, henries))| {
+        .map(|((track, extremes, exact), (passed, henries))| {
             let decoder = henries.map(|henries| decoder(extremes, henries, demand.amps));
-            track_line((circuit, &reckoned), track, extremes, passed, demand.amps, decoder)
+            track_line((circuit, &settings), *track, (extremes, *exact), passed, demand.amps, decoder)
         })
         .collect();
-    let lines =
-        all.ways.iter().filter_map(|w| Some(way_line(circuit, ways, reckoned.of[w.way]?, w.extremes.as_ref()?)));
-    let ways_lines: Vec<WayLine> = lines.collect();
-    let (ways_reckoned, all_ways) = (reckoned.ways(), reckoned.of.last().is_none_or(Option::is_some));
-    let mut known = vec![all_ways; circuit.tracks];
-    tracks.iter().for_each(|t| known[t.track] = true);
-    reckoned.list[..ways_reckoned].iter().flat_map(|w| &w.steps).for_each(|&(segment, _)| {
-        known.get_mut(segment).into_iter().for_each(|known| *known = true);
-    });
-    let tracks_left_out = known.iter().filter(|known| !**known).count();
+    let tracks_left_out = worst.iter().filter(|(worse, _, known)| !known && worse.extremes().is_none()).count();
     let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
     let hangs_on = worst
-        .and_then(|w| all.tracks.iter().find(|t| t.track == tracks[w].track)?.extremes)
-        .and_then(|extremes| hangs_on(circuit, &reckoned, &mut grid, &extremes.volts.typical, asked.train_amps))
+        .and_then(|w| powered.iter().find(|p| p.0 == tracks[w].track))
+        .and_then(|p| hangs_on((circuit, &settings), &mut grid, &p.1.volts.typical, asked.train_amps))
         .unwrap_or_default();
-    Some(Figures { asked, tracks, ways: ways_lines, ways_reckoned, all_ways, tracks_left_out, hangs_on, worst })
+    Some(Figures { asked, tracks, ways: way_lines, all_ways, tracks_left_out, hangs_on, worst })
+}
+
+/// For each track the worst of it, whether that is exact, and whether it is known at all in which settings it is fed.
+fn worst_of_tracks(
+    circuit: &Circuit,
+    promises: &Promises,
+    zones: &Zones,
+    demand: &Demand<'_>,
+    search: &mut WorstSearch<'_, Promised<'_>>,
+) -> Result<Vec<(Worse, bool, bool)>, Failed> {
+    let mut tracks = vec![(Worse::default(), true, true); circuit.tracks];
+    let nothing: Setting = vec![None; circuit.controls.len()];
+    let Some((open, bounds)) = search.bounds(&nothing)? else { return Ok(tracks) };
+    let bounds = bounds.to_vec();
+    // Where not all can be asked: first what has no bound, since contacts feed it, then the worst.
+    let ohms = |zone: &usize| bounds[*zone][1].map_or(f64::INFINITY, |met| met.ohms.loop_ohms);
+    let mut order: Vec<usize> = (0..zones.list.len()).filter(|&z| zones.list[z].0 < circuit.tracks).collect();
+    order.sort_by(|a, b| ohms(b).total_cmp(&ohms(a)));
+    for zone in order {
+        let (worse, exact, known) = &mut tracks[zones.list[zone].0];
+        let is_known = promises.zones()[zone].is_known();
+        let answer = if is_known { search.worst(zone, &nothing)? } else { Default::default() };
+        if answer.exact {
+            worse.meet(circuit, demand, &answer);
+            continue;
+        }
+        *exact = false;
+        match bounds[zone][1] {
+            // No setting is worse than this.
+            Some(_) => worse.meet_in(circuit, demand, &bounds[zone], open),
+            None => {
+                worse.meet(circuit, demand, &answer);
+                *known = false;
+            }
+        }
+    }
+    Ok(tracks)
+}
+
+/// The numbers of each route, and whether of all.
+fn way_lines(
+    circuit: &Circuit,
+    ways: &Ways,
+    (zones, demand): (&Zones, &Demand<'_>),
+    search: &mut WorstSearch<'_, Promised<'_>>,
+) -> Result<(Vec<WayLine>, bool), Failed> {
+    let mut lines = Vec::new();
+    for (index, way) in ways.list.iter().enumerate() {
+        let given = numbers::given(circuit, way);
+        let mut worse = Worse::default();
+        for zone in way.steps.iter().flat_map(|&(segment, _)| zones.of(segment)) {
+            let answer = search.worst(zone, &given)?;
+            if !answer.exact {
+                return Ok((lines, false));
+            }
+            worse.meet(circuit, demand, &answer);
+        }
+        lines.extend(worse.extremes().map(|extremes| way_line(circuit, ways, index, &extremes)));
+    }
+    Ok((lines, ways.complete))
 }
 
 fn share_left(line: &TrackLine) -> f64 {
@@ -206,17 +264,19 @@ fn amounts(band: &Spread<Found>) -> Spread<f64> {
     band.map(|f| f.amount)
 }
 
+/// What a circuit was asked in: the settings by their index.
+type AskedIn<'c> = (&'c Circuit, &'c [Setting]);
+
 /// For each track that is powered, the breakers that a short at its worst place passes.
 fn breakers_passed(
-    circuit: &Circuit,
-    reckoned: &Reckoned,
+    asked_in: AskedIn<'_>,
     grid: &mut Grid<'_>,
-    tracks: &[TrackFigures],
+    tracks: &[(usize, Extremes, bool)],
 ) -> Option<Vec<Vec<Passed>>> {
-    let faults: Vec<&Found> = tracks.iter().filter_map(|t| Some(&t.extremes.as_ref()?.fault_amps.typical)).collect();
+    let faults: Vec<&Found> = tracks.iter().map(|t| &t.1.fault_amps.typical).collect();
     let all = (0..faults.len()).collect();
     let mut passed = vec![Vec::new(); faults.len()];
-    way_by_way((circuit, reckoned), grid, &faults, all, |i, grid, place| {
+    by_setting(asked_in, grid, &faults, all, |i, grid, place| {
         passed[i] = grid.breakers_passed(place);
         Some(())
     })?;
@@ -225,12 +285,12 @@ fn breakers_passed(
 
 /// For each track that is powered, the inductance of the loop at the place of its least voltage.
 fn loop_henries(
-    circuit: &Circuit,
-    reckoned: &Reckoned,
+    asked_in: AskedIn<'_>,
     grid: &mut Grid<'_>,
-    tracks: &[TrackFigures],
+    tracks: &[(usize, Extremes, bool)],
 ) -> Option<Vec<Option<f64>>> {
-    let places: Vec<&Found> = tracks.iter().filter_map(|t| Some(&t.extremes.as_ref()?.volts.typical)).collect();
+    let circuit = asked_in.0;
+    let places: Vec<&Found> = tracks.iter().map(|t| &t.1.volts.typical).collect();
     let mut asked: Vec<usize> = (0..places.len()).collect();
     if crate::is_large(circuit) {
         // Each costs a solve over the whole circuit.
@@ -239,27 +299,27 @@ fn loop_henries(
         asked.truncate(WEAKEST);
     }
     let mut henries = vec![None; places.len()];
-    way_by_way((circuit, reckoned), grid, &places, asked, |i, grid, place| {
+    by_setting(asked_in, grid, &places, asked, |i, grid, place| {
         henries[i] = Some(grid.loop_henries(place)?);
         Some(())
     })?;
     Some(henries)
 }
 
-/// Asks something at some of the places; the grid is set once for each way that has one.
-fn way_by_way(
-    (circuit, reckoned): (&Circuit, &Reckoned),
+/// Asks something at some of the places; the grid is set once for each setting that has one.
+fn by_setting(
+    (_, settings): AskedIn<'_>,
     grid: &mut Grid<'_>,
     places: &[&Found],
     mut asked: Vec<usize>,
     mut ask: impl FnMut(usize, &Grid<'_>, &Place) -> Option<()>,
 ) -> Option<()> {
-    asked.sort_by_key(|&i| places[i].way);
+    asked.sort_by_key(|&i| places[i].setting);
     let mut set = None;
     for i in asked {
-        let way = places[i].way;
-        if set.replace(way) != Some(way) {
-            grid.set(&setting_of(circuit, reckoned.list.get(way)?), Level::Typical).ok()?;
+        let setting = places[i].setting;
+        if set.replace(setting) != Some(setting) {
+            grid.set(settings.get(setting)?, Level::Typical).ok()?;
         }
         ask(i, grid, &places[i].at.place)?;
     }
@@ -279,9 +339,9 @@ pub(crate) fn decoder_volts(rail_volts: f64, ohms: f64, henries: f64, amps: f64)
 }
 
 fn track_line(
-    (circuit, reckoned): (&Circuit, &Reckoned),
+    (circuit, settings): AskedIn<'_>,
     track: usize,
-    extremes: &Extremes,
+    (extremes, exact): (&Extremes, bool),
     passed: &[Passed],
     amps: f64,
     decoder: Option<(Spread<f64>, f64)>,
@@ -306,8 +366,9 @@ fn track_line(
         fault_amps,
         fault_at: fault.at.place.x,
         margin,
-        fault_way: reckoned.of.get(fault.way).copied().flatten(),
-        way: reckoned.of.get(extremes.volts.typical.way).copied().flatten(),
+        fault_setting: settings[fault.setting].clone(),
+        volts_setting: settings[volts.setting].clone(),
+        exact,
     }
 }
 
@@ -329,13 +390,12 @@ fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> 
 
 /// The parts of the loop resistance at a place, by where they come from.
 fn hangs_on(
-    circuit: &Circuit,
-    reckoned: &Reckoned,
+    (circuit, settings): AskedIn<'_>,
     grid: &mut Grid<'_>,
     found: &Found,
     amps: f64,
 ) -> Option<Vec<HangsOn>> {
-    grid.set(&setting_of(circuit, reckoned.list.get(found.way)?), Level::Typical).ok()?;
+    grid.set(settings.get(found.setting)?, Level::Typical).ok()?;
     let shares = grid.shares(&found.at.place)?;
     let total: f64 = shares.iter().map(|s| s.ohms).sum();
     Some(

@@ -21,11 +21,11 @@ mod loops;
 mod mend;
 mod netlist;
 mod notes;
+mod numbers;
 pub mod profile_csv;
 pub mod profile_plot;
 pub mod profile_print;
 mod profile_strip;
-mod reckoned;
 pub mod record;
 pub mod rules;
 pub mod season_plot;
@@ -60,10 +60,12 @@ pub use words::{csv_field, filled, table};
 use circuit::Circuit;
 use circuit::ways::Ways;
 use finding::{Edit, Finding, Severity};
+use handbook::quantity::Quantity;
 use movement::clearance::Clearance;
 use movement::{Movement, NotTold};
 use plan::{Kind, Names, Plan, Reading};
-use proof::{Proof, SingleFailure, Storage};
+use proof::{Promises, Proof, SingleFailure, Storage};
+use std::borrow::Cow;
 use std::sync::atomic::AtomicUsize;
 
 /// Ways beyond this many are not listed and not reckoned one by one.
@@ -182,7 +184,7 @@ fn is_large(circuit: &Circuit) -> bool {
 
 /// On how many of the ways single failures are tried: each is a walk over the whole circuit.
 fn ways_failed(circuit: &Circuit, ways: &Ways) -> usize {
-    ways.list.len().min(1 + reckoned::MOST_WORK / circuit.edges.len().max(1))
+    ways.list.len().min(1 + numbers::MOST_WORK / circuit.edges.len().max(1))
 }
 
 /// Builds the circuit of a plan that was read without errors, proves it and reckons its numbers.
@@ -190,12 +192,9 @@ pub fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let circuit = Circuit::of(plan, names);
     let ways = circuit::ways::ways(&circuit, MOST_WAYS);
     let proof = prove(plan, names, &circuit);
-    let shorted = proof.as_ref().is_ok_and(|proof| !proof.shorts.is_empty());
-    // They would be those of supplies that run together, and cost an elimination for each of these.
-    let later = shorted && is_large(&circuit);
-    let figures = if later { None } else { figures::figures(plan, &circuit, &ways) };
+    let figures = figures::figures(plan, &circuit, &ways, &promises(&circuit, &proof));
     let failures = proof::single_failures(&circuit, &ways.list[..ways_failed(&circuit, &ways)]);
-    let openings = figures.as_ref().map(|f| figures::openings(&circuit, &ways, f)).unwrap_or_default();
+    let openings = figures.as_ref().map(|f| figures::openings(&circuit, f)).unwrap_or_default();
     let clearances = movement::clearance::clearances(plan, &circuit);
     let movement = movement::movement(plan, &circuit);
     let mends_left = AtomicUsize::new(mend::MOST_WORK);
@@ -205,6 +204,14 @@ pub fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
 /// Proves a plan's circuit with its storage policy.
 pub(crate) fn prove(plan: &Plan, names: &Names, circuit: &Circuit) -> Result<Proof, Unproved> {
     proof::prove(circuit, storage(plan, names).as_ref()).map_err(|e| Unproved::TooComplex(e.limit))
+}
+
+/// Where a plan promises power, and in which settings; where it could not be proved, where only.
+pub(crate) fn promises<'p>(circuit: &Circuit, proof: &'p Result<Proof, Unproved>) -> Cow<'p, Promises> {
+    match proof {
+        Ok(proof) => Cow::Borrowed(&proof.promises),
+        Err(_) => Cow::Owned(Promises::unknown(circuit)),
+    }
 }
 
 /// Edits of a plan, one proposal after another.
@@ -253,5 +260,6 @@ pub fn storage(plan: &Plan, names: &Names) -> Option<Storage> {
         .iter()
         .filter_map(|text| names.get(&text.value).filter(|f| f.0 == Kind::Track).map(|f| f.1))
         .collect();
-    Some(Storage { tracks, live: storage.live.value })
+    let pick_ups = plan.train.iter().filter_map(|t| Some(t.pick_up.as_ref()?.value.si()));
+    Some(Storage { tracks, live: storage.live.value, pick_up: pick_ups.reduce(f64::min) })
 }

@@ -79,6 +79,7 @@ fn figures(figures: &Figures) -> Value {
                 "fault_amps": band(&t.fault_amps),
                 "fault_at_metres": t.fault_at,
                 "margin": t.margin.as_ref().map(band),
+                "exact": t.exact,
             })
         })
         .collect();

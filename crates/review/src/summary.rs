@@ -118,21 +118,23 @@ impl Summary {
     }
 }
 
-/// What the numbers do not tell, where not all ways were reckoned.
+/// What the numbers do not tell, where not all settings could be tried.
 fn left_out(figures: &Figures) -> Option<String> {
-    if figures.all_ways {
+    let bounds = figures.tracks.iter().filter(|t| !t.exact).count();
+    if bounds == 0 && figures.tracks_left_out == 0 {
         return None;
     }
-    let ways = match figures.ways_reckoned {
-        1 => "one way".to_owned(),
-        n => format!("{n} ways"),
-    };
+    let tracks = if bounds == 1 { "1 track".to_owned() } else { format!("{bounds} tracks") };
     let mut words = format!(
-        "only {ways} of many were reckoned: rail that is fed whatever the turnouts do stands with every contact open, \
-         than which no way is worse; rail that contacts feed, as on those ways"
+        "the plan is too long to try every setting. For {tracks} the numbers are a bound: rail that is always fed, with \
+         every contact open (no setting is worse); rail that contacts feed, the worst of the settings that were tried"
     );
-    if figures.tracks_left_out > 0 {
-        let _ = write!(words, "; {} tracks are on none of them and have no numbers", figures.tracks_left_out);
+    match figures.tracks_left_out {
+        0 => {}
+        1 => words.push_str(". 1 track has no numbers"),
+        n => {
+            let _ = write!(words, ". {n} tracks have no numbers");
+        }
     }
     Some(words)
 }

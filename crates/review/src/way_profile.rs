@@ -5,10 +5,14 @@ use crate::way_marks::{self, Mark};
 use crate::way_piece::{Fed, Got, WayPiece, of_got};
 use crate::{way_choice, ways_table, words};
 use circuit::{Circuit, Owner, Way};
-use electrics::{Failed, Feed, Grid, Level, Parabola, ProfilePiece, Standing, setting_of};
+use crate::numbers::{self, Promised, Zones};
+use electrics::worst::Setting;
+use electrics::{Demand, Failed, Feed, Grid, Level, Parabola, ProfilePiece, Standing, setting_of};
 use handbook::Spread;
 use plan::names::each_name;
 use plan::{Plan, TrackEnd};
+use proof::Promises;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Two places nearer than this are one, in metres: sums of lengths leave less than that over.
 const SAME_PLACE: f64 = 1e-9;
@@ -162,7 +166,9 @@ pub fn way_profile(bytes: &[u8], wanted: &WantedProfile) -> Result<WayProfile, S
     let (from, to) = (track(&wanted.from)?, track(&wanted.to)?);
     let circuit = Circuit::of(plan, names);
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
-    let Some(figures) = figures::figures(plan, &circuit, &ways) else {
+    let proof = crate::prove(plan, names, &circuit);
+    let promises = crate::promises(&circuit, &proof);
+    let Some(figures) = figures::figures(plan, &circuit, &ways, &promises) else {
         return Err("nothing feeds the rails of this plan; there is no voltage along them".to_owned());
     };
     let chosen = ways_table::chosen(&circuit, &ways, from, to);
@@ -170,13 +176,13 @@ pub fn way_profile(bytes: &[u8], wanted: &WantedProfile) -> Result<WayProfile, S
         Some(word) => (way_choice::named(&circuit, names, chosen, word)?, None),
         None => way_choice::worst(&figures, &ways, chosen)?,
     };
-    along(plan, &circuit, &way, figures.asked, why).map_err(|failed| failed.to_string())
+    along(plan, (&circuit, &promises), &way, figures.asked, why).map_err(|failed| failed.to_string())
 }
 
-/// The profile of one way.
+/// The profile of one way: each place in the setting, of those in which the way is set, that is worst for it.
 fn along(
     plan: &Plan,
-    circuit: &Circuit,
+    (circuit, promises): (&Circuit, &Promises),
     way: &Way,
     asked: Asked,
     chosen: Option<&'static str>,
@@ -193,30 +199,47 @@ fn along(
         let label = label.map_or_else(|| name.clone(), |n| n.2.value.clone());
         steps.push(Step { name, label, is_track, from, to: from + found.length, turned: entered == TrackEnd::To });
     }
-    let setting = setting_of(circuit, way);
-    let mut pieces: Vec<WayPiece> = Vec::new();
     let standing: Vec<Standing> = asked.standing.iter().map(|s| s.1).collect();
-    let mut grid = Grid::new(circuit, &setting, Level::Typical)?;
+    let worst = worst_settings((circuit, promises), way, &asked, &standing)?;
+    let mut pieces: Vec<WayPiece> = Vec::new();
+    let mut grid = Grid::new(circuit, &[], Level::Typical)?;
     // As usual first: the breakers are asked for then, as for the figures of tracks.
     for level in [Level::Typical, Level::Low, Level::High] {
-        grid.set(&setting, level)?;
-        let resistances = grid.resistances();
-        let taken = resistances.taken(&standing);
+        // By step and zone what its setting gives; each setting is worked out once.
+        let mut found: BTreeMap<(usize, usize), Vec<Found>> = BTreeMap::new();
+        let zones = || worst.iter().enumerate().flat_map(|(step, zones)| zones.iter().enumerate().map(move |z| (step, z)));
+        let settings: BTreeSet<&Setting> = zones().map(|(_, (_, zone))| &zone.1[level as usize]).collect();
+        for setting in settings {
+            grid.set(setting, level)?;
+            let resistances = grid.resistances();
+            let taken = resistances.taken(&standing);
+            for (step, (zone, (ends, _))) in zones().filter(|(_, (_, zone))| &zone.1[level as usize] == setting) {
+                let segment = way.steps[step].0;
+                let missing = taken.along(segment);
+                let inside = |p: &ProfilePiece| p.from >= ends[0] - SAME_PLACE && p.to <= ends[1] + SAME_PLACE;
+                let of_zone = resistances.profile(segment).pieces.into_iter().enumerate().filter(|(_, p)| inside(p));
+                let with_more = of_zone.map(|(index, piece)| {
+                    let as_usual = level == Level::Typical;
+                    Found {
+                        piece: as_usual.then(|| way_piece(&grid, plan, step, &steps[step], &piece, segment)),
+                        ohms: piece.loop_ohms,
+                        missing: missing.get(index).copied().unwrap_or(Parabola::NOTHING),
+                    }
+                });
+                found.insert((step, zone), with_more.collect());
+            }
+        }
         let mut count = 0;
-        for (number, (&(segment, _), step)) in way.steps.iter().zip(&steps).enumerate() {
-            let mut found = resistances.profile(segment).pieces;
-            let mut missing = taken.along(segment);
-            missing.resize(found.len(), Parabola::NOTHING);
+        for (number, step) in steps.iter().enumerate() {
+            let mut of_step: Vec<Found> =
+                (0..worst[number].len()).flat_map(|zone| found.remove(&(number, zone)).unwrap_or_default()).collect();
             if step.turned {
-                found.reverse();
-                missing.reverse();
+                of_step.reverse();
             }
             let turned = |p: Parabola| if step.turned { Parabola { start: p.end, end: p.start, ..p } } else { p };
-            for (piece, missing) in found.iter().zip(missing) {
-                if level == Level::Typical {
-                    pieces.push(way_piece(&grid, plan, number, step, piece, segment));
-                }
-                if let (Ok(fed), Some(ohms)) = (&mut pieces[count].fed, piece.loop_ohms) {
+            for Found { piece, ohms, missing } in of_step {
+                pieces.extend(piece);
+                if let (Some(Ok(fed)), Some(ohms)) = (pieces.get_mut(count).map(|p| p.fed.as_mut()), ohms) {
                     for (band, value) in [(&mut fed.loop_ohms, turned(ohms)), (&mut fed.missing, turned(missing))] {
                         match level {
                             Level::Low => band.low = value,
@@ -240,6 +263,44 @@ fn along(
         steps,
         pieces,
     })
+}
+
+/// What a stretch without a stop gives at one level.
+struct Found {
+    /// What it is, told once.
+    piece: Option<WayPiece>,
+    ohms: Option<Parabola>,
+    missing: Parabola,
+}
+
+/// For each step of a way its zones, and in which setting each is worst at each level: least resistance first. Where the plan
+/// promises no power while the way is set, with everything open that the way does not need.
+type StepZones = Vec<([f64; 2], [Setting; 3])>;
+
+fn worst_settings(
+    (circuit, promises): (&Circuit, &Promises),
+    way: &Way,
+    asked: &Asked,
+    standing: &[Standing],
+) -> Result<Vec<StepZones>, Failed> {
+    let demand = Demand { amps: asked.train_amps, standing, bridge_ohms: asked.bridge_ohms };
+    let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
+    let mut search = numbers::search(circuit, &promised, &zones, demand)?;
+    let given = numbers::given(circuit, way);
+    let mut all = Vec::new();
+    for &(segment, _) in &way.steps {
+        let mut of_step = StepZones::new();
+        for zone in zones.of(segment) {
+            let answer = search.worst(zone, &given)?;
+            let settings = answer.worst.map(|worst| match worst {
+                Some(worst) => search.setting(worst.lost.2).clone(),
+                None => setting_of(circuit, way),
+            });
+            of_step.push((zones.list[zone].1, settings));
+        }
+        all.push(of_step);
+    }
+    Ok(all)
 }
 
 fn way_piece(

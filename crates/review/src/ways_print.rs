@@ -116,8 +116,8 @@ fn render_storage(out: &mut String, ways: &WaysTable, storage: &StorageTable, wi
     let mut rows = vec![["track", "contacts in series", "together (aged)", "of the loop (aged)"].map(str::to_owned)];
     for feed in &storage.feeds {
         let mut row = [plain(&feed.track), String::new(), String::new(), String::new()];
-        if feed.way.is_none() {
-            row[1] = "powered on no way".to_owned();
+        if feed.set.is_none() {
+            row[1] = "powered in no setting".to_owned();
         } else if feed.contacts.is_empty() {
             row[1] = "none".to_owned();
         } else {
@@ -187,11 +187,13 @@ pub fn to_json(ways: &WaysTable, path: &str) -> String {
             "fault_amps": spread(&line.fault_amps), "fault_at": place(&line.fault_at),
         })
     };
+    let positions =
+        |set: &[(String, String)]| set.iter().map(|(c, p)| json!({ "control": c, "position": p })).collect::<Vec<Value>>();
     let rows: Vec<Value> = ways
         .ways
         .iter()
         .map(|way| {
-            let set: Vec<Value> = way.set.iter().map(|(c, p)| json!({ "control": c, "position": p })).collect();
+            let set = positions(&way.set);
             let throws = way.throws.as_ref().map(|throws| {
                 let group = |t: &Throw| json!({ "wait_seconds": t.wait, "motors": t.motors });
                 throws.iter().map(group).collect::<Vec<Value>>()
@@ -214,7 +216,7 @@ pub fn to_json(ways: &WaysTable, path: &str) -> String {
             .iter()
             .map(|f| {
                 json!({
-                    "track": f.track, "way": f.way, "contacts": f.contacts, "ohms": spread(&f.ohms),
+                    "track": f.track, "set": f.set.as_ref().map(|s| positions(s)), "contacts": f.contacts, "ohms": spread(&f.ohms),
                     "share": { "typical": f.share[0], "aged": f.share[1] },
                 })
             })
@@ -223,11 +225,12 @@ pub fn to_json(ways: &WaysTable, path: &str) -> String {
     });
     let record = json!({
         "format": "gapwright-ways",
-        "version": 1,
+        "version": 2,
         "plan": path,
         "layout": ways.layout,
         "found": ways.found,
         "complete": ways.complete,
+        "left_out": ways.left_out,
         "ways": rows,
         "train": ways.train.as_ref().map(|(amps, from)| json!({ "amps": amps, "from": from })),
         "storage": storage,

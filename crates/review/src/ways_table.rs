@@ -4,9 +4,9 @@ use crate::Facts;
 use crate::figures::{self, Figures, WayLine};
 use crate::throwing::{Throw, Throwing};
 use crate::words;
-use circuit::ways::Ways;
+use circuit::ways::{RouteEnd, Ways};
 use circuit::{Circuit, EdgeKind, Literal, Way};
-use electrics::{Grid, Level, setting_of};
+use electrics::{Grid, Level};
 use handbook::Spread;
 use plan::{Kind, Names, Plan};
 use proof::{Conditions, Standing};
@@ -29,6 +29,8 @@ pub struct WaysTable {
     pub found: usize,
     /// Whether these are all there are.
     pub complete: bool,
+    /// Routes of trackwork that a train can use and that none of them goes over: `T1 through`.
+    pub left_out: Vec<String>,
     /// The ways that were asked for, those with the same destination together, in the order of the plan.
     pub ways: Vec<WayRow>,
     /// What a train draws, in amperes, and who says so; none where nothing feeds the rails.
@@ -76,8 +78,8 @@ pub struct StorageTable {
 pub struct TrackFeed {
     /// The track.
     pub track: String,
-    /// The way on which it was asked; none where it is powered on no way.
-    pub way: Option<String>,
+    /// The positions that its current depends on there; none where it is powered in no setting.
+    pub set: Option<Vec<(String, String)>>,
     /// The contacts and blades its current passes.
     pub contacts: Vec<String>,
     /// What they add to the loop, in ohms.
@@ -101,7 +103,8 @@ pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
     let to = wanted.to.as_deref().map(|name| track(names, name)).transpose()?;
     let circuit = Circuit::of(plan, names);
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
-    let figures = figures::figures(plan, &circuit, &ways);
+    let proof = crate::prove(plan, names, &circuit);
+    let figures = figures::figures(plan, &circuit, &ways, &crate::promises(&circuit, &proof));
     Ok(made((plan, names), (&circuit, &ways), figures.as_ref(), from, to))
 }
 
@@ -125,9 +128,10 @@ fn made(
         layout,
         found: ways.list.len(),
         complete: ways.complete,
+        left_out: ways.works_left_out.iter().map(|&s| circuit.segments[s].name.clone()).collect(),
         ways: rows.collect(),
         train: figures.map(|f| (f.asked.train_amps, f.asked.train_from.clone())),
-        storage: storage(plan, names, circuit, ways, figures, &chosen),
+        storage: storage(plan, names, circuit, figures, &chosen),
     }
 }
 
@@ -171,19 +175,11 @@ fn turned(circuit: &Circuit, way: &Way, from: Option<usize>, to: Option<usize>) 
     back.filter(|way| fits(way))
 }
 
-/// A way gone the other way round; none of a way into a loop, which cannot be gone backwards, and of one track alone,
-/// which has no direction.
+/// A way gone the other way round; none of one track alone, which has no direction, and of a circle.
 pub(crate) fn back(circuit: &Circuit, way: &Way) -> Option<Way> {
-    if way.ends_in_loop || way.steps.iter().filter(|s| s.0 < circuit.tracks).count() < 2 {
-        return None;
-    }
-    let mut back = way.clone();
-    back.steps = way.steps.iter().rev().map(|&(s, entered)| (s, entered.other())).collect();
-    let names = [back.steps.iter().find(|s| s.0 < circuit.tracks), way.steps.iter().find(|s| s.0 < circuit.tracks)]
-        .map(|s| s.map_or("", |s| circuit.segments[s.0].name.as_str()));
-    let suffix = way.name.split_once(", ").map_or(String::new(), |(_, rest)| format!(", {rest}"));
-    back.name = format!("{} to {}{suffix}", names[0], names[1]);
-    Some(back)
+    let is_circle = way.ends.contains(&RouteEnd::Circle);
+    let tracks = way.steps.iter().filter(|s| s.0 < circuit.tracks).count();
+    (!is_circle && tracks > 1).then(|| way.turned_round(circuit))
 }
 
 /// Positions to set for a way, in the order in which a train comes to them.
@@ -207,7 +203,7 @@ fn row((circuit, throwing): (&Circuit, &Throwing<'_>), way: &Way, index: usize, 
         set: to_set(circuit, way),
         throws: throwing.order(circuit, way),
         length: way.steps.iter().map(|s| circuit.segments[s.0].length).sum(),
-        ends_in_loop: way.ends_in_loop,
+        ends_in_loop: way.ends_in_loop(),
         numbers: figures.and_then(|f| f.ways.iter().find(|w| w.way == index).cloned()),
     }
 }
@@ -216,7 +212,6 @@ fn storage(
     plan: &Plan,
     names: &Names,
     circuit: &Circuit,
-    ways: &Ways,
     figures: Option<&Figures>,
     chosen: &[(usize, Way)],
 ) -> Option<StorageTable> {
@@ -225,17 +220,17 @@ fn storage(
         let of_way = |way: &Way| {
             let set: Vec<Literal> =
                 way.setting.iter().map(|(&control, &position)| Literal { control, position }).collect();
-            storage.tracks.iter().map(|&track| conditions.standing(track, &set).ok()).collect::<Option<Vec<_>>>()
+            storage.tracks.iter().map(|&track| conditions.standing(track, storage.pick_up, &set).ok()).collect::<Option<Vec<_>>>()
         };
         chosen.iter().map(|(_, way)| of_way(way)).collect::<Option<Vec<_>>>()
     });
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok();
     let feeds = storage.tracks.iter().map(|&track| {
-        let way = figures.and_then(|f| f.tracks.iter().find(|t| t.track == track)).map(|t| t.way);
-        let found = way.and_then(|way| feed(circuit, ways.list.get(way?)?, track, grid.as_mut()?));
+        let line = figures.and_then(|f| f.tracks.iter().find(|t| t.track == track));
+        let found = line.and_then(|line| feed(circuit, &line.volts_setting, track, grid.as_mut()?));
         found.unwrap_or_else(|| TrackFeed {
             track: circuit.segments[track].name.clone(),
-            way: None,
+            set: None,
             contacts: Vec::new(),
             ohms: Spread::exactly(0.0),
             share: [0.0; 2],
@@ -250,14 +245,14 @@ fn storage(
 }
 
 /// The contacts that the current of a fault at a track's worst place passes.
-fn feed(circuit: &Circuit, way: &Way, track: usize, grid: &mut Grid<'_>) -> Option<TrackFeed> {
-    let setting = setting_of(circuit, way);
-    grid.set(&setting, Level::Typical).ok()?;
+fn feed(circuit: &Circuit, setting: &[Option<u8>], track: usize, grid: &mut Grid<'_>) -> Option<TrackFeed> {
+    grid.set(setting, Level::Typical).ok()?;
     let place = grid.resistances().profile(track).worst()?.place;
     let mut contacts = Vec::new();
+    let mut depends_on: Vec<Literal> = Vec::new();
     let (mut ohms, mut share) = ([0.0; 3], [0.0; 3]);
     for (slot, level) in Level::ALL.into_iter().enumerate() {
-        grid.set(&setting, level).ok()?;
+        grid.set(setting, level).ok()?;
         let whole = grid.resistances().loop_ohms(&place)?;
         for (edge, amps) in grid.carried(&place)? {
             let edge = &circuit.edges[edge as usize];
@@ -265,15 +260,18 @@ fn feed(circuit: &Circuit, way: &Way, track: usize, grid: &mut Grid<'_>) -> Opti
                 ohms[slot] += level.of(edge.ohms) * amps * amps;
                 if level == Level::Typical {
                     contacts.push(edge.name.strip_prefix("contact ").unwrap_or(&edge.name).replace(", ", "."));
+                    depends_on.extend(&edge.guard);
                 }
             }
         }
         share[slot] = ohms[slot] / whole;
     }
+    depends_on.sort_unstable();
+    depends_on.dedup();
     let [low, typical, high] = ohms;
     Some(TrackFeed {
         track: circuit.segments[track].name.clone(),
-        way: Some(way.name.clone()),
+        set: Some(words::setting(circuit, &depends_on)),
         contacts,
         ohms: Spread::new(low, typical, high),
         share: [share[1], share[2]],

@@ -1,6 +1,6 @@
 //! Random plans, and the same with one fault planted in each, against every setting walked one by one.
 
-use crate::enumeration::{check, faults_by_enumeration, require};
+use crate::enumeration::require;
 use crate::walker::{Faults, Walker};
 use libtest_mimic::{Failed, Trial};
 use oracle::generator::{Fault, Sample, sample};
@@ -36,9 +36,6 @@ fn many(faults: &[Fault], each: u64) -> Result<(), Failed> {
             let sample = sample(seed, most_controls(seed), fault);
             let demo = oracle::demo(&format!("random plan {seed} {fault:?}"), sample.text.clone())?;
             walked += compare(&demo)?;
-            if !sample.circle && !sample.parts.contains("balloon") && demo.circuit.controls.len() <= 5 {
-                by_ways(&demo)?;
-            }
             let told = told(&demo, &sample)?;
             require(told != (fault == Fault::None), || {
                 format!("{}: told {told}\n{:#?}\n{}", demo.name, prove(&demo), demo.text)
@@ -147,16 +144,4 @@ fn compare(demo: &Demo) -> Result<usize, Failed> {
     let same = if always { found.short } else { found == told };
     require(same, || format!("{}: walked {found:?}\ntold {told:?}\n{}", demo.name, demo.text))?;
     Ok(walked)
-}
-
-/// The same from the ways that are listed, a third formulation: only where a train cannot come back. Who comes back
-/// may have trackwork thrown behind it, and a listed way has one position of each.
-fn by_ways(demo: &Demo) -> Result<(), Failed> {
-    check(demo)?;
-    let proof = prove(demo)?;
-    let (short, bridged, dead, _) = faults_by_enumeration(demo)?;
-    let told = (!proof.shorts.is_empty(), !proof.bridges.is_empty(), !proof.dead.is_empty());
-    let always = proof.shorts.iter().any(proof::Short::always);
-    let same = demo.circuit.sources.len() > 1 || if always { short } else { told == (short, bridged, dead) };
-    require(same, || format!("{}: ways say {short} {bridged} {dead}, proof {told:?}\n{}", demo.name, demo.text))
 }

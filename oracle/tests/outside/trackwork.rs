@@ -1,7 +1,8 @@
 //! Small plans of each kind of special trackwork, wired well and wired wrong: the proof against every setting, one by
 //! one, and both against what is known of the plan.
 
-use crate::enumeration::{check, faults_by_enumeration, require};
+use crate::enumeration::{check, require};
+use crate::walker::faults_over_all;
 use libtest_mimic::{Failed, Trial};
 
 type Check = fn() -> Result<(), Failed>;
@@ -34,7 +35,9 @@ fn agree(name: &str, text: &str, known: Known) -> Result<proof::Proof, Failed> {
     check(&demo)?;
     let storage = review::storage(&demo.reading.plan, &demo.reading.names);
     let proof = proof::prove(&demo.circuit, storage.as_ref()).map_err(|e| format!("{e:?}"))?;
-    let (short, bridged, dead, live) = faults_by_enumeration(&demo)?;
+    let walked = faults_over_all(&demo.circuit, storage.as_ref());
+    let (short, bridged, dead) = (walked.short, !walked.bridges.is_empty(), !walked.dead.is_empty());
+    let live = walked.storage.iter().any(|s| s.1);
     let told = (!proof.shorts.is_empty(), !proof.bridges.is_empty(), !proof.dead.is_empty());
     let words = |what: &str, found: Known| format!("{name}: {what} {found:?}, known {known:?}\n{text}\n{proof:#?}");
     // Where it is shorted in every setting, the proof asks on as if that short were parted.

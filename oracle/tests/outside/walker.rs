@@ -6,7 +6,33 @@ use circuit::{Circuit, Guard};
 use petgraph::unionfind::UnionFind;
 use plan::TrackEnd;
 use proof::Storage;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What is wrong in some setting, over all of them. What settles by itself takes another position where one is a fault:
+/// settings that differ in nothing else are looked at together, and what is no fault in one of them (that is not shorted) is
+/// none.
+pub fn faults_over_all(circuit: &Circuit, storage: Option<&Storage>) -> Faults {
+    let walker = Walker::new(circuit);
+    let mut by_hand: BTreeMap<Vec<u8>, Vec<Faults>> = BTreeMap::new();
+    for setting in oracle::settings(circuit) {
+        let set = setting.iter().zip(&circuit.controls).filter(|(_, c)| !c.settles).map(|(&p, _)| p).collect();
+        let mut found = Faults::default();
+        walker.faults(&setting, &walker.walk(&setting), storage, &mut found);
+        by_hand.entry(set).or_default().push(found);
+    }
+    let mut all = Faults { short: walker.poles_merged(), ..Faults::default() };
+    for senses in by_hand.values() {
+        let clean: Vec<&Faults> = senses.iter().filter(|f| !f.short).collect();
+        let Some(first) = clean.first() else {
+            all.short = true;
+            continue;
+        };
+        all.bridges.extend(first.bridges.iter().filter(|&gap| clean.iter().all(|f| f.bridges.contains(gap))));
+        all.dead.extend(first.dead.iter().filter(|&s| clean.iter().all(|f| f.dead.contains(s))));
+        clean.iter().for_each(|f| all.storage.extend(&f.storage));
+    }
+    all
+}
 
 /// What is wrong in some setting, by the place.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -31,10 +57,10 @@ struct Spot {
     /// What lies on both sides of a gap, or under both wheels.
     conductors: [usize; 2],
     is_gap: Option<usize>,
-    /// How far both rails keep their conductors here, metres.
-    long: f64,
-    near: Option<usize>,
-    gaps: [bool; 2],
+    /// From where to where it is, metres from the segment's start.
+    ends: [f64; 2],
+    /// For each end of the segment, whether a train that waits there stops before it.
+    beyond_stop: [bool; 2],
 }
 
 /// A circuit made ready for walking.
@@ -47,19 +73,21 @@ pub struct Walker<'c> {
     pub poles: Vec<[usize; 2]>,
     spots: Vec<Spot>,
     /// For each segment and end, what follows: segments, each about to be left by an end.
-    pub onward: Vec<Vec<usize>>,
-    pub entering: BTreeSet<usize>,
-    pub closing: BTreeSet<usize>,
+    onward: Vec<Vec<usize>>,
+    /// For each track the plain track it is part of: its number, and how long that is in metres.
+    runs: Vec<(usize, f64)>,
+    /// Conductors that no pole reaches in any setting.
+    never_fed: BTreeSet<usize>,
 }
 
 /// A setting, walked.
 pub struct Walked {
     /// For each source and pole, the conductors joined to it over no other pole.
     pub live: Vec<[Vec<bool>; 2]>,
-    /// For each segment, whether a train on a lined way can be on it.
+    /// For each segment, whether a train can be on it.
     pub over: Vec<bool>,
-    strict: Vec<bool>,
-    waiting: Vec<bool>,
+    /// For each state, whether it is clear ahead.
+    clear: Vec<bool>,
 }
 
 impl<'c> Walker<'c> {
@@ -76,18 +104,19 @@ impl<'c> Walker<'c> {
         let onward = ends
             .map(|e| e.next.iter().map(|&(s, entered)| 2 * s + usize::from(entered == TrackEnd::From)).collect())
             .collect();
-        let mut walker = Walker {
-            circuit,
-            of,
-            switches,
-            poles,
-            spots: Vec::new(),
-            onward,
-            entering: BTreeSet::new(),
-            closing: BTreeSet::new(),
-        };
+        let mut joined = UnionFind::<usize>::new(circuit.tracks);
+        for track in 0..circuit.tracks {
+            for &(next, _) in circuit.segments[track].ends.iter().flat_map(|e| &e.next).filter(|n| n.0 < circuit.tracks) {
+                joined.union(track, next);
+            }
+        }
+        let run = joined.into_labeling();
+        let length = |of: usize| (0..run.len()).filter(|&t| run[t] == of).map(|t| circuit.segments[t].length).sum();
+        let runs = run.iter().map(|&of| (of, length(of))).collect();
+        let never_fed = BTreeSet::new();
+        let mut walker = Walker { circuit, of, switches, poles, spots: Vec::new(), onward, runs, never_fed };
         walker.spots();
-        walker.loops();
+        walker.never_fed = walker.never_fed();
         walker
     }
 
@@ -100,63 +129,51 @@ impl<'c> Walker<'c> {
     fn spots(&mut self) {
         let circuit = self.circuit;
         for (segment, s) in circuit.segments.iter().enumerate() {
-            let of_segment = || circuit.gaps.iter().enumerate().filter(|(_, g)| g.segment == segment);
-            let spot = |x: f64, others: Vec<f64>| {
-                let near = match x.total_cmp(&(s.length / 2.0)) {
-                    std::cmp::Ordering::Less => Some(0),
-                    std::cmp::Ordering::Greater => Some(1),
-                    std::cmp::Ordering::Equal => None,
+            let gaps = || circuit.gaps.iter().enumerate().filter(|(_, g)| g.segment == segment);
+            // Where a train stops that waits at an end: before the last gap of either rail, whichever it meets first.
+            let stops = [0, 1].map(|end| {
+                let joins_work = s.ends[end].next.iter().any(|n| n.0 >= circuit.tracks);
+                let out = |x: f64| if end == 0 { x } else { s.length - x };
+                let last = |side: usize| {
+                    let of_rail = gaps().filter(|(_, g)| g.side == side).map(|(_, g)| out(g.x));
+                    of_rail.filter(|&o| o <= s.length / 2.0 + 1e-6).fold(f64::INFINITY, f64::min)
                 };
-                let gaps = [others.iter().any(|&o| o < x), others.iter().any(|&o| o > x)];
-                Spot { segment, conductors: [0, 0], is_gap: None, long: 0.0, near, gaps }
-            };
+                let met = [last(0), last(1)].into_iter().filter(|o| o.is_finite()).fold(-1.0, f64::max);
+                if segment < circuit.tracks && joins_work { met } else { -1.0 }
+            });
+            let beyond_stop = |x: f64| [x <= stops[0] + 1e-6, s.length - x <= stops[1] + 1e-6];
             let mut found = Vec::new();
-            for (index, gap) in of_segment() {
-                let others = of_segment().filter(|(_, g)| g.side == gap.side).map(|(_, g)| g.x).collect();
+            for (index, gap) in gaps() {
                 let conductors = [gap.before, gap.after].map(|n| self.of[n as usize]);
-                found.push(Spot { conductors, is_gap: Some(index), ..spot(gap.x, others) });
+                let (ends, beyond_stop) = ([gap.x; 2], beyond_stop(gap.x));
+                found.push(Spot { segment, conductors, is_gap: Some(index), ends, beyond_stop });
             }
             let mut places: Vec<f64> = s.rails.iter().flat_map(|l| l.stops.iter().map(|p| p.x)).collect();
             places.sort_by(f64::total_cmp);
             places.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
-            let under = |x: f64| {
-                let node = |side: usize| s.rails[side].stops.iter().rev().find(|p| p.x <= x).unwrap().after;
-                [0, 1].map(|side| self.of[node(side) as usize])
-            };
             for pair in places.windows(2) {
-                // Over both rails' stretches of one conductor, as far as they go: they are one place.
-                let conductors = under((pair[0] + pair[1]) / 2.0);
-                let same = |x: f64| under(x) == conductors;
-                let lies = |w: &&[f64]| same((w[0] + w[1]) / 2.0);
-                let before = places.windows(2).rev().skip_while(|w| w[0] > pair[0]).take_while(lies);
-                let after = places.windows(2).skip_while(|w| w[0] < pair[0]).take_while(lies);
-                let ends = (before.last().unwrap()[0], after.last().unwrap()[1]);
-                let middle = (ends.0 + ends.1) / 2.0;
-                let others = of_segment().map(|(_, g)| g.x).collect();
-                found.push(Spot { conductors, long: ends.1 - ends.0, ..spot(middle, others) });
+                let middle = (pair[0] + pair[1]) / 2.0;
+                let node = |side: usize| s.rails[side].stops.iter().rev().find(|p| p.x <= middle).unwrap().after;
+                let conductors = [0, 1].map(|side| self.of[node(side) as usize]);
+                let ends = [pair[0], pair[1]];
+                found.push(Spot { segment, conductors, is_gap: None, ends, beyond_stop: beyond_stop(middle) });
             }
             self.spots.extend(found);
         }
     }
 
-    /// Where a train meets trackwork that it has itself set otherwise, from each route in turn.
-    fn loops(&mut self) {
-        let guard = |s: usize| &self.circuit.segments[s / 2].guard;
-        for start in (0..self.onward.len()).filter(|&s| !guard(s).is_empty()) {
-            let against = |s: usize| {
-                guard(s).iter().any(|l| guard(start).iter().any(|g| g.control == l.control && g.position != l.position))
-            };
-            let mut seen = BTreeSet::from([start]);
-            let mut stack = vec![start];
-            while let Some(at) = stack.pop() {
-                let next = &self.onward[at];
-                if !next.is_empty() && next.iter().all(|&n| against(n)) {
-                    self.entering.insert(start);
-                    self.closing.insert(at);
-                }
-                stack.extend(next.iter().copied().filter(|&n| !against(n) && seen.insert(n)));
-            }
+    /// With every setting tried.
+    fn never_fed(&self) -> BTreeSet<usize> {
+        let mut left: BTreeSet<usize> = self.of.iter().copied().collect();
+        for setting in oracle::settings(self.circuit) {
+            let live = self.walk(&setting).live;
+            left.retain(|&c| !live.iter().flatten().any(|l| l[c]));
         }
+        left
+    }
+
+    fn has_room(&self, track: usize) -> bool {
+        self.runs[track].1 >= 0.4 - 1e-6
     }
 
     pub fn walk(&self, setting: &[u8]) -> Walked {
@@ -183,43 +200,88 @@ impl<'c> Walker<'c> {
         };
         let live = self.poles.iter().map(|p| p.map(live_from)).collect();
         let set = |s: usize| Circuit::holds(&self.circuit.segments[s / 2].guard, &positions);
-        let settle = |rule: &dyn Fn(usize) -> Option<bool>| {
-            let mut good = vec![true; self.onward.len()];
-            loop {
-                let mut changed = false;
-                for s in 0..good.len() {
-                    let next = &self.onward[s];
-                    let goes_on = next.is_empty() || next.iter().any(|&n| set(n) && good[n]);
-                    let new = rule(s).unwrap_or(goes_on);
-                    changed |= good[s] != new;
-                    good[s] = new;
-                }
-                if !changed {
-                    return good;
-                }
+        // Clear ahead: the greatest solution, so that a walk that comes back to where it began is clear.
+        let mut clear = vec![true; self.onward.len()];
+        loop {
+            let mut changed = false;
+            for s in 0..clear.len() {
+                let next = &self.onward[s];
+                let into = |n: usize| n / 2 < self.circuit.tracks && s / 2 >= self.circuit.tracks && self.has_room(n / 2);
+                let new = next.is_empty() || next.iter().any(|&n| set(n) && (into(n) || clear[n]));
+                changed |= clear[s] != new;
+                clear[s] = new;
             }
-        };
-        let waiting = settle(&|s| self.closing.contains(&s).then_some(true));
-        let strict = settle(&|s| self.entering.contains(&s).then(|| waiting[s]));
+            if !changed {
+                break;
+            }
+        }
         let over = (0..self.circuit.segments.len())
             .map(|s| {
-                let (from, to) = (2 * s, 2 * s + 1);
-                set(from) && ((strict[from] && waiting[to]) || (waiting[from] && strict[to]))
+                let room = s < self.circuit.tracks && self.has_room(s);
+                set(2 * s) && (room || (clear[2 * s] && clear[2 * s + 1]))
             })
             .collect();
-        Walked { live, over, strict, waiting }
+        Walked { live, over, clear }
     }
 
-    fn under_train(&self, walked: &Walked, spot: &Spot) -> bool {
-        walked.over[spot.segment]
-            && (0..2).any(|came_by| {
-                let goes_to = 1 - came_by;
-                let (back, out) = (2 * spot.segment + came_by, 2 * spot.segment + goes_to);
-                let last =
-                    spot.near == Some(goes_to) && !spot.gaps[goes_to] && (spot.is_gap.is_some() || spot.gaps[came_by]);
-                let stops_short = last && self.closing.contains(&out);
-                walked.strict[back] && if stops_short { walked.strict[out] } else { walked.waiting[out] }
-            })
+    fn can_be(&self, walked: &Walked, spot: &Spot) -> bool {
+        let free = |end: usize| !spot.beyond_stop[end] || walked.clear[2 * spot.segment + end];
+        walked.over[spot.segment] && free(0) && free(1)
+    }
+
+    /// Whether some stretch of at least 0.4 m (or the longest) of a run is powered.
+    fn run_is_live(&self, run: usize, powered: &dyn Fn([usize; 2]) -> bool) -> bool {
+        // Stretches: what lies between one gap and the next, in either rail.
+        let mut stretches: Vec<(f64, bool)> = Vec::new();
+        for track in (0..self.runs.len()).filter(|&t| self.runs[t].0 == run) {
+            let spots = self.spots.iter().filter(|s| s.segment == track && s.is_gap.is_none());
+            let gaps: Vec<f64> = self.circuit.gaps.iter().filter(|g| g.segment == track).map(|g| g.x).collect();
+            for (i, spot) in spots.enumerate() {
+                let fresh = i == 0 || gaps.iter().any(|g| (g - spot.ends[0]).abs() < 1e-6);
+                let long = spot.ends[1] - spot.ends[0];
+                match stretches.last_mut() {
+                    Some(last) if !fresh => *last = (last.0 + long, last.1 || powered(spot.conductors)),
+                    _ => stretches.push((long, powered(spot.conductors))),
+                }
+            }
+        }
+        let longest = stretches.iter().map(|s| s.0).fold(0.0, f64::max);
+        stretches.iter().any(|s| s.1 && s.0 >= longest.min(0.4) - 1e-6)
+    }
+
+    /// Whether a train on a segment gets power, on its own run or on those next to it.
+    fn moves(&self, segment: usize, setting: &[Option<u8>], powered: &dyn Fn([usize; 2]) -> bool) -> bool {
+        let tracks = self.circuit.tracks;
+        let set = |s: usize| Circuit::holds(&self.circuit.segments[s / 2].guard, setting);
+        let mut seen: BTreeSet<usize> = BTreeSet::from([2 * segment, 2 * segment + 1]);
+        let mut stack: Vec<usize> = seen.iter().copied().collect();
+        if segment < tracks && self.run_is_live(self.runs[segment].0, powered) {
+            return true;
+        }
+        while let Some(at) = stack.pop() {
+            for &next in self.onward[at].iter().filter(|&&n| set(n)) {
+                let (here, there) = (at / 2, next / 2);
+                let new_run = there < tracks && (here >= tracks || self.runs[here].0 != self.runs[there].0);
+                if new_run && self.run_is_live(self.runs[there].0, powered) {
+                    return true;
+                }
+                if !(new_run && self.has_room(there)) && seen.insert(next) {
+                    stack.push(next);
+                }
+            }
+        }
+        false
+    }
+
+    /// Whether a train at a spot moves under power.
+    fn under_train(
+        &self,
+        walked: &Walked,
+        spot: &Spot,
+        setting: &[Option<u8>],
+        powered: &dyn Fn([usize; 2]) -> bool,
+    ) -> bool {
+        self.can_be(walked, spot) && self.moves(spot.segment, setting, powered)
     }
 
     /// Adds what is wrong in a setting.
@@ -235,17 +297,22 @@ impl<'c> Walker<'c> {
             return;
         }
         let powered = |[a, b]: [usize; 2]| poles.iter().any(|&(s, p)| on(a, (s, p)) && on(b, (s, 1 - p)));
-        for spot in self.spots.iter().filter(|spot| self.under_train(walked, spot)) {
-            let [a, b] = spot.conductors;
+        let positions: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
+        let stored = |track: usize| storage.is_some_and(|s| s.tracks.contains(&track));
+        for spot in &self.spots {
             if let Some(gap) = spot.is_gap {
+                let [a, b] = spot.conductors;
                 let disagree = |&p: &(usize, usize)| on(a, p) && poles.iter().any(|&q| p.1 != q.1 && on(b, q));
-                if poles.iter().any(disagree) {
+                if poles.iter().any(disagree) && self.under_train(walked, spot, &positions, &powered) {
                     found.bridges.insert(gap);
                 }
                 continue;
             }
-            if !powered(spot.conductors) {
-                found.dead.insert(spot.segment);
+            if !powered(spot.conductors) && !stored(spot.segment) && self.can_be(walked, spot) {
+                let never = spot.conductors.iter().any(|&c| self.never_fed.contains(&c));
+                if never || self.moves(spot.segment, &positions, &powered) {
+                    found.dead.insert(spot.segment);
+                }
             }
             for side in 0..2 {
                 if let Some((breaker, pole)) = self.circuit.meant.get(spot.segment).and_then(|m| m[side])
@@ -253,22 +320,64 @@ impl<'c> Walker<'c> {
                         spot.conductors[side],
                         (self.circuit.breakers[breaker].source, usize::from(pole == plan::Pole::A)),
                     )
+                    && self.under_train(walked, spot, &positions, &powered)
                 {
                     found.wrong_phases.insert((spot.segment, side));
                 }
             }
         }
-        let lined = storage.is_some_and(|s| s.live == plan::tables::Live::Lined);
         for &track in storage.iter().flat_map(|s| &s.tracks) {
-            // A train stands on the longest stretch between gaps.
-            let stretches = self.spots.iter().filter(|s| s.segment == track && s.is_gap.is_none());
-            let standing = stretches.max_by(|a, b| a.long.total_cmp(&b.long)).unwrap();
-            let live = powered(standing.conductors);
-            if lined && live && !walked.over[track] {
-                found.storage.insert((track, true));
+            self.storage(track, walked, storage, (&positions, &powered), found);
+        }
+    }
+
+    /// The positions that the trackwork has which a train from a track trails, at both its ends.
+    pub fn neck(&self, track: usize) -> Guard {
+        let mut neck = Guard::new();
+        for end in 0..2 {
+            let mut at = 2 * track + end;
+            let mut own = Guard::new();
+            let mut seen = BTreeSet::new();
+            while let [next] = self.onward[at].as_slice() {
+                let guard = &self.circuit.segments[next / 2].guard;
+                let against = |l: &circuit::Literal| own.iter().any(|o| o.control == l.control && o.position != l.position);
+                if !seen.insert(*next) || guard.iter().any(against) {
+                    break;
+                }
+                own.extend(guard.iter().copied());
+                at = *next;
             }
-            if !lined && !live && !walked.over[track] {
-                found.storage.insert((track, false));
+            neck.extend(own);
+        }
+        neck
+    }
+
+    /// A storage track of a yard whose other tracks are all storage tracks.
+    fn storage(
+        &self,
+        track: usize,
+        walked: &Walked,
+        storage: Option<&Storage>,
+        (positions, powered): (&[Option<u8>], &dyn Fn([usize; 2]) -> bool),
+        found: &mut Faults,
+    ) {
+        let set = Circuit::holds(&self.neck(track), positions);
+        // The tracks of the yard join in at each piece, or lie on from there.
+        let lined = storage.is_some_and(|s| s.live == plan::tables::Live::Lined);
+        for spot in self.spots.iter().filter(|s| s.segment == track && s.is_gap.is_none()) {
+            let stub = spot.ends[1] - spot.ends[0] < 0.4;
+            let live = powered(spot.conductors);
+            match (lined, live) {
+                (true, true) if !set && !stub => {
+                    found.storage.insert((track, true));
+                }
+                (true, false) if set && self.can_be(walked, spot) => {
+                    found.dead.insert(track);
+                }
+                (false, false) if !stub => {
+                    found.storage.insert((track, false));
+                }
+                _ => {}
             }
         }
     }

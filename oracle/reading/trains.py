@@ -1,0 +1,137 @@
+"""Where a train can be in a setting, where it waits and where it comes to, word for word as definitions.md says it.
+
+Method: plain track is gathered into runs once. In a setting a walk leaves a run or a route over the routes that are set,
+as far as the first run with room; it tells both whether it is clear ahead and which runs a train comes to.
+"""
+
+from controls import holds
+from plan import SAME_PLACE
+
+ROOM = 0.4
+# Lengths are sums of what is written in other units; this is what such a sum may be out by.
+ROUNDING = 1e-9
+OTHER = {"from": "to", "to": "from"}
+
+
+class Run:
+    """Plain track from one piece of trackwork to the next: its tracks, and the end of trackwork met at either end."""
+
+    def __init__(self, names, beyond, metres):
+        self.names, self.beyond, self.room = names, beyond, metres >= ROOM - ROUNDING
+
+
+class Stand:
+    """What one setting lets trains do: the part of each track and the routes they can be on, and what they come to.
+
+    `tracks` is {track: {end: the place where a train stops to wait, or nothing}}; `routes` is (trackwork, route, runs);
+    `reach` has for each run all runs from which a train on it can have its power.
+    """
+
+    def __init__(self, tracks, routes, reach):
+        self.tracks, self.routes, self.reach = tracks, routes, reach
+
+
+class Trains:
+    """All runs of a plan, and the walks between them."""
+
+    def __init__(self, plan, circuit):
+        self.plan, self.circuit, self.partner = plan, circuit, circuit.partner
+        self.runs, self.run_of, self.outer = [], {}, {}
+        for name in plan.tracks:
+            if name not in self.run_of:
+                self.gather(name)
+        self.waits = {(name, end): self.wait_place(name, end) for name in plan.tracks for end in ("from", "to")}
+
+    def follow(self, name, end):
+        """Leaving a track by an end over plain track: tracks passed, the last end of track, the trackwork met there."""
+        passed, last = [], (name, end)
+        while True:
+            met = self.partner.get(("track", *last))
+            if met is None or met[0] == "work":
+                return passed, last, met
+            if met[1] == name or met[1] in passed:
+                # A closed circle of plain track: the line is treated as ending there.
+                return passed, None, None
+            passed.append(met[1])
+            last = (met[1], OTHER[met[2]])
+
+    def gather(self, name):
+        """Make the run that a track is part of."""
+        (back, first, before), (forth, last, behind) = self.follow(name, "from"), self.follow(name, "to")
+        names = list(dict.fromkeys([*back, name, *forth]))
+        number = len(self.runs)
+        self.runs.append(Run(names, (before, behind), sum(self.plan.tracks[n].length for n in names)))
+        self.run_of.update(dict.fromkeys(names, number))
+        self.outer.update({end: (number, side) for side, end in enumerate((first, last)) if end})
+
+    def walk(self, at, setting):
+        """From the end of trackwork `at`: the runs come to, up to the first with room, and whether it is clear ahead."""
+        met, seen = [], set()
+        while at is not None and at not in seen:
+            seen.add(at)
+            work = self.circuit.works[at[1]]
+            route = next((r for r in work.routes_from(at[2]) if holds(r.guards, setting)), None)
+            if route is None:
+                return met, False
+            onward = self.partner.get(("work", work.name, route.ends[1 - route.ends.index(at[2])]))
+            if onward is None:
+                return met, True
+            number, side = self.outer[onward[1:]]
+            met.append(number)
+            if self.runs[number].room:
+                return met, True
+            at = self.runs[number].beyond[1 - side]
+        # The line ends there, or the walk has come back to where it began.
+        return met, True
+
+    def stand(self, setting):
+        """All that is asked of where trains are in a setting."""
+        ahead = [[self.walk(at, setting) for at in run.beyond] for run in self.runs]
+        tracks = {}
+        for number, run in enumerate(self.runs):
+            if run.room or all(clear for _, clear in ahead[number]):
+                for name in run.names:
+                    tracks[name] = {end: self.waiting(name, end, ahead) for end in OTHER}
+        reach = [{number, *first[0], *second[0]} for number, (first, second) in enumerate(ahead)]
+        routes = []
+        for work in self.circuit.works.values():
+            for route in work.routes:
+                if holds(route.guards, setting):
+                    met, clear = zip(*(self.leave(work, end, setting) for end in route.ends))
+                    if all(clear):
+                        routes.append((work, route, {*met[0], *met[1]}))
+        return Stand(tracks, routes, reach)
+
+    def leave(self, work, end, setting):
+        """What `walk` tells, on leaving a route of trackwork by one of its ends."""
+        onward = self.partner.get(("work", work.name, end)) if end else None
+        if onward is None:
+            return [], True
+        number, side = self.outer[onward[1:]]
+        if self.runs[number].room:
+            return [number], True
+        met, clear = self.walk(self.runs[number].beyond[1 - side], setting)
+        return [number, *met], clear
+
+    def waiting(self, name, end, ahead):
+        """Where a train stops to wait on a track for what is ahead at `end`; nothing if it need not or no gap stops it."""
+        number, side = self.outer.get((name, end), (None, None))
+        if number is None or ahead[number][side][1]:
+            return None
+        return self.waits[name, end]
+
+    def wait_place(self, name, end):
+        """The first gap that a train meets of the last ones in either rail, in the half next to the trackwork at `end`."""
+        met = self.partner.get(("track", name, end))
+        if met is None or met[0] != "work":
+            return None
+        track, stops = self.plan.tracks[name], []
+        for side in ("left", "right"):
+            gaps = [x for x, _, _, gap in self.circuit.rails[name][side].stops if gap]
+            if (("track", name, end), side) in self.circuit.end_gaps:
+                gaps.append(track.end_place(end))
+            near = [abs(track.end_place(end) - x) for x in gaps]
+            near = [d for d in near if d <= track.length / 2 + SAME_PLACE]
+            if near:
+                stops.append((min(near), min(gaps, key=lambda x: abs(track.end_place(end) - x))))
+        return max(stops)[1] if stops else None
