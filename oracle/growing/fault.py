@@ -189,8 +189,13 @@ def crossed_feeder(plan, random):
 
 
 def missing_feeder(plan, random):
-    """A rail that gaps cut off has lost its only feeder."""
+    """A rail that gaps cut off has lost its only feeder, and nothing feeds it in any setting."""
     circuit, trains = Circuit(plan), Trains(plan)
+    # Over a blade a stock rail may get power from elsewhere in one position; in the other all may count as switched off.
+    bladed = {
+        circuit.find(("conductor", w, k)) for w, work in enumerate(plan.works)
+        if work.wiring in ("insulated-routed", "live-routed", "live-assisted") for k in (0, 1)
+    }
     count = {}
     for t, track, feeder in _feeders(plan):
         node = circuit.find(circuit.piece(t, feeder.side, feeder.at))
@@ -199,7 +204,7 @@ def missing_feeder(plan, random):
     for t, track, feeder in _feeders(plan):
         node = circuit.find(circuit.piece(t, feeder.side, feeder.at))
         others = [tag for tag in circuit.hangs_on(node) if tag[0] != "out"]
-        if count[node] == 1 and not others and _met(plan, circuit, trains, node):
+        if count[node] == 1 and not others and node not in bladed and _met(plan, circuit, trains, node):
             ways.append(lambda track=track, feeder=feeder: track.feeders.remove(feeder))
     return ways
 

@@ -1,8 +1,8 @@
 """Checks of this reading: python3 test_reading.py
 
 Method: plans whose answers can be worked out by hand or are told by the collection of small plans, written as text
-here; the state tables of trackwork.md (test_works.py); and the loop resistances once more, with nodes inserted into
-the whole network, source and all.
+here; each clause of definitions.md (test_trains.py, test_storage.py, test_circuit.py); the state tables of trackwork.md
+(test_works.py); and the loop resistances once more, with nodes inserted into the whole network, source and all.
 """
 
 import os
@@ -15,6 +15,9 @@ import random
 import numpy as np
 
 import quantities as q
+import test_circuit
+import test_storage
+import test_trains
 import test_works
 from controls import holds
 from judge import Judge, merged
@@ -127,7 +130,7 @@ def test_ring_yard():
     clean(ring_yard("road 2", "road 1"), storage=both, dead=["road 1", "road 2"])
 
 
-def test_stretches():
+def test_stretches_of_storage():
     """What lies before the gap stays live with the turnout away."""
     motor = '[{ name = "M1", moves = "T1", contact = [{ common = "bus.B", diverging = "spur.right @ 1.9 m" }] }]'
     spur = MAIN + ', feeders = [{ at = "1.5 m", rail = "left" }]'
@@ -146,12 +149,43 @@ def test_own_neck_decides():
             HEAD, f"turnout = [{turnout('T1')}, {turnout('T2', 'right')}, {turnout('T3', 'right')}]", f"motor = [{motors}]",
             tracks(track("platform", "T1.through", "T2.through"), track("siding", "T1.diverging", "T2.diverging"),
                    track("main", "T2.points", "T3.through", "3 m"), track("short", "T3.points", "T1.points", "1 m"),
+                   # The gap at the very end leaves no piece of the spur that has power while the spur is shut.
                    track("spur", "buffer", "T3.diverging", "2 m", MAIN + ', feeders = [{ at = "1 m", rail = "right" }]',
-                         "left 1.95")))
+                         "left 2")))
 
     contact = '{ name = "M%s", moves = "T%s", contact = [{ common = "bus.A", %s = "spur.left @ 1 m" }] }'
     clean(plan(contact % (3, 3, "diverging")), settings=8)
     clean(plan(contact % (1, 1, "diverging") + "," + contact % (2, 2, "through")), dead=["spur"])
+
+
+def test_place_at_an_end_gap():
+    """A place at a gap at the end of a track counts for that track only, on its own side of the gap."""
+    far = 'left = "bus.A", right = "bus.B", feeder_wire = "0.14 mm²", feeder_length = "5 m", feeders = ["1 m"]'
+    alone = judge(HEAD, tracks(track("a", "beyond", "beyond")))["tracks"]["a"]
+    beside = judge(HEAD, tracks(track("a", "beyond", "b.from"), track("b", "a.to", "beyond", "2 m", far, "0")))["tracks"]
+    assert beside["a"] == alone and beside["b"]["volts"][1] < alone["volts"][1] - 0.5
+
+
+def test_numbers_where_wanted():
+    """A storage track has numbers where its policy wants it live, in all settings in which a train can be there."""
+    def plan(policy):
+        spur = MAIN + ', feeders = [{ at = "1 m", rail = "right" }]'
+        return judge(
+            HEAD, f"turnout = [{turnout('T')}]",
+            'motor = [{ name = "M", moves = "T", contact = [{ common = "bus.A", diverging = "spur.left @ 1 m" }] }]',
+            'relay = [{ name = "R", follows = "M", wire = "0.14 mm²", wire_length = "3 m", '
+            'contact = [{ common = "bus.A", through = "spur.left @ 1 m" }] }]',
+            tracks(track("line", "beyond", "T.points"), track("on", "T.through", "beyond"),
+                   track("spur", "T.diverging", "buffer", "2 m", spur, "left 0.1")),
+            f'[storage]\ntracks = ["spur"]\nlive = "{policy}"' if policy else "")
+
+    wanted, hand, none = plan("lined"), plan("by hand"), plan("")
+    clean(wanted, storage=[["spur", "live"]])
+    clean(hand)
+    # The relay's thin wires count only where power is asked for while T stands against the spur.
+    assert wanted["tracks"]["spur"]["volts"][1] > none["tracks"]["spur"]["volts"][1] + 0.3
+    assert hand["tracks"] == none["tracks"]
+    assert wanted["exact"] is True
 
 
 def test_supplies():
@@ -169,9 +203,15 @@ def test_supplies():
     two = plan(other, bus % "s", "2")
     clean(two)
     near(two["tracks"]["c"]["volts"][1], 13.854, 0.001)
+    # Joined at one pole they do not disturb each other: the common rail is fed from both sides, which only helps.
     met = plan(other, bus % "s", "left 2")
     clean(met, meet=True)
-    assert met["tracks"] == {}
+    for name in "ac":
+        assert met["tracks"][name]["volts"][1] >= two["tracks"][name]["volts"][1] - 1e-9
+    # Joined at both they have no loop of their own, and no number.
+    both = plan(other, bus % "s", "")
+    clean(both, meet=True)
+    assert both["tracks"] == {}
 
 
 def loop_by_insertion(judge_, setting, piece, share, level):
@@ -212,14 +252,14 @@ def test_numbers_by_insertion():
     for name, number in verdict["tracks"].items():
         found = [0.0] * 3
         for setting in judge_.controls.settings():
-            part = judge_.trains.on_track(name, setting)
+            part = judge_.trains.stand(setting).tracks.get(name)
             poles = judge_.connect(setting)[0]
             if part is None or any(p == 3 for p in poles):
                 continue
             for i in judge_.by_track[name]:
                 piece = judge_.pieces[i]
                 ends = {poles[judge_.blob[piece.rail[s][0]]] for s in piece.rail}
-                if ends == {1, 2} and judge_.inside(name, part, piece.start, piece.stop):
+                if ends == {1, 2} and judge_.inside(part, i):
                     for share in [1e-5, 1 - 1e-5, 0.5] + [dice.random() for _ in range(20)]:
                         for level in range(3):
                             loop = loop_by_insertion(judge_, setting, piece, share, level)
@@ -230,7 +270,8 @@ def test_numbers_by_insertion():
 
 
 if __name__ == "__main__":
-    named = [*globals().items(), *vars(test_works).items()]
+    parts = (test_works, test_trains, test_storage, test_circuit)
+    named = [*globals().items(), *(item for part in parts for item in vars(part).items())]
     tests = [(name, test) for name, test in named if name.startswith("test_") and callable(test)]
     for name, test in tests:
         test()

@@ -1,9 +1,10 @@
-//! How long the numbers of a seven-track yard take: all ways at three levels.
+//! How long the numbers of a seven-track yard take: the worst of all settings at three levels.
 
 #[path = "../tests/common/mod.rs"]
 mod common;
 
-use electrics::{Demand, Grid, Level, figures};
+use electrics::worst::WorstSearch;
+use electrics::{Demand, Grid, Level};
 use handbook::Spread;
 
 fn main() {
@@ -14,11 +15,15 @@ fn main() {
 }
 
 #[divan::bench]
-fn all_ways_at_three_levels(bencher: divan::Bencher<'_, '_>) {
+fn a_setting_at_three_levels(bencher: divan::Bencher<'_, '_>) {
     let yard = common::circuit(&common::yard(7), &[]);
-    let ways = circuit::ways::ways(&yard, 1000).list;
+    let zones = common::zones(&yard);
+    let settings = common::Listed::new(&yard, &zones, vec![vec![0; yard.controls.len()]]);
     let demand = Demand { amps: 1.0, standing: &[], bridge_ohms: Spread::exactly(0.2) };
-    bencher.bench_local(|| figures(&yard, &ways, &demand));
+    bencher.bench_local(|| {
+        let mut search = WorstSearch::new(&yard, &settings, &zones, demand, 1).expect("resistances");
+        search.bounds(&vec![Some(0); yard.controls.len()]).map(|found| found.is_some())
+    });
 }
 
 #[divan::bench]

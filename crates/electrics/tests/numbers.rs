@@ -3,23 +3,14 @@
 
 mod common;
 
-use circuit::{Line, Probe, Stop, Way, ways};
-use common::{ByHand, circuit, line, noise, thistle_dock, two_rails, yard};
-use electrics::{Demand, Feed, Found, Grid, Level, Load, Stretch, figures, margin, places, setting_of};
+use circuit::{Line, Probe, Stop, ways};
+use common::{ByHand, Listed, circuit, line, noise, thistle_dock, two_rails, yard, zones};
+use electrics::worst::WorstSearch;
+use electrics::{Demand, Feed, Grid, Level, Load, margin, places, setting_of};
 use handbook::Spread;
-use plan::TrackEnd;
 
 fn check_near(found: f64, expected: f64, relative: f64) {
     assert!((found - expected).abs() <= relative * expected.abs(), "{found} is not {expected}");
-}
-
-fn way(segments: &[usize]) -> Way {
-    Way {
-        name: String::new(),
-        steps: segments.iter().map(|&s| (s, TrackEnd::From)).collect(),
-        setting: Default::default(),
-        ends_in_loop: false,
-    }
 }
 
 #[test]
@@ -34,21 +25,17 @@ fn two_rails_by_hand() {
     let worst = profile.worst().unwrap();
     assert_eq!((worst.place.x, worst.source, worst.place.fraction), (2.0, 0, [1.0, 0.0]));
 
-    // The low end of every band is half, the high end twice; a short of 0.1, 0.3 or 0.6 ohm.
+    // The low end of every band is half, the high end twice.
     let demand = Demand { amps: 2.0, standing: &[], bridge_ohms: Spread::new(0.1, 0.3, 0.6) };
-    let figures = figures(&hand.0, &[way(&[track])], &demand).unwrap();
-    let found = figures.tracks[0].extremes.unwrap();
-    assert_eq!(figures.ways[0].extremes, Some(found));
-    assert_eq!(figures.ways[0].unpowered, []);
-    let amounts = |band: Spread<Found>| band.map(|f| f.amount);
-    for (band, [low, typical, high]) in [
-        (amounts(found.loop_ohms), [1.35, 2.7, 5.4]),
-        (amounts(found.volts), [12.0 - 10.8, 12.0 - 5.4, 12.0 - 2.7]),
-        (amounts(found.fault_amps), [12.0 / 6.0, 12.0 / 3.0, 12.0 / 1.45]),
-    ] {
-        check_near(band.low, low, 1e-13);
-        check_near(band.typical, typical, 1e-13);
-        check_near(band.high, high, 1e-13);
+    let zone = [(track, [0.0, 2.0])];
+    let settings = Listed::all(&hand.0, &zone);
+    let mut search = WorstSearch::new(&hand.0, &settings, &zone, demand, 10).unwrap();
+    let found = search.worst(0, &[]).unwrap();
+    assert!(found.exact);
+    for (worst, ohms) in found.worst.into_iter().zip([1.35, 2.7, 5.4]) {
+        let worst = worst.unwrap();
+        check_near(worst.ohms.0.loop_ohms, ohms, 1e-13);
+        check_near(worst.lost.0, 2.0 * ohms, 1e-13);
     }
 }
 
@@ -294,76 +281,94 @@ fn shares_add_up_and_are_slopes() {
     }
 }
 
-/// Each figure can be had again from its place, its way and its level; a track's is the worst of its ways.
+/// Branch and bound finds what trying every setting finds, in every zone and at every level, and can be had again from
+/// its place and its setting; and it asks far fewer.
 #[test]
-fn figures_lead_back_to_places() {
-    let circuit = circuit(&yard(5), &[]);
-    let list = ways::ways(&circuit, 100).list;
-    assert_eq!(list.len(), 5);
-    let demand = Demand { amps: 1.2, standing: &[], bridge_ohms: Spread::new(0.05, 0.2, 1.0) };
-    let figures = figures(&circuit, &list, &demand).unwrap();
-    for track in &figures.tracks {
-        let extremes = track.extremes.unwrap();
-        for (found, level) in [(extremes.loop_ohms.low, Level::Low), (extremes.loop_ohms.high, Level::High)] {
-            let grid = Grid::new(&circuit, &setting_of(&circuit, &list[found.way]), level).unwrap();
-            check_near(grid.resistances().loop_ohms(&found.at.place).unwrap(), found.amount, 1e-12);
+fn the_worst_of_all_settings_is_that_of_trying_each() {
+    let mut more_than_one = 0;
+    for text in [thistle_dock(), yard(4)] {
+        let circuit = circuit(&text, &[]);
+        let zones = zones(&circuit);
+        let settings = Listed::all(&circuit, &zones);
+        let demand = Demand { amps: 1.2, standing: &[], bridge_ohms: Spread::new(0.05, 0.2, 1.0) };
+        let mut search = WorstSearch::new(&circuit, &settings, &zones, demand, 10_000).unwrap();
+        let open = vec![None; circuit.controls.len()];
+        let mut by_trying = vec![[0.0f64; 3]; zones.len()];
+        for setting in &settings.settings {
+            let set: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
+            for (slot, level) in Level::ALL.into_iter().enumerate() {
+                let grid = Grid::new(&circuit, &set, level).unwrap();
+                let resistances = grid.resistances();
+                for (worst, (segment, [from, to])) in by_trying.iter_mut().zip(&zones) {
+                    for piece in resistances.profile(*segment).pieces {
+                        if piece.from >= from - 1e-9 && piece.to <= to + 1e-9 {
+                            worst[slot] = worst[slot].max(piece.worst().map_or(0.0, |w| w.loop_ohms));
+                        }
+                    }
+                }
+            }
         }
-        let on_ways: Vec<f64> = (list.iter())
-            .filter(|way| way.steps.iter().any(|&(segment, _)| segment == track.track))
-            .map(|way| {
-                let grid = Grid::new(&circuit, &setting_of(&circuit, way), Level::High).unwrap();
-                grid.resistances().profile(track.track).worst().unwrap().loop_ohms
-            })
-            .collect();
-        let worst = on_ways.iter().copied().fold(0.0, f64::max);
-        check_near(extremes.volts.low.amount, 15.0 - 1.2 * worst, 1e-12);
-        check_near(extremes.fault_amps.low.amount, 15.0 / (worst + 1.0), 1e-12);
+        for (zone, by_trying) in by_trying.iter().enumerate() {
+            let answer = search.worst(zone, &open).unwrap();
+            assert!(answer.exact);
+            for (slot, level) in Level::ALL.into_iter().enumerate() {
+                let Some(found) = answer.worst[slot] else {
+                    assert_eq!(by_trying[slot], 0.0, "zone {zone}");
+                    continue;
+                };
+                check_near(found.ohms.0.loop_ohms, by_trying[slot], 1e-11);
+                check_near(found.lost.0, 1.2 * by_trying[slot], 1e-11);
+                let grid = Grid::new(&circuit, search.setting(found.ohms.1), level).unwrap();
+                let again = grid.resistances().loop_ohms(&found.ohms.0.place).unwrap();
+                check_near(again, found.ohms.0.loop_ohms, 1e-12);
+            }
+        }
+        let asked = 10_000 - search.left();
+        println!("{asked} of {} settings asked for {} zones", settings.settings.len(), zones.len());
+        more_than_one += usize::from(asked < settings.settings.len() && settings.settings.len() > 2);
     }
-    // A way is as bad as its worst segment.
-    for (way, of_way) in list.iter().zip(&figures.ways) {
-        let grid = Grid::new(&circuit, &setting_of(&circuit, way), Level::Typical).unwrap();
-        let resistances = grid.resistances();
-        let each = way.steps.iter().filter_map(|&(segment, _)| Some(resistances.profile(segment).worst()?.loop_ohms));
-        assert_eq!(of_way.extremes.unwrap().loop_ohms.typical.amount, each.fold(0.0, f64::max));
-    }
-    // Without its switched feeder, dock 1 behind its gap is dead.
-    let mut way = list.iter().find(|way| way.name.contains("dock 1")).unwrap().clone();
-    way.setting.clear();
-    let dead = &electrics::figures(&circuit, &[way], &demand).unwrap().ways[0].unpowered;
-    let dock = circuit.segments.iter().position(|s| s.name == "dock 1").unwrap();
-    let behind_gap = dead.iter().find(|s| s.segment == dock && s.to == 4.5).unwrap();
-    assert_eq!((behind_gap.from, behind_gap.feed), (0.0, Feed::Dead));
+    assert!(more_than_one >= 1);
 }
 
-/// Left rail in three lengths with gaps between, of which a switch feeds the middle one a second time: its first and
-/// last metre are dead, and the way on which the switch is open is the worse one, whichever is asked first.
+/// Left rail in three lengths with gaps between, of which a switch feeds the middle one a second time: the setting in which
+/// the switch is open is the worse one. Where both feeds are switched, the worst is the worse of the settings in which
+/// either is closed; with neither the rail is dead, and that is no number.
 #[test]
-fn a_track_is_as_bad_as_its_worst_way() {
-    let mut hand = ByHand::default();
-    let [a, b] = hand.source(10.0, 1.0);
-    let [l0, l1, m1, m2, n2, n3, r0, r3] = hand.nodes();
-    let left = [hand.edge(l0, l1, 1.0), hand.edge(m1, m2, 1.0), hand.edge(n2, n3, 1.0)];
-    let right = hand.edge(r0, r3, 3.0);
-    hand.edge(b, r0, 0.5);
-    hand.edge(a, m1, 0.5);
-    hand.switch(a, m2, 0.5, &[0]);
-    let stop = |x, before, after| Stop { x, before, after };
-    let left_stops = vec![stop(0.0, l0, l0), stop(1.0, l1, m1), stop(2.0, m2, n2), stop(3.0, n3, n3)];
-    let left = Line { stops: left_stops, pieces: left.to_vec() };
-    let track = hand.track([left, line(&[(0.0, r0), (3.0, r3)], &[right])]);
-    let open = way(&[track]);
-    let closed = Way { setting: [(0, 1)].into(), ..open.clone() };
-    let demand = Demand { amps: 1.0, standing: &[], bridge_ohms: Spread::exactly(0.0) };
-    for (ways, worse) in [([open.clone(), closed.clone()], 0), ([closed, open], 1)] {
-        let figures = figures(&hand.0, &ways, &demand).unwrap();
-        let found = figures.tracks[track].extremes.unwrap();
-        for (found, amount) in
-            [(found.loop_ohms.typical, 5.0), (found.volts.typical, 5.0), (found.fault_amps.typical, 2.0)]
-        {
-            check_near(found.amount, amount, 1e-14);
-            assert_eq!((found.way, found.at.place.x), (worse, 2.0));
+fn a_zone_is_as_bad_as_its_worst_setting() {
+    for both_switched in [false, true] {
+        let mut hand = ByHand::default();
+        let [a, b] = hand.source(10.0, 1.0);
+        let [l0, l1, m1, m2, n2, n3, r0, r3] = hand.nodes();
+        let left = [hand.edge(l0, l1, 1.0), hand.edge(m1, m2, 1.0), hand.edge(n2, n3, 1.0)];
+        let right = hand.edge(r0, r3, 3.0);
+        hand.edge(b, r0, 0.5);
+        if both_switched {
+            hand.switch(a, m1, 0.5, &[1]);
+        } else {
+            hand.edge(a, m1, 0.5);
         }
-        let dead = |from, to| Stretch { segment: track, from, to, feed: Feed::Dead };
-        assert_eq!(figures.ways[worse].unpowered, [dead(0.0, 1.0), dead(2.0, 3.0)]);
+        hand.switch(a, m2, 2.5, &[0]);
+        let stop = |x, before, after| Stop { x, before, after };
+        let left_stops = vec![stop(0.0, l0, l0), stop(1.0, l1, m1), stop(2.0, m2, n2), stop(3.0, n3, n3)];
+        let left = Line { stops: left_stops, pieces: left.to_vec() };
+        let track = hand.track([left, line(&[(0.0, r0), (3.0, r3)], &[right])]);
+        let zones = [(track, [0.0, 1.0]), (track, [1.0, 2.0]), (track, [2.0, 3.0])];
+        let settings = Listed::all(&hand.0, &zones);
+        let demand = Demand { amps: 1.0, standing: &[], bridge_ohms: Spread::exactly(0.0) };
+        let mut search = WorstSearch::new(&hand.0, &settings, &zones, demand, 100).unwrap();
+        let open = vec![None; hand.0.controls.len()];
+        for dead in [0, 2] {
+            assert_eq!(search.worst(dead, &open).unwrap().worst, [None; 3]);
+        }
+        let found = search.worst(1, &open).unwrap();
+        assert!(found.exact);
+        // With only the first feed at 2 m: 1 + 0.5 + 1 left, 0.5 + 2 right; with only the second at 1 m: 1 + 2.5 + 1, 0.5 + 1,
+        // and at 2 m, the same 1 + 2.5 left and 0.5 + 2 right.
+        let (ohms, x) = if both_switched { (6.0, 2.0) } else { (5.0, 2.0) };
+        let worst = found.worst[1].unwrap().ohms.0;
+        check_near(worst.loop_ohms, ohms, 1e-13);
+        if !both_switched {
+            assert_eq!(worst.place.x, x);
+        }
     }
 }

@@ -56,25 +56,23 @@ fn the_worst_failure_of_a_track_is_the_worst_of_all_tried_by_hand() {
     let circuit = circuit(&yard(3), &[]);
     let list = ways(&circuit, 20).list;
     let demand = Demand { amps: 0.5, standing: &[], bridge_ohms: Spread::new(0.2, 0.2, 0.2) };
-    let of: Vec<(usize, usize)> = list
+    let of: Vec<(usize, Vec<Option<u8>>)> = list
         .iter()
-        .enumerate()
-        .flat_map(|(i, w)| w.steps.iter().map(move |s| (s.0, i)))
+        .flat_map(|w| w.steps.iter().map(|s| (s.0, setting_of(&circuit, w))).collect::<Vec<_>>())
         .filter(|t| t.0 < circuit.tracks)
         .collect();
-    let found = failures(&circuit, &list, &of, &demand).unwrap();
+    let found = failures(&circuit, &of, &demand).unwrap();
     assert!(found.len() >= 3);
     for failure in &found {
         let mut least = f64::INFINITY;
-        for &(_, way) in of.iter().filter(|t| t.0 == failure.track) {
-            let setting = setting_of(&circuit, &list[way]);
+        for (_, setting) in of.iter().filter(|t| t.0 == failure.track) {
             for (id, edge) in circuit.edges.iter().enumerate() {
                 if matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source | EdgeKind::BusWire | EdgeKind::Wire) {
                     continue;
                 }
                 let mut without = circuit.clone();
                 without.edges[id].ohms = Spread::new(1e11, 1e11, 1e11);
-                let anew = Grid::new(&without, &setting, Level::Typical).unwrap();
+                let anew = Grid::new(&without, setting, Level::Typical).unwrap();
                 let worst = anew.resistances().profile(failure.track).worst();
                 // What is cut off altogether is dead, and another matter.
                 if let Some(worst) = worst.filter(|w| w.loop_ohms < 1e9) {

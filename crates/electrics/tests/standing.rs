@@ -4,8 +4,9 @@
 mod common;
 
 use circuit::ways;
-use common::{circuit, yard};
-use electrics::{Demand, Grid, Level, Load, Standing, figures, setting_of};
+use common::{Listed, circuit, yard, zones};
+use electrics::worst::WorstSearch;
+use electrics::{Demand, Grid, Level, Load, Standing, setting_of};
 use handbook::Spread;
 
 /// With trains standing on other tracks the worst place is still found exactly: currents drawn there and at the standing
@@ -17,35 +18,44 @@ fn standing_trains_take_what_an_operating_point_says() {
     let standing: Vec<Standing> =
         (0..circuit.tracks).map(|segment| Standing { segment, amps: 0.2 + 0.1 * segment as f64 }).collect();
     let demand = Demand { amps: 1.2, standing: &standing, bridge_ohms: Spread::exactly(0.2) };
-    let alone = figures(&circuit, &list, &Demand { standing: &[], ..demand }).unwrap();
-    let found = figures(&circuit, &list, &demand).unwrap();
+    let zones: Vec<_> = zones(&circuit).into_iter().filter(|z| z.0 < circuit.tracks).collect();
     let mut lower = 0;
-    for (with, without) in found.tracks.iter().zip(&alone.tracks) {
-        let (with, without) = (with.extremes.unwrap(), without.extremes.unwrap());
-        assert_eq!(with.fault_amps, without.fault_amps);
-        let worst = with.volts.typical;
-        lower += usize::from(worst.amount < without.volts.typical.amount - 1e-6);
-        let grid = Grid::new(&circuit, &setting_of(&circuit, &list[worst.way]), Level::Typical).unwrap();
+    for way in &list {
+        let positions: Vec<u8> = setting_of(&circuit, way).iter().map(|p| p.unwrap_or(0)).collect();
+        let settings = Listed::new(&circuit, &zones, vec![positions]);
+        let mut search = WorstSearch::new(&circuit, &settings, &zones, demand, 10).unwrap();
+        let mut worst: Option<(f64, electrics::Worst, usize)> = None;
+        let mut alone = 0.0f64;
+        for zone in 0..zones.len() {
+            let Some(found) = search.worst(zone, &vec![None; circuit.controls.len()]).unwrap().worst[1] else { continue };
+            alone = alone.max(1.2 * found.ohms.0.loop_ohms);
+            if worst.is_none_or(|w| found.lost.0 > w.0) {
+                worst = Some(found.lost);
+            }
+        }
+        let (lost, at, setting) = worst.unwrap();
+        lower += usize::from(lost > alone + 1e-6);
+        let (amount, grid) = (15.0 - lost, Grid::new(&circuit, search.setting(setting), Level::Typical).unwrap());
         let resistances = grid.resistances();
-        let elsewhere = standing.iter().filter(|s| s.segment != worst.at.place.segment);
+        let elsewhere = standing.iter().filter(|s| s.segment != at.place.segment);
         let places: Vec<(electrics::Place, f64)> =
             elsewhere.filter_map(|s| Some((resistances.profile(s.segment).worst()?.place, s.amps))).collect();
         let missing = |x: &electrics::Place| {
             let shared = |(y, amps): &(electrics::Place, f64)| amps * mutual(&grid, x, y);
             15.0 - places.iter().map(shared).sum::<f64>() - 1.2 * resistances.loop_ohms(x).unwrap()
         };
-        let due = missing(&worst.at.place);
-        assert!((due - worst.amount).abs() < 1e-9, "{} for {due}", worst.amount);
-        let length = circuit.segments[worst.at.place.segment].length;
+        let due = missing(&at.place);
+        assert!((due - amount).abs() < 1e-9, "{} for {due}", amount);
+        let length = circuit.segments[at.place.segment].length;
         for step in 0..=200 {
-            for place in electrics::places(&circuit, worst.at.place.segment, length * f64::from(step) / 200.0) {
+            for place in electrics::places(&circuit, at.place.segment, length * f64::from(step) / 200.0) {
                 if resistances.loop_ohms(&place).is_some() {
-                    assert!(missing(&place) >= worst.amount - 1e-12, "less at {}", place.x);
+                    assert!(missing(&place) >= amount - 1e-12, "less at {}", place.x);
                 }
             }
         }
     }
-    assert!(lower >= 3, "standing trains changed {lower} tracks only");
+    assert!(lower >= 3, "standing trains changed {lower} routes only");
 }
 
 /// Volts missing at one place for one ampere at another, by two operating points. A load part of the way along an edge acts

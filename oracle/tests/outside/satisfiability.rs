@@ -115,7 +115,7 @@ fn compare(demo: &Demo, asked: &mut Asked) -> Result<bool, Failed> {
                     // Each one's example must hold by the other's reckoning, or by a walk.
                     if let Some(setting) = found {
                         let positions: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
-                        let set = circuit::Circuit::holds(&walker.neck(track), &positions);
+                        let set = walker.neck_is_set(track, &positions);
                         let holds = conditions.live(node, 0, pole, &setting) && !set;
                         require(holds, || words("in the solver's setting"))?;
                     }
@@ -124,7 +124,7 @@ fn compare(demo: &Demo, asked: &mut Asked) -> Result<bool, Failed> {
                         told.iter().for_each(|l| setting[l.control] = l.position);
                         let walked = walker.walk(&setting);
                         let positions: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
-                        let set = circuit::Circuit::holds(&walker.neck(track), &positions);
+                        let set = walker.neck_is_set(track, &positions);
                         let holds = walked.live[0][pole][conductor] && !set;
                         require(holds, || words("in the proof's setting"))?;
                     }
@@ -243,7 +243,8 @@ impl<'w, 'c> Clauses<'w, 'c> {
             }
         }
         if let Some(track) = shut {
-            let against: Vec<Lit> = walker.neck(track).iter().map(|l| !problem.position(l)).collect();
+            let neck = walker.neck(track);
+            let against: Vec<Lit> = neck.iter().flatten().flatten().map(|l| !problem.position(l)).collect();
             problem.add(&against);
         }
         if problem.solver.solve_limited(&[]) != lbool::TRUE {

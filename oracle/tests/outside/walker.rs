@@ -6,6 +6,7 @@ use circuit::{Circuit, Guard};
 use petgraph::unionfind::UnionFind;
 use plan::TrackEnd;
 use proof::Storage;
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is wrong in some setting, over all of them. What settles by itself takes another position where one is a fault:
@@ -76,8 +77,8 @@ pub struct Walker<'c> {
     onward: Vec<Vec<usize>>,
     /// For each track the plain track it is part of: its number, and how long that is in metres.
     runs: Vec<(usize, f64)>,
-    /// Conductors that no pole reaches in any setting.
-    never_fed: BTreeSet<usize>,
+    /// Conductors that no pole reaches in any setting; found out when first asked for.
+    never_fed: OnceCell<BTreeSet<usize>>,
 }
 
 /// A setting, walked.
@@ -113,10 +114,9 @@ impl<'c> Walker<'c> {
         let run = joined.into_labeling();
         let length = |of: usize| (0..run.len()).filter(|&t| run[t] == of).map(|t| circuit.segments[t].length).sum();
         let runs = run.iter().map(|&of| (of, length(of))).collect();
-        let never_fed = BTreeSet::new();
+        let never_fed = OnceCell::new();
         let mut walker = Walker { circuit, of, switches, poles, spots: Vec::new(), onward, runs, never_fed };
         walker.spots();
-        walker.never_fed = walker.never_fed();
         walker
     }
 
@@ -309,7 +309,8 @@ impl<'c> Walker<'c> {
                 continue;
             }
             if !powered(spot.conductors) && !stored(spot.segment) && self.can_be(walked, spot) {
-                let never = spot.conductors.iter().any(|&c| self.never_fed.contains(&c));
+                let never_fed = self.never_fed.get_or_init(|| self.never_fed());
+                let never = spot.conductors.iter().any(|c| never_fed.contains(c));
                 if never || self.moves(spot.segment, &positions, &powered) {
                     found.dead.insert(spot.segment);
                 }
@@ -331,25 +332,42 @@ impl<'c> Walker<'c> {
         }
     }
 
-    /// The positions that the trackwork has which a train from a track trails, at both its ends.
-    pub fn neck(&self, track: usize) -> Guard {
-        let mut neck = Guard::new();
+    /// The trackwork that a train from a track trails, at both its ends: of each piece the routes of which one must be set.
+    pub fn neck(&self, track: usize) -> Vec<Vec<Guard>> {
+        let mut neck = Vec::new();
         for end in 0..2 {
             let mut at = 2 * track + end;
             let mut own = Guard::new();
             let mut seen = BTreeSet::new();
-            while let [next] = self.onward[at].as_slice() {
-                let guard = &self.circuit.segments[next / 2].guard;
+            loop {
+                let routes = &self.onward[at];
+                let guards: Vec<Guard> = routes.iter().map(|r| self.circuit.segments[r / 2].guard.clone()).collect();
+                let [next] = routes.as_slice() else {
+                    // Where as many routes leave as there are positions, one always does.
+                    let control = guards.first().and_then(|g| g.first()).map(|l| l.control);
+                    let all = control.map_or(0, |c| self.circuit.controls[c].positions.len());
+                    if guards.len() < all {
+                        neck.push(guards);
+                    }
+                    break;
+                };
                 let against = |l: &circuit::Literal| own.iter().any(|o| o.control == l.control && o.position != l.position);
-                if !seen.insert(*next) || guard.iter().any(against) {
+                if !seen.insert(*next) || guards[0].iter().any(against) {
                     break;
                 }
-                own.extend(guard.iter().copied());
+                own.extend(guards[0].iter().copied());
+                if !guards[0].is_empty() {
+                    neck.push(guards);
+                }
                 at = *next;
             }
-            neck.extend(own);
         }
         neck
+    }
+
+    /// Whether all of a track's necks is set.
+    pub fn neck_is_set(&self, track: usize, setting: &[Option<u8>]) -> bool {
+        self.neck(track).iter().all(|piece| piece.iter().any(|guard| Circuit::holds(guard, setting)))
     }
 
     /// A storage track of a yard whose other tracks are all storage tracks.
@@ -361,7 +379,7 @@ impl<'c> Walker<'c> {
         (positions, powered): (&[Option<u8>], &dyn Fn([usize; 2]) -> bool),
         found: &mut Faults,
     ) {
-        let set = Circuit::holds(&self.neck(track), positions);
+        let set = self.neck_is_set(track, positions);
         // The tracks of the yard join in at each piece, or lie on from there.
         let lined = storage.is_some_and(|s| s.live == plan::tables::Live::Lined);
         for spot in self.spots.iter().filter(|s| s.segment == track && s.is_gap.is_none()) {

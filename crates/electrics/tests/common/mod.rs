@@ -1,6 +1,8 @@
 //! Circuits for the tests and benchmarks of this crate.
 #![allow(dead_code, clippy::unwrap_used)] // each user takes its own part; a plan that does not read is a broken test
 
+use electrics::worst::{Setting, Settings, Zone};
+use electrics::{Grid, Level};
 use circuit::{
     Circuit, Control, Edge, EdgeId, EdgeKind, Line, Literal, Node, NodeId, Owner, Probe, Segment, SegmentEnd, Source,
     Stop,
@@ -217,5 +219,72 @@ pub fn noise(mut state: u64) -> impl FnMut() -> f64 {
     move || {
         state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
         (state >> 11) as f64 / (1u64 << 53) as f64
+    }
+}
+
+/// All zones of a circuit: what lies between gaps.
+pub fn zones(circuit: &Circuit) -> Vec<Zone> {
+    let of_segment = |(segment, s): (usize, &circuit::Segment)| {
+        let mut cuts: Vec<f64> = circuit.gaps_of(segment).iter().map(|g| g.x).chain([0.0, s.length]).collect();
+        cuts.sort_by(f64::total_cmp);
+        cuts.dedup();
+        cuts.windows(2).map(|w| (segment, [w[0], w[1]])).collect::<Vec<_>>()
+    };
+    circuit.segments.iter().enumerate().flat_map(of_segment).collect()
+}
+
+/// Settings that count for every zone: those listed in which both its rails are fed, as a search finds out by itself.
+pub struct Listed<'c> {
+    pub circuit: &'c Circuit,
+    pub settings: Vec<Vec<u8>>,
+    /// For each zone and setting.
+    pub fed: Vec<Vec<bool>>,
+}
+
+impl<'c> Listed<'c> {
+    pub fn new(circuit: &'c Circuit, zones: &[Zone], settings: Vec<Vec<u8>>) -> Listed<'c> {
+        let fed = |&(segment, [from, to]): &Zone, setting: &Vec<u8>| {
+            let set: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
+            let grid = Grid::new(circuit, &set, Level::Typical).unwrap();
+            let pieces = grid.resistances().profile(segment).pieces;
+            pieces.iter().any(|p| p.from >= from - 1e-9 && p.to <= to + 1e-9 && p.loop_ohms.is_some())
+        };
+        let fed = zones.iter().map(|z| settings.iter().map(|s| fed(z, s)).collect()).collect();
+        Listed { circuit, settings, fed }
+    }
+
+    /// All settings of a circuit.
+    pub fn all(circuit: &'c Circuit, zones: &[Zone]) -> Listed<'c> {
+        let mut settings: Vec<Vec<u8>> = vec![Vec::new()];
+        for control in &circuit.controls {
+            let longer = |s: &Vec<u8>| (0..control.positions.len() as u8).map(move |p| (s.clone(), p)).collect::<Vec<_>>();
+            settings = settings.iter().flat_map(longer).map(|(mut s, p)| {
+                s.push(p);
+                s
+            }).collect();
+        }
+        Listed::new(circuit, zones, settings)
+    }
+
+    fn fitting<'s>(&'s self, zone: usize, given: &'s [Option<u8>]) -> impl Iterator<Item = &'s Vec<u8>> {
+        let fits = |s: &&Vec<u8>| given.iter().zip(*s).all(|(g, p)| g.is_none_or(|g| g == *p));
+        let listed = self.settings.iter().zip(&self.fed[zone]).filter(|s| *s.1).map(|s| s.0);
+        listed.filter(move |s| fits(s))
+    }
+}
+
+impl Settings for Listed<'_> {
+    fn holds(&self, zone: usize, setting: &[u8]) -> bool {
+        self.settings.iter().position(|s| s == setting).is_some_and(|at| self.fed[zone][at])
+    }
+
+    fn implied(&self, zone: usize, given: &[Option<u8>]) -> Option<Setting> {
+        let first = self.fitting(zone, given).next()?;
+        let same = |control: usize| self.fitting(zone, given).all(|s| s[control] == first[control]);
+        Some((0..first.len()).map(|control| same(control).then_some(first[control])).collect())
+    }
+
+    fn complete(&self, zone: usize, given: &[Option<u8>]) -> Option<Vec<u8>> {
+        self.fitting(zone, given).next().cloned()
     }
 }

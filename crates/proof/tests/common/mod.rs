@@ -46,6 +46,7 @@ pub fn proved(text: &str) -> (Made, Proof) {
     let storage = made.reading.plan.storage.as_ref().map(|s| Storage {
         tracks: s.value.tracks.iter().map(|t| made.reading.names.get(&t.value).unwrap().1).collect(),
         live: s.value.live.value,
+        pick_up: None,
     });
     let proof = proof::prove(&made.circuit, storage.as_ref()).unwrap();
     (made, proof)
@@ -114,6 +115,7 @@ pub fn long(shape: Shape, turnouts: usize) -> (Circuit, Option<Storage>) {
     let storage = reading.plan.storage.as_ref().map(|storage| Storage {
         tracks: storage.value.tracks.iter().filter_map(|t| Some(reading.names.get(&t.value)?.1)).collect(),
         live: storage.value.live.value,
+        pick_up: None,
     });
     (circuit, storage)
 }

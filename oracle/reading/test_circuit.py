@@ -1,0 +1,108 @@
+"""Checks of how a plan becomes a circuit, value by value against sums made by hand; they run with test_reading.py."""
+
+from sample import HEAD, MAIN, judge, near, track, tracks, turnout
+
+# New wire and rail, in ohms for each metre.
+BUS, FEEDER, FINE, RAIL = 0.00741, 0.036, 17.241 / 0.14 / 1000, 0.057
+SOURCE, START, TAP, CONTACT, JOINT, BLADE = 0.03, 0.001, 0.003, 0.02, 0.001, 0.02
+FED = SOURCE + 2 * (START + 4 * BUS + TAP + 0.3 * FEEDER)
+
+
+def loop(verdict, name, volts=15.0):
+    """The loop resistance that the volts of a track tell, with everything new."""
+    return (volts - verdict["tracks"][name]["volts"][0]) / 0.45
+
+
+def test_taps():
+    """A tap stands only where a wire ends on a bus: not on a supply, a reverser's output or a rail."""
+    plain = loop(judge(HEAD, tracks(track("t", "buffer", "beyond"))), "t")
+    near(plain, FED + 2 * RAIL)
+    supply = loop(judge(HEAD, tracks(track("t", "buffer", "beyond", feeds='left = "booster.A", right = "booster.B", '
+                                                                          'feeders = ["1 m"]'))), "t")
+    near(supply, SOURCE + 2 * (0.3 * FEEDER + RAIL))
+    reverser = loop(judge(HEAD, 'toggle = [{ name = "S" }]\nreverser = [{ name = "R", kind = "following", follows = "S", '
+                          'from = "bus @ 1 m" }]', tracks(track("t", "buffer", "beyond", feeds=(
+                              'left = "R.A", right = "R.B", feeders = ["1 m"]')))), "t")
+    near(reverser, SOURCE + 2 * (START + BUS + TAP + CONTACT + 0.3 * FEEDER + RAIL))
+    branch = loop(judge(HEAD.replace('"4 m" }]', '"4 m" }, { name = "more", from = "bus @ 3 m", wire = "2.5 mm²", length = "2 m" }]'),
+                        tracks(track("t", "buffer", "beyond", feeds='left = "more.A", right = "more.B", feeders = ["1 m"]'))), "t")
+    near(branch, SOURCE + 2 * (START + 5 * BUS + 2 * TAP + 0.3 * FEEDER + RAIL))
+
+
+def test_breakers():
+    """A breaker's resistance is shared by the poles it opens; the other pole is joined through by 1 milliohm."""
+    def plan(more):
+        return loop(judge(
+            HEAD.replace("}]\nbus", '}, { name = "s", behind = "booster"' + more + " }]\nbus").replace(
+                'supply = "booster"', 'supply = "s"'), tracks(track("t", "buffer", "beyond"))), "t")
+
+    near(plan(""), FED + 2 * RAIL + 0.010)
+    near(plan(', opens = "A"'), FED + 2 * RAIL + 0.010 + 0.001)
+    near(plan(', opens = "B", source = "20 mΩ"'), FED + 2 * RAIL + 0.020 + 0.001)
+    near(plan(', source = "20 mΩ"'), FED + 2 * RAIL + 0.020)
+
+
+def switched(layout="", toggle="", to="bus.A", kind="toggle", more="", lines=""):
+    """The way to the left rail over a contact, its two wires and its tap; without the feeder and tap of the right rail."""
+    word = {"toggle": "on", "motor": "diverging", "relay": "diverging"}[kind]
+    contact = f'contact = [{{ common = "{to}", {word} = "t.left @ 1 m" }}]'
+    rows = track("t", "buffer", "beyond", feeds=MAIN + ', feeders = [{ at = "1 m", rail = "right" }]')
+    verdict = judge(HEAD.replace('joint = "soldered"', 'joint = "soldered"' + layout), more,
+                    f'{kind} = [{{ name = "S", {contact}{toggle} }}]', tracks(rows, lines))
+    feeder = 0.3 * FEEDER if not layout else 0.5 * FINE
+    return loop(verdict, "t") - SOURCE - 2 * RAIL - (START + 4 * BUS + TAP + feeder)
+
+
+def test_contact_wires():
+    """What the layout says for feeders, where it says it; its own wire and length first; else 0.3 m of 0.5 mm²."""
+    way = START + 4 * BUS + TAP + CONTACT
+    fine = ', feeder_wire = "0.14 mm²", feeder_length = "0.5 m"'
+    near(switched(), way + 2 * 0.3 * FEEDER)
+    near(switched(fine), way + 2 * 0.5 * FINE)
+    near(switched(fine, ', wire_length = "2 m"'), way + 2 * 2 * FINE)
+    near(switched(fine, ', wire = "0.5 mm²"'), way + 2 * 0.5 * FEEDER)
+    near(switched(to="bus.A @ 1 m"), way - 3 * BUS + 2 * 0.3 * FEEDER)
+    near(switched(to="booster.A"), CONTACT + 2 * 0.3 * FEEDER)
+
+
+def test_deck_feeders():
+    deck = lambda layout: loop(judge(
+        HEAD.replace('joint = "soldered"', 'joint = "soldered"' + layout),
+        'turntable = [{ name = "TT", length = "0.4 m", stalls = 1, left = "bus.B", right = "bus.A", kind = "sector plate" }]',
+        tracks(track("t", "TT.stall 1", "beyond", "1 m", None))), "t")
+    rest = SOURCE + 2 * (START + 4 * BUS + TAP + 0.2 * RAIL + 0.02 + JOINT + RAIL)
+    near(deck(""), rest + 2 * 0.3 * FEEDER)
+    near(deck(', feeder_wire = "0.14 mm²", feeder_length = "0.5 m"'), rest + 2 * 0.5 * FINE)
+
+
+def test_where_a_contact_wire_taps():
+    """Beside the trackwork that its motor moves, by the first track there that runs along the bus; else at the far end."""
+    here = START + TAP + CONTACT + 2 * 0.3 * FEEDER
+    along = lambda place, end: f'along = {{ bus = "bus", from = "{place if end == "from" else 0} m", to = "{place if end == "to" else 0} m" }}'
+    points = f"turnout = [{turnout('T')}]"
+    moves = ', moves = "T"'
+    lines = track("in", "beyond", "T.points", feeds=along(1, "to"))
+    near(switched("", moves, kind="motor", more=points, lines=lines), here + 1 * BUS)
+    # Tracks at other ends, along other buses, or that say nothing, do not count; the first that does is taken.
+    other = track("on", "T.through", "beyond", feeds=along(2, "from"))
+    near(switched("", moves, kind="motor", more=points, lines=other + lines), here + 1 * BUS)
+    near(switched("", moves, kind="motor", more=points, lines=other), here + 4 * BUS)
+    far = track("far", "T.points", "beyond", feeds=along(0, "from"))
+    near(switched("", moves, kind="motor", more=points, lines=far), here)
+    # A motor that moves two: the first track in the plan at either.
+    two = f"turnout = [{turnout('T')}, {turnout('U')}]"
+    later = track("in 2", "beyond", "U.points", feeds=along(3, "to"))
+    near(switched("", ', moves = ["T", "U"]', kind="motor", more=two, lines=later + lines), here + 3 * BUS)
+    # A relay that follows the motor.
+    relay = points + '\nmotor = [{ name = "M", moves = "T" }]'
+    near(switched("", ', follows = "M"', kind="relay", more=relay, lines=lines), here + 1 * BUS)
+    # Of a slip, either track at the end whose blades it moves.
+    slip = 'slip = [{ name = "X", kind = "double", frogs = "insulated" }]'
+    west, east = track("w", "beyond", "X.west 2", feeds=along(1, "to")), track("e", "X.east 1", "beyond", feeds=along(2, "from"))
+    near(switched("", ', moves = "X.west"', kind="motor", more=slip, lines=east + west), here + 1 * BUS)
+    near(switched("", ', moves = "X.east"', kind="motor", more=slip, lines=east + west), here + 2 * BUS)
+    near(switched("", ', moves = "X"', kind="motor", more=slip, lines=east + west), here + 2 * BUS)
+    # Turntables have no such place.
+    table = 'turntable = [{ name = "TT", length = "0.4 m", stalls = 2, left = "bus.B", right = "bus.A" }]'
+    stall = track("s", "beyond", "TT.stall 1", feeds=along(1, "to"))
+    near(switched("", ', moves = "TT"', kind="motor", more=table, lines=stall), here + 4 * BUS)

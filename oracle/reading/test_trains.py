@@ -1,0 +1,201 @@
+"""Checks of where a train can be, where it waits, and when it moves, clause by clause; they run with test_reading.py."""
+
+from sample import HEAD, MAIN, clean, judge, near, read, track, tracks, trains, turnout
+
+NONE = (None, None)
+
+
+def turnouts(*names, **more):
+    return "turnout = [" + ", ".join(turnout(n, more.get(n, "left")) for n in names) + "]"
+
+
+def link_plan(link, gaps=""):
+    """A main, a link and a far track in line between two turnouts; a side track at each of the two."""
+    return read(HEAD, turnouts("T1", "T2"), tracks(
+        track("main", "beyond", "T1.points", "5 m", gaps=gaps), link, track("far", "T2.points", "buffer"),
+        track("side 1", "T1.diverging", "buffer"), track("side 2", "buffer", "T2.diverging")))
+
+
+def test_room():
+    """A run of 0.4 m is enough to wait on; it may be made of several tracks."""
+    one = lambda metres: track("link", "T1.through", "T2.through", metres)
+    two = lambda metres: (track("link", "T1.through", "more.from", "0.2 m") + track("more", "link.to", "T2.through", metres))
+    for link, room in ((one("0.4 m"), True), (one("0.399 m"), False), (two("0.2 m"), True), (two("0.199 m"), False)):
+        at, routes = trains(link_plan(link), T2="diverging")
+        assert ("link" in at) == ("T1 points-through" in routes) == room
+        assert at["main"] == at["far"] == NONE and routes >= {"T2 points-diverging"}
+        # A train on the main is let go by T1, but with no room on the link it waits for T2 as well.
+        assert trains(link_plan(link, "left 4.9"), T2="diverging")[0]["main"] == ((None, None) if room else (None, 4.9))
+    at, routes = trains(link_plan(one("0.399 m")))
+    assert "link" in at and routes == {"T1 points-through", "T2 points-through"}
+
+
+def test_only_up_to_the_next_room():
+    """A train waits on a main of 5 m before a turnout set against it; the short link behind it is asked."""
+    def plan(feed):
+        return judge(
+            HEAD, turnouts("A", "B", "T1"), f'motor = [{{ name = "M1", moves = "T1", contact = [{{ {feed} }}] }}]',
+            tracks(track("west", "beyond", "A.points"), track("off", "A.diverging", "buffer"),
+                   track("link", "A.through", "B.through", "0.2 m", MAIN, "left 0.05, left 0.15"),
+                   track("in", "buffer", "B.diverging"), track("main", "B.points", "T1.through", "5 m"),
+                   track("in 2", "buffer", "T1.diverging"), track("east", "T1.points", "beyond")))
+
+    clean(plan('common = "bus.A", through = "link.left @ 0.1 m", diverging = "link.left @ 0.1 m"'))
+    clean(plan('common = "bus.A", through = "link.left @ 0.1 m"'), dead=["link"])
+
+
+def test_oval_and_spur():
+    """On an oval with one turnout a train waits where it comes upon the turnout from behind; the spur waits as well."""
+    plan = lambda metres, gaps="": read(HEAD, turnouts("T"), tracks(
+        track("oval", "T.points", "T.through", metres, gaps=gaps), track("spur", "T.diverging", "buffer", gaps="right 0.1")))
+    at, routes = trains(plan("6 m", "left 0.1, left 5.8, right 5.9"))
+    assert at == {"oval": NONE, "spur": (0.1, None)} and routes == {"T points-through"}
+    at, routes = trains(plan("6 m", "left 0.1, left 5.8, right 5.9"), T="diverging")
+    assert at == {"oval": (None, 5.8), "spur": NONE} and routes == {"T points-diverging"}
+    # A circle too short to wait on: clear when it is closed, as the walk comes back; shut, no train can be on it at all.
+    at, routes = trains(plan("0.3 m"))
+    assert set(at) == {"oval", "spur"} and routes == {"T points-through"}
+    at, routes = trains(plan("0.3 m"), T="diverging")
+    assert set(at) == {"spur"} and not routes
+    # Plain track that closes in itself, and a piece of line shorter than 0.4 m, end as lines do.
+    alone = read(HEAD, tracks(track("ring", "ring.to", "ring.from", "0.3 m"), track("bit", "beyond", "buffer", "0.3 m")))
+    assert trains(alone)[0] == {"ring": NONE, "bit": NONE}
+
+
+def test_ladder_of_short_pieces():
+    """Pieces shorter than 0.4 m are passed through: what stands against the train at their far end makes it wait."""
+    ladder = lambda gap: read(HEAD, turnouts("T1", "T2", "T3"), tracks(
+        track("lead", "beyond", "T1.points", gaps="left 1.9"),
+        track("l1", "T1.through", "T2.points", "0.1 m"), track("l2", "T2.through", "T3.points", "0.1 m"),
+        *(track(f"road {n}", f"T{n}.diverging", "buffer", gaps=gap) for n in (1, 2, 3)),
+        track("road 4", "T3.through", "buffer", gaps=gap)))
+    plan = ladder("right 0.1")
+    at, routes = trains(plan, T2="diverging")
+    assert at == {"lead": NONE, "l1": NONE, "road 2": NONE, "road 1": (0.1, None), "road 3": (0.1, None), "road 4": (0.1, None)}
+    assert routes == {"T1 points-through", "T2 points-diverging"}
+    # T2 and T3 are set for road 4, but T1 is not: it cannot even leave its road.
+    at, routes = trains(plan, T1="diverging")
+    assert at == {"lead": NONE, "road 1": NONE, "road 2": (0.1, None), "road 3": (0.1, None), "road 4": (0.1, None)}
+    assert routes == {"T1 points-diverging"}
+
+
+def test_waiting():
+    """Before the last gap of either rail, whichever comes first, in the half next to the trackwork."""
+    def place(gaps, end="to", joint="soldered"):
+        line = ("beyond", "T.through") if end == "to" else ("T.through", "beyond")
+        return trains(read(HEAD, turnouts("T"), tracks(
+            track("line", *line, gaps=gaps, feeds=f'joint = "{joint}"'), track("lead", "beyond", "T.points"),
+            track("off", "T.diverging", "buffer"))), T="diverging")[0]["line"]
+
+    assert place("") == NONE
+    assert place("left 1.9") == (None, 1.9)
+    assert place("left 1.9, left 1.5, right 1.8, right 1.2") == (None, 1.8)
+    assert place("1.9") == (None, 1.9)
+    assert place("left 1") == (None, 1.0)
+    assert place("left 0.99") == NONE
+    assert place("left 1.9, right 0.99") == (None, 1.9)
+    assert place("left 2") == (None, 2.0)
+    assert place("left 2, right 1.7") == (None, 1.7)
+    assert place("left 0, right 0.3", "from") == (0.3, None)
+    assert place("left 1, right 1.01", "from") == (1.0, None)
+    assert place("", joint="gap") == (None, 2.0)
+
+
+def test_not_under_a_waiting_train():
+    """The gap and what is behind it are not asked of a train that waits, and all of it is where there is no gap."""
+    def plan(gaps, against="A"):
+        contact = f'{{ common = "line.left @ 1.9 m", through = "bus.A", diverging = "bus.{against}" }}'
+        return judge(HEAD, turnouts("T"), f'motor = [{{ name = "M", moves = "T", contact = [{contact}] }}]',
+                     tracks(track("line", "beyond", "T.through", "2 m", MAIN + ', feeders = ["1 m"]', gaps),
+                            track("lead", "T.points", "beyond"), track("off", "buffer", "T.diverging")))
+
+    clean(plan("left 1.8, left 1.95"))
+    # Against the train the piece before the turnout is on the other pole: both rails are on B there.
+    told = {"bridges": [["line", "left", 1.8]], "wrong": [["line", "left"]], "dead": ["line"]}
+    clean(plan("left 1.8, left 1.95", "B"), **told)
+    clean(plan("left 1.8, left 1.95, right 1.8", "B"))
+    clean(plan("left 1.8, left 1.95, right 1.85", "B"), **told)
+
+
+def test_routes():
+    """A route must be set, and clear at both ends; a deck is clear as the line ends there."""
+    crossing = 'crossing = [{ name = "X", frogs = "insulated"%s }]\ntoggle = [{ name = "S" }]'
+    ends = tracks(*(track(f"{side}{n}", f"X.{side} {n}", "beyond") for side in ("west", "east") for n in (1, 2)))
+    plain = read(HEAD, crossing % "", ends)
+    assert trains(plain)[1] == {"X west 1-east 1", "X west 2-east 2"}
+    following = read(HEAD, crossing % ', follows = "S"', ends)
+    assert trains(following)[1] == {"X west 1-east 1"}
+    assert trains(following, S="on")[1] == {"X west 2-east 2"}
+    named = read(HEAD, crossing % ', follows = "S", routes = { off = 2, on = 1 }', ends)
+    assert trains(named)[1] == {"X west 2-east 2"}
+    table = read(HEAD, 'turntable = [{ name = "TT", length = "0.3 m", stalls = 2 }]',
+                 tracks(track("one", "TT.stall 1", "beyond"), track("two", "TT.stall 2", "buffer", gaps="left 0.2")))
+    at, routes = trains(table)
+    assert at == {"one": NONE, "two": (0.2, None)} and routes == {"TT stall 1-None"}
+    slip = 'slip = [{ name = "S", kind = "double", frogs = "insulated"%s }]'
+    ends = ends.replace("X.", "S.")
+    assert trains(read(HEAD, slip % "", ends), S_west="diverging")[1] == {"S west 1-east 2"}
+    # The blades at the west end pick the leg at the east.
+    turned = slip % ", routes = { west = { through = 2, diverging = 1 }, east = { through = 1, diverging = 2 } }"
+    assert trains(read(HEAD, turned, ends))[1] == {"S west 1-east 2"}
+    assert trains(read(HEAD, turned, ends), S_west="diverging", S_east="diverging")[1] == {"S west 2-east 1"}
+
+
+def isles(feed):
+    """A fed main and two isles in line, each cut off at its frog by a turnout between; a toggle feeds both isles."""
+    dead = "left = \"bus.A\", right = \"bus.B\", feeders = [{ at = \"1 m\", rail = \"left\" }]"
+    return judge(
+        HEAD, turnouts("T1", "T2"),
+        f'toggle = [{{ name = "S", contact = [{{ {feed} }}] }}]',
+        tracks(track("main", "beyond", "T1.points"), track("side", "T1.through", "beyond"),
+               track("isle 1", "T1.diverging", "T2.points", "2 m", dead, "right 0"),
+               track("isle 2", "T2.through", "buffer", "2 m", dead),
+               track("isle 3", "T2.diverging", "buffer", "2 m", dead)))
+
+
+def test_switched_off():
+    """A siding that is switched off and shut is not asked; a train that can come from live rail is."""
+    contact = 'common = "bus.B", %s = "spur.right @ 1 m"'
+    plan = lambda wiring, word, spur="right 0.05": judge(
+        HEAD, f"turnout = [{turnout('T', 'left', wiring)}]",
+        f'motor = [{{ name = "M", moves = "T", contact = [{{ {contact % word} }}, {{ common = "T.frog", through = "bus.A", '
+        'diverging = "bus.B" }] }]' if wiring == "live-bonded" else
+        f'motor = [{{ name = "M", moves = "T", contact = [{{ {contact % word} }}] }}]',
+        tracks(track("lead", "beyond", "T.points"), track("on", "T.through", "beyond", gaps="left 0.1"),
+               track("spur", "T.diverging", "buffer", "2 m", MAIN + ', feeders = [{ at = "1 m", rail = "left" }]', spur)))
+    for wiring in ("live-bonded", "insulated-routed"):
+        clean(plan(wiring, "diverging"))
+        # Wired the wrong way round it is live while it is shut, and dead when a train can come.
+        clean(plan(wiring, "through"), dead=["spur"])
+    # The page counts power anywhere on the run: also on the stub between the turnout and the gap where a train waits.
+    clean(plan("insulated-bonded", "diverging"), dead=["spur"])
+
+
+def test_power_from_the_next_run():
+    """Power counts on the next run with room and not beyond it; rail that is never fed is told all the same."""
+    # Off: isle 1 hears of the main when T1 is set for it; isles 2 and 3 have only isle 1 beside them, which is dead.
+    on = 'common = "bus.B", on = ["isle 1.right @ 1 m", "isle 2.right @ 1 m"]'
+    clean(isles(on), dead=["isle 1"])
+    clean(isles(""), dead=["T2", "isle 1", "isle 2", "isle 3"])
+    clean(isles('common = "bus.B", on = "isle 1.right @ 1 m", off = "isle 1.right @ 1 m"'))
+
+
+def test_one_pole_is_no_power():
+    """Where both rails are on one pole, or only one is fed, a train does not move, and nothing but dead rail is told."""
+    line = lambda feeders: judge(HEAD, tracks(track("line", "beyond", "beyond", "2 m", MAIN + f', feeders = [{feeders}]', "left 1")))
+    left = '{ at = "0.5 m", rail = "left" }, { at = "1.5 m", rail = "left", to = "bus.B" }'
+    clean(line(left), dead=["line"])
+    clean(line(left + ', { at = "0.5 m", rail = "right" }'), dead=["line"], bridges=[["line", "left", 1.0]],
+          wrong=[["line", "left"]])
+    clean(line('{ at = "0.5 m", rail = "left" }, { at = "1.5 m", rail = "left" }, { at = "1 m", rail = "right", to = "bus.A" }'))
+
+
+def test_gap_at_an_end():
+    """A gap between two tracks counts for the one in whose table it stands, else for the first in the plan."""
+    crossed = 'left = "bus.B", right = "bus.A", feeders = ["1 m"]'
+    plan = lambda one, two, more="": judge(HEAD, tracks(
+        track("a", "beyond", "b.from", "2 m", MAIN + more + ', feeders = ["1 m"]', one),
+        track("b", "a.to", "beyond", "2 m", crossed, two)))["bridges"]
+    assert plan("2", "") == plan("2", "0") == plan("", "", ', joint = "gap"') == [["a", "left", 2.0], ["a", "right", 2.0]]
+    assert plan("", "0") == [["b", "left", 0.0], ["b", "right", 0.0]]
+    assert plan("left 2", "right 0") == [["a", "left", 2.0], ["b", "right", 0.0]]
