@@ -91,6 +91,12 @@ class Circuit:
         """What else feeds it: tags."""
         return self.tags.get(self.find(node), set())
 
+    def has_stock_rail(self, node):
+        """Whether rail of trackwork that never changes its pole belongs to a conductor."""
+        works = enumerate(self.plan.works)
+        fixed = ((w, k) for w, work in works for k, c in enumerate(trackwork.conductors(work)) if c[0] == "fixed")
+        return any(self.find(("conductor", w, k)) == self.find(node) for w, k in fixed)
+
     def wire_count(self, node):
         return self.wires.get(self.find(node), 0)
 

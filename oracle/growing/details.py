@@ -68,7 +68,8 @@ class Details:
             plan.layout["feeder_length"] = plan.grid(random.between(10, 50) / 100)
         self.feeder_wires = imperial if plan.imperial else metric
         if random.once_in(3):
-            length = plan.grid(random.between(30, 150) / 100)
+            # Shorter than any section that changes its poles.
+            length = plan.grid(random.between(30, 70) / 100)
             # Not so short that it would notice the stub before a gap.
             pick_up = plan.grid(random.between(110, 160) / 1000) if random.once_in(2) else None
             plan.trains.append((length, f"{random.between(20, 90) / 100:.2f} A", pick_up))

@@ -243,7 +243,7 @@ class Feeds:
                 track = plan.tracks[t]
                 if start == stop or circuit.fed(node):
                     continue
-                blade = any(tag[0] == "blade" for tag in circuit.hangs_on(node))
+                blade = any(tag[0] == "blade" for tag in circuit.hangs_on(node)) and not circuit.has_stock_rail(node)
                 if blade and (track.by_turnout or stop - start <= plan.grid(0.1)):
                     continue
                 return self._best_place(circuit, circuit.find(node))

@@ -14,7 +14,7 @@ from necks import Necks
 from network import pieces
 from volts import Numbers
 from plan import SAME_PLACE
-from stretches import judged
+from stretches import judged, of_power, of_run
 from trains import Trains
 
 OPPOSITE = {"A": "B", "B": "A"}
@@ -62,8 +62,11 @@ class Judge:
         count = len(self.pieces)
         self.by_track = {name: [i for i in range(count) if self.pieces[i].track == name] for name in plan.tracks}
         self.stretches = {name: self.on_stretches(name) for name in plan.storage}
+        # One piece of each stretch that gives a run its power; on all of a stretch the same poles lie.
+        runs = (of_run(self.circuit, run, self.pieces, self.by_track) for run in self.trains.runs)
+        self.power = [[stretch[0] for stretch in of_power(stretches, self.pieces)] for stretches in runs]
         self.meant = {(t, s): plan.meant(t, s) for t in plan.tracks for s in ("left", "right")}
-        # What sets no route is under the operator's hand, in any position.
+        # The controls that set routes; all others an operator can put in any position while a train stands where it is.
         self.ways = sorted({c for w in self.circuit.works.values() for r in w.routes for c, _ in r.guards})
         self.numbers = Numbers(self)
 
@@ -137,7 +140,7 @@ class Judge:
         """All findings of one setting without a short, as a set of keys."""
         at = [poles[b] for b in self.blob]
         live = [self.fed(poles[left], poles[right]) for left, right in self.rails]
-        powered = {self.trains.run_of[piece.track] for piece, lit in zip(self.pieces, live) if lit}
+        powered = {number for number, where in enumerate(self.power) if any(live[i] for i in where)}
         moves = [not reach.isdisjoint(powered) for reach in stand.reach]
         found, ways = set(), tuple(setting[c] for c in self.ways)
         for name in self.plan.storage:

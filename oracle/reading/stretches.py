@@ -1,7 +1,10 @@
-"""The stretches of track that no gap cuts, and which of them a storage track is judged on, as definitions.md says it."""
+"""The stretches of track that no gap cuts: on which of them a storage track is judged, and which give a run its power.
+
+Both word for word as definitions.md says it.
+"""
 
 from plan import SAME_PLACE
-from trains import ROUNDING
+from trains import OTHER, ROUNDING
 
 WHOLE = 0.4
 
@@ -36,3 +39,31 @@ def is_stub(plan, circuit, name, end, stretch):
     # A gap at the very end parts the track from the trackwork: then no stretch lies between that and the first gap.
     parted = any((("track", name, end), side) in circuit.end_gaps for side in ("left", "right"))
     return met is not None and met[0] == "work" and not parted and stretch[1] - stretch[0] < WHOLE - ROUNDING
+
+
+def of_run(circuit, run, pieces, by_track):
+    """The stretches of a run, over all its tracks, as lists of pieces by number."""
+    found, cut = [], True
+    for name, start in run.starts:
+        here = by_track[name] if start == "from" else by_track[name][::-1]
+        for i in here:
+            # The end of this piece that comes first; at the ends of the track what was found between tracks stands.
+            x = pieces[i].start if start == "from" else pieces[i].stop
+            if i != here[0]:
+                cut = any(gap and place == x for line in circuit.rails[name].values() for place, _, _, gap in line.stops)
+            if cut:
+                found.append([])
+            found[-1].append(i)
+            cut = False
+        cut = any((("track", name, OTHER[start]), side) in circuit.end_gaps for side in ("left", "right"))
+    if not cut and len(found) > 1 and circuit.partner.get(("track", name, OTHER[start])) == ("track", *run.starts[0]):
+        # A closed circle: its last stretch runs on into the first.
+        found[0] += found.pop()
+    return found
+
+
+def of_power(stretches, pieces):
+    """Those stretches of a run that give it power: all of 0.4 m, or the longest if all are shorter."""
+    metres = [sum(pieces[i].stop - pieces[i].start for i in stretch) for stretch in stretches]
+    enough = min(WHOLE - ROUNDING, max(metres) - SAME_PLACE)
+    return [stretch for stretch, m in zip(stretches, metres) if m >= enough]

@@ -8,6 +8,11 @@ SOURCE, START, TAP, CONTACT, JOINT, BLADE = 0.03, 0.001, 0.003, 0.02, 0.001, 0.0
 FED = SOURCE + 2 * (START + 4 * BUS + TAP + 0.3 * FEEDER)
 
 
+def alone(feeds=MAIN, head=HEAD, more="", feeders=', feeders = ["1 m"]'):
+    """The loop resistance of 2 m of track with one feeder in the middle of either rail."""
+    return loop(judge(head, more, tracks(track("t", "buffer", "beyond", feeds=feeds + feeders))), "t")
+
+
 def loop(verdict, name, volts=15.0):
     """The loop resistance that the volts of a track tell, with everything new."""
     return (volts - verdict["tracks"][name]["volts"][0]) / 0.45
@@ -15,26 +20,22 @@ def loop(verdict, name, volts=15.0):
 
 def test_taps():
     """A tap stands only where a wire ends on a bus: not on a supply, a reverser's output or a rail."""
-    plain = loop(judge(HEAD, tracks(track("t", "buffer", "beyond"))), "t")
-    near(plain, FED + 2 * RAIL)
-    supply = loop(judge(HEAD, tracks(track("t", "buffer", "beyond", feeds='left = "booster.A", right = "booster.B", '
-                                                                          'feeders = ["1 m"]'))), "t")
-    near(supply, SOURCE + 2 * (0.3 * FEEDER + RAIL))
-    reverser = loop(judge(HEAD, 'toggle = [{ name = "S" }]\nreverser = [{ name = "R", kind = "following", follows = "S", '
-                          'from = "bus @ 1 m" }]', tracks(track("t", "buffer", "beyond", feeds=(
-                              'left = "R.A", right = "R.B", feeders = ["1 m"]')))), "t")
-    near(reverser, SOURCE + 2 * (START + BUS + TAP + CONTACT + 0.3 * FEEDER + RAIL))
-    branch = loop(judge(HEAD.replace('"4 m" }]', '"4 m" }, { name = "more", from = "bus @ 3 m", wire = "2.5 mm²", length = "2 m" }]'),
-                        tracks(track("t", "buffer", "beyond", feeds='left = "more.A", right = "more.B", feeders = ["1 m"]'))), "t")
-    near(branch, SOURCE + 2 * (START + 5 * BUS + 2 * TAP + 0.3 * FEEDER + RAIL))
+    near(alone(), FED + 2 * RAIL)
+    near(alone('left = "booster.A", right = "booster.B"'), SOURCE + 2 * (0.3 * FEEDER + RAIL))
+    reverser = ('toggle = [{ name = "S" }]\n'
+                'reverser = [{ name = "R", kind = "following", follows = "S", from = "bus @ 1 m" }]')
+    near(alone('left = "R.A", right = "R.B"', more=reverser),
+         SOURCE + 2 * (START + BUS + TAP + CONTACT + 0.3 * FEEDER + RAIL))
+    branch = '"4 m" }, { name = "more", from = "bus @ 3 m", wire = "2.5 mm²", length = "2 m" }]'
+    near(alone('left = "more.A", right = "more.B"', HEAD.replace('"4 m" }]', branch)),
+         SOURCE + 2 * (START + 5 * BUS + 2 * TAP + 0.3 * FEEDER + RAIL))
 
 
 def test_breakers():
     """A breaker's resistance is shared by the poles it opens; the other pole is joined through by 1 milliohm."""
     def plan(more):
-        return loop(judge(
-            HEAD.replace("}]\nbus", '}, { name = "s", behind = "booster"' + more + " }]\nbus").replace(
-                'supply = "booster"', 'supply = "s"'), tracks(track("t", "buffer", "beyond"))), "t")
+        breaker = HEAD.replace("}]\nbus", '}, { name = "s", behind = "booster"' + more + " }]\nbus")
+        return alone(head=breaker.replace('supply = "booster"', 'supply = "s"'))
 
     near(plan(""), FED + 2 * RAIL + 0.010)
     near(plan(', opens = "A"'), FED + 2 * RAIL + 0.010 + 0.001)
@@ -66,10 +67,12 @@ def test_contact_wires():
 
 
 def test_deck_feeders():
-    deck = lambda layout: loop(judge(
-        HEAD.replace('joint = "soldered"', 'joint = "soldered"' + layout),
-        'turntable = [{ name = "TT", length = "0.4 m", stalls = 1, left = "bus.B", right = "bus.A", kind = "sector plate" }]',
-        tracks(track("t", "TT.stall 1", "beyond", "1 m", None))), "t")
+    """A deck's feeders are as the layout says; they end in the middle of the deck."""
+    def deck(layout):
+        table = 'name = "TT", length = "0.4 m", stalls = 1, left = "bus.B", right = "bus.A", kind = "sector plate"'
+        return loop(judge(HEAD.replace('joint = "soldered"', 'joint = "soldered"' + layout), f"turntable = [{{ {table} }}]",
+                          tracks(track("t", "TT.stall 1", "beyond", "1 m", None))), "t")
+
     rest = SOURCE + 2 * (START + 4 * BUS + TAP + 0.2 * RAIL + 0.02 + JOINT + RAIL)
     near(deck(""), rest + 2 * 0.3 * FEEDER)
     near(deck(', feeder_wire = "0.14 mm²", feeder_length = "0.5 m"'), rest + 2 * 0.5 * FINE)
@@ -78,7 +81,10 @@ def test_deck_feeders():
 def test_where_a_contact_wire_taps():
     """Beside the trackwork that its motor moves, by the first track there that runs along the bus; else at the far end."""
     here = START + TAP + CONTACT + 2 * 0.3 * FEEDER
-    along = lambda place, end: f'along = {{ bus = "bus", from = "{place if end == "from" else 0} m", to = "{place if end == "to" else 0} m" }}'
+    def along(place, end):
+        start, stop = (place, 0) if end == "from" else (0, place)
+        return f'along = {{ bus = "bus", from = "{start} m", to = "{stop} m" }}'
+
     points = f"turnout = [{turnout('T')}]"
     moves = ', moves = "T"'
     lines = track("in", "beyond", "T.points", feeds=along(1, "to"))
@@ -98,7 +104,8 @@ def test_where_a_contact_wire_taps():
     near(switched("", ', follows = "M"', kind="relay", more=relay, lines=lines), here + 1 * BUS)
     # Of a slip, either track at the end whose blades it moves.
     slip = 'slip = [{ name = "X", kind = "double", frogs = "insulated" }]'
-    west, east = track("w", "beyond", "X.west 2", feeds=along(1, "to")), track("e", "X.east 1", "beyond", feeds=along(2, "from"))
+    west = track("w", "beyond", "X.west 2", feeds=along(1, "to"))
+    east = track("e", "X.east 1", "beyond", feeds=along(2, "from"))
     near(switched("", ', moves = "X.west"', kind="motor", more=slip, lines=east + west), here + 1 * BUS)
     near(switched("", ', moves = "X.east"', kind="motor", more=slip, lines=east + west), here + 2 * BUS)
     near(switched("", ', moves = "X"', kind="motor", more=slip, lines=east + west), here + 2 * BUS)

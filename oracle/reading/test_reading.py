@@ -24,6 +24,7 @@ from judge import Judge, merged
 from plan import Plan
 from sample import HEAD, MAIN, clean, judge, near, track, tracks, turnout
 
+
 def test_quantities():
     near(q.length("10 ft 6 in"), 3.2004)
     near(q.length("3 1/4 in"), 0.08255)
@@ -149,9 +150,8 @@ def test_own_neck_decides():
             HEAD, f"turnout = [{turnout('T1')}, {turnout('T2', 'right')}, {turnout('T3', 'right')}]", f"motor = [{motors}]",
             tracks(track("platform", "T1.through", "T2.through"), track("siding", "T1.diverging", "T2.diverging"),
                    track("main", "T2.points", "T3.through", "3 m"), track("short", "T3.points", "T1.points", "1 m"),
-                   # The gap at the very end leaves no piece of the spur that has power while the spur is shut.
                    track("spur", "buffer", "T3.diverging", "2 m", MAIN + ', feeders = [{ at = "1 m", rail = "right" }]',
-                         "left 2")))
+                         "left 1.95")))
 
     contact = '{ name = "M%s", moves = "T%s", contact = [{ common = "bus.A", %s = "spur.left @ 1 m" }] }'
     clean(plan(contact % (3, 3, "diverging")), settings=8)

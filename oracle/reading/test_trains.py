@@ -1,8 +1,10 @@
 """Checks of where a train can be, where it waits, and when it moves, clause by clause; they run with test_reading.py."""
 
-from sample import HEAD, MAIN, clean, judge, near, read, track, tracks, trains, turnout
+from sample import HEAD, MAIN, clean, judge, read, track, tracks, trains, turnout
+from stretches import of_power, of_run
 
 NONE = (None, None)
+LEFT_ONLY = MAIN + ', feeders = [{ at = "1 m", rail = "left" }]'
 
 
 def turnouts(*names, **more):
@@ -18,8 +20,12 @@ def link_plan(link, gaps=""):
 
 def test_room():
     """A run of 0.4 m is enough to wait on; it may be made of several tracks."""
-    one = lambda metres: track("link", "T1.through", "T2.through", metres)
-    two = lambda metres: (track("link", "T1.through", "more.from", "0.2 m") + track("more", "link.to", "T2.through", metres))
+    def one(metres):
+        return track("link", "T1.through", "T2.through", metres)
+
+    def two(metres):
+        return track("link", "T1.through", "more.from", "0.2 m") + track("more", "link.to", "T2.through", metres)
+
     for link, room in ((one("0.4 m"), True), (one("0.399 m"), False), (two("0.2 m"), True), (two("0.199 m"), False)):
         at, routes = trains(link_plan(link), T2="diverging")
         assert ("link" in at) == ("T1 points-through" in routes) == room
@@ -46,8 +52,11 @@ def test_only_up_to_the_next_room():
 
 def test_oval_and_spur():
     """On an oval with one turnout a train waits where it comes upon the turnout from behind; the spur waits as well."""
-    plan = lambda metres, gaps="": read(HEAD, turnouts("T"), tracks(
-        track("oval", "T.points", "T.through", metres, gaps=gaps), track("spur", "T.diverging", "buffer", gaps="right 0.1")))
+    def plan(metres, gaps=""):
+        return read(HEAD, turnouts("T"), tracks(
+            track("oval", "T.points", "T.through", metres, gaps=gaps),
+            track("spur", "T.diverging", "buffer", gaps="right 0.1")))
+
     at, routes = trains(plan("6 m", "left 0.1, left 5.8, right 5.9"))
     assert at == {"oval": NONE, "spur": (0.1, None)} and routes == {"T points-through"}
     at, routes = trains(plan("6 m", "left 0.1, left 5.8, right 5.9"), T="diverging")
@@ -64,18 +73,18 @@ def test_oval_and_spur():
 
 def test_ladder_of_short_pieces():
     """Pieces shorter than 0.4 m are passed through: what stands against the train at their far end makes it wait."""
-    ladder = lambda gap: read(HEAD, turnouts("T1", "T2", "T3"), tracks(
+    plan = read(HEAD, turnouts("T1", "T2", "T3"), tracks(
         track("lead", "beyond", "T1.points", gaps="left 1.9"),
         track("l1", "T1.through", "T2.points", "0.1 m"), track("l2", "T2.through", "T3.points", "0.1 m"),
-        *(track(f"road {n}", f"T{n}.diverging", "buffer", gaps=gap) for n in (1, 2, 3)),
-        track("road 4", "T3.through", "buffer", gaps=gap)))
-    plan = ladder("right 0.1")
+        *(track(f"road {n}", f"T{n}.diverging", "buffer", gaps="right 0.1") for n in (1, 2, 3)),
+        track("road 4", "T3.through", "buffer", gaps="right 0.1")))
+    shut = (0.1, None)
     at, routes = trains(plan, T2="diverging")
-    assert at == {"lead": NONE, "l1": NONE, "road 2": NONE, "road 1": (0.1, None), "road 3": (0.1, None), "road 4": (0.1, None)}
+    assert at == {"lead": NONE, "l1": NONE, "road 2": NONE, "road 1": shut, "road 3": shut, "road 4": shut}
     assert routes == {"T1 points-through", "T2 points-diverging"}
     # T2 and T3 are set for road 4, but T1 is not: it cannot even leave its road.
     at, routes = trains(plan, T1="diverging")
-    assert at == {"lead": NONE, "road 1": NONE, "road 2": (0.1, None), "road 3": (0.1, None), "road 4": (0.1, None)}
+    assert at == {"lead": NONE, "road 1": NONE, "road 2": shut, "road 3": shut, "road 4": shut}
     assert routes == {"T1 points-diverging"}
 
 
@@ -143,32 +152,64 @@ def test_routes():
 
 def isles(feed):
     """A fed main and two isles in line, each cut off at its frog by a turnout between; a toggle feeds both isles."""
-    dead = "left = \"bus.A\", right = \"bus.B\", feeders = [{ at = \"1 m\", rail = \"left\" }]"
     return judge(
         HEAD, turnouts("T1", "T2"),
         f'toggle = [{{ name = "S", contact = [{{ {feed} }}] }}]',
         tracks(track("main", "beyond", "T1.points"), track("side", "T1.through", "beyond"),
-               track("isle 1", "T1.diverging", "T2.points", "2 m", dead, "right 0"),
-               track("isle 2", "T2.through", "buffer", "2 m", dead),
-               track("isle 3", "T2.diverging", "buffer", "2 m", dead)))
+               track("isle 1", "T1.diverging", "T2.points", "2 m", LEFT_ONLY, "right 0.05"),
+               track("isle 2", "T2.through", "buffer", "2 m", LEFT_ONLY),
+               track("isle 3", "T2.diverging", "buffer", "2 m", LEFT_ONLY)))
 
 
 def test_switched_off():
     """A siding that is switched off and shut is not asked; a train that can come from live rail is."""
-    contact = 'common = "bus.B", %s = "spur.right @ 1 m"'
-    plan = lambda wiring, word, spur="right 0.05": judge(
-        HEAD, f"turnout = [{turnout('T', 'left', wiring)}]",
-        f'motor = [{{ name = "M", moves = "T", contact = [{{ {contact % word} }}, {{ common = "T.frog", through = "bus.A", '
-        'diverging = "bus.B" }] }]' if wiring == "live-bonded" else
-        f'motor = [{{ name = "M", moves = "T", contact = [{{ {contact % word} }}] }}]',
-        tracks(track("lead", "beyond", "T.points"), track("on", "T.through", "beyond", gaps="left 0.1"),
-               track("spur", "T.diverging", "buffer", "2 m", MAIN + ', feeders = [{ at = "1 m", rail = "left" }]', spur)))
-    for wiring in ("live-bonded", "insulated-routed"):
+    def plan(wiring, word, gap="0.05"):
+        frog = '{ common = "T.frog", through = "bus.A", diverging = "bus.B" }' if wiring == "live-bonded" else ""
+        contacts = f'{{ common = "bus.B", {word} = "spur.right @ 1 m" }}, {frog}'
+        return judge(
+            HEAD, f"turnout = [{turnout('T', 'left', wiring)}]",
+            f'motor = [{{ name = "M", moves = "T", contact = [{contacts}] }}]',
+            tracks(track("lead", "beyond", "T.points"), track("on", "T.through", "beyond", gaps="left 0.1"),
+                   track("spur", "T.diverging", "buffer", "2 m", LEFT_ONLY, f"right {gap}")))
+
+    for wiring in ("live-bonded", "insulated-routed", "insulated-bonded"):
         clean(plan(wiring, "diverging"))
         # Wired the wrong way round it is live while it is shut, and dead when a train can come.
         clean(plan(wiring, "through"), dead=["spur"])
-    # The page counts power anywhere on the run: also on the stub between the turnout and the gap where a train waits.
-    clean(plan("insulated-bonded", "diverging"), dead=["spur"])
+    # Where all rail of the turnout is live always, so is the spur up to its gap. That is power for a train from 0.4 m on.
+    clean(plan("insulated-bonded", "diverging", "0.399"))
+    clean(plan("insulated-bonded", "diverging", "0.4"), dead=["spur"])
+
+
+def test_power_of_a_run():
+    """Stretches of at least 0.4 m give a run its power, over all its tracks; the longest if all are shorter."""
+    def powers(*rows):
+        judge_ = read(HEAD, turnouts("T"), tracks(
+            *rows, track("west", "beyond", "T.points"), track("on", "T.through", "beyond")))
+        number = judge_.trains.run_of["a"]
+        return [round(sum(judge_.pieces[i].stop - judge_.pieces[i].start for i in stretch), 6)
+                for stretch in of_power(of_run(judge_.circuit, judge_.trains.runs[number], judge_.pieces, judge_.by_track),
+                                        judge_.pieces)]
+
+    assert powers(track("a", "T.diverging", "buffer")) == [2]
+    assert powers(track("a", "T.diverging", "buffer", gaps="right 0.3, left 0.7, left 1.7, right 1.71")) == [0.4, 1]
+    assert powers(track("a", "T.diverging", "buffer", "0.5 m", MAIN, "right 0.1, left 0.3")) == [0.2, 0.2]
+    # b faces a: its places count from the far end of the run.
+    def pair(gaps_a, gaps_b):
+        return powers(track("a", "T.diverging", "b.to", "1 m", gaps=gaps_a), track("b", "buffer", "a.to", "1 m", gaps=gaps_b))
+
+    assert pair("", "") == [2]
+    assert pair("left 0.8", "left 0.8, left 0.5") == [0.8, 0.4, 0.5]
+    assert pair("left 0.8, left 1", "right 0.5") == [0.8, 0.5, 0.5]
+    assert pair("", "left 1") == [1, 1]
+    # A closed circle has no beginning: what lies round the first joint is one stretch.
+    def ring(gaps_a, gaps_b):
+        return powers(track("a", "b.to", "b.from", "1 m", gaps=gaps_a), track("b", "a.to", "a.from", "1 m", gaps=gaps_b))
+
+    assert ring("", "") == [2]
+    assert ring("left 0.3", "") == [2]
+    assert ring("left 0.3, right 0.5", "left 0.9") == [0.4, 1.4]
+    assert ring("right 0, left 0.3", "left 0.9") == [1.6]
 
 
 def test_power_from_the_next_run():
@@ -182,20 +223,26 @@ def test_power_from_the_next_run():
 
 def test_one_pole_is_no_power():
     """Where both rails are on one pole, or only one is fed, a train does not move, and nothing but dead rail is told."""
-    line = lambda feeders: judge(HEAD, tracks(track("line", "beyond", "beyond", "2 m", MAIN + f', feeders = [{feeders}]', "left 1")))
+    def line(feeders):
+        return judge(HEAD, tracks(track("line", "beyond", "beyond", "2 m", MAIN + f", feeders = [{feeders}]", "left 1")))
+
     left = '{ at = "0.5 m", rail = "left" }, { at = "1.5 m", rail = "left", to = "bus.B" }'
     clean(line(left), dead=["line"])
     clean(line(left + ', { at = "0.5 m", rail = "right" }'), dead=["line"], bridges=[["line", "left", 1.0]],
           wrong=[["line", "left"]])
-    clean(line('{ at = "0.5 m", rail = "left" }, { at = "1.5 m", rail = "left" }, { at = "1 m", rail = "right", to = "bus.A" }'))
+    one_pole = ', { at = "1 m", rail = "right", to = "bus.A" }'
+    clean(line('{ at = "0.5 m", rail = "left" }, { at = "1.5 m", rail = "left" }' + one_pole))
 
 
 def test_gap_at_an_end():
     """A gap between two tracks counts for the one in whose table it stands, else for the first in the plan."""
     crossed = 'left = "bus.B", right = "bus.A", feeders = ["1 m"]'
-    plan = lambda one, two, more="": judge(HEAD, tracks(
-        track("a", "beyond", "b.from", "2 m", MAIN + more + ', feeders = ["1 m"]', one),
-        track("b", "a.to", "beyond", "2 m", crossed, two)))["bridges"]
+
+    def plan(one, two, more=""):
+        return judge(HEAD, tracks(
+            track("a", "beyond", "b.from", "2 m", MAIN + more + ', feeders = ["1 m"]', one),
+            track("b", "a.to", "beyond", "2 m", crossed, two)))["bridges"]
+
     assert plan("2", "") == plan("2", "0") == plan("", "", ', joint = "gap"') == [["a", "left", 2.0], ["a", "right", 2.0]]
     assert plan("", "0") == [["b", "left", 0.0], ["b", "right", 0.0]]
     assert plan("left 2", "right 0") == [["a", "left", 2.0], ["b", "right", 0.0]]

@@ -14,10 +14,13 @@ OTHER = {"from": "to", "to": "from"}
 
 
 class Run:
-    """Plain track from one piece of trackwork to the next: its tracks, and the end of trackwork met at either end."""
+    """Plain track from one piece of trackwork to the next.
 
-    def __init__(self, names, beyond, metres):
-        self.names, self.beyond, self.room = names, beyond, metres >= ROOM - ROUNDING
+    `names` are its tracks, `starts` the end of each that lies first, `beyond` the ends of trackwork met at either end.
+    """
+
+    def __init__(self, names, starts, beyond, metres):
+        self.names, self.starts, self.beyond, self.room = names, starts, beyond, metres >= ROOM - ROUNDING
 
 
 class Stand:
@@ -43,24 +46,26 @@ class Trains:
         self.waits = {(name, end): self.wait_place(name, end) for name in plan.tracks for end in ("from", "to")}
 
     def follow(self, name, end):
-        """Leaving a track by an end over plain track: tracks passed, the last end of track, the trackwork met there."""
+        """Leaving a track by an end over plain track: (track, end left by) passed, the last of them, trackwork met there."""
         passed, last = [], (name, end)
         while True:
             met = self.partner.get(("track", *last))
             if met is None or met[0] == "work":
                 return passed, last, met
-            if met[1] == name or met[1] in passed:
+            if met[1] == name or any(met[1] == other for other, _ in passed):
                 # A closed circle of plain track: the line is treated as ending there.
                 return passed, None, None
-            passed.append(met[1])
             last = (met[1], OTHER[met[2]])
+            passed.append(last)
 
     def gather(self, name):
         """Make the run that a track is part of."""
         (back, first, before), (forth, last, behind) = self.follow(name, "from"), self.follow(name, "to")
-        names = list(dict.fromkeys([*back, name, *forth]))
-        number = len(self.runs)
-        self.runs.append(Run(names, (before, behind), sum(self.plan.tracks[n].length for n in names)))
+        if first is None:
+            back = []
+        starts = [*reversed(back), (name, "from"), *((n, OTHER[end]) for n, end in forth)]
+        names, number = [n for n, _ in starts], len(self.runs)
+        self.runs.append(Run(names, starts, (before, behind), sum(self.plan.tracks[n].length for n in names)))
         self.run_of.update(dict.fromkeys(names, number))
         self.outer.update({end: (number, side) for side, end in enumerate((first, last)) if end})
 

@@ -101,9 +101,16 @@ impl Builder<'_> {
             Kind::Crossing => {
                 let c = &plan.crossing[index];
                 let phases = c.phases.as_ref().map_or(Phases::Same, |p| p.value);
-                crossing::crossing(c.frogs.value, phases, c.follows.is_some(), diamond)
+                let exchanged = c.routes.as_ref().is_some_and(|r| r.value.exchanged());
+                crossing::crossing(c.frogs.value, phases, c.follows.is_some().then_some(exchanged), diamond)
             }
-            Kind::Slip => slip::slip(plan.slip[index].kind.value, plan.slip[index].frogs.value, diamond),
+            Kind::Slip => {
+                let s = &plan.slip[index];
+                let routes = s.routes.as_ref().map(|r| &r.value);
+                let legs = routes.map_or([None, None], |r| [r.west.as_ref(), r.east.as_ref()]);
+                let exchanged = legs.map(|legs| legs.is_some_and(|l| l.value.exchanged()));
+                slip::slip(s.kind.value, s.frogs.value, exchanged, diamond)
+            }
             Kind::ThreeWay => three_way::three_way(plan.three_way[index].frogs.value, lengths.lead, lengths.tail),
             Kind::Turntable => {
                 let t = &plan.turntable[index];

@@ -93,7 +93,7 @@ fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<Option<(PolePair, Bdd)>,
         }
     }
     // A reverser may take a gap from one disagreement to another: what counts is that there is always one.
-    let crossed = q.under_train_where(&Spot::gap(q.circuit, gap), &any)?;
+    let crossed = q.under_train_where(&Spot::gap(q.circuit, &q.lined.runs, gap), &any)?;
     let fault = q.settled(&crossed)?;
     for (pair, apart) in pairs {
         let clean = q.without_shorts(q.logic.and(&apart, &fault)?)?;

@@ -75,7 +75,7 @@ pub(crate) fn dead(
                 continue;
             }
             let middle = (interval.from + interval.to) / 2.0;
-            let spot = Spot::stretch(q.circuit, segment, middle);
+            let spot = Spot::stretch(q.circuit, &q.lined.runs, segment, middle);
             let unpowered = q.logic.not(&powered);
             let policy = storage.and_then(|(storage, due)| Some((storage.live, due.live(segment)?)));
             let dead = match policy {
@@ -89,8 +89,10 @@ pub(crate) fn dead(
                     let dead = q.settled(&q.train_where(&spot, &unpowered)?)?;
                     q.logic.whatever_is_switched(q.circuit, &dead)?
                 }
-                // Rail that is never fed is told wherever a train can be, moving or not.
-                None if never_fed(q, uncut, &interval) => q.settled(&q.train_where(&spot, &unpowered)?)?,
+                // What gets power in no setting is told wherever a train can be, moving or not.
+                None if gets_power_never(q, uncut, (&interval, &powered))? => {
+                    q.settled(&q.train_where(&spot, &unpowered)?)?
+                }
                 None => q.settled(&q.under_train_where(&spot, &unpowered)?)?,
             };
             if dead.is_false() {
@@ -135,10 +137,17 @@ pub(crate) fn dead(
     Ok(found)
 }
 
-/// Whether one rail of an interval, or both, is joined to no pole in any setting.
-fn never_fed(q: &Questions<'_>, uncut: Option<&Poles>, interval: &Interval) -> bool {
+/// Whether a stretch has no power in any setting. While something can be shorted, it may be the short that takes it: then only
+/// if one of its rails is joined to no pole at all.
+fn gets_power_never(
+    q: &Questions<'_>,
+    uncut: Option<&Poles>,
+    (interval, powered): (&Interval, &Bdd),
+) -> Result<bool, TooComplex> {
     let fed = |reach: &Poles, node: NodeId| !reach.live_from(node).iter().all(|l| l.1.is_false());
-    interval.nodes.iter().any(|&node| !fed(q.reach, node) && !uncut.is_some_and(|uncut| fed(uncut, node)))
+    let never = |node: NodeId| !fed(q.reach, node) && !uncut.is_some_and(|uncut| fed(uncut, node));
+    let shorted = uncut.is_some() || !q.shorted.is_false();
+    Ok(interval.nodes.iter().any(|&n| never(n)) || (!shorted && q.logic.possible(powered)?.is_false()))
 }
 
 fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {

@@ -15,8 +15,8 @@
 //! condition names of what is ahead. That is never less than the truth: where nothing is left of the question, it is settled.
 
 use crate::logic::Logic;
-use crate::runs::{ROOM, Runs};
-use crate::spot::{SAME_PLACE, Spot};
+use crate::runs::Runs;
+use crate::spot::Spot;
 use crate::{Questions, TooComplex};
 use biodivine_lib_bdd::{Bdd, BddVariable};
 use circuit::{Circuit, SegmentId};
@@ -195,7 +195,7 @@ impl Lined {
         let has_room = self.runs.run_of(segment).is_some_and(|_| self.runs.has_room(segment));
         let mut all = self.guards[segment].clone();
         for end in (0..2).filter(|&end| !has_room || place.beyond_stop[end]) {
-            all = logic.and(&all, &clear(state(segment, end))?)?;
+            all = logic.and(&all, &clear(self.runs.far_end(segment, end))?)?;
         }
         Ok(all)
     }
@@ -272,18 +272,18 @@ impl Questions<'_> {
         Ok(any)
     }
 
-    /// When some stretch of a run that has room has its rails on opposite poles of one supply; where none has, its longest.
+    /// When a train can be on some stretch of a run that has its rails on opposite poles of one supply.
     fn run_is_live(&self, run: usize) -> Result<Bdd, TooComplex> {
         if let Some(known) = &self.live_runs.borrow()[run] {
             return Ok(known.clone());
         }
         let mut any = self.logic.never();
-        let tracks = self.lined.runs.tracks(run).iter();
-        let stretches: Vec<_> = tracks.flat_map(|&track| crate::storage::stretches(self.circuit, track)).collect();
-        let longest = stretches.iter().map(|(ends, _)| ends[1] - ends[0]).fold(0.0, f64::max);
-        for (ends, [left, right]) in stretches {
-            if !any.is_true() && ends[1] - ends[0] >= longest.min(ROOM) - SAME_PLACE {
-                any = self.logic.or(&any, &self.powered(left, right)?)?;
+        for &track in self.lined.runs.tracks(run) {
+            for ([from, to], [left, right]) in crate::storage::stretches(self.circuit, track) {
+                if !any.is_true() {
+                    let spot = Spot::stretch(self.circuit, &self.lined.runs, track, (from + to) / 2.0);
+                    any = self.logic.or(&any, &self.train_where(&spot, &self.powered(left, right)?)?)?;
+                }
             }
         }
         self.live_runs.borrow_mut()[run] = Some(any.clone());

@@ -1,6 +1,7 @@
 //! Where other tracks join the neck of a track.
 
 use crate::lined::{State, slot, state};
+use crate::runs::Runs;
 use circuit::{Circuit, Owner, SegmentId};
 use plan::Kind;
 use std::collections::{BTreeMap, BTreeSet};
@@ -8,19 +9,20 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Which routes of trackwork another track joins, for who goes over them towards where routes meet.
 pub(crate) struct Merges<'c> {
     circuit: &'c Circuit,
+    runs: &'c Runs,
     routes_of: BTreeMap<(Kind, usize), Vec<SegmentId>>,
     known: BTreeMap<SegmentId, bool>,
 }
 
 impl<'c> Merges<'c> {
-    pub(crate) fn new(circuit: &'c Circuit) -> Merges<'c> {
+    pub(crate) fn new(circuit: &'c Circuit, runs: &'c Runs) -> Merges<'c> {
         let mut routes_of: BTreeMap<(Kind, usize), Vec<SegmentId>> = BTreeMap::new();
         for (segment, s) in circuit.segments.iter().enumerate() {
             if let Owner::Work { kind, index, .. } = s.owner {
                 routes_of.entry((kind, index)).or_default().push(segment);
             }
         }
-        Merges { circuit, routes_of, known: BTreeMap::new() }
+        Merges { circuit, runs, routes_of, known: BTreeMap::new() }
     }
 
     /// Whether, at an end of a route, another track joins in that is a neighbour: straight, or over trackwork that leads on
@@ -54,8 +56,10 @@ impl<'c> Merges<'c> {
             if segment < circuit.tracks && is_neighbour(segment) {
                 return true;
             }
-            // On over plain track, and where several routes leave; what is trailed leads back to where all come from.
-            if joined.next.iter().all(|n| n.0 < circuit.tracks) || joined.next.len() > 1 {
+            // On over plain track without room, and where several routes leave; what is trailed leads back to where all come
+            // from.
+            let short = segment >= circuit.tracks || !self.runs.has_room(segment);
+            if short && (joined.next.iter().all(|n| n.0 < circuit.tracks) || joined.next.len() > 1) {
                 stack.extend(joined.next.iter().map(|&(next, entered)| state(next, 1 - slot(entered))));
             }
         }

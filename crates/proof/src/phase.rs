@@ -43,7 +43,7 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                 }
                 // Up to its gap a rail behind a frog takes the frog's phase, and a rail before a reversing section
                 // that of the section: what matters is what a train meets.
-                let spot = Spot::stretch(q.circuit, track, (interval.from + interval.to) / 2.0);
+                let spot = Spot::stretch(q.circuit, &q.lined.runs, track, (interval.from + interval.to) / 2.0);
                 let wrong = q.settled(&q.under_train_where(&spot, wrong)?)?;
                 if wrong.is_false() {
                     continue;

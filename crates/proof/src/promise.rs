@@ -53,7 +53,7 @@ impl Promises {
                 let mut condition = None;
                 if left > 0 {
                     let powered = q.logic.and(&q.powered(one, other)?, &clean)?;
-                    let spot = Spot::stretch(q.circuit, segment, (from + to) / 2.0);
+                    let spot = Spot::stretch(q.circuit, &q.lined.runs, segment, (from + to) / 2.0);
                     let mut all = q.train_where(&spot, &powered)?;
                     if let Some((storage, due)) = policy
                         && storage.live != Live::ByHand

@@ -59,7 +59,7 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
     for (index, phase) in phases.iter().enumerate().filter(|(index, _)| !staggered.contains(index)) {
         let stretch = &track.stretches[index];
         let middle = (stretch.from + stretch.to) / 2.0;
-        let spot = Spot::stretch(q.circuit, stretch.segment, middle);
+        let spot = Spot::stretch(q.circuit, &q.lined.runs, stretch.segment, middle);
         let met = |phase: &Bdd| -> Result<bool, TooComplex> {
             Ok(!q.without_shorts(q.under_train_where(&spot, phase)?)?.is_false())
         };

@@ -68,7 +68,7 @@ fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, against: &Bdd) -> Re
         let other = usize::from(joined == TrackEnd::To);
         for gap in circuit.gaps_of(track) {
             // Only what lies next to this trackwork is part of it.
-            let spot = Spot::gap(circuit, gap);
+            let spot = Spot::gap(circuit, &q.lined.runs, gap);
             if spot.is_behind_stop(other) {
                 let side = if other == end { 1 - gap.side } else { gap.side };
                 breaks.push((side, [gap.before, gap.after]));

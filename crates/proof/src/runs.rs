@@ -1,12 +1,26 @@
 //! Plain track from one piece of trackwork to the next.
 
 use crate::lined::{State, slot, state};
+use crate::spot::SAME_PLACE;
 use circuit::{Circuit, SegmentId};
 
 /// A run of at least this length has room for a train to stand and wait, in metres.
 pub(crate) const ROOM: f64 = 0.4;
-/// Lengths that differ by less are the same, in metres.
-const SAME_LENGTH: f64 = 1e-6;
+/// The tracks of a run from one of them on, each about to be left by an end, and whether its left rail is the right one of the
+/// first. Round a circle each comes once.
+fn walk(circuit: &Circuit, from: State) -> Vec<(State, bool)> {
+    let mut walk = vec![(from, false)];
+    while let Some(&(at, turned)) = walk.last() {
+        match circuit.segments[at / 2].ends[at % 2].next.as_slice() {
+            [(next, entered)] if *next < circuit.tracks && walk.iter().all(|w| w.0 / 2 != *next) => {
+                // Tracks that meet with the same end of theirs see left and right exchanged.
+                walk.push((state(*next, 1 - slot(*entered)), turned != (at % 2 == slot(*entered))));
+            }
+            _ => break,
+        }
+    }
+    walk
+}
 
 /// The runs of a circuit.
 pub(crate) struct Runs {
@@ -16,11 +30,17 @@ pub(crate) struct Runs {
     list: Vec<(Vec<SegmentId>, f64)>,
     /// For each track and end, its last track in that direction, about to be left at the far end.
     far_end: Vec<State>,
+    /// For each track and end, how far the run goes on behind that end, in metres.
+    beyond: Vec<f64>,
+    /// For each track and end, how far from the far end in that direction a train stops that waits there; none where it may
+    /// come up to it.
+    stops: Vec<Option<f64>>,
 }
 
 impl Runs {
     pub(crate) fn of(circuit: &Circuit) -> Runs {
-        let mut runs = Runs { of: vec![usize::MAX; circuit.tracks], list: Vec::new(), far_end: Vec::new() };
+        let (far_end, beyond, stops) = Default::default();
+        let mut runs = Runs { of: vec![usize::MAX; circuit.tracks], list: Vec::new(), far_end, beyond, stops };
         for start in 0..circuit.tracks {
             if runs.of[start] != usize::MAX {
                 continue;
@@ -43,18 +63,52 @@ impl Runs {
         }
         for track in 0..circuit.tracks {
             for end in 0..2 {
-                let mut at = state(track, end);
-                // Round a circle one comes back to where one was.
-                for _ in 0..circuit.tracks {
-                    match circuit.segments[at / 2].ends[at % 2].next.as_slice() {
-                        [(next, entered)] if *next < circuit.tracks => at = state(*next, 1 - slot(*entered)),
-                        _ => break,
-                    }
-                }
-                runs.far_end.push(at);
+                let walk = walk(circuit, state(track, end));
+                runs.far_end.push(walk.last().map_or(state(track, end), |w| w.0));
+                runs.beyond.push(walk[1..].iter().map(|w| circuit.segments[w.0 / 2].length).sum());
+            }
+        }
+        for track in 0..circuit.tracks {
+            for end in 0..2 {
+                let stop = runs.stop(circuit, runs.far_end[state(track, end)]);
+                runs.stops.push(stop);
             }
         }
         runs
+    }
+
+    /// How far from an end of a run that joins trackwork a train stops that waits there: before the last gap of the left or
+    /// of the right rail, whichever it meets first, of those in the half next to the trackwork.
+    fn stop(&self, circuit: &Circuit, far_end: State) -> Option<f64> {
+        let joins_work = circuit.segments[far_end / 2].ends[far_end % 2].next.iter().any(|n| n.0 >= circuit.tracks);
+        if !joins_work {
+            return None;
+        }
+        let half = self.list[self.of[far_end / 2]].1 / 2.0;
+        let mut last: [Option<f64>; 2] = [None; 2];
+        let mut before = 0.0;
+        // From the trackwork back into the run.
+        for (at, turned) in walk(circuit, far_end ^ 1) {
+            let s = &circuit.segments[at / 2];
+            for gap in circuit.gaps_of(at / 2) {
+                // The end it is entered by lies nearer to the trackwork.
+                let out = before + if at % 2 == 1 { gap.x } else { s.length - gap.x };
+                let rail = &mut last[if turned { 1 - gap.side } else { gap.side }];
+                if out < half - SAME_PLACE && rail.is_none_or(|known| out < known) {
+                    *rail = Some(out);
+                }
+            }
+            before += s.length;
+        }
+        last.into_iter().flatten().reduce(f64::max)
+    }
+
+    /// Whether a train that waits at an end of the run of a track, in the direction of an end of the track, stops before a
+    /// place of the track.
+    pub(crate) fn is_behind_stop(&self, circuit: &Circuit, (track, end): (SegmentId, usize), x: f64) -> bool {
+        let Some(&Some(stop)) = self.stops.get(state(track, end)) else { return false };
+        let own = if end == 1 { circuit.segments[track].length - x } else { x };
+        own + self.beyond[state(track, end)] <= stop + SAME_PLACE
     }
 
     /// The run of a track; none of what is no track.
@@ -74,7 +128,7 @@ impl Runs {
 
     /// Whether a train can stand and wait on the run of a track.
     pub(crate) fn has_room(&self, track: SegmentId) -> bool {
-        self.list[self.of[track]].1 >= ROOM - SAME_LENGTH
+        self.list[self.of[track]].1 >= ROOM - SAME_PLACE
     }
 
     /// Where a run is left in the direction of an end of one of its tracks; of trackwork, that end itself.

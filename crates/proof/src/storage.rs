@@ -62,7 +62,7 @@ impl Due {
     pub(crate) fn of(q: &Questions<'_>, storage: &Storage) -> Result<Due, TooComplex> {
         let logic = q.logic;
         let stored: BTreeSet<usize> = storage.tracks.iter().copied().collect();
-        let mut merges = Merges::new(q.circuit);
+        let mut merges = Merges::new(q.circuit, &q.lined.runs);
         let mut due = Due { live: Vec::new(), dead: Vec::new() };
         for &track in &storage.tracks {
             let is_neighbour = |other: usize| other != track && stored.contains(&other);
@@ -218,10 +218,14 @@ fn judged(circuit: &Circuit, track: usize, pick_up: Option<f64>) -> Vec<([f64; 2
     let length = |s: &([f64; 2], [NodeId; 2])| s.0[1] - s.0[0];
     let judged: Vec<_> =
         all.iter().filter(|s| length(s) >= least - SAME_PLACE && !is_stub(circuit, track, s.0)).copied().collect();
-    if judged.is_empty() {
-        return all.into_iter().max_by(|a, b| length(a).total_cmp(&length(b))).into_iter().collect();
+    if !judged.is_empty() {
+        return judged;
     }
-    judged
+    let longest = |of: &mut dyn Iterator<Item = ([f64; 2], [NodeId; 2])>| {
+        of.max_by(|a, b| length(a).total_cmp(&length(b)).then(b.0[0].total_cmp(&a.0[0])))
+    };
+    let others = longest(&mut all.iter().filter(|s| !is_stub(circuit, track, s.0)).copied());
+    others.or_else(|| longest(&mut all.iter().copied())).into_iter().collect()
 }
 
 /// The stubs at which the storage tracks are not judged although a train could stand there or its wheels reach them.

@@ -77,8 +77,8 @@ pub struct Walker<'c> {
     onward: Vec<Vec<usize>>,
     /// For each track the plain track it is part of: its number, and how long that is in metres.
     runs: Vec<(usize, f64)>,
-    /// Conductors that no pole reaches in any setting; found out when first asked for.
-    never_fed: OnceCell<BTreeSet<usize>>,
+    /// Conductors under a train that are on opposite poles of one supply in no setting; found out when first asked for.
+    never_powered: OnceCell<BTreeSet<[usize; 2]>>,
 }
 
 /// A setting, walked.
@@ -114,8 +114,8 @@ impl<'c> Walker<'c> {
         let run = joined.into_labeling();
         let length = |of: usize| (0..run.len()).filter(|&t| run[t] == of).map(|t| circuit.segments[t].length).sum();
         let runs = run.iter().map(|&of| (of, length(of))).collect();
-        let never_fed = OnceCell::new();
-        let mut walker = Walker { circuit, of, switches, poles, spots: Vec::new(), onward, runs, never_fed };
+        let never_powered = OnceCell::new();
+        let mut walker = Walker { circuit, of, switches, poles, spots: Vec::new(), onward, runs, never_powered };
         walker.spots();
         walker
     }
@@ -130,17 +130,7 @@ impl<'c> Walker<'c> {
         let circuit = self.circuit;
         for (segment, s) in circuit.segments.iter().enumerate() {
             let gaps = || circuit.gaps.iter().enumerate().filter(|(_, g)| g.segment == segment);
-            // Where a train stops that waits at an end: before the last gap of either rail, whichever it meets first.
-            let stops = [0, 1].map(|end| {
-                let joins_work = s.ends[end].next.iter().any(|n| n.0 >= circuit.tracks);
-                let out = |x: f64| if end == 0 { x } else { s.length - x };
-                let last = |side: usize| {
-                    let of_rail = gaps().filter(|(_, g)| g.side == side).map(|(_, g)| out(g.x));
-                    of_rail.filter(|&o| o <= s.length / 2.0 + 1e-6).fold(f64::INFINITY, f64::min)
-                };
-                let met = [last(0), last(1)].into_iter().filter(|o| o.is_finite()).fold(-1.0, f64::max);
-                if segment < circuit.tracks && joins_work { met } else { -1.0 }
-            });
+            let stops = [0, 1].map(|end| self.stop(segment, end));
             let beyond_stop = |x: f64| [x <= stops[0] + 1e-6, s.length - x <= stops[1] + 1e-6];
             let mut found = Vec::new();
             for (index, gap) in gaps() {
@@ -162,13 +152,66 @@ impl<'c> Walker<'c> {
         }
     }
 
-    /// With every setting tried.
-    fn never_fed(&self) -> BTreeSet<usize> {
-        let mut left: BTreeSet<usize> = self.of.iter().copied().collect();
+    /// How far from an end of a track a train stops that waits for the trackwork at the end of its run in that direction: before
+    /// the last gap of either rail, whichever it meets first. Negative where it may come up to it.
+    fn stop(&self, track: usize, end: usize) -> f64 {
+        let circuit = self.circuit;
+        if track >= circuit.tracks {
+            return -1.0;
+        }
+        // All tracks of the run, from that end back: each with how far its near end lies from the trackwork.
+        let onward = |at: usize| match self.onward[at].as_slice() {
+            [next] if next / 2 < circuit.tracks => Some(*next),
+            _ => None,
+        };
+        let mut path = vec![2 * track + end];
+        while let Some(next) = onward(path[path.len() - 1]).filter(|n| path.iter().all(|p| p / 2 != n / 2)) {
+            path.push(next);
+        }
+        let last = path[path.len() - 1];
+        if circuit.segments[last / 2].ends[last % 2].next.iter().all(|n| n.0 < circuit.tracks) {
+            return -1.0;
+        }
+        let behind: f64 = path[1..].iter().map(|p| circuit.segments[p / 2].length).sum();
+        let mut back = vec![last ^ 1];
+        while let Some(next) = onward(back[back.len() - 1]).filter(|n| back.iter().all(|p| p / 2 != n / 2)) {
+            back.push(next);
+        }
+        let half = self.runs[track].1 / 2.0;
+        let mut nearest = [f64::INFINITY; 2];
+        let (mut before, mut turned) = (0.0, false);
+        for (i, &at) in back.iter().enumerate() {
+            let s = &circuit.segments[at / 2];
+            if i > 0 {
+                // The ends of theirs by which two meet.
+                turned ^= back[i - 1] % 2 != at % 2;
+            }
+            for gap in circuit.gaps.iter().filter(|g| g.segment == at / 2) {
+                let out = before + if at % 2 == 1 { gap.x } else { s.length - gap.x };
+                let rail = &mut nearest[gap.side ^ usize::from(turned)];
+                if out < half - 1e-6 {
+                    *rail = rail.min(out);
+                }
+            }
+            before += s.length;
+        }
+        let first = nearest.into_iter().filter(|o| o.is_finite()).fold(-1.0, f64::max);
+        if first < 0.0 { -1.0 } else { first - behind }
+    }
+
+    /// With every setting tried. While something is shorted, only what has a rail that no pole reaches.
+    fn never_powered(&self) -> BTreeSet<[usize; 2]> {
+        let mut left: BTreeSet<[usize; 2]> = self.spots.iter().map(|s| s.conductors).collect();
+        let mut unreached: BTreeSet<usize> = self.of.iter().copied().collect();
+        let mut shorted = false;
         for setting in oracle::settings(self.circuit) {
             let live = self.walk(&setting).live;
-            left.retain(|&c| !live.iter().flatten().any(|l| l[c]));
+            left.retain(|&[a, b]| !live.iter().any(|l| (l[0][a] && l[1][b]) || (l[1][a] && l[0][b])));
+            unreached.retain(|&c| !live.iter().flatten().any(|l| l[c]));
+            shorted |= live.iter().zip(&self.poles).any(|(l, p)| l[0][p[1]]);
         }
+        left.retain(|pair| !shorted || pair.iter().any(|c| unreached.contains(c)));
+        left.extend(self.spots.iter().map(|s| s.conductors).filter(|pair| pair.iter().any(|c| unreached.contains(c))));
         left
     }
 
@@ -224,45 +267,48 @@ impl<'c> Walker<'c> {
         Walked { live, over, clear }
     }
 
+    /// The far end of a run in the direction of a state.
+    fn far(&self, mut at: usize) -> usize {
+        for _ in 0..self.circuit.tracks {
+            match self.onward[at].as_slice() {
+                [next] if at / 2 < self.circuit.tracks && next / 2 < self.circuit.tracks => at = *next,
+                _ => break,
+            }
+        }
+        at
+    }
+
     fn can_be(&self, walked: &Walked, spot: &Spot) -> bool {
-        let free = |end: usize| !spot.beyond_stop[end] || walked.clear[2 * spot.segment + end];
+        let free = |end: usize| !spot.beyond_stop[end] || walked.clear[self.far(2 * spot.segment + end)];
         walked.over[spot.segment] && free(0) && free(1)
     }
 
-    /// Whether some stretch of at least 0.4 m (or the longest) of a run is powered.
-    fn run_is_live(&self, run: usize, powered: &dyn Fn([usize; 2]) -> bool) -> bool {
-        // Stretches: what lies between one gap and the next, in either rail.
-        let mut stretches: Vec<(f64, bool)> = Vec::new();
-        for track in (0..self.runs.len()).filter(|&t| self.runs[t].0 == run) {
-            let spots = self.spots.iter().filter(|s| s.segment == track && s.is_gap.is_none());
-            let gaps: Vec<f64> = self.circuit.gaps.iter().filter(|g| g.segment == track).map(|g| g.x).collect();
-            for (i, spot) in spots.enumerate() {
-                let fresh = i == 0 || gaps.iter().any(|g| (g - spot.ends[0]).abs() < 1e-6);
-                let long = spot.ends[1] - spot.ends[0];
-                match stretches.last_mut() {
-                    Some(last) if !fresh => *last = (last.0 + long, last.1 || powered(spot.conductors)),
-                    _ => stretches.push((long, powered(spot.conductors))),
-                }
-            }
-        }
-        let longest = stretches.iter().map(|s| s.0).fold(0.0, f64::max);
-        stretches.iter().any(|s| s.1 && s.0 >= longest.min(0.4) - 1e-6)
+    /// Whether a train can be on some stretch of a run that is powered.
+    fn run_is_live(&self, run: usize, walked: &Walked, powered: &dyn Fn([usize; 2]) -> bool) -> bool {
+        let mut spots = self.spots.iter().filter(|s| s.is_gap.is_none() && s.segment < self.runs.len());
+        spots.any(|s| self.runs[s.segment].0 == run && powered(s.conductors) && self.can_be(walked, s))
     }
 
     /// Whether a train on a segment gets power, on its own run or on those next to it.
-    fn moves(&self, segment: usize, setting: &[Option<u8>], powered: &dyn Fn([usize; 2]) -> bool) -> bool {
+    fn moves(
+        &self,
+        segment: usize,
+        walked: &Walked,
+        setting: &[Option<u8>],
+        powered: &dyn Fn([usize; 2]) -> bool,
+    ) -> bool {
         let tracks = self.circuit.tracks;
         let set = |s: usize| Circuit::holds(&self.circuit.segments[s / 2].guard, setting);
         let mut seen: BTreeSet<usize> = BTreeSet::from([2 * segment, 2 * segment + 1]);
         let mut stack: Vec<usize> = seen.iter().copied().collect();
-        if segment < tracks && self.run_is_live(self.runs[segment].0, powered) {
+        if segment < tracks && self.run_is_live(self.runs[segment].0, walked, powered) {
             return true;
         }
         while let Some(at) = stack.pop() {
             for &next in self.onward[at].iter().filter(|&&n| set(n)) {
                 let (here, there) = (at / 2, next / 2);
                 let new_run = there < tracks && (here >= tracks || self.runs[here].0 != self.runs[there].0);
-                if new_run && self.run_is_live(self.runs[there].0, powered) {
+                if new_run && self.run_is_live(self.runs[there].0, walked, powered) {
                     return true;
                 }
                 if !(new_run && self.has_room(there)) && seen.insert(next) {
@@ -281,7 +327,7 @@ impl<'c> Walker<'c> {
         setting: &[Option<u8>],
         powered: &dyn Fn([usize; 2]) -> bool,
     ) -> bool {
-        self.can_be(walked, spot) && self.moves(spot.segment, setting, powered)
+        self.can_be(walked, spot) && self.moves(spot.segment, walked, setting, powered)
     }
 
     /// Adds what is wrong in a setting.
@@ -309,9 +355,8 @@ impl<'c> Walker<'c> {
                 continue;
             }
             if !powered(spot.conductors) && !stored(spot.segment) && self.can_be(walked, spot) {
-                let never_fed = self.never_fed.get_or_init(|| self.never_fed());
-                let never = spot.conductors.iter().any(|c| never_fed.contains(c));
-                if never || self.moves(spot.segment, &positions, &powered) {
+                let never = self.never_powered.get_or_init(|| self.never_powered()).contains(&spot.conductors);
+                if never || self.moves(spot.segment, walked, &positions, &powered) {
                     found.dead.insert(spot.segment);
                 }
             }

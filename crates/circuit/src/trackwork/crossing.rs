@@ -33,7 +33,7 @@
 //! 2`, the left of `east 1` and the right of `east 2`, all seen eastwards.
 //!
 //! A live crossing has no motor: which route is set follows from a control of something else, its first position
-//! setting route 1, its second route 2. With plastic frogs the two routes are independent, and always set.
+//! setting route 1 and its second route 2, or, since which track is number 1 follows from how they lie, the other way round. With plastic frogs the two routes are independent, and always set.
 
 use super::{Link, LocalControl, LocalStop, Port, Route, Template, When, Words};
 use plan::tables::{FrogMaking, Phases};
@@ -97,12 +97,17 @@ impl Lengths {
     }
 }
 
-/// The template of a crossing. `followed`: whether its routes are set by a control of something else.
-pub fn crossing(frogs: FrogMaking, phases: Phases, followed: bool, lengths: Lengths) -> Template {
+/// The template of a crossing. `follows`: none where its routes are set by nothing; else whether the first position of
+/// what it follows sets route 2.
+pub fn crossing(frogs: FrogMaking, phases: Phases, follows: Option<bool>, lengths: Lengths) -> Template {
     let Diamond { links, lines } = diamond(frogs, phases, lengths);
     let [[l1, r1], [l2, r2]] = lines;
-    let when = |position: u8| if followed { vec![(0, position)] } else { When::new() };
-    let two = || vec!["route 1".into(), "route 2".into()];
+    let when = |route: u8| follows.map_or_else(When::new, |exchanged| vec![(0, if exchanged { 1 - route } else { route })]);
+    let followed = follows.is_some();
+    let two = || match follows {
+        Some(true) => vec!["route 2".into(), "route 1".into()],
+        _ => vec!["route 1".into(), "route 2".into()],
+    };
     Template {
         nodes: NODES.map(Words::from).to_vec(),
         links,

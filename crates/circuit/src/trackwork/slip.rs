@@ -7,7 +7,7 @@
 //! hang on one bar: pulled one way the left blades touch, pushed the other way the right ones. With the bar to the
 //! north a train from `west 1` is kept on its own track, to `east 1`, and one from `west 2` is led off to the right,
 //! to `east 1` as well; with the bar to the south both go to `east 2`. So **the motor at one end picks the leg at the
-//! other**: `through` picks leg 1, `diverging` leg 2. The four settings of the two motors set one route each:
+//! other**: `through` picks leg 1, `diverging` leg 2, where a plan does not say otherwise. The four settings of the two motors set one route each:
 //!
 //! | `west` motor | `east` motor | route |
 //! |---|---|---|
@@ -36,13 +36,15 @@ pub const WEST_BLADES: usize = 0;
 /// Local control: the blades at the east end.
 pub const EAST_BLADES: usize = 1;
 
-/// The template of a slip.
-pub fn slip(kind: SlipKind, frogs: FrogMaking, lengths: Lengths) -> Template {
+/// The template of a slip. `exchanged`: for the blades at the west and at the east end, whether `through` picks leg 2 at the
+/// other end.
+pub fn slip(kind: SlipKind, frogs: FrogMaking, exchanged: [bool; 2], lengths: Lengths) -> Template {
     let live = frogs == FrogMaking::Live;
     let Diamond { mut links, lines } = crossing::diamond(frogs, Phases::Same, lengths);
     let [[l1, r1], [l2, r2]] = lines;
     // The blades at each end pick the leg at the other.
-    let when = |west: u8, east: u8| -> When { vec![(WEST_BLADES, east), (EAST_BLADES, west)] };
+    let picks = |blades: usize, leg: u8| (blades, if exchanged[blades] { 1 - leg } else { leg });
+    let when = |west: u8, east: u8| -> When { vec![picks(WEST_BLADES, east), picks(EAST_BLADES, west)] };
     let mut routes = vec![
         crossing::route(0, 0, when(0, 0), lengths, [l1, r1]),
         crossing::route(1, 1, when(1, 1), lengths, [l2, r2]),

@@ -3,6 +3,7 @@
 mod colours;
 mod geometry;
 mod joins;
+mod joints;
 mod ranges;
 mod special;
 mod wiring;
@@ -27,6 +28,7 @@ pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut Reader<'_>) {
     check.supplies();
     check.buses();
     check.ends();
+    check.joints();
     check.rails();
     check.switches();
     check.special();

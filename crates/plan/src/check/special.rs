@@ -3,7 +3,7 @@
 use super::wiring::Whose;
 use super::{Check, unclear};
 use crate::names::{Kind, Moved};
-use crate::tables::{FrogMaking, Hand, JointKind, Motor, TurntableKind};
+use crate::tables::{Crossing, CrossingRoutes, FrogMaking, Hand, JointKind, Motor, TurntableKind};
 use crate::value::At;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -69,6 +69,15 @@ impl Check<'_, '_> {
                 }
                 None => {}
             }
+            if let Some(routes) = &crossing.routes {
+                self.crossing_routes(crossing, routes);
+            }
+        }
+        for slip in &plan.slip {
+            let legs = slip.routes.iter().flat_map(|r| [&r.value.west, &r.value.east]).flatten();
+            for legs in legs {
+                self.one_and_two([legs.value.through.as_ref(), legs.value.diverging.as_ref()], "leg");
+            }
         }
         for turntable in &plan.turntable {
             let whose = Whose {
@@ -113,6 +122,68 @@ impl Check<'_, '_> {
                         .help("leave out `opens`, or say what it is `behind`"),
                 );
             }
+        }
+    }
+
+    /// Which routes of a crossing are set: by positions that what it follows has.
+    fn crossing_routes(&mut self, crossing: &Crossing, routes: &At<CrossingRoutes>) {
+        let Some(follows) = &crossing.follows else {
+            self.reader.tell(
+                unclear("contradiction", format!("`{}` follows nothing that could set its routes", crossing.name.value))
+                    .at(routes.span.clone(), "which position sets which route")
+                    .help("say what it `follows`"),
+            );
+            return;
+        };
+        let mut leader = self.names.get(&follows.value);
+        if let Some((Kind::Relay, relay)) = leader {
+            leader = self.names.get(&self.plan.relay[relay].follows.value);
+        }
+        let positions: &[&str] = match leader {
+            Some((Kind::Motor, motor)) => self.positions(&self.plan.motor[motor]),
+            Some((Kind::Toggle, _)) => &["off", "on"],
+            _ => return,
+        };
+        let r = &routes.value;
+        let all = [
+            ("through", &r.through),
+            ("diverging", &r.diverging),
+            ("left", &r.left),
+            ("right", &r.right),
+            ("off", &r.off),
+            ("on", &r.on),
+        ];
+        for (word, said) in all {
+            if let Some(said) = said.as_ref().filter(|_| !positions.contains(&word)) {
+                self.reader.tell(
+                    unclear("contradiction", format!("`{}` has no position `{word}`", follows.value))
+                        .at(said.span.clone(), "this sets nothing")
+                        .also(follows.span.clone(), "what the crossing follows")
+                        .help(format!("its positions are {}", positions.join(" and "))),
+                );
+            }
+        }
+        self.one_and_two(r.said(), "route");
+    }
+
+    /// Two numbers, each 1 or 2, and not the same.
+    fn one_and_two(&mut self, said: [Option<&At<u32>>; 2], what: &str) {
+        for number in said.into_iter().flatten().filter(|n| !(1..=2).contains(&n.value)) {
+            self.reader.tell(
+                unclear("out-of-range", format!("there is no {what} {}", number.value))
+                    .at(number.span.clone(), "out of range")
+                    .help(format!("write {what} 1 or 2")),
+            );
+        }
+        if let [Some(one), Some(other)] = said
+            && one.value == other.value
+        {
+            self.reader.tell(
+                unclear("contradiction", format!("both positions give {what} {}", one.value))
+                    .at(other.span.clone(), "the same again")
+                    .also(one.span.clone(), "said here first")
+                    .help(format!("one of them gives {what} 1, the other {what} 2")),
+            );
         }
     }
 

@@ -27,6 +27,15 @@ choice! {
         Right = "right",
     }
 }
+impl RailSide {
+    /// The other rail.
+    pub fn other(self) -> RailSide {
+        match self {
+            RailSide::Left => RailSide::Right,
+            RailSide::Right => RailSide::Left,
+        }
+    }
+}
 record! {
     /// A piece of plain line between two ends.
     Track, "track" {

@@ -80,6 +80,41 @@ choice! {
     }
 }
 record! {
+    /// Which route of a crossing each position of what it follows sets: 1 or 2.
+    CrossingRoutes, "routes" {
+        /// The route that `through` sets.
+        through: Option<At<u32>>,
+        /// The route that `diverging` sets.
+        diverging: Option<At<u32>>,
+        /// The route that a wye turnout's `left` sets.
+        left: Option<At<u32>>,
+        /// The route that a wye turnout's `right` sets.
+        right: Option<At<u32>>,
+        /// The route that is set while a toggle is off.
+        off: Option<At<u32>>,
+        /// The route that is set while a toggle is on.
+        on: Option<At<u32>>,
+    }
+}
+record! {
+    /// Which leg each position of the blades at one end picks, at the other end: 1 or 2.
+    Legs, "legs" {
+        /// The leg that `through` picks.
+        through: Option<At<u32>>,
+        /// The leg that `diverging` picks.
+        diverging: Option<At<u32>>,
+    }
+}
+record! {
+    /// Which legs the blades of a slip pick.
+    SlipRoutes, "routes" {
+        /// What the blades at the west end pick at the east end.
+        west: Option<At<Legs>>,
+        /// What the blades at the east end pick at the west end.
+        east: Option<At<Legs>>,
+    }
+}
+record! {
     /// A crossing of two tracks on the level, with ends `west 1`, `east 1`, `west 2` and `east 2`.
     Crossing, "crossing" {
         /// What the builder calls it.
@@ -95,6 +130,8 @@ record! {
         /// The motor, relay or toggle that says which route is set: its first position (`through`, `off`) route 1, its
         /// second route 2. A crossing with live frogs needs it.
         follows: Option<At<String>>,
+        /// Which route each position sets, where it is not the first one that sets route 1: `{ through = 2, diverging = 1 }`.
+        routes: Option<At<CrossingRoutes>>,
         /// Its rail, where not the layout's.
         rail: Option<At<String>>,
     }
@@ -120,6 +157,8 @@ record! {
         number: Option<At<f64>>,
         /// How its frogs are made.
         frogs: At<FrogMaking>,
+        /// Which leg each position of its motors picks, where `through` is not leg 1: `{ west = { through = 2, diverging = 1 } }`.
+        routes: Option<At<SlipRoutes>>,
         /// Its rail, where not the layout's.
         rail: Option<At<String>>,
     }
@@ -167,5 +206,33 @@ record! {
         joint: Option<At<JointKind>>,
         /// Its rail, where not the layout's.
         rail: Option<At<String>>,
+    }
+}
+
+/// Whether the second of two numbers 1 and 2 is said for the first position, or the first for the second.
+fn exchanged(first: Option<&At<u32>>, second: Option<&At<u32>>) -> bool {
+    first.is_some_and(|n| n.value == 2) || (first.is_none() && second.is_some_and(|n| n.value == 1))
+}
+
+impl CrossingRoutes {
+    /// What is said for the first and for the second position of what is followed.
+    pub fn said(&self) -> [Option<&At<u32>>; 2] {
+        [
+            self.through.as_ref().or(self.left.as_ref()).or(self.off.as_ref()),
+            self.diverging.as_ref().or(self.right.as_ref()).or(self.on.as_ref()),
+        ]
+    }
+
+    /// Whether the first position sets route 2.
+    pub fn exchanged(&self) -> bool {
+        let [first, second] = self.said();
+        exchanged(first, second)
+    }
+}
+
+impl Legs {
+    /// Whether `through` picks leg 2.
+    pub fn exchanged(&self) -> bool {
+        exchanged(self.through.as_ref(), self.diverging.as_ref())
     }
 }

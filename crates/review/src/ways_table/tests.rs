@@ -130,12 +130,17 @@ fn ways_are_found_by_either_end_and_by_what_they_run_over() {
 }
 
 #[test]
-fn a_way_into_a_loop_is_marked_and_not_turned_round() {
+fn a_way_into_a_loop_is_marked_and_leads_out_again() {
     let all = table(BALLOON, None, None);
     assert_eq!(all.ways.len(), 2);
     assert!(all.ways.iter().all(|w| w.ends_in_loop && w.to == "loop"));
     assert!(all.storage.is_none());
-    assert!(table(BALLOON, None, Some("valley line")).ways.iter().all(|w| w.to == "loop"));
+    // Out of it a train goes by either leg; the other end is where it waits.
+    let out = table(BALLOON, Some("loop"), Some("valley line"));
+    assert_eq!(out.ways.len(), 2);
+    let leaves = |w: &WayRow| (w.from.as_str(), w.to.as_str(), w.ends_in_loop) == ("loop", "valley line", false);
+    assert!(out.ways.iter().all(leaves));
+    assert!(out.ways.iter().all(|w| w.name.starts_with("loop out to valley line, T1 ")));
 }
 
 /// Where ways are more than are listed, that is said.
