@@ -12,6 +12,7 @@ pub mod buys;
 pub mod explain;
 pub mod feeds;
 pub mod figures;
+mod fix_proof;
 mod filters;
 pub mod lengths_print;
 pub mod lengths_table;
@@ -66,6 +67,7 @@ use movement::{Movement, NotTold};
 use plan::{Kind, Names, Plan, Reading};
 use proof::{Promises, Proof, SingleFailure, Storage};
 use std::borrow::Cow;
+use std::sync::OnceLock;
 use std::sync::atomic::AtomicUsize;
 
 /// Ways beyond this many are not listed and not reckoned one by one.
@@ -115,8 +117,12 @@ pub struct Facts<'p> {
     pub openings: Vec<electrics::TrackFailure>,
     /// What rail and base do over the year, or what the plan does not tell of it.
     pub movement: Result<Movement, NotTold>,
-    /// How much work may still go into proving mends, see [`mend`].
-    mends_left: AtomicUsize,
+    /// Whether changes are proposed at all: not while one is proved.
+    may_fix: bool,
+    /// How much work may still go into proving changes, see [`fix_proof`].
+    fix_budget: AtomicUsize,
+    /// What the review comes to without proposals, once that is asked for.
+    verdict: OnceLock<fix_proof::Verdict>,
 }
 
 /// Why nothing could be proved.
@@ -187,18 +193,43 @@ fn ways_failed(circuit: &Circuit, ways: &Ways) -> usize {
     ways.list.len().min(1 + numbers::MOST_WORK / circuit.edges.len().max(1))
 }
 
-/// Builds the circuit of a plan that was read without errors, proves it and reckons its numbers.
+/// Builds the circuit of a plan that was read without errors, proves it and works out its numbers.
 pub fn facts<'p>(text: &'p str, plan: &'p Plan, names: &'p Names) -> Facts<'p> {
     let circuit = Circuit::of(plan, names);
-    let ways = circuit::ways::ways(&circuit, MOST_WAYS);
     let proof = prove(plan, names, &circuit);
+    facts_of((text, plan, names), circuit, proof, true)
+}
+
+/// The same of a circuit that is proved already; `may_fix` says whether rules may propose changes.
+fn facts_of<'p>(
+    (text, plan, names): (&'p str, &'p Plan, &'p Names),
+    circuit: Circuit,
+    proof: Result<Proof, Unproved>,
+    may_fix: bool,
+) -> Facts<'p> {
+    let ways = circuit::ways::ways(&circuit, MOST_WAYS);
     let figures = figures::figures(plan, &circuit, &ways, &promises(&circuit, &proof));
     let failures = proof::single_failures(&circuit, &ways.list[..ways_failed(&circuit, &ways)]);
     let openings = figures.as_ref().map(|f| figures::openings(&circuit, f)).unwrap_or_default();
     let clearances = movement::clearance::clearances(plan, &circuit);
     let movement = movement::movement(plan, &circuit);
-    let mends_left = AtomicUsize::new(mend::MOST_WORK);
-    Facts { text, plan, names, circuit, ways, proof, figures, clearances, failures, openings, movement, mends_left }
+    let (fix_budget, verdict) = (AtomicUsize::new(fix_proof::MOST_WORK), OnceLock::new());
+    Facts {
+        text,
+        plan,
+        names,
+        circuit,
+        ways,
+        proof,
+        figures,
+        clearances,
+        failures,
+        openings,
+        movement,
+        may_fix,
+        fix_budget,
+        verdict,
+    }
 }
 
 /// Proves a plan's circuit with its storage policy.

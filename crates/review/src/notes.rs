@@ -22,7 +22,7 @@ pub fn notes(facts: &Facts<'_>) -> Vec<String> {
         .chain(stand_nowhere(facts))
         .chain(cut_short(facts))
         .chain(seasons_not_told(facts))
-        .chain(crate::mend::left_out(facts).then(|| "mends were tried for some of the findings only".to_owned()))
+        .chain(crate::fix_proof::left_out(facts).then(|| "fixes were tried for some of the findings only".to_owned()))
         .collect()
 }
 

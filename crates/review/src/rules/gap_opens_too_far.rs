@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::season_words::{air, beyond, hangs_on, lengths, mm, mm_band, opening, others, place, what};
-use crate::{Facts, mend, words};
+use crate::{Facts, fix_proof, words};
 use circuit::{Circuit, EdgeKind};
 use finding::{Edit, Finding, Harm};
 use movement::Movement;
@@ -176,10 +176,13 @@ fn slides(facts: &Facts<'_>, movement: &Movement, reliefs: &[Relief]) -> Option<
         })
         .collect();
     let before = movement.places.iter().filter(|p| p.leave.fit == Fit::None).count();
-    let faults = mend::faults(facts.proof.as_ref().ok()?);
-    let (reading, circuit, proof) = mend::edited(facts, &edits)?;
+    let reading = plan::read(&finding::apply(facts.text, &edits).ok()?);
+    if !reading.understood() {
+        return None;
+    }
+    let circuit = Circuit::of(&reading.plan, &reading.names);
     let after = left(&reading.plan, &circuit)?;
-    if after >= before || mend::faults(&proof) > faults {
+    if after >= before || fix_proof::harmless(facts, &edits).is_none() {
         return None;
     }
     let count = joints.len();

@@ -97,7 +97,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         {
             told = told.fact(fact);
         }
-        if let Some(proposal) = crate::mend::gap_for_short(facts, short) {
+        if let Some(proposal) = crate::mend::short(facts, short) {
             told = told.proposal(proposal.says, proposal.edits);
         }
         found.push(told);
