@@ -2,11 +2,9 @@
 
 Method: conductors joined for good are merged once; in each setting the closed contacts merge them further, and each
 carries the poles it is joined to. Findings of one setting are sets of small keys; with short-sensing reversers a key
-counts if every sense that makes no short has it. What can be told only when all settings are known (rail that is never
-fed, rail that no toggle makes live) is kept as a key of its own kind until then.
+counts if every sense that makes no short has it. What can be told only when all settings are known (places that are
+never live, track that no toggle makes live) is kept as a key of its own kind until then.
 """
-
-import numpy as np
 
 from circuit import Circuit
 from controls import Controls, holds
@@ -14,7 +12,7 @@ from necks import Necks
 from network import pieces
 from volts import Numbers
 from plan import SAME_PLACE
-from stretches import judged, of_power, of_run
+from stretches import judged, of_run
 from trains import Trains
 
 OPPOSITE = {"A": "B", "B": "A"}
@@ -47,7 +45,7 @@ class Judge:
         self.controls = Controls(plan)
         self.circuit = Circuit(plan, self.controls)
         self.trains = Trains(plan, self.circuit)
-        self.necks = Necks(plan, self.circuit, self.controls)
+        self.necks = Necks(plan, self.circuit, self.controls, self.trains)
         edges = self.circuit.net.edges
         heads = merged(self.circuit.net.size, [e[:2] for e in edges if e[3] is None])
         number = {h: i for i, h in enumerate(dict.fromkeys(heads))}
@@ -62,9 +60,10 @@ class Judge:
         count = len(self.pieces)
         self.by_track = {name: [i for i in range(count) if self.pieces[i].track == name] for name in plan.tracks}
         self.stretches = {name: self.on_stretches(name) for name in plan.storage}
-        # One piece of each stretch that gives a run its power; on all of a stretch the same poles lie.
-        runs = (of_run(self.circuit, run, self.pieces, self.by_track) for run in self.trains.runs)
-        self.power = [[stretch[0] for stretch in of_power(stretches, self.pieces)] for stretches in runs]
+        # One piece of each stretch of a run: on all of a stretch the same poles lie, and trains stop only between stretches.
+        self.power = [[stretch[0] for stretch in of_run(self.circuit, run, self.pieces, self.by_track)]
+                      for run in self.trains.runs]
+        self.lines = {r: list(self.facing(r)) for w in self.circuit.works.values() for r in w.routes}
         self.meant = {(t, s): plan.meant(t, s) for t in plan.tracks for s in ("left", "right")}
         # The controls that set routes; all others an operator can put in any position while a train stands where it is.
         self.ways = sorted({c for w in self.circuit.works.values() for r in w.routes for c, _ in r.guards})
@@ -75,6 +74,13 @@ class Judge:
         stretches = judged(self.plan, self.circuit, name)
         return [i for i in self.by_track[name]
                 if any(a - SAME_PLACE < self.pieces[i].start and self.pieces[i].stop < b + SAME_PLACE for a, b in stretches)]
+
+    def facing(self, route):
+        """Where the two rails of a route lie side by side: (place, left, right), the rails by what they are joined to."""
+        for x0, x1, left in route.left:
+            for y0, y1, right in route.right:
+                if min(x1, y1) - max(x0, y0) > 1e-9:
+                    yield round(max(x0, y0), 6), self.blob[left], self.blob[right]
 
     # What joins what in one setting.
 
@@ -127,7 +133,9 @@ class Judge:
     # One setting in one sense.
 
     def inside(self, part, i):
-        """Whether piece `i` of a track is before any place where a train stops to wait."""
+        """Whether piece `i` of a track is before any place where a train stops to wait; `part` is nothing if none can be."""
+        if part is None:
+            return False
         low, high, piece = part["from"], part["to"], self.pieces[i]
         return (low is None or piece.start >= low) and (high is None or piece.stop <= high)
 
@@ -140,7 +148,8 @@ class Judge:
         """All findings of one setting without a short, as a set of keys."""
         at = [poles[b] for b in self.blob]
         live = [self.fed(poles[left], poles[right]) for left, right in self.rails]
-        powered = {number for number, where in enumerate(self.power) if any(live[i] for i in where)}
+        powered = {number for number, where in enumerate(self.power)
+                   if any(live[i] and self.inside(stand.tracks.get(self.pieces[i].track), i) for i in where)}
         moves = [not reach.isdisjoint(powered) for reach in stand.reach]
         found, ways = set(), tuple(setting[c] for c in self.ways)
         for name in self.plan.storage:
@@ -150,19 +159,18 @@ class Judge:
             moving = moves[self.trains.run_of[name]]
             for i in here:
                 if not live[i]:
-                    self.dead_track(name, i, wants, ways, poles, moving, found)
+                    self.dead_track(name, i, wants, ways, moving, found)
             if moving:
                 self.look_track(name, part, here, at, poles, found)
         for work, route, met in stand.routes:
             moving = not met.isdisjoint(powered)
             if moving and any(self.against(at[a], at[b]) for a, b in route.gaps):
                 found.add(("works", work.name))
-            for x0, x1, left in route.left:
-                for y0, y1, right in route.right:
-                    if min(x1, y1) - max(x0, y0) > 1e-9 and not self.fed(at[left], at[right]):
-                        if moving:
-                            found.add(("dead", work.name, route.ends, round(max(x0, y0), 6)))
-                        found |= {("idle", work.name, self.blob[n]) for n in (left, right) if not at[n]}
+            for x, left, right in self.lines[route]:
+                if not self.fed(poles[left], poles[right]):
+                    if moving:
+                        found.add(("dead", work.name, route.ends, x))
+                    found.add(("idle", work.name, left, right))
         return found
 
     def look_storage(self, name, wants, ways, live, found):
@@ -178,7 +186,7 @@ class Judge:
             if not live[i] and wants_live and policy in POLICY_TELLS:
                 found.add(("asleep", name, i))
 
-    def dead_track(self, name, i, wants, ways, poles, moving, found):
+    def dead_track(self, name, i, wants, ways, moving, found):
         """Note a dead piece of track that a train can be on."""
         policy = self.plan.storage.get(name)
         if policy in (None, "by hand"):
@@ -186,7 +194,7 @@ class Judge:
                 found.add(("dead", name, i))
             elif moving:
                 found.add(("hand", name, i, ways))
-            found |= {("idle", name, blob) for blob in self.rails[i] if not poles[blob]}
+            found.add(("idle", name, *self.rails[i]))
         elif wants[name][0] and not (policy in POLICY_TELLS and i in self.stretches[name]):
             found.add(("dead", name, i))
 
@@ -213,7 +221,11 @@ class Judge:
         if self.controls.count() > limit:
             raise ValueError(f"{self.controls.count()} settings are too many to try")
         count, shorted, meet, joined, all_found = 0, [], False, False, set()
-        ever = np.zeros(self.blobs, dtype=bool)
+        # What faces what on all track and routes, less what is live in some setting, and what is joined to no pole in any;
+        # settings with a short count here too.
+        never = {tuple(pair) for pair in self.rails}
+        never |= {(left, right) for lines in self.lines.values() for _, left, right in lines}
+        unfed = set(range(self.blobs))
         breakers = any("behind" in t for t in self.plan.supply.values())
         for base in self.controls.settings():
             count += 1
@@ -223,7 +235,8 @@ class Judge:
             for setting in self.controls.senses(base):
                 connection = self.connect(setting)
                 poles = connection[0]
-                ever |= np.array(poles) > 0
+                never -= {pair for pair in never if self.fed(poles[pair[0]], poles[pair[1]])}
+                unfed -= {blob for blob in unfed if poles[blob]}
                 meet = meet or any(self.several(p) for p in set(poles))
                 if breakers and not joined:
                     joined = self.joined_outside(setting)
@@ -237,14 +250,17 @@ class Judge:
                 shorted.append(self.controls.said(base))
             else:
                 all_found |= kept | any_sense
-        return self.report(count, shorted, meet, joined, all_found, ever)
+        if shorted:
+            # The short may be all that is wrong: then only rail without any pole is told.
+            never = {pair for pair in never if not unfed.isdisjoint(pair)}
+        return self.report(count, shorted, meet, joined, all_found, never)
 
-    def report(self, count, shorted, meet, joined, found, ever):
+    def report(self, count, shorted, meet, joined, found, never):
         def keys(kind, *parts):
             return sorted({tuple(k[p] for p in parts) for k in found if k[0] == kind})
 
         dead = {name for (name,) in keys("dead", 1)}
-        dead |= {name for name, blob in keys("idle", 1, 2) if not ever[blob]}
+        dead |= {name for name, left, right in keys("idle", 1, 2, 3) if (left, right) in never}
         dead |= {name for name, i, ways in keys("hand", 1, 2, 3) if ("lit", name, i, ways) not in found}
         storage = [[name, "dead"] for (name,) in keys("asleep", 1)] + [[name, "live"] for (name,) in keys("live", 1)]
         return {

@@ -22,8 +22,9 @@ class Piece:
 class Necks:
     """The necks of all storage tracks; a side without one is left out."""
 
-    def __init__(self, plan, circuit, controls):
+    def __init__(self, plan, circuit, controls, trains):
         self.plan, self.circuit, self.controls, self.partner = plan, circuit, controls, circuit.partner
+        self.trains = trains
         self.of = {name: [n for end in OTHER if (n := self.neck(name, end))] for name in plan.storage}
         for name, necks in self.of.items():
             for neck in necks:
@@ -61,21 +62,28 @@ class Necks:
             at = ("track", onward[1], OTHER[onward[2]])
 
     def joins(self, piece, own, neck):
-        """Whether another storage track comes to a piece of a neck by another leg, straight or over other trackwork."""
+        """Whether another storage track comes to a piece of a neck by another leg.
+
+        Straight, or over other trackwork and runs without room: a run on which a train can wait parts the yards.
+        """
         work = piece.work
         ends = [("work", work.name, port) for port in work.ports if port != piece.entered
                 and port not in piece.reached and set(work.reached(port)) & set(piece.reached)]
         seen = set()
         while ends:
             end = ends.pop()
-            at = None if end in seen else self.partner.get(end)
+            met = None if end in seen else self.partner.get(end)
             seen.add(end)
-            while at is not None and at[0] == "track" and at[1] != own and at not in seen:
-                if at[1] in self.plan.storage:
-                    return True
-                seen.add(at)
-                at = self.partner.get(("track", at[1], OTHER[at[2]]))
-            if at is not None and at[0] == "work" and at[1] not in neck:
+            if met is None:
+                continue
+            number, side = self.trains.outer[met[1:]]
+            run = self.trains.runs[number]
+            names = [name for name, _ in run.from_end(side)]
+            before = names[: names.index(own)] if own in names else names
+            if any(name in self.plan.storage for name in before):
+                return True
+            at = run.beyond[1 - side]
+            if before == names and not run.room and at is not None and at[1] not in neck:
                 ends += [("work", at[1], other) for other in self.circuit.works[at[1]].reached(at[2])]
         return False
 

@@ -1,4 +1,4 @@
-"""The stretches of track that no gap cuts: on which of them a storage track is judged, and which give a run its power.
+"""The stretches of track that no gap cuts: on which of them a storage track is judged, and those of a whole run.
 
 Both word for word as definitions.md says it.
 """
@@ -26,11 +26,14 @@ def judged(plan, circuit, name):
         metres = stretch[1] - stretch[0]
         return metres >= WHOLE - ROUNDING or pick_up is not None and metres >= pick_up - ROUNDING
 
-    found = [s for s in every if s not in stubs and enough(s)]
-    if not found:
-        longest = max(b - a for a, b in every)
-        found = [(a, b) for a, b in every if b - a >= longest - SAME_PLACE]
-    return found
+    others = [s for s in every if s not in stubs]
+    return [s for s in others if enough(s)] or [longest(others or every)]
+
+
+def longest(stretches):
+    """The longest of some stretches, the first where several are equally long."""
+    most = max(b - a for a, b in stretches)
+    return next((a, b) for a, b in stretches if b - a >= most - SAME_PLACE)
 
 
 def is_stub(plan, circuit, name, end, stretch):
@@ -60,10 +63,3 @@ def of_run(circuit, run, pieces, by_track):
         # A closed circle: its last stretch runs on into the first.
         found[0] += found.pop()
     return found
-
-
-def of_power(stretches, pieces):
-    """Those stretches of a run that give it power: all of 0.4 m, or the longest if all are shorter."""
-    metres = [sum(pieces[i].stop - pieces[i].start for i in stretch) for stretch in stretches]
-    enough = min(WHOLE - ROUNDING, max(metres) - SAME_PLACE)
-    return [stretch for stretch, m in zip(stretches, metres) if m >= enough]

@@ -113,3 +113,40 @@ def test_where_a_contact_wire_taps():
     table = 'turntable = [{ name = "TT", length = "0.4 m", stalls = 2, left = "bus.B", right = "bus.A" }]'
     stall = track("s", "beyond", "TT.stall 1", feeds=along(1, "to"))
     near(switched("", ', moves = "TT"', kind="motor", more=table, lines=stall), here + 4 * BUS)
+
+
+def test_wires_at_the_ends():
+    """A wire that ends at the very end of a track stays on the track, whatever joins it to its neighbour."""
+    def plan(end, *, wire=""):
+        feeders = ', feeders = ["%s"]' % end if not wire else ', feeders = [{ at = "1 m", rail = "right" }]'
+        return judge(HEAD, wire, tracks(track("a", "buffer", "b.from", "2 m", MAIN + (feeders if end == "2 m" else ""), "2"),
+                                        track("b", "a.to", "buffer", "2 m", MAIN + (feeders if end == "0 m" else ""))))
+
+    for end, fed, dead in (("2 m", "a", "b"), ("0 m", "b", "a")):
+        verdict = plan(end)
+        assert verdict["dead"] == [dead]
+        near(loop(verdict, fed), FED + 2 * 2 * RAIL)
+        contact = f'toggle = [{{ name = "S", contact = [{{ common = "bus.A", off = "{fed}.left @ {end}", on = "{fed}.left" }}] }}]'
+        assert plan(end, wire=contact)["dead"] == [dead]
+
+
+def test_supplies_that_meet():
+    """A place that several supplies feed at once has no numbers; that they meet somewhere takes none away."""
+    more = HEAD.replace("}]\nbus", '}, { name = "two", voltage = "15 V" }, { name = "three", voltage = "15 V" }]\nbus')
+
+    def feeds(*wires):
+        """Feeders of a track of 2 m, the first of each rail at 0.5 m and the other at 1.5 m."""
+        rows = (f'{{ at = "{x} m", rail = "{rail}", to = "{to}" }}' for x, rail, to in wires)
+        return "feeders = [" + ", ".join(rows) + "]"
+
+    # A ring: A of the booster on A of two, B of two on B of three, A of three on B of the booster.
+    one = feeds((0.5, "left", "bus.A"), (1.5, "left", "two.A"), (0.5, "right", "bus.B"), (1.5, "right", "three.A"))
+    two = feeds((0.5, "left", "three.B"), (1.5, "left", "two.B"), (1.5, "right", "two.A"))
+    verdict = judge(more, tracks(track("d", "beyond", "beyond", feeds=one), track("e", "beyond", "beyond", feeds=two)))
+    assert verdict["meet"] and not verdict["shorted_count"] and not verdict["dead"]
+    near(loop(verdict, "d"), FED + 2 * 1.5 * RAIL)
+    near(loop(verdict, "e"), SOURCE + 2 * (0.3 * FEEDER + 1.5 * RAIL))
+    # A of two on B of the booster and the other way round: the place hangs on both at once.
+    turned = feeds((0.5, "left", "bus.A"), (1.5, "left", "two.B"), (0.5, "right", "bus.B"), (1.5, "right", "two.A"))
+    verdict = judge(more, tracks(track("d", "beyond", "beyond", feeds=turned), track("e", "beyond", "beyond")))
+    assert verdict["tracks"] == {} and not verdict["shorted_count"]

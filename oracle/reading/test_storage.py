@@ -60,11 +60,11 @@ def test_plastic_crossing():
     assert necks(eight, "road") == [["T"]]
 
 
-def slip_plan(kind, end):
+def slip_plan(kind, end, more=""):
     """A storage track at an end of a slip, and a turnout behind either end on the other side of it."""
     far = "east" if end.startswith("west") else "west"
     other = end.replace("1", "x").replace("2", "1").replace("x", "2")
-    return read(HEAD, turnouts("T1", "T2"), f'slip = [{{ name = "S", kind = "{kind}", frogs = "insulated" }}]', tracks(
+    return read(HEAD, turnouts("T1", "T2"), f'slip = [{{ name = "S", kind = "{kind}", frogs = "insulated" }}]', more, tracks(
         track("road", "buffer", f"S.{end}"), track("beside", "buffer", f"S.{other}"),
         *(track(f"l{n}", f"S.{far} {n}", f"T{n}.through") + track(f"m{n}", f"T{n}.points", "beyond")
           + track(f"o{n}", f"T{n}.diverging", "beyond") for n in (1, 2))), storage("lined", "road", "beside"))
@@ -85,6 +85,10 @@ def test_slips():
     assert wants(single, "road", S_west="diverging", S_east="diverging", T2="diverging") == "either"
     assert necks(slip_plan("single", "west 1"), "road") == [["S"]]
     assert necks(slip_plan("single", "east 1"), "road") == [["S", "T1"]]
+    # With both its ends on one motor one of the two routes can never be set; it counts as several all the same.
+    one = slip_plan("double", "west 1", 'motor = [{ name = "M", moves = "S" }]')
+    assert necks(one, "road") == [["S"]]
+    assert [wants(one, "road", S_west=word, T1="diverging") for word in ("through", "diverging")] == ["live", "dead"]
 
 
 def test_neck_against_itself():
@@ -125,7 +129,7 @@ def test_shut():
 
 
 def test_joining():
-    """Another storage track that joins in further out is a neighbour too, straight or over trackwork."""
+    """Another storage track that joins in further out is a neighbour too, straight or over trackwork and short runs."""
     def plan(*rows, works=("A", "B")):
         return read(HEAD, turnouts(*works), tracks(
             track("road", "buffer", "A.through"), track("a", "A.diverging", "beyond"), track("link", "A.points", "B.through"),
@@ -134,11 +138,16 @@ def test_joining():
     against = {"A": "through", "B": "diverging"}
     apart = plan(track("b", "B.diverging", "beyond"), track("other", "beyond", "beyond"))
     straight = plan(track("b", "B.diverging", "other.from"), track("other", "b.to", "buffer"))
-    over = plan(track("b", "B.diverging", "C.points"), track("other", "C.diverging", "buffer"),
-                track("c", "C.through", "beyond"), works=("A", "B", "C"))
-    assert [wants(p, "road", **against) for p in (apart, straight, over)] == ["either", "dead", "dead"]
-    assert [wants(p, "road", A="diverging") for p in (apart, straight, over)] == ["dead"] * 3
-    assert [wants(p, "road") for p in (apart, straight, over)] == ["live"] * 3
+    over, far = (plan(track("b", "B.diverging", "C.points", metres), track("other", "C.diverging", "buffer"),
+                      track("c", "C.through", "beyond"), works=("A", "B", "C")) for metres in ("0.39 m", "0.4 m"))
+    # The run that leads over the trackwork may be of several tracks; what lies in one run with the other is straight.
+    pair = (track("b", "B.diverging", "d.from", "0.2 m"), track("d", "b.to", "C.points", "%s m"),
+            track("c", "C.diverging", "other.from"), track("other", "c.to", "buffer"), track("e", "C.through", "beyond"))
+    near_pair, far_pair = (plan(*(row.replace("%s", metres) for row in pair), works=("A", "B", "C")) for metres in ("0.1", "0.2"))
+    plans = (apart, straight, over, far, near_pair, far_pair)
+    assert [wants(p, "road", **against) for p in plans] == ["either", "dead", "dead", "either", "dead", "either"]
+    assert [wants(p, "road", A="diverging") for p in plans] == ["dead"] * 6
+    assert [wants(p, "road") for p in plans] == ["live"] * 6
 
 
 def test_policies():
@@ -221,10 +230,10 @@ def test_by_hand():
 
 def test_stretches():
     """0.4 m, or what trains pick up over; stubs before the first gap are excused; the longest if nothing is left."""
-    def stretches(gaps, length="2 m", train=""):
-        plan = read(HEAD, turnouts("T"), train, tracks(
+    def stretches(gaps, length="2 m", train="", to="buffer"):
+        plan = read(HEAD, turnouts("T", "U"), train, tracks(
             track("west", "beyond", "T.points"), track("on", "T.through", "beyond"),
-            track("road", "T.diverging", "buffer", length, MAIN, gaps)), storage("lined", "road"))
+            track("road", "T.diverging", to, length, MAIN, gaps)), storage("lined", "road"))
         return judged(plan.plan, plan.circuit, "road")
 
     trains = 'train = [{ name = "a", length = "0.2 m", pick_up = "0.15 m" }, { name = "b", length = "1 m", pick_up = "%s" }]'
@@ -238,9 +247,13 @@ def test_stretches():
     # At a buffer there is no stub.
     assert stretches("right 0.2, left 1.8", train=trains % "0.2 m") == [(0.2, 1.8), (1.8, 2)]
     assert stretches("right 0.2, left 1.8") == [(0.2, 1.8)]
-    # Nothing is left: the longest, be it a stub.
+    # Nothing is left: the longest that is no stub; if there is none, the longest; the first of equals.
     assert stretches("right 0.1, left 0.2", "0.35 m") == [(0.2, 0.35)]
-    assert stretches("right 0.3", "0.35 m") == [(0, 0.3)]
+    assert stretches("right 0.3", "0.35 m") == [(0.3, 0.35)]
+    assert stretches("right 0.3", "0.35 m", to="U.through") == [(0, 0.3)]
+    assert stretches("right 0.05", "0.35 m", to="U.through") == [(0.05, 0.35)]
+    assert stretches("right 0.1, left 0.2", "0.3 m") == [(0.1, 0.2)]
+    assert stretches("right 0.15", "0.3 m", to="U.through") == [(0, 0.15)]
     assert stretches("", "0.3 m", trains % "0.2 m") == [(0, 0.3)]
     # A gap at the very end parts the track from the trackwork, and what lies behind it is no stub.
     assert stretches("left 0, right 0.2", train=trains % "0.2 m") == [(0, 0.2), (0.2, 2)]

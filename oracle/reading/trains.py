@@ -11,6 +11,7 @@ ROOM = 0.4
 # Lengths are sums of what is written in other units; this is what such a sum may be out by.
 ROUNDING = 1e-9
 OTHER = {"from": "to", "to": "from"}
+ACROSS = {"left": "right", "right": "left"}
 
 
 class Run:
@@ -20,7 +21,12 @@ class Run:
     """
 
     def __init__(self, names, starts, beyond, metres):
-        self.names, self.starts, self.beyond, self.room = names, starts, beyond, metres >= ROOM - ROUNDING
+        self.names, self.starts, self.beyond, self.metres = names, starts, beyond, metres
+        self.room = metres >= ROOM - ROUNDING
+
+    def from_end(self, side):
+        """The tracks in order from an end of the run (0 or 1), each with its end that comes first on that way."""
+        return self.starts if side == 0 else [(name, OTHER[end]) for name, end in reversed(self.starts)]
 
 
 class Stand:
@@ -43,7 +49,7 @@ class Trains:
         for name in plan.tracks:
             if name not in self.run_of:
                 self.gather(name)
-        self.waits = {(name, end): self.wait_place(name, end) for name in plan.tracks for end in ("from", "to")}
+        self.waits = [[self.wait_place(run, side) for side in (0, 1)] for run in self.runs]
 
     def follow(self, name, end):
         """Leaving a track by an end over plain track: (track, end left by) passed, the last of them, trackwork met there."""
@@ -95,8 +101,7 @@ class Trains:
         tracks = {}
         for number, run in enumerate(self.runs):
             if run.room or all(clear for _, clear in ahead[number]):
-                for name in run.names:
-                    tracks[name] = {end: self.waiting(name, end, ahead) for end in OTHER}
+                tracks.update(self.parts(number, [clear for _, clear in ahead[number]]))
         reach = [{number, *first[0], *second[0]} for number, (first, second) in enumerate(ahead)]
         routes = []
         for work in self.circuit.works.values():
@@ -118,25 +123,41 @@ class Trains:
         met, clear = self.walk(self.runs[number].beyond[1 - side], setting)
         return [number, *met], clear
 
-    def waiting(self, name, end, ahead):
-        """Where a train stops to wait on a track for what is ahead at `end`; nothing if it need not or no gap stops it."""
-        number, side = self.outer.get((name, end), (None, None))
-        if number is None or ahead[number][side][1]:
-            return None
-        return self.waits[name, end]
+    def parts(self, number, clear):
+        """The part of each track of a run under a train, where it is `clear` or not ahead at either end of the run."""
+        run = self.runs[number]
+        parts = {name: dict.fromkeys(OTHER) for name in run.names}
+        for side in (0, 1):
+            if clear[side] or self.waits[number][side] is None:
+                continue
+            behind, place = self.waits[number][side]
+            order = run.from_end(side)
+            for name, _ in order[:behind]:
+                del parts[name]
+            name, end = order[behind]
+            parts[name][end] = place
+        return parts
 
-    def wait_place(self, name, end):
-        """The first gap that a train meets of the last ones in either rail, in the half next to the trackwork at `end`."""
-        met = self.partner.get(("track", name, end))
-        if met is None or met[0] != "work":
+    def wait_place(self, run, side):
+        """Where a train stops for the trackwork at an end of a run: how many tracks lie behind, and the place on the next.
+
+        It is the first gap that a train meets of the last ones in either rail, in the half next to the trackwork. A gap
+        between two tracks is taken at the end of the one that is further from the trackwork: that is where the train is.
+        """
+        if run.beyond[side] is None:
             return None
-        track, stops = self.plan.tracks[name], []
-        for side in ("left", "right"):
-            gaps = [x for x, _, _, gap in self.circuit.rails[name][side].stops if gap]
-            if (("track", name, end), side) in self.circuit.end_gaps:
-                gaps.append(track.end_place(end))
-            near = [abs(track.end_place(end) - x) for x in gaps]
-            near = [d for d in near if d <= track.length / 2 + SAME_PLACE]
-            if near:
-                stops.append((min(near), min(gaps, key=lambda x: abs(track.end_place(end) - x))))
-        return max(stops)[1] if stops else None
+        nearest, passed = {}, 0.0
+        for behind, (name, end) in enumerate(run.from_end(side)):
+            track = self.plan.tracks[name]
+            for rail, line in self.circuit.rails[name].items():
+                # Looking from the trackwork; on a track that is passed from its far end the rails have changed sides.
+                seen = rail if end == "from" else ACROSS[rail]
+                gaps = [x for x, _, _, gap in line.stops if gap]
+                if (("track", name, end), rail) in self.circuit.end_gaps:
+                    gaps.append(track.end_place(end))
+                for x in gaps:
+                    metres = passed + abs(track.end_place(end) - x)
+                    if metres < run.metres / 2 - SAME_PLACE and (seen not in nearest or metres < nearest[seen][0]):
+                        nearest[seen] = metres, behind, x
+            passed += track.length
+        return max(nearest.values())[1:] if nearest else None

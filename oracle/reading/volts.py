@@ -1,7 +1,8 @@
 """The volts and the short-circuit current of every track: the worst of all settings.
 
 Method: in each setting without a short the loop resistance is taken along every piece of track that a train can be on,
-where both rails are fed from opposite poles of one supply, and its highest value over the piece.
+where both rails are fed from opposite poles of one supply, and its highest value over the piece. A piece that several
+supplies feed at once has none, as the current of each depends on the others.
 """
 
 import numpy as np
@@ -17,25 +18,6 @@ class Numbers:
         self.judge, self.plan, self.circuit = judge, judge.plan, judge.circuit
         self.network = Network(self.circuit, judge.pieces)
         self.worst = {}
-
-    def alone(self, root, connection):
-        """Whether no other supply lies between the poles of a supply, so that its own loop is all there is."""
-        poles, _, group = connection
-        parts = {}
-        for other in self.judge.roots:
-            ends = [group[self.judge.blob[self.circuit.poles[other][pole]]] for pole in "AB"]
-            if other != root:
-                parts.setdefault(ends[0], set()).add(ends[1])
-                parts.setdefault(ends[1], set()).add(ends[0])
-            else:
-                start, goal = ends
-        seen, left = set(), [start]
-        while left:
-            part = left.pop()
-            if part not in seen:
-                seen.add(part)
-                left += parts.get(part, ())
-        return goal not in seen
 
     def loops(self, root, connection):
         """The highest loop resistance on each piece, with the supply's own, by level; not a number where there is none."""
@@ -58,13 +40,12 @@ class Numbers:
             policy = self.plan.storage.get(name)
             if policy in (None, "by hand") or wants[name][0]:
                 rows[name] = [i for i in judge.by_track[name] if judge.inside(part, i)]
-        for root in judge.roots:
-            if not self.alone(root, connection):
-                continue
-            top, supply = self.loops(root, connection), self.plan.volts(root)
+        tops = [self.loops(root, connection) for root in judge.roots]
+        feeding = sum(~np.isnan(top[:, 0]) for top in tops)
+        for root, top in zip(judge.roots, tops):
+            supply = self.plan.volts(root)
             for name, here in rows.items():
-                values = top[here]
-                values = values[~np.isnan(values[:, 0])]
+                values = top[here][(feeding[here] == 1) & ~np.isnan(top[here, 0])]
                 if not len(values):
                     continue
                 most = values.max(axis=0)

@@ -5,7 +5,7 @@
 //! edit moves bytes, but adds no table.
 
 use crate::figures::Figures;
-use crate::{Facts, Unproved, facts_of, rules};
+use crate::{Facts, facts_of, rules};
 use circuit::{Circuit, EdgeId, Node, Spot};
 use finding::{Edit, Finding, Severity};
 use proof::Proof;

@@ -3,7 +3,7 @@
 
 use crate::fix_proof::fixes;
 use crate::{Facts, words};
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
+use circuit::{EdgeId, EdgeKind, NodeId};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
 use plan::edit;

@@ -92,7 +92,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         for fact in crate::loops::facts_of(facts, gap.segment) {
             finding = finding.fact(fact);
         }
-        finding = finding.help("exchange A and B on one side, or feed one side so that it changes over with the way");
+        let path = [bridge.witness.edges.as_slice(), &bridge.other_path.edges].concat();
+        finding = match crate::mend::wire_move(facts, "bridged-gap", &path) {
+            Some(proposal) => finding.proposal(proposal.says, proposal.edits),
+            None => finding
+                .help("exchange A and B on one side, or feed one side so that it changes over with the turnouts"),
+        };
         found.push(finding);
     }
 }

@@ -3,6 +3,7 @@
 use super::{Page, Rule};
 use crate::{Facts, words};
 use finding::{Finding, Harm};
+use plan::Kind;
 use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
@@ -111,9 +112,19 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         }
         match crate::mend::exchange_frog_contact(facts, node) {
             Some(proposal) => finding = finding.proposal(proposal.says, proposal.edits),
-            None => finding = finding.help("feed the frog so that it follows the blade that touches"),
+            None => finding = finding.help(what_to_do(facts, (kind, index))),
         }
         found.push(finding);
+    }
+}
+
+fn what_to_do(facts: &Facts<'_>, (kind, index): (Kind, usize)) -> String {
+    match crate::mend::other_routes(facts, kind, index) {
+        Some(routes) => format!(
+            "look which route each position sets: if it is the other one, say `{routes}` at the crossing; if it is as \
+             the plan says, exchange the wires of its frogs' contacts"
+        ),
+        None => "feed the frog so that it follows the blade that touches".to_owned(),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Page, Rule};
 use crate::{Facts, words};
+use circuit::EdgeKind;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -79,27 +80,46 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             let edge = &circuit.edges[edge as usize];
             told = told.at(edge.span.clone(), format!("part of the short: {}", edge.name));
         }
-        let mut cuts: Vec<String> = Vec::new();
-        for &edge in &short.cuts {
-            let name = &circuit.edges[edge as usize].name;
-            if !cuts.contains(name) && !name.starts_with("tap on") {
-                cuts.push(name.clone());
-            }
+        let proposal = crate::mend::short(facts, short);
+        if proposal.is_none() {
+            told = told.help(what_to_part(facts, short));
         }
-        cuts.truncate(5);
-        told = match cuts.as_slice() {
-            [] => told.help("the poles meet over several paths side by side; part all of them"),
-            _ => told.help(format!("parting any one of these ends it: {}", cuts.join("; "))),
-        };
         let over = crate::loops::rail_segments(facts, &short.witness.edges);
         for fact in
             over.into_iter().map(|s| crate::loops::facts_of(facts, s)).find(|f| !f.is_empty()).unwrap_or_default()
         {
             told = told.fact(fact);
         }
-        if let Some(proposal) = crate::mend::short(facts, short) {
+        if let Some(proposal) = proposal {
             told = told.proposal(proposal.says, proposal.edits);
         }
         found.push(told);
+    }
+}
+
+/// Pieces that are tried as what to part, for one short.
+const MOST_PARTED: usize = 8;
+
+/// Which pieces end a short when any one of them is parted: only those of which no other harm comes.
+fn what_to_part(facts: &Facts<'_>, short: &proof::Short) -> String {
+    let mut names: Vec<&str> = Vec::new();
+    let mut harmful = false;
+    for &edge in short.cuts.iter() {
+        let edge_name = facts.circuit.edges[edge as usize].name.as_str();
+        let seen = names.contains(&edge_name);
+        if names.len() >= MOST_PARTED || seen || facts.circuit.edges[edge as usize].kind == EdgeKind::Tap {
+            continue;
+        }
+        match crate::fix_proof::parting_fixes(facts, edge, "short-circuit") {
+            true => names.push(edge_name),
+            false => harmful = true,
+        }
+    }
+    match (names.as_slice(), harmful) {
+        ([], false) => "the poles meet over several paths side by side; part all of them".to_owned(),
+        ([], true) => "follow the path and ask at each piece whether it should be there; to part any one of them alone \
+                       makes something else worse"
+            .to_owned(),
+        (names, _) => format!("parting any one of these ends it: {}", names.join("; ")),
     }
 }

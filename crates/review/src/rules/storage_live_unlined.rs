@@ -89,8 +89,12 @@ fn of_one_cause(facts: &Facts<'_>, faults: &[StorageFault], cause: &StorageCause
         Harm::CanStop,
         format!("{} can be live when they should be dead, all by way of the {}", words::list(&tracks), edge.name),
     )
-    .at(edge.span.clone(), "without this all of them are right")
-    .help(if rail { "cut a gap here".to_owned() } else { format!("take the {} off", edge.name) });
+    .at(edge.span.clone(), "without this all of them are right");
+    told = told.help(match (crate::fix_proof::parting_fixes(facts, cause.edge, "storage-live-unlined"), rail) {
+        (true, true) => "cut a gap here".to_owned(),
+        (true, false) => format!("take the {} off", edge.name),
+        (false, _) => "to part it alone makes something else worse: feed what lies behind it another way first".to_owned(),
+    });
     if let Some(storage) = &facts.plan.storage.0 {
         told = told.also(storage.value.live.span.clone(), "the policy");
     }

@@ -2,6 +2,7 @@
 
 use super::{Page, Rule};
 use crate::{Facts, words};
+use circuit::{Circuit, NodeId};
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -74,18 +75,48 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         if let Some(said) = said {
             finding = finding.also(said.span.clone(), "where the rail belongs");
         }
-        found.push(finding.help("move the wire to the other conductor, or correct what the rail belongs to"));
+        finding = match crate::mend::wire_move(facts, "wrong-phase", &wrong.witness.edges) {
+            Some(proposal) => finding.proposal(proposal.says, proposal.edits),
+            None => finding.help("move the wire to the other conductor, or correct what the rail belongs to"),
+        };
+        found.push(finding);
     }
 }
 
-/// The wire that brings the wrong conductor to a track, where it ends at the track itself. A rail that has it
-/// from its neighbour is not at fault: the gap before it is bridged, and told as that.
+/// The wire that brings the wrong conductor to a track, where one ends at the very rail: the first along it. A rail that
+/// has it from its neighbour is not at fault: the gap before it is bridged, and told as that.
 pub(super) fn own_wire<'f>(facts: &'f Facts<'_>, wrong: &proof::WrongPhase) -> Option<&'f circuit::Edge> {
     use circuit::EdgeKind::{Feeder, Wire};
     let circuit = &facts.circuit;
-    let edges = wrong.witness.edges.iter().rev().map(|&e| &circuit.edges[e as usize]);
-    let wire = edges.into_iter().find(|e| matches!(e.kind, Feeder | Wire))?;
     let stops = &circuit.segments[wrong.track].rails[wrong.side].stops;
-    let own = |node: u32| stops.iter().any(|s| s.before == node || s.after == node);
-    (own(wire.a) || own(wire.b)).then_some(wire)
+    let within = stops.iter().filter(|s| wrong.from <= s.x && s.x <= wrong.to);
+    let own: Vec<NodeId> = within.flat_map(|s| [s.before, s.after]).collect();
+    let reached = without(facts, wrong, &own);
+    let lands = |&node: &NodeId| {
+        let wires = circuit.edges.iter().filter(|e| matches!(e.kind, Feeder | Wire));
+        let ends = wires.filter_map(|e| (e.a == node).then_some((e, e.b)).or((e.b == node).then_some((e, e.a))));
+        ends.filter(|(_, far)| reached[*far as usize]).map(|(e, _)| e).min_by_key(|e| &e.name)
+    };
+    own.iter().find_map(lands)
+}
+
+/// What the pole that a rail should not be on is joined to in the setting that shows it, the rail itself left out.
+fn without(facts: &Facts<'_>, wrong: &proof::WrongPhase, own: &[NodeId]) -> Vec<bool> {
+    let circuit = &facts.circuit;
+    let mut setting = vec![None; circuit.controls.len()];
+    for literal in &wrong.witness.setting {
+        setting[literal.control] = Some(literal.position);
+    }
+    let mut reached = vec![false; circuit.nodes.len()];
+    // The path itself may lead over what settles by itself and is not named in the setting.
+    let mut todo: Vec<NodeId> = wrong.witness.nodes.iter().copied().take_while(|n| !own.contains(n)).collect();
+    let neighbours = circuit.neighbours();
+    while let Some(node) = todo.pop() {
+        if own.contains(&node) || std::mem::replace(&mut reached[node as usize], true) {
+            continue;
+        }
+        let closed = |edge: u32| Circuit::holds(&circuit.edges[edge as usize].guard, &setting);
+        todo.extend(neighbours[node as usize].iter().filter(|(_, edge)| closed(*edge)).map(|(next, _)| *next));
+    }
+    reached
 }
