@@ -20,6 +20,8 @@ pub mod linkage_print;
 mod linkage_words;
 mod loops;
 mod mend;
+mod mend_gaps;
+mod mend_storage;
 mod netlist;
 mod notes;
 mod numbers;
@@ -180,7 +182,23 @@ pub fn told(facts: &Facts<'_>, findings: &mut Vec<Finding>) -> Summary {
     }
     finding::dedup(findings);
     finding::sort(findings);
+    told_once(findings);
     Summary::of(facts)
+}
+
+/// An edit that several findings propose is shown with the first of them only.
+fn told_once(findings: &mut [Finding]) {
+    let mut shown: Vec<(Vec<finding::Edit>, &'static str)> = Vec::new();
+    for finding in findings {
+        let Some(proposal) = &finding.proposal else { continue };
+        match shown.iter().find(|(edits, _)| *edits == proposal.edits) {
+            Some((_, first)) => {
+                finding.facts.push(format!("the edit that is proposed for [{first}] above ends this too"));
+                finding.proposal = None;
+            }
+            None => shown.push((proposal.edits.clone(), finding.name)),
+        }
+    }
 }
 
 /// Whether a circuit is so large that what costs a solve for each of its edges or tracks is left out.

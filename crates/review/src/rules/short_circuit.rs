@@ -80,7 +80,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             let edge = &circuit.edges[edge as usize];
             told = told.at(edge.span.clone(), format!("part of the short: {}", edge.name));
         }
-        let proposal = crate::mend::short(facts, short);
+        let proposal = crate::mend_gaps::short(facts, short);
         if proposal.is_none() {
             told = told.help(what_to_part(facts, short));
         }

@@ -64,7 +64,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
                 told = told.fact(why_always_fed(facts, fault, side));
             }
         }
-        match crate::mend::storage(facts, fault) {
+        match crate::mend_storage::storage(facts, fault) {
             Some(proposal) => told = told.proposal(proposal.says, proposal.edits),
             None => {
                 told = told.help(

@@ -1,0 +1,209 @@
+//! Gaps that end a fault: where one goes, and which are missing behind the frogs of a short.
+
+use crate::fix_proof::fixes;
+use crate::mend::{Change, first_good, plan_metres, wire_moves};
+use crate::{Facts, words};
+use circuit::{EdgeKind, NodeId, Owner};
+use finding::{Edit, Proposal};
+use handbook::quantity::Quantity;
+use plan::tables::Track;
+use plan::{End, TrackEnd, edit};
+use proof::{Proof, Short};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Where a gap goes behind a frog where no other gap there shows the builder's habit, in metres: past
+/// the check rails, well before the fouling point.
+const GAP_BEHIND_FROG: f64 = 0.08;
+
+/// Ends a short: by moving a wire or else by cutting a gap behind a frog where one was forgotten, or two at the ends of one
+/// track.
+pub(crate) fn short(facts: &Facts<'_>, short: &Short) -> Option<Proposal> {
+    let were = facts.proof.as_ref().map_or(0, |p| p.shorts.len());
+    let fewer = |proof: &Proof| proof.shorts.len() < were;
+    let moved = first_good(facts, "short-circuit", wire_moves(facts, &short.witness.edges), fewer);
+    moved
+        .or_else(|| first_good(facts, "short-circuit", gaps_for_short(facts, short), fewer))
+        .or_else(|| behind_frogs(facts, &fewer))
+}
+
+fn gaps_for_short(facts: &Facts<'_>, short: &Short) -> Vec<Change> {
+    let circuit = &facts.circuit;
+    let (mut single, mut pairs) = (Vec::new(), Vec::new());
+    for (index, track) in facts.plan.track.iter().enumerate() {
+        let on_path = |side: usize| {
+            circuit.segments[index].rails[side].pieces.iter().any(|piece| short.witness.edges.contains(piece))
+        };
+        let ends = ends_at_work(facts, index);
+        if !on_path(0) && !on_path(1) {
+            continue;
+        }
+        let cut = |end: TrackEnd, side: usize| {
+            let at = place(facts, index, end, side);
+            (at, gap_item(at, side))
+        };
+        let says = |cuts: &[(TrackEnd, usize, f64)]| {
+            let each: Vec<String> = cuts
+                .iter()
+                .map(|&(end, side, at)| {
+                    let out = words::metres(from_end(track, end, at));
+                    format!("in the {} rail {out} from the turnout at its `{}` end", words::side(side), end.word())
+                })
+                .collect();
+            format!("cut {} in `{}`: {}", if each.len() == 1 { "a gap" } else { "gaps" }, track.name.value, each.join(", and "))
+        };
+        let add = |items: &[String]| {
+            edit::add_to_list(facts.text, &track.gaps, &track.place, "gaps", &items.join(", "))
+        };
+        for &end in &ends {
+            for side in (0..2).filter(|&side| on_path(side) && !gapped_near(facts, index, end, side)) {
+                let (at, item) = cut(end, side);
+                single.push((says(&[(end, side, at)]), add(&[item])));
+            }
+        }
+        if let [one, other] = ends.as_slice() {
+            for side in 0..2 {
+                let (near, far) = (cut(*one, side), cut(*other, 1 - side));
+                pairs.push((says(&[(*one, side, near.0), (*other, 1 - side, far.0)]), add(&[near.1, far.1])));
+            }
+        }
+    }
+    single.into_iter().chain(pairs).collect()
+}
+
+/// A rail next to trackwork: its track, which end of it, and which rail.
+type Behind = (usize, TrackEnd, usize);
+
+/// All gaps that are missing behind the frogs that a short runs over, else behind all frogs: cut together, and left off again
+/// one by one where the rest will do.
+fn behind_frogs(facts: &Facts<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<Proposal> {
+    let Ok(proof) = &facts.proof else { return None };
+    let met: BTreeSet<u32> = proof.shorts.iter().flat_map(|s| s.witness.nodes.iter().copied()).collect();
+    let missing = |only_met: bool| {
+        let frogs = facts.circuit.frogs.iter().filter(|f| !only_met || met.contains(&f.2));
+        let mut rails: Vec<Behind> = frogs.flat_map(|f| rails_of_frog(facts, f.2)).collect();
+        rails.retain(|&(track, end, side)| !gapped_near(facts, track, end, side));
+        rails.sort_unstable();
+        rails.dedup();
+        rails
+    };
+    let good = |cuts: &[Behind]| fixes(facts, &edits_of(facts, cuts), "short-circuit", fewer);
+    let mut missing = [missing(true), missing(false)].into_iter().find(|cuts| cuts.len() > 1 && good(cuts))?;
+    for behind in missing.clone() {
+        let rest: Vec<Behind> = missing.iter().copied().filter(|&b| b != behind).collect();
+        if good(&rest) {
+            missing = rest;
+        }
+    }
+    let each: Vec<String> = missing
+        .iter()
+        .map(|&(track, end, side)| {
+            let table = &facts.plan.track[track];
+            let out = words::metres(from_end(table, end, place(facts, track, end, side)));
+            format!("`{}`'s {} rail, {out} from its `{}` end", table.name.value, words::side(side), end.word())
+        })
+        .collect();
+    Some(Proposal {
+        says: format!("cut a gap behind each frog: {}", each.join("; ")),
+        edits: edits_of(facts, &missing),
+    })
+}
+
+fn edits_of(facts: &Facts<'_>, cuts: &[Behind]) -> Vec<Edit> {
+    let mut of_track: BTreeMap<usize, Vec<String>> = BTreeMap::new();
+    for &(track, end, side) in cuts {
+        of_track.entry(track).or_default().push(gap_item(place(facts, track, end, side), side));
+    }
+    let edits = of_track.into_iter().flat_map(|(track, items)| {
+        let table = &facts.plan.track[track];
+        edit::add_to_list(facts.text, &table.gaps, &table.place, "gaps", &items.join(", "))
+    });
+    edits.collect()
+}
+
+/// The rails of tracks that run on from a frog over nothing but the rail of its own trackwork.
+fn rails_of_frog(facts: &Facts<'_>, frog: NodeId) -> Vec<Behind> {
+    let circuit = &facts.circuit;
+    let mut of_track: BTreeMap<NodeId, Behind> = BTreeMap::new();
+    for (track, segment) in circuit.segments.iter().enumerate() {
+        if !matches!(segment.owner, Owner::Track(_)) {
+            continue;
+        }
+        for (side, rail) in segment.rails.iter().enumerate() {
+            let ends = [(TrackEnd::From, rail.stops.first()), (TrackEnd::To, rail.stops.last())];
+            for (end, stop) in ends.into_iter().filter_map(|(end, stop)| stop.map(|s| (end, s))) {
+                of_track.extend([stop.before, stop.after].map(|node| (node, (track, end, side))));
+            }
+        }
+    }
+    let neighbours = circuit.neighbours();
+    let (mut found, mut seen, mut todo) = (Vec::new(), BTreeSet::new(), vec![frog]);
+    while let Some(node) = todo.pop() {
+        if !seen.insert(node) {
+            continue;
+        }
+        if let Some(&behind) = of_track.get(&node) {
+            found.push(behind);
+            continue;
+        }
+        let rail = |edge: u32| {
+            let edge = &circuit.edges[edge as usize];
+            let kind = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
+            kind && edge.guard.is_empty()
+        };
+        todo.extend(neighbours[node as usize].iter().filter(|(_, edge)| rail(*edge)).map(|(next, _)| *next));
+    }
+    found
+}
+
+/// Ends of a track that join special trackwork.
+pub(crate) fn ends_at_work(facts: &Facts<'_>, track: usize) -> Vec<TrackEnd> {
+    let table = &facts.plan.track[track];
+    [(TrackEnd::From, &table.from), (TrackEnd::To, &table.to)]
+        .into_iter()
+        .filter(|(_, text)| matches!(facts.names.end(facts.plan, &text.value), Ok(End::Work(..))))
+        .map(|(end, _)| end)
+        .collect()
+}
+
+/// Whether a rail is gapped in the half of its track at one end.
+pub(crate) fn gapped_near(facts: &Facts<'_>, track: usize, end: TrackEnd, side: usize) -> bool {
+    let half = facts.plan.track[track].length.value.si() / 2.0;
+    facts.circuit.gaps.iter().any(|g| {
+        (g.segment, g.side) == (track, side)
+            && match end {
+                TrackEnd::From => g.x < half,
+                TrackEnd::To => g.x >= half,
+            }
+    })
+}
+
+/// Where to cut near an end: opposite the other rail's gap there, or as usual.
+pub(crate) fn place(facts: &Facts<'_>, track: usize, end: TrackEnd, side: usize) -> f64 {
+    let length = facts.plan.track[track].length.value.si();
+    let opposite = facts.circuit.gaps.iter().filter(|g| (g.segment, g.side) == (track, 1 - side)).map(|g| g.x);
+    let usual = GAP_BEHIND_FROG.min(length / 4.0);
+    match end {
+        TrackEnd::From => opposite.filter(|&x| x < length / 2.0).fold(None, min).unwrap_or(usual),
+        TrackEnd::To => opposite.filter(|&x| x >= length / 2.0).fold(None, max).unwrap_or(length - usual),
+    }
+}
+
+fn min(a: Option<f64>, b: f64) -> Option<f64> {
+    Some(a.map_or(b, |a| a.min(b)))
+}
+
+fn max(a: Option<f64>, b: f64) -> Option<f64> {
+    Some(a.map_or(b, |a| a.max(b)))
+}
+
+pub(crate) fn from_end(track: &Track, end: TrackEnd, at: f64) -> f64 {
+    match end {
+        TrackEnd::From => at,
+        TrackEnd::To => track.length.value.si() - at,
+    }
+}
+
+pub(crate) fn gap_item(at: f64, side: usize) -> String {
+    format!("{{ at = \"{}\", rail = \"{}\" }}", plan_metres(at), words::side(side))
+}
+
