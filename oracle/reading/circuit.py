@@ -175,7 +175,8 @@ class Circuit:
         for there, rail in ((end, side), (other, other_side)):
             if written := self.written(there, rail):
                 return written
-        for kind, name, _ in (end, other):
+        # What a turnout says of its ends goes before what a track says of all its joints.
+        for kind, name, _ in sorted((end, other), key=lambda e: e[0] == "track"):
             table = plan.tracks[name].table if kind == "track" else plan.turnout.get(name, {})
             tables.append(table.get("joint"))
         return tables[0] or tables[1] or plan.layout.get("joint") or "sliding"

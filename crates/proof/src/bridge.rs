@@ -22,13 +22,18 @@ pub struct Bridge {
     pub frog: Option<(usize, usize)>,
 }
 
-pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
+/// Bridged gaps; and for each gap whether opposite poles can stand on its two sides at all. Gaps that were not looked at any
+/// more count as such.
+pub(crate) fn bridges(q: &Questions<'_>) -> Result<(Vec<Bridge>, Vec<bool>), TooComplex> {
     let mut found = Vec::new();
+    let mut apart = vec![true; q.circuit.gaps.len()];
     for (index, gap) in q.circuit.gaps.iter().enumerate() {
         if found.len() >= MOST_TOLD {
             break;
         }
-        if let Some((poles, condition)) = disagreement(q, gap)? {
+        let (can, disagreement) = disagreement(q, gap)?;
+        apart[index] = can;
+        if let Some((poles, condition)) = disagreement {
             let setting = q.logic.smallest(&condition);
             let path = |(source, pole): (usize, usize), node| {
                 let from = q.circuit.sources[source].node[pole];
@@ -39,7 +44,7 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<Vec<Bridge>, TooComplex> {
             found.push(Bridge { gap: index, poles, witness, other_path, frog: frog_beside(q, gap, &condition)? });
         }
     }
-    Ok(found)
+    Ok((found, apart))
 }
 
 /// The frog of the trackwork whose own gap this is; for a gap in plain line, a frog that is one conductor with one of its
@@ -74,8 +79,9 @@ fn frog_beside(q: &Questions<'_>, gap: &Gap, bridged: &Bdd) -> Result<Option<(us
     Ok(beside.first().copied())
 }
 
-/// The first pair of poles that must not meet but lie on the two sides while a train crosses, and when.
-fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
+/// Whether poles that must not meet can lie on the two sides of a gap; and the first pair that does while a train crosses, and
+/// when.
+fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<(bool, Option<(PolePair, Bdd)>), TooComplex> {
     let mut pairs = Vec::new();
     let mut any = q.logic.never();
     for one in q.poles_of(gap.before) {
@@ -92,14 +98,18 @@ fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<Option<(PolePair, Bdd)>,
             }
         }
     }
+    if pairs.is_empty() {
+        return Ok((false, None));
+    }
+    let can = !q.without_shorts(any.clone())?.is_false();
     // A reverser may take a gap from one disagreement to another: what counts is that there is always one.
     let crossed = q.under_train_where(&Spot::gap(q.circuit, &q.lined.runs, gap), &any)?;
     let fault = q.settled(&crossed)?;
     for (pair, apart) in pairs {
         let clean = q.without_shorts(q.logic.and(&apart, &fault)?)?;
         if !clean.is_false() {
-            return Ok(Some((pair, clean)));
+            return Ok((can, Some((pair, clean))));
         }
     }
-    Ok(None)
+    Ok((can, None))
 }

@@ -92,6 +92,8 @@ pub struct Proof {
     pub dead: Vec<Dead>,
     /// Gaps that a train on a lined way bridges while their sides disagree.
     pub bridges: Vec<Bridge>,
+    /// For each of the circuit's gaps whether, in some setting without a short, poles that must not meet stand on its sides.
+    pub apart: Vec<bool>,
     /// Breakers whose districts are joined.
     pub joined: Vec<Joined>,
     /// Storage tracks that are live when they should not be, or not when they should.
@@ -158,7 +160,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     let live_runs = RefCell::new(vec![None; lined.runs.count()]);
     let questions = Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted, live_runs };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
-    proof.bridges = bridge::bridges(&questions)?;
+    (proof.bridges, proof.apart) = bridge::bridges(&questions)?;
     let due = storage.map(|storage| Due::of(&questions, storage)).transpose()?;
     let policy = storage.zip(due.as_ref());
     proof.dead = dead::dead(&questions, uncut.as_ref(), policy)?;

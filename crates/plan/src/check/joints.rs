@@ -1,7 +1,7 @@
 //! Joints that are said twice, and not alike.
 
 use super::{Check, unclear};
-use crate::names::{End, Kind, TrackEnd};
+use crate::names::{End, TrackEnd};
 use crate::tables::{JointKind, RailSide, Track};
 use crate::value::At;
 use handbook::quantity::Quantity;
@@ -26,15 +26,11 @@ impl Check<'_, '_> {
                 self.on_one_rail(track, side);
             }
             for (end, text) in [(TrackEnd::From, &track.from), (TrackEnd::To, &track.to)] {
-                match self.names.end(plan, &text.value) {
-                    Ok(End::Track(other, other_end)) if (index, end) < (other, other_end) => {
-                        self.joint_between((track, end), (&plan.track[other], other_end));
-                    }
-                    Ok(End::Work(Kind::Turnout, turnout, _)) => {
-                        let theirs = plan.turnout[turnout].joint.as_ref();
-                        self.alike(track.joint.as_ref(), theirs, &text.value);
-                    }
-                    _ => {}
+                // What a turnout says of its own ends goes before what a track says of all its joints.
+                if let Ok(End::Track(other, other_end)) = self.names.end(plan, &text.value)
+                    && (index, end) < (other, other_end)
+                {
+                    self.joint_between((track, end), (&plan.track[other], other_end));
                 }
             }
         }

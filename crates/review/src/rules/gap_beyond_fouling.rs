@@ -103,7 +103,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let Some(clear) = leg.clear_from_frog else { continue };
         for (gap, out) in gaps_of_frog(circuit, &conductor, frog, segment) {
             let distance = clearance.tail + out;
-            if distance <= clear {
+            // Where both sides of the gap always agree, nothing is bridged by who stands over it.
+            let apart = facts.proof.as_ref().ok().and_then(|p| p.apart.get(gap)).is_none_or(|&apart| apart);
+            if distance <= clear || !apart {
                 continue;
             }
             let gap = &circuit.gaps[gap];
