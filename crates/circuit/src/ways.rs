@@ -9,9 +9,11 @@
 //! ends (a dog-bone, a ring with a passing track). Each of those is found from the first of its tracks, and only
 //! over tracks behind that one in the plan, so that it is found once.
 
+mod every_setting;
+
 use crate::{Circuit, ControlId, Guard, SegmentId};
 use plan::TrackEnd;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How a route ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,9 +98,11 @@ pub fn ways(circuit: &Circuit, limit: usize) -> Ways {
             }
         }
     }
-    for track in 0..circuit.tracks {
-        if search.complete {
-            search.without_end(track);
+    if search.complete && !search.in_every_setting() {
+        for track in 0..circuit.tracks {
+            if search.complete {
+                search.without_end(track);
+            }
         }
     }
     // Whatever the limit left out, once each.
@@ -294,31 +298,37 @@ impl<'c> Search<'c> {
         self.searched(&explorer);
     }
 
-    /// Every route without an end of the line of which this is the first track in the plan.
+    /// Every route without an end of the line of which this is the first track in the plan. What lies before the track and
+    /// what lies behind it may want one control differently; so either side goes first once.
     fn without_end(&mut self, track: SegmentId) {
         let tracks = self.circuit.tracks;
         let may_enter = |segment: SegmentId| segment >= tracks || segment > track;
-        let mut forward = Explorer::new(Walk::from(self.circuit, track, TrackEnd::From));
-        while self.may_go_on(&forward)
-            && let Some(end) = forward.next_end(self.searches_left, may_enter)
-        {
-            match end {
-                RouteEnd::Line => {}
-                RouteEnd::Circle => self.keep(&forward.walk, [RouteEnd::Circle; 2]),
-                RouteEnd::Waits => {
-                    let mut back = Explorer::new(forward.walk.turned_round());
-                    while self.may_go_on(&back)
-                        && let Some(end) = back.next_end(self.searches_left, may_enter)
-                    {
-                        if end != RouteEnd::Line {
-                            self.keep(&back.walk, [RouteEnd::Waits; 2]);
+        let mut kept: BTreeSet<Vec<(SegmentId, TrackEnd)>> = BTreeSet::new();
+        for entered in [TrackEnd::From, TrackEnd::To] {
+            let mut forward = Explorer::new(Walk::from(self.circuit, track, entered));
+            while self.may_go_on(&forward)
+                && let Some(end) = forward.next_end(self.searches_left, may_enter)
+            {
+                match end {
+                    RouteEnd::Line => {}
+                    RouteEnd::Circle if entered == TrackEnd::From => self.keep(&forward.walk, [RouteEnd::Circle; 2]),
+                    RouteEnd::Circle => {}
+                    RouteEnd::Waits => {
+                        let mut back = Explorer::new(forward.walk.turned_round());
+                        while self.may_go_on(&back)
+                            && let Some(end) = back.next_end(self.searches_left, may_enter)
+                        {
+                            let key = back.walk.steps.clone().min(back.walk.turned_round().steps);
+                            if end != RouteEnd::Line && kept.insert(key) {
+                                self.keep(&back.walk, [RouteEnd::Waits; 2]);
+                            }
                         }
+                        self.searched(&back);
                     }
-                    self.searched(&back);
                 }
             }
+            self.searched(&forward);
         }
-        self.searched(&forward);
     }
 
     fn may_go_on(&mut self, explorer: &Explorer<'c>) -> bool {

@@ -155,11 +155,7 @@ fn is_tried(kind: EdgeKind) -> bool {
 ///
 /// # Errors
 /// [`Failed::Resistance`].
-pub fn failures(
-    circuit: &Circuit,
-    of: &[(usize, Setting)],
-    demand: &Demand<'_>,
-) -> Result<Vec<TrackFailure>, Failed> {
+pub fn failures(circuit: &Circuit, of: &[(usize, Setting)], demand: &Demand<'_>) -> Result<Vec<TrackFailure>, Failed> {
     let mut by_setting: BTreeMap<&Setting, (usize, Vec<usize>)> = BTreeMap::new();
     for (number, (track, setting)) in of.iter().enumerate() {
         by_setting.entry(setting).or_insert_with(|| (number, Vec::new())).1.push(*track);
@@ -169,7 +165,8 @@ pub fn failures(
         (0..circuit.edges.len() as EdgeId).filter(|&e| is_tried(circuit.edges[e as usize].kind)).collect();
     let mut found: BTreeMap<usize, [Worst; 3]> = BTreeMap::new();
     let levels = || Level::ALL.into_iter().enumerate();
-    let each = by_setting.iter().flat_map(|(setting, (number, tracks))| levels().map(move |l| (setting, *number, tracks, l)));
+    let each =
+        by_setting.iter().flat_map(|(setting, (number, tracks))| levels().map(move |l| (setting, *number, tracks, l)));
     for (setting, number, tracks, (slot, level)) in each {
         grid.set(setting, level)?;
         let resistances = grid.resistances();

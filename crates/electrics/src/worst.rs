@@ -251,7 +251,8 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
                 if profiled.as_ref().is_none_or(|p| p.0 != segment) {
                     let missing = taken.along(segment);
                     let pieces = resistances.profile(segment).pieces.into_iter().enumerate().map(|(i, piece)| {
-                        let drop = piece.loop_ohms.map(|ohms| ohms.drop_of(self.demand.amps, missing.get(i)).greatest());
+                        let drop =
+                            piece.loop_ohms.map(|ohms| ohms.drop_of(self.demand.amps, missing.get(i)).greatest());
                         let (s, lost) = drop.unwrap_or((0.0, 0.0));
                         (piece.worst(), lost, piece.at_fraction(s), [piece.from, piece.to])
                     });

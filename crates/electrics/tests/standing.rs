@@ -27,7 +27,9 @@ fn standing_trains_take_what_an_operating_point_says() {
         let mut worst: Option<(f64, electrics::Worst, usize)> = None;
         let mut alone = 0.0f64;
         for zone in 0..zones.len() {
-            let Some(found) = search.worst(zone, &vec![None; circuit.controls.len()]).unwrap().worst[1] else { continue };
+            let Some(found) = search.worst(zone, &vec![None; circuit.controls.len()]).unwrap().worst[1] else {
+                continue;
+            };
             alone = alone.max(1.2 * found.ohms.0.loop_ohms);
             if worst.is_none_or(|w| found.lost.0 > w.0) {
                 worst = Some(found.lost);

@@ -60,9 +60,9 @@ use circuit::{Circuit, EdgeId, Literal, Neighbours, NodeId};
 use conductors::Poles;
 use logic::Logic;
 use neck::Neck;
-use storage::Due;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
+use storage::Due;
 
 /// Decision nodes one condition may need. A ladder of hundreds of turnouts needs some thousands.
 const LARGEST_CONDITION: usize = 1 << 20;
@@ -277,7 +277,8 @@ impl<'c> Conditions<'c> {
     pub fn standing(&self, track: usize, pick_up: Option<f64>, set: &[Literal]) -> Result<Standing, TooComplex> {
         let Conditions { circuit, logic, neighbours, reach, walks: lined, .. } = self;
         let live_runs = RefCell::new(vec![None; lined.runs.count()]);
-        let questions = Questions { circuit, neighbours, logic, lined, reach, shorted: self.shorted.clone(), live_runs };
+        let questions =
+            Questions { circuit, neighbours, logic, lined, reach, shorted: self.shorted.clone(), live_runs };
         storage::standing_live(&questions, track, pick_up, set)
     }
 

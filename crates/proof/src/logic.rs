@@ -87,8 +87,7 @@ impl Logic {
         let legal = variables.mk_true();
         let searched = Cell::new(0);
         let digits = Digits { of_control, control_of, worth, positions };
-        let mut logic =
-            Logic { variables, digits, legal, settling, settles, limit, searched };
+        let mut logic = Logic { variables, digits, legal, settling, settles, limit, searched };
         logic.legal = logic.legal_settings(circuit)?;
         Ok(logic)
     }
@@ -284,7 +283,8 @@ impl Logic {
         // Digits that the clause leaves open may be 0: every way to fill them in is possible.
         let mut cube: Vec<Literal> = Vec::new();
         for (variable, digit) in clause.to_values() {
-            let (control, worth) = (self.digits.control_of[variable.to_index()], self.digits.worth[variable.to_index()]);
+            let (control, worth) =
+                (self.digits.control_of[variable.to_index()], self.digits.worth[variable.to_index()]);
             let part = if digit { worth } else { 0 };
             match cube.iter_mut().find(|l| l.control == control) {
                 Some(literal) => literal.position |= part,

@@ -92,7 +92,10 @@ fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, against: &Bdd) -> Re
         }
         let mut arrives = q.logic.never();
         for &(track, joined) in &circuit.segments[segment].ends[end].next {
-            arrives = q.logic.or(&arrives, &q.lined.nearly_clear_ahead(q.logic, (track, usize::from(joined == TrackEnd::From)), &any)?)?;
+            arrives = q.logic.or(
+                &arrives,
+                &q.lined.nearly_clear_ahead(q.logic, (track, usize::from(joined == TrackEnd::From)), &any)?,
+            )?;
         }
         let fault = q.settled(&q.logic.and(&any, &arrives)?)?;
         if !fault.is_false() {

@@ -144,8 +144,11 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     let (way_lines, all_ways) = way_lines(circuit, ways, (&zones, &demand), &mut search).ok()?;
     let settings = search.into_settings();
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
-    let powered: Vec<(usize, Extremes, bool)> =
-        worst.iter().enumerate().filter_map(|(track, (worse, exact, _))| Some((track, worse.extremes()?, *exact))).collect();
+    let powered: Vec<(usize, Extremes, bool)> = worst
+        .iter()
+        .enumerate()
+        .filter_map(|(track, (worse, exact, _))| Some((track, worse.extremes()?, *exact)))
+        .collect();
     let passed = breakers_passed((circuit, &settings), &mut grid, &powered)?;
     let henries = loop_henries((circuit, &settings), &mut grid, &powered)?;
     let tracks: Vec<TrackLine> = powered
@@ -389,12 +392,7 @@ fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> 
 }
 
 /// The parts of the loop resistance at a place, by where they come from.
-fn hangs_on(
-    (circuit, settings): AskedIn<'_>,
-    grid: &mut Grid<'_>,
-    found: &Found,
-    amps: f64,
-) -> Option<Vec<HangsOn>> {
+fn hangs_on((circuit, settings): AskedIn<'_>, grid: &mut Grid<'_>, found: &Found, amps: f64) -> Option<Vec<HangsOn>> {
     grid.set(settings.get(found.setting)?, Level::Typical).ok()?;
     let shares = grid.shares(&found.at.place)?;
     let total: f64 = shares.iter().map(|s| s.ohms).sum();

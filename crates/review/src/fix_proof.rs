@@ -37,7 +37,8 @@ const ANYWHERE: [&str; 11] = [
     "feeder-may-tear",
 ];
 /// Of those, the ones whose facts name what is alike: they grow with the list.
-const LISTED: [&str; 5] = ["single-sliding-joint", "gap-closes", "gap-opens-too-far", "rail-may-buckle", "feeder-may-tear"];
+const LISTED: [&str; 5] =
+    ["single-sliding-joint", "gap-closes", "gap-opens-too-far", "rail-may-buckle", "feeder-may-tear"];
 
 /// What a review comes to, for comparison.
 #[derive(Debug)]
@@ -174,12 +175,7 @@ fn faults(proof: &Proof) -> usize {
 
 /// Whether a finding of this name goes after some edits, and nothing comes or grows; `proved` is asked of the
 /// proof then before the rest is worked out.
-pub(crate) fn fixes(
-    facts: &Facts<'_>,
-    edits: &[Edit],
-    name: &str,
-    proved: impl Fn(&Proof) -> bool,
-) -> bool {
+pub(crate) fn fixes(facts: &Facts<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
     let Ok(proof) = &facts.proof else { return false };
     let were = faults(proof);
     let after = after(facts, edits, |proof| faults(proof) < were && proved(proof));

@@ -125,8 +125,10 @@ pub(crate) fn wire_moves(facts: &Facts<'_>, path: &[EdgeId]) -> Vec<Change> {
                     let Some(feeder) = track.feeders.iter().find(|f| f.span == edge.span) else { continue };
                     feeders.extend(to_own_conductor(track, feeder));
                     if let (Some(left), Some(right)) = (&track.left, &track.right) {
-                        let edits =
-                            vec![edit::set(left, &edit::quoted(&right.value)), edit::set(right, &edit::quoted(&left.value))];
+                        let edits = vec![
+                            edit::set(left, &edit::quoted(&right.value)),
+                            edit::set(right, &edit::quoted(&left.value)),
+                        ];
                         tracks.push((format!("exchange the two conductors of `{}`", track.name.value), edits));
                     }
                 }

@@ -49,11 +49,15 @@ fn gaps_for_short(facts: &Facts<'_>, short: &Short) -> Vec<Change> {
                     format!("in the {} rail {out} from the turnout at its `{}` end", words::side(side), end.word())
                 })
                 .collect();
-            format!("cut {} in `{}`: {}", if each.len() == 1 { "a gap" } else { "gaps" }, track.name.value, each.join(", and "))
+            format!(
+                "cut {} in `{}`: {}",
+                if each.len() == 1 { "a gap" } else { "gaps" },
+                track.name.value,
+                each.join(", and ")
+            )
         };
-        let add = |items: &[String]| {
-            edit::add_to_list(facts.text, &track.gaps, &track.place, "gaps", &items.join(", "))
-        };
+        let add =
+            |items: &[String]| edit::add_to_list(facts.text, &track.gaps, &track.place, "gaps", &items.join(", "));
         for &end in &ends {
             for side in (0..2).filter(|&side| on_path(side) && !gapped_near(facts, index, end, side)) {
                 let (at, item) = cut(end, side);
@@ -206,4 +210,3 @@ pub(crate) fn from_end(track: &Track, end: TrackEnd, at: f64) -> f64 {
 pub(crate) fn gap_item(at: f64, side: usize) -> String {
     format!("{{ at = \"{}\", rail = \"{}\" }}", plan_metres(at), words::side(side))
 }
-

@@ -190,4 +190,3 @@ fn free_contacts<'f>(
     }
     free
 }
-

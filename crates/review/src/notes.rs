@@ -20,10 +20,27 @@ pub fn notes(facts: &Facts<'_>) -> Vec<String> {
         .chain(crate::filters::broken_fault(facts))
         .chain(who_opens_first(facts))
         .chain(stand_nowhere(facts))
+        .chain(stubs(facts))
         .chain(cut_short(facts))
         .chain(seasons_not_told(facts))
         .chain(crate::fix_proof::left_out(facts).then(|| "fixes were tried for some of the findings only".to_owned()))
         .collect()
+}
+
+/// Short pieces of storage tracks between trackwork and the first gap: they belong to the frog, and are not held to the policy.
+fn stubs(facts: &Facts<'_>) -> Option<String> {
+    let proof = facts.proof.as_ref().ok()?;
+    let longest = proof.stubs.iter().map(|s| s.stretch[1] - s.stretch[0]).fold(0.0, f64::max);
+    let mut names: Vec<&str> = proof.stubs.iter().map(|s| facts.plan.track[s.track].name.value.as_str()).collect();
+    names.dedup();
+    let more = if names.len() > MOST_NAMES { format!(" and {} more", names.len() - MOST_NAMES) } else { String::new() };
+    let shown = names[..names.len().min(MOST_NAMES)].join(", ");
+    (!names.is_empty()).then(|| {
+        format!(
+            "not held to the storage policy, as rail of the frog next to it: up to {} before the first gap of {shown}{more}",
+            words::metres(longest)
+        )
+    })
 }
 
 /// What happens while motors move, where that grew too complex; where there are lasting shorts they go first.

@@ -78,7 +78,13 @@ impl Worse {
         }
     }
 
-    fn short(&mut self, circuit: &Circuit, demand: &Demand<'_>, level: usize, (at, setting): (electrics::Worst, usize)) {
+    fn short(
+        &mut self,
+        circuit: &Circuit,
+        demand: &Demand<'_>,
+        level: usize,
+        (at, setting): (electrics::Worst, usize),
+    ) {
         let volts = circuit.sources[at.source].volts;
         let amount = volts / (at.loop_ohms + Level::ALL[level].of(demand.bridge_ohms));
         keep(&mut self.fault_amps[level], Found { amount, at, setting });

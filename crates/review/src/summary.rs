@@ -8,6 +8,7 @@ use finding::{Finding, Severity};
 use handbook::Spread;
 use handbook::quantity::{Amps, Volts, show_amps, show_volts};
 use plan::Plan;
+use plan::tables::Live;
 use proof::Why;
 use std::fmt::Write as _;
 
@@ -245,7 +246,20 @@ fn answers(facts: &Facts<'_>) -> Vec<Answer> {
             if storage.value.tracks.items.len() == 1 { "the track is" } else { "all tracks are" },
             storage.value.live.value.word()
         );
-        answers.push(answer("storage", faulty.len(), well, format!("against the policy: {}", words::list(&faulty))));
+        answers.push(match storage.value.live.value {
+            Live::ByHand => {
+                Answer { question: "storage", well: None, words: "switched by hand: nothing to prove".to_owned() }
+            }
+            _ => answer("storage", faulty.len(), well, format!("against the policy: {}", words::list(&faulty))),
+        });
+    }
+    // Of settings without a short alone it is asked what else is right: where there is none, nothing is proved.
+    if proof.shorts.iter().any(|short| short.witness.setting.is_empty()) {
+        let unasked = |a: &&mut Answer| a.well == Some(true) && !matches!(a.question, "no short" | "supplies apart");
+        for answer in answers.iter_mut().filter(unasked) {
+            answer.well = None;
+            answer.words = "not proved: something is shorted in every setting".to_owned();
+        }
     }
     answers
 }

@@ -1,11 +1,11 @@
 //! Voltage and fault current along one way, piece by piece, exact along the rails.
 
 use crate::figures::{self, Asked};
+use crate::numbers::{self, Promised, Zones};
 use crate::way_marks::{self, Mark};
 use crate::way_piece::{Fed, Got, WayPiece, of_got};
 use crate::{way_choice, ways_table, words};
 use circuit::{Circuit, Owner, Way};
-use crate::numbers::{self, Promised, Zones};
 use electrics::worst::Setting;
 use electrics::{Demand, Failed, Feed, Grid, Level, Parabola, ProfilePiece, Standing, setting_of};
 use handbook::Spread;
@@ -207,7 +207,8 @@ fn along(
     for level in [Level::Typical, Level::Low, Level::High] {
         // By step and zone what its setting gives; each setting is worked out once.
         let mut found: BTreeMap<(usize, usize), Vec<Found>> = BTreeMap::new();
-        let zones = || worst.iter().enumerate().flat_map(|(step, zones)| zones.iter().enumerate().map(move |z| (step, z)));
+        let zones =
+            || worst.iter().enumerate().flat_map(|(step, zones)| zones.iter().enumerate().map(move |z| (step, z)));
         let settings: BTreeSet<&Setting> = zones().map(|(_, (_, zone))| &zone.1[level as usize]).collect();
         for setting in settings {
             grid.set(setting, level)?;

@@ -187,8 +187,9 @@ pub fn to_json(ways: &WaysTable, path: &str) -> String {
             "fault_amps": spread(&line.fault_amps), "fault_at": place(&line.fault_at),
         })
     };
-    let positions =
-        |set: &[(String, String)]| set.iter().map(|(c, p)| json!({ "control": c, "position": p })).collect::<Vec<Value>>();
+    let positions = |set: &[(String, String)]| {
+        set.iter().map(|(c, p)| json!({ "control": c, "position": p })).collect::<Vec<Value>>()
+    };
     let rows: Vec<Value> = ways
         .ways
         .iter()

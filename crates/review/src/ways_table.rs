@@ -220,7 +220,11 @@ fn storage(
         let of_way = |way: &Way| {
             let set: Vec<Literal> =
                 way.setting.iter().map(|(&control, &position)| Literal { control, position }).collect();
-            storage.tracks.iter().map(|&track| conditions.standing(track, storage.pick_up, &set).ok()).collect::<Option<Vec<_>>>()
+            storage
+                .tracks
+                .iter()
+                .map(|&track| conditions.standing(track, storage.pick_up, &set).ok())
+                .collect::<Option<Vec<_>>>()
         };
         chosen.iter().map(|(_, way)| of_way(way)).collect::<Option<Vec<_>>>()
     });

@@ -260,6 +260,8 @@ fn notes_name_what_must_not_be_run_through_and_what_most_hangs_on() {
             "a short that lets go on `east ladder 1` leaves 26.3 A in 3.2 µH of wiring, 1.1 mJ: the rails rise above the \
              24 V that decoders bear unless 16 µF or more hang on them; a suppressor diode across the bus (`clamp`) takes \
              it, a filter does not",
+            "not held to the storage policy, as rail of the frog next to it: up to 40 mm before the first gap of road 1, road 2, \
+             road 3, road 4",
         ]
     );
 }

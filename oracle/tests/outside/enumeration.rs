@@ -12,18 +12,16 @@ use std::collections::BTreeSet;
 const MOST_CONTROLS: usize = 14;
 
 pub fn trials() -> Vec<Trial> {
-    vec![
-        Trial::test("enumeration::every_demo_plan", || {
-            let mut checked = 0;
-            for demo in demos()? {
-                if demo.circuit.controls.len() <= MOST_CONTROLS {
-                    check(&demo)?;
-                    checked += 1;
-                }
+    vec![Trial::test("enumeration::every_demo_plan", || {
+        let mut checked = 0;
+        for demo in demos()? {
+            if demo.circuit.controls.len() <= MOST_CONTROLS {
+                check(&demo)?;
+                checked += 1;
             }
-            require(checked >= 3, || format!("only {checked} demo plans were small enough"))
-        }),
-    ]
+        }
+        require(checked >= 3, || format!("only {checked} demo plans were small enough"))
+    })]
 }
 
 pub fn require(holds: bool, words: impl FnOnce() -> String) -> Result<(), Failed> {

@@ -3,9 +3,11 @@
 
 mod browser;
 mod enumeration;
+mod laws;
 mod movement;
 mod papers;
 mod random;
+mod reading;
 mod satisfiability;
 mod schema;
 mod signal;
@@ -22,9 +24,11 @@ fn main() {
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(browser::trials());
     trials.extend(enumeration::trials());
+    trials.extend(laws::trials());
     trials.extend(movement::trials());
     trials.extend(papers::trials());
     trials.extend(random::trials());
+    trials.extend(reading::trials());
     trials.extend(satisfiability::trials());
     trials.extend(schema::trials());
     trials.extend(signal::trials());

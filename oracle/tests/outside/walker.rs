@@ -107,7 +107,8 @@ impl<'c> Walker<'c> {
             .collect();
         let mut joined = UnionFind::<usize>::new(circuit.tracks);
         for track in 0..circuit.tracks {
-            for &(next, _) in circuit.segments[track].ends.iter().flat_map(|e| &e.next).filter(|n| n.0 < circuit.tracks) {
+            for &(next, _) in circuit.segments[track].ends.iter().flat_map(|e| &e.next).filter(|n| n.0 < circuit.tracks)
+            {
                 joined.union(track, next);
             }
         }
@@ -249,7 +250,8 @@ impl<'c> Walker<'c> {
             let mut changed = false;
             for s in 0..clear.len() {
                 let next = &self.onward[s];
-                let into = |n: usize| n / 2 < self.circuit.tracks && s / 2 >= self.circuit.tracks && self.has_room(n / 2);
+                let into =
+                    |n: usize| n / 2 < self.circuit.tracks && s / 2 >= self.circuit.tracks && self.has_room(n / 2);
                 let new = next.is_empty() || next.iter().any(|&n| set(n) && (into(n) || clear[n]));
                 changed |= clear[s] != new;
                 clear[s] = new;
@@ -396,7 +398,8 @@ impl<'c> Walker<'c> {
                     }
                     break;
                 };
-                let against = |l: &circuit::Literal| own.iter().any(|o| o.control == l.control && o.position != l.position);
+                let against =
+                    |l: &circuit::Literal| own.iter().any(|o| o.control == l.control && o.position != l.position);
                 if !seen.insert(*next) || guards[0].iter().any(against) {
                     break;
                 }

@@ -102,7 +102,8 @@ impl Lengths {
 pub fn crossing(frogs: FrogMaking, phases: Phases, follows: Option<bool>, lengths: Lengths) -> Template {
     let Diamond { links, lines } = diamond(frogs, phases, lengths);
     let [[l1, r1], [l2, r2]] = lines;
-    let when = |route: u8| follows.map_or_else(When::new, |exchanged| vec![(0, if exchanged { 1 - route } else { route })]);
+    let when =
+        |route: u8| follows.map_or_else(When::new, |exchanged| vec![(0, if exchanged { 1 - route } else { route })]);
     let followed = follows.is_some();
     let two = || match follows {
         Some(true) => vec!["route 2".into(), "route 1".into()],

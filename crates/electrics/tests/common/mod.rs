@@ -1,12 +1,12 @@
 //! Circuits for the tests and benchmarks of this crate.
 #![allow(dead_code, clippy::unwrap_used)] // each user takes its own part; a plan that does not read is a broken test
 
-use electrics::worst::{Setting, Settings, Zone};
-use electrics::{Grid, Level};
 use circuit::{
     Circuit, Control, Edge, EdgeId, EdgeKind, Line, Literal, Node, NodeId, Owner, Probe, Segment, SegmentEnd, Source,
     Stop,
 };
+use electrics::worst::{Setting, Settings, Zone};
+use electrics::{Grid, Level};
 use handbook::Spread;
 use std::fmt::Write as _;
 
@@ -257,11 +257,16 @@ impl<'c> Listed<'c> {
     pub fn all(circuit: &'c Circuit, zones: &[Zone]) -> Listed<'c> {
         let mut settings: Vec<Vec<u8>> = vec![Vec::new()];
         for control in &circuit.controls {
-            let longer = |s: &Vec<u8>| (0..control.positions.len() as u8).map(move |p| (s.clone(), p)).collect::<Vec<_>>();
-            settings = settings.iter().flat_map(longer).map(|(mut s, p)| {
-                s.push(p);
-                s
-            }).collect();
+            let longer =
+                |s: &Vec<u8>| (0..control.positions.len() as u8).map(move |p| (s.clone(), p)).collect::<Vec<_>>();
+            settings = settings
+                .iter()
+                .flat_map(longer)
+                .map(|(mut s, p)| {
+                    s.push(p);
+                    s
+                })
+                .collect();
         }
         Listed::new(circuit, zones, settings)
     }

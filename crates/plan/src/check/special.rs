@@ -129,9 +129,12 @@ impl Check<'_, '_> {
     fn crossing_routes(&mut self, crossing: &Crossing, routes: &At<CrossingRoutes>) {
         let Some(follows) = &crossing.follows else {
             self.reader.tell(
-                unclear("contradiction", format!("`{}` follows nothing that could set its routes", crossing.name.value))
-                    .at(routes.span.clone(), "which position sets which route")
-                    .help("say what it `follows`"),
+                unclear(
+                    "contradiction",
+                    format!("`{}` follows nothing that could set its routes", crossing.name.value),
+                )
+                .at(routes.span.clone(), "which position sets which route")
+                .help("say what it `follows`"),
             );
             return;
         };

@@ -95,8 +95,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let path = [bridge.witness.edges.as_slice(), &bridge.other_path.edges].concat();
         finding = match crate::mend::wire_move(facts, "bridged-gap", &path) {
             Some(proposal) => finding.proposal(proposal.says, proposal.edits),
-            None => finding
-                .help("exchange A and B on one side, or feed one side so that it changes over with the turnouts"),
+            None => {
+                finding.help("exchange A and B on one side, or feed one side so that it changes over with the turnouts")
+            }
         };
         found.push(finding);
     }

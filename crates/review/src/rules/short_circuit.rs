@@ -117,9 +117,11 @@ fn what_to_part(facts: &Facts<'_>, short: &proof::Short) -> String {
     }
     match (names.as_slice(), harmful) {
         ([], false) => "the poles meet over several paths side by side; part all of them".to_owned(),
-        ([], true) => "follow the path and ask at each piece whether it should be there; to part any one of them alone \
+        ([], true) => {
+            "follow the path and ask at each piece whether it should be there; to part any one of them alone \
                        makes something else worse"
-            .to_owned(),
+                .to_owned()
+        }
         (names, _) => format!("parting any one of these ends it: {}", names.join("; ")),
     }
 }

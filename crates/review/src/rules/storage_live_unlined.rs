@@ -41,14 +41,18 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let when = words::when(circuit, &fault.setting);
         let policy = facts.plan.storage.as_ref().map_or(Live::Lined, |s| s.value.live.value);
         let due = match policy {
-            Live::BothEndsAgree => "both its ends are lined to it",
-            Live::EitherEnd => "one of its ends is lined to it",
-            _ => "a way is lined to it",
+            Live::BothEndsAgree => "the turnouts at both its ends are set for it",
+            Live::EitherEnd => "the turnouts at one of its ends are set for it",
+            _ => "the turnouts next to it are set for it",
+        };
+        let part = match (fault.whole, fault.stretch) {
+            (true, _) => String::new(),
+            (false, [from, to]) => format!(" from {} to {}", words::metres(from), words::metres(to)),
         };
         let mut told = Finding::error(
             "storage-live-unlined",
             Harm::CanStop,
-            format!("`{}` is live {when}, although it should be so only when {due}", track.name.value),
+            format!("`{}` is live{part} {when}, although it should be so only when {due}", track.name.value),
         )
         .at(track.name.span.clone(), "live when it should be dead");
         if let Some(storage) = &facts.plan.storage.0 {
@@ -93,7 +97,9 @@ fn of_one_cause(facts: &Facts<'_>, faults: &[StorageFault], cause: &StorageCause
     told = told.help(match (crate::fix_proof::parting_fixes(facts, cause.edge, "storage-live-unlined"), rail) {
         (true, true) => "cut a gap here".to_owned(),
         (true, false) => format!("take the {} off", edge.name),
-        (false, _) => "to part it alone makes something else worse: feed what lies behind it another way first".to_owned(),
+        (false, _) => {
+            "to part it alone makes something else worse: feed what lies behind it another way first".to_owned()
+        }
     });
     if let Some(storage) = &facts.plan.storage.0 {
         told = told.also(storage.value.live.span.clone(), "the policy");

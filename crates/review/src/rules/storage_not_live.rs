@@ -69,10 +69,14 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for fault in proof.storage.iter().filter(|f| !f.live) {
         let track = &facts.plan.track[fault.track];
         let when = words::when(circuit, &fault.setting);
+        let part = match (fault.whole, fault.stretch) {
+            (true, _) => String::new(),
+            (false, [from, to]) => format!(" from {} to {}", words::metres(from), words::metres(to)),
+        };
         let mut told = Finding::error(
             "storage-not-live",
             Harm::CanStop,
-            format!("`{}` is dead {when}, although the policy wants it live", track.name.value),
+            format!("`{}` is dead{part} {when}, although the policy wants it live", track.name.value),
         )
         .at(track.name.span.clone(), "dead when it should be live")
         .witness(Witness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });

@@ -61,6 +61,11 @@ impl Rewrite {
         self.0.to_string()
     }
 
+    /// Whether there is a table of a kind.
+    pub fn has(&self, kind: &str) -> bool {
+        self.0.contains_key(kind)
+    }
+
     pub fn tracks(&self) -> usize {
         self.0["track"].as_array().map_or(0, Vec::len)
     }
@@ -78,6 +83,28 @@ impl Rewrite {
     fn each_text(&mut self, change: &mut dyn FnMut(&mut String)) {
         for (_, value) in self.0.iter_mut().filter(|(key, _)| !matches!(key.as_str(), "layout" | "room" | "base")) {
             each_text(value, change);
+        }
+    }
+
+    /// The same, less what stands behind keys that take words of the language: a thing may be called `right`.
+    fn each_reference(&mut self, change: &mut dyn FnMut(&mut String)) {
+        fn each(value: &mut Value, change: &mut dyn FnMut(&mut String)) {
+            match value {
+                Value::Table(table) => {
+                    let words = |key: &str| {
+                        matches!(
+                            key,
+                            "rail" | "hand" | "wiring" | "kind" | "live" | "joint" | "opens" | "frogs" | "phases"
+                        )
+                    };
+                    table.iter_mut().filter(|(key, _)| !words(key)).for_each(|(_, v)| each(v, change));
+                }
+                Value::Array(items) => items.iter_mut().for_each(|v| each(v, change)),
+                other => each_text(other, change),
+            }
+        }
+        for (_, value) in self.0.iter_mut().filter(|(key, _)| !matches!(key.as_str(), "layout" | "room" | "base")) {
+            each(value, change);
         }
     }
 
@@ -136,7 +163,7 @@ impl Rewrite {
     }
 
     fn replace_names(&mut self, names: &[(String, String)]) {
-        self.each_text(&mut |text| {
+        self.each_reference(&mut |text| {
             let named = names
                 .iter()
                 .filter(|(old, _)| {
@@ -165,11 +192,122 @@ impl Rewrite {
         let mut at = stock;
         while at < length - 1e-5 {
             let mut joint = Table::new();
-            joint.insert("at".to_owned(), Value::String(format!("{at:.9} m")));
+            joint.insert("at".to_owned(), Value::String(format!("{at:.12} m")));
             joint.insert("kind".to_owned(), Value::String(kind.clone()));
             joints.push(Value::Table(joint));
             at += stock;
         }
+    }
+
+    /// The tables of each kind, and the items of lists whose order means nothing, in another order.
+    pub fn shuffle(&mut self, seed: u64) {
+        fn shuffled(list: &mut [Value], seed: &mut u64) {
+            for last in (1..list.len()).rev() {
+                // A linear congruence with the multiplier of a table in print (Knuth, MMIX).
+                *seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+                list.swap(last, (*seed >> 33) as usize % (last + 1));
+            }
+        }
+        let mut seed = seed;
+        for (kind, value) in self.0.iter_mut() {
+            for table in value.as_array_mut().into_iter().flatten() {
+                for key in ["feeders", "gaps", "slides", "joints", "moves"] {
+                    let list = table.get_mut(key).and_then(Value::as_array_mut);
+                    list.into_iter().for_each(|list| shuffled(list, &mut seed));
+                }
+            }
+            // Motors and relays keep theirs only in that contacts have numbers.
+            if !matches!(kind.as_str(), "layout" | "storage" | "room" | "base") {
+                value.as_array_mut().into_iter().for_each(|list| shuffled(list, &mut seed));
+            }
+        }
+    }
+
+    /// Every length in inches, and every place too.
+    pub fn in_inches(&mut self) {
+        let inches = |text: &str| parse::<Metres>(text).ok().map(|m| format!("{:.15} in", m.0 / 0.0254));
+        self.each_text(&mut |text| {
+            if let Some((front, at)) = text.split_once(" @ ") {
+                if let Some(at) = inches(at) {
+                    *text = format!("{front} @ {at}");
+                }
+            } else if let Some(length) = inches(text) {
+                *text = length;
+            }
+        });
+    }
+
+    /// A track cut in two by a soldered joint at a share of its length, where that leaves everything else what it was: it is no
+    /// storage track, and nobody speaks of a place on it. Whether it could be.
+    pub fn split(&mut self, index: usize, share: f64) -> bool {
+        self.spell_out_stock(index);
+        let name = text_of(&self.track(index)["name"]).to_owned();
+        let mut spoken_of = self.0.contains_key("reverser") || self.0.contains_key("train");
+        let ends = [format!("{name}.from"), format!("{name}.to")];
+        let whole = self.track(index).clone();
+        self.clone().each_text(&mut |text| {
+            let of = text.strip_prefix(&name).is_some_and(|rest| rest.starts_with(" @") || rest.starts_with('.'));
+            spoken_of |= of && !ends.contains(text);
+        });
+        let stored = self
+            .0
+            .get("storage")
+            .is_some_and(|s| items(s.as_table().expect("a table"), "tracks").iter().any(|t| text_of(t) == name));
+        let length = metres(text_of(&whole["length"]));
+        let at = share * length;
+        let near = |key: &str| items(&whole, key).iter().any(|item| (place(item).0 - at).abs() < 1e-3);
+        let other_words = ["along", "stands", "curves", "grades"].iter().any(|key| whole.contains_key(*key));
+        if spoken_of || stored || other_words || ["feeders", "gaps", "slides", "joints"].into_iter().any(near) {
+            return false;
+        }
+        let behind = format!("{name} on");
+        let to = text_of(&whole["to"]).to_owned();
+        let mut halves = [whole.clone(), whole];
+        for (half, table) in halves.iter_mut().enumerate() {
+            for key in ["feeders", "gaps", "slides", "joints"] {
+                let Some(list) = table.get_mut(key).and_then(Value::as_array_mut) else { continue };
+                list.retain(|item| (place(item).0 > at) == (half == 1));
+                for item in list.iter_mut().filter(|_| half == 1) {
+                    let there = Value::String(format!("{:.15} m", place(item).0 - at));
+                    match item {
+                        Value::Table(t) => drop(t.insert("at".to_owned(), there)),
+                        alone => *alone = there,
+                    }
+                }
+            }
+        }
+        let joint = |x: f64| {
+            let mut joint = Table::new();
+            joint.insert("at".to_owned(), Value::String(format!("{x:.15} m")));
+            joint.insert("kind".to_owned(), Value::String("soldered".to_owned()));
+            Value::Table(joint)
+        };
+        let [first, second] = &mut halves;
+        let say = |table: &mut Table, key: &str, text: String| drop(table.insert(key.to_owned(), Value::String(text)));
+        say(first, "to", format!("{behind}.from"));
+        say(first, "length", format!("{at:.15} m"));
+        say(second, "name", behind.clone());
+        say(second, "from", format!("{name}.to"));
+        say(second, "length", format!("{:.15} m", length - at));
+        for (table, x) in [(&mut *first, at), (&mut *second, 0.0)] {
+            let joints = table.entry("joints").or_insert(Value::Array(Vec::new())).as_array_mut().expect("a list");
+            joints.push(joint(x));
+        }
+        // Who met its `to` end meets that of the second half; a ring of one track is closed by the two halves.
+        self.each_text(&mut |text| {
+            if *text == format!("{name}.to") {
+                *text = format!("{behind}.to");
+            }
+        });
+        let closed = |end: &str| if end == format!("{name}.to") { format!("{behind}.to") } else { end.to_owned() };
+        let [mut first, mut second] = halves;
+        let from = closed(text_of(&first["from"]));
+        first.insert("from".to_owned(), Value::String(from));
+        second.insert("to".to_owned(), Value::String(closed(&to)));
+        let tracks = self.0.get_mut("track").and_then(Value::as_array_mut).expect("tracks");
+        tracks[index] = Value::Table(first);
+        tracks.push(Value::Table(second));
+        true
     }
 
     /// A track written from its other end.
@@ -178,7 +316,7 @@ impl Rewrite {
         let track = self.track_mut(index);
         let name = text_of(&track["name"]).to_owned();
         let length = metres(text_of(&track["length"]));
-        let mirrored = |at: f64| format!("{:.9} m", (length - at).max(0.0));
+        let mirrored = |at: f64| format!("{:.12} m", (length - at).max(0.0));
         exchange_keys(track, "from", "to");
         exchange_keys(track, "left", "right");
         if let Some(along) = track.get_mut("along").and_then(Value::as_table_mut) {
@@ -230,7 +368,8 @@ impl Rewrite {
     /// Conductor A for conductor B, everywhere.
     pub fn exchange_poles(&mut self) {
         self.each_text(&mut |text| {
-            if text.contains('.') {
+            // Alone, it is the pole that a sub-breaker opens.
+            if text.contains('.') || matches!(text.as_str(), "A" | "B") {
                 exchange_words(text, ["A", "B"]);
             }
         });
