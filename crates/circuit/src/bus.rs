@@ -42,7 +42,10 @@ impl Buses {
         let shown = || handbook::quantity::show_length(Metres(x));
         let spot = Spot::Bus { bus, pole, x };
         let words = || format!("{name}.{} at {}", pole.word(), shown());
-        places.entry(key).or_insert_with(|| (x, builder.node(words(), span, spot))).1
+        let place = places.entry(key).or_insert_with(|| (x, builder.node(words(), span, spot)));
+        // The first of them along the bus is meant, whichever was asked for first.
+        place.0 = place.0.min(x);
+        place.1
     }
 
     /// A tap on a bus conductor: the node on the wire's side of it.

@@ -94,7 +94,7 @@ pub fn ways(circuit: &Circuit, limit: usize) -> Ways {
     for track in 0..circuit.tracks {
         for end in [TrackEnd::From, TrackEnd::To] {
             if circuit.segments[track].ends[slot(end)].next.is_empty() {
-                search.from_end_of_line(track, end);
+                search.at_end_of_line(track, end);
             }
         }
     }
@@ -283,7 +283,7 @@ impl<'c> Explorer<'c> {
 
 impl<'c> Search<'c> {
     /// Every route that starts at this end of the line.
-    fn from_end_of_line(&mut self, track: SegmentId, end: TrackEnd) {
+    fn at_end_of_line(&mut self, track: SegmentId, end: TrackEnd) {
         let start = (track, end);
         let mut explorer = Explorer::new(Walk::from(self.circuit, track, end));
         while self.may_go_on(&explorer)

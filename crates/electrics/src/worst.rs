@@ -37,6 +37,9 @@ pub struct Met {
     pub lost: (f64, Worst),
 }
 
+/// The same at each level, least resistance first; none where the zone is not fed.
+pub type MetAtLevels = [Option<Met>; 3];
+
 /// What is worst in a zone at one level over all its settings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WorstOfAll {
@@ -63,13 +66,19 @@ pub struct WorstSearch<'c, S> {
     demand: Demand<'c>,
     grid: Grid<'c>,
     /// Every setting that was asked, full or not, by its index.
-    asked: Vec<(Setting, Vec<[Option<Met>; 3]>)>,
+    asked: Vec<(Setting, Vec<MetAtLevels>)>,
     known: BTreeMap<Setting, usize>,
     /// Of those, the full ones, as positions.
     full: Vec<(Vec<u8>, usize)>,
     /// How many settings may still be asked.
     left: usize,
 }
+
+/// A setting that was asked, by its index, and what every zone meets in it.
+type Asked<'s> = (usize, &'s [MetAtLevels]);
+
+/// What is worst on a piece of a segment, what is lost there, where most is, and the piece.
+type Piece = (Option<Worst>, f64, Option<Worst>, [f64; 2]);
 
 /// A bound that a setting comes as near to is reached.
 const REACHED: f64 = 1e-12;
@@ -112,7 +121,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
     ///
     /// # Errors
     /// [`Failed::Resistance`].
-    pub fn bounds(&mut self, given: &[Option<u8>]) -> Result<Option<(usize, &[[Option<Met>; 3]])>, Failed> {
+    pub fn bounds(&mut self, given: &[Option<u8>]) -> Result<Option<Asked<'_>>, Failed> {
         let index = self.ask(given)?;
         Ok(index.map(|index| (index, self.asked[index].1.as_slice())))
     }
@@ -246,7 +255,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
             self.grid.set(setting, level)?;
             let resistances = self.grid.resistances();
             let taken = resistances.taken(self.demand.standing);
-            let mut profiled: Option<(SegmentId, Vec<(Option<Worst>, f64, Option<Worst>, [f64; 2])>)> = None;
+            let mut profiled: Option<(SegmentId, Vec<Piece>)> = None;
             for (met, &(segment, [from, to])) in met.iter_mut().zip(self.zones) {
                 if profiled.as_ref().is_none_or(|p| p.0 != segment) {
                     let missing = taken.along(segment);

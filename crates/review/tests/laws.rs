@@ -272,6 +272,42 @@ proptest! {
             .map_err(|e| TestCaseError::fail(format!("{name}: {e}\n{}", other.text())))?;
     }
 
+    /// In which order tables and the items of their lists stand.
+    #[test]
+    fn in_which_order_tables_stand((name, plan) in plans(), seed in any::<u64>()) {
+        let mut other = plan.clone();
+        other.shuffle(seed);
+        let ordered = |plan: &Rewrite| {
+            let mut told = told(&review::review(&plan.text()));
+            told.tracks.sort_by(|a, b| order(&[a[0], a[1]]).partial_cmp(&order(&[b[0], b[1]])).expect("numbers"));
+            told
+        };
+        alike(&ordered(&plan), &ordered(&other))
+            .map_err(|e| TestCaseError::fail(format!("{name}: {e}\n{}", other.text())))?;
+    }
+
+    /// Metres or inches.
+    #[test]
+    fn in_which_unit_lengths_are_said((name, plan) in plans()) {
+        let mut other = plan.clone();
+        other.in_inches();
+        alike(&told(&review::review(&plan.text())), &told(&review::review(&other.text())))
+            .map_err(|e| TestCaseError::fail(format!("{name}: {e}\n{}", other.text())))?;
+    }
+
+    /// One track, or two with a soldered joint between them: its milliohm moves numbers, but no verdict on a sound plan.
+    #[test]
+    fn a_track_in_two_pieces((name, plan) in sound_plans(), track in 0usize..40, share in 0.2..0.8f64) {
+        let mut other = plan.clone();
+        if other.split(track % plan.tracks(), share) {
+            let errors = |plan: &Rewrite| {
+                let told = told(&review::review(&plan.text()));
+                (told.findings.into_iter().filter(|f| f.1 == finding::Severity::Error).collect::<Vec<_>>(), told.answers)
+            };
+            prop_assert_eq!(errors(&plan), errors(&other), "{}\n{}", name, other.text());
+        }
+    }
+
     /// Conductor A called B and B called A, all over the layout.
     #[test]
     fn which_conductor_is_called_a((name, plan) in sound_plans()) {

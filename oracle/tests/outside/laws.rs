@@ -131,7 +131,8 @@ fn changes(plain: &Rewrite, seed: u64) -> Vec<(&'static str, Rewrite)> {
         ("inches", with(&Rewrite::in_inches)),
     ];
     // A slip or crossing in a mirror has its ends numbered otherwise.
-    if !["slip", "crossing"].iter().any(|kind| plain.has(kind)) {
+    let text = plain.text();
+    if !["[[slip]]", "[[crossing]]"].iter().any(|kind| text.contains(kind)) {
         all.push(("mirror", with(&Rewrite::mirror)));
     }
     let mut split = plain.clone();

@@ -9,6 +9,9 @@ use proof::Storage;
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Whether two rails side by side have power.
+type Powered<'p> = &'p dyn Fn([usize; 2]) -> bool;
+
 /// What is wrong in some setting, over all of them. What settles by itself takes another position where one is a fault:
 /// settings that differ in nothing else are looked at together, and what is no fault in one of them (that is not shorted) is
 /// none.
@@ -424,7 +427,7 @@ impl<'c> Walker<'c> {
         track: usize,
         walked: &Walked,
         storage: Option<&Storage>,
-        (positions, powered): (&[Option<u8>], &dyn Fn([usize; 2]) -> bool),
+        (positions, powered): (&[Option<u8>], Powered<'_>),
         found: &mut Faults,
     ) {
         let set = self.neck_is_set(track, positions);

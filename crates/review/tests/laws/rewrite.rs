@@ -61,11 +61,6 @@ impl Rewrite {
         self.0.to_string()
     }
 
-    /// Whether there is a table of a kind.
-    pub fn has(&self, kind: &str) -> bool {
-        self.0.contains_key(kind)
-    }
-
     pub fn tracks(&self) -> usize {
         self.0["track"].as_array().map_or(0, Vec::len)
     }
