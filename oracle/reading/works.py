@@ -286,7 +286,10 @@ class Builder:
             first, second = f"{outer} {west}", f"{outer} {east}"
             self.net.join(starts[first], ends[second], tuple(r * whole for r in self.ohms))
             first_in, second_in = f"{within} {west}", f"{within} {east}"
-            self.net.join(inner[first_in], inner[second_in], tuple(r * 2 * size for r in self.ohms))
+            if live:
+                self.net.join(inner[first_in], inner[second_in], tuple(r * 2 * size for r in self.ohms))
+            else:
+                self.net.join(starts[first_in], ends[second_in], tuple(r * whole for r in self.ohms))
             outer_spans = [(0, whole, starts[first])]
             if live:
                 inner_spans = [(0, size, frogs["west"]), (size, 3 * size, inner[first_in]), (3 * size, whole, frogs["east"])]
