@@ -54,7 +54,7 @@ fn told_of(review: &Review) -> Told {
     let mut tracks: Vec<_> = figures.iter().flat_map(|f| &f.tracks).map(|t| numbers(t.volts, t.fault_amps)).collect();
     let mut routes: Vec<_> = figures.iter().flat_map(|f| &f.ways).map(|w| numbers(w.volts, w.fault_amps)).collect();
     // What differs by rounding only keeps its order.
-    let order = |n: &[f64; 6]| n.map(|x| (x * 1e7).round() as i64);
+    let order = |n: &[f64; 6]| n.map(|x| (x * 1e10).round() as i64);
     tracks.sort_by_key(order);
     routes.sort_by_key(order);
     Told {

@@ -427,7 +427,9 @@ fn exchange_words(text: &mut String, words: [&str; 2]) {
         Some((name, word)) => (format!("{name}."), word),
         None => (String::new(), head),
     };
+    // `left frog` is a frog's name.
+    let (word, frog) = word.strip_suffix(" frog").map_or((word, ""), |word| (word, " frog"));
     if let Some(which) = words.iter().position(|w| *w == word) {
-        *text = format!("{front}{}{at}", words[1 - which]);
+        *text = format!("{front}{}{frog}{at}", words[1 - which]);
     }
 }
