@@ -3,6 +3,7 @@
 use crate::lined::{State, slot, state};
 use crate::spot::SAME_PLACE;
 use circuit::{Circuit, SegmentId};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A run of at least this length has room for a train to stand and wait, in metres.
 pub(crate) const ROOM: f64 = 0.4;
@@ -10,9 +11,10 @@ pub(crate) const ROOM: f64 = 0.4;
 /// first. Round a circle each comes once.
 fn walk(circuit: &Circuit, from: State) -> Vec<(State, bool)> {
     let mut walk = vec![(from, false)];
+    let mut on = BTreeSet::from([from / 2]);
     while let Some(&(at, turned)) = walk.last() {
         match circuit.segments[at / 2].ends[at % 2].next.as_slice() {
-            [(next, entered)] if *next < circuit.tracks && walk.iter().all(|w| w.0 / 2 != *next) => {
+            [(next, entered)] if *next < circuit.tracks && on.insert(*next) => {
                 // Tracks that meet with the same end of theirs see left and right exchanged.
                 walk.push((state(*next, 1 - slot(*entered)), turned != (at % 2 == slot(*entered))));
             }
@@ -61,18 +63,32 @@ impl Runs {
             let length = tracks.iter().map(|&t| circuit.segments[t].length).sum();
             runs.list.push((tracks, length));
         }
-        for track in 0..circuit.tracks {
-            for end in 0..2 {
-                let walk = walk(circuit, state(track, end));
-                runs.far_end.push(walk.last().map_or(state(track, end), |w| w.0));
-                runs.beyond.push(walk[1..].iter().map(|w| circuit.segments[w.0 / 2].length).sum());
+        runs.far_end = vec![State::MAX; 2 * circuit.tracks];
+        runs.beyond = vec![0.0; 2 * circuit.tracks];
+        let length = |state: State| circuit.segments[state / 2].length;
+        for first in 0..2 * circuit.tracks {
+            if runs.far_end[first] != State::MAX {
+                continue;
+            }
+            let walk = walk(circuit, first);
+            let Some(&(last, _)) = walk.last() else { continue };
+            let is_circle = circuit.segments[last / 2].ends[last % 2].next.iter().any(|n| n.0 < circuit.tracks);
+            let whole: f64 = walk.iter().map(|w| length(w.0)).sum();
+            let mut before = last;
+            let mut left = whole;
+            for &(at, _) in &walk {
+                left -= length(at);
+                // Round a circle it goes on to the track before.
+                runs.far_end[at] = if is_circle { before } else { last };
+                runs.beyond[at] = if is_circle { whole - length(at) } else { left.max(0.0) };
+                before = at;
             }
         }
-        for track in 0..circuit.tracks {
-            for end in 0..2 {
-                let stop = runs.stop(circuit, runs.far_end[state(track, end)]);
-                runs.stops.push(stop);
-            }
+        let mut known: BTreeMap<State, Option<f64>> = BTreeMap::new();
+        for at in 0..2 * circuit.tracks {
+            let far_end = runs.far_end[at];
+            let stop = *known.entry(far_end).or_insert_with(|| runs.stop(circuit, far_end));
+            runs.stops.push(stop);
         }
         runs
     }

@@ -185,8 +185,10 @@ pub(crate) fn back(circuit: &Circuit, way: &Way) -> Option<Way> {
 /// Positions to set for a way, in the order in which a train comes to them.
 pub(crate) fn to_set(circuit: &Circuit, way: &Way) -> Vec<(String, String)> {
     let mut set: Vec<Literal> = Vec::new();
+    let mut is_set = vec![false; circuit.controls.len()];
     for literal in way.steps.iter().flat_map(|s| &circuit.segments[s.0].guard) {
-        if !set.contains(literal) {
+        // A way has each control in one position.
+        if !std::mem::replace(&mut is_set[literal.control], true) {
             set.push(*literal);
         }
     }
