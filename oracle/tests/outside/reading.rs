@@ -196,7 +196,8 @@ impl Verdict {
 }
 
 fn place(x: Option<f64>) -> String {
-    format!("{:.4}", x.unwrap_or(f64::NAN))
+    // A tenth of a millimetre; a nanometre more, so that halves fall one way.
+    format!("{:.4}", x.unwrap_or(f64::NAN) + 1e-9)
 }
 
 fn ours(text: &str) -> Result<Verdict, Failed> {
