@@ -1,0 +1,88 @@
+//! The smallest witness of a condition.
+
+use super::{Logic, SEARCH};
+use biodivine_lib_bdd::Bdd;
+use circuit::Literal;
+use std::collections::BTreeMap;
+
+/// What a search came to.
+#[derive(Clone)]
+pub(super) enum Found {
+    /// The fewest positions.
+    Cube(Vec<Literal>),
+    /// There are none: all settings in which the condition would hold are ones that there are not.
+    None,
+    /// It took too long.
+    TooLong,
+}
+
+/// Exact search for a smallest implicant: of the first control either nothing is said (the condition must hold in
+/// all its positions), or one position of it.
+pub(super) struct Search<'l> {
+    pub(super) logic: &'l Logic,
+    /// By the condition and what is legal still.
+    pub(super) known: BTreeMap<(Vec<u8>, Vec<u8>), Found>,
+    pub(super) looked_at: usize,
+    pub(super) may: usize,
+}
+
+impl Search<'_> {
+    /// `wanted` holds wherever it should and wherever there is no such setting; `legal` is what there is.
+    pub(super) fn smallest(&mut self, wanted: &Bdd, legal: &Bdd) -> Found {
+        if wanted.is_false() || legal.is_false() {
+            return Found::None;
+        }
+        if wanted.is_true() {
+            return Found::Cube(Vec::new());
+        }
+        self.looked_at += wanted.size();
+        if self.looked_at > self.may || wanted.size() > SEARCH {
+            return Found::TooLong;
+        }
+        let key = (wanted.to_bytes(), legal.to_bytes());
+        if let Some(known) = self.known.get(&key) {
+            return known.clone();
+        }
+        let found = self.step(wanted, legal);
+        self.known.insert(key, found.clone());
+        found
+    }
+
+    fn step(&mut self, wanted: &Bdd, legal: &Bdd) -> Found {
+        let logic = self.logic;
+        let control = logic.digits.control_of[wanted.var_of(wanted.root_pointer()).to_index()];
+        let literals = (0..logic.digits.positions[control]).map(|position| Literal { control, position });
+        let (mut everywhere, mut anywhere) = (logic.always(), logic.never());
+        let mut set = Vec::new();
+        for literal in literals {
+            let (w, l) = (logic.set(wanted, literal), logic.set(legal, literal));
+            let (Ok(all), Ok(any)) = (logic.and(&everywhere, &w), logic.or(&anywhere, &l)) else {
+                return Found::TooLong;
+            };
+            (everywhere, anywhere) = (all, any);
+            set.push((literal, w, l));
+        }
+        let mut best = match self.smallest(&everywhere, &anywhere) {
+            Found::Cube(cube) => Some(cube),
+            Found::None => None,
+            Found::TooLong => return Found::TooLong,
+        };
+        for (literal, w, l) in set {
+            // One position cannot be bettered: the condition does not hold everywhere.
+            if best.as_ref().is_some_and(|b| b.len() <= 1) {
+                break;
+            }
+            match self.smallest(&w, &l) {
+                Found::Cube(mut cube) => {
+                    cube.push(literal);
+                    if best.as_ref().is_none_or(|b| cube.len() < b.len()) {
+                        best = Some(cube);
+                    }
+                }
+                Found::None => {}
+                Found::TooLong => return Found::TooLong,
+            }
+        }
+        best.map_or(Found::None, Found::Cube)
+    }
+}
