@@ -17,9 +17,10 @@ pub struct Bridge {
     pub witness: Witness,
     /// The path from the second pole to the gap.
     pub other_path: Witness,
-    /// The frog that one of the sides belongs to: index into the circuit's frogs, and which side
-    /// (0 before, 1 behind) it is.
-    pub frog: Option<(usize, usize)>,
+    /// The frogs that one of the sides is one conductor with: for each its index into the circuit's frogs, and which side
+    /// (0 before, 1 behind) it is. Of trackwork's own gap only its own, and where frogs lie on both sides, the one that is not
+    /// on the pole of the rail that they are part of.
+    pub frogs: Vec<(usize, usize)>,
 }
 
 /// Bridged gaps; and for each gap whether opposite poles can stand on its two sides at all. Gaps that were not looked at any
@@ -41,15 +42,14 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<(Vec<Bridge>, Vec<bool>), Too
                 q.logic.told(witness)
             };
             let (witness, other_path) = (path(poles[0], gap.before), path(poles[1], gap.after));
-            found.push(Bridge { gap: index, poles, witness, other_path, frog: frog_beside(q, gap, &condition)? });
+            found.push(Bridge { gap: index, poles, witness, other_path, frogs: frogs_beside(q, gap, &condition)? });
         }
     }
     Ok((found, apart))
 }
 
-/// The frog of the trackwork whose own gap this is; for a gap in plain line, a frog that is one conductor with one of its
-/// sides. Where frogs lie on both sides, the one that is not on the pole of the rail that they are part of.
-fn frog_beside(q: &Questions<'_>, gap: &Gap, bridged: &Bdd) -> Result<Option<(usize, usize)>, TooComplex> {
+/// See [`Bridge::frogs`].
+fn frogs_beside(q: &Questions<'_>, gap: &Gap, bridged: &Bdd) -> Result<Vec<(usize, usize)>, TooComplex> {
     let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
     let segment = &q.circuit.segments[gap.segment];
     let of_work = match &segment.owner {
@@ -71,12 +71,12 @@ fn frog_beside(q: &Questions<'_>, gap: &Gap, bridged: &Bdd) -> Result<Option<(us
             for (source, pole) in q.poles_of(node) {
                 let apart = q.logic.and(q.live(node, source, pole), q.live(rail, source, 1 - pole))?;
                 if !q.logic.and(&apart, bridged)?.is_false() {
-                    return Ok(Some((frog, side)));
+                    return Ok(vec![(frog, side)]);
                 }
             }
         }
     }
-    Ok(beside.first().copied())
+    Ok(beside)
 }
 
 /// Whether poles that must not meet can lie on the two sides of a gap; and the first pair that does while a train crosses, and

@@ -2,7 +2,7 @@
 
 use crate::conductors::Poles;
 use crate::spot::{SAME_PLACE, Spot};
-use crate::storage::Due;
+use crate::storage::{Due, in_stub};
 use crate::{MOST_TOLD, Questions, Storage, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Line, Literal, NodeId, SegmentId};
@@ -81,10 +81,10 @@ pub(crate) fn dead(
             let dead = match policy {
                 // Where the policy does not want power, none is missed; where it asks for more than that trains can run, it is
                 // told as a fault of the policy.
-                Some((Live::Lined | Live::BothEndsAgree, must_live)) => {
+                Some((Live::Always | Live::EitherEnd, _)) if !in_stub(q.circuit, segment, middle) => continue,
+                Some((Live::Lined | Live::BothEndsAgree | Live::Always | Live::EitherEnd, must_live)) => {
                     q.settled(&q.logic.and(&q.train_where(&spot, &unpowered)?, must_live)?)?
                 }
-                Some((Live::Always | Live::EitherEnd, _)) => continue,
                 Some((Live::ByHand, _)) => {
                     let dead = q.settled(&q.train_where(&spot, &unpowered)?)?;
                     q.logic.whatever_is_switched(q.circuit, &dead)?

@@ -180,6 +180,21 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         proof.mid_throws = mid_throw::mid_throws(circuit, LARGEST_CONDITION).ok();
     }
     let reversing = reversing::reversing(&questions, &proof.bridges)?;
+    if uncut.is_some() {
+        // Nothing is proved of a supply that is shorted in every setting; what is told beside the short is what the plan's
+        // words say: all else would depend on where one thinks the short cut.
+        let shorted: BTreeSet<usize> =
+            proof.shorts.iter().filter(|s| s.always()).flat_map(|s| s.poles.map(|p| p.0)).collect();
+        let is_shorted = |track: usize| {
+            let sources =
+                circuit.meant[track].map(|m| m.is_none_or(|(b, _)| shorted.contains(&circuit.breakers[b].source)));
+            sources != [false; 2]
+        };
+        proof.wrong_phases.retain(|w| !is_shorted(w.track));
+        proof.wrong_phases.extend(phase::fed_wrongly(&questions).into_iter().filter(|w| is_shorted(w.track)));
+        proof.bridges.retain(|b| b.poles.iter().all(|p| !shorted.contains(&p.0)));
+        proof.storage.retain(|s| !is_shorted(s.track));
+    }
     proof.reversing = reversing.sections;
     proof.odd_cycles = reversing.cycles;
     proof.past_breakers = past_breaker::past_breakers(&questions)?;

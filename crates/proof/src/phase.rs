@@ -3,7 +3,8 @@
 use crate::dead::{Interval, intervals};
 use crate::spot::Spot;
 use crate::{MOST_TOLD, Questions, TooComplex, Witness};
-use std::collections::BTreeSet;
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A rail that can be live on the wrong pole of its supply.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,4 +64,81 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
         }
     }
     Ok(found)
+}
+
+/// A feeder that ends on a rail that the plan means to be on the other pole of its supply.
+pub(crate) struct Misplaced {
+    pub(crate) feeder: EdgeId,
+    rail: NodeId,
+    track: usize,
+    side: usize,
+    source: usize,
+    meant: usize,
+}
+
+/// Feeders that are joined for good to the pole that their rail should not be on, by the plan's own words: what each lands on,
+/// and what the rail belongs to.
+pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
+    let mut meant: BTreeMap<NodeId, (usize, usize, usize, usize)> = BTreeMap::new();
+    for track in 0..circuit.tracks {
+        for side in 0..2 {
+            let Some((breaker, pole)) = circuit.meant[track][side] else { continue };
+            let source = circuit.breakers[breaker].source;
+            for stop in &circuit.segments[track].rails[side].stops {
+                for node in [stop.before, stop.after] {
+                    meant.insert(node, (track, side, source, usize::from(pole == plan::Pole::B)));
+                }
+            }
+        }
+    }
+    let neighbours = circuit.neighbours();
+    let mut on: BTreeSet<(NodeId, usize, usize)> = BTreeSet::new();
+    for (source, poles) in circuit.sources.iter().enumerate() {
+        for (pole, &node) in poles.node.iter().enumerate() {
+            let mut todo = vec![node];
+            while let Some(node) = todo.pop() {
+                if !on.insert((node, source, pole)) {
+                    continue;
+                }
+                let bus = |e: &circuit::Edge| {
+                    e.guard.is_empty() && matches!(e.kind, EdgeKind::BusWire | EdgeKind::Source | EdgeKind::Tap)
+                };
+                todo.extend(
+                    neighbours[node as usize].iter().filter(|n| bus(&circuit.edges[n.1 as usize])).map(|n| n.0),
+                );
+            }
+        }
+    }
+    let mut found = Vec::new();
+    for (feeder, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Feeder) {
+        for (rail, far) in [(edge.a, edge.b), (edge.b, edge.a)] {
+            let Some(&(track, side, source, meant)) = meant.get(&rail) else { continue };
+            if on.contains(&(far, source, 1 - meant)) {
+                found.push(Misplaced { feeder: feeder as EdgeId, rail, track, side, source, meant });
+            }
+        }
+    }
+    found
+}
+
+/// Where something is shorted in every setting, rail that is on the wrong pole by a feeder of its own. What the short makes of
+/// other rail depends on where one thinks it cut, and is not told.
+pub(crate) fn fed_wrongly(q: &Questions<'_>) -> Vec<WrongPhase> {
+    let mut found: Vec<WrongPhase> = Vec::new();
+    for wrong in misplaced(q.circuit) {
+        let Misplaced { rail, track, side, source, meant, .. } = wrong;
+        let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+        let along = intervals(q, track);
+        let mut same = along.iter().filter(|i| conductor(i.nodes[side]) == conductor(rail));
+        let Some(first) = same.next() else { continue };
+        let to = same.last().unwrap_or(first).to;
+        if found.iter().any(|w| (w.track, w.side) == (track, side) && w.from == first.from) {
+            continue;
+        }
+        let from = q.circuit.sources[source].node[1 - meant];
+        let witness = crate::path::witness((q.circuit, q.neighbours), Vec::new(), from, rail);
+        found.push(WrongPhase { track, side, from: first.from, to, meant, witness });
+    }
+    found.sort_by(|a, b| (a.track, a.side).cmp(&(b.track, b.side)).then(a.from.total_cmp(&b.from)));
+    found
 }

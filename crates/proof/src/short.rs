@@ -49,7 +49,9 @@ pub(crate) struct Shorts {
 /// cut may have carried more than the short it was cut for.
 pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComplex> {
     let neighbours = circuit.neighbours();
-    let mut search = Search { circuit, logic, neighbours: &neighbours, found: Vec::new(), told: Vec::new() };
+    let misplaced = crate::phase::misplaced(circuit).into_iter().map(|m| m.feeder).collect();
+    let (found, told) = (Vec::new(), Vec::new());
+    let mut search = Search { circuit, logic, neighbours: &neighbours, misplaced, found, told };
     let whole = Poles::of(circuit, logic, &[])?;
     let Some(mut meeting) = first_meeting(circuit, logic, &whole)? else {
         return Ok(Shorts { found: search.found, more: false, to_ask: whole, uncut: None });
@@ -116,6 +118,8 @@ struct Search<'c> {
     circuit: &'c Circuit,
     logic: &'c Logic,
     neighbours: &'c Neighbours,
+    /// Feeders that land on the wrong conductor by the plan's own words: more suspect than anything else.
+    misplaced: BTreeSet<EdgeId>,
     found: Vec<Short>,
     /// For each pair of poles the settings in which that they meet is told.
     told: Vec<(PolePair, Bdd)>,
@@ -128,6 +132,12 @@ impl Search<'_> {
             any = self.logic.or(&any, settings)?;
         }
         Ok(any)
+    }
+
+    /// Puts the most suspect first.
+    fn most_suspect(&self, edges: &mut [EdgeId]) {
+        let suspect = |e: EdgeId| (self.misplaced.contains(&e), suspicion(self.circuit.edges[e as usize].kind));
+        edges.sort_by_key(|&e| (std::cmp::Reverse(suspect(e)), e));
     }
 
     /// Two poles meet, with some pieces cut: told, unless it is in settings and along pieces that are told already. Gives
@@ -144,9 +154,14 @@ impl Search<'_> {
         let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
         let way = (circuit, self.neighbours);
         let witness = witness_without(way, setting.clone(), ends, &cut.iter().copied().collect());
-        let cuts = single_cuts(way, &witness, cut);
+        let mut cuts = single_cuts(way, &witness, cut);
+        self.most_suspect(&mut cuts);
         // Where several paths lie side by side no single cut will do; then cut this one and go on.
-        let suspect = cuts.first().copied().or_else(|| most_suspect(circuit, &witness.edges).first().copied());
+        let suspect = cuts.first().copied().or_else(|| {
+            let mut path = witness.edges.clone();
+            self.most_suspect(&mut path);
+            path.first().copied()
+        });
         let settings = logic.guard(&setting)?;
         let known = logic.and_not(&settings, &self.told_of(pair)?)?.is_false();
         let plumbing = |e: EdgeId| matches!(circuit.edges[e as usize].kind, EdgeKind::BusWire | EdgeKind::Source);
@@ -196,13 +211,7 @@ fn first_meeting(circuit: &Circuit, logic: &Logic, poles: &Poles) -> Result<Opti
     Ok(None)
 }
 
-fn most_suspect(circuit: &Circuit, edges: &[EdgeId]) -> Vec<EdgeId> {
-    let mut sorted = edges.to_vec();
-    sorted.sort_by_key(|&e| (std::cmp::Reverse(suspicion(circuit.edges[e as usize].kind)), e));
-    sorted
-}
-
-/// Pieces of a path that every other path in the setting must take too, the most suspect first.
+/// Pieces of a path that every other path in the setting must take too.
 fn single_cuts((circuit, neighbours): (&Circuit, &Neighbours), witness: &Witness, cut: &[EdgeId]) -> Vec<EdgeId> {
     let positions = positions(circuit, &witness.setting, Some(0));
     let mut away: BTreeSet<EdgeId> = cut.iter().copied().collect();
@@ -231,5 +240,5 @@ fn single_cuts((circuit, neighbours): (&Circuit, &Neighbours), witness: &Witness
             passed.push(edge);
         }
     }
-    most_suspect(circuit, &passed)
+    passed
 }

@@ -211,6 +211,11 @@ fn is_stub(circuit: &Circuit, track: usize, [from, to]: [f64; 2]) -> bool {
     to - from < ROOM && touches != [true; 2] && (0..2).any(|end| touches[end] && at_work(end))
 }
 
+/// Whether a place of a storage track lies in a stub, on which its policy is not asked.
+pub(crate) fn in_stub(circuit: &Circuit, track: usize, x: f64) -> bool {
+    stretches(circuit, track).iter().any(|s| (s.0[0]..=s.0[1]).contains(&x) && is_stub(circuit, track, s.0))
+}
+
 /// The stretches on which a storage track is judged: where a train can stand and, if that is nowhere, the longest.
 fn judged(circuit: &Circuit, track: usize, pick_up: Option<f64>) -> Vec<([f64; 2], [NodeId; 2])> {
     let all = stretches(circuit, track);

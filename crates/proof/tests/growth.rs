@@ -68,12 +68,41 @@ fn many_boosters_are_no_more_work_than_their_rails() {
 /// So many faults that not all are told: no more of a kind than the limit, and the proof says of which kinds.
 #[test]
 fn many_faults_are_told_up_to_a_limit() {
-    let few = museum(1, Faults::FeedersCrossed(50));
-    assert!(!few.bridges.is_empty() && few.cut_short.is_empty(), "{:?}", few.cut_short);
-    let many = museum(8, Faults::FeedersCrossed(5));
-    assert!(many.bridges.len() == MOST_TOLD && many.wrong_phases.len() < 2 * MOST_TOLD);
+    let few = crossed_tracks(10);
+    assert!(few.bridges.len() == 18 && few.cut_short.is_empty(), "{:?}", few.cut_short);
+    let many = crossed_tracks(2 * MOST_TOLD);
+    assert!(many.bridges.len() == MOST_TOLD && many.shorts.is_empty());
     assert!(many.cut_short.contains(&"gaps whose sides disagree"), "{:?}", many.cut_short);
     assert!(many.bridges.iter().all(|b| !b.witness.nodes.is_empty() && !b.other_path.nodes.is_empty()));
+}
+
+/// So many tracks one behind another, with gaps between them, of which every other one is on the other poles.
+fn crossed_tracks(count: usize) -> Proof {
+    let mut text = "[layout]\nname = \"line\"\nscale = \"HO\"\n[[supply]]\nname = \"booster\"\nvoltage = \"15 V\"\n\
+                    trips = { at = \"4 A\" }\n[[bus]]\nname = \"b\"\nsupply = \"booster\"\nwire = \"2.5 mm²\"\nlength = \"9 m\"\n"
+        .to_owned();
+    for track in 0..count {
+        let [left, right] = if track % 2 == 0 { ["A", "B"] } else { ["B", "A"] };
+        let from = if track == 0 { "buffer".to_owned() } else { format!("t{}.to", track - 1) };
+        let to = if track + 1 == count { "buffer".to_owned() } else { format!("t{}.from", track + 1) };
+        let gaps = if track == 0 { "" } else { "gaps = [\"0 m\"]\n" };
+        text += &format!(
+            "[[track]]\nname = \"t{track}\"\nfrom = \"{from}\"\nto = \"{to}\"\nlength = \"1 m\"\nleft = \"b.{left}\"\n\
+             right = \"b.{right}\"\n{gaps}feeders = [\"0.5 m\"]\n"
+        );
+    }
+    let reading = plan::read(&text);
+    assert!(reading.understood(), "{:?}", reading.findings.first());
+    prove(&Circuit::of(&reading.plan, &reading.names), None).expect("the conditions stay small")
+}
+
+/// A plan that is shorted in every setting gets no other verdict than the short and what its words say: feeders on the wrong
+/// conductor.
+#[test]
+fn beside_a_lasting_short_only_crossed_feeders_are_told() {
+    let proof = museum(1, Faults::FeedersCrossed(50));
+    assert!(proof.shorts.iter().any(proof::Short::always) && proof.bridges.is_empty() && proof.storage.is_empty());
+    assert_eq!(proof.wrong_phases.len(), 8, "200 feeders, every 50th with its two wires exchanged");
 }
 
 /// On a long plan a fault is shown by one way: it is told at the same gaps as on a short one, and its setting is true by

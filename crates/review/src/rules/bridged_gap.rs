@@ -63,7 +63,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let mut told = BTreeSet::new();
     // A frog on the wrong phase is told as such, with all gaps around it.
     let blamed: BTreeSet<usize> = proof.bridges.iter().filter_map(|b| own_frog(facts, b)).map(|f| f.0).collect();
-    for bridge in proof.bridges.iter().filter(|b| b.frog.is_none_or(|f| !blamed.contains(&f.0))) {
+    for bridge in proof.bridges.iter().filter(|b| !b.frogs.iter().any(|f| blamed.contains(&f.0))) {
         let gap = &circuit.gaps[bridge.gap];
         // So is rail on the wrong conductor, with the gaps at its ends.
         let touches = |w: &&proof::WrongPhase| w.track == gap.segment && w.from <= gap.x && gap.x <= w.to;

@@ -132,5 +132,6 @@ fn what_to_do(facts: &Facts<'_>, (kind, index): (Kind, usize)) -> String {
 /// its two sides disagree.
 pub(super) fn own_frog(facts: &Facts<'_>, bridge: &proof::Bridge) -> Option<(usize, usize)> {
     let segment = facts.circuit.gaps[bridge.gap].segment;
-    bridge.frog.filter(|_| matches!(facts.circuit.segments[segment].owner, circuit::Owner::Work { .. }))
+    let own = matches!(facts.circuit.segments[segment].owner, circuit::Owner::Work { .. });
+    bridge.frogs.first().copied().filter(|_| own)
 }

@@ -57,7 +57,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         return;
     }
     let circuit = &facts.circuit;
-    let limit = FEEDER_SPACING.value.low.si();
+    // Rounding is no rail.
+    let limit = FEEDER_SPACING.value.low.si() + 1e-5;
     let plain =
         |f: &proof::SingleFailure| -> f64 { f.segments.iter().filter(|s| s.0 < circuit.tracks).map(|s| s.1).sum() };
     let sliding = facts.failures.iter().filter(|f| circuit.edges[f.edge as usize].kind == EdgeKind::SlidingJoint);

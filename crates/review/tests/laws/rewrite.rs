@@ -287,6 +287,25 @@ impl Rewrite {
         }
         self.0.iter_mut().for_each(|(_, v)| keys(v));
         self.each_text(&mut |text| exchange_words(text, ["left", "right"]));
+        // The first position of a wye turnout is `left`, the other one now: what follows it stands the other way round.
+        for reverser in self.followers_of_wyes() {
+            self.each_text(&mut |text| {
+                if text.strip_prefix(reverser.as_str()).is_some_and(|rest| rest.starts_with('.')) {
+                    exchange_words(text, ["A", "B"]);
+                }
+            });
+        }
+    }
+
+    /// Reversers that follow a motor which moves a wye turnout.
+    fn followers_of_wyes(&self) -> Vec<String> {
+        let list = |kind: &str| self.0.get(kind).and_then(Value::as_array).into_iter().flatten();
+        let says = |table: &Value, key: &str| table.get(key).and_then(Value::as_str).unwrap_or_default().to_owned();
+        let wyes: Vec<String> = list("turnout").filter(|t| says(t, "hand") == "wye").map(|t| says(t, "name")).collect();
+        let motors: Vec<String> =
+            list("motor").filter(|m| wyes.contains(&says(m, "moves"))).map(|m| says(m, "name")).collect();
+        let follow = list("reverser").filter(|r| motors.contains(&says(r, "follows")));
+        follow.map(|r| says(r, "name")).collect()
     }
 
     /// Conductor A for conductor B, everywhere.
