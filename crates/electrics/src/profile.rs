@@ -52,7 +52,8 @@ impl Parabola {
         Parabola { start: self.at(from), end: self.at(to), bow: (to - from) * (to - from) * self.bow }
     }
 
-    fn beside(&self, other: &Parabola) -> Parabola {
+    /// Both together.
+    pub fn beside(&self, other: &Parabola) -> Parabola {
         Parabola { start: self.start + other.start, end: self.end + other.end, bow: self.bow + other.bow }
     }
 }

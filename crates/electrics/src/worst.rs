@@ -8,6 +8,10 @@
 //!
 //! Which settings count for a zone is not known here: [`Settings`] says it.
 
+mod standing;
+
+pub use standing::Missing;
+
 use crate::{Demand, Failed, Grid, Level, Worst};
 use circuit::{Circuit, ControlId, SegmentId};
 use std::collections::BTreeMap;
@@ -33,7 +37,7 @@ pub trait Settings {
 pub struct Met {
     /// The place of the greatest loop resistance.
     pub ohms: Worst,
-    /// The most voltage that a train and what stands elsewhere take, and where.
+    /// The most voltage that a train takes, and where.
     pub lost: (f64, Worst),
 }
 
@@ -45,7 +49,7 @@ pub type MetAtLevels = [Option<Met>; 3];
 pub struct WorstOfAll {
     /// The place of the greatest loop resistance, and the setting, by its index in the search.
     pub ohms: (Worst, usize),
-    /// The most voltage that is lost, where, and in which setting.
+    /// The most voltage that a train and what stands elsewhere take, where, and in which setting.
     pub lost: (f64, Worst, usize),
 }
 
@@ -145,6 +149,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         if outer.is_none_or(|outer| self.worse_than(outer, zone, &answer).is_some()) {
             self.branch(zone, given, outer, &mut answer)?;
         }
+        self.with_standing(zone, given, &mut answer)?;
         Ok(answer)
     }
 
@@ -254,14 +259,11 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         for (slot, level) in Level::ALL.into_iter().enumerate() {
             self.grid.set(setting, level)?;
             let resistances = self.grid.resistances();
-            let taken = resistances.taken(self.demand.standing);
             let mut profiled: Option<(SegmentId, Vec<Piece>)> = None;
             for (met, &(segment, [from, to])) in met.iter_mut().zip(self.zones) {
                 if profiled.as_ref().is_none_or(|p| p.0 != segment) {
-                    let missing = taken.along(segment);
-                    let pieces = resistances.profile(segment).pieces.into_iter().enumerate().map(|(i, piece)| {
-                        let drop =
-                            piece.loop_ohms.map(|ohms| ohms.drop_of(self.demand.amps, missing.get(i)).greatest());
+                    let pieces = resistances.profile(segment).pieces.into_iter().map(|piece| {
+                        let drop = piece.loop_ohms.map(|ohms| ohms.drop_of(self.demand.amps, None).greatest());
                         let (s, lost) = drop.unwrap_or((0.0, 0.0));
                         (piece.worst(), lost, piece.at_fraction(s), [piece.from, piece.to])
                     });

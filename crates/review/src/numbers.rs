@@ -69,12 +69,15 @@ impl Worse {
         }
     }
 
-    /// Takes in what a zone meets in one setting.
+    /// Takes in what a zone meets in one setting; trains that stand elsewhere take as much as if all they draw went the whole
+    /// way to it.
     pub(crate) fn meet_in(&mut self, circuit: &Circuit, demand: &Demand<'_>, met: &[Option<Met>; 3], setting: usize) {
         for (level, met) in met.iter().enumerate() {
             let Some(met) = met else { continue };
             self.short(circuit, demand, level, (met.ohms, setting));
-            self.train(circuit, level, (met.lost.0, met.lost.1, setting));
+            let elsewhere = demand.standing.iter().filter(|train| train.segment != met.ohms.place.segment);
+            let standing = elsewhere.map(|train| train.amps).sum::<f64>() * met.ohms.loop_ohms;
+            self.train(circuit, level, (met.lost.0 + standing, met.lost.1, setting));
         }
     }
 

@@ -6,7 +6,7 @@ use crate::way_marks::{self, Mark};
 use crate::way_piece::{Fed, Got, WayPiece, of_got};
 use crate::{way_choice, ways_table, words};
 use circuit::{Circuit, Owner, Way};
-use electrics::worst::Setting;
+use electrics::worst::{Missing, Setting};
 use electrics::{Demand, Failed, Feed, Grid, Level, Parabola, ProfilePiece, Standing, setting_of};
 use handbook::Spread;
 use plan::names::each_name;
@@ -209,14 +209,14 @@ fn along(
         let mut found: BTreeMap<(usize, usize), Vec<Found>> = BTreeMap::new();
         let zones =
             || worst.iter().enumerate().flat_map(|(step, zones)| zones.iter().enumerate().map(move |z| (step, z)));
-        let settings: BTreeSet<&Setting> = zones().map(|(_, (_, zone))| &zone.1[level as usize]).collect();
+        let settings: BTreeSet<&Setting> = zones().map(|(_, (_, zone))| &zone.settings[level as usize]).collect();
         for setting in settings {
             grid.set(setting, level)?;
             let resistances = grid.resistances();
-            let taken = resistances.taken(&standing);
-            for (step, (zone, (ends, _))) in zones().filter(|(_, (_, zone))| &zone.1[level as usize] == setting) {
+            let of_setting = zones().filter(|(_, (_, zone))| &zone.settings[level as usize] == setting);
+            for (step, (zone, StepZone { ends, missing, .. })) in of_setting {
                 let segment = way.steps[step].0;
-                let missing = taken.along(segment);
+                let missing = &missing[level as usize];
                 let inside = |p: &ProfilePiece| p.from >= ends[0] - SAME_PLACE && p.to <= ends[1] + SAME_PLACE;
                 let of_zone = resistances.profile(segment).pieces.into_iter().enumerate().filter(|(_, p)| inside(p));
                 let with_more = of_zone.map(|(index, piece)| {
@@ -274,30 +274,38 @@ struct Found {
     missing: Parabola,
 }
 
-/// For each step of a way its zones, and in which setting each is worst at each level: least resistance first. Where the plan
-/// promises no power while the way is set, with everything open that the way does not need.
-type StepZones = Vec<([f64; 2], [Setting; 3])>;
+/// A zone of a step of a way.
+struct StepZone {
+    /// From where to where, metres from the segment's start.
+    ends: [f64; 2],
+    /// In which setting it is worst at each level: least resistance first. Where the plan promises no power while the way is set,
+    /// with everything open that the way does not need.
+    settings: [Setting; 3],
+    /// What trains that stand elsewhere take from it.
+    missing: Missing,
+}
 
 fn worst_settings(
     (circuit, promises): (&Circuit, &Promises),
     way: &Way,
     asked: &Asked,
     standing: &[Standing],
-) -> Result<Vec<StepZones>, Failed> {
+) -> Result<Vec<Vec<StepZone>>, Failed> {
     let demand = Demand { amps: asked.train_amps, standing, bridge_ohms: asked.bridge_ohms };
     let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
     let mut search = numbers::search(circuit, &promised, &zones, demand)?;
     let given = numbers::given(circuit, way);
     let mut all = Vec::new();
     for &(segment, _) in &way.steps {
-        let mut of_step = StepZones::new();
+        let mut of_step = Vec::new();
         for zone in zones.of(segment) {
             let answer = search.worst(zone, &given)?;
             let settings = answer.worst.map(|worst| match worst {
                 Some(worst) => search.setting(worst.lost.2).clone(),
                 None => setting_of(circuit, way),
             });
-            of_step.push((zones.list[zone].1, settings));
+            let missing = search.missing(zone, &given, &answer)?;
+            of_step.push(StepZone { ends: zones.list[zone].1, settings, missing });
         }
         all.push(of_step);
     }

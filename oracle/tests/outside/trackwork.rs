@@ -158,7 +158,7 @@ fn crossing() -> Result<(), Failed> {
     };
     agree("crossing", &(same.clone() + &frogs([B, A], [A, B])), WELL)?;
     let proof = agree("crossing, crossed west frog", &(same.clone() + &frogs([A, B], [A, B])), CROSSED)?;
-    let told: Vec<_> = proof.bridges.iter().map(|b| b.frog.is_some()).collect();
+    let told: Vec<_> = proof.bridges.iter().map(|b| !b.frogs.is_empty()).collect();
     require(told.iter().all(|&frog| frog), || format!("{:#?}", proof.bridges))?;
     // A relay may stand between.
     let relay = format!(
