@@ -35,6 +35,7 @@ pub mod season_plot;
 pub mod season_print;
 pub mod season_table;
 mod season_words;
+mod section_gaps;
 mod settings;
 pub mod summary;
 mod svg;

@@ -1,5 +1,6 @@
 //! Closed ways that come back with left and right exchanged, in a builder's words.
 
+use crate::section_gaps::{self, Lacking};
 use crate::{Facts, words};
 use circuit::{Circuit, SegmentId};
 use handbook::quantity::Quantity;
@@ -56,10 +57,24 @@ pub fn candidates(facts: &Facts<'_>, cycle: &OddCycle) -> Vec<String> {
         .collect()
 }
 
-/// What else to know of a fault on this segment: that the way comes back turned, and where a section could be.
+/// The closed way that comes back turned on which a segment lies, if any.
+fn turned<'f>(facts: &'f Facts<'_>, segment: SegmentId) -> Option<&'f OddCycle> {
+    facts.proof.iter().flat_map(|p| &p.odd_cycles).find(|c| c.segments.contains(&segment))
+}
+
+/// The gaps that sections on such a way lack.
+pub(crate) fn lacking(facts: &Facts<'_>, segment: SegmentId) -> Vec<Lacking> {
+    turned(facts, segment).map_or_else(Vec::new, |found| section_gaps::lacking(facts, &found.segments))
+}
+
+/// What else to know of a fault on this segment: that the way comes back turned, and which gap its section lacks or where one
+/// could be.
 pub fn facts_of(facts: &Facts<'_>, segment: SegmentId) -> Vec<String> {
-    let cycles = facts.proof.iter().flat_map(|p| &p.odd_cycles);
-    let Some(found) = cycles.into_iter().find(|c| c.segments.contains(&segment)) else { return Vec::new() };
+    let Some(found) = turned(facts, segment) else { return Vec::new() };
+    let lacking = section_gaps::lacking(facts, &found.segments);
+    if !lacking.is_empty() {
+        return lacking.iter().map(|one| section_gaps::words_of(facts, one)).collect();
+    }
     let mut said = vec![format!(
         "the way {} comes back with left and right exchanged, and no section on it changes its phase",
         cycle(facts, &found.segments)

@@ -21,7 +21,10 @@ pub(crate) fn short(facts: &Facts<'_>, short: &Short) -> Option<Proposal> {
     let were = facts.proof.as_ref().map_or(0, |p| p.shorts.len());
     let fewer = |proof: &Proof| proof.shorts.len() < were;
     let moved = first_good(facts, "short-circuit", wire_moves(facts, &short.witness.edges), fewer);
+    let over = crate::loops::rail_segments(facts, &short.witness.edges);
+    let lacking = over.into_iter().map(|s| crate::loops::lacking(facts, s)).find(|l| !l.is_empty()).unwrap_or_default();
     moved
+        .or_else(|| first_good(facts, "short-circuit", crate::section_gaps::changes(facts, &lacking), fewer))
         .or_else(|| first_good(facts, "short-circuit", gaps_for_short(facts, short), fewer))
         .or_else(|| behind_frogs(facts, &fewer))
 }

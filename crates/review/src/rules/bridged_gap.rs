@@ -93,8 +93,16 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             finding = finding.fact(fact);
         }
         let path = [bridge.witness.edges.as_slice(), &bridge.other_path.edges].concat();
-        finding = match crate::mend::wire_move(facts, "bridged-gap", &path) {
+        let lacking = crate::loops::lacking(facts, gap.segment);
+        let proposal = crate::mend::wire_move(facts, "bridged-gap", &path).or_else(|| {
+            let cuts = crate::section_gaps::changes(facts, &lacking);
+            crate::mend::first_good(facts, "bridged-gap", cuts, |_| true)
+        });
+        finding = match proposal {
             Some(proposal) => finding.proposal(proposal.says, proposal.edits),
+            None if !lacking.is_empty() => {
+                finding.help("cut the gap that is missing, beside the one in the other rail")
+            }
             None => {
                 finding.help("exchange A and B on one side, or feed one side so that it changes over with the turnouts")
             }

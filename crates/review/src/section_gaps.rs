@@ -1,0 +1,156 @@
+//! A section that changes its phase and lacks a gap: in which rail, at which end.
+
+use crate::mend::{Change, plan_metres};
+use crate::mend_gaps::{gap_item, place};
+use crate::{Facts, words};
+use circuit::{Circuit, EdgeKind, NodeId, Owner, SegmentId};
+use finding::Edit;
+use plan::{TrackEnd, edit};
+use std::collections::BTreeSet;
+
+/// A rail that runs from a section to trackwork uncut.
+pub(crate) struct Lacking {
+    track: SegmentId,
+    end: TrackEnd,
+    side: usize,
+    /// Where the other rail is cut at that end, metres from the track's `from` end.
+    other: Option<f64>,
+}
+
+/// The gaps that the sections on some segments lack. A section is where a rail is fed by what can bring either pole.
+pub(crate) fn lacking(facts: &Facts<'_>, segments: &[SegmentId]) -> Vec<Lacking> {
+    let circuit = &facts.circuit;
+    let tracks: BTreeSet<SegmentId> = segments.iter().copied().filter(|&s| s < circuit.tracks).collect();
+    let mut found = Vec::new();
+    for track in tracks {
+        let fed = changing_feeds(circuit, track);
+        for (end, at) in [
+            (TrackEnd::From, fed.iter().copied().reduce(f64::min)),
+            (TrackEnd::To, fed.iter().copied().reduce(f64::max)),
+        ] {
+            let Some(at) = at else { continue };
+            let cuts = [0, 1].map(|side| nearest_gap(circuit, track, side, end, at));
+            for side in 0..2 {
+                if cuts[side].is_none() && runs_to_work(circuit, track, end, side) {
+                    found.push(Lacking { track, end, side, other: cuts[1 - side] });
+                }
+            }
+        }
+    }
+    found
+}
+
+/// What is lacking, in words.
+pub(crate) fn words_of(facts: &Facts<'_>, lacking: &Lacking) -> String {
+    let name = &facts.circuit.segments[lacking.track].name;
+    let beside = match lacking.other {
+        Some(at) => format!(", where the other rail has one at {}", words::metres(at)),
+        None => String::new(),
+    };
+    format!(
+        "a section that changes its phase needs a gap in both rails at both ends: the {} rail of `{name}` has none at the \
+         `{}` end{beside}",
+        words::side(lacking.side),
+        lacking.end.word()
+    )
+}
+
+/// The gaps cut: each by itself, then all together.
+pub(crate) fn changes(facts: &Facts<'_>, lacking: &[Lacking]) -> Vec<Change> {
+    let mut changes: Vec<Change> = lacking.iter().map(|one| cut(facts, one)).collect();
+    if changes.len() > 1 {
+        let says = changes.iter().map(|c| c.0.as_str()).collect::<Vec<_>>().join("; ");
+        let mut of_track: Vec<(SegmentId, Vec<String>)> = Vec::new();
+        for one in lacking {
+            match of_track.iter_mut().find(|t| t.0 == one.track) {
+                Some(items) => items.1.push(item(facts, one)),
+                None => of_track.push((one.track, vec![item(facts, one)])),
+            }
+        }
+        changes.push((says, of_track.iter().flat_map(|(track, items)| add(facts, *track, items)).collect()));
+    }
+    changes
+}
+
+fn cut(facts: &Facts<'_>, one: &Lacking) -> Change {
+    let name = &facts.circuit.segments[one.track].name;
+    let says =
+        format!("cut a gap in the {} rail of `{name}` at {}", words::side(one.side), plan_metres(at(facts, one)));
+    (says, add(facts, one.track, &[item(facts, one)]))
+}
+
+fn at(facts: &Facts<'_>, one: &Lacking) -> f64 {
+    one.other.unwrap_or_else(|| place(facts, one.track, one.end, one.side))
+}
+
+fn item(facts: &Facts<'_>, one: &Lacking) -> String {
+    gap_item(at(facts, one), one.side)
+}
+
+fn add(facts: &Facts<'_>, track: SegmentId, items: &[String]) -> Vec<Edit> {
+    let table = &facts.plan.track[track];
+    edit::add_to_list(facts.text, &table.gaps, &table.place, "gaps", &items.join(", "))
+}
+
+/// Where wires land on a track that can bring either pole of a supply, metres from its `from` end.
+fn changing_feeds(circuit: &Circuit, track: SegmentId) -> Vec<f64> {
+    let neighbours = circuit.neighbours();
+    let stops = circuit.segments[track].rails.iter().flat_map(|rail| &rail.stops);
+    let lands = |node: NodeId| {
+        let wires = neighbours[node as usize].iter();
+        let mut wires = wires.filter(|n| matches!(circuit.edges[n.1 as usize].kind, EdgeKind::Feeder | EdgeKind::Wire));
+        wires.any(|&(far, _)| brings_either(circuit, &neighbours, node, far))
+    };
+    stops.filter(|stop| lands(stop.before) || lands(stop.after)).map(|stop| stop.x).collect()
+}
+
+/// Whether both poles of a supply can be behind a wire, over contacts in whatever positions and over no rail.
+fn brings_either(circuit: &Circuit, neighbours: &circuit::Neighbours, rail: NodeId, far: NodeId) -> bool {
+    let (mut seen, mut todo) = (BTreeSet::from([rail]), vec![far]);
+    while let Some(node) = todo.pop() {
+        if !seen.insert(node) {
+            continue;
+        }
+        let wire = |edge: u32| {
+            let edge = &circuit.edges[edge as usize];
+            match edge.kind {
+                EdgeKind::Feeder | EdgeKind::Wire | EdgeKind::Contact | EdgeKind::Tap | EdgeKind::BusWire => true,
+                EdgeKind::Source => edge.guard.is_empty(),
+                EdgeKind::Rail | EdgeKind::SlidingJoint | EdgeKind::SolderedJoint | EdgeKind::Blade => false,
+            }
+        };
+        // A wire that ends on rail leads no further.
+        let on_rail =
+            |node: NodeId| neighbours[node as usize].iter().any(|n| circuit.edges[n.1 as usize].kind == EdgeKind::Rail);
+        todo.extend(neighbours[node as usize].iter().filter(|n| wire(n.1) && !on_rail(n.0)).map(|n| n.0));
+    }
+    circuit.sources.iter().any(|source| source.node.iter().all(|pole| seen.contains(pole)))
+}
+
+/// The gap next to a place in one rail, towards one end of the track.
+fn nearest_gap(circuit: &Circuit, track: SegmentId, side: usize, end: TrackEnd, at: f64) -> Option<f64> {
+    let gaps = circuit.gaps.iter().filter(|g| (g.segment, g.side) == (track, side)).map(|g| g.x);
+    match end {
+        TrackEnd::From => gaps.filter(|x| *x <= at).reduce(f64::max),
+        TrackEnd::To => gaps.filter(|x| *x >= at).reduce(f64::min),
+    }
+}
+
+/// Whether a rail runs on from an end of its track to trackwork without a gap.
+fn runs_to_work(circuit: &Circuit, track: SegmentId, end: TrackEnd, side: usize) -> bool {
+    let (mut at, mut leaves, mut side) = (track, usize::from(end == TrackEnd::To), side);
+    for _ in 0..circuit.segments.len() {
+        let next = &circuit.segments[at].ends[leaves].next;
+        let Some(&(other, entered)) = next.first() else { return false };
+        if matches!(circuit.segments[other].owner, Owner::Work { .. }) {
+            return true;
+        }
+        let enters = usize::from(entered == TrackEnd::To);
+        side = if enters == leaves { 1 - side } else { side };
+        if circuit.gaps.iter().any(|g| (g.segment, g.side) == (other, side)) {
+            return false;
+        }
+        (at, leaves) = (other, 1 - enters);
+    }
+    false
+}
