@@ -13,6 +13,7 @@ mod controls;
 mod inductance;
 pub mod inputs;
 mod lines;
+mod on_bus;
 mod reversers;
 mod spot;
 mod switches;

@@ -91,29 +91,12 @@ pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
             }
         }
     }
-    let neighbours = circuit.neighbours();
-    let mut on: BTreeSet<(NodeId, usize, usize)> = BTreeSet::new();
-    for (source, poles) in circuit.sources.iter().enumerate() {
-        for (pole, &node) in poles.node.iter().enumerate() {
-            let mut todo = vec![node];
-            while let Some(node) = todo.pop() {
-                if !on.insert((node, source, pole)) {
-                    continue;
-                }
-                let bus = |e: &circuit::Edge| {
-                    e.guard.is_empty() && matches!(e.kind, EdgeKind::BusWire | EdgeKind::Source | EdgeKind::Tap)
-                };
-                todo.extend(
-                    neighbours[node as usize].iter().filter(|n| bus(&circuit.edges[n.1 as usize])).map(|n| n.0),
-                );
-            }
-        }
-    }
+    let on = circuit.on_bus();
     let mut found = Vec::new();
     for (feeder, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Feeder) {
         for (rail, far) in [(edge.a, edge.b), (edge.b, edge.a)] {
             let Some(&(track, side, source, meant)) = meant.get(&rail) else { continue };
-            if on.contains(&(far, source, 1 - meant)) {
+            if on.get(&far) == Some(&(source, 1 - meant)) {
                 found.push(Misplaced { feeder: feeder as EdgeId, rail, track, side, source, meant });
             }
         }
@@ -131,7 +114,7 @@ pub(crate) fn fed_wrongly(q: &Questions<'_>) -> Vec<WrongPhase> {
         let along = intervals(q, track);
         let mut same = along.iter().filter(|i| conductor(i.nodes[side]) == conductor(rail));
         let Some(first) = same.next() else { continue };
-        let to = same.last().unwrap_or(first).to;
+        let to = same.next_back().unwrap_or(first).to;
         if found.iter().any(|w| (w.track, w.side) == (track, side) && w.from == first.from) {
             continue;
         }

@@ -3,10 +3,10 @@
 use crate::mend::{Change, plan_metres};
 use crate::mend_gaps::{gap_item, place};
 use crate::{Facts, words};
-use circuit::{Circuit, EdgeKind, NodeId, Owner, SegmentId};
+use circuit::{Circuit, EdgeKind, Neighbours, NodeId, Owner, SegmentId};
 use finding::Edit;
 use plan::{TrackEnd, edit};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A rail that runs from a section to trackwork uncut.
 pub(crate) struct Lacking {
@@ -21,9 +21,11 @@ pub(crate) struct Lacking {
 pub(crate) fn lacking(facts: &Facts<'_>, segments: &[SegmentId]) -> Vec<Lacking> {
     let circuit = &facts.circuit;
     let tracks: BTreeSet<SegmentId> = segments.iter().copied().filter(|&s| s < circuit.tracks).collect();
+    let neighbours = circuit.neighbours();
+    let poles = circuit.on_bus();
     let mut found = Vec::new();
     for track in tracks {
-        let fed = changing_feeds(circuit, track);
+        let fed = changing_feeds(circuit, &neighbours, &poles, track);
         for (end, at) in [
             (TrackEnd::From, fed.iter().copied().reduce(f64::min)),
             (TrackEnd::To, fed.iter().copied().reduce(f64::max)),
@@ -93,38 +95,42 @@ fn add(facts: &Facts<'_>, track: SegmentId, items: &[String]) -> Vec<Edit> {
 }
 
 /// Where wires land on a track that can bring either pole of a supply, metres from its `from` end.
-fn changing_feeds(circuit: &Circuit, track: SegmentId) -> Vec<f64> {
-    let neighbours = circuit.neighbours();
+fn changing_feeds(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, track: SegmentId) -> Vec<f64> {
     let stops = circuit.segments[track].rails.iter().flat_map(|rail| &rail.stops);
     let lands = |node: NodeId| {
-        let wires = neighbours[node as usize].iter();
-        let mut wires = wires.filter(|n| matches!(circuit.edges[n.1 as usize].kind, EdgeKind::Feeder | EdgeKind::Wire));
-        wires.any(|&(far, _)| brings_either(circuit, &neighbours, node, far))
+        let mut wires = neighbours[node as usize]
+            .iter()
+            .filter(|n| matches!(circuit.edges[n.1 as usize].kind, EdgeKind::Feeder | EdgeKind::Wire));
+        wires.any(|&(far, _)| brings_either(circuit, neighbours, poles, [node, far]))
     };
     stops.filter(|stop| lands(stop.before) || lands(stop.after)).map(|stop| stop.x).collect()
 }
 
-/// Whether both poles of a supply can be behind a wire, over contacts in whatever positions and over no rail.
-fn brings_either(circuit: &Circuit, neighbours: &circuit::Neighbours, rail: NodeId, far: NodeId) -> bool {
+/// See [`Circuit::on_bus`].
+type Poles = BTreeMap<NodeId, (usize, usize)>;
+
+/// Whether both poles of a supply can be behind a wire, over contacts in whatever positions, over no rail and no bus.
+fn brings_either(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rail, far]: [NodeId; 2]) -> bool {
     let (mut seen, mut todo) = (BTreeSet::from([rail]), vec![far]);
+    let mut met = BTreeSet::new();
     while let Some(node) = todo.pop() {
+        if let Some(pole) = poles.get(&node) {
+            met.insert(*pole);
+            continue;
+        }
         if !seen.insert(node) {
             continue;
         }
         let wire = |edge: u32| {
-            let edge = &circuit.edges[edge as usize];
-            match edge.kind {
-                EdgeKind::Feeder | EdgeKind::Wire | EdgeKind::Contact | EdgeKind::Tap | EdgeKind::BusWire => true,
-                EdgeKind::Source => edge.guard.is_empty(),
-                EdgeKind::Rail | EdgeKind::SlidingJoint | EdgeKind::SolderedJoint | EdgeKind::Blade => false,
-            }
+            use EdgeKind::{Contact, Feeder, Tap, Wire};
+            matches!(circuit.edges[edge as usize].kind, Feeder | Wire | Contact | Tap)
         };
         // A wire that ends on rail leads no further.
         let on_rail =
             |node: NodeId| neighbours[node as usize].iter().any(|n| circuit.edges[n.1 as usize].kind == EdgeKind::Rail);
         todo.extend(neighbours[node as usize].iter().filter(|n| wire(n.1) && !on_rail(n.0)).map(|n| n.0));
     }
-    circuit.sources.iter().any(|source| source.node.iter().all(|pole| seen.contains(pole)))
+    met.iter().any(|&(source, pole)| met.contains(&(source, 1 - pole)))
 }
 
 /// The gap next to a place in one rail, towards one end of the track.
