@@ -2,7 +2,8 @@
 
 use crate::mistake::{gaps, is_made, loose_ends};
 use crate::test::Element;
-use circuit::{Circuit, EdgeId, EdgeKind, Literal, NodeId};
+use circuit::{Circuit, EdgeId, EdgeKind, Literal, NodeId, Part};
+use plan::Pole;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a candidate looks at.
@@ -118,9 +119,14 @@ fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
         found.push(Looks::Chain, [here, there], chain, setting);
         found.push(Looks::Chain, [edge.a, edge.b], vec![id as EdgeId], setting);
     }
-    let mut buses: BTreeMap<&str, Vec<EdgeId>> = BTreeMap::new();
+    // By bus and conductor, what else is bus wire each by itself.
+    let mut buses: BTreeMap<(usize, Option<Pole>), Vec<EdgeId>> = BTreeMap::new();
     for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e) && e.kind == EdgeKind::BusWire) {
-        buses.entry(&edge.name).or_default().push(id as EdgeId);
+        let key = match edge.part {
+            Part::BusRun { bus, pole } => (bus, Some(pole)),
+            _ => (id, None),
+        };
+        buses.entry(key).or_default().push(id as EdgeId);
     }
     for runs in buses.into_values() {
         let (Some(&first), Some(&last)) = (runs.first(), runs.last()) else { continue };

@@ -21,6 +21,7 @@ pub fn measured(bare: &Circuit, pair: [NodeId; 2]) -> Circuit {
         ohms: Spread::exactly(SUPPLY_OHMS),
         henries: 0.0,
         kind: EdgeKind::Source,
+        part: circuit::Part::Loose,
         name: "source resistance of the bench supply".to_owned(),
         span: 0..0,
         input: 0,

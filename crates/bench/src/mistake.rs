@@ -1,7 +1,7 @@
 //! What builders get wrong, as changes of the circuit.
 
 use crate::bare::{is_unplugged, never};
-use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId};
+use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part};
 use handbook::Spread;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -40,6 +40,7 @@ impl Mistake {
                 ohms: Spread::exactly(BRIDGED_GAP_OHMS),
                 henries: 0.0,
                 kind: EdgeKind::SolderedJoint,
+                part: Part::Loose,
                 name: "bridged gap".to_owned(),
                 span: 0..0,
                 input: 0,
@@ -103,7 +104,7 @@ pub fn gaps(circuit: &Circuit) -> Vec<(NodeId, NodeId)> {
 /// Feeders of both rails at one place, the two leads of a bus, the two throws of a contact.
 fn exchanges(circuit: &Circuit, loose: &BTreeSet<NodeId>) -> Vec<Mistake> {
     let mut found = Vec::new();
-    let mut by_name: BTreeMap<String, EdgeId> = BTreeMap::new();
+    let mut pairs: Vec<(Part, EdgeId)> = Vec::new();
     let mut by_common: BTreeMap<NodeId, EdgeId> = BTreeMap::new();
     for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e)) {
         let id = id as EdgeId;
@@ -120,24 +121,24 @@ fn exchanges(circuit: &Circuit, loose: &BTreeSet<NodeId>) -> Vec<Mistake> {
                     by_common.insert(edge.a, id);
                 }
             },
-            EdgeKind::Feeder | EdgeKind::BusWire => {
-                let (left, right) = match edge.kind {
-                    EdgeKind::Feeder => (" left rail", " right rail"),
-                    _ => (".A", ".B"),
-                };
-                // Runs of a bus have the bus's name, its leads that of the supply besides.
-                if edge.kind == EdgeKind::BusWire && !edge.name.contains(" to ") {
-                    continue;
-                }
-                let pair = edge.name.replacen(right, left, 1);
-                if let Some(first) = by_name.insert(pair.clone(), id)
-                    && edge.name != pair
-                {
-                    found.push(Mistake::Exchanged(first, id));
+            _ => {
+                let Some(other) = beside(&edge.part) else { continue };
+                match pairs.iter().rposition(|(part, _)| *part == other) {
+                    Some(first) => found.push(Mistake::Exchanged(pairs.swap_remove(first).1, id)),
+                    None => pairs.push((edge.part.clone(), id)),
                 }
             }
-            _ => {}
         }
     }
     found
+}
+
+/// What lies beside a piece on the other rail or conductor, of the pieces that are wired in pairs.
+fn beside(part: &Part) -> Option<Part> {
+    Some(match *part {
+        Part::Feeder { track, side, x } => Part::Feeder { track, side: 1 - side, x },
+        Part::DeckFeeder { turntable, side } => Part::DeckFeeder { turntable, side: 1 - side },
+        Part::BusLead { bus, supply, pole } => Part::BusLead { bus, supply, pole: pole.other() },
+        _ => return None,
+    })
 }

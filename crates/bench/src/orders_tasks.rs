@@ -3,12 +3,11 @@
 use crate::mistake::gaps;
 use crate::orders::{Reach, Stage, Task};
 use crate::test::Element;
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part};
 use plan::names::each_name;
-use plan::{Kind, Plan};
+use plan::{End, Kind, Names, Plan};
 use schedule::Job;
 use std::collections::{BTreeMap, BTreeSet};
-use std::ops::Range;
 
 /// Whose task a piece belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -34,9 +33,7 @@ enum Owner {
 pub(crate) struct Planner<'j, 'p> {
     plan: &'p Plan,
     circuit: &'j Circuit,
-    /// By the words of the plan that name it.
-    by_span: BTreeMap<(usize, usize), (Kind, usize)>,
-    by_name: BTreeMap<&'p str, (Kind, usize)>,
+    names: &'p Names,
     track_of: Vec<Option<usize>>,
     makes: BTreeMap<Owner, Vec<Element>>,
     tasks: Vec<Task>,
@@ -46,8 +43,7 @@ pub(crate) struct Planner<'j, 'p> {
 impl<'j, 'p> Planner<'j, 'p> {
     pub(crate) fn new(job: &'j Job<'p>) -> Self {
         let (plan, circuit) = (job.facts.plan, &job.facts.circuit);
-        let by_span = each_name(plan).map(|(kind, index, name)| (key(&name.span), (kind, index))).collect();
-        let by_name = each_name(plan).map(|(kind, index, name)| (name.value.as_str(), (kind, index))).collect();
+        let names = job.facts.names;
         let mut track_of = vec![None; circuit.nodes.len()];
         for (track, segment) in circuit.segments[..circuit.tracks].iter().enumerate() {
             // Where a gap stands at an end the node beyond is the neighbour's; pieces of rail are its own.
@@ -58,7 +54,7 @@ impl<'j, 'p> Planner<'j, 'p> {
             }
         }
         let (makes, tasks, task_of) = Default::default();
-        Planner { plan, circuit, by_span, by_name, track_of, makes, tasks, task_of }
+        Planner { plan, circuit, names, track_of, makes, tasks, task_of }
     }
 
     /// All tasks, in order.
@@ -93,7 +89,7 @@ impl<'j, 'p> Planner<'j, 'p> {
         for (kind, index, name) in each_name(self.plan) {
             if matches!(kind, Kind::Turnout | Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable) {
                 let owner = Owner::Work(kind, index);
-                let moved = self.motors_of(&name.value);
+                let moved = self.motors_of((kind, index));
                 let after =
                     moved.iter().filter_map(|m| holes.get(&Owner::Motor(*m))).copied().chain([marking]).collect();
                 let does = "lay it, gauge it, blades free; its own gaps and bonds looked at before it is fast";
@@ -104,8 +100,9 @@ impl<'j, 'p> Planner<'j, 'p> {
             let mut after = vec![marking];
             after.extend(holes.get(&Owner::Feeders(index)));
             for end in [&track.from.value, &track.to.value] {
-                let joins = end.rsplit_once('.').and_then(|(name, _)| self.by_name.get(name));
-                after.extend(joins.and_then(|&(kind, work)| self.task_of.get(&Owner::Work(kind, work))));
+                if let Ok(End::Work(kind, work, _)) = self.names.end(self.plan, end) {
+                    after.extend(self.task_of.get(&Owner::Work(kind, work)));
+                }
             }
             let does = "lay it, its joints as the list has them; cut its gaps, fill them and file them flush";
             let owner = Owner::Track(index);
@@ -157,9 +154,8 @@ impl<'j, 'p> Planner<'j, 'p> {
         for (index, motor) in self.plan.motor.iter().enumerate() {
             let mut after: Vec<usize> = holes.get(&Owner::Motor(index)).copied().into_iter().collect();
             for moved in &motor.moves.0 {
-                let part = moved.value.rsplit_once('.').map(|p| p.0);
-                let found = self.by_name.get(moved.value.as_str()).or_else(|| self.by_name.get(part?));
-                after.extend(found.and_then(|&(kind, work)| self.task_of.get(&Owner::Work(kind, work))));
+                let found = self.names.moved(&moved.value).ok();
+                after.extend(found.and_then(|m| self.task_of.get(&Owner::Work(m.kind, m.index))));
             }
             let does = "mount it, throw wire in, blades tight both ways by hand";
             let owner = Owner::Motor(index);
@@ -262,8 +258,11 @@ impl<'j, 'p> Planner<'j, 'p> {
             let owner = match edge.kind {
                 EdgeKind::Tap => match hangs.get(&edge.a).map(|&e| &self.circuit.edges[e as usize]) {
                     Some(wire) if matches!(wire.kind, EdgeKind::Wire | EdgeKind::Contact) => self.owner(wire),
-                    Some(wire) if wire.kind == EdgeKind::Feeder => self.bus_of(&edge.name).map(Owner::Taps),
-                    _ => self.bus_of(&edge.name).map(Owner::Bus),
+                    Some(wire) if wire.kind == EdgeKind::Feeder => match edge.part {
+                        Part::Tap { bus, .. } => Some(Owner::Taps(bus)),
+                        _ => self.owner(edge),
+                    },
+                    _ => self.owner(edge),
                 },
                 _ => self.owner(edge),
             };
@@ -283,74 +282,30 @@ impl<'j, 'p> Planner<'j, 'p> {
         }
     }
 
+    /// Whose a piece is; nobody's if it is a length of rail, which its track or trackwork brings along.
     fn owner(&self, edge: &circuit::Edge) -> Option<Owner> {
-        let named = self.by_span.get(&key(&edge.span)).copied();
-        let track = [edge.a, edge.b].iter().find_map(|&n| self.track_of[n as usize]);
-        match (edge.kind, named) {
-            (EdgeKind::Source, Some((Kind::Supply, supply))) => Some(Owner::Supply(supply)),
-            (EdgeKind::Contact, Some((Kind::Reverser, reverser))) => Some(Owner::Contacts(Kind::Reverser, reverser)),
-            (EdgeKind::BusWire, _) => match edge.name.split_once(" to ") {
-                Some((first, last)) => self.supply(first).or_else(|| self.supply(last)).map(Owner::Supply),
-                None => self.bus_of(&edge.name).map(Owner::Bus),
-            },
-            (EdgeKind::SolderedJoint | EdgeKind::SlidingJoint, _) => {
-                track.or_else(|| self.track_joined(&edge.name)).map(Owner::Track)
-            }
-            (EdgeKind::Feeder, _) if track.is_some() => track.map(Owner::Feeders),
-            (EdgeKind::Contact | EdgeKind::Wire, None) => self.contacts_of(&edge.name),
-            (_, Some((kind, index))) if !matches!(kind, Kind::Track | Kind::Supply | Kind::Bus) => {
-                Some(Owner::Work(kind, index))
-            }
-            // The feeders of a turntable's deck.
-            (EdgeKind::Feeder, _) => {
-                let mut decks = self.plan.turntable.iter();
-                let deck = decks.position(|t| edge.name.starts_with(&format!("feeder of {}'s deck", t.name.value)));
-                deck.map(|index| Owner::Work(Kind::Turntable, index))
-            }
-            _ => None,
-        }
-    }
-
-    /// The track a joint at its end is named after, where a gap at the very end parts it from the track's own rail.
-    fn track_joined(&self, words: &str) -> Option<usize> {
-        let tracks = self.plan.track.iter().enumerate();
-        let named = tracks.filter(|(_, t)| words.starts_with(&format!("joint between {} and ", t.name.value)));
-        named.max_by_key(|(_, t)| t.name.value.len()).map(|t| t.0)
-    }
-
-    fn supply(&self, words: &str) -> Option<usize> {
-        self.by_name.get(words).filter(|f| f.0 == Kind::Supply).map(|f| f.1)
-    }
-
-    /// The bus a name of a run, a tap or a branch's joint speaks of.
-    fn bus_of(&self, words: &str) -> Option<usize> {
-        let bus = |name: &str| self.by_name.get(name).filter(|f| f.0 == Kind::Bus).map(|f| f.1);
-        if let Some(joint) = words.strip_prefix("joint of ") {
-            // A name may hold the word between the two itself.
-            let mut places = joint.match_indices(" to ");
-            return places.find_map(|(at, _)| bus(&joint[..at]));
-        }
-        let conductor = words.strip_prefix("tap on ").unwrap_or(words);
-        conductor.rsplit_once('.').and_then(|(name, _)| bus(name))
-    }
-
-    /// Whose contact, or wire from a contact, this is: `contact M1.2, through`, `wire from M1.2.through to bus.A`.
-    fn contacts_of(&self, words: &str) -> Option<Owner> {
-        let owner = |name: &str| {
-            let found = self.by_name.get(name)?;
-            matches!(found.0, Kind::Motor | Kind::Relay | Kind::Toggle).then_some(Owner::Contacts(found.0, found.1))
-        };
-        let terminal = words.strip_prefix("contact ").or_else(|| words.strip_prefix("wire from "))?;
-        // A name may have dots of its own: the longest that is one.
-        let dots: Vec<usize> = terminal.match_indices('.').map(|m| m.0).collect();
-        dots.into_iter().rev().find_map(|at| owner(&terminal[..at]))
+        Some(match edge.part {
+            Part::Loose | Part::Rail { .. } => return None,
+            Part::Joint { track, .. } | Part::EndJoint { track, .. } => Owner::Track(track),
+            Part::Feeder { track, .. } => Owner::Feeders(track),
+            Part::DeckFeeder { turntable, .. } => Owner::Work(Kind::Turntable, turntable),
+            Part::Tap { bus, .. } | Part::BranchJoint { bus, .. } | Part::BusRun { bus, .. } => Owner::Bus(bus),
+            Part::BusLead { supply, .. }
+            | Part::Inside { supply }
+            | Part::Breaker { supply, .. }
+            | Part::Common { supply, .. } => Owner::Supply(supply),
+            Part::Contact { kind, index, .. } | Part::ContactWire { kind, index, .. } => Owner::Contacts(kind, index),
+            Part::Reverser { reverser, .. } => Owner::Contacts(Kind::Reverser, reverser),
+            Part::Work { kind, index, .. } => Owner::Work(kind, index),
+        })
     }
 
     /// The motors that move a piece of trackwork or a part of it.
-    fn motors_of(&self, name: &str) -> Vec<usize> {
+    fn motors_of(&self, work: (Kind, usize)) -> Vec<usize> {
         let motors = self.plan.motor.iter().enumerate();
         let moves = |m: &plan::tables::Motor| {
-            m.moves.0.iter().any(|t| t.value == name || t.value.starts_with(&format!("{name}.")))
+            let mut moved = m.moves.0.iter().filter_map(|t| self.names.moved(&t.value).ok());
+            moved.any(|moved| (moved.kind, moved.index) == work)
         };
         motors.filter(|(_, m)| moves(m)).map(|m| m.0).collect()
     }
@@ -358,7 +313,3 @@ impl<'j, 'p> Planner<'j, 'p> {
 
 const MARKING: &str =
     "centre lines, joints, gaps, feeder holes and throw-wire holes marked on the base from the drawing";
-
-fn key(span: &Range<usize>) -> (usize, usize) {
-    (span.start, span.end)
-}

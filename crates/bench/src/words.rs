@@ -2,7 +2,8 @@
 
 use crate::candidates::{Candidate, Looks};
 use crate::mistake::Mistake;
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
+use handbook::quantity::{Metres, show_length};
 use schedule::Job;
 use std::collections::BTreeMap;
 
@@ -37,14 +38,17 @@ impl<'j, 'p> Words<'j, 'p> {
     /// A piece by its name in the plan's words, told apart from others of that name.
     pub fn edge_name(&self, edge: EdgeId) -> String {
         let found = &self.job.facts.circuit.edges[edge as usize];
-        let place = |node: NodeId| self.job.facts.circuit.nodes[node as usize].name.rsplit_once(" at ").map(|p| p.1);
-        match found.kind {
-            EdgeKind::BusWire if !found.name.contains(" to ") => {
+        let place = |node: NodeId| match self.job.facts.circuit.nodes[node as usize].spot {
+            Spot::Bus { x, .. } => Some(show_length(Metres(x))),
+            _ => None,
+        };
+        match found.part {
+            Part::BusRun { .. } => {
                 if let (Some(from), Some(to)) = (place(found.a), place(found.b)) {
                     return format!("{} from {from} to {to}", found.name);
                 }
             }
-            EdgeKind::Tap => {
+            Part::Tap { .. } => {
                 if let Some(at) = place(found.b) {
                     return format!("{} at {at}", found.name);
                 }
@@ -94,9 +98,10 @@ impl<'j, 'p> Words<'j, 'p> {
             Mistake::Bridged(a, b) => format!("{} not cut, or bridged", self.gap(a, b)),
             Mistake::Exchanged(one, other) => match circuit.edges[one as usize].kind {
                 EdgeKind::Contact => {
-                    let name = &circuit.edges[one as usize].name;
-                    let contact = name.split(',').next().unwrap_or(name);
-                    format!("{contact}: its two throws exchanged")
+                    format!(
+                        "{}: its two throws exchanged",
+                        circuit.edges[one as usize].part.of_both(self.job.facts.plan)
+                    )
                 }
                 _ => format!("{} and {} exchanged", self.short(one), self.short(other)),
             },

@@ -2,7 +2,7 @@
 
 use crate::bus::Buses;
 use crate::inputs::Inputs;
-use crate::{Circuit, Edge, EdgeKind, Guard, InputId, Node, NodeId, Origin, Probe, Spot};
+use crate::{Circuit, Edge, EdgeKind, Guard, InputId, Node, NodeId, Origin, Part, Probe, Spot};
 use handbook::quantity::{Ohms, Quantity};
 use handbook::{Spread, contacts};
 use plan::tables::JointKind;
@@ -96,9 +96,10 @@ impl<'p> Builder<'p> {
         ohms: Spread<f64>,
         guard: Guard,
         input: InputId,
-        name: impl Into<String>,
+        part: Part,
         span: &Range<usize>,
     ) -> u32 {
+        let name = part.words(self.plan);
         let id = self.circuit.edges.len() as u32;
         let least = if matches!(kind, EdgeKind::Rail | EdgeKind::BusWire) { LEAST_PIECE_OHMS } else { LEAST_OHMS };
         self.circuit.edges.push(Edge {
@@ -108,7 +109,8 @@ impl<'p> Builder<'p> {
             ohms: ohms.map(|r| r.max(least)),
             henries: 0.0,
             kind,
-            name: name.into(),
+            part,
+            name,
             span: span.clone(),
             input,
         });
@@ -236,8 +238,8 @@ impl<'p> Builder<'p> {
                 }
             };
             let (ohms, input) = self.contact_ohms(edge_kind);
-            let words = format!("joint between {} and {}", self.plan.track[track].name.value, text.value);
-            self.edge([mine[place], theirs[place]], edge_kind, ohms, Vec::new(), input, words, &text.span);
+            let part = Part::EndJoint { track, end, side };
+            self.edge([mine[place], theirs[place]], edge_kind, ohms, Vec::new(), input, part, &text.span);
         }
     }
 

@@ -1,7 +1,7 @@
 //! Supplies, buses with their branches, and the taps and feeders that hang on them.
 
 use crate::build::Builder;
-use crate::{Breaker, EdgeKind, InputId, NodeId, Origin, Source, Spot};
+use crate::{Breaker, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
 use handbook::quantity::{Metres, Ohms, Quantity};
 use handbook::{Spread, limits};
 use plan::tables::{Feeder, Opens, RailSide, SupplyKind};
@@ -65,12 +65,12 @@ impl Buses {
             );
         }
         let on_bus = self.node(builder, bus, pole, place, &text.span);
-        let name = format!("tap on {}.{}", builder.plan.bus[bus].name.value, pole.word());
         let length = builder.plan.bus[bus].length.value.si();
         let x = place.unwrap_or(length).clamp(0.0, length);
-        let wire_side = builder.node(name.clone(), &text.span, Spot::Tap { bus, pole, x });
+        let part = Part::Tap { bus, pole, x };
+        let wire_side = builder.node(part.words(builder.plan), &text.span, Spot::Tap { bus, pole, x });
         let (ohms, input) = builder.contact_ohms(EdgeKind::Tap);
-        builder.edge([wire_side, on_bus], EdgeKind::Tap, ohms, Vec::new(), input, name, &text.span);
+        builder.edge([wire_side, on_bus], EdgeKind::Tap, ohms, Vec::new(), input, part, &text.span);
         wire_side
     }
 
@@ -147,9 +147,8 @@ impl<'p> Builder<'p> {
         let wire = feeder.wire.as_ref().or(track.feeder_wire.as_ref());
         let length = feeder.length.as_ref().or(track.feeder_length.as_ref());
         let (ohms, input) = self.wire_ohms(wire, length, "feeder");
-        let shown = handbook::quantity::show_length(Metres(x));
-        let words = format!("feeder of {} {} rail at {shown}", track.name.value, side.word());
-        self.edge([rail, to], EdgeKind::Feeder, ohms, Vec::new(), input, words, span);
+        let part = Part::Feeder { track: index, side: usize::from(side == RailSide::Right), x };
+        self.edge([rail, to], EdgeKind::Feeder, ohms, Vec::new(), input, part, span);
     }
 
     /// The place on a bus beside a place on a track.
@@ -172,10 +171,10 @@ impl<'p> Builder<'p> {
                 if let Some(from) = &bus.from
                     && let Ok((of, at)) = self.names.bus_place(&from.value)
                 {
-                    let name = format!("joint of {} to {}", bus.name.value, plan.bus[of].name.value);
                     let trunk = buses.node(self, of, pole, at.map(|a| a.si()), &from.span);
                     let (ohms, input) = self.contact_ohms(EdgeKind::Tap);
-                    self.edge([start, trunk], EdgeKind::Tap, ohms, Vec::new(), input, name, &from.span);
+                    let part = Part::BranchJoint { bus: index, trunk: of, pole };
+                    self.edge([start, trunk], EdgeKind::Tap, ohms, Vec::new(), input, part, &from.span);
                 }
             }
         }
@@ -188,8 +187,8 @@ impl<'p> Builder<'p> {
             {
                 let terminal = buses.supply_terminal(self, supply, pole);
                 let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
-                let name = format!("{} to {}.{}", text.value, bus.name.value, pole.word());
-                self.edge([terminal, start], EdgeKind::BusWire, ohms, Vec::new(), input, name, &text.span);
+                let part = Part::BusLead { bus: index, supply, pole };
+                self.edge([terminal, start], EdgeKind::BusWire, ohms, Vec::new(), input, part, &text.span);
             }
         }
         self.supplies(&mut buses);
@@ -207,8 +206,8 @@ impl<'p> Builder<'p> {
         for &(x, node) in places.values() {
             if let Some((from, before)) = last {
                 let ohms = per_metre.map(|r| r * (x - from));
-                let name = format!("{}.{}", bus.name.value, pole.word());
-                let run = self.edge([before, node], EdgeKind::BusWire, ohms, Vec::new(), input, name, &bus.name.span);
+                let part = Part::BusRun { bus: index, pole };
+                let run = self.edge([before, node], EdgeKind::BusWire, ohms, Vec::new(), input, part, &bus.name.span);
                 self.circuit.edges[run as usize].henries = 0.5 * henries * (x - from);
             }
             last = Some((x, node));
@@ -256,14 +255,14 @@ impl<'p> Builder<'p> {
                     let share = 1.0 / f64::from(u8::from(opens[0]) + u8::from(opens[1]));
                     for side in 0..2 {
                         let ends = [upper[side], node[side]];
-                        let name = format!("{} {}", supply.name.value, POLES[side].word());
+                        let pole = POLES[side];
                         if opens[side] {
-                            let part = ohms.map(|r| r * share);
-                            self.edge(ends, EdgeKind::Source, part, Vec::new(), input, name, &supply.name.span);
+                            let (ohms, part) = (ohms.map(|r| r * share), Part::Breaker { supply: index, pole });
+                            self.edge(ends, EdgeKind::Source, ohms, Vec::new(), input, part, &supply.name.span);
                         } else {
                             let (joint, joint_input) = self.contact_ohms(EdgeKind::SolderedJoint);
-                            let name = format!("common {} to {}", POLES[side].word(), supply.name.value);
-                            self.edge(ends, EdgeKind::BusWire, joint, Vec::new(), joint_input, name, &supply.name.span);
+                            let part = Part::Common { supply: index, pole };
+                            self.edge(ends, EdgeKind::BusWire, joint, Vec::new(), joint_input, part, &supply.name.span);
                         }
                     }
                     let source = self.circuit.breakers[behind].source;
@@ -284,8 +283,8 @@ impl<'p> Builder<'p> {
                         Spot::Inside { supply: index },
                     );
                     let (ohms, input) = self.source_ohms(index, false);
-                    let name = format!("source resistance of {}", supply.name.value);
-                    self.edge([plus, node[0]], EdgeKind::Source, ohms, Vec::new(), input, name, &supply.name.span);
+                    let part = Part::Inside { supply: index };
+                    self.edge([plus, node[0]], EdgeKind::Source, ohms, Vec::new(), input, part, &supply.name.span);
                     breaker_of.insert(index, self.circuit.breakers.len());
                     self.circuit.breakers.push(Breaker {
                         supply: index,

@@ -14,6 +14,7 @@ mod inductance;
 pub mod inputs;
 mod lines;
 mod on_bus;
+mod part;
 mod reversers;
 mod spot;
 mod switches;
@@ -24,6 +25,7 @@ mod works;
 
 pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
+pub use part::{Part, WorkPiece};
 pub use spot::Spot;
 pub use ways::{Way, Ways};
 pub use works::Lengths;
@@ -113,7 +115,9 @@ pub struct Edge {
     pub henries: f64,
     /// What it is made of.
     pub kind: EdgeKind,
-    /// Its name in a builder's words.
+    /// What of the plan it is.
+    pub part: Part,
+    /// Its name in a builder's words: those of `part`. To be shown, never to be searched.
     pub name: String,
     /// The words of the plan it came from.
     pub span: Range<usize>,

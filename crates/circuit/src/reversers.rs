@@ -2,7 +2,7 @@
 
 use crate::build::Builder;
 use crate::bus::Buses;
-use crate::{EdgeKind, Literal, Spot};
+use crate::{EdgeKind, Literal, Part, Spot};
 use handbook::quantity::Quantity;
 use plan::{At, Kind, Pole};
 
@@ -37,11 +37,10 @@ impl Builder<'_> {
                 for (side, output) in outputs.into_iter().enumerate() {
                     let input_side = if swapped { 1 - side } else { side };
                     let (ohms, input) = self.contact_ohms(EdgeKind::Contact);
-                    let sense = if swapped { "swapped" } else { "straight" };
-                    let words = format!("reverser {}.{}, {sense}", name.value, POLES[side].word());
+                    let part = Part::Reverser { reverser: index, pole: POLES[side], swapped };
                     let guard = vec![Literal { control, position: position as u8 }];
                     let ends = [output, inputs[input_side]];
-                    self.edge(ends, EdgeKind::Contact, ohms, guard, input, words, &name.span);
+                    self.edge(ends, EdgeKind::Contact, ohms, guard, input, part, &name.span);
                 }
             }
         }

@@ -2,7 +2,7 @@
 
 use crate::build::Builder;
 use crate::bus::Buses;
-use crate::{EdgeKind, Literal, NodeId, Spot};
+use crate::{EdgeKind, Literal, NodeId, Part, Spot};
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{ContactTable, RailSide};
 use plan::value::{List, OneOrMany};
@@ -21,7 +21,7 @@ struct Contacts<'p> {
 
 /// The terminals of a contact table: its words and what they are wired to, with the position that
 /// joins each to `common`.
-fn terminals(contact: &ContactTable) -> [(&'static str, &OneOrMany<String>, Option<u8>); 7] {
+pub(crate) fn terminals_of(contact: &ContactTable) -> [(&'static str, &OneOrMany<String>, Option<u8>); 7] {
     [
         ("common", &contact.common, None),
         ("through", &contact.through, Some(0)),
@@ -61,7 +61,7 @@ impl<'p> Builder<'p> {
     pub(crate) fn rail_terminals(&self) -> Vec<(&'p At<String>, Terminal)> {
         let plan = self.plan;
         let contacts = self.all_contacts().into_iter().flat_map(|owner| {
-            owner.list.iter().flat_map(|c| terminals(&c.value).map(|(_, targets, _)| targets)).collect::<Vec<_>>()
+            owner.list.iter().flat_map(|c| terminals_of(&c.value).map(|(_, targets, _)| targets)).collect::<Vec<_>>()
         });
         let feeders = plan.track.iter().flat_map(|t| t.feeders.iter().filter_map(|f| f.value.to.as_ref()));
         contacts
@@ -84,7 +84,7 @@ impl<'p> Builder<'p> {
                 let common = self.node(name("common"), &contact.span, spot("common"));
                 nodes.insert((owner.kind, owner.index, number, "common"), common);
                 let positions = self.circuit.controls[control].positions.clone();
-                for (word, _, position) in terminals(&contact.value) {
+                for (word, _, position) in terminals_of(&contact.value) {
                     let Some(position) = position else { continue };
                     if !positions.iter().any(|p| p == word) {
                         continue;
@@ -92,9 +92,9 @@ impl<'p> Builder<'p> {
                     let node = self.node(name(word), &contact.span, spot(word));
                     nodes.insert((owner.kind, owner.index, number, word), node);
                     let (ohms, input) = self.contact_ohms(EdgeKind::Contact);
-                    let words = format!("contact {}.{}, {word}", owner.name, number + 1);
+                    let part = Part::Contact { kind: owner.kind, index: owner.index, contact: number, terminal: word };
                     let guard = vec![Literal { control, position }];
-                    self.edge([common, node], EdgeKind::Contact, ohms, guard, input, words, &contact.span);
+                    self.edge([common, node], EdgeKind::Contact, ohms, guard, input, part, &contact.span);
                 }
             }
         }
@@ -102,22 +102,28 @@ impl<'p> Builder<'p> {
         for owner in &owners {
             let bus_places = self.bus_places_of(owner, &beside);
             for (number, contact) in owner.list.iter().enumerate() {
-                for (word, targets, _) in terminals(&contact.value) {
+                for (word, targets, _) in terminals_of(&contact.value) {
                     let Some(&from) = nodes.get(&(owner.kind, owner.index, number, word)) else { continue };
-                    for text in &targets.0 {
+                    for (target_number, text) in targets.0.iter().enumerate() {
                         let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
                         let to = match &target {
                             Terminal::Contact(c) => {
                                 let word =
-                                    terminals(&contact.value).map(|t| t.0).into_iter().find(|w| *w == c.terminal);
+                                    terminals_of(&contact.value).map(|t| t.0).into_iter().find(|w| *w == c.terminal);
                                 word.and_then(|word| nodes.get(&(c.owner, c.index, c.contact, word)).copied())
                             }
                             other => self.wire_target(other, text, &bus_places, buses),
                         };
                         let Some(to) = to else { continue };
                         let (ohms, input) = self.wire_ohms(owner.wire, owner.length, "contact wire");
-                        let words = format!("wire from {}.{}.{word} to {}", owner.name, number + 1, text.value);
-                        self.edge([from, to], EdgeKind::Wire, ohms, Vec::new(), input, words, &text.span);
+                        let part = Part::ContactWire {
+                            kind: owner.kind,
+                            index: owner.index,
+                            contact: number,
+                            terminal: word,
+                            target: target_number,
+                        };
+                        self.edge([from, to], EdgeKind::Wire, ohms, Vec::new(), input, part, &text.span);
                     }
                 }
             }

@@ -1,7 +1,7 @@
 //! Plain line: rails cut at joints and gaps, with a node wherever something is wired to them.
 
 use crate::build::Builder;
-use crate::{EdgeKind, Line, Owner, Probe, Segment, SegmentEnd, Spot, Stop};
+use crate::{EdgeKind, Line, Owner, Part, Probe, Segment, SegmentEnd, Spot, Stop};
 use handbook::Spread;
 use handbook::quantity::Quantity;
 use plan::tables::{JointKind, RailSide};
@@ -201,9 +201,9 @@ impl Builder<'_> {
                     let after = self.node(words, span, spot(*x, true));
                     if let Some(kind) = kind {
                         let (ohms, input) = self.contact_ohms(kind);
-                        let what = if kind == EdgeKind::SlidingJoint { "sliding joint" } else { "soldered joint" };
-                        let words = format!("{what} in {} {} rail at {shown}", name.value, side.word());
-                        self.edge([before, after], kind, ohms, Vec::new(), input, words, span);
+                        let sliding = kind == EdgeKind::SlidingJoint;
+                        let part = Part::Joint { track, side: usize::from(side == RailSide::Right), x: *x, sliding };
+                        self.edge([before, after], kind, ohms, Vec::new(), input, part, span);
                     }
                     after
                 }
@@ -211,9 +211,9 @@ impl Builder<'_> {
             if let Some(last) = line.stops.last() {
                 let metres = x - last.x;
                 let ohms = rail.ohms.map(|r| r * metres);
-                let words = format!("{} {} rail", name.value, side.word());
+                let part = Part::Rail { track, side: usize::from(side == RailSide::Right) };
                 let ends = [last.after, before];
-                line.pieces.push(self.edge(ends, EdgeKind::Rail, ohms, Vec::new(), rail.input, words, span));
+                line.pieces.push(self.edge(ends, EdgeKind::Rail, ohms, Vec::new(), rail.input, part, span));
             }
             line.stops.push(Stop { x: *x, before, after });
         }

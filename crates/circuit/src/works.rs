@@ -3,7 +3,7 @@
 use crate::build::{Builder, PerMetre};
 use crate::bus::Buses;
 use crate::trackwork::{LinkKind, Template, When, crossing, simple, slip, three_way, turntable};
-use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Segment, SegmentEnd, Spot};
+use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Part, Segment, SegmentEnd, Spot, WorkPiece};
 use handbook::quantity::{Metres, Quantity};
 use handbook::scales;
 use plan::names::each_name;
@@ -167,7 +167,7 @@ impl Builder<'_> {
             let Some(guard) = guard(controls, &link.when) else { continue };
             let (edge_kind, ohms, input) = match link.kind {
                 LinkKind::Rail(metres) => (EdgeKind::Rail, per_metre.ohms.map(|r| r * metres), per_metre.input),
-                LinkKind::Bond => {
+                LinkKind::Bond | LinkKind::PastFrog => {
                     let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
                     (EdgeKind::Wire, ohms, input)
                 }
@@ -182,8 +182,15 @@ impl Builder<'_> {
                 }
             };
             let ends = [node(link.a), node(link.b)];
-            let words = format!("{} {}", name.value, link.words);
-            let id = self.edge(ends, edge_kind, ohms, guard, input, words, &name.span);
+            let piece = match link.kind {
+                LinkKind::Rail(_) => WorkPiece::Rail,
+                LinkKind::Bond => WorkPiece::Bond,
+                LinkKind::PastFrog => WorkPiece::PastFrog,
+                LinkKind::Blade => WorkPiece::Blade,
+                LinkKind::Contact => WorkPiece::Contact,
+            };
+            let part = Part::Work { kind, index, piece, words: link.words.clone() };
+            let id = self.edge(ends, edge_kind, ohms, guard, input, part, &name.span);
             edge_of.insert((link.a, link.b), id);
         }
         for port in &template.ports {
@@ -224,13 +231,13 @@ impl Builder<'_> {
     /// The wires of a deck that has a feed of its own.
     fn deck_feeds(&mut self, index: usize, rails: [NodeId; 2], buses: &mut Buses) {
         let turntable = &self.plan.turntable[index];
-        for (rail, text) in rails.into_iter().zip([&turntable.left, &turntable.right]) {
+        for (side, (rail, text)) in rails.into_iter().zip([&turntable.left, &turntable.right]).enumerate() {
             let Some(text) = text else { continue };
             let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
             let Some(to) = self.wire_target(&target, text, &[], buses) else { continue };
             let (ohms, input) = self.wire_ohms(None, None, "deck feeder");
-            let words = format!("feeder of {}'s deck from {}", turntable.name.value, text.value);
-            self.edge([rail, to], EdgeKind::Feeder, ohms, Vec::new(), input, words, &text.span);
+            let part = Part::DeckFeeder { turntable: index, side };
+            self.edge([rail, to], EdgeKind::Feeder, ohms, Vec::new(), input, part, &text.span);
         }
     }
 }

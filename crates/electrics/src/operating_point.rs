@@ -253,6 +253,7 @@ mod tests {
             ohms: Spread::exactly(ohms),
             henries: 0.0,
             kind: EdgeKind::Wire,
+            part: circuit::Part::Loose,
             name: String::new(),
             span: 0..0,
             input: 0,

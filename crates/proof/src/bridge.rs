@@ -33,7 +33,12 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<(Vec<Bridge>, Vec<bool>), Too
             break;
         }
         let (can, disagreement) = disagreement(q, gap)?;
-        apart[index] = can;
+        // Beside a source that is shorted in every setting nothing is known of it.
+        let clean = |node| {
+            let mut sources = q.poles_of(node).map(|pole| pole.0).peekable();
+            sources.peek().is_some() && sources.all(|source| !q.lasting.contains(&source))
+        };
+        apart[index] = can || !(q.lasting.is_empty() || clean(gap.before) && clean(gap.after));
         if let Some((poles, condition)) = disagreement {
             let setting = q.logic.smallest(&condition);
             let path = |(source, pole): (usize, usize), node| {

@@ -38,7 +38,7 @@ pub(crate) fn causes(
         let reach = Poles::of(q.circuit, q.logic, &[edge])?;
         let shorted = crate::shorted(q.circuit, q.logic, &reach)?;
         let live_runs = RefCell::new(vec![None; q.lined.runs.count()]);
-        let parted = Questions { reach: &reach, shorted, live_runs, ..*q };
+        let parted = Questions { reach: &reach, shorted, live_runs, lasting: BTreeSet::new(), ..*q };
         let after = storage::faults(&parted, policy, due)?;
         let same = |fault: &StorageFault| after.iter().any(|f| (f.track, f.live) == (fault.track, fault.live));
         let new = after.iter().any(|f| !faults.iter().any(|old| (old.track, old.live) == (f.track, f.live)));

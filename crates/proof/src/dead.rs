@@ -71,6 +71,12 @@ pub(crate) fn dead(
         }
         for interval in intervals(q, segment) {
             let powered = q.powered(interval.nodes[0], interval.nodes[1])?;
+            if let Some(uncut) = uncut
+                && on_lasting(q, uncut, &interval)
+            {
+                never_fed(q, uncut, (segment, &interval), &mut by_rail)?;
+                continue;
+            }
             if powered.is_true() {
                 continue;
             }
@@ -135,6 +141,37 @@ pub(crate) fn dead(
         x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.cmp(&y.2))
     });
     Ok(found)
+}
+
+/// Whether a stretch is to be fed by a source that is shorted in every setting, or by none.
+fn on_lasting(q: &Questions<'_>, uncut: &Poles, interval: &Interval) -> bool {
+    let mut sources = interval.nodes.iter().flat_map(|&node| uncut.live_from(node)).map(|l| l.0.0).peekable();
+    sources.peek().is_none() || sources.any(|source| q.lasting.contains(&source))
+}
+
+/// Of such a stretch only that rail is told as dead that nothing feeds in any setting: all else hangs on where one thinks the
+/// short cut.
+fn never_fed(
+    q: &Questions<'_>,
+    uncut: &Poles,
+    (segment, interval): (SegmentId, &Interval),
+    by_rail: &mut BTreeMap<(Why, u32, u32), Dead>,
+) -> Result<(), TooComplex> {
+    let spot = Spot::stretch(q.circuit, &q.lined.runs, segment, (interval.from + interval.to) / 2.0);
+    let there = q.logic.possible(&q.train_where(&spot, &q.logic.always())?)?;
+    for (side, &node) in interval.nodes.iter().enumerate() {
+        if there.is_false() || !q.on_any_of(uncut, node)?.is_false() {
+            continue;
+        }
+        let piece = Piece { segment, side, from: interval.from, to: interval.to };
+        add(by_rail, (Why::NeverFed, q.reach.conductors.of[node as usize], 0), piece, || Dead {
+            why: Why::NeverFed,
+            pieces: Vec::new(),
+            setting: q.logic.without_settling(q.logic.smallest(&there)),
+            paths: Vec::new(),
+        });
+    }
+    Ok(())
 }
 
 /// Whether a stretch has no power in any setting. While something can be shorted, it may be the short that takes it: then only

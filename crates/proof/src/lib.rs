@@ -158,7 +158,10 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     let shorted = shorted(circuit, &logic, &reach)?;
     let neighbours = &circuit.neighbours();
     let live_runs = RefCell::new(vec![None; lined.runs.count()]);
-    let questions = Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted, live_runs };
+    let always = proof.shorts.iter().filter(|s| uncut.is_some() && s.always());
+    let lasting: BTreeSet<usize> = always.flat_map(|s| s.poles.map(|p| p.0)).collect();
+    let questions =
+        Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted, lasting, live_runs };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
     (proof.bridges, proof.apart) = bridge::bridges(&questions)?;
     let due = storage.map(|storage| Due::of(&questions, storage)).transpose()?;
@@ -183,12 +186,9 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     if uncut.is_some() {
         // Nothing is proved of a supply that is shorted in every setting; what is told beside the short is what the plan's
         // words say: all else would depend on where one thinks the short cut.
-        let shorted: BTreeSet<usize> =
-            proof.shorts.iter().filter(|s| s.always()).flat_map(|s| s.poles.map(|p| p.0)).collect();
+        let shorted = &questions.lasting;
         let is_shorted = |track: usize| {
-            let sources =
-                circuit.meant[track].map(|m| m.is_none_or(|(b, _)| shorted.contains(&circuit.breakers[b].source)));
-            sources != [false; 2]
+            circuit.meant[track].iter().any(|m| m.is_none_or(|(b, _)| shorted.contains(&circuit.breakers[b].source)))
         };
         proof.wrong_phases.retain(|w| !is_shorted(w.track));
         proof.wrong_phases.extend(phase::fed_wrongly(&questions).into_iter().filter(|w| is_shorted(w.track)));
@@ -291,9 +291,9 @@ impl<'c> Conditions<'c> {
     /// As [`prove`].
     pub fn standing(&self, track: usize, pick_up: Option<f64>, set: &[Literal]) -> Result<Standing, TooComplex> {
         let Conditions { circuit, logic, neighbours, reach, walks: lined, .. } = self;
-        let live_runs = RefCell::new(vec![None; lined.runs.count()]);
+        let (live_runs, lasting) = (RefCell::new(vec![None; lined.runs.count()]), BTreeSet::new());
         let questions =
-            Questions { circuit, neighbours, logic, lined, reach, shorted: self.shorted.clone(), live_runs };
+            Questions { circuit, neighbours, logic, lined, reach, shorted: self.shorted.clone(), lasting, live_runs };
         storage::standing_live(&questions, track, pick_up, set)
     }
 
@@ -315,6 +315,8 @@ struct Questions<'c> {
     reach: &'c Poles,
     /// When any supply is shorted.
     shorted: Bdd,
+    /// Sources that are shorted in every setting, where the conditions are those with that cut.
+    lasting: BTreeSet<usize>,
     /// For each run when it gets power, as far as that has been asked for.
     live_runs: RefCell<Vec<Option<Bdd>>>,
 }

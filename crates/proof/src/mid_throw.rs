@@ -64,7 +64,8 @@ fn parts(circuit: &Circuit) -> Vec<Part> {
 /// What of a circuit bears on its conditions, without the names, which nobody reads in a copy.
 fn nameless(circuit: &Circuit) -> Circuit {
     let node = |n: &Node| Node { name: String::new(), span: n.span.clone(), spot: n.spot.clone() };
-    let edge = |e: &Edge| Edge { name: String::new(), guard: Guard::new(), span: e.span.clone(), ..*e };
+    let edge =
+        |e: &Edge| Edge { name: String::new(), guard: Guard::new(), span: e.span.clone(), part: e.part.clone(), ..*e };
     Circuit {
         nodes: circuit.nodes.iter().map(node).collect(),
         edges: circuit.edges.iter().map(edge).collect(),

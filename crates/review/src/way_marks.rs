@@ -1,7 +1,7 @@
 //! What stands along a way: feeders, joints, gaps, frogs.
 
 use crate::way_profile::Step;
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Segment, Stop, Way};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Segment, Spot, Stop, Way, WorkPiece};
 use plan::{Plan, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -84,7 +84,9 @@ pub(crate) fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -
                     put(&mut found, MarkKind::Frog, side, stop.x, "");
                 }
                 // A bond from a closure rail past a frog stands where the frog is.
-                let within = |edge: EdgeId| circuit.edges[edge as usize].name.ends_with("past the frog");
+                let within = |edge: EdgeId| {
+                    matches!(circuit.edges[edge as usize].part, Part::Work { piece: WorkPiece::PastFrog, .. })
+                };
                 for &(other, edge) in &neighbours[stop.before as usize] {
                     if stop.before == stop.after || other != stop.after {
                         continue;
@@ -103,8 +105,11 @@ pub(crate) fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -
                         match edge.kind {
                             EdgeKind::Feeder => put(&mut found, MarkKind::Feeder, side, stop.x, ""),
                             EdgeKind::Wire if step.is_track => {
-                                let from = edge.name.strip_prefix("wire ").and_then(|n| n.split_once(" to "));
-                                put(&mut found, MarkKind::ContactFeed, side, stop.x, from.map_or("", |f| f.0));
+                                // The wire's other end is a contact's terminal.
+                                let terminal = [edge.a, edge.b].map(|n| &circuit.nodes[n as usize]).into_iter();
+                                let from = terminal.filter(|n| matches!(n.spot, Spot::Terminal { .. })).next_back();
+                                let words = from.map_or_else(String::new, |n| format!("from {}", n.name));
+                                put(&mut found, MarkKind::ContactFeed, side, stop.x, &words);
                             }
                             _ => {}
                         }

@@ -233,7 +233,7 @@ fn storage(
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok();
     let feeds = storage.tracks.iter().map(|&track| {
         let line = figures.and_then(|f| f.tracks.iter().find(|t| t.track == track));
-        let found = line.and_then(|line| feed(circuit, &line.volts_setting, track, grid.as_mut()?));
+        let found = line.and_then(|line| feed((plan, circuit), &line.volts_setting, track, grid.as_mut()?));
         found.unwrap_or_else(|| TrackFeed {
             track: circuit.segments[track].name.clone(),
             set: None,
@@ -251,7 +251,12 @@ fn storage(
 }
 
 /// The contacts that the current of a fault at a track's worst place passes.
-fn feed(circuit: &Circuit, setting: &[Option<u8>], track: usize, grid: &mut Grid<'_>) -> Option<TrackFeed> {
+fn feed(
+    (plan, circuit): (&Plan, &Circuit),
+    setting: &[Option<u8>],
+    track: usize,
+    grid: &mut Grid<'_>,
+) -> Option<TrackFeed> {
     grid.set(setting, Level::Typical).ok()?;
     let place = grid.resistances().profile(track).worst()?.place;
     let mut contacts = Vec::new();
@@ -265,7 +270,7 @@ fn feed(circuit: &Circuit, setting: &[Option<u8>], track: usize, grid: &mut Grid
             if matches!(edge.kind, EdgeKind::Contact | EdgeKind::Blade) {
                 ohms[slot] += level.of(edge.ohms) * amps * amps;
                 if level == Level::Typical {
-                    contacts.push(edge.name.strip_prefix("contact ").unwrap_or(&edge.name).replace(", ", "."));
+                    contacts.push(edge.part.throw_words(plan));
                     depends_on.extend(&edge.guard);
                 }
             }

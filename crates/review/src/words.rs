@@ -1,6 +1,6 @@
 //! Settings, paths and places in a builder's words.
 
-use circuit::{Circuit, EdgeKind, Literal};
+use circuit::{Circuit, EdgeKind, Literal, Part};
 use finding::Witness;
 use handbook::quantity::{Metres, show_length};
 
@@ -61,7 +61,7 @@ pub fn path(circuit: &Circuit, found: &proof::Witness) -> Vec<String> {
         let edge = &circuit.edges[edge as usize];
         let plumbing =
             matches!(edge.kind, EdgeKind::Tap | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint | EdgeKind::Source)
-                || (edge.kind == EdgeKind::BusWire && edge.name.contains(" to "));
+                || matches!(edge.part, Part::BusLead { .. } | Part::Common { .. });
         if !plumbing && pieces.last() != Some(&edge.name) {
             pieces.push(edge.name.clone());
         }

@@ -30,6 +30,8 @@ pub enum LinkKind {
     Rail(f64),
     /// A bond of wire or a solid casting: short and good.
     Bond,
+    /// The same from a closure rail to the rail behind a frog that carries no current.
+    PastFrog,
     /// A blade's contact with its stock rail.
     Blade,
     /// A contact that the trackwork itself makes, as a turntable's deck with the track before it.

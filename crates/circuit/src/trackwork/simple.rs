@@ -54,6 +54,7 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
 
     let rail = |a, b, metres, words| Link::rail(a, b, metres, words);
     let bond = |a, b, words| Link::bond(a, b, words);
+    let past_frog = |a, b| Link { kind: LinkKind::PastFrog, ..Link::bond(a, b, "bond past the frog") };
     let blade = |a, b, position, words: &'static str| Link {
         a,
         b,
@@ -81,14 +82,14 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
     let (through_words, diverging_words) = ("rail behind the frog, through", "rail behind the frog, diverging");
     match wiring {
         Wiring::InsulatedRouted | Wiring::InsulatedBonded => links.extend([
-            bond(FAR_CLOSURE, DIVERGING_STUB, "bond past the frog"),
-            bond(NEAR_CLOSURE, THROUGH_STUB, "bond past the frog"),
+            past_frog(FAR_CLOSURE, DIVERGING_STUB),
+            past_frog(NEAR_CLOSURE, THROUGH_STUB),
             rail(THROUGH_STUB, THROUGH_END, tail, through_words),
             rail(DIVERGING_STUB, DIVERGING_END, tail, diverging_words),
         ]),
         Wiring::MetalTip => links.extend([
-            bond(FAR_CLOSURE, DIVERGING_STUB, "bond past the frog"),
-            bond(NEAR_CLOSURE, THROUGH_STUB, "bond past the frog"),
+            past_frog(FAR_CLOSURE, DIVERGING_STUB),
+            past_frog(NEAR_CLOSURE, THROUGH_STUB),
             rail(FROG, FROG_HEEL, tip, "frog"),
             rail(THROUGH_STUB, THROUGH_END, tail - tip, through_words),
             rail(DIVERGING_STUB, DIVERGING_END, tail - tip, diverging_words),

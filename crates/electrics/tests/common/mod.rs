@@ -161,6 +161,7 @@ impl ByHand {
             ohms: Spread::new(ohms / 2.0, ohms, ohms * 2.0),
             henries: ohms * 1e-5,
             kind: EdgeKind::Rail,
+            part: circuit::Part::Loose,
             name: format!("edge {id}"),
             span: 0..0,
             input: id,

@@ -100,9 +100,10 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         .witness(words::witness(circuit, frog_path))
         .fact("the first wheel on the frog bridges a gap between opposite poles");
         // The place that shows it: what feeds the frog, if anything does in the plan's own words.
-        let feed = circuit.edges.iter().find(|e| {
-            (e.a == node || e.b == node) && e.kind == circuit::EdgeKind::Wire && e.name.starts_with("wire from")
-        });
+        let feed = circuit
+            .edges
+            .iter()
+            .find(|e| (e.a == node || e.b == node) && matches!(e.part, circuit::Part::ContactWire { .. }));
         finding = match feed {
             Some(edge) => finding.at(edge.span.clone(), "fed from this contact"),
             None => finding.at(name.span.clone(), format!("this {}'s {word}", kind.word())),

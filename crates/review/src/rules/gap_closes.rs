@@ -169,7 +169,16 @@ fn shut(facts: &Facts<'_>, movement: &Movement, opening: usize) -> Option<(Strin
     let like = circuit.edges.first()?.clone();
     let name = "the closed gap".to_owned();
     let [a, b] = nodes;
-    circuit.edges.push(Edge { a, b, guard: Vec::new(), kind: EdgeKind::Wire, name, henries: 0.0, ..like });
+    circuit.edges.push(Edge {
+        a,
+        b,
+        guard: Vec::new(),
+        kind: EdgeKind::Wire,
+        part: circuit::Part::Loose,
+        name,
+        henries: 0.0,
+        ..like
+    });
     circuit.gaps.retain(|g| [g.before, g.after] != nodes);
     let proof = proof::prove(&circuit, None).ok()?;
     let short = proof.shorts.first()?;

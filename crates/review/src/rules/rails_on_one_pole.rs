@@ -58,13 +58,13 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for dead in proof.dead.iter().filter(|d| d.why == Why::SamePole) {
         let Some(piece) = dead.pieces.first() else { continue };
         // Where a piece is on the wrong conductor by the plan's own words, that is the cause and told as such.
-        let wrong = |track: usize| {
-            let touches = |w: &&proof::WrongPhase| w.track == track && w.from < piece.to && piece.from < w.to;
+        let wrong = |piece: &proof::Piece| {
+            let touches = |w: &&proof::WrongPhase| w.track == piece.segment && w.from < piece.to && piece.from < w.to;
             proof.wrong_phases.iter().filter(touches).any(|w| own_wire(facts, w).is_some())
         };
         // So is a frog, with the rail that hangs on it.
         let on_frog = |path: &proof::Witness| path.nodes.iter().any(|node| wrong_frogs.contains(node));
-        if (piece.segment < circuit.tracks && wrong(piece.segment)) || dead.paths.iter().any(on_frog) {
+        if dead.pieces.iter().any(wrong) || dead.paths.iter().any(on_frog) {
             continue;
         }
         let segment = &circuit.segments[piece.segment];
