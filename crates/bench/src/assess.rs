@@ -1,6 +1,6 @@
 //! What each candidate reads when all is well, and which mistakes it notices.
 
-use crate::candidates::{Candidate, Looks, setting_for};
+use crate::candidates::{Beside, Candidate, Looks};
 use crate::meter::{self, Range, limits};
 use crate::mistake::Mistake;
 use crate::ohms::{Ohms, around};
@@ -8,6 +8,7 @@ use crate::test::How;
 use circuit::{Circuit, EdgeId, NodeId};
 use handbook::Spread;
 use network::BadConductance;
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A candidate with what it reads.
@@ -40,7 +41,9 @@ impl Assessed {
     /// Takes down what it reads with a mistake, and whether it notices it; `own`: whether the mistake is made at one of its own
     /// pieces.
     pub(crate) fn hold_against(&mut self, mistake: usize, ohms: Spread<f64>, own: bool) {
-        let notices = [ohms.low, ohms.typical, ohms.high].into_iter().all(|ohms| self.is_off(ohms));
+        // On one side of what is well: with everything in between it reads something in between.
+        let sides = [ohms.low, ohms.typical, ohms.high].map(|ohms| self.off(ohms));
+        let notices = sides[0].is_some() && sides.iter().all(|side| *side == sides[0]);
         if notices {
             self.notices.insert(mistake);
         }
@@ -56,14 +59,18 @@ impl Assessed {
         }
     }
 
-    /// Whether a resistance reads outside the limits, and the meter's error cannot bring it back inside.
-    fn is_off(&self, ohms: f64) -> bool {
+    /// Whether a resistance reads below or above what is well, where the meter's error cannot bring it back inside.
+    fn off(&self, ohms: f64) -> Option<Ordering> {
         let reading = self.in_unit(ohms);
         if reading.is_infinite() {
-            return self.passes[1].is_finite();
+            return self.passes[1].is_finite().then_some(Ordering::Greater);
         }
         let error = self.range.error(reading);
-        reading + error < self.passes[0] || reading - error > self.passes[1]
+        if reading + error < self.passes[0] {
+            Some(Ordering::Less)
+        } else {
+            (reading - error > self.passes[1]).then_some(Ordering::Greater)
+        }
     }
 }
 
@@ -109,8 +116,9 @@ pub fn assess(
             of_chain.entry(edge).or_default().insert(test.candidate.setting);
         }
     }
+    let beside = Beside::of(circuit);
     for (number, mistake) in mistakes.iter().enumerate() {
-        let mut looked_for = settings_of(circuit, settings, mistake);
+        let mut looked_for = settings_of(circuit, &beside, settings, mistake);
         looked_for.extend(mistake.edges().iter().filter_map(|e| of_chain.get(e)).flatten());
         for setting in looked_for {
             let levels = network.levels(&settings[setting], Some(mistake))?;
@@ -198,12 +206,9 @@ pub(crate) fn expect(candidate: Candidate, ohms: Spread<f64>) -> Assessed {
 
 /// The settings in which a mistake is looked for: the first in which what it is made at is joined, for two exchanged wires
 /// the first of each; for a gap the first of all.
-fn settings_of(circuit: &Circuit, settings: &[Vec<Option<u8>>], mistake: &Mistake) -> BTreeSet<usize> {
+fn settings_of(circuit: &Circuit, beside: &Beside, settings: &[Vec<Option<u8>>], mistake: &Mistake) -> BTreeSet<usize> {
     match mistake {
         Mistake::Bridged(..) => BTreeSet::from([0]),
-        other => {
-            let guards = other.edges().into_iter().map(|e| &circuit.edges[e as usize].guard);
-            guards.filter_map(|guard| setting_for(guard, settings)).collect()
-        }
+        other => other.edges().into_iter().filter_map(|edge| beside.setting_for(circuit, edge, settings)).collect(),
     }
 }

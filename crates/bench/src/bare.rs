@@ -1,12 +1,14 @@
 //! The wiring as it lies there with every supply unplugged: what an ohmmeter and a bench supply see.
 
-use circuit::{Circuit, EdgeKind, Guard, Literal};
+use circuit::{Circuit, EdgeKind, Guard, Literal, Part};
 use handbook::Spread;
 
-/// What new joints may read, as parts of the usual value. Our own default: the handbook's upper end for what is pressed
-/// together is that of aged ones, and new work that reads as aged is to be done again; for solder and taps it has one
-/// value only.
-const NEW_JOINT: [f64; 2] = [1.0 / 3.0, 3.0];
+/// What solder, taps and the leads of supplies may read, as parts of the usual value, new and aged: the handbook has one value
+/// of each. Our own default.
+const JOINT: [[f64; 2]; 2] = [[1.0 / 3.0, 3.0], [1.0 / 3.0, 10.0]];
+/// How much less than the handbook's least a joiner or blade that is pressed together may read: its least is the usual value of a
+/// new one. Our own default.
+const LEAST_PRESSED: f64 = 1.0 / 3.0;
 /// What a wire may have of what its planned length gives: it is cut with some slack, or shorter where it could be. Our own
 /// default.
 const WIRE: [f64; 2] = [0.7, 1.5];
@@ -32,22 +34,30 @@ pub fn never() -> Guard {
 /// electronics without power.
 pub fn bare(circuit: &Circuit, age: Age) -> Circuit {
     let mut bare = circuit.clone();
+    bare.edges.append(&mut bare.touching);
     for edge in &mut bare.edges {
         let settles = edge.guard.iter().any(|l| circuit.controls.get(l.control).is_some_and(|c| c.settles));
         if edge.kind == EdgeKind::Source || settles {
             edge.guard = never();
         }
         let ohms = edge.ohms;
-        let [low, high] = match edge.kind {
-            EdgeKind::Feeder | EdgeKind::Wire => WIRE,
-            EdgeKind::BusWire => BUS,
-            // Where the handbook has a true band it stays.
-            EdgeKind::Rail | EdgeKind::Source => continue,
-            _ if ohms.low < ohms.typical => continue,
-            _ => NEW_JOINT,
+        let joint = JOINT[usize::from(age == Age::Aged)];
+        let parts = match (&edge.part, edge.kind) {
+            (_, EdgeKind::Rail | EdgeKind::Source) => continue,
+            (Part::BusLead { .. } | Part::Common { .. } | Part::Work { .. }, EdgeKind::BusWire | EdgeKind::Wire) => {
+                joint
+            }
+            (_, EdgeKind::Feeder | EdgeKind::Wire) => WIRE,
+            (_, EdgeKind::BusWire) => BUS,
+            (_, EdgeKind::SolderedJoint | EdgeKind::Tap) => joint,
+            // The handbook's own band, from new to aged: nobody measures again what is as it may be.
+            (_, EdgeKind::SlidingJoint | EdgeKind::Blade | EdgeKind::Contact) => {
+                let low = if ohms.low < ohms.typical { ohms.low } else { LEAST_PRESSED * ohms.typical };
+                edge.ohms = Spread::new(low, ohms.typical, ohms.high);
+                continue;
+            }
         };
-        let aged = if age == Age::Aged { ohms.high } else { 0.0 };
-        edge.ohms = Spread::new(low * ohms.typical, ohms.typical, (high * ohms.typical).max(aged));
+        edge.ohms = Spread::new(parts[0] * ohms.typical, ohms.typical, parts[1] * ohms.typical);
     }
     bare.sources.clear();
     bare

@@ -2,7 +2,7 @@
 
 use crate::mistake::{gaps, is_made, loose_ends};
 use crate::test::Element;
-use circuit::{Circuit, EdgeId, EdgeKind, Literal, NodeId, Part};
+use circuit::{Circuit, Edge, EdgeId, EdgeKind, Literal, NodeId, Part, WorkPiece};
 use plan::Pole;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -55,9 +55,29 @@ fn with(circuit: &Circuit, guard: &[Literal]) -> Option<Vec<Option<u8>>> {
     circuit.is_legal(&setting).then_some(setting)
 }
 
-/// The first setting in which a guard holds.
-pub fn setting_for(guard: &[Literal], settings: &[Vec<Option<u8>>]) -> Option<usize> {
-    settings.iter().position(|setting| Circuit::holds(guard, setting))
+/// Blades that touch beside a bond, by the nodes they join.
+pub struct Beside(BTreeMap<(NodeId, NodeId), EdgeId>);
+
+impl Beside {
+    /// Those of a circuit.
+    pub fn of(circuit: &Circuit) -> Beside {
+        let touching = circuit.edges.iter().enumerate();
+        let touching = touching.filter(|(_, e)| matches!(e.part, Part::Work { piece: WorkPiece::Touching, .. }));
+        Beside(touching.map(|(id, e)| (ends(e), id as EdgeId)).collect())
+    }
+
+    /// The first setting in which a piece is joined, and no blade touches beside it.
+    pub fn setting_for(&self, circuit: &Circuit, edge: EdgeId, settings: &[Vec<Option<u8>>]) -> Option<usize> {
+        let edge = &circuit.edges[edge as usize];
+        let blade = self.0.get(&ends(edge)).map(|blade| &circuit.edges[*blade as usize].guard);
+        settings.iter().position(|setting| {
+            Circuit::holds(&edge.guard, setting) && blade.is_none_or(|blade| !Circuit::holds(blade, setting))
+        })
+    }
+}
+
+fn ends(edge: &Edge) -> (NodeId, NodeId) {
+    (edge.a.min(edge.b), edge.a.max(edge.b))
 }
 
 /// All candidates for a circuit whose supplies are unplugged; on a long plan only those that look at their own pieces, and at
@@ -92,11 +112,12 @@ impl Found {
 fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
     let neighbours = circuit.neighbours();
     let loose = loose_ends(circuit);
+    let beside = Beside::of(circuit);
     for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e) && e.kind != EdgeKind::BusWire) {
         if edge.kind == EdgeKind::Contact && [edge.a, edge.b].iter().any(|end| loose.contains(end)) {
             continue;
         }
-        let Some(setting) = setting_for(&edge.guard, settings) else { continue };
+        let Some(setting) = beside.setting_for(circuit, id as EdgeId, settings) else { continue };
         let grow = |chain: &mut Vec<EdgeId>, mut end: NodeId| loop {
             let closed = |e: &&(NodeId, EdgeId)| Circuit::holds(&circuit.edges[e.1 as usize].guard, &settings[setting]);
             let here: Vec<&(NodeId, EdgeId)> = neighbours[end as usize].iter().filter(closed).collect();

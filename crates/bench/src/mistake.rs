@@ -1,7 +1,7 @@
 //! What builders get wrong, as changes of the circuit.
 
 use crate::bare::{is_unplugged, never};
-use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part};
+use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, WorkPiece};
 use handbook::Spread;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -63,9 +63,10 @@ impl Mistake {
     }
 }
 
-/// Whether an edge is something a builder made or wired, and not a length of rail.
+/// Whether an edge is something a builder made or wired, and not a length of rail, nor a blade that touches beside its bond.
 pub fn is_made(edge: &Edge) -> bool {
-    !matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source) && !is_unplugged(edge)
+    let touching = matches!(edge.part, Part::Work { piece: WorkPiece::Touching, .. });
+    !matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source) && !touching && !is_unplugged(edge)
 }
 
 /// The nodes at which nothing but one edge ends: spare terminals of contacts, ends of leads.

@@ -276,6 +276,9 @@ pub struct Circuit {
     pub nodes: Vec<Node>,
     /// What joins them.
     pub edges: Vec<Edge>,
+    /// Closed blades beside the bonds that do their work. Nothing is proved or reckoned with them, since a blade gets dirty; a
+    /// meter on the bench sees them all the same.
+    pub touching: Vec<Edge>,
     /// What has positions.
     pub controls: Vec<Control>,
     /// Root supplies that feed track.

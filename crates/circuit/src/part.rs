@@ -165,6 +165,8 @@ pub enum WorkPiece {
     PastFrog,
     /// A blade on its stock rail.
     Blade,
+    /// The same beside a bond.
+    Touching,
     /// A contact that the trackwork itself makes.
     Contact,
 }

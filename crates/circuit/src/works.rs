@@ -171,7 +171,7 @@ impl Builder<'_> {
                     let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
                     (EdgeKind::Wire, ohms, input)
                 }
-                LinkKind::Blade => {
+                LinkKind::Blade | LinkKind::Touching => {
                     let (ohms, input) = self.contact_ohms(EdgeKind::Blade);
                     (EdgeKind::Blade, ohms, input)
                 }
@@ -187,10 +187,16 @@ impl Builder<'_> {
                 LinkKind::Bond => WorkPiece::Bond,
                 LinkKind::PastFrog => WorkPiece::PastFrog,
                 LinkKind::Blade => WorkPiece::Blade,
+                LinkKind::Touching => WorkPiece::Touching,
                 LinkKind::Contact => WorkPiece::Contact,
             };
             let part = Part::Work { kind, index, piece, words: link.words.clone() };
             let id = self.edge(ends, edge_kind, ohms, guard, input, part, &name.span);
+            if link.kind == LinkKind::Touching {
+                // Kept apart: no number may count on it, see `Circuit::touching`.
+                self.circuit.touching.extend(self.circuit.edges.pop());
+                continue;
+            }
             edge_of.insert((link.a, link.b), id);
         }
         for port in &template.ports {

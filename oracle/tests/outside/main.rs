@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod browser;
+mod draws;
 mod enumeration;
 mod laws;
 mod movement;
@@ -23,6 +24,7 @@ fn main() {
     let arguments = Arguments::from_args();
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(browser::trials());
+    trials.extend(draws::trials());
     trials.extend(enumeration::trials());
     trials.extend(laws::trials());
     trials.extend(movement::trials());

@@ -39,7 +39,7 @@ fn each(mut does: impl FnMut(&str, &Job<'_>) -> Result<(), Failed>) -> Result<()
 }
 
 /// What the simulator reads in a test, in the test's unit.
-fn simulated(circuit: &Circuit, test: &Test, level: Level) -> Result<f64, Failed> {
+pub(crate) fn simulated(circuit: &Circuit, test: &Test, level: Level) -> Result<f64, Failed> {
     let pair = test.between.as_ref().ok_or("a test without places")?.each_ref().map(|p| p.node);
     let measured = measured::measured(circuit, pair);
     let volts = simulate(&electrics::netlist(&measured, &test.setting, level, &[]))?;

@@ -34,6 +34,8 @@ pub enum LinkKind {
     PastFrog,
     /// A blade's contact with its stock rail.
     Blade,
+    /// The same beside a bond.
+    Touching,
     /// A contact that the trackwork itself makes, as a turntable's deck with the track before it.
     Contact,
 }

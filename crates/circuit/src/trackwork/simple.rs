@@ -62,6 +62,7 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
         when: vec![(0, position)],
         words: words.into(),
     };
+    let touching = |blade: Link| Link { kind: LinkKind::Touching, ..blade };
     let mut links = vec![
         rail(POINTS_FAR, FAR_STOCK_END, length, far("left stock rail", "right stock rail")),
         rail(POINTS_NEAR, NEAR_STOCK_END, length, near("left stock rail", "right stock rail")),
@@ -76,6 +77,8 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
         Wiring::InsulatedBonded | Wiring::MetalTip | Wiring::LiveBonded | Wiring::LiveUnfed => links.extend([
             bond(FAR_BLADE, POINTS_FAR, "bond from blade to stock rail"),
             bond(NEAR_BLADE, POINTS_NEAR, "bond from blade to stock rail"),
+            touching(blade(FAR_BLADE, POINTS_FAR, DIVERGING, far("left blade", "right blade"))),
+            touching(blade(NEAR_BLADE, POINTS_NEAR, THROUGH, near("left blade", "right blade"))),
         ]),
     }
     // What lies at and behind the frog, for both routes: the rail that starts there.

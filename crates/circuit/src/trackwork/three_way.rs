@@ -29,7 +29,7 @@
 //! are built in; the rail from FC on is one with FC up to the gap before the next frog. Gaps behind FL and FR are the
 //! builder's, in the tracks: the left track's right rail, both rails of the middle track, the right track's left rail.
 
-use super::{Link, LocalControl, LocalStop, Port, Route, Template, When, Words};
+use super::{Link, LinkKind, LocalControl, LocalStop, Port, Route, Template, When, Words};
 use plan::tables::FrogMaking;
 
 /// Local control: the left blades.
@@ -83,6 +83,13 @@ const NODES: [&str; 21] = [
 pub fn three_way(frogs: FrogMaking, lead: f64, tail: f64) -> Template {
     let (length, to_centre) = (lead + tail, CENTRE_FROG * lead);
     let live = frogs == FrogMaking::Live;
+    let touching = |a, b, when, words: &'static str| Link {
+        a,
+        b,
+        kind: LinkKind::Touching,
+        when: vec![when],
+        words: words.into(),
+    };
     let mut links = Vec::new();
     for side in 0..2 {
         let stock = ["left stock rail", "right stock rail"][side];
@@ -93,6 +100,19 @@ pub fn three_way(frogs: FrogMaking, lead: f64, tail: f64) -> Template {
             Link::bond(MIDDLE_BLADE[side], POINTS[side], "bond from blade to stock rail"),
             // The blade of the left track's right rail lies on the right stock rail.
             Link::bond(INNER_BLADE[side], POINTS[1 - side], "bond from blade to stock rail"),
+            touching(
+                MIDDLE_BLADE[side],
+                POINTS[side],
+                (side, 0),
+                ["middle track's left blade", "middle track's right blade"][side],
+            ),
+            // Thrown, the left blades lead to the left track.
+            touching(
+                INNER_BLADE[side],
+                POINTS[1 - side],
+                (side, 1),
+                ["left track's right blade", "right track's left blade"][side],
+            ),
         ]);
         if live {
             links.extend([
