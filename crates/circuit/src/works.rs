@@ -5,7 +5,7 @@ use crate::bus::Buses;
 use crate::trackwork::{LinkKind, Template, When, crossing, simple, slip, three_way, turntable};
 use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Part, Segment, SegmentEnd, Spot, WorkPiece};
 use handbook::quantity::{Metres, Quantity};
-use handbook::scales;
+use handbook::{contacts, scales};
 use plan::names::each_name;
 use plan::tables::{JointKind, Phases, TurntableKind};
 use plan::{At, Kind, Moved, Plan, TrackEnd};
@@ -171,7 +171,12 @@ impl Builder<'_> {
                     let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
                     (EdgeKind::Wire, ohms, input)
                 }
-                LinkKind::Blade | LinkKind::Touching => {
+                // Nothing is reckoned with it, so that nothing of it is taken for granted.
+                LinkKind::Touching => {
+                    let (_, input) = self.contact_ohms(EdgeKind::SolderedJoint);
+                    (EdgeKind::Blade, contacts::BLADE_CONTACT.value.map(|o| o.si()), input)
+                }
+                LinkKind::Blade => {
                     let (ohms, input) = self.contact_ohms(EdgeKind::Blade);
                     (EdgeKind::Blade, ohms, input)
                 }

@@ -2,6 +2,7 @@
 //! reckoned anew.
 
 use crate::figures::{Figures, TrackLine};
+use crate::mend::Change;
 use crate::{Facts, feeds, fix_proof, mend, words};
 use finding::Edit;
 use handbook::quantity::Quantity;
@@ -75,6 +76,32 @@ pub(crate) fn bought(
         found.extend(last);
     }
     found
+}
+
+/// Feeders that are added at most to what is enough for one track, so that all are well.
+const MOST_MORE: usize = 4;
+
+/// What makes all tracks well, not only the one it is bought for: the change that is enough for that, and one more feeder on
+/// whichever track is the weakest then, again and again. `weakest` gives a track that is still too weak, and where. None where
+/// that is not to be had with so few.
+pub(crate) fn for_all(
+    facts: &Facts<'_>,
+    bought: &[Bought],
+    weakest: impl Fn(&Figures) -> Option<(usize, f64)>,
+) -> Option<Change> {
+    let enough = bought.last().filter(|b| b.brings >= 1.0)?;
+    let (mut says, mut edits) = (enough.says.clone(), enough.edits.clone());
+    let mut done = vec![enough.after.track];
+    loop {
+        let Some((track, at)) = weakest(&after(facts, &edits)?) else { return Some((says, edits)) };
+        if done.contains(&track) || done.len() > MOST_MORE {
+            return None;
+        }
+        let (more, own) = one_more_feeder(facts, track, at, None)?;
+        says = format!("{says}; {more}");
+        edits.extend(own);
+        done.push(track);
+    }
 }
 
 /// What is worth doing first where nothing is wrong: for the worst place of all, by how many volts each change alone lifts

@@ -106,8 +106,8 @@ pub(crate) fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -
                             EdgeKind::Feeder => put(&mut found, MarkKind::Feeder, side, stop.x, ""),
                             EdgeKind::Wire if step.is_track => {
                                 // The wire's other end is a contact's terminal.
-                                let terminal = [edge.a, edge.b].map(|n| &circuit.nodes[n as usize]).into_iter();
-                                let from = terminal.filter(|n| matches!(n.spot, Spot::Terminal { .. })).next_back();
+                                let mut terminal = [edge.a, edge.b].map(|n| &circuit.nodes[n as usize]).into_iter();
+                                let from = terminal.rfind(|n| matches!(n.spot, Spot::Terminal { .. }));
                                 let words = from.map_or_else(String::new, |n| format!("from {}", n.name));
                                 put(&mut found, MarkKind::ContactFeed, side, stop.x, &words);
                             }

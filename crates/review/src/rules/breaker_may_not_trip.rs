@@ -100,8 +100,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let (amps, times) = (show_amps(Amps(change.after.fault_amps.typical)), margin(&change.after));
         told = told.fact(format!("{}: {amps} there, {times:.2} times", change.says));
     }
-    found.push(match bought.last().filter(|b| b.brings >= 1.0) {
-        Some(enough) => told.proposal(enough.says.clone(), enough.edits.clone()),
+    let weakest = |after: &crate::figures::Figures| {
+        let lowest = after.tracks.iter().min_by(|a, b| margin(a).total_cmp(&margin(b)));
+        lowest.filter(|t| margin(t) < limit).map(|t| (t.track, t.fault_at))
+    };
+    found.push(match buys::for_all(facts, &bought, weakest) {
+        Some((says, edits)) => told.proposal(says, edits),
         None => told.help("use thicker bus wire or more feeders, or a breaker that trips at less"),
     });
 }

@@ -103,8 +103,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for change in &bought {
         told = told.fact(format!("{}: {} there", change.says, show_volts(Volts(change.after.volts.typical))));
     }
-    found.push(match bought.last().filter(|b| b.brings >= 1.0) {
-        Some(enough) => told.proposal(enough.says.clone(), enough.edits.clone()),
+    let weakest = |after: &crate::figures::Figures| {
+        let lowest = after.tracks.iter().max_by(|a, b| share(a).total_cmp(&share(b)));
+        lowest.filter(|t| share(t) > figures.asked.drop).map(|t| (t.track, t.volts_at))
+    };
+    found.push(match buys::for_all(facts, &bought, weakest) {
+        Some((says, edits)) => told.proposal(says, edits),
         None => told.help("more feeders, thicker bus wire, or a supply nearer to this place"),
     });
 }
