@@ -25,6 +25,11 @@ pub fn check(root: &Path) -> Result<String, String> {
         if name.ends_with(".rs") && lines > LONGEST_FILE {
             faults.push(format!("{name} has {lines} lines; {LONGEST_FILE} are enough"));
         }
+        let reads_plans =
+            ["crates/plan/", "crates/finding/", "crates/handbook/", "xtask/"].iter().any(|room| name.starts_with(room));
+        if name.ends_with(".rs") && !reads_plans && !["/tests", "/examples/"].iter().any(|place| name.contains(place)) {
+            faults.extend(searched(&text).map(|line| format!("{name}:{line} looks into a display name")));
+        }
         // Put together here so that this file does not hold them itself.
         for machine in [["/ro", "ot/"], ["/ho", "me/"], ["/wo", "rk/"], ["/t", "mp/"]] {
             let part = machine.concat();
@@ -35,6 +40,29 @@ pub fn check(root: &Path) -> Result<String, String> {
     }
     faults.extend(upward(root));
     if faults.is_empty() { Ok(format!("{} files checked, all well", files.len())) } else { Err(faults.join("\n")) }
+}
+
+/// Lines on which a name, or the words of a test, are searched: what a thing is, its type says.
+fn searched(text: &str) -> impl Iterator<Item = usize> {
+    const SHOWN: [&str; 5] = [".name", ".name.value", ".what", ".about", ".range"];
+    const SEARCHES: [&str; 12] = [
+        "contains(",
+        "starts_with(",
+        "ends_with(",
+        "strip_prefix(",
+        "strip_suffix(",
+        "split(",
+        "split_once(",
+        "rsplit_once(",
+        "find(",
+        "rfind(",
+        "match_indices(",
+        "replacen(",
+    ];
+    let searched = |line: &str| {
+        SHOWN.iter().any(|shown| SEARCHES.iter().any(|search| line.contains(&format!("{shown}.{search}"))))
+    };
+    text.lines().enumerate().filter(move |(_, line)| searched(line)).map(|(index, _)| index + 1)
 }
 
 /// Rooms from the ground up: a room may use only those before it.
@@ -94,6 +122,13 @@ fn walk(folder: &Path, files: &mut Vec<PathBuf>) {
 
 #[cfg(test)]
 mod tests {
+    #[test]
+    fn looking_into_a_name_is_noticed() {
+        let text =
+            "let a = edge.name.len();\nlet b = edge.name.split_once(\" to \");\nlet c = t.name.value.contains(x);";
+        assert_eq!(super::searched(text).collect::<Vec<_>>(), [2, 3]);
+    }
+
     #[test]
     fn the_repository_keeps_its_rules() {
         let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("..");

@@ -5,7 +5,7 @@ use crate::bare::{Age, bare};
 use crate::candidates::{candidates, own_elements, settings};
 use crate::cover::cover;
 use crate::mistake::{Mistake, mistakes};
-use crate::test::{Element, How, Kind, Point, Test, WouldRead};
+use crate::test::{Element, How, Kind, Point, Test, Topic, WouldRead};
 use crate::words::{Words, set_words};
 use circuit::Circuit;
 use network::BadConductance;
@@ -76,7 +76,8 @@ pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> 
         let sheet = Sheet { circuit: &circuit, words: &words, mistakes: &mistakes, noticed_by: &noticed_by };
         sheet.test(a, &settings[a.candidate.setting], &mut taken)
     });
-    let tests: Vec<Test> = made.collect();
+    let mut tests: Vec<Test> = made.collect();
+    tests.iter_mut().enumerate().for_each(|(index, test)| test.number = index + 1);
     let reads = |a: &&Assessed| a.reads.iter().map(|(m, reading)| (mistakes[*m], *reading)).collect();
     let readings = picked.iter().map(reads).collect();
     let mut not_proved = unplugged(job, &words);
@@ -147,7 +148,9 @@ impl Sheet<'_, '_, '_> {
         }
         Test {
             name,
+            number: 0,
             kind: Kind::Cold,
+            topic: Topic::Wiring,
             about: words.about(candidate),
             between: Some(points(words, candidate.pair)),
             setting: setting.to_vec(),
@@ -172,7 +175,10 @@ fn alike(words: &Words<'_, '_>, how: How, mistakes: &[Mistake], told: &[(usize, 
             None => found.push((reading, vec![&mistakes[m]])),
         }
     }
-    found.into_iter().map(|(reading, same)| WouldRead { what: words.mistakes(&same), reading }).collect()
+    found
+        .into_iter()
+        .map(|(reading, same)| WouldRead { what: words.mistakes(&same), reading, in_any_of: None })
+        .collect()
 }
 
 fn points(words: &Words<'_, '_>, pair: [u32; 2]) -> [Point; 2] {

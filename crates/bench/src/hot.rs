@@ -4,7 +4,7 @@ use crate::candidates::settings;
 use crate::hot_words::{Hot, watch};
 use crate::meter::{self, Range};
 use crate::mistake::BAD_JOINT_OHMS;
-use crate::test::{Element, How, Kind, Test, WouldRead};
+use crate::test::{Element, How, Kind, Test, Topic, WouldRead, Wrong};
 use crate::words::set_words;
 use circuit::{Circuit, EdgeKind, Literal};
 use electrics::{Feed, Grid, Level, Place, places, setting_of};
@@ -220,11 +220,20 @@ fn volts(hot: &Hot<'_, '_>, track: usize, found: &Found, spots: &[Spot], load: T
     let expected = Spread::exactly(supply);
     let range = meter::VOLTS;
     let base = hot.at(track, worst.x);
-    let wrong =
-        if alone.is_empty() { Vec::new() } else { vec![WouldRead { what: format!("{alone} open"), reading: 0.0 }] };
+    let wrong = if alone.is_empty() {
+        Vec::new()
+    } else {
+        vec![WouldRead {
+            what: format!("{alone} open"),
+            reading: 0.0,
+            in_any_of: Some((Wrong::Open, alone.to_owned())),
+        }]
+    };
     let no_load = Test {
         name: format!("hot volts at {base}"),
+        number: 0,
         kind: Kind::Hot,
+        topic: Topic::Volts,
         about: "nothing on the track".to_owned(),
         between: Some(hot.points(track, &worst.place, worst.x)),
         setting: found.setting.clone(),
@@ -257,7 +266,8 @@ fn volts(hot: &Hot<'_, '_>, track: usize, found: &Found, spots: &[Spot], load: T
 /// What an ohm too much reads in pieces that carry all of the current: it adds to the loop, whatever the rest is.
 fn too_much(alone: &str, reading: f64) -> Vec<WouldRead> {
     let what = format!("{BAD_JOINT_OHMS} Ω in {alone}");
-    if alone.is_empty() { Vec::new() } else { vec![WouldRead { what, reading }] }
+    let in_any_of = Some((Wrong::Resistive, alone.to_owned()));
+    if alone.is_empty() { Vec::new() } else { vec![WouldRead { what, reading, in_any_of }] }
 }
 
 fn coin(
@@ -279,9 +289,12 @@ fn coin(
     );
     let trip = breaker.and_then(|b| hot.circuit.breakers[b].trip_amps);
     let words = breaker.map_or_else(String::new, |b| hot.breaker_words(b));
+    let with_more = amps(spot.loop_ohms.low + coin.low + BAD_JOINT_OHMS);
     Test {
         name: format!("hot coin at {}", hot.at(track, spot.x)),
+        number: 0,
         kind: Kind::Hot,
+        topic: Topic::Coin,
         about: words,
         between: Some(hot.points(track, &spot.place, spot.x)),
         setting: found.setting.clone(),
@@ -291,10 +304,11 @@ fn coin(
         expected: Some(expected),
         passes: [trip.unwrap_or(0.0), f64::INFINITY],
         proves,
-        mistakes: too_much(
-            alone.map_or("", String::as_str),
-            amps(spot.loop_ohms.typical + coin.typical + BAD_JOINT_OHMS),
-        ),
+        // Only what keeps the breaker from opening shows.
+        mistakes: too_much(alone.map_or("", String::as_str), with_more)
+            .into_iter()
+            .filter(|m| trip.is_some_and(|trip| m.reading < trip))
+            .collect(),
     }
 }
 
@@ -308,19 +322,24 @@ fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
     if facts.ways.list.len() > most || !facts.ways.complete {
         left_out.push(format!("storage on ways beyond the first {most}"));
     }
-    for way in facts.ways.list.iter().take(most) {
+    for (number, way) in facts.ways.list.iter().enumerate().take(most) {
         let literals: Vec<Literal> =
             way.setting.iter().map(|(&control, &position)| Literal { control, position }).collect();
         let set: Vec<(String, String)> = literals.iter().map(|&l| hot.circuit.literal_words(l)).collect();
         for &track in &storage.tracks {
             let name = &hot.circuit.segments[track].name;
-            let due = match conditions.standing(track, storage.pick_up, &literals) {
-                Ok(Standing::Always) => format!("{name} is live"),
-                Ok(Standing::Never) => format!("{name} is dead"),
+            let live = match conditions.standing(track, storage.pick_up, &literals) {
+                Ok(Standing::Always) => true,
+                Ok(Standing::Never) => false,
                 _ => continue,
             };
             let setting = setting_of(hot.circuit, way).into_iter().map(|p| p.or(Some(0))).collect();
-            let mut test = watch(format!("hot storage {name} with {}", way.name), way.name.clone(), due);
+            let mut test = watch(
+                Topic::Storage { way: number, track, live },
+                format!("hot storage {name} with {}", way.name),
+                way.name.clone(),
+                format!("{name} is {}", if live { "live" } else { "dead" }),
+            );
             (test.set, test.setting) = (set.clone(), setting);
             tests.push(test);
         }
@@ -342,6 +361,7 @@ fn reversing(hot: &Hot<'_, '_>) -> Vec<Test> {
             section.gaps.iter().map(|&g| &hot.circuit.gaps[g]).map(|g| hot.words.gap(g.before, g.after)).collect();
         let gaps: Vec<String> = gaps.into_iter().collect();
         let mut test = watch(
+            Topic::Reversing,
             format!("hot reversing {}", names.join(", ")),
             format!("{train}, both ways over {}", gaps.join(", ")),
             "it runs on, no breaker opens".to_owned(),

@@ -5,7 +5,7 @@ use crate::hot::SUPPLY_SHARE;
 use crate::hot_words::Hot;
 use crate::meter;
 use crate::mistake::gaps;
-use crate::test::{How, Kind, Point, Test, WouldRead};
+use crate::test::{How, Kind, Point, Test, Topic, WouldRead};
 use crate::words::set_words;
 use circuit::{Circuit, NodeId};
 use electrics::Level;
@@ -52,7 +52,9 @@ pub(crate) fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec
             let name = if set.is_empty() { base.clone() } else { format!("{base} with {}", hot.words.set(&set)) };
             found.entry(index).or_default().push(Test {
                 name: format!("hot phase across gap {name}"),
+                number: 0,
                 kind: Kind::Hot,
+                topic: Topic::Phase,
                 about: format!("across {}", hot.words.gap(a, b)),
                 between: Some([
                     Point { words: format!("{base}, from side"), node: a },
@@ -65,7 +67,7 @@ pub(crate) fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec
                 expected: Some(Spread::exactly(across)),
                 passes,
                 proves: Vec::new(),
-                mistakes: vec![WouldRead { what: wrong.0.to_owned(), reading: wrong.1 }],
+                mistakes: vec![WouldRead { what: wrong.0.to_owned(), reading: wrong.1, in_any_of: None }],
             });
         }
     }

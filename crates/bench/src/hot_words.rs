@@ -1,6 +1,6 @@
 //! Words and places of hot tests.
 
-use crate::test::{Element, How, Kind, Point, Test};
+use crate::test::{Element, How, Kind, Point, Test, Topic};
 use crate::words::{Words, once};
 use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::{Grid, Place};
@@ -15,10 +15,12 @@ pub struct Hot<'j, 'p> {
 }
 
 /// A test in which something is watched.
-pub fn watch(name: String, about: String, due: String) -> Test {
+pub fn watch(topic: Topic, name: String, about: String, due: String) -> Test {
     Test {
         name,
+        number: 0,
         kind: Kind::Hot,
+        topic,
         about,
         between: None,
         setting: Vec::new(),
@@ -101,6 +103,7 @@ impl<'j, 'p> Hot<'j, 'p> {
                 let moved: Vec<&str> = motor.moves.0.iter().map(|m| m.value.as_str()).collect();
                 let moved = moved.join(" and ");
                 watch(
+                    Topic::Motor,
                     format!("hot motor {name}"),
                     format!("{name}{by}, set to each position"),
                     format!("{moved} goes where it is told, and lies tight"),

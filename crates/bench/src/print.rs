@@ -110,14 +110,14 @@ fn heading(job: &Job<'_>, what: &str, width: usize) -> String {
 fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String {
     let mut out = String::new();
     let mut last = String::new();
-    for (index, test) in tests.iter().enumerate() {
+    for test in tests {
         let here = group(test);
         if here != last {
             out.push('\n');
             out.push_str(&filled("", &plain(&here), width));
             last = here;
         }
-        let label = format!("{:>4}  ", index + 1);
+        let label = format!("{:>4}  ", test.number);
         let mut name = crate::sheets::short_name(test).to_owned();
         if !test.about.is_empty() && test.between.is_some() {
             let _ = write!(name, " [{}]", test.about);

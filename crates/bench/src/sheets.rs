@@ -1,7 +1,7 @@
 //! The sheets as papers: boxes to write readings into, rows in the order in which tests are made.
 
 use crate::cold::ColdSheet;
-use crate::test::{How, Test, shown};
+use crate::test::{How, Test, Topic, shown};
 use crate::told;
 use crate::work::Work;
 use circuit::Circuit;
@@ -110,12 +110,12 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
         Column::of_files("test"),
     ];
     let mut table = Table::new("yearly-checks", columns);
-    for (index, test) in tests.iter().enumerate() {
+    for test in tests {
         let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
         table.push(
             None,
             vec![
-                Cell::words((index + 1).to_string()),
+                Cell::words(test.number.to_string()),
                 Cell::words(told::looked_at(test)),
                 Cell::words(set.join(", ")),
                 Cell::words(told::places(test)),
@@ -156,8 +156,8 @@ pub fn tests_table(
         columns.remove(1);
     }
     let mut table = Table::new(name, columns);
-    for (index, test) in tests.iter().enumerate() {
-        let mut cells = vec![Cell::words((index + 1).to_string())];
+    for test in tests {
+        let mut cells = vec![Cell::words(test.number.to_string())];
         let mut group = group(test);
         if coins {
             group = format!("{group}; {}", test.about);
@@ -194,14 +194,15 @@ fn volts_table(tests: &[Test], group: impl Fn(&Test) -> String) -> Table {
     ];
     let mut table = Table::new("hot-volts", columns);
     let pairs = tests.chunk_by(|one, other| told::places(one) == told::places(other) && one.set == other.set);
-    for (index, pair) in pairs.enumerate() {
+    for pair in pairs {
         let of = |how: How| pair.iter().find(|test| test.how == how);
         let name = |how: How| of(how).map_or(Cell::Empty, |test| Cell::words(short_name(test)));
         let reads = |how: How| match of(how) {
             Some(test) => [Cell::words(test.expected_words()), Cell::words(test.passes_words()), Cell::Box],
             None => [const { Cell::Empty }; 3],
         };
-        let mut cells = vec![Cell::words((index + 1).to_string()), Cell::words(told::places(&pair[0]))];
+        let numbers: Vec<String> = pair.iter().map(|test| test.number.to_string()).collect();
+        let mut cells = vec![Cell::words(numbers.join(", ")), Cell::words(told::places(&pair[0]))];
         cells.extend(reads(How::Volts));
         cells.extend(reads(How::Drop));
         cells.push(Cell::words(told::volts_mistakes(pair)));
@@ -221,20 +222,18 @@ fn matrix(job: &Job<'_>, tests: &[Test]) -> Table {
     }
     columns.push(Column::boxes("as due"));
     let mut table = Table::new("hot-storage", columns);
-    let mut rows: BTreeMap<usize, (String, String, BTreeMap<String, String>)> = BTreeMap::new();
+    let mut rows: BTreeMap<usize, (String, String, BTreeMap<usize, &str>)> = BTreeMap::new();
     for test in tests {
-        let Some(way) = job.facts.ways.list.iter().position(|w| w.name == test.about) else { continue };
+        let Topic::Storage { way, track, live } = test.topic else { continue };
         let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
         let row = rows.entry(way).or_insert_with(|| (test.about.clone(), set.join(", "), BTreeMap::new()));
-        if let Some((track, due)) = test.range.rsplit_once(" is ") {
-            row.2.insert(track.to_owned(), due.to_owned());
-        }
+        row.2.insert(track, if live { "live" } else { "dead" });
     }
     for (way, set, due) in rows.into_values() {
         let mut cells = vec![Cell::words(way), Cell::words(set)];
         for &track in &storage {
             // Where it hangs on turnouts the way does not set, nothing is due.
-            cells.push(Cell::words(due.get(&circuit.segments[track].name).map_or("-", String::as_str)));
+            cells.push(Cell::words(due.get(&track).copied().unwrap_or("-")));
         }
         cells.push(Cell::Box);
         table.rows.push(Row { group: None, cells });
@@ -244,7 +243,8 @@ fn matrix(job: &Job<'_>, tests: &[Test]) -> Table {
 
 /// The name of a test without the word for its sheet.
 pub fn short_name(test: &Test) -> &str {
-    test.name.split_once(' ').map_or(test.name.as_str(), |(_, name)| name)
+    let sheet = test.kind.to_string();
+    test.name.get(sheet.len() + 1..).unwrap_or(&test.name)
 }
 
 fn number(test: &Test) -> Cell {

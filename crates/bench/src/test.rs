@@ -45,6 +45,41 @@ impl How {
     }
 }
 
+/// What a test is about, by which sheets are parted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Topic {
+    /// The wiring, without power.
+    Wiring,
+    /// Volts without and with the load.
+    Volts,
+    /// The breaker opens on a coin.
+    Coin,
+    /// The phase across gaps.
+    Phase,
+    /// A storage track on a way.
+    Storage {
+        /// The way, by its index in the list.
+        way: usize,
+        /// The track.
+        track: usize,
+        /// Whether it is due to be live.
+        live: bool,
+    },
+    /// A train through a reversing section.
+    Reversing,
+    /// A motor goes where it is told.
+    Motor,
+}
+
+/// What is wrong with some pieces of which any may have it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Wrong {
+    /// One of them is open.
+    Open,
+    /// One of them has an ohm too much.
+    Resistive,
+}
+
 /// Where a probe goes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Point {
@@ -70,6 +105,8 @@ pub struct WouldRead {
     pub what: String,
     /// What the meter then reads, in the test's unit; infinite where it reads open.
     pub reading: f64,
+    /// Where it can be made at any of several pieces: what it is, and these pieces in words.
+    pub in_any_of: Option<(Wrong, String)>,
 }
 
 /// One test.
@@ -77,8 +114,12 @@ pub struct WouldRead {
 pub struct Test {
     /// Its name, made from the plan's own words and alike as long as these are: readings are kept by it.
     pub name: String,
+    /// Its number, the same on every paper and in every list; cold tests first.
+    pub number: usize,
     /// When it is made.
     pub kind: Kind,
+    /// What it is about.
+    pub topic: Topic,
     /// What is looked at, in words with numbers: `F3, tap on main bus.A`.
     pub about: String,
     /// The two places; none where something is watched.
@@ -112,6 +153,7 @@ impl Test {
     pub fn expected_words(&self) -> String {
         match (self.how, self.expected) {
             (How::Watch, _) | (_, None) => self.range.clone(),
+            (How::Coin, Some(_)) => "it opens".to_owned(),
             (_, Some(expected)) => shown_with_unit(self.how, expected.typical),
         }
     }
@@ -120,7 +162,7 @@ impl Test {
     pub fn passes_words(&self) -> String {
         let unit = self.how.unit();
         match (self.how, self.passes) {
-            (How::Watch, _) => "yes".to_owned(),
+            (How::Watch | How::Coin, _) => "yes".to_owned(),
             (How::Open, _) => "over 100 kΩ".to_owned(),
             (_, [from, to]) if to.is_infinite() => format!("over {} {unit}", shown(self.how, from)),
             (_, [from, to]) if from <= 0.0 => format!("up to {} {unit}", shown(self.how, to)),

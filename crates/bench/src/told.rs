@@ -2,7 +2,8 @@
 
 use crate::cold::ColdSheet;
 use crate::hot::TestLoad;
-use crate::test::{How, Test};
+use crate::mistake::BAD_JOINT_OHMS;
+use crate::test::{How, Test, Topic, WouldRead, Wrong};
 use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
 use schedule::{Class, Number};
 use std::borrow::Cow;
@@ -92,14 +93,14 @@ pub fn cold_group(test: &Test) -> String {
 
 /// What stands over hot tests of a kind.
 pub fn hot_group(test: &Test) -> &'static str {
-    match test.how {
-        How::Drop => "volts without and with the load",
-        How::Coin => "coin test",
-        How::Volts if test.name.starts_with("hot phase") => "phase across gaps",
-        How::Volts => "volts without and with the load",
-        _ if test.name.starts_with("hot storage") => "storage",
-        _ if test.name.starts_with("hot reversing") => "reversing",
-        _ => "motors",
+    match test.topic {
+        Topic::Wiring => "wiring",
+        Topic::Volts => "volts without and with the load",
+        Topic::Coin => "coin test",
+        Topic::Phase => "phase across gaps",
+        Topic::Storage { .. } => "storage",
+        Topic::Reversing => "reversing",
+        Topic::Motor => "motors",
     }
 }
 
@@ -134,12 +135,15 @@ pub fn looked_at(test: &Test) -> Cow<'_, str> {
 /// The mistakes of tests of volts at one place, without and with the load. Both hang on the same pieces, which are named once.
 pub fn volts_mistakes(tests: &[Test]) -> String {
     let mut words: Vec<String> = Vec::new();
-    let open = tests.iter().flat_map(|test| &test.mistakes).find_map(|mistake| mistake.what.strip_suffix(" open"));
+    let of = |mistake: &WouldRead, wrong: Wrong| {
+        mistake.in_any_of.as_ref().filter(|pieces| pieces.0 == wrong).map(|pieces| pieces.1.clone())
+    };
+    let open = tests.iter().flat_map(|test| &test.mistakes).find_map(|mistake| of(mistake, Wrong::Open));
     for test in tests {
         let falls = if test.how == How::Drop { "falls by " } else { "" };
         for mistake in &test.mistakes {
-            let same = mistake.what.split_once(" in ").filter(|(_, pieces)| open == Some(pieces));
-            let what = same.map_or_else(|| mistake.what.clone(), |(ohms, _)| format!("{ohms} in one of these"));
+            let same = of(mistake, Wrong::Resistive).is_some_and(|pieces| open.as_ref() == Some(&pieces));
+            let what = if same { format!("{BAD_JOINT_OHMS} Ω in one of these") } else { mistake.what.clone() };
             words.push(format!("{falls}{}: {what}", crate::test::shown_with_unit(test.how, mistake.reading)));
         }
     }

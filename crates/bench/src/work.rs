@@ -31,7 +31,9 @@ pub fn work(job: &Job<'_>, load: TestLoad) -> Result<Work, String> {
     let refused = |e: network::BadConductance| format!("a resistance of the plan cannot be reckoned with: {e}");
     // Neither asks anything of the other.
     let (cold, hot) = rayon::join(|| cold_sheet(job, Age::New), || hot_sheet(job, load));
-    let (cold, hot) = (cold.map_err(refused)?, hot.map_err(|e| e.to_string())?);
+    let (cold, mut hot) = (cold.map_err(refused)?, hot.map_err(|e| e.to_string())?);
+    let cold_tests = cold.tests.len();
+    hot.tests.iter_mut().enumerate().for_each(|(index, test)| test.number = cold_tests + index + 1);
     let (yearly, tasks) = rayon::join(|| yearly(job, &cold.tests), || orders(job, &cold.tests));
     let (yearly, tasks) = (yearly.map_err(refused)?, tasks.map_err(refused)?);
     Ok(Work { cold, hot, yearly, tasks, load })

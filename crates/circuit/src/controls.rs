@@ -16,7 +16,7 @@ impl<'p> Builder<'p> {
             let moved: Vec<Moved> = moved.collect();
             let Some(&first) = moved.first() else { continue };
             let words: Vec<String> = moved.iter().map(|&m| self.moved_name(m)).collect();
-            let control = self.control(words.join("+"), self.positions(first), false, &motor.name);
+            let control = self.control(words, self.positions(first), false, &motor.name);
             self.control_of.insert((Kind::Motor, index), control);
             self.moved_by.extend(moved.into_iter().map(|m| (m, control)));
         }
@@ -27,14 +27,14 @@ impl<'p> Builder<'p> {
             for part in 0..parts(kind).len().max(1) {
                 let moved = Moved { kind, index, part };
                 if !self.moved_by.contains_key(&moved) {
-                    let control = self.control(self.moved_name(moved), self.positions(moved), false, name);
+                    let control = self.control(vec![self.moved_name(moved)], self.positions(moved), false, name);
                     self.moved_by.insert(moved, control);
                 }
             }
         }
         for (index, toggle) in plan.toggle.iter().enumerate() {
             let positions = vec!["off".to_owned(), "on".to_owned()];
-            let control = self.control(toggle.name.value.clone(), positions, false, &toggle.name);
+            let control = self.control(vec![toggle.name.value.clone()], positions, false, &toggle.name);
             self.control_of.insert((Kind::Toggle, index), control);
         }
         for (index, relay) in plan.relay.iter().enumerate() {
@@ -45,15 +45,15 @@ impl<'p> Builder<'p> {
                 (Some(follows), ReverserKind::Following) => self.follow((Kind::Reverser, index), follows),
                 _ => {
                     let positions = vec!["straight".to_owned(), "swapped".to_owned()];
-                    let control = self.control(reverser.name.value.clone(), positions, true, &reverser.name);
+                    let control = self.control(vec![reverser.name.value.clone()], positions, true, &reverser.name);
                     self.control_of.insert((Kind::Reverser, index), control);
                 }
             }
         }
     }
 
-    fn control(&mut self, name: String, positions: Vec<String>, settles: bool, at: &At<String>) -> usize {
-        self.circuit.controls.push(Control { name, positions, settles, span: at.span.clone() });
+    fn control(&mut self, parts: Vec<String>, positions: Vec<String>, settles: bool, at: &At<String>) -> usize {
+        self.circuit.controls.push(Control { name: parts.join("+"), parts, positions, settles, span: at.span.clone() });
         self.circuit.controls.len() - 1
     }
 

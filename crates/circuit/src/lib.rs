@@ -130,6 +130,8 @@ pub struct Edge {
 pub struct Control {
     /// Its name: `T1`, `W1.left`, or `T1+T2` where one motor moves both.
     pub name: String,
+    /// The names of what it moves, or its own: `T1` and `T2`.
+    pub parts: Vec<String>,
     /// The names of its positions.
     pub positions: Vec<String>,
     /// Whether it takes, by itself and at once, whichever position makes no fault: a reverser that senses shorts.

@@ -215,7 +215,7 @@ impl Question {
             // Across the grain no rail can follow: nobody lays track there who has a choice.
             "base" => handbook::materials::base_materials()
                 .iter()
-                .filter(|b| !b.name.ends_with("across grain"))
+                .filter(|b| !b.is_across_grain())
                 .map(|b| Choice { word: b.name, says: "" })
                 .collect(),
             _ => Vec::new(),

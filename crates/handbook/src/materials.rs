@@ -23,6 +23,13 @@ pub struct BaseMaterial {
     pub growth_per_ten_percent_humidity: Sourced<Spread<Fraction>>,
 }
 
+impl BaseMaterial {
+    /// Whether it is wood that lies across the track: no rail can follow what damp does to it.
+    pub fn is_across_grain(&self) -> bool {
+        self.name.ends_with("across grain")
+    }
+}
+
 /// What rails are made of.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RailMetal {

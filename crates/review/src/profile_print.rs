@@ -98,8 +98,9 @@ impl Rows<'_> {
                 &mut self.rows[last]
             }
         };
-        if !what.is_empty() && !row.what.contains(&what) {
-            row.what.push(what);
+        let told = &mut row.what;
+        if !what.is_empty() && !told.contains(&what) {
+            told.push(what);
         }
     }
 }

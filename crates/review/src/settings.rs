@@ -24,7 +24,7 @@ pub(crate) fn named(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<
             words.split_once('=').ok_or_else(|| format!("`{words}` is no setting; write `T1=diverging`"))?;
         let (name, position) = (name.trim(), position.trim());
         let whole = circuit.controls.iter().position(|c| c.name == name);
-        let part = || circuit.controls.iter().position(|c| c.name.split('+').any(|n| n == name));
+        let part = || circuit.controls.iter().position(|c| c.parts.iter().any(|part| part == name));
         let control = whole.or_else(part).ok_or_else(|| unknown(circuit, name))?;
         let list = &circuit.controls[control].positions;
         let index = list.iter().position(|p| p == position).ok_or_else(|| {

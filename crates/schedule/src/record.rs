@@ -44,6 +44,10 @@ const KINDS: [Kind; 12] = [
     Kind::Reverser,
 ];
 
+/// The highest number that a record can hold; a hundred times what the largest plan has.
+const MOST_GIVEN: u32 = 9_999_999;
+const TOO_HIGH: &str = "no number is higher than 9999999; go on from a copy of the record that is whole";
+
 impl Record {
     /// The record of a plan's numbers.
     pub fn of(circuit: &Circuit, plan: &Plan, numbers: &Numbers) -> Record {
@@ -117,6 +121,9 @@ impl Record {
                 }
                 ["number", number, what, one @ .., a, b, c] if one.len() == 3 => {
                     let number: Number = number.parse().map_err(|()| wrong("this is no number such as `F12`"))?;
+                    if number.count > MOST_GIVEN {
+                        return Err(wrong(TOO_HIGH));
+                    }
                     let ends = [[one[0], one[1], one[2]], [*a, *b, *c]].map(|[thing, part, place]| {
                         let thing = record.things.named(thing);
                         let kind = thing.map(|t| record.things.list[t].kind);
@@ -134,6 +141,9 @@ impl Record {
                     let class = Class::ALL.into_iter().find(|c| c.letter().to_string() == *class);
                     let class = class.ok_or_else(|| wrong("this class of numbers is not known"))?;
                     let count: u32 = count.parse().map_err(|_| wrong("this is no count"))?;
+                    if count > MOST_GIVEN {
+                        return Err(wrong(TOO_HIGH));
+                    }
                     let highest = record.highest.entry(class).or_default();
                     *highest = count.max(*highest);
                 }

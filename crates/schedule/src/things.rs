@@ -4,7 +4,7 @@
 //! its ends, neighbours, kind, length and order. So a renamed track stays the track it was.
 
 use plan::tables::Plan;
-use plan::{End, Kind, Names, TrackEnd};
+use plan::{End, Kind, Names, Terminal, TrackEnd};
 use std::collections::BTreeMap;
 
 /// What one end or part of a thing joins.
@@ -75,8 +75,13 @@ impl Things {
             }
             for (port, text) in [("left", &track.left), ("right", &track.right)] {
                 let Some(text) = text else { continue };
-                let (other, pole) = text.value.rsplit_once('.').unwrap_or((&text.value, ""));
-                things.join_at((Kind::Track, index), port, other, pole);
+                let (other, pole) = match names.terminal(plan, &text.value) {
+                    Ok(Terminal::Bus(bus, pole, _)) => (&plan.bus[bus].name, pole),
+                    Ok(Terminal::Supply(supply, pole)) => (&plan.supply[supply].name, pole),
+                    Ok(Terminal::Reverser(reverser, pole)) => (&plan.reverser[reverser].name, pole),
+                    _ => continue,
+                };
+                things.join_at((Kind::Track, index), port, &other.value, pole.word());
             }
         }
         for (index, supply) in plan.supply.iter().enumerate() {
@@ -84,8 +89,8 @@ impl Things {
         }
         for (index, bus) in plan.bus.iter().enumerate() {
             bus.supply.iter().for_each(|t| things.join_at((Kind::Bus, index), "supply", &t.value, ""));
-            let from = bus.from.as_ref().and_then(|t| t.value.split('@').next());
-            from.into_iter().for_each(|name| things.join_at((Kind::Bus, index), "from", name.trim(), ""));
+            let from = bus.from.as_ref().and_then(|t| names.bus_place(&t.value).ok());
+            from.iter().for_each(|f| things.join_at((Kind::Bus, index), "from", &plan.bus[f.0].name.value, ""));
         }
         for (index, motor) in plan.motor.iter().enumerate() {
             motor.moves.0.iter().for_each(|t| things.join_at((Kind::Motor, index), "moves", &t.value, ""));
@@ -95,8 +100,9 @@ impl Things {
             things.join_at((Kind::Relay, index), "follows", &relay.follows.value, "");
         }
         for (index, reverser) in plan.reverser.iter().enumerate() {
-            let bus = reverser.from.value.split('@').next().unwrap_or_default();
-            things.join_at((Kind::Reverser, index), "from", bus.trim(), "");
+            if let Ok((bus, _)) = names.bus_place(&reverser.from.value) {
+                things.join_at((Kind::Reverser, index), "from", &plan.bus[bus].name.value, "");
+            }
         }
         things
     }

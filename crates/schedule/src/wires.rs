@@ -10,7 +10,7 @@ use crate::numbers::Number;
 use crate::places::Places;
 use crate::poles::{Colours, Conductor, Poles};
 use crate::things::hundredths;
-use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Spot};
+use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, Spot};
 use handbook::limits::{FEEDER_LENGTH, WIRE_SLACK};
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{Feeder, Plan};
@@ -239,11 +239,8 @@ impl Maker<'_> {
             node: None,
         };
         // A branch's joint with its trunk goes with it.
-        let name = format!("joint of {} to ", bus.name.value);
-        let joint = facts.circuit.edges.iter().position(|e| {
-            let own = |node: NodeId| matches!(&facts.circuit.nodes[node as usize].spot, Spot::Bus { bus, pole: p, .. } if (*bus, *p) == (index, pole));
-            e.kind == EdgeKind::Tap && own(e.a) && e.name.starts_with(&name)
-        });
+        let own = |part: &Part| matches!(*part, Part::BranchJoint { bus, pole: p, .. } if (bus, p) == (index, pole));
+        let joint = facts.circuit.edges.iter().position(|e| own(&e.part));
         let mut edges = edges.to_vec();
         edges.extend(bus.from.as_ref().and(joint).map(|j| j as EdgeId));
         let conductor = (Kind::Bus, index, pole);

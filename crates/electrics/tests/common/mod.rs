@@ -151,7 +151,13 @@ impl ByHand {
         for &control in controls {
             while self.0.controls.len() <= control {
                 let positions = vec!["off".to_owned(), "on".to_owned()];
-                self.0.controls.push(Control { name: format!("S{control}"), positions, settles: false, span: 0..0 });
+                self.0.controls.push(Control {
+                    name: format!("S{control}"),
+                    parts: Vec::new(),
+                    positions,
+                    settles: false,
+                    span: 0..0,
+                });
             }
         }
         self.0.edges.push(Edge {

@@ -6,6 +6,7 @@ use circuit::Control;
 fn circuit(positions: &[usize], settles: &[usize], illegal: Vec<Vec<Literal>>) -> Circuit {
     let control = |(index, &count): (usize, &usize)| Control {
         name: format!("C{index}"),
+        parts: Vec::new(),
         positions: (0..count).map(|p| p.to_string()).collect(),
         settles: settles.contains(&index),
         span: 0..0,

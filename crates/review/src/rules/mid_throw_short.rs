@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::{Facts, words};
-use circuit::{Edge, EdgeKind};
+use circuit::{Edge, EdgeKind, Part, WorkPiece};
 use finding::{Finding, Harm};
 use proof::MidThrow;
 use std::collections::BTreeMap;
@@ -124,14 +124,14 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let edges = short.parts.iter().map(|p| &circuit.edges[p.0 as usize]);
         let contact = edges.clone().find(|e| e.kind == EdgeKind::Contact);
         if let Some(edge) = contact.or(edges.clone().next()) {
-            told = told.at(edge.span.clone(), format!("{} changes at its own moment", part(edge)));
+            told = told.at(edge.span.clone(), format!("{} changes at its own moment", part(facts, edge)));
         }
         let blades = edges.clone().any(|e| e.kind == EdgeKind::Blade);
         found.push(told.help(match contact.filter(|_| blades) {
             Some(contact) => format!(
                 "let {} open before the blade leaves its rail and close after the other one touches, or bond the \
                  blades and gap the closure rails before the frog",
-                part(contact)
+                part(facts, contact)
             ),
             None => "let one of them open before the other closes, or use a single contact".to_owned(),
         }));
@@ -145,7 +145,7 @@ fn order(facts: &Facts<'_>, short: &MidThrow) -> String {
     let new = short.parts.last().map_or(0, |p| p.1);
     let of = |changed: bool| -> Vec<String> {
         let parts = short.parts.iter().filter(|p| (p.1 == new) == changed);
-        parts.map(|p| part(&facts.circuit.edges[p.0 as usize])).collect()
+        parts.map(|p| part(facts, &facts.circuit.edges[p.0 as usize])).collect()
     };
     let (changed, still) = (of(true), of(false));
     let old = short.parts.iter().map(|p| p.1).find(|&p| p != new).unwrap_or(new);
@@ -159,12 +159,12 @@ fn order(facts: &Facts<'_>, short: &MidThrow) -> String {
 }
 
 /// `the blades of T1`, `contact M1.2`.
-fn part(edge: &Edge) -> String {
-    match edge.kind {
-        EdgeKind::Blade => {
-            let name = ["left blade", "right blade"].iter().find_map(|b| edge.name.strip_suffix(b));
-            format!("the blades of {}", name.unwrap_or(&edge.name).trim_end())
+fn part(facts: &Facts<'_>, edge: &Edge) -> String {
+    match edge.part {
+        Part::Work { kind, index, piece: WorkPiece::Blade, .. } => {
+            let name = plan::names::each_name(facts.plan).find(|n| (n.0, n.1) == (kind, index));
+            format!("the blades of {}", name.map_or("", |n| n.2.value.as_str()))
         }
-        _ => edge.name.split(',').next().unwrap_or_default().to_owned(),
+        _ => edge.part.of_both(facts.plan),
     }
 }

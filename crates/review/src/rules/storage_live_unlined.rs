@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::{Facts, words};
-use circuit::EdgeKind;
+use circuit::{EdgeKind, Part};
 use finding::{Finding, Harm};
 use plan::tables::Live;
 use proof::{StorageCause, StorageFault};
@@ -119,10 +119,9 @@ fn of_one_cause(facts: &Facts<'_>, faults: &[StorageFault], cause: &StorageCause
 fn why_always_fed(facts: &Facts<'_>, fault: &proof::StorageFault, side: usize) -> String {
     let circuit = &facts.circuit;
     let rail = words::side(side);
-    let track = &facts.plan.track[fault.track].name.value;
-    let own = format!("feeder of {track} {rail} rail");
     let edges = fault.paths.get(side).map(|p| p.edges.as_slice()).unwrap_or_default();
-    let has_feeder = edges.iter().any(|&e| circuit.edges[e as usize].name.starts_with(&own));
+    let own = |part: &Part| matches!(*part, Part::Feeder { track, side: s, .. } if (track, s) == (fault.track, side));
+    let has_feeder = edges.iter().any(|&e| own(&circuit.edges[e as usize].part));
     let unbroken = neighbour_over_rail(facts, fault, side);
     match (has_feeder, unbroken) {
         (true, None) => format!("the {rail} rail is gapped, but its feeder comes straight from the bus"),

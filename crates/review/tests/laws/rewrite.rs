@@ -138,7 +138,7 @@ impl Rewrite {
     }
 
     /// A new name for each thing, from its old one and its number.
-    pub fn rename(&mut self, new: impl Fn(&str, usize) -> String) {
+    pub fn rename(&mut self, mut new: impl FnMut(&str, usize) -> String) {
         let names: Vec<(String, String)> =
             self.names().into_iter().enumerate().map(|(i, (_, old))| (old.clone(), new(&old, i))).collect();
         self.replace_names(&names);

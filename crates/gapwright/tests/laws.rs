@@ -1,0 +1,179 @@
+//! What things are called changes nothing but the names: a law for the output of every command, on the demo plans and on plans grown
+//! at random.
+//!
+//! `GAPWRIGHT_GROWN=500` grows so many plans with a fault or none.
+#![allow(clippy::unwrap_used)]
+
+#[path = "../../review/tests/laws/rewrite.rs"]
+#[allow(dead_code)]
+mod rewrite;
+
+use rewrite::Rewrite;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+use std::process::Command;
+
+/// Plans that are grown where nothing else is said, and those of each kind of fault.
+const GROWN: usize = 12;
+
+/// Names that look like something else: what stands for `#` is a number, so that none is part of another and all keep their order.
+const HOSTILE: [&str; 18] = [
+    "#n to x",
+    "#n, west",
+    "#n \"q\"",
+    "#n.C.1+2",
+    "#n feeder of x",
+    "#n at 3 m",
+    "#n is live",
+    "#n open",
+    "#n's left rail",
+    "#n צפון",
+    "#n東側",
+    "#n in M1, through",
+    "#n;k|l",
+    "#n – so",
+    "#n <b>&amp;",
+    "#n  two",
+    "#n=1",
+    "#n.A",
+];
+
+fn demos() -> Vec<(String, String)> {
+    let plans = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../plans");
+    let folders = std::fs::read_dir(plans).unwrap().map(|f| f.unwrap().path());
+    let mut all: Vec<(String, String)> = folders
+        .filter(|folder| folder.join("plan.toml").is_file())
+        .map(|folder| {
+            let name = folder.file_name().unwrap().to_string_lossy().into_owned();
+            (name, std::fs::read_to_string(folder.join("plan.toml")).unwrap())
+        })
+        .collect();
+    all.sort();
+    assert!(all.len() >= 7);
+    all
+}
+
+/// Plans grown at random, with each kind of fault and without; none where there is no Python.
+fn grown() -> Vec<(String, String)> {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../oracle/growing/grow_plans.py");
+    let folder = tempfile::tempdir().unwrap();
+    let count: usize = std::env::var("GAPWRIGHT_GROWN").ok().and_then(|n| n.parse().ok()).unwrap_or(GROWN);
+    let out = folder.path().to_string_lossy().into_owned();
+    for (fault, count) in [("none", count / 2), ("all", count.div_ceil(24))] {
+        let arguments =
+            ["--count", &count.to_string(), "--seed", "77000", "--out", &out, "--controls", "7", "--fault", fault];
+        let Ok(run) = Command::new("python3").arg("-B").arg(&script).args(arguments).output() else {
+            return Vec::new();
+        };
+        assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
+    }
+    let files = std::fs::read_dir(folder.path()).unwrap().map(|f| f.unwrap().path());
+    let mut all: Vec<(String, String)> = files
+        .map(|file| (file.file_name().unwrap().to_string_lossy().into_owned(), std::fs::read_to_string(&file).unwrap()))
+        .collect();
+    all.sort();
+    all
+}
+
+/// What every command says of a plan, by the command; papers by their table.
+fn said(text: &str, changed: &str) -> BTreeMap<String, String> {
+    let folder = tempfile::tempdir().unwrap();
+    let (plan, new) = (folder.path().join("plan.toml"), folder.path().join("new.toml"));
+    std::fs::write(&plan, text).unwrap();
+    std::fs::write(&new, changed).unwrap();
+    let run = |arguments: &[&str]| {
+        let out = Command::new(env!("CARGO_BIN_EXE_gapwright")).args(arguments).current_dir(&folder).output().unwrap();
+        // Some commands say that a plan lacks what they tell of.
+        let code =
+            out.status.code().filter(|code| *code < 3).unwrap_or_else(|| panic!("{arguments:?}: {out:?}\n{text}"));
+        format!("{code} {}{}", String::from_utf8(out.stdout).unwrap(), String::from_utf8(out.stderr).unwrap())
+    };
+    let mut said = BTreeMap::new();
+    for command in [
+        "check --format concise",
+        "ways --format json",
+        "profile --format csv",
+        "tests --format csv",
+        "tests --yearly --format csv",
+        "orders",
+        "netlist",
+        "addresses --format csv",
+        "lengths",
+        "gaps --format csv",
+    ] {
+        let mut arguments: Vec<&str> = command.split(' ').collect();
+        arguments.push("plan.toml");
+        said.insert(command.to_owned(), run(&arguments));
+    }
+    said.insert("changes".to_owned(), run(&["changes", "--format", "csv", "plan.toml", "new.toml"]));
+    run(&["papers", "--out", "papers", "plan.toml"]);
+    for file in std::fs::read_dir(folder.path().join("papers/tables")).unwrap() {
+        let file = file.unwrap().path();
+        let name = file.file_name().unwrap().to_string_lossy().into_owned();
+        said.insert(format!("papers {name}"), std::fs::read_to_string(&file).unwrap());
+    }
+    said
+}
+
+/// The names of one telling put in place of those of another, and all space between words alike: lines break, and columns are as wide,
+/// as names are long.
+fn in_names(said: &str, names: &[(String, String)]) -> String {
+    let mut said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    for (hostile, plain) in names {
+        let hostile = hostile.split_whitespace().collect::<Vec<_>>().join(" ");
+        // Its own sign in between: a plain name with what follows it may look like a hostile one.
+        for written in BTreeSet::from([hostile.replace('"', "\"\""), hostile.replace('"', "\\\""), hostile.clone()]) {
+            said = said.replace(&written, &format!("\u{1}{plain}"));
+        }
+    }
+    // A field that holds a comma or a quote is put into quotes.
+    said.replace(['"', '\u{1}'], "")
+}
+
+fn law(plans: Vec<(String, String)>) {
+    let mut compared = 0;
+    let mut wrong = Vec::new();
+    for (number, (name, text)) in plans.iter().enumerate() {
+        let (mut plain, mut hostile) = (Rewrite::of(text), Rewrite::of(text));
+        let mut names = Vec::new();
+        plain.rename(|_, n| format!("n{n:03}n"));
+        hostile.rename(|_, n| {
+            let called = HOSTILE[(n + number) % HOSTILE.len()].replace('#', &format!("n{n:03}"));
+            names.push((called.clone(), format!("n{n:03}n")));
+            called
+        });
+        // A layout that is changed too: a track's feeders are gone.
+        let changed = |plan: &Rewrite| {
+            let mut changed = plan.clone();
+            changed.forget(number, "feeders");
+            changed.text()
+        };
+        let one = said(&plain.text(), &changed(&plain));
+        let other = said(&hostile.text(), &changed(&hostile));
+        assert_eq!(one.keys().collect::<Vec<_>>(), other.keys().collect::<Vec<_>>(), "{name}");
+        for (command, before) in &one {
+            compared += 1;
+            let (before, after) = (in_names(before, &[]), in_names(&other[command], &names));
+            if before != after {
+                let at = before.bytes().zip(after.bytes()).take_while(|(a, b)| a == b).count();
+                let around = |text: &str| {
+                    let text: Vec<char> = text.chars().collect();
+                    text.iter().skip(at.saturating_sub(120)).take(300).collect::<String>()
+                };
+                wrong.push(format!("{name}, {command}:\n  {}\n  {}", around(&before), around(&after)));
+            }
+        }
+    }
+    println!("{compared} outputs of {} plans compared, {} differ", plans.len(), wrong.len());
+    assert!(wrong.is_empty(), "{} of {compared} differ:\n{}", wrong.len(), wrong[..wrong.len().min(12)].join("\n"));
+}
+
+#[test]
+fn names_change_nothing_on_demo_plans() {
+    law(demos());
+}
+
+#[test]
+fn names_change_nothing_on_grown_plans() {
+    law(grown());
+}
