@@ -12,7 +12,7 @@ use handbook::quantity::{Amps, Ohms, Quantity, parse};
 use handbook::{Sourced, Spread, limits};
 use proof::{Conditions, Standing};
 use schedule::Job;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The load a builder has for testing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -112,6 +112,9 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
     let lined = job.facts.ways.list.iter().map(|way| setting_of(circuit, way));
     tried.extend(lined.map(|s| s.into_iter().map(|p| p.or(Some(0))).collect()));
     tried.retain(|setting: &Vec<Option<u8>>| circuit.is_legal(setting));
+    // Those that take least to set first.
+    let thrown = |setting: &Vec<Option<u8>>| setting.iter().filter(|position| **position != Some(0)).count();
+    tried.sort_by_key(thrown);
     let affordable = (MOST_WORK / circuit.edges.len().max(1)).max(1);
     if tried.len() > affordable {
         let words = "the plan is so long that only {} of {} settings were tried; tracks and phases that need others are left out";
@@ -121,23 +124,32 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
     let mut of_track: Vec<Option<[Vec<Test>; 2]>> = vec![None; circuit.tracks];
     let mut proved: BTreeSet<usize> = BTreeSet::new();
     let mut grid = Grid::new(circuit, &tried[0], Level::Typical)?;
-    for setting in &tried {
+    for alike in tried.chunk_by(|one, other| thrown(one) == thrown(other)) {
         let open: Vec<usize> = (0..circuit.tracks).filter(|&track| of_track[track].is_none()).collect();
         if open.is_empty() {
             break;
         }
-        for (track, found, spots) in powered(circuit, &mut grid, setting, &open)? {
-            let breakers = grid.breakers_passed(&spots[0].place);
-            let new: Vec<usize> = breakers.iter().map(|p| p.breaker).filter(|b| proved.insert(*b)).collect();
-            // A solve over the whole circuit: where the loop is longest must do for the other places.
-            let alone = hot.all_current(&grid, &spots[0].place);
-            let coins = spots.iter().enumerate().map(|(index, spot)| {
-                let first = index == 0;
-                let proves = if first { hot.inside(&new) } else { Vec::new() };
-                coin(&hot, track, &found, spot, breakers.first().map(|p| p.breaker), (first.then_some(&alone), proves))
-            });
-            let coins = coins.collect();
-            of_track[track] = Some([volts(&hot, track, &found, &spots, load, &alone).to_vec(), coins]);
+        for (setting, tracks) in weakest(circuit, &mut grid, alike, &open)? {
+            for (track, found, spots) in powered(circuit, &mut grid, setting, &tracks)? {
+                let breakers = grid.breakers_passed(&spots[0].place);
+                let new: Vec<usize> = breakers.iter().map(|p| p.breaker).filter(|b| proved.insert(*b)).collect();
+                // A solve over the whole circuit: where the loop is longest must do for the other places.
+                let alone = hot.all_current(&grid, &spots[0].place);
+                let coins = spots.iter().enumerate().map(|(index, spot)| {
+                    let first = index == 0;
+                    let proves = if first { hot.inside(&new) } else { Vec::new() };
+                    coin(
+                        &hot,
+                        track,
+                        &found,
+                        spot,
+                        breakers.first().map(|p| p.breaker),
+                        (first.then_some(&alone), proves),
+                    )
+                });
+                let coins = coins.collect();
+                of_track[track] = Some([volts(&hot, track, &found, &spots, load, &alone).to_vec(), coins]);
+            }
         }
     }
     let mut coins = Vec::new();
@@ -165,6 +177,35 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
         }
     }
     Ok(HotSheet { tests, left_out })
+}
+
+/// Of some settings for each track that one powers the one in which its loop is longest: which it is must not hang on the order of
+/// the plan.
+fn weakest<'s>(
+    circuit: &Circuit,
+    grid: &mut Grid<'_>,
+    settings: &'s [Vec<Option<u8>>],
+    tracks: &[usize],
+) -> Result<BTreeMap<&'s Vec<Option<u8>>, Vec<usize>>, electrics::Failed> {
+    let mut longest: BTreeMap<usize, (f64, &Vec<Option<u8>>)> = BTreeMap::new();
+    if let [only] = settings {
+        return Ok(BTreeMap::from([(only, tracks.to_vec())]));
+    }
+    for setting in settings {
+        for (track, _, spots) in powered(circuit, grid, setting, tracks)? {
+            let ohms = spots[0].loop_ohms.typical;
+            let known = longest.entry(track).or_insert((ohms, setting));
+            // What differs by rounding only is alike.
+            if ohms > known.0 * (1.0 + 1e-9) {
+                *known = (ohms, setting);
+            }
+        }
+    }
+    let mut of_setting: BTreeMap<&Vec<Option<u8>>, Vec<usize>> = BTreeMap::new();
+    for (track, (_, setting)) in longest {
+        of_setting.entry(setting).or_default().push(track);
+    }
+    Ok(of_setting)
 }
 
 /// Those of some tracks that a setting powers, and the places on each where a coin is laid: both ends, and no more than

@@ -168,6 +168,114 @@ fn law(plans: Vec<(String, String)>) {
     assert!(wrong.is_empty(), "{} of {compared} differ:\n{}", wrong.len(), wrong[..wrong.len().min(12)].join("\n"));
 }
 
+/// What all papers come to, less the words: of everything how many there are, and every number.
+fn comes_to(text: &str) -> BTreeMap<String, Vec<f64>> {
+    let reading = plan::read(text);
+    assert!(reading.understood(), "{:?}\n{text}", reading.findings.first());
+    let facts = review::facts(text, &reading.plan, &reading.names);
+    let mut list: BTreeMap<String, Vec<f64>> = BTreeMap::new();
+    let mut add = |what: String, number: f64| list.entry(what).or_default().push(number);
+    for edge in &facts.circuit.edges {
+        add(format!("ohms of {:?}", edge.kind), edge.ohms.typical);
+    }
+    for line in facts.figures.iter().flat_map(|f| &f.ways) {
+        add("volts of routes".to_owned(), line.volts.low);
+        add("amperes of routes".to_owned(), line.fault_amps.low);
+    }
+    let job = schedule::Job::new(facts, schedule::Choices::default());
+    for wire in schedule::wires::wires(&job) {
+        add(format!("metres of {} of {:?}", wire.what, wire.size), wire.run.unwrap_or(-1.0));
+    }
+    let work = bench::work(&job, bench::TestLoad::default()).unwrap();
+    for task in &work.tasks {
+        add(format!("task: {:?}", task.stage), 0.0);
+    }
+    for (mistake, by) in work.cold.mistakes.iter().zip(&work.cold.noticed_by) {
+        let piece = mistake.edges().first().map(|&e| job.facts.circuit.edges[e as usize].kind);
+        add(format!("mistake at {piece:?}, noticed: {}", !by.is_empty()), 0.0);
+    }
+    for test in &work.hot.tests {
+        let topic = match test.topic {
+            bench::test::Topic::Storage { live, .. } => format!("storage, live: {live}"),
+            other => format!("{other:?}"),
+        };
+        add(format!("hot {topic}"), test.expected.map_or(0.0, |e| e.typical));
+    }
+    list.values_mut().for_each(|numbers| numbers.sort_by(f64::total_cmp));
+    list
+}
+
+/// What differs, at most so much of it.
+fn differ(one: &BTreeMap<String, Vec<f64>>, other: &BTreeMap<String, Vec<f64>>) -> Vec<String> {
+    let keys: BTreeSet<&String> = one.keys().chain(other.keys()).collect();
+    let alike = |a: &f64, b: &f64| a == b || (a - b).abs() <= 1e-7 * a.abs().max(1e-3);
+    let differs = keys.into_iter().filter_map(|key| {
+        let (a, b) = (one.get(key)?, other.get(key).map_or(&[][..], Vec::as_slice));
+        let off = a.iter().zip(b).find(|(a, b)| !alike(a, b));
+        (a.len() != b.len() || off.is_some()).then(|| format!("{key}: {} became {}, {off:?}", a.len(), b.len()))
+    });
+    let new = other.keys().filter(|key| !one.contains_key(*key)).map(|key| format!("{key}: new"));
+    differs.chain(new).take(4).collect()
+}
+
+/// The same layout in other words: tables in another order, seen from the other side, poles exchanged, tracks written from their other
+/// ends, lengths in inches.
+fn other_words(plans: Vec<(String, String)>) {
+    let (mut compared, mut wrong) = (0, Vec::new());
+    for (number, (name, text)) in plans.iter().enumerate() {
+        let mut plain = Rewrite::of(text);
+        plain.rename(|_, n| format!("n{n:03}n"));
+        let before = comes_to(&plain.text());
+        let mut laws: Vec<(&str, Rewrite)> = Vec::new();
+        let mut add = |law: &'static str, change: &dyn Fn(&mut Rewrite)| {
+            let mut changed = plain.clone();
+            change(&mut changed);
+            laws.push((law, changed));
+        };
+        add("order", &|p| p.shuffle(number as u64));
+        add("poles", &Rewrite::exchange_poles);
+        add("inches", &Rewrite::in_inches);
+        add("ends", &|p| (0..p.tracks()).filter(|t| (number >> (t % 5)) & 1 == 0).for_each(|t| p.turn(t)));
+        // A slip or crossing in a mirror has its ends numbered otherwise.
+        // The first position of a wye turnout is the other one in a mirror, and tests begin with all in their first.
+        if !["[[slip]]", "[[crossing]]", "\"wye\""].iter().any(|kind| text.contains(kind)) {
+            add("mirror", &Rewrite::mirror);
+        }
+        for (law, changed) in &laws {
+            compared += 1;
+            let text = changed.text();
+            let mut told = differ(&before, &comes_to(&text));
+            if matches!(*law, "order" | "inches") {
+                told.extend(work_to_do(&plain.text(), &text));
+            }
+            if !told.is_empty() {
+                wrong.push(format!("{name}, {law}: {}", told.join("; ")));
+            }
+        }
+    }
+    println!("{compared} rewritings of {} plans, {} differ", plans.len(), wrong.len());
+    assert!(wrong.is_empty(), "{} of {compared}:\n{}", wrong.len(), wrong[..wrong.len().min(20)].join("\n"));
+}
+
+/// What is to be done so that one layout becomes the other: nothing, where they are one.
+fn work_to_do(old: &str, new: &str) -> Vec<String> {
+    let read = [old, new].map(plan::read);
+    let [old, new] =
+        [(old, &read[0]), (new, &read[1])].map(|(text, reading)| review::facts(text, &reading.plan, &reading.names));
+    let changes = schedule::changes::changes(old, new, schedule::Choices::default(), None);
+    changes.list.iter().filter(|c| c.act != schedule::changes::Act::Relabel).take(3).map(|c| format!("{c:?}")).collect()
+}
+
+#[test]
+fn other_words_for_demo_plans_come_to_the_same() {
+    other_words(demos());
+}
+
+#[test]
+fn other_words_for_grown_plans_come_to_the_same() {
+    other_words(grown());
+}
+
 #[test]
 fn names_change_nothing_on_demo_plans() {
     law(demos());

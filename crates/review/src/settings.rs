@@ -43,7 +43,7 @@ pub(crate) fn named(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<
 
 fn unknown(circuit: &Circuit, name: &str) -> String {
     let known: Vec<&str> = circuit.controls.iter().map(|c| c.name.as_str()).collect();
-    let single = known.iter().flat_map(|n| n.split('+'));
+    let single = circuit.controls.iter().flat_map(|c| &c.parts).map(String::as_str);
     let hint = match plan::nearest_name(name, single) {
         Some(near) => format!("did you mean `{near}`?"),
         None if known.is_empty() => "the plan has nothing with positions".to_owned(),

@@ -4,7 +4,7 @@
 //! [`crate::numbers`]). What is the same is not told: a new name alone reprints labels and does nothing else. A wire is
 //! never made longer; one that may become shorter is cut.
 
-use crate::items::{Item, Key, items};
+use crate::items::{Item, Key, KeyPoint, items};
 use crate::numbers::{Class, Number};
 use crate::places::Places;
 use crate::retest::{Retest, retest};
@@ -136,7 +136,7 @@ impl<'j> Pair<'j> {
         for (o, thing) in self.old_things.list.iter().enumerate() {
             match self.to[o].map(|n| &self.new_things.list[n]) {
                 None => list.push(change(Act::TakeOut, thing.kind, &thing.name, String::new())),
-                Some(now) if now.own != thing.own => {
+                Some(now) if !same_own(&now.own, &thing.own) => {
                     let how =
                         format!("{} → {}", self.own_words(&thing.own, thing.kind), self.own_words(&now.own, now.kind));
                     list.push(change(Act::Alter, now.kind, &now.name, how));
@@ -221,7 +221,8 @@ impl<'j> Pair<'j> {
         let thing = then.thing.and_then(|t| self.old_things.at(t)).and_then(|o| self.to[o]);
         let there = &now.ends[end].point;
         thing != there.thing.and_then(|t| self.new_things.at(t))
-            || (&then.part, then.place) != (&there.part, there.place)
+            || then.part != there.part
+            || !same_place(then.place, there.place)
     }
 
     fn label(&self, wire: &Wire, end: usize) -> Change {
@@ -309,7 +310,34 @@ impl<'j> Pair<'j> {
 
 /// Whether two ends are the same, whichever is named first.
 fn same_ends(one: &Key, other: &Key) -> bool {
-    one.ends == other.ends || (one.ends[0] == other.ends[1] && one.ends[1] == other.ends[0])
+    let same = |a: &KeyPoint, b: &KeyPoint| {
+        (a.thing, a.own, &a.part) == (b.thing, b.own, &b.part) && same_place(a.place, b.place)
+    };
+    let [a, b] = &one.ends;
+    let [c, d] = &other.ends;
+    same(a, c) && same(b, d) || same(a, d) && same(b, c)
+}
+
+/// A length that is said in another unit is rounded otherwise: a hundredth of a millimetre is none.
+const ROUNDING: i64 = 1;
+
+fn same_place(one: Option<i64>, other: Option<i64>) -> bool {
+    match (one, other) {
+        (Some(one), Some(other)) => (one - other).abs() <= ROUNDING,
+        _ => one == other,
+    }
+}
+
+/// Whether a thing is by itself what it was: its last word is a length in hundredths of a millimetre where it is a number.
+fn same_own(one: &str, other: &str) -> bool {
+    let parted = |own: &str| {
+        let (rest, last) = own.rsplit_once(' ').unwrap_or(("", own));
+        last.parse::<i64>().ok().map(|length| (rest.to_owned(), length))
+    };
+    match (parted(one), parted(other)) {
+        (Some(one), Some(other)) => one.0 == other.0 && same_place(Some(one.1), Some(other.1)),
+        _ => one == other,
+    }
 }
 
 /// Where a gap or joint is.

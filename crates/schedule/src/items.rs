@@ -172,7 +172,15 @@ impl Key {
             part: p.part,
             place: p.place,
         });
-        Key { class: item.class, what: item.what.to_owned(), ends }
+        Key { class: item.class, what: item.what.to_owned(), ends }.in_order()
+    }
+
+    /// A gap or joint is the same from either side: the order of its ends follows from what they are.
+    fn in_order(mut self) -> Key {
+        if matches!(self.class, Class::Gap | Class::Joint) {
+            self.ends.sort();
+        }
+        self
     }
 
     /// The same with other numbers for its things.
@@ -181,6 +189,6 @@ impl Key {
             // What is gone keeps a number of its own, which no thing of the other list has.
             end.thing = end.thing.map(|t| to.get(t).copied().flatten().unwrap_or(usize::MAX - t));
         }
-        self
+        self.in_order()
     }
 }
