@@ -228,7 +228,12 @@ fn why_unseen(nearest: Option<&Assessed>, number: usize, mistake: &Mistake, long
         (Some(a), _) => {
             let (usual, well) = (a.reads[&number], [a.passes[0], a.passes[1]].map(|limit| shown(a, limit)));
             let nearest = a.nearest.get(&number).copied().unwrap_or(usual);
-            let well = format!("{} to {} is well", well[0], well[1]);
+            // Where something lies beside it, that is a way through other feeders and the bus.
+            let shows = match mistake {
+                Mistake::Open(_) | Mistake::Resistive(_) => "; lift the feeders on one side of it, and it shows",
+                _ => "",
+            };
+            let well = format!("{} to {} is well{shows}", well[0], well[1]);
             if nearest == usual {
                 let [usual, instead] = [usual, a.expected.typical].map(|reading| shown(a, reading));
                 format!("what lies beside it hides it: {usual} instead of {instead}; {well}")

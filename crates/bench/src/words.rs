@@ -31,7 +31,16 @@ impl<'j, 'p> Words<'j, 'p> {
 
     /// A node: `dock 1 left rail at 400 mm`; a terminal of a supply as the lead that was unplugged from it.
     pub fn node(&self, node: NodeId) -> String {
-        let named = || self.job.facts.circuit.nodes[node as usize].name.clone();
+        let circuit = &self.job.facts.circuit;
+        let named = || {
+            let found = &circuit.nodes[node as usize];
+            let Spot::Tap { x, .. } = found.spot else { return found.name.clone() };
+            // The wire's side of it: which wire, and where.
+            let wires = circuit.edges.iter().enumerate().filter(|(_, e)| [e.a, e.b].contains(&node));
+            let numbers = wires.filter_map(|(id, _)| self.job.numbers.of_edge(id as EdgeId));
+            let wire = numbers.map(|number| format!(", {number}'s end")).next().unwrap_or_default();
+            format!("{} at {}{wire}", found.name, show_length(Metres(x)))
+        };
         self.terminals.get(&node).cloned().unwrap_or_else(named)
     }
 
