@@ -8,6 +8,10 @@
 #[allow(dead_code)]
 mod rewrite;
 
+use electrics::Level;
+use handbook::Spread;
+use review::way_piece::Got;
+use review::way_profile::{WantedProfile, way_profile};
 use rewrite::Rewrite;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -168,6 +172,9 @@ fn law(plans: Vec<(String, String)>) {
     assert!(wrong.is_empty(), "{} of {compared} differ:\n{}", wrong.len(), wrong[..wrong.len().min(12)].join("\n"));
 }
 
+/// Routes whose profile is drawn; plans with more are left to those with fewer.
+const MOST_PROFILES: usize = 40;
+
 /// What all papers come to, less the words: of everything how many there are, and every number.
 fn comes_to(text: &str) -> BTreeMap<String, Vec<f64>> {
     let reading = plan::read(text);
@@ -181,6 +188,21 @@ fn comes_to(text: &str) -> BTreeMap<String, Vec<f64>> {
     for line in facts.figures.iter().flat_map(|f| &f.ways) {
         add("volts of routes".to_owned(), line.volts.low);
         add("amperes of routes".to_owned(), line.fault_amps.low);
+    }
+    for way in facts.ways.list.iter().take(MOST_PROFILES) {
+        let wanted = WantedProfile { way: Some(way.name.clone()), ..WantedProfile::default() };
+        // There are no volts where nothing is without a short.
+        let Ok(profile) = way_profile(text.as_bytes(), &wanted) else {
+            add("no profile".to_owned(), 0.0);
+            continue;
+        };
+        let least =
+            |of: fn(&Got) -> Spread<f64>| profile.least(|_| true, Level::High, of).map_or(0.0, |worst| worst.got);
+        add("metres of profiles".to_owned(), profile.length);
+        add("volts of profiles".to_owned(), least(|got| got.volts));
+        add("amperes of profiles".to_owned(), least(|got| got.fault_amps));
+        add("marks of profiles".to_owned(), profile.marks.len() as f64);
+        add("breaks of profiles".to_owned(), profile.breaks().len() as f64);
     }
     let job = schedule::Job::new(facts, schedule::Choices::default());
     for wire in schedule::wires::wires(&job) {

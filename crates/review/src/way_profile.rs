@@ -169,7 +169,15 @@ pub fn way_profile(bytes: &[u8], wanted: &WantedProfile) -> Result<WayProfile, S
     let proof = crate::prove(plan, names, &circuit);
     let promises = crate::promises(&circuit, &proof);
     let Some(figures) = figures::figures(plan, &circuit, &ways, &promises) else {
-        return Err("nothing feeds the rails of this plan; there is no voltage along them".to_owned());
+        let shorted = proof.is_ok_and(|proof| proof.shorts.iter().any(proof::Short::always));
+        return Err(match shorted {
+            true => {
+                "something is shorted in every setting: there is no voltage to tell before that is mended; \
+                     `gapwright check` says what"
+            }
+            false => "nothing feeds the rails of this plan; there is no voltage along them",
+        }
+        .to_owned());
     };
     let chosen = ways_table::chosen(&circuit, &ways, from, to);
     let (way, why) = match &wanted.way {
