@@ -141,20 +141,17 @@ pub fn tests_table(
 ) -> Table {
     // What is looked at is said once where a coin is laid: the breaker.
     let coins = tests.iter().all(|test| test.how == How::Coin);
-    let mut columns = vec![
-        Column::short("no."),
-        Column::words("what"),
-        Column::words("probes"),
-        Column::short("reads"),
-        Column::short("well"),
-        Column::words(mistakes),
-        Column::boxes("reading"),
-        // Who reads the sheet sees it in what is tested and where.
-        Column::of_files("test"),
-    ];
-    if coins {
-        columns.remove(1);
+    let tell_mistakes = tests.iter().any(|test| !test.mistakes.is_empty());
+    let mut columns = vec![Column::short("no.")];
+    if !coins {
+        columns.push(Column::words("what"));
     }
+    columns.extend([Column::words("probes"), Column::short("reads"), Column::short("well")]);
+    if tell_mistakes {
+        columns.push(Column::words(mistakes));
+    }
+    // Who reads the sheet sees the test's name in what is tested and where.
+    columns.extend([Column::boxes("reading"), Column::of_files("test")]);
     let mut table = Table::new(name, columns);
     for test in tests {
         let mut cells = vec![Cell::words(test.number.to_string())];
@@ -168,10 +165,11 @@ pub fn tests_table(
             Cell::words(told::places(test)),
             Cell::words(test.expected_words()),
             Cell::words(test.passes_words()),
-            Cell::words(told::mistakes(test).join("; ")),
-            Cell::Box,
-            Cell::words(short_name(test)),
         ]);
+        if tell_mistakes {
+            cells.push(Cell::words(told::mistakes(test).join("; ")));
+        }
+        cells.extend([Cell::Box, Cell::words(short_name(test))]);
         table.push(Some(group), cells);
     }
     table
