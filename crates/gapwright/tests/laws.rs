@@ -202,7 +202,8 @@ fn comes_to(text: &str) -> BTreeMap<String, Vec<f64>> {
         add("volts of profiles".to_owned(), least(|got| got.volts));
         add("amperes of profiles".to_owned(), least(|got| got.fault_amps));
         add("marks of profiles".to_owned(), profile.marks.len() as f64);
-        add("breaks of profiles".to_owned(), profile.breaks().len() as f64);
+        // A circle is told from some place on it, which may lie in the middle of a break.
+        add("metres without power".to_owned(), profile.breaks().iter().map(|b| b.1 - b.0).sum());
     }
     let job = schedule::Job::new(facts, schedule::Choices::default());
     for wire in schedule::wires::wires(&job) {
