@@ -4,7 +4,7 @@ use crate::candidates::{Candidate, Looks};
 use crate::mistake::Mistake;
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
 use handbook::quantity::{Metres, show_length};
-use schedule::Job;
+use schedule::{Job, Number};
 use std::collections::BTreeMap;
 
 /// Words for one job.
@@ -14,6 +14,8 @@ pub struct Words<'j, 'p> {
     same_name: BTreeMap<&'j str, usize>,
     /// The terminals of supplies, whose leads are unplugged.
     terminals: BTreeMap<NodeId, String>,
+    /// The wire that ends at each tap.
+    wire_at: BTreeMap<NodeId, Number>,
 }
 
 impl<'j, 'p> Words<'j, 'p> {
@@ -26,19 +28,25 @@ impl<'j, 'p> Words<'j, 'p> {
         }
         let terminals = circuit.breakers.iter().flat_map(|b| b.node);
         let terminals = terminals.map(|node| (node, format!("lead of {}", circuit.nodes[node as usize].name)));
-        Words { job, same_name, terminals: terminals.collect() }
+        let mut wire_at = BTreeMap::new();
+        for (id, edge) in circuit.edges.iter().enumerate() {
+            let Some(number) = job.numbers.of_edge(id as EdgeId) else { continue };
+            for node in [edge.a, edge.b] {
+                if matches!(circuit.nodes[node as usize].spot, Spot::Tap { .. }) {
+                    wire_at.entry(node).or_insert(number);
+                }
+            }
+        }
+        Words { job, same_name, terminals: terminals.collect(), wire_at }
     }
 
     /// A node: `dock 1 left rail at 400 mm`; a terminal of a supply as the lead that was unplugged from it.
     pub fn node(&self, node: NodeId) -> String {
-        let circuit = &self.job.facts.circuit;
         let named = || {
-            let found = &circuit.nodes[node as usize];
+            let found = &self.job.facts.circuit.nodes[node as usize];
             let Spot::Tap { x, .. } = found.spot else { return found.name.clone() };
             // The wire's side of it: which wire, and where.
-            let wires = circuit.edges.iter().enumerate().filter(|(_, e)| [e.a, e.b].contains(&node));
-            let numbers = wires.filter_map(|(id, _)| self.job.numbers.of_edge(id as EdgeId));
-            let wire = numbers.map(|number| format!(", {number}'s end")).next().unwrap_or_default();
+            let wire = self.wire_at.get(&node).map_or_else(String::new, |number| format!(", {number}'s end"));
             format!("{} at {}{wire}", found.name, show_length(Metres(x)))
         };
         self.terminals.get(&node).cloned().unwrap_or_else(named)
