@@ -70,8 +70,12 @@ pub(crate) fn lacking(facts: &Facts<'_>, segment: SegmentId) -> Vec<Lacking> {
 /// What else to know of a fault on this segment: that the way comes back turned, and which gap its section lacks or where one
 /// could be.
 pub fn facts_of(facts: &Facts<'_>, segment: SegmentId) -> Vec<String> {
+    facts_beside(facts, segment, &lacking(facts, segment))
+}
+
+/// The same where the gaps that sections lack are known already.
+pub(crate) fn facts_beside(facts: &Facts<'_>, segment: SegmentId, lacking: &[Lacking]) -> Vec<String> {
     let Some(found) = turned(facts, segment) else { return Vec::new() };
-    let lacking = section_gaps::lacking(facts, &found.segments);
     if !lacking.is_empty() {
         return lacking.iter().map(|one| section_gaps::words_of(facts, one)).collect();
     }

@@ -89,11 +89,11 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         .at(gap.span.clone(), format!("{one} before this gap, {other} behind it"))
         .witness(words::witness(circuit, &bridge.witness))
         .fact(format!("behind it: {}", words::path(circuit, &bridge.other_path).join(" → ")));
-        for fact in crate::loops::facts_of(facts, gap.segment) {
+        let lacking = crate::loops::lacking(facts, gap.segment);
+        for fact in crate::loops::facts_beside(facts, gap.segment, &lacking) {
             finding = finding.fact(fact);
         }
         let path = [bridge.witness.edges.as_slice(), &bridge.other_path.edges].concat();
-        let lacking = crate::loops::lacking(facts, gap.segment);
         let proposal = crate::mend::wire_move(facts, "bridged-gap", &path).or_else(|| {
             let cuts = crate::section_gaps::changes(facts, &lacking);
             crate::mend::first_good(facts, "bridged-gap", cuts, |_| true)
