@@ -14,12 +14,12 @@ const LAYERS = ['phase', 'volts', 'fault', 'movement', 'failures', 'none'];
 const PLAN = [
   ...LAYERS.map((layer) => [`/?layer=${layer}&T1=diverging`, 200]),
   ['/?layer=phase&view=below', 200],
-  ...['dock 1', 'T1', 'dock 1.right @ 1 m', 'F1', 'G1', 'W1'].map((at) => [`/place?${new URLSearchParams({ at })}`, 200]),
+  ...['dock 1', 'T1', 'dock 1.right @ 1 m', 'F-1', 'G-1', 'W-1'].map((at) => [`/place?${new URLSearchParams({ at })}`, 200]),
   ['/findings', 200], ['/findings?done=mended', 200], ['/finding?name=storage-live-unlined&n=1', 200],
   ['/explain', 200], ['/explain?name=short-circuit', 200], ['/ways', 200], ['/profile?way=1', 200],
   ['/plan', 200], ['/plan?done=saved', 200], ['/lines', 200],
   ['/change', 200], ['/change?from=dock+1.to', 200], ['/changed?of=dock+1', 200], ['/?marks=none', 200],
-  ['/papers', 200], ['/papers?of=F1', 200], ['/paper?name=wire-list', 200], ['/paper?name=layout-from-above', 200],
+  ['/papers', 200], ['/papers?of=F-1', 200], ['/paper?name=wire-list', 200], ['/paper?name=layout-from-above', 200],
   ['/paper?name=cold-tests', 200], ['/paper?name=none', 404], ['/place?at=main+bus', 200],
   ['/nothing', 404], ['/?T1=sideways', 400], ['/place?at=nowhere', 404], ['/finding?name=none&n=1', 404], ['/save', 405],
 ];

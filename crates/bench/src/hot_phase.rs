@@ -10,68 +10,95 @@ use crate::words::set_words;
 use circuit::{Circuit, NodeId};
 use electrics::Level;
 use handbook::{Sourced, Spread};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// What is called no volts across a gap: a meter's own leads pick that much up beside a live track.
 const NO_VOLTS: Sourced<f64> = Sourced::new(0.5, "our own default");
 
-/// Volts across each gap, once for each value they have in some setting in which both sides are fed.
+/// Volts across a gap in a setting, both sides being fed.
+struct Across {
+    /// How many controls are not at their first position.
+    thrown: usize,
+    volts: f64,
+    setting: usize,
+}
+
+/// Volts across each gap in the settings in which both sides are fed: one test for all settings whose volts it would pass, made
+/// in the one that takes least to set, and of those where the volts are highest.
 pub(crate) fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec<Test>, electrics::Failed> {
     let circuit = hot.circuit;
     let gaps = gaps(circuit);
-    let mut seen: BTreeSet<(usize, i64)> = BTreeSet::new();
-    let mut found: BTreeMap<usize, Vec<Test>> = BTreeMap::new();
-    for setting in tried {
+    let mut of_gap: BTreeMap<usize, Vec<Across>> = BTreeMap::new();
+    for (number, setting) in tried.iter().enumerate() {
         let part = parts(circuit, setting);
         let point = electrics::operating_point(circuit, setting, Level::Typical, &[])?;
+        let thrown = setting.iter().filter(|position| **position != Some(0)).count();
         for (index, &(a, b)) in gaps.iter().enumerate() {
             let (Some(one), Some(other)) = (point.volts[a as usize], point.volts[b as usize]) else { continue };
             // Between two supplies that have nothing in common there are no volts to expect.
-            let across = (one - other).abs();
-            if part[a as usize] != part[b as usize] || !seen.insert((index, (across * 100.0).round() as i64)) {
-                continue;
+            if part[a as usize] == part[b as usize] {
+                let volts = (one - other).abs();
+                of_gap.entry(index).or_default().push(Across { thrown, volts, setting: number });
             }
-            let live = across > NO_VOLTS.value;
-            let range = meter::VOLTS;
-            let passes = if live {
-                [
-                    across * (1.0 - SUPPLY_SHARE.value) - range.error(across),
-                    across * (1.0 + SUPPLY_SHARE.value) + range.error(across),
-                ]
-            } else {
-                [0.0, NO_VOLTS.value]
-            };
-            let supply = circuit.sources.iter().map(|s| s.volts).fold(0.0, f64::max);
-            let wrong = if live {
-                ("both sides on one pole, or the gap bridged", 0.0)
-            } else {
-                ("the two sides on opposite poles", supply)
-            };
-            let set = set_words(circuit, setting);
-            let (base, beyond) = (hot.words.node(a), hot.words.node(b));
-            let name = if set.is_empty() { base.clone() } else { format!("{base} with {}", hot.words.set(&set)) };
-            found.entry(index).or_default().push(Test {
-                name: format!("hot phase across gap {name}"),
-                number: 0,
-                kind: Kind::Hot,
-                topic: Topic::Phase,
-                about: format!("across {}", hot.words.gap(a, b)),
-                between: Some([
-                    Point { words: format!("{base}, from side"), node: a },
-                    Point { words: format!("{beyond}, to side"), node: b },
-                ]),
-                setting: setting.clone(),
-                set,
-                how: How::Volts,
-                range: range.words.to_owned(),
-                expected: Some(Spread::exactly(across)),
-                passes,
-                proves: Vec::new(),
-                mistakes: vec![WouldRead { what: wrong.0.to_owned(), reading: wrong.1, in_any_of: None }],
-            });
         }
     }
-    Ok(found.into_values().flatten().collect())
+    let mut tests = Vec::new();
+    for (gap, mut across) in of_gap {
+        across.sort_by(|a, b| a.thrown.cmp(&b.thrown).then(b.volts.total_cmp(&a.volts)));
+        let mut tested: Vec<[f64; 2]> = Vec::new();
+        for Across { volts, setting, .. } in across {
+            if tested.iter().any(|[least, most]| (*least..=*most).contains(&volts)) {
+                continue;
+            }
+            let test = phase(hot, gaps[gap], &tried[setting], volts);
+            tested.push(test.passes);
+            tests.push(test);
+        }
+    }
+    Ok(tests)
+}
+
+/// The test of the volts across a gap in a setting.
+fn phase(hot: &Hot<'_, '_>, (a, b): (NodeId, NodeId), setting: &[Option<u8>], across: f64) -> Test {
+    let circuit = hot.circuit;
+    let live = across > NO_VOLTS.value;
+    let range = meter::VOLTS;
+    let passes = if live {
+        [
+            across * (1.0 - SUPPLY_SHARE.value) - range.error(across),
+            across * (1.0 + SUPPLY_SHARE.value) + range.error(across),
+        ]
+    } else {
+        [0.0, NO_VOLTS.value]
+    };
+    let supply = circuit.sources.iter().map(|s| s.volts).fold(0.0, f64::max);
+    let wrong = if live {
+        ("both sides on one pole, or the gap bridged", 0.0)
+    } else {
+        ("the two sides on opposite poles", supply)
+    };
+    let set = set_words(circuit, setting);
+    let (base, beyond) = (hot.words.node(a), hot.words.node(b));
+    let name = if set.is_empty() { base.clone() } else { format!("{base} with {}", hot.words.set(&set)) };
+    Test {
+        name: format!("hot phase across gap {name}"),
+        number: 0,
+        kind: Kind::Hot,
+        topic: Topic::Phase,
+        about: format!("across {}", hot.words.gap(a, b)),
+        between: Some([
+            Point { words: format!("{base}, from side"), node: a },
+            Point { words: format!("{beyond}, to side"), node: b },
+        ]),
+        setting: setting.to_vec(),
+        set,
+        how: How::Volts,
+        range: range.words.to_owned(),
+        expected: Some(Spread::exactly(across)),
+        passes,
+        proves: Vec::new(),
+        mistakes: vec![WouldRead { what: wrong.0.to_owned(), reading: wrong.1, in_any_of: None }],
+    }
 }
 
 /// For each node the part of the circuit it is in, supplies counted as joints.

@@ -53,7 +53,7 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
     Paper { name: "work-orders".into(), title: "Work orders".to_owned(), blocks }
 }
 
-/// The numbers of what a task makes, those in a row drawn together: `F1 to F4, J2`.
+/// The numbers of what a task makes, those in a row drawn together: `F-1 to F-4, J-2`.
 pub fn touched(job: &Job<'_>, task: &Task) -> String {
     let of = |element: &Element| match *element {
         Element::Edge(edge) => job.numbers.of_edge(edge),

@@ -101,7 +101,7 @@ pub enum Element {
 /// What a mistake would read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WouldRead {
-    /// The mistake in words: `F3 left off`.
+    /// The mistake in words: `F-3 left off`.
     pub what: String,
     /// What the meter then reads, in the test's unit; infinite where it reads open.
     pub reading: f64,
@@ -120,7 +120,7 @@ pub struct Test {
     pub kind: Kind,
     /// What it is about.
     pub topic: Topic,
-    /// What is looked at, in words with numbers: `F3, tap on main bus.A`.
+    /// What is looked at, in words with numbers: `F-3, tap on main bus.A`.
     pub about: String,
     /// The two places; none where something is watched.
     pub between: Option<[Point; 2]>,

@@ -40,7 +40,7 @@ pub fn how_few(sheet: &ColdSheet) -> String {
     format!("{tests} tests notice {noticed} of {all} mistakes thought of; {fewest}.")
 }
 
-/// What a sheet does not prove and why, what differs in a number alone drawn together: `1 Ω in F5 to F8`.
+/// What a sheet does not prove and why, what differs in a number alone drawn together: `1 Ω in F-5 to F-8`.
 pub fn not_proved(sheet: &ColdSheet) -> Vec<(String, &str)> {
     let mut found: Vec<([&str; 2], Vec<Number>, &str)> = Vec::new();
     let mut place: BTreeMap<([&str; 2], &str), usize> = BTreeMap::new();
@@ -111,7 +111,7 @@ pub fn at_first(circuit: &circuit::Circuit) -> String {
     if words.is_empty() { "nothing to set".to_owned() } else { words.join(", ") }
 }
 
-/// What mistakes read, on one line: `149.9 mV: F1 left off; ...`.
+/// What mistakes read, on one line: `149.9 mV: F-1 left off; ...`.
 pub fn mistakes(test: &Test) -> Vec<String> {
     let told = test.mistakes.iter();
     told.map(|m| format!("{}: {}", crate::test::shown_with_unit(test.how, m.reading), m.what)).collect()

@@ -94,12 +94,12 @@ impl<'j, 'p> Words<'j, 'p> {
         self.job.numbers.of_edge(edge).map_or_else(|| self.edge_name(edge), |number| number.to_string())
     }
 
-    /// A gap: `G3`.
+    /// A gap: `G-3`.
     pub fn gap(&self, a: NodeId, b: NodeId) -> String {
         self.job.numbers.of_gap(a, b).map_or_else(|| format!("gap at {}", self.node(a)), |number| number.to_string())
     }
 
-    /// A mistake: `F3 left off`.
+    /// A mistake: `F-3 left off`.
     pub fn mistake(&self, mistake: &Mistake) -> String {
         let circuit = &self.job.facts.circuit;
         match *mistake {
@@ -125,7 +125,7 @@ impl<'j, 'p> Words<'j, 'p> {
         }
     }
 
-    /// Several mistakes that read alike: `F1 left off, or tap on main bus.A at 300 mm open`.
+    /// Several mistakes that read alike: `F-1 left off, or tap on main bus.A at 300 mm open`.
     pub fn mistakes(&self, same: &[&Mistake]) -> String {
         let resistive = same.iter().filter_map(|m| match m {
             Mistake::Resistive(edge) => Some(self.short(*edge)),

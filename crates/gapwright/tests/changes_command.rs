@@ -19,10 +19,10 @@ fn nothing_changes_from_a_plan_to_itself() {
 fn what_the_mend_of_the_dock_asks_for() {
     let told = printed(&["changes", &path(DOCK), &path(MENDED)]);
     fits(&told);
-    assert!(told.contains("cut gap          G5"), "{told}");
+    assert!(told.contains("cut gap          G-5"), "{told}");
     assert!(told.contains("tests to repeat") && told.contains("dock 2"), "{told}");
     let csv = printed(&["changes", &path(DOCK), &path(MENDED), "--format", "csv"]);
-    assert!(csv.starts_with("act,number,what,how,done\r\n") && csv.contains("cut gap,G5,"), "{csv}");
+    assert!(csv.starts_with("act,number,what,how,done\r\n") && csv.contains("cut gap,G-5,"), "{csv}");
 }
 
 #[test]

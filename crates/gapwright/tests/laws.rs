@@ -1,7 +1,7 @@
 //! What things are called changes nothing but the names: a law for the output of every command, on the demo plans and on plans grown
 //! at random.
 //!
-//! `GAPWRIGHT_GROWN=500` grows so many plans with a fault or none.
+//! `GAPWRIGHT_GROWN=500` grows so many plans with a fault or none, `GAPWRIGHT_GROWN_SEED` others than the usual ones.
 #![allow(clippy::unwrap_used)]
 
 #[path = "../../review/tests/laws/rewrite.rs"]
@@ -62,10 +62,11 @@ fn grown() -> Vec<(String, String)> {
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../oracle/growing/grow_plans.py");
     let folder = tempfile::tempdir().unwrap();
     let count: usize = std::env::var("GAPWRIGHT_GROWN").ok().and_then(|n| n.parse().ok()).unwrap_or(GROWN);
+    let seed = std::env::var("GAPWRIGHT_GROWN_SEED").unwrap_or_else(|_| "77000".to_owned());
     let out = folder.path().to_string_lossy().into_owned();
     for (fault, count) in [("none", count / 2), ("all", count.div_ceil(24))] {
         let arguments =
-            ["--count", &count.to_string(), "--seed", "77000", "--out", &out, "--controls", "7", "--fault", fault];
+            ["--count", &count.to_string(), "--seed", &seed, "--out", &out, "--controls", "7", "--fault", fault];
         let Ok(run) = Command::new("python3").arg("-B").arg(&script).args(arguments).output() else {
             return Vec::new();
         };

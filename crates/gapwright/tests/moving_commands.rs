@@ -30,9 +30,9 @@ cut on a day of 16 °C, 60 %; coldest 3 °C, 78 %, hottest 31 °C, 42 %
 widths in mm, left as told and then in the coldest and the hottest air
       leave   coldest (band)       hottest (band)       as planned
 `dock 1`'s right rail at 90 mm, held open with 2 thin gauges = 1 mm
-  G1  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.9 mm: usually well
+  G-1  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.9 mm: usually well
 `dock 2`'s left rail at 90 mm, held open with 2 thin gauges = 1 mm
-  G2  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.9 mm: usually well
+  G-2  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.9 mm: usually well
 and 8 more with more to spare; `--most` shows them, `--format csv` has all
 ? does for usual values; there is no width that would do for the whole band
 gaps inside trackwork are its maker's and are not listed
@@ -51,7 +51,7 @@ not in the plan, and taken as
 fn another_day_asks_for_other_widths() {
     let leave = |day: &str| {
         let csv = printed(&["gaps", &path("thistle-dock"), "--day", day, "--format", "csv"]);
-        let line = csv.lines().find(|l| l.starts_with("G1,")).expect("a gap").to_owned();
+        let line = csv.lines().find(|l| l.starts_with("G-1,")).expect("a gap").to_owned();
         line.split(',').nth(3).and_then(|w| w.parse::<f64>().ok()).expect("a width")
     };
     // The warmer and drier the day, the less is left to close until the hottest.

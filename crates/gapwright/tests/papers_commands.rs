@@ -113,11 +113,11 @@ fn nothing_of_anybody_elses_is_lost() {
     let elsewhere = tempfile::tempdir().expect("a folder");
     printed(&["papers", &path("wye"), "--out", words(elsewhere.path())]);
     let kept = String::from_utf8(files(elsewhere.path())["numbers.csv"].clone()).expect("text");
-    let kept = kept.replacen("number,F1,", "number,F77,", 1);
+    let kept = kept.replacen("number,F-1,", "number,F-77,", 1);
     std::fs::write(folder.join("numbers.csv"), &kept).expect("written");
     printed(&["papers", &path("wye"), "--out", words(folder)]);
     let wires = String::from_utf8(files(folder)["tables/wires.csv"].clone()).expect("text");
-    assert!(wires.lines().any(|line| line.starts_with("F77,")), "{wires}");
+    assert!(wires.lines().any(|line| line.starts_with("F-77,")), "{wires}");
     let kept = files(folder)["numbers.csv"].clone();
     std::fs::write(folder.join("notes.txt"), "mine").expect("written");
     printed(&["papers", &path("wye"), "--out", words(folder)]);

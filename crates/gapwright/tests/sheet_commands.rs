@@ -20,11 +20,11 @@ fn sheets_of_every_demo_plan_fit_in_80_columns() {
 fn a_cold_test_word_for_word() {
     let text = printed(&["tests", "--cold", &path("thistle-dock-mended")]);
     let due = "\
-  14  feeder of dock 1 left rail at 400 mm [F5, tap on main bus.A at 2.7 m]
+  14  feeder of dock 1 left rail at 400 mm [F-5, tap on main bus.A at 2.7 m]
       probes  dock 1 left rail at 400 mm – main bus.A at 2.7 m
       reads   12.9 mV; well: 7.7 to 25.4 mV
-      wrong   104.3 mV: tap on main bus.A at 2.7 m open, or F5 left off
-      wrong   94.5 mV: 1 Ω in tap on main bus.A at 2.7 m or F5
+      wrong   104.3 mV: tap on main bus.A at 2.7 m open, or F-5 left off
+      wrong   94.5 mV: 1 Ω in tap on main bus.A at 2.7 m or F-5
 ";
     assert!(text.contains(due), "{text}");
     assert!(text.contains("24 tests notice 87 of 89 mistakes thought of; no fewer do."), "{text}");
@@ -68,7 +68,7 @@ fn orders_say_what_closes_them_and_what_to_beware_of() {
         "licensed or registered electrician",
         "feeders dock 1 (above)",
         "contacts M1 (below)",
-        "numbers     F5",
+        "numbers     F-5",
         "cold tests  ",
     ] {
         let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");

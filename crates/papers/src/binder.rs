@@ -24,7 +24,7 @@ pub struct Binder {
     pub faults: Vec<String>,
     /// What is to be minded throughout.
     pub cautions: Vec<String>,
-    /// The names of the plan. A turnout may be called `W1` as a wire is numbered: such words lead nowhere, rather than to the
+    /// The names of the plan. Words that are one of them lead nowhere, rather than to the
     /// wrong thing.
     pub names: BTreeSet<String>,
     /// What the builder chose.

@@ -61,11 +61,11 @@ fn values<'a>(page: &'a str, attribute: &str) -> Vec<&'a str> {
 fn links_of_the_web_pages_lead_to_what_is_there() {
     let mut papers = sample::everything();
     let mut table = Table::new("gaps", vec![Column::short("gap"), Column::words("see")]);
-    table.push(None, vec![Cell::words("G1"), Cell::words("F1 and F90, not F999")]);
+    table.push(None, vec![Cell::words("G-1"), Cell::words("F-1 and F-90, not F-999")]);
     papers.push(Paper { name: "gaps".into(), title: "Gaps".into(), blocks: vec![Block::Table(table)] });
     let mut binder = sample::binder(papers, Choices::default());
     // A turnout is called as a wire is numbered.
-    binder.names.insert("F2".to_owned());
+    binder.names.insert("F-2".to_owned());
     let made = files(&binder).unwrap();
     let page = |name: &str| String::from_utf8(made[name].clone()).unwrap();
     let mut asked = 0;
@@ -80,9 +80,9 @@ fn links_of_the_web_pages_lead_to_what_is_there() {
         }
     }
     assert!(asked > 20, "only {asked} links were asked for");
-    assert!(page("web/gaps.html").contains("<a href=\"wire-list.html#F90\">F90</a>"));
-    assert!(!page("web/gaps.html").contains("#F999"));
-    assert!(page("web/awkward.html").contains("see <a href=\"wire-list.html#F1\">F1</a>, F2 and <a"));
+    assert!(page("web/gaps.html").contains("<a href=\"wire-list.html#F-90\">F-90</a>"));
+    assert!(!page("web/gaps.html").contains("#F-999"));
+    assert!(page("web/awkward.html").contains("see <a href=\"wire-list.html#F-1\">F-1</a>, F-2 and <a"));
 }
 
 #[test]

@@ -153,7 +153,7 @@ fn no_heading_stands_alone_at_the_foot_of_a_sheet() {
         let parts = layout.headings.iter().filter(|heading| heading.words.starts_with("Part "));
         for heading in parts {
             let below = layout.sheets[heading.place.sheet].items.iter().any(|item| match item {
-                Item::Words { text, at, .. } => at[1] > heading.place.y && text == "F1",
+                Item::Words { text, at, .. } => at[1] > heading.place.y && text == "F-1",
                 _ => false,
             });
             assert!(below, "{choices:?}: {:?} stands alone", heading.words);

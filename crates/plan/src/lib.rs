@@ -19,6 +19,7 @@ pub mod schema;
 pub mod tables;
 pub mod value;
 
+pub use check::NUMBER_LETTERS;
 pub use names::{Contact, End, Kind, Moved, Names, Pole, Rail, RailPlace, Terminal, TrackEnd};
 pub use tables::Plan;
 pub use value::At;

@@ -67,7 +67,9 @@ pub const PAGES: &[(&str, &str, &str)] = &[
         "unfit-name",
         "something that cannot be a name",
         "Names are your own words, spaces and dots included, but they must differ from each other, hold no \
-         `@`, and not be `buffer` or `beyond`, which mean the ends of the line.",
+         `@`, and not be `buffer` or `beyond`, which mean the ends of the line. Papers number wires, gaps and joints \
+         `F-1`, `W-1`, `B-1`, `G-1`, `J-1`; nothing of the plan may be called so, or a label could mean two things. \
+         `W1` is a fine name.",
     ),
     (
         "name-twice",

@@ -30,7 +30,7 @@ pub struct SeasonTable {
 /// A gap or sliding joint. Widths in metres.
 #[derive(Debug)]
 pub struct SeasonRow {
-    /// `G1` for a gap, `J1` for a joint that slides: the number it has on all papers where the caller told it.
+    /// `G-1` for a gap, `J-1` for a joint that slides: the number it has on all papers where the caller told it.
     pub name: String,
     /// Where it is.
     pub place: String,

@@ -1,5 +1,6 @@
 //! The number of each wire, gap and joint: one number for one thing on every paper, drawing and label.
 //!
+//! A number has a dash, which no ordinary name has at that place: a turnout may be called `W1` beside the wire `W-1`.
 //! Numbers follow the order of the plan and know no names, so renaming changes none. Where a [`Record`] of an earlier
 //! plan is kept, what is still there keeps its number whatever was put in or taken out around it.
 
@@ -28,7 +29,7 @@ pub enum Class {
     Joint,
 }
 
-/// The number of one thing: `F12`.
+/// The number of one thing: `F-12`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Number {
     /// What it is.
@@ -56,10 +57,10 @@ impl Class {
 impl std::str::FromStr for Number {
     type Err = ();
 
-    /// Reads `F12`.
+    /// Reads `F-12`.
     fn from_str(text: &str) -> Result<Number, ()> {
         let class = Class::ALL.into_iter().find(|c| text.starts_with(c.letter())).ok_or(())?;
-        let count = &text[1..];
+        let count = text[1..].strip_prefix('-').ok_or(())?;
         let plain = !count.is_empty() && count.bytes().all(|b| b.is_ascii_digit());
         let count = if plain { count.parse().map_err(|_| ())? } else { return Err(()) };
         Ok(Number { class, count })
@@ -68,11 +69,11 @@ impl std::str::FromStr for Number {
 
 impl fmt::Display for Number {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{}", self.class.letter(), self.count)
+        write!(f, "{}-{}", self.class.letter(), self.count)
     }
 }
 
-/// Numbers in words, those in a row drawn together: `F1 to F4, J2`.
+/// Numbers in words, those in a row drawn together: `F-1 to F-4, J-2`.
 pub fn in_runs<I: IntoIterator<Item = Number>>(numbers: I) -> String {
     let mut runs: Vec<(Class, u32, u32)> = Vec::new();
     for number in numbers {
@@ -82,11 +83,11 @@ pub fn in_runs<I: IntoIterator<Item = Number>>(numbers: I) -> String {
         }
     }
     let words = runs.into_iter().map(|(class, first, last)| {
-        let letter = class.letter();
+        let [one, other] = [first, last].map(|count| Number { class, count });
         match last - first {
-            0 => format!("{letter}{first}"),
-            1 => format!("{letter}{first}, {letter}{last}"),
-            _ => format!("{letter}{first} to {letter}{last}"),
+            0 => one.to_string(),
+            1 => format!("{one}, {other}"),
+            _ => format!("{one} to {other}"),
         }
     });
     words.collect::<Vec<_>>().join(", ")

@@ -159,7 +159,7 @@ pub struct Letters {
 /// A label for one end of a wire, or for a strip.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Label {
-    /// What stands large on it: `F12`.
+    /// What stands large on it: `F-12`.
     pub number: String,
     /// What stands small under it: `dock 1 left @ 400 mm`.
     pub says: String,

@@ -10,7 +10,7 @@ use handbook::contacts::{MOTOR_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNE
 use handbook::quantity::{Metres, Quantity};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// An edge that was read back. Its ends are words, those at the wire's side of a tap `tap of F12`.
+/// An edge that was read back. Its ends are words, those at the wire's side of a tap `tap of F-12`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReadEdge {
     /// What it is made of.

@@ -7,7 +7,7 @@
 //! ```text
 //! record,1
 //! thing,track,dock 1,240000,from,T1,diverging,to,,buffer     kind, name, what it is, then joins by threes
-//! number,F12,feeder,dock 1,left,40000,main bus,A,230000      what, then both ends: thing, part, place in 1/100 mm
+//! number,F-12,feeder,dock 1,left,40000,main bus,A,230000      what, then both ends: thing, part, place in 1/100 mm
 //! highest,F,17                                               the highest number of a class that was ever given
 //! ```
 
@@ -120,7 +120,7 @@ impl Record {
                     record.things.push(Thing { kind, name: (*name).to_owned(), own: (*own).to_owned(), joins });
                 }
                 ["number", number, what, one @ .., a, b, c] if one.len() == 3 => {
-                    let number: Number = number.parse().map_err(|()| wrong("this is no number such as `F12`"))?;
+                    let number: Number = number.parse().map_err(|()| wrong("this is no number such as `F-12`"))?;
                     if number.count > MOST_GIVEN {
                         return Err(wrong(TOO_HIGH));
                     }

@@ -92,12 +92,12 @@ fn a_feeder_more() {
     assert_eq!(
         acts(&found),
         [
-            "add wire F7 feeder of approach, left rail: approach.left @ 1000 mm — main bus.A @ 1000 mm",
-            "add wire F8 feeder of approach, right rail: approach.right @ 1000 mm — main bus.B @ 1000 mm",
-            "print label F7 label at approach.left @ 1000 mm",
-            "print label F7 label at main bus.A @ 1000 mm",
-            "print label F8 label at approach.right @ 1000 mm",
-            "print label F8 label at main bus.B @ 1000 mm",
+            "add wire F-7 feeder of approach, left rail: approach.left @ 1000 mm — main bus.A @ 1000 mm",
+            "add wire F-8 feeder of approach, right rail: approach.right @ 1000 mm — main bus.B @ 1000 mm",
+            "print label F-7 label at approach.left @ 1000 mm",
+            "print label F-7 label at main bus.A @ 1000 mm",
+            "print label F-8 label at approach.right @ 1000 mm",
+            "print label F-8 label at main bus.B @ 1000 mm",
         ]
     );
     // Its rails go on over soldered and sliding joints into the turnout, and what is behind it reads better too.

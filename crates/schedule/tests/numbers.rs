@@ -57,6 +57,20 @@ fn a_record_is_read_as_it_was_written() {
 }
 
 #[test]
+fn nothing_of_a_plan_may_be_called_like_a_number() {
+    for class in schedule::numbers::Class::ALL {
+        let number = Number { class, count: 12 }.to_string();
+        assert!(plan::NUMBER_LETTERS.iter().any(|letter| number == format!("{letter}-12")), "{number}");
+        let called = |name: &str| {
+            let text = format!("[layout]\nname = \"l\"\nscale = \"OO\"\n[[turnout]]\nname = \"{name}\"\n");
+            plan::read(&text).findings.iter().any(|finding| finding.name == "unfit-name")
+        };
+        assert!(called(&number), "{number}");
+        assert!(!called(&number.replace('-', "")) && !called(&format!("{number} east")), "{number}");
+    }
+}
+
+#[test]
 fn everything_that_is_wired_cut_or_joined_has_one_number() {
     for (name, text) in demos() {
         with_circuit(&text, |circuit, plan, _| {
@@ -111,7 +125,7 @@ fn a_feeder_put_in_changes_no_other_number() {
         after.iter().filter(|(number, words)| before.get(number) != Some(words)).map(|(n, _)| n.to_string()).collect();
     let feeders = before.keys().filter(|n| n.class == schedule::Class::Feeder).count();
     assert_eq!(added, [format!("F{}", feeders + 1), format!("F{}", feeders + 2)]);
-    assert_ne!(by_words(&new, &fresh(&new).0)[&"F5".parse().unwrap()], before[&"F5".parse().unwrap()]);
+    assert_ne!(by_words(&new, &fresh(&new).0)[&"F-5".parse().unwrap()], before[&"F-5".parse().unwrap()]);
 }
 
 #[test]
@@ -150,10 +164,10 @@ fn a_track_taken_out_changes_no_other_number() {
 fn a_text_that_is_no_record_is_told_with_its_line() {
     let check = |text: &str, line: u64| assert_eq!(Record::read(text).map_err(|e| e.line), Err(line), "{text}");
     check("", 1);
-    check("number,F1\r\n", 1);
+    check("number,F-1\r\n", 1);
     check("record,1\r\nthing,planet,x,\r\n", 2);
     check("record,1\r\nnumber,Q1,feeder,a,b,1,c,d,2\r\n", 2);
-    check("record,1\r\nnumber,F1,feeder,a,b,1,c,d,2\r\nnumber,F1,feeder,a,b,1,c,d,3\r\n", 3);
+    check("record,1\r\nnumber,F-1,feeder,a,b,1,c,d,2\r\nnumber,F-1,feeder,a,b,1,c,d,3\r\n", 3);
     check("record,1\r\nhighest,F,-1\r\n", 2);
     check("record,1\r\nthing,track,x,1,from\r\n", 2);
 }

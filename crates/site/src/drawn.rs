@@ -176,7 +176,7 @@ fn target(line: &str, drawn: &Drawn<'_>, set: &str) -> Option<(String, String)> 
     Some((place(number), number.to_owned()))
 }
 
-/// Whether words are the number of a thing, such as `F12`.
+/// Whether words are the number of a thing, such as `F-12`.
 pub(crate) fn is_number(words: &str) -> bool {
     words.parse::<Number>().is_ok()
 }

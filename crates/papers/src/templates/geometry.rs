@@ -55,7 +55,7 @@ pub struct Spot {
     pub along: f64,
     /// The direction of the track, away from the turnout, radians.
     pub heading: f64,
-    /// What stands at it: `F12`.
+    /// What stands at it: `F-12`.
     pub words: String,
 }
 

@@ -86,13 +86,13 @@ pub fn awkward() -> Paper {
     ];
     let mut table = Table::new("awkward-words", columns);
     let rows = [
-        ("F1", long.clone(), "ß"),
-        ("F2", "Ω µ ² ³ ß Å ½ ± × → ← ≤ ≥ √ – — … “q” Ж ж λ".to_owned(), "=1+1"),
-        ("G2", "see F1, F2 and G2".to_owned(), "+SUM(A1)"),
-        ("F3", "one word after another ".repeat(420), "-5 V"),
-        ("F4", String::new(), "@x"),
-        ("F5", "two\nlines, \"quoted\", comma\tand tab".to_owned(), "שלום ไทย 漢字 e\u{301}"),
-        ("F6", "<script>alert('x')</script> & co".to_owned(), "a b"),
+        ("F-1", long.clone(), "ß"),
+        ("F-2", "Ω µ ² ³ ß Å ½ ± × → ← ≤ ≥ √ – — … “q” Ж ж λ".to_owned(), "=1+1"),
+        ("G-2", "see F-1, F-2 and G-2".to_owned(), "+SUM(A1)"),
+        ("F-3", "one word after another ".repeat(420), "-5 V"),
+        ("F-4", String::new(), "@x"),
+        ("F-5", "two\nlines, \"quoted\", comma\tand tab".to_owned(), "שלום ไทย 漢字 e\u{301}"),
+        ("F-6", "<script>alert('x')</script> & co".to_owned(), "a b"),
     ];
     for (number, words, more) in rows {
         let value = Cell::Number { value: 0.047, shown: "0.047".to_owned() };

@@ -48,6 +48,15 @@ fn unclear(name: &'static str, message: impl Into<String>) -> Finding {
     Finding::error(name, Harm::Unclear, message)
 }
 
+/// The letters with which papers number wires, gaps and joints.
+pub const NUMBER_LETTERS: [char; 5] = ['B', 'F', 'G', 'J', 'W'];
+
+/// Whether a name looks like the number that papers give to a wire, a gap or a joint: `W-1`.
+fn is_number_on_papers(name: &str) -> bool {
+    let Some(count) = name.strip_prefix(NUMBER_LETTERS).and_then(|rest| rest.strip_prefix('-')) else { return false };
+    !count.is_empty() && count.bytes().all(|b| b.is_ascii_digit())
+}
+
 impl Check<'_, '_> {
     /// Tells a reference that does not resolve; passes on what it resolves to.
     fn resolve<T>(&mut self, text: &At<String>, found: Result<T, RefError>) -> Option<T> {
@@ -98,6 +107,7 @@ impl Check<'_, '_> {
                     || n.chars().any(char::is_control)
                     || n.chars().count() > 60
                     || matches!(n, "buffer" | "beyond")
+                    || is_number_on_papers(n)
             })
             .map(|(kind, _, name)| (kind, name.clone()))
             .collect();
@@ -106,8 +116,8 @@ impl Check<'_, '_> {
                 unclear("unfit-name", format!("`{}` cannot be the name of a {}", short(&name.value), kind.word()))
                     .at(name.span, "not a fit name")
                     .help(
-                        "a name has 1 to 60 characters, no `@`, no space before or behind, \
-                         and is not `buffer` or `beyond`",
+                        "a name has 1 to 60 characters, no `@`, no space before or behind, is not `buffer` or `beyond`, \
+                         and not the number of a wire, gap or joint such as `W-1`; `W1` will do",
                     ),
             );
         }

@@ -88,9 +88,9 @@ fn a_track_and_a_turnout_are_added() {
 #[test]
 fn one_feeder_of_a_list_gets_another_wire() {
     let served = serve(demo("thistle-dock"));
-    let page = served.get("/place?at=F3").expect(200);
+    let page = served.get("/place?at=F-3").expect(200);
     assert!(page.body.contains("Change the wire of this feeder"));
-    act(&served, "/place?at=F3", "wire", &[("of", "approach"), ("feeder", "2"), ("wire", "18 AWG")]).expect(303);
+    act(&served, "/place?at=F-3", "wire", &[("of", "approach"), ("feeder", "2"), ("wire", "18 AWG")]).expect(303);
     assert!(
         served.on_disk().contains("feeders = [\"0.3 m\", { at = \"1.8 m\", wire = \"18 AWG\" }]"),
         "{}",

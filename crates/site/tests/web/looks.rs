@@ -16,8 +16,8 @@ pub const PAGES: &[&str] = &[
     "/place?at=T1&T1=diverging",
     "/place?at=dock+1.right+%40+1+m",
     "/place?at=dock+1+%40+1+m&T1=diverging",
-    "/place?at=F1",
-    "/place?at=G1",
+    "/place?at=F-1",
+    "/place?at=G-1",
     "/place?at=J1",
     "/place?at=W1",
     "/findings",
@@ -35,7 +35,7 @@ pub const PAGES: &[&str] = &[
     "/change",
     "/changed",
     "/papers",
-    "/papers?of=F1",
+    "/papers?of=F-1",
     "/papers?of=dock+1&page=Letter&large=yes",
     "/paper?name=wire-list",
     "/paper?name=gaps-and-joints&units=imperial",
@@ -204,7 +204,7 @@ fn words_of_a_plan_are_words_and_nothing_else() {
 fn a_plan_that_cannot_be_read_still_shows_its_text() {
     for text in ["", "[layout\nname = 3", "\u{feff}[[track]]", "[layout]\nname = \"x\"\n[[track]]\nname = 4\n"] {
         let served = serve(text);
-        for path in ["/", "/findings", "/ways", "/plan", "/lines", "/place?at=T1", "/place?at=F1"] {
+        for path in ["/", "/findings", "/ways", "/plan", "/lines", "/place?at=T1", "/place?at=F-1"] {
             let page = served.get(path);
             assert!(page.status < 500, "{path} of {text:?}: {}", page.status);
         }

@@ -43,10 +43,10 @@ fn every_paper_of_every_demo_plan_is_a_page() {
 fn rows_lead_to_places_and_places_to_rows() {
     let served = serve(demo("thistle-dock-mended"));
     let wires = served.get("/paper?name=wire-list").expect(200).body;
-    assert!(wires.contains("<tr id=\"F1\"") && wires.contains("href=\"/place?at=F1\""), "{wires}");
-    assert!(served.get("/place?at=F1").expect(200).body.contains("href=\"/papers?of=F1\""));
-    let rows = served.get("/papers?of=F1").expect(200).body;
-    for place in ["/paper?name=wire-list#F1", "/paper?name=feeders", "/paper?name=cold-tests#"] {
+    assert!(wires.contains("<tr id=\"F-1\"") && wires.contains("href=\"/place?at=F-1\""), "{wires}");
+    assert!(served.get("/place?at=F-1").expect(200).body.contains("href=\"/papers?of=F-1\""));
+    let rows = served.get("/papers?of=F-1").expect(200).body;
+    for place in ["/paper?name=wire-list#F-1", "/paper?name=feeders", "/paper?name=cold-tests#"] {
         assert!(rows.contains(place), "{place} is not in {rows}");
     }
     for link in rows.match_indices("href=\"/paper?name=").filter_map(|(at, _)| rows[at + 6..].split('"').next()) {
@@ -102,8 +102,8 @@ fn a_plan_that_is_not_understood_has_no_papers_and_says_why() {
 fn kept(served: &Served, of: &str, folder: &str) {
     let reading = plan::read(of);
     let job = Job::new(review::facts(of, &reading.plan, &reading.names), Choices::default());
-    let record = job.record().to_csv().replace("number,F1,", "number,F77,");
-    assert!(record.contains("F77"));
+    let record = job.record().to_csv().replace("number,F-1,", "number,F-77,");
+    assert!(record.contains("F-77"));
     let folder = served.folder.path().join(folder);
     std::fs::create_dir(&folder).expect("made");
     std::fs::write(folder.join("gapwright-papers.txt"), "# ours\n").expect("written");
@@ -115,13 +115,13 @@ fn numbers_of_papers_made_before_go_on_everywhere() {
     let text = demo("thistle-dock-mended");
     let served = serve(text);
     assert!(served.get("/papers").expect(200).body.contains("numbered in the order of the plan"));
-    assert!(!served.get("/").expect(200).body.contains("F77"));
+    assert!(!served.get("/").expect(200).body.contains("F-77"));
     kept(&served, text, "papers");
     assert!(served.get("/papers").expect(200).body.contains("numbers of the papers in the folder <b>papers</b>"));
-    for path in ["/", "/paper?name=wire-list", "/place?at=F77", "/place?at=approach"] {
-        assert!(served.get(path).expect(200).body.contains("F77"), "{path}");
+    for path in ["/", "/paper?name=wire-list", "/place?at=F-77", "/place?at=approach"] {
+        assert!(served.get(path).expect(200).body.contains("F-77"), "{path}");
     }
-    assert_eq!(served.get("/place?at=F1").status, 404, "the number is F77 now, on every page");
+    assert_eq!(served.get("/place?at=F-1").status, 404, "the number is F-77 now, on every page");
     let files = || std::fs::read_dir(served.folder.path().join("papers")).expect("there").count();
     served.get("/binder.pdf").expect(200);
     assert_eq!(files(), 2, "nothing is written there");
