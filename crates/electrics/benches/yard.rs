@@ -1,6 +1,6 @@
 //! How long the numbers of a seven-track yard take: the worst of all settings at three levels.
 
-#[path = "../tests/common/mod.rs"]
+#[path = "../tests/it/common/mod.rs"]
 mod common;
 
 use electrics::worst::WorstSearch;

@@ -1,7 +1,7 @@
 //! Writes the sample binder in every size, to be looked at: `cargo run -p papers --example look -- DIR [ROWS]`. With rows, a wire
 //! list of so many instead, and how long its forms took.
 
-#[path = "../tests/sample/mod.rs"]
+#[path = "../tests/it/sample/mod.rs"]
 mod sample;
 
 use std::path::PathBuf;

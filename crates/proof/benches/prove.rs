@@ -1,6 +1,6 @@
 //! How long the proof of a long plan takes.
 
-#[path = "../tests/common/mod.rs"]
+#[path = "../tests/it/common/mod.rs"]
 mod common;
 
 use oracle::ladders::Shape;

@@ -4,7 +4,7 @@
 //! them. Each has a server and a plan of its own.
 
 #[allow(dead_code)]
-#[path = "../../../crates/site/tests/web/client.rs"]
+#[path = "../../../crates/site/tests/it/web/client.rs"]
 mod client;
 
 use crate::enumeration::require;

@@ -2,7 +2,7 @@
 //! conductor is called A, from which end a track is written, the unit of lengths, a soldered joint more. And no proposed fix
 //! makes anything worse.
 
-#[path = "../../../crates/review/tests/laws/rewrite.rs"]
+#[path = "../../../crates/review/tests/it/laws/rewrite/mod.rs"]
 #[allow(dead_code)]
 mod rewrite;
 

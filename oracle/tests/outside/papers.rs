@@ -1,7 +1,7 @@
 //! The papers read back by programs that know nothing of how they were made: pages by poppler (pdfinfo, pdftotext, pdftoppm) and
 //! qpdf, tables by a spreadsheet program.
 
-#[path = "../../../crates/papers/tests/sample/mod.rs"]
+#[path = "../../../crates/papers/tests/it/sample/mod.rs"]
 mod sample;
 
 use crate::enumeration::require;

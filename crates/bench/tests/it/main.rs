@@ -1,0 +1,12 @@
+//! What the room must hold, seen from outside: one program, so that it is linked once.
+#![allow(clippy::unwrap_used)]
+
+mod cold;
+mod common;
+mod cover;
+mod hidden;
+mod hot;
+mod long;
+mod orders;
+mod papers;
+mod special;

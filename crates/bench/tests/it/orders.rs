@@ -1,0 +1,108 @@
+//! Work orders of the demo plans.
+
+use crate::common::{each_demo, reading};
+use bench::bare::bare;
+use bench::closing::made_by;
+use bench::orders::{Stage, orders, to_make};
+use bench::{Age, Element, cold_sheet};
+use electrics::Level;
+use std::collections::{BTreeMap, BTreeSet};
+
+#[test]
+fn everything_is_made_in_exactly_one_task() {
+    each_demo(|name, job| {
+        let tasks = orders(job, &[]).unwrap();
+        let mut made: BTreeMap<Element, usize> = BTreeMap::new();
+        for element in tasks.iter().flat_map(|t| &t.makes) {
+            *made.entry(*element).or_default() += 1;
+        }
+        let circuit = &job.facts.circuit;
+        for element in to_make(circuit) {
+            let words = match element {
+                Element::Edge(edge) => circuit.edges[edge as usize].name.clone(),
+                Element::Gap(a, _) => format!("gap at {}", circuit.nodes[a as usize].name),
+            };
+            assert_eq!(made.remove(&element), Some(1), "{name}: {words}");
+        }
+        assert!(made.is_empty(), "{name}: {made:?} is made although it is not there");
+        let motors: Vec<usize> = tasks.iter().filter_map(|t| t.motor).collect();
+        assert_eq!(
+            motors.iter().copied().collect::<BTreeSet<_>>(),
+            (0..job.facts.plan.motor.len()).collect(),
+            "{name}"
+        );
+        assert_eq!(motors.len(), job.facts.plan.motor.len(), "{name}");
+        let names: BTreeSet<&str> = tasks.iter().map(|t| t.name.as_str()).collect();
+        assert_eq!(names.len(), tasks.len(), "{name}: names");
+    });
+}
+
+#[test]
+fn every_task_comes_behind_all_that_it_waits_for() {
+    each_demo(|name, job| {
+        let tasks = orders(job, &[]).unwrap();
+        for (index, task) in tasks.iter().enumerate() {
+            assert!(task.after.iter().all(|&before| before < index), "{name}: {}", task.name);
+            assert!(task.after_stages.iter().all(|before| *before < task.stage), "{name}: {}", task.name);
+            assert!(index == 0 || tasks[index - 1].stage <= task.stage, "{name}: {}", task.name);
+        }
+        let of = |stage: Stage| tasks.iter().filter(move |t| t.stage == stage);
+        // A feeder is soldered after its track is laid, and a turnout lies before its motor is hung under it.
+        assert!(of(Stage::Feeders).all(|t| t.after.iter().any(|&b| tasks[b].stage == Stage::Track)), "{name}");
+        assert!(of(Stage::Motors).all(|t| t.after.iter().any(|&b| tasks[b].stage == Stage::Trackwork)), "{name}");
+        assert!(of(Stage::Taps).all(|t| t.after.iter().any(|&b| tasks[b].stage == Stage::Feeders)), "{name}");
+        let power = tasks.last().unwrap();
+        assert!(tasks.iter().all(|t| t == power || power.after_stages.contains(&t.stage)), "{name}: power comes last");
+    });
+}
+
+#[test]
+fn every_cold_test_closes_one_task_and_after_all_it_proves_is_made() {
+    each_demo(|name, job| {
+        let sheet = cold_sheet(job, Age::New).unwrap();
+        let tasks = orders(job, &sheet.tests).unwrap();
+        let mut closes: BTreeMap<&str, usize> = BTreeMap::new();
+        for (index, task) in tasks.iter().enumerate() {
+            for test in &task.closed_by {
+                assert!(closes.insert(test, index).is_none(), "{name}: {test} closes two tasks");
+            }
+        }
+        for test in &sheet.tests {
+            let closed = closes[test.name.as_str()];
+            assert!(tasks[closed].stage < Stage::Ballast, "{name}: {} would be read under ballast", test.name);
+            for (index, task) in tasks.iter().enumerate() {
+                let makes = task.makes.iter().any(|e| test.proves.contains(e));
+                assert!(!makes || index <= closed, "{name}: {} before {}", test.name, task.name);
+            }
+        }
+        assert_eq!(closes.len(), sheet.tests.len(), "{name}");
+        // Not everything is left for the end.
+        assert!(closes.values().any(|&t| tasks[t].stage < Stage::Contacts), "{name}");
+    });
+}
+
+/// With only what is made by then, every test reads within its limits when its task is done: by operating points.
+#[test]
+fn readings_hold_when_their_task_is_done() {
+    let mut compared = 0;
+    each_demo(|name, job| {
+        let sheet = cold_sheet(job, Age::New).unwrap();
+        let tasks = orders(job, &sheet.tests).unwrap();
+        let mut made_in: BTreeMap<Element, usize> = BTreeMap::new();
+        for (index, task) in tasks.iter().enumerate() {
+            made_in.extend(task.makes.iter().map(|&e| (e, index)));
+        }
+        let whole = bare(&job.facts.circuit, Age::New);
+        for (index, task) in tasks.iter().enumerate() {
+            let so_far = made_by(&whole, &made_in, index);
+            for test in sheet.tests.iter().filter(|t| task.closed_by.contains(&t.name)) {
+                for level in Level::ALL {
+                    let read = reading(&so_far, test, level);
+                    assert!(test.is_well(read), "{name}, {} after {}: {read}", test.name, task.name);
+                    compared += 1;
+                }
+            }
+        }
+    });
+    assert!(compared > 1000, "{compared}");
+}

@@ -1,0 +1,119 @@
+//! Trackwork and reversers that no demo plan has.
+
+use bench::orders::{orders, to_make};
+use bench::{Age, Element, TestLoad, cold_sheet, hot_sheet};
+use schedule::{Choices, Job};
+use std::collections::BTreeSet;
+
+const PLAN: &str = r#"
+[layout]
+name = "special"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "9 m"
+
+[[three_way]]
+name = "W1"
+number = 6
+frogs = "live"
+
+[[motor]]
+name = "ML"
+moves = "W1.left"
+contact = [
+  { common = "W1.left frog", through = "bus.A", diverging = "bus.B" },
+  { common = "W1.centre frog", through = "bus.A", diverging = "bus.B" },
+]
+
+[[motor]]
+name = "MR"
+moves = "W1.right"
+contact = [{ common = "W1.right frog", through = "bus.B", diverging = "bus.A" }]
+
+[[reverser]]
+name = "R1"
+kind = "short-sensing"
+from = "bus @ 1 m"
+
+[[turntable]]
+name = "TT"
+length = "0.3 m"
+stalls = 3
+left = "bus.A"
+right = "bus.B"
+
+[[track]]
+name = "lead"
+from = "beyond"
+to = "W1.points"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+
+[[track]]
+name = "left"
+from = "W1.left"
+to = "buffer"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+gaps = [{ at = "0.08 m", rail = "right" }]
+
+[[track]]
+name = "middle"
+from = "W1.middle"
+to = "beyond"
+length = "2 m"
+left = "R1.A"
+right = "R1.B"
+feeders = ["1 m"]
+gaps = ["0.08 m", "1.9 m"]
+
+[[track]]
+name = "right"
+from = "W1.right"
+to = "TT.stall 1"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+gaps = [{ at = "0.08 m", rail = "left" }]
+"#;
+
+#[test]
+fn three_way_turnout_reverser_and_turntable() {
+    let reading = plan::read(PLAN);
+    assert!(reading.understood(), "{:#?}", reading.findings);
+    let job = Job::new(review::facts(PLAN, &reading.plan, &reading.names), Choices::default());
+    let circuit = &job.facts.circuit;
+    let cold = cold_sheet(&job, Age::New).unwrap();
+    let hot = hot_sheet(&job, TestLoad::default()).unwrap();
+    assert!(!hot.tests.is_empty());
+    let tasks = orders(&job, &cold.tests).unwrap();
+    let made: Vec<Element> = tasks.iter().flat_map(|t| t.makes.iter().copied()).collect();
+    let once: BTreeSet<Element> = made.iter().copied().collect();
+    assert_eq!(made.len(), once.len());
+    for element in to_make(circuit) {
+        let words = match element {
+            Element::Edge(edge) => &circuit.edges[edge as usize].name,
+            Element::Gap(a, _) => &circuit.nodes[a as usize].name,
+        };
+        assert!(once.contains(&element), "{words} is made in no task");
+    }
+    // Every mistake is noticed by a test, or told with a reason.
+    for (number, by) in cold.noticed_by.iter().enumerate() {
+        let told = || cold.not_proved.iter().any(|n| n.mistake == Some(cold.mistakes[number]) && !n.why.is_empty());
+        assert!(!by.is_empty() || told(), "{:?}", cold.mistakes[number]);
+    }
+}

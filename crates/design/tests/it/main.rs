@@ -1,0 +1,3 @@
+//! What the room must hold, seen from outside: one program, so that it is linked once.
+
+mod yards;

@@ -1,0 +1,10 @@
+//! What the room must hold, seen from outside: one program, so that it is linked once.
+#![allow(clippy::unwrap_used)]
+
+mod breakers_and_wires;
+mod common;
+mod laws;
+mod numbers;
+mod opened;
+mod standing;
+mod transients;

@@ -1,0 +1,123 @@
+//! `mend`: shows before it writes, changes nothing but what it says, and leaves a plan that is well.
+
+use super::{demo_text, file, run_on};
+use std::path::Path;
+
+fn read(path: &Path) -> String {
+    std::fs::read_to_string(path).expect("the plan is there")
+}
+
+/// Thistle Dock with a comment of its own on every line, and one above every table.
+fn commented() -> String {
+    let mut text = String::new();
+    for (number, line) in demo_text("thistle-dock").lines().enumerate() {
+        if line.starts_with('[') {
+            text.push_str(&format!("# note {number} above\n"));
+        }
+        let blank = if line.is_empty() { "" } else { "  " };
+        text.push_str(&format!("{line}{blank}# note {number}, Ω\n"));
+    }
+    text
+}
+
+fn comments(text: &str) -> Vec<&str> {
+    text.lines().filter_map(|line| line.find('#').map(|at| &line[at..])).collect()
+}
+
+#[test]
+fn shows_and_does_not_write() {
+    let before = demo_text("thistle-dock");
+    let (folder, plan) = file(&before);
+    let ended = run_on(&plan, "mend");
+    assert!(ended.out().contains("add --write"), "{}", ended.out());
+    assert!(ended.out().contains("dock 2.right @"), "{}", ended.out());
+    assert_eq!(read(&plan), before);
+    assert_eq!(std::fs::read_dir(folder.path()).expect("a folder").count(), 1, "nothing is left beside it");
+}
+
+#[test]
+fn writes_a_plan_that_is_well() {
+    let before = commented();
+    let (folder, plan) = file(&before);
+    assert_eq!(run_on(&plan, "check").status, 1);
+    let ended = run_on(&plan, "mend --write");
+    assert_eq!(ended.status, 0, "{}", ended.err());
+    assert!(ended.out().contains(&format!("written to {}\n", plan.display())), "{}", ended.out());
+    let after = read(&plan);
+    let checked = run_on(&plan, "check");
+    assert_eq!(checked.status, 0, "{}", checked.out());
+    assert!(checked.out().contains("no findings"), "{}", checked.out());
+
+    assert_eq!(comments(&after), comments(&before), "every comment stays, in its order");
+    // The lines of the contact, of the feeders and of the gaps; every other line stays as it was.
+    let changed: Vec<(&str, &str)> = before.lines().zip(after.lines()).filter(|(b, a)| b != a).collect();
+    assert_eq!(before.lines().count(), after.lines().count());
+    assert_eq!(changed.len(), 3, "{changed:#?}");
+    for ((was, _), word) in changed.iter().zip(["diverging = \"dock 1.right", "feeders", "gaps"]) {
+        assert!(was.contains(word), "{changed:#?}");
+    }
+    assert_eq!(std::fs::read_dir(folder.path()).expect("a folder").count(), 1, "nothing is left beside it");
+
+    let again = run_on(&plan, "mend --write");
+    assert_eq!(again.status, 0);
+    assert!(again.out().contains("no proposed edit"), "{}", again.out());
+    assert_eq!(read(&plan), after);
+}
+
+/// Lines that end as another system ends them go on doing so.
+#[test]
+fn keeps_line_ends() {
+    let before = commented().replace('\n', "\r\n");
+    let (_folder, plan) = file(&before);
+    assert_eq!(run_on(&plan, "mend --write").status, 0);
+    let after = read(&plan);
+    assert_eq!(after.matches("\r\n").count(), before.matches("\r\n").count());
+    assert_eq!(after.matches('\n').count(), after.matches("\r\n").count());
+    assert_eq!(run_on(&plan, "check").status, 0);
+}
+
+#[test]
+fn a_plan_without_a_mend_is_left_alone() {
+    let before = demo_text("thistle-dock").replace("length = \"2.1 m\"", "length = 2.1");
+    let (_folder, plan) = file(&before);
+    let modified = || std::fs::metadata(&plan).and_then(|m| m.modified()).expect("the file's time");
+    let (earlier, ended) = (modified(), run_on(&plan, "mend --write"));
+    assert_eq!(ended.status, 1, "its errors are still there");
+    assert_eq!((read(&plan), modified()), (before, earlier));
+}
+
+#[cfg(unix)]
+#[test]
+fn writes_through_a_link() {
+    let (folder, real) = file(demo_text("thistle-dock"));
+    let other = tempfile::tempdir().expect("a folder can be made");
+    let first = other.path().join("first.toml");
+    let link = other.path().join("link.toml");
+    std::os::unix::fs::symlink(&real, &first).expect("a link can be made");
+    // By way of another link, and by a path that only holds where the link lies.
+    std::os::unix::fs::symlink("first.toml", &link).expect("a link can be made");
+    assert_eq!(run_on(&link, "mend --write").status, 0);
+    for path in [&link, &first] {
+        assert!(std::fs::symlink_metadata(path).expect("it is there").is_symlink(), "the link is still a link");
+    }
+    assert!(read(&real).contains("dock 2.right @"), "the plan behind it is mended");
+    assert_eq!(run_on(&real, "check").status, 0);
+    for folder in [folder.path(), other.path()] {
+        let left = std::fs::read_dir(folder).expect("a folder").count();
+        assert_eq!(left, if folder == other.path() { 2 } else { 1 }, "nothing is left beside it");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn keeps_permissions() {
+    use std::os::unix::fs::PermissionsExt as _;
+    for mode in [0o600, 0o640, 0o664, 0o755, 0o400] {
+        let (_folder, plan) = file(demo_text("thistle-dock"));
+        std::fs::set_permissions(&plan, std::fs::Permissions::from_mode(mode)).expect("its owner can say so");
+        assert_eq!(run_on(&plan, "mend --write").status, 0, "{mode:o}");
+        let kept = std::fs::metadata(&plan).expect("it is there").permissions().mode() & 0o7777;
+        assert_eq!(kept, mode, "{kept:o}");
+        assert!(read(&plan).contains("dock 2.right @"));
+    }
+}

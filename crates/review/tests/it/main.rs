@@ -1,0 +1,13 @@
+//! What the room must hold, seen from outside: one program, so that it is linked once.
+#![allow(clippy::unwrap_used)]
+
+mod addresses;
+mod broken;
+mod cases;
+mod contacts;
+mod laws;
+mod near_misses;
+mod profile;
+mod questions;
+mod scale;
+mod seasons;

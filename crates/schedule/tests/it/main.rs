@@ -1,0 +1,9 @@
+//! What the room must hold, seen from outside: one program, so that it is linked once.
+#![allow(clippy::unwrap_used)]
+
+mod changes;
+mod common;
+mod numbers;
+mod papers;
+mod round_trip;
+mod scale;

@@ -1,0 +1,6 @@
+//! What the room must hold, seen from outside: one program, so that it is linked once.
+
+mod decoding;
+mod dumps;
+mod vectors;
+mod work;

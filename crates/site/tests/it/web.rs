@@ -1,0 +1,11 @@
+//! The pages over real sockets on loopback.
+
+mod acts;
+mod changes;
+mod client;
+mod fuzz;
+mod looks;
+mod many;
+mod papers;
+mod refused;
+mod slow;
