@@ -92,6 +92,8 @@ struct Wanted {
     places: Vec<(Point, Option<Point>)>,
     /// The thing, for looking farther off with a line; none where the words are left out instead.
     thing: Option<Point>,
+    /// Other places of the thing, for looking around those where there is no room around the first.
+    elsewhere: Vec<Point>,
 }
 
 impl Wanted {
@@ -180,7 +182,7 @@ fn joints(frame: &Frame) -> Vec<Wanted> {
 }
 
 fn by_mark(of: Of, text: String, size: f64, at: Point, out: Point, tip: f64, must: bool) -> Wanted {
-    let mut wanted = Wanted { of, text, size, places: Vec::new(), thing: must.then_some(at) };
+    let mut wanted = Wanted { of, text, size, places: Vec::new(), thing: must.then_some(at), elsewhere: Vec::new() };
     let extent = wanted.extent();
     let along = [-out[1], out[0]];
     let place = |by: f64, shift: f64| beside(plus(at, along, shift), out, by, extent);
@@ -208,6 +210,7 @@ fn work_names(frame: &Frame) -> Vec<Wanted> {
                 size: NAME,
                 places: Vec::new(),
                 thing: Some(work.at),
+                elsewhere: Vec::new(),
             };
             let extent = wanted.extent();
             let off = work.pit.unwrap_or(GAUGE / 2.0) + 0.7;
@@ -258,8 +261,15 @@ fn track_name(track: usize, text: String, line: &[Point], mut tried: Vec<f64>) -
     // From the middle outwards.
     let middle = tried[tried.len() / 2];
     tried.sort_by(|a, b| (a - middle).abs().total_cmp(&(b - middle).abs()).then(a.total_cmp(b)));
-    let mut wanted =
-        Wanted { of: Of::Track(track), text, size: NAME, places: Vec::new(), thing: Some(along(line, middle).0) };
+    let mut points = tried.iter().map(|&place| along(line, place).0);
+    let mut wanted = Wanted {
+        of: Of::Track(track),
+        text,
+        size: NAME,
+        places: Vec::new(),
+        thing: points.next(),
+        elsewhere: points.collect(),
+    };
     let extent = wanted.extent();
     for (by, far) in [(0.8, false), (2.2, false), (3.6, false), (5.0, false), (6.4, true)] {
         for &place in &tried {
@@ -273,6 +283,19 @@ fn track_name(track: usize, text: String, line: &[Point], mut tried: Vec<f64>) -
         }
     }
     wanted
+}
+
+/// Places in rings around a thing, the nearest first.
+fn in_rings(thing: Point) -> impl Iterator<Item = Point> {
+    (0..30).flat_map(move |ring| {
+        let radius = 4.0 + 1.5 * f64::from(ring);
+        (0..24).map(move |k| {
+            // Upwards and downwards first, then more and more aside.
+            let turn = f64::from((k + 1) / 2) * if k % 2 == 0 { 1.0 } else { -1.0 };
+            let (sin, cos) = (std::f64::consts::TAU * turn / 24.0 - std::f64::consts::FRAC_PI_2).sin_cos();
+            plus(thing, [cos, sin], radius)
+        })
+    })
 }
 
 fn put(frame: &mut Frame, ground: &mut Ground, wanted: Wanted) {
@@ -291,18 +314,8 @@ fn put(frame: &mut Frame, ground: &mut Ground, wanted: Wanted) {
     };
     let near = wanted.places.iter().find_map(|&(at, from)| Some((at, from, fits(frame, at)?)));
     let found = near.or_else(|| {
-        let thing = wanted.thing?;
-        // In rings around the thing, the nearest first.
-        (0..30).find_map(|ring| {
-            let radius = 4.0 + 1.5 * f64::from(ring);
-            (0..24).find_map(|k| {
-                // Upwards and downwards first, then more and more aside.
-                let turn = f64::from((k + 1) / 2) * if k % 2 == 0 { 1.0 } else { -1.0 };
-                let (sin, cos) = (std::f64::consts::TAU * turn / 24.0 - std::f64::consts::FRAC_PI_2).sin_cos();
-                let at = plus(thing, [cos, sin], radius);
-                Some((at, Some(thing), fits(frame, at)?))
-            })
-        })
+        let mut things = wanted.thing.iter().chain(&wanted.elsewhere);
+        things.find_map(|&thing| in_rings(thing).find_map(|at| Some((at, Some(thing), fits(frame, at)?))))
     });
     let Some((at, from, sheet)) = found else {
         if wanted.thing.is_some() {

@@ -94,7 +94,7 @@ pub fn season_table_numbered(
             name: told_numbers
                 .next()
                 .flatten()
-                .unwrap_or_else(|| format!("{}{number}", if p.is_gap { "G" } else { "J" })),
+                .unwrap_or_else(|| format!("{}-{number}", if p.is_gap { "G" } else { "J" })),
             place: place(&plan, &circuit, &parting.joint),
             is_gap: p.is_gap,
             leave: p.leave.width,

@@ -26,7 +26,7 @@ cut on a day of 16 °C, 60 %; coldest 3 °C, 78 %, hottest 31 °C, 42 %
   150 N, as by a rise of 33.9 K; what holds it sideways is not told
 
 widths in mm, left as told and then in the coldest and the hottest air
-      leave   coldest (band)       hottest (band)       as planned
+       leave   coldest (band)       hottest (band)       as planned
 `dock 1`'s right rail at 90 mm, held open with 2 thin gauges = 1 mm
   G-1  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.9 mm: usually well
 `dock 2`'s left rail at 90 mm, held open with 2 thin gauges = 1 mm

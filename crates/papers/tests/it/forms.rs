@@ -149,10 +149,11 @@ fn time(rows: usize) -> Duration {
 }
 
 #[test]
-fn four_times_the_wires_take_about_four_times_as_long() {
-    let (few, many) = (time(1_250), time(5_000));
+fn eight_times_the_wires_take_about_eight_times_as_long() {
+    let (few, many) = (time(625), time(5_000));
     let ratio = many.as_secs_f64() / few.as_secs_f64();
-    assert!(ratio < 8.0, "1,250 wires take {few:?}, 5,000 {many:?}: {ratio:.1} times as long");
+    // With their square it would be 64 times, which a busy machine cannot hide.
+    assert!(ratio < 40.0, "625 wires take {few:?}, 5,000 {many:?}: {ratio:.1} times as long");
 }
 
 #[test]

@@ -126,7 +126,7 @@ fn a_sheet_holds_at_most_40_wires_and_a_header() {
                 .iter()
                 .filter_map(|item| if let Item::Words { text, .. } = item { Some(text.as_str()) } else { None })
                 .collect();
-            let wires = words.iter().filter(|w| w.starts_with('F') && w[1..].parse::<u32>().is_ok()).count();
+            let wires = words.iter().filter(|w| papers::things::is_number(w)).count();
             assert!((1..=40).contains(&wires), "{choices:?}: {wires} wires on a sheet");
             assert_eq!(words.iter().filter(|w| **w == "wire").count(), 1, "{choices:?}: the header is repeated");
             assert!(words.iter().any(|w| w.starts_with("bundle")), "{choices:?}: the group is named");

@@ -59,7 +59,7 @@ fn nothing_of_a_plan_may_be_called_like_a_number() {
         let number = Number { class, count: 12 }.to_string();
         assert!(plan::NUMBER_LETTERS.iter().any(|letter| number == format!("{letter}-12")), "{number}");
         let called = |name: &str| {
-            let text = format!("[layout]\nname = \"l\"\nscale = \"OO\"\n[[turnout]]\nname = \"{name}\"\n");
+            let text = renamed(&demos()[0].1, names_of(&demos()[0].1).iter().next().unwrap(), name);
             plan::read(&text).findings.iter().any(|finding| finding.name == "unfit-name")
         };
         assert!(called(&number), "{number}");
@@ -121,7 +121,7 @@ fn a_feeder_put_in_changes_no_other_number() {
     let added: Vec<String> =
         after.iter().filter(|(number, words)| before.get(number) != Some(words)).map(|(n, _)| n.to_string()).collect();
     let feeders = before.keys().filter(|n| n.class == schedule::Class::Feeder).count();
-    assert_eq!(added, [format!("F{}", feeders + 1), format!("F{}", feeders + 2)]);
+    assert_eq!(added, [format!("F-{}", feeders + 1), format!("F-{}", feeders + 2)]);
     assert_ne!(by_words(&new, &fresh(&new).0)[&"F-5".parse().unwrap()], before[&"F-5".parse().unwrap()]);
 }
 

@@ -50,7 +50,7 @@ pub fn wire_list(rows: usize) -> Paper {
         table.push(
             Some(format!("bundle {}, under road {}", n / 13 + 1, n / 13 % 40 + 1)),
             vec![
-                Cell::words(format!("F{}", n + 1)),
+                Cell::words(format!("F-{}", n + 1)),
                 Cell::words(format!("feeds the {} rail of road {}", ["left", "right"][n % 2], n % 40 + 1)),
                 Cell::words(format!(
                     "road {} {} rail at {} mm",
@@ -135,7 +135,7 @@ pub fn drawings() -> Paper {
 
 /// Labels, one of them with far too much to say.
 pub fn labels() -> Paper {
-    let label = |n: usize| Label { number: format!("F{n}"), says: format!("dock {n} left @ {} mm", n * 40) };
+    let label = |n: usize| Label { number: format!("F-{n}"), says: format!("dock {n} left @ {} mm", n * 40) };
     let mut labels: Vec<Label> = (1..=150).map(label).collect();
     labels[7].says = "a place that takes many words to tell, Weichenlaternenanschlussklemmleiste ".repeat(3);
     paper("labels", "Labels", vec![Block::Text("Cut along the broken lines.".to_owned()), Block::Labels(labels)])

@@ -1,6 +1,6 @@
 //! How long the server takes to show the drawing with one more turnout thrown, on long plans.
 //!
-//! `cargo run --release -p site --example throwing`
+//! `cargo bench -p site --bench throwing`
 
 use oracle::ladders::{Shape, plan};
 use std::io::{Read as _, Write as _};

@@ -1,6 +1,6 @@
 //! How long the papers of a long plan take: a chain of tracks with two feeders each, some 5,000 wires, in all their forms.
 //!
-//! `cargo run --release -p papers --example long` asks for the usual length, `-- TRACKS` for another; each step is timed by itself,
+//! `cargo bench -p papers --bench long` asks for the usual length, `-- TRACKS` for another; each step is timed by itself,
 //! then all forms together. `-- TRACKS plan` prints the plan instead, for `gapwright papers`.
 
 use std::time::Instant;

@@ -1,4 +1,4 @@
-//! Measures each stage on a long plan: `cargo run --release -p oracle --example scale -- yards 5000`.
+//! Measures each stage on a long plan: `cargo bench -p oracle --bench scale -- yards 5000`.
 //! Shapes: ladder, tree, yards, double; museum, and with faults museum-gaps and museum-feeders. With a third word, `seasons`, the plan
 //! gets a room and a base, so that its rails move. The times are those of the processor, where the machine tells them.
 
@@ -40,7 +40,7 @@ fn memory() -> Option<String> {
 
 fn main() {
     let mut arguments = std::env::args().skip(1);
-    let shape = arguments.next().unwrap_or_else(|| "yards".to_owned());
+    let shape = arguments.next().filter(|said| said != "--bench").unwrap_or_else(|| "yards".to_owned());
     let turnouts: usize = arguments.next().and_then(|n| n.parse().ok()).unwrap_or(200);
     let museum = |faults| museum::plan(turnouts.div_ceil(museum::TURNOUTS), faults);
     let text = match shape.as_str() {

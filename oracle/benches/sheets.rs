@@ -1,4 +1,4 @@
-//! How long the test sheets and work orders of a long plan take: `cargo run --release -p oracle --example sheets -- 100`.
+//! How long the test sheets and work orders of a long plan take: `cargo bench -p oracle --bench sheets -- 100`.
 
 use schedule::{Choices, Job};
 use std::time::Instant;

@@ -1,8 +1,8 @@
 //! Makes an hour of track signal and reads it: how many times faster than the track? `dump` writes it as a value-change dump
 //! first and reads that.
 //!
-//!     cargo run --release -p signal --example an_hour
-//!     cargo run --release -p signal --example an_hour -- dump
+//!     cargo bench -p signal --bench an_hour
+//!     cargo bench -p signal --bench an_hour -- dump
 
 use signal::chance::Chance;
 use signal::packet::error_byte;

@@ -1,7 +1,7 @@
 //! Fifty people with phones look and edit for a minute (or as many seconds as are named): whether an edit is lost, and how
 //! long answers take.
 //!
-//! `cargo run --release -p site --example fifty -- 60`
+//! `cargo bench -p site --bench fifty -- 60`
 
 use std::collections::BTreeSet;
 use std::io::{Read as _, Write as _};
