@@ -8,7 +8,9 @@
 
 pub mod generator;
 pub mod ladders;
+pub mod long_plans;
 pub mod museum;
+pub mod rewrite;
 
 use circuit::Circuit;
 use plan::Reading;

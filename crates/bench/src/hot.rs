@@ -5,62 +5,15 @@ use crate::hot_words::{Hot, watch};
 use crate::meter::{self, Range};
 use crate::mistake::BAD_JOINT_OHMS;
 use crate::test::{Element, How, Kind, Test, Topic, WouldRead, Wrong};
+use crate::test_load::TestLoad;
 use crate::words::set_words;
 use circuit::{Circuit, EdgeKind, Literal};
 use electrics::{Feed, Grid, Level, Place, places, setting_of};
-use handbook::quantity::{Amps, Ohms, Quantity, parse};
+use handbook::quantity::Quantity;
 use handbook::{Sourced, Spread, limits};
 use proof::{Conditions, Standing};
 use schedule::Job;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// The load a builder has for testing.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum TestLoad {
-    /// Something that draws this current whatever the volts, in amperes: a lamp nearly does.
-    Amps(f64),
-    /// A resistor, in ohms.
-    Ohms(f64),
-}
-
-impl Default for TestLoad {
-    /// One ampere.
-    fn default() -> Self {
-        TestLoad::Amps(1.0)
-    }
-}
-
-impl TestLoad {
-    /// A load from words: `1 A`, or `15 Ω`.
-    ///
-    /// # Errors
-    /// In words, where it is neither, or nobody has such a load.
-    pub fn read(text: &str) -> Result<TestLoad, String> {
-        let load = match (parse::<Ohms>(text), parse::<Amps>(text)) {
-            (Ok(ohms), _) => TestLoad::Ohms(ohms.si()),
-            (_, Ok(amps)) => TestLoad::Amps(amps.si()),
-            (Err(_), Err(_)) => {
-                return Err(format!(
-                    "`{text}` is no load; write what it draws, such as `1 A`, or its resistance, `15 Ω`"
-                ));
-            }
-        };
-        let within = match load {
-            TestLoad::Amps(amps) => (0.01..=20.0).contains(&amps),
-            TestLoad::Ohms(ohms) => (0.5..=2000.0).contains(&ohms),
-        };
-        let told = || format!("a load of `{text}` tells nothing; one of 10 mA to 20 A, or of 0.5 Ω to 2 kΩ, will do");
-        within.then_some(load).ok_or_else(told)
-    }
-
-    /// By how many volts the rails fall under it, behind a loop of this resistance.
-    pub fn drop(self, supply_volts: f64, loop_ohms: f64) -> f64 {
-        match self {
-            TestLoad::Amps(amps) => (amps * loop_ohms).min(supply_volts),
-            TestLoad::Ohms(ohms) => supply_volts * loop_ohms / (ohms + loop_ohms),
-        }
-    }
-}
 
 /// What a coin pressed on both rails has, in ohms.
 const COIN_OHMS: Sourced<Spread<f64>> =
@@ -165,7 +118,7 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
     tests.extend(coins);
     tests.extend(crate::hot_phase::phases(&hot, &tried)?);
     tests.extend(storage(&hot, &mut left_out));
-    tests.extend(reversing(&hot));
+    tests.extend(reversing(&hot, &mut left_out));
     tests.extend(hot.motors());
     let mut taken = BTreeSet::new();
     for test in &mut tests {
@@ -389,9 +342,14 @@ fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
 }
 
 /// The longest train through each reversing section.
-fn reversing(hot: &Hot<'_, '_>) -> Vec<Test> {
+fn reversing(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
     let facts = &hot.job.facts;
     let Ok(proof) = &facts.proof else { return Vec::new() };
+    if proof.shorts.iter().any(proof::Short::always) {
+        left_out
+            .push("reversing sections: something is shorted in every setting, so nothing is proved of them".to_owned());
+        return Vec::new();
+    }
     let longest = facts.plan.train.iter().max_by(|a, b| a.length.value.si().total_cmp(&b.length.value.si()));
     let train = longest.map_or_else(|| "the longest train".to_owned(), |t| format!("train `{}`", t.name.value));
     let mut tests = Vec::new();

@@ -27,6 +27,7 @@ mod orders_tasks;
 pub mod print;
 mod sheets;
 pub mod test;
+pub mod test_load;
 mod told;
 mod words;
 pub mod work;
@@ -34,10 +35,11 @@ pub mod yearly;
 
 pub use bare::Age;
 pub use cold::{ColdSheet, NotProved, cold_sheet};
-pub use hot::{HotSheet, TestLoad, hot_sheet};
+pub use hot::{HotSheet, hot_sheet};
 pub use mistake::Mistake;
 pub use orders::{Task, orders};
 pub use test::{Element, How, Kind, Point, Test, WouldRead};
+pub use test_load::TestLoad;
 pub use work::{Work, work};
 
 use schedule::Job;

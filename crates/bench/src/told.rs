@@ -1,9 +1,9 @@
 //! Sentences that stand on the sheets, whatever form these have.
 
 use crate::cold::ColdSheet;
-use crate::hot::TestLoad;
 use crate::mistake::BAD_JOINT_OHMS;
 use crate::test::{How, Test, Topic, WouldRead, Wrong};
+use crate::test_load::TestLoad;
 use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
 use schedule::{Class, Number};
 use std::borrow::Cow;

@@ -2,9 +2,10 @@
 
 use crate::bare::Age;
 use crate::cold::{ColdSheet, cold_sheet};
-use crate::hot::{HotSheet, TestLoad, hot_sheet};
+use crate::hot::{HotSheet, hot_sheet};
 use crate::orders::{Task, orders};
 use crate::test::Test;
+use crate::test_load::TestLoad;
 use crate::yearly::yearly;
 use schedule::Job;
 

@@ -2,15 +2,11 @@
 //! conductor is called A, from which end a track is written, the unit of lengths, a soldered joint more. And no proposed fix
 //! makes anything worse.
 
-#[path = "../../../crates/review/tests/it/laws/rewrite/mod.rs"]
-#[allow(dead_code)]
-mod rewrite;
-
 use crate::enumeration::require;
 use crate::reading::{Grown, count, grown, ignored};
 use libtest_mimic::{Failed, Trial};
+use oracle::rewrite::Rewrite;
 use review::Review;
-use rewrite::Rewrite;
 use std::collections::BTreeMap;
 
 /// Numbers agree to this, relative.

@@ -3,15 +3,11 @@
 //!
 //! `GAPWRIGHT_GROWN=500` grows so many plans with a fault or none, `GAPWRIGHT_GROWN_SEED` others than the usual ones.
 
-#[path = "../../../review/tests/it/laws/rewrite/mod.rs"]
-#[allow(dead_code)]
-mod rewrite;
-
 use electrics::Level;
 use handbook::Spread;
+use oracle::rewrite::Rewrite;
 use review::way_piece::Got;
 use review::way_profile::{WantedProfile, way_profile};
-use rewrite::Rewrite;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::process::Command;

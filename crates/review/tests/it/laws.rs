@@ -1,12 +1,10 @@
 //! What must not matter: who asks and how often, what things are called, which way round a track is
 //! written, from which side the layout is seen. And what can only help: a feeder more.
 
-mod rewrite;
-
 use handbook::Spread;
+use oracle::rewrite::{FedPiece, Rewrite};
 use proptest::prelude::*;
 use review::Review;
-use rewrite::{FedPiece, Rewrite};
 
 const DEMOS: [&str; 7] =
     ["balloon", "seven-tracks", "thistle-dock", "thistle-dock-mended", "two-districts", "two-ladders", "wye"];

@@ -1,10 +1,10 @@
 //! Profiles of ways: the numbers against a solve of each place by itself, the table, the values and the plot by what
 //! they must hold.
 
-use crate::scale::plans;
 use circuit::{Circuit, Probe, Way};
 use electrics::{Level, Load, setting_of};
 use handbook::Spread;
+use oracle::long_plans as plans;
 use plan::TrackEnd;
 use review::profile_csv::to_csv;
 use review::profile_plot::to_svg;

@@ -2,9 +2,8 @@
 //! here is held by shape, not by the clock: a review that grows faster than its plan does not end.
 
 use finding::Style;
+use oracle::long_plans as plans;
 use std::fmt::Write as _;
-
-pub(crate) mod plans;
 
 #[test]
 fn a_chain_of_three_thousand_tracks() {

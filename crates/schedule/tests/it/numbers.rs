@@ -59,7 +59,7 @@ fn nothing_of_a_plan_may_be_called_like_a_number() {
         let number = Number { class, count: 12 }.to_string();
         assert!(plan::NUMBER_LETTERS.iter().any(|letter| number == format!("{letter}-12")), "{number}");
         let called = |name: &str| {
-            let text = renamed(&demos()[0].1, names_of(&demos()[0].1).iter().next().unwrap(), name);
+            let text = renamed(&demos()[0].1, names_of(&demos()[0].1).first().unwrap(), name);
             plan::read(&text).findings.iter().any(|finding| finding.name == "unfit-name")
         };
         assert!(called(&number), "{number}");

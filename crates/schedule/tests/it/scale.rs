@@ -1,8 +1,6 @@
 //! Papers of long plans are made in the time of their length.
 
-#[path = "../../../review/tests/it/scale/plans.rs"]
-mod plans;
-
+use oracle::long_plans as plans;
 use schedule::{Choices, Job};
 use std::time::{Duration, Instant};
 

@@ -14,7 +14,9 @@ pub struct Rewrite(Table);
 pub struct FedPiece {
     track: usize,
     side: &'static str,
+    /// Where it starts, metres from the track's start.
     pub from: f64,
+    /// Where it ends.
     pub to: f64,
     /// Where it is fed already.
     pub fed: f64,
@@ -55,14 +57,17 @@ fn each_text(value: &mut Value, change: &mut dyn FnMut(&mut String)) {
 }
 
 impl Rewrite {
+    /// A plan's text.
     pub fn of(text: &str) -> Rewrite {
         Rewrite(text.parse().expect("a demo plan is TOML"))
     }
 
+    /// The plan as it stands now.
     pub fn text(&self) -> String {
         self.0.to_string()
     }
 
+    /// How many tracks it has.
     pub fn tracks(&self) -> usize {
         self.0["track"].as_array().map_or(0, Vec::len)
     }

@@ -1,5 +1,4 @@
 //! Plans of any size, right by construction.
-#![allow(dead_code, missing_docs)] // each user takes its own part
 
 use std::fmt::Write as _;
 
