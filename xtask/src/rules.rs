@@ -67,7 +67,8 @@ fn searched(text: &str) -> impl Iterator<Item = usize> {
 
 /// Rooms from the ground up: a room may use only those before it.
 const ROOMS: &[&[&str]] = &[
-    &["finding", "handbook", "network", "signal"],
+    &["files", "text", "handbook", "network", "signal"],
+    &["finding"],
     &["plan"],
     &["circuit"],
     &["proof", "electrics", "movement"],

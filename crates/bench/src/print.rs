@@ -6,24 +6,24 @@ use crate::orders_paper::{by_stage, closing, places_on_sheet, touched, waits};
 use crate::test::{How, Kind, Test};
 use crate::told;
 use crate::work::Work;
-use finding::plain;
-use review::filled;
 use schedule::Job;
 use std::fmt::Write as _;
+use text::paragraph;
+use text::plain;
 
 /// The cold sheet in lines of at most `width` columns where words allow it.
 pub fn cold(job: &Job<'_>, sheet: &ColdSheet, width: usize) -> String {
     let mut out = heading(job, "cold tests", width);
-    out.push_str(&filled("  ", &told::how_few(sheet), width));
+    out.push_str(&paragraph("  ", &told::how_few(sheet), width));
     for words in [told::BEFORE_COLD, told::MILLIVOLTS] {
-        out.push_str(&filled("  ", words, width));
+        out.push_str(&paragraph("  ", words, width));
     }
-    out.push_str(&filled("  as at first: ", &told::at_first(&job.facts.circuit), width));
+    out.push_str(&paragraph("  as at first: ", &told::at_first(&job.facts.circuit), width));
     out.push_str(&rows(&sheet.tests, told::cold_group, width));
     if !sheet.not_proved.is_empty() {
         out.push_str("\nnot proved by this sheet\n");
         for (what, why) in told::not_proved(sheet) {
-            out.push_str(&filled("  ", &plain(&format!("{what}: {why}")), width));
+            out.push_str(&paragraph("  ", &plain(&format!("{what}: {why}")), width));
         }
     }
     out
@@ -33,16 +33,16 @@ pub fn cold(job: &Job<'_>, sheet: &ColdSheet, width: usize) -> String {
 pub fn hot(job: &Job<'_>, work: &Work, width: usize) -> String {
     let mut out = heading(job, "hot tests", width);
     for words in &work.hot.left_out {
-        out.push_str(&filled("  not on this sheet: ", &plain(words), width));
+        out.push_str(&paragraph("  not on this sheet: ", &plain(words), width));
     }
     if work.hot.tests.is_empty() {
         return out;
     }
-    out.push_str(&filled("  ", "Power goes on only when every cold test is well.", width));
-    out.push_str(&filled("  ", &format!("The load: {}.", told::load(work.load)), width));
-    out.push_str(&filled("  ", told::SQUARE_WAVE, width));
-    out.push_str(&filled("  ", told::COIN, width));
-    out.push_str(&filled("  as at first: ", &told::at_first(&job.facts.circuit), width));
+    out.push_str(&paragraph("  ", "Power goes on only when every cold test is well.", width));
+    out.push_str(&paragraph("  ", &format!("The load: {}.", told::load(work.load)), width));
+    out.push_str(&paragraph("  ", told::SQUARE_WAVE, width));
+    out.push_str(&paragraph("  ", told::COIN, width));
+    out.push_str(&paragraph("  as at first: ", &told::at_first(&job.facts.circuit), width));
     out.push_str(&rows(&work.hot.tests, |test| told::hot_group(test).to_owned(), width));
     out
 }
@@ -50,7 +50,7 @@ pub fn hot(job: &Job<'_>, work: &Work, width: usize) -> String {
 /// What is read again once a year.
 pub fn yearly(job: &Job<'_>, tests: &[Test], width: usize) -> String {
     let mut out = heading(job, "yearly checks, what ages most first", width);
-    out.push_str(&filled("  as at first: ", &told::at_first(&job.facts.circuit), width));
+    out.push_str(&paragraph("  as at first: ", &told::at_first(&job.facts.circuit), width));
     out.push_str(&rows(
         tests,
         |_| "as the cold tests of these names, with the limits of aged wiring".to_owned(),
@@ -62,13 +62,13 @@ pub fn yearly(job: &Job<'_>, tests: &[Test], width: usize) -> String {
 /// The work orders.
 pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
     let mut out = heading(job, "work orders", width);
-    out.push_str(&filled(
+    out.push_str(&paragraph(
         "  ",
         "In this order nothing waits for what comes later. A task is done when its cold tests read well.",
         width,
     ));
     if crate::closing::is_long(&job.facts.circuit, &work.tasks) {
-        out.push_str(&filled("  ", told::LONG_ORDERS, width));
+        out.push_str(&paragraph("  ", told::LONG_ORDERS, width));
     }
     let (places, stages) = (places_on_sheet(&work.cold.tests), by_stage(&work.tasks));
     for stage in Stage::ALL {
@@ -77,13 +77,13 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
             continue;
         }
         let _ = writeln!(out, "\n{}", stage.words()); // writing to a string never fails
-        out.push_str(&filled("  to hand: ", stage.tools(), width));
+        out.push_str(&paragraph("  to hand: ", stage.tools(), width));
         for caution in stage.cautions() {
-            out.push_str(&filled("  CAUTION: ", caution, width));
+            out.push_str(&paragraph("  CAUTION: ", caution, width));
         }
         for (index, task) in of {
             let label = format!("{:>4}  ", index + 1);
-            out.push_str(&filled(
+            out.push_str(&paragraph(
                 &label,
                 &plain(&format!("{} ({}): {}", task.name, task.reach.word(), task.does)),
                 width,
@@ -94,7 +94,7 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
                 ("cold tests", closing(task, &places)),
             ] {
                 if !words.is_empty() {
-                    out.push_str(&filled(&format!("      {what:10}  "), &plain(&words), width));
+                    out.push_str(&paragraph(&format!("      {what:10}  "), &plain(&words), width));
                 }
             }
         }
@@ -104,7 +104,7 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
 
 fn heading(job: &Job<'_>, what: &str, width: usize) -> String {
     let layout = job.facts.plan.layout.as_ref().map_or("", |l| l.value.name.value.as_str());
-    filled("", &plain(&format!("{layout}: {what}")), width)
+    paragraph("", &plain(&format!("{layout}: {what}")), width)
 }
 
 fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String {
@@ -114,7 +114,7 @@ fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String
         let here = group(test);
         if here != last {
             out.push('\n');
-            out.push_str(&filled("", &plain(&here), width));
+            out.push_str(&paragraph("", &plain(&here), width));
             last = here;
         }
         let label = format!("{:>4}  ", test.number);
@@ -122,9 +122,9 @@ fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String
         if !test.about.is_empty() && test.between.is_some() {
             let _ = write!(name, " [{}]", test.about);
         }
-        out.push_str(&filled(&label, &plain(&name), width));
+        out.push_str(&paragraph(&label, &plain(&name), width));
         let mut line = |what: &str, words: &str| {
-            out.push_str(&filled(&format!("      {what:6}  "), &plain(words), width));
+            out.push_str(&paragraph(&format!("      {what:6}  "), &plain(words), width));
         };
         if test.kind == Kind::Hot && !test.set.is_empty() {
             let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
@@ -169,11 +169,11 @@ pub fn to_csv(tests: &[Test]) -> String {
         let mistakes = told::mistakes(test).join("; ");
         let kind = test.kind.to_string();
         let cells = [&test.name, &kind, &set.join(", "), &test.about];
-        let mut line: Vec<String> = cells.iter().map(|c| review::csv_field(c)).collect();
-        line.extend([point(0), point(1), how, &test.range, test.how.unit()].map(review::csv_field));
+        let mut line: Vec<String> = cells.iter().map(|c| text::csv::field(c)).collect();
+        line.extend([point(0), point(1), how, &test.range, test.how.unit()].map(text::csv::field));
         line.extend(read);
         line.extend(passes);
-        line.push(review::csv_field(&mistakes));
+        line.push(text::csv::field(&mistakes));
         out.push_str(&line.join(","));
         out.push('\n');
     }

@@ -2,9 +2,9 @@
 
 use crate::frame::{Frame, Mark, MarkKind, View};
 use crate::svg::{Anchor, Look, MARGIN, Pen, TITLE, symbol};
-use review::svg_number as n;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
+use text::xml::number as n;
 
 /// From line to line.
 const LINE: f64 = 4.4;

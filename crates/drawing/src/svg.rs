@@ -2,10 +2,10 @@
 
 use crate::frame::{Area, EndingKind, Frame, Label, Mark, MarkKind, Of, Point, RailPiece, Sheet, View};
 use crate::layer::{Layer, Stroke};
-use review::{svg_number as n, svg_words as escaped};
 use schedule::paper::{Letters, Parts};
 use std::fmt::Write as _;
 use std::ops::Range;
+use text::xml::{escaped, number as n};
 
 /// A drawing that is being written.
 #[derive(Default)]

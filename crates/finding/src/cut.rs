@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use crate::words::{columns, shown};
+use text::shown;
+use text::wrap::columns;
 
 /// Columns a tab is shown as.
 const TAB: &str = "    ";
@@ -114,8 +115,8 @@ fn back(line: &str, end: usize, room: usize) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::words::width;
     use proptest::prelude::*;
+    use text::width;
 
     /// Cuts the line around the words between the brackets and puts brackets around them in what is shown.
     fn check(marked: &str, room: usize, expected: &str) {

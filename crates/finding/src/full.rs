@@ -9,7 +9,9 @@ use crate::model::{Finding, Harm, Severity, Witness};
 use crate::patch::{Row, rows_of};
 use crate::place::Lines;
 use crate::source::View;
-use crate::words::{clean, digits, fill, width, wrap};
+use crate::words::digits;
+use text::wrap::{fill, wrap};
+use text::{plain, width};
 
 /// How findings are told in full.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,7 +46,7 @@ const MOST_PIECES: usize = 40;
 /// `path` is how the plan is called in front of line and column.
 pub fn render_full(findings: &[Finding], source: &str, path: &str, style: Style) -> String {
     let lines = Lines::new(source);
-    let writer = Writer::new(&lines, clean(path), style);
+    let writer = Writer::new(&lines, plain(path), style);
     let mut sorted: Vec<&Finding> = findings.iter().collect();
     sorted.sort_by(|left, right| left.order().cmp(&right.order()));
 
@@ -246,7 +248,7 @@ impl<'l> Writer<'l> {
     fn witness<'n>(&self, messages: &mut Vec<(Level<'n>, Vec<String>)>, witness: &Witness, gutter: usize) {
         if !witness.setting.is_empty() {
             let told =
-                witness.setting.iter().map(|(control, position)| format!("{} = {}", clean(control), clean(position)));
+                witness.setting.iter().map(|(control, position)| format!("{} = {}", plain(control), plain(position)));
             let mut units: Vec<String> = told.take(MOST_PIECES).collect();
             let more = witness.setting.len() - units.len();
             if more > 0 {
@@ -257,7 +259,7 @@ impl<'l> Writer<'l> {
             messages.push((Level::NOTE.with_name("setting"), fill(&units, self.room(gutter, "setting"))));
         }
         if !witness.path.is_empty() {
-            let mut pieces: Vec<String> = witness.path.iter().map(|piece| clean(piece)).collect();
+            let mut pieces: Vec<String> = witness.path.iter().map(|piece| plain(piece)).collect();
             if pieces.len() > MOST_PIECES {
                 let half = MOST_PIECES / 2;
                 let left_out = format!("({} more)", pieces.len() - 2 * half);

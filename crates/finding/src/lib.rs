@@ -28,4 +28,3 @@ pub use record::{
     ControlRecord, EditRecord, FindingRecord, LabelRecord, PlaceRecord, ProposalRecord, WitnessRecord, to_record,
     to_records,
 };
-pub use words::clean as plain;

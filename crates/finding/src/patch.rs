@@ -7,7 +7,9 @@ use std::ops::Range;
 
 use crate::edit::{Edit, in_order};
 use crate::place::Lines;
-use crate::words::{digits, rows, shown};
+use crate::words::digits;
+use text::shown;
+use text::wrap::rows;
 
 /// Most lines shown of what one hunk takes away, and of what it adds.
 const MOST_LINES: usize = 24;

@@ -8,7 +8,9 @@ use annotate_snippets::{Annotation, AnnotationKind, Snippet};
 use crate::cut::cut;
 use crate::model::{Finding, Label};
 use crate::place::Lines;
-use crate::words::{clean, digits, width, wrap};
+use crate::words::digits;
+use text::wrap::wrap;
+use text::{plain, width};
 
 /// How many of the other places are drawn; the rest is only counted.
 const MOST_PLACES: usize = 8;
@@ -78,7 +80,7 @@ impl View {
             view.text.push('\n');
         }
         for mark in far {
-            let words = clean(&mark.label.words);
+            let words = plain(&mark.label.words);
             view.apart
                 .push((format!("line {}", mark.line), if words.is_empty() { "this place too".into() } else { words }));
         }
@@ -149,7 +151,7 @@ impl View {
 
     /// A mark's words, and how far it goes if that is further than its line.
     fn words_of(&self, mark: &Mark, lines: &Lines) -> String {
-        let words = clean(&mark.label.words);
+        let words = plain(&mark.label.words);
         let covered = lines.source()[mark.range.clone()].trim_end();
         let last = lines.line_at(mark.range.start + covered.len().saturating_sub(1));
         match (last > mark.line, words.is_empty()) {

@@ -30,12 +30,12 @@ pub fn mend(path: &Path, write: bool) -> Result<bool, Trouble> {
     }
     let mut told = String::new();
     for step in &mended.steps {
-        told.push_str(&format!("- {}\n", finding::plain(&step.says)));
+        told.push_str(&format!("- {}\n", text::plain(&step.says)));
         told.push_str(&finding::render_edits(&step.before, &step.edits, width()));
     }
     if write {
         exit::write_whole(path, mended.text.as_bytes())?;
-        told.push_str(&format!("written to {}\n", finding::plain(&path.display().to_string())));
+        told.push_str(&format!("written to {}\n", text::plain(&path.display().to_string())));
     } else {
         told.push_str("nothing is written yet; add --write to change the plan\n");
     }

@@ -86,7 +86,7 @@ fn meant(plan: Option<&Path>) -> Result<BTreeMap<Vec<u8>, String>, Trouble> {
     for row in table.rows {
         for set in row.sets {
             let words = format!("{}: {} {}", row.motor, row.moves, set.position);
-            meant.entry(set.bytes).or_default().push(finding::plain(&words));
+            meant.entry(set.bytes).or_default().push(text::plain(&words));
         }
     }
     Ok(meant.into_iter().map(|(bytes, words)| (bytes, words.join("; "))).collect())

@@ -1,7 +1,6 @@
 //! A trace in a builder's words: what was sent, what is out of tolerance, how wide the half-bits were.
 
 use crate::decode::Words;
-use review::{filled, table};
 use signal::decoder::{Bytes, Marginal};
 use signal::packet::hex;
 use signal::statistics::Measured;
@@ -9,6 +8,7 @@ use signal::timing::{ACCEPTED, Picos, SENT, show_micros, show_millis};
 use signal::vcd::{Notes, Timescale};
 use signal::{Event, Fault, Reading, Statistics};
 use std::collections::BTreeMap;
+use text::{paragraph, table};
 
 /// Packets that are counted one by one; more are told by how many there are.
 const MOST_KINDS: usize = 1_000;
@@ -150,7 +150,7 @@ fn marginal_words(marginal: &Marginal, ones: u32) -> String {
 
 /// The whole report in lines of at most `width` columns where words allow it.
 pub fn render(told: &Told<'_>, statistics: &Statistics, path: &str, width: usize) -> String {
-    let mut out = filled("", &finding::plain(path), width);
+    let mut out = paragraph("", &text::plain(path), width);
     let count = |n: u64, one: &str, more: &str| format!("{n} {}", if n == 1 { one } else { more });
     let mut extent = format!(
         "{} in steps of {}, {}, {}",
@@ -165,20 +165,20 @@ pub fn render(told: &Told<'_>, statistics: &Statistics, path: &str, width: usize
     if statistics.gaps > 0 {
         extent.push_str(&format!(", {} between packets, as is allowed", count(statistics.gaps, "gap", "gaps")));
     }
-    out.push_str(&filled("", &extent, width));
+    out.push_str(&paragraph("", &extent, width));
     if told.notes.unknown > 0 {
         let line = told.notes.first_unknown_line.unwrap_or(0);
         let note = match told.notes.unknown {
             1 => format!("once the level is neither high nor low, in line {line}"),
             many => format!("{many} times the level is neither high nor low, first in line {line}"),
         };
-        out.push_str(&filled("note: ", &note, width));
+        out.push_str(&paragraph("note: ", &note, width));
     }
     if told.cut_off {
-        out.push_str(&filled("note: ", "the trace ends in the middle of a packet", width));
+        out.push_str(&paragraph("note: ", "the trace ends in the middle of a packet", width));
     }
     if statistics.packets == 0 {
-        out.push_str(&filled("", &no_packet(statistics), width));
+        out.push_str(&paragraph("", &no_packet(statistics), width));
     }
     if told.rows.len() as u64 + told.more_rows > told.kinds.len() as u64 {
         let shown = told.kinds.len().min(told.most);
@@ -193,7 +193,7 @@ pub fn render(told: &Told<'_>, statistics: &Statistics, path: &str, width: usize
             out.push_str(&format!("\n{title}\n"));
             let deep = items.iter().map(|(time, _)| show_millis(*time).len()).max().unwrap_or(0);
             for (time, words) in items {
-                out.push_str(&filled(&format!("  {:>deep$}  ", show_millis(*time)), words, width));
+                out.push_str(&paragraph(&format!("  {:>deep$}  ", show_millis(*time)), words, width));
             }
         }
         tell_more(out, more);
@@ -240,7 +240,7 @@ fn rows(out: &mut String, title: &str, rows: &[Row], more: u64, width: usize) {
     for (row, [at, count, hex]) in rows.iter().zip(&cells) {
         // What was sent once needs no number.
         let count = if row.times == 1 { "" } else { count };
-        out.push_str(&filled(&format!("  {at:>time$}  {count:>times$}  {hex:<bytes$}  "), &row.words, width));
+        out.push_str(&paragraph(&format!("  {at:>time$}  {count:>times$}  {hex:<bytes$}  "), &row.words, width));
     }
     tell_more(out, more);
 }

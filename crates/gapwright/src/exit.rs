@@ -35,9 +35,9 @@ pub fn check_it(path: &Path) -> impl Fn(String) -> Trouble {
 impl fmt::Display for Trouble {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         // Words of the plan or of the command line may be among them, and a terminal must not obey those.
-        write!(f, "error: {}", finding::plain(&self.words))?;
+        write!(f, "error: {}", text::plain(&self.words))?;
         match &self.help {
-            Some(help) => write!(f, "\n  help: {}", finding::plain(help)),
+            Some(help) => write!(f, "\n  help: {}", text::plain(help)),
             None => Ok(()),
         }
     }
@@ -67,12 +67,12 @@ pub fn understood(path: &Path, otherwise: impl Into<String>) -> Result<(String, 
 
 /// Puts content in a file, new or in place of what it held, whole or not at all.
 pub fn write_whole(path: &Path, content: &[u8]) -> Result<(), Trouble> {
-    site::files::write_whole(path, content).map_err(|error| writing(path, &error))
+    files::write_whole(path, content).map_err(|error| writing(path, &error))
 }
 
 /// Puts content in a new file, whole or not at all.
 pub fn write_new(path: &Path, content: &[u8]) -> Result<(), Trouble> {
-    site::files::write_new(path, content).map_err(|error| writing(path, &error))
+    files::write_new(path, content).map_err(|error| writing(path, &error))
 }
 
 fn writing(path: &Path, error: &std::io::Error) -> Trouble {

@@ -86,7 +86,7 @@ fn ask(
         }
         match answers.set(question.name, &line) {
             Ok(()) => return Ok(()),
-            Err(why) => print(&format!("  {}\n", finding::plain(&why)))?,
+            Err(why) => print(&format!("  {}\n", text::plain(&why)))?,
         }
     }
 }

@@ -4,7 +4,6 @@ use crate::check::width;
 use crate::exit::{self, Trouble, check_it, print, write_whole};
 use clap::{Args, Subcommand, ValueEnum};
 use review::addresses::{AddressRow, AddressTable};
-use review::{filled, table};
 use signal::event_id::EventId;
 use signal::packet::{FEWEST_BYTES, MOST_BYTES, error_byte, fields, hex};
 use signal::timing::show_micros;
@@ -12,6 +11,7 @@ use signal::vcd::{self, Timescale};
 use signal::waveform::{edges, halves};
 use signal::{Direction, LocoAddress, Packet, RawAddress, Speed, Standing, Steps, Timing, micros};
 use std::path::{Path, PathBuf};
+use text::{paragraph, table};
 
 /// `gapwright packet`.
 #[derive(Args)]
@@ -147,22 +147,22 @@ pub fn packet(asked: &PacketCommand) -> Result<bool, Trouble> {
             .map_err(|e| Trouble::new(format!("the dump cannot be made: {e}")))?;
         write_whole(path, &dump)?;
         let times = if asked.repeat == 1 { String::new() } else { format!(", {} times", asked.repeat) };
-        told.push_str(&format!("\nwritten to {}{times}\n", finding::plain(&path.display().to_string())));
+        told.push_str(&format!("\nwritten to {}{times}\n", text::plain(&path.display().to_string())));
     }
     print(&told)?;
     Ok(true)
 }
 
 fn render(packet: &Packet, bytes: &[u8], timing: Timing) -> String {
-    let mut out = filled("", &packet.to_string(), width());
+    let mut out = paragraph("", &packet.to_string(), width());
     let address = match packet {
         Packet::Accessory { address, .. } | Packet::Extended { address, .. } => Some(*address),
         _ => None,
     };
     if let Some(address) = address {
-        out.push_str(&filled("", &address.to_string(), width()));
+        out.push_str(&paragraph("", &address.to_string(), width()));
         if let Some(care) = care(address.standing()) {
-            out.push_str(&filled("care: ", care, width()));
+            out.push_str(&paragraph("care: ", care, width()));
         }
     }
     out.push_str(&format!("\nbytes  {}\n\n", hex(bytes)));
@@ -185,10 +185,10 @@ fn render(packet: &Packet, bytes: &[u8], timing: Timing) -> String {
         show_micros(timing.zero)
     );
     out.push('\n');
-    out.push_str(&filled("takes  ", &takes, width()));
+    out.push_str(&paragraph("takes  ", &takes, width()));
     if let Packet::Accessory { address, output, on } = packet {
         let event = format!("{} on a layout bus (S-9.7.0.4)", EventId::accessory(*address, *output, *on));
-        out.push_str(&filled("event  ", &event, width()));
+        out.push_str(&paragraph("event  ", &event, width()));
     }
     out
 }

@@ -127,5 +127,5 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
 
 /// What a terminal must not obey is made visible, line by line.
 fn made_plain(told: &str) -> String {
-    told.lines().map(|line| finding::plain(line) + "\n").collect()
+    told.lines().map(|line| text::plain(line) + "\n").collect()
 }

@@ -59,7 +59,7 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
         layout: if summary.name.is_empty() { "layout without a name".to_owned() } else { summary.name.clone() },
         revision: revision(job.facts.text),
         extent: summary.extent.clone(),
-        date: date.map(finding::plain),
+        date: date.map(text::plain),
         faults: errors.map(|f| front::on_paper(&f.message)).collect(),
         cautions: front::CAUTIONS.iter().map(|&words| words.to_owned()).collect(),
         names: plan::names::each_name(job.facts.plan).map(|(_, _, name)| name.value.clone()).collect(),

@@ -28,7 +28,7 @@ pub fn on_paper(words: &str) -> String {
         opens = !opens;
         if opens { '”' } else { '“' }
     };
-    finding::plain(words).chars().map(quoted).collect()
+    text::plain(words).chars().map(quoted).collect()
 }
 
 /// What the review found, all of it, the worst first; no paper where it found nothing.

@@ -11,6 +11,7 @@ use rayon::prelude::*;
 use schedule::paper::{Block, Cell, Column, Drawing, Label, Paper, Row, Set, Table};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use text::xml::{escape, escaped};
 
 /// Where the row of each numbered thing is: the page and the place on it.
 type Things<'p> = BTreeMap<&'p str, String>;
@@ -43,32 +44,6 @@ fn things_of(binder: &Binder) -> Things<'_> {
 /// The number of the thing a row tells of.
 fn numbered(row: &Row) -> Option<&str> {
     row.cells.first().map(Cell::shown).filter(|text| things::is_number(text))
-}
-
-/// Text as HTML has it; control characters, which it does not allow, are made visible.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    escape(&mut out, text);
-    out
-}
-
-/// Writes text as [`escaped`] has it.
-fn escape(out: &mut String, text: &str) {
-    let special = |byte: u8| matches!(byte, b'&' | b'<' | b'>' | b'"' | b'\'') || byte.is_ascii_control();
-    if text.is_ascii() && !text.bytes().any(special) {
-        out.push_str(text);
-        return;
-    }
-    for character in finding::plain(text).chars() {
-        match character {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            other => out.push(other),
-        }
-    }
 }
 
 /// Text in which the numbers of things lead to their rows.

@@ -1,23 +1,25 @@
 //! The address table as text and for a spreadsheet.
 
 use crate::addresses::{AddressRow, AddressTable};
-use crate::words::{csv_field, filled, list, table};
-use finding::plain;
+use crate::words::list;
 use signal::packet::hex;
 use signal::{Counting, Standing};
 use std::fmt::Write as _;
+use text::csv;
+use text::plain;
+use text::{paragraph, table};
 
 /// Runs of free numbers that are named.
 const MOST_RUNS: usize = 12;
 
 /// The table in lines of at most `width` columns where words allow it.
 pub fn render(addresses: &AddressTable, width: usize) -> String {
-    let mut out = filled("", &plain(&addresses.layout), width);
+    let mut out = paragraph("", &plain(&addresses.layout), width);
     if addresses.rows.is_empty() {
         out.push_str("no motor of the plan has an address\n");
         return out;
     }
-    out.push_str(&filled("", &counted(addresses), width));
+    out.push_str(&paragraph("", &counted(addresses), width));
     out.push('\n');
     let head = ["address", "motor", "moves", "linear", "four-off", "board/pair", "in the packet"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
@@ -41,7 +43,7 @@ pub fn render(addresses: &AddressTable, width: usize) -> String {
     out.push_str(&table(&rows));
     out.push('\n');
     for note in notes(addresses) {
-        out.push_str(&filled("", &note, width));
+        out.push_str(&paragraph("", &note, width));
     }
     out
 }
@@ -101,7 +103,7 @@ pub fn to_csv(addresses: &AddressTable) -> String {
         for set in &row.sets {
             let a = row.address;
             let [linear, four_off] = Counting::ALL.map(|counting| a.number(counting));
-            let [motor, moves, position] = [&row.motor, &row.moves, &set.position].map(|text| csv_field(text));
+            let [motor, moves, position] = [&row.motor, &row.moves, &set.position].map(|text| csv::field(text));
             let _ = writeln!(
                 out,
                 "{},{motor},{moves},{linear},{four_off},{},{},{},{},{position},{},{},{}",

@@ -2,9 +2,10 @@
 
 use crate::bench_test::{BenchTest, Fit};
 use crate::turnout_wired::TurnoutWired;
-use crate::words::{filled, list, table};
+use crate::words::list;
 use circuit::trackwork::bench::{Loose, TouchPoint, WIRINGS, drawing, words};
 use plan::tables::{Hand, Wiring};
+use text::{paragraph, table};
 
 /// What a meter reads.
 fn reads(joined: bool) -> &'static str {
@@ -26,7 +27,7 @@ pub fn all_types(hand: Hand, width: usize) -> String {
     let mut out = format!("{} turnout, seen from above, points to the left\n\n{}\n", hand_word(hand), drawing(hand));
     out.push_str("wiring types\n");
     for wiring in WIRINGS {
-        out.push_str(&filled(&format!("  {:<18}", wiring.word()), words(wiring).title, width));
+        out.push_str(&paragraph(&format!("  {:<18}", wiring.word()), words(wiring).title, width));
     }
     out.push_str(&format!("\nthe bench test\n{}\n", how_to(width)));
     out.push_str(&readings_table(&test, hand, None));
@@ -40,11 +41,11 @@ pub fn all_types(hand: Hand, width: usize) -> String {
     }
     out.push_str(&table(&rows));
     out.push('\n');
-    out.push_str(&filled("", &enough_words(&test), width));
+    out.push_str(&paragraph("", &enough_words(&test), width));
     for wiring in WIRINGS {
         let alike = test.alike(wiring);
         if alike.iter().all(|w| *w > wiring) && !alike.is_empty() {
-            out.push_str(&filled("", &alike_words(wiring, &alike), width));
+            out.push_str(&paragraph("", &alike_words(wiring, &alike), width));
         }
     }
     out.push_str("\nthen: gapwright turnout --readings ");
@@ -57,29 +58,29 @@ pub fn all_types(hand: Hand, width: usize) -> String {
 pub fn one_type(wiring: Wiring, hand: Hand, width: usize) -> String {
     let test = BenchTest::find();
     let about = words(wiring);
-    let mut out = filled("", &format!("{}: {}", wiring.word(), about.title), width);
+    let mut out = paragraph("", &format!("{}: {}", wiring.word(), about.title), width);
     out.push_str(&format!("{} turnout, seen from above, points to the left\n\n{}\n", hand_word(hand), drawing(hand)));
     let loose = Loose::new(wiring, hand);
     out.push_str("conductors\n");
     let always = groups(&loose.groups(None));
-    out.push_str(&filled("  always      ", &always, width));
+    out.push_str(&paragraph("  always      ", &always, width));
     for (position, name) in loose.positions().iter().enumerate() {
         let here = u8::try_from(position).map_or_else(|_| Vec::new(), |p| loose.groups(Some(p)));
         let here = groups(&here);
         let told = if here == always { "the same" } else { &here };
-        out.push_str(&filled(&format!("  {name:<12}"), told, width));
+        out.push_str(&paragraph(&format!("  {name:<12}"), told, width));
     }
     out.push('\n');
     for (label, text) in [("gaps", about.gaps), ("frog", about.frog), ("goes wrong", about.goes_wrong)] {
-        out.push_str(&filled(&format!("{label:<14}"), text, width));
+        out.push_str(&paragraph(&format!("{label:<14}"), text, width));
     }
     out.push_str(&format!("\nthe bench test\n{}\n", how_to(width)));
     out.push_str(&readings_table(&test, hand, Some(wiring)));
     out.push('\n');
-    out.push_str(&filled("", &enough_words(&test), width));
+    out.push_str(&paragraph("", &enough_words(&test), width));
     let alike = test.alike(wiring);
     if !alike.is_empty() {
-        out.push_str(&filled("", &alike_words(wiring, &alike), width));
+        out.push_str(&paragraph("", &alike_words(wiring, &alike), width));
     }
     out
 }
@@ -103,39 +104,39 @@ pub fn verdict(test: &BenchTest, taken: &[Option<bool>], hand: Hand, width: usiz
     out.push('\n');
     let named = |w: Wiring| format!("{}: {}", w.word(), words(w).title);
     if fitting.is_empty() {
-        out.push_str(&filled("", "no type reads like this; one reading or more went wrong. The nearest:", width));
+        out.push_str(&paragraph("", "no type reads like this; one reading or more went wrong. The nearest:", width));
         let least = fits.first().map_or(0, |f| f.otherwise.len());
         for fit in fits.iter().filter(|f| f.otherwise.len() == least) {
             let again: Vec<String> =
                 fit.otherwise.iter().map(|&i| format!("{} {}", i + 1, reads(test.expected(fit.wiring)[i]))).collect();
-            out.push_str(&filled("  ", &format!("{}, if reading {}", fit.wiring.word(), list(&again)), width));
+            out.push_str(&paragraph("  ", &format!("{}, if reading {}", fit.wiring.word(), list(&again)), width));
         }
         let dirt = "Clean the blades and touch again: dirt reads open, a finger or a wire left on reads joined.";
-        out.push_str(&filled("", dirt, width));
+        out.push_str(&paragraph("", dirt, width));
         return out;
     }
     let told_apart =
         fitting.iter().all(|f| f.wiring == fitting[0].wiring || test.alike(f.wiring).contains(&fitting[0].wiring));
     out.push_str(if fitting.len() == 1 { "this is\n" } else { "this is one of\n" });
     for fit in &fitting {
-        out.push_str(&filled("  ", &named(fit.wiring), width));
+        out.push_str(&paragraph("  ", &named(fit.wiring), width));
     }
     if fitting.len() > 1 && told_apart {
         let rest: Vec<Wiring> = fitting[1..].iter().map(|f| f.wiring).collect();
-        out.push_str(&filled("", &alike_words(fitting[0].wiring, &rest), width));
+        out.push_str(&paragraph("", &alike_words(fitting[0].wiring, &rest), width));
     } else if fitting.len() > 1 {
-        out.push_str(&filled("", "take the readings left out to tell them apart", width));
+        out.push_str(&paragraph("", "take the readings left out to tell them apart", width));
     }
     out
 }
 
 /// What is wired to a turnout of a plan.
 pub fn wired(wired: &TurnoutWired, width: usize) -> String {
-    let mut out = format!("{} of {}\n\n", finding::plain(&wired.name), finding::plain(&wired.layout));
+    let mut out = format!("{} of {}\n\n", text::plain(&wired.name), text::plain(&wired.layout));
     let mut tell = |label: &str, lines: &[String]| {
         for (i, line) in lines.iter().enumerate() {
             let label = if i == 0 { format!("{label:<14}") } else { " ".repeat(14) };
-            out.push_str(&filled(&label, &finding::plain(line), width));
+            out.push_str(&paragraph(&label, &text::plain(line), width));
         }
     };
     tell("thrown by", &wired.thrown_by);
@@ -157,7 +158,7 @@ fn hand_word(hand: Hand) -> &'static str {
 fn how_to(width: usize) -> String {
     let text = "Off the layout, nothing wired, nothing joined to its ends. The meter on its lowest ohms. Up to an ohm or \
                 two is joined: a dirty blade reads some tenths. Left and right are as seen from the points.";
-    filled("  ", text, width)
+    paragraph("  ", text, width)
 }
 
 /// The readings, those of one position under its name.

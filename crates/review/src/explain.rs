@@ -1,7 +1,6 @@
 //! Half a page on any finding.
 
 use crate::rules::{self, Page};
-use crate::words;
 
 /// The page of a finding, from whichever room makes it: name, title and text.
 pub fn page(name: &str) -> Option<(&'static str, &'static str, &'static str)> {
@@ -32,7 +31,7 @@ pub fn explain(name: &str, width: usize) -> Option<String> {
     }
     for paragraph in text.split("\n\n") {
         out.push('\n');
-        out.push_str(&words::filled("", paragraph, width));
+        out.push_str(&text::paragraph("", paragraph, width));
     }
     Some(out)
 }

@@ -1,14 +1,15 @@
 //! What fits where, as a table for people.
 
 use crate::lengths_table::{LengthsTable, SpacingRow, TrackRow, TurnoutRow};
-use crate::words::{filled, list, metres, table};
-use finding::plain;
+use crate::words::{list, metres};
 use handbook::quantity::{Fraction, show_length, show_percent};
 use movement::clear_length::{Bound, StretchEnd};
+use text::plain;
+use text::{paragraph, table};
 
 /// The tables in lines of at most `width` columns where words allow it.
 pub fn render(lengths: &LengthsTable, width: usize) -> String {
-    let mut out = filled("", &plain(&lengths.layout), width);
+    let mut out = paragraph("", &plain(&lengths.layout), width);
     if let Some((centres, source)) = &lengths.centres {
         let slack = show_percent(Fraction(lengths.slack.0));
         let told = format!(
@@ -16,7 +17,7 @@ pub fn render(lengths: &LengthsTable, width: usize) -> String {
             show_length(*centres),
             lengths.slack.1
         );
-        out.push_str(&filled("", &told, width));
+        out.push_str(&paragraph("", &told, width));
     }
     turnouts(&mut out, lengths, width);
     tracks(&mut out, lengths, width);
@@ -61,7 +62,7 @@ fn turnouts(out: &mut String, lengths: &LengthsTable, width: usize) {
     out.push_str(&table(&rows));
     if lengths.turnouts.iter().any(|t| t.guessed) {
         let told = "a frog that the plan does not say is taken as no. 6; say its `number`, `one_in` or `angle`";
-        out.push_str(&filled("  ", told, width));
+        out.push_str(&paragraph("  ", told, width));
     }
 }
 
@@ -125,7 +126,7 @@ fn tracks(out: &mut String, lengths: &LengthsTable, width: usize) {
         rows.iter().map(cell).max().unwrap_or(0)
     });
     for (name, length, words) in &rows {
-        out.push_str(&filled(&format!("  {name:<first$}  {length:<second$}  "), words, width));
+        out.push_str(&paragraph(&format!("  {name:<first$}  {length:<second$}  "), words, width));
     }
     if !yard.is_empty() {
         let clear: f64 = yard.iter().map(|t| t.stretch.clear).sum();
@@ -136,7 +137,7 @@ fn tracks(out: &mut String, lengths: &LengthsTable, width: usize) {
             metres(clear),
             metres(trains)
         );
-        out.push_str(&filled("  ", &told, width));
+        out.push_str(&paragraph("  ", &told, width));
     }
 }
 
@@ -160,5 +161,5 @@ fn spacings(out: &mut String, lengths: &LengthsTable, width: usize) {
     rows.extend(lengths.spacings.iter().map(row));
     out.push_str(&table(&rows));
     let told = "pitch is along the ladder, from where one turnout's centre lines part to where the next one's do";
-    out.push_str(&filled("  ", told, width));
+    out.push_str(&paragraph("  ", told, width));
 }

@@ -57,9 +57,7 @@ pub use figures::Figures;
 pub use netlist::{netlist, netlist_at_first};
 pub use settings::positions as setting_positions;
 pub use summary::Summary;
-pub use svg::{escaped as svg_words, n as svg_number};
 pub use trace_walk::joined_poles;
-pub use words::{csv_field, filled, table};
 
 use circuit::Circuit;
 use circuit::ways::Ways;

@@ -2,12 +2,12 @@
 
 use crate::linkage_words::{force, megapascals, newtons, travels};
 use crate::season_words::mm;
-use crate::words::{filled, table};
-use finding::plain;
 use handbook::music_wire::{BENDING_SHARE, ELASTICITY, HOLDING_FORCE, STRENGTH_SOURCE};
 use movement::linkage::{FREE_IN_HOLE, Linkage, LinkageNotTold, OVER_BASE, WireFault, WireFit, linkages};
 use movement::throw::LowerEnd;
 use plan::Plan;
+use text::plain;
+use text::{paragraph, table};
 
 /// What a plan's throw wires do, in lines of at most `width` columns where words allow it. An error says in words why there
 /// is nothing to tell.
@@ -36,7 +36,7 @@ pub fn linkage_sheet(bytes: &[u8], width: usize) -> Result<String, String> {
         }
     }
     for (words, names) in told {
-        out.push_str(&filled("", &plain(&crate::words::few(names.into_iter())), width));
+        out.push_str(&paragraph("", &plain(&crate::words::few(names.into_iter())), width));
         out.push_str(&words);
         out.push('\n');
     }
@@ -45,12 +45,12 @@ pub fn linkage_sheet(bytes: &[u8], width: usize) -> Result<String, String> {
 }
 
 fn not_told(missing: &LinkageNotTold, width: usize) -> String {
-    filled("  ", &format!("cannot be reckoned; the plan would have to say {}", missing.missing), width)
+    paragraph("  ", &format!("cannot be reckoned; the plan would have to say {}", missing.missing), width)
 }
 
 fn one(linkage: &Linkage, width: usize) -> String {
     let mut out = String::new();
-    let mut line = |words: String| out.push_str(&filled("  ", &words, width));
+    let mut line = |words: String| out.push_str(&paragraph("  ", &words, width));
     let end = match linkage.wire.lower_end {
         LowerEnd::Clamped => "clamped in the arm",
         LowerEnd::Pinned => "pinned in the arm",
@@ -77,7 +77,7 @@ fn one(linkage: &Linkage, width: usize) -> String {
     rows.push(row(&linkage.fit, "this one: "));
     rows.extend(linkage.sizes.iter().filter(|s| (s.diameter - linkage.fit.diameter).abs() > 1e-5).map(|s| row(s, "")));
     out.push_str(&table(&rows));
-    let mut line = |words: String| out.push_str(&filled("  ", &words, width));
+    let mut line = |words: String| out.push_str(&paragraph("  ", &words, width));
     line(travels(linkage));
     let depth = linkage.thickness.map_or_else(|| "the base".to_owned(), |t| format!("{} of base", mm(t)));
     line(format!(
@@ -114,7 +114,7 @@ fn sources(plan: &Plan, width: usize) -> String {
     if above {
         let words =
             format!("where the length above the fulcrum is not said: the base and {} (our own default)", mm(OVER_BASE));
-        out.push_str(&filled("", &words, width));
+        out.push_str(&paragraph("", &words, width));
     }
     let words = format!(
         "music wire {}; {STRENGTH_SOURCE}, of which it bears {:.0} % ({}); wanted are {} to {} ({}); holes have {} to spare \
@@ -127,6 +127,6 @@ fn sources(plan: &Plan, width: usize) -> String {
         HOLDING_FORCE.source,
         mm(FREE_IN_HOLE)
     );
-    out.push_str(&filled("", &words, width));
+    out.push_str(&paragraph("", &words, width));
     out
 }

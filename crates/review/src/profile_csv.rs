@@ -2,10 +2,10 @@
 
 use crate::way_piece::{Got, WayPiece, of_got};
 use crate::way_profile::WayProfile;
-use crate::words::csv_field;
 use electrics::Level;
 use handbook::Spread;
 use std::fmt::Write as _;
+use text::csv;
 
 /// The profile as comma-separated values (RFC 4180, lines ending in a line feed). One line for each stretch over which
 /// neither rail has a stop; columns are only ever added, at the end. Numbers have as many digits as it takes to read
@@ -55,7 +55,7 @@ fn word(level: Level) -> &'static str {
 fn line(out: &mut String, profile: &WayProfile, piece: &WayPiece) {
     let step = &profile.steps[piece.step];
     let [from, to] = [piece.from, piece.to].map(|along| step.place(along));
-    let _ = write!(out, "{},{},{},{from},{to}", piece.from, piece.to, csv_field(&step.name));
+    let _ = write!(out, "{},{},{},{from},{to}", piece.from, piece.to, csv::field(&step.name));
     let (fed, got, worst, lost) = match (&piece.fed, piece.greatest(), piece.most_lost(&profile.asked)) {
         (Ok(fed), Some(worst), Some(lost)) => (fed, |along: f64| piece.got(along, &profile.asked), worst, lost),
         (fed, ..) => {
@@ -65,10 +65,10 @@ fn line(out: &mut String, profile: &WayProfile, piece: &WayPiece) {
         }
     };
     let limit = profile.volts_limit(fed);
-    let _ = write!(out, ",yes,{},{},{limit}", csv_field(&fed.supply), fed.supply_volts);
+    let _ = write!(out, ",yes,{},{},{limit}", csv::field(&fed.supply), fed.supply_volts);
     match &fed.trip {
         Some((breaker, amps)) => {
-            let _ = write!(out, ",{amps},{}", csv_field(breaker));
+            let _ = write!(out, ",{amps},{}", csv::field(breaker));
         }
         None => out.push_str(",,"),
     }

@@ -2,13 +2,15 @@
 
 use crate::profile_print::set_words;
 use crate::profile_strip;
-use crate::svg::{Anchor, Svg, cut, n};
+use crate::svg::{Anchor, Svg, cut};
 use crate::way_piece::{Fed, Got, of_got};
 use crate::way_profile::WayProfile;
-use crate::words::{filled, metres};
+use crate::words::metres;
 use electrics::Level;
 use handbook::Spread;
 use handbook::quantity::{Amps, Fraction, Ohms, Volts, show_amps, show_ohms, show_percent, show_volts};
+use text::paragraph;
+use text::xml::number as n;
 
 /// The sheet, A4 lying: millimetres, and pixels of 1/96 inch.
 const MILLIMETRES: [f64; 2] = [297.0, 210.0];
@@ -63,7 +65,7 @@ pub fn to_svg(profile: &WayProfile) -> String {
         set_words(profile)
     );
     let characters = ((EDGE - LEFT) / (SIZE * crate::svg::CHARACTER_WIDTH)) as usize;
-    let lines = filled("", &told, characters);
+    let lines = paragraph("", &told, characters);
     let room = EDGE - LEFT;
     for (index, line) in lines.lines().take(2).enumerate() {
         let more = if index == 1 && lines.lines().count() > 2 { " …" } else { "" };

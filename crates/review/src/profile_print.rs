@@ -3,10 +3,11 @@
 use crate::way_marks::MarkKind;
 use crate::way_piece::Got;
 use crate::way_profile::{Step, WayProfile};
-use crate::words::{few, filled, list, metres, table};
+use crate::words::{few, list, metres};
 use electrics::Level;
-use finding::plain;
 use handbook::quantity::{Amps, Fraction, Ohms, Volts, show_amps, show_ohms, show_percent, show_volts};
+use text::plain;
+use text::{paragraph, table};
 
 /// Places nearer than this share a row, in metres.
 const SAME_ROW: f64 = 5e-4;
@@ -14,12 +15,12 @@ const SAME_ROW: f64 = 5e-4;
 /// The table in lines of at most `width` columns where words allow it. A row for each place where something stands, for
 /// the worst place of each track, and where power ends; joints between lengths of rail are only counted.
 pub fn render(profile: &WayProfile, width: usize) -> String {
-    let mut out = filled("", &plain(&profile.layout), width);
+    let mut out = paragraph("", &plain(&profile.layout), width);
     let way = profile.chosen.map_or_else(String::new, |why| format!(", {why}"));
-    out.push_str(&filled("", &plain(&format!("{}, {}{way}", profile.name, metres(profile.length))), width));
-    out.push_str(&filled("set ", &plain(&set_words(profile)), width));
+    out.push_str(&paragraph("", &plain(&format!("{}, {}{way}", profile.name, metres(profile.length))), width));
+    out.push_str(&paragraph("set ", &plain(&set_words(profile)), width));
     for told in asked_words(profile) {
-        out.push_str(&filled("", &plain(&told), width));
+        out.push_str(&paragraph("", &plain(&told), width));
     }
     out.push('\n');
     render_rows(&mut out, profile, width);
@@ -190,7 +191,7 @@ fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
             named.push((lines.len(), step));
             last = Some(step);
         }
-        let wrapped = filled("", &row[5], room);
+        let wrapped = paragraph("", &row[5], room);
         for (part, words) in wrapped.lines().enumerate() {
             let mut line: Vec<String> =
                 (0..5).map(|c| if part == 0 { row[c].clone() } else { String::new() }).collect();
@@ -207,7 +208,7 @@ fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
                 1 => ", jointed once between lengths of rail".to_owned(),
                 n => format!(", jointed {n} times between lengths of rail"),
             };
-            out.push_str(&filled("", &plain(&format!("{}{joints}", profile.steps[step].name)), width));
+            out.push_str(&paragraph("", &plain(&format!("{}{joints}", profile.steps[step].name)), width));
         }
         out.push_str(line);
         out.push('\n');

@@ -1,9 +1,10 @@
 //! The rails of a way under its plot: what stands where, and what it is called.
 
 use crate::profile_plot::{EDGE, LEFT, RIGHT, SIZE, across};
-use crate::svg::{Anchor, Svg, cut, n, width};
+use crate::svg::{Anchor, Svg, cut, width};
 use crate::way_marks::MarkKind;
 use crate::way_profile::WayProfile;
+use text::xml::number as n;
 
 /// Heights of the rail that is on the left as the train goes, and of the other.
 const RAILS: [f64; 2] = [616.0, 640.0];

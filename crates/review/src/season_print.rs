@@ -1,20 +1,21 @@
 //! Gaps and sliding joints over the year as a table for people, and as comma-separated values.
 
 use crate::season_table::{SeasonRow, SeasonTable};
-use crate::words::{csv_field, filled, table};
-use finding::plain;
 use handbook::Spread;
 use movement::season::{Fit, Verdict};
 use std::fmt::Write as _;
+use text::csv;
+use text::plain;
+use text::{paragraph, table};
 
 /// The table in lines of at most `width` columns where words allow it; at most so many rows, those with the least margin
 /// where there are more.
 pub fn render(season: &SeasonTable, width: usize, most: usize) -> String {
-    let mut out = filled("", &plain(&season.layout), width);
+    let mut out = paragraph("", &plain(&season.layout), width);
     let [day, cold, hot] = &season.airs;
-    out.push_str(&filled("", &format!("cut on a day of {day}; coldest {cold}, hottest {hot}"), width));
+    out.push_str(&paragraph("", &format!("cut on a day of {day}; coldest {cold}, hottest {hot}"), width));
     for told in &season.told {
-        out.push_str(&filled("  ", &plain(told), width));
+        out.push_str(&paragraph("  ", &plain(told), width));
     }
     out.push('\n');
     if season.rows.is_empty() {
@@ -26,7 +27,7 @@ pub fn render(season: &SeasonTable, width: usize, most: usize) -> String {
     if !season.defaults.is_empty() {
         out.push_str("\nnot in the plan, and taken as\n");
         for [what, value, source] in &season.defaults {
-            out.push_str(&filled("  ", &format!("{what}: {value} ({source})"), width));
+            out.push_str(&paragraph("  ", &format!("{what}: {value} ({source})"), width));
         }
     }
     out
@@ -59,7 +60,7 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
     }
     for (row, line) in shown.iter().zip(numbers) {
         let with = row.feeler.as_ref().map_or_else(String::new, |with| format!(", held open with {with}"));
-        out.push_str(&filled("", &plain(&format!("{}{with}", row.place)), width));
+        out.push_str(&paragraph("", &plain(&format!("{}{with}", row.place)), width));
         let _ = writeln!(out, "{line}");
     }
     if more > 0 {
@@ -68,10 +69,10 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
     let has = |fit: Fit| shown.iter().any(|r| r.fit == fit);
     if has(Fit::Usual) {
         let words = "? does for usual values; there is no width that would do for the whole band";
-        out.push_str(&filled("", words, width));
+        out.push_str(&paragraph("", words, width));
     }
     if has(Fit::None) {
-        out.push_str(&filled("", "! no width will do: it would open too far; see `gapwright check`", width));
+        out.push_str(&paragraph("", "! no width will do: it would open too far; see `gapwright check`", width));
     }
 }
 
@@ -102,9 +103,9 @@ pub fn to_csv(season: &SeasonTable) -> String {
             Verdict::Closes => "closes",
             Verdict::Opens => "opens",
         };
-        let mut cells = vec![row.name.clone(), kind.to_owned(), csv_field(&row.place)];
+        let mut cells = vec![row.name.clone(), kind.to_owned(), csv::field(&row.place)];
         cells.extend([row.leave, row.window[0], row.window[1]].map(millimetres));
-        cells.extend([sure.to_owned(), csv_field(row.feeler.as_deref().unwrap_or_default())]);
+        cells.extend([sure.to_owned(), csv::field(row.feeler.as_deref().unwrap_or_default())]);
         cells.extend(row.widths.iter().flat_map(|w| [w.low, w.typical, w.high]).map(millimetres));
         cells.extend([millimetres(row.planned), if row.said { "yes" } else { "no" }.to_owned(), verdict.to_owned()]);
         cells.extend(row.may_be.map(millimetres));

@@ -89,7 +89,7 @@ impl Summary {
 
     /// The summary as it is printed, in lines of at most `width` columns where words allow it.
     pub fn render(&self, width: usize) -> String {
-        let mut out = format!("{}\n", finding::plain(&self.name));
+        let mut out = format!("{}\n", text::plain(&self.name));
         if !self.extent.is_empty() {
             let _ = writeln!(out, "{}", self.extent);
         }
@@ -102,7 +102,7 @@ impl Summary {
                 None => "??",
             };
             let label = format!("  {mark}  {:<widest$}  ", answer.question);
-            out.push_str(&words::filled(&label, &finding::plain(&answer.words), width));
+            out.push_str(&text::paragraph(&label, &text::plain(&answer.words), width));
         }
         if let Some(figures) = &self.figures {
             table(&mut out, figures);
@@ -113,7 +113,7 @@ impl Summary {
             out.push('\n');
         }
         for note in &self.notes {
-            out.push_str(&words::filled("  ", note, width));
+            out.push_str(&text::paragraph("  ", note, width));
         }
         out
     }
@@ -306,7 +306,7 @@ fn table(out: &mut String, figures: &Figures) {
     ]];
     for line in lines {
         rows.push(vec![
-            finding::plain(&line.name),
+            text::plain(&line.name),
             band(&line.volts, volts),
             words::metres(line.volts_at),
             line.decoder.map_or("-".to_owned(), |(d, _)| volts(d.typical)),
@@ -315,7 +315,7 @@ fn table(out: &mut String, figures: &Figures) {
             line.margin.map_or("no trip known".to_owned(), |m| band(&m, |v| format!("{v:.1} ×"))),
         ]);
     }
-    out.push_str(&words::table(&rows));
+    out.push_str(&text::table(&rows));
     if figures.tracks.len() > MOST_TRACKS {
         let _ = writeln!(out, "  and {} more tracks, all better than these", figures.tracks.len() - MOST_TRACKS);
     }
@@ -329,7 +329,7 @@ fn worth(out: &mut String, worth: &[Worth], width: usize) {
     out.push_str("\nwhat would help it most, each alone\n");
     for change in worth {
         let more = format!("  +{}, +{} if shorted  ", volts(change.volts), amps(change.amps));
-        out.push_str(&words::filled(&more, &finding::plain(&change.says), width));
+        out.push_str(&text::paragraph(&more, &text::plain(&change.says), width));
     }
 }
 
@@ -339,7 +339,7 @@ fn hangs_on(out: &mut String, figures: &Figures, width: usize) {
     if figures.hangs_on.is_empty() {
         return;
     }
-    let _ = writeln!(out, "\nwhat the worst of them, {}, hangs on", finding::plain(&worst.name));
+    let _ = writeln!(out, "\nwhat the worst of them, {}, hangs on", text::plain(&worst.name));
     let listed = &figures.hangs_on[..figures.hangs_on.len().min(MOST_INPUTS)];
     let name_width = listed.iter().map(|h| h.name.chars().count()).max().unwrap_or(0).min(width / 2);
     for part in listed {
@@ -357,7 +357,7 @@ fn hangs_on(out: &mut String, figures: &Figures, width: usize) {
             out,
             "  {:>3.0} %  {:<name_width$}  {}  {who}{swing}",
             part.share * 100.0,
-            finding::plain(&part.name),
+            text::plain(&part.name),
             part.value
         );
     }

@@ -1,7 +1,7 @@
 //! A drawing as SVG text: lines, shapes and words, and where words already stand.
 
-use finding::plain;
 use std::fmt::Write as _;
+use text::xml::{escaped, number as n};
 
 /// How wide a character is taken to be, as a part of the size of its letters: wider than the mean of the usual faces, so
 /// that words drawn in any of them keep apart.
@@ -115,16 +115,4 @@ fn extent(size: f64, [x, y]: [f64; 2], anchor: Anchor, words: &str) -> [f64; 4] 
         Anchor::End => x - width,
     };
     [left, y - 0.8 * size, left + width, y + 0.25 * size]
-}
-
-/// A number of an SVG, to a hundredth, without zeros at its end.
-pub fn n(value: f64) -> String {
-    let text = format!("{value:.2}");
-    let short = text.trim_end_matches('0').trim_end_matches('.');
-    if short == "-0" { "0".to_owned() } else { short.to_owned() }
-}
-
-/// Words as the text or an attribute of an SVG.
-pub fn escaped(words: &str) -> String {
-    plain(words).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

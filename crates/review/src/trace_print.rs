@@ -1,17 +1,18 @@
 //! A trace as text.
 
 use crate::trace::{Between, Missing, Open, PolePath, Trace, TracedPoint};
-use crate::words::{filled, list};
-use finding::plain;
+use crate::words::list;
 use handbook::Spread;
 use handbook::quantity::{Amps, Ohms, Volts, show_amps, show_ohms, show_volts};
+use text::paragraph;
+use text::plain;
 
 /// Members of a conductor that are listed.
 const MOST_MEMBERS: usize = 10;
 
 /// The trace in lines of at most `width` columns where words allow it.
 pub fn render(trace: &Trace, width: usize) -> String {
-    let mut out = filled("", &plain(&trace.layout), width);
+    let mut out = paragraph("", &plain(&trace.layout), width);
     out.push_str(&setting(trace, width));
     for point in &trace.points {
         out.push('\n');
@@ -32,10 +33,10 @@ fn setting(trace: &Trace, width: usize) -> String {
     let (said, rest) = (part(true), part(false));
     let mut out = String::new();
     if !said.is_empty() {
-        out.push_str(&filled("set as you say: ", &said.join(", "), width));
+        out.push_str(&paragraph("set as you say: ", &said.join(", "), width));
     }
     if !rest.is_empty() {
-        out.push_str(&filled("not named, so in the first position: ", &rest.join(", "), width));
+        out.push_str(&paragraph("not named, so in the first position: ", &rest.join(", "), width));
     }
     out
 }
@@ -51,7 +52,7 @@ fn render_point(out: &mut String, point: &TracedPoint, width: usize) {
         },
         several => format!("{name} is joined to {}: a short", list(several)),
     };
-    out.push_str(&filled("", &plain(&fact), width));
+    out.push_str(&paragraph("", &plain(&fact), width));
     for path in &point.paths {
         out.push('\n');
         render_path(out, path, width);
@@ -86,7 +87,7 @@ fn render_path(out: &mut String, path: &PolePath, width: usize) {
     let room = width.saturating_sub(typical + aged + line + 8).max(24);
     let first = widest(0).min(room);
     for row in rows {
-        let wrapped = filled("", &plain(&row[0]), first);
+        let wrapped = paragraph("", &plain(&row[0]), first);
         let mut lines: Vec<&str> = wrapped.lines().collect();
         let last = lines.pop().unwrap_or_default();
         for line in lines {
@@ -105,7 +106,7 @@ fn render_missing(out: &mut String, point: &TracedPoint, width: usize) {
         members.push(format!("{} more", point.conductor.len() - MOST_MEMBERS));
     }
     if !members.is_empty() {
-        out.push_str(&filled("  one conductor: ", &members.join("; "), width));
+        out.push_str(&paragraph("  one conductor: ", &members.join("; "), width));
     }
     for missing in &point.missing {
         let meant = if point.meant.as_ref() == Some(&missing.pole) { ", which it is meant for" } else { "" };
@@ -115,32 +116,32 @@ fn render_missing(out: &mut String, point: &TracedPoint, width: usize) {
 
 fn missing_words(Missing { pole, open }: &Missing, meant: &str, width: usize) -> String {
     let Some(open) = open else {
-        return filled("  ", &plain(&format!("{pole}{meant}: no wire or rail leads there")), width);
+        return paragraph("  ", &plain(&format!("{pole}{meant}: no wire or rail leads there")), width);
     };
     let verb = if open.len() == 1 { "stands" } else { "stand" };
-    let mut out = filled("  ", &plain(&format!("from {pole}{meant}: {} {verb} between", open.len())), width);
+    let mut out = paragraph("  ", &plain(&format!("from {pole}{meant}: {} {verb} between", open.len())), width);
     for Open { words, line } in open {
-        out.push_str(&filled("    ", &format!("{}, line {line}", plain(words)), width));
+        out.push_str(&paragraph("    ", &format!("{}, line {line}", plain(words)), width));
     }
     out
 }
 
 fn render_between(out: &mut String, between: &Between, width: usize) {
     if let Some(why) = between.why_not {
-        out.push_str(&filled("", &format!("a train here gets nothing: {why}"), width));
+        out.push_str(&paragraph("", &format!("a train here gets nothing: {why}"), width));
         return;
     }
     let band = |show: &dyn Fn(f64) -> String, b: &Spread<f64>| format!("{} ({} aged)", show(b.typical), show(b.low));
     let volts = band(&|v| show_volts(Volts(v)), &between.volts);
     let amps = band(&|a| show_amps(Amps(a)), &between.fault_amps);
     let [typical, aged] = ohms(between.loop_ohms);
-    out.push_str(&filled("  loop     ", &format!("{typical} {}", aged.replace(')', " aged)")), width));
+    out.push_str(&paragraph("  loop     ", &format!("{typical} {}", aged.replace(')', " aged)")), width));
     let train = format!(
         "{volts} from {} with {} ({})",
         show_volts(Volts(between.supply_volts)),
         show_amps(Amps(between.train_amps)),
         plain(&between.train_from)
     );
-    out.push_str(&filled("  train    ", &train, width));
-    out.push_str(&filled("  shorted  ", &amps, width));
+    out.push_str(&paragraph("  train    ", &train, width));
+    out.push_str(&paragraph("  shorted  ", &amps, width));
 }

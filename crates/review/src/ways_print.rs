@@ -3,27 +3,28 @@
 use crate::figures::WayLine;
 use crate::throwing::Throw;
 use crate::ways_table::{StorageTable, WayRow, WaysTable};
-use crate::words::{filled, list, metres, table};
-use finding::plain;
+use crate::words::{list, metres};
 use handbook::Spread;
 use handbook::quantity::{Amps, Ohms, Seconds, Volts, show_amps, show_ohms, show_seconds, show_volts};
 use proof::Standing;
 use serde_json::{Value, json};
+use text::plain;
+use text::{paragraph, table};
 
 /// Contacts that are named one by one.
 const MOST_CONTACTS: usize = 6;
 
 /// The table in lines of at most `width` columns where words allow it, at most `most` ways of it.
 pub fn render(ways: &WaysTable, width: usize, most: usize) -> String {
-    let mut out = filled("", &plain(&ways.layout), width);
+    let mut out = paragraph("", &plain(&ways.layout), width);
     let count = |n: usize| if n == 1 { "1 way".to_owned() } else { format!("{n} ways") };
     let all = if ways.complete { count(ways.found) } else { format!("more than {}", count(ways.found)) };
     let extent =
         if ways.ways.len() == ways.found && ways.complete { all } else { format!("{} of {all}", ways.ways.len()) };
-    out.push_str(&filled("", &extent, width));
+    out.push_str(&paragraph("", &extent, width));
     if !ways.complete {
         let told = "the ways are too many to list; every track is on at least one of those that were found";
-        out.push_str(&filled("", told, width));
+        out.push_str(&paragraph("", told, width));
     }
     if ways.ways.is_empty() && ways.found > 0 {
         out.push_str("no way goes over these tracks one after the other\n");
@@ -31,7 +32,7 @@ pub fn render(ways: &WaysTable, width: usize, most: usize) -> String {
     }
     if let Some((amps, from)) = &ways.train {
         let told = format!("volts are the least with {} ({}), aged in brackets", show_amps(Amps(*amps)), plain(from));
-        out.push_str(&filled("", &told, width));
+        out.push_str(&paragraph("", &told, width));
     }
     let number_width = ways.ways.len().min(most).to_string().len();
     let mut destination = None;
@@ -45,7 +46,7 @@ pub fn render(ways: &WaysTable, width: usize, most: usize) -> String {
     }
     if ways.ways.len() > most {
         let told = format!("and {} more; name a track with --to or --from", ways.ways.len() - most);
-        out.push_str(&filled("\n", &told, width));
+        out.push_str(&paragraph("\n", &told, width));
     }
     if let Some(storage) = &ways.storage {
         render_storage(&mut out, ways, storage, width, most);
@@ -61,10 +62,10 @@ fn render_way(out: &mut String, way: &WayRow, number: usize, number_width: usize
     if way.ends_in_loop {
         what.push_str("; ends waiting in a loop");
     }
-    out.push_str(&filled(&label, &plain(&what), width));
+    out.push_str(&paragraph(&label, &plain(&what), width));
     let set: Vec<String> = way.set.iter().map(|(control, position)| format!("{control} {position}")).collect();
     let set = if set.is_empty() { "nothing".to_owned() } else { set.join(", ") };
-    out.push_str(&filled(&format!("{indent}set    "), &plain(&set), width));
+    out.push_str(&paragraph(&format!("{indent}set    "), &plain(&set), width));
     if let Some(throws) = way.throws.as_ref().filter(|t| t.len() > 1) {
         let group = |(index, throw): (usize, &Throw)| match (index, throw.wait) {
             (0, _) => list(&throw.motors),
@@ -72,10 +73,10 @@ fn render_way(out: &mut String, way: &WayRow, number: usize, number_width: usize
             _ => format!("then {}", list(&throw.motors)),
         };
         let words: Vec<String> = throws.iter().enumerate().map(group).collect();
-        out.push_str(&filled(&format!("{indent}throw  "), &plain(&words.join("; ")), width));
+        out.push_str(&paragraph(&format!("{indent}throw  "), &plain(&words.join("; ")), width));
     }
     let Some(line) = &way.numbers else {
-        out.push_str(&filled(&indent, "no place of it is powered", width));
+        out.push_str(&paragraph(&indent, "no place of it is powered", width));
         return;
     };
     let place = |(segment, x): &(String, f64)| plain(&format!("{segment} @ {}", metres(*x)));
@@ -83,11 +84,11 @@ fn render_way(out: &mut String, way: &WayRow, number: usize, number_width: usize
     let amps = band(&line.fault_amps, |a| show_amps(Amps(a)));
     if line.volts_at == line.fault_at {
         let told = format!("{volts}, shorted {amps}, at {}", place(&line.volts_at));
-        out.push_str(&filled(&format!("{indent}worst  "), &told, width));
+        out.push_str(&paragraph(&format!("{indent}worst  "), &told, width));
     } else {
-        out.push_str(&filled(&format!("{indent}worst  "), &format!("{volts} at {}", place(&line.volts_at)), width));
+        out.push_str(&paragraph(&format!("{indent}worst  "), &format!("{volts} at {}", place(&line.volts_at)), width));
         let told = format!("shorted {amps} at {}", place(&line.fault_at));
-        out.push_str(&filled(&format!("{indent}       "), &told, width));
+        out.push_str(&paragraph(&format!("{indent}       "), &told, width));
     }
 }
 
@@ -109,7 +110,7 @@ fn render_storage(out: &mut String, ways: &WaysTable, storage: &StorageTable, wi
         out.push_str("  which tracks are live could not be proved\n");
     } else {
         let told = "L is live, - is dead, d hangs on turnouts that the way does not set";
-        out.push_str(&filled("  ", told, width));
+        out.push_str(&paragraph("  ", told, width));
         truth_table(out, ways, storage, width, most);
     }
     out.push_str("\nwhat feeds each storage track at its worst place\n");
@@ -133,7 +134,7 @@ fn render_storage(out: &mut String, ways: &WaysTable, storage: &StorageTable, wi
     let room = width.saturating_sub(widest(0) + widest(2) + widest(3) + 8).max(18);
     let mut lines: Vec<Vec<String>> = Vec::new();
     for [track, contacts, ohms, share] in &rows {
-        let wrapped = filled("", contacts, room);
+        let wrapped = paragraph("", contacts, room);
         for (index, part) in wrapped.lines().enumerate() {
             let first = |text: &String| if index == 0 { text.clone() } else { String::new() };
             lines.push(vec![first(track), part.to_owned(), first(ohms), first(share)]);
@@ -166,7 +167,7 @@ fn truth_table(out: &mut String, ways: &WaysTable, storage: &StorageTable, width
     out.push_str(&table(&lines));
     if named > width {
         let key: Vec<String> = heads.iter().zip(&names).map(|(letters, name)| format!("{letters} {name}")).collect();
-        out.push_str(&filled("  ", &key.join(", "), width));
+        out.push_str(&paragraph("  ", &key.join(", "), width));
     }
 }
 

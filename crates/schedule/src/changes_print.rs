@@ -2,7 +2,7 @@
 
 use crate::changes::Changes;
 use crate::paper::{Cell, Column, Table};
-use review::filled;
+use text::paragraph;
 
 /// What there is to do and to test, in lines of at most `width` columns where words allow it.
 pub fn render(changes: &Changes, width: usize) -> String {
@@ -14,7 +14,7 @@ pub fn render(changes: &Changes, width: usize) -> String {
         let number = change.number.map_or_else(String::new, |n| n.to_string());
         let label = format!("{:<15}  {number:<6}", change.act.words());
         let how = if change.how.is_empty() { String::new() } else { format!(": {}", change.how) };
-        out.push_str(&filled(&label, &finding::plain(&format!("{}{how}", change.what)), width));
+        out.push_str(&paragraph(&label, &text::plain(&format!("{}{how}", change.what)), width));
     }
     if changes.list.is_empty() {
         out.push_str("nothing is to be built\n");
@@ -25,7 +25,7 @@ pub fn render(changes: &Changes, width: usize) -> String {
     }
     out.push_str("\ntests to repeat\n");
     for (word, names) in changes.retest.lists().into_iter().filter(|(_, names)| !names.is_empty()) {
-        out.push_str(&filled(&format!("  {word:<12}"), &finding::plain(&names.join(", ")), width));
+        out.push_str(&paragraph(&format!("  {word:<12}"), &text::plain(&names.join(", ")), width));
     }
     out
 }

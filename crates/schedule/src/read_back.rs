@@ -4,11 +4,11 @@
 //! handbook; where a bus is cut into pieces follows from what taps it.
 
 use crate::choices::Units;
-use crate::csv::{Columns, ColumnsRow, ReadError};
 use circuit::EdgeKind;
 use handbook::contacts::{MOTOR_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
 use handbook::quantity::{Metres, Quantity};
 use std::collections::{BTreeMap, BTreeSet};
+use text::csv::{Columns, ColumnsRow, ReadError};
 
 /// An edge that was read back. Its ends are words, those at the wire's side of a tap `tap of F-12`.
 #[derive(Clone, Debug, PartialEq)]

@@ -11,7 +11,6 @@
 //! highest,F,17                                               the highest number of a class that was ever given
 //! ```
 
-use crate::csv::{ReadError, defused, lines, read};
 use crate::items::{Key, KeyPoint, items};
 use crate::numbers::{Class, Number, Numbers};
 use crate::things::{Join, Thing, Things};
@@ -19,6 +18,7 @@ use circuit::Circuit;
 use plan::tables::Plan;
 use plan::{Kind, Names};
 use std::collections::BTreeMap;
+use text::csv::{ReadError, defused, lines, read};
 
 /// Which number each wire, gap and joint of a plan was given.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

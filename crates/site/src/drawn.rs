@@ -8,10 +8,10 @@ use crate::marked::{self, Marked};
 use crate::opened::Drawn;
 use circuit::Owner;
 use drawing::{Layer, Look, layers};
-use finding::plain;
 use maud::{Markup, PreEscaped, html};
 use schedule::Number;
 use std::fmt::Write as _;
+use text::plain;
 
 use crate::address::LayerName;
 

@@ -14,7 +14,6 @@ mod binders;
 pub mod demos;
 mod drawn;
 mod events;
-pub mod files;
 mod gate;
 mod marked;
 mod numbers;

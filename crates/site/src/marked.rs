@@ -5,9 +5,10 @@
 use crate::opened::{Drawn, Opened};
 use crate::pages::findings;
 use drawing::{Frame, Point};
-use finding::{Finding, Severity, plain};
+use finding::{Finding, Severity};
 use maud::{Markup, html};
 use std::ops::Range;
+use text::plain;
 
 /// Findings that are marked; of more, the last ones are only listed.
 const MOST: usize = 99;

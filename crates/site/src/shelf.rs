@@ -2,7 +2,7 @@
 
 use crate::binders::Binders;
 use crate::demos::{DEMOS, Demo};
-use crate::files;
+
 use crate::numbers::{Kept, Numbers};
 use crate::opened::Asked;
 use crate::store::{Content, Store, StoreError, Version};

@@ -4,7 +4,7 @@
 //! where that is no longer the one on the disk nothing is written, and both texts are told. What was in the file
 //! before is kept in memory for undoing, whoever wrote it.
 
-use crate::files::Prepared;
+use files::Prepared;
 use sha2::{Digest as _, Sha256};
 use std::fmt;
 use std::io::{self, Read as _};

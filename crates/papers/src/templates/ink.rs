@@ -45,7 +45,7 @@ impl Ink {
             self.body,
             "<text x=\"{x:.3}\" y=\"{:.3}\" font-family=\"DejaVu Sans, sans-serif\" font-size=\"{LETTERS}\" text-anchor=\"{anchor}\">{}</text>",
             -y,
-            words.replace('&', "&amp;").replace('<', "&lt;")
+            text::xml::escaped(words)
         );
     }
 }

@@ -1,13 +1,13 @@
 //! The shopping list, and prices where the builder has a file of them.
 
 use super::{Sheets, paper, significant};
-use crate::csv::{ReadError, read};
 use crate::paper::{Block, Cell, Column, Paper, Table};
 use circuit::{EdgeKind, Owner};
 use handbook::limits::WIRE_WASTE;
 use handbook::quantity::{Quantity, show_farads, show_ohms, show_volts, show_watts};
 use plan::tables::Taps;
 use std::collections::{BTreeMap, BTreeSet};
+use text::csv::{ReadError, read};
 
 /// What things cost, by their names in the shopping list.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -188,7 +188,7 @@ fn a_table_with_a_column_missing_is_told() {
 
 #[test]
 fn cells_that_look_like_formulas_are_defused_and_come_back() {
-    use schedule::csv::{armed, defused};
+    use text::csv::{armed, defused};
     for text in ["=1+1", "+main.left @ 3 mm", "-x", "@home", "'quoted", "'=1", "plain", "", "\tx"] {
         let cell = defused(text);
         assert!(!cell.starts_with(['=', '+', '-', '@', '\t']), "{cell}");

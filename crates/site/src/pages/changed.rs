@@ -4,8 +4,9 @@ use super::difference::{Called, difference};
 use super::{Page, count, findings, shell::Around, words};
 use crate::opened::Opened;
 use axum::http::StatusCode;
-use finding::{Finding, Severity, plain};
+use finding::{Finding, Severity};
 use maud::{Markup, html};
+use text::plain;
 
 /// What was known of the text before a change.
 pub(crate) struct Before {

@@ -4,8 +4,9 @@ use super::{Page, shell::Around, words};
 use crate::address::address;
 use crate::opened::Opened;
 use axum::http::StatusCode;
-use finding::{Finding, Lines, Place, Proposal, plain};
+use finding::{Finding, Lines, Place, Proposal};
 use maud::{Markup, html};
+use text::plain;
 
 /// Lines of a plan shown around a place.
 const AROUND: usize = 2;

@@ -4,8 +4,8 @@ use super::{Page, shell::Around, words};
 use crate::address::Fields;
 use axum::http::StatusCode;
 use design::{Answers, QUESTIONS, Question, Takes};
-use finding::plain;
 use maud::{Markup, html};
+use text::plain;
 
 /// The answers of a form, and what does not fit, by question.
 pub(crate) fn answers(fields: &Fields) -> (Answers, Vec<(&'static str, String)>) {

@@ -6,8 +6,9 @@ use crate::drawn;
 use crate::marked::marked;
 use crate::opened::{Drawn, Opened};
 use axum::http::StatusCode;
-use finding::{Severity, plain};
+use finding::Severity;
 use maud::{Markup, html};
+use text::plain;
 
 /// Ways that the picker lists.
 const MOST_WAYS: usize = 500;

@@ -8,12 +8,12 @@ use crate::drawn::{controls_of, is_number};
 use crate::opened::{Drawn, Opened};
 use axum::http::StatusCode;
 use circuit::EdgeKind;
-use finding::plain;
 use handbook::Spread;
 use handbook::quantity::{Amps, Ohms, Volts, show_amps, show_ohms, show_volts};
 use maud::{Markup, html};
 use review::trace::{Between, Missing, PolePath, Trace, TracedPoint};
 use std::ops::Range;
+use text::plain;
 
 pub(crate) fn place(opened: &Opened<'_>, around: &Around<'_>, fields: &Fields) -> Page {
     let Some(drawn) = &opened.drawn else {

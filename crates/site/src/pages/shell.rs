@@ -2,8 +2,8 @@
 
 use super::Page;
 use crate::store::Content;
-use finding::plain;
 use maud::{DOCTYPE, Markup, html};
+use text::plain;
 
 /// What a frame knows beside its page.
 pub(crate) struct Around<'a> {

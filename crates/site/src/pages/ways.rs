@@ -4,12 +4,12 @@ use super::Page;
 use crate::address::{Fields, address};
 use crate::opened::Opened;
 use axum::http::StatusCode;
-use finding::plain;
 use handbook::quantity::{Amps, Volts, show_amps, show_volts};
 use maud::{Markup, html};
 use proof::Standing;
 use review::way_profile::{WantedProfile, WayProfile};
 use review::ways_table::{StorageTable, Wanted, WayRow, WaysTable};
+use text::plain;
 
 /// Ways that are listed.
 const MOST_WAYS: usize = 500;

@@ -2,12 +2,12 @@
 
 use crate::address::{Shown, address};
 use crate::opened::Drawn;
-use finding::plain;
 use handbook::quantity::{Metres, show_length};
 use maud::{Markup, html};
 use plan::names::{each_name, ports};
 use plan::{End, Kind};
 use schedule::items::{Item, Point, items};
+use text::plain;
 
 /// Wires that are listed.
 const MOST: usize = 200;

@@ -251,7 +251,7 @@ async fn shown(asking: &Asking) -> Answer {
             "/profile.svg" => match ways::profile_of(opened, &fields) {
                 Ok(profile) => Answer::Raw(picture(review::profile_plot::to_svg(&profile))),
                 Err(why) => {
-                    Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &finding::plain(&why)))
+                    Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &::text::plain(&why)))
                 }
             },
             "/change" => Answer::Page(maker(&|around| acts::changes(opened, around, fields.get("from")))),

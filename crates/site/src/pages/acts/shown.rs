@@ -6,9 +6,10 @@ use crate::address::{Fields, address};
 use crate::opened::Opened;
 use crate::pages::{Page, findings, shell::Around, words};
 use axum::http::StatusCode;
-use finding::{Edit, plain};
+use finding::Edit;
 use maud::{Markup, html};
 use plan::acts::Refused;
+use text::plain;
 
 /// How wide changed lines are shown, in characters.
 const WIDE: usize = 100;

@@ -9,10 +9,10 @@ use super::{Page, count, words};
 use crate::address::{Fields, address};
 use crate::binders::{Bound, Whose};
 use axum::http::StatusCode;
-use finding::plain;
 use maud::{Markup, html};
 use papers::Binder;
 use schedule::{Choices, ColourCode, PageSize, Units};
+use text::plain;
 
 /// Rows that are shown of a thing.
 const MOST_ROWS: usize = 80;

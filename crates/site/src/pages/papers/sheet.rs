@@ -3,12 +3,12 @@
 use super::{made_so, rows};
 use crate::address::address;
 use crate::pages::{Page, words};
-use finding::plain;
 use maud::{Markup, html};
 use papers::{Binder, things};
 use schedule::Choices;
 use schedule::paper::{Block, Cell, Column, Drawing, Label, Paper, Row, Set, Table};
 use std::collections::{BTreeMap, BTreeSet};
+use text::plain;
 
 /// Pixels of a drawing to the millimetre (CSS Values and Units 3, section 6.2: 25.4 mm are 96 px).
 const PER_MILLIMETRE: f64 = 96.0 / 25.4;

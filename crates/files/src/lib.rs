@@ -1,4 +1,4 @@
-//! Files written whole or not at all.
+//! Files written whole or not at all. Whatever writes a file of the user's does it through here.
 
 use std::io::{self, Write as _};
 use std::path::Path;
@@ -25,13 +25,17 @@ pub fn write_new(path: &Path, content: &[u8]) -> io::Result<()> {
 }
 
 /// Content that lies flushed beside the file it is meant for, and only has to be moved over it. Dropped, it is gone.
-pub(crate) struct Prepared {
+pub struct Prepared {
     beside: tempfile::NamedTempFile,
     real: std::path::PathBuf,
 }
 
 impl Prepared {
-    pub(crate) fn new(path: &Path, content: &[u8]) -> io::Result<Prepared> {
+    /// Writes content beside a file and flushes it.
+    ///
+    /// # Errors
+    /// Those of the disk; and where the path leads to something that is no file.
+    pub fn new(path: &Path, content: &[u8]) -> io::Result<Prepared> {
         let (real, old) = match std::fs::canonicalize(path) {
             Ok(real) => (real.clone(), Some(std::fs::metadata(&real)?)),
             Err(error) if error.kind() == io::ErrorKind::NotFound => (path.to_owned(), None),
@@ -48,7 +52,11 @@ impl Prepared {
         Ok(Prepared { beside, real })
     }
 
-    pub(crate) fn finish(self) -> io::Result<()> {
+    /// Moves the content over the file.
+    ///
+    /// # Errors
+    /// Those of the disk.
+    pub fn finish(self) -> io::Result<()> {
         self.beside.persist(&self.real).map_err(|e| e.error)?;
         Ok(())
     }
