@@ -62,7 +62,7 @@ fn main() {
         || circuit::Circuit::of(&reading.plan, &reading.names),
         |c| format!("{} nodes, {} edges, {} segments", c.nodes.len(), c.edges.len(), c.segments.len()),
     );
-    let storage = review::storage(&reading.plan, &reading.names);
+    let storage = analysis::storage(&reading.plan, &reading.names);
     let _ = stage(
         since,
         "prove",

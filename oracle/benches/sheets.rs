@@ -8,7 +8,7 @@ fn main() {
     let places = usize::div_ceil(turnouts, oracle::museum::TURNOUTS);
     let text = oracle::museum::plan(places, oracle::museum::Faults::None);
     let reading = plan::read(&text);
-    let job = Job::new(review::facts(&text, &reading.plan, &reading.names), Choices::default());
+    let job = Job::new(analysis::Analysis::of(&text, &reading.plan, &reading.names), Choices::default());
     let circuit = &job.facts.circuit;
     println!("{turnouts} turnouts, {} edges, {} gaps", circuit.edges.len(), circuit.gaps.len());
     let started = Instant::now();

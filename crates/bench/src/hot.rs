@@ -309,7 +309,7 @@ fn coin(
 /// Ways against storage tracks.
 fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
     let facts = &hot.job.facts;
-    let Some(storage) = review::storage(facts.plan, facts.names) else { return Vec::new() };
+    let Some(storage) = analysis::storage(facts.plan, facts.names) else { return Vec::new() };
     let Ok(conditions) = Conditions::of(hot.circuit) else { return Vec::new() };
     let mut tests = Vec::new();
     let most = MOST_STORAGE / storage.tracks.len().max(1);

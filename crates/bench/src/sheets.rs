@@ -213,7 +213,7 @@ fn volts_table(tests: &[Test], group: impl Fn(&Test) -> String) -> Table {
 /// Ways down, storage tracks across.
 fn matrix(job: &Job<'_>, tests: &[Test]) -> Table {
     let circuit: &Circuit = &job.facts.circuit;
-    let storage = review::storage(job.facts.plan, job.facts.names).map(|s| s.tracks).unwrap_or_default();
+    let storage = analysis::storage(job.facts.plan, job.facts.names).map(|s| s.tracks).unwrap_or_default();
     let mut columns = vec![Column::words("way"), Column::words("set")];
     for &track in &storage {
         columns.push(Column { title: circuit.segments[track].name.clone().into(), unit: None, set: Set::Short });

@@ -1,9 +1,9 @@
 //! Layers from what the engines found: phases in a setting, volts, fault current, movement, single failures.
 
 use crate::layer::{Class, Layer, Stroke};
+use analysis::Analysis;
 use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::{Failed, Grid, Level};
-use review::Facts;
 use std::collections::BTreeMap;
 
 // Hues for all eyes: Okabe and Ito, "Color universal design" (2008). Dashes and widths tell the same without any hue.
@@ -46,9 +46,9 @@ fn setting_words(circuit: &Circuit, positions: &[Option<u8>]) -> String {
 }
 
 /// Which pole each piece of rail is on, in a setting.
-pub fn phase(facts: &Facts<'_>, positions: &[Option<u8>]) -> Layer {
+pub fn phase(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Layer {
     let circuit = &facts.circuit;
-    let joined = review::joined_poles(circuit, positions);
+    let joined = analysis::joined_poles(circuit, positions);
     let mut layer =
         Layer { name: "phase", title: format!("phases, {}", setting_words(circuit, positions)), ..Layer::default() };
     layer.classes = vec![
@@ -95,9 +95,9 @@ fn loops(circuit: &Circuit, positions: &[Option<u8>]) -> Result<BTreeMap<EdgeId,
 ///
 /// # Errors
 /// [`Failed`], where a resistance is no number to reckon with.
-pub fn volts(facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Failed> {
+pub fn volts(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Failed> {
     let circuit = &facts.circuit;
-    let asked = review::figures::asked(facts.plan);
+    let asked = analysis::figures::asked(facts.plan);
     let limit = asked.drop * 100.0;
     let mut layer = Layer {
         name: "volts",
@@ -132,9 +132,9 @@ pub fn volts(facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Faile
 ///
 /// # Errors
 /// As [`volts`].
-pub fn fault(facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Failed> {
+pub fn fault(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Failed> {
     let circuit = &facts.circuit;
-    let asked = review::figures::asked(facts.plan);
+    let asked = analysis::figures::asked(facts.plan);
     let wanted = asked.fault_margin;
     let mut layer = Layer {
         name: "fault",
@@ -184,7 +184,7 @@ fn trips(circuit: &Circuit) -> BTreeMap<EdgeId, f64> {
 }
 
 /// How far each piece of rail moves over the year; none where the plan does not tell of room and base.
-pub fn movement(facts: &Facts<'_>) -> Option<Layer> {
+pub fn movement(facts: &Analysis<'_>) -> Option<Layer> {
     let movement = facts.movement.as_ref().ok()?;
     let mut layer =
         Layer { name: "movement", title: "movement of rails over the year, at most".to_owned(), ..Layer::default() };
@@ -210,7 +210,7 @@ pub fn movement(facts: &Facts<'_>) -> Option<Layer> {
 }
 
 /// What goes dead when one joint, contact, tap or feeder opens.
-pub fn failures(facts: &Facts<'_>) -> Layer {
+pub fn failures(facts: &Analysis<'_>) -> Layer {
     let circuit = &facts.circuit;
     let mut layer = Layer {
         name: "failures",

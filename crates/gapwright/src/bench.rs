@@ -2,21 +2,21 @@
 
 use crate::check::width;
 use crate::exit::{Trouble, check_it, print, put, read};
+use analysis::addresses::AddressTable;
+use analysis::bench_test::BenchTest;
+use analysis::turnout_wired;
+use analysis::way_profile::{WantedProfile, way_profile};
+use analysis::ways_table::Wanted;
 use circuit::trackwork::bench::WIRINGS;
 use plan::tables::{Hand, Wiring};
-use review::addresses::AddressTable;
-use review::bench_test::BenchTest;
-use review::way_profile::{WantedProfile, way_profile};
-use review::ways_table::Wanted;
-use review::{
-    addresses_print, bench_print, lengths_print, profile_csv, profile_plot, profile_print, trace_print, turnout_wired,
-    ways_print,
+use report::{
+    addresses_print, bench_print, lengths_print, profile_csv, profile_plot, profile_print, trace_print, ways_print,
 };
 use std::path::Path;
 
 /// Lists the ways of a plan.
 pub fn ways(path: &Path, wanted: &Wanted, json: bool, most: usize) -> Result<bool, Trouble> {
-    let table = review::ways_table::ways_table(&read(path)?, wanted).map_err(check_it(path))?;
+    let table = analysis::ways_table::ways_table(&read(path)?, wanted).map_err(check_it(path))?;
     let text = if json {
         ways_print::to_json(&table, &path.display().to_string())
     } else {
@@ -53,7 +53,7 @@ pub fn profile(path: &Path, wanted: &WantedProfile, format: ProfileFormat, to: O
 
 /// Tells what fits where.
 pub fn lengths(path: &Path) -> Result<bool, Trouble> {
-    let table = review::lengths_table::lengths_table(&read(path)?).map_err(check_it(path))?;
+    let table = analysis::lengths_table::lengths_table(&read(path)?).map_err(check_it(path))?;
     print(&lengths_print::render(&table, width()))?;
     Ok(true)
 }
@@ -79,7 +79,7 @@ pub fn addresses(path: &Path, format: AddressFormat) -> Result<bool, Trouble> {
 
 /// Tells how current gets to a place, or what keeps it from there.
 pub fn trace(path: &Path, place: &str, setting: &[String]) -> Result<bool, Trouble> {
-    let trace = review::trace::trace(&read(path)?, place, setting).map_err(check_it(path))?;
+    let trace = analysis::trace::trace(&read(path)?, place, setting).map_err(check_it(path))?;
     print(&trace_print::render(&trace, width()))?;
     Ok(true)
 }

@@ -39,8 +39,8 @@ pub fn run(asked: &ChangesCommand) -> Result<bool, Trouble> {
     let record = asked.record.as_deref().map(record).transpose()?;
     let (old_text, old) = understood(&asked.old)?;
     let (new_text, new) = understood(&asked.new)?;
-    let before = review::facts(&old_text, &old.plan, &old.names);
-    let after = review::facts(&new_text, &new.plan, &new.names);
+    let before = analysis::Analysis::of(&old_text, &old.plan, &old.names);
+    let after = analysis::Analysis::of(&new_text, &new.plan, &new.names);
     let found = changes(before, after, Choices::default(), record.as_ref());
     let text = match asked.format {
         ChangesFormat::Text => changes_print::render(&found, if asked.out.is_some() { 100 } else { width() }),

@@ -46,7 +46,7 @@ pub fn mend(path: &Path, write: bool) -> Result<bool, Trouble> {
 /// Writes a setting of the plan as a SPICE netlist.
 pub fn netlist(path: &Path, setting: &[String], loads: &[String]) -> Result<bool, Trouble> {
     let bytes = exit::read(path)?;
-    let text = review::netlist(&bytes, setting, loads).map_err(|words| {
+    let text = analysis::netlist(&bytes, setting, loads).map_err(|words| {
         let trouble = Trouble::new(words);
         trouble.help(format!("`gapwright check {}` tells what is in the plan", path.display()))
     })?;

@@ -3,8 +3,8 @@
 use crate::check::width;
 use crate::decode_print::{Told, render};
 use crate::exit::{self, Trouble, check_it, print};
+use analysis::addresses::AddressTable;
 use clap::{Args, ValueEnum};
-use review::addresses::AddressTable;
 use signal::packet::hex;
 use signal::timing::{MICRO, Picos};
 use signal::vcd::{Header, VcdError};

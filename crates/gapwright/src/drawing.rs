@@ -1,9 +1,9 @@
 //! The act that draws a layout.
 
 use crate::exit::{Trouble, check_it, put, understood, write_whole};
+use analysis::Analysis;
 use clap::{Args, ValueEnum};
 use drawing::{Layer, Look, layers};
-use review::Facts;
 use schedule::{Choices, Job, PageSize};
 use std::path::{Path, PathBuf};
 
@@ -55,8 +55,8 @@ enum Paper {
 pub fn drawing(asked: &DrawingCommand) -> Result<bool, Trouble> {
     let path = &asked.plan;
     let (text, reading) = understood(path, "the plan has errors; a drawing of it would not be true")?;
-    let facts = review::facts(&text, &reading.plan, &reading.names);
-    let positions = review::setting_positions(&facts.circuit, &asked.setting).map_err(check_it(path))?;
+    let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
+    let positions = analysis::setting_positions(&facts.circuit, &asked.setting).map_err(check_it(path))?;
     let layer = match asked.layer {
         None if !asked.setting.is_empty() => Some(layer(LayerWord::Phase, &facts, &positions)?),
         None => None,
@@ -89,7 +89,7 @@ pub fn drawing(asked: &DrawingCommand) -> Result<bool, Trouble> {
 /// Of pictures: fine enough to be printed.
 const DOTS_PER_INCH: f64 = 200.0;
 
-fn layer(word: LayerWord, facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Trouble> {
+fn layer(word: LayerWord, facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Trouble> {
     let failed = |e: electrics::Failed| Trouble::new(e.to_string());
     match word {
         LayerWord::Phase => Ok(layers::phase(facts, positions)),

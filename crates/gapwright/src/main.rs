@@ -235,10 +235,10 @@ fn main() -> ExitCode {
         Act::Mend { plan, write } => commands::mend(&plan, write),
         Act::Netlist { plan, setting, load } => commands::netlist(&plan, &setting, &load),
         Act::Ways { plan, to, from, format, most } => {
-            bench::ways(&plan, &review::ways_table::Wanted { from, to }, format == TableFormat::Json, most)
+            bench::ways(&plan, &analysis::ways_table::Wanted { from, to }, format == TableFormat::Json, most)
         }
         Act::Profile { plan, way, from, to, format, out } => {
-            let wanted = review::way_profile::WantedProfile { way, from, to };
+            let wanted = analysis::way_profile::WantedProfile { way, from, to };
             bench::profile(&plan, &wanted, format, out.as_deref())
         }
         Act::Lengths { plan } => bench::lengths(&plan),

@@ -2,9 +2,9 @@
 
 use crate::check::width;
 use crate::exit::{self, Trouble, print, put};
+use analysis::season_table::season_table_numbered;
 use movement::runs::Joint;
-use review::season_table::season_table_numbered;
-use review::{linkage_print, season_plot, season_print};
+use report::{linkage_print, season_plot, season_print};
 use std::path::Path;
 
 /// How gaps are printed.

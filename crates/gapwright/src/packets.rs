@@ -2,8 +2,8 @@
 
 use crate::check::width;
 use crate::exit::{self, Trouble, check_it, print, write_whole};
+use analysis::addresses::{AddressRow, AddressTable};
 use clap::{Args, Subcommand, ValueEnum};
-use review::addresses::{AddressRow, AddressTable};
 use signal::event_id::EventId;
 use signal::packet::{FEWEST_BYTES, MOST_BYTES, error_byte, fields, hex};
 use signal::timing::show_micros;

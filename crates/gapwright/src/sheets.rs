@@ -72,7 +72,7 @@ pub fn orders(plan: &Path) -> Result<bool, Trouble> {
 /// Reads a plan, works out its tests and tasks, and prints what is made of them.
 fn with_work(path: &Path, load: TestLoad, told: impl FnOnce(&Job<'_>, &Work) -> String) -> Result<bool, Trouble> {
     let (text, reading) = understood(path, "the plan has errors; its tests would not be told truly")?;
-    let job = Job::new(review::facts(&text, &reading.plan, &reading.names), Choices::default());
+    let job = Job::new(analysis::Analysis::of(&text, &reading.plan, &reading.names), Choices::default());
     let work = work(&job, load).map_err(check_it(path))?;
     print(&told(&job, &work))?;
     Ok(true)

@@ -45,8 +45,8 @@ fn main() {
     assert!(reading.understood(), "the plan is understood");
     let choices = schedule::Choices::default();
     let plan::Reading { plan, names, mut findings } = reading;
-    let facts = timed("facts", || review::facts(&text, &plan, &names));
-    let summary = timed("review", || review::told(&facts, &mut findings));
+    let facts = timed("facts", || analysis::Analysis::of(&text, &plan, &names));
+    let summary = timed("review", || review::run_rules(&facts, &mut findings));
     let job = timed("wires and numbers", || schedule::Job::carried_where_kept(facts, choices, None));
     timed("tests and orders", || bench::papers(&job));
     timed("tables", || schedule::tables::papers(&job));
@@ -67,5 +67,5 @@ fn main() {
     timed("workbook", || papers::workbook::workbook(&binder).expect("book"));
     let files = timed("all forms, side by side", || papers::files::files(&binder).expect("files"));
     timed("digests", || files.values().map(|b| papers::revision::digest(b)).collect::<Vec<_>>());
-    timed("netlist", || review::netlist_at_first(&job.facts.circuit));
+    timed("netlist", || analysis::netlist_at_first(&job.facts.circuit));
 }

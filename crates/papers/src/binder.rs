@@ -50,7 +50,7 @@ impl Binder {
 pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Option<&str>) -> Binder {
     let mut papers = Vec::new();
     papers.extend(front::findings(job, findings));
-    let (gathered, netlist) = rayon::join(|| gathered(job), || review::netlist_at_first(&job.facts.circuit));
+    let (gathered, netlist) = rayon::join(|| gathered(job), || analysis::netlist_at_first(&job.facts.circuit));
     papers.extend(gathered);
     papers.extend(templates::paper(job));
     papers.extend(front::defaults(job));
@@ -79,8 +79,8 @@ pub fn binder_of_plan(
     date: Option<&str>,
 ) -> (Binder, Record) {
     let plan::Reading { plan, names, mut findings } = reading;
-    let facts = review::facts(text, &plan, &names);
-    let summary = review::told(&facts, &mut findings);
+    let facts = analysis::Analysis::of(text, &plan, &names);
+    let summary = review::run_rules(&facts, &mut findings);
     let job = Job::carried_where_kept(facts, choices, kept);
     (binder(&job, &findings, &summary, date), job.record())
 }

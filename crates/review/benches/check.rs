@@ -39,7 +39,7 @@ fn proving(bencher: Bencher<'_, '_>, name: &str) {
     let text = text(name);
     let reading = plan::read(&text);
     let circuit = Circuit::of(&reading.plan, &reading.names);
-    let storage = review::storage(&reading.plan, &reading.names);
+    let storage = analysis::storage(&reading.plan, &reading.names);
     bencher.bench(|| proof::prove(black_box(&circuit), storage.as_ref()));
 }
 
@@ -49,7 +49,7 @@ fn reckoning(bencher: Bencher<'_, '_>, name: &str) {
     let reading = plan::read(&text);
     let circuit = Circuit::of(&reading.plan, &reading.names);
     let ways = ways(&circuit, 500);
-    let facts = review::facts(&text, &reading.plan, &reading.names);
+    let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
     let proof = facts.proof.as_ref().expect("a demo plan is proved");
-    bencher.bench(|| review::figures::figures(&reading.plan, black_box(&circuit), &ways, &proof.promises));
+    bencher.bench(|| analysis::figures::figures(&reading.plan, black_box(&circuit), &ways, &proof.promises));
 }

@@ -1,9 +1,11 @@
 //! What a thicker wire or one more feeder would buy: each change is made to the plan's text, and the numbers are
 //! reckoned anew.
 
-use crate::figures::{Figures, TrackLine};
+use crate::context::Context;
 use crate::mend::Change;
-use crate::{Facts, feeds, fix_proof, mend, words};
+use crate::{fix_proof, mend};
+use analysis::figures::{Figures, TrackLine};
+use analysis::{feeds, words};
 use finding::Edit;
 use handbook::quantity::Quantity;
 use handbook::wires::{self, Wire, WireSize};
@@ -35,7 +37,7 @@ const MOST_TOLD: usize = 4;
 /// and a feeder with a thicker bus, up to the first that brings `good` to what is wanted. Left out is what makes a new fault,
 /// or brings less than a tenth of what is missing.
 pub(crate) fn bought(
-    facts: &Facts<'_>,
+    facts: &Context<'_>,
     before: &TrackLine,
     at: f64,
     good: impl Fn(&TrackLine) -> f64,
@@ -43,7 +45,7 @@ pub(crate) fn bought(
 ) -> Vec<Bought> {
     let track = before.track;
     // Not again and again where once takes long.
-    if crate::is_large(&facts.circuit) {
+    if analysis::is_large(&facts.circuit) {
         return Vec::new();
     }
     let feeder = one_more_feeder(facts, track, at, None);
@@ -85,7 +87,7 @@ const MOST_MORE: usize = 4;
 /// whichever track is the weakest then, again and again. `weakest` gives a track that is still too weak, and where. None where
 /// that is not to be had with so few.
 pub(crate) fn for_all(
-    facts: &Facts<'_>,
+    facts: &Context<'_>,
     bought: &[Bought],
     weakest: impl Fn(&Figures) -> Option<(usize, f64)>,
 ) -> Option<Change> {
@@ -106,7 +108,7 @@ pub(crate) fn for_all(
 
 /// What is worth doing first where nothing is wrong: for the worst place of all, by how many volts each change alone lifts
 /// the least voltage of its track, the most first. Nothing where it would take long.
-pub(crate) fn first_worth(facts: &Facts<'_>) -> Vec<Worth> {
+pub(crate) fn first_worth(facts: &Context<'_>) -> Vec<Worth> {
     let Some(worst) = facts.figures.as_ref().and_then(|f| f.tracks.get(f.worst?)) else { return Vec::new() };
     if facts.circuit.edges.len() > MOST_EDGES || facts.proof.as_ref().is_ok_and(|p| !p.shorts.is_empty()) {
         return Vec::new();
@@ -147,12 +149,12 @@ pub struct Worth {
 }
 
 /// The numbers after a change; none where the plan then does not read, or anything comes or grows.
-fn after(facts: &Facts<'_>, edits: &[Edit]) -> Option<Figures> {
+fn after(facts: &Context<'_>, edits: &[Edit]) -> Option<Figures> {
     fix_proof::harmless(facts, edits)
 }
 
 /// A feeder on both rails, or on one.
-fn one_more_feeder(facts: &Facts<'_>, track: usize, at: f64, rail: Option<RailSide>) -> Option<(String, Vec<Edit>)> {
+fn one_more_feeder(facts: &Context<'_>, track: usize, at: f64, rail: Option<RailSide>) -> Option<(String, Vec<Edit>)> {
     let table = &facts.plan.track[track];
     let length = table.length.value.si();
     // Not at the very end, where a joint is.
@@ -178,7 +180,7 @@ fn one_more_feeder(facts: &Facts<'_>, track: usize, at: f64, rail: Option<RailSi
     Some((format!("one more feeder on {rails} of `{}` at {}", table.name.value, words::metres(at)), edits))
 }
 
-fn thicker_feeders(facts: &Facts<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
+fn thicker_feeders(facts: &Context<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
     let table: &Track = &facts.plan.track[track];
     let now = feeds::wire_size(table.feeder_wire.as_ref().or(feeds::feeder_wire(facts.plan)));
     let change = |wire: &Wire| {
@@ -192,7 +194,7 @@ fn thicker_feeders(facts: &Facts<'_>, track: usize) -> Vec<(String, Vec<Edit>)> 
 }
 
 /// Thicker wire for the bus of a track, with all it branches from.
-fn thicker_bus(facts: &Facts<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
+fn thicker_bus(facts: &Context<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
     let table = &facts.plan.track[track];
     let terminal = |text: &At<String>| facts.names.terminal(facts.plan, &text.value).ok();
     let Some(Terminal::Bus(bus, ..)) = table.left.as_ref().or(table.right.as_ref()).and_then(terminal) else {

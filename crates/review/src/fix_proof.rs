@@ -4,17 +4,15 @@
 //! included. Findings of the two reviews are matched by what they are and by which table of the plan they are told at: an
 //! edit moves bytes, but adds no table.
 
-use crate::figures::Figures;
-use crate::{Facts, facts_of, rules};
+use crate::context::Context;
+use crate::rules;
+use analysis::Analysis;
+use analysis::figures::Figures;
 use circuit::{Circuit, EdgeId, Node, Spot};
 use finding::{Edit, Finding, Severity};
 use proof::Proof;
 use std::collections::BTreeMap;
-use std::sync::atomic::Ordering::Relaxed;
 
-/// What may go into proving changes: edges and eighths of decision nodes, for each plan that is proved. Some hundreds of
-/// plans the size of a home's, six of a museum's.
-pub(crate) const MOST_WORK: usize = 1_000_000;
 /// How much more a whole review costs than its proof.
 const WHOLE: usize = 4;
 
@@ -130,32 +128,33 @@ fn tables_before(text: &str, byte: usize) -> usize {
 }
 
 /// Whether there was more to prove than may be tried.
-pub(crate) fn left_out(facts: &Facts<'_>) -> bool {
-    facts.fix_budget.load(Relaxed) == 0 && facts.may_fix
+pub(crate) fn left_out(facts: &Context<'_>) -> bool {
+    facts.fix_budget.get() == 0 && facts.may_fix
 }
 
 /// Takes what proving a change costs; false where enough has been tried.
-fn may_try(facts: &Facts<'_>, times: usize) -> bool {
-    let left = facts.fix_budget.load(Relaxed);
+fn may_try(facts: &Context<'_>, times: usize) -> bool {
+    let left = facts.fix_budget.get();
     let Ok(before) = &facts.proof else { return false };
     if left == 0 || !facts.may_fix || !before.cut_short.is_empty() {
-        facts.fix_budget.store(0, Relaxed);
+        facts.fix_budget.set(0);
         return false;
     }
     let work = times * (facts.circuit.edges.len() + before.counts.decision_nodes / 8);
-    facts.fix_budget.store(left.saturating_sub(work), Relaxed);
+    facts.fix_budget.set(left.saturating_sub(work));
     true
 }
 
 /// The review as it is, without proposals.
-fn before<'f>(facts: &'f Facts<'_>) -> &'f Verdict {
+fn before<'f>(facts: &'f Context<'_>) -> &'f Verdict {
     facts.verdict.get_or_init(|| {
-        let bare = facts_of((facts.text, facts.plan, facts.names), facts.circuit.clone(), facts.proof.clone(), false);
-        verdict(&bare)
+        let bare =
+            Analysis::of_proved((facts.text, facts.plan, facts.names), facts.circuit.clone(), facts.proof.clone());
+        verdict(&Context::without_fixes(&bare))
     })
 }
 
-fn verdict(facts: &Facts<'_>) -> Verdict {
+fn verdict(facts: &Context<'_>) -> Verdict {
     let mut found = Vec::new();
     for rule in rules::RULES {
         (rule.find)(facts, &mut found);
@@ -175,7 +174,7 @@ fn faults(proof: &Proof) -> usize {
 
 /// Whether a finding of this name goes after some edits, and nothing comes or grows; `proved` is asked of the
 /// proof then before the rest is worked out.
-pub(crate) fn fixes(facts: &Facts<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
+pub(crate) fn fixes(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
     let Ok(proof) = &facts.proof else { return false };
     let were = faults(proof);
     let after = after(facts, edits, |proof| faults(proof) < were && proved(proof));
@@ -183,12 +182,12 @@ pub(crate) fn fixes(facts: &Facts<'_>, edits: &[Edit], name: &str, proved: impl 
 }
 
 /// The numbers after some edits, where nothing comes or grows.
-pub(crate) fn harmless(facts: &Facts<'_>, edits: &[Edit]) -> Option<Figures> {
+pub(crate) fn harmless(facts: &Context<'_>, edits: &[Edit]) -> Option<Figures> {
     let were = faults(facts.proof.as_ref().ok()?);
     after(facts, edits, |proof| faults(proof) <= were)?.1
 }
 
-fn after(facts: &Facts<'_>, edits: &[Edit], proved: impl Fn(&Proof) -> bool) -> Option<(Verdict, Option<Figures>)> {
+fn after(facts: &Context<'_>, edits: &[Edit], proved: impl Fn(&Proof) -> bool) -> Option<(Verdict, Option<Figures>)> {
     if !may_try(facts, 1) {
         return None;
     }
@@ -199,23 +198,23 @@ fn after(facts: &Facts<'_>, edits: &[Edit], proved: impl Fn(&Proof) -> bool) -> 
     }
     let (plan, names) = (&reading.plan, &reading.names);
     let circuit = Circuit::of(plan, names);
-    let proof = crate::prove(plan, names, &circuit).ok()?;
+    let proof = analysis::prove(plan, names, &circuit).ok()?;
     if !proved(&proof) || !may_try(facts, WHOLE) {
         return None;
     }
-    let changed = facts_of((&text, plan, names), circuit, Ok(proof), false);
+    let changed = Analysis::of_proved((&text, plan, names), circuit, Ok(proof));
     // What reading alone finds, such as a wire that is given twice, counts too.
     let mut found = reading.findings.clone();
     let told_before = plan::read(facts.text).findings;
     found.retain(|f| !told_before.iter().any(|t| t.name == f.name && t.severity == f.severity));
-    let verdict = verdict(&changed);
+    let verdict = verdict(&Context::without_fixes(&changed));
     let good = found.is_empty() && verdict.harms_nothing(before(facts));
     good.then_some((verdict, changed.figures))
 }
 
 /// Whether parting a piece of the circuit makes a finding of this name go, and nothing comes or grows then: only such a piece
 /// is named as what to part.
-pub(crate) fn parting_fixes(facts: &Facts<'_>, edge: EdgeId, name: &str) -> bool {
+pub(crate) fn parting_fixes(facts: &Context<'_>, edge: EdgeId, name: &str) -> bool {
     if !may_try(facts, 1 + WHOLE) {
         return false;
     }
@@ -223,9 +222,9 @@ pub(crate) fn parting_fixes(facts: &Facts<'_>, edge: EdgeId, name: &str) -> bool
     let loose = circuit.nodes.len() as u32;
     circuit.nodes.push(Node { name: String::new(), span: 0..0, spot: Spot::Loose });
     circuit.edges[edge as usize].a = loose;
-    let Ok(proof) = crate::prove(facts.plan, facts.names, &circuit) else { return false };
-    let parted = facts_of((facts.text, facts.plan, facts.names), circuit, Ok(proof), false);
-    let verdict = verdict(&parted);
+    let Ok(proof) = analysis::prove(facts.plan, facts.names, &circuit) else { return false };
+    let parted = Analysis::of_proved((facts.text, facts.plan, facts.names), circuit, Ok(proof));
+    let verdict = verdict(&Context::without_fixes(&parted));
     let were = before(facts);
     verdict.count(name) < were.count(name) && verdict.harms_nothing(were)
 }

@@ -1,45 +1,30 @@
 //! Closed ways that come back with left and right exchanged, in a builder's words.
 
+use crate::context::Context;
 use crate::section_gaps::{self, Lacking};
-use crate::{Facts, words};
-use circuit::{Circuit, SegmentId};
-use handbook::quantity::Quantity;
+use analysis::lengths_table::over_wheels;
+use analysis::words;
+use circuit::SegmentId;
 use plan::tables::Train;
-use proof::{OddCycle, ReversingSection};
+use proof::OddCycle;
 
 /// Candidates for a section that are named.
 const MOST_CANDIDATES: usize = 3;
 
-/// The length of a train over its metal wheels, in metres.
-pub fn over_wheels(train: &Train) -> f64 {
-    train.metal_wheels.as_ref().unwrap_or(&train.length).value.si()
-}
-
-/// The longest piece of track in a section.
-pub fn longest_part(circuit: &Circuit, section: &ReversingSection) -> Option<usize> {
-    let parts = section.parts.iter();
-    let key = |p: &&(usize, [f64; 2])| (p.0 < circuit.tracks, p.1[1] - p.1[0]);
-    let longest = parts.max_by(|a, b| {
-        let (a, b) = (key(a), key(b));
-        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
-    });
-    longest.map(|p| p.0)
-}
-
 /// The longest train over its metal wheels, and that length in metres.
-pub fn longest_train<'p>(facts: &Facts<'p>) -> Option<(&'p Train, f64)> {
+pub fn longest_train<'p>(facts: &Context<'p>) -> Option<(&'p Train, f64)> {
     let trains = facts.plan.train.iter().map(|t| (t, over_wheels(t)));
     trains.max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
 /// `T1 diverging → loop → T1 through`.
-pub fn cycle(facts: &Facts<'_>, segments: &[SegmentId]) -> String {
+pub fn cycle(facts: &Context<'_>, segments: &[SegmentId]) -> String {
     let names: Vec<&str> = segments.iter().map(|&s| facts.circuit.segments[s].name.as_str()).collect();
     names.join(" → ")
 }
 
 /// Where a section could be: `loop (4.7 m, longer than the longest train, 3.4 m)`.
-pub fn candidates(facts: &Facts<'_>, cycle: &OddCycle) -> Vec<String> {
+pub fn candidates(facts: &Context<'_>, cycle: &OddCycle) -> Vec<String> {
     let train = longest_train(facts);
     let shown = cycle.candidates.iter().take(MOST_CANDIDATES);
     shown
@@ -58,23 +43,23 @@ pub fn candidates(facts: &Facts<'_>, cycle: &OddCycle) -> Vec<String> {
 }
 
 /// The closed way that comes back turned on which a segment lies, if any.
-fn turned<'f>(facts: &'f Facts<'_>, segment: SegmentId) -> Option<&'f OddCycle> {
+fn turned<'f>(facts: &'f Context<'_>, segment: SegmentId) -> Option<&'f OddCycle> {
     facts.proof.iter().flat_map(|p| &p.odd_cycles).find(|c| c.segments.contains(&segment))
 }
 
 /// The gaps that sections on such a way lack.
-pub(crate) fn lacking(facts: &Facts<'_>, segment: SegmentId) -> Vec<Lacking> {
+pub(crate) fn lacking(facts: &Context<'_>, segment: SegmentId) -> Vec<Lacking> {
     turned(facts, segment).map_or_else(Vec::new, |found| section_gaps::lacking(facts, &found.segments))
 }
 
 /// What else to know of a fault on this segment: that the way comes back turned, and which gap its section lacks or where one
 /// could be.
-pub fn facts_of(facts: &Facts<'_>, segment: SegmentId) -> Vec<String> {
+pub fn facts_of(facts: &Context<'_>, segment: SegmentId) -> Vec<String> {
     facts_beside(facts, segment, &lacking(facts, segment))
 }
 
 /// The same where the gaps that sections lack are known already.
-pub(crate) fn facts_beside(facts: &Facts<'_>, segment: SegmentId, lacking: &[Lacking]) -> Vec<String> {
+pub(crate) fn facts_beside(facts: &Context<'_>, segment: SegmentId, lacking: &[Lacking]) -> Vec<String> {
     let Some(found) = turned(facts, segment) else { return Vec::new() };
     if !lacking.is_empty() {
         return lacking.iter().map(|one| section_gaps::words_of(facts, one)).collect();
@@ -91,7 +76,7 @@ pub(crate) fn facts_beside(facts: &Facts<'_>, segment: SegmentId, lacking: &[Lac
 }
 
 /// Whether a fault that is told already lies on a closed way.
-pub fn told(facts: &Facts<'_>, found: &OddCycle) -> bool {
+pub fn told(facts: &Context<'_>, found: &OddCycle) -> bool {
     let Ok(proof) = &facts.proof else { return false };
     let on = |segment: SegmentId| found.segments.contains(&segment);
     proof.bridges.iter().any(|b| on(facts.circuit.gaps[b.gap].segment))
@@ -100,7 +85,7 @@ pub fn told(facts: &Facts<'_>, found: &OddCycle) -> bool {
 }
 
 /// The segments whose rails a path leads over.
-pub fn rail_segments(facts: &Facts<'_>, edges: &[u32]) -> Vec<SegmentId> {
+pub fn rail_segments(facts: &Context<'_>, edges: &[u32]) -> Vec<SegmentId> {
     let segments = facts.circuit.segments.iter().enumerate();
     let over = segments.filter(|(_, s)| s.rails.iter().any(|r| r.pieces.iter().any(|p| edges.contains(p))));
     over.map(|(i, _)| i).collect()

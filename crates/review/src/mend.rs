@@ -1,8 +1,9 @@
 //! Edits that fix a fault. Each is proved before it is proposed (see [`fix_proof`]). What can be undone, a wire, is tried
 //! before what cannot, a cut; no feeder is taken off without another wire in its place.
 
+use crate::context::Context;
 use crate::fix_proof::fixes;
-use crate::{Facts, words};
+use analysis::words;
 use circuit::{EdgeId, EdgeKind, NodeId};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
@@ -17,7 +18,7 @@ pub(crate) type Change = (String, Vec<Edit>);
 
 /// The first of some changes after which a finding of this name goes and nothing comes or grows.
 pub(crate) fn first_good(
-    facts: &Facts<'_>,
+    facts: &Context<'_>,
     name: &str,
     changes: impl IntoIterator<Item = Change>,
     proved: impl Fn(&Proof) -> bool,
@@ -27,12 +28,12 @@ pub(crate) fn first_good(
 }
 
 /// Moves of one wire, of those along some path, that end a finding of this name.
-pub(crate) fn wire_move(facts: &Facts<'_>, name: &str, path: &[EdgeId]) -> Option<Proposal> {
+pub(crate) fn wire_move(facts: &Context<'_>, name: &str, path: &[EdgeId]) -> Option<Proposal> {
     first_good(facts, name, wire_moves(facts, path), |_| true)
 }
 
 /// Exchanges the two wires of the contact that feeds a frog.
-pub(crate) fn exchange_frog_contact(facts: &Facts<'_>, frog: NodeId) -> Option<Proposal> {
+pub(crate) fn exchange_frog_contact(facts: &Context<'_>, frog: NodeId) -> Option<Proposal> {
     let feeds = |text: &At<String>| match facts.names.terminal(facts.plan, &text.value) {
         Ok(Terminal::Frog(kind, index, word)) => {
             facts.circuit.frogs.iter().any(|f| (f.0, f.1, f.2, f.3) == (kind, index, frog, word.as_str()))
@@ -46,7 +47,7 @@ pub(crate) fn exchange_frog_contact(facts: &Facts<'_>, frog: NodeId) -> Option<P
 
 /// The line of a plan that says which position sets which route of a crossing, if the other way round than it is said now
 /// would end its frogs' being on the wrong phase just as well: then nobody but the builder knows what is wrong.
-pub(crate) fn other_routes(facts: &Facts<'_>, kind: Kind, index: usize) -> Option<String> {
+pub(crate) fn other_routes(facts: &Context<'_>, kind: Kind, index: usize) -> Option<String> {
     if kind != Kind::Crossing {
         return None;
     }
@@ -72,7 +73,7 @@ pub(crate) fn other_routes(facts: &Facts<'_>, kind: Kind, index: usize) -> Optio
 }
 
 /// The contacts of motors, relays and toggles: whose, which, and what they are wired to.
-fn all_contacts<'f>(facts: &'f Facts<'_>) -> impl Iterator<Item = (&'f str, usize, &'f ContactTable)> {
+fn all_contacts<'f>(facts: &'f Context<'_>) -> impl Iterator<Item = (&'f str, usize, &'f ContactTable)> {
     let plan = facts.plan;
     let motors = plan.motor.iter().map(|m| (&m.name, &m.contact));
     let relays = plan.relay.iter().map(|r| (&r.name, &r.contact));
@@ -103,7 +104,7 @@ fn exchanged(owner: &str, number: usize, contact: &ContactTable) -> Option<Chang
 
 /// Moves of one wire, or of a pair, along a path: the outer wires of a contact exchanged, a feeder brought to its rail's own
 /// conductor, the two conductors of a track exchanged.
-pub(crate) fn wire_moves(facts: &Facts<'_>, path: &[EdgeId]) -> Vec<Change> {
+pub(crate) fn wire_moves(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
     let mut contacts = Vec::new();
     let mut feeders = Vec::new();
     let mut tracks = Vec::new();

@@ -1,8 +1,9 @@
 //! Gaps that end a fault: where one goes, and which are missing behind the frogs of a short.
 
+use crate::context::Context;
 use crate::fix_proof::fixes;
 use crate::mend::{Change, first_good, plan_metres, wire_moves};
-use crate::{Facts, words};
+use analysis::words;
 use circuit::{EdgeKind, NodeId, Owner};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
@@ -17,7 +18,7 @@ const GAP_BEHIND_FROG: f64 = 0.08;
 
 /// Ends a short: by moving a wire or else by cutting a gap behind a frog where one was forgotten, or two at the ends of one
 /// track.
-pub(crate) fn short(facts: &Facts<'_>, short: &Short) -> Option<Proposal> {
+pub(crate) fn short(facts: &Context<'_>, short: &Short) -> Option<Proposal> {
     let were = facts.proof.as_ref().map_or(0, |p| p.shorts.len());
     let fewer = |proof: &Proof| proof.shorts.len() < were;
     let moved = first_good(facts, "short-circuit", wire_moves(facts, &short.witness.edges), fewer);
@@ -29,7 +30,7 @@ pub(crate) fn short(facts: &Facts<'_>, short: &Short) -> Option<Proposal> {
         .or_else(|| behind_frogs(facts, &fewer))
 }
 
-fn gaps_for_short(facts: &Facts<'_>, short: &Short) -> Vec<Change> {
+fn gaps_for_short(facts: &Context<'_>, short: &Short) -> Vec<Change> {
     let circuit = &facts.circuit;
     let (mut single, mut pairs) = (Vec::new(), Vec::new());
     for (index, track) in facts.plan.track.iter().enumerate() {
@@ -82,7 +83,7 @@ type Behind = (usize, TrackEnd, usize);
 
 /// All gaps that are missing behind the frogs that a short runs over, else behind all frogs: cut together, and left off again
 /// one by one where the rest will do.
-fn behind_frogs(facts: &Facts<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<Proposal> {
+fn behind_frogs(facts: &Context<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<Proposal> {
     let Ok(proof) = &facts.proof else { return None };
     let met: BTreeSet<u32> = proof.shorts.iter().flat_map(|s| s.witness.nodes.iter().copied()).collect();
     let missing = |only_met: bool| {
@@ -115,7 +116,7 @@ fn behind_frogs(facts: &Facts<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<Pr
     })
 }
 
-fn edits_of(facts: &Facts<'_>, cuts: &[Behind]) -> Vec<Edit> {
+fn edits_of(facts: &Context<'_>, cuts: &[Behind]) -> Vec<Edit> {
     let mut of_track: BTreeMap<usize, Vec<String>> = BTreeMap::new();
     for &(track, end, side) in cuts {
         of_track.entry(track).or_default().push(gap_item(place(facts, track, end, side), side));
@@ -128,7 +129,7 @@ fn edits_of(facts: &Facts<'_>, cuts: &[Behind]) -> Vec<Edit> {
 }
 
 /// The rails of tracks that run on from a frog over nothing but the rail of its own trackwork.
-fn rails_of_frog(facts: &Facts<'_>, frog: NodeId) -> Vec<Behind> {
+fn rails_of_frog(facts: &Context<'_>, frog: NodeId) -> Vec<Behind> {
     let circuit = &facts.circuit;
     let mut of_track: BTreeMap<NodeId, Behind> = BTreeMap::new();
     for (track, segment) in circuit.segments.iter().enumerate() {
@@ -163,7 +164,7 @@ fn rails_of_frog(facts: &Facts<'_>, frog: NodeId) -> Vec<Behind> {
 }
 
 /// Ends of a track that join special trackwork.
-pub(crate) fn ends_at_work(facts: &Facts<'_>, track: usize) -> Vec<TrackEnd> {
+pub(crate) fn ends_at_work(facts: &Context<'_>, track: usize) -> Vec<TrackEnd> {
     let table = &facts.plan.track[track];
     [(TrackEnd::From, &table.from), (TrackEnd::To, &table.to)]
         .into_iter()
@@ -173,7 +174,7 @@ pub(crate) fn ends_at_work(facts: &Facts<'_>, track: usize) -> Vec<TrackEnd> {
 }
 
 /// Whether a rail is gapped in the half of its track at one end.
-pub(crate) fn gapped_near(facts: &Facts<'_>, track: usize, end: TrackEnd, side: usize) -> bool {
+pub(crate) fn gapped_near(facts: &Context<'_>, track: usize, end: TrackEnd, side: usize) -> bool {
     let half = facts.plan.track[track].length.value.si() / 2.0;
     facts.circuit.gaps.iter().any(|g| {
         (g.segment, g.side) == (track, side)
@@ -185,7 +186,7 @@ pub(crate) fn gapped_near(facts: &Facts<'_>, track: usize, end: TrackEnd, side: 
 }
 
 /// Where to cut near an end: opposite the other rail's gap there, or as usual.
-pub(crate) fn place(facts: &Facts<'_>, track: usize, end: TrackEnd, side: usize) -> f64 {
+pub(crate) fn place(facts: &Context<'_>, track: usize, end: TrackEnd, side: usize) -> f64 {
     let length = facts.plan.track[track].length.value.si();
     let opposite = facts.circuit.gaps.iter().filter(|g| (g.segment, g.side) == (track, 1 - side)).map(|g| g.x);
     let usual = GAP_BEHIND_FROG.min(length / 4.0);

@@ -1,8 +1,9 @@
 //! Edits that make a storage track dead when it should be.
 
+use crate::context::Context;
 use crate::mend::{Change, first_good, outer, plan_metres, wire_moves};
 use crate::mend_gaps::{ends_at_work, from_end, gap_item, gapped_near, place};
-use crate::{Facts, words};
+use analysis::words;
 use circuit::{EdgeId, EdgeKind};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
@@ -13,7 +14,7 @@ use proof::{Proof, StorageFault};
 
 /// Makes a storage track dead when it should be: by wiring a contact in its feed behind another one; else one rail cut off
 /// at each end that joins trackwork, and all its feeders moved from the bus to a free contact of the motor at one of its ends.
-pub(crate) fn storage(facts: &Facts<'_>, fault: &StorageFault) -> Option<Proposal> {
+pub(crate) fn storage(facts: &Context<'_>, fault: &StorageFault) -> Option<Proposal> {
     let gone = |proof: &Proof| !proof.storage.iter().any(|f| f.track == fault.track);
     let path: Vec<EdgeId> = fault.paths.iter().flat_map(|p| p.edges.iter().copied()).collect();
     let chained = first_good(facts, "storage-live-unlined", behind_another(facts, &path), gone);
@@ -24,7 +25,7 @@ pub(crate) fn storage(facts: &Facts<'_>, fault: &StorageFault) -> Option<Proposa
 
 /// Contacts along a path that are fed straight from a bus, fed from a free terminal of another contact on the same
 /// conductor instead.
-fn behind_another(facts: &Facts<'_>, path: &[EdgeId]) -> Vec<Change> {
+fn behind_another(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
     let on_path = |span: &std::ops::Range<usize>| {
         path.iter().any(|&e| {
             let edge = &facts.circuit.edges[e as usize];
@@ -66,7 +67,7 @@ fn behind_another(facts: &Facts<'_>, path: &[EdgeId]) -> Vec<Change> {
 }
 
 /// A storage track's rail cut off, and its feeders on a contact.
-fn switched(facts: &Facts<'_>, fault: &StorageFault) -> Vec<Change> {
+fn switched(facts: &Context<'_>, fault: &StorageFault) -> Vec<Change> {
     let track = &facts.plan.track[fault.track];
     let ends = ends_at_work(facts, fault.track);
     let mut changes = Vec::new();
@@ -124,7 +125,7 @@ fn switched(facts: &Facts<'_>, fault: &StorageFault) -> Vec<Change> {
 }
 
 /// Takes the feeders of one rail off; gives their places, where a contact will feed it.
-fn unfeed(facts: &Facts<'_>, track: &Track, side: usize, edits: &mut Vec<Edit>) -> Option<Vec<f64>> {
+fn unfeed(facts: &Context<'_>, track: &Track, side: usize, edits: &mut Vec<Edit>) -> Option<Vec<f64>> {
     let other = words::side(1 - side);
     let mut places = Vec::new();
     for feeder in track.feeders.iter() {
@@ -159,7 +160,7 @@ fn with_comma(text: &str, list: &List<Feeder>, item: &At<Feeder>) -> std::ops::R
 /// Contacts of what throws the trackwork at a track's ends, with the key of the position that lines the
 /// track, where nothing is wired to it yet.
 fn free_contacts<'f>(
-    facts: &'f Facts<'_>,
+    facts: &'f Context<'_>,
     track: usize,
     ends: &[TrackEnd],
 ) -> Vec<(&'f ContactTable, String, &'static str)> {

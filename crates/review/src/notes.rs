@@ -1,6 +1,7 @@
 //! What is worth knowing of a plan without being a fault of it: one line each, under the summary.
 
-use crate::{Facts, feeds, words};
+use crate::context::Context;
+use analysis::{feeds, words};
 use electrics::breaker_chain::{Chain, ChainBreaker};
 use handbook::limits::FEEDER_SPACING;
 use handbook::quantity::{Quantity, Seconds, show_seconds};
@@ -10,14 +11,14 @@ use std::collections::{BTreeMap, BTreeSet};
 const MOST_NAMES: usize = 6;
 
 /// All of them.
-pub fn notes(facts: &Facts<'_>) -> Vec<String> {
+pub fn notes(facts: &Context<'_>) -> Vec<String> {
     run_through(facts)
         .into_iter()
         .chain(most_depends_on(facts))
         .chain(not_asked(facts))
         .chain(failures_left_out(facts))
-        .chain(crate::filters::notes(facts))
-        .chain(crate::filters::broken_fault(facts))
+        .chain(analysis::filters::notes(facts))
+        .chain(analysis::filters::broken_fault(facts))
         .chain(who_opens_first(facts))
         .chain(stand_nowhere(facts))
         .chain(stubs(facts))
@@ -28,7 +29,7 @@ pub fn notes(facts: &Facts<'_>) -> Vec<String> {
 }
 
 /// Short pieces of storage tracks between trackwork and the first gap: they belong to the frog, and are not held to the policy.
-fn stubs(facts: &Facts<'_>) -> Option<String> {
+fn stubs(facts: &Context<'_>) -> Option<String> {
     let proof = facts.proof.as_ref().ok()?;
     let longest = proof.stubs.iter().map(|s| s.stretch[1] - s.stretch[0]).fold(0.0, f64::max);
     let mut names: Vec<&str> = proof.stubs.iter().map(|s| facts.plan.track[s.track].name.value.as_str()).collect();
@@ -44,7 +45,7 @@ fn stubs(facts: &Facts<'_>) -> Option<String> {
 }
 
 /// What happens while motors move, where that grew too complex; where there are lasting shorts they go first.
-fn not_asked(facts: &Facts<'_>) -> Option<String> {
+fn not_asked(facts: &Context<'_>) -> Option<String> {
     let proof = facts.proof.as_ref().ok()?;
     let not_asked = proof.shorts.is_empty() && proof.mid_throws.is_none();
     not_asked.then(|| "what happens while motors move is too complex to be proved, and was not".to_owned())
@@ -53,7 +54,7 @@ fn not_asked(facts: &Facts<'_>) -> Option<String> {
 /// How long a short behind each sub-breaker lasts and how long before the breaker above would open, over every current from
 /// the weakest place with everything aged to a short at the breaker itself. Nothing where it is not always first: that is a
 /// finding.
-fn who_opens_first(facts: &Facts<'_>) -> Vec<String> {
+fn who_opens_first(facts: &Context<'_>) -> Vec<String> {
     let circuit = &facts.circuit;
     let mut least: BTreeMap<usize, f64> = BTreeMap::new();
     for line in facts.figures.iter().flat_map(|f| &f.tracks) {
@@ -89,7 +90,7 @@ fn who_opens_first(facts: &Facts<'_>) -> Vec<String> {
 }
 
 /// Trains that draw while they stand, where the plan does not say on which track.
-fn stand_nowhere(facts: &Facts<'_>) -> Option<String> {
+fn stand_nowhere(facts: &Context<'_>) -> Option<String> {
     let asked = &facts.figures.as_ref()?.asked;
     let nowhere = |t: &&plan::tables::Train| {
         let draws = t.draws.as_ref().is_some_and(|d| d.value.standing.is_some());
@@ -105,7 +106,7 @@ fn stand_nowhere(facts: &Facts<'_>) -> Option<String> {
 }
 
 /// What a plan lacks that tells something of room or base, and not enough.
-fn seasons_not_told(facts: &Facts<'_>) -> Option<String> {
+fn seasons_not_told(facts: &Context<'_>) -> Option<String> {
     let missing = &facts.movement.as_ref().err()?.missing;
     let began = facts.plan.room.is_some() || facts.plan.base.as_ref().is_some_and(|b| b.value.thickness.is_none());
     let missing: Vec<String> = missing.iter().map(|&m| m.to_owned()).collect();
@@ -115,7 +116,7 @@ fn seasons_not_told(facts: &Facts<'_>) -> Option<String> {
 }
 
 /// Faults that are so many that no more were looked for.
-fn cut_short(facts: &Facts<'_>) -> Option<String> {
+fn cut_short(facts: &Context<'_>) -> Option<String> {
     let cut_short = &facts.proof.as_ref().ok()?.cut_short;
     let words: Vec<String> = cut_short.iter().map(|&s| s.to_owned()).collect();
     (!words.is_empty()).then(|| {
@@ -127,14 +128,14 @@ fn cut_short(facts: &Facts<'_>) -> Option<String> {
 }
 
 /// Single failures, where there are too many ways to try them on all.
-fn failures_left_out(facts: &Facts<'_>) -> Option<String> {
-    let tried = crate::ways_failed(&facts.circuit, &facts.ways);
+fn failures_left_out(facts: &Context<'_>) -> Option<String> {
+    let tried = analysis::ways_failed(&facts.circuit, &facts.ways);
     let all = facts.ways.complete && tried == facts.ways.list.len();
-    let large = crate::is_large(&facts.circuit);
+    let large = analysis::is_large(&facts.circuit);
     let numbers = if large {
         format!(
             "; what its opening leaves of the numbers was not reckoned, what reversals cost decoders only for the {} weakest tracks",
-            crate::figures::WEAKEST
+            analysis::figures::WEAKEST
         )
     } else {
         String::new()
@@ -145,7 +146,7 @@ fn failures_left_out(facts: &Facts<'_>) -> Option<String> {
 }
 
 /// Trackwork that a train must not run through while it is set against it.
-fn run_through(facts: &Facts<'_>) -> Option<String> {
+fn run_through(facts: &Context<'_>) -> Option<String> {
     let proof = facts.proof.as_ref().ok()?;
     let works: BTreeSet<_> = proof.run_throughs.iter().map(|r| (r.kind, r.index)).collect();
     let name = |&(kind, index): &(plan::Kind, usize)| {
@@ -161,7 +162,7 @@ fn run_through(facts: &Facts<'_>) -> Option<String> {
 }
 
 /// The joint, contact, tap or feeder that takes most rail with it.
-fn most_depends_on(facts: &Facts<'_>) -> Option<String> {
+fn most_depends_on(facts: &Context<'_>) -> Option<String> {
     let worst = facts.failures.first().filter(|f| f.dead_metres > FEEDER_SPACING.value.low.si())?;
     let edge = &facts.circuit.edges[worst.edge as usize];
     let mut by_length = worst.segments.clone();

@@ -1,7 +1,7 @@
 //! The review as a record for other programs: JSON, described in `docs/review-record.md`.
 
 use crate::Review;
-use crate::figures::Figures;
+use analysis::figures::Figures;
 use circuit::Origin;
 use handbook::Spread;
 use serde::Serialize;

@@ -1,8 +1,9 @@
 //! A section that changes its phase and lacks a gap: in which rail, at which end.
 
+use crate::context::Context;
 use crate::mend::{Change, plan_metres};
 use crate::mend_gaps::{gap_item, place};
-use crate::{Facts, words};
+use analysis::words;
 use circuit::{Circuit, EdgeKind, Neighbours, NodeId, Owner, SegmentId};
 use finding::Edit;
 use plan::{TrackEnd, edit};
@@ -18,7 +19,7 @@ pub(crate) struct Lacking {
 }
 
 /// The gaps that the sections on some segments lack. A section is where a rail is fed by what can bring either pole.
-pub(crate) fn lacking(facts: &Facts<'_>, segments: &[SegmentId]) -> Vec<Lacking> {
+pub(crate) fn lacking(facts: &Context<'_>, segments: &[SegmentId]) -> Vec<Lacking> {
     let circuit = &facts.circuit;
     let tracks: BTreeSet<SegmentId> = segments.iter().copied().filter(|&s| s < circuit.tracks).collect();
     let neighbours = circuit.neighbours();
@@ -43,7 +44,7 @@ pub(crate) fn lacking(facts: &Facts<'_>, segments: &[SegmentId]) -> Vec<Lacking>
 }
 
 /// What is lacking, in words.
-pub(crate) fn words_of(facts: &Facts<'_>, lacking: &Lacking) -> String {
+pub(crate) fn words_of(facts: &Context<'_>, lacking: &Lacking) -> String {
     let name = &facts.circuit.segments[lacking.track].name;
     let beside = match lacking.other {
         Some(at) => format!(", where the other rail has one at {}", words::metres(at)),
@@ -58,7 +59,7 @@ pub(crate) fn words_of(facts: &Facts<'_>, lacking: &Lacking) -> String {
 }
 
 /// The gaps cut: each by itself, then all together.
-pub(crate) fn changes(facts: &Facts<'_>, lacking: &[Lacking]) -> Vec<Change> {
+pub(crate) fn changes(facts: &Context<'_>, lacking: &[Lacking]) -> Vec<Change> {
     let mut changes: Vec<Change> = lacking.iter().map(|one| cut(facts, one)).collect();
     if changes.len() > 1 {
         let says = changes.iter().map(|c| c.0.as_str()).collect::<Vec<_>>().join("; ");
@@ -74,22 +75,22 @@ pub(crate) fn changes(facts: &Facts<'_>, lacking: &[Lacking]) -> Vec<Change> {
     changes
 }
 
-fn cut(facts: &Facts<'_>, one: &Lacking) -> Change {
+fn cut(facts: &Context<'_>, one: &Lacking) -> Change {
     let name = &facts.circuit.segments[one.track].name;
     let says =
         format!("cut a gap in the {} rail of `{name}` at {}", words::side(one.side), plan_metres(at(facts, one)));
     (says, add(facts, one.track, &[item(facts, one)]))
 }
 
-fn at(facts: &Facts<'_>, one: &Lacking) -> f64 {
+fn at(facts: &Context<'_>, one: &Lacking) -> f64 {
     one.other.unwrap_or_else(|| place(facts, one.track, one.end, one.side))
 }
 
-fn item(facts: &Facts<'_>, one: &Lacking) -> String {
+fn item(facts: &Context<'_>, one: &Lacking) -> String {
     gap_item(at(facts, one), one.side)
 }
 
-fn add(facts: &Facts<'_>, track: SegmentId, items: &[String]) -> Vec<Edit> {
+fn add(facts: &Context<'_>, track: SegmentId, items: &[String]) -> Vec<Edit> {
     let table = &facts.plan.track[track];
     edit::add_to_list(facts.text, &table.gaps, &table.place, "gaps", &items.join(", "))
 }

@@ -2,7 +2,8 @@
 //! track, and what that hangs on.
 
 use crate::buys::Worth;
-use crate::{Facts, Figures, words};
+use crate::context::Context;
+use analysis::{Figures, words};
 use circuit::Origin;
 use finding::{Finding, Severity};
 use handbook::Spread;
@@ -60,7 +61,7 @@ impl Summary {
         }
     }
 
-    pub(crate) fn of(facts: &Facts<'_>) -> Summary {
+    pub(crate) fn of(facts: &Context<'_>) -> Summary {
         let mut summary = Summary {
             name: name_of(facts.plan),
             extent: extent(facts),
@@ -144,7 +145,7 @@ fn name_of(plan: &Plan) -> String {
     plan.layout.as_ref().map_or("a plan without a name", |l| l.value.name.value.as_str()).to_owned()
 }
 
-fn extent(facts: &Facts<'_>) -> String {
+fn extent(facts: &Context<'_>) -> String {
     let count = |n: usize, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
     let settings = settings(&facts.circuit);
     let ways = facts.ways.list.len();
@@ -180,7 +181,7 @@ fn settings(circuit: &circuit::Circuit) -> String {
     format!("{number} {}", if number == 1 { "setting" } else { "settings" })
 }
 
-fn answers(facts: &Facts<'_>) -> Vec<Answer> {
+fn answers(facts: &Context<'_>) -> Vec<Answer> {
     let Ok(proof) = &facts.proof else {
         return vec![Answer { question: "proved", well: None, words: "nothing: see below".to_owned() }];
     };

@@ -11,8 +11,8 @@ use crate::retest::{Retest, retest};
 use crate::things::Things;
 use crate::wires::{Wire, wires};
 use crate::{Choices, Job, Record};
+use analysis::Analysis;
 use plan::Kind;
-use review::Facts;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is to be done.
@@ -96,7 +96,7 @@ pub struct Changes {
 
 /// What there is to do from an old plan to a new one; `record` has the numbers of the old one where they are not simply in
 /// its order.
-pub fn changes(old: Facts<'_>, new: Facts<'_>, choices: Choices, record: Option<&Record>) -> Changes {
+pub fn changes(old: Analysis<'_>, new: Analysis<'_>, choices: Choices, record: Option<&Record>) -> Changes {
     let old = Job::carried_where_kept(old, choices, record);
     let kept = old.record();
     let new = Job::carried(new, choices, &kept);

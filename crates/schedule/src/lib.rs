@@ -23,12 +23,12 @@ pub use choices::{Choices, ColourCode, PageSize, Units};
 pub use numbers::{Class, Number, Numbers, in_runs};
 pub use record::Record;
 
-use review::Facts;
+use analysis::Analysis;
 
 /// What papers are made from: the plan with all that was found out about it, the numbers, and what the builder chose.
 pub struct Job<'p> {
     /// The plan and what was found out about it.
-    pub facts: Facts<'p>,
+    pub facts: Analysis<'p>,
     /// The number of each wire, gap and joint.
     pub numbers: Numbers,
     /// What the builder chose.
@@ -37,19 +37,19 @@ pub struct Job<'p> {
 
 impl<'p> Job<'p> {
     /// A job with numbers in the order of the plan.
-    pub fn new(facts: Facts<'p>, choices: Choices) -> Job<'p> {
+    pub fn new(facts: Analysis<'p>, choices: Choices) -> Job<'p> {
         let numbers = Numbers::in_order(&facts.circuit, facts.plan);
         Job { facts, numbers, choices }
     }
 
     /// A job whose numbers go on from an earlier record.
-    pub fn carried(facts: Facts<'p>, choices: Choices, record: &Record) -> Job<'p> {
+    pub fn carried(facts: Analysis<'p>, choices: Choices, record: &Record) -> Job<'p> {
         let numbers = Numbers::carried(&facts.circuit, facts.plan, record);
         Job { facts, numbers, choices }
     }
 
     /// A job whose numbers go on from an earlier record where there is one, else are given in order.
-    pub fn carried_where_kept(facts: Facts<'p>, choices: Choices, kept: Option<&Record>) -> Job<'p> {
+    pub fn carried_where_kept(facts: Analysis<'p>, choices: Choices, kept: Option<&Record>) -> Job<'p> {
         match kept {
             Some(record) => Job::carried(facts, choices, record),
             None => Job::new(facts, choices),

@@ -1,10 +1,10 @@
 //! Which conductors a wire is joined to, for good or over contacts: that says its colour and its district.
 
+use analysis::Analysis;
 use circuit::{Circuit, EdgeKind, NodeId, Spot};
 use handbook::colours::{ColourCode, NEM_605, USUAL_CODE, of_word};
 use plan::tables::WireColour;
 use plan::{Kind, Pole, Terminal};
-use review::Facts;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::choices;
@@ -83,7 +83,7 @@ pub(crate) struct Colours {
 }
 
 impl Colours {
-    pub(crate) fn of(facts: &Facts<'_>, chosen: choices::ColourCode) -> Colours {
+    pub(crate) fn of(facts: &Analysis<'_>, chosen: choices::ColourCode) -> Colours {
         let mut code = match chosen {
             choices::ColourCode::Plan => USUAL_CODE.value,
             choices::ColourCode::Nem605 => NEM_605.value,
@@ -126,7 +126,7 @@ impl Colours {
     }
 
     /// The colour of a wire by what it is joined to; `ends` for frogs and reversers with a colour of their own.
-    pub(crate) fn wire(&self, facts: &Facts<'_>, ends: [NodeId; 2], reached: &BTreeSet<Conductor>) -> &'static str {
+    pub(crate) fn wire(&self, facts: &Analysis<'_>, ends: [NodeId; 2], reached: &BTreeSet<Conductor>) -> &'static str {
         let circuit = &facts.circuit;
         let own = ends.into_iter().find_map(|node| match &circuit.nodes[node as usize].spot {
             Spot::Reverser { reverser, pole } => {

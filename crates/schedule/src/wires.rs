@@ -10,12 +10,12 @@ use crate::numbers::Number;
 use crate::places::Places;
 use crate::poles::{Colours, Conductor, Poles};
 use crate::things::hundredths;
+use analysis::{Analysis, feeds};
 use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, Spot};
 use handbook::limits::{FEEDER_LENGTH, WIRE_SLACK};
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{Feeder, Plan};
 use plan::{At, Kind, Pole};
-use review::{Facts, feeds};
 use std::collections::BTreeSet;
 
 /// A wire.
@@ -100,7 +100,7 @@ fn taps(circuit: &Circuit) -> Vec<EdgeId> {
 }
 
 struct Maker<'j> {
-    facts: &'j Facts<'j>,
+    facts: &'j Analysis<'j>,
     places: Places<'j>,
     poles: Poles,
     colours: Colours,

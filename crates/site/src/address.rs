@@ -73,7 +73,7 @@ impl Shown {
             .filter(|(name, _)| !OWN.contains(name))
             .map(|(name, position)| format!("{name}={position}"))
             .collect();
-        let positions = review::setting_positions(circuit, &named)?;
+        let positions = analysis::setting_positions(circuit, &named)?;
         let layer = match fields.get("layer") {
             None => LayerName::Phase,
             Some(word) => {

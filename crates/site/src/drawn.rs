@@ -64,7 +64,7 @@ pub(crate) fn layer_rules() -> String {
     let mut rules = std::collections::BTreeSet::new();
     let text = crate::demos::DEMOS.iter().find(|d| d.name == "thistle-dock-mended").map_or("", |d| d.text);
     let reading = plan::read(text);
-    let facts = review::facts(text, &reading.plan, &reading.names);
+    let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
     let positions = vec![Some(0); facts.circuit.controls.len()];
     let all = [
         Some(layers::phase(&facts, &positions)),

@@ -257,7 +257,7 @@ mod tests {
     fn marks_stand_on_no_words_no_rail_and_no_other_mark() {
         for demo in crate::demos::DEMOS {
             let reading = plan::read(demo.text);
-            let job = Job::new(review::facts(demo.text, &reading.plan, &reading.names), Choices::default());
+            let job = Job::new(analysis::Analysis::of(demo.text, &reading.plan, &reading.names), Choices::default());
             let above = drawing::whole(&job);
             for frame in [above.mirrored(), above] {
                 let middles = frame.beds.iter().filter_map(|bed| half_way(&bed.points));

@@ -153,7 +153,7 @@ fn begin(read: &Arc<Read>, needs: Needs) -> std::io::Result<Sender<Question>> {
             // Broken bytes are a fault of the bytes, which the text with its replacements no longer has.
             let understood = reading.as_ref().filter(|r| review.summary.understood && r.understood());
             let drawn = understood.map(|reading| {
-                let facts = review::facts(text, &reading.plan, &reading.names);
+                let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
                 let record = kept.and_then(|kept| kept.record_of(&reading.names));
                 let job = Job::carried_where_kept(facts, Choices::default(), record);
                 let above = drawing::whole(&job);

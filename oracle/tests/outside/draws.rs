@@ -70,7 +70,7 @@ fn kind(circuit: &Circuit, mistake: &Mistake) -> String {
 fn sheets() -> Result<Vec<(String, Circuit, ColdSheet)>, Failed> {
     let mut sheets = Vec::new();
     for demo in &demos()? {
-        let facts = review::facts(&demo.text, &demo.reading.plan, &demo.reading.names);
+        let facts = analysis::Analysis::of(&demo.text, &demo.reading.plan, &demo.reading.names);
         let job = Job::new(facts, Choices::default());
         let sheet = cold_sheet(&job, Age::New).map_err(|e| format!("{}: {e:?}", demo.name))?;
         sheets.push((demo.name.clone(), bench::bare::bare(&job.facts.circuit, Age::New), sheet));

@@ -58,7 +58,7 @@ fn many(faults: &[Fault], each: u64) -> Result<(), Failed> {
 }
 
 fn storage(demo: &Demo) -> Option<Storage> {
-    review::storage(&demo.reading.plan, &demo.reading.names)
+    analysis::storage(&demo.reading.plan, &demo.reading.names)
 }
 
 fn prove(demo: &Demo) -> Result<Proof, Failed> {

@@ -203,7 +203,7 @@ fn place(x: Option<f64>) -> String {
 fn ours(text: &str) -> Result<Verdict, Failed> {
     let reading = plan::read(text);
     require(reading.understood(), || format!("{:#?}\n{text}", reading.findings))?;
-    let facts = review::facts(text, &reading.plan, &reading.names);
+    let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
     let proof: &Proof = facts.proof.as_ref().map_err(|e| format!("{e:?}"))?;
     let circuit = &facts.circuit;
     let side = |side: usize| if side == 0 { "left" } else { "right" };

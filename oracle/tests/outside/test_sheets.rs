@@ -32,7 +32,7 @@ fn each(mut does: impl FnMut(&str, &Job<'_>) -> Result<(), Failed>) -> Result<()
     let chosen: Vec<&Demo> = demos.iter().filter(|d| PLANS.contains(&d.name.as_str())).collect();
     require(chosen.len() == PLANS.len(), || "a demo plan is missing".to_owned())?;
     for demo in chosen {
-        let facts = review::facts(&demo.text, &demo.reading.plan, &demo.reading.names);
+        let facts = analysis::Analysis::of(&demo.text, &demo.reading.plan, &demo.reading.names);
         does(&demo.name, &Job::new(facts, Choices::default()))?;
     }
     Ok(())

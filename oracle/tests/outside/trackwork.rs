@@ -33,7 +33,7 @@ pub fn trials() -> Vec<Trial> {
 fn agree(name: &str, text: &str, known: Known) -> Result<proof::Proof, Failed> {
     let demo = oracle::demo(name, text.to_owned())?;
     check(&demo)?;
-    let storage = review::storage(&demo.reading.plan, &demo.reading.names);
+    let storage = analysis::storage(&demo.reading.plan, &demo.reading.names);
     let proof = proof::prove(&demo.circuit, storage.as_ref()).map_err(|e| format!("{e:?}"))?;
     let walked = faults_over_all(&demo.circuit, storage.as_ref());
     let (short, bridged, dead) = (walked.short, !walked.bridges.is_empty(), !walked.dead.is_empty());

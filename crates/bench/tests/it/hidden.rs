@@ -36,7 +36,7 @@ feeders = [{ at = "0.50 m", rail = "left" }, { at = "0.51 m", rail = "left" }, {
 fn a_doubled_feeder_left_off_is_told_as_not_proved() {
     let reading = plan::read(DOUBLED);
     assert!(reading.understood(), "{:#?}", reading.findings);
-    let job = Job::new(review::facts(DOUBLED, &reading.plan, &reading.names), Choices::default());
+    let job = Job::new(analysis::Analysis::of(DOUBLED, &reading.plan, &reading.names), Choices::default());
     let sheet = cold_sheet(&job, Age::New).unwrap();
     let feeder = |name: &str| job.facts.circuit.edges.iter().position(|e| e.name == name).unwrap() as u32;
     let doubled = Mistake::Open(feeder("feeder of line left rail at 500 mm"));

@@ -95,7 +95,7 @@ gaps = [{ at = "0.08 m", rail = "left" }]
 fn three_way_turnout_reverser_and_turntable() {
     let reading = plan::read(PLAN);
     assert!(reading.understood(), "{:#?}", reading.findings);
-    let job = Job::new(review::facts(PLAN, &reading.plan, &reading.names), Choices::default());
+    let job = Job::new(analysis::Analysis::of(PLAN, &reading.plan, &reading.names), Choices::default());
     let circuit = &job.facts.circuit;
     let cold = cold_sheet(&job, Age::New).unwrap();
     let hot = hot_sheet(&job, TestLoad::default()).unwrap();

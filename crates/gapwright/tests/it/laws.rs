@@ -3,11 +3,11 @@
 //!
 //! `GAPWRIGHT_GROWN=500` grows so many plans with a fault or none, `GAPWRIGHT_GROWN_SEED` others than the usual ones.
 
+use analysis::way_piece::Got;
+use analysis::way_profile::{WantedProfile, way_profile};
 use electrics::Level;
 use handbook::Spread;
 use oracle::rewrite::Rewrite;
-use review::way_piece::Got;
-use review::way_profile::{WantedProfile, way_profile};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::process::Command;
@@ -175,7 +175,7 @@ const MOST_PROFILES: usize = 40;
 fn comes_to(text: &str) -> BTreeMap<String, Vec<f64>> {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}\n{text}", reading.findings.first());
-    let facts = review::facts(text, &reading.plan, &reading.names);
+    let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
     let mut list: BTreeMap<String, Vec<f64>> = BTreeMap::new();
     let mut add = |what: String, number: f64| list.entry(what).or_default().push(number);
     for edge in &facts.circuit.edges {
@@ -279,8 +279,8 @@ fn other_words(plans: Vec<(String, String)>) {
 /// What is to be done so that one layout becomes the other: nothing, where they are one.
 fn work_to_do(old: &str, new: &str) -> Vec<String> {
     let read = [old, new].map(plan::read);
-    let [old, new] =
-        [(old, &read[0]), (new, &read[1])].map(|(text, reading)| review::facts(text, &reading.plan, &reading.names));
+    let [old, new] = [(old, &read[0]), (new, &read[1])]
+        .map(|(text, reading)| analysis::Analysis::of(text, &reading.plan, &reading.names));
     let changes = schedule::changes::changes(old, new, schedule::Choices::default(), None);
     changes.list.iter().filter(|c| c.act != schedule::changes::Act::Relabel).take(3).map(|c| format!("{c:?}")).collect()
 }

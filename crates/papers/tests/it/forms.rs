@@ -12,8 +12,8 @@ fn demo(name: &str) -> String {
 
 fn binder_of(text: &str, choices: Choices) -> Binder {
     let plan::Reading { plan, names, mut findings } = plan::read(text);
-    let facts = review::facts(text, &plan, &names);
-    let summary = review::told(&facts, &mut findings);
+    let facts = analysis::Analysis::of(text, &plan, &names);
+    let summary = review::run_rules(&facts, &mut findings);
     papers::binder(&Job::new(facts, choices), &findings, &summary, Some("a day in May"))
 }
 

@@ -1,7 +1,8 @@
 //! Two motors that answer to the same address.
 
 use super::{Page, Rule};
-use crate::{Facts, addresses, words};
+use crate::context::Context;
+use analysis::{addresses, words};
 use finding::{Finding, Harm};
 use plan::tables::Motor;
 use std::collections::BTreeMap;
@@ -102,7 +103,7 @@ feeders = ["1 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut sharing: BTreeMap<u16, Vec<&Motor>> = BTreeMap::new();
     for motor in &facts.plan.motor {
         if let Some(address) = addresses::of(facts.plan, motor) {

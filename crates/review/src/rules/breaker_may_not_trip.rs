@@ -1,8 +1,10 @@
 //! Somewhere a short draws too little current to trip the breaker.
 
 use super::{Page, Rule};
-use crate::figures::TrackLine;
-use crate::{Facts, buys, words};
+use crate::buys;
+use crate::context::Context;
+use analysis::figures::TrackLine;
+use analysis::words;
 use electrics::partial_short;
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
@@ -56,7 +58,7 @@ pub(super) fn margin(line: &TrackLine) -> f64 {
     line.margin.map_or(f64::INFINITY, |m| m.typical)
 }
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(figures) = &facts.figures else { return };
     let limit = figures.asked.fault_margin;
     let mut low: Vec<_> = figures.tracks.iter().filter(|t| margin(t) < limit).collect();
@@ -100,7 +102,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let (amps, times) = (show_amps(Amps(change.after.fault_amps.typical)), margin(&change.after));
         told = told.fact(format!("{}: {amps} there, {times:.2} times", change.says));
     }
-    let weakest = |after: &crate::figures::Figures| {
+    let weakest = |after: &analysis::figures::Figures| {
         let lowest = after.tracks.iter().min_by(|a, b| margin(a).total_cmp(&margin(b)));
         lowest.filter(|t| margin(t) < limit).map(|t| (t.track, t.fault_at))
     };

@@ -1,8 +1,9 @@
 //! A short that no longer trips the breaker once a single joint, tap, feeder or contact has opened.
 
 use super::{Page, Rule};
-use crate::figures::TrackLine;
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::figures::TrackLine;
+use analysis::words;
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, show_amps};
 
@@ -50,7 +51,7 @@ feeders = ["1 m", "11 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(figures) = &facts.figures else { return };
     let after = |line: &TrackLine| {
         let failure = facts.openings.iter().find(|f| f.track == line.track)?;

@@ -2,7 +2,8 @@
 
 use super::breaker_may_not_trip::margin;
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, show_amps};
 
@@ -48,9 +49,9 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(figures) = &facts.figures else { return };
-    let aged = |t: &crate::figures::TrackLine| t.margin.map_or(f64::INFINITY, |m| m.low);
+    let aged = |t: &analysis::figures::TrackLine| t.margin.map_or(f64::INFINITY, |m| m.low);
     let mut low: Vec<_> =
         figures.tracks.iter().filter(|t| aged(t) < 1.0 && margin(t) >= figures.asked.fault_margin).collect();
     low.sort_by(|a, b| aged(a).total_cmp(&aged(b)));

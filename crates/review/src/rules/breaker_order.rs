@@ -1,7 +1,7 @@
 //! A breaker that hangs behind another does not break first.
 
 use super::{Page, Rule};
-use crate::Facts;
+use crate::context::Context;
 use finding::{Finding, Harm};
 use handbook::quantity::{show_amps, show_seconds};
 use plan::Kind;
@@ -49,7 +49,7 @@ feeders = ["1 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for supply in facts.plan.supply.iter() {
         let Some(behind) = &supply.behind else { continue };
         let Some((Kind::Supply, upper)) = facts.names.get(&behind.value) else { continue };

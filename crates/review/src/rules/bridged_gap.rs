@@ -3,7 +3,8 @@
 use super::frog_on_wrong_phase::own_frog;
 use super::wrong_phase::own_wire;
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use finding::{Finding, Harm};
 use std::collections::BTreeSet;
 
@@ -57,7 +58,7 @@ feeders = ["1 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     let mut told = BTreeSet::new();

@@ -1,7 +1,8 @@
 //! A suppressor diode that conducts too early to be borne, or too late to be of use.
 
 use super::{Page, Rule};
-use crate::{Facts, feeds, filters};
+use crate::context::Context;
+use analysis::{feeds, filters};
 use finding::{Finding, Harm};
 use handbook::quantity::{Quantity, Volts, show_volts};
 
@@ -49,7 +50,7 @@ feeders = ["1 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let bears = filters::borne(facts);
     for (index, bus) in facts.plan.bus.iter().enumerate() {
         let Some(clamp) = &bus.clamp else { continue };

@@ -1,7 +1,8 @@
 //! Tap connectors that are not made for the wires they are to join.
 
 use super::{Page, Rule};
-use crate::{Facts, feeds, words};
+use crate::context::Context;
+use analysis::{feeds, words};
 use finding::{Finding, Harm};
 use handbook::contacts::TAP_COLOURS;
 use handbook::wires;
@@ -51,7 +52,7 @@ feeders = ["1 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     let Some(layout) = plan.layout.as_ref().map(|l| &l.value) else { return };
     let Some(taps) = &layout.taps else { return };

@@ -1,7 +1,8 @@
 //! A rail is dead under a train on a lined way.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use circuit::Owner;
 use finding::{Finding, Harm, Severity, Witness};
 use handbook::quantity::Quantity;
@@ -50,7 +51,7 @@ gaps = [{ at = "1.5 m", rail = "left" }]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     let longest = longest_dead(facts);
@@ -133,19 +134,19 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 }
 
 /// A node of a piece of rail.
-fn node_of(facts: &Facts<'_>, piece: &Piece) -> Option<u32> {
+fn node_of(facts: &Context<'_>, piece: &Piece) -> Option<u32> {
     let stops = &facts.circuit.segments[piece.segment].rails[piece.side].stops;
     let middle = (piece.from + piece.to) / 2.0;
     stops.iter().rev().find(|s| s.x <= middle).map(|s| s.after)
 }
 
 /// `road 4's right rail`.
-fn piece_words(facts: &Facts<'_>, piece: &Piece) -> String {
+fn piece_words(facts: &Context<'_>, piece: &Piece) -> String {
     format!("{}'s {} rail", facts.circuit.segments[piece.segment].name, words::side(piece.side))
 }
 
 /// The longest piece of rail that may be dead under a train, in metres.
-pub(crate) fn longest_dead(facts: &Facts<'_>) -> f64 {
+pub(crate) fn longest_dead(facts: &Context<'_>) -> f64 {
     let said = facts.plan.limits.as_ref().and_then(|l| l.value.dead_length.as_ref());
     let scale = facts.plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
     match (said, scale) {

@@ -1,7 +1,8 @@
 //! The districts of two breakers are joined.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -65,7 +66,7 @@ feeders = ["1 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     for joined in &proof.joined {

@@ -1,7 +1,8 @@
 //! A rail or frog is fed from a neighbouring district.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use circuit::EdgeKind;
 use finding::{Finding, Harm};
 use proof::Landing;
@@ -100,7 +101,7 @@ contact = [{ common = "T1.frog", through = "main bus.A", diverging = "main bus.B
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     let breaker = |b: usize| facts.plan.supply[circuit.breakers[b].supply].name.value.as_str();

@@ -1,8 +1,8 @@
 //! Feeders soldered to rail that moves farther than their hole.
 
 use super::{Page, Rule};
-use crate::Facts;
-use crate::season_words::{air, hangs_on, mm, mm_band, others};
+use crate::context::Context;
+use analysis::season_words::{air, hangs_on, mm, mm_band, others};
 use circuit::EdgeKind;
 use finding::{Finding, Harm};
 
@@ -59,7 +59,7 @@ feeders = ["0.1 m", "1.6 m", "3 m", "4.4 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(movement) = &facts.movement else { return };
     let feeders = facts.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder);
     let moved = feeders.filter_map(|feeder| {
@@ -86,7 +86,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         )
         .at(feeder.span.clone(), format!("more than {} either way bends it on its hole", mm(FREE_IN_HOLE)))
         .fact(format!("it moves by {} from where it was on the day", mm_band(size)))
-        .fact(format!("its piece of rail is {} long", crate::words::metres(movement.runs.list[*run].length)))
+        .fact(format!("its piece of rail is {} long", analysis::words::metres(movement.runs.list[*run].length)))
         .fact(hangs_on(movement, *run, *worst))
         .help("feed the rail near the middle of each piece, or leave the wire a loop of slack in a slot"),
     );

@@ -1,8 +1,8 @@
 //! A filter whose resistor burns what it cannot bear.
 
 use super::{Page, Rule};
-use crate::Facts;
-use crate::filters::{self, Fitted};
+use crate::context::Context;
+use analysis::filters::{self, Fitted};
 use finding::{Finding, Harm};
 use handbook::quantity::{Quantity, Watts, show_watts};
 
@@ -48,7 +48,7 @@ feeders = ["1 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for Fitted { bus, filter, volts, .. } in filters::fitted(facts) {
         let bus = &facts.plan.bus[bus];
         let Some(said) = &bus.filter else { continue };

@@ -1,7 +1,8 @@
 //! A frog carries the wrong phase under a train.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use finding::{Finding, Harm};
 use plan::Kind;
 use std::collections::BTreeSet;
@@ -75,7 +76,7 @@ gaps = [{ at = "80 mm", rail = "right" }]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     let mut told = BTreeSet::new();
@@ -119,7 +120,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-fn what_to_do(facts: &Facts<'_>, (kind, index): (Kind, usize)) -> String {
+fn what_to_do(facts: &Context<'_>, (kind, index): (Kind, usize)) -> String {
     match crate::mend::other_routes(facts, kind, index) {
         Some(routes) => format!(
             "look which route each position sets: if it is the other one, say `{routes}` at the crossing; if it is as \
@@ -131,7 +132,7 @@ fn what_to_do(facts: &Facts<'_>, (kind, index): (Kind, usize)) -> String {
 
 /// The frog at fault, where the bridged gap is one of its trackwork's own. A gap further out says only that
 /// its two sides disagree.
-pub(super) fn own_frog(facts: &Facts<'_>, bridge: &proof::Bridge) -> Option<(usize, usize)> {
+pub(super) fn own_frog(facts: &Context<'_>, bridge: &proof::Bridge) -> Option<(usize, usize)> {
     let segment = facts.circuit.gaps[bridge.gap].segment;
     let own = matches!(facts.circuit.segments[segment].owner, circuit::Owner::Work { .. });
     bridge.frogs.first().copied().filter(|_| own)

@@ -1,7 +1,8 @@
 //! A gap behind a frog so far out that a vehicle standing clear of the other track reaches it.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use circuit::{Circuit, Lengths, Owner};
 use finding::{Finding, Harm};
 use handbook::quantity::{Metres, show_length};
@@ -82,7 +83,7 @@ gaps = [{ at = "600 mm", rail = "right" }]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let (circuit, plan) = (&facts.circuit, facts.plan);
     let Some((centres, _)) = centres(plan) else { return };
     if circuit.frogs.is_empty() {

@@ -1,8 +1,9 @@
 //! Gaps and sliding joints that rail and base close over the year.
 
 use super::{Page, Rule};
-use crate::season_words::{air, hangs_on, lengths, mm, mm_band, opening, others, what};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::season_words::{air, hangs_on, lengths, mm, mm_band, opening, others, what};
+use analysis::words;
 use circuit::{Circuit, Edge, EdgeKind};
 use finding::{Edit, Finding, Harm, Witness};
 use handbook::limits::INSULATED_GAP;
@@ -97,7 +98,7 @@ gaps = [{ at = "90 mm", rail = "right" }]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(movement) = &facts.movement else { return };
     let places = &movement.places;
     // What closes because no width will do is told as that.
@@ -159,10 +160,10 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 }
 
 /// What a gap joins when it has closed, proved over every setting; not tried on very large plans.
-fn shut(facts: &Facts<'_>, movement: &Movement, opening: usize) -> Option<(String, Witness)> {
+fn shut(facts: &Context<'_>, movement: &Movement, opening: usize) -> Option<(String, Witness)> {
     let nodes = movement.runs.partings[opening].joint.nodes;
     let before = facts.proof.as_ref().ok()?;
-    if !movement.places[opening].is_gap || crate::is_large(&facts.circuit) || !before.shorts.is_empty() {
+    if !movement.places[opening].is_gap || analysis::is_large(&facts.circuit) || !before.shorts.is_empty() {
         return None;
     }
     let mut circuit: Circuit = facts.circuit.clone();
@@ -188,7 +189,7 @@ fn shut(facts: &Facts<'_>, movement: &Movement, opening: usize) -> Option<(Strin
 }
 
 /// Widths that keep all of these open, as edits: those said place by place, and that of the layout where one will do.
-fn wider(facts: &Facts<'_>, movement: &Movement, closing: &[usize]) -> Option<(String, Vec<Edit>)> {
+fn wider(facts: &Context<'_>, movement: &Movement, closing: &[usize]) -> Option<(String, Vec<Edit>)> {
     let layout = &facts.plan.layout.as_ref()?.value;
     let of_layout = layout.gap_width.as_ref().map(|w| w.span.clone());
     let shared = |p: &Place| p.left_said.is_none() || p.left_said == of_layout;

@@ -1,8 +1,10 @@
 //! Gaps and sliding joints for which no width will do.
 
 use super::{Page, Rule};
-use crate::season_words::{air, beyond, hangs_on, lengths, mm, mm_band, opening, others, place, what};
-use crate::{Facts, fix_proof, words};
+use crate::context::Context;
+use crate::fix_proof;
+use analysis::season_words::{air, beyond, hangs_on, lengths, mm, mm_band, opening, others, place, what};
+use analysis::words;
 use circuit::{Circuit, EdgeKind};
 use finding::{Edit, Finding, Harm};
 use movement::Movement;
@@ -72,7 +74,7 @@ gaps = [{ at = "5.5 m", rail = "left" }]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(movement) = &facts.movement else { return };
     let places = &movement.places;
     let mut tight: Vec<usize> = (0..places.len()).filter(|&i| places[i].leave.fit == Fit::None).collect();
@@ -140,7 +142,7 @@ fn range(place: &movement::season::Place, wide: usize) -> handbook::Spread<f64> 
 }
 
 /// What is known of the joints that would have to slide.
-fn word(facts: &Facts<'_>, relief: &Relief) -> String {
+fn word(facts: &Context<'_>, relief: &Relief) -> String {
     match (&relief.slides, relief.exact) {
         (Some(joints), _) => format!("{} sliding would do", names(facts, joints)),
         (None, true) => "no soldered joint that the plan names would help if it could slide".to_owned(),
@@ -148,14 +150,14 @@ fn word(facts: &Facts<'_>, relief: &Relief) -> String {
     }
 }
 
-fn names(facts: &Facts<'_>, joints: &[Joint]) -> String {
+fn names(facts: &Context<'_>, joints: &[Joint]) -> String {
     let names = joints.iter().map(|j| format!("the joint in {}", place(facts.plan, &facts.circuit, j)));
     words::few(names.collect::<Vec<_>>().into_iter())
 }
 
 /// Slides for all that has a known set, as one edit for each track, and what that buys. None where the plan so edited does
 /// not read, has new faults, or has as many openings without room as before.
-fn slides(facts: &Facts<'_>, movement: &Movement, reliefs: &[Relief]) -> Option<(String, Vec<Edit>, Vec<String>)> {
+fn slides(facts: &Context<'_>, movement: &Movement, reliefs: &[Relief]) -> Option<(String, Vec<Edit>, Vec<String>)> {
     let (plan, circuit) = (facts.plan, &facts.circuit);
     let joints: Vec<&Joint> = reliefs.iter().filter_map(|r| r.slides.as_ref()).flatten().collect();
     if joints.is_empty() || joints.iter().any(|j| beyond(plan, circuit, j).is_some()) {

@@ -1,8 +1,9 @@
 //! Wires so far apart that their inductance costs a decoder more than is accepted.
 
 use super::{Page, Rule};
-use crate::figures::TrackLine;
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::figures::TrackLine;
+use analysis::words;
 use finding::{Finding, Harm};
 use handbook::quantity::{Fraction, Volts, show_percent, show_volts};
 use plan::tables::Pairing;
@@ -56,7 +57,7 @@ draws = { running = "1.5 A" }
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(figures) = &facts.figures else { return };
     let lost = |t: &TrackLine| t.decoder.map_or(0.0, |(volts, _)| (t.supply_volts - volts.typical) / t.supply_volts);
     let by_wire = |t: &TrackLine| 1.0 - t.volts.typical / t.supply_volts;

@@ -1,7 +1,8 @@
 //! A short that lasts while a motor moves.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use circuit::{Edge, EdgeKind, Part, WorkPiece};
 use finding::{Finding, Harm};
 use proof::MidThrow;
@@ -82,7 +83,7 @@ contact = [{ common = "T1.frog", through = "bus.A", diverging = "bus.B" }]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     let Some(told) = &proof.mid_throws else { return };
@@ -139,7 +140,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 }
 
 /// What happens, in order: from which position to which, and what has changed and what has not.
-fn order(facts: &Facts<'_>, short: &MidThrow) -> String {
+fn order(facts: &Context<'_>, short: &MidThrow) -> String {
     let positions = &facts.circuit.controls[short.control].positions;
     let word = |p: u8| positions.get(usize::from(p)).map_or("", String::as_str);
     let new = short.parts.last().map_or(0, |p| p.1);
@@ -159,7 +160,7 @@ fn order(facts: &Facts<'_>, short: &MidThrow) -> String {
 }
 
 /// `the blades of T1`, `contact M1.2`.
-fn part(facts: &Facts<'_>, edge: &Edge) -> String {
+fn part(facts: &Context<'_>, edge: &Edge) -> String {
     match edge.part {
         Part::Work { kind, index, piece: WorkPiece::Blade, .. } => {
             let name = plan::names::each_name(facts.plan).find(|n| (n.0, n.1) == (kind, index));

@@ -49,10 +49,9 @@ mod voltage_drop;
 mod wire_too_thin;
 mod wrong_phase;
 
-pub use contact_overloaded::contact_currents;
 pub(crate) use dead_rail::longest_dead;
 
-use crate::Facts;
+use crate::context::Context;
 use finding::Finding;
 
 /// What a finding means, for `explain` and for its page in the docs.
@@ -74,7 +73,7 @@ pub struct Rule {
     /// What it means.
     pub page: Page,
     /// Looks for it.
-    pub find: fn(&Facts<'_>, &mut Vec<Finding>),
+    pub find: fn(&Context<'_>, &mut Vec<Finding>),
 }
 
 /// Every rule, in the order of the harm it warns of.

@@ -1,7 +1,8 @@
 //! Motors that ask more of their supply than it gives.
 
 use super::{Page, Rule};
-use crate::{Facts, throwing, words};
+use crate::context::Context;
+use analysis::{throwing, words};
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, show_amps};
 
@@ -85,7 +86,7 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     for (supply, motors) in throwing::by_supply(plan, facts.names) {
         let table = &plan.supply[supply];

@@ -1,7 +1,8 @@
 //! The plan is too tangled to be proved.
 
 use super::{Page, Rule};
-use crate::{Facts, Unproved};
+use crate::context::Context;
+use analysis::Unproved;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -22,7 +23,7 @@ pub const RULE: Rule = Rule {
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     if let Err(Unproved::TooComplex(limit)) = &facts.proof {
         found.push(
             Finding::error(
@@ -46,17 +47,18 @@ mod tests {
         let text = "[layout]\nname = \"t\"\nscale = \"OO\"\n\
                     [[track]]\nname = \"a\"\nfrom = \"beyond\"\nto = \"buffer\"\nlength = \"1 m\"\n";
         let reading = plan::read(text);
-        let mut facts = crate::facts(text, &reading.plan, &reading.names);
+        let mut analysis = analysis::Analysis::of(text, &reading.plan, &reading.names);
         let mut found = Vec::new();
-        find(&facts, &mut found);
+        find(&Context::new(&analysis), &mut found);
         assert!(found.is_empty());
-        facts.proof = Err(Unproved::TooComplex(1 << 20));
-        find(&facts, &mut found);
+        analysis.proof = Err(Unproved::TooComplex(1 << 20));
+        let context = Context::new(&analysis);
+        find(&context, &mut found);
         let [told] = found.as_slice() else { panic!("{found:?}") };
         assert_eq!(
             told.message.to_string(),
             "the plan is too tangled to be proved: a condition outgrew 1048576 decision nodes"
         );
-        assert!(crate::Summary::of(&facts).render(80).contains("nothing: see below"));
+        assert!(crate::Summary::of(&context).render(80).contains("nothing: see below"));
     }
 }

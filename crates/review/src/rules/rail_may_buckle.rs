@@ -1,8 +1,8 @@
 //! Rails that are pressed harder than what holds them bears.
 
 use super::{Page, Rule};
-use crate::Facts;
-use crate::season_words::{air, hangs_on, others};
+use crate::context::Context;
+use analysis::season_words::{air, hangs_on, others};
 use finding::{Finding, Harm};
 use handbook::materials;
 use handbook::quantity::{Newtons, Quantity, show_length, show_newtons};
@@ -66,7 +66,7 @@ feeders = ["0.5 m", "2 m", "3.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(movement) = &facts.movement else { return };
     let mut pressed = movement.pressed();
     pressed.retain(|p| p.strain > p.buckles.typical);
@@ -82,7 +82,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         Harm::WillAge,
         format!(
             "{} of rail with {} may buckle in {}{}",
-            crate::words::metres(run.length),
+            analysis::words::metres(run.length),
             node.name,
             air(movement, worst.air),
             others(pressed.len() - 1)

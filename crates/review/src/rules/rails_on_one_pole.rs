@@ -3,7 +3,8 @@
 use super::frog_on_wrong_phase::own_frog;
 use super::wrong_phase::own_wire;
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use circuit::NodeId;
 use finding::{Finding, Harm, Witness};
 use proof::Why;
@@ -50,7 +51,7 @@ feeders = [
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     let wrong_frogs: BTreeSet<NodeId> =

@@ -1,7 +1,8 @@
 //! Addresses that are not one decoder's.
 
 use super::{Page, Rule};
-use crate::{Facts, addresses, words};
+use crate::context::Context;
+use analysis::{addresses, words};
 use finding::{Finding, Harm};
 use plan::tables::Motor;
 use signal::{Counting, Standing};
@@ -75,7 +76,7 @@ feeders = ["1 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     // One decoder's alone are packet values 4 to 2043.
     let [low, high] = match addresses::counting(facts.plan) {
         Counting::Linear => [1, 2040],

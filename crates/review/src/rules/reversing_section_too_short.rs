@@ -1,7 +1,9 @@
 //! A train does not fit into a reversing section.
 
 use super::{Page, Rule};
-use crate::{Facts, loops, words};
+use crate::context::Context;
+use crate::loops;
+use analysis::words;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -72,13 +74,13 @@ contact = [
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let Some((train, train_length)) = loops::longest_train(facts) else { return };
     let name = &train.name.value;
     for section in &proof.reversing {
         let Some(length) = section.length.filter(|&l| l < train_length) else { continue };
-        let Some(main) = loops::longest_part(&facts.circuit, section) else { continue };
+        let Some(main) = analysis::lengths_table::longest_part(&facts.circuit, section) else { continue };
         let segment = &facts.circuit.segments[main];
         let message = if section.runs_through {
             format!(

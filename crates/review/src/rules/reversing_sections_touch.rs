@@ -1,7 +1,8 @@
 //! Two reversing sections share their gaps.
 
 use super::{Page, Rule};
-use crate::{Facts, loops, words};
+use crate::context::Context;
+use analysis::words;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -78,12 +79,15 @@ contact = [
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     for (index, section) in proof.reversing.iter().enumerate() {
         for &(other, gap) in section.touches.iter().filter(|t| t.0 > index) {
             let Some(names) = [section, &proof.reversing[other]]
-                .map(|s| loops::longest_part(&facts.circuit, s).map(|p| facts.circuit.segments[p].name.clone()))
+                .map(|s| {
+                    analysis::lengths_table::longest_part(&facts.circuit, s)
+                        .map(|p| facts.circuit.segments[p].name.clone())
+                })
                 .into_iter()
                 .collect::<Option<Vec<String>>>()
             else {

@@ -1,7 +1,8 @@
 //! The track comes back to itself turned, and nothing takes up the change.
 
 use super::{Page, Rule};
-use crate::{Facts, loops};
+use crate::context::Context;
+use crate::loops;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -47,7 +48,7 @@ length = "4 m"
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     for cycle in proof.odd_cycles.iter().filter(|c| !c.gapped && !loops::told(facts, c)) {
         let place = cycle.candidates.first().and_then(|c| c.0.first()).or(cycle.segments.first());

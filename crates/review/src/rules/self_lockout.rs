@@ -1,7 +1,7 @@
 //! A short at a turnout takes away the power that would throw it clear.
 
 use super::{Page, Rule};
-use crate::Facts;
+use crate::context::Context;
 use circuit::Owner;
 use finding::{Finding, Harm};
 use plan::Kind;
@@ -79,7 +79,7 @@ contact = [{ common = "T1.frog", through = "bus.A", diverging = "bus.B" }]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let plan = facts.plan;
     // Only where running through the turnout is a short would throwing it help.
@@ -121,7 +121,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 }
 
 /// A supply and all those it hangs behind.
-fn chain(facts: &Facts<'_>, supply: usize) -> BTreeSet<usize> {
+fn chain(facts: &Context<'_>, supply: usize) -> BTreeSet<usize> {
     let mut chain = BTreeSet::new();
     let mut at = Some(supply);
     while let Some(index) = at.filter(|&i| chain.insert(i)) {

@@ -1,7 +1,8 @@
 //! Two poles of one supply can meet.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use circuit::EdgeKind;
 use finding::{Finding, Harm};
 
@@ -66,7 +67,7 @@ length = "1 m"
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     for short in proof.shorts.iter().filter(|s| s.poles[0].0 == s.poles[1].0) {
         let circuit = &facts.circuit;
@@ -101,7 +102,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 const MOST_PARTED: usize = 8;
 
 /// Which pieces end a short when any one of them is parted: only those of which no other harm comes.
-fn what_to_part(facts: &Facts<'_>, short: &proof::Short) -> String {
+fn what_to_part(facts: &Context<'_>, short: &proof::Short) -> String {
     let mut names: Vec<&str> = Vec::new();
     let mut harmful = false;
     for &edge in short.cuts.iter() {

@@ -1,7 +1,8 @@
 //! Track that is fed over nothing but an unsoldered joiner.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use circuit::EdgeKind;
 use finding::{Finding, Harm};
 use handbook::limits::FEEDER_SPACING;
@@ -52,7 +53,7 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     if facts.proof.is_err() {
         return;
     }

@@ -1,7 +1,8 @@
 //! A storage track is live when the policy says it should be dead.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use circuit::{EdgeKind, Part};
 use finding::{Finding, Harm};
 use plan::tables::Live;
@@ -28,7 +29,7 @@ pub const RULE: Rule = Rule {
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     for cause in &proof.storage_causes {
@@ -82,7 +83,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 }
 
 /// Several tracks that one wire, contact or piece of rail keeps live.
-fn of_one_cause(facts: &Facts<'_>, faults: &[StorageFault], cause: &StorageCause) -> Finding {
+fn of_one_cause(facts: &Context<'_>, faults: &[StorageFault], cause: &StorageCause) -> Finding {
     let circuit = &facts.circuit;
     let edge = &circuit.edges[cause.edge as usize];
     let tracks: Vec<String> =
@@ -116,7 +117,7 @@ fn of_one_cause(facts: &Facts<'_>, faults: &[StorageFault], cause: &StorageCause
 }
 
 /// Why nothing the turnouts do takes power from a rail.
-fn why_always_fed(facts: &Facts<'_>, fault: &proof::StorageFault, side: usize) -> String {
+fn why_always_fed(facts: &Context<'_>, fault: &proof::StorageFault, side: usize) -> String {
     let circuit = &facts.circuit;
     let rail = words::side(side);
     let edges = fault.paths.get(side).map(|p| p.edges.as_slice()).unwrap_or_default();
@@ -138,7 +139,7 @@ fn why_always_fed(facts: &Facts<'_>, fault: &proof::StorageFault, side: usize) -
 }
 
 /// The nearest other track's rail that a storage track's rail runs into over nothing but rail and joints.
-fn neighbour_over_rail(facts: &Facts<'_>, fault: &proof::StorageFault, side: usize) -> Option<String> {
+fn neighbour_over_rail(facts: &Context<'_>, fault: &proof::StorageFault, side: usize) -> Option<String> {
     let circuit = &facts.circuit;
     let stops = &circuit.segments[fault.track].rails[side].stops;
     let middle = (fault.stretch[0] + fault.stretch[1]) / 2.0;

@@ -1,7 +1,8 @@
 //! A storage track is dead when the policy says it should be live.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use finding::{Finding, Harm, Witness};
 
 pub const RULE: Rule = Rule {
@@ -63,7 +64,7 @@ live = "always"
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     for fault in proof.storage.iter().filter(|f| !f.live) {

@@ -1,7 +1,8 @@
 //! Poles of two supplies can meet.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -63,7 +64,7 @@ feeders = ["1 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     for short in proof.shorts.iter().filter(|s| s.poles[0].0 != s.poles[1].0) {
         let circuit = &facts.circuit;

@@ -1,7 +1,8 @@
 //! A breaker that cannot be switched on with all trains on the rails.
 
 use super::{Page, Rule};
-use crate::{Facts, feeds, words};
+use crate::context::Context;
+use analysis::{feeds, words};
 use electrics::inrush::{AtOnce, Fleet};
 use finding::{Finding, Harm};
 use handbook::limits::BRIDGE_VOLTS;
@@ -62,7 +63,7 @@ draws = { running = "0.4 A", standing = "0.1 A", reservoir = "4700 µF", chargin
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     let filling = |t: &&Train| t.draws.as_ref().is_some_and(|d| d.value.reservoir.is_some());
     let trains: Vec<&Train> = plan.train.iter().filter(filling).collect();

@@ -1,9 +1,9 @@
 //! Motors whose travel is too short for their points.
 
 use super::{Page, Rule};
-use crate::Facts;
-use crate::linkage_words::told;
-use crate::season_words::mm;
+use crate::context::Context;
+use analysis::linkage_words::told;
+use analysis::season_words::mm;
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
@@ -79,7 +79,7 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     found.extend(told(facts, WireFault::Short, |names, first| {
         let words = format!(
             "the wire of {names} moves the throwbar by {}, {} are due",

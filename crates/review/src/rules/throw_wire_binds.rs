@@ -1,9 +1,9 @@
 //! Throw wires that touch the edge of their hole.
 
 use super::{Page, Rule};
-use crate::Facts;
-use crate::linkage_words::{grouped, names};
-use crate::season_words::mm;
+use crate::context::Context;
+use analysis::linkage_words::{grouped, names};
+use analysis::season_words::mm;
 use finding::{Finding, Harm};
 use movement::linkage::FREE_IN_HOLE;
 use plan::edit;
@@ -78,7 +78,7 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let binding = grouped(facts, |linkage| linkage.binds());
     let Some(first) = binding.first() else { return };
     let Some(wire) = &facts.plan.motor[first.motor].throw_wire else { return };

@@ -1,8 +1,8 @@
 //! Throw wires that are bent for good.
 
 use super::{Page, Rule};
-use crate::Facts;
-use crate::linkage_words::{megapascals, told};
+use crate::context::Context;
+use analysis::linkage_words::{megapascals, told};
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
@@ -76,7 +76,7 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     found.extend(told(facts, WireFault::Overstressed, |names, first| {
         let words = format!(
             "the wire of {names} is bent to {}, {} is what it bears",

@@ -1,8 +1,8 @@
 //! Throw wires that press too little.
 
 use super::{Page, Rule};
-use crate::Facts;
-use crate::linkage_words::{force, newtons, told};
+use crate::context::Context;
+use analysis::linkage_words::{force, newtons, told};
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
@@ -75,7 +75,7 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     found.extend(told(facts, WireFault::Soft, |names, first| {
         let words =
             format!("the wire of {names} holds the points with {} only, {} are wanted", force(&first.fit), newtons(0));

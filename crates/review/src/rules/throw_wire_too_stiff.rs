@@ -1,8 +1,8 @@
 //! Throw wires that press too hard.
 
 use super::{Page, Rule};
-use crate::Facts;
-use crate::linkage_words::{force, newtons, told};
+use crate::context::Context;
+use analysis::linkage_words::{force, newtons, told};
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
@@ -77,7 +77,7 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     found.extend(told(facts, WireFault::Stiff, |names, first| {
         let words =
             format!("the wire of {names} holds the points with {}, more than {}", force(&first.fit), newtons(1));

@@ -1,7 +1,7 @@
 //! More contacts are wired than a motor or relay has.
 
 use super::{Page, Rule};
-use crate::Facts;
+use crate::context::Context;
 use finding::{Finding, Harm};
 use plan::At;
 use plan::tables::ContactTable;
@@ -78,7 +78,7 @@ gaps = [{ at = "90 mm", rail = "left" }]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for motor in &facts.plan.motor {
         hold("motor", &motor.name, motor.contacts.as_ref(), &motor.contact, found);
     }

@@ -1,7 +1,8 @@
 //! Turnouts in a row so near to each other that the tracks behind them are too close.
 
 use super::{Page, Rule};
-use crate::{Facts, lengths_table, words};
+use crate::context::Context;
+use analysis::{lengths_table, words};
 use finding::{Finding, Harm};
 use handbook::quantity::{Metres, Quantity, show_length};
 use handbook::scales;
@@ -101,7 +102,7 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     let Some(layout) = plan.layout.as_ref().map(|l| &l.value) else { return };
     let Some(scale) = scales::scale(&layout.scale.value) else { return };
@@ -149,7 +150,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 }
 
 /// Legs that bend back to each other too near.
-fn never_clear(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn never_clear(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for clearance in &facts.clearances {
         let legs: Vec<&str> =
             clearance.legs.iter().filter(|leg| leg.clear_from_frog.is_none()).map(|leg| leg.end.as_str()).collect();

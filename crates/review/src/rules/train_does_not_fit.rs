@@ -1,7 +1,8 @@
 //! A train stands on a track that is too short for it.
 
 use super::{Page, Rule};
-use crate::{Facts, lengths_table, words};
+use crate::context::Context;
+use analysis::{lengths_table, words};
 use finding::{Finding, Harm};
 use handbook::quantity::Quantity;
 use movement::clear_length::{self, Bound, Stretch};
@@ -77,7 +78,7 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     if plan.train.iter().all(|t| t.stands.is_none()) {
         return;

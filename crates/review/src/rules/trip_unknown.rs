@@ -1,7 +1,7 @@
 //! The plan does not say when a supply trips.
 
 use super::{Page, Rule};
-use crate::Facts;
+use crate::context::Context;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -39,7 +39,7 @@ feeders = ["0.5 m"]
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for breaker in facts.circuit.breakers.iter().filter(|b| b.trip_amps.is_none()) {
         let supply = &facts.plan.supply[breaker.supply];
         found.push(

@@ -1,7 +1,7 @@
 //! Conductors of two colours that are one conductor.
 
 use super::{Page, Rule};
-use crate::Facts;
+use crate::context::Context;
 use circuit::{Circuit, EdgeKind, NodeId, Spot};
 use finding::{Finding, Harm};
 use plan::tables::WireColour;
@@ -84,7 +84,7 @@ impl Joined {
 /// A conductor with a colour: its name, the colour, and where the plan says so.
 type Coloured<'p> = (String, &'p At<WireColour>);
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     let Some(colours) = plan.colours.as_ref().map(|c| &c.value) else { return };
     let mut own: BTreeMap<(Kind, usize, String), &At<WireColour>> = BTreeMap::new();

@@ -1,7 +1,9 @@
 //! Somewhere a train gets less voltage than the builder accepts.
 
 use super::{Page, Rule};
-use crate::{Facts, buys, words};
+use crate::buys;
+use crate::context::Context;
+use analysis::words;
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, Fraction, Volts, show_amps, show_percent, show_volts};
 
@@ -52,9 +54,9 @@ draws = { running = "1 A" }
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(figures) = &facts.figures else { return };
-    let share = |t: &crate::figures::TrackLine| 1.0 - t.volts.typical / t.supply_volts;
+    let share = |t: &analysis::figures::TrackLine| 1.0 - t.volts.typical / t.supply_volts;
     let mut low: Vec<_> = figures.tracks.iter().filter(|t| share(t) > figures.asked.drop).collect();
     low.sort_by(|a, b| share(b).total_cmp(&share(a)));
     let Some(worst) = low.first() else { return };
@@ -103,7 +105,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for change in &bought {
         told = told.fact(format!("{}: {} there", change.says, show_volts(Volts(change.after.volts.typical))));
     }
-    let weakest = |after: &crate::figures::Figures| {
+    let weakest = |after: &analysis::figures::Figures| {
         let lowest = after.tracks.iter().max_by(|a, b| share(a).total_cmp(&share(b)));
         lowest.filter(|t| share(t) > figures.asked.drop).map(|t| (t.track, t.volts_at))
     };

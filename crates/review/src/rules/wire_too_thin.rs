@@ -1,8 +1,9 @@
 //! A wire that its breaker does not protect.
 
-use super::contact_overloaded::{self, Wires};
 use super::{Page, Rule};
-use crate::{Facts, feeds, words};
+use crate::context::Context;
+use analysis::contact_currents::{self, Wires};
+use analysis::{feeds, words};
 use circuit::Breaker;
 use electrics::conductor::{self, Duty, Fault};
 use finding::{Finding, Harm, Severity};
@@ -63,7 +64,7 @@ struct Uses<'p> {
     names: Vec<String>,
 }
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     let mut uses: BTreeMap<(usize, String), Uses<'_>> = BTreeMap::new();
     let mut add = |breaker: usize, said, label: &str, name: String| {
@@ -91,7 +92,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for (name, wire, contacts) in motors.chain(relays) {
         let said = wire.or(feeds::feeder_wire(plan));
         for contact in contacts.iter() {
-            let Some((_, above)) = contact_overloaded::above(&wires, &contact.span) else { continue };
+            let Some((_, above)) = contact_currents::above(&wires, &contact.span) else { continue };
             let Some(breaker) = facts.circuit.breakers.iter().position(|b| std::ptr::eq(b, above)) else { continue };
             add(breaker, said, feeds::wire_size(said), format!("contacts of `{}`", name.value));
         }
@@ -112,7 +113,7 @@ fn carries(wire: &Wire) -> Option<Amps> {
     thinner.max_by(|a, b| a.area.0.total_cmp(&b.area.0))?.chassis_current.map(|c| c.value)
 }
 
-fn held(facts: &Facts<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Finding> {
+fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Finding> {
     // Where the plan does not say what trips it, the one it hangs behind must.
     let mut chain = feeds::chain(&facts.circuit, nearest);
     let (trip, breaker) = chain.find_map(|b| Some((b.trip_amps?, b)))?;

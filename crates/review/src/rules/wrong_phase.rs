@@ -1,7 +1,8 @@
 //! A rail can be live on the other conductor than the plan says.
 
 use super::{Page, Rule};
-use crate::{Facts, words};
+use crate::context::Context;
+use analysis::words;
 use circuit::{Circuit, NodeId};
 use finding::{Finding, Harm};
 
@@ -49,7 +50,7 @@ feeders = [
     find,
 };
 
-fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     for wrong in &proof.wrong_phases {
@@ -85,7 +86,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 
 /// The wire that brings the wrong conductor to a track, where one ends at the very rail: the first along it. A rail that
 /// has it from its neighbour is not at fault: the gap before it is bridged, and told as that.
-pub(super) fn own_wire<'f>(facts: &'f Facts<'_>, wrong: &proof::WrongPhase) -> Option<&'f circuit::Edge> {
+pub(super) fn own_wire<'f>(facts: &'f Context<'_>, wrong: &proof::WrongPhase) -> Option<&'f circuit::Edge> {
     use circuit::EdgeKind::{Feeder, Wire};
     let circuit = &facts.circuit;
     let stops = &circuit.segments[wrong.track].rails[wrong.side].stops;
@@ -101,7 +102,7 @@ pub(super) fn own_wire<'f>(facts: &'f Facts<'_>, wrong: &proof::WrongPhase) -> O
 }
 
 /// What the pole that a rail should not be on is joined to in the setting that shows it, the rail itself left out.
-fn without(facts: &Facts<'_>, wrong: &proof::WrongPhase, own: &[NodeId]) -> Vec<bool> {
+fn without(facts: &Context<'_>, wrong: &proof::WrongPhase, own: &[NodeId]) -> Vec<bool> {
     let circuit = &facts.circuit;
     let mut setting = vec![None; circuit.controls.len()];
     for literal in &wrong.witness.setting {

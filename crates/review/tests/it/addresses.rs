@@ -1,7 +1,7 @@
 //! Accessory addresses: when the rules speak and when they keep silent, and what the table says.
 
-use review::addresses::AddressTable;
-use review::addresses_print::{render, to_csv};
+use analysis::addresses::AddressTable;
+use report::addresses_print::{render, to_csv};
 use review::rules::RULES;
 
 fn example(name: &str) -> &'static str {

@@ -1,15 +1,15 @@
 //! Profiles of ways: the numbers against a solve of each place by itself, the table, the values and the plot by what
 //! they must hold.
 
+use analysis::way_profile::{WantedProfile, WayProfile, way_profile};
 use circuit::{Circuit, Probe, Way};
 use electrics::{Level, Load, setting_of};
 use handbook::Spread;
 use oracle::long_plans as plans;
 use plan::TrackEnd;
-use review::profile_csv::to_csv;
-use review::profile_plot::to_svg;
-use review::profile_print::render;
-use review::way_profile::{WantedProfile, WayProfile, way_profile};
+use report::profile_csv::to_csv;
+use report::profile_plot::to_svg;
+use report::profile_print::render;
 
 mod drawing;
 mod values;
@@ -143,7 +143,7 @@ fn the_numbers_are_those_of_a_load_at_each_place() {
 #[test]
 fn the_worst_of_a_profile_is_that_of_the_list_of_ways() {
     for text in DEMOS {
-        let table = review::ways_table::ways_table(text.as_bytes(), &Default::default()).expect("a table");
+        let table = analysis::ways_table::ways_table(text.as_bytes(), &Default::default()).expect("a table");
         for (number, row) in table.ways.iter().enumerate() {
             let by_number = profile(text, Some(&(number + 1).to_string()));
             assert_eq!((&by_number.name, &by_number.set), (&row.name, &row.set));
@@ -155,7 +155,7 @@ fn the_worst_of_a_profile_is_that_of_the_list_of_ways() {
             assert!((worst.got - line.fault_amps.low).abs() < 1e-12, "{}", row.name);
         }
         // Without a name, the one with the least of them all; one supply voltage in each of these plans.
-        let least = |w: &review::ways_table::WayRow| w.numbers.as_ref().map_or(f64::INFINITY, |n| n.volts.typical);
+        let least = |w: &analysis::ways_table::WayRow| w.numbers.as_ref().map_or(f64::INFINITY, |n| n.volts.typical);
         let due = table.ways.iter().map(least).fold(f64::INFINITY, f64::min);
         let found = profile(text, None);
         let worst = found.least(|_| true, Level::Typical, |g| g.volts).expect("it is powered");
@@ -225,7 +225,7 @@ fn standing_trains_take_theirs_along_a_way() {
     assert_eq!(with.asked.standing.len(), 1);
     let lead = without.steps.iter().position(|s| s.name == "yard lead").expect("the lead");
     for (one, other) in with.pieces.iter().zip(&without.pieces) {
-        let lost = |p: &review::way_piece::WayPiece, of| p.most_lost(of).expect("powered").typical;
+        let lost = |p: &analysis::way_piece::WayPiece, of| p.most_lost(of).expect("powered").typical;
         let (at, most) = lost(one, &with.asked);
         for k in 0..=40 {
             let along = one.from + (one.to - one.from) * f64::from(k) / 40.0;
@@ -236,7 +236,7 @@ fn standing_trains_take_theirs_along_a_way() {
             assert!(a.volts.typical <= b.volts.typical && a.fault_amps == b.fault_amps);
         }
     }
-    let row = review::profile_print::render(&with, 80);
+    let row = report::profile_print::render(&with, 80);
     assert!(row.contains("standing elsewhere: `waiting` 400 mA"), "{row}");
 }
 

@@ -204,8 +204,8 @@ fn a_short_behind_a_sub_breaker_ends_there() {
 fn motors_are_thrown_within_what_their_supply_gives() {
     let text = include_str!("../../../../plans/two-ladders/plan.toml");
     let throws = |text: &str| {
-        let wanted = review::ways_table::Wanted { from: None, to: Some("road 2".into()) };
-        let table = review::ways_table::ways_table(text.as_bytes(), &wanted).expect("it has no errors");
+        let wanted = analysis::ways_table::Wanted { from: None, to: Some("road 2".into()) };
+        let table = analysis::ways_table::ways_table(text.as_bytes(), &wanted).expect("it has no errors");
         table.ways[0].throws.clone().expect("the supply says what it gives")
     };
     let groups =

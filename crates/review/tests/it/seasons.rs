@@ -1,10 +1,10 @@
 //! Gaps over the year and throw wires: when the rules speak and when they keep silent, that their edits do what they say,
 //! and what tables and plots must hold.
 
+use analysis::season_table::{SeasonTable, season_table};
+use report::season_plot::to_svg;
+use report::season_print::{render, to_csv};
 use review::rules::RULES;
-use review::season_plot::to_svg;
-use review::season_print::{render, to_csv};
-use review::season_table::{SeasonTable, season_table};
 
 const DEMOS: [&str; 7] =
     ["balloon", "seven-tracks", "thistle-dock", "thistle-dock-mended", "two-districts", "two-ladders", "wye"];

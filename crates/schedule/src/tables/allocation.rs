@@ -70,7 +70,7 @@ pub(super) fn contacts(sheets: &Sheets<'_>) -> Table {
         ],
     );
     let circuit = &sheets.job.facts.circuit;
-    let currents = review::rules::contact_currents(&sheets.job.facts);
+    let currents = analysis::contact_currents(&sheets.job.facts);
     let mut rating: BTreeMap<usize, f64> = BTreeMap::new();
     for owner in owners(sheets) {
         let amps = owner.rating.map(|r| r.value.si());

@@ -3,14 +3,14 @@
 use super::pieces::sources;
 use super::{Sheets, paper, significant};
 use crate::paper::{Block, Cell, Column, Paper, Table};
+use analysis::figures::TrackLine;
+use analysis::{feeds, throwing};
 use handbook::quantity::Quantity;
 use plan::Kind;
 use plan::tables::SupplyKind;
-use review::figures::TrackLine;
-use review::{feeds, throwing};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
-    let margin = review::figures::asked(sheets.job.facts.plan).fault_margin;
+    let margin = analysis::figures::asked(sheets.job.facts.plan).fault_margin;
     let words = format!(
         "A short must draw at least {} times the current that trips the breaker, at every place. Worst values are those of \
          the tracks that are meant to be in the district.",

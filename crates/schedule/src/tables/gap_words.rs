@@ -3,10 +3,10 @@
 use super::Sheets;
 use crate::Job;
 use crate::poles::Poles;
+use analysis::feeds;
 use circuit::{Circuit, EdgeKind, Gap, NodeId, Owner, Spot};
 use plan::{End, Kind, Pole};
 use proof::Conditions;
-use review::feeds;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Ways times gaps that are asked one by one; of more, only what can be at all is told.
@@ -99,7 +99,7 @@ impl<'j> Purposes<'j> {
         let pair = |gap: &Gap| [gap.before.min(gap.after), gap.before.max(gap.after)];
         let sections = job.facts.proof.iter().flat_map(|proof| &proof.reversing);
         let reversing = sections.flat_map(|s| &s.gaps).filter_map(|&g| circuit.gaps.get(g)).map(pair).collect();
-        let storage = review::storage(job.facts.plan, job.facts.names);
+        let storage = analysis::storage(job.facts.plan, job.facts.names);
         let storage = storage.map(|s| s.tracks.into_iter().collect()).unwrap_or_default();
         (0..root.len() as NodeId).for_each(|node| root[node as usize] = find(&mut root, node));
         Purposes { job, root, conductors, reversing, storage }

@@ -2,9 +2,9 @@
 
 use super::{Sheets, paper, significant};
 use crate::paper::{Block, Cell, Column, Paper, Table};
+use analysis::addresses::AddressTable;
+use analysis::ways_table::{WaysTable, of_facts};
 use proof::Standing;
-use review::addresses::AddressTable;
-use review::ways_table::{WaysTable, of_facts};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let facts = &sheets.job.facts;

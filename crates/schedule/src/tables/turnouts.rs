@@ -3,13 +3,13 @@
 use super::gap_words::visible;
 use super::{Sheets, paper};
 use crate::paper::{Block, Cell, Column, Paper, Table};
+use analysis::bench_test::BenchTest;
+use analysis::turnout_wired;
 use circuit::Owner;
 use finding::Lines;
 use handbook::quantity::{Metres, show_length};
 use movement::linkage::{Linkage, LinkageNotTold, linkages};
 use plan::{End, Kind};
-use review::bench_test::BenchTest;
-use review::turnout_wired;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
@@ -107,7 +107,7 @@ impl AtWork {
             moved.insert(index, works.map(|m| (m.kind, m.index)).collect());
         }
         let works = |motor: usize| moved.get(&motor).into_iter().flatten().copied();
-        for row in review::addresses::AddressTable::of_plan(facts.plan, &facts.circuit).rows {
+        for row in analysis::addresses::AddressTable::of_plan(facts.plan, &facts.circuit).rows {
             let Some((Kind::Motor, motor)) = facts.names.get(&row.motor) else { continue };
             let sets = row.sets.iter().map(|s| format!("output {} sets {}", u8::from(s.output), s.position));
             let words = format!("{}: {}; {}", row.motor, row.number, sets.collect::<Vec<_>>().join(", "));

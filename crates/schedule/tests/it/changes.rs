@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 fn changed(old: &str, new: &str) -> Changes {
     let (one, other) = (plan::read(old), plan::read(new));
     assert!(one.understood() && other.understood(), "{:?}\n{new}", other.findings);
-    let before = review::facts(old, &one.plan, &one.names);
-    let after = review::facts(new, &other.plan, &other.names);
+    let before = analysis::Analysis::of(old, &one.plan, &one.names);
+    let after = analysis::Analysis::of(new, &other.plan, &other.names);
     changes(before, after, Choices::default(), None)
 }
 
@@ -187,7 +187,7 @@ fn whole(wire: &Wire) -> String {
 fn not_in(one: &str, other: &str) -> usize {
     let all = |text: &str| {
         let reading = plan::read(text);
-        let facts = review::facts(text, &reading.plan, &reading.names);
+        let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
         let mut count: BTreeMap<String, usize> = BTreeMap::new();
         wires(&Job::new(facts, Choices::default())).iter().for_each(|w| *count.entry(whole(w)).or_default() += 1);
         count

@@ -172,7 +172,7 @@ fn colours_are_those_of_the_code() {
     let colours = |text: &str, code: ColourCode| {
         let reading = plan::read(text);
         assert!(reading.understood(), "{:?}", reading.findings);
-        let facts = review::facts(text, &reading.plan, &reading.names);
+        let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
         let job = Job::new(facts, schedule::Choices { colours: code, ..Default::default() });
         let of = |w: &schedule::wires::Wire| (w.function.clone(), w.colour);
         wires(&job).iter().map(of).collect::<BTreeMap<_, _>>()

@@ -173,7 +173,7 @@ proptest! {
     fn the_tables_of_any_plan_rebuild_its_circuit(text in any_plan()) {
         let reading = plan::read(&text);
         prop_assume!(reading.understood());
-        let facts = review::facts(&text, &reading.plan, &reading.names);
+        let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
         check("any plan", &Job::new(facts, schedule::Choices::default()));
     }
 }

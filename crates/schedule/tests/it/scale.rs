@@ -16,7 +16,7 @@ struct Took {
 fn papers_of(text: &str) -> Took {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}", reading.findings.first());
-    let facts = review::facts(text, &reading.plan, &reading.names);
+    let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
     let job = Job::new(facts, Choices::default());
     let make = || {
         let papers = schedule::tables::papers(&job);

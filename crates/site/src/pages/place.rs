@@ -6,12 +6,12 @@ use super::{Page, wired};
 use crate::address::{Fields, Shown, address};
 use crate::drawn::{controls_of, is_number};
 use crate::opened::{Drawn, Opened};
+use analysis::trace::{Between, Missing, PolePath, Trace, TracedPoint};
 use axum::http::StatusCode;
 use circuit::EdgeKind;
 use handbook::Spread;
 use handbook::quantity::{Amps, Ohms, Volts, show_amps, show_ohms, show_volts};
 use maud::{Markup, html};
-use review::trace::{Between, Missing, PolePath, Trace, TracedPoint};
 use std::ops::Range;
 use text::plain;
 
@@ -241,7 +241,7 @@ fn numbered(
 }
 
 fn trace(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str) -> Result<Trace, String> {
-    review::trace::trace(opened.bytes, at, &shown.setting(drawn.circuit()))
+    analysis::trace::trace(opened.bytes, at, &shown.setting(drawn.circuit()))
 }
 
 /// A point of a track, or of one of its rails: what a train gets there, then what leads to it.

@@ -3,19 +3,19 @@
 use super::Page;
 use crate::address::{Fields, address};
 use crate::opened::Opened;
+use analysis::way_profile::{WantedProfile, WayProfile};
+use analysis::ways_table::{StorageTable, Wanted, WayRow, WaysTable};
 use axum::http::StatusCode;
 use handbook::quantity::{Amps, Volts, show_amps, show_volts};
 use maud::{Markup, html};
 use proof::Standing;
-use review::way_profile::{WantedProfile, WayProfile};
-use review::ways_table::{StorageTable, Wanted, WayRow, WaysTable};
 use text::plain;
 
 /// Ways that are listed.
 const MOST_WAYS: usize = 500;
 
 pub(crate) fn ways(opened: &Opened<'_>) -> Page {
-    let ways = match review::ways_table::ways_table(opened.bytes, &Wanted::default()) {
+    let ways = match analysis::ways_table::ways_table(opened.bytes, &Wanted::default()) {
         Ok(ways) => ways,
         Err(why) => return Page::sorry(StatusCode::OK, "The ways cannot be told now", &plain(&why)),
     };
@@ -102,7 +102,7 @@ fn stored(ways: &WaysTable, storage: &StorageTable) -> Markup {
 /// The profile of the way that an address names.
 pub(crate) fn profile_of(opened: &Opened<'_>, fields: &Fields) -> Result<WayProfile, String> {
     let wanted = WantedProfile { way: fields.get("way").map(str::to_owned), ..WantedProfile::default() };
-    review::way_profile::way_profile(opened.bytes, &wanted)
+    analysis::way_profile::way_profile(opened.bytes, &wanted)
 }
 
 pub(crate) fn profile(opened: &Opened<'_>, fields: &Fields) -> Page {
@@ -119,7 +119,7 @@ pub(crate) fn profile(opened: &Opened<'_>, fields: &Fields) -> Page {
         }
         details {
             summary { "The same in words" }
-            pre tabindex="0" { (review::profile_print::render(&profile, 100)) }
+            pre tabindex="0" { (report::profile_print::render(&profile, 100)) }
         }
         p { a href=(address("/", &pairs(&profile.set))) { "Set this way on the drawing" } }
         p { a href="/ways" { "All ways" } }

@@ -249,7 +249,7 @@ async fn shown(asking: &Asking) -> Answer {
             "/ways" => Answer::Page(ways::ways(opened)),
             "/profile" => Answer::Page(ways::profile(opened, &fields)),
             "/profile.svg" => match ways::profile_of(opened, &fields) {
-                Ok(profile) => Answer::Raw(picture(review::profile_plot::to_svg(&profile))),
+                Ok(profile) => Answer::Raw(picture(report::profile_plot::to_svg(&profile))),
                 Err(why) => {
                     Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &::text::plain(&why)))
                 }

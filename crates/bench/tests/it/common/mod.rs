@@ -23,7 +23,7 @@ pub fn with_demo<T>(name: &str, does: impl FnOnce(&Job<'_>) -> T) -> T {
     let text = std::fs::read_to_string(path).expect("a demo plan");
     let reading = plan::read(&text);
     assert!(reading.understood(), "{name}");
-    let facts = review::facts(&text, &reading.plan, &reading.names);
+    let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
     does(&Job::new(facts, Choices::default()))
 }
 

@@ -1,8 +1,8 @@
 //! Profiles as plots: well-formed, legible, nothing drawn where nothing is.
 
 use super::{DEMOS, all_profiles, broken, plans, profile, to_svg};
+use analysis::way_profile::WayProfile;
 use electrics::Level;
-use review::way_profile::WayProfile;
 use roxmltree::{Document, Node};
 
 /// Width of a character as a part of its size: the mean of the widest face named in the style, for its small letters and

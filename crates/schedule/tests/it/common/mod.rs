@@ -27,7 +27,7 @@ pub fn with_job<R>(text: &str, then: impl FnOnce(&Job<'_>) -> R) -> R {
     let reading = plan::read(text);
     let told: Vec<_> = reading.findings.iter().map(|f| (f.name, f.message.clone())).collect();
     assert!(reading.understood(), "{told:?}\n{text}");
-    let facts = review::facts(text, &reading.plan, &reading.names);
+    let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
     then(&Job::new(facts, Choices::default()))
 }
 

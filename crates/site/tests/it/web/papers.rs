@@ -101,7 +101,7 @@ fn a_plan_that_is_not_understood_has_no_papers_and_says_why() {
 /// Puts papers beside a plan, in which the first feeder has the number 77.
 fn kept(served: &Served, of: &str, folder: &str) {
     let reading = plan::read(of);
-    let job = Job::new(review::facts(of, &reading.plan, &reading.names), Choices::default());
+    let job = Job::new(analysis::Analysis::of(of, &reading.plan, &reading.names), Choices::default());
     let record = job.record().to_csv().replace("number,F-1,", "number,F-77,");
     assert!(record.contains("F-77"));
     let folder = served.folder.path().join(folder);

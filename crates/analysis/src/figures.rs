@@ -1,0 +1,414 @@
+//! The numbers of a plan, as a report shows them: the worst place of each track, and what it depends on.
+
+use crate::numbers::{self, Promised, Worse, Zones};
+use circuit::ways::Ways;
+use circuit::{Circuit, Origin};
+use electrics::commutation::SquareLoop;
+use electrics::worst::{Setting, WorstSearch};
+use electrics::{Demand, Extremes, Failed, Found, Grid, Level, Passed, Place, Standing, TrackFailure, margin};
+use handbook::quantity::Quantity;
+use handbook::{Spread, contacts, limits, scales};
+use plan::Plan;
+use proof::Promises;
+
+/// What is asked of every place, and what the answers are held against.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    /// What a train draws, in amperes.
+    pub train_amps: f64,
+    /// Who says so.
+    pub train_from: String,
+    /// Other trains that stand meanwhile, each on its track: by name.
+    pub standing: Vec<(String, Standing)>,
+    /// The largest voltage drop that is accepted, as a share.
+    pub drop: f64,
+    /// How many times the trip current a short must draw.
+    pub fault_margin: f64,
+    /// The resistance of a short as wheels make it, in ohms.
+    pub bridge_ohms: Spread<f64>,
+}
+
+/// The worst places of one track, over all settings in which the plan promises it power.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TrackLine {
+    /// Index of the track.
+    pub track: usize,
+    /// Its name.
+    pub name: String,
+    /// The voltage of the supply that feeds the worst place.
+    pub supply_volts: f64,
+    /// The least voltage under a train, aged to as-new, and where it is met as usual, in metres.
+    pub volts: Spread<f64>,
+    /// Where.
+    pub volts_at: f64,
+    /// What of the supply's voltage standing trains take there, in volts.
+    pub standing_volts: f64,
+    /// What a decoder there sees once each reversal of the track signal has turned the current in the wiring's inductance
+    /// round, in volts, aged to as-new; and that inductance, in henries. Of a long plan it is known of the weakest tracks
+    /// only.
+    pub decoder: Option<(Spread<f64>, f64)>,
+    /// The least current of a short.
+    pub fault_amps: Spread<f64>,
+    /// Where.
+    pub fault_at: f64,
+    /// That current over what trips the first breaker it passes; none where no trip current is known.
+    pub margin: Option<Spread<f64>>,
+    /// The setting in which the least current of a short is met, a position for each control; of a bound, with every
+    /// contact open, no positions.
+    pub fault_setting: Setting,
+    /// The setting in which the worst voltage is met, as above.
+    pub volts_setting: Setting,
+    /// Whether no setting is worse and this one is there. If not, no setting is worse than this bound, or, where contacts
+    /// feed the track, it is the worst of those that were tried.
+    pub exact: bool,
+}
+
+/// The numbers of one way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WayLine {
+    /// Index of the way.
+    pub way: usize,
+    /// Its name.
+    pub name: String,
+    /// The voltage of the supply that feeds the worst place.
+    pub supply_volts: f64,
+    /// The least voltage under a train.
+    pub volts: Spread<f64>,
+    /// Where: the segment's name and metres from its start.
+    pub volts_at: (String, f64),
+    /// The least current of a short.
+    pub fault_amps: Spread<f64>,
+    /// Where.
+    pub fault_at: (String, f64),
+}
+
+/// A part of the loop resistance of the worst place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HangsOn {
+    /// What: `rail resistance, code 100 nickel silver`.
+    pub name: String,
+    /// Its value in words.
+    pub value: String,
+    /// Who says so.
+    pub origin: Origin,
+    /// Its share of the loop resistance.
+    pub share: f64,
+    /// By how many volts the answer moves as the input goes through its band.
+    pub swing_volts: f64,
+}
+
+/// The numbers of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figures {
+    /// What was asked.
+    pub asked: Asked,
+    /// Tracks that are promised power in some setting, in the order of the plan.
+    pub tracks: Vec<TrackLine>,
+    /// Routes with power somewhere, of those that were worked out.
+    pub ways: Vec<WayLine>,
+    /// Whether those are all there are.
+    pub all_ways: bool,
+    /// Tracks of which nothing is known: not fed unless contacts are closed, and in no setting that was tried.
+    pub tracks_left_out: usize,
+    /// What the worst place of all hangs on, the greatest share first.
+    pub hangs_on: Vec<HangsOn>,
+    /// The track of the worst place of all: an index into `tracks`.
+    pub worst: Option<usize>,
+}
+
+/// Tracks of a large circuit whose inductance is reckoned.
+pub const WEAKEST: usize = 16;
+
+/// What the worst single failure leaves of each track, in the setting in which a short there draws least.
+pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
+    if crate::is_large(circuit) {
+        return Vec::new();
+    }
+    let of: Vec<(usize, Setting)> = figures.tracks.iter().map(|t| (t.track, t.fault_setting.clone())).collect();
+    let demand = Demand { amps: figures.asked.train_amps, standing: &[], bridge_ohms: figures.asked.bridge_ohms };
+    electrics::failures(circuit, &of, &demand).unwrap_or_default()
+}
+
+/// Works them out; none where nothing feeds the layout, where it is shorted in every setting, or where a resistance is no
+/// number to go on with.
+pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises) -> Option<Figures> {
+    if circuit.sources.is_empty() || promises.zones().is_empty() {
+        return None;
+    }
+    let asked = asked(plan);
+    let standing: Vec<Standing> = asked.standing.iter().map(|s| s.1).collect();
+    let demand = Demand { amps: asked.train_amps, standing: &standing, bridge_ohms: asked.bridge_ohms };
+    let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
+    let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
+    let worst = worst_of_tracks(circuit, promises, &zones, &demand, &mut search).ok()?;
+    let (way_lines, all_ways) = way_lines(circuit, ways, (&zones, &demand), &mut search).ok()?;
+    let settings = search.into_settings();
+    let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
+    let powered: Vec<(usize, Extremes, bool)> = worst
+        .iter()
+        .enumerate()
+        .filter_map(|(track, (worse, exact, _))| Some((track, worse.extremes()?, *exact)))
+        .collect();
+    let passed = breakers_passed((circuit, &settings), &mut grid, &powered)?;
+    let henries = loop_henries((circuit, &settings), &mut grid, &powered)?;
+    let tracks: Vec<TrackLine> = powered
+        .iter()
+        .zip(passed.iter().zip(henries))
+        .map(|((track, extremes, exact), (passed, henries))| {
+            let decoder = henries.map(|henries| decoder(extremes, henries, demand.amps));
+            track_line((circuit, &settings), *track, (extremes, *exact), passed, demand.amps, decoder)
+        })
+        .collect();
+    let tracks_left_out = worst.iter().filter(|(worse, _, known)| !known && worse.extremes().is_none()).count();
+    let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
+    let hangs_on = worst
+        .and_then(|w| powered.iter().find(|p| p.0 == tracks[w].track))
+        .and_then(|p| hangs_on((circuit, &settings), &mut grid, &p.1.volts.typical, asked.train_amps))
+        .unwrap_or_default();
+    Some(Figures { asked, tracks, ways: way_lines, all_ways, tracks_left_out, hangs_on, worst })
+}
+
+/// For each track the worst of it, whether that is exact, and whether it is known at all in which settings it is fed.
+fn worst_of_tracks(
+    circuit: &Circuit,
+    promises: &Promises,
+    zones: &Zones,
+    demand: &Demand<'_>,
+    search: &mut WorstSearch<'_, Promised<'_>>,
+) -> Result<Vec<(Worse, bool, bool)>, Failed> {
+    let mut tracks = vec![(Worse::default(), true, true); circuit.tracks];
+    let nothing: Setting = vec![None; circuit.controls.len()];
+    let Some((open, bounds)) = search.bounds(&nothing)? else { return Ok(tracks) };
+    let bounds = bounds.to_vec();
+    // Where not all can be asked: first what has no bound, since contacts feed it, then the worst.
+    let ohms = |zone: &usize| bounds[*zone][1].map_or(f64::INFINITY, |met| met.ohms.loop_ohms);
+    let mut order: Vec<usize> = (0..zones.list.len()).filter(|&z| zones.list[z].0 < circuit.tracks).collect();
+    order.sort_by(|a, b| ohms(b).total_cmp(&ohms(a)));
+    for zone in order {
+        let (worse, exact, known) = &mut tracks[zones.list[zone].0];
+        let is_known = promises.zones()[zone].is_known();
+        let answer = if is_known { search.worst(zone, &nothing)? } else { Default::default() };
+        if answer.exact {
+            worse.meet(circuit, demand, &answer);
+            continue;
+        }
+        *exact = false;
+        match bounds[zone][1] {
+            // No setting is worse than this.
+            Some(_) => worse.meet_in(circuit, demand, &bounds[zone], open),
+            None => {
+                worse.meet(circuit, demand, &answer);
+                *known = false;
+            }
+        }
+    }
+    Ok(tracks)
+}
+
+/// The numbers of each route, and whether of all.
+fn way_lines(
+    circuit: &Circuit,
+    ways: &Ways,
+    (zones, demand): (&Zones, &Demand<'_>),
+    search: &mut WorstSearch<'_, Promised<'_>>,
+) -> Result<(Vec<WayLine>, bool), Failed> {
+    let mut lines = Vec::new();
+    for (index, way) in ways.list.iter().enumerate() {
+        let given = numbers::given(circuit, way);
+        let mut worse = Worse::default();
+        for zone in way.steps.iter().flat_map(|&(segment, _)| zones.of(segment)) {
+            let answer = search.worst(zone, &given)?;
+            if !answer.exact {
+                return Ok((lines, false));
+            }
+            worse.meet(circuit, demand, &answer);
+        }
+        lines.extend(worse.extremes().map(|extremes| way_line(circuit, ways, index, &extremes)));
+    }
+    Ok((lines, ways.complete))
+}
+
+fn share_left(line: &TrackLine) -> f64 {
+    line.volts.typical / line.supply_volts
+}
+
+/// What the plan, or else the handbook, asks.
+pub fn asked(plan: &Plan) -> Asked {
+    let limits_said = plan.limits.as_ref().map(|l| &l.value);
+    let drop = limits_said.and_then(|l| l.drop.as_ref()).map_or(limits::VOLTAGE_DROP.value.si(), |d| d.value.si());
+    let fault_margin =
+        limits_said.and_then(|l| l.fault_margin.as_ref()).map_or(limits::FAULT_MARGIN.value, |m| m.value);
+    let running = plan.train.iter().enumerate().filter_map(|(index, t)| {
+        let amps = t.draws.as_ref()?.value.running.as_ref()?.value.si();
+        Some((amps, index))
+    });
+    let running = running.max_by(|a, b| a.0.total_cmp(&b.0));
+    let (train_amps, train_from) = match running {
+        Some((amps, index)) => (amps, format!("train `{}`", plan.train[index].name.value)),
+        None => {
+            let scale = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
+            let amps = scale.map_or(0.5, |s| s.train_running_current.value.typical.si());
+            let name = scale.map_or("", |s| s.name);
+            (amps, format!("the handbook's train for {name}, {}", scale.map_or("", |s| s.train_running_current.source)))
+        }
+    };
+    let bridge_ohms = contacts::WHEEL_SHORT.value.map(|o| o.si());
+    let others = plan.train.iter().enumerate().filter(|(index, _)| running.is_none_or(|r| r.1 != *index));
+    let standing = others.filter_map(|(_, t)| {
+        let amps = t.draws.as_ref()?.value.standing.as_ref()?.value.si();
+        let on = &t.stands.as_ref()?.value;
+        let segment = plan.track.iter().position(|track| track.name.value == *on)?;
+        Some((t.name.value.clone(), Standing { segment, amps }))
+    });
+    Asked { train_amps, train_from, standing: standing.collect(), drop, fault_margin, bridge_ohms }
+}
+
+fn amounts(band: &Spread<Found>) -> Spread<f64> {
+    band.map(|f| f.amount)
+}
+
+/// What a circuit was asked in: the settings by their index.
+type AskedIn<'c> = (&'c Circuit, &'c [Setting]);
+
+/// For each track that is powered, the breakers that a short at its worst place passes.
+fn breakers_passed(
+    asked_in: AskedIn<'_>,
+    grid: &mut Grid<'_>,
+    tracks: &[(usize, Extremes, bool)],
+) -> Option<Vec<Vec<Passed>>> {
+    let faults: Vec<&Found> = tracks.iter().map(|t| &t.1.fault_amps.typical).collect();
+    let all = (0..faults.len()).collect();
+    let mut passed = vec![Vec::new(); faults.len()];
+    by_setting(asked_in, grid, &faults, all, |i, grid, place| {
+        passed[i] = grid.breakers_passed(place);
+        Some(())
+    })?;
+    Some(passed)
+}
+
+/// For each track that is powered, the inductance of the loop at the place of its least voltage.
+fn loop_henries(
+    asked_in: AskedIn<'_>,
+    grid: &mut Grid<'_>,
+    tracks: &[(usize, Extremes, bool)],
+) -> Option<Vec<Option<f64>>> {
+    let circuit = asked_in.0;
+    let places: Vec<&Found> = tracks.iter().map(|t| &t.1.volts.typical).collect();
+    let mut asked: Vec<usize> = (0..places.len()).collect();
+    if crate::is_large(circuit) {
+        // Each costs a solve over the whole circuit.
+        let left = |i: &usize| places[*i].amount / circuit.sources[places[*i].at.source].volts;
+        asked.sort_by(|a, b| left(a).total_cmp(&left(b)));
+        asked.truncate(WEAKEST);
+    }
+    let mut henries = vec![None; places.len()];
+    by_setting(asked_in, grid, &places, asked, |i, grid, place| {
+        henries[i] = Some(grid.loop_henries(place)?);
+        Some(())
+    })?;
+    Some(henries)
+}
+
+/// Asks something at some of the places; the grid is set once for each setting that has one.
+fn by_setting(
+    (_, settings): AskedIn<'_>,
+    grid: &mut Grid<'_>,
+    places: &[&Found],
+    mut asked: Vec<usize>,
+    mut ask: impl FnMut(usize, &Grid<'_>, &Place) -> Option<()>,
+) -> Option<()> {
+    asked.sort_by_key(|&i| places[i].setting);
+    let mut set = None;
+    for i in asked {
+        let setting = places[i].setting;
+        if set.replace(setting) != Some(setting) {
+            grid.set(settings.get(setting)?, Level::Typical).ok()?;
+        }
+        ask(i, grid, &places[i].at.place)?;
+    }
+    Some(())
+}
+
+/// What a decoder sees at the place of a track's least voltage, and the inductance that costs it.
+fn decoder(extremes: &Extremes, henries: f64, amps: f64) -> (Spread<f64>, f64) {
+    (extremes.volts.map(|found| decoder_volts(found.amount, found.at.loop_ohms, henries, amps)), henries)
+}
+
+/// What a decoder sees at a place of this loop resistance, where its rails have some volts under a train.
+pub fn decoder_volts(rail_volts: f64, ohms: f64, henries: f64, amps: f64) -> f64 {
+    // Standing trains take theirs before it comes to the loop.
+    let volts = rail_volts + amps * ohms;
+    SquareLoop { volts, ohms, henries, hertz: crate::filters::track_hertz() }.rectified(amps).volts()
+}
+
+fn track_line(
+    (circuit, settings): AskedIn<'_>,
+    track: usize,
+    (extremes, exact): (&Extremes, bool),
+    passed: &[Passed],
+    amps: f64,
+    decoder: Option<(Spread<f64>, f64)>,
+) -> TrackLine {
+    let fault_amps = amounts(&extremes.fault_amps);
+    let fault = &extremes.fault_amps.typical;
+    let volts = &extremes.volts.typical;
+    let supply_volts = circuit.sources[volts.at.source].volts;
+    let margin_of = |amps: f64| margin(circuit, passed, amps);
+    let margin = margin_of(fault_amps.typical).map(|typical| {
+        let of = |amps: f64| margin_of(amps).unwrap_or(typical);
+        Spread::new(of(fault_amps.low), typical, of(fault_amps.high))
+    });
+    TrackLine {
+        track,
+        name: circuit.segments[track].name.clone(),
+        supply_volts,
+        volts: amounts(&extremes.volts),
+        volts_at: volts.at.place.x,
+        standing_volts: (supply_volts - amps * volts.at.loop_ohms - volts.amount).max(0.0),
+        decoder,
+        fault_amps,
+        fault_at: fault.at.place.x,
+        margin,
+        fault_setting: settings[fault.setting].clone(),
+        volts_setting: settings[volts.setting].clone(),
+        exact,
+    }
+}
+
+fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> WayLine {
+    let place = |found: &Found| {
+        let place = &found.at.place;
+        (circuit.segments[place.segment].name.clone(), place.x)
+    };
+    WayLine {
+        way,
+        name: ways.list[way].name.clone(),
+        supply_volts: circuit.sources[extremes.volts.typical.at.source].volts,
+        volts: amounts(&extremes.volts),
+        volts_at: place(&extremes.volts.typical),
+        fault_amps: amounts(&extremes.fault_amps),
+        fault_at: place(&extremes.fault_amps.typical),
+    }
+}
+
+/// The parts of the loop resistance at a place, by where they come from.
+fn hangs_on((circuit, settings): AskedIn<'_>, grid: &mut Grid<'_>, found: &Found, amps: f64) -> Option<Vec<HangsOn>> {
+    grid.set(settings.get(found.setting)?, Level::Typical).ok()?;
+    let shares = grid.shares(&found.at.place)?;
+    let total: f64 = shares.iter().map(|s| s.ohms).sum();
+    Some(
+        shares
+            .iter()
+            .map(|s| {
+                let input = &circuit.inputs[s.input];
+                HangsOn {
+                    name: input.name.clone(),
+                    value: input.value.clone(),
+                    origin: input.origin.clone(),
+                    share: s.ohms / total,
+                    swing_volts: s.swing() * amps,
+                }
+            })
+            .collect(),
+    )
+}

@@ -1,0 +1,113 @@
+//! Filters and clamps at the ends of buses, and what rises without them.
+
+use crate::figures::TrackLine;
+use crate::{Analysis, feeds};
+use electrics::overshoot::{RingingLoop, Start, energy_joules};
+use electrics::rc_filter::{self, Filter, Use};
+use handbook::limits::{DECODER_INPUT, ONE_HALF_BIT};
+use handbook::quantity::{Amps, Quantity, Volts, show_amps, show_volts};
+use handbook::{scales, wires};
+
+/// A bus with a filter.
+pub struct Fitted {
+    /// The bus.
+    pub bus: usize,
+    /// What it has to bear.
+    pub filter: Filter,
+    /// Volts of what feeds it.
+    pub volts: f64,
+    /// The bus as a loop that rings with what hangs on its end.
+    pub ringing: RingingLoop,
+}
+
+/// The frequency of a track signal of ones.
+pub fn track_hertz() -> f64 {
+    0.5 / ONE_HALF_BIT.value.typical.si()
+}
+
+/// Every filter of the plan whose bus is fed.
+pub fn fitted(facts: &Analysis<'_>) -> Vec<Fitted> {
+    let plan = facts.plan;
+    let mut found = Vec::new();
+    for (index, bus) in plan.bus.iter().enumerate() {
+        let Some(said) = &bus.filter else { continue };
+        let Ok(wire) = wires::wire(&bus.wire.value) else { continue };
+        let Some(breaker) = feeds::breaker_of_bus(facts, index) else { continue };
+        let breaker = &facts.circuit.breakers[breaker];
+        let source = &facts.circuit.sources[breaker.source];
+        let Some(per_metre) = circuit::bus_henries_per_metre(bus) else { continue };
+        let metres = bus.length.value.si();
+        let ohms = 2.0 * wire.resistance_per_metre.typical.si() * metres + feeds::inside_ohms(facts, breaker);
+        found.push(Fitted {
+            bus: index,
+            filter: Filter { ohms: said.value.resistance.value.si(), farads: said.value.capacitance.value.si() },
+            volts: source.volts,
+            ringing: RingingLoop {
+                volts: source.volts,
+                ohms,
+                henries: per_metre * metres,
+                farads: DECODER_INPUT.value.si(),
+            },
+        });
+    }
+    found
+}
+
+/// What decoders of the layout's scale bear, in volts; of an unknown scale the least.
+pub fn borne(facts: &Analysis<'_>) -> f64 {
+    let scale = facts.plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
+    scale.map_or(24.0, |s| s.decoder_withstand.value.si())
+}
+
+/// What a short that lets go leaves in the wiring, where no diode takes it. How much a decoder's own capacitors hold no
+/// standard says, so what they would have to hold is told: with C at the supply's voltage V behind the decoders' bridges
+/// and a current I in L, V + I·√(L/C) is what it rises to, undamped.
+pub fn broken_fault(facts: &Analysis<'_>) -> Option<String> {
+    let figures = facts.figures.as_ref().filter(|_| facts.plan.bus.iter().all(|b| b.clamp.is_none()))?;
+    let bears = borne(facts);
+    let left = |t: &TrackLine| {
+        let henries = t.decoder?.1;
+        let ohms = (t.supply_volts - t.standing_volts - t.volts.typical) / figures.asked.train_amps;
+        let amps = t.supply_volts / (ohms + figures.asked.bridge_ohms.typical);
+        let farads = henries * (amps / (bears - t.supply_volts)).powi(2);
+        (bears > t.supply_volts && farads.is_finite()).then_some((amps, henries, farads))
+    };
+    let all = figures.tracks.iter().filter_map(|t| Some((t, left(t)?)));
+    let (track, (amps, henries, farads)) = all.max_by(|a, b| a.1.2.total_cmp(&b.1.2))?;
+    Some(format!(
+        "a short that lets go on `{}` leaves {} in {:.1} µH of wiring, {:.1} mJ: the rails rise above the {} that decoders \
+         bear unless {:.0} µF or more hang on them; a suppressor diode across the bus (`clamp`) takes it, a filter does not",
+        track.name,
+        show_amps(Amps(amps)),
+        henries * 1e6,
+        energy_joules(henries, amps) * 1e3,
+        show_volts(Volts(bears)),
+        (farads * 1e6).ceil()
+    ))
+}
+
+/// What each filter does, in words.
+pub fn notes(facts: &Analysis<'_>) -> Vec<String> {
+    let bears = borne(facts);
+    let volts = |v: f64| show_volts(Volts(v));
+    let tell = |fitted: &Fitted| {
+        let name = &facts.plan.bus[fitted.bus].name.value;
+        let turn = rc_filter::effect(&fitted.ringing, fitted.filter, Start::of_reversal(fitted.volts), bears);
+        let peaks = format!(
+            "{} at a reversal without it, {} with it",
+            volts(turn.without.peak.volts),
+            volts(turn.with.peak.volts)
+        );
+        let use_of = match turn.good_for {
+            Use::NotNeeded => "it is not needed",
+            Use::Needed => "it is needed",
+            Use::NotEnough => "it is not enough",
+            Use::Nothing => "it is of no use",
+        };
+        format!(
+            "filter of `{name}`: {peaks}, decoders bear {}: {use_of}; what breaking a short throws up no such filter holds",
+            volts(bears)
+        )
+    };
+    fitted(facts).iter().map(tell).collect()
+}

@@ -1,0 +1,132 @@
+//! The numbers of zones, over all settings in which the plan promises them power.
+
+use circuit::{Circuit, SegmentId};
+use electrics::worst::{Met, Setting, Settings, WorstSearch, Zone, ZoneAnswer};
+use electrics::{Demand, Failed, Found, Level};
+use handbook::Spread;
+use proof::Promises;
+use std::ops::Range;
+
+/// Settings times edges that are asked.
+pub const MOST_WORK: usize = 600_000;
+
+/// The settings in which power is promised, as a search over them wants it.
+pub struct Promised<'p>(pub &'p Promises);
+
+impl Settings for Promised<'_> {
+    fn holds(&self, zone: usize, setting: &[u8]) -> bool {
+        self.0.holds(zone, setting)
+    }
+
+    fn implied(&self, zone: usize, given: &[Option<u8>]) -> Option<Setting> {
+        self.0.implied(zone, given)
+    }
+
+    fn complete(&self, zone: usize, given: &[Option<u8>]) -> Option<Vec<u8>> {
+        self.0.complete(zone, given)
+    }
+}
+
+/// The zones of a circuit, those of a segment together.
+pub struct Zones {
+    /// Tracks and stretches of them, each with when it is powered.
+    pub list: Vec<Zone>,
+    of: Vec<Range<usize>>,
+}
+
+impl Zones {
+    /// The stretches of which a plan promises power.
+    pub fn new(circuit: &Circuit, promises: &Promises) -> Zones {
+        let list: Vec<Zone> = promises.zones().iter().map(|z| (z.segment, [z.from, z.to])).collect();
+        let start = |segment: SegmentId| list.partition_point(|z| z.0 < segment);
+        let of = (0..circuit.segments.len()).map(|s| start(s)..start(s + 1)).collect();
+        Zones { list, of }
+    }
+
+    /// Those of a segment.
+    pub fn of(&self, segment: SegmentId) -> Range<usize> {
+        self.of[segment].clone()
+    }
+}
+
+/// How many settings of a circuit may be asked.
+pub fn most_settings(circuit: &Circuit) -> usize {
+    (MOST_WORK / circuit.edges.len().max(1)).max(4)
+}
+
+/// The worst of some zones so far, at each level.
+#[derive(Clone, Copy, Default)]
+pub struct Worse {
+    volts: [Option<Found>; 3],
+    fault_amps: [Option<Found>; 3],
+}
+
+impl Worse {
+    /// Takes in what a zone gives over all settings.
+    pub fn meet(&mut self, circuit: &Circuit, demand: &Demand<'_>, answer: &ZoneAnswer) {
+        for (level, worst) in answer.worst.iter().enumerate() {
+            let Some(worst) = worst else { continue };
+            self.short(circuit, demand, level, worst.ohms);
+            self.train(circuit, level, worst.lost);
+        }
+    }
+
+    /// Takes in what a zone meets in one setting; trains that stand elsewhere take as much as if all they draw went the whole
+    /// way to it.
+    pub fn meet_in(&mut self, circuit: &Circuit, demand: &Demand<'_>, met: &[Option<Met>; 3], setting: usize) {
+        for (level, met) in met.iter().enumerate() {
+            let Some(met) = met else { continue };
+            self.short(circuit, demand, level, (met.ohms, setting));
+            let elsewhere = demand.standing.iter().filter(|train| train.segment != met.ohms.place.segment);
+            let standing = elsewhere.map(|train| train.amps).sum::<f64>() * met.ohms.loop_ohms;
+            self.train(circuit, level, (met.lost.0 + standing, met.lost.1, setting));
+        }
+    }
+
+    fn short(
+        &mut self,
+        circuit: &Circuit,
+        demand: &Demand<'_>,
+        level: usize,
+        (at, setting): (electrics::Worst, usize),
+    ) {
+        let volts = circuit.sources[at.source].volts;
+        let amount = volts / (at.loop_ohms + Level::ALL[level].of(demand.bridge_ohms));
+        keep(&mut self.fault_amps[level], Found { amount, at, setting });
+    }
+
+    fn train(&mut self, circuit: &Circuit, level: usize, (lost, at, setting): (f64, electrics::Worst, usize)) {
+        let amount = circuit.sources[at.source].volts - lost;
+        keep(&mut self.volts[level], Found { amount, at, setting });
+    }
+
+    /// The bands, aged to new; none where nothing was met.
+    pub fn extremes(&self) -> Option<electrics::Extremes> {
+        let band = |of: &[Option<Found>; 3]| Some(Spread::new(of[2]?, of[1]?, of[0]?));
+        Some(electrics::Extremes { volts: band(&self.volts)?, fault_amps: band(&self.fault_amps)? })
+    }
+}
+
+/// Keeps the less of two, and the first of two alike.
+fn keep(kept: &mut Option<Found>, new: Found) {
+    if kept.is_none_or(|old| new.amount < old.amount) {
+        *kept = Some(new);
+    }
+}
+
+/// A search over the settings of a plan.
+pub fn search<'c>(
+    circuit: &'c Circuit,
+    promised: &'c Promised<'c>,
+    zones: &'c Zones,
+    demand: Demand<'c>,
+) -> Result<WorstSearch<'c, Promised<'c>>, Failed> {
+    WorstSearch::new(circuit, promised, &zones.list, demand, most_settings(circuit))
+}
+
+/// What a route sets, and nothing else.
+pub fn given(circuit: &Circuit, way: &circuit::Way) -> Setting {
+    let mut given = vec![None; circuit.controls.len()];
+    way.setting.iter().for_each(|(&control, &position)| given[control] = Some(position));
+    given
+}

@@ -1,0 +1,166 @@
+//! Walks through a circuit in one setting: what is joined, the easiest path, the nearest way to a pole.
+
+use crate::trace::SourcePole;
+use circuit::{Circuit, EdgeId, Neighbours, NodeId};
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BinaryHeap};
+
+/// A circuit in one setting.
+pub struct Setting<'c> {
+    pub circuit: &'c Circuit,
+    /// A position for each control.
+    pub positions: Vec<Option<u8>>,
+    neighbours: Neighbours,
+    /// For each source and pole, what is joined to it.
+    of_pole: Vec<[Vec<bool>; 2]>,
+}
+
+/// What is joined to the poles A and B of each source in a setting: for each node whether it is.
+pub fn joined_poles(circuit: &Circuit, positions: &[Option<u8>]) -> Vec<[Vec<bool>; 2]> {
+    Setting::new(circuit, positions).of_pole
+}
+
+impl<'c> Setting<'c> {
+    pub fn new(circuit: &'c Circuit, positions: &[Option<u8>]) -> Self {
+        let neighbours = circuit.neighbours();
+        let mut setting = Setting { circuit, positions: positions.to_vec(), neighbours, of_pole: Vec::new() };
+        setting.of_pole =
+            (0..circuit.sources.len()).map(|s| [0, 1].map(|p| setting.reached(setting.start((s, p))))).collect();
+        setting
+    }
+
+    fn closed(&self, edge: EdgeId) -> bool {
+        Circuit::holds(&self.circuit.edges[edge as usize].guard, &self.positions)
+    }
+
+    /// Where paths from a pole start: pole A behind the source's own resistance.
+    pub fn start(&self, (source, pole): SourcePole) -> NodeId {
+        let source = &self.circuit.sources[source];
+        if pole == 0 { source.plus } else { source.node[1] }
+    }
+
+    /// All nodes that are one conductor with a node.
+    pub fn reached(&self, from: NodeId) -> Vec<bool> {
+        let mut reached = vec![false; self.circuit.nodes.len()];
+        reached[from as usize] = true;
+        let mut queue = vec![from];
+        while let Some(at) = queue.pop() {
+            for &(next, edge) in &self.neighbours[at as usize] {
+                if self.closed(edge) && !std::mem::replace(&mut reached[next as usize], true) {
+                    queue.push(next);
+                }
+            }
+        }
+        reached
+    }
+
+    /// Whether a node is joined to a pole.
+    pub fn joined(&self, (source, pole): SourcePole, node: NodeId) -> bool {
+        self.of_pole[source][pole][node as usize]
+    }
+}
+
+/// A resistance that can be put in order.
+#[derive(Clone, Copy, PartialEq)]
+struct Ohms(f64);
+
+impl Eq for Ohms {}
+impl PartialOrd for Ohms {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Ohms {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.0.total_cmp(&other.0)
+    }
+}
+
+/// The edges of the path of least resistance from a pole to a node, as usual; none where there is no path.
+pub fn easiest(setting: &Setting<'_>, pole: SourcePole, to: NodeId) -> Vec<EdgeId> {
+    let start = setting.start(pole);
+    let mut best = vec![f64::INFINITY; setting.circuit.nodes.len()];
+    let mut came: BTreeMap<NodeId, (NodeId, EdgeId)> = BTreeMap::new();
+    best[start as usize] = 0.0;
+    let mut heap = BinaryHeap::from([Reverse((Ohms(0.0), start))]);
+    while let Some(Reverse((Ohms(ohms), at))) = heap.pop() {
+        if ohms > best[at as usize] {
+            continue;
+        }
+        for &(next, edge) in setting.neighbours[at as usize].iter().filter(|(_, e)| setting.closed(*e)) {
+            let there = ohms + setting.circuit.edges[edge as usize].ohms.typical;
+            if there < best[next as usize] {
+                best[next as usize] = there;
+                came.insert(next, (at, edge));
+                heap.push(Reverse((Ohms(there), next)));
+            }
+        }
+    }
+    let mut path = Vec::new();
+    let mut at = to;
+    while at != start {
+        let Some(&(before, edge)) = came.get(&at) else { return Vec::new() };
+        path.push(edge);
+        at = before;
+    }
+    path.reverse();
+    path
+}
+
+/// Something open on a way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Opening {
+    /// A switch that stands otherwise.
+    Edge(EdgeId),
+    /// A gap, by its index.
+    Gap(usize),
+}
+
+/// The fewest open switches and gaps between a node and a pole, in order from the node; of equally many, those with
+/// fewer gaps. A way over what is joined to another pole is none. None where no way leads there at all.
+pub fn nearest(setting: &Setting<'_>, from: NodeId, pole: SourcePole) -> Option<Vec<Opening>> {
+    let circuit = setting.circuit;
+    let mut over_gap: BTreeMap<NodeId, Vec<(NodeId, usize)>> = BTreeMap::new();
+    for (index, gap) in circuit.gaps.iter().enumerate() {
+        over_gap.entry(gap.before).or_default().push((gap.after, index));
+        over_gap.entry(gap.after).or_default().push((gap.before, index));
+    }
+    let poles = || (0..circuit.sources.len()).flat_map(|s| [(s, 0), (s, 1)]);
+    let barred = |node: NodeId| !setting.joined(pole, node) && poles().any(|p| setting.joined(p, node));
+    // Openings, gaps among them, pieces.
+    type Cost = (usize, usize, usize);
+    let mut best: BTreeMap<NodeId, Cost> = BTreeMap::from([(from, (0, 0, 0))]);
+    let mut came: BTreeMap<NodeId, (NodeId, Option<Opening>)> = BTreeMap::new();
+    let mut heap = BinaryHeap::from([Reverse(((0, 0, 0), from))]);
+    while let Some(Reverse((cost, at))) = heap.pop() {
+        if best.get(&at).is_some_and(|b| *b < cost) {
+            continue;
+        }
+        if setting.joined(pole, at) {
+            let mut steps = Vec::new();
+            let mut back = at;
+            while back != from {
+                let &(before, opening) = came.get(&back)?;
+                steps.extend(opening);
+                back = before;
+            }
+            steps.reverse();
+            return Some(steps);
+        }
+        let (opens, gaps, pieces) = cost;
+        let edges = setting.neighbours[at as usize].iter().map(|&(next, edge)| {
+            let opening = (!setting.closed(edge)).then_some(Opening::Edge(edge));
+            ((opens + usize::from(opening.is_some()), gaps, pieces + 1), next, opening)
+        });
+        let jumps = over_gap.get(&at).into_iter().flatten();
+        let jumps = jumps.map(|&(next, gap)| ((opens + 1, gaps + 1, pieces + 1), next, Some(Opening::Gap(gap))));
+        for (there, next, opening) in edges.chain(jumps) {
+            if !barred(next) && best.get(&next).is_none_or(|b| there < *b) {
+                best.insert(next, there);
+                came.insert(next, (at, opening));
+                heap.push(Reverse((there, next)));
+            }
+        }
+    }
+    None
+}

@@ -1,0 +1,179 @@
+//! What stands along a way: feeders, joints, gaps, frogs.
+
+use crate::way_profile::Step;
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Segment, Spot, Stop, Way, WorkPiece};
+use plan::{Plan, TrackEnd};
+use std::collections::BTreeMap;
+
+/// What stands at a place, in the order in which a reader wants to know it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum MarkKind {
+    /// A feeder from the bus.
+    Feeder,
+    /// A wire from a contact.
+    ContactFeed,
+    /// A gap.
+    Gap,
+    /// A frog.
+    Frog,
+    /// A joiner left unsoldered.
+    SlidingJoint,
+    /// A soldered joint.
+    SolderedJoint,
+    /// A joint between two lengths of rail as they are sold, of which a track has many.
+    StockJoint,
+}
+
+/// Something that stands along a way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mark {
+    /// Where, metres along the way.
+    pub along: f64,
+    /// Index of the step it stands on.
+    pub step: usize,
+    /// What it is.
+    pub kind: MarkKind,
+    /// Whether on the left and on the right rail, as the plan has them (seen from the segment's start).
+    pub rails: [bool; 2],
+    /// What more there is to say: `from M1.2.diverging`; nothing mostly.
+    pub detail: String,
+}
+
+impl Mark {
+    /// It in words: `gap, left rail`.
+    pub fn words(&self) -> String {
+        let both = self.rails == [true, true];
+        let what = match (self.kind, both) {
+            (MarkKind::Feeder, true) => "feeders",
+            (MarkKind::Feeder, false) => "feeder",
+            (MarkKind::ContactFeed, _) => "wire",
+            (MarkKind::Gap, true) => "gaps",
+            (MarkKind::Gap, false) => "gap",
+            (MarkKind::Frog, _) => "frog",
+            (MarkKind::SlidingJoint, true) => "sliding joints",
+            (MarkKind::SlidingJoint, false) => "sliding joint",
+            (MarkKind::SolderedJoint, true) => "soldered joints",
+            (MarkKind::SolderedJoint, false) => "soldered joint",
+            (MarkKind::StockJoint, true) => "stock joints",
+            (MarkKind::StockJoint, false) => "stock joint",
+        };
+        let detail = if self.detail.is_empty() { String::new() } else { format!(" {}", self.detail) };
+        match (self.kind, self.rails) {
+            (MarkKind::Frog, _) | (_, [true, true]) => format!("{what}{detail}"),
+            (_, [left, _]) => format!("{what}{detail}, {} rail", if left { "left" } else { "right" }),
+        }
+    }
+}
+
+/// The marks of a way, in its order.
+pub fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -> Vec<Mark> {
+    let mut found = Found { places: BTreeMap::new(), marks: Vec::new() };
+    let neighbours = circuit.neighbours();
+    for (number, (&(id, _), step)) in way.steps.iter().zip(steps).enumerate() {
+        let segment = &circuit.segments[id];
+        let put = |found: &mut Found, kind, side, x: f64, detail: &str| {
+            found.put(Mark { along: step.along(x), step: number, kind, rails: only(side), detail: detail.to_owned() });
+        };
+        for gap in circuit.gaps_of(id) {
+            put(&mut found, MarkKind::Gap, gap.side, gap.x, "");
+        }
+        let stock = plan.track.get(id).filter(|_| step.is_track).and_then(|t| t.stock.as_ref());
+        for (side, line) in segment.rails.iter().enumerate() {
+            for stop in &line.stops {
+                if circuit.frogs.iter().any(|f| !step.is_track && [stop.before, stop.after].contains(&f.2)) {
+                    put(&mut found, MarkKind::Frog, side, stop.x, "");
+                }
+                // A bond from a closure rail past a frog stands where the frog is.
+                let within = |edge: EdgeId| {
+                    matches!(circuit.edges[edge as usize].part, Part::Work { piece: WorkPiece::PastFrog, .. })
+                };
+                for &(other, edge) in &neighbours[stop.before as usize] {
+                    if stop.before == stop.after || other != stop.after {
+                        continue;
+                    }
+                    if within(edge) {
+                        put(&mut found, MarkKind::Frog, side, stop.x, "without current");
+                    } else if let Some(kind) = joint(circuit, edge) {
+                        let is_stock = stock.is_some_and(|s| s.span == circuit.edges[edge as usize].span);
+                        put(&mut found, if is_stock { MarkKind::StockJoint } else { kind }, side, stop.x, "");
+                    }
+                }
+                let own: &[NodeId] = &[stop.before, stop.after];
+                for &node in if stop.before == stop.after { &own[..1] } else { own } {
+                    for &(_, edge) in &neighbours[node as usize] {
+                        let edge = &circuit.edges[edge as usize];
+                        match edge.kind {
+                            EdgeKind::Feeder => put(&mut found, MarkKind::Feeder, side, stop.x, ""),
+                            EdgeKind::Wire if step.is_track => {
+                                // The wire's other end is a contact's terminal.
+                                let mut terminal = [edge.a, edge.b].map(|n| &circuit.nodes[n as usize]).into_iter();
+                                let from = terminal.rfind(|n| matches!(n.spot, Spot::Terminal { .. }));
+                                let words = from.map_or_else(String::new, |n| format!("from {}", n.name));
+                                put(&mut found, MarkKind::ContactFeed, side, stop.x, &words);
+                            }
+                            _ => {}
+                        }
+                    }
+                }
+            }
+        }
+        if let Some(&(next, entered)) = way.steps.get(number + 1) {
+            let mine = end_stops(segment, if step.turned { TrackEnd::From } else { TrackEnd::To });
+            let theirs = end_stops(&circuit.segments[next], entered);
+            for (side, stop) in mine.into_iter().enumerate() {
+                let kind = stop.and_then(|stop| {
+                    let reached = [stop.before, stop.after].map(|node| neighbours[node as usize].iter());
+                    let far = |node: NodeId| theirs.iter().flatten().any(|s| [s.before, s.after].contains(&node));
+                    let joins = reached.into_iter().flatten().filter(|(node, _)| far(*node));
+                    joins.filter_map(|&(_, edge)| joint(circuit, edge)).next()
+                });
+                if let Some(kind) = kind {
+                    put(&mut found, kind, side, if step.turned { 0.0 } else { segment.length }, "");
+                }
+            }
+        }
+    }
+    let mut marks = found.marks;
+    marks.sort_by(|a, b| a.along.total_cmp(&b.along).then(a.step.cmp(&b.step)).then(a.kind.cmp(&b.kind)));
+    marks
+}
+
+/// Marks by what they are and where, so that those of both rails become one.
+struct Found {
+    places: BTreeMap<(i64, usize, MarkKind, String), usize>,
+    marks: Vec<Mark>,
+}
+
+impl Found {
+    fn put(&mut self, mark: Mark) {
+        // Hundredths of a millimetre, as the circuit has its places.
+        let key = ((mark.along * 1e5).round() as i64, mark.step, mark.kind, mark.detail.clone());
+        match self.places.get(&key).map(|&index| &mut self.marks[index]) {
+            Some(same) => same.rails = [0, 1].map(|side| same.rails[side] || mark.rails[side]),
+            None => {
+                self.places.insert(key, self.marks.len());
+                self.marks.push(mark);
+            }
+        }
+    }
+}
+
+fn only(side: usize) -> [bool; 2] {
+    [side == 0, side == 1]
+}
+
+fn joint(circuit: &Circuit, edge: EdgeId) -> Option<MarkKind> {
+    match circuit.edges[edge as usize].kind {
+        EdgeKind::SlidingJoint => Some(MarkKind::SlidingJoint),
+        EdgeKind::SolderedJoint => Some(MarkKind::SolderedJoint),
+        _ => None,
+    }
+}
+
+/// The last stops of both rails at an end of a segment.
+fn end_stops(segment: &Segment, end: TrackEnd) -> [Option<&Stop>; 2] {
+    [0, 1].map(|side| {
+        let stops = &segment.rails[side].stops;
+        if end == TrackEnd::From { stops.first() } else { stops.last() }
+    })
+}

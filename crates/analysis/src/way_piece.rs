@@ -1,0 +1,131 @@
+//! A stretch of a way: what feeds it and what every place of it gets, exact along the rails.
+
+use crate::figures::{self, Asked};
+use electrics::{Level, Parabola};
+use handbook::Spread;
+
+/// A stretch of a way over which neither rail has a stop.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WayPiece {
+    /// Index of its step.
+    pub step: usize,
+    /// Where it starts, metres along the way.
+    pub from: f64,
+    /// Where it ends.
+    pub to: f64,
+    /// What feeds it, or why no voltage is to be told.
+    pub fed: Result<Fed, &'static str>,
+}
+
+/// What feeds a stretch.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fed {
+    /// Name of the supply.
+    pub supply: String,
+    /// Its voltage.
+    pub supply_volts: f64,
+    /// The breaker that trips first and how many amperes at the place trip it; none where no trip current is known.
+    /// Where breakers stand side by side, the more of what both ends of the stretch ask for.
+    pub trip: Option<(String, f64)>,
+    /// Loop resistance in ohms along the way, the source's own included: as new, as usual, aged.
+    pub loop_ohms: Spread<Parabola>,
+    /// Volts that standing trains take along the way, at the same levels.
+    pub missing: Spread<Parabola>,
+    /// Inductance of the loop in henries, as usual, at none, one, two and three thirds of the stretch; none for a plan so
+    /// long that it is not reckoned.
+    pub henries: Option<[f64; 4]>,
+}
+
+impl Fed {
+    /// The volts a train takes of the supply's at a level, its own and what is missing for standing ones.
+    fn drop(&self, level: Level, asked: &Asked) -> Parabola {
+        level.of(self.loop_ohms).drop_of(asked.train_amps, Some(&level.of(self.missing)))
+    }
+
+    /// Inductance of the loop at a fraction of the stretch, in henries. Currents change along a straight line on both rails
+    /// of it, their squares times its own length by the third power: the cubic through four places is exact.
+    pub fn henries(&self, s: f64) -> Option<f64> {
+        let at = self.henries?;
+        let t = 3.0 * s;
+        let basis = |k: usize| {
+            let others = (0..4).filter(|&j| j != k);
+            others.map(|j| (t - j as f64) / (k as f64 - j as f64)).product::<f64>()
+        };
+        Some((0..4).map(|k| at[k] * basis(k)).sum())
+    }
+}
+
+/// What a place gets.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Got {
+    /// Voltage under a train: aged, as usual, as new. Below 0 where the wiring cannot bring its current at all.
+    pub volts: Spread<f64>,
+    /// What is left behind a decoder's rectifier; none where the wiring's inductance was not reckoned.
+    pub decoder: Option<Spread<f64>>,
+    /// Current of a short made by wheels, in amperes: aged, as usual, as new.
+    pub fault_amps: Spread<f64>,
+}
+
+impl Got {
+    /// What is got behind some loop resistances, where nothing else takes any.
+    pub fn behind(ohms: Spread<f64>, supply_volts: f64, asked: &Asked) -> Got {
+        let volts = |ohms: f64| supply_volts - asked.train_amps * ohms;
+        let amps = |ohms: f64, bridge: f64| supply_volts / (ohms + bridge);
+        let bridge = &asked.bridge_ohms;
+        Got {
+            volts: Spread::new(volts(ohms.high), volts(ohms.typical), volts(ohms.low)),
+            decoder: None,
+            fault_amps: Spread::new(
+                amps(ohms.high, bridge.high),
+                amps(ohms.typical, bridge.typical),
+                amps(ohms.low, bridge.low),
+            ),
+        }
+    }
+}
+
+/// The value of what is got at a level: such bands run from aged to new, those of resistances from new to aged.
+pub fn of_got(band: Spread<f64>, level: Level) -> f64 {
+    level.of(Spread::new(band.high, band.typical, band.low))
+}
+
+impl WayPiece {
+    /// The fraction of it at which a place along the way lies.
+    fn fraction(&self, along: f64) -> f64 {
+        ((along - self.from) / (self.to - self.from)).clamp(0.0, 1.0)
+    }
+
+    /// What a place of it gets, metres along the way; none where it is not powered.
+    pub fn got(&self, along: f64, asked: &Asked) -> Option<Got> {
+        let fed = self.fed.as_ref().ok()?;
+        let s = self.fraction(along);
+        let ohms = fed.loop_ohms.map(|parabola| parabola.at(s));
+        let volts = |level| fed.supply_volts - fed.drop(level, asked).at(s);
+        let volts = Spread::new(volts(Level::High), volts(Level::Typical), volts(Level::Low));
+        let mut got = Got { volts, ..Got::behind(ohms, fed.supply_volts, asked) };
+        got.decoder = fed.henries(s).map(|henries| {
+            let of = |volts: f64, ohms: f64| figures::decoder_volts(volts, ohms, henries, asked.train_amps);
+            let volts = got.volts;
+            Spread::new(of(volts.low, ohms.high), of(volts.typical, ohms.typical), of(volts.high, ohms.low))
+        });
+        Some(got)
+    }
+
+    /// The greatest loop resistance of it as new, as usual and aged, and where each is met, metres along the way; none
+    /// where it is not powered. That is where the current of a short is least, too.
+    pub fn greatest(&self) -> Option<Spread<(f64, f64)>> {
+        Some(self.fed.as_ref().ok()?.loop_ohms.map(|parabola| self.along(parabola.greatest())))
+    }
+
+    /// The greatest loss of voltage of it as new, as usual and aged, and where each is met, metres along the way; none where
+    /// it is not powered. Without standing trains that is where the loop resistance is greatest.
+    pub fn most_lost(&self, asked: &Asked) -> Option<Spread<(f64, f64)>> {
+        let fed = self.fed.as_ref().ok()?;
+        let of = |level| self.along(fed.drop(level, asked).greatest());
+        Some(Spread::new(of(Level::Low), of(Level::Typical), of(Level::High)))
+    }
+
+    fn along(&self, (s, value): (f64, f64)) -> (f64, f64) {
+        (self.from + s * (self.to - self.from), value)
+    }
+}

@@ -1,0 +1,15 @@
+//! What the analysis gives, as tables for a terminal, comma-separated values and plots. Nothing is worked out here.
+
+pub mod addresses_print;
+pub mod bench_print;
+pub mod lengths_print;
+pub mod linkage_print;
+pub mod profile_csv;
+pub mod profile_plot;
+pub mod profile_print;
+mod profile_strip;
+pub mod season_plot;
+pub mod season_print;
+mod svg;
+pub mod trace_print;
+pub mod ways_print;

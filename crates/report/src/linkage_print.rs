@@ -1,0 +1,132 @@
+//! The throw wires of a plan, for people.
+
+use analysis::linkage_words::{force, megapascals, newtons, travels};
+use analysis::season_words::mm;
+use handbook::music_wire::{BENDING_SHARE, ELASTICITY, HOLDING_FORCE, STRENGTH_SOURCE};
+use movement::linkage::{FREE_IN_HOLE, Linkage, LinkageNotTold, OVER_BASE, WireFault, WireFit, linkages};
+use movement::throw::LowerEnd;
+use plan::Plan;
+use text::plain;
+use text::{paragraph, table};
+
+/// What a plan's throw wires do, in lines of at most `width` columns where words allow it. An error says in words why there
+/// is nothing to tell.
+pub fn linkage_sheet(bytes: &[u8], width: usize) -> Result<String, String> {
+    let (_, reading) = plan::read_bytes(bytes);
+    if !reading.understood() {
+        return Err("the plan has errors and cannot be reckoned with".to_owned());
+    }
+    let plan = &reading.plan;
+    let all = linkages(plan, &reading.names);
+    if all.is_empty() {
+        return Err("no motor of the plan has a `throw_wire`".to_owned());
+    }
+    let mut out = String::new();
+    // Motors alike are told once.
+    let mut told: Vec<(String, Vec<String>)> = Vec::new();
+    for found in &all {
+        let (motor, words) = match found {
+            Ok(linkage) => (linkage.motor, one(linkage, width)),
+            Err(missing) => (missing.motor, not_told(missing, width)),
+        };
+        let name = plan.motor[motor].name.value.clone();
+        match told.iter_mut().find(|(known, _)| *known == words) {
+            Some((_, names)) => names.push(name),
+            None => told.push((words, vec![name])),
+        }
+    }
+    for (words, names) in told {
+        out.push_str(&paragraph("", &plain(&analysis::words::few(names.into_iter())), width));
+        out.push_str(&words);
+        out.push('\n');
+    }
+    out.push_str(&sources(plan, width));
+    Ok(out)
+}
+
+fn not_told(missing: &LinkageNotTold, width: usize) -> String {
+    paragraph("  ", &format!("cannot be reckoned; the plan would have to say {}", missing.missing), width)
+}
+
+fn one(linkage: &Linkage, width: usize) -> String {
+    let mut out = String::new();
+    let mut line = |words: String| out.push_str(&paragraph("  ", &words, width));
+    let end = match linkage.wire.lower_end {
+        LowerEnd::Clamped => "clamped in the arm",
+        LowerEnd::Pinned => "pinned in the arm",
+    };
+    let throw = linkage.throw_default.map_or_else(String::new, |source| format!(" ({source})"));
+    line(format!(
+        "the arm travels {}, {} below the fulcrum, the wire {end}; the throwbar {}{throw}, {} above it",
+        mm(linkage.travel),
+        mm(linkage.wire.below),
+        mm(linkage.throw),
+        mm(linkage.wire.above)
+    ));
+    let over = linkage.free_travel() - linkage.throw;
+    line(format!(
+        "free, the wire would travel {} at the throwbar: {}",
+        mm(linkage.free_travel()),
+        if over > 0.0 {
+            format!("{} too much, which hold the points", mm(over))
+        } else {
+            format!("{} too little", mm(-over))
+        }
+    ));
+    let mut rows = vec![["wire", "holds with", "stress (of bearable)", "hole", ""].map(str::to_owned).to_vec()];
+    rows.push(row(&linkage.fit, "this one: "));
+    rows.extend(linkage.sizes.iter().filter(|s| (s.diameter - linkage.fit.diameter).abs() > 1e-5).map(|s| row(s, "")));
+    out.push_str(&table(&rows));
+    let mut line = |words: String| out.push_str(&paragraph("  ", &words, width));
+    line(travels(linkage));
+    let depth = linkage.thickness.map_or_else(|| "the base".to_owned(), |t| format!("{} of base", mm(t)));
+    line(format!(
+        "drill from below, straight up through {depth}, right under the middle of the throwbar's hole while the points stand \
+         half-way; {} wide, or a slot so long along the throwbar's way; the fulcrum is centred under it, the motor's arm {} \
+         below that",
+        mm(linkage.fit.hole),
+        mm(linkage.wire.below)
+    ));
+    if linkage.binds() {
+        line(format!("the hole of the plan, {}, is too small", mm(linkage.hole.unwrap_or_default())));
+    }
+    out
+}
+
+fn row(fit: &WireFit, own: &str) -> Vec<String> {
+    let words = match fit.fault() {
+        None => "well",
+        Some(WireFault::Short) => "TOO SHORT",
+        Some(WireFault::Stiff) => "TOO STIFF",
+        Some(WireFault::Soft) => "TOO SOFT",
+        Some(WireFault::Overstressed) => "BENT TOO FAR",
+    };
+    let share =
+        fit.bears.map_or_else(|| "not listed".to_owned(), |bears| format!("{:.0} %", 100.0 * fit.stress / bears));
+    let stress = format!("{} ({share})", megapascals(fit.stress));
+    vec![mm(fit.diameter), force(fit), stress, mm(fit.hole), format!("{own}{words}")]
+}
+
+/// Where the numbers come from.
+fn sources(plan: &Plan, width: usize) -> String {
+    let mut out = String::new();
+    let above = plan.motor.iter().filter_map(|m| m.throw_wire.as_ref()).any(|w| w.value.above.is_none());
+    if above {
+        let words =
+            format!("where the length above the fulcrum is not said: the base and {} (our own default)", mm(OVER_BASE));
+        out.push_str(&paragraph("", &words, width));
+    }
+    let words = format!(
+        "music wire {}; {STRENGTH_SOURCE}, of which it bears {:.0} % ({}); wanted are {} to {} ({}); holes have {} to spare \
+         (our own default)",
+        ELASTICITY.source,
+        BENDING_SHARE.value * 100.0,
+        BENDING_SHARE.source,
+        newtons(0),
+        newtons(1),
+        HOLDING_FORCE.source,
+        mm(FREE_IN_HOLE)
+    );
+    out.push_str(&paragraph("", &words, width));
+    out
+}
