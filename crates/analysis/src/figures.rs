@@ -338,7 +338,7 @@ fn decoder(extremes: &Extremes, henries: f64, amps: f64) -> (Spread<f64>, f64) {
 pub fn decoder_volts(rail_volts: f64, ohms: f64, henries: f64, amps: f64) -> f64 {
     // Standing trains take theirs before it comes to the loop.
     let volts = rail_volts + amps * ohms;
-    SquareLoop { volts, ohms, henries, hertz: crate::filters::track_hertz() }.rectified(amps).volts()
+    SquareLoop { volts, ohms, henries, hertz: track_hertz() }.rectified(amps).volts()
 }
 
 fn track_line(
@@ -411,4 +411,9 @@ fn hangs_on((circuit, settings): AskedIn<'_>, grid: &mut Grid<'_>, found: &Found
             })
             .collect(),
     )
+}
+
+/// The frequency of a track signal of ones.
+pub fn track_hertz() -> f64 {
+    0.5 / limits::ONE_HALF_BIT.value.typical.si()
 }

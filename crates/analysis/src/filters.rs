@@ -4,7 +4,7 @@ use crate::figures::TrackLine;
 use crate::{Analysis, feeds};
 use electrics::overshoot::{RingingLoop, Start, energy_joules};
 use electrics::rc_filter::{self, Filter, Use};
-use handbook::limits::{DECODER_INPUT, ONE_HALF_BIT};
+use handbook::limits::DECODER_INPUT;
 use handbook::quantity::{Amps, Quantity, Volts, show_amps, show_volts};
 use handbook::{scales, wires};
 
@@ -18,11 +18,6 @@ pub struct Fitted {
     pub volts: f64,
     /// The bus as a loop that rings with what hangs on its end.
     pub ringing: RingingLoop,
-}
-
-/// The frequency of a track signal of ones.
-pub fn track_hertz() -> f64 {
-    0.5 / ONE_HALF_BIT.value.typical.si()
 }
 
 /// Every filter of the plan whose bus is fed.

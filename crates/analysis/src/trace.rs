@@ -1,15 +1,20 @@
 //! How current gets to a place on the rails in one setting, piece by piece; or what keeps it from there.
 
-use crate::trace_walk::{self as walk, Setting};
-use crate::trace_words::{conductor, opens};
 use crate::{figures, settings, words};
 use circuit::{Circuit, NodeId, Probe};
 use electrics::{Feed, Grid, Level};
 use finding::Lines;
 use handbook::Spread;
 use handbook::quantity::Quantity;
+use opens::{conductor, opens};
 use plan::tables::RailSide;
 use plan::{Names, Plan, Terminal};
+use walk::Setting;
+
+mod opens;
+mod walk;
+
+pub use walk::joined_poles;
 
 /// A piece of a path: a rail, a wire, a contact, a length of bus.
 #[derive(Clone, Debug, PartialEq)]

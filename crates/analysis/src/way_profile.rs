@@ -2,7 +2,6 @@
 
 use crate::figures::{self, Asked};
 use crate::numbers::{self, Promised, Zones};
-use crate::way_marks::{self, Mark};
 use crate::way_piece::{Fed, Got, WayPiece, of_got};
 use crate::{way_choice, ways_table, words};
 use circuit::{Circuit, Owner, Way};
@@ -13,6 +12,10 @@ use plan::names::each_name;
 use plan::{Plan, TrackEnd};
 use proof::Promises;
 use std::collections::{BTreeMap, BTreeSet};
+
+pub mod marks;
+
+use marks::Mark;
 
 /// Two places nearer than this are one, in metres: sums of lengths leave less than that over.
 const SAME_PLACE: f64 = 1e-9;
@@ -267,7 +270,7 @@ fn along(
         chosen,
         set: ways_table::to_set(circuit, way),
         length: steps.last().map_or(0.0, |s| s.to),
-        marks: way_marks::marks(plan, circuit, way, &steps),
+        marks: marks::marks(plan, circuit, way, &steps),
         asked,
         steps,
         pieces,

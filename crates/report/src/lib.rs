@@ -7,7 +7,6 @@ pub mod linkage_print;
 pub mod profile_csv;
 pub mod profile_plot;
 pub mod profile_print;
-mod profile_strip;
 pub mod season_plot;
 pub mod season_print;
 mod svg;

@@ -1,7 +1,6 @@
 //! The profile of a way as a plot on one sheet: volts, amperes of a short, and the rails under them.
 
 use crate::profile_print::set_words;
-use crate::profile_strip;
 use crate::svg::{Anchor, Svg, cut};
 use analysis::way_piece::{Fed, Got, of_got};
 use analysis::way_profile::WayProfile;
@@ -11,6 +10,8 @@ use handbook::Spread;
 use handbook::quantity::{Amps, Fraction, Ohms, Volts, show_amps, show_ohms, show_percent, show_volts};
 use text::paragraph;
 use text::xml::number as n;
+
+mod strip;
 
 /// The sheet, A4 lying: millimetres, and pixels of 1/96 inch.
 const MILLIMETRES: [f64; 2] = [297.0, 210.0];
@@ -74,8 +75,8 @@ pub fn to_svg(profile: &WayProfile) -> String {
     }
     volts(&mut svg, profile);
     amps(&mut svg, profile);
-    profile_strip::axis(&mut svg, profile, BOTTOM);
-    profile_strip::strip(&mut svg, profile);
+    strip::axis(&mut svg, profile, BOTTOM);
+    strip::strip(&mut svg, profile);
     svg.finish(SHEET, MILLIMETRES, &title, STYLE)
 }
 

@@ -1,7 +1,7 @@
 //! The profile of a way as a table for people.
 
-use analysis::way_marks::MarkKind;
 use analysis::way_piece::Got;
+use analysis::way_profile::marks::MarkKind;
 use analysis::way_profile::{Step, WayProfile};
 use analysis::words::{few, list, metres};
 use electrics::Level;

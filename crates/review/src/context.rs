@@ -1,7 +1,8 @@
 //! What rules work from: the analysis of a plan, and how much may go into proving changes.
 
-use crate::fix_proof::Verdict;
+use crate::verdict::Verdict;
 use analysis::Analysis;
+use finding::Finding;
 use std::cell::{Cell, OnceCell};
 use std::ops::Deref;
 
@@ -9,9 +10,14 @@ use std::ops::Deref;
 /// plans the size of a home's, six of a museum's.
 const FIX_BUDGET: usize = 1_000_000;
 
+/// Runs every rule: adds what each finds.
+pub(crate) type Rules = fn(&Context<'_>, &mut Vec<Finding>);
+
 /// What the rules work from.
 pub struct Context<'a> {
     analysis: &'a Analysis<'a>,
+    /// The rules, for reviews of changed plans.
+    pub(crate) rules: Rules,
     /// Whether changes are proposed at all: not while one is proved.
     pub(crate) may_fix: bool,
     /// How much work may still go into proving changes.
@@ -22,13 +28,14 @@ pub struct Context<'a> {
 
 impl<'a> Context<'a> {
     /// For a review that proposes changes.
-    pub fn new(analysis: &'a Analysis<'a>) -> Context<'a> {
-        Context { analysis, may_fix: true, fix_budget: Cell::new(FIX_BUDGET), verdict: OnceCell::new() }
+    pub(crate) fn new(analysis: &'a Analysis<'a>, rules: Rules) -> Context<'a> {
+        let (fix_budget, verdict) = (Cell::new(FIX_BUDGET), OnceCell::new());
+        Context { analysis, rules, may_fix: true, fix_budget, verdict }
     }
 
-    /// For a review in which nothing is proposed.
-    pub(crate) fn without_fixes(analysis: &'a Analysis<'a>) -> Context<'a> {
-        Context { may_fix: false, ..Context::new(analysis) }
+    /// For a review of another plan by the same rules, in which nothing is proposed.
+    pub(crate) fn without_fixes<'b>(&self, analysis: &'b Analysis<'b>) -> Context<'b> {
+        Context { may_fix: false, ..Context::new(analysis, self.rules) }
     }
 }
 

@@ -8,6 +8,7 @@ pub mod buys;
 mod context;
 pub mod explain;
 mod fix_proof;
+mod gap_place;
 mod loops;
 mod mend;
 mod mend_gaps;
@@ -17,6 +18,7 @@ pub mod record;
 pub mod rules;
 mod section_gaps;
 pub mod summary;
+mod verdict;
 
 pub use summary::Summary;
 
@@ -74,7 +76,7 @@ fn review_reading(text: &str, reading: Reading, with_worth: bool) -> Review {
         let mut summary = run_rules(&analysis, &mut findings);
         // Where the voltage is too low, the finding says it.
         if with_worth && !findings.iter().any(|f| f.name == "voltage-drop") {
-            summary.worth = buys::first_worth(&Context::new(&analysis));
+            summary.worth = buys::first_worth(&Context::new(&analysis, rules::find_all));
         }
         figures = analysis.figures;
         summary
@@ -88,10 +90,8 @@ fn review_reading(text: &str, reading: Reading, with_worth: bool) -> Review {
 
 /// Adds what the rules find in facts that are there already to what the reading found, sorted; and gives the summary.
 pub fn run_rules(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) -> Summary {
-    let context = Context::new(analysis);
-    for rule in rules::RULES {
-        (rule.find)(&context, findings);
-    }
+    let context = Context::new(analysis, rules::find_all);
+    rules::find_all(&context, findings);
     finding::dedup(findings);
     finding::sort(findings);
     told_once(findings);

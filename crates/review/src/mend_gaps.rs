@@ -2,19 +2,15 @@
 
 use crate::context::Context;
 use crate::fix_proof::fixes;
-use crate::mend::{Change, first_good, plan_metres, wire_moves};
+use crate::gap_place::{from_end, gap_item, place};
+use crate::mend::{Change, first_good, wire_moves};
 use analysis::words;
 use circuit::{EdgeKind, NodeId, Owner};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
-use plan::tables::Track;
 use plan::{End, TrackEnd, edit};
 use proof::{Proof, Short};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Where a gap goes behind a frog where no other gap there shows the builder's habit, in metres: past
-/// the check rails, well before the fouling point.
-const GAP_BEHIND_FROG: f64 = 0.08;
 
 /// Ends a short: by moving a wire or else by cutting a gap behind a frog where one was forgotten, or two at the ends of one
 /// track.
@@ -183,34 +179,4 @@ pub(crate) fn gapped_near(facts: &Context<'_>, track: usize, end: TrackEnd, side
                 TrackEnd::To => g.x >= half,
             }
     })
-}
-
-/// Where to cut near an end: opposite the other rail's gap there, or as usual.
-pub(crate) fn place(facts: &Context<'_>, track: usize, end: TrackEnd, side: usize) -> f64 {
-    let length = facts.plan.track[track].length.value.si();
-    let opposite = facts.circuit.gaps.iter().filter(|g| (g.segment, g.side) == (track, 1 - side)).map(|g| g.x);
-    let usual = GAP_BEHIND_FROG.min(length / 4.0);
-    match end {
-        TrackEnd::From => opposite.filter(|&x| x < length / 2.0).fold(None, min).unwrap_or(usual),
-        TrackEnd::To => opposite.filter(|&x| x >= length / 2.0).fold(None, max).unwrap_or(length - usual),
-    }
-}
-
-fn min(a: Option<f64>, b: f64) -> Option<f64> {
-    Some(a.map_or(b, |a| a.min(b)))
-}
-
-fn max(a: Option<f64>, b: f64) -> Option<f64> {
-    Some(a.map_or(b, |a| a.max(b)))
-}
-
-pub(crate) fn from_end(track: &Track, end: TrackEnd, at: f64) -> f64 {
-    match end {
-        TrackEnd::From => at,
-        TrackEnd::To => track.length.value.si() - at,
-    }
-}
-
-pub(crate) fn gap_item(at: f64, side: usize) -> String {
-    format!("{{ at = \"{}\", rail = \"{}\" }}", plan_metres(at), words::side(side))
 }

@@ -1,8 +1,9 @@
 //! Edits that make a storage track dead when it should be.
 
 use crate::context::Context;
+use crate::gap_place::{from_end, gap_item, place};
 use crate::mend::{Change, first_good, outer, plan_metres, wire_moves};
-use crate::mend_gaps::{ends_at_work, from_end, gap_item, gapped_near, place};
+use crate::mend_gaps::{ends_at_work, gapped_near};
 use analysis::words;
 use circuit::{EdgeId, EdgeKind};
 use finding::{Edit, Proposal};

@@ -1,8 +1,8 @@
 //! A section that changes its phase and lacks a gap: in which rail, at which end.
 
 use crate::context::Context;
+use crate::gap_place::{gap_item, place};
 use crate::mend::{Change, plan_metres};
-use crate::mend_gaps::{gap_item, place};
 use analysis::words;
 use circuit::{Circuit, EdgeKind, Neighbours, NodeId, Owner, SegmentId};
 use finding::Edit;

@@ -1,7 +1,7 @@
 #![allow(clippy::unwrap_used)]
 
+use super::walk::{Opening, nearest};
 use super::*;
-use crate::trace_walk::{Opening, nearest};
 use circuit::EdgeId;
 use electrics::places;
 

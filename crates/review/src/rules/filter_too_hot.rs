@@ -53,7 +53,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let bus = &facts.plan.bus[bus];
         let Some(said) = &bus.filter else { continue };
         let Some(power) = &said.value.power else { continue };
-        let heat = filter.heat(volts, filters::track_hertz());
+        let heat = filter.heat(volts, analysis::figures::track_hertz());
         if heat.watts <= power.value.si() {
             continue;
         }

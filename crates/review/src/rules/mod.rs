@@ -127,3 +127,10 @@ pub const RULES: &[&Rule] = &[
     &throw_wire_overstressed::RULE,
     &trip_unknown::RULE,
 ];
+
+/// Adds what every rule finds.
+pub(crate) fn find_all(context: &Context<'_>, found: &mut Vec<finding::Finding>) {
+    for rule in RULES {
+        (rule.find)(context, found);
+    }
+}

@@ -49,10 +49,10 @@ mod tests {
         let reading = plan::read(text);
         let mut analysis = analysis::Analysis::of(text, &reading.plan, &reading.names);
         let mut found = Vec::new();
-        find(&Context::new(&analysis), &mut found);
+        find(&Context::new(&analysis, crate::rules::find_all), &mut found);
         assert!(found.is_empty());
         analysis.proof = Err(Unproved::TooComplex(1 << 20));
-        let context = Context::new(&analysis);
+        let context = Context::new(&analysis, crate::rules::find_all);
         find(&context, &mut found);
         let [told] = found.as_slice() else { panic!("{found:?}") };
         assert_eq!(

@@ -1,6 +1,6 @@
 //! What stands along a way: feeders, joints, gaps, frogs.
 
-use crate::way_profile::Step;
+use super::Step;
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Segment, Spot, Stop, Way, WorkPiece};
 use plan::{Plan, TrackEnd};
 use std::collections::BTreeMap;

@@ -1,6 +1,6 @@
 //! Walks through a circuit in one setting: what is joined, the easiest path, the nearest way to a pole.
 
-use crate::trace::SourcePole;
+use super::SourcePole;
 use circuit::{Circuit, EdgeId, Neighbours, NodeId};
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};

@@ -1,7 +1,7 @@
 //! What a trace found, in words.
 
-use crate::trace::Open;
-use crate::trace_walk::{self as walk, Setting};
+use super::Open;
+use super::walk::{self, Setting};
 use crate::words;
 use circuit::{Circuit, EdgeKind};
 use finding::Lines;

@@ -1,9 +1,9 @@
 //! The rails of a way under its plot: what stands where, and what it is called.
 
-use crate::profile_plot::{EDGE, LEFT, RIGHT, SIZE, across};
+use super::{EDGE, LEFT, RIGHT, SIZE, across};
 use crate::svg::{Anchor, Svg, cut, width};
-use analysis::way_marks::MarkKind;
 use analysis::way_profile::WayProfile;
+use analysis::way_profile::marks::MarkKind;
 use text::xml::number as n;
 
 /// Heights of the rail that is on the left as the train goes, and of the other.

@@ -1,0 +1,121 @@
+//! What a review comes to, so that two can be compared.
+//!
+//! Findings of two reviews are matched by what they are and by which table of the plan they are told at: an edit moves bytes, but
+//! adds no table.
+
+use analysis::Figures;
+use finding::{Finding, Severity};
+use std::collections::BTreeMap;
+
+/// What a finding is, and the table it is told at.
+type Key = (&'static str, Severity, usize);
+
+/// Findings that are told at one of several pieces by what is most suspect, or once for all that are alike, at the worst:
+/// which one that is, is no part of what they are.
+const ANYWHERE: [&str; 11] = [
+    "short-circuit",
+    "supplies-meet",
+    "districts-joined",
+    "voltage-drop",
+    "breaker-may-not-trip",
+    "wire-too-thin",
+    "single-sliding-joint",
+    "gap-closes",
+    "gap-opens-too-far",
+    "rail-may-buckle",
+    "feeder-may-tear",
+];
+/// Of those, the ones whose facts name what is alike: they grow with the list.
+const LISTED: [&str; 5] =
+    ["single-sliding-joint", "gap-closes", "gap-opens-too-far", "rail-may-buckle", "feeder-may-tear"];
+
+/// What a review comes to, for comparison.
+#[derive(Debug)]
+pub(crate) struct Verdict {
+    /// How many findings there are of each kind, at each table, at least as severe.
+    counts: BTreeMap<Key, usize>,
+    /// How many facts those have that list what is alike.
+    listed: BTreeMap<&'static str, usize>,
+    /// For each track its number, the share of the voltage that is lost, as usual, and the margins of a short, as usual and
+    /// aged.
+    tracks: Vec<(usize, f64, Option<[f64; 2]>)>,
+    limits: Option<[f64; 2]>,
+}
+
+impl Verdict {
+    /// Of the findings of a review and its numbers.
+    pub(crate) fn new(text: &str, findings: &[Finding], figures: Option<&Figures>) -> Verdict {
+        let (mut counts, mut listed) = (BTreeMap::new(), BTreeMap::new());
+        for finding in findings {
+            let name = kind_of(finding.name);
+            let table = finding.place().map_or(0, |place| tables_before(text, place.span.start));
+            let table = if ANYWHERE.contains(&name) { 0 } else { table };
+            let milder = [Severity::Note, Severity::Warning, Severity::Error];
+            for severity in milder.into_iter().filter(|s| rank(*s) <= rank(finding.severity)) {
+                *counts.entry((name, severity, table)).or_insert(0) += 1;
+            }
+            if LISTED.contains(&name) {
+                *listed.entry(name).or_insert(0) += finding.facts.len();
+            }
+        }
+        let tracks = figures.iter().flat_map(|f| &f.tracks).map(|t| {
+            let lost = 1.0 - t.volts.typical / t.supply_volts;
+            (t.track, lost, t.margin.map(|m| [m.typical, m.low]))
+        });
+        let limits = figures.map(|f| [f.asked.drop, f.asked.fault_margin]);
+        Verdict { counts, listed, tracks: tracks.collect(), limits }
+    }
+
+    /// How many findings of a name there are.
+    pub(crate) fn count(&self, name: &str) -> usize {
+        self.counts.iter().filter(|(key, _)| key.0 == name && key.1 == Severity::Note).map(|(_, n)| n).sum()
+    }
+
+    /// Whether nothing is here that was not there before, or is worse.
+    pub(crate) fn harms_nothing(&self, before: &Verdict) -> bool {
+        // While poles meet with everything standing still, what meets while something is thrown is not told: it comes to
+        // light when the short goes, and was there before.
+        let hidden = |key: &Key| key.0 == "mid-throw-short" && before.count("short-circuit") > 0;
+        let comes = |(key, &n): (&Key, &usize)| n > before.counts.get(key).copied().unwrap_or(0) && !hidden(key);
+        let longer = |(name, &n): (&&'static str, &usize)| n > before.listed.get(name).copied().unwrap_or(0);
+        if self.counts.iter().any(comes) || self.listed.iter().any(longer) {
+            return false;
+        }
+        let Some([drop, margin]) = self.limits else { return true };
+        const ROUNDING: f64 = 1e-9;
+        !self.tracks.iter().any(|(track, lost, margins)| {
+            let was = before.tracks.iter().find(|t| t.0 == *track);
+            let lost_before = was.map_or(0.0, |t| t.1);
+            let margin_before = |aged: usize| was.and_then(|t| t.2).map_or(f64::INFINITY, |m| m[aged]);
+            let grows = *lost > drop && *lost > lost_before + ROUNDING;
+            let falls = |aged: usize, limit: f64| {
+                margins.is_some_and(|m| m[aged] < limit && m[aged] < margin_before(aged) - ROUNDING)
+            };
+            grows || falls(0, margin) || falls(1, 1.0)
+        })
+    }
+}
+
+/// Where a breaker may not trip as built, it is not told that it may not once joints have aged or one has failed; where a
+/// place gets too little, it is not told that a decoder there sees still less. Such are one kind of finding.
+fn kind_of(name: &'static str) -> &'static str {
+    match name {
+        "breaker-may-not-trip-when-aged" | "breaker-may-not-trip-after-failure" => "breaker-may-not-trip",
+        "inductive-drop" => "voltage-drop",
+        other => other,
+    }
+}
+
+fn rank(severity: Severity) -> u8 {
+    match severity {
+        Severity::Note => 0,
+        Severity::Warning => 1,
+        Severity::Error => 2,
+    }
+}
+
+/// How many tables begin before a place: which of them it is in.
+fn tables_before(text: &str, byte: usize) -> usize {
+    let before = text.get(..byte).unwrap_or(text);
+    before.lines().filter(|line| line.trim_start().starts_with('[') && line.trim_end().ends_with(']')).count()
+}
