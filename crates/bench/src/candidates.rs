@@ -69,10 +69,10 @@ impl Beside {
     /// The first setting in which a piece is joined, and no blade touches beside it.
     pub fn setting_for(&self, circuit: &Circuit, edge: EdgeId, settings: &[Vec<Option<u8>>]) -> Option<usize> {
         let edge = &circuit.edges[edge as usize];
-        let blade = self.0.get(&ends(edge)).map(|blade| &circuit.edges[*blade as usize].guard);
-        settings.iter().position(|setting| {
-            Circuit::holds(&edge.guard, setting) && blade.is_none_or(|blade| !Circuit::holds(blade, setting))
-        })
+        let blade = self.0.get(&ends(edge)).map(|blade| &circuit.edges[*blade as usize]);
+        settings
+            .iter()
+            .position(|setting| edge.is_closed(setting) && blade.is_none_or(|blade| !blade.is_closed(setting)))
     }
 }
 
@@ -119,7 +119,7 @@ fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
         }
         let Some(setting) = beside.setting_for(circuit, id as EdgeId, settings) else { continue };
         let grow = |chain: &mut Vec<EdgeId>, mut end: NodeId| loop {
-            let closed = |e: &&(NodeId, EdgeId)| Circuit::holds(&circuit.edges[e.1 as usize].guard, &settings[setting]);
+            let closed = |e: &&(NodeId, EdgeId)| circuit.edges[e.1 as usize].is_closed(&settings[setting]);
             let here: Vec<&(NodeId, EdgeId)> = neighbours[end as usize].iter().filter(closed).collect();
             let on = here.iter().find(|e| !chain.contains(&e.1));
             match (here.len(), on) {
@@ -167,11 +167,9 @@ fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found
     let poles: Vec<NodeId> = circuit.breakers.iter().flat_map(|b| b.node).collect();
     let first = pieces(circuit, &settings[0]);
     let mut moved: Vec<BTreeSet<u32>> = vec![BTreeSet::new(); circuit.controls.len()];
-    for edge in &circuit.edges {
+    for edge in circuit.edges.iter().filter(|e| !e.removed) {
         for literal in &edge.guard {
-            if let Some(moved) = moved.get_mut(literal.control) {
-                moved.extend([first[edge.a as usize], first[edge.b as usize]]);
-            }
+            moved[literal.control].extend([first[edge.a as usize], first[edge.b as usize]]);
         }
     }
     for (index, setting) in settings.iter().enumerate() {
@@ -208,7 +206,7 @@ fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found
 /// A place on each conductor of the track (rail and what joins it for good), and each frog.
 fn track_places(circuit: &Circuit) -> Vec<NodeId> {
     let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
-    for edge in circuit.edges.iter().filter(|e| e.guard.is_empty()) {
+    for edge in circuit.edges.iter().filter(|e| e.is_always_closed()) {
         if matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint) {
             join(&mut parent, edge.a, edge.b);
         }
@@ -222,7 +220,7 @@ fn track_places(circuit: &Circuit) -> Vec<NodeId> {
 /// For each node the conductor it belongs to in a setting.
 pub fn pieces(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
     let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
-    for edge in circuit.edges.iter().filter(|e| Circuit::holds(&e.guard, setting)) {
+    for edge in circuit.edges.iter().filter(|e| e.is_closed(setting)) {
         join(&mut parent, edge.a, edge.b);
     }
     (0..parent.len() as u32).map(|node| root(&mut parent, node)).collect()

@@ -1,6 +1,6 @@
 //! Which task a cold test closes: the first after which its reading means what the sheet says.
 
-use crate::bare::{Age, bare, never};
+use crate::bare::{Age, bare};
 use crate::meter::TEST_AMPS;
 use crate::ohms::Ohms;
 use crate::orders::{Stage, Task};
@@ -80,7 +80,7 @@ pub fn made_by(whole: &Circuit, made_in: &BTreeMap<Element, usize>, task: usize)
     let mut so_far = whole.clone();
     for (id, edge) in so_far.edges.iter_mut().enumerate() {
         if made_in.get(&Element::Edge(id as EdgeId)).is_some_and(|&made| made > task) {
-            edge.guard = never();
+            edge.removed = true;
         }
     }
     so_far

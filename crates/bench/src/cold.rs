@@ -197,7 +197,7 @@ fn unplugged(job: &Job<'_>, words: &Words<'_, '_>) -> Vec<NotProved> {
     let bare = bare(circuit, Age::New);
     let edges = circuit.edges.iter().zip(&bare.edges).enumerate();
     edges
-        .filter(|(_, (_, bare))| crate::bare::is_unplugged(bare))
+        .filter(|(_, (_, bare))| bare.removed)
         .map(|(id, _)| NotProved {
             element: Some(Element::Edge(id as u32)),
             mistake: None,

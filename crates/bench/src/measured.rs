@@ -18,6 +18,7 @@ pub fn measured(bare: &Circuit, pair: [NodeId; 2]) -> Circuit {
         a: plus,
         b: pair[0],
         guard: Vec::new(),
+        removed: false,
         ohms: Spread::exactly(SUPPLY_OHMS),
         henries: 0.0,
         kind: EdgeKind::Source,

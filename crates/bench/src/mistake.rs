@@ -1,6 +1,5 @@
 //! What builders get wrong, as changes of the circuit.
 
-use crate::bare::{is_unplugged, never};
 use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, WorkPiece};
 use handbook::Spread;
 use std::collections::{BTreeMap, BTreeSet};
@@ -28,7 +27,7 @@ impl Mistake {
     pub fn made(&self, circuit: &Circuit) -> Circuit {
         let mut made = circuit.clone();
         match *self {
-            Mistake::Open(edge) => made.edges[edge as usize].guard = never(),
+            Mistake::Open(edge) => made.edges[edge as usize].removed = true,
             Mistake::Resistive(edge) => {
                 let edge = &mut made.edges[edge as usize];
                 edge.ohms = edge.ohms.map(|r| r + BAD_JOINT_OHMS);
@@ -37,6 +36,7 @@ impl Mistake {
                 a,
                 b,
                 guard: Vec::new(),
+                removed: false,
                 ohms: Spread::exactly(BRIDGED_GAP_OHMS),
                 henries: 0.0,
                 kind: EdgeKind::SolderedJoint,
@@ -66,7 +66,7 @@ impl Mistake {
 /// Whether an edge is something a builder made or wired, and not a length of rail, nor a blade that touches beside its bond.
 pub fn is_made(edge: &Edge) -> bool {
     let touching = matches!(edge.part, Part::Work { piece: WorkPiece::Touching, .. });
-    !matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source) && !touching && !is_unplugged(edge)
+    !matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source) && !touching && !edge.removed
 }
 
 /// The nodes at which nothing but one edge ends: spare terminals of contacts, ends of leads.

@@ -88,7 +88,7 @@ impl<'c> Ohms<'c> {
     ) -> Result<Vec<f64>, BadConductance> {
         self.conductance.fill(0.0);
         for (conductance, edge) in self.conductance.iter_mut().zip(&self.circuit.edges) {
-            if Circuit::holds(&edge.guard, setting) {
+            if edge.is_closed(setting) {
                 *conductance = 1.0 / level.of(edge.ohms);
             }
         }
@@ -120,13 +120,13 @@ impl<'c> Ohms<'c> {
 }
 
 /// The part of a circuit that the ends of some pairs are joined to in a setting, with the pairs by its own nodes; none where
-/// it has more edges than this.
+/// it has more edges than this, if there is such a bound.
 pub fn around(
     circuit: &Circuit,
     neighbours: &Neighbours,
     setting: &[Option<u8>],
     pairs: &[[NodeId; 2]],
-    most_edges: usize,
+    most_edges: Option<usize>,
 ) -> Option<(Circuit, Vec<[NodeId; 2]>)> {
     let mut own: BTreeMap<NodeId, NodeId> = BTreeMap::new();
     let mut queue: Vec<NodeId> = pairs.iter().flatten().copied().collect();
@@ -137,11 +137,11 @@ pub fn around(
             continue;
         }
         for &(beyond, edge) in &neighbours[node as usize] {
-            if Circuit::holds(&circuit.edges[edge as usize].guard, setting) && edges.insert(edge) {
+            if circuit.edges[edge as usize].is_closed(setting) && edges.insert(edge) {
                 queue.push(beyond);
             }
         }
-        if edges.len() > most_edges {
+        if most_edges.is_some_and(|most| edges.len() > most) {
             return None;
         }
     }

@@ -106,6 +106,7 @@ impl<'p> Builder<'p> {
             a: ends[0],
             b: ends[1],
             guard,
+            removed: false,
             ohms: ohms.map(|r| r.max(least)),
             henries: 0.0,
             kind,

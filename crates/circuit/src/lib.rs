@@ -10,6 +10,7 @@
 mod build;
 mod bus;
 mod controls;
+mod edge;
 mod inductance;
 pub mod inputs;
 mod lines;
@@ -23,6 +24,7 @@ pub mod trackwork;
 pub mod ways;
 mod works;
 
+pub use edge::{Edge, EdgeKind, Guard, Literal};
 pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
@@ -30,7 +32,6 @@ pub use spot::Spot;
 pub use ways::{Way, Ways};
 pub use works::Lengths;
 
-use handbook::Spread;
 use plan::{Kind, Names, Plan, Pole, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -53,76 +54,6 @@ pub struct Node {
     pub span: Range<usize>,
     /// What of the plan it is a point of.
     pub spot: Spot,
-}
-
-/// What an edge is made of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum EdgeKind {
-    /// A length of rail.
-    Rail,
-    /// A soldered joint.
-    SolderedJoint,
-    /// A joiner left unsoldered.
-    SlidingJoint,
-    /// A feeder wire.
-    Feeder,
-    /// Where a wire taps a bus.
-    Tap,
-    /// A length of bus wire.
-    BusWire,
-    /// A wire to or from a contact, or a bond inside trackwork.
-    Wire,
-    /// A contact that moves with something.
-    Contact,
-    /// A blade that touches its stock rail.
-    Blade,
-    /// The inside of a supply or breaker.
-    Source,
-}
-
-impl EdgeKind {
-    /// Whether it opens by itself one day: what is pressed, crimped, plugged or switched.
-    pub fn can_open(self) -> bool {
-        use EdgeKind::{Blade, Contact, Feeder, SlidingJoint, Tap};
-        matches!(self, SlidingJoint | Blade | Contact | Tap | Feeder)
-    }
-}
-
-/// A position of a control.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Literal {
-    /// The control.
-    pub control: ControlId,
-    /// Index into its positions.
-    pub position: u8,
-}
-
-/// Positions that must all hold; empty means always.
-pub type Guard = Vec<Literal>;
-
-/// Two nodes joined, always or in some positions.
-#[derive(Clone, Debug)]
-pub struct Edge {
-    /// One node.
-    pub a: NodeId,
-    /// The other.
-    pub b: NodeId,
-    /// When it is closed.
-    pub guard: Guard,
-    /// Its resistance in ohms: as new and good, as usual, as aged.
-    pub ohms: Spread<f64>,
-    /// Its inductance in henries: of a wire or rail half of that of the pair it is one of, of all else none.
-    pub henries: f64,
-    /// What it is made of.
-    pub kind: EdgeKind,
-    /// What of the plan it is.
-    pub part: Part,
-    /// Its name in a builder's words: those of `part`. To be shown, never to be searched.
-    pub name: String,
-    /// The words of the plan it came from.
-    pub span: Range<usize>,
-    /// Which input its resistance comes from.
-    pub input: InputId,
 }
 
 /// Something with positions: turnouts moved together, a turntable, a toggle.

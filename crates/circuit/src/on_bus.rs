@@ -17,7 +17,7 @@ impl Circuit {
                     }
                     let bus = |edge: u32| {
                         let edge = &self.edges[edge as usize];
-                        edge.guard.is_empty()
+                        edge.is_always_closed()
                             && matches!(edge.kind, EdgeKind::BusWire | EdgeKind::Source | EdgeKind::Tap)
                     };
                     todo.extend(neighbours[node as usize].iter().filter(|n| bus(n.1)).map(|n| n.0));

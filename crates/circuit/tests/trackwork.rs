@@ -20,7 +20,7 @@ fn joined(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
     let mut changed = true;
     while changed {
         changed = false;
-        for edge in circuit.edges.iter().filter(|e| Circuit::holds(&e.guard, setting)) {
+        for edge in circuit.edges.iter().filter(|e| e.is_closed(setting)) {
             let (a, b) = (of[edge.a as usize], of[edge.b as usize]);
             if a != b {
                 of[edge.a as usize] = a.min(b);

@@ -33,7 +33,7 @@ fn joined(circuit: &Circuit, position: u8) -> Vec<u32> {
     let mut changed = true;
     while changed {
         changed = false;
-        for edge in circuit.edges.iter().filter(|e| Circuit::holds(&e.guard, &[Some(position)])) {
+        for edge in circuit.edges.iter().filter(|e| e.is_closed(&[Some(position)])) {
             let (a, b) = (of[edge.a as usize], of[edge.b as usize]);
             if a != b {
                 of[edge.a as usize] = a.min(b);

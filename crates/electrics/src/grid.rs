@@ -72,7 +72,7 @@ impl<'c> Grid<'c> {
         let circuit = self.circuit;
         let mut same = true;
         for (conductance, edge) in self.conductance.iter_mut().zip(&circuit.edges) {
-            let holds = edge.guard.is_empty() || Circuit::holds(&edge.guard, setting);
+            let holds = edge.is_closed(setting);
             same &= holds == (*conductance != 0.0);
             *conductance = if holds { 1.0 / level.of(edge.ohms) } else { 0.0 };
         }
@@ -162,11 +162,11 @@ impl<'c> Grid<'c> {
 fn refused(circuit: &Circuit, bad: BadConductance) -> Failed {
     match bad {
         BadConductance::OnEdge { edge, value } => {
-            Failed::Resistance { edge: edge as EdgeId, name: circuit.edges[edge].name.clone(), ohms: 1.0 / value }
+            Failed::Resistance { edge: Some(edge as EdgeId), name: circuit.edges[edge].name.clone(), ohms: 1.0 / value }
         }
         // Grounds are 0 or infinite by our own hand.
         BadConductance::ToGround { node, value } => {
-            Failed::Resistance { edge: EdgeId::MAX, name: circuit.nodes[node as usize].name.clone(), ohms: 1.0 / value }
+            Failed::Resistance { edge: None, name: circuit.nodes[node as usize].name.clone(), ohms: 1.0 / value }
         }
     }
 }

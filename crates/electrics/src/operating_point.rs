@@ -250,6 +250,7 @@ mod tests {
             a,
             b,
             guard: Vec::new(),
+            removed: false,
             ohms: Spread::exactly(ohms),
             henries: 0.0,
             kind: EdgeKind::Wire,

@@ -155,7 +155,7 @@ fn pair(a: NodeId, b: NodeId) -> (NodeId, NodeId) {
 impl<'p> Search<'p> {
     fn new(plan: &'p Plan, circuit: &'p Circuit, slides: &'p [EdgeId]) -> Search<'p> {
         let joins = |kind| matches!(kind, EdgeKind::SolderedJoint | EdgeKind::SlidingJoint | EdgeKind::Wire);
-        let edges = circuit.edges.iter().enumerate().filter(|(_, e)| joins(e.kind) && e.guard.is_empty());
+        let edges = circuit.edges.iter().enumerate().filter(|(_, e)| joins(e.kind) && e.is_always_closed());
         let joined = edges.map(|(id, e)| (pair(e.a, e.b), id as EdgeId)).collect();
         let owner = vec![None; circuit.nodes.len()];
         let (links, pieces, soldered, parted) = Default::default();

@@ -4,7 +4,7 @@ use circuit::NodeId;
 
 /// How nodes were come to, from where each run starts.
 pub(crate) struct Tree {
-    /// For each node the one before it, how many there are before it, and how far it was walked, metres.
+    /// For each node the one before it (of a start itself), how many there are before it, and how far it was walked, metres.
     before: Vec<(NodeId, u32, f64)>,
     /// How many more steps back may be walked.
     left: usize,
@@ -16,7 +16,7 @@ const MOST_STEPS: usize = 20_000_000;
 impl Tree {
     /// With no node come to as yet.
     pub(crate) fn of(nodes: usize) -> Tree {
-        Tree { before: vec![(NodeId::MAX, 0, 0.0); nodes], left: MOST_STEPS }
+        Tree { before: (0..nodes).map(|start| (start as NodeId, 0, 0.0)).collect(), left: MOST_STEPS }
     }
 
     /// Notes that a node was come to from another.

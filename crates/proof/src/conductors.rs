@@ -22,21 +22,20 @@ impl Conductors {
         let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
         let cut = is_cut(circuit, cut);
         for (id, edge) in circuit.edges.iter().enumerate() {
-            if edge.guard.is_empty() && !cut[id] {
+            if edge.is_always_closed() && !cut[id] {
                 let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
                 parent[a.max(b) as usize] = a.min(b);
             }
         }
-        let mut number = vec![u32::MAX; parent.len()];
+        let mut number: Vec<Option<u32>> = vec![None; parent.len()];
         let mut count = 0;
         let of = (0..parent.len() as u32)
             .map(|node| {
                 let r = root(&mut parent, node) as usize;
-                if number[r] == u32::MAX {
-                    number[r] = count;
+                *number[r].get_or_insert_with(|| {
                     count += 1;
-                }
-                number[r]
+                    count - 1
+                })
             })
             .collect();
         Conductors { of, count: count as usize }
@@ -91,7 +90,7 @@ impl Poles {
             let (a, b) = (conductors.of[edge.a as usize], conductors.of[edge.b as usize]);
             if a != b && !cut[id] {
                 ends.push((a, b));
-                guards.push(logic.guard(&edge.guard)?);
+                guards.push(if edge.removed { logic.never() } else { logic.guard(&edge.guard)? });
             }
         }
         let poles: Vec<[u32; 2]> = pairs.iter().map(|p| p.map(|n| conductors.of[n as usize])).collect();

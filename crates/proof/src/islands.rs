@@ -6,23 +6,23 @@ use circuit::Circuit;
 /// rails that are never fed and lie on one island lack one and the same feed.
 pub fn islands(circuit: &Circuit) -> Vec<u32> {
     let neighbours = circuit.neighbours();
-    let mut island = vec![u32::MAX; circuit.nodes.len()];
+    let mut island: Vec<Option<u32>> = vec![None; circuit.nodes.len()];
     let mut count = 0;
     for start in 0..island.len() {
-        if island[start] != u32::MAX {
+        if island[start].is_some() {
             continue;
         }
-        island[start] = count;
+        island[start] = Some(count);
         let mut stack = vec![start];
         while let Some(node) = stack.pop() {
             for &(next, _) in &neighbours[node] {
-                if island[next as usize] == u32::MAX {
-                    island[next as usize] = count;
+                if island[next as usize].is_none() {
+                    island[next as usize] = Some(count);
                     stack.push(next as usize);
                 }
             }
         }
         count += 1;
     }
-    island
+    island.into_iter().flatten().collect()
 }

@@ -47,7 +47,7 @@ pub(crate) fn shortest(
     [from, to]: [NodeId; 2],
     cut: &BTreeSet<EdgeId>,
 ) -> Option<(Vec<NodeId>, Vec<EdgeId>)> {
-    let closed = |edge: EdgeId| Circuit::holds(&circuit.edges[edge as usize].guard, positions) && !cut.contains(&edge);
+    let closed = |edge: EdgeId| circuit.edges[edge as usize].is_closed(positions) && !cut.contains(&edge);
     let mut came: Vec<Option<(NodeId, EdgeId)>> = vec![None; circuit.nodes.len()];
     let mut pieces = vec![u32::MAX; circuit.nodes.len()];
     pieces[from as usize] = 0;

@@ -232,8 +232,7 @@ fn single_cuts((circuit, neighbours): (&Circuit, &Neighbours), witness: &Witness
                 continue;
             }
             furthest = furthest.max(place.get(&node).copied().unwrap_or(0));
-            let closed =
-                |edge: EdgeId| !away.contains(&edge) && Circuit::holds(&circuit.edges[edge as usize].guard, &positions);
+            let closed = |edge: EdgeId| !away.contains(&edge) && circuit.edges[edge as usize].is_closed(&positions);
             stack.extend(neighbours[node as usize].iter().filter(|n| closed(n.1)).map(|n| n.0));
         }
         if furthest <= i {

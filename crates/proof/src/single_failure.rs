@@ -115,7 +115,7 @@ fn walk(circuit: &Circuit, neighbours: &Neighbours, setting: &[Option<u8>]) -> W
                 continue;
             };
             *at += 1;
-            if Some(edge) == by || !Circuit::holds(&circuit.edges[edge as usize].guard, setting) {
+            if Some(edge) == by || !circuit.edges[edge as usize].is_closed(setting) {
                 continue;
             }
             match place[to as usize] {

@@ -3,7 +3,7 @@
 
 mod common;
 
-use circuit::{Circuit, Literal};
+use circuit::Literal;
 use common::{demo, positions, proved, reached, settings};
 use plan::Kind;
 use proof::{Landing, Proof};
@@ -79,7 +79,7 @@ fn one_wire_past_a_tree_of_contacts_is_one_cause() {
     for off in [true, false] {
         let closed = |setting: &[u8], e: usize| {
             let set: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
-            !(off && e == cause.edge as usize) && Circuit::holds(&circuit.edges[e].guard, &set)
+            !(off && e == cause.edge as usize) && circuit.edges[e].is_closed(&set)
         };
         let mut faults = 0;
         for setting in settings(&positions(circuit)) {

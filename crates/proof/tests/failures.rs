@@ -12,7 +12,7 @@ fn lost(circuit: &Circuit, way: &circuit::Way, open: usize, alive: &[bool]) -> B
     let mut setting = vec![None; circuit.controls.len()];
     way.setting.iter().for_each(|(&c, &p)| setting[c] = Some(p));
     let poles: Vec<u32> = circuit.sources.iter().flat_map(|s| s.node).collect();
-    let left = reached(circuit, &poles, |e| e != open && Circuit::holds(&circuit.edges[e].guard, &setting));
+    let left = reached(circuit, &poles, |e| e != open && circuit.edges[e].is_closed(&setting));
     let mut lost = BTreeMap::new();
     let mut segments: Vec<usize> = way.steps.iter().map(|s| s.0).collect();
     segments.sort_unstable();
@@ -51,7 +51,7 @@ fn single_failures_are_those_that_walking_finds() {
                 let mut setting = vec![None; circuit.controls.len()];
                 way.setting.iter().for_each(|(&c, &p)| setting[c] = Some(p));
                 let poles: Vec<u32> = circuit.sources.iter().flat_map(|s| s.node).collect();
-                let alive = reached(&circuit, &poles, |e| Circuit::holds(&circuit.edges[e].guard, &setting));
+                let alive = reached(&circuit, &poles, |e| circuit.edges[e].is_closed(&setting));
                 let lost = lost(&circuit, way, edge, &alive);
                 if !lost.is_empty() {
                     on.push(index);

@@ -208,7 +208,7 @@ fn every_run_through_of_the_demo_plans_joins_two_poles() {
             // On the rail that is told, some break between here and the next gap outwards has a pole on each side.
             let tracks = segment.ends.iter().flat_map(|e| e.next.iter().map(|n| n.0));
             let lines = tracks.chain([run.segment]).flat_map(|s| circuit.segments[s].rails.iter());
-            let closed = |e: usize| Circuit::holds(&circuit.edges[e].guard, &set);
+            let closed = |e: usize| circuit.edges[e].is_closed(&set);
             let on = circuit.sources[0].node.map(|pole| reached(circuit, &[pole], closed));
             let apart = lines.flat_map(|l| &l.stops).any(|s| {
                 let (before, after) = (s.before as usize, s.after as usize);

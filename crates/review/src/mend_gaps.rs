@@ -155,7 +155,7 @@ fn rails_of_frog(facts: &Facts<'_>, frog: NodeId) -> Vec<Behind> {
         let rail = |edge: u32| {
             let edge = &circuit.edges[edge as usize];
             let kind = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
-            kind && edge.guard.is_empty()
+            kind && edge.is_always_closed()
         };
         todo.extend(neighbours[node as usize].iter().filter(|(_, edge)| rail(*edge)).map(|(next, _)| *next));
     }

@@ -30,7 +30,7 @@ impl<'c> Setting<'c> {
     }
 
     fn closed(&self, edge: EdgeId) -> bool {
-        Circuit::holds(&self.circuit.edges[edge as usize].guard, &self.positions)
+        self.circuit.edges[edge as usize].is_closed(&self.positions)
     }
 
     /// Where paths from a pole start: pole A behind the source's own resistance.

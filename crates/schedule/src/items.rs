@@ -1,7 +1,7 @@
 //! Everything that has a number: what it is and what it ends at, told by the things of the plan and not by words.
 
 use crate::numbers::Class;
-use crate::things::{Things, hundredths};
+use crate::things::{ThingId, Things, hundredths};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Spot};
 use plan::tables::MotorKind;
 use plan::{Kind, Plan, Pole};
@@ -149,7 +149,7 @@ pub(crate) fn reverser_taps(circuit: &Circuit) -> BTreeMap<NodeId, (usize, Pole)
 /// What an item ends at, its things told by their place in a list that two plans share.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct KeyPoint {
-    pub(crate) thing: Option<usize>,
+    pub(crate) thing: Option<ThingId>,
     /// Whether it is a rail, frog or contact, where only few wires end, and no bus or supply.
     pub(crate) own: bool,
     pub(crate) part: String,
@@ -167,7 +167,7 @@ pub(crate) struct Key {
 impl Key {
     pub(crate) fn of(item: &Item, things: &Things) -> Key {
         let ends = item.ends.clone().map(|p| KeyPoint {
-            thing: p.thing.and_then(|t| things.at(t)),
+            thing: p.thing.and_then(|t| things.at(t)).map(ThingId::Listed),
             own: !matches!(p.thing, Some((Kind::Bus | Kind::Supply, _)) | None),
             part: p.part,
             place: p.place,
@@ -186,8 +186,7 @@ impl Key {
     /// The same with other numbers for its things.
     pub(crate) fn renumbered(mut self, to: &[Option<usize>]) -> Key {
         for end in &mut self.ends {
-            // What is gone keeps a number of its own, which no thing of the other list has.
-            end.thing = end.thing.map(|t| to.get(t).copied().flatten().unwrap_or(usize::MAX - t));
+            end.thing = end.thing.map(|t| t.renumbered(to));
         }
         self.in_order()
     }

@@ -90,11 +90,11 @@ pub fn wires(job: &Job<'_>) -> Vec<Wire> {
     wires
 }
 
-/// The tap on each node that is the wire's side of one, or [`EdgeId::MAX`].
-fn taps(circuit: &Circuit) -> Vec<EdgeId> {
-    let mut taps = vec![EdgeId::MAX; circuit.nodes.len()];
+/// The tap on each node that is the wire's side of one.
+fn taps(circuit: &Circuit) -> Vec<Option<EdgeId>> {
+    let mut taps = vec![None; circuit.nodes.len()];
     for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Tap) {
-        taps[edge.a as usize] = id as EdgeId;
+        taps[edge.a as usize] = Some(id as EdgeId);
     }
     taps
 }
@@ -107,7 +107,7 @@ struct Maker<'j> {
 }
 
 impl Maker<'_> {
-    fn wire(&self, item: &Item, number: Number, taps: &[EdgeId]) -> Option<Wire> {
+    fn wire(&self, item: &Item, number: Number, taps: &[Option<EdgeId>]) -> Option<Wire> {
         let circuit = &self.facts.circuit;
         match (&item.is, item.what) {
             (Is::Gap(..), _) | (_, "soldered joint" | "sliding joint") => None,
@@ -116,10 +116,7 @@ impl Maker<'_> {
             (Is::Edges(edges), what) => {
                 let edge = &circuit.edges[*edges.first()? as usize];
                 let mut edges = edges.clone();
-                let tap = taps[edge.b as usize];
-                if tap != EdgeId::MAX && edge.kind != EdgeKind::Tap {
-                    edges.push(tap);
-                }
+                edges.extend(taps[edge.b as usize].filter(|_| edge.kind != EdgeKind::Tap));
                 let ends = [self.end(edge.a), self.end(edge.b)];
                 let reached = self.poles.of_wire(circuit, [edge.a, edge.b]);
                 Some(self.circuit_wire(Found { number, what, edges, ends, edge, reached }))

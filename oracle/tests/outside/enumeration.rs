@@ -36,7 +36,7 @@ fn graph(circuit: &Circuit, setting: &[u8], without: &BTreeSet<u32>) -> UnGraph<
         graph.add_node(());
     }
     for edge in &circuit.edges {
-        if Circuit::holds(&edge.guard, &positions) && !without.contains(&edge.a) && !without.contains(&edge.b) {
+        if edge.is_closed(&positions) && !without.contains(&edge.a) && !without.contains(&edge.b) {
             graph.add_edge(NodeIndex::new(edge.a as usize), NodeIndex::new(edge.b as usize), ());
         }
     }

@@ -99,11 +99,11 @@ pub struct Walked {
 impl<'c> Walker<'c> {
     pub fn new(circuit: &'c Circuit) -> Walker<'c> {
         let mut joined = UnionFind::<usize>::new(circuit.nodes.len());
-        for edge in circuit.edges.iter().filter(|e| e.guard.is_empty()) {
+        for edge in circuit.edges.iter().filter(|e| e.is_always_closed()) {
             joined.union(edge.a as usize, edge.b as usize);
         }
         let of = joined.into_labeling();
-        let switches = circuit.edges.iter().filter(|e| !e.guard.is_empty());
+        let switches = circuit.edges.iter().filter(|e| !e.is_always_closed());
         let switches = switches.map(|e| (of[e.a as usize], of[e.b as usize], e.guard.clone())).collect();
         let poles = circuit.sources.iter().map(|s| s.node.map(|n| of[n as usize])).collect();
         let ends = circuit.segments.iter().flat_map(|s| &s.ends);
@@ -389,7 +389,7 @@ impl<'c> Walker<'c> {
         let positions: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
         let mut joined = UnionFind::<u32>::new(self.circuit.nodes.len());
         let outside = self.circuit.edges.iter().filter(|e| e.kind != circuit::EdgeKind::Source);
-        for edge in outside.filter(|e| Circuit::holds(&e.guard, &positions)) {
+        for edge in outside.filter(|e| e.is_closed(&positions)) {
             joined.union(edge.a, edge.b);
         }
         let breakers = &self.circuit.breakers;

@@ -164,6 +164,7 @@ impl ByHand {
             a,
             b,
             guard: controls.iter().map(|&control| Literal { control, position: 1 }).collect(),
+            removed: false,
             ohms: Spread::new(ohms / 2.0, ohms, ohms * 2.0),
             henries: ohms * 1e-5,
             kind: EdgeKind::Rail,

@@ -68,9 +68,9 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let islands = proof::islands(circuit);
     let island = |d: &Dead| d.pieces.first().and_then(|p| islands.get(node_of(facts, p)? as usize)).copied();
     let longest_of = |d: &Dead| d.pieces.iter().map(|p| p.to - p.from).fold(0.0, f64::max);
-    let mut together: BTreeMap<u32, Vec<&Dead>> = BTreeMap::new();
+    let mut together: BTreeMap<Option<u32>, Vec<&Dead>> = BTreeMap::new();
     for &d in dead.iter().filter(|d| d.why == Why::NeverFed) {
-        together.entry(island(d).unwrap_or(u32::MAX)).or_default().push(d);
+        together.entry(island(d)).or_default().push(d);
     }
     for group in together.values_mut() {
         group.sort_by(|a, b| longest_of(b).total_cmp(&longest_of(a)));

@@ -173,6 +173,7 @@ fn shut(facts: &Facts<'_>, movement: &Movement, opening: usize) -> Option<(Strin
         a,
         b,
         guard: Vec::new(),
+        removed: false,
         kind: EdgeKind::Wire,
         part: circuit::Part::Loose,
         name,

@@ -162,7 +162,7 @@ fn neighbour_over_rail(facts: &Facts<'_>, fault: &proof::StorageFault, side: usi
         for &(next, edge) in &neighbours[node as usize] {
             let edge = &circuit.edges[edge as usize];
             let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
-            if rail && edge.guard.is_empty() && !std::mem::replace(&mut seen[next as usize], true) {
+            if rail && edge.is_always_closed() && !std::mem::replace(&mut seen[next as usize], true) {
                 queue.push_back(next);
             }
         }

@@ -64,7 +64,7 @@ struct Joined(Vec<NodeId>);
 impl Joined {
     fn of(circuit: &Circuit) -> Joined {
         let mut joined = Joined((0..circuit.nodes.len() as NodeId).collect());
-        for edge in circuit.edges.iter().filter(|e| e.guard.is_empty() && e.kind != EdgeKind::Source) {
+        for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
             let (a, b) = (joined.root(edge.a), joined.root(edge.b));
             joined.0[a.max(b) as usize] = a.min(b);
         }

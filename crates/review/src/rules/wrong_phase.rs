@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::{Facts, words};
-use circuit::{Circuit, NodeId};
+use circuit::NodeId;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -115,7 +115,7 @@ fn without(facts: &Facts<'_>, wrong: &proof::WrongPhase, own: &[NodeId]) -> Vec<
         if own.contains(&node) || std::mem::replace(&mut reached[node as usize], true) {
             continue;
         }
-        let closed = |edge: u32| Circuit::holds(&circuit.edges[edge as usize].guard, &setting);
+        let closed = |edge: u32| circuit.edges[edge as usize].is_closed(&setting);
         todo.extend(neighbours[node as usize].iter().filter(|(_, edge)| closed(*edge)).map(|(next, _)| *next));
     }
     reached

@@ -70,7 +70,7 @@ impl<'j> Purposes<'j> {
     pub(super) fn of(job: &'j Job<'j>) -> Purposes<'j> {
         let circuit = &job.facts.circuit;
         let mut root: Vec<NodeId> = (0..circuit.nodes.len() as NodeId).collect();
-        for edge in circuit.edges.iter().filter(|e| e.guard.is_empty() && e.kind != EdgeKind::Source) {
+        for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
             let (a, b) = (find(&mut root, edge.a), find(&mut root, edge.b));
             root[a.max(b) as usize] = a.min(b);
         }
