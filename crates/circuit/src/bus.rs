@@ -1,7 +1,7 @@
 //! Supplies, buses with their branches, and the taps and feeders that hang on them.
 
 use crate::build::Builder;
-use crate::{Breaker, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
+use crate::{Breaker, BreakerPole, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
 use handbook::quantity::{Metres, Ohms, Quantity};
 use handbook::{Spread, limits};
 use plan::tables::{Feeder, Opens, RailSide, SupplyKind};
@@ -334,7 +334,7 @@ impl<'p> Builder<'p> {
                     _ => continue,
                 };
                 let breaker = self.circuit.breakers.iter().position(|b| Some(b.supply) == supply);
-                self.circuit.meant[index][side] = breaker.map(|b| (b, pole));
+                self.circuit.meant[index][side] = breaker.map(|breaker| BreakerPole { breaker, pole });
             }
         }
     }

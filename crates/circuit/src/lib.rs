@@ -11,6 +11,7 @@ mod build;
 mod bus;
 mod controls;
 mod edge;
+mod ids;
 mod inductance;
 pub mod inputs;
 mod lines;
@@ -25,6 +26,7 @@ pub mod ways;
 mod works;
 
 pub use edge::{Edge, EdgeKind, Guard, Literal};
+pub use ids::{BreakerPole, PoleId};
 pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
@@ -32,7 +34,7 @@ pub use spot::Spot;
 pub use ways::{Way, Ways};
 pub use works::Lengths;
 
-use plan::{Kind, Names, Plan, Pole, TrackEnd};
+use plan::{Kind, Names, Plan, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -224,8 +226,8 @@ pub struct Circuit {
     pub tracks: usize,
     /// Breaks in rails, in the order of their segments.
     pub gaps: Vec<Gap>,
-    /// For each track and side, the pole its rail is meant to be on: the breaker's index and the pole.
-    pub meant: Vec<[Option<(usize, Pole)>; 2]>,
+    /// For each track and side, the pole its rail is meant to be on.
+    pub meant: Vec<[Option<BreakerPole>; 2]>,
     /// The frogs that a wire can feed: what trackwork, its index, the frog's node, and the frog's word.
     pub frogs: Vec<(Kind, usize, NodeId, &'static str)>,
     /// The controls of each piece of special trackwork, in the order of its template.

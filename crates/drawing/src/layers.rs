@@ -169,7 +169,7 @@ pub fn fault(facts: &Facts<'_>, positions: &[Option<u8>]) -> Result<Layer, Faile
 /// The trip current of the breaker that each piece of rail is meant to hang behind; of trackwork that of a track it joins.
 fn trips(circuit: &Circuit) -> BTreeMap<EdgeId, f64> {
     let of_track = |track: usize| {
-        let breaker = circuit.meant.get(track)?.iter().flatten().next()?.0;
+        let breaker = circuit.meant.get(track)?.iter().flatten().next()?.breaker;
         circuit.breakers.get(breaker)?.trip_amps
     };
     let mut trips = BTreeMap::new();

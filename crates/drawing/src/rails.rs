@@ -81,7 +81,7 @@ impl Laying<'_> {
     fn track(&mut self, segment: usize, centre: &[Point]) {
         let s = &self.circuit.segments[segment];
         let meant = self.circuit.meant.get(segment).copied().unwrap_or_default();
-        let district = meant.iter().flatten().map(|m| m.0).next();
+        let district = meant.iter().flatten().map(|m| m.breaker).next();
         self.frame.beds.push(Bed { segment, district, points: centre.to_vec() });
         // Places along the centre line, the same for both rails.
         let mut places: Vec<f64> = s.rails.iter().flat_map(|r| r.stops.iter().map(|stop| stop.x)).collect();

@@ -3,7 +3,7 @@
 use crate::TooComplex;
 use crate::logic::Logic;
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, EdgeId, NodeId};
+use circuit::{Circuit, EdgeId, NodeId, PoleId};
 use network::{Pattern, Reach};
 use std::collections::BTreeMap;
 
@@ -64,7 +64,7 @@ pub(crate) struct Poles {
     /// For each source, the conductors of its poles.
     poles: Vec<[u32; 2]>,
     /// For each pole of the reach, the poles of sources that it is; several where they are one conductor.
-    pole_of: Vec<Vec<(usize, usize)>>,
+    pole_of: Vec<Vec<PoleId>>,
     always: Bdd,
 }
 
@@ -75,7 +75,7 @@ impl Poles {
         Poles::between(circuit, logic, cut, &sources)
     }
 
-    /// Works it out for any pairs of nodes.
+    /// Works it out for any pairs of nodes, such as the terminals of breakers; a pole's source is then the place of its pair.
     pub(crate) fn between(
         circuit: &Circuit,
         logic: &Logic,
@@ -102,22 +102,26 @@ impl Poles {
         let place: BTreeMap<u32, usize> = reach.poles().iter().enumerate().map(|(i, &c)| (c, i)).collect();
         let mut pole_of = vec![Vec::new(); place.len()];
         for (source, pair) in poles.iter().enumerate() {
-            for (pole, conductor) in pair.iter().enumerate() {
-                pole_of[place[conductor]].push((source, pole));
+            for id in PoleId::both(source) {
+                pole_of[place[&pair[id.pole]]].push(id);
             }
         }
         Ok(Poles { conductors, reach, poles, pole_of, always: logic.always() })
     }
 
     /// When a node is joined to a pole over no other pole.
-    pub(crate) fn live(&self, node: NodeId, source: usize, pole: usize) -> &Bdd {
+    pub(crate) fn live(&self, node: NodeId, pole: PoleId) -> &Bdd {
         let conductor = self.conductors.of[node as usize];
-        self.reach.live(conductor, self.poles[source][pole])
+        self.reach.live(conductor, self.conductor(pole))
     }
 
-    /// The poles that a node can be joined to over no other pole, in order, and when: each by its source and 0 for A,
-    /// 1 for B.
-    pub(crate) fn live_from(&self, node: NodeId) -> Vec<((usize, usize), &Bdd)> {
+    /// The conductor that a pole is.
+    fn conductor(&self, pole: PoleId) -> u32 {
+        self.poles[pole.source][pole.pole]
+    }
+
+    /// The poles that a node can be joined to over no other pole, in order, and when.
+    pub(crate) fn live_from(&self, node: NodeId) -> Vec<(PoleId, &Bdd)> {
         let conductor = self.conductors.of[node as usize];
         let found = self.reach.live_from(conductor);
         let mut all: Vec<_> =
@@ -127,9 +131,15 @@ impl Poles {
     }
 
     /// When two poles meet over no third one; always, where they are one conductor.
-    pub(crate) fn meet(&self, one: (usize, usize), other: (usize, usize)) -> &Bdd {
-        let (a, b) = (self.poles[one.0][one.1], self.poles[other.0][other.1]);
+    pub(crate) fn meet(&self, one: PoleId, other: PoleId) -> &Bdd {
+        let (a, b) = (self.conductor(one), self.conductor(other));
         if a == b { &self.always } else { self.reach.between_poles(a, b) }
+    }
+
+    /// When the two poles of a source meet over no third one.
+    pub(crate) fn own_meet(&self, source: usize) -> &Bdd {
+        let [a, b] = PoleId::both(source);
+        self.meet(a, b)
     }
 
     /// Whether the two poles of a source are one conductor for good.

@@ -145,7 +145,7 @@ pub(crate) fn dead(
 
 /// Whether a stretch is to be fed by a source that is shorted in every setting, or by none.
 fn on_lasting(q: &Questions<'_>, uncut: &Poles, interval: &Interval) -> bool {
-    let mut sources = interval.nodes.iter().flat_map(|&node| uncut.live_from(node)).map(|l| l.0.0).peekable();
+    let mut sources = interval.nodes.iter().flat_map(|&node| uncut.live_from(node)).map(|l| l.0.source).peekable();
     sources.peek().is_none() || sources.any(|source| q.lasting.contains(&source))
 }
 
@@ -192,8 +192,8 @@ fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
     let positions = crate::path::positions(q.circuit, &setting, Some(0));
     let mut paths = Vec::new();
     let way = (q.circuit, q.neighbours);
-    for (source, pole) in q.poles_of(interval.nodes[0]) {
-        let from = q.circuit.sources[source].node[pole];
+    for pole in q.poles_of(interval.nodes[0]) {
+        let from = pole.node(q.circuit);
         let to = |node| crate::path::shortest(way, &positions, [from, node], &BTreeSet::new()).is_some();
         if to(interval.nodes[0]) && to(interval.nodes[1]) {
             paths = interval.nodes.map(|node| crate::path::witness(way, setting.clone(), from, node)).to_vec();

@@ -9,7 +9,7 @@ use crate::conductors::Poles;
 use crate::logic::Logic;
 use crate::{TooComplex, Witness, path};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Guard, Literal, Node};
+use circuit::{Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Guard, Literal, Node, PoleId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Controls of which a mixture and its path are worked out; each costs a proof of its own.
@@ -33,7 +33,7 @@ pub struct MidThrow {
     pub parts: Vec<(EdgeId, u8)>,
     /// How all other controls stand, as far as it matters, and the path from pole to pole.
     pub witness: Witness,
-    /// The source whose pole the path starts at, and 0 for A, 1 for B; then those of its end.
+    /// The pole that the path starts at, then that of its end.
     pub poles: crate::PolePair,
 }
 
@@ -163,7 +163,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
 
 /// All pairs of poles and when they meet.
 fn meetings<'p>(circuit: &Circuit, poles: &'p Poles) -> Vec<(crate::PolePair, &'p Bdd)> {
-    let all: Vec<(usize, usize)> = (0..circuit.sources.len()).flat_map(|s| [(s, 0), (s, 1)]).collect();
+    let all: Vec<PoleId> = circuit.poles().collect();
     let mut pairs = Vec::new();
     for (i, &one) in all.iter().enumerate() {
         pairs.extend(all[i + 1..].iter().map(|&other| ([one, other], poles.meet(one, other))));
@@ -211,7 +211,7 @@ fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -
             continue;
         }
         let setting = logic.smallest(&short);
-        let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
+        let ends = pair.map(|pole| pole.node(circuit));
         let walked = path::witness((&split, &split.neighbours()), setting.clone(), ends[0], ends[1]);
         let used: BTreeSet<EdgeId> = walked.edges.iter().copied().collect();
         let own_parts: Vec<&Part> = parts.iter().filter(|p| p.control == control).collect();

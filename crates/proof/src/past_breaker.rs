@@ -5,8 +5,8 @@ use crate::conductors::Poles;
 use crate::logic::Logic;
 use crate::path::witness_without;
 use crate::{MOST_TOLD, Questions, TooComplex, Witness};
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Owner};
-use plan::Kind;
+use circuit::{BreakerPole, Circuit, EdgeId, EdgeKind, NodeId, Owner, PoleId};
+use plan::{Kind, Pole};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a wire from another district lands on.
@@ -53,7 +53,7 @@ pub(crate) fn past_breakers(q: &Questions<'_>) -> Result<Vec<PastBreaker>, TooCo
         if found.len() >= MOST_TOLD {
             break;
         }
-        for ((from, pole), live) in poles.live_from(node) {
+        for (PoleId { source: from, pole }, live) in poles.live_from(node) {
             let own = |&m: &usize| m == from || opener(circuit, m, pole) == opener(circuit, from, pole);
             if meant.iter().any(own) || told.contains(&(landing, from)) {
                 continue;
@@ -73,7 +73,7 @@ pub(crate) fn past_breakers(q: &Questions<'_>) -> Result<Vec<PastBreaker>, TooCo
 }
 
 /// The breaker that opens a pole behind a breaker: itself, or the one above it that the pole is common with.
-fn opener(circuit: &Circuit, breaker: usize, pole: usize) -> usize {
+fn opener(circuit: &Circuit, breaker: usize, pole: Pole) -> usize {
     let mut at = breaker;
     while let (false, Some(above)) = (circuit.breakers[at].opens[pole], circuit.breakers[at].behind) {
         at = above;
@@ -86,7 +86,7 @@ fn landings(circuit: &Circuit) -> Vec<(Landing, NodeId, Vec<usize>)> {
     let mut all = Vec::new();
     for track in 0..circuit.tracks {
         for side in 0..2 {
-            let Some((meant, _)) = circuit.meant[track][side] else { continue };
+            let Some(BreakerPole { breaker: meant, .. }) = circuit.meant[track][side] else { continue };
             let nodes = circuit.segments[track].rails[side].stops.iter().flat_map(|s| [s.before, s.after]);
             let own: BTreeSet<NodeId> = nodes.collect();
             all.extend(own.into_iter().map(|node| (Landing::Rail(track, side), node, vec![meant])));
@@ -109,7 +109,7 @@ fn around(circuit: &Circuit) -> BTreeMap<(Kind, usize), BTreeSet<usize>> {
     for segment in &circuit.segments {
         if let Owner::Work { kind, index, .. } = segment.owner {
             let tracks = segment.ends.iter().flat_map(|e| &e.next).map(|n| n.0).filter(|&t| t < circuit.tracks);
-            let breakers = tracks.flat_map(|t| circuit.meant[t].iter().flatten().map(|m| m.0));
+            let breakers = tracks.flat_map(|t| circuit.meant[t].iter().flatten().map(|m| m.breaker));
             around.entry((kind, index)).or_default().extend(breakers);
         }
     }
@@ -144,7 +144,7 @@ pub(crate) fn tripped_at(
         let nodes = segment.rails.iter().flat_map(|r| r.stops.iter().flat_map(|s| [s.before, s.after]));
         let nodes: BTreeSet<NodeId> = nodes.collect();
         let slot = tripped.entry((kind, index)).or_default();
-        slot.extend(nodes.into_iter().flat_map(|n| poles.live_from(n)).map(|((breaker, _), _)| breaker));
+        slot.extend(nodes.into_iter().flat_map(|n| poles.live_from(n)).map(|(pole, _)| pole.source));
     }
     Ok(tripped)
 }

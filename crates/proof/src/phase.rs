@@ -3,7 +3,7 @@
 use crate::dead::{Interval, intervals};
 use crate::spot::Spot;
 use crate::{MOST_TOLD, Questions, TooComplex, Witness};
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, PoleId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A rail that can be live on the wrong pole of its supply.
@@ -17,8 +17,8 @@ pub struct WrongPhase {
     pub from: f64,
     /// End of that piece.
     pub to: f64,
-    /// The pole it is meant to be on: 0 for A, 1 for B.
-    pub meant: usize,
+    /// The pole it is meant to be on.
+    pub meant: PoleId,
     /// A setting, and the path from the pole it should not be on.
     pub witness: Witness,
 }
@@ -31,14 +31,13 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
         }
         let along = intervals(q, track);
         for side in 0..2 {
-            let Some((breaker, pole)) = q.circuit.meant[track][side] else { continue };
-            let source = q.circuit.breakers[breaker].source;
-            let meant = usize::from(pole == plan::Pole::B);
+            let Some(meant) = q.circuit.meant[track][side] else { continue };
+            let meant = q.circuit.source_pole(meant);
             let conductor = |interval: &Interval| q.reach.conductors.of[interval.nodes[side] as usize];
             let mut told = BTreeSet::new();
             for (first, interval) in along.iter().enumerate() {
                 let node = interval.nodes[side];
-                let wrong = q.live(node, source, 1 - meant);
+                let wrong = q.live(node, meant.other());
                 if wrong.is_false() || told.contains(&conductor(interval)) {
                     continue;
                 }
@@ -58,7 +57,7 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                     from: interval.from,
                     to: same.last().map_or(interval.to, |i| i.to),
                     meant,
-                    witness: q.witness_to(&wrong, node, source, 1 - meant),
+                    witness: q.witness_to(&wrong, node, meant.other()),
                 });
             }
         }
@@ -72,21 +71,19 @@ pub(crate) struct Misplaced {
     rail: NodeId,
     track: usize,
     side: usize,
-    source: usize,
-    meant: usize,
+    meant: PoleId,
 }
 
 /// Feeders that are joined for good to the pole that their rail should not be on, by the plan's own words: what each lands on,
 /// and what the rail belongs to.
 pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
-    let mut meant: BTreeMap<NodeId, (usize, usize, usize, usize)> = BTreeMap::new();
+    let mut meant: BTreeMap<NodeId, (usize, usize, PoleId)> = BTreeMap::new();
     for track in 0..circuit.tracks {
         for side in 0..2 {
-            let Some((breaker, pole)) = circuit.meant[track][side] else { continue };
-            let source = circuit.breakers[breaker].source;
+            let Some(pole) = circuit.meant[track][side] else { continue };
             for stop in &circuit.segments[track].rails[side].stops {
                 for node in [stop.before, stop.after] {
-                    meant.insert(node, (track, side, source, usize::from(pole == plan::Pole::B)));
+                    meant.insert(node, (track, side, circuit.source_pole(pole)));
                 }
             }
         }
@@ -95,9 +92,9 @@ pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
     let mut found = Vec::new();
     for (feeder, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Feeder) {
         for (rail, far) in [(edge.a, edge.b), (edge.b, edge.a)] {
-            let Some(&(track, side, source, meant)) = meant.get(&rail) else { continue };
-            if on.get(&far) == Some(&(source, 1 - meant)) {
-                found.push(Misplaced { feeder: feeder as EdgeId, rail, track, side, source, meant });
+            let Some(&(track, side, meant)) = meant.get(&rail) else { continue };
+            if on.get(&far) == Some(&meant.other()) {
+                found.push(Misplaced { feeder: feeder as EdgeId, rail, track, side, meant });
             }
         }
     }
@@ -109,7 +106,7 @@ pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
 pub(crate) fn fed_wrongly(q: &Questions<'_>) -> Vec<WrongPhase> {
     let mut found: Vec<WrongPhase> = Vec::new();
     for wrong in misplaced(q.circuit) {
-        let Misplaced { rail, track, side, source, meant, .. } = wrong;
+        let Misplaced { rail, track, side, meant, .. } = wrong;
         let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
         let along = intervals(q, track);
         let mut same = along.iter().filter(|i| conductor(i.nodes[side]) == conductor(rail));
@@ -118,7 +115,7 @@ pub(crate) fn fed_wrongly(q: &Questions<'_>) -> Vec<WrongPhase> {
         if found.iter().any(|w| (w.track, w.side) == (track, side) && w.from == first.from) {
             continue;
         }
-        let from = q.circuit.sources[source].node[1 - meant];
+        let from = meant.other().node(q.circuit);
         let witness = crate::path::witness((q.circuit, q.neighbours), Vec::new(), from, rail);
         found.push(WrongPhase { track, side, from: first.from, to, meant, witness });
     }

@@ -6,7 +6,8 @@ use crate::spot::Spot;
 use crate::stretch::Track;
 use crate::{Bridge, Questions, TooComplex};
 use biodivine_lib_bdd::Bdd;
-use circuit::{ControlId, SegmentId};
+use circuit::{ControlId, PoleId, SegmentId};
+use plan::Pole;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 /// A part of the track whose two rails change poles together, so that a train can come back turned.
@@ -93,15 +94,16 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
 }
 
 fn phase(q: &Questions<'_>, [left, right]: [u32; 2]) -> Result<Phase, TooComplex> {
-    let on = |pole: usize| -> Result<Bdd, TooComplex> {
+    let on = |pole: Pole| -> Result<Bdd, TooComplex> {
         let mut any = q.logic.never();
         for source in 0..q.circuit.sources.len() {
-            let both = q.logic.and(q.live(left, source, pole), q.live(right, source, 1 - pole))?;
+            let pole = PoleId { source, pole };
+            let both = q.logic.and(q.live(left, pole), q.live(right, pole.other()))?;
             any = q.logic.or(&any, &both)?;
         }
         Ok(any)
     };
-    Ok(Phase { straight: on(0)?, crossed: on(1)? })
+    Ok(Phase { straight: on(Pole::A)?, crossed: on(Pole::B)? })
 }
 
 /// Grows the stretches that change into sections, up to where a rail is gapped; gives the section of each stretch
@@ -159,8 +161,8 @@ fn staggered(q: &Questions<'_>, track: &Track) -> Result<BTreeSet<usize>, TooCom
         }
         let [left, right] = track.stretches[stretch].nodes;
         let mut on_one = q.logic.never();
-        for (source, pole) in q.poles_of(left) {
-            let both = q.logic.and(q.live(left, source, pole), q.live(right, source, pole))?;
+        for pole in q.poles_of(left) {
+            let both = q.logic.and(q.live(left, pole), q.live(right, pole))?;
             on_one = q.logic.or(&on_one, &both)?;
         }
         if !q.without_shorts(on_one)?.is_false() {

@@ -81,8 +81,8 @@ fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, against: &Bdd) -> Re
         }
         let mut any = q.logic.never();
         for one in q.poles_of(before) {
-            for other in q.poles_of(after).filter(|other| other.1 != one.1) {
-                let apart = q.logic.and(q.live(before, one.0, one.1), q.live(after, other.0, other.1))?;
+            for other in q.poles_of(after).filter(|other| other.pole != one.pole) {
+                let apart = q.logic.and(q.live(before, one), q.live(after, other))?;
                 let both = q.logic.and(&apart, against)?;
                 any = q.logic.or(&any, &both)?;
             }

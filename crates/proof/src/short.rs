@@ -5,14 +5,14 @@ use crate::logic::Logic;
 use crate::path::{positions, suspicion, witness_without};
 use crate::{TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId};
+use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, PoleId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Shorts beyond this many are not told one by one.
 const MOST_SHORTS: usize = 12;
 
-/// Two poles: for each its source and 0 for A, 1 for B.
-pub type PolePair = [(usize, usize); 2];
+/// Two poles.
+pub type PolePair = [PoleId; 2];
 
 /// A way in which two poles can meet.
 #[derive(Clone, Debug, PartialEq)]
@@ -151,7 +151,7 @@ impl Search<'_> {
     ) -> Result<Option<EdgeId>, TooComplex> {
         let (circuit, logic) = (self.circuit, self.logic);
         let setting = logic.smallest_within(condition, picked)?;
-        let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
+        let ends = pair.map(|pole| pole.node(circuit));
         let way = (circuit, self.neighbours);
         let witness = witness_without(way, setting.clone(), ends, &cut.iter().copied().collect());
         let mut cuts = single_cuts(way, &witness, cut);
@@ -178,9 +178,12 @@ impl Search<'_> {
 /// sources: a reverser may take them from one meeting to another.
 fn pole_pairs(circuit: &Circuit) -> Vec<Vec<PolePair>> {
     let sources = circuit.sources.len();
-    let own = (0..sources).map(|s| vec![[(s, 0), (s, 1)]]);
+    let own = (0..sources).map(|s| vec![PoleId::both(s)]);
     let across = (0..sources).flat_map(move |s| {
-        (s + 1..sources).map(move |t| (0..4).map(|k| [(s, k / 2), (t, k % 2)]).collect::<Vec<PolePair>>())
+        (s + 1..sources).map(move |t| {
+            let [one, other] = [s, t].map(PoleId::both);
+            one.into_iter().flat_map(|one| other.map(|other| [one, other])).collect::<Vec<PolePair>>()
+        })
     });
     own.chain(across).collect()
 }

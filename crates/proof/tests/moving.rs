@@ -78,7 +78,7 @@ fn mid_throw_controls(text: &str) -> (Made, BTreeSet<usize>) {
     for short in &told.shown {
         // The path is closed in the mixture that is told, and in nothing else of the control that moves.
         let nodes = &short.witness.nodes;
-        let ends = short.poles.map(|(s, p)| made.circuit.sources[s].node[p]);
+        let ends = short.poles.map(|pole| pole.node(&made.circuit));
         assert_eq!([nodes[0], *nodes.last().unwrap()], ends);
         for &edge in &short.witness.edges {
             for literal in &made.circuit.edges[edge as usize].guard {

@@ -1,6 +1,7 @@
 //! What is worth knowing of a plan without being a fault of it: one line each, under the summary.
 
 use crate::{Facts, feeds, words};
+use circuit::BreakerPole;
 use electrics::breaker_chain::{Chain, ChainBreaker};
 use handbook::limits::FEEDER_SPACING;
 use handbook::quantity::{Quantity, Seconds, show_seconds};
@@ -57,7 +58,7 @@ fn who_opens_first(facts: &Facts<'_>) -> Vec<String> {
     let circuit = &facts.circuit;
     let mut least: BTreeMap<usize, f64> = BTreeMap::new();
     for line in facts.figures.iter().flat_map(|f| &f.tracks) {
-        if let Some(&(breaker, _)) = circuit.meant[line.track].iter().flatten().next() {
+        if let Some(&BreakerPole { breaker, .. }) = circuit.meant[line.track].iter().flatten().next() {
             let amps = least.entry(breaker).or_insert(f64::INFINITY);
             *amps = amps.min(line.fault_amps.low);
         }

@@ -3,7 +3,7 @@
 use crate::mend::{Change, plan_metres};
 use crate::mend_gaps::{gap_item, place};
 use crate::{Facts, words};
-use circuit::{Circuit, EdgeKind, Neighbours, NodeId, Owner, SegmentId};
+use circuit::{Circuit, EdgeKind, Neighbours, NodeId, Owner, PoleId, SegmentId};
 use finding::Edit;
 use plan::{TrackEnd, edit};
 use std::collections::{BTreeMap, BTreeSet};
@@ -107,7 +107,7 @@ fn changing_feeds(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, tra
 }
 
 /// See [`Circuit::on_bus`].
-type Poles = BTreeMap<NodeId, (usize, usize)>;
+type Poles = BTreeMap<NodeId, PoleId>;
 
 /// Whether both poles of a supply can be behind a wire, over contacts in whatever positions, over no rail and no bus.
 fn brings_either(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rail, far]: [NodeId; 2]) -> bool {
@@ -130,7 +130,7 @@ fn brings_either(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rai
             |node: NodeId| neighbours[node as usize].iter().any(|n| circuit.edges[n.1 as usize].kind == EdgeKind::Rail);
         todo.extend(neighbours[node as usize].iter().filter(|n| wire(n.1) && !on_rail(n.0)).map(|n| n.0));
     }
-    met.iter().any(|&(source, pole)| met.contains(&(source, 1 - pole)))
+    met.iter().any(|pole: &PoleId| met.contains(&pole.other()))
 }
 
 /// The gap next to a place in one rail, towards one end of the track.

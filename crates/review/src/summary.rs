@@ -190,7 +190,7 @@ fn answers(facts: &Facts<'_>) -> Vec<Answer> {
         well: Some(faults == 0),
         words: if faults == 0 { well } else { ill },
     };
-    let own = proof.shorts.iter().filter(|s| s.poles[0].0 == s.poles[1].0).count();
+    let own = proof.shorts.iter().filter(|s| s.poles[0].source == s.poles[1].source).count();
     let met = proof.shorts.len() - own;
     let longest = crate::rules::longest_dead(facts);
     let long = |d: &&proof::Dead| d.pieces.iter().any(|p| p.to - p.from > longest);

@@ -3,7 +3,7 @@
 use crate::trace_walk::{self as walk, Setting};
 use crate::trace_words::{conductor, opens};
 use crate::{figures, settings, words};
-use circuit::{Circuit, NodeId, Probe};
+use circuit::{Circuit, NodeId, PoleId, Probe};
 use electrics::{Feed, Grid, Level};
 use finding::Lines;
 use handbook::Spread;
@@ -136,10 +136,10 @@ pub fn trace(bytes: &[u8], place: &str, setting: &[String]) -> Result<Trace, Str
     let setting = Setting::new(&circuit, &positions);
     let mut points = Vec::new();
     for (index, &node) in asked.nodes.iter().enumerate() {
-        let meant = asked.rails.as_ref().and_then(|(track, sides)| {
-            let (breaker, pole) = circuit.meant[*track][sides[index]]?;
-            Some((circuit.breakers[breaker].source, usize::from(pole == plan::Pole::B)))
-        });
+        let meant = asked
+            .rails
+            .as_ref()
+            .and_then(|(track, sides)| circuit.meant[*track][sides[index]].map(|meant| circuit.source_pole(meant)));
         points.push(point(&setting, &lines, asked.names[index].clone(), node, meant)?);
     }
     let between = match (asked.rails, asked.nodes.as_slice()) {
@@ -196,19 +196,16 @@ fn terminal(plan: &Plan, names: &Names, circuit: &Circuit, text: &str) -> Result
     Ok(Asked { names: vec![text.trim().to_owned()], nodes: vec![node], rails: None })
 }
 
-/// A pole: its source, and 0 for A or 1 for B.
-pub(crate) type SourcePole = (usize, usize);
-
 fn point(
     setting: &Setting<'_>,
     lines: &Lines<'_>,
     name: String,
     node: NodeId,
-    meant: Option<SourcePole>,
+    meant: Option<PoleId>,
 ) -> Result<TracedPoint, String> {
     let circuit = setting.circuit;
-    let poles: Vec<SourcePole> = (0..circuit.sources.len()).flat_map(|s| [(s, 0), (s, 1)]).collect();
-    let joined: Vec<SourcePole> = poles.iter().copied().filter(|&p| setting.joined(p, node)).collect();
+    let poles: Vec<PoleId> = circuit.poles().collect();
+    let joined: Vec<PoleId> = poles.iter().copied().filter(|&p| setting.joined(p, node)).collect();
     let mut paths = Vec::new();
     for &pole in &joined {
         paths.push(path(setting, lines, pole, node)?);
@@ -236,7 +233,7 @@ fn point(
     Ok(point)
 }
 
-fn path(setting: &Setting<'_>, lines: &Lines<'_>, pole: SourcePole, node: NodeId) -> Result<PolePath, String> {
+fn path(setting: &Setting<'_>, lines: &Lines<'_>, pole: PoleId, node: NodeId) -> Result<PolePath, String> {
     let circuit = setting.circuit;
     let mut pieces: Vec<PathPiece> = Vec::new();
     for edge in walk::easiest(setting, pole, node) {
@@ -250,10 +247,10 @@ fn path(setting: &Setting<'_>, lines: &Lines<'_>, pole: SourcePole, node: NodeId
         }
     }
     let along = pieces.iter().fold(Spread::exactly(0.0), |sum, p| add(sum, p.ohms));
-    let beside = if setting.joined((pole.0, 1 - pole.1), node) {
+    let beside = if setting.joined(pole.other(), node) {
         None
     } else {
-        levels(circuit, &setting.positions, |grid| grid.resistances().to_source(node, pole.0))?
+        levels(circuit, &setting.positions, |grid| grid.resistances().to_source(node, pole.source))?
     };
     Ok(PolePath { pole: words::pole(circuit, pole), pieces, along, beside })
 }

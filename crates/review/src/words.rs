@@ -1,6 +1,6 @@
 //! Settings, paths and places in a builder's words.
 
-use circuit::{Circuit, EdgeKind, Literal, Part};
+use circuit::{Circuit, EdgeKind, Literal, Part, PoleId};
 use finding::Witness;
 use handbook::quantity::{Metres, show_length};
 
@@ -28,8 +28,8 @@ pub fn when(circuit: &Circuit, setting: &[Literal]) -> String {
 }
 
 /// `booster.A`.
-pub fn pole(circuit: &Circuit, (source, pole): (usize, usize)) -> String {
-    format!("{}.{}", circuit.sources[source].name, ["A", "B"][pole])
+pub fn pole(circuit: &Circuit, id: PoleId) -> String {
+    format!("{}.{}", circuit.sources[id.source].name, id.pole.word())
 }
 
 /// `left` or `right`.

@@ -347,7 +347,7 @@ impl Maker<'_> {
         if supplies.is_empty() {
             supplies.extend(ends.into_iter().filter_map(|node| match &facts.circuit.nodes[node as usize].spot {
                 Spot::Rail { track, side, .. } => {
-                    facts.circuit.meant[*track][*side].map(|(b, _)| facts.circuit.breakers[b].supply)
+                    facts.circuit.meant[*track][*side].map(|meant| facts.circuit.breakers[meant.breaker].supply)
                 }
                 _ => None,
             }));

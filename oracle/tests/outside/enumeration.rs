@@ -1,10 +1,11 @@
 //! The proof against every setting, one by one, with a general graph library (petgraph).
 
-use circuit::Circuit;
+use circuit::{Circuit, PoleId};
 use libtest_mimic::{Failed, Trial};
 use oracle::{Demo, demos, settings};
 use petgraph::graph::{NodeIndex, UnGraph};
 use petgraph::visit::Dfs;
+use plan::Pole;
 use proof::Conditions;
 use std::collections::BTreeSet;
 
@@ -66,7 +67,7 @@ pub fn check(demo: &Demo) -> Result<(), Failed> {
     }
     for setting in settings(circuit) {
         for (index, source) in circuit.sources.iter().enumerate() {
-            for pole in 0..2 {
+            for pole in Pole::ALL {
                 let own = conductor[source.node[pole] as usize];
                 let others: BTreeSet<u32> = (0..circuit.nodes.len() as u32)
                     .filter(|&n| conductor[n as usize] != own && distinct.contains(&conductor[n as usize]))
@@ -74,8 +75,9 @@ pub fn check(demo: &Demo) -> Result<(), Failed> {
                 let walked = graph(circuit, &setting, &others);
                 let live = reached(&walked, source.node[pole]);
                 for node in 0..circuit.nodes.len() as u32 {
-                    require(conditions.live(node, index, pole, &setting) == live[node as usize], || {
-                        format!("{} {setting:?}: {} on pole {pole}", demo.name, circuit.nodes[node as usize].name)
+                    let told = conditions.live(node, PoleId { source: index, pole }, &setting);
+                    require(told == live[node as usize], || {
+                        format!("{} {setting:?}: {} on pole {pole:?}", demo.name, circuit.nodes[node as usize].name)
                     })?;
                 }
             }

@@ -2,9 +2,11 @@
 
 use crate::enumeration::require;
 use crate::walker::{Faults, Walker};
+use circuit::PoleId;
 use libtest_mimic::{Failed, Trial};
 use oracle::generator::{Fault, Sample, sample};
 use oracle::{Demo, settings};
+use plan::Pole;
 use proof::{Conditions, Proof, Storage};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -115,7 +117,7 @@ fn compare(demo: &Demo) -> Result<usize, Failed> {
                 let poles: BTreeSet<usize> = poles.collect();
                 for (&conductor, &node) in one_of_each.iter().filter(|(c, _)| !poles.contains(c)) {
                     for (pole, live) in live.iter().enumerate() {
-                        let told = conditions.live(node, source, pole, &setting);
+                        let told = conditions.live(node, PoleId { source, pole: Pole::ALL[pole] }, &setting);
                         require(told == live[conductor], || place(&circuit.nodes[node as usize].name))?;
                     }
                 }

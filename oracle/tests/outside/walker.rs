@@ -4,7 +4,7 @@
 
 mod storage;
 
-use circuit::{Circuit, Guard};
+use circuit::{BreakerPole, Circuit, Guard};
 use petgraph::unionfind::UnionFind;
 use plan::TrackEnd;
 use proof::Storage;
@@ -368,7 +368,7 @@ impl<'c> Walker<'c> {
                 }
             }
             for side in 0..2 {
-                if let Some((breaker, pole)) = self.circuit.meant.get(spot.segment).and_then(|m| m[side])
+                if let Some(BreakerPole { breaker, pole }) = self.circuit.meant.get(spot.segment).and_then(|m| m[side])
                     && on(
                         spot.conductors[side],
                         (self.circuit.breakers[breaker].source, usize::from(pole == plan::Pole::A)),

@@ -110,7 +110,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         let wires = past.witness.edges.iter().map(|&e| &circuit.edges[e as usize]);
         let joined = proof.joined.iter().any(|j| j.breakers == pair)
             || proof.shorts.iter().any(|s| {
-                let own = |side: usize| s.poles[side].0;
+                let own = |side: usize| s.poles[side].source;
                 own(0) != own(1) && pair.map(|b| circuit.breakers[b].source) == [own(0).min(own(1)), own(0).max(own(1))]
             });
         if joined {

@@ -99,8 +99,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for (short, like) in groups.values().filter_map(|g| g.split_first()) {
         let control = &circuit.controls[short.control];
         let [one, other] = short.poles.map(|p| words::pole(circuit, p));
-        let meet = if short.poles[0].0 == short.poles[1].0 {
-            format!("the two poles of `{}` meet", circuit.sources[short.poles[0].0].name)
+        let meet = if short.poles[0].source == short.poles[1].source {
+            format!("the two poles of `{}` meet", circuit.sources[short.poles[0].source].name)
         } else {
             format!("`{one}` and `{other}` meet")
         };

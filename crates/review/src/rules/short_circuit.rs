@@ -68,9 +68,9 @@ length = "1 m"
 
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
-    for short in proof.shorts.iter().filter(|s| s.poles[0].0 == s.poles[1].0) {
+    for short in proof.shorts.iter().filter(|s| s.poles[0].source == s.poles[1].source) {
         let circuit = &facts.circuit;
-        let supply = &circuit.sources[short.poles[0].0].name;
+        let supply = &circuit.sources[short.poles[0].source].name;
         let when = words::when(circuit, &short.witness.setting);
         let mut told =
             Finding::error("short-circuit", Harm::CanBurn, format!("the two poles of `{supply}` meet {when}"))

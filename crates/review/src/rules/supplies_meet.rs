@@ -65,7 +65,7 @@ feeders = ["1 m"]
 
 fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
-    for short in proof.shorts.iter().filter(|s| s.poles[0].0 != s.poles[1].0) {
+    for short in proof.shorts.iter().filter(|s| s.poles[0].source != s.poles[1].source) {
         let circuit = &facts.circuit;
         let [one, other] = short.poles.map(|p| words::pole(circuit, p));
         let when = words::when(circuit, &short.witness.setting);

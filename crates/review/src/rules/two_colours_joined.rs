@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::Facts;
-use circuit::{Circuit, EdgeKind, NodeId, Spot};
+use circuit::{BreakerPole, Circuit, EdgeKind, NodeId, Spot};
 use finding::{Finding, Harm};
 use plan::tables::WireColour;
 use plan::{At, Kind, Pole, Terminal};
@@ -134,12 +134,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         put(node, (kind, index, word.to_owned()), name, None);
     }
     // The terminals of breakers by conductor: where there are two poles or two breakers, that is told for itself.
-    let mut poles: BTreeMap<NodeId, BTreeSet<(usize, usize)>> = BTreeMap::new();
+    let mut poles: BTreeMap<NodeId, BTreeSet<BreakerPole>> = BTreeMap::new();
     for (breaker, b) in facts.circuit.breakers.iter().enumerate() {
-        for pole in 0..2 {
+        for pole in Pole::ALL {
             // A pole that is common with the breaker above is that breaker's.
-            let owner = owner(&facts.circuit, breaker, pole);
-            poles.entry(joined.root(b.node[pole])).or_default().insert((owner, pole));
+            let owner = BreakerPole { breaker: owner(&facts.circuit, breaker, pole), pole };
+            poles.entry(joined.root(b.node[pole])).or_default().insert(owner);
         }
     }
     for (root, conductors) in by_root {
@@ -167,7 +167,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 }
 
 /// The breaker whose terminal a breaker's pole is: its own, or where it does not open the pole the one above's.
-fn owner(circuit: &Circuit, breaker: usize, pole: usize) -> usize {
+fn owner(circuit: &Circuit, breaker: usize, pole: Pole) -> usize {
     let above = |&b: &usize| circuit.breakers[b].behind.filter(|_| !circuit.breakers[b].opens[pole]);
     std::iter::successors(Some(breaker), above).take(circuit.breakers.len()).last().unwrap_or(breaker)
 }

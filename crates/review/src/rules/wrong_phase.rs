@@ -55,9 +55,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for wrong in &proof.wrong_phases {
         let track = &facts.plan.track[wrong.track];
         let when = words::when(circuit, &wrong.witness.setting);
-        let source = circuit.meant[wrong.track][wrong.side].map_or(0, |(b, _)| circuit.breakers[b].source);
-        let is = words::pole(circuit, (source, 1 - wrong.meant));
-        let due = words::pole(circuit, (source, wrong.meant));
+        let is = words::pole(circuit, wrong.meant.other());
+        let due = words::pole(circuit, wrong.meant);
         let Some(wire) = own_wire(facts, wrong) else { continue };
         let mut finding = Finding::error(
             "wrong-phase",

@@ -44,7 +44,7 @@ fn closing_what_stands_between_joins_and_nothing_less_does() {
         let circuit = circuit_of(text);
         for positions in some_settings(&circuit) {
             let setting = Setting::new(&circuit, &positions);
-            let poles: Vec<_> = (0..circuit.sources.len()).flat_map(|s| [(s, 0), (s, 1)]).collect();
+            let poles: Vec<_> = circuit.poles().collect();
             for node in 0..circuit.nodes.len() as u32 {
                 if poles.iter().any(|&p| setting.joined(p, node)) {
                     continue;

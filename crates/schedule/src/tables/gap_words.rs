@@ -3,7 +3,7 @@
 use super::Sheets;
 use crate::Job;
 use crate::poles::Poles;
-use circuit::{Circuit, EdgeKind, Gap, NodeId, Owner, Spot};
+use circuit::{BreakerPole, Circuit, EdgeKind, Gap, NodeId, Owner, PoleId, Spot};
 use plan::{End, Kind, Pole};
 use proof::Conditions;
 use review::feeds;
@@ -50,7 +50,7 @@ pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
 #[derive(Default)]
 struct Conductor {
     /// Breakers and poles that it is on for good.
-    poles: BTreeSet<(usize, Pole)>,
+    poles: BTreeSet<BreakerPole>,
     /// Breakers whose power contacts may hand it.
     handed: BTreeSet<usize>,
     frog: bool,
@@ -76,8 +76,9 @@ impl<'j> Purposes<'j> {
         }
         let mut conductors: BTreeMap<NodeId, Conductor> = BTreeMap::new();
         for (breaker, b) in circuit.breakers.iter().enumerate() {
-            for (pole, node) in [Pole::A, Pole::B].into_iter().zip(b.node) {
-                conductors.entry(find(&mut root, node)).or_default().poles.insert((breaker, pole));
+            for pole in Pole::ALL {
+                let node = find(&mut root, b.node[pole]);
+                conductors.entry(node).or_default().poles.insert(BreakerPole { breaker, pole });
             }
         }
         for frog in &circuit.frogs {
@@ -142,7 +143,7 @@ impl<'j> Purposes<'j> {
 
 /// Breakers a conductor hangs behind: for good, or else over contacts.
 fn breakers(conductor: &Conductor) -> BTreeSet<usize> {
-    let fixed: BTreeSet<usize> = conductor.poles.iter().map(|p| p.0).collect();
+    let fixed: BTreeSet<usize> = conductor.poles.iter().map(|p| p.breaker).collect();
     if fixed.is_empty() { conductor.handed.clone() } else { fixed }
 }
 
@@ -168,18 +169,17 @@ pub(super) fn across(job: &Job<'_>, gaps: &[&Gap]) -> Vec<String> {
         .collect();
     // What settles by itself takes either position.
     let settles = circuit.controls.iter().any(|control| control.settles);
-    let poles = || (0..circuit.sources.len()).flat_map(|source| [0, 1].map(|pole| (source, pole)));
     gaps.iter()
         .map(|gap| {
             let mut told = Across::default();
             if one_by_one && !settles {
                 for setting in &settings {
-                    let live = |node| poles().find(|&(source, pole)| conditions.live(node, source, pole, setting));
+                    let live = |node| circuit.poles().find(|&pole| conditions.live(node, pole, setting));
                     told.put(circuit, live(gap.before), live(gap.after));
                 }
             } else {
                 let can = |node| {
-                    let all: Vec<_> = poles().filter(|&(s, p)| conditions.can_be_live(node, s, p)).map(Some).collect();
+                    let all: Vec<_> = circuit.poles().filter(|&p| conditions.can_be_live(node, p)).map(Some).collect();
                     if all.is_empty() { vec![None] } else { all }
                 };
                 for one in can(gap.before) {
@@ -202,11 +202,11 @@ struct Across {
 }
 
 impl Across {
-    fn put(&mut self, circuit: &Circuit, one: Option<(usize, usize)>, other: Option<(usize, usize)>) {
+    fn put(&mut self, circuit: &Circuit, one: Option<PoleId>, other: Option<PoleId>) {
         match (one, other) {
             (Some(a), Some(b)) if a == b => self.none = true,
-            (Some((a, _)), Some((b, _))) if a == b => {
-                self.volts.insert(circuit.sources[a].volts.to_bits());
+            (Some(a), Some(b)) if a.source == b.source => {
+                self.volts.insert(circuit.sources[a.source].volts.to_bits());
             }
             (Some(_), Some(_)) => self.dead = true,
             _ => self.dead = true,
