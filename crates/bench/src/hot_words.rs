@@ -5,6 +5,7 @@ use crate::words::{Words, once};
 use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::{Grid, Place};
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
+use plan::tables::RailSide;
 use schedule::Job;
 
 /// A job with its words.
@@ -48,10 +49,10 @@ impl<'j, 'p> Hot<'j, 'p> {
     /// Its two rails.
     pub(crate) fn points(&self, track: usize, place: &Place, x: f64) -> [Point; 2] {
         let base = self.at(track, x);
-        [0, 1].map(|side| {
+        RailSide::ALL.map(|side| {
             let edge = &self.circuit.edges[place.rail[side] as usize];
             let node = if place.fraction[side] > 0.5 { edge.b } else { edge.a };
-            Point { words: format!("{base}, {} rail", ["left", "right"][side]), node }
+            Point { words: format!("{base}, {} rail", side.word()), node }
         })
     }
 

@@ -137,8 +137,8 @@ fn exchanges(circuit: &Circuit, loose: &BTreeSet<NodeId>) -> Vec<Mistake> {
 /// What lies beside a piece on the other rail or conductor, of the pieces that are wired in pairs.
 fn beside(part: &Part) -> Option<Part> {
     Some(match *part {
-        Part::Feeder { track, side, x } => Part::Feeder { track, side: 1 - side, x },
-        Part::DeckFeeder { turntable, side } => Part::DeckFeeder { turntable, side: 1 - side },
+        Part::Feeder { track, side, x } => Part::Feeder { track, side: side.other(), x },
+        Part::DeckFeeder { turntable, side } => Part::DeckFeeder { turntable, side: side.other() },
         Part::BusLead { bus, supply, pole } => Part::BusLead { bus, supply, pole: pole.other() },
         _ => return None,
     })

@@ -34,6 +34,7 @@ pub use spot::Spot;
 pub use ways::{Way, Ways};
 pub use works::Lengths;
 
+use plan::tables::RailSide;
 use plan::{Kind, Names, Plan, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -177,8 +178,8 @@ pub struct SegmentEnd {
 pub struct Gap {
     /// On which segment. A gap inside trackwork stands once per route over it.
     pub segment: SegmentId,
-    /// On which of its rails: 0 left, 1 right.
-    pub side: usize,
+    /// On which of its rails.
+    pub side: RailSide,
     /// Where, metres from the segment's start.
     pub x: f64,
     /// The node just before it.
@@ -313,7 +314,7 @@ impl Circuit {
 
     /// The node of a track's rail at a place where a stop is, on the track's own side at its ends and
     /// on the far side of a joint elsewhere.
-    pub fn at(&self, track: usize, side: usize, x: f64) -> Option<NodeId> {
+    pub fn at(&self, track: usize, side: RailSide, x: f64) -> Option<NodeId> {
         let stops = &self.segments.get(track)?.rails[side].stops;
         // Places are one within a hundredth of a millimetre: the nearest stop is meant.
         let off = |place: &usize| (stops[*place].x - x).abs();

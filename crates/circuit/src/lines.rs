@@ -2,6 +2,7 @@
 
 use crate::trackwork::LocalStop;
 use crate::{Circuit, Gap, Line, NodeId, Stop};
+use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The line of a template's rail, once its nodes and edges exist.
@@ -30,7 +31,7 @@ pub(crate) fn gaps(circuit: &Circuit) -> Vec<Gap> {
     let joined: BTreeSet<(NodeId, NodeId)> = circuit.edges.iter().flat_map(|e| [(e.a, e.b), (e.b, e.a)]).collect();
     let mut gaps = Vec::new();
     for (segment, s) in circuit.segments.iter().enumerate() {
-        for (side, line) in s.rails.iter().enumerate() {
+        for (side, line) in RailSide::ALL.into_iter().zip(&s.rails) {
             for (place, stop) in line.stops.iter().enumerate() {
                 // At the far end of a track the node behind the gap is the neighbour's.
                 let own = if place + 1 == line.stops.len() { stop.before } else { stop.after };

@@ -7,7 +7,7 @@ use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Part, Segment, S
 use handbook::quantity::{Metres, Quantity};
 use handbook::{contacts, scales};
 use plan::names::each_name;
-use plan::tables::{JointKind, Phases, TurntableKind};
+use plan::tables::{JointKind, Phases, RailSide, TurntableKind};
 use plan::{At, Kind, Moved, Plan, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -242,13 +242,13 @@ impl Builder<'_> {
     /// The wires of a deck that has a feed of its own.
     fn deck_feeds(&mut self, index: usize, rails: [NodeId; 2], buses: &mut Buses) {
         let turntable = &self.plan.turntable[index];
-        for (side, (rail, text)) in rails.into_iter().zip([&turntable.left, &turntable.right]).enumerate() {
+        for (side, text) in [(RailSide::Left, &turntable.left), (RailSide::Right, &turntable.right)] {
             let Some(text) = text else { continue };
             let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
             let Some(to) = self.wire_target(&target, text, &[], buses) else { continue };
             let (ohms, input) = self.wire_ohms(None, None, "deck feeder");
             let part = Part::DeckFeeder { turntable: index, side };
-            self.edge([rail, to], EdgeKind::Feeder, ohms, Vec::new(), input, part, &text.span);
+            self.edge([rails[side], to], EdgeKind::Feeder, ohms, Vec::new(), input, part, &text.span);
         }
     }
 }

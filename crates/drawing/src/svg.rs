@@ -194,7 +194,7 @@ fn tracks(out: &mut String, frame: &Frame, page: &Sheet, look: &Look<'_>) {
 
 fn rail_piece(out: &mut String, rail: &RailPiece, look: &Look<'_>) {
     let RailPiece { edge, segment, side, points, .. } = rail;
-    let side = ["left", "right"][*side];
+    let side = side.word();
     let _ = write!(out, "<path class=\"rail");
     let class = look.layer.and_then(|l| l.of.get(edge));
     if let Some(class) = class {

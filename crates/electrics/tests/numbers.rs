@@ -8,6 +8,7 @@ use common::{ByHand, Listed, circuit, line, noise, thistle_dock, two_rails, yard
 use electrics::worst::WorstSearch;
 use electrics::{Demand, Feed, Grid, Level, Load, margin, places, setting_of};
 use handbook::Spread;
+use plan::tables::RailSide;
 
 fn check_near(found: f64, expected: f64, relative: f64) {
     assert!((found - expected).abs() <= relative * expected.abs(), "{found} is not {expected}");
@@ -211,7 +212,7 @@ fn no_place_is_worse_than_the_worst() {
                     let probed = circuit(&text, &probes);
                     let direct = Grid::new(&probed, &[Some(position)], level).unwrap();
                     for &x in &xs {
-                        let [left, right] = [0, 1].map(|side| probed.at(track, side, x).unwrap());
+                        let [left, right] = RailSide::ALL.map(|side| probed.at(track, side, x).unwrap());
                         let Feed::Powered { source } = direct.feed_between(left, right) else { continue };
                         let point = direct.operating_point(&[Load { left, right, amps: 1.0 }]).unwrap();
                         let [l, r] = [left, right].map(|node| point.volts[node as usize].unwrap());

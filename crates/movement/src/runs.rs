@@ -9,6 +9,7 @@ mod ring;
 use crate::walk::{Tree, middle};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Owner, SegmentId};
 use handbook::rails::{self, Rail};
+use plan::tables::RailSide;
 use plan::{Kind, Plan, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -44,8 +45,8 @@ pub struct Run {
 pub struct Joint {
     /// The track.
     pub track: SegmentId,
-    /// 0 left, 1 right.
-    pub side: usize,
+    /// Which rail.
+    pub side: RailSide,
     /// Metres from the track's `from` end.
     pub x: f64,
     /// The node just before it and the node just behind it.
@@ -204,7 +205,7 @@ impl<'p> Search<'p> {
         let circuit = self.circuit;
         let mut inside = vec![false; circuit.edges.len()];
         for (segment, s) in circuit.segments.iter().enumerate() {
-            for (side, line) in s.rails.iter().enumerate() {
+            for (side, line) in RailSide::ALL.into_iter().zip(&s.rails) {
                 for stop in line.stops.iter().filter(|s| s.before != s.after) {
                     let nodes = [stop.before, stop.after];
                     let edge = self.joined.get(&pair(stop.before, stop.after)).copied();
@@ -238,7 +239,8 @@ impl<'p> Search<'p> {
             let (track, node) = if one.0 < circuit.tracks { (one.0, edge.a) } else { (other.0, edge.b) };
             let Some(s) = circuit.segments.get(track) else { continue };
             let left = [s.rails[0].stops.first(), s.rails[0].stops.last()];
-            let side = usize::from(!left.into_iter().flatten().any(|s| s.before == node || s.after == node));
+            let is_left = left.into_iter().flatten().any(|s| s.before == node || s.after == node);
+            let side = if is_left { RailSide::Left } else { RailSide::Right };
             let x = if self.is_to_end(node) { s.length } else { 0.0 };
             let joint = Joint { track, side, x, nodes, edge: Some(id as EdgeId), span: edge.span.clone() };
             let below = nodes.map(|node| self.is_to_end(node));

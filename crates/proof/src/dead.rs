@@ -6,7 +6,7 @@ use crate::storage::{Due, in_stub};
 use crate::{MOST_TOLD, Questions, Storage, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Line, Literal, NodeId, SegmentId};
-use plan::tables::Live;
+use plan::tables::{Live, RailSide};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A stretch of one rail that is one conductor.
@@ -14,8 +14,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Piece {
     /// On which segment.
     pub segment: SegmentId,
-    /// On which rail: 0 left, 1 right.
-    pub side: usize,
+    /// On which rail.
+    pub side: RailSide,
     /// Where it begins, metres from the segment's start.
     pub from: f64,
     /// Where it ends.
@@ -105,7 +105,7 @@ pub(crate) fn dead(
                 continue;
             }
             let mut rail_dead = false;
-            for side in 0..2 {
+            for side in RailSide::ALL {
                 let mut fed = q.on_any(interval.nodes[side])?;
                 if let Some(uncut) = uncut {
                     fed = q.logic.or(&fed, &q.on_any_of(uncut, interval.nodes[side])?)?;
@@ -130,13 +130,13 @@ pub(crate) fn dead(
             }
             let (a, b) = (conductor(interval.nodes[0]), conductor(interval.nodes[1]));
             let key = (Why::SamePole, a.min(b), a.max(b));
-            let piece = Piece { segment, side: 0, from: interval.from, to: interval.to };
+            let piece = Piece { segment, side: RailSide::Left, from: interval.from, to: interval.to };
             add(&mut by_rail, key, piece, || same_pole(q, &dead, &interval));
         }
     }
     let mut found: Vec<Dead> = by_rail.into_values().collect();
     found.sort_by(|x, y| {
-        let key = |d: &Dead| d.pieces.first().map_or((0, 0.0, 0), |p| (p.segment, p.from, p.side));
+        let key = |d: &Dead| d.pieces.first().map_or((0, 0.0, RailSide::Left), |p| (p.segment, p.from, p.side));
         let (x, y) = (key(x), key(y));
         x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.cmp(&y.2))
     });
@@ -159,7 +159,7 @@ fn never_fed(
 ) -> Result<(), TooComplex> {
     let spot = Spot::stretch(q.circuit, &q.lined.runs, segment, (interval.from + interval.to) / 2.0);
     let there = q.logic.possible(&q.train_where(&spot, &q.logic.always())?)?;
-    for (side, &node) in interval.nodes.iter().enumerate() {
+    for (side, node) in RailSide::ALL.into_iter().zip(interval.nodes) {
         if there.is_false() || !q.on_any_of(uncut, node)?.is_false() {
             continue;
         }

@@ -6,14 +6,15 @@ use crate::logic::Logic;
 use crate::path::witness_without;
 use crate::{MOST_TOLD, Questions, TooComplex, Witness};
 use circuit::{BreakerPole, Circuit, EdgeId, EdgeKind, NodeId, Owner, PoleId};
+use plan::tables::RailSide;
 use plan::{Kind, Pole};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a wire from another district lands on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Landing {
-    /// A track's rail: 0 left, 1 right.
-    Rail(usize, usize),
+    /// A track's rail.
+    Rail(usize, RailSide),
     /// A frog: index into the circuit's frogs.
     Frog(usize),
 }
@@ -85,7 +86,7 @@ fn opener(circuit: &Circuit, breaker: usize, pole: Pole) -> usize {
 fn landings(circuit: &Circuit) -> Vec<(Landing, NodeId, Vec<usize>)> {
     let mut all = Vec::new();
     for track in 0..circuit.tracks {
-        for side in 0..2 {
+        for side in RailSide::ALL {
             let Some(BreakerPole { breaker: meant, .. }) = circuit.meant[track][side] else { continue };
             let nodes = circuit.segments[track].rails[side].stops.iter().flat_map(|s| [s.before, s.after]);
             let own: BTreeSet<NodeId> = nodes.collect();

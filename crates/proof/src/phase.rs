@@ -4,6 +4,7 @@ use crate::dead::{Interval, intervals};
 use crate::spot::Spot;
 use crate::{MOST_TOLD, Questions, TooComplex, Witness};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, PoleId};
+use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A rail that can be live on the wrong pole of its supply.
@@ -11,8 +12,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct WrongPhase {
     /// The track.
     pub track: usize,
-    /// Its rail: 0 left, 1 right.
-    pub side: usize,
+    /// Which rail.
+    pub side: RailSide,
     /// The piece of it that is, metres from the `from` end.
     pub from: f64,
     /// End of that piece.
@@ -30,7 +31,7 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
             break;
         }
         let along = intervals(q, track);
-        for side in 0..2 {
+        for side in RailSide::ALL {
             let Some(meant) = q.circuit.meant[track][side] else { continue };
             let meant = q.circuit.source_pole(meant);
             let conductor = |interval: &Interval| q.reach.conductors.of[interval.nodes[side] as usize];
@@ -70,16 +71,16 @@ pub(crate) struct Misplaced {
     pub(crate) feeder: EdgeId,
     rail: NodeId,
     track: usize,
-    side: usize,
+    side: RailSide,
     meant: PoleId,
 }
 
 /// Feeders that are joined for good to the pole that their rail should not be on, by the plan's own words: what each lands on,
 /// and what the rail belongs to.
 pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
-    let mut meant: BTreeMap<NodeId, (usize, usize, PoleId)> = BTreeMap::new();
+    let mut meant: BTreeMap<NodeId, (usize, RailSide, PoleId)> = BTreeMap::new();
     for track in 0..circuit.tracks {
-        for side in 0..2 {
+        for side in RailSide::ALL {
             let Some(pole) = circuit.meant[track][side] else { continue };
             for stop in &circuit.segments[track].rails[side].stops {
                 for node in [stop.before, stop.after] {

@@ -113,7 +113,7 @@ impl Runs {
             for gap in circuit.gaps_of(at / 2) {
                 // The end it is entered by lies nearer to the trackwork.
                 let out = before + if at % 2 == 1 { gap.x } else { s.length - gap.x };
-                let rail = &mut last[if turned { 1 - gap.side } else { gap.side }];
+                let rail = &mut last[if turned { gap.side.other() } else { gap.side }];
                 if out < half - SAME_PLACE && rail.is_none_or(|known| out < known) {
                     *rail = Some(out);
                 }

@@ -6,6 +6,7 @@ mod common;
 use circuit::Literal;
 use common::{demo, positions, proved, reached, settings};
 use plan::Kind;
+use plan::tables::RailSide;
 use proof::{Landing, Proof};
 
 fn past(proof: &Proof, made: &common::Made) -> Vec<(Landing, String, String)> {
@@ -40,7 +41,10 @@ fn a_feeder_on_the_neighbours_bus_is_fed_past_its_breaker() {
     );
     let (made, proof) = proved(&wrong);
     let track = made.reading.names.get("down east").unwrap().1;
-    assert_eq!(past(&proof, &made), [(Landing::Rail(track, 1), "down breaker".to_owned(), "up breaker".to_owned())]);
+    assert_eq!(
+        past(&proof, &made),
+        [(Landing::Rail(track, RailSide::Right), "down breaker".to_owned(), "up breaker".to_owned())]
+    );
     // It joins the districts too, for good.
     assert_eq!(proof.joined.len(), 1);
 }
@@ -86,8 +90,10 @@ fn one_wire_past_a_tree_of_contacts_is_one_cause() {
             let on = circuit.sources[0].node.map(|pole| reached(circuit, &[pole], |e| closed(&setting, e)));
             for road in 1..=7usize {
                 let track = made.reading.names.get(&format!("road {road}")).unwrap().1;
-                let node = |side: usize| circuit.at(track, side, if side == 1 { 0.3 } else { 0.0 }).unwrap() as usize;
-                let live = on[0][node(0)] && on[1][node(1)];
+                let node = |side: RailSide| {
+                    circuit.at(track, side, if side == RailSide::Right { 0.3 } else { 0.0 }).unwrap() as usize
+                };
+                let live = RailSide::ALL.into_iter().all(|side| on[side][node(side)]);
                 // T1 to T6 in turn: through to the next one, diverging to the road.
                 let turnout = |t: usize| {
                     let index = made.reading.names.get(&format!("T{t}")).unwrap().1;

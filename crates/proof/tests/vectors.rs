@@ -5,6 +5,7 @@
 use circuit::{Circuit, PoleId};
 use oracle::ladders::{Shape, plan};
 use plan::Pole;
+use plan::tables::RailSide;
 use proof::{Conditions, Conductors};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -29,8 +30,8 @@ fn live_roads(text: &str) -> BTreeMap<usize, usize> {
             conductor[node as usize] == poles[pole] || conditions.live(node, PoleId { source: 0, pole }, &setting)
         };
         let live = roads.iter().filter(|&&road| {
-            let end = |side: usize| circuit.segments[road].rails[side].stops.last().map_or(0, |s| s.before);
-            let (left, right) = (end(0), end(1));
+            let end = |side: RailSide| circuit.segments[road].rails[side].stops.last().map_or(0, |s| s.before);
+            let (left, right) = (end(RailSide::Left), end(RailSide::Right));
             Pole::ALL.into_iter().any(|pole| on(left, pole) && on(right, pole.other()))
         });
         *counts.entry(live.count()).or_insert(0) += 1;

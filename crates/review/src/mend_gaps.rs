@@ -6,7 +6,7 @@ use crate::{Facts, words};
 use circuit::{EdgeKind, NodeId, Owner};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
-use plan::tables::Track;
+use plan::tables::{RailSide, Track};
 use plan::{End, TrackEnd, edit};
 use proof::{Proof, Short};
 use std::collections::{BTreeMap, BTreeSet};
@@ -33,23 +33,23 @@ fn gaps_for_short(facts: &Facts<'_>, short: &Short) -> Vec<Change> {
     let circuit = &facts.circuit;
     let (mut single, mut pairs) = (Vec::new(), Vec::new());
     for (index, track) in facts.plan.track.iter().enumerate() {
-        let on_path = |side: usize| {
+        let on_path = |side: RailSide| {
             circuit.segments[index].rails[side].pieces.iter().any(|piece| short.witness.edges.contains(piece))
         };
         let ends = ends_at_work(facts, index);
-        if !on_path(0) && !on_path(1) {
+        if !RailSide::ALL.into_iter().any(on_path) {
             continue;
         }
-        let cut = |end: TrackEnd, side: usize| {
+        let cut = |end: TrackEnd, side: RailSide| {
             let at = place(facts, index, end, side);
             (at, gap_item(at, side))
         };
-        let says = |cuts: &[(TrackEnd, usize, f64)]| {
+        let says = |cuts: &[(TrackEnd, RailSide, f64)]| {
             let each: Vec<String> = cuts
                 .iter()
                 .map(|&(end, side, at)| {
                     let out = words::metres(from_end(track, end, at));
-                    format!("in the {} rail {out} from the turnout at its `{}` end", words::side(side), end.word())
+                    format!("in the {} rail {out} from the turnout at its `{}` end", side.word(), end.word())
                 })
                 .collect();
             format!(
@@ -62,15 +62,16 @@ fn gaps_for_short(facts: &Facts<'_>, short: &Short) -> Vec<Change> {
         let add =
             |items: &[String]| edit::add_to_list(facts.text, &track.gaps, &track.place, "gaps", &items.join(", "));
         for &end in &ends {
-            for side in (0..2).filter(|&side| on_path(side) && !gapped_near(facts, index, end, side)) {
+            for side in RailSide::ALL.into_iter().filter(|&side| on_path(side) && !gapped_near(facts, index, end, side))
+            {
                 let (at, item) = cut(end, side);
                 single.push((says(&[(end, side, at)]), add(&[item])));
             }
         }
         if let [one, other] = ends.as_slice() {
-            for side in 0..2 {
-                let (near, far) = (cut(*one, side), cut(*other, 1 - side));
-                pairs.push((says(&[(*one, side, near.0), (*other, 1 - side, far.0)]), add(&[near.1, far.1])));
+            for side in RailSide::ALL {
+                let (near, far) = (cut(*one, side), cut(*other, side.other()));
+                pairs.push((says(&[(*one, side, near.0), (*other, side.other(), far.0)]), add(&[near.1, far.1])));
             }
         }
     }
@@ -78,7 +79,7 @@ fn gaps_for_short(facts: &Facts<'_>, short: &Short) -> Vec<Change> {
 }
 
 /// A rail next to trackwork: its track, which end of it, and which rail.
-type Behind = (usize, TrackEnd, usize);
+type Behind = (usize, TrackEnd, RailSide);
 
 /// All gaps that are missing behind the frogs that a short runs over, else behind all frogs: cut together, and left off again
 /// one by one where the rest will do.
@@ -106,7 +107,7 @@ fn behind_frogs(facts: &Facts<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<Pr
         .map(|&(track, end, side)| {
             let table = &facts.plan.track[track];
             let out = words::metres(from_end(table, end, place(facts, track, end, side)));
-            format!("`{}`'s {} rail, {out} from its `{}` end", table.name.value, words::side(side), end.word())
+            format!("`{}`'s {} rail, {out} from its `{}` end", table.name.value, side.word(), end.word())
         })
         .collect();
     Some(Proposal {
@@ -135,7 +136,7 @@ fn rails_of_frog(facts: &Facts<'_>, frog: NodeId) -> Vec<Behind> {
         if !matches!(segment.owner, Owner::Track(_)) {
             continue;
         }
-        for (side, rail) in segment.rails.iter().enumerate() {
+        for (side, rail) in RailSide::ALL.into_iter().zip(&segment.rails) {
             let ends = [(TrackEnd::From, rail.stops.first()), (TrackEnd::To, rail.stops.last())];
             for (end, stop) in ends.into_iter().filter_map(|(end, stop)| stop.map(|s| (end, s))) {
                 of_track.extend([stop.before, stop.after].map(|node| (node, (track, end, side))));
@@ -173,7 +174,7 @@ pub(crate) fn ends_at_work(facts: &Facts<'_>, track: usize) -> Vec<TrackEnd> {
 }
 
 /// Whether a rail is gapped in the half of its track at one end.
-pub(crate) fn gapped_near(facts: &Facts<'_>, track: usize, end: TrackEnd, side: usize) -> bool {
+pub(crate) fn gapped_near(facts: &Facts<'_>, track: usize, end: TrackEnd, side: RailSide) -> bool {
     let half = facts.plan.track[track].length.value.si() / 2.0;
     facts.circuit.gaps.iter().any(|g| {
         (g.segment, g.side) == (track, side)
@@ -185,9 +186,9 @@ pub(crate) fn gapped_near(facts: &Facts<'_>, track: usize, end: TrackEnd, side: 
 }
 
 /// Where to cut near an end: opposite the other rail's gap there, or as usual.
-pub(crate) fn place(facts: &Facts<'_>, track: usize, end: TrackEnd, side: usize) -> f64 {
+pub(crate) fn place(facts: &Facts<'_>, track: usize, end: TrackEnd, side: RailSide) -> f64 {
     let length = facts.plan.track[track].length.value.si();
-    let opposite = facts.circuit.gaps.iter().filter(|g| (g.segment, g.side) == (track, 1 - side)).map(|g| g.x);
+    let opposite = facts.circuit.gaps.iter().filter(|g| (g.segment, g.side) == (track, side.other())).map(|g| g.x);
     let usual = GAP_BEHIND_FROG.min(length / 4.0);
     match end {
         TrackEnd::From => opposite.filter(|&x| x < length / 2.0).fold(None, min).unwrap_or(usual),
@@ -210,6 +211,6 @@ pub(crate) fn from_end(track: &Track, end: TrackEnd, at: f64) -> f64 {
     }
 }
 
-pub(crate) fn gap_item(at: f64, side: usize) -> String {
-    format!("{{ at = \"{}\", rail = \"{}\" }}", plan_metres(at), words::side(side))
+pub(crate) fn gap_item(at: f64, side: RailSide) -> String {
+    format!("{{ at = \"{}\", rail = \"{}\" }}", plan_metres(at), side.word())
 }

@@ -5,6 +5,7 @@ use crate::mend_gaps::{gap_item, place};
 use crate::{Facts, words};
 use circuit::{Circuit, EdgeKind, Neighbours, NodeId, Owner, PoleId, SegmentId};
 use finding::Edit;
+use plan::tables::RailSide;
 use plan::{TrackEnd, edit};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -12,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(crate) struct Lacking {
     track: SegmentId,
     end: TrackEnd,
-    side: usize,
+    side: RailSide,
     /// Where the other rail is cut at that end, metres from the track's `from` end.
     other: Option<f64>,
 }
@@ -31,10 +32,10 @@ pub(crate) fn lacking(facts: &Facts<'_>, segments: &[SegmentId]) -> Vec<Lacking>
             (TrackEnd::To, fed.iter().copied().reduce(f64::max)),
         ] {
             let Some(at) = at else { continue };
-            let cuts = [0, 1].map(|side| nearest_gap(circuit, track, side, end, at));
-            for side in 0..2 {
+            let cuts = RailSide::ALL.map(|side| nearest_gap(circuit, track, side, end, at));
+            for side in RailSide::ALL {
                 if cuts[side].is_none() && runs_to_work(circuit, track, end, side) {
-                    found.push(Lacking { track, end, side, other: cuts[1 - side] });
+                    found.push(Lacking { track, end, side, other: cuts[side.other()] });
                 }
             }
         }
@@ -52,7 +53,7 @@ pub(crate) fn words_of(facts: &Facts<'_>, lacking: &Lacking) -> String {
     format!(
         "a section that changes its phase needs a gap in both rails at both ends: the {} rail of `{name}` has none at the \
          `{}` end{beside}",
-        words::side(lacking.side),
+        lacking.side.word(),
         lacking.end.word()
     )
 }
@@ -76,8 +77,7 @@ pub(crate) fn changes(facts: &Facts<'_>, lacking: &[Lacking]) -> Vec<Change> {
 
 fn cut(facts: &Facts<'_>, one: &Lacking) -> Change {
     let name = &facts.circuit.segments[one.track].name;
-    let says =
-        format!("cut a gap in the {} rail of `{name}` at {}", words::side(one.side), plan_metres(at(facts, one)));
+    let says = format!("cut a gap in the {} rail of `{name}` at {}", one.side.word(), plan_metres(at(facts, one)));
     (says, add(facts, one.track, &[item(facts, one)]))
 }
 
@@ -134,7 +134,7 @@ fn brings_either(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rai
 }
 
 /// The gap next to a place in one rail, towards one end of the track.
-fn nearest_gap(circuit: &Circuit, track: SegmentId, side: usize, end: TrackEnd, at: f64) -> Option<f64> {
+fn nearest_gap(circuit: &Circuit, track: SegmentId, side: RailSide, end: TrackEnd, at: f64) -> Option<f64> {
     let gaps = circuit.gaps.iter().filter(|g| (g.segment, g.side) == (track, side)).map(|g| g.x);
     match end {
         TrackEnd::From => gaps.filter(|x| *x <= at).reduce(f64::max),
@@ -143,7 +143,7 @@ fn nearest_gap(circuit: &Circuit, track: SegmentId, side: usize, end: TrackEnd, 
 }
 
 /// Whether a rail runs on from an end of its track to trackwork without a gap.
-fn runs_to_work(circuit: &Circuit, track: SegmentId, end: TrackEnd, side: usize) -> bool {
+fn runs_to_work(circuit: &Circuit, track: SegmentId, end: TrackEnd, side: RailSide) -> bool {
     let (mut at, mut leaves, mut side) = (track, usize::from(end == TrackEnd::To), side);
     for _ in 0..circuit.segments.len() {
         let next = &circuit.segments[at].ends[leaves].next;
@@ -152,7 +152,7 @@ fn runs_to_work(circuit: &Circuit, track: SegmentId, end: TrackEnd, side: usize)
             return true;
         }
         let enters = usize::from(entered == TrackEnd::To);
-        side = if enters == leaves { 1 - side } else { side };
+        side = if enters == leaves { side.other() } else { side };
         if circuit.gaps.iter().any(|g| (g.segment, g.side) == (other, side)) {
             return false;
         }

@@ -105,7 +105,7 @@ struct Asked {
     names: Vec<String>,
     nodes: Vec<NodeId>,
     /// The track and the rails of it.
-    rails: Option<(usize, Vec<usize>)>,
+    rails: Option<(usize, Vec<RailSide>)>,
 }
 
 /// Traces a place such as `dock 1.right @ 1 m`, `dock 1 @ 1 m`, `T1.frog` or `M1.2.common`, in a setting such as
@@ -167,15 +167,15 @@ fn rail_place(plan: &Plan, names: &Names, place: &str) -> Result<Option<(Probe, 
 
 fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<Asked, String> {
     let sides = match side {
-        None => vec![0, 1],
-        Some(side) => vec![usize::from(side == RailSide::Right)],
+        None => RailSide::ALL.to_vec(),
+        Some(side) => vec![side],
     };
     let track = &circuit.segments[probe.track].name;
     let mut asked = Asked { names: Vec::new(), nodes: Vec::new(), rails: None };
     for &side in &sides {
         let node = circuit.at(probe.track, side, probe.at).ok_or("there is no rail at this place")?;
         asked.nodes.push(node);
-        asked.names.push(format!("{track}.{} @ {}", words::side(side), words::metres(probe.at)));
+        asked.names.push(format!("{track}.{} @ {}", side.word(), words::metres(probe.at)));
     }
     asked.rails = Some((probe.track, sides));
     Ok(asked)

@@ -5,6 +5,7 @@ use crate::trace_walk::{self as walk, Setting};
 use crate::words;
 use circuit::{Circuit, EdgeKind};
 use finding::Lines;
+use plan::tables::RailSide;
 use std::collections::BTreeSet;
 
 /// Open switches and gaps, and when each switch closes.
@@ -32,7 +33,7 @@ pub(crate) fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Ope
             let gap = &circuit.gaps[gap];
             let segment = &circuit.segments[gap.segment].name;
             Open {
-                words: format!("gap in {segment}.{} @ {}", words::side(gap.side), words::metres(gap.x)),
+                words: format!("gap in {segment}.{} @ {}", gap.side.word(), words::metres(gap.x)),
                 line: lines.line_at(gap.span.start),
             }
         }
@@ -48,7 +49,7 @@ pub(crate) fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
     let mut told: Vec<String> = Vec::new();
     let mut of_tracks: BTreeSet<u32> = BTreeSet::new();
     for segment in &circuit.segments[..circuit.tracks] {
-        for (side, line) in segment.rails.iter().enumerate() {
+        for (side, line) in RailSide::ALL.into_iter().zip(&segment.rails) {
             let mut stretches: Vec<[f64; 2]> = Vec::new();
             for (ends, &piece) in line.stops.windows(2).zip(&line.pieces) {
                 of_tracks.insert(piece);
@@ -62,7 +63,7 @@ pub(crate) fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
             }
             for [from, to] in stretches {
                 let [from, to] = [from, to].map(words::metres);
-                told.push(format!("{}.{} from {from} to {to}", segment.name, words::side(side)));
+                told.push(format!("{}.{} from {from} to {to}", segment.name, side.word()));
             }
         }
     }

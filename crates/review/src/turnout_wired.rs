@@ -1,6 +1,6 @@
 //! What is wired to one turnout of a plan: what throws it, which contacts follow it, what it joins, its gaps.
 
-use crate::words::{metres, side};
+use crate::words::metres;
 use circuit::{Circuit, Gap, Owner};
 use finding::Lines;
 use plan::tables::{ContactTable, Hand, Wiring};
@@ -163,7 +163,7 @@ fn gaps(plan: &Plan, circuit: &Circuit, lines: &Lines, index: usize, name: &str)
         for gap in here {
             let line = lines.line_at(gap.span.start);
             let track = &circuit.segments[track].name;
-            told.push(format!("{port}: {track}.{} @ {}, line {line}", side(gap.side), metres(gap.x)));
+            told.push(format!("{port}: {track}.{} @ {}, line {line}", gap.side.word(), metres(gap.x)));
         }
     }
     let own = |g: &&Gap| matches!(&circuit.segments[g.segment].owner, Owner::Work { kind: Kind::Turnout, index: i, .. } if *i == index);

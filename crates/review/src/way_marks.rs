@@ -2,6 +2,7 @@
 
 use crate::way_profile::Step;
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Segment, Spot, Stop, Way, WorkPiece};
+use plan::tables::RailSide;
 use plan::{Plan, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -78,7 +79,7 @@ pub(crate) fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -
             put(&mut found, MarkKind::Gap, gap.side, gap.x, "");
         }
         let stock = plan.track.get(id).filter(|_| step.is_track).and_then(|t| t.stock.as_ref());
-        for (side, line) in segment.rails.iter().enumerate() {
+        for (side, line) in RailSide::ALL.into_iter().zip(&segment.rails) {
             for stop in &line.stops {
                 if circuit.frogs.iter().any(|f| !step.is_track && [stop.before, stop.after].contains(&f.2)) {
                     put(&mut found, MarkKind::Frog, side, stop.x, "");
@@ -120,7 +121,7 @@ pub(crate) fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -
         if let Some(&(next, entered)) = way.steps.get(number + 1) {
             let mine = end_stops(segment, if step.turned { TrackEnd::From } else { TrackEnd::To });
             let theirs = end_stops(&circuit.segments[next], entered);
-            for (side, stop) in mine.into_iter().enumerate() {
+            for (side, stop) in RailSide::ALL.into_iter().zip(mine) {
                 let kind = stop.and_then(|stop| {
                     let reached = [stop.before, stop.after].map(|node| neighbours[node as usize].iter());
                     let far = |node: NodeId| theirs.iter().flatten().any(|s| [s.before, s.after].contains(&node));
@@ -158,8 +159,8 @@ impl Found {
     }
 }
 
-fn only(side: usize) -> [bool; 2] {
-    [side == 0, side == 1]
+fn only(side: RailSide) -> [bool; 2] {
+    RailSide::ALL.map(|rail| rail == side)
 }
 
 fn joint(circuit: &Circuit, edge: EdgeId) -> Option<MarkKind> {

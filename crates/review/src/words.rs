@@ -32,11 +32,6 @@ pub fn pole(circuit: &Circuit, id: PoleId) -> String {
     format!("{}.{}", circuit.sources[id.source].name, id.pole.word())
 }
 
-/// `left` or `right`.
-pub fn side(side: usize) -> &'static str {
-    ["left", "right"][side]
-}
-
 /// A length in words.
 pub fn metres(x: f64) -> String {
     show_length(Metres(x))

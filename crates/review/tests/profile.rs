@@ -5,6 +5,7 @@ use circuit::{Circuit, Probe, Way};
 use electrics::{Level, Load, setting_of};
 use handbook::Spread;
 use plan::TrackEnd;
+use plan::tables::RailSide;
 use review::profile_csv::to_csv;
 use review::profile_plot::to_svg;
 use review::profile_print::render;
@@ -111,7 +112,8 @@ fn the_numbers_are_those_of_a_load_at_each_place() {
             for (&(segment, entered), step) in way.steps.iter().zip(&profile.steps) {
                 assert_eq!(step.turned, entered == TrackEnd::To);
                 for probe in probes.iter().filter(|p| p.track == segment) {
-                    let nodes = [0, 1].map(|side| circuit.at(segment, side, probe.at).expect("a probe has nodes"));
+                    let nodes =
+                        RailSide::ALL.map(|side| circuit.at(segment, side, probe.at).expect("a probe has nodes"));
                     let powered = hold(&profile, step.along(probe.at), &circuit, &way, nodes);
                     if powered { held += 1 } else { dead += 1 }
                 }

@@ -48,7 +48,7 @@ pub fn point(circuit: &Circuit, node: NodeId) -> Point {
     let (thing, part, place) = match &circuit.nodes[node as usize].spot {
         Spot::Loose => (None, String::new(), None),
         Spot::Rail { track, side, x, .. } => {
-            (Some((Kind::Track, *track)), ["left", "right"][*side].to_owned(), Some(hundredths(*x)))
+            (Some((Kind::Track, *track)), side.word().to_owned(), Some(hundredths(*x)))
         }
         Spot::Work { kind, index, part } => (Some((*kind, *index)), part.clone().into_owned(), None),
         Spot::Terminal { kind, index, contact, terminal } => {

@@ -140,8 +140,7 @@ impl Maker<'_> {
         let (size, length, function, bundle) = match (what, a) {
             ("feeder", Spot::Rail { track, side, .. }) => {
                 let (wire, length) = of_feeder(plan, *track, edge);
-                let function =
-                    format!("feeder of {}, {} rail", plan.track[*track].name.value, ["left", "right"][*side]);
+                let function = format!("feeder of {}, {} rail", plan.track[*track].name.value, side.word());
                 (wire.or(usual_wire), Some(length), function, self.bundle(b))
             }
             ("feeder", Spot::Work { kind, index, .. }) => {
@@ -306,7 +305,7 @@ impl Maker<'_> {
             }
             Spot::Rail { track, side, .. } => {
                 let name = self.places.name(Kind::Track, *track);
-                format!("feed of {name}, {} rail, from contact {from}", ["left", "right"][*side])
+                format!("feed of {name}, {} rail, from contact {from}", side.word())
             }
             Spot::Terminal { .. } => format!("link between contacts, from {from}"),
             _ => format!("feed of contact {from}, {terminal}"),

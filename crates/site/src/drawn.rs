@@ -10,6 +10,7 @@ use circuit::Owner;
 use drawing::{Layer, Look, layers};
 use finding::plain;
 use maud::{Markup, PreEscaped, html};
+use plan::tables::RailSide;
 use schedule::Number;
 use std::fmt::Write as _;
 
@@ -147,7 +148,7 @@ fn target(line: &str, drawn: &Drawn<'_>, set: &str) -> Option<(String, String)> 
     if line.starts_with("<path class=\"rail") {
         let edge: circuit::EdgeId = data(line, "edge")?.parse().ok()?;
         let segment = data(line, "segment")?.parse().ok()?;
-        let side = usize::from(data(line, "rail")? == "right");
+        let side = if data(line, "rail")? == RailSide::Right.word() { RailSide::Right } else { RailSide::Left };
         let name = &circuit.edges.get(edge as usize)?.name;
         let at = place_of_rail(drawn, segment, side, edge)?;
         return Some((place(&at), plain(name)));
@@ -182,14 +183,14 @@ pub(crate) fn is_number(words: &str) -> bool {
 }
 
 /// The middle of a piece of rail, in words that a trace takes; the piece of trackwork by its name.
-fn place_of_rail(drawn: &Drawn<'_>, segment: usize, side: usize, edge: circuit::EdgeId) -> Option<String> {
+fn place_of_rail(drawn: &Drawn<'_>, segment: usize, side: RailSide, edge: circuit::EdgeId) -> Option<String> {
     let s = drawn.circuit().segments.get(segment)?;
     match &s.owner {
         Owner::Track(_) => {
             let line = &s.rails[side];
             let at = line.pieces.iter().position(|&piece| piece == edge)?;
             let middle = (line.stops.get(at)?.x + line.stops.get(at + 1)?.x) / 2.0;
-            let rail = ["left", "right"][side];
+            let rail = side.word();
             Some(format!("{}.{rail} @ {:.3} m", s.name, middle))
         }
         Owner::Work { kind, index, .. } => {

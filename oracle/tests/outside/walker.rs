@@ -7,6 +7,7 @@ mod storage;
 use circuit::{BreakerPole, Circuit, Guard};
 use petgraph::unionfind::UnionFind;
 use plan::TrackEnd;
+use plan::tables::RailSide;
 use proof::Storage;
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -45,8 +46,8 @@ pub fn faults_over_all(circuit: &Circuit, storage: Option<&Storage>) -> Faults {
 pub struct Faults {
     /// Whether any two poles meet.
     pub short: bool,
-    /// Tracks and rails (0 left) on the wrong pole under a train.
-    pub wrong_phases: BTreeSet<(usize, usize)>,
+    /// Tracks and rails on the wrong pole under a train.
+    pub wrong_phases: BTreeSet<(usize, RailSide)>,
     /// Gaps that a train bridges while their sides disagree.
     pub bridges: BTreeSet<usize>,
     /// Segments with a train on rail that gives it no power.
@@ -149,8 +150,8 @@ impl<'c> Walker<'c> {
             places.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
             for pair in places.windows(2) {
                 let middle = (pair[0] + pair[1]) / 2.0;
-                let node = |side: usize| s.rails[side].stops.iter().rev().find(|p| p.x <= middle).unwrap().after;
-                let conductors = [0, 1].map(|side| self.of[node(side) as usize]);
+                let node = |side: RailSide| s.rails[side].stops.iter().rev().find(|p| p.x <= middle).unwrap().after;
+                let conductors = RailSide::ALL.map(|side| self.of[node(side) as usize]);
                 let ends = [pair[0], pair[1]];
                 found.push(Spot { segment, conductors, is_gap: None, ends, beyond_stop: beyond_stop(middle) });
             }
@@ -194,7 +195,7 @@ impl<'c> Walker<'c> {
             }
             for gap in circuit.gaps.iter().filter(|g| g.segment == at / 2) {
                 let out = before + if at % 2 == 1 { gap.x } else { s.length - gap.x };
-                let rail = &mut nearest[gap.side ^ usize::from(turned)];
+                let rail = &mut nearest[if turned { gap.side.other() } else { gap.side }];
                 if out < half - 1e-6 {
                     *rail = rail.min(out);
                 }
@@ -367,7 +368,7 @@ impl<'c> Walker<'c> {
                     found.dead.insert(spot.segment);
                 }
             }
-            for side in 0..2 {
+            for side in RailSide::ALL {
                 if let Some(BreakerPole { breaker, pole }) = self.circuit.meant.get(spot.segment).and_then(|m| m[side])
                     && on(
                         spot.conductors[side],

@@ -4,6 +4,7 @@ use crate::{plans, with};
 use circuit::{EdgeKind, Owner};
 use drawing::{Area, Frame, Label, MarkKind, Point, Subject, View};
 use plan::Kind;
+use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// From rail to rail, and from level to level, as drawn.
@@ -172,13 +173,13 @@ fn rails_meet_at_ports_and_left_is_left() {
             assert!((off - GAUGE / 2.0).abs() < 0.25, "{name}: rail {} is {off} mm from its centre line", rail.edge);
             // On paper y grows downwards: what is left of the way has a negative cross product.
             let left = along[0] * aside[1] - along[1] * aside[0] < 0.0;
-            assert_eq!(left, rail.side == 0, "{name}: rail {}", rail.edge);
+            assert_eq!(left, rail.side == RailSide::Left, "{name}: rail {}", rail.edge);
             assert!(
                 way[0] * along[0] + way[1] * along[1] > 0.0,
                 "{name}: rail {} lies backwards: {:?}, {} of {}",
                 rail.edge,
                 rail.points,
-                rail.side,
+                rail.side.index(),
                 rail.segment
             );
         }

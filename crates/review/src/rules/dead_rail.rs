@@ -85,8 +85,8 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         };
         let segment = &circuit.segments[main.segment];
         let rail = match &segment.owner {
-            Owner::Track(_) => format!("`{}`'s {} rail", segment.name, words::side(main.side)),
-            Owner::Work { .. } => format!("the {} rail of `{}`", words::side(main.side), segment.name),
+            Owner::Track(_) => format!("`{}`'s {} rail", segment.name, main.side.word()),
+            Owner::Work { .. } => format!("the {} rail of `{}`", main.side.word(), segment.name),
         };
         let stretch = if matches!(segment.owner, Owner::Track(_)) {
             format!(" from {} to {}", words::metres(main.from), words::metres(main.to))
@@ -141,7 +141,7 @@ fn node_of(facts: &Facts<'_>, piece: &Piece) -> Option<u32> {
 
 /// `road 4's right rail`.
 fn piece_words(facts: &Facts<'_>, piece: &Piece) -> String {
-    format!("{}'s {} rail", facts.circuit.segments[piece.segment].name, words::side(piece.side))
+    format!("{}'s {} rail", facts.circuit.segments[piece.segment].name, piece.side.word())
 }
 
 /// The longest piece of rail that may be dead under a train, in metres.

@@ -118,7 +118,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         }
         let what = match past.landing {
             Landing::Frog(frog) => format!("the {}", circuit.nodes[circuit.frogs[frog].2 as usize].name),
-            Landing::Rail(track, side) => format!("`{}`'s {} rail", circuit.segments[track].name, words::side(side)),
+            Landing::Rail(track, side) => format!("`{}`'s {} rail", circuit.segments[track].name, side.word()),
         };
         let mut told = Finding::warning(
             "fed-past-its-breaker",

@@ -6,6 +6,7 @@ use circuit::{Circuit, Lengths, Owner};
 use finding::{Finding, Harm};
 use handbook::quantity::{Metres, show_length};
 use movement::clearance::{centres, of_route};
+use plan::tables::RailSide;
 use plan::{Kind, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -115,7 +116,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
                 Harm::CanBurn,
                 format!(
                     "the gap in the {} rail of `{}` stands {} behind the frog of `{name}`; a vehicle is clear there from {} on",
-                    words::side(gap.side),
+                    gap.side.word(),
                     circuit.segments[gap.segment].name,
                     words::metres(distance),
                     words::metres(clear),
@@ -143,7 +144,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 fn gaps_of_frog(circuit: &Circuit, conductor: &[u32], frog: u32, route: usize) -> Vec<(usize, f64)> {
     let mut found = Vec::new();
     for end in &circuit.segments[route].ends {
-        for side in 0..2 {
+        for side in RailSide::ALL {
             // On over plain tracks, as long as the rail is the frog's.
             let (mut at, mut side, mut before, mut left_by) = (end.next.first().copied(), side, 0.0, None);
             for _ in 0..circuit.tracks {
@@ -151,7 +152,7 @@ fn gaps_of_frog(circuit: &Circuit, conductor: &[u32], frog: u32, route: usize) -
                 let s = &circuit.segments[track];
                 // Tracks that face each other have their sides exchanged.
                 if left_by == Some(joined) {
-                    side = 1 - side;
+                    side = side.other();
                 }
                 left_by = Some(joined.other());
                 let of_frog = |node: u32| conductor[node as usize] == frog;

@@ -4,7 +4,7 @@ use super::{Page, Rule};
 use crate::{Facts, words};
 use circuit::{EdgeKind, Part};
 use finding::{Finding, Harm};
-use plan::tables::Live;
+use plan::tables::{Live, RailSide};
 use proof::{StorageCause, StorageFault};
 
 pub const RULE: Rule = Rule {
@@ -59,11 +59,11 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             told = told.also(storage.value.live.span.clone(), "the policy");
         }
         told = told.witness(finding::Witness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
-        for (side, path) in fault.paths.iter().enumerate() {
+        for (side, path) in RailSide::ALL.into_iter().zip(&fault.paths) {
             let pieces = words::path(circuit, path).join(" → ");
-            told = told.fact(format!("{} rail: {pieces}", words::side(side)));
+            told = told.fact(format!("{} rail: {pieces}", side.word()));
         }
-        for side in 0..2 {
+        for side in RailSide::ALL {
             if fault.always_fed[side] {
                 told = told.fact(why_always_fed(facts, fault, side));
             }
@@ -116,10 +116,10 @@ fn of_one_cause(facts: &Facts<'_>, faults: &[StorageFault], cause: &StorageCause
 }
 
 /// Why nothing the turnouts do takes power from a rail.
-fn why_always_fed(facts: &Facts<'_>, fault: &proof::StorageFault, side: usize) -> String {
+fn why_always_fed(facts: &Facts<'_>, fault: &proof::StorageFault, side: RailSide) -> String {
     let circuit = &facts.circuit;
-    let rail = words::side(side);
-    let edges = fault.paths.get(side).map(|p| p.edges.as_slice()).unwrap_or_default();
+    let rail = side.word();
+    let edges = fault.paths.get(side.index()).map(|p| p.edges.as_slice()).unwrap_or_default();
     let own = |part: &Part| matches!(*part, Part::Feeder { track, side: s, .. } if (track, s) == (fault.track, side));
     let has_feeder = edges.iter().any(|&e| own(&circuit.edges[e as usize].part));
     let unbroken = neighbour_over_rail(facts, fault, side);
@@ -138,7 +138,7 @@ fn why_always_fed(facts: &Facts<'_>, fault: &proof::StorageFault, side: usize) -
 }
 
 /// The nearest other track's rail that a storage track's rail runs into over nothing but rail and joints.
-fn neighbour_over_rail(facts: &Facts<'_>, fault: &proof::StorageFault, side: usize) -> Option<String> {
+fn neighbour_over_rail(facts: &Facts<'_>, fault: &proof::StorageFault, side: RailSide) -> Option<String> {
     let circuit = &facts.circuit;
     let stops = &circuit.segments[fault.track].rails[side].stops;
     let middle = (fault.stretch[0] + fault.stretch[1]) / 2.0;
@@ -151,10 +151,10 @@ fn neighbour_over_rail(facts: &Facts<'_>, fault: &proof::StorageFault, side: usi
     while let Some(node) = queue.pop_front() {
         if !own_nodes(node) {
             for (track, segment) in circuit.segments.iter().enumerate().take(circuit.tracks) {
-                for other in 0..2 {
+                for other in RailSide::ALL {
                     let there = &segment.rails[other].stops;
                     if track != fault.track && there.iter().any(|s| s.before == node || s.after == node) {
-                        return Some(format!("`{}`'s {} rail", segment.name, words::side(other)));
+                        return Some(format!("`{}`'s {} rail", segment.name, other.word()));
                     }
                 }
             }

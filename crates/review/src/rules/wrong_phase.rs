@@ -4,6 +4,7 @@ use super::{Page, Rule};
 use crate::{Facts, words};
 use circuit::NodeId;
 use finding::{Finding, Harm};
+use plan::tables::RailSide;
 
 pub const RULE: Rule = Rule {
     page: Page {
@@ -64,12 +65,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             format!(
                 "`{}`'s {} rail from {} on is on `{is}` {when}, but belongs to `{due}`",
                 track.name.value,
-                words::side(wrong.side),
+                wrong.side.word(),
                 words::metres(wrong.from)
             ),
         )
         .witness(words::witness(circuit, &wrong.witness));
-        let said = if wrong.side == 0 { &track.left } else { &track.right };
+        let said = if wrong.side == RailSide::Left { &track.left } else { &track.right };
         finding = finding.at(wire.span.clone(), format!("it gets there by the {}", wire.name));
         if let Some(said) = said {
             finding = finding.also(said.span.clone(), "where the rail belongs");

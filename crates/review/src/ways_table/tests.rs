@@ -2,6 +2,7 @@
 
 use super::*;
 use circuit::NodeId;
+use plan::tables::RailSide;
 
 const DOCK: &str = include_str!("../../../../plans/thistle-dock/plan.toml");
 const SEVEN: &str = include_str!("../../../../plans/seven-tracks/plan.toml");
@@ -35,12 +36,12 @@ fn live(circuit: &Circuit, track: usize, setting: &[Option<u8>]) -> bool {
         seen
     };
     let middle = circuit.segments[track].length / 2.0;
-    let rail = |side: usize| {
+    let rail = |side: RailSide| {
         let stops = &circuit.segments[track].rails[side].stops;
         stops.iter().rev().find(|s| s.x <= middle).unwrap().after as usize
     };
     let [a, b] = circuit.sources[0].node.map(walk);
-    a[rail(0)] && b[rail(1)] || b[rail(0)] && a[rail(1)]
+    RailSide::ALL.into_iter().any(|side| a[rail(side)] && b[rail(side.other())])
 }
 
 /// Every cell of the truth table, against every setting in which its way is lined, walked one by one.

@@ -43,7 +43,7 @@ fn table(sheets: &Sheets<'_>) -> Table {
         let (group, rail, x, place) = match spot {
             Some(Spot::Rail { track, side, x, .. }) => (
                 sheets.job.facts.plan.track[*track].name.value.clone(),
-                ["left", "right"][*side],
+                side.word(),
                 sheets.exact(*x),
                 super::gap_words::visible(sheets, *track, *x),
             ),

@@ -87,7 +87,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
             vec![
                 number(n),
                 Cell::words(if built_in { segment.name.clone() } else { visible(sheets, gap.segment, gap.x) }),
-                Cell::words(["left", "right"][gap.side]),
+                Cell::words(gap.side.word()),
                 Cell::words(purposes.words(gap)),
                 Cell::words(made),
                 if built_in { Cell::Empty } else { millimetres(width.unwrap_or(usual)) },

@@ -12,6 +12,7 @@ use finding::plain;
 use handbook::Spread;
 use handbook::quantity::{Amps, Ohms, Volts, show_amps, show_ohms, show_volts};
 use maud::{Markup, html};
+use plan::tables::RailSide;
 use review::trace::{Between, Missing, PolePath, Trace, TracedPoint};
 use std::ops::Range;
 
@@ -116,8 +117,8 @@ fn of_track(drawn: &Drawn<'_>, shown: &Shown, name: &str) -> Markup {
     let Some(id) = circuit.segments.iter().position(|s| s.name == name) else { return html! {} };
     let segment = &circuit.segments[id];
     let mut things: Vec<(f64, String, String)> = Vec::new();
-    for (side, line) in segment.rails.iter().enumerate() {
-        let rail = ["left", "right"][side];
+    for (side, line) in RailSide::ALL.into_iter().zip(&segment.rails) {
+        let rail = side.word();
         for stop in &line.stops {
             for (edge, e) in circuit.edges.iter().enumerate() {
                 let touches = [e.a, e.b].iter().any(|n| *n == stop.before || *n == stop.after);
@@ -133,7 +134,7 @@ fn of_track(drawn: &Drawn<'_>, shown: &Shown, name: &str) -> Markup {
     }
     for gap in circuit.gaps_of(id) {
         if let Some(number) = drawn.job.numbers.of_gap(gap.before, gap.after) {
-            things.push((gap.x, number.to_string(), format!("{} rail, a gap", ["left", "right"][gap.side])));
+            things.push((gap.x, number.to_string(), format!("{} rail, a gap", gap.side.word())));
         }
     }
     things.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
@@ -228,7 +229,7 @@ fn numbered(
     };
     let segment = &circuit.segments[gap.segment];
     Ok(html! {
-        p.lead { "An insulated gap in the " (["left", "right"][gap.side]) " rail of "
+        p.lead { "An insulated gap in the " (gap.side.word()) " rail of "
             a href=(shown.address(circuit, "/place", &[("at", &segment.name)])) { (plain(&segment.name)) }
             (format!(", {:.3} m from its start.", gap.x)) }
         dl {
