@@ -31,7 +31,7 @@ pub fn bare(circuit: &Circuit, age: Age) -> Circuit {
     let mut bare = circuit.clone();
     bare.edges.append(&mut bare.touching);
     for edge in &mut bare.edges {
-        let settles = edge.guard.iter().any(|l| circuit.controls.get(l.control).is_some_and(|c| c.settles));
+        let settles = edge.guard.iter().any(|l| circuit.controls.get(l.control.index()).is_some_and(|c| c.settles));
         if edge.kind == EdgeKind::Source || settles {
             edge.removed = true;
         }

@@ -2,7 +2,7 @@
 
 use crate::mistake::{gaps, is_made, loose_ends};
 use crate::test::Element;
-use circuit::{Circuit, Edge, EdgeId, EdgeKind, Literal, NodeId, Part, WorkPiece};
+use circuit::{Circuit, ControlId, Edge, EdgeId, EdgeKind, Literal, NodeId, Part, WorkPiece};
 use plan::Pole;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -35,7 +35,7 @@ pub struct Candidate {
 pub fn settings(circuit: &Circuit) -> Vec<Vec<Option<u8>>> {
     let first: Vec<Option<u8>> = vec![Some(0); circuit.controls.len()];
     let mut settings = vec![first];
-    for (control, c) in circuit.controls.iter().enumerate().filter(|(_, c)| !c.settles) {
+    for (control, c) in ControlId::each(&circuit.controls).filter(|(_, c)| !c.settles) {
         for position in 1..c.positions.len() {
             settings.extend(with(circuit, &[Literal { control, position: position as u8 }]));
         }
@@ -50,7 +50,7 @@ pub fn settings(circuit: &Circuit) -> Vec<Vec<Option<u8>>> {
 fn with(circuit: &Circuit, guard: &[Literal]) -> Option<Vec<Option<u8>>> {
     let mut setting: Vec<Option<u8>> = vec![Some(0); circuit.controls.len()];
     for literal in guard {
-        *setting.get_mut(literal.control)? = Some(literal.position);
+        *setting.get_mut(literal.control.index())? = Some(literal.position);
     }
     circuit.is_legal(&setting).then_some(setting)
 }
@@ -174,7 +174,7 @@ fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found
     }
     for (index, setting) in settings.iter().enumerate() {
         let changed = |node: NodeId| {
-            let thrown = setting.iter().enumerate().filter(|(_, position)| **position != Some(0));
+            let thrown = ControlId::each(setting).filter(|(_, position)| **position != Some(0));
             index == 0 || thrown.into_iter().any(|(control, _)| moved[control].contains(&first[node as usize]))
         };
         for breaker in circuit.breakers.iter().filter(|b| b.node.into_iter().any(changed)) {

@@ -407,7 +407,7 @@ fn reversing(hot: &Hot<'_, '_>) -> Vec<Test> {
             format!("{train}, both ways over {}", gaps.join(", ")),
             "it runs on, no breaker opens".to_owned(),
         );
-        let settles = |l: &Literal| hot.circuit.controls.get(l.control).is_some_and(|c| c.settles);
+        let settles = |l: &Literal| hot.circuit.controls.get(l.control.index()).is_some_and(|c| c.settles);
         let edges = hot.circuit.edges.iter().enumerate();
         test.proves = edges
             .filter(|(_, e)| e.kind == EdgeKind::Contact && e.guard.iter().any(settles))

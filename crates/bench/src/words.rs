@@ -2,7 +2,7 @@
 
 use crate::candidates::{Candidate, Looks};
 use crate::mistake::Mistake;
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
+use circuit::{Circuit, ControlId, EdgeId, EdgeKind, NodeId, Part, Spot};
 use handbook::quantity::{Metres, show_length};
 use schedule::{Job, Number};
 use std::collections::BTreeMap;
@@ -208,7 +208,7 @@ pub(crate) fn once(words: impl Iterator<Item = String>) -> Vec<String> {
 
 /// The positions of a setting that are not the first ones.
 pub fn set_words(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<(String, String)> {
-    let moved = setting.iter().enumerate().filter_map(|(control, position)| Some((control, (*position)?)));
+    let moved = ControlId::each(setting).filter_map(|(control, position)| Some((control, (*position)?)));
     moved
         .filter(|(control, position)| *position != 0 && !circuit.controls[*control].settles)
         .map(|(control, position)| circuit.literal_words(circuit::Literal { control, position }))

@@ -1,8 +1,8 @@
 //! Puts the circuit together: trackwork, tracks, joints between them, supplies and buses, contacts.
 
-use crate::bus::Buses;
 use crate::inputs::Inputs;
 use crate::{Circuit, Edge, EdgeKind, Guard, InputId, Node, NodeId, Origin, Part, Probe, Spot};
+use crate::{ControlId, bus::Buses};
 use handbook::quantity::{Ohms, Quantity};
 use handbook::{Spread, contacts};
 use plan::tables::{JointKind, RailSide};
@@ -48,9 +48,9 @@ pub(crate) struct Builder<'p> {
     /// Routes that start or end there.
     pub(crate) port_routes: BTreeMap<(Kind, usize, String), Vec<(usize, TrackEnd)>>,
     /// The control that a motor, relay, toggle or reverser is, or follows.
-    pub(crate) control_of: BTreeMap<(Kind, usize), usize>,
+    pub(crate) control_of: BTreeMap<(Kind, usize), ControlId>,
     /// The control of everything a motor can move.
-    pub(crate) moved_by: BTreeMap<Moved, usize>,
+    pub(crate) moved_by: BTreeMap<Moved, ControlId>,
     /// The nodes of the frogs that a wire can feed.
     pub(crate) frog_node: BTreeMap<(Kind, usize, &'static str), NodeId>,
     /// Resistances that came up before, with their input: of joints and contacts, and of wires by what they are, their

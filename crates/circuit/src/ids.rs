@@ -2,6 +2,72 @@
 
 use crate::{Circuit, NodeId};
 use plan::Pole;
+use std::ops::{Index, IndexMut};
+
+/// A number that tells one thing from all others in one kind of list, and from the numbers of every other kind. A list of
+/// what such things have, one after the other, is indexed by it.
+macro_rules! id {
+    ($(#[doc = $doc:literal])* $name:ident($raw:ty)) => {
+        $(#[doc = $doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub struct $name($raw);
+
+        impl $name {
+            /// That of the thing at a place in its list.
+            pub const fn new(index: usize) -> $name {
+                $name(index as $raw)
+            }
+
+            /// Its place in its list.
+            pub const fn index(self) -> usize {
+                self.0 as usize
+            }
+
+            /// Those of the first so many things, in order.
+            pub fn all(count: usize) -> impl DoubleEndedIterator<Item = $name> + ExactSizeIterator + Clone {
+                (0..count).map($name::new)
+            }
+
+            /// Each thing of a list with its own.
+            pub fn each<T>(list: &[T]) -> impl DoubleEndedIterator<Item = ($name, &T)> + ExactSizeIterator + Clone {
+                list.iter().enumerate().map(|(index, thing)| ($name::new(index), thing))
+            }
+        }
+
+        impl<T> Index<$name> for [T] {
+            type Output = T;
+
+            fn index(&self, id: $name) -> &T {
+                &self[id.index()]
+            }
+        }
+
+        impl<T> IndexMut<$name> for [T] {
+            fn index_mut(&mut self, id: $name) -> &mut T {
+                &mut self[id.index()]
+            }
+        }
+
+        impl<T> Index<$name> for Vec<T> {
+            type Output = T;
+
+            fn index(&self, id: $name) -> &T {
+                &self[id.index()]
+            }
+        }
+
+        impl<T> IndexMut<$name> for Vec<T> {
+            fn index_mut(&mut self, id: $name) -> &mut T {
+                &mut self[id.index()]
+            }
+        }
+    };
+}
+
+id! {
+    /// Which control: of what has positions.
+    ControlId(usize)
+}
 
 /// A pole of a root supply: which conductor something is on, whatever breaker or bus it comes by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

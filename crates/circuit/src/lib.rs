@@ -26,7 +26,7 @@ pub mod ways;
 mod works;
 
 pub use edge::{Edge, EdgeKind, Guard, Literal};
-pub use ids::{BreakerPole, PoleId};
+pub use ids::{BreakerPole, ControlId, PoleId};
 pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
@@ -45,8 +45,6 @@ pub type NodeId = u32;
 pub type EdgeId = u32;
 /// Index of a segment.
 pub type SegmentId = usize;
-/// Index of a control.
-pub type ControlId = usize;
 
 /// A point of rail or wire.
 #[derive(Clone, Debug)]
@@ -298,7 +296,7 @@ impl Circuit {
 
     /// Whether a guard holds in a setting (a position for each control; `None`: in no position).
     pub fn holds(guard: &[Literal], setting: &[Option<u8>]) -> bool {
-        guard.iter().all(|l| setting.get(l.control).copied().flatten() == Some(l.position))
+        guard.iter().all(|l| setting.get(l.control.index()).copied().flatten() == Some(l.position))
     }
 
     /// Whether none of the combinations that never happen holds in a setting.

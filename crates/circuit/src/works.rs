@@ -274,10 +274,11 @@ mod tests {
 
     #[test]
     fn one_motor_for_two_parts_makes_one_literal_or_none() {
-        let both = guard(&[4, 4], &vec![(0, 1), (1, 1)]);
-        assert_eq!(both, Some(vec![Literal { control: 4, position: 1 }]));
-        assert_eq!(guard(&[4, 4], &vec![(0, 1), (1, 0)]), None);
-        assert_eq!(guard(&[4, 5], &vec![(0, 1), (1, 0)]).map(|g| g.len()), Some(2));
-        assert_eq!(guard(&[4], &vec![(1, 0)]), None);
+        let [four, five] = [4, 5].map(ControlId::new);
+        let both = guard(&[four, four], &vec![(0, 1), (1, 1)]);
+        assert_eq!(both, Some(vec![Literal { control: four, position: 1 }]));
+        assert_eq!(guard(&[four, four], &vec![(0, 1), (1, 0)]), None);
+        assert_eq!(guard(&[four, five], &vec![(0, 1), (1, 0)]).map(|g| g.len()), Some(2));
+        assert_eq!(guard(&[four], &vec![(1, 0)]), None);
     }
 }

@@ -241,7 +241,7 @@ impl Sum {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use circuit::{Edge, EdgeKind, Node, Source};
+    use circuit::{ControlId, Edge, EdgeKind, Node, Source};
     use handbook::Spread;
 
     /// 15 V behind 0.1 ohm, a wire of 1 ohm to a train that draws 2 A.
@@ -277,7 +277,11 @@ mod tests {
         circuit.nodes.push(Node { name: "island".to_owned(), span: 0..0, spot: circuit::Spot::Loose });
         let wire = circuit.edges[1].clone();
         circuit.edges.push(Edge { b: 2, ..wire.clone() });
-        circuit.edges.push(Edge { b: 4, guard: vec![circuit::Literal { control: 0, position: 1 }], ..wire });
+        circuit.edges.push(Edge {
+            b: 4,
+            guard: vec![circuit::Literal { control: ControlId::new(0), position: 1 }],
+            ..wire
+        });
         let point = operating_point(&circuit, &[Some(0)], Level::Typical, &[]).expect("a solution");
         assert!((point.source_amps[0] - 15.0 / 1.1).abs() < 1e-9, "{:?}", point.source_amps);
     }

@@ -209,7 +209,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         let unset = |control: ControlId| set[control].is_none();
         let Some(met) = self.asked[setting].1[zone][level] else {
             // Several supplies feed it together there: nothing is known of it but in other settings.
-            return Ok((0..set.len()).find(|&c| unset(c)));
+            return Ok(ControlId::all(set.len()).find(|&c| unset(c)));
         };
         self.grid.set(&self.asked[setting].0, Level::ALL[level])?;
         let carried = self.grid.carried(&met.ohms.place).unwrap_or_default();

@@ -83,15 +83,16 @@ fn split(circuit: &Circuit, parts: &[Part], of: impl Fn(ControlId) -> bool) -> (
     let mut of_control: Vec<Vec<usize>> = vec![Vec::new(); circuit.controls.len()];
     parts.iter().enumerate().for_each(|(part, p)| of_control[p.control].push(part));
     let mut stands_for: Vec<Vec<ControlId>> = Vec::new();
-    let mut part_control: Vec<ControlId> = vec![0; parts.len()];
-    for (control, c) in circuit.controls.iter().enumerate() {
+    // For each part the control that is its own; written over below.
+    let mut part_control: Vec<ControlId> = parts.iter().map(|p| p.control).collect();
+    for (control, c) in ControlId::each(&circuit.controls) {
         let own = &of_control[control];
         let count = if of(control) { own.len().max(1) } else { 1 };
         let first = split.controls.len();
         split.controls.extend((0..count).map(|_| Control { ..c.clone() }));
-        stands_for.push((first..first + count).collect());
+        stands_for.push((first..first + count).map(ControlId::new).collect());
         for (i, &part) in own.iter().enumerate() {
-            part_control[part] = first + if count > 1 { i } else { 0 };
+            part_control[part] = ControlId::new(first + if count > 1 { i } else { 0 });
         }
     }
     let mut guards: Vec<Guard> = vec![Guard::new(); circuit.edges.len()];
@@ -129,7 +130,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
     let parts = parts(circuit);
     let mut count = vec![0usize; circuit.controls.len()];
     parts.iter().for_each(|p| count[p.control] += 1);
-    let mixed: Vec<ControlId> = (0..count.len()).filter(|&c| count[c] > 1).collect();
+    let mixed: Vec<ControlId> = ControlId::all(count.len()).filter(|&c| count[c] > 1).collect();
     if mixed.is_empty() || circuit.sources.is_empty() {
         return Ok(MidThrows::default());
     }
@@ -142,11 +143,11 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
         return Ok(MidThrows::default());
     }
     let settled: Vec<Bdd> =
-        (0..count.len()).map(|c| settled(&logic, circuit, c, &stands_for[c])).collect::<Result<_, _>>()?;
+        ControlId::all(count.len()).map(|c| settled(&logic, circuit, c, &stands_for[c])).collect::<Result<_, _>>()?;
     let mut found = MidThrows::default();
     for &control in &mixed {
         let mut possible = logic.and(&any, &between_two(&logic, circuit, control, &stands_for[control])?)?;
-        for other in (0..count.len()).filter(|&o| o != control && stands_for[o].len() > 1) {
+        for other in ControlId::all(count.len()).filter(|&o| o != control && stands_for[o].len() > 1) {
             possible = logic.and(&possible, &settled[other])?;
         }
         if possible.is_false() {
@@ -218,11 +219,11 @@ fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -
         let (moved, others): (Vec<Literal>, Vec<Literal>) =
             logic.without_settling(setting).into_iter().partition(|l| own.contains(&l.control));
         let told = moved.iter().filter_map(|l| {
-            let part = own_parts.get(l.control - own[0])?;
+            let part = own_parts.get(own.iter().position(|&c| c == l.control)?)?;
             let on_path = part.edges.iter().find(|e| used.contains(e));
             Some((*on_path.or(part.edges.first())?, l.position))
         });
-        let back = |l: &Literal| stands_for.iter().position(|s| s.contains(&l.control));
+        let back = |l: &Literal| ControlId::each(&stands_for).find(|(_, s)| s.contains(&l.control)).map(|s| s.0);
         let others = others.iter().filter_map(|l| Some(Literal { control: back(l)?, position: l.position }));
         return Ok(Some(MidThrow {
             control,

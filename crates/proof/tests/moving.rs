@@ -3,16 +3,16 @@
 
 mod common;
 
-use circuit::{Circuit, EdgeKind};
+use circuit::{Circuit, ControlId, EdgeKind};
 use common::{DEMOS, HEAD, Made, demo, made, positions, proved, reached, settings};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 
 /// Controls that can short while they move, by trying everything: each blade pair and contact of the one that moves
 /// old, new or open, all others in any position.
-fn by_walking(circuit: &Circuit) -> BTreeSet<usize> {
+fn by_walking(circuit: &Circuit) -> BTreeSet<ControlId> {
     let mut found = BTreeSet::new();
-    for control in 0..circuit.controls.len() {
+    for control in ControlId::all(circuit.controls.len()) {
         // What hangs on one throwbar or one spring, by its name.
         let mut parts: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         for (i, e) in circuit.edges.iter().enumerate() {
@@ -71,7 +71,7 @@ fn turnout(wiring: &str, gapped: bool, contacts: &str) -> String {
 
 const FROG: &str = "{ common = \"T1.frog\", through = \"bus.A\", diverging = \"bus.B\" }";
 
-fn mid_throw_controls(text: &str) -> (Made, BTreeSet<usize>) {
+fn mid_throw_controls(text: &str) -> (Made, BTreeSet<ControlId>) {
     let (made, proof) = proved(text);
     assert!(proof.shorts.is_empty(), "{:?}\n{text}", proof.shorts);
     let told = proof.mid_throws.as_ref().unwrap();
@@ -136,7 +136,7 @@ fn of_many_that_short_while_moving_the_first_are_shown_and_all_are_named() {
         text.push_str(&part);
     }
     let (made, told) = mid_throw_controls(&text);
-    assert_eq!(told, (0..made.circuit.controls.len()).collect());
+    assert_eq!(told, ControlId::all(made.circuit.controls.len()).collect());
     let (_, proof) = proved(&text);
     let told = proof.mid_throws.unwrap();
     assert_eq!((told.shown.len(), told.others.len()), (12, 3));
@@ -154,7 +154,7 @@ fn a_mixture_needs_a_position_of_another_control_where_the_path_leads_over_it() 
     assert_eq!(told, by_walking(&made.circuit));
     let (_, proof) = proved(&text);
     let [short] = proof.mid_throws.as_ref().unwrap().shown.as_slice() else { panic!("{:?}", proof.mid_throws) };
-    let toggle = made.circuit.controls.iter().position(|c| c.name == "boost").unwrap();
+    let (toggle, _) = ControlId::each(&made.circuit.controls).find(|c| c.1.name == "boost").unwrap();
     assert_eq!(short.witness.setting.iter().map(|l| (l.control, l.position)).collect::<Vec<_>>(), [(toggle, 1)]);
 }
 

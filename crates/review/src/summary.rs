@@ -3,7 +3,7 @@
 
 use crate::buys::Worth;
 use crate::{Facts, Figures, words};
-use circuit::Origin;
+use circuit::{ControlId, Origin};
 use finding::{Finding, Severity};
 use handbook::Spread;
 use handbook::quantity::{Amps, Volts, show_amps, show_volts};
@@ -161,8 +161,9 @@ fn extent(facts: &Facts<'_>) -> String {
 
 /// How many settings there are. What settles by itself is not set by anybody.
 fn settings(circuit: &circuit::Circuit) -> String {
-    let set: Vec<usize> = (0..circuit.controls.len()).filter(|&c| !circuit.controls[c].settles).collect();
-    let positions = |control: usize| circuit.controls[control].positions.len().max(1);
+    let set: Vec<ControlId> =
+        ControlId::all(circuit.controls.len()).filter(|&c| !circuit.controls[c].settles).collect();
+    let positions = |control: ControlId| circuit.controls[control].positions.len().max(1);
     let all = set.iter().try_fold(1usize, |all, &c| all.checked_mul(positions(c)));
     let Some(all) = all.filter(|&all| all <= 1 << 20) else {
         let digits: f64 = set.iter().map(|&c| (positions(c) as f64).log2()).sum();

@@ -17,7 +17,7 @@ pub(crate) fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Ope
             let when: Vec<String> = edge
                 .guard
                 .iter()
-                .filter(|l| setting.positions.get(l.control).copied().flatten() != Some(l.position))
+                .filter(|l| setting.positions.get(l.control.index()).copied().flatten() != Some(l.position))
                 .map(|&l| {
                     let (control, position) = circuit.literal_words(l);
                     format!("{control} is {position}")

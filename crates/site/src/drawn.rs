@@ -6,7 +6,7 @@
 use crate::address::{Shown, address};
 use crate::marked::{self, Marked};
 use crate::opened::Drawn;
-use circuit::Owner;
+use circuit::{ControlId, Owner};
 use drawing::{Layer, Look, layers};
 use finding::plain;
 use maud::{Markup, PreEscaped, html};
@@ -200,7 +200,7 @@ fn place_of_rail(drawn: &Drawn<'_>, segment: usize, side: RailSide, edge: circui
 }
 
 /// The controls of a piece of trackwork, by its name.
-pub(crate) fn controls_of(drawn: &Drawn<'_>, kind: plan::Kind, index: usize) -> Vec<usize> {
+pub(crate) fn controls_of(drawn: &Drawn<'_>, kind: plan::Kind, index: usize) -> Vec<ControlId> {
     drawn.circuit().work_controls.get(&(kind, index)).cloned().unwrap_or_default()
 }
 

@@ -3,6 +3,7 @@
 
 use crate::enumeration::{check, require};
 use crate::walker::faults_over_all;
+use circuit::ControlId;
 use libtest_mimic::{Failed, Trial};
 use plan::Pole;
 
@@ -48,7 +49,7 @@ fn agree(name: &str, text: &str, known: Known) -> Result<proof::Proof, Failed> {
     require(live == proof.storage.iter().any(|s| s.live), || format!("{name}: storage, walking {live}"))?;
     for short in &proof.shorts {
         let positions: Vec<Option<u8>> = (0..demo.circuit.controls.len())
-            .map(|c| short.witness.setting.iter().find(|l| l.control == c).map(|l| l.position))
+            .map(|c| short.witness.setting.iter().find(|l| l.control == ControlId::new(c)).map(|l| l.position))
             .collect();
         require(demo.circuit.is_legal(&positions), || format!("{name}: a short that never happens"))?;
     }

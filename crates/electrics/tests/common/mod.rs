@@ -2,8 +2,8 @@
 #![allow(dead_code, clippy::unwrap_used)] // each user takes its own part; a plan that does not read is a broken test
 
 use circuit::{
-    Circuit, Control, Edge, EdgeId, EdgeKind, Line, Literal, Node, NodeId, Owner, Probe, Segment, SegmentEnd, Source,
-    Stop,
+    Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Line, Literal, Node, NodeId, Owner, Probe, Segment,
+    SegmentEnd, Source, Stop,
 };
 use electrics::worst::{Setting, Settings, Zone};
 use electrics::{Grid, Level};
@@ -163,7 +163,7 @@ impl ByHand {
         self.0.edges.push(Edge {
             a,
             b,
-            guard: controls.iter().map(|&control| Literal { control, position: 1 }).collect(),
+            guard: controls.iter().map(|&control| Literal { control: ControlId::new(control), position: 1 }).collect(),
             removed: false,
             ohms: Spread::new(ohms / 2.0, ohms, ohms * 2.0),
             henries: ohms * 1e-5,

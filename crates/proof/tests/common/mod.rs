@@ -1,7 +1,7 @@
 //! What the tests of several questions share: plans as text, and current followed by walking, edge by edge.
 #![allow(clippy::unwrap_used, dead_code)]
 
-use circuit::{Circuit, NodeId};
+use circuit::{Circuit, ControlId, NodeId};
 use oracle::ladders::{Shape, plan};
 use proof::{Proof, Storage};
 
@@ -29,7 +29,7 @@ pub struct Made {
 
 impl Made {
     /// The control of a turnout.
-    pub fn turnout(&self, index: usize) -> usize {
+    pub fn turnout(&self, index: usize) -> ControlId {
         self.circuit.work_controls[&(plan::Kind::Turnout, index)][0]
     }
 }
