@@ -61,15 +61,15 @@ pub struct Beside(BTreeMap<(NodeId, NodeId), EdgeId>);
 impl Beside {
     /// Those of a circuit.
     pub fn of(circuit: &Circuit) -> Beside {
-        let touching = circuit.edges.iter().enumerate();
+        let touching = EdgeId::each(&circuit.edges);
         let touching = touching.filter(|(_, e)| matches!(e.part, Part::Work { piece: WorkPiece::Touching, .. }));
-        Beside(touching.map(|(id, e)| (ends(e), id as EdgeId)).collect())
+        Beside(touching.map(|(id, e)| (ends(e), id)).collect())
     }
 
     /// The first setting in which a piece is joined, and no blade touches beside it.
     pub fn setting_for(&self, circuit: &Circuit, edge: EdgeId, settings: &[Vec<Option<u8>>]) -> Option<usize> {
-        let edge = &circuit.edges[edge as usize];
-        let blade = self.0.get(&ends(edge)).map(|blade| &circuit.edges[*blade as usize]);
+        let edge = &circuit.edges[edge];
+        let blade = self.0.get(&ends(edge)).map(|blade| &circuit.edges[*blade]);
         settings
             .iter()
             .position(|setting| edge.is_closed(setting) && blade.is_none_or(|blade| !blade.is_closed(setting)))
@@ -113,48 +113,46 @@ fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
     let neighbours = circuit.neighbours();
     let loose = loose_ends(circuit);
     let beside = Beside::of(circuit);
-    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e) && e.kind != EdgeKind::BusWire) {
+    for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| is_made(e) && e.kind != EdgeKind::BusWire) {
         if edge.kind == EdgeKind::Contact && [edge.a, edge.b].iter().any(|end| loose.contains(end)) {
             continue;
         }
-        let Some(setting) = beside.setting_for(circuit, id as EdgeId, settings) else { continue };
+        let Some(setting) = beside.setting_for(circuit, id, settings) else { continue };
         let grow = |chain: &mut Vec<EdgeId>, mut end: NodeId| loop {
-            let closed = |e: &&(NodeId, EdgeId)| circuit.edges[e.1 as usize].is_closed(&settings[setting]);
+            let closed = |e: &&(NodeId, EdgeId)| circuit.edges[e.1].is_closed(&settings[setting]);
             let here: Vec<&(NodeId, EdgeId)> = neighbours[end as usize].iter().filter(closed).collect();
             let on = here.iter().find(|e| !chain.contains(&e.1));
             match (here.len(), on) {
-                (2, Some(&&(next, on)))
-                    if !matches!(circuit.edges[on as usize].kind, EdgeKind::Rail | EdgeKind::BusWire) =>
-                {
+                (2, Some(&&(next, on))) if !matches!(circuit.edges[on].kind, EdgeKind::Rail | EdgeKind::BusWire) => {
                     chain.push(on);
                     end = next;
                 }
                 _ => return end,
             }
         };
-        let mut chain = vec![id as EdgeId];
+        let mut chain = vec![id];
         let there = grow(&mut chain, edge.b);
         chain.reverse();
         let here = grow(&mut chain, edge.a);
         chain.reverse();
         found.push(Looks::Chain, [here, there], chain, setting);
-        found.push(Looks::Chain, [edge.a, edge.b], vec![id as EdgeId], setting);
+        found.push(Looks::Chain, [edge.a, edge.b], vec![id], setting);
     }
     // By bus and conductor, what else is bus wire each by itself.
     let mut buses: BTreeMap<(usize, Option<Pole>), Vec<EdgeId>> = BTreeMap::new();
-    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e) && e.kind == EdgeKind::BusWire) {
+    for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| is_made(e) && e.kind == EdgeKind::BusWire) {
         let key = match edge.part {
             Part::BusRun { bus, pole } => (bus, Some(pole)),
-            _ => (id, None),
+            _ => (id.index(), None),
         };
-        buses.entry(key).or_default().push(id as EdgeId);
+        buses.entry(key).or_default().push(id);
     }
     for runs in buses.into_values() {
         let (Some(&first), Some(&last)) = (runs.first(), runs.last()) else { continue };
-        let ends = [circuit.edges[first as usize].a, circuit.edges[last as usize].b];
+        let ends = [circuit.edges[first].a, circuit.edges[last].b];
         found.push(Looks::Chain, ends, runs.clone(), 0);
         for run in runs {
-            let edge = &circuit.edges[run as usize];
+            let edge = &circuit.edges[run];
             found.push(Looks::Chain, [edge.a, edge.b], vec![run], 0);
         }
     }

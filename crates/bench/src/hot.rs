@@ -6,7 +6,7 @@ use crate::meter::{self, Range};
 use crate::mistake::BAD_JOINT_OHMS;
 use crate::test::{Element, How, Kind, Test, Topic, WouldRead, Wrong};
 use crate::words::set_words;
-use circuit::{Circuit, EdgeKind, Literal};
+use circuit::{Circuit, EdgeId, EdgeKind, Literal};
 use electrics::{Feed, Grid, Level, Place, places, setting_of};
 use handbook::quantity::{Amps, Ohms, Quantity, parse};
 use handbook::{Sourced, Spread, limits};
@@ -408,11 +408,11 @@ fn reversing(hot: &Hot<'_, '_>) -> Vec<Test> {
             "it runs on, no breaker opens".to_owned(),
         );
         let settles = |l: &Literal| hot.circuit.controls.get(l.control.index()).is_some_and(|c| c.settles);
-        let edges = hot.circuit.edges.iter().enumerate();
+        let edges = EdgeId::each(&hot.circuit.edges);
         test.proves = edges
             .filter(|(_, e)| e.kind == EdgeKind::Contact && e.guard.iter().any(settles))
             .filter(|(_, e)| e.guard.iter().any(|l| section.controls.contains(&l.control)))
-            .map(|(id, _)| Element::Edge(id as u32))
+            .map(|(id, _)| Element::Edge(id))
             .collect();
         tests.push(test);
     }

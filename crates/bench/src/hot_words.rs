@@ -50,7 +50,7 @@ impl<'j, 'p> Hot<'j, 'p> {
     pub(crate) fn points(&self, track: usize, place: &Place, x: f64) -> [Point; 2] {
         let base = self.at(track, x);
         RailSide::ALL.map(|side| {
-            let edge = &self.circuit.edges[place.rail[side] as usize];
+            let edge = &self.circuit.edges[place.rail[side]];
             let node = if place.fraction[side] > 0.5 { edge.b } else { edge.a };
             Point { words: format!("{base}, {} rail", side.word()), node }
         })
@@ -59,8 +59,7 @@ impl<'j, 'p> Hot<'j, 'p> {
     /// The made pieces over which all of the current to a place goes: one of them open leaves it dead, an ohm in one of them
     /// adds to its loop. Empty where there is none.
     pub(crate) fn all_current(&self, grid: &Grid<'_>, place: &Place) -> String {
-        let made =
-            |edge: &EdgeId| !matches!(self.circuit.edges[*edge as usize].kind, EdgeKind::Rail | EdgeKind::Source);
+        let made = |edge: &EdgeId| !matches!(self.circuit.edges[*edge].kind, EdgeKind::Rail | EdgeKind::Source);
         let pieces = grid.carry_all(place).unwrap_or_default();
         let told = once(pieces.into_iter().filter(made).map(|edge| self.words.short(edge)));
         match told.as_slice() {
@@ -90,8 +89,8 @@ impl<'j, 'p> Hot<'j, 'p> {
             return Vec::new();
         }
         let nodes: Vec<_> = breakers.iter().flat_map(|&b| self.circuit.breakers[b].node).collect();
-        let edges = self.circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Source);
-        edges.filter(|(_, e)| nodes.contains(&e.b)).map(|(id, _)| Element::Edge(id as u32)).collect()
+        let edges = EdgeId::each(&self.circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Source);
+        edges.filter(|(_, e)| nodes.contains(&e.b)).map(|(id, _)| Element::Edge(id)).collect()
     }
 
     /// Each motor set to each of its positions.

@@ -94,9 +94,9 @@ impl<'c> Ohms<'c> {
         }
         match mistake {
             None => {}
-            Some(Mistake::Open(edge)) => self.conductance[*edge as usize] = 0.0,
+            Some(Mistake::Open(edge)) => self.conductance[*edge] = 0.0,
             Some(Mistake::Resistive(edge)) => {
-                let conductance = &mut self.conductance[*edge as usize];
+                let conductance = &mut self.conductance[*edge];
                 if *conductance > 0.0 {
                     *conductance = 1.0 / (1.0 / *conductance + BAD_JOINT_OHMS);
                 }
@@ -107,7 +107,7 @@ impl<'c> Ohms<'c> {
                 }
             }
             Some(Mistake::Exchanged(one, other)) => {
-                let closed = [one, other].map(|e| std::mem::take(&mut self.conductance[*e as usize]));
+                let closed = [one, other].map(|e| std::mem::take(&mut self.conductance[*e]));
                 for (pair, which) in mistake.iter().flat_map(|m| joined_by(self.circuit, m)) {
                     self.conductance[self.slots[&pair]] += closed[which];
                 }
@@ -137,7 +137,7 @@ pub fn around(
             continue;
         }
         for &(beyond, edge) in &neighbours[node as usize] {
-            if circuit.edges[edge as usize].is_closed(setting) && edges.insert(edge) {
+            if circuit.edges[edge].is_closed(setting) && edges.insert(edge) {
                 queue.push(beyond);
             }
         }
@@ -149,7 +149,7 @@ pub fn around(
     let mut nodes: Vec<(NodeId, NodeId)> = own.iter().map(|(&node, &place)| (place, node)).collect();
     nodes.sort_unstable();
     part.nodes = nodes.into_iter().map(|(_, node)| circuit.nodes[node as usize].clone()).collect();
-    part.edges = edges.into_iter().map(|edge| circuit.edges[edge as usize].clone()).collect();
+    part.edges = edges.into_iter().map(|edge| circuit.edges[edge].clone()).collect();
     for edge in &mut part.edges {
         (edge.a, edge.b) = (own[&edge.a], own[&edge.b]);
     }
@@ -163,7 +163,7 @@ fn joined_by(circuit: &Circuit, mistake: &Mistake) -> Vec<((NodeId, NodeId), usi
         Mistake::Open(_) | Mistake::Resistive(_) => Vec::new(),
         Mistake::Bridged(a, b) => vec![((a, b), 0)],
         Mistake::Exchanged(one, other) => {
-            let [one, other] = [one, other].map(|e| &circuit.edges[e as usize]);
+            let [one, other] = [one, other].map(|e| &circuit.edges[e]);
             vec![((one.a, other.b), 0), ((other.a, one.b), 1)]
         }
     }

@@ -22,7 +22,7 @@ pub fn yearly(job: &Job<'_>, cold: &[Test]) -> Result<Vec<Test>, BadConductance>
     let circuit = bare(&job.facts.circuit, Age::Aged);
     let ages = |e: &Element| match e {
         Element::Edge(edge) => {
-            matches!(circuit.edges[*edge as usize].kind, EdgeKind::SlidingJoint | EdgeKind::Blade | EdgeKind::Contact)
+            matches!(circuit.edges[*edge].kind, EdgeKind::SlidingJoint | EdgeKind::Blade | EdgeKind::Contact)
         }
         Element::Gap(..) => false,
     };

@@ -1,8 +1,8 @@
 //! Puts the circuit together: trackwork, tracks, joints between them, supplies and buses, contacts.
 
-use crate::inputs::Inputs;
 use crate::{Circuit, Edge, EdgeKind, Guard, InputId, Node, NodeId, Origin, Part, Probe, Spot};
 use crate::{ControlId, bus::Buses};
+use crate::{EdgeId, inputs::Inputs};
 use handbook::quantity::{Ohms, Quantity};
 use handbook::{Spread, contacts};
 use plan::tables::{JointKind, RailSide};
@@ -98,9 +98,9 @@ impl<'p> Builder<'p> {
         input: InputId,
         part: Part,
         span: &Range<usize>,
-    ) -> u32 {
+    ) -> EdgeId {
         let name = part.words(self.plan);
-        let id = self.circuit.edges.len() as u32;
+        let id = EdgeId::new(self.circuit.edges.len());
         let least = if matches!(kind, EdgeKind::Rail | EdgeKind::BusWire) { LEAST_PIECE_OHMS } else { LEAST_OHMS };
         self.circuit.edges.push(Edge {
             a: ends[0],

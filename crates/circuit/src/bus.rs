@@ -206,7 +206,7 @@ impl<'p> Builder<'p> {
                 let ohms = per_metre.map(|r| r * (x - from));
                 let part = Part::BusRun { bus: index, pole };
                 let run = self.edge([before, node], EdgeKind::BusWire, ohms, Vec::new(), input, part, &bus.name.span);
-                self.circuit.edges[run as usize].henries = 0.5 * henries * (x - from);
+                self.circuit.edges[run].henries = 0.5 * henries * (x - from);
             }
             last = Some((x, node));
         }

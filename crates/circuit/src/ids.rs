@@ -69,6 +69,11 @@ id! {
     ControlId(usize)
 }
 
+id! {
+    /// Which edge: of what joins nodes. As small as they come, since there are lists of very many.
+    EdgeId(u32)
+}
+
 /// A pole of a root supply: which conductor something is on, whatever breaker or bus it comes by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PoleId {

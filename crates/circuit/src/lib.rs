@@ -26,7 +26,7 @@ pub mod ways;
 mod works;
 
 pub use edge::{Edge, EdgeKind, Guard, Literal};
-pub use ids::{BreakerPole, ControlId, PoleId};
+pub use ids::{BreakerPole, ControlId, EdgeId, PoleId};
 pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
@@ -41,8 +41,6 @@ use std::ops::Range;
 
 /// Index of a node.
 pub type NodeId = u32;
-/// Index of an edge.
-pub type EdgeId = u32;
 /// Index of a segment.
 pub type SegmentId = usize;
 
@@ -271,12 +269,12 @@ impl Circuit {
         for node in 0..self.nodes.len() {
             start[node + 1] += start[node];
         }
-        let mut list = vec![(0, 0); 2 * self.edges.len()];
+        let mut list = vec![(0, EdgeId::new(0)); 2 * self.edges.len()];
         let mut free = start.clone();
-        for (id, edge) in self.edges.iter().enumerate() {
+        for (id, edge) in EdgeId::each(&self.edges) {
             for (here, there) in [(edge.a, edge.b), (edge.b, edge.a)] {
                 let slot = &mut free[here as usize];
-                list[*slot] = (there, id as EdgeId);
+                list[*slot] = (there, id);
                 *slot += 1;
             }
         }

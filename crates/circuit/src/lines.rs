@@ -1,7 +1,7 @@
 //! Rail lines: stops, the rail between them, and the gaps that are left where nothing joins.
 
-use crate::trackwork::LocalStop;
 use crate::{Circuit, Gap, Line, NodeId, Stop};
+use crate::{EdgeId, trackwork::LocalStop};
 use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(crate) fn local_line(
     stops: &[LocalStop],
     node: &impl Fn(usize) -> NodeId,
-    edge_of: &BTreeMap<(usize, usize), u32>,
+    edge_of: &BTreeMap<(usize, usize), EdgeId>,
 ) -> Line {
     let mut line = Line::default();
     for (i, stop) in stops.iter().enumerate() {

@@ -15,7 +15,7 @@ impl Circuit {
                     continue;
                 }
                 let bus = |edge: EdgeId| {
-                    let edge = &self.edges[edge as usize];
+                    let edge = &self.edges[edge];
                     edge.is_always_closed() && matches!(edge.kind, EdgeKind::BusWire | EdgeKind::Source | EdgeKind::Tap)
                 };
                 todo.extend(neighbours[node as usize].iter().filter(|n| bus(n.1)).map(|n| n.0));

@@ -1,9 +1,9 @@
 //! Special trackwork of the plan: each piece's template, turned into nodes, edges and segments.
 
 use crate::build::{Builder, PerMetre};
-use crate::bus::Buses;
 use crate::trackwork::{LinkKind, Template, When, crossing, simple, slip, three_way, turntable};
 use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Part, Segment, SegmentEnd, Spot, WorkPiece};
+use crate::{EdgeId, bus::Buses};
 use handbook::quantity::{Metres, Quantity};
 use handbook::{contacts, scales};
 use plan::names::each_name;
@@ -162,7 +162,7 @@ impl Builder<'_> {
         }
         let local: Vec<NodeId> = local.into_iter().map(Option::unwrap_or_default).collect();
         let node = |l: usize| local[l];
-        let mut edge_of: BTreeMap<(usize, usize), u32> = BTreeMap::new();
+        let mut edge_of: BTreeMap<(usize, usize), EdgeId> = BTreeMap::new();
         for link in &template.links {
             let Some(guard) = guard(controls, &link.when) else { continue };
             let (edge_kind, ohms, input) = match link.kind {

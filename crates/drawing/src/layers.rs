@@ -24,7 +24,7 @@ fn dead(says: &str) -> Class {
 
 /// Pieces of rail.
 fn rails(circuit: &Circuit) -> impl Iterator<Item = (EdgeId, &circuit::Edge)> {
-    (0..).zip(&circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Rail)
+    EdgeId::each(&circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Rail)
 }
 
 /// The words for a setting: what is not in its first position.
@@ -240,7 +240,7 @@ pub fn failures(facts: &Facts<'_>) -> Layer {
             let entry = layer.of.entry(piece).or_insert(at);
             *entry = (*entry).max(at);
             if let Some(first) = edges.first() {
-                let name = &circuit.edges[*first as usize].name;
+                let name = &circuit.edges[*first].name;
                 let more = if edges.len() > 1 { format!(" and {} more", edges.len() - 1) } else { String::new() };
                 layer.told.entry(piece).or_insert_with(|| format!("parts of {} hang on {name}{more}", segment.name));
             }

@@ -224,7 +224,7 @@ impl Laying<'_> {
             let number = numbers.of_gap(gap.before, gap.after);
             self.mark(MarkKind::Gap, spot, number, None, [gap.before, gap.after]);
         }
-        for (id, edge) in (0..).zip(&circuit.edges) {
+        for (id, edge) in EdgeId::each(&circuit.edges) {
             let spots = [edge.a, edge.b].map(|n| self.spots.get(&n).copied());
             let number = numbers.of_edge(id);
             match (edge.kind, spots) {

@@ -81,7 +81,7 @@ impl<'c> Grid<'c> {
         if !same {
             self.districts = OnceCell::new();
             self.bridges = OnceCell::new();
-            let closed = |edge: EdgeId| self.conductance[edge as usize] != 0.0;
+            let closed = |edge: EdgeId| self.conductance[edge] != 0.0;
             self.poles = Poles::of(circuit, closed);
         }
         for round in 0..self.poles.rounds() {
@@ -116,7 +116,7 @@ impl<'c> Grid<'c> {
         if place.rail.iter().any(|&edge| !self.is_closed(edge)) {
             return Feed::Dead;
         }
-        let [left, right] = place.rail.map(|edge| self.circuit.edges[edge as usize].a);
+        let [left, right] = place.rail.map(|edge| self.circuit.edges[edge].a);
         self.poles.feed(left, right)
     }
 
@@ -142,11 +142,11 @@ impl<'c> Grid<'c> {
     }
 
     pub(crate) fn is_closed(&self, edge: EdgeId) -> bool {
-        self.conductance[edge as usize] != 0.0
+        self.conductance[edge] != 0.0
     }
 
     pub(crate) fn ohms(&self, edge: EdgeId) -> f64 {
-        self.level.of(self.circuit.edges[edge as usize].ohms)
+        self.level.of(self.circuit.edges[edge].ohms)
     }
 
     pub(crate) fn network_node(&self, node: NodeId) -> u32 {
@@ -161,9 +161,11 @@ impl<'c> Grid<'c> {
 
 fn refused(circuit: &Circuit, bad: BadConductance) -> Failed {
     match bad {
-        BadConductance::OnEdge { edge, value } => {
-            Failed::Resistance { edge: Some(edge as EdgeId), name: circuit.edges[edge].name.clone(), ohms: 1.0 / value }
-        }
+        BadConductance::OnEdge { edge, value } => Failed::Resistance {
+            edge: Some(EdgeId::new(edge)),
+            name: circuit.edges[edge].name.clone(),
+            ohms: 1.0 / value,
+        },
         // Grounds are 0 or infinite by our own hand.
         BadConductance::ToGround { node, value } => {
             Failed::Resistance { edge: None, name: circuit.nodes[node as usize].name.clone(), ohms: 1.0 / value }

@@ -30,10 +30,10 @@ impl Grid<'_> {
             let left_out = if fed(id as NodeId) { "" } else { " (left out: joined to no source)" };
             writeln!(deck, "* {} = {}{left_out}", name(id as NodeId), one_line(&node.name))?;
         }
-        for (id, edge) in circuit.edges.iter().enumerate() {
-            if self.is_closed(id as EdgeId) && fed(edge.a) {
+        for (id, edge) in EdgeId::each(&circuit.edges) {
+            if self.is_closed(id) && fed(edge.a) {
                 writeln!(deck, "* {}", one_line(&edge.name))?;
-                writeln!(deck, "R{id} {} {} {:.16e}", name(edge.a), name(edge.b), self.ohms(id as EdgeId))?;
+                writeln!(deck, "R{} {} {} {:.16e}", id.index(), name(edge.a), name(edge.b), self.ohms(id))?;
             }
         }
         for (id, source) in circuit.sources.iter().enumerate() {

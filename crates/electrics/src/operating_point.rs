@@ -93,9 +93,9 @@ impl Grid<'_> {
         let volts = (0..self.circuit.nodes.len())
             .map(|node| self.poles.part_of(node as NodeId).map(|_| self.poles.idle_volts(node as NodeId) + drops[node]))
             .collect();
-        let edge_amps: Vec<f64> = (self.circuit.edges.iter().enumerate())
+        let edge_amps: Vec<f64> = (EdgeId::each(&self.circuit.edges))
             .map(|(id, edge)| {
-                let flows = self.is_closed(id as EdgeId) && self.poles.part_of(edge.a).is_some();
+                let flows = self.is_closed(id) && self.poles.part_of(edge.a).is_some();
                 // Both ends have the same potential without current.
                 if flows { self.conductance[id] * (drops[edge.a as usize] - drops[edge.b as usize]) } else { 0.0 }
             })
@@ -142,7 +142,7 @@ impl Grid<'_> {
         for _ in 0..passes {
             let mut left_over = injected.clone();
             // Not over open edges: beyond them may be an island, which has no drop.
-            for (id, edge) in circuit.edges.iter().enumerate().filter(|(id, _)| self.is_closed(*id as EdgeId)) {
+            for (id, edge) in EdgeId::each(&circuit.edges).filter(|(id, _)| self.is_closed(*id)) {
                 let amps = self.conductance[id] * (drops[edge.a as usize] - drops[edge.b as usize]);
                 if amps != 0.0 && self.poles.part_of(edge.a).is_some() {
                     left_over[self.network_node(edge.a) as usize] -= amps;
@@ -171,11 +171,11 @@ impl Grid<'_> {
             drops.iter().chain(&self.poles.excess_volts).fold(0.0, |most: f64, drop| most.max(drop.abs()));
         let mut power = Sum::default();
         let (mut given, mut used) = (0.0, 0.0);
-        for (id, edge) in circuit.edges.iter().enumerate() {
+        for (id, edge) in EdgeId::each(&circuit.edges) {
             let amps = point.edge_amps[id];
-            if self.is_closed(id as EdgeId) && point.volts[edge.a as usize].is_some() {
+            if self.is_closed(id) && point.volts[edge.a as usize].is_some() {
                 move_amps(edge.a, edge.b, amps, LAST_DIGITS * largest_drop * self.conductance[id]);
-                let watts = amps * amps * self.ohms(id as EdgeId);
+                let watts = amps * amps * self.ohms(id);
                 used += watts;
                 power.add(watts, 0.0);
             }

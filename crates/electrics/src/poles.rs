@@ -164,8 +164,8 @@ impl Poles {
 /// For each node the piece it belongs to, and how many there are.
 pub(crate) fn pieces(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> (Vec<u32>, usize) {
     let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
-    for (id, edge) in circuit.edges.iter().enumerate() {
-        if closed(id as EdgeId) {
+    for (id, edge) in EdgeId::each(&circuit.edges) {
+        if closed(id) {
             let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
             parent[a.max(b) as usize] = a.min(b);
         }

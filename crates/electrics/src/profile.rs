@@ -179,7 +179,7 @@ impl Resistances<'_> {
         let inverse = &self.inverses[self.grid.poles.rank[source]];
         let rail = |side: usize| {
             let edge = place.rail[side];
-            let ends = &self.grid.circuit.edges[edge as usize];
+            let ends = &self.grid.circuit.edges[edge];
             self.between(inverse, edge, [ends.a, ends.b]).at(place.fraction[side])
         };
         Some(rail(0) + rail(1))
@@ -199,7 +199,7 @@ impl Resistances<'_> {
     fn between(&self, inverse: &SelectedInverse, edge: EdgeId, ends: [u32; 2]) -> Parabola {
         let [start, end] = ends.map(|node| inverse.driving_point(self.grid.network_node(node)));
         // Never negative but for the last digit: what lies beside an edge only lowers the resistance between its ends.
-        let bow = (self.grid.ohms(edge) - inverse.resistance_between_ends(edge as usize)).max(0.0);
+        let bow = (self.grid.ohms(edge) - inverse.resistance_between_ends(edge.index())).max(0.0);
         Parabola { start, end, bow }
     }
 }

@@ -215,7 +215,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         let carried = self.grid.carried(&met.ohms.place).unwrap_or_default();
         let mut by_control: BTreeMap<ControlId, f64> = BTreeMap::new();
         for (edge, amps) in carried.into_iter().filter(|c| c.1 > CARRIES) {
-            for literal in self.circuit.edges[edge as usize].guard.iter().filter(|l| unset(l.control)) {
+            for literal in self.circuit.edges[edge].guard.iter().filter(|l| unset(l.control)) {
                 let most = by_control.entry(literal.control).or_default();
                 *most = most.max(amps);
             }

@@ -156,8 +156,8 @@ fn pair(a: NodeId, b: NodeId) -> (NodeId, NodeId) {
 impl<'p> Search<'p> {
     fn new(plan: &'p Plan, circuit: &'p Circuit, slides: &'p [EdgeId]) -> Search<'p> {
         let joins = |kind| matches!(kind, EdgeKind::SolderedJoint | EdgeKind::SlidingJoint | EdgeKind::Wire);
-        let edges = circuit.edges.iter().enumerate().filter(|(_, e)| joins(e.kind) && e.is_always_closed());
-        let joined = edges.map(|(id, e)| (pair(e.a, e.b), id as EdgeId)).collect();
+        let edges = EdgeId::each(&circuit.edges).filter(|(_, e)| joins(e.kind) && e.is_always_closed());
+        let joined = edges.map(|(id, e)| (pair(e.a, e.b), id)).collect();
         let owner = vec![None; circuit.nodes.len()];
         let (links, pieces, soldered, parted) = Default::default();
         Search { plan, circuit, slides, all_shut: false, links, pieces, soldered, parted, owner, joined }
@@ -174,7 +174,7 @@ impl<'p> Search<'p> {
                     for node in [from.after, to.before] {
                         self.owner[node as usize].get_or_insert((segment, None));
                     }
-                    if !std::mem::replace(&mut seen[edge as usize], true) {
+                    if !std::mem::replace(&mut seen[edge], true) {
                         let metres = to.x - from.x;
                         self.links.push(Link { nodes: [from.after, to.before], metres, turns: false });
                         self.pieces.push(Piece { nodes: [from.after, to.before], metres, rail });
@@ -210,7 +210,7 @@ impl<'p> Search<'p> {
                     let nodes = [stop.before, stop.after];
                     let edge = self.joined.get(&pair(stop.before, stop.after)).copied();
                     if let Some(edge) = edge {
-                        inside[edge as usize] = true;
+                        inside[edge] = true;
                     }
                     if segment >= circuit.tracks {
                         // What the maker left apart inside trackwork stays his; what he bonded moves as one.
@@ -229,7 +229,7 @@ impl<'p> Search<'p> {
                 }
             }
         }
-        for (id, edge) in circuit.edges.iter().enumerate() {
+        for (id, edge) in EdgeId::each(&circuit.edges) {
             let joint = matches!(edge.kind, EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
             if !joint || inside[id] {
                 continue;
@@ -242,7 +242,7 @@ impl<'p> Search<'p> {
             let is_left = left.into_iter().flatten().any(|s| s.before == node || s.after == node);
             let side = if is_left { RailSide::Left } else { RailSide::Right };
             let x = if self.is_to_end(node) { s.length } else { 0.0 };
-            let joint = Joint { track, side, x, nodes, edge: Some(id as EdgeId), span: edge.span.clone() };
+            let joint = Joint { track, side, x, nodes, edge: Some(id), span: edge.span.clone() };
             let below = nodes.map(|node| self.is_to_end(node));
             self.joint(joint, below);
         }
@@ -257,7 +257,7 @@ impl<'p> Search<'p> {
             self.links.push(Link { nodes: joint.nodes, metres: 0.0, turns: below[0] == below[1] });
             return;
         }
-        let kind = joint.edge.map(|edge| (edge, self.circuit.edges[edge as usize].kind));
+        let kind = joint.edge.map(|edge| (edge, self.circuit.edges[edge].kind));
         match kind {
             Some((edge, EdgeKind::SolderedJoint)) if !self.slides.contains(&edge) => {
                 self.links.push(Link { nodes: joint.nodes, metres: 0.0, turns: below[0] == below[1] });

@@ -21,7 +21,7 @@ impl Conductors {
     pub fn of(circuit: &Circuit, cut: &[EdgeId]) -> Conductors {
         let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
         let cut = is_cut(circuit, cut);
-        for (id, edge) in circuit.edges.iter().enumerate() {
+        for (id, edge) in EdgeId::each(&circuit.edges) {
             if edge.is_always_closed() && !cut[id] {
                 let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
                 parent[a.max(b) as usize] = a.min(b);
@@ -45,7 +45,7 @@ impl Conductors {
 /// For each edge, whether it is among those cut.
 fn is_cut(circuit: &Circuit, cut: &[EdgeId]) -> Vec<bool> {
     let mut is_cut = vec![false; circuit.edges.len()];
-    cut.iter().for_each(|&edge| is_cut[edge as usize] = true);
+    cut.iter().for_each(|&edge| is_cut[edge] = true);
     is_cut
 }
 
@@ -86,7 +86,7 @@ impl Poles {
         let cut = is_cut(circuit, cut);
         let mut ends = Vec::new();
         let mut guards = Vec::new();
-        for (id, edge) in circuit.edges.iter().enumerate() {
+        for (id, edge) in EdgeId::each(&circuit.edges) {
             let (a, b) = (conductors.of[edge.a as usize], conductors.of[edge.b as usize]);
             if a != b && !cut[id] {
                 ends.push((a, b));

@@ -26,7 +26,7 @@ pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
         return Ok(found);
     }
     let cut: Vec<EdgeId> =
-        (0..circuit.edges.len() as EdgeId).filter(|&e| circuit.edges[e as usize].kind == EdgeKind::Source).collect();
+        EdgeId::all(circuit.edges.len()).filter(|&e| circuit.edges[e].kind == EdgeKind::Source).collect();
     let nodes: Vec<_> = circuit.breakers.iter().map(|b| b.node).collect();
     let poles = Poles::between(circuit, logic, &cut, &nodes)?;
     let left_out: BTreeSet<EdgeId> = cut.into_iter().collect();

@@ -47,7 +47,7 @@ struct Part {
 fn parts(circuit: &Circuit) -> Vec<Part> {
     let mut found: Vec<Part> = Vec::new();
     let mut known: BTreeMap<(ControlId, bool, usize, usize), usize> = BTreeMap::new();
-    for (edge, e) in circuit.edges.iter().enumerate() {
+    for (edge, e) in EdgeId::each(&circuit.edges) {
         for literal in &e.guard {
             // The blades of one turnout hang on one throwbar; a contact's terminals share a spring.
             let key = (literal.control, e.kind == EdgeKind::Blade, e.span.start, e.span.end);
@@ -55,7 +55,7 @@ fn parts(circuit: &Circuit) -> Vec<Part> {
                 found.push(Part { control: literal.control, edges: Vec::new() });
                 found.len() - 1
             });
-            found[part].edges.push(edge as EdgeId);
+            found[part].edges.push(edge);
         }
     }
     found
@@ -98,8 +98,8 @@ fn split(circuit: &Circuit, parts: &[Part], of: impl Fn(ControlId) -> bool) -> (
     let mut guards: Vec<Guard> = vec![Guard::new(); circuit.edges.len()];
     for (part, p) in parts.iter().enumerate() {
         for &edge in &p.edges {
-            let old = circuit.edges[edge as usize].guard.iter().filter(|l| l.control == p.control);
-            guards[edge as usize].extend(old.map(|l| Literal { control: part_control[part], position: l.position }));
+            let old = circuit.edges[edge].guard.iter().filter(|l| l.control == p.control);
+            guards[edge].extend(old.map(|l| Literal { control: part_control[part], position: l.position }));
         }
     }
     for (edge, guard) in split.edges.iter_mut().zip(guards) {

@@ -34,7 +34,7 @@ pub struct PastBreaker {
 
 /// Edges of these kinds, as a list of what to leave out.
 fn of_kinds(circuit: &Circuit, kinds: &[EdgeKind]) -> Vec<EdgeId> {
-    (0..circuit.edges.len() as EdgeId).filter(|&e| kinds.contains(&circuit.edges[e as usize].kind)).collect()
+    EdgeId::all(circuit.edges.len()).filter(|&e| kinds.contains(&circuit.edges[e].kind)).collect()
 }
 
 /// Looks at the wiring alone, without rails, for wires that land in another district.

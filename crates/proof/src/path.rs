@@ -47,7 +47,7 @@ pub(crate) fn shortest(
     [from, to]: [NodeId; 2],
     cut: &BTreeSet<EdgeId>,
 ) -> Option<(Vec<NodeId>, Vec<EdgeId>)> {
-    let closed = |edge: EdgeId| circuit.edges[edge as usize].is_closed(positions) && !cut.contains(&edge);
+    let closed = |edge: EdgeId| circuit.edges[edge].is_closed(positions) && !cut.contains(&edge);
     let mut came: Vec<Option<(NodeId, EdgeId)>> = vec![None; circuit.nodes.len()];
     let mut pieces = vec![u32::MAX; circuit.nodes.len()];
     pieces[from as usize] = 0;
@@ -71,7 +71,7 @@ pub(crate) fn shortest(
             return Some((nodes, edges));
         }
         for &(next, edge) in &neighbours[node as usize] {
-            let free = matches!(circuit.edges[edge as usize].kind, EdgeKind::BusWire | EdgeKind::Source);
+            let free = matches!(circuit.edges[edge].kind, EdgeKind::BusWire | EdgeKind::Source);
             let there = count + u32::from(!free);
             if there < pieces[next as usize] && closed(edge) {
                 pieces[next as usize] = there;

@@ -91,11 +91,11 @@ pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
     }
     let on = circuit.on_bus();
     let mut found = Vec::new();
-    for (feeder, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Feeder) {
+    for (feeder, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Feeder) {
         for (rail, far) in [(edge.a, edge.b), (edge.b, edge.a)] {
             let Some(&(track, side, meant)) = meant.get(&rail) else { continue };
             if on.get(&far) == Some(&meant.other()) {
-                found.push(Misplaced { feeder: feeder as EdgeId, rail, track, side, meant });
+                found.push(Misplaced { feeder, rail, track, side, meant });
             }
         }
     }

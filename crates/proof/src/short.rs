@@ -136,7 +136,7 @@ impl Search<'_> {
 
     /// Puts the most suspect first.
     fn most_suspect(&self, edges: &mut [EdgeId]) {
-        let suspect = |e: EdgeId| (self.misplaced.contains(&e), suspicion(self.circuit.edges[e as usize].kind));
+        let suspect = |e: EdgeId| (self.misplaced.contains(&e), suspicion(self.circuit.edges[e].kind));
         edges.sort_by_key(|&e| (std::cmp::Reverse(suspect(e)), e));
     }
 
@@ -164,7 +164,7 @@ impl Search<'_> {
         });
         let settings = logic.guard(&setting)?;
         let known = logic.and_not(&settings, &self.told_of(pair)?)?.is_false();
-        let plumbing = |e: EdgeId| matches!(circuit.edges[e as usize].kind, EdgeKind::BusWire | EdgeKind::Source);
+        let plumbing = |e: EdgeId| matches!(circuit.edges[e].kind, EdgeKind::BusWire | EdgeKind::Source);
         let shares = |s: &Short| s.witness.edges.iter().any(|e| !plumbing(*e) && witness.edges.contains(e));
         if !(known && self.found.iter().any(|s| s.poles == pair && (shares(s) || cuts.is_empty()))) {
             self.told.push((pair, settings));
@@ -235,7 +235,7 @@ fn single_cuts((circuit, neighbours): (&Circuit, &Neighbours), witness: &Witness
                 continue;
             }
             furthest = furthest.max(place.get(&node).copied().unwrap_or(0));
-            let closed = |edge: EdgeId| !away.contains(&edge) && circuit.edges[edge as usize].is_closed(&positions);
+            let closed = |edge: EdgeId| !away.contains(&edge) && circuit.edges[edge].is_closed(&positions);
             stack.extend(neighbours[node as usize].iter().filter(|n| closed(n.1)).map(|n| n.0));
         }
         if furthest <= i {

@@ -34,7 +34,7 @@ pub fn single_failures(circuit: &Circuit, ways: &[Way]) -> Vec<SingleFailure> {
         for segment in segments {
             for line in &circuit.segments[segment].rails {
                 for (&piece, stops) in line.pieces.iter().zip(line.stops.windows(2)) {
-                    let edge = &circuit.edges[piece as usize];
+                    let edge = &circuit.edges[piece];
                     let place = [edge.a, edge.b].iter().filter_map(|&n| walk.place[n as usize]).max();
                     if let Some(place) = place {
                         rail.push((place, segment, stops[1].x - stops[0].x));
@@ -44,7 +44,7 @@ pub fn single_failures(circuit: &Circuit, ways: &[Way]) -> Vec<SingleFailure> {
         }
         rail.sort_by(|x, y| (x.0, x.1).cmp(&(y.0, y.1)).then(x.2.total_cmp(&y.2)));
         for &(edge, from, to) in &walk.bridges {
-            if !circuit.edges[edge as usize].kind.can_open() {
+            if !circuit.edges[edge].kind.can_open() {
                 continue;
             }
             let start = rail.partition_point(|r| r.0 < from);
@@ -115,7 +115,7 @@ fn walk(circuit: &Circuit, neighbours: &Neighbours, setting: &[Option<u8>]) -> W
                 continue;
             };
             *at += 1;
-            if Some(edge) == by || !circuit.edges[edge as usize].is_closed(setting) {
+            if Some(edge) == by || !circuit.edges[edge].is_closed(setting) {
                 continue;
             }
             match place[to as usize] {

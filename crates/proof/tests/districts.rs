@@ -30,7 +30,7 @@ fn a_frog_on_the_neighbours_bus_is_fed_past_its_breaker() {
     // The path starts at the breaker and ends at the frog, over wires only.
     let witness = &proof.past_breakers[0].witness;
     assert_eq!(witness.nodes.last(), Some(&made.circuit.frogs[frog].2));
-    assert!(witness.edges.iter().all(|&e| made.circuit.edges[e as usize].kind != circuit::EdgeKind::Rail));
+    assert!(witness.edges.iter().all(|&e| made.circuit.edges[e].kind != circuit::EdgeKind::Rail));
 }
 
 #[test]
@@ -75,7 +75,7 @@ fn one_wire_past_a_tree_of_contacts_is_one_cause() {
     let (made, proof) = proved(&wrong);
     let circuit = &made.circuit;
     let [cause] = proof.storage_causes.as_slice() else { panic!("{:?}", proof.storage_causes) };
-    assert_eq!(circuit.edges[cause.edge as usize].name, "wire from M4.2.common to yard bus.B");
+    assert_eq!(circuit.edges[cause.edge].name, "wire from M4.2.common to yard bus.B");
     let tracks: Vec<&str> =
         cause.faults.iter().map(|&f| circuit.segments[proof.storage[f].track].name.as_str()).collect();
     assert_eq!(tracks, ["road 4", "road 5", "road 6", "road 7"]);
@@ -83,7 +83,7 @@ fn one_wire_past_a_tree_of_contacts_is_one_cause() {
     for off in [true, false] {
         let closed = |setting: &[u8], e: usize| {
             let set: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
-            !(off && e == cause.edge as usize) && circuit.edges[e].is_closed(&set)
+            !(off && e == cause.edge.index()) && circuit.edges[e].is_closed(&set)
         };
         let mut faults = 0;
         for setting in settings(&positions(circuit)) {

@@ -42,7 +42,7 @@ fn single_failures_are_those_that_walking_finds() {
         let mut compared = 0;
         for edge in 0..circuit.edges.len() {
             if !matches!(circuit.edges[edge].kind, SlidingJoint | Blade | Contact | Tap | Feeder) {
-                assert!(told.iter().all(|t| t.edge as usize != edge));
+                assert!(told.iter().all(|t| t.edge.index() != edge));
                 continue;
             }
             let mut worst: BTreeMap<usize, f64> = BTreeMap::new();
@@ -62,7 +62,7 @@ fn single_failures_are_those_that_walking_finds() {
                 }
             }
             let words = || format!("{name}: {}", circuit.edges[edge].name);
-            let found = told.iter().find(|t| t.edge as usize == edge);
+            let found = told.iter().find(|t| t.edge.index() == edge);
             assert_eq!(found.is_some(), !worst.is_empty(), "{}", words());
             if let Some(found) = found {
                 compared += 1;

@@ -81,7 +81,7 @@ fn mid_throw_controls(text: &str) -> (Made, BTreeSet<ControlId>) {
         let ends = short.poles.map(|pole| pole.node(&made.circuit));
         assert_eq!([nodes[0], *nodes.last().unwrap()], ends);
         for &edge in &short.witness.edges {
-            for literal in &made.circuit.edges[edge as usize].guard {
+            for literal in &made.circuit.edges[edge].guard {
                 if literal.control == short.control {
                     assert!(short.parts.contains(&(edge, literal.position)), "{short:?}");
                 } else {

@@ -222,7 +222,7 @@ pub(crate) fn parting_fixes(facts: &Facts<'_>, edge: EdgeId, name: &str) -> bool
     let mut circuit = facts.circuit.clone();
     let loose = circuit.nodes.len() as u32;
     circuit.nodes.push(Node { name: String::new(), span: 0..0, spot: Spot::Loose });
-    circuit.edges[edge as usize].a = loose;
+    circuit.edges[edge].a = loose;
     let Ok(proof) = crate::prove(facts.plan, facts.names, &circuit) else { return false };
     let parted = facts_of((facts.text, facts.plan, facts.names), circuit, Ok(proof), false);
     let verdict = verdict(&parted);

@@ -2,7 +2,7 @@
 
 use crate::section_gaps::{self, Lacking};
 use crate::{Facts, words};
-use circuit::{Circuit, SegmentId};
+use circuit::{Circuit, EdgeId, SegmentId};
 use handbook::quantity::Quantity;
 use plan::tables::Train;
 use proof::{OddCycle, ReversingSection};
@@ -100,7 +100,7 @@ pub fn told(facts: &Facts<'_>, found: &OddCycle) -> bool {
 }
 
 /// The segments whose rails a path leads over.
-pub fn rail_segments(facts: &Facts<'_>, edges: &[u32]) -> Vec<SegmentId> {
+pub fn rail_segments(facts: &Facts<'_>, edges: &[EdgeId]) -> Vec<SegmentId> {
     let segments = facts.circuit.segments.iter().enumerate();
     let over = segments.filter(|(_, s)| s.rails.iter().any(|r| r.pieces.iter().any(|p| edges.contains(p))));
     over.map(|(i, _)| i).collect()

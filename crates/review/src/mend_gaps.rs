@@ -3,7 +3,7 @@
 use crate::fix_proof::fixes;
 use crate::mend::{Change, first_good, plan_metres, wire_moves};
 use crate::{Facts, words};
-use circuit::{EdgeKind, NodeId, Owner};
+use circuit::{EdgeId, EdgeKind, NodeId, Owner};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
 use plan::tables::{RailSide, Track};
@@ -153,8 +153,8 @@ fn rails_of_frog(facts: &Facts<'_>, frog: NodeId) -> Vec<Behind> {
             found.push(behind);
             continue;
         }
-        let rail = |edge: u32| {
-            let edge = &circuit.edges[edge as usize];
+        let rail = |edge: EdgeId| {
+            let edge = &circuit.edges[edge];
             let kind = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
             kind && edge.is_always_closed()
         };

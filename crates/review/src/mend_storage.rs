@@ -27,7 +27,7 @@ pub(crate) fn storage(facts: &Facts<'_>, fault: &StorageFault) -> Option<Proposa
 fn behind_another(facts: &Facts<'_>, path: &[EdgeId]) -> Vec<Change> {
     let on_path = |span: &std::ops::Range<usize>| {
         path.iter().any(|&e| {
-            let edge = &facts.circuit.edges[e as usize];
+            let edge = &facts.circuit.edges[e];
             edge.kind == EdgeKind::Contact && edge.span == *span
         })
     };

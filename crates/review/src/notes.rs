@@ -164,7 +164,7 @@ fn run_through(facts: &Facts<'_>) -> Option<String> {
 /// The joint, contact, tap or feeder that takes most rail with it.
 fn most_depends_on(facts: &Facts<'_>) -> Option<String> {
     let worst = facts.failures.first().filter(|f| f.dead_metres > FEEDER_SPACING.value.low.si())?;
-    let edge = &facts.circuit.edges[worst.edge as usize];
+    let edge = &facts.circuit.edges[worst.edge];
     let mut by_length = worst.segments.clone();
     by_length.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     let names: Vec<String> = by_length.iter().map(|s| facts.circuit.segments[s.0].name.clone()).collect();

@@ -3,7 +3,7 @@
 use crate::mend::{Change, plan_metres};
 use crate::mend_gaps::{gap_item, place};
 use crate::{Facts, words};
-use circuit::{Circuit, EdgeKind, Neighbours, NodeId, Owner, PoleId, SegmentId};
+use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, Owner, PoleId, SegmentId};
 use finding::Edit;
 use plan::tables::RailSide;
 use plan::{TrackEnd, edit};
@@ -100,7 +100,7 @@ fn changing_feeds(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, tra
     let lands = |node: NodeId| {
         let mut wires = neighbours[node as usize]
             .iter()
-            .filter(|n| matches!(circuit.edges[n.1 as usize].kind, EdgeKind::Feeder | EdgeKind::Wire));
+            .filter(|n| matches!(circuit.edges[n.1].kind, EdgeKind::Feeder | EdgeKind::Wire));
         wires.any(|&(far, _)| brings_either(circuit, neighbours, poles, [node, far]))
     };
     stops.filter(|stop| lands(stop.before) || lands(stop.after)).map(|stop| stop.x).collect()
@@ -121,13 +121,13 @@ fn brings_either(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rai
         if !seen.insert(node) {
             continue;
         }
-        let wire = |edge: u32| {
+        let wire = |edge: EdgeId| {
             use EdgeKind::{Contact, Feeder, Tap, Wire};
-            matches!(circuit.edges[edge as usize].kind, Feeder | Wire | Contact | Tap)
+            matches!(circuit.edges[edge].kind, Feeder | Wire | Contact | Tap)
         };
         // A wire that ends on rail leads no further.
         let on_rail =
-            |node: NodeId| neighbours[node as usize].iter().any(|n| circuit.edges[n.1 as usize].kind == EdgeKind::Rail);
+            |node: NodeId| neighbours[node as usize].iter().any(|n| circuit.edges[n.1].kind == EdgeKind::Rail);
         todo.extend(neighbours[node as usize].iter().filter(|n| wire(n.1) && !on_rail(n.0)).map(|n| n.0));
     }
     met.iter().any(|pole: &PoleId| met.contains(&pole.other()))

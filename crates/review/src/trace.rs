@@ -237,7 +237,7 @@ fn path(setting: &Setting<'_>, lines: &Lines<'_>, pole: PoleId, node: NodeId) ->
     let circuit = setting.circuit;
     let mut pieces: Vec<PathPiece> = Vec::new();
     for edge in walk::easiest(setting, pole, node) {
-        let edge = &circuit.edges[edge as usize];
+        let edge = &circuit.edges[edge];
         match pieces.last_mut() {
             Some(last) if last.name == edge.name => last.ohms = add(last.ohms, edge.ohms),
             _ => {

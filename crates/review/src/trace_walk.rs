@@ -30,7 +30,7 @@ impl<'c> Setting<'c> {
     }
 
     fn closed(&self, edge: EdgeId) -> bool {
-        self.circuit.edges[edge as usize].is_closed(&self.positions)
+        self.circuit.edges[edge].is_closed(&self.positions)
     }
 
     /// Where paths from a pole start: pole A behind the source's own resistance.
@@ -90,7 +90,7 @@ pub(crate) fn easiest(setting: &Setting<'_>, pole: PoleId, to: NodeId) -> Vec<Ed
             continue;
         }
         for &(next, edge) in setting.neighbours[at as usize].iter().filter(|(_, e)| setting.closed(*e)) {
-            let there = ohms + setting.circuit.edges[edge as usize].ohms.typical;
+            let there = ohms + setting.circuit.edges[edge].ohms.typical;
             if there < best[next as usize] {
                 best[next as usize] = there;
                 came.insert(next, (at, edge));

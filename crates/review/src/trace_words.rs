@@ -3,7 +3,7 @@
 use crate::trace::Open;
 use crate::trace_walk::{self as walk, Setting};
 use crate::words;
-use circuit::{Circuit, EdgeKind};
+use circuit::{Circuit, EdgeId, EdgeKind};
 use finding::Lines;
 use plan::tables::RailSide;
 use std::collections::BTreeSet;
@@ -13,7 +13,7 @@ pub(crate) fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Ope
     let circuit = setting.circuit;
     let told = steps.iter().map(|step| match *step {
         walk::Opening::Edge(edge) => {
-            let edge = &circuit.edges[edge as usize];
+            let edge = &circuit.edges[edge];
             let when: Vec<String> = edge
                 .guard
                 .iter()
@@ -43,11 +43,9 @@ pub(crate) fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Ope
 
 /// What is one conductor, in words: stretches of rail, rails of trackwork, terminals of contacts.
 pub(crate) fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
-    let here = |edge: u32| {
-        reached[circuit.edges[edge as usize].a as usize] && reached[circuit.edges[edge as usize].b as usize]
-    };
+    let here = |edge: EdgeId| reached[circuit.edges[edge].a as usize] && reached[circuit.edges[edge].b as usize];
     let mut told: Vec<String> = Vec::new();
-    let mut of_tracks: BTreeSet<u32> = BTreeSet::new();
+    let mut of_tracks: BTreeSet<EdgeId> = BTreeSet::new();
     for segment in &circuit.segments[..circuit.tracks] {
         for (side, line) in RailSide::ALL.into_iter().zip(&segment.rails) {
             let mut stretches: Vec<[f64; 2]> = Vec::new();
@@ -67,7 +65,7 @@ pub(crate) fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
             }
         }
     }
-    for (id, edge) in (0..).zip(&circuit.edges) {
+    for (id, edge) in EdgeId::each(&circuit.edges) {
         let work = edge.kind == EdgeKind::Rail && !of_tracks.contains(&id) && here(id);
         if work && !told.contains(&edge.name) {
             told.push(edge.name.clone());

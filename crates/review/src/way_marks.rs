@@ -85,9 +85,8 @@ pub(crate) fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -
                     put(&mut found, MarkKind::Frog, side, stop.x, "");
                 }
                 // A bond from a closure rail past a frog stands where the frog is.
-                let within = |edge: EdgeId| {
-                    matches!(circuit.edges[edge as usize].part, Part::Work { piece: WorkPiece::PastFrog, .. })
-                };
+                let within =
+                    |edge: EdgeId| matches!(circuit.edges[edge].part, Part::Work { piece: WorkPiece::PastFrog, .. });
                 for &(other, edge) in &neighbours[stop.before as usize] {
                     if stop.before == stop.after || other != stop.after {
                         continue;
@@ -95,14 +94,14 @@ pub(crate) fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -
                     if within(edge) {
                         put(&mut found, MarkKind::Frog, side, stop.x, "without current");
                     } else if let Some(kind) = joint(circuit, edge) {
-                        let is_stock = stock.is_some_and(|s| s.span == circuit.edges[edge as usize].span);
+                        let is_stock = stock.is_some_and(|s| s.span == circuit.edges[edge].span);
                         put(&mut found, if is_stock { MarkKind::StockJoint } else { kind }, side, stop.x, "");
                     }
                 }
                 let own: &[NodeId] = &[stop.before, stop.after];
                 for &node in if stop.before == stop.after { &own[..1] } else { own } {
                     for &(_, edge) in &neighbours[node as usize] {
-                        let edge = &circuit.edges[edge as usize];
+                        let edge = &circuit.edges[edge];
                         match edge.kind {
                             EdgeKind::Feeder => put(&mut found, MarkKind::Feeder, side, stop.x, ""),
                             EdgeKind::Wire if step.is_track => {
@@ -164,7 +163,7 @@ fn only(side: RailSide) -> [bool; 2] {
 }
 
 fn joint(circuit: &Circuit, edge: EdgeId) -> Option<MarkKind> {
-    match circuit.edges[edge as usize].kind {
+    match circuit.edges[edge].kind {
         EdgeKind::SlidingJoint => Some(MarkKind::SlidingJoint),
         EdgeKind::SolderedJoint => Some(MarkKind::SolderedJoint),
         _ => None,

@@ -53,7 +53,7 @@ pub fn path(circuit: &Circuit, found: &proof::Witness) -> Vec<String> {
     let end = |node: Option<&u32>| node.and_then(|&n| pole_name(circuit, n));
     let mut pieces: Vec<String> = end(found.nodes.first()).into_iter().collect();
     for &edge in &found.edges {
-        let edge = &circuit.edges[edge as usize];
+        let edge = &circuit.edges[edge];
         let plumbing =
             matches!(edge.kind, EdgeKind::Tap | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint | EdgeKind::Source)
                 || matches!(edge.part, Part::BusLead { .. } | Part::Common { .. });

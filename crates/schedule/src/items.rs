@@ -69,8 +69,7 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
     let mut items = Vec::new();
     let mut conductors: BTreeMap<(usize, Pole), Vec<EdgeId>> = BTreeMap::new();
     let mut inputs: Vec<Item> = Vec::new();
-    for (id, edge) in circuit.edges.iter().enumerate() {
-        let id = id as EdgeId;
+    for (id, edge) in EdgeId::each(&circuit.edges) {
         let spots = [edge.a, edge.b].map(|node| &circuit.nodes[node as usize].spot);
         let (class, what) = match (edge.kind, spots) {
             (EdgeKind::Feeder, _) => (Class::Feeder, "feeder"),
@@ -91,12 +90,12 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
     }
     // Behind a tap without a wire of its own stands a reverser's input.
     let neighbours = reverser_taps(circuit);
-    for (id, edge) in circuit.edges.iter().enumerate() {
+    for (id, edge) in EdgeId::each(&circuit.edges) {
         if let (EdgeKind::Tap, Some(&(reverser, pole))) = (edge.kind, neighbours.get(&edge.a)) {
             let input =
                 Point { thing: Some((Kind::Reverser, reverser)), part: format!("in {}", pole.word()), place: None };
             let ends = [point(circuit, edge.b), input];
-            inputs.push(Item { class: Class::Wire, what: "reverser input", ends, is: Is::Edges(vec![id as EdgeId]) });
+            inputs.push(Item { class: Class::Wire, what: "reverser input", ends, is: Is::Edges(vec![id]) });
         }
     }
     items.extend(inputs);

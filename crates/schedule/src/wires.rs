@@ -93,8 +93,8 @@ pub fn wires(job: &Job<'_>) -> Vec<Wire> {
 /// The tap on each node that is the wire's side of one.
 fn taps(circuit: &Circuit) -> Vec<Option<EdgeId>> {
     let mut taps = vec![None; circuit.nodes.len()];
-    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Tap) {
-        taps[edge.a as usize] = Some(id as EdgeId);
+    for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Tap) {
+        taps[edge.a as usize] = Some(id);
     }
     taps
 }
@@ -114,7 +114,7 @@ impl Maker<'_> {
             (Is::MotorLead(motor, terminal), what) => Some(self.motor_lead(number, what, *motor, *terminal)),
             (Is::Edges(edges), "bus") => self.bus(item, number, edges),
             (Is::Edges(edges), what) => {
-                let edge = &circuit.edges[*edges.first()? as usize];
+                let edge = &circuit.edges[*edges.first()?];
                 let mut edges = edges.clone();
                 edges.extend(taps[edge.b as usize].filter(|_| edge.kind != EdgeKind::Tap));
                 let ends = [self.end(edge.a), self.end(edge.b)];
@@ -238,7 +238,7 @@ impl Maker<'_> {
         let own = |part: &Part| matches!(*part, Part::BranchJoint { bus, pole: p, .. } if (bus, p) == (index, pole));
         let joint = facts.circuit.edges.iter().position(|e| own(&e.part));
         let mut edges = edges.to_vec();
-        edges.extend(bus.from.as_ref().and(joint).map(|j| j as EdgeId));
+        edges.extend(bus.from.as_ref().and(joint).map(EdgeId::new));
         let conductor = (Kind::Bus, index, pole);
         let reached = BTreeSet::from([conductor]);
         let function = match &bus.from {

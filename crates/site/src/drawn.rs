@@ -6,7 +6,7 @@
 use crate::address::{Shown, address};
 use crate::marked::{self, Marked};
 use crate::opened::Drawn;
-use circuit::{ControlId, Owner};
+use circuit::{ControlId, EdgeId, Owner};
 use drawing::{Layer, Look, layers};
 use finding::plain;
 use maud::{Markup, PreEscaped, html};
@@ -146,10 +146,10 @@ fn target(line: &str, drawn: &Drawn<'_>, set: &str) -> Option<(String, String)> 
     let circuit = drawn.circuit();
     let place = |at: &str| address("/place", &[("at", at)]) + set;
     if line.starts_with("<path class=\"rail") {
-        let edge: circuit::EdgeId = data(line, "edge")?.parse().ok()?;
+        let edge = EdgeId::new(data(line, "edge")?.parse().ok()?);
         let segment = data(line, "segment")?.parse().ok()?;
         let side = if data(line, "rail")? == RailSide::Right.word() { RailSide::Right } else { RailSide::Left };
-        let name = &circuit.edges.get(edge as usize)?.name;
+        let name = &circuit.edges.get(edge.index())?.name;
         let at = place_of_rail(drawn, segment, side, edge)?;
         return Some((place(&at), plain(name)));
     }

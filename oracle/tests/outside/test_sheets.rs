@@ -4,7 +4,7 @@
 use crate::enumeration::require;
 use crate::simulator::{ignored, simulate};
 use bench::{Age, Test, TestLoad, cold_sheet, hot_sheet, measured};
-use circuit::Circuit;
+use circuit::{Circuit, EdgeId};
 use electrics::Level;
 use libtest_mimic::{Failed, Trial};
 use oracle::{Demo, demos};
@@ -136,7 +136,7 @@ fn wrong() -> Result<(), Failed> {
         let sheet = cold_sheet(job, Age::New).map_err(|e| format!("{name}: {e:?}"))?;
         let bare = bench::bare::bare(&job.facts.circuit, Age::New);
         let feeder = bare.edges.iter().position(|e| e.kind == circuit::EdgeKind::Feeder).ok_or("no feeder")?;
-        let wrong = bench::Mistake::Open(feeder as u32).made(&bare);
+        let wrong = bench::Mistake::Open(EdgeId::new(feeder)).made(&bare);
         for test in &sheet.tests {
             let due = test.expected.ok_or("nothing is expected")?.typical;
             off += usize::from(!agree(due, simulated(&wrong, test, Level::Typical)?));

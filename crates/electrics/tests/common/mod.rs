@@ -173,14 +173,14 @@ impl ByHand {
             span: 0..0,
             input: id,
         });
-        id as EdgeId
+        EdgeId::new(id)
     }
 
     /// A source of so many volts with its terminals A and B; its resistance lies before A.
     pub fn source(&mut self, volts: f64, ohms: f64) -> [NodeId; 2] {
         let [plus, a, b] = ["inside", "A", "B"].map(|word| self.node(word));
         let edge = self.edge(plus, a, ohms);
-        self.0.edges[edge as usize].kind = EdgeKind::Source;
+        self.0.edges[edge].kind = EdgeKind::Source;
         let number = self.0.sources.len();
         self.0.sources.push(Source { supply: number, name: format!("supply {number}"), plus, node: [a, b], volts });
         [a, b]

@@ -127,9 +127,9 @@ impl Around {
             }
         }
         let mut feeders = BTreeMap::new();
-        for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, edge)| edge.kind == EdgeKind::Feeder) {
+        for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, edge)| edge.kind == EdgeKind::Feeder) {
             for node in [edge.a, edge.b] {
-                feeders.entry(node).or_insert(id as EdgeId);
+                feeders.entry(node).or_insert(id);
             }
         }
         Around { routes, feeders }

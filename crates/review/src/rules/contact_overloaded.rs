@@ -112,7 +112,7 @@ impl<'c> Wires<'c> {
         let mut queue = from.to_vec();
         while let Some(at) = queue.pop() {
             for &(next, edge) in &self.neighbours[at as usize] {
-                if over.contains(&self.circuit.edges[edge as usize].kind) && reached.insert(next) {
+                if over.contains(&self.circuit.edges[edge].kind) && reached.insert(next) {
                     queue.push(next);
                 }
             }

@@ -107,7 +107,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     for past in &proof.past_breakers {
         // Where the wire joins two districts for good it is told as that.
         let pair = [past.meant.min(past.from), past.meant.max(past.from)];
-        let wires = past.witness.edges.iter().map(|&e| &circuit.edges[e as usize]);
+        let wires = past.witness.edges.iter().map(|&e| &circuit.edges[e]);
         let joined = proof.joined.iter().any(|j| j.breakers == pair)
             || proof.shorts.iter().any(|s| {
                 let own = |side: usize| s.poles[side].source;

@@ -88,7 +88,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Some(told) = &proof.mid_throws else { return };
     // Turnouts of one kind short in one way: told once, for all of them.
     let alike = |short: &MidThrow| {
-        let kinds: Vec<EdgeKind> = short.parts.iter().map(|p| circuit.edges[p.0 as usize].kind).collect();
+        let kinds: Vec<EdgeKind> = short.parts.iter().map(|p| circuit.edges[p.0].kind).collect();
         (kinds.contains(&EdgeKind::Blade), kinds.len(), short.witness.setting.is_empty())
     };
     let mut groups: BTreeMap<(bool, usize, bool), Vec<&MidThrow>> = BTreeMap::new();
@@ -121,7 +121,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         if !names.is_empty() {
             told = told.fact(format!("{} can short while thrown too", crate::notes::some_of(&names)));
         }
-        let edges = short.parts.iter().map(|p| &circuit.edges[p.0 as usize]);
+        let edges = short.parts.iter().map(|p| &circuit.edges[p.0]);
         let contact = edges.clone().find(|e| e.kind == EdgeKind::Contact);
         if let Some(edge) = contact.or(edges.clone().next()) {
             told = told.at(edge.span.clone(), format!("{} changes at its own moment", part(facts, edge)));
@@ -145,7 +145,7 @@ fn order(facts: &Facts<'_>, short: &MidThrow) -> String {
     let new = short.parts.last().map_or(0, |p| p.1);
     let of = |changed: bool| -> Vec<String> {
         let parts = short.parts.iter().filter(|p| (p.1 == new) == changed);
-        parts.map(|p| part(facts, &facts.circuit.edges[p.0 as usize])).collect()
+        parts.map(|p| part(facts, &facts.circuit.edges[p.0])).collect()
     };
     let (changed, still) = (of(true), of(false));
     let old = short.parts.iter().map(|p| p.1).find(|&p| p != new).unwrap_or(new);

@@ -77,7 +77,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
                 .witness(words::witness(circuit, &short.witness));
         let suspect = short.cuts.first().or(short.witness.edges.first());
         if let Some(&edge) = suspect {
-            let edge = &circuit.edges[edge as usize];
+            let edge = &circuit.edges[edge];
             told = told.at(edge.span.clone(), format!("part of the short: {}", edge.name));
         }
         let proposal = crate::mend_gaps::short(facts, short);
@@ -105,9 +105,9 @@ fn what_to_part(facts: &Facts<'_>, short: &proof::Short) -> String {
     let mut names: Vec<&str> = Vec::new();
     let mut harmful = false;
     for &edge in short.cuts.iter() {
-        let edge_name = facts.circuit.edges[edge as usize].name.as_str();
+        let edge_name = facts.circuit.edges[edge].name.as_str();
         let seen = names.contains(&edge_name);
-        if names.len() >= MOST_PARTED || seen || facts.circuit.edges[edge as usize].kind == EdgeKind::Tap {
+        if names.len() >= MOST_PARTED || seen || facts.circuit.edges[edge].kind == EdgeKind::Tap {
             continue;
         }
         match crate::fix_proof::parting_fixes(facts, edge, "short-circuit") {

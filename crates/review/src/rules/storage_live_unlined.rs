@@ -84,7 +84,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 /// Several tracks that one wire, contact or piece of rail keeps live.
 fn of_one_cause(facts: &Facts<'_>, faults: &[StorageFault], cause: &StorageCause) -> Finding {
     let circuit = &facts.circuit;
-    let edge = &circuit.edges[cause.edge as usize];
+    let edge = &circuit.edges[cause.edge];
     let tracks: Vec<String> =
         cause.faults.iter().map(|&f| format!("`{}`", facts.plan.track[faults[f].track].name.value)).collect();
     let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SlidingJoint | EdgeKind::SolderedJoint);
@@ -121,7 +121,7 @@ fn why_always_fed(facts: &Facts<'_>, fault: &proof::StorageFault, side: RailSide
     let rail = side.word();
     let edges = fault.paths.get(side.index()).map(|p| p.edges.as_slice()).unwrap_or_default();
     let own = |part: &Part| matches!(*part, Part::Feeder { track, side: s, .. } if (track, s) == (fault.track, side));
-    let has_feeder = edges.iter().any(|&e| own(&circuit.edges[e as usize].part));
+    let has_feeder = edges.iter().any(|&e| own(&circuit.edges[e].part));
     let unbroken = neighbour_over_rail(facts, fault, side);
     match (has_feeder, unbroken) {
         (true, None) => format!("the {rail} rail is gapped, but its feeder comes straight from the bus"),
@@ -160,7 +160,7 @@ fn neighbour_over_rail(facts: &Facts<'_>, fault: &proof::StorageFault, side: Rai
             }
         }
         for &(next, edge) in &neighbours[node as usize] {
-            let edge = &circuit.edges[edge as usize];
+            let edge = &circuit.edges[edge];
             let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
             if rail && edge.is_always_closed() && !std::mem::replace(&mut seen[next as usize], true) {
                 queue.push_back(next);

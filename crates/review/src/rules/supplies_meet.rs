@@ -74,7 +74,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
                 .witness(words::witness(circuit, &short.witness))
                 .help("gap both rails where the two districts meet");
         if let Some(&edge) = short.cuts.first().or(short.witness.edges.first()) {
-            let edge = &circuit.edges[edge as usize];
+            let edge = &circuit.edges[edge];
             told = told.at(edge.span.clone(), format!("part of the path: {}", edge.name));
         }
         found.push(told);

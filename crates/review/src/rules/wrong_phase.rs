@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::{Facts, words};
-use circuit::NodeId;
+use circuit::{EdgeId, NodeId};
 use finding::{Finding, Harm};
 use plan::tables::RailSide;
 
@@ -115,7 +115,7 @@ fn without(facts: &Facts<'_>, wrong: &proof::WrongPhase, own: &[NodeId]) -> Vec<
         if own.contains(&node) || std::mem::replace(&mut reached[node as usize], true) {
             continue;
         }
-        let closed = |edge: u32| circuit.edges[edge as usize].is_closed(&setting);
+        let closed = |edge: EdgeId| circuit.edges[edge].is_closed(&setting);
         todo.extend(neighbours[node as usize].iter().filter(|(_, edge)| closed(*edge)).map(|(next, _)| *next));
     }
     reached

@@ -31,7 +31,7 @@ fn circuit_of(text: &str) -> Circuit {
 }
 
 fn ends(circuit: &Circuit, edge: EdgeId) -> [NodeId; 2] {
-    let edge = &circuit.edges[edge as usize];
+    let edge = &circuit.edges[edge];
     [edge.a, edge.b]
 }
 
@@ -71,7 +71,7 @@ fn closing_what_stands_between_joins_and_nothing_less_does() {
                     let joins = |[a, b]: [NodeId; 2]| {
                         own[a as usize] && of_pole[b as usize] || own[b as usize] && of_pole[a as usize]
                     };
-                    let edge = (0..circuit.edges.len() as u32).any(|e| joins(ends(&circuit, e)));
+                    let edge = EdgeId::all(circuit.edges.len()).any(|e| joins(ends(&circuit, e)));
                     let gap = circuit.gaps.iter().any(|g| joins([g.before, g.after]));
                     assert_eq!(steps.len() == 1, edge || gap, "{} to {pole:?}", circuit.nodes[node as usize].name);
                     several += usize::from(steps.len() > 1);

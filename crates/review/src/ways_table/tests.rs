@@ -27,7 +27,7 @@ fn live(circuit: &Circuit, track: usize, setting: &[Option<u8>]) -> bool {
         let mut queue = vec![from];
         while let Some(at) = queue.pop() {
             for &(next, edge) in &neighbours[at as usize] {
-                let closed = circuit.edges[edge as usize].is_closed(setting);
+                let closed = circuit.edges[edge].is_closed(setting);
                 if closed && !std::mem::replace(&mut seen[next as usize], true) {
                     queue.push(next);
                 }

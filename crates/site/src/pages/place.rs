@@ -7,7 +7,7 @@ use crate::address::{Fields, Shown, address};
 use crate::drawn::{controls_of, is_number};
 use crate::opened::{Drawn, Opened};
 use axum::http::StatusCode;
-use circuit::EdgeKind;
+use circuit::{EdgeId, EdgeKind};
 use finding::plain;
 use handbook::Spread;
 use handbook::quantity::{Amps, Ohms, Volts, show_amps, show_ohms, show_volts};
@@ -120,13 +120,13 @@ fn of_track(drawn: &Drawn<'_>, shown: &Shown, name: &str) -> Markup {
     for (side, line) in RailSide::ALL.into_iter().zip(&segment.rails) {
         let rail = side.word();
         for stop in &line.stops {
-            for (edge, e) in circuit.edges.iter().enumerate() {
+            for (edge, e) in EdgeId::each(&circuit.edges) {
                 let touches = [e.a, e.b].iter().any(|n| *n == stop.before || *n == stop.after);
                 let is = matches!(
                     e.kind,
                     EdgeKind::Feeder | EdgeKind::Wire | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint
                 );
-                if let Some(number) = drawn.job.numbers.of_edge(edge as circuit::EdgeId).filter(|_| touches && is) {
+                if let Some(number) = drawn.job.numbers.of_edge(edge).filter(|_| touches && is) {
                     things.push((stop.x, number.to_string(), format!("{rail}, {}", e.name)));
                 }
             }
@@ -194,10 +194,10 @@ fn numbered(
     number: &str,
 ) -> Result<Markup, String> {
     let circuit = drawn.circuit();
-    let of_edge = (0..circuit.edges.len() as circuit::EdgeId)
+    let of_edge = EdgeId::all(circuit.edges.len())
         .find(|&e| drawn.job.numbers.of_edge(e).is_some_and(|n| n.to_string() == number));
     if let Some(edge) = of_edge {
-        let edge = &circuit.edges[edge as usize];
+        let edge = &circuit.edges[edge];
         let when: Vec<String> =
             edge.guard.iter().map(|&l| circuit.literal_words(l)).map(|(c, p)| format!("{c} {p}")).collect();
         let input = &circuit.inputs[edge.input];
