@@ -107,10 +107,10 @@ fn exchanged(circuit: &Circuit, assessed: &mut [Assessed], mistakes: &[Mistake])
         }
     }
     let piece = crate::candidates::pieces(circuit, &vec![Some(0); circuit.controls.len()]);
-    let mut poles: BTreeMap<[u32; 2], usize> = BTreeMap::new();
+    let mut poles: BTreeMap<[NodeId; 2], usize> = BTreeMap::new();
     for (index, test) in assessed.iter().enumerate() {
         if test.candidate.looks == Looks::Conductors && test.candidate.setting == 0 && test.how == How::Open {
-            let mut on = test.candidate.pair.map(|n| piece[n as usize]);
+            let mut on = test.candidate.pair.map(|n| piece[n]);
             on.sort_unstable();
             poles.entry(on).or_insert(index);
         }
@@ -119,7 +119,7 @@ fn exchanged(circuit: &Circuit, assessed: &mut [Assessed], mistakes: &[Mistake])
         let Mistake::Exchanged(one, other) = *mistake else { continue };
         // One of them is enough: its rail joins the pole it has with the one it is wired to.
         let joins = [one, other].iter().any(|e| fed_otherwise.get(e) == Some(&true));
-        let mut on = [one, other].map(|e| piece[circuit.edges[e].b as usize]);
+        let mut on = [one, other].map(|e| piece[circuit.edges[e].b]);
         on.sort_unstable();
         if let Some(&index) = poles.get(&on).filter(|_| joins) {
             // How little it then reads is not reckoned; that it reads less than 100 kΩ is enough to know.

@@ -120,7 +120,7 @@ fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
         let Some(setting) = beside.setting_for(circuit, id, settings) else { continue };
         let grow = |chain: &mut Vec<EdgeId>, mut end: NodeId| loop {
             let closed = |e: &&(NodeId, EdgeId)| circuit.edges[e.1].is_closed(&settings[setting]);
-            let here: Vec<&(NodeId, EdgeId)> = neighbours[end as usize].iter().filter(closed).collect();
+            let here: Vec<&(NodeId, EdgeId)> = neighbours[end].iter().filter(closed).collect();
             let on = here.iter().find(|e| !chain.contains(&e.1));
             match (here.len(), on) {
                 (2, Some(&&(next, on))) if !matches!(circuit.edges[on].kind, EdgeKind::Rail | EdgeKind::BusWire) => {
@@ -164,16 +164,16 @@ fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
 fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found: &mut Found) {
     let poles: Vec<NodeId> = circuit.breakers.iter().flat_map(|b| b.node).collect();
     let first = pieces(circuit, &settings[0]);
-    let mut moved: Vec<BTreeSet<u32>> = vec![BTreeSet::new(); circuit.controls.len()];
+    let mut moved: Vec<BTreeSet<NodeId>> = vec![BTreeSet::new(); circuit.controls.len()];
     for edge in circuit.edges.iter().filter(|e| !e.removed) {
         for literal in &edge.guard {
-            moved[literal.control].extend([first[edge.a as usize], first[edge.b as usize]]);
+            moved[literal.control].extend([first[edge.a], first[edge.b]]);
         }
     }
     for (index, setting) in settings.iter().enumerate() {
         let changed = |node: NodeId| {
             let thrown = ControlId::each(setting).filter(|(_, position)| **position != Some(0));
-            index == 0 || thrown.into_iter().any(|(control, _)| moved[control].contains(&first[node as usize]))
+            index == 0 || thrown.into_iter().any(|(control, _)| moved[control].contains(&first[node]))
         };
         for breaker in circuit.breakers.iter().filter(|b| b.node.into_iter().any(changed)) {
             found.push(Looks::Conductors, breaker.node, Vec::new(), index);
@@ -188,8 +188,8 @@ fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found
         }
     }
     let track = track_places(circuit);
-    let on = |piece: &[u32], node: NodeId| -> Vec<bool> {
-        poles.iter().map(|&pole| piece[pole as usize] == piece[node as usize]).collect()
+    let on = |piece: &[NodeId], node: NodeId| -> Vec<bool> {
+        poles.iter().map(|&pole| piece[pole] == piece[node]).collect()
     };
     for (index, setting) in settings.iter().enumerate() {
         let piece = pieces(circuit, setting);
@@ -203,7 +203,7 @@ fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found
 
 /// A place on each conductor of the track (rail and what joins it for good), and each frog.
 fn track_places(circuit: &Circuit) -> Vec<NodeId> {
-    let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+    let mut parent: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
     for edge in circuit.edges.iter().filter(|e| e.is_always_closed()) {
         if matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint) {
             join(&mut parent, edge.a, edge.b);
@@ -215,24 +215,24 @@ fn track_places(circuit: &Circuit) -> Vec<NodeId> {
     frogs.chain(rails).filter(|&node| seen.insert(root(&mut parent, node))).collect()
 }
 
-/// For each node the conductor it belongs to in a setting.
-pub fn pieces(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
-    let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+/// For each node the conductor it belongs to in a setting, told by the first of its nodes.
+pub fn pieces(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<NodeId> {
+    let mut parent: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
     for edge in circuit.edges.iter().filter(|e| e.is_closed(setting)) {
         join(&mut parent, edge.a, edge.b);
     }
-    (0..parent.len() as u32).map(|node| root(&mut parent, node)).collect()
+    NodeId::all(parent.len()).map(|node| root(&mut parent, node)).collect()
 }
 
-fn join(parent: &mut [u32], a: NodeId, b: NodeId) {
+fn join(parent: &mut [NodeId], a: NodeId, b: NodeId) {
     let (a, b) = (root(parent, a), root(parent, b));
-    parent[a.max(b) as usize] = a.min(b);
+    parent[a.max(b)] = a.min(b);
 }
 
-fn root(parent: &mut [u32], mut node: u32) -> u32 {
-    while parent[node as usize] != node {
-        parent[node as usize] = parent[parent[node as usize] as usize];
-        node = parent[node as usize];
+fn root(parent: &mut [NodeId], mut node: NodeId) -> NodeId {
+    while parent[node] != node {
+        parent[node] = parent[parent[node]];
+        node = parent[node];
     }
     node
 }

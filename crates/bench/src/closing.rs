@@ -33,7 +33,7 @@ pub(crate) fn closes(circuit: &Circuit, tasks: &[Task], tests: &[Test]) -> Resul
     let neighbours = circuit.neighbours();
     // The bus under a probe must be there, and one of the pieces that end where it touches.
     let under = |node: NodeId| {
-        let ends = neighbours[node as usize].iter().map(|e| e.1);
+        let ends = neighbours[node].iter().map(|e| e.1);
         let rail = |e: &EdgeId| circuit.edges[*e].kind == EdgeKind::Rail;
         if ends.clone().any(|e| rail(&e)) { None } else { ends.filter_map(|e| made_in.get(&Element::Edge(e))).min() }
     };

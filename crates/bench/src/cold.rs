@@ -7,7 +7,7 @@ use crate::cover::cover;
 use crate::mistake::{Mistake, mistakes};
 use crate::test::{Element, How, Kind, Point, Test, Topic, WouldRead};
 use crate::words::{Words, set_words};
-use circuit::{Circuit, EdgeId};
+use circuit::{Circuit, EdgeId, NodeId};
 use network::BadConductance;
 use schedule::Job;
 use std::collections::{BTreeMap, BTreeSet};
@@ -181,7 +181,7 @@ fn alike(words: &Words<'_, '_>, how: How, mistakes: &[Mistake], told: &[(usize, 
         .collect()
 }
 
-fn points(words: &Words<'_, '_>, pair: [u32; 2]) -> [Point; 2] {
+fn points(words: &Words<'_, '_>, pair: [NodeId; 2]) -> [Point; 2] {
     let [one, other] = pair.map(|node| words.node(node));
     let same = one == other;
     let side = |word: &str| if same { format!(", {word} side") } else { String::new() };

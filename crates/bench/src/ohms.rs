@@ -45,16 +45,18 @@ impl<'c> Ohms<'c> {
     /// # Panics
     /// When a pair or a mistake names a node or edge that is not there.
     pub fn new(circuit: &'c Circuit, pairs: &[[NodeId; 2]], mistakes: &[Mistake]) -> Result<Ohms<'c>, BadConductance> {
-        let mut ends: Vec<(NodeId, NodeId)> = circuit.edges.iter().map(|e| (e.a, e.b)).collect();
+        // The nodes of the network are those of the circuit.
+        let between = |a: NodeId, b: NodeId| (u32::from(a), u32::from(b));
+        let mut ends: Vec<(u32, u32)> = circuit.edges.iter().map(|e| between(e.a, e.b)).collect();
         let mut slots = BTreeMap::new();
         for pair in mistakes.iter().flat_map(|m| joined_by(circuit, m)) {
             slots.entry(pair.0).or_insert_with(|| {
-                ends.push(pair.0);
+                ends.push(between(pair.0.0, pair.0.1));
                 ends.len() - 1
             });
         }
         let first = ends.len();
-        ends.extend(pairs.iter().map(|p| (p[0], p[1])));
+        ends.extend(pairs.iter().map(|p| between(p[0], p[1])));
         let pattern = Pattern::new(circuit.nodes.len(), &ends, &[]);
         let conductance = vec![0.0; ends.len()];
         let no_ground = vec![0.0; circuit.nodes.len()];
@@ -132,11 +134,11 @@ pub fn around(
     let mut queue: Vec<NodeId> = pairs.iter().flatten().copied().collect();
     let mut edges: BTreeSet<EdgeId> = BTreeSet::new();
     while let Some(node) = queue.pop() {
-        let next = own.len() as NodeId;
+        let next = NodeId::new(own.len());
         if *own.entry(node).or_insert(next) != next {
             continue;
         }
-        for &(beyond, edge) in &neighbours[node as usize] {
+        for &(beyond, edge) in &neighbours[node] {
             if circuit.edges[edge].is_closed(setting) && edges.insert(edge) {
                 queue.push(beyond);
             }
@@ -148,7 +150,7 @@ pub fn around(
     let mut part = Circuit::default();
     let mut nodes: Vec<(NodeId, NodeId)> = own.iter().map(|(&node, &place)| (place, node)).collect();
     nodes.sort_unstable();
-    part.nodes = nodes.into_iter().map(|(_, node)| circuit.nodes[node as usize].clone()).collect();
+    part.nodes = nodes.into_iter().map(|(_, node)| circuit.nodes[node].clone()).collect();
     part.edges = edges.into_iter().map(|edge| circuit.edges[edge].clone()).collect();
     for edge in &mut part.edges {
         (edge.a, edge.b) = (own[&edge.a], own[&edge.b]);

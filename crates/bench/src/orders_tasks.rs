@@ -49,8 +49,8 @@ impl<'j, 'p> Planner<'j, 'p> {
             // Where a gap stands at an end the node beyond is the neighbour's; pieces of rail are its own.
             for &piece in segment.rails.iter().flat_map(|line| &line.pieces) {
                 let edge = &circuit.edges[piece];
-                track_of[edge.a as usize] = Some(track);
-                track_of[edge.b as usize] = Some(track);
+                track_of[edge.a] = Some(track);
+                track_of[edge.b] = Some(track);
             }
         }
         let (makes, tasks, task_of) = Default::default();
@@ -142,7 +142,7 @@ impl<'j, 'p> Planner<'j, 'p> {
             };
             let ends: BTreeSet<NodeId> = made.iter().filter_map(ends).collect();
             let feeders = self.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder && ends.contains(&e.b));
-            let tracks = feeders.filter_map(|e| self.track_of[e.a as usize]);
+            let tracks = feeders.filter_map(|e| self.track_of[e.a]);
             let mut after: Vec<usize> = tracks.filter_map(|t| self.task_of.get(&Owner::Feeders(t))).copied().collect();
             after.extend(&buses);
             let does = "tap each feeder onto the conductor its label names";

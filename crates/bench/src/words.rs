@@ -27,12 +27,12 @@ impl<'j, 'p> Words<'j, 'p> {
             *same_name.entry(edge.name.as_str()).or_default() += 1;
         }
         let terminals = circuit.breakers.iter().flat_map(|b| b.node);
-        let terminals = terminals.map(|node| (node, format!("lead of {}", circuit.nodes[node as usize].name)));
+        let terminals = terminals.map(|node| (node, format!("lead of {}", circuit.nodes[node].name)));
         let mut wire_at = BTreeMap::new();
         for (id, edge) in EdgeId::each(&circuit.edges) {
             let Some(number) = job.numbers.of_edge(id) else { continue };
             for node in [edge.a, edge.b] {
-                if matches!(circuit.nodes[node as usize].spot, Spot::Tap { .. }) {
+                if matches!(circuit.nodes[node].spot, Spot::Tap { .. }) {
                     wire_at.entry(node).or_insert(number);
                 }
             }
@@ -43,7 +43,7 @@ impl<'j, 'p> Words<'j, 'p> {
     /// A node: `dock 1 left rail at 400 mm`; a terminal of a supply as the lead that was unplugged from it.
     pub fn node(&self, node: NodeId) -> String {
         let named = || {
-            let found = &self.job.facts.circuit.nodes[node as usize];
+            let found = &self.job.facts.circuit.nodes[node];
             let Spot::Tap { x, .. } = found.spot else { return found.name.clone() };
             // The wire's side of it: which wire, and where.
             let wire = self.wire_at.get(&node).map_or_else(String::new, |number| format!(", {number}'s end"));
@@ -55,7 +55,7 @@ impl<'j, 'p> Words<'j, 'p> {
     /// A piece by its name in the plan's words, told apart from others of that name.
     pub fn edge_name(&self, edge: EdgeId) -> String {
         let found = &self.job.facts.circuit.edges[edge];
-        let place = |node: NodeId| match self.job.facts.circuit.nodes[node as usize].spot {
+        let place = |node: NodeId| match self.job.facts.circuit.nodes[node].spot {
             Spot::Bus { x, .. } => Some(show_length(Metres(x))),
             _ => None,
         };
@@ -74,7 +74,7 @@ impl<'j, 'p> Words<'j, 'p> {
         }
         if self.same_name.get(found.name.as_str()).is_some_and(|n| *n > 1) {
             // Joints at an end of a track are told apart by the rail they are in, taps by where they are.
-            let ends = [found.a, found.b].map(|n| &self.job.facts.circuit.nodes[n as usize].name);
+            let ends = [found.a, found.b].map(|n| &self.job.facts.circuit.nodes[n].name);
             let told = if *ends[0] == found.name { ends[1] } else { ends[0] };
             return format!("{} ({told})", found.name);
         }

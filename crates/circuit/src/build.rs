@@ -83,7 +83,7 @@ impl<'p> Builder<'p> {
     }
 
     pub(crate) fn node(&mut self, name: impl Into<String>, span: &Range<usize>, spot: Spot) -> NodeId {
-        let id = self.circuit.nodes.len() as NodeId;
+        let id = NodeId::new(self.circuit.nodes.len());
         self.circuit.nodes.push(Node { name: name.into(), span: span.clone(), spot });
         id
     }
@@ -209,8 +209,8 @@ impl<'p> Builder<'p> {
     fn outward_rails(&self, track: usize, end: TrackEnd) -> [NodeId; 2] {
         let rails = &self.circuit.segments[track].rails;
         let node = |side: RailSide| match end {
-            TrackEnd::From => rails[side].stops.first().map_or(0, |s| s.before),
-            TrackEnd::To => rails[side].stops.last().map_or(0, |s| s.after),
+            TrackEnd::From => rails[side].stops.first().map_or(NodeId::new(0), |s| s.before),
+            TrackEnd::To => rails[side].stops.last().map_or(NodeId::new(0), |s| s.after),
         };
         match end {
             TrackEnd::To => RailSide::ALL.map(node),

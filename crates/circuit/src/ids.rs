@@ -1,6 +1,6 @@
 //! What tells one thing of a circuit from all others of its kind.
 
-use crate::{Circuit, NodeId};
+use crate::Circuit;
 use plan::Pole;
 use std::ops::{Index, IndexMut};
 
@@ -31,6 +31,13 @@ macro_rules! id {
             /// Each thing of a list with its own.
             pub fn each<T>(list: &[T]) -> impl DoubleEndedIterator<Item = ($name, &T)> + ExactSizeIterator + Clone {
                 list.iter().enumerate().map(|(index, thing)| ($name::new(index), thing))
+            }
+        }
+
+        /// For lists of another kind that are numbered alike.
+        impl From<$name> for $raw {
+            fn from(id: $name) -> $raw {
+                id.0
             }
         }
 
@@ -67,6 +74,11 @@ macro_rules! id {
 id! {
     /// Which control: of what has positions.
     ControlId(usize)
+}
+
+id! {
+    /// Which node: of points of rail and wire.
+    NodeId(u32)
 }
 
 id! {

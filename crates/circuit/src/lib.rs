@@ -26,7 +26,7 @@ pub mod ways;
 mod works;
 
 pub use edge::{Edge, EdgeKind, Guard, Literal};
-pub use ids::{BreakerPole, ControlId, EdgeId, PoleId};
+pub use ids::{BreakerPole, ControlId, EdgeId, NodeId, PoleId};
 pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
@@ -39,8 +39,6 @@ use plan::{Kind, Names, Plan, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-/// Index of a node.
-pub type NodeId = u32;
 /// Index of a segment.
 pub type SegmentId = usize;
 
@@ -193,11 +191,11 @@ pub struct Neighbours {
     list: Vec<(NodeId, EdgeId)>,
 }
 
-impl std::ops::Index<usize> for Neighbours {
+impl std::ops::Index<NodeId> for Neighbours {
     type Output = [(NodeId, EdgeId)];
 
-    fn index(&self, node: usize) -> &Self::Output {
-        &self.list[self.start[node]..self.start[node + 1]]
+    fn index(&self, node: NodeId) -> &Self::Output {
+        &self.list[self.start[node]..self.start[node.index() + 1]]
     }
 }
 
@@ -264,16 +262,16 @@ impl Circuit {
     pub fn neighbours(&self) -> Neighbours {
         let mut start = vec![0; self.nodes.len() + 1];
         for end in self.edges.iter().flat_map(|e| [e.a, e.b]) {
-            start[end as usize + 1] += 1;
+            start[end.index() + 1] += 1;
         }
         for node in 0..self.nodes.len() {
             start[node + 1] += start[node];
         }
-        let mut list = vec![(0, EdgeId::new(0)); 2 * self.edges.len()];
+        let mut list = vec![(NodeId::new(0), EdgeId::new(0)); 2 * self.edges.len()];
         let mut free = start.clone();
         for (id, edge) in EdgeId::each(&self.edges) {
             for (here, there) in [(edge.a, edge.b), (edge.b, edge.a)] {
-                let slot = &mut free[here as usize];
+                let slot = &mut free[here];
                 list[*slot] = (there, id);
                 *slot += 1;
             }

@@ -42,7 +42,7 @@ pub(crate) fn gaps(circuit: &Circuit) -> Vec<Gap> {
                         x: stop.x,
                         before: stop.before,
                         after: stop.after,
-                        span: circuit.nodes[own as usize].span.clone(),
+                        span: circuit.nodes[own].span.clone(),
                     });
                 }
             }

@@ -18,7 +18,7 @@ impl Circuit {
                     let edge = &self.edges[edge];
                     edge.is_always_closed() && matches!(edge.kind, EdgeKind::BusWire | EdgeKind::Source | EdgeKind::Tap)
                 };
-                todo.extend(neighbours[node as usize].iter().filter(|n| bus(n.1)).map(|n| n.0));
+                todo.extend(neighbours[node].iter().filter(|n| bus(n.1)).map(|n| n.0));
             }
         }
         poles

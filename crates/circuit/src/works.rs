@@ -160,7 +160,7 @@ impl Builder<'_> {
                 local[node] = Some(self.node(words, &name.span, spot));
             }
         }
-        let local: Vec<NodeId> = local.into_iter().map(Option::unwrap_or_default).collect();
+        let local: Vec<NodeId> = local.into_iter().map(|node| node.unwrap_or(NodeId::new(0))).collect();
         let node = |l: usize| local[l];
         let mut edge_of: BTreeMap<(usize, usize), EdgeId> = BTreeMap::new();
         for link in &template.links {

@@ -58,7 +58,7 @@ pub fn phase(facts: &Facts<'_>, positions: &[Option<u8>]) -> Layer {
         dead("dead"),
     ];
     for (id, edge) in rails(circuit) {
-        let on = |pole: usize| joined.iter().any(|source| source[pole][edge.a as usize]);
+        let on = |pole: usize| joined.iter().any(|source| source[pole][edge.a]);
         let at = match (on(0), on(1)) {
             (true, false) => 0,
             (false, true) => 1,

@@ -44,11 +44,11 @@ impl<'c> Grid<'c> {
     pub fn new(circuit: &'c Circuit, setting: &[Option<u8>], level: Level) -> Result<Grid<'c>, Failed> {
         let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
         for source in &circuit.sources {
-            let (a, b) = (root(&mut parent, source.plus), root(&mut parent, source.node[1]));
+            let (a, b) = (root(&mut parent, u32::from(source.plus)), root(&mut parent, u32::from(source.node[1])));
             parent[a.max(b) as usize] = a.min(b);
         }
         let network_node: Vec<u32> = (0..circuit.nodes.len() as u32).map(|node| root(&mut parent, node)).collect();
-        let at = |node: NodeId| network_node[node as usize];
+        let at = |node: NodeId| network_node[node];
         let edges: Vec<(u32, u32)> = circuit.edges.iter().map(|e| (at(e.a), at(e.b))).collect();
         let kept: Vec<u32> = circuit.sources.iter().map(|s| at(s.plus)).collect();
         let pattern = Pattern::new(circuit.nodes.len(), &edges, &kept);
@@ -150,7 +150,7 @@ impl<'c> Grid<'c> {
     }
 
     pub(crate) fn network_node(&self, node: NodeId) -> u32 {
-        self.network_node[node as usize]
+        self.network_node[node]
     }
 
     /// Potentials of the network's nodes for currents into them, the sources of this round being ground.

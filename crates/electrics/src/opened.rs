@@ -119,7 +119,7 @@ impl Opened<'_> {
     /// Loop resistance along a segment, as [`Resistances::profile`] gives it with the edge closed.
     pub fn profile(&self, segment: SegmentId) -> Profile {
         let grid = self.resistances.grid;
-        let at = |node: u32| self.across[grid.network_node(node) as usize];
+        let at = |node: NodeId| self.across[grid.network_node(node) as usize];
         self.resistances.profile_with(segment, |_, ends, before| {
             let [start, end] = ends.map(at);
             let more = |was: f64, across: f64| self.change.transfer_across(was, across, across);

@@ -55,7 +55,7 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<(Vec<Bridge>, Vec<bool>), Too
 
 /// See [`Bridge::frogs`].
 fn frogs_beside(q: &Questions<'_>, gap: &Gap, bridged: &Bdd) -> Result<Vec<(usize, usize)>, TooComplex> {
-    let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+    let conductor = |node: NodeId| q.reach.conductors.of[node];
     let segment = &q.circuit.segments[gap.segment];
     let of_work = match &segment.owner {
         Owner::Work { kind, index, .. } => Some((*kind, *index)),

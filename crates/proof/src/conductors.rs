@@ -23,7 +23,7 @@ impl Conductors {
         let cut = is_cut(circuit, cut);
         for (id, edge) in EdgeId::each(&circuit.edges) {
             if edge.is_always_closed() && !cut[id] {
-                let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
+                let (a, b) = (root(&mut parent, u32::from(edge.a)), root(&mut parent, u32::from(edge.b)));
                 parent[a.max(b) as usize] = a.min(b);
             }
         }
@@ -87,13 +87,13 @@ impl Poles {
         let mut ends = Vec::new();
         let mut guards = Vec::new();
         for (id, edge) in EdgeId::each(&circuit.edges) {
-            let (a, b) = (conductors.of[edge.a as usize], conductors.of[edge.b as usize]);
+            let (a, b) = (conductors.of[edge.a], conductors.of[edge.b]);
             if a != b && !cut[id] {
                 ends.push((a, b));
                 guards.push(if edge.removed { logic.never() } else { logic.guard(&edge.guard)? });
             }
         }
-        let poles: Vec<[u32; 2]> = pairs.iter().map(|p| p.map(|n| conductors.of[n as usize])).collect();
+        let poles: Vec<[u32; 2]> = pairs.iter().map(|p| p.map(|n| conductors.of[n])).collect();
         let kept: Vec<u32> = poles.iter().flatten().copied().collect();
         // The same order and fill as the resistances use: one elimination, two algebras.
         let pattern = Pattern::new(conductors.count, &ends, &kept);
@@ -111,7 +111,7 @@ impl Poles {
 
     /// When a node is joined to a pole over no other pole.
     pub(crate) fn live(&self, node: NodeId, pole: PoleId) -> &Bdd {
-        let conductor = self.conductors.of[node as usize];
+        let conductor = self.conductors.of[node];
         self.reach.live(conductor, self.conductor(pole))
     }
 
@@ -122,7 +122,7 @@ impl Poles {
 
     /// The poles that a node can be joined to over no other pole, in order, and when.
     pub(crate) fn live_from(&self, node: NodeId) -> Vec<(PoleId, &Bdd)> {
-        let conductor = self.conductors.of[node as usize];
+        let conductor = self.conductors.of[node];
         let found = self.reach.live_from(conductor);
         let mut all: Vec<_> =
             found.flat_map(|(place, when)| self.pole_of[place].iter().map(move |&pole| (pole, when))).collect();

@@ -64,7 +64,7 @@ pub(crate) fn dead(
 ) -> Result<Vec<Dead>, TooComplex> {
     // By the conductor at fault, so that each cause is told once.
     let mut by_rail: BTreeMap<(Why, u32, u32), Dead> = BTreeMap::new();
-    let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+    let conductor = |node: NodeId| q.reach.conductors.of[node];
     for segment in 0..q.circuit.segments.len() {
         if by_rail.len() >= MOST_TOLD {
             break;
@@ -164,7 +164,7 @@ fn never_fed(
             continue;
         }
         let piece = Piece { segment, side, from: interval.from, to: interval.to };
-        add(by_rail, (Why::NeverFed, q.reach.conductors.of[node as usize], 0), piece, || Dead {
+        add(by_rail, (Why::NeverFed, q.reach.conductors.of[node], 0), piece, || Dead {
             why: Why::NeverFed,
             pieces: Vec::new(),
             setting: q.logic.without_settling(q.logic.smallest(&there)),
@@ -223,7 +223,7 @@ pub(crate) fn intervals(q: &Questions<'_>, segment: SegmentId) -> Vec<Interval> 
     let mut places: Vec<f64> = s.rails.iter().flat_map(|line| line.stops.iter().map(|stop| stop.x)).collect();
     places.sort_by(f64::total_cmp);
     places.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
-    let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+    let conductor = |node: NodeId| q.reach.conductors.of[node];
     let mut found: Vec<Interval> = Vec::new();
     for ends in places.windows(2) {
         let middle = (ends[0] + ends[1]) / 2.0;

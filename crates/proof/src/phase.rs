@@ -34,7 +34,7 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
         for side in RailSide::ALL {
             let Some(meant) = q.circuit.meant[track][side] else { continue };
             let meant = q.circuit.source_pole(meant);
-            let conductor = |interval: &Interval| q.reach.conductors.of[interval.nodes[side] as usize];
+            let conductor = |interval: &Interval| q.reach.conductors.of[interval.nodes[side]];
             let mut told = BTreeSet::new();
             for (first, interval) in along.iter().enumerate() {
                 let node = interval.nodes[side];
@@ -108,7 +108,7 @@ pub(crate) fn fed_wrongly(q: &Questions<'_>) -> Vec<WrongPhase> {
     let mut found: Vec<WrongPhase> = Vec::new();
     for wrong in misplaced(q.circuit) {
         let Misplaced { rail, track, side, meant, .. } = wrong;
-        let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+        let conductor = |node: NodeId| q.reach.conductors.of[node];
         let along = intervals(q, track);
         let mut same = along.iter().filter(|i| conductor(i.nodes[side]) == conductor(rail));
         let Some(first) = same.next() else { continue };

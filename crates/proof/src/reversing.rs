@@ -6,7 +6,7 @@ use crate::spot::Spot;
 use crate::stretch::Track;
 use crate::{Bridge, Questions, TooComplex};
 use biodivine_lib_bdd::Bdd;
-use circuit::{ControlId, PoleId, SegmentId};
+use circuit::{ControlId, NodeId, PoleId, SegmentId};
 use plan::Pole;
 use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
@@ -94,7 +94,7 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
     Ok(Reversing { sections, cycles: cycles::odd_cycles(q.circuit, &track, &inside) })
 }
 
-fn phase(q: &Questions<'_>, [left, right]: [u32; 2]) -> Result<Phase, TooComplex> {
+fn phase(q: &Questions<'_>, [left, right]: [NodeId; 2]) -> Result<Phase, TooComplex> {
     let on = |pole: Pole| -> Result<Bdd, TooComplex> {
         let mut any = q.logic.never();
         for source in 0..q.circuit.sources.len() {

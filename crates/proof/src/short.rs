@@ -231,12 +231,12 @@ fn single_cuts((circuit, neighbours): (&Circuit, &Neighbours), witness: &Witness
     for (i, &edge) in witness.edges.iter().enumerate() {
         let mut stack = vec![witness.nodes[i]];
         while let Some(node) = stack.pop() {
-            if std::mem::replace(&mut seen[node as usize], true) {
+            if std::mem::replace(&mut seen[node], true) {
                 continue;
             }
             furthest = furthest.max(place.get(&node).copied().unwrap_or(0));
             let closed = |edge: EdgeId| !away.contains(&edge) && circuit.edges[edge].is_closed(&positions);
-            stack.extend(neighbours[node as usize].iter().filter(|n| closed(n.1)).map(|n| n.0));
+            stack.extend(neighbours[node].iter().filter(|n| closed(n.1)).map(|n| n.0));
         }
         if furthest <= i {
             passed.push(edge);

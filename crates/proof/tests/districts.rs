@@ -3,7 +3,7 @@
 
 mod common;
 
-use circuit::Literal;
+use circuit::{Literal, NodeId};
 use common::{demo, positions, proved, reached, settings};
 use plan::Kind;
 use plan::tables::RailSide;
@@ -91,7 +91,7 @@ fn one_wire_past_a_tree_of_contacts_is_one_cause() {
             for road in 1..=7usize {
                 let track = made.reading.names.get(&format!("road {road}")).unwrap().1;
                 let node = |side: RailSide| {
-                    circuit.at(track, side, if side == RailSide::Right { 0.3 } else { 0.0 }).unwrap() as usize
+                    circuit.at(track, side, if side == RailSide::Right { 0.3 } else { 0.0 }).unwrap().index()
                 };
                 let live = RailSide::ALL.into_iter().all(|side| on[side][node(side)]);
                 // T1 to T6 in turn: through to the next one, diverging to the road.
@@ -111,11 +111,11 @@ fn one_wire_past_a_tree_of_contacts_is_one_cause() {
 fn what_hangs_together_lies_on_one_island() {
     let (made, _) = proved(&demo("two-districts"));
     let islands = proof::islands(&made.circuit);
-    let everything: Vec<u32> = (0..made.circuit.nodes.len() as u32).collect();
+    let everything: Vec<NodeId> = NodeId::all(made.circuit.nodes.len()).collect();
     for &start in everything.iter().step_by(7) {
         let walked = reached(&made.circuit, &[start], |_| true);
         for &other in &everything {
-            assert_eq!(walked[other as usize], islands[start as usize] == islands[other as usize]);
+            assert_eq!(walked[other], islands[start] == islands[other]);
         }
     }
 }

@@ -3,7 +3,7 @@
 
 mod common;
 
-use circuit::{Circuit, EdgeKind, ways::ways};
+use circuit::{Circuit, EdgeKind, NodeId, ways::ways};
 use common::{DEMOS, demo, made, reached};
 use std::collections::BTreeMap;
 
@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 fn lost(circuit: &Circuit, way: &circuit::Way, open: usize, alive: &[bool]) -> BTreeMap<usize, f64> {
     let mut setting = vec![None; circuit.controls.len()];
     way.setting.iter().for_each(|(&c, &p)| setting[c] = Some(p));
-    let poles: Vec<u32> = circuit.sources.iter().flat_map(|s| s.node).collect();
+    let poles: Vec<NodeId> = circuit.sources.iter().flat_map(|s| s.node).collect();
     let left = reached(circuit, &poles, |e| e != open && circuit.edges[e].is_closed(&setting));
     let mut lost = BTreeMap::new();
     let mut segments: Vec<usize> = way.steps.iter().map(|s| s.0).collect();
@@ -20,7 +20,7 @@ fn lost(circuit: &Circuit, way: &circuit::Way, open: usize, alive: &[bool]) -> B
     for segment in segments {
         for line in &circuit.segments[segment].rails {
             for stops in line.stops.windows(2) {
-                let node = stops[0].after as usize;
+                let node = stops[0].after.index();
                 if alive[node] && !left[node] {
                     *lost.entry(segment).or_insert(0.0) += stops[1].x - stops[0].x;
                 }
@@ -50,7 +50,7 @@ fn single_failures_are_those_that_walking_finds() {
             for (index, way) in all.list.iter().enumerate() {
                 let mut setting = vec![None; circuit.controls.len()];
                 way.setting.iter().for_each(|(&c, &p)| setting[c] = Some(p));
-                let poles: Vec<u32> = circuit.sources.iter().flat_map(|s| s.node).collect();
+                let poles: Vec<NodeId> = circuit.sources.iter().flat_map(|s| s.node).collect();
                 let alive = reached(&circuit, &poles, |e| circuit.edges[e].is_closed(&setting));
                 let lost = lost(&circuit, way, edge, &alive);
                 if !lost.is_empty() {

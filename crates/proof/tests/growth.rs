@@ -136,7 +136,7 @@ fn one_way_shows_what_the_exact_condition_would() {
                 let sides = [(gap.before, bridge.poles[0]), (gap.after, bridge.poles[1])];
                 for (node, pole) in sides {
                     let live = node == pole.node(&circuit) || conditions.live(node, pole, &setting);
-                    assert!(live, "{shape:?}: {} is not on that pole", circuit.nodes[node as usize].name);
+                    assert!(live, "{shape:?}: {} is not on that pole", circuit.nodes[node].name);
                 }
             }
         }

@@ -40,7 +40,7 @@ fn by_walking(circuit: &Circuit) -> BTreeSet<ControlId> {
                     })
                 };
                 let [a, b] = circuit.sources[0].node;
-                if reached(circuit, &[a], closed)[b as usize] {
+                if reached(circuit, &[a], closed)[b] {
                     found.insert(control);
                 }
             }
@@ -211,7 +211,7 @@ fn every_run_through_of_the_demo_plans_joins_two_poles() {
             let closed = |e: usize| circuit.edges[e].is_closed(&set);
             let on = circuit.sources[0].node.map(|pole| reached(circuit, &[pole], closed));
             let apart = lines.flat_map(|l| &l.stops).any(|s| {
-                let (before, after) = (s.before as usize, s.after as usize);
+                let (before, after) = (s.before.index(), s.after.index());
                 (on[0][before] && on[1][after]) || (on[1][before] && on[0][after])
             });
             assert!(apart, "{name}: {}", segment.name);

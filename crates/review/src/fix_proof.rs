@@ -6,7 +6,7 @@
 
 use crate::figures::Figures;
 use crate::{Facts, facts_of, rules};
-use circuit::{Circuit, EdgeId, Node, Spot};
+use circuit::{Circuit, EdgeId, Node, NodeId, Spot};
 use finding::{Edit, Finding, Severity};
 use proof::Proof;
 use std::collections::BTreeMap;
@@ -220,7 +220,7 @@ pub(crate) fn parting_fixes(facts: &Facts<'_>, edge: EdgeId, name: &str) -> bool
         return false;
     }
     let mut circuit = facts.circuit.clone();
-    let loose = circuit.nodes.len() as u32;
+    let loose = NodeId::new(circuit.nodes.len());
     circuit.nodes.push(Node { name: String::new(), span: 0..0, spot: Spot::Loose });
     circuit.edges[edge].a = loose;
     let Ok(proof) = crate::prove(facts.plan, facts.names, &circuit) else { return false };

@@ -85,7 +85,7 @@ type Behind = (usize, TrackEnd, RailSide);
 /// one by one where the rest will do.
 fn behind_frogs(facts: &Facts<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<Proposal> {
     let Ok(proof) = &facts.proof else { return None };
-    let met: BTreeSet<u32> = proof.shorts.iter().flat_map(|s| s.witness.nodes.iter().copied()).collect();
+    let met: BTreeSet<NodeId> = proof.shorts.iter().flat_map(|s| s.witness.nodes.iter().copied()).collect();
     let missing = |only_met: bool| {
         let frogs = facts.circuit.frogs.iter().filter(|f| !only_met || met.contains(&f.2));
         let mut rails: Vec<Behind> = frogs.flat_map(|f| rails_of_frog(facts, f.2)).collect();
@@ -158,7 +158,7 @@ fn rails_of_frog(facts: &Facts<'_>, frog: NodeId) -> Vec<Behind> {
             let kind = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
             kind && edge.is_always_closed()
         };
-        todo.extend(neighbours[node as usize].iter().filter(|(_, edge)| rail(*edge)).map(|(next, _)| *next));
+        todo.extend(neighbours[node].iter().filter(|(_, edge)| rail(*edge)).map(|(next, _)| *next));
     }
     found
 }

@@ -98,9 +98,8 @@ fn add(facts: &Facts<'_>, track: SegmentId, items: &[String]) -> Vec<Edit> {
 fn changing_feeds(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, track: SegmentId) -> Vec<f64> {
     let stops = circuit.segments[track].rails.iter().flat_map(|rail| &rail.stops);
     let lands = |node: NodeId| {
-        let mut wires = neighbours[node as usize]
-            .iter()
-            .filter(|n| matches!(circuit.edges[n.1].kind, EdgeKind::Feeder | EdgeKind::Wire));
+        let mut wires =
+            neighbours[node].iter().filter(|n| matches!(circuit.edges[n.1].kind, EdgeKind::Feeder | EdgeKind::Wire));
         wires.any(|&(far, _)| brings_either(circuit, neighbours, poles, [node, far]))
     };
     stops.filter(|stop| lands(stop.before) || lands(stop.after)).map(|stop| stop.x).collect()
@@ -126,9 +125,8 @@ fn brings_either(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rai
             matches!(circuit.edges[edge].kind, Feeder | Wire | Contact | Tap)
         };
         // A wire that ends on rail leads no further.
-        let on_rail =
-            |node: NodeId| neighbours[node as usize].iter().any(|n| circuit.edges[n.1].kind == EdgeKind::Rail);
-        todo.extend(neighbours[node as usize].iter().filter(|n| wire(n.1) && !on_rail(n.0)).map(|n| n.0));
+        let on_rail = |node: NodeId| neighbours[node].iter().any(|n| circuit.edges[n.1].kind == EdgeKind::Rail);
+        todo.extend(neighbours[node].iter().filter(|n| wire(n.1) && !on_rail(n.0)).map(|n| n.0));
     }
     met.iter().any(|pole: &PoleId| met.contains(&pole.other()))
 }

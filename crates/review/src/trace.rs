@@ -191,7 +191,7 @@ fn terminal(plan: &Plan, names: &Names, circuit: &Circuit, text: &str) -> Result
         _ => text.trim().to_owned(),
     };
     let wired = |n: NodeId| circuit.edges.iter().any(|e| e.a == n || e.b == n);
-    let node = (0..).zip(&circuit.nodes).find(|(_, n)| n.name == node_name).map(|(i, _)| i);
+    let node = NodeId::each(&circuit.nodes).find(|(_, n)| n.name == node_name).map(|(i, _)| i);
     let node = node.filter(|&n| wired(n)).ok_or_else(|| format!("`{text}` is no conductor in this plan"))?;
     Ok(Asked { names: vec![text.trim().to_owned()], nodes: vec![node], rails: None })
 }

@@ -44,11 +44,11 @@ impl<'c> Setting<'c> {
     /// All nodes that are one conductor with a node.
     pub(crate) fn reached(&self, from: NodeId) -> Vec<bool> {
         let mut reached = vec![false; self.circuit.nodes.len()];
-        reached[from as usize] = true;
+        reached[from] = true;
         let mut queue = vec![from];
         while let Some(at) = queue.pop() {
-            for &(next, edge) in &self.neighbours[at as usize] {
-                if self.closed(edge) && !std::mem::replace(&mut reached[next as usize], true) {
+            for &(next, edge) in &self.neighbours[at] {
+                if self.closed(edge) && !std::mem::replace(&mut reached[next], true) {
                     queue.push(next);
                 }
             }
@@ -58,7 +58,7 @@ impl<'c> Setting<'c> {
 
     /// Whether a node is joined to a pole.
     pub(crate) fn joined(&self, pole: PoleId, node: NodeId) -> bool {
-        self.of_pole[pole.source][pole.pole][node as usize]
+        self.of_pole[pole.source][pole.pole][node]
     }
 }
 
@@ -83,16 +83,16 @@ pub(crate) fn easiest(setting: &Setting<'_>, pole: PoleId, to: NodeId) -> Vec<Ed
     let start = setting.start(pole);
     let mut best = vec![f64::INFINITY; setting.circuit.nodes.len()];
     let mut came: BTreeMap<NodeId, (NodeId, EdgeId)> = BTreeMap::new();
-    best[start as usize] = 0.0;
+    best[start] = 0.0;
     let mut heap = BinaryHeap::from([Reverse((Ohms(0.0), start))]);
     while let Some(Reverse((Ohms(ohms), at))) = heap.pop() {
-        if ohms > best[at as usize] {
+        if ohms > best[at] {
             continue;
         }
-        for &(next, edge) in setting.neighbours[at as usize].iter().filter(|(_, e)| setting.closed(*e)) {
+        for &(next, edge) in setting.neighbours[at].iter().filter(|(_, e)| setting.closed(*e)) {
             let there = ohms + setting.circuit.edges[edge].ohms.typical;
-            if there < best[next as usize] {
-                best[next as usize] = there;
+            if there < best[next] {
+                best[next] = there;
                 came.insert(next, (at, edge));
                 heap.push(Reverse((Ohms(there), next)));
             }
@@ -149,7 +149,7 @@ pub(crate) fn nearest(setting: &Setting<'_>, from: NodeId, pole: PoleId) -> Opti
             return Some(steps);
         }
         let (opens, gaps, pieces) = cost;
-        let edges = setting.neighbours[at as usize].iter().map(|&(next, edge)| {
+        let edges = setting.neighbours[at].iter().map(|&(next, edge)| {
             let opening = (!setting.closed(edge)).then_some(Opening::Edge(edge));
             ((opens + usize::from(opening.is_some()), gaps, pieces + 1), next, opening)
         });

@@ -43,7 +43,7 @@ pub(crate) fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Ope
 
 /// What is one conductor, in words: stretches of rail, rails of trackwork, terminals of contacts.
 pub(crate) fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
-    let here = |edge: EdgeId| reached[circuit.edges[edge].a as usize] && reached[circuit.edges[edge].b as usize];
+    let here = |edge: EdgeId| reached[circuit.edges[edge].a] && reached[circuit.edges[edge].b];
     let mut told: Vec<String> = Vec::new();
     let mut of_tracks: BTreeSet<EdgeId> = BTreeSet::new();
     for segment in &circuit.segments[..circuit.tracks] {
@@ -71,8 +71,8 @@ pub(crate) fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
             told.push(edge.name.clone());
         }
         if edge.kind == EdgeKind::Contact {
-            let terminals = [edge.a, edge.b].into_iter().filter(|&n| reached[n as usize]);
-            for node in terminals.map(|n| &circuit.nodes[n as usize].name) {
+            let terminals = [edge.a, edge.b].into_iter().filter(|&n| reached[n]);
+            for node in terminals.map(|n| &circuit.nodes[n].name) {
                 if !told.contains(node) {
                     told.push(node.clone());
                 }

@@ -167,12 +167,8 @@ fn gaps(plan: &Plan, circuit: &Circuit, lines: &Lines, index: usize, name: &str)
         }
     }
     let own = |g: &&Gap| matches!(&circuit.segments[g.segment].owner, Owner::Work { kind: Kind::Turnout, index: i, .. } if *i == index);
-    let mut between: Vec<[&str; 2]> = circuit
-        .gaps
-        .iter()
-        .filter(own)
-        .map(|g| [g.before, g.after].map(|n| circuit.nodes[n as usize].name.as_str()))
-        .collect();
+    let mut between: Vec<[&str; 2]> =
+        circuit.gaps.iter().filter(own).map(|g| [g.before, g.after].map(|n| circuit.nodes[n].name.as_str())).collect();
     between.sort_unstable();
     between.dedup();
     let bare = |words: &str| words.strip_prefix(name).map_or(words, str::trim_start).to_owned();

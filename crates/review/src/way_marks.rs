@@ -87,7 +87,7 @@ pub(crate) fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -
                 // A bond from a closure rail past a frog stands where the frog is.
                 let within =
                     |edge: EdgeId| matches!(circuit.edges[edge].part, Part::Work { piece: WorkPiece::PastFrog, .. });
-                for &(other, edge) in &neighbours[stop.before as usize] {
+                for &(other, edge) in &neighbours[stop.before] {
                     if stop.before == stop.after || other != stop.after {
                         continue;
                     }
@@ -100,13 +100,13 @@ pub(crate) fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -
                 }
                 let own: &[NodeId] = &[stop.before, stop.after];
                 for &node in if stop.before == stop.after { &own[..1] } else { own } {
-                    for &(_, edge) in &neighbours[node as usize] {
+                    for &(_, edge) in &neighbours[node] {
                         let edge = &circuit.edges[edge];
                         match edge.kind {
                             EdgeKind::Feeder => put(&mut found, MarkKind::Feeder, side, stop.x, ""),
                             EdgeKind::Wire if step.is_track => {
                                 // The wire's other end is a contact's terminal.
-                                let mut terminal = [edge.a, edge.b].map(|n| &circuit.nodes[n as usize]).into_iter();
+                                let mut terminal = [edge.a, edge.b].map(|n| &circuit.nodes[n]).into_iter();
                                 let from = terminal.rfind(|n| matches!(n.spot, Spot::Terminal { .. }));
                                 let words = from.map_or_else(String::new, |n| format!("from {}", n.name));
                                 put(&mut found, MarkKind::ContactFeed, side, stop.x, &words);
@@ -122,7 +122,7 @@ pub(crate) fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -
             let theirs = end_stops(&circuit.segments[next], entered);
             for (side, stop) in RailSide::ALL.into_iter().zip(mine) {
                 let kind = stop.and_then(|stop| {
-                    let reached = [stop.before, stop.after].map(|node| neighbours[node as usize].iter());
+                    let reached = [stop.before, stop.after].map(|node| neighbours[node].iter());
                     let far = |node: NodeId| theirs.iter().flatten().any(|s| [s.before, s.after].contains(&node));
                     let joins = reached.into_iter().flatten().filter(|(node, _)| far(*node));
                     joins.filter_map(|&(_, edge)| joint(circuit, edge)).next()

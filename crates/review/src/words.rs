@@ -1,6 +1,6 @@
 //! Settings, paths and places in a builder's words.
 
-use circuit::{Circuit, EdgeKind, Literal, Part, PoleId};
+use circuit::{Circuit, EdgeKind, Literal, NodeId, Part, PoleId};
 use finding::Witness;
 use handbook::quantity::{Metres, show_length};
 
@@ -50,7 +50,7 @@ pub fn setting(circuit: &Circuit, setting: &[Literal]) -> Vec<(String, String)> 
 
 /// A path in named pieces.
 pub fn path(circuit: &Circuit, found: &proof::Witness) -> Vec<String> {
-    let end = |node: Option<&u32>| node.and_then(|&n| pole_name(circuit, n));
+    let end = |node: Option<&NodeId>| node.and_then(|&n| pole_name(circuit, n));
     let mut pieces: Vec<String> = end(found.nodes.first()).into_iter().collect();
     for &edge in &found.edges {
         let edge = &circuit.edges[edge];
@@ -67,9 +67,9 @@ pub fn path(circuit: &Circuit, found: &proof::Witness) -> Vec<String> {
     pieces
 }
 
-fn pole_name(circuit: &Circuit, node: u32) -> Option<String> {
+fn pole_name(circuit: &Circuit, node: NodeId) -> Option<String> {
     let named = circuit.breakers.iter().any(|b| b.node.contains(&node));
-    named.then(|| circuit.nodes[node as usize].name.clone())
+    named.then(|| circuit.nodes[node].name.clone())
 }
 
 /// The first few of a list, and how many more there are.

@@ -1,7 +1,7 @@
 //! Profiles of ways: the numbers against a solve of each place by itself, the table, the values and the plot by what
 //! they must hold.
 
-use circuit::{Circuit, Probe, Way};
+use circuit::{Circuit, NodeId, Probe, Way};
 use electrics::{Level, Load, setting_of};
 use handbook::Spread;
 use plan::TrackEnd;
@@ -65,15 +65,15 @@ pub fn all_profiles(texts: &[&str]) -> Vec<WayProfile> {
 
 /// What a load of its own gets at a place between two nodes: volts across it while it draws `amps`; none where it draws
 /// nothing.
-fn across(circuit: &Circuit, way: &Way, level: Level, [left, right]: [u32; 2], amps: f64) -> Option<f64> {
+fn across(circuit: &Circuit, way: &Way, level: Level, [left, right]: [NodeId; 2], amps: f64) -> Option<f64> {
     let load = Load { left, right, amps };
     let point = electrics::operating_point(circuit, &setting_of(circuit, way), level, &[load]).expect("it balances");
-    let volts = |node: u32| point.volts[node as usize];
+    let volts = |node: NodeId| point.volts[node];
     point.unfed.is_empty().then(|| Some((volts(left)? - volts(right)?).abs())).flatten()
 }
 
 /// Holds what a profile says of a place against solves with a train and with a short there; whether it is powered.
-fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [u32; 2]) -> bool {
+fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [NodeId; 2]) -> bool {
     let got = profile.got(along);
     let of = |band: Spread<f64>, level: Level| level.of(Spread::new(band.high, band.typical, band.low));
     for level in Level::ALL {

@@ -45,7 +45,7 @@ pub struct Item {
 /// The point of a node.
 pub fn point(circuit: &Circuit, node: NodeId) -> Point {
     let pole = |pole: &Pole| pole.word().to_owned();
-    let (thing, part, place) = match &circuit.nodes[node as usize].spot {
+    let (thing, part, place) = match &circuit.nodes[node].spot {
         Spot::Loose => (None, String::new(), None),
         Spot::Rail { track, side, x, .. } => {
             (Some((Kind::Track, *track)), side.word().to_owned(), Some(hundredths(*x)))
@@ -70,7 +70,7 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
     let mut conductors: BTreeMap<(usize, Pole), Vec<EdgeId>> = BTreeMap::new();
     let mut inputs: Vec<Item> = Vec::new();
     for (id, edge) in EdgeId::each(&circuit.edges) {
-        let spots = [edge.a, edge.b].map(|node| &circuit.nodes[node as usize].spot);
+        let spots = [edge.a, edge.b].map(|node| &circuit.nodes[node].spot);
         let (class, what) = match (edge.kind, spots) {
             (EdgeKind::Feeder, _) => (Class::Feeder, "feeder"),
             (EdgeKind::Wire, [Spot::Work { .. }, Spot::Work { .. }]) => (Class::Wire, "bond"),
@@ -137,7 +137,7 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
 pub(crate) fn reverser_taps(circuit: &Circuit) -> BTreeMap<NodeId, (usize, Pole)> {
     let mut found = BTreeMap::new();
     for edge in circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact) {
-        let [a, b] = [edge.a, edge.b].map(|node| &circuit.nodes[node as usize].spot);
+        let [a, b] = [edge.a, edge.b].map(|node| &circuit.nodes[node].spot);
         if let (Spot::Reverser { reverser, .. }, Spot::Tap { pole, .. }) = (a, b) {
             found.insert(edge.b, (*reverser, *pole));
         }

@@ -29,8 +29,8 @@ impl<'c> Places<'c> {
 
     /// A node in words. What a wire taps a bus with is named by the place on the bus.
     pub fn words(&self, node: NodeId) -> String {
-        match &self.circuit.nodes[node as usize].spot {
-            Spot::Loose => self.circuit.nodes[node as usize].name.clone(),
+        match &self.circuit.nodes[node].spot {
+            Spot::Loose => self.circuit.nodes[node].name.clone(),
             Spot::Rail { track, side, x, behind } => {
                 let here = self.rail(*track, *side, *x);
                 match (behind, self.parted.contains(&(*track, *side, hundredths(*x)))) {

@@ -94,7 +94,7 @@ pub fn wires(job: &Job<'_>) -> Vec<Wire> {
 fn taps(circuit: &Circuit) -> Vec<Option<EdgeId>> {
     let mut taps = vec![None; circuit.nodes.len()];
     for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Tap) {
-        taps[edge.a as usize] = Some(id);
+        taps[edge.a] = Some(id);
     }
     taps
 }
@@ -116,7 +116,7 @@ impl Maker<'_> {
             (Is::Edges(edges), what) => {
                 let edge = &circuit.edges[*edges.first()?];
                 let mut edges = edges.clone();
-                edges.extend(taps[edge.b as usize].filter(|_| edge.kind != EdgeKind::Tap));
+                edges.extend(taps[edge.b].filter(|_| edge.kind != EdgeKind::Tap));
                 let ends = [self.end(edge.a), self.end(edge.b)];
                 let reached = self.poles.of_wire(circuit, [edge.a, edge.b]);
                 Some(self.circuit_wire(Found { number, what, edges, ends, edge, reached }))
@@ -134,8 +134,8 @@ impl Maker<'_> {
         let layout = plan.layout.as_ref().map(|l| &l.value);
         let usual_length = layout.and_then(|l| l.feeder_length.as_ref());
         let usual_wire = feeds::feeder_wire(plan);
-        let a = &facts.circuit.nodes[edge.a as usize].spot;
-        let b = &facts.circuit.nodes[edge.b as usize].spot;
+        let a = &facts.circuit.nodes[edge.a].spot;
+        let b = &facts.circuit.nodes[edge.b].spot;
         let mut colour = Some(self.colours.wire(facts, [edge.a, edge.b], &reached));
         let (size, length, function, bundle) = match (what, a) {
             ("feeder", Spot::Rail { track, side, .. }) => {
@@ -298,7 +298,7 @@ impl Maker<'_> {
     fn contact_words(&self, (kind, index, contact, terminal): (Kind, usize, usize, &str), to: NodeId) -> String {
         let circuit = &self.facts.circuit;
         let from = format!("{}.{}", self.places.name(kind, index), contact + 1);
-        match &circuit.nodes[to as usize].spot {
+        match &circuit.nodes[to].spot {
             Spot::Work { kind, index, .. } => {
                 let word = circuit.frogs.iter().find(|f| f.2 == to).map_or("frog", |f| f.3);
                 format!("feed of {}'s {word} from contact {from}", self.places.name(*kind, *index))
@@ -314,9 +314,9 @@ impl Maker<'_> {
 
     fn reverser_of(&self, tap: &Edge) -> (Option<usize>, Option<usize>, &'static str) {
         let circuit = &self.facts.circuit;
-        let Spot::Tap { bus, pole, .. } = &circuit.nodes[tap.a as usize].spot else { return (None, None, "") };
+        let Spot::Tap { bus, pole, .. } = &circuit.nodes[tap.a].spot else { return (None, None, "") };
         let contact = circuit.edges.iter().find(|e| e.kind == EdgeKind::Contact && e.b == tap.a);
-        let reverser = contact.and_then(|c| match &circuit.nodes[c.a as usize].spot {
+        let reverser = contact.and_then(|c| match &circuit.nodes[c.a].spot {
             Spot::Reverser { reverser, .. } => Some(*reverser),
             _ => None,
         });
@@ -344,7 +344,7 @@ impl Maker<'_> {
             }
         }
         if supplies.is_empty() {
-            supplies.extend(ends.into_iter().filter_map(|node| match &facts.circuit.nodes[node as usize].spot {
+            supplies.extend(ends.into_iter().filter_map(|node| match &facts.circuit.nodes[node].spot {
                 Spot::Rail { track, side, .. } => {
                     facts.circuit.meant[*track][*side].map(|meant| facts.circuit.breakers[meant.breaker].supply)
                 }

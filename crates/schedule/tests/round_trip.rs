@@ -3,7 +3,7 @@
 
 mod common;
 
-use circuit::{EdgeKind, Spot};
+use circuit::{EdgeKind, NodeId, Spot};
 use common::{demos, with_job};
 use proptest::prelude::*;
 use schedule::Job;
@@ -26,9 +26,9 @@ fn edges_of(job: &Job<'_>) -> Edges {
     let circuit = &job.facts.circuit;
     let places = Places::of(circuit, job.facts.plan, job.choices.units);
     // The wire's side of a tap is named by its wire, a reverser's by its input.
-    let mut taps: BTreeMap<u32, String> = BTreeMap::new();
+    let mut taps: BTreeMap<NodeId, String> = BTreeMap::new();
     for wire in wires(job) {
-        let at = |node: Option<u32>| node.filter(|n| matches!(circuit.nodes[*n as usize].spot, Spot::Tap { .. }));
+        let at = |node: Option<NodeId>| node.filter(|n| matches!(circuit.nodes[*n].spot, Spot::Tap { .. }));
         if let Some(node) = at(wire.ends[1].node) {
             let words = match wire.what {
                 "reverser input" => wire.ends[1].words.clone(),
@@ -38,7 +38,7 @@ fn edges_of(job: &Job<'_>) -> Edges {
         }
     }
     let mut names = BTreeSet::new();
-    let words: Vec<String> = (0..circuit.nodes.len() as u32)
+    let words: Vec<String> = NodeId::all(circuit.nodes.len())
         .map(|node| {
             let words = taps.get(&node).cloned().unwrap_or_else(|| places.words(node));
             assert!(names.insert(words.clone()), "two nodes are called {words}");
@@ -47,7 +47,7 @@ fn edges_of(job: &Job<'_>) -> Edges {
         .collect();
     let mut edges = Edges::new();
     for edge in &circuit.edges {
-        let ends = sorted([edge.a, edge.b].map(|n| words[n as usize].clone()));
+        let ends = sorted([edge.a, edge.b].map(|n| words[n].clone()));
         let when: Vec<String> = edge
             .guard
             .iter()

@@ -7,7 +7,7 @@
 use crate::enumeration::require;
 use crate::walker::Walker;
 use batsat::{BasicSolver, Lit, SolverInterface, Var, lbool};
-use circuit::PoleId;
+use circuit::{NodeId, PoleId};
 use libtest_mimic::{Failed, Trial};
 use oracle::Demo;
 use oracle::generator::{Fault, sample};
@@ -103,13 +103,12 @@ fn compare(demo: &Demo, asked: &mut Asked) -> Result<bool, Failed> {
         for line in &circuit.segments[track].rails {
             let stops = &line.stops;
             let nodes = [stops[0].after, stops[stops.len() / 2].after, stops[stops.len() - 1].before];
-            let places: BTreeMap<usize, u32> = nodes.iter().map(|&node| (walker.of[node as usize], node)).collect();
+            let places: BTreeMap<usize, NodeId> = nodes.iter().map(|&node| (walker.of[node], node)).collect();
             for (&conductor, &node) in places.iter().filter(|(c, _)| !walker.poles[0].contains(c)) {
                 for pole in 0..2 {
                     let id = PoleId { source: 0, pole: Pole::ALL[pole] };
-                    let words = |what: &str| {
-                        format!("{}: {} on pole {pole} {what}", demo.name, circuit.nodes[node as usize].name)
-                    };
+                    let words =
+                        |what: &str| format!("{}: {} on pole {pole} {what}", demo.name, circuit.nodes[node].name);
                     let found = clauses.joined(node, pole, None);
                     asked.agree(found.is_some(), conditions.can_be_live(node, id), || words("at all"))?;
                     let found = clauses.joined(node, pole, Some(track));
@@ -213,8 +212,8 @@ impl<'w, 'c> Clauses<'w, 'c> {
 
     /// A setting in which a node is joined to a pole of the first source, over no other pole; where a track is given,
     /// such that some trackwork of its necks stands against it.
-    fn joined(&self, node: u32, pole: usize, shut: Option<usize>) -> Option<Vec<u8>> {
-        self.solve(self.walker.poles[0][pole], self.walker.of[node as usize], shut)
+    fn joined(&self, node: NodeId, pole: usize, shut: Option<usize>) -> Option<Vec<u8>> {
+        self.solve(self.walker.poles[0][pole], self.walker.of[node], shut)
     }
 
     fn solve(&self, pole: usize, node: usize, shut: Option<usize>) -> Option<Vec<u8>> {

@@ -101,12 +101,12 @@ impl<'c> Walker<'c> {
     pub fn new(circuit: &'c Circuit) -> Walker<'c> {
         let mut joined = UnionFind::<usize>::new(circuit.nodes.len());
         for edge in circuit.edges.iter().filter(|e| e.is_always_closed()) {
-            joined.union(edge.a as usize, edge.b as usize);
+            joined.union(edge.a.index(), edge.b.index());
         }
         let of = joined.into_labeling();
         let switches = circuit.edges.iter().filter(|e| !e.is_always_closed());
-        let switches = switches.map(|e| (of[e.a as usize], of[e.b as usize], e.guard.clone())).collect();
-        let poles = circuit.sources.iter().map(|s| s.node.map(|n| of[n as usize])).collect();
+        let switches = switches.map(|e| (of[e.a], of[e.b], e.guard.clone())).collect();
+        let poles = circuit.sources.iter().map(|s| s.node.map(|n| of[n])).collect();
         let ends = circuit.segments.iter().flat_map(|s| &s.ends);
         let onward = ends
             .map(|e| e.next.iter().map(|&(s, entered)| 2 * s + usize::from(entered == TrackEnd::From)).collect())
@@ -141,7 +141,7 @@ impl<'c> Walker<'c> {
             let beyond_stop = |x: f64| [x <= stops[0] + 1e-6, s.length - x <= stops[1] + 1e-6];
             let mut found = Vec::new();
             for (index, gap) in gaps() {
-                let conductors = [gap.before, gap.after].map(|n| self.of[n as usize]);
+                let conductors = [gap.before, gap.after].map(|n| self.of[n]);
                 let (ends, beyond_stop) = ([gap.x; 2], beyond_stop(gap.x));
                 found.push(Spot { segment, conductors, is_gap: Some(index), ends, beyond_stop });
             }
@@ -151,7 +151,7 @@ impl<'c> Walker<'c> {
             for pair in places.windows(2) {
                 let middle = (pair[0] + pair[1]) / 2.0;
                 let node = |side: RailSide| s.rails[side].stops.iter().rev().find(|p| p.x <= middle).unwrap().after;
-                let conductors = RailSide::ALL.map(|side| self.of[node(side) as usize]);
+                let conductors = RailSide::ALL.map(|side| self.of[node(side)]);
                 let ends = [pair[0], pair[1]];
                 found.push(Spot { segment, conductors, is_gap: None, ends, beyond_stop: beyond_stop(middle) });
             }
@@ -388,16 +388,16 @@ impl<'c> Walker<'c> {
     /// With everything inside supplies and breakers taken out.
     fn districts_joined(&self, setting: &[u8]) -> bool {
         let positions: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
-        let mut joined = UnionFind::<u32>::new(self.circuit.nodes.len());
+        let mut joined = UnionFind::<usize>::new(self.circuit.nodes.len());
         let outside = self.circuit.edges.iter().filter(|e| e.kind != circuit::EdgeKind::Source);
         for edge in outside.filter(|e| e.is_closed(&positions)) {
-            joined.union(edge.a, edge.b);
+            joined.union(edge.a.index(), edge.b.index());
         }
         let breakers = &self.circuit.breakers;
         (0..breakers.len()).any(|one| {
-            (0..one)
-                .filter(|&other| breakers[one].source == breakers[other].source)
-                .any(|other| (0..2).any(|pole| joined.equiv(breakers[one].node[pole], breakers[other].node[pole])))
+            (0..one).filter(|&other| breakers[one].source == breakers[other].source).any(|other| {
+                (0..2).any(|pole| joined.equiv(breakers[one].node[pole].index(), breakers[other].node[pole].index()))
+            })
         })
     }
 }

@@ -1,7 +1,7 @@
 //! Drawings of the demo plans and of yards made for the purpose, checked by geometry.
 
 use crate::{plans, with};
-use circuit::{EdgeId, EdgeKind, Owner};
+use circuit::{EdgeId, EdgeKind, NodeId, Owner};
 use drawing::{Area, Frame, Label, MarkKind, Point, Subject, View};
 use plan::Kind;
 use plan::tables::RailSide;
@@ -139,7 +139,7 @@ fn rails_meet_at_ports_and_left_is_left() {
     each(|name, subject, frame| {
         let circuit = subject.circuit;
         // The drawn places of each node.
-        let mut at: BTreeMap<u32, Vec<Point>> = BTreeMap::new();
+        let mut at: BTreeMap<NodeId, Vec<Point>> = BTreeMap::new();
         for rail in &frame.rails {
             for (node, place) in rail.nodes.into_iter().zip([rail.points[0], *rail.points.last().unwrap()]) {
                 at.entry(node).or_default().push(place);

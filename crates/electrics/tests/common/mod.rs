@@ -132,8 +132,9 @@ pub struct ByHand(pub Circuit);
 
 impl ByHand {
     pub fn node(&mut self, name: &str) -> NodeId {
+        let id = NodeId::new(self.0.nodes.len());
         self.0.nodes.push(Node { name: name.to_owned(), span: 0..0, spot: circuit::Spot::Loose });
-        self.0.nodes.len() as NodeId - 1
+        id
     }
 
     /// Nodes `a`, `b`, ... by the number wanted.

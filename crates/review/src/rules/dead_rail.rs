@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::{Facts, words};
-use circuit::Owner;
+use circuit::{NodeId, Owner};
 use finding::{Finding, Harm, Severity, Witness};
 use handbook::quantity::Quantity;
 use handbook::{limits, scales};
@@ -66,7 +66,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
     // What is never fed and hangs together lacks one and the same feed: told once, at its longest piece.
     let islands = proof::islands(circuit);
-    let island = |d: &Dead| d.pieces.first().and_then(|p| islands.get(node_of(facts, p)? as usize)).copied();
+    let island = |d: &Dead| d.pieces.first().and_then(|p| islands.get(node_of(facts, p)?.index())).copied();
     let longest_of = |d: &Dead| d.pieces.iter().map(|p| p.to - p.from).fold(0.0, f64::max);
     let mut together: BTreeMap<Option<u32>, Vec<&Dead>> = BTreeMap::new();
     for &d in dead.iter().filter(|d| d.why == Why::NeverFed) {
@@ -133,7 +133,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 }
 
 /// A node of a piece of rail.
-fn node_of(facts: &Facts<'_>, piece: &Piece) -> Option<u32> {
+fn node_of(facts: &Facts<'_>, piece: &Piece) -> Option<NodeId> {
     let stops = &facts.circuit.segments[piece.segment].rails[piece.side].stops;
     let middle = (piece.from + piece.to) / 2.0;
     stops.iter().rev().find(|s| s.x <= middle).map(|s| s.after)

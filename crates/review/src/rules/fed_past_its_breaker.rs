@@ -117,7 +117,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         let what = match past.landing {
-            Landing::Frog(frog) => format!("the {}", circuit.nodes[circuit.frogs[frog].2 as usize].name),
+            Landing::Frog(frog) => format!("the {}", circuit.nodes[circuit.frogs[frog].2].name),
             Landing::Rail(track, side) => format!("`{}`'s {} rail", circuit.segments[track].name, side.word()),
         };
         let mut told = Finding::warning(

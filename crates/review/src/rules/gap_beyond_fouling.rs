@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::{Facts, words};
-use circuit::{Circuit, Lengths, Owner};
+use circuit::{Circuit, Lengths, NodeId, Owner};
 use finding::{Finding, Harm};
 use handbook::quantity::{Metres, show_length};
 use movement::clearance::{centres, of_route};
@@ -91,12 +91,12 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
     let conductor = proof::Conductors::of(circuit, &[]).of;
     let turnouts = circuit.frogs.iter().filter(|f| f.0 == Kind::Turnout);
-    let frogs: BTreeMap<usize, u32> = turnouts.map(|f| (f.1, conductor[f.2 as usize])).collect();
+    let frogs: BTreeMap<usize, u32> = turnouts.map(|f| (f.1, conductor[f.2])).collect();
     for (segment, s) in circuit.segments.iter().enumerate() {
         let Owner::Work { kind: Kind::Turnout, index, .. } = s.owner else { continue };
         let Some(&frog) = frogs.get(&index) else { continue };
         // A frog that is fed for good never changes, and neither does the rail behind it.
-        if circuit.sources.iter().flat_map(|s| s.node).any(|pole| conductor[pole as usize] == frog) {
+        if circuit.sources.iter().flat_map(|s| s.node).any(|pole| conductor[pole] == frog) {
             continue;
         }
         let Some((clearance, leg)) = of_route(&facts.clearances, index, segment) else { continue };
@@ -155,7 +155,7 @@ fn gaps_of_frog(circuit: &Circuit, conductor: &[u32], frog: u32, route: usize) -
                     side = side.other();
                 }
                 left_by = Some(joined.other());
-                let of_frog = |node: u32| conductor[node as usize] == frog;
+                let of_frog = |node: NodeId| conductor[node] == frog;
                 let mut gaps: Vec<(usize, f64)> = (circuit.gap_numbers_of(track))
                     .map(|i| (i, &circuit.gaps[i]))
                     .filter(|(_, g)| g.side == side)

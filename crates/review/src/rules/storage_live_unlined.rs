@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::{Facts, words};
-use circuit::{EdgeKind, Part};
+use circuit::{EdgeKind, NodeId, Part};
 use finding::{Finding, Harm};
 use plan::tables::{Live, RailSide};
 use proof::{StorageCause, StorageFault};
@@ -143,11 +143,11 @@ fn neighbour_over_rail(facts: &Facts<'_>, fault: &proof::StorageFault, side: Rai
     let stops = &circuit.segments[fault.track].rails[side].stops;
     let middle = (fault.stretch[0] + fault.stretch[1]) / 2.0;
     let start = stops.iter().rev().find(|s| s.x <= middle)?.after;
-    let own_nodes = |node: u32| stops.iter().any(|s| s.before == node || s.after == node);
+    let own_nodes = |node: NodeId| stops.iter().any(|s| s.before == node || s.after == node);
     let neighbours = circuit.neighbours();
     let mut seen = vec![false; circuit.nodes.len()];
     let mut queue = std::collections::VecDeque::from([start]);
-    seen[start as usize] = true;
+    seen[start] = true;
     while let Some(node) = queue.pop_front() {
         if !own_nodes(node) {
             for (track, segment) in circuit.segments.iter().enumerate().take(circuit.tracks) {
@@ -159,10 +159,10 @@ fn neighbour_over_rail(facts: &Facts<'_>, fault: &proof::StorageFault, side: Rai
                 }
             }
         }
-        for &(next, edge) in &neighbours[node as usize] {
+        for &(next, edge) in &neighbours[node] {
             let edge = &circuit.edges[edge];
             let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
-            if rail && edge.is_always_closed() && !std::mem::replace(&mut seen[next as usize], true) {
+            if rail && edge.is_always_closed() && !std::mem::replace(&mut seen[next], true) {
                 queue.push_back(next);
             }
         }

@@ -63,19 +63,19 @@ struct Joined(Vec<NodeId>);
 
 impl Joined {
     fn of(circuit: &Circuit) -> Joined {
-        let mut joined = Joined((0..circuit.nodes.len() as NodeId).collect());
+        let mut joined = Joined(NodeId::all(circuit.nodes.len()).collect());
         for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
             let (a, b) = (joined.root(edge.a), joined.root(edge.b));
-            joined.0[a.max(b) as usize] = a.min(b);
+            joined.0[a.max(b)] = a.min(b);
         }
         joined
     }
 
     fn root(&mut self, node: NodeId) -> NodeId {
         let mut at = node;
-        while self.0[at as usize] != at {
-            self.0[at as usize] = self.0[self.0[at as usize] as usize];
-            at = self.0[at as usize];
+        while self.0[at] != at {
+            self.0[at] = self.0[self.0[at]];
+            at = self.0[at];
         }
         at
     }
@@ -112,7 +112,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             }
         }
     };
-    for (node, spot) in facts.circuit.nodes.iter().enumerate().map(|(n, node)| (n as NodeId, &node.spot)) {
+    for (node, spot) in NodeId::each(&facts.circuit.nodes).map(|(n, node)| (n, &node.spot)) {
         match spot {
             Spot::Bus { bus, pole, .. } => {
                 let name = format!("{}.{}", plan.bus[*bus].name.value, pole.word());
@@ -130,7 +130,7 @@ fn find(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         }
     }
     for &(kind, index, node, word) in &facts.circuit.frogs {
-        let name = facts.circuit.nodes[node as usize].name.clone();
+        let name = facts.circuit.nodes[node].name.clone();
         put(node, (kind, index, word.to_owned()), name, None);
     }
     // The terminals of breakers by conductor: where there are two poles or two breakers, that is told for itself.

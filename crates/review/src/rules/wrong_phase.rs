@@ -95,7 +95,7 @@ pub(super) fn own_wire<'f>(facts: &'f Facts<'_>, wrong: &proof::WrongPhase) -> O
     let lands = |&node: &NodeId| {
         let wires = circuit.edges.iter().filter(|e| matches!(e.kind, Feeder | Wire));
         let ends = wires.filter_map(|e| (e.a == node).then_some((e, e.b)).or((e.b == node).then_some((e, e.a))));
-        ends.filter(|(_, far)| reached[*far as usize]).map(|(e, _)| e).min_by_key(|e| &e.name)
+        ends.filter(|(_, far)| reached[*far]).map(|(e, _)| e).min_by_key(|e| &e.name)
     };
     own.iter().find_map(lands)
 }
@@ -112,11 +112,11 @@ fn without(facts: &Facts<'_>, wrong: &proof::WrongPhase, own: &[NodeId]) -> Vec<
     let mut todo: Vec<NodeId> = wrong.witness.nodes.iter().copied().take_while(|n| !own.contains(n)).collect();
     let neighbours = circuit.neighbours();
     while let Some(node) = todo.pop() {
-        if own.contains(&node) || std::mem::replace(&mut reached[node as usize], true) {
+        if own.contains(&node) || std::mem::replace(&mut reached[node], true) {
             continue;
         }
         let closed = |edge: EdgeId| circuit.edges[edge].is_closed(&setting);
-        todo.extend(neighbours[node as usize].iter().filter(|(_, edge)| closed(*edge)).map(|(next, _)| *next));
+        todo.extend(neighbours[node].iter().filter(|(_, edge)| closed(*edge)).map(|(next, _)| *next));
     }
     reached
 }

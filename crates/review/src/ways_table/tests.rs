@@ -23,12 +23,12 @@ fn live(circuit: &Circuit, track: usize, setting: &[Option<u8>]) -> bool {
     let neighbours = circuit.neighbours();
     let walk = |from: NodeId| {
         let mut seen = vec![false; circuit.nodes.len()];
-        seen[from as usize] = true;
+        seen[from] = true;
         let mut queue = vec![from];
         while let Some(at) = queue.pop() {
-            for &(next, edge) in &neighbours[at as usize] {
+            for &(next, edge) in &neighbours[at] {
                 let closed = circuit.edges[edge].is_closed(setting);
-                if closed && !std::mem::replace(&mut seen[next as usize], true) {
+                if closed && !std::mem::replace(&mut seen[next], true) {
                     queue.push(next);
                 }
             }
@@ -38,7 +38,7 @@ fn live(circuit: &Circuit, track: usize, setting: &[Option<u8>]) -> bool {
     let middle = circuit.segments[track].length / 2.0;
     let rail = |side: RailSide| {
         let stops = &circuit.segments[track].rails[side].stops;
-        stops.iter().rev().find(|s| s.x <= middle).unwrap().after as usize
+        stops.iter().rev().find(|s| s.x <= middle).unwrap().after.index()
     };
     let [a, b] = circuit.sources[0].node.map(walk);
     RailSide::ALL.into_iter().any(|side| a[rail(side)] && b[rail(side.other())])

@@ -69,10 +69,10 @@ pub(super) struct Purposes<'j> {
 impl<'j> Purposes<'j> {
     pub(super) fn of(job: &'j Job<'j>) -> Purposes<'j> {
         let circuit = &job.facts.circuit;
-        let mut root: Vec<NodeId> = (0..circuit.nodes.len() as NodeId).collect();
+        let mut root: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
         for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
             let (a, b) = (find(&mut root, edge.a), find(&mut root, edge.b));
-            root[a.max(b) as usize] = a.min(b);
+            root[a.max(b)] = a.min(b);
         }
         let mut conductors: BTreeMap<NodeId, Conductor> = BTreeMap::new();
         for (breaker, b) in circuit.breakers.iter().enumerate() {
@@ -86,7 +86,7 @@ impl<'j> Purposes<'j> {
         }
         let poles = Poles::of(circuit);
         let breaker_of_supply = |s: usize| circuit.breakers.iter().position(|b| b.supply == s);
-        for (node, n) in circuit.nodes.iter().enumerate().map(|(node, n)| (node as NodeId, n)) {
+        for (node, n) in NodeId::each(&circuit.nodes) {
             if matches!(n.spot, Spot::Terminal { .. } | Spot::Reverser { .. }) {
                 let conductor = conductors.entry(find(&mut root, node)).or_default();
                 conductor.contact = true;
@@ -102,7 +102,7 @@ impl<'j> Purposes<'j> {
         let reversing = sections.flat_map(|s| &s.gaps).filter_map(|&g| circuit.gaps.get(g)).map(pair).collect();
         let storage = review::storage(job.facts.plan, job.facts.names);
         let storage = storage.map(|s| s.tracks.into_iter().collect()).unwrap_or_default();
-        (0..root.len() as NodeId).for_each(|node| root[node as usize] = find(&mut root, node));
+        NodeId::all(root.len()).for_each(|node| root[node] = find(&mut root, node));
         Purposes { job, root, conductors, reversing, storage }
     }
 
@@ -113,7 +113,7 @@ impl<'j> Purposes<'j> {
             return "built in".to_owned();
         }
         let none = Conductor::default();
-        let side = |node: NodeId| self.conductors.get(&self.root[node as usize]).unwrap_or(&none);
+        let side = |node: NodeId| self.conductors.get(&self.root[node]).unwrap_or(&none);
         let (one, other) = (side(gap.before), side(gap.after));
         let mut purposes: Vec<&str> = Vec::new();
         if self.reversing.contains(&[gap.before.min(gap.after), gap.before.max(gap.after)]) {
@@ -149,9 +149,9 @@ fn breakers(conductor: &Conductor) -> BTreeSet<usize> {
 
 fn find(root: &mut [NodeId], node: NodeId) -> NodeId {
     let mut at = node;
-    while root[at as usize] != at {
-        root[at as usize] = root[root[at as usize] as usize];
-        at = root[at as usize];
+    while root[at] != at {
+        root[at] = root[root[at]];
+        at = root[at];
     }
     at
 }

@@ -126,7 +126,7 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
             _ => continue,
         };
         let Some(n) = sheets.job.numbers.of_edge(id) else { continue };
-        let place = [edge.a, edge.b].into_iter().find_map(|node| match &circuit.nodes[node as usize].spot {
+        let place = [edge.a, edge.b].into_iter().find_map(|node| match &circuit.nodes[node].spot {
             circuit::Spot::Rail { track, x, .. } => Some(visible(sheets, *track, *x)),
             _ => None,
         });

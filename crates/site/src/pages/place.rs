@@ -204,8 +204,8 @@ fn numbered(
         return Ok(html! {
             p.lead { (plain(&edge.name)) }
             dl {
-                dt { "From" } dd { (plain(&circuit.nodes[edge.a as usize].name)) }
-                dt { "To" } dd { (plain(&circuit.nodes[edge.b as usize].name)) }
+                dt { "From" } dd { (plain(&circuit.nodes[edge.a].name)) }
+                dt { "To" } dd { (plain(&circuit.nodes[edge.b].name)) }
                 dt { "Resistance" } dd { (ohms(edge.ohms)) }
                 dt { "That comes from" } dd { (plain(&input.name)) ": " (plain(&input.value)) }
                 @if !when.is_empty() { dt { "Closed when" } dd { (plain(&when.join(" and "))) } }
@@ -233,8 +233,8 @@ fn numbered(
             a href=(shown.address(circuit, "/place", &[("at", &segment.name)])) { (plain(&segment.name)) }
             (format!(", {:.3} m from its start.", gap.x)) }
         dl {
-            dt { "Before it" } dd { (plain(&circuit.nodes[gap.before as usize].name)) }
-            dt { "Behind it" } dd { (plain(&circuit.nodes[gap.after as usize].name)) }
+            dt { "Before it" } dd { (plain(&circuit.nodes[gap.before].name)) }
+            dt { "Behind it" } dd { (plain(&circuit.nodes[gap.after].name)) }
         }
         p { a href=(address("/paper", &[("name", "gaps-and-joints")])) { "How wide to cut it, and what becomes of it over the year" } }
         (known(opened, &gap.span, number))
