@@ -19,8 +19,8 @@ impl<'c> Wires<'c> {
     pub fn of(circuit: &'c Circuit) -> Wires<'c> {
         let mut on_rail = vec![false; circuit.nodes.len()];
         for stop in circuit.segments.iter().flat_map(|s| &s.rails).flat_map(|line| &line.stops) {
-            on_rail[stop.before as usize] = true;
-            on_rail[stop.after as usize] = true;
+            on_rail[stop.before] = true;
+            on_rail[stop.after] = true;
         }
         let mut terminals: BTreeMap<usize, Vec<NodeId>> = BTreeMap::new();
         for edge in circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact) {
@@ -34,8 +34,8 @@ impl<'c> Wires<'c> {
         let mut reached: BTreeSet<NodeId> = from.iter().copied().collect();
         let mut queue = from.to_vec();
         while let Some(at) = queue.pop() {
-            for &(next, edge) in &self.neighbours[at as usize] {
-                if over.contains(&self.circuit.edges[edge as usize].kind) && reached.insert(next) {
+            for &(next, edge) in &self.neighbours[at] {
+                if over.contains(&self.circuit.edges[edge].kind) && reached.insert(next) {
                     queue.push(next);
                 }
             }
@@ -68,7 +68,7 @@ pub fn above<'c>(wires: &Wires<'c>, contact: &std::ops::Range<usize>) -> Option<
     // Towards the rails and other contacts: wires. Towards the supply: the bus and its taps too, but no rail and
     // no breaker, so that what is met is the nearest.
     let fed = wires.reached(terminals, &[EdgeKind::Wire, EdgeKind::Contact]);
-    if !fed.iter().any(|&n| wires.on_rail[n as usize]) {
+    if !fed.iter().any(|&n| wires.on_rail[n]) {
         return None;
     }
     let all = [EdgeKind::Wire, EdgeKind::Contact, EdgeKind::Tap, EdgeKind::BusWire];

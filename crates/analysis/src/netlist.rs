@@ -4,6 +4,7 @@ use crate::{settings, words};
 use circuit::{Circuit, Probe};
 use electrics::{Level, Load};
 use handbook::quantity::{Amps, Quantity, parse, show_length};
+use plan::tables::RailSide;
 
 /// The netlist of a circuit with every control in its first position and nothing drawing current.
 pub fn netlist_at_first(circuit: &Circuit) -> String {
@@ -47,7 +48,7 @@ pub fn netlist(bytes: &[u8], setting: &[String], loads: &[String]) -> Result<Str
     let mut placed = Vec::new();
     for (probe, amps) in probes.iter().zip(amps) {
         let rail = |side| circuit.at(probe.track, side, probe.at);
-        let (Some(left), Some(right)) = (rail(0), rail(1)) else {
+        let (Some(left), Some(right)) = (rail(RailSide::Left), rail(RailSide::Right)) else {
             return Err("a load lies on no rail".to_owned());
         };
         placed.push(Load { left, right, amps });

@@ -35,7 +35,7 @@ pub fn air_words(air: Air) -> String {
 
 /// Where a joint is: "`dock 1`'s right rail at 90 mm", "`dock 1`'s left rail at T1.diverging".
 pub fn place(plan: &Plan, circuit: &Circuit, joint: &Joint) -> String {
-    let side = crate::words::side(joint.side);
+    let side = joint.side.word();
     let at = beyond(plan, circuit, joint).map_or_else(|| crate::words::metres(joint.x), str::to_owned);
     format!("`{}`'s {side} rail at {at}", plan.track[joint.track].name.value)
 }

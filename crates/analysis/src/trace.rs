@@ -1,7 +1,7 @@
 //! How current gets to a place on the rails in one setting, piece by piece; or what keeps it from there.
 
 use crate::{figures, settings, words};
-use circuit::{Circuit, NodeId, Probe};
+use circuit::{Circuit, NodeId, PoleId, Probe};
 use electrics::{Feed, Grid, Level};
 use finding::Lines;
 use handbook::Spread;
@@ -110,7 +110,7 @@ struct Asked {
     names: Vec<String>,
     nodes: Vec<NodeId>,
     /// The track and the rails of it.
-    rails: Option<(usize, Vec<usize>)>,
+    rails: Option<(usize, Vec<RailSide>)>,
 }
 
 /// Traces a place such as `dock 1.right @ 1 m`, `dock 1 @ 1 m`, `T1.frog` or `M1.2.common`, in a setting such as
@@ -141,10 +141,10 @@ pub fn trace(bytes: &[u8], place: &str, setting: &[String]) -> Result<Trace, Str
     let setting = Setting::new(&circuit, &positions);
     let mut points = Vec::new();
     for (index, &node) in asked.nodes.iter().enumerate() {
-        let meant = asked.rails.as_ref().and_then(|(track, sides)| {
-            let (breaker, pole) = circuit.meant[*track][sides[index]]?;
-            Some((circuit.breakers[breaker].source, usize::from(pole == plan::Pole::B)))
-        });
+        let meant = asked
+            .rails
+            .as_ref()
+            .and_then(|(track, sides)| circuit.meant[*track][sides[index]].map(|meant| circuit.source_pole(meant)));
         points.push(point(&setting, &lines, asked.names[index].clone(), node, meant)?);
     }
     let between = match (asked.rails, asked.nodes.as_slice()) {
@@ -172,15 +172,15 @@ fn rail_place(plan: &Plan, names: &Names, place: &str) -> Result<Option<(Probe, 
 
 fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<Asked, String> {
     let sides = match side {
-        None => vec![0, 1],
-        Some(side) => vec![usize::from(side == RailSide::Right)],
+        None => RailSide::ALL.to_vec(),
+        Some(side) => vec![side],
     };
     let track = &circuit.segments[probe.track].name;
     let mut asked = Asked { names: Vec::new(), nodes: Vec::new(), rails: None };
     for &side in &sides {
         let node = circuit.at(probe.track, side, probe.at).ok_or("there is no rail at this place")?;
         asked.nodes.push(node);
-        asked.names.push(format!("{track}.{} @ {}", words::side(side), words::metres(probe.at)));
+        asked.names.push(format!("{track}.{} @ {}", side.word(), words::metres(probe.at)));
     }
     asked.rails = Some((probe.track, sides));
     Ok(asked)
@@ -196,24 +196,21 @@ fn terminal(plan: &Plan, names: &Names, circuit: &Circuit, text: &str) -> Result
         _ => text.trim().to_owned(),
     };
     let wired = |n: NodeId| circuit.edges.iter().any(|e| e.a == n || e.b == n);
-    let node = (0..).zip(&circuit.nodes).find(|(_, n)| n.name == node_name).map(|(i, _)| i);
+    let node = NodeId::each(&circuit.nodes).find(|(_, n)| n.name == node_name).map(|(i, _)| i);
     let node = node.filter(|&n| wired(n)).ok_or_else(|| format!("`{text}` is no conductor in this plan"))?;
     Ok(Asked { names: vec![text.trim().to_owned()], nodes: vec![node], rails: None })
 }
-
-/// A pole: its source, and 0 for A or 1 for B.
-pub type SourcePole = (usize, usize);
 
 fn point(
     setting: &Setting<'_>,
     lines: &Lines<'_>,
     name: String,
     node: NodeId,
-    meant: Option<SourcePole>,
+    meant: Option<PoleId>,
 ) -> Result<TracedPoint, String> {
     let circuit = setting.circuit;
-    let poles: Vec<SourcePole> = (0..circuit.sources.len()).flat_map(|s| [(s, 0), (s, 1)]).collect();
-    let joined: Vec<SourcePole> = poles.iter().copied().filter(|&p| setting.joined(p, node)).collect();
+    let poles: Vec<PoleId> = circuit.poles().collect();
+    let joined: Vec<PoleId> = poles.iter().copied().filter(|&p| setting.joined(p, node)).collect();
     let mut paths = Vec::new();
     for &pole in &joined {
         paths.push(path(setting, lines, pole, node)?);
@@ -241,11 +238,11 @@ fn point(
     Ok(point)
 }
 
-fn path(setting: &Setting<'_>, lines: &Lines<'_>, pole: SourcePole, node: NodeId) -> Result<PolePath, String> {
+fn path(setting: &Setting<'_>, lines: &Lines<'_>, pole: PoleId, node: NodeId) -> Result<PolePath, String> {
     let circuit = setting.circuit;
     let mut pieces: Vec<PathPiece> = Vec::new();
     for edge in walk::easiest(setting, pole, node) {
-        let edge = &circuit.edges[edge as usize];
+        let edge = &circuit.edges[edge];
         match pieces.last_mut() {
             Some(last) if last.name == edge.name => last.ohms = add(last.ohms, edge.ohms),
             _ => {
@@ -255,10 +252,10 @@ fn path(setting: &Setting<'_>, lines: &Lines<'_>, pole: SourcePole, node: NodeId
         }
     }
     let along = pieces.iter().fold(Spread::exactly(0.0), |sum, p| add(sum, p.ohms));
-    let beside = if setting.joined((pole.0, 1 - pole.1), node) {
+    let beside = if setting.joined(pole.other(), node) {
         None
     } else {
-        levels(circuit, &setting.positions, |grid| grid.resistances().to_source(node, pole.0))?
+        levels(circuit, &setting.positions, |grid| grid.resistances().to_source(node, pole.source))?
     };
     Ok(PolePath { pole: words::pole(circuit, pole), pieces, along, beside })
 }

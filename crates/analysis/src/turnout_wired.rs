@@ -1,6 +1,6 @@
 //! What is wired to one turnout of a plan: what throws it, which contacts follow it, what it joins, its gaps.
 
-use crate::words::{metres, side};
+use crate::words::metres;
 use circuit::{Circuit, Gap, Owner};
 use finding::Lines;
 use plan::tables::{ContactTable, Hand, Wiring};
@@ -163,16 +163,12 @@ fn gaps(plan: &Plan, circuit: &Circuit, lines: &Lines, index: usize, name: &str)
         for gap in here {
             let line = lines.line_at(gap.span.start);
             let track = &circuit.segments[track].name;
-            told.push(format!("{port}: {track}.{} @ {}, line {line}", side(gap.side), metres(gap.x)));
+            told.push(format!("{port}: {track}.{} @ {}, line {line}", gap.side.word(), metres(gap.x)));
         }
     }
     let own = |g: &&Gap| matches!(&circuit.segments[g.segment].owner, Owner::Work { kind: Kind::Turnout, index: i, .. } if *i == index);
-    let mut between: Vec<[&str; 2]> = circuit
-        .gaps
-        .iter()
-        .filter(own)
-        .map(|g| [g.before, g.after].map(|n| circuit.nodes[n as usize].name.as_str()))
-        .collect();
+    let mut between: Vec<[&str; 2]> =
+        circuit.gaps.iter().filter(own).map(|g| [g.before, g.after].map(|n| circuit.nodes[n].name.as_str())).collect();
     between.sort_unstable();
     between.dedup();
     let bare = |words: &str| words.strip_prefix(name).map_or(words, str::trim_start).to_owned();

@@ -270,7 +270,7 @@ fn feed(
         grid.set(setting, level).ok()?;
         let whole = grid.resistances().loop_ohms(&place)?;
         for (edge, amps) in grid.carried(&place)? {
-            let edge = &circuit.edges[edge as usize];
+            let edge = &circuit.edges[edge];
             if matches!(edge.kind, EdgeKind::Contact | EdgeKind::Blade) {
                 ohms[slot] += level.of(edge.ohms) * amps * amps;
                 if level == Level::Typical {

@@ -1,6 +1,6 @@
 //! Settings, paths and places in a builder's words.
 
-use circuit::{Circuit, EdgeKind, Literal, Part};
+use circuit::{Circuit, EdgeKind, Literal, NodeId, Part, PoleId};
 use finding::Witness;
 use handbook::quantity::{Metres, show_length};
 
@@ -28,13 +28,8 @@ pub fn when(circuit: &Circuit, setting: &[Literal]) -> String {
 }
 
 /// `booster.A`.
-pub fn pole(circuit: &Circuit, (source, pole): (usize, usize)) -> String {
-    format!("{}.{}", circuit.sources[source].name, ["A", "B"][pole])
-}
-
-/// `left` or `right`.
-pub fn side(side: usize) -> &'static str {
-    ["left", "right"][side]
+pub fn pole(circuit: &Circuit, id: PoleId) -> String {
+    format!("{}.{}", circuit.sources[id.source].name, id.pole.word())
 }
 
 /// A length in words.
@@ -55,10 +50,10 @@ pub fn setting(circuit: &Circuit, setting: &[Literal]) -> Vec<(String, String)> 
 
 /// A path in named pieces.
 pub fn path(circuit: &Circuit, found: &proof::Witness) -> Vec<String> {
-    let end = |node: Option<&u32>| node.and_then(|&n| pole_name(circuit, n));
+    let end = |node: Option<&NodeId>| node.and_then(|&n| pole_name(circuit, n));
     let mut pieces: Vec<String> = end(found.nodes.first()).into_iter().collect();
     for &edge in &found.edges {
-        let edge = &circuit.edges[edge as usize];
+        let edge = &circuit.edges[edge];
         let plumbing =
             matches!(edge.kind, EdgeKind::Tap | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint | EdgeKind::Source)
                 || matches!(edge.part, Part::BusLead { .. } | Part::Common { .. });
@@ -72,9 +67,9 @@ pub fn path(circuit: &Circuit, found: &proof::Witness) -> Vec<String> {
     pieces
 }
 
-fn pole_name(circuit: &Circuit, node: u32) -> Option<String> {
+fn pole_name(circuit: &Circuit, node: NodeId) -> Option<String> {
     let named = circuit.breakers.iter().any(|b| b.node.contains(&node));
-    named.then(|| circuit.nodes[node as usize].name.clone())
+    named.then(|| circuit.nodes[node].name.clone())
 }
 
 /// The first few of a list, and how many more there are.

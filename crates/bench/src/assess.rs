@@ -168,7 +168,7 @@ pub(crate) fn when_well(
         let levels = if number == 0 {
             Ohms::new(circuit, &pairs, &[])?.levels(setting, None)?
         } else {
-            let Some((part, own)) = around(circuit, &neighbours, setting, &pairs, MOST_AROUND) else { continue };
+            let Some((part, own)) = around(circuit, &neighbours, setting, &pairs, Some(MOST_AROUND)) else { continue };
             Ohms::new(&part, &own, &[])?.levels(setting, None)?
         };
         for &index in &of {

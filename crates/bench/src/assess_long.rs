@@ -62,7 +62,7 @@ fn beside(one: f64, other: f64) -> f64 {
 
 /// Whether nothing but the chain itself ends inside it. A bus with its taps is no such chain.
 fn in_a_row(circuit: &Circuit, candidate: &Candidate) -> bool {
-    let bus = |e: &EdgeId| circuit.edges[*e as usize].kind == circuit::EdgeKind::BusWire;
+    let bus = |e: &EdgeId| circuit.edges[*e].kind == circuit::EdgeKind::BusWire;
     candidate.chain.len() == 1 || !candidate.chain.iter().any(bus)
 }
 
@@ -73,8 +73,7 @@ fn chain(
     of_edge: &BTreeMap<EdgeId, Vec<usize>>,
     mistakes: &[Mistake],
 ) {
-    let own =
-        |level: Level| -> f64 { test.candidate.chain.iter().map(|&e| level.of(circuit.edges[e as usize].ohms)).sum() };
+    let own = |level: Level| -> f64 { test.candidate.chain.iter().map(|&e| level.of(circuit.edges[e].ohms)).sum() };
     let sum = Spread::new(own(Level::Low), own(Level::Typical), own(Level::High));
     let rest = |read: f64, own: f64| {
         let siemens = 1.0 / read - 1.0 / own;
@@ -101,17 +100,17 @@ fn chain(
 fn exchanged(circuit: &Circuit, assessed: &mut [Assessed], mistakes: &[Mistake]) {
     let mut fed_otherwise: BTreeMap<EdgeId, bool> = BTreeMap::new();
     for test in assessed.iter().filter(|t| t.candidate.looks == Looks::Chain && t.candidate.setting == 0) {
-        let own: f64 = test.candidate.chain.iter().map(|&e| circuit.edges[e as usize].ohms.typical).sum();
+        let own: f64 = test.candidate.chain.iter().map(|&e| circuit.edges[e].ohms.typical).sum();
         let more = test.how == How::Millivolts && test.expected.typical < own * 1e3 * (1.0 - NOTHING);
         for &edge in &test.candidate.chain {
             *fed_otherwise.entry(edge).or_insert(more) &= more;
         }
     }
     let piece = crate::candidates::pieces(circuit, &vec![Some(0); circuit.controls.len()]);
-    let mut poles: BTreeMap<[u32; 2], usize> = BTreeMap::new();
+    let mut poles: BTreeMap<[NodeId; 2], usize> = BTreeMap::new();
     for (index, test) in assessed.iter().enumerate() {
         if test.candidate.looks == Looks::Conductors && test.candidate.setting == 0 && test.how == How::Open {
-            let mut on = test.candidate.pair.map(|n| piece[n as usize]);
+            let mut on = test.candidate.pair.map(|n| piece[n]);
             on.sort_unstable();
             poles.entry(on).or_insert(index);
         }
@@ -120,7 +119,7 @@ fn exchanged(circuit: &Circuit, assessed: &mut [Assessed], mistakes: &[Mistake])
         let Mistake::Exchanged(one, other) = *mistake else { continue };
         // One of them is enough: its rail joins the pole it has with the one it is wired to.
         let joins = [one, other].iter().any(|e| fed_otherwise.get(e) == Some(&true));
-        let mut on = [one, other].map(|e| piece[circuit.edges[e as usize].b as usize]);
+        let mut on = [one, other].map(|e| piece[circuit.edges[e].b]);
         on.sort_unstable();
         if let Some(&index) = poles.get(&on).filter(|_| joins) {
             // How little it then reads is not reckoned; that it reads less than 100 kΩ is enough to know.

@@ -1,6 +1,6 @@
 //! The wiring as it lies there with every supply unplugged: what an ohmmeter and a bench supply see.
 
-use circuit::{Circuit, EdgeKind, Guard, Literal, Part};
+use circuit::{Circuit, EdgeKind, Part};
 use handbook::Spread;
 
 /// What solder, taps and the leads of supplies may read, as parts of the usual value, new and aged: the handbook has one value
@@ -24,11 +24,6 @@ pub enum Age {
     Aged,
 }
 
-/// A guard that holds in no setting: that of what is unplugged, left off or broken.
-pub fn never() -> Guard {
-    vec![Literal { control: usize::MAX, position: 0 }]
-}
-
 /// The circuit with all supplies, breakers and reversers that sense shorts unplugged, its nodes and edges by the same
 /// numbers as before. What is inside those is joined in no setting: nobody can tell what an ohmmeter reads through
 /// electronics without power.
@@ -36,9 +31,9 @@ pub fn bare(circuit: &Circuit, age: Age) -> Circuit {
     let mut bare = circuit.clone();
     bare.edges.append(&mut bare.touching);
     for edge in &mut bare.edges {
-        let settles = edge.guard.iter().any(|l| circuit.controls.get(l.control).is_some_and(|c| c.settles));
+        let settles = edge.guard.iter().any(|l| circuit.controls.get(l.control.index()).is_some_and(|c| c.settles));
         if edge.kind == EdgeKind::Source || settles {
-            edge.guard = never();
+            edge.removed = true;
         }
         let ohms = edge.ohms;
         let joint = JOINT[usize::from(age == Age::Aged)];
@@ -61,9 +56,4 @@ pub fn bare(circuit: &Circuit, age: Age) -> Circuit {
     }
     bare.sources.clear();
     bare
-}
-
-/// Whether an edge is joined in no setting at all.
-pub fn is_unplugged(edge: &circuit::Edge) -> bool {
-    edge.guard.iter().any(|l| l.control == usize::MAX)
 }

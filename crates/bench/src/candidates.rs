@@ -2,7 +2,7 @@
 
 use crate::mistake::{gaps, is_made, loose_ends};
 use crate::test::Element;
-use circuit::{Circuit, Edge, EdgeId, EdgeKind, Literal, NodeId, Part, WorkPiece};
+use circuit::{Circuit, ControlId, Edge, EdgeId, EdgeKind, Literal, NodeId, Part, WorkPiece};
 use plan::Pole;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -35,7 +35,7 @@ pub struct Candidate {
 pub fn settings(circuit: &Circuit) -> Vec<Vec<Option<u8>>> {
     let first: Vec<Option<u8>> = vec![Some(0); circuit.controls.len()];
     let mut settings = vec![first];
-    for (control, c) in circuit.controls.iter().enumerate().filter(|(_, c)| !c.settles) {
+    for (control, c) in ControlId::each(&circuit.controls).filter(|(_, c)| !c.settles) {
         for position in 1..c.positions.len() {
             settings.extend(with(circuit, &[Literal { control, position: position as u8 }]));
         }
@@ -50,7 +50,7 @@ pub fn settings(circuit: &Circuit) -> Vec<Vec<Option<u8>>> {
 fn with(circuit: &Circuit, guard: &[Literal]) -> Option<Vec<Option<u8>>> {
     let mut setting: Vec<Option<u8>> = vec![Some(0); circuit.controls.len()];
     for literal in guard {
-        *setting.get_mut(literal.control)? = Some(literal.position);
+        *setting.get_mut(literal.control.index())? = Some(literal.position);
     }
     circuit.is_legal(&setting).then_some(setting)
 }
@@ -61,18 +61,18 @@ pub struct Beside(BTreeMap<(NodeId, NodeId), EdgeId>);
 impl Beside {
     /// Those of a circuit.
     pub fn of(circuit: &Circuit) -> Beside {
-        let touching = circuit.edges.iter().enumerate();
+        let touching = EdgeId::each(&circuit.edges);
         let touching = touching.filter(|(_, e)| matches!(e.part, Part::Work { piece: WorkPiece::Touching, .. }));
-        Beside(touching.map(|(id, e)| (ends(e), id as EdgeId)).collect())
+        Beside(touching.map(|(id, e)| (ends(e), id)).collect())
     }
 
     /// The first setting in which a piece is joined, and no blade touches beside it.
     pub fn setting_for(&self, circuit: &Circuit, edge: EdgeId, settings: &[Vec<Option<u8>>]) -> Option<usize> {
-        let edge = &circuit.edges[edge as usize];
-        let blade = self.0.get(&ends(edge)).map(|blade| &circuit.edges[*blade as usize].guard);
-        settings.iter().position(|setting| {
-            Circuit::holds(&edge.guard, setting) && blade.is_none_or(|blade| !Circuit::holds(blade, setting))
-        })
+        let edge = &circuit.edges[edge];
+        let blade = self.0.get(&ends(edge)).map(|blade| &circuit.edges[*blade]);
+        settings
+            .iter()
+            .position(|setting| edge.is_closed(setting) && blade.is_none_or(|blade| !blade.is_closed(setting)))
     }
 }
 
@@ -113,48 +113,46 @@ fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
     let neighbours = circuit.neighbours();
     let loose = loose_ends(circuit);
     let beside = Beside::of(circuit);
-    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e) && e.kind != EdgeKind::BusWire) {
+    for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| is_made(e) && e.kind != EdgeKind::BusWire) {
         if edge.kind == EdgeKind::Contact && [edge.a, edge.b].iter().any(|end| loose.contains(end)) {
             continue;
         }
-        let Some(setting) = beside.setting_for(circuit, id as EdgeId, settings) else { continue };
+        let Some(setting) = beside.setting_for(circuit, id, settings) else { continue };
         let grow = |chain: &mut Vec<EdgeId>, mut end: NodeId| loop {
-            let closed = |e: &&(NodeId, EdgeId)| Circuit::holds(&circuit.edges[e.1 as usize].guard, &settings[setting]);
-            let here: Vec<&(NodeId, EdgeId)> = neighbours[end as usize].iter().filter(closed).collect();
+            let closed = |e: &&(NodeId, EdgeId)| circuit.edges[e.1].is_closed(&settings[setting]);
+            let here: Vec<&(NodeId, EdgeId)> = neighbours[end].iter().filter(closed).collect();
             let on = here.iter().find(|e| !chain.contains(&e.1));
             match (here.len(), on) {
-                (2, Some(&&(next, on)))
-                    if !matches!(circuit.edges[on as usize].kind, EdgeKind::Rail | EdgeKind::BusWire) =>
-                {
+                (2, Some(&&(next, on))) if !matches!(circuit.edges[on].kind, EdgeKind::Rail | EdgeKind::BusWire) => {
                     chain.push(on);
                     end = next;
                 }
                 _ => return end,
             }
         };
-        let mut chain = vec![id as EdgeId];
+        let mut chain = vec![id];
         let there = grow(&mut chain, edge.b);
         chain.reverse();
         let here = grow(&mut chain, edge.a);
         chain.reverse();
         found.push(Looks::Chain, [here, there], chain, setting);
-        found.push(Looks::Chain, [edge.a, edge.b], vec![id as EdgeId], setting);
+        found.push(Looks::Chain, [edge.a, edge.b], vec![id], setting);
     }
     // By bus and conductor, what else is bus wire each by itself.
     let mut buses: BTreeMap<(usize, Option<Pole>), Vec<EdgeId>> = BTreeMap::new();
-    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e) && e.kind == EdgeKind::BusWire) {
+    for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| is_made(e) && e.kind == EdgeKind::BusWire) {
         let key = match edge.part {
             Part::BusRun { bus, pole } => (bus, Some(pole)),
-            _ => (id, None),
+            _ => (id.index(), None),
         };
-        buses.entry(key).or_default().push(id as EdgeId);
+        buses.entry(key).or_default().push(id);
     }
     for runs in buses.into_values() {
         let (Some(&first), Some(&last)) = (runs.first(), runs.last()) else { continue };
-        let ends = [circuit.edges[first as usize].a, circuit.edges[last as usize].b];
+        let ends = [circuit.edges[first].a, circuit.edges[last].b];
         found.push(Looks::Chain, ends, runs.clone(), 0);
         for run in runs {
-            let edge = &circuit.edges[run as usize];
+            let edge = &circuit.edges[run];
             found.push(Looks::Chain, [edge.a, edge.b], vec![run], 0);
         }
     }
@@ -166,18 +164,16 @@ fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
 fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found: &mut Found) {
     let poles: Vec<NodeId> = circuit.breakers.iter().flat_map(|b| b.node).collect();
     let first = pieces(circuit, &settings[0]);
-    let mut moved: Vec<BTreeSet<u32>> = vec![BTreeSet::new(); circuit.controls.len()];
-    for edge in &circuit.edges {
+    let mut moved: Vec<BTreeSet<NodeId>> = vec![BTreeSet::new(); circuit.controls.len()];
+    for edge in circuit.edges.iter().filter(|e| !e.removed) {
         for literal in &edge.guard {
-            if let Some(moved) = moved.get_mut(literal.control) {
-                moved.extend([first[edge.a as usize], first[edge.b as usize]]);
-            }
+            moved[literal.control].extend([first[edge.a], first[edge.b]]);
         }
     }
     for (index, setting) in settings.iter().enumerate() {
         let changed = |node: NodeId| {
-            let thrown = setting.iter().enumerate().filter(|(_, position)| **position != Some(0));
-            index == 0 || thrown.into_iter().any(|(control, _)| moved[control].contains(&first[node as usize]))
+            let thrown = ControlId::each(setting).filter(|(_, position)| **position != Some(0));
+            index == 0 || thrown.into_iter().any(|(control, _)| moved[control].contains(&first[node]))
         };
         for breaker in circuit.breakers.iter().filter(|b| b.node.into_iter().any(changed)) {
             found.push(Looks::Conductors, breaker.node, Vec::new(), index);
@@ -192,8 +188,8 @@ fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found
         }
     }
     let track = track_places(circuit);
-    let on = |piece: &[u32], node: NodeId| -> Vec<bool> {
-        poles.iter().map(|&pole| piece[pole as usize] == piece[node as usize]).collect()
+    let on = |piece: &[NodeId], node: NodeId| -> Vec<bool> {
+        poles.iter().map(|&pole| piece[pole] == piece[node]).collect()
     };
     for (index, setting) in settings.iter().enumerate() {
         let piece = pieces(circuit, setting);
@@ -207,8 +203,8 @@ fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found
 
 /// A place on each conductor of the track (rail and what joins it for good), and each frog.
 fn track_places(circuit: &Circuit) -> Vec<NodeId> {
-    let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
-    for edge in circuit.edges.iter().filter(|e| e.guard.is_empty()) {
+    let mut parent: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
+    for edge in circuit.edges.iter().filter(|e| e.is_always_closed()) {
         if matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint) {
             join(&mut parent, edge.a, edge.b);
         }
@@ -219,24 +215,24 @@ fn track_places(circuit: &Circuit) -> Vec<NodeId> {
     frogs.chain(rails).filter(|&node| seen.insert(root(&mut parent, node))).collect()
 }
 
-/// For each node the conductor it belongs to in a setting.
-pub fn pieces(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
-    let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
-    for edge in circuit.edges.iter().filter(|e| Circuit::holds(&e.guard, setting)) {
+/// For each node the conductor it belongs to in a setting, told by the first of its nodes.
+pub fn pieces(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<NodeId> {
+    let mut parent: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
+    for edge in circuit.edges.iter().filter(|e| e.is_closed(setting)) {
         join(&mut parent, edge.a, edge.b);
     }
-    (0..parent.len() as u32).map(|node| root(&mut parent, node)).collect()
+    NodeId::all(parent.len()).map(|node| root(&mut parent, node)).collect()
 }
 
-fn join(parent: &mut [u32], a: NodeId, b: NodeId) {
+fn join(parent: &mut [NodeId], a: NodeId, b: NodeId) {
     let (a, b) = (root(parent, a), root(parent, b));
-    parent[a.max(b) as usize] = a.min(b);
+    parent[a.max(b)] = a.min(b);
 }
 
-fn root(parent: &mut [u32], mut node: u32) -> u32 {
-    while parent[node as usize] != node {
-        parent[node as usize] = parent[parent[node as usize] as usize];
-        node = parent[node as usize];
+fn root(parent: &mut [NodeId], mut node: NodeId) -> NodeId {
+    while parent[node] != node {
+        parent[node] = parent[parent[node]];
+        node = parent[node];
     }
     node
 }

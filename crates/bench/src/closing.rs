@@ -1,6 +1,6 @@
 //! Which task a cold test closes: the first after which its reading means what the sheet says.
 
-use crate::bare::{Age, bare, never};
+use crate::bare::{Age, bare};
 use crate::meter::TEST_AMPS;
 use crate::ohms::Ohms;
 use crate::orders::{Stage, Task};
@@ -33,8 +33,8 @@ pub(crate) fn closes(circuit: &Circuit, tasks: &[Task], tests: &[Test]) -> Resul
     let neighbours = circuit.neighbours();
     // The bus under a probe must be there, and one of the pieces that end where it touches.
     let under = |node: NodeId| {
-        let ends = neighbours[node as usize].iter().map(|e| e.1);
-        let rail = |e: &EdgeId| circuit.edges[*e as usize].kind == EdgeKind::Rail;
+        let ends = neighbours[node].iter().map(|e| e.1);
+        let rail = |e: &EdgeId| circuit.edges[*e].kind == EdgeKind::Rail;
         if ends.clone().any(|e| rail(&e)) { None } else { ends.filter_map(|e| made_in.get(&Element::Edge(e))).min() }
     };
     let earliest: Vec<usize> = tests
@@ -78,9 +78,9 @@ pub(crate) fn closes(circuit: &Circuit, tasks: &[Task], tests: &[Test]) -> Resul
 /// The wiring once a task and all before it are done.
 pub fn made_by(whole: &Circuit, made_in: &BTreeMap<Element, usize>, task: usize) -> Circuit {
     let mut so_far = whole.clone();
-    for (id, edge) in so_far.edges.iter_mut().enumerate() {
-        if made_in.get(&Element::Edge(id as EdgeId)).is_some_and(|&made| made > task) {
-            edge.guard = never();
+    for (id, edge) in EdgeId::all(whole.edges.len()).zip(&mut so_far.edges) {
+        if made_in.get(&Element::Edge(id)).is_some_and(|&made| made > task) {
+            edge.removed = true;
         }
     }
     so_far

@@ -7,7 +7,7 @@ use crate::cover::cover;
 use crate::mistake::{Mistake, mistakes};
 use crate::test::{Element, How, Kind, Point, Test, Topic, WouldRead};
 use crate::words::{Words, set_words};
-use circuit::Circuit;
+use circuit::{Circuit, EdgeId, NodeId};
 use network::BadConductance;
 use schedule::Job;
 use std::collections::{BTreeMap, BTreeSet};
@@ -181,7 +181,7 @@ fn alike(words: &Words<'_, '_>, how: How, mistakes: &[Mistake], told: &[(usize, 
         .collect()
 }
 
-fn points(words: &Words<'_, '_>, pair: [u32; 2]) -> [Point; 2] {
+fn points(words: &Words<'_, '_>, pair: [NodeId; 2]) -> [Point; 2] {
     let [one, other] = pair.map(|node| words.node(node));
     let same = one == other;
     let side = |word: &str| if same { format!(", {word} side") } else { String::new() };
@@ -195,13 +195,13 @@ fn points(words: &Words<'_, '_>, pair: [u32; 2]) -> [Point; 2] {
 fn unplugged(job: &Job<'_>, words: &Words<'_, '_>) -> Vec<NotProved> {
     let circuit = &job.facts.circuit;
     let bare = bare(circuit, Age::New);
-    let edges = circuit.edges.iter().zip(&bare.edges).enumerate();
+    let edges = EdgeId::each(&circuit.edges).zip(&bare.edges);
     edges
-        .filter(|(_, (_, bare))| crate::bare::is_unplugged(bare))
-        .map(|(id, _)| NotProved {
-            element: Some(Element::Edge(id as u32)),
+        .filter(|(_, bare)| bare.removed)
+        .map(|((id, _), _)| NotProved {
+            element: Some(Element::Edge(id)),
             mistake: None,
-            what: words.edge(id as u32),
+            what: words.edge(id),
             why: "unplugged in cold tests; only tests with power on can prove it".to_owned(),
         })
         .collect()

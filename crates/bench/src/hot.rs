@@ -7,7 +7,7 @@ use crate::mistake::BAD_JOINT_OHMS;
 use crate::test::{Element, How, Kind, Test, Topic, WouldRead, Wrong};
 use crate::test_load::TestLoad;
 use crate::words::set_words;
-use circuit::{Circuit, EdgeKind, Literal};
+use circuit::{Circuit, EdgeId, EdgeKind, Literal};
 use electrics::{Feed, Grid, Level, Place, places, setting_of};
 use handbook::quantity::Quantity;
 use handbook::{Sourced, Spread, limits};
@@ -365,12 +365,12 @@ fn reversing(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
             format!("{train}, both ways over {}", gaps.join(", ")),
             "it runs on, no breaker opens".to_owned(),
         );
-        let settles = |l: &Literal| hot.circuit.controls.get(l.control).is_some_and(|c| c.settles);
-        let edges = hot.circuit.edges.iter().enumerate();
+        let settles = |l: &Literal| hot.circuit.controls.get(l.control.index()).is_some_and(|c| c.settles);
+        let edges = EdgeId::each(&hot.circuit.edges);
         test.proves = edges
             .filter(|(_, e)| e.kind == EdgeKind::Contact && e.guard.iter().any(settles))
             .filter(|(_, e)| e.guard.iter().any(|l| section.controls.contains(&l.control)))
-            .map(|(id, _)| Element::Edge(id as u32))
+            .map(|(id, _)| Element::Edge(id))
             .collect();
         tests.push(test);
     }

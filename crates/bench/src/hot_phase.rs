@@ -34,9 +34,9 @@ pub(crate) fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec
         let point = electrics::operating_point(circuit, setting, Level::Typical, &[])?;
         let thrown = setting.iter().filter(|position| **position != Some(0)).count();
         for (index, &(a, b)) in gaps.iter().enumerate() {
-            let (Some(one), Some(other)) = (point.volts[a as usize], point.volts[b as usize]) else { continue };
+            let (Some(one), Some(other)) = (point.volts[a], point.volts[b]) else { continue };
             // Between two supplies that have nothing in common there are no volts to expect.
-            if part[a as usize] == part[b as usize] {
+            if part[a] == part[b] {
                 let volts = (one - other).abs();
                 of_gap.entry(index).or_default().push(Across { thrown, volts, setting: number });
             }
@@ -102,12 +102,12 @@ fn phase(hot: &Hot<'_, '_>, (a, b): (NodeId, NodeId), setting: &[Option<u8>], ac
 }
 
 /// For each node the part of the circuit it is in, supplies counted as joints.
-fn parts(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
+fn parts(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<NodeId> {
     let piece = pieces(circuit, setting);
-    let mut of: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+    let mut of: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
     for source in &circuit.sources {
-        let [a, b] = [source.plus, source.node[1]].map(|n| of[piece[n as usize] as usize]);
+        let [a, b] = [source.plus, source.node[1]].map(|n| of[piece[n]]);
         of.iter_mut().filter(|p| **p == a).for_each(|p| *p = b);
     }
-    piece.into_iter().map(|p: NodeId| of[p as usize]).collect()
+    piece.into_iter().map(|p: NodeId| of[p]).collect()
 }

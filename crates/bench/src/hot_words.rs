@@ -5,6 +5,7 @@ use crate::words::{Words, once};
 use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::{Grid, Place};
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
+use plan::tables::RailSide;
 use schedule::Job;
 
 /// A job with its words.
@@ -48,18 +49,17 @@ impl<'j, 'p> Hot<'j, 'p> {
     /// Its two rails.
     pub(crate) fn points(&self, track: usize, place: &Place, x: f64) -> [Point; 2] {
         let base = self.at(track, x);
-        [0, 1].map(|side| {
-            let edge = &self.circuit.edges[place.rail[side] as usize];
+        RailSide::ALL.map(|side| {
+            let edge = &self.circuit.edges[place.rail[side]];
             let node = if place.fraction[side] > 0.5 { edge.b } else { edge.a };
-            Point { words: format!("{base}, {} rail", ["left", "right"][side]), node }
+            Point { words: format!("{base}, {} rail", side.word()), node }
         })
     }
 
     /// The made pieces over which all of the current to a place goes: one of them open leaves it dead, an ohm in one of them
     /// adds to its loop. Empty where there is none.
     pub(crate) fn all_current(&self, grid: &Grid<'_>, place: &Place) -> String {
-        let made =
-            |edge: &EdgeId| !matches!(self.circuit.edges[*edge as usize].kind, EdgeKind::Rail | EdgeKind::Source);
+        let made = |edge: &EdgeId| !matches!(self.circuit.edges[*edge].kind, EdgeKind::Rail | EdgeKind::Source);
         let pieces = grid.carry_all(place).unwrap_or_default();
         let told = once(pieces.into_iter().filter(made).map(|edge| self.words.short(edge)));
         match told.as_slice() {
@@ -89,8 +89,8 @@ impl<'j, 'p> Hot<'j, 'p> {
             return Vec::new();
         }
         let nodes: Vec<_> = breakers.iter().flat_map(|&b| self.circuit.breakers[b].node).collect();
-        let edges = self.circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Source);
-        edges.filter(|(_, e)| nodes.contains(&e.b)).map(|(id, _)| Element::Edge(id as u32)).collect()
+        let edges = EdgeId::each(&self.circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Source);
+        edges.filter(|(_, e)| nodes.contains(&e.b)).map(|(id, _)| Element::Edge(id)).collect()
     }
 
     /// Each motor set to each of its positions.

@@ -12,12 +12,13 @@ const SUPPLY_OHMS: f64 = 1.0;
 /// The resistance between the two is the volts between them over the source's amperes.
 pub fn measured(bare: &Circuit, pair: [NodeId; 2]) -> Circuit {
     let mut circuit = bare.clone();
-    let plus = circuit.nodes.len() as NodeId;
+    let plus = NodeId::new(circuit.nodes.len());
     circuit.nodes.push(Node { name: "bench supply inside".to_owned(), span: 0..0, spot: Spot::Loose });
     circuit.edges.push(Edge {
         a: plus,
         b: pair[0],
         guard: Vec::new(),
+        removed: false,
         ohms: Spread::exactly(SUPPLY_OHMS),
         henries: 0.0,
         kind: EdgeKind::Source,

@@ -1,6 +1,5 @@
 //! What builders get wrong, as changes of the circuit.
 
-use crate::bare::{is_unplugged, never};
 use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, WorkPiece};
 use handbook::Spread;
 use std::collections::{BTreeMap, BTreeSet};
@@ -28,15 +27,16 @@ impl Mistake {
     pub fn made(&self, circuit: &Circuit) -> Circuit {
         let mut made = circuit.clone();
         match *self {
-            Mistake::Open(edge) => made.edges[edge as usize].guard = never(),
+            Mistake::Open(edge) => made.edges[edge].removed = true,
             Mistake::Resistive(edge) => {
-                let edge = &mut made.edges[edge as usize];
+                let edge = &mut made.edges[edge];
                 edge.ohms = edge.ohms.map(|r| r + BAD_JOINT_OHMS);
             }
             Mistake::Bridged(a, b) => made.edges.push(Edge {
                 a,
                 b,
                 guard: Vec::new(),
+                removed: false,
                 ohms: Spread::exactly(BRIDGED_GAP_OHMS),
                 henries: 0.0,
                 kind: EdgeKind::SolderedJoint,
@@ -46,8 +46,8 @@ impl Mistake {
                 input: 0,
             }),
             Mistake::Exchanged(one, other) => {
-                let ends = (made.edges[one as usize].b, made.edges[other as usize].b);
-                (made.edges[other as usize].b, made.edges[one as usize].b) = ends;
+                let ends = (made.edges[one].b, made.edges[other].b);
+                (made.edges[other].b, made.edges[one].b) = ends;
             }
         }
         made
@@ -66,7 +66,7 @@ impl Mistake {
 /// Whether an edge is something a builder made or wired, and not a length of rail, nor a blade that touches beside its bond.
 pub fn is_made(edge: &Edge) -> bool {
     let touching = matches!(edge.part, Part::Work { piece: WorkPiece::Touching, .. });
-    !matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source) && !touching && !is_unplugged(edge)
+    !matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source) && !touching && !edge.removed
 }
 
 /// The nodes at which nothing but one edge ends: spare terminals of contacts, ends of leads.
@@ -84,10 +84,10 @@ pub fn mistakes(circuit: &Circuit) -> Vec<Mistake> {
     let loose = loose_ends(circuit);
     let wired = |edge: &Edge| edge.kind != EdgeKind::Contact || !loose.contains(&edge.a) && !loose.contains(&edge.b);
     let mut found = Vec::new();
-    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e) && wired(e)) {
-        found.push(Mistake::Open(id as EdgeId));
+    for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| is_made(e) && wired(e)) {
+        found.push(Mistake::Open(id));
         if edge.kind != EdgeKind::BusWire {
-            found.push(Mistake::Resistive(id as EdgeId));
+            found.push(Mistake::Resistive(id));
         }
     }
     found.extend(gaps(circuit).into_iter().map(|(a, b)| Mistake::Bridged(a, b)));
@@ -107,13 +107,12 @@ fn exchanges(circuit: &Circuit, loose: &BTreeSet<NodeId>) -> Vec<Mistake> {
     let mut found = Vec::new();
     let mut pairs: Vec<(Part, EdgeId)> = Vec::new();
     let mut by_common: BTreeMap<NodeId, EdgeId> = BTreeMap::new();
-    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| is_made(e)) {
-        let id = id as EdgeId;
+    for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| is_made(e)) {
         match edge.kind {
             EdgeKind::Contact => match by_common.get(&edge.a) {
                 // Where neither throw is wired there is nothing to exchange.
                 Some(&first) => {
-                    let ends = [circuit.edges[first as usize].b, edge.b];
+                    let ends = [circuit.edges[first].b, edge.b];
                     if !loose.contains(&edge.a) && !ends.iter().all(|end| loose.contains(end)) {
                         found.push(Mistake::Exchanged(first, id));
                     }
@@ -137,8 +136,8 @@ fn exchanges(circuit: &Circuit, loose: &BTreeSet<NodeId>) -> Vec<Mistake> {
 /// What lies beside a piece on the other rail or conductor, of the pieces that are wired in pairs.
 fn beside(part: &Part) -> Option<Part> {
     Some(match *part {
-        Part::Feeder { track, side, x } => Part::Feeder { track, side: 1 - side, x },
-        Part::DeckFeeder { turntable, side } => Part::DeckFeeder { turntable, side: 1 - side },
+        Part::Feeder { track, side, x } => Part::Feeder { track, side: side.other(), x },
+        Part::DeckFeeder { turntable, side } => Part::DeckFeeder { turntable, side: side.other() },
         Part::BusLead { bus, supply, pole } => Part::BusLead { bus, supply, pole: pole.other() },
         _ => return None,
     })

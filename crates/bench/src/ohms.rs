@@ -45,16 +45,18 @@ impl<'c> Ohms<'c> {
     /// # Panics
     /// When a pair or a mistake names a node or edge that is not there.
     pub fn new(circuit: &'c Circuit, pairs: &[[NodeId; 2]], mistakes: &[Mistake]) -> Result<Ohms<'c>, BadConductance> {
-        let mut ends: Vec<(NodeId, NodeId)> = circuit.edges.iter().map(|e| (e.a, e.b)).collect();
+        // The nodes of the network are those of the circuit.
+        let between = |a: NodeId, b: NodeId| (u32::from(a), u32::from(b));
+        let mut ends: Vec<(u32, u32)> = circuit.edges.iter().map(|e| between(e.a, e.b)).collect();
         let mut slots = BTreeMap::new();
         for pair in mistakes.iter().flat_map(|m| joined_by(circuit, m)) {
             slots.entry(pair.0).or_insert_with(|| {
-                ends.push(pair.0);
+                ends.push(between(pair.0.0, pair.0.1));
                 ends.len() - 1
             });
         }
         let first = ends.len();
-        ends.extend(pairs.iter().map(|p| (p[0], p[1])));
+        ends.extend(pairs.iter().map(|p| between(p[0], p[1])));
         let pattern = Pattern::new(circuit.nodes.len(), &ends, &[]);
         let conductance = vec![0.0; ends.len()];
         let no_ground = vec![0.0; circuit.nodes.len()];
@@ -88,15 +90,15 @@ impl<'c> Ohms<'c> {
     ) -> Result<Vec<f64>, BadConductance> {
         self.conductance.fill(0.0);
         for (conductance, edge) in self.conductance.iter_mut().zip(&self.circuit.edges) {
-            if Circuit::holds(&edge.guard, setting) {
+            if edge.is_closed(setting) {
                 *conductance = 1.0 / level.of(edge.ohms);
             }
         }
         match mistake {
             None => {}
-            Some(Mistake::Open(edge)) => self.conductance[*edge as usize] = 0.0,
+            Some(Mistake::Open(edge)) => self.conductance[*edge] = 0.0,
             Some(Mistake::Resistive(edge)) => {
-                let conductance = &mut self.conductance[*edge as usize];
+                let conductance = &mut self.conductance[*edge];
                 if *conductance > 0.0 {
                     *conductance = 1.0 / (1.0 / *conductance + BAD_JOINT_OHMS);
                 }
@@ -107,7 +109,7 @@ impl<'c> Ohms<'c> {
                 }
             }
             Some(Mistake::Exchanged(one, other)) => {
-                let closed = [one, other].map(|e| std::mem::take(&mut self.conductance[*e as usize]));
+                let closed = [one, other].map(|e| std::mem::take(&mut self.conductance[*e]));
                 for (pair, which) in mistake.iter().flat_map(|m| joined_by(self.circuit, m)) {
                     self.conductance[self.slots[&pair]] += closed[which];
                 }
@@ -120,36 +122,36 @@ impl<'c> Ohms<'c> {
 }
 
 /// The part of a circuit that the ends of some pairs are joined to in a setting, with the pairs by its own nodes; none where
-/// it has more edges than this.
+/// it has more edges than this, if there is such a bound.
 pub fn around(
     circuit: &Circuit,
     neighbours: &Neighbours,
     setting: &[Option<u8>],
     pairs: &[[NodeId; 2]],
-    most_edges: usize,
+    most_edges: Option<usize>,
 ) -> Option<(Circuit, Vec<[NodeId; 2]>)> {
     let mut own: BTreeMap<NodeId, NodeId> = BTreeMap::new();
     let mut queue: Vec<NodeId> = pairs.iter().flatten().copied().collect();
     let mut edges: BTreeSet<EdgeId> = BTreeSet::new();
     while let Some(node) = queue.pop() {
-        let next = own.len() as NodeId;
+        let next = NodeId::new(own.len());
         if *own.entry(node).or_insert(next) != next {
             continue;
         }
-        for &(beyond, edge) in &neighbours[node as usize] {
-            if Circuit::holds(&circuit.edges[edge as usize].guard, setting) && edges.insert(edge) {
+        for &(beyond, edge) in &neighbours[node] {
+            if circuit.edges[edge].is_closed(setting) && edges.insert(edge) {
                 queue.push(beyond);
             }
         }
-        if edges.len() > most_edges {
+        if most_edges.is_some_and(|most| edges.len() > most) {
             return None;
         }
     }
     let mut part = Circuit::default();
     let mut nodes: Vec<(NodeId, NodeId)> = own.iter().map(|(&node, &place)| (place, node)).collect();
     nodes.sort_unstable();
-    part.nodes = nodes.into_iter().map(|(_, node)| circuit.nodes[node as usize].clone()).collect();
-    part.edges = edges.into_iter().map(|edge| circuit.edges[edge as usize].clone()).collect();
+    part.nodes = nodes.into_iter().map(|(_, node)| circuit.nodes[node].clone()).collect();
+    part.edges = edges.into_iter().map(|edge| circuit.edges[edge].clone()).collect();
     for edge in &mut part.edges {
         (edge.a, edge.b) = (own[&edge.a], own[&edge.b]);
     }
@@ -163,7 +165,7 @@ fn joined_by(circuit: &Circuit, mistake: &Mistake) -> Vec<((NodeId, NodeId), usi
         Mistake::Open(_) | Mistake::Resistive(_) => Vec::new(),
         Mistake::Bridged(a, b) => vec![((a, b), 0)],
         Mistake::Exchanged(one, other) => {
-            let [one, other] = [one, other].map(|e| &circuit.edges[e as usize]);
+            let [one, other] = [one, other].map(|e| &circuit.edges[e]);
             vec![((one.a, other.b), 0), ((other.a, one.b), 1)]
         }
     }

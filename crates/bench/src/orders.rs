@@ -3,7 +3,7 @@
 use crate::mistake::gaps;
 use crate::orders_tasks::Planner;
 use crate::test::{Element, Test};
-use circuit::Circuit;
+use circuit::{Circuit, EdgeId};
 use network::BadConductance;
 use schedule::Job;
 
@@ -91,9 +91,9 @@ pub fn orders(job: &Job<'_>, tests: &[Test]) -> Result<Vec<Task>, BadConductance
 
 /// Everything that some task must make: each piece that is no rail, and each gap.
 pub fn to_make(circuit: &Circuit) -> Vec<Element> {
-    let pieces = circuit.edges.iter().enumerate().filter(|(_, e)| e.kind != circuit::EdgeKind::Rail);
+    let pieces = EdgeId::each(&circuit.edges).filter(|(_, e)| e.kind != circuit::EdgeKind::Rail);
     let gaps = gaps(circuit).into_iter().map(|(a, b)| Element::Gap(a, b));
-    pieces.map(|(id, _)| Element::Edge(id as u32)).chain(gaps).collect()
+    pieces.map(|(id, _)| Element::Edge(id)).chain(gaps).collect()
 }
 
 impl Stage {

@@ -48,9 +48,9 @@ impl<'j, 'p> Planner<'j, 'p> {
         for (track, segment) in circuit.segments[..circuit.tracks].iter().enumerate() {
             // Where a gap stands at an end the node beyond is the neighbour's; pieces of rail are its own.
             for &piece in segment.rails.iter().flat_map(|line| &line.pieces) {
-                let edge = &circuit.edges[piece as usize];
-                track_of[edge.a as usize] = Some(track);
-                track_of[edge.b as usize] = Some(track);
+                let edge = &circuit.edges[piece];
+                track_of[edge.a] = Some(track);
+                track_of[edge.b] = Some(track);
             }
         }
         let (makes, tasks, task_of) = Default::default();
@@ -137,12 +137,12 @@ impl<'j, 'p> Planner<'j, 'p> {
             let owner = Owner::Taps(index);
             let Some(made) = self.makes.get(&owner) else { continue };
             let ends = |e: &Element| match e {
-                Element::Edge(edge) => Some(self.circuit.edges[*edge as usize].a),
+                Element::Edge(edge) => Some(self.circuit.edges[*edge].a),
                 Element::Gap(..) => None,
             };
             let ends: BTreeSet<NodeId> = made.iter().filter_map(ends).collect();
             let feeders = self.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder && ends.contains(&e.b));
-            let tracks = feeders.filter_map(|e| self.track_of[e.a as usize]);
+            let tracks = feeders.filter_map(|e| self.track_of[e.a]);
             let mut after: Vec<usize> = tracks.filter_map(|t| self.task_of.get(&Owner::Feeders(t))).copied().collect();
             after.extend(&buses);
             let does = "tap each feeder onto the conductor its label names";
@@ -249,14 +249,14 @@ impl<'j, 'p> Planner<'j, 'p> {
     fn share_out(&mut self) {
         // What hangs on the wire's side of each tap.
         let mut hangs: BTreeMap<NodeId, EdgeId> = BTreeMap::new();
-        for (id, edge) in self.circuit.edges.iter().enumerate().filter(|(_, e)| e.kind != EdgeKind::Tap) {
+        for (id, edge) in EdgeId::each(&self.circuit.edges).filter(|(_, e)| e.kind != EdgeKind::Tap) {
             for end in [edge.a, edge.b] {
-                hangs.entry(end).or_insert(id as EdgeId);
+                hangs.entry(end).or_insert(id);
             }
         }
-        for (id, edge) in self.circuit.edges.iter().enumerate().filter(|(_, e)| e.kind != EdgeKind::Rail) {
+        for (id, edge) in EdgeId::each(&self.circuit.edges).filter(|(_, e)| e.kind != EdgeKind::Rail) {
             let owner = match edge.kind {
-                EdgeKind::Tap => match hangs.get(&edge.a).map(|&e| &self.circuit.edges[e as usize]) {
+                EdgeKind::Tap => match hangs.get(&edge.a).map(|&e| &self.circuit.edges[e]) {
                     Some(wire) if matches!(wire.kind, EdgeKind::Wire | EdgeKind::Contact) => self.owner(wire),
                     Some(wire) if wire.kind == EdgeKind::Feeder => match edge.part {
                         Part::Tap { bus, .. } => Some(Owner::Taps(bus)),
@@ -267,7 +267,7 @@ impl<'j, 'p> Planner<'j, 'p> {
                 _ => self.owner(edge),
             };
             if let Some(owner) = owner {
-                self.makes.entry(owner).or_default().push(Element::Edge(id as EdgeId));
+                self.makes.entry(owner).or_default().push(Element::Edge(id));
             }
         }
         for (a, b) in gaps(self.circuit) {

@@ -2,7 +2,7 @@
 
 use crate::candidates::{Candidate, Looks};
 use crate::mistake::Mistake;
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
+use circuit::{Circuit, ControlId, EdgeId, EdgeKind, NodeId, Part, Spot};
 use handbook::quantity::{Metres, show_length};
 use schedule::{Job, Number};
 use std::collections::BTreeMap;
@@ -27,12 +27,12 @@ impl<'j, 'p> Words<'j, 'p> {
             *same_name.entry(edge.name.as_str()).or_default() += 1;
         }
         let terminals = circuit.breakers.iter().flat_map(|b| b.node);
-        let terminals = terminals.map(|node| (node, format!("lead of {}", circuit.nodes[node as usize].name)));
+        let terminals = terminals.map(|node| (node, format!("lead of {}", circuit.nodes[node].name)));
         let mut wire_at = BTreeMap::new();
-        for (id, edge) in circuit.edges.iter().enumerate() {
-            let Some(number) = job.numbers.of_edge(id as EdgeId) else { continue };
+        for (id, edge) in EdgeId::each(&circuit.edges) {
+            let Some(number) = job.numbers.of_edge(id) else { continue };
             for node in [edge.a, edge.b] {
-                if matches!(circuit.nodes[node as usize].spot, Spot::Tap { .. }) {
+                if matches!(circuit.nodes[node].spot, Spot::Tap { .. }) {
                     wire_at.entry(node).or_insert(number);
                 }
             }
@@ -43,7 +43,7 @@ impl<'j, 'p> Words<'j, 'p> {
     /// A node: `dock 1 left rail at 400 mm`; a terminal of a supply as the lead that was unplugged from it.
     pub fn node(&self, node: NodeId) -> String {
         let named = || {
-            let found = &self.job.facts.circuit.nodes[node as usize];
+            let found = &self.job.facts.circuit.nodes[node];
             let Spot::Tap { x, .. } = found.spot else { return found.name.clone() };
             // The wire's side of it: which wire, and where.
             let wire = self.wire_at.get(&node).map_or_else(String::new, |number| format!(", {number}'s end"));
@@ -54,8 +54,8 @@ impl<'j, 'p> Words<'j, 'p> {
 
     /// A piece by its name in the plan's words, told apart from others of that name.
     pub fn edge_name(&self, edge: EdgeId) -> String {
-        let found = &self.job.facts.circuit.edges[edge as usize];
-        let place = |node: NodeId| match self.job.facts.circuit.nodes[node as usize].spot {
+        let found = &self.job.facts.circuit.edges[edge];
+        let place = |node: NodeId| match self.job.facts.circuit.nodes[node].spot {
             Spot::Bus { x, .. } => Some(show_length(Metres(x))),
             _ => None,
         };
@@ -74,7 +74,7 @@ impl<'j, 'p> Words<'j, 'p> {
         }
         if self.same_name.get(found.name.as_str()).is_some_and(|n| *n > 1) {
             // Joints at an end of a track are told apart by the rail they are in, taps by where they are.
-            let ends = [found.a, found.b].map(|n| &self.job.facts.circuit.nodes[n as usize].name);
+            let ends = [found.a, found.b].map(|n| &self.job.facts.circuit.nodes[n].name);
             let told = if *ends[0] == found.name { ends[1] } else { ends[0] };
             return format!("{} ({told})", found.name);
         }
@@ -105,7 +105,7 @@ impl<'j, 'p> Words<'j, 'p> {
         match *mistake {
             Mistake::Open(edge) => {
                 let what = self.short(edge);
-                match circuit.edges[edge as usize].kind {
+                match circuit.edges[edge].kind {
                     EdgeKind::Feeder | EdgeKind::Wire => format!("{what} left off"),
                     EdgeKind::BusWire => format!("{what} broken"),
                     _ => format!("{what} open"),
@@ -113,12 +113,9 @@ impl<'j, 'p> Words<'j, 'p> {
             }
             Mistake::Resistive(edge) => format!("1 Ω in {}", self.short(edge)),
             Mistake::Bridged(a, b) => format!("{} not cut, or bridged", self.gap(a, b)),
-            Mistake::Exchanged(one, other) => match circuit.edges[one as usize].kind {
+            Mistake::Exchanged(one, other) => match circuit.edges[one].kind {
                 EdgeKind::Contact => {
-                    format!(
-                        "{}: its two throws exchanged",
-                        circuit.edges[one as usize].part.of_both(self.job.facts.plan)
-                    )
+                    format!("{}: its two throws exchanged", circuit.edges[one].part.of_both(self.job.facts.plan))
                 }
                 _ => format!("{} and {} exchanged", self.short(one), self.short(other)),
             },
@@ -150,12 +147,9 @@ impl<'j, 'p> Words<'j, 'p> {
             },
             Looks::Chain => {
                 let bus = candidate.chain.len() > 1
-                    && candidate
-                        .chain
-                        .iter()
-                        .all(|&e| self.job.facts.circuit.edges[e as usize].kind == EdgeKind::BusWire);
+                    && candidate.chain.iter().all(|&e| self.job.facts.circuit.edges[e].kind == EdgeKind::BusWire);
                 if bus {
-                    return format!("the whole of {}", self.job.facts.circuit.edges[candidate.chain[0] as usize].name);
+                    return format!("the whole of {}", self.job.facts.circuit.edges[candidate.chain[0]].name);
                 }
                 candidate.chain.iter().map(|&e| self.short(e)).collect::<Vec<_>>().join(", ")
             }
@@ -171,17 +165,17 @@ impl<'j, 'p> Words<'j, 'p> {
             Looks::Chain => {
                 let circuit = &self.job.facts.circuit;
                 // What stands for the chain: its contact, its feeder, or whatever comes first.
-                let rank = |e: &EdgeId| match circuit.edges[*e as usize].kind {
+                let rank = |e: &EdgeId| match circuit.edges[*e].kind {
                     EdgeKind::Contact => 0,
                     EdgeKind::Feeder => 1,
                     _ => 2,
                 };
                 let telling = candidate.chain.iter().min_by_key(|e| rank(e));
-                let kind = |e: EdgeId| circuit.edges[e as usize].kind;
+                let kind = |e: EdgeId| circuit.edges[e].kind;
                 if let [first, _, ..] = candidate.chain[..]
                     && candidate.chain.iter().all(|&e| kind(e) == EdgeKind::BusWire)
                 {
-                    return format!("{}, the whole of it", circuit.edges[first as usize].name);
+                    return format!("{}, the whole of it", circuit.edges[first].name);
                 }
                 telling.map_or_else(String::new, |&e| self.edge_name(e))
             }
@@ -208,7 +202,7 @@ pub(crate) fn once(words: impl Iterator<Item = String>) -> Vec<String> {
 
 /// The positions of a setting that are not the first ones.
 pub fn set_words(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<(String, String)> {
-    let moved = setting.iter().enumerate().filter_map(|(control, position)| Some((control, (*position)?)));
+    let moved = ControlId::each(setting).filter_map(|(control, position)| Some((control, (*position)?)));
     moved
         .filter(|(control, position)| *position != 0 && !circuit.controls[*control].settles)
         .map(|(control, position)| circuit.literal_words(circuit::Literal { control, position }))

@@ -22,7 +22,7 @@ pub fn yearly(job: &Job<'_>, cold: &[Test]) -> Result<Vec<Test>, BadConductance>
     let circuit = bare(&job.facts.circuit, Age::Aged);
     let ages = |e: &Element| match e {
         Element::Edge(edge) => {
-            matches!(circuit.edges[*edge as usize].kind, EdgeKind::SlidingJoint | EdgeKind::Blade | EdgeKind::Contact)
+            matches!(circuit.edges[*edge].kind, EdgeKind::SlidingJoint | EdgeKind::Blade | EdgeKind::Contact)
         }
         Element::Gap(..) => false,
     };
@@ -38,7 +38,7 @@ pub fn yearly(job: &Job<'_>, cold: &[Test]) -> Result<Vec<Test>, BadConductance>
     for (setting, tests) in of_setting {
         let pairs: Vec<[NodeId; 2]> = tests.iter().map(|t| t.1).collect();
         // Only what these pieces are joined to bears on them.
-        let Some((part, own)) = around(&circuit, &neighbours, setting, &pairs, usize::MAX) else { continue };
+        let Some((part, own)) = around(&circuit, &neighbours, setting, &pairs, None) else { continue };
         let levels = Ohms::new(&part, &own, &[])?.levels(setting, None)?;
         for (index, (test, _)) in tests.into_iter().enumerate() {
             let mut test = test.clone();

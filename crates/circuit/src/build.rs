@@ -1,11 +1,11 @@
 //! Puts the circuit together: trackwork, tracks, joints between them, supplies and buses, contacts.
 
-use crate::bus::Buses;
-use crate::inputs::Inputs;
 use crate::{Circuit, Edge, EdgeKind, Guard, InputId, Node, NodeId, Origin, Part, Probe, Spot};
+use crate::{ControlId, bus::Buses};
+use crate::{EdgeId, inputs::Inputs};
 use handbook::quantity::{Ohms, Quantity};
 use handbook::{Spread, contacts};
-use plan::tables::JointKind;
+use plan::tables::{JointKind, RailSide};
 use plan::{At, End, Kind, Moved, Names, Plan, Pole, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -48,17 +48,17 @@ pub(crate) struct Builder<'p> {
     /// Routes that start or end there.
     pub(crate) port_routes: BTreeMap<(Kind, usize, String), Vec<(usize, TrackEnd)>>,
     /// The control that a motor, relay, toggle or reverser is, or follows.
-    pub(crate) control_of: BTreeMap<(Kind, usize), usize>,
+    pub(crate) control_of: BTreeMap<(Kind, usize), ControlId>,
     /// The control of everything a motor can move.
-    pub(crate) moved_by: BTreeMap<Moved, usize>,
+    pub(crate) moved_by: BTreeMap<Moved, ControlId>,
     /// The nodes of the frogs that a wire can feed.
     pub(crate) frog_node: BTreeMap<(Kind, usize, &'static str), NodeId>,
     /// Resistances that came up before, with their input: of joints and contacts, and of wires by what they are, their
     /// size and the bits of their length.
     joints: BTreeMap<EdgeKind, (Spread<f64>, InputId)>,
     pub(crate) wires: BTreeMap<(&'static str, &'p str, u64), (Spread<f64>, InputId)>,
-    /// Joints written at the very end of a track's rail (0 left, 1 right): those with its neighbour.
-    pub(crate) end_joints: BTreeMap<(usize, TrackEnd, usize), JointKind>,
+    /// Joints written at the very end of a track's rail: those with its neighbour.
+    pub(crate) end_joints: BTreeMap<(usize, TrackEnd, RailSide), JointKind>,
     /// The outputs of each reverser.
     pub(crate) reverser_outputs: BTreeMap<(usize, Pole), NodeId>,
 }
@@ -83,7 +83,7 @@ impl<'p> Builder<'p> {
     }
 
     pub(crate) fn node(&mut self, name: impl Into<String>, span: &Range<usize>, spot: Spot) -> NodeId {
-        let id = self.circuit.nodes.len() as NodeId;
+        let id = NodeId::new(self.circuit.nodes.len());
         self.circuit.nodes.push(Node { name: name.into(), span: span.clone(), spot });
         id
     }
@@ -98,14 +98,15 @@ impl<'p> Builder<'p> {
         input: InputId,
         part: Part,
         span: &Range<usize>,
-    ) -> u32 {
+    ) -> EdgeId {
         let name = part.words(self.plan);
-        let id = self.circuit.edges.len() as u32;
+        let id = EdgeId::new(self.circuit.edges.len());
         let least = if matches!(kind, EdgeKind::Rail | EdgeKind::BusWire) { LEAST_PIECE_OHMS } else { LEAST_OHMS };
         self.circuit.edges.push(Edge {
             a: ends[0],
             b: ends[1],
             guard,
+            removed: false,
             ohms: ohms.map(|r| r.max(least)),
             henries: 0.0,
             kind,
@@ -173,8 +174,8 @@ impl<'p> Builder<'p> {
                             let kind = self.joint_kind(track.joint.as_ref().or(plan.track[other].joint.as_ref()));
                             // Two that look at each other see left and right exchanged; two that meet with the same end of
                             // theirs, their own left and right as well.
-                            let across = |side: usize| if end == other_end { 1 - side } else { side };
-                            let kinds = [0, 1].map(|side| {
+                            let across = |side: RailSide| if end == other_end { side.other() } else { side };
+                            let kinds = RailSide::ALL.map(|side| {
                                 let said = self.end_joints.get(&(index, end, side));
                                 let theirs = self.end_joints.get(&(other, other_end, across(side)));
                                 said.or(theirs).copied().unwrap_or(kind)
@@ -194,8 +195,8 @@ impl<'p> Builder<'p> {
                         let said = track.joint.as_ref();
                         let turnout = if kind == Kind::Turnout { plan.turnout[work].joint.as_ref() } else { None };
                         let joint = self.joint_kind(turnout.or(said));
-                        let kinds =
-                            [0, 1].map(|side| self.end_joints.get(&(index, end, side)).copied().unwrap_or(joint));
+                        let kinds = RailSide::ALL
+                            .map(|side| self.end_joints.get(&(index, end, side)).copied().unwrap_or(joint));
                         self.join((index, end), inward, kinds, text);
                     }
                     Ok(End::Buffer) | Err(_) => {}
@@ -207,13 +208,13 @@ impl<'p> Builder<'p> {
     /// The two rails at an end of a track, left and right for somebody who looks out of the track there.
     fn outward_rails(&self, track: usize, end: TrackEnd) -> [NodeId; 2] {
         let rails = &self.circuit.segments[track].rails;
-        let node = |side: usize| match end {
-            TrackEnd::From => rails[side].stops.first().map_or(0, |s| s.before),
-            TrackEnd::To => rails[side].stops.last().map_or(0, |s| s.after),
+        let node = |side: RailSide| match end {
+            TrackEnd::From => rails[side].stops.first().map_or(NodeId::new(0), |s| s.before),
+            TrackEnd::To => rails[side].stops.last().map_or(NodeId::new(0), |s| s.after),
         };
         match end {
-            TrackEnd::To => [node(0), node(1)],
-            TrackEnd::From => [node(1), node(0)],
+            TrackEnd::To => RailSide::ALL.map(node),
+            TrackEnd::From => RailSide::ALL.map(|side| node(side.other())),
         }
     }
 
@@ -221,9 +222,9 @@ impl<'p> Builder<'p> {
     /// track's own left and right rail.
     fn join(&mut self, (track, end): (usize, TrackEnd), theirs: [NodeId; 2], kinds: [JointKind; 2], text: &At<String>) {
         let mine = self.outward_rails(track, end);
-        for place in 0..2 {
+        for place in RailSide::ALL {
             // Who looks out of a track at its start has its left rail on the right.
-            let side = if end == TrackEnd::To { place } else { 1 - place };
+            let side = if end == TrackEnd::To { place } else { place.other() };
             let edge_kind = match kinds[side] {
                 JointKind::Soldered => EdgeKind::SolderedJoint,
                 JointKind::Sliding => EdgeKind::SlidingJoint,

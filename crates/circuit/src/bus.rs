@@ -1,7 +1,7 @@
 //! Supplies, buses with their branches, and the taps and feeders that hang on them.
 
 use crate::build::Builder;
-use crate::{Breaker, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
+use crate::{Breaker, BreakerPole, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
 use handbook::quantity::{Metres, Ohms, Quantity};
 use handbook::{Spread, limits};
 use plan::tables::{Feeder, Opens, RailSide, SupplyKind};
@@ -83,8 +83,6 @@ impl Buses {
     }
 }
 
-const POLES: [Pole; 2] = [Pole::A, Pole::B];
-
 impl<'p> Builder<'p> {
     /// The resistance of a wire of some length, from what is said or the handbook's default.
     pub(crate) fn wire_ohms(
@@ -124,7 +122,7 @@ impl<'p> Builder<'p> {
         let plan = self.plan;
         for (index, track) in plan.track.iter().enumerate() {
             for feeder in track.feeders.iter() {
-                for side in [RailSide::Left, RailSide::Right] {
+                for side in RailSide::ALL {
                     if feeder.value.rail.as_ref().is_none_or(|r| r.value == side) {
                         self.feeder(index, &feeder.value, side, &feeder.span, buses);
                     }
@@ -140,14 +138,14 @@ impl<'p> Builder<'p> {
         let Some(text) = feeder.to.as_ref().or(own.as_ref()) else { return };
         let Ok(target) = self.names.terminal(self.plan, &text.value) else { return };
         let x = feeder.at.value.si();
-        let Some(rail) = self.circuit.at(index, usize::from(side == RailSide::Right), x) else { return };
+        let Some(rail) = self.circuit.at(index, side, x) else { return };
         let place: Vec<(usize, f64)> = self.along(index, x).into_iter().collect();
         let here = At { value: text.value.clone(), span: span.clone() };
         let Some(to) = self.wire_target(&target, &here, &place, buses) else { return };
         let wire = feeder.wire.as_ref().or(track.feeder_wire.as_ref());
         let length = feeder.length.as_ref().or(track.feeder_length.as_ref());
         let (ohms, input) = self.wire_ohms(wire, length, "feeder");
-        let part = Part::Feeder { track: index, side: usize::from(side == RailSide::Right), x };
+        let part = Part::Feeder { track: index, side, x };
         self.edge([rail, to], EdgeKind::Feeder, ohms, Vec::new(), input, part, span);
     }
 
@@ -166,7 +164,7 @@ impl<'p> Builder<'p> {
         let plan = self.plan;
         // Branch points first, so that the bus they are on gets its nodes there.
         for (index, bus) in plan.bus.iter().enumerate() {
-            for pole in POLES {
+            for pole in Pole::ALL {
                 let start = buses.node(self, index, pole, Some(0.0), &bus.name.span);
                 if let Some(from) = &bus.from
                     && let Ok((of, at)) = self.names.bus_place(&from.value)
@@ -208,7 +206,7 @@ impl<'p> Builder<'p> {
                 let ohms = per_metre.map(|r| r * (x - from));
                 let part = Part::BusRun { bus: index, pole };
                 let run = self.edge([before, node], EdgeKind::BusWire, ohms, Vec::new(), input, part, &bus.name.span);
-                self.circuit.edges[run as usize].henries = 0.5 * henries * (x - from);
+                self.circuit.edges[run].henries = 0.5 * henries * (x - from);
             }
             last = Some((x, node));
         }
@@ -241,7 +239,7 @@ impl<'p> Builder<'p> {
         let mut breaker_of: BTreeMap<usize, usize> = BTreeMap::new();
         for (&index, parent) in order.iter().zip(parents) {
             let supply = &plan.supply[index];
-            let node = POLES.map(|pole| buses.supply_terminal(self, index, pole));
+            let node = Pole::ALL.map(|pole| buses.supply_terminal(self, index, pole));
             let trip_amps = supply.trips.as_ref().map(|t| t.value.at.value.si());
             match parent.and_then(|p| breaker_of.get(&p).copied()) {
                 Some(behind) => {
@@ -253,10 +251,9 @@ impl<'p> Builder<'p> {
                         Opens::B => [false, true],
                     };
                     let share = 1.0 / f64::from(u8::from(opens[0]) + u8::from(opens[1]));
-                    for side in 0..2 {
-                        let ends = [upper[side], node[side]];
-                        let pole = POLES[side];
-                        if opens[side] {
+                    for pole in Pole::ALL {
+                        let ends = [upper[pole], node[pole]];
+                        if opens[pole] {
                             let (ohms, part) = (ohms.map(|r| r * share), Part::Breaker { supply: index, pole });
                             self.edge(ends, EdgeKind::Source, ohms, Vec::new(), input, part, &supply.name.span);
                         } else {
@@ -326,7 +323,7 @@ impl<'p> Builder<'p> {
     fn meant(&mut self) {
         let plan = self.plan;
         for (index, track) in plan.track.iter().enumerate() {
-            for (side, text) in [&track.left, &track.right].into_iter().enumerate() {
+            for (side, text) in [(RailSide::Left, &track.left), (RailSide::Right, &track.right)] {
                 let Some(text) = text else { continue };
                 let (supply, pole) = match self.names.terminal(plan, &text.value) {
                     Ok(Terminal::Bus(bus, pole, _)) => (self.supply_of(bus), pole),
@@ -334,7 +331,7 @@ impl<'p> Builder<'p> {
                     _ => continue,
                 };
                 let breaker = self.circuit.breakers.iter().position(|b| Some(b.supply) == supply);
-                self.circuit.meant[index][side] = breaker.map(|b| (b, pole));
+                self.circuit.meant[index][side] = breaker.map(|breaker| BreakerPole { breaker, pole });
             }
         }
     }

@@ -1,8 +1,8 @@
 //! What has positions: what motors move, toggles, reversers that change over by themselves.
 
-use crate::Control;
 use crate::build::Builder;
 use crate::trackwork::{LocalControl, turntable};
+use crate::{Control, ControlId};
 use plan::names::{each_name, parts};
 use plan::tables::ReverserKind;
 use plan::{At, Kind, Moved};
@@ -52,9 +52,10 @@ impl<'p> Builder<'p> {
         }
     }
 
-    fn control(&mut self, parts: Vec<String>, positions: Vec<String>, settles: bool, at: &At<String>) -> usize {
+    fn control(&mut self, parts: Vec<String>, positions: Vec<String>, settles: bool, at: &At<String>) -> ControlId {
+        let id = ControlId::new(self.circuit.controls.len());
         self.circuit.controls.push(Control { name: parts.join("+"), parts, positions, settles, span: at.span.clone() });
-        self.circuit.controls.len() - 1
+        id
     }
 
     fn follow(&mut self, who: (Kind, usize), leader: &At<String>) {
@@ -95,7 +96,7 @@ impl<'p> Builder<'p> {
 
     /// The positions of a control in which whatever follows it is changed over: the second one; of a turntable those in
     /// which the deck stands the other way round.
-    pub(crate) fn changed_over(&self, control: usize) -> Vec<bool> {
+    pub(crate) fn changed_over(&self, control: ControlId) -> Vec<bool> {
         let positions = &self.circuit.controls[control].positions;
         let turntable = self.moved_by.iter().any(|(m, &c)| c == control && m.kind == Kind::Turntable);
         let changed = |(i, word): (usize, &String)| if turntable { word.ends_with(turntable::TURNED) } else { i == 1 };

@@ -35,7 +35,7 @@ impl Builder<'_> {
         let Some(per_metre) = pair_inductance_per_metre(spacing, diameter) else { return };
         for line in self.circuit.segments.iter().flat_map(|s| &s.rails) {
             for (&edge, stops) in line.pieces.iter().zip(line.stops.windows(2)) {
-                self.circuit.edges[edge as usize].henries = 0.5 * per_metre * (stops[1].x - stops[0].x);
+                self.circuit.edges[edge].henries = 0.5 * per_metre * (stops[1].x - stops[0].x);
             }
         }
     }

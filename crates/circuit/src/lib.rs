@@ -10,6 +10,8 @@
 mod build;
 mod bus;
 mod controls;
+mod edge;
+mod ids;
 mod inductance;
 pub mod inputs;
 mod lines;
@@ -23,6 +25,8 @@ pub mod trackwork;
 pub mod ways;
 mod works;
 
+pub use edge::{Edge, EdgeKind, Guard, Literal};
+pub use ids::{BreakerPole, ControlId, EdgeId, NodeId, PoleId};
 pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
@@ -30,19 +34,13 @@ pub use spot::Spot;
 pub use ways::{Way, Ways};
 pub use works::Lengths;
 
-use handbook::Spread;
-use plan::{Kind, Names, Plan, Pole, TrackEnd};
+use plan::tables::RailSide;
+use plan::{Kind, Names, Plan, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-/// Index of a node.
-pub type NodeId = u32;
-/// Index of an edge.
-pub type EdgeId = u32;
 /// Index of a segment.
 pub type SegmentId = usize;
-/// Index of a control.
-pub type ControlId = usize;
 
 /// A point of rail or wire.
 #[derive(Clone, Debug)]
@@ -53,76 +51,6 @@ pub struct Node {
     pub span: Range<usize>,
     /// What of the plan it is a point of.
     pub spot: Spot,
-}
-
-/// What an edge is made of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum EdgeKind {
-    /// A length of rail.
-    Rail,
-    /// A soldered joint.
-    SolderedJoint,
-    /// A joiner left unsoldered.
-    SlidingJoint,
-    /// A feeder wire.
-    Feeder,
-    /// Where a wire taps a bus.
-    Tap,
-    /// A length of bus wire.
-    BusWire,
-    /// A wire to or from a contact, or a bond inside trackwork.
-    Wire,
-    /// A contact that moves with something.
-    Contact,
-    /// A blade that touches its stock rail.
-    Blade,
-    /// The inside of a supply or breaker.
-    Source,
-}
-
-impl EdgeKind {
-    /// Whether it opens by itself one day: what is pressed, crimped, plugged or switched.
-    pub fn can_open(self) -> bool {
-        use EdgeKind::{Blade, Contact, Feeder, SlidingJoint, Tap};
-        matches!(self, SlidingJoint | Blade | Contact | Tap | Feeder)
-    }
-}
-
-/// A position of a control.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Literal {
-    /// The control.
-    pub control: ControlId,
-    /// Index into its positions.
-    pub position: u8,
-}
-
-/// Positions that must all hold; empty means always.
-pub type Guard = Vec<Literal>;
-
-/// Two nodes joined, always or in some positions.
-#[derive(Clone, Debug)]
-pub struct Edge {
-    /// One node.
-    pub a: NodeId,
-    /// The other.
-    pub b: NodeId,
-    /// When it is closed.
-    pub guard: Guard,
-    /// Its resistance in ohms: as new and good, as usual, as aged.
-    pub ohms: Spread<f64>,
-    /// Its inductance in henries: of a wire or rail half of that of the pair it is one of, of all else none.
-    pub henries: f64,
-    /// What it is made of.
-    pub kind: EdgeKind,
-    /// What of the plan it is.
-    pub part: Part,
-    /// Its name in a builder's words: those of `part`. To be shown, never to be searched.
-    pub name: String,
-    /// The words of the plan it came from.
-    pub span: Range<usize>,
-    /// Which input its resistance comes from.
-    pub input: InputId,
 }
 
 /// Something with positions: turnouts moved together, a turntable, a toggle.
@@ -244,8 +172,8 @@ pub struct SegmentEnd {
 pub struct Gap {
     /// On which segment. A gap inside trackwork stands once per route over it.
     pub segment: SegmentId,
-    /// On which of its rails: 0 left, 1 right.
-    pub side: usize,
+    /// On which of its rails.
+    pub side: RailSide,
     /// Where, metres from the segment's start.
     pub x: f64,
     /// The node just before it.
@@ -263,11 +191,11 @@ pub struct Neighbours {
     list: Vec<(NodeId, EdgeId)>,
 }
 
-impl std::ops::Index<usize> for Neighbours {
+impl std::ops::Index<NodeId> for Neighbours {
     type Output = [(NodeId, EdgeId)];
 
-    fn index(&self, node: usize) -> &Self::Output {
-        &self.list[self.start[node]..self.start[node + 1]]
+    fn index(&self, node: NodeId) -> &Self::Output {
+        &self.list[self.start[node]..self.start[node.index() + 1]]
     }
 }
 
@@ -293,8 +221,8 @@ pub struct Circuit {
     pub tracks: usize,
     /// Breaks in rails, in the order of their segments.
     pub gaps: Vec<Gap>,
-    /// For each track and side, the pole its rail is meant to be on: the breaker's index and the pole.
-    pub meant: Vec<[Option<(usize, Pole)>; 2]>,
+    /// For each track and side, the pole its rail is meant to be on.
+    pub meant: Vec<[Option<BreakerPole>; 2]>,
     /// The frogs that a wire can feed: what trackwork, its index, the frog's node, and the frog's word.
     pub frogs: Vec<(Kind, usize, NodeId, &'static str)>,
     /// The controls of each piece of special trackwork, in the order of its template.
@@ -334,17 +262,17 @@ impl Circuit {
     pub fn neighbours(&self) -> Neighbours {
         let mut start = vec![0; self.nodes.len() + 1];
         for end in self.edges.iter().flat_map(|e| [e.a, e.b]) {
-            start[end as usize + 1] += 1;
+            start[end.index() + 1] += 1;
         }
         for node in 0..self.nodes.len() {
             start[node + 1] += start[node];
         }
-        let mut list = vec![(0, 0); 2 * self.edges.len()];
+        let mut list = vec![(NodeId::new(0), EdgeId::new(0)); 2 * self.edges.len()];
         let mut free = start.clone();
-        for (id, edge) in self.edges.iter().enumerate() {
+        for (id, edge) in EdgeId::each(&self.edges) {
             for (here, there) in [(edge.a, edge.b), (edge.b, edge.a)] {
-                let slot = &mut free[here as usize];
-                list[*slot] = (there, id as EdgeId);
+                let slot = &mut free[here];
+                list[*slot] = (there, id);
                 *slot += 1;
             }
         }
@@ -364,7 +292,7 @@ impl Circuit {
 
     /// Whether a guard holds in a setting (a position for each control; `None`: in no position).
     pub fn holds(guard: &[Literal], setting: &[Option<u8>]) -> bool {
-        guard.iter().all(|l| setting.get(l.control).copied().flatten() == Some(l.position))
+        guard.iter().all(|l| setting.get(l.control.index()).copied().flatten() == Some(l.position))
     }
 
     /// Whether none of the combinations that never happen holds in a setting.
@@ -380,7 +308,7 @@ impl Circuit {
 
     /// The node of a track's rail at a place where a stop is, on the track's own side at its ends and
     /// on the far side of a joint elsewhere.
-    pub fn at(&self, track: usize, side: usize, x: f64) -> Option<NodeId> {
+    pub fn at(&self, track: usize, side: RailSide, x: f64) -> Option<NodeId> {
         let stops = &self.segments.get(track)?.rails[side].stops;
         // Places are one within a hundredth of a millimetre: the nearest stop is meant.
         let off = |place: &usize| (stops[*place].x - x).abs();

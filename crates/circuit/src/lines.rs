@@ -1,7 +1,8 @@
 //! Rail lines: stops, the rail between them, and the gaps that are left where nothing joins.
 
-use crate::trackwork::LocalStop;
 use crate::{Circuit, Gap, Line, NodeId, Stop};
+use crate::{EdgeId, trackwork::LocalStop};
+use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The line of a template's rail, once its nodes and edges exist.
@@ -11,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(crate) fn local_line(
     stops: &[LocalStop],
     node: &impl Fn(usize) -> NodeId,
-    edge_of: &BTreeMap<(usize, usize), u32>,
+    edge_of: &BTreeMap<(usize, usize), EdgeId>,
 ) -> Line {
     let mut line = Line::default();
     for (i, stop) in stops.iter().enumerate() {
@@ -30,7 +31,7 @@ pub(crate) fn gaps(circuit: &Circuit) -> Vec<Gap> {
     let joined: BTreeSet<(NodeId, NodeId)> = circuit.edges.iter().flat_map(|e| [(e.a, e.b), (e.b, e.a)]).collect();
     let mut gaps = Vec::new();
     for (segment, s) in circuit.segments.iter().enumerate() {
-        for (side, line) in s.rails.iter().enumerate() {
+        for (side, line) in RailSide::ALL.into_iter().zip(&s.rails) {
             for (place, stop) in line.stops.iter().enumerate() {
                 // At the far end of a track the node behind the gap is the neighbour's.
                 let own = if place + 1 == line.stops.len() { stop.before } else { stop.after };
@@ -41,7 +42,7 @@ pub(crate) fn gaps(circuit: &Circuit) -> Vec<Gap> {
                         x: stop.x,
                         before: stop.before,
                         after: stop.after,
-                        span: circuit.nodes[own as usize].span.clone(),
+                        span: circuit.nodes[own].span.clone(),
                     });
                 }
             }

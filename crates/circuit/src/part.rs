@@ -4,6 +4,7 @@
 use crate::switches::terminals_of;
 use crate::trackwork::Words;
 use handbook::quantity::{Metres, show_length};
+use plan::tables::RailSide;
 use plan::{Kind, Plan, Pole, TrackEnd};
 
 /// What of the plan an edge is. Things are told by their index in the plan.
@@ -16,15 +17,15 @@ pub enum Part {
     Rail {
         /// Index of the track.
         track: usize,
-        /// 0 left, 1 right.
-        side: usize,
+        /// Which rail.
+        side: RailSide,
     },
     /// A joint in a track's rail.
     Joint {
         /// Index of the track.
         track: usize,
-        /// 0 left, 1 right.
-        side: usize,
+        /// Which rail.
+        side: RailSide,
         /// Metres from the `from` end.
         x: f64,
         /// Whether it is a joiner left unsoldered.
@@ -36,15 +37,15 @@ pub enum Part {
         track: usize,
         /// At which of its ends.
         end: TrackEnd,
-        /// Its own rail: 0 left, 1 right.
-        side: usize,
+        /// Which of its own rails.
+        side: RailSide,
     },
     /// A feeder of a track.
     Feeder {
         /// Index of the track.
         track: usize,
-        /// 0 left, 1 right.
-        side: usize,
+        /// Which rail.
+        side: RailSide,
         /// Metres from the `from` end.
         x: f64,
     },
@@ -52,8 +53,8 @@ pub enum Part {
     DeckFeeder {
         /// Index of the turntable.
         turntable: usize,
-        /// 0 left, 1 right.
-        side: usize,
+        /// Which rail.
+        side: RailSide,
     },
     /// Where a wire taps a bus.
     Tap {
@@ -174,16 +175,15 @@ pub enum WorkPiece {
 impl Part {
     /// Its name in a builder's words: `feeder of dock 1 left rail at 400 mm`.
     pub fn words(&self, plan: &Plan) -> String {
-        let side = |side: usize| if side == 0 { "left" } else { "right" };
         let track = |track: usize| plan.track[track].name.value.as_str();
         let bus = |bus: usize| plan.bus[bus].name.value.as_str();
         let supply = |supply: usize| plan.supply[supply].name.value.as_str();
         match self {
             Part::Loose => String::new(),
-            Part::Rail { track: t, side: s } => format!("{} {} rail", track(*t), side(*s)),
+            Part::Rail { track: t, side: s } => format!("{} {} rail", track(*t), s.word()),
             Part::Joint { track: t, side: s, x, sliding } => {
                 let what = if *sliding { "sliding joint" } else { "soldered joint" };
-                format!("{what} in {} {} rail at {}", track(*t), side(*s), show_length(Metres(*x)))
+                format!("{what} in {} {} rail at {}", track(*t), s.word(), show_length(Metres(*x)))
             }
             Part::EndJoint { track: t, end, .. } => {
                 let table = &plan.track[*t];
@@ -191,11 +191,11 @@ impl Part {
                 format!("joint between {} and {}", table.name.value, joins.value)
             }
             Part::Feeder { track: t, side: s, x } => {
-                format!("feeder of {} {} rail at {}", track(*t), side(*s), show_length(Metres(*x)))
+                format!("feeder of {} {} rail at {}", track(*t), s.word(), show_length(Metres(*x)))
             }
             Part::DeckFeeder { turntable, side: s } => {
                 let table = &plan.turntable[*turntable];
-                let from = if *s == 0 { &table.left } else { &table.right };
+                let from = if *s == RailSide::Left { &table.left } else { &table.right };
                 let from = from.as_ref().map_or("", |from| from.value.as_str());
                 format!("feeder of {}'s deck from {from}", table.name.value)
             }

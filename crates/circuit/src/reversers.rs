@@ -13,17 +13,16 @@ impl Builder<'_> {
     /// follow; those that sense shorts have a control of their own that settles by itself.
     pub(crate) fn reversers(&mut self, buses: &mut Buses) {
         let plan = self.plan;
-        const POLES: [Pole; 2] = [Pole::A, Pole::B];
         for (index, reverser) in plan.reverser.iter().enumerate() {
             let name = &reverser.name;
-            let outputs = POLES.map(|pole| {
+            let outputs = Pole::ALL.map(|pole| {
                 self.node(
                     format!("{}.{}", name.value, pole.word()),
                     &name.span,
                     Spot::Reverser { reverser: index, pole },
                 )
             });
-            for (pole, node) in POLES.into_iter().zip(outputs) {
+            for (pole, node) in Pole::ALL.into_iter().zip(outputs) {
                 self.reverser_outputs.insert((index, pole), node);
             }
             let (Some(&control), Ok((bus, at))) =
@@ -32,14 +31,14 @@ impl Builder<'_> {
                 continue;
             };
             let text = At { value: reverser.from.value.clone(), span: reverser.from.span.clone() };
-            let inputs = POLES.map(|pole| buses.tap(self, bus, pole, at.map(|a| a.si()), &text));
+            let inputs = Pole::ALL.map(|pole| buses.tap(self, bus, pole, at.map(|a| a.si()), &text));
             for (position, swapped) in self.changed_over(control).into_iter().enumerate() {
-                for (side, output) in outputs.into_iter().enumerate() {
-                    let input_side = if swapped { 1 - side } else { side };
+                for pole in Pole::ALL {
+                    let brings = if swapped { pole.other() } else { pole };
                     let (ohms, input) = self.contact_ohms(EdgeKind::Contact);
-                    let part = Part::Reverser { reverser: index, pole: POLES[side], swapped };
+                    let part = Part::Reverser { reverser: index, pole, swapped };
                     let guard = vec![Literal { control, position: position as u8 }];
-                    let ends = [output, inputs[input_side]];
+                    let ends = [outputs[pole], inputs[brings]];
                     self.edge(ends, EdgeKind::Contact, ohms, guard, input, part, &name.span);
                 }
             }

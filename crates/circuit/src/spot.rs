@@ -1,6 +1,7 @@
 //! What of the plan a node is a point of, for who counts things and may not rely on their words.
 
 use crate::trackwork::Words;
+use plan::tables::RailSide;
 use plan::{Kind, Pole};
 
 /// What of the plan a node is a point of. Things are told by their index in the plan.
@@ -13,8 +14,8 @@ pub enum Spot {
     Rail {
         /// Index of the track.
         track: usize,
-        /// 0 left, 1 right.
-        side: usize,
+        /// Which rail.
+        side: RailSide,
         /// Metres from the `from` end.
         x: f64,
         /// Whether it is the far side of a joint or gap there.

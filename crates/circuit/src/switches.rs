@@ -4,7 +4,7 @@ use crate::build::Builder;
 use crate::bus::Buses;
 use crate::{EdgeKind, Literal, NodeId, Part, Spot};
 use handbook::quantity::{Metres, Quantity};
-use plan::tables::{ContactTable, RailSide};
+use plan::tables::ContactTable;
 use plan::value::{List, OneOrMany};
 use plan::{At, Kind, Moved, Terminal};
 use std::collections::BTreeMap;
@@ -139,10 +139,7 @@ impl<'p> Builder<'p> {
         buses: &mut Buses,
     ) -> Option<NodeId> {
         match target {
-            Terminal::Rail(rail, at) => {
-                let side = usize::from(rail.side == RailSide::Right);
-                self.circuit.at(rail.track, side, at.si())
-            }
+            Terminal::Rail(rail, at) => self.circuit.at(rail.track, rail.side, at.si()),
             Terminal::Frog(kind, index, word) => self.frog_node.get(&(*kind, *index, word.as_str())).copied(),
             Terminal::Bus(bus, pole, at) => {
                 let beside = bus_places.iter().find(|p| p.0 == *bus).map(|p| p.1);

@@ -88,8 +88,7 @@ impl Builder<'_> {
         let mut wired: Vec<[Wired; 2]> = vec![Default::default(); plan.track.len()];
         for (text, terminal) in self.rail_terminals() {
             if let Terminal::Rail(rail, at) = terminal {
-                let side = usize::from(rail.side == RailSide::Right);
-                wired[rail.track][side].push((at.si(), text.span.clone()));
+                wired[rail.track][rail.side].push((at.si(), text.span.clone()));
             }
         }
         for probe in probes {
@@ -120,7 +119,7 @@ impl Builder<'_> {
             }
             None => self.rail_ohms(track.rail.as_ref()),
         };
-        let said = [RailSide::Left, RailSide::Right].map(|side| {
+        let said = RailSide::ALL.map(|side| {
             let mut said = Said::new();
             let mut put = |x: f64, mark: Mark, span: &Range<usize>| said.push((x, mark, span.clone()));
             let on = |said: &Option<At<RailSide>>| said.as_ref().is_none_or(|s| s.value == side);
@@ -147,7 +146,7 @@ impl Builder<'_> {
             for feeder in track.feeders.iter().filter(|f| on(&f.value.rail)) {
                 put(feeder.value.at.value.si(), Mark::Wired, &feeder.span);
             }
-            for (x, span) in &wired[usize::from(side == RailSide::Right)] {
+            for (x, span) in &wired[side] {
                 put(*x, Mark::Wired, span);
             }
             said
@@ -165,7 +164,7 @@ impl Builder<'_> {
                     Mark::Wired | Mark::Gap => continue,
                 };
                 mark.1 = Mark::Wired;
-                self.end_joints.insert((index, end, usize::from(side == RailSide::Right)), kind);
+                self.end_joints.insert((index, end, side), kind);
             }
             self.line(index, side, &marks, per_metre)
         });
@@ -183,7 +182,7 @@ impl Builder<'_> {
 
     fn line(&mut self, track: usize, side: RailSide, marks: &Marks, rail: crate::build::PerMetre) -> Line {
         let name = &self.plan.track[track].name;
-        let spot = |x: f64, behind: bool| Spot::Rail { track, side: usize::from(side == RailSide::Right), x, behind };
+        let spot = |x: f64, behind: bool| Spot::Rail { track, side, x, behind };
         let mut line = Line::default();
         for (x, mark, span) in marks.values() {
             let shown = handbook::quantity::show_length(handbook::quantity::Metres(*x));
@@ -202,7 +201,7 @@ impl Builder<'_> {
                     if let Some(kind) = kind {
                         let (ohms, input) = self.contact_ohms(kind);
                         let sliding = kind == EdgeKind::SlidingJoint;
-                        let part = Part::Joint { track, side: usize::from(side == RailSide::Right), x: *x, sliding };
+                        let part = Part::Joint { track, side, x: *x, sliding };
                         self.edge([before, after], kind, ohms, Vec::new(), input, part, span);
                     }
                     after
@@ -211,7 +210,7 @@ impl Builder<'_> {
             if let Some(last) = line.stops.last() {
                 let metres = x - last.x;
                 let ohms = rail.ohms.map(|r| r * metres);
-                let part = Part::Rail { track, side: usize::from(side == RailSide::Right) };
+                let part = Part::Rail { track, side };
                 let ends = [last.after, before];
                 line.pieces.push(self.edge(ends, EdgeKind::Rail, ohms, Vec::new(), rail.input, part, span));
             }

@@ -1,13 +1,13 @@
 //! Special trackwork of the plan: each piece's template, turned into nodes, edges and segments.
 
 use crate::build::{Builder, PerMetre};
-use crate::bus::Buses;
 use crate::trackwork::{LinkKind, Template, When, crossing, simple, slip, three_way, turntable};
 use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Part, Segment, SegmentEnd, Spot, WorkPiece};
+use crate::{EdgeId, bus::Buses};
 use handbook::quantity::{Metres, Quantity};
 use handbook::{contacts, scales};
 use plan::names::each_name;
-use plan::tables::{JointKind, Phases, TurntableKind};
+use plan::tables::{JointKind, Phases, RailSide, TurntableKind};
 use plan::{At, Kind, Moved, Plan, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -160,9 +160,9 @@ impl Builder<'_> {
                 local[node] = Some(self.node(words, &name.span, spot));
             }
         }
-        let local: Vec<NodeId> = local.into_iter().map(Option::unwrap_or_default).collect();
+        let local: Vec<NodeId> = local.into_iter().map(|node| node.unwrap_or(NodeId::new(0))).collect();
         let node = |l: usize| local[l];
-        let mut edge_of: BTreeMap<(usize, usize), u32> = BTreeMap::new();
+        let mut edge_of: BTreeMap<(usize, usize), EdgeId> = BTreeMap::new();
         for link in &template.links {
             let Some(guard) = guard(controls, &link.when) else { continue };
             let (edge_kind, ohms, input) = match link.kind {
@@ -242,13 +242,13 @@ impl Builder<'_> {
     /// The wires of a deck that has a feed of its own.
     fn deck_feeds(&mut self, index: usize, rails: [NodeId; 2], buses: &mut Buses) {
         let turntable = &self.plan.turntable[index];
-        for (side, (rail, text)) in rails.into_iter().zip([&turntable.left, &turntable.right]).enumerate() {
+        for (side, text) in [(RailSide::Left, &turntable.left), (RailSide::Right, &turntable.right)] {
             let Some(text) = text else { continue };
             let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
             let Some(to) = self.wire_target(&target, text, &[], buses) else { continue };
             let (ohms, input) = self.wire_ohms(None, None, "deck feeder");
             let part = Part::DeckFeeder { turntable: index, side };
-            self.edge([rail, to], EdgeKind::Feeder, ohms, Vec::new(), input, part, &text.span);
+            self.edge([rails[side], to], EdgeKind::Feeder, ohms, Vec::new(), input, part, &text.span);
         }
     }
 }
@@ -274,10 +274,11 @@ mod tests {
 
     #[test]
     fn one_motor_for_two_parts_makes_one_literal_or_none() {
-        let both = guard(&[4, 4], &vec![(0, 1), (1, 1)]);
-        assert_eq!(both, Some(vec![Literal { control: 4, position: 1 }]));
-        assert_eq!(guard(&[4, 4], &vec![(0, 1), (1, 0)]), None);
-        assert_eq!(guard(&[4, 5], &vec![(0, 1), (1, 0)]).map(|g| g.len()), Some(2));
-        assert_eq!(guard(&[4], &vec![(1, 0)]), None);
+        let [four, five] = [4, 5].map(ControlId::new);
+        let both = guard(&[four, four], &vec![(0, 1), (1, 1)]);
+        assert_eq!(both, Some(vec![Literal { control: four, position: 1 }]));
+        assert_eq!(guard(&[four, four], &vec![(0, 1), (1, 0)]), None);
+        assert_eq!(guard(&[four, five], &vec![(0, 1), (1, 0)]).map(|g| g.len()), Some(2));
+        assert_eq!(guard(&[four], &vec![(1, 0)]), None);
     }
 }

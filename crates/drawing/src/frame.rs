@@ -6,6 +6,7 @@
 pub use crate::line::Point;
 use circuit::{EdgeId, NodeId, SegmentId};
 use plan::Kind;
+use plan::tables::RailSide;
 use schedule::Number;
 
 /// From where the layout is seen.
@@ -65,8 +66,8 @@ pub struct RailPiece {
     pub edge: EdgeId,
     /// The segment along which it is drawn.
     pub segment: SegmentId,
-    /// The rail of that segment: 0 left, 1 right.
-    pub side: usize,
+    /// The rail of that segment.
+    pub side: RailSide,
     /// The nodes at its ends, in the order of `points`.
     pub nodes: [NodeId; 2],
     /// Its line, along the segment.

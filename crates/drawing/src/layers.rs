@@ -24,7 +24,7 @@ fn dead(says: &str) -> Class {
 
 /// Pieces of rail.
 fn rails(circuit: &Circuit) -> impl Iterator<Item = (EdgeId, &circuit::Edge)> {
-    (0..).zip(&circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Rail)
+    EdgeId::each(&circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Rail)
 }
 
 /// The words for a setting: what is not in its first position.
@@ -58,7 +58,7 @@ pub fn phase(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Layer {
         dead("dead"),
     ];
     for (id, edge) in rails(circuit) {
-        let on = |pole: usize| joined.iter().any(|source| source[pole][edge.a as usize]);
+        let on = |pole: usize| joined.iter().any(|source| source[pole][edge.a]);
         let at = match (on(0), on(1)) {
             (true, false) => 0,
             (false, true) => 1,
@@ -169,7 +169,7 @@ pub fn fault(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Fa
 /// The trip current of the breaker that each piece of rail is meant to hang behind; of trackwork that of a track it joins.
 fn trips(circuit: &Circuit) -> BTreeMap<EdgeId, f64> {
     let of_track = |track: usize| {
-        let breaker = circuit.meant.get(track)?.iter().flatten().next()?.0;
+        let breaker = circuit.meant.get(track)?.iter().flatten().next()?.breaker;
         circuit.breakers.get(breaker)?.trip_amps
     };
     let mut trips = BTreeMap::new();
@@ -240,7 +240,7 @@ pub fn failures(facts: &Analysis<'_>) -> Layer {
             let entry = layer.of.entry(piece).or_insert(at);
             *entry = (*entry).max(at);
             if let Some(first) = edges.first() {
-                let name = &circuit.edges[*first as usize].name;
+                let name = &circuit.edges[*first].name;
                 let more = if edges.len() > 1 { format!(" and {} more", edges.len() - 1) } else { String::new() };
                 layer.told.entry(piece).or_insert_with(|| format!("parts of {} hang on {name}{more}", segment.name));
             }

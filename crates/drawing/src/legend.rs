@@ -2,6 +2,7 @@
 
 use crate::frame::{Frame, Mark, MarkKind, View};
 use crate::svg::{Anchor, Look, MARGIN, Pen, TITLE, symbol};
+use circuit::NodeId;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use text::xml::number as n;
@@ -91,7 +92,15 @@ fn signs(pen: &mut Pen, frame: &Frame, row: &mut Row) {
             MarkKind::Frog => {}
             _ => pen.out.push_str(&rail(-2.3, 2.3)),
         }
-        let mark = Mark { kind, at, out: [0.0, -1.0], number: None, edge: None, nodes: [0, 0], inside: false };
+        let mark = Mark {
+            kind,
+            at,
+            out: [0.0, -1.0],
+            number: None,
+            edge: None,
+            nodes: [NodeId::new(0), NodeId::new(0)],
+            inside: false,
+        };
         pen.out.push_str(&symbol(&mark));
         row.x -= 4.0;
     }

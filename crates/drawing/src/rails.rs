@@ -6,6 +6,7 @@ use crate::line::{along, length, minus, nearest, part, plus, unit};
 use crate::place::{PITCH, Placed};
 use crate::shapes::{TOE, rail};
 use circuit::{Circuit, EdgeId, EdgeKind, Lengths, Line, NodeId, Owner};
+use plan::tables::RailSide;
 use plan::{Kind, Plan};
 use schedule::Numbers;
 use std::collections::{BTreeMap, BTreeSet};
@@ -81,15 +82,15 @@ impl Laying<'_> {
     fn track(&mut self, segment: usize, centre: &[Point]) {
         let s = &self.circuit.segments[segment];
         let meant = self.circuit.meant.get(segment).copied().unwrap_or_default();
-        let district = meant.iter().flatten().map(|m| m.0).next();
+        let district = meant.iter().flatten().map(|m| m.breaker).next();
         self.frame.beds.push(Bed { segment, district, points: centre.to_vec() });
         // Places along the centre line, the same for both rails.
         let mut places: Vec<f64> = s.rails.iter().flat_map(|r| r.stops.iter().map(|stop| stop.x)).collect();
         places.sort_by(f64::total_cmp);
         places.dedup_by(|a, b| (*a - *b).abs() < 1e-5);
         let drawn = spaced(&places, s.length, length(centre));
-        for side in 0..2 {
-            let line = rail(centre, side);
+        for side in RailSide::ALL {
+            let line = rail(centre, side.index());
             let (whole, all) = (length(&line), s.length);
             let at = |x: f64| {
                 if x <= 1e-5 {
@@ -101,7 +102,7 @@ impl Laying<'_> {
                 let place = places.partition_point(|p| *p < x - 1e-5).min(places.len() - 1);
                 let (foot, direction) = along(centre, drawn[place]);
                 let normal = [-direction[1], direction[0]];
-                nearest_about(&line, plus(foot, normal, if side == 0 { 1.3 } else { -1.3 }), drawn[place])
+                nearest_about(&line, plus(foot, normal, if side == RailSide::Left { 1.3 } else { -1.3 }), drawn[place])
             };
             self.rail(segment, side, &line, &at, 0.0, false);
         }
@@ -129,11 +130,11 @@ impl Laying<'_> {
             Form::Turnout { .. } | Form::ThreeWay => TOE,
             _ => 0.0,
         };
-        for side in 0..2 {
-            let line = rail(&centre, side);
+        for side in RailSide::ALL {
+            let line = rail(&centre, side.index());
             let (whole, all) = (length(&line), self.circuit.segments[segment].length);
             let mut known = vec![(0.0, 0.0)];
-            for (metres, point) in lying.shape.anchors(from, to, side, &lengths) {
+            for (metres, point) in lying.shape.anchors(from, to, side.index(), &lengths) {
                 known.push((metres, nearest(&line, lying.on_drawing(point))));
             }
             known.push((all, whole));
@@ -147,14 +148,22 @@ impl Laying<'_> {
     }
 
     /// Draws the pieces of a rail that are not drawn yet. `toe`: where a rail begins that starts at a blade.
-    fn rail(&mut self, segment: usize, side: usize, line: &[Point], at: &dyn Fn(f64) -> f64, toe: f64, inside: bool) {
+    fn rail(
+        &mut self,
+        segment: usize,
+        side: RailSide,
+        line: &[Point],
+        at: &dyn Fn(f64) -> f64,
+        toe: f64,
+        inside: bool,
+    ) {
         let circuit = self.circuit;
         let Line { stops, pieces } = &circuit.segments[segment].rails[side];
         let whole = length(line);
         let spot = |along_line: f64| {
             let (at, direction) = along(line, along_line);
             let left = [-direction[1], direction[0]];
-            Spot { at, out: if side == 0 { left } else { minus([0.0, 0.0], left) }, inside }
+            Spot { at, out: if side == RailSide::Left { left } else { minus([0.0, 0.0], left) }, inside }
         };
         let blade = |k: usize| k == 0 && toe > 0.0 && stops[0].before != stops[0].after;
         for (k, stop) in stops.iter().enumerate() {
@@ -215,7 +224,7 @@ impl Laying<'_> {
             let number = numbers.of_gap(gap.before, gap.after);
             self.mark(MarkKind::Gap, spot, number, None, [gap.before, gap.after]);
         }
-        for (id, edge) in (0..).zip(&circuit.edges) {
+        for (id, edge) in EdgeId::each(&circuit.edges) {
             let spots = [edge.a, edge.b].map(|n| self.spots.get(&n).copied());
             let number = numbers.of_edge(id);
             match (edge.kind, spots) {

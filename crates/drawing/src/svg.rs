@@ -194,7 +194,7 @@ fn tracks(out: &mut String, frame: &Frame, page: &Sheet, look: &Look<'_>) {
 
 fn rail_piece(out: &mut String, rail: &RailPiece, look: &Look<'_>) {
     let RailPiece { edge, segment, side, points, .. } = rail;
-    let side = ["left", "right"][*side];
+    let (number, side) = (edge.index(), side.word());
     let _ = write!(out, "<path class=\"rail");
     let class = look.layer.and_then(|l| l.of.get(edge));
     if let Some(class) = class {
@@ -202,7 +202,7 @@ fn rail_piece(out: &mut String, rail: &RailPiece, look: &Look<'_>) {
         let _ = write!(out, " {name}-{class}");
     }
     let _ =
-        write!(out, "\" data-edge=\"{edge}\" data-segment=\"{segment}\" data-rail=\"{side}\" d=\"{}\"", path(points));
+        write!(out, "\" data-edge=\"{number}\" data-segment=\"{segment}\" data-rail=\"{side}\" d=\"{}\"", path(points));
     match look.layer.and_then(|l| l.told.get(edge)) {
         Some(told) => {
             let _ = writeln!(out, "><title>{}</title></path>", escaped(told));
@@ -240,7 +240,7 @@ pub(crate) fn symbol(mark: &Mark) -> String {
     let place = |aside: f64, on: f64| towards(towards(*at, *out, aside), along, on);
     let mut data = number.map_or_else(String::new, |n| format!(" data-number=\"{n}\""));
     if let Some(edge) = edge {
-        let _ = write!(data, " data-edge=\"{edge}\"");
+        let _ = write!(data, " data-edge=\"{}\"", edge.index());
     }
     let circle = |class: &str, at: Point, r: f64, data: &str| {
         format!("<circle class=\"{class}\"{data} cx=\"{}\" cy=\"{}\" r=\"{r}\"/>\n", n(at[0]), n(at[1]))

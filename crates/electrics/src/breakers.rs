@@ -61,7 +61,7 @@ impl Grid<'_> {
     fn only_breaker(&self, place: &Place) -> Option<usize> {
         let Feed::Powered { .. } = self.feed(place) else { return None };
         let (piece, behind) = self.districts.get_or_init(|| districts(self)).as_ref()?;
-        let [left, right] = place.rail.map(|edge| piece[self.circuit.edges[edge as usize].a as usize]);
+        let [left, right] = place.rail.map(|edge| piece[self.circuit.edges[edge].a]);
         let of = |piece: u32| behind.get(&piece).copied();
         (of(left).is_some() && of(left) == of(right)).then(|| of(left)).flatten()
     }
@@ -74,12 +74,12 @@ pub(crate) type Districts = (Vec<u32>, BTreeMap<u32, usize>);
 /// None where a piece has two terminals in it.
 fn districts(grid: &Grid<'_>) -> Option<Districts> {
     let circuit = grid.circuit;
-    let outside = |edge: EdgeId| grid.is_closed(edge) && circuit.edges[edge as usize].kind != EdgeKind::Source;
+    let outside = |edge: EdgeId| grid.is_closed(edge) && circuit.edges[edge].kind != EdgeKind::Source;
     let (piece, _) = pieces(circuit, outside);
     let mut behind = BTreeMap::new();
     for (index, breaker) in circuit.breakers.iter().enumerate() {
         for node in breaker.node {
-            if behind.insert(piece[node as usize], index).is_some() {
+            if behind.insert(piece[node], index).is_some() {
                 return None;
             }
         }

@@ -120,7 +120,7 @@ impl Walk {
 /// For each node where its neighbours begin, and the neighbours with the edges that lead there.
 fn neighbours(nodes: usize, ends: &[Option<[u32; 2]>]) -> (Vec<u32>, Vec<(u32, EdgeId)>) {
     let mut start = vec![0; nodes + 1];
-    let closed = || (0..).zip(ends).filter_map(|(edge, ends)| ends.filter(|[a, b]| a != b).map(|ends| (edge, ends)));
+    let closed = || EdgeId::each(ends).filter_map(|(edge, ends)| ends.filter(|[a, b]| a != b).map(|ends| (edge, ends)));
     for (_, [a, b]) in closed() {
         start[a as usize + 1] += 1;
         start[b as usize + 1] += 1;
@@ -129,7 +129,7 @@ fn neighbours(nodes: usize, ends: &[Option<[u32; 2]>]) -> (Vec<u32>, Vec<(u32, E
         start[node + 1] += start[node];
     }
     let mut filled = start.clone();
-    let mut beside = vec![(NONE, 0); start[nodes] as usize];
+    let mut beside = vec![(NONE, EdgeId::new(0)); start[nodes] as usize];
     for (edge, [a, b]) in closed() {
         for (from, to) in [(a, b), (b, a)] {
             beside[filled[from as usize] as usize] = (to, edge);
@@ -170,7 +170,7 @@ mod tests {
             let (one, other) = (within(asked.0), within(asked.1));
             prop_assume!(joined(nodes, &ends, usize::MAX, one, other));
             let parting = (0..ends.len()).filter(|&edge| !joined(nodes, &ends, edge, one, other));
-            let parting: Vec<EdgeId> = parting.map(|edge| edge as EdgeId).collect();
+            let parting: Vec<EdgeId> = parting.map(EdgeId::new).collect();
             prop_assert_eq!(Bridges::of(nodes, &ends).between(one, other), parting);
         }
     }

@@ -44,11 +44,11 @@ impl<'c> Grid<'c> {
     pub fn new(circuit: &'c Circuit, setting: &[Option<u8>], level: Level) -> Result<Grid<'c>, Failed> {
         let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
         for source in &circuit.sources {
-            let (a, b) = (root(&mut parent, source.plus), root(&mut parent, source.node[1]));
+            let (a, b) = (root(&mut parent, u32::from(source.plus)), root(&mut parent, u32::from(source.node[1])));
             parent[a.max(b) as usize] = a.min(b);
         }
         let network_node: Vec<u32> = (0..circuit.nodes.len() as u32).map(|node| root(&mut parent, node)).collect();
-        let at = |node: NodeId| network_node[node as usize];
+        let at = |node: NodeId| network_node[node];
         let edges: Vec<(u32, u32)> = circuit.edges.iter().map(|e| (at(e.a), at(e.b))).collect();
         let kept: Vec<u32> = circuit.sources.iter().map(|s| at(s.plus)).collect();
         let pattern = Pattern::new(circuit.nodes.len(), &edges, &kept);
@@ -72,7 +72,7 @@ impl<'c> Grid<'c> {
         let circuit = self.circuit;
         let mut same = true;
         for (conductance, edge) in self.conductance.iter_mut().zip(&circuit.edges) {
-            let holds = edge.guard.is_empty() || Circuit::holds(&edge.guard, setting);
+            let holds = edge.is_closed(setting);
             same &= holds == (*conductance != 0.0);
             *conductance = if holds { 1.0 / level.of(edge.ohms) } else { 0.0 };
         }
@@ -81,7 +81,7 @@ impl<'c> Grid<'c> {
         if !same {
             self.districts = OnceCell::new();
             self.bridges = OnceCell::new();
-            let closed = |edge: EdgeId| self.conductance[edge as usize] != 0.0;
+            let closed = |edge: EdgeId| self.conductance[edge] != 0.0;
             self.poles = Poles::of(circuit, closed);
         }
         for round in 0..self.poles.rounds() {
@@ -116,7 +116,7 @@ impl<'c> Grid<'c> {
         if place.rail.iter().any(|&edge| !self.is_closed(edge)) {
             return Feed::Dead;
         }
-        let [left, right] = place.rail.map(|edge| self.circuit.edges[edge as usize].a);
+        let [left, right] = place.rail.map(|edge| self.circuit.edges[edge].a);
         self.poles.feed(left, right)
     }
 
@@ -142,15 +142,15 @@ impl<'c> Grid<'c> {
     }
 
     pub(crate) fn is_closed(&self, edge: EdgeId) -> bool {
-        self.conductance[edge as usize] != 0.0
+        self.conductance[edge] != 0.0
     }
 
     pub(crate) fn ohms(&self, edge: EdgeId) -> f64 {
-        self.level.of(self.circuit.edges[edge as usize].ohms)
+        self.level.of(self.circuit.edges[edge].ohms)
     }
 
     pub(crate) fn network_node(&self, node: NodeId) -> u32 {
-        self.network_node[node as usize]
+        self.network_node[node]
     }
 
     /// Potentials of the network's nodes for currents into them, the sources of this round being ground.
@@ -161,12 +161,14 @@ impl<'c> Grid<'c> {
 
 fn refused(circuit: &Circuit, bad: BadConductance) -> Failed {
     match bad {
-        BadConductance::OnEdge { edge, value } => {
-            Failed::Resistance { edge: edge as EdgeId, name: circuit.edges[edge].name.clone(), ohms: 1.0 / value }
-        }
+        BadConductance::OnEdge { edge, value } => Failed::Resistance {
+            edge: Some(EdgeId::new(edge)),
+            name: circuit.edges[edge].name.clone(),
+            ohms: 1.0 / value,
+        },
         // Grounds are 0 or infinite by our own hand.
         BadConductance::ToGround { node, value } => {
-            Failed::Resistance { edge: EdgeId::MAX, name: circuit.nodes[node as usize].name.clone(), ohms: 1.0 / value }
+            Failed::Resistance { edge: None, name: circuit.nodes[node as usize].name.clone(), ohms: 1.0 / value }
         }
     }
 }

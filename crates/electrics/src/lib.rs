@@ -76,8 +76,8 @@ pub enum Failed {
     /// An edge has no resistance that can be reckoned with: not a number, negative, or beyond 1e±100 ohms.
     #[error("`{name}` has a resistance of {ohms} ohms, which is no resistance to reckon with")]
     Resistance {
-        /// The edge.
-        edge: EdgeId,
+        /// The edge; none where it is what a node is tied to.
+        edge: Option<EdgeId>,
         /// Its name in a builder's words.
         name: String,
         /// What it was said to have.

@@ -23,17 +23,17 @@ impl Grid<'_> {
     fn write_netlist(&self, loads: &[Load], deck: &mut String) -> std::fmt::Result {
         let circuit = self.circuit;
         let ground = circuit.sources.first().map(|source| source.node[1]);
-        let name = |node: NodeId| if Some(node) == ground { "0".to_owned() } else { format!("n{node}") };
+        let name = |node: NodeId| if Some(node) == ground { "0".to_owned() } else { format!("n{}", node.index()) };
         let fed = |node: NodeId| self.poles.part_of(node).is_some();
         writeln!(deck, "operating point, resistances {}, {} loads", self.level.word(), loads.len())?;
-        for (id, node) in circuit.nodes.iter().enumerate() {
-            let left_out = if fed(id as NodeId) { "" } else { " (left out: joined to no source)" };
-            writeln!(deck, "* {} = {}{left_out}", name(id as NodeId), one_line(&node.name))?;
+        for (id, node) in NodeId::each(&circuit.nodes) {
+            let left_out = if fed(id) { "" } else { " (left out: joined to no source)" };
+            writeln!(deck, "* {} = {}{left_out}", name(id), one_line(&node.name))?;
         }
-        for (id, edge) in circuit.edges.iter().enumerate() {
-            if self.is_closed(id as EdgeId) && fed(edge.a) {
+        for (id, edge) in EdgeId::each(&circuit.edges) {
+            if self.is_closed(id) && fed(edge.a) {
                 writeln!(deck, "* {}", one_line(&edge.name))?;
-                writeln!(deck, "R{id} {} {} {:.16e}", name(edge.a), name(edge.b), self.ohms(id as EdgeId))?;
+                writeln!(deck, "R{} {} {} {:.16e}", id.index(), name(edge.a), name(edge.b), self.ohms(id))?;
             }
         }
         for (id, source) in circuit.sources.iter().enumerate() {
@@ -58,7 +58,7 @@ impl Grid<'_> {
             }
         }
         writeln!(deck, ".op\n.control\nset noaskquit\nset numdgt=15\nop")?;
-        for id in (0..circuit.nodes.len() as NodeId).filter(|&id| fed(id) && Some(id) != ground) {
+        for id in NodeId::all(circuit.nodes.len()).filter(|&id| fed(id) && Some(id) != ground) {
             writeln!(deck, "print v({})", name(id))?;
         }
         writeln!(deck, "quit 0\n.endc\n.end")

@@ -28,7 +28,7 @@ impl Resistances<'_> {
     /// When there is no such edge.
     pub fn opened(&self, edge: EdgeId) -> Option<Opened<'_>> {
         let grid = self.grid;
-        let ends = &grid.circuit.edges[edge as usize];
+        let ends = &grid.circuit.edges[edge];
         let (round, change) = self.change_by_opening(edge)?;
         let mut across = vec![0.0; grid.circuit.nodes.len()];
         across[grid.network_node(ends.a) as usize] += 1.0;
@@ -41,10 +41,10 @@ impl Resistances<'_> {
     /// [`Resistances::opened`].
     fn change_by_opening(&self, edge: EdgeId) -> Option<(usize, EdgeChange)> {
         let grid = self.grid;
-        let part = grid.poles.part_of(grid.circuit.edges[edge as usize].a).filter(|_| grid.is_closed(edge))?;
+        let part = grid.poles.part_of(grid.circuit.edges[edge].a).filter(|_| grid.is_closed(edge))?;
         let round = self.round_of(part)?;
-        let between = self.inverses[round].resistance_between_ends(edge as usize);
-        let change = EdgeChange::new(between, -grid.conductance[edge as usize]).filter(|change| !change.cuts())?;
+        let between = self.inverses[round].resistance_between_ends(edge.index());
+        let change = EdgeChange::new(between, -grid.conductance[edge]).filter(|change| !change.cuts())?;
         Some((round, change))
     }
 
@@ -85,7 +85,7 @@ impl<'r> Seen<'r> {
         let grid = self.resistances.grid;
         let (_, change) = self.resistances.change_by_opening(edge)?;
         let mut across = std::mem::take(memory);
-        let ends = &grid.circuit.edges[edge as usize];
+        let ends = &grid.circuit.edges[edge];
         let own = grid.poles.part_of(ends.a);
         let [a, b] = [ends.a, ends.b].map(|node| grid.network_node(node) as usize);
         for (node, part, potentials) in &self.from {
@@ -119,7 +119,7 @@ impl Opened<'_> {
     /// Loop resistance along a segment, as [`Resistances::profile`] gives it with the edge closed.
     pub fn profile(&self, segment: SegmentId) -> Profile {
         let grid = self.resistances.grid;
-        let at = |node: u32| self.across[grid.network_node(node) as usize];
+        let at = |node: NodeId| self.across[grid.network_node(node) as usize];
         self.resistances.profile_with(segment, |_, ends, before| {
             let [start, end] = ends.map(at);
             let more = |was: f64, across: f64| self.change.transfer_across(was, across, across);
@@ -161,8 +161,7 @@ pub fn failures(circuit: &Circuit, of: &[(usize, Setting)], demand: &Demand<'_>)
         by_setting.entry(setting).or_insert_with(|| (number, Vec::new())).1.push(*track);
     }
     let mut grid = Grid::new(circuit, &[], Level::Typical)?;
-    let tried: Vec<EdgeId> =
-        (0..circuit.edges.len() as EdgeId).filter(|&e| is_tried(circuit.edges[e as usize].kind)).collect();
+    let tried: Vec<EdgeId> = EdgeId::all(circuit.edges.len()).filter(|&e| is_tried(circuit.edges[e].kind)).collect();
     let mut found: BTreeMap<usize, [Worst; 3]> = BTreeMap::new();
     let levels = || Level::ALL.into_iter().enumerate();
     let each =

@@ -90,14 +90,14 @@ impl Grid<'_> {
             return Err(Failed::Load { load, amps: l.amps });
         }
         let drops = self.drops(loads);
-        let volts = (0..self.circuit.nodes.len())
-            .map(|node| self.poles.part_of(node as NodeId).map(|_| self.poles.idle_volts(node as NodeId) + drops[node]))
+        let volts = NodeId::all(self.circuit.nodes.len())
+            .map(|node| self.poles.part_of(node).map(|_| self.poles.idle_volts(node) + drops[node]))
             .collect();
-        let edge_amps: Vec<f64> = (self.circuit.edges.iter().enumerate())
+        let edge_amps: Vec<f64> = (EdgeId::each(&self.circuit.edges))
             .map(|(id, edge)| {
-                let flows = self.is_closed(id as EdgeId) && self.poles.part_of(edge.a).is_some();
+                let flows = self.is_closed(id) && self.poles.part_of(edge.a).is_some();
                 // Both ends have the same potential without current.
-                if flows { self.conductance[id] * (drops[edge.a as usize] - drops[edge.b as usize]) } else { 0.0 }
+                if flows { self.conductance[id] * (drops[edge.a] - drops[edge.b]) } else { 0.0 }
             })
             .collect();
         let unfed = (0..loads.len()).filter(|&load| self.drawn(&loads[load]).is_none()).collect();
@@ -134,7 +134,7 @@ impl Grid<'_> {
         // besides.
         let mut drops = vec![0.0; circuit.nodes.len()];
         for (source, excess) in circuit.sources.iter().zip(&self.poles.excess_volts) {
-            drops[source.plus as usize] = *excess;
+            drops[source.plus] = *excess;
         }
         // An excess acts as two great currents that nearly cancel. What that costs in digits, solving for what is left
         // over brings back; without one the first pass is the answer.
@@ -142,8 +142,8 @@ impl Grid<'_> {
         for _ in 0..passes {
             let mut left_over = injected.clone();
             // Not over open edges: beyond them may be an island, which has no drop.
-            for (id, edge) in circuit.edges.iter().enumerate().filter(|(id, _)| self.is_closed(*id as EdgeId)) {
-                let amps = self.conductance[id] * (drops[edge.a as usize] - drops[edge.b as usize]);
+            for (id, edge) in EdgeId::each(&circuit.edges).filter(|(id, _)| self.is_closed(*id)) {
+                let amps = self.conductance[id] * (drops[edge.a] - drops[edge.b]);
                 if amps != 0.0 && self.poles.part_of(edge.a).is_some() {
                     left_over[self.network_node(edge.a) as usize] -= amps;
                     left_over[self.network_node(edge.b) as usize] += amps;
@@ -162,8 +162,8 @@ impl Grid<'_> {
         let circuit = self.circuit;
         let mut sums = vec![Sum::default(); circuit.nodes.len()];
         let mut move_amps = |from: NodeId, to: NodeId, amps: f64, rounding: f64| {
-            sums[from as usize].add(-amps, rounding);
-            sums[to as usize].add(amps, rounding);
+            sums[from].add(-amps, rounding);
+            sums[to].add(amps, rounding);
         };
         // A current comes from the difference of two drops, and each drop is a sum, of all that loads do, with its last
         // digits. The passes over `max` leave out what is not a number; the balance itself does not.
@@ -171,16 +171,16 @@ impl Grid<'_> {
             drops.iter().chain(&self.poles.excess_volts).fold(0.0, |most: f64, drop| most.max(drop.abs()));
         let mut power = Sum::default();
         let (mut given, mut used) = (0.0, 0.0);
-        for (id, edge) in circuit.edges.iter().enumerate() {
+        for (id, edge) in EdgeId::each(&circuit.edges) {
             let amps = point.edge_amps[id];
-            if self.is_closed(id as EdgeId) && point.volts[edge.a as usize].is_some() {
+            if self.is_closed(id) && point.volts[edge.a].is_some() {
                 move_amps(edge.a, edge.b, amps, LAST_DIGITS * largest_drop * self.conductance[id]);
-                let watts = amps * amps * self.ohms(id as EdgeId);
+                let watts = amps * amps * self.ohms(id);
                 used += watts;
                 power.add(watts, 0.0);
             }
         }
-        let volts = |node: NodeId| point.volts[node as usize].unwrap_or(f64::NAN);
+        let volts = |node: NodeId| point.volts[node].unwrap_or(f64::NAN);
         for load in loads {
             if let Some([from, to]) = self.drawn(load) {
                 move_amps(from, to, load.amps, 0.0);
@@ -191,12 +191,12 @@ impl Grid<'_> {
         }
         for source in &circuit.sources {
             // Nothing else knows what a source gives; whether B takes as much back is then a check.
-            let sum = sums[source.plus as usize];
+            let sum = sums[source.plus];
             let amps = -sum.amps;
-            sums[source.plus as usize].add(amps, 0.0);
-            sums[source.node[1] as usize].add(-amps, sum.rounding);
+            sums[source.plus].add(amps, 0.0);
+            sums[source.node[1]].add(-amps, sum.rounding);
             // What cancels at one terminal leaves its last digits over at the other.
-            sums[source.node[1] as usize].largest += sum.largest;
+            sums[source.node[1]].largest += sum.largest;
             point.source_amps.push(amps);
             given += amps * source.volts;
             power.add(amps * source.volts, sum.rounding * source.volts.abs());
@@ -241,15 +241,17 @@ impl Sum {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use circuit::{Edge, EdgeKind, Node, Source};
+    use circuit::{ControlId, Edge, EdgeKind, Node, Source};
     use handbook::Spread;
 
     /// 15 V behind 0.1 ohm, a wire of 1 ohm to a train that draws 2 A.
     fn small() -> (Circuit, [Load; 1]) {
+        let [inside, a, b, train] = [0, 1, 2, 3].map(NodeId::new);
         let edge = |a, b, ohms| Edge {
             a,
             b,
             guard: Vec::new(),
+            removed: false,
             ohms: Spread::exactly(ohms),
             henries: 0.0,
             kind: EdgeKind::Wire,
@@ -262,11 +264,11 @@ mod tests {
             nodes: ["inside", "A", "B", "train"]
                 .map(|name| Node { name: name.to_owned(), span: 0..0, spot: circuit::Spot::Loose })
                 .to_vec(),
-            edges: vec![edge(0, 1, 0.1), edge(1, 3, 1.0)],
-            sources: vec![Source { supply: 0, name: String::new(), plus: 0, node: [1, 2], volts: 15.0 }],
+            edges: vec![edge(inside, a, 0.1), edge(a, train, 1.0)],
+            sources: vec![Source { supply: 0, name: String::new(), plus: inside, node: [a, b], volts: 15.0 }],
             ..Circuit::default()
         };
-        (circuit, [Load { left: 3, right: 2, amps: 2.0 }])
+        (circuit, [Load { left: train, right: b, amps: 2.0 }])
     }
 
     /// Beyond an open switch lies a piece of rail that is joined to nothing: it must not spoil what a short draws.
@@ -275,8 +277,12 @@ mod tests {
         let (mut circuit, _) = small();
         circuit.nodes.push(Node { name: "island".to_owned(), span: 0..0, spot: circuit::Spot::Loose });
         let wire = circuit.edges[1].clone();
-        circuit.edges.push(Edge { b: 2, ..wire.clone() });
-        circuit.edges.push(Edge { b: 4, guard: vec![circuit::Literal { control: 0, position: 1 }], ..wire });
+        circuit.edges.push(Edge { b: NodeId::new(2), ..wire.clone() });
+        circuit.edges.push(Edge {
+            b: NodeId::new(4),
+            guard: vec![circuit::Literal { control: ControlId::new(0), position: 1 }],
+            ..wire
+        });
         let point = operating_point(&circuit, &[Some(0)], Level::Typical, &[]).expect("a solution");
         assert!((point.source_amps[0] - 15.0 / 1.1).abs() < 1e-9, "{:?}", point.source_amps);
     }

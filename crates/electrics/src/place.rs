@@ -47,7 +47,7 @@ impl Overlap {
         let fraction = [0, 1].map(|side| {
             let along = self.along(side, &rails[side], x);
             let start = rails[side].stops[self.piece[side]].after;
-            if circuit.edges[rail[side] as usize].a == start { along } else { 1.0 - along }
+            if circuit.edges[rail[side]].a == start { along } else { 1.0 - along }
         });
         Place { segment, x, rail, fraction }
     }

@@ -58,8 +58,7 @@ pub(crate) struct Poles {
 impl Poles {
     pub(crate) fn of(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> Poles {
         let (piece, count) = pieces(circuit, closed);
-        let ends: Vec<[u32; 2]> =
-            circuit.sources.iter().map(|s| [piece[s.plus as usize], piece[s.node[1] as usize]]).collect();
+        let ends: Vec<[u32; 2]> = circuit.sources.iter().map(|s| [piece[s.plus], piece[s.node[1]]]).collect();
         let mut at_piece: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
         for (source, ends) in ends.iter().enumerate() {
             for end in ends {
@@ -126,12 +125,12 @@ impl Poles {
 
     /// The part a node is in; none where it is joined to no pole.
     pub(crate) fn part_of(&self, node: NodeId) -> Option<usize> {
-        self.part[self.piece[node as usize] as usize]
+        self.part[self.piece[node] as usize]
     }
 
     /// The potential of a node while no current flows.
     pub(crate) fn idle_volts(&self, node: NodeId) -> f64 {
-        self.idle_volts[self.piece[node as usize] as usize]
+        self.idle_volts[self.piece[node] as usize]
     }
 
     /// How often the network must be eliminated so that each source is ground once.
@@ -140,7 +139,7 @@ impl Poles {
     }
 
     pub(crate) fn feed(&self, left: NodeId, right: NodeId) -> Feed {
-        let (l, r) = (self.piece[left as usize], self.piece[right as usize]);
+        let (l, r) = (self.piece[left], self.piece[right]);
         let (Some(left_part), Some(right_part)) = (self.part[l as usize], self.part[r as usize]) else {
             return Feed::Dead;
         };
@@ -164,9 +163,9 @@ impl Poles {
 /// For each node the piece it belongs to, and how many there are.
 pub(crate) fn pieces(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> (Vec<u32>, usize) {
     let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
-    for (id, edge) in circuit.edges.iter().enumerate() {
-        if closed(id as EdgeId) {
-            let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
+    for (id, edge) in EdgeId::each(&circuit.edges) {
+        if closed(id) {
+            let (a, b) = (root(&mut parent, u32::from(edge.a)), root(&mut parent, u32::from(edge.b)));
             parent[a.max(b) as usize] = a.min(b);
         }
     }

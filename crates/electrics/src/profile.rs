@@ -146,7 +146,7 @@ impl Resistances<'_> {
     pub(crate) fn profile_with(
         &self,
         segment: SegmentId,
-        change: impl Fn(usize, [u32; 2], Parabola) -> Parabola,
+        change: impl Fn(usize, [NodeId; 2], Parabola) -> Parabola,
     ) -> Profile {
         let circuit = self.grid.circuit;
         let Some(found) = circuit.segments.get(segment) else { return Profile { segment, pieces: Vec::new() } };
@@ -179,7 +179,7 @@ impl Resistances<'_> {
         let inverse = &self.inverses[self.grid.poles.rank[source]];
         let rail = |side: usize| {
             let edge = place.rail[side];
-            let ends = &self.grid.circuit.edges[edge as usize];
+            let ends = &self.grid.circuit.edges[edge];
             self.between(inverse, edge, [ends.a, ends.b]).at(place.fraction[side])
         };
         Some(rail(0) + rail(1))
@@ -196,10 +196,10 @@ impl Resistances<'_> {
         Some(self.inverses.get(poles.rank[source])?.driving_point(self.grid.network_node(node)))
     }
 
-    fn between(&self, inverse: &SelectedInverse, edge: EdgeId, ends: [u32; 2]) -> Parabola {
+    fn between(&self, inverse: &SelectedInverse, edge: EdgeId, ends: [NodeId; 2]) -> Parabola {
         let [start, end] = ends.map(|node| inverse.driving_point(self.grid.network_node(node)));
         // Never negative but for the last digit: what lies beside an edge only lowers the resistance between its ends.
-        let bow = (self.grid.ohms(edge) - inverse.resistance_between_ends(edge as usize)).max(0.0);
+        let bow = (self.grid.ohms(edge) - inverse.resistance_between_ends(edge.index())).max(0.0);
         Parabola { start, end, bow }
     }
 }

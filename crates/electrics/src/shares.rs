@@ -79,7 +79,7 @@ impl Grid<'_> {
         // Less than this is what rounding leaves of nothing.
         let carries = |amps: f64| amps > 1e-9;
         let amps = self.unit_current(place)?.amps;
-        Some((0..).zip(amps.into_iter().map(f64::abs)).filter(|&(_, amps)| carries(amps)).collect())
+        Some(EdgeId::each(&amps).map(|(edge, amps)| (edge, amps.abs())).filter(|&(_, amps)| carries(amps)).collect())
     }
 
     /// The edges over which all of the current to a place goes, those of the rails it stands on left out. None where the place
@@ -90,11 +90,11 @@ impl Grid<'_> {
     pub fn carry_all(&self, place: &Place) -> Option<Vec<EdgeId>> {
         let Feed::Powered { .. } = self.feed(place) else { return None };
         let bridges = self.bridges.get_or_init(|| {
-            let edges = (0..).zip(&self.circuit.edges);
+            let edges = EdgeId::each(&self.circuit.edges);
             let ends = edges.map(|(id, e)| self.is_closed(id).then(|| [e.a, e.b].map(|node| self.network_node(node))));
             Bridges::of(self.circuit.nodes.len(), &ends.collect::<Vec<_>>())
         });
-        let [left, right] = place.rail.map(|edge| self.network_node(self.circuit.edges[edge as usize].a));
+        let [left, right] = place.rail.map(|edge| self.network_node(self.circuit.edges[edge].a));
         let mut all = bridges.between(left, right);
         all.retain(|edge| !place.rail.contains(edge));
         Some(all)
@@ -108,7 +108,7 @@ impl Grid<'_> {
             return 0.0;
         }
         let [a, b] = [edge.a, edge.b].map(|node| volts[self.network_node(node) as usize]);
-        self.conductance[id as usize] * (a - b)
+        self.conductance[id] * (a - b)
     }
 
     /// By how many volts each node of the network is lifted by one ampere into the left rail at a place and out of the right
@@ -119,7 +119,7 @@ impl Grid<'_> {
         // A current put in part of the way along an edge is, for everything beyond the edge, put in at its ends by the
         // lever.
         for (side, sign) in [(0, 1.0), (1, -1.0)] {
-            let edge = &self.circuit.edges[place.rail[side] as usize];
+            let edge = &self.circuit.edges[place.rail[side]];
             let t = place.fraction[side];
             volts[self.network_node(edge.a) as usize] += sign * (1.0 - t);
             volts[self.network_node(edge.b) as usize] += sign * t;
@@ -132,11 +132,11 @@ impl Grid<'_> {
         let Feed::Powered { source } = self.feed(place) else { return None };
         let circuit = self.circuit;
         let volts = self.lifted(place)?;
-        let edges = (0..).zip(&circuit.edges);
+        let edges = EdgeId::each(&circuit.edges);
         let amps: Vec<f64> = edges.map(|(id, edge)| self.flow(source, &volts, id, edge)).collect();
         let mut current = UnitCurrent { squares: amps.iter().map(|i| i * i).collect(), amps };
         for (side, sign) in [(0, 1.0), (1, -1.0)] {
-            let edge = place.rail[side] as usize;
+            let edge = place.rail[side];
             let t = place.fraction[side];
             // Before the place and behind it, what came in at the place is on its way to the two ends.
             let before = current.amps[edge] - sign * (1.0 - t);

@@ -209,13 +209,13 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         let unset = |control: ControlId| set[control].is_none();
         let Some(met) = self.asked[setting].1[zone][level] else {
             // Several supplies feed it together there: nothing is known of it but in other settings.
-            return Ok((0..set.len()).find(|&c| unset(c)));
+            return Ok(ControlId::all(set.len()).find(|&c| unset(c)));
         };
         self.grid.set(&self.asked[setting].0, Level::ALL[level])?;
         let carried = self.grid.carried(&met.ohms.place).unwrap_or_default();
         let mut by_control: BTreeMap<ControlId, f64> = BTreeMap::new();
         for (edge, amps) in carried.into_iter().filter(|c| c.1 > CARRIES) {
-            for literal in self.circuit.edges[edge as usize].guard.iter().filter(|l| unset(l.control)) {
+            for literal in self.circuit.edges[edge].guard.iter().filter(|l| unset(l.control)) {
                 let most = by_control.entry(literal.control).or_default();
                 *most = most.max(amps);
             }

@@ -168,7 +168,7 @@ fn furthest_gap(circuit: &Circuit, tracks: &[(usize, TrackEnd)], last: bool, mos
         let s = &circuit.segments[track];
         for gap in circuit.gap_numbers_of(track).map(|g| &circuit.gaps[g]) {
             let (from_end, side) =
-                if entered == TrackEnd::From { (gap.x, gap.side) } else { (s.length - gap.x, 1 - gap.side) };
+                if entered == TrackEnd::From { (gap.x, gap.side) } else { (s.length - gap.x, gap.side.other()) };
             let at = before + from_end;
             if at <= most {
                 let kept = &mut nearest[side];

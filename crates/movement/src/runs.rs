@@ -9,6 +9,7 @@ mod ring;
 use crate::walk::{Tree, middle};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Owner, SegmentId};
 use handbook::rails::{self, Rail};
+use plan::tables::RailSide;
 use plan::{Kind, Plan, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -44,8 +45,8 @@ pub struct Run {
 pub struct Joint {
     /// The track.
     pub track: SegmentId,
-    /// 0 left, 1 right.
-    pub side: usize,
+    /// Which rail.
+    pub side: RailSide,
     /// Metres from the track's `from` end.
     pub x: f64,
     /// The node just before it and the node just behind it.
@@ -126,7 +127,7 @@ impl Runs {
     /// How far along its run a node stands from the still point, metres, up the coordinate; and its run. None of what is
     /// no rail.
     pub fn from_still(&self, node: NodeId) -> Option<(RunId, f64)> {
-        let standing = self.at.get(node as usize).copied().flatten()?;
+        let standing = self.at.get(node.index()).copied().flatten()?;
         Some((standing.run, standing.coordinate - self.list[standing.run].still))
     }
 }
@@ -155,8 +156,8 @@ fn pair(a: NodeId, b: NodeId) -> (NodeId, NodeId) {
 impl<'p> Search<'p> {
     fn new(plan: &'p Plan, circuit: &'p Circuit, slides: &'p [EdgeId]) -> Search<'p> {
         let joins = |kind| matches!(kind, EdgeKind::SolderedJoint | EdgeKind::SlidingJoint | EdgeKind::Wire);
-        let edges = circuit.edges.iter().enumerate().filter(|(_, e)| joins(e.kind) && e.guard.is_empty());
-        let joined = edges.map(|(id, e)| (pair(e.a, e.b), id as EdgeId)).collect();
+        let edges = EdgeId::each(&circuit.edges).filter(|(_, e)| joins(e.kind) && e.is_always_closed());
+        let joined = edges.map(|(id, e)| (pair(e.a, e.b), id)).collect();
         let owner = vec![None; circuit.nodes.len()];
         let (links, pieces, soldered, parted) = Default::default();
         Search { plan, circuit, slides, all_shut: false, links, pieces, soldered, parted, owner, joined }
@@ -171,9 +172,9 @@ impl<'p> Search<'p> {
                 for (k, &edge) in line.pieces.iter().enumerate() {
                     let [from, to] = [&line.stops[k], &line.stops[k + 1]];
                     for node in [from.after, to.before] {
-                        self.owner[node as usize].get_or_insert((segment, None));
+                        self.owner[node].get_or_insert((segment, None));
                     }
-                    if !std::mem::replace(&mut seen[edge as usize], true) {
+                    if !std::mem::replace(&mut seen[edge], true) {
                         let metres = to.x - from.x;
                         self.links.push(Link { nodes: [from.after, to.before], metres, turns: false });
                         self.pieces.push(Piece { nodes: [from.after, to.before], metres, rail });
@@ -190,9 +191,9 @@ impl<'p> Search<'p> {
                 let (Some(first), Some(last)) = (line.stops.first(), line.stops.last()) else { continue };
                 let ends = [(first.before, first.after, TrackEnd::From), (last.after, last.before, TrackEnd::To)];
                 for (outer, inner, end) in ends {
-                    let theirs = self.owner[outer as usize].is_some_and(|(owner, _)| owner != segment);
+                    let theirs = self.owner[outer].is_some_and(|(owner, _)| owner != segment);
                     let node = if theirs && segment < self.circuit.tracks { inner } else { outer };
-                    let known = self.owner[node as usize].get_or_insert((segment, None));
+                    let known = self.owner[node].get_or_insert((segment, None));
                     known.1.get_or_insert(end);
                 }
             }
@@ -204,12 +205,12 @@ impl<'p> Search<'p> {
         let circuit = self.circuit;
         let mut inside = vec![false; circuit.edges.len()];
         for (segment, s) in circuit.segments.iter().enumerate() {
-            for (side, line) in s.rails.iter().enumerate() {
+            for (side, line) in RailSide::ALL.into_iter().zip(&s.rails) {
                 for stop in line.stops.iter().filter(|s| s.before != s.after) {
                     let nodes = [stop.before, stop.after];
                     let edge = self.joined.get(&pair(stop.before, stop.after)).copied();
                     if let Some(edge) = edge {
-                        inside[edge as usize] = true;
+                        inside[edge] = true;
                     }
                     if segment >= circuit.tracks {
                         // What the maker left apart inside trackwork stays his; what he bonded moves as one.
@@ -218,8 +219,8 @@ impl<'p> Search<'p> {
                         }
                         continue;
                     }
-                    let [before, after] = nodes.map(|node| self.owner[node as usize].map(|o| o.0) == Some(segment));
-                    let own = |node: NodeId| circuit.nodes[node as usize].span.clone();
+                    let [before, after] = nodes.map(|node| self.owner[node].map(|o| o.0) == Some(segment));
+                    let own = |node: NodeId| circuit.nodes[node].span.clone();
                     let span = own(if before { stop.before } else { stop.after });
                     let joint = Joint { track: segment, side, x: stop.x, nodes, edge, span };
                     // Where one of them is the neighbour's, which end of it says where its rail lies.
@@ -228,26 +229,27 @@ impl<'p> Search<'p> {
                 }
             }
         }
-        for (id, edge) in circuit.edges.iter().enumerate() {
+        for (id, edge) in EdgeId::each(&circuit.edges) {
             let joint = matches!(edge.kind, EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
             if !joint || inside[id] {
                 continue;
             }
             let nodes = [edge.a, edge.b];
-            let [Some(one), Some(other)] = nodes.map(|node| self.owner[node as usize]) else { continue };
+            let [Some(one), Some(other)] = nodes.map(|node| self.owner[node]) else { continue };
             let (track, node) = if one.0 < circuit.tracks { (one.0, edge.a) } else { (other.0, edge.b) };
             let Some(s) = circuit.segments.get(track) else { continue };
             let left = [s.rails[0].stops.first(), s.rails[0].stops.last()];
-            let side = usize::from(!left.into_iter().flatten().any(|s| s.before == node || s.after == node));
+            let is_left = left.into_iter().flatten().any(|s| s.before == node || s.after == node);
+            let side = if is_left { RailSide::Left } else { RailSide::Right };
             let x = if self.is_to_end(node) { s.length } else { 0.0 };
-            let joint = Joint { track, side, x, nodes, edge: Some(id as EdgeId), span: edge.span.clone() };
+            let joint = Joint { track, side, x, nodes, edge: Some(id), span: edge.span.clone() };
             let below = nodes.map(|node| self.is_to_end(node));
             self.joint(joint, below);
         }
     }
 
     fn is_to_end(&self, node: NodeId) -> bool {
-        self.owner[node as usize].and_then(|o| o.1) == Some(TrackEnd::To)
+        self.owner[node].and_then(|o| o.1) == Some(TrackEnd::To)
     }
 
     fn joint(&mut self, joint: Joint, below: [bool; 2]) {
@@ -255,7 +257,7 @@ impl<'p> Search<'p> {
             self.links.push(Link { nodes: joint.nodes, metres: 0.0, turns: below[0] == below[1] });
             return;
         }
-        let kind = joint.edge.map(|edge| (edge, self.circuit.edges[edge as usize].kind));
+        let kind = joint.edge.map(|edge| (edge, self.circuit.edges[edge].kind));
         match kind {
             Some((edge, EdgeKind::SolderedJoint)) if !self.slides.contains(&edge) => {
                 self.links.push(Link { nodes: joint.nodes, metres: 0.0, turns: below[0] == below[1] });
@@ -291,7 +293,7 @@ impl<'p> Search<'p> {
         let mut next = vec![usize::MAX; 2 * self.links.len()];
         let mut degree = vec![0u8; nodes];
         for (id, end) in (0..self.links.len()).flat_map(|id| [(id, 0), (id, 1)]) {
-            let node = self.links[id].nodes[end] as usize;
+            let node = self.links[id].nodes[end].index();
             next[2 * id + end] = std::mem::replace(&mut first[node], 2 * id + end);
             degree[node] = degree[node].saturating_add(1);
         }
@@ -301,26 +303,26 @@ impl<'p> Search<'p> {
         let mut tree = Tree::of(nodes);
         for piece in &self.pieces {
             let start = piece.nodes[0];
-            if at[start as usize].is_some() {
+            if at[start].is_some() {
                 continue;
             }
             let run = list.len();
             list.push(Run::starting_at(start, piece.rail));
-            at[start as usize] = Some(Standing { run, coordinate: 0.0, turned: false });
+            at[start] = Some(Standing { run, coordinate: 0.0, turned: false });
             stack.push(start);
             while let Some(node) = stack.pop() {
-                let Some(here) = at[node as usize] else { continue };
-                list[run].reached(here.coordinate, degree[node as usize]);
-                let mut slot = first[node as usize];
+                let Some(here) = at[node] else { continue };
+                list[run].reached(here.coordinate, degree[node]);
+                let mut slot = first[node];
                 while slot != usize::MAX {
                     let link = self.links[slot / 2];
                     let ahead = if slot % 2 == 0 { link.metres } else { -link.metres };
                     let coordinate = here.coordinate + if here.turned { -ahead } else { ahead };
                     let there = Standing { run, coordinate, turned: here.turned != link.turns };
                     let other = link.nodes[1 - slot % 2];
-                    match at[other as usize] {
+                    match at[other] {
                         None => {
-                            at[other as usize] = Some(there);
+                            at[other] = Some(there);
                             tree.grow(node, other, link.metres);
                             stack.push(other);
                         }
@@ -346,7 +348,7 @@ impl<'p> Search<'p> {
         let mut edges: Vec<Vec<(f64, f64)>> = vec![Vec::new(); list.len()];
         let mut longest = vec![0.0; list.len()];
         for piece in &self.pieces {
-            let [Some(one), Some(other)] = piece.nodes.map(|n| at[n as usize]) else { continue };
+            let [Some(one), Some(other)] = piece.nodes.map(|n| at[n]) else { continue };
             let run = &mut list[one.run];
             run.length += piece.metres;
             if piece.metres > longest[one.run] {
@@ -359,13 +361,13 @@ impl<'p> Search<'p> {
             run.still = if run.closed { 0.0 } else { middle(edges, run.length / 2.0) };
         }
         for joint in self.soldered {
-            if let Some(standing) = at[joint.nodes[0] as usize] {
+            if let Some(standing) = at[joint.nodes[0]] {
                 list[standing.run].soldered.push(joint);
             }
         }
         let mut partings = Vec::new();
         for (joint, below) in self.parted {
-            let [Some(one), Some(other)] = joint.nodes.map(|n| at[n as usize]) else { continue };
+            let [Some(one), Some(other)] = joint.nodes.map(|n| at[n]) else { continue };
             let reach = |standing: Standing, below: bool| {
                 let up = standing.coordinate - list[standing.run].still;
                 if standing.turned == below { -up } else { up }

@@ -4,7 +4,7 @@ use circuit::NodeId;
 
 /// How nodes were come to, from where each run starts.
 pub(crate) struct Tree {
-    /// For each node the one before it, how many there are before it, and how far it was walked, metres.
+    /// For each node the one before it (of a start itself), how many there are before it, and how far it was walked, metres.
     before: Vec<(NodeId, u32, f64)>,
     /// How many more steps back may be walked.
     left: usize,
@@ -16,13 +16,13 @@ const MOST_STEPS: usize = 20_000_000;
 impl Tree {
     /// With no node come to as yet.
     pub(crate) fn of(nodes: usize) -> Tree {
-        Tree { before: vec![(NodeId::MAX, 0, 0.0); nodes], left: MOST_STEPS }
+        Tree { before: NodeId::all(nodes).map(|start| (start, 0, 0.0)).collect(), left: MOST_STEPS }
     }
 
     /// Notes that a node was come to from another.
     pub(crate) fn grow(&mut self, from: NodeId, to: NodeId, metres: f64) {
-        let (_, steps, walked) = self.before[from as usize];
-        self.before[to as usize] = (from, steps + 1, walked + metres);
+        let (_, steps, walked) = self.before[from];
+        self.before[to] = (from, steps + 1, walked + metres);
     }
 
     /// The length of the way round that a link between two nodes closes; no end of it once too much has been walked.
@@ -33,14 +33,14 @@ impl Tree {
                 return f64::INFINITY;
             }
             self.left -= 1;
-            let [(before_a, steps_a, _), (before_b, steps_b, _)] = [a, b].map(|n| self.before[n as usize]);
+            let [(before_a, steps_a, _), (before_b, steps_b, _)] = [a, b].map(|n| self.before[n]);
             if steps_a >= steps_b {
                 a = before_a;
             } else {
                 b = before_b;
             }
         }
-        let walked = |node: NodeId| self.before[node as usize].2;
+        let walked = |node: NodeId| self.before[node].2;
         walked(one) + walked(other) - 2.0 * walked(a) + metres
     }
 }

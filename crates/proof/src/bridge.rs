@@ -3,7 +3,7 @@
 use crate::spot::Spot;
 use crate::{MOST_TOLD, PolePair, Questions, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Gap, NodeId, Owner};
+use circuit::{Gap, NodeId, Owner, PoleId};
 use std::collections::BTreeSet;
 
 /// A gap whose two sides are joined to poles that must not meet, while a train crosses it.
@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 pub struct Bridge {
     /// Index into the circuit's gaps.
     pub gap: usize,
-    /// The poles before and behind the gap: for each its source and 0 for A, 1 for B.
+    /// The poles before and behind the gap.
     pub poles: PolePair,
     /// A setting, and the path from the first pole to the gap.
     pub witness: Witness,
@@ -35,14 +35,14 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<(Vec<Bridge>, Vec<bool>), Too
         let (can, disagreement) = disagreement(q, gap)?;
         // Beside a source that is shorted in every setting nothing is known of it.
         let clean = |node| {
-            let mut sources = q.poles_of(node).map(|pole| pole.0).peekable();
+            let mut sources = q.poles_of(node).map(|pole| pole.source).peekable();
             sources.peek().is_some() && sources.all(|source| !q.lasting.contains(&source))
         };
         apart[index] = can || !(q.lasting.is_empty() || clean(gap.before) && clean(gap.after));
         if let Some((poles, condition)) = disagreement {
             let setting = q.logic.smallest(&condition);
-            let path = |(source, pole): (usize, usize), node| {
-                let from = q.circuit.sources[source].node[pole];
+            let path = |pole: PoleId, node| {
+                let from = pole.node(q.circuit);
                 let witness = crate::path::witness((q.circuit, q.neighbours), setting.clone(), from, node);
                 q.logic.told(witness)
             };
@@ -55,7 +55,7 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<(Vec<Bridge>, Vec<bool>), Too
 
 /// See [`Bridge::frogs`].
 fn frogs_beside(q: &Questions<'_>, gap: &Gap, bridged: &Bdd) -> Result<Vec<(usize, usize)>, TooComplex> {
-    let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+    let conductor = |node: NodeId| q.reach.conductors.of[node];
     let segment = &q.circuit.segments[gap.segment];
     let of_work = match &segment.owner {
         Owner::Work { kind, index, .. } => Some((*kind, *index)),
@@ -73,8 +73,8 @@ fn frogs_beside(q: &Questions<'_>, gap: &Gap, bridged: &Bdd) -> Result<Vec<(usiz
         for &(frog, side) in rail.iter().flat_map(|_| &beside) {
             let Some(rail) = rail else { break };
             let node = q.circuit.frogs[frog].2;
-            for (source, pole) in q.poles_of(node) {
-                let apart = q.logic.and(q.live(node, source, pole), q.live(rail, source, 1 - pole))?;
+            for pole in q.poles_of(node) {
+                let apart = q.logic.and(q.live(node, pole), q.live(rail, pole.other()))?;
                 if !q.logic.and(&apart, bridged)?.is_false() {
                     return Ok(vec![(frog, side)]);
                 }
@@ -93,10 +93,10 @@ fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<(bool, Option<(PolePair,
         for other in q.poles_of(gap.after) {
             // A with B is a short, of one source or of two; A with A of two sources is no more than
             // the change from one district to the next, which boosters in phase bear.
-            if one.1 == other.1 {
+            if one.pole == other.pole {
                 continue;
             }
-            let apart = q.logic.and(q.live(gap.before, one.0, one.1), q.live(gap.after, other.0, other.1))?;
+            let apart = q.logic.and(q.live(gap.before, one), q.live(gap.after, other))?;
             if !apart.is_false() {
                 any = q.logic.or(&any, &apart)?;
                 pairs.push(([one, other], apart));

@@ -3,7 +3,7 @@
 use crate::TooComplex;
 use crate::logic::Logic;
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, EdgeId, NodeId};
+use circuit::{Circuit, EdgeId, NodeId, PoleId};
 use network::{Pattern, Reach};
 use std::collections::BTreeMap;
 
@@ -21,22 +21,21 @@ impl Conductors {
     pub fn of(circuit: &Circuit, cut: &[EdgeId]) -> Conductors {
         let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
         let cut = is_cut(circuit, cut);
-        for (id, edge) in circuit.edges.iter().enumerate() {
-            if edge.guard.is_empty() && !cut[id] {
-                let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
+        for (id, edge) in EdgeId::each(&circuit.edges) {
+            if edge.is_always_closed() && !cut[id] {
+                let (a, b) = (root(&mut parent, u32::from(edge.a)), root(&mut parent, u32::from(edge.b)));
                 parent[a.max(b) as usize] = a.min(b);
             }
         }
-        let mut number = vec![u32::MAX; parent.len()];
+        let mut number: Vec<Option<u32>> = vec![None; parent.len()];
         let mut count = 0;
         let of = (0..parent.len() as u32)
             .map(|node| {
                 let r = root(&mut parent, node) as usize;
-                if number[r] == u32::MAX {
-                    number[r] = count;
+                *number[r].get_or_insert_with(|| {
                     count += 1;
-                }
-                number[r]
+                    count - 1
+                })
             })
             .collect();
         Conductors { of, count: count as usize }
@@ -46,7 +45,7 @@ impl Conductors {
 /// For each edge, whether it is among those cut.
 fn is_cut(circuit: &Circuit, cut: &[EdgeId]) -> Vec<bool> {
     let mut is_cut = vec![false; circuit.edges.len()];
-    cut.iter().for_each(|&edge| is_cut[edge as usize] = true);
+    cut.iter().for_each(|&edge| is_cut[edge] = true);
     is_cut
 }
 
@@ -65,7 +64,7 @@ pub(crate) struct Poles {
     /// For each source, the conductors of its poles.
     poles: Vec<[u32; 2]>,
     /// For each pole of the reach, the poles of sources that it is; several where they are one conductor.
-    pole_of: Vec<Vec<(usize, usize)>>,
+    pole_of: Vec<Vec<PoleId>>,
     always: Bdd,
 }
 
@@ -76,7 +75,7 @@ impl Poles {
         Poles::between(circuit, logic, cut, &sources)
     }
 
-    /// Works it out for any pairs of nodes.
+    /// Works it out for any pairs of nodes, such as the terminals of breakers; a pole's source is then the place of its pair.
     pub(crate) fn between(
         circuit: &Circuit,
         logic: &Logic,
@@ -87,14 +86,14 @@ impl Poles {
         let cut = is_cut(circuit, cut);
         let mut ends = Vec::new();
         let mut guards = Vec::new();
-        for (id, edge) in circuit.edges.iter().enumerate() {
-            let (a, b) = (conductors.of[edge.a as usize], conductors.of[edge.b as usize]);
+        for (id, edge) in EdgeId::each(&circuit.edges) {
+            let (a, b) = (conductors.of[edge.a], conductors.of[edge.b]);
             if a != b && !cut[id] {
                 ends.push((a, b));
-                guards.push(logic.guard(&edge.guard)?);
+                guards.push(if edge.removed { logic.never() } else { logic.guard(&edge.guard)? });
             }
         }
-        let poles: Vec<[u32; 2]> = pairs.iter().map(|p| p.map(|n| conductors.of[n as usize])).collect();
+        let poles: Vec<[u32; 2]> = pairs.iter().map(|p| p.map(|n| conductors.of[n])).collect();
         let kept: Vec<u32> = poles.iter().flatten().copied().collect();
         // The same order and fill as the resistances use: one elimination, two algebras.
         let pattern = Pattern::new(conductors.count, &ends, &kept);
@@ -103,23 +102,27 @@ impl Poles {
         let place: BTreeMap<u32, usize> = reach.poles().iter().enumerate().map(|(i, &c)| (c, i)).collect();
         let mut pole_of = vec![Vec::new(); place.len()];
         for (source, pair) in poles.iter().enumerate() {
-            for (pole, conductor) in pair.iter().enumerate() {
-                pole_of[place[conductor]].push((source, pole));
+            for id in PoleId::both(source) {
+                pole_of[place[&pair[id.pole]]].push(id);
             }
         }
         Ok(Poles { conductors, reach, poles, pole_of, always: logic.always() })
     }
 
     /// When a node is joined to a pole over no other pole.
-    pub(crate) fn live(&self, node: NodeId, source: usize, pole: usize) -> &Bdd {
-        let conductor = self.conductors.of[node as usize];
-        self.reach.live(conductor, self.poles[source][pole])
+    pub(crate) fn live(&self, node: NodeId, pole: PoleId) -> &Bdd {
+        let conductor = self.conductors.of[node];
+        self.reach.live(conductor, self.conductor(pole))
     }
 
-    /// The poles that a node can be joined to over no other pole, in order, and when: each by its source and 0 for A,
-    /// 1 for B.
-    pub(crate) fn live_from(&self, node: NodeId) -> Vec<((usize, usize), &Bdd)> {
-        let conductor = self.conductors.of[node as usize];
+    /// The conductor that a pole is.
+    fn conductor(&self, pole: PoleId) -> u32 {
+        self.poles[pole.source][pole.pole]
+    }
+
+    /// The poles that a node can be joined to over no other pole, in order, and when.
+    pub(crate) fn live_from(&self, node: NodeId) -> Vec<(PoleId, &Bdd)> {
+        let conductor = self.conductors.of[node];
         let found = self.reach.live_from(conductor);
         let mut all: Vec<_> =
             found.flat_map(|(place, when)| self.pole_of[place].iter().map(move |&pole| (pole, when))).collect();
@@ -128,9 +131,15 @@ impl Poles {
     }
 
     /// When two poles meet over no third one; always, where they are one conductor.
-    pub(crate) fn meet(&self, one: (usize, usize), other: (usize, usize)) -> &Bdd {
-        let (a, b) = (self.poles[one.0][one.1], self.poles[other.0][other.1]);
+    pub(crate) fn meet(&self, one: PoleId, other: PoleId) -> &Bdd {
+        let (a, b) = (self.conductor(one), self.conductor(other));
         if a == b { &self.always } else { self.reach.between_poles(a, b) }
+    }
+
+    /// When the two poles of a source meet over no third one.
+    pub(crate) fn own_meet(&self, source: usize) -> &Bdd {
+        let [a, b] = PoleId::both(source);
+        self.meet(a, b)
     }
 
     /// Whether the two poles of a source are one conductor for good.

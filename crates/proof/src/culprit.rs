@@ -65,7 +65,7 @@ fn most_shared(
         let edges: BTreeSet<EdgeId> = faults[fault].paths.iter().flat_map(|p| p.edges.iter().copied()).collect();
         edges.into_iter().for_each(|e| *count.entry(e).or_default() += 1);
     }
-    let kind = |e: EdgeId| q.circuit.edges[e as usize].kind;
+    let kind = |e: EdgeId| q.circuit.edges[e].kind;
     let plumbing = |e: EdgeId| matches!(kind(e), EdgeKind::BusWire | EdgeKind::Source | EdgeKind::Tap);
     let open = count.into_iter().filter(|&(e, n)| n > 1 && !plumbing(e) && !tried.contains(&e));
     open.max_by_key(|&(e, n)| (n, suspicion(kind(e)), std::cmp::Reverse(e))).map(|(e, _)| e)

@@ -6,7 +6,7 @@ use crate::storage::{Due, in_stub};
 use crate::{MOST_TOLD, Questions, Storage, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Line, Literal, NodeId, SegmentId};
-use plan::tables::Live;
+use plan::tables::{Live, RailSide};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A stretch of one rail that is one conductor.
@@ -14,8 +14,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Piece {
     /// On which segment.
     pub segment: SegmentId,
-    /// On which rail: 0 left, 1 right.
-    pub side: usize,
+    /// On which rail.
+    pub side: RailSide,
     /// Where it begins, metres from the segment's start.
     pub from: f64,
     /// Where it ends.
@@ -64,7 +64,7 @@ pub(crate) fn dead(
 ) -> Result<Vec<Dead>, TooComplex> {
     // By the conductor at fault, so that each cause is told once.
     let mut by_rail: BTreeMap<(Why, u32, u32), Dead> = BTreeMap::new();
-    let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+    let conductor = |node: NodeId| q.reach.conductors.of[node];
     for segment in 0..q.circuit.segments.len() {
         if by_rail.len() >= MOST_TOLD {
             break;
@@ -105,7 +105,7 @@ pub(crate) fn dead(
                 continue;
             }
             let mut rail_dead = false;
-            for side in 0..2 {
+            for side in RailSide::ALL {
                 let mut fed = q.on_any(interval.nodes[side])?;
                 if let Some(uncut) = uncut {
                     fed = q.logic.or(&fed, &q.on_any_of(uncut, interval.nodes[side])?)?;
@@ -130,13 +130,13 @@ pub(crate) fn dead(
             }
             let (a, b) = (conductor(interval.nodes[0]), conductor(interval.nodes[1]));
             let key = (Why::SamePole, a.min(b), a.max(b));
-            let piece = Piece { segment, side: 0, from: interval.from, to: interval.to };
+            let piece = Piece { segment, side: RailSide::Left, from: interval.from, to: interval.to };
             add(&mut by_rail, key, piece, || same_pole(q, &dead, &interval));
         }
     }
     let mut found: Vec<Dead> = by_rail.into_values().collect();
     found.sort_by(|x, y| {
-        let key = |d: &Dead| d.pieces.first().map_or((0, 0.0, 0), |p| (p.segment, p.from, p.side));
+        let key = |d: &Dead| d.pieces.first().map_or((0, 0.0, RailSide::Left), |p| (p.segment, p.from, p.side));
         let (x, y) = (key(x), key(y));
         x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.cmp(&y.2))
     });
@@ -145,7 +145,7 @@ pub(crate) fn dead(
 
 /// Whether a stretch is to be fed by a source that is shorted in every setting, or by none.
 fn on_lasting(q: &Questions<'_>, uncut: &Poles, interval: &Interval) -> bool {
-    let mut sources = interval.nodes.iter().flat_map(|&node| uncut.live_from(node)).map(|l| l.0.0).peekable();
+    let mut sources = interval.nodes.iter().flat_map(|&node| uncut.live_from(node)).map(|l| l.0.source).peekable();
     sources.peek().is_none() || sources.any(|source| q.lasting.contains(&source))
 }
 
@@ -159,12 +159,12 @@ fn never_fed(
 ) -> Result<(), TooComplex> {
     let spot = Spot::stretch(q.circuit, &q.lined.runs, segment, (interval.from + interval.to) / 2.0);
     let there = q.logic.possible(&q.train_where(&spot, &q.logic.always())?)?;
-    for (side, &node) in interval.nodes.iter().enumerate() {
+    for (side, node) in RailSide::ALL.into_iter().zip(interval.nodes) {
         if there.is_false() || !q.on_any_of(uncut, node)?.is_false() {
             continue;
         }
         let piece = Piece { segment, side, from: interval.from, to: interval.to };
-        add(by_rail, (Why::NeverFed, q.reach.conductors.of[node as usize], 0), piece, || Dead {
+        add(by_rail, (Why::NeverFed, q.reach.conductors.of[node], 0), piece, || Dead {
             why: Why::NeverFed,
             pieces: Vec::new(),
             setting: q.logic.without_settling(q.logic.smallest(&there)),
@@ -192,8 +192,8 @@ fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
     let positions = crate::path::positions(q.circuit, &setting, Some(0));
     let mut paths = Vec::new();
     let way = (q.circuit, q.neighbours);
-    for (source, pole) in q.poles_of(interval.nodes[0]) {
-        let from = q.circuit.sources[source].node[pole];
+    for pole in q.poles_of(interval.nodes[0]) {
+        let from = pole.node(q.circuit);
         let to = |node| crate::path::shortest(way, &positions, [from, node], &BTreeSet::new()).is_some();
         if to(interval.nodes[0]) && to(interval.nodes[1]) {
             paths = interval.nodes.map(|node| crate::path::witness(way, setting.clone(), from, node)).to_vec();
@@ -223,7 +223,7 @@ pub(crate) fn intervals(q: &Questions<'_>, segment: SegmentId) -> Vec<Interval> 
     let mut places: Vec<f64> = s.rails.iter().flat_map(|line| line.stops.iter().map(|stop| stop.x)).collect();
     places.sort_by(f64::total_cmp);
     places.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
-    let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+    let conductor = |node: NodeId| q.reach.conductors.of[node];
     let mut found: Vec<Interval> = Vec::new();
     for ends in places.windows(2) {
         let middle = (ends[0] + ends[1]) / 2.0;

@@ -3,7 +3,8 @@
 use crate::conductors::Poles;
 use crate::path::witness_without;
 use crate::{MOST_TOLD, Questions, TooComplex, Witness};
-use circuit::{EdgeId, EdgeKind};
+use circuit::{EdgeId, EdgeKind, PoleId};
+use plan::Pole;
 use std::collections::BTreeSet;
 
 /// Two breakers of one source whose districts are joined beyond them.
@@ -11,8 +12,8 @@ use std::collections::BTreeSet;
 pub struct Joined {
     /// The breakers.
     pub breakers: [usize; 2],
-    /// The pole on which they are: 0 for A, 1 for B.
-    pub pole: usize,
+    /// The pole on which they are.
+    pub pole: Pole,
     /// A setting, and the path from one breaker's terminal to the other's.
     pub witness: Witness,
 }
@@ -25,7 +26,7 @@ pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
         return Ok(found);
     }
     let cut: Vec<EdgeId> =
-        (0..circuit.edges.len() as EdgeId).filter(|&e| circuit.edges[e as usize].kind == EdgeKind::Source).collect();
+        EdgeId::all(circuit.edges.len()).filter(|&e| circuit.edges[e].kind == EdgeKind::Source).collect();
     let nodes: Vec<_> = circuit.breakers.iter().map(|b| b.node).collect();
     let poles = Poles::between(circuit, logic, &cut, &nodes)?;
     let left_out: BTreeSet<EdgeId> = cut.into_iter().collect();
@@ -38,15 +39,16 @@ pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
             if circuit.breakers[one].source != circuit.breakers[other].source {
                 continue;
             }
-            for (pole, (&from, &to)) in nodes[one].iter().zip(&nodes[other]).enumerate() {
+            for pole in Pole::ALL {
                 // A pole that one of them leaves common is that of the breaker above, whose turn comes by itself.
                 if !(circuit.breakers[one].opens[pole] && circuit.breakers[other].opens[pole]) {
                     continue;
                 }
-                let meet = logic.possible(poles.meet((one, pole), (other, pole)))?;
+                let of = |breaker| PoleId { source: breaker, pole };
+                let meet = logic.possible(poles.meet(of(one), of(other)))?;
                 if !meet.is_false() {
                     let setting = logic.smallest(&meet);
-                    let ends = [from, to];
+                    let ends = [nodes[one][pole], nodes[other][pole]];
                     let witness = witness_without((circuit, q.neighbours), setting, ends, &left_out);
                     let witness = logic.told(witness);
                     found.push(Joined { breakers: [one, other], pole, witness });

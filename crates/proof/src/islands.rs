@@ -1,28 +1,28 @@
 //! What hangs together, however everything stands.
 
-use circuit::Circuit;
+use circuit::{Circuit, NodeId};
 
 /// For each node the number of its island: what is joined to it by any edges, whether they are closed or not. Two
 /// rails that are never fed and lie on one island lack one and the same feed.
 pub fn islands(circuit: &Circuit) -> Vec<u32> {
     let neighbours = circuit.neighbours();
-    let mut island = vec![u32::MAX; circuit.nodes.len()];
+    let mut island: Vec<Option<u32>> = vec![None; circuit.nodes.len()];
     let mut count = 0;
-    for start in 0..island.len() {
-        if island[start] != u32::MAX {
+    for start in NodeId::all(island.len()) {
+        if island[start].is_some() {
             continue;
         }
-        island[start] = count;
+        island[start] = Some(count);
         let mut stack = vec![start];
         while let Some(node) = stack.pop() {
             for &(next, _) in &neighbours[node] {
-                if island[next as usize] == u32::MAX {
-                    island[next as usize] = count;
-                    stack.push(next as usize);
+                if island[next].is_none() {
+                    island[next] = Some(count);
+                    stack.push(next);
                 }
             }
         }
         count += 1;
     }
-    island
+    island.into_iter().flatten().collect()
 }

@@ -56,7 +56,7 @@ pub use single_failure::{SingleFailure, single_failures};
 pub use storage::{Standing, Storage, StorageFault, Stub};
 
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, EdgeId, Literal, Neighbours, NodeId};
+use circuit::{Circuit, EdgeId, Literal, Neighbours, NodeId, PoleId};
 use conductors::Poles;
 use logic::Logic;
 use neck::Neck;
@@ -159,7 +159,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     let neighbours = &circuit.neighbours();
     let live_runs = RefCell::new(vec![None; lined.runs.count()]);
     let always = proof.shorts.iter().filter(|s| uncut.is_some() && s.always());
-    let lasting: BTreeSet<usize> = always.flat_map(|s| s.poles.map(|p| p.0)).collect();
+    let lasting: BTreeSet<usize> = always.flat_map(|s| s.poles.map(|p| p.source)).collect();
     let questions =
         Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted, lasting, live_runs };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
@@ -188,11 +188,11 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         // words say: all else would depend on where one thinks the short cut.
         let shorted = &questions.lasting;
         let is_shorted = |track: usize| {
-            circuit.meant[track].iter().any(|m| m.is_none_or(|(b, _)| shorted.contains(&circuit.breakers[b].source)))
+            circuit.meant[track].iter().any(|m| m.is_none_or(|m| shorted.contains(&circuit.source_pole(m).source)))
         };
         proof.wrong_phases.retain(|w| !is_shorted(w.track));
         proof.wrong_phases.extend(phase::fed_wrongly(&questions).into_iter().filter(|w| is_shorted(w.track)));
-        proof.bridges.retain(|b| b.poles.iter().all(|p| !shorted.contains(&p.0)));
+        proof.bridges.retain(|b| b.poles.iter().all(|p| !shorted.contains(&p.source)));
         proof.storage.retain(|s| !is_shorted(s.track));
     }
     proof.reversing = reversing.sections;
@@ -246,13 +246,13 @@ impl<'c> Conditions<'c> {
     }
 
     /// Whether a node is joined to a source's pole in a full setting, over no other pole.
-    pub fn live(&self, node: NodeId, source: usize, pole: usize, setting: &[u8]) -> bool {
-        self.logic.value(self.reach.live(node, source, pole), setting)
+    pub fn live(&self, node: NodeId, pole: PoleId, setting: &[u8]) -> bool {
+        self.logic.value(self.reach.live(node, pole), setting)
     }
 
     /// Whether a node can be joined to a source's pole in any setting, over no other pole.
-    pub fn can_be_live(&self, node: NodeId, source: usize, pole: usize) -> bool {
-        !self.reach.live(node, source, pole).is_false()
+    pub fn can_be_live(&self, node: NodeId, pole: PoleId) -> bool {
+        !self.reach.live(node, pole).is_false()
     }
 
     /// Positions under which a node is joined to a source's pole although some trackwork of a track's necks stands against
@@ -263,21 +263,20 @@ impl<'c> Conditions<'c> {
     pub fn can_be_live_shut(
         &self,
         node: NodeId,
-        source: usize,
-        pole: usize,
+        pole: PoleId,
         track: usize,
     ) -> Result<Option<Vec<Literal>>, TooComplex> {
         let mut set = self.logic.always();
         for end in 0..2 {
             set = self.logic.and(&set, &Neck::of(self.circuit, &self.logic, (track, end))?.set(&self.logic)?)?;
         }
-        let both = self.logic.and_not(self.reach.live(node, source, pole), &set)?;
+        let both = self.logic.and_not(self.reach.live(node, pole), &set)?;
         Ok((!both.is_false()).then(|| self.logic.smallest(&both)))
     }
 
     /// Whether the two poles of a source meet in a full setting, over no other pole.
     pub fn shorted(&self, source: usize, setting: &[u8]) -> bool {
-        self.reach.merged(source) || self.logic.value(self.reach.meet((source, 0), (source, 1)), setting)
+        self.reach.merged(source) || self.logic.value(self.reach.own_meet(source), setting)
     }
 
     /// Whether a train can be on a segment in a full setting.
@@ -302,7 +301,7 @@ impl<'c> Conditions<'c> {
     /// # Errors
     /// As [`prove`].
     pub fn shorted_settings(&self, source: usize) -> Result<f64, TooComplex> {
-        Ok(self.logic.possible(self.reach.meet((source, 0), (source, 1)))?.cardinality())
+        Ok(self.logic.possible(self.reach.own_meet(source))?.cardinality())
     }
 }
 
@@ -325,19 +324,19 @@ struct Questions<'c> {
 fn shorted(circuit: &Circuit, logic: &Logic, reach: &Poles) -> Result<Bdd, TooComplex> {
     let mut any = logic.never();
     for source in (0..circuit.sources.len()).filter(|&s| !reach.merged(s)) {
-        any = logic.or(&any, reach.meet((source, 0), (source, 1)))?;
+        any = logic.or(&any, reach.own_meet(source))?;
     }
     Ok(any)
 }
 
 impl Questions<'_> {
     /// When a node is on a source's pole.
-    fn live(&self, node: NodeId, source: usize, pole: usize) -> &Bdd {
-        self.reach.live(node, source, pole)
+    fn live(&self, node: NodeId, pole: PoleId) -> &Bdd {
+        self.reach.live(node, pole)
     }
 
-    /// The poles that a node can ever be on: for each its source and 0 for A, 1 for B.
-    fn poles_of(&self, node: NodeId) -> impl Iterator<Item = (usize, usize)> {
+    /// The poles that a node can ever be on.
+    fn poles_of(&self, node: NodeId) -> impl Iterator<Item = PoleId> {
         self.reach.live_from(node).into_iter().map(|l| l.0)
     }
 
@@ -358,8 +357,8 @@ impl Questions<'_> {
     /// When two nodes are on opposite poles of one source: what a train between them runs on.
     fn powered(&self, one: NodeId, other: NodeId) -> Result<Bdd, TooComplex> {
         let mut any = self.logic.never();
-        for ((source, pole), live) in self.reach.live_from(one) {
-            let both = self.logic.and(live, self.live(other, source, 1 - pole))?;
+        for (pole, live) in self.reach.live_from(one) {
+            let both = self.logic.and(live, self.live(other, pole.other()))?;
             any = self.logic.or(&any, &both)?;
         }
         Ok(any)
@@ -384,10 +383,9 @@ impl Questions<'_> {
     }
 
     /// A witness for a condition, with the path from a pole to a node.
-    fn witness_to(&self, condition: &Bdd, node: NodeId, source: usize, pole: usize) -> Witness {
+    fn witness_to(&self, condition: &Bdd, node: NodeId, pole: PoleId) -> Witness {
         let setting = self.logic.smallest(condition);
-        let from = self.circuit.sources[source].node[pole];
-        let witness = path::witness((self.circuit, self.neighbours), setting, from, node);
+        let witness = path::witness((self.circuit, self.neighbours), setting, pole.node(self.circuit), node);
         self.logic.told(witness)
     }
 }

@@ -4,7 +4,7 @@ mod search;
 
 use crate::Witness;
 use biodivine_lib_bdd::{Bdd, BddPartialValuation, BddVariable, BddVariableSet, op_function};
-use circuit::{Circuit, Literal};
+use circuit::{Circuit, ControlId, Literal};
 use search::{Found, Search};
 use std::cell::Cell;
 use std::collections::BTreeMap;
@@ -22,7 +22,7 @@ pub(crate) struct Digits {
     /// For each control its variables, those of the higher digits first.
     pub(crate) of_control: Vec<Vec<BddVariable>>,
     /// For each variable its control, and what it counts in the number of the position.
-    pub(crate) control_of: Vec<usize>,
+    pub(crate) control_of: Vec<ControlId>,
     pub(crate) worth: Vec<u8>,
     /// How many positions each control has.
     pub(crate) positions: Vec<u8>,
@@ -98,7 +98,7 @@ impl Logic {
     /// Positions that controls have, less the combinations that never happen.
     fn legal_settings(&self, circuit: &Circuit) -> Result<Bdd, TooComplex> {
         let mut legal = self.always();
-        for (control, &count) in self.digits.positions.iter().enumerate() {
+        for (control, &count) in ControlId::each(&self.digits.positions) {
             if usize::from(count) < 1 << self.digits.of_control[control].len() {
                 let mut some = self.never();
                 for position in 0..count {
@@ -242,7 +242,7 @@ impl Logic {
     }
 
     /// The controls that a condition hangs on, in their order.
-    pub(crate) fn hangs_on(&self, condition: &Bdd) -> Vec<usize> {
+    pub(crate) fn hangs_on(&self, condition: &Bdd) -> Vec<ControlId> {
         let controls = condition.support_set().into_iter().map(|v| self.digits.control_of[v.to_index()]);
         controls.collect::<std::collections::BTreeSet<_>>().into_iter().collect()
     }

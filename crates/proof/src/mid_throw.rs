@@ -9,7 +9,7 @@ use crate::conductors::Poles;
 use crate::logic::Logic;
 use crate::{TooComplex, Witness, path};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Guard, Literal, Node};
+use circuit::{Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Guard, Literal, Node, PoleId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Controls of which a mixture and its path are worked out; each costs a proof of its own.
@@ -33,7 +33,7 @@ pub struct MidThrow {
     pub parts: Vec<(EdgeId, u8)>,
     /// How all other controls stand, as far as it matters, and the path from pole to pole.
     pub witness: Witness,
-    /// The source whose pole the path starts at, and 0 for A, 1 for B; then those of its end.
+    /// The pole that the path starts at, then that of its end.
     pub poles: crate::PolePair,
 }
 
@@ -47,7 +47,7 @@ struct Part {
 fn parts(circuit: &Circuit) -> Vec<Part> {
     let mut found: Vec<Part> = Vec::new();
     let mut known: BTreeMap<(ControlId, bool, usize, usize), usize> = BTreeMap::new();
-    for (edge, e) in circuit.edges.iter().enumerate() {
+    for (edge, e) in EdgeId::each(&circuit.edges) {
         for literal in &e.guard {
             // The blades of one turnout hang on one throwbar; a contact's terminals share a spring.
             let key = (literal.control, e.kind == EdgeKind::Blade, e.span.start, e.span.end);
@@ -55,7 +55,7 @@ fn parts(circuit: &Circuit) -> Vec<Part> {
                 found.push(Part { control: literal.control, edges: Vec::new() });
                 found.len() - 1
             });
-            found[part].edges.push(edge as EdgeId);
+            found[part].edges.push(edge);
         }
     }
     found
@@ -83,22 +83,23 @@ fn split(circuit: &Circuit, parts: &[Part], of: impl Fn(ControlId) -> bool) -> (
     let mut of_control: Vec<Vec<usize>> = vec![Vec::new(); circuit.controls.len()];
     parts.iter().enumerate().for_each(|(part, p)| of_control[p.control].push(part));
     let mut stands_for: Vec<Vec<ControlId>> = Vec::new();
-    let mut part_control: Vec<ControlId> = vec![0; parts.len()];
-    for (control, c) in circuit.controls.iter().enumerate() {
+    // For each part the control that is its own; written over below.
+    let mut part_control: Vec<ControlId> = parts.iter().map(|p| p.control).collect();
+    for (control, c) in ControlId::each(&circuit.controls) {
         let own = &of_control[control];
         let count = if of(control) { own.len().max(1) } else { 1 };
         let first = split.controls.len();
         split.controls.extend((0..count).map(|_| Control { ..c.clone() }));
-        stands_for.push((first..first + count).collect());
+        stands_for.push((first..first + count).map(ControlId::new).collect());
         for (i, &part) in own.iter().enumerate() {
-            part_control[part] = first + if count > 1 { i } else { 0 };
+            part_control[part] = ControlId::new(first + if count > 1 { i } else { 0 });
         }
     }
     let mut guards: Vec<Guard> = vec![Guard::new(); circuit.edges.len()];
     for (part, p) in parts.iter().enumerate() {
         for &edge in &p.edges {
-            let old = circuit.edges[edge as usize].guard.iter().filter(|l| l.control == p.control);
-            guards[edge as usize].extend(old.map(|l| Literal { control: part_control[part], position: l.position }));
+            let old = circuit.edges[edge].guard.iter().filter(|l| l.control == p.control);
+            guards[edge].extend(old.map(|l| Literal { control: part_control[part], position: l.position }));
         }
     }
     for (edge, guard) in split.edges.iter_mut().zip(guards) {
@@ -129,7 +130,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
     let parts = parts(circuit);
     let mut count = vec![0usize; circuit.controls.len()];
     parts.iter().for_each(|p| count[p.control] += 1);
-    let mixed: Vec<ControlId> = (0..count.len()).filter(|&c| count[c] > 1).collect();
+    let mixed: Vec<ControlId> = ControlId::all(count.len()).filter(|&c| count[c] > 1).collect();
     if mixed.is_empty() || circuit.sources.is_empty() {
         return Ok(MidThrows::default());
     }
@@ -142,11 +143,11 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
         return Ok(MidThrows::default());
     }
     let settled: Vec<Bdd> =
-        (0..count.len()).map(|c| settled(&logic, circuit, c, &stands_for[c])).collect::<Result<_, _>>()?;
+        ControlId::all(count.len()).map(|c| settled(&logic, circuit, c, &stands_for[c])).collect::<Result<_, _>>()?;
     let mut found = MidThrows::default();
     for &control in &mixed {
         let mut possible = logic.and(&any, &between_two(&logic, circuit, control, &stands_for[control])?)?;
-        for other in (0..count.len()).filter(|&o| o != control && stands_for[o].len() > 1) {
+        for other in ControlId::all(count.len()).filter(|&o| o != control && stands_for[o].len() > 1) {
             possible = logic.and(&possible, &settled[other])?;
         }
         if possible.is_false() {
@@ -163,7 +164,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
 
 /// All pairs of poles and when they meet.
 fn meetings<'p>(circuit: &Circuit, poles: &'p Poles) -> Vec<(crate::PolePair, &'p Bdd)> {
-    let all: Vec<(usize, usize)> = (0..circuit.sources.len()).flat_map(|s| [(s, 0), (s, 1)]).collect();
+    let all: Vec<PoleId> = circuit.poles().collect();
     let mut pairs = Vec::new();
     for (i, &one) in all.iter().enumerate() {
         pairs.extend(all[i + 1..].iter().map(|&other| ([one, other], poles.meet(one, other))));
@@ -211,18 +212,18 @@ fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -
             continue;
         }
         let setting = logic.smallest(&short);
-        let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
+        let ends = pair.map(|pole| pole.node(circuit));
         let walked = path::witness((&split, &split.neighbours()), setting.clone(), ends[0], ends[1]);
         let used: BTreeSet<EdgeId> = walked.edges.iter().copied().collect();
         let own_parts: Vec<&Part> = parts.iter().filter(|p| p.control == control).collect();
         let (moved, others): (Vec<Literal>, Vec<Literal>) =
             logic.without_settling(setting).into_iter().partition(|l| own.contains(&l.control));
         let told = moved.iter().filter_map(|l| {
-            let part = own_parts.get(l.control - own[0])?;
+            let part = own_parts.get(own.iter().position(|&c| c == l.control)?)?;
             let on_path = part.edges.iter().find(|e| used.contains(e));
             Some((*on_path.or(part.edges.first())?, l.position))
         });
-        let back = |l: &Literal| stands_for.iter().position(|s| s.contains(&l.control));
+        let back = |l: &Literal| ControlId::each(&stands_for).find(|(_, s)| s.contains(&l.control)).map(|s| s.0);
         let others = others.iter().filter_map(|l| Some(Literal { control: back(l)?, position: l.position }));
         return Ok(Some(MidThrow {
             control,

@@ -1,11 +1,11 @@
 //! The order of the variables.
 
-use circuit::Circuit;
+use circuit::{Circuit, ControlId};
 
 /// The controls in the order in which one meets them along the track: conditions stay small when
 /// neighbours on the ground are neighbours in the order.
-pub(crate) fn along_the_track(circuit: &Circuit) -> Vec<usize> {
-    let mut order: Vec<usize> = Vec::new();
+pub(crate) fn along_the_track(circuit: &Circuit) -> Vec<ControlId> {
+    let mut order: Vec<ControlId> = Vec::new();
     let mut met = vec![false; circuit.controls.len()];
     let mut seen = vec![false; circuit.segments.len()];
     let ends = (0..circuit.tracks)
@@ -26,6 +26,6 @@ pub(crate) fn along_the_track(circuit: &Circuit) -> Vec<usize> {
             stack.extend(s.ends.iter().rev().flat_map(|e| e.next.iter().rev().map(|n| n.0)));
         }
     }
-    order.extend((0..met.len()).filter(|&c| !met[c]));
+    order.extend(ControlId::all(met.len()).filter(|&c| !met[c]));
     order
 }

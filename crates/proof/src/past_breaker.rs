@@ -5,15 +5,16 @@ use crate::conductors::Poles;
 use crate::logic::Logic;
 use crate::path::witness_without;
 use crate::{MOST_TOLD, Questions, TooComplex, Witness};
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Owner};
-use plan::Kind;
+use circuit::{BreakerPole, Circuit, EdgeId, EdgeKind, NodeId, Owner, PoleId};
+use plan::tables::RailSide;
+use plan::{Kind, Pole};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a wire from another district lands on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Landing {
-    /// A track's rail: 0 left, 1 right.
-    Rail(usize, usize),
+    /// A track's rail.
+    Rail(usize, RailSide),
     /// A frog: index into the circuit's frogs.
     Frog(usize),
 }
@@ -33,7 +34,7 @@ pub struct PastBreaker {
 
 /// Edges of these kinds, as a list of what to leave out.
 fn of_kinds(circuit: &Circuit, kinds: &[EdgeKind]) -> Vec<EdgeId> {
-    (0..circuit.edges.len() as EdgeId).filter(|&e| kinds.contains(&circuit.edges[e as usize].kind)).collect()
+    EdgeId::all(circuit.edges.len()).filter(|&e| kinds.contains(&circuit.edges[e].kind)).collect()
 }
 
 /// Looks at the wiring alone, without rails, for wires that land in another district.
@@ -53,7 +54,7 @@ pub(crate) fn past_breakers(q: &Questions<'_>) -> Result<Vec<PastBreaker>, TooCo
         if found.len() >= MOST_TOLD {
             break;
         }
-        for ((from, pole), live) in poles.live_from(node) {
+        for (PoleId { source: from, pole }, live) in poles.live_from(node) {
             let own = |&m: &usize| m == from || opener(circuit, m, pole) == opener(circuit, from, pole);
             if meant.iter().any(own) || told.contains(&(landing, from)) {
                 continue;
@@ -73,7 +74,7 @@ pub(crate) fn past_breakers(q: &Questions<'_>) -> Result<Vec<PastBreaker>, TooCo
 }
 
 /// The breaker that opens a pole behind a breaker: itself, or the one above it that the pole is common with.
-fn opener(circuit: &Circuit, breaker: usize, pole: usize) -> usize {
+fn opener(circuit: &Circuit, breaker: usize, pole: Pole) -> usize {
     let mut at = breaker;
     while let (false, Some(above)) = (circuit.breakers[at].opens[pole], circuit.breakers[at].behind) {
         at = above;
@@ -85,8 +86,8 @@ fn opener(circuit: &Circuit, breaker: usize, pole: usize) -> usize {
 fn landings(circuit: &Circuit) -> Vec<(Landing, NodeId, Vec<usize>)> {
     let mut all = Vec::new();
     for track in 0..circuit.tracks {
-        for side in 0..2 {
-            let Some((meant, _)) = circuit.meant[track][side] else { continue };
+        for side in RailSide::ALL {
+            let Some(BreakerPole { breaker: meant, .. }) = circuit.meant[track][side] else { continue };
             let nodes = circuit.segments[track].rails[side].stops.iter().flat_map(|s| [s.before, s.after]);
             let own: BTreeSet<NodeId> = nodes.collect();
             all.extend(own.into_iter().map(|node| (Landing::Rail(track, side), node, vec![meant])));
@@ -109,7 +110,7 @@ fn around(circuit: &Circuit) -> BTreeMap<(Kind, usize), BTreeSet<usize>> {
     for segment in &circuit.segments {
         if let Owner::Work { kind, index, .. } = segment.owner {
             let tracks = segment.ends.iter().flat_map(|e| &e.next).map(|n| n.0).filter(|&t| t < circuit.tracks);
-            let breakers = tracks.flat_map(|t| circuit.meant[t].iter().flatten().map(|m| m.0));
+            let breakers = tracks.flat_map(|t| circuit.meant[t].iter().flatten().map(|m| m.breaker));
             around.entry((kind, index)).or_default().extend(breakers);
         }
     }
@@ -144,7 +145,7 @@ pub(crate) fn tripped_at(
         let nodes = segment.rails.iter().flat_map(|r| r.stops.iter().flat_map(|s| [s.before, s.after]));
         let nodes: BTreeSet<NodeId> = nodes.collect();
         let slot = tripped.entry((kind, index)).or_default();
-        slot.extend(nodes.into_iter().flat_map(|n| poles.live_from(n)).map(|((breaker, _), _)| breaker));
+        slot.extend(nodes.into_iter().flat_map(|n| poles.live_from(n)).map(|(pole, _)| pole.source));
     }
     Ok(tripped)
 }

@@ -47,21 +47,21 @@ pub(crate) fn shortest(
     [from, to]: [NodeId; 2],
     cut: &BTreeSet<EdgeId>,
 ) -> Option<(Vec<NodeId>, Vec<EdgeId>)> {
-    let closed = |edge: EdgeId| Circuit::holds(&circuit.edges[edge as usize].guard, positions) && !cut.contains(&edge);
+    let closed = |edge: EdgeId| circuit.edges[edge].is_closed(positions) && !cut.contains(&edge);
     let mut came: Vec<Option<(NodeId, EdgeId)>> = vec![None; circuit.nodes.len()];
     let mut pieces = vec![u32::MAX; circuit.nodes.len()];
-    pieces[from as usize] = 0;
+    pieces[from] = 0;
     // Pieces that do not count are walked before all others, so that nodes come out nearest first.
     let mut queue = VecDeque::from([(0, from)]);
     while let Some((count, node)) = queue.pop_front() {
-        if count > pieces[node as usize] {
+        if count > pieces[node] {
             continue;
         }
         if node == to {
             let (mut nodes, mut edges) = (vec![to], Vec::new());
             let mut at = to;
             while at != from {
-                let (before, edge) = came[at as usize]?;
+                let (before, edge) = came[at]?;
                 nodes.push(before);
                 edges.push(edge);
                 at = before;
@@ -70,12 +70,12 @@ pub(crate) fn shortest(
             edges.reverse();
             return Some((nodes, edges));
         }
-        for &(next, edge) in &neighbours[node as usize] {
-            let free = matches!(circuit.edges[edge as usize].kind, EdgeKind::BusWire | EdgeKind::Source);
+        for &(next, edge) in &neighbours[node] {
+            let free = matches!(circuit.edges[edge].kind, EdgeKind::BusWire | EdgeKind::Source);
             let there = count + u32::from(!free);
-            if there < pieces[next as usize] && closed(edge) {
-                pieces[next as usize] = there;
-                came[next as usize] = Some((node, edge));
+            if there < pieces[next] && closed(edge) {
+                pieces[next] = there;
+                came[next] = Some((node, edge));
                 if free { queue.push_front((there, next)) } else { queue.push_back((there, next)) }
             }
         }

@@ -3,7 +3,8 @@
 use crate::dead::{Interval, intervals};
 use crate::spot::Spot;
 use crate::{MOST_TOLD, Questions, TooComplex, Witness};
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, PoleId};
+use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A rail that can be live on the wrong pole of its supply.
@@ -11,14 +12,14 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct WrongPhase {
     /// The track.
     pub track: usize,
-    /// Its rail: 0 left, 1 right.
-    pub side: usize,
+    /// Which rail.
+    pub side: RailSide,
     /// The piece of it that is, metres from the `from` end.
     pub from: f64,
     /// End of that piece.
     pub to: f64,
-    /// The pole it is meant to be on: 0 for A, 1 for B.
-    pub meant: usize,
+    /// The pole it is meant to be on.
+    pub meant: PoleId,
     /// A setting, and the path from the pole it should not be on.
     pub witness: Witness,
 }
@@ -30,15 +31,14 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
             break;
         }
         let along = intervals(q, track);
-        for side in 0..2 {
-            let Some((breaker, pole)) = q.circuit.meant[track][side] else { continue };
-            let source = q.circuit.breakers[breaker].source;
-            let meant = usize::from(pole == plan::Pole::B);
-            let conductor = |interval: &Interval| q.reach.conductors.of[interval.nodes[side] as usize];
+        for side in RailSide::ALL {
+            let Some(meant) = q.circuit.meant[track][side] else { continue };
+            let meant = q.circuit.source_pole(meant);
+            let conductor = |interval: &Interval| q.reach.conductors.of[interval.nodes[side]];
             let mut told = BTreeSet::new();
             for (first, interval) in along.iter().enumerate() {
                 let node = interval.nodes[side];
-                let wrong = q.live(node, source, 1 - meant);
+                let wrong = q.live(node, meant.other());
                 if wrong.is_false() || told.contains(&conductor(interval)) {
                     continue;
                 }
@@ -58,7 +58,7 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
                     from: interval.from,
                     to: same.last().map_or(interval.to, |i| i.to),
                     meant,
-                    witness: q.witness_to(&wrong, node, source, 1 - meant),
+                    witness: q.witness_to(&wrong, node, meant.other()),
                 });
             }
         }
@@ -71,33 +71,31 @@ pub(crate) struct Misplaced {
     pub(crate) feeder: EdgeId,
     rail: NodeId,
     track: usize,
-    side: usize,
-    source: usize,
-    meant: usize,
+    side: RailSide,
+    meant: PoleId,
 }
 
 /// Feeders that are joined for good to the pole that their rail should not be on, by the plan's own words: what each lands on,
 /// and what the rail belongs to.
 pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
-    let mut meant: BTreeMap<NodeId, (usize, usize, usize, usize)> = BTreeMap::new();
+    let mut meant: BTreeMap<NodeId, (usize, RailSide, PoleId)> = BTreeMap::new();
     for track in 0..circuit.tracks {
-        for side in 0..2 {
-            let Some((breaker, pole)) = circuit.meant[track][side] else { continue };
-            let source = circuit.breakers[breaker].source;
+        for side in RailSide::ALL {
+            let Some(pole) = circuit.meant[track][side] else { continue };
             for stop in &circuit.segments[track].rails[side].stops {
                 for node in [stop.before, stop.after] {
-                    meant.insert(node, (track, side, source, usize::from(pole == plan::Pole::B)));
+                    meant.insert(node, (track, side, circuit.source_pole(pole)));
                 }
             }
         }
     }
     let on = circuit.on_bus();
     let mut found = Vec::new();
-    for (feeder, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Feeder) {
+    for (feeder, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Feeder) {
         for (rail, far) in [(edge.a, edge.b), (edge.b, edge.a)] {
-            let Some(&(track, side, source, meant)) = meant.get(&rail) else { continue };
-            if on.get(&far) == Some(&(source, 1 - meant)) {
-                found.push(Misplaced { feeder: feeder as EdgeId, rail, track, side, source, meant });
+            let Some(&(track, side, meant)) = meant.get(&rail) else { continue };
+            if on.get(&far) == Some(&meant.other()) {
+                found.push(Misplaced { feeder, rail, track, side, meant });
             }
         }
     }
@@ -109,8 +107,8 @@ pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
 pub(crate) fn fed_wrongly(q: &Questions<'_>) -> Vec<WrongPhase> {
     let mut found: Vec<WrongPhase> = Vec::new();
     for wrong in misplaced(q.circuit) {
-        let Misplaced { rail, track, side, source, meant, .. } = wrong;
-        let conductor = |node: NodeId| q.reach.conductors.of[node as usize];
+        let Misplaced { rail, track, side, meant, .. } = wrong;
+        let conductor = |node: NodeId| q.reach.conductors.of[node];
         let along = intervals(q, track);
         let mut same = along.iter().filter(|i| conductor(i.nodes[side]) == conductor(rail));
         let Some(first) = same.next() else { continue };
@@ -118,7 +116,7 @@ pub(crate) fn fed_wrongly(q: &Questions<'_>) -> Vec<WrongPhase> {
         if found.iter().any(|w| (w.track, w.side) == (track, side) && w.from == first.from) {
             continue;
         }
-        let from = q.circuit.sources[source].node[1 - meant];
+        let from = meant.other().node(q.circuit);
         let witness = crate::path::witness((q.circuit, q.neighbours), Vec::new(), from, rail);
         found.push(WrongPhase { track, side, from: first.from, to, meant, witness });
     }

@@ -9,7 +9,7 @@ use crate::spot::Spot;
 use crate::storage::{Due, stretches};
 use crate::{Questions, Storage, TooComplex};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, SegmentId};
+use circuit::{Circuit, ControlId, SegmentId};
 use plan::tables::Live;
 use std::collections::BTreeSet;
 
@@ -94,7 +94,7 @@ impl Promises {
     pub fn implied(&self, zone: usize, given: &[Option<u8>]) -> Option<Vec<Option<u8>>> {
         let condition = self.given(zone, given)?;
         let mut implied = given.to_vec();
-        let named: BTreeSet<usize> =
+        let named: BTreeSet<ControlId> =
             condition.support_set().into_iter().map(|v| self.digits.control_of[v.to_index()]).collect();
         for control in named {
             let mut position = 0;
@@ -136,7 +136,7 @@ impl Promises {
     fn given(&self, zone: usize, given: &[Option<u8>]) -> Option<Bdd> {
         let condition = self.zones[zone].condition.as_ref()?;
         let mut values = Vec::new();
-        for (control, position) in given.iter().enumerate() {
+        for (control, position) in ControlId::each(given) {
             let Some(position) = position else { continue };
             let digit = |&v: &biodivine_lib_bdd::BddVariable| (v, position & self.digits.worth[v.to_index()] != 0);
             values.extend(self.digits.of_control[control].iter().map(digit));

@@ -6,7 +6,9 @@ use crate::spot::Spot;
 use crate::stretch::Track;
 use crate::{Bridge, Questions, TooComplex};
 use biodivine_lib_bdd::Bdd;
-use circuit::{ControlId, SegmentId};
+use circuit::{ControlId, NodeId, PoleId, SegmentId};
+use plan::Pole;
+use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 /// A part of the track whose two rails change poles together, so that a train can come back turned.
@@ -92,16 +94,17 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
     Ok(Reversing { sections, cycles: cycles::odd_cycles(q.circuit, &track, &inside) })
 }
 
-fn phase(q: &Questions<'_>, [left, right]: [u32; 2]) -> Result<Phase, TooComplex> {
-    let on = |pole: usize| -> Result<Bdd, TooComplex> {
+fn phase(q: &Questions<'_>, [left, right]: [NodeId; 2]) -> Result<Phase, TooComplex> {
+    let on = |pole: Pole| -> Result<Bdd, TooComplex> {
         let mut any = q.logic.never();
         for source in 0..q.circuit.sources.len() {
-            let both = q.logic.and(q.live(left, source, pole), q.live(right, source, 1 - pole))?;
+            let pole = PoleId { source, pole };
+            let both = q.logic.and(q.live(left, pole), q.live(right, pole.other()))?;
             any = q.logic.or(&any, &both)?;
         }
         Ok(any)
     };
-    Ok(Phase { straight: on(0)?, crossed: on(1)? })
+    Ok(Phase { straight: on(Pole::A)?, crossed: on(Pole::B)? })
 }
 
 /// Grows the stretches that change into sections, up to where a rail is gapped; gives the section of each stretch
@@ -139,12 +142,12 @@ fn regions(
 }
 
 /// Whether one rail alone is gapped at an end of a stretch, whatever it runs on into there.
-fn gapped_alone(track: &Track, stretch: usize, side: usize, end: usize) -> bool {
+fn gapped_alone(track: &Track, stretch: usize, side: RailSide, end: usize) -> bool {
     let mut links = track.onward(stretch).filter(|b| b.1 == end).peekable();
     links.peek().is_some()
         && links.all(|(link, ..)| {
             let gaps = track.gaps_seen(link, (stretch, end));
-            gaps[side].is_some() && gaps[1 - side].is_none()
+            gaps[side].is_some() && gaps[side.other()].is_none()
         })
 }
 
@@ -154,13 +157,13 @@ fn staggered(q: &Questions<'_>, track: &Track) -> Result<BTreeSet<usize>, TooCom
     let mut found = BTreeSet::new();
     for stretch in 0..track.stretches.len() {
         let gapped = |side, end| gapped_alone(track, stretch, side, end);
-        if !(0..2).any(|side| gapped(side, 0) && gapped(1 - side, 1)) {
+        if !RailSide::ALL.into_iter().any(|side| gapped(side, 0) && gapped(side.other(), 1)) {
             continue;
         }
         let [left, right] = track.stretches[stretch].nodes;
         let mut on_one = q.logic.never();
-        for (source, pole) in q.poles_of(left) {
-            let both = q.logic.and(q.live(left, source, pole), q.live(right, source, pole))?;
+        for pole in q.poles_of(left) {
+            let both = q.logic.and(q.live(left, pole), q.live(right, pole))?;
             on_one = q.logic.or(&on_one, &both)?;
         }
         if !q.without_shorts(on_one)?.is_false() {
@@ -175,12 +178,12 @@ fn staggered(q: &Questions<'_>, track: &Track) -> Result<BTreeSet<usize>, TooCom
 fn trim(track: &Track, region_of: &mut BTreeMap<usize, usize>, staggered: &mut BTreeSet<usize>) {
     loop {
         let at_the_end = |&stretch: &usize| {
-            let gapped = |side: usize, end: usize, inside: bool| {
+            let gapped = |side: RailSide, end: usize, inside: bool| {
                 let mut links = track.onward(stretch).filter(|b| b.1 == end);
                 gapped_alone(track, stretch, side, end) && links.all(|b| region_of.contains_key(&b.2) == inside)
             };
-            let ends = |side: usize, end: usize| gapped(side, end, false) && gapped(1 - side, 1 - end, true);
-            (0..2).any(|end| (0..2).any(|side| ends(side, end)))
+            let ends = |side: RailSide, end: usize| gapped(side, end, false) && gapped(side.other(), 1 - end, true);
+            (0..2).any(|end| RailSide::ALL.into_iter().any(|side| ends(side, end)))
         };
         let Some(stretch) = region_of.keys().copied().find(at_the_end) else { return };
         region_of.remove(&stretch);

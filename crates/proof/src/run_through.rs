@@ -4,6 +4,7 @@ use crate::spot::Spot;
 use crate::{Questions, TooComplex};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, Literal, NodeId, Owner, SegmentId};
+use plan::tables::RailSide;
 use plan::{Kind, TrackEnd};
 
 /// A route that shorts when a train runs over it although it is not set.
@@ -15,8 +16,8 @@ pub struct RunThrough {
     pub index: usize,
     /// The route over it.
     pub segment: SegmentId,
-    /// The rail on which a wheel joins two poles: 0 left, 1 right.
-    pub side: usize,
+    /// The rail on which a wheel joins two poles.
+    pub side: RailSide,
     /// The positions in which it does; whatever is not named may stand as it likes.
     pub setting: Vec<Literal>,
 }
@@ -58,10 +59,15 @@ fn trailed(circuit: &Circuit, segment: SegmentId, end: usize) -> bool {
 
 /// The first break in a rail, from the last gap in the track at an end to the far end of the route, whose sides are
 /// on opposite poles when a train arrives and the route is set against it.
-fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, against: &Bdd) -> Result<Option<(usize, Bdd)>, TooComplex> {
+fn meets(
+    q: &Questions<'_>,
+    segment: SegmentId,
+    end: usize,
+    against: &Bdd,
+) -> Result<Option<(RailSide, Bdd)>, TooComplex> {
     let circuit = q.circuit;
-    let mut breaks: Vec<(usize, [NodeId; 2])> = Vec::new();
-    for (side, line) in circuit.segments[segment].rails.iter().enumerate() {
+    let mut breaks: Vec<(RailSide, [NodeId; 2])> = Vec::new();
+    for (side, line) in RailSide::ALL.into_iter().zip(&circuit.segments[segment].rails) {
         breaks.extend(line.stops.iter().map(|s| (side, [s.before, s.after])));
     }
     for &(track, joined) in &circuit.segments[segment].ends[end].next {
@@ -70,7 +76,7 @@ fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, against: &Bdd) -> Re
             // Only what lies next to this trackwork is part of it.
             let spot = Spot::gap(circuit, &q.lined.runs, gap);
             if spot.is_behind_stop(other) {
-                let side = if other == end { 1 - gap.side } else { gap.side };
+                let side = if other == end { gap.side.other() } else { gap.side };
                 breaks.push((side, [gap.before, gap.after]));
             }
         }
@@ -81,8 +87,8 @@ fn meets(q: &Questions<'_>, segment: SegmentId, end: usize, against: &Bdd) -> Re
         }
         let mut any = q.logic.never();
         for one in q.poles_of(before) {
-            for other in q.poles_of(after).filter(|other| other.1 != one.1) {
-                let apart = q.logic.and(q.live(before, one.0, one.1), q.live(after, other.0, other.1))?;
+            for other in q.poles_of(after).filter(|other| other.pole != one.pole) {
+                let apart = q.logic.and(q.live(before, one), q.live(after, other))?;
                 let both = q.logic.and(&apart, against)?;
                 any = q.logic.or(&any, &both)?;
             }

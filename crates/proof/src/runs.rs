@@ -25,6 +25,7 @@ fn walk(circuit: &Circuit, from: State) -> Vec<(State, bool)> {
 }
 
 /// The runs of a circuit.
+#[derive(Default)]
 pub(crate) struct Runs {
     /// For each track its run.
     of: Vec<usize>,
@@ -41,20 +42,20 @@ pub(crate) struct Runs {
 
 impl Runs {
     pub(crate) fn of(circuit: &Circuit) -> Runs {
-        let (far_end, beyond, stops) = Default::default();
-        let mut runs = Runs { of: vec![usize::MAX; circuit.tracks], list: Vec::new(), far_end, beyond, stops };
+        let mut runs = Runs::default();
+        let mut of: Vec<Option<usize>> = vec![None; circuit.tracks];
         for start in 0..circuit.tracks {
-            if runs.of[start] != usize::MAX {
+            if of[start].is_some() {
                 continue;
             }
             let run = runs.list.len();
-            runs.of[start] = run;
+            of[start] = Some(run);
             let mut tracks = vec![start];
             let mut at = 0;
             while let Some(&track) = tracks.get(at) {
                 for &(next, _) in circuit.segments[track].ends.iter().flat_map(|e| &e.next) {
-                    if next < circuit.tracks && runs.of[next] == usize::MAX {
-                        runs.of[next] = run;
+                    if next < circuit.tracks && of[next].is_none() {
+                        of[next] = Some(run);
                         tracks.push(next);
                     }
                 }
@@ -63,11 +64,12 @@ impl Runs {
             let length = tracks.iter().map(|&t| circuit.segments[t].length).sum();
             runs.list.push((tracks, length));
         }
-        runs.far_end = vec![State::MAX; 2 * circuit.tracks];
+        runs.of = of.into_iter().flatten().collect();
+        let mut far_ends: Vec<Option<State>> = vec![None; 2 * circuit.tracks];
         runs.beyond = vec![0.0; 2 * circuit.tracks];
         let length = |state: State| circuit.segments[state / 2].length;
         for first in 0..2 * circuit.tracks {
-            if runs.far_end[first] != State::MAX {
+            if far_ends[first].is_some() {
                 continue;
             }
             let walk = walk(circuit, first);
@@ -79,11 +81,13 @@ impl Runs {
             for &(at, _) in &walk {
                 left -= length(at);
                 // Round a circle it goes on to the track before.
-                runs.far_end[at] = if is_circle { before } else { last };
+                far_ends[at] = Some(if is_circle { before } else { last });
                 runs.beyond[at] = if is_circle { whole - length(at) } else { left.max(0.0) };
                 before = at;
             }
         }
+        // Each walk sets that of the track it starts from.
+        runs.far_end = far_ends.into_iter().flatten().collect();
         let mut known: BTreeMap<State, Option<f64>> = BTreeMap::new();
         for at in 0..2 * circuit.tracks {
             let far_end = runs.far_end[at];
@@ -109,7 +113,7 @@ impl Runs {
             for gap in circuit.gaps_of(at / 2) {
                 // The end it is entered by lies nearer to the trackwork.
                 let out = before + if at % 2 == 1 { gap.x } else { s.length - gap.x };
-                let rail = &mut last[if turned { 1 - gap.side } else { gap.side }];
+                let rail = &mut last[if turned { gap.side.other() } else { gap.side }];
                 if out < half - SAME_PLACE && rail.is_none_or(|known| out < known) {
                     *rail = Some(out);
                 }

@@ -5,14 +5,14 @@ use crate::logic::Logic;
 use crate::path::{positions, suspicion, witness_without};
 use crate::{TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId};
+use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, PoleId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Shorts beyond this many are not told one by one.
 const MOST_SHORTS: usize = 12;
 
-/// Two poles: for each its source and 0 for A, 1 for B.
-pub type PolePair = [(usize, usize); 2];
+/// Two poles.
+pub type PolePair = [PoleId; 2];
 
 /// A way in which two poles can meet.
 #[derive(Clone, Debug, PartialEq)]
@@ -136,7 +136,7 @@ impl Search<'_> {
 
     /// Puts the most suspect first.
     fn most_suspect(&self, edges: &mut [EdgeId]) {
-        let suspect = |e: EdgeId| (self.misplaced.contains(&e), suspicion(self.circuit.edges[e as usize].kind));
+        let suspect = |e: EdgeId| (self.misplaced.contains(&e), suspicion(self.circuit.edges[e].kind));
         edges.sort_by_key(|&e| (std::cmp::Reverse(suspect(e)), e));
     }
 
@@ -151,7 +151,7 @@ impl Search<'_> {
     ) -> Result<Option<EdgeId>, TooComplex> {
         let (circuit, logic) = (self.circuit, self.logic);
         let setting = logic.smallest_within(condition, picked)?;
-        let ends = pair.map(|(source, pole)| circuit.sources[source].node[pole]);
+        let ends = pair.map(|pole| pole.node(circuit));
         let way = (circuit, self.neighbours);
         let witness = witness_without(way, setting.clone(), ends, &cut.iter().copied().collect());
         let mut cuts = single_cuts(way, &witness, cut);
@@ -164,7 +164,7 @@ impl Search<'_> {
         });
         let settings = logic.guard(&setting)?;
         let known = logic.and_not(&settings, &self.told_of(pair)?)?.is_false();
-        let plumbing = |e: EdgeId| matches!(circuit.edges[e as usize].kind, EdgeKind::BusWire | EdgeKind::Source);
+        let plumbing = |e: EdgeId| matches!(circuit.edges[e].kind, EdgeKind::BusWire | EdgeKind::Source);
         let shares = |s: &Short| s.witness.edges.iter().any(|e| !plumbing(*e) && witness.edges.contains(e));
         if !(known && self.found.iter().any(|s| s.poles == pair && (shares(s) || cuts.is_empty()))) {
             self.told.push((pair, settings));
@@ -178,9 +178,12 @@ impl Search<'_> {
 /// sources: a reverser may take them from one meeting to another.
 fn pole_pairs(circuit: &Circuit) -> Vec<Vec<PolePair>> {
     let sources = circuit.sources.len();
-    let own = (0..sources).map(|s| vec![[(s, 0), (s, 1)]]);
+    let own = (0..sources).map(|s| vec![PoleId::both(s)]);
     let across = (0..sources).flat_map(move |s| {
-        (s + 1..sources).map(move |t| (0..4).map(|k| [(s, k / 2), (t, k % 2)]).collect::<Vec<PolePair>>())
+        (s + 1..sources).map(move |t| {
+            let [one, other] = [s, t].map(PoleId::both);
+            one.into_iter().flat_map(|one| other.map(|other| [one, other])).collect::<Vec<PolePair>>()
+        })
     });
     own.chain(across).collect()
 }
@@ -228,13 +231,12 @@ fn single_cuts((circuit, neighbours): (&Circuit, &Neighbours), witness: &Witness
     for (i, &edge) in witness.edges.iter().enumerate() {
         let mut stack = vec![witness.nodes[i]];
         while let Some(node) = stack.pop() {
-            if std::mem::replace(&mut seen[node as usize], true) {
+            if std::mem::replace(&mut seen[node], true) {
                 continue;
             }
             furthest = furthest.max(place.get(&node).copied().unwrap_or(0));
-            let closed =
-                |edge: EdgeId| !away.contains(&edge) && Circuit::holds(&circuit.edges[edge as usize].guard, &positions);
-            stack.extend(neighbours[node as usize].iter().filter(|n| closed(n.1)).map(|n| n.0));
+            let closed = |edge: EdgeId| !away.contains(&edge) && circuit.edges[edge].is_closed(&positions);
+            stack.extend(neighbours[node].iter().filter(|n| closed(n.1)).map(|n| n.0));
         }
         if furthest <= i {
             passed.push(edge);

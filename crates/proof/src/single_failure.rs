@@ -34,8 +34,8 @@ pub fn single_failures(circuit: &Circuit, ways: &[Way]) -> Vec<SingleFailure> {
         for segment in segments {
             for line in &circuit.segments[segment].rails {
                 for (&piece, stops) in line.pieces.iter().zip(line.stops.windows(2)) {
-                    let edge = &circuit.edges[piece as usize];
-                    let place = [edge.a, edge.b].iter().filter_map(|&n| walk.place[n as usize]).max();
+                    let edge = &circuit.edges[piece];
+                    let place = [edge.a, edge.b].iter().filter_map(|&n| walk.place[n]).max();
                     if let Some(place) = place {
                         rail.push((place, segment, stops[1].x - stops[0].x));
                     }
@@ -44,7 +44,7 @@ pub fn single_failures(circuit: &Circuit, ways: &[Way]) -> Vec<SingleFailure> {
         }
         rail.sort_by(|x, y| (x.0, x.1).cmp(&(y.0, y.1)).then(x.2.total_cmp(&y.2)));
         for &(edge, from, to) in &walk.bridges {
-            if !circuit.edges[edge as usize].kind.can_open() {
+            if !circuit.edges[edge].kind.can_open() {
                 continue;
             }
             let start = rail.partition_point(|r| r.0 < from);
@@ -93,37 +93,37 @@ fn walk(circuit: &Circuit, neighbours: &Neighbours, setting: &[Option<u8>]) -> W
     let mut next = 0u32;
     let poles: BTreeSet<NodeId> = circuit.sources.iter().flat_map(|s| s.node).collect();
     for pole in circuit.sources.iter().flat_map(|s| s.node) {
-        if place[pole as usize].is_some() {
+        if place[pole].is_some() {
             continue;
         }
-        place[pole as usize] = Some(next);
-        low[pole as usize] = next;
+        place[pole] = Some(next);
+        low[pole] = next;
         next += 1;
         let mut stack: Vec<(NodeId, Option<EdgeId>, usize)> = vec![(pole, None, 0)];
         while let Some((node, by, at)) = stack.last_mut() {
             let (node, by) = (*node, *by);
-            let Some(&(to, edge)) = neighbours[node as usize].get(*at) else {
+            let Some(&(to, edge)) = neighbours[node].get(*at) else {
                 stack.pop();
                 if let (Some((before, ..)), Some(edge)) = (stack.last(), by) {
-                    let before = *before as usize;
-                    low[before] = low[before].min(low[node as usize]);
-                    let met = place[node as usize].unwrap_or(0);
-                    if low[node as usize] == met {
+                    let before = before.index();
+                    low[before] = low[before].min(low[node]);
+                    let met = place[node].unwrap_or(0);
+                    if low[node] == met {
                         bridges.push((edge, met, next));
                     }
                 }
                 continue;
             };
             *at += 1;
-            if Some(edge) == by || !Circuit::holds(&circuit.edges[edge as usize].guard, setting) {
+            if Some(edge) == by || !circuit.edges[edge].is_closed(setting) {
                 continue;
             }
-            match place[to as usize] {
-                Some(met) => low[node as usize] = low[node as usize].min(met),
+            match place[to] {
+                Some(met) => low[node] = low[node].min(met),
                 None => {
-                    place[to as usize] = Some(next);
+                    place[to] = Some(next);
                     // Another pole is fed by itself: nothing before it is its only path.
-                    low[to as usize] = if poles.contains(&to) { 0 } else { next };
+                    low[to] = if poles.contains(&to) { 0 } else { next };
                     next += 1;
                     stack.push((to, Some(edge), 0));
                 }

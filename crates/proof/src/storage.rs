@@ -244,7 +244,7 @@ pub(crate) fn stubs(circuit: &Circuit, storage: &Storage) -> Vec<Stub> {
 
 /// The shortest path from any pole to a node in a setting.
 fn feeding(q: &Questions<'_>, setting: &[Literal], node: NodeId) -> Witness {
-    let poles = q.poles_of(node).map(|(source, pole)| q.circuit.sources[source].node[pole]);
+    let poles = q.poles_of(node).map(|pole| pole.node(q.circuit));
     poles
         .map(|pole| crate::path::witness((q.circuit, q.neighbours), setting.to_vec(), pole, node))
         .filter(|w| !w.nodes.is_empty())

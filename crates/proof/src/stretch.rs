@@ -8,6 +8,7 @@
 use crate::Questions;
 use crate::dead::intervals;
 use circuit::{Circuit, NodeId, Owner, SegmentId};
+use plan::tables::RailSide;
 use plan::{Kind, TrackEnd};
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
@@ -77,8 +78,8 @@ impl Track {
                         continue;
                     }
                     let middle = (from + to) / 2.0;
-                    let node = |side: usize| crate::dead::node_at(&s.rails[side], middle);
-                    if let (Some(left), Some(right)) = (node(0), node(1)) {
+                    let node = |side: RailSide| crate::dead::node_at(&s.rails[side], middle);
+                    if let (Some(left), Some(right)) = (node(RailSide::Left), node(RailSide::Right)) {
                         track.stretches.push(Stretch { segment, from, to, nodes: [left, right] });
                     }
                     from = to;
@@ -91,7 +92,7 @@ impl Track {
         for next in 1..track.stretches.len() {
             let (one, other) = (&track.stretches[next - 1], &track.stretches[next]);
             if one.segment == other.segment {
-                let gaps = [0, 1].map(|side| gap_at(circuit, one.segment, side, one.to));
+                let gaps = RailSide::ALL.map(|side| gap_at(circuit, one.segment, side, one.to));
                 track.link([(next - 1, 1), (next, 0)], gaps);
             }
         }
@@ -111,8 +112,8 @@ impl Track {
                     }
                     let (Some(mine), Some(theirs)) = (first_last[segment], first_last[other]) else { continue };
                     let x = |s: SegmentId, end: usize| if end == 0 { 0.0 } else { circuit.segments[s].length };
-                    let gaps = [0, 1].map(|side| {
-                        let their_side = if end == their_end { 1 - side } else { side };
+                    let gaps = RailSide::ALL.map(|side| {
+                        let their_side = if end == their_end { side.other() } else { side };
                         gap_at(circuit, segment, side, x(segment, end))
                             .or_else(|| gap_at(circuit, other, their_side, x(other, their_end)))
                     });
@@ -182,7 +183,7 @@ impl Track {
     }
 }
 
-fn gap_at(circuit: &Circuit, segment: SegmentId, side: usize, x: f64) -> Option<usize> {
+fn gap_at(circuit: &Circuit, segment: SegmentId, side: RailSide, x: f64) -> Option<usize> {
     let mut numbers = circuit.gap_numbers_of(segment);
     numbers.find(|&n| circuit.gaps[n].side == side && (circuit.gaps[n].x - x).abs() < SAME_PLACE)
 }

@@ -7,7 +7,7 @@ use crate::context::Context;
 use crate::verdict::Verdict;
 use analysis::Analysis;
 use analysis::figures::Figures;
-use circuit::{Circuit, EdgeId, Node, Spot};
+use circuit::{Circuit, EdgeId, Node, NodeId, Spot};
 use finding::Edit;
 use proof::Proof;
 
@@ -104,9 +104,9 @@ pub(crate) fn parting_fixes(facts: &Context<'_>, edge: EdgeId, name: &str) -> bo
         return false;
     }
     let mut circuit = facts.circuit.clone();
-    let loose = circuit.nodes.len() as u32;
+    let loose = NodeId::new(circuit.nodes.len());
     circuit.nodes.push(Node { name: String::new(), span: 0..0, spot: Spot::Loose });
-    circuit.edges[edge as usize].a = loose;
+    circuit.edges[edge].a = loose;
     let Ok(proof) = analysis::prove(facts.plan, facts.names, &circuit) else { return false };
     let parted = Analysis::of_proved((facts.text, facts.plan, facts.names), circuit, Ok(proof));
     let verdict = verdict(&facts.without_fixes(&parted));

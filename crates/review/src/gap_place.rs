@@ -2,19 +2,18 @@
 
 use crate::context::Context;
 use crate::mend::plan_metres;
-use analysis::words;
 use handbook::quantity::Quantity;
 use plan::TrackEnd;
-use plan::tables::Track;
+use plan::tables::{RailSide, Track};
 
 /// Where a gap goes behind a frog where no other gap there shows the builder's habit, in metres: past
 /// the check rails, well before the fouling point.
 const GAP_BEHIND_FROG: f64 = 0.08;
 
 /// Where to cut near an end: opposite the other rail's gap there, or as usual.
-pub(crate) fn place(facts: &Context<'_>, track: usize, end: TrackEnd, side: usize) -> f64 {
+pub(crate) fn place(facts: &Context<'_>, track: usize, end: TrackEnd, side: RailSide) -> f64 {
     let length = facts.plan.track[track].length.value.si();
-    let opposite = facts.circuit.gaps.iter().filter(|g| (g.segment, g.side) == (track, 1 - side)).map(|g| g.x);
+    let opposite = facts.circuit.gaps.iter().filter(|g| (g.segment, g.side) == (track, side.other())).map(|g| g.x);
     let usual = GAP_BEHIND_FROG.min(length / 4.0);
     match end {
         TrackEnd::From => opposite.filter(|&x| x < length / 2.0).fold(None, min).unwrap_or(usual),
@@ -39,6 +38,6 @@ pub(crate) fn from_end(track: &Track, end: TrackEnd, at: f64) -> f64 {
 }
 
 /// A gap as a plan has it.
-pub(crate) fn gap_item(at: f64, side: usize) -> String {
-    format!("{{ at = \"{}\", rail = \"{}\" }}", plan_metres(at), words::side(side))
+pub(crate) fn gap_item(at: f64, side: RailSide) -> String {
+    format!("{{ at = \"{}\", rail = \"{}\" }}", plan_metres(at), side.word())
 }

@@ -4,7 +4,7 @@ use crate::context::Context;
 use crate::section_gaps::{self, Lacking};
 use analysis::lengths_table::over_wheels;
 use analysis::words;
-use circuit::SegmentId;
+use circuit::{EdgeId, SegmentId};
 use plan::tables::Train;
 use proof::OddCycle;
 
@@ -85,7 +85,7 @@ pub fn told(facts: &Context<'_>, found: &OddCycle) -> bool {
 }
 
 /// The segments whose rails a path leads over.
-pub fn rail_segments(facts: &Context<'_>, edges: &[u32]) -> Vec<SegmentId> {
+pub fn rail_segments(facts: &Context<'_>, edges: &[EdgeId]) -> Vec<SegmentId> {
     let segments = facts.circuit.segments.iter().enumerate();
     let over = segments.filter(|(_, s)| s.rails.iter().any(|r| r.pieces.iter().any(|p| edges.contains(p))));
     over.map(|(i, _)| i).collect()

@@ -109,7 +109,7 @@ pub(crate) fn wire_moves(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
     let mut feeders = Vec::new();
     let mut tracks = Vec::new();
     for &edge in path {
-        let edge = &facts.circuit.edges[edge as usize];
+        let edge = &facts.circuit.edges[edge];
         match edge.kind {
             EdgeKind::Contact => {
                 let of_span = |list: &List<ContactTable>| list.iter().position(|c| c.span == edge.span);

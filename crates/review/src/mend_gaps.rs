@@ -5,9 +5,10 @@ use crate::fix_proof::fixes;
 use crate::gap_place::{from_end, gap_item, place};
 use crate::mend::{Change, first_good, wire_moves};
 use analysis::words;
-use circuit::{EdgeKind, NodeId, Owner};
+use circuit::{EdgeId, EdgeKind, NodeId, Owner};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
+use plan::tables::RailSide;
 use plan::{End, TrackEnd, edit};
 use proof::{Proof, Short};
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,23 +31,23 @@ fn gaps_for_short(facts: &Context<'_>, short: &Short) -> Vec<Change> {
     let circuit = &facts.circuit;
     let (mut single, mut pairs) = (Vec::new(), Vec::new());
     for (index, track) in facts.plan.track.iter().enumerate() {
-        let on_path = |side: usize| {
+        let on_path = |side: RailSide| {
             circuit.segments[index].rails[side].pieces.iter().any(|piece| short.witness.edges.contains(piece))
         };
         let ends = ends_at_work(facts, index);
-        if !on_path(0) && !on_path(1) {
+        if !RailSide::ALL.into_iter().any(on_path) {
             continue;
         }
-        let cut = |end: TrackEnd, side: usize| {
+        let cut = |end: TrackEnd, side: RailSide| {
             let at = place(facts, index, end, side);
             (at, gap_item(at, side))
         };
-        let says = |cuts: &[(TrackEnd, usize, f64)]| {
+        let says = |cuts: &[(TrackEnd, RailSide, f64)]| {
             let each: Vec<String> = cuts
                 .iter()
                 .map(|&(end, side, at)| {
                     let out = words::metres(from_end(track, end, at));
-                    format!("in the {} rail {out} from the turnout at its `{}` end", words::side(side), end.word())
+                    format!("in the {} rail {out} from the turnout at its `{}` end", side.word(), end.word())
                 })
                 .collect();
             format!(
@@ -59,15 +60,16 @@ fn gaps_for_short(facts: &Context<'_>, short: &Short) -> Vec<Change> {
         let add =
             |items: &[String]| edit::add_to_list(facts.text, &track.gaps, &track.place, "gaps", &items.join(", "));
         for &end in &ends {
-            for side in (0..2).filter(|&side| on_path(side) && !gapped_near(facts, index, end, side)) {
+            for side in RailSide::ALL.into_iter().filter(|&side| on_path(side) && !gapped_near(facts, index, end, side))
+            {
                 let (at, item) = cut(end, side);
                 single.push((says(&[(end, side, at)]), add(&[item])));
             }
         }
         if let [one, other] = ends.as_slice() {
-            for side in 0..2 {
-                let (near, far) = (cut(*one, side), cut(*other, 1 - side));
-                pairs.push((says(&[(*one, side, near.0), (*other, 1 - side, far.0)]), add(&[near.1, far.1])));
+            for side in RailSide::ALL {
+                let (near, far) = (cut(*one, side), cut(*other, side.other()));
+                pairs.push((says(&[(*one, side, near.0), (*other, side.other(), far.0)]), add(&[near.1, far.1])));
             }
         }
     }
@@ -75,13 +77,13 @@ fn gaps_for_short(facts: &Context<'_>, short: &Short) -> Vec<Change> {
 }
 
 /// A rail next to trackwork: its track, which end of it, and which rail.
-type Behind = (usize, TrackEnd, usize);
+type Behind = (usize, TrackEnd, RailSide);
 
 /// All gaps that are missing behind the frogs that a short runs over, else behind all frogs: cut together, and left off again
 /// one by one where the rest will do.
 fn behind_frogs(facts: &Context<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<Proposal> {
     let Ok(proof) = &facts.proof else { return None };
-    let met: BTreeSet<u32> = proof.shorts.iter().flat_map(|s| s.witness.nodes.iter().copied()).collect();
+    let met: BTreeSet<NodeId> = proof.shorts.iter().flat_map(|s| s.witness.nodes.iter().copied()).collect();
     let missing = |only_met: bool| {
         let frogs = facts.circuit.frogs.iter().filter(|f| !only_met || met.contains(&f.2));
         let mut rails: Vec<Behind> = frogs.flat_map(|f| rails_of_frog(facts, f.2)).collect();
@@ -103,7 +105,7 @@ fn behind_frogs(facts: &Context<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<
         .map(|&(track, end, side)| {
             let table = &facts.plan.track[track];
             let out = words::metres(from_end(table, end, place(facts, track, end, side)));
-            format!("`{}`'s {} rail, {out} from its `{}` end", table.name.value, words::side(side), end.word())
+            format!("`{}`'s {} rail, {out} from its `{}` end", table.name.value, side.word(), end.word())
         })
         .collect();
     Some(Proposal {
@@ -132,7 +134,7 @@ fn rails_of_frog(facts: &Context<'_>, frog: NodeId) -> Vec<Behind> {
         if !matches!(segment.owner, Owner::Track(_)) {
             continue;
         }
-        for (side, rail) in segment.rails.iter().enumerate() {
+        for (side, rail) in RailSide::ALL.into_iter().zip(&segment.rails) {
             let ends = [(TrackEnd::From, rail.stops.first()), (TrackEnd::To, rail.stops.last())];
             for (end, stop) in ends.into_iter().filter_map(|(end, stop)| stop.map(|s| (end, s))) {
                 of_track.extend([stop.before, stop.after].map(|node| (node, (track, end, side))));
@@ -149,12 +151,12 @@ fn rails_of_frog(facts: &Context<'_>, frog: NodeId) -> Vec<Behind> {
             found.push(behind);
             continue;
         }
-        let rail = |edge: u32| {
-            let edge = &circuit.edges[edge as usize];
+        let rail = |edge: EdgeId| {
+            let edge = &circuit.edges[edge];
             let kind = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
-            kind && edge.guard.is_empty()
+            kind && edge.is_always_closed()
         };
-        todo.extend(neighbours[node as usize].iter().filter(|(_, edge)| rail(*edge)).map(|(next, _)| *next));
+        todo.extend(neighbours[node].iter().filter(|(_, edge)| rail(*edge)).map(|(next, _)| *next));
     }
     found
 }
@@ -170,7 +172,7 @@ pub(crate) fn ends_at_work(facts: &Context<'_>, track: usize) -> Vec<TrackEnd> {
 }
 
 /// Whether a rail is gapped in the half of its track at one end.
-pub(crate) fn gapped_near(facts: &Context<'_>, track: usize, end: TrackEnd, side: usize) -> bool {
+pub(crate) fn gapped_near(facts: &Context<'_>, track: usize, end: TrackEnd, side: RailSide) -> bool {
     let half = facts.plan.track[track].length.value.si() / 2.0;
     facts.circuit.gaps.iter().any(|g| {
         (g.segment, g.side) == (track, side)

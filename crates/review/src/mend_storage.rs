@@ -29,7 +29,7 @@ pub(crate) fn storage(facts: &Context<'_>, fault: &StorageFault) -> Option<Propo
 fn behind_another(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
     let on_path = |span: &std::ops::Range<usize>| {
         path.iter().any(|&e| {
-            let edge = &facts.circuit.edges[e as usize];
+            let edge = &facts.circuit.edges[e];
             edge.kind == EdgeKind::Contact && edge.span == *span
         })
     };
@@ -72,7 +72,7 @@ fn switched(facts: &Context<'_>, fault: &StorageFault) -> Vec<Change> {
     let track = &facts.plan.track[fault.track];
     let ends = ends_at_work(facts, fault.track);
     let mut changes = Vec::new();
-    for side in [1, 0] {
+    for side in [RailSide::Right, RailSide::Left] {
         let mut cuts: Vec<String> = Vec::new();
         let mut places: Vec<f64> = Vec::new();
         for &end in &ends {
@@ -86,7 +86,7 @@ fn switched(facts: &Context<'_>, fault: &StorageFault) -> Vec<Change> {
         if !cuts.is_empty() {
             edits.extend(edit::add_to_list(facts.text, &track.gaps, &track.place, "gaps", &cuts.join(", ")));
         }
-        let rail = words::side(side);
+        let rail = side.word();
         let gap = match places.as_slice() {
             [] => String::new(),
             _ => {
@@ -126,14 +126,14 @@ fn switched(facts: &Context<'_>, fault: &StorageFault) -> Vec<Change> {
 }
 
 /// Takes the feeders of one rail off; gives their places, where a contact will feed it.
-fn unfeed(facts: &Context<'_>, track: &Track, side: usize, edits: &mut Vec<Edit>) -> Option<Vec<f64>> {
-    let other = words::side(1 - side);
+fn unfeed(facts: &Context<'_>, track: &Track, side: RailSide, edits: &mut Vec<Edit>) -> Option<Vec<f64>> {
+    let other = side.other().word();
     let mut places = Vec::new();
     for feeder in track.feeders.iter() {
         let at = facts.text.get(feeder.value.at.span.clone())?;
         match &feeder.value.rail {
             None => edits.push(edit::replace(feeder.span.clone(), &format!("{{ at = {at}, rail = \"{other}\" }}"))),
-            Some(rail) if usize::from(rail.value == RailSide::Right) == side => {
+            Some(rail) if rail.value == side => {
                 edits.push(edit::replace(with_comma(facts.text, &track.feeders, feeder), ""));
             }
             Some(_) => continue,

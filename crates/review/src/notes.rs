@@ -2,6 +2,7 @@
 
 use crate::context::Context;
 use analysis::{feeds, words};
+use circuit::BreakerPole;
 use electrics::breaker_chain::{Chain, ChainBreaker};
 use handbook::limits::FEEDER_SPACING;
 use handbook::quantity::{Quantity, Seconds, show_seconds};
@@ -58,7 +59,7 @@ fn who_opens_first(facts: &Context<'_>) -> Vec<String> {
     let circuit = &facts.circuit;
     let mut least: BTreeMap<usize, f64> = BTreeMap::new();
     for line in facts.figures.iter().flat_map(|f| &f.tracks) {
-        if let Some(&(breaker, _)) = circuit.meant[line.track].iter().flatten().next() {
+        if let Some(&BreakerPole { breaker, .. }) = circuit.meant[line.track].iter().flatten().next() {
             let amps = least.entry(breaker).or_insert(f64::INFINITY);
             *amps = amps.min(line.fault_amps.low);
         }
@@ -164,7 +165,7 @@ fn run_through(facts: &Context<'_>) -> Option<String> {
 /// The joint, contact, tap or feeder that takes most rail with it.
 fn most_depends_on(facts: &Context<'_>) -> Option<String> {
     let worst = facts.failures.first().filter(|f| f.dead_metres > FEEDER_SPACING.value.low.si())?;
-    let edge = &facts.circuit.edges[worst.edge as usize];
+    let edge = &facts.circuit.edges[worst.edge];
     let mut by_length = worst.segments.clone();
     by_length.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     let names: Vec<String> = by_length.iter().map(|s| facts.circuit.segments[s.0].name.clone()).collect();

@@ -4,8 +4,9 @@ use crate::context::Context;
 use crate::gap_place::{gap_item, place};
 use crate::mend::{Change, plan_metres};
 use analysis::words;
-use circuit::{Circuit, EdgeKind, Neighbours, NodeId, Owner, SegmentId};
+use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, Owner, PoleId, SegmentId};
 use finding::Edit;
+use plan::tables::RailSide;
 use plan::{TrackEnd, edit};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -13,7 +14,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(crate) struct Lacking {
     track: SegmentId,
     end: TrackEnd,
-    side: usize,
+    side: RailSide,
     /// Where the other rail is cut at that end, metres from the track's `from` end.
     other: Option<f64>,
 }
@@ -32,10 +33,10 @@ pub(crate) fn lacking(facts: &Context<'_>, segments: &[SegmentId]) -> Vec<Lackin
             (TrackEnd::To, fed.iter().copied().reduce(f64::max)),
         ] {
             let Some(at) = at else { continue };
-            let cuts = [0, 1].map(|side| nearest_gap(circuit, track, side, end, at));
-            for side in 0..2 {
+            let cuts = RailSide::ALL.map(|side| nearest_gap(circuit, track, side, end, at));
+            for side in RailSide::ALL {
                 if cuts[side].is_none() && runs_to_work(circuit, track, end, side) {
-                    found.push(Lacking { track, end, side, other: cuts[1 - side] });
+                    found.push(Lacking { track, end, side, other: cuts[side.other()] });
                 }
             }
         }
@@ -53,7 +54,7 @@ pub(crate) fn words_of(facts: &Context<'_>, lacking: &Lacking) -> String {
     format!(
         "a section that changes its phase needs a gap in both rails at both ends: the {} rail of `{name}` has none at the \
          `{}` end{beside}",
-        words::side(lacking.side),
+        lacking.side.word(),
         lacking.end.word()
     )
 }
@@ -77,8 +78,7 @@ pub(crate) fn changes(facts: &Context<'_>, lacking: &[Lacking]) -> Vec<Change> {
 
 fn cut(facts: &Context<'_>, one: &Lacking) -> Change {
     let name = &facts.circuit.segments[one.track].name;
-    let says =
-        format!("cut a gap in the {} rail of `{name}` at {}", words::side(one.side), plan_metres(at(facts, one)));
+    let says = format!("cut a gap in the {} rail of `{name}` at {}", one.side.word(), plan_metres(at(facts, one)));
     (says, add(facts, one.track, &[item(facts, one)]))
 }
 
@@ -99,16 +99,15 @@ fn add(facts: &Context<'_>, track: SegmentId, items: &[String]) -> Vec<Edit> {
 fn changing_feeds(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, track: SegmentId) -> Vec<f64> {
     let stops = circuit.segments[track].rails.iter().flat_map(|rail| &rail.stops);
     let lands = |node: NodeId| {
-        let mut wires = neighbours[node as usize]
-            .iter()
-            .filter(|n| matches!(circuit.edges[n.1 as usize].kind, EdgeKind::Feeder | EdgeKind::Wire));
+        let mut wires =
+            neighbours[node].iter().filter(|n| matches!(circuit.edges[n.1].kind, EdgeKind::Feeder | EdgeKind::Wire));
         wires.any(|&(far, _)| brings_either(circuit, neighbours, poles, [node, far]))
     };
     stops.filter(|stop| lands(stop.before) || lands(stop.after)).map(|stop| stop.x).collect()
 }
 
 /// See [`Circuit::on_bus`].
-type Poles = BTreeMap<NodeId, (usize, usize)>;
+type Poles = BTreeMap<NodeId, PoleId>;
 
 /// Whether both poles of a supply can be behind a wire, over contacts in whatever positions, over no rail and no bus.
 fn brings_either(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rail, far]: [NodeId; 2]) -> bool {
@@ -122,20 +121,19 @@ fn brings_either(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rai
         if !seen.insert(node) {
             continue;
         }
-        let wire = |edge: u32| {
+        let wire = |edge: EdgeId| {
             use EdgeKind::{Contact, Feeder, Tap, Wire};
-            matches!(circuit.edges[edge as usize].kind, Feeder | Wire | Contact | Tap)
+            matches!(circuit.edges[edge].kind, Feeder | Wire | Contact | Tap)
         };
         // A wire that ends on rail leads no further.
-        let on_rail =
-            |node: NodeId| neighbours[node as usize].iter().any(|n| circuit.edges[n.1 as usize].kind == EdgeKind::Rail);
-        todo.extend(neighbours[node as usize].iter().filter(|n| wire(n.1) && !on_rail(n.0)).map(|n| n.0));
+        let on_rail = |node: NodeId| neighbours[node].iter().any(|n| circuit.edges[n.1].kind == EdgeKind::Rail);
+        todo.extend(neighbours[node].iter().filter(|n| wire(n.1) && !on_rail(n.0)).map(|n| n.0));
     }
-    met.iter().any(|&(source, pole)| met.contains(&(source, 1 - pole)))
+    met.iter().any(|pole: &PoleId| met.contains(&pole.other()))
 }
 
 /// The gap next to a place in one rail, towards one end of the track.
-fn nearest_gap(circuit: &Circuit, track: SegmentId, side: usize, end: TrackEnd, at: f64) -> Option<f64> {
+fn nearest_gap(circuit: &Circuit, track: SegmentId, side: RailSide, end: TrackEnd, at: f64) -> Option<f64> {
     let gaps = circuit.gaps.iter().filter(|g| (g.segment, g.side) == (track, side)).map(|g| g.x);
     match end {
         TrackEnd::From => gaps.filter(|x| *x <= at).reduce(f64::max),
@@ -144,7 +142,7 @@ fn nearest_gap(circuit: &Circuit, track: SegmentId, side: usize, end: TrackEnd, 
 }
 
 /// Whether a rail runs on from an end of its track to trackwork without a gap.
-fn runs_to_work(circuit: &Circuit, track: SegmentId, end: TrackEnd, side: usize) -> bool {
+fn runs_to_work(circuit: &Circuit, track: SegmentId, end: TrackEnd, side: RailSide) -> bool {
     let (mut at, mut leaves, mut side) = (track, usize::from(end == TrackEnd::To), side);
     for _ in 0..circuit.segments.len() {
         let next = &circuit.segments[at].ends[leaves].next;
@@ -153,7 +151,7 @@ fn runs_to_work(circuit: &Circuit, track: SegmentId, end: TrackEnd, side: usize)
             return true;
         }
         let enters = usize::from(entered == TrackEnd::To);
-        side = if enters == leaves { 1 - side } else { side };
+        side = if enters == leaves { side.other() } else { side };
         if circuit.gaps.iter().any(|g| (g.segment, g.side) == (other, side)) {
             return false;
         }

@@ -4,7 +4,7 @@
 use crate::buys::Worth;
 use crate::context::Context;
 use analysis::{Figures, words};
-use circuit::Origin;
+use circuit::{ControlId, Origin};
 use finding::{Finding, Severity};
 use handbook::Spread;
 use handbook::quantity::{Amps, Volts, show_amps, show_volts};
@@ -162,8 +162,9 @@ fn extent(facts: &Context<'_>) -> String {
 
 /// How many settings there are. What settles by itself is not set by anybody.
 fn settings(circuit: &circuit::Circuit) -> String {
-    let set: Vec<usize> = (0..circuit.controls.len()).filter(|&c| !circuit.controls[c].settles).collect();
-    let positions = |control: usize| circuit.controls[control].positions.len().max(1);
+    let set: Vec<ControlId> =
+        ControlId::all(circuit.controls.len()).filter(|&c| !circuit.controls[c].settles).collect();
+    let positions = |control: ControlId| circuit.controls[control].positions.len().max(1);
     let all = set.iter().try_fold(1usize, |all, &c| all.checked_mul(positions(c)));
     let Some(all) = all.filter(|&all| all <= 1 << 20) else {
         let digits: f64 = set.iter().map(|&c| (positions(c) as f64).log2()).sum();
@@ -191,7 +192,7 @@ fn answers(facts: &Context<'_>) -> Vec<Answer> {
         well: Some(faults == 0),
         words: if faults == 0 { well } else { ill },
     };
-    let own = proof.shorts.iter().filter(|s| s.poles[0].0 == s.poles[1].0).count();
+    let own = proof.shorts.iter().filter(|s| s.poles[0].source == s.poles[1].source).count();
     let met = proof.shorts.len() - own;
     let longest = crate::rules::longest_dead(facts);
     let long = |d: &&proof::Dead| d.pieces.iter().any(|p| p.to - p.from > longest);

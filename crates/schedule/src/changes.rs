@@ -13,6 +13,7 @@ use crate::wires::{Wire, wires};
 use crate::{Choices, Job, Record};
 use analysis::Analysis;
 use plan::Kind;
+use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is to be done.
@@ -344,7 +345,8 @@ fn same_own(one: &str, other: &str) -> bool {
 fn place_words(places: &Places<'_>, item: &Item) -> String {
     let words = item.ends.clone().map(|point| match (point.thing, point.place) {
         (Some((Kind::Track, track)), Some(x)) => {
-            places.rail(track, usize::from(point.part == "right"), x as f64 * 1e-5)
+            let side = if point.part == RailSide::Right.word() { RailSide::Right } else { RailSide::Left };
+            places.rail(track, side, x as f64 * 1e-5)
         }
         (Some((kind, index)), _) => format!("{} {}", places.name(kind, index), point.part),
         (None, _) => point.part,

@@ -1,7 +1,7 @@
 //! Everything that has a number: what it is and what it ends at, told by the things of the plan and not by words.
 
 use crate::numbers::Class;
-use crate::things::{Things, hundredths};
+use crate::things::{ThingId, Things, hundredths};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Spot};
 use plan::tables::MotorKind;
 use plan::{Kind, Plan, Pole};
@@ -45,10 +45,10 @@ pub struct Item {
 /// The point of a node.
 pub fn point(circuit: &Circuit, node: NodeId) -> Point {
     let pole = |pole: &Pole| pole.word().to_owned();
-    let (thing, part, place) = match &circuit.nodes[node as usize].spot {
+    let (thing, part, place) = match &circuit.nodes[node].spot {
         Spot::Loose => (None, String::new(), None),
         Spot::Rail { track, side, x, .. } => {
-            (Some((Kind::Track, *track)), ["left", "right"][*side].to_owned(), Some(hundredths(*x)))
+            (Some((Kind::Track, *track)), side.word().to_owned(), Some(hundredths(*x)))
         }
         Spot::Work { kind, index, part } => (Some((*kind, *index)), part.clone().into_owned(), None),
         Spot::Terminal { kind, index, contact, terminal } => {
@@ -69,9 +69,8 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
     let mut items = Vec::new();
     let mut conductors: BTreeMap<(usize, Pole), Vec<EdgeId>> = BTreeMap::new();
     let mut inputs: Vec<Item> = Vec::new();
-    for (id, edge) in circuit.edges.iter().enumerate() {
-        let id = id as EdgeId;
-        let spots = [edge.a, edge.b].map(|node| &circuit.nodes[node as usize].spot);
+    for (id, edge) in EdgeId::each(&circuit.edges) {
+        let spots = [edge.a, edge.b].map(|node| &circuit.nodes[node].spot);
         let (class, what) = match (edge.kind, spots) {
             (EdgeKind::Feeder, _) => (Class::Feeder, "feeder"),
             (EdgeKind::Wire, [Spot::Work { .. }, Spot::Work { .. }]) => (Class::Wire, "bond"),
@@ -91,12 +90,12 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
     }
     // Behind a tap without a wire of its own stands a reverser's input.
     let neighbours = reverser_taps(circuit);
-    for (id, edge) in circuit.edges.iter().enumerate() {
+    for (id, edge) in EdgeId::each(&circuit.edges) {
         if let (EdgeKind::Tap, Some(&(reverser, pole))) = (edge.kind, neighbours.get(&edge.a)) {
             let input =
                 Point { thing: Some((Kind::Reverser, reverser)), part: format!("in {}", pole.word()), place: None };
             let ends = [point(circuit, edge.b), input];
-            inputs.push(Item { class: Class::Wire, what: "reverser input", ends, is: Is::Edges(vec![id as EdgeId]) });
+            inputs.push(Item { class: Class::Wire, what: "reverser input", ends, is: Is::Edges(vec![id]) });
         }
     }
     items.extend(inputs);
@@ -138,7 +137,7 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
 pub(crate) fn reverser_taps(circuit: &Circuit) -> BTreeMap<NodeId, (usize, Pole)> {
     let mut found = BTreeMap::new();
     for edge in circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact) {
-        let [a, b] = [edge.a, edge.b].map(|node| &circuit.nodes[node as usize].spot);
+        let [a, b] = [edge.a, edge.b].map(|node| &circuit.nodes[node].spot);
         if let (Spot::Reverser { reverser, .. }, Spot::Tap { pole, .. }) = (a, b) {
             found.insert(edge.b, (*reverser, *pole));
         }
@@ -149,7 +148,7 @@ pub(crate) fn reverser_taps(circuit: &Circuit) -> BTreeMap<NodeId, (usize, Pole)
 /// What an item ends at, its things told by their place in a list that two plans share.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct KeyPoint {
-    pub(crate) thing: Option<usize>,
+    pub(crate) thing: Option<ThingId>,
     /// Whether it is a rail, frog or contact, where only few wires end, and no bus or supply.
     pub(crate) own: bool,
     pub(crate) part: String,
@@ -167,7 +166,7 @@ pub(crate) struct Key {
 impl Key {
     pub(crate) fn of(item: &Item, things: &Things) -> Key {
         let ends = item.ends.clone().map(|p| KeyPoint {
-            thing: p.thing.and_then(|t| things.at(t)),
+            thing: p.thing.and_then(|t| things.at(t)).map(ThingId::Listed),
             own: !matches!(p.thing, Some((Kind::Bus | Kind::Supply, _)) | None),
             part: p.part,
             place: p.place,
@@ -186,8 +185,7 @@ impl Key {
     /// The same with other numbers for its things.
     pub(crate) fn renumbered(mut self, to: &[Option<usize>]) -> Key {
         for end in &mut self.ends {
-            // What is gone keeps a number of its own, which no thing of the other list has.
-            end.thing = end.thing.map(|t| to.get(t).copied().flatten().unwrap_or(usize::MAX - t));
+            end.thing = end.thing.map(|t| t.renumbered(to));
         }
         self.in_order()
     }

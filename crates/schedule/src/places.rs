@@ -4,7 +4,7 @@ use crate::choices::Units;
 use crate::things::hundredths;
 use circuit::{Circuit, NodeId, Spot};
 use handbook::quantity::{Metres, Quantity};
-use plan::tables::Plan;
+use plan::tables::{Plan, RailSide};
 use plan::{Kind, Pole};
 use std::collections::BTreeSet;
 
@@ -14,7 +14,7 @@ pub struct Places<'c> {
     plan: &'c Plan,
     units: Units,
     /// Places of rails that have two sides: track, side, hundredths of a millimetre.
-    parted: BTreeSet<(usize, usize, i64)>,
+    parted: BTreeSet<(usize, RailSide, i64)>,
 }
 
 impl<'c> Places<'c> {
@@ -29,8 +29,8 @@ impl<'c> Places<'c> {
 
     /// A node in words. What a wire taps a bus with is named by the place on the bus.
     pub fn words(&self, node: NodeId) -> String {
-        match &self.circuit.nodes[node as usize].spot {
-            Spot::Loose => self.circuit.nodes[node as usize].name.clone(),
+        match &self.circuit.nodes[node].spot {
+            Spot::Loose => self.circuit.nodes[node].name.clone(),
             Spot::Rail { track, side, x, behind } => {
                 let here = self.rail(*track, *side, *x);
                 match (behind, self.parted.contains(&(*track, *side, hundredths(*x)))) {
@@ -51,8 +51,8 @@ impl<'c> Places<'c> {
     }
 
     /// A place on a rail: `dock 1.left @ 400 mm`.
-    pub fn rail(&self, track: usize, side: usize, x: f64) -> String {
-        format!("{}.{} @ {}", self.plan.track[track].name.value, ["left", "right"][side], self.length(x))
+    pub fn rail(&self, track: usize, side: RailSide, x: f64) -> String {
+        format!("{}.{} @ {}", self.plan.track[track].name.value, side.word(), self.length(x))
     }
 
     /// A place on a bus: `main bus.A @ 2100 mm`.

@@ -21,7 +21,7 @@ pub(crate) struct Poles {
 
 /// The conductor that a node belongs to for good.
 fn fixed(circuit: &Circuit, node: NodeId) -> Option<Conductor> {
-    match &circuit.nodes[node as usize].spot {
+    match &circuit.nodes[node].spot {
         Spot::Bus { bus, pole, .. } | Spot::Tap { bus, pole, .. } => Some((Kind::Bus, *bus, *pole)),
         Spot::Supply { supply, pole } => Some((Kind::Supply, *supply, *pole)),
         _ => None,
@@ -29,23 +29,23 @@ fn fixed(circuit: &Circuit, node: NodeId) -> Option<Conductor> {
 }
 
 fn is_inner(circuit: &Circuit, node: NodeId) -> bool {
-    matches!(circuit.nodes[node as usize].spot, Spot::Terminal { .. } | Spot::Reverser { .. })
+    matches!(circuit.nodes[node].spot, Spot::Terminal { .. } | Spot::Reverser { .. })
 }
 
 impl Poles {
     pub(crate) fn of(circuit: &Circuit) -> Poles {
-        let mut poles = Poles { root: (0..circuit.nodes.len() as NodeId).collect(), reached: BTreeMap::new() };
+        let mut poles = Poles { root: NodeId::all(circuit.nodes.len()).collect(), reached: BTreeMap::new() };
         let wired = || {
             let kinds = [EdgeKind::Wire, EdgeKind::Contact, EdgeKind::Feeder];
             circuit.edges.iter().filter(move |e| kinds.contains(&e.kind))
         };
         for edge in wired().filter(|e| is_inner(circuit, e.a) && is_inner(circuit, e.b)) {
             let (a, b) = (poles.find(edge.a), poles.find(edge.b));
-            poles.root[a.max(b) as usize] = a.min(b);
+            poles.root[a.max(b)] = a.min(b);
         }
         // Ascending, so that what a root points at is a root already.
         for node in 0..poles.root.len() {
-            poles.root[node] = poles.root[poles.root[node] as usize];
+            poles.root[node] = poles.root[poles.root[node]];
         }
         for edge in wired() {
             for (inner, outer) in [(edge.a, edge.b), (edge.b, edge.a)] {
@@ -60,8 +60,8 @@ impl Poles {
 
     fn find(&self, node: NodeId) -> NodeId {
         let mut at = node;
-        while self.root[at as usize] != at {
-            at = self.root[at as usize];
+        while self.root[at] != at {
+            at = self.root[at];
         }
         at
     }
@@ -128,7 +128,7 @@ impl Colours {
     /// The colour of a wire by what it is joined to; `ends` for frogs and reversers with a colour of their own.
     pub(crate) fn wire(&self, facts: &Analysis<'_>, ends: [NodeId; 2], reached: &BTreeSet<Conductor>) -> &'static str {
         let circuit = &facts.circuit;
-        let own = ends.into_iter().find_map(|node| match &circuit.nodes[node as usize].spot {
+        let own = ends.into_iter().find_map(|node| match &circuit.nodes[node].spot {
             Spot::Reverser { reverser, pole } => {
                 self.own.get(&(Kind::Reverser, *reverser, pole.word().to_owned())).copied()
             }

@@ -13,7 +13,7 @@
 
 use crate::items::{Key, KeyPoint, items};
 use crate::numbers::{Class, Number, Numbers};
-use crate::things::{Join, Thing, Things};
+use crate::things::{Join, Thing, ThingId, Things};
 use circuit::Circuit;
 use plan::tables::Plan;
 use plan::{Kind, Names};
@@ -75,7 +75,7 @@ impl Record {
         let numbers = self.numbered.iter().map(|(number, key)| {
             let mut cells = row(vec!["number", &number.to_string(), &key.what]);
             for end in &key.ends {
-                let thing = end.thing.and_then(|t| self.things.list.get(t)).map_or("", |t| t.name.as_str());
+                let thing = end.thing.and_then(|t| self.things.list.get(t.listed()?)).map_or("", |t| t.name.as_str());
                 let place = end.place.map_or_else(String::new, |p| p.to_string());
                 cells.extend(row(vec![thing, &end.part]));
                 cells.push(place);
@@ -128,7 +128,12 @@ impl Record {
                         let thing = record.things.named(thing);
                         let kind = thing.map(|t| record.things.list[t].kind);
                         let own = !matches!(kind, Some(Kind::Bus | Kind::Supply) | None);
-                        KeyPoint { thing, own, part: part.to_owned(), place: place.parse().ok() }
+                        KeyPoint {
+                            thing: thing.map(ThingId::Listed),
+                            own,
+                            part: part.to_owned(),
+                            place: place.parse().ok(),
+                        }
                     });
                     if !given.insert(number) {
                         return Err(wrong("this number is given twice"));

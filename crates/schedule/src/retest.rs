@@ -5,7 +5,7 @@
 
 use crate::changes::Pair;
 use crate::items::{Key, point};
-use crate::things::Things;
+use crate::things::{ThingId, Things};
 use circuit::{Circuit, Edge, EdgeKind, Owner};
 use plan::Kind;
 use std::collections::{BTreeMap, BTreeSet};
@@ -48,10 +48,10 @@ impl Retest {
 const MOVED: f64 = 1e-4;
 
 /// What an edge is compared by: its kind, its ends, when it is closed, and its resistance in nanoohms.
-type Piece = (EdgeKind, Vec<(Option<usize>, String, Option<i64>)>, Vec<(Option<usize>, String, u8)>, i64);
+type Piece = (EdgeKind, Vec<(Option<ThingId>, String, Option<i64>)>, Vec<(Option<ThingId>, String, u8)>, i64);
 
 pub(crate) fn retest(pair: &Pair<'_>) -> Retest {
-    let old = pieces(&pair.old.facts.circuit, &pair.old_things, |t| pair.to[t].unwrap_or(usize::MAX - t));
+    let old = pieces(&pair.old.facts.circuit, &pair.old_things, |t| t.renumbered(&pair.to));
     let new = pieces(&pair.new.facts.circuit, &pair.new_things, |t| t);
     let mut touched: BTreeSet<usize> = BTreeSet::new();
     for (one, other) in [(&old, &new), (&new, &old)] {
@@ -59,7 +59,7 @@ pub(crate) fn retest(pair: &Pair<'_>) -> Retest {
             // That a bus is cut into other pieces is told by what taps it, and where a wire taps it is told for its rail;
             // what a bus hangs on is its own.
             let between = matches!(piece.0, EdgeKind::BusWire | EdgeKind::Tap) && piece.1[0].0 != piece.1[1].0;
-            touched.extend(piece.1.iter().filter_map(|end| end.0).filter(|t| between || !is_bus(pair, *t)));
+            touched.extend(piece.1.iter().filter_map(|end| end.0?.listed()).filter(|t| between || !is_bus(pair, *t)));
         }
     }
     gaps_touched(pair, &mut touched);
@@ -79,9 +79,10 @@ fn is_bus(pair: &Pair<'_>, thing: usize) -> bool {
 }
 
 /// The pieces of a circuit, and how many of each there are.
-fn pieces(circuit: &Circuit, things: &Things, number: impl Fn(usize) -> usize) -> BTreeMap<Piece, usize> {
+fn pieces(circuit: &Circuit, things: &Things, number: impl Fn(ThingId) -> ThingId) -> BTreeMap<Piece, usize> {
     let mut pieces = BTreeMap::new();
-    let control: Vec<Option<usize>> = circuit.controls.iter().map(|c| things.spanned(&c.span).map(&number)).collect();
+    let numbered = |thing| number(ThingId::Listed(thing));
+    let control: Vec<_> = circuit.controls.iter().map(|c| things.spanned(&c.span).map(numbered)).collect();
     for edge in &circuit.edges {
         *pieces.entry(piece(circuit, things, &number, &control, edge)).or_insert(0) += 1;
     }
@@ -91,15 +92,15 @@ fn pieces(circuit: &Circuit, things: &Things, number: impl Fn(usize) -> usize) -
 fn piece(
     circuit: &Circuit,
     things: &Things,
-    number: &impl Fn(usize) -> usize,
-    control: &[Option<usize>],
+    number: &impl Fn(ThingId) -> ThingId,
+    control: &[Option<ThingId>],
     edge: &Edge,
 ) -> Piece {
     let mut ends: Vec<_> = [edge.a, edge.b]
         .into_iter()
         .map(|node| {
             let p = point(circuit, node);
-            (p.thing.and_then(|t| things.at(t)).map(number), p.part, p.place)
+            (p.thing.and_then(|t| things.at(t)).map(ThingId::Listed).map(number), p.part, p.place)
         })
         .collect();
     ends.sort();
@@ -126,7 +127,7 @@ fn gaps_touched(pair: &Pair<'_>, touched: &mut BTreeSet<usize>) {
     };
     let (old, new) = (key(true), key(false));
     for key in old.symmetric_difference(&new) {
-        touched.extend(key.ends.iter().filter_map(|end| end.thing));
+        touched.extend(key.ends.iter().filter_map(|end| end.thing?.listed()));
     }
 }
 

@@ -5,6 +5,7 @@
 
 use plan::tables::Plan;
 use plan::{End, Kind, Names, Terminal, TrackEnd};
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 /// What one end or part of a thing joins.
@@ -40,6 +41,33 @@ pub struct Things {
     /// Where in the plan's text each name stands.
     at: BTreeMap<usize, usize>,
     by_name: BTreeMap<String, usize>,
+}
+
+/// A thing, by its place in a list of things.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum ThingId {
+    /// One of the list.
+    Listed(usize),
+    /// One that an earlier plan had and that is gone, by its place in that plan's list: it is no thing of this one.
+    Gone(Reverse<usize>),
+}
+
+impl ThingId {
+    /// The same thing in a later list, where that says which thing of it each of this one is.
+    pub(crate) fn renumbered(self, to: &[Option<usize>]) -> ThingId {
+        match self {
+            ThingId::Listed(t) => to.get(t).copied().flatten().map_or(ThingId::Gone(Reverse(t)), ThingId::Listed),
+            gone @ ThingId::Gone(_) => gone,
+        }
+    }
+
+    /// Its place in the list, of what is there.
+    pub(crate) fn listed(self) -> Option<usize> {
+        match self {
+            ThingId::Listed(t) => Some(t),
+            ThingId::Gone(_) => None,
+        }
+    }
 }
 
 /// A length as it is compared: hundredths of a millimetre.

@@ -90,11 +90,11 @@ pub fn wires(job: &Job<'_>) -> Vec<Wire> {
     wires
 }
 
-/// The tap on each node that is the wire's side of one, or [`EdgeId::MAX`].
-fn taps(circuit: &Circuit) -> Vec<EdgeId> {
-    let mut taps = vec![EdgeId::MAX; circuit.nodes.len()];
-    for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Tap) {
-        taps[edge.a as usize] = id as EdgeId;
+/// The tap on each node that is the wire's side of one.
+fn taps(circuit: &Circuit) -> Vec<Option<EdgeId>> {
+    let mut taps = vec![None; circuit.nodes.len()];
+    for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Tap) {
+        taps[edge.a] = Some(id);
     }
     taps
 }
@@ -107,19 +107,16 @@ struct Maker<'j> {
 }
 
 impl Maker<'_> {
-    fn wire(&self, item: &Item, number: Number, taps: &[EdgeId]) -> Option<Wire> {
+    fn wire(&self, item: &Item, number: Number, taps: &[Option<EdgeId>]) -> Option<Wire> {
         let circuit = &self.facts.circuit;
         match (&item.is, item.what) {
             (Is::Gap(..), _) | (_, "soldered joint" | "sliding joint") => None,
             (Is::MotorLead(motor, terminal), what) => Some(self.motor_lead(number, what, *motor, *terminal)),
             (Is::Edges(edges), "bus") => self.bus(item, number, edges),
             (Is::Edges(edges), what) => {
-                let edge = &circuit.edges[*edges.first()? as usize];
+                let edge = &circuit.edges[*edges.first()?];
                 let mut edges = edges.clone();
-                let tap = taps[edge.b as usize];
-                if tap != EdgeId::MAX && edge.kind != EdgeKind::Tap {
-                    edges.push(tap);
-                }
+                edges.extend(taps[edge.b].filter(|_| edge.kind != EdgeKind::Tap));
                 let ends = [self.end(edge.a), self.end(edge.b)];
                 let reached = self.poles.of_wire(circuit, [edge.a, edge.b]);
                 Some(self.circuit_wire(Found { number, what, edges, ends, edge, reached }))
@@ -137,14 +134,13 @@ impl Maker<'_> {
         let layout = plan.layout.as_ref().map(|l| &l.value);
         let usual_length = layout.and_then(|l| l.feeder_length.as_ref());
         let usual_wire = feeds::feeder_wire(plan);
-        let a = &facts.circuit.nodes[edge.a as usize].spot;
-        let b = &facts.circuit.nodes[edge.b as usize].spot;
+        let a = &facts.circuit.nodes[edge.a].spot;
+        let b = &facts.circuit.nodes[edge.b].spot;
         let mut colour = Some(self.colours.wire(facts, [edge.a, edge.b], &reached));
         let (size, length, function, bundle) = match (what, a) {
             ("feeder", Spot::Rail { track, side, .. }) => {
                 let (wire, length) = of_feeder(plan, *track, edge);
-                let function =
-                    format!("feeder of {}, {} rail", plan.track[*track].name.value, ["left", "right"][*side]);
+                let function = format!("feeder of {}, {} rail", plan.track[*track].name.value, side.word());
                 (wire.or(usual_wire), Some(length), function, self.bundle(b))
             }
             ("feeder", Spot::Work { kind, index, .. }) => {
@@ -242,7 +238,7 @@ impl Maker<'_> {
         let own = |part: &Part| matches!(*part, Part::BranchJoint { bus, pole: p, .. } if (bus, p) == (index, pole));
         let joint = facts.circuit.edges.iter().position(|e| own(&e.part));
         let mut edges = edges.to_vec();
-        edges.extend(bus.from.as_ref().and(joint).map(|j| j as EdgeId));
+        edges.extend(bus.from.as_ref().and(joint).map(EdgeId::new));
         let conductor = (Kind::Bus, index, pole);
         let reached = BTreeSet::from([conductor]);
         let function = match &bus.from {
@@ -302,14 +298,14 @@ impl Maker<'_> {
     fn contact_words(&self, (kind, index, contact, terminal): (Kind, usize, usize, &str), to: NodeId) -> String {
         let circuit = &self.facts.circuit;
         let from = format!("{}.{}", self.places.name(kind, index), contact + 1);
-        match &circuit.nodes[to as usize].spot {
+        match &circuit.nodes[to].spot {
             Spot::Work { kind, index, .. } => {
                 let word = circuit.frogs.iter().find(|f| f.2 == to).map_or("frog", |f| f.3);
                 format!("feed of {}'s {word} from contact {from}", self.places.name(*kind, *index))
             }
             Spot::Rail { track, side, .. } => {
                 let name = self.places.name(Kind::Track, *track);
-                format!("feed of {name}, {} rail, from contact {from}", ["left", "right"][*side])
+                format!("feed of {name}, {} rail, from contact {from}", side.word())
             }
             Spot::Terminal { .. } => format!("link between contacts, from {from}"),
             _ => format!("feed of contact {from}, {terminal}"),
@@ -318,9 +314,9 @@ impl Maker<'_> {
 
     fn reverser_of(&self, tap: &Edge) -> (Option<usize>, Option<usize>, &'static str) {
         let circuit = &self.facts.circuit;
-        let Spot::Tap { bus, pole, .. } = &circuit.nodes[tap.a as usize].spot else { return (None, None, "") };
+        let Spot::Tap { bus, pole, .. } = &circuit.nodes[tap.a].spot else { return (None, None, "") };
         let contact = circuit.edges.iter().find(|e| e.kind == EdgeKind::Contact && e.b == tap.a);
-        let reverser = contact.and_then(|c| match &circuit.nodes[c.a as usize].spot {
+        let reverser = contact.and_then(|c| match &circuit.nodes[c.a].spot {
             Spot::Reverser { reverser, .. } => Some(*reverser),
             _ => None,
         });
@@ -348,9 +344,9 @@ impl Maker<'_> {
             }
         }
         if supplies.is_empty() {
-            supplies.extend(ends.into_iter().filter_map(|node| match &facts.circuit.nodes[node as usize].spot {
+            supplies.extend(ends.into_iter().filter_map(|node| match &facts.circuit.nodes[node].spot {
                 Spot::Rail { track, side, .. } => {
-                    facts.circuit.meant[*track][*side].map(|(b, _)| facts.circuit.breakers[b].supply)
+                    facts.circuit.meant[*track][*side].map(|meant| facts.circuit.breakers[meant.breaker].supply)
                 }
                 _ => None,
             }));

@@ -1,6 +1,6 @@
 //! What stands in the address of a page: a setting, a layer and a view, so that what one sees can be sent to a friend.
 
-use circuit::Circuit;
+use circuit::{Circuit, ControlId};
 use std::fmt::Write as _;
 
 /// The fields of a form or an address, in their order.
@@ -98,10 +98,10 @@ impl Shown {
     }
 
     /// The same with one control moved to its next position.
-    pub fn thrown(&self, circuit: &Circuit, control: usize) -> Shown {
+    pub fn thrown(&self, circuit: &Circuit, control: ControlId) -> Shown {
         let mut shown = self.clone();
-        let of = circuit.controls.get(control).map_or(1, |c| c.positions.len().max(1));
-        if let Some(position) = shown.positions.get_mut(control) {
+        let of = circuit.controls.get(control.index()).map_or(1, |c| c.positions.len().max(1));
+        if let Some(position) = shown.positions.get_mut(control.index()) {
             let next = (usize::from(position.unwrap_or(0)) + 1) % of;
             *position = u8::try_from(next).ok();
         }
@@ -109,9 +109,9 @@ impl Shown {
     }
 
     /// The words of a position: `T1`, `diverging`.
-    pub fn words<'c>(&self, circuit: &'c Circuit, control: usize) -> (&'c str, &'c str) {
+    pub fn words<'c>(&self, circuit: &'c Circuit, control: ControlId) -> (&'c str, &'c str) {
         let c = &circuit.controls[control];
-        let at = usize::from(self.positions.get(control).copied().flatten().unwrap_or(0));
+        let at = usize::from(self.positions.get(control.index()).copied().flatten().unwrap_or(0));
         (&c.name, c.positions.get(at).map_or("", String::as_str))
     }
 
@@ -121,8 +121,8 @@ impl Shown {
     }
 
     pub fn set<'c>(&'c self, circuit: &'c Circuit) -> impl Iterator<Item = (&'c str, &'c str)> {
-        let moved = |&control: &usize| self.positions.get(control).copied().flatten().unwrap_or(0) > 0;
-        (0..circuit.controls.len()).filter(moved).map(|control| self.words(circuit, control))
+        let moved = |&control: &ControlId| self.positions.get(control.index()).copied().flatten().unwrap_or(0) > 0;
+        ControlId::all(circuit.controls.len()).filter(moved).map(|control| self.words(circuit, control))
     }
 
     /// The address of a page that shows this, with more fields in front.

@@ -6,9 +6,10 @@
 use crate::address::{Shown, address};
 use crate::marked::{self, Marked};
 use crate::opened::Drawn;
-use circuit::Owner;
+use circuit::{ControlId, EdgeId, Owner};
 use drawing::{Layer, Look, layers};
 use maud::{Markup, PreEscaped, html};
+use plan::tables::RailSide;
 use schedule::Number;
 use std::fmt::Write as _;
 use text::plain;
@@ -145,10 +146,10 @@ fn target(line: &str, drawn: &Drawn<'_>, set: &str) -> Option<(String, String)> 
     let circuit = drawn.circuit();
     let place = |at: &str| address("/place", &[("at", at)]) + set;
     if line.starts_with("<path class=\"rail") {
-        let edge: circuit::EdgeId = data(line, "edge")?.parse().ok()?;
+        let edge = EdgeId::new(data(line, "edge")?.parse().ok()?);
         let segment = data(line, "segment")?.parse().ok()?;
-        let side = usize::from(data(line, "rail")? == "right");
-        let name = &circuit.edges.get(edge as usize)?.name;
+        let side = if data(line, "rail")? == RailSide::Right.word() { RailSide::Right } else { RailSide::Left };
+        let name = &circuit.edges.get(edge.index())?.name;
         let at = place_of_rail(drawn, segment, side, edge)?;
         return Some((place(&at), plain(name)));
     }
@@ -182,14 +183,14 @@ pub(crate) fn is_number(words: &str) -> bool {
 }
 
 /// The middle of a piece of rail, in words that a trace takes; the piece of trackwork by its name.
-fn place_of_rail(drawn: &Drawn<'_>, segment: usize, side: usize, edge: circuit::EdgeId) -> Option<String> {
+fn place_of_rail(drawn: &Drawn<'_>, segment: usize, side: RailSide, edge: circuit::EdgeId) -> Option<String> {
     let s = drawn.circuit().segments.get(segment)?;
     match &s.owner {
         Owner::Track(_) => {
             let line = &s.rails[side];
             let at = line.pieces.iter().position(|&piece| piece == edge)?;
             let middle = (line.stops.get(at)?.x + line.stops.get(at + 1)?.x) / 2.0;
-            let rail = ["left", "right"][side];
+            let rail = side.word();
             Some(format!("{}.{rail} @ {:.3} m", s.name, middle))
         }
         Owner::Work { kind, index, .. } => {
@@ -199,7 +200,7 @@ fn place_of_rail(drawn: &Drawn<'_>, segment: usize, side: usize, edge: circuit::
 }
 
 /// The controls of a piece of trackwork, by its name.
-pub(crate) fn controls_of(drawn: &Drawn<'_>, kind: plan::Kind, index: usize) -> Vec<usize> {
+pub(crate) fn controls_of(drawn: &Drawn<'_>, kind: plan::Kind, index: usize) -> Vec<ControlId> {
     drawn.circuit().work_controls.get(&(kind, index)).cloned().unwrap_or_default()
 }
 

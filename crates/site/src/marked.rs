@@ -70,7 +70,7 @@ impl Places {
         for mark in frame.marks.iter().filter(|mark| !mark.inside) {
             let [before, after] = mark.nodes;
             let span = match mark.edge {
-                Some(edge) => circuit.edges.get(edge as usize).map(|edge| edge.span.clone()),
+                Some(edge) => circuit.edges.get(edge.index()).map(|edge| edge.span.clone()),
                 None => circuit
                     .gaps
                     .iter()

@@ -7,7 +7,7 @@ use crate::enumeration::require;
 use crate::simulator::ignored;
 use crate::test_sheets::simulated;
 use bench::{Age, ColdSheet, Mistake, cold_sheet};
-use circuit::{Circuit, EdgeKind};
+use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::Level;
 use handbook::Spread;
 use libtest_mimic::{Failed, Trial};
@@ -58,7 +58,7 @@ impl Draw {
 
 /// What kind of mistake it is, at what kind of piece.
 fn kind(circuit: &Circuit, mistake: &Mistake) -> String {
-    let piece = |edge: u32| -> EdgeKind { circuit.edges[edge as usize].kind };
+    let piece = |edge: EdgeId| -> EdgeKind { circuit.edges[edge].kind };
     match *mistake {
         Mistake::Open(edge) => format!("open {:?}", piece(edge)),
         Mistake::Resistive(edge) => format!("an ohm in {:?}", piece(edge)),

@@ -2,9 +2,11 @@
 
 use crate::enumeration::require;
 use crate::walker::{Faults, Walker};
+use circuit::{NodeId, PoleId};
 use libtest_mimic::{Failed, Trial};
 use oracle::generator::{Fault, Sample, sample};
 use oracle::{Demo, settings};
+use plan::Pole;
 use proof::{Conditions, Proof, Storage};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -68,16 +70,16 @@ fn prove(demo: &Demo) -> Result<Proof, Failed> {
 /// Whether the proof finds any fault, the dead lengths of frogs that are joined to nothing left out.
 fn told(demo: &Demo, sample: &Sample) -> Result<bool, Failed> {
     let proof = prove(demo)?;
-    let unfed: BTreeSet<u32> = (demo.circuit.frogs.iter())
+    let unfed: BTreeSet<NodeId> = (demo.circuit.frogs.iter())
         .filter(|f| sample.unfed.contains(&demo.reading.plan.turnout[f.1].name.value))
         .map(|f| f.2)
         .collect();
     let conductor = proof::Conductors::of(&demo.circuit, &[]).of;
-    let frogs: BTreeSet<u32> = unfed.iter().map(|&n| conductor[n as usize]).collect();
+    let frogs: BTreeSet<u32> = unfed.iter().map(|&n| conductor[n]).collect();
     let dead = proof.dead.iter().any(|d| {
         let mut rails = d.pieces.iter().map(|p| {
             let stops = &demo.circuit.segments[p.segment].rails[p.side].stops;
-            stops.iter().rev().find(|s| s.x <= p.from + 1e-9).map(|s| conductor[s.after as usize])
+            stops.iter().rev().find(|s| s.x <= p.from + 1e-9).map(|s| conductor[s.after])
         });
         d.why != proof::Why::NeverFed || rails.any(|r| r.is_none_or(|r| !frogs.contains(&r)))
     });
@@ -106,20 +108,20 @@ fn compare(demo: &Demo) -> Result<usize, Failed> {
     let mut found = Faults { short: walker.poles_merged(), ..Faults::default() };
     let mut walked = 0;
     if !walker.poles_merged() {
-        let one_of_each: BTreeMap<usize, u32> = (0u32..).zip(&walker.of).map(|(node, &c)| (c, node)).collect();
+        let one_of_each: BTreeMap<usize, NodeId> = NodeId::each(&walker.of).map(|(node, &c)| (c, node)).collect();
         for setting in settings(circuit) {
             let at = walker.walk(&setting);
             let place = |words: &str| format!("{} {setting:?}: {words}\n{}", demo.name, demo.text);
             for (source, live) in at.live.iter().enumerate() {
-                let poles = circuit.sources.iter().flat_map(|s| s.node).map(|n| walker.of[n as usize]);
+                let poles = circuit.sources.iter().flat_map(|s| s.node).map(|n| walker.of[n]);
                 let poles: BTreeSet<usize> = poles.collect();
                 for (&conductor, &node) in one_of_each.iter().filter(|(c, _)| !poles.contains(c)) {
                     for (pole, live) in live.iter().enumerate() {
-                        let told = conditions.live(node, source, pole, &setting);
-                        require(told == live[conductor], || place(&circuit.nodes[node as usize].name))?;
+                        let told = conditions.live(node, PoleId { source, pole: Pole::ALL[pole] }, &setting);
+                        require(told == live[conductor], || place(&circuit.nodes[node].name))?;
                     }
                 }
-                let short = live[0][walker.of[circuit.sources[source].node[1] as usize]];
+                let short = live[0][walker.of[circuit.sources[source].node[1]]];
                 require(conditions.shorted(source, &setting) == short, || place("short"))?;
             }
             for (segment, &over) in at.over.iter().enumerate() {

@@ -206,7 +206,6 @@ fn ours(text: &str) -> Result<Verdict, Failed> {
     let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
     let proof: &Proof = facts.proof.as_ref().map_err(|e| format!("{e:?}"))?;
     let circuit = &facts.circuit;
-    let side = |side: usize| if side == 0 { "left" } else { "right" };
     let name = |segment: usize| match circuit.segments[segment].owner {
         circuit::Owner::Track(index) => reading.plan.track[index].name.value.clone(),
         circuit::Owner::Work { kind, index, .. } => {
@@ -216,7 +215,7 @@ fn ours(text: &str) -> Result<Verdict, Failed> {
     };
     let bridges =
         proof.bridges.iter().map(|b| &circuit.gaps[b.gap]).map(|gap| match circuit.segments[gap.segment].owner {
-            circuit::Owner::Track(_) => format!("{} {} {}", name(gap.segment), side(gap.side), place(Some(gap.x))),
+            circuit::Owner::Track(_) => format!("{} {} {}", name(gap.segment), gap.side.word(), place(Some(gap.x))),
             circuit::Owner::Work { .. } => name(gap.segment),
         });
     let track = |index: usize| reading.plan.track[index].name.value.clone();
@@ -231,7 +230,7 @@ fn ours(text: &str) -> Result<Verdict, Failed> {
         joined: !proof.joined.is_empty(),
         bridges: bridges.collect(),
         dead: proof.dead.iter().flat_map(|d| &d.pieces).map(|p| name(p.segment)).collect(),
-        wrong: proof.wrong_phases.iter().map(|w| format!("{} {}", track(w.track), side(w.side))).collect(),
+        wrong: proof.wrong_phases.iter().map(|w| format!("{} {}", track(w.track), w.side.word())).collect(),
         storage: storage.collect(),
         numbers: numbers.collect(),
     })

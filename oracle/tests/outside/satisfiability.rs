@@ -7,10 +7,12 @@
 use crate::enumeration::require;
 use crate::walker::Walker;
 use batsat::{BasicSolver, Lit, SolverInterface, Var, lbool};
+use circuit::{NodeId, PoleId};
 use libtest_mimic::{Failed, Trial};
 use oracle::Demo;
 use oracle::generator::{Fault, sample};
 use oracle::ladders::{Shape, plan};
+use plan::Pole;
 use proof::Conditions;
 use std::collections::BTreeMap;
 
@@ -101,22 +103,22 @@ fn compare(demo: &Demo, asked: &mut Asked) -> Result<bool, Failed> {
         for line in &circuit.segments[track].rails {
             let stops = &line.stops;
             let nodes = [stops[0].after, stops[stops.len() / 2].after, stops[stops.len() - 1].before];
-            let places: BTreeMap<usize, u32> = nodes.iter().map(|&node| (walker.of[node as usize], node)).collect();
+            let places: BTreeMap<usize, NodeId> = nodes.iter().map(|&node| (walker.of[node], node)).collect();
             for (&conductor, &node) in places.iter().filter(|(c, _)| !walker.poles[0].contains(c)) {
                 for pole in 0..2 {
-                    let words = |what: &str| {
-                        format!("{}: {} on pole {pole} {what}", demo.name, circuit.nodes[node as usize].name)
-                    };
+                    let id = PoleId { source: 0, pole: Pole::ALL[pole] };
+                    let words =
+                        |what: &str| format!("{}: {} on pole {pole} {what}", demo.name, circuit.nodes[node].name);
                     let found = clauses.joined(node, pole, None);
-                    asked.agree(found.is_some(), conditions.can_be_live(node, 0, pole), || words("at all"))?;
+                    asked.agree(found.is_some(), conditions.can_be_live(node, id), || words("at all"))?;
                     let found = clauses.joined(node, pole, Some(track));
-                    let told = conditions.can_be_live_shut(node, 0, pole, track).unwrap();
+                    let told = conditions.can_be_live_shut(node, id, track).unwrap();
                     asked.agree(found.is_some(), told.is_some(), || words("with its neck shut"))?;
                     // Each one's example must hold by the other's reckoning, or by a walk.
                     if let Some(setting) = found {
                         let positions: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
                         let set = walker.neck_is_set(track, &positions);
-                        let holds = conditions.live(node, 0, pole, &setting) && !set;
+                        let holds = conditions.live(node, id, &setting) && !set;
                         require(holds, || words("in the solver's setting"))?;
                     }
                     if let Some(told) = told {
@@ -210,8 +212,8 @@ impl<'w, 'c> Clauses<'w, 'c> {
 
     /// A setting in which a node is joined to a pole of the first source, over no other pole; where a track is given,
     /// such that some trackwork of its necks stands against it.
-    fn joined(&self, node: u32, pole: usize, shut: Option<usize>) -> Option<Vec<u8>> {
-        self.solve(self.walker.poles[0][pole], self.walker.of[node as usize], shut)
+    fn joined(&self, node: NodeId, pole: usize, shut: Option<usize>) -> Option<Vec<u8>> {
+        self.solve(self.walker.poles[0][pole], self.walker.of[node], shut)
     }
 
     fn solve(&self, pole: usize, node: usize, shut: Option<usize>) -> Option<Vec<u8>> {

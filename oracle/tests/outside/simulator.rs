@@ -5,6 +5,7 @@ use crate::enumeration::require;
 use electrics::{Level, Load, operating_point};
 use libtest_mimic::{Failed, Trial};
 use oracle::{Demo, demos, settings};
+use plan::tables::RailSide;
 
 use std::process::Command;
 
@@ -48,8 +49,8 @@ fn node_voltages() -> Result<(), Failed> {
 fn load_cases(demo: &Demo, turn: usize) -> Vec<Vec<Load>> {
     let circuit = &demo.circuit;
     let at_end = |track: usize, amps: f64| {
-        let node = |side: usize| circuit.segments[track].rails[side].stops.last().map(|s| s.before);
-        Some(Load { left: node(0)?, right: node(1)?, amps })
+        let node = |side: RailSide| circuit.segments[track].rails[side].stops.last().map(|s| s.before);
+        Some(Load { left: node(RailSide::Left)?, right: node(RailSide::Right)?, amps })
     };
     let one = at_end(turn % circuit.tracks, 0.7).into_iter().collect();
     let all = (0..circuit.tracks).filter_map(|t| at_end(t, 0.1 + 0.05 * t as f64)).collect();

@@ -4,7 +4,7 @@
 use crate::enumeration::require;
 use crate::simulator::{ignored, simulate};
 use bench::{Age, Test, TestLoad, cold_sheet, hot_sheet, measured};
-use circuit::Circuit;
+use circuit::{Circuit, EdgeId, NodeId};
 use electrics::Level;
 use libtest_mimic::{Failed, Trial};
 use oracle::{Demo, demos};
@@ -44,7 +44,7 @@ pub(crate) fn simulated(circuit: &Circuit, test: &Test, level: Level) -> Result<
     let measured = measured::measured(circuit, pair);
     let volts = simulate(&electrics::netlist(&measured, &test.setting, level, &[]))?;
     // The second place is terminal B of the only source, which is the simulator's ground.
-    let volts = volts.iter().find(|(n, _)| *n == pair[0] as usize).map(|(_, v)| *v);
+    let volts = volts.iter().find(|(n, _)| *n == pair[0].index()).map(|(_, v)| *v);
     let ohms = measured::ohms(volts.ok_or("the first place is not simulated")?);
     Ok(if test.how == bench::How::Millivolts { ohms * 1e3 } else { ohms })
 }
@@ -113,7 +113,7 @@ fn drops() -> Result<(), Failed> {
                 let volts = |loads: &[electrics::Load]| -> Result<f64, Failed> {
                     let all = simulate(&electrics::netlist(&job.facts.circuit, &test.setting, level, loads))?;
                     // The reference has no line of its own.
-                    let of = |node: u32| all.iter().find(|(n, _)| *n == node as usize).map_or(0.0, |v| v.1);
+                    let of = |node: NodeId| all.iter().find(|(n, _)| *n == node.index()).map_or(0.0, |v| v.1);
                     Ok((of(left) - of(right)).abs())
                 };
                 let theirs = volts(&[])? - volts(&[electrics::Load { left, right, amps: 1.0 }])?;
@@ -136,7 +136,7 @@ fn wrong() -> Result<(), Failed> {
         let sheet = cold_sheet(job, Age::New).map_err(|e| format!("{name}: {e:?}"))?;
         let bare = bench::bare::bare(&job.facts.circuit, Age::New);
         let feeder = bare.edges.iter().position(|e| e.kind == circuit::EdgeKind::Feeder).ok_or("no feeder")?;
-        let wrong = bench::Mistake::Open(feeder as u32).made(&bare);
+        let wrong = bench::Mistake::Open(EdgeId::new(feeder)).made(&bare);
         for test in &sheet.tests {
             let due = test.expected.ok_or("nothing is expected")?.typical;
             off += usize::from(!agree(due, simulated(&wrong, test, Level::Typical)?));

@@ -3,7 +3,9 @@
 
 use crate::enumeration::{check, require};
 use crate::walker::faults_over_all;
+use circuit::ControlId;
 use libtest_mimic::{Failed, Trial};
+use plan::Pole;
 
 type Check = fn() -> Result<(), Failed>;
 
@@ -47,7 +49,7 @@ fn agree(name: &str, text: &str, known: Known) -> Result<proof::Proof, Failed> {
     require(live == proof.storage.iter().any(|s| s.live), || format!("{name}: storage, walking {live}"))?;
     for short in &proof.shorts {
         let positions: Vec<Option<u8>> = (0..demo.circuit.controls.len())
-            .map(|c| short.witness.setting.iter().find(|l| l.control == c).map(|l| l.position))
+            .map(|c| short.witness.setting.iter().find(|l| l.control == ControlId::new(c)).map(|l| l.position))
             .collect();
         require(demo.circuit.is_legal(&positions), || format!("{name}: a short that never happens"))?;
     }
@@ -293,17 +295,17 @@ fn one_pole_breakers() -> Result<(), Failed> {
         ]
         .concat()
     };
-    let joined = |name: &str, text: &str, pole: Option<usize>| {
+    let joined = |name: &str, text: &str, pole: Option<Pole>| {
         let proof = agree(name, text, WELL)?;
-        let found: Vec<usize> = proof.joined.iter().map(|j| j.pole).collect();
+        let found: Vec<Pole> = proof.joined.iter().map(|j| j.pole).collect();
         require(found.first().copied() == pole, || format!("{name}: joined at {found:?}"))
     };
     let left: &[&str] = &["left @ 1.99"];
     joined("both poles", &plan("", &["left @ 1.99", "right @ 1.99"]), None)?;
-    joined("both poles, right rail whole", &plan("", left), Some(1))?;
+    joined("both poles, right rail whole", &plan("", left), Some(Pole::B))?;
     joined("pole A only", &plan("opens = \"A\"", left), None)?;
-    joined("pole A only, nothing gapped", &plan("opens = \"A\"", &[]), Some(0))?;
-    joined("pole B only", &plan("opens = \"B\"", left), Some(1))?;
+    joined("pole A only, nothing gapped", &plan("opens = \"A\"", &[]), Some(Pole::A))?;
+    joined("pole B only", &plan("opens = \"B\"", left), Some(Pole::B))?;
     joined("pole B only, left rail whole", &plan("opens = \"B\"", &["right @ 1.99"]), None)?;
     Ok(())
 }

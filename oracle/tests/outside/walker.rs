@@ -4,9 +4,10 @@
 
 mod storage;
 
-use circuit::{Circuit, Guard};
+use circuit::{BreakerPole, Circuit, Guard};
 use petgraph::unionfind::UnionFind;
 use plan::TrackEnd;
+use plan::tables::RailSide;
 use proof::Storage;
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -45,8 +46,8 @@ pub fn faults_over_all(circuit: &Circuit, storage: Option<&Storage>) -> Faults {
 pub struct Faults {
     /// Whether any two poles meet.
     pub short: bool,
-    /// Tracks and rails (0 left) on the wrong pole under a train.
-    pub wrong_phases: BTreeSet<(usize, usize)>,
+    /// Tracks and rails on the wrong pole under a train.
+    pub wrong_phases: BTreeSet<(usize, RailSide)>,
     /// Gaps that a train bridges while their sides disagree.
     pub bridges: BTreeSet<usize>,
     /// Segments with a train on rail that gives it no power.
@@ -99,13 +100,13 @@ pub struct Walked {
 impl<'c> Walker<'c> {
     pub fn new(circuit: &'c Circuit) -> Walker<'c> {
         let mut joined = UnionFind::<usize>::new(circuit.nodes.len());
-        for edge in circuit.edges.iter().filter(|e| e.guard.is_empty()) {
-            joined.union(edge.a as usize, edge.b as usize);
+        for edge in circuit.edges.iter().filter(|e| e.is_always_closed()) {
+            joined.union(edge.a.index(), edge.b.index());
         }
         let of = joined.into_labeling();
-        let switches = circuit.edges.iter().filter(|e| !e.guard.is_empty());
-        let switches = switches.map(|e| (of[e.a as usize], of[e.b as usize], e.guard.clone())).collect();
-        let poles = circuit.sources.iter().map(|s| s.node.map(|n| of[n as usize])).collect();
+        let switches = circuit.edges.iter().filter(|e| !e.is_always_closed());
+        let switches = switches.map(|e| (of[e.a], of[e.b], e.guard.clone())).collect();
+        let poles = circuit.sources.iter().map(|s| s.node.map(|n| of[n])).collect();
         let ends = circuit.segments.iter().flat_map(|s| &s.ends);
         let onward = ends
             .map(|e| e.next.iter().map(|&(s, entered)| 2 * s + usize::from(entered == TrackEnd::From)).collect())
@@ -140,7 +141,7 @@ impl<'c> Walker<'c> {
             let beyond_stop = |x: f64| [x <= stops[0] + 1e-6, s.length - x <= stops[1] + 1e-6];
             let mut found = Vec::new();
             for (index, gap) in gaps() {
-                let conductors = [gap.before, gap.after].map(|n| self.of[n as usize]);
+                let conductors = [gap.before, gap.after].map(|n| self.of[n]);
                 let (ends, beyond_stop) = ([gap.x; 2], beyond_stop(gap.x));
                 found.push(Spot { segment, conductors, is_gap: Some(index), ends, beyond_stop });
             }
@@ -149,8 +150,8 @@ impl<'c> Walker<'c> {
             places.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
             for pair in places.windows(2) {
                 let middle = (pair[0] + pair[1]) / 2.0;
-                let node = |side: usize| s.rails[side].stops.iter().rev().find(|p| p.x <= middle).unwrap().after;
-                let conductors = [0, 1].map(|side| self.of[node(side) as usize]);
+                let node = |side: RailSide| s.rails[side].stops.iter().rev().find(|p| p.x <= middle).unwrap().after;
+                let conductors = RailSide::ALL.map(|side| self.of[node(side)]);
                 let ends = [pair[0], pair[1]];
                 found.push(Spot { segment, conductors, is_gap: None, ends, beyond_stop: beyond_stop(middle) });
             }
@@ -194,7 +195,7 @@ impl<'c> Walker<'c> {
             }
             for gap in circuit.gaps.iter().filter(|g| g.segment == at / 2) {
                 let out = before + if at % 2 == 1 { gap.x } else { s.length - gap.x };
-                let rail = &mut nearest[gap.side ^ usize::from(turned)];
+                let rail = &mut nearest[if turned { gap.side.other() } else { gap.side }];
                 if out < half - 1e-6 {
                     *rail = rail.min(out);
                 }
@@ -367,8 +368,8 @@ impl<'c> Walker<'c> {
                     found.dead.insert(spot.segment);
                 }
             }
-            for side in 0..2 {
-                if let Some((breaker, pole)) = self.circuit.meant.get(spot.segment).and_then(|m| m[side])
+            for side in RailSide::ALL {
+                if let Some(BreakerPole { breaker, pole }) = self.circuit.meant.get(spot.segment).and_then(|m| m[side])
                     && on(
                         spot.conductors[side],
                         (self.circuit.breakers[breaker].source, usize::from(pole == plan::Pole::A)),
@@ -387,16 +388,16 @@ impl<'c> Walker<'c> {
     /// With everything inside supplies and breakers taken out.
     fn districts_joined(&self, setting: &[u8]) -> bool {
         let positions: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
-        let mut joined = UnionFind::<u32>::new(self.circuit.nodes.len());
+        let mut joined = UnionFind::<usize>::new(self.circuit.nodes.len());
         let outside = self.circuit.edges.iter().filter(|e| e.kind != circuit::EdgeKind::Source);
-        for edge in outside.filter(|e| Circuit::holds(&e.guard, &positions)) {
-            joined.union(edge.a, edge.b);
+        for edge in outside.filter(|e| e.is_closed(&positions)) {
+            joined.union(edge.a.index(), edge.b.index());
         }
         let breakers = &self.circuit.breakers;
         (0..breakers.len()).any(|one| {
-            (0..one)
-                .filter(|&other| breakers[one].source == breakers[other].source)
-                .any(|other| (0..2).any(|pole| joined.equiv(breakers[one].node[pole], breakers[other].node[pole])))
+            (0..one).filter(|&other| breakers[one].source == breakers[other].source).any(|other| {
+                (0..2).any(|pole| joined.equiv(breakers[one].node[pole].index(), breakers[other].node[pole].index()))
+            })
         })
     }
 }

@@ -3,8 +3,9 @@
 use super::Open;
 use super::walk::{self, Setting};
 use crate::words;
-use circuit::{Circuit, EdgeKind};
+use circuit::{Circuit, EdgeId, EdgeKind};
 use finding::Lines;
+use plan::tables::RailSide;
 use std::collections::BTreeSet;
 
 /// Open switches and gaps, and when each switch closes.
@@ -12,11 +13,11 @@ pub fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Opening]) 
     let circuit = setting.circuit;
     let told = steps.iter().map(|step| match *step {
         walk::Opening::Edge(edge) => {
-            let edge = &circuit.edges[edge as usize];
+            let edge = &circuit.edges[edge];
             let when: Vec<String> = edge
                 .guard
                 .iter()
-                .filter(|l| setting.positions.get(l.control).copied().flatten() != Some(l.position))
+                .filter(|l| setting.positions.get(l.control.index()).copied().flatten() != Some(l.position))
                 .map(|&l| {
                     let (control, position) = circuit.literal_words(l);
                     format!("{control} is {position}")
@@ -32,7 +33,7 @@ pub fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Opening]) 
             let gap = &circuit.gaps[gap];
             let segment = &circuit.segments[gap.segment].name;
             Open {
-                words: format!("gap in {segment}.{} @ {}", words::side(gap.side), words::metres(gap.x)),
+                words: format!("gap in {segment}.{} @ {}", gap.side.word(), words::metres(gap.x)),
                 line: lines.line_at(gap.span.start),
             }
         }
@@ -42,13 +43,11 @@ pub fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Opening]) 
 
 /// What is one conductor, in words: stretches of rail, rails of trackwork, terminals of contacts.
 pub fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
-    let here = |edge: u32| {
-        reached[circuit.edges[edge as usize].a as usize] && reached[circuit.edges[edge as usize].b as usize]
-    };
+    let here = |edge: EdgeId| reached[circuit.edges[edge].a] && reached[circuit.edges[edge].b];
     let mut told: Vec<String> = Vec::new();
-    let mut of_tracks: BTreeSet<u32> = BTreeSet::new();
+    let mut of_tracks: BTreeSet<EdgeId> = BTreeSet::new();
     for segment in &circuit.segments[..circuit.tracks] {
-        for (side, line) in segment.rails.iter().enumerate() {
+        for (side, line) in RailSide::ALL.into_iter().zip(&segment.rails) {
             let mut stretches: Vec<[f64; 2]> = Vec::new();
             for (ends, &piece) in line.stops.windows(2).zip(&line.pieces) {
                 of_tracks.insert(piece);
@@ -62,18 +61,18 @@ pub fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
             }
             for [from, to] in stretches {
                 let [from, to] = [from, to].map(words::metres);
-                told.push(format!("{}.{} from {from} to {to}", segment.name, words::side(side)));
+                told.push(format!("{}.{} from {from} to {to}", segment.name, side.word()));
             }
         }
     }
-    for (id, edge) in (0..).zip(&circuit.edges) {
+    for (id, edge) in EdgeId::each(&circuit.edges) {
         let work = edge.kind == EdgeKind::Rail && !of_tracks.contains(&id) && here(id);
         if work && !told.contains(&edge.name) {
             told.push(edge.name.clone());
         }
         if edge.kind == EdgeKind::Contact {
-            let terminals = [edge.a, edge.b].into_iter().filter(|&n| reached[n as usize]);
-            for node in terminals.map(|n| &circuit.nodes[n as usize].name) {
+            let terminals = [edge.a, edge.b].into_iter().filter(|&n| reached[n]);
+            for node in terminals.map(|n| &circuit.nodes[n].name) {
                 if !told.contains(node) {
                     told.push(node.clone());
                 }

@@ -31,7 +31,7 @@ fn circuit_of(text: &str) -> Circuit {
 }
 
 fn ends(circuit: &Circuit, edge: EdgeId) -> [NodeId; 2] {
-    let edge = &circuit.edges[edge as usize];
+    let edge = &circuit.edges[edge];
     [edge.a, edge.b]
 }
 
@@ -44,8 +44,8 @@ fn closing_what_stands_between_joins_and_nothing_less_does() {
         let circuit = circuit_of(text);
         for positions in some_settings(&circuit) {
             let setting = Setting::new(&circuit, &positions);
-            let poles: Vec<_> = (0..circuit.sources.len()).flat_map(|s| [(s, 0), (s, 1)]).collect();
-            for node in 0..circuit.nodes.len() as u32 {
+            let poles: Vec<_> = circuit.poles().collect();
+            for node in NodeId::all(circuit.nodes.len()) {
                 if poles.iter().any(|&p| setting.joined(p, node)) {
                     continue;
                 }
@@ -61,19 +61,17 @@ fn closing_what_stands_between_joins_and_nothing_less_does() {
                     let mut at = own.clone();
                     for step in &steps {
                         let [a, b] = sides(step);
-                        let next = if at[a as usize] { b } else { a };
-                        assert!(at[a as usize] != at[b as usize], "{step:?} joins nothing new");
+                        let next = if at[a] { b } else { a };
+                        assert!(at[a] != at[b], "{step:?} joins nothing new");
                         at = setting.reached(next);
                     }
                     let there = setting.start(pole);
-                    assert!(at[there as usize], "the steps do not lead to the pole");
+                    assert!(at[there], "the steps do not lead to the pole");
                     let of_pole = setting.reached(there);
-                    let joins = |[a, b]: [NodeId; 2]| {
-                        own[a as usize] && of_pole[b as usize] || own[b as usize] && of_pole[a as usize]
-                    };
-                    let edge = (0..circuit.edges.len() as u32).any(|e| joins(ends(&circuit, e)));
+                    let joins = |[a, b]: [NodeId; 2]| own[a] && of_pole[b] || own[b] && of_pole[a];
+                    let edge = EdgeId::all(circuit.edges.len()).any(|e| joins(ends(&circuit, e)));
                     let gap = circuit.gaps.iter().any(|g| joins([g.before, g.after]));
-                    assert_eq!(steps.len() == 1, edge || gap, "{} to {pole:?}", circuit.nodes[node as usize].name);
+                    assert_eq!(steps.len() == 1, edge || gap, "{} to {pole:?}", circuit.nodes[node].name);
                     several += usize::from(steps.len() > 1);
                 }
             }

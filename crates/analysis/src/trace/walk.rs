@@ -1,7 +1,7 @@
 //! Walks through a circuit in one setting: what is joined, the easiest path, the nearest way to a pole.
 
-use super::SourcePole;
-use circuit::{Circuit, EdgeId, Neighbours, NodeId};
+use circuit::{Circuit, EdgeId, Neighbours, NodeId, PoleId};
+use plan::Pole;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
@@ -25,28 +25,30 @@ impl<'c> Setting<'c> {
         let neighbours = circuit.neighbours();
         let mut setting = Setting { circuit, positions: positions.to_vec(), neighbours, of_pole: Vec::new() };
         setting.of_pole =
-            (0..circuit.sources.len()).map(|s| [0, 1].map(|p| setting.reached(setting.start((s, p))))).collect();
+            (0..circuit.sources.len()).map(|s| PoleId::both(s).map(|p| setting.reached(setting.start(p)))).collect();
         setting
     }
 
     fn closed(&self, edge: EdgeId) -> bool {
-        Circuit::holds(&self.circuit.edges[edge as usize].guard, &self.positions)
+        self.circuit.edges[edge].is_closed(&self.positions)
     }
 
     /// Where paths from a pole start: pole A behind the source's own resistance.
-    pub fn start(&self, (source, pole): SourcePole) -> NodeId {
-        let source = &self.circuit.sources[source];
-        if pole == 0 { source.plus } else { source.node[1] }
+    pub fn start(&self, pole: PoleId) -> NodeId {
+        match pole.pole {
+            Pole::A => self.circuit.sources[pole.source].plus,
+            Pole::B => pole.node(self.circuit),
+        }
     }
 
     /// All nodes that are one conductor with a node.
     pub fn reached(&self, from: NodeId) -> Vec<bool> {
         let mut reached = vec![false; self.circuit.nodes.len()];
-        reached[from as usize] = true;
+        reached[from] = true;
         let mut queue = vec![from];
         while let Some(at) = queue.pop() {
-            for &(next, edge) in &self.neighbours[at as usize] {
-                if self.closed(edge) && !std::mem::replace(&mut reached[next as usize], true) {
+            for &(next, edge) in &self.neighbours[at] {
+                if self.closed(edge) && !std::mem::replace(&mut reached[next], true) {
                     queue.push(next);
                 }
             }
@@ -55,8 +57,8 @@ impl<'c> Setting<'c> {
     }
 
     /// Whether a node is joined to a pole.
-    pub fn joined(&self, (source, pole): SourcePole, node: NodeId) -> bool {
-        self.of_pole[source][pole][node as usize]
+    pub fn joined(&self, pole: PoleId, node: NodeId) -> bool {
+        self.of_pole[pole.source][pole.pole][node]
     }
 }
 
@@ -77,20 +79,20 @@ impl Ord for Ohms {
 }
 
 /// The edges of the path of least resistance from a pole to a node, as usual; none where there is no path.
-pub fn easiest(setting: &Setting<'_>, pole: SourcePole, to: NodeId) -> Vec<EdgeId> {
+pub fn easiest(setting: &Setting<'_>, pole: PoleId, to: NodeId) -> Vec<EdgeId> {
     let start = setting.start(pole);
     let mut best = vec![f64::INFINITY; setting.circuit.nodes.len()];
     let mut came: BTreeMap<NodeId, (NodeId, EdgeId)> = BTreeMap::new();
-    best[start as usize] = 0.0;
+    best[start] = 0.0;
     let mut heap = BinaryHeap::from([Reverse((Ohms(0.0), start))]);
     while let Some(Reverse((Ohms(ohms), at))) = heap.pop() {
-        if ohms > best[at as usize] {
+        if ohms > best[at] {
             continue;
         }
-        for &(next, edge) in setting.neighbours[at as usize].iter().filter(|(_, e)| setting.closed(*e)) {
-            let there = ohms + setting.circuit.edges[edge as usize].ohms.typical;
-            if there < best[next as usize] {
-                best[next as usize] = there;
+        for &(next, edge) in setting.neighbours[at].iter().filter(|(_, e)| setting.closed(*e)) {
+            let there = ohms + setting.circuit.edges[edge].ohms.typical;
+            if there < best[next] {
+                best[next] = there;
                 came.insert(next, (at, edge));
                 heap.push(Reverse((Ohms(there), next)));
             }
@@ -118,15 +120,14 @@ pub enum Opening {
 
 /// The fewest open switches and gaps between a node and a pole, in order from the node; of equally many, those with
 /// fewer gaps. A way over what is joined to another pole is none. None where no way leads there at all.
-pub fn nearest(setting: &Setting<'_>, from: NodeId, pole: SourcePole) -> Option<Vec<Opening>> {
+pub fn nearest(setting: &Setting<'_>, from: NodeId, pole: PoleId) -> Option<Vec<Opening>> {
     let circuit = setting.circuit;
     let mut over_gap: BTreeMap<NodeId, Vec<(NodeId, usize)>> = BTreeMap::new();
     for (index, gap) in circuit.gaps.iter().enumerate() {
         over_gap.entry(gap.before).or_default().push((gap.after, index));
         over_gap.entry(gap.after).or_default().push((gap.before, index));
     }
-    let poles = || (0..circuit.sources.len()).flat_map(|s| [(s, 0), (s, 1)]);
-    let barred = |node: NodeId| !setting.joined(pole, node) && poles().any(|p| setting.joined(p, node));
+    let barred = |node: NodeId| !setting.joined(pole, node) && circuit.poles().any(|p| setting.joined(p, node));
     // Openings, gaps among them, pieces.
     type Cost = (usize, usize, usize);
     let mut best: BTreeMap<NodeId, Cost> = BTreeMap::from([(from, (0, 0, 0))]);
@@ -148,7 +149,7 @@ pub fn nearest(setting: &Setting<'_>, from: NodeId, pole: SourcePole) -> Option<
             return Some(steps);
         }
         let (opens, gaps, pieces) = cost;
-        let edges = setting.neighbours[at as usize].iter().map(|&(next, edge)| {
+        let edges = setting.neighbours[at].iter().map(|&(next, edge)| {
             let opening = (!setting.closed(edge)).then_some(Opening::Edge(edge));
             ((opens + usize::from(opening.is_some()), gaps, pieces + 1), next, opening)
         });

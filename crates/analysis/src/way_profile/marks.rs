@@ -2,6 +2,7 @@
 
 use super::Step;
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Segment, Spot, Stop, Way, WorkPiece};
+use plan::tables::RailSide;
 use plan::{Plan, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -78,35 +79,34 @@ pub fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -> Vec<M
             put(&mut found, MarkKind::Gap, gap.side, gap.x, "");
         }
         let stock = plan.track.get(id).filter(|_| step.is_track).and_then(|t| t.stock.as_ref());
-        for (side, line) in segment.rails.iter().enumerate() {
+        for (side, line) in RailSide::ALL.into_iter().zip(&segment.rails) {
             for stop in &line.stops {
                 if circuit.frogs.iter().any(|f| !step.is_track && [stop.before, stop.after].contains(&f.2)) {
                     put(&mut found, MarkKind::Frog, side, stop.x, "");
                 }
                 // A bond from a closure rail past a frog stands where the frog is.
-                let within = |edge: EdgeId| {
-                    matches!(circuit.edges[edge as usize].part, Part::Work { piece: WorkPiece::PastFrog, .. })
-                };
-                for &(other, edge) in &neighbours[stop.before as usize] {
+                let within =
+                    |edge: EdgeId| matches!(circuit.edges[edge].part, Part::Work { piece: WorkPiece::PastFrog, .. });
+                for &(other, edge) in &neighbours[stop.before] {
                     if stop.before == stop.after || other != stop.after {
                         continue;
                     }
                     if within(edge) {
                         put(&mut found, MarkKind::Frog, side, stop.x, "without current");
                     } else if let Some(kind) = joint(circuit, edge) {
-                        let is_stock = stock.is_some_and(|s| s.span == circuit.edges[edge as usize].span);
+                        let is_stock = stock.is_some_and(|s| s.span == circuit.edges[edge].span);
                         put(&mut found, if is_stock { MarkKind::StockJoint } else { kind }, side, stop.x, "");
                     }
                 }
                 let own: &[NodeId] = &[stop.before, stop.after];
                 for &node in if stop.before == stop.after { &own[..1] } else { own } {
-                    for &(_, edge) in &neighbours[node as usize] {
-                        let edge = &circuit.edges[edge as usize];
+                    for &(_, edge) in &neighbours[node] {
+                        let edge = &circuit.edges[edge];
                         match edge.kind {
                             EdgeKind::Feeder => put(&mut found, MarkKind::Feeder, side, stop.x, ""),
                             EdgeKind::Wire if step.is_track => {
                                 // The wire's other end is a contact's terminal.
-                                let mut terminal = [edge.a, edge.b].map(|n| &circuit.nodes[n as usize]).into_iter();
+                                let mut terminal = [edge.a, edge.b].map(|n| &circuit.nodes[n]).into_iter();
                                 let from = terminal.rfind(|n| matches!(n.spot, Spot::Terminal { .. }));
                                 let words = from.map_or_else(String::new, |n| format!("from {}", n.name));
                                 put(&mut found, MarkKind::ContactFeed, side, stop.x, &words);
@@ -120,9 +120,9 @@ pub fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -> Vec<M
         if let Some(&(next, entered)) = way.steps.get(number + 1) {
             let mine = end_stops(segment, if step.turned { TrackEnd::From } else { TrackEnd::To });
             let theirs = end_stops(&circuit.segments[next], entered);
-            for (side, stop) in mine.into_iter().enumerate() {
+            for (side, stop) in RailSide::ALL.into_iter().zip(mine) {
                 let kind = stop.and_then(|stop| {
-                    let reached = [stop.before, stop.after].map(|node| neighbours[node as usize].iter());
+                    let reached = [stop.before, stop.after].map(|node| neighbours[node].iter());
                     let far = |node: NodeId| theirs.iter().flatten().any(|s| [s.before, s.after].contains(&node));
                     let joins = reached.into_iter().flatten().filter(|(node, _)| far(*node));
                     joins.filter_map(|&(_, edge)| joint(circuit, edge)).next()
@@ -158,12 +158,12 @@ impl Found {
     }
 }
 
-fn only(side: usize) -> [bool; 2] {
-    [side == 0, side == 1]
+fn only(side: RailSide) -> [bool; 2] {
+    RailSide::ALL.map(|rail| rail == side)
 }
 
 fn joint(circuit: &Circuit, edge: EdgeId) -> Option<MarkKind> {
-    match circuit.edges[edge as usize].kind {
+    match circuit.edges[edge].kind {
         EdgeKind::SlidingJoint => Some(MarkKind::SlidingJoint),
         EdgeKind::SolderedJoint => Some(MarkKind::SolderedJoint),
         _ => None,

@@ -2,6 +2,7 @@
 
 use super::*;
 use circuit::NodeId;
+use plan::tables::RailSide;
 
 const DOCK: &str = include_str!("../../../../plans/thistle-dock/plan.toml");
 const SEVEN: &str = include_str!("../../../../plans/seven-tracks/plan.toml");
@@ -22,12 +23,12 @@ fn live(circuit: &Circuit, track: usize, setting: &[Option<u8>]) -> bool {
     let neighbours = circuit.neighbours();
     let walk = |from: NodeId| {
         let mut seen = vec![false; circuit.nodes.len()];
-        seen[from as usize] = true;
+        seen[from] = true;
         let mut queue = vec![from];
         while let Some(at) = queue.pop() {
-            for &(next, edge) in &neighbours[at as usize] {
-                let closed = Circuit::holds(&circuit.edges[edge as usize].guard, setting);
-                if closed && !std::mem::replace(&mut seen[next as usize], true) {
+            for &(next, edge) in &neighbours[at] {
+                let closed = circuit.edges[edge].is_closed(setting);
+                if closed && !std::mem::replace(&mut seen[next], true) {
                     queue.push(next);
                 }
             }
@@ -35,12 +36,12 @@ fn live(circuit: &Circuit, track: usize, setting: &[Option<u8>]) -> bool {
         seen
     };
     let middle = circuit.segments[track].length / 2.0;
-    let rail = |side: usize| {
+    let rail = |side: RailSide| {
         let stops = &circuit.segments[track].rails[side].stops;
-        stops.iter().rev().find(|s| s.x <= middle).unwrap().after as usize
+        stops.iter().rev().find(|s| s.x <= middle).unwrap().after.index()
     };
     let [a, b] = circuit.sources[0].node.map(walk);
-    a[rail(0)] && b[rail(1)] || b[rail(0)] && a[rail(1)]
+    RailSide::ALL.into_iter().any(|side| a[rail(side)] && b[rail(side.other())])
 }
 
 /// Every cell of the truth table, against every setting in which its way is lined, walked one by one.

@@ -87,9 +87,9 @@ fn every_piece_and_gap_is_proved_or_told_as_not_proved() {
         let loose = loose_ends(&bare);
         let proved: BTreeSet<Element> = sheet.tests.iter().flat_map(|t| t.proves.iter().copied()).collect();
         let told: BTreeSet<Element> = sheet.not_proved.iter().filter_map(|n| n.element).collect();
-        for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, e)| e.kind != EdgeKind::Rail) {
+        for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| e.kind != EdgeKind::Rail) {
             let spare = edge.kind == EdgeKind::Contact && (loose.contains(&edge.a) || loose.contains(&edge.b));
-            let element = Element::Edge(id as EdgeId);
+            let element = Element::Edge(id);
             assert!(spare || proved.contains(&element) || told.contains(&element), "{name}: {}", edge.name);
             assert!(!(spare && is_made(edge) && proved.contains(&element)), "{name}: a spare half is proved");
         }

@@ -1,6 +1,7 @@
 //! What cannot be noticed is said, with the reason.
 
 use bench::{Age, Mistake, cold_sheet};
+use circuit::EdgeId;
 use schedule::{Choices, Job};
 
 /// Two feeders a hand's breadth apart on short wires: one of them left off hides behind the other.
@@ -38,7 +39,7 @@ fn a_doubled_feeder_left_off_is_told_as_not_proved() {
     assert!(reading.understood(), "{:#?}", reading.findings);
     let job = Job::new(analysis::Analysis::of(DOUBLED, &reading.plan, &reading.names), Choices::default());
     let sheet = cold_sheet(&job, Age::New).unwrap();
-    let feeder = |name: &str| job.facts.circuit.edges.iter().position(|e| e.name == name).unwrap() as u32;
+    let feeder = |name: &str| EdgeId::each(&job.facts.circuit.edges).find(|e| e.1.name == name).unwrap().0;
     let doubled = Mistake::Open(feeder("feeder of line left rail at 500 mm"));
     let told = sheet.not_proved.iter().find(|n| n.mistake == Some(doubled)).expect("told");
     assert!(told.why.starts_with("seen as a rule, not surely: "), "{}", told.why);

@@ -17,7 +17,7 @@ fn drops_under_the_load_are_those_of_operating_points() {
                 let circuit = &job.facts.circuit;
                 let volts = |loads: &[Load]| {
                     let point = operating_point(circuit, &test.setting, level, loads).unwrap();
-                    (point.volts[left as usize].unwrap() - point.volts[right as usize].unwrap()).abs()
+                    (point.volts[left].unwrap() - point.volts[right].unwrap()).abs()
                 };
                 let drop = volts(&[]) - volts(&[Load { left, right, amps: 1.0 }]);
                 assert!((drop - due).abs() < 1e-6 * due, "{name}, {}: {due}, {drop}", test.name);

@@ -19,8 +19,8 @@ fn everything_is_made_in_exactly_one_task() {
         let circuit = &job.facts.circuit;
         for element in to_make(circuit) {
             let words = match element {
-                Element::Edge(edge) => circuit.edges[edge as usize].name.clone(),
-                Element::Gap(a, _) => format!("gap at {}", circuit.nodes[a as usize].name),
+                Element::Edge(edge) => circuit.edges[edge].name.clone(),
+                Element::Gap(a, _) => format!("gap at {}", circuit.nodes[a].name),
             };
             assert_eq!(made.remove(&element), Some(1), "{name}: {words}");
         }

@@ -106,8 +106,8 @@ fn three_way_turnout_reverser_and_turntable() {
     assert_eq!(made.len(), once.len());
     for element in to_make(circuit) {
         let words = match element {
-            Element::Edge(edge) => &circuit.edges[edge as usize].name,
-            Element::Gap(a, _) => &circuit.nodes[a as usize].name,
+            Element::Edge(edge) => &circuit.edges[edge].name,
+            Element::Gap(a, _) => &circuit.nodes[a].name,
         };
         assert!(once.contains(&element), "{words} is made in no task");
     }

@@ -4,7 +4,7 @@
 //! Source of the tables: derived from first principles (which rails cross where, which blade lies on which rail); they
 //! can be checked by hand with a pencil and two colours. Common practice, no source.
 
-use circuit::{Circuit, Owner};
+use circuit::{Circuit, NodeId, Owner};
 
 const HEAD: &str = "[layout]\nname = \"t\"\nscale = \"OO\"\n";
 
@@ -15,16 +15,16 @@ fn circuit_of(text: &str) -> Circuit {
 }
 
 /// Which nodes are joined in a setting: the smallest node each can reach.
-fn joined(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
-    let mut of: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+fn joined(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<NodeId> {
+    let mut of: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
     let mut changed = true;
     while changed {
         changed = false;
-        for edge in circuit.edges.iter().filter(|e| Circuit::holds(&e.guard, setting)) {
-            let (a, b) = (of[edge.a as usize], of[edge.b as usize]);
+        for edge in circuit.edges.iter().filter(|e| e.is_closed(setting)) {
+            let (a, b) = (of[edge.a], of[edge.b]);
             if a != b {
-                of[edge.a as usize] = a.min(b);
-                of[edge.b as usize] = a.min(b);
+                of[edge.a] = a.min(b);
+                of[edge.b] = a.min(b);
                 changed = true;
             }
         }
@@ -36,7 +36,7 @@ fn joined(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<u32> {
 /// nodes of trackwork are given with the letters they are to be called by.
 fn groups(circuit: &Circuit, letters: &[(&str, &str)], setting: &[Option<u8>]) -> Vec<String> {
     let of = joined(circuit, setting);
-    let mut named: Vec<(String, u32)> = Vec::new();
+    let mut named: Vec<(String, NodeId)> = Vec::new();
     for segment in &circuit.segments[..circuit.tracks] {
         for (side, letter) in ["L", "R"].into_iter().enumerate() {
             named.push((format!("{}{letter}", segment.name), segment.rails[side].stops[0].after));
@@ -45,11 +45,11 @@ fn groups(circuit: &Circuit, letters: &[(&str, &str)], setting: &[Option<u8>]) -
     for (letter, name) in letters {
         let node = circuit.nodes.iter().position(|n| n.name == *name);
         let node = node.unwrap_or_else(|| panic!("no node {name} in {:#?}", circuit.nodes));
-        named.push(((*letter).to_owned(), node as u32));
+        named.push(((*letter).to_owned(), NodeId::new(node)));
     }
-    let mut groups: Vec<(u32, Vec<String>)> = Vec::new();
+    let mut groups: Vec<(NodeId, Vec<String>)> = Vec::new();
     for (name, node) in named {
-        let root = of[node as usize];
+        let root = of[node];
         match groups.iter_mut().find(|g| g.0 == root) {
             Some(group) => group.1.push(name),
             None => groups.push((root, vec![name])),
@@ -155,8 +155,8 @@ fn three_way_frogs_by_route() {
 /// For each frog on a route, the pole of the rail it is on, with A on the left as seen from the route's start.
 fn phases(circuit: &Circuit, route: &str) -> Vec<(&'static str, char)> {
     let segment = circuit.segments.iter().find(|s| s.name == route).unwrap_or_else(|| panic!("no route {route}"));
-    let on = |side: usize, node: u32| segment.rails[side].stops.iter().any(|s| s.before == node || s.after == node);
-    let pole = |node: u32| (0..2).find(|&side| on(side, node)).map(|side| ['A', 'B'][side]);
+    let on = |side: usize, node: NodeId| segment.rails[side].stops.iter().any(|s| s.before == node || s.after == node);
+    let pole = |node: NodeId| (0..2).find(|&side| on(side, node)).map(|side| ['A', 'B'][side]);
     circuit.frogs.iter().filter_map(|f| Some((f.3, pole(f.2)?))).collect()
 }
 

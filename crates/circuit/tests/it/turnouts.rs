@@ -3,7 +3,7 @@
 //! Source of the tables: derived from first principles (which blade touches which stock rail, what lies
 //! at the frog); they can be checked by hand with a pencil and two colours. Common practice, no source.
 
-use circuit::{Circuit, Line, Owner};
+use circuit::{Circuit, Line, NodeId, Owner};
 
 /// A turnout with a track at each end. `flipped` turns the tracks round, which must change nothing
 /// but the names of their rails.
@@ -28,16 +28,16 @@ fn circuit_of(text: &str) -> Circuit {
 }
 
 /// Which nodes are joined in a position: the smallest node each can reach.
-fn joined(circuit: &Circuit, position: u8) -> Vec<u32> {
-    let mut of: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
+fn joined(circuit: &Circuit, position: u8) -> Vec<NodeId> {
+    let mut of: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
     let mut changed = true;
     while changed {
         changed = false;
-        for edge in circuit.edges.iter().filter(|e| Circuit::holds(&e.guard, &[Some(position)])) {
-            let (a, b) = (of[edge.a as usize], of[edge.b as usize]);
+        for edge in circuit.edges.iter().filter(|e| e.is_closed(&[Some(position)])) {
+            let (a, b) = (of[edge.a], of[edge.b]);
             if a != b {
-                of[edge.a as usize] = a.min(b);
-                of[edge.b as usize] = a.min(b);
+                of[edge.a] = a.min(b);
+                of[edge.b] = a.min(b);
                 changed = true;
             }
         }
@@ -72,10 +72,10 @@ fn groups(text: &str, flipped: bool, position: u8) -> Vec<String> {
         }
     }
     named.extend(circuit.frogs.iter().map(|f| ("F", f.2)));
-    let mut seen: Vec<u32> = Vec::new();
+    let mut seen: Vec<NodeId> = Vec::new();
     let mut groups: Vec<Vec<&str>> = Vec::new();
     for (name, node) in named {
-        let root = of[node as usize];
+        let root = of[node];
         match seen.iter().position(|&r| r == root) {
             Some(i) => groups[i].push(name),
             None => {

@@ -1,9 +1,10 @@
 //! Drawings of the demo plans and of yards made for the purpose, checked by geometry.
 
 use crate::{plans, with};
-use circuit::{EdgeKind, Owner};
+use circuit::{EdgeId, EdgeKind, NodeId, Owner};
 use drawing::{Area, Frame, Label, MarkKind, Point, Subject, View};
 use plan::Kind;
+use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// From rail to rail, and from level to level, as drawn.
@@ -46,7 +47,7 @@ fn words_keep_off_each_other_and_off_rails_and_signs() {
             assert!(other.is_none(), "{name}: {} on {:?}", one.text, other.map(|o: &Label| &o.text));
             for rail in &frame.rails {
                 let on = rail.points.windows(2).any(|s| crosses(s[0], s[1], area));
-                assert!(!on, "{name}: {} on rail {}", one.text, rail.edge);
+                assert!(!on, "{name}: {} on rail {}", one.text, rail.edge.index());
             }
             let mark = frame.marks.iter().find(|m| {
                 let [x, y] = m.at;
@@ -102,9 +103,9 @@ fn boxes_hold_their_words() {
 fn each_piece_gap_joint_and_feeder_is_drawn_once() {
     each(|name, subject, frame| {
         let circuit = subject.circuit;
-        let mut drawn: BTreeMap<u32, usize> = BTreeMap::new();
+        let mut drawn: BTreeMap<EdgeId, usize> = BTreeMap::new();
         frame.rails.iter().for_each(|r| *drawn.entry(r.edge).or_default() += 1);
-        let pieces: BTreeSet<u32> =
+        let pieces: BTreeSet<EdgeId> =
             circuit.segments.iter().flat_map(|s| s.rails.iter().flat_map(|r| r.pieces.iter().copied())).collect();
         assert_eq!(drawn.keys().copied().collect::<BTreeSet<_>>(), pieces, "{name}");
         assert!(drawn.values().all(|&n| n == 1), "{name}");
@@ -138,7 +139,7 @@ fn rails_meet_at_ports_and_left_is_left() {
     each(|name, subject, frame| {
         let circuit = subject.circuit;
         // The drawn places of each node.
-        let mut at: BTreeMap<u32, Vec<Point>> = BTreeMap::new();
+        let mut at: BTreeMap<NodeId, Vec<Point>> = BTreeMap::new();
         for rail in &frame.rails {
             for (node, place) in rail.nodes.into_iter().zip([rail.points[0], *rail.points.last().unwrap()]) {
                 at.entry(node).or_default().push(place);
@@ -169,16 +170,20 @@ fn rails_meet_at_ports_and_left_is_left() {
                 (distance(foot, place), [place[0] - foot[0], place[1] - foot[1]], d)
             });
             let (off, aside, along) = centre.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap();
-            assert!((off - GAUGE / 2.0).abs() < 0.25, "{name}: rail {} is {off} mm from its centre line", rail.edge);
+            assert!(
+                (off - GAUGE / 2.0).abs() < 0.25,
+                "{name}: rail {} is {off} mm from its centre line",
+                rail.edge.index()
+            );
             // On paper y grows downwards: what is left of the way has a negative cross product.
             let left = along[0] * aside[1] - along[1] * aside[0] < 0.0;
-            assert_eq!(left, rail.side == 0, "{name}: rail {}", rail.edge);
+            assert_eq!(left, rail.side == RailSide::Left, "{name}: rail {}", rail.edge.index());
             assert!(
                 way[0] * along[0] + way[1] * along[1] > 0.0,
                 "{name}: rail {} lies backwards: {:?}, {} of {}",
-                rail.edge,
+                rail.edge.index(),
                 rail.points,
-                rail.side,
+                rail.side.index(),
                 rail.segment
             );
         }

@@ -1,7 +1,7 @@
 //! Laws that hold whatever the circuit: conservation and Rayleigh's; what is refused; and the deck for a simulator.
 
 use crate::common::{ByHand, circuit, noise, two_rails, yard};
-use circuit::Circuit;
+use circuit::{Circuit, NodeId};
 use electrics::breaker_chain::{Chain, ChainBreaker, Foldback, Outcome};
 use electrics::commutation::SquareLoop;
 use electrics::inrush::Fleet;
@@ -15,11 +15,11 @@ use proptest::prelude::*;
 fn check_conservation(circuit: &Circuit, grid: &Grid<'_>, loads: &[Load]) {
     let point = grid.operating_point(loads).unwrap();
     let mut left_over = vec![0.0; circuit.nodes.len()];
-    let mut flows = |from: u32, to: u32, amps: f64| {
-        left_over[from as usize] -= amps;
-        left_over[to as usize] += amps;
+    let mut flows = |from: NodeId, to: NodeId, amps: f64| {
+        left_over[from] -= amps;
+        left_over[to] += amps;
     };
-    let volts = |node: u32| point.volts[node as usize].unwrap();
+    let volts = |node: NodeId| point.volts[node].unwrap();
     let (mut given, mut used) = (0.0, 0.0);
     for (edge, &amps) in circuit.edges.iter().zip(&point.edge_amps) {
         flows(edge.a, edge.b, amps);
@@ -77,13 +77,13 @@ proptest! {
         for volts in [10.0, 13.0, 16.0] {
             hand.source(volts, 0.05 + random());
         }
-        let _: [u32; 40] = hand.nodes();
+        let _: [NodeId; 40] = hand.nodes();
         let nodes = hand.0.nodes.len() as f64;
         for _ in 0..edges {
-            let [a, b] = [0, 1].map(|_| (random() * nodes) as u32);
+            let [a, b] = [0, 1].map(|_| NodeId::new((random() * nodes) as usize));
             hand.edge(a, b, 10f64.powf(8.0 * random() - 6.0)); // microohms to 100 ohms
         }
-        let mut load = || Load { left: (random() * nodes) as u32, right: (random() * nodes) as u32, amps: random() };
+        let mut load = || Load { left: NodeId::new((random() * nodes) as usize), right: NodeId::new((random() * nodes) as usize), amps: random() };
         let loads: Vec<Load> = (0..4).map(|_| load()).collect();
         let grid = Grid::new(&hand.0, &[], Level::Typical).unwrap();
         let point = grid.operating_point(&loads); // with its own check, node by node
@@ -132,14 +132,14 @@ fn a_second_feeder_helps() {
 #[test]
 fn loads_nobody_can_draw() {
     let (hand, _) = two_rails();
-    let [l, r] = [3, 5];
+    let [l, beside, r] = [3, 4, 5].map(NodeId::new);
     for amps in [f64::NAN, f64::INFINITY, -1.0] {
         let loads = [Load { left: l, right: r, amps: 1.0 }, Load { left: l, right: r, amps }];
         let failed = operating_point(&hand.0, &[], Level::Typical, &loads);
         assert!(matches!(failed, Err(Failed::Load { load: 1, .. })), "{failed:?}");
     }
     // Between two points of one rail there is no supply.
-    let point = operating_point(&hand.0, &[], Level::Typical, &[Load { left: l, right: l + 1, amps: 1.0 }]).unwrap();
+    let point = operating_point(&hand.0, &[], Level::Typical, &[Load { left: l, right: beside, amps: 1.0 }]).unwrap();
     assert_eq!((point.unfed.as_slice(), point.source_amps.as_slice()), ([0].as_slice(), [0.0].as_slice()));
 }
 

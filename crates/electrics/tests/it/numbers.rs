@@ -5,6 +5,7 @@ use circuit::{Line, Probe, Stop, ways};
 use electrics::worst::WorstSearch;
 use electrics::{Demand, Feed, Grid, Level, Load, margin, places, setting_of};
 use handbook::Spread;
+use plan::tables::RailSide;
 
 fn check_near(found: f64, expected: f64, relative: f64) {
     assert!((found - expected).abs() <= relative * expected.abs(), "{found} is not {expected}");
@@ -128,7 +129,7 @@ fn what_is_not_powered_is_told_apart() {
         (p, a, Feed::SamePole),
         (p, far_b, Feed::SeveralSources),
     ] {
-        assert_eq!(grid.feed_between(left, right), feed, "{left} {right}");
+        assert_eq!(grid.feed_between(left, right), feed, "{left:?} {right:?}");
     }
     let short = Grid::new(&hand.0, &[Some(1)], Level::Typical).unwrap();
     assert_eq!(short.feed_between(p, q), Feed::Shorted);
@@ -136,9 +137,9 @@ fn what_is_not_powered_is_told_apart() {
     // What the shorted source gives: 15 V over 0.1 + 0.1 + 0.2 + 0.1 ohm.
     let point = short.operating_point(&[]).unwrap();
     check_near(point.source_amps[0], 30.0, 1e-13);
-    check_near(point.volts[p as usize].unwrap(), 30.0 * 0.3, 1e-13);
+    check_near(point.volts[p].unwrap(), 30.0 * 0.3, 1e-13);
     assert_eq!(point.source_amps[1], 0.0);
-    assert_eq!(point.volts[island as usize], None);
+    assert_eq!(point.volts[island], None);
 
     // Two boosters side by side share what a train draws: 2 A beside 4 A for 0.2 and 0.1 ohm, both at 15 V.
     let mut hand = ByHand::default();
@@ -179,7 +180,7 @@ fn a_common_return_is_not_a_short_between_boosters() {
         check_near(total, ohms, 1e-12);
         let ends = if track == one { [near_end, common_end] } else { [far_end, common_end] };
         let point = grid.operating_point(&[Load { left: ends[1], right: ends[0], amps: 0.7 }]).unwrap();
-        let [top, bottom] = ends.map(|node| point.volts[node as usize].unwrap());
+        let [top, bottom] = ends.map(|node| point.volts[node].unwrap());
         check_near(top - bottom, volts - 0.7 * ohms, 1e-13);
     }
 }
@@ -208,10 +209,10 @@ fn no_place_is_worse_than_the_worst() {
                     let probed = circuit(&text, &probes);
                     let direct = Grid::new(&probed, &[Some(position)], level).unwrap();
                     for &x in &xs {
-                        let [left, right] = [0, 1].map(|side| probed.at(track, side, x).unwrap());
+                        let [left, right] = RailSide::ALL.map(|side| probed.at(track, side, x).unwrap());
                         let Feed::Powered { source } = direct.feed_between(left, right) else { continue };
                         let point = direct.operating_point(&[Load { left, right, amps: 1.0 }]).unwrap();
-                        let [l, r] = [left, right].map(|node| point.volts[node as usize].unwrap());
+                        let [l, r] = [left, right].map(|node| point.volts[node].unwrap());
                         let ohms = probed.sources[source].volts - (l - r).abs();
                         greatest = greatest.max(ohms);
                         // At a joint the profile gives the worse side, the circuit the far one.

@@ -1,8 +1,8 @@
 //! One edge opened by closed forms, against the same circuit reckoned anew without it.
 
 use crate::common::{circuit, thistle_dock, yard};
-use circuit::EdgeKind;
 use circuit::ways::ways;
+use circuit::{EdgeId, EdgeKind};
 use electrics::{Demand, Grid, Level, failures, places, setting_of};
 use handbook::Spread;
 
@@ -15,11 +15,11 @@ fn opened_edges_agree_with_a_circuit_that_has_none() {
             let setting = setting_of(&circuit, &way);
             let grid = Grid::new(&circuit, &setting, Level::Typical).unwrap();
             let resistances = grid.resistances();
-            for (id, edge) in circuit.edges.iter().enumerate() {
+            for (id, edge) in EdgeId::each(&circuit.edges) {
                 if matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source) {
                     continue;
                 }
-                let Some(opened) = resistances.opened(id as u32) else { continue };
+                let Some(opened) = resistances.opened(EdgeId::new(id.index())) else { continue };
                 // A tenth of a teraohm is as good as open, and keeps everything on the island.
                 let mut without = circuit.clone();
                 without.edges[id].ohms = Spread::new(1e11, 1e11, 1e11);
@@ -63,7 +63,7 @@ fn the_worst_failure_of_a_track_is_the_worst_of_all_tried_by_hand() {
     for failure in &found {
         let mut least = f64::INFINITY;
         for (_, setting) in of.iter().filter(|t| t.0 == failure.track) {
-            for (id, edge) in circuit.edges.iter().enumerate() {
+            for (id, edge) in EdgeId::each(&circuit.edges) {
                 if matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source | EdgeKind::BusWire | EdgeKind::Wire) {
                     continue;
                 }

@@ -63,7 +63,7 @@ fn mutual(grid: &Grid<'_>, x: &electrics::Place, y: &electrics::Place) -> f64 {
     let circuit = grid.circuit();
     let carried = |place: &electrics::Place| {
         let ends = [0, 1].map(|side| {
-            let edge = &circuit.edges[place.rail[side] as usize];
+            let edge = &circuit.edges[place.rail[side]];
             let t = place.fraction[side];
             [(edge.a, 1.0 - t), (edge.b, t)]
         });
@@ -73,9 +73,9 @@ fn mutual(grid: &Grid<'_>, x: &electrics::Place, y: &electrics::Place) -> f64 {
     let volts = |loads: Vec<Load>| {
         let point = grid.operating_point(&loads).unwrap();
         let across = |side: usize| {
-            let edge = &circuit.edges[x.rail[side] as usize];
+            let edge = &circuit.edges[x.rail[side]];
             let t = x.fraction[side];
-            (1.0 - t) * point.volts[edge.a as usize].unwrap() + t * point.volts[edge.b as usize].unwrap()
+            (1.0 - t) * point.volts[edge.a].unwrap() + t * point.volts[edge.b].unwrap()
         };
         (across(0) - across(1)).abs()
     };

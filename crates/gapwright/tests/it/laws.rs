@@ -210,7 +210,7 @@ fn comes_to(text: &str) -> BTreeMap<String, Vec<f64>> {
         add(format!("task: {:?}", task.stage), 0.0);
     }
     for (mistake, by) in work.cold.mistakes.iter().zip(&work.cold.noticed_by) {
-        let piece = mistake.edges().first().map(|&e| job.facts.circuit.edges[e as usize].kind);
+        let piece = mistake.edges().first().map(|&e| job.facts.circuit.edges[e].kind);
         add(format!("mistake at {piece:?}, noticed: {}", !by.is_empty()), 0.0);
     }
     for test in &work.hot.tests {

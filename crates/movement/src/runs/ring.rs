@@ -8,7 +8,7 @@ impl Search<'_> {
     /// Stands a run that closes on itself: what lies on a ring is held from both sides and still everywhere, and what
     /// branches off grows from where it does.
     pub(super) fn hold_ring(&self, run: RunId, at: &mut [Option<Standing>]) {
-        let of_run = |link: &&Link| at[link.nodes[0] as usize].is_some_and(|s| s.run == run);
+        let of_run = |link: &&Link| at[link.nodes[0]].is_some_and(|s| s.run == run);
         let links: Vec<Link> = self.links.iter().filter(of_run).copied().collect();
         let mut beside: BTreeMap<NodeId, Vec<usize>> = BTreeMap::new();
         for (id, link) in links.iter().enumerate() {
@@ -31,14 +31,14 @@ impl Search<'_> {
             }
         }
         for node in beside.keys() {
-            if let Some(standing) = &mut at[*node as usize] {
+            if let Some(standing) = &mut at[*node] {
                 standing.coordinate = 0.0;
             }
         }
         for (id, node, inner) in off.into_iter().rev() {
-            let Some(from) = at[inner as usize] else { continue };
+            let Some(from) = at[inner] else { continue };
             let ahead = if links[id].nodes[0] == inner { links[id].metres } else { -links[id].metres };
-            if let Some(standing) = &mut at[node as usize] {
+            if let Some(standing) = &mut at[node] {
                 standing.coordinate = from.coordinate + if from.turned { -ahead } else { ahead };
             }
         }

@@ -1,6 +1,6 @@
 //! Which rails move as one in a plan, and what their gaps do, worked out by hand.
 
-use circuit::Circuit;
+use circuit::{Circuit, EdgeId};
 use movement::runs::Runs;
 use movement::season::{Fit, Verdict};
 use movement::{Movement, movement};
@@ -168,7 +168,7 @@ fn the_least_slides_of_a_plan_give_room() {
     let reliefs = m.reliefs(&plan, &circuit);
     assert_eq!((reliefs.len(), reliefs[0].tight.as_slice(), reliefs[0].exact), (1, &[0][..], true));
     let slides: Vec<_> = reliefs[0].slides.as_ref().unwrap().iter().map(|j| j.edge.unwrap()).collect();
-    let holds = |slides: &[u32]| {
+    let holds = |slides: &[EdgeId]| {
         let runs = Runs::with_slides(&plan, &circuit, slides);
         runs.partings.iter().all(|p| {
             let room = if p.joint.edge.is_none() { 1.9e-3 } else { 2e-3 };
@@ -177,9 +177,9 @@ fn the_least_slides_of_a_plan_give_room() {
     };
     assert!(!holds(&[]) && holds(&slides));
     // Tried one and two at a time over every joint of the rail, which shows the set to be the least.
-    let all: Vec<u32> =
+    let all: Vec<EdgeId> =
         m.runs.list.iter().filter(|r| r.length < 7.9).flat_map(|r| r.soldered.iter().filter_map(|j| j.edge)).collect();
-    let fewer: Vec<Vec<u32>> = match slides.len() {
+    let fewer: Vec<Vec<EdgeId>> = match slides.len() {
         2 => all.iter().map(|&a| vec![a]).collect(),
         3 => all.iter().flat_map(|&a| all.iter().map(move |&b| vec![a, b])).collect(),
         n => panic!("{n} slides: the example should take two or three"),

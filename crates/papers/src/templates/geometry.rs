@@ -127,9 +127,9 @@ impl Around {
             }
         }
         let mut feeders = BTreeMap::new();
-        for (id, edge) in circuit.edges.iter().enumerate().filter(|(_, edge)| edge.kind == EdgeKind::Feeder) {
+        for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, edge)| edge.kind == EdgeKind::Feeder) {
             for node in [edge.a, edge.b] {
-                feeders.entry(node).or_insert(id as EdgeId);
+                feeders.entry(node).or_insert(id);
             }
         }
         Around { routes, feeders }
@@ -170,7 +170,7 @@ impl Around {
         let straight = curves.map(from_end).fold(f64::INFINITY, f64::min);
         let shown = |distance: f64| distance <= BEYOND.min(straight) + 1e-9;
         // Left and right are told along the track; seen away from the turnout they change places where it ends here.
-        let out = |side: usize| if (side == 0) == (end == TrackEnd::From) { 1.0 } else { -1.0 };
+        let out = |side: RailSide| if (side == RailSide::Left) == (end == TrackEnd::From) { 1.0 } else { -1.0 };
         let place = |distance: f64, off: f64| {
             let (sin, cos) = heading.sin_cos();
             let along = distance * 1e3;
@@ -191,13 +191,8 @@ impl Around {
             if !shown(distance) {
                 continue;
             }
-            for side in 0..2 {
-                let wanted = match feeder.value.rail.as_ref().map(|rail| rail.value) {
-                    None => true,
-                    Some(RailSide::Left) => side == 0,
-                    Some(RailSide::Right) => side == 1,
-                };
-                if wanted {
+            for side in RailSide::ALL {
+                if feeder.value.rail.as_ref().is_none_or(|rail| rail.value == side) {
                     let words = self.feeder_number(job, (track, side), x);
                     let off = out(side) * (gauge / 2.0 + BESIDE_RAIL * 1e3);
                     let (at, along) = (place(distance, off), distance * 1e3);
@@ -207,7 +202,7 @@ impl Around {
         }
     }
 
-    fn feeder_number(&self, job: &Job<'_>, (track, side): (usize, usize), x: f64) -> String {
+    fn feeder_number(&self, job: &Job<'_>, (track, side): (usize, RailSide), x: f64) -> String {
         let feeder = job.facts.circuit.at(track, side, x).and_then(|node| self.feeders.get(&node));
         let number = feeder.and_then(|&edge| job.numbers.of_edge(edge));
         number.map_or_else(|| "feeder".to_owned(), |number| number.to_string())

@@ -5,7 +5,7 @@ mod resolve;
 use crate::tables::{FrogMaking, Hand, Phases, Plan, RailSide, Wiring};
 use handbook::quantity::Metres;
 use std::collections::BTreeMap;
-use std::ops::Range;
+use std::ops::{Index, IndexMut, Range};
 use std::sync::atomic::AtomicUsize;
 
 /// What a name stands for.
@@ -105,6 +105,17 @@ pub enum Pole {
 }
 
 impl Pole {
+    /// Both, in order.
+    pub const ALL: [Pole; 2] = [Pole::A, Pole::B];
+
+    /// Its place in a list of what two poles have: 0 for A, 1 for B. Such a list can be indexed by the pole itself.
+    pub fn index(self) -> usize {
+        match self {
+            Pole::A => 0,
+            Pole::B => 1,
+        }
+    }
+
     /// The other one.
     pub fn other(self) -> Pole {
         match self {
@@ -118,6 +129,20 @@ impl Pole {
             Pole::A => "A",
             Pole::B => "B",
         }
+    }
+}
+
+impl<T> Index<Pole> for [T; 2] {
+    type Output = T;
+
+    fn index(&self, pole: Pole) -> &T {
+        &self[pole.index()]
+    }
+}
+
+impl<T> IndexMut<Pole> for [T; 2] {
+    fn index_mut(&mut self, pole: Pole) -> &mut T {
+        &mut self[pole.index()]
     }
 }
 

@@ -4,6 +4,7 @@ use crate::reader::Reader;
 use crate::value::{At, List, Value, choice, record};
 use handbook::quantity::{Metres, OhmsPerMetre};
 use serde_json::{Value as Json, json};
+use std::ops::{Index, IndexMut};
 use toml::Spanned;
 use toml::de::DeValue;
 
@@ -28,6 +29,18 @@ choice! {
     }
 }
 impl RailSide {
+    /// Both, in order.
+    pub const ALL: [RailSide; 2] = [RailSide::Left, RailSide::Right];
+
+    /// Its place in a list of what two rails have: 0 for the left one, 1 for the right one. Such a list can be indexed by
+    /// the side itself.
+    pub fn index(self) -> usize {
+        match self {
+            RailSide::Left => 0,
+            RailSide::Right => 1,
+        }
+    }
+
     /// The other rail.
     pub fn other(self) -> RailSide {
         match self {
@@ -36,6 +49,21 @@ impl RailSide {
         }
     }
 }
+
+impl<T> Index<RailSide> for [T; 2] {
+    type Output = T;
+
+    fn index(&self, side: RailSide) -> &T {
+        &self[side.index()]
+    }
+}
+
+impl<T> IndexMut<RailSide> for [T; 2] {
+    fn index_mut(&mut self, side: RailSide) -> &mut T {
+        &mut self[side.index()]
+    }
+}
+
 record! {
     /// A piece of plain line between two ends.
     Track, "track" {

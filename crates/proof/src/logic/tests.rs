@@ -33,7 +33,7 @@ fn legal(circuit: &Circuit) -> Vec<Vec<u8>> {
 fn of_settings(logic: &Logic, settings: &[Vec<u8>]) -> Bdd {
     settings.iter().fold(logic.never(), |any, setting| {
         let guard: Vec<Literal> =
-            setting.iter().enumerate().map(|(control, &position)| Literal { control, position }).collect();
+            ControlId::each(setting).map(|(control, &position)| Literal { control, position }).collect();
         logic.or(&any, &logic.guard(&guard).unwrap()).unwrap()
     })
 }
@@ -73,9 +73,8 @@ fn digits_of_positions() {
 
 #[test]
 fn legal_settings_are_counted_exactly() {
-    let never = |a: (usize, u8), b: (usize, u8)| {
-        vec![Literal { control: a.0, position: a.1 }, Literal { control: b.0, position: b.1 }]
-    };
+    let literal = |(control, position)| Literal { control: ControlId::new(control), position };
+    let never = |a: (usize, u8), b: (usize, u8)| vec![literal(a), literal(b)];
     let circuit = circuit(&[3, 2, 1, 5], &[], vec![never((0, 2), (1, 1)), never((1, 1), (3, 4))]);
     let logic = Logic::new(&circuit, 1 << 20).unwrap();
     assert_eq!(logic.possible(&logic.always()).unwrap().cardinality(), legal(&circuit).len() as f64);
@@ -95,6 +94,7 @@ fn the_smallest_witness_is_an_implicant_of_the_fewest_positions() {
         let illegal = (0..random(4))
             .map(|_| {
                 let mut literal = |control: usize| {
+                    let control = ControlId::new(control);
                     // Never the first position: those of all controls together are a setting that there is.
                     let count = positions[control] as u64;
                     (count > 1).then(|| Literal { control, position: 1 + random(count - 1) as u8 })
@@ -138,6 +138,6 @@ fn what_settles_is_a_fault_only_where_it_is_one_both_ways() {
     // In position 1 of the first control whichever way the second settles, in position 0 one way only.
     let condition = of_settings(&logic, &[vec![1, 0], vec![1, 1], vec![0, 1]]);
     let fault = logic.whatever_settles(&condition).unwrap();
-    assert_eq!(logic.smallest(&fault), [Literal { control: 0, position: 1 }]);
+    assert_eq!(logic.smallest(&fault), [Literal { control: ControlId::new(0), position: 1 }]);
     assert!(!logic.value(&fault, &[0, 1]));
 }

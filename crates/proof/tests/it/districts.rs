@@ -1,8 +1,9 @@
 //! Which breaker feeds what, and one wire behind several storage faults.
 
 use crate::common::{demo, positions, proved, reached, settings};
-use circuit::{Circuit, Literal};
+use circuit::{Literal, NodeId};
 use plan::Kind;
+use plan::tables::RailSide;
 use proof::{Landing, Proof};
 
 fn past(proof: &Proof, made: &crate::common::Made) -> Vec<(Landing, String, String)> {
@@ -26,7 +27,7 @@ fn a_frog_on_the_neighbours_bus_is_fed_past_its_breaker() {
     // The path starts at the breaker and ends at the frog, over wires only.
     let witness = &proof.past_breakers[0].witness;
     assert_eq!(witness.nodes.last(), Some(&made.circuit.frogs[frog].2));
-    assert!(witness.edges.iter().all(|&e| made.circuit.edges[e as usize].kind != circuit::EdgeKind::Rail));
+    assert!(witness.edges.iter().all(|&e| made.circuit.edges[e].kind != circuit::EdgeKind::Rail));
 }
 
 #[test]
@@ -37,7 +38,10 @@ fn a_feeder_on_the_neighbours_bus_is_fed_past_its_breaker() {
     );
     let (made, proof) = proved(&wrong);
     let track = made.reading.names.get("down east").unwrap().1;
-    assert_eq!(past(&proof, &made), [(Landing::Rail(track, 1), "down breaker".to_owned(), "up breaker".to_owned())]);
+    assert_eq!(
+        past(&proof, &made),
+        [(Landing::Rail(track, RailSide::Right), "down breaker".to_owned(), "up breaker".to_owned())]
+    );
     // It joins the districts too, for good.
     assert_eq!(proof.joined.len(), 1);
 }
@@ -68,7 +72,7 @@ fn one_wire_past_a_tree_of_contacts_is_one_cause() {
     let (made, proof) = proved(&wrong);
     let circuit = &made.circuit;
     let [cause] = proof.storage_causes.as_slice() else { panic!("{:?}", proof.storage_causes) };
-    assert_eq!(circuit.edges[cause.edge as usize].name, "wire from M4.2.common to yard bus.B");
+    assert_eq!(circuit.edges[cause.edge].name, "wire from M4.2.common to yard bus.B");
     let tracks: Vec<&str> =
         cause.faults.iter().map(|&f| circuit.segments[proof.storage[f].track].name.as_str()).collect();
     assert_eq!(tracks, ["road 4", "road 5", "road 6", "road 7"]);
@@ -76,15 +80,17 @@ fn one_wire_past_a_tree_of_contacts_is_one_cause() {
     for off in [true, false] {
         let closed = |setting: &[u8], e: usize| {
             let set: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
-            !(off && e == cause.edge as usize) && Circuit::holds(&circuit.edges[e].guard, &set)
+            !(off && e == cause.edge.index()) && circuit.edges[e].is_closed(&set)
         };
         let mut faults = 0;
         for setting in settings(&positions(circuit)) {
             let on = circuit.sources[0].node.map(|pole| reached(circuit, &[pole], |e| closed(&setting, e)));
             for road in 1..=7usize {
                 let track = made.reading.names.get(&format!("road {road}")).unwrap().1;
-                let node = |side: usize| circuit.at(track, side, if side == 1 { 0.3 } else { 0.0 }).unwrap() as usize;
-                let live = on[0][node(0)] && on[1][node(1)];
+                let node = |side: RailSide| {
+                    circuit.at(track, side, if side == RailSide::Right { 0.3 } else { 0.0 }).unwrap().index()
+                };
+                let live = RailSide::ALL.into_iter().all(|side| on[side][node(side)]);
                 // T1 to T6 in turn: through to the next one, diverging to the road.
                 let turnout = |t: usize| {
                     let index = made.reading.names.get(&format!("T{t}")).unwrap().1;
@@ -102,11 +108,11 @@ fn one_wire_past_a_tree_of_contacts_is_one_cause() {
 fn what_hangs_together_lies_on_one_island() {
     let (made, _) = proved(&demo("two-districts"));
     let islands = proof::islands(&made.circuit);
-    let everything: Vec<u32> = (0..made.circuit.nodes.len() as u32).collect();
+    let everything: Vec<NodeId> = NodeId::all(made.circuit.nodes.len()).collect();
     for &start in everything.iter().step_by(7) {
         let walked = reached(&made.circuit, &[start], |_| true);
         for &other in &everything {
-            assert_eq!(walked[other as usize], islands[start as usize] == islands[other as usize]);
+            assert_eq!(walked[other], islands[start] == islands[other]);
         }
     }
 }

@@ -132,10 +132,9 @@ fn one_way_shows_what_the_exact_condition_would() {
                 bridge.witness.setting.iter().for_each(|l| setting[l.control] = l.position);
                 assert!(conditions.lined(gap.segment, &setting), "{shape:?}: no train is lined there");
                 let sides = [(gap.before, bridge.poles[0]), (gap.after, bridge.poles[1])];
-                let poles: Vec<u32> = circuit.sources[0].node.to_vec();
-                for (node, (source, pole)) in sides {
-                    let live = node == poles[pole] || conditions.live(node, source, pole, &setting);
-                    assert!(live, "{shape:?}: {} is not on that pole", circuit.nodes[node as usize].name);
+                for (node, pole) in sides {
+                    let live = node == pole.node(&circuit) || conditions.live(node, pole, &setting);
+                    assert!(live, "{shape:?}: {} is not on that pole", circuit.nodes[node].name);
                 }
             }
         }

@@ -1,15 +1,15 @@
 //! What happens while something moves, or a train runs through it: against walking every mixture of old, open and new.
 
 use crate::common::{DEMOS, HEAD, Made, demo, made, positions, proved, reached, settings};
-use circuit::{Circuit, EdgeKind};
+use circuit::{Circuit, ControlId, EdgeKind};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 
 /// Controls that can short while they move, by trying everything: each blade pair and contact of the one that moves
 /// old, new or open, all others in any position.
-fn by_walking(circuit: &Circuit) -> BTreeSet<usize> {
+fn by_walking(circuit: &Circuit) -> BTreeSet<ControlId> {
     let mut found = BTreeSet::new();
-    for control in 0..circuit.controls.len() {
+    for control in ControlId::all(circuit.controls.len()) {
         // What hangs on one throwbar or one spring, by its name.
         let mut parts: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         for (i, e) in circuit.edges.iter().enumerate() {
@@ -37,7 +37,7 @@ fn by_walking(circuit: &Circuit) -> BTreeSet<usize> {
                     })
                 };
                 let [a, b] = circuit.sources[0].node;
-                if reached(circuit, &[a], closed)[b as usize] {
+                if reached(circuit, &[a], closed)[b] {
                     found.insert(control);
                 }
             }
@@ -68,17 +68,17 @@ fn turnout(wiring: &str, gapped: bool, contacts: &str) -> String {
 
 const FROG: &str = "{ common = \"T1.frog\", through = \"bus.A\", diverging = \"bus.B\" }";
 
-fn mid_throw_controls(text: &str) -> (Made, BTreeSet<usize>) {
+fn mid_throw_controls(text: &str) -> (Made, BTreeSet<ControlId>) {
     let (made, proof) = proved(text);
     assert!(proof.shorts.is_empty(), "{:?}\n{text}", proof.shorts);
     let told = proof.mid_throws.as_ref().unwrap();
     for short in &told.shown {
         // The path is closed in the mixture that is told, and in nothing else of the control that moves.
         let nodes = &short.witness.nodes;
-        let ends = short.poles.map(|(s, p)| made.circuit.sources[s].node[p]);
+        let ends = short.poles.map(|pole| pole.node(&made.circuit));
         assert_eq!([nodes[0], *nodes.last().unwrap()], ends);
         for &edge in &short.witness.edges {
-            for literal in &made.circuit.edges[edge as usize].guard {
+            for literal in &made.circuit.edges[edge].guard {
                 if literal.control == short.control {
                     assert!(short.parts.contains(&(edge, literal.position)), "{short:?}");
                 } else {
@@ -133,7 +133,7 @@ fn of_many_that_short_while_moving_the_first_are_shown_and_all_are_named() {
         text.push_str(&part);
     }
     let (made, told) = mid_throw_controls(&text);
-    assert_eq!(told, (0..made.circuit.controls.len()).collect());
+    assert_eq!(told, ControlId::all(made.circuit.controls.len()).collect());
     let (_, proof) = proved(&text);
     let told = proof.mid_throws.unwrap();
     assert_eq!((told.shown.len(), told.others.len()), (12, 3));
@@ -151,7 +151,7 @@ fn a_mixture_needs_a_position_of_another_control_where_the_path_leads_over_it() 
     assert_eq!(told, by_walking(&made.circuit));
     let (_, proof) = proved(&text);
     let [short] = proof.mid_throws.as_ref().unwrap().shown.as_slice() else { panic!("{:?}", proof.mid_throws) };
-    let toggle = made.circuit.controls.iter().position(|c| c.name == "boost").unwrap();
+    let (toggle, _) = ControlId::each(&made.circuit.controls).find(|c| c.1.name == "boost").unwrap();
     assert_eq!(short.witness.setting.iter().map(|l| (l.control, l.position)).collect::<Vec<_>>(), [(toggle, 1)]);
 }
 
@@ -205,10 +205,10 @@ fn every_run_through_of_the_demo_plans_joins_two_poles() {
             // On the rail that is told, some break between here and the next gap outwards has a pole on each side.
             let tracks = segment.ends.iter().flat_map(|e| e.next.iter().map(|n| n.0));
             let lines = tracks.chain([run.segment]).flat_map(|s| circuit.segments[s].rails.iter());
-            let closed = |e: usize| Circuit::holds(&circuit.edges[e].guard, &set);
+            let closed = |e: usize| circuit.edges[e].is_closed(&set);
             let on = circuit.sources[0].node.map(|pole| reached(circuit, &[pole], closed));
             let apart = lines.flat_map(|l| &l.stops).any(|s| {
-                let (before, after) = (s.before as usize, s.after as usize);
+                let (before, after) = (s.before.index(), s.after.index());
                 (on[0][before] && on[1][after]) || (on[1][before] && on[0][after])
             });
             assert!(apart, "{name}: {}", segment.name);

@@ -2,8 +2,10 @@
 //!
 //! The counts are [calc]: they follow from the wiring alone and can be checked with a pencil and two colours.
 
-use circuit::Circuit;
+use circuit::{Circuit, NodeId, PoleId};
 use oracle::ladders::{Shape, plan};
+use plan::Pole;
+use plan::tables::RailSide;
 use proof::{Conditions, Conductors};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -18,19 +20,20 @@ fn live_roads(text: &str) -> BTreeMap<usize, usize> {
     let conditions = Conditions::of(&circuit).expect("a small plan");
     assert_eq!(conditions.shorted_settings(0), Ok(0.0));
     let conductor = Conductors::of(&circuit, &[]).of;
-    let poles = circuit.sources[0].node.map(|n| conductor[n as usize]);
+    let poles = circuit.sources[0].node.map(|n| conductor[n]);
     let roads: Vec<usize> = (0..circuit.tracks).filter(|&t| circuit.segments[t].name.starts_with("road")).collect();
     assert_eq!(roads.len(), 5);
     let mut counts = BTreeMap::new();
     for bits in 0..16u8 {
         let setting: Vec<u8> = (0..4).map(|turnout| bits >> turnout & 1).collect();
-        let on = |node: u32, pole: usize| {
-            conductor[node as usize] == poles[pole] || conditions.live(node, 0, pole, &setting)
+        let on = |node: NodeId, pole: Pole| {
+            conductor[node] == poles[pole] || conditions.live(node, PoleId { source: 0, pole }, &setting)
         };
         let live = roads.iter().filter(|&&road| {
-            let end = |side: usize| circuit.segments[road].rails[side].stops.last().map_or(0, |s| s.before);
-            let (left, right) = (end(0), end(1));
-            (on(left, 0) && on(right, 1)) || (on(left, 1) && on(right, 0))
+            let end =
+                |side: RailSide| circuit.segments[road].rails[side].stops.last().map_or(NodeId::new(0), |s| s.before);
+            let (left, right) = (end(RailSide::Left), end(RailSide::Right));
+            Pole::ALL.into_iter().any(|pole| on(left, pole) && on(right, pole.other()))
         });
         *counts.entry(live.count()).or_insert(0) += 1;
     }

@@ -4,6 +4,7 @@ use super::{EDGE, LEFT, RIGHT, SIZE, across};
 use crate::svg::{Anchor, Svg, cut, width};
 use analysis::way_profile::WayProfile;
 use analysis::way_profile::marks::MarkKind;
+use plan::tables::RailSide;
 use text::xml::number as n;
 
 /// Heights of the rail that is on the left as the train goes, and of the other.
@@ -44,12 +45,12 @@ pub(crate) fn strip(svg: &mut Svg, profile: &WayProfile) {
     let mut gaps: [Vec<f64>; 2] = [Vec::new(), Vec::new()];
     for mark in &profile.marks {
         let x = across(profile, mark.along);
-        for side in (0..2).filter(|&side| mark.rails[side]) {
+        for side in RailSide::ALL.into_iter().filter(|&side| mark.rails[side]) {
             // As the train goes.
-            let side = if profile.steps[mark.step].turned { 1 - side } else { side };
+            let side = if profile.steps[mark.step].turned { side.other() } else { side };
             match mark.kind {
                 MarkKind::Gap => gaps[side].push(x),
-                kind => glyph(svg, kind, x, RAILS[side], if side == 0 { -1.0 } else { 1.0 }),
+                kind => glyph(svg, kind, x, RAILS[side], if side == RailSide::Left { -1.0 } else { 1.0 }),
             }
         }
     }

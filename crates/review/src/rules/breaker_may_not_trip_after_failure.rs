@@ -63,7 +63,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut low: Vec<_> = figures.tracks.iter().filter_map(|t| Some((t, after(t)?))).collect();
     low.sort_by(|a, b| a.1.2.total_cmp(&b.1.2));
     let Some(&(line, (edge, amps, times, x))) = low.first() else { return };
-    let edge = &facts.circuit.edges[edge as usize];
+    let edge = &facts.circuit.edges[edge];
     let track = &facts.plan.track[line.track];
     let mut told = Finding::warning(
         "breaker-may-not-trip-after-failure",

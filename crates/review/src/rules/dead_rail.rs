@@ -3,7 +3,7 @@
 use super::{Page, Rule};
 use crate::context::Context;
 use analysis::words;
-use circuit::Owner;
+use circuit::{NodeId, Owner};
 use finding::{Finding, Harm, Severity, Witness};
 use handbook::quantity::Quantity;
 use handbook::{limits, scales};
@@ -67,11 +67,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     }
     // What is never fed and hangs together lacks one and the same feed: told once, at its longest piece.
     let islands = proof::islands(circuit);
-    let island = |d: &Dead| d.pieces.first().and_then(|p| islands.get(node_of(facts, p)? as usize)).copied();
+    let island = |d: &Dead| d.pieces.first().and_then(|p| islands.get(node_of(facts, p)?.index())).copied();
     let longest_of = |d: &Dead| d.pieces.iter().map(|p| p.to - p.from).fold(0.0, f64::max);
-    let mut together: BTreeMap<u32, Vec<&Dead>> = BTreeMap::new();
+    let mut together: BTreeMap<Option<u32>, Vec<&Dead>> = BTreeMap::new();
     for &d in dead.iter().filter(|d| d.why == Why::NeverFed) {
-        together.entry(island(d).unwrap_or(u32::MAX)).or_default().push(d);
+        together.entry(island(d)).or_default().push(d);
     }
     for group in together.values_mut() {
         group.sort_by(|a, b| longest_of(b).total_cmp(&longest_of(a)));
@@ -86,8 +86,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         };
         let segment = &circuit.segments[main.segment];
         let rail = match &segment.owner {
-            Owner::Track(_) => format!("`{}`'s {} rail", segment.name, words::side(main.side)),
-            Owner::Work { .. } => format!("the {} rail of `{}`", words::side(main.side), segment.name),
+            Owner::Track(_) => format!("`{}`'s {} rail", segment.name, main.side.word()),
+            Owner::Work { .. } => format!("the {} rail of `{}`", main.side.word(), segment.name),
         };
         let stretch = if matches!(segment.owner, Owner::Track(_)) {
             format!(" from {} to {}", words::metres(main.from), words::metres(main.to))
@@ -134,7 +134,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
 }
 
 /// A node of a piece of rail.
-fn node_of(facts: &Context<'_>, piece: &Piece) -> Option<u32> {
+fn node_of(facts: &Context<'_>, piece: &Piece) -> Option<NodeId> {
     let stops = &facts.circuit.segments[piece.segment].rails[piece.side].stops;
     let middle = (piece.from + piece.to) / 2.0;
     stops.iter().rev().find(|s| s.x <= middle).map(|s| s.after)
@@ -142,7 +142,7 @@ fn node_of(facts: &Context<'_>, piece: &Piece) -> Option<u32> {
 
 /// `road 4's right rail`.
 fn piece_words(facts: &Context<'_>, piece: &Piece) -> String {
-    format!("{}'s {} rail", facts.circuit.segments[piece.segment].name, words::side(piece.side))
+    format!("{}'s {} rail", facts.circuit.segments[piece.segment].name, piece.side.word())
 }
 
 /// The longest piece of rail that may be dead under a train, in metres.

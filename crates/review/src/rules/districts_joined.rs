@@ -80,7 +80,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         .witness(words::witness(circuit, &joined.witness))
         .help("gap both rails at the boundary, and feed each side from its own bus only");
         // A wire that lands in the other district, or else the rail that runs over the boundary.
-        let edges = joined.witness.edges.iter().map(|&e| &circuit.edges[e as usize]);
+        let edges = joined.witness.edges.iter().map(|&e| &circuit.edges[e]);
         let suspect = edges.max_by_key(|e| {
             use circuit::EdgeKind::{Contact, Rail, SlidingJoint, SolderedJoint, Wire};
             match e.kind {

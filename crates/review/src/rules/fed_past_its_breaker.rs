@@ -108,18 +108,18 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for past in &proof.past_breakers {
         // Where the wire joins two districts for good it is told as that.
         let pair = [past.meant.min(past.from), past.meant.max(past.from)];
-        let wires = past.witness.edges.iter().map(|&e| &circuit.edges[e as usize]);
+        let wires = past.witness.edges.iter().map(|&e| &circuit.edges[e]);
         let joined = proof.joined.iter().any(|j| j.breakers == pair)
             || proof.shorts.iter().any(|s| {
-                let own = |side: usize| s.poles[side].0;
+                let own = |side: usize| s.poles[side].source;
                 own(0) != own(1) && pair.map(|b| circuit.breakers[b].source) == [own(0).min(own(1)), own(0).max(own(1))]
             });
         if joined {
             continue;
         }
         let what = match past.landing {
-            Landing::Frog(frog) => format!("the {}", circuit.nodes[circuit.frogs[frog].2 as usize].name),
-            Landing::Rail(track, side) => format!("`{}`'s {} rail", circuit.segments[track].name, words::side(side)),
+            Landing::Frog(frog) => format!("the {}", circuit.nodes[circuit.frogs[frog].2].name),
+            Landing::Rail(track, side) => format!("`{}`'s {} rail", circuit.segments[track].name, side.word()),
         };
         let mut told = Finding::warning(
             "fed-past-its-breaker",

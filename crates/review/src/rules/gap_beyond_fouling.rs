@@ -3,10 +3,11 @@
 use super::{Page, Rule};
 use crate::context::Context;
 use analysis::words;
-use circuit::{Circuit, Lengths, Owner};
+use circuit::{Circuit, Lengths, NodeId, Owner};
 use finding::{Finding, Harm};
 use handbook::quantity::{Metres, show_length};
 use movement::clearance::{centres, of_route};
+use plan::tables::RailSide;
 use plan::{Kind, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -91,12 +92,12 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     }
     let conductor = proof::Conductors::of(circuit, &[]).of;
     let turnouts = circuit.frogs.iter().filter(|f| f.0 == Kind::Turnout);
-    let frogs: BTreeMap<usize, u32> = turnouts.map(|f| (f.1, conductor[f.2 as usize])).collect();
+    let frogs: BTreeMap<usize, u32> = turnouts.map(|f| (f.1, conductor[f.2])).collect();
     for (segment, s) in circuit.segments.iter().enumerate() {
         let Owner::Work { kind: Kind::Turnout, index, .. } = s.owner else { continue };
         let Some(&frog) = frogs.get(&index) else { continue };
         // A frog that is fed for good never changes, and neither does the rail behind it.
-        if circuit.sources.iter().flat_map(|s| s.node).any(|pole| conductor[pole as usize] == frog) {
+        if circuit.sources.iter().flat_map(|s| s.node).any(|pole| conductor[pole] == frog) {
             continue;
         }
         let Some((clearance, leg)) = of_route(&facts.clearances, index, segment) else { continue };
@@ -116,7 +117,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 Harm::CanBurn,
                 format!(
                     "the gap in the {} rail of `{}` stands {} behind the frog of `{name}`; a vehicle is clear there from {} on",
-                    words::side(gap.side),
+                    gap.side.word(),
                     circuit.segments[gap.segment].name,
                     words::metres(distance),
                     words::metres(clear),
@@ -144,7 +145,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
 fn gaps_of_frog(circuit: &Circuit, conductor: &[u32], frog: u32, route: usize) -> Vec<(usize, f64)> {
     let mut found = Vec::new();
     for end in &circuit.segments[route].ends {
-        for side in 0..2 {
+        for side in RailSide::ALL {
             // On over plain tracks, as long as the rail is the frog's.
             let (mut at, mut side, mut before, mut left_by) = (end.next.first().copied(), side, 0.0, None);
             for _ in 0..circuit.tracks {
@@ -152,10 +153,10 @@ fn gaps_of_frog(circuit: &Circuit, conductor: &[u32], frog: u32, route: usize) -
                 let s = &circuit.segments[track];
                 // Tracks that face each other have their sides exchanged.
                 if left_by == Some(joined) {
-                    side = 1 - side;
+                    side = side.other();
                 }
                 left_by = Some(joined.other());
-                let of_frog = |node: u32| conductor[node as usize] == frog;
+                let of_frog = |node: NodeId| conductor[node] == frog;
                 let mut gaps: Vec<(usize, f64)> = (circuit.gap_numbers_of(track))
                     .map(|i| (i, &circuit.gaps[i]))
                     .filter(|(_, g)| g.side == side)

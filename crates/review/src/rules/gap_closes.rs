@@ -174,6 +174,7 @@ fn shut(facts: &Context<'_>, movement: &Movement, opening: usize) -> Option<(Str
         a,
         b,
         guard: Vec::new(),
+        removed: false,
         kind: EdgeKind::Wire,
         part: circuit::Part::Loose,
         name,

@@ -217,7 +217,7 @@ fn unfed(plan: &plan::Plan, circuit: &Circuit, joints: &[Joint]) -> usize {
 
 fn item(joints: &[&Joint]) -> String {
     let at = edit::quoted(&words::metres(joints[0].x));
-    if joints.len() > 1 { at } else { format!("{{ at = {at}, rail = \"{}\" }}", words::side(joints[0].side)) }
+    if joints.len() > 1 { at } else { format!("{{ at = {at}, rail = \"{}\" }}", joints[0].side.word()) }
 }
 
 /// How many openings have no room.

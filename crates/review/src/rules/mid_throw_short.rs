@@ -89,7 +89,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(told) = &proof.mid_throws else { return };
     // Turnouts of one kind short in one way: told once, for all of them.
     let alike = |short: &MidThrow| {
-        let kinds: Vec<EdgeKind> = short.parts.iter().map(|p| circuit.edges[p.0 as usize].kind).collect();
+        let kinds: Vec<EdgeKind> = short.parts.iter().map(|p| circuit.edges[p.0].kind).collect();
         (kinds.contains(&EdgeKind::Blade), kinds.len(), short.witness.setting.is_empty())
     };
     let mut groups: BTreeMap<(bool, usize, bool), Vec<&MidThrow>> = BTreeMap::new();
@@ -100,8 +100,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for (short, like) in groups.values().filter_map(|g| g.split_first()) {
         let control = &circuit.controls[short.control];
         let [one, other] = short.poles.map(|p| words::pole(circuit, p));
-        let meet = if short.poles[0].0 == short.poles[1].0 {
-            format!("the two poles of `{}` meet", circuit.sources[short.poles[0].0].name)
+        let meet = if short.poles[0].source == short.poles[1].source {
+            format!("the two poles of `{}` meet", circuit.sources[short.poles[0].source].name)
         } else {
             format!("`{one}` and `{other}` meet")
         };
@@ -122,7 +122,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         if !names.is_empty() {
             told = told.fact(format!("{} can short while thrown too", crate::notes::some_of(&names)));
         }
-        let edges = short.parts.iter().map(|p| &circuit.edges[p.0 as usize]);
+        let edges = short.parts.iter().map(|p| &circuit.edges[p.0]);
         let contact = edges.clone().find(|e| e.kind == EdgeKind::Contact);
         if let Some(edge) = contact.or(edges.clone().next()) {
             told = told.at(edge.span.clone(), format!("{} changes at its own moment", part(facts, edge)));
@@ -146,7 +146,7 @@ fn order(facts: &Context<'_>, short: &MidThrow) -> String {
     let new = short.parts.last().map_or(0, |p| p.1);
     let of = |changed: bool| -> Vec<String> {
         let parts = short.parts.iter().filter(|p| (p.1 == new) == changed);
-        parts.map(|p| part(facts, &facts.circuit.edges[p.0 as usize])).collect()
+        parts.map(|p| part(facts, &facts.circuit.edges[p.0])).collect()
     };
     let (changed, still) = (of(true), of(false));
     let old = short.parts.iter().map(|p| p.1).find(|&p| p != new).unwrap_or(new);

@@ -75,7 +75,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     });
     let Some(&worst) = pressed.first() else { return };
     let run = &movement.runs.list[worst.run];
-    let node = &facts.circuit.nodes[run.node as usize];
+    let node = &facts.circuit.nodes[run.node];
     let force = show_newtons(Newtons(movement.stiffness(worst.run).typical * worst.strain));
     let mut told = Finding::warning(
         "rail-may-buckle",

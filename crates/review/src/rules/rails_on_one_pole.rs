@@ -7,6 +7,7 @@ use crate::context::Context;
 use analysis::words;
 use circuit::NodeId;
 use finding::{Finding, Harm, Witness};
+use plan::tables::RailSide;
 use proof::Why;
 use std::collections::BTreeSet;
 
@@ -77,9 +78,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             format!("both rails of `{}` are on one pole at {} {when}", segment.name, words::metres(piece.from)),
         )
         .at(segment.span.clone(), format!("no voltage for {length}"));
-        for (side, path) in dead.paths.iter().enumerate() {
+        for (side, path) in RailSide::ALL.into_iter().zip(&dead.paths) {
             let pieces = words::path(circuit, path).join(" → ");
-            told = told.fact(format!("{} rail: {pieces}", words::side(side)));
+            told = told.fact(format!("{} rail: {pieces}", side.word()));
         }
         if !dead.setting.is_empty() {
             told = told.witness(Witness { setting: words::setting(circuit, &dead.setting), path: Vec::new() });

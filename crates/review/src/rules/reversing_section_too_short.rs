@@ -106,7 +106,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             let place = format!(
                 "gap in {} {} rail at {}",
                 facts.circuit.segments[gap.segment].name,
-                words::side(gap.side),
+                gap.side.word(),
                 words::metres(gap.x)
             );
             told = told.fact(place);

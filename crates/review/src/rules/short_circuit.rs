@@ -69,16 +69,16 @@ length = "1 m"
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
-    for short in proof.shorts.iter().filter(|s| s.poles[0].0 == s.poles[1].0) {
+    for short in proof.shorts.iter().filter(|s| s.poles[0].source == s.poles[1].source) {
         let circuit = &facts.circuit;
-        let supply = &circuit.sources[short.poles[0].0].name;
+        let supply = &circuit.sources[short.poles[0].source].name;
         let when = words::when(circuit, &short.witness.setting);
         let mut told =
             Finding::error("short-circuit", Harm::CanBurn, format!("the two poles of `{supply}` meet {when}"))
                 .witness(words::witness(circuit, &short.witness));
         let suspect = short.cuts.first().or(short.witness.edges.first());
         if let Some(&edge) = suspect {
-            let edge = &circuit.edges[edge as usize];
+            let edge = &circuit.edges[edge];
             told = told.at(edge.span.clone(), format!("part of the short: {}", edge.name));
         }
         let proposal = crate::mend_gaps::short(facts, short);
@@ -106,9 +106,9 @@ fn what_to_part(facts: &Context<'_>, short: &proof::Short) -> String {
     let mut names: Vec<&str> = Vec::new();
     let mut harmful = false;
     for &edge in short.cuts.iter() {
-        let edge_name = facts.circuit.edges[edge as usize].name.as_str();
+        let edge_name = facts.circuit.edges[edge].name.as_str();
         let seen = names.contains(&edge_name);
-        if names.len() >= MOST_PARTED || seen || facts.circuit.edges[edge as usize].kind == EdgeKind::Tap {
+        if names.len() >= MOST_PARTED || seen || facts.circuit.edges[edge].kind == EdgeKind::Tap {
             continue;
         }
         match crate::fix_proof::parting_fixes(facts, edge, "short-circuit") {

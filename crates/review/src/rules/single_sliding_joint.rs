@@ -62,13 +62,13 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let limit = FEEDER_SPACING.value.low.si() + 1e-5;
     let plain =
         |f: &proof::SingleFailure| -> f64 { f.segments.iter().filter(|s| s.0 < circuit.tracks).map(|s| s.1).sum() };
-    let sliding = facts.failures.iter().filter(|f| circuit.edges[f.edge as usize].kind == EdgeKind::SlidingJoint);
+    let sliding = facts.failures.iter().filter(|f| circuit.edges[f.edge].kind == EdgeKind::SlidingJoint);
     let mut long: Vec<(&proof::SingleFailure, f64)> = sliding.map(|f| (f, plain(f))).collect();
     long.retain(|f| f.1 > limit);
     // The same joiner is named once, though it joins two rails.
     long.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.edge.cmp(&b.0.edge)));
     let Some(&(worst, metres)) = long.first() else { return };
-    let edge = &circuit.edges[worst.edge as usize];
+    let edge = &circuit.edges[worst.edge];
     let others = match long.len() - 1 {
         0 => String::new(),
         1 => ", and 1 more is like it".to_owned(),
@@ -85,7 +85,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let tracks: Vec<String> = failure.segments.iter().map(|s| circuit.segments[s.0].name.clone()).collect();
         told = told.fact(format!(
             "{}: {} of {}",
-            circuit.edges[failure.edge as usize].name,
+            circuit.edges[failure.edge].name,
             words::metres(metres),
             crate::notes::some_of(&tracks)
         ));

@@ -3,9 +3,9 @@
 use super::{Page, Rule};
 use crate::context::Context;
 use analysis::words;
-use circuit::{EdgeKind, Part};
+use circuit::{EdgeKind, NodeId, Part};
 use finding::{Finding, Harm};
-use plan::tables::Live;
+use plan::tables::{Live, RailSide};
 use proof::{StorageCause, StorageFault};
 
 pub const RULE: Rule = Rule {
@@ -60,11 +60,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             told = told.also(storage.value.live.span.clone(), "the policy");
         }
         told = told.witness(finding::Witness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
-        for (side, path) in fault.paths.iter().enumerate() {
+        for (side, path) in RailSide::ALL.into_iter().zip(&fault.paths) {
             let pieces = words::path(circuit, path).join(" → ");
-            told = told.fact(format!("{} rail: {pieces}", words::side(side)));
+            told = told.fact(format!("{} rail: {pieces}", side.word()));
         }
-        for side in 0..2 {
+        for side in RailSide::ALL {
             if fault.always_fed[side] {
                 told = told.fact(why_always_fed(facts, fault, side));
             }
@@ -85,7 +85,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
 /// Several tracks that one wire, contact or piece of rail keeps live.
 fn of_one_cause(facts: &Context<'_>, faults: &[StorageFault], cause: &StorageCause) -> Finding {
     let circuit = &facts.circuit;
-    let edge = &circuit.edges[cause.edge as usize];
+    let edge = &circuit.edges[cause.edge];
     let tracks: Vec<String> =
         cause.faults.iter().map(|&f| format!("`{}`", facts.plan.track[faults[f].track].name.value)).collect();
     let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SlidingJoint | EdgeKind::SolderedJoint);
@@ -117,12 +117,12 @@ fn of_one_cause(facts: &Context<'_>, faults: &[StorageFault], cause: &StorageCau
 }
 
 /// Why nothing the turnouts do takes power from a rail.
-fn why_always_fed(facts: &Context<'_>, fault: &proof::StorageFault, side: usize) -> String {
+fn why_always_fed(facts: &Context<'_>, fault: &proof::StorageFault, side: RailSide) -> String {
     let circuit = &facts.circuit;
-    let rail = words::side(side);
-    let edges = fault.paths.get(side).map(|p| p.edges.as_slice()).unwrap_or_default();
+    let rail = side.word();
+    let edges = fault.paths.get(side.index()).map(|p| p.edges.as_slice()).unwrap_or_default();
     let own = |part: &Part| matches!(*part, Part::Feeder { track, side: s, .. } if (track, s) == (fault.track, side));
-    let has_feeder = edges.iter().any(|&e| own(&circuit.edges[e as usize].part));
+    let has_feeder = edges.iter().any(|&e| own(&circuit.edges[e].part));
     let unbroken = neighbour_over_rail(facts, fault, side);
     match (has_feeder, unbroken) {
         (true, None) => format!("the {rail} rail is gapped, but its feeder comes straight from the bus"),
@@ -139,31 +139,31 @@ fn why_always_fed(facts: &Context<'_>, fault: &proof::StorageFault, side: usize)
 }
 
 /// The nearest other track's rail that a storage track's rail runs into over nothing but rail and joints.
-fn neighbour_over_rail(facts: &Context<'_>, fault: &proof::StorageFault, side: usize) -> Option<String> {
+fn neighbour_over_rail(facts: &Context<'_>, fault: &proof::StorageFault, side: RailSide) -> Option<String> {
     let circuit = &facts.circuit;
     let stops = &circuit.segments[fault.track].rails[side].stops;
     let middle = (fault.stretch[0] + fault.stretch[1]) / 2.0;
     let start = stops.iter().rev().find(|s| s.x <= middle)?.after;
-    let own_nodes = |node: u32| stops.iter().any(|s| s.before == node || s.after == node);
+    let own_nodes = |node: NodeId| stops.iter().any(|s| s.before == node || s.after == node);
     let neighbours = circuit.neighbours();
     let mut seen = vec![false; circuit.nodes.len()];
     let mut queue = std::collections::VecDeque::from([start]);
-    seen[start as usize] = true;
+    seen[start] = true;
     while let Some(node) = queue.pop_front() {
         if !own_nodes(node) {
             for (track, segment) in circuit.segments.iter().enumerate().take(circuit.tracks) {
-                for other in 0..2 {
+                for other in RailSide::ALL {
                     let there = &segment.rails[other].stops;
                     if track != fault.track && there.iter().any(|s| s.before == node || s.after == node) {
-                        return Some(format!("`{}`'s {} rail", segment.name, words::side(other)));
+                        return Some(format!("`{}`'s {} rail", segment.name, other.word()));
                     }
                 }
             }
         }
-        for &(next, edge) in &neighbours[node as usize] {
-            let edge = &circuit.edges[edge as usize];
+        for &(next, edge) in &neighbours[node] {
+            let edge = &circuit.edges[edge];
             let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
-            if rail && edge.guard.is_empty() && !std::mem::replace(&mut seen[next as usize], true) {
+            if rail && edge.is_always_closed() && !std::mem::replace(&mut seen[next], true) {
                 queue.push_back(next);
             }
         }

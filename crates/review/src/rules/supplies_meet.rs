@@ -66,7 +66,7 @@ feeders = ["1 m"]
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
-    for short in proof.shorts.iter().filter(|s| s.poles[0].0 != s.poles[1].0) {
+    for short in proof.shorts.iter().filter(|s| s.poles[0].source != s.poles[1].source) {
         let circuit = &facts.circuit;
         let [one, other] = short.poles.map(|p| words::pole(circuit, p));
         let when = words::when(circuit, &short.witness.setting);
@@ -75,7 +75,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 .witness(words::witness(circuit, &short.witness))
                 .help("gap both rails where the two districts meet");
         if let Some(&edge) = short.cuts.first().or(short.witness.edges.first()) {
-            let edge = &circuit.edges[edge as usize];
+            let edge = &circuit.edges[edge];
             told = told.at(edge.span.clone(), format!("part of the path: {}", edge.name));
         }
         found.push(told);

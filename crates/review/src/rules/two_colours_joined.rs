@@ -2,7 +2,7 @@
 
 use super::{Page, Rule};
 use crate::context::Context;
-use circuit::{Circuit, EdgeKind, NodeId, Spot};
+use circuit::{BreakerPole, Circuit, EdgeKind, NodeId, Spot};
 use finding::{Finding, Harm};
 use plan::tables::WireColour;
 use plan::{At, Kind, Pole, Terminal};
@@ -63,19 +63,19 @@ struct Joined(Vec<NodeId>);
 
 impl Joined {
     fn of(circuit: &Circuit) -> Joined {
-        let mut joined = Joined((0..circuit.nodes.len() as NodeId).collect());
-        for edge in circuit.edges.iter().filter(|e| e.guard.is_empty() && e.kind != EdgeKind::Source) {
+        let mut joined = Joined(NodeId::all(circuit.nodes.len()).collect());
+        for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
             let (a, b) = (joined.root(edge.a), joined.root(edge.b));
-            joined.0[a.max(b) as usize] = a.min(b);
+            joined.0[a.max(b)] = a.min(b);
         }
         joined
     }
 
     fn root(&mut self, node: NodeId) -> NodeId {
         let mut at = node;
-        while self.0[at as usize] != at {
-            self.0[at as usize] = self.0[self.0[at as usize] as usize];
-            at = self.0[at as usize];
+        while self.0[at] != at {
+            self.0[at] = self.0[self.0[at]];
+            at = self.0[at];
         }
         at
     }
@@ -112,7 +112,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             }
         }
     };
-    for (node, spot) in facts.circuit.nodes.iter().enumerate().map(|(n, node)| (n as NodeId, &node.spot)) {
+    for (node, spot) in NodeId::each(&facts.circuit.nodes).map(|(n, node)| (n, &node.spot)) {
         match spot {
             Spot::Bus { bus, pole, .. } => {
                 let name = format!("{}.{}", plan.bus[*bus].name.value, pole.word());
@@ -130,16 +130,16 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
     }
     for &(kind, index, node, word) in &facts.circuit.frogs {
-        let name = facts.circuit.nodes[node as usize].name.clone();
+        let name = facts.circuit.nodes[node].name.clone();
         put(node, (kind, index, word.to_owned()), name, None);
     }
     // The terminals of breakers by conductor: where there are two poles or two breakers, that is told for itself.
-    let mut poles: BTreeMap<NodeId, BTreeSet<(usize, usize)>> = BTreeMap::new();
+    let mut poles: BTreeMap<NodeId, BTreeSet<BreakerPole>> = BTreeMap::new();
     for (breaker, b) in facts.circuit.breakers.iter().enumerate() {
-        for pole in 0..2 {
+        for pole in Pole::ALL {
             // A pole that is common with the breaker above is that breaker's.
-            let owner = owner(&facts.circuit, breaker, pole);
-            poles.entry(joined.root(b.node[pole])).or_default().insert((owner, pole));
+            let owner = BreakerPole { breaker: owner(&facts.circuit, breaker, pole), pole };
+            poles.entry(joined.root(b.node[pole])).or_default().insert(owner);
         }
     }
     for (root, conductors) in by_root {
@@ -167,7 +167,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
 }
 
 /// The breaker whose terminal a breaker's pole is: its own, or where it does not open the pole the one above's.
-fn owner(circuit: &Circuit, breaker: usize, pole: usize) -> usize {
+fn owner(circuit: &Circuit, breaker: usize, pole: Pole) -> usize {
     let above = |&b: &usize| circuit.breakers[b].behind.filter(|_| !circuit.breakers[b].opens[pole]);
     std::iter::successors(Some(breaker), above).take(circuit.breakers.len()).last().unwrap_or(breaker)
 }

@@ -82,8 +82,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
     }
     for (track, said) in feeds::feeder_wires(plan) {
-        if let Some((breaker, _)) = facts.circuit.meant[track].iter().flatten().next() {
-            add(*breaker, said, feeds::wire_size(said), format!("feeders of `{}`", plan.track[track].name.value));
+        if let Some(meant) = facts.circuit.meant[track].iter().flatten().next() {
+            add(meant.breaker, said, feeds::wire_size(said), format!("feeders of `{}`", plan.track[track].name.value));
         }
     }
     let wires = Wires::of(&facts.circuit);

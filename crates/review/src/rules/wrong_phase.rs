@@ -3,8 +3,9 @@
 use super::{Page, Rule};
 use crate::context::Context;
 use analysis::words;
-use circuit::{Circuit, NodeId};
+use circuit::{EdgeId, NodeId};
 use finding::{Finding, Harm};
+use plan::tables::RailSide;
 
 pub const RULE: Rule = Rule {
     page: Page {
@@ -56,9 +57,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for wrong in &proof.wrong_phases {
         let track = &facts.plan.track[wrong.track];
         let when = words::when(circuit, &wrong.witness.setting);
-        let source = circuit.meant[wrong.track][wrong.side].map_or(0, |(b, _)| circuit.breakers[b].source);
-        let is = words::pole(circuit, (source, 1 - wrong.meant));
-        let due = words::pole(circuit, (source, wrong.meant));
+        let is = words::pole(circuit, wrong.meant.other());
+        let due = words::pole(circuit, wrong.meant);
         let Some(wire) = own_wire(facts, wrong) else { continue };
         let mut finding = Finding::error(
             "wrong-phase",
@@ -66,12 +66,12 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             format!(
                 "`{}`'s {} rail from {} on is on `{is}` {when}, but belongs to `{due}`",
                 track.name.value,
-                words::side(wrong.side),
+                wrong.side.word(),
                 words::metres(wrong.from)
             ),
         )
         .witness(words::witness(circuit, &wrong.witness));
-        let said = if wrong.side == 0 { &track.left } else { &track.right };
+        let said = if wrong.side == RailSide::Left { &track.left } else { &track.right };
         finding = finding.at(wire.span.clone(), format!("it gets there by the {}", wire.name));
         if let Some(said) = said {
             finding = finding.also(said.span.clone(), "where the rail belongs");
@@ -96,7 +96,7 @@ pub(super) fn own_wire<'f>(facts: &'f Context<'_>, wrong: &proof::WrongPhase) ->
     let lands = |&node: &NodeId| {
         let wires = circuit.edges.iter().filter(|e| matches!(e.kind, Feeder | Wire));
         let ends = wires.filter_map(|e| (e.a == node).then_some((e, e.b)).or((e.b == node).then_some((e, e.a))));
-        ends.filter(|(_, far)| reached[*far as usize]).map(|(e, _)| e).min_by_key(|e| &e.name)
+        ends.filter(|(_, far)| reached[*far]).map(|(e, _)| e).min_by_key(|e| &e.name)
     };
     own.iter().find_map(lands)
 }
@@ -113,11 +113,11 @@ fn without(facts: &Context<'_>, wrong: &proof::WrongPhase, own: &[NodeId]) -> Ve
     let mut todo: Vec<NodeId> = wrong.witness.nodes.iter().copied().take_while(|n| !own.contains(n)).collect();
     let neighbours = circuit.neighbours();
     while let Some(node) = todo.pop() {
-        if own.contains(&node) || std::mem::replace(&mut reached[node as usize], true) {
+        if own.contains(&node) || std::mem::replace(&mut reached[node], true) {
             continue;
         }
-        let closed = |edge: u32| Circuit::holds(&circuit.edges[edge as usize].guard, &setting);
-        todo.extend(neighbours[node as usize].iter().filter(|(_, edge)| closed(*edge)).map(|(next, _)| *next));
+        let closed = |edge: EdgeId| circuit.edges[edge].is_closed(&setting);
+        todo.extend(neighbours[node].iter().filter(|(_, edge)| closed(*edge)).map(|(next, _)| *next));
     }
     reached
 }

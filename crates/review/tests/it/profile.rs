@@ -2,11 +2,12 @@
 //! they must hold.
 
 use analysis::way_profile::{WantedProfile, WayProfile, way_profile};
-use circuit::{Circuit, Probe, Way};
+use circuit::{Circuit, NodeId, Probe, Way};
 use electrics::{Level, Load, setting_of};
 use handbook::Spread;
 use oracle::long_plans as plans;
 use plan::TrackEnd;
+use plan::tables::RailSide;
 use report::profile_csv::to_csv;
 use report::profile_plot::to_svg;
 use report::profile_print::render;
@@ -61,15 +62,15 @@ pub fn all_profiles(texts: &[&str]) -> Vec<WayProfile> {
 
 /// What a load of its own gets at a place between two nodes: volts across it while it draws `amps`; none where it draws
 /// nothing.
-fn across(circuit: &Circuit, way: &Way, level: Level, [left, right]: [u32; 2], amps: f64) -> Option<f64> {
+fn across(circuit: &Circuit, way: &Way, level: Level, [left, right]: [NodeId; 2], amps: f64) -> Option<f64> {
     let load = Load { left, right, amps };
     let point = electrics::operating_point(circuit, &setting_of(circuit, way), level, &[load]).expect("it balances");
-    let volts = |node: u32| point.volts[node as usize];
+    let volts = |node: NodeId| point.volts[node];
     point.unfed.is_empty().then(|| Some((volts(left)? - volts(right)?).abs())).flatten()
 }
 
 /// Holds what a profile says of a place against solves with a train and with a short there; whether it is powered.
-fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [u32; 2]) -> bool {
+fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [NodeId; 2]) -> bool {
     let got = profile.got(along);
     let of = |band: Spread<f64>, level: Level| level.of(Spread::new(band.high, band.typical, band.low));
     for level in Level::ALL {
@@ -108,7 +109,8 @@ fn the_numbers_are_those_of_a_load_at_each_place() {
             for (&(segment, entered), step) in way.steps.iter().zip(&profile.steps) {
                 assert_eq!(step.turned, entered == TrackEnd::To);
                 for probe in probes.iter().filter(|p| p.track == segment) {
-                    let nodes = [0, 1].map(|side| circuit.at(segment, side, probe.at).expect("a probe has nodes"));
+                    let nodes =
+                        RailSide::ALL.map(|side| circuit.at(segment, side, probe.at).expect("a probe has nodes"));
                     let powered = hold(&profile, step.along(probe.at), &circuit, &way, nodes);
                     if powered { held += 1 } else { dead += 1 }
                 }

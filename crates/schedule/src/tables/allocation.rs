@@ -3,7 +3,7 @@
 use super::pieces::when;
 use super::{Sheets, paper, significant};
 use crate::paper::{Block, Cell, Column, Paper, Table};
-use circuit::{EdgeKind, Spot};
+use circuit::{EdgeKind, NodeId, Spot};
 use handbook::quantity::{Amps, Quantity};
 use plan::At;
 use plan::tables::ContactTable;
@@ -76,7 +76,7 @@ pub(super) fn contacts(sheets: &Sheets<'_>) -> Table {
         let amps = owner.rating.map(|r| r.value.si());
         rating.extend(owner.list.iter().filter_map(|contact| Some((contact.span.start, amps?))));
     }
-    let mut at_node: BTreeMap<u32, Vec<String>> = BTreeMap::new();
+    let mut at_node: BTreeMap<NodeId, Vec<String>> = BTreeMap::new();
     for wire in &sheets.wires {
         for end in 0..2 {
             if let Some(node) = wire.ends[end].node {
@@ -84,12 +84,12 @@ pub(super) fn contacts(sheets: &Sheets<'_>) -> Table {
             }
         }
     }
-    let wired = |node: u32| at_node.get(&node).map_or(Cell::Empty, |wires| Cell::words(wires.join("; ")));
+    let wired = |node: NodeId| at_node.get(&node).map_or(Cell::Empty, |wires| Cell::words(wires.join("; ")));
     let amps =
         |value: Option<f64>| value.map_or(Cell::Empty, |value| Cell::Number { value, shown: significant(value, 3) });
     let inputs = crate::items::reverser_taps(circuit);
     for edge in circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact) {
-        if matches!(circuit.nodes[edge.a as usize].spot, Spot::Work { .. }) {
+        if matches!(circuit.nodes[edge.a].spot, Spot::Work { .. }) {
             continue;
         }
         let words = |node| Cell::words(sheets.places.words(node));

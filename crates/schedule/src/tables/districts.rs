@@ -58,7 +58,7 @@ fn districts(sheets: &Sheets<'_>) -> Table {
         let breaker = facts.circuit.breakers.iter().position(|b| b.supply == index);
         let meant = |line: &&TrackLine| {
             let sides = &facts.circuit.meant[line.track];
-            breaker.is_some() && sides.iter().flatten().any(|(b, _)| Some(*b) == breaker)
+            breaker.is_some() && sides.iter().flatten().any(|meant| Some(meant.breaker) == breaker)
         };
         let lines: Vec<&TrackLine> = facts.figures.iter().flat_map(|f| &f.tracks).filter(meant).collect();
         let weakest = lines.iter().min_by(|a, b| a.volts.typical.total_cmp(&b.volts.typical));

@@ -39,11 +39,11 @@ fn table(sheets: &Sheets<'_>) -> Table {
     );
     let nodes = &sheets.job.facts.circuit.nodes;
     for wire in sheets.wires.iter().filter(|w| w.what == "feeder") {
-        let spot = wire.ends[0].node.map(|node| &nodes[node as usize].spot);
+        let spot = wire.ends[0].node.map(|node| &nodes[node].spot);
         let (group, rail, x, place) = match spot {
             Some(Spot::Rail { track, side, x, .. }) => (
                 sheets.job.facts.plan.track[*track].name.value.clone(),
-                ["left", "right"][*side],
+                side.word(),
                 sheets.exact(*x),
                 super::gap_words::visible(sheets, *track, *x),
             ),

@@ -4,7 +4,7 @@ use super::Sheets;
 use crate::Job;
 use crate::poles::Poles;
 use analysis::feeds;
-use circuit::{Circuit, EdgeKind, Gap, NodeId, Owner, Spot};
+use circuit::{BreakerPole, Circuit, EdgeKind, Gap, NodeId, Owner, PoleId, Spot};
 use plan::{End, Kind, Pole};
 use proof::Conditions;
 use std::collections::{BTreeMap, BTreeSet};
@@ -50,7 +50,7 @@ pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
 #[derive(Default)]
 struct Conductor {
     /// Breakers and poles that it is on for good.
-    poles: BTreeSet<(usize, Pole)>,
+    poles: BTreeSet<BreakerPole>,
     /// Breakers whose power contacts may hand it.
     handed: BTreeSet<usize>,
     frog: bool,
@@ -69,15 +69,16 @@ pub(super) struct Purposes<'j> {
 impl<'j> Purposes<'j> {
     pub(super) fn of(job: &'j Job<'j>) -> Purposes<'j> {
         let circuit = &job.facts.circuit;
-        let mut root: Vec<NodeId> = (0..circuit.nodes.len() as NodeId).collect();
-        for edge in circuit.edges.iter().filter(|e| e.guard.is_empty() && e.kind != EdgeKind::Source) {
+        let mut root: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
+        for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
             let (a, b) = (find(&mut root, edge.a), find(&mut root, edge.b));
-            root[a.max(b) as usize] = a.min(b);
+            root[a.max(b)] = a.min(b);
         }
         let mut conductors: BTreeMap<NodeId, Conductor> = BTreeMap::new();
         for (breaker, b) in circuit.breakers.iter().enumerate() {
-            for (pole, node) in [Pole::A, Pole::B].into_iter().zip(b.node) {
-                conductors.entry(find(&mut root, node)).or_default().poles.insert((breaker, pole));
+            for pole in Pole::ALL {
+                let node = find(&mut root, b.node[pole]);
+                conductors.entry(node).or_default().poles.insert(BreakerPole { breaker, pole });
             }
         }
         for frog in &circuit.frogs {
@@ -85,7 +86,7 @@ impl<'j> Purposes<'j> {
         }
         let poles = Poles::of(circuit);
         let breaker_of_supply = |s: usize| circuit.breakers.iter().position(|b| b.supply == s);
-        for (node, n) in circuit.nodes.iter().enumerate().map(|(node, n)| (node as NodeId, n)) {
+        for (node, n) in NodeId::each(&circuit.nodes) {
             if matches!(n.spot, Spot::Terminal { .. } | Spot::Reverser { .. }) {
                 let conductor = conductors.entry(find(&mut root, node)).or_default();
                 conductor.contact = true;
@@ -101,7 +102,7 @@ impl<'j> Purposes<'j> {
         let reversing = sections.flat_map(|s| &s.gaps).filter_map(|&g| circuit.gaps.get(g)).map(pair).collect();
         let storage = analysis::storage(job.facts.plan, job.facts.names);
         let storage = storage.map(|s| s.tracks.into_iter().collect()).unwrap_or_default();
-        (0..root.len() as NodeId).for_each(|node| root[node as usize] = find(&mut root, node));
+        NodeId::all(root.len()).for_each(|node| root[node] = find(&mut root, node));
         Purposes { job, root, conductors, reversing, storage }
     }
 
@@ -112,7 +113,7 @@ impl<'j> Purposes<'j> {
             return "built in".to_owned();
         }
         let none = Conductor::default();
-        let side = |node: NodeId| self.conductors.get(&self.root[node as usize]).unwrap_or(&none);
+        let side = |node: NodeId| self.conductors.get(&self.root[node]).unwrap_or(&none);
         let (one, other) = (side(gap.before), side(gap.after));
         let mut purposes: Vec<&str> = Vec::new();
         if self.reversing.contains(&[gap.before.min(gap.after), gap.before.max(gap.after)]) {
@@ -142,15 +143,15 @@ impl<'j> Purposes<'j> {
 
 /// Breakers a conductor hangs behind: for good, or else over contacts.
 fn breakers(conductor: &Conductor) -> BTreeSet<usize> {
-    let fixed: BTreeSet<usize> = conductor.poles.iter().map(|p| p.0).collect();
+    let fixed: BTreeSet<usize> = conductor.poles.iter().map(|p| p.breaker).collect();
     if fixed.is_empty() { conductor.handed.clone() } else { fixed }
 }
 
 fn find(root: &mut [NodeId], node: NodeId) -> NodeId {
     let mut at = node;
-    while root[at as usize] != at {
-        root[at as usize] = root[root[at as usize] as usize];
-        at = root[at as usize];
+    while root[at] != at {
+        root[at] = root[root[at]];
+        at = root[at];
     }
     at
 }
@@ -168,18 +169,17 @@ pub(super) fn across(job: &Job<'_>, gaps: &[&Gap]) -> Vec<String> {
         .collect();
     // What settles by itself takes either position.
     let settles = circuit.controls.iter().any(|control| control.settles);
-    let poles = || (0..circuit.sources.len()).flat_map(|source| [0, 1].map(|pole| (source, pole)));
     gaps.iter()
         .map(|gap| {
             let mut told = Across::default();
             if one_by_one && !settles {
                 for setting in &settings {
-                    let live = |node| poles().find(|&(source, pole)| conditions.live(node, source, pole, setting));
+                    let live = |node| circuit.poles().find(|&pole| conditions.live(node, pole, setting));
                     told.put(circuit, live(gap.before), live(gap.after));
                 }
             } else {
                 let can = |node| {
-                    let all: Vec<_> = poles().filter(|&(s, p)| conditions.can_be_live(node, s, p)).map(Some).collect();
+                    let all: Vec<_> = circuit.poles().filter(|&p| conditions.can_be_live(node, p)).map(Some).collect();
                     if all.is_empty() { vec![None] } else { all }
                 };
                 for one in can(gap.before) {
@@ -202,11 +202,11 @@ struct Across {
 }
 
 impl Across {
-    fn put(&mut self, circuit: &Circuit, one: Option<(usize, usize)>, other: Option<(usize, usize)>) {
+    fn put(&mut self, circuit: &Circuit, one: Option<PoleId>, other: Option<PoleId>) {
         match (one, other) {
             (Some(a), Some(b)) if a == b => self.none = true,
-            (Some((a, _)), Some((b, _))) if a == b => {
-                self.volts.insert(circuit.sources[a].volts.to_bits());
+            (Some(a), Some(b)) if a.source == b.source => {
+                self.volts.insert(circuit.sources[a.source].volts.to_bits());
             }
             (Some(_), Some(_)) => self.dead = true,
             _ => self.dead = true,

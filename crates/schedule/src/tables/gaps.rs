@@ -3,7 +3,7 @@
 use super::gap_words::{Purposes, across, visible};
 use super::{Sheets, millimetres, number, paper};
 use crate::paper::{Block, Cell, Column, Paper, Table};
-use circuit::{EdgeKind, Gap, NodeId, Owner};
+use circuit::{EdgeId, EdgeKind, Gap, NodeId, Owner};
 use handbook::limits::INSULATED_GAP;
 use handbook::quantity::Quantity;
 use std::collections::{BTreeMap, BTreeSet};
@@ -87,7 +87,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
             vec![
                 number(n),
                 Cell::words(if built_in { segment.name.clone() } else { visible(sheets, gap.segment, gap.x) }),
-                Cell::words(["left", "right"][gap.side]),
+                Cell::words(gap.side.word()),
                 Cell::words(purposes.words(gap)),
                 Cell::words(made),
                 if built_in { Cell::Empty } else { millimetres(width.unwrap_or(usual)) },
@@ -119,14 +119,14 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
         ],
     );
     let widths = widths(sheets);
-    for (id, edge) in circuit.edges.iter().enumerate() {
+    for (id, edge) in EdgeId::each(&circuit.edges) {
         let kind = match edge.kind {
             EdgeKind::SolderedJoint => "soldered",
             EdgeKind::SlidingJoint => "sliding",
             _ => continue,
         };
-        let Some(n) = sheets.job.numbers.of_edge(id as u32) else { continue };
-        let place = [edge.a, edge.b].into_iter().find_map(|node| match &circuit.nodes[node as usize].spot {
+        let Some(n) = sheets.job.numbers.of_edge(id) else { continue };
+        let place = [edge.a, edge.b].into_iter().find_map(|node| match &circuit.nodes[node].spot {
             circuit::Spot::Rail { track, x, .. } => Some(visible(sheets, *track, *x)),
             _ => None,
         });

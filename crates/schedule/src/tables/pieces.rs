@@ -44,7 +44,7 @@ pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
     );
     let circuit = &sheets.job.facts.circuit;
     for edge in &circuit.edges {
-        let on_work = matches!(circuit.nodes[edge.a as usize].spot, Spot::Work { .. });
+        let on_work = matches!(circuit.nodes[edge.a].spot, Spot::Work { .. });
         let what = match edge.kind {
             EdgeKind::Rail => "rail",
             EdgeKind::Blade => "blade",

@@ -137,7 +137,7 @@ impl AtWork {
                     let near = gap.x <= circuit.segments[gap.segment].length / 2.0;
                     let text = if near { &track.from } else { &track.to };
                     if let Ok(End::Work(kind, work, _)) = facts.names.end(facts.plan, &text.value) {
-                        let side = ["left", "right"][gap.side];
+                        let side = gap.side.word();
                         let words = format!("{number} {side} rail: {}", visible(sheets, *index, gap.x));
                         self.gaps.entry((kind, work)).or_default().push(words);
                     }

@@ -1,6 +1,7 @@
 //! Numbers stay what they were.
 
 use crate::common::{EVERYTHING, demos, names_of, renamed, with_circuit};
+use circuit::EdgeId;
 use proptest::prelude::*;
 use schedule::items::{Item, items};
 use schedule::things::Things;
@@ -73,16 +74,16 @@ fn everything_that_is_wired_cut_or_joined_has_one_number() {
         with_circuit(&text, |circuit, plan, _| {
             let numbers = Numbers::in_order(circuit, plan);
             use circuit::EdgeKind::{BusWire, Feeder, SlidingJoint, SolderedJoint, Wire};
-            for (id, edge) in circuit.edges.iter().enumerate() {
+            for (id, edge) in EdgeId::each(&circuit.edges) {
                 let due = matches!(edge.kind, Feeder | Wire | BusWire | SlidingJoint | SolderedJoint);
-                let has = numbers.of_edge(id as u32).is_some();
+                let has = numbers.of_edge(EdgeId::new(id.index())).is_some();
                 assert!(!due || has, "{name}: {} has no number", edge.name);
             }
             assert!(circuit.gaps.iter().all(|g| numbers.of_gap(g.before, g.after).is_some()), "{name}");
             by_words(&text, &numbers);
             // What the drawing is numbered by agrees.
             let few = Numbers::fresh(circuit);
-            for id in 0..circuit.edges.len() as u32 {
+            for id in EdgeId::all(circuit.edges.len()) {
                 assert!(few.of_edge(id).is_none_or(|n| Some(n) == numbers.of_edge(id)), "{name}");
             }
         });

@@ -1,7 +1,7 @@
 //! The papers agree with the circuit and with each other.
 
 use crate::common::{EVERYTHING, demos, with_job};
-use circuit::EdgeKind;
+use circuit::{EdgeId, EdgeKind};
 use schedule::paper::{Block, Cell, Paper, Table};
 use schedule::tables::{Prices, papers, papers_with_prices, shopping_list};
 use schedule::wires::{cut_length, wires};
@@ -37,12 +37,12 @@ fn all(name: &str, job: &Job<'_>) {
     let circuit = &job.facts.circuit;
     // Every wire of the circuit once, with both its ends.
     let list = wires(job);
-    let mut of_edge: BTreeMap<u32, usize> = BTreeMap::new();
+    let mut of_edge: BTreeMap<EdgeId, usize> = BTreeMap::new();
     list.iter().flat_map(|w| &w.edges).for_each(|&edge| *of_edge.entry(edge).or_default() += 1);
-    for (id, edge) in circuit.edges.iter().enumerate() {
+    for (id, edge) in EdgeId::each(&circuit.edges) {
         use EdgeKind::{BusWire, Feeder, Tap, Wire};
         let due = usize::from(matches!(edge.kind, BusWire | Feeder | Tap | Wire));
-        assert_eq!(of_edge.get(&(id as u32)).copied().unwrap_or(0), due, "{name}: {}", edge.name);
+        assert_eq!(of_edge.get(&id).copied().unwrap_or(0), due, "{name}: {}", edge.name);
     }
     let numbers = words(&tables["wires"], "number");
     assert_eq!(numbers.len(), numbers.iter().collect::<BTreeSet<_>>().len(), "{name}: a wire stands twice");
@@ -98,11 +98,8 @@ fn sums(name: &str, job: &Job<'_>, tables: &BTreeMap<String, Table>, list: &[sch
     assert_eq!(bought("insulating joiner") as usize, of("insulating joiner"), "{name}");
     assert_eq!(bought("filler for a saw cut") as usize, of("saw cut"), "{name}");
     assert_eq!(bought("position of a terminal strip") as usize, tables["strips"].rows.len(), "{name}");
-    let taps: usize = list
-        .iter()
-        .flat_map(|w| &w.edges)
-        .filter(|e| job.facts.circuit.edges[**e as usize].kind == EdgeKind::Tap)
-        .count();
+    let taps: usize =
+        list.iter().flat_map(|w| &w.edges).filter(|e| job.facts.circuit.edges[**e].kind == EdgeKind::Tap).count();
     let tapped: f64 = shopping.iter().filter(|l| l.name.starts_with("tap ")).map(|l| l.net).sum();
     assert_eq!(tapped as usize, taps, "{name}");
 }

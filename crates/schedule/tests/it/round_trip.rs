@@ -1,7 +1,7 @@
 //! The tables of a plan rebuild its circuit.
 
 use crate::common::{demos, with_job};
-use circuit::{EdgeKind, Spot};
+use circuit::{EdgeKind, NodeId, Spot};
 use proptest::prelude::*;
 use schedule::Job;
 use schedule::csv::table_csv;
@@ -23,9 +23,9 @@ fn edges_of(job: &Job<'_>) -> Edges {
     let circuit = &job.facts.circuit;
     let places = Places::of(circuit, job.facts.plan, job.choices.units);
     // The wire's side of a tap is named by its wire, a reverser's by its input.
-    let mut taps: BTreeMap<u32, String> = BTreeMap::new();
+    let mut taps: BTreeMap<NodeId, String> = BTreeMap::new();
     for wire in wires(job) {
-        let at = |node: Option<u32>| node.filter(|n| matches!(circuit.nodes[*n as usize].spot, Spot::Tap { .. }));
+        let at = |node: Option<NodeId>| node.filter(|n| matches!(circuit.nodes[*n].spot, Spot::Tap { .. }));
         if let Some(node) = at(wire.ends[1].node) {
             let words = match wire.what {
                 "reverser input" => wire.ends[1].words.clone(),
@@ -35,7 +35,7 @@ fn edges_of(job: &Job<'_>) -> Edges {
         }
     }
     let mut names = BTreeSet::new();
-    let words: Vec<String> = (0..circuit.nodes.len() as u32)
+    let words: Vec<String> = NodeId::all(circuit.nodes.len())
         .map(|node| {
             let words = taps.get(&node).cloned().unwrap_or_else(|| places.words(node));
             assert!(names.insert(words.clone()), "two nodes are called {words}");
@@ -44,7 +44,7 @@ fn edges_of(job: &Job<'_>) -> Edges {
         .collect();
     let mut edges = Edges::new();
     for edge in &circuit.edges {
-        let ends = sorted([edge.a, edge.b].map(|n| words[n as usize].clone()));
+        let ends = sorted([edge.a, edge.b].map(|n| words[n].clone()));
         let when: Vec<String> = edge
             .guard
             .iter()

@@ -6,6 +6,7 @@ use crate::drawn;
 use crate::marked::marked;
 use crate::opened::{Drawn, Opened};
 use axum::http::StatusCode;
+use circuit::ControlId;
 use finding::Severity;
 use maud::{Markup, html};
 use text::plain;
@@ -93,7 +94,7 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                 h2 id="turnouts" { "Turnouts" }
                 @if circuit.controls.is_empty() { p { "Nothing here has positions." } }
                 ul.throws {
-                    @for (control, c) in circuit.controls.iter().enumerate() {
+                    @for (control, c) in ControlId::each(&circuit.controls) {
                         @let (name, now) = shown.words(circuit, control);
                         @let thrown = shown.thrown(circuit, control);
                         @let next = thrown.words(circuit, control).1.to_owned();

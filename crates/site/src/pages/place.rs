@@ -8,10 +8,11 @@ use crate::drawn::{controls_of, is_number};
 use crate::opened::{Drawn, Opened};
 use analysis::trace::{Between, Missing, PolePath, Trace, TracedPoint};
 use axum::http::StatusCode;
-use circuit::EdgeKind;
+use circuit::{EdgeId, EdgeKind};
 use handbook::Spread;
 use handbook::quantity::{Amps, Ohms, Volts, show_amps, show_ohms, show_volts};
 use maud::{Markup, html};
+use plan::tables::RailSide;
 use std::ops::Range;
 use text::plain;
 
@@ -116,16 +117,16 @@ fn of_track(drawn: &Drawn<'_>, shown: &Shown, name: &str) -> Markup {
     let Some(id) = circuit.segments.iter().position(|s| s.name == name) else { return html! {} };
     let segment = &circuit.segments[id];
     let mut things: Vec<(f64, String, String)> = Vec::new();
-    for (side, line) in segment.rails.iter().enumerate() {
-        let rail = ["left", "right"][side];
+    for (side, line) in RailSide::ALL.into_iter().zip(&segment.rails) {
+        let rail = side.word();
         for stop in &line.stops {
-            for (edge, e) in circuit.edges.iter().enumerate() {
+            for (edge, e) in EdgeId::each(&circuit.edges) {
                 let touches = [e.a, e.b].iter().any(|n| *n == stop.before || *n == stop.after);
                 let is = matches!(
                     e.kind,
                     EdgeKind::Feeder | EdgeKind::Wire | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint
                 );
-                if let Some(number) = drawn.job.numbers.of_edge(edge as circuit::EdgeId).filter(|_| touches && is) {
+                if let Some(number) = drawn.job.numbers.of_edge(edge).filter(|_| touches && is) {
                     things.push((stop.x, number.to_string(), format!("{rail}, {}", e.name)));
                 }
             }
@@ -133,7 +134,7 @@ fn of_track(drawn: &Drawn<'_>, shown: &Shown, name: &str) -> Markup {
     }
     for gap in circuit.gaps_of(id) {
         if let Some(number) = drawn.job.numbers.of_gap(gap.before, gap.after) {
-            things.push((gap.x, number.to_string(), format!("{} rail, a gap", ["left", "right"][gap.side])));
+            things.push((gap.x, number.to_string(), format!("{} rail, a gap", gap.side.word())));
         }
     }
     things.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
@@ -193,18 +194,18 @@ fn numbered(
     number: &str,
 ) -> Result<Markup, String> {
     let circuit = drawn.circuit();
-    let of_edge = (0..circuit.edges.len() as circuit::EdgeId)
+    let of_edge = EdgeId::all(circuit.edges.len())
         .find(|&e| drawn.job.numbers.of_edge(e).is_some_and(|n| n.to_string() == number));
     if let Some(edge) = of_edge {
-        let edge = &circuit.edges[edge as usize];
+        let edge = &circuit.edges[edge];
         let when: Vec<String> =
             edge.guard.iter().map(|&l| circuit.literal_words(l)).map(|(c, p)| format!("{c} {p}")).collect();
         let input = &circuit.inputs[edge.input];
         return Ok(html! {
             p.lead { (plain(&edge.name)) }
             dl {
-                dt { "From" } dd { (plain(&circuit.nodes[edge.a as usize].name)) }
-                dt { "To" } dd { (plain(&circuit.nodes[edge.b as usize].name)) }
+                dt { "From" } dd { (plain(&circuit.nodes[edge.a].name)) }
+                dt { "To" } dd { (plain(&circuit.nodes[edge.b].name)) }
                 dt { "Resistance" } dd { (ohms(edge.ohms)) }
                 dt { "That comes from" } dd { (plain(&input.name)) ": " (plain(&input.value)) }
                 @if !when.is_empty() { dt { "Closed when" } dd { (plain(&when.join(" and "))) } }
@@ -228,12 +229,12 @@ fn numbered(
     };
     let segment = &circuit.segments[gap.segment];
     Ok(html! {
-        p.lead { "An insulated gap in the " (["left", "right"][gap.side]) " rail of "
+        p.lead { "An insulated gap in the " (gap.side.word()) " rail of "
             a href=(shown.address(circuit, "/place", &[("at", &segment.name)])) { (plain(&segment.name)) }
             (format!(", {:.3} m from its start.", gap.x)) }
         dl {
-            dt { "Before it" } dd { (plain(&circuit.nodes[gap.before as usize].name)) }
-            dt { "Behind it" } dd { (plain(&circuit.nodes[gap.after as usize].name)) }
+            dt { "Before it" } dd { (plain(&circuit.nodes[gap.before].name)) }
+            dt { "Behind it" } dd { (plain(&circuit.nodes[gap.after].name)) }
         }
         p { a href=(address("/paper", &[("name", "gaps-and-joints")])) { "How wide to cut it, and what becomes of it over the year" } }
         (known(opened, &gap.span, number))

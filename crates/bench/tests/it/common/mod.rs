@@ -32,7 +32,7 @@ pub fn reading(circuit: &Circuit, test: &Test, level: Level) -> f64 {
     let pair = test.between.as_ref().unwrap().each_ref().map(|p| p.node);
     let measured = measured::measured(circuit, pair);
     let point = operating_point(&measured, &test.setting, level, &[]).unwrap();
-    let ohms = match (point.volts[pair[0] as usize], point.volts[pair[1] as usize]) {
+    let ohms = match (point.volts[pair[0]], point.volts[pair[1]]) {
         (Some(one), Some(other)) => measured::ohms(one - other),
         _ => f64::INFINITY,
     };

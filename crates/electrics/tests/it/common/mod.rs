@@ -2,8 +2,8 @@
 #![allow(dead_code, clippy::unwrap_used)] // each user takes its own part; a plan that does not read is a broken test
 
 use circuit::{
-    Circuit, Control, Edge, EdgeId, EdgeKind, Line, Literal, Node, NodeId, Owner, Probe, Segment, SegmentEnd, Source,
-    Stop,
+    Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Line, Literal, Node, NodeId, Owner, Probe, Segment,
+    SegmentEnd, Source, Stop,
 };
 use electrics::worst::{Setting, Settings, Zone};
 use electrics::{Grid, Level};
@@ -132,8 +132,9 @@ pub struct ByHand(pub Circuit);
 
 impl ByHand {
     pub fn node(&mut self, name: &str) -> NodeId {
+        let id = NodeId::new(self.0.nodes.len());
         self.0.nodes.push(Node { name: name.to_owned(), span: 0..0, spot: circuit::Spot::Loose });
-        self.0.nodes.len() as NodeId - 1
+        id
     }
 
     /// Nodes `a`, `b`, ... by the number wanted.
@@ -163,7 +164,8 @@ impl ByHand {
         self.0.edges.push(Edge {
             a,
             b,
-            guard: controls.iter().map(|&control| Literal { control, position: 1 }).collect(),
+            guard: controls.iter().map(|&control| Literal { control: ControlId::new(control), position: 1 }).collect(),
+            removed: false,
             ohms: Spread::new(ohms / 2.0, ohms, ohms * 2.0),
             henries: ohms * 1e-5,
             kind: EdgeKind::Rail,
@@ -172,14 +174,14 @@ impl ByHand {
             span: 0..0,
             input: id,
         });
-        id as EdgeId
+        EdgeId::new(id)
     }
 
     /// A source of so many volts with its terminals A and B; its resistance lies before A.
     pub fn source(&mut self, volts: f64, ohms: f64) -> [NodeId; 2] {
         let [plus, a, b] = ["inside", "A", "B"].map(|word| self.node(word));
         let edge = self.edge(plus, a, ohms);
-        self.0.edges[edge as usize].kind = EdgeKind::Source;
+        self.0.edges[edge].kind = EdgeKind::Source;
         let number = self.0.sources.len();
         self.0.sources.push(Source { supply: number, name: format!("supply {number}"), plus, node: [a, b], volts });
         [a, b]

@@ -1,7 +1,7 @@
 //! What the tests of several questions share: plans as text, and current followed by walking, edge by edge.
 #![allow(clippy::unwrap_used, dead_code)]
 
-use circuit::{Circuit, NodeId};
+use circuit::{Circuit, ControlId, NodeId};
 use oracle::ladders::{Shape, plan};
 use proof::{Proof, Storage};
 
@@ -29,7 +29,7 @@ pub struct Made {
 
 impl Made {
     /// The control of a turnout.
-    pub fn turnout(&self, index: usize) -> usize {
+    pub fn turnout(&self, index: usize) -> ControlId {
         self.circuit.work_controls[&(plan::Kind::Turnout, index)][0]
     }
 }
@@ -63,12 +63,12 @@ pub const DEMOS: [&str; 7] =
 /// Nodes that can be reached from one over edges that a test calls closed.
 pub fn reached(circuit: &Circuit, from: &[NodeId], closed: impl Fn(usize) -> bool) -> Vec<bool> {
     let mut seen = vec![false; circuit.nodes.len()];
-    from.iter().for_each(|&n| seen[n as usize] = true);
+    from.iter().for_each(|&n| seen[n] = true);
     // Slow and plain: over all edges until nothing changes.
     loop {
         let mut changed = false;
         for (i, e) in circuit.edges.iter().enumerate() {
-            let (a, b) = (e.a as usize, e.b as usize);
+            let (a, b) = (e.a.index(), e.b.index());
             if seen[a] != seen[b] && closed(i) {
                 seen[a] = true;
                 seen[b] = true;
