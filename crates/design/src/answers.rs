@@ -1,7 +1,6 @@
-//! What a builder says about the yard they want, and the questions that ask for it.
+//! What a builder says about the yard they want.
 
-use crate::questions::{self, Question};
-use handbook::quantity::{Metres, parse};
+use handbook::quantity::Metres;
 use plan::tables::{Hand, Live, MotorKind, Wiring};
 
 /// Everything that is asked for. Every combination has a plan, or says in words why none can be.
@@ -115,114 +114,6 @@ impl Answers {
         let ladders = if self.kind == YardKind::Stub { 1 } else { 2 };
         ladders * (self.roads - 1) + u32::from(self.turning != Turning::None)
     }
-
-    /// The same with every length as the plan will have it in words.
-    pub(crate) fn as_written(&self) -> Answers {
-        let as_written = |length: Metres| parse(&questions::words_of(self, length)).unwrap_or(length);
-        Answers {
-            length: as_written(self.length),
-            centres: as_written(self.centres),
-            lead: as_written(self.lead),
-            ..self.clone()
-        }
-    }
-
-    /// Takes an answer in a builder's words.
-    ///
-    /// # Errors
-    /// With a sentence that says what would do, where the question does not exist or the answer does not fit it. The
-    /// answers are then as they were.
-    pub fn set(&mut self, question: &str, answer: &str) -> Result<(), String> {
-        let Some(asked) = questions::QUESTIONS.iter().find(|q| q.name == question) else {
-            return Err(format!("there is no question `{question}`"));
-        };
-        self.take(asked, answer.trim())
-    }
-
-    /// Another policy where the one said does not fit the yard.
-    fn fit_live(&mut self) {
-        if !asked_live(self).contains(&self.live) {
-            self.live = asked_live(self)[0];
-        }
-    }
-
-    fn take(&mut self, asked: &Question, answer: &str) -> Result<(), String> {
-        let choice = || {
-            let choices = asked.choices(self);
-            let known = choices.iter().map(|c| c.word).find(|word| word.eq_ignore_ascii_case(answer));
-            known.ok_or_else(|| {
-                let words: Vec<&str> = choices.iter().map(|c| c.word).collect();
-                format!("`{answer}` is none of {}", words.join(", "))
-            })
-        };
-        match asked.name {
-            "name" => {
-                if answer.is_empty() || answer.chars().count() > 60 || answer.chars().any(char::is_control) {
-                    return Err("a name of 1 to 60 letters".into());
-                }
-                self.name = answer.into();
-            }
-            "scale" => {
-                self.scale = choice()?;
-                let scale = handbook::scales::scale(self.scale);
-                // What follows from the scale is asked anew; a rail of another scale would seldom be meant.
-                self.rail = handbook::rails::default_rail(self.scale).name;
-                if let Some(scale) = scale {
-                    // The usual distance, but no less than trains and the hand between them take.
-                    let least = scale.track_centres.value.0.max(scale.clear_width.value.0 * 1.06);
-                    self.centres = Metres((least * 1e3 - 1e-6).ceil() / 1e3);
-                }
-            }
-            "units" => self.imperial = choice()? == "feet and inches",
-            "rail" => self.rail = choice()?,
-            "kind" => {
-                self.kind = if choice()? == "stub" { YardKind::Stub } else { YardKind::DoubleEnded };
-                self.fit_live();
-            }
-            "roads" => self.roads = whole(answer, asked)?,
-            "length" => self.length = length(answer, asked)?,
-            "centres" => self.centres = length(answer, asked)?,
-            "lead" => self.lead = length(answer, asked)?,
-            "hand" => self.hand = if choice()? == "left" { Hand::Left } else { Hand::Right },
-            "number" => self.number = whole(answer, asked)?,
-            "wiring" => {
-                let word = choice()?;
-                self.wiring = questions::WIRINGS.iter().find(|w| w.0 == word).map_or(self.wiring, |w| w.1);
-            }
-            "turning" => {
-                self.turning = match choice()? {
-                    "contacts" => Turning::Contacts,
-                    "reverser" => Turning::Reverser,
-                    _ => Turning::None,
-                };
-                self.fit_live();
-            }
-            "live" => {
-                let word = choice()?;
-                self.live = questions::LIVES.iter().find(|l| l.0 == word).map_or(self.live, |l| l.1);
-            }
-            "motor" => {
-                self.motor = match choice()? {
-                    "stall" => MotorKind::Stall,
-                    "solenoid" => MotorKind::Solenoid,
-                    _ => MotorKind::Servo,
-                };
-            }
-            "contacts" => self.contacts = whole(answer, asked)?,
-            "trip" => self.trip = whole(answer.trim_end_matches(['A', ' ']), asked)?,
-            "room" => {
-                self.room = match choice()? {
-                    "living room" => Room::Living,
-                    "cellar" => Room::Cellar,
-                    "attic" => Room::Attic,
-                    _ => Room::Shed,
-                };
-            }
-            "base" => self.base = choice()?,
-            _ => self.address = whole(answer, asked)?,
-        }
-        Ok(())
-    }
 }
 
 /// The policies that a kind of yard can have; the first is proposed.
@@ -232,22 +123,5 @@ pub(crate) fn asked_live(answers: &Answers) -> &'static [Live] {
         // Round the loop a train comes back to a road of which only one end is lined.
         YardKind::DoubleEnded if answers.turning != Turning::None => &[Live::EitherEnd, Live::Always, Live::ByHand],
         YardKind::DoubleEnded => &[Live::BothEndsAgree, Live::EitherEnd, Live::Always, Live::ByHand],
-    }
-}
-
-fn whole(answer: &str, asked: &Question) -> Result<u32, String> {
-    let (least, most) = asked.bounds;
-    let number = answer.parse::<u32>().ok().filter(|n| (least..=most).contains(&f64::from(*n)));
-    number.ok_or_else(|| format!("a whole number from {least} to {most}, not `{answer}`"))
-}
-
-fn length(answer: &str, asked: &Question) -> Result<Metres, String> {
-    let (least, most) = asked.bounds;
-    let found = parse::<Metres>(answer).map_err(|e| e.to_string())?;
-    if (least..=most).contains(&found.0) {
-        Ok(found)
-    } else {
-        let show = |m: f64| handbook::quantity::show_length(Metres(m));
-        Err(format!("a length from {} to {}, not {}", show(least), show(most), show(found.0)))
     }
 }

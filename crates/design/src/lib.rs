@@ -6,7 +6,10 @@
 //! first, until it has nothing to say.
 
 mod answers;
+mod lengths;
 mod questions;
+mod relays;
+mod taking;
 mod write;
 mod yard;
 
@@ -163,7 +166,7 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
     };
     let wide = handbook::scales::scale(answers.scale).map_or(0.0, |s| s.clear_width.value.0);
     if answers.centres.0 < wide {
-        let show = |x: f64| write::length(answers, x);
+        let show = |x: f64| lengths::length(answers, x);
         return Err(NoPlan::TooNear { wanted: show(answers.centres.0), least: show(wide) });
     }
     let read = plan::read(&plan_text(answers, &m));
@@ -174,7 +177,7 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
         m.between = spacing.between_for(answers.centres.0);
         if m.between < SHORTEST_BETWEEN {
             let least = spacing.apart + (SHORTEST_BETWEEN - spacing.between) * spacing.per_metre;
-            let show = |x: f64| write::length(answers, x);
+            let show = |x: f64| lengths::length(answers, x);
             return Err(NoPlan::TooNear { wanted: show(answers.centres.0), least: show((least * 1e3).ceil() / 1e3) });
         }
     }
@@ -189,7 +192,7 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
     let slack = 1.0 + handbook::limits::SLACK.value.0;
     m.train = (clear / slack * 0.95 * 20.0).floor() / 20.0;
     if m.train < 0.1 {
-        return Err(NoPlan::TooShort { wanted: write::length(answers, answers.length.0) });
+        return Err(NoPlan::TooShort { wanted: lengths::length(answers, answers.length.0) });
     }
     // Lengths as the builder's rule shows them, so that the plan's words and its numbers agree.
     let to = if answers.imperial { 0.0254 / 16.0 } else { 1e-3 };

@@ -1,7 +1,7 @@
 //! The questions, declared once for the terminal and for the page.
 
 use crate::answers::{Answers, Room, Turning, YardKind, asked_live};
-use handbook::quantity::{Metres, show_length};
+use crate::lengths::words_of;
 use plan::tables::{Hand, Live, MotorKind, Wiring};
 
 /// A question.
@@ -279,31 +279,4 @@ impl Question {
         };
         text.to_owned()
     }
-}
-
-/// A length in the units the builder measures in, to a millimetre or a sixteenth of an inch.
-pub(crate) fn words_of(answers: &Answers, length: Metres) -> String {
-    if !answers.imperial {
-        return show_length(Metres((length.0 * 1e3).round() / 1e3));
-    }
-    let sixteenths = (length.0 / 0.0254 * 16.0).round() as u64;
-    let (feet, rest) = (sixteenths / 192, sixteenths % 192);
-    let inches = match (rest / 16, rest % 16) {
-        (whole, 0) => format!("{whole} in"),
-        (whole, part) => {
-            let by = 16 / gcd(part);
-            let part = part / gcd(part);
-            if whole == 0 { format!("{part}/{by} in") } else { format!("{whole} {part}/{by} in") }
-        }
-    };
-    match (feet, rest) {
-        (0, _) => inches,
-        (feet, 0) => format!("{feet} ft"),
-        (feet, _) => format!("{feet} ft {inches}"),
-    }
-}
-
-/// The greatest common divisor with 16.
-fn gcd(part: u64) -> u64 {
-    1 << part.trailing_zeros().min(4)
 }

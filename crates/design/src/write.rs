@@ -1,17 +1,14 @@
 //! The plan's text, with comments that say why.
 
 use crate::answers::{Answers, Room, Turning, YardKind};
-use crate::questions::{WIRINGS, words_of};
+use crate::lengths::length;
+use crate::questions::{LIVES, WIRINGS};
+use crate::relays::relay;
 use crate::yard::{BUS, Duty, Line, Measures, Work, Yard, contact_wire};
 use handbook::quantity::{Metres, show_length};
 use handbook::{limits, scales};
 use plan::tables::{Hand, Live, MotorKind};
 use std::fmt::Write;
-
-/// A length as the plan writes it.
-pub(crate) fn length(answers: &Answers, metres: f64) -> String {
-    words_of(answers, Metres(metres))
-}
 
 /// The plan.
 pub(crate) fn text(answers: &Answers, m: &Measures, yard: &Yard) -> String {
@@ -47,7 +44,7 @@ pub(crate) fn text(answers: &Answers, m: &Measures, yard: &Yard) -> String {
         );
     }
     let roads: Vec<String> = yard.roads.iter().map(|r| format!("\"{r}\"")).collect();
-    let live = crate::questions::LIVES.iter().find(|l| l.1 == answers.live).map_or("always", |l| l.0);
+    let live = LIVES.iter().find(|l| l.1 == answers.live).map_or("always", |l| l.0);
     let _ = write!(out, "\n[storage]\ntracks = [{}]\nlive   = \"{live}\"\n", roads.join(", "));
     out
 }
@@ -273,11 +270,6 @@ fn motor(answers: &Answers, m: &Measures, work: &Work, address: usize, out: &mut
 
 fn counted(contacts: u32) -> String {
     if contacts == 1 { "one contact".into() } else { format!("{contacts} contacts") }
-}
-
-/// The relay that helps a motor.
-pub(crate) fn relay(motor: &str) -> String {
-    format!("K{}", &motor[1..])
 }
 
 fn contacts(answers: &Answers, m: &Measures, duties: &[Duty], out: &mut String) {

@@ -1,6 +1,8 @@
 //! The yard as pieces: turnouts with what their contacts do, tracks with their gaps and feeders, in metres.
 
 use crate::answers::{Answers, Turning, YardKind};
+use crate::lengths;
+use crate::relays::owner;
 use plan::tables::{Hand, Live, Wiring};
 
 /// Lengths and wires that the answers leave open and the review decides.
@@ -296,7 +298,7 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
         // The second tree lands at the roads' other end.
         let landed = |road: usize| -> Vec<String> {
             let place = |x: &f64| if end == 0 { *x } else { answers.length.0 - x };
-            places.iter().map(|x| format!("road {road}.{word} @ {}", crate::write::length(answers, place(x)))).collect()
+            places.iter().map(|x| format!("road {road}.{word} @ {}", lengths::length(answers, place(x)))).collect()
         };
         for k in 1..n {
             let (road, last) = if end == 0 { (k, n) } else { (n + 1 - k, 1) };
@@ -319,8 +321,8 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
         for road in 1..=n {
             let x = yard.lines.iter().find(|l| l.name == format!("road {road}")).map_or(0.0, |l| l.along[0]);
             let rails =
-                places.iter().map(|x| format!("road {road}.right @ {}", crate::write::length(answers, *x))).collect();
-            let tap = format!("{BUS}.B @ {}", crate::write::length(answers, x));
+                places.iter().map(|x| format!("road {road}.right @ {}", lengths::length(answers, *x))).collect();
+            let tap = format!("{BUS}.B @ {}", lengths::length(answers, x));
             yard.toggles.push((format!("road {road} power"), tap, rails));
         }
     }
@@ -330,8 +332,7 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
         let length = yard.lines.last().map_or(1.0, |l| l.length);
         for side in [LEFT, RIGHT] {
             let word = ["left", "right"][side];
-            let places =
-                [0.2, 0.8].map(|part| format!("loop.{word} @ {}", crate::write::length(answers, length * part)));
+            let places = [0.2, 0.8].map(|part| format!("loop.{word} @ {}", lengths::length(answers, length * part)));
             // Going in over the diverging leg left is left; coming out over the through leg it is right.
             work.duties.push(Duty {
                 common: places.to_vec(),
@@ -340,14 +341,6 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
                 why: if side == LEFT { "the loop's phase; stand still in the loop, throw, go on" } else { "" },
             });
         }
-    }
-}
-
-/// The contact that has a motor's duty of some number, from 1: one of its own, or one of the relay that follows it.
-fn owner(answers: &Answers, motor: &str, number: usize) -> String {
-    match number.checked_sub(answers.contacts as usize) {
-        None | Some(0) => format!("{motor}.{number}"),
-        Some(beyond) => format!("{}.{beyond}", crate::write::relay(motor)),
     }
 }
 

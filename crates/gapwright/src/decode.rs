@@ -1,7 +1,7 @@
 //! `gapwright decode`: what was sent on a track whose signal a logic analyser recorded.
 
 use crate::check::width;
-use crate::decode_print::{Told, render};
+use crate::decode_print::{Told, Words, render};
 use crate::exit::{self, Trouble, check_it, print};
 use analysis::addresses::AddressTable;
 use clap::{Args, ValueEnum};
@@ -74,9 +74,6 @@ pub fn decode(asked: &DecodeCommand) -> Result<bool, Trouble> {
     }
     Ok(statistics.faults == 0 && statistics.packets > 0)
 }
-
-/// What a packet says, in words.
-pub type Words<'w> = &'w dyn Fn(&Packet, &[u8]) -> String;
 
 /// The packets that set motors of a plan, by their bytes, and what they set.
 fn meant(plan: Option<&Path>) -> Result<BTreeMap<Vec<u8>, String>, Trouble> {

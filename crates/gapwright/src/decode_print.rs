@@ -1,17 +1,19 @@
 //! A trace in a builder's words: what was sent, what is out of tolerance, how wide the half-bits were.
 
-use crate::decode::Words;
 use signal::decoder::{Bytes, Marginal};
 use signal::packet::hex;
 use signal::statistics::Measured;
 use signal::timing::{ACCEPTED, Picos, SENT, show_micros, show_millis};
 use signal::vcd::{Notes, Timescale};
-use signal::{Event, Fault, Reading, Statistics};
+use signal::{Event, Fault, Packet, Reading, Statistics};
 use std::collections::BTreeMap;
 use text::{paragraph, table};
 
 /// Packets that are counted one by one; more are told by how many there are.
 const MOST_KINDS: usize = 1_000;
+
+/// What a packet says, in words.
+pub type Words<'w> = &'w dyn Fn(&Packet, &[u8]) -> String;
 
 /// What is kept of a trace for printing: no more of each list than is printed.
 pub struct Told<'w> {

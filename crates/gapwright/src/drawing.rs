@@ -78,7 +78,7 @@ pub fn drawing(asked: &DrawingCommand) -> Result<bool, Trouble> {
     let ending = asked.out.as_deref().and_then(Path::extension).and_then(|e| e.to_str()).unwrap_or_default();
     let made = match (ending.to_ascii_lowercase().as_str(), asked.out.as_deref()) {
         ("png", Some(out)) => papers::picture::png(&svg, DOTS_PER_INCH).map(|bytes| (out, bytes)),
-        ("pdf", Some(out)) => papers::picture::pdf_of_svg(&svg).map(|bytes| (out, bytes)),
+        ("pdf", Some(out)) => papers::pdf_of_svg(&svg).map(|bytes| (out, bytes)),
         _ => return put(&svg, asked.out.as_deref()),
     };
     let (out, bytes) = made.map_err(|error| Trouble::new(error.to_string()))?;

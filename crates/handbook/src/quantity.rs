@@ -2,6 +2,7 @@
 //!
 //! Each quantity is a type of its own, so that a length cannot be handed over where a current is due.
 
+mod cursor;
 mod error;
 mod number;
 mod reading;

@@ -2,7 +2,6 @@
 
 use crate::elimination::{Algebra, Eliminated, Extent};
 use crate::pattern::Pattern;
-use crate::selected_inverse::SelectedInverse;
 use std::convert::Infallible;
 
 /// The smallest conductance taken that is not 0, and the inverse of the largest: far outside anything built, and far
@@ -233,11 +232,6 @@ impl Factor {
                 f64::NAN
             };
         }
-    }
-
-    /// Driving-point resistances of all nodes and transfer resistances along all edges.
-    pub fn selected_inverse(&self) -> SelectedInverse {
-        SelectedInverse::new(self)
     }
 }
 

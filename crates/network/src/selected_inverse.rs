@@ -58,7 +58,7 @@ struct Sums {
 }
 
 impl SelectedInverse {
-    pub(crate) fn new(factor: &Factor) -> SelectedInverse {
+    fn new(factor: &Factor) -> SelectedInverse {
         let pattern = factor.pattern().clone();
         let structure = &*pattern.structure;
         let mut inverse = SelectedInverse {
@@ -178,6 +178,13 @@ impl SelectedInverse {
         }
         let fraction = if rise > 0.0 { 1.0 } else { 0.0 };
         WorstPlace { fraction, driving_point: start.max(end) }
+    }
+}
+
+impl Factor {
+    /// Driving-point resistances of all nodes and transfer resistances along all edges.
+    pub fn selected_inverse(&self) -> SelectedInverse {
+        SelectedInverse::new(self)
     }
 }
 

@@ -1,5 +1,7 @@
 //! Every form of a binder as files: names below the folder they go to, and their bytes.
 
+pub use crate::file_names::safe;
+
 use crate::binder::Binder;
 use crate::{PapersError, json, pdf, web, workbook};
 use schedule::paper::{Block, Drawing, Table};
@@ -59,11 +61,4 @@ impl Binder {
             _ => None,
         })
     }
-}
-
-/// A name as a file may have it: letters, digits, `-` and `_`; what else there is becomes `-`.
-pub fn safe(name: &str) -> String {
-    let mapped: String = name.chars().map(|c| if c.is_alphanumeric() || "-_".contains(c) { c } else { '-' }).collect();
-    let mapped: String = mapped.trim_matches('-').chars().take(80).collect();
-    if mapped.is_empty() { "unnamed".to_owned() } else { mapped }
 }

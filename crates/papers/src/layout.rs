@@ -10,10 +10,12 @@ mod front;
 mod headers;
 mod labels;
 mod ruler;
+mod setting;
 mod table;
 mod template;
+mod whole;
 
-pub use flow::lay_out;
+pub use whole::lay_out;
 
 use crate::fonts::Face;
 use schedule::PageSize;

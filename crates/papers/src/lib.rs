@@ -6,6 +6,7 @@
 
 pub mod binder;
 mod drawings;
+pub mod file_names;
 pub mod files;
 pub mod fonts;
 pub mod front;
@@ -21,7 +22,8 @@ pub mod workbook;
 
 pub use binder::{Binder, binder, binder_of_plan};
 pub use files::files;
-pub use picture::{pdf_of_svg, png};
+pub use pdf::pdf_of_svg;
+pub use picture::png;
 
 use thiserror::Error;
 

@@ -3,7 +3,7 @@
 use crate::PapersError;
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts, POINT};
-use crate::layout::{Area, Item, Layout, Place, Target, lay_out};
+use crate::layout::{Area, Item, Layout, Place, Sheet, Target, lay_out};
 use crate::picture::{PER_INCH, read_svg};
 use krilla::Document;
 use krilla::annotation::{Annotation, LinkAnnotation};
@@ -28,6 +28,18 @@ pub fn pdf(binder: &Binder) -> Result<Vec<u8>, PapersError> {
     let layout = lay_out(binder, &fonts);
     let title = format!("{} · plan {}", binder.layout, binder.revision);
     write(&layout, &fonts, &title)
+}
+
+/// A drawing as a PDF document of one page of its own size.
+pub fn pdf_of_svg(svg: &str) -> Result<Vec<u8>, PapersError> {
+    let tree = read_svg(svg)?;
+    let size = [tree.size().width(), tree.size().height()].map(|length| f64::from(length) / PER_INCH * 72.0 * POINT);
+    let clip = Area::at([0.0; 2], size);
+    let items = vec![Item::Drawing { index: 0, at: [0.0; 2], size, clip }];
+    let sheets = vec![Sheet { size, paper: None, items }];
+    let whole = Parts { bare: svg.to_owned(), letters: Vec::new() };
+    let layout = Layout { sheets, drawings: vec![whole], ..Layout::default() };
+    write(&layout, &Fonts::new(), "drawing")
 }
 
 /// The colour of the words of drawings, as their SVG has it.

@@ -1,10 +1,7 @@
-//! Single drawings as pictures and as PDF pages.
+//! Single drawings as pictures.
 
 use crate::PapersError;
-use crate::fonts::{Face, Fonts, POINT};
-use crate::layout::{Area, Item, Layout, Sheet};
-use crate::pdf;
-use schedule::paper::Parts;
+use crate::fonts::Face;
 use std::sync::{Arc, OnceLock};
 use usvg::fontdb::Database;
 use usvg::{Options, Tree};
@@ -50,16 +47,4 @@ pub fn png(svg: &str, dots_per_inch: f64) -> Result<Vec<u8>, PapersError> {
     picture.fill(resvg::tiny_skia::Color::WHITE);
     resvg::render(&tree, resvg::tiny_skia::Transform::from_scale(scale, scale), &mut picture.as_mut());
     picture.encode_png().map_err(|e| PapersError::Drawing(e.to_string()))
-}
-
-/// A drawing as a PDF document of one page of its own size.
-pub fn pdf_of_svg(svg: &str) -> Result<Vec<u8>, PapersError> {
-    let tree = read_svg(svg)?;
-    let size = [tree.size().width(), tree.size().height()].map(|length| f64::from(length) / PER_INCH * 72.0 * POINT);
-    let clip = Area::at([0.0; 2], size);
-    let items = vec![Item::Drawing { index: 0, at: [0.0; 2], size, clip }];
-    let sheets = vec![Sheet { size, paper: None, items }];
-    let whole = Parts { bare: svg.to_owned(), letters: Vec::new() };
-    let layout = Layout { sheets, drawings: vec![whole], ..Layout::default() };
-    pdf::write(&layout, &Fonts::new(), "drawing")
 }

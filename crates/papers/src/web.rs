@@ -4,7 +4,7 @@
 mod style;
 
 use crate::binder::Binder;
-use crate::files::safe;
+use crate::file_names::safe;
 use crate::layout::header_words;
 use crate::things;
 use rayon::prelude::*;

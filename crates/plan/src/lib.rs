@@ -12,10 +12,12 @@
 pub mod acts;
 mod check;
 pub mod edit;
+mod kind;
 pub mod names;
 pub mod pages;
 mod reader;
 pub mod schema;
+mod table_place;
 pub mod tables;
 pub mod value;
 
@@ -26,6 +28,7 @@ pub use value::At;
 
 use finding::{Finding, Harm};
 use reader::Reader;
+use value::Value as _;
 
 /// The largest plan text that is read, in bytes. A museum layout of 10,000 feeders needs about 2 MB.
 pub const LARGEST_PLAN: usize = 4 << 20;
@@ -79,7 +82,8 @@ pub fn read(text: &str) -> Reading {
         return refused(too_large(text.len()));
     }
     let mut reader = Reader::new(text);
-    let plan = reader.plan();
+    let root = reader.root();
+    let plan = Plan::read(&root, &mut reader).unwrap_or_default();
     let names = Names::of(&plan).with_unread(reader.declared_names());
     // Behind broken syntax whole tables may be lost; what then seems missing may be there.
     if !reader.has_syntax_errors() {

@@ -1,8 +1,7 @@
 //! Walks the parsed TOML, hands values to the records and collects everything that is wrong.
 
-use crate::names::Kind;
-use crate::tables::Plan;
-use crate::value::{TablePlace, Value};
+use crate::kind::Kind;
+use crate::table_place::TablePlace;
 use finding::{Finding, Harm};
 use handbook::quantity::{Quantity, QuantityError};
 use std::collections::BTreeMap;
@@ -28,8 +27,8 @@ impl<'t> Reader<'t> {
         Reader { text, findings: Vec::new(), dropped: 0, syntax_errors: false, declared: BTreeMap::new() }
     }
 
-    /// Reads the whole plan.
-    pub fn plan(&mut self) -> Plan {
+    /// The text as one TOML table, as far as it makes sense; notes the names it gives to things.
+    pub fn root(&mut self) -> Spanned<DeValue<'t>> {
         let (root, errors) = DeTable::parse_recoverable(self.text);
         for error in &errors {
             self.syntax_errors = true;
@@ -47,7 +46,7 @@ impl<'t> Reader<'t> {
         let span = root.span();
         let root = Spanned::new(span, DeValue::Table(root.into_inner()));
         self.declare(&root);
-        Plan::read(&root, self).unwrap_or_default()
+        root
     }
 
     /// Whether the TOML itself was broken, so that whatever is missing may only seem so.

@@ -1,5 +1,7 @@
 //! Values as they stand in the text: what was read and where.
 
+pub use crate::table_place::TablePlace;
+
 use crate::reader::Reader;
 use handbook::quantity::{self, Quantity};
 use handbook::quantity::{
@@ -318,17 +320,18 @@ macro_rules! choice {
 }
 pub(crate) use choice;
 
-/// Where a table stands: its header (or the whole of an inline table) and where it ends.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct TablePlace {
-    /// The `[[track]]` line, or the whole inline table.
-    pub header: Range<usize>,
-    /// Where a further key would go: behind the last value of its own, and behind the comment in that line.
-    pub end: usize,
-    /// Behind everything in it, tables with headers of their own included: where another table would go.
-    pub last: usize,
-    /// Whether it is written in braces.
-    pub inline: bool,
+/// Adds a key's own words to its schema, before what its kind says of itself.
+pub(crate) fn describe(schema: &mut Json, words: &str) {
+    let words = words.trim();
+    if let Some(object) = schema.as_object_mut() {
+        let own = object.get("description").and_then(Json::as_str).map(str::to_owned);
+        let text = match own {
+            // A table behind a key is described by the key; its own words would only repeat it.
+            Some(own) if object.get("type") == Some(&json!("string")) => format!("{words} ({own})"),
+            _ => words.to_owned(),
+        };
+        object.insert("description".to_owned(), Json::String(text));
+    }
 }
 
 /// Declares a table of the plan: its Rust record, its reader and its schema at once.
@@ -361,7 +364,7 @@ macro_rules! record {
                 let mut required: Vec<&str> = Vec::new();
                 $(
                     let mut schema = <$ty as $crate::value::Field>::schema();
-                    $crate::schema::describe(&mut schema, concat!($($field_doc),*));
+                    $crate::value::describe(&mut schema, concat!($($field_doc),*));
                     properties.insert(stringify!($field).to_owned(), schema);
                     if <$ty as $crate::value::Field>::REQUIRED { required.push(stringify!($field)); }
                 )*

@@ -2,8 +2,8 @@
 //!
 //! A mark is put where nothing is written and no rail runs; the free places around what it belongs to are tried from near to far.
 
+use crate::address::page_of;
 use crate::opened::{Drawn, Opened};
-use crate::pages::findings;
 use drawing::{Frame, Point};
 use finding::{Finding, Severity};
 use maud::{Markup, html};
@@ -42,11 +42,7 @@ pub(crate) fn marked<'o>(opened: &Opened<'o>, drawn: &Drawn<'_>, frame: &Frame) 
         .iter()
         .filter_map(|finding| {
             let mut spans = finding.at.iter().chain(&finding.also).map(|label| label.place.clamped(opened.text));
-            spans.find_map(|span| places.of_span(&span)).map(|at| Marked {
-                finding,
-                to: findings::page_of(opened, finding),
-                at,
-            })
+            spans.find_map(|span| places.of_span(&span)).map(|at| Marked { finding, to: page_of(opened, finding), at })
         })
         .collect();
     all.sort_by_key(|marked| marked.finding.severity);

@@ -2,10 +2,12 @@
 
 mod acting;
 mod answer;
+mod asking;
 mod change;
 mod connections;
 mod drawing;
 mod papers;
+mod saving;
 
 use crate::gate::Gate;
 use crate::shelf::Open;

@@ -3,8 +3,8 @@
 use std::ops::Range;
 
 use super::Kind;
+use super::cursor::{Reader, is_sign};
 use super::error::{QuantityError, quoted};
-use super::reading::{Reader, is_sign};
 
 /// A number as written: its value and its place.
 pub(super) struct Number {

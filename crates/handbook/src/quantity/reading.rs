@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::cursor::{Reader, is_sign};
 use super::error::{Due, QuantityError, quoted, without_article};
 use super::number::{Number, fraction_value};
 use super::units::{LONGEST_UNIT, Unit, look_up};
@@ -67,37 +68,7 @@ pub(crate) fn read(text: &str, due: Due) -> Result<f64, QuantityError> {
     Ok(total)
 }
 
-/// A place in a text, and what the text should be.
-pub(super) struct Reader<'text> {
-    pub(super) text: &'text str,
-    pub(super) at: usize,
-    pub(super) due: Due,
-}
-
-impl<'text> Reader<'text> {
-    pub(super) fn rest(&self) -> &'text str {
-        &self.text[self.at..]
-    }
-
-    pub(super) fn peek(&self) -> Option<char> {
-        self.rest().chars().next()
-    }
-
-    pub(super) fn skip_spaces(&mut self) {
-        self.skip_while(char::is_whitespace);
-    }
-
-    pub(super) fn skip_while(&mut self, wanted: impl Fn(char) -> bool) {
-        let rest = self.rest();
-        self.at += rest.find(|character| !wanted(character)).unwrap_or(rest.len());
-    }
-
-    pub(super) fn skip_digits(&mut self) -> usize {
-        let start = self.at;
-        self.skip_while(|character| character.is_ascii_digit());
-        self.at - start
-    }
-
+impl Reader<'_> {
     /// Reads a sign if there is one: −1 or +1.
     fn sign(&mut self) -> Result<f64, QuantityError> {
         let Some(sign) = self.peek().filter(|&character| is_sign(character)) else {
@@ -189,8 +160,4 @@ impl<'text> Reader<'text> {
             hint: format!("write {} alone, for example {}", self.due.called, self.due.examples),
         })
     }
-}
-
-pub(super) fn is_sign(character: char) -> bool {
-    matches!(character, '+' | '-' | '\u{2212}')
 }

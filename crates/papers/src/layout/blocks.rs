@@ -1,7 +1,8 @@
 //! The blocks of a paper: titles, paragraphs, cautions, drawings.
 
 use super::columns::Columns;
-use super::flow::{Flow, Setting};
+use super::flow::Flow;
+use super::setting::Setting;
 use super::{Area, Heading, Item};
 use crate::fonts::Face;
 use schedule::paper::{Block, Drawing, Paper};

@@ -1,66 +1,11 @@
 //! Papers flow over sheets, one block after another.
 
-use super::{Area, Heading, Item, LEADING, Layout, Place, Sheet, Type, frame, front, headers};
+use super::setting::{Setting, words};
+use super::{Area, Heading, Item, Layout, Place, Sheet, Type, frame, headers};
 use crate::binder::Binder;
-use crate::fonts::{ASCENT, DESCENT, Face, Fonts, POINT};
-use rayon::prelude::*;
+use crate::fonts::Fonts;
 use schedule::PageSize;
 use schedule::paper::{Drawing, Parts};
-
-/// To which side words are set in their area.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
-    /// From the left.
-    Left,
-    /// To the right.
-    Right,
-    /// In the middle.
-    Middle,
-}
-
-/// How words are set.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Setting {
-    /// Their face.
-    pub face: Face,
-    /// Their size in points.
-    pub size: f64,
-    /// To which side.
-    pub side: Side,
-    /// How light they are.
-    pub grey: u8,
-}
-
-impl Setting {
-    /// Black, from the left.
-    pub fn of(face: Face, size: f64) -> Setting {
-        Setting { face, size, side: Side::Left, grey: 0 }
-    }
-
-    /// Set to this side.
-    pub fn to(self, side: Side) -> Setting {
-        Setting { side, ..self }
-    }
-
-    /// The height of a line, millimetres.
-    pub fn line(&self) -> f64 {
-        self.size * POINT * LEADING
-    }
-}
-
-/// One line of words, in an area as high as the line.
-pub fn words(fonts: &Fonts, setting: Setting, text: &str, within: Area) -> Item {
-    let text = text.replace(char::is_control, " ");
-    let width = fonts.width(setting.face, setting.size, &text);
-    let x = match setting.side {
-        Side::Left => within.left,
-        Side::Right => within.right - width,
-        Side::Middle => (within.left + within.right - width) / 2.0,
-    };
-    let em = setting.size * POINT;
-    let baseline = within.top + (within.height() - (ASCENT + DESCENT) * em) / 2.0 + ASCENT * em;
-    Item::Words { at: [x, baseline], size: setting.size, face: setting.face, text, grey: setting.grey, within }
-}
 
 /// What is being laid out.
 pub struct Flow<'a> {
@@ -171,54 +116,11 @@ impl<'a> Flow<'a> {
     }
 }
 
-/// Lays a binder out: the front with its contents, then the papers, then the headers of all sheets.
-pub fn lay_out(binder: &Binder, fonts: &Fonts) -> Layout {
-    // Each paper begins on a sheet of its own, so that they are laid out beside each other.
-    let alone = |(index, paper)| {
-        let mut flow = Flow::new(fonts, binder);
-        flow.whole_paper(index, paper);
-        flow.layout
-    };
-    let each: Vec<Layout> = binder.papers.par_iter().enumerate().map(alone).collect();
-    let mut papers = Layout::default();
-    each.into_iter().for_each(|paper| papers.add(paper));
-    // Words that may mean two things lead nowhere.
-    papers.things.retain(|number, _| !binder.names.contains(number));
-    // How many sheets the front takes hangs on how many papers it lists, not on their page numbers: so it is laid out once to
-    // count them, and once with the numbers.
-    let counted = front::front(binder, fonts, &papers, 0).sheets.len();
-    let mut layout = front::front(binder, fonts, &papers, counted);
-    layout.add(papers);
-    headers::headers(binder, fonts, &mut layout);
-    layout
-}
-
 impl Layout {
     /// Adds a drawing; its index.
     pub(super) fn drawing(&mut self, drawing: &Drawing) -> usize {
         let whole = || Parts { bare: drawing.svg.clone(), letters: Vec::new() };
         self.drawings.push(drawing.parts.clone().unwrap_or_else(whole));
         self.drawings.len() - 1
-    }
-
-    /// Adds the sheets of another behind those of this one.
-    fn add(&mut self, other: Layout) {
-        let (sheets, drawings) = (self.sheets.len(), self.drawings.len());
-        let moved = |place: Place| Place { sheet: place.sheet + sheets, ..place };
-        self.drawings.extend(other.drawings);
-        self.papers.extend(other.papers.into_iter().map(moved));
-        // The first row that tells of a thing is where its number leads.
-        for (name, place) in other.things {
-            self.things.entry(name).or_insert(moved(place));
-        }
-        self.headings.extend(other.headings.into_iter().map(|h| Heading { place: moved(h.place), ..h }));
-        for mut sheet in other.sheets {
-            for item in &mut sheet.items {
-                if let Item::Drawing { index, .. } = item {
-                    *index += drawings;
-                }
-            }
-            self.sheets.push(sheet);
-        }
     }
 }

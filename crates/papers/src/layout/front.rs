@@ -1,6 +1,7 @@
 //! The front of the binder: whose layout it is, what is wrong with the plan, what to mind, and where everything is.
 
-use super::flow::{Flow, Setting, Side};
+use super::flow::Flow;
+use super::setting::{Setting, Side};
 use super::{Area, Item, Layout, Target};
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts};

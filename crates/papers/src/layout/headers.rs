@@ -1,8 +1,8 @@
 //! What stands at the head and the foot of every sheet: the layout, its revision, the paper, the page; and, where the plan has
 //! faults, that nothing is to be built from it.
 
-use super::flow::{Flow, Setting, Side, words};
-use super::{Area, Item, Layout, Type};
+use super::setting::{Setting, Side, words};
+use super::{Area, Item, Layout, Type, frame};
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts};
 
@@ -25,13 +25,13 @@ pub fn height(binder: &Binder, kind: &Type) -> f64 {
 
 /// Puts header and footer on every sheet.
 pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout) {
-    let flow = Flow::new(fonts, binder);
-    let kind = flow.kind;
+    let kind = Type::of(binder.choices.large_print);
+    let header = height(binder, &kind);
     let count = layout.sheets.len();
     for (at, sheet) in layout.sheets.iter_mut().enumerate() {
-        let body = flow.body_of(sheet.size[0] > sheet.size[1]);
+        let (_, body) = frame(binder.choices.page, sheet.size[0] > sheet.size[1], header);
         let setting = small(&kind);
-        let top = body.top - height(binder, &kind);
+        let top = body.top - header;
         let line = Area { top, bottom: top + setting.line(), ..body };
         let half = body.width() * 0.55;
         let left = format!("{} · plan {}", binder.layout, binder.revision);

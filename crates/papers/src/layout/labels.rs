@@ -1,6 +1,7 @@
 //! Labels to cut out, in rows between broken lines.
 
-use super::flow::{Flow, Setting};
+use super::flow::Flow;
+use super::setting::Setting;
 use super::{Area, Item};
 use crate::fonts::Face;
 use schedule::paper::Label;

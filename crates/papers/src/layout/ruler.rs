@@ -1,6 +1,7 @@
 //! The ruler that tells whether a sheet came out of the printer at its true size.
 
-use super::flow::{Flow, Setting, Side};
+use super::flow::Flow;
+use super::setting::{Setting, Side};
 use super::{Area, Item};
 use crate::fonts::Face;
 

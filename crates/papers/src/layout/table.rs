@@ -2,7 +2,8 @@
 //! followed with a finger.
 
 use super::columns::{Columns, PADDING, header, is_written_into, swatch};
-use super::flow::{Flow, Setting, Side};
+use super::flow::Flow;
+use super::setting::{Setting, Side};
 use super::{Area, Item, Target};
 use crate::fonts::Face;
 use crate::things;

@@ -1,8 +1,9 @@
 //! Templates: drawings at true size, each on a sheet of its own; one that is larger than a sheet on several, with marks that
 //! are laid upon each other.
 
-use super::flow::{Flow, Setting, Side};
+use super::flow::Flow;
 use super::ruler;
+use super::setting::{Setting, Side};
 use super::{Area, Item};
 use crate::fonts::Face;
 use schedule::paper::Drawing;

@@ -1,7 +1,7 @@
 //! The findings of a plan, a page for each, and what each means in general.
 
 use super::{Page, shell::Around, words};
-use crate::address::address;
+use crate::address::{address, page_of};
 use crate::opened::Opened;
 use axum::http::StatusCode;
 use finding::{Finding, Lines, Place, Proposal};
@@ -24,11 +24,6 @@ pub(crate) fn line(opened: &Opened<'_>, finding: &Finding) -> Markup {
     }
 }
 
-/// The address of the page of a finding.
-pub(crate) fn page_of(opened: &Opened<'_>, finding: &Finding) -> String {
-    address("/finding", &[("name", finding.name), ("n", &number_of(opened, finding).to_string())])
-}
-
 /// The errors of a text that is not the one shown, with the lines they are in: neither has a page to lead to.
 pub(crate) fn of_another_text(opened: &Opened<'_>) -> Markup {
     let errors = opened.review.findings.iter().filter(|f| f.severity == finding::Severity::Error);
@@ -48,12 +43,6 @@ pub(crate) fn of_another_text(opened: &Opened<'_>) -> Markup {
     }
 }
 
-/// Which of the findings of its name it is, from 1.
-fn number_of(opened: &Opened<'_>, finding: &Finding) -> usize {
-    let alike = opened.review.findings.iter().filter(|f| f.name == finding.name);
-    alike.take_while(|f| !std::ptr::eq(*f, finding)).count() + 1
-}
-
 /// The finding that a page names.
 pub(crate) fn named<'o>(opened: &'o Opened<'_>, name: &str, number: &str) -> Option<&'o Finding> {
     let number: usize = number.parse().ok()?;
@@ -70,12 +59,17 @@ pub(crate) fn list(opened: &Opened<'_>, around: &Around<'_>, done: Option<&str>)
             Some("redone") => p.done role="status" { "The change is made again, and the plan file is written." },
             _ => {}
         }
-        p { (super::home::counted(opened)) }
+        p { (counted(opened)) }
         (around.steps())
         (grouped(opened))
         p { a href="/explain" { "What every finding means" } }
     };
     Page::new("Findings", body)
+}
+
+/// How many there are of each kind, in words.
+pub(crate) fn counted(opened: &Opened<'_>) -> String {
+    if opened.review.findings.is_empty() { "no findings".to_owned() } else { finding::counts(&opened.review.findings) }
 }
 
 pub(crate) fn grouped(opened: &Opened<'_>) -> Markup {

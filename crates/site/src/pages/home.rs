@@ -174,7 +174,7 @@ pub(crate) fn summary(opened: &Opened<'_>) -> Markup {
                 dd { (words(&answer.words)) }
             }
         }
-        p { a href="/findings" { (counted(opened)) } }
+        p { a href="/findings" { (super::findings::counted(opened)) } }
         @if !review.summary.notes.is_empty() {
             details {
                 summary { (count(review.summary.notes.len(), "thing", "things")) " to know of these numbers" }
@@ -182,10 +182,6 @@ pub(crate) fn summary(opened: &Opened<'_>) -> Markup {
             }
         }
     }
-}
-
-pub(crate) fn counted(opened: &Opened<'_>) -> String {
-    if opened.review.findings.is_empty() { "no findings".to_owned() } else { finding::counts(&opened.review.findings) }
 }
 
 /// The drawing of a text that is no more; in its first setting, where the one asked for is none of its own.

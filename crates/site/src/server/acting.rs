@@ -1,7 +1,7 @@
 //! The common acts, from a form to the plan file, and what the last change did.
 
-use super::answer::{Answer, Asking, trouble};
-use super::change::{current, save};
+use super::asking::{Answer, Asking, trouble};
+use super::saving::{current, save};
 use crate::address::address;
 use crate::opened::{Asked, Needs, NoAnswer};
 use crate::pages::acts::{self, Doing};

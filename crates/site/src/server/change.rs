@@ -1,11 +1,12 @@
 //! What forms ask for: the only things that write.
 
 use super::acting;
-use super::answer::{Answer, Asking, trouble, with_around};
+use super::asking::{Answer, Asking, trouble, with_around};
+use super::saving::{current, save, step};
 use crate::opened::{Needs, NoAnswer, Opened};
 use crate::pages::{Page, findings, fresh, text};
 use crate::shelf::{self, Open};
-use crate::store::{Content, Saved, Step, Store, StoreError, Version};
+use crate::store::Step;
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse as _;
 use std::sync::Arc;
@@ -63,83 +64,6 @@ async fn check(asking: &Asking) -> Answer {
         }
         Err(error) => Answer::Page(trouble(&error.to_string())),
     }
-}
-
-/// Does something to the plan file, away from the threads that answer.
-async fn on_disk(
-    asking: &Asking,
-    work: impl FnOnce(&Store) -> Result<Saved, StoreError> + Send + 'static,
-) -> Result<Saved, Page> {
-    let Some((open, _)) = asking.open.clone() else {
-        return Err(Page::sorry(StatusCode::CONFLICT, "No plan is open", "Choose one first."));
-    };
-    if open.store().is_none() {
-        let why = "Keep it under a name of your own first; the page with its text does that.";
-        return Err(Page::sorry(StatusCode::CONFLICT, "A demo plan cannot be changed", why));
-    }
-    let site = Arc::clone(&asking.site);
-    let done = tokio::task::spawn_blocking(move || {
-        let done = open.store().map(work);
-        site.tell(open.content().version.to_string());
-        done
-    });
-    match done.await {
-        Ok(Some(Ok(saved))) => Ok(saved),
-        Ok(Some(Err(error))) => Err(trouble(&error.to_string())),
-        Ok(None) | Err(_) => Err(trouble("the plan file could not be reached")),
-    }
-}
-
-fn based_on(asking: &Asking) -> Version {
-    Version::told(asking.fields.get("based-on").unwrap_or_default())
-}
-
-/// Puts a text in the place of the version that its form was based on.
-pub(super) async fn save(asking: &mut Asking, text: String, then: &str) -> Answer {
-    if text.len() > plan::LARGEST_PLAN {
-        let why = format!("A plan has {} MB at most. Nothing was written.", plan::LARGEST_PLAN >> 20);
-        return Answer::Page(Page::sorry(StatusCode::PAYLOAD_TOO_LARGE, "That is too much", &why));
-    }
-    let based_on = based_on(asking);
-    let saved = on_disk(asking, move |store| store.save(text.as_bytes(), &based_on)).await;
-    told(asking, saved, then)
-}
-
-async fn step(asking: &mut Asking, step: Step, then: &str) -> Answer {
-    let based_on = based_on(asking);
-    let saved = on_disk(asking, move |store| store.step(step, &based_on)).await;
-    told(asking, saved, then)
-}
-
-fn told(asking: &mut Asking, saved: Result<Saved, Page>, then: &str) -> Answer {
-    match saved {
-        Ok(Saved::Done(_)) => Answer::To(then.to_owned()),
-        Ok(Saved::Nothing(_)) => Answer::Page(Page::sorry(
-            StatusCode::CONFLICT,
-            "There is nothing to undo",
-            "The plan is as it was first read.",
-        )),
-        Ok(Saved::Conflict { mine, theirs }) => conflict(asking, &mine, theirs),
-        Err(page) => Answer::Page(page),
-    }
-}
-
-/// Shows both texts; the form then is based on the one that is in the file.
-fn conflict(asking: &mut Asking, mine: &[u8], theirs: Content) -> Answer {
-    if let Some((_, content)) = &mut asking.open {
-        *content = theirs.clone();
-    }
-    let mine = String::from_utf8_lossy(mine).into_owned();
-    with_around(asking, |around| text::conflict(around, &mine, &theirs))
-}
-
-/// Holds that a form was made from the version that is shown: what it changes was chosen by what stood there.
-pub(super) fn current(asking: &Asking) -> Result<(), Page> {
-    if asking.open.as_ref().is_some_and(|o| o.1.version == based_on(asking)) {
-        return Ok(());
-    }
-    let why = "The plan was changed since this page was shown, and nothing was written. Look at it as it is now, and change it then.";
-    Err(Page::sorry(StatusCode::CONFLICT, "The plan has changed meanwhile", why))
 }
 
 /// Makes the edit that a finding proposes, in the text in which it was found.

@@ -1,6 +1,6 @@
 //! The home page: the drawing, or what stands in its place.
 
-use super::answer::{Answer, Asking};
+use super::asking::{Answer, Asking};
 use crate::opened::Needs;
 use crate::pages::home::{self, Home};
 

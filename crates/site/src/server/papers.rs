@@ -1,11 +1,11 @@
 //! Papers to read, to print and to take away.
 
-use super::answer::{Answer, Asking, picture, trouble};
+use super::asking::{Answer, Asking, picture, plans, trouble};
 use crate::binders::{Bound, in_turn};
 use crate::pages::papers as pages;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
-use papers::files::safe;
+use papers::file_names::safe;
 use schedule::paper::Table;
 use std::sync::Arc;
 use std::time::Duration;
@@ -19,7 +19,7 @@ pub(super) const PATHS: [&str; 7] =
 
 /// A page or a file of the papers.
 pub(super) async fn papers(asking: &Asking) -> Answer {
-    let Some((open, content)) = asking.open.clone() else { return super::answer::plans(asking) };
+    let Some((open, content)) = asking.open.clone() else { return plans(asking) };
     let (choices, turns) = (pages::choices(&asking.fields), Arc::clone(&asking.site.binders));
     // Whoever goes away meanwhile does not stop it: the next one finds it made.
     let making = tokio::spawn(async move { open.binders.binder(&content, open.kept(), choices, turns).await });

@@ -1,0 +1,59 @@
+//! How words are set: their face, their size, and to which side.
+
+use super::{Area, Item, LEADING};
+use crate::fonts::{ASCENT, DESCENT, Face, Fonts, POINT};
+
+/// To which side words are set in their area.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// From the left.
+    Left,
+    /// To the right.
+    Right,
+    /// In the middle.
+    Middle,
+}
+
+/// How words are set.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Setting {
+    /// Their face.
+    pub face: Face,
+    /// Their size in points.
+    pub size: f64,
+    /// To which side.
+    pub side: Side,
+    /// How light they are.
+    pub grey: u8,
+}
+
+impl Setting {
+    /// Black, from the left.
+    pub fn of(face: Face, size: f64) -> Setting {
+        Setting { face, size, side: Side::Left, grey: 0 }
+    }
+
+    /// Set to this side.
+    pub fn to(self, side: Side) -> Setting {
+        Setting { side, ..self }
+    }
+
+    /// The height of a line, millimetres.
+    pub fn line(&self) -> f64 {
+        self.size * POINT * LEADING
+    }
+}
+
+/// One line of words, in an area as high as the line.
+pub fn words(fonts: &Fonts, setting: Setting, text: &str, within: Area) -> Item {
+    let text = text.replace(char::is_control, " ");
+    let width = fonts.width(setting.face, setting.size, &text);
+    let x = match setting.side {
+        Side::Left => within.left,
+        Side::Right => within.right - width,
+        Side::Middle => (within.left + within.right - width) / 2.0,
+    };
+    let em = setting.size * POINT;
+    let baseline = within.top + (within.height() - (ASCENT + DESCENT) * em) / 2.0 + ASCENT * em;
+    Item::Words { at: [x, baseline], size: setting.size, face: setting.face, text, grey: setting.grey, within }
+}

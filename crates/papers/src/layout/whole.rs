@@ -1,0 +1,52 @@
+//! A whole binder laid out: its front, its papers, and what stands on every sheet.
+
+use super::flow::Flow;
+use super::{Heading, Item, Layout, Place, front, headers};
+use crate::binder::Binder;
+use crate::fonts::Fonts;
+use rayon::prelude::*;
+
+/// Lays a binder out: the front with its contents, then the papers, then the headers of all sheets.
+pub fn lay_out(binder: &Binder, fonts: &Fonts) -> Layout {
+    // Each paper begins on a sheet of its own, so that they are laid out beside each other.
+    let alone = |(index, paper)| {
+        let mut flow = Flow::new(fonts, binder);
+        flow.whole_paper(index, paper);
+        flow.layout
+    };
+    let each: Vec<Layout> = binder.papers.par_iter().enumerate().map(alone).collect();
+    let mut papers = Layout::default();
+    each.into_iter().for_each(|paper| papers.add(paper));
+    // Words that may mean two things lead nowhere.
+    papers.things.retain(|number, _| !binder.names.contains(number));
+    // How many sheets the front takes hangs on how many papers it lists, not on their page numbers: so it is laid out once to
+    // count them, and once with the numbers.
+    let counted = front::front(binder, fonts, &papers, 0).sheets.len();
+    let mut layout = front::front(binder, fonts, &papers, counted);
+    layout.add(papers);
+    headers::headers(binder, fonts, &mut layout);
+    layout
+}
+
+impl Layout {
+    /// Adds the sheets of another behind those of this one.
+    fn add(&mut self, other: Layout) {
+        let (sheets, drawings) = (self.sheets.len(), self.drawings.len());
+        let moved = |place: Place| Place { sheet: place.sheet + sheets, ..place };
+        self.drawings.extend(other.drawings);
+        self.papers.extend(other.papers.into_iter().map(moved));
+        // The first row that tells of a thing is where its number leads.
+        for (name, place) in other.things {
+            self.things.entry(name).or_insert(moved(place));
+        }
+        self.headings.extend(other.headings.into_iter().map(|h| Heading { place: moved(h.place), ..h }));
+        for mut sheet in other.sheets {
+            for item in &mut sheet.items {
+                if let Item::Drawing { index, .. } = item {
+                    *index += drawings;
+                }
+            }
+            self.sheets.push(sheet);
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! What is asked and what it comes to: below all that make answers.
+
+use super::Site;
+use crate::address::Fields;
+use crate::opened::{Needs, NoAnswer, Opened};
+use crate::pages::{Page, shell, start};
+use crate::shelf::{self, Open};
+use crate::store::Content;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
+use std::sync::Arc;
+
+/// A picture by itself carries its own styles.
+const PICTURE_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'";
+
+/// What a request comes to.
+pub(super) enum Answer {
+    Page(Page),
+    /// A part of a page, for the script.
+    Part(String),
+    /// Another page shows what came of it.
+    To(String),
+    Raw(Response),
+}
+
+/// All that an answer is made from.
+pub(super) struct Asking {
+    pub site: Arc<Site>,
+    pub path: String,
+    pub fields: Fields,
+    /// The plan that is shown, and what it holds.
+    pub open: Option<(Arc<Open>, Content)>,
+}
+
+/// The plans to choose from.
+pub(super) fn plans(asking: &Asking) -> Answer {
+    let Some(folder) = &asking.site.folder else {
+        return Answer::Page(Page::sorry(
+            StatusCode::NOT_FOUND,
+            "There is no such page",
+            "Nothing is at this address.",
+        ));
+    };
+    let here = shelf::plans_in(folder);
+    with_around(asking, move |around| start::plans(around, &here))
+}
+
+/// A picture by itself.
+pub(super) fn picture(svg: String) -> Response {
+    let policy = (header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(PICTURE_POLICY));
+    ([(header::CONTENT_TYPE, HeaderValue::from_static("image/svg+xml")), policy], svg).into_response()
+}
+
+/// Makes a page that needs to know what stands around it.
+pub(super) fn with_around(asking: &Asking, page: impl Fn(&shell::Around<'_>) -> Page) -> Answer {
+    Answer::Page(asking.around_maker()(&|around| page(around)))
+}
+
+type PageOf<'f> = &'f dyn Fn(&shell::Around<'_>) -> Page;
+
+impl Asking {
+    /// Asks the version that is shown.
+    pub async fn ask(&self, needs: Needs, question: impl FnOnce(&Opened<'_>) -> Answer + Send + 'static) -> Answer {
+        let Some((open, content)) = &self.open else { return plans(self) };
+        let asked = match open.asked(content) {
+            Ok(asked) => asked.ask(needs, question).await,
+            Err(error) => Err(error.into()),
+        };
+        match asked {
+            Ok(answer) => answer,
+            Err(NoAnswer::NotYet) => Answer::Raw(self.not_yet().await),
+            Err(error) => {
+                open.forget();
+                Answer::Page(trouble(&error.to_string()))
+            }
+        }
+    }
+
+    /// A page that asks again by itself, also without script.
+    pub async fn not_yet(&self) -> Response {
+        let body = maud::html! {
+            h1 { "One moment" }
+            p role="status" { "The plan is long, and this is still being worked out. The page comes by itself." }
+        };
+        let mut answer = Box::pin(finish(Answer::Page(Page::new("One moment", body)), self)).await;
+        answer.headers_mut().insert(header::REFRESH, HeaderValue::from_static("2"));
+        answer
+    }
+
+    /// Gives what stands around to what makes a page of it; can go to another thread.
+    pub fn around_maker(&self) -> impl Fn(PageOf<'_>) -> Page + Send + 'static {
+        let site = Arc::clone(&self.site);
+        let content = self.open.as_ref().map(|o| o.1.clone());
+        let only_looked_at = self.open.as_ref().is_some_and(|o| o.0.store().is_none());
+        move |page| {
+            page(&shell::Around {
+                name: "",
+                content: content.as_ref(),
+                many: site.folder.is_some(),
+                only_looked_at,
+                token: &site.gate.token,
+            })
+        }
+    }
+}
+
+/// A page for what is no fault of whoever asked.
+pub(super) fn trouble(words: &str) -> Page {
+    Page::sorry(StatusCode::INTERNAL_SERVER_ERROR, "That went wrong", words)
+}
+
+/// The response to an answer, its page with what stands around it.
+pub(super) async fn finish(answer: Answer, asking: &Asking) -> Response {
+    let page = match answer {
+        Answer::Raw(response) => return response,
+        Answer::To(address) => return redirect(&address),
+        Answer::Part(html) => return ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response(),
+        Answer::Page(page) => page,
+    };
+    let name = match &asking.open {
+        Some((open, content)) => match open.asked(content) {
+            Ok(asked) => {
+                asked.ask(Needs::Review, |opened| opened.review.summary.name.clone()).await.unwrap_or_default()
+            }
+            Err(_) => String::new(),
+        },
+        None => String::new(),
+    };
+    let around = shell::Around {
+        name: &name,
+        content: asking.open.as_ref().map(|o| &o.1),
+        many: asking.site.folder.is_some(),
+        only_looked_at: asking.open.as_ref().is_some_and(|o| o.0.store().is_none()),
+        token: &asking.site.gate.token,
+    };
+    let html = shell::whole(&page, &around, &asking.path).into_string();
+    (page.status, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
+}
+
+/// To another page, which is then looked at.
+pub(super) fn redirect(to: &str) -> Response {
+    let to = HeaderValue::from_str(to).unwrap_or(HeaderValue::from_static("/"));
+    (StatusCode::SEE_OTHER, [(header::LOCATION, to)]).into_response()
+}
