@@ -4,7 +4,7 @@
 //! beside the chain: `1/R = 1/C + 1/P`. With one piece open `P` is read, with an ohm too much in one the two in parallel with
 //! that ohm in `C`; across a bridged gap, `R` beside the bridge. No elimination is needed but the one for `R`.
 
-use crate::assess::{Assessed, expect, when_well};
+use crate::assessed::{Assessed, expect, when_well};
 use crate::candidates::{Candidate, Looks};
 use crate::mistake::{BAD_JOINT_OHMS, BRIDGED_GAP_OHMS, Mistake};
 use crate::test::How;

@@ -3,7 +3,7 @@
 use crate::bare::{Age, bare};
 use crate::meter::TEST_AMPS;
 use crate::ohms::Ohms;
-use crate::orders::{Stage, Task};
+use crate::task::{Stage, Task};
 use crate::test::{Element, How, Test};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
 use electrics::Level;

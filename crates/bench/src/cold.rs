@@ -1,6 +1,7 @@
 //! The sheet of cold tests: the fewest that notice every mistake that can be noticed with every supply unplugged.
 
-use crate::assess::{Assessed, assess, is_long};
+use crate::assess::{assess, is_long};
+use crate::assessed::Assessed;
 use crate::bare::{Age, bare};
 use crate::candidates::{candidates, own_elements, settings};
 use crate::cover::cover;

@@ -1,7 +1,7 @@
 //! Tests with power on: volts without and with a load, the coin, phases across gaps, storage, reversing, motors.
 
 use crate::candidates::settings;
-use crate::hot_words::{Hot, watch};
+use crate::hot_words::{Hot, SUPPLY_SHARE, watch};
 use crate::meter::{self, Range};
 use crate::mistake::BAD_JOINT_OHMS;
 use crate::test::{Element, How, Kind, Test, Topic, WouldRead, Wrong};
@@ -18,8 +18,6 @@ use std::collections::{BTreeMap, BTreeSet};
 /// What a coin pressed on both rails has, in ohms.
 const COIN_OHMS: Sourced<Spread<f64>> =
     Sourced::new(Spread::new(0.0, 0.02, 0.1), "our own default; nobody has published one");
-/// What a supply may be off from the volts the plan gives it, as a part of them.
-pub(crate) const SUPPLY_SHARE: Sourced<f64> = Sourced::new(0.05, "our own default");
 /// The setting in which a track is tested, and what of it is.
 struct Found {
     setting: Vec<Option<u8>>,

@@ -1,8 +1,7 @@
 //! Volts across gaps: whether their two sides are on one pole or on opposite ones.
 
 use crate::candidates::pieces;
-use crate::hot::SUPPLY_SHARE;
-use crate::hot_words::Hot;
+use crate::hot_words::{Hot, SUPPLY_SHARE};
 use crate::meter;
 use crate::mistake::gaps;
 use crate::test::{How, Kind, Point, Test, Topic, WouldRead};

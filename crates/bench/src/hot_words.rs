@@ -4,9 +4,13 @@ use crate::test::{Element, How, Kind, Point, Test, Topic};
 use crate::words::{Words, once};
 use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::{Grid, Place};
+use handbook::Sourced;
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use plan::tables::RailSide;
 use schedule::Job;
+
+/// What a supply may be off from the volts the plan gives it, as a part of them.
+pub(crate) const SUPPLY_SHARE: Sourced<f64> = Sourced::new(0.05, "our own default");
 
 /// A job with its words.
 pub struct Hot<'j, 'p> {

@@ -9,6 +9,7 @@
 
 pub mod assess;
 pub mod assess_long;
+pub mod assessed;
 pub mod bare;
 pub mod candidates;
 pub mod closing;
@@ -26,6 +27,7 @@ mod orders_paper;
 mod orders_tasks;
 pub mod print;
 mod sheets;
+pub mod task;
 pub mod test;
 pub mod test_load;
 mod told;
@@ -37,7 +39,8 @@ pub use bare::Age;
 pub use cold::{ColdSheet, NotProved, cold_sheet};
 pub use hot::{HotSheet, hot_sheet};
 pub use mistake::Mistake;
-pub use orders::{Task, orders};
+pub use orders::orders;
+pub use task::Task;
 pub use test::{Element, How, Kind, Point, Test, WouldRead};
 pub use test_load::TestLoad;
 pub use work::{Work, work};

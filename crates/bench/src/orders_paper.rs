@@ -1,6 +1,6 @@
 //! Work orders as a paper: a table for each stage, cautions where they belong.
 
-use crate::orders::{Stage, Task};
+use crate::task::{Stage, Task};
 use crate::test::{Element, Test};
 use schedule::paper::{Block, Cell, Column, Paper, Table};
 use schedule::{Job, Number};

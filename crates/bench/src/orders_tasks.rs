@@ -1,7 +1,7 @@
 //! Which task makes what: each piece and gap goes to the task of whatever it is part of.
 
 use crate::mistake::gaps;
-use crate::orders::{Reach, Stage, Task};
+use crate::task::{Reach, Stage, Task};
 use crate::test::Element;
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part};
 use plan::names::each_name;

@@ -1,8 +1,8 @@
 //! Sheets and orders as text and as comma-separated values.
 
 use crate::cold::ColdSheet;
-use crate::orders::{Stage, Task};
 use crate::orders_paper::{by_stage, closing, places_on_sheet, touched, waits};
+use crate::task::{Stage, Task};
 use crate::test::{How, Kind, Test};
 use crate::told;
 use crate::work::Work;

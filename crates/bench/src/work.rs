@@ -3,7 +3,8 @@
 use crate::bare::Age;
 use crate::cold::{ColdSheet, cold_sheet};
 use crate::hot::{HotSheet, hot_sheet};
-use crate::orders::{Task, orders};
+use crate::orders::orders;
+use crate::task::Task;
 use crate::test::Test;
 use crate::test_load::TestLoad;
 use crate::yearly::yearly;

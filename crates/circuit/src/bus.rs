@@ -1,6 +1,6 @@
 //! Supplies, buses with their branches, and the taps and feeders that hang on them.
 
-use crate::build::Builder;
+use crate::builder::Builder;
 use crate::{Breaker, BreakerPole, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
 use handbook::quantity::{Metres, Ohms, Quantity};
 use handbook::{Spread, limits};

@@ -1,6 +1,6 @@
 //! What has positions: what motors move, toggles, reversers that change over by themselves.
 
-use crate::build::Builder;
+use crate::builder::Builder;
 use crate::trackwork::{LocalControl, turntable};
 use crate::{Control, ControlId};
 use plan::names::{each_name, parts};

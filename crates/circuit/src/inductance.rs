@@ -1,6 +1,6 @@
 //! Inductance of buses and rails: each conductor has half of its pair's.
 
-use crate::build::Builder;
+use crate::builder::Builder;
 use handbook::limits::{LOOSE_PAIR, TWISTED_PAIR};
 use handbook::quantity::{Metres, Quantity};
 use handbook::wires::{pair_inductance_per_metre, wire};

@@ -8,6 +8,7 @@
 //! All ideas of what a turnout is live in [`trackwork`]; no other room may have its own.
 
 mod build;
+mod builder;
 mod bus;
 mod controls;
 mod edge;

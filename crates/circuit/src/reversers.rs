@@ -1,6 +1,6 @@
 //! Reversers: two outputs that are joined to the two inputs straight or crossed.
 
-use crate::build::Builder;
+use crate::builder::Builder;
 use crate::bus::Buses;
 use crate::{EdgeKind, Literal, Part, Spot};
 use handbook::quantity::Quantity;

@@ -1,6 +1,6 @@
 //! Contacts: terminals, the edges that close between them, and the wires that leave them.
 
-use crate::build::Builder;
+use crate::builder::Builder;
 use crate::bus::Buses;
 use crate::{EdgeKind, Literal, NodeId, Part, Spot};
 use handbook::quantity::{Metres, Quantity};

@@ -1,6 +1,6 @@
 //! Plain line: rails cut at joints and gaps, with a node wherever something is wired to them.
 
-use crate::build::Builder;
+use crate::builder::Builder;
 use crate::{EdgeKind, Line, Owner, Part, Probe, Segment, SegmentEnd, Spot, Stop};
 use handbook::Spread;
 use handbook::quantity::Quantity;
@@ -115,7 +115,7 @@ impl Builder<'_> {
                 let words = crate::inputs::spread_words(ohms, "/m");
                 let name = format!("rail resistance of {}, measured", track.name.value);
                 let input = self.inputs.add(name, words, crate::Origin::Plan(said.span.clone()));
-                crate::build::PerMetre { ohms, input }
+                crate::builder::PerMetre { ohms, input }
             }
             None => self.rail_ohms(track.rail.as_ref()),
         };
@@ -180,7 +180,7 @@ impl Builder<'_> {
         self.circuit.meant.push([None, None]);
     }
 
-    fn line(&mut self, track: usize, side: RailSide, marks: &Marks, rail: crate::build::PerMetre) -> Line {
+    fn line(&mut self, track: usize, side: RailSide, marks: &Marks, rail: crate::builder::PerMetre) -> Line {
         let name = &self.plan.track[track].name;
         let spot = |x: f64, behind: bool| Spot::Rail { track, side, x, behind };
         let mut line = Line::default();

@@ -1,6 +1,6 @@
 //! Special trackwork of the plan: each piece's template, turned into nodes, edges and segments.
 
-use crate::build::{Builder, PerMetre};
+use crate::builder::{Builder, PerMetre};
 use crate::trackwork::{LinkKind, Template, When, crossing, simple, slip, three_way, turntable};
 use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Part, Segment, SegmentEnd, Spot, WorkPiece};
 use crate::{EdgeId, bus::Buses};

@@ -5,11 +5,13 @@
 //! that faces east to one that faces west. Where that cannot be had all round a closed way, the longest track of it is
 //! cut in two stubs, which the drawing joins again by a curve: a balloon, or a line back round the outside.
 
-use crate::{members, turned};
 use handbook::quantity::Quantity as _;
 use plan::tables::Hand;
 use plan::{Kind, Names, Plan, TrackEnd};
 use std::collections::BTreeMap;
+
+pub(crate) mod members;
+mod turned;
 
 /// What a member is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

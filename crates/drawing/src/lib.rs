@@ -15,10 +15,8 @@ mod graph;
 mod labels;
 mod layer;
 pub mod layers;
-mod legend;
 mod levels;
 mod line;
-mod members;
 mod order;
 mod place;
 mod rails;
@@ -26,7 +24,6 @@ mod shapes;
 mod sheets;
 mod simplex;
 mod svg;
-mod turned;
 mod words;
 
 pub use frame::{

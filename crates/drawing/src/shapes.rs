@@ -4,9 +4,9 @@
 //! A member is drawn around its middle, where the centre lines of its routes meet, with its points to the west. It is
 //! turned by half, not mirrored, where it stands the other way: so hands stay true.
 
+use crate::graph::members::is_left_leg;
 use crate::graph::{Form, Member};
 use crate::line::{Point, aside, last_crossing, rounded, tidy, unit};
-use crate::members::is_left_leg;
 use circuit::Lengths;
 use plan::tables::Hand;
 

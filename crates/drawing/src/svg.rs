@@ -7,6 +7,8 @@ use std::fmt::Write as _;
 use std::ops::Range;
 use text::xml::{escaped, number as n};
 
+mod legend;
+
 /// A drawing that is being written.
 #[derive(Default)]
 pub(crate) struct Pen {
@@ -147,7 +149,7 @@ fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
     cuts(&mut pen, page);
     pen.from = ([0.0; 2], 1.0);
     pen.out.push_str("</g>\n");
-    crate::legend::title_block(&mut pen, frame, sheet, look);
+    legend::title_block(&mut pen, frame, sheet, look);
     pen.out.push_str("</svg>\n");
     pen
 }

@@ -1,11 +1,13 @@
 //! For every way a train can be lined: is every rail under it live, on opposite poles, throughout?
 
 use crate::conductors::Poles;
-use crate::spot::{SAME_PLACE, Spot};
-use crate::storage::{Due, in_stub};
+use crate::spot::Spot;
+use crate::state::SAME_PLACE;
+use crate::storage::Due;
+use crate::stretches::{in_stub, node_at};
 use crate::{MOST_TOLD, Questions, Storage, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Line, Literal, NodeId, SegmentId};
+use circuit::{Literal, NodeId, SegmentId};
 use plan::tables::{Live, RailSide};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -242,9 +244,4 @@ pub(crate) fn intervals(q: &Questions<'_>, segment: SegmentId) -> Vec<Interval> 
         }
     }
     found
-}
-
-/// The node behind which a place on a line lies.
-pub(crate) fn node_at(line: &Line, x: f64) -> Option<NodeId> {
-    line.stops.iter().rev().find(|stop| stop.x <= x).map(|stop| stop.after)
 }

@@ -33,8 +33,10 @@ mod runs;
 mod short;
 mod single_failure;
 mod spot;
+mod state;
 mod storage;
 mod stretch;
+mod stretches;
 
 pub use bridge::Bridge;
 pub use conductors::Conductors;

@@ -17,23 +17,13 @@
 use crate::logic::Logic;
 use crate::runs::Runs;
 use crate::spot::Spot;
+use crate::state::{State, slot, state};
+use crate::stretches::stretches;
 use crate::{Questions, TooComplex};
 use biodivine_lib_bdd::{Bdd, BddVariable};
 use circuit::{Circuit, SegmentId};
-use plan::TrackEnd;
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
-
-/// A segment about to be left by an end: `2 * segment`, plus one for its `to` end.
-pub(crate) type State = usize;
-
-pub(crate) fn state(segment: SegmentId, end: usize) -> State {
-    2 * segment + end
-}
-
-pub(crate) fn slot(end: TrackEnd) -> usize {
-    usize::from(end == TrackEnd::To)
-}
 
 /// A question that names more controls than this is asked of the exact conditions at once.
 const MOST_NAMED: usize = 24;
@@ -279,7 +269,7 @@ impl Questions<'_> {
         }
         let mut any = self.logic.never();
         for &track in self.lined.runs.tracks(run) {
-            for ([from, to], [left, right]) in crate::storage::stretches(self.circuit, track) {
+            for ([from, to], [left, right]) in stretches(self.circuit, track) {
                 if !any.is_true() {
                     let spot = Spot::stretch(self.circuit, &self.lined.runs, track, (from + to) / 2.0);
                     any = self.logic.or(&any, &self.train_where(&spot, &self.powered(left, right)?)?)?;

@@ -1,7 +1,7 @@
 //! Where other tracks join the neck of a track.
 
-use crate::lined::{State, slot, state};
 use crate::runs::Runs;
+use crate::state::{State, slot, state};
 use circuit::{Circuit, Owner, SegmentId};
 use plan::Kind;
 use std::collections::{BTreeMap, BTreeSet};

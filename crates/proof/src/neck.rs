@@ -2,8 +2,8 @@
 //! track").
 
 use crate::TooComplex;
-use crate::lined::{State, slot, state};
 use crate::logic::Logic;
+use crate::state::{State, slot, state};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, ControlId, Guard, Literal, Owner, SegmentId};
 use plan::Kind;

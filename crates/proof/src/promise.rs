@@ -6,7 +6,8 @@
 
 use crate::logic::Digits;
 use crate::spot::Spot;
-use crate::storage::{Due, stretches};
+use crate::storage::Due;
+use crate::stretches::stretches;
 use crate::{Questions, Storage, TooComplex};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, ControlId, SegmentId};

@@ -1,7 +1,6 @@
 //! Plain track from one piece of trackwork to the next.
 
-use crate::lined::{State, slot, state};
-use crate::spot::SAME_PLACE;
+use crate::state::{SAME_PLACE, State, slot, state};
 use circuit::{Circuit, SegmentId};
 use std::collections::{BTreeMap, BTreeSet};
 

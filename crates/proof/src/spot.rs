@@ -3,9 +3,6 @@
 use crate::runs::Runs;
 use circuit::{Circuit, Gap, SegmentId};
 
-/// Two places nearer than this are one, in metres.
-pub(crate) const SAME_PLACE: f64 = 1e-6;
-
 /// A gap, or a stretch between gaps.
 pub(crate) struct Spot {
     pub(crate) segment: SegmentId,

@@ -1,10 +1,10 @@
 //! Is each storage track live exactly when the policy says?
 
-use crate::dead::node_at;
 use crate::merges::Merges;
 use crate::neck::Neck;
 use crate::runs::ROOM;
-use crate::spot::SAME_PLACE;
+use crate::state::SAME_PLACE;
+use crate::stretches::{is_stub, stretches};
 use crate::{Questions, TooComplex, Witness};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, Literal, NodeId};
@@ -186,34 +186,6 @@ pub(crate) fn standing_live(
     } else {
         Standing::Depends
     })
-}
-
-/// The stretches of a segment that no gap cuts in either rail, and a node of each rail there.
-pub(crate) fn stretches(circuit: &Circuit, track: usize) -> Vec<([f64; 2], [NodeId; 2])> {
-    let Some(segment) = circuit.segments.get(track) else { return Vec::new() };
-    let mut cuts: Vec<f64> = vec![0.0, segment.length];
-    cuts.extend(circuit.gaps_of(track).iter().map(|g| g.x));
-    cuts.sort_by(f64::total_cmp);
-    let pairs = cuts.windows(2).filter(|ends| ends[1] - ends[0] > SAME_PLACE);
-    let with_nodes = |ends: &[f64]| {
-        let middle = (ends[0] + ends[1]) / 2.0;
-        let [left, right] = [0, 1].map(|side| node_at(&segment.rails[side], middle));
-        Some(([ends[0], ends[1]], [left?, right?]))
-    };
-    pairs.filter_map(with_nodes).collect()
-}
-
-/// Whether a stretch is a stub between trackwork and the first gap behind it.
-fn is_stub(circuit: &Circuit, track: usize, [from, to]: [f64; 2]) -> bool {
-    let s = &circuit.segments[track];
-    let at_work = |end: usize| s.ends[end].next.iter().any(|n| n.0 >= circuit.tracks);
-    let touches = [from <= SAME_PLACE, to >= s.length - SAME_PLACE];
-    to - from < ROOM && touches != [true; 2] && (0..2).any(|end| touches[end] && at_work(end))
-}
-
-/// Whether a place of a storage track lies in a stub, on which its policy is not asked.
-pub(crate) fn in_stub(circuit: &Circuit, track: usize, x: f64) -> bool {
-    stretches(circuit, track).iter().any(|s| (s.0[0]..=s.0[1]).contains(&x) && is_stub(circuit, track, s.0))
 }
 
 /// The stretches on which a storage track is judged: where a train can stand and, if that is nowhere, the longest.

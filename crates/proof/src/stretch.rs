@@ -78,7 +78,7 @@ impl Track {
                         continue;
                     }
                     let middle = (from + to) / 2.0;
-                    let node = |side: RailSide| crate::dead::node_at(&s.rails[side], middle);
+                    let node = |side: RailSide| crate::stretches::node_at(&s.rails[side], middle);
                     if let (Some(left), Some(right)) = (node(RailSide::Left), node(RailSide::Right)) {
                         track.stretches.push(Stretch { segment, from, to, nodes: [left, right] });
                     }

@@ -5,10 +5,10 @@
 //! never made longer; one that may become shorter is cut.
 
 use crate::items::{Item, Key, KeyPoint, items};
-use crate::numbers::{Class, Number};
+use crate::number::{Class, Number};
+use crate::pair::Pair;
 use crate::places::Places;
 use crate::retest::{Retest, retest};
-use crate::things::Things;
 use crate::wires::{Wire, wires};
 use crate::{Choices, Job, Record};
 use analysis::Analysis;
@@ -110,24 +110,7 @@ pub fn changes(old: Analysis<'_>, new: Analysis<'_>, choices: Choices, record: O
     Changes { list, retest: retest(&pair), record: new.record() }
 }
 
-/// Two plans, and which things of the one are which of the other.
-pub(crate) struct Pair<'j> {
-    pub(crate) old: &'j Job<'j>,
-    pub(crate) new: &'j Job<'j>,
-    pub(crate) old_things: Things,
-    pub(crate) new_things: Things,
-    /// For each old thing the new one.
-    pub(crate) to: Vec<Option<usize>>,
-}
-
-impl<'j> Pair<'j> {
-    fn of(old: &'j Job<'j>, new: &'j Job<'j>, kept: &Record) -> Pair<'j> {
-        let old_things = Things::of(old.facts.plan, old.facts.names);
-        let new_things = Things::of(new.facts.plan, new.facts.names);
-        let to = new_things.matched(&kept.things);
-        Pair { old, new, old_things, new_things, to }
-    }
-
+impl Pair<'_> {
     fn things(&self) -> Vec<Change> {
         let mut list = Vec::new();
         let change = |act, kind: Kind, name: &str, how: String| {

@@ -1,6 +1,6 @@
 //! Everything that has a number: what it is and what it ends at, told by the things of the plan and not by words.
 
-use crate::numbers::Class;
+use crate::number::Class;
 use crate::things::{ThingId, Things, hundredths};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Spot};
 use plan::tables::MotorKind;

@@ -7,7 +7,9 @@ pub mod changes_print;
 pub mod choices;
 pub mod csv;
 pub mod items;
+pub mod number;
 pub mod numbers;
+mod pair;
 pub mod paper;
 pub mod places;
 mod poles;
@@ -20,7 +22,8 @@ pub mod things;
 pub mod wires;
 
 pub use choices::{Choices, ColourCode, PageSize, Units};
-pub use numbers::{Class, Number, Numbers, in_runs};
+pub use number::{Class, Number, in_runs};
+pub use numbers::Numbers;
 pub use record::Record;
 
 use analysis::Analysis;

@@ -12,7 +12,9 @@
 //! ```
 
 use crate::items::{Key, KeyPoint, items};
-use crate::numbers::{Class, Number, Numbers};
+use crate::number::{Class, Number};
+use crate::numbers::Numbers;
+use crate::recognise::recognise;
 use crate::things::{Join, Thing, ThingId, Things};
 use circuit::Circuit;
 use plan::tables::Plan;
@@ -156,5 +158,19 @@ impl Record {
             }
         }
         Ok(record)
+    }
+}
+
+impl Numbers {
+    /// The numbers that an earlier record gives to what is still there, and new ones, higher than any that was ever
+    /// given, to what is new. The number of what is gone is not given again.
+    pub fn carried(circuit: &Circuit, plan: &Plan, record: &Record) -> Numbers {
+        let things = Things::of(plan, &Names::of(plan));
+        let to = things.matched(&record.things);
+        let items = items(circuit, Some(plan));
+        let keys: Vec<Key> = items.iter().map(|item| Key::of(item, &things)).collect();
+        let old: Vec<Key> = record.numbered.iter().map(|(_, key)| key.clone().renumbered(&to)).collect();
+        let of = recognise(&old, &keys);
+        Numbers::given(&items, |i| of[i].map(|o| record.numbered[o].0), record.highest.clone())
     }
 }

@@ -3,8 +3,8 @@
 //! A piece of the network is compared with what it was by what it joins, when, and with what resistance. What a meter
 //! reads at a track hangs on more than its own wires; where the expected reading moved the track is told too.
 
-use crate::changes::Pair;
 use crate::items::{Key, point};
+use crate::pair::Pair;
 use crate::things::{ThingId, Things};
 use circuit::{Circuit, Edge, EdgeKind, Owner};
 use plan::Kind;

@@ -6,7 +6,7 @@
 
 use crate::Job;
 use crate::items::{Is, Item, Point, items, point};
-use crate::numbers::Number;
+use crate::number::Number;
 use crate::places::Places;
 use crate::poles::{Colours, Conductor, Poles};
 use crate::things::hundredths;

@@ -3,7 +3,8 @@
 use crate::common::{each_demo, reading};
 use bench::bare::bare;
 use bench::closing::made_by;
-use bench::orders::{Stage, orders, to_make};
+use bench::orders::{orders, to_make};
+use bench::task::Stage;
 use bench::{Age, Element, cold_sheet};
 use electrics::Level;
 use std::collections::{BTreeMap, BTreeSet};

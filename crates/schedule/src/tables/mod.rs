@@ -16,7 +16,7 @@ mod wire_list;
 pub use shopping::{Line, Prices};
 
 use crate::Job;
-use crate::numbers::Number;
+use crate::number::Number;
 use crate::paper::{Block, Cell, Paper, Table};
 use crate::places::Places;
 use crate::wires::{Wire, wires};

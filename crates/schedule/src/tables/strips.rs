@@ -4,7 +4,7 @@
 //! terminal each has a position of its own, bridged to the one above.
 
 use super::{Sheets, number, paper};
-use crate::numbers::Number;
+use crate::number::Number;
 use crate::paper::{Block, Cell, Column, Label, Paper, Table};
 use crate::poles::rgb;
 use crate::wires::Wire;

@@ -56,7 +56,7 @@ fn a_record_is_read_as_it_was_written() {
 
 #[test]
 fn nothing_of_a_plan_may_be_called_like_a_number() {
-    for class in schedule::numbers::Class::ALL {
+    for class in schedule::Class::ALL {
         let number = Number { class, count: 12 }.to_string();
         assert!(plan::NUMBER_LETTERS.iter().any(|letter| number == format!("{letter}-12")), "{number}");
         let called = |name: &str| {

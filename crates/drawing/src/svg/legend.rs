@@ -1,7 +1,7 @@
 //! The block below a drawing: its title, what its signs mean, and what its rails show.
 
+use super::{Anchor, Look, MARGIN, Pen, TITLE, symbol};
 use crate::frame::{Frame, Mark, MarkKind, View};
-use crate::svg::{Anchor, Look, MARGIN, Pen, TITLE, symbol};
 use circuit::NodeId;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -114,7 +114,7 @@ fn districts(pen: &mut Pen, frame: &Frame, row: &mut Row) {
     for district in there.into_iter().rev().take(8) {
         row.words(pen, &format!("{} {}", crate::words::district_sign(district), frame.districts[district]));
         row.x -= 8.0;
-        let tint = crate::svg::tint(district);
+        let tint = super::tint(district);
         let _ = writeln!(
             pen.out,
             "<path class=\"bed\" style=\"stroke:{tint};stroke-width:3.2\" d=\"M{} {}h7\"/>",

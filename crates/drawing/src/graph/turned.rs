@@ -1,7 +1,7 @@
 //! Which way each member stands.
 
-use crate::graph::{Ends, Form, Member, Port};
-use crate::members::port;
+use super::members::port;
+use super::{Ends, Form, Member, Port};
 use plan::tables::Hand;
 use plan::{Kind, Plan, TrackEnd};
 use std::collections::BTreeMap;

@@ -1,6 +1,6 @@
 //! The trackwork of a plan, its joins, and how their ports face.
 
-use crate::graph::{Ends, Form, Member, Port};
+use super::{Ends, Form, Member, Port};
 use circuit::Lengths;
 use handbook::quantity::Quantity as _;
 use plan::tables::Hand;

@@ -1,0 +1,180 @@
+//! What a builder does in one go: a task of the work orders, and when it comes.
+
+use crate::test::Element;
+
+/// When in the building of a layout a task comes. The order is common practice, no source.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stage {
+    /// Marking out on the base.
+    MarkingOut,
+    /// Holes for feeders and throw wires.
+    Holes,
+    /// Turnouts and other trackwork.
+    Trackwork,
+    /// Plain track with its joints and gaps.
+    Track,
+    /// Feeders on the rails, before ballast hides them.
+    Feeders,
+    /// The bus below.
+    Bus,
+    /// Feeders on the bus.
+    Taps,
+    /// Motors and what they move.
+    Motors,
+    /// Contacts, relays, toggles, reversers and their wires.
+    Contacts,
+    /// Supplies and breakers, their leads still unplugged.
+    Supplies,
+    /// The panel.
+    Panel,
+    /// Ballast, once the readings are well.
+    Ballast,
+    /// Power on.
+    Power,
+}
+
+/// Where the builder is while a task is done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reach {
+    /// Above the bench.
+    Above,
+    /// Below it.
+    Below,
+    /// Both.
+    Both,
+    /// At the panel or the workbench.
+    Aside,
+}
+
+/// One task.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Task {
+    /// Its name, made from the plan's words: `feeders dock 1`. Ticks are kept by it.
+    pub name: String,
+    /// When it comes.
+    pub stage: Stage,
+    /// Where the builder is.
+    pub reach: Reach,
+    /// What is to be done.
+    pub does: String,
+    /// The pieces and gaps made in it.
+    pub makes: Vec<Element>,
+    /// The motor mounted in it, by its index in the plan.
+    pub motor: Option<usize>,
+    /// Tasks that come before it, by their index; all are less than its own.
+    pub after: Vec<usize>,
+    /// Stages all of whose tasks come before it.
+    pub after_stages: Vec<Stage>,
+    /// Names of the cold tests that can be made once it is done, and close it.
+    pub closed_by: Vec<String>,
+}
+
+impl Stage {
+    /// All stages, first to last.
+    pub const ALL: [Stage; 13] = [
+        Stage::MarkingOut,
+        Stage::Holes,
+        Stage::Trackwork,
+        Stage::Track,
+        Stage::Feeders,
+        Stage::Bus,
+        Stage::Taps,
+        Stage::Motors,
+        Stage::Contacts,
+        Stage::Supplies,
+        Stage::Panel,
+        Stage::Ballast,
+        Stage::Power,
+    ];
+
+    /// Its words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Stage::MarkingOut => "marking out",
+            Stage::Holes => "holes",
+            Stage::Trackwork => "trackwork",
+            Stage::Track => "track with its joints and gaps",
+            Stage::Feeders => "feeders on the rails, before ballast",
+            Stage::Bus => "the bus",
+            Stage::Taps => "feeders on the bus",
+            Stage::Motors => "motors and linkage",
+            Stage::Contacts => "contacts and their wires",
+            Stage::Supplies => "supplies, leads still unplugged",
+            Stage::Panel => "panel",
+            Stage::Ballast => "ballast",
+            Stage::Power => "power",
+        }
+    }
+
+    /// Its name in file names.
+    pub fn name(self) -> &'static str {
+        match self {
+            Stage::MarkingOut => "orders-marking-out",
+            Stage::Holes => "orders-holes",
+            Stage::Trackwork => "orders-trackwork",
+            Stage::Track => "orders-track",
+            Stage::Feeders => "orders-feeders",
+            Stage::Bus => "orders-bus",
+            Stage::Taps => "orders-taps",
+            Stage::Motors => "orders-motors",
+            Stage::Contacts => "orders-contacts",
+            Stage::Supplies => "orders-supplies",
+            Stage::Panel => "orders-panel",
+            Stage::Ballast => "orders-ballast",
+            Stage::Power => "orders-power",
+        }
+    }
+
+    /// What is taken to hand.
+    pub fn tools(self) -> &'static str {
+        match self {
+            Stage::MarkingOut => "plan, pencil, rule, track templates",
+            Stage::Holes => "drill, 2 mm bit, vacuum cleaner",
+            Stage::Trackwork => "track gauge, joiners, pins or glue, meter",
+            Stage::Track => "cutting disc or razor saw, file, joiners, track gauge, iron where soldered",
+            Stage::Feeders => "iron, solder, flux, stripper, labels, clips as heat sinks",
+            Stage::Bus => "wire, stripper, clips, labels",
+            Stage::Taps => "iron or tap connectors with their pliers, labels",
+            Stage::Motors => "screwdriver, music wire, pliers, track gauge",
+            Stage::Contacts => "iron, sleeving, labels, meter",
+            Stage::Supplies => "screwdriver, ferrules, labels",
+            Stage::Panel => "drill, screwdriver, iron, labels",
+            Stage::Ballast => "ballast, brush, thinned glue, masks for blades",
+            Stage::Power => "meter, test load, coin",
+        }
+    }
+
+    /// Cautions that belong to it.
+    pub fn cautions(self) -> &'static [&'static str] {
+        const CUTTING: &str =
+            "A cutting disc throws its splinters at your face: wear eye protection, and let nobody look on without.";
+        const IRON: &str = "Flux fume brings on asthma: keep your head out of the plume and draw it off. Most solder holds lead: do not eat at the bench, wash your hands.";
+        const FIRE: &str = "Low voltage still starts fires: every wire must bear what the breaker above it lets through, and no wire goes round a breaker.";
+        const MAINS: &str = "Mains work is for a licensed or registered electrician, and local codes rule. Nothing in these papers reaches beyond the low-voltage side.";
+        const EYES_BELOW: &str =
+            "Drops of solder fall on who lies below: solder from above where you can, and wear eye protection below.";
+        match self {
+            Stage::Track | Stage::Trackwork => &[CUTTING],
+            Stage::Holes => &["Look below before you drill: wires, hands, knees."],
+            Stage::Feeders => &[IRON],
+            Stage::Taps | Stage::Contacts => &[IRON, EYES_BELOW],
+            Stage::Bus => &[FIRE],
+            Stage::Supplies => &[FIRE, MAINS],
+            Stage::Panel => &[IRON],
+            Stage::Power => &["Put power on only when every cold test is well and the poles of every bus read open."],
+            _ => &[],
+        }
+    }
+}
+
+impl Reach {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Reach::Above => "above",
+            Reach::Below => "below",
+            Reach::Both => "both",
+            Reach::Aside => "aside",
+        }
+    }
+}

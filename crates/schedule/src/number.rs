@@ -1,0 +1,84 @@
+//! The number of one thing, as papers, drawings and labels have it.
+//!
+//! It has a dash, which no ordinary name has at that place: a turnout may be called `W1` beside the wire `W-1`.
+
+use std::fmt;
+
+/// What is numbered; each class has a letter and counts from 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Class {
+    /// A feeder, rail to bus: F.
+    Feeder,
+    /// A wire to or from a contact: W.
+    Wire,
+    /// A conductor of a bus, or a lead from a supply: B.
+    Bus,
+    /// An insulated gap: G.
+    Gap,
+    /// A joint, soldered or sliding: J.
+    Joint,
+}
+
+/// The number of one thing: `F-12`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Number {
+    /// What it is.
+    pub class: Class,
+    /// Its count, from 1.
+    pub count: u32,
+}
+
+impl Class {
+    /// Every class.
+    pub const ALL: [Class; 5] = [Class::Feeder, Class::Wire, Class::Bus, Class::Gap, Class::Joint];
+
+    /// Its letter.
+    pub fn letter(self) -> char {
+        match self {
+            Class::Feeder => 'F',
+            Class::Wire => 'W',
+            Class::Bus => 'B',
+            Class::Gap => 'G',
+            Class::Joint => 'J',
+        }
+    }
+}
+
+impl std::str::FromStr for Number {
+    type Err = ();
+
+    /// Reads `F-12`.
+    fn from_str(text: &str) -> Result<Number, ()> {
+        let class = Class::ALL.into_iter().find(|c| text.starts_with(c.letter())).ok_or(())?;
+        let count = text[1..].strip_prefix('-').ok_or(())?;
+        let plain = !count.is_empty() && count.bytes().all(|b| b.is_ascii_digit());
+        let count = if plain { count.parse().map_err(|_| ())? } else { return Err(()) };
+        Ok(Number { class, count })
+    }
+}
+
+impl fmt::Display for Number {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}-{}", self.class.letter(), self.count)
+    }
+}
+
+/// Numbers in words, those in a row drawn together: `F-1 to F-4, J-2`.
+pub fn in_runs<I: IntoIterator<Item = Number>>(numbers: I) -> String {
+    let mut runs: Vec<(Class, u32, u32)> = Vec::new();
+    for number in numbers {
+        match runs.last_mut() {
+            Some((class, _, last)) if *class == number.class && *last + 1 == number.count => *last = number.count,
+            _ => runs.push((number.class, number.count, number.count)),
+        }
+    }
+    let words = runs.into_iter().map(|(class, first, last)| {
+        let [one, other] = [first, last].map(|count| Number { class, count });
+        match last - first {
+            0 => one.to_string(),
+            1 => format!("{one}, {other}"),
+            _ => format!("{one} to {other}"),
+        }
+    });
+    words.collect::<Vec<_>>().join(", ")
+}

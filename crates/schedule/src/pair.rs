@@ -1,0 +1,23 @@
+//! A plan and what it is to become.
+
+use crate::things::Things;
+use crate::{Job, Record};
+
+/// Two plans, and which things of the one are which of the other.
+pub(crate) struct Pair<'j> {
+    pub(crate) old: &'j Job<'j>,
+    pub(crate) new: &'j Job<'j>,
+    pub(crate) old_things: Things,
+    pub(crate) new_things: Things,
+    /// For each old thing the new one.
+    pub(crate) to: Vec<Option<usize>>,
+}
+
+impl<'j> Pair<'j> {
+    pub(crate) fn of(old: &'j Job<'j>, new: &'j Job<'j>, kept: &Record) -> Pair<'j> {
+        let old_things = Things::of(old.facts.plan, old.facts.names);
+        let new_things = Things::of(new.facts.plan, new.facts.names);
+        let to = new_things.matched(&kept.things);
+        Pair { old, new, old_things, new_things, to }
+    }
+}
