@@ -12,16 +12,16 @@ fn main() {
     let circuit = &job.facts.circuit;
     println!("{turnouts} turnouts, {} edges, {} gaps", circuit.edges.len(), circuit.gaps.len());
     let started = Instant::now();
-    let _ = bench::cold_sheet(&job, bench::Age::New);
+    let _ = commissioning::cold_sheet(&job, commissioning::Age::New);
     println!("cold sheet {:.2?}", started.elapsed());
     let started = Instant::now();
-    let _ = bench::hot_sheet(&job, bench::TestLoad::default());
+    let _ = commissioning::hot_sheet(&job, commissioning::TestLoad::default());
     println!("hot sheet {:.2?}", started.elapsed());
     let started = Instant::now();
-    let _ = bench::orders(&job, &[]);
+    let _ = commissioning::orders(&job, &[]);
     println!("work orders {:.2?}", started.elapsed());
     let started = Instant::now();
-    match bench::work(&job, bench::TestLoad::default()) {
+    match commissioning::work(&job, commissioning::TestLoad::default()) {
         Ok(work) => println!(
             "{} cold tests, at least {}, {} mistakes, {} not proved, {} hot tests, {} tasks in {:.2?}",
             work.cold.tests.len(),

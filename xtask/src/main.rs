@@ -1,6 +1,8 @@
 //! Chores of the project: `cargo xtask docs` writes what is generated, `cargo xtask check` holds the
 //! repository to its own rules.
 
+mod circles;
+mod dependencies;
 mod generate;
 mod rules;
 

@@ -1,6 +1,8 @@
 //! Rules of the house that a program can hold: short files, current docs, nothing that belongs to one
 //! machine.
 
+use crate::circles::circles;
+use crate::dependencies;
 use std::path::{Path, PathBuf};
 
 /// A file longer than this wants to be two.
@@ -27,7 +29,7 @@ pub fn check(root: &Path) -> Result<String, String> {
         }
         let reads_plans =
             ["crates/plan/", "crates/finding/", "crates/handbook/", "xtask/"].iter().any(|room| name.starts_with(room));
-        if name.ends_with(".rs") && !reads_plans && !["/tests", "/examples/"].iter().any(|place| name.contains(place)) {
+        if name.ends_with(".rs") && !reads_plans && !["/tests", "/benches/"].iter().any(|place| name.contains(place)) {
             faults.extend(searched(&text).map(|line| format!("{name}:{line} looks into a display name")));
         }
         // Put together here so that this file does not hold them itself.
@@ -38,7 +40,15 @@ pub fn check(root: &Path) -> Result<String, String> {
             }
         }
     }
-    faults.extend(upward(root));
+    faults.extend(dependencies::upward(root));
+    let rooms = std::fs::read_dir(root.join("crates")).into_iter().flatten().flatten().map(|room| room.path());
+    for package in rooms.chain([root.join("oracle"), root.join("xtask")]) {
+        faults.extend(dependencies::unused(&package));
+        for circle in circles(&package.join("src")) {
+            let files: Vec<String> = circle.iter().map(|module| module.join("/")).collect();
+            faults.push(format!("{}: these import each other: {}", package.display(), files.join(", ")));
+        }
+    }
     if faults.is_empty() { Ok(format!("{} files checked, all well", files.len())) } else { Err(faults.join("\n")) }
 }
 
@@ -65,47 +75,8 @@ fn searched(text: &str) -> impl Iterator<Item = usize> {
     text.lines().enumerate().filter(move |(_, line)| searched(line)).map(|(index, _)| index + 1)
 }
 
-/// Rooms from the ground up: a room may use only those before it.
-const ROOMS: &[&[&str]] = &[
-    &["files", "text", "handbook", "network", "signal"],
-    &["finding"],
-    &["plan"],
-    &["circuit"],
-    &["proof", "electrics", "movement"],
-    &["analysis"],
-    &["review", "report"],
-    &["design", "schedule"],
-    &["drawing", "bench"],
-    &["papers"],
-    &["site"],
-    &["gapwright"],
-];
-
-/// Dependencies that lead upwards or sideways.
-fn upward(root: &Path) -> Vec<String> {
-    let mut faults = Vec::new();
-    for (floor, rooms) in ROOMS.iter().enumerate() {
-        for room in *rooms {
-            let manifest = std::fs::read_to_string(root.join("crates").join(room).join("Cargo.toml"));
-            let Ok(manifest) = manifest else {
-                faults.push(format!("there is no room `{room}`"));
-                continue;
-            };
-            let dependencies = manifest.split("[dependencies]").nth(1).unwrap_or_default();
-            let dependencies = dependencies.split("\n[").next().unwrap_or_default();
-            for line in dependencies.lines() {
-                let used = line.split(['.', ' ', '=']).next().unwrap_or_default();
-                let above = ROOMS.iter().skip(floor).any(|rooms| rooms.contains(&used));
-                if above {
-                    faults.push(format!("`{room}` uses `{used}`, which does not lie below it"));
-                }
-            }
-        }
-    }
-    faults
-}
-
-fn walk(folder: &Path, files: &mut Vec<PathBuf>) {
+/// All files below a folder, in order.
+pub(crate) fn walk(folder: &Path, files: &mut Vec<PathBuf>) {
     let Ok(entries) = std::fs::read_dir(folder) else { return };
     let mut paths: Vec<PathBuf> = entries.filter_map(|e| e.ok().map(|e| e.path())).collect();
     paths.sort();

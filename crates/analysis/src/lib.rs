@@ -5,7 +5,6 @@
 //! (that is `review`) and nothing prints (that is `report`).
 
 pub mod addresses;
-pub mod bench_test;
 pub mod contact_currents;
 pub mod feeds;
 pub mod figures;
@@ -19,6 +18,7 @@ pub mod season_words;
 mod settings;
 pub mod throwing;
 pub mod trace;
+pub mod turnout_readings;
 pub mod turnout_wired;
 mod way_choice;
 pub mod way_piece;

@@ -1,6 +1,5 @@
 //! `gapwright`: reads plans, reviews them, explains what it found.
 
-mod bench;
 mod changes;
 mod check;
 mod commands;
@@ -13,6 +12,7 @@ mod new;
 mod own_files;
 mod packets;
 mod papers;
+mod routes;
 mod serve;
 mod sheets;
 
@@ -103,8 +103,8 @@ enum Act {
         #[arg(long, value_name = "TRACK")]
         to: Option<String>,
         /// How to print it
-        #[arg(long, value_enum, default_value_t = bench::ProfileFormat::Table)]
-        format: bench::ProfileFormat,
+        #[arg(long, value_enum, default_value_t = routes::ProfileFormat::Table)]
+        format: routes::ProfileFormat,
         /// Write it to this file instead
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
@@ -166,8 +166,8 @@ enum Act {
         /// The plan, a TOML file
         plan: PathBuf,
         /// How to print it
-        #[arg(long, value_enum, default_value_t = bench::AddressFormat::Table)]
-        format: bench::AddressFormat,
+        #[arg(long, value_enum, default_value_t = routes::AddressFormat::Table)]
+        format: routes::AddressFormat,
     },
     /// Say what to send on the track so that something happens, bit by bit; or explain bytes
     Packet(packets::PacketCommand),
@@ -235,23 +235,23 @@ fn main() -> ExitCode {
         Act::Mend { plan, write } => commands::mend(&plan, write),
         Act::Netlist { plan, setting, load } => commands::netlist(&plan, &setting, &load),
         Act::Ways { plan, to, from, format, most } => {
-            bench::ways(&plan, &analysis::ways_table::Wanted { from, to }, format == TableFormat::Json, most)
+            routes::ways(&plan, &analysis::ways_table::Wanted { from, to }, format == TableFormat::Json, most)
         }
         Act::Profile { plan, way, from, to, format, out } => {
             let wanted = analysis::way_profile::WantedProfile { way, from, to };
-            bench::profile(&plan, &wanted, format, out.as_deref())
+            routes::profile(&plan, &wanted, format, out.as_deref())
         }
-        Act::Lengths { plan } => bench::lengths(&plan),
+        Act::Lengths { plan } => routes::lengths(&plan),
         Act::Gaps { plan, day, format, out, most } => moving::gaps(&plan, day.as_deref(), format, out.as_deref(), most),
         Act::Linkage { plan } => moving::linkage(&plan),
-        Act::Trace { plan, place, setting } => bench::trace(&plan, &place, &setting),
-        Act::Turnout { name, plan, readings, hand } => bench::turnout(&bench::Turnout {
+        Act::Trace { plan, place, setting } => routes::trace(&plan, &place, &setting),
+        Act::Turnout { name, plan, readings, hand } => routes::turnout(&routes::Turnout {
             name: name.as_deref(),
             plan: plan.as_deref(),
             readings: readings.as_deref(),
             hand: hand.hand(),
         }),
-        Act::Addresses { plan, format } => bench::addresses(&plan, format),
+        Act::Addresses { plan, format } => routes::addresses(&plan, format),
         Act::Packet(asked) => packets::packet(&asked),
         Act::Decode(asked) => decode::decode(&asked),
         Act::Tests(asked) => sheets::tests(&asked),

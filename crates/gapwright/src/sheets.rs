@@ -2,7 +2,7 @@
 
 use crate::check::width;
 use crate::exit::{Trouble, check_it, print, understood};
-use ::bench::{TestLoad, Work, print as sheet, work};
+use commissioning::{TestLoad, Work, print as sheet, work};
 use schedule::{Choices, Job};
 use std::path::{Path, PathBuf};
 

@@ -48,7 +48,7 @@ fn main() {
     let facts = timed("facts", || analysis::Analysis::of(&text, &plan, &names));
     let summary = timed("review", || review::run_rules(&facts, &mut findings));
     let job = timed("wires and numbers", || schedule::Job::carried_where_kept(facts, choices, None));
-    timed("tests and orders", || bench::papers(&job));
+    timed("tests and orders", || commissioning::papers(&job));
     timed("tables", || schedule::tables::papers(&job));
     let binder = timed("all papers, side by side", || papers::binder(&job, &findings, &summary, None));
     let fonts = papers::fonts::Fonts::new();

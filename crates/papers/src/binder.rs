@@ -108,7 +108,7 @@ impl Binder {
 /// each other.
 fn gathered(job: &Job<'_>) -> Vec<Paper> {
     let others = || rayon::join(|| drawings::papers(job), || schedule::tables::papers(job));
-    let (tests, (mut papers, tables)) = rayon::join(|| bench::papers(job), others);
+    let (tests, (mut papers, tables)) = rayon::join(|| commissioning::papers(job), others);
     papers.extend(tables);
     papers.extend(tests);
     papers

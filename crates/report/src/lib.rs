@@ -1,7 +1,6 @@
 //! What the analysis gives, as tables for a terminal, comma-separated values and plots. Nothing is worked out here.
 
 pub mod addresses_print;
-pub mod bench_print;
 pub mod lengths_print;
 pub mod linkage_print;
 pub mod profile_csv;
@@ -11,4 +10,5 @@ pub mod season_plot;
 pub mod season_print;
 mod svg;
 pub mod trace_print;
+pub mod turnout_print;
 pub mod ways_print;

@@ -6,8 +6,8 @@
 use crate::enumeration::require;
 use crate::simulator::ignored;
 use crate::test_sheets::simulated;
-use bench::{Age, ColdSheet, Mistake, cold_sheet};
 use circuit::{Circuit, EdgeId, EdgeKind};
+use commissioning::{Age, ColdSheet, Mistake, cold_sheet};
 use electrics::Level;
 use handbook::Spread;
 use libtest_mimic::{Failed, Trial};
@@ -73,7 +73,7 @@ fn sheets() -> Result<Vec<(String, Circuit, ColdSheet)>, Failed> {
         let facts = analysis::Analysis::of(&demo.text, &demo.reading.plan, &demo.reading.names);
         let job = Job::new(facts, Choices::default());
         let sheet = cold_sheet(&job, Age::New).map_err(|e| format!("{}: {e:?}", demo.name))?;
-        sheets.push((demo.name.clone(), bench::bare::bare(&job.facts.circuit, Age::New), sheet));
+        sheets.push((demo.name.clone(), commissioning::bare::bare(&job.facts.circuit, Age::New), sheet));
     }
     Ok(sheets)
 }

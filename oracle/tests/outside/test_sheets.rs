@@ -3,8 +3,8 @@
 
 use crate::enumeration::require;
 use crate::simulator::{ignored, simulate};
-use bench::{Age, Test, TestLoad, cold_sheet, hot_sheet, measured};
 use circuit::{Circuit, EdgeId, NodeId};
+use commissioning::{Age, Test, TestLoad, cold_sheet, hot_sheet, measured};
 use electrics::Level;
 use libtest_mimic::{Failed, Trial};
 use oracle::{Demo, demos};
@@ -46,7 +46,7 @@ pub(crate) fn simulated(circuit: &Circuit, test: &Test, level: Level) -> Result<
     // The second place is terminal B of the only source, which is the simulator's ground.
     let volts = volts.iter().find(|(n, _)| *n == pair[0].index()).map(|(_, v)| *v);
     let ohms = measured::ohms(volts.ok_or("the first place is not simulated")?);
-    Ok(if test.how == bench::How::Millivolts { ohms * 1e3 } else { ohms })
+    Ok(if test.how == commissioning::How::Millivolts { ohms * 1e3 } else { ohms })
 }
 
 fn agree(ours: f64, theirs: f64) -> bool {
@@ -58,7 +58,7 @@ fn expected() -> Result<(), Failed> {
     let mut compared = 0;
     each(|name, job| {
         let sheet = cold_sheet(job, Age::New).map_err(|e| format!("{name}: {e:?}"))?;
-        let bare = bench::bare::bare(&job.facts.circuit, Age::New);
+        let bare = commissioning::bare::bare(&job.facts.circuit, Age::New);
         for test in &sheet.tests {
             let due = test.expected.ok_or("nothing is expected")?;
             for (level, ours) in Level::ALL.into_iter().zip([due.low, due.typical, due.high]) {
@@ -81,7 +81,7 @@ fn with_mistakes() -> Result<(), Failed> {
     let mut compared = 0;
     each(|name, job| {
         let sheet = cold_sheet(job, Age::New).map_err(|e| format!("{name}: {e:?}"))?;
-        let bare = bench::bare::bare(&job.facts.circuit, Age::New);
+        let bare = commissioning::bare::bare(&job.facts.circuit, Age::New);
         for (mistake, by) in sheet.mistakes.iter().zip(&sheet.noticed_by) {
             let Some(&first) = by.first() else { continue };
             let test = &sheet.tests[first];
@@ -106,7 +106,7 @@ fn drops() -> Result<(), Failed> {
     let mut compared = 0;
     each(|name, job| {
         let sheet = hot_sheet(job, TestLoad::Amps(1.0)).map_err(|e| format!("{name}: {e}"))?;
-        for test in sheet.tests.iter().filter(|t| t.how == bench::How::Drop) {
+        for test in sheet.tests.iter().filter(|t| t.how == commissioning::How::Drop) {
             let [left, right] = test.between.as_ref().ok_or("a test without places")?.each_ref().map(|p| p.node);
             let due = test.expected.ok_or("nothing is expected")?;
             for (level, ours) in Level::ALL.into_iter().zip([due.low, due.typical, due.high]) {
@@ -134,9 +134,9 @@ fn wrong() -> Result<(), Failed> {
     let mut off = 0;
     each(|name, job| {
         let sheet = cold_sheet(job, Age::New).map_err(|e| format!("{name}: {e:?}"))?;
-        let bare = bench::bare::bare(&job.facts.circuit, Age::New);
+        let bare = commissioning::bare::bare(&job.facts.circuit, Age::New);
         let feeder = bare.edges.iter().position(|e| e.kind == circuit::EdgeKind::Feeder).ok_or("no feeder")?;
-        let wrong = bench::Mistake::Open(EdgeId::new(feeder)).made(&bare);
+        let wrong = commissioning::Mistake::Open(EdgeId::new(feeder)).made(&bare);
         for test in &sheet.tests {
             let due = test.expected.ok_or("nothing is expected")?.typical;
             off += usize::from(!agree(due, simulated(&wrong, test, Level::Typical)?));

@@ -5,11 +5,11 @@
 //! trackwork is another function that fills the same [`Template`]. The builder turns a template into
 //! nodes, edges, segments and gaps without knowing what it stands for.
 
-pub mod bench;
 pub mod crossing;
 pub mod simple;
 pub mod slip;
 pub mod three_way;
+pub mod touch_points;
 pub mod turntable;
 
 use std::borrow::Cow;

@@ -205,7 +205,7 @@ fn comes_to(text: &str) -> BTreeMap<String, Vec<f64>> {
     for wire in schedule::wires::wires(&job) {
         add(format!("metres of {} of {:?}", wire.what, wire.size), wire.run.unwrap_or(-1.0));
     }
-    let work = bench::work(&job, bench::TestLoad::default()).unwrap();
+    let work = commissioning::work(&job, commissioning::TestLoad::default()).unwrap();
     for task in &work.tasks {
         add(format!("task: {:?}", task.stage), 0.0);
     }
@@ -215,7 +215,7 @@ fn comes_to(text: &str) -> BTreeMap<String, Vec<f64>> {
     }
     for test in &work.hot.tests {
         let topic = match test.topic {
-            bench::test::Topic::Storage { live, .. } => format!("storage, live: {live}"),
+            commissioning::test::Topic::Storage { live, .. } => format!("storage, live: {live}"),
             other => format!("{other:?}"),
         };
         add(format!("hot {topic}"), test.expected.map_or(0.0, |e| e.typical));

@@ -1,11 +1,11 @@
 //! What the room must hold, seen from outside: one program, so that it is linked once.
 #![allow(clippy::unwrap_used)]
 
-mod bench_commands;
 mod changes_command;
 mod command;
 mod common;
 mod laws;
 mod moving_commands;
 mod papers_commands;
+mod routes_commands;
 mod sheet_commands;

@@ -3,7 +3,7 @@
 use super::gap_words::visible;
 use super::{Sheets, paper};
 use crate::paper::{Block, Cell, Column, Paper, Table};
-use analysis::bench_test::BenchTest;
+use analysis::turnout_readings::TurnoutReadings;
 use analysis::turnout_wired;
 use circuit::Owner;
 use finding::Lines;
@@ -15,13 +15,13 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let facts = &sheets.job.facts;
     let lines = Lines::new(facts.text);
-    let bench = BenchTest::find();
+    let bench = TurnoutReadings::find();
     let at = AtWork::of(sheets);
     let mut blocks = Vec::new();
     for index in 0..facts.plan.turnout.len() {
         let name = &facts.plan.turnout[index].name.value;
         let wired = turnout_wired::of_plan(facts.plan, facts.names, &facts.circuit, &lines, index);
-        let type_words = circuit::trackwork::bench::words(wired.wiring);
+        let type_words = circuit::trackwork::touch_points::words(wired.wiring);
         let mut rows: Vec<(&str, Vec<String>)> = vec![
             ("hand", vec![wired.hand.word().to_owned()]),
             ("wiring type", vec![format!("{}: {}", wired.wiring.word(), type_words.title)]),
@@ -185,7 +185,7 @@ fn linkage_words(sheets: &Sheets<'_>, found: Result<Linkage, LinkageNotTold>) ->
 }
 
 /// The readings of the bench test, what they should be, and room to write them.
-fn readings(bench: &BenchTest, wiring: plan::tables::Wiring, hand: plan::tables::Hand, index: usize) -> Table {
+fn readings(bench: &TurnoutReadings, wiring: plan::tables::Wiring, hand: plan::tables::Hand, index: usize) -> Table {
     let columns = vec![
         Column::short("reading"),
         Column::short("set"),

@@ -1,10 +1,10 @@
 //! The sheets of the demo plans, held against the engine that reckons operating points: another way to the same numbers.
 
 use crate::common::{each_demo, reading, with_demo};
-use bench::bare::bare;
-use bench::mistake::{is_made, loose_ends};
-use bench::{Age, Element, How, Mistake, Test, cold_sheet};
 use circuit::{EdgeId, EdgeKind};
+use commissioning::bare::bare;
+use commissioning::mistake::{is_made, loose_ends};
+use commissioning::{Age, Element, How, Mistake, Test, cold_sheet};
 use electrics::Level;
 use std::collections::BTreeSet;
 

@@ -3,7 +3,7 @@
 //! The readings are not a table. They are looked for among all pairs of points in each position, and what each
 //! type reads is worked out from what its template joins.
 
-use circuit::trackwork::bench::{Loose, TouchPoint, WIRINGS};
+use circuit::trackwork::touch_points::{Loose, TouchPoint, WIRINGS};
 use plan::tables::{Hand, Wiring};
 use std::collections::BTreeMap;
 
@@ -41,7 +41,7 @@ impl Reading {
 
 /// The readings to take, and which of them would do.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct BenchTest {
+pub struct TurnoutReadings {
     /// The readings, in the order in which they are taken: the turnout is thrown once.
     pub readings: Vec<Reading>,
     /// The fewest of them that tell apart all that can be told apart, as indices.
@@ -60,10 +60,10 @@ pub struct Fit {
     pub otherwise: Vec<usize>,
 }
 
-impl BenchTest {
+impl TurnoutReadings {
     /// Looks for the readings: a smallest set that tells apart whatever can be told apart, filled up to
     /// [`READINGS`] so that types differ in as many readings as can be.
-    pub fn find() -> BenchTest {
+    pub fn find() -> TurnoutReadings {
         let candidates = candidates();
         let patterns: Vec<Pattern> = candidates.keys().copied().collect();
         let distinct = classes(&patterns);
@@ -90,7 +90,7 @@ impl BenchTest {
                 enough = set.iter().filter_map(|p| pattern_of.iter().position(|q| q == p)).collect();
             }
         });
-        BenchTest { readings, enough }
+        TurnoutReadings { readings, enough }
     }
 
     /// What a type reads, reading by reading: true for joined.
@@ -202,7 +202,7 @@ mod tests {
 
     #[test]
     fn six_readings_thrown_once() {
-        let test = BenchTest::find();
+        let test = TurnoutReadings::find();
         assert_eq!(test.readings.len(), 6);
         assert!(test.readings.is_sorted_by_key(|r| r.position), "{:?}", test.readings);
     }
@@ -211,7 +211,7 @@ mod tests {
     /// be told apart. So seven types are five, and two readings part only four.
     #[test]
     fn the_fewest_readings_are_three() {
-        let test = BenchTest::find();
+        let test = TurnoutReadings::find();
         assert_eq!(test.enough.len(), 3, "{test:?}");
         let alike: Vec<Vec<Wiring>> = WIRINGS.iter().map(|&w| test.alike(w)).collect();
         use Wiring::{LiveAssisted, LiveBonded, LiveRouted, LiveUnfed};
@@ -222,7 +222,7 @@ mod tests {
 
     #[test]
     fn readings_lead_back_to_their_type_or_its_twin() {
-        let test = BenchTest::find();
+        let test = TurnoutReadings::find();
         for wiring in WIRINGS {
             let taken: Vec<Option<bool>> = test.expected(wiring).into_iter().map(Some).collect();
             let mut fitting: Vec<Wiring> =
@@ -242,7 +242,7 @@ mod tests {
 
     #[test]
     fn readings_are_the_same_for_either_hand() {
-        for reading in BenchTest::find().readings {
+        for reading in TurnoutReadings::find().readings {
             for wiring in WIRINGS {
                 assert_eq!(reading.of(wiring, Hand::Left), reading.of(wiring, Hand::Right), "{reading:?} {wiring:?}");
                 assert_eq!(reading.of(wiring, Hand::Wye), reading.of(wiring, Hand::Right), "{reading:?} {wiring:?}");
@@ -253,7 +253,7 @@ mod tests {
     /// One wrong reading must never make a live frog of a plastic one.
     #[test]
     fn a_slip_does_not_turn_a_live_type_into_an_insulated_one() {
-        let test = BenchTest::find();
+        let test = TurnoutReadings::find();
         let live = |w: Wiring| w.word().starts_with("live");
         for wiring in WIRINGS {
             for slip in 0..test.readings.len() {

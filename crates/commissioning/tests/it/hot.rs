@@ -1,7 +1,7 @@
 //! Hot sheets of the demo plans against operating points, and what they are to prove.
 
 use crate::common::{each_demo, with_demo};
-use bench::{Age, Element, How, TestLoad, cold_sheet, hot_sheet};
+use commissioning::{Age, Element, How, TestLoad, cold_sheet, hot_sheet};
 use electrics::{Level, Load, operating_point};
 use std::collections::BTreeSet;
 

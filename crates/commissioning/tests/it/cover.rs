@@ -1,6 +1,6 @@
 //! The choice of tests against all choices there are.
 
-use bench::cover::cover;
+use commissioning::cover::cover;
 use std::collections::BTreeSet;
 
 /// The fewest that notice everything any notices, by trying all.

@@ -1,8 +1,8 @@
 //! The demo plans as jobs.
 #![allow(dead_code, clippy::unwrap_used)] // each test file uses its part
 
-use bench::{How, Test, measured};
 use circuit::Circuit;
+use commissioning::{How, Test, measured};
 use electrics::{Level, operating_point};
 use schedule::{Choices, Job};
 use std::path::Path;

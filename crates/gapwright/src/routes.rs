@@ -3,14 +3,14 @@
 use crate::check::width;
 use crate::exit::{Trouble, check_it, print, put, read};
 use analysis::addresses::AddressTable;
-use analysis::bench_test::BenchTest;
+use analysis::turnout_readings::TurnoutReadings;
 use analysis::turnout_wired;
 use analysis::way_profile::{WantedProfile, way_profile};
 use analysis::ways_table::Wanted;
-use circuit::trackwork::bench::WIRINGS;
+use circuit::trackwork::touch_points::WIRINGS;
 use plan::tables::{Hand, Wiring};
 use report::{
-    addresses_print, bench_print, lengths_print, profile_csv, profile_plot, profile_print, trace_print, ways_print,
+    addresses_print, lengths_print, profile_csv, profile_plot, profile_print, trace_print, turnout_print, ways_print,
 };
 use std::path::Path;
 
@@ -100,22 +100,22 @@ pub struct Turnout<'a> {
 pub fn turnout(asked: &Turnout<'_>) -> Result<bool, Trouble> {
     let text = match (asked.name, asked.plan, asked.readings) {
         (_, _, Some(readings)) => {
-            let test = BenchTest::find();
+            let test = TurnoutReadings::find();
             let taken = taken(&test, readings)?;
-            bench_print::verdict(&test, &taken, asked.hand, width())
+            turnout_print::verdict(&test, &taken, asked.hand, width())
         }
         (Some(name), Some(path), None) => {
             let wired = turnout_wired::turnout_wired(&read(path)?, name).map_err(check_it(path))?;
-            let told = bench_print::wired(&wired, width());
-            format!("{told}\n{}", bench_print::one_type(wired.wiring, wired.hand, width()))
+            let told = turnout_print::wired(&wired, width());
+            format!("{told}\n{}", turnout_print::one_type(wired.wiring, wired.hand, width()))
         }
         (None, Some(_), None) => {
             return Err(
                 Trouble::new("which turnout of the plan?").help("add its name: `gapwright turnout --plan PLAN T1`")
             );
         }
-        (Some(name), None, None) => bench_print::one_type(wiring(name)?, asked.hand, width()),
-        (None, None, None) => bench_print::all_types(asked.hand, width()),
+        (Some(name), None, None) => turnout_print::one_type(wiring(name)?, asked.hand, width()),
+        (None, None, None) => turnout_print::all_types(asked.hand, width()),
     };
     print(&text)?;
     Ok(true)
@@ -132,7 +132,7 @@ fn wiring(name: &str) -> Result<Wiring, Trouble> {
 }
 
 /// Readings from words; none for one not taken.
-fn taken(test: &BenchTest, readings: &str) -> Result<Vec<Option<bool>>, Trouble> {
+fn taken(test: &TurnoutReadings, readings: &str) -> Result<Vec<Option<bool>>, Trouble> {
     let help = "`gapwright turnout` tells which readings to take, and in which order";
     let taken = readings.split(',').map(|word| match word.trim() {
         "joined" => Ok(Some(true)),

@@ -1,10 +1,10 @@
 //! The closed forms for long plans against the eliminations for short ones.
 
 use crate::common::each_demo;
-use bench::bare::bare;
-use bench::candidates::{candidates, settings};
-use bench::mistake::mistakes;
-use bench::{Age, Mistake, assess, assess_long};
+use commissioning::bare::bare;
+use commissioning::candidates::{candidates, settings};
+use commissioning::mistake::mistakes;
+use commissioning::{Age, Mistake, assess, assess_long};
 
 #[test]
 fn closed_forms_read_and_notice_what_eliminations_do() {

@@ -1,7 +1,7 @@
 //! What cannot be noticed is said, with the reason.
 
-use bench::{Age, Mistake, cold_sheet};
 use circuit::EdgeId;
+use commissioning::{Age, Mistake, cold_sheet};
 use schedule::{Choices, Job};
 
 /// Two feeders a hand's breadth apart on short wires: one of them left off hides behind the other.

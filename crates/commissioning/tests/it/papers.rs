@@ -1,7 +1,7 @@
 //! The papers of the demo plans: whole tables, names of their own, the same twice.
 
 use crate::common::each_demo;
-use bench::{TestLoad, papers, work};
+use commissioning::{TestLoad, papers, work};
 use schedule::paper::{Block, Cell, Table};
 use std::collections::BTreeSet;
 
@@ -14,7 +14,7 @@ fn tables(papers: &[schedule::paper::Paper]) -> Vec<&Table> {
 fn tables_are_whole_and_hold_every_test_and_task() {
     each_demo(|name, job| {
         let papers = papers(job);
-        assert_eq!(papers, bench::papers(job), "{name}: twice the same");
+        assert_eq!(papers, commissioning::papers(job), "{name}: twice the same");
         let titles: Vec<&str> = papers.iter().map(|p| p.name.as_ref()).collect();
         assert_eq!(titles, ["work-orders", "cold-tests", "hot-tests", "yearly-checks"], "{name}");
         let tables = tables(&papers);

@@ -1,9 +1,9 @@
 //! The bench test of turnouts, and a wiring type, as text.
 
-use analysis::bench_test::{BenchTest, Fit};
+use analysis::turnout_readings::{Fit, TurnoutReadings};
 use analysis::turnout_wired::TurnoutWired;
 use analysis::words::list;
-use circuit::trackwork::bench::{Loose, TouchPoint, WIRINGS, drawing, words};
+use circuit::trackwork::touch_points::{Loose, TouchPoint, WIRINGS, drawing, words};
 use plan::tables::{Hand, Wiring};
 use text::{paragraph, table};
 
@@ -23,7 +23,7 @@ fn points_words(points: [TouchPoint; 2], hand: Hand) -> [String; 2] {
 
 /// The types and the test that tells them apart: what is printed where no type is named.
 pub fn all_types(hand: Hand, width: usize) -> String {
-    let test = BenchTest::find();
+    let test = TurnoutReadings::find();
     let mut out = format!("{} turnout, seen from above, points to the left\n\n{}\n", hand_word(hand), drawing(hand));
     out.push_str("wiring types\n");
     for wiring in WIRINGS {
@@ -56,7 +56,7 @@ pub fn all_types(hand: Hand, width: usize) -> String {
 
 /// A type: what it joins, where its gaps are, what goes wrong, and what it reads.
 pub fn one_type(wiring: Wiring, hand: Hand, width: usize) -> String {
-    let test = BenchTest::find();
+    let test = TurnoutReadings::find();
     let about = words(wiring);
     let mut out = paragraph("", &format!("{}: {}", wiring.word(), about.title), width);
     out.push_str(&format!("{} turnout, seen from above, points to the left\n\n{}\n", hand_word(hand), drawing(hand)));
@@ -86,7 +86,7 @@ pub fn one_type(wiring: Wiring, hand: Hand, width: usize) -> String {
 }
 
 /// What readings say.
-pub fn verdict(test: &BenchTest, taken: &[Option<bool>], hand: Hand, width: usize) -> String {
+pub fn verdict(test: &TurnoutReadings, taken: &[Option<bool>], hand: Hand, width: usize) -> String {
     let fits = test.fits(taken);
     let fitting: Vec<&Fit> = fits.iter().filter(|f| f.otherwise.is_empty()).collect();
     let mut out = String::from("taken\n");
@@ -162,7 +162,7 @@ fn how_to(width: usize) -> String {
 }
 
 /// The readings, those of one position under its name.
-fn readings_table(test: &BenchTest, hand: Hand, wiring: Option<Wiring>) -> String {
+fn readings_table(test: &TurnoutReadings, hand: Hand, wiring: Option<Wiring>) -> String {
     let expected = wiring.map(|w| test.expected(w));
     let loose = Loose::new(WIRINGS[0], hand);
     let mut out = String::new();
@@ -187,7 +187,7 @@ fn groups(groups: &[Vec<TouchPoint>]) -> String {
     words.join(", ")
 }
 
-fn enough_words(test: &BenchTest) -> String {
+fn enough_words(test: &TurnoutReadings) -> String {
     let numbers: Vec<String> = test.enough.iter().map(|i| (i + 1).to_string()).collect();
     format!("Readings {} alone would tell; the others show where one of them went wrong.", list(&numbers))
 }

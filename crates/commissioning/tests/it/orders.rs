@@ -1,11 +1,11 @@
 //! Work orders of the demo plans.
 
 use crate::common::{each_demo, reading};
-use bench::bare::bare;
-use bench::closing::made_by;
-use bench::orders::{orders, to_make};
-use bench::task::Stage;
-use bench::{Age, Element, cold_sheet};
+use commissioning::bare::bare;
+use commissioning::closing::made_by;
+use commissioning::orders::{orders, to_make};
+use commissioning::task::Stage;
+use commissioning::{Age, Element, cold_sheet};
 use electrics::Level;
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -1,7 +1,7 @@
 //! Trackwork and reversers that no demo plan has.
 
-use bench::orders::{orders, to_make};
-use bench::{Age, Element, TestLoad, cold_sheet, hot_sheet};
+use commissioning::orders::{orders, to_make};
+use commissioning::{Age, Element, TestLoad, cold_sheet, hot_sheet};
 use schedule::{Choices, Job};
 use std::collections::BTreeSet;
 

@@ -1,0 +1,106 @@
+//! What rooms depend on: only rooms below them, and nothing that they do not use.
+
+use std::path::Path;
+
+/// Rooms from the ground up: a room may use only those before it.
+const ROOMS: &[&[&str]] = &[
+    &["files", "text", "handbook", "network", "signal"],
+    &["finding"],
+    &["plan"],
+    &["circuit"],
+    &["proof", "electrics", "movement"],
+    &["analysis"],
+    &["review", "report"],
+    &["design", "schedule"],
+    &["drawing", "commissioning"],
+    &["papers"],
+    &["site"],
+    &["gapwright"],
+];
+
+/// The names in a section of a manifest.
+fn section<'m>(manifest: &'m str, name: &str) -> impl Iterator<Item = &'m str> {
+    let text = manifest.split(&format!("\n[{name}]\n")).nth(1).unwrap_or_default();
+    let text = text.split("\n[").next().unwrap_or_default();
+    text.lines().filter_map(|line| line.split(['.', ' ', '=']).next()).filter(|name| !name.is_empty())
+}
+
+/// Dependencies that lead upwards or sideways, and rooms that are on no floor.
+pub fn upward(root: &Path) -> Vec<String> {
+    let mut faults = Vec::new();
+    for (floor, rooms) in ROOMS.iter().enumerate() {
+        for room in *rooms {
+            let Ok(manifest) = std::fs::read_to_string(root.join("crates").join(room).join("Cargo.toml")) else {
+                faults.push(format!("there is no room `{room}`"));
+                continue;
+            };
+            for used in section(&manifest, "dependencies") {
+                if ROOMS.iter().skip(floor).any(|rooms| rooms.contains(&used)) {
+                    faults.push(format!("`{room}` uses `{used}`, which does not lie below it"));
+                }
+            }
+        }
+    }
+    let folders = std::fs::read_dir(root.join("crates")).into_iter().flatten().flatten();
+    for room in folders.map(|folder| folder.file_name().to_string_lossy().into_owned()) {
+        if !ROOMS.iter().any(|rooms| rooms.contains(&room.as_str())) {
+            faults.push(format!("nothing says above which rooms `{room}` lies"));
+        }
+    }
+    faults
+}
+
+/// Dependencies of a package that none of its files names.
+pub fn unused(package: &Path) -> Vec<String> {
+    let Ok(manifest) = std::fs::read_to_string(package.join("Cargo.toml")) else { return Vec::new() };
+    let own = texts(package, &["src"]);
+    let all = texts(package, &["src", "tests", "benches", "build.rs"]);
+    let mut faults = Vec::new();
+    for (name, texts) in [("dependencies", &own), ("dev-dependencies", &all)] {
+        for used in section(&manifest, name) {
+            let word = used.replace('-', "_");
+            let named = |text: &String| {
+                text.match_indices(&word).any(|(at, _)| {
+                    let before = text[..at].chars().next_back();
+                    let after = text[at + word.len()..].trim_start();
+                    !before.is_some_and(|c| c.is_alphanumeric() || c == '_' || c == '"')
+                        && (after.starts_with("::") || after.starts_with(';') || after.starts_with("as "))
+                })
+            };
+            if !texts.iter().any(named) {
+                faults.push(format!("{}: nothing uses `{used}`", package.display()));
+            }
+        }
+    }
+    faults
+}
+
+/// The texts of a package's files, and of those that they take in by their path.
+fn texts(package: &Path, places: &[&str]) -> Vec<String> {
+    let mut files = Vec::new();
+    places.iter().for_each(|place| crate::rules::walk(&package.join(place), &mut files));
+    let mut texts = Vec::new();
+    while let Some(file) = files.pop() {
+        let Ok(text) = std::fs::read_to_string(&file) else { continue };
+        for path in text.split("#[path = \"").skip(1).filter_map(|rest| rest.split('"').next()) {
+            files.push(file.parent().unwrap_or(package).join(path));
+        }
+        texts.push(text);
+    }
+    texts
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn what_nothing_uses_is_found() -> std::io::Result<()> {
+        let folder = tempfile::tempdir()?;
+        std::fs::create_dir(folder.path().join("src"))?;
+        let manifest = "[package]\n\n[dependencies]\none-two.workspace = true\nthree = \"1\"\n";
+        std::fs::write(folder.path().join("Cargo.toml"), manifest)?;
+        std::fs::write(folder.path().join("src/lib.rs"), "use one_two::X; // three\nfn thirty_three() {}")?;
+        let found = super::unused(folder.path());
+        assert!(matches!(found.as_slice(), [one] if one.ends_with("nothing uses `three`")), "{found:?}");
+        Ok(())
+    }
+}
