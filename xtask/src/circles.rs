@@ -13,7 +13,7 @@ type Module = Vec<String>;
 /// The circles of a room, each as the modules on it.
 pub fn circles(source: &Path) -> Vec<Vec<Module>> {
     let mut files = Vec::new();
-    crate::rules::walk(source, &mut files);
+    crate::walk::walk(source, &mut files);
     let mut texts: BTreeMap<Module, String> = BTreeMap::new();
     for file in files.iter().filter(|f| f.extension().is_some_and(|e| e == "rs")) {
         let Ok(text) = std::fs::read_to_string(file) else { continue };

@@ -78,7 +78,7 @@ pub fn unused(package: &Path) -> Vec<String> {
 /// The texts of a package's files, and of those that they take in by their path.
 fn texts(package: &Path, places: &[&str]) -> Vec<String> {
     let mut files = Vec::new();
-    places.iter().for_each(|place| crate::rules::walk(&package.join(place), &mut files));
+    places.iter().for_each(|place| crate::walk::walk(&package.join(place), &mut files));
     let mut texts = Vec::new();
     while let Some(file) = files.pop() {
         let Ok(text) = std::fs::read_to_string(&file) else { continue };

@@ -5,6 +5,7 @@ mod circles;
 mod dependencies;
 mod generate;
 mod rules;
+mod walk;
 
 use std::path::Path;
 use std::process::ExitCode;

@@ -3,7 +3,8 @@
 
 use crate::circles::circles;
 use crate::dependencies;
-use std::path::{Path, PathBuf};
+use crate::walk::walk;
+use std::path::Path;
 
 /// A file longer than this wants to be two.
 const LONGEST_FILE: usize = 420;
@@ -73,24 +74,6 @@ fn searched(text: &str) -> impl Iterator<Item = usize> {
         SHOWN.iter().any(|shown| SEARCHES.iter().any(|search| line.contains(&format!("{shown}.{search}"))))
     };
     text.lines().enumerate().filter(move |(_, line)| searched(line)).map(|(index, _)| index + 1)
-}
-
-/// All files below a folder, in order.
-pub(crate) fn walk(folder: &Path, files: &mut Vec<PathBuf>) {
-    let Ok(entries) = std::fs::read_dir(folder) else { return };
-    let mut paths: Vec<PathBuf> = entries.filter_map(|e| e.ok().map(|e| e.path())).collect();
-    paths.sort();
-    for path in paths {
-        // What is installed there is not the repository's.
-        if path.ends_with("node_modules") {
-            continue;
-        }
-        if path.is_dir() {
-            walk(&path, files);
-        } else {
-            files.push(path);
-        }
-    }
 }
 
 #[cfg(test)]
