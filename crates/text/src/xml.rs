@@ -9,7 +9,7 @@ pub fn number(value: f64) -> String {
     if short == "-0" { "0".to_owned() } else { short.to_owned() }
 }
 
-/// Words as text or as an attribute in double quotes; control characters, which markup does not allow, are made visible.
+/// Words as text or as an attribute in quotes of either kind; control characters, which markup does not allow, are made visible.
 pub fn escaped(words: &str) -> String {
     let mut out = String::with_capacity(words.len());
     escape(&mut out, words);
@@ -18,7 +18,7 @@ pub fn escaped(words: &str) -> String {
 
 /// Writes words as [`escaped`] has them.
 pub fn escape(out: &mut String, words: &str) {
-    let special = |byte: u8| matches!(byte, b'&' | b'<' | b'>' | b'"') || byte.is_ascii_control();
+    let special = |byte: u8| matches!(byte, b'&' | b'<' | b'>' | b'"' | b'\'') || byte.is_ascii_control();
     if words.is_ascii() && !words.bytes().any(special) {
         out.push_str(words);
         return;
@@ -29,6 +29,7 @@ pub fn escape(out: &mut String, words: &str) {
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
             other => out.push(other),
         }
     }
@@ -40,7 +41,7 @@ mod tests {
 
     #[test]
     fn nothing_of_the_words_is_markup() {
-        assert_eq!(escaped("a <b> & \"c\"\n"), "a &lt;b&gt; &amp; &quot;c&quot; ");
+        assert_eq!(escaped("a <b> & \"c's\"\n"), "a &lt;b&gt; &amp; &quot;c&#39;s&quot; ");
         assert_eq!(escaped("plain"), "plain");
     }
 
