@@ -112,6 +112,9 @@ pub fn ways_failed(circuit: &Circuit, ways: &Ways) -> usize {
 }
 
 /// Proves a plan's circuit with its storage policy.
+///
+/// # Errors
+/// When a condition outgrows its limit.
 pub fn prove(plan: &Plan, names: &Names, circuit: &Circuit) -> Result<Proof, Unproved> {
     proof::prove(circuit, storage(plan, names).as_ref()).map_err(|e| Unproved::TooComplex(e.limit))
 }

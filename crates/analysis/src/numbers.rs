@@ -115,6 +115,9 @@ fn keep(kept: &mut Option<Found>, new: Found) {
 }
 
 /// A search over the settings of a plan.
+///
+/// # Errors
+/// When a resistance is none that can be reckoned with.
 pub fn search<'c>(
     circuit: &'c Circuit,
     promised: &'c Promised<'c>,

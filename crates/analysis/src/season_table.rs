@@ -59,12 +59,18 @@ pub struct SeasonRow {
 }
 
 /// The table of a plan's text; `day` is the air of the day on which gaps are cut, `22 °C, 45 %`, that of laying where none
-/// is said. Gaps and sliding joints are counted in the order of the plan. An error says in words what is missing.
+/// is said. Gaps and sliding joints are counted in the order of the plan.
+///
+/// # Errors
+/// In words: what is missing in the plan, or wrong with the day.
 pub fn season_table(bytes: &[u8], day: Option<&str>) -> Result<SeasonTable, String> {
     season_table_numbered(bytes, day, |_, _, _| Vec::new())
 }
 
 /// The same with the numbers that `numbered` gives the joints: one for each, in their order.
+///
+/// # Errors
+/// As [`season_table`].
 pub fn season_table_numbered(
     bytes: &[u8],
     day: Option<&str>,

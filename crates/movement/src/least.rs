@@ -83,6 +83,9 @@ impl Chain {
     /// the least set.
     ///
     /// Gives up where that takes more than [`MOST_STEPS`] steps, as it can where rails hardly move and yet have no room.
+    ///
+    /// # Errors
+    /// When that takes too many steps.
     pub fn least(&self) -> Result<Option<Vec<usize>>, GaveUp> {
         // Stops: the start, the places, the end.
         let n = self.places.len();

@@ -173,11 +173,17 @@ pub struct Movement {
 }
 
 /// The movement of a plan that was read without errors.
+///
+/// # Errors
+/// What the plan does not tell of the year.
 pub fn movement(plan: &Plan, circuit: &Circuit) -> Result<Movement, NotTold> {
     movement_from(plan, circuit, None)
 }
 
 /// The same, gaps and joints being made in other air than that of the day of laying.
+///
+/// # Errors
+/// As [`movement`].
 pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result<Movement, NotTold> {
     let room = plan.room.as_ref().map(|r| &r.value);
     let air = |said: Option<&At<Climate>>| {

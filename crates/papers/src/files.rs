@@ -18,6 +18,9 @@ pub const LIST: &str = "gapwright-papers.txt";
 /// The forms of a binder. Names are relative, with `/` between folders; the same binder gives the same bytes.
 ///
 /// The forms are made beside each other, those that take longest first.
+///
+/// # Errors
+/// When a form cannot be written: a fault of ours.
 pub fn files(binder: &Binder) -> Result<BTreeMap<String, Vec<u8>>, PapersError> {
     let (printed, others) = rayon::join(|| pdf::pdf(binder), || other_files(binder));
     let mut files = BTreeMap::new();

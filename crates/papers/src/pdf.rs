@@ -23,6 +23,9 @@ use std::collections::BTreeMap;
 use usvg::Tree;
 
 /// The PDF document of a binder.
+///
+/// # Errors
+/// When the document cannot be written: a fault of ours.
 pub fn pdf(binder: &Binder) -> Result<Vec<u8>, PapersError> {
     let fonts = Fonts::new();
     let layout = lay_out(binder, &fonts);
@@ -31,6 +34,9 @@ pub fn pdf(binder: &Binder) -> Result<Vec<u8>, PapersError> {
 }
 
 /// A drawing as a PDF document of one page of its own size.
+///
+/// # Errors
+/// When the drawing is no SVG, or the document cannot be written.
 pub fn pdf_of_svg(svg: &str) -> Result<Vec<u8>, PapersError> {
     let tree = read_svg(svg)?;
     let size = [tree.size().width(), tree.size().height()].map(|length| f64::from(length) / PER_INCH * 72.0 * POINT);
@@ -54,6 +60,9 @@ struct Ink<'a> {
 }
 
 /// A document of laid-out sheets.
+///
+/// # Errors
+/// When a drawing is no SVG, or the document cannot be written.
 pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, PapersError> {
     let faces = Face::ALL.iter().filter_map(|face| Font::new(face.data().to_vec().into(), 0)).collect();
     let drawings = layout.drawings.par_iter().map(|parts| read_svg(&parts.bare)).collect::<Result<Vec<_>, _>>()?;

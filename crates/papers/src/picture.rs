@@ -28,12 +28,18 @@ fn faces() -> Arc<Database> {
 }
 
 /// Reads a drawing, its text set in our own faces.
+///
+/// # Errors
+/// When it is no SVG.
 pub fn read_svg(svg: &str) -> Result<Tree, PapersError> {
     let options = Options { font_family: "DejaVu Sans".to_owned(), fontdb: faces(), ..Options::default() };
     Tree::from_str(svg, &options).map_err(|e| PapersError::Drawing(e.to_string()))
 }
 
 /// A drawing as a PNG picture on white, with so many pixels to the inch.
+///
+/// # Errors
+/// When it is no SVG, or too large for a picture.
 pub fn png(svg: &str, dots_per_inch: f64) -> Result<Vec<u8>, PapersError> {
     let tree = read_svg(svg)?;
     let scale = (dots_per_inch / PER_INCH) as f32;

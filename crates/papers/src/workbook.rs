@@ -17,6 +17,9 @@ const WIDEST: usize = 60;
 const MOST_PLACES: usize = 9;
 
 /// The workbook of a binder's tables; none where there is no table.
+///
+/// # Errors
+/// When the workbook cannot be written: a fault of ours.
 pub fn workbook(binder: &Binder) -> Result<Option<Vec<u8>>, PapersError> {
     let tables: Vec<&Table> = binder.tables().collect();
     if tables.is_empty() {

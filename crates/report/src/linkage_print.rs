@@ -11,6 +11,9 @@ use text::{paragraph, table};
 
 /// What a plan's throw wires do, in lines of at most `width` columns where words allow it. An error says in words why there
 /// is nothing to tell.
+///
+/// # Errors
+/// In words: why there is nothing to tell.
 pub fn linkage_sheet(bytes: &[u8], width: usize) -> Result<String, String> {
     let (_, reading) = plan::read_bytes(bytes);
     if !reading.understood() {

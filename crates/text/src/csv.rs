@@ -47,6 +47,9 @@ pub fn armed(cell: &str) -> &str {
 }
 
 /// The lines of comma-separated values, each with its number and its cells as they were before [`defused`].
+///
+/// # Errors
+/// When it is no table.
 pub fn read(text: &str) -> Result<Vec<(u64, Vec<String>)>, ReadError> {
     let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut rows = Vec::new();
@@ -96,6 +99,9 @@ pub struct ColumnsRow<'c> {
 
 impl<'c> ColumnsRow<'c> {
     /// A cell; an error says which column is missing.
+    ///
+    /// # Errors
+    /// When the column is missing.
     pub fn cell(&self, title: &str) -> Result<&'c str, ReadError> {
         let at =
             self.titles.iter().position(|t| t == title || t.strip_prefix(title).is_some_and(|r| r.starts_with(" (")));
@@ -105,6 +111,9 @@ impl<'c> ColumnsRow<'c> {
     }
 
     /// A cell as a number; none where it is empty or holds words.
+    ///
+    /// # Errors
+    /// When the column is missing.
     pub fn number(&self, title: &str) -> Result<Option<f64>, ReadError> {
         Ok(self.cell(title)?.parse().ok())
     }

@@ -11,6 +11,9 @@ use std::sync::atomic::Ordering::Relaxed;
 
 impl Names {
     /// The index of what a name stands for, which must be of one of these kinds.
+    ///
+    /// # Errors
+    /// When nothing of these kinds has that name.
     pub fn of_kind(&self, text: &str, kinds: &[Kind]) -> Result<(Kind, usize), RefError> {
         match self.by_name.get(text) {
             Some(&(kind, index)) if kinds.contains(&kind) => Ok((kind, index)),
@@ -24,6 +27,9 @@ impl Names {
     }
 
     /// What the end of a track joins.
+    ///
+    /// # Errors
+    /// When there is no such thing, or it has no such end.
     pub fn end(&self, plan: &Plan, text: &str) -> Result<End, RefError> {
         match text {
             "buffer" => return Ok(End::Buffer),
@@ -56,6 +62,9 @@ impl Names {
     }
 
     /// What a wire ends at.
+    ///
+    /// # Errors
+    /// When there is no such thing, or it has no such terminal.
     pub fn terminal(&self, plan: &Plan, text: &str) -> Result<Terminal, RefError> {
         let (head, at) = split_place(text)?;
         let (name, rest, kind, index) = self.split(head, TERMINALS)?;
@@ -122,6 +131,9 @@ impl Names {
     }
 
     /// What a motor moves: `T1`, `W1.left`, `S1.east`.
+    ///
+    /// # Errors
+    /// When it is nothing that a motor moves.
     pub fn moved(&self, text: &str) -> Result<Moved, RefError> {
         let (name, rest, kind, index) = self.split(text, MOVED)?;
         let parts = parts(kind);
@@ -146,6 +158,9 @@ impl Names {
     }
 
     /// A bus and a place on it, such as `main bus @ 2 m`; the far end where no place is said.
+    ///
+    /// # Errors
+    /// When there is no such bus, or the place is no length.
     pub fn bus_place(&self, text: &str) -> Result<(usize, Option<Metres>), RefError> {
         let (head, at) = split_place(text)?;
         let (_, index) = self.of_kind(head, &[Kind::Bus])?;
@@ -153,6 +168,9 @@ impl Names {
     }
 
     /// A place on a track: `dock 1 @ 1.2 m`, or on one of its rails: `dock 1.right @ 1.2 m`.
+    ///
+    /// # Errors
+    /// When there is no such track, or the place is no length.
     pub fn rail_place(&self, text: &str) -> Result<RailPlace, RefError> {
         let (head, at) = split_place(text)?;
         let (name, rest, _, track) = self.split(head, &[Kind::Track])?;

@@ -187,6 +187,9 @@ pub fn error_byte(bytes: &[u8]) -> u8 {
 }
 
 /// Whether bytes are a packet by length and error byte.
+///
+/// # Errors
+/// When they are too few or too many, or the error byte is another.
 pub fn check(bytes: &[u8]) -> Result<(), PacketError> {
     if bytes.len() > MOST_BYTES {
         return Err(PacketError::TooLong(bytes.len()));
