@@ -1,8 +1,9 @@
 //! Chores of the project: `cargo xtask docs` writes what is generated, `cargo xtask check` holds the
-//! repository to its own rules.
+//! repository to its own rules, `cargo xtask dist` makes an archive and a Debian package.
 
 mod circles;
 mod dependencies;
+mod dist;
 mod generate;
 mod rules;
 mod walk;
@@ -15,7 +16,8 @@ fn main() -> ExitCode {
     let done = match std::env::args().nth(1).as_deref() {
         Some("docs") => generate::write(&root),
         Some("check") => rules::check(&root),
-        _ => Err("usage: cargo xtask docs | check".to_owned()),
+        Some("dist") => dist::dist(&root),
+        _ => Err("usage: cargo xtask docs | check | dist".to_owned()),
     };
     match done {
         Ok(words) => {

@@ -10,13 +10,14 @@ mod exit;
 mod moving;
 mod new;
 mod own_files;
+mod packaging;
 mod packets;
 mod papers;
 mod routes;
 mod serve;
 mod sheets;
 
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{CommandFactory as _, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -189,6 +190,12 @@ enum Act {
     Serve(serve::ServeCommand),
     /// Print the JSON Schema of plans, for editors that complete and check
     Schema,
+    /// Write manual pages and completions for shells into a folder, for packages
+    #[command(hide = true)]
+    Packaging {
+        /// The folder
+        folder: PathBuf,
+    },
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -261,6 +268,7 @@ fn main() -> ExitCode {
         Act::Changes(asked) => changes::run(&asked),
         Act::Serve(asked) => serve::serve(&asked),
         Act::Schema => commands::schema(),
+        Act::Packaging { folder } => packaging::write(&folder, Command::command()),
     };
     exit::code(done)
 }
