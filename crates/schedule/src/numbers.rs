@@ -1,7 +1,7 @@
 //! The number of each wire, gap and joint: one number for one thing on every paper, drawing and label.
 //!
 //! A number has a dash, which no ordinary name has at that place: a turnout may be called `W1` beside the wire `W-1`.
-//! Numbers follow the order of the plan and know no names, so renaming changes none. Where a [`Record`] of an earlier
+//! Numbers follow the order of the plan and know no names, so renaming changes none. Where a [`crate::Record`] of an earlier
 //! plan is kept, what is still there keeps its number whatever was put in or taken out around it.
 
 use crate::items::{Is, Item, items};
