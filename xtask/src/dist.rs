@@ -66,7 +66,7 @@ fn debian(tree: &Path, out: &Path, version: &str) -> Result<PathBuf, String> {
     }
     let control = format!(
         "Package: gapwright\nVersion: {version}\nArchitecture: {}\nMaintainer: the Gapwright builders <nobody@localhost>\n\
-         Depends: libc6\nSection: electronics\nPriority: optional\n\
+         Depends: libc6, libgcc-s1\nSection: electronics\nPriority: optional\n\
          Description: proves the wiring of a model railway before it is built\n \
          Reads a plan of the layout, proves it in every setting of the turnouts, works out\n \
          volts and fault currents, and prints work orders, tests and drawings.\n",
