@@ -7,14 +7,12 @@
 
 use crate::Questions;
 use crate::dead::intervals;
+use crate::state::SAME_PLACE;
 use circuit::{Circuit, NodeId, Owner, SegmentId};
 use plan::tables::RailSide;
 use plan::{Kind, TrackEnd};
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
-
-/// Two places of one rail nearer than this are one, in metres.
-const SAME_PLACE: f64 = 1e-6;
 
 /// A piece of a segment over which both rails keep their conductors.
 pub(crate) struct Stretch {
