@@ -4,7 +4,7 @@
 //! walks every setting one by one, and a general circuit simulator that solves the exported netlist.
 //! The checks themselves are the tests of this crate (`tests/outside`); a tool that is not on the
 //! machine makes its checks *ignored*, which the test run shows, and an error where
-//! `GAPWRIGHT_ALL_CHECKS` is set.
+//! `GAPWRIGHT_ALL_CHECKS` is set. What takes long is ignored too, and run by `cargo test -- --ignored`.
 
 pub mod generator;
 pub mod ladders;

@@ -1,6 +1,7 @@
 //! A circuit under way: nodes, edges and inputs as they are added, and what parts of it look up of each other.
 
 use crate::inputs::Inputs;
+use crate::reach::Reach;
 use crate::{Circuit, Edge, EdgeKind, Guard, InputId, Node, NodeId, Origin, Part, Spot};
 use crate::{ControlId, EdgeId};
 use handbook::quantity::{Ohms, Quantity};
@@ -46,6 +47,8 @@ pub(crate) struct Builder<'p> {
     pub(crate) end_joints: BTreeMap<(usize, TrackEnd, RailSide), JointKind>,
     /// The outputs of each reverser.
     pub(crate) reverser_outputs: BTreeMap<(usize, Pole), NodeId>,
+    /// How far apart things lie.
+    pub(crate) reach: Reach<'p>,
 }
 
 impl<'p> Builder<'p> {
@@ -64,6 +67,7 @@ impl<'p> Builder<'p> {
             wires: BTreeMap::new(),
             end_joints: BTreeMap::new(),
             reverser_outputs: BTreeMap::new(),
+            reach: Reach::new(plan, names),
         }
     }
 

@@ -18,12 +18,14 @@ pub mod inputs;
 mod lines;
 mod on_bus;
 mod part;
+mod reach;
 mod reversers;
 mod spot;
 mod switches;
 mod tracks;
 pub mod trackwork;
 pub mod ways;
+mod wire_ends;
 mod works;
 
 pub use edge::{Edge, EdgeKind, Guard, Literal};
@@ -33,11 +35,12 @@ pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
 pub use spot::Spot;
 pub use ways::{Way, Ways};
+pub use wire_ends::{RunSource, WireRun};
 pub use works::Lengths;
 
 use plan::tables::RailSide;
 use plan::{Kind, Names, Plan, TrackEnd};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// Index of a segment.
@@ -233,6 +236,10 @@ pub struct Circuit {
     pub illegal: Vec<Guard>,
     /// Where each resistance comes from.
     pub inputs: Vec<Input>,
+    /// How long each feeder and contact wire runs.
+    pub runs: BTreeMap<EdgeId, WireRun>,
+    /// The taps, by the node on the wire's side, whose place on the bus the plan does not say.
+    pub assumed_taps: BTreeSet<NodeId>,
 }
 
 /// A place on a track where a node is wanted beyond those the plan gives rise to: metres from the

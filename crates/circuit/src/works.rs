@@ -2,6 +2,7 @@
 
 use crate::builder::{Builder, PerMetre};
 use crate::trackwork::{LinkKind, Template, When, crossing, simple, slip, three_way, turntable};
+use crate::wire_ends::{WireMade, WireStart};
 use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Part, Segment, SegmentEnd, Spot, WorkPiece};
 use crate::{EdgeId, bus::Buses};
 use handbook::quantity::{Metres, Quantity};
@@ -245,10 +246,11 @@ impl Builder<'_> {
         for (side, text) in [(RailSide::Left, &turntable.left), (RailSide::Right, &turntable.right)] {
             let Some(text) = text else { continue };
             let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
-            let Some(to) = self.wire_target(&target, text, &[], buses) else { continue };
-            let (ohms, input) = self.wire_ohms(None, None, "deck feeder");
+            let start = WireStart { here: None, beside: Vec::new() };
+            let Some(end) = self.wire_end(&target, text, &start, buses) else { continue };
             let part = Part::DeckFeeder { turntable: index, side };
-            self.edge([rails[side], to], EdgeKind::Feeder, ohms, Vec::new(), input, part, &text.span);
+            let made = WireMade { what: "deck feeder", wire: None, length: self.feeder_length(), way: end.way };
+            self.lay([rails[side], end.node], EdgeKind::Feeder, made, part, &text.span);
         }
     }
 }
