@@ -59,7 +59,7 @@ fn main() {
     let circuit = stage(
         since,
         "circuit",
-        || circuit::Circuit::of(&reading.plan, &reading.names),
+        || circuit::Circuit::from_plan(&reading.plan, &reading.names),
         |c| format!("{} nodes, {} edges, {} segments", c.nodes.len(), c.edges.len(), c.segments.len()),
     );
     let storage = analysis::storage(&reading.plan, &reading.names);

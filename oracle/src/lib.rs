@@ -62,7 +62,7 @@ pub fn demo(name: &str, text: String) -> Result<Demo, String> {
     if !reading.understood() {
         return Err(format!("{name}: {:#?}", reading.findings));
     }
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     Ok(Demo { name: name.to_owned(), text, reading, circuit })
 }
 

@@ -58,7 +58,7 @@ pub fn counting(plan: &Plan) -> Counting {
 }
 
 /// The address of a motor.
-pub fn of(plan: &Plan, motor: &Motor) -> Option<RawAddress> {
+pub fn motor_address(plan: &Plan, motor: &Motor) -> Option<RawAddress> {
     RawAddress::from_number(motor.address.as_ref()?.value, counting(plan))
 }
 
@@ -67,13 +67,13 @@ impl AddressTable {
     ///
     /// # Errors
     /// In words, when the plan has errors.
-    pub fn of(bytes: &[u8]) -> Result<AddressTable, String> {
+    pub fn from_bytes(bytes: &[u8]) -> Result<AddressTable, String> {
         let (_, reading) = plan::read_bytes(bytes);
         if !reading.understood() {
             return Err("the plan has errors; its addresses would not be told truly".to_owned());
         }
         let (plan, names) = (&reading.plan, &reading.names);
-        Ok(AddressTable::of_plan(plan, &Circuit::of(plan, names)))
+        Ok(AddressTable::of_plan(plan, &Circuit::from_plan(plan, names)))
     }
 
     /// The table of a plan that was read without errors.
@@ -88,7 +88,7 @@ impl AddressTable {
             without: Vec::new(),
         };
         for motor in &plan.motor {
-            let (Some(number), Some(address)) = (&motor.address, of(plan, motor)) else {
+            let (Some(number), Some(address)) = (&motor.address, motor_address(plan, motor)) else {
                 table.without.push(format!("{} ({})", motor.name.value, moves(motor)));
                 continue;
             };

@@ -216,7 +216,7 @@ fn way_lines(
     for (index, way) in ways.list.iter().enumerate() {
         let given = numbers::given(circuit, way);
         let mut worse = Worse::default();
-        for zone in way.steps.iter().flat_map(|&(segment, _)| zones.of(segment)) {
+        for zone in way.steps.iter().flat_map(|&(segment, _)| zones.range(segment)) {
             let answer = search.worst(zone, &given)?;
             if !answer.exact {
                 return Ok((lines, false));

@@ -97,7 +97,7 @@ pub fn lengths_table(bytes: &[u8]) -> Result<LengthsTable, String> {
         return Err("the plan has errors; its lengths would not be true".to_owned());
     }
     let plan = &reading.plan;
-    let circuit = &Circuit::of(plan, &reading.names);
+    let circuit = &Circuit::from_plan(plan, &reading.names);
     let clearances = clearance::clearances(plan, circuit);
     let stretches = clear_length::stretches(plan, circuit, &clearances);
     let slack = clear_length::slack(plan);
@@ -106,7 +106,7 @@ pub fn lengths_table(bytes: &[u8]) -> Result<LengthsTable, String> {
     let centres = clearance::centres(plan);
     let turnout = |clearance: &Clearance| {
         let table = &plan.turnout[clearance.turnout];
-        let lengths = Lengths::of(plan, Kind::Turnout, clearance.turnout);
+        let lengths = Lengths::from_plan(plan, Kind::Turnout, clearance.turnout);
         TurnoutRow {
             name: table.name.value.clone(),
             number: scales::frog_number(handbook::quantity::Radians(clearance.angle)),

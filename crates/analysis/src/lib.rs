@@ -80,7 +80,7 @@ pub enum Unproved {
 impl<'p> Analysis<'p> {
     /// Builds the circuit of a plan that was read without errors, proves it and works out its numbers.
     pub fn of(text: &'p str, plan: &'p Plan, names: &'p Names) -> Analysis<'p> {
-        let circuit = Circuit::of(plan, names);
+        let circuit = Circuit::from_plan(plan, names);
         let proof = prove(plan, names, &circuit);
         Analysis::of_proved((text, plan, names), circuit, proof)
     }

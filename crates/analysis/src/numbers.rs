@@ -44,7 +44,7 @@ impl Zones {
     }
 
     /// Those of a segment.
-    pub fn of(&self, segment: SegmentId) -> Range<usize> {
+    pub fn range(&self, segment: SegmentId) -> Range<usize> {
         self.of[segment].clone()
     }
 }
@@ -91,7 +91,7 @@ impl Worse {
         (at, setting): (electrics::Worst, usize),
     ) {
         let volts = circuit.sources[at.source].volts;
-        let amount = volts / (at.loop_ohms + Level::ALL[level].of(demand.bridge_ohms));
+        let amount = volts / (at.loop_ohms + Level::ALL[level].pick(demand.bridge_ohms));
         keep(&mut self.fault_amps[level], Found { amount, at, setting });
     }
 

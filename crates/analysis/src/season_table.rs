@@ -82,7 +82,7 @@ pub fn season_table_numbered(
         return Err("the plan has errors and cannot be reckoned with".to_owned());
     }
     let plan = reading.plan;
-    let circuit = Circuit::of(&plan, &reading.names);
+    let circuit = Circuit::from_plan(&plan, &reading.names);
     let movement = movement_from(&plan, &circuit, day).map_err(|e| {
         let missing: Vec<String> = e.missing.iter().map(|&m| m.to_owned()).collect();
         format!(

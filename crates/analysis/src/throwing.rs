@@ -97,7 +97,7 @@ pub struct Throwing<'p> {
 
 impl<'p> Throwing<'p> {
     /// Of a plan and its circuit.
-    pub fn of(plan: &'p Plan, names: &Names, circuit: &Circuit) -> Throwing<'p> {
+    pub fn new(plan: &'p Plan, names: &Names, circuit: &Circuit) -> Throwing<'p> {
         let mut motors: BTreeMap<ControlId, Vec<usize>> = BTreeMap::new();
         for (index, motor) in plan.motor.iter().enumerate() {
             for moved in motor.moves.0.iter().filter_map(|text| names.moved(&text.value).ok()) {

@@ -34,7 +34,7 @@ impl Reading {
     }
 
     /// Whether a turnout reads joined here.
-    pub fn of(&self, wiring: Wiring, hand: Hand) -> bool {
+    pub fn reads(&self, wiring: Wiring, hand: Hand) -> bool {
         Loose::new(wiring, hand).joined(self.points(hand), self.position)
     }
 }
@@ -95,7 +95,7 @@ impl TurnoutReadings {
 
     /// What a type reads, reading by reading: true for joined.
     pub fn expected(&self, wiring: Wiring) -> Vec<bool> {
-        self.readings.iter().map(|r| r.of(wiring, Hand::Right)).collect()
+        self.readings.iter().map(|r| r.reads(wiring, Hand::Right)).collect()
     }
 
     /// Types that read the same as this one, whatever is touched: with nothing wired they cannot be told apart.
@@ -122,7 +122,7 @@ impl TurnoutReadings {
 }
 
 fn pattern(reading: Reading) -> Pattern {
-    let bit = |(i, w): (usize, Wiring)| Pattern::from(reading.of(w, Hand::Right)) << i;
+    let bit = |(i, w): (usize, Wiring)| Pattern::from(reading.reads(w, Hand::Right)) << i;
     WIRINGS.into_iter().enumerate().map(bit).sum()
 }
 
@@ -244,8 +244,16 @@ mod tests {
     fn readings_are_the_same_for_either_hand() {
         for reading in TurnoutReadings::find().readings {
             for wiring in WIRINGS {
-                assert_eq!(reading.of(wiring, Hand::Left), reading.of(wiring, Hand::Right), "{reading:?} {wiring:?}");
-                assert_eq!(reading.of(wiring, Hand::Wye), reading.of(wiring, Hand::Right), "{reading:?} {wiring:?}");
+                assert_eq!(
+                    reading.reads(wiring, Hand::Left),
+                    reading.reads(wiring, Hand::Right),
+                    "{reading:?} {wiring:?}"
+                );
+                assert_eq!(
+                    reading.reads(wiring, Hand::Wye),
+                    reading.reads(wiring, Hand::Right),
+                    "{reading:?} {wiring:?}"
+                );
             }
         }
     }

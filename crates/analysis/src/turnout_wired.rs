@@ -41,7 +41,7 @@ pub fn turnout_wired(bytes: &[u8], name: &str) -> Result<TurnoutWired, String> {
     }
     let (plan, names) = (&reading.plan, &reading.names);
     let (_, index) = names.of_kind(name, &[Kind::Turnout]).map_err(crate::words::reference)?;
-    Ok(of_plan(plan, names, &Circuit::of(plan, names), &Lines::new(&text), index))
+    Ok(of_plan(plan, names, &Circuit::from_plan(plan, names), &Lines::new(&text), index))
 }
 
 /// What is wired to a turnout of a plan that was read without errors, by its index.

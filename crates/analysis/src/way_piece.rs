@@ -39,7 +39,7 @@ pub struct Fed {
 impl Fed {
     /// The volts a train takes of the supply's at a level, its own and what is missing for standing ones.
     fn drop(&self, level: Level, asked: &Asked) -> Parabola {
-        level.of(self.loop_ohms).drop_of(asked.train_amps, Some(&level.of(self.missing)))
+        level.pick(self.loop_ohms).drop_of(asked.train_amps, Some(&level.pick(self.missing)))
     }
 
     /// Inductance of the loop at a fraction of the stretch, in henries. Currents change along a straight line on both rails
@@ -86,7 +86,7 @@ impl Got {
 
 /// The value of what is got at a level: such bands run from aged to new, those of resistances from new to aged.
 pub fn of_got(band: Spread<f64>, level: Level) -> f64 {
-    level.of(Spread::new(band.high, band.typical, band.low))
+    level.pick(Spread::new(band.high, band.typical, band.low))
 }
 
 impl WayPiece {

@@ -121,7 +121,7 @@ impl WayProfile {
         let mut worst: Option<WorstOfWay> = None;
         for piece in self.pieces.iter().filter(|p| only(p)) {
             let places = [piece.greatest(), piece.most_lost(&self.asked)];
-            for along in places.into_iter().flatten().map(|place| level.of(place).0) {
+            for along in places.into_iter().flatten().map(|place| level.pick(place).0) {
                 let Some(got) = piece.got(along, &self.asked).map(|got| of_got(of(&got), level)) else { continue };
                 if worst.is_none_or(|w| got < w.got) {
                     worst = Some(WorstOfWay { got, along, step: piece.step });
@@ -167,7 +167,7 @@ pub fn way_profile(bytes: &[u8], wanted: &WantedProfile) -> Result<WayProfile, S
     let (plan, names) = (&reading.plan, &reading.names);
     let track = |name: &Option<String>| name.as_deref().map(|name| ways_table::track(names, name)).transpose();
     let (from, to) = (track(&wanted.from)?, track(&wanted.to)?);
-    let circuit = Circuit::of(plan, names);
+    let circuit = Circuit::from_plan(plan, names);
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
     let proof = crate::prove(plan, names, &circuit);
     let promises = crate::promises(&circuit, &proof);
@@ -309,7 +309,7 @@ fn worst_settings(
     let mut all = Vec::new();
     for &(segment, _) in &way.steps {
         let mut of_step = Vec::new();
-        for zone in zones.of(segment) {
+        for zone in zones.range(segment) {
             let answer = search.worst(zone, &given)?;
             let settings = answer.worst.map(|worst| match worst {
                 Some(worst) => search.setting(worst.lost.2).clone(),

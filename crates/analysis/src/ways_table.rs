@@ -101,7 +101,7 @@ pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
     let (plan, names) = (&reading.plan, &reading.names);
     let from = wanted.from.as_deref().map(|name| track(names, name)).transpose()?;
     let to = wanted.to.as_deref().map(|name| track(names, name)).transpose()?;
-    let circuit = Circuit::of(plan, names);
+    let circuit = Circuit::from_plan(plan, names);
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
     let proof = crate::prove(plan, names, &circuit);
     let figures = figures::figures(plan, &circuit, &ways, &crate::promises(&circuit, &proof));
@@ -121,7 +121,7 @@ fn made(
     to: Option<usize>,
 ) -> WaysTable {
     let chosen = chosen(circuit, ways, from, to);
-    let throwing = Throwing::of(plan, names, circuit);
+    let throwing = Throwing::new(plan, names, circuit);
     let rows = chosen.iter().map(|(index, way)| row((circuit, &throwing), way, *index, figures));
     let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
     WaysTable {
@@ -222,7 +222,7 @@ fn storage(
     chosen: &[(usize, Way)],
 ) -> Option<StorageTable> {
     let storage = crate::storage(plan, names)?;
-    let live = Conditions::of(circuit).ok().and_then(|conditions| {
+    let live = Conditions::from_circuit(circuit).ok().and_then(|conditions| {
         let of_way = |way: &Way| {
             let set: Vec<Literal> =
                 way.setting.iter().map(|(&control, &position)| Literal { control, position }).collect();
@@ -272,7 +272,7 @@ fn feed(
         for (edge, amps) in grid.carried(&place)? {
             let edge = &circuit.edges[edge];
             if matches!(edge.kind, EdgeKind::Contact | EdgeKind::Blade) {
-                ohms[slot] += level.of(edge.ohms) * amps * amps;
+                ohms[slot] += level.pick(edge.ohms) * amps * amps;
                 if level == Level::Typical {
                     contacts.push(edge.part.throw_words(plan));
                     depends_on.extend(&edge.guard);

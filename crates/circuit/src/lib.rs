@@ -250,7 +250,7 @@ impl Circuit {
     ///
     /// References that do not resolve are passed over, so this never fails; do not call it on a plan
     /// whose reading had errors and believe the result.
-    pub fn of(plan: &Plan, names: &Names) -> Circuit {
+    pub fn from_plan(plan: &Plan, names: &Names) -> Circuit {
         Circuit::with_probes(plan, names, &[])
     }
 

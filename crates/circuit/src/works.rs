@@ -33,7 +33,7 @@ impl Default for Lengths {
 
 impl Lengths {
     /// As the plan says or, where it does not, as they are guessed from the frog's number and the scale.
-    pub fn of(plan: &Plan, kind: Kind, index: usize) -> Lengths {
+    pub fn from_plan(plan: &Plan, kind: Kind, index: usize) -> Lengths {
         let none = (None, None, None, None);
         let (number, angle, lead, tail) = match kind {
             Kind::Turnout => {
@@ -71,7 +71,7 @@ impl Builder<'_> {
     pub(crate) fn works(&mut self, buses: &mut Buses) {
         let plan = self.plan;
         for (kind, index, name) in each_name(plan) {
-            let Some(template) = self.template(kind, index, Lengths::of(plan, kind, index)) else { continue };
+            let Some(template) = self.template(kind, index, Lengths::from_plan(plan, kind, index)) else { continue };
             let controls = self.own_controls(kind, index, &template);
             let rail = match kind {
                 Kind::Turnout => &plan.turnout[index].rail,

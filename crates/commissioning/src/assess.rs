@@ -48,7 +48,7 @@ pub fn assess(
             of_chain.entry(edge).or_default().insert(test.candidate.setting);
         }
     }
-    let beside = Beside::of(circuit);
+    let beside = Beside::from_circuit(circuit);
     for (number, mistake) in mistakes.iter().enumerate() {
         let mut looked_for = settings_of(circuit, &beside, settings, mistake);
         looked_for.extend(mistake.edges().iter().filter_map(|e| of_chain.get(e)).flatten());

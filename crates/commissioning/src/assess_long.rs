@@ -73,7 +73,7 @@ fn chain(
     of_edge: &BTreeMap<EdgeId, Vec<usize>>,
     mistakes: &[Mistake],
 ) {
-    let own = |level: Level| -> f64 { test.candidate.chain.iter().map(|&e| level.of(circuit.edges[e].ohms)).sum() };
+    let own = |level: Level| -> f64 { test.candidate.chain.iter().map(|&e| level.pick(circuit.edges[e].ohms)).sum() };
     let sum = Spread::new(own(Level::Low), own(Level::Typical), own(Level::High));
     let rest = |read: f64, own: f64| {
         let siemens = 1.0 / read - 1.0 / own;

@@ -60,7 +60,7 @@ pub struct Beside(BTreeMap<(NodeId, NodeId), EdgeId>);
 
 impl Beside {
     /// Those of a circuit.
-    pub fn of(circuit: &Circuit) -> Beside {
+    pub fn from_circuit(circuit: &Circuit) -> Beside {
         let touching = EdgeId::each(&circuit.edges);
         let touching = touching.filter(|(_, e)| matches!(e.part, Part::Work { piece: WorkPiece::Touching, .. }));
         Beside(touching.map(|(id, e)| (ends(e), id)).collect())
@@ -112,7 +112,7 @@ impl Found {
 fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
     let neighbours = circuit.neighbours();
     let loose = loose_ends(circuit);
-    let beside = Beside::of(circuit);
+    let beside = Beside::from_circuit(circuit);
     for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| is_made(e) && e.kind != EdgeKind::BusWire) {
         if edge.kind == EdgeKind::Contact && [edge.a, edge.b].iter().any(|end| loose.contains(end)) {
             continue;

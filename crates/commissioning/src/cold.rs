@@ -54,7 +54,7 @@ const MOST_MISTAKES: usize = 12;
 /// When a resistance is none that can be reckoned with.
 pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> {
     let circuit = bare(&job.facts.circuit, age);
-    let words = Words::of(job);
+    let words = Words::new(job);
     let settings = settings(&circuit);
     let mistakes = mistakes(&circuit);
     let long = is_long(&circuit, &mistakes);

@@ -58,7 +58,7 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
         left_out.push("nothing feeds the track of this plan".to_owned());
         return Ok(HotSheet { tests, left_out });
     }
-    let hot = Hot::of(job);
+    let hot = Hot::new(job);
     let mut tried = settings(circuit);
     let lined = job.facts.ways.list.iter().map(|way| setting_of(circuit, way));
     tried.extend(lined.map(|s| s.into_iter().map(|p| p.or(Some(0))).collect()));
@@ -308,7 +308,7 @@ fn coin(
 fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
     let facts = &hot.job.facts;
     let Some(storage) = analysis::storage(facts.plan, facts.names) else { return Vec::new() };
-    let Ok(conditions) = Conditions::of(hot.circuit) else { return Vec::new() };
+    let Ok(conditions) = Conditions::from_circuit(hot.circuit) else { return Vec::new() };
     let mut tests = Vec::new();
     let most = MOST_STORAGE / storage.tracks.len().max(1);
     if facts.ways.list.len() > most || !facts.ways.complete {

@@ -40,8 +40,8 @@ pub fn watch(topic: Topic, name: String, about: String, due: String) -> Test {
 }
 
 impl<'j, 'p> Hot<'j, 'p> {
-    pub(crate) fn of(job: &'j Job<'p>) -> Hot<'j, 'p> {
-        Hot { job, circuit: &job.facts.circuit, words: Words::of(job) }
+    pub(crate) fn new(job: &'j Job<'p>) -> Hot<'j, 'p> {
+        Hot { job, circuit: &job.facts.circuit, words: Words::new(job) }
     }
 
     /// A place: `dock 1 at 2.4 m`.

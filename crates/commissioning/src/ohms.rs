@@ -91,7 +91,7 @@ impl<'c> Ohms<'c> {
         self.conductance.fill(0.0);
         for (conductance, edge) in self.conductance.iter_mut().zip(&self.circuit.edges) {
             if edge.is_closed(setting) {
-                *conductance = 1.0 / level.of(edge.ohms);
+                *conductance = 1.0 / level.pick(edge.ohms);
             }
         }
         match mistake {

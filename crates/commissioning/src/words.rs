@@ -20,7 +20,7 @@ pub struct Words<'j, 'p> {
 
 impl<'j, 'p> Words<'j, 'p> {
     /// Words for a job.
-    pub fn of(job: &'j Job<'p>) -> Words<'j, 'p> {
+    pub fn new(job: &'j Job<'p>) -> Words<'j, 'p> {
         let circuit = &job.facts.circuit;
         let mut same_name = BTreeMap::new();
         for edge in &circuit.edges {

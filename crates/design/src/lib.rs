@@ -170,8 +170,8 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
         return Err(NoPlan::TooNear { wanted: show(answers.centres.0), least: show(wide) });
     }
     let read = plan::read(&plan_text(answers, &m));
-    let circuit = Circuit::of(&read.plan, &read.names);
-    let lengths = circuit::Lengths::of(&read.plan, plan::Kind::Turnout, 0);
+    let circuit = Circuit::from_plan(&read.plan, &read.names);
+    let lengths = circuit::Lengths::from_plan(&read.plan, plan::Kind::Turnout, 0);
     m.turnout = lengths.lead + lengths.tail;
     if let Some(spacing) = movement::clearance::spacings(&read.plan, &circuit).first() {
         m.between = spacing.between_for(answers.centres.0);

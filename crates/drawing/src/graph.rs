@@ -114,7 +114,7 @@ pub(crate) struct Graph {
 pub(crate) type Ends = Vec<[Option<(usize, usize)>; 2]>;
 
 impl Graph {
-    pub(crate) fn of(plan: &Plan, names: &Names) -> Graph {
+    pub(crate) fn from_plan(plan: &Plan, names: &Names) -> Graph {
         let (mut members, ends) = members::members(plan, names);
         let lengths: Vec<f64> = plan.track.iter().map(|t| t.length.value.si()).collect();
         turned::ease_leads(plan, &mut members, &ends, &lengths);

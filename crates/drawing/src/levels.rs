@@ -21,7 +21,7 @@ pub(crate) struct Levels {
 }
 
 impl Levels {
-    pub(crate) fn of(graph: &Graph, order: &Order) -> Levels {
+    pub(crate) fn from_order(graph: &Graph, order: &Order) -> Levels {
         let pieces = order.piece.iter().max().map_or(0, |p| p + 1);
         let mut items: Vec<Vec<usize>> = vec![Vec::new(); pieces];
         for &item in &order.list {
@@ -29,7 +29,7 @@ impl Levels {
         }
         let mut of = vec![0; order.list.len()];
         let stubs = stubs(graph);
-        let ports = Ports::of(graph);
+        let ports = Ports::from_graph(graph);
         for list in items {
             let index: BTreeMap<usize, usize> = list.iter().enumerate().map(|(i, &item)| (item, i)).collect();
             let keep: Vec<(usize, usize, i64)> = keep(graph, &ports, order, &list)
@@ -69,7 +69,7 @@ fn stubs(graph: &Graph) -> Vec<(usize, usize)> {
 struct Ports(Vec<[usize; 2]>);
 
 impl Ports {
-    fn of(graph: &Graph) -> Ports {
+    fn from_graph(graph: &Graph) -> Ports {
         let joined = |m: &crate::graph::Member, side: i8| {
             m.facing(side).into_iter().filter(|&p| m.ports[p].joins.is_some()).count()
         };

@@ -55,7 +55,7 @@ pub struct Subject<'s> {
 
 impl<'s> Subject<'s> {
     /// What a job draws.
-    pub fn of(job: &'s Job<'_>) -> Subject<'s> {
+    pub fn from_job(job: &'s Job<'_>) -> Subject<'s> {
         let facts = &job.facts;
         let (plan, names, circuit) = (facts.plan, facts.names, &facts.circuit);
         Subject { plan, names, circuit, numbers: &job.numbers, choices: job.choices }
@@ -87,7 +87,7 @@ impl<'s> Subject<'s> {
     /// Everything but sheets and words.
     fn laid(&self) -> Frame {
         let Subject { plan, names, circuit, numbers, .. } = *self;
-        let graph = Graph::of(plan, names);
+        let graph = Graph::from_plan(plan, names);
         let rooms: Vec<Room> = plan
             .track
             .iter()
@@ -113,10 +113,10 @@ impl<'s> Subject<'s> {
 ///
 /// The same job gives the same drawing, to the last digit.
 pub fn frame(job: &Job<'_>) -> Frame {
-    Subject::of(job).in_sheets()
+    Subject::from_job(job).in_sheets()
 }
 
 /// The same on one sheet, as large as it has to be.
 pub fn whole(job: &Job<'_>) -> Frame {
-    Subject::of(job).whole()
+    Subject::from_job(job).whole()
 }

@@ -29,7 +29,7 @@ pub(crate) struct Order {
 }
 
 impl Order {
-    pub(crate) fn of(graph: &Graph) -> Order {
+    pub(crate) fn from_graph(graph: &Graph) -> Order {
         let eastward = eastward(graph);
         let (at, floats) = places(graph, &eastward);
         let piece = pieces(graph);

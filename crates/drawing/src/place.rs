@@ -77,8 +77,8 @@ pub(crate) struct Placing<'g> {
 }
 
 pub(crate) fn place(graph: &Graph, rooms: &[Room]) -> Placed {
-    let order = Order::of(graph);
-    let levels = Levels::of(graph, &order);
+    let order = Order::from_graph(graph);
+    let levels = Levels::from_order(graph, &order);
     let high: Vec<f64> = levels.of.iter().map(|&l| l as f64 * LEVEL).collect();
     let lying = (0..graph.members.len()).map(|m| lie(graph, &levels, m)).collect();
     let mut placing = Placing { graph, order: &order, levels: &levels, lying, high, needs: Vec::new() };
@@ -123,7 +123,7 @@ fn lie(graph: &Graph, levels: &Levels, member: usize) -> Lying {
         let mean = known.iter().sum::<f64>() / known.len().max(1) as f64;
         y += ((2.0 * mean).round() / 2.0).clamp(-0.5, 0.5) * LEVEL;
     }
-    Lying { at: [0.0, y], turn: m.turn, shape: Shape::of(m, &climbs) }
+    Lying { at: [0.0, y], turn: m.turn, shape: Shape::from_member(m, &climbs) }
 }
 
 impl Graph {

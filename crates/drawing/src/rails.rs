@@ -121,7 +121,7 @@ impl Laying<'_> {
         let Some(from) = port(&ends[0]) else { return };
         let to = port(&ends[1]);
         let (kind, index) = m.of;
-        let lengths = Lengths::of(plan, kind, index);
+        let lengths = Lengths::from_plan(plan, kind, index);
         let local = lying.shape.centre_line(from, to);
         let centre: Vec<Point> = local.iter().map(|&p| lying.on_drawing(p)).collect();
         self.frame.beds.push(Bed { segment, district: None, points: centre.clone() });

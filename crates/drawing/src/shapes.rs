@@ -48,7 +48,7 @@ fn heading(slope: f64) -> Point {
 }
 
 impl Shape {
-    pub(crate) fn of(member: &Member, climbs: &Climbs) -> Shape {
+    pub(crate) fn from_member(member: &Member, climbs: &Climbs) -> Shape {
         let climb = |word: &str| {
             let port = member.ports.iter().position(|p| p.word == word);
             port.and_then(|p| climbs[p]).map_or(0, i64::signum)

@@ -30,7 +30,7 @@ const NONE: u32 = u32::MAX;
 
 impl Bridges {
     /// Of a network: for each edge its two nodes, none where it is open.
-    pub(crate) fn of(nodes: usize, ends: &[Option<[u32; 2]>]) -> Bridges {
+    pub(crate) fn from_graph(nodes: usize, ends: &[Option<[u32; 2]>]) -> Bridges {
         let (start, beside) = neighbours(nodes, ends);
         let mut walk = Walk { seen: vec![NONE; nodes], low: vec![NONE; nodes], order: Vec::new() };
         for root in 0..nodes as u32 {
@@ -171,7 +171,7 @@ mod tests {
             prop_assume!(joined(nodes, &ends, usize::MAX, one, other));
             let parting = (0..ends.len()).filter(|&edge| !joined(nodes, &ends, edge, one, other));
             let parting: Vec<EdgeId> = parting.map(EdgeId::new).collect();
-            prop_assert_eq!(Bridges::of(nodes, &ends).between(one, other), parting);
+            prop_assert_eq!(Bridges::from_graph(nodes, &ends).between(one, other), parting);
         }
     }
 }

@@ -54,7 +54,7 @@ impl<'c> Grid<'c> {
         let pattern = Pattern::new(circuit.nodes.len(), &edges, &kept);
         let open = vec![0.0; edges.len()];
         let factor = Factor::new(&pattern, &open, &pattern.kept_as_ground()).map_err(|bad| refused(circuit, bad))?;
-        let poles = Poles::of(circuit, |_| false);
+        let poles = Poles::from_circuit(circuit, |_| false);
         let (districts, bridges) = (OnceCell::new(), OnceCell::new());
         let factors = vec![factor];
         let spare = RefCell::default();
@@ -74,7 +74,7 @@ impl<'c> Grid<'c> {
         for (conductance, edge) in self.conductance.iter_mut().zip(&circuit.edges) {
             let holds = edge.is_closed(setting);
             same &= holds == (*conductance != 0.0);
-            *conductance = if holds { 1.0 / level.of(edge.ohms) } else { 0.0 };
+            *conductance = if holds { 1.0 / level.pick(edge.ohms) } else { 0.0 };
         }
         self.level = level;
         // Another level joins nothing else.
@@ -82,7 +82,7 @@ impl<'c> Grid<'c> {
             self.districts = OnceCell::new();
             self.bridges = OnceCell::new();
             let closed = |edge: EdgeId| self.conductance[edge] != 0.0;
-            self.poles = Poles::of(circuit, closed);
+            self.poles = Poles::from_circuit(circuit, closed);
         }
         for round in 0..self.poles.rounds() {
             let mut to_ground = vec![0.0; circuit.nodes.len()];
@@ -146,7 +146,7 @@ impl<'c> Grid<'c> {
     }
 
     pub(crate) fn ohms(&self, edge: EdgeId) -> f64 {
-        self.level.of(self.circuit.edges[edge].ohms)
+        self.level.pick(self.circuit.edges[edge].ohms)
     }
 
     pub(crate) fn network_node(&self, node: NodeId) -> u32 {

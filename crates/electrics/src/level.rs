@@ -19,7 +19,7 @@ impl Level {
     pub const ALL: [Level; 3] = [Level::Low, Level::Typical, Level::High];
 
     /// The value of a band at this level.
-    pub fn of<T>(self, band: Spread<T>) -> T {
+    pub fn pick<T>(self, band: Spread<T>) -> T {
         match self {
             Level::Low => band.low,
             Level::Typical => band.typical,

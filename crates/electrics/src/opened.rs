@@ -182,7 +182,7 @@ pub fn failures(circuit: &Circuit, of: &[(usize, Setting)], demand: &Demand<'_>)
             for &track in tracks.iter().filter(|&&track| opened.touches(track)) {
                 let Some(at) = opened.profile(track).worst() else { continue };
                 let supply = circuit.sources[at.source].volts;
-                let fault_amps = supply / (at.loop_ohms + level.of(demand.bridge_ohms));
+                let fault_amps = supply / (at.loop_ohms + level.pick(demand.bridge_ohms));
                 let met = [fault_amps, supply - demand.amps * at.loop_ohms];
                 let worst = &mut found.entry(track).or_default()[slot];
                 for (kept, amount) in worst.iter_mut().zip(met) {

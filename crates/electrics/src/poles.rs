@@ -56,7 +56,7 @@ pub(crate) struct Poles {
 }
 
 impl Poles {
-    pub(crate) fn of(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> Poles {
+    pub(crate) fn from_circuit(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> Poles {
         let (piece, count) = pieces(circuit, closed);
         let ends: Vec<[u32; 2]> = circuit.sources.iter().map(|s| [piece[s.plus], piece[s.node[1]]]).collect();
         let mut at_piece: BTreeMap<u32, Vec<usize>> = BTreeMap::new();

@@ -50,7 +50,7 @@ impl Grid<'_> {
                 low_ohms: 0.0,
                 high_ohms: 0.0,
             });
-            share.ohms += self.level.of(edge.ohms) * square;
+            share.ohms += self.level.pick(edge.ohms) * square;
             share.low_ohms += edge.ohms.low * square;
             share.high_ohms += edge.ohms.high * square;
         }
@@ -92,7 +92,7 @@ impl Grid<'_> {
         let bridges = self.bridges.get_or_init(|| {
             let edges = EdgeId::each(&self.circuit.edges);
             let ends = edges.map(|(id, e)| self.is_closed(id).then(|| [e.a, e.b].map(|node| self.network_node(node))));
-            Bridges::of(self.circuit.nodes.len(), &ends.collect::<Vec<_>>())
+            Bridges::from_graph(self.circuit.nodes.len(), &ends.collect::<Vec<_>>())
         });
         let [left, right] = place.rail.map(|edge| self.network_node(self.circuit.edges[edge].a));
         let mut all = bridges.between(left, right);

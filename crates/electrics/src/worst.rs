@@ -240,7 +240,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
 
     /// What a short at a place draws the less, the greater this is: one over its amperes.
     fn harm(&self, level: usize, at: &Worst) -> f64 {
-        (at.loop_ohms + Level::ALL[level].of(self.demand.bridge_ohms)) / self.circuit.sources[at.source].volts
+        (at.loop_ohms + Level::ALL[level].pick(self.demand.bridge_ohms)) / self.circuit.sources[at.source].volts
     }
 
     /// What a train has of its supply's voltage.

@@ -78,7 +78,7 @@ pub fn decode(asked: &DecodeCommand) -> Result<bool, Trouble> {
 /// The packets that set motors of a plan, by their bytes, and what they set.
 fn meant(plan: Option<&Path>) -> Result<BTreeMap<Vec<u8>, String>, Trouble> {
     let Some(path) = plan else { return Ok(BTreeMap::new()) };
-    let table = AddressTable::of(&exit::read(path)?).map_err(check_it(path))?;
+    let table = AddressTable::from_bytes(&exit::read(path)?).map_err(check_it(path))?;
     let mut meant: BTreeMap<Vec<u8>, Vec<String>> = BTreeMap::new();
     for row in table.rows {
         for set in row.sets {

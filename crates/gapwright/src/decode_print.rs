@@ -46,7 +46,7 @@ struct Row {
 }
 
 impl Row {
-    fn of(reading: &Reading, words: Words<'_>) -> Row {
+    fn from_reading(reading: &Reading, words: Words<'_>) -> Row {
         let (bytes, words) = (hex(&reading.bytes), words(&reading.packet(), &reading.bytes));
         Row { time: reading.start, times: 1, bytes, words }
     }
@@ -106,7 +106,7 @@ impl<'w> Told<'w> {
             self.kinds[kind].times += 1;
         } else if self.kinds.len() < MOST_KINDS {
             self.kind_of.insert(reading.bytes.to_vec(), self.kinds.len());
-            self.kinds.push(Row::of(reading, self.words));
+            self.kinds.push(Row::from_reading(reading, self.words));
         } else {
             self.more_kinds += 1;
         }
@@ -121,7 +121,7 @@ impl<'w> Told<'w> {
                 row.times += 1;
             }
         } else if self.rows.len() < self.most {
-            self.rows.push(Row::of(reading, self.words));
+            self.rows.push(Row::from_reading(reading, self.words));
         } else {
             self.more_rows += 1;
         }

@@ -233,7 +233,7 @@ fn packet_of(say: &Say) -> Result<Packet, Trouble> {
 
 /// The bytes that set a position of a motor, by its name or that of what it moves.
 fn bytes_that_set(name: &str, position: &str, plan: &Path) -> Result<Vec<u8>, Trouble> {
-    let table = AddressTable::of(&exit::read(plan)?).map_err(check_it(plan))?;
+    let table = AddressTable::from_bytes(&exit::read(plan)?).map_err(check_it(plan))?;
     let moved = |row: &AddressRow| row.motor == name || row.moves.split(" + ").any(|moved| moved == name);
     let list = format!("`gapwright addresses {}` lists the motors and their positions", plan.display());
     let rows: Vec<&AddressRow> = table.rows.iter().filter(|row| moved(row)).collect();

@@ -69,7 +69,7 @@ pub enum AddressFormat {
 
 /// Lists the address of every motor, and what sets it.
 pub fn addresses(path: &Path, format: AddressFormat) -> Result<bool, Trouble> {
-    let addresses = AddressTable::of(&read(path)?).map_err(check_it(path))?;
+    let addresses = AddressTable::from_bytes(&read(path)?).map_err(check_it(path))?;
     print(&match format {
         AddressFormat::Table => addresses_print::render(&addresses, width()),
         AddressFormat::Csv => addresses_print::to_csv(&addresses),

@@ -33,7 +33,7 @@ impl Movement {
         if self.places.iter().all(|p| p.leave.fit != Fit::None) {
             return Vec::new();
         }
-        let walker = Walker::of(self);
+        let walker = Walker::new(self);
         let mut reliefs = Vec::new();
         let mut settled = vec![false; self.places.len()];
         for laid in walker.chains() {
@@ -150,7 +150,7 @@ struct Walker<'m> {
 }
 
 impl<'m> Walker<'m> {
-    fn of(movement: &'m Movement) -> Walker<'m> {
+    fn new(movement: &'m Movement) -> Walker<'m> {
         let runs = &movement.runs;
         let mut beyond = vec![[None, None]; runs.list.len()];
         for (index, parting) in runs.partings.iter().enumerate() {

@@ -88,7 +88,7 @@ pub fn longest_vehicle(plan: &Plan) -> Option<Vehicle> {
 
 /// The clearances of every turnout, in the order of the plan. Empty where the plan's scale is not known.
 pub fn clearances(plan: &Plan, circuit: &Circuit) -> Vec<Clearance> {
-    let Some(ground) = Ground::of(plan, circuit) else { return Vec::new() };
+    let Some(ground) = Ground::new(plan, circuit) else { return Vec::new() };
     (0..plan.turnout.len()).filter_map(|turnout| ground.clearance(turnout)).collect()
 }
 
@@ -100,7 +100,7 @@ pub fn of_route(clearances: &[Clearance], turnout: usize, route: SegmentId) -> O
 
 /// Tracks that leave two turnouts in a row side by side.
 pub fn spacings(plan: &Plan, circuit: &Circuit) -> Vec<Spacing> {
-    let Some(ground) = Ground::of(plan, circuit) else { return Vec::new() };
+    let Some(ground) = Ground::new(plan, circuit) else { return Vec::new() };
     let both = |turnout: usize| [0, 1].map(|leg| (turnout, leg));
     (0..plan.turnout.len()).flat_map(both).flat_map(|(turnout, leg)| ground.spacings(turnout, leg)).collect()
 }
@@ -129,7 +129,7 @@ struct Laid {
 }
 
 impl<'p> Ground<'p> {
-    fn of(plan: &'p Plan, circuit: &'p Circuit) -> Option<Ground<'p>> {
+    fn new(plan: &'p Plan, circuit: &'p Circuit) -> Option<Ground<'p>> {
         let scale = scales::scale(&plan.layout.as_ref()?.value.scale.value)?;
         let mut routes = vec![Vec::new(); plan.turnout.len()];
         for (segment, s) in circuit.segments.iter().enumerate() {
@@ -141,7 +141,7 @@ impl<'p> Ground<'p> {
     }
 
     fn laid(&self, turnout: usize) -> Laid {
-        let lengths = Lengths::of(self.plan, Kind::Turnout, turnout);
+        let lengths = Lengths::from_plan(self.plan, Kind::Turnout, turnout);
         let angle = scales::frog_angle(lengths.number).si();
         let frog = scales::frog_to_centre_lines(self.scale, lengths.number).si();
         let headings = match self.plan.turnout[turnout].hand.value {

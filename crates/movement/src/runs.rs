@@ -103,7 +103,7 @@ struct Piece {
 
 impl Runs {
     /// The runs of a circuit.
-    pub fn of(plan: &Plan, circuit: &Circuit) -> Runs {
+    pub fn from_circuit(plan: &Plan, circuit: &Circuit) -> Runs {
         Runs::with_slides(plan, circuit, &[])
     }
 
@@ -300,7 +300,7 @@ impl<'p> Search<'p> {
         let mut at: Vec<Option<Standing>> = vec![None; nodes];
         let mut list: Vec<Run> = Vec::new();
         let mut stack: Vec<NodeId> = Vec::new();
-        let mut tree = Tree::of(nodes);
+        let mut tree = Tree::with_nodes(nodes);
         for piece in &self.pieces {
             let start = piece.nodes[0];
             if at[start].is_some() {

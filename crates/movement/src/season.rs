@@ -218,7 +218,7 @@ pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result
         fixing: said.and_then(|b| b.fixing.as_ref()).map(|f| f.value.clone()),
         grip: said.and_then(|b| b.grip.as_ref()).map(|g| g.value.si()),
         sideways: said.and_then(|b| b.sideways.as_ref()).map(|s| s.value.si()),
-        runs: Runs::of(plan, circuit),
+        runs: Runs::from_circuit(plan, circuit),
         places: Vec::new(),
         defaults: Vec::new(),
         mismatches,

@@ -29,7 +29,7 @@ impl Lists {
     }
 
     /// The list of one item.
-    pub(crate) fn of(&self, item: usize) -> &[u32] {
+    pub(crate) fn get(&self, item: usize) -> &[u32] {
         &self.list[self.start[item] as usize..self.start[item + 1] as usize]
     }
 }
@@ -88,7 +88,7 @@ fn after_their_children(n: usize, edges: &[(u32, u32)], order: &[u32], first_kep
     let mut parent = vec![NONE; first_kept];
     let mut far = vec![NONE; first_kept];
     for j in 0..first_kept as u32 {
-        for &neighbour in earlier.of(j as usize) {
+        for &neighbour in earlier.get(j as usize) {
             let mut at = neighbour;
             while at != j {
                 let next = std::mem::replace(&mut far[at as usize], j);
@@ -137,7 +137,7 @@ fn minimum_degree(n: usize, neighbours: &Lists) -> Option<Vec<i32>> {
         let first = rows.len();
         // The diagonal must be there: without it the library's count of entries runs below zero on lone nodes.
         rows.push(node as i32);
-        rows.extend(neighbours.of(node).iter().map(|&other| other as i32));
+        rows.extend(neighbours.get(node).iter().map(|&other| other as i32));
         rows[first..].sort_unstable();
         // Parallel edges: each entry once, or the library makes a sorted copy of everything.
         let mut kept = first;

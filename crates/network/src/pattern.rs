@@ -291,7 +291,7 @@ fn columns(n: usize, later: &Lists) -> (Vec<u32>, Vec<u32>) {
     for j in 0..n {
         let begin = row.len();
         marked[j] = j as u32;
-        for &i in later.of(j) {
+        for &i in later.get(j) {
             if marked[i as usize] != j as u32 {
                 marked[i as usize] = j as u32;
                 row.push(i);

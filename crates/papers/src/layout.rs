@@ -197,7 +197,7 @@ pub struct Type {
 
 impl Type {
     /// Usual, or large print: 16 points, 14 in tables and 12 in headers (common practice for large and clear print, no source).
-    pub fn of(large_print: bool) -> Type {
+    pub fn new(large_print: bool) -> Type {
         if large_print {
             Type { body: 16.0, table: 14.0, heading: 19.0, title: 24.0, small: 12.0, least: 1.0, tick: 6.0 }
         } else {

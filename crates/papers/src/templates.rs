@@ -35,11 +35,11 @@ pub struct Slot {
 pub fn paper(job: &Job<'_>) -> Option<Paper> {
     let plan = job.facts.plan;
     let slots = slots(job);
-    let around = Around::of(job);
+    let around = Around::from_job(job);
     let mut alike: Vec<(Drawing, Vec<String>)> = Vec::new();
     let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for index in 0..plan.turnout.len() {
-        let Some(shape) = Shape::of(plan, index) else { continue };
+        let Some(shape) = Shape::from_plan(plan, index) else { continue };
         let spots = around.spots(job, index, &shape);
         let drawing = ink::drawing(&shape, slots.get(&index), &spots, job.choices.units);
         let name = plan.turnout[index].name.value.clone();

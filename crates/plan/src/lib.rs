@@ -84,7 +84,7 @@ pub fn read(text: &str) -> Reading {
     let mut reader = Reader::new(text);
     let root = reader.root();
     let plan = Plan::read(&root, &mut reader).unwrap_or_default();
-    let names = Names::of(&plan).with_unread(reader.declared_names());
+    let names = Names::from_plan(&plan).with_unread(reader.declared_names());
     // Behind broken syntax whole tables may be lost; what then seems missing may be there.
     if !reader.has_syntax_errors() {
         check::check(&plan, &names, &mut reader);
@@ -100,7 +100,7 @@ pub fn nearest_name<'c>(word: &str, names: impl Iterator<Item = &'c str>) -> Opt
 
 fn refused(finding: Finding) -> Reading {
     let plan = Plan::default();
-    let names = Names::of(&plan);
+    let names = Names::from_plan(&plan);
     Reading { plan, names, findings: vec![finding] }
 }
 

@@ -18,7 +18,7 @@ pub struct Conductors {
 
 impl Conductors {
     /// Joins nodes over all edges that are closed in every setting, except those cut.
-    pub fn of(circuit: &Circuit, cut: &[EdgeId]) -> Conductors {
+    pub fn from_circuit(circuit: &Circuit, cut: &[EdgeId]) -> Conductors {
         let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
         let cut = is_cut(circuit, cut);
         for (id, edge) in EdgeId::each(&circuit.edges) {
@@ -70,7 +70,7 @@ pub(crate) struct Poles {
 
 impl Poles {
     /// Works it out for the poles of all sources, with some edges cut.
-    pub(crate) fn of(circuit: &Circuit, logic: &Logic, cut: &[EdgeId]) -> Result<Poles, TooComplex> {
+    pub(crate) fn from_circuit(circuit: &Circuit, logic: &Logic, cut: &[EdgeId]) -> Result<Poles, TooComplex> {
         let sources: Vec<[NodeId; 2]> = circuit.sources.iter().map(|s| s.node).collect();
         Poles::between(circuit, logic, cut, &sources)
     }
@@ -82,7 +82,7 @@ impl Poles {
         cut: &[EdgeId],
         pairs: &[[NodeId; 2]],
     ) -> Result<Poles, TooComplex> {
-        let conductors = Conductors::of(circuit, cut);
+        let conductors = Conductors::from_circuit(circuit, cut);
         let cut = is_cut(circuit, cut);
         let mut ends = Vec::new();
         let mut guards = Vec::new();

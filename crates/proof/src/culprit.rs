@@ -35,7 +35,7 @@ pub(crate) fn causes(
         let Some(edge) = most_shared(q, faults, &left, &tried) else { break };
         tried.insert(edge);
         tries += 1;
-        let reach = Poles::of(q.circuit, q.logic, &[edge])?;
+        let reach = Poles::from_circuit(q.circuit, q.logic, &[edge])?;
         let shorted = crate::shorted(q.circuit, q.logic, &reach)?;
         let live_runs = RefCell::new(vec![None; q.lined.runs.count()]);
         let parted = Questions { reach: &reach, shorted, live_runs, lasting: BTreeSet::new(), ..*q };

@@ -148,7 +148,7 @@ pub struct Counts {
 /// When a condition outgrows its limit; nothing is known then, and nothing may be called proved.
 pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooComplex> {
     let logic = Logic::new(circuit, LARGEST_CONDITION)?;
-    let lined = Lined::of(circuit, &logic)?;
+    let lined = Lined::new(circuit, &logic)?;
     let short::Shorts { found, more: more_shorts, to_ask: reach, uncut } = short::shorts(circuit, &logic)?;
     let mut proof = Proof { shorts: found, ..Proof::default() };
     proof.counts = Counts {
@@ -166,12 +166,12 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
         Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted, lasting, live_runs };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
     (proof.bridges, proof.apart) = bridge::bridges(&questions)?;
-    let due = storage.map(|storage| Due::of(&questions, storage)).transpose()?;
+    let due = storage.map(|storage| Due::new(&questions, storage)).transpose()?;
     let policy = storage.zip(due.as_ref());
     proof.dead = dead::dead(&questions, uncut.as_ref(), policy)?;
     proof.joined = districts::joined(&questions)?;
     if uncut.is_none() {
-        proof.promises = Promises::of(&questions, policy)?;
+        proof.promises = Promises::new(&questions, policy)?;
     }
     if let Some((storage, due)) = policy {
         proof.storage = storage::faults(&questions, storage, due)?;
@@ -233,10 +233,10 @@ impl<'c> Conditions<'c> {
     ///
     /// # Errors
     /// As [`prove`].
-    pub fn of(circuit: &'c Circuit) -> Result<Self, TooComplex> {
+    pub fn from_circuit(circuit: &'c Circuit) -> Result<Self, TooComplex> {
         let logic = Logic::new(circuit, LARGEST_CONDITION)?;
-        let reach = Poles::of(circuit, &logic, &[])?;
-        let walks = Lined::of(circuit, &logic)?;
+        let reach = Poles::from_circuit(circuit, &logic, &[])?;
+        let walks = Lined::new(circuit, &logic)?;
         let lined = (0..circuit.segments.len()).map(|s| walks.over(&logic, s)).collect::<Result<_, _>>()?;
         let shorted = shorted(circuit, &logic, &reach)?;
         Ok(Conditions { circuit, logic, neighbours: circuit.neighbours(), reach, shorted, walks, lined })
@@ -270,7 +270,7 @@ impl<'c> Conditions<'c> {
     ) -> Result<Option<Vec<Literal>>, TooComplex> {
         let mut set = self.logic.always();
         for end in 0..2 {
-            set = self.logic.and(&set, &Neck::of(self.circuit, &self.logic, (track, end))?.set(&self.logic)?)?;
+            set = self.logic.and(&set, &Neck::find(self.circuit, &self.logic, (track, end))?.set(&self.logic)?)?;
         }
         let both = self.logic.and_not(self.reach.live(node, pole), &set)?;
         Ok((!both.is_false()).then(|| self.logic.smallest(&both)))

@@ -51,10 +51,10 @@ pub struct Lined {
 }
 
 impl Lined {
-    pub(crate) fn of(circuit: &Circuit, logic: &Logic) -> Result<Lined, TooComplex> {
+    pub(crate) fn new(circuit: &Circuit, logic: &Logic) -> Result<Lined, TooComplex> {
         let guards: Vec<Bdd> = circuit.segments.iter().map(|s| logic.guard(&s.guard)).collect::<Result<_, _>>()?;
         let named = guards.iter().map(|g| g.support_set().into_iter().collect()).collect();
-        let runs = Runs::of(circuit);
+        let runs = Runs::from_circuit(circuit);
         let mut ahead = Vec::with_capacity(2 * circuit.segments.len());
         for (segment, s) in circuit.segments.iter().enumerate() {
             for end in 0..2 {

@@ -137,7 +137,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
     // Everything split at once tells which controls can short at all; each of those is then asked alone.
     let (all, stands_for) = split(circuit, &parts, |_| true);
     let logic = Logic::new(&all, limit)?;
-    let poles = Poles::of(&all, &logic, &[])?;
+    let poles = Poles::from_circuit(&all, &logic, &[])?;
     let any = logic.unavoidable(meetings(&all, &poles).into_iter().map(|m| m.1))?;
     if any.is_false() {
         return Ok(MidThrows::default());
@@ -201,7 +201,7 @@ fn between_two(logic: &Logic, circuit: &Circuit, control: ControlId, by: &[Contr
 fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -> Result<Option<MidThrow>, TooComplex> {
     let (split, stands_for) = split(circuit, parts, |c| c == control);
     let logic = Logic::new(&split, limit)?;
-    let poles = Poles::of(&split, &logic, &[])?;
+    let poles = Poles::from_circuit(&split, &logic, &[])?;
     let own = &stands_for[control];
     let moves = between_two(&logic, circuit, control, own)?;
     let meetings = meetings(&split, &poles);

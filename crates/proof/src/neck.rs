@@ -23,7 +23,7 @@ struct Piece {
 pub(crate) struct Neck(Vec<Piece>);
 
 impl Neck {
-    pub(crate) fn of(circuit: &Circuit, logic: &Logic, (track, end): (SegmentId, usize)) -> Result<Neck, TooComplex> {
+    pub(crate) fn find(circuit: &Circuit, logic: &Logic, (track, end): (SegmentId, usize)) -> Result<Neck, TooComplex> {
         let mut pieces = Vec::new();
         let mut at = state(track, end);
         let mut asked: BTreeMap<ControlId, u8> = BTreeMap::new();

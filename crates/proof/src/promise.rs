@@ -45,7 +45,7 @@ pub struct Promises {
 }
 
 impl Promises {
-    pub(crate) fn of(q: &Questions<'_>, policy: Option<(&Storage, &Due)>) -> Result<Promises, TooComplex> {
+    pub(crate) fn new(q: &Questions<'_>, policy: Option<(&Storage, &Due)>) -> Result<Promises, TooComplex> {
         let mut promises = Promises { digits: q.logic.digits.clone(), zones: Vec::new() };
         let clean = q.without_shorts(q.logic.always())?;
         let mut left = MOST_NODES;

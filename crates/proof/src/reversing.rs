@@ -50,7 +50,7 @@ struct Phase {
 }
 
 pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversing, TooComplex> {
-    let track = Track::of(q);
+    let track = Track::from_context(q);
     // Most plans have no such place, and then there is nothing to ask.
     if cycles::odd_links(&track, &BTreeSet::new()).is_empty() {
         return Ok(Reversing::default());

@@ -40,7 +40,7 @@ pub(crate) struct Runs {
 }
 
 impl Runs {
-    pub(crate) fn of(circuit: &Circuit) -> Runs {
+    pub(crate) fn from_circuit(circuit: &Circuit) -> Runs {
         let mut runs = Runs::default();
         let mut of: Vec<Option<usize>> = vec![None; circuit.tracks];
         for start in 0..circuit.tracks {

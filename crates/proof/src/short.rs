@@ -52,7 +52,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
     let misplaced = crate::phase::misplaced(circuit).into_iter().map(|m| m.feeder).collect();
     let (found, told) = (Vec::new(), Vec::new());
     let mut search = Search { circuit, logic, neighbours: &neighbours, misplaced, found, told };
-    let whole = Poles::of(circuit, logic, &[])?;
+    let whole = Poles::from_circuit(circuit, logic, &[])?;
     let Some(mut meeting) = first_meeting(circuit, logic, &whole)? else {
         return Ok(Shorts { found: search.found, more: false, to_ask: whole, uncut: None });
     };
@@ -71,7 +71,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
                 break;
             }
         }
-        let poles = Poles::of(circuit, logic, &cut)?;
+        let poles = Poles::from_circuit(circuit, logic, &cut)?;
         let next = first_meeting(circuit, logic, &poles)?;
         let always = match &next {
             Some((_, condition)) => logic.is_certain(condition)?,
@@ -86,7 +86,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
         }
     }
     if asks_less {
-        less = Some(Poles::of(circuit, logic, &cut)?);
+        less = Some(Poles::from_circuit(circuit, logic, &cut)?);
     }
     for pairs in pole_pairs(circuit) {
         for (pair, condition) in meetings(logic, &whole, &pairs)? {

@@ -59,7 +59,7 @@ pub(crate) struct Due {
 }
 
 impl Due {
-    pub(crate) fn of(q: &Questions<'_>, storage: &Storage) -> Result<Due, TooComplex> {
+    pub(crate) fn new(q: &Questions<'_>, storage: &Storage) -> Result<Due, TooComplex> {
         let logic = q.logic;
         let stored: BTreeSet<usize> = storage.tracks.iter().copied().collect();
         let mut merges = Merges::new(q.circuit, &q.lined.runs);
@@ -70,7 +70,7 @@ impl Due {
             let (mut any_shut, mut all_shut) = (logic.never(), logic.always());
             let mut necks = 0;
             for end in 0..2 {
-                let neck = Neck::of(q.circuit, logic, (track, end))?;
+                let neck = Neck::find(q.circuit, logic, (track, end))?;
                 if neck.is_empty() {
                     continue;
                 }

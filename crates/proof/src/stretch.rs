@@ -58,7 +58,7 @@ pub(crate) struct Track {
 }
 
 impl Track {
-    pub(crate) fn of(q: &Questions<'_>) -> Track {
+    pub(crate) fn from_context(q: &Questions<'_>) -> Track {
         let circuit = q.circuit;
         let mut track = Track { stretches: Vec::new(), links: Vec::new(), at: Vec::new() };
         let mut first_last: Vec<Option<[usize; 2]>> = Vec::new();

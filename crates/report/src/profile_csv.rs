@@ -73,18 +73,18 @@ fn line(out: &mut String, profile: &WayProfile, piece: &WayPiece) {
         None => out.push_str(",,"),
     }
     for level in LEVELS {
-        let parabola = level.of(fed.loop_ohms);
-        let at = level.of(worst).0;
+        let parabola = level.pick(fed.loop_ohms);
+        let at = level.pick(worst).0;
         let _ = write!(out, ",{},{},{},{at}", parabola.start, parabola.end, parabola.bow);
         let of = |at: f64, pick: fn(&Got) -> Spread<f64>| {
             [piece.from, piece.to, at].map(|at| got(at).map_or(f64::NAN, |got| of_got(pick(&got), level)))
         };
-        for value in of(level.of(lost).0, |g| g.volts).into_iter().chain(of(at, |g| g.fault_amps)) {
+        for value in of(level.pick(lost).0, |g| g.volts).into_iter().chain(of(at, |g| g.fault_amps)) {
             let _ = write!(out, ",{value}");
         }
     }
     for level in LEVELS {
-        let at = level.of(lost).0;
+        let at = level.pick(lost).0;
         let _ = write!(out, ",{at}");
         for place in [piece.from, piece.to, at] {
             match got(place).and_then(|got| got.decoder) {

@@ -68,7 +68,7 @@ pub fn to_svg(season: &SeasonTable) -> String {
     verdict(&mut svg, &shown);
     key(&mut svg);
     let limits = most_common_limits(&shown);
-    let axis = Axis::of(&shown);
+    let axis = Axis::from_rows(&shown);
     axis.draw(&mut svg, bottom, limits);
     for (number, row) in shown.iter().enumerate() {
         let y = TOP + height * (number as f64 + 0.5);
@@ -142,7 +142,7 @@ struct Axis {
 }
 
 impl Axis {
-    fn of(shown: &[&SeasonRow]) -> Axis {
+    fn from_rows(shown: &[&SeasonRow]) -> Axis {
         let widths =
             || shown.iter().flat_map(|r| r.planned_widths.iter().flat_map(|w| [w.low, w.high]).chain(r.may_be));
         let low = widths().fold(0.0, f64::min);

@@ -82,7 +82,7 @@ fn after(facts: &Context<'_>, edits: &[Edit], proved: impl Fn(&Proof) -> bool) -
         return None;
     }
     let (plan, names) = (&reading.plan, &reading.names);
-    let circuit = Circuit::of(plan, names);
+    let circuit = Circuit::from_plan(plan, names);
     let proof = analysis::prove(plan, names, &circuit).ok()?;
     if !proved(&proof) || !may_try(facts, WHOLE) {
         return None;

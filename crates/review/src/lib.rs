@@ -95,7 +95,7 @@ pub fn run_rules(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) -> Summar
     finding::dedup(findings);
     finding::sort(findings);
     told_once(findings);
-    Summary::of(&context)
+    Summary::from_context(&context)
 }
 
 /// An edit that several findings propose is shown with the first of them only.

@@ -61,7 +61,7 @@ impl Summary {
         }
     }
 
-    pub(crate) fn of(facts: &Context<'_>) -> Summary {
+    pub(crate) fn from_context(facts: &Context<'_>) -> Summary {
         let mut summary = Summary {
             name: name_of(facts.plan),
             extent: extent(facts),

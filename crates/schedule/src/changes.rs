@@ -101,7 +101,7 @@ pub fn changes(old: Analysis<'_>, new: Analysis<'_>, choices: Choices, record: O
     let old = Job::carried_where_kept(old, choices, record);
     let kept = old.record();
     let new = Job::carried(new, choices, &kept);
-    let pair = Pair::of(&old, &new, &kept);
+    let pair = Pair::new(&old, &new, &kept);
     let mut list = pair.things();
     pair.wires(&mut list);
     pair.gaps(&mut list);
@@ -150,7 +150,7 @@ impl Pair<'_> {
 
     /// What an item of the old plan ends at, by the things of the new one.
     pub(crate) fn old_key(&self, item: &Item) -> Key {
-        Key::of(item, &self.old_things).renumbered(&self.to)
+        Key::from_item(item, &self.old_things).renumbered(&self.to)
     }
 
     fn wires(&self, list: &mut Vec<Change>) {
@@ -229,14 +229,14 @@ impl Pair<'_> {
     fn of_class(&self, job: &Job<'_>, class: Class, is_old: bool) -> BTreeMap<Number, (Item, Key)> {
         let all = items(&job.facts.circuit, Some(job.facts.plan)).into_iter().filter(|item| item.class == class);
         let keyed = all.filter_map(|item| {
-            let key = if is_old { self.old_key(&item) } else { Key::of(&item, &self.new_things) };
-            Some((job.numbers.of(&item)?, (item, key)))
+            let key = if is_old { self.old_key(&item) } else { Key::from_item(&item, &self.new_things) };
+            Some((job.numbers.number(&item)?, (item, key)))
         });
         keyed.collect()
     }
 
     fn places(&self) -> [Places<'_>; 2] {
-        [self.old, self.new].map(|job| Places::of(&job.facts.circuit, job.facts.plan, job.choices.units))
+        [self.old, self.new].map(|job| Places::new(&job.facts.circuit, job.facts.plan, job.choices.units))
     }
 
     fn gaps(&self, list: &mut Vec<Change>) {

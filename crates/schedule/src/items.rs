@@ -164,7 +164,7 @@ pub(crate) struct Key {
 }
 
 impl Key {
-    pub(crate) fn of(item: &Item, things: &Things) -> Key {
+    pub(crate) fn from_item(item: &Item, things: &Things) -> Key {
         let ends = item.ends.clone().map(|p| KeyPoint {
             thing: p.thing.and_then(|t| things.at(t)).map(ThingId::Listed),
             own: !matches!(p.thing, Some((Kind::Bus | Kind::Supply, _)) | None),

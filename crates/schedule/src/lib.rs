@@ -61,6 +61,6 @@ impl<'p> Job<'p> {
 
     /// The record of the numbers, to be kept for the next time.
     pub fn record(&self) -> Record {
-        Record::of(&self.facts.circuit, self.facts.plan, &self.numbers)
+        Record::new(&self.facts.circuit, self.facts.plan, &self.numbers)
     }
 }

@@ -91,7 +91,7 @@ impl Numbers {
     }
 
     /// The number of an item.
-    pub fn of(&self, item: &Item) -> Option<Number> {
+    pub fn number(&self, item: &Item) -> Option<Number> {
         match &item.is {
             Is::Edges(edges) => match (edges.first(), item.ends[0].thing) {
                 (Some(&edge), _) => self.of_edge(edge),

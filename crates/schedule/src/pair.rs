@@ -14,9 +14,9 @@ pub(crate) struct Pair<'j> {
 }
 
 impl<'j> Pair<'j> {
-    pub(crate) fn of(old: &'j Job<'j>, new: &'j Job<'j>, kept: &Record) -> Pair<'j> {
-        let old_things = Things::of(old.facts.plan, old.facts.names);
-        let new_things = Things::of(new.facts.plan, new.facts.names);
+    pub(crate) fn new(old: &'j Job<'j>, new: &'j Job<'j>, kept: &Record) -> Pair<'j> {
+        let old_things = Things::from_plan(old.facts.plan, old.facts.names);
+        let new_things = Things::from_plan(new.facts.plan, new.facts.names);
         let to = new_things.matched(&kept.things);
         Pair { old, new, old_things, new_things, to }
     }

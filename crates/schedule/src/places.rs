@@ -19,7 +19,7 @@ pub struct Places<'c> {
 
 impl<'c> Places<'c> {
     /// The names of a circuit's nodes.
-    pub fn of(circuit: &'c Circuit, plan: &'c Plan, units: Units) -> Places<'c> {
+    pub fn new(circuit: &'c Circuit, plan: &'c Plan, units: Units) -> Places<'c> {
         let parted = circuit.nodes.iter().filter_map(|node| match &node.spot {
             Spot::Rail { track, side, x, behind: true } => Some((*track, *side, hundredths(*x))),
             _ => None,

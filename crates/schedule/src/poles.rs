@@ -33,7 +33,7 @@ fn is_inner(circuit: &Circuit, node: NodeId) -> bool {
 }
 
 impl Poles {
-    pub(crate) fn of(circuit: &Circuit) -> Poles {
+    pub(crate) fn from_circuit(circuit: &Circuit) -> Poles {
         let mut poles = Poles { root: NodeId::all(circuit.nodes.len()).collect(), reached: BTreeMap::new() };
         let wired = || {
             let kinds = [EdgeKind::Wire, EdgeKind::Contact, EdgeKind::Feeder];
@@ -83,7 +83,7 @@ pub(crate) struct Colours {
 }
 
 impl Colours {
-    pub(crate) fn of(facts: &Analysis<'_>, chosen: choices::ColourCode) -> Colours {
+    pub(crate) fn new(facts: &Analysis<'_>, chosen: choices::ColourCode) -> Colours {
         let mut code = match chosen {
             choices::ColourCode::Plan => USUAL_CODE.value,
             choices::ColourCode::Nem605 => NEM_605.value,

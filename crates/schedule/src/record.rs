@@ -52,10 +52,11 @@ const TOO_HIGH: &str = "no number is higher than 9999999; go on from a copy of t
 
 impl Record {
     /// The record of a plan's numbers.
-    pub fn of(circuit: &Circuit, plan: &Plan, numbers: &Numbers) -> Record {
-        let things = Things::of(plan, &Names::of(plan));
+    pub fn new(circuit: &Circuit, plan: &Plan, numbers: &Numbers) -> Record {
+        let things = Things::from_plan(plan, &Names::from_plan(plan));
         let items = items(circuit, Some(plan));
-        let numbered = items.iter().filter_map(|item| Some((numbers.of(item)?, Key::of(item, &things)))).collect();
+        let numbered =
+            items.iter().filter_map(|item| Some((numbers.number(item)?, Key::from_item(item, &things)))).collect();
         Record { things: things.without_indices(), numbered, highest: numbers.highest().clone() }
     }
 
@@ -165,10 +166,10 @@ impl Numbers {
     /// The numbers that an earlier record gives to what is still there, and new ones, higher than any that was ever
     /// given, to what is new. The number of what is gone is not given again.
     pub fn carried(circuit: &Circuit, plan: &Plan, record: &Record) -> Numbers {
-        let things = Things::of(plan, &Names::of(plan));
+        let things = Things::from_plan(plan, &Names::from_plan(plan));
         let to = things.matched(&record.things);
         let items = items(circuit, Some(plan));
-        let keys: Vec<Key> = items.iter().map(|item| Key::of(item, &things)).collect();
+        let keys: Vec<Key> = items.iter().map(|item| Key::from_item(item, &things)).collect();
         let old: Vec<Key> = record.numbered.iter().map(|(_, key)| key.clone().renumbered(&to)).collect();
         let of = recognise(&old, &keys);
         Numbers::given(&items, |i| of[i].map(|o| record.numbered[o].0), record.highest.clone())

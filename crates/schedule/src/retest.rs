@@ -118,7 +118,7 @@ fn gaps_touched(pair: &Pair<'_>, touched: &mut BTreeSet<usize>) {
         let job = if is_old { pair.old } else { pair.new };
         let all = items(&job.facts.circuit, Some(job.facts.plan));
         let gaps = all.into_iter().filter(|item| item.what == "gap");
-        let keys = gaps.map(|item| if is_old { pair.old_key(&item) } else { Key::of(&item, &pair.new_things) });
+        let keys = gaps.map(|item| if is_old { pair.old_key(&item) } else { Key::from_item(&item, &pair.new_things) });
         keys.map(|mut key| {
             key.ends.sort();
             key

@@ -77,7 +77,7 @@ pub(crate) fn hundredths(metres: f64) -> i64 {
 
 impl Things {
     /// The things of a plan that was read without errors.
-    pub fn of(plan: &Plan, names: &Names) -> Things {
+    pub fn from_plan(plan: &Plan, names: &Names) -> Things {
         let mut things = Things::default();
         for (kind, index, name) in plan::names::each_name(plan) {
             if matches!(kind, Kind::Train | Kind::Panel) {
@@ -178,7 +178,7 @@ impl Things {
 
     /// For each thing of an earlier plan, which of these it is.
     pub fn matched(&self, old: &Things) -> Vec<Option<usize>> {
-        Matching::of(old, self).to
+        Matching::new(old, self).to
     }
 }
 
@@ -232,7 +232,7 @@ struct Matching<'t> {
 }
 
 impl<'t> Matching<'t> {
-    fn of(old: &'t Things, new: &'t Things) -> Matching<'t> {
+    fn new(old: &'t Things, new: &'t Things) -> Matching<'t> {
         let mut matching = Matching { old, new, to: vec![None; old.list.len()], from: vec![None; new.list.len()] };
         for (o, thing) in old.list.iter().enumerate() {
             let same = new.named(&thing.name).filter(|&n| new.list[n].kind == thing.kind);

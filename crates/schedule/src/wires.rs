@@ -79,13 +79,14 @@ pub fn cut_length(run: f64) -> f64 {
 pub fn wires(job: &Job<'_>) -> Vec<Wire> {
     let maker = Maker {
         facts: &job.facts,
-        places: Places::of(&job.facts.circuit, job.facts.plan, job.choices.units),
-        poles: Poles::of(&job.facts.circuit),
-        colours: Colours::of(&job.facts, job.choices.colours),
+        places: Places::new(&job.facts.circuit, job.facts.plan, job.choices.units),
+        poles: Poles::from_circuit(&job.facts.circuit),
+        colours: Colours::new(&job.facts, job.choices.colours),
     };
     let items = items(&job.facts.circuit, Some(job.facts.plan));
     let taps = taps(&job.facts.circuit);
-    let mut wires: Vec<Wire> = items.iter().filter_map(|item| maker.wire(item, job.numbers.of(item)?, &taps)).collect();
+    let mut wires: Vec<Wire> =
+        items.iter().filter_map(|item| maker.wire(item, job.numbers.number(item)?, &taps)).collect();
     wires.sort_by_key(|wire| wire.number);
     wires
 }

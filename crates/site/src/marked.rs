@@ -35,7 +35,7 @@ pub(crate) struct Marked<'o> {
 
 /// All findings that have a place on a drawing, the worst first.
 pub(crate) fn marked<'o>(opened: &Opened<'o>, drawn: &Drawn<'_>, frame: &Frame) -> Vec<Marked<'o>> {
-    let places = Places::of(drawn, frame);
+    let places = Places::new(drawn, frame);
     let mut all: Vec<Marked<'o>> = opened
         .review
         .findings
@@ -59,7 +59,7 @@ struct Places {
 }
 
 impl Places {
-    fn of(drawn: &Drawn<'_>, frame: &Frame) -> Places {
+    fn new(drawn: &Drawn<'_>, frame: &Frame) -> Places {
         let circuit = drawn.circuit();
         let (plan, names) = (drawn.job.facts.plan, drawn.job.facts.names);
         let mut spots = Vec::new();
@@ -133,7 +133,7 @@ fn half_way(points: &[Point]) -> Option<Point> {
 
 /// The marks as parts of the picture.
 pub(crate) fn marks(marked: &[Marked<'_>], frame: &Frame) -> String {
-    let mut free = Free::of(frame);
+    let mut free = Free::new(frame);
     let mut out = String::new();
     for (index, mark) in marked.iter().enumerate() {
         let at = free.place(mark.at);
@@ -177,7 +177,7 @@ struct Free {
 }
 
 impl Free {
-    fn of(frame: &Frame) -> Free {
+    fn new(frame: &Frame) -> Free {
         let [l, t, r, b] = frame.sheets.first().map_or([0.0; 4], |sheet| sheet.window);
         let rails = frame.rails.iter().flat_map(|rail| rail.points.windows(2)).map(|pair| [pair[0], pair[1]]);
         // Signs of feeders and the like stand out from the rail.
@@ -258,7 +258,7 @@ mod tests {
             for frame in [above.mirrored(), above] {
                 let middles = frame.beds.iter().filter_map(|bed| half_way(&bed.points));
                 let places: Vec<_> = middles.chain(frame.works.iter().map(|work| work.at)).collect();
-                let mut free = Free::of(&frame);
+                let mut free = Free::new(&frame);
                 for of in &places {
                     let at = free.place(*of);
                     assert!(free.covers_nothing_said(at), "{}: over words at {at:?}", demo.name);

@@ -36,7 +36,7 @@ pub(crate) struct Numbers {
 
 impl Numbers {
     /// The numbers for a plan file; none where no folder beside it holds papers, or several do and none has a name that tells.
-    pub fn of(&self, plan: &Path) -> Option<Arc<Kept>> {
+    pub fn beside(&self, plan: &Path) -> Option<Arc<Kept>> {
         let mut last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
         let stamp = found(plan);
         if last.as_ref().map(|kept| &kept.stamp) != stamp.as_ref() {

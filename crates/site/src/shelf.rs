@@ -45,21 +45,21 @@ enum Source {
 
 impl Open {
     pub fn file(path: &Path) -> Result<Open, StoreError> {
-        Ok(Open::of(Source::File(Store::open(path)?)))
+        Ok(Open::from_source(Source::File(Store::open(path)?)))
     }
 
     pub fn demo(name: &str) -> Option<Open> {
         let demo = DEMOS.iter().find(|d| d.name == name)?;
-        Some(Open::of(Source::Demo(demo)))
+        Some(Open::from_source(Source::Demo(demo)))
     }
 
-    fn of(source: Source) -> Open {
+    fn from_source(source: Source) -> Open {
         Open { source, numbers: Numbers::default(), asked: Mutex::default(), binders: Binders::default() }
     }
 
     /// The numbers of papers that were made before and lie beside the plan file.
     pub fn kept(&self) -> Option<Arc<Kept>> {
-        self.numbers.of(self.store()?.path())
+        self.numbers.beside(self.store()?.path())
     }
 
     /// Its file; none of a demo plan, which cannot be changed.
@@ -75,7 +75,7 @@ impl Open {
             Source::File(store) => store.content(),
             Source::Demo(demo) => {
                 let bytes: Arc<[u8]> = demo.text.as_bytes().into();
-                Content { version: Version::of(&bytes), bytes, can: [false, false] }
+                Content { version: Version::from_content(&bytes), bytes, can: [false, false] }
             }
         }
     }

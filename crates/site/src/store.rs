@@ -25,7 +25,7 @@ pub struct Version(String);
 
 impl Version {
     /// The version of a content.
-    pub fn of(content: &[u8]) -> Version {
+    pub fn from_content(content: &[u8]) -> Version {
         Version(Sha256::digest(content).iter().take(16).map(|byte| format!("{byte:02x}")).collect())
     }
 
@@ -108,7 +108,7 @@ impl Inner {
     /// Takes what is now in the file; what was before can be undone.
     fn take(&mut self, bytes: Arc<[u8]>) {
         self.undo.push(std::mem::replace(&mut self.bytes, bytes));
-        self.version = Version::of(&self.bytes);
+        self.version = Version::from_content(&self.bytes);
         let mut room = MOST_UNDO_BYTES;
         let fit = self.undo.iter().rev().take(MOST_UNDO).take_while(|text| {
             let fits = text.len() <= room;
@@ -136,7 +136,7 @@ impl Store {
     /// Where the file cannot be read.
     pub fn open(path: &Path) -> Result<Store, StoreError> {
         let (bytes, stamp) = read(path).map_err(StoreError::Reading)?;
-        let version = Version::of(&bytes);
+        let version = Version::from_content(&bytes);
         let inner = Inner { bytes, version, stamp, undo: Vec::new(), redo: Vec::new() };
         Ok(Store { path: path.to_owned(), inner: Mutex::new(inner) })
     }

@@ -101,7 +101,7 @@ fn laws(kind: &str, each: usize) -> Result<(), Failed> {
     for (number, plan) in plans.iter().enumerate() {
         let text = std::fs::read_to_string(&plan.file)?;
         // Plain names, of which none looks like a rail of another thing.
-        let mut plain = Rewrite::of(&text);
+        let mut plain = Rewrite::from_text(&text);
         plain.rename(|_, number| format!("n{number}"));
         let before = told(&plain.text())?;
         for (law, changed) in changes(&plain, number as u64) {

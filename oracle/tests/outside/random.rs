@@ -74,7 +74,7 @@ fn told(demo: &Demo, sample: &Sample) -> Result<bool, Failed> {
         .filter(|f| sample.unfed.contains(&demo.reading.plan.turnout[f.1].name.value))
         .map(|f| f.2)
         .collect();
-    let conductor = proof::Conductors::of(&demo.circuit, &[]).of;
+    let conductor = proof::Conductors::from_circuit(&demo.circuit, &[]).of;
     let frogs: BTreeSet<u32> = unfed.iter().map(|&n| conductor[n]).collect();
     let dead = proof.dead.iter().any(|d| {
         let mut rails = d.pieces.iter().map(|p| {
@@ -99,8 +99,8 @@ fn told(demo: &Demo, sample: &Sample) -> Result<bool, Failed> {
 fn compare(demo: &Demo) -> Result<usize, Failed> {
     let circuit = &demo.circuit;
     let walker = Walker::new(circuit);
-    let conditions = Conditions::of(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
-    let same = proof::Conductors::of(circuit, &[]).of;
+    let conditions = Conditions::from_circuit(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
+    let same = proof::Conductors::from_circuit(circuit, &[]).of;
     let mut pairs: BTreeSet<(usize, u32)> = BTreeSet::new();
     pairs.extend(walker.of.iter().copied().zip(same));
     let both: (BTreeSet<usize>, BTreeSet<u32>) = pairs.iter().copied().unzip();

@@ -93,7 +93,7 @@ fn random_plans() -> Result<(), Failed> {
 /// Asks the solver and the proof the same; gives whether the poles can meet.
 fn compare(demo: &Demo, asked: &mut Asked) -> Result<bool, Failed> {
     let circuit = &demo.circuit;
-    let conditions = Conditions::of(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
+    let conditions = Conditions::from_circuit(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
     let walker = Walker::new(circuit);
     let clauses = Clauses::new(&walker);
     let short = clauses.meet(0);

@@ -27,7 +27,7 @@ fn some_settings(circuit: &Circuit) -> Vec<Vec<Option<u8>>> {
 fn circuit_of(text: &str) -> Circuit {
     let reading = plan::read(text);
     assert!(reading.understood());
-    Circuit::of(&reading.plan, &reading.names)
+    Circuit::from_plan(&reading.plan, &reading.names)
 }
 
 fn ends(circuit: &Circuit, edge: EdgeId) -> [NodeId; 2] {

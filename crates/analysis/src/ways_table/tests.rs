@@ -49,7 +49,7 @@ fn live(circuit: &Circuit, track: usize, setting: &[Option<u8>]) -> bool {
 fn the_truth_table_is_that_of_all_settings() {
     for text in [DOCK, SEVEN, LADDERS] {
         let reading = plan::read(text);
-        let circuit = Circuit::of(&reading.plan, &reading.names);
+        let circuit = Circuit::from_plan(&reading.plan, &reading.names);
         let ways = circuit::ways::ways(&circuit, 100);
         let tracks = crate::storage(&reading.plan, &reading.names).unwrap().tracks;
         let table = table(text, None, None);

@@ -11,7 +11,7 @@ const HEAD: &str = "[layout]\nname = \"t\"\nscale = \"OO\"\n";
 fn circuit_of(text: &str) -> Circuit {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}\n{text}", reading.findings);
-    Circuit::of(&reading.plan, &reading.names)
+    Circuit::from_plan(&reading.plan, &reading.names)
 }
 
 /// Which nodes are joined in a setting: the smallest node each can reach.

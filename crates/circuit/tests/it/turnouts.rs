@@ -24,7 +24,7 @@ fn plan(wiring: &str, hand: &str, flipped: bool) -> String {
 fn circuit_of(text: &str) -> Circuit {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}\n{text}", reading.findings);
-    Circuit::of(&reading.plan, &reading.names)
+    Circuit::from_plan(&reading.plan, &reading.names)
 }
 
 /// Which nodes are joined in a position: the smallest node each can reach.

@@ -18,7 +18,7 @@ pub(crate) fn members(plan: &Plan, names: &Names) -> (Vec<Member>, Ends) {
                 Kind::Turntable => Form::Turntable,
                 _ => return None,
             };
-            let lengths = Lengths::of(plan, kind, index);
+            let lengths = Lengths::from_plan(plan, kind, index);
             let metres = match form {
                 Form::Turntable => plan.turntable[index].length.value.si(),
                 Form::Diamond => 2.0 * (lengths.span + lengths.tail),

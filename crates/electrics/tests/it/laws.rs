@@ -23,7 +23,7 @@ fn check_conservation(circuit: &Circuit, grid: &Grid<'_>, loads: &[Load]) {
     let (mut given, mut used) = (0.0, 0.0);
     for (edge, &amps) in circuit.edges.iter().zip(&point.edge_amps) {
         flows(edge.a, edge.b, amps);
-        used += amps * amps * grid.level().of(edge.ohms);
+        used += amps * amps * grid.level().pick(edge.ohms);
     }
     for (source, &amps) in circuit.sources.iter().zip(&point.source_amps) {
         flows(source.node[1], source.plus, amps);

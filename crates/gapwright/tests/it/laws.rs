@@ -134,7 +134,7 @@ fn law(plans: Vec<(String, String)>) {
     let mut compared = 0;
     let mut wrong = Vec::new();
     for (number, (name, text)) in plans.iter().enumerate() {
-        let (mut plain, mut hostile) = (Rewrite::of(text), Rewrite::of(text));
+        let (mut plain, mut hostile) = (Rewrite::from_text(text), Rewrite::from_text(text));
         let mut names = Vec::new();
         plain.rename(|_, n| format!("n{n:03}n"));
         hostile.rename(|_, n| {
@@ -242,7 +242,7 @@ fn differ(one: &BTreeMap<String, Vec<f64>>, other: &BTreeMap<String, Vec<f64>>) 
 fn other_words(plans: Vec<(String, String)>) {
     let (mut compared, mut wrong) = (0, Vec::new());
     for (number, (name, text)) in plans.iter().enumerate() {
-        let mut plain = Rewrite::of(text);
+        let mut plain = Rewrite::from_text(text);
         plain.rename(|_, n| format!("n{n:03}n"));
         let before = comes_to(&plain.text());
         let mut laws: Vec<(&str, Rewrite)> = Vec::new();

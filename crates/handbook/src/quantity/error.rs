@@ -38,7 +38,7 @@ pub(crate) struct Due {
 }
 
 impl Due {
-    pub(super) fn of(kind: Kind) -> Self {
+    pub(super) fn from_kind(kind: Kind) -> Self {
         Self { kind, called: kind.with_article(), units: kind.units(), examples: kind.examples() }
     }
 

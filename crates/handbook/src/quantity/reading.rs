@@ -22,7 +22,7 @@ use super::{Kind, Quantity};
 /// assert_eq!(error.message, "a length is due here, but `A` is a unit of current");
 /// ```
 pub fn parse<Q: Quantity>(text: &str) -> Result<Q, QuantityError> {
-    read(text, Due::of(Q::KIND)).map(Q::from_si)
+    read(text, Due::from_kind(Q::KIND)).map(Q::from_si)
 }
 
 /// The SI value of what is due, see [`parse`].

@@ -8,7 +8,7 @@ use plan::TrackEnd;
 fn with<T>(text: &str, ask: impl FnOnce(&plan::Plan, &Circuit) -> T) -> T {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}", reading.findings.iter().map(|f| f.message.to_string()).collect::<Vec<_>>());
-    ask(&reading.plan, &Circuit::of(&reading.plan, &reading.names))
+    ask(&reading.plan, &Circuit::from_plan(&reading.plan, &reading.names))
 }
 
 fn clearance(text: &str) -> Clearance {

@@ -25,7 +25,7 @@ fn track(name: &str, from: &str, to: &str, metres: f64, more: &str) -> String {
 fn circuit(text: &str) -> (plan::Plan, Circuit) {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:#?}\n{text}", reading.findings);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     (reading.plan, circuit)
 }
 
@@ -83,7 +83,7 @@ fn solder_and_turnouts_carry_movement_on() {
         )
     };
     let (plan, circuit) = circuit(&layout("", &tables("soldered")));
-    let runs = Runs::of(&plan, &circuit);
+    let runs = Runs::from_circuit(&plan, &circuit);
     // In, right stock rail and out; in, left stock rail and off; left closure rail and out; right closure rail and off.
     let mut lengths: Vec<f64> = runs.list.iter().map(|r| (r.length * 1e6).round() / 1e6).collect();
     lengths.sort_by(f64::total_cmp);
@@ -92,7 +92,7 @@ fn solder_and_turnouts_carry_movement_on() {
     assert_eq!(runs.list.iter().map(|r| r.soldered.len()).sum::<usize>(), 4 + 6);
     // Left to slide, the turnout parts them.
     let (plan, circuit) = self::circuit(&layout("", &tables("sliding")));
-    let runs = Runs::of(&plan, &circuit);
+    let runs = Runs::from_circuit(&plan, &circuit);
     assert_eq!((runs.list.len(), runs.partings.len()), (10, 6));
     for parting in &runs.partings {
         let halves = parting.runs.map(|r| runs.list[r].length / 2.0);
@@ -106,7 +106,7 @@ fn a_rail_that_turns_round_keeps_its_sides() {
     let tables = track("a", "buffer", "c.to", 1.0, "")
         + &track("c", "buffer", "a.to", 3.0, "gaps = [{ at = \"1 m\", rail = \"right\" }]");
     let (plan, circuit) = circuit(&layout("joint = \"soldered\"", &tables));
-    let runs = Runs::of(&plan, &circuit);
+    let runs = Runs::from_circuit(&plan, &circuit);
     assert_eq!(runs.list.len(), 3);
     let gap = &runs.partings[0];
     near(gap.reach[0], 0.5);
@@ -118,7 +118,7 @@ fn a_soldered_circle_is_closed_and_one_slide_opens_it() {
     let text = |more: &str| layout("joint = \"soldered\"", &track("o", "o.to", "o.from", 5.0, more));
     let closed = |text: &str| {
         let (plan, circuit) = circuit(text);
-        Runs::of(&plan, &circuit).list.iter().map(|r| r.closed).collect::<Vec<_>>()
+        Runs::from_circuit(&plan, &circuit).list.iter().map(|r| r.closed).collect::<Vec<_>>()
     };
     assert_eq!(closed(&text("")), [true, true]);
     assert_eq!(closed(&text("slides = [\"2 m\"]")), [false, false]);
@@ -148,13 +148,13 @@ fn a_passing_loop_is_no_ring() {
         + &turnout("E")
         + &track("out", "E.points", "beyond", 1.0, "");
     let (plan, circuit) = circuit(&layout("joint = \"soldered\"", &tables));
-    let runs = Runs::of(&plan, &circuit);
+    let runs = Runs::from_circuit(&plan, &circuit);
     assert!(runs.list.iter().any(|r| r.branched) && runs.list.iter().all(|r| !r.closed), "{:?}", runs.list);
     // Joined the other way about, in and out make it a ring with a loop in it.
     let ring = tables.replace("\"beyond\"\nto = \"W.points\"", "\"out.to\"\nto = \"W.points\"");
     let ring = ring.replace("from = \"E.points\"\nto = \"beyond\"", "from = \"E.points\"\nto = \"in.from\"");
     let (plan, circuit) = self::circuit(&layout("joint = \"soldered\"", &ring));
-    assert!(Runs::of(&plan, &circuit).list.iter().any(|r| r.closed));
+    assert!(Runs::from_circuit(&plan, &circuit).list.iter().any(|r| r.closed));
 }
 
 #[test]

@@ -28,7 +28,7 @@ impl Flow<'_> {
             }
             _ => {
                 self.paper(index, lying || self.shown_lying(&paper.blocks));
-                let title = Setting::of(Face::Bold, self.kind.title);
+                let title = Setting::new(Face::Bold, self.kind.title);
                 self.heading(title, &paper.title, true, 0.0);
                 self.y += title.line() * 0.15;
             }
@@ -64,10 +64,10 @@ impl Flow<'_> {
                     Some(Block::Table(table)) => self.table_start(table),
                     _ => self.kind.body * 2.2,
                 };
-                self.heading(Setting::of(Face::Bold, self.kind.heading), words, false, with);
+                self.heading(Setting::new(Face::Bold, self.kind.heading), words, false, with);
             }
             Block::Text(words) => {
-                let setting = Setting::of(Face::Regular, self.kind.body);
+                let setting = Setting::new(Face::Regular, self.kind.body);
                 self.paragraph(setting, words, setting.line() * 0.5);
             }
             Block::Caution(words) => self.caution(words),
@@ -85,8 +85,8 @@ impl Flow<'_> {
 
     /// A caution: a frame, the word, and what it says; the frame is not parted where it fits on a sheet.
     pub(super) fn caution(&mut self, text: &str) {
-        let word = Setting::of(Face::Bold, self.kind.body);
-        let setting = Setting::of(Face::Regular, self.kind.body);
+        let word = Setting::new(Face::Bold, self.kind.body);
+        let setting = Setting::new(Face::Regular, self.kind.body);
         let inset = 2.6;
         let beside = self.fonts.width(word.face, word.size, CAUTION) + 4.0;
         let width = self.body.width() - beside - 2.0 * inset;
@@ -135,7 +135,7 @@ impl Flow<'_> {
 
     /// The height of the caption under a drawing.
     fn under(&self, drawing: &Drawing, width: f64) -> f64 {
-        let caption = Setting::of(Face::Regular, self.kind.small);
+        let caption = Setting::new(Face::Regular, self.kind.small);
         let lines = self.fonts.lines(caption.face, caption.size, &drawing.caption, width).len();
         lines as f64 * caption.line() + 3.0
     }
@@ -158,6 +158,6 @@ impl Flow<'_> {
         let at = [self.body.left + (self.body.width() - size[0]) / 2.0, self.y];
         self.put(Item::Drawing { index, at, size, clip: Area::at(at, size) });
         self.y += size[1] + 1.0;
-        self.paragraph(Setting { grey: 60, ..Setting::of(Face::Regular, self.kind.small) }, &drawing.caption, 2.0);
+        self.paragraph(Setting { grey: 60, ..Setting::new(Face::Regular, self.kind.small) }, &drawing.caption, 2.0);
     }
 }

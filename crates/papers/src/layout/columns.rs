@@ -63,7 +63,7 @@ const TOWERS: f64 = 1.35;
 impl Columns {
     /// The columns of a table on `available` millimetres: in the usual face, else in the narrow one, else a little
     /// smaller; at last with words broken.
-    pub fn of(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> Columns {
+    pub fn fit(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> Columns {
         let mut tries = vec![(Face::Regular, Face::Bold, 1.0), (Face::Narrow, Face::NarrowBold, 1.0)];
         let smaller = [0.9, 0.8].into_iter().filter(|by| *by >= kind.least);
         tries.extend(smaller.map(|by| (Face::Narrow, Face::NarrowBold, by)));

@@ -29,7 +29,7 @@ pub struct Flow<'a> {
 impl<'a> Flow<'a> {
     /// A flow without a sheet.
     pub fn new(fonts: &'a Fonts, binder: &Binder) -> Flow<'a> {
-        let kind = Type::of(binder.choices.large_print);
+        let kind = Type::new(binder.choices.large_print);
         let header = headers::height(binder, &kind);
         let page = binder.choices.page;
         let (_, body) = frame(page, false, header);

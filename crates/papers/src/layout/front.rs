@@ -14,10 +14,10 @@ pub fn front(binder: &Binder, fonts: &Fonts, papers: &Layout, sheets: usize) -> 
     let mut flow = Flow::new(fonts, binder);
     flow.sheet(false);
     let kind = flow.kind;
-    let text = Setting::of(Face::Regular, kind.body);
+    let text = Setting::new(Face::Regular, kind.body);
     flow.y += 12.0;
-    flow.paragraph(Setting::of(Face::Bold, kind.title * 1.5), &binder.layout, 1.5);
-    flow.paragraph(Setting::of(Face::Regular, kind.heading), &binder.extent, 1.0);
+    flow.paragraph(Setting::new(Face::Bold, kind.title * 1.5), &binder.layout, 1.5);
+    flow.paragraph(Setting::new(Face::Regular, kind.heading), &binder.extent, 1.0);
     let mut made = format!("made from plan {}", binder.revision);
     if let Some(date) = &binder.date {
         made.push_str(&format!(", {date}"));
@@ -35,8 +35,8 @@ pub fn front(binder: &Binder, fonts: &Fonts, papers: &Layout, sheets: usize) -> 
 }
 
 fn faults(flow: &mut Flow<'_>, binder: &Binder) {
-    let bold = Setting::of(Face::Bold, flow.kind.heading);
-    let text = Setting::of(Face::Regular, flow.kind.body);
+    let bold = Setting::new(Face::Bold, flow.kind.heading);
+    let text = Setting::new(Face::Regular, flow.kind.body);
     if let Some(warning) = binder.warning() {
         flow.paragraph(bold, &warning, 1.0);
     }
@@ -51,8 +51,8 @@ fn faults(flow: &mut Flow<'_>, binder: &Binder) {
 }
 
 fn contents(flow: &mut Flow<'_>, binder: &Binder, papers: &Layout, sheets: usize) {
-    let text = Setting::of(Face::Regular, flow.kind.body);
-    flow.heading(Setting::of(Face::Bold, flow.kind.heading), "Contents", true, 3.0 * text.line());
+    let text = Setting::new(Face::Regular, flow.kind.body);
+    flow.heading(Setting::new(Face::Bold, flow.kind.heading), "Contents", true, 3.0 * text.line());
     let high = text.line() * 1.25;
     for (index, paper) in binder.papers.iter().enumerate() {
         flow.make_room(high);

@@ -10,11 +10,11 @@ use crate::fonts::{Face, Fonts};
 const BELOW: f64 = 4.0;
 
 fn small(kind: &Type) -> Setting {
-    Setting { grey: 50, ..Setting::of(Face::Regular, kind.small) }
+    Setting { grey: 50, ..Setting::new(Face::Regular, kind.small) }
 }
 
 fn bold(kind: &Type) -> Setting {
-    Setting::of(Face::Bold, kind.small)
+    Setting::new(Face::Bold, kind.small)
 }
 
 /// What a header takes of a sheet.
@@ -25,7 +25,7 @@ pub fn height(binder: &Binder, kind: &Type) -> f64 {
 
 /// Puts header and footer on every sheet.
 pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout) {
-    let kind = Type::of(binder.choices.large_print);
+    let kind = Type::new(binder.choices.large_print);
     let header = height(binder, &kind);
     let count = layout.sheets.len();
     for (at, sheet) in layout.sheets.iter_mut().enumerate() {

@@ -19,8 +19,8 @@ impl Flow<'_> {
         let across = (self.body.width() / WIDTH[large]).floor().max(1.0) as usize;
         let width = self.body.width() / across as f64;
         let (number, says) = SIZES[large];
-        let number = Setting::of(Face::Bold, number);
-        let says = Setting::of(Face::Regular, says);
+        let number = Setting::new(Face::Bold, number);
+        let says = Setting::new(Face::Regular, says);
         let inner = width - 2.0 * INSET;
         let mut is_first_row = true;
         for row in labels.chunks(across) {

@@ -29,7 +29,7 @@ impl Flow<'_> {
             let x = left + INCHES * 25.4 * f64::from(step) / 16.0;
             line([x, y], [x, y + if step % 4 == 0 { 3.2 } else { 1.8 }], 0.2);
         }
-        let setting = Setting::of(Face::Regular, 7.0);
+        let setting = Setting::new(Face::Regular, 7.0);
         let mut say = |x: f64, top: f64, words: &str| {
             let within = Area::at([x - 8.0, top], [16.0, setting.line()]);
             self.put_words(setting.to(Side::Middle), words, within);
@@ -39,7 +39,7 @@ impl Flow<'_> {
         say(left + INCHES * 12.7, y + 3.4, "2 in");
         say(left + INCHES * 25.4, y + 3.4, "4 in");
         let start = left + INCHES * 25.4 + 7.0;
-        let words = Setting::of(Face::Bold, self.kind.small);
+        let words = Setting::new(Face::Bold, self.kind.small);
         let width = self.body.right - start;
         let lines = self.fonts.lines(words.face, words.size, WORDS, width);
         let top = y - lines.len() as f64 * words.line() / 2.0;

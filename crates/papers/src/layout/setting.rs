@@ -29,7 +29,7 @@ pub struct Setting {
 
 impl Setting {
     /// Black, from the left.
-    pub fn of(face: Face, size: f64) -> Setting {
+    pub fn new(face: Face, size: f64) -> Setting {
         Setting { face, size, side: Side::Left, grey: 0 }
     }
 

@@ -32,8 +32,8 @@ impl Flow<'_> {
         if table.on_pages().is_empty() {
             return;
         }
-        let columns = Columns::of(self.fonts, table, &self.kind, self.body.width());
-        let cells = Setting::of(columns.face, columns.size);
+        let columns = Columns::fit(self.fonts, table, &self.kind, self.body.width());
+        let cells = Setting::new(columns.face, columns.size);
         let rows: Vec<Broken<'_>> = table.rows.iter().map(|row| self.broken(row, table, &columns)).collect();
         let height = |row: &Broken<'_>| self.row_height(row, cells);
         let heights: Vec<f64> = rows.iter().map(height).collect();
@@ -77,8 +77,8 @@ impl Flow<'_> {
 
     /// The height of what a table begins with: all that stands above its rows, and its first two rows.
     pub(super) fn table_start(&self, table: &Table) -> f64 {
-        let columns = Columns::of(self.fonts, table, &self.kind, self.body.width());
-        let cells = Setting::of(columns.face, columns.size);
+        let columns = Columns::fit(self.fonts, table, &self.kind, self.body.width());
+        let cells = Setting::new(columns.face, columns.size);
         let rows = table.rows.iter().take(2).map(|row| self.row_height(&self.broken(row, table, &columns), cells));
         self.started(self.before_rows(table, &columns) + rows.sum::<f64>())
     }
@@ -90,7 +90,7 @@ impl Flow<'_> {
     }
 
     fn before_rows(&self, table: &Table, columns: &Columns) -> f64 {
-        let cells = Setting::of(columns.face, columns.size);
+        let cells = Setting::new(columns.face, columns.size);
         self.caption_height(table) + self.header_height(table, columns) + 2.0 * cells.line()
     }
 
@@ -132,7 +132,7 @@ impl Flow<'_> {
     }
 
     fn caption_height(&self, table: &Table) -> f64 {
-        let setting = Setting::of(Face::Bold, self.kind.small);
+        let setting = Setting::new(Face::Bold, self.kind.small);
         let Some(caption) = &table.caption else { return 0.0 };
         let lines = self.fonts.lines(setting.face, setting.size, caption, self.body.width()).len();
         lines as f64 * setting.line() + 1.0
@@ -140,7 +140,7 @@ impl Flow<'_> {
 
     fn caption(&mut self, table: &Table) {
         if let Some(caption) = &table.caption {
-            self.paragraph(Setting::of(Face::Bold, self.kind.small), caption, 1.0);
+            self.paragraph(Setting::new(Face::Bold, self.kind.small), caption, 1.0);
         }
     }
 
@@ -154,11 +154,11 @@ impl Flow<'_> {
 
     fn header_height(&self, table: &Table, columns: &Columns) -> f64 {
         let lines = self.header_lines(table, columns).iter().map(Vec::len).max().unwrap_or(1);
-        lines as f64 * Setting::of(columns.bold, columns.size).line() + 2.0 * LOOSE + 0.6
+        lines as f64 * Setting::new(columns.bold, columns.size).line() + 2.0 * LOOSE + 0.6
     }
 
     fn table_header(&mut self, table: &Table, columns: &Columns) {
-        let setting = Setting::of(columns.bold, columns.size);
+        let setting = Setting::new(columns.bold, columns.size);
         let titles = self.header_lines(table, columns);
         let height = self.header_height(table, columns);
         let most = titles.iter().map(Vec::len).max().unwrap_or(1);
@@ -185,7 +185,7 @@ impl Flow<'_> {
     }
 
     fn group_title(&mut self, words: &str, cells: Setting) {
-        let setting = Setting::of(bold(cells.face), cells.size);
+        let setting = Setting::new(bold(cells.face), cells.size);
         let lines = self.group_lines(words, cells);
         let height = self.group_height(words, cells);
         let band = Area::at([self.body.left, self.y], [self.body.width(), height]);

@@ -22,7 +22,7 @@ struct Parts {
 
 impl Parts {
     /// A drawing on sheets with so much room.
-    fn of(drawing: [f64; 2], room: [f64; 2]) -> Parts {
+    fn from_drawing(drawing: [f64; 2], room: [f64; 2]) -> Parts {
         let count = |length: f64, room: f64| {
             if length <= room + 1e-6 { 1 } else { ((length - OVERLAP) / (room - OVERLAP)).ceil().max(1.0) as usize }
         };
@@ -41,11 +41,11 @@ impl Parts {
 
 impl Flow<'_> {
     fn caption_setting(&self) -> Setting {
-        Setting::of(Face::Bold, self.kind.body)
+        Setting::new(Face::Bold, self.kind.body)
     }
 
     fn numbered_setting(&self) -> Setting {
-        Setting::of(Face::Regular, self.kind.body)
+        Setting::new(Face::Regular, self.kind.body)
     }
 
     /// The area left for a template, between its caption and the ruler.
@@ -62,7 +62,7 @@ impl Flow<'_> {
 
     fn parts(&self, drawing: &Drawing, lying: bool) -> Parts {
         let room = self.room(drawing, lying);
-        Parts::of(drawing.size, [room.width(), room.height()])
+        Parts::from_drawing(drawing.size, [room.width(), room.height()])
     }
 
     /// Whether a template needs fewer sheets when they lie.
@@ -143,7 +143,7 @@ impl Flow<'_> {
             let (from, to) = ([x - dx, y - dy], [x + dx, y + dy]);
             self.put(Item::Line { from, to, width: 0.2, grey: 0, dashed: false });
         }
-        let setting = Setting::of(Face::Bold, 7.0);
+        let setting = Setting::new(Face::Bold, 7.0);
         // Beside the cross, on the side where there is room.
         let (left, side) = if x + 8.8 <= room.right { (x + 0.8, Side::Left) } else { (x - 8.8, Side::Right) };
         let top = if y + 0.5 + setting.line() <= room.bottom { y + 0.5 } else { y - 0.5 - setting.line() };

@@ -61,9 +61,9 @@ pub struct Spot {
 
 impl Shape {
     /// The lines of a turnout; none where the plan's scale is not known.
-    pub fn of(plan: &Plan, index: usize) -> Option<Shape> {
+    pub fn from_plan(plan: &Plan, index: usize) -> Option<Shape> {
         let turnout = &plan.turnout[index];
-        let lengths = Lengths::of(plan, Kind::Turnout, index);
+        let lengths = Lengths::from_plan(plan, Kind::Turnout, index);
         let angle = scales::frog_angle(lengths.number).si();
         let (gauge, back) = frog_to_parting(plan, lengths.number)?;
         let (lead, tail) = (lengths.lead * 1e3, lengths.tail * 1e3);
@@ -118,7 +118,7 @@ pub struct Around {
 
 impl Around {
     /// Of all turnouts of a plan.
-    pub fn of(job: &Job<'_>) -> Around {
+    pub fn from_job(job: &Job<'_>) -> Around {
         let circuit = &job.facts.circuit;
         let mut routes = vec![Vec::new(); job.facts.plan.turnout.len()];
         for (id, segment) in circuit.segments.iter().enumerate() {

@@ -182,7 +182,7 @@ pub struct Names {
 
 impl Names {
     /// Gathers the names of a plan.
-    pub fn of(plan: &Plan) -> Names {
+    pub fn from_plan(plan: &Plan) -> Names {
         let mut names = Names { comparisons_left: AtomicUsize::new(MOST_COMPARISONS), ..Names::default() };
         let mut places: BTreeMap<String, Range<usize>> = BTreeMap::new();
         for (kind, index, name) in each_name(plan) {

@@ -50,7 +50,7 @@ fn a_tree_of_contacts_grows_with_the_square_and_no_faster() {
 fn museum(places: usize, faults: Faults) -> Proof {
     let reading = plan::read(&museum::plan(places, faults));
     assert!(reading.understood(), "{:?}", reading.findings.first());
-    prove(&Circuit::of(&reading.plan, &reading.names), None).expect("the conditions stay small")
+    prove(&Circuit::from_plan(&reading.plan, &reading.names), None).expect("the conditions stay small")
 }
 
 /// Every place brings a booster and three breakers of its own: a conductor must not be asked about all of them.
@@ -91,7 +91,7 @@ fn crossed_tracks(count: usize) -> Proof {
     }
     let reading = plan::read(&text);
     assert!(reading.understood(), "{:?}", reading.findings.first());
-    prove(&Circuit::of(&reading.plan, &reading.names), None).expect("the conditions stay small")
+    prove(&Circuit::from_plan(&reading.plan, &reading.names), None).expect("the conditions stay small")
 }
 
 /// A plan that is shorted in every setting gets no other verdict than the short and what its words say: feeders on the wrong
@@ -114,7 +114,7 @@ fn one_way_shows_what_the_exact_condition_would() {
         let text = format!("{}through = \"b.B\", diverging = \"b.A\"{}", &text[..at], &text[at + wires.len()..]);
         let reading = plan::read(&text);
         assert!(reading.understood(), "{:?}", reading.findings.first());
-        Circuit::of(&reading.plan, &reading.names)
+        Circuit::from_plan(&reading.plan, &reading.names)
     };
     for shape in [Shape::Ladder, Shape::Yards] {
         let short = prove(&crossed(shape, 27, 13), None).expect("it stays small");
@@ -124,7 +124,7 @@ fn one_way_shows_what_the_exact_condition_would() {
         assert!(circuit.segments.len() > 1500);
         let proof = prove(&circuit, None).expect("it stays small");
         assert_eq!((proof.bridges.len(), proof.dead.len()), (short.bridges.len(), short.dead.len()), "{shape:?}");
-        let conditions = proof::Conditions::of(&circuit).expect("it stays small");
+        let conditions = proof::Conditions::from_circuit(&circuit).expect("it stays small");
         for bridge in &proof.bridges {
             let gap = &circuit.gaps[bridge.gap];
             for rest in [0, 1] {

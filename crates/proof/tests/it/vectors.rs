@@ -15,11 +15,11 @@ use std::fmt::Write;
 fn live_roads(text: &str) -> BTreeMap<usize, usize> {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:#?}\n{text}", reading.findings);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     assert_eq!(circuit.controls.len(), 4);
-    let conditions = Conditions::of(&circuit).expect("a small plan");
+    let conditions = Conditions::from_circuit(&circuit).expect("a small plan");
     assert_eq!(conditions.shorted_settings(0), Ok(0.0));
-    let conductor = Conductors::of(&circuit, &[]).of;
+    let conductor = Conductors::from_circuit(&circuit, &[]).of;
     let poles = circuit.sources[0].node.map(|n| conductor[n]);
     let roads: Vec<usize> = (0..circuit.tracks).filter(|&t| circuit.segments[t].name.starts_with("road")).collect();
     assert_eq!(roads.len(), 5);

@@ -106,7 +106,7 @@ feeders = ["1 m"]
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut sharing: BTreeMap<u16, Vec<&Motor>> = BTreeMap::new();
     for motor in &facts.plan.motor {
-        if let Some(address) = addresses::of(facts.plan, motor) {
+        if let Some(address) = addresses::motor_address(facts.plan, motor) {
             sharing.entry(address.bits()).or_default().push(motor);
         }
     }

@@ -84,7 +84,7 @@ gaps = [{ at = "90 mm", rail = "left" }]
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let wires = Wires::of(&facts.circuit);
+    let wires = Wires::from_circuit(&facts.circuit);
     for motor in &facts.plan.motor {
         hold(facts, &wires, ("motor", &motor.name), motor.contact_rating.as_ref(), &motor.contact, found);
     }

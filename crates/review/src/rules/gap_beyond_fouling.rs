@@ -90,7 +90,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     if circuit.frogs.is_empty() {
         return;
     }
-    let conductor = proof::Conductors::of(circuit, &[]).of;
+    let conductor = proof::Conductors::from_circuit(circuit, &[]).of;
     let turnouts = circuit.frogs.iter().filter(|f| f.0 == Kind::Turnout);
     let frogs: BTreeMap<usize, u32> = turnouts.map(|f| (f.1, conductor[f.2])).collect();
     for (segment, s) in circuit.segments.iter().enumerate() {
@@ -127,7 +127,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             let turnout = &plan.turnout[index];
             told = told.also(turnout.name.span.clone(), "up to the gap, the rail has the phase of this frog");
             if turnout.number.is_none() && turnout.angle.is_none() && turnout.one_in.is_none() {
-                let number = Lengths::of(plan, Kind::Turnout, index).number;
+                let number = Lengths::from_plan(plan, Kind::Turnout, index).number;
                 told = told.fact(format!("the plan does not say the frog's number; {number} is taken"));
             }
             told = told.fact(format!("track centres taken: {}", show_length(centres)));

@@ -182,7 +182,7 @@ fn slides(facts: &Context<'_>, movement: &Movement, reliefs: &[Relief]) -> Optio
     if !reading.understood() {
         return None;
     }
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     let after = left(&reading.plan, &circuit)?;
     if after >= before || fix_proof::harmless(facts, &edits).is_none() {
         return None;
@@ -206,7 +206,7 @@ fn slides(facts: &Context<'_>, movement: &Movement, reliefs: &[Relief]) -> Optio
 
 /// How many pieces of rail beside these joints have no wire of their own once they slide.
 fn unfed(plan: &plan::Plan, circuit: &Circuit, joints: &[Joint]) -> usize {
-    let runs = Runs::of(plan, circuit);
+    let runs = Runs::from_circuit(plan, circuit);
     let wires = circuit.edges.iter().filter(|e| matches!(e.kind, EdgeKind::Feeder | EdgeKind::Wire));
     let fed: BTreeSet<_> =
         wires.flat_map(|e| [e.a, e.b]).filter_map(|node| runs.from_still(node)).map(|(run, _)| run).collect();

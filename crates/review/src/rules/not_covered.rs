@@ -59,6 +59,6 @@ mod tests {
             told.message.to_string(),
             "the plan is too tangled to be proved: a condition outgrew 1048576 decision nodes"
         );
-        assert!(crate::Summary::of(&context).render(80).contains("nothing: see below"));
+        assert!(crate::Summary::from_context(&context).render(80).contains("nothing: see below"));
     }
 }

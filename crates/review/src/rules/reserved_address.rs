@@ -82,7 +82,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         Counting::Linear => [1, 2040],
         Counting::FourOff => [5, 2044],
     };
-    let standing = |motor: &&Motor| addresses::of(facts.plan, motor).map(signal::RawAddress::standing);
+    let standing = |motor: &&Motor| addresses::motor_address(facts.plan, motor).map(signal::RawAddress::standing);
     for wanted in [Standing::Broadcast, Standing::BoardZero] {
         let motors: Vec<&Motor> = facts.plan.motor.iter().filter(|m| standing(m) == Some(wanted)).collect();
         let names = words::few(motors.iter().map(|m| format!("`{}`", m.name.value)));

@@ -62,7 +62,7 @@ feeders = ["1 m"]
 struct Joined(Vec<NodeId>);
 
 impl Joined {
-    fn of(circuit: &Circuit) -> Joined {
+    fn from_circuit(circuit: &Circuit) -> Joined {
         let mut joined = Joined(NodeId::all(circuit.nodes.len()).collect());
         for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
             let (a, b) = (joined.root(edge.a), joined.root(edge.b));
@@ -101,7 +101,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
     }
     let all = |pole: Pole| if pole == Pole::A { colours.a.as_ref() } else { colours.b.as_ref() };
-    let mut joined = Joined::of(&facts.circuit);
+    let mut joined = Joined::from_circuit(&facts.circuit);
     // For each conductor, what of it has which colour.
     let mut by_root: BTreeMap<NodeId, Vec<Coloured<'_>>> = BTreeMap::new();
     let mut put = |node: NodeId, key: (Kind, usize, String), name: String, usual: Option<Pole>| {

@@ -86,7 +86,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             add(meant.breaker, said, feeds::wire_size(said), format!("feeders of `{}`", plan.track[track].name.value));
         }
     }
-    let wires = Wires::of(&facts.circuit);
+    let wires = Wires::from_circuit(&facts.circuit);
     let motors = plan.motor.iter().map(|m| (&m.name, m.wire.as_ref(), &m.contact));
     let relays = plan.relay.iter().map(|r| (&r.name, r.wire.as_ref(), &r.contact));
     for (name, wire, contacts) in motors.chain(relays) {

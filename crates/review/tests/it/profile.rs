@@ -46,7 +46,7 @@ pub fn all_profiles(texts: &[&str]) -> Vec<WayProfile> {
     let mut found = Vec::new();
     for text in texts {
         let reading = plan::read(text);
-        let circuit = Circuit::of(&reading.plan, &reading.names);
+        let circuit = Circuit::from_plan(&reading.plan, &reading.names);
         for way in circuit::ways::ways(&circuit, 500).list {
             found.push(profile(text, Some(&way.name)));
             let mut words = way.name.splitn(2, " to ");
@@ -72,7 +72,7 @@ fn across(circuit: &Circuit, way: &Way, level: Level, [left, right]: [NodeId; 2]
 /// Holds what a profile says of a place against solves with a train and with a short there; whether it is powered.
 fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [NodeId; 2]) -> bool {
     let got = profile.got(along);
-    let of = |band: Spread<f64>, level: Level| level.of(Spread::new(band.high, band.typical, band.low));
+    let of = |band: Spread<f64>, level: Level| level.pick(Spread::new(band.high, band.typical, band.low));
     for level in Level::ALL {
         let train = across(circuit, way, level, nodes, profile.asked.train_amps);
         assert_eq!(got.is_some(), train.is_some(), "{} at {along} m", profile.name);
@@ -82,7 +82,7 @@ fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [
         // A short draws what leaves just its own drop between the rails.
         let amps = of(got.fault_amps, level);
         let left = across(circuit, way, level, nodes, amps).expect("it is fed");
-        let due = amps * level.of(profile.asked.bridge_ohms);
+        let due = amps * level.pick(profile.asked.bridge_ohms);
         assert!((left - due).abs() <= 1e-9 * 15.0, "{} at {along} m, shorted: {left} for {due}", profile.name);
     }
     got.is_some()
@@ -190,7 +190,7 @@ fn inductance_along_a_stretch_is_that_of_each_place() {
     let text = DEMOS[2];
     let found = profile(text, None);
     let reading = plan::read(text);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     let way = circuit::ways::ways(&circuit, 500).list.into_iter().find(|w| w.name == found.name).expect("it is a way");
     let grid = electrics::Grid::new(&circuit, &setting_of(&circuit, &way), Level::Typical).expect("it is fed");
     let mut held = 0;

@@ -67,7 +67,7 @@ pub(super) struct Purposes<'j> {
 }
 
 impl<'j> Purposes<'j> {
-    pub(super) fn of(job: &'j Job<'j>) -> Purposes<'j> {
+    pub(super) fn new(job: &'j Job<'j>) -> Purposes<'j> {
         let circuit = &job.facts.circuit;
         let mut root: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
         for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
@@ -84,7 +84,7 @@ impl<'j> Purposes<'j> {
         for frog in &circuit.frogs {
             conductors.entry(find(&mut root, frog.2)).or_default().frog = true;
         }
-        let poles = Poles::of(circuit);
+        let poles = Poles::from_circuit(circuit);
         let breaker_of_supply = |s: usize| circuit.breakers.iter().position(|b| b.supply == s);
         for (node, n) in NodeId::each(&circuit.nodes) {
             if matches!(n.spot, Spot::Terminal { .. } | Spot::Reverser { .. }) {
@@ -159,7 +159,7 @@ fn find(root: &mut [NodeId], node: NodeId) -> NodeId {
 /// What a voltmeter on track power may read across each gap.
 pub(super) fn across(job: &Job<'_>, gaps: &[&Gap]) -> Vec<String> {
     let circuit = &job.facts.circuit;
-    let Ok(conditions) = Conditions::of(circuit) else { return vec![String::new(); gaps.len()] };
+    let Ok(conditions) = Conditions::from_circuit(circuit) else { return vec![String::new(); gaps.len()] };
     let ways = &job.facts.ways.list;
     let one_by_one = ways.len().saturating_mul(gaps.len()) <= MOST_ASKED && !ways.is_empty();
     let settings: BTreeSet<Vec<u8>> = ways

@@ -68,7 +68,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
     let mut seen = BTreeSet::new();
     let own: Vec<&Gap> =
         circuit.gaps.iter().filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after))).collect();
-    let purposes = Purposes::of(sheets.job);
+    let purposes = Purposes::new(sheets.job);
     let volts = across(sheets.job, &own);
     for (index, gap) in own.into_iter().enumerate() {
         let Some(n) = sheets.job.numbers.of_gap(gap.before, gap.after) else { continue };

@@ -29,8 +29,8 @@ pub(crate) struct Sheets<'j> {
 }
 
 impl<'j> Sheets<'j> {
-    pub(crate) fn of(job: &'j Job<'j>) -> Sheets<'j> {
-        let places = Places::of(&job.facts.circuit, job.facts.plan, job.choices.units);
+    pub(crate) fn new(job: &'j Job<'j>) -> Sheets<'j> {
+        let places = Places::new(&job.facts.circuit, job.facts.plan, job.choices.units);
         Sheets { job, places, wires: wires(job) }
     }
 
@@ -86,7 +86,7 @@ pub fn papers(job: &Job<'_>) -> Vec<Paper> {
 
 /// The same, with prices in the shopping list.
 pub fn papers_with_prices(job: &Job<'_>, prices: Option<&Prices>) -> Vec<Paper> {
-    let sheets = Sheets::of(job);
+    let sheets = Sheets::new(job);
     vec![
         shopping::sheet(&sheets, prices),
         wire_list::sheet(&sheets),
@@ -104,13 +104,13 @@ pub fn papers_with_prices(job: &Job<'_>, prices: Option<&Prices>) -> Vec<Paper> 
 
 /// The lines of the shopping list.
 pub fn shopping_list(job: &Job<'_>) -> Vec<Line> {
-    shopping::lines(&Sheets::of(job))
+    shopping::lines(&Sheets::new(job))
 }
 
 /// The tables that the circuit can be rebuilt from, see [`crate::read_back`]: wires, gaps, joints, rails, contacts and
 /// sources.
 pub fn circuit_tables(job: &Job<'_>) -> [Table; 6] {
-    let sheets = Sheets::of(job);
+    let sheets = Sheets::new(job);
     [
         wire_list::table(&sheets),
         gaps::gaps(&sheets),

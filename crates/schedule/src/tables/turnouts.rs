@@ -16,7 +16,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let facts = &sheets.job.facts;
     let lines = Lines::new(facts.text);
     let bench = TurnoutReadings::find();
-    let at = AtWork::of(sheets);
+    let at = AtWork::from_sheets(sheets);
     let mut blocks = Vec::new();
     for index in 0..facts.plan.turnout.len() {
         let name = &facts.plan.turnout[index].name.value;
@@ -87,7 +87,7 @@ struct AtWork {
 }
 
 impl AtWork {
-    fn of(sheets: &Sheets<'_>) -> AtWork {
+    fn from_sheets(sheets: &Sheets<'_>) -> AtWork {
         let facts = &sheets.job.facts;
         let mut at = AtWork::default();
         for wire in &sheets.wires {
@@ -216,7 +216,7 @@ fn readings(bench: &TurnoutReadings, wiring: plan::tables::Wiring, hand: plan::t
                 Cell::words(position),
                 Cell::words(format!("{}–{}", one.letters(), other.letters())),
                 Cell::words(words),
-                Cell::words(if reading.of(wiring, hand) { "joined" } else { "open" }),
+                Cell::words(if reading.reads(wiring, hand) { "joined" } else { "open" }),
                 Cell::Box,
             ],
         );

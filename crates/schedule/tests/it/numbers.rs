@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 fn fresh(text: &str) -> (Numbers, Record) {
     with_circuit(text, |circuit, plan, _| {
         let numbers = Numbers::in_order(circuit, plan);
-        let record = Record::of(circuit, plan, &numbers);
+        let record = Record::new(circuit, plan, &numbers);
         // What is kept is a file.
         (numbers, Record::read(&record.to_csv()).unwrap())
     })
@@ -21,7 +21,7 @@ fn fresh(text: &str) -> (Numbers, Record) {
 fn carried(text: &str, record: &Record) -> (Numbers, Record) {
     with_circuit(text, |circuit, plan, _| {
         let numbers = Numbers::carried(circuit, plan, record);
-        let record = Record::of(circuit, plan, &numbers);
+        let record = Record::new(circuit, plan, &numbers);
         (numbers, Record::read(&record.to_csv()).unwrap())
     })
 }
@@ -29,7 +29,7 @@ fn carried(text: &str, record: &Record) -> (Numbers, Record) {
 /// What each number stands on, in words without numbers of things.
 fn by_words(text: &str, numbers: &Numbers) -> BTreeMap<Number, String> {
     with_circuit(text, |circuit, plan, names| {
-        let things = Things::of(plan, names);
+        let things = Things::from_plan(plan, names);
         let words = |item: &Item| {
             let ends = item.ends.clone().map(|p| {
                 let thing = p.thing.and_then(|t| things.at(t)).map(|t| things.list[t].name.clone());
@@ -38,7 +38,7 @@ fn by_words(text: &str, numbers: &Numbers) -> BTreeMap<Number, String> {
             format!("{} {ends:?}", item.what)
         };
         let all = items(circuit, Some(plan));
-        let found: BTreeMap<Number, String> = all.iter().map(|i| (numbers.of(i).unwrap(), words(i))).collect();
+        let found: BTreeMap<Number, String> = all.iter().map(|i| (numbers.number(i).unwrap(), words(i))).collect();
         assert_eq!(found.len(), all.len(), "a number stands on two things");
         found
     })
@@ -48,7 +48,7 @@ fn by_words(text: &str, numbers: &Numbers) -> BTreeMap<Number, String> {
 fn a_record_is_read_as_it_was_written() {
     for (name, text) in demos() {
         with_circuit(&text, |circuit, plan, _| {
-            let record = Record::of(circuit, plan, &Numbers::in_order(circuit, plan));
+            let record = Record::new(circuit, plan, &Numbers::in_order(circuit, plan));
             assert_eq!(Record::read(&record.to_csv()).as_ref(), Ok(&record), "{name}");
         });
     }

@@ -21,7 +21,7 @@ fn sorted(mut ends: [String; 2]) -> [String; 2] {
 /// The edges of a job's circuit by the words for their ends.
 fn edges_of(job: &Job<'_>) -> Edges {
     let circuit = &job.facts.circuit;
-    let places = Places::of(circuit, job.facts.plan, job.choices.units);
+    let places = Places::new(circuit, job.facts.plan, job.choices.units);
     // The wire's side of a tap is named by its wire, a reverser's by its input.
     let mut taps: BTreeMap<NodeId, String> = BTreeMap::new();
     for wire in wires(job) {
@@ -86,7 +86,7 @@ fn check(name: &str, job: &Job<'_>) {
         }
     }
     let circuit = &job.facts.circuit;
-    let places = Places::of(circuit, job.facts.plan, job.choices.units);
+    let places = Places::new(circuit, job.facts.plan, job.choices.units);
     let gaps: BTreeSet<[String; 2]> =
         circuit.gaps.iter().map(|g| sorted([g.before, g.after].map(|n| places.words(n)))).collect();
     assert_eq!(back.gaps.into_iter().map(sorted).collect::<BTreeSet<_>>(), gaps, "{name}");

@@ -24,16 +24,16 @@ pub(crate) struct Told {
 }
 
 impl Told {
-    fn of(finding: &Finding) -> Told {
+    fn from_finding(finding: &Finding) -> Told {
         Told { severity: finding.severity, name: finding.name, message: finding.message.clone() }
     }
 }
 
 impl Before {
-    pub fn of(opened: &Opened<'_>) -> Before {
+    pub fn from_view(opened: &Opened<'_>) -> Before {
         Before {
             text: opened.text.to_owned(),
-            found: opened.review.findings.iter().map(Told::of).collect(),
+            found: opened.review.findings.iter().map(Told::from_finding).collect(),
             understood: opened.review.summary.understood,
         }
     }
@@ -74,7 +74,7 @@ fn found(opened: &Opened<'_>, before: &Before) -> Markup {
     let mut gone = before.found.clone();
     let mut came = Vec::new();
     for finding in &opened.review.findings {
-        match gone.iter().position(|told| *told == Told::of(finding)) {
+        match gone.iter().position(|told| *told == Told::from_finding(finding)) {
             Some(same) => drop(gone.remove(same)),
             None => came.push(finding),
         }

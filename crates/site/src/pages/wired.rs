@@ -34,7 +34,7 @@ pub(crate) fn wires(drawn: &Drawn<'_>, shown: &Shown, things: &[(Kind, usize)]) 
                     tbody {
                         @for item in found.iter().take(MOST) {
                             tr {
-                                td { @if let Some(number) = drawn.job.numbers.of(item) { (link(drawn, shown, &number.to_string())) } }
+                                td { @if let Some(number) = drawn.job.numbers.number(item) { (link(drawn, shown, &number.to_string())) } }
                                 td { (item.what) }
                                 @for end in &item.ends { td { (point(drawn, shown, end)) } }
                             }
@@ -50,7 +50,7 @@ pub(crate) fn wires(drawn: &Drawn<'_>, shown: &Shown, things: &[(Kind, usize)]) 
 /// A wire that the circuit does not hold, by its number.
 pub(crate) fn numbered(drawn: &Drawn<'_>, shown: &Shown, number: &str) -> Option<Markup> {
     let items = items(drawn.circuit(), Some(drawn.job.facts.plan));
-    let item = items.iter().find(|item| drawn.job.numbers.of(item).is_some_and(|n| n.to_string() == number))?;
+    let item = items.iter().find(|item| drawn.job.numbers.number(item).is_some_and(|n| n.to_string() == number))?;
     Some(html! {
         p.lead { (item.what) }
         dl {

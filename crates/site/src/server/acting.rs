@@ -13,7 +13,7 @@ use std::sync::Arc;
 
 /// Does what a form asks for: looked at first, and then saved like any other text.
 pub(super) async fn act(asking: &mut Asking) -> Answer {
-    let Some(doing) = asking.fields.get("act").and_then(Doing::of) else {
+    let Some(doing) = asking.fields.get("act").and_then(Doing::from_word) else {
         let why = "This form asks for nothing that is known here. Nothing was written.";
         return Answer::Page(Page::sorry(StatusCode::BAD_REQUEST, "There is no such change", why));
     };
@@ -80,7 +80,7 @@ async fn seen<T: Send + 'static>(
 pub(super) async fn last(asking: &Asking) -> Answer {
     let before = asking.open.as_ref().and_then(|(open, _)| open.store()?.before());
     let Some(before) = before else { return Answer::Page(changed::none()) };
-    let before = match seen(asking, before, Before::of).await {
+    let before = match seen(asking, before, Before::from_view).await {
         Ok(before) => Some(before),
         Err(NoAnswer::NotYet) => None,
         Err(error) => return Answer::Page(trouble(&error.to_string())),

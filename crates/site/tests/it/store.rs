@@ -40,7 +40,7 @@ impl Desk {
 fn a_save_is_on_the_disk() {
     let desk = desk("one\n");
     let Saved::Done(content) = desk.save("two\n", &desk.version()) else { panic!("not saved") };
-    assert_eq!((desk.on_disk().as_str(), content.version), ("two\n", Version::of(b"two\n")));
+    assert_eq!((desk.on_disk().as_str(), content.version), ("two\n", Version::from_content(b"two\n")));
 }
 
 #[test]

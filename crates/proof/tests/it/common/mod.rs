@@ -37,7 +37,7 @@ impl Made {
 pub fn made(text: &str) -> Made {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:#?}\n{text}", reading.findings);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     Made { text: text.to_owned(), reading, circuit }
 }
 
@@ -111,7 +111,7 @@ impl Numbers {
 pub fn long(shape: Shape, turnouts: usize) -> (Circuit, Option<Storage>) {
     let reading = plan::read(&plan(shape, turnouts));
     assert!(reading.understood(), "{:?}", reading.findings.first());
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     let storage = reading.plan.storage.as_ref().map(|storage| Storage {
         tracks: storage.value.tracks.iter().filter_map(|t| Some(reading.names.get(&t.value)?.1)).collect(),
         live: storage.value.live.value,

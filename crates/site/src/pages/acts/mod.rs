@@ -32,7 +32,7 @@ impl Doing {
     ];
 
     /// The act that a form asks for.
-    pub fn of(word: &str) -> Option<Doing> {
+    pub fn from_word(word: &str) -> Option<Doing> {
         Doing::ALL.iter().find(|d| d.1 == word).map(|d| d.0)
     }
 
