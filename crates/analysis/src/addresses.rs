@@ -33,11 +33,11 @@ pub struct AddressRow {
     /// Whether output 1 sets it diverging.
     pub reversed: bool,
     /// How each of its positions is set; none for what has more than two, which one address cannot tell apart.
-    pub sets: Vec<Set>,
+    pub sets: Vec<AddressSetting>,
 }
 
 /// What sets one position of a motor.
-pub struct Set {
+pub struct AddressSetting {
     /// The position.
     pub position: String,
     /// The output of its pair that is switched on.
@@ -127,11 +127,16 @@ impl AddressTable {
 
 /// What sets each of two positions. The first, through, is commonly output 1 and the other output 0 (as signals are: 1 for
 /// proceed; common practice, from memory); of a reversed motor it is the other way round.
-fn sets(positions: &[String], address: RawAddress, reversed: bool) -> Vec<Set> {
+fn sets(positions: &[String], address: RawAddress, reversed: bool) -> Vec<AddressSetting> {
     let [first, second] = positions else { return Vec::new() };
-    let set = |position: &String, output: bool| -> Option<Set> {
+    let set = |position: &String, output: bool| -> Option<AddressSetting> {
         let bytes = Packet::Accessory { address, output, on: true }.bytes().ok()?;
-        Some(Set { position: position.clone(), output, bytes, event: EventId::accessory(address, output, true) })
+        Some(AddressSetting {
+            position: position.clone(),
+            output,
+            bytes,
+            event: EventId::accessory(address, output, true),
+        })
     };
     [set(first, !reversed), set(second, reversed)].into_iter().flatten().collect()
 }

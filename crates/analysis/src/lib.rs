@@ -41,7 +41,7 @@ use plan::{Kind, Names, Plan};
 use proof::{Promises, Proof, SingleFailure, Storage};
 use std::borrow::Cow;
 
-/// Ways beyond this many are not listed and not reckoned one by one.
+/// Ways beyond this many are not listed and not calculated one by one.
 pub const MOST_WAYS: usize = 500;
 
 /// What the engines say of a plan: they run once, and every question is asked of this.

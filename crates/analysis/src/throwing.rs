@@ -131,8 +131,8 @@ impl<'p> Throwing<'p> {
             }
         }
         let limited = |gives: &Gives| gives.amps.is_some() || gives.discharge.is_some();
-        let told = |m: &usize| self.draws.get(m).and_then(|d| self.left.get(&d.0)).is_some_and(limited);
-        if !motors.iter().any(told) {
+        let is_limited = |m: &usize| self.draws.get(m).and_then(|d| self.left.get(&d.0)).is_some_and(limited);
+        if !motors.iter().any(is_limited) {
             return None;
         }
         let mut groups: Vec<Throw> = Vec::new();

@@ -9,11 +9,11 @@ use circuit::{Circuit, EdgeKind, Literal, Way};
 use electrics::{Grid, Level};
 use handbook::Spread;
 use plan::{Kind, Names, Plan};
-use proof::{Conditions, Standing};
+use proof::{Conditions, StorageStanding};
 
-/// Ways to print. What is asked for is told of each way that goes over the named tracks, in that order.
+/// Ways to print. What is asked for is reported of each way that goes over the named tracks, in that order.
 #[derive(Clone, Debug, Default)]
-pub struct Wanted {
+pub struct WantedWays {
     /// Only ways that go over this track before they come to `to`.
     pub from: Option<String>,
     /// Only ways that end on this track or go over it.
@@ -68,7 +68,7 @@ pub struct StorageTable {
     /// The storage tracks.
     pub tracks: Vec<String>,
     /// For each way of the table, which of them are live; empty where nothing could be proved.
-    pub live: Vec<Vec<Standing>>,
+    pub live: Vec<Vec<StorageStanding>>,
     /// What feeds each of them, in the same order.
     pub feeds: Vec<TrackFeed>,
 }
@@ -93,7 +93,7 @@ pub struct TrackFeed {
 ///
 /// # Errors
 /// In words, when the plan has errors, holds trackwork that is not covered, or a name is no track.
-pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
+pub fn ways_table(bytes: &[u8], wanted: &WantedWays) -> Result<WaysTable, String> {
     let (_, reading) = plan::read_bytes(bytes);
     if !reading.understood() {
         return Err("the plan has errors; its ways would not be told truly".to_owned());
@@ -105,15 +105,15 @@ pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
     let proof = crate::prove(plan, names, &circuit);
     let figures = figures::figures(plan, &circuit, &ways, &crate::promises(&circuit, &proof));
-    Ok(made((plan, names), (&circuit, &ways), figures.as_ref(), from, to))
+    Ok(rows_of_ways((plan, names), (&circuit, &ways), figures.as_ref(), from, to))
 }
 
 /// The ways of a plan that is under review, all of them.
 pub fn of_facts(facts: &Analysis<'_>) -> WaysTable {
-    made((facts.plan, facts.names), (&facts.circuit, &facts.ways), facts.figures.as_ref(), None, None)
+    rows_of_ways((facts.plan, facts.names), (&facts.circuit, &facts.ways), facts.figures.as_ref(), None, None)
 }
 
-fn made(
+fn rows_of_ways(
     (plan, names): (&Plan, &Names),
     (circuit, ways): (&Circuit, &Ways),
     figures: Option<&Figures>,

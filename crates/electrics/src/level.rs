@@ -1,4 +1,4 @@
-//! Which end of the bands to reckon with, and the setting of a way.
+//! Which end of the bands to calculate with, and the setting of a way.
 
 use circuit::{Circuit, Way};
 use handbook::Spread;

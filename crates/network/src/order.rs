@@ -1,6 +1,6 @@
 //! The order of elimination, and lists of neighbours to find it from.
 
-use crate::peel::{Peeled, peel};
+use crate::series_elimination::{SeriesEliminated, eliminate_series};
 
 /// For each of `n` items a list of others, one after another in one vector.
 pub(crate) struct Lists {
@@ -56,7 +56,7 @@ pub(crate) fn elimination_order(n: usize, edges: &[(u32, u32)], kept: &[u32]) ->
         .iter()
         .map(|&(u, v)| (compact[u as usize], compact[v as usize]))
         .filter(|&(u, v)| u != v && u != KEPT && v != KEPT);
-    let Peeled { order: peeled, core, core_edges } = peel(inner.len(), inner_edges);
+    let SeriesEliminated { order: peeled, core, core_edges } = eliminate_series(inner.len(), inner_edges);
     let both_ways = core_edges.iter().flat_map(|&(u, v)| [(u, v), (v, u)]);
     let neighbours = Lists::new(core.len(), both_ways);
     let mut order: Vec<u32> = peeled.into_iter().map(|k| inner[k as usize]).collect();

@@ -4,7 +4,7 @@
 //! its ends, neighbours, kind, length and order. So a renamed track stays the track it was.
 
 use plan::tables::Plan;
-use plan::{End, Kind, Names, Terminal, TrackEnd};
+use plan::{EndOf, Kind, Names, Terminal, TrackEnd};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
@@ -90,10 +90,10 @@ impl Things {
         for (index, track) in plan.track.iter().enumerate() {
             for (end, text) in [(TrackEnd::From, &track.from), (TrackEnd::To, &track.to)] {
                 let (other, part) = match names.end(plan, &text.value) {
-                    Ok(End::Track(other, end)) => (plan.track[other].name.value.clone(), end.word().to_owned()),
-                    Ok(End::Work(kind, work, port)) => (things.name((kind, work)), port),
-                    Ok(End::Buffer) => (String::new(), "buffer".to_owned()),
-                    Ok(End::Beyond) => (String::new(), "beyond".to_owned()),
+                    Ok(EndOf::Track(other, end)) => (plan.track[other].name.value.clone(), end.word().to_owned()),
+                    Ok(EndOf::Work(kind, work, port)) => (things.name((kind, work)), port),
+                    Ok(EndOf::Buffer) => (String::new(), "buffer".to_owned()),
+                    Ok(EndOf::Beyond) => (String::new(), "beyond".to_owned()),
                     Err(_) => continue,
                 };
                 if names.get(&other).is_some_and(|n| n.0 != Kind::Track) {

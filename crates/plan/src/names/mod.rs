@@ -38,7 +38,7 @@ impl TrackEnd {
 
 /// What an end of a track joins.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum End {
+pub enum EndOf {
     /// A stop.
     Buffer,
     /// Track that is not on the plan.
@@ -101,7 +101,7 @@ impl<T> IndexMut<Pole> for [T; 2] {
 
 /// A rail of a track.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Rail {
+pub struct RailOf {
     /// Index of the track.
     pub track: usize,
     /// Which rail.
@@ -146,7 +146,7 @@ pub enum Terminal {
     /// A frog: what trackwork, its index, and which frog by its word.
     Frog(Kind, usize, String),
     /// A place on one rail.
-    Rail(Rail, Metres),
+    Rail(RailOf, Metres),
 }
 
 /// Why a reference does not resolve.

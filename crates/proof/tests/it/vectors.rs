@@ -3,7 +3,7 @@
 //! The counts are [calc]: they follow from the wiring alone and can be checked with a pencil and two colours.
 
 use circuit::{Circuit, NodeId, PoleId};
-use oracle::ladders::{Shape, plan};
+use oracle::ladders::{LadderShape, plan};
 use plan::Pole;
 use plan::tables::RailSide;
 use proof::{Conditions, Conductors};
@@ -80,7 +80,7 @@ fn ladder(wiring: &str, contacts: bool, step: &str, road: &str) -> String {
 /// The track tree copied with change-over contacts. [calc]
 #[test]
 fn a_tree_of_contacts_leaves_exactly_one_track_live() {
-    assert_eq!(live_roads(&plan(Shape::LadderWithTree, 4)), BTreeMap::from([(1, 16)]));
+    assert_eq!(live_roads(&plan(LadderShape::LadderWithTree, 4)), BTreeMap::from([(1, 16)]));
 }
 
 /// Roads fed from their frogs without a gap, the steps between gapped and fed on. [calc] Of roads 1 to 3 each is live

@@ -16,7 +16,7 @@ fn changed(name: &str, changes: &[(&str, &str)]) -> String {
     })
 }
 
-/// What a plan is told, by name and message.
+/// What a plan is reported, by name and message.
 fn told(text: &str) -> Vec<(&'static str, String)> {
     review::review(text).findings.into_iter().map(|f| (f.name, f.message)).collect()
 }

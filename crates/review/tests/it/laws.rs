@@ -66,8 +66,8 @@ fn alike(one: &Told, other: &Told) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// The same faults by name and the same numbers; with how many findings a cause is told may differ. Where the poles meet
-/// for good, what else is told follows from that and may hang on where the current is followed from: there only
+/// The same faults by name and the same numbers; with how many findings a cause is reported may differ. Where the poles meet
+/// for good, what else is reported follows from that and may depend on where the current is followed from: there only
 /// the short and the numbers are held against each other.
 fn alike_in_kind(one: &Told, other: &Told) -> Result<(), TestCaseError> {
     let shorted = |told: &Told| told.findings.iter().any(|f| f.0 == "short-circuit");

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, dead_code)]
 
 use circuit::{Circuit, ControlId, NodeId};
-use oracle::ladders::{Shape, plan};
+use oracle::ladders::{LadderShape, plan};
 use proof::{Proof, Storage};
 
 pub const HEAD: &str = r#"
@@ -23,7 +23,7 @@ length = "5 m"
 
 pub struct Made {
     pub text: String,
-    pub reading: plan::Reading,
+    pub reading: plan::PlanReading,
     pub circuit: Circuit,
 }
 
@@ -108,7 +108,7 @@ impl Numbers {
 }
 
 /// The circuit of a long plan, and its storage policy.
-pub fn long(shape: Shape, turnouts: usize) -> (Circuit, Option<Storage>) {
+pub fn long(shape: LadderShape, turnouts: usize) -> (Circuit, Option<Storage>) {
     let reading = plan::read(&plan(shape, turnouts));
     assert!(reading.understood(), "{:?}", reading.findings.first());
     let circuit = Circuit::from_plan(&reading.plan, &reading.names);

@@ -1,4 +1,4 @@
-//! A builder changes the plan: saves, mends, undoes, begins anew.
+//! A builder changes the plan: saves, fixes, undoes, begins anew.
 
 use super::client::{demo, serve, serve_folder};
 
