@@ -13,7 +13,7 @@ pub mod museum;
 pub mod rewrite;
 
 use circuit::Circuit;
-use plan::Reading;
+use plan::PlanReading;
 use std::path::{Path, PathBuf};
 
 /// A plan of the repository with its circuit.
@@ -23,7 +23,7 @@ pub struct Demo {
     /// Its text.
     pub text: String,
     /// The plan.
-    pub reading: Reading,
+    pub reading: PlanReading,
     /// Its circuit.
     pub circuit: Circuit,
 }
@@ -62,7 +62,7 @@ pub fn demo(name: &str, text: String) -> Result<Demo, String> {
     if !reading.understood() {
         return Err(format!("{name}: {:#?}", reading.findings));
     }
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     Ok(Demo { name: name.to_owned(), text, reading, circuit })
 }
 

@@ -1,4 +1,4 @@
-//! Supplies, buses with their branches, and the taps and feeders that hang on them.
+//! Supplies, buses with their branches, and the taps and feeders that depend on them.
 
 use crate::builder::Builder;
 use crate::wire_ends::{WireMade, WireStart};
@@ -192,7 +192,7 @@ impl<'p> Builder<'p> {
             }
         }
         self.supplies(&mut buses);
-        self.meant();
+        self.find_intended_poles();
     }
 
     fn bus_runs(&mut self, index: usize, pole: Pole, places: &BTreeMap<i64, (f64, NodeId)>) {
@@ -322,7 +322,7 @@ impl<'p> Builder<'p> {
     }
 
     /// Which pole of which breaker each rail is meant to be on, from the tracks' `left` and `right`.
-    fn meant(&mut self) {
+    fn find_intended_poles(&mut self) {
         let plan = self.plan;
         for (index, track) in plan.track.iter().enumerate() {
             for (side, text) in [(RailSide::Left, &track.left), (RailSide::Right, &track.right)] {
@@ -333,12 +333,12 @@ impl<'p> Builder<'p> {
                     _ => continue,
                 };
                 let breaker = self.circuit.breakers.iter().position(|b| Some(b.supply) == supply);
-                self.circuit.meant[index][side] = breaker.map(|breaker| BreakerPole { breaker, pole });
+                self.circuit.intended_pole[index][side] = breaker.map(|breaker| BreakerPole { breaker, pole });
             }
         }
     }
 
-    /// The supply a bus hangs on, through the buses it branches from.
+    /// The supply a bus depends on, through the buses it branches from.
     fn supply_of(&self, mut bus: usize) -> Option<usize> {
         for _ in 0..=self.plan.bus.len() {
             let at = &self.plan.bus[bus];

@@ -4,10 +4,10 @@
 //! track (a shortest path; Dijkstra's algorithm over ends of tracks and pieces of trackwork): a wire that follows the track is
 //! never too short, and one that takes a short cut has some left over. Where a bus runs is known where a track says `along`.
 
-use crate::works::Lengths;
+use crate::works::WorkLengths;
 use handbook::quantity::Quantity;
 use plan::names::{each_name, ports};
-use plan::{End, Kind, Moved, Names, Plan, TrackEnd};
+use plan::{EndOf, Kind, Moved, Names, Plan, TrackEnd};
 use std::cell::OnceCell;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
@@ -65,7 +65,7 @@ impl<'p> Reach<'p> {
         };
         let mut port_of: BTreeMap<(Kind, usize, String), (usize, f64)> = BTreeMap::new();
         for (kind, index, _) in each_name(plan) {
-            let lengths = Lengths::of(plan, kind, index);
+            let lengths = WorkLengths::from_plan(plan, kind, index);
             let points = graph.neighbours.len();
             let (work, port) = match kind {
                 Kind::Turnout | Kind::ThreeWay => {
@@ -95,8 +95,8 @@ impl<'p> Reach<'p> {
             graph.join(2 * track, 2 * track + 1, table.length.value.si());
             for (end, text) in [(2 * track, &table.from), (2 * track + 1, &table.to)] {
                 let (to, distance) = match names.end(plan, &text.value) {
-                    Ok(End::Track(other, side)) => (2 * other + usize::from(side == TrackEnd::To), 0.0),
-                    Ok(End::Work(kind, index, word)) => match port_of.get(&(kind, index, word)) {
+                    Ok(EndOf::Track(other, side)) => (2 * other + usize::from(side == TrackEnd::To), 0.0),
+                    Ok(EndOf::Work(kind, index, word)) => match port_of.get(&(kind, index, word)) {
                         Some(&port) => port,
                         None => continue,
                     },

@@ -9,7 +9,7 @@ use plan::{Kind, Pole};
 use std::collections::BTreeSet;
 
 /// Names of nodes.
-pub struct Places<'c> {
+pub struct PlaceNames<'c> {
     circuit: &'c Circuit,
     plan: &'c Plan,
     units: Units,
@@ -17,14 +17,14 @@ pub struct Places<'c> {
     parted: BTreeSet<(usize, RailSide, i64)>,
 }
 
-impl<'c> Places<'c> {
+impl<'c> PlaceNames<'c> {
     /// The names of a circuit's nodes.
-    pub fn of(circuit: &'c Circuit, plan: &'c Plan, units: Units) -> Places<'c> {
+    pub fn new(circuit: &'c Circuit, plan: &'c Plan, units: Units) -> PlaceNames<'c> {
         let parted = circuit.nodes.iter().filter_map(|node| match &node.spot {
             Spot::Rail { track, side, x, behind: true } => Some((*track, *side, hundredths(*x))),
             _ => None,
         });
-        Places { circuit, plan, units, parted: parted.collect() }
+        PlaceNames { circuit, plan, units, parted: parted.collect() }
     }
 
     /// A node in words. What a wire taps a bus with is named by the place on the bus.
@@ -60,7 +60,7 @@ impl<'c> Places<'c> {
         format!("{}.{} @ {}", self.plan.bus[bus].name.value, pole.word(), self.length(x))
     }
 
-    /// A length to what can be told apart, with its unit.
+    /// A length to what can be distinguished, with its unit.
     pub fn length(&self, metres: f64) -> String {
         format!("{} {}", exact(self.units, metres), self.units.short())
     }
@@ -88,7 +88,7 @@ impl<'c> Places<'c> {
     }
 }
 
-/// A length as exactly as places are told apart: hundredths of a millimetre, thousandths of an inch.
+/// A length as exactly as places are distinguished: hundredths of a millimetre, thousandths of an inch.
 pub(crate) fn exact(units: Units, metres: f64) -> String {
     let (value, decimals) = match units {
         Units::Metric => (Metres(metres).si() * 1e3, 2),

@@ -92,7 +92,7 @@ fn milliohms(row: &ColumnsRow<'_>) -> Result<f64, ReadError> {
 }
 
 /// A conductor of a bus: its wire, and where something is on it.
-struct Conductor {
+struct ReadConductor {
     per_metre: f64,
     places: BTreeMap<i64, String>,
 }
@@ -103,17 +103,17 @@ impl ReadBack {
     }
 
     fn wires(&mut self, wires: &Columns, units: Units) -> Result<(), ReadError> {
-        let mut conductors: BTreeMap<&str, Conductor> = BTreeMap::new();
+        let mut conductors: BTreeMap<&str, ReadConductor> = BTreeMap::new();
         for row in wires.rows().filter(|row| row.cell("what") == Ok("bus")) {
             let (name, _) =
                 place(row.cell("to")?, units).ok_or_else(|| row.wrong("a bus ends at a place of itself"))?;
-            conductors.insert(name, Conductor { per_metre: per_metre(&row)?, places: BTreeMap::new() });
+            conductors.insert(name, ReadConductor { per_metre: per_metre(&row)?, places: BTreeMap::new() });
         }
         let tap = TAP_CONNECTOR.value.typical.si();
         let joint = SOLDERED_JOINT.value.typical.si();
         for row in wires.rows() {
             let (number, from, to) = (row.cell("number")?, row.cell("from")?, row.cell("to")?);
-            let on = |conductors: &BTreeMap<&str, Conductor>, words| {
+            let on = |conductors: &BTreeMap<&str, ReadConductor>, words| {
                 place(words, units).filter(|(name, _)| conductors.contains_key(name)).is_some()
             };
             match row.cell("what")? {
@@ -165,7 +165,7 @@ impl ReadBack {
 }
 
 /// Notes that something is at a place of a conductor.
-fn stands(conductors: &mut BTreeMap<&str, Conductor>, words: &str, units: Units) {
+fn stands(conductors: &mut BTreeMap<&str, ReadConductor>, words: &str, units: Units) {
     let Some((name, x)) = place(words, units) else { return };
     if let Some(conductor) = conductors.get_mut(name) {
         conductor.places.entry(crate::things::hundredths(x)).or_insert_with(|| words.to_owned());

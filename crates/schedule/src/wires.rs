@@ -5,10 +5,10 @@
 //! on the layout.
 
 use crate::Job;
-use crate::items::{Is, Item, Point, items, point};
+use crate::items::{Item, ItemEnd, ItemKind, items, point};
 use crate::number::Number;
-use crate::places::Places;
-use crate::poles::{Colours, Conductor, Poles};
+use crate::places::PlaceNames;
+use crate::poles::{Conductor, ConductorColours, TerminalPoles};
 use crate::things::hundredths;
 use analysis::{Analysis, feeds};
 use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, Spot};
@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 
 /// A wire.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Wire {
+pub struct ScheduledWire {
     /// Its number.
     pub number: Number,
     /// What it is, in a word: `feeder`, `contact wire`, `bond`, `bus`, `lead`, `common`, `reverser input`, `motor lead`.
@@ -30,7 +30,7 @@ pub struct Wire {
     /// What it is for, in the builder's words.
     pub function: String,
     /// Where it starts and where it goes.
-    pub ends: [End; 2],
+    pub ends: [WireEnd; 2],
     /// The word of its colour; none of a bond inside trackwork.
     pub colour: Option<&'static str>,
     /// Its size, as the handbook writes it; none of a bond inside trackwork.
@@ -47,16 +47,16 @@ pub struct Wire {
 
 /// An end of a wire.
 #[derive(Clone, Debug, PartialEq)]
-pub struct End {
-    /// What it ends at, told by the things of the plan.
-    pub point: Point,
+pub struct WireEnd {
+    /// What it ends at, identified by the things of the plan.
+    pub point: ItemEnd,
     /// Device and terminal in words: `M1.2.through`, `dock 1.left @ 400 mm`.
     pub words: String,
     /// Its node in the circuit, where that has one.
     pub node: Option<NodeId>,
 }
 
-impl Wire {
+impl ScheduledWire {
     /// How long to cut it, in metres, to the next centimetre.
     pub fn cut(&self) -> Option<f64> {
         self.run.map(cut_length)
@@ -76,16 +76,17 @@ pub fn cut_length(run: f64) -> f64 {
 }
 
 /// Every wire of a job, in the order of their classes and numbers.
-pub fn wires(job: &Job<'_>) -> Vec<Wire> {
+pub fn wires(job: &Job<'_>) -> Vec<ScheduledWire> {
     let maker = Maker {
         facts: &job.facts,
-        places: Places::of(&job.facts.circuit, job.facts.plan, job.choices.units),
-        poles: Poles::of(&job.facts.circuit),
-        colours: Colours::of(&job.facts, job.choices.colours),
+        places: PlaceNames::new(&job.facts.circuit, job.facts.plan, job.choices.units),
+        poles: TerminalPoles::from_circuit(&job.facts.circuit),
+        colours: ConductorColours::new(&job.facts, job.choices.colours),
     };
     let items = items(&job.facts.circuit, Some(job.facts.plan));
     let taps = taps(&job.facts.circuit);
-    let mut wires: Vec<Wire> = items.iter().filter_map(|item| maker.wire(item, job.numbers.of(item)?, &taps)).collect();
+    let mut wires: Vec<ScheduledWire> =
+        items.iter().filter_map(|item| maker.wire(item, job.numbers.number(item)?, &taps)).collect();
     wires.sort_by_key(|wire| wire.number);
     wires
 }
@@ -101,36 +102,36 @@ fn taps(circuit: &Circuit) -> Vec<Option<EdgeId>> {
 
 struct Maker<'j> {
     facts: &'j Analysis<'j>,
-    places: Places<'j>,
-    poles: Poles,
-    colours: Colours,
+    places: PlaceNames<'j>,
+    poles: TerminalPoles,
+    colours: ConductorColours,
 }
 
 impl Maker<'_> {
-    fn wire(&self, item: &Item, number: Number, taps: &[Option<EdgeId>]) -> Option<Wire> {
+    fn wire(&self, item: &Item, number: Number, taps: &[Option<EdgeId>]) -> Option<ScheduledWire> {
         let circuit = &self.facts.circuit;
-        match (&item.is, item.what) {
-            (Is::Gap(..), _) | (_, "soldered joint" | "sliding joint") => None,
-            (Is::MotorLead(motor, terminal), what) => Some(self.motor_lead(number, what, *motor, *terminal)),
-            (Is::Edges(edges), "bus") => self.bus(item, number, edges),
-            (Is::Edges(edges), what) => {
+        match (&item.kind, item.what) {
+            (ItemKind::Gap(..), _) | (_, "soldered joint" | "sliding joint") => None,
+            (ItemKind::MotorLead(motor, terminal), what) => Some(self.motor_lead(number, what, *motor, *terminal)),
+            (ItemKind::Edges(edges), "bus") => self.bus(item, number, edges),
+            (ItemKind::Edges(edges), what) => {
                 let edge = &circuit.edges[*edges.first()?];
                 let mut edges = edges.clone();
                 edges.extend(taps[edge.b].filter(|_| edge.kind != EdgeKind::Tap));
                 let ends = [self.end(edge.a), self.end(edge.b)];
                 let reached = self.poles.of_wire(circuit, [edge.a, edge.b]);
-                Some(self.circuit_wire(Found { number, what, edges, ends, edge, reached }))
+                Some(self.circuit_wire(WireFound { number, what, edges, ends, edge, reached }))
             }
         }
     }
 
-    fn end(&self, node: NodeId) -> End {
-        End { point: point(&self.facts.circuit, node), words: self.places.words(node), node: Some(node) }
+    fn end(&self, node: NodeId) -> WireEnd {
+        WireEnd { point: point(&self.facts.circuit, node), words: self.places.words(node), node: Some(node) }
     }
 
-    fn circuit_wire(&self, found: Found<'_>) -> Wire {
+    fn circuit_wire(&self, found: WireFound<'_>) -> ScheduledWire {
         let (facts, plan) = (self.facts, self.facts.plan);
-        let Found { number, what, edges, mut ends, edge, reached } = found;
+        let WireFound { number, what, edges, mut ends, edge, reached } = found;
         let layout = plan.layout.as_ref().map(|l| &l.value);
         let usual_length = layout.and_then(|l| l.feeder_length.as_ref());
         let usual_wire = feeds::feeder_wire(plan);
@@ -175,8 +176,8 @@ impl Maker<'_> {
                 let (bus, reverser, pole) = self.reverser_of(edge);
                 ends = [
                     self.end(edge.b),
-                    End {
-                        point: Point {
+                    WireEnd {
+                        point: ItemEnd {
                             thing: reverser.map(|r| (Kind::Reverser, r)),
                             part: format!("in {pole}"),
                             place: None,
@@ -197,7 +198,7 @@ impl Maker<'_> {
         };
         let is_bond = colour.is_none();
         let said: Option<&At<Metres>> = length.flatten().or(length.and(usual_length));
-        Wire {
+        ScheduledWire {
             number,
             what,
             edges,
@@ -213,23 +214,25 @@ impl Maker<'_> {
     }
 
     /// The conductor of a bus, from what feeds it to its far end.
-    fn bus(&self, item: &Item, number: Number, edges: &[EdgeId]) -> Option<Wire> {
+    fn bus(&self, item: &Item, number: Number, edges: &[EdgeId]) -> Option<ScheduledWire> {
         let (facts, plan) = (self.facts, self.facts.plan);
         let (Kind::Bus, index) = item.ends[0].thing? else { return None };
         let pole = if item.ends[0].part == "A" { Pole::A } else { Pole::B };
         let bus = &plan.bus[index];
         let length = bus.length.value.si();
-        let of = |thing, place| Point { thing: Some(thing), part: pole.word().to_owned(), place };
+        let of = |thing, place| ItemEnd { thing: Some(thing), part: pole.word().to_owned(), place };
         let start = match (&bus.from, &bus.supply) {
             (Some(from), _) => {
                 let (trunk, at) = facts.names.bus_place(&from.value).ok()?;
                 let at = at.map_or(plan.bus[trunk].length.value.si(), |a| a.si());
                 let words = self.places.bus(trunk, pole, at);
-                End { point: of((Kind::Bus, trunk), Some(hundredths(at))), words, node: None }
+                WireEnd { point: of((Kind::Bus, trunk), Some(hundredths(at))), words, node: None }
             }
-            _ => End { point: of((Kind::Bus, index), Some(0)), words: self.places.bus(index, pole, 0.0), node: None },
+            _ => {
+                WireEnd { point: of((Kind::Bus, index), Some(0)), words: self.places.bus(index, pole, 0.0), node: None }
+            }
         };
-        let end = End {
+        let end = WireEnd {
             point: of((Kind::Bus, index), None),
             words: format!("{}, its far end", self.places.bus(index, pole, length)),
             node: None,
@@ -245,7 +248,7 @@ impl Maker<'_> {
             Some(_) => format!("conductor {} of {}, a branch", pole.word(), bus.name.value),
             None => format!("conductor {} of {}", pole.word(), bus.name.value),
         };
-        Some(Wire {
+        Some(ScheduledWire {
             number,
             what: "bus",
             edges,
@@ -260,26 +263,26 @@ impl Maker<'_> {
         })
     }
 
-    fn motor_lead(&self, number: Number, what: &'static str, motor: usize, terminal: u8) -> Wire {
+    fn motor_lead(&self, number: Number, what: &'static str, motor: usize, terminal: u8) -> ScheduledWire {
         let plan = self.facts.plan;
         let m = &plan.motor[motor];
         let pole = if terminal == 0 { Pole::A } else { Pole::B };
         let name = m.supply.as_ref().map_or("", |s| s.value.as_str());
         let supply = plan.supply.iter().position(|s| s.name.value == name);
-        let of = |thing, part: String| Point { thing, part, place: None };
+        let of = |thing, part: String| ItemEnd { thing, part, place: None };
         let ends = [
-            End {
+            WireEnd {
                 point: of(supply.map(|s| (Kind::Supply, s)), pole.word().to_owned()),
                 words: format!("{name}.{}", pole.word()),
                 node: None,
             },
-            End {
+            WireEnd {
                 point: of(Some((Kind::Motor, motor)), format!("motor {}", terminal + 1)),
                 words: format!("{}.motor {}", m.name.value, terminal + 1),
                 node: None,
             },
         ];
-        Wire {
+        ScheduledWire {
             number,
             what,
             edges: Vec::new(),
@@ -346,7 +349,7 @@ impl Maker<'_> {
         if supplies.is_empty() {
             supplies.extend(ends.into_iter().filter_map(|node| match &facts.circuit.nodes[node].spot {
                 Spot::Rail { track, side, .. } => {
-                    facts.circuit.meant[*track][*side].map(|meant| facts.circuit.breakers[meant.breaker].supply)
+                    facts.circuit.intended_pole[*track][*side].map(|meant| facts.circuit.breakers[meant.breaker].supply)
                 }
                 _ => None,
             }));
@@ -355,11 +358,11 @@ impl Maker<'_> {
     }
 }
 
-struct Found<'e> {
+struct WireFound<'e> {
     number: Number,
     what: &'static str,
     edges: Vec<EdgeId>,
-    ends: [End; 2],
+    ends: [WireEnd; 2],
     edge: &'e Edge,
     reached: BTreeSet<Conductor>,
 }

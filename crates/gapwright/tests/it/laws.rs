@@ -3,7 +3,7 @@
 //!
 //! `GAPWRIGHT_GROWN=500` grows so many plans with a fault or none, `GAPWRIGHT_GROWN_SEED` others than the usual ones.
 
-use analysis::way_piece::Got;
+use analysis::way_piece::PointResult;
 use analysis::way_profile::{WantedProfile, way_profile};
 use electrics::Level;
 use handbook::Spread;
@@ -133,7 +133,7 @@ fn law(plans: Vec<(String, String)>) {
     let mut compared = 0;
     let mut wrong = Vec::new();
     for (number, (name, text)) in plans.iter().enumerate() {
-        let (mut plain, mut hostile) = (Rewrite::of(text), Rewrite::of(text));
+        let (mut plain, mut hostile) = (Rewrite::from_text(text), Rewrite::from_text(text));
         let mut names = Vec::new();
         plain.rename(|_, n| format!("n{n:03}n"));
         hostile.rename(|_, n| {
@@ -191,13 +191,14 @@ fn comes_to(text: &str) -> BTreeMap<String, Vec<f64>> {
             add("no profile".to_owned(), 0.0);
             continue;
         };
-        let least =
-            |of: fn(&Got) -> Spread<f64>| profile.least(|_| true, Level::High, of).map_or(0.0, |worst| worst.got);
+        let least = |of: fn(&PointResult) -> Spread<f64>| {
+            profile.least(|_| true, Level::High, of).map_or(0.0, |worst| worst.got)
+        };
         add("metres of profiles".to_owned(), profile.length);
         add("volts of profiles".to_owned(), least(|got| got.volts));
         add("amperes of profiles".to_owned(), least(|got| got.fault_amps));
         add("marks of profiles".to_owned(), profile.marks.len() as f64);
-        // A circle is told from some place on it, which may lie in the middle of a break.
+        // A circle is reported from some place on it, which may lie in the middle of a break.
         add("metres without power".to_owned(), profile.breaks().iter().map(|b| b.1 - b.0).sum());
     }
     let job = schedule::Job::new(facts, schedule::Choices::default());
@@ -241,7 +242,7 @@ fn differ(one: &BTreeMap<String, Vec<f64>>, other: &BTreeMap<String, Vec<f64>>) 
 fn other_words(plans: Vec<(String, String)>) {
     let (mut compared, mut wrong) = (0, Vec::new());
     for (number, (name, text)) in plans.iter().enumerate() {
-        let mut plain = Rewrite::of(text);
+        let mut plain = Rewrite::from_text(text);
         plain.rename(|_, n| format!("n{n:03}n"));
         let before = comes_to(&plain.text());
         let mut laws: Vec<(&str, Rewrite)> = Vec::new();
@@ -281,7 +282,13 @@ fn work_to_do(old: &str, new: &str) -> Vec<String> {
     let [old, new] = [(old, &read[0]), (new, &read[1])]
         .map(|(text, reading)| analysis::Analysis::of(text, &reading.plan, &reading.names));
     let changes = schedule::changes::changes(old, new, schedule::Choices::default(), None);
-    changes.list.iter().filter(|c| c.act != schedule::changes::Act::Relabel).take(3).map(|c| format!("{c:?}")).collect()
+    changes
+        .list
+        .iter()
+        .filter(|c| c.act != schedule::changes::ChangeAct::Relabel)
+        .take(3)
+        .map(|c| format!("{c:?}"))
+        .collect()
 }
 
 #[test]

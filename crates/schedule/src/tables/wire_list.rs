@@ -1,10 +1,10 @@
 //! The wire list.
 
 use super::{Sheets, number, paper};
-use crate::items::Point;
-use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::items::ItemEnd;
+use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use crate::poles::rgb;
-use crate::wires::Wire;
+use crate::wires::ScheduledWire;
 use handbook::limits::WIRE_SLACK;
 use handbook::quantity::Quantity;
 use plan::Kind;
@@ -41,20 +41,20 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "wires",
         vec![
-            Column::short("number"),
-            Column::words("what"),
-            Column::words("function"),
-            Column::words("from"),
-            Column::words("to"),
-            Column::short("colour"),
-            Column::short("size"),
-            Column::number("run", unit),
-            Column::short("said"),
-            Column::number("cut", unit),
-            Column::words("bundle"),
-            Column::words("district"),
-            Column::boxes("done"),
-            Column::boxes("tested"),
+            TableColumn::short("number"),
+            TableColumn::words("what"),
+            TableColumn::words("function"),
+            TableColumn::words("from"),
+            TableColumn::words("to"),
+            TableColumn::short("colour"),
+            TableColumn::short("size"),
+            TableColumn::number("run", unit),
+            TableColumn::short("said"),
+            TableColumn::number("cut", unit),
+            TableColumn::words("bundle"),
+            TableColumn::words("district"),
+            TableColumn::boxes("done"),
+            TableColumn::boxes("tested"),
         ],
     );
     for wire in &sheets.wires {
@@ -92,20 +92,20 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
 fn taps(sheets: &Sheets<'_>) -> Table {
     let unit = sheets.job.choices.units.short();
     let columns = vec![
-        Column::number("at", unit),
-        Column::short("wire"),
-        Column::words("function"),
-        Column::words("its other end"),
-        Column::boxes("tapped"),
+        TableColumn::number("at", unit),
+        TableColumn::short("wire"),
+        TableColumn::words("function"),
+        TableColumn::words("its other end"),
+        TableColumn::boxes("tapped"),
     ];
     let mut table = Table::new("bus-taps", columns);
-    let on = |wire: &Wire, end: usize| match (wire.what, &wire.ends[end].point) {
+    let on = |wire: &ScheduledWire, end: usize| match (wire.what, &wire.ends[end].point) {
         // A bus's own ends are no taps, but the place where a branch starts is one of its trunk.
         ("bus", point) if end == 1 || point.thing == wire.ends[1].point.thing => None,
-        (_, Point { thing: Some((Kind::Bus, bus)), part, place: Some(place) }) => Some((*bus, part.clone(), *place)),
+        (_, ItemEnd { thing: Some((Kind::Bus, bus)), part, place: Some(place) }) => Some((*bus, part.clone(), *place)),
         _ => None,
     };
-    let mut taps: Vec<((usize, String, i64), usize, &Wire)> = Vec::new();
+    let mut taps: Vec<((usize, String, i64), usize, &ScheduledWire)> = Vec::new();
     for wire in &sheets.wires {
         taps.extend((0..2).filter_map(|end| Some((on(wire, end)?, end, wire))));
     }
