@@ -5,6 +5,8 @@ contact wire to the place where it belongs. A rail or bus is a line of places; a
 node on either side, and wires end on the one towards the far end.
 """
 
+import math
+
 import quantities as q
 from plan import SAME_PLACE, listed
 from reach import Reach
@@ -259,7 +261,8 @@ class Circuit:
         else:
             target = self.target(kind, name, part, place)
             way = self.reach.distance(here, self.reach.ends_at(kind, name, part, place))
-        metres = q.FEEDER_LENGTH + way if said is None else said
+        # To the next centimetre.
+        metres = math.ceil((q.FEEDER_LENGTH + way) * 100 - 1e-6) / 100 if said is None else said
         ohms = tuple(r * metres for r in per_metre)
         if kind == "bus":
             ohms = tuple(r + t + m for r, t, m in zip(ohms, q.TAP, more))

@@ -2,7 +2,7 @@
 
 use crate::builder::Builder;
 use crate::wire_ends::{WireMade, WireStart};
-use crate::{Breaker, BreakerPole, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
+use crate::{AssumedTap, Breaker, BreakerPole, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
 use handbook::quantity::{Metres, Ohms, Quantity};
 use handbook::{Spread, limits};
 use plan::tables::{Feeder, Opens, RailSide, SupplyKind};
@@ -97,9 +97,12 @@ impl Buses {
             input = assumed;
         }
         builder.edge([wire_side, on_bus], EdgeKind::Tap, ohms, Vec::new(), input, part, &text.span);
-        if !matches!(place, TapPlace::Said(_)) {
-            builder.circuit.assumed_taps.insert(wire_side);
-        }
+        let assumed = match place {
+            TapPlace::Said(_) => None,
+            TapPlace::Beside(_) | TapPlace::Nearest(_) => Some(AssumedTap::NearestPoint),
+            TapPlace::Unknown => Some(AssumedTap::FarEnd),
+        };
+        builder.circuit.assumed_taps.extend(assumed.map(|assumed| (wire_side, assumed)));
         wire_side
     }
 

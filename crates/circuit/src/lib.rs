@@ -35,12 +35,12 @@ pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
 pub use spot::Spot;
 pub use ways::{Way, Ways};
-pub use wire_ends::{RunSource, WireRun};
+pub use wire_ends::{AssumedTap, RunSource, WireRun};
 pub use works::WorkLengths;
 
 use plan::tables::RailSide;
 use plan::{Kind, Names, Plan, TrackEnd};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Index of a segment.
@@ -238,8 +238,8 @@ pub struct Circuit {
     pub inputs: Vec<Input>,
     /// How long each feeder and contact wire runs.
     pub runs: BTreeMap<EdgeId, WireRun>,
-    /// The taps, by the node on the wire's side, whose place on the bus the plan does not say.
-    pub assumed_taps: BTreeSet<NodeId>,
+    /// The taps, by the node on the wire's side, whose place on the bus the plan does not say, and what was assumed.
+    pub assumed_taps: BTreeMap<NodeId, AssumedTap>,
 }
 
 /// A place on a track where a node is wanted beyond those the plan gives rise to: metres from the

@@ -31,6 +31,15 @@ pub enum RunSource {
     Default,
 }
 
+/// What was assumed of a tap whose place the plan does not say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AssumedTap {
+    /// The wire joins the bus where that passes nearest.
+    NearestPoint,
+    /// Nothing says where the bus runs: the sums have it at the far end, the builder joins it where the bus passes nearest.
+    FarEnd,
+}
+
 /// Where a wire starts.
 pub(crate) struct WireStart {
     /// Where on the table, if that is known.
@@ -149,7 +158,8 @@ impl<'p> Builder<'p> {
         let usual = limits::FEEDER_LENGTH.value.si();
         let (metres, source) = match (made.length, made.way) {
             (Some(said), _) => (said.value.si(), RunSource::Plan),
-            (None, Some(way)) => (usual + way, RunSource::Geometry),
+            // To the next centimetre, as one measures it; the last bit of a sum makes none longer.
+            (None, Some(way)) => (((usual + way) * 100.0 - 1e-6).ceil() / 100.0, RunSource::Geometry),
             (None, None) => (usual, RunSource::Default),
         };
         let (ohms, input) = self.wire_ohms(&made, metres);

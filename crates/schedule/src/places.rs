@@ -2,7 +2,7 @@
 
 use crate::choices::Units;
 use crate::things::hundredths;
-use circuit::{Circuit, NodeId, Spot};
+use circuit::{AssumedTap, Circuit, NodeId, Spot};
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{Plan, RailSide};
 use plan::{Kind, Pole};
@@ -43,7 +43,17 @@ impl<'c> PlaceNames<'c> {
             Spot::Terminal { kind, index, contact, terminal } => {
                 format!("{}.{}.{terminal}", self.name(*kind, *index), contact + 1)
             }
-            Spot::Bus { bus, pole, x } | Spot::Tap { bus, pole, x } => self.bus(*bus, *pole, *x),
+            Spot::Bus { bus, pole, x } => self.bus(*bus, *pole, *x),
+            Spot::Tap { bus, pole, x } => {
+                let place = self.bus(*bus, *pole, *x);
+                match self.circuit.assumed_taps.get(&node) {
+                    Some(AssumedTap::NearestPoint) => format!("{place} (assumed: nearest point)"),
+                    Some(AssumedTap::FarEnd) => {
+                        format!("{place} (far end assumed for the sums: join it at the nearest point)")
+                    }
+                    None => place,
+                }
+            }
             Spot::Supply { supply, pole } => format!("{}.{}", self.name(Kind::Supply, *supply), pole.word()),
             Spot::Inside { supply } => format!("{} inside", self.name(Kind::Supply, *supply)),
             Spot::Reverser { reverser, pole } => format!("{}.{}", self.name(Kind::Reverser, *reverser), pole.word()),

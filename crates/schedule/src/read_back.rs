@@ -6,6 +6,7 @@
 use crate::choices::Units;
 use circuit::EdgeKind;
 use handbook::contacts::{MOTOR_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
+use handbook::limits::FEEDER_LENGTH;
 use handbook::quantity::{Metres, Quantity};
 use std::collections::{BTreeMap, BTreeSet};
 use text::csv::{Columns, ColumnsRow, ReadError};
@@ -118,8 +119,9 @@ impl ReadBack {
             };
             match row.cell("what")? {
                 what @ ("feeder" | "contact wire") => {
-                    let run = row.number("run")?.ok_or_else(|| row.wrong("there is no run"))?;
-                    let ohms = per_metre(&row)? * metres(run, units);
+                    // What is to be measured on the layout is as long as usual in the sums.
+                    let run = row.number("run")?.map_or(FEEDER_LENGTH.value.si(), |run| metres(run, units));
+                    let ohms = per_metre(&row)? * run;
                     let kind = if what == "feeder" { EdgeKind::Feeder } else { EdgeKind::Wire };
                     if on(&conductors, to) {
                         let side = format!("tap of {number}");

@@ -11,9 +11,9 @@ use crate::places::PlaceNames;
 use crate::poles::{Conductor, ConductorColours, TerminalPoles};
 use crate::things::hundredths;
 use analysis::{Analysis, feeds};
-use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, Spot};
-use handbook::limits::{FEEDER_LENGTH, WIRE_SLACK};
-use handbook::quantity::{Metres, Quantity};
+use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, RunSource, Spot};
+use handbook::limits::WIRE_SLACK;
+use handbook::quantity::Quantity;
 use plan::tables::{Feeder, Plan};
 use plan::{At, Kind, Pole};
 use std::collections::BTreeSet;
@@ -37,12 +37,21 @@ pub struct ScheduledWire {
     pub size: Option<String>,
     /// How long it runs, in metres; none where that must be measured.
     pub run: Option<f64>,
-    /// Whether the plan says so, and not a default.
-    pub run_said: bool,
+    /// What of it the plan does not say.
+    pub assumed: WireAssumed,
     /// What it is bundled with: the bus, the motor or the supply it belongs to.
     pub bundle: String,
     /// The names of the supplies or breakers whose districts it is in.
     pub districts: Vec<String>,
+}
+
+/// What the plan does not say of a wire, so that a default or a sum stands in for it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct WireAssumed {
+    /// Its size is the handbook's usual one.
+    pub size: bool,
+    /// Its length follows from where its ends are.
+    pub length: bool,
 }
 
 /// An end of a wire.
@@ -132,26 +141,24 @@ impl Maker<'_> {
     fn circuit_wire(&self, found: WireFound<'_>) -> ScheduledWire {
         let (facts, plan) = (self.facts, self.facts.plan);
         let WireFound { number, what, edges, mut ends, edge, reached } = found;
-        let layout = plan.layout.as_ref().map(|l| &l.value);
-        let usual_length = layout.and_then(|l| l.feeder_length.as_ref());
         let usual_wire = feeds::feeder_wire(plan);
         let a = &facts.circuit.nodes[edge.a].spot;
         let b = &facts.circuit.nodes[edge.b].spot;
         let mut colour = Some(self.colours.wire(facts, [edge.a, edge.b], &reached));
-        let (size, length, function, bundle) = match (what, a) {
+        let (size, function, bundle) = match (what, a) {
             ("feeder", Spot::Rail { track, side, .. }) => {
-                let (wire, length) = of_feeder(plan, *track, edge);
+                let wire = of_feeder(plan, *track, edge);
                 let function = format!("feeder of {}, {} rail", plan.track[*track].name.value, side.word());
-                (wire.or(usual_wire), Some(length), function, self.bundle(b))
+                (wire.or(usual_wire), function, self.bundle(b))
             }
             ("feeder", Spot::Work { kind, index, .. }) => {
                 let function = format!("feeder of the deck of {}", self.places.name(*kind, *index));
-                (usual_wire, Some(None), function, self.bundle(b))
+                (usual_wire, function, self.bundle(b))
             }
             ("contact wire", Spot::Terminal { kind, index, contact, terminal }) => {
-                let (wire, length) = of_contact(plan, *kind, *index);
+                let wire = of_contact(plan, *kind, *index);
                 let function = self.contact_words((*kind, *index, *contact, terminal), edge.b);
-                (wire.or(usual_wire), Some(length), function, self.places.name(*kind, *index).to_owned())
+                (wire.or(usual_wire), function, self.places.name(*kind, *index).to_owned())
             }
             ("lead", _) => {
                 let (bus, supply) = match (a, b) {
@@ -160,7 +167,7 @@ impl Maker<'_> {
                 };
                 let name = |kind, index: Option<usize>| index.map_or("", |i| self.places.name(kind, i));
                 let function = format!("lead from {} to {}", name(Kind::Supply, supply), name(Kind::Bus, bus));
-                (bus.map(|b| &plan.bus[b].wire), None, function, name(Kind::Bus, bus).to_owned())
+                (bus.map(|b| &plan.bus[b].wire), function, name(Kind::Bus, bus).to_owned())
             }
             ("common", Spot::Supply { supply: above, pole }) => {
                 let below = if let Spot::Supply { supply, .. } = b { *supply } else { *above };
@@ -170,7 +177,7 @@ impl Maker<'_> {
                     .find(|bus| bus.supply.as_ref().is_some_and(|s| s.value == plan.supply[below].name.value));
                 let name = |s: usize| self.places.name(Kind::Supply, s);
                 let function = format!("common {} of {} and {}", pole.word(), name(*above), name(below));
-                (bus.map(|b| &b.wire), None, function, name(*above).to_owned())
+                (bus.map(|b| &b.wire), function, name(*above).to_owned())
             }
             ("reverser input", _) => {
                 let (bus, reverser, pole) = self.reverser_of(edge);
@@ -187,17 +194,17 @@ impl Maker<'_> {
                     },
                 ];
                 let function = format!("input of {}", reverser.map_or("", |r| self.places.name(Kind::Reverser, r)));
-                (bus.map(|b| &plan.bus[b].wire), None, function, self.bundle(b))
+                (bus.map(|b| &plan.bus[b].wire), function, self.bundle(b))
             }
             (_, Spot::Work { kind, index, .. }) => {
                 colour = None;
                 let name = self.places.name(*kind, *index);
-                (None, None, format!("bond inside {name}; look whether its maker has made it"), name.to_owned())
+                (None, format!("bond inside {name}; look whether its maker has made it"), name.to_owned())
             }
-            _ => (None, None, edge.name.clone(), String::new()),
+            _ => (None, edge.name.clone(), String::new()),
         };
         let is_bond = colour.is_none();
-        let said: Option<&At<Metres>> = length.flatten().or(length.and(usual_length));
+        let run = edges.first().and_then(|edge| facts.circuit.runs.get(edge));
         ScheduledWire {
             number,
             what,
@@ -206,8 +213,11 @@ impl Maker<'_> {
             ends,
             colour,
             size: (!is_bond).then(|| size_words(size)),
-            run: length.map(|_| said.map_or(FEEDER_LENGTH.value.si(), |l| l.value.si())),
-            run_said: said.is_some(),
+            run: run.filter(|run| run.source != RunSource::Default).map(|run| run.metres),
+            assumed: WireAssumed {
+                size: !is_bond && size.is_none(),
+                length: run.is_some_and(|run| run.source == RunSource::Geometry),
+            },
             bundle,
             districts: self.districts(&reached, [edge.a, edge.b]),
         }
@@ -257,7 +267,7 @@ impl Maker<'_> {
             colour: Some(self.colours.conductor(conductor)),
             size: Some(size_words(Some(&bus.wire))),
             run: Some(length),
-            run_said: true,
+            assumed: WireAssumed::default(),
             bundle: bus.name.value.clone(),
             districts: self.districts(&reached, []),
         })
@@ -291,7 +301,7 @@ impl Maker<'_> {
             colour: Some(self.colours.motor(supply, pole)),
             size: Some(size_words(feeds::feeder_wire(plan))),
             run: None,
-            run_said: false,
+            assumed: WireAssumed::default(),
             bundle: name.to_owned(),
             districts: vec![name.to_owned()],
         }
@@ -367,22 +377,19 @@ struct WireFound<'e> {
     reached: BTreeSet<Conductor>,
 }
 
-type Said<'p> = (Option<&'p At<String>>, Option<&'p At<Metres>>);
-
-/// The wire and the length of a feeder, where feeder or track say them.
-fn of_feeder<'p>(plan: &'p Plan, track: usize, edge: &Edge) -> Said<'p> {
+/// The wire of a feeder, where feeder or track say it.
+fn of_feeder<'p>(plan: &'p Plan, track: usize, edge: &Edge) -> Option<&'p At<String>> {
     let track = &plan.track[track];
     let feeder: Option<&'p Feeder> = track.feeders.iter().find(|f| f.span == edge.span).map(|f| &f.value);
-    let own = feeder.and_then(|f| f.wire.as_ref()).or(track.feeder_wire.as_ref());
-    (own, feeder.and_then(|f| f.length.as_ref()).or(track.feeder_length.as_ref()))
+    feeder.and_then(|f| f.wire.as_ref()).or(track.feeder_wire.as_ref())
 }
 
-/// The wire and the length of a contact's wires, where its owner says them.
-fn of_contact(plan: &Plan, kind: Kind, index: usize) -> Said<'_> {
+/// The wire of a contact, where its owner says it.
+fn of_contact(plan: &Plan, kind: Kind, index: usize) -> Option<&At<String>> {
     match kind {
-        Kind::Motor => (plan.motor[index].wire.as_ref(), plan.motor[index].wire_length.as_ref()),
-        Kind::Relay => (plan.relay[index].wire.as_ref(), plan.relay[index].wire_length.as_ref()),
-        _ => (plan.toggle[index].wire.as_ref(), plan.toggle[index].wire_length.as_ref()),
+        Kind::Motor => plan.motor[index].wire.as_ref(),
+        Kind::Relay => plan.relay[index].wire.as_ref(),
+        _ => plan.toggle[index].wire.as_ref(),
     }
 }
 

@@ -5,7 +5,7 @@ use crate::items::ItemEnd;
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use crate::poles::rgb;
 use crate::wires::ScheduledWire;
-use handbook::limits::WIRE_SLACK;
+use handbook::limits::{FEEDER_LENGTH, FEEDER_WIRE, WIRE_SLACK};
 use handbook::quantity::Quantity;
 use plan::Kind;
 
@@ -19,10 +19,12 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         units.words(ends),
         WIRE_SLACK.source
     ))];
-    if sheets.wires.iter().any(|w| w.run.is_some() && !w.run_said) {
+    if sheets.wires.iter().any(|w| w.assumed.length || w.assumed.size) {
         blocks.push(Block::Text(format!(
-            "Lengths marked ~ are not in the plan; {} stands in for them, so measure these first.",
-            units.words(handbook::limits::FEEDER_LENGTH.value)
+            "The column `assumed` names what your plan does not say. A length is then the way along the track between both \
+             ends and {} for going down and across; a size is the usual one, {}.",
+            units.words(FEEDER_LENGTH.value),
+            FEEDER_WIRE.value
         )));
     }
     blocks.push(Block::Caution(
@@ -49,7 +51,7 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
             TableColumn::short("colour"),
             TableColumn::short("size"),
             TableColumn::number("run", unit),
-            TableColumn::short("said"),
+            TableColumn::short("assumed"),
             TableColumn::number("cut", unit),
             TableColumn::words("bundle"),
             TableColumn::words("district"),
@@ -58,12 +60,14 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
         ],
     );
     for wire in &sheets.wires {
-        let said = match wire.run {
+        let length = match wire.run {
             None if wire.size.is_none() => "",
             None => "measure",
-            Some(_) if !wire.run_said => "~",
+            Some(_) if wire.assumed.length => "length",
             Some(_) => "",
         };
+        let assumed = [length, if wire.assumed.size { "size" } else { "" }];
+        let assumed = assumed.into_iter().filter(|word| !word.is_empty()).collect::<Vec<_>>().join(", ");
         let [from, to] = [0, 1].map(|end| Cell::words(&wire.ends[end].words));
         table.push(
             None,
@@ -76,7 +80,7 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
                 wire.colour.map_or(Cell::Empty, |word| Cell::Colour { word: word.to_owned(), rgb: rgb(word) }),
                 wire.size.as_ref().map_or(Cell::Empty, Cell::words),
                 wire.run.map_or(Cell::Empty, |run| sheets.exact(run)),
-                Cell::words(said),
+                Cell::words(assumed),
                 wire.cut().map_or(Cell::Empty, |cut| sheets.length(cut)),
                 Cell::words(&wire.bundle),
                 Cell::words(wire.districts.join(", ")),
