@@ -11,6 +11,7 @@ pub mod figures;
 pub mod filters;
 pub mod lengths_table;
 pub mod linkage_words;
+mod load_case;
 mod netlist;
 pub mod numbers;
 pub mod season_table;
@@ -28,6 +29,7 @@ pub mod words;
 
 pub use contact_currents::contact_currents;
 pub use figures::Figures;
+pub use load_case::LoadCase;
 pub use netlist::{netlist, netlist_at_first};
 pub use settings::positions as setting_positions;
 pub use trace::joined_poles;

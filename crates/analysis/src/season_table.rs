@@ -93,7 +93,7 @@ pub fn season_table_numbered(
     let mut numbers = [0usize; 2];
     let joints: Vec<&Joint> = movement.runs.openings.iter().map(|p| &p.joint).collect();
     let mut told_numbers = numbered(&plan, &circuit, &joints).into_iter();
-    let rows = movement.runs.openings.iter().zip(&movement.places).map(|(parting, p)| {
+    let rows = movement.runs.openings.iter().zip(&movement.places).map(|(opening, p)| {
         let number = &mut numbers[usize::from(p.is_gap)];
         *number += 1;
         SeasonRow {
@@ -101,7 +101,7 @@ pub fn season_table_numbered(
                 .next()
                 .flatten()
                 .unwrap_or_else(|| format!("{}-{number}", if p.is_gap { "G" } else { "J" })),
-            place: place(&plan, &circuit, &parting.joint),
+            place: place(&plan, &circuit, &opening.joint),
             is_gap: p.is_gap,
             leave: p.leave.width,
             window: p.leave.window,

@@ -1,6 +1,7 @@
 //! How current gets to a place on the rails in one setting, piece by piece; or what keeps it from there.
 
-use crate::{figures, settings, words};
+use crate::load_case::LoadCase;
+use crate::{settings, words};
 use circuit::{Circuit, NodeId, PoleId, Probe};
 use electrics::{Feed, Grid, Level};
 use finding::Lines;
@@ -286,7 +287,7 @@ fn between(
     left: NodeId,
     right: NodeId,
 ) -> Result<Between, String> {
-    let asked = figures::load_case(plan);
+    let asked = LoadCase::from_plan(plan);
     let grid = Grid::new(circuit, positions, Level::Typical).map_err(|e| e.to_string())?;
     let feed = grid.feed_between(left, right);
     let nothing = Spread::exactly(0.0);

@@ -130,7 +130,7 @@ fn rows_of_ways(
         complete: ways.complete,
         left_out: ways.works_left_out.iter().map(|&s| circuit.segments[s].name.clone()).collect(),
         ways: rows.collect(),
-        train: figures.map(|f| (f.asked.train_amps, f.asked.train_from.clone())),
+        train: figures.map(|f| (f.load_case.train_amps, f.load_case.train_from.clone())),
         storage: storage(plan, names, circuit, figures, &chosen),
     }
 }

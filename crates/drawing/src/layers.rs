@@ -97,7 +97,7 @@ fn loops(circuit: &Circuit, positions: &[Option<u8>]) -> Result<BTreeMap<EdgeId,
 /// [`Failed`], where a resistance is no number to calculate with.
 pub fn volts(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Failed> {
     let circuit = &facts.circuit;
-    let asked = analysis::figures::load_case(facts.plan);
+    let asked = analysis::LoadCase::from_plan(facts.plan);
     let limit = asked.drop * 100.0;
     let mut layer = Layer {
         name: "volts",
@@ -134,7 +134,7 @@ pub fn volts(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Fa
 /// As [`volts`].
 pub fn fault(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Failed> {
     let circuit = &facts.circuit;
-    let asked = analysis::figures::load_case(facts.plan);
+    let asked = analysis::LoadCase::from_plan(facts.plan);
     let wanted = asked.fault_margin;
     let mut layer = Layer {
         name: "fault",

@@ -94,7 +94,7 @@ fn who_opens_first(facts: &Context<'_>) -> Vec<String> {
 
 /// Trains that draw while they stand, where the plan does not say on which track.
 fn stand_nowhere(facts: &Context<'_>) -> Option<String> {
-    let asked = &facts.figures.as_ref()?.asked;
+    let asked = &facts.figures.as_ref()?.load_case;
     let nowhere = |t: &&plan::tables::Train| {
         let draws = t.draws.as_ref().is_some_and(|d| d.value.standing.is_some());
         draws && t.stands.is_none() && asked.train_from != format!("train `{}`", t.name.value)

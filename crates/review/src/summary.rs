@@ -297,8 +297,8 @@ fn table(out: &mut String, figures: &Figures) {
         out,
         "\nthe worst place of each track, from {} with {} ({})",
         volts(first.supply_volts),
-        amps(figures.asked.train_amps),
-        figures.asked.train_from
+        amps(figures.load_case.train_amps),
+        figures.load_case.train_from
     );
     let mut rows = vec![vec![
         "track".to_owned(),

@@ -145,7 +145,8 @@ fn readings_moved(pair: &PlanPair<'_>, touched: &mut BTreeSet<usize>) {
     let old = readings(pair.old, &pair.old_things, &|t| pair.to[t]);
     let new = readings(pair.new, &pair.new_things, &Some);
     // Another train is another question, not another layout.
-    let asked = |job: &crate::Job<'_>| job.facts.figures.as_ref().map(|f| (f.asked.train_amps, f.asked.standing.len()));
+    let asked =
+        |job: &crate::Job<'_>| job.facts.figures.as_ref().map(|f| (f.load_case.train_amps, f.load_case.standing.len()));
     let same_question = asked(pair.old) == asked(pair.new);
     let moved = |a: &[f64; 2], b: &[f64; 2]| {
         let differs = |i: usize| (a[i] - b[i]).abs() > MOVED * a[i].abs().max(b[i].abs());

@@ -74,7 +74,7 @@ fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [
     let got = profile.got(along);
     let of = |band: Spread<f64>, level: Level| level.pick(Spread::new(band.high, band.typical, band.low));
     for level in Level::ALL {
-        let train = across(circuit, way, level, nodes, profile.asked.train_amps);
+        let train = across(circuit, way, level, nodes, profile.load_case.train_amps);
         assert_eq!(got.is_some(), train.is_some(), "{} at {along} m", profile.name);
         let (Some(got), Some(volts)) = (got, train) else { continue };
         let told = of(got.volts, level);
@@ -82,7 +82,7 @@ fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [
         // A short draws what leaves just its own drop between the rails.
         let amps = of(got.fault_amps, level);
         let left = across(circuit, way, level, nodes, amps).expect("it is fed");
-        let due = amps * level.pick(profile.asked.bridge_ohms);
+        let due = amps * level.pick(profile.load_case.bridge_ohms);
         assert!((left - due).abs() <= 1e-9 * 15.0, "{} at {along} m, shorted: {left} for {due}", profile.name);
     }
     got.is_some()
@@ -128,9 +128,9 @@ fn the_numbers_are_those_of_a_load_at_each_place() {
                     let piece = piece.expect("a way has pieces from end to end");
                     // The end of the piece itself: what lies on the other side of the joint is another place.
                     let end = if (step.along(x) - piece.from).abs() < 1e-5 { piece.from } else { piece.to };
-                    let Some(got) = piece.point_result(end, &profile.asked) else { continue };
+                    let Some(got) = piece.point_result(end, &profile.load_case) else { continue };
                     let volts =
-                        across(&circuit, &way, Level::High, nodes, profile.asked.train_amps).expect("it is fed");
+                        across(&circuit, &way, Level::High, nodes, profile.load_case.train_amps).expect("it is fed");
                     assert!((got.volts.low - volts).abs() <= 1e-9 * volts, "{} of {}", step.name, profile.name);
                     held += 1;
                 }
@@ -171,9 +171,9 @@ fn the_worst_of_a_profile_is_that_of_the_list_of_ways() {
 fn no_place_is_worse_than_the_worst_of_its_piece() {
     for profile in all_profiles(&DEMOS) {
         for piece in &profile.pieces {
-            let worst = piece.most_lost(&profile.asked).expect("every place of these plans is powered");
+            let worst = piece.most_lost(&profile.load_case).expect("every place of these plans is powered");
             let (at, lost) = worst.high;
-            let of = |along: f64| piece.point_result(along, &profile.asked).expect("it is powered").volts.low;
+            let of = |along: f64| piece.point_result(along, &profile.load_case).expect("it is powered").volts.low;
             let due = piece.feed.as_ref().map_or(0.0, |f| f.supply_volts) - lost;
             assert!((of(at) - due).abs() < 1e-12, "{} at {at} m", profile.name);
             for k in 0..=50 {
@@ -224,15 +224,15 @@ fn standing_trains_take_theirs_along_a_way() {
     let alone = none_stands(DEMOS[2]);
     let with = profile(&format!("{alone}{train}"), Some("yard lead to road 7"));
     let without = profile(&alone, Some("yard lead to road 7"));
-    assert_eq!(with.asked.standing.len(), 1);
+    assert_eq!(with.load_case.standing.len(), 1);
     let lead = without.steps.iter().position(|s| s.name == "yard lead").expect("the lead");
     for (one, other) in with.pieces.iter().zip(&without.pieces) {
         let lost = |p: &analysis::way_piece::WayPiece, of| p.most_lost(of).expect("powered").typical;
-        let (at, most) = lost(one, &with.asked);
+        let (at, most) = lost(one, &with.load_case);
         for k in 0..=40 {
             let along = one.from + (one.to - one.from) * f64::from(k) / 40.0;
             let [a, b] =
-                [(one, &with), (other, &without)].map(|(p, w)| p.point_result(along, &w.asked).expect("powered"));
+                [(one, &with), (other, &without)].map(|(p, w)| p.point_result(along, &w.load_case).expect("powered"));
             assert!(15.0 - a.volts.typical <= most + 1e-12, "{along} m loses more than {at} m");
             let same = a.volts.typical == b.volts.typical;
             assert_eq!(same, one.step == lead, "{along} m: {} and {}", a.volts.typical, b.volts.typical);

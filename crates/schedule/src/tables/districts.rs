@@ -10,7 +10,7 @@ use plan::Kind;
 use plan::tables::SupplyKind;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
-    let margin = analysis::figures::load_case(sheets.job.facts.plan).fault_margin;
+    let margin = analysis::LoadCase::from_plan(sheets.job.facts.plan).fault_margin;
     let words = format!(
         "A short must draw at least {} times the current that trips the breaker, at every place. Worst values are those of \
          the tracks that are meant to be in the district.",

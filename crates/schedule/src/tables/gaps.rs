@@ -34,8 +34,8 @@ fn widths(sheets: &Sheets<'_>) -> BTreeMap<[NodeId; 2], f64> {
     let Ok(movement) = &sheets.job.facts.movement else { return BTreeMap::new() };
     let partings = movement.runs.openings.iter().zip(&movement.places);
     partings
-        .map(|(parting, place)| {
-            let mut nodes = parting.joint.nodes;
+        .map(|(opening, place)| {
+            let mut nodes = opening.joint.nodes;
             nodes.sort_unstable();
             (nodes, place.leave.width)
         })
