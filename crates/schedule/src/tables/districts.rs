@@ -60,7 +60,7 @@ fn districts(sheets: &Sheets<'_>) -> Table {
             let sides = &facts.circuit.intended_pole[line.track];
             breaker.is_some() && sides.iter().flatten().any(|meant| Some(meant.breaker) == breaker)
         };
-        let lines: Vec<&TrackLine> = facts.figures.iter().flat_map(|f| &f.tracks).filter(meant).collect();
+        let lines: Vec<&TrackLine> = facts.figures().into_iter().flat_map(|f| &f.tracks).filter(meant).collect();
         let weakest = lines.iter().min_by(|a, b| a.volts.typical.total_cmp(&b.volts.typical));
         let fault = lines.iter().map(|l| l.fault_amps.typical).min_by(f64::total_cmp);
         let margin = lines.iter().filter_map(|l| Some(l.margin?.typical)).min_by(f64::total_cmp);

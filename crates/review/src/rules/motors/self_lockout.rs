@@ -25,7 +25,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let plan = facts.plan;
     // Only where running through the turnout is a short would throwing it help.
     let shorts: BTreeSet<(Kind, usize)> = proof.run_throughs.iter().map(|r| (r.kind, r.index)).collect();

@@ -29,7 +29,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(movement) = &facts.movement else { return };
+    let Ok(movement) = facts.movement() else { return };
     let feeders = facts.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder);
     let moved = feeders.filter_map(|feeder| {
         let (run, distance) = [feeder.a, feeder.b].into_iter().find_map(|node| movement.runs.from_anchor(node))?;

@@ -37,7 +37,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(movement) = &facts.movement else { return };
+    let Ok(movement) = facts.movement() else { return };
     let places = &movement.places;
     // What closes because no width will do is reported as that.
     let closes = |p: &OpeningOverYear| p.verdict(p.left) == OpeningVerdict::Closes && p.leave.fit != WidthFit::None;
@@ -101,7 +101,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
 /// What a gap joins when it has closed, proved over every setting; not tried on very large plans.
 fn shut(facts: &Context<'_>, movement: &Movement, opening: usize) -> Option<(String, FindingWitness)> {
     let nodes = movement.runs.openings[opening].joint.nodes;
-    let before = facts.proof.as_ref().ok()?;
+    let before = facts.proof().ok()?;
     if !movement.places[opening].is_gap || analysis::is_large(&facts.circuit) || !before.shorts.is_empty() {
         return None;
     }

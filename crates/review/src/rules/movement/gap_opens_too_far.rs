@@ -40,7 +40,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(movement) = &facts.movement else { return };
+    let Ok(movement) = facts.movement() else { return };
     let places = &movement.places;
     let mut tight: Vec<usize> = (0..places.len()).filter(|&i| places[i].leave.fit == WidthFit::None).collect();
     let over = |i: usize| places[i].swing() - places[i].room();

@@ -34,7 +34,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(movement) = &facts.movement else { return };
+    let Ok(movement) = facts.movement() else { return };
     let mut pressed = movement.pressed();
     pressed.retain(|p| p.strain > p.buckles.typical);
     pressed.sort_by(|a, b| {

@@ -30,7 +30,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    if facts.proof.is_err() {
+    if facts.proof().is_err() {
         return;
     }
     let circuit = &facts.circuit;
@@ -38,7 +38,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let limit = FEEDER_SPACING.value.low.si() + 1e-5;
     let plain =
         |f: &proof::SingleFailure| -> f64 { f.segments.iter().filter(|s| s.0 < circuit.tracks).map(|s| s.1).sum() };
-    let sliding = facts.failures.iter().filter(|f| circuit.edges[f.edge].kind == EdgeKind::SlidingJoint);
+    let sliding = facts.failures().iter().filter(|f| circuit.edges[f.edge].kind == EdgeKind::SlidingJoint);
     let mut long: Vec<(&proof::SingleFailure, f64)> = sliding.map(|f| (f, plain(f))).collect();
     long.retain(|f| f.1 > limit);
     // The same joiner is named once, though it joins two rails.

@@ -26,7 +26,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let circuit = &facts.circuit;
     let mut reported = BTreeSet::new();
     // A frog on the wrong phase is reported as such, with all gaps around it.

@@ -24,7 +24,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let circuit = &facts.circuit;
     let mut reported = BTreeSet::new();
     for bridge in &proof.bridges {

@@ -27,7 +27,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let circuit = &facts.circuit;
     let wrong_frogs: BTreeSet<NodeId> =
         proof.bridges.iter().filter_map(|b| own_frog(facts, b)).map(|(frog, _)| circuit.frogs[frog].2).collect();

@@ -24,7 +24,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let circuit = &facts.circuit;
     for wrong in &proof.wrong_phases {
         let track = &facts.plan.track[wrong.track];

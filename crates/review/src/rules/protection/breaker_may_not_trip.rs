@@ -34,7 +34,7 @@ pub(super) fn margin(line: &TrackLine) -> f64 {
 }
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Some(figures) = &facts.figures else { return };
+    let Some(figures) = facts.figures() else { return };
     let limit = figures.load_case.fault_margin;
     let mut low: Vec<_> = figures.tracks.iter().filter(|t| margin(t) < limit).collect();
     low.sort_by(|a, b| margin(a).total_cmp(&margin(b)));

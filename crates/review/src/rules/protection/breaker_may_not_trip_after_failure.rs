@@ -26,9 +26,9 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Some(figures) = &facts.figures else { return };
+    let Some(figures) = facts.figures() else { return };
     let after = |line: &TrackLine| {
-        let failure = facts.openings.iter().find(|f| f.track == line.track)?;
+        let failure = facts.openings().iter().find(|f| f.track == line.track)?;
         let (edge, found) = failure.fault_amps.typical;
         let amps = found.amount;
         let margin = line.margin.filter(|m| m.typical >= 1.0)?.typical * amps / line.fault_amps.typical;

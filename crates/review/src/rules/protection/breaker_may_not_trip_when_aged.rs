@@ -24,7 +24,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Some(figures) = &facts.figures else { return };
+    let Some(figures) = facts.figures() else { return };
     let aged = |t: &analysis::figures::TrackLine| t.margin.map_or(f64::INFINITY, |m| m.low);
     let mut low: Vec<_> =
         figures.tracks.iter().filter(|t| aged(t) < 1.0 && margin(t) >= figures.load_case.fault_margin).collect();

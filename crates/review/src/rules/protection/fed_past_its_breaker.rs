@@ -24,7 +24,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let circuit = &facts.circuit;
     let breaker = |b: usize| facts.plan.supply[circuit.breakers[b].supply].name.value.as_str();
     for past in &proof.past_breakers {

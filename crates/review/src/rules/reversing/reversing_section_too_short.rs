@@ -27,7 +27,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let Some((train, train_length)) = loops::longest_train(facts) else { return };
     let name = &train.name.value;
     for section in &proof.reversing {

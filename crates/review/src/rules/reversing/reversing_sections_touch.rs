@@ -22,7 +22,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     for (index, section) in proof.reversing.iter().enumerate() {
         for &(other, gap) in section.touches.iter().filter(|t| t.0 > index) {
             let Some(names) = [section, &proof.reversing[other]]

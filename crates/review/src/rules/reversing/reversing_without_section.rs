@@ -25,7 +25,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     for cycle in proof.odd_cycles.iter().filter(|c| !c.gapped && !loops::is_reported(facts, c)) {
         let place = cycle.candidates.first().and_then(|c| c.0.first()).or(cycle.segments.first());
         let Some(&place) = place else { continue };

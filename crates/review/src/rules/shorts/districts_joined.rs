@@ -23,7 +23,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let circuit = &facts.circuit;
     for joined in &proof.joined {
         let [one, other] = joined.breakers.map(|b| facts.plan.supply[circuit.breakers[b].supply].name.value.as_str());

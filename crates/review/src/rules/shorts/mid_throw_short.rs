@@ -31,7 +31,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let circuit = &facts.circuit;
     let Some(finding) = &proof.mid_throws else { return };
     // Turnouts of one kind short in one way: told once, for all of them.

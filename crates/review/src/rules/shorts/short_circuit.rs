@@ -25,7 +25,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     for short in proof.shorts.iter().filter(|s| s.poles[0].source == s.poles[1].source) {
         let circuit = &facts.circuit;
         let supply = &circuit.sources[short.poles[0].source].name;

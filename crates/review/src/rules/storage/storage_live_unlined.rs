@@ -30,7 +30,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let circuit = &facts.circuit;
     for cause in &proof.storage_causes {
         found.push(of_one_cause(facts, &proof.storage, cause));

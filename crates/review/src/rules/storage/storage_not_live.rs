@@ -21,7 +21,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let circuit = &facts.circuit;
     for fault in proof.storage.iter().filter(|f| !f.live) {
         let track = &facts.plan.track[fault.track];

@@ -46,13 +46,13 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         if circuit.sources.iter().flat_map(|s| s.node).any(|pole| conductor[pole] == frog) {
             continue;
         }
-        let Some((clearance, leg)) = of_route(&facts.clearances, index, segment) else { continue };
+        let Some((clearance, leg)) = of_route(facts.clearances(), index, segment) else { continue };
         // Legs that are never clear of each other are a finding of their own.
         let Some(clear) = leg.clear_from_frog else { continue };
         for (gap, out) in gaps_of_frog(circuit, &conductor, frog, segment) {
             let distance = clearance.tail + out;
             // Where both sides of the gap always agree, nothing is bridged by who stands over it.
-            let apart = facts.proof.as_ref().ok().and_then(|p| p.apart.get(gap)).is_none_or(|&apart| apart);
+            let apart = facts.proof().ok().and_then(|p| p.apart.get(gap)).is_none_or(|&apart| apart);
             if distance <= clear || !apart {
                 continue;
             }

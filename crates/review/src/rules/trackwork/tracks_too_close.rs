@@ -80,7 +80,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
 
 /// Legs that bend back to each other too near.
 fn never_clear(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    for clearance in &facts.clearances {
+    for clearance in facts.clearances() {
         let legs: Vec<&str> =
             clearance.legs.iter().filter(|leg| leg.clear_from_frog.is_none()).map(|leg| leg.end.as_str()).collect();
         if legs.is_empty() {

@@ -31,7 +31,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     if plan.train.iter().all(|t| t.stands.is_none()) {
         return;
     }
-    let stretches = clear_length::stretches(plan, &facts.circuit, &facts.clearances);
+    let stretches = clear_length::stretches(plan, &facts.circuit, facts.clearances());
     for train in plan.train.iter() {
         let Some(stands) = &train.stands else { continue };
         let on = |s: &&ClearStretch| s.tracks.iter().any(|t| plan.track[t.0].name.value == stands.value);

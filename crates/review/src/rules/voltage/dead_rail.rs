@@ -28,7 +28,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Ok(proof) = &facts.proof else { return };
+    let Ok(proof) = facts.proof() else { return };
     let circuit = &facts.circuit;
     let longest = longest_dead(facts);
     let dead: Vec<&Dead> = proof.dead.iter().filter(|d| d.why != DeadWhy::SamePole).collect();

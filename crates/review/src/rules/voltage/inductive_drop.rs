@@ -28,7 +28,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Some(figures) = &facts.figures else { return };
+    let Some(figures) = facts.figures() else { return };
     let lost = |t: &TrackLine| t.decoder.map_or(0.0, |(volts, _)| (t.supply_volts - volts.typical) / t.supply_volts);
     let by_wire = |t: &TrackLine| 1.0 - t.volts.typical / t.supply_volts;
     // What resistance alone costs too much is reported as such.

@@ -26,7 +26,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let Some(figures) = &facts.figures else { return };
+    let Some(figures) = facts.figures() else { return };
     let share = |t: &analysis::figures::TrackLine| 1.0 - t.volts.typical / t.supply_volts;
     let mut low: Vec<_> = figures.tracks.iter().filter(|t| share(t) > figures.load_case.drop).collect();
     low.sort_by(|a, b| share(b).total_cmp(&share(a)));
