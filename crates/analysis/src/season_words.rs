@@ -97,8 +97,8 @@ pub fn growth_causes(movement: &Movement, run: usize, air: usize) -> String {
 
 /// The lengths of rail on either side of an opening that move into it.
 pub fn lengths(movement: &Movement, opening: usize) -> String {
-    let parting = &movement.runs.openings[opening];
-    let [one, other] = parting.runs.map(|r| crate::words::metres(movement.runs.list[r].length));
+    let rail_opening = &movement.runs.openings[opening];
+    let [one, other] = rail_opening.runs.map(|r| crate::words::metres(movement.runs.list[r].length));
     format!("{one} of rail on one side and {other} on the other move into it")
 }
 

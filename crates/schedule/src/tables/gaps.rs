@@ -9,7 +9,7 @@ use handbook::quantity::Quantity;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
-    let widths = if sheets.job.facts.movement.is_ok() {
+    let widths = if sheets.job.facts.movement().is_ok() {
         "`leave` is how wide to leave it on the day of laying, so that it neither closes nor opens too far over the year."
     } else {
         "The plan does not tell what room and base do over the year, so `leave` is the width it says or the usual one."
@@ -31,11 +31,11 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
 
 /// How wide gaps and sliding joints are to be left, by their nodes, in metres.
 fn widths(sheets: &Sheets<'_>) -> BTreeMap<[NodeId; 2], f64> {
-    let Ok(movement) = &sheets.job.facts.movement else { return BTreeMap::new() };
+    let Ok(movement) = sheets.job.facts.movement() else { return BTreeMap::new() };
     let partings = movement.runs.openings.iter().zip(&movement.places);
     partings
-        .map(|(parting, place)| {
-            let mut nodes = parting.joint.nodes;
+        .map(|(opening, place)| {
+            let mut nodes = opening.joint.nodes;
             nodes.sort_unstable();
             (nodes, place.leave.width)
         })
