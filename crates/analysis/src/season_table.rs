@@ -1,7 +1,7 @@
 //! Every gap and sliding joint of a plan over the year, in rows.
 
 use crate::Analysis;
-use crate::season_words::{air_words, feeler, growth_causes, mm, place};
+use crate::season_words::{air_words, growth_causes, mm, place, practicable_width};
 use circuit::Circuit;
 use handbook::Spread;
 use handbook::materials;
@@ -37,14 +37,14 @@ pub struct SeasonRow {
     pub place: String,
     /// Whether it insulates.
     pub is_gap: bool,
-    /// How wide to leave it on the day.
+    /// How wide to leave it on the day: a width that can be made with what is at hand, where one will do.
     pub leave: f64,
     /// Between what widths on the day will do; the first is the greater where none does.
     pub window: [f64; 2],
     /// How sure that is.
     pub fit: WidthFit,
-    /// What to hold it open with.
-    pub feeler: Option<String>,
+    /// What holds it open at that width; none where nothing at hand does.
+    pub with: Option<String>,
     /// The width of the plan, or the usual one.
     pub planned: f64,
     /// Whether the plan says that width.
@@ -105,6 +105,8 @@ fn table(
     let rows = movement.runs.openings.iter().zip(&movement.places).map(|(opening, p)| {
         let number = &mut numbers[usize::from(p.is_gap)];
         *number += 1;
+        let made = practicable_width(p.leave.window, p.leave.width);
+        let leave = made.as_ref().map_or(p.leave.width, |made| made.width);
         SeasonRow {
             name: told_numbers
                 .next()
@@ -112,14 +114,14 @@ fn table(
                 .unwrap_or_else(|| format!("{}-{number}", if p.is_gap { "G" } else { "J" })),
             place: place(plan, circuit, &opening.joint),
             is_gap: p.is_gap,
-            leave: p.leave.width,
+            leave,
             window: p.leave.window,
             fit: p.leave.fit,
-            feeler: feeler(p.leave.window, p.leave.width),
+            with: made.map(|made| made.with),
             planned: p.left,
             said: p.left_said.is_some(),
             verdict: p.verdict(p.left),
-            widths: p.widths(p.leave.width),
+            widths: p.widths(leave),
             planned_widths: p.widths(p.left),
             may_be: p.allowed_width,
         }

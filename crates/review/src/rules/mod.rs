@@ -81,6 +81,7 @@ pub const RULES: &[&Rule] = &[
     &protection::breaker_may_not_trip_when_aged::RULE,
     &protection::breaker_may_not_trip_after_failure::RULE,
     &wiring::connector_misfit::RULE,
+    &wiring::wire_too_short::RULE,
     &wiring::two_colours_joined::RULE,
     &movement::single_sliding_joint::RULE,
     &movement::gap_closes::RULE,

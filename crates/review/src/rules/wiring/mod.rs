@@ -2,4 +2,5 @@
 
 pub(super) mod connector_misfit;
 pub(super) mod two_colours_joined;
+pub(super) mod wire_too_short;
 pub(super) mod wire_too_thin;
