@@ -11,6 +11,7 @@ pub mod figures;
 pub mod filters;
 pub mod lengths_table;
 pub mod linkage_words;
+pub mod motor_power;
 mod netlist;
 pub mod numbers;
 pub mod season_table;
