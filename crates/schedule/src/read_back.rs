@@ -6,6 +6,7 @@
 use crate::choices::Units;
 use circuit::EdgeKind;
 use handbook::contacts::{MOTOR_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
+use handbook::motors::MOTOR_WIRE_RUN;
 use handbook::quantity::{Metres, Quantity};
 use std::collections::{BTreeMap, BTreeSet};
 use text::csv::{Columns, ColumnsRow, ReadError};
@@ -117,8 +118,11 @@ impl ReadBack {
                 place(words, units).filter(|(name, _)| conductors.contains_key(name)).is_some()
             };
             match row.cell("what")? {
-                what @ ("feeder" | "contact wire") => {
-                    let run = row.number("run")?.ok_or_else(|| row.wrong("there is no run"))?;
+                what @ ("feeder" | "contact wire" | "driver wire" | "command wire" | "motor wire" | "coil wire") => {
+                    // Wires to motors are measured on the layout where the plan does not say how long they are.
+                    let usual =
+                        matches!(what, "motor wire" | "coil wire").then(|| in_units(MOTOR_WIRE_RUN.value, units));
+                    let run = row.number("run")?.or(usual).ok_or_else(|| row.wrong("there is no run"))?;
                     let ohms = per_metre(&row)? * metres(run, units);
                     let kind = if what == "feeder" { EdgeKind::Feeder } else { EdgeKind::Wire };
                     if on(&conductors, to) {
@@ -130,7 +134,7 @@ impl ReadBack {
                         self.put(kind, [from, to], "", ohms);
                     }
                 }
-                "bond" => self.put(EdgeKind::Wire, [from, to], "", joint),
+                "bond" | "switch link" => self.put(EdgeKind::Wire, [from, to], "", joint),
                 "lead" | "common" => {
                     self.put(EdgeKind::BusWire, [from, to], "", joint);
                     stands(&mut conductors, to, units);
@@ -148,8 +152,6 @@ impl ReadBack {
                         stands(&mut conductors, from, units);
                     }
                 }
-                // It is no part of the circuit that feeds the rails.
-                "motor lead" => {}
                 _ => return Err(row.wrong("this kind of wire is not known")),
             }
         }
@@ -177,6 +179,10 @@ fn place(words: &str, units: Units) -> Option<(&str, f64)> {
     let (name, rest) = words.rsplit_once(" @ ")?;
     let (value, _) = rest.split_once(' ')?;
     Some((name, metres(value.parse().ok()?, units)))
+}
+
+fn in_units(length: Metres, units: Units) -> f64 {
+    length.si() / metres(1.0, units)
 }
 
 fn metres(value: f64, units: Units) -> f64 {

@@ -1,10 +1,11 @@
 //! Every wire as a builder counts it: once, with both its ends.
 //!
-//! The wires of the circuit, and those that it does not hold but that must be run all the same: both wires of each motor.
-//! What a wire is cut longer than it runs is [`WIRE_SLACK`]; where the plan does not say how long it runs, it is measured
+//! The wires of the circuit, drivers and motors included. A motor that no driver throws has none: nothing on paper may be
+//! soldered that the plan does not say. What a wire is cut longer than it runs is [`WIRE_SLACK`]; where the plan does not say how long it runs, it is measured
 //! on the layout.
 
 use crate::Job;
+use crate::driver_wires;
 use crate::items::{Is, Item, Point, items, point};
 use crate::number::Number;
 use crate::places::Places;
@@ -23,9 +24,10 @@ use std::collections::BTreeSet;
 pub struct Wire {
     /// Its number.
     pub number: Number,
-    /// What it is, in a word: `feeder`, `contact wire`, `bond`, `bus`, `lead`, `common`, `reverser input`, `motor lead`.
+    /// What it is, in a word: `feeder`, `contact wire`, `bond`, `bus`, `lead`, `common`, `reverser input`,
+    /// `driver wire`, `command wire`, `switch link`, `motor wire`, `coil wire`.
     pub what: &'static str,
-    /// The edges of the circuit that it is, with the tap at its end: none of a motor's wires.
+    /// The edges of the circuit that it is, with the tap at its end.
     pub edges: Vec<EdgeId>,
     /// What it is for, in the builder's words.
     pub function: String,
@@ -111,13 +113,15 @@ impl Maker<'_> {
         let circuit = &self.facts.circuit;
         match (&item.is, item.what) {
             (Is::Gap(..), _) | (_, "soldered joint" | "sliding joint") => None,
-            (Is::MotorLead(motor, terminal), what) => Some(self.motor_lead(number, what, *motor, *terminal)),
             (Is::Edges(edges), "bus") => self.bus(item, number, edges),
             (Is::Edges(edges), what) => {
                 let edge = &circuit.edges[*edges.first()?];
                 let mut edges = edges.clone();
                 edges.extend(taps[edge.b].filter(|_| edge.kind != EdgeKind::Tap));
                 let ends = [self.end(edge.a), self.end(edge.b)];
+                if driver_wires::is_one(what) {
+                    return self.driver_wire((number, what, edges), ends, edge);
+                }
                 let reached = self.poles.of_wire(circuit, [edge.a, edge.b]);
                 Some(self.circuit_wire(Found { number, what, edges, ends, edge, reached }))
             }
@@ -260,38 +264,33 @@ impl Maker<'_> {
         })
     }
 
-    fn motor_lead(&self, number: Number, what: &'static str, motor: usize, terminal: u8) -> Wire {
-        let plan = self.facts.plan;
-        let m = &plan.motor[motor];
-        let pole = if terminal == 0 { Pole::A } else { Pole::B };
-        let name = m.supply.as_ref().map_or("", |s| s.value.as_str());
-        let supply = plan.supply.iter().position(|s| s.name.value == name);
-        let of = |thing, part: String| Point { thing, part, place: None };
-        let ends = [
-            End {
-                point: of(supply.map(|s| (Kind::Supply, s)), pole.word().to_owned()),
-                words: format!("{name}.{}", pole.word()),
-                node: None,
-            },
-            End {
-                point: of(Some((Kind::Motor, motor)), format!("motor {}", terminal + 1)),
-                words: format!("{}.motor {}", m.name.value, terminal + 1),
-                node: None,
-            },
-        ];
-        Wire {
+    /// A wire of a driver: to its bus, within a switch, to a motor or a coil.
+    fn driver_wire(
+        &self,
+        (number, what, edges): (Number, &'static str, Vec<EdgeId>),
+        ends: [End; 2],
+        edge: &Edge,
+    ) -> Option<Wire> {
+        let (facts, plan) = (self.facts, self.facts.plan);
+        let of = driver_wires::of_part(plan, facts.names, &self.places, &edge.part)?;
+        let layout = plan.layout.as_ref().map(|l| &l.value);
+        let usual = layout.and_then(|l| l.feeder_length.as_ref());
+        let said: Option<&At<Metres>> = of.length.flatten().or(of.length.and(usual));
+        let colour = of.conductor.map_or_else(|| self.colours.motors(), |c| self.colours.conductor(c));
+        let reached = of.bus.map(|bus| (Kind::Bus, bus, Pole::A)).into_iter().collect();
+        Some(Wire {
             number,
             what,
-            edges: Vec::new(),
-            function: format!("power of motor {}", m.name.value),
+            edges,
+            function: of.function,
             ends,
-            colour: Some(self.colours.motor(supply, pole)),
-            size: Some(size_words(feeds::feeder_wire(plan))),
-            run: None,
-            run_said: false,
-            bundle: name.to_owned(),
-            districts: vec![name.to_owned()],
-        }
+            colour: Some(colour),
+            size: Some(size_words(of.size.or(feeds::feeder_wire(plan)))),
+            run: of.length.map(|_| said.map_or(FEEDER_LENGTH.value.si(), |l| l.value.si())),
+            run_said: said.is_some(),
+            bundle: of.bundle,
+            districts: self.districts(&reached, []),
+        })
     }
 
     /// What a wire of a contact is for.

@@ -8,7 +8,7 @@ use proof::Standing;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let facts = &sheets.job.facts;
-    let addresses = AddressTable::of_plan(facts.plan, &facts.circuit);
+    let addresses = AddressTable::of_plan(facts.plan, facts.names, &facts.circuit);
     let ways = of_facts(facts);
     let mut blocks = vec![Block::Heading("Addresses".to_owned()), Block::Table(address_table(&addresses))];
     if !addresses.without.is_empty() {

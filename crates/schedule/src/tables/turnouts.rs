@@ -107,7 +107,7 @@ impl AtWork {
             moved.insert(index, works.map(|m| (m.kind, m.index)).collect());
         }
         let works = |motor: usize| moved.get(&motor).into_iter().flatten().copied();
-        for row in analysis::addresses::AddressTable::of_plan(facts.plan, &facts.circuit).rows {
+        for row in analysis::addresses::AddressTable::of_plan(facts.plan, facts.names, &facts.circuit).rows {
             let Some((Kind::Motor, motor)) = facts.names.get(&row.motor) else { continue };
             let sets = row.sets.iter().map(|s| format!("output {} sets {}", u8::from(s.output), s.position));
             let words = format!("{}: {}; {}", row.motor, row.number, sets.collect::<Vec<_>>().join(", "));
