@@ -13,6 +13,7 @@ mod loops;
 mod mend;
 mod mend_gaps;
 mod mend_storage;
+mod motor_notes;
 mod notes;
 pub mod record;
 pub mod rules;

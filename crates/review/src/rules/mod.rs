@@ -20,6 +20,8 @@ mod gap_closes;
 mod gap_opens_too_far;
 mod inductive_drop;
 mod mid_throw_short;
+mod motor_lacks_volts;
+mod motor_without_driver;
 mod motors_overload_supply;
 mod not_covered;
 mod rail_may_buckle;
@@ -106,7 +108,9 @@ pub const RULES: &[&Rule] = &[
     &reserved_address::RULE,
     &fed_past_its_breaker::RULE,
     &breaker_order::RULE,
+    &motor_without_driver::RULE,
     &motors_overload_supply::RULE,
+    &motor_lacks_volts::RULE,
     &tracks_too_close::RULE,
     &train_does_not_fit::RULE,
     &voltage_drop::RULE,

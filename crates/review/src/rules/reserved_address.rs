@@ -4,7 +4,6 @@ use super::{Page, Rule};
 use crate::context::Context;
 use analysis::{addresses, words};
 use finding::{Finding, Harm};
-use plan::tables::Motor;
 use signal::{Counting, Standing};
 
 pub const RULE: Rule = Rule {
@@ -82,10 +81,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         Counting::Linear => [1, 2040],
         Counting::FourOff => [5, 2044],
     };
-    let standing = |motor: &&Motor| addresses::of(facts.plan, motor).map(signal::RawAddress::standing);
+    let (plan, names_of) = (facts.plan, facts.names);
+    let standing = |motor: usize| addresses::of(plan, names_of, motor).map(signal::RawAddress::standing);
     for wanted in [Standing::Broadcast, Standing::BoardZero] {
-        let motors: Vec<&Motor> = facts.plan.motor.iter().filter(|m| standing(m) == Some(wanted)).collect();
-        let names = words::few(motors.iter().map(|m| format!("`{}`", m.name.value)));
+        let motors: Vec<usize> = (0..plan.motor.len()).filter(|&m| standing(m) == Some(wanted)).collect();
+        let names = words::few(motors.iter().map(|&m| format!("`{}`", plan.motor[m].name.value)));
         let name = "reserved-address";
         let told = match wanted {
             Standing::Broadcast => {
@@ -97,7 +97,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 Finding::warning(name, Harm::CanStop, words)
             }
         };
-        let mut places = motors.iter().filter_map(|m| m.address.as_ref()).take(MOST_PLACES);
+        let mut places = motors.iter().filter_map(|&m| plan::driven::address(plan, names_of, m)).take(MOST_PLACES);
         let Some(first) = places.next() else { continue };
         let told = told.at(first.span.clone(), "reserved");
         let told = places.fold(told, |told, address| told.also(address.span.clone(), "reserved too"));

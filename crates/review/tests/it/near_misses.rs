@@ -4,7 +4,7 @@
 use review::rules::RULES;
 
 /// A rule, and what is changed in its example: words and what stands in their place.
-const NEAR_MISSES: [(&str, &str, &str); 47] = [
+const NEAR_MISSES: [(&str, &str, &str); 49] = [
     ("address-shared", "name = \"M2\"\nmoves = \"T2\"\naddress = 31", "name = \"M2\"\nmoves = \"T2\"\naddress = 32"),
     ("breaker-may-not-trip", "\"8 A\"", "\"2.7 A\""),
     ("breaker-may-not-trip-after-failure", "[\"1 m\", \"11 m\"]", "[\"1 m\", \"6 m\", \"11 m\"]"),
@@ -29,6 +29,8 @@ const NEAR_MISSES: [(&str, &str, &str); 47] = [
     ("gap-opens-too-far", "joint = \"soldered\"", "joint = \"sliding\""),
     ("inductive-drop", "{ spacing = \"600 mm\" }", "\"twisted\""),
     ("mid-throw-short", "live-assisted", "live-bonded"),
+    ("motor-lacks-volts", "wire = \"0.25 mm²\"", "wire = \"2.5 mm²\""),
+    ("motor-without-driver", "kind = \"stall\"\naddress = 21", "kind = \"stall\"\ndriver = \"D1\""),
     ("motors-overload-supply", "rating = \"0.5 A\"", "rating = \"4 A\""),
     ("rail-may-buckle", "length = \"5 m\"", "length = \"5 m\"\njoint = \"sliding\"\nstock = \"0.5 m\""),
     ("rails-on-one-pole", "rail = \"right\", to = \"bus.A\"", "rail = \"right\", to = \"bus.B\""),

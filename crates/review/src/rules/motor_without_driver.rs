@@ -1,0 +1,129 @@
+//! Motors that nothing in the plan throws.
+
+use super::{Page, Rule};
+use crate::context::Context;
+use analysis::words;
+use finding::{Finding, Harm};
+use plan::driven;
+use plan::tables::MotorKind;
+
+/// Motors that a finding points at; the rest are counted.
+const MOST_PLACES: usize = 8;
+
+pub const RULE: Rule = Rule {
+    page: Page {
+        name: "motor-without-driver",
+        title: "nothing in the plan throws a motor",
+        text: "The motor has an address or a supply, and no driver. A motor must never lie straight across a supply: a stall \
+               motor would run one way and never come back, and a solenoid would burn. Something must stand between them that \
+               turns the polarity round or gives one short pulse. Until the plan says what that is, the papers have no wires \
+               for the motor, and no voltage is worked out for it.\n\nFix: add a `[[driver]]` that says what it is and which \
+               bus feeds it, and name its output in the motor: `driver = \"D1.1\"`. A motor that you move by hand has \
+               `kind = \"hand\"`.",
+        drawing: r#"   points supply ──?── M1         what is it that throws M1?
+
+   points supply ══ points bus ══ D1 ── M1"#,
+        example: r#"[layout]
+name = "no driver"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[supply]]
+name = "points supply"
+kind = "accessory"
+voltage = "12 V"
+rating = "1 A"
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[bus]]
+name = "points bus"
+supply = "points supply"
+wire = "0.75 mm²"
+length = "3 m"
+
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[turnout]]
+name = "T1"
+hand = "left"
+number = 5
+wiring = "insulated-bonded"
+
+[[driver]]
+name = "D1"
+kind = "decoder"
+address = 21
+from = "points bus @ 1 m"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+kind = "stall"
+address = 21
+
+[[track]]
+name = "main"
+from = "T1.through"
+to = "beyond"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "siding"
+from = "T1.diverging"
+to = "buffer"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+"#,
+    },
+    find,
+};
+
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
+    let (plan, names) = (facts.plan, facts.names);
+    let bare = |motor: &usize| {
+        let table = &plan.motor[*motor];
+        let meant = table.address.is_some() || table.supply.is_some();
+        let by_hand = table.kind.as_ref().is_some_and(|k| k.value == MotorKind::Hand);
+        meant && !by_hand && table.driver.is_none() && !driven::moves_turntable(plan, names, *motor)
+    };
+    let motors: Vec<usize> = (0..plan.motor.len()).filter(bare).collect();
+    let [first, others @ ..] = motors.as_slice() else { return };
+    let list = words::few(motors.iter().map(|&m| format!("`{}`", plan.motor[m].name.value)));
+    let place = |motor: usize| {
+        let table = &plan.motor[motor];
+        let address = table.address.as_ref().map(|a| a.span.clone());
+        address.or_else(|| table.supply.as_ref().map(|s| s.span.clone())).unwrap_or_else(|| table.name.span.clone())
+    };
+    let mut told =
+        Finding::warning("motor-without-driver", Harm::CanStop, format!("nothing in the plan throws {list}"))
+            .at(place(*first), "thrown by what?");
+    for &other in others.iter().take(MOST_PLACES) {
+        told = told.also(place(other), "and this one");
+    }
+    let example = match plan.driver.first() {
+        Some(driver) => format!("name the output that throws it, such as `driver = \"{}\"`", driver.name.value),
+        None => "add a `[[driver]]`, and name its output in the motor: `driver = \"D1.1\"`".to_owned(),
+    };
+    found.push(told.fact("the papers have no wires to throw it with").help(example));
+}
