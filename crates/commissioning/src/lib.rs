@@ -16,6 +16,7 @@ pub mod closing;
 pub mod cold;
 pub mod cover;
 pub mod hot;
+mod hot_motors;
 mod hot_phase;
 mod hot_words;
 pub mod measured;

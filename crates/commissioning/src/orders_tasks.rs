@@ -4,6 +4,7 @@ use crate::mistake::gaps;
 use crate::task::{Reach, Stage, Task};
 use crate::test::Element;
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part};
+use plan::driven;
 use plan::names::each_name;
 use plan::{End, Kind, Names, Plan};
 use schedule::Job;
@@ -24,6 +25,8 @@ enum Owner {
     Taps(usize),
     /// A motor.
     Motor(usize),
+    /// A driver, with its wires.
+    Driver(usize),
     /// The contacts of a motor, relay or toggle, and reversers.
     Contacts(Kind, usize),
     /// A supply or breaker.
@@ -163,6 +166,7 @@ impl<'j, 'p> Planner<'j, 'p> {
                 self.push(Some(owner), format!("motor {}", motor.name.value), Stage::Motors, Reach::Below, does, after);
             self.tasks[task].motor = Some(index);
         }
+        self.drivers();
         for (kind, index, name) in each_name(self.plan) {
             let owner = Owner::Contacts(kind, index);
             if !self.makes.contains_key(&owner) {
@@ -175,6 +179,25 @@ impl<'j, 'p> Planner<'j, 'p> {
             let what = if kind == Kind::Reverser { "reverser" } else { "contacts" };
             let task = self.push(Some(owner), format!("{what} {}", name.value), stage, reach, does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Trackwork, Stage::Track, Stage::Bus, Stage::Motors];
+        }
+    }
+
+    /// Drivers, behind the motors they throw and the bus they hang on.
+    fn drivers(&mut self) {
+        for (index, driver) in self.plan.driver.iter().enumerate() {
+            let by_hand = !driver.kind.value.has_address();
+            let (stage, reach) = if by_hand { (Stage::Panel, Reach::Aside) } else { (Stage::Contacts, Reach::Below) };
+            let does =
+                "mount it; then its wires to its bus and to each motor, terminal by terminal as the wire list has them";
+            let task = self.push(
+                Some(Owner::Driver(index)),
+                format!("driver {}", driver.name.value),
+                stage,
+                reach,
+                does,
+                Vec::new(),
+            );
+            self.tasks[task].after_stages = vec![Stage::Bus, Stage::Motors];
         }
     }
 
@@ -295,6 +318,11 @@ impl<'j, 'p> Planner<'j, 'p> {
             | Part::Breaker { supply, .. }
             | Part::Common { supply, .. } => Owner::Supply(supply),
             Part::Contact { kind, index, .. } | Part::ContactWire { kind, index, .. } => Owner::Contacts(kind, index),
+            Part::DriverFeed { driver, .. } | Part::DriverCommands { driver, .. } | Part::DriverLink { driver, .. } => {
+                Owner::Driver(driver)
+            }
+            Part::MotorWire { motor, .. } => Owner::Driver(driven::of_motor(self.plan, self.names, motor)?.driver),
+            Part::CoilWire { relay, .. } => Owner::Driver(driven::of_relay(self.plan, self.names, relay)?.driver),
             Part::Reverser { reverser, .. } => Owner::Contacts(Kind::Reverser, reverser),
             Part::Work { kind, index, .. } => Owner::Work(kind, index),
         })
