@@ -4,16 +4,19 @@
 //! the driver puts on them is said by [`crate::drives`].
 
 use crate::builder::Builder;
-use crate::bus::Buses;
+use crate::bus::{Buses, TapPlace};
 use crate::drives::{self, DriveEnd};
+use crate::reach::Location;
 use crate::terminals::DriverTerminal;
-use crate::{EdgeKind, InputId, NodeId, Origin, Part, Spot};
-use handbook::Spread;
+use crate::wire_ends::{RunSource, WireMade, WireRun};
+use crate::{EdgeKind, NodeId, Origin, Part, Spot};
 use handbook::motors::MOTOR_WIRE_RUN;
 use handbook::quantity::{Metres, Quantity, show_length};
+use plan::driven::Output;
 use plan::tables::DriverKind;
-use plan::{At, Pole};
+use plan::{At, Kind, Pole};
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// Nodes of drivers and of supplies' middles, as they come up.
 #[derive(Default)]
@@ -22,35 +25,36 @@ struct Ends(BTreeMap<DriveEnd, NodeId>);
 impl<'p> Builder<'p> {
     /// Every driver with its wires, and the wires to motors and coils.
     pub(crate) fn drivers(&mut self, buses: &mut Buses) {
+        let plan = self.plan;
         let mut ends = Ends::default();
-        for index in 0..self.plan.driver.len() {
+        for index in 0..plan.driver.len() {
             self.driver_feeds(index, &mut ends, buses);
         }
-        for drive in drives::drives(self.plan, self.names) {
-            let motor = &self.plan.motor[drive.motor];
-            let wire = self.plan.driver[drive.output.driver].wire.as_ref();
+        for drive in drives::drives(plan, self.names) {
+            let motor = &plan.motor[drive.motor];
+            let here = self.location_of(Kind::Motor, drive.motor);
+            let lead = self.lead(drive.output, motor.lead_length.as_ref(), here.as_ref());
             for (from, terminal) in &drive.wires {
                 let from = self.drive_end(*from, &mut ends);
                 let words = terminal.words(drive.positions);
                 let spot = Spot::Motor { motor: drive.motor, terminal: *terminal };
                 let to = self.node(format!("{} {words}", motor.name.value), &motor.name.span, spot);
                 let span = motor.driver.as_ref().map_or(motor.name.span.clone(), |d| d.span.clone());
-                let (ohms, input) = self.motor_wire_ohms(wire, motor.lead_length.as_ref());
                 let part = Part::MotorWire { motor: drive.motor, terminal: *terminal };
-                self.edge([from, to], EdgeKind::Wire, ohms, Vec::new(), input, part, &span);
+                self.lay_lead([from, to], &lead, part, &span);
             }
         }
-        for coil in drives::coils(self.plan, self.names) {
-            let relay = &self.plan.relay[coil.relay];
-            let wire = self.plan.driver[coil.output.driver].wire.as_ref();
+        for coil in drives::coils(plan, self.names) {
+            let relay = &plan.relay[coil.relay];
+            let here = self.location_of(Kind::Relay, coil.relay);
+            let lead = self.lead(coil.output, relay.lead_length.as_ref(), here.as_ref());
             for (from, terminal) in coil.wires {
                 let from = self.drive_end(from, &mut ends);
                 let spot = Spot::Coil { relay: coil.relay, terminal };
                 let to = self.node(format!("{} {}", relay.name.value, terminal.words()), &relay.name.span, spot);
                 let span = relay.driver.as_ref().map_or(relay.name.span.clone(), |d| d.span.clone());
-                let (ohms, input) = self.motor_wire_ohms(wire, relay.lead_length.as_ref());
                 let part = Part::CoilWire { relay: coil.relay, terminal };
-                self.edge([from, to], EdgeKind::Wire, ohms, Vec::new(), input, part, &span);
+                self.lay_lead([from, to], &lead, part, &span);
             }
         }
     }
@@ -71,31 +75,33 @@ impl<'p> Builder<'p> {
                     (false, false) => DriverTerminal::Power(pole),
                     (false, true) => DriverTerminal::Side { output: 0, pole: 0, side: u8::from(pole == Pole::B) },
                 };
-                let from = buses.tap(
-                    self,
-                    bus,
-                    pole,
-                    at.map(|a| a.si()),
-                    &At { value: text.value.clone(), span: text.span.clone() },
-                );
+                let place = at.map_or(TapPlace::Unknown, |a| TapPlace::Said(a.si()));
+                let here = At { value: text.value.clone(), span: text.span.clone() };
+                let from = buses.tap(self, bus, pole, place, &here);
                 let to = self.drive_end(DriveEnd::Driver(index, terminal), ends);
-                let (ohms, input) = self.wire_ohms(driver.wire.as_ref(), driver.wire_length.as_ref(), "driver wire");
                 let part = if commands {
                     Part::DriverCommands { driver: index, pole }
                 } else {
                     Part::DriverFeed { driver: index, pole }
                 };
+                // The plan has no places for drivers: one stands beside where it taps the bus of its power.
+                let way = (!commands).then_some(0.0);
+                let made = WireMade {
+                    what: "driver wire",
+                    wire: driver.wire.as_ref(),
+                    length: driver.wire_length.as_ref(),
+                    way,
+                };
                 // As with feeders, the bus's side of the wire is its second end.
-                self.edge([to, from], EdgeKind::Wire, ohms, Vec::new(), input, part, &text.span);
+                self.lay([to, from], EdgeKind::Wire, made, part, &text.span);
             }
         }
         if switch {
             for (from, to) in links(kind, plan::driven::outputs(plan, index)) {
-                let [from, to] = [from, to].map(|terminal| self.drive_end(DriveEnd::Driver(index, terminal), ends));
+                let ends = [from, to].map(|terminal| self.drive_end(DriveEnd::Driver(index, terminal), ends));
                 let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
-                let part =
-                    Part::DriverLink { driver: index, from: spot_terminal(self, from), to: spot_terminal(self, to) };
-                self.edge([from, to], EdgeKind::Wire, ohms, Vec::new(), input, part, &driver.name.span);
+                let part = Part::DriverLink { driver: index, from, to };
+                self.edge(ends, EdgeKind::Wire, ohms, Vec::new(), input, part, &driver.name.span);
             }
         }
     }
@@ -119,33 +125,42 @@ impl<'p> Builder<'p> {
         node
     }
 
-    /// The resistance of a wire to a motor: of the length the plan says, else of a usual one, for the voltage alone.
-    fn motor_wire_ohms(
-        &mut self,
-        wire: Option<&'p At<String>>,
-        length: Option<&'p At<Metres>>,
-    ) -> (Spread<f64>, InputId) {
-        if length.is_some() {
-            return self.wire_ohms(wire, length, "motor wire");
+    /// The wires from an output to a motor or relay that is `here`.
+    fn lead(&self, output: Output, length: Option<&'p At<Metres>>, here: Option<&Location>) -> Lead<'p> {
+        let driver = &self.plan.driver[output.driver];
+        let place = self.names.bus_place(&driver.from.value).ok();
+        let there = place.and_then(|(bus, at)| self.reach.on_bus(bus, at?.si()));
+        let way = here.zip(there.as_ref()).and_then(|(here, there)| self.reach.distance(here, there));
+        Lead { wire: driver.wire.as_ref(), length, way }
+    }
+
+    fn lay_lead(&mut self, ends: [NodeId; 2], lead: &Lead<'p>, part: Part, span: &Range<usize>) {
+        let made = WireMade { what: "motor wire", wire: lead.wire, length: lead.length, way: lead.way };
+        if lead.length.is_some() || lead.way.is_some() {
+            self.lay(ends, EdgeKind::Wire, made, part, span);
+            return;
         }
+        // Nothing says how far away the motor is: of a usual length, for the voltage alone.
         let layout = self.plan.layout.as_ref().and_then(|l| l.value.feeder_wire.as_ref());
-        let size = wire.or(layout).map_or(handbook::limits::FEEDER_WIRE.value, |w| w.value.as_str());
-        let Ok(wire) = handbook::wires::wire(size) else { return self.contact_ohms(EdgeKind::SolderedJoint) };
-        let ohms = wire.resistance_per_metre.map(|r| r.si() * MOTOR_WIRE_RUN.value.si());
+        let size = lead.wire.or(layout).map_or(handbook::limits::FEEDER_WIRE.value, |w| w.value.as_str());
+        let Ok(wire) = handbook::wires::wire(size) else { return };
+        let metres = MOTOR_WIRE_RUN.value.si();
+        let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);
         let input = self.inputs.add(
             format!("motor wire without a length, {} of {}", show_length(MOTOR_WIRE_RUN.value), wire.label),
             crate::inputs::spread_words(ohms, ""),
             Origin::Default(MOTOR_WIRE_RUN.source),
         );
-        (ohms, input)
+        let id = self.edge(ends, EdgeKind::Wire, ohms, Vec::new(), input, part, span);
+        self.circuit.runs.insert(id, WireRun { metres, source: RunSource::Default, way: None });
     }
 }
 
-fn spot_terminal(builder: &Builder<'_>, node: NodeId) -> DriverTerminal {
-    match builder.circuit.nodes[node].spot {
-        Spot::Driver { terminal, .. } => terminal,
-        _ => DriverTerminal::Power(Pole::A),
-    }
+/// The wires from an output to a motor or coil: all are alike.
+struct Lead<'p> {
+    wire: Option<&'p At<String>>,
+    length: Option<&'p At<Metres>>,
+    way: Option<f64>,
 }
 
 /// The wires between the fixed contacts of a change-over switch: crossed from pole to pole of a double one, and on to the

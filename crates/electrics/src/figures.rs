@@ -1,6 +1,6 @@
 //! What is asked of every place, and extreme values with where and when they are met.
 
-use crate::{Standing, Worst};
+use crate::{StandingTrain, Worst};
 use handbook::Spread;
 
 /// What is asked of every place.
@@ -9,14 +9,14 @@ pub struct Demand<'t> {
     /// What a train draws, in amperes.
     pub amps: f64,
     /// Trains that stand elsewhere meanwhile.
-    pub standing: &'t [Standing],
+    pub standing: &'t [StandingTrain],
     /// Resistance of a short as wheels, pick-ups or a tool make it, in ohms.
     pub bridge_ohms: Spread<f64>,
 }
 
 /// An extreme value, and where and when it is met.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Found {
+pub struct Extreme {
     /// The value: ohms, volts or amperes.
     pub amount: f64,
     /// The place.
@@ -32,7 +32,7 @@ pub struct Found {
 pub struct Extremes {
     /// The least voltage under a train, `V − I·R_loop` less what standing trains take; below 0 where the wiring cannot bring
     /// that current at all.
-    pub volts: Spread<Found>,
+    pub volts: Spread<Extreme>,
     /// The least current of a short, `V / (R_loop + R_bridge)`, in amperes.
-    pub fault_amps: Spread<Found>,
+    pub fault_amps: Spread<Extreme>,
 }

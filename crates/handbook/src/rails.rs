@@ -9,7 +9,7 @@ use crate::spread::Spread;
 
 /// A rail and what the handbook knows of it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Rail {
+pub struct RailProfile {
     /// Its name: "code 100 nickel silver". The code is the height in thousandths of an inch.
     pub name: &'static str,
     /// Its metal, a name in [`crate::materials::rail_metals`].
@@ -35,18 +35,18 @@ pub struct Rail {
 }
 
 /// The rail of this name; letter case and the number of spaces do not matter. Nothing if it is not listed.
-pub fn rail(name: &str) -> Option<&'static Rail> {
+pub fn rail(name: &str) -> Option<&'static RailProfile> {
     RAILS.iter().find(|rail| same_name(rail.name, name))
 }
 
 /// Every listed rail, heaviest first.
-pub fn rails() -> &'static [Rail] {
+pub fn rails() -> &'static [RailProfile] {
     &RAILS
 }
 
-/// The rail to reckon with in a scale where the plan names none: the commonest of ready-made track.
+/// The rail to calculate with in a scale where the plan names none: the commonest of ready-made track.
 /// Common practice, no source.
-pub fn default_rail(scale: &str) -> &'static Rail {
+pub fn default_rail(scale: &str) -> &'static RailProfile {
     let place = match scale {
         "N" => 3,
         "Z" => 4,
@@ -67,7 +67,7 @@ const BRASS: &str =
 type Outline = [f64; 3];
 
 /// What is the same for all rails of one code, whatever the metal.
-struct Section {
+struct RailSection {
     outline: Outline,
     /// mm², low, middle, high.
     area: [f64; 3],
@@ -75,29 +75,29 @@ struct Section {
     second_moment: [f64; 2],
 }
 
-const CODE_100: Section =
-    Section { outline: [0.100, 0.090, 0.045], area: [1.97, 2.22, 2.85], second_moment: [0.34, 0.47] };
-const CODE_83: Section =
-    Section { outline: [0.083, 0.080, 0.040], area: [1.50, 1.68, 2.15], second_moment: [0.21, 0.30] };
-const CODE_70: Section =
-    Section { outline: [0.070, 0.070, 0.035], area: [1.12, 1.25, 1.60], second_moment: [0.125, 0.172] };
-const CODE_55: Section =
-    Section { outline: [0.055, 0.055, 0.028], area: [0.71, 0.79, 1.00], second_moment: [0.048, 0.066] };
-const CODE_40: Section =
-    Section { outline: [0.040, 0.040, 0.020], area: [0.37, 0.41, 0.52], second_moment: [0.013, 0.018] };
+const CODE_100: RailSection =
+    RailSection { outline: [0.100, 0.090, 0.045], area: [1.97, 2.22, 2.85], second_moment: [0.34, 0.47] };
+const CODE_83: RailSection =
+    RailSection { outline: [0.083, 0.080, 0.040], area: [1.50, 1.68, 2.15], second_moment: [0.21, 0.30] };
+const CODE_70: RailSection =
+    RailSection { outline: [0.070, 0.070, 0.035], area: [1.12, 1.25, 1.60], second_moment: [0.125, 0.172] };
+const CODE_55: RailSection =
+    RailSection { outline: [0.055, 0.055, 0.028], area: [0.71, 0.79, 1.00], second_moment: [0.048, 0.066] };
+const CODE_40: RailSection =
+    RailSection { outline: [0.040, 0.040, 0.020], area: [0.37, 0.41, 0.52], second_moment: [0.013, 0.018] };
 
 /// `resistance` in mΩ/m: low, typical, high.
 const fn described(
     name: &'static str,
     metal: &'static str,
-    section: &Section,
+    section: &RailSection,
     resistance: [f64; 3],
     resistance_source: &'static str,
-) -> Rail {
+) -> RailProfile {
     let [height, base, head] = section.outline;
     let [least, middle, most] = section.area;
     let [weak, stiff] = section.second_moment;
-    Rail {
+    RailProfile {
         name,
         metal,
         height: Metres::from_inches(height),
@@ -120,11 +120,11 @@ const fn described(
     }
 }
 
-const fn nickel_silver(name: &'static str, section: &Section, resistance: [f64; 3]) -> Rail {
+const fn nickel_silver(name: &'static str, section: &RailSection, resistance: [f64; 3]) -> RailProfile {
     described(name, "nickel silver", section, resistance, NICKEL_SILVER)
 }
 
-static RAILS: [Rail; 6] = [
+static RAILS: [RailProfile; 6] = [
     nickel_silver("code 100 nickel silver", &CODE_100, [57.0, 80.0, 146.0]),
     nickel_silver("code 83 nickel silver", &CODE_83, [87.0, 110.0, 192.0]),
     nickel_silver("code 70 nickel silver", &CODE_70, [116.0, 180.0, 257.0]),

@@ -1,10 +1,9 @@
 //! What there is to say of wires of drivers: to their bus, within a switch, to motors and coils.
 
-use crate::places::Places;
+use crate::places::PlaceNames;
 use crate::poles::Conductor;
 use circuit::drives;
 use circuit::{CoilTerminal, DriverTerminal, Part};
-use handbook::quantity::Metres;
 use plan::driven;
 use plan::{At, Kind, Names, Plan, Pole};
 
@@ -12,9 +11,6 @@ use plan::{At, Kind, Names, Plan, Pole};
 pub(crate) struct DriverWire<'p> {
     /// Its wire, where the driver says it.
     pub(crate) size: Option<&'p At<String>>,
-    /// How long it runs: none where that must be measured, and none inside where the plan leaves it to the layout's usual
-    /// length.
-    pub(crate) length: Option<Option<&'p At<Metres>>>,
     /// What it is for.
     pub(crate) function: String,
     /// What it is bundled with.
@@ -43,7 +39,12 @@ pub(crate) fn is_one(what: &str) -> bool {
 }
 
 /// What there is to say of a wire of a driver.
-pub(crate) fn of_part<'p>(plan: &'p Plan, names: &Names, places: &Places<'_>, part: &Part) -> Option<DriverWire<'p>> {
+pub(crate) fn of_part<'p>(
+    plan: &'p Plan,
+    names: &Names,
+    places: &PlaceNames<'_>,
+    part: &Part,
+) -> Option<DriverWire<'p>> {
     let name = |kind, index| places.name(kind, index).to_owned();
     let bus_of = |text: &At<String>| names.bus_place(&text.value).ok().map(|b| b.0);
     Some(match *part {
@@ -54,7 +55,6 @@ pub(crate) fn of_part<'p>(plan: &'p Plan, names: &Names, places: &Places<'_>, pa
             let bus = bus_of(from);
             DriverWire {
                 size: table.wire.as_ref(),
-                length: Some(table.wire_length.as_ref()),
                 function: format!("{} of driver {}", if commands { "commands" } else { "power" }, table.name.value),
                 bundle: bus.map_or_else(String::new, |b| name(Kind::Bus, b)),
                 conductor: bus.map(|b| (Kind::Bus, b, pole)),
@@ -70,7 +70,6 @@ pub(crate) fn of_part<'p>(plan: &'p Plan, names: &Names, places: &Places<'_>, pa
             };
             DriverWire {
                 size: plan.driver[driver].wire.as_ref(),
-                length: None,
                 function: format!("crossed wire of switch {}", plan.driver[driver].name.value),
                 bundle: name(Kind::Driver, driver),
                 conductor: bus.map(|b| (Kind::Bus, b, pole)),
@@ -81,7 +80,6 @@ pub(crate) fn of_part<'p>(plan: &'p Plan, names: &Names, places: &Places<'_>, pa
             let output = driven::of_motor(plan, names, motor)?;
             DriverWire {
                 size: plan.driver[output.driver].wire.as_ref(),
-                length: plan.motor[motor].lead_length.as_ref().map(Some),
                 function: format!("throws motor {}", name(Kind::Motor, motor)),
                 bundle: name(Kind::Driver, output.driver),
                 conductor: None,
@@ -96,7 +94,6 @@ pub(crate) fn of_part<'p>(plan: &'p Plan, names: &Names, places: &Places<'_>, pa
             };
             DriverWire {
                 size: plan.driver[output.driver].wire.as_ref(),
-                length: plan.relay[relay].lead_length.as_ref().map(Some),
                 function: format!("coil of relay {}{diode}", name(Kind::Relay, relay)),
                 bundle: name(Kind::Driver, output.driver),
                 conductor: None,

@@ -6,6 +6,7 @@
 use crate::choices::Units;
 use circuit::EdgeKind;
 use handbook::contacts::{MOTOR_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
+use handbook::limits::FEEDER_LENGTH;
 use handbook::motors::MOTOR_WIRE_RUN;
 use handbook::quantity::{Metres, Quantity};
 use std::collections::{BTreeMap, BTreeSet};
@@ -93,7 +94,7 @@ fn milliohms(row: &ColumnsRow<'_>) -> Result<f64, ReadError> {
 }
 
 /// A conductor of a bus: its wire, and where something is on it.
-struct Conductor {
+struct ReadConductor {
     per_metre: f64,
     places: BTreeMap<i64, String>,
 }
@@ -104,26 +105,25 @@ impl ReadBack {
     }
 
     fn wires(&mut self, wires: &Columns, units: Units) -> Result<(), ReadError> {
-        let mut conductors: BTreeMap<&str, Conductor> = BTreeMap::new();
+        let mut conductors: BTreeMap<&str, ReadConductor> = BTreeMap::new();
         for row in wires.rows().filter(|row| row.cell("what") == Ok("bus")) {
             let (name, _) =
                 place(row.cell("to")?, units).ok_or_else(|| row.wrong("a bus ends at a place of itself"))?;
-            conductors.insert(name, Conductor { per_metre: per_metre(&row)?, places: BTreeMap::new() });
+            conductors.insert(name, ReadConductor { per_metre: per_metre(&row)?, places: BTreeMap::new() });
         }
         let tap = TAP_CONNECTOR.value.typical.si();
         let joint = SOLDERED_JOINT.value.typical.si();
         for row in wires.rows() {
             let (number, from, to) = (row.cell("number")?, row.cell("from")?, row.cell("to")?);
-            let on = |conductors: &BTreeMap<&str, Conductor>, words| {
+            let on = |conductors: &BTreeMap<&str, ReadConductor>, words| {
                 place(words, units).filter(|(name, _)| conductors.contains_key(name)).is_some()
             };
             match row.cell("what")? {
                 what @ ("feeder" | "contact wire" | "driver wire" | "command wire" | "motor wire" | "coil wire") => {
-                    // Wires to motors are measured on the layout where the plan does not say how long they are.
-                    let usual =
-                        matches!(what, "motor wire" | "coil wire").then(|| in_units(MOTOR_WIRE_RUN.value, units));
-                    let run = row.number("run")?.or(usual).ok_or_else(|| row.wrong("there is no run"))?;
-                    let ohms = per_metre(&row)? * metres(run, units);
+                    // What is to be measured on the layout is as long as usual in the sums.
+                    let usual = if matches!(what, "motor wire" | "coil wire") { MOTOR_WIRE_RUN } else { FEEDER_LENGTH };
+                    let run = row.number("run")?.map_or(usual.value.si(), |run| metres(run, units));
+                    let ohms = per_metre(&row)? * run;
                     let kind = if what == "feeder" { EdgeKind::Feeder } else { EdgeKind::Wire };
                     if on(&conductors, to) {
                         let side = format!("tap of {number}");
@@ -167,7 +167,7 @@ impl ReadBack {
 }
 
 /// Notes that something is at a place of a conductor.
-fn stands(conductors: &mut BTreeMap<&str, Conductor>, words: &str, units: Units) {
+fn stands(conductors: &mut BTreeMap<&str, ReadConductor>, words: &str, units: Units) {
     let Some((name, x)) = place(words, units) else { return };
     if let Some(conductor) = conductors.get_mut(name) {
         conductor.places.entry(crate::things::hundredths(x)).or_insert_with(|| words.to_owned());
@@ -179,10 +179,6 @@ fn place(words: &str, units: Units) -> Option<(&str, f64)> {
     let (name, rest) = words.rsplit_once(" @ ")?;
     let (value, _) = rest.split_once(' ')?;
     Some((name, metres(value.parse().ok()?, units)))
-}
-
-fn in_units(length: Metres, units: Units) -> f64 {
-    length.si() / metres(1.0, units)
 }
 
 fn metres(value: f64, units: Units) -> f64 {

@@ -100,7 +100,7 @@ fn a_solenoid_is_off_at_rest() {
 fn a_switch_is_two_change_overs_with_crossed_wires() {
     let text = plan("kind = \"switch\"", "moves = \"T1\"");
     let reading = plan::read(&text);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     let links = circuit.edges.iter().filter_map(|e| match e.part {
         Part::DriverLink { from, to, .. } => Some(format!("{} to {}", from.words(), to.words())),
         _ => None,
@@ -119,7 +119,7 @@ fn drivers_and_motors_are_apart_from_the_rails() {
     {
         let text = plan(driver, "moves = \"T1\"");
         let reading = plan::read(&text);
-        let circuit = Circuit::of(&reading.plan, &reading.names);
+        let circuit = Circuit::from_plan(&reading.plan, &reading.names);
         let neighbours = circuit.neighbours();
         let from = |is: &dyn Fn(&Spot) -> bool| {
             let mut reached: BTreeSet<_> =
@@ -158,7 +158,7 @@ fn motors_that_share_an_output_have_one_control() {
         let text = format!("{text}{more}driver = \"{output}\"\n");
         let reading = plan::read(&text);
         assert!(reading.understood(), "{:?}", reading.findings);
-        let circuit = Circuit::of(&reading.plan, &reading.names);
+        let circuit = Circuit::from_plan(&reading.plan, &reading.names);
         let found: Vec<&str> = circuit.controls.iter().map(|c| c.name.as_str()).collect();
         assert_eq!(found, controls);
     }

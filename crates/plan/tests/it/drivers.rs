@@ -1,8 +1,8 @@
 //! What the reader says of drivers and of motors on them.
 
 use plan::driven::{self, Output};
+use plan::read;
 use plan::tables::MotorKind;
-use plan::{Reading, read};
 
 /// A plan with every kind of driver, to be broken.
 const GOOD: &str = r#"[layout]
@@ -119,7 +119,7 @@ length = "2 m"
 
 /// The findings that are errors: their names, and the words they point at.
 fn told(text: &str) -> Vec<(&'static str, String, String)> {
-    let reading: Reading = read(text);
+    let reading = read(text);
     let errors = reading.findings.into_iter().filter(|f| f.severity == finding::Severity::Error);
     errors
         .map(|f| {

@@ -1,6 +1,6 @@
 //! Two motors that answer to the same address.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::{addresses, words};
 use finding::{Finding, Harm};
@@ -8,7 +8,7 @@ use plan::driven;
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "address-shared",
         title: "motors that are not one have one address",
         text: "Whoever throws one of them throws the other: both hear the same packet. The plan gives each motor positions of \
@@ -108,7 +108,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut sharing: BTreeMap<u16, Vec<usize>> = BTreeMap::new();
     // What shares an output shares its address as well, and is taken for one motor everywhere.
     for motor in (0..plan.motor.len()).filter(|&m| driven::leader(plan, names_of, m) == m) {
-        if let Some(address) = addresses::of(plan, names_of, motor) {
+        if let Some(address) = addresses::motor_address(plan, names_of, motor) {
             sharing.entry(address.bits()).or_default().push(motor);
         }
     }
@@ -127,13 +127,13 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         };
         let words =
             format!("{names} have one address, {}, so that whoever throws one throws all of them", number.value);
-        let told = Finding::error("address-shared", Harm::CanStop, words).at(number.span.clone(), "this address");
-        let told = others
+        let finding = Finding::error("address-shared", Harm::CanStop, words).at(number.span.clone(), "this address");
+        let finding = others
             .iter()
             .take(MOST_PLACES)
             .filter_map(|&m| driven::address(plan, names_of, m))
-            .fold(told, |told, address| told.also(address.span.clone(), "and again"));
-        found.push(told.help(format!("give each an address of its own, or {one}")));
+            .fold(finding, |finding, address| finding.also(address.span.clone(), "and again"));
+        found.push(finding.help(format!("give each an address of its own, or {one}")));
     }
 }
 

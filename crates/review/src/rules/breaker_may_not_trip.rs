@@ -1,8 +1,8 @@
 //! Somewhere a short draws too little current to trip the breaker.
 
-use super::{Page, Rule};
-use crate::buys;
+use super::{FindingPage, Rule};
 use crate::context::Context;
+use crate::what_if;
 use analysis::figures::TrackLine;
 use analysis::words;
 use electrics::partial_short;
@@ -10,7 +10,7 @@ use finding::{Finding, Harm};
 use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "breaker-may-not-trip",
         title: "a short may not trip the breaker",
         text: "A short draws what the loop resistance lets through. Where that is less than the breaker's trip current \
@@ -67,7 +67,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let place = format!("`{}` at {}", worst.name, words::metres(worst.fault_at));
     let current = show_amps(Amps(worst.fault_amps.typical));
     let factor = margin(worst);
-    let told = if factor < 1.0 {
+    let finding = if factor < 1.0 {
         // Nearly all the power of the source is in the loop then.
         let watts = worst.supply_volts * worst.fault_amps.typical;
         Finding::error(
@@ -86,28 +86,28 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     };
     let loop_ohms = worst.supply_volts / worst.fault_amps.typical - figures.asked.bridge_ohms.typical;
     let hottest = partial_short::hottest(worst.supply_volts, loop_ohms, Some(worst.fault_amps.typical / factor));
-    let told = told.fact(format!(
+    let finding = finding.fact(format!(
         "a partial short of {} there burns {:.0} W in one spot, and the breaker stays closed",
         show_ohms(Ohms(hottest.fault_ohms)),
         hottest.watts
     ));
     let name = &facts.plan.track[worst.track].name;
-    let mut told = told.at(name.span.clone(), "the worst place is on this track");
+    let mut finding = finding.at(name.span.clone(), "the worst place is on this track");
     if low.len() > 1 {
         let others = low[1..].iter().map(|t| format!("`{}` {:.2} times", t.name, margin(t)));
-        told = told.fact(format!("also below it: {}", words::few(others)));
+        finding = finding.fact(format!("also below it: {}", words::few(others)));
     }
-    let bought = buys::bought(facts, worst, worst.fault_at, margin, limit);
+    let bought = what_if::what_if(facts, worst, worst.fault_at, margin, limit);
     for change in &bought {
         let (amps, times) = (show_amps(Amps(change.after.fault_amps.typical)), margin(&change.after));
-        told = told.fact(format!("{}: {amps} there, {times:.2} times", change.says));
+        finding = finding.fact(format!("{}: {amps} there, {times:.2} times", change.says));
     }
     let weakest = |after: &analysis::figures::Figures| {
         let lowest = after.tracks.iter().min_by(|a, b| margin(a).total_cmp(&margin(b)));
         lowest.filter(|t| margin(t) < limit).map(|t| (t.track, t.fault_at))
     };
-    found.push(match buys::for_all(facts, &bought, weakest) {
-        Some((says, edits)) => told.proposal(says, edits),
-        None => told.help("use thicker bus wire or more feeders, or a breaker that trips at less"),
+    found.push(match what_if::for_all(facts, &bought, weakest) {
+        Some((says, edits)) => finding.proposal(says, edits),
+        None => finding.help("use thicker bus wire or more feeders, or a breaker that trips at less"),
     });
 }

@@ -1,6 +1,6 @@
 //! A short that no longer trips the breaker once a single joint, tap, feeder or contact has opened.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::figures::TrackLine;
 use analysis::words;
@@ -8,7 +8,7 @@ use finding::{Finding, Harm};
 use handbook::quantity::{Amps, show_amps};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "breaker-may-not-trip-after-failure",
         title: "one joint that opens hides a short from its breaker",
         text: "Everything conducts, and a short trips the breaker. Then one joiner, tap, feeder or contact opens, which \
@@ -65,7 +65,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(&(line, (edge, amps, times, x))) = low.first() else { return };
     let edge = &facts.circuit.edges[edge];
     let track = &facts.plan.track[line.track];
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "breaker-may-not-trip-after-failure",
         Harm::WillAge,
         format!(
@@ -86,7 +86,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     ));
     if low.len() > 1 {
         let others = low[1..].iter().map(|(t, after)| format!("`{}` {:.2} times", t.name, after.2));
-        told = told.fact(format!("also once something opens: {}", words::few(others)));
+        finding = finding.fact(format!("also once something opens: {}", words::few(others)));
     }
-    found.push(told.help("a second feeder beside it, or a breaker that trips at less"));
+    found.push(finding.help("a second feeder beside it, or a breaker that trips at less"));
 }

@@ -1,14 +1,14 @@
 //! Once joints have aged, a short may draw too little to trip the breaker.
 
 use super::breaker_may_not_trip::margin;
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, show_amps};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "breaker-may-not-trip-when-aged",
         title: "a short may not trip the breaker once joints have aged",
         text: "With everything as it usually is a short trips the breaker with the margin you ask for. With unsoldered \
@@ -57,7 +57,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     low.sort_by(|a, b| aged(a).total_cmp(&aged(b)));
     let Some(worst) = low.first() else { return };
     let name = &facts.plan.track[worst.track].name;
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "breaker-may-not-trip-when-aged",
         Harm::WillAge,
         format!(
@@ -73,7 +73,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     .fact(format!("as built it draws {}, {:.1} times", show_amps(Amps(worst.fault_amps.typical)), margin(worst)));
     if low.len() > 1 {
         let others = low[1..].iter().map(|t| format!("`{}`", t.name));
-        told = told.fact(format!("also: {}", words::few(others)));
+        finding = finding.fact(format!("also: {}", words::few(others)));
     }
-    found.push(told.help("solder joints, or give each piece of rail its own feeder"));
+    found.push(finding.help("solder joints, or give each piece of rail its own feeder"));
 }

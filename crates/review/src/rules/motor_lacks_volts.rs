@@ -1,6 +1,6 @@
 //! Motors that get too little of their voltage, or too much.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::motor_power::{MotorVolts, motor_volts, rated};
 use analysis::words;
@@ -9,7 +9,7 @@ use handbook::quantity::{Amps, Fraction, Volts, show_amps, show_percent, show_vo
 use plan::driven;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "motor-lacks-volts",
         title: "a motor gets less than it needs to throw",
         text: "The bus, its taps, the driver and the wires behind it all take some of the voltage. What is left at the motor \

@@ -1,6 +1,6 @@
 //! Motors that nothing in the plan throws.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use finding::{Finding, Harm};
@@ -11,7 +11,7 @@ use plan::tables::MotorKind;
 const MOST_PLACES: usize = 8;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "motor-without-driver",
         title: "nothing in the plan throws a motor",
         text: "The motor has an address or a supply, and no driver. A motor must never lie straight across a supply: a stall \

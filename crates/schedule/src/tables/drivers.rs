@@ -1,7 +1,7 @@
 //! Drivers and motors: which output throws what, what is on a motor's terminals in each position, and what it gets.
 
 use super::{Sheets, paper, significant};
-use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::motor_power;
 use circuit::drives::{self, Drive, State, When};
 use plan::Kind;
@@ -39,16 +39,16 @@ pub(super) fn drivers(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "drivers",
         vec![
-            Column::words("driver"),
-            Column::short("kind"),
-            Column::short("output"),
-            Column::short("address"),
-            Column::words("throws"),
-            Column::words("power from"),
-            Column::number("keeps", "V"),
-            Column::number("holds", "V"),
-            Column::number("draws", "A"),
-            Column::boxes("tested"),
+            TableColumn::words("driver"),
+            TableColumn::short("kind"),
+            TableColumn::short("output"),
+            TableColumn::short("address"),
+            TableColumn::words("throws"),
+            TableColumn::words("power from"),
+            TableColumn::number("keeps", "V"),
+            TableColumn::number("holds", "V"),
+            TableColumn::number("draws", "A"),
+            TableColumn::boxes("tested"),
         ],
     );
     let (plan, names) = (sheets.job.facts.plan, sheets.job.facts.names);
@@ -109,16 +109,16 @@ pub(super) fn drives(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "drives",
         vec![
-            Column::words("motor"),
-            Column::short("kind"),
-            Column::words("driver"),
-            Column::words("when"),
-            Column::words("on its terminals"),
-            Column::number("gets", "V"),
-            Column::number("made for", "V"),
-            Column::number("least", "V"),
-            Column::number("draws", "A"),
-            Column::boxes("tested"),
+            TableColumn::words("motor"),
+            TableColumn::short("kind"),
+            TableColumn::words("driver"),
+            TableColumn::words("when"),
+            TableColumn::words("on its terminals"),
+            TableColumn::number("gets", "V"),
+            TableColumn::number("made for", "V"),
+            TableColumn::number("least", "V"),
+            TableColumn::number("draws", "A"),
+            TableColumn::boxes("tested"),
         ],
     );
     let facts = &sheets.job.facts;
