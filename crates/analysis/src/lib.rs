@@ -12,6 +12,7 @@ pub mod filters;
 pub mod lengths_table;
 pub mod linkage_words;
 mod load_case;
+pub mod motor_power;
 mod netlist;
 pub mod numbers;
 pub mod season_table;

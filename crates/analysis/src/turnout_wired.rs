@@ -4,6 +4,7 @@ use crate::Analysis;
 use crate::words::{BadReference, metres};
 use circuit::{Circuit, Gap, RailOwner};
 use finding::Lines;
+use plan::driven;
 use plan::tables::{ContactTable, Hand, Wiring};
 use plan::value::OneOrMany;
 use plan::{Kind, Names, Plan, TrackEnd};
@@ -61,7 +62,7 @@ impl Analysis<'_> {
             layout: self.layout(),
             wiring: turnout.wiring.value,
             hand: turnout.hand.value,
-            thrown_by: thrown_by(plan, name),
+            thrown_by: thrown_by(plan, names, name),
             contacts: contacts.iter().map(|(label, c)| contact_words(label, c)).collect(),
             frog: feeds,
             joins: joins(plan, name),
@@ -70,13 +71,15 @@ impl Analysis<'_> {
     }
 }
 
-fn thrown_by(plan: &Plan, name: &str) -> Vec<String> {
-    let motors = plan.motor.iter().filter(|m| m.moves.0.iter().any(|t| t.value == name));
+fn thrown_by(plan: &Plan, names: &Names, name: &str) -> Vec<String> {
+    let motors = plan.motor.iter().enumerate().filter(|(_, m)| m.moves.0.iter().any(|t| t.value == name));
     let mut shown: Vec<String> = motors
-        .map(|motor| {
+        .map(|(index, motor)| {
             let mut words = vec![format!("motor {}", motor.name.value)];
-            words.extend(motor.kind.as_ref().map(|k| k.value.word().to_owned()));
-            words.extend(motor.address.as_ref().map(|a| format!("address {}", a.value)));
+            words.extend(driven::motor_kind(plan, names, index).map(|k| k.word().to_owned()));
+            let output = driven::of_motor(plan, names, index).map(|o| driven::output_words(plan, o));
+            words.extend(output.map(|o| format!("driver {o}")));
+            words.extend(driven::address(plan, names, index).map(|a| format!("address {}", a.value)));
             words.extend(motor.supply.as_ref().map(|s| format!("from {}", s.value)));
             let with: Vec<&str> = motor.moves.0.iter().map(|t| t.value.as_str()).filter(|t| *t != name).collect();
             if !with.is_empty() {

@@ -15,6 +15,7 @@ pub mod cold;
 pub mod cover;
 pub mod enabling;
 pub mod hot;
+mod hot_motors;
 mod hot_phase;
 mod hot_words;
 pub mod measured;

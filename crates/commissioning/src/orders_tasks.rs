@@ -4,6 +4,7 @@ use crate::mistake::gaps;
 use crate::task::{BuilderPosition, Stage, Task};
 use crate::test::Element;
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
+use plan::driven;
 use plan::names::each_name;
 use plan::{EndOf, Kind, Names, Plan};
 use schedule::Job;
@@ -24,6 +25,8 @@ enum TaskOwner {
     Taps(usize),
     /// A motor.
     Motor(usize),
+    /// A driver, with its wires.
+    Driver(usize),
     /// The contacts of a motor, relay or toggle, and reversers.
     Contacts(Kind, usize),
     /// A supply or breaker.
@@ -187,6 +190,7 @@ impl<'j, 'p> Planner<'j, 'p> {
             );
             self.tasks[task].motor = Some(index);
         }
+        self.drivers();
         for (kind, index, name) in each_name(self.plan) {
             let owner = TaskOwner::Contacts(kind, index);
             if !self.makes.contains_key(&owner) {
@@ -203,6 +207,29 @@ impl<'j, 'p> Planner<'j, 'p> {
             let task = self.push(Some(owner), (what, &name.value), stage, reach, does, Vec::new());
             self.tasks[task].after_stages =
                 vec![Stage::Trackwork, Stage::Track, Stage::Feeders, Stage::Bus, Stage::Motors];
+        }
+    }
+
+    /// Drivers, behind the motors they throw and the bus they hang on.
+    fn drivers(&mut self) {
+        for (index, driver) in self.plan.driver.iter().enumerate() {
+            let by_hand = !driver.kind.value.has_address();
+            let (stage, reach) = if by_hand {
+                (Stage::Panel, BuilderPosition::Aside)
+            } else {
+                (Stage::Contacts, BuilderPosition::Below)
+            };
+            let does =
+                "mount it; then its wires to its bus and to each motor, terminal by terminal as the wire list has them";
+            let task = self.push(
+                Some(TaskOwner::Driver(index)),
+                ("driver", &driver.name.value),
+                stage,
+                reach,
+                does,
+                Vec::new(),
+            );
+            self.tasks[task].after_stages = vec![Stage::Bus, Stage::Motors];
         }
     }
 
@@ -340,6 +367,11 @@ impl<'j, 'p> Planner<'j, 'p> {
             Part::Contact { kind, index, .. } | Part::ContactWire { kind, index, .. } => {
                 TaskOwner::Contacts(kind, index)
             }
+            Part::DriverFeed { driver, .. } | Part::DriverCommands { driver, .. } | Part::DriverLink { driver, .. } => {
+                TaskOwner::Driver(driver)
+            }
+            Part::MotorWire { motor, .. } => TaskOwner::Driver(driven::of_motor(self.plan, self.names, motor)?.driver),
+            Part::CoilWire { relay, .. } => TaskOwner::Driver(driven::of_relay(self.plan, self.names, relay)?.driver),
             Part::Reverser { reverser, .. } => TaskOwner::Contacts(Kind::Reverser, reverser),
             Part::Work { kind, index, .. } => TaskOwner::Work(kind, index),
         })

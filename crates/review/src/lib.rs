@@ -9,6 +9,7 @@ pub mod explain;
 mod fixes;
 mod gap_place;
 mod loops;
+mod motor_notes;
 mod notes;
 pub mod record;
 pub mod rules;

@@ -84,6 +84,7 @@ impl Summary {
             };
             summary.notes.push(format!("no numbers: {why}"));
         }
+        summary.notes.extend(crate::motor_notes::notes(facts));
         summary.notes.extend(crate::notes::notes(facts));
         summary
     }

@@ -4,7 +4,7 @@ use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use analysis::{addresses, words};
 use finding::{Finding, Harm};
-use plan::tables::Motor;
+use plan::driven;
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
@@ -25,20 +25,23 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let mut sharing: BTreeMap<u16, Vec<&Motor>> = BTreeMap::new();
-    for motor in &facts.plan.motor {
-        if let Some(address) = addresses::motor_address(facts.plan, motor) {
+    let (plan, names_of) = (facts.plan, facts.names);
+    let mut sharing: BTreeMap<u16, Vec<usize>> = BTreeMap::new();
+    // What shares an output shares its address as well, and is taken for one motor everywhere.
+    for motor in (0..plan.motor.len()).filter(|&m| driven::leader(plan, names_of, m) == m) {
+        if let Some(address) = addresses::motor_address(plan, names_of, motor) {
             sharing.entry(address.bits()).or_default().push(motor);
         }
     }
     for motors in sharing.values() {
         let [first, others @ ..] = motors.as_slice() else { continue };
-        let Some(number) = first.address.as_ref() else { continue };
+        let Some(number) = driven::address(plan, names_of, *first) else { continue };
         if others.is_empty() {
             continue;
         }
-        let names = words::few(motors.iter().map(|m| format!("`{}`", m.name.value)));
-        let moves: Vec<String> = motors.iter().flat_map(|m| &m.moves.0).map(|m| format!("\"{}\"", m.value)).collect();
+        let names = words::few(motors.iter().map(|&m| format!("`{}`", plan.motor[m].name.value)));
+        let moves: Vec<String> =
+            motors.iter().flat_map(|&m| &plan.motor[m].moves.0).map(|m| format!("\"{}\"", m.value)).collect();
         let one = match moves.len() {
             2..=4 => format!("write them as one motor, `moves = [{}]`", moves.join(", ")),
             _ => "write them as one motor that moves all of them".to_owned(),
@@ -49,7 +52,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let finding = others
             .iter()
             .take(MOST_PLACES)
-            .filter_map(|m| m.address.as_ref())
+            .filter_map(|&m| driven::address(plan, names_of, m))
             .fold(finding, |finding, address| finding.also(address.span.clone(), "and again"));
         found.push(finding.help(format!("give each an address of its own, or {one}")));
     }

@@ -4,7 +4,6 @@ use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use analysis::{addresses, words};
 use finding::{Finding, Harm};
-use plan::tables::Motor;
 use signal::{Counting, ValueMeaning};
 
 pub const RULE: Rule = Rule {
@@ -31,10 +30,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         Counting::Linear => [1, 2040],
         Counting::FourOff => [5, 2044],
     };
-    let standing = |motor: &&Motor| addresses::motor_address(facts.plan, motor).map(signal::RawAddress::standing);
+    let (plan, names_of) = (facts.plan, facts.names);
+    let standing = |motor: usize| addresses::motor_address(plan, names_of, motor).map(signal::RawAddress::standing);
     for wanted in [ValueMeaning::Broadcast, ValueMeaning::BoardZero] {
-        let motors: Vec<&Motor> = facts.plan.motor.iter().filter(|m| standing(m) == Some(wanted)).collect();
-        let names = words::few(motors.iter().map(|m| format!("`{}`", m.name.value)));
+        let motors: Vec<usize> = (0..plan.motor.len()).filter(|&m| standing(m) == Some(wanted)).collect();
+        let names = words::few(motors.iter().map(|&m| format!("`{}`", plan.motor[m].name.value)));
         let name = "reserved-address";
         let finding = match wanted {
             ValueMeaning::Broadcast => {
@@ -46,7 +46,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 Finding::warning(name, Harm::CanStop, words)
             }
         };
-        let mut places = motors.iter().filter_map(|m| m.address.as_ref()).take(MOST_PLACES);
+        let mut places = motors.iter().filter_map(|&m| plan::driven::address(plan, names_of, m)).take(MOST_PLACES);
         let Some(first) = places.next() else { continue };
         let finding = finding.at(first.span.clone(), "reserved");
         let finding = places.fold(finding, |finding, address| finding.also(address.span.clone(), "reserved too"));

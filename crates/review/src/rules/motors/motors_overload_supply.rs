@@ -2,9 +2,10 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::{throwing, words};
+use analysis::{motor_power, throwing, words};
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, show_amps};
+use plan::driven;
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -33,7 +34,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let gives = throwing::gives(table);
         let name = &table.name.value;
         let motor = |index: usize| &plan.motor[index].name;
-        let always: f64 = motors.iter().map(|m| m.1.always).sum();
+        let drivers =
+            (0..plan.driver.len()).filter(|&d| driven::supply_of_driver(plan, facts.names, d) == Some(supply));
+        let drivers: f64 = drivers.map(|d| motor_power::own_amps(plan, d)).sum();
+        let stall: f64 = motors.iter().map(|m| m.1.always).sum();
+        let always = stall + drivers;
         let guessed = motors.iter().any(|m| !m.1.said);
         let mut tell = |finding: Finding, help: &str| {
             let finding =
@@ -82,9 +87,12 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         if let Some(most) = most.filter(|m| m.1.moving > 0.0) {
             finding = finding.also(motor(most.0).span.clone(), "what it must throw");
         }
-        if always > 0.0 {
-            let stall = motors.iter().filter(|m| m.1.always > 0.0).count();
-            finding = finding.fact(format!("{stall} stall motors draw {} of it for good", show_amps(Amps(always))));
+        if drivers > 0.0 {
+            finding = finding.fact(format!("drivers draw {} of it themselves", show_amps(Amps(drivers))));
+        }
+        if stall > 0.0 {
+            let count = motors.iter().filter(|m| m.1.always > 0.0).count();
+            finding = finding.fact(format!("{count} stall motors draw {} of it for good", show_amps(Amps(stall))));
         }
         tell(finding, "a larger supply, or some of the motors on another one");
     }

@@ -4,9 +4,10 @@ use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use circuit::RailOwner;
 use finding::{Finding, Harm};
-use plan::Kind;
 use plan::tables::MotorKind;
+use plan::{Kind, driven};
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -29,40 +30,54 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     // Only where running through the turnout is a short would throwing it help.
     let shorts: BTreeSet<(Kind, usize)> = proof.run_throughs.iter().map(|r| (r.kind, r.index)).collect();
-    for motor in plan.motor.iter() {
-        let Some(said) = &motor.supply else { continue };
-        let Some((Kind::Supply, supply)) = facts.names.get(&said.value) else { continue };
+    for (index, motor) in plan.motor.iter().enumerate() {
         if motor.kind.as_ref().is_some_and(|k| k.value == MotorKind::Hand) {
             continue;
         }
-        let above = chain(facts, supply);
-        let turnouts = motor.moves.0.iter().filter_map(|m| facts.names.get(&m.value));
-        let locked = turnouts.filter(|t| shorts.contains(t)).find_map(|turnout| {
-            let tripped = proof.tripped_at.get(&turnout)?;
-            let breaker = tripped.iter().find(|&&b| above.contains(&facts.circuit.breakers[b].supply))?;
-            Some((turnout, facts.circuit.breakers[*breaker].supply))
-        });
-        let Some((turnout, breaker)) = locked else { continue };
-        let of_turnout = |o: &RailOwner| matches!(o, RailOwner::Work { kind, index, .. } if (*kind, *index) == turnout);
-        let Some(route) = facts.circuit.segments.iter().find(|s| of_turnout(&s.owner)) else { continue };
-        let name = facts.text.get(route.span.clone()).unwrap_or_default().trim_matches(['"', '\'']).to_owned();
-        let breaker = &plan.supply[breaker].name.value;
-        let by = if *breaker == said.value {
-            format!("`{breaker}`, its own supply")
-        } else {
-            format!("`{breaker}`, which its supply `{}` hangs behind", said.value)
-        };
-        found.push(
-            Finding::warning(
-                "self-lockout",
-                Harm::CanStop,
-                format!("a short at `{name}` trips {by}, so `{}` cannot throw it clear", motor.name.value),
-            )
-            .at(said.span.clone(), "goes dead with the short it should end")
-            .also(route.span.clone(), "a train that runs through this set against it is a short")
-            .help("feed the motor from a supply of its own, such as an accessory supply"),
-        );
+        for (supply, said, commands) in needs(facts, index) {
+            let above = chain(facts, supply);
+            let turnouts = motor.moves.0.iter().filter_map(|m| facts.names.get(&m.value));
+            let locked = turnouts.filter(|t| shorts.contains(t)).find_map(|turnout| {
+                let tripped = proof.tripped_at.get(&turnout)?;
+                let breaker = tripped.iter().find(|&&b| above.contains(&facts.circuit.breakers[b].supply))?;
+                Some((turnout, facts.circuit.breakers[*breaker].supply))
+            });
+            let Some((turnout, breaker)) = locked else { continue };
+            let of_turnout =
+                |o: &RailOwner| matches!(o, RailOwner::Work { kind, index, .. } if (*kind, *index) == turnout);
+            let Some(route) = facts.circuit.segments.iter().find(|s| of_turnout(&s.owner)) else { continue };
+            let name = facts.text.get(route.span.clone()).unwrap_or_default().trim_matches(['"', '\'']).to_owned();
+            let (own, breaker) = (&plan.supply[supply].name.value, &plan.supply[breaker].name.value);
+            let by = match (breaker == own, commands) {
+                (true, false) => format!("`{breaker}`, its own supply"),
+                (false, false) => format!("`{breaker}`, which its supply `{own}` hangs behind"),
+                (_, true) => format!("`{breaker}`, and its driver hears no commands from there"),
+            };
+            found.push(
+                Finding::warning(
+                    "self-lockout",
+                    Harm::CanStop,
+                    format!("a short at `{name}` trips {by}, so `{}` cannot throw it clear", motor.name.value),
+                )
+                .at(said, "goes dead with the short it should end")
+                .also(route.span.clone(), "a train that runs through this set against it is a short")
+                .help("feed the motor, or its driver, from a supply of its own, such as an accessory supply"),
+            );
+            break;
+        }
     }
+}
+
+/// What a motor needs to be thrown: the supply of its power, and of its driver's commands; each with the words that say so.
+fn needs(facts: &Context<'_>, motor: usize) -> Vec<(usize, Range<usize>, bool)> {
+    let (plan, names) = (facts.plan, facts.names);
+    let power = driven::supply_of_motor(plan, names, motor).map(|(supply, said)| (supply, said, false));
+    let commands = driven::of_motor(plan, names, motor).and_then(|output| {
+        let text = plan.driver[output.driver].commands.as_ref()?;
+        let (bus, _) = names.bus_place(&text.value).ok()?;
+        Some((driven::supply_of_bus(plan, names, bus)?, text.span.clone(), true))
+    });
+    power.into_iter().chain(commands).collect()
 }
 
 /// A supply and all those it hangs behind.

@@ -2,12 +2,13 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::{feeds, words};
+use analysis::{feeds, motor_power, throwing, words};
 use electrics::inrush::{AtOnce, Fleet};
 use finding::{Finding, Harm};
 use handbook::limits::BRIDGE_VOLTS;
 use handbook::quantity::{Amps, Quantity, Seconds, show_amps, show_seconds};
-use plan::tables::{SupplyKind, Train};
+use plan::driven;
+use plan::tables::{MotorKind, SupplyKind, Train};
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -30,6 +31,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
+    drivers(facts, found);
     let plan = facts.plan;
     let filling = |t: &&Train| t.draws.as_ref().is_some_and(|d| d.value.reservoir.is_some());
     let trains: Vec<&Train> = plan.train.iter().filter(filling).collect();
@@ -87,6 +89,43 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         finding = finding.fact(format!("with a reservoir: {}", words::few(names)));
         found.push(
             finding.help("sub-breakers switched on one after the other, more charging resistance, or a longer delay"),
+        );
+    }
+}
+
+/// A supply that feeds drivers gives all its stall motors, and all its servos, their current at once when it is switched on.
+fn drivers(facts: &Context<'_>, found: &mut Vec<Finding>) {
+    let (plan, names) = (facts.plan, facts.names);
+    for (supply, motors) in throwing::by_supply(plan, names) {
+        let table = &plan.supply[supply];
+        let Some(trips) = &table.trips else { continue };
+        let own: f64 = (0..plan.driver.len())
+            .filter(|&d| driven::supply_of_driver(plan, names, d) == Some(supply))
+            .map(|d| motor_power::own_amps(plan, d))
+            .sum();
+        let held = |m: &&(usize, throwing::Draw)| driven::motor_kind(plan, names, m.0) != Some(MotorKind::Solenoid);
+        let held: Vec<_> = motors.iter().filter(held).collect();
+        let amps = own + held.iter().map(|m| motor_power::flows(&m.1)).sum::<f64>();
+        let any = held.iter().any(|m| driven::of_motor(plan, names, m.0).is_some());
+        if !any || amps <= trips.value.at.value.si() {
+            continue;
+        }
+        found.push(
+            Finding::warning(
+                "switch-on-trips",
+                Harm::CanStop,
+                format!(
+                    "`{}` trips when it is switched on: its drivers and {} motors draw {} at once",
+                    table.name.value,
+                    held.len(),
+                    show_amps(Amps(amps))
+                ),
+            )
+            .at(trips.value.at.span.clone(), "it opens at this")
+            .fact(
+                "stall motors draw all the time, and servos all move when they get power (common practice, no source)",
+            )
+            .help("a larger supply, or some of the motors on another one"),
         );
     }
 }

@@ -57,6 +57,13 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             add(breaker, Some(&bus.wire), &bus.wire.value, format!("bus `{}`", bus.name.value));
         }
     }
+    for (index, driver) in plan.driver.iter().enumerate() {
+        let bus = plan::driven::bus_of_driver(plan, facts.names, index);
+        if let Some(breaker) = bus.and_then(|bus| feeds::breaker_of_bus(facts, bus)) {
+            let said = driver.wire.as_ref().or(feeds::feeder_wire(plan));
+            add(breaker, said, feeds::wire_size(said), format!("wires of driver `{}`", driver.name.value));
+        }
+    }
     for (track, said) in feeds::feeder_wires(plan) {
         if let Some(meant) = facts.circuit.intended_pole[track].iter().flatten().next() {
             add(meant.breaker, said, feeds::wire_size(said), format!("feeders of `{}`", plan.track[track].name.value));
