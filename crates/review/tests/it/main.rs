@@ -11,3 +11,4 @@ mod profile;
 mod questions;
 mod scale;
 mod seasons;
+mod sections;
