@@ -97,20 +97,29 @@ pub(crate) fn lacking_on(facts: &Context<'_>, path: &[EdgeId], changes: Changes)
         Owner::Track(_) => None,
     };
     let (mut work, mut behind) = (None, None);
-    for &(track, side, piece) in along.iter().filter_map(|edge| rails.get(edge)) {
+    let along: Vec<(SegmentId, RailSide, usize)> = along.iter().filter_map(|edge| rails.get(edge)).copied().collect();
+    for (i, &(track, side, piece)) in along.iter().enumerate() {
         let segment = &circuit.segments[track];
         if let Some(passed) = work_of(track) {
             work = Some(passed);
             continue;
         }
         let stops = &segment.rails[side].stops;
-        let beside = stops[piece].x..=stops[piece + 1].x;
-        let gaps = circuit.gaps_of(track);
-        if let Some(gap) = gaps.iter().find(|g| g.side != side && beside.contains(&g.x)) {
-            let end = if gap.x < segment.length / 2.0 { TrackEnd::From } else { TrackEnd::To };
-            return Some(Lacking { changes, track, end, side, other: Some(gap.x) });
-        }
         let joins = |end: usize| work.is_some() && segment.ends[end].next.iter().any(|n| work_of(n.0) == work);
+        let on_same = |other: Option<usize>| other.and_then(|k| along.get(k)).filter(|o| o.0 == track).map(|o| o.2);
+        // Which way the path leads over a piece shows in the one behind or before it; a piece alone is come to from trackwork.
+        let upwards = match (on_same(i.checked_sub(1)), on_same(Some(i + 1))) {
+            (Some(before), _) => before < piece,
+            (None, Some(next)) => piece < next,
+            (None, None) if work.is_none() => piece > 0,
+            (None, None) => !joins(1),
+        };
+        let beside = stops[piece].x..=stops[piece + 1].x;
+        let gaps = circuit.gaps_of(track).iter().filter(|g| g.side != side && beside.contains(&g.x)).map(|g| g.x);
+        if let Some(x) = gaps.reduce(if upwards { f64::min } else { f64::max }) {
+            let end = if x < segment.length / 2.0 { TrackEnd::From } else { TrackEnd::To };
+            return Some(Lacking { changes, track, end, side, other: Some(x) });
+        }
         if let (None, Some(end)) = (&behind, (0..2).find(|&end| joins(end))) {
             let end = if end == 0 { TrackEnd::From } else { TrackEnd::To };
             behind = Some(Lacking { changes, track, end, side, other: None });

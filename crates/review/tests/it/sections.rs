@@ -194,6 +194,18 @@ fn a_tail_that_turns_and_lacks_a_gap_behind_its_wye_is_told_which_one() {
     for leg in ["west leg", "east leg"] {
         one_gap_missing(TRIANGLE, "short-circuit", (leg, "900 mm", "to"), needs);
     }
+    // Of two gaps in the other rail between the wye and the feeder the one nearer to the wye is meant.
+    let further = |rail: &str| format!("\"900 mm\", {{ at = \"700 mm\", rail = \"{rail}\" }}");
+    for (cut, lacks) in [("left", "right"), ("right", "left")] {
+        let one = format!("{{ at = \"900 mm\", rail = \"{cut}\" }}, {{ at = \"700 mm\", rail = \"{cut}\" }}");
+        let text = TRIANGLE.replacen("\"900 mm\"", &one, 1);
+        assert_eq!(told(&TRIANGLE.replacen("\"900 mm\"", &further(cut), 1), "short-circuit"), []);
+        let found = told(&text, "short-circuit");
+        let said = format!(
+            "{needs}: the {lacks} rail of `west leg` has none at the `to` end, where the other rail has one at 900 mm"
+        );
+        assert_eq!(found.iter().map(|f| f.facts.clone()).collect::<Vec<_>>(), [[said]]);
+    }
 }
 
 #[test]
