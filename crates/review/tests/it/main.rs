@@ -11,6 +11,7 @@ mod profile;
 mod questions;
 mod scale;
 mod seasons;
+mod sections;
 
 /// Asks the analysis of a plan, which must be understood.
 fn ask<T>(text: &str, question: impl FnOnce(&analysis::Analysis<'_>) -> T) -> T {
