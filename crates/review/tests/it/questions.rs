@@ -260,7 +260,7 @@ fn notes_name_what_must_not_be_run_through_and_what_most_hangs_on() {
     assert_eq!(
         review.summary.notes,
         [
-            "bus `points bus` feeds the drivers of 6 motors; the least is 4.96 V at each of them, and each needs 4.5 V",
+            "bus `points bus` feeds the drivers of 6 motors; the least is 4.91 V at each of them, and each needs 4.5 V",
             "a train that runs through these set against it is a short: W1, W2, W3, E1, E2 and E3",
             "most hangs on the tap on yard bus.A: 7.28 m of rail, road 1, road 2, road 3 and road 4",
             // ½·L·I² = 1.1 mJ, and L·(I/(24 V − 12 V))² = 15.4 µF.
