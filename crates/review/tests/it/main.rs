@@ -6,6 +6,7 @@ mod broken;
 mod cases;
 mod contacts;
 mod laws;
+mod messages;
 mod near_misses;
 mod profile;
 mod questions;
