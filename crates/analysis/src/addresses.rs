@@ -1,5 +1,6 @@
 //! Every motor's accessory address: as the plan counts, as others count, and what is sent to set it.
 
+use crate::Analysis;
 use circuit::Circuit;
 use plan::tables::{Addresses, Motor};
 use plan::{Names, Plan, driven};
@@ -62,22 +63,15 @@ pub fn motor_address(plan: &Plan, names: &Names, motor: usize) -> Option<RawAddr
     RawAddress::from_number(driven::address(plan, names, motor)?.value, counting(plan))
 }
 
-impl AddressTable {
-    /// The table of a plan.
-    ///
-    /// # Errors
-    /// In words, when the plan has errors.
-    pub fn from_bytes(bytes: &[u8]) -> Result<AddressTable, String> {
-        let (_, reading) = plan::read_bytes(bytes);
-        if !reading.understood() {
-            return Err("the plan has errors; its addresses would not be told truly".to_owned());
-        }
-        let (plan, names) = (&reading.plan, &reading.names);
-        Ok(AddressTable::of_plan(plan, names, &Circuit::from_plan(plan, names)))
+impl Analysis<'_> {
+    /// The address table of the plan.
+    pub fn addresses(&self) -> AddressTable {
+        AddressTable::from_plan(self.plan, self.names, &self.circuit)
     }
+}
 
-    /// The table of a plan that was read without errors.
-    pub fn of_plan(plan: &Plan, names: &Names, circuit: &Circuit) -> AddressTable {
+impl AddressTable {
+    fn from_plan(plan: &Plan, names: &Names, circuit: &Circuit) -> AddressTable {
         let moves = |motor: &Motor| motor.moves.0.iter().map(|m| m.value.as_str()).collect::<Vec<_>>().join(" + ");
         let layout = plan.layout.as_ref().map(|l| &l.value);
         let mut table = AddressTable {

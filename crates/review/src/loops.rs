@@ -44,7 +44,7 @@ pub fn candidates(facts: &Context<'_>, cycle: &OddCycle) -> Vec<String> {
 
 /// The closed way that comes back turned on which a segment lies, if any.
 fn turned<'f>(facts: &'f Context<'_>, segment: SegmentId) -> Option<&'f OddCycle> {
-    facts.proof.iter().flat_map(|p| &p.odd_cycles).find(|c| c.segments.contains(&segment))
+    facts.proof().into_iter().flat_map(|p| &p.odd_cycles).find(|c| c.segments.contains(&segment))
 }
 
 /// The gaps that sections on such a way lack.
@@ -77,7 +77,7 @@ pub(crate) fn facts_beside(facts: &Context<'_>, segment: SegmentId, lacking: &[L
 
 /// Whether a fault that is reported already lies on a closed way.
 pub fn is_reported(facts: &Context<'_>, found: &OddCycle) -> bool {
-    let Ok(proof) = &facts.proof else { return false };
+    let Ok(proof) = facts.proof() else { return false };
     let on = |segment: SegmentId| found.segments.contains(&segment);
     proof.bridges.iter().any(|b| on(facts.circuit.gaps[b.gap].segment))
         || proof.wrong_phases.iter().any(|w| on(w.track))

@@ -63,7 +63,7 @@ fn band(band: &Spread<f64>) -> Value {
 }
 
 fn figures(figures: &Figures) -> Value {
-    let asked = &figures.asked;
+    let asked = &figures.load_case;
     let tracks: Vec<Value> = figures
         .tracks
         .iter()
@@ -96,7 +96,7 @@ fn figures(figures: &Figures) -> Value {
             })
         })
         .collect();
-    let hangs_on: Vec<Value> = figures
+    let contributions: Vec<Value> = figures
         .contributions
         .iter()
         .map(|h| {
@@ -126,6 +126,6 @@ fn figures(figures: &Figures) -> Value {
         "tracks": tracks,
         "ways": ways,
         "worst_track": figures.worst.map(|w| figures.tracks[w].name.as_str()),
-        "hangs_on": hangs_on,
+        "hangs_on": contributions,
     })
 }

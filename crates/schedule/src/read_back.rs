@@ -115,6 +115,8 @@ impl ReadBack {
         let joint = SOLDERED_JOINT.value.typical.si();
         for row in wires.rows() {
             let (number, from, to) = (row.cell("number")?, row.cell("from")?, row.cell("to")?);
+            // What was assumed of a place stands behind it.
+            let to = to.split_once(" (assumed").or(to.split_once(" (far end assumed")).map_or(to, |(place, _)| place);
             let on = |conductors: &BTreeMap<&str, ReadConductor>, words| {
                 place(words, units).filter(|(name, _)| conductors.contains_key(name)).is_some()
             };

@@ -58,9 +58,19 @@ fn all(name: &str, job: &Job<'_>) {
     assert_eq!(listed.iter().cloned().collect::<BTreeSet<_>>(), gaps, "{name}");
     assert_eq!(listed.len(), gaps.len(), "{name}");
     assert!(words(&tables["gaps"], "purpose").iter().all(|p| !p.is_empty()), "{name}");
-    // Every feeder in the feeder list.
-    let feeders = circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder).count();
-    assert_eq!(tables["feeders"].rows.len(), feeders, "{name}");
+    // Every wire that ends on a rail or frog in the feeder list.
+    let on_rail = |e: &&circuit::Edge| match (e.kind, &circuit.nodes[e.b].spot) {
+        (EdgeKind::Feeder, _) => true,
+        (EdgeKind::Wire, circuit::Spot::Rail { .. } | circuit::Spot::Work { .. }) => {
+            matches!(e.part, circuit::Part::ContactWire { .. })
+        }
+        _ => false,
+    };
+    let above: Vec<_> = EdgeId::each(&circuit.edges).filter(|(_, e)| on_rail(e)).collect();
+    let above: BTreeSet<String> =
+        above.into_iter().map(|(id, _)| job.numbers.of_edge(id).unwrap().to_string()).collect();
+    assert_eq!(words(&tables["feeders"], "number").into_iter().collect::<BTreeSet<_>>(), above, "{name}");
+    assert_eq!(tables["feeders"].rows.len(), above.len(), "{name}");
     sums(name, job, &tables, &list);
     // Two labels for each wire that is no bond.
     let labelled = list.iter().filter(|w| w.what != "bond").count();

@@ -1,0 +1,4 @@
+//! Contacts that move with turnouts.
+
+pub(super) mod contact_overloaded;
+pub(super) mod too_few_contacts;

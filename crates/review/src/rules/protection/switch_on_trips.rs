@@ -1,0 +1,131 @@
+//! A breaker that cannot be switched on with all trains on the rails.
+
+use crate::context::Context;
+use crate::rules::{FindingPage, Rule};
+use analysis::{feeds, motor_power, throwing, words};
+use electrics::inrush::{AtOnce, Fleet};
+use finding::{Finding, Harm};
+use handbook::limits::BRIDGE_VOLTS;
+use handbook::quantity::{Amps, Quantity, Seconds, show_amps, show_seconds};
+use plan::driven;
+use plan::tables::{MotorKind, SupplyKind, Train};
+
+pub const RULE: Rule = Rule {
+    page: FindingPage {
+        name: "switch-on-trips",
+        title: "the trains' reservoirs trip the breaker at switch-on",
+        text: "Decoders with a reservoir fill it when power comes on. All trains on the rails fill theirs at the same \
+               moment, and for a while they draw more than the breaker allows. It opens, tries again, opens again: as if \
+               there were a short, and none is to be found.\n\nTold for each supply that has a trip current and a delay, \
+               if all trains of the plan stand on its rails; `reservoir` and `charging` of a train say what is to be \
+               filled and through what. The currents are exact for trains that are alike, and taken as alike where they \
+               are not; the inductance of the wiring is left out.\n\nMend: a longer delay, more charging resistance, \
+               sub-breakers that are switched on one after the other, or fewer trains at once.",
+        drawing: r#"   A │ ╲                     switch-on: all reservoirs empty
+     │──╲─────────── trip
+     │    ╲__
+     └──────────────── t     above it for longer than the breaker waits"#,
+        example: include_str!("examples/switch-on-trips.toml"),
+    },
+    find,
+};
+
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
+    drivers(facts, found);
+    let plan = facts.plan;
+    let filling = |t: &&Train| t.draws.as_ref().is_some_and(|d| d.value.reservoir.is_some());
+    let trains: Vec<&Train> = plan.train.iter().filter(filling).collect();
+    let Some(first) = trains.first() else { return };
+    let draws = |t: &Train, of: fn(&plan::tables::TrainDraws) -> Option<f64>| {
+        t.draws.as_ref().and_then(|d| of(&d.value)).unwrap_or(0.0)
+    };
+    let standing = |t: &Train| draws(t, |d| d.standing.as_ref().map(|a| a.value.si()));
+    let count = trains.len() as f64;
+    let farads: f64 = trains.iter().map(|t| draws(t, |d| d.reservoir.as_ref().map(|f| f.value.si()))).sum();
+    // Side by side, what lets most through counts most.
+    let siemens: f64 =
+        trains.iter().map(|t| 1.0 / draws(t, |d| d.charging.as_ref().map(|r| r.value.si())).max(1e-3)).sum();
+    for breaker in &facts.circuit.breakers {
+        let supply = &plan.supply[breaker.supply];
+        if !matches!(supply.kind.as_ref().map(|k| k.value), None | Some(SupplyKind::Booster | SupplyKind::SubBreaker)) {
+            continue;
+        }
+        let Some(trips) = &supply.trips else { continue };
+        let Some(after) = &trips.value.after else { continue };
+        let (trip, delay) = (trips.value.at.value.si(), after.value.si());
+        let fleet = Fleet {
+            decoders: trains.len() as u32,
+            farads: farads / count,
+            inrush_ohms: count / siemens,
+            bridge_volts: BRIDGE_VOLTS.value.si(),
+            volts: facts.circuit.sources[breaker.source].volts,
+            loop_ohms: feeds::inside_ohms(facts, breaker),
+            steady_amps: plan.train.iter().map(standing).sum(),
+        };
+        let start = fleet.switch_on(trip, delay);
+        if !start.trips {
+            continue;
+        }
+        let mut finding = Finding::warning(
+            "switch-on-trips",
+            Harm::CanStop,
+            format!(
+                "with all {} trains on its rails, `{}` trips when it is switched on: {} at first, above {} for {}",
+                trains.len(),
+                supply.name.value,
+                show_amps(Amps(start.first_amps)),
+                show_amps(Amps(trip)),
+                show_seconds(Seconds(start.above_seconds))
+            ),
+        )
+        .at(trips.value.at.span.clone(), format!("it opens after {}", show_seconds(after.value)))
+        .also(first.name.span.clone(), "a train with a reservoir");
+        finding = finding.fact(match fleet.at_once(trip, delay) {
+            AtOnce::UpTo(0) => "even one of them alone trips it".to_owned(),
+            AtOnce::UpTo(n) => format!("at most {n} can be switched on at once"),
+            AtOnce::AnyNumber => "their number does not matter".to_owned(),
+        });
+        let names = trains.iter().map(|t| t.name.value.clone());
+        finding = finding.fact(format!("with a reservoir: {}", words::few(names)));
+        found.push(
+            finding.help("sub-breakers switched on one after the other, more charging resistance, or a longer delay"),
+        );
+    }
+}
+
+/// A supply that feeds drivers gives all its stall motors, and all its servos, their current at once when it is switched on.
+fn drivers(facts: &Context<'_>, found: &mut Vec<Finding>) {
+    let (plan, names) = (facts.plan, facts.names);
+    for (supply, motors) in throwing::by_supply(plan, names) {
+        let table = &plan.supply[supply];
+        let Some(trips) = &table.trips else { continue };
+        let own: f64 = (0..plan.driver.len())
+            .filter(|&d| driven::supply_of_driver(plan, names, d) == Some(supply))
+            .map(|d| motor_power::own_amps(plan, d))
+            .sum();
+        let held = |m: &&(usize, throwing::Draw)| driven::motor_kind(plan, names, m.0) != Some(MotorKind::Solenoid);
+        let held: Vec<_> = motors.iter().filter(held).collect();
+        let amps = own + held.iter().map(|m| motor_power::flows(&m.1)).sum::<f64>();
+        let any = held.iter().any(|m| driven::of_motor(plan, names, m.0).is_some());
+        if !any || amps <= trips.value.at.value.si() {
+            continue;
+        }
+        found.push(
+            Finding::warning(
+                "switch-on-trips",
+                Harm::CanStop,
+                format!(
+                    "`{}` trips when it is switched on: its drivers and {} draw {} at once",
+                    table.name.value,
+                    if held.len() == 1 { "1 motor".to_owned() } else { format!("{} motors", held.len()) },
+                    show_amps(Amps(amps))
+                ),
+            )
+            .at(trips.value.at.span.clone(), "it opens at this")
+            .fact(
+                "stall motors draw all the time, and servos all move when they get power (common practice, no source)",
+            )
+            .help("a larger supply, or some of the motors on another one"),
+        );
+    }
+}
