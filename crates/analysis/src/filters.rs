@@ -40,7 +40,7 @@ pub fn fitted(facts: &Analysis<'_>) -> Vec<Fitted> {
             ringing: RingingLoop {
                 volts: source.volts,
                 ohms,
-                henries: per_metre * metres,
+                henries: per_metre.typical * metres,
                 farads: DECODER_INPUT.value.si(),
             },
         });
@@ -61,7 +61,7 @@ pub fn broken_fault(facts: &Analysis<'_>) -> Option<String> {
     let figures = facts.figures.as_ref().filter(|_| facts.plan.bus.iter().all(|b| b.clamp.is_none()))?;
     let bears = borne(facts);
     let left = |t: &TrackLine| {
-        let henries = t.decoder?.1;
+        let henries = t.decoder?.1.typical;
         let ohms = (t.supply_volts - t.standing_volts - t.volts.typical) / figures.asked.train_amps;
         let amps = t.supply_volts / (ohms + figures.asked.bridge_ohms.typical);
         let farads = henries * (amps / (bears - t.supply_volts)).powi(2);

@@ -1,6 +1,8 @@
 //! A stretch of a way: what feeds it and what every place of it gets, exact along the rails.
 
 use crate::figures::{self, Asked};
+use circuit::Senses;
+use electrics::square_short::sensed_band;
 use electrics::{Level, Parabola};
 use handbook::Spread;
 
@@ -27,13 +29,17 @@ pub struct Fed {
     /// The breaker that trips first and how many amperes at the place trip it; none where no trip current is known.
     /// Where breakers stand side by side, the more of what both ends of the stretch ask for.
     pub trip: Option<(String, f64)>,
+    /// What that breaker measures of a current that reverses, where the plan says.
+    pub senses: Option<Senses>,
+    /// Whether its supply reverses with every half bit.
+    pub square_wave: bool,
     /// Loop resistance in ohms along the way, the source's own included: as new, as usual, aged.
     pub loop_ohms: Spread<Parabola>,
     /// Volts that standing trains take along the way, at the same levels.
     pub missing: Spread<Parabola>,
-    /// Inductance of the loop in henries, as usual, at none, one, two and three thirds of the stretch; none for a plan so
+    /// Inductance of the loop in henries, over its band, at none, one, two and three thirds of the stretch; none for a plan so
     /// long that it is not reckoned.
-    pub henries: Option<[f64; 4]>,
+    pub henries: Option<[Spread<f64>; 4]>,
 }
 
 impl Fed {
@@ -44,14 +50,15 @@ impl Fed {
 
     /// Inductance of the loop at a fraction of the stretch, in henries. Currents change along a straight line on both rails
     /// of it, their squares times its own length by the third power: the cubic through four places is exact.
-    pub fn henries(&self, s: f64) -> Option<f64> {
+    pub fn henries(&self, s: f64) -> Option<Spread<f64>> {
         let at = self.henries?;
         let t = 3.0 * s;
         let basis = |k: usize| {
             let others = (0..4).filter(|&j| j != k);
             others.map(|j| (t - j as f64) / (k as f64 - j as f64)).product::<f64>()
         };
-        Some((0..4).map(|k| at[k] * basis(k)).sum())
+        let cubic = |of: fn(&Spread<f64>) -> f64| (0..4).map(|k| of(&at[k]) * basis(k)).sum();
+        Some(Spread::new(cubic(|l| l.low), cubic(|l| l.typical), cubic(|l| l.high)))
     }
 }
 
@@ -62,8 +69,10 @@ pub struct Got {
     pub volts: Spread<f64>,
     /// What is left behind a decoder's rectifier; none where the wiring's inductance was not reckoned.
     pub decoder: Option<Spread<f64>>,
-    /// Current of a short made by wheels, in amperes: aged, as usual, as new.
+    /// Current of a short made by wheels, in amperes: aged, as usual, as new. What a direct voltage drives, an upper bound.
     pub fault_amps: Spread<f64>,
+    /// What of it the breaker notices while the track signal reverses; the same where no inductance was worked out.
+    pub noticed: Spread<f64>,
 }
 
 impl Got {
@@ -72,14 +81,13 @@ impl Got {
         let volts = |ohms: f64| supply_volts - asked.train_amps * ohms;
         let amps = |ohms: f64, bridge: f64| supply_volts / (ohms + bridge);
         let bridge = &asked.bridge_ohms;
+        let fault_amps =
+            Spread::new(amps(ohms.high, bridge.high), amps(ohms.typical, bridge.typical), amps(ohms.low, bridge.low));
         Got {
             volts: Spread::new(volts(ohms.high), volts(ohms.typical), volts(ohms.low)),
             decoder: None,
-            fault_amps: Spread::new(
-                amps(ohms.high, bridge.high),
-                amps(ohms.typical, bridge.typical),
-                amps(ohms.low, bridge.low),
-            ),
+            fault_amps,
+            noticed: fault_amps,
         }
     }
 }
@@ -103,11 +111,12 @@ impl WayPiece {
         let volts = |level| fed.supply_volts - fed.drop(level, asked).at(s);
         let volts = Spread::new(volts(Level::High), volts(Level::Typical), volts(Level::Low));
         let mut got = Got { volts, ..Got::behind(ohms, fed.supply_volts, asked) };
-        got.decoder = fed.henries(s).map(|henries| {
-            let of = |volts: f64, ohms: f64| figures::decoder_volts(volts, ohms, henries, asked.train_amps);
-            let volts = got.volts;
-            Spread::new(of(volts.low, ohms.high), of(volts.typical, ohms.typical), of(volts.high, ohms.low))
-        });
+        if let Some(henries) = fed.henries(s).filter(|_| fed.square_wave) {
+            let ohms = ohms.plus(asked.bridge_ohms);
+            let sensed = sensed_band(fed.supply_volts, ohms, henries, asked.half_bit);
+            got.noticed = sensed.map(|sensed| sensed.by(fed.senses));
+        }
+        got.decoder = fed.henries(s).map(|henries| figures::decoder_band(got.volts, ohms, henries, asked));
         Some(got)
     }
 

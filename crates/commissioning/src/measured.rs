@@ -20,7 +20,7 @@ pub fn measured(bare: &Circuit, pair: [NodeId; 2]) -> Circuit {
         guard: Vec::new(),
         removed: false,
         ohms: Spread::exactly(SUPPLY_OHMS),
-        henries: 0.0,
+        henries: Spread::exactly(0.0),
         kind: EdgeKind::Source,
         part: circuit::Part::Loose,
         name: "source resistance of the bench supply".to_owned(),
@@ -28,7 +28,7 @@ pub fn measured(bare: &Circuit, pair: [NodeId; 2]) -> Circuit {
         input: 0,
     });
     circuit.sources =
-        vec![Source { supply: 0, name: "bench supply".to_owned(), plus, node: pair, volts: SUPPLY_VOLTS }];
+        vec![Source { supply: 0, name: "bench supply".to_owned(), plus, node: pair, volts: SUPPLY_VOLTS, square_wave: false }];
     circuit
 }
 

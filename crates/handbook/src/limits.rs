@@ -65,12 +65,12 @@ pub const BRIDGE_VOLTS: Sourced<Volts> = Sourced::new(Volts(1.4), MEMORY);
 /// What a decoder without a reservoir puts across the rails: input capacitance and wiring.
 pub const DECODER_INPUT: Sourced<Farads> = Sourced::new(Farads(1e-9), MEMORY);
 
-/// Distance between the two wires of a bus that is run loosely, where the plan does not say.
-pub const LOOSE_PAIR: Sourced<Metres> = Sourced::new(Metres::from_millimetres(25.0), PRACTICE);
-
-/// Distance between the centres of two wires twisted together, in diameters of the conductor: insulation touching.
-pub const TWISTED_PAIR: Sourced<f64> =
-    Sourced::new(3.3 / 1.6277, "14 AWG with insulation of 3.3 mm, touching; other sizes taken in proportion");
+/// Distance between the two wires of a bus that is run loosely, where the plan does not say: from side by side in one row of
+/// clips to along either side of a joist.
+pub const LOOSE_PAIR: Sourced<Spread<Metres>> = Sourced::new(
+    Spread::new(Metres::from_millimetres(5.0), Metres::from_millimetres(25.0), Metres::from_millimetres(100.0)),
+    PRACTICE,
+);
 
 /// What is kept of a storage track's clear length for slack and couplings, as a part of the train.
 pub const SLACK: Sourced<Fraction> = Sourced::new(Fraction(0.12), PRACTICE);

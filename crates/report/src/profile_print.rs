@@ -159,10 +159,10 @@ fn too_little(profile: &WayProfile, along: f64) -> Vec<&'static str> {
             told.push("TOO LITTLE VOLTAGE");
         }
         match &fed.trip {
-            Some((_, trip)) if got.fault_amps.typical < profile.asked.fault_margin * trip => {
+            Some((_, trip)) if got.noticed.typical < profile.asked.fault_margin * trip => {
                 told.push("A SHORT MAY NOT TRIP");
             }
-            Some((_, trip)) if got.fault_amps.low < *trip => told.push("A SHORT MAY NOT TRIP WHEN AGED"),
+            Some((_, trip)) if got.noticed.low < *trip => told.push("A SHORT MAY NOT TRIP WHEN AGED"),
             _ => {}
         }
     }

@@ -6,5 +6,6 @@ mod common;
 mod laws;
 mod numbers;
 mod opened;
+mod square_short;
 mod standing;
 mod transients;

@@ -31,7 +31,7 @@ scale = "OO"
 [[supply]]
 name = "booster"
 voltage = "15 V"
-trips = { at = "4.5 A" }
+trips = { at = "3 A" }
 
 [[bus]]
 name = "bus"

@@ -6,7 +6,7 @@ use review::rules::RULES;
 /// A rule, and what is changed in its example: words and what stands in their place.
 const NEAR_MISSES: [(&str, &str, &str); 47] = [
     ("address-shared", "name = \"M2\"\nmoves = \"T2\"\naddress = 31", "name = \"M2\"\nmoves = \"T2\"\naddress = 32"),
-    ("breaker-may-not-trip", "\"8 A\"", "\"2.7 A\""),
+    ("breaker-may-not-trip", "\"4 A\"", "\"1.6 A\""),
     ("breaker-may-not-trip-after-failure", "[\"1 m\", \"11 m\"]", "[\"1 m\", \"6 m\", \"11 m\"]"),
     ("breaker-may-not-trip-when-aged", "[\"0.5 m\"]", "[\"0.5 m\", \"3.5 m\", \"6.5 m\"]"),
     ("breaker-order", "{ at = \"4 A\", after = \"100 ms\" }", "{ at = \"2 A\", after = \"10 ms\" }"),

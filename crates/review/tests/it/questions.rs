@@ -279,7 +279,7 @@ fn proposals_for_weak_numbers_are_enough() {
         let line = &after.figures.as_ref().expect("it is fed").tracks[0];
         let told = match name {
             "voltage-drop" => format!("{}: {} there", proposal.says, show_volts(Volts(line.volts.typical))),
-            _ => format!("{}: {} there", proposal.says, show_amps(Amps(line.fault_amps.typical))),
+            _ => format!("{}: {} there", proposal.says, show_amps(Amps(line.noticed.amps().typical))),
         };
         assert!(finding.facts.iter().any(|fact| fact.starts_with(&told)), "{told}: {:#?}", finding.facts);
     }
@@ -334,6 +334,7 @@ fn wires_run_apart_cost_a_decoder_and_twisted_ones_do_not() {
     assert_eq!((with("{ spacing = \"600 mm\" }"), with("\"twisted\"")), (1, 0));
     let figures = review::review(example("inductive-drop")).figures.unwrap();
     let (volts, henries) = figures.tracks[0].decoder.unwrap();
+    let henries = henries.typical;
     let volts = volts.typical;
     // 12 m of (µ0/π)·arccosh(600/2.764) (IEC 60228: 6 mm² taken as a solid 2.764 mm), and half a metre of O rails.
     let bus = 12.0 * 4e-7 * (600.0_f64 / 2.764).acosh();
