@@ -2,7 +2,7 @@
 //! Shapes: ladder, tree, yards, double; museum, and with faults museum-gaps and museum-feeders. With a third word, `seasons`, the plan
 //! gets a room and a base, so that its rails move. The times are those of the processor, where the machine tells them.
 
-use oracle::ladders::{Shape, plan};
+use oracle::ladders::{LadderShape, plan};
 use oracle::museum::{self, Faults};
 use std::time::{Duration, Instant};
 
@@ -44,13 +44,13 @@ fn main() {
     let turnouts: usize = arguments.next().and_then(|n| n.parse().ok()).unwrap_or(200);
     let museum = |faults| museum::plan(turnouts.div_ceil(museum::TURNOUTS), faults);
     let text = match shape.as_str() {
-        "ladder" => plan(Shape::Ladder, turnouts),
-        "tree" => plan(Shape::LadderWithTree, turnouts),
-        "double" => plan(Shape::DoubleEnded, turnouts),
+        "ladder" => plan(LadderShape::Ladder, turnouts),
+        "tree" => plan(LadderShape::LadderWithTree, turnouts),
+        "double" => plan(LadderShape::DoubleEnded, turnouts),
         "museum" => museum(Faults::None),
         "museum-gaps" => museum(Faults::GapsMissing(2)),
         "museum-feeders" => museum(Faults::FeedersCrossed(5)),
-        _ => plan(Shape::Yards, turnouts),
+        _ => plan(LadderShape::Yards, turnouts),
     };
     let text = if arguments.next().as_deref() == Some("seasons") { text + SEASONS } else { text };
     println!("{shape}, {turnouts} turnouts, {} bytes", text.len());
@@ -59,7 +59,7 @@ fn main() {
     let circuit = stage(
         since,
         "circuit",
-        || circuit::Circuit::of(&reading.plan, &reading.names),
+        || circuit::Circuit::from_plan(&reading.plan, &reading.names),
         |c| format!("{} nodes, {} edges, {} segments", c.nodes.len(), c.edges.len(), c.segments.len()),
     );
     let storage = analysis::storage(&reading.plan, &reading.names);

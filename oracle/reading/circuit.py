@@ -5,8 +5,11 @@ contact wire to the place where it belongs. A rail or bus is a line of places; a
 node on either side, and wires end on the one towards the far end.
 """
 
+import math
+
 import quantities as q
 from plan import SAME_PLACE, listed
+from reach import Reach
 from works import Builder
 
 ZERO = 1e-9
@@ -84,6 +87,7 @@ class Circuit:
         self.reversers()
         builder = Builder(plan, self.net, controls)
         self.works = {name: builder.build(name) for name in plan.works}
+        self.reach = Reach(plan, controls, builder.sizes, builder.diamond_sizes)
         self.rails = {
             name: {s: Line(self.net, t.length, t.rail, t.snap, t.joints[s]) for s in ("left", "right")}
             for name, t in plan.tracks.items()
@@ -218,28 +222,50 @@ class Circuit:
                         self.net.join(a, b, q.JOINT[kind])
 
     def feeder_wire(self, *tables):
-        """The resistance of a feeder from the first of `tables` that says its wire, and its length."""
+        """What a wire is for each metre, and how long it is said to be, by the first of `tables` that says it."""
         tables = (*tables, {"feeder_wire": self.plan.layout.get("feeder_wire", q.FEEDER_WIRE)})
         wire = next(t[k] for t in tables for k in ("wire", "feeder_wire") if k in t)
         metres = next((t[k] for t in tables for k in ("length", "feeder_length") if k in t), None)
-        metres = metres or self.plan.layout.get("feeder_length")
-        metres = q.length(metres) if metres else q.FEEDER_LENGTH
-        return tuple(r * metres for r in q.wire(wire))
+        return q.wire(wire), q.length(metres) if metres else None
 
-    def feed(self, node, text, ohms, track=None, x=None):
+    def feed(self, node, text, wire, track=None, x=None):
         """Lead a feeder from a rail to the conductor called `text`."""
+        per_metre, said = wire
+        if said is None and "feeder_length" in self.plan.layout:
+            said = q.length(self.plan.layout["feeder_length"])
         name = self.plan.conductor(text)[1]
         bus, beside = track.along(x) if track else (None, None)
-        self.wire(node, text, ohms, beside if bus == name else None)
+        here = self.reach.on_track(track, x) if track else None
+        self.wire(node, text, (per_metre, said), beside if bus == name else None, here)
 
-    def wire(self, node, text, ohms, beside):
-        """Lead a wire from a node to what `text` names; on a bus it ends in a tap, `beside` where it says no place."""
+    def wire(self, node, text, wire, beside, here):
+        """Lead a wire from a node, which is `here`, to what `text` names; on a bus it ends in a tap.
+
+        Where it says no place on the bus that is `beside`, or the nearest as far as the plan says where the bus runs; a tap
+        that is only the nearest may be as far off as the far end of the bus, in the worst case. Where nothing says how long
+        it is, it goes the way along the track, and down through the base.
+        """
+        per_metre, said = wire
         kind, name, part, place = self.plan.conductor(text)
+        more, way = (0.0,) * 3, 0.0
         if kind == "bus":
-            target = self.tap(name, part, beside if place is None else place)
-            ohms = tuple(r + t for r, t in zip(ohms, q.TAP))
+            if place is not None:
+                way = self.reach.distance(here, self.reach.on_bus(name, place))
+            elif beside is not None:
+                place = beside
+            elif nearest := self.reach.nearest(name, here):
+                place, way = nearest
+                line = self.bus_lines[name][part]
+                more = (0.0, 0.0, line.ohms[2] * max(line.metres - place, 0.0))
+            target = self.tap(name, part, place)
         else:
             target = self.target(kind, name, part, place)
+            way = self.reach.distance(here, self.reach.ends_at(kind, name, part, place))
+        # To the next centimetre.
+        metres = math.ceil((q.FEEDER_LENGTH + way) * 100 - 1e-6) / 100 if said is None else said
+        ohms = tuple(r * metres for r in per_metre)
+        if kind == "bus":
+            ohms = tuple(r + t + m for r, t, m in zip(ohms, q.TAP, more))
         if target is not None:
             self.net.join(node, target, ohms)
 
@@ -285,6 +311,7 @@ class Circuit:
         for owner, table in {**plan.motor, **plan.relay, **plan.toggle}.items():
             own = {"wire": "wire", "length": "wire_length"}
             wire = self.feeder_wire({key: table[word] for key, word in own.items() if word in table})
+            here = self.reach.owner(owner)
             for index, contact in enumerate(table.get("contact", []), 1):
                 common = self.terminal(owner, index, "common")
                 for position, word in ((0, "through"), (1, "diverging")):
@@ -293,7 +320,7 @@ class Circuit:
                 for word, things in contact.items():
                     for text in listed(things):
                         beside = self.beside(owner, plan.conductor(text)[1])
-                        self.wire(self.terminal(owner, index, word), text, wire, beside)
+                        self.wire(self.terminal(owner, index, word), text, wire, beside, here)
 
     def beside(self, owner, bus):
         """The place on `bus` beside the points of what a motor moves, by the first track that runs along it there."""

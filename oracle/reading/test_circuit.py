@@ -55,13 +55,13 @@ def switched(layout="", toggle="", to="bus.A", kind="toggle", more="", lines="")
 
 
 def test_contact_wires():
-    """What the layout says for feeders, where it says it; its own wire and length first; else 0.3 m of 0.5 mm²."""
+    """The layout's wire for feeders, but not their length; its own wire and length first; else 0.3 m of 0.5 mm²."""
     way = START + 4 * BUS + TAP + CONTACT
     fine = ', feeder_wire = "0.14 mm²", feeder_length = "0.5 m"'
     near(switched(), way + 2 * 0.3 * FEEDER)
-    near(switched(fine), way + 2 * 0.5 * FINE)
+    near(switched(fine), way + 2 * 0.3 * FINE)
     near(switched(fine, ', wire_length = "2 m"'), way + 2 * 2 * FINE)
-    near(switched(fine, ', wire = "0.5 mm²"'), way + 2 * 0.5 * FEEDER)
+    near(switched(fine, ', wire = "0.5 mm²"'), way + 2 * 0.3 * FEEDER)
     near(switched(to="bus.A @ 1 m"), way - 3 * BUS + 2 * 0.3 * FEEDER)
     near(switched(to="booster.A"), CONTACT + 2 * 0.3 * FEEDER)
 
@@ -79,20 +79,24 @@ def test_deck_feeders():
 
 
 def test_where_a_contact_wire_taps():
-    """Beside the trackwork that its motor moves, by the first track there that runs along the bus; else at the far end."""
+    """Beside the trackwork that its motor moves, by the first track there that runs along the bus; else where a track that
+    leads there runs nearest to it, with the way to there; else at the far end."""
     here = START + TAP + CONTACT + 2 * 0.3 * FEEDER
     def along(place, end):
         start, stop = (place, 0) if end == "from" else (0, place)
         return f'along = {{ bus = "bus", from = "{start} m", to = "{stop} m" }}'
 
-    points = f"turnout = [{turnout('T')}]"
+    sizes = ', lead = "0.1 m", tail = "0.1 m"'
+    points = f"turnout = [{turnout('T', more=sizes)}]"
     moves = ', moves = "T"'
     lines = track("in", "beyond", "T.points", feeds=along(1, "to"))
     near(switched("", moves, kind="motor", more=points, lines=lines), here + 1 * BUS)
     # Tracks at other ends, along other buses, or that say nothing, do not count; the first that does is taken.
     other = track("on", "T.through", "beyond", feeds=along(2, "from"))
     near(switched("", moves, kind="motor", more=points, lines=other + lines), here + 1 * BUS)
-    near(switched("", moves, kind="motor", more=points, lines=other), here + 4 * BUS)
+    near(switched("", moves, kind="motor", more=points, lines=other), here + 2 * BUS + 0.2 * FEEDER)
+    apart = track("apart", "beyond", "buffer", feeds=along(2, "from"))
+    near(switched("", moves, kind="motor", more=points, lines=apart), here + 4 * BUS)
     far = track("far", "T.points", "beyond", feeds=along(0, "from"))
     near(switched("", moves, kind="motor", more=points, lines=far), here)
     # A motor that moves two: the first track in the plan at either.
@@ -109,10 +113,10 @@ def test_where_a_contact_wire_taps():
     near(switched("", ', moves = "X.west"', kind="motor", more=slip, lines=east + west), here + 1 * BUS)
     near(switched("", ', moves = "X.east"', kind="motor", more=slip, lines=east + west), here + 2 * BUS)
     near(switched("", ', moves = "X"', kind="motor", more=slip, lines=east + west), here + 2 * BUS)
-    # Turntables have no such place.
+    # Of a turntable, the nearest stall.
     table = 'turntable = [{ name = "TT", length = "0.4 m", stalls = 2, left = "bus.B", right = "bus.A" }]'
     stall = track("s", "beyond", "TT.stall 1", feeds=along(1, "to"))
-    near(switched("", ', moves = "TT"', kind="motor", more=table, lines=stall), here + 4 * BUS)
+    near(switched("", ', moves = "TT"', kind="motor", more=table, lines=stall), here + 1 * BUS + 0.2 * FEEDER)
 
 
 def test_wires_at_the_ends():

@@ -56,6 +56,11 @@ class Builder:
         tail = q.length(table["tail"]) if "tail" in table else frog * self.plan.gauge
         return lead, tail
 
+    def diamond_sizes(self, table):
+        """From an acute frog to an obtuse crossing, and outwards from an acute frog."""
+        size = q.frog_number(table) * self.plan.gauge
+        return size, size
+
     def rail(self, start, metres):
         """A new rail from node `start`; its other end."""
         end = self.net.node()

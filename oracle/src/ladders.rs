@@ -5,7 +5,7 @@ use std::fmt::Write;
 
 /// How a long plan is laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Shape {
+pub enum LadderShape {
     /// One ladder; every road is live at all times.
     Ladder,
     /// One ladder; each road is live only while it is lined, by a tree of contacts. The condition of the
@@ -22,8 +22,8 @@ pub enum Shape {
 const YARD: usize = 9;
 
 /// The text of a plan of this shape with about so many turnouts.
-pub fn plan(shape: Shape, turnouts: usize) -> String {
-    let mut text = Text {
+pub fn plan(shape: LadderShape, turnouts: usize) -> String {
+    let mut text = LadderText {
         text: String::from(
             "[layout]\nname = \"long\"\nscale = \"N\"\n[[supply]]\nname = \"S\"\nvoltage = \"15 V\"\n\
          trips = { at = \"4 A\" }\n[[bus]]\nname = \"b\"\nsupply = \"S\"\nwire = \"6 mm²\"\nlength = \"40 m\"\n",
@@ -31,60 +31,60 @@ pub fn plan(shape: Shape, turnouts: usize) -> String {
         tracks: 0,
     };
     match shape {
-        Shape::Ladder | Shape::LadderWithTree => {
-            let tree = shape == Shape::LadderWithTree;
-            text.track("lead", "beyond", "L1.points", &[], Fed::Both);
+        LadderShape::Ladder | LadderShape::LadderWithTree => {
+            let tree = shape == LadderShape::LadderWithTree;
+            text.track("lead", "beyond", "L1.points", &[], FedRails::Both);
             text.ladder("", turnouts, tree);
             if tree {
                 let roads: Vec<String> = (1..=turnouts + 1).map(|k| format!("\"road {k}\"")).collect();
                 let _ = write!(text.text, "[storage]\ntracks = [{}]\nlive = \"lined\"\n", roads.join(", "));
             }
         }
-        Shape::Yards => {
+        LadderShape::Yards => {
             let yards = turnouts.div_ceil(YARD).max(1);
             let mut start = "beyond".to_owned();
             for yard in 1..=yards {
                 let gaps: &[&str] = if yard == 1 { &[] } else { &["left"] };
-                text.track(&format!("main {yard}"), &start, &format!("E{yard}.points"), gaps, Fed::Both);
+                text.track(&format!("main {yard}"), &start, &format!("E{yard}.points"), gaps, FedRails::Both);
                 text.turnout(&format!("E{yard}"), None);
                 text.track(
                     &format!("lead {yard}"),
                     &format!("E{yard}.diverging"),
                     &format!("Y{yard}-L1.points"),
                     &["right"],
-                    Fed::Both,
+                    FedRails::Both,
                 );
                 text.ladder(&format!("Y{yard}-"), YARD - 1, false);
                 start = format!("E{yard}.through");
             }
-            text.track("main end", &start, "beyond", &["left"], Fed::Both);
+            text.track("main end", &start, "beyond", &["left"], FedRails::Both);
         }
-        Shape::DoubleEnded => text.double_ended(turnouts.div_ceil(2).max(1)),
+        LadderShape::DoubleEnded => text.double_ended(turnouts.div_ceil(2).max(1)),
     }
     text.text
 }
 
 /// Which rails have feeders from the bus.
 #[derive(Clone, Copy, PartialEq)]
-enum Fed {
+enum FedRails {
     Both,
     Left,
 }
 
-struct Text {
+struct LadderText {
     text: String,
     tracks: usize,
 }
 
-impl Text {
+impl LadderText {
     /// Half a metre with A on its left rail; gaps near its start.
-    fn track(&mut self, name: &str, from: &str, to: &str, gaps: &[&str], fed: Fed) {
+    fn track(&mut self, name: &str, from: &str, to: &str, gaps: &[&str], fed: FedRails) {
         let gaps: Vec<String> = gaps.iter().map(|side| format!("{{ at = \"40 mm\", rail = \"{side}\" }}")).collect();
         self.any_track(name, from, to, &gaps.join(", "), fed);
     }
 
-    fn any_track(&mut self, name: &str, from: &str, to: &str, gaps: &str, fed: Fed) {
-        let feeders = if fed == Fed::Both { "\"0.3 m\"" } else { "{ at = \"0.3 m\", rail = \"left\" }" };
+    fn any_track(&mut self, name: &str, from: &str, to: &str, gaps: &str, fed: FedRails) {
+        let feeders = if fed == FedRails::Both { "\"0.3 m\"" } else { "{ at = \"0.3 m\", rail = \"left\" }" };
         // Tracks lie one behind the other along the bus, and begin again where it ends.
         let tenth = self.tracks % 390;
         self.tracks += 1;
@@ -115,7 +115,7 @@ impl Text {
 
     /// A ladder that goes on by the through legs, with a road off each diverging one and one at its end.
     fn ladder(&mut self, prefix: &str, turnouts: usize, tree: bool) {
-        let fed = if tree { Fed::Left } else { Fed::Both };
+        let fed = if tree { FedRails::Left } else { FedRails::Both };
         for k in 1..=turnouts {
             let last = k == turnouts;
             let onward =
@@ -135,7 +135,7 @@ impl Text {
                     &through,
                     &format!("{prefix}L{}.points", k + 1),
                     &["left"],
-                    Fed::Both,
+                    FedRails::Both,
                 );
             }
         }
@@ -144,7 +144,7 @@ impl Text {
     /// West ladder and east ladder over the same roads, and a line from one lead to the other.
     fn double_ended(&mut self, half: usize) {
         // The loop line joins both leads; it is gapped nowhere, since left is A all round.
-        self.any_track("loop line", "E1.points", "W1.points", "", Fed::Both);
+        self.any_track("loop line", "E1.points", "W1.points", "", FedRails::Both);
         for k in 1..=half {
             // Seen from the east ladder's points A is on the right, so its turnouts are right-hand to match the west's.
             self.turnout(&format!("W{k}"), None);
@@ -158,14 +158,20 @@ impl Text {
                 format!("{{ at = \"40 mm\", rail = \"{side}\" }}, {{ at = \"460 mm\", rail = \"{side}\" }}")
             };
             let road = format!("road {k}");
-            self.any_track(&road, &format!("W{k}.diverging"), &format!("E{k}.diverging"), &both("right"), Fed::Both);
+            self.any_track(
+                &road,
+                &format!("W{k}.diverging"),
+                &format!("E{k}.diverging"),
+                &both("right"),
+                FedRails::Both,
+            );
             let (west, east) = (format!("W{k}.through"), format!("E{k}.through"));
             if k == half {
-                self.any_track("last road", &west, &east, &both("left"), Fed::Both);
+                self.any_track("last road", &west, &east, &both("left"), FedRails::Both);
             } else {
-                self.track(&format!("west {k}"), &west, &format!("W{}.points", k + 1), &["left"], Fed::Both);
+                self.track(&format!("west {k}"), &west, &format!("W{}.points", k + 1), &["left"], FedRails::Both);
                 let gap = "{ at = \"460 mm\", rail = \"left\" }";
-                self.any_track(&format!("east {k}"), &format!("E{}.points", k + 1), &east, gap, Fed::Both);
+                self.any_track(&format!("east {k}"), &format!("E{}.points", k + 1), &east, gap, FedRails::Both);
             }
         }
     }

@@ -4,7 +4,7 @@
 //! walks every setting one by one, and a general circuit simulator that solves the exported netlist.
 //! The checks themselves are the tests of this crate (`tests/outside`); a tool that is not on the
 //! machine makes its checks *ignored*, which the test run shows, and an error where
-//! `GAPWRIGHT_ALL_CHECKS` is set.
+//! `GAPWRIGHT_ALL_CHECKS` is set. What takes long is ignored too, and run by `cargo test -- --ignored`.
 
 pub mod generator;
 pub mod ladders;
@@ -13,7 +13,7 @@ pub mod museum;
 pub mod rewrite;
 
 use circuit::Circuit;
-use plan::Reading;
+use plan::PlanReading;
 use std::path::{Path, PathBuf};
 
 /// A plan of the repository with its circuit.
@@ -23,7 +23,7 @@ pub struct Demo {
     /// Its text.
     pub text: String,
     /// The plan.
-    pub reading: Reading,
+    pub reading: PlanReading,
     /// Its circuit.
     pub circuit: Circuit,
 }
@@ -62,7 +62,7 @@ pub fn demo(name: &str, text: String) -> Result<Demo, String> {
     if !reading.understood() {
         return Err(format!("{name}: {:#?}", reading.findings));
     }
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     Ok(Demo { name: name.to_owned(), text, reading, circuit })
 }
 

@@ -24,7 +24,7 @@ pub enum Faults {
 pub fn plan(places: usize, faults: Faults) -> String {
     let head = "[layout]\nname = \"museum\"\nscale = \"HO\"\njoint = \"soldered\"\nfeeder_wire = \"1 mm²\"\n\
                 [[train]]\nname = \"express\"\nlength = \"3 m\"\ndraws = { running = \"0.8 A\" }\n";
-    let mut text = Text { text: head.to_owned(), faults, gaps: 0, feeders: 0 };
+    let mut text = MuseumText { text: head.to_owned(), faults, gaps: 0, feeders: 0 };
     for place in 1..=places {
         text.power(place);
         text.up_line(place, places);
@@ -36,7 +36,7 @@ pub fn plan(places: usize, faults: Faults) -> String {
     text.text
 }
 
-struct Text {
+struct MuseumText {
     text: String,
     faults: Faults,
     gaps: usize,
@@ -52,7 +52,7 @@ const RIGHT: usize = 1;
 const BOTH: usize = 2;
 
 /// A track: its name, its ends, length in millimetres, number of feeders.
-struct Track<'t> {
+struct MuseumTrack<'t> {
     name: &'t str,
     ends: [&'t str; 2],
     length: u32,
@@ -70,11 +70,11 @@ fn yard<'t>(
     ends: [&'t str; 2],
     (length, feeders): (u32, u32),
     gaps: &'t [Gap],
-) -> Track<'t> {
-    Track { name, ends, length, feeders, along: (bus, start), gaps, stock: false }
+) -> MuseumTrack<'t> {
+    MuseumTrack { name, ends, length, feeders, along: (bus, start), gaps, stock: false }
 }
 
-impl Text {
+impl MuseumText {
     fn power(&mut self, p: usize) {
         let _ = write!(
             self.text,
@@ -90,8 +90,8 @@ impl Text {
         }
     }
 
-    fn track(&mut self, track: &Track<'_>) {
-        let Track { name, ends: [from, to], length, along: (bus, start), .. } = track;
+    fn track(&mut self, track: &MuseumTrack<'_>) {
+        let MuseumTrack { name, ends: [from, to], length, along: (bus, start), .. } = track;
         let _ = write!(
             self.text,
             "[[track]]\nname = \"{name} track\"\nfrom = \"{from}\"\nto = \"{to}\"\nlength = \"{length} mm\"\n\
@@ -143,14 +143,14 @@ impl Text {
         let after = neighbour(p < places, &format!("up {} a track.from", p + 1));
         let name = |part: &str| format!("up {p} {part}");
         let boundary: &[Gap] = if p > 1 { &[(BOTH, 40)] } else { &[] };
-        self.track(&Track {
+        self.track(&MuseumTrack {
             stock: true,
             ..yard((bus, 0), &name("a"), [&before, &format!("E{p}.points")], (30_000, 20), boundary)
         });
         self.turnout(&format!("E{p}"), "left", bus, "A");
         let ends = [&*format!("E{p}.through"), &*format!("TU{p}.points")];
-        self.track(&Track { stock: true, ..yard((bus, 30_000), &name("b"), ends, (30_000, 20), &[(LEFT, 40)]) });
-        self.track(&Track {
+        self.track(&MuseumTrack { stock: true, ..yard((bus, 30_000), &name("b"), ends, (30_000, 20), &[(LEFT, 40)]) });
+        self.track(&MuseumTrack {
             stock: true,
             ..yard((bus, 60_000), &name("c"), [&format!("TU{p}.through"), &after], (38_000, 20), &[(RIGHT, 40)])
         });
@@ -178,7 +178,7 @@ impl Text {
             (&d, [&format!("TD{p}.points"), &after], 27_900, 19, 62_000, &[]),
         ];
         for (name, ends, length, feeders, start, gaps) in parts {
-            self.track(&Track { name, ends, length, feeders, along: (bus, start), gaps, stock: true });
+            self.track(&MuseumTrack { name, ends, length, feeders, along: (bus, start), gaps, stock: true });
         }
         // The yard lies to the south: to the right of who comes from the west, to the left of who comes from the east.
         self.turnout(&format!("DW{p}"), "right", bus, "B");
@@ -199,7 +199,7 @@ impl Text {
             frog(&format!("TU{p}"), &format!("up {p}"), "B"),
             frog(&format!("TD{p}"), &format!("down {p}"), "A")
         );
-        self.track(&Track {
+        self.track(&MuseumTrack {
             name: &format!("crossover {p}"),
             ends: [&format!("TU{p}.diverging"), &format!("TD{p}.diverging")],
             length: 100,

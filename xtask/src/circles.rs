@@ -139,12 +139,12 @@ fn knots(imports: &BTreeMap<&Module, BTreeSet<&Module>>) -> Vec<Vec<Module>> {
         reached
     };
     let all: BTreeMap<&Module, BTreeSet<&Module>> = imports.keys().map(|module| (*module, reached(module))).collect();
-    let mut told: BTreeSet<&Module> = BTreeSet::new();
+    let mut shown: BTreeSet<&Module> = BTreeSet::new();
     let mut knots = Vec::new();
     for (module, from_here) in &all {
-        if from_here.contains(module) && told.insert(module) {
+        if from_here.contains(module) && shown.insert(module) {
             let knot: Vec<&Module> = from_here.iter().copied().filter(|other| all[other].contains(module)).collect();
-            told.extend(&knot);
+            shown.extend(&knot);
             knots.push(knot.into_iter().cloned().collect());
         }
     }

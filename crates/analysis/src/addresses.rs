@@ -33,11 +33,11 @@ pub struct AddressRow {
     /// Whether output 1 sets it diverging.
     pub reversed: bool,
     /// How each of its positions is set; none for what has more than two, which one address cannot tell apart.
-    pub sets: Vec<Set>,
+    pub sets: Vec<AddressSetting>,
 }
 
 /// What sets one position of a motor.
-pub struct Set {
+pub struct AddressSetting {
     /// The position.
     pub position: String,
     /// The output of its pair that is switched on.
@@ -58,7 +58,7 @@ pub fn counting(plan: &Plan) -> Counting {
 }
 
 /// The address of a motor.
-pub fn of(plan: &Plan, motor: &Motor) -> Option<RawAddress> {
+pub fn motor_address(plan: &Plan, motor: &Motor) -> Option<RawAddress> {
     RawAddress::from_number(motor.address.as_ref()?.value, counting(plan))
 }
 
@@ -67,13 +67,13 @@ impl AddressTable {
     ///
     /// # Errors
     /// In words, when the plan has errors.
-    pub fn of(bytes: &[u8]) -> Result<AddressTable, String> {
+    pub fn from_bytes(bytes: &[u8]) -> Result<AddressTable, String> {
         let (_, reading) = plan::read_bytes(bytes);
         if !reading.understood() {
             return Err("the plan has errors; its addresses would not be told truly".to_owned());
         }
         let (plan, names) = (&reading.plan, &reading.names);
-        Ok(AddressTable::of_plan(plan, &Circuit::of(plan, names)))
+        Ok(AddressTable::of_plan(plan, &Circuit::from_plan(plan, names)))
     }
 
     /// The table of a plan that was read without errors.
@@ -88,7 +88,7 @@ impl AddressTable {
             without: Vec::new(),
         };
         for motor in &plan.motor {
-            let (Some(number), Some(address)) = (&motor.address, of(plan, motor)) else {
+            let (Some(number), Some(address)) = (&motor.address, motor_address(plan, motor)) else {
                 table.without.push(format!("{} ({})", motor.name.value, moves(motor)));
                 continue;
             };
@@ -127,11 +127,16 @@ impl AddressTable {
 
 /// What sets each of two positions. The first, through, is commonly output 1 and the other output 0 (as signals are: 1 for
 /// proceed; common practice, from memory); of a reversed motor it is the other way round.
-fn sets(positions: &[String], address: RawAddress, reversed: bool) -> Vec<Set> {
+fn sets(positions: &[String], address: RawAddress, reversed: bool) -> Vec<AddressSetting> {
     let [first, second] = positions else { return Vec::new() };
-    let set = |position: &String, output: bool| -> Option<Set> {
+    let set = |position: &String, output: bool| -> Option<AddressSetting> {
         let bytes = Packet::Accessory { address, output, on: true }.bytes().ok()?;
-        Some(Set { position: position.clone(), output, bytes, event: EventId::accessory(address, output, true) })
+        Some(AddressSetting {
+            position: position.clone(),
+            output,
+            bytes,
+            event: EventId::accessory(address, output, true),
+        })
     };
     [set(first, !reversed), set(second, reversed)].into_iter().flatten().collect()
 }

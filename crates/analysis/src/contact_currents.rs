@@ -16,7 +16,7 @@ pub struct Wires<'c> {
 
 impl<'c> Wires<'c> {
     /// The wires of a circuit.
-    pub fn of(circuit: &'c Circuit) -> Wires<'c> {
+    pub fn from_circuit(circuit: &'c Circuit) -> Wires<'c> {
         let mut on_rail = vec![false; circuit.nodes.len()];
         for stop in circuit.segments.iter().flat_map(|s| &s.rails).flat_map(|line| &line.stops) {
             on_rail[stop.before] = true;
@@ -47,7 +47,7 @@ impl<'c> Wires<'c> {
 /// For each contact of a motor, relay or toggle, by where it stands in the plan, the current that it must bear until the
 /// nearest breaker above it trips, in amperes, and that breaker's supply. Contacts that feed no rail are left out.
 pub fn contact_currents(analysis: &Analysis<'_>) -> BTreeMap<usize, (f64, usize)> {
-    let wires = Wires::of(&analysis.circuit);
+    let wires = Wires::from_circuit(&analysis.circuit);
     let plan = analysis.plan;
     let lists = plan.motor.iter().map(|m| &m.contact);
     let lists = lists.chain(plan.relay.iter().map(|r| &r.contact)).chain(plan.toggle.iter().map(|t| &t.contact));

@@ -7,7 +7,7 @@ use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
 use electrics::worst::{Setting, WorstSearch};
-use electrics::{Demand, Extremes, Failed, Found, Grid, Level, Passed, Place, Standing, TrackFailure};
+use electrics::{Demand, Extremes, Failed, Extreme, Grid, Level, Passed, TrainPlace, StandingTrain, TrackFailure};
 use handbook::quantity::Quantity;
 use handbook::{Spread, contacts, limits, scales};
 use plan::Plan;
@@ -15,13 +15,13 @@ use proof::Promises;
 
 /// What is asked of every place, and what the answers are held against.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Asked {
+pub struct LoadCase {
     /// What a train draws, in amperes.
     pub train_amps: f64,
     /// Who says so.
     pub train_from: String,
     /// Other trains that stand meanwhile, each on its track: by name.
-    pub standing: Vec<(String, Standing)>,
+    pub standing: Vec<(String, StandingTrain)>,
     /// The largest voltage drop that is accepted, as a share.
     pub drop: f64,
     /// How many times the trip current a short must draw.
@@ -92,7 +92,7 @@ pub struct WayLine {
 
 /// A part of the loop resistance of the worst place.
 #[derive(Clone, Debug, PartialEq)]
-pub struct HangsOn {
+pub struct Contribution {
     /// What: `rail resistance, code 100 nickel silver`.
     pub name: String,
     /// Its value in words.
@@ -109,7 +109,7 @@ pub struct HangsOn {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figures {
     /// What was asked.
-    pub asked: Asked,
+    pub asked: LoadCase,
     /// Tracks that are promised power in some setting, in the order of the plan.
     pub tracks: Vec<TrackLine>,
     /// Routes with power somewhere, of those that were worked out.
@@ -118,13 +118,13 @@ pub struct Figures {
     pub all_ways: bool,
     /// Tracks of which nothing is known: not fed unless contacts are closed, and in no setting that was tried.
     pub tracks_left_out: usize,
-    /// What the worst place of all hangs on, the greatest share first.
-    pub hangs_on: Vec<HangsOn>,
+    /// What the worst place of all depends on, the greatest share first.
+    pub contributions: Vec<Contribution>,
     /// The track of the worst place of all: an index into `tracks`.
     pub worst: Option<usize>,
 }
 
-/// Tracks of a large circuit whose inductance is reckoned.
+/// Tracks of a large circuit whose inductance is calculated.
 pub const WEAKEST: usize = 16;
 
 /// What the worst single failure leaves of each track, in the setting in which a short there draws least.
@@ -143,8 +143,8 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     if circuit.sources.is_empty() || promises.zones().is_empty() {
         return None;
     }
-    let asked = asked(plan);
-    let standing: Vec<Standing> = asked.standing.iter().map(|s| s.1).collect();
+    let asked = load_case(plan);
+    let standing: Vec<StandingTrain> = asked.standing.iter().map(|s| s.1).collect();
     let demand = asked.demand(&standing);
     let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
     let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
@@ -177,9 +177,9 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
     let hangs_on = worst
         .and_then(|w| powered.iter().find(|p| p.0 == tracks[w].track))
-        .and_then(|p| hangs_on((circuit, &settings), &mut grid, &p.1.volts.typical, asked.train_amps))
+        .and_then(|p| contributions((circuit, &settings), &mut grid, &p.1.volts.typical, asked.train_amps))
         .unwrap_or_default();
-    Some(Figures { asked, tracks, ways: way_lines, all_ways, tracks_left_out, hangs_on, worst })
+    Some(Figures { asked, tracks, ways: way_lines, all_ways, tracks_left_out, contributions: hangs_on, worst })
 }
 
 /// For each track the worst of it, whether that is exact, and whether it is known at all in which settings it is fed.
@@ -230,7 +230,7 @@ fn way_lines(
     for (index, way) in ways.list.iter().enumerate() {
         let given = numbers::given(circuit, way);
         let mut worse = Worse::default();
-        for zone in way.steps.iter().flat_map(|&(segment, _)| zones.of(segment)) {
+        for zone in way.steps.iter().flat_map(|&(segment, _)| zones.range(segment)) {
             let answer = search.worst(zone, &given)?;
             if !answer.exact {
                 return Ok((lines, false));
@@ -247,7 +247,7 @@ fn share_left(line: &TrackLine) -> f64 {
 }
 
 /// What the plan, or else the handbook, asks.
-pub fn asked(plan: &Plan) -> Asked {
+pub fn load_case(plan: &Plan) -> LoadCase {
     let limits_said = plan.limits.as_ref().map(|l| &l.value);
     let drop = limits_said.and_then(|l| l.drop.as_ref()).map_or(limits::VOLTAGE_DROP.value.si(), |d| d.value.si());
     let fault_margin =
@@ -272,33 +272,33 @@ pub fn asked(plan: &Plan) -> Asked {
         let amps = t.draws.as_ref()?.value.standing.as_ref()?.value.si();
         let on = &t.stands.as_ref()?.value;
         let segment = plan.track.iter().position(|track| track.name.value == *on)?;
-        Some((t.name.value.clone(), Standing { segment, amps }))
+        Some((t.name.value.clone(), StandingTrain { segment, amps }))
     });
     let half_bit = limits::ONE_HALF_BIT.value.map(|s| s.si());
-    Asked { train_amps, train_from, standing: standing.collect(), drop, fault_margin, bridge_ohms, half_bit }
+    LoadCase { train_amps, train_from, standing: standing.collect(), drop, fault_margin, bridge_ohms, half_bit }
 }
 
-impl Asked {
+impl LoadCase {
     /// What is asked of every place, while some trains stand elsewhere.
-    pub fn demand<'t>(&self, standing: &'t [Standing]) -> Demand<'t> {
+    pub fn demand<'t>(&self, standing: &'t [StandingTrain]) -> Demand<'t> {
         Demand { amps: self.train_amps, standing, bridge_ohms: self.bridge_ohms, half_bit: self.half_bit }
     }
 }
 
-pub(crate) fn amounts(band: &Spread<Found>) -> Spread<f64> {
+pub(crate) fn amounts(band: &Spread<Extreme>) -> Spread<f64> {
     band.map(|f| f.amount)
 }
 
 /// What a circuit was asked in: the settings by their index.
-pub(crate) type AskedIn<'c> = (&'c Circuit, &'c [Setting]);
+pub(crate) type LoadCaseIn<'c> = (&'c Circuit, &'c [Setting]);
 
 /// For each track that is powered, the breakers that a short at its worst place passes.
 fn breakers_passed(
-    asked_in: AskedIn<'_>,
+    asked_in: LoadCaseIn<'_>,
     grid: &mut Grid<'_>,
     tracks: &[(usize, Extremes, bool)],
 ) -> Option<Vec<Vec<Passed>>> {
-    let faults: Vec<&Found> = tracks.iter().map(|t| &t.1.fault_amps.typical).collect();
+    let faults: Vec<&Extreme> = tracks.iter().map(|t| &t.1.fault_amps.typical).collect();
     let all = (0..faults.len()).collect();
     let mut passed = vec![Vec::new(); faults.len()];
     by_setting(asked_in, grid, &faults, all, |i, grid, place| {
@@ -310,12 +310,12 @@ fn breakers_passed(
 
 /// For each track that is powered, the inductance of the loop at the place of its least voltage.
 fn loop_henries(
-    asked_in: AskedIn<'_>,
+    asked_in: LoadCaseIn<'_>,
     grid: &mut Grid<'_>,
     tracks: &[(usize, Extremes, bool)],
 ) -> Option<Vec<Option<Spread<f64>>>> {
     let circuit = asked_in.0;
-    let places: Vec<&Found> = tracks.iter().map(|t| &t.1.volts.typical).collect();
+    let places: Vec<&Extreme> = tracks.iter().map(|t| &t.1.volts.typical).collect();
     let mut asked: Vec<usize> = (0..places.len()).collect();
     if crate::is_large(circuit) {
         // Each costs a solve over the whole circuit.
@@ -333,11 +333,11 @@ fn loop_henries(
 
 /// Asks something at some of the places; the grid is set once for each setting that has one.
 fn by_setting(
-    (_, settings): AskedIn<'_>,
+    (_, settings): LoadCaseIn<'_>,
     grid: &mut Grid<'_>,
-    places: &[&Found],
+    places: &[&Extreme],
     mut asked: Vec<usize>,
-    mut ask: impl FnMut(usize, &Grid<'_>, &Place) -> Option<()>,
+    mut ask: impl FnMut(usize, &Grid<'_>, &TrainPlace) -> Option<()>,
 ) -> Option<()> {
     asked.sort_by_key(|&i| places[i].setting);
     let mut set = None;
@@ -353,10 +353,10 @@ fn by_setting(
 
 /// What a decoder sees at a place of this loop resistance and inductance, where its rails have some volts under a train: aged
 /// with the shortest ones, as usual, as new with the longest.
-pub fn decoder_band(rail_volts: Spread<f64>, ohms: Spread<f64>, henries: Spread<f64>, asked: &Asked) -> Spread<f64> {
+pub fn decoder_band(rail_volts: Spread<f64>, ohms: Spread<f64>, henries: Spread<f64>, asked: &LoadCase) -> Spread<f64> {
     let amps = asked.train_amps;
     let of = |rail_volts: f64, ohms: f64, henries: f64, half_bit: f64| {
-        // Standing trains take theirs before it comes to the loop.
+        // StandingTrain trains take theirs before it comes to the loop.
         let volts = rail_volts + amps * ohms;
         SquareLoop { volts, ohms, henries, hertz: 0.5 / half_bit }.rectified(amps).volts()
     };
@@ -368,7 +368,7 @@ pub fn decoder_band(rail_volts: Spread<f64>, ohms: Spread<f64>, henries: Spread<
 }
 
 fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> WayLine {
-    let place = |found: &Found| {
+    let place = |found: &Extreme| {
         let place = &found.at.place;
         (circuit.segments[place.segment].name.clone(), place.x)
     };
@@ -384,7 +384,12 @@ fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> 
 }
 
 /// The parts of the loop resistance at a place, by where they come from.
-fn hangs_on((circuit, settings): AskedIn<'_>, grid: &mut Grid<'_>, found: &Found, amps: f64) -> Option<Vec<HangsOn>> {
+fn contributions(
+    (circuit, settings): LoadCaseIn<'_>,
+    grid: &mut Grid<'_>,
+    found: &Extreme,
+    amps: f64,
+) -> Option<Vec<Contribution>> {
     grid.set(settings.get(found.setting)?, Level::Typical).ok()?;
     let shares = grid.shares(&found.at.place)?;
     let total: f64 = shares.iter().map(|s| s.ohms).sum();
@@ -393,7 +398,7 @@ fn hangs_on((circuit, settings): AskedIn<'_>, grid: &mut Grid<'_>, found: &Found
             .iter()
             .map(|s| {
                 let input = &circuit.inputs[s.input];
-                HangsOn {
+                Contribution {
                     name: input.name.clone(),
                     value: input.value.clone(),
                     origin: input.origin.clone(),

@@ -16,7 +16,7 @@ pub struct Fitted {
     pub filter: Filter,
     /// Volts of what feeds it.
     pub volts: f64,
-    /// The bus as a loop that rings with what hangs on its end.
+    /// The bus as a loop that rings with what depends on its end.
     pub ringing: RingingLoop,
 }
 
@@ -55,7 +55,7 @@ pub fn borne(facts: &Analysis<'_>) -> f64 {
 }
 
 /// What a short that lets go leaves in the wiring, where no diode takes it. How much a decoder's own capacitors hold no
-/// standard says, so what they would have to hold is told: with C at the supply's voltage V behind the decoders' bridges
+/// standard says, so what they would have to hold is reported: with C at the supply's voltage V behind the decoders' bridges
 /// and a current I in L, V + I·√(L/C) is what it rises to, undamped.
 pub fn broken_fault(facts: &Analysis<'_>) -> Option<String> {
     let figures = facts.figures.as_ref().filter(|_| facts.plan.bus.iter().all(|b| b.clamp.is_none()))?;

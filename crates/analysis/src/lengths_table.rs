@@ -1,21 +1,21 @@
 //! What fits where: clearances of turnouts, clear lengths of tracks, the trains that fit them, spacing of ladders.
 
 use crate::words;
-use circuit::{Circuit, Lengths};
+use circuit::{Circuit, WorkLengths};
 use handbook::quantity::{Metres, Quantity};
 use handbook::scales;
-use movement::clear_length::{self, Stretch};
+use movement::clear_length::{self, ClearStretch};
 use movement::clearance::{self, Clearance, Spacing};
 use plan::tables::Train;
 use plan::{Kind, Plan};
 use proof::ReversingSection;
 
-/// What is told of a plan's lengths.
+/// What is reported of a plan's lengths.
 #[derive(Clone, Debug)]
 pub struct LengthsTable {
     /// The layout's name.
     pub layout: String,
-    /// The distance between parallel tracks that is reckoned with, and who says so.
+    /// The distance between parallel tracks that is calculated with, and who says so.
     pub centres: Option<(Metres, &'static str)>,
     /// What is kept for slack, as a part of the train, and who says so.
     pub slack: (f64, &'static str),
@@ -52,7 +52,7 @@ pub struct TrackRow {
     /// Their names, in order.
     pub names: Vec<String>,
     /// What bounds them.
-    pub stretch: Stretch,
+    pub stretch: ClearStretch,
     /// Whether a train is stored there.
     pub storage: bool,
     /// Trains that stand there by the plan.
@@ -97,7 +97,7 @@ pub fn lengths_table(bytes: &[u8]) -> Result<LengthsTable, String> {
         return Err("the plan has errors; its lengths would not be true".to_owned());
     }
     let plan = &reading.plan;
-    let circuit = &Circuit::of(plan, &reading.names);
+    let circuit = &Circuit::from_plan(plan, &reading.names);
     let clearances = clearance::clearances(plan, circuit);
     let stretches = clear_length::stretches(plan, circuit, &clearances);
     let slack = clear_length::slack(plan);
@@ -106,7 +106,7 @@ pub fn lengths_table(bytes: &[u8]) -> Result<LengthsTable, String> {
     let centres = clearance::centres(plan);
     let turnout = |clearance: &Clearance| {
         let table = &plan.turnout[clearance.turnout];
-        let lengths = Lengths::of(plan, Kind::Turnout, clearance.turnout);
+        let lengths = WorkLengths::from_plan(plan, Kind::Turnout, clearance.turnout);
         TurnoutRow {
             name: table.name.value.clone(),
             number: scales::frog_number(handbook::quantity::Radians(clearance.angle)),
@@ -130,7 +130,7 @@ pub fn lengths_table(bytes: &[u8]) -> Result<LengthsTable, String> {
 }
 
 /// What of the plan's trains a stretch can hold.
-fn track_row(plan: &Plan, stretch: Stretch, slack: f64, trains: &[(String, f64)]) -> TrackRow {
+fn track_row(plan: &Plan, stretch: ClearStretch, slack: f64, trains: &[(String, f64)]) -> TrackRow {
     let on = |name: &str| stretch.tracks.iter().any(|t| plan.track[t.0].name.value == name);
     let stored = plan.storage.as_ref().is_some_and(|s| s.value.tracks.iter().any(|t| on(&t.value)));
     let stand = plan.train.iter().filter(|t| t.stands.as_ref().is_some_and(|s| on(&s.value)));
@@ -174,7 +174,7 @@ fn reversing_row(plan: &Plan, circuit: &Circuit, section: &ReversingSection) -> 
 }
 
 /// `road 1`, or `lead and road 1`.
-pub fn stretch_name(plan: &Plan, stretch: &Stretch) -> String {
+pub fn stretch_name(plan: &Plan, stretch: &ClearStretch) -> String {
     let names: Vec<String> = stretch.tracks.iter().map(|t| format!("`{}`", plan.track[t.0].name.value)).collect();
     words::few(names.into_iter())
 }

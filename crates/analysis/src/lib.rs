@@ -43,7 +43,7 @@ use plan::{Kind, Names, Plan};
 use proof::{Promises, Proof, SingleFailure, Storage};
 use std::borrow::Cow;
 
-/// Ways beyond this many are not listed and not reckoned one by one.
+/// Ways beyond this many are not listed and not calculated one by one.
 pub const MOST_WAYS: usize = 500;
 
 /// What the engines say of a plan: they run once, and every question is asked of this.
@@ -82,7 +82,7 @@ pub enum Unproved {
 impl<'p> Analysis<'p> {
     /// Builds the circuit of a plan that was read without errors, proves it and works out its numbers.
     pub fn of(text: &'p str, plan: &'p Plan, names: &'p Names) -> Analysis<'p> {
-        let circuit = Circuit::of(plan, names);
+        let circuit = Circuit::from_plan(plan, names);
         let proof = prove(plan, names, &circuit);
         Analysis::of_proved((text, plan, names), circuit, proof)
     }

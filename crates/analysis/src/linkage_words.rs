@@ -56,11 +56,15 @@ pub fn megapascals(pascals: f64) -> String {
 
 /// One finding for all wires with this fault: its message from the names and the first of them, then what all such
 /// findings say, and the size that would do.
-pub fn told(facts: &Analysis<'_>, fault: WireFault, message: impl Fn(&str, &Linkage) -> Finding) -> Option<Finding> {
+pub fn linkage_finding(
+    facts: &Analysis<'_>,
+    fault: WireFault,
+    message: impl Fn(&str, &Linkage) -> Finding,
+) -> Option<Finding> {
     let faulty = grouped(facts, |l| l.fit.fault() == Some(fault));
     let first = faulty.first()?;
     let wire = facts.plan.motor[first.motor].throw_wire.as_ref()?;
-    let mut told =
+    let mut finding =
         message(&names(facts, &faulty), first).at(wire.value.diameter.span.clone(), "this wire").fact(format!(
             "its arm travels {}; {} below and {} above the fulcrum make {} of that, {} of them are the throw",
             mm(first.travel),
@@ -70,7 +74,7 @@ pub fn told(facts: &Analysis<'_>, fault: WireFault, message: impl Fn(&str, &Link
             mm(first.throw)
         ));
     if let Some(source) = first.throw_default {
-        told = told.fact(format!("the plan does not say the throw: {source}"));
+        finding = finding.fact(format!("the plan does not say the throw: {source}"));
     }
     let travel = travels(first);
     let best = if fault == WireFault::Short { None } else { first.best_size() };
@@ -82,9 +86,10 @@ pub fn told(facts: &Analysis<'_>, fault: WireFault, message: impl Fn(&str, &Link
                 .filter(|l| l.best_size().map(|s| s.diameter) == Some(size.diameter))
                 .filter_map(|l| Some(&facts.plan.motor[l.motor].throw_wire.as_ref()?.value.diameter))
                 .map(|diameter| edit::set(diameter, &words));
-            told.help(format!("wire of {} holds with {}; or {travel}", mm(size.diameter), force(size)))
+            finding
+                .help(format!("wire of {} holds with {}; or {travel}", mm(size.diameter), force(size)))
                 .proposal(format!("take wire of {}", mm(size.diameter)), edits.collect())
         }
-        None => told.help(travel),
+        None => finding.help(travel),
     })
 }

@@ -1,6 +1,6 @@
 //! What breakers notice of a short on each track: see [`electrics::square_short`].
 
-use crate::figures::{Asked, TrackLine};
+use crate::figures::{LoadCase, TrackLine};
 use circuit::{Circuit, Senses};
 use electrics::square_short::{Sensed, SquareShort};
 use electrics::{Extremes, LeastShort, Passed, margin, margin_noticed};
@@ -49,7 +49,7 @@ pub(crate) fn noticed(
     circuit: &Circuit,
     extremes: &Extremes,
     passed: &[Passed],
-    asked: &Asked,
+    asked: &LoadCase,
 ) -> (Noticed, Option<Spread<f64>>, Option<Spread<f64>>) {
     let breakers = passed.iter().map(|p| &circuit.breakers[p.breaker]);
     let senses = breakers.filter(|b| b.trip_amps.is_some()).map(|b| b.senses).next().flatten();

@@ -2,7 +2,7 @@
 
 use circuit::{Circuit, SegmentId};
 use electrics::worst::{Met, Setting, Settings, WorstSearch, Zone, ZoneAnswer};
-use electrics::{Demand, Failed, Found, LeastMet, LeastShort, Level};
+use electrics::{Demand, Failed, Extreme, LeastMet, LeastShort, Level};
 use handbook::Spread;
 use proof::Promises;
 use std::ops::Range;
@@ -44,7 +44,7 @@ impl Zones {
     }
 
     /// Those of a segment.
-    pub fn of(&self, segment: SegmentId) -> Range<usize> {
+    pub fn range(&self, segment: SegmentId) -> Range<usize> {
         self.of[segment].clone()
     }
 }
@@ -57,8 +57,8 @@ pub fn most_settings(circuit: &Circuit) -> usize {
 /// The worst of some zones so far, at each level.
 #[derive(Clone, Copy, Default)]
 pub struct Worse {
-    volts: [Option<Found>; 3],
-    fault_amps: [Option<Found>; 3],
+    volts: [Option<Extreme>; 3],
+    fault_amps: [Option<Extreme>; 3],
     /// Of each kind, at each level.
     sensed: [[Option<LeastShort>; 3]; 3],
 }
@@ -95,20 +95,20 @@ impl Worse {
         (at, setting): (electrics::Worst, usize),
     ) {
         let volts = circuit.sources[at.source].volts;
-        let amount = volts / (at.loop_ohms + Level::ALL[level].of(demand.bridge_ohms));
-        keep(&mut self.fault_amps[level], Found { amount, at, setting });
+        let amount = volts / (at.loop_ohms + Level::ALL[level].pick(demand.bridge_ohms));
+        keep(&mut self.fault_amps[level], Extreme { amount, at, setting });
     }
 
     fn train(&mut self, circuit: &Circuit, level: usize, (lost, at, setting): (f64, electrics::Worst, usize)) {
         let amount = circuit.sources[at.source].volts - lost;
-        keep(&mut self.volts[level], Found { amount, at, setting });
+        keep(&mut self.volts[level], Extreme { amount, at, setting });
     }
 
     fn notice(&mut self, level: usize, sensed: [(LeastMet, usize); 3]) {
         for (kept, (least, setting)) in self.sensed.iter_mut().zip(sensed) {
             let kept = &mut kept[level];
             if kept.is_none_or(|old| least.amps < old.found.amount) {
-                let found = Found { amount: least.amps, at: least.at, setting };
+                let found = Extreme { amount: least.amps, at: least.at, setting };
                 *kept = Some(LeastShort { found, henries: least.henries });
             }
         }
@@ -131,7 +131,7 @@ fn band<T: Copy>(of: &[Option<T>; 3]) -> Option<Spread<T>> {
 }
 
 /// Keeps the less of two, and the first of two alike.
-fn keep(kept: &mut Option<Found>, new: Found) {
+fn keep(kept: &mut Option<Extreme>, new: Extreme) {
     if kept.is_none_or(|old| new.amount < old.amount) {
         *kept = Some(new);
     }
@@ -140,7 +140,7 @@ fn keep(kept: &mut Option<Found>, new: Found) {
 /// A search over the settings of a plan.
 ///
 /// # Errors
-/// When a resistance is none that can be reckoned with.
+/// When a resistance is none that can be calculated with.
 pub fn search<'c>(
     circuit: &'c Circuit,
     promised: &'c Promised<'c>,

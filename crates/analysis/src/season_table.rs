@@ -1,6 +1,6 @@
 //! Every gap and sliding joint of a plan over the year, in rows.
 
-use crate::season_words::{air_words, feeler, hangs_on, mm, place};
+use crate::season_words::{air_words, feeler, growth_causes, mm, place};
 use circuit::Circuit;
 use handbook::Spread;
 use handbook::materials;
@@ -8,7 +8,7 @@ use handbook::quantity::{self, Celsius, Fraction, Newtons, show_length, show_new
 use movement::Movement;
 use movement::growth::Air;
 use movement::runs::Joint;
-use movement::season::{Fit, Verdict, movement_from};
+use movement::season::{OpeningVerdict, WidthFit, movement_from};
 use plan::Plan;
 use plan::tables::Fixing;
 
@@ -20,7 +20,7 @@ pub struct SeasonTable {
     /// The day, the coldest and the hottest air, in words.
     pub airs: [String; 3],
     /// What rail and base do to the coldest and to the hottest air, and what holds rail down, in sentences.
-    pub told: Vec<String>,
+    pub rail_and_base: Vec<String>,
     /// What the plan does not say: what, its value, its source.
     pub defaults: Vec<[String; 3]>,
     /// One for each gap and sliding joint, in the order of the plan.
@@ -41,7 +41,7 @@ pub struct SeasonRow {
     /// Between what widths on the day will do; the first is the greater where none does.
     pub window: [f64; 2],
     /// How sure that is.
-    pub fit: Fit,
+    pub fit: WidthFit,
     /// What to hold it open with.
     pub feeler: Option<String>,
     /// The width of the plan, or the usual one.
@@ -49,7 +49,7 @@ pub struct SeasonRow {
     /// Whether the plan says that width.
     pub said: bool,
     /// What becomes of it at that width.
-    pub verdict: Verdict,
+    pub verdict: OpeningVerdict,
     /// Its width in the coldest and the hottest air when left as wide as `leave`.
     pub widths: [Spread<f64>; 2],
     /// The same when left as wide as `planned`.
@@ -82,7 +82,7 @@ pub fn season_table_numbered(
         return Err("the plan has errors and cannot be reckoned with".to_owned());
     }
     let plan = reading.plan;
-    let circuit = Circuit::of(&plan, &reading.names);
+    let circuit = Circuit::from_plan(&plan, &reading.names);
     let movement = movement_from(&plan, &circuit, day).map_err(|e| {
         let missing: Vec<String> = e.missing.iter().map(|&m| m.to_owned()).collect();
         format!(
@@ -91,9 +91,9 @@ pub fn season_table_numbered(
         )
     })?;
     let mut numbers = [0usize; 2];
-    let joints: Vec<&Joint> = movement.runs.partings.iter().map(|p| &p.joint).collect();
+    let joints: Vec<&Joint> = movement.runs.openings.iter().map(|p| &p.joint).collect();
     let mut told_numbers = numbered(&plan, &circuit, &joints).into_iter();
-    let rows = movement.runs.partings.iter().zip(&movement.places).map(|(parting, p)| {
+    let rows = movement.runs.openings.iter().zip(&movement.places).map(|(parting, p)| {
         let number = &mut numbers[usize::from(p.is_gap)];
         *number += 1;
         SeasonRow {
@@ -112,7 +112,7 @@ pub fn season_table_numbered(
             verdict: p.verdict(p.left),
             widths: p.widths(p.leave.width),
             planned_widths: p.widths(p.left),
-            may_be: p.may_be,
+            may_be: p.allowed_width,
         }
     });
     let rows = rows.collect();
@@ -121,7 +121,7 @@ pub fn season_table_numbered(
     Ok(SeasonTable {
         layout,
         airs: movement.airs.map(air_words),
-        told: told(&movement),
+        rail_and_base: rail_and_base_lines(&movement),
         defaults: defaults.map(|d| [d.what.to_owned(), d.value.clone(), d.source.to_owned()]).collect(),
         rows,
     })
@@ -140,8 +140,8 @@ fn air_of(words: &str) -> Result<Air, String> {
 }
 
 /// What rail and base do, and what held rail would bear: for each rail that there is.
-fn told(movement: &Movement) -> Vec<String> {
-    let mut told: Vec<String> = Vec::new();
+fn rail_and_base_lines(movement: &Movement) -> Vec<String> {
+    let mut shown: Vec<String> = Vec::new();
     let mut rails: Vec<&str> = Vec::new();
     for (index, run) in movement.runs.list.iter().enumerate() {
         if rails.contains(&run.rail.name) {
@@ -149,14 +149,14 @@ fn told(movement: &Movement) -> Vec<String> {
         }
         rails.push(run.rail.name);
         for air in 0..2 {
-            let words = hangs_on(movement, index, air);
-            if !told.contains(&words) {
-                told.push(words);
+            let words = growth_causes(movement, index, air);
+            if !shown.contains(&words) {
+                shown.push(words);
             }
         }
-        told.extend(held(movement, index));
+        shown.extend(held(movement, index));
     }
-    told
+    shown
 }
 
 /// What a rail would bear that could not grow at all.
@@ -198,10 +198,10 @@ impl SeasonRow {
     pub fn verdict_words(&self) -> String {
         let width = mm(self.planned);
         match self.verdict {
-            Verdict::Well => format!("{width}: well"),
-            Verdict::Usually => format!("{width}: usually well"),
-            Verdict::Closes => format!("{width}: CLOSES"),
-            Verdict::Opens => format!("{width}: OPENS TOO FAR"),
+            OpeningVerdict::Well => format!("{width}: well"),
+            OpeningVerdict::Usually => format!("{width}: usually well"),
+            OpeningVerdict::Closes => format!("{width}: CLOSES"),
+            OpeningVerdict::Opens => format!("{width}: OPENS TOO FAR"),
         }
     }
 

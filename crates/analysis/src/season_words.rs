@@ -6,7 +6,7 @@ use handbook::Spread;
 use handbook::limits::FEELERS;
 use handbook::quantity::{Quantity, show_celsius, show_percent};
 use movement::growth::Air;
-use movement::season::AIRS;
+use movement::season::CLIMATE_CASES;
 use movement::{Movement, runs::Joint};
 use plan::Plan;
 
@@ -25,7 +25,7 @@ pub fn mm_band(band: Spread<f64>) -> String {
 
 /// `coldest` or `hottest`, and what air that is: "the hottest air (34 °C, 38 %)".
 pub fn air(movement: &Movement, air: usize) -> String {
-    format!("the {} air ({})", AIRS[air], air_words(movement.airs[1 + air]))
+    format!("the {} air ({})", CLIMATE_CASES[air], air_words(movement.airs[1 + air]))
 }
 
 /// "34 °C, 38 %".
@@ -72,8 +72,8 @@ pub fn feeler([least, most]: [f64; 2], wanted: f64) -> Option<String> {
     Some(format!("{} = {}", parts.join(" + "), mm(width(set))))
 }
 
-/// What a movement hangs on: what a metre of rail and a metre of base do, and how much of that is damp.
-pub fn hangs_on(movement: &Movement, run: usize, air: usize) -> String {
+/// What a movement depends on: what a metre of rail and a metre of base do, and how much of that is damp.
+pub fn growth_causes(movement: &Movement, run: usize, air: usize) -> String {
     let m = movement.mismatch(run, air);
     let grows = |strain: f64| {
         let verb = if strain < 0.0 { "shrinks" } else { "grows" };
@@ -97,7 +97,7 @@ pub fn hangs_on(movement: &Movement, run: usize, air: usize) -> String {
 
 /// The lengths of rail on either side of an opening that move into it.
 pub fn lengths(movement: &Movement, opening: usize) -> String {
-    let parting = &movement.runs.partings[opening];
+    let parting = &movement.runs.openings[opening];
     let [one, other] = parting.runs.map(|r| crate::words::metres(movement.runs.list[r].length));
     format!("{one} of rail on one side and {other} on the other move into it")
 }
@@ -118,5 +118,5 @@ pub fn others(number: usize) -> String {
 
 /// The place of an opening of the facts' movement.
 pub fn opening(facts: &Analysis<'_>, movement: &Movement, index: usize) -> String {
-    place(facts.plan, &facts.circuit, &movement.runs.partings[index].joint)
+    place(facts.plan, &facts.circuit, &movement.runs.openings[index].joint)
 }

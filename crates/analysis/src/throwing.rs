@@ -97,7 +97,7 @@ pub struct Throwing<'p> {
 
 impl<'p> Throwing<'p> {
     /// Of a plan and its circuit.
-    pub fn of(plan: &'p Plan, names: &Names, circuit: &Circuit) -> Throwing<'p> {
+    pub fn new(plan: &'p Plan, names: &Names, circuit: &Circuit) -> Throwing<'p> {
         let mut motors: BTreeMap<ControlId, Vec<usize>> = BTreeMap::new();
         for (index, motor) in plan.motor.iter().enumerate() {
             for moved in motor.moves.0.iter().filter_map(|text| names.moved(&text.value).ok()) {
@@ -131,8 +131,8 @@ impl<'p> Throwing<'p> {
             }
         }
         let limited = |gives: &Gives| gives.amps.is_some() || gives.discharge.is_some();
-        let told = |m: &usize| self.draws.get(m).and_then(|d| self.left.get(&d.0)).is_some_and(limited);
-        if !motors.iter().any(told) {
+        let is_limited = |m: &usize| self.draws.get(m).and_then(|d| self.left.get(&d.0)).is_some_and(limited);
+        if !motors.iter().any(is_limited) {
             return None;
         }
         let mut groups: Vec<Throw> = Vec::new();

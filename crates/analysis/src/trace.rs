@@ -9,7 +9,7 @@ use handbook::quantity::Quantity;
 use opens::{conductor, opens};
 use plan::tables::RailSide;
 use plan::{Names, Plan, Terminal};
-use walk::Setting;
+use walk::CircuitSetting;
 
 mod opens;
 mod walk;
@@ -42,7 +42,7 @@ pub struct PolePath {
 
 /// Something open that would have to close.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Open {
+pub struct OpenPart {
     /// What it is, and when it closes.
     pub words: String,
     /// The line of the plan it comes from.
@@ -55,7 +55,7 @@ pub struct Missing {
     /// The pole.
     pub pole: String,
     /// What is open on the way; none where nothing that could close leads there.
-    pub open: Option<Vec<Open>>,
+    pub open: Option<Vec<OpenPart>>,
 }
 
 /// One conductor at the place.
@@ -64,7 +64,7 @@ pub struct TracedPoint {
     /// What was asked for: `dock 1.right @ 1 m`.
     pub name: String,
     /// The pole it is meant for, where the plan says.
-    pub meant: Option<String>,
+    pub intended_pole: Option<String>,
     /// Paths from every pole it is joined to; two of them are a short.
     pub paths: Vec<PolePath>,
     /// All that is one conductor with it in this setting, in words; only where it is joined to no pole.
@@ -106,7 +106,7 @@ pub struct Trace {
 }
 
 /// What was asked for: names and nodes.
-struct Asked {
+struct TracedPlace {
     names: Vec<String>,
     nodes: Vec<NodeId>,
     /// The track and the rails of it.
@@ -133,18 +133,17 @@ pub fn trace(bytes: &[u8], place: &str, setting: &[String]) -> Result<Trace, Str
     };
     let named = settings::named(&circuit, setting)?;
     let positions: Vec<Option<u8>> = named.iter().map(|p| Some(p.unwrap_or(0))).collect();
-    let told = circuit.controls.iter().zip(&named).map(|(control, said)| {
+    let shown = circuit.controls.iter().zip(&named).map(|(control, said)| {
         let at = usize::from(said.unwrap_or(0));
         (control.name.clone(), control.positions.get(at).cloned().unwrap_or_default(), said.is_some())
     });
     let lines = Lines::new(&text);
-    let setting = Setting::new(&circuit, &positions);
+    let setting = CircuitSetting::new(&circuit, &positions);
     let mut points = Vec::new();
     for (index, &node) in asked.nodes.iter().enumerate() {
-        let meant = asked
-            .rails
-            .as_ref()
-            .and_then(|(track, sides)| circuit.meant[*track][sides[index]].map(|meant| circuit.source_pole(meant)));
+        let meant = asked.rails.as_ref().and_then(|(track, sides)| {
+            circuit.intended_pole[*track][sides[index]].map(|meant| circuit.source_pole(meant))
+        });
         points.push(point(&setting, &lines, asked.names[index].clone(), node, meant)?);
     }
     let between = match (asked.rails, asked.nodes.as_slice()) {
@@ -152,7 +151,7 @@ pub fn trace(bytes: &[u8], place: &str, setting: &[String]) -> Result<Trace, Str
         _ => None,
     };
     let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
-    Ok(Trace { layout, setting: told.collect(), points, between })
+    Ok(Trace { layout, setting: shown.collect(), points, between })
 }
 
 /// A place on rails, with the rail where one is named; none where the words name a terminal.
@@ -170,13 +169,13 @@ fn rail_place(plan: &Plan, names: &Names, place: &str) -> Result<Option<(Probe, 
     Ok(Some((Probe { track: found.track, at: at.min(length) }, found.side)))
 }
 
-fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<Asked, String> {
+fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<TracedPlace, String> {
     let sides = match side {
         None => RailSide::ALL.to_vec(),
         Some(side) => vec![side],
     };
     let track = &circuit.segments[probe.track].name;
-    let mut asked = Asked { names: Vec::new(), nodes: Vec::new(), rails: None };
+    let mut asked = TracedPlace { names: Vec::new(), nodes: Vec::new(), rails: None };
     for &side in &sides {
         let node = circuit.at(probe.track, side, probe.at).ok_or("there is no rail at this place")?;
         asked.nodes.push(node);
@@ -186,7 +185,7 @@ fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<Aske
     Ok(asked)
 }
 
-fn terminal(plan: &Plan, names: &Names, circuit: &Circuit, text: &str) -> Result<Asked, String> {
+fn terminal(plan: &Plan, names: &Names, circuit: &Circuit, text: &str) -> Result<TracedPlace, String> {
     let node_name = match names.terminal(plan, text).map_err(words::reference)? {
         // A piece of trackwork's nodes are called by its name and theirs.
         Terminal::Frog(_, _, frog) => {
@@ -198,11 +197,11 @@ fn terminal(plan: &Plan, names: &Names, circuit: &Circuit, text: &str) -> Result
     let wired = |n: NodeId| circuit.edges.iter().any(|e| e.a == n || e.b == n);
     let node = NodeId::each(&circuit.nodes).find(|(_, n)| n.name == node_name).map(|(i, _)| i);
     let node = node.filter(|&n| wired(n)).ok_or_else(|| format!("`{text}` is no conductor in this plan"))?;
-    Ok(Asked { names: vec![text.trim().to_owned()], nodes: vec![node], rails: None })
+    Ok(TracedPlace { names: vec![text.trim().to_owned()], nodes: vec![node], rails: None })
 }
 
 fn point(
-    setting: &Setting<'_>,
+    setting: &CircuitSetting<'_>,
     lines: &Lines<'_>,
     name: String,
     node: NodeId,
@@ -217,7 +216,7 @@ fn point(
     }
     let mut point = TracedPoint {
         name,
-        meant: meant.map(|p| words::pole(circuit, p)),
+        intended_pole: meant.map(|p| words::pole(circuit, p)),
         paths,
         conductor: Vec::new(),
         missing: Vec::new(),
@@ -238,7 +237,7 @@ fn point(
     Ok(point)
 }
 
-fn path(setting: &Setting<'_>, lines: &Lines<'_>, pole: PoleId, node: NodeId) -> Result<PolePath, String> {
+fn path(setting: &CircuitSetting<'_>, lines: &Lines<'_>, pole: PoleId, node: NodeId) -> Result<PolePath, String> {
     let circuit = setting.circuit;
     let mut pieces: Vec<PathPiece> = Vec::new();
     for edge in walk::easiest(setting, pole, node) {
@@ -287,7 +286,7 @@ fn between(
     left: NodeId,
     right: NodeId,
 ) -> Result<Between, String> {
-    let asked = figures::asked(plan);
+    let asked = figures::load_case(plan);
     let grid = Grid::new(circuit, positions, Level::Typical).map_err(|e| e.to_string())?;
     let feed = grid.feed_between(left, right);
     let nothing = Spread::exactly(0.0);

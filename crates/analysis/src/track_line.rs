@@ -1,16 +1,16 @@
 //! The line of a track in the table of numbers.
 
-use crate::figures::{Asked, AskedIn, TrackLine, amounts};
+use crate::figures::{LoadCase, LoadCaseIn, TrackLine, amounts};
 use crate::noticed;
 use electrics::{Extremes, Passed};
 use handbook::Spread;
 
 pub(crate) fn track_line(
-    (circuit, settings): AskedIn<'_>,
+    (circuit, settings): LoadCaseIn<'_>,
     track: usize,
     (extremes, exact): (&Extremes, bool),
     passed: &[Passed],
-    asked: &Asked,
+    asked: &LoadCase,
     decoder: Option<(Spread<f64>, Spread<f64>)>,
 ) -> TrackLine {
     let fault_amps = amounts(&extremes.fault_amps);

@@ -12,14 +12,14 @@ pub const READINGS: usize = 6;
 
 /// One reading: two points and a position. Where both points are the same, two places of that one point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Reading {
+pub struct TurnoutReading {
     /// Position of the turnout: 0 through, 1 diverging (a wye turnout: 0 left, 1 right).
     pub position: u8,
-    /// The points on a right-hand turnout; see [`Reading::points`].
+    /// The points on a right-hand turnout; see [`TurnoutReading::points`].
     points: [TouchPoint; 2],
 }
 
-impl Reading {
+impl TurnoutReading {
     /// The points to touch on a turnout of this hand. A left-hand turnout is the mirror image of a
     /// right-hand one, and a wye turnout is one whose through track is the left one.
     pub fn points(&self, hand: Hand) -> [TouchPoint; 2] {
@@ -34,7 +34,7 @@ impl Reading {
     }
 
     /// Whether a turnout reads joined here.
-    pub fn of(&self, wiring: Wiring, hand: Hand) -> bool {
+    pub fn reads(&self, wiring: Wiring, hand: Hand) -> bool {
         Loose::new(wiring, hand).joined(self.points(hand), self.position)
     }
 }
@@ -43,8 +43,8 @@ impl Reading {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct TurnoutReadings {
     /// The readings, in the order in which they are taken: the turnout is thrown once.
-    pub readings: Vec<Reading>,
-    /// The fewest of them that tell apart all that can be told apart, as indices.
+    pub readings: Vec<TurnoutReading>,
+    /// The fewest of them that tell apart all that can be distinguished, as indices.
     pub enough: Vec<usize>,
 }
 
@@ -53,7 +53,7 @@ type Pattern = u32;
 
 /// A type that readings fit, or nearly.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Fit {
+pub struct WiringFit {
     /// The type.
     pub wiring: Wiring,
     /// Indices of the readings that it would read otherwise.
@@ -61,7 +61,7 @@ pub struct Fit {
 }
 
 impl TurnoutReadings {
-    /// Looks for the readings: a smallest set that tells apart whatever can be told apart, filled up to
+    /// Looks for the readings: a smallest set that tells apart whatever can be distinguished, filled up to
     /// [`READINGS`] so that types differ in as many readings as can be.
     pub fn find() -> TurnoutReadings {
         let candidates = candidates();
@@ -81,7 +81,7 @@ impl TurnoutReadings {
             }
         });
         let chosen = best.map(|b| b.1).unwrap_or_default();
-        let mut readings: Vec<Reading> = chosen.iter().map(|p| candidates[p]).collect();
+        let mut readings: Vec<TurnoutReading> = chosen.iter().map(|p| candidates[p]).collect();
         readings.sort();
         let pattern_of: Vec<Pattern> = readings.iter().map(|r| pattern(*r)).collect();
         let mut enough = Vec::new();
@@ -95,10 +95,10 @@ impl TurnoutReadings {
 
     /// What a type reads, reading by reading: true for joined.
     pub fn expected(&self, wiring: Wiring) -> Vec<bool> {
-        self.readings.iter().map(|r| r.of(wiring, Hand::Right)).collect()
+        self.readings.iter().map(|r| r.reads(wiring, Hand::Right)).collect()
     }
 
-    /// Types that read the same as this one, whatever is touched: with nothing wired they cannot be told apart.
+    /// Types that read the same as this one, whatever is touched: with nothing wired they cannot be distinguished.
     pub fn alike(&self, wiring: Wiring) -> Vec<Wiring> {
         let bit = |w: Wiring| WIRINGS.iter().position(|x| *x == w).unwrap_or(0);
         let patterns: Vec<Pattern> = candidates().into_keys().collect();
@@ -107,13 +107,13 @@ impl TurnoutReadings {
     }
 
     /// Every type with the readings it would read otherwise, the best fit first. `None` is a reading not taken.
-    pub fn fits(&self, taken: &[Option<bool>]) -> Vec<Fit> {
-        let mut fits: Vec<Fit> = WIRINGS
+    pub fn fits(&self, taken: &[Option<bool>]) -> Vec<WiringFit> {
+        let mut fits: Vec<WiringFit> = WIRINGS
             .into_iter()
             .map(|wiring| {
                 let expected = self.expected(wiring);
                 let differs = |i: &usize| taken.get(*i).copied().flatten().is_some_and(|t| t != expected[*i]);
-                Fit { wiring, otherwise: (0..expected.len()).filter(differs).collect() }
+                WiringFit { wiring, otherwise: (0..expected.len()).filter(differs).collect() }
             })
             .collect();
         fits.sort_by_key(|f| f.otherwise.len());
@@ -121,19 +121,19 @@ impl TurnoutReadings {
     }
 }
 
-fn pattern(reading: Reading) -> Pattern {
-    let bit = |(i, w): (usize, Wiring)| Pattern::from(reading.of(w, Hand::Right)) << i;
+fn pattern(reading: TurnoutReading) -> Pattern {
+    let bit = |(i, w): (usize, Wiring)| Pattern::from(reading.reads(w, Hand::Right)) << i;
     WIRINGS.into_iter().enumerate().map(bit).sum()
 }
 
 /// One reading for each pattern that tells anything, the first of those alike.
-fn candidates() -> BTreeMap<Pattern, Reading> {
+fn candidates() -> BTreeMap<Pattern, TurnoutReading> {
     let all: Pattern = (1 << WIRINGS.len()) - 1;
     let mut found = BTreeMap::new();
     for position in [0, 1] {
         for (i, &one) in TouchPoint::ALL.iter().enumerate() {
             for &other in &TouchPoint::ALL[i..] {
-                let reading = Reading { position, points: [one, other] };
+                let reading = TurnoutReading { position, points: [one, other] };
                 let pattern = pattern(reading);
                 if pattern != 0 && pattern != all {
                     found.entry(pattern).or_insert(reading);
@@ -208,7 +208,7 @@ mod tests {
     }
 
     /// With nothing wired an assisted turnout is a routed one and an unfed one is a bonded one; all else can
-    /// be told apart. So seven types are five, and two readings part only four.
+    /// be distinguished. So seven types are five, and two readings part only four.
     #[test]
     fn the_fewest_readings_are_three() {
         let test = TurnoutReadings::find();
@@ -244,8 +244,16 @@ mod tests {
     fn readings_are_the_same_for_either_hand() {
         for reading in TurnoutReadings::find().readings {
             for wiring in WIRINGS {
-                assert_eq!(reading.of(wiring, Hand::Left), reading.of(wiring, Hand::Right), "{reading:?} {wiring:?}");
-                assert_eq!(reading.of(wiring, Hand::Wye), reading.of(wiring, Hand::Right), "{reading:?} {wiring:?}");
+                assert_eq!(
+                    reading.reads(wiring, Hand::Left),
+                    reading.reads(wiring, Hand::Right),
+                    "{reading:?} {wiring:?}"
+                );
+                assert_eq!(
+                    reading.reads(wiring, Hand::Wye),
+                    reading.reads(wiring, Hand::Right),
+                    "{reading:?} {wiring:?}"
+                );
             }
         }
     }

@@ -1,7 +1,7 @@
 //! What is wired to one turnout of a plan: what throws it, which contacts follow it, what it joins, its gaps.
 
 use crate::words::metres;
-use circuit::{Circuit, Gap, Owner};
+use circuit::{Circuit, Gap, RailOwner};
 use finding::Lines;
 use plan::tables::{ContactTable, Hand, Wiring};
 use plan::value::OneOrMany;
@@ -41,7 +41,7 @@ pub fn turnout_wired(bytes: &[u8], name: &str) -> Result<TurnoutWired, String> {
     }
     let (plan, names) = (&reading.plan, &reading.names);
     let (_, index) = names.of_kind(name, &[Kind::Turnout]).map_err(crate::words::reference)?;
-    Ok(of_plan(plan, names, &Circuit::of(plan, names), &Lines::new(&text), index))
+    Ok(of_plan(plan, names, &Circuit::from_plan(plan, names), &Lines::new(&text), index))
 }
 
 /// What is wired to a turnout of a plan that was read without errors, by its index.
@@ -73,7 +73,7 @@ pub fn of_plan(plan: &Plan, names: &Names, circuit: &Circuit, lines: &Lines, ind
 
 fn thrown_by(plan: &Plan, name: &str) -> Vec<String> {
     let motors = plan.motor.iter().filter(|m| m.moves.0.iter().any(|t| t.value == name));
-    let mut told: Vec<String> = motors
+    let mut shown: Vec<String> = motors
         .map(|motor| {
             let mut words = vec![format!("motor {}", motor.name.value)];
             words.extend(motor.kind.as_ref().map(|k| k.value.word().to_owned()));
@@ -91,10 +91,10 @@ fn thrown_by(plan: &Plan, name: &str) -> Vec<String> {
             words.join(", ")
         })
         .collect();
-    if told.is_empty() {
-        told.push("nothing in the plan; by hand".to_owned());
+    if shown.is_empty() {
+        shown.push("nothing in the plan; by hand".to_owned());
     }
-    told
+    shown
 }
 
 /// Contacts of the turnout's motor and of relays that follow it, with their labels: `M1.2`.
@@ -154,7 +154,7 @@ fn joins(plan: &Plan, name: &str) -> Vec<String> {
 }
 
 fn gaps(plan: &Plan, circuit: &Circuit, lines: &Lines, index: usize, name: &str) -> Vec<String> {
-    let mut told = Vec::new();
+    let mut shown = Vec::new();
     for (port, track, end) in ends(plan, name) {
         let half = circuit.segments[track].length / 2.0;
         let towards = |g: &&Gap| g.segment == track && (g.x < half) == (end == TrackEnd::From);
@@ -163,18 +163,18 @@ fn gaps(plan: &Plan, circuit: &Circuit, lines: &Lines, index: usize, name: &str)
         for gap in here {
             let line = lines.line_at(gap.span.start);
             let track = &circuit.segments[track].name;
-            told.push(format!("{port}: {track}.{} @ {}, line {line}", gap.side.word(), metres(gap.x)));
+            shown.push(format!("{port}: {track}.{} @ {}, line {line}", gap.side.word(), metres(gap.x)));
         }
     }
-    let own = |g: &&Gap| matches!(&circuit.segments[g.segment].owner, Owner::Work { kind: Kind::Turnout, index: i, .. } if *i == index);
+    let own = |g: &&Gap| matches!(&circuit.segments[g.segment].owner, RailOwner::Work { kind: Kind::Turnout, index: i, .. } if *i == index);
     let mut between: Vec<[&str; 2]> =
         circuit.gaps.iter().filter(own).map(|g| [g.before, g.after].map(|n| circuit.nodes[n].name.as_str())).collect();
     between.sort_unstable();
     between.dedup();
     let bare = |words: &str| words.strip_prefix(name).map_or(words, str::trim_start).to_owned();
-    told.extend(between.iter().map(|[a, b]| format!("built in: between {} and {}", bare(a), bare(b))));
-    if told.is_empty() {
-        told.push("none".to_owned());
+    shown.extend(between.iter().map(|[a, b]| format!("built in: between {} and {}", bare(a), bare(b))));
+    if shown.is_empty() {
+        shown.push("none".to_owned());
     }
-    told
+    shown
 }

@@ -1,6 +1,6 @@
 //! A stretch of a way: what feeds it and what every place of it gets, exact along the rails.
 
-use crate::figures::{self, Asked};
+use crate::figures::{self, LoadCase};
 use circuit::Senses;
 use electrics::square_short::sensed_band;
 use electrics::{Level, Parabola};
@@ -15,13 +15,13 @@ pub struct WayPiece {
     pub from: f64,
     /// Where it ends.
     pub to: f64,
-    /// What feeds it, or why no voltage is to be told.
-    pub fed: Result<Fed, &'static str>,
+    /// What feeds it, or why no voltage is to be reported.
+    pub feed: Result<StretchFeed, &'static str>,
 }
 
 /// What feeds a stretch.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Fed {
+pub struct StretchFeed {
     /// Name of the supply.
     pub supply: String,
     /// Its voltage.
@@ -36,16 +36,16 @@ pub struct Fed {
     /// Loop resistance in ohms along the way, the source's own included: as new, as usual, aged.
     pub loop_ohms: Spread<Parabola>,
     /// Volts that standing trains take along the way, at the same levels.
-    pub missing: Spread<Parabola>,
+    pub standing_train_drop: Spread<Parabola>,
     /// Inductance of the loop in henries, over its band, at none, one, two and three thirds of the stretch; none for a plan so
-    /// long that it is not reckoned.
+    /// long that it is not calculated.
     pub henries: Option<[Spread<f64>; 4]>,
 }
 
-impl Fed {
+impl StretchFeed {
     /// The volts a train takes of the supply's at a level, its own and what is missing for standing ones.
-    fn drop(&self, level: Level, asked: &Asked) -> Parabola {
-        level.of(self.loop_ohms).drop_of(asked.train_amps, Some(&level.of(self.missing)))
+    fn drop(&self, level: Level, asked: &LoadCase) -> Parabola {
+        level.pick(self.loop_ohms).drop_of(asked.train_amps, Some(&level.pick(self.standing_train_drop)))
     }
 
     /// Inductance of the loop at a fraction of the stretch, in henries. Currents change along a straight line on both rails
@@ -64,10 +64,10 @@ impl Fed {
 
 /// What a place gets.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Got {
+pub struct PointResult {
     /// Voltage under a train: aged, as usual, as new. Below 0 where the wiring cannot bring its current at all.
     pub volts: Spread<f64>,
-    /// What is left behind a decoder's rectifier; none where the wiring's inductance was not reckoned.
+    /// What is left behind a decoder's rectifier; none where the wiring's inductance was not calculated.
     pub decoder: Option<Spread<f64>>,
     /// Current of a short made by wheels, in amperes: aged, as usual, as new. What a direct voltage drives, an upper bound.
     pub fault_amps: Spread<f64>,
@@ -75,15 +75,15 @@ pub struct Got {
     pub noticed: Spread<f64>,
 }
 
-impl Got {
+impl PointResult {
     /// What is got behind some loop resistances, where nothing else takes any.
-    pub fn behind(ohms: Spread<f64>, supply_volts: f64, asked: &Asked) -> Got {
+    pub fn behind_resistance(ohms: Spread<f64>, supply_volts: f64, asked: &LoadCase) -> PointResult {
         let volts = |ohms: f64| supply_volts - asked.train_amps * ohms;
         let amps = |ohms: f64, bridge: f64| supply_volts / (ohms + bridge);
         let bridge = &asked.bridge_ohms;
         let fault_amps =
             Spread::new(amps(ohms.high, bridge.high), amps(ohms.typical, bridge.typical), amps(ohms.low, bridge.low));
-        Got {
+        PointResult {
             volts: Spread::new(volts(ohms.high), volts(ohms.typical), volts(ohms.low)),
             decoder: None,
             fault_amps,
@@ -93,8 +93,8 @@ impl Got {
 }
 
 /// The value of what is got at a level: such bands run from aged to new, those of resistances from new to aged.
-pub fn of_got(band: Spread<f64>, level: Level) -> f64 {
-    level.of(Spread::new(band.high, band.typical, band.low))
+pub fn result_at_level(band: Spread<f64>, level: Level) -> f64 {
+    level.pick(Spread::new(band.high, band.typical, band.low))
 }
 
 impl WayPiece {
@@ -104,13 +104,13 @@ impl WayPiece {
     }
 
     /// What a place of it gets, metres along the way; none where it is not powered.
-    pub fn got(&self, along: f64, asked: &Asked) -> Option<Got> {
-        let fed = self.fed.as_ref().ok()?;
+    pub fn point_result(&self, along: f64, asked: &LoadCase) -> Option<PointResult> {
+        let fed = self.feed.as_ref().ok()?;
         let s = self.fraction(along);
         let ohms = fed.loop_ohms.map(|parabola| parabola.at(s));
         let volts = |level| fed.supply_volts - fed.drop(level, asked).at(s);
         let volts = Spread::new(volts(Level::High), volts(Level::Typical), volts(Level::Low));
-        let mut got = Got { volts, ..Got::behind(ohms, fed.supply_volts, asked) };
+        let mut got = PointResult { volts, ..PointResult::behind_resistance(ohms, fed.supply_volts, asked) };
         if let Some(henries) = fed.henries(s).filter(|_| fed.square_wave) {
             let ohms = ohms.plus(asked.bridge_ohms);
             let sensed = sensed_band(fed.supply_volts, ohms, henries, asked.half_bit);
@@ -123,13 +123,13 @@ impl WayPiece {
     /// The greatest loop resistance of it as new, as usual and aged, and where each is met, metres along the way; none
     /// where it is not powered. That is where the current of a short is least, too.
     pub fn greatest(&self) -> Option<Spread<(f64, f64)>> {
-        Some(self.fed.as_ref().ok()?.loop_ohms.map(|parabola| self.along(parabola.greatest())))
+        Some(self.feed.as_ref().ok()?.loop_ohms.map(|parabola| self.along(parabola.greatest())))
     }
 
     /// The greatest loss of voltage of it as new, as usual and aged, and where each is met, metres along the way; none where
     /// it is not powered. Without standing trains that is where the loop resistance is greatest.
-    pub fn most_lost(&self, asked: &Asked) -> Option<Spread<(f64, f64)>> {
-        let fed = self.fed.as_ref().ok()?;
+    pub fn most_lost(&self, asked: &LoadCase) -> Option<Spread<(f64, f64)>> {
+        let fed = self.feed.as_ref().ok()?;
         let of = |level| self.along(fed.drop(level, asked).greatest());
         Some(Spread::new(of(Level::Low), of(Level::Typical), of(Level::High)))
     }

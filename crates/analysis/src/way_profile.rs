@@ -1,12 +1,12 @@
 //! Voltage and fault current along one way, piece by piece, exact along the rails.
 
-use crate::figures::{self, Asked};
+use crate::figures::{self, LoadCase};
 use crate::numbers::{self, Promised, Zones};
-use crate::way_piece::{Fed, Got, WayPiece, of_got};
+use crate::way_piece::{PointResult, StretchFeed, WayPiece, result_at_level};
 use crate::{way_choice, ways_table, words};
-use circuit::{Circuit, Owner, Way};
+use circuit::{Circuit, RailOwner, Way};
 use electrics::worst::{Missing, Setting};
-use electrics::{Failed, Feed, Grid, Level, Parabola, ProfilePiece, Standing, setting_of};
+use electrics::{Failed, Feed, Grid, Level, Parabola, ProfilePiece, StandingTrain, setting_of};
 use handbook::Spread;
 use plan::names::each_name;
 use plan::{Plan, TrackEnd};
@@ -15,7 +15,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub mod marks;
 
-use marks::Mark;
+use marks::WayMark;
 
 /// Two places nearer than this are one, in metres: sums of lengths leave less than that over.
 const SAME_PLACE: f64 = 1e-9;
@@ -46,18 +46,18 @@ pub struct WayProfile {
     /// Its length in metres.
     pub length: f64,
     /// What is asked of every place.
-    pub asked: Asked,
+    pub asked: LoadCase,
     /// The segments it runs over, in order.
-    pub steps: Vec<Step>,
+    pub steps: Vec<WayStep>,
     /// Stretches over which neither rail has a stop, in order and without a break.
     pub pieces: Vec<WayPiece>,
     /// What stands along it, in order.
-    pub marks: Vec<Mark>,
+    pub marks: Vec<WayMark>,
 }
 
 /// A segment of a way.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Step {
+pub struct WayStep {
     /// Its name: `dock 1`, `T1 diverging`.
     pub name: String,
     /// What it is called where there is little room: trackwork without its route, `T1`.
@@ -72,7 +72,7 @@ pub struct Step {
     pub turned: bool,
 }
 
-impl Step {
+impl WayStep {
     /// Metres from the segment's start of a place along the way.
     pub fn place(&self, along: f64) -> f64 {
         (if self.turned { self.to - along } else { along - self.from }).clamp(0.0, self.to - self.from)
@@ -97,12 +97,12 @@ pub struct WorstOfWay {
 
 impl WayProfile {
     /// What a place gets, metres along the way; where two stretches meet the less of both. None where it is not powered.
-    pub fn got(&self, along: f64) -> Option<Got> {
+    pub fn got(&self, along: f64) -> Option<PointResult> {
         let here = self.pieces.iter().filter(|p| p.from - SAME_PLACE <= along && along <= p.to + SAME_PLACE);
         let less = |a: Spread<f64>, b: Spread<f64>| {
             Spread::new(a.low.min(b.low), a.typical.min(b.typical), a.high.min(b.high))
         };
-        here.filter_map(|piece| piece.got(along, &self.asked)).reduce(|a, b| Got {
+        here.filter_map(|piece| piece.point_result(along, &self.asked)).reduce(|a, b| PointResult {
             volts: less(a.volts, b.volts),
             decoder: a.decoder.zip(b.decoder).map(|(a, b)| less(a, b)),
             fault_amps: less(a.fault_amps, b.fault_amps),
@@ -117,13 +117,16 @@ impl WayProfile {
         &self,
         mut only: impl FnMut(&WayPiece) -> bool,
         level: Level,
-        of: impl Fn(&Got) -> Spread<f64>,
+        of: impl Fn(&PointResult) -> Spread<f64>,
     ) -> Option<WorstOfWay> {
         let mut worst: Option<WorstOfWay> = None;
         for piece in self.pieces.iter().filter(|p| only(p)) {
             let places = [piece.greatest(), piece.most_lost(&self.asked)];
-            for along in places.into_iter().flatten().map(|place| level.of(place).0) {
-                let Some(got) = piece.got(along, &self.asked).map(|got| of_got(of(&got), level)) else { continue };
+            for along in places.into_iter().flatten().map(|place| level.pick(place).0) {
+                let Some(got) = piece.point_result(along, &self.asked).map(|got| result_at_level(of(&got), level))
+                else {
+                    continue;
+                };
                 if worst.is_none_or(|w| got < w.got) {
                     worst = Some(WorstOfWay { got, along, step: piece.step });
                 }
@@ -133,14 +136,14 @@ impl WayProfile {
     }
 
     /// The least voltage a piece's supply may fall to: the limit of the plan.
-    pub fn volts_limit(&self, fed: &Fed) -> f64 {
+    pub fn volts_limit(&self, fed: &StretchFeed) -> f64 {
         fed.supply_volts * (1.0 - self.asked.drop)
     }
 
     /// Stretches without power, in order: from where to where, metres along the way, and why.
     pub fn breaks(&self) -> Vec<(f64, f64, &'static str)> {
         let mut breaks: Vec<(f64, f64, &'static str)> = Vec::new();
-        for (piece, why) in self.pieces.iter().filter_map(|p| Some((p, *p.fed.as_ref().err()?))) {
+        for (piece, why) in self.pieces.iter().filter_map(|p| Some((p, *p.feed.as_ref().err()?))) {
             match breaks.last_mut() {
                 Some(last) if (last.1 - piece.from).abs() < SAME_PLACE && last.2 == why => last.1 = piece.to,
                 _ => breaks.push((piece.from, piece.to, why)),
@@ -168,7 +171,7 @@ pub fn way_profile(bytes: &[u8], wanted: &WantedProfile) -> Result<WayProfile, S
     let (plan, names) = (&reading.plan, &reading.names);
     let track = |name: &Option<String>| name.as_deref().map(|name| ways_table::track(names, name)).transpose();
     let (from, to) = (track(&wanted.from)?, track(&wanted.to)?);
-    let circuit = Circuit::of(plan, names);
+    let circuit = Circuit::from_plan(plan, names);
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
     let proof = crate::prove(plan, names, &circuit);
     let promises = crate::promises(&circuit, &proof);
@@ -196,29 +199,29 @@ fn along(
     plan: &Plan,
     (circuit, promises): (&Circuit, &Promises),
     way: &Way,
-    asked: Asked,
+    asked: LoadCase,
     chosen: Option<&'static str>,
 ) -> Result<WayProfile, Failed> {
-    let mut steps: Vec<Step> = Vec::new();
+    let mut steps: Vec<WayStep> = Vec::new();
     for &(segment, entered) in &way.steps {
         let from = steps.last().map_or(0.0, |s| s.to);
         let found = &circuit.segments[segment];
         let label = match found.owner {
-            Owner::Track(_) => None,
-            Owner::Work { kind, index, .. } => each_name(plan).find(|n| (n.0, n.1) == (kind, index)),
+            RailOwner::Track(_) => None,
+            RailOwner::Work { kind, index, .. } => each_name(plan).find(|n| (n.0, n.1) == (kind, index)),
         };
         let (name, is_track) = (found.name.clone(), segment < circuit.tracks);
         let label = label.map_or_else(|| name.clone(), |n| n.2.value.clone());
-        steps.push(Step { name, label, is_track, from, to: from + found.length, turned: entered == TrackEnd::To });
+        steps.push(WayStep { name, label, is_track, from, to: from + found.length, turned: entered == TrackEnd::To });
     }
-    let standing: Vec<Standing> = asked.standing.iter().map(|s| s.1).collect();
+    let standing: Vec<StandingTrain> = asked.standing.iter().map(|s| s.1).collect();
     let worst = worst_settings((circuit, promises), way, &asked, &standing)?;
     let mut pieces: Vec<WayPiece> = Vec::new();
     let mut grid = Grid::new(circuit, &[], Level::Typical)?;
     // As usual first: the breakers are asked for then, as for the figures of tracks.
     for level in [Level::Typical, Level::Low, Level::High] {
         // By step and zone what its setting gives; each setting is worked out once.
-        let mut found: BTreeMap<(usize, usize), Vec<Found>> = BTreeMap::new();
+        let mut found: BTreeMap<(usize, usize), Vec<StretchResult>> = BTreeMap::new();
         let zones =
             || worst.iter().enumerate().flat_map(|(step, zones)| zones.iter().enumerate().map(move |z| (step, z)));
         let settings: BTreeSet<&Setting> = zones().map(|(_, (_, zone))| &zone.settings[level as usize]).collect();
@@ -233,7 +236,7 @@ fn along(
                 let of_zone = resistances.profile(segment).pieces.into_iter().enumerate().filter(|(_, p)| inside(p));
                 let with_more = of_zone.map(|(index, piece)| {
                     let as_usual = level == Level::Typical;
-                    Found {
+                    StretchResult {
                         piece: as_usual.then(|| way_piece(&grid, plan, step, &steps[step], &piece, segment)),
                         ohms: piece.loop_ohms,
                         missing: missing.get(index).copied().unwrap_or(Parabola::NOTHING),
@@ -244,16 +247,18 @@ fn along(
         }
         let mut count = 0;
         for (number, step) in steps.iter().enumerate() {
-            let mut of_step: Vec<Found> =
+            let mut of_step: Vec<StretchResult> =
                 (0..worst[number].len()).flat_map(|zone| found.remove(&(number, zone)).unwrap_or_default()).collect();
             if step.turned {
                 of_step.reverse();
             }
             let turned = |p: Parabola| if step.turned { Parabola { start: p.end, end: p.start, ..p } } else { p };
-            for Found { piece, ohms, missing } in of_step {
+            for StretchResult { piece, ohms, missing } in of_step {
                 pieces.extend(piece);
-                if let (Some(Ok(fed)), Some(ohms)) = (pieces.get_mut(count).map(|p| p.fed.as_mut()), ohms) {
-                    for (band, value) in [(&mut fed.loop_ohms, turned(ohms)), (&mut fed.missing, turned(missing))] {
+                if let (Some(Ok(fed)), Some(ohms)) = (pieces.get_mut(count).map(|p| p.feed.as_mut()), ohms) {
+                    for (band, value) in
+                        [(&mut fed.loop_ohms, turned(ohms)), (&mut fed.standing_train_drop, turned(missing))]
+                    {
                         match level {
                             Level::Low => band.low = value,
                             Level::Typical => *band = Spread::exactly(value),
@@ -279,7 +284,7 @@ fn along(
 }
 
 /// What a stretch without a stop gives at one level.
-struct Found {
+struct StretchResult {
     /// What it is, told once.
     piece: Option<WayPiece>,
     ohms: Option<Parabola>,
@@ -300,8 +305,8 @@ struct StepZone {
 fn worst_settings(
     (circuit, promises): (&Circuit, &Promises),
     way: &Way,
-    asked: &Asked,
-    standing: &[Standing],
+    asked: &LoadCase,
+    standing: &[StandingTrain],
 ) -> Result<Vec<Vec<StepZone>>, Failed> {
     let demand = asked.demand(standing);
     let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
@@ -310,13 +315,13 @@ fn worst_settings(
     let mut all = Vec::new();
     for &(segment, _) in &way.steps {
         let mut of_step = Vec::new();
-        for zone in zones.of(segment) {
+        for zone in zones.range(segment) {
             let answer = search.worst(zone, &given)?;
             let settings = answer.worst.map(|worst| match worst {
                 Some(worst) => search.setting(worst.lost.2).clone(),
                 None => setting_of(circuit, way),
             });
-            let missing = search.missing(zone, &given, &answer)?;
+            let missing = search.standing_train_drop(zone, &given, &answer)?;
             of_step.push(StepZone { ends: zones.list[zone].1, settings, missing });
         }
         all.push(of_step);
@@ -328,14 +333,14 @@ fn way_piece(
     grid: &Grid<'_>,
     plan: &Plan,
     number: usize,
-    step: &Step,
+    step: &WayStep,
     piece: &ProfilePiece,
     segment: usize,
 ) -> WayPiece {
     let circuit = grid.circuit();
     let trip = trip(grid, piece, segment);
     let fed = match piece.feed {
-        Feed::Powered { source } => Ok(Fed {
+        Feed::Powered { source } => Ok(StretchFeed {
             supply: circuit.sources[source].name.clone(),
             supply_volts: circuit.sources[source].volts,
             trip: trip.as_ref().map(|(breaker, amps)| {
@@ -344,7 +349,7 @@ fn way_piece(
             senses: trip.and_then(|(breaker, _)| circuit.breakers[breaker].senses),
             square_wave: circuit.sources[source].square_wave,
             loop_ohms: Spread::exactly(Parabola::NOTHING),
-            missing: Spread::exactly(Parabola::NOTHING),
+            standing_train_drop: Spread::exactly(Parabola::NOTHING),
             henries: henries(grid, step, piece),
         }),
         Feed::Dead => Err("no power"),
@@ -353,11 +358,11 @@ fn way_piece(
         Feed::SeveralSources => Err("several supplies"),
     };
     let (from, to) = if step.turned { (piece.to, piece.from) } else { (piece.from, piece.to) };
-    WayPiece { step: number, from: step.along(from), to: step.along(to), fed }
+    WayPiece { step: number, from: step.along(from), to: step.along(to), feed: fed }
 }
 
 /// Inductance of the loop at four places of a piece, in the order of the way.
-fn henries(grid: &Grid<'_>, step: &Step, piece: &ProfilePiece) -> Option<[Spread<f64>; 4]> {
+fn henries(grid: &Grid<'_>, step: &WayStep, piece: &ProfilePiece) -> Option<[Spread<f64>; 4]> {
     if crate::is_large(grid.circuit()) {
         return None;
     }

@@ -9,11 +9,11 @@ use circuit::{Circuit, EdgeKind, Literal, Way};
 use electrics::{Grid, Level};
 use handbook::Spread;
 use plan::{Kind, Names, Plan};
-use proof::{Conditions, Standing};
+use proof::{Conditions, StorageStanding};
 
-/// Ways to print. What is asked for is told of each way that goes over the named tracks, in that order.
+/// Ways to print. What is asked for is reported of each way that goes over the named tracks, in that order.
 #[derive(Clone, Debug, Default)]
-pub struct Wanted {
+pub struct WantedWays {
     /// Only ways that go over this track before they come to `to`.
     pub from: Option<String>,
     /// Only ways that end on this track or go over it.
@@ -68,7 +68,7 @@ pub struct StorageTable {
     /// The storage tracks.
     pub tracks: Vec<String>,
     /// For each way of the table, which of them are live; empty where nothing could be proved.
-    pub live: Vec<Vec<Standing>>,
+    pub live: Vec<Vec<StorageStanding>>,
     /// What feeds each of them, in the same order.
     pub feeds: Vec<TrackFeed>,
 }
@@ -93,7 +93,7 @@ pub struct TrackFeed {
 ///
 /// # Errors
 /// In words, when the plan has errors, holds trackwork that is not covered, or a name is no track.
-pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
+pub fn ways_table(bytes: &[u8], wanted: &WantedWays) -> Result<WaysTable, String> {
     let (_, reading) = plan::read_bytes(bytes);
     if !reading.understood() {
         return Err("the plan has errors; its ways would not be told truly".to_owned());
@@ -101,19 +101,19 @@ pub fn ways_table(bytes: &[u8], wanted: &Wanted) -> Result<WaysTable, String> {
     let (plan, names) = (&reading.plan, &reading.names);
     let from = wanted.from.as_deref().map(|name| track(names, name)).transpose()?;
     let to = wanted.to.as_deref().map(|name| track(names, name)).transpose()?;
-    let circuit = Circuit::of(plan, names);
+    let circuit = Circuit::from_plan(plan, names);
     let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
     let proof = crate::prove(plan, names, &circuit);
     let figures = figures::figures(plan, &circuit, &ways, &crate::promises(&circuit, &proof));
-    Ok(made((plan, names), (&circuit, &ways), figures.as_ref(), from, to))
+    Ok(rows_of_ways((plan, names), (&circuit, &ways), figures.as_ref(), from, to))
 }
 
 /// The ways of a plan that is under review, all of them.
 pub fn of_facts(facts: &Analysis<'_>) -> WaysTable {
-    made((facts.plan, facts.names), (&facts.circuit, &facts.ways), facts.figures.as_ref(), None, None)
+    rows_of_ways((facts.plan, facts.names), (&facts.circuit, &facts.ways), facts.figures.as_ref(), None, None)
 }
 
-fn made(
+fn rows_of_ways(
     (plan, names): (&Plan, &Names),
     (circuit, ways): (&Circuit, &Ways),
     figures: Option<&Figures>,
@@ -121,7 +121,7 @@ fn made(
     to: Option<usize>,
 ) -> WaysTable {
     let chosen = chosen(circuit, ways, from, to);
-    let throwing = Throwing::of(plan, names, circuit);
+    let throwing = Throwing::new(plan, names, circuit);
     let rows = chosen.iter().map(|(index, way)| row((circuit, &throwing), way, *index, figures));
     let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
     WaysTable {
@@ -222,7 +222,7 @@ fn storage(
     chosen: &[(usize, Way)],
 ) -> Option<StorageTable> {
     let storage = crate::storage(plan, names)?;
-    let live = Conditions::of(circuit).ok().and_then(|conditions| {
+    let live = Conditions::from_circuit(circuit).ok().and_then(|conditions| {
         let of_way = |way: &Way| {
             let set: Vec<Literal> =
                 way.setting.iter().map(|(&control, &position)| Literal { control, position }).collect();
@@ -272,7 +272,7 @@ fn feed(
         for (edge, amps) in grid.carried(&place)? {
             let edge = &circuit.edges[edge];
             if matches!(edge.kind, EdgeKind::Contact | EdgeKind::Blade) {
-                ohms[slot] += level.of(edge.ohms) * amps * amps;
+                ohms[slot] += level.pick(edge.ohms) * amps * amps;
                 if level == Level::Typical {
                     contacts.push(edge.part.throw_words(plan));
                     depends_on.extend(&edge.guard);

@@ -1,7 +1,7 @@
 //! Settings, paths and places in a builder's words.
 
 use circuit::{Circuit, EdgeKind, Literal, NodeId, Part, PoleId};
-use finding::Witness;
+use finding::FindingWitness;
 use handbook::quantity::{Metres, show_length};
 
 /// Positions that a message names one by one; more would not fit on a line.
@@ -39,8 +39,8 @@ pub fn metres(x: f64) -> String {
 
 /// A proof's witness as the findings show it: positions, and the path in named pieces, each once, without
 /// the joints and taps between them.
-pub fn witness(circuit: &Circuit, found: &proof::Witness) -> Witness {
-    Witness { setting: setting(circuit, &found.setting), path: path(circuit, found) }
+pub fn witness(circuit: &Circuit, found: &proof::ProofWitness) -> FindingWitness {
+    FindingWitness { setting: setting(circuit, &found.setting), path: path(circuit, found) }
 }
 
 /// Positions in words.
@@ -49,7 +49,7 @@ pub fn setting(circuit: &Circuit, setting: &[Literal]) -> Vec<(String, String)> 
 }
 
 /// A path in named pieces.
-pub fn path(circuit: &Circuit, found: &proof::Witness) -> Vec<String> {
+pub fn path(circuit: &Circuit, found: &proof::ProofWitness) -> Vec<String> {
     let end = |node: Option<&NodeId>| node.and_then(|&n| pole_name(circuit, n));
     let mut pieces: Vec<String> = end(found.nodes.first()).into_iter().collect();
     for &edge in &found.edges {
@@ -76,11 +76,11 @@ fn pole_name(circuit: &Circuit, node: NodeId) -> Option<String> {
 pub fn few(words: impl ExactSizeIterator<Item = String>) -> String {
     const FEW: usize = 6;
     let more = words.len().saturating_sub(FEW);
-    let mut told: Vec<String> = words.take(FEW).collect();
+    let mut shown: Vec<String> = words.take(FEW).collect();
     if more > 0 {
-        told.push(format!("{more} more"));
+        shown.push(format!("{more} more"));
     }
-    list(&told)
+    list(&shown)
 }
 
 /// `dock 1, dock 2 and dock 3`.

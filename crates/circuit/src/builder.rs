@@ -1,12 +1,13 @@
 //! A circuit under way: nodes, edges and inputs as they are added, and what parts of it look up of each other.
 
 use crate::inputs::Inputs;
+use crate::reach::Reach;
 use crate::{Circuit, Edge, EdgeKind, Guard, InputId, Node, NodeId, Origin, Part, Spot};
 use crate::{ControlId, EdgeId};
 use handbook::quantity::{Ohms, Quantity};
 use handbook::{Spread, contacts};
 use plan::tables::{JointKind, RailSide};
-use plan::{At, End, Kind, Moved, Names, Plan, Pole, TrackEnd};
+use plan::{At, EndOf, Kind, Moved, Names, Plan, Pole, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -46,6 +47,8 @@ pub(crate) struct Builder<'p> {
     pub(crate) end_joints: BTreeMap<(usize, TrackEnd, RailSide), JointKind>,
     /// The outputs of each reverser.
     pub(crate) reverser_outputs: BTreeMap<(usize, Pole), NodeId>,
+    /// How far apart things lie.
+    pub(crate) reach: Reach<'p>,
 }
 
 impl<'p> Builder<'p> {
@@ -64,6 +67,7 @@ impl<'p> Builder<'p> {
             wires: BTreeMap::new(),
             end_joints: BTreeMap::new(),
             reverser_outputs: BTreeMap::new(),
+            reach: Reach::new(plan, names),
         }
     }
 
@@ -150,8 +154,8 @@ impl<'p> Builder<'p> {
             for (end, text) in [(TrackEnd::From, &track.from), (TrackEnd::To, &track.to)] {
                 let slot = usize::from(end == TrackEnd::To);
                 match self.names.end(plan, &text.value) {
-                    Ok(End::Beyond) => self.circuit.segments[index].ends[slot].beyond = true,
-                    Ok(End::Track(other, other_end)) => {
+                    Ok(EndOf::Beyond) => self.circuit.segments[index].ends[slot].beyond = true,
+                    Ok(EndOf::Track(other, other_end)) => {
                         self.circuit.segments[index].ends[slot].next.push((other, other_end));
                         // Each pair of ends is joined once.
                         if (index, end) < (other, other_end) {
@@ -168,7 +172,7 @@ impl<'p> Builder<'p> {
                             self.join((index, end), [theirs[1], theirs[0]], kinds, text);
                         }
                     }
-                    Ok(End::Work(kind, work, port)) => {
+                    Ok(EndOf::Work(kind, work, port)) => {
                         let key = (kind, work, port);
                         let Some(&inward) = self.ports.get(&key) else { continue };
                         let routes = self.port_routes.get(&key).cloned().unwrap_or_default();
@@ -184,7 +188,7 @@ impl<'p> Builder<'p> {
                             .map(|side| self.end_joints.get(&(index, end, side)).copied().unwrap_or(joint));
                         self.join((index, end), inward, kinds, text);
                     }
-                    Ok(End::Buffer) | Err(_) => {}
+                    Ok(EndOf::Buffer) | Err(_) => {}
                 }
             }
         }

@@ -1,7 +1,8 @@
-//! Supplies, buses with their branches, and the taps and feeders that hang on them.
+//! Supplies, buses with their branches, and the taps and feeders that depend on them.
 
 use crate::builder::Builder;
-use crate::{Breaker, BreakerPole, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
+use crate::wire_ends::{WireMade, WireStart};
+use crate::{AssumedTap, Breaker, BreakerPole, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
 use handbook::quantity::{Metres, Ohms, Quantity};
 use handbook::{Spread, limits};
 use plan::tables::{Feeder, Opens, RailSide, SupplyKind};
@@ -15,6 +16,19 @@ pub(crate) struct Buses {
     /// For each bus and pole, the node at each place, in hundredths of a millimetre.
     nodes: BTreeMap<(usize, Pole), BTreeMap<i64, (f64, NodeId)>>,
     supplies: BTreeMap<(usize, Pole), NodeId>,
+}
+
+/// Where a wire taps a bus.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum TapPlace {
+    /// Where the plan says, metres from the start of the bus.
+    Said(f64),
+    /// Beside what the wire belongs to, as the first track there that runs along the bus says.
+    Beside(f64),
+    /// Where the bus passes nearest, as far as tracks that lead there say where it runs.
+    Nearest(f64),
+    /// Nothing says where the bus runs.
+    Unknown,
 }
 
 impl Buses {
@@ -54,23 +68,41 @@ impl Buses {
         builder: &mut Builder<'_>,
         bus: usize,
         pole: Pole,
-        place: Option<f64>,
+        place: TapPlace,
         text: &At<String>,
     ) -> NodeId {
-        if place.is_none() {
+        let table = &builder.plan.bus[bus];
+        let length = table.length.value.si();
+        let (at, assumed) = match place {
+            TapPlace::Said(x) | TapPlace::Beside(x) => (Some(x), None),
+            TapPlace::Nearest(x) => (Some(x), Some("the nearest point; its far end for the worst case")),
+            TapPlace::Unknown => (None, Some("its far end, the worst place")),
+        };
+        let assumed = assumed.map(|words| {
             builder.inputs.add(
-                format!("where the feeders and contacts without a place tap `{}`", builder.plan.bus[bus].name.value),
-                "its far end, the worst place (say `along`, or `@ 2 m`)",
+                format!("where the feeders and contacts without a place tap `{}`", table.name.value),
+                format!("{words} (say `along`, or `@ 2 m`)"),
                 Origin::Default("the worst place, where the plan does not say"),
-            );
-        }
-        let on_bus = self.node(builder, bus, pole, place, &text.span);
-        let length = builder.plan.bus[bus].length.value.si();
-        let x = place.unwrap_or(length).clamp(0.0, length);
+            )
+        });
+        let on_bus = self.node(builder, bus, pole, at, &text.span);
+        let x = at.unwrap_or(length).clamp(0.0, length);
         let part = Part::Tap { bus, pole, x };
         let wire_side = builder.node(part.words(builder.plan), &text.span, Spot::Tap { bus, pole, x });
-        let (ohms, input) = builder.contact_ohms(EdgeKind::Tap);
+        let (mut ohms, mut input) = builder.contact_ohms(EdgeKind::Tap);
+        if let (TapPlace::Nearest(_), Some(assumed)) = (place, assumed)
+            && let Ok(wire) = handbook::wires::wire(&table.wire.value)
+        {
+            ohms.high += wire.resistance_per_metre.high.si() * (length - x);
+            input = assumed;
+        }
         builder.edge([wire_side, on_bus], EdgeKind::Tap, ohms, Vec::new(), input, part, &text.span);
+        let assumed = match place {
+            TapPlace::Said(_) => None,
+            TapPlace::Beside(_) | TapPlace::Nearest(_) => Some(AssumedTap::NearestPoint),
+            TapPlace::Unknown => Some(AssumedTap::FarEnd),
+        };
+        builder.circuit.assumed_taps.extend(assumed.map(|assumed| (wire_side, assumed)));
         wire_side
     }
 
@@ -84,39 +116,6 @@ impl Buses {
 }
 
 impl<'p> Builder<'p> {
-    /// The resistance of a wire of some length, from what is said or the handbook's default.
-    pub(crate) fn wire_ohms(
-        &mut self,
-        wire: Option<&'p At<String>>,
-        length: Option<&'p At<Metres>>,
-        what: &'static str,
-    ) -> (Spread<f64>, InputId) {
-        let layout = self.plan.layout.as_ref().map(|l| &l.value);
-        let said = wire.or(layout.and_then(|l| l.feeder_wire.as_ref()));
-        let said_length = length.or(layout.and_then(|l| l.feeder_length.as_ref()));
-        let size = said.map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
-        let metres = said_length.map_or(limits::FEEDER_LENGTH.value.si(), |l| l.value.si());
-        if let Some(&known) = self.wires.get(&(what, size, metres.to_bits())) {
-            return known;
-        }
-        let Some(wire) = handbook::wires::wire(size).ok().or_else(|| handbook::wires::wire("0.5 mm²").ok()) else {
-            return self.contact_ohms(EdgeKind::SolderedJoint); // the handbook always has 0.5 mm²
-        };
-        let origin = match (said, said_length) {
-            (Some(_), Some(length)) => Origin::Plan(length.span.clone()),
-            _ => Origin::Default(limits::FEEDER_LENGTH.source),
-        };
-        let shown = handbook::quantity::show_length(Metres(metres));
-        let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);
-        let input = self.inputs.add(
-            format!("{what}, {} of {}", shown, wire.label),
-            crate::inputs::spread_words(ohms, ""),
-            origin,
-        );
-        self.wires.insert((what, size, metres.to_bits()), (ohms, input));
-        (ohms, input)
-    }
-
     /// Feeders of every track: rail to tap.
     pub(crate) fn feeders(&mut self, buses: &mut Buses) {
         let plan = self.plan;
@@ -139,14 +138,20 @@ impl<'p> Builder<'p> {
         let Ok(target) = self.names.terminal(self.plan, &text.value) else { return };
         let x = feeder.at.value.si();
         let Some(rail) = self.circuit.at(index, side, x) else { return };
-        let place: Vec<(usize, f64)> = self.along(index, x).into_iter().collect();
         let here = At { value: text.value.clone(), span: span.clone() };
-        let Some(to) = self.wire_target(&target, &here, &place, buses) else { return };
+        let beside = self.along(index, x).map(|(bus, at)| (bus, TapPlace::Said(at)));
+        let start = WireStart { here: Some(self.reach.on_track(index, x)), beside: beside.into_iter().collect() };
+        let Some(end) = self.wire_end(&target, &here, &start, buses) else { return };
         let wire = feeder.wire.as_ref().or(track.feeder_wire.as_ref());
-        let length = feeder.length.as_ref().or(track.feeder_length.as_ref());
-        let (ohms, input) = self.wire_ohms(wire, length, "feeder");
+        let length = feeder.length.as_ref().or(track.feeder_length.as_ref()).or(self.feeder_length());
         let part = Part::Feeder { track: index, side, x };
-        self.edge([rail, to], EdgeKind::Feeder, ohms, Vec::new(), input, part, span);
+        self.lay(
+            [rail, end.node],
+            EdgeKind::Feeder,
+            WireMade { what: "feeder", wire, length, way: end.way },
+            part,
+            span,
+        );
     }
 
     /// The place on a bus beside a place on a track.
@@ -190,7 +195,7 @@ impl<'p> Builder<'p> {
             }
         }
         self.supplies(&mut buses);
-        self.meant();
+        self.find_intended_poles();
     }
 
     fn bus_runs(&mut self, index: usize, pole: Pole, places: &BTreeMap<i64, (f64, NodeId)>) {
@@ -327,7 +332,7 @@ impl<'p> Builder<'p> {
     }
 
     /// Which pole of which breaker each rail is meant to be on, from the tracks' `left` and `right`.
-    fn meant(&mut self) {
+    fn find_intended_poles(&mut self) {
         let plan = self.plan;
         for (index, track) in plan.track.iter().enumerate() {
             for (side, text) in [(RailSide::Left, &track.left), (RailSide::Right, &track.right)] {
@@ -338,12 +343,12 @@ impl<'p> Builder<'p> {
                     _ => continue,
                 };
                 let breaker = self.circuit.breakers.iter().position(|b| Some(b.supply) == supply);
-                self.circuit.meant[index][side] = breaker.map(|breaker| BreakerPole { breaker, pole });
+                self.circuit.intended_pole[index][side] = breaker.map(|breaker| BreakerPole { breaker, pole });
             }
         }
     }
 
-    /// The supply a bus hangs on, through the buses it branches from.
+    /// The supply a bus depends on, through the buses it branches from.
     fn supply_of(&self, mut bus: usize) -> Option<usize> {
         for _ in 0..=self.plan.bus.len() {
             let at = &self.plan.bus[bus];

@@ -1,6 +1,6 @@
 //! The circuit of a plan: conductors, and edges that close in some positions of the switches.
 //!
-//! A layout is a conditional circuit. [`Circuit::of`] turns a plan into [`Node`]s (points of rail
+//! A layout is a conditional circuit. [`Circuit::from_plan`] turns a plan into [`Node`]s (points of rail
 //! and wire), [`Edge`]s with a resistance and a [`Guard`] (which positions close them), [`Control`]s
 //! (what has positions), [`Segment`]s (two rails under a train, through plain line or through
 //! trackwork) and [`Gap`]s. Everything knows the plan's words it came from.
@@ -18,12 +18,14 @@ pub mod inputs;
 mod lines;
 mod on_bus;
 mod part;
+mod reach;
 mod reversers;
 mod spot;
 mod switches;
 mod tracks;
 pub mod trackwork;
 pub mod ways;
+mod wire_ends;
 mod works;
 
 pub use edge::{Edge, EdgeKind, Guard, Literal};
@@ -34,7 +36,8 @@ pub use part::{Part, WorkPiece};
 pub use spot::Spot;
 pub use plan::tables::Senses;
 pub use ways::{Way, Ways};
-pub use works::Lengths;
+pub use wire_ends::{AssumedTap, RunSource, WireRun};
+pub use works::WorkLengths;
 
 use plan::tables::RailSide;
 use plan::{Kind, Names, Plan, TrackEnd};
@@ -121,7 +124,7 @@ pub struct Stop {
 
 /// One rail along a segment: stops, and the rail between each two as an edge.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Line {
+pub struct RailLine {
     /// The stops, in order; the first at 0, the last at the segment's length.
     pub stops: Vec<Stop>,
     /// `pieces[k]` is the rail between `stops[k]` and `stops[k + 1]`.
@@ -130,7 +133,7 @@ pub struct Line {
 
 /// Whose rails a segment is.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Owner {
+pub enum RailOwner {
     /// Plain line.
     Track(usize),
     /// A route through special trackwork.
@@ -150,13 +153,13 @@ pub struct Segment {
     /// Its name: `dock 1`, or `T1 through`.
     pub name: String,
     /// Whose rails it is.
-    pub owner: Owner,
+    pub owner: RailOwner,
     /// Positions in which a train can run over it.
     pub guard: Guard,
     /// Its length in metres.
     pub length: f64,
     /// Left and right rail, seen from its start.
-    pub rails: [Line; 2],
+    pub rails: [RailLine; 2],
     /// What its start and its end join.
     pub ends: [SegmentEnd; 2],
     /// The words of the plan it came from.
@@ -212,7 +215,7 @@ pub struct Circuit {
     pub nodes: Vec<Node>,
     /// What joins them.
     pub edges: Vec<Edge>,
-    /// Closed blades beside the bonds that do their work. Nothing is proved or reckoned with them, since a blade gets dirty; a
+    /// Closed blades beside the bonds that do their work. Nothing is proved or calculated with them, since a blade gets dirty; a
     /// meter on the bench sees them all the same.
     pub touching: Vec<Edge>,
     /// What has positions.
@@ -228,7 +231,7 @@ pub struct Circuit {
     /// Breaks in rails, in the order of their segments.
     pub gaps: Vec<Gap>,
     /// For each track and side, the pole its rail is meant to be on.
-    pub meant: Vec<[Option<BreakerPole>; 2]>,
+    pub intended_pole: Vec<[Option<BreakerPole>; 2]>,
     /// The frogs that a wire can feed: what trackwork, its index, the frog's node, and the frog's word.
     pub frogs: Vec<(Kind, usize, NodeId, &'static str)>,
     /// The controls of each piece of special trackwork, in the order of its template.
@@ -238,6 +241,10 @@ pub struct Circuit {
     pub illegal: Vec<Guard>,
     /// Where each resistance comes from.
     pub inputs: Vec<Input>,
+    /// How long each feeder and contact wire runs.
+    pub runs: BTreeMap<EdgeId, WireRun>,
+    /// The taps, by the node on the wire's side, whose place on the bus the plan does not say, and what was assumed.
+    pub assumed_taps: BTreeMap<NodeId, AssumedTap>,
 }
 
 /// A place on a track where a node is wanted beyond those the plan gives rise to: metres from the
@@ -255,11 +262,11 @@ impl Circuit {
     ///
     /// References that do not resolve are passed over, so this never fails; do not call it on a plan
     /// whose reading had errors and believe the result.
-    pub fn of(plan: &Plan, names: &Names) -> Circuit {
+    pub fn from_plan(plan: &Plan, names: &Names) -> Circuit {
         Circuit::with_probes(plan, names, &[])
     }
 
-    /// As [`Circuit::of`], with a node at each probe on both rails.
+    /// As [`Circuit::from_plan`], with a node at each probe on both rails.
     pub fn with_probes(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
         build::build(plan, names, probes)
     }

@@ -1,6 +1,6 @@
 //! Rail lines: stops, the rail between them, and the gaps that are left where nothing joins.
 
-use crate::{Circuit, Gap, Line, NodeId, Stop};
+use crate::{Circuit, Gap, NodeId, RailLine, Stop};
 use crate::{EdgeId, trackwork::LocalStop};
 use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
@@ -13,8 +13,8 @@ pub(crate) fn local_line(
     stops: &[LocalStop],
     node: &impl Fn(usize) -> NodeId,
     edge_of: &BTreeMap<(usize, usize), EdgeId>,
-) -> Line {
-    let mut line = Line::default();
+) -> RailLine {
+    let mut line = RailLine::default();
     for (i, stop) in stops.iter().enumerate() {
         if i > 0 {
             let (from, to) = (stops[i - 1].nodes[1], stop.nodes[0]);

@@ -7,7 +7,7 @@ use handbook::quantity::{Metres, show_length};
 use plan::tables::RailSide;
 use plan::{Kind, Plan, Pole, TrackEnd};
 
-/// What of the plan an edge is. Things are told by their index in the plan.
+/// What of the plan an edge is. Things are identified by their index in the plan.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub enum Part {
     /// Part of no plan, as where a circuit is made by hand or something is done wrong.

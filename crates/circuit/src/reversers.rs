@@ -1,7 +1,7 @@
 //! Reversers: two outputs that are joined to the two inputs straight or crossed.
 
 use crate::builder::Builder;
-use crate::bus::Buses;
+use crate::bus::{Buses, TapPlace};
 use crate::{EdgeKind, Literal, Part, Spot};
 use handbook::quantity::Quantity;
 use plan::{At, Kind, Pole};
@@ -31,7 +31,8 @@ impl Builder<'_> {
                 continue;
             };
             let text = At { value: reverser.from.value.clone(), span: reverser.from.span.clone() };
-            let inputs = Pole::ALL.map(|pole| buses.tap(self, bus, pole, at.map(|a| a.si()), &text));
+            let place = at.map_or(TapPlace::Unknown, |a| TapPlace::Said(a.si()));
+            let inputs = Pole::ALL.map(|pole| buses.tap(self, bus, pole, place, &text));
             for (position, swapped) in self.changed_over(control).into_iter().enumerate() {
                 for pole in Pole::ALL {
                     let brings = if swapped { pole.other() } else { pole };

@@ -4,7 +4,7 @@ use crate::trackwork::Words;
 use plan::tables::RailSide;
 use plan::{Kind, Pole};
 
-/// What of the plan a node is a point of. Things are told by their index in the plan.
+/// What of the plan a node is a point of. Things are identified by their index in the plan.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub enum Spot {
     /// A point of no plan, as where a circuit is made by hand.

@@ -1,7 +1,8 @@
 //! Contacts: terminals, the edges that close between them, and the wires that leave them.
 
 use crate::builder::Builder;
-use crate::bus::Buses;
+use crate::bus::{Buses, TapPlace};
+use crate::wire_ends::{WireEnd, WireMade, WireStart};
 use crate::{EdgeKind, Literal, NodeId, Part, Spot};
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::ContactTable;
@@ -100,22 +101,26 @@ impl<'p> Builder<'p> {
         }
         let beside = self.bus_places();
         for owner in &owners {
-            let bus_places = self.bus_places_of(owner, &beside);
+            let start = WireStart {
+                here: self.location_of(owner.kind, owner.index),
+                beside: self.bus_places_of(owner, &beside),
+            };
             for (number, contact) in owner.list.iter().enumerate() {
                 for (word, targets, _) in terminals_of(&contact.value) {
                     let Some(&from) = nodes.get(&(owner.kind, owner.index, number, word)) else { continue };
                     for (target_number, text) in targets.0.iter().enumerate() {
                         let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
-                        let to = match &target {
+                        let end = match &target {
                             Terminal::Contact(c) => {
                                 let word =
                                     terminals_of(&contact.value).map(|t| t.0).into_iter().find(|w| *w == c.terminal);
-                                word.and_then(|word| nodes.get(&(c.owner, c.index, c.contact, word)).copied())
+                                let node = word.and_then(|word| nodes.get(&(c.owner, c.index, c.contact, word)));
+                                let there = self.location_of(c.owner, c.index);
+                                node.map(|&node| WireEnd { node, way: self.way(&start, there.as_ref()) })
                             }
-                            other => self.wire_target(other, text, &bus_places, buses),
+                            other => self.wire_end(other, text, &start, buses),
                         };
-                        let Some(to) = to else { continue };
-                        let (ohms, input) = self.wire_ohms(owner.wire, owner.length, "contact wire");
+                        let Some(end) = end else { continue };
                         let part = Part::ContactWire {
                             kind: owner.kind,
                             index: owner.index,
@@ -123,32 +128,12 @@ impl<'p> Builder<'p> {
                             terminal: word,
                             target: target_number,
                         };
-                        self.edge([from, to], EdgeKind::Wire, ohms, Vec::new(), input, part, &text.span);
+                        let (wire, length) = (owner.wire, owner.length);
+                        let made = WireMade { what: "contact wire", wire, length, way: end.way };
+                        self.lay([from, end.node], EdgeKind::Wire, made, part, &text.span);
                     }
                 }
             }
-        }
-    }
-
-    /// The node a wire ends at; a tap is asked for where it ends at a bus.
-    pub(crate) fn wire_target(
-        &mut self,
-        target: &Terminal,
-        text: &At<String>,
-        bus_places: &[(usize, f64)],
-        buses: &mut Buses,
-    ) -> Option<NodeId> {
-        match target {
-            Terminal::Rail(rail, at) => self.circuit.at(rail.track, rail.side, at.si()),
-            Terminal::Frog(kind, index, word) => self.frog_node.get(&(*kind, *index, word.as_str())).copied(),
-            Terminal::Bus(bus, pole, at) => {
-                let beside = bus_places.iter().find(|p| p.0 == *bus).map(|p| p.1);
-                let place = at.map(|a| a.si()).or(beside);
-                Some(buses.tap(self, *bus, *pole, place, text))
-            }
-            Terminal::Supply(supply, pole) => Some(buses.supply_terminal(self, *supply, *pole)),
-            Terminal::Reverser(reverser, pole) => self.reverser_outputs.get(&(*reverser, *pole)).copied(),
-            Terminal::Contact(_) => None,
         }
     }
 
@@ -165,20 +150,16 @@ impl<'p> Builder<'p> {
     }
 
     /// Where on its buses a motor sits: beside the tracks that end at what it moves, of a turnout at its points.
-    fn bus_places_of(&self, owner: &Contacts<'_>, beside: &BTreeMap<&str, Vec<(usize, f64)>>) -> Vec<(usize, f64)> {
-        let plan = self.plan;
-        let motor = match owner.kind {
-            Kind::Motor => Some(owner.index),
-            Kind::Relay => match self.names.get(&plan.relay[owner.index].follows.value) {
-                Some((Kind::Motor, motor)) => Some(motor),
-                _ => None,
-            },
-            _ => None,
-        };
-        let moved = motor.into_iter().flat_map(|m| &plan.motor[m].moves.0);
+    fn bus_places_of(
+        &self,
+        owner: &Contacts<'_>,
+        beside: &BTreeMap<&str, Vec<(usize, f64)>>,
+    ) -> Vec<(usize, TapPlace)> {
+        let moved = self.motor_of(owner.kind, owner.index).into_iter().flat_map(|m| &self.plan.motor[m].moves.0);
         let moved = moved.filter_map(|text| self.names.moved(&text.value).ok());
         let ends = moved.flat_map(|m| self.ends_beside(m));
-        ends.flat_map(|end| beside.get(end.as_str()).cloned().unwrap_or_default()).collect()
+        let places = ends.flat_map(|end| beside.get(end.as_str()).cloned().unwrap_or_default());
+        places.map(|(bus, at)| (bus, TapPlace::Beside(at))).collect()
     }
 
     /// The ends of trackwork beside which the motor of one of its parts sits.

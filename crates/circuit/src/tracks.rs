@@ -1,7 +1,7 @@
 //! Plain line: rails cut at joints and gaps, with a node wherever something is wired to them.
 
 use crate::builder::Builder;
-use crate::{EdgeKind, Line, Owner, Part, Probe, Segment, SegmentEnd, Spot, Stop};
+use crate::{EdgeKind, Part, Probe, RailLine, RailOwner, Segment, SegmentEnd, Spot, Stop};
 use handbook::Spread;
 use handbook::quantity::Quantity;
 use plan::tables::{JointKind, RailSide};
@@ -17,7 +17,7 @@ type Wired = Vec<(f64, Range<usize>)>;
 
 /// What stands at a place of a rail; the later the stronger.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Mark {
+enum RailMark {
     /// Something is wired here.
     Wired,
     Soldered,
@@ -25,29 +25,29 @@ enum Mark {
     Gap,
 }
 
-impl From<JointKind> for Mark {
-    fn from(kind: JointKind) -> Mark {
+impl From<JointKind> for RailMark {
+    fn from(kind: JointKind) -> RailMark {
         match kind {
-            JointKind::Soldered => Mark::Soldered,
-            JointKind::Sliding => Mark::Sliding,
-            JointKind::Gap => Mark::Gap,
+            JointKind::Soldered => RailMark::Soldered,
+            JointKind::Sliding => RailMark::Sliding,
+            JointKind::Gap => RailMark::Gap,
         }
     }
 }
 
 /// What a plan says stands on one rail, in any order: where, what, and the words that say so.
-type Said = Vec<(f64, Mark, Range<usize>)>;
+type Said = Vec<(f64, RailMark, Range<usize>)>;
 
 /// Marks of one rail, by the number of their place.
-type Marks = BTreeMap<usize, (f64, Mark, Range<usize>)>;
+type Marks = BTreeMap<usize, (f64, RailMark, Range<usize>)>;
 
 /// The places of a track, in order: what lies nearer to each other than [`SAME_PLACE`], on either rail, is one place, the
 /// ends of the track before all others. So equal places written in different units, or counted from the other end,
 /// meet, and no sliver of rail lies between them.
-struct Places(Vec<f64>);
+struct TrackPlaces(Vec<f64>);
 
-impl Places {
-    fn new(length: f64, said: &[Said; 2]) -> Places {
+impl TrackPlaces {
+    fn new(length: f64, said: &[Said; 2]) -> TrackPlaces {
         let inside = |x: &f64| *x > SAME_PLACE && *x < length - SAME_PLACE;
         let mut all: Vec<f64> = said.iter().flatten().map(|s| s.0).filter(inside).collect();
         all.sort_by(f64::total_cmp);
@@ -58,7 +58,7 @@ impl Places {
             }
         }
         places.push(length);
-        Places(places)
+        TrackPlaces(places)
     }
 
     /// The number of the place that something is at.
@@ -108,7 +108,7 @@ impl Builder<'_> {
         let plan = self.plan;
         let track = &plan.track[index];
         let length = track.length.value.si();
-        let default_joint = Mark::from(self.joint_kind(track.joint.as_ref()));
+        let default_joint = RailMark::from(self.joint_kind(track.joint.as_ref()));
         let per_metre = match &track.rail_resistance {
             Some(said) => {
                 let ohms = Spread::exactly(said.value.si());
@@ -121,10 +121,10 @@ impl Builder<'_> {
         };
         let said = RailSide::ALL.map(|side| {
             let mut said = Said::new();
-            let mut put = |x: f64, mark: Mark, span: &Range<usize>| said.push((x, mark, span.clone()));
+            let mut put = |x: f64, mark: RailMark, span: &Range<usize>| said.push((x, mark, span.clone()));
             let on = |said: &Option<At<RailSide>>| said.as_ref().is_none_or(|s| s.value == side);
-            put(0.0, Mark::Wired, &track.from.span);
-            put(length, Mark::Wired, &track.to.span);
+            put(0.0, RailMark::Wired, &track.from.span);
+            put(length, RailMark::Wired, &track.to.span);
             if let Some(stock) = &track.stock {
                 let step = stock.value.si().max(0.01);
                 let mut count = 1.0;
@@ -134,24 +134,24 @@ impl Builder<'_> {
                 }
             }
             for joint in track.joints.iter().filter(|j| on(&j.value.rail)) {
-                let mark = joint.value.kind.as_ref().map_or(default_joint, |k| Mark::from(k.value));
+                let mark = joint.value.kind.as_ref().map_or(default_joint, |k| RailMark::from(k.value));
                 put(joint.value.at.value.si(), mark, &joint.span);
             }
             for slide in track.slides.iter().filter(|s| on(&s.value.rail)) {
-                put(slide.value.at.value.si(), Mark::Sliding, &slide.span);
+                put(slide.value.at.value.si(), RailMark::Sliding, &slide.span);
             }
             for gap in track.gaps.iter().filter(|g| on(&g.value.rail)) {
-                put(gap.value.at.value.si(), Mark::Gap, &gap.span);
+                put(gap.value.at.value.si(), RailMark::Gap, &gap.span);
             }
             for feeder in track.feeders.iter().filter(|f| on(&f.value.rail)) {
-                put(feeder.value.at.value.si(), Mark::Wired, &feeder.span);
+                put(feeder.value.at.value.si(), RailMark::Wired, &feeder.span);
             }
             for (x, span) in &wired[side] {
-                put(*x, Mark::Wired, span);
+                put(*x, RailMark::Wired, span);
             }
             said
         });
-        let places = Places::new(length, &said);
+        let places = TrackPlaces::new(length, &said);
         let [left, right] = said;
         let rails = [(RailSide::Left, left), (RailSide::Right, right)].map(|(side, said)| {
             let mut marks = places.marks(said);
@@ -159,40 +159,40 @@ impl Builder<'_> {
             for (end, number) in [(TrackEnd::From, 0), (TrackEnd::To, places.0.len() - 1)] {
                 let Some(mark) = marks.get_mut(&number) else { continue };
                 let kind = match mark.1 {
-                    Mark::Soldered => JointKind::Soldered,
-                    Mark::Sliding => JointKind::Sliding,
-                    Mark::Wired | Mark::Gap => continue,
+                    RailMark::Soldered => JointKind::Soldered,
+                    RailMark::Sliding => JointKind::Sliding,
+                    RailMark::Wired | RailMark::Gap => continue,
                 };
-                mark.1 = Mark::Wired;
+                mark.1 = RailMark::Wired;
                 self.end_joints.insert((index, end, side), kind);
             }
             self.line(index, side, &marks, per_metre)
         });
         self.circuit.segments.push(Segment {
             name: track.name.value.clone(),
-            owner: Owner::Track(index),
+            owner: RailOwner::Track(index),
             guard: Vec::new(),
             length,
             rails,
             ends: [SegmentEnd::default(), SegmentEnd::default()],
             span: track.name.span.clone(),
         });
-        self.circuit.meant.push([None, None]);
+        self.circuit.intended_pole.push([None, None]);
     }
 
-    fn line(&mut self, track: usize, side: RailSide, marks: &Marks, rail: crate::builder::PerMetre) -> Line {
+    fn line(&mut self, track: usize, side: RailSide, marks: &Marks, rail: crate::builder::PerMetre) -> RailLine {
         let name = &self.plan.track[track].name;
         let spot = |x: f64, behind: bool| Spot::Rail { track, side, x, behind };
-        let mut line = Line::default();
+        let mut line = RailLine::default();
         for (x, mark, span) in marks.values() {
             let shown = handbook::quantity::show_length(handbook::quantity::Metres(*x));
             let words = format!("{} {} rail at {shown}", name.value, side.word());
             let before = self.node(words.clone(), span, spot(*x, false));
             let joint = match mark {
-                Mark::Wired => None,
-                Mark::Soldered => Some(Some(EdgeKind::SolderedJoint)),
-                Mark::Sliding => Some(Some(EdgeKind::SlidingJoint)),
-                Mark::Gap => Some(None),
+                RailMark::Wired => None,
+                RailMark::Soldered => Some(Some(EdgeKind::SolderedJoint)),
+                RailMark::Sliding => Some(Some(EdgeKind::SlidingJoint)),
+                RailMark::Gap => Some(None),
             };
             let after = match joint {
                 None => before,

@@ -82,7 +82,7 @@ const SEARCHED_PER_STEP: usize = 20;
 /// over; fewer where they are so long that together they go over more than `1000 * limit` segments.
 pub fn ways(circuit: &Circuit, limit: usize) -> Ways {
     let steps_left = STEPS_PER_WAY.saturating_mul(limit);
-    let mut search = Search {
+    let mut search = WaySearch {
         circuit,
         limit,
         found: Vec::new(),
@@ -125,7 +125,7 @@ fn slot(end: TrackEnd) -> usize {
     usize::from(end == TrackEnd::To)
 }
 
-struct Search<'c> {
+struct WaySearch<'c> {
     circuit: &'c Circuit,
     limit: usize,
     found: Vec<Way>,
@@ -137,7 +137,7 @@ struct Search<'c> {
 }
 
 /// A route as far as it has been walked.
-struct Walk<'c> {
+struct PartialWay<'c> {
     circuit: &'c Circuit,
     steps: Vec<(SegmentId, TrackEnd)>,
     /// For each segment, whether the route runs over it.
@@ -155,10 +155,10 @@ enum Onward {
     Ends(RouteEnd),
 }
 
-impl<'c> Walk<'c> {
-    fn from(circuit: &'c Circuit, segment: SegmentId, entered: TrackEnd) -> Walk<'c> {
+impl<'c> PartialWay<'c> {
+    fn from(circuit: &'c Circuit, segment: SegmentId, entered: TrackEnd) -> PartialWay<'c> {
         let on = vec![false; circuit.segments.len()];
-        let mut walk = Walk { circuit, steps: Vec::new(), on, setting: BTreeMap::new(), set: Vec::new() };
+        let mut walk = PartialWay { circuit, steps: Vec::new(), on, setting: BTreeMap::new(), set: Vec::new() };
         walk.step(segment, entered);
         walk
     }
@@ -186,10 +186,10 @@ impl<'c> Walk<'c> {
 
     /// The same walk the other way round, to go on from its start. Which step set what is known no longer: it is not
     /// stepped back from.
-    fn turned_round(&self) -> Walk<'c> {
+    fn turned_round(&self) -> PartialWay<'c> {
         let steps: Vec<_> = self.steps.iter().rev().map(|&(s, entered)| (s, entered.other())).collect();
         let set = vec![Vec::new(); steps.len()];
-        Walk { circuit: self.circuit, steps, on: self.on.clone(), setting: self.setting.clone(), set }
+        PartialWay { circuit: self.circuit, steps, on: self.on.clone(), setting: self.setting.clone(), set }
     }
 
     /// Whether a guard can hold with what is set already, and makes nothing that never happens.
@@ -234,7 +234,7 @@ impl<'c> Walk<'c> {
 
 /// All ways to go on from where a walk stands, one after another.
 struct Explorer<'c> {
-    walk: Walk<'c>,
+    walk: PartialWay<'c>,
     /// For each step from there, what is still to be tried, the last first.
     ahead: Vec<Vec<(SegmentId, TrackEnd)>>,
     /// Whether the walk has not been looked at since its last step.
@@ -244,7 +244,7 @@ struct Explorer<'c> {
 }
 
 impl<'c> Explorer<'c> {
-    fn new(walk: Walk<'c>) -> Explorer<'c> {
+    fn new(walk: PartialWay<'c>) -> Explorer<'c> {
         Explorer { walk, ahead: Vec::new(), fresh: true, steps: 0 }
     }
 
@@ -281,11 +281,11 @@ impl<'c> Explorer<'c> {
     }
 }
 
-impl<'c> Search<'c> {
+impl<'c> WaySearch<'c> {
     /// Every route that starts at this end of the line.
     fn at_end_of_line(&mut self, track: SegmentId, end: TrackEnd) {
         let start = (track, end);
-        let mut explorer = Explorer::new(Walk::from(self.circuit, track, end));
+        let mut explorer = Explorer::new(PartialWay::from(self.circuit, track, end));
         while self.may_go_on(&explorer)
             && let Some(ends) = explorer.next_end(self.searches_left, |_| true)
         {
@@ -305,7 +305,7 @@ impl<'c> Search<'c> {
         let may_enter = |segment: SegmentId| segment >= tracks || segment > track;
         let mut kept: BTreeSet<Vec<(SegmentId, TrackEnd)>> = BTreeSet::new();
         for entered in [TrackEnd::From, TrackEnd::To] {
-            let mut forward = Explorer::new(Walk::from(self.circuit, track, entered));
+            let mut forward = Explorer::new(PartialWay::from(self.circuit, track, entered));
             while self.may_go_on(&forward)
                 && let Some(end) = forward.next_end(self.searches_left, may_enter)
             {
@@ -355,7 +355,7 @@ impl<'c> Search<'c> {
 
     /// One route over a segment that no route runs over yet: onwards both ways, taking what comes first.
     fn through(&mut self, segment: SegmentId) {
-        let mut walk = Walk::from(self.circuit, segment, TrackEnd::From);
+        let mut walk = PartialWay::from(self.circuit, segment, TrackEnd::From);
         let end = walk.first_fit();
         let ends = match end {
             RouteEnd::Circle => [end; 2],
@@ -367,7 +367,7 @@ impl<'c> Search<'c> {
         self.keep(&walk, ends);
     }
 
-    fn keep(&mut self, walk: &Walk<'_>, ends: [RouteEnd; 2]) {
+    fn keep(&mut self, walk: &PartialWay<'_>, ends: [RouteEnd; 2]) {
         let steps = walk.steps.clone();
         self.steps_left = self.steps_left.saturating_sub(steps.len());
         steps.iter().for_each(|s| self.seen[s.0] = true);
@@ -393,7 +393,7 @@ fn name(circuit: &Circuit, steps: &[(SegmentId, TrackEnd)], ends: [RouteEnd; 2])
     }
 }
 
-/// Routes of one name are told apart by a position that only one of them has.
+/// Routes of one name are distinguished by a position that only one of them has.
 fn number_same_names(circuit: &Circuit, list: &mut [Way]) {
     let mut by_name: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for (i, way) in list.iter().enumerate() {

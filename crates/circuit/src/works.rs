@@ -2,7 +2,8 @@
 
 use crate::builder::{Builder, PerMetre};
 use crate::trackwork::{LinkKind, Template, When, crossing, simple, slip, three_way, turntable};
-use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Owner, Part, Segment, SegmentEnd, Spot, WorkPiece};
+use crate::wire_ends::{WireMade, WireStart};
+use crate::{ControlId, EdgeKind, Guard, Literal, NodeId, Part, RailOwner, Segment, SegmentEnd, Spot, WorkPiece};
 use crate::{EdgeId, bus::Buses};
 use handbook::quantity::{Metres, Quantity};
 use handbook::{contacts, scales};
@@ -13,7 +14,7 @@ use std::collections::BTreeMap;
 
 /// The lengths of a piece of trackwork, in metres.
 #[derive(Clone, Copy, Debug)]
-pub struct Lengths {
+pub struct WorkLengths {
     /// The frog's number.
     pub number: f64,
     /// From the points to the frog.
@@ -24,16 +25,16 @@ pub struct Lengths {
     pub span: f64,
 }
 
-impl Default for Lengths {
+impl Default for WorkLengths {
     /// Lengths for whoever asks a template for nothing but its words.
     fn default() -> Self {
-        Lengths { number: 1.0, lead: 1.0, tail: 1.0, span: 1.0 }
+        WorkLengths { number: 1.0, lead: 1.0, tail: 1.0, span: 1.0 }
     }
 }
 
-impl Lengths {
+impl WorkLengths {
     /// As the plan says or, where it does not, as they are guessed from the frog's number and the scale.
-    pub fn of(plan: &Plan, kind: Kind, index: usize) -> Lengths {
+    pub fn from_plan(plan: &Plan, kind: Kind, index: usize) -> WorkLengths {
         let none = (None, None, None, None);
         let (number, angle, lead, tail) = match kind {
             Kind::Turnout => {
@@ -57,7 +58,7 @@ impl Lengths {
         let measured = |said: Option<&At<Metres>>, guess: f64| said.map_or(guess, |m| m.value.si());
         // Rails that cross at a frog are a gauge apart after number × gauge; so far apart lie the frogs of a crossing too.
         let apart = guess.map_or(0.1, |s| number * s.gauge.value.si());
-        Lengths {
+        WorkLengths {
             number,
             lead: measured(lead, guess.map_or(0.15, |s| scales::turnout_lead(s, number).typical.si())),
             tail: measured(tail, apart),
@@ -71,7 +72,9 @@ impl Builder<'_> {
     pub(crate) fn works(&mut self, buses: &mut Buses) {
         let plan = self.plan;
         for (kind, index, name) in each_name(plan) {
-            let Some(template) = self.template(kind, index, Lengths::of(plan, kind, index)) else { continue };
+            let Some(template) = self.template(kind, index, WorkLengths::from_plan(plan, kind, index)) else {
+                continue;
+            };
             let controls = self.own_controls(kind, index, &template);
             let rail = match kind {
                 Kind::Turnout => &plan.turnout[index].rail,
@@ -90,9 +93,9 @@ impl Builder<'_> {
     }
 
     /// The template of a piece of special trackwork; none of anything else.
-    pub(crate) fn template(&self, kind: Kind, index: usize, lengths: Lengths) -> Option<Template> {
+    pub(crate) fn template(&self, kind: Kind, index: usize, lengths: WorkLengths) -> Option<Template> {
         let plan = self.plan;
-        let diamond = crossing::Lengths { span: lengths.span, tail: lengths.tail };
+        let diamond = crossing::CrossingLengths { span: lengths.span, tail: lengths.tail };
         Some(match kind {
             Kind::Turnout => {
                 let turnout = &plan.turnout[index];
@@ -171,7 +174,7 @@ impl Builder<'_> {
                     let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
                     (EdgeKind::Wire, ohms, input)
                 }
-                // Nothing is reckoned with it, so that nothing of it is taken for granted.
+                // Nothing is calculated with it, so that nothing of it is taken for granted.
                 LinkKind::Touching => {
                     let (_, input) = self.contact_ohms(EdgeKind::SolderedJoint);
                     (EdgeKind::Blade, contacts::BLADE_CONTACT.value.map(|o| o.si()), input)
@@ -228,7 +231,11 @@ impl Builder<'_> {
             }
             self.circuit.segments.push(Segment {
                 name: format!("{} {}", name.value, route.word),
-                owner: Owner::Work { kind, index, ends: [word(start), end.map_or_else(|| "deck".to_owned(), word)] },
+                owner: RailOwner::Work {
+                    kind,
+                    index,
+                    ends: [word(start), end.map_or_else(|| "deck".to_owned(), word)],
+                },
                 guard,
                 length: route.length,
                 rails,
@@ -245,10 +252,11 @@ impl Builder<'_> {
         for (side, text) in [(RailSide::Left, &turntable.left), (RailSide::Right, &turntable.right)] {
             let Some(text) = text else { continue };
             let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
-            let Some(to) = self.wire_target(&target, text, &[], buses) else { continue };
-            let (ohms, input) = self.wire_ohms(None, None, "deck feeder");
+            let start = WireStart { here: None, beside: Vec::new() };
+            let Some(end) = self.wire_end(&target, text, &start, buses) else { continue };
             let part = Part::DeckFeeder { turntable: index, side };
-            self.edge([rails[side], to], EdgeKind::Feeder, ohms, Vec::new(), input, part, &text.span);
+            let made = WireMade { what: "deck feeder", wire: None, length: self.feeder_length(), way: end.way };
+            self.lay([rails[side], end.node], EdgeKind::Feeder, made, part, &text.span);
         }
     }
 }

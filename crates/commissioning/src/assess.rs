@@ -1,9 +1,9 @@
 //! Which mistakes each candidate notices.
 
 use crate::assessed::{Assessed, by_setting, expect, pairs_of};
-use crate::candidates::{Beside, Candidate};
+use crate::candidates::{BladesBesideBonds, Candidate};
 use crate::mistake::Mistake;
-use crate::ohms::Ohms;
+use crate::ohms::PairReader;
 use circuit::{Circuit, EdgeId};
 use handbook::Spread;
 use network::BadConductance;
@@ -20,7 +20,7 @@ pub fn is_long(circuit: &Circuit, mistakes: &[Mistake]) -> bool {
 /// [long](is_long) plan each candidate is held against the mistakes at its own pieces only, by closed forms.
 ///
 /// # Errors
-/// When a resistance is none that can be reckoned with.
+/// When a resistance is none that can be calculated with.
 pub fn assess(
     circuit: &Circuit,
     settings: &[Vec<Option<u8>>],
@@ -31,7 +31,7 @@ pub fn assess(
         return crate::assess_long::assess(circuit, settings, candidates, mistakes);
     }
     let (slot, pairs) = pairs_of(&candidates);
-    let mut network = Ohms::new(circuit, &pairs, mistakes)?;
+    let mut network = PairReader::new(circuit, &pairs, mistakes)?;
     let of_setting = by_setting(settings.len(), &candidates);
     let mut well: Vec<Spread<f64>> = vec![Spread::exactly(f64::INFINITY); candidates.len()];
     for (setting, of) in settings.iter().zip(&of_setting) {
@@ -48,7 +48,7 @@ pub fn assess(
             of_chain.entry(edge).or_default().insert(test.candidate.setting);
         }
     }
-    let beside = Beside::of(circuit);
+    let beside = BladesBesideBonds::from_circuit(circuit);
     for (number, mistake) in mistakes.iter().enumerate() {
         let mut looked_for = settings_of(circuit, &beside, settings, mistake);
         looked_for.extend(mistake.edges().iter().filter_map(|e| of_chain.get(e)).flatten());
@@ -57,7 +57,7 @@ pub fn assess(
             for &index in &of_setting[setting] {
                 let pair = slot[&assessed[index].candidate.pair];
                 let own = mistake.edges().iter().any(|e| assessed[index].candidate.chain.contains(e));
-                assessed[index].hold_against(number, levels.each().map(|level| level[pair]), own);
+                assessed[index].record_reading(number, levels.each().map(|level| level[pair]), own);
             }
         }
     }
@@ -66,7 +66,12 @@ pub fn assess(
 
 /// The settings in which a mistake is looked for: the first in which what it is made at is joined, for two exchanged wires
 /// the first of each; for a gap the first of all.
-fn settings_of(circuit: &Circuit, beside: &Beside, settings: &[Vec<Option<u8>>], mistake: &Mistake) -> BTreeSet<usize> {
+fn settings_of(
+    circuit: &Circuit,
+    beside: &BladesBesideBonds,
+    settings: &[Vec<Option<u8>>],
+    mistake: &Mistake,
+) -> BTreeSet<usize> {
     match mistake {
         Mistake::Bridged(..) => BTreeSet::from([0]),
         other => other.edges().into_iter().filter_map(|edge| beside.setting_for(circuit, edge, settings)).collect(),

@@ -21,7 +21,7 @@ const NOTHING: f64 = 1e-9;
 /// Assesses candidates, each against the mistakes at its own pieces.
 ///
 /// # Errors
-/// When a resistance is none that can be reckoned with.
+/// When a resistance is none that can be calculated with.
 pub fn assess(
     circuit: &Circuit,
     settings: &[Vec<Option<u8>>],
@@ -44,7 +44,7 @@ pub fn assess(
         match test.candidate.looks {
             Looks::Gap => {
                 if let Some(&number) = of_gap.get(&(test.candidate.pair[0], test.candidate.pair[1])) {
-                    test.hold_against(number, ohms.map(|r| beside(r, BRIDGED_GAP_OHMS)), true);
+                    test.record_reading(number, ohms.map(|r| beside(r, BRIDGED_GAP_OHMS)), true);
                 }
             }
             Looks::Chain if in_a_row(circuit, &test.candidate) => chain(circuit, &mut test, ohms, &of_edge, mistakes),
@@ -73,7 +73,7 @@ fn chain(
     of_edge: &BTreeMap<EdgeId, Vec<usize>>,
     mistakes: &[Mistake],
 ) {
-    let own = |level: Level| -> f64 { test.candidate.chain.iter().map(|&e| level.of(circuit.edges[e].ohms)).sum() };
+    let own = |level: Level| -> f64 { test.candidate.chain.iter().map(|&e| level.pick(circuit.edges[e].ohms)).sum() };
     let sum = Spread::new(own(Level::Low), own(Level::Typical), own(Level::High));
     let rest = |read: f64, own: f64| {
         let siemens = 1.0 / read - 1.0 / own;
@@ -91,7 +91,7 @@ fn chain(
             Mistake::Exchanged(..) if open.iter().all(|r| r.is_infinite()) => open,
             _ => continue,
         };
-        test.hold_against(*number, Spread::new(low, typical, high), true);
+        test.record_reading(*number, Spread::new(low, typical, high), true);
     }
 }
 
@@ -122,7 +122,7 @@ fn exchanged(circuit: &Circuit, assessed: &mut [Assessed], mistakes: &[Mistake])
         let mut on = [one, other].map(|e| piece[circuit.edges[e].b]);
         on.sort_unstable();
         if let Some(&index) = poles.get(&on).filter(|_| joins) {
-            // How little it then reads is not reckoned; that it reads less than 100 kΩ is enough to know.
+            // How little it then reads is not calculated; that it reads less than 100 kΩ is enough to know.
             assessed[index].notices.insert(number);
         }
     }

@@ -2,7 +2,7 @@
 
 use crate::candidates::{Candidate, Looks};
 use crate::meter::{self, Range, limits};
-use crate::ohms::{Ohms, around};
+use crate::ohms::{PairReader, around};
 use crate::test::How;
 use circuit::{Circuit, NodeId};
 use handbook::Spread;
@@ -10,7 +10,7 @@ use network::BadConductance;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Edges of the part of the circuit around a test beyond which it is not reckoned in other settings than the first.
+/// Edges of the part of the circuit around a test beyond which it is not calculated in other settings than the first.
 const MOST_AROUND: usize = 20_000;
 
 /// A candidate with what it reads.
@@ -42,7 +42,7 @@ impl Assessed {
 
     /// Takes down what it reads with a mistake, and whether it notices it; `own`: whether the mistake is made at one of its own
     /// pieces.
-    pub(crate) fn hold_against(&mut self, mistake: usize, ohms: Spread<f64>, own: bool) {
+    pub(crate) fn record_reading(&mut self, mistake: usize, ohms: Spread<f64>, own: bool) {
         // On one side of what is well: with everything in between it reads something in between.
         let sides = [ohms.low, ohms.typical, ohms.high].map(|ohms| self.off(ohms));
         let notices = sides[0].is_some() && sides.iter().all(|side| *side == sides[0]);
@@ -97,7 +97,7 @@ pub(crate) fn by_setting(settings: usize, candidates: &[Candidate]) -> Vec<Vec<u
     of_setting
 }
 
-/// Ohms of candidates in all settings when all is well; none of those whose part of the circuit is too large to be reckoned
+/// Ohms of candidates in all settings when all is well; none of those whose part of the circuit is too large to be calculated
 /// again for one setting.
 pub(crate) fn when_well(
     circuit: &Circuit,
@@ -110,10 +110,10 @@ pub(crate) fn when_well(
         let here: Vec<Candidate> = of.iter().map(|&index| candidates[index].clone()).collect();
         let (slot, pairs) = pairs_of(&here);
         let levels = if number == 0 {
-            Ohms::new(circuit, &pairs, &[])?.levels(setting, None)?
+            PairReader::new(circuit, &pairs, &[])?.levels(setting, None)?
         } else {
             let Some((part, own)) = around(circuit, &neighbours, setting, &pairs, Some(MOST_AROUND)) else { continue };
-            Ohms::new(&part, &own, &[])?.levels(setting, None)?
+            PairReader::new(&part, &own, &[])?.levels(setting, None)?
         };
         for &index in &of {
             well[index] = Some(levels.each().map(|level| level[slot[&candidates[index].pair]]));

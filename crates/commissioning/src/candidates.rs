@@ -56,14 +56,14 @@ fn with(circuit: &Circuit, guard: &[Literal]) -> Option<Vec<Option<u8>>> {
 }
 
 /// Blades that touch beside a bond, by the nodes they join.
-pub struct Beside(BTreeMap<(NodeId, NodeId), EdgeId>);
+pub struct BladesBesideBonds(BTreeMap<(NodeId, NodeId), EdgeId>);
 
-impl Beside {
+impl BladesBesideBonds {
     /// Those of a circuit.
-    pub fn of(circuit: &Circuit) -> Beside {
+    pub fn from_circuit(circuit: &Circuit) -> BladesBesideBonds {
         let touching = EdgeId::each(&circuit.edges);
         let touching = touching.filter(|(_, e)| matches!(e.part, Part::Work { piece: WorkPiece::Touching, .. }));
-        Beside(touching.map(|(id, e)| (ends(e), id)).collect())
+        BladesBesideBonds(touching.map(|(id, e)| (ends(e), id)).collect())
     }
 
     /// The first setting in which a piece is joined, and no blade touches beside it.
@@ -83,7 +83,7 @@ fn ends(edge: &Edge) -> (NodeId, NodeId) {
 /// All candidates for a circuit whose supplies are unplugged; on a long plan only those that look at their own pieces, and at
 /// the poles of each breaker.
 pub fn candidates(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool) -> Vec<Candidate> {
-    let mut found = Found::default();
+    let mut found = CandidateList::default();
     chains(circuit, settings, &mut found);
     for (a, b) in gaps(circuit) {
         found.push(Looks::Gap, [a, b], Vec::new(), 0);
@@ -93,12 +93,12 @@ pub fn candidates(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool) -
 }
 
 #[derive(Default)]
-struct Found {
+struct CandidateList {
     list: Vec<Candidate>,
     seen: BTreeSet<(NodeId, NodeId, usize)>,
 }
 
-impl Found {
+impl CandidateList {
     fn push(&mut self, looks: Looks, pair: [NodeId; 2], chain: Vec<EdgeId>, setting: usize) {
         let [a, b] = pair;
         if a != b && self.seen.insert((a.min(b), a.max(b), setting)) {
@@ -109,10 +109,10 @@ impl Found {
 
 /// For each made piece the longest chain it is a link of, in the first setting that closes it, and the piece alone; for
 /// each conductor of a bus the whole of it.
-fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
+fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut CandidateList) {
     let neighbours = circuit.neighbours();
     let loose = loose_ends(circuit);
-    let beside = Beside::of(circuit);
+    let beside = BladesBesideBonds::from_circuit(circuit);
     for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| is_made(e) && e.kind != EdgeKind::BusWire) {
         if edge.kind == EdgeKind::Contact && [edge.a, edge.b].iter().any(|end| loose.contains(end)) {
             continue;
@@ -160,8 +160,8 @@ fn chains(circuit: &Circuit, settings: &[Vec<Option<u8>>], found: &mut Found) {
 
 /// The two poles of each breaker against each other in every setting that changes something on them. On a plan that is not
 /// long, each pole against all others in the first setting too; each conductor of the track and each frog against the poles,
-/// in the first setting and wherever it hangs on others than there.
-fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found: &mut Found) {
+/// in the first setting and wherever it depends on others than there.
+fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found: &mut CandidateList) {
     let poles: Vec<NodeId> = circuit.breakers.iter().flat_map(|b| b.node).collect();
     let first = pieces(circuit, &settings[0]);
     let mut moved: Vec<BTreeSet<NodeId>> = vec![BTreeSet::new(); circuit.controls.len()];
@@ -215,7 +215,7 @@ fn track_places(circuit: &Circuit) -> Vec<NodeId> {
     frogs.chain(rails).filter(|&node| seen.insert(root(&mut parent, node))).collect()
 }
 
-/// For each node the conductor it belongs to in a setting, told by the first of its nodes.
+/// For each node the conductor it belongs to in a setting, identified by the first of its nodes.
 pub fn pieces(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<NodeId> {
     let mut parent: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
     for edge in circuit.edges.iter().filter(|e| e.is_closed(setting)) {

@@ -2,12 +2,12 @@
 
 use crate::assess::{assess, is_long};
 use crate::assessed::Assessed;
-use crate::bare::{Age, bare};
 use crate::candidates::{candidates, own_elements, settings};
 use crate::cover::cover;
 use crate::mistake::{Mistake, mistakes};
-use crate::test::{Element, How, Kind, Point, Test, Topic, WouldRead};
-use crate::words::{Words, set_words};
+use crate::test::{Element, How, ProbePoint, Test, TestKind, Topic, WouldRead};
+use crate::unpowered::{Age, unpowered};
+use crate::words::{JobWords, set_words};
 use circuit::{Circuit, EdgeId, NodeId};
 use network::BadConductance;
 use schedule::Job;
@@ -51,10 +51,10 @@ const MOST_MISTAKES: usize = 12;
 /// Makes the sheet.
 ///
 /// # Errors
-/// When a resistance is none that can be reckoned with.
+/// When a resistance is none that can be calculated with.
 pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> {
-    let circuit = bare(&job.facts.circuit, age);
-    let words = Words::of(job);
+    let circuit = unpowered(&job.facts.circuit, age);
+    let words = JobWords::new(job);
     let settings = settings(&circuit);
     let mistakes = mistakes(&circuit);
     let long = is_long(&circuit, &mistakes);
@@ -74,7 +74,7 @@ pub fn cold_sheet(job: &Job<'_>, age: Age) -> Result<ColdSheet, BadConductance> 
         picked.notices.iter().for_each(|&m| noticed_by[m].push(index));
     }
     let made = picked.iter().map(|a| {
-        let sheet = Sheet { circuit: &circuit, words: &words, mistakes: &mistakes, noticed_by: &noticed_by };
+        let sheet = SheetWriter { circuit: &circuit, words: &words, mistakes: &mistakes, noticed_by: &noticed_by };
         sheet.test(a, &settings[a.candidate.setting], &mut taken)
     });
     let mut tests: Vec<Test> = made.collect();
@@ -112,16 +112,16 @@ pub fn element_of(mistake: &Mistake) -> Option<Element> {
 }
 
 /// What the tests of a sheet are put into words from.
-struct Sheet<'s, 'j, 'p> {
+struct SheetWriter<'s, 'j, 'p> {
     circuit: &'s Circuit,
-    words: &'s Words<'j, 'p>,
+    words: &'s JobWords<'j, 'p>,
     mistakes: &'s [Mistake],
     noticed_by: &'s [Vec<usize>],
 }
 
-impl Sheet<'_, '_, '_> {
+impl SheetWriter<'_, '_, '_> {
     fn test(&self, assessed: &Assessed, setting: &[Option<u8>], taken: &mut BTreeSet<String>) -> Test {
-        let Sheet { circuit, words, mistakes, noticed_by } = *self;
+        let SheetWriter { circuit, words, mistakes, noticed_by } = *self;
         let candidate = &assessed.candidate;
         let set = set_words(circuit, setting);
         let own = own_elements(candidate);
@@ -133,13 +133,14 @@ impl Sheet<'_, '_, '_> {
         };
         // Those at its own pieces, and those that no other test of the sheet notices.
         let reads = assessed.reads.iter().map(|(m, reading)| (*m, *reading));
-        let mut told: Vec<(usize, f64)> = reads.filter(|(m, _)| at_own(*m) || noticed_by[*m].len() == 1).collect();
-        if told.is_empty() {
-            told = assessed.reads.iter().map(|(m, reading)| (*m, *reading)).collect();
+        let mut own_mistakes: Vec<(usize, f64)> =
+            reads.filter(|(m, _)| at_own(*m) || noticed_by[*m].len() == 1).collect();
+        if own_mistakes.is_empty() {
+            own_mistakes = assessed.reads.iter().map(|(m, reading)| (*m, *reading)).collect();
         }
-        told.sort_by_key(|(m, _)| (!at_own(*m), *m));
-        told.truncate(MOST_MISTAKES);
-        let told = alike(words, assessed.how, mistakes, &told);
+        own_mistakes.sort_by_key(|(m, _)| (!at_own(*m), *m));
+        own_mistakes.truncate(MOST_MISTAKES);
+        let own_mistakes = alike(words, assessed.how, mistakes, &own_mistakes);
         let base = words.name_of(candidate, &set);
         let mut name = format!("cold {base}");
         let mut count = 1;
@@ -150,7 +151,7 @@ impl Sheet<'_, '_, '_> {
         Test {
             name,
             number: 0,
-            kind: Kind::Cold,
+            kind: TestKind::Cold,
             topic: Topic::Wiring,
             about: words.about(candidate),
             between: Some(points(words, candidate.pair)),
@@ -161,15 +162,15 @@ impl Sheet<'_, '_, '_> {
             expected: Some(assessed.expected),
             passes: assessed.passes,
             proves: proves.into_iter().collect(),
-            mistakes: told,
+            mistakes: own_mistakes,
         }
     }
 }
 
 /// Mistakes that read alike on the meter, together.
-fn alike(words: &Words<'_, '_>, how: How, mistakes: &[Mistake], told: &[(usize, f64)]) -> Vec<WouldRead> {
+fn alike(words: &JobWords<'_, '_>, how: How, mistakes: &[Mistake], own_mistakes: &[(usize, f64)]) -> Vec<WouldRead> {
     let mut found: Vec<(f64, Vec<&Mistake>)> = Vec::new();
-    for &(m, reading) in told {
+    for &(m, reading) in own_mistakes {
         let shown = crate::test::shown(how, reading);
         match found.iter_mut().find(|f| crate::test::shown(how, f.0) == shown) {
             Some(same) => same.1.push(&mistakes[m]),
@@ -182,23 +183,23 @@ fn alike(words: &Words<'_, '_>, how: How, mistakes: &[Mistake], told: &[(usize, 
         .collect()
 }
 
-fn points(words: &Words<'_, '_>, pair: [NodeId; 2]) -> [Point; 2] {
+fn points(words: &JobWords<'_, '_>, pair: [NodeId; 2]) -> [ProbePoint; 2] {
     let [one, other] = pair.map(|node| words.node(node));
     let same = one == other;
     let side = |word: &str| if same { format!(", {word} side") } else { String::new() };
     [
-        Point { words: format!("{one}{}", side("from")), node: pair[0] },
-        Point { words: format!("{other}{}", side("to")), node: pair[1] },
+        ProbePoint { words: format!("{one}{}", side("from")), node: pair[0] },
+        ProbePoint { words: format!("{other}{}", side("to")), node: pair[1] },
     ]
 }
 
 /// What is inside supplies, breakers and reversers that sense shorts.
-fn unplugged(job: &Job<'_>, words: &Words<'_, '_>) -> Vec<NotProved> {
+fn unplugged(job: &Job<'_>, words: &JobWords<'_, '_>) -> Vec<NotProved> {
     let circuit = &job.facts.circuit;
-    let bare = bare(circuit, Age::New);
-    let edges = EdgeId::each(&circuit.edges).zip(&bare.edges);
+    let unpowered = unpowered(circuit, Age::New);
+    let edges = EdgeId::each(&circuit.edges).zip(&unpowered.edges);
     edges
-        .filter(|(_, bare)| bare.removed)
+        .filter(|(_, unpowered)| unpowered.removed)
         .map(|((id, _), _)| NotProved {
             element: Some(Element::Edge(id)),
             mistake: None,

@@ -4,14 +4,14 @@ use crate::candidates::settings;
 use crate::hot_words::{Hot, SUPPLY_SHARE, watch};
 use crate::meter::{self, Range};
 use crate::mistake::BAD_JOINT_OHMS;
-use crate::test::{Element, How, Kind, Test, Topic, WouldRead, Wrong};
+use crate::test::{Element, How, Test, TestKind, Topic, WouldRead, Wrong};
 use crate::test_load::TestLoad;
 use crate::words::set_words;
 use circuit::{Circuit, EdgeId, EdgeKind, Literal};
-use electrics::{Feed, Grid, Level, Place, places, setting_of};
+use electrics::{Feed, Grid, Level, TrainPlace, places, setting_of};
 use handbook::quantity::Quantity;
 use handbook::{Sourced, Spread, limits};
-use proof::{Conditions, Standing};
+use proof::{Conditions, StorageStanding};
 use schedule::Job;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -19,15 +19,15 @@ use std::collections::{BTreeMap, BTreeSet};
 const COIN_OHMS: Sourced<Spread<f64>> =
     Sourced::new(Spread::new(0.0, 0.02, 0.1), "our own default; nobody has published one");
 /// The setting in which a track is tested, and what of it is.
-struct Found {
+struct TestedTrack {
     setting: Vec<Option<u8>>,
     set: Vec<(String, String)>,
     source: usize,
 }
 
 /// A place where a coin is laid, with its loop at each level.
-struct Spot {
-    place: Place,
+struct CoinPlace {
+    place: TrainPlace,
     x: f64,
     loop_ohms: Spread<f64>,
 }
@@ -49,7 +49,7 @@ pub struct HotSheet {
 /// The hot tests of a plan.
 ///
 /// # Errors
-/// When a resistance is none that can be reckoned with.
+/// When a resistance is none that can be calculated with.
 pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::Failed> {
     let circuit = &job.facts.circuit;
     let mut tests = Vec::new();
@@ -58,7 +58,7 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
         left_out.push("nothing feeds the track of this plan".to_owned());
         return Ok(HotSheet { tests, left_out });
     }
-    let hot = Hot::of(job);
+    let hot = Hot::new(job);
     let mut tried = settings(circuit);
     let lined = job.facts.ways.list.iter().map(|way| setting_of(circuit, way));
     tried.extend(lined.map(|s| s.into_iter().map(|p| p.or(Some(0))).collect()));
@@ -130,7 +130,7 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
     Ok(HotSheet { tests, left_out })
 }
 
-/// Of some settings for each track that one powers the one in which its loop is longest: which it is must not hang on the order of
+/// Of some settings for each track that one powers the one in which its loop is longest: which it is must not depend on the order of
 /// the plan.
 fn weakest<'s>(
     circuit: &Circuit,
@@ -166,9 +166,9 @@ fn powered(
     grid: &mut Grid<'_>,
     setting: &[Option<u8>],
     tracks: &[usize],
-) -> Result<Vec<(usize, Found, Vec<Spot>)>, electrics::Failed> {
+) -> Result<Vec<(usize, TestedTrack, Vec<CoinPlace>)>, electrics::Failed> {
     grid.set(setting, Level::Typical)?;
-    let mut found: Vec<(usize, Found, Vec<Spot>)> = Vec::new();
+    let mut found: Vec<(usize, TestedTrack, Vec<CoinPlace>)> = Vec::new();
     for &track in tracks {
         let length = circuit.segments[track].length;
         let steps = (length / limits::COIN_TEST_SPACING.value.si()).ceil().max(1.0) as usize;
@@ -178,11 +178,15 @@ fn powered(
             let place = places(circuit, track, x).into_iter().next()?;
             let Feed::Powered { source: feeds } = grid.feed(&place) else { return None };
             source.get_or_insert(feeds);
-            Some(Spot { place, x, loop_ohms: Spread::exactly(0.0) })
+            Some(CoinPlace { place, x, loop_ohms: Spread::exactly(0.0) })
         });
-        let spots: Vec<Spot> = spots.collect();
+        let spots: Vec<CoinPlace> = spots.collect();
         if let Some(source) = source {
-            found.push((track, Found { setting: setting.to_vec(), set: set_words(circuit, setting), source }, spots));
+            found.push((
+                track,
+                TestedTrack { setting: setting.to_vec(), set: set_words(circuit, setting), source },
+                spots,
+            ));
         }
     }
     if found.is_empty() {
@@ -206,7 +210,14 @@ fn powered(
     Ok(found)
 }
 
-fn volts(hot: &Hot<'_, '_>, track: usize, found: &Found, spots: &[Spot], load: TestLoad, alone: &str) -> [Test; 2] {
+fn volts(
+    hot: &Hot<'_, '_>,
+    track: usize,
+    found: &TestedTrack,
+    spots: &[CoinPlace],
+    load: TestLoad,
+    alone: &str,
+) -> [Test; 2] {
     let supply = hot.circuit.sources[found.source].volts;
     let worst = &spots[0];
     let expected = Spread::exactly(supply);
@@ -224,7 +235,7 @@ fn volts(hot: &Hot<'_, '_>, track: usize, found: &Found, spots: &[Spot], load: T
     let no_load = Test {
         name: format!("hot volts at {base}"),
         number: 0,
-        kind: Kind::Hot,
+        kind: TestKind::Hot,
         topic: Topic::Volts,
         about: "nothing on the track".to_owned(),
         between: Some(hot.points(track, &worst.place, worst.x)),
@@ -265,8 +276,8 @@ fn too_much(alone: &str, reading: f64) -> Vec<WouldRead> {
 fn coin(
     hot: &Hot<'_, '_>,
     track: usize,
-    found: &Found,
-    spot: &Spot,
+    found: &TestedTrack,
+    spot: &CoinPlace,
     breaker: Option<usize>,
     (alone, proves): (Option<&String>, Vec<Element>),
 ) -> Test {
@@ -285,7 +296,7 @@ fn coin(
     Test {
         name: format!("hot coin at {}", hot.at(track, spot.x)),
         number: 0,
-        kind: Kind::Hot,
+        kind: TestKind::Hot,
         topic: Topic::Coin,
         about: words,
         between: Some(hot.points(track, &spot.place, spot.x)),
@@ -308,7 +319,7 @@ fn coin(
 fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
     let facts = &hot.job.facts;
     let Some(storage) = analysis::storage(facts.plan, facts.names) else { return Vec::new() };
-    let Ok(conditions) = Conditions::of(hot.circuit) else { return Vec::new() };
+    let Ok(conditions) = Conditions::from_circuit(hot.circuit) else { return Vec::new() };
     let mut tests = Vec::new();
     let most = MOST_STORAGE / storage.tracks.len().max(1);
     if facts.ways.list.len() > most || !facts.ways.complete {
@@ -321,8 +332,8 @@ fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
         for &track in &storage.tracks {
             let name = &hot.circuit.segments[track].name;
             let live = match conditions.standing(track, storage.pick_up, &literals) {
-                Ok(Standing::Always) => true,
-                Ok(Standing::Never) => false,
+                Ok(StorageStanding::Always) => true,
+                Ok(StorageStanding::Never) => false,
                 _ => continue,
             };
             let setting = setting_of(hot.circuit, way).into_iter().map(|p| p.or(Some(0))).collect();

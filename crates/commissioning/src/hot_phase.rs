@@ -4,7 +4,7 @@ use crate::candidates::pieces;
 use crate::hot_words::{Hot, SUPPLY_SHARE};
 use crate::meter;
 use crate::mistake::gaps;
-use crate::test::{How, Kind, Point, Test, Topic, WouldRead};
+use crate::test::{How, ProbePoint, Test, TestKind, Topic, WouldRead};
 use crate::words::set_words;
 use circuit::{Circuit, NodeId};
 use electrics::Level;
@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 const NO_VOLTS: Sourced<f64> = Sourced::new(0.5, "our own default");
 
 /// Volts across a gap in a setting, both sides being fed.
-struct Across {
+struct GapVolts {
     /// How many controls are not at their first position.
     thrown: usize,
     volts: f64,
@@ -27,7 +27,7 @@ struct Across {
 pub(crate) fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec<Test>, electrics::Failed> {
     let circuit = hot.circuit;
     let gaps = gaps(circuit);
-    let mut of_gap: BTreeMap<usize, Vec<Across>> = BTreeMap::new();
+    let mut of_gap: BTreeMap<usize, Vec<GapVolts>> = BTreeMap::new();
     for (number, setting) in tried.iter().enumerate() {
         let part = parts(circuit, setting);
         let point = electrics::operating_point(circuit, setting, Level::Typical, &[])?;
@@ -37,7 +37,7 @@ pub(crate) fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec
             // Between two supplies that have nothing in common there are no volts to expect.
             if part[a] == part[b] {
                 let volts = (one - other).abs();
-                of_gap.entry(index).or_default().push(Across { thrown, volts, setting: number });
+                of_gap.entry(index).or_default().push(GapVolts { thrown, volts, setting: number });
             }
         }
     }
@@ -45,7 +45,7 @@ pub(crate) fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec
     for (gap, mut across) in of_gap {
         across.sort_by(|a, b| a.thrown.cmp(&b.thrown).then(b.volts.total_cmp(&a.volts)));
         let mut tested: Vec<[f64; 2]> = Vec::new();
-        for Across { volts, setting, .. } in across {
+        for GapVolts { volts, setting, .. } in across {
             if tested.iter().any(|[least, most]| (*least..=*most).contains(&volts)) {
                 continue;
             }
@@ -82,12 +82,12 @@ fn phase(hot: &Hot<'_, '_>, (a, b): (NodeId, NodeId), setting: &[Option<u8>], ac
     Test {
         name: format!("hot phase across gap {name}"),
         number: 0,
-        kind: Kind::Hot,
+        kind: TestKind::Hot,
         topic: Topic::Phase,
         about: format!("across {}", hot.words.gap(a, b)),
         between: Some([
-            Point { words: format!("{base}, from side"), node: a },
-            Point { words: format!("{beyond}, to side"), node: b },
+            ProbePoint { words: format!("{base}, from side"), node: a },
+            ProbePoint { words: format!("{beyond}, to side"), node: b },
         ]),
         setting: setting.to_vec(),
         set,

@@ -1,9 +1,9 @@
 //! Words and places of hot tests.
 
-use crate::test::{Element, How, Kind, Point, Test, Topic};
-use crate::words::{Words, once};
+use crate::test::{Element, How, ProbePoint, Test, TestKind, Topic};
+use crate::words::{JobWords, once};
 use circuit::{Circuit, EdgeId, EdgeKind};
-use electrics::{Grid, Place};
+use electrics::{Grid, TrainPlace};
 use handbook::Sourced;
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use plan::tables::RailSide;
@@ -16,7 +16,7 @@ pub(crate) const SUPPLY_SHARE: Sourced<f64> = Sourced::new(0.05, "our own defaul
 pub struct Hot<'j, 'p> {
     pub(crate) job: &'j Job<'p>,
     pub(crate) circuit: &'j Circuit,
-    pub(crate) words: Words<'j, 'p>,
+    pub(crate) words: JobWords<'j, 'p>,
 }
 
 /// A test in which something is watched.
@@ -24,7 +24,7 @@ pub fn watch(topic: Topic, name: String, about: String, due: String) -> Test {
     Test {
         name,
         number: 0,
-        kind: Kind::Hot,
+        kind: TestKind::Hot,
         topic,
         about,
         between: None,
@@ -40,8 +40,8 @@ pub fn watch(topic: Topic, name: String, about: String, due: String) -> Test {
 }
 
 impl<'j, 'p> Hot<'j, 'p> {
-    pub(crate) fn of(job: &'j Job<'p>) -> Hot<'j, 'p> {
-        Hot { job, circuit: &job.facts.circuit, words: Words::of(job) }
+    pub(crate) fn new(job: &'j Job<'p>) -> Hot<'j, 'p> {
+        Hot { job, circuit: &job.facts.circuit, words: JobWords::new(job) }
     }
 
     /// A place: `dock 1 at 2.4 m`.
@@ -51,22 +51,22 @@ impl<'j, 'p> Hot<'j, 'p> {
     }
 
     /// Its two rails.
-    pub(crate) fn points(&self, track: usize, place: &Place, x: f64) -> [Point; 2] {
+    pub(crate) fn points(&self, track: usize, place: &TrainPlace, x: f64) -> [ProbePoint; 2] {
         let base = self.at(track, x);
         RailSide::ALL.map(|side| {
             let edge = &self.circuit.edges[place.rail[side]];
             let node = if place.fraction[side] > 0.5 { edge.b } else { edge.a };
-            Point { words: format!("{base}, {} rail", side.word()), node }
+            ProbePoint { words: format!("{base}, {} rail", side.word()), node }
         })
     }
 
     /// The made pieces over which all of the current to a place goes: one of them open leaves it dead, an ohm in one of them
     /// adds to its loop. Empty where there is none.
-    pub(crate) fn all_current(&self, grid: &Grid<'_>, place: &Place) -> String {
+    pub(crate) fn all_current(&self, grid: &Grid<'_>, place: &TrainPlace) -> String {
         let made = |edge: &EdgeId| !matches!(self.circuit.edges[*edge].kind, EdgeKind::Rail | EdgeKind::Source);
         let pieces = grid.carry_all(place).unwrap_or_default();
-        let told = once(pieces.into_iter().filter(made).map(|edge| self.words.short(edge)));
-        match told.as_slice() {
+        let report = once(pieces.into_iter().filter(made).map(|edge| self.words.short(edge)));
+        match report.as_slice() {
             [] => String::new(),
             [rest @ .., last] if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
             [last, ..] => last.clone(),

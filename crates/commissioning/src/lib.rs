@@ -1,7 +1,7 @@
 //! Work orders in building order, and tests with what they should read and what a mistake would read.
 //!
 //! ```text
-//! circuit ─ supplies unplugged ─▶ bare ─▶ candidates ─ with each mistake in turn ─▶ assessed ─▶ cover ─▶ sheet
+//! circuit ─ supplies unplugged ─▶ unpowered ─▶ candidates ─ with each mistake in turn ─▶ assessed ─▶ cover ─▶ sheet
 //! ```
 //! Every expected reading, every limit and what each mistake would read comes from the network with that mistake in it
 //! (`ohms`), none from a constant. A sheet is the least set of tests that notices whatever one of them notices
@@ -10,11 +10,10 @@
 pub mod assess;
 pub mod assess_long;
 pub mod assessed;
-pub mod bare;
 pub mod candidates;
-pub mod closing;
 pub mod cold;
 pub mod cover;
+pub mod enabling;
 pub mod hot;
 mod hot_phase;
 mod hot_words;
@@ -26,23 +25,24 @@ pub mod orders;
 mod orders_paper;
 mod orders_tasks;
 pub mod print;
+mod sentences;
 mod sheets;
 pub mod task;
 pub mod test;
 pub mod test_load;
-mod told;
+pub mod unpowered;
 mod words;
 pub mod work;
 pub mod yearly;
 
-pub use bare::Age;
 pub use cold::{ColdSheet, NotProved, cold_sheet};
 pub use hot::{HotSheet, hot_sheet};
 pub use mistake::Mistake;
 pub use orders::orders;
 pub use task::Task;
-pub use test::{Element, How, Kind, Point, Test, WouldRead};
+pub use test::{Element, How, ProbePoint, Test, TestKind, WouldRead};
 pub use test_load::TestLoad;
+pub use unpowered::Age;
 pub use work::{Work, work};
 
 use schedule::Job;

@@ -8,10 +8,10 @@ const SUPPLY_VOLTS: f64 = 2.0;
 /// Its source resistance in ohms.
 const SUPPLY_OHMS: f64 = 1.0;
 
-/// A bare circuit with a bench supply of 2 V behind 1 Ω clipped on at a pair of places, its terminal B at the second one.
+/// An unpowered circuit with a bench supply of 2 V behind 1 Ω clipped on at a pair of places, its terminal B at the second one.
 /// The resistance between the two is the volts between them over the source's amperes.
-pub fn measured(bare: &Circuit, pair: [NodeId; 2]) -> Circuit {
-    let mut circuit = bare.clone();
+pub fn measured(unpowered: &Circuit, pair: [NodeId; 2]) -> Circuit {
+    let mut circuit = unpowered.clone();
     let plus = NodeId::new(circuit.nodes.len());
     circuit.nodes.push(Node { name: "bench supply inside".to_owned(), span: 0..0, spot: Spot::Loose });
     circuit.edges.push(Edge {

@@ -24,7 +24,7 @@ pub enum Mistake {
 
 impl Mistake {
     /// The circuit with the mistake in it. Edges keep their numbers; a bridged gap is one more.
-    pub fn made(&self, circuit: &Circuit) -> Circuit {
+    pub fn circuit_with(&self, circuit: &Circuit) -> Circuit {
         let mut made = circuit.clone();
         match *self {
             Mistake::Open(edge) => made.edges[edge].removed = true,

@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 ///
 /// The pairs stand among the edges as edges that are never closed: one elimination then gives the resistance between the
 /// ends of all of them ([`SelectedInverse::resistance_between_ends`]), within islands too.
-pub struct Ohms<'c> {
+pub struct PairReader<'c> {
     circuit: &'c Circuit,
     factor: Factor,
     inverse: SelectedInverse,
@@ -23,20 +23,20 @@ pub struct Ohms<'c> {
 }
 
 /// Ohms of every pair at each level.
-pub struct Levels {
+pub struct PairOhms {
     low: Vec<f64>,
     typical: Vec<f64>,
     high: Vec<f64>,
 }
 
-impl Levels {
+impl PairOhms {
     /// The three lists as a band.
     pub fn each(&self) -> Spread<&[f64]> {
         Spread::new(&self.low, &self.typical, &self.high)
     }
 }
 
-impl<'c> Ohms<'c> {
+impl<'c> PairReader<'c> {
     /// A network for these pairs and mistakes. No other mistakes must be asked of it.
     ///
     /// # Errors
@@ -44,7 +44,11 @@ impl<'c> Ohms<'c> {
     ///
     /// # Panics
     /// When a pair or a mistake names a node or edge that is not there.
-    pub fn new(circuit: &'c Circuit, pairs: &[[NodeId; 2]], mistakes: &[Mistake]) -> Result<Ohms<'c>, BadConductance> {
+    pub fn new(
+        circuit: &'c Circuit,
+        pairs: &[[NodeId; 2]],
+        mistakes: &[Mistake],
+    ) -> Result<PairReader<'c>, BadConductance> {
         // The nodes of the network are those of the circuit.
         let between = |a: NodeId, b: NodeId| (u32::from(a), u32::from(b));
         let mut ends: Vec<(u32, u32)> = circuit.edges.iter().map(|e| between(e.a, e.b)).collect();
@@ -62,15 +66,15 @@ impl<'c> Ohms<'c> {
         let no_ground = vec![0.0; circuit.nodes.len()];
         let factor = Factor::new(&pattern, &conductance, &no_ground)?;
         let inverse = factor.selected_inverse();
-        Ok(Ohms { circuit, factor, inverse, slots, pairs: first..ends.len(), conductance, no_ground })
+        Ok(PairReader { circuit, factor, inverse, slots, pairs: first..ends.len(), conductance, no_ground })
     }
 
-    /// As [`Ohms::read`], at all three levels.
+    /// As [`PairReader::read`], at all three levels.
     ///
     /// # Errors
-    /// As [`Ohms::read`].
-    pub fn levels(&mut self, setting: &[Option<u8>], mistake: Option<&Mistake>) -> Result<Levels, BadConductance> {
-        Ok(Levels {
+    /// As [`PairReader::read`].
+    pub fn levels(&mut self, setting: &[Option<u8>], mistake: Option<&Mistake>) -> Result<PairOhms, BadConductance> {
+        Ok(PairOhms {
             low: self.read(setting, Level::Low, mistake)?,
             typical: self.read(setting, Level::Typical, mistake)?,
             high: self.read(setting, Level::High, mistake)?,
@@ -81,7 +85,7 @@ impl<'c> Ohms<'c> {
     /// joined.
     ///
     /// # Errors
-    /// When a resistance is none that can be reckoned with.
+    /// When a resistance is none that can be calculated with.
     pub fn read(
         &mut self,
         setting: &[Option<u8>],
@@ -91,7 +95,7 @@ impl<'c> Ohms<'c> {
         self.conductance.fill(0.0);
         for (conductance, edge) in self.conductance.iter_mut().zip(&self.circuit.edges) {
             if edge.is_closed(setting) {
-                *conductance = 1.0 / level.of(edge.ohms);
+                *conductance = 1.0 / level.pick(edge.ohms);
             }
         }
         match mistake {

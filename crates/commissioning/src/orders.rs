@@ -11,10 +11,10 @@ use schedule::Job;
 /// The tasks of a plan, each behind all that it waits for, and closed by the tests of a cold sheet.
 ///
 /// # Errors
-/// When a resistance is none that can be reckoned with.
+/// When a resistance is none that can be calculated with.
 pub fn orders(job: &Job<'_>, tests: &[Test]) -> Result<Vec<Task>, BadConductance> {
     let mut tasks = Planner::new(job).tasks();
-    let closes = crate::closing::closes(&job.facts.circuit, &tasks, tests)?;
+    let closes = crate::enabling::enabling_tasks(&job.facts.circuit, &tasks, tests)?;
     for (test, task) in tests.iter().zip(closes) {
         if let Some(task) = tasks.get_mut(task) {
             task.closed_by.push(test.name.clone());

@@ -2,7 +2,7 @@
 
 use crate::task::{Stage, Task};
 use crate::test::{Element, Test};
-use schedule::paper::{Block, Cell, Column, Paper, Table};
+use schedule::paper::{Block, Cell, Paper, Table, TableColumn};
 use schedule::{Job, Number};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -12,8 +12,8 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
     let mut blocks = vec![Block::Text(
         "In this order nothing waits for what comes later. A task is done when its cold tests read well.".to_owned(),
     )];
-    if crate::closing::is_long(&job.facts.circuit, tasks) {
-        blocks.push(Block::Text(crate::told::LONG_ORDERS.to_owned()));
+    if crate::enabling::is_long(&job.facts.circuit, tasks) {
+        blocks.push(Block::Text(crate::sentences::LONG_ORDERS.to_owned()));
     }
     let places = places_on_sheet(tests);
     let stages = by_stage(tasks);
@@ -26,12 +26,12 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
         blocks.push(Block::Text(format!("To hand: {}.", stage.tools())));
         blocks.extend(stage.cautions().iter().map(|c| Block::Caution((*c).to_owned())));
         let columns = vec![
-            Column::short("no."),
-            Column::words("task"),
-            Column::words("numbers"),
-            Column::words("after"),
-            Column::words("cold tests"),
-            Column::boxes("done"),
+            TableColumn::short("no."),
+            TableColumn::words("task"),
+            TableColumn::words("numbers"),
+            TableColumn::words("after"),
+            TableColumn::words("cold tests"),
+            TableColumn::boxes("done"),
         ];
         let mut table = Table::new(stage.name(), columns);
         for (index, task) in of {
@@ -43,7 +43,7 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
                     Cell::words(&task.name),
                     Cell::words(touched(job, task)),
                     Cell::words(waits(tasks, task, &stages)),
-                    Cell::words(closing(task, &places)),
+                    Cell::words(enabled_tests(task, &places)),
                     Cell::Box,
                 ],
             );
@@ -98,7 +98,7 @@ pub fn places_on_sheet(tests: &[Test]) -> BTreeMap<&str, usize> {
 }
 
 /// The numbers on the cold sheet of the tests that close it.
-pub fn closing(task: &Task, places: &BTreeMap<&str, usize>) -> String {
+pub fn enabled_tests(task: &Task, places: &BTreeMap<&str, usize>) -> String {
     let places = task.closed_by.iter().filter_map(|name| places.get(name.as_str()).copied());
     let mut runs: Vec<(usize, usize)> = Vec::new();
     for place in places {

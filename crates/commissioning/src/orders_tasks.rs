@@ -1,17 +1,17 @@
 //! Which task makes what: each piece and gap goes to the task of whatever it is part of.
 
 use crate::mistake::gaps;
-use crate::task::{Reach, Stage, Task};
+use crate::task::{BuilderPosition, Stage, Task};
 use crate::test::Element;
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part};
 use plan::names::each_name;
-use plan::{End, Kind, Names, Plan};
+use plan::{EndOf, Kind, Names, Plan};
 use schedule::Job;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Whose task a piece belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Owner {
+enum TaskOwner {
     /// Special trackwork.
     Work(Kind, usize),
     /// A track's rails.
@@ -35,9 +35,9 @@ pub(crate) struct Planner<'j, 'p> {
     circuit: &'j Circuit,
     names: &'p Names,
     track_of: Vec<Option<usize>>,
-    makes: BTreeMap<Owner, Vec<Element>>,
+    makes: BTreeMap<TaskOwner, Vec<Element>>,
     tasks: Vec<Task>,
-    task_of: BTreeMap<Owner, usize>,
+    task_of: BTreeMap<TaskOwner, usize>,
 }
 
 impl<'j, 'p> Planner<'j, 'p> {
@@ -60,22 +60,25 @@ impl<'j, 'p> Planner<'j, 'p> {
     /// All tasks, in order.
     pub(crate) fn tasks(mut self) -> Vec<Task> {
         self.share_out();
-        let marking = self.push(None, "marking out", Stage::MarkingOut, Reach::Above, MARKING, Vec::new());
-        let mut holes: BTreeMap<Owner, usize> = BTreeMap::new();
+        let marking = self.push(None, "marking out", Stage::MarkingOut, BuilderPosition::Above, MARKING, Vec::new());
+        let mut holes: BTreeMap<TaskOwner, usize> = BTreeMap::new();
         for track in 0..self.plan.track.len() {
-            if self.makes.contains_key(&Owner::Feeders(track)) {
+            if self.makes.contains_key(&TaskOwner::Feeders(track)) {
                 let name = format!("holes {}", self.plan.track[track].name.value);
                 let does = "a hole beside the rail for each feeder, as the feeder list places them";
                 holes.insert(
-                    Owner::Feeders(track),
-                    self.push(None, name, Stage::Holes, Reach::Above, does, vec![marking]),
+                    TaskOwner::Feeders(track),
+                    self.push(None, name, Stage::Holes, BuilderPosition::Above, does, vec![marking]),
                 );
             }
         }
         for (index, motor) in self.plan.motor.iter().enumerate() {
             let name = format!("holes {}", motor.name.value);
             let does = "the throw wire's hole, and one for the frog's wire where there is one";
-            holes.insert(Owner::Motor(index), self.push(None, name, Stage::Holes, Reach::Above, does, vec![marking]));
+            holes.insert(
+                TaskOwner::Motor(index),
+                self.push(None, name, Stage::Holes, BuilderPosition::Above, does, vec![marking]),
+            );
         }
         self.trackwork(marking, &holes);
         self.buses(marking);
@@ -85,39 +88,53 @@ impl<'j, 'p> Planner<'j, 'p> {
         self.tasks
     }
 
-    fn trackwork(&mut self, marking: usize, holes: &BTreeMap<Owner, usize>) {
+    fn trackwork(&mut self, marking: usize, holes: &BTreeMap<TaskOwner, usize>) {
         for (kind, index, name) in each_name(self.plan) {
             if matches!(kind, Kind::Turnout | Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable) {
-                let owner = Owner::Work(kind, index);
+                let owner = TaskOwner::Work(kind, index);
                 let moved = self.motors_of((kind, index));
                 let after =
-                    moved.iter().filter_map(|m| holes.get(&Owner::Motor(*m))).copied().chain([marking]).collect();
+                    moved.iter().filter_map(|m| holes.get(&TaskOwner::Motor(*m))).copied().chain([marking]).collect();
                 let does = "lay it, gauge it, blades free; its own gaps and bonds looked at before it is fast";
-                self.push(Some(owner), format!("lay {}", name.value), Stage::Trackwork, Reach::Above, does, after);
+                self.push(
+                    Some(owner),
+                    format!("lay {}", name.value),
+                    Stage::Trackwork,
+                    BuilderPosition::Above,
+                    does,
+                    after,
+                );
             }
         }
         for (index, track) in self.plan.track.iter().enumerate() {
             let mut after = vec![marking];
-            after.extend(holes.get(&Owner::Feeders(index)));
+            after.extend(holes.get(&TaskOwner::Feeders(index)));
             for end in [&track.from.value, &track.to.value] {
-                if let Ok(End::Work(kind, work, _)) = self.names.end(self.plan, end) {
-                    after.extend(self.task_of.get(&Owner::Work(kind, work)));
+                if let Ok(EndOf::Work(kind, work, _)) = self.names.end(self.plan, end) {
+                    after.extend(self.task_of.get(&TaskOwner::Work(kind, work)));
                 }
             }
             let does = "lay it, its joints as the list has them; cut its gaps, fill them and file them flush";
-            let owner = Owner::Track(index);
-            self.push(Some(owner), format!("lay {}", track.name.value), Stage::Track, Reach::Above, does, after);
+            let owner = TaskOwner::Track(index);
+            self.push(
+                Some(owner),
+                format!("lay {}", track.name.value),
+                Stage::Track,
+                BuilderPosition::Above,
+                does,
+                after,
+            );
         }
         for (index, track) in self.plan.track.iter().enumerate() {
-            let owner = Owner::Feeders(index);
+            let owner = TaskOwner::Feeders(index);
             if self.makes.contains_key(&owner) {
-                let after = self.task_of.get(&Owner::Track(index)).copied().into_iter().collect();
+                let after = self.task_of.get(&TaskOwner::Track(index)).copied().into_iter().collect();
                 let does = "solder each to the outside of its rail, down its hole, both ends labelled";
                 self.push(
                     Some(owner),
                     format!("feeders {}", track.name.value),
                     Stage::Feeders,
-                    Reach::Above,
+                    BuilderPosition::Above,
                     does,
                     after,
                 );
@@ -128,13 +145,20 @@ impl<'j, 'p> Planner<'j, 'p> {
     fn buses(&mut self, marking: usize) {
         for (index, bus) in self.plan.bus.iter().enumerate() {
             let does = "along its way below, A and B together, both ends labelled; branches onto their trunk";
-            let owner = Owner::Bus(index);
-            self.push(Some(owner), format!("bus {}", bus.name.value), Stage::Bus, Reach::Below, does, vec![marking]);
+            let owner = TaskOwner::Bus(index);
+            self.push(
+                Some(owner),
+                format!("bus {}", bus.name.value),
+                Stage::Bus,
+                BuilderPosition::Below,
+                does,
+                vec![marking],
+            );
         }
         let buses: Vec<usize> =
-            (0..self.plan.bus.len()).filter_map(|b| self.task_of.get(&Owner::Bus(b))).copied().collect();
+            (0..self.plan.bus.len()).filter_map(|b| self.task_of.get(&TaskOwner::Bus(b))).copied().collect();
         for (index, bus) in self.plan.bus.iter().enumerate() {
-            let owner = Owner::Taps(index);
+            let owner = TaskOwner::Taps(index);
             let Some(made) = self.makes.get(&owner) else { continue };
             let ends = |e: &Element| match e {
                 Element::Edge(edge) => Some(self.circuit.edges[*edge].a),
@@ -143,33 +167,50 @@ impl<'j, 'p> Planner<'j, 'p> {
             let ends: BTreeSet<NodeId> = made.iter().filter_map(ends).collect();
             let feeders = self.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder && ends.contains(&e.b));
             let tracks = feeders.filter_map(|e| self.track_of[e.a]);
-            let mut after: Vec<usize> = tracks.filter_map(|t| self.task_of.get(&Owner::Feeders(t))).copied().collect();
+            let mut after: Vec<usize> =
+                tracks.filter_map(|t| self.task_of.get(&TaskOwner::Feeders(t))).copied().collect();
             after.extend(&buses);
             let does = "tap each feeder onto the conductor its label names";
-            self.push(Some(owner), format!("taps {}", bus.name.value), Stage::Taps, Reach::Below, does, after);
+            self.push(
+                Some(owner),
+                format!("taps {}", bus.name.value),
+                Stage::Taps,
+                BuilderPosition::Below,
+                does,
+                after,
+            );
         }
     }
 
-    fn moving(&mut self, holes: &BTreeMap<Owner, usize>) {
+    fn moving(&mut self, holes: &BTreeMap<TaskOwner, usize>) {
         for (index, motor) in self.plan.motor.iter().enumerate() {
-            let mut after: Vec<usize> = holes.get(&Owner::Motor(index)).copied().into_iter().collect();
+            let mut after: Vec<usize> = holes.get(&TaskOwner::Motor(index)).copied().into_iter().collect();
             for moved in &motor.moves.0 {
                 let found = self.names.moved(&moved.value).ok();
-                after.extend(found.and_then(|m| self.task_of.get(&Owner::Work(m.kind, m.index))));
+                after.extend(found.and_then(|m| self.task_of.get(&TaskOwner::Work(m.kind, m.index))));
             }
             let does = "mount it, throw wire in, blades tight both ways by hand";
-            let owner = Owner::Motor(index);
-            let task =
-                self.push(Some(owner), format!("motor {}", motor.name.value), Stage::Motors, Reach::Below, does, after);
+            let owner = TaskOwner::Motor(index);
+            let task = self.push(
+                Some(owner),
+                format!("motor {}", motor.name.value),
+                Stage::Motors,
+                BuilderPosition::Below,
+                does,
+                after,
+            );
             self.tasks[task].motor = Some(index);
         }
         for (kind, index, name) in each_name(self.plan) {
-            let owner = Owner::Contacts(kind, index);
+            let owner = TaskOwner::Contacts(kind, index);
             if !self.makes.contains_key(&owner) {
                 continue;
             }
-            let (stage, reach) =
-                if kind == Kind::Toggle { (Stage::Panel, Reach::Aside) } else { (Stage::Contacts, Reach::Below) };
+            let (stage, reach) = if kind == Kind::Toggle {
+                (Stage::Panel, BuilderPosition::Aside)
+            } else {
+                (Stage::Contacts, BuilderPosition::Below)
+            };
             // Wires end at buses, rails and frogs, all of which are there by now.
             let does = "its wires from terminal to terminal as the wire list has them, both ends labelled";
             let what = if kind == Kind::Reverser { "reverser" } else { "contacts" };
@@ -181,15 +222,21 @@ impl<'j, 'p> Planner<'j, 'p> {
     fn supplies(&mut self) {
         for (index, supply) in self.plan.supply.iter().enumerate() {
             let does = "fix it in its place, leads to its buses made and labelled but not plugged in";
-            let owner = Owner::Supply(index);
+            let owner = TaskOwner::Supply(index);
             let name = format!("supply {}", supply.name.value);
-            let task = self.push(Some(owner), name, Stage::Supplies, Reach::Below, does, Vec::new());
+            let task = self.push(Some(owner), name, Stage::Supplies, BuilderPosition::Below, does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Bus];
         }
         for panel in &self.plan.panel {
             let does = "fit its controls and run its cable, both ends labelled";
-            let task =
-                self.push(None, format!("panel {}", panel.name.value), Stage::Panel, Reach::Aside, does, Vec::new());
+            let task = self.push(
+                None,
+                format!("panel {}", panel.name.value),
+                Stage::Panel,
+                BuilderPosition::Aside,
+                does,
+                Vec::new(),
+            );
             self.tasks[task].after_stages = vec![Stage::Motors];
         }
     }
@@ -199,11 +246,11 @@ impl<'j, 'p> Planner<'j, 'p> {
         for track in &self.plan.track {
             let name = format!("ballast {}", track.name.value);
             let does = "only when the readings below are well; keep glue off blades and out of gaps";
-            let task = self.push(None, name, Stage::Ballast, Reach::Above, does, Vec::new());
+            let task = self.push(None, name, Stage::Ballast, BuilderPosition::Above, does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Feeders, Stage::Taps, Stage::Contacts];
         }
         let does = "plug in one supply after the other, and make the hot tests";
-        let task = self.push(None, "power on", Stage::Power, Reach::Both, does, Vec::new());
+        let task = self.push(None, "power on", Stage::Power, BuilderPosition::Both, does, Vec::new());
         self.tasks[task].after_stages = Stage::ALL.into_iter().filter(|stage| *stage < Stage::Power).collect();
         let mut order: Vec<usize> = (0..self.tasks.len()).collect();
         order.sort_by_key(|&t| (self.tasks[t].stage, t));
@@ -220,10 +267,10 @@ impl<'j, 'p> Planner<'j, 'p> {
 
     fn push(
         &mut self,
-        owner: Option<Owner>,
+        owner: Option<TaskOwner>,
         name: impl Into<String>,
         stage: Stage,
-        reach: Reach,
+        reach: BuilderPosition,
         does: &str,
         after: Vec<usize>,
     ) -> usize {
@@ -247,7 +294,7 @@ impl<'j, 'p> Planner<'j, 'p> {
 
     /// Gives every piece and gap to whom it belongs.
     fn share_out(&mut self) {
-        // What hangs on the wire's side of each tap.
+        // What depends on the wire's side of each tap.
         let mut hangs: BTreeMap<NodeId, EdgeId> = BTreeMap::new();
         for (id, edge) in EdgeId::each(&self.circuit.edges).filter(|(_, e)| e.kind != EdgeKind::Tap) {
             for end in [edge.a, edge.b] {
@@ -259,7 +306,7 @@ impl<'j, 'p> Planner<'j, 'p> {
                 EdgeKind::Tap => match hangs.get(&edge.a).map(|&e| &self.circuit.edges[e]) {
                     Some(wire) if matches!(wire.kind, EdgeKind::Wire | EdgeKind::Contact) => self.owner(wire),
                     Some(wire) if wire.kind == EdgeKind::Feeder => match edge.part {
-                        Part::Tap { bus, .. } => Some(Owner::Taps(bus)),
+                        Part::Tap { bus, .. } => Some(TaskOwner::Taps(bus)),
                         _ => self.owner(edge),
                     },
                     _ => self.owner(edge),
@@ -273,8 +320,8 @@ impl<'j, 'p> Planner<'j, 'p> {
         for (a, b) in gaps(self.circuit) {
             let gap = self.circuit.gaps.iter().find(|g| (g.before, g.after) == (a, b));
             let owner = gap.map(|g| match &self.circuit.segments[g.segment].owner {
-                circuit::Owner::Track(track) => Owner::Track(*track),
-                circuit::Owner::Work { kind, index, .. } => Owner::Work(*kind, *index),
+                circuit::RailOwner::Track(track) => TaskOwner::Track(*track),
+                circuit::RailOwner::Work { kind, index, .. } => TaskOwner::Work(*kind, *index),
             });
             if let Some(owner) = owner {
                 self.makes.entry(owner).or_default().push(Element::Gap(a, b));
@@ -283,20 +330,22 @@ impl<'j, 'p> Planner<'j, 'p> {
     }
 
     /// Whose a piece is; nobody's if it is a length of rail, which its track or trackwork brings along.
-    fn owner(&self, edge: &circuit::Edge) -> Option<Owner> {
+    fn owner(&self, edge: &circuit::Edge) -> Option<TaskOwner> {
         Some(match edge.part {
             Part::Loose | Part::Rail { .. } => return None,
-            Part::Joint { track, .. } | Part::EndJoint { track, .. } => Owner::Track(track),
-            Part::Feeder { track, .. } => Owner::Feeders(track),
-            Part::DeckFeeder { turntable, .. } => Owner::Work(Kind::Turntable, turntable),
-            Part::Tap { bus, .. } | Part::BranchJoint { bus, .. } | Part::BusRun { bus, .. } => Owner::Bus(bus),
+            Part::Joint { track, .. } | Part::EndJoint { track, .. } => TaskOwner::Track(track),
+            Part::Feeder { track, .. } => TaskOwner::Feeders(track),
+            Part::DeckFeeder { turntable, .. } => TaskOwner::Work(Kind::Turntable, turntable),
+            Part::Tap { bus, .. } | Part::BranchJoint { bus, .. } | Part::BusRun { bus, .. } => TaskOwner::Bus(bus),
             Part::BusLead { supply, .. }
             | Part::Inside { supply }
             | Part::Breaker { supply, .. }
-            | Part::Common { supply, .. } => Owner::Supply(supply),
-            Part::Contact { kind, index, .. } | Part::ContactWire { kind, index, .. } => Owner::Contacts(kind, index),
-            Part::Reverser { reverser, .. } => Owner::Contacts(Kind::Reverser, reverser),
-            Part::Work { kind, index, .. } => Owner::Work(kind, index),
+            | Part::Common { supply, .. } => TaskOwner::Supply(supply),
+            Part::Contact { kind, index, .. } | Part::ContactWire { kind, index, .. } => {
+                TaskOwner::Contacts(kind, index)
+            }
+            Part::Reverser { reverser, .. } => TaskOwner::Contacts(Kind::Reverser, reverser),
+            Part::Work { kind, index, .. } => TaskOwner::Work(kind, index),
         })
     }
 

@@ -1,29 +1,29 @@
 //! Sheets and orders as text and as comma-separated values.
 
 use crate::cold::ColdSheet;
-use crate::orders_paper::{by_stage, closing, places_on_sheet, touched, waits};
+use crate::orders_paper::{by_stage, enabled_tests, places_on_sheet, touched, waits};
+use crate::sentences;
 use crate::task::{Stage, Task};
-use crate::test::{How, Kind, Test};
-use crate::told;
+use crate::test::{How, Test, TestKind};
 use crate::work::Work;
 use schedule::Job;
 use std::fmt::Write as _;
+use text::escape_control_chars;
 use text::paragraph;
-use text::plain;
 
 /// The cold sheet in lines of at most `width` columns where words allow it.
 pub fn cold(job: &Job<'_>, sheet: &ColdSheet, width: usize) -> String {
     let mut out = heading(job, "cold tests", width);
-    out.push_str(&paragraph("  ", &told::how_few(sheet), width));
-    for words in [told::BEFORE_COLD, told::MILLIVOLTS] {
+    out.push_str(&paragraph("  ", &sentences::how_few(sheet), width));
+    for words in [sentences::BEFORE_COLD, sentences::MILLIVOLTS] {
         out.push_str(&paragraph("  ", words, width));
     }
-    out.push_str(&paragraph("  as at first: ", &told::at_first(&job.facts.circuit), width));
-    out.push_str(&rows(&sheet.tests, told::cold_group, width));
+    out.push_str(&paragraph("  as at first: ", &sentences::at_first(&job.facts.circuit), width));
+    out.push_str(&rows(&sheet.tests, sentences::cold_group, width));
     if !sheet.not_proved.is_empty() {
         out.push_str("\nnot proved by this sheet\n");
-        for (what, why) in told::not_proved(sheet) {
-            out.push_str(&paragraph("  ", &plain(&format!("{what}: {why}")), width));
+        for (what, why) in sentences::not_proved(sheet) {
+            out.push_str(&paragraph("  ", &escape_control_chars(&format!("{what}: {why}")), width));
         }
     }
     out
@@ -33,24 +33,24 @@ pub fn cold(job: &Job<'_>, sheet: &ColdSheet, width: usize) -> String {
 pub fn hot(job: &Job<'_>, work: &Work, width: usize) -> String {
     let mut out = heading(job, "hot tests", width);
     for words in &work.hot.left_out {
-        out.push_str(&paragraph("  not on this sheet: ", &plain(words), width));
+        out.push_str(&paragraph("  not on this sheet: ", &escape_control_chars(words), width));
     }
     if work.hot.tests.is_empty() {
         return out;
     }
     out.push_str(&paragraph("  ", "Power goes on only when every cold test is well.", width));
-    out.push_str(&paragraph("  ", &format!("The load: {}.", told::load(work.load)), width));
-    out.push_str(&paragraph("  ", told::SQUARE_WAVE, width));
-    out.push_str(&paragraph("  ", told::COIN, width));
-    out.push_str(&paragraph("  as at first: ", &told::at_first(&job.facts.circuit), width));
-    out.push_str(&rows(&work.hot.tests, |test| told::hot_group(test).to_owned(), width));
+    out.push_str(&paragraph("  ", &format!("The load: {}.", sentences::load(work.load)), width));
+    out.push_str(&paragraph("  ", sentences::SQUARE_WAVE, width));
+    out.push_str(&paragraph("  ", sentences::COIN, width));
+    out.push_str(&paragraph("  as at first: ", &sentences::at_first(&job.facts.circuit), width));
+    out.push_str(&rows(&work.hot.tests, |test| sentences::hot_group(test).to_owned(), width));
     out
 }
 
 /// What is read again once a year.
 pub fn yearly(job: &Job<'_>, tests: &[Test], width: usize) -> String {
     let mut out = heading(job, "yearly checks, what ages most first", width);
-    out.push_str(&paragraph("  as at first: ", &told::at_first(&job.facts.circuit), width));
+    out.push_str(&paragraph("  as at first: ", &sentences::at_first(&job.facts.circuit), width));
     out.push_str(&rows(
         tests,
         |_| "as the cold tests of these names, with the limits of aged wiring".to_owned(),
@@ -67,8 +67,8 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
         "In this order nothing waits for what comes later. A task is done when its cold tests read well.",
         width,
     ));
-    if crate::closing::is_long(&job.facts.circuit, &work.tasks) {
-        out.push_str(&paragraph("  ", told::LONG_ORDERS, width));
+    if crate::enabling::is_long(&job.facts.circuit, &work.tasks) {
+        out.push_str(&paragraph("  ", sentences::LONG_ORDERS, width));
     }
     let (places, stages) = (places_on_sheet(&work.cold.tests), by_stage(&work.tasks));
     for stage in Stage::ALL {
@@ -85,16 +85,16 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
             let label = format!("{:>4}  ", index + 1);
             out.push_str(&paragraph(
                 &label,
-                &plain(&format!("{} ({}): {}", task.name, task.reach.word(), task.does)),
+                &escape_control_chars(&format!("{} ({}): {}", task.name, task.reach.word(), task.does)),
                 width,
             ));
             for (what, words) in [
                 ("numbers", touched(job, task)),
                 ("after", waits(&work.tasks, task, &stages)),
-                ("cold tests", closing(task, &places)),
+                ("cold tests", enabled_tests(task, &places)),
             ] {
                 if !words.is_empty() {
-                    out.push_str(&paragraph(&format!("      {what:10}  "), &plain(&words), width));
+                    out.push_str(&paragraph(&format!("      {what:10}  "), &escape_control_chars(&words), width));
                 }
             }
         }
@@ -104,7 +104,7 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
 
 fn heading(job: &Job<'_>, what: &str, width: usize) -> String {
     let layout = job.facts.plan.layout.as_ref().map_or("", |l| l.value.name.value.as_str());
-    paragraph("", &plain(&format!("{layout}: {what}")), width)
+    paragraph("", &escape_control_chars(&format!("{layout}: {what}")), width)
 }
 
 fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String {
@@ -114,7 +114,7 @@ fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String
         let here = group(test);
         if here != last {
             out.push('\n');
-            out.push_str(&paragraph("", &plain(&here), width));
+            out.push_str(&paragraph("", &escape_control_chars(&here), width));
             last = here;
         }
         let label = format!("{:>4}  ", test.number);
@@ -122,16 +122,16 @@ fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String
         if !test.about.is_empty() && test.between.is_some() {
             let _ = write!(name, " [{}]", test.about);
         }
-        out.push_str(&paragraph(&label, &plain(&name), width));
+        out.push_str(&paragraph(&label, &escape_control_chars(&name), width));
         let mut line = |what: &str, words: &str| {
-            out.push_str(&paragraph(&format!("      {what:6}  "), &plain(words), width));
+            out.push_str(&paragraph(&format!("      {what:6}  "), &escape_control_chars(words), width));
         };
-        if test.kind == Kind::Hot && !test.set.is_empty() {
+        if test.kind == TestKind::Hot && !test.set.is_empty() {
             let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
             line("set", &set.join(", "));
         }
         if test.between.is_some() {
-            line("probes", &told::places(test));
+            line("probes", &sentences::places(test));
         } else {
             line("do", &test.about);
         }
@@ -139,7 +139,7 @@ fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String
             How::Watch => line("due", &test.range),
             _ => line("reads", &format!("{}; well: {}", test.expected_words(), test.passes_words())),
         }
-        for words in told::mistakes(test) {
+        for words in sentences::mistakes(test) {
             line("wrong", &words);
         }
     }
@@ -166,7 +166,7 @@ pub fn to_csv(tests: &[Test]) -> String {
             How::Coin => "coin",
             How::Watch => "watch",
         };
-        let mistakes = told::mistakes(test).join("; ");
+        let mistakes = sentences::mistakes(test).join("; ");
         let kind = test.kind.to_string();
         let cells = [&test.name, &kind, &set.join(", "), &test.about];
         let mut line: Vec<String> = cells.iter().map(|c| text::csv::field(c)).collect();

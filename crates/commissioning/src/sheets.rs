@@ -1,28 +1,28 @@
 //! The sheets as papers: boxes to write readings into, rows in the order in which tests are made.
 
 use crate::cold::ColdSheet;
+use crate::sentences;
 use crate::test::{How, Test, Topic, shown};
-use crate::told;
 use crate::work::Work;
 use circuit::Circuit;
 use schedule::Job;
-use schedule::paper::{Block, Cell, Column, Paper, Row, Set, Table};
+use schedule::paper::{Block, Cell, ColumnSet, Paper, Table, TableColumn, TableRow};
 use std::collections::BTreeMap;
 
 /// The sheet of cold tests.
 pub fn cold_paper(job: &Job<'_>, sheet: &ColdSheet) -> Paper {
     let mut blocks = vec![
         Block::Caution("Every supply is unplugged, at the mains too, before a probe touches anything.".to_owned()),
-        Block::Text(told::BEFORE_COLD.to_owned()),
-        Block::Text(told::MILLIVOLTS.to_owned()),
-        Block::Text(format!("As at first: {}.", told::at_first(&job.facts.circuit))),
-        Block::Text(told::how_few(sheet)),
-        Block::Table(tests_table("cold-tests", &sheet.tests, "mistakes", told::cold_group)),
+        Block::Text(sentences::BEFORE_COLD.to_owned()),
+        Block::Text(sentences::MILLIVOLTS.to_owned()),
+        Block::Text(format!("As at first: {}.", sentences::at_first(&job.facts.circuit))),
+        Block::Text(sentences::how_few(sheet)),
+        Block::Table(tests_table("cold-tests", &sheet.tests, "mistakes", sentences::cold_group)),
     ];
     if !sheet.not_proved.is_empty() {
         blocks.push(Block::Heading("Not proved by this sheet".to_owned()));
-        let mut table = Table::new("cold-not-proved", vec![Column::words("what"), Column::words("why")]);
-        for (what, why) in told::not_proved(sheet) {
+        let mut table = Table::new("cold-not-proved", vec![TableColumn::words("what"), TableColumn::words("why")]);
+        for (what, why) in sentences::not_proved(sheet) {
             table.push(None, vec![Cell::words(what), Cell::words(why)]);
         }
         blocks.push(Block::Table(table));
@@ -37,12 +37,12 @@ const VOLTS: &str = "volts without and with the load";
 pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
     let mut blocks = vec![
         Block::Caution("Power goes on only when every cold test is well.".to_owned()),
-        Block::Text(format!("As at first: {}.", told::at_first(&job.facts.circuit))),
-        Block::Text(format!("The load: {}. {}", told::load(work.load), told::SQUARE_WAVE)),
+        Block::Text(format!("As at first: {}.", sentences::at_first(&job.facts.circuit))),
+        Block::Text(format!("The load: {}. {}", sentences::load(work.load), sentences::SQUARE_WAVE)),
     ];
     blocks.extend(work.hot.left_out.iter().map(|words| Block::Text(format!("Not on this sheet: {words}."))));
     let part = |wanted: &str| -> Vec<Test> {
-        work.hot.tests.iter().filter(|t| told::hot_group(t) == wanted).cloned().collect()
+        work.hot.tests.iter().filter(|t| sentences::hot_group(t) == wanted).cloned().collect()
     };
     let with = |test: &Test| {
         let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
@@ -58,7 +58,7 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
         if !tests.is_empty() {
             blocks.push(Block::Heading(capital(group)));
             if name == "hot-coin" {
-                blocks.push(Block::Caution(told::COIN.to_owned()));
+                blocks.push(Block::Caution(sentences::COIN.to_owned()));
             }
             blocks.push(Block::Table(tests_table(name, &tests, "mistakes", with)));
         }
@@ -72,8 +72,12 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
         let tests = part(group);
         if !tests.is_empty() {
             blocks.push(Block::Heading(capital(group)));
-            let columns =
-                vec![Column::words("test"), Column::words("what to do"), Column::words("due"), Column::boxes("done")];
+            let columns = vec![
+                TableColumn::words("test"),
+                TableColumn::words("what to do"),
+                TableColumn::words("due"),
+                TableColumn::boxes("done"),
+            ];
             let mut table = Table::new(name, columns);
             for test in &tests {
                 let words = [&test.name, &test.about, &test.range].map(|w| Cell::words(w.as_str()));
@@ -94,20 +98,20 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
              most. A reading outside the limits is to be mended; one that has doubled since last year is on its way."
                 .to_owned(),
         ),
-        Block::Text(told::MILLIVOLTS.to_owned()),
-        Block::Text(format!("As at first: {}.", told::at_first(&job.facts.circuit))),
+        Block::Text(sentences::MILLIVOLTS.to_owned()),
+        Block::Text(format!("As at first: {}.", sentences::at_first(&job.facts.circuit))),
     ];
     let columns = vec![
-        Column::short("no."),
-        Column::words("what"),
-        Column::words("set"),
-        Column::words("probes"),
-        Column::number("usual", "mV"),
-        Column::short("well"),
-        Column::boxes("when built"),
-        Column::boxes("last year"),
-        Column::boxes("today"),
-        Column::of_files("test"),
+        TableColumn::short("no."),
+        TableColumn::words("what"),
+        TableColumn::words("set"),
+        TableColumn::words("probes"),
+        TableColumn::number("usual", "mV"),
+        TableColumn::short("well"),
+        TableColumn::boxes("when built"),
+        TableColumn::boxes("last year"),
+        TableColumn::boxes("today"),
+        TableColumn::of_files("test"),
     ];
     let mut table = Table::new("yearly-checks", columns);
     for test in tests {
@@ -116,9 +120,9 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
             None,
             vec![
                 Cell::words(test.number.to_string()),
-                Cell::words(told::looked_at(test)),
+                Cell::words(sentences::looked_at(test)),
                 Cell::words(set.join(", ")),
-                Cell::words(told::places(test)),
+                Cell::words(sentences::places(test)),
                 number(test),
                 Cell::words(test.passes_words()),
                 Cell::Box,
@@ -142,16 +146,16 @@ pub fn tests_table(
     // What is looked at is said once where a coin is laid: the breaker.
     let coins = tests.iter().all(|test| test.how == How::Coin);
     let tell_mistakes = tests.iter().any(|test| !test.mistakes.is_empty());
-    let mut columns = vec![Column::short("no.")];
+    let mut columns = vec![TableColumn::short("no.")];
     if !coins {
-        columns.push(Column::words("what"));
+        columns.push(TableColumn::words("what"));
     }
-    columns.extend([Column::words("probes"), Column::short("reads"), Column::short("well")]);
+    columns.extend([TableColumn::words("probes"), TableColumn::short("reads"), TableColumn::short("well")]);
     if tell_mistakes {
-        columns.push(Column::words(mistakes));
+        columns.push(TableColumn::words(mistakes));
     }
     // Who reads the sheet sees the test's name in what is tested and where.
-    columns.extend([Column::boxes("reading"), Column::of_files("test")]);
+    columns.extend([TableColumn::boxes("reading"), TableColumn::of_files("test")]);
     let mut table = Table::new(name, columns);
     for test in tests {
         let mut cells = vec![Cell::words(test.number.to_string())];
@@ -159,15 +163,15 @@ pub fn tests_table(
         if coins {
             group = format!("{group}; {}", test.about);
         } else {
-            cells.push(Cell::words(told::looked_at(test)));
+            cells.push(Cell::words(sentences::looked_at(test)));
         }
         cells.extend([
-            Cell::words(told::places(test)),
+            Cell::words(sentences::places(test)),
             Cell::words(test.expected_words()),
             Cell::words(test.passes_words()),
         ]);
         if tell_mistakes {
-            cells.push(Cell::words(told::mistakes(test).join("; ")));
+            cells.push(Cell::words(sentences::mistakes(test).join("; ")));
         }
         cells.extend([Cell::Box, Cell::words(short_name(test))]);
         table.push(Some(group), cells);
@@ -178,20 +182,20 @@ pub fn tests_table(
 /// Volts and by how much they fall under the load: two readings at one place, on one row.
 fn volts_table(tests: &[Test], group: impl Fn(&Test) -> String) -> Table {
     let columns = vec![
-        Column::short("no."),
-        Column::words("probes"),
-        Column::short("volts"),
-        Column::short("well"),
-        Column::boxes("reading"),
-        Column::short("fall"),
-        Column::short("well under load"),
-        Column::boxes("reading under load"),
-        Column::words("mistakes"),
-        Column::of_files("test"),
-        Column::of_files("test under load"),
+        TableColumn::short("no."),
+        TableColumn::words("probes"),
+        TableColumn::short("volts"),
+        TableColumn::short("well"),
+        TableColumn::boxes("reading"),
+        TableColumn::short("fall"),
+        TableColumn::short("well under load"),
+        TableColumn::boxes("reading under load"),
+        TableColumn::words("mistakes"),
+        TableColumn::of_files("test"),
+        TableColumn::of_files("test under load"),
     ];
     let mut table = Table::new("hot-volts", columns);
-    let pairs = tests.chunk_by(|one, other| told::places(one) == told::places(other) && one.set == other.set);
+    let pairs = tests.chunk_by(|one, other| sentences::places(one) == sentences::places(other) && one.set == other.set);
     for pair in pairs {
         let of = |how: How| pair.iter().find(|test| test.how == how);
         let name = |how: How| of(how).map_or(Cell::Empty, |test| Cell::words(short_name(test)));
@@ -200,10 +204,10 @@ fn volts_table(tests: &[Test], group: impl Fn(&Test) -> String) -> Table {
             None => [const { Cell::Empty }; 3],
         };
         let numbers: Vec<String> = pair.iter().map(|test| test.number.to_string()).collect();
-        let mut cells = vec![Cell::words(numbers.join(", ")), Cell::words(told::places(&pair[0]))];
+        let mut cells = vec![Cell::words(numbers.join(", ")), Cell::words(sentences::places(&pair[0]))];
         cells.extend(reads(How::Volts));
         cells.extend(reads(How::Drop));
-        cells.push(Cell::words(told::volts_mistakes(pair)));
+        cells.push(Cell::words(sentences::volts_mistakes(pair)));
         cells.extend([name(How::Volts), name(How::Drop)]);
         table.push(Some(group(&pair[0])), cells);
     }
@@ -214,11 +218,15 @@ fn volts_table(tests: &[Test], group: impl Fn(&Test) -> String) -> Table {
 fn matrix(job: &Job<'_>, tests: &[Test]) -> Table {
     let circuit: &Circuit = &job.facts.circuit;
     let storage = analysis::storage(job.facts.plan, job.facts.names).map(|s| s.tracks).unwrap_or_default();
-    let mut columns = vec![Column::words("way"), Column::words("set")];
+    let mut columns = vec![TableColumn::words("way"), TableColumn::words("set")];
     for &track in &storage {
-        columns.push(Column { title: circuit.segments[track].name.clone().into(), unit: None, set: Set::Short });
+        columns.push(TableColumn {
+            title: circuit.segments[track].name.clone().into(),
+            unit: None,
+            set: ColumnSet::Short,
+        });
     }
-    columns.push(Column::boxes("as due"));
+    columns.push(TableColumn::boxes("as due"));
     let mut table = Table::new("hot-storage", columns);
     let mut rows: BTreeMap<usize, (String, String, BTreeMap<usize, &str>)> = BTreeMap::new();
     for test in tests {
@@ -230,11 +238,11 @@ fn matrix(job: &Job<'_>, tests: &[Test]) -> Table {
     for (way, set, due) in rows.into_values() {
         let mut cells = vec![Cell::words(way), Cell::words(set)];
         for &track in &storage {
-            // Where it hangs on turnouts the way does not set, nothing is due.
+            // Where it depends on turnouts the way does not set, nothing is due.
             cells.push(Cell::words(due.get(&track).copied().unwrap_or("-")));
         }
         cells.push(Cell::Box);
-        table.rows.push(Row { group: None, cells });
+        table.rows.push(TableRow { group: None, cells });
     }
     table
 }

@@ -35,7 +35,7 @@ pub enum Stage {
 
 /// Where the builder is while a task is done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Reach {
+pub enum BuilderPosition {
     /// Above the bench.
     Above,
     /// Below it.
@@ -54,7 +54,7 @@ pub struct Task {
     /// When it comes.
     pub stage: Stage,
     /// Where the builder is.
-    pub reach: Reach,
+    pub reach: BuilderPosition,
     /// What is to be done.
     pub does: String,
     /// The pieces and gaps made in it.
@@ -167,14 +167,14 @@ impl Stage {
     }
 }
 
-impl Reach {
+impl BuilderPosition {
     /// The word for it.
     pub fn word(self) -> &'static str {
         match self {
-            Reach::Above => "above",
-            Reach::Below => "below",
-            Reach::Both => "both",
-            Reach::Aside => "aside",
+            BuilderPosition::Above => "above",
+            BuilderPosition::Below => "below",
+            BuilderPosition::Both => "both",
+            BuilderPosition::Aside => "aside",
         }
     }
 }

@@ -6,7 +6,7 @@ use std::fmt;
 
 /// When a test is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Kind {
+pub enum TestKind {
     /// With every supply unplugged and the track empty.
     Cold,
     /// With power on the track.
@@ -67,7 +67,7 @@ pub enum Topic {
     },
     /// A train through a reversing section.
     Reversing,
-    /// A motor goes where it is told.
+    /// A motor goes where it is sent.
     Motor,
 }
 
@@ -82,7 +82,7 @@ pub enum Wrong {
 
 /// Where a probe goes.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Point {
+pub struct ProbePoint {
     /// In the builder's words: `dock 1 left rail at 400 mm`.
     pub words: String,
     /// The node of the circuit.
@@ -117,13 +117,13 @@ pub struct Test {
     /// Its number, the same on every paper and in every list; cold tests first.
     pub number: usize,
     /// When it is made.
-    pub kind: Kind,
+    pub kind: TestKind,
     /// What it is about.
     pub topic: Topic,
     /// What is looked at, in words with numbers: `F-3, tap on main bus.A`.
     pub about: String,
     /// The two places; none where something is watched.
-    pub between: Option<[Point; 2]>,
+    pub between: Option<[ProbePoint; 2]>,
     /// Position of every control while it is made.
     pub setting: Vec<Option<u8>>,
     /// Those positions that are not the first, in words.
@@ -190,11 +190,11 @@ pub fn shown_with_unit(how: How, reading: f64) -> String {
     if reading.is_infinite() { number } else { format!("{number} {}", how.unit()) }
 }
 
-impl fmt::Display for Kind {
+impl fmt::Display for TestKind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Kind::Cold => "cold",
-            Kind::Hot => "hot",
+            TestKind::Cold => "cold",
+            TestKind::Hot => "hot",
         })
     }
 }

@@ -37,8 +37,8 @@ impl TestLoad {
             TestLoad::Amps(amps) => (0.01..=20.0).contains(&amps),
             TestLoad::Ohms(ohms) => (0.5..=2000.0).contains(&ohms),
         };
-        let told = || format!("a load of `{text}` tells nothing; one of 10 mA to 20 A, or of 0.5 Ω to 2 kΩ, will do");
-        within.then_some(load).ok_or_else(told)
+        let no_use = || format!("a load of `{text}` tells nothing; one of 10 mA to 20 A, or of 0.5 Ω to 2 kΩ, will do");
+        within.then_some(load).ok_or_else(no_use)
     }
 
     /// By how many volts the rails fall under it, behind a loop of this resistance.

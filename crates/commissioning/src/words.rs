@@ -8,7 +8,7 @@ use schedule::{Job, Number};
 use std::collections::BTreeMap;
 
 /// Words for one job.
-pub struct Words<'j, 'p> {
+pub struct JobWords<'j, 'p> {
     job: &'j Job<'p>,
     /// How many edges have a name.
     same_name: BTreeMap<&'j str, usize>,
@@ -18,9 +18,9 @@ pub struct Words<'j, 'p> {
     wire_at: BTreeMap<NodeId, Number>,
 }
 
-impl<'j, 'p> Words<'j, 'p> {
+impl<'j, 'p> JobWords<'j, 'p> {
     /// Words for a job.
-    pub fn of(job: &'j Job<'p>) -> Words<'j, 'p> {
+    pub fn new(job: &'j Job<'p>) -> JobWords<'j, 'p> {
         let circuit = &job.facts.circuit;
         let mut same_name = BTreeMap::new();
         for edge in &circuit.edges {
@@ -37,7 +37,7 @@ impl<'j, 'p> Words<'j, 'p> {
                 }
             }
         }
-        Words { job, same_name, terminals: terminals.collect(), wire_at }
+        JobWords { job, same_name, terminals: terminals.collect(), wire_at }
     }
 
     /// A node: `dock 1 left rail at 400 mm`; a terminal of a supply as the lead that was unplugged from it.
@@ -52,7 +52,7 @@ impl<'j, 'p> Words<'j, 'p> {
         self.terminals.get(&node).cloned().unwrap_or_else(named)
     }
 
-    /// A piece by its name in the plan's words, told apart from others of that name.
+    /// A piece by its name in the plan's words, distinguished from others of that name.
     pub fn edge_name(&self, edge: EdgeId) -> String {
         let found = &self.job.facts.circuit.edges[edge];
         let place = |node: NodeId| match self.job.facts.circuit.nodes[node].spot {
@@ -73,10 +73,10 @@ impl<'j, 'p> Words<'j, 'p> {
             _ => {}
         }
         if self.same_name.get(found.name.as_str()).is_some_and(|n| *n > 1) {
-            // Joints at an end of a track are told apart by the rail they are in, taps by where they are.
+            // Joints at an end of a track are distinguished by the rail they are in, taps by where they are.
             let ends = [found.a, found.b].map(|n| &self.job.facts.circuit.nodes[n].name);
-            let told = if *ends[0] == found.name { ends[1] } else { ends[0] };
-            return format!("{} ({told})", found.name);
+            let shown = if *ends[0] == found.name { ends[1] } else { ends[0] };
+            return format!("{} ({shown})", found.name);
         }
         found.name.clone()
     }
@@ -130,11 +130,11 @@ impl<'j, 'p> Words<'j, 'p> {
         });
         let resistive: Vec<String> = once(resistive);
         let others = same.iter().filter(|m| !matches!(m, Mistake::Resistive(_))).map(|m| self.mistake(m));
-        let mut told: Vec<String> = once(others);
+        let mut shown: Vec<String> = once(others);
         if !resistive.is_empty() {
-            told.push(format!("1 Ω in {}", resistive.join(" or ")));
+            shown.push(format!("1 Ω in {}", resistive.join(" or ")));
         }
-        told.join(", or ")
+        shown.join(", or ")
     }
 
     /// What a candidate looks at, with numbers.

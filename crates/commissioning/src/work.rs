@@ -1,12 +1,12 @@
 //! All of a job's bench work together, as papers and as text take it.
 
-use crate::bare::Age;
 use crate::cold::{ColdSheet, cold_sheet};
 use crate::hot::{HotSheet, hot_sheet};
 use crate::orders::orders;
 use crate::task::Task;
 use crate::test::Test;
 use crate::test_load::TestLoad;
+use crate::unpowered::Age;
 use crate::yearly::yearly;
 use schedule::Job;
 
@@ -28,7 +28,7 @@ pub struct Work {
 /// Works all of it out.
 ///
 /// # Errors
-/// In words, where a resistance is none that can be reckoned with.
+/// In words, where a resistance is none that can be calculated with.
 pub fn work(job: &Job<'_>, load: TestLoad) -> Result<Work, String> {
     let refused = |e: network::BadConductance| format!("a resistance of the plan cannot be reckoned with: {e}");
     // Neither asks anything of the other.

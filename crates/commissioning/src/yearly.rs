@@ -1,9 +1,9 @@
 //! What ages first, read again once a year.
 
-use crate::bare::{Age, bare};
 use crate::meter::{self, limits};
-use crate::ohms::{Ohms, around};
+use crate::ohms::{PairReader, around};
 use crate::test::{Element, How, Test};
+use crate::unpowered::{Age, unpowered};
 use circuit::{EdgeKind, NodeId};
 use network::BadConductance;
 use schedule::Job;
@@ -17,9 +17,9 @@ type Probed<'t> = (&'t Test, [NodeId; 2]);
 /// so that this year's reading stands beside that of the day it was built.
 ///
 /// # Errors
-/// When a resistance is none that can be reckoned with.
+/// When a resistance is none that can be calculated with.
 pub fn yearly(job: &Job<'_>, cold: &[Test]) -> Result<Vec<Test>, BadConductance> {
-    let circuit = bare(&job.facts.circuit, Age::Aged);
+    let circuit = unpowered(&job.facts.circuit, Age::Aged);
     let ages = |e: &Element| match e {
         Element::Edge(edge) => {
             matches!(circuit.edges[*edge].kind, EdgeKind::SlidingJoint | EdgeKind::Blade | EdgeKind::Contact)
@@ -39,7 +39,7 @@ pub fn yearly(job: &Job<'_>, cold: &[Test]) -> Result<Vec<Test>, BadConductance>
         let pairs: Vec<[NodeId; 2]> = tests.iter().map(|t| t.1).collect();
         // Only what these pieces are joined to bears on them.
         let Some((part, own)) = around(&circuit, &neighbours, setting, &pairs, None) else { continue };
-        let levels = Ohms::new(&part, &own, &[])?.levels(setting, None)?;
+        let levels = PairReader::new(&part, &own, &[])?.levels(setting, None)?;
         for (index, (test, _)) in tests.into_iter().enumerate() {
             let mut test = test.clone();
             let expected = levels.each().map(|level| level[index]).times(meter::TEST_AMPS * 1e3);

@@ -41,7 +41,7 @@ pub struct Answers {
     /// The current that trips the booster, amperes.
     pub trip: u32,
     /// The room.
-    pub room: Room,
+    pub room: RoomClimate,
     /// What the track lies on, as the handbook has it.
     pub base: &'static str,
     /// The address of the first motor.
@@ -70,7 +70,7 @@ pub enum Turning {
 
 /// What kind of room the layout stands in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Room {
+pub enum RoomClimate {
     /// Heated in winter.
     Living,
     /// Never cold, often damp.
@@ -101,7 +101,7 @@ impl Default for Answers {
             motor: MotorKind::Stall,
             contacts: 2,
             trip: 4,
-            room: Room::Living,
+            room: RoomClimate::Living,
             base: "birch plywood",
             address: 1,
         }

@@ -13,7 +13,7 @@ mod taking;
 mod write;
 mod yard;
 
-pub use answers::{Answers, Room, Turning, YardKind};
+pub use answers::{Answers, RoomClimate, Turning, YardKind};
 pub use questions::{Choice, QUESTIONS, Question, Takes};
 
 use circuit::Circuit;
@@ -58,7 +58,7 @@ pub fn propose(answers: &Answers) -> Result<String, NoPlan> {
     let answers = &answers.as_written();
     let mut m = measures(answers)?;
     let sizes = if answers.imperial { &IMPERIAL } else { &METRIC };
-    // With the best wires first: what is at fault then no wire can mend.
+    // With the best wires first: what is at fault then no wire can fix.
     let last = |sizes: &[&'static str]| sizes[sizes.len() - 1];
     (m.bus_wire, m.contact_wire, m.feeder_wire) = (last(sizes.bus), last(sizes.contact), last(sizes.feeder));
     for (slides, gap_width) in movements() {
@@ -170,8 +170,8 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
         return Err(NoPlan::TooNear { wanted: show(answers.centres.0), least: show(wide) });
     }
     let read = plan::read(&plan_text(answers, &m));
-    let circuit = Circuit::of(&read.plan, &read.names);
-    let lengths = circuit::Lengths::of(&read.plan, plan::Kind::Turnout, 0);
+    let circuit = Circuit::from_plan(&read.plan, &read.names);
+    let lengths = circuit::WorkLengths::from_plan(&read.plan, plan::Kind::Turnout, 0);
     m.turnout = lengths.lead + lengths.tail;
     if let Some(spacing) = movement::clearance::spacings(&read.plan, &circuit).first() {
         m.between = spacing.between_for(answers.centres.0);

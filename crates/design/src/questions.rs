@@ -1,6 +1,6 @@
 //! The questions, declared once for the terminal and for the page.
 
-use crate::answers::{Answers, Room, Turning, YardKind, asked_live};
+use crate::answers::{Answers, RoomClimate, Turning, YardKind, asked_live};
 use crate::lengths::words_of;
 use plan::tables::{Hand, Live, MotorKind, Wiring};
 
@@ -10,7 +10,7 @@ pub struct Question {
     pub name: &'static str,
     /// What is asked.
     pub asks: &'static str,
-    /// What hangs on it, in a sentence.
+    /// What depends on it, in a sentence.
     pub why: &'static str,
     /// What kind of answer it takes.
     pub takes: Takes,
@@ -270,10 +270,10 @@ impl Question {
                 _ => "stall",
             },
             "room" => match answers.room {
-                Room::Living => "living room",
-                Room::Cellar => "cellar",
-                Room::Attic => "attic",
-                Room::Shed => "shed",
+                RoomClimate::Living => "living room",
+                RoomClimate::Cellar => "cellar",
+                RoomClimate::Attic => "attic",
+                RoomClimate::Shed => "shed",
             },
             _ => answers.base,
         };

@@ -1,6 +1,6 @@
 //! Answers taken in a builder's words.
 
-use crate::answers::{Answers, Room, Turning, YardKind, asked_live};
+use crate::answers::{Answers, RoomClimate, Turning, YardKind, asked_live};
 use crate::questions::{self, Question};
 use handbook::quantity::{Metres, parse};
 use plan::tables::{Hand, MotorKind};
@@ -91,10 +91,10 @@ impl Answers {
             "trip" => self.trip = whole(answer.trim_end_matches(['A', ' ']), asked)?,
             "room" => {
                 self.room = match choice()? {
-                    "living room" => Room::Living,
-                    "cellar" => Room::Cellar,
-                    "attic" => Room::Attic,
-                    _ => Room::Shed,
+                    "living room" => RoomClimate::Living,
+                    "cellar" => RoomClimate::Cellar,
+                    "attic" => RoomClimate::Attic,
+                    _ => RoomClimate::Shed,
                 };
             }
             "base" => self.base = choice()?,

@@ -1,10 +1,10 @@
 //! The plan's text, with comments that say why.
 
-use crate::answers::{Answers, Room, Turning, YardKind};
+use crate::answers::{Answers, RoomClimate, Turning, YardKind};
 use crate::lengths::length;
 use crate::questions::{LIVES, WIRINGS};
 use crate::relays::relay;
-use crate::yard::{BUS, Duty, Line, Measures, Work, Yard, contact_wire};
+use crate::yard::{BUS, ContactDuty, Measures, Yard, YardTrack, YardTurnout, contact_wire};
 use handbook::quantity::{Metres, show_length};
 use handbook::{limits, scales};
 use plan::tables::{Hand, Live, MotorKind};
@@ -82,10 +82,10 @@ fn layout(answers: &Answers, m: &Measures, out: &mut String) {
         m.feeder_wire,
     );
     let (words, air) = match answers.room {
-        Room::Living => ("heated in winter, when the air is dry", [(20, 50), (16, 40), (28, 60)]),
-        Room::Cellar => ("never cold, often damp", [(17, 62), (13, 74), (23, 52)]),
-        Room::Attic => ("under the roof", [(18, 55), (2, 75), (36, 38)]),
-        Room::Shed => ("without heating", [(15, 60), (-5, 82), (32, 42)]),
+        RoomClimate::Living => ("heated in winter, when the air is dry", [(20, 50), (16, 40), (28, 60)]),
+        RoomClimate::Cellar => ("never cold, often damp", [(17, 62), (13, 74), (23, 52)]),
+        RoomClimate::Attic => ("under the roof", [(18, 55), (2, 75), (36, 38)]),
+        RoomClimate::Shed => ("without heating", [(15, 60), (-5, 82), (32, 42)]),
     };
     let _ = writeln!(out, "\n[room] # {words}");
     for ((celsius, humidity), when) in air.into_iter().zip(["laid   ", "coldest", "hottest"]) {
@@ -160,7 +160,7 @@ fn heading(says: &str, out: &mut String) {
     let _ = writeln!(out, "# ── {says} {}", "─".repeat(90 - says.chars().count()));
 }
 
-fn track(answers: &Answers, m: &Measures, line: &Line, out: &mut String) {
+fn track(answers: &Answers, m: &Measures, line: &YardTrack, out: &mut String) {
     let show = |x: f64| length(answers, x);
     let _ = write!(
         out,
@@ -221,7 +221,7 @@ fn track(answers: &Answers, m: &Measures, line: &Line, out: &mut String) {
 }
 
 /// Evenly along the stretch between a track's gaps, no two further apart than asked for.
-fn feeder_places(m: &Measures, line: &Line) -> Vec<f64> {
+fn feeder_places(m: &Measures, line: &YardTrack) -> Vec<f64> {
     let gaps = || line.gaps.iter().flatten().copied();
     let first = gaps().filter(|x| *x < line.length / 2.0).fold(0.0, f64::max);
     let last = gaps().filter(|x| *x >= line.length / 2.0).fold(line.length, f64::min);
@@ -229,7 +229,7 @@ fn feeder_places(m: &Measures, line: &Line) -> Vec<f64> {
     (0..count).map(|k| first + (last - first) * (k as f64 + 0.5) / count as f64).collect()
 }
 
-fn turnout(answers: &Answers, m: &Measures, work: &Work, out: &mut String) {
+fn turnout(answers: &Answers, m: &Measures, work: &YardTurnout, out: &mut String) {
     let hand = if answers.hand == Hand::Left { "left" } else { "right" };
     let wiring = WIRINGS.iter().find(|w| w.1 == answers.wiring).map_or("live-bonded", |w| w.0);
     let _ = write!(
@@ -241,7 +241,7 @@ fn turnout(answers: &Answers, m: &Measures, work: &Work, out: &mut String) {
     );
 }
 
-fn motor(answers: &Answers, m: &Measures, work: &Work, address: usize, out: &mut String) {
+fn motor(answers: &Answers, m: &Measures, work: &YardTurnout, address: usize, out: &mut String) {
     let kind = match answers.motor {
         MotorKind::Solenoid => "solenoid",
         MotorKind::Servo => "servo",
@@ -272,7 +272,7 @@ fn counted(contacts: u32) -> String {
     if contacts == 1 { "one contact".into() } else { format!("{contacts} contacts") }
 }
 
-fn contacts(answers: &Answers, m: &Measures, duties: &[Duty], out: &mut String) {
+fn contacts(answers: &Answers, m: &Measures, duties: &[ContactDuty], out: &mut String) {
     if duties.is_empty() {
         return;
     }

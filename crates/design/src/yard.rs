@@ -36,7 +36,7 @@ pub(crate) struct Measures {
 
 /// What one contact does.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Duty {
+pub(crate) struct ContactDuty {
     /// What `common` is wired to; nothing where the contact before says it.
     pub common: Vec<String>,
     /// What `through` is wired to.
@@ -49,17 +49,17 @@ pub(crate) struct Duty {
 
 /// A turnout with its motor.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Work {
+pub(crate) struct YardTurnout {
     pub name: String,
     pub motor: String,
     /// The pole of its left rail and of its right rail, seen from the points.
     pub poles: [char; 2],
-    pub duties: Vec<Duty>,
+    pub duties: Vec<ContactDuty>,
 }
 
 /// A track.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Line {
+pub(crate) struct YardTrack {
     pub name: String,
     pub from: String,
     pub to: String,
@@ -77,8 +77,8 @@ pub(crate) struct Line {
 /// All of it.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Yard {
-    pub works: Vec<Work>,
-    pub lines: Vec<Line>,
+    pub works: Vec<YardTurnout>,
+    pub lines: Vec<YardTrack>,
     /// Toggles: their name, the place of their tap, and the rails they feed.
     pub toggles: Vec<(String, String, Vec<String>)>,
     /// The tracks where trains wait.
@@ -148,16 +148,21 @@ pub(crate) fn yard(answers: &Answers, m: &Measures) -> Yard {
     let behind = |k: usize| answers.lead.0 + m.turnout + (k - 1) as f64 * step;
     for k in 1..n {
         let motor = if double { format!("MW{k}") } else { format!("M{k}") };
-        yard.works.push(Work { name: west(k), motor, poles: ['A', 'B'], duties: Vec::new() });
+        yard.works.push(YardTurnout { name: west(k), motor, poles: ['A', 'B'], duties: Vec::new() });
     }
     if double {
         for k in 1..n {
             // From its points one looks against the tracks, which all run from west to east.
-            yard.works.push(Work { name: east(k), motor: format!("ME{k}"), poles: ['B', 'A'], duties: Vec::new() });
+            yard.works.push(YardTurnout {
+                name: east(k),
+                motor: format!("ME{k}"),
+                poles: ['B', 'A'],
+                duties: Vec::new(),
+            });
         }
     }
     let stub_loop = answers.turning != Turning::None && !double;
-    let lead = |name: &str, from: String, to: String, along: [f64; 2]| Line {
+    let lead = |name: &str, from: String, to: String, along: [f64; 2]| YardTrack {
         name: name.into(),
         from,
         to,
@@ -180,7 +185,7 @@ pub(crate) fn yard(answers: &Answers, m: &Measures) -> Yard {
         let along = [behind(k), behind(k) + m.between];
         let (from, to) = (format!("{}.through", west(k)), format!("{}.points", west(k + 1)));
         let name = ladder_name("west", k);
-        yard.lines.push(Line { name, from, to, length: m.between, along, gaps, fed: [true, true], belongs: None });
+        yard.lines.push(YardTrack { name, from, to, length: m.between, along, gaps, fed: [true, true], belongs: None });
     }
     let switched = answers.switched();
     let by_hand = answers.live == Live::ByHand;
@@ -220,7 +225,7 @@ pub(crate) fn yard(answers: &Answers, m: &Measures) -> Yard {
         let start = behind(road.min(n - 1));
         let along = [start, start + answers.length.0];
         let name = road_name(road);
-        yard.lines.push(Line { name, from, to, length: answers.length.0, along, gaps, fed, belongs: None });
+        yard.lines.push(YardTrack { name, from, to, length: answers.length.0, along, gaps, fed, belongs: None });
     }
     if double {
         // Where along the bus the points of each turnout of the second ladder lie.
@@ -233,7 +238,16 @@ pub(crate) fn yard(answers: &Answers, m: &Measures) -> Yard {
             let along = [points(k + 1), points(k + 1) + m.between];
             let (from, to) = (format!("{}.points", east(k + 1)), format!("{}.through", east(k)));
             let name = ladder_name("east", k);
-            yard.lines.push(Line { name, from, to, length: m.between, along, gaps, fed: [true, true], belongs: None });
+            yard.lines.push(YardTrack {
+                name,
+                from,
+                to,
+                length: m.between,
+                along,
+                gaps,
+                fed: [true, true],
+                belongs: None,
+            });
         }
         let outer = if answers.turning == Turning::None { "beyond" } else { "L1.points" };
         let along = [points(1), points(1) + answers.lead.0];
@@ -260,12 +274,12 @@ fn turning(answers: &Answers, m: &Measures, yard: &mut Yard) {
     // The stub yard's lead runs away from the loop, the double-ended yard's towards it.
     let poles = if double { ['A', 'B'] } else { ['B', 'A'] };
     let at = if double { yard.lines.iter().map(|l| l.along[1]).fold(0.0, f64::max) } else { 0.0 };
-    yard.works.push(Work { name: "L1".into(), motor: "ML".into(), poles, duties: Vec::new() });
+    yard.works.push(YardTurnout { name: "L1".into(), motor: "ML".into(), poles, duties: Vec::new() });
     // No train may stand on both ends of the loop, and its way round needs room to curve.
     let length = ((m.train * 1.25 + 2.0 * m.gap + 0.1).max(1.5) * 20.0).ceil() / 20.0;
     let reverser = answers.turning == Turning::Reverser;
     let ends = vec![m.gap, length - m.gap];
-    yard.lines.push(Line {
+    yard.lines.push(YardTrack {
         name: "loop".into(),
         from: "L1.diverging".into(),
         to: "L1.through".into(),
@@ -282,7 +296,7 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
     let near = answers.inner(true);
     if has_frog_wire(answers.wiring) {
         for work in &mut yard.works {
-            work.duties.push(Duty {
+            work.duties.push(ContactDuty {
                 common: vec![format!("{}.frog", work.name)],
                 through: vec![format!("{BUS}.{}", work.poles[near])],
                 diverging: vec![format!("{BUS}.{}", work.poles[1 - near])],
@@ -305,7 +319,12 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
             let through = if k == n - 1 { landed(last) } else { Vec::new() };
             let common = if k == 1 { vec![format!("{BUS}.{}", ['A', 'B'][side])] } else { Vec::new() };
             let why = if k == 1 { "hands the pole on: to the road that leaves here, or onward" } else { "" };
-            yard.works[end * (n - 1) + k - 1].duties.push(Duty { common, through, diverging: landed(road), why });
+            yard.works[end * (n - 1) + k - 1].duties.push(ContactDuty {
+                common,
+                through,
+                diverging: landed(road),
+                why,
+            });
         }
         // Onward to the contact of the next turnout.
         for k in 1..n - 1 {
@@ -334,7 +353,7 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
             let word = ["left", "right"][side];
             let places = [0.2, 0.8].map(|part| format!("loop.{word} @ {}", lengths::length(answers, length * part)));
             // Going in over the diverging leg left is left; coming out over the through leg it is right.
-            work.duties.push(Duty {
+            work.duties.push(ContactDuty {
                 common: places.to_vec(),
                 through: vec![format!("{BUS}.{}", work.poles[1 - side])],
                 diverging: vec![format!("{BUS}.{}", work.poles[side])],

@@ -1,9 +1,9 @@
 //! The centre line of each track, once its members are placed; tracks that were cut led back to their other ends; pieces of
 //! the layout one below another.
 
-use crate::graph::{Back, Part, Strand};
+use crate::graph::{LeadBack, Strand, StrandPart};
 use crate::line::{Point, plus, rounded, unit};
-use crate::place::{Placed, Placing, slope};
+use crate::place::{PlacedLayout, Placing, slope};
 use crate::shapes::{BEND, LEVEL, RUN};
 use plan::TrackEnd;
 use std::collections::BTreeMap;
@@ -37,7 +37,7 @@ impl Placing<'_> {
         line
     }
 
-    pub(crate) fn draw(self, tracks: usize) -> Placed {
+    pub(crate) fn draw(self, tracks: usize) -> PlacedLayout {
         let graph = self.graph;
         let members = graph.members.len();
         let pieces = self.order.piece.iter().max().map_or(0, |p| p + 1);
@@ -58,7 +58,7 @@ impl Placing<'_> {
             }
         }
         for (index, strand) in graph.strands.iter().enumerate() {
-            if strand.part != Part::Whole {
+            if strand.part != StrandPart::Whole {
                 continue;
             }
             let end = free_end(index).or_else(|| Some(self.needs[index]));
@@ -82,7 +82,7 @@ impl Placing<'_> {
         let members = graph.members.len();
         let mut outside: BTreeMap<usize, [f64; 4]> = BTreeMap::new();
         let stub = |track: usize, end: TrackEnd| graph.strand_at(track, end);
-        let mut cut: Vec<(bool, f64, usize, Back)> = Vec::new();
+        let mut cut: Vec<(bool, f64, usize, LeadBack)> = Vec::new();
         for (&track, &back) in &graph.back {
             let (Some(a), Some(b)) = (stub(track, TrackEnd::From), stub(track, TrackEnd::To)) else { continue };
             let member = |s: usize| graph.strands[s].west.or(graph.strands[s].east).map(|e| e.0);
@@ -97,7 +97,7 @@ impl Placing<'_> {
             let around = outside.entry(piece).or_insert([west - LEVEL, east + LEVEL, bottom - LEVEL, top + LEVEL]);
             let is_east = |s: usize| graph.strands[s].east.is_none();
             let mut ends = [a, b].map(|s| if is_east(s) { around[1] } else { around[0] });
-            if !far && back == Back::Turns {
+            if !far && back == LeadBack::Turns {
                 let own = [a, b].map(|s| free_end(s).unwrap_or(0.0));
                 let end = if is_east(a) { own[0].max(own[1]) } else { own[0].min(own[1]) };
                 ends = [end, end];
@@ -114,7 +114,7 @@ impl Placing<'_> {
             let span = (self.strand_high(a) - self.strand_high(b)).abs();
             let mut radius = BEND;
             match back {
-                Back::Turns => {
+                LeadBack::Turns => {
                     let out = if is_east(a) { 1.0 } else { -1.0 };
                     radius = if far { BEND } else { span / 2.0 };
                     let x = ends[0] + out * radius;
@@ -124,7 +124,7 @@ impl Placing<'_> {
                     bounds[piece][usize::from(is_east(a))] = if is_east(a) { east.max(x) } else { west.min(x) };
                     line.extend(tail.into_iter().rev().skip(1));
                 }
-                Back::Round => {
+                LeadBack::Round => {
                     let y = around[3];
                     line.pop();
                     line.extend([
@@ -147,7 +147,7 @@ impl Placing<'_> {
     }
 
     /// Puts the pieces one below another, all from the same left edge.
-    fn stack(self, bounds: &[[f64; 4]], mut lines: Vec<Vec<Point>>) -> Placed {
+    fn stack(self, bounds: &[[f64; 4]], mut lines: Vec<Vec<Point>>) -> PlacedLayout {
         let members = self.graph.members.len();
         let mut shift = Vec::with_capacity(bounds.len());
         let mut top = 0.0;
@@ -170,7 +170,7 @@ impl Placing<'_> {
                 lines[strand.track].iter_mut().for_each(|p| *p = plus(*p, by, 1.0));
             }
         }
-        Placed { members: lying, tracks: lines }
+        PlacedLayout { members: lying, tracks: lines }
     }
 }
 

@@ -11,7 +11,7 @@ use schedule::Number;
 
 /// From where the layout is seen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum View {
+pub enum ViewSide {
     /// From above.
     #[default]
     Above,
@@ -25,7 +25,7 @@ pub struct Frame {
     /// The layout's name.
     pub name: String,
     /// From where it is seen.
-    pub view: View,
+    pub view: ViewSide,
     /// How much larger than laid out it is shown.
     pub scale: f64,
     /// The districts by their breakers' names; fewer than two are not shown.
@@ -39,13 +39,13 @@ pub struct Frame {
     /// Where tracks end.
     pub endings: Vec<Ending>,
     /// Trackwork: where its middle lies.
-    pub works: Vec<Work>,
+    pub works: Vec<DrawnWork>,
     /// Words.
-    pub labels: Vec<Label>,
+    pub labels: Vec<DrawnLabel>,
     /// Numbers and names for which there was no room; they are in the lists.
     pub left_out: Vec<String>,
     /// The sheets it is cut into.
-    pub sheets: Vec<Sheet>,
+    pub sheets: Vec<DrawnSheet>,
 }
 
 /// The ground of a track or route.
@@ -134,7 +134,7 @@ pub struct Ending {
 
 /// A piece of trackwork.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Work {
+pub struct DrawnWork {
     /// What it is.
     pub kind: Kind,
     /// Its index in the plan.
@@ -149,7 +149,7 @@ pub struct Work {
 
 /// What words belong to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Of {
+pub enum LabelOwner {
     /// A mark, by its index.
     Mark(usize),
     /// Trackwork, by its index.
@@ -162,9 +162,9 @@ pub enum Of {
 
 /// Words on the drawing. They stand around the middle of their box.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Label {
+pub struct DrawnLabel {
     /// Whose they are.
-    pub of: Of,
+    pub of: LabelOwner,
     /// The words.
     pub text: String,
     /// The height of their letters.
@@ -184,18 +184,18 @@ pub type Area = [f64; 4];
 
 /// A sheet of the drawing.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Sheet {
+pub struct DrawnSheet {
     /// Its size on paper, in millimetres.
     pub size: Point,
     /// The part of the drawing it shows.
     pub window: Area,
     /// Where the drawing is cut: the same letters stand at the other side of the cut.
-    pub cuts: Vec<Cut>,
+    pub cuts: Vec<SheetCut>,
 }
 
 /// A place where a track goes on on another sheet.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Cut {
+pub struct SheetCut {
     /// Its letters.
     pub letters: String,
     /// Where.
@@ -206,7 +206,7 @@ pub struct Cut {
     pub to: usize,
 }
 
-impl Label {
+impl DrawnLabel {
     /// Its box.
     pub fn area(&self) -> Area {
         let [x, y] = self.at;
@@ -228,7 +228,7 @@ impl Frame {
         let sum = if left <= right { left + right } else { 0.0 };
         let place = |p: &mut Point| p[0] = sum - p[0];
         let way = |p: &mut Point| p[0] = -p[0];
-        frame.view = if self.view == View::Above { View::Below } else { View::Above };
+        frame.view = if self.view == ViewSide::Above { ViewSide::Below } else { ViewSide::Above };
         frame.beds.iter_mut().flat_map(|b| &mut b.points).for_each(place);
         frame.rails.iter_mut().flat_map(|r| &mut r.points).for_each(place);
         for mark in &mut frame.marks {
@@ -258,7 +258,7 @@ impl Frame {
 
 impl Frame {
     /// Exchanges up and down: layouts are worked out with y upwards, and drawn with y downwards.
-    pub(crate) fn turn_over(&mut self) {
+    pub(crate) fn flip_y(&mut self) {
         let flip = |p: &mut Point| p[1] = 0.0 - p[1];
         self.beds.iter_mut().flat_map(|b| &mut b.points).for_each(flip);
         self.rails.iter_mut().flat_map(|r| &mut r.points).for_each(flip);

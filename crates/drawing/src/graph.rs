@@ -30,7 +30,7 @@ pub(crate) enum Form {
 
 /// An end of a member.
 #[derive(Clone, Debug)]
-pub(crate) struct Port {
+pub(crate) struct MemberPort {
     /// Its word in the plan; empty at a join.
     pub word: String,
     /// Where it faces while the member is not turned: 1 east, −1 west.
@@ -49,7 +49,7 @@ pub(crate) struct Member {
     /// What of the plan it is; a join is called by its first track.
     pub of: (Kind, usize),
     pub form: Form,
-    pub ports: Vec<Port>,
+    pub ports: Vec<MemberPort>,
     /// Its length in metres.
     pub metres: f64,
     /// 1, or −1 where it is turned by half.
@@ -72,7 +72,7 @@ impl Member {
 
 /// What of a track a strand is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Part {
+pub(crate) enum StrandPart {
     Whole,
     /// The stub at one end of a track that was cut.
     Stub(TrackEnd),
@@ -82,7 +82,7 @@ pub(crate) enum Part {
 #[derive(Clone, Debug)]
 pub(crate) struct Strand {
     pub track: usize,
-    pub part: Part,
+    pub part: StrandPart,
     /// Member and port at its west end; none where it ends.
     pub west: Option<(usize, usize)>,
     /// Member and port at its east end.
@@ -94,7 +94,7 @@ pub(crate) struct Strand {
 
 /// How a track that was cut leads back.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Back {
+pub(crate) enum LeadBack {
     /// Both its ends face the same way.
     Turns,
     /// It comes round to where it started.
@@ -107,23 +107,23 @@ pub(crate) struct Graph {
     pub members: Vec<Member>,
     pub strands: Vec<Strand>,
     /// The tracks that were cut.
-    pub back: BTreeMap<usize, Back>,
+    pub back: BTreeMap<usize, LeadBack>,
 }
 
 /// What each end of each track joins: member and port; and whether the track goes on beyond.
 pub(crate) type Ends = Vec<[Option<(usize, usize)>; 2]>;
 
 impl Graph {
-    pub(crate) fn of(plan: &Plan, names: &Names) -> Graph {
+    pub(crate) fn from_plan(plan: &Plan, names: &Names) -> Graph {
         let (mut members, ends) = members::members(plan, names);
         let lengths: Vec<f64> = plan.track.iter().map(|t| t.length.value.si()).collect();
         turned::ease_leads(plan, &mut members, &ends, &lengths);
         let mut turning = turned::stand(&mut members, &ends, &lengths);
         turned::raise_triangles(plan, &mut members, &ends, &lengths, &mut turning);
-        let mut back: BTreeMap<usize, Back> = turning.iter().map(|&t| (t, Back::Turns)).collect();
+        let mut back: BTreeMap<usize, LeadBack> = turning.iter().map(|&t| (t, LeadBack::Turns)).collect();
         let mut graph = Graph { members, strands: Vec::new(), back: BTreeMap::new() };
         for track in graph.closing(&ends, &lengths, &back) {
-            back.insert(track, Back::Round);
+            back.insert(track, LeadBack::Round);
         }
         graph.back = back;
         for track in 0..ends.len() {
@@ -140,7 +140,14 @@ impl Graph {
                 let east = face(at) == Some(1);
                 let west_end = if east { end } else { end.other() };
                 let (west, east) = if east { (at, None) } else { (None, at) };
-                self.strands.push(Strand { track, part: Part::Stub(end), west, east, metres: metres / 2.0, west_end });
+                self.strands.push(Strand {
+                    track,
+                    part: StrandPart::Stub(end),
+                    west,
+                    east,
+                    metres: metres / 2.0,
+                    west_end,
+                });
             }
             return;
         }
@@ -148,11 +155,11 @@ impl Graph {
         let eastward = face(ends[0]).map_or_else(|| face(ends[1]) != Some(1), |f| f == 1);
         let (west, east) = if eastward { (ends[0], ends[1]) } else { (ends[1], ends[0]) };
         let west_end = if eastward { TrackEnd::From } else { TrackEnd::To };
-        self.strands.push(Strand { track, part: Part::Whole, west, east, metres, west_end });
+        self.strands.push(Strand { track, part: StrandPart::Whole, west, east, metres, west_end });
     }
 
     /// Tracks to cut so that no way eastwards comes back to where it started: the longest of each closed way.
-    fn closing(&self, ends: &Ends, lengths: &[f64], cut: &BTreeMap<usize, Back>) -> Vec<usize> {
+    fn closing(&self, ends: &Ends, lengths: &[f64], cut: &BTreeMap<usize, LeadBack>) -> Vec<usize> {
         let arc = |t: usize| {
             let [Some(a), Some(b)] = ends[t] else { return None };
             if cut.contains_key(&t) {

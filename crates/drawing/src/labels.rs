@@ -1,7 +1,7 @@
 //! Words beside what they belong to: each at the first of some places where it touches neither a rail nor a sign nor other
 //! words; with a thin line to its thing where it cannot stand beside it.
 
-use crate::frame::{Area, Frame, Label, MarkKind, Of, Point};
+use crate::frame::{Area, DrawnLabel, Frame, LabelOwner, MarkKind, Point};
 use crate::line::{along, length, plus};
 use crate::shapes::GAUGE;
 use crate::sheets::sheet_at;
@@ -21,15 +21,15 @@ const SQUARE: f64 = 6.0;
 
 /// Something that words must keep off.
 #[derive(Clone, Copy)]
-enum Taken {
+enum Obstacle {
     Area(Area),
     Line(Point, Point),
 }
 
 /// What is where, by squares.
 #[derive(Default)]
-struct Ground {
-    taken: Vec<Taken>,
+struct ObstacleGrid {
+    taken: Vec<Obstacle>,
     squares: BTreeMap<(i64, i64), Vec<usize>>,
 }
 
@@ -38,15 +38,15 @@ fn squares([l, t, r, b]: Area) -> impl Iterator<Item = (i64, i64)> {
     (square(l)..=square(r)).flat_map(move |x| (square(t)..=square(b)).map(move |y| (x, y)))
 }
 
-impl Ground {
-    fn put(&mut self, taken: Taken) {
+impl ObstacleGrid {
+    fn put(&mut self, taken: Obstacle) {
         let area = match taken {
-            Taken::Area(area) => area,
-            Taken::Line(a, b) => [a[0].min(b[0]), a[1].min(b[1]), a[0].max(b[0]), a[1].max(b[1])],
+            Obstacle::Area(area) => area,
+            Obstacle::Line(a, b) => [a[0].min(b[0]), a[1].min(b[1]), a[0].max(b[0]), a[1].max(b[1])],
         };
         for square in squares(area) {
             // A slope is not in all squares of its box.
-            if let Taken::Line(a, b) = taken {
+            if let Obstacle::Line(a, b) = taken {
                 let [x, y] = [square.0 as f64 * SQUARE, square.1 as f64 * SQUARE];
                 if !touches(a, b, [x, y, x + SQUARE, y + SQUARE]) {
                     continue;
@@ -60,8 +60,8 @@ impl Ground {
     fn is_free(&self, area: Area) -> bool {
         let [l, t, r, b] = area;
         !squares(area).filter_map(|s| self.squares.get(&s)).flatten().any(|&index| match self.taken[index] {
-            Taken::Area(o) => l < o[2] && o[0] < r && t < o[3] && o[1] < b,
-            Taken::Line(p, q) => touches(p, q, area),
+            Obstacle::Area(o) => l < o[2] && o[0] < r && t < o[3] && o[1] < b,
+            Obstacle::Line(p, q) => touches(p, q, area),
         })
     }
 }
@@ -84,8 +84,8 @@ pub(crate) fn touches(a: Point, b: Point, [l, t, r, bottom]: Area) -> bool {
 }
 
 /// Words that want a place.
-struct Wanted {
-    of: Of,
+struct PendingLabel {
+    of: LabelOwner,
     text: String,
     size: f64,
     /// Places to try in turn: the middle of the box, and where its line starts, where it needs one.
@@ -96,7 +96,7 @@ struct Wanted {
     elsewhere: Vec<Point>,
 }
 
-impl Wanted {
+impl PendingLabel {
     fn extent(&self) -> Point {
         [words::width(&self.text, self.size), BOX * self.size]
     }
@@ -104,18 +104,18 @@ impl Wanted {
 
 /// Puts words to everything that has any.
 pub(crate) fn label(frame: &mut Frame, subject: &Subject<'_>) {
-    let mut ground = Ground::default();
+    let mut ground = ObstacleGrid::default();
     for rail in &frame.rails {
-        rail.points.windows(2).for_each(|s| ground.put(Taken::Line(s[0], s[1])));
+        rail.points.windows(2).for_each(|s| ground.put(Obstacle::Line(s[0], s[1])));
     }
     for mark in &frame.marks {
-        ground.put(Taken::Area(sign(mark.kind, mark.at, mark.out)));
+        ground.put(Obstacle::Area(sign(mark.kind, mark.at, mark.out)));
     }
     for ending in &frame.endings {
         let tip = plus(ending.at, ending.out, 5.0);
         let area =
             [ending.at[0].min(tip[0]), ending.at[1].min(tip[1]), ending.at[0].max(tip[0]), ending.at[1].max(tip[1])];
-        ground.put(Taken::Area([area[0] - 0.3, area[1] - 2.4, area[2] + 0.3, area[3] + 2.4]));
+        ground.put(Obstacle::Area([area[0] - 0.3, area[1] - 2.4, area[2] + 0.3, area[3] + 2.4]));
     }
     for work in frame.works.iter().filter(|w| w.pit.is_some()) {
         let r = work.pit.unwrap_or(0.0);
@@ -123,11 +123,11 @@ pub(crate) fn label(frame: &mut Frame, subject: &Subject<'_>) {
             let (sin, cos) = (std::f64::consts::TAU * k as f64 / 32.0).sin_cos();
             plus(work.at, [cos, sin], r)
         };
-        (0..32).for_each(|k| ground.put(Taken::Line(rim(k), rim(k + 1))));
+        (0..32).for_each(|k| ground.put(Obstacle::Line(rim(k), rim(k + 1))));
     }
     for cut in frame.sheets.iter().flat_map(|s| &s.cuts) {
         let [x, y] = plus(cut.at, cut.out, 3.4);
-        ground.put(Taken::Area([x - 2.5, y - 2.5, x + 2.5, y + 2.5]));
+        ground.put(Obstacle::Area([x - 2.5, y - 2.5, x + 2.5, y + 2.5]));
     }
     let mut wanted = numbers(frame);
     wanted.extend(work_names(frame));
@@ -159,30 +159,31 @@ fn beside(at: Point, out: Point, by: f64, extent: Point) -> Point {
     plus(at, out, by + half)
 }
 
-fn numbers(frame: &Frame) -> Vec<Wanted> {
+fn numbers(frame: &Frame) -> Vec<PendingLabel> {
     let shown = |k: MarkKind| matches!(k, MarkKind::Gap | MarkKind::Feeder | MarkKind::Wire | MarkKind::Sliding);
     let marks = frame.marks.iter().enumerate().filter(|(_, m)| shown(m.kind) && !(m.kind == MarkKind::Gap && m.inside));
     marks
         .filter_map(|(index, mark)| {
             let text = mark.number?.to_string();
             let tip = if matches!(mark.kind, MarkKind::Feeder | MarkKind::Wire) { 2.3 } else { 1.2 };
-            Some(by_mark(Of::Mark(index), text, NUMBER, mark.at, mark.out, tip, true))
+            Some(by_mark(LabelOwner::Mark(index), text, NUMBER, mark.at, mark.out, tip, true))
         })
         .collect()
 }
 
 /// Numbers of soldered joints: only where there is room beside them.
-fn joints(frame: &Frame) -> Vec<Wanted> {
+fn joints(frame: &Frame) -> Vec<PendingLabel> {
     let marks = frame.marks.iter().enumerate().filter(|(_, m)| m.kind == MarkKind::Soldered);
     marks
         .filter_map(|(index, mark)| {
-            Some(by_mark(Of::Mark(index), mark.number?.to_string(), SMALL, mark.at, mark.out, 0.8, false))
+            Some(by_mark(LabelOwner::Mark(index), mark.number?.to_string(), SMALL, mark.at, mark.out, 0.8, false))
         })
         .collect()
 }
 
-fn by_mark(of: Of, text: String, size: f64, at: Point, out: Point, tip: f64, must: bool) -> Wanted {
-    let mut wanted = Wanted { of, text, size, places: Vec::new(), thing: must.then_some(at), elsewhere: Vec::new() };
+fn by_mark(of: LabelOwner, text: String, size: f64, at: Point, out: Point, tip: f64, must: bool) -> PendingLabel {
+    let mut wanted =
+        PendingLabel { of, text, size, places: Vec::new(), thing: must.then_some(at), elsewhere: Vec::new() };
     let extent = wanted.extent();
     let along = [-out[1], out[0]];
     let place = |by: f64, shift: f64| beside(plus(at, along, shift), out, by, extent);
@@ -200,12 +201,12 @@ fn by_mark(of: Of, text: String, size: f64, at: Point, out: Point, tip: f64, mus
     wanted
 }
 
-fn work_names(frame: &Frame) -> Vec<Wanted> {
+fn work_names(frame: &Frame) -> Vec<PendingLabel> {
     let works = frame.works.iter().enumerate();
     works
         .map(|(index, work)| {
-            let mut wanted = Wanted {
-                of: Of::Work(index),
+            let mut wanted = PendingLabel {
+                of: LabelOwner::Work(index),
                 text: work.name.clone(),
                 size: NAME,
                 places: Vec::new(),
@@ -231,7 +232,7 @@ fn work_names(frame: &Frame) -> Vec<Wanted> {
 const TRIED: f64 = 4.0;
 
 /// The names of tracks, on each sheet that shows a good part of them.
-fn track_names(frame: &Frame, subject: &Subject<'_>) -> Vec<Wanted> {
+fn track_names(frame: &Frame, subject: &Subject<'_>) -> Vec<PendingLabel> {
     let tinted = frame.districts.len() > 1;
     let mut all = Vec::new();
     for bed in frame.beds.iter().filter(|b| b.segment < subject.circuit.tracks) {
@@ -257,13 +258,13 @@ fn track_names(frame: &Frame, subject: &Subject<'_>) -> Vec<Wanted> {
     all
 }
 
-fn track_name(track: usize, text: String, line: &[Point], mut tried: Vec<f64>) -> Wanted {
+fn track_name(track: usize, text: String, line: &[Point], mut tried: Vec<f64>) -> PendingLabel {
     // From the middle outwards.
     let middle = tried[tried.len() / 2];
     tried.sort_by(|a, b| (a - middle).abs().total_cmp(&(b - middle).abs()).then(a.total_cmp(b)));
     let mut points = tried.iter().map(|&place| along(line, place).0);
-    let mut wanted = Wanted {
-        of: Of::Track(track),
+    let mut wanted = PendingLabel {
+        of: LabelOwner::Track(track),
         text,
         size: NAME,
         places: Vec::new(),
@@ -298,7 +299,7 @@ fn in_rings(thing: Point) -> impl Iterator<Item = Point> {
     })
 }
 
-fn put(frame: &mut Frame, ground: &mut Ground, wanted: Wanted) {
+fn put(frame: &mut Frame, ground: &mut ObstacleGrid, wanted: PendingLabel) {
     let extent = wanted.extent();
     let anchor = wanted.thing.or_else(|| wanted.places.first().map(|p| p.0)).unwrap_or_default();
     let at_home = sheet_at(frame, anchor);
@@ -323,12 +324,12 @@ fn put(frame: &mut Frame, ground: &mut Ground, wanted: Wanted) {
         }
         return;
     };
-    ground.put(Taken::Area(area(at, CLEAR)));
+    ground.put(Obstacle::Area(area(at, CLEAR)));
     let leader = from.map(|from| {
         // To the nearest place of the box.
         let a = area(at, 0.1);
         let to = [from[0].clamp(a[0], a[2]), from[1].clamp(a[1], a[3])];
         [from, to]
     });
-    frame.labels.push(Label { of: wanted.of, text: wanted.text, size: wanted.size, at, extent, leader, sheet });
+    frame.labels.push(DrawnLabel { of: wanted.of, text: wanted.text, size: wanted.size, at, extent, leader, sheet });
 }

@@ -3,7 +3,7 @@
 use circuit::EdgeId;
 use std::collections::BTreeMap;
 
-/// How the rails of a class are drawn: told apart by line, by hue for all eyes, and in black and white.
+/// How the rails of a class are drawn: distinguished by line, by hue for all eyes, and in black and white.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stroke {
     /// The colour, as SVG has it.
@@ -16,7 +16,7 @@ pub struct Stroke {
 
 /// A class of rails.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Class {
+pub struct RailClass {
     /// What it means, for the legend.
     pub says: String,
     /// How it is drawn.
@@ -31,9 +31,9 @@ pub struct Layer {
     /// What it is about, for the title: `phases with T1 = diverging`.
     pub title: String,
     /// Its classes, in the order of the legend.
-    pub classes: Vec<Class>,
+    pub classes: Vec<RailClass>,
     /// The class of each piece of rail that has one.
     pub of: BTreeMap<EdgeId, usize>,
     /// Words on a piece of rail, such as its volts.
-    pub told: BTreeMap<EdgeId, String>,
+    pub titles: BTreeMap<EdgeId, String>,
 }

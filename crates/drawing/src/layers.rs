@@ -1,6 +1,6 @@
 //! Layers from what the engines found: phases in a setting, volts, fault current, movement, single failures.
 
-use crate::layer::{Class, Layer, Stroke};
+use crate::layer::{Layer, RailClass, Stroke};
 use analysis::Analysis;
 use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::{Failed, Grid, Level};
@@ -14,11 +14,11 @@ const PURPLE: &str = "#cc79a7";
 const GREY: &str = "#999";
 const BLACK: &str = "#000";
 
-fn class(says: impl Into<String>, colour: &'static str, width: f64, dash: &'static str) -> Class {
-    Class { says: says.into(), stroke: Stroke { colour, width, dash } }
+fn class(says: impl Into<String>, colour: &'static str, width: f64, dash: &'static str) -> RailClass {
+    RailClass { says: says.into(), stroke: Stroke { colour, width, dash } }
 }
 
-fn dead(says: &str) -> Class {
+fn dead(says: &str) -> RailClass {
     class(says, GREY, 0.25, "")
 }
 
@@ -94,10 +94,10 @@ fn loops(circuit: &Circuit, positions: &[Option<u8>]) -> Result<BTreeMap<EdgeId,
 /// The least voltage under a train over each piece of rail in a setting, everything aged.
 ///
 /// # Errors
-/// [`Failed`], where a resistance is no number to reckon with.
+/// [`Failed`], where a resistance is no number to calculate with.
 pub fn volts(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Failed> {
     let circuit = &facts.circuit;
-    let asked = analysis::figures::asked(facts.plan);
+    let asked = analysis::figures::load_case(facts.plan);
     let limit = asked.drop * 100.0;
     let mut layer = Layer {
         name: "volts",
@@ -123,7 +123,7 @@ pub fn volts(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Fa
         let drop = asked.train_amps * ohms;
         let share = if supply > 0.0 { drop / supply } else { 1.0 };
         layer.of.insert(id, if share <= asked.drop / 2.0 { 0 } else { usize::from(share > asked.drop) + 1 });
-        layer.told.insert(id, format!("{:.1} V, {:.1} % below the supply", supply - drop, share * 100.0));
+        layer.titles.insert(id, format!("{:.1} V, {:.1} % below the supply", supply - drop, share * 100.0));
     }
     Ok(layer)
 }
@@ -134,7 +134,7 @@ pub fn volts(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Fa
 /// As [`volts`].
 pub fn fault(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Failed> {
     let circuit = &facts.circuit;
-    let asked = analysis::figures::asked(facts.plan);
+    let asked = analysis::figures::load_case(facts.plan);
     let wanted = asked.fault_margin;
     let mut layer = Layer {
         name: "fault",
@@ -161,7 +161,7 @@ pub fn fault(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Fa
             trip.map_or(3, |trip| if amps >= 2.0 * wanted * trip { 0 } else { usize::from(amps < wanted * trip) + 1 });
         layer.of.insert(id, at);
         let margin = trip.map_or_else(String::new, |trip| format!(", {:.1} times what trips the breaker", amps / trip));
-        layer.told.insert(id, format!("{amps:.1} A{margin}"));
+        layer.titles.insert(id, format!("{amps:.1} A{margin}"));
     }
     Ok(layer)
 }
@@ -169,7 +169,7 @@ pub fn fault(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Fa
 /// The trip current of the breaker that each piece of rail is meant to hang behind; of trackwork that of a track it joins.
 fn trips(circuit: &Circuit) -> BTreeMap<EdgeId, f64> {
     let of_track = |track: usize| {
-        let breaker = circuit.meant.get(track)?.iter().flatten().next()?.breaker;
+        let breaker = circuit.intended_pole.get(track)?.iter().flatten().next()?.breaker;
         circuit.breakers.get(breaker)?.trip_amps
     };
     let mut trips = BTreeMap::new();
@@ -196,7 +196,7 @@ pub fn movement(facts: &Analysis<'_>) -> Option<Layer> {
     ];
     for (id, edge) in rails(&facts.circuit) {
         let swing = [edge.a, edge.b].into_iter().filter_map(|node| {
-            let (run, distance) = movement.runs.from_still(node)?;
+            let (run, distance) = movement.runs.from_anchor(node)?;
             // From the coldest air to the hottest, the day between them.
             let [cold, hot] = [0, 1].map(|air| movement.moved(run, air, distance).typical);
             Some(cold.max(hot).max(0.0) - cold.min(hot).min(0.0))
@@ -204,7 +204,7 @@ pub fn movement(facts: &Analysis<'_>) -> Option<Layer> {
         let Some(swing) = swing.reduce(f64::max) else { continue };
         let millimetres = swing * 1e3;
         layer.of.insert(id, [0.2, 0.5, 1.0].iter().filter(|&&most| millimetres > most).count());
-        layer.told.insert(id, format!("moves {millimetres:.2} mm"));
+        layer.titles.insert(id, format!("moves {millimetres:.2} mm"));
     }
     Some(layer)
 }
@@ -242,7 +242,7 @@ pub fn failures(facts: &Analysis<'_>) -> Layer {
             if let Some(first) = edges.first() {
                 let name = &circuit.edges[*first].name;
                 let more = if edges.len() > 1 { format!(" and {} more", edges.len() - 1) } else { String::new() };
-                layer.told.entry(piece).or_insert_with(|| format!("parts of {} hang on {name}{more}", segment.name));
+                layer.titles.entry(piece).or_insert_with(|| format!("parts of {} hang on {name}{more}", segment.name));
             }
         }
     }

@@ -2,13 +2,13 @@
 //! tracks climb as little as can be. Straight legs of turnouts count more than diverging ones: so main lines lie level, and
 //! a lead from which road after road leaves becomes a straight diagonal.
 
-use crate::graph::{Form, Graph, Part};
-use crate::order::{Extent, Order};
+use crate::graph::{Form, Graph, StrandPart};
+use crate::order::{LengthExtent, Order};
 use crate::simplex;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a pair of items needs, the first above the second.
-enum Pair {
+enum LevelNeed {
     /// So many levels between them.
     Apart(i64),
     /// Nothing; what lies below is seen past the upper one.
@@ -21,7 +21,7 @@ pub(crate) struct Levels {
 }
 
 impl Levels {
-    pub(crate) fn of(graph: &Graph, order: &Order) -> Levels {
+    pub(crate) fn from_order(graph: &Graph, order: &Order) -> Levels {
         let pieces = order.piece.iter().max().map_or(0, |p| p + 1);
         let mut items: Vec<Vec<usize>> = vec![Vec::new(); pieces];
         for &item in &order.list {
@@ -29,7 +29,7 @@ impl Levels {
         }
         let mut of = vec![0; order.list.len()];
         let stubs = stubs(graph);
-        let ports = Ports::of(graph);
+        let ports = Ports::from_graph(graph);
         for list in items {
             let index: BTreeMap<usize, usize> = list.iter().enumerate().map(|(i, &item)| (item, i)).collect();
             let keep: Vec<(usize, usize, i64)> = keep(graph, &ports, order, &list)
@@ -58,7 +58,7 @@ impl Levels {
 fn stubs(graph: &Graph) -> Vec<(usize, usize)> {
     let mut of: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (index, strand) in graph.strands.iter().enumerate() {
-        if matches!(strand.part, Part::Stub(_)) {
+        if matches!(strand.part, StrandPart::Stub(_)) {
             of.entry(strand.track).or_default().push(graph.members.len() + index);
         }
     }
@@ -69,7 +69,7 @@ fn stubs(graph: &Graph) -> Vec<(usize, usize)> {
 struct Ports(Vec<[usize; 2]>);
 
 impl Ports {
-    fn of(graph: &Graph) -> Ports {
+    fn from_graph(graph: &Graph) -> Ports {
         let joined = |m: &crate::graph::Member, side: i8| {
             m.facing(side).into_iter().filter(|&p| m.ports[p].joins.is_some()).count()
         };
@@ -80,39 +80,39 @@ impl Ports {
 /// Whether a strand is so short that it lies between its members as a mere slope.
 pub(crate) fn is_link(graph: &Graph, strand: usize) -> bool {
     let s = &graph.strands[strand];
-    let (Some((west, _)), Some((east, _)), Part::Whole) = (s.west, s.east, s.part) else { return false };
+    let (Some((west, _)), Some((east, _)), StrandPart::Whole) = (s.west, s.east, s.part) else { return false };
     s.metres <= 1.2 * graph.members[west].metres.max(graph.members[east].metres)
 }
 
-fn pair(graph: &Graph, ports: &Ports, upper: usize, lower: usize) -> Pair {
+fn pair(graph: &Graph, ports: &Ports, upper: usize, lower: usize) -> LevelNeed {
     let members = graph.members.len();
     let strand = |item: usize| item.checked_sub(members).map(|s| (s, &graph.strands[s]));
     match (strand(upper), strand(lower)) {
-        (None, None) => Pair::Apart(1),
+        (None, None) => LevelNeed::Apart(1),
         (Some((a, one)), Some((b, other))) => {
             if one.track == other.track {
-                return Pair::Apart(2);
+                return LevelNeed::Apart(2);
             }
             let ends = |s: &crate::graph::Strand| [s.west.map(|w| w.0), s.east.map(|e| e.0)];
             let share = ends(one).into_iter().flatten().any(|m| ends(other).contains(&Some(m)));
             let link = is_link(graph, a) || is_link(graph, b);
-            if share && link { Pair::Free } else { Pair::Apart(1) }
+            if share && link { LevelNeed::Free } else { LevelNeed::Apart(1) }
         }
         (Some((_, strand)), None) | (None, Some((_, strand))) => {
             let member = if upper < members { upper } else { lower };
             let own = [(strand.west, 1), (strand.east, 0)];
             let Some(side) = own.into_iter().find(|(end, _)| end.is_some_and(|e| e.0 == member)) else {
-                return Pair::Apart(1);
+                return LevelNeed::Apart(1);
             };
             let head = matches!(graph.members[member].form, Form::Turnout { apex: true, .. });
             let port = side.0.map_or(0, |e| e.1);
             if head && graph.members[member].ports[port].word == "points" {
                 // It stands upright, and bends.
-                Pair::Apart(2)
+                LevelNeed::Apart(2)
             } else if ports.0[member][side.1] > 1 {
-                Pair::Apart(0)
+                LevelNeed::Apart(0)
             } else {
-                Pair::Free
+                LevelNeed::Free
             }
         }
     }
@@ -123,14 +123,14 @@ fn keep(graph: &Graph, ports: &Ports, order: &Order, list: &[usize]) -> Vec<(usi
     let mut sky = Sky::default();
     let mut kept: BTreeSet<(usize, usize, i64)> = BTreeSet::new();
     for &item in list.iter().rev() {
-        let Extent { from, to } = order.extents[item];
+        let LengthExtent { from, to } = order.extents[item];
         sky.put(grains(from) + 1, grains(to) - 1, item, |lower| match pair(graph, ports, item, lower) {
-            Pair::Apart(apart) => {
+            LevelNeed::Apart(apart) => {
                 kept.insert((lower, item, apart));
                 // What touches it is no cover: what lies below shows beside it.
                 apart > 0
             }
-            Pair::Free => false,
+            LevelNeed::Free => false,
         });
     }
     kept.into_iter().collect()

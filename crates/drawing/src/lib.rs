@@ -27,14 +27,15 @@ mod svg;
 mod words;
 
 pub use frame::{
-    Area, Bed, Cut, Ending, EndingKind, Frame, Label, Mark, MarkKind, Of, Point, RailPiece, Sheet, View, Work,
+    Area, Bed, DrawnLabel, DrawnSheet, DrawnWork, Ending, EndingKind, Frame, LabelOwner, Mark, MarkKind, Point,
+    RailPiece, SheetCut, ViewSide,
 };
-pub use layer::{Class, Layer, Stroke};
+pub use layer::{Layer, RailClass, Stroke};
 pub use svg::{Look, svg, with_parts};
 
 use circuit::Circuit;
 use graph::Graph;
-use place::Room;
+use place::RoomDemand;
 use plan::{Names, Plan};
 use schedule::{Choices, Job, Numbers};
 
@@ -55,7 +56,7 @@ pub struct Subject<'s> {
 
 impl<'s> Subject<'s> {
     /// What a job draws.
-    pub fn of(job: &'s Job<'_>) -> Subject<'s> {
+    pub fn from_job(job: &'s Job<'_>) -> Subject<'s> {
         let facts = &job.facts;
         let (plan, names, circuit) = (facts.plan, facts.names, &facts.circuit);
         Subject { plan, names, circuit, numbers: &job.numbers, choices: job.choices }
@@ -70,7 +71,7 @@ impl<'s> Subject<'s> {
     /// The same in sheets of at most so many millimetres by so many.
     pub fn in_sheets_of(&self, size: Point) -> Frame {
         let scale = if self.choices.large_print { 1.4 } else { 1.0 };
-        let mut frame = self.laid();
+        let mut frame = self.layout();
         sheets::cut(&mut frame, Some(size), scale);
         labels::label(&mut frame, self);
         frame
@@ -78,17 +79,17 @@ impl<'s> Subject<'s> {
 
     /// The drawing seen from above on one sheet, as large as it has to be.
     pub fn whole(&self) -> Frame {
-        let mut frame = self.laid();
+        let mut frame = self.layout();
         sheets::cut(&mut frame, None, 1.0);
         labels::label(&mut frame, self);
         frame
     }
 
     /// Everything but sheets and words.
-    fn laid(&self) -> Frame {
+    fn layout(&self) -> Frame {
         let Subject { plan, names, circuit, numbers, .. } = *self;
-        let graph = Graph::of(plan, names);
-        let rooms: Vec<Room> = plan
+        let graph = Graph::from_plan(plan, names);
+        let rooms: Vec<RoomDemand> = plan
             .track
             .iter()
             .zip(&circuit.segments)
@@ -98,13 +99,13 @@ impl<'s> Subject<'s> {
                 places.sort_by(f64::total_cmp);
                 places.dedup_by(|a, b| (*a - *b).abs() < 1e-5);
                 let name = words::width(&track.name.value, labels::NAME);
-                Room { places: places.len().saturating_sub(1), name, metres: segment.length }
+                RoomDemand { places: places.len().saturating_sub(1), name, metres: segment.length }
             })
             .collect();
         let placed = place::place(&graph, &rooms);
         let mut frame = rails::lay(plan, circuit, numbers, &graph, &placed);
         frame.name = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
-        frame.turn_over();
+        frame.flip_y();
         frame
     }
 }
@@ -113,10 +114,10 @@ impl<'s> Subject<'s> {
 ///
 /// The same job gives the same drawing, to the last digit.
 pub fn frame(job: &Job<'_>) -> Frame {
-    Subject::of(job).in_sheets()
+    Subject::from_job(job).in_sheets()
 }
 
 /// The same on one sheet, as large as it has to be.
 pub fn whole(job: &Job<'_>) -> Frame {
-    Subject::of(job).whole()
+    Subject::from_job(job).whole()
 }

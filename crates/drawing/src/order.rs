@@ -5,11 +5,11 @@
 //! hand of the member. Strands that have ended stay in the list: nothing that is side by side with them is beyond them.
 //! A line that comes in from elsewhere is swept by itself first, and put beside the member where it joins.
 
-use crate::graph::{Form, Graph, Part};
+use crate::graph::{Form, Graph, StrandPart};
 
 /// Where a member or strand lies along the layout, in metres from its west end.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Extent {
+pub(crate) struct LengthExtent {
     pub from: f64,
     pub to: f64,
 }
@@ -19,7 +19,7 @@ pub(crate) struct Order {
     /// Items from the top to the bottom, those of one piece of the layout together.
     pub list: Vec<usize>,
     /// The extent of each item.
-    pub extents: Vec<Extent>,
+    pub extents: Vec<LengthExtent>,
     /// The piece of the layout that each item is of, counted in the order of the plan.
     pub piece: Vec<usize>,
     /// Members, each behind all that lie west of it.
@@ -29,7 +29,7 @@ pub(crate) struct Order {
 }
 
 impl Order {
-    pub(crate) fn of(graph: &Graph) -> Order {
+    pub(crate) fn from_graph(graph: &Graph) -> Order {
         let eastward = eastward(graph);
         let (at, floats) = places(graph, &eastward);
         let piece = pieces(graph);
@@ -107,7 +107,7 @@ fn pieces(graph: &Graph) -> Vec<usize> {
     let mut first_stub = std::collections::BTreeMap::new();
     for (index, strand) in graph.strands.iter().enumerate() {
         let me = members + index;
-        let other = matches!(strand.part, Part::Stub(_)).then(|| *first_stub.entry(strand.track).or_insert(me));
+        let other = matches!(strand.part, StrandPart::Stub(_)).then(|| *first_stub.entry(strand.track).or_insert(me));
         for next in [strand.west.map(|w| w.0), strand.east.map(|e| e.0), other].into_iter().flatten() {
             let (a, b) = (find(&mut head, me), find(&mut head, next));
             head[a.max(b)] = a.min(b);
@@ -127,12 +127,12 @@ fn pieces(graph: &Graph) -> Vec<usize> {
         .collect()
 }
 
-fn extents(graph: &Graph, at: &[f64], piece: &[usize]) -> Vec<Extent> {
+fn extents(graph: &Graph, at: &[f64], piece: &[usize]) -> Vec<LengthExtent> {
     let count = graph.members.len();
-    let mut extents: Vec<Extent> = Vec::with_capacity(count + graph.strands.len());
+    let mut extents: Vec<LengthExtent> = Vec::with_capacity(count + graph.strands.len());
     for (member, m) in graph.members.iter().enumerate() {
         let half = m.metres / 2.0;
-        extents.push(Extent { from: at[member] - half, to: at[member] + half });
+        extents.push(LengthExtent { from: at[member] - half, to: at[member] + half });
     }
     let local = |track: usize| {
         let mut ends = graph.strands.iter().filter(|s| s.track == track).map(|s| s.west.or(s.east).map(|e| e.0));
@@ -146,15 +146,15 @@ fn extents(graph: &Graph, at: &[f64], piece: &[usize]) -> Vec<Extent> {
         let (west, east) = (strand.west.map(|w| at[w.0]), strand.east.map(|e| at[e.0]));
         // Where a rail ends, what lies beyond its buffer keeps some distance.
         let reach = match strand.part {
-            Part::Whole => 1.15 * strand.metres + 0.1,
-            Part::Stub(_) if cut_local[&strand.track] => strand.metres,
-            Part::Stub(_) => 1e6,
+            StrandPart::Whole => 1.15 * strand.metres + 0.1,
+            StrandPart::Stub(_) if cut_local[&strand.track] => strand.metres,
+            StrandPart::Stub(_) => 1e6,
         };
         extents.push(match (west, east) {
-            (Some(from), Some(to)) => Extent { from, to },
-            (Some(from), None) => Extent { from, to: from + reach },
-            (None, Some(to)) => Extent { from: to - reach, to },
-            (None, None) => Extent { from: 0.0, to: strand.metres },
+            (Some(from), Some(to)) => LengthExtent { from, to },
+            (Some(from), None) => LengthExtent { from, to: from + reach },
+            (None, Some(to)) => LengthExtent { from: to - reach, to },
+            (None, None) => LengthExtent { from: 0.0, to: strand.metres },
         });
     }
     debug_assert_eq!(extents.len(), piece.len());
@@ -162,7 +162,7 @@ fn extents(graph: &Graph, at: &[f64], piece: &[usize]) -> Vec<Extent> {
 }
 
 /// Lists that are spliced into one another: each item with what is above and below it.
-struct Lists {
+struct SplicedLists {
     above: Vec<usize>,
     below: Vec<usize>,
     /// Which list an item is in, by way of others.
@@ -173,10 +173,16 @@ struct Lists {
 
 const NONE: usize = usize::MAX;
 
-impl Lists {
-    fn new(count: usize) -> Lists {
+impl SplicedLists {
+    fn new(count: usize) -> SplicedLists {
         let own: Vec<usize> = (0..count).collect();
-        Lists { above: vec![NONE; count], below: vec![NONE; count], head: own.clone(), top: own.clone(), bottom: own }
+        SplicedLists {
+            above: vec![NONE; count],
+            below: vec![NONE; count],
+            head: own.clone(),
+            top: own.clone(),
+            bottom: own,
+        }
     }
 
     fn list(&mut self, mut item: usize) -> usize {
@@ -211,9 +217,9 @@ impl Lists {
     }
 }
 
-fn sweep(graph: &Graph, eastward: &[usize], extents: &[Extent], piece: &[usize]) -> Vec<usize> {
+fn sweep(graph: &Graph, eastward: &[usize], extents: &[LengthExtent], piece: &[usize]) -> Vec<usize> {
     let members = graph.members.len();
-    let mut lists = Lists::new(piece.len());
+    let mut lists = SplicedLists::new(piece.len());
     // The strand at each port.
     let mut at_port: Vec<Vec<usize>> = graph.members.iter().map(|m| vec![NONE; m.ports.len()]).collect();
     for (index, strand) in graph.strands.iter().enumerate() {

@@ -1,6 +1,6 @@
 //! Where each member lies on the drawing, and the centre line of each track: lengths in millimetres, y upwards.
 
-use crate::graph::{Graph, Part};
+use crate::graph::{Graph, StrandPart};
 use crate::levels::{Levels, is_link};
 use crate::line::{Point, plus};
 use crate::order::Order;
@@ -15,7 +15,7 @@ const BETWEEN: f64 = 7.0;
 
 /// What of a track asks for room.
 #[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Room {
+pub(crate) struct RoomDemand {
     /// Places on it where something is, its ends not counted.
     pub places: usize,
     /// The width of its name.
@@ -51,7 +51,7 @@ impl Lying {
 
 /// All of a layout, placed.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Placed {
+pub(crate) struct PlacedLayout {
     pub members: Vec<Lying>,
     /// For each track its centre line from its `from` end.
     pub tracks: Vec<Vec<Point>>,
@@ -76,9 +76,9 @@ pub(crate) struct Placing<'g> {
     pub needs: Vec<f64>,
 }
 
-pub(crate) fn place(graph: &Graph, rooms: &[Room]) -> Placed {
-    let order = Order::of(graph);
-    let levels = Levels::of(graph, &order);
+pub(crate) fn place(graph: &Graph, rooms: &[RoomDemand]) -> PlacedLayout {
+    let order = Order::from_graph(graph);
+    let levels = Levels::from_order(graph, &order);
     let high: Vec<f64> = levels.of.iter().map(|&l| l as f64 * LEVEL).collect();
     let lying = (0..graph.members.len()).map(|m| lie(graph, &levels, m)).collect();
     let mut placing = Placing { graph, order: &order, levels: &levels, lying, high, needs: Vec::new() };
@@ -123,7 +123,7 @@ fn lie(graph: &Graph, levels: &Levels, member: usize) -> Lying {
         let mean = known.iter().sum::<f64>() / known.len().max(1) as f64;
         y += ((2.0 * mean).round() / 2.0).clamp(-0.5, 0.5) * LEVEL;
     }
-    Lying { at: [0.0, y], turn: m.turn, shape: Shape::of(m, &climbs) }
+    Lying { at: [0.0, y], turn: m.turn, shape: Shape::from_member(m, &climbs) }
 }
 
 impl Graph {
@@ -132,7 +132,7 @@ impl Graph {
         let start = self.strands.partition_point(|s| s.track < track);
         (start..self.strands.len())
             .take_while(|&s| self.strands[s].track == track)
-            .find(|&s| self.strands[s].part == Part::Whole || self.strands[s].part == Part::Stub(end))
+            .find(|&s| self.strands[s].part == StrandPart::Whole || self.strands[s].part == StrandPart::Stub(end))
     }
 }
 
@@ -158,12 +158,12 @@ impl Placing<'_> {
     }
 
     /// The length a strand needs, between its ports or from its port to its end.
-    fn need(&self, strand: usize, rooms: &[Room]) -> f64 {
+    fn need(&self, strand: usize, rooms: &[RoomDemand]) -> f64 {
         let s = &self.graph.strands[strand];
         let room = rooms[s.track];
         let high = self.strand_high(strand);
         let ends = [s.west, s.east].map(|end| end.map(|(m, p)| self.lying[m].port(p)));
-        let stub = matches!(s.part, Part::Stub(_));
+        let stub = matches!(s.part, StrandPart::Stub(_));
         let places = (room.places as f64 + 1.0) * PITCH;
         if let [Some(a), Some(b)] = ends
             && slope(a.1).abs() > 1e-9

@@ -1,11 +1,11 @@
 //! The rails of a circuit along the lines where its segments were placed, and what stands on them.
 
-use crate::frame::{Bed, Ending, EndingKind, Frame, Mark, MarkKind, Point, RailPiece, Work};
+use crate::frame::{Bed, DrawnWork, Ending, EndingKind, Frame, Mark, MarkKind, Point, RailPiece};
 use crate::graph::{Form, Graph};
 use crate::line::{along, length, minus, nearest, part, plus, unit};
-use crate::place::{PITCH, Placed};
+use crate::place::{PITCH, PlacedLayout};
 use crate::shapes::{TOE, rail};
-use circuit::{Circuit, EdgeId, EdgeKind, Lengths, Line, NodeId, Owner};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, RailLine, RailOwner, WorkLengths};
 use plan::tables::RailSide;
 use plan::{Kind, Plan};
 use schedule::Numbers;
@@ -16,7 +16,7 @@ const BREAK: f64 = 1.1;
 
 /// A place on a rail, and the direction away from the track there.
 #[derive(Clone, Copy)]
-struct Spot {
+struct RailPoint {
     at: Point,
     out: Point,
     inside: bool,
@@ -25,8 +25,8 @@ struct Spot {
 struct Laying<'c> {
     circuit: &'c Circuit,
     gaps: BTreeSet<(NodeId, NodeId)>,
-    spots: BTreeMap<NodeId, Spot>,
-    gap_spots: BTreeMap<(NodeId, NodeId), Spot>,
+    spots: BTreeMap<NodeId, RailPoint>,
+    gap_spots: BTreeMap<(NodeId, NodeId), RailPoint>,
     drawn: BTreeSet<EdgeId>,
     frame: Frame,
 }
@@ -36,7 +36,7 @@ fn ordered(a: NodeId, b: NodeId) -> (NodeId, NodeId) {
 }
 
 /// Everything but words and sheets; y upwards.
-pub(crate) fn lay(plan: &Plan, circuit: &Circuit, numbers: &Numbers, graph: &Graph, placed: &Placed) -> Frame {
+pub(crate) fn lay(plan: &Plan, circuit: &Circuit, numbers: &Numbers, graph: &Graph, placed: &PlacedLayout) -> Frame {
     let gaps = circuit.gaps.iter().map(|g| ordered(g.before, g.after)).collect();
     let mut laying = Laying {
         circuit,
@@ -51,8 +51,8 @@ pub(crate) fn lay(plan: &Plan, circuit: &Circuit, numbers: &Numbers, graph: &Gra
     laying.frame.districts = circuit.breakers.iter().map(|b| breaker_name(plan, b.supply)).collect();
     for (index, segment) in circuit.segments.iter().enumerate() {
         match &segment.owner {
-            Owner::Track(track) => laying.track(index, &placed.tracks[*track]),
-            Owner::Work { kind, index: work, ends } => {
+            RailOwner::Track(track) => laying.track(index, &placed.tracks[*track]),
+            RailOwner::Work { kind, index: work, ends } => {
                 let Some(&member) = member_of.get(&(*kind, *work)) else { continue };
                 laying.route(index, plan, (graph, placed, member), ends);
             }
@@ -63,7 +63,7 @@ pub(crate) fn lay(plan: &Plan, circuit: &Circuit, numbers: &Numbers, graph: &Gra
     for (member, m) in graph.members.iter().enumerate().filter(|(_, m)| m.form != Form::Join) {
         let lying = &placed.members[member];
         let name = work_name(plan, m.of);
-        let work = Work { kind: m.of.0, index: m.of.1, name, at: lying.at, pit: lying.shape.pit() };
+        let work = DrawnWork { kind: m.of.0, index: m.of.1, name, at: lying.at, pit: lying.shape.pit() };
         laying.frame.works.push(work);
     }
     laying.frame
@@ -81,7 +81,7 @@ fn work_name(plan: &Plan, (kind, index): (Kind, usize)) -> String {
 impl Laying<'_> {
     fn track(&mut self, segment: usize, centre: &[Point]) {
         let s = &self.circuit.segments[segment];
-        let meant = self.circuit.meant.get(segment).copied().unwrap_or_default();
+        let meant = self.circuit.intended_pole.get(segment).copied().unwrap_or_default();
         let district = meant.iter().flatten().map(|m| m.breaker).next();
         self.frame.beds.push(Bed { segment, district, points: centre.to_vec() });
         // Places along the centre line, the same for both rails.
@@ -112,7 +112,7 @@ impl Laying<'_> {
         &mut self,
         segment: usize,
         plan: &Plan,
-        (graph, placed, member): (&Graph, &Placed, usize),
+        (graph, placed, member): (&Graph, &PlacedLayout, usize),
         ends: &[String; 2],
     ) {
         let m = &graph.members[member];
@@ -121,7 +121,7 @@ impl Laying<'_> {
         let Some(from) = port(&ends[0]) else { return };
         let to = port(&ends[1]);
         let (kind, index) = m.of;
-        let lengths = Lengths::of(plan, kind, index);
+        let lengths = WorkLengths::from_plan(plan, kind, index);
         let local = lying.shape.centre_line(from, to);
         let centre: Vec<Point> = local.iter().map(|&p| lying.on_drawing(p)).collect();
         self.frame.beds.push(Bed { segment, district: None, points: centre.clone() });
@@ -158,12 +158,12 @@ impl Laying<'_> {
         inside: bool,
     ) {
         let circuit = self.circuit;
-        let Line { stops, pieces } = &circuit.segments[segment].rails[side];
+        let RailLine { stops, pieces } = &circuit.segments[segment].rails[side];
         let whole = length(line);
         let spot = |along_line: f64| {
             let (at, direction) = along(line, along_line);
             let left = [-direction[1], direction[0]];
-            Spot { at, out: if side == RailSide::Left { left } else { minus([0.0, 0.0], left) }, inside }
+            RailPoint { at, out: if side == RailSide::Left { left } else { minus([0.0, 0.0], left) }, inside }
         };
         let blade = |k: usize| k == 0 && toe > 0.0 && stops[0].before != stops[0].after;
         for (k, stop) in stops.iter().enumerate() {
@@ -200,7 +200,7 @@ impl Laying<'_> {
         }
     }
 
-    fn endings(&mut self, plan: &Plan, placed: &Placed) {
+    fn endings(&mut self, plan: &Plan, placed: &PlacedLayout) {
         for (track, t) in plan.track.iter().enumerate() {
             let line = &placed.tracks[track];
             let [.., _, _] = line[..] else { continue };
@@ -254,7 +254,7 @@ impl Laying<'_> {
     fn mark(
         &mut self,
         kind: MarkKind,
-        spot: Spot,
+        spot: RailPoint,
         number: Option<schedule::Number>,
         edge: Option<EdgeId>,
         nodes: [NodeId; 2],

@@ -7,7 +7,7 @@
 use crate::graph::members::is_left_leg;
 use crate::graph::{Form, Member};
 use crate::line::{Point, aside, last_crossing, rounded, tidy, unit};
-use circuit::Lengths;
+use circuit::WorkLengths;
 use plan::tables::Hand;
 
 /// From the one rail's middle to the other's.
@@ -25,7 +25,7 @@ const LEG: f64 = 10.0;
 const DIAMOND: f64 = 9.5;
 /// From the foot of a triangle's head to its legs and points.
 const HEAD: f64 = 12.5;
-/// How far behind the points a blade is drawn to begin: where it can be told from its stock rail.
+/// How far behind the points a blade is drawn to begin: where it can be distinguished from its stock rail.
 pub(crate) const TOE: f64 = POINTS + 1.8;
 
 /// How far the tracks at a member's ports lie above it, in levels, as seen with the member not turned.
@@ -48,7 +48,7 @@ fn heading(slope: f64) -> Point {
 }
 
 impl Shape {
-    pub(crate) fn of(member: &Member, climbs: &Climbs) -> Shape {
+    pub(crate) fn from_member(member: &Member, climbs: &Climbs) -> Shape {
         let climb = |word: &str| {
             let port = member.ports.iter().position(|p| p.word == word);
             port.and_then(|p| climbs[p]).map_or(0, i64::signum)
@@ -127,7 +127,13 @@ impl Shape {
 
     /// For a rail of a route (0 left, 1 right, seen along it): places known in metres from its start, and where they are
     /// drawn.
-    pub(crate) fn anchors(&self, from: usize, to: Option<usize>, side: usize, lengths: &Lengths) -> Vec<(f64, Point)> {
+    pub(crate) fn anchors(
+        &self,
+        from: usize,
+        to: Option<usize>,
+        side: usize,
+        lengths: &WorkLengths,
+    ) -> Vec<(f64, Point)> {
         let Some(to) = to else { return Vec::new() };
         let rail = |from, to, side| rail(&self.centre_line(from, Some(to)), side);
         match self.form {

@@ -3,7 +3,7 @@
 //! It is cut into columns where the fewest things stand, and each column into rows where the fewest tracks run. A sheet that
 //! would show nothing is left out.
 
-use crate::frame::{Area, Cut, Frame, Point, Sheet};
+use crate::frame::{Area, DrawnSheet, Frame, Point, SheetCut};
 use crate::svg::{MARGIN, TITLE, inside};
 
 /// Room around the tracks, for what stands beside them.
@@ -36,7 +36,7 @@ pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
     let Some(paper) = paper else {
         let size = [(wide * scale + 2.0 * MARGIN).max(240.0), high * scale + 2.0 * MARGIN + TITLE];
         frame.scale = scale;
-        frame.sheets = vec![Sheet { size, window: all, cuts: Vec::new() }];
+        frame.sheets = vec![DrawnSheet { size, window: all, cuts: Vec::new() }];
         return;
     };
     let room = [paper[0] - 2.0 * MARGIN, paper[1] - 2.0 * MARGIN - TITLE];
@@ -45,7 +45,7 @@ pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
         // No larger than it has to be, so that whoever sets it on a page need not make it smaller.
         let size = [(wide * fit + 2.0 * MARGIN).max(paper[0].min(240.0)), high * fit + 2.0 * MARGIN + TITLE];
         frame.scale = fit;
-        frame.sheets = vec![Sheet { size, window: all, cuts: Vec::new() }];
+        frame.sheets = vec![DrawnSheet { size, window: all, cuts: Vec::new() }];
         return;
     }
     frame.scale = scale;
@@ -66,7 +66,7 @@ pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
     }
     windows.retain(|w| frame.beds.iter().any(|b| b.points.windows(2).any(|s| passes([s[0], s[1]], w))));
     let edges = [columns, rows.concat()];
-    frame.sheets = windows.into_iter().map(|window| Sheet { size: paper, window, cuts: Vec::new() }).collect();
+    frame.sheets = windows.into_iter().map(|window| DrawnSheet { size: paper, window, cuts: Vec::new() }).collect();
     letters(frame, &edges);
 }
 
@@ -101,14 +101,14 @@ fn crowd_along(frame: &Frame) -> Crowd {
     marks.chain(works).chain(endings).collect()
 }
 
-struct Across {
+struct ColumnContent {
     crowd: Crowd,
     /// Top and bottom of what lies in the column.
     span: Option<[f64; 2]>,
 }
 
-fn crowd_across(frame: &Frame, left: f64, right: f64) -> Across {
-    let mut across = Across { crowd: Vec::new(), span: None };
+fn crowd_across(frame: &Frame, left: f64, right: f64) -> ColumnContent {
+    let mut across = ColumnContent { crowd: Vec::new(), span: None };
     for bed in &frame.beds {
         for s in bed.points.windows(2) {
             if s[0][0].max(s[1][0]) < left || s[0][0].min(s[1][0]) > right {
@@ -187,8 +187,8 @@ fn letters(frame: &mut Frame, edges: &[Vec<f64>; 2]) {
         }
         let name = name(kept.len());
         kept.push(at);
-        frame.sheets[one].cuts.push(Cut { letters: name.clone(), at, out, to: other });
-        frame.sheets[other].cuts.push(Cut { letters: name, at, out: [-out[0], -out[1]], to: one });
+        frame.sheets[one].cuts.push(SheetCut { letters: name.clone(), at, out, to: other });
+        frame.sheets[other].cuts.push(SheetCut { letters: name, at, out: [-out[0], -out[1]], to: one });
     }
 }
 

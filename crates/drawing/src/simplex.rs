@@ -10,28 +10,29 @@ use std::collections::BinaryHeap;
 
 /// That one number is at least so much greater than another, and what each step of their distance costs.
 #[derive(Clone, Copy, Debug)]
-struct Edge {
+struct SeparationConstraint {
     low: usize,
     high: usize,
     apart: i64,
     weight: i64,
 }
 
-/// Numbers for `count` things: `high − low ≥ apart` for each `(low, high, apart)` of `keep`, and the sum of
-/// `weight · |a − b|` over the `(a, b, weight)` of `near` as small as can be. The least of them is 0.
+/// Numbers for `count` things: `high − low ≥ apart` for each `(low, high, apart)` of `separations`, and the sum of
+/// `weight · |a − b|` over the `(a, b, weight)` of `objective` as small as can be. The least of them is 0.
 ///
-/// `keep` must not lead in a circle, and all things must hang together by `keep` and `near`.
-pub(crate) fn solve(count: usize, keep: &[(usize, usize, i64)], near: &[(usize, usize, i64)]) -> Vec<i64> {
-    let mut edges: Vec<Edge> = keep.iter().map(|&(low, high, apart)| Edge { low, high, apart, weight: 0 }).collect();
-    for (index, &(a, b, weight)) in near.iter().enumerate() {
+/// `separations` must not lead in a circle, and all things must hang together by `separations` and `objective`.
+pub(crate) fn solve(count: usize, separations: &[(usize, usize, i64)], objective: &[(usize, usize, i64)]) -> Vec<i64> {
+    let mut edges: Vec<SeparationConstraint> =
+        separations.iter().map(|&(low, high, apart)| SeparationConstraint { low, high, apart, weight: 0 }).collect();
+    for (index, &(a, b, weight)) in objective.iter().enumerate() {
         // The distance of two numbers is the sum of theirs from one below both.
         let below = count + index;
-        edges.extend([a, b].map(|high| Edge { low: below, high, apart: 0, weight }));
+        edges.extend([a, b].map(|high| SeparationConstraint { low: below, high, apart: 0, weight }));
     }
     if count == 0 {
         return Vec::new();
     }
-    let mut basis = Basis::new(count + near.len(), edges);
+    let mut basis = Basis::new(count + objective.len(), edges);
     // Enough for any drawing; what is found so far keeps apart what must be, wherever it stops.
     for _ in 0..200 * basis.at.len() {
         let Some(leaving) = basis.leaving() else { break };
@@ -44,7 +45,7 @@ pub(crate) fn solve(count: usize, keep: &[(usize, usize, i64)], near: &[(usize, 
 }
 
 struct Basis {
-    edges: Vec<Edge>,
+    edges: Vec<SeparationConstraint>,
     /// The edges of each node.
     of: Vec<Vec<usize>>,
     at: Vec<i64>,
@@ -62,7 +63,7 @@ struct Basis {
 const NONE: usize = usize::MAX;
 
 impl Basis {
-    fn new(count: usize, edges: Vec<Edge>) -> Basis {
+    fn new(count: usize, edges: Vec<SeparationConstraint>) -> Basis {
         let mut of: Vec<Vec<usize>> = vec![Vec::new(); count];
         let mut net = vec![0; count];
         for (index, edge) in edges.iter().enumerate() {
@@ -265,7 +266,7 @@ impl Basis {
 }
 
 /// The lowest numbers that keep apart what must be.
-fn lowest(count: usize, edges: &[Edge], of: &[Vec<usize>]) -> Vec<i64> {
+fn lowest(count: usize, edges: &[SeparationConstraint], of: &[Vec<usize>]) -> Vec<i64> {
     let mut at = vec![0; count];
     let mut waits = vec![0_usize; count];
     edges.iter().for_each(|e| waits[e.high] += 1);
@@ -289,17 +290,17 @@ fn lowest(count: usize, edges: &[Edge], of: &[Vec<usize>]) -> Vec<i64> {
 mod tests {
     use super::*;
 
-    fn cost(at: &[i64], near: &[(usize, usize, i64)]) -> i64 {
-        near.iter().map(|&(a, b, weight)| weight * (at[a] - at[b]).abs()).sum()
+    fn cost(at: &[i64], objective: &[(usize, usize, i64)]) -> i64 {
+        objective.iter().map(|&(a, b, weight)| weight * (at[a] - at[b]).abs()).sum()
     }
 
     /// The least cost of all numbers from 0 to `most` that keep apart what must be.
-    fn tried(count: usize, most: i64, keep: &[(usize, usize, i64)], near: &[(usize, usize, i64)]) -> i64 {
+    fn tried(count: usize, most: i64, keep: &[(usize, usize, i64)], objective: &[(usize, usize, i64)]) -> i64 {
         let mut at = vec![0; count];
         let mut least = i64::MAX;
         loop {
             if keep.iter().all(|&(low, high, apart)| at[high] - at[low] >= apart) {
-                least = least.min(cost(&at, near));
+                least = least.min(cost(&at, objective));
             }
             let Some(next) = at.iter().position(|&a| a < most) else { return least };
             at[..next].fill(0);
@@ -322,15 +323,19 @@ mod tests {
                     (a != b).then(|| (a.min(b), a.max(b), next(3) as i64))
                 })
                 .collect();
-            let mut near: Vec<(usize, usize, i64)> = (1..count).map(|k| (k - 1, k, 1 + next(8) as i64)).collect();
-            near.extend(
+            let mut objective: Vec<(usize, usize, i64)> = (1..count).map(|k| (k - 1, k, 1 + next(8) as i64)).collect();
+            objective.extend(
                 (0..next(4)).map(|_| (next(count as u64) as usize, next(count as u64) as usize, 1 + next(8) as i64)),
             );
-            let found = solve(count, &keep, &near);
+            let found = solve(count, &keep, &objective);
             assert!(keep.iter().all(|&(low, high, apart)| found[high] - found[low] >= apart), "{keep:?}: {found:?}");
             // Longer than the longest chain of what keeps apart no best answer is.
             let most = 2 * (count as i64 - 1);
-            assert_eq!(cost(&found, &near), tried(count, most, &keep, &near), "{keep:?} {near:?}: {found:?}");
+            assert_eq!(
+                cost(&found, &objective),
+                tried(count, most, &keep, &objective),
+                "{keep:?} {objective:?}: {found:?}"
+            );
         }
     }
 }

@@ -1,8 +1,10 @@
 //! A sheet of a frame as SVG text. Every element that stands for a thing of the plan says which in `data-` attributes.
 
-use crate::frame::{Area, EndingKind, Frame, Label, Mark, MarkKind, Of, Point, RailPiece, Sheet, View};
+use crate::frame::{
+    Area, DrawnLabel, DrawnSheet, EndingKind, Frame, LabelOwner, Mark, MarkKind, Point, RailPiece, ViewSide,
+};
 use crate::layer::{Layer, Stroke};
-use schedule::paper::{Letters, Parts};
+use schedule::paper::{DrawingParts, Letters};
 use std::fmt::Write as _;
 use std::ops::Range;
 use text::xml::{escaped, number as n};
@@ -21,7 +23,7 @@ pub(crate) struct Pen {
 
 /// Where words begin at their place, or have their middle.
 #[derive(Clone, Copy, PartialEq)]
-pub(crate) enum Anchor {
+pub(crate) enum WordAnchor {
     Start,
     Middle,
 }
@@ -97,7 +99,7 @@ pub fn svg(frame: &Frame, sheet: usize, look: &Look<'_>) -> String {
 }
 
 /// The same, and with its words apart.
-pub fn with_parts(frame: &Frame, sheet: usize, look: &Look<'_>) -> (String, Parts) {
+pub fn with_parts(frame: &Frame, sheet: usize, look: &Look<'_>) -> (String, DrawingParts) {
     let Pen { out, letters, .. } = written(frame, sheet, look);
     let mut bare = String::with_capacity(out.len());
     let mut from = 0;
@@ -106,7 +108,7 @@ pub fn with_parts(frame: &Frame, sheet: usize, look: &Look<'_>) -> (String, Part
         from = at.end;
     }
     bare.push_str(&out[from..]);
-    (out, Parts { bare, letters: letters.into_iter().map(|(letters, _)| letters).collect() })
+    (out, DrawingParts { bare, letters: letters.into_iter().map(|(letters, _)| letters).collect() })
 }
 
 fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
@@ -114,7 +116,7 @@ fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
     let Some(page) = frame.sheets.get(sheet) else { return pen };
     let out = &mut pen.out;
     let [width, height] = page.size.map(n);
-    let view = if frame.view == View::Below { "from below" } else { "from above" };
+    let view = if frame.view == ViewSide::Below { "from below" } else { "from above" };
     let title = escaped(&format!("{}, seen {view}, sheet {} of {}", frame.name, sheet + 1, frame.sheets.len()));
     let _ = write!(
         out,
@@ -129,7 +131,7 @@ fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
     let _ = writeln!(out, "<rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>");
     // The window is clipped a hair wide, so that what lies on its edge is whole.
     let [l, t, r, b] = page.window;
-    let clip = format!("window{}-{}", if frame.view == View::Below { "-below" } else { "" }, sheet + 1);
+    let clip = format!("window{}-{}", if frame.view == ViewSide::Below { "-below" } else { "" }, sheet + 1);
     let _ = writeln!(
         out,
         "<clipPath id=\"{clip}\"><rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/></clipPath>",
@@ -155,7 +157,7 @@ fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
 }
 
 /// Where the drawing's [0, 0] lies on the page.
-fn offset(frame: &Frame, page: &Sheet) -> Point {
+fn offset(frame: &Frame, page: &DrawnSheet) -> Point {
     let [l, t, r, b] = page.window;
     let room = [page.size[0] - 2.0 * MARGIN, page.size[1] - 2.0 * MARGIN - TITLE];
     let drawn = [(r - l) * frame.scale, (b - t) * frame.scale];
@@ -168,7 +170,7 @@ fn stroke(stroke: &Stroke) -> String {
     format!("stroke:{};stroke-width:{}{dash}", stroke.colour, n(stroke.width))
 }
 
-fn tracks(out: &mut String, frame: &Frame, page: &Sheet, look: &Look<'_>) {
+fn tracks(out: &mut String, frame: &Frame, page: &DrawnSheet, look: &Look<'_>) {
     let tinted = frame.districts.len() > 1;
     for bed in frame.beds.iter().filter(|b| meets(&b.points, &page.window, 4.0)) {
         let tint = match bed.district {
@@ -205,15 +207,15 @@ fn rail_piece(out: &mut String, rail: &RailPiece, look: &Look<'_>) {
     }
     let _ =
         write!(out, "\" data-edge=\"{number}\" data-segment=\"{segment}\" data-rail=\"{side}\" d=\"{}\"", path(points));
-    match look.layer.and_then(|l| l.told.get(edge)) {
-        Some(told) => {
-            let _ = writeln!(out, "><title>{}</title></path>", escaped(told));
+    match look.layer.and_then(|l| l.titles.get(edge)) {
+        Some(titles) => {
+            let _ = writeln!(out, "><title>{}</title></path>", escaped(titles));
         }
         None => out.push_str("/>\n"),
     }
 }
 
-fn things(out: &mut String, frame: &Frame, page: &Sheet) {
+fn things(out: &mut String, frame: &Frame, page: &DrawnSheet) {
     for ending in frame.endings.iter().filter(|e| inside(e.at, page.window)) {
         let [dx, dy] = ending.out;
         let aside = [-dy, dx];
@@ -275,27 +277,27 @@ pub(crate) fn symbol(mark: &Mark) -> String {
 
 fn words(pen: &mut Pen, frame: &Frame, sheet: usize) {
     for label in frame.labels.iter().filter(|l| l.sheet == sheet) {
-        let Label { of, text, size, at, leader, .. } = label;
+        let DrawnLabel { of, text, size, at, leader, .. } = label;
         if let Some([a, b]) = leader {
             let _ = writeln!(pen.out, "<path class=\"leader\" d=\"{}\"/>", line(*a, *b));
         }
-        let bold = matches!(of, Of::Track(_) | Of::Work(_));
+        let bold = matches!(of, LabelOwner::Track(_) | LabelOwner::Work(_));
         let data = match of {
-            Of::Track(track) => format!(" data-track=\"{track}\""),
-            Of::Work(work) => {
+            LabelOwner::Track(track) => format!(" data-track=\"{track}\""),
+            LabelOwner::Work(work) => {
                 let work = &frame.works[*work];
                 format!(" data-work=\"{}\"", escaped(&work.name))
             }
-            Of::Mark(_) | Of::Ending(_) => format!(" data-number=\"{}\"", escaped(text)),
+            LabelOwner::Mark(_) | LabelOwner::Ending(_) => format!(" data-number=\"{}\"", escaped(text)),
         };
-        pen.words(*size, [at[0], at[1] + 0.36 * size], (Anchor::Middle, bold), &data, text);
+        pen.words(*size, [at[0], at[1] + 0.36 * size], (WordAnchor::Middle, bold), &data, text);
     }
 }
 
 impl Pen {
     /// Words at a place of their base line.
-    pub(crate) fn words(&mut self, size: f64, at: Point, (anchor, bold): (Anchor, bool), data: &str, words: &str) {
-        let middle = anchor == Anchor::Middle;
+    pub(crate) fn words(&mut self, size: f64, at: Point, (anchor, bold): (WordAnchor, bool), data: &str, words: &str) {
+        let middle = anchor == WordAnchor::Middle;
         let start = self.out.len();
         let _ = writeln!(
             self.out,
@@ -314,7 +316,7 @@ impl Pen {
     }
 }
 
-fn cuts(pen: &mut Pen, page: &Sheet) {
+fn cuts(pen: &mut Pen, page: &DrawnSheet) {
     for cut in &page.cuts {
         let middle = towards(cut.at, cut.out, 3.4);
         let aside = [-cut.out[1], cut.out[0]];
@@ -323,7 +325,7 @@ fn cuts(pen: &mut Pen, page: &Sheet) {
         let _ = writeln!(pen.out, "<g data-cut=\"{}\" data-sheet=\"{}\">", cut.letters, cut.to + 1);
         let _ = writeln!(pen.out, "<circle class=\"open\" cx=\"{}\" cy=\"{}\" r=\"2.3\"/>", n(middle[0]), n(middle[1]));
         let size = if cut.letters.len() > 2 { 1.7 } else { 2.3 };
-        pen.words(size, [middle[0], middle[1] + 0.36 * size], (Anchor::Middle, false), "", &cut.letters);
+        pen.words(size, [middle[0], middle[1] + 0.36 * size], (WordAnchor::Middle, false), "", &cut.letters);
         pen.out.push_str("</g>\n");
     }
 }

@@ -32,7 +32,7 @@ pub struct Foldback {
 
 /// Breakers, those nearest the fault first, and what the supply above them does.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Chain<'a> {
+pub struct BreakerChain<'a> {
     /// The breakers.
     pub breakers: &'a [ChainBreaker],
     /// Nothing where the supply gives whatever flows.
@@ -79,7 +79,7 @@ impl ChainBreaker {
     }
 }
 
-impl Chain<'_> {
+impl BreakerChain<'_> {
     /// The current after the supply has folded back.
     fn folded(&self, fault_amps: f64) -> Option<(f64, f64)> {
         self.foldback

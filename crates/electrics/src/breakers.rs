@@ -2,7 +2,7 @@
 
 use crate::poles::pieces;
 use crate::square_short::Sensed;
-use crate::{Feed, Grid, Place};
+use crate::{Feed, Grid, TrainPlace};
 use circuit::{Breaker, Circuit, EdgeId, EdgeKind, NodeId};
 use std::collections::BTreeMap;
 
@@ -24,7 +24,7 @@ impl Grid<'_> {
     ///
     /// # Panics
     /// When the place names an edge that is not there.
-    pub fn breakers_passed(&self, place: &Place) -> Vec<Passed> {
+    pub fn breakers_passed(&self, place: &TrainPlace) -> Vec<Passed> {
         let breakers = &self.circuit.breakers;
         if let Some(nearest) = self.only_breaker(place) {
             let chain = std::iter::successors(Some(nearest), |&i| breakers[i].behind);
@@ -59,7 +59,7 @@ impl Grid<'_> {
     /// The breaker between whose terminals a powered place hangs, where no two terminals of breakers are joined in
     /// this setting. Breakers then stand one behind the other like branches of a tree, and all of the current passes
     /// each up to the source: nothing need be solved.
-    fn only_breaker(&self, place: &Place) -> Option<usize> {
+    fn only_breaker(&self, place: &TrainPlace) -> Option<usize> {
         let Feed::Powered { .. } = self.feed(place) else { return None };
         let (piece, behind) = self.districts.get_or_init(|| districts(self)).as_ref()?;
         let [left, right] = place.rail.map(|edge| piece[self.circuit.edges[edge].a]);

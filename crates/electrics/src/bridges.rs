@@ -17,7 +17,7 @@ pub(crate) struct Bridges {
 }
 
 /// A node that is being walked from.
-struct Step {
+struct SearchFrame {
     node: u32,
     /// The edge it was reached by.
     by: Option<EdgeId>,
@@ -30,9 +30,9 @@ const NONE: u32 = u32::MAX;
 
 impl Bridges {
     /// Of a network: for each edge its two nodes, none where it is open.
-    pub(crate) fn of(nodes: usize, ends: &[Option<[u32; 2]>]) -> Bridges {
+    pub(crate) fn from_graph(nodes: usize, ends: &[Option<[u32; 2]>]) -> Bridges {
         let (start, beside) = neighbours(nodes, ends);
-        let mut walk = Walk { seen: vec![NONE; nodes], low: vec![NONE; nodes], order: Vec::new() };
+        let mut walk = BridgeSearch { seen: vec![NONE; nodes], low: vec![NONE; nodes], order: Vec::new() };
         for root in 0..nodes as u32 {
             if walk.seen[root as usize] == NONE {
                 walk.from(root, &start, &beside);
@@ -69,7 +69,7 @@ impl Bridges {
 }
 
 /// A walk in depth over a network.
-struct Walk {
+struct BridgeSearch {
     /// For each node when it was reached.
     seen: Vec<u32>,
     /// For each node the earliest one that it, or what was reached through it, is joined to but by the edge it was reached by.
@@ -78,7 +78,7 @@ struct Walk {
     order: Vec<(u32, u32, EdgeId)>,
 }
 
-impl Walk {
+impl BridgeSearch {
     fn from(&mut self, root: u32, start: &[u32], beside: &[(u32, EdgeId)]) {
         // Pieces have no edge between them, so that each may count from 0.
         let mut time = 0;
@@ -110,10 +110,10 @@ impl Walk {
         }
     }
 
-    fn reached(&mut self, node: u32, by: Option<EdgeId>, start: &[u32], time: u32) -> Step {
+    fn reached(&mut self, node: u32, by: Option<EdgeId>, start: &[u32], time: u32) -> SearchFrame {
         self.seen[node as usize] = time;
         self.low[node as usize] = time;
-        Step { node, by, next: start[node as usize] }
+        SearchFrame { node, by, next: start[node as usize] }
     }
 }
 
@@ -171,7 +171,7 @@ mod tests {
             prop_assume!(joined(nodes, &ends, usize::MAX, one, other));
             let parting = (0..ends.len()).filter(|&edge| !joined(nodes, &ends, edge, one, other));
             let parting: Vec<EdgeId> = parting.map(EdgeId::new).collect();
-            prop_assert_eq!(Bridges::of(nodes, &ends).between(one, other), parting);
+            prop_assert_eq!(Bridges::from_graph(nodes, &ends).between(one, other), parting);
         }
     }
 }

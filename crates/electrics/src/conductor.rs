@@ -7,11 +7,11 @@
 
 use handbook::Sourced;
 use handbook::quantity::{Amps, Celsius, Seconds};
-use handbook::wires::{ADIABATIC_LIMIT, Wire, adiabatic_withstand_seconds, onderdonk_fusing_current};
+use handbook::wires::{ADIABATIC_LIMIT, WireGauge, adiabatic_withstand_seconds, onderdonk_fusing_current};
 
 /// What a wire has to bear. Values not negative.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Duty {
+pub struct WireDuty {
     /// What its trains draw, amperes.
     pub load_amps: f64,
     /// What a fault behind it draws, amperes.
@@ -24,7 +24,7 @@ pub struct Duty {
 
 /// How a wire stands a fault.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Fault {
+pub enum WireUnderFault {
     /// It is cleared before the insulation suffers.
     Cleared,
     /// It is not, but the wire carries its current for good.
@@ -50,7 +50,7 @@ pub struct Judged {
     /// How long its insulation stands the fault at least, seconds; endless without one.
     pub withstand_seconds: f64,
     /// How it stands the fault.
-    pub fault: Fault,
+    pub fault: WireUnderFault,
     /// The current that melts it within the time the fault lasts, amperes (Onderdonk, from 25 °C). For information, no
     /// safety limit; nothing for a fault that is never cleared.
     pub melting_amps: Option<f64>,
@@ -61,15 +61,15 @@ pub struct Judged {
 }
 
 /// Judges a wire whose insulation has the factor `k`, in A·√s/mm², see [`handbook::contacts::insulation_k`].
-pub fn judge(wire: &Wire, k: f64, duty: &Duty) -> Judged {
+pub fn judge(wire: &WireGauge, k: f64, duty: &WireDuty) -> Judged {
     let within = |limit: Sourced<Amps>, amps: f64| Against { limit, within: amps <= limit.value.0 };
     let withstand_seconds = adiabatic_withstand_seconds(wire.area, k, Amps(duty.fault_amps)).0;
     let for_good = wire.chassis_current.map(|limit| within(limit, duty.fault_amps).within);
     let fault = match for_good {
-        _ if duty.clear_seconds <= withstand_seconds => Fault::Cleared,
-        Some(true) => Fault::Carried,
-        None if withstand_seconds > ADIABATIC_LIMIT.value.0 => Fault::Unknown,
-        _ => Fault::Overheats,
+        _ if duty.clear_seconds <= withstand_seconds => WireUnderFault::Cleared,
+        Some(true) => WireUnderFault::Carried,
+        None if withstand_seconds > ADIABATIC_LIMIT.value.0 => WireUnderFault::Unknown,
+        _ => WireUnderFault::Overheats,
     };
     let ambient = Celsius(25.0);
     let melts = || onderdonk_fusing_current(wire.area, Seconds(duty.clear_seconds), ambient).0;
@@ -85,6 +85,6 @@ pub fn judge(wire: &Wire, k: f64, duty: &Duty) -> Judged {
 /// Whether insulation of factor `k` stands this much ∫I²dt, A²s, of a fault: `k²·S²` of the wire is at least as much.
 /// For the whole band of fault currents behind a chain of breakers, see
 /// [`OverBand::let_through`](crate::breaker_chain::OverBand::let_through).
-pub fn stands_let_through(wire: &Wire, k: f64, let_through: f64) -> bool {
+pub fn stands_let_through(wire: &WireGauge, k: f64, let_through: f64) -> bool {
     (k * wire.area.in_square_millimetres()).powi(2) >= let_through
 }

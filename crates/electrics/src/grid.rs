@@ -2,8 +2,8 @@
 
 use crate::breakers::Districts;
 use crate::bridges::Bridges;
-use crate::poles::{Poles, root};
-use crate::{Failed, Feed, Level, Place};
+use crate::poles::{JoinedPieces, root};
+use crate::{Failed, Feed, Level, TrainPlace};
 use circuit::{Circuit, EdgeId, NodeId};
 use network::{BadConductance, Factor, Pattern, SelectedInverse};
 use std::cell::{OnceCell, RefCell};
@@ -22,7 +22,7 @@ pub struct Grid<'c> {
     pub(crate) level: Level,
     /// By how many seconds of its inductance each resistance is less: see [`crate::loops`].
     bent: f64,
-    pub(crate) poles: Poles,
+    pub(crate) poles: JoinedPieces,
     /// For each node of the circuit its node of the network.
     pub(crate) network_node: Vec<u32>,
     /// For each edge; 0 is open.
@@ -39,7 +39,7 @@ pub struct Grid<'c> {
 
 impl<'c> Grid<'c> {
     /// The network of a circuit in a setting: a position for each control, `None` for no position, in which whatever
-    /// hangs on the control is open.
+    /// depends on the control is open.
     ///
     /// # Errors
     /// [`Failed::Resistance`].
@@ -56,7 +56,7 @@ impl<'c> Grid<'c> {
         let pattern = Pattern::new(circuit.nodes.len(), &edges, &kept);
         let open = vec![0.0; edges.len()];
         let factor = Factor::new(&pattern, &open, &pattern.kept_as_ground()).map_err(|bad| refused(circuit, bad))?;
-        let poles = Poles::of(circuit, |_| false);
+        let poles = JoinedPieces::from_circuit(circuit, |_| false);
         let (districts, bridges) = (OnceCell::new(), OnceCell::new());
         let factors = vec![factor];
         let spare = RefCell::default();
@@ -82,7 +82,7 @@ impl<'c> Grid<'c> {
         for (conductance, edge) in self.conductance.iter_mut().zip(&circuit.edges) {
             let holds = edge.is_closed(setting);
             same &= holds == (*conductance != 0.0);
-            *conductance = if holds { 1.0 / (level.of(edge.ohms) - bent * level.of(edge.henries)) } else { 0.0 };
+            *conductance = if holds { 1.0 / (level.pick(edge.ohms) - bent * level.pick(edge.henries)) } else { 0.0 };
         }
         (self.level, self.bent) = (level, bent);
         // Another level joins nothing else.
@@ -90,7 +90,7 @@ impl<'c> Grid<'c> {
             self.districts = OnceCell::new();
             self.bridges = OnceCell::new();
             let closed = |edge: EdgeId| self.conductance[edge] != 0.0;
-            self.poles = Poles::of(circuit, closed);
+            self.poles = JoinedPieces::from_circuit(circuit, closed);
         }
         for round in 0..self.poles.rounds() {
             let mut to_ground = vec![0.0; circuit.nodes.len()];
@@ -120,7 +120,7 @@ impl<'c> Grid<'c> {
     ///
     /// # Panics
     /// When the place names an edge that is not there.
-    pub fn feed(&self, place: &Place) -> Feed {
+    pub fn feed(&self, place: &TrainPlace) -> Feed {
         if place.rail.iter().any(|&edge| !self.is_closed(edge)) {
             return Feed::Dead;
         }
@@ -155,7 +155,7 @@ impl<'c> Grid<'c> {
 
     pub(crate) fn ohms(&self, edge: EdgeId) -> f64 {
         let edge = &self.circuit.edges[edge];
-        self.level.of(edge.ohms) - self.bent * self.level.of(edge.henries)
+        self.level.pick(edge.ohms) - self.bent * self.level.pick(edge.henries)
     }
 
     pub(crate) fn network_node(&self, node: NodeId) -> u32 {

@@ -1,4 +1,4 @@
-//! Which end of the bands to reckon with, and the setting of a way.
+//! Which end of the bands to calculate with, and the setting of a way.
 
 use circuit::{Circuit, Way};
 use handbook::Spread;
@@ -19,7 +19,7 @@ impl Level {
     pub const ALL: [Level; 3] = [Level::Low, Level::Typical, Level::High];
 
     /// The value of a band at this level.
-    pub fn of<T>(self, band: Spread<T>) -> T {
+    pub fn pick<T>(self, band: Spread<T>) -> T {
         match self {
             Level::Low => band.low,
             Level::Typical => band.typical,

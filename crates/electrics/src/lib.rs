@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! Circuit ─ a setting, a level ─▶ Grid ─ one elimination ─▶ Resistances ─▶ Profile of each segment ─▶ worst place
-//!                                   └─ one solve ─▶ shares of a place, breakers it hangs on, operating point
+//!                                   └─ one solve ─▶ shares of a place, breakers it depends on, operating point
 //! ```
 //!
 //! # The loop resistance
@@ -13,7 +13,7 @@
 //!
 //! `R_loop = Z_uu + Z_vv − 2·Z_uv`.
 //!
-//! If `u` hangs on pole A and `v` on pole B, or the other way round, and the two halves of the circuit meet nowhere but
+//! If `u` depends on pole A and `v` on pole B, or the other way round, and the two halves of the circuit meet nowhere but
 //! in the grounded source, then a current into `v` finds its way to ground without leaving `v`'s half; none flows in
 //! `u`'s half, and all of it is at ground potential: `Z_uv = 0`. The loop resistance is then the sum of what the two
 //! rails have each for itself, and along a length of rail of resistance `r` from node `a` to node `b`, at fraction `t`,
@@ -58,25 +58,25 @@ mod state_space;
 pub mod worst;
 
 pub use breakers::{Passed, margin, margin_noticed};
-pub use figures::{Demand, Extremes, Found, LeastShort};
+pub use figures::{Demand, Extremes, Extreme, LeastShort};
 pub use grid::{Grid, Resistances};
 pub use level::{Level, setting_of};
 pub use netlist::netlist;
-pub use opened::{Opened, TrackFailure, failures};
+pub use opened::{OpenedEdge, TrackFailure, failures};
 pub use operating_point::{Load, OperatingPoint, Unbalanced, operating_point};
-pub use place::{Place, places};
+pub use place::{TrainPlace, places};
 pub use poles::Feed;
 pub use profile::{Parabola, Profile, ProfilePiece, Worst};
 pub use shares::Share;
 pub use worst::LeastMet;
-pub use standing::{Standing, Taken};
+pub use standing::{StandingTrain, StandingDrop};
 
 use circuit::EdgeId;
 
 /// Why there are no numbers.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Failed {
-    /// An edge has no resistance that can be reckoned with: not a number, negative, or beyond 1e±100 ohms.
+    /// An edge has no resistance that can be calculated with: not a number, negative, or beyond 1e±100 ohms.
     #[error("`{name}` has a resistance of {ohms} ohms, which is no resistance to reckon with")]
     Resistance {
         /// The edge; none where it is what a node is tied to.

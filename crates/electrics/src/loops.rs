@@ -16,8 +16,8 @@ const BENT: f64 = 1e-4;
 
 /// The time by which resistances are bent at a level, seconds; none where nothing has inductance.
 pub(crate) fn bend(circuit: &Circuit, level: Level) -> Option<f64> {
-    let with = circuit.edges.iter().filter(|e| level.of(e.henries) > 0.0);
-    with.map(|e| level.of(e.ohms) / level.of(e.henries)).reduce(f64::min).map(|least| BENT * least)
+    let with = circuit.edges.iter().filter(|e| level.pick(e.henries) > 0.0);
+    with.map(|e| level.pick(e.ohms) / level.pick(e.henries)).reduce(f64::min).map(|least| BENT * least)
 }
 
 /// Inductance along a piece from its resistance straight and bent.
@@ -78,7 +78,7 @@ impl LoopPiece {
             volts: source.volts,
             ohms,
             henries: henries.unwrap_or(Parabola::NOTHING),
-            bridge: level.of(demand.bridge_ohms),
+            bridge: level.pick(demand.bridge_ohms),
             half_bit: if source.square_wave { demand.half_bit_at(level) } else { f64::INFINITY },
         })
     }

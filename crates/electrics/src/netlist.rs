@@ -66,7 +66,7 @@ impl Grid<'_> {
 }
 
 /// A deck in the SPICE language of a circuit's operating point; see [`Grid::netlist`]. Empty where the circuit has a
-/// resistance that cannot be reckoned with.
+/// resistance that cannot be calculated with.
 pub fn netlist(circuit: &Circuit, setting: &[Option<u8>], level: Level, loads: &[Load]) -> String {
     Grid::new(circuit, setting, level).map(|grid| grid.netlist(loads)).unwrap_or_default()
 }

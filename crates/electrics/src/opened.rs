@@ -3,7 +3,7 @@
 use crate::loops::{LoopPiece, bend};
 use crate::profile::Parabola;
 use crate::worst::Setting;
-use crate::{Demand, Failed, Found, Grid, LeastShort, Level, Profile, Resistances};
+use crate::{Demand, Failed, Extreme, Grid, LeastShort, Level, Profile, Resistances};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, SegmentId};
 use handbook::Spread;
 use network::EdgeChange;
@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 /// With one ampere put in at the edge's one end and taken out at its other, each node `a` is lifted by `x_a`; opening the
 /// edge of conductance `g` lifts the driving-point resistance of `a` by `x_a² / (1/g − R)`, with `R` the resistance
 /// between the edge's ends (Sherman and Morrison 1950; see [`EdgeChange`]). One solve gives all `x`.
-pub struct Opened<'r> {
+pub struct OpenedEdge<'r> {
     resistances: &'r Resistances<'r>,
     change: EdgeChange,
     /// Potentials of all nodes of the network.
@@ -27,7 +27,7 @@ impl Resistances<'_> {
     ///
     /// # Panics
     /// When there is no such edge.
-    pub fn opened(&self, edge: EdgeId) -> Option<Opened<'_>> {
+    pub fn opened(&self, edge: EdgeId) -> Option<OpenedEdge<'_>> {
         let grid = self.grid;
         let ends = &grid.circuit.edges[edge];
         let (round, change) = self.change_by_opening(edge)?;
@@ -35,10 +35,10 @@ impl Resistances<'_> {
         across[grid.network_node(ends.a) as usize] += 1.0;
         across[grid.network_node(ends.b) as usize] -= 1.0;
         grid.solve(round, &mut across);
-        Some(Opened { resistances: self, change, across })
+        Some(OpenedEdge { resistances: self, change, across })
     }
 
-    /// The round in which the part of a closed edge is reckoned, and what its opening changes; none as for
+    /// The round in which the part of a closed edge is calculated, and what its opening changes; none as for
     /// [`Resistances::opened`].
     fn change_by_opening(&self, edge: EdgeId) -> Option<(usize, EdgeChange)> {
         let grid = self.grid;
@@ -49,7 +49,7 @@ impl Resistances<'_> {
         Some((round, change))
     }
 
-    /// The round in which a part is reckoned.
+    /// The round in which a part is calculated.
     fn round_of(&self, part: usize) -> Option<usize> {
         let grid = self.grid;
         let sources = &grid.circuit.sources;
@@ -82,7 +82,7 @@ impl<'r> Seen<'r> {
 
     /// As [`Resistances::opened`], right at the nodes asked for and nowhere else; `memory` has room for all nodes, and is
     /// taken.
-    fn opened(&self, edge: EdgeId, memory: &mut Vec<f64>) -> Option<Opened<'r>> {
+    fn opened(&self, edge: EdgeId, memory: &mut Vec<f64>) -> Option<OpenedEdge<'r>> {
         let grid = self.resistances.grid;
         let (_, change) = self.resistances.change_by_opening(edge)?;
         let mut across = std::mem::take(memory);
@@ -92,7 +92,7 @@ impl<'r> Seen<'r> {
         for (node, part, potentials) in &self.from {
             across[*node as usize] = if own == Some(*part) { potentials[a] - potentials[b] } else { 0.0 };
         }
-        Some(Opened { resistances: self.resistances, change, across })
+        Some(OpenedEdge { resistances: self.resistances, change, across })
     }
 }
 
@@ -107,7 +107,7 @@ fn stops_of(grid: &Grid<'_>, tracks: &[usize]) -> Vec<NodeId> {
 /// Below this what an opened edge lifts a node by, in ohms, is rounding.
 const NOTHING: f64 = 1e-9;
 
-impl Opened<'_> {
+impl OpenedEdge<'_> {
     /// Whether the numbers of a segment change at all.
     pub fn touches(&self, segment: SegmentId) -> bool {
         let grid = self.resistances.grid;
@@ -137,9 +137,9 @@ pub struct TrackFailure {
     /// Index of the track.
     pub track: usize,
     /// The edge whose opening leaves the least current to a short, and where and how much: aged, as usual, as new.
-    pub fault_amps: Spread<(EdgeId, Found)>,
+    pub fault_amps: Spread<(EdgeId, Extreme)>,
     /// The edge whose opening leaves a train the least voltage, and where and how much; standing trains not counted.
-    pub volts: Spread<(EdgeId, Found)>,
+    pub volts: Spread<(EdgeId, Extreme)>,
     /// The edge whose opening leaves breakers the least to notice of a short: mean, root mean square, greatest.
     pub sensed: [Spread<(EdgeId, LeastShort)>; 3],
 }
@@ -147,8 +147,8 @@ pub struct TrackFailure {
 /// What is worst at one level: current of a short, voltage, and what breakers notice.
 #[derive(Clone, Copy, Default)]
 struct Worst {
-    fault_amps: Option<(EdgeId, Found)>,
-    volts: Option<(EdgeId, Found)>,
+    fault_amps: Option<(EdgeId, Extreme)>,
+    volts: Option<(EdgeId, Extreme)>,
     sensed: [Option<(EdgeId, LeastShort)>; 3],
 }
 
@@ -159,7 +159,7 @@ fn is_tried(kind: EdgeKind) -> bool {
 
 /// The worst that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else as it is in
 /// a setting (`of`: tracks, and the setting of each). What goes dead altogether is left out; the proof tells that. Each
-/// [`Found`] has the place of its track in `of` for its setting.
+/// [`Extreme`] has the place of its track in `of` for its setting.
 ///
 /// # Errors
 /// [`Failed::Resistance`].
@@ -224,10 +224,10 @@ impl Worst {
     ) {
         let Some(at) = profile.worst() else { return };
         let supply = circuit.sources[at.source].volts;
-        let met = [supply / (at.loop_ohms + level.of(demand.bridge_ohms)), supply - demand.amps * at.loop_ohms];
+        let met = [supply / (at.loop_ohms + level.pick(demand.bridge_ohms)), supply - demand.amps * at.loop_ohms];
         for (kept, amount) in [&mut self.fault_amps, &mut self.volts].into_iter().zip(met) {
             if kept.is_none_or(|k| amount < k.1.amount) {
-                *kept = Some((edge, Found { amount, at, setting }));
+                *kept = Some((edge, Extreme { amount, at, setting }));
             }
         }
         for (index, piece) in profile.pieces.iter().enumerate() {
@@ -238,7 +238,7 @@ impl Worst {
                 let Some(less) = less else { continue };
                 let Some(at) = piece.at_fraction(less.s) else { continue };
                 if kept.is_none_or(|k| less.amps < k.1.found.amount) {
-                    let found = Found { amount: less.amps, at, setting };
+                    let found = Extreme { amount: less.amps, at, setting };
                     *kept = Some((edge, LeastShort { found, henries: less.henries }));
                 }
             }

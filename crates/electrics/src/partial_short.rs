@@ -18,12 +18,12 @@ pub struct Hottest {
     /// Its resistance, ohms.
     pub fault_ohms: f64,
     /// What keeps it from burning more.
-    pub bound: Bound,
+    pub bound: HeatBound,
 }
 
 /// What keeps a fault from burning more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Bound {
+pub enum HeatBound {
     /// The loop's resistance: the fault has as much, and the breaker does not trip. Only a smaller loop resistance
     /// makes it trip.
     Loop,
@@ -45,9 +45,9 @@ pub fn hottest(volts: f64, loop_ohms: f64, trip_amps: Option<f64>) -> Hottest {
         Some(trip) if 2.0 * loop_ohms * trip <= volts => Hottest {
             watts: trip * (volts - trip * loop_ohms),
             fault_ohms: volts / trip - loop_ohms,
-            bound: Bound::Breaker,
+            bound: HeatBound::Breaker,
         },
-        _ => Hottest { watts: volts * volts / (4.0 * loop_ohms), fault_ohms: loop_ohms, bound: Bound::Loop },
+        _ => Hottest { watts: volts * volts / (4.0 * loop_ohms), fault_ohms: loop_ohms, bound: HeatBound::Loop },
     }
 }
 

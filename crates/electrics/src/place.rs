@@ -1,12 +1,12 @@
 //! Places under a train.
 
-use circuit::{Circuit, EdgeId, Line, SegmentId};
+use circuit::{Circuit, EdgeId, RailLine, SegmentId};
 
 /// A place under a train: a point on a length of rail, for each of the two rails.
 ///
 /// At a joint there are several places at one distance, before and behind it; the lengths of rail tell them apart.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
+pub struct TrainPlace {
     /// The segment.
     pub segment: SegmentId,
     /// Metres from its start.
@@ -19,7 +19,7 @@ pub struct Place {
 
 /// Every place at a distance from a segment's start, metres: none off the segment, one mostly, several where a rail has
 /// a stop.
-pub fn places(circuit: &Circuit, segment: SegmentId, x: f64) -> Vec<Place> {
+pub fn places(circuit: &Circuit, segment: SegmentId, x: f64) -> Vec<TrainPlace> {
     let Some(found) = circuit.segments.get(segment) else { return Vec::new() };
     overlaps(&found.rails)
         .filter(|overlap| overlap.from <= x && x <= overlap.to)
@@ -37,24 +37,24 @@ pub(crate) struct Overlap {
 
 impl Overlap {
     /// How far along the line's piece a distance is, from the stop before to the stop behind.
-    pub(crate) fn along(&self, side: usize, line: &Line, x: f64) -> f64 {
+    pub(crate) fn along(&self, side: usize, line: &RailLine, x: f64) -> f64 {
         let (from, to) = (line.stops[self.piece[side]].x, line.stops[self.piece[side] + 1].x);
         ((x - from) / (to - from)).clamp(0.0, 1.0)
     }
 
-    pub(crate) fn place(&self, circuit: &Circuit, segment: SegmentId, rails: &[Line; 2], x: f64) -> Place {
+    pub(crate) fn place(&self, circuit: &Circuit, segment: SegmentId, rails: &[RailLine; 2], x: f64) -> TrainPlace {
         let rail = [0, 1].map(|side| rails[side].pieces[self.piece[side]]);
         let fraction = [0, 1].map(|side| {
             let along = self.along(side, &rails[side], x);
             let start = rails[side].stops[self.piece[side]].after;
             if circuit.edges[rail[side]].a == start { along } else { 1.0 - along }
         });
-        Place { segment, x, rail, fraction }
+        TrainPlace { segment, x, rail, fraction }
     }
 }
 
 /// The stretches of two lines between their common stops, in order. Ends where one of the lines does.
-pub(crate) fn overlaps(rails: &[Line; 2]) -> impl Iterator<Item = Overlap> {
+pub(crate) fn overlaps(rails: &[RailLine; 2]) -> impl Iterator<Item = Overlap> {
     let mut piece = [0, 0];
     std::iter::from_fn(move || {
         loop {

@@ -38,7 +38,7 @@ enum Sources {
 /// A *piece* is what closed edges join, sources left out. A *part* is pieces joined by sources; pieces with no source
 /// are islands and belong to no part.
 #[derive(Clone)]
-pub(crate) struct Poles {
+pub(crate) struct JoinedPieces {
     /// For each node its piece.
     piece: Vec<u32>,
     /// For each piece its part.
@@ -55,8 +55,8 @@ pub(crate) struct Poles {
     pub(crate) rank: Vec<usize>,
 }
 
-impl Poles {
-    pub(crate) fn of(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> Poles {
+impl JoinedPieces {
+    pub(crate) fn from_circuit(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> JoinedPieces {
         let (piece, count) = pieces(circuit, closed);
         let ends: Vec<[u32; 2]> = circuit.sources.iter().map(|s| [piece[s.plus], piece[s.node[1]]]).collect();
         let mut at_piece: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
@@ -65,7 +65,7 @@ impl Poles {
                 at_piece.entry(*end).or_default().push(source);
             }
         }
-        let mut poles = Poles {
+        let mut poles = JoinedPieces {
             piece,
             part: vec![None; count],
             idle_volts: vec![0.0; count],

@@ -2,7 +2,7 @@
 
 use crate::grid::Resistances;
 use crate::place::overlaps;
-use crate::{Feed, Place};
+use crate::{Feed, TrainPlace};
 use circuit::{EdgeId, NodeId, SegmentId};
 use network::SelectedInverse;
 
@@ -71,7 +71,7 @@ pub struct ProfilePiece {
     pub rail: [EdgeId; 2],
     /// Loop resistance in ohms from `from` to `to`; none unless it is powered.
     pub loop_ohms: Option<Parabola>,
-    ends: [Place; 2],
+    ends: [TrainPlace; 2],
 }
 
 impl ProfilePiece {
@@ -93,7 +93,7 @@ impl ProfilePiece {
         let loop_ohms = self.loop_ohms?.at(s);
         let mix = |a: f64, b: f64| (1.0 - s) * a + s * b;
         let [start, end] = self.ends;
-        let place = Place {
+        let place = TrainPlace {
             x: mix(start.x, end.x),
             fraction: [0, 1].map(|side| mix(start.fraction[side], end.fraction[side])),
             ..start
@@ -106,7 +106,7 @@ impl ProfilePiece {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Worst {
     /// Where.
-    pub place: Place,
+    pub place: TrainPlace,
     /// The source that feeds it, by its index in the circuit.
     pub source: usize,
     /// Its loop resistance in ohms, the source's own included.
@@ -174,7 +174,7 @@ impl Resistances<'_> {
     }
 
     /// Loop resistance at a place, in ohms; none where it is not powered.
-    pub fn loop_ohms(&self, place: &Place) -> Option<f64> {
+    pub fn loop_ohms(&self, place: &TrainPlace) -> Option<f64> {
         let Feed::Powered { source } = self.grid.feed(place) else { return None };
         let inverse = &self.inverses[self.grid.poles.rank[source]];
         let rail = |side: usize| {

@@ -24,7 +24,7 @@
 //! is more likely to notice is the filter's pulse at each reversal, up to 2·V/R_s ([`Heat::pulse_amps`]).
 
 use crate::overshoot::{Peak, RingingLoop, Start};
-use crate::state_space::{Modes, Pair, State};
+use crate::state_space::{Modes, RootPair, State};
 
 /// Resistor and capacitor in series.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -148,10 +148,10 @@ pub fn response(ringing: &RingingLoop, filter: Option<Filter>, start: Start) -> 
         best.1 == 0.0 || reach(&to.1) > best.1
     });
     let (damping_ratio, ringing_hertz) = match modes.roots().pair {
-        Pair::Rings { decay, speed } => {
+        RootPair::Rings { decay, speed } => {
             (Some(decay / decay.hypot(speed)), Some(speed / unit / (2.0 * std::f64::consts::PI)))
         }
-        Pair::Real(..) => (None, None),
+        RootPair::Real(..) => (None, None),
     };
     let peak = Peak { volts: ringing.volts + best.1, seconds: best.0 * unit };
     Response { peak, damping_ratio, ringing_hertz }

@@ -1,7 +1,7 @@
 //! What a loop resistance is made of.
 
 use crate::bridges::Bridges;
-use crate::{Feed, Grid, Place};
+use crate::{Feed, Grid, TrainPlace};
 use circuit::{Edge, EdgeId, InputId};
 use handbook::Spread;
 use std::collections::BTreeMap;
@@ -41,7 +41,7 @@ impl Grid<'_> {
     ///
     /// # Panics
     /// When the place names an edge that is not there.
-    pub fn shares(&self, place: &Place) -> Option<Vec<Share>> {
+    pub fn shares(&self, place: &TrainPlace) -> Option<Vec<Share>> {
         let current = self.unit_current(place)?;
         let mut by_input: BTreeMap<InputId, Share> = BTreeMap::new();
         for (edge, &square) in self.circuit.edges.iter().zip(&current.squares).filter(|(_, square)| **square != 0.0) {
@@ -51,7 +51,7 @@ impl Grid<'_> {
                 low_ohms: 0.0,
                 high_ohms: 0.0,
             });
-            share.ohms += self.level.of(edge.ohms) * square;
+            share.ohms += self.level.pick(edge.ohms) * square;
             share.low_ohms += edge.ohms.low * square;
             share.high_ohms += edge.ohms.high * square;
         }
@@ -66,7 +66,7 @@ impl Grid<'_> {
     ///
     /// # Panics
     /// When the place names an edge that is not there.
-    pub fn loop_henries(&self, place: &Place) -> Option<Spread<f64>> {
+    pub fn loop_henries(&self, place: &TrainPlace) -> Option<Spread<f64>> {
         let current = self.unit_current(place)?;
         let each = self.circuit.edges.iter().zip(&current.squares).map(|(edge, square)| edge.henries.times(*square));
         Some(each.fold(Spread::exactly(0.0), Spread::plus))
@@ -77,7 +77,7 @@ impl Grid<'_> {
     ///
     /// # Panics
     /// When the place names an edge that is not there.
-    pub fn carried(&self, place: &Place) -> Option<Vec<(EdgeId, f64)>> {
+    pub fn carried(&self, place: &TrainPlace) -> Option<Vec<(EdgeId, f64)>> {
         // Less than this is what rounding leaves of nothing.
         let carries = |amps: f64| amps > 1e-9;
         let amps = self.unit_current(place)?.amps;
@@ -89,12 +89,12 @@ impl Grid<'_> {
     ///
     /// # Panics
     /// When the place names an edge that is not there.
-    pub fn carry_all(&self, place: &Place) -> Option<Vec<EdgeId>> {
+    pub fn carry_all(&self, place: &TrainPlace) -> Option<Vec<EdgeId>> {
         let Feed::Powered { .. } = self.feed(place) else { return None };
         let bridges = self.bridges.get_or_init(|| {
             let edges = EdgeId::each(&self.circuit.edges);
             let ends = edges.map(|(id, e)| self.is_closed(id).then(|| [e.a, e.b].map(|node| self.network_node(node))));
-            Bridges::of(self.circuit.nodes.len(), &ends.collect::<Vec<_>>())
+            Bridges::from_graph(self.circuit.nodes.len(), &ends.collect::<Vec<_>>())
         });
         let [left, right] = place.rail.map(|edge| self.network_node(self.circuit.edges[edge].a));
         let mut all = bridges.between(left, right);
@@ -115,7 +115,7 @@ impl Grid<'_> {
 
     /// By how many volts each node of the network is lifted by one ampere into the left rail at a place and out of the right
     /// one. None where the place is not powered.
-    pub(crate) fn lifted(&self, place: &Place) -> Option<Vec<f64>> {
+    pub(crate) fn lifted(&self, place: &TrainPlace) -> Option<Vec<f64>> {
         let Feed::Powered { source } = self.feed(place) else { return None };
         let mut volts = vec![0.0; self.circuit.nodes.len()];
         // A current put in part of the way along an edge is, for everything beyond the edge, put in at its ends by the
@@ -130,7 +130,7 @@ impl Grid<'_> {
         Some(volts)
     }
 
-    pub(crate) fn unit_current(&self, place: &Place) -> Option<UnitCurrent> {
+    pub(crate) fn unit_current(&self, place: &TrainPlace) -> Option<UnitCurrent> {
         let Feed::Powered { source } = self.feed(place) else { return None };
         let circuit = self.circuit;
         let volts = self.lifted(place)?;

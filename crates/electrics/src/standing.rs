@@ -10,7 +10,7 @@ use circuit::SegmentId;
 
 /// A train that stands on a segment and draws current, at the segment's worst place.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Standing {
+pub struct StandingTrain {
     /// Where it stands.
     pub segment: SegmentId,
     /// What it draws, in amperes.
@@ -18,7 +18,7 @@ pub struct Standing {
 }
 
 /// What standing trains take, in one setting and at one level.
-pub struct Taken<'r> {
+pub struct StandingDrop<'r> {
     resistances: &'r Resistances<'r>,
     /// For each train that has power under it: where it stands, and by how many volts it lifts each node.
     lifted: Vec<(SegmentId, Vec<f64>)>,
@@ -26,18 +26,18 @@ pub struct Taken<'r> {
 
 impl Resistances<'_> {
     /// What these trains take, each at the worst place of its segment. Where that has no power they take none.
-    pub fn taken(&self, standing: &[Standing]) -> Taken<'_> {
+    pub fn taken(&self, standing: &[StandingTrain]) -> StandingDrop<'_> {
         let lifted = standing.iter().filter_map(|train| {
             let worst = self.profile(train.segment).worst()?;
             let mut volts = self.grid.lifted(&worst.place)?;
             volts.iter_mut().for_each(|v| *v *= train.amps);
             Some((train.segment, volts))
         });
-        Taken { resistances: self, lifted: lifted.collect() }
+        StandingDrop { resistances: self, lifted: lifted.collect() }
     }
 }
 
-impl Taken<'_> {
+impl StandingDrop<'_> {
     /// Volts that are missing along a segment, one line for each piece of its profile; nothing at all where no train takes
     /// any. A train that stands on the segment itself is left out: it is in the way of the one that is asked for.
     pub fn along(&self, segment: SegmentId) -> Vec<Parabola> {

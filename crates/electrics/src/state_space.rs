@@ -15,11 +15,11 @@ pub(crate) struct Roots {
     /// The one that is real in any case.
     pub(crate) real: f64,
     /// The other two: real part, and imaginary part where they ring; else the two real ones.
-    pub(crate) pair: Pair,
+    pub(crate) pair: RootPair,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) enum Pair {
+pub(crate) enum RootPair {
     Rings { decay: f64, speed: f64 },
     Real(f64, f64),
 }
@@ -48,10 +48,10 @@ impl Modes {
         let b = if real < -0.5 * c2 { (c - c1) / real } else { c2 + real };
         let quarter = 0.25 * b * b - c;
         let pair = if quarter < 0.0 {
-            Pair::Rings { decay: 0.5 * b, speed: (-quarter).sqrt() }
+            RootPair::Rings { decay: 0.5 * b, speed: (-quarter).sqrt() }
         } else {
             let far = -(0.5 * b + quarter.sqrt());
-            Pair::Real(far, if far == 0.0 { 0.0 } else { c / far })
+            RootPair::Real(far, if far == 0.0 { 0.0 } else { c / far })
         };
         Roots { real, pair }
     }
@@ -82,10 +82,10 @@ impl Modes {
         const STEPS: usize = 20_000;
         let roots = self.roots();
         let (ring_step, ring_end, mut rates) = match roots.pair {
-            Pair::Rings { decay, speed } => {
+            RootPair::Rings { decay, speed } => {
                 (std::f64::consts::PI / speed / 24.0, FORGOTTEN / decay, vec![roots.real.abs(), decay])
             }
-            Pair::Real(one, other) => (f64::INFINITY, 0.0, vec![roots.real.abs(), one.abs(), other.abs()]),
+            RootPair::Real(one, other) => (f64::INFINITY, 0.0, vec![roots.real.abs(), one.abs(), other.abs()]),
         };
         rates.retain(|&rate| rate > 0.0);
         let fastest = rates.iter().copied().fold(1.0 / ring_step, f64::max);

@@ -1,7 +1,7 @@
 //! The worst of all settings, exactly and without trying all of them: branch and bound.
 //!
 //! By Rayleigh's law more closed edges never raise a resistance. So with some controls set and all others in no position
-//! at all (everything that hangs on them open) the loop resistance of a place is a bound: no setting with these positions
+//! at all (everything that depends on them open) the loop resistance of a place is a bound: no setting with these positions
 //! is worse, as long as the place is fed. A full setting that reaches the bound ends the question. Where none does, some
 //! control that is not set yet carries current to the worst place; each of its positions is asked in turn. Mostly the first
 //! full setting reaches the bound, since a contact elsewhere joins nothing that matters here.
@@ -97,7 +97,7 @@ pub struct WorstSearch<'c, S> {
 }
 
 /// A setting that was asked, by its index, and what every zone meets in it.
-type Asked<'s> = (usize, &'s [MetAtLevels]);
+type ZoneQuery<'s> = (usize, &'s [MetAtLevels]);
 
 /// What is known of the zones once one level is worked out without inductance: the profiles of their segments.
 type Profiles = BTreeMap<SegmentId, Profile>;
@@ -143,7 +143,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
     ///
     /// # Errors
     /// [`Failed::Resistance`].
-    pub fn bounds(&mut self, given: &[Option<u8>]) -> Result<Option<Asked<'_>>, Failed> {
+    pub fn bounds(&mut self, given: &[Option<u8>]) -> Result<Option<ZoneQuery<'_>>, Failed> {
         let index = self.ask(given)?;
         Ok(index.map(|index| (index, self.asked[index].1.as_slice())))
     }
@@ -274,7 +274,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
 
     /// What a short at a place draws the less, the greater this is: one over its amperes.
     fn harm(&self, level: usize, at: &Worst) -> f64 {
-        (at.loop_ohms + Level::ALL[level].of(self.demand.bridge_ohms)) / self.circuit.sources[at.source].volts
+        (at.loop_ohms + Level::ALL[level].pick(self.demand.bridge_ohms)) / self.circuit.sources[at.source].volts
     }
 
     /// What a train has of its supply's voltage.

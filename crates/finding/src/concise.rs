@@ -4,13 +4,13 @@ use std::fmt::Write;
 
 use crate::model::Finding;
 use crate::place::Lines;
-use text::plain;
+use text::escape_control_chars;
 
 /// Tells each finding in one line, `path:line:column: error: message (name)`, in the order of [`crate::sort`]. A
 /// finding without a place has no line and column.
 pub fn render_concise(findings: &[Finding], source: &str, path: &str) -> String {
     let lines = Lines::new(source);
-    let path = plain(path);
+    let path = escape_control_chars(path);
     let mut sorted: Vec<&Finding> = findings.iter().collect();
     sorted.sort_by(|left, right| left.order().cmp(&right.order()));
     let mut out = String::new();
@@ -20,7 +20,13 @@ pub fn render_concise(findings: &[Finding], source: &str, path: &str) -> String 
             let (line, column) = lines.line_column(place.span.start);
             let _ = write!(out, ":{line}:{column}");
         }
-        let _ = writeln!(out, ": {}: {} ({})", finding.severity.word(), plain(&finding.message), finding.name);
+        let _ = writeln!(
+            out,
+            ": {}: {} ({})",
+            finding.severity.word(),
+            escape_control_chars(&finding.message),
+            finding.name
+        );
     }
     out
 }

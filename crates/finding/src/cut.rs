@@ -12,7 +12,7 @@ const TAB: &str = "    ";
 const LEFT_OUT: char = '…';
 
 /// What is shown of a line.
-pub(crate) struct Cut {
+pub(crate) struct CutText {
     /// The text to show: no control characters, no tabs.
     pub(crate) text: String,
     /// For each range that was asked for, where it is in the text.
@@ -22,7 +22,7 @@ pub(crate) struct Cut {
 /// Cuts `line` so that it takes about `room` columns and shows the start of every range in `keep`, as much of the rest
 /// as there is room for, and marks where something is missing. The ranges are sorted, inside the line and on character
 /// boundaries. Costs what is shown, not what the line is long.
-pub(crate) fn cut(line: &str, keep: &[Range<usize>], room: usize) -> Cut {
+pub(crate) fn cut(line: &str, keep: &[Range<usize>], room: usize) -> CutText {
     let room = room.max(8);
     let mut text = String::new();
     let mut places: Vec<(usize, usize)> = Vec::new();
@@ -51,7 +51,7 @@ pub(crate) fn cut(line: &str, keep: &[Range<usize>], room: usize) -> Cut {
         places[next.saturating_sub(1)].1
     };
     let ranges = keep.iter().map(|range| place_of(range.start)..place_of(range.end)).collect();
-    Cut { text, ranges }
+    CutText { text, ranges }
 }
 
 /// The parts of the line to show, in order and apart from each other.

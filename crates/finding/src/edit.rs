@@ -25,7 +25,7 @@ impl Edit {
     }
 }
 
-/// Why edits cannot be made. Edits that go wrong are our fault, so these are told to whoever mends the program.
+/// Why edits cannot be made. Edits that go wrong are our fault, so these are reported to whoever fixes the program.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum EditError {
     /// A place is reversed or reaches past the end of the text.
@@ -180,7 +180,7 @@ mod tests {
                                          edits in proptest::collection::vec((0usize..14, 0usize..14, "[xÿ]{0,2}"), 0..5)) {
             let edits: Vec<Edit> = edits.into_iter().map(|(start, end, text)| Edit::replace(Place::new(start..end), text)).collect();
             let backwards: Vec<Edit> = edits.iter().rev().cloned().collect();
-            // Which fault is told first may depend on the order; whether there is one may not.
+            // Which fault is reported first may depend on the order; whether there is one may not.
             prop_assert_eq!(apply(&source, &edits).ok(), apply(&source, &backwards).ok());
         }
     }

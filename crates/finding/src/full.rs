@@ -5,22 +5,22 @@ use std::fmt::Write;
 use annotate_snippets::renderer::{AnsiColor, Effects, Renderer, Style as Paint};
 use annotate_snippets::{Element, Group, Level};
 
-use crate::model::{Finding, Harm, Severity, Witness};
-use crate::patch::{Row, rows_of};
+use crate::model::{Finding, FindingWitness, Harm, Severity};
+use crate::patch::{PatchRow, rows_of};
 use crate::place::Lines;
-use crate::source::View;
+use crate::source::SourceView;
 use crate::words::digits;
 use text::wrap::{fill, wrap};
-use text::{plain, width};
+use text::{escape_control_chars, width};
 
-/// How findings are told in full.
+/// How findings are reported in full.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Style {
     /// With the escape sequences for colour and weight.
     pub color: bool,
     /// Columns of the terminal; fewer than 40 are taken as 40, more than 120 as 120.
     pub width: usize,
-    /// How many findings are told before the rest is only counted.
+    /// How many findings are reported before the rest is only counted.
     pub most: usize,
 }
 
@@ -36,7 +36,7 @@ const PROPOSED: &str = "proposed edit";
 /// What the drawing library puts where it folds lines.
 const FOLDED: &str = "...";
 
-/// Most named pieces of a path that are told, and most controls of a setting.
+/// Most named pieces of a path that are reported, and most controls of a setting.
 const MOST_PIECES: usize = 40;
 
 /// Tells findings in full: each with its message, its lines in the plan with the words underlined, the setting and the
@@ -46,7 +46,7 @@ const MOST_PIECES: usize = 40;
 /// `path` is how the plan is called in front of line and column.
 pub fn render_full(findings: &[Finding], source: &str, path: &str, style: Style) -> String {
     let lines = Lines::new(source);
-    let writer = Writer::new(&lines, plain(path), style);
+    let writer = Writer::new(&lines, escape_control_chars(path), style);
     let mut sorted: Vec<&Finding> = findings.iter().collect();
     sorted.sort_by(|left, right| left.order().cmp(&right.order()));
 
@@ -62,8 +62,8 @@ pub fn render_full(findings: &[Finding], source: &str, path: &str, style: Style)
     }
     if let Some(left) = sorted.get(style.most..).filter(|left| !left.is_empty()) {
         let are = if left.len() == 1 { "is" } else { "are" };
-        let told = format!("{} more {are} not shown: {}", left.len(), in_words(left.iter().copied()));
-        writer.lines(&mut out, &wrap(&format!("{told}; `--most {}` shows them all", sorted.len()), writer.width));
+        let shown = format!("{} more {are} not shown: {}", left.len(), in_words(left.iter().copied()));
+        writer.lines(&mut out, &wrap(&format!("{shown}; `--most {}` shows them all", sorted.len()), writer.width));
     }
     let counted = wrap(&format!("{}: {}", writer.path, counts(findings)), writer.width);
     for line in counted {
@@ -80,9 +80,9 @@ pub fn render_edits(source: &str, edits: &[crate::Edit], width: usize) -> String
     for row in rows_of(edits, &lines, width) {
         let number = |n: Option<usize>| n.map_or(String::new(), |n| n.to_string());
         let _ = match row {
-            Row::Out(n, text) => writeln!(out, "{:>gutter$} - {text}", number(n)),
-            Row::In(n, text) => writeln!(out, "{:>gutter$} + {text}", number(n)),
-            Row::Skip(text) => writeln!(out, "{:>gutter$} … {text}", ""),
+            PatchRow::Out(n, text) => writeln!(out, "{:>gutter$} - {text}", number(n)),
+            PatchRow::In(n, text) => writeln!(out, "{:>gutter$} + {text}", number(n)),
+            PatchRow::Skip(text) => writeln!(out, "{:>gutter$} … {text}", ""),
         };
     }
     out
@@ -164,9 +164,9 @@ impl<'l> Writer<'l> {
     fn finding(&self, out: &mut String, finding: &Finding) {
         let rows =
             finding.proposal.as_ref().map_or(Vec::new(), |proposal| rows_of(&proposal.edits, self.lines, self.width));
-        let highest = rows.iter().filter_map(Row::number).max().unwrap_or(0);
-        let view = View::new(finding, self.lines, self.width, digits(highest));
-        let drawn_gutter = view.as_ref().map_or(0, View::digits);
+        let highest = rows.iter().filter_map(PatchRow::number).max().unwrap_or(0);
+        let view = SourceView::new(finding, self.lines, self.width, digits(highest));
+        let drawn_gutter = view.as_ref().map_or(0, SourceView::digits);
         let gutter = drawn_gutter.max(digits(highest)).max(2);
         self.title(out, finding);
         self.origin(out, finding, gutter);
@@ -217,14 +217,14 @@ impl<'l> Writer<'l> {
         let word = finding.severity.word();
         let indent = word.len() + 2;
         let name = format!("[{}]", finding.name);
-        let told = wrap(&format!("{} {name}", finding.message), self.width - indent);
-        for (index, line) in told.iter().enumerate() {
+        let shown = wrap(&format!("{} {name}", finding.message), self.width - indent);
+        for (index, line) in shown.iter().enumerate() {
             if index == 0 {
                 let _ = write!(out, "{}: ", self.paint(paint_of(finding.severity), word));
             } else {
                 out.push_str(&" ".repeat(indent));
             }
-            match line.strip_suffix(&name).filter(|_| index + 1 == told.len()) {
+            match line.strip_suffix(&name).filter(|_| index + 1 == shown.len()) {
                 Some(message) => {
                     let _ = writeln!(out, "{}{}", self.paint(BOLD, message), self.paint(DIM, &name));
                 }
@@ -245,11 +245,12 @@ impl<'l> Writer<'l> {
         out.push('\n');
     }
 
-    fn witness<'n>(&self, messages: &mut Vec<(Level<'n>, Vec<String>)>, witness: &Witness, gutter: usize) {
+    fn witness<'n>(&self, messages: &mut Vec<(Level<'n>, Vec<String>)>, witness: &FindingWitness, gutter: usize) {
         if !witness.setting.is_empty() {
-            let told =
-                witness.setting.iter().map(|(control, position)| format!("{} = {}", plain(control), plain(position)));
-            let mut units: Vec<String> = told.take(MOST_PIECES).collect();
+            let shown = witness.setting.iter().map(|(control, position)| {
+                format!("{} = {}", escape_control_chars(control), escape_control_chars(position))
+            });
+            let mut units: Vec<String> = shown.take(MOST_PIECES).collect();
             let more = witness.setting.len() - units.len();
             if more > 0 {
                 units.push(format!("and {more} more"));
@@ -259,7 +260,7 @@ impl<'l> Writer<'l> {
             messages.push((Level::NOTE.with_name("setting"), fill(&units, self.room(gutter, "setting"))));
         }
         if !witness.path.is_empty() {
-            let mut pieces: Vec<String> = witness.path.iter().map(|piece| plain(piece)).collect();
+            let mut pieces: Vec<String> = witness.path.iter().map(|piece| escape_control_chars(piece)).collect();
             if pieces.len() > MOST_PIECES {
                 let half = MOST_PIECES / 2;
                 let left_out = format!("({} more)", pieces.len() - 2 * half);
@@ -280,7 +281,7 @@ impl<'l> Writer<'l> {
     }
 
     /// The lines the proposal takes away and puts there, hung on the same gutter.
-    fn patch(&self, out: &mut String, rows: &[Row], gutter: usize) {
+    fn patch(&self, out: &mut String, rows: &[PatchRow], gutter: usize) {
         if rows.is_empty() {
             return;
         }
@@ -290,16 +291,16 @@ impl<'l> Writer<'l> {
             let number = row.number().map_or(String::new(), |number| number.to_string());
             let number = self.paint(GUTTER, &format!("{number:>gutter$}"));
             let line = match row {
-                Row::Out(first, text) => {
+                PatchRow::Out(first, text) => {
                     let sign = if first.is_some() { "-" } else { ":" };
                     format!("{number} {}", self.paint(OUT, format!("{sign} {text}").trim_end()))
                 }
-                Row::In(first, text) => {
+                PatchRow::In(first, text) => {
                     let sign = if first.is_some() { "+" } else { ":" };
                     format!("{number} {}", self.paint(IN, format!("{sign} {text}").trim_end()))
                 }
-                Row::Skip(words) if words.is_empty() => self.paint(GUTTER, FOLDED),
-                Row::Skip(words) => self.paint(GUTTER, &format!("{FOLDED} {words}")),
+                PatchRow::Skip(words) if words.is_empty() => self.paint(GUTTER, FOLDED),
+                PatchRow::Skip(words) => self.paint(GUTTER, &format!("{FOLDED} {words}")),
             };
             out.push_str(&line);
             out.push('\n');

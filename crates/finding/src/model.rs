@@ -1,4 +1,4 @@
-//! What a finding is, and in which order findings are told.
+//! What a finding is, and in which order findings are reported.
 
 use std::collections::BTreeSet;
 
@@ -22,11 +22,11 @@ pub struct Finding {
     /// The fact.
     pub message: String,
     /// The smallest place that shows it; none if it is about the plan as a whole.
-    pub at: Option<Label>,
+    pub at: Option<FindingLabel>,
     /// Other places that matter.
-    pub also: Vec<Label>,
+    pub also: Vec<FindingLabel>,
     /// The setting and the path that show it, if it came from the proof.
-    pub witness: Option<Witness>,
+    pub witness: Option<FindingWitness>,
     /// Reasons and numbers, one sentence each.
     pub facts: Vec<String>,
     /// What to do, in a sentence.
@@ -58,7 +58,7 @@ impl Severity {
     }
 }
 
-/// What a fault does if it is left, in the order findings are told.
+/// What a fault does if it is left, in the order findings are reported.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Harm {
@@ -89,30 +89,30 @@ impl Harm {
 
 /// A place and what there is to say about it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Label {
+pub struct FindingLabel {
     /// Where.
     pub place: Place,
     /// A few words, lower case, no full stop; may be empty.
     pub words: String,
 }
 
-impl Label {
+impl FindingLabel {
     /// These words at this place.
-    pub fn new(place: Place, words: impl Into<String>) -> Label {
-        Label { place, words: words.into() }
+    pub fn new(place: Place, words: impl Into<String>) -> FindingLabel {
+        FindingLabel { place, words: words.into() }
     }
 }
 
 /// What shows that a finding is true: somebody can set the layout so and follow the current with a finger.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Witness {
+pub struct FindingWitness {
     /// Control and position, such as `T1`, `diverging`; controls that do not matter are left out.
     pub setting: Vec<(String, String)>,
     /// Named pieces the current passes, from pole to pole.
     pub path: Vec<String>,
 }
 
-/// A mend, as words and as edits of the plan.
+/// A fix, as words and as edits of the plan.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Proposal {
     /// What the edits do, in the trade's words.
@@ -157,20 +157,20 @@ impl Finding {
     /// The smallest place that shows the fault, and a few words for it.
     #[must_use]
     pub fn at(mut self, place: impl Into<Place>, words: impl Into<String>) -> Finding {
-        self.at = Some(Label::new(place.into(), words));
+        self.at = Some(FindingLabel::new(place.into(), words));
         self
     }
 
     /// Another place that matters.
     #[must_use]
     pub fn also(mut self, place: impl Into<Place>, words: impl Into<String>) -> Finding {
-        self.also.push(Label::new(place.into(), words));
+        self.also.push(FindingLabel::new(place.into(), words));
         self
     }
 
     /// The setting and the path that show the fault.
     #[must_use]
-    pub fn witness(mut self, witness: Witness) -> Finding {
+    pub fn witness(mut self, witness: FindingWitness) -> Finding {
         self.witness = Some(witness);
         self
     }
@@ -189,7 +189,7 @@ impl Finding {
         self
     }
 
-    /// The mend as edits of the plan, and what they do.
+    /// The fix as edits of the plan, and what they do.
     #[must_use]
     pub fn proposal(mut self, says: impl Into<String>, edits: Vec<Edit>) -> Finding {
         self.proposal = Some(Proposal { says: says.into(), edits });
@@ -209,17 +209,17 @@ impl Finding {
     }
 }
 
-/// Puts findings in the order they are told: by harm, then severity, then place, then name.
+/// Puts findings in the order they are reported: by harm, then severity, then place, then name.
 pub fn sort(findings: &mut [Finding]) {
     findings.sort_by(|left, right| left.order().cmp(&right.order()));
 }
 
 /// Removes findings that say the same again: same name, same place, same message. The first one stays.
 pub fn dedup(findings: &mut Vec<Finding>) {
-    let mut told = BTreeSet::new();
+    let mut seen = BTreeSet::new();
     findings.retain(|finding| {
         let place = finding.place().map(|place| (place.span.start, place.span.end));
-        told.insert((finding.name, place, finding.message.clone()))
+        seen.insert((finding.name, place, finding.message.clone()))
     });
 }
 

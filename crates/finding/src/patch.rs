@@ -31,7 +31,7 @@ const MOST_BYTES: usize = 16 * 1024;
 
 /// One row of the patch view.
 #[derive(Debug, PartialEq, Eq)]
-pub(crate) enum Row {
+pub(crate) enum PatchRow {
     /// A line that goes, with its number in the plan as it is.
     Out(Option<usize>, String),
     /// A line that comes, with its number in the plan as it will be.
@@ -42,26 +42,26 @@ pub(crate) enum Row {
 
 /// The rows for these edits, none if they cannot be made or change nothing that can be seen. `width` is that of the
 /// whole view, gutter included.
-pub(crate) fn rows_of(edits: &[Edit], lines: &Lines, width: usize) -> Vec<Row> {
+pub(crate) fn rows_of(edits: &[Edit], lines: &Lines, width: usize) -> Vec<PatchRow> {
     let Ok(edits) = in_order(lines.source(), edits) else {
         return Vec::new();
     };
     let hunks = hunks(&edits, lines);
     let room = width.saturating_sub(digits(lines.count()) + 3).max(16);
-    let mut drawn: Vec<Row> = Vec::new();
+    let mut drawn: Vec<PatchRow> = Vec::new();
     let mut shift: isize = 0;
     let count = hunks.len();
     for hunk in hunks.into_iter().take(MOST_HUNKS) {
-        let change = Change::new(&hunk, lines);
+        let change = HunkChange::new(&hunk, lines);
         let rows = change.rows(shift, room);
         if !rows.is_empty() && !drawn.is_empty() {
-            drawn.push(Row::Skip(String::new()));
+            drawn.push(PatchRow::Skip(String::new()));
         }
         drawn.extend(rows);
         shift += change.growth;
     }
     if count > MOST_HUNKS {
-        drawn.push(Row::Skip(format!("{} more places", count - MOST_HUNKS)));
+        drawn.push(PatchRow::Skip(format!("{} more places", count - MOST_HUNKS)));
     }
     drawn
 }
@@ -105,7 +105,7 @@ fn hunks<'e>(edits: &[&'e Edit], lines: &Lines) -> Vec<Hunk<'e>> {
 }
 
 /// A hunk's lines before and after, without those that are the same at both ends.
-struct Change {
+struct HunkChange {
     first_line: usize,
     old: Vec<String>,
     new: Vec<String>,
@@ -116,8 +116,8 @@ struct Change {
     growth: isize,
 }
 
-impl Change {
-    fn new(hunk: &Hunk, lines: &Lines) -> Change {
+impl HunkChange {
+    fn new(hunk: &Hunk, lines: &Lines) -> HunkChange {
         let source = lines.source();
         let (mut old, mut new) = (Text::default(), Text::default());
         let (mut breaks_in, mut breaks_out) = (0, 0);
@@ -161,21 +161,27 @@ impl Change {
         old_lines.truncate(MOST_LINES);
         new_lines.truncate(MOST_LINES);
         let first_line = hunk.first_line + same;
-        Change { first_line, old: old_lines, new: new_lines, old_more, new_more, growth }
+        HunkChange { first_line, old: old_lines, new: new_lines, old_more, new_more, growth }
     }
 
-    fn rows(&self, shift: isize, room: usize) -> Vec<Row> {
+    fn rows(&self, shift: isize, room: usize) -> Vec<PatchRow> {
         let mut rows = Vec::new();
         let new_first = self.first_line.saturating_add_signed(shift);
-        push_rows(&mut rows, &self.old, self.first_line, room, Row::Out);
+        push_rows(&mut rows, &self.old, self.first_line, room, PatchRow::Out);
         skip(&mut rows, self.old_more, "taken away");
-        push_rows(&mut rows, &self.new, new_first, room, Row::In);
+        push_rows(&mut rows, &self.new, new_first, room, PatchRow::In);
         skip(&mut rows, self.new_more, "added");
         rows
     }
 }
 
-fn push_rows(drawn: &mut Vec<Row>, lines: &[String], first: usize, room: usize, row: fn(Option<usize>, String) -> Row) {
+fn push_rows(
+    drawn: &mut Vec<PatchRow>,
+    lines: &[String],
+    first: usize,
+    room: usize,
+    row: fn(Option<usize>, String) -> PatchRow,
+) {
     for (index, line) in lines.iter().enumerate() {
         let mut pieces = rows(line, room);
         if pieces.len() > MOST_ROWS {
@@ -191,11 +197,11 @@ fn push_rows(drawn: &mut Vec<Row>, lines: &[String], first: usize, room: usize, 
     }
 }
 
-fn skip(drawn: &mut Vec<Row>, more: usize, done: &str) {
+fn skip(drawn: &mut Vec<PatchRow>, more: usize, done: &str) {
     match more {
         0 => {}
-        1 => drawn.push(Row::Skip(format!("1 more line {done}"))),
-        more => drawn.push(Row::Skip(format!("{more} more lines {done}"))),
+        1 => drawn.push(PatchRow::Skip(format!("1 more line {done}"))),
+        more => drawn.push(PatchRow::Skip(format!("{more} more lines {done}"))),
     }
 }
 
@@ -265,12 +271,12 @@ fn beginning(text: &str) -> String {
     format!("{}…", &text[..end])
 }
 
-impl Row {
+impl PatchRow {
     /// The line number in front of the row.
     pub(crate) fn number(&self) -> Option<usize> {
         match self {
-            Row::Out(number, _) | Row::In(number, _) => *number,
-            Row::Skip(_) => None,
+            PatchRow::Out(number, _) | PatchRow::In(number, _) => *number,
+            PatchRow::Skip(_) => None,
         }
     }
 }

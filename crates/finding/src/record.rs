@@ -6,7 +6,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::model::{Finding, Harm, Label, Severity};
+use crate::model::{Finding, FindingLabel, Harm, Severity};
 use crate::place::{Lines, Place};
 
 /// Most characters of the plan repeated in a record; a longer text is cut and ends in `…`.
@@ -115,7 +115,7 @@ pub fn to_records(findings: &[Finding], source: &str) -> Vec<FindingRecord> {
 }
 
 fn record(finding: &Finding, lines: &Lines) -> FindingRecord {
-    let label = |label: &Label| LabelRecord { place: place(&label.place, lines), words: label.words.clone() };
+    let label = |label: &FindingLabel| LabelRecord { place: place(&label.place, lines), words: label.words.clone() };
     FindingRecord {
         name: finding.name.to_owned(),
         severity: finding.severity,

@@ -6,11 +6,11 @@ use std::ops::Range;
 use annotate_snippets::{Annotation, AnnotationKind, Snippet};
 
 use crate::cut::cut;
-use crate::model::{Finding, Label};
+use crate::model::{Finding, FindingLabel};
 use crate::place::Lines;
 use crate::words::digits;
 use text::wrap::wrap;
-use text::{plain, width};
+use text::{escape_control_chars, width};
 
 /// How many of the other places are drawn; the rest is only counted.
 const MOST_PLACES: usize = 8;
@@ -23,7 +23,7 @@ const FARTHEST: usize = 1000;
 const NARROWEST: usize = 20;
 
 /// What is drawn of the plan for one finding.
-pub(crate) struct View {
+pub(crate) struct SourceView {
     /// The lines from the first place to the last, those without a place left empty.
     text: String,
     first_line: usize,
@@ -39,37 +39,38 @@ struct Underline {
     at_fault: bool,
 }
 
-struct Mark<'f> {
-    label: &'f Label,
+struct LineMark<'f> {
+    label: &'f FindingLabel,
     range: Range<usize>,
     line: usize,
     at_fault: bool,
 }
 
-impl View {
+impl SourceView {
     /// Chooses and cuts the lines; none if the finding has no place. `width` is that of the whole view, with a gutter for
     /// line numbers of at least so many digits.
-    pub(crate) fn new(finding: &Finding, lines: &Lines, width: usize, least_digits: usize) -> Option<View> {
+    pub(crate) fn new(finding: &Finding, lines: &Lines, width: usize, least_digits: usize) -> Option<SourceView> {
         let labels =
             finding.at.iter().map(|label| (label, true)).chain(finding.also.iter().map(|label| (label, false)));
-        let mut marks: Vec<Mark> = labels
+        let mut marks: Vec<LineMark> = labels
             .take(MOST_PLACES + 1)
             .map(|(label, at_fault)| {
                 let range = label.place.clamped(lines.source());
-                Mark { label, line: lines.line_at(range.start), range, at_fault }
+                LineMark { label, line: lines.line_at(range.start), range, at_fault }
             })
             .collect();
         let left_out = usize::from(finding.at.is_some()) + finding.also.len() - marks.len();
         let anchor = marks.first()?.line;
         let far = marks.extract_if(.., |mark| mark.line.abs_diff(anchor) > FARTHEST).collect::<Vec<_>>();
 
-        let mut by_line: BTreeMap<usize, Vec<Mark>> = BTreeMap::new();
+        let mut by_line: BTreeMap<usize, Vec<LineMark>> = BTreeMap::new();
         for mark in marks {
             by_line.entry(mark.line).or_default().push(mark);
         }
         let (first_line, last_line) = (*by_line.first_key_value()?.0, *by_line.last_key_value()?.0);
         let room = width.saturating_sub(digits(last_line).max(least_digits).max(2) + 3);
-        let mut view = View { text: String::new(), first_line, last_line, underlines: Vec::new(), apart: Vec::new() };
+        let mut view =
+            SourceView { text: String::new(), first_line, last_line, underlines: Vec::new(), apart: Vec::new() };
         for line in first_line..=last_line {
             if let Some(marks) = by_line.get_mut(&line) {
                 view.draw(lines, line, marks, room);
@@ -80,7 +81,7 @@ impl View {
             view.text.push('\n');
         }
         for mark in far {
-            let words = plain(&mark.label.words);
+            let words = escape_control_chars(&mark.label.words);
             view.apart
                 .push((format!("line {}", mark.line), if words.is_empty() { "this place too".into() } else { words }));
         }
@@ -105,7 +106,7 @@ impl View {
         Snippet::source(self.text.as_str()).line_start(self.first_line).annotations(annotations)
     }
 
-    fn draw(&mut self, lines: &Lines, line: usize, marks: &mut [Mark], room: usize) {
+    fn draw(&mut self, lines: &Lines, line: usize, marks: &mut [LineMark], room: usize) {
         marks.sort_by_key(|mark| (mark.range.start, mark.range.end));
         let within = lines.range(line);
         let text = &lines.source()[within.clone()];
@@ -150,8 +151,8 @@ impl View {
     }
 
     /// A mark's words, and how far it goes if that is further than its line.
-    fn words_of(&self, mark: &Mark, lines: &Lines) -> String {
-        let words = plain(&mark.label.words);
+    fn words_of(&self, mark: &LineMark, lines: &Lines) -> String {
+        let words = escape_control_chars(&mark.label.words);
         let covered = lines.source()[mark.range.clone()].trim_end();
         let last = lines.line_at(mark.range.start + covered.len().saturating_sub(1));
         match (last > mark.line, words.is_empty()) {
@@ -178,12 +179,12 @@ mod tests {
     #[test]
     fn what_is_drawn_does_not_grow_with_the_plan() {
         let many_lines = "a\n".repeat(1_000_000);
-        let view = View::new(&finding(&[40, 60, 1_900_000]), &Lines::new(&many_lines), 80, 1).unwrap();
+        let view = SourceView::new(&finding(&[40, 60, 1_900_000]), &Lines::new(&many_lines), 80, 1).unwrap();
         assert_eq!((view.first_line, view.last_line, view.text.as_str()), (21, 31, "a\n\n\n\n\n\n\n\n\n\na\n"));
         assert_eq!(view.apart, [("line 950001".to_owned(), "and here".to_owned())]);
 
         let long_line = "a".repeat(1_000_000);
-        let view = View::new(&finding(&[10, 500_000, 999_999]), &Lines::new(&long_line), 80, 1).unwrap();
+        let view = SourceView::new(&finding(&[10, 500_000, 999_999]), &Lines::new(&long_line), 80, 1).unwrap();
         assert!(view.text.len() < 120, "{:?}", view.text);
         assert_eq!(view.text.matches('…').count(), 3, "{:?}", view.text);
     }
@@ -192,7 +193,7 @@ mod tests {
     fn only_so_many_places_are_drawn() {
         let source = "a\n".repeat(40);
         let places: Vec<usize> = (0..30).map(|line| 2 * line).collect();
-        let view = View::new(&finding(&places), &Lines::new(&source), 80, 1).unwrap();
+        let view = SourceView::new(&finding(&places), &Lines::new(&source), 80, 1).unwrap();
         assert_eq!(view.underlines.len(), 9);
         assert_eq!(view.apart, [("also".to_owned(), "21 more places in the plan".to_owned())]);
     }
@@ -201,7 +202,7 @@ mod tests {
     fn a_line_between_two_is_shown_and_a_place_on_several_lines_says_so() {
         let source = "a\nbetween\r\nb\n\n[table]\nx = 1\n";
         let finding = finding(&[0, 11]).also(Place::new(13..source.len()), "this table");
-        let view = View::new(&finding, &Lines::new(source), 80, 1).unwrap();
+        let view = SourceView::new(&finding, &Lines::new(source), 80, 1).unwrap();
         assert_eq!(view.text, "a\nbetween\nb\n \n");
         assert_eq!(view.underlines[2].words.as_deref(), Some("this table (to line 6)"));
     }

@@ -1,11 +1,11 @@
 //! What there is to do from one plan to the next.
 
 use crate::check::width;
-use crate::exit::{self, Trouble, put};
+use crate::exit::{self, CliError, write_output};
 use clap::Args;
-use plan::Reading;
+use plan::PlanReading;
 use schedule::changes::changes;
-use schedule::{Choices, Record, changes_print};
+use schedule::{Choices, NumbersRecord, changes_print};
 use std::path::{Path, PathBuf};
 
 /// How changes are printed.
@@ -35,7 +35,7 @@ pub struct ChangesCommand {
 }
 
 /// Tells what to move, cut and test so that the layout of the old plan becomes that of the new one.
-pub fn run(asked: &ChangesCommand) -> Result<bool, Trouble> {
+pub fn run(asked: &ChangesCommand) -> Result<bool, CliError> {
     let record = asked.record.as_deref().map(record).transpose()?;
     let (old_text, old) = understood(&asked.old)?;
     let (new_text, new) = understood(&asked.new)?;
@@ -46,18 +46,18 @@ pub fn run(asked: &ChangesCommand) -> Result<bool, Trouble> {
         ChangesFormat::Text => changes_print::render(&found, if asked.out.is_some() { 100 } else { width() }),
         ChangesFormat::Csv => schedule::csv::table_csv(&changes_print::table(&found)),
     };
-    put(&text, asked.out.as_deref())
+    write_output(&text, asked.out.as_deref())
 }
 
-fn understood(path: &Path) -> Result<(String, Reading), Trouble> {
+fn understood(path: &Path) -> Result<(String, PlanReading), CliError> {
     exit::understood(path, format!("`{}` has errors; what changes would not be told truly", path.display()))
 }
 
-fn record(path: &Path) -> Result<Record, Trouble> {
+fn record(path: &Path) -> Result<NumbersRecord, CliError> {
     let bytes = exit::read(path)?;
-    let text = std::str::from_utf8(&bytes).map_err(|_| Trouble::new(format!("`{}` is not text", path.display())))?;
-    Record::read(text).map_err(|error| {
-        Trouble::new(format!("`{}`: {error}", path.display()))
+    let text = std::str::from_utf8(&bytes).map_err(|_| CliError::new(format!("`{}` is not text", path.display())))?;
+    NumbersRecord::read(text).map_err(|error| {
+        CliError::new(format!("`{}`: {error}", path.display()))
             .help("it must be the numbers as they were kept with the papers")
     })
 }

@@ -1,13 +1,13 @@
 //! `gapwright check`.
 
 use crate::Format;
-use crate::exit::{self, Trouble, print};
+use crate::exit::{self, CliError, print};
 use finding::Style;
 use std::io::IsTerminal as _;
 use std::path::Path;
 
 /// Reviews a plan and prints what was found; false where something must be mended.
-pub fn check(path: &Path, format: Format, most: usize) -> Result<bool, Trouble> {
+pub fn check(path: &Path, format: Format, most: usize) -> Result<bool, CliError> {
     let bytes = exit::read(path)?;
     let (text, review) =
         if format == Format::Full { review::review_for_reading(&bytes) } else { review::review_bytes(&bytes) };

@@ -1,11 +1,11 @@
 //! The smaller acts of the command.
 
 use crate::check::width;
-use crate::exit::{self, Trouble, print};
+use crate::exit::{self, CliError, print};
 use std::path::Path;
 
 /// Says what a finding means, or names all of them.
-pub fn explain(name: Option<&str>) -> Result<bool, Trouble> {
+pub fn explain(name: Option<&str>) -> Result<bool, CliError> {
     let Some(name) = name else {
         let longest = review::explain::pages().map(|p| p.0.len()).max().unwrap_or(0);
         let list: String =
@@ -15,39 +15,39 @@ pub fn explain(name: Option<&str>) -> Result<bool, Trouble> {
     };
     match review::explain::explain(name, width().min(100)) {
         Some(page) => print(&page).map(|()| true),
-        None => Err(Trouble::new(format!("there is no finding `{name}`"))
+        None => Err(CliError::new(format!("there is no finding `{name}`"))
             .help("`gapwright explain` without a name lists them all")),
     }
 }
 
 /// Applies the proposed edits of a review, one finding after another, each to the plan as it then is.
-pub fn mend(path: &Path, write: bool) -> Result<bool, Trouble> {
+pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
     let bytes = exit::read(path)?;
-    let mended = review::mend_all(&bytes);
+    let mended = review::fix_all(&bytes);
     if mended.steps.is_empty() {
         print("there is no proposed edit for this plan\n")?;
         return Ok(!mended.errors_left);
     }
-    let mut told = String::new();
+    let mut shown = String::new();
     for step in &mended.steps {
-        told.push_str(&format!("- {}\n", text::plain(&step.says)));
-        told.push_str(&finding::render_edits(&step.before, &step.edits, width()));
+        shown.push_str(&format!("- {}\n", text::escape_control_chars(&step.says)));
+        shown.push_str(&finding::render_edits(&step.before, &step.edits, width()));
     }
     if write {
         exit::write_whole(path, mended.text.as_bytes())?;
-        told.push_str(&format!("written to {}\n", text::plain(&path.display().to_string())));
+        shown.push_str(&format!("written to {}\n", text::escape_control_chars(&path.display().to_string())));
     } else {
-        told.push_str("nothing is written yet; add --write to change the plan\n");
+        shown.push_str("nothing is written yet; add --write to change the plan\n");
     }
-    print(&told)?;
+    print(&shown)?;
     Ok(!mended.errors_left)
 }
 
 /// Writes a setting of the plan as a SPICE netlist.
-pub fn netlist(path: &Path, setting: &[String], loads: &[String]) -> Result<bool, Trouble> {
+pub fn netlist(path: &Path, setting: &[String], loads: &[String]) -> Result<bool, CliError> {
     let bytes = exit::read(path)?;
     let text = analysis::netlist(&bytes, setting, loads).map_err(|words| {
-        let trouble = Trouble::new(words);
+        let trouble = CliError::new(words);
         trouble.help(format!("`gapwright check {}` tells what is in the plan", path.display()))
     })?;
     print(&text)?;
@@ -55,9 +55,9 @@ pub fn netlist(path: &Path, setting: &[String], loads: &[String]) -> Result<bool
 }
 
 /// Prints the JSON Schema of plans.
-pub fn schema() -> Result<bool, Trouble> {
+pub fn schema() -> Result<bool, CliError> {
     let schema = serde_json::to_string_pretty(&plan::schema::schema())
-        .map_err(|e| Trouble::new(format!("the schema cannot be written: {e}")))?;
+        .map_err(|e| CliError::new(format!("the schema cannot be written: {e}")))?;
     print(&format!("{schema}\n"))?;
     Ok(true)
 }

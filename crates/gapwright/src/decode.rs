@@ -1,8 +1,8 @@
 //! `gapwright decode`: what was sent on a track whose signal a logic analyser recorded.
 
 use crate::check::width;
-use crate::decode_print::{Told, Words, render};
-use crate::exit::{self, Trouble, check_it, print};
+use crate::decode_print::{TraceReport, Words, render};
+use crate::exit::{self, CliError, check_it, print};
 use analysis::addresses::AddressTable;
 use clap::{Args, ValueEnum};
 use signal::packet::hex;
@@ -41,16 +41,16 @@ enum TraceFormat {
 }
 
 /// Reads a trace and prints what was sent; false where something in it is not accepted, or no packet is there.
-pub fn decode(asked: &DecodeCommand) -> Result<bool, Trouble> {
+pub fn decode(asked: &DecodeCommand) -> Result<bool, CliError> {
     let path = asked.trace.as_path();
-    let file = std::fs::File::open(path).map_err(|e| Trouble::reading(path, &e))?;
+    let file = std::fs::File::open(path).map_err(|e| CliError::reading(path, &e))?;
     let header = Header::read(BufReader::with_capacity(1 << 20, file)).map_err(bad(path))?;
-    let meant = meant(asked.plan.as_deref())?;
+    let meant = packets_of_plan(asked.plan.as_deref())?;
     let words = |packet: &Packet, bytes: &[u8]| match meant.get(bytes) {
         Some(meant) => format!("{packet} ({meant})"),
         None => packet.to_string(),
     };
-    let mut told = Told::new(asked.most, header.timescale(), &words);
+    let mut report = TraceReport::new(asked.most, header.timescale(), &words);
     let mut edges = header.edges(asked.signal.as_deref()).map_err(bad(path))?;
     let mut decoder = Decoder::new();
     let mut csv = (asked.format == TraceFormat::Csv).then(|| Csv::new(std::io::stdout().lock()));
@@ -61,38 +61,38 @@ pub fn decode(asked: &DecodeCommand) -> Result<bool, Trouble> {
         let Some(event) = decoder.edge(edge.map_err(bad(path))?) else { continue };
         match &mut csv {
             Some(csv) => csv.event(&event, &words)?,
-            None => told.event(&event),
+            None => report.event(&event),
         }
     }
     let statistics = decoder.statistics();
     match &mut csv {
         Some(csv) => csv.flush()?,
         None => {
-            told.end(decoder.is_in_packet(), edges.notes());
-            print(&render(&told, statistics, &path.display().to_string(), width()))?;
+            report.end(decoder.is_in_packet(), edges.notes());
+            print(&render(&report, statistics, &path.display().to_string(), width()))?;
         }
     }
     Ok(statistics.faults == 0 && statistics.packets > 0)
 }
 
 /// The packets that set motors of a plan, by their bytes, and what they set.
-fn meant(plan: Option<&Path>) -> Result<BTreeMap<Vec<u8>, String>, Trouble> {
+fn packets_of_plan(plan: Option<&Path>) -> Result<BTreeMap<Vec<u8>, String>, CliError> {
     let Some(path) = plan else { return Ok(BTreeMap::new()) };
-    let table = AddressTable::of(&exit::read(path)?).map_err(check_it(path))?;
+    let table = AddressTable::from_bytes(&exit::read(path)?).map_err(check_it(path))?;
     let mut meant: BTreeMap<Vec<u8>, Vec<String>> = BTreeMap::new();
     for row in table.rows {
         for set in row.sets {
             let words = format!("{}: {} {}", row.motor, row.moves, set.position);
-            meant.entry(set.bytes).or_default().push(text::plain(&words));
+            meant.entry(set.bytes).or_default().push(text::escape_control_chars(&words));
         }
     }
     Ok(meant.into_iter().map(|(bytes, words)| (bytes, words.join("; "))).collect())
 }
 
-fn bad(path: &Path) -> impl Fn(VcdError) -> Trouble {
+fn bad(path: &Path) -> impl Fn(VcdError) -> CliError {
     move |error| match error {
-        VcdError::Reading(error) => Trouble::reading(path, &error),
-        error => Trouble::new(format!("cannot read `{}`: {error}", path.display())).help(error.mend()),
+        VcdError::Reading(error) => CliError::reading(path, &error),
+        error => CliError::new(format!("cannot read `{}`: {error}", path.display())).help(error.fix()),
     }
 }
 
@@ -107,18 +107,18 @@ impl<W: std::io::Write> Csv<W> {
         Csv { out: BufWriter::new(out), gone: false }
     }
 
-    fn done(&mut self, written: std::io::Result<()>) -> Result<(), Trouble> {
+    fn done(&mut self, written: std::io::Result<()>) -> Result<(), CliError> {
         match written {
             Err(error) if error.kind() == ErrorKind::BrokenPipe => {
                 self.gone = true;
                 Ok(())
             }
-            Err(error) => Err(Trouble::new(format!("cannot write the output: {error}"))),
+            Err(error) => Err(CliError::new(format!("cannot write the output: {error}"))),
             Ok(()) => Ok(()),
         }
     }
 
-    fn line(&mut self, line: &str) -> Result<(), Trouble> {
+    fn line(&mut self, line: &str) -> Result<(), CliError> {
         if self.gone {
             return Ok(());
         }
@@ -126,7 +126,7 @@ impl<W: std::io::Write> Csv<W> {
         self.done(written)
     }
 
-    fn event(&mut self, event: &Event, words: Words<'_>) -> Result<(), Trouble> {
+    fn event(&mut self, event: &Event, words: Words<'_>) -> Result<(), CliError> {
         match event {
             Event::Packet(reading) => {
                 let words = words(&reading.packet(), &reading.bytes).replace('"', "\"\"");
@@ -141,7 +141,7 @@ impl<W: std::io::Write> Csv<W> {
         }
     }
 
-    fn flush(&mut self) -> Result<(), Trouble> {
+    fn flush(&mut self) -> Result<(), CliError> {
         let written = if self.gone { Ok(()) } else { self.out.flush() };
         self.done(written)
     }

@@ -5,7 +5,7 @@ use signal::packet::hex;
 use signal::statistics::Measured;
 use signal::timing::{ACCEPTED, Picos, SENT, show_micros, show_millis};
 use signal::vcd::{Notes, Timescale};
-use signal::{Event, Fault, Packet, Reading, Statistics};
+use signal::{Event, Packet, PacketReading, SignalFault, Statistics};
 use std::collections::BTreeMap;
 use text::{paragraph, table};
 
@@ -16,14 +16,14 @@ const MOST_KINDS: usize = 1_000;
 pub type Words<'w> = &'w dyn Fn(&Packet, &[u8]) -> String;
 
 /// What is kept of a trace for printing: no more of each list than is printed.
-pub struct Told<'w> {
+pub struct TraceReport<'w> {
     words: Words<'w>,
     most: usize,
     timescale: Timescale,
-    rows: Vec<Row>,
+    rows: Vec<PacketRow>,
     more_rows: u64,
     /// Each packet once, in the order they came first.
-    kinds: Vec<Row>,
+    kinds: Vec<PacketRow>,
     kind_of: BTreeMap<Vec<u8>, usize>,
     more_kinds: u64,
     faults: Vec<(Picos, String)>,
@@ -38,23 +38,23 @@ pub struct Told<'w> {
 }
 
 /// A packet, when it was sent first, and how often: before another one came, or in all.
-struct Row {
+struct PacketRow {
     time: Picos,
     times: u64,
     bytes: String,
     words: String,
 }
 
-impl Row {
-    fn of(reading: &Reading, words: Words<'_>) -> Row {
+impl PacketRow {
+    fn from_reading(reading: &PacketReading, words: Words<'_>) -> PacketRow {
         let (bytes, words) = (hex(&reading.bytes), words(&reading.packet(), &reading.bytes));
-        Row { time: reading.start, times: 1, bytes, words }
+        PacketRow { time: reading.start, times: 1, bytes, words }
     }
 }
 
-impl<'w> Told<'w> {
-    pub fn new(most: usize, timescale: Timescale, words: Words<'w>) -> Told<'w> {
-        Told {
+impl<'w> TraceReport<'w> {
+    pub fn new(most: usize, timescale: Timescale, words: Words<'w>) -> TraceReport<'w> {
+        TraceReport {
             words,
             most,
             timescale,
@@ -88,7 +88,7 @@ impl<'w> Told<'w> {
                     }
                 }
             }
-            Event::Fault(Fault::Gap { .. }) => {}
+            Event::Fault(SignalFault::Gap { .. }) => {}
             Event::Fault(fault) => {
                 // What was repeated is told anew behind a fault.
                 self.last = None;
@@ -101,18 +101,18 @@ impl<'w> Told<'w> {
         }
     }
 
-    fn in_all(&mut self, reading: &Reading) {
+    fn in_all(&mut self, reading: &PacketReading) {
         if let Some(&kind) = self.kind_of.get(&reading.bytes[..]) {
             self.kinds[kind].times += 1;
         } else if self.kinds.len() < MOST_KINDS {
             self.kind_of.insert(reading.bytes.to_vec(), self.kinds.len());
-            self.kinds.push(Row::of(reading, self.words));
+            self.kinds.push(PacketRow::from_reading(reading, self.words));
         } else {
             self.more_kinds += 1;
         }
     }
 
-    fn in_order(&mut self, reading: &Reading) {
+    fn in_order(&mut self, reading: &PacketReading) {
         if self.last == Some(reading.bytes) {
             // Where the row is no longer kept, neither is its count.
             if self.more_rows == 0
@@ -121,7 +121,7 @@ impl<'w> Told<'w> {
                 row.times += 1;
             }
         } else if self.rows.len() < self.most {
-            self.rows.push(Row::of(reading, self.words));
+            self.rows.push(PacketRow::from_reading(reading, self.words));
         } else {
             self.more_rows += 1;
         }
@@ -151,13 +151,13 @@ fn marginal_words(marginal: &Marginal, ones: u32) -> String {
 }
 
 /// The whole report in lines of at most `width` columns where words allow it.
-pub fn render(told: &Told<'_>, statistics: &Statistics, path: &str, width: usize) -> String {
-    let mut out = paragraph("", &text::plain(path), width);
+pub fn render(report: &TraceReport<'_>, statistics: &Statistics, path: &str, width: usize) -> String {
+    let mut out = paragraph("", &text::escape_control_chars(path), width);
     let count = |n: u64, one: &str, more: &str| format!("{n} {}", if n == 1 { one } else { more });
     let mut extent = format!(
         "{} in steps of {}, {}, {}",
         show_millis(statistics.length()),
-        told.timescale,
+        report.timescale,
         count(statistics.packets, "packet", "packets"),
         count(statistics.faults, "fault", "faults")
     );
@@ -168,27 +168,27 @@ pub fn render(told: &Told<'_>, statistics: &Statistics, path: &str, width: usize
         extent.push_str(&format!(", {} between packets, as is allowed", count(statistics.gaps, "gap", "gaps")));
     }
     out.push_str(&paragraph("", &extent, width));
-    if told.notes.unknown > 0 {
-        let line = told.notes.first_unknown_line.unwrap_or(0);
-        let note = match told.notes.unknown {
+    if report.notes.unknown > 0 {
+        let line = report.notes.first_unknown_line.unwrap_or(0);
+        let note = match report.notes.unknown {
             1 => format!("once the level is neither high nor low, in line {line}"),
             many => format!("{many} times the level is neither high nor low, first in line {line}"),
         };
         out.push_str(&paragraph("note: ", &note, width));
     }
-    if told.cut_off {
+    if report.cut_off {
         out.push_str(&paragraph("note: ", "the trace ends in the middle of a packet", width));
     }
     if statistics.packets == 0 {
         out.push_str(&paragraph("", &no_packet(statistics), width));
     }
-    if told.rows.len() as u64 + told.more_rows > told.kinds.len() as u64 {
-        let shown = told.kinds.len().min(told.most);
-        let more = told.more_kinds + (told.kinds.len() - shown) as u64;
-        rows(&mut out, "what was sent, each packet where it came first", &told.kinds[..shown], more, width);
-        rows(&mut out, "in order", &told.rows, told.more_rows, width);
+    if report.rows.len() as u64 + report.more_rows > report.kinds.len() as u64 {
+        let shown = report.kinds.len().min(report.most);
+        let more = report.more_kinds + (report.kinds.len() - shown) as u64;
+        rows(&mut out, "what was sent, each packet where it came first", &report.kinds[..shown], more, width);
+        rows(&mut out, "in order", &report.rows, report.more_rows, width);
     } else {
-        rows(&mut out, "what was sent", &told.rows, told.more_rows, width);
+        rows(&mut out, "what was sent", &report.rows, report.more_rows, width);
     }
     let list = |out: &mut String, title: &str, items: &[(Picos, String)], more: u64| {
         if !items.is_empty() {
@@ -200,9 +200,9 @@ pub fn render(told: &Told<'_>, statistics: &Statistics, path: &str, width: usize
         }
         tell_more(out, more);
     };
-    list(&mut out, "not accepted", &told.faults, told.more_faults);
-    list(&mut out, "accepted, though not as it should be sent", &told.marginal, told.more_marginal);
-    widths(&mut out, told, statistics);
+    list(&mut out, "not accepted", &report.faults, report.more_faults);
+    list(&mut out, "accepted, though not as it should be sent", &report.marginal, report.more_marginal);
+    widths(&mut out, report, statistics);
     out
 }
 
@@ -230,12 +230,12 @@ fn tell_more(out: &mut String, more: u64) {
     }
 }
 
-fn rows(out: &mut String, title: &str, rows: &[Row], more: u64, width: usize) {
+fn rows(out: &mut String, title: &str, rows: &[PacketRow], more: u64, width: usize) {
     if rows.is_empty() {
         return;
     }
     out.push_str(&format!("\n{title}\n"));
-    let cell = |row: &Row| [show_millis(row.time), format!("{} ×", row.times), row.bytes.clone()];
+    let cell = |row: &PacketRow| [show_millis(row.time), format!("{} ×", row.times), row.bytes.clone()];
     let cells: Vec<[String; 3]> = rows.iter().map(cell).collect();
     let deep = |at: usize| cells.iter().map(|c| c[at].chars().count()).max().unwrap_or(0);
     let [time, times, bytes] = [deep(0), deep(1), deep(2)];
@@ -247,7 +247,7 @@ fn rows(out: &mut String, title: &str, rows: &[Row], more: u64, width: usize) {
     tell_more(out, more);
 }
 
-fn widths(out: &mut String, told: &Told<'_>, statistics: &Statistics) {
+fn widths(out: &mut String, report: &TraceReport<'_>, statistics: &Statistics) {
     if statistics.halves() == 0 {
         return;
     }
@@ -268,7 +268,7 @@ fn widths(out: &mut String, told: &Told<'_>, statistics: &Statistics) {
     if statistics.neither.count > 0 {
         all.push(row("of neither", &statistics.neither, "none".to_owned(), "none".to_owned()));
     }
-    if let Some(ones) = told.fewest_ones {
+    if let Some(ones) = report.fewest_ones {
         let [sent, accepted] = [SENT.preamble, ACCEPTED.preamble].map(|ones| format!("{ones} or more"));
         all.push(vec!["preamble, ones".to_owned(), ones.to_string(), String::new(), String::new(), sent, accepted]);
     }

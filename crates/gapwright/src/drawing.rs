@@ -1,6 +1,6 @@
 //! The act that draws a layout.
 
-use crate::exit::{Trouble, check_it, put, understood, write_whole};
+use crate::exit::{CliError, check_it, understood, write_output, write_whole};
 use analysis::Analysis;
 use clap::{Args, ValueEnum};
 use drawing::{Layer, Look, layers};
@@ -24,8 +24,8 @@ pub struct DrawingCommand {
     #[arg(long, value_name = "NUMBER")]
     sheet: Option<usize>,
     /// The paper that sheets are cut for
-    #[arg(long, value_enum, default_value_t = Paper::A4)]
-    page: Paper,
+    #[arg(long, value_enum, default_value_t = PaperArgument::A4)]
+    page: PaperArgument,
     /// Write it to this file instead; as PNG or PDF where its name ends so, else as SVG
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -46,13 +46,13 @@ enum LayerWord {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Paper {
+enum PaperArgument {
     A4,
     Letter,
 }
 
 /// Draws the layout of a plan.
-pub fn drawing(asked: &DrawingCommand) -> Result<bool, Trouble> {
+pub fn drawing(asked: &DrawingCommand) -> Result<bool, CliError> {
     let path = &asked.plan;
     let (text, reading) = understood(path, "the plan has errors; a drawing of it would not be true")?;
     let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
@@ -62,7 +62,7 @@ pub fn drawing(asked: &DrawingCommand) -> Result<bool, Trouble> {
         None => None,
         Some(word) => Some(layer(word, &facts, &positions)?),
     };
-    let page = if asked.page == Paper::Letter { PageSize::Letter } else { PageSize::A4 };
+    let page = if asked.page == PaperArgument::Letter { PageSize::Letter } else { PageSize::A4 };
     let job = Job::new(facts, Choices { page, ..Choices::default() });
     let mut frame = if asked.sheet.is_some() { drawing::frame(&job) } else { drawing::whole(&job) };
     if asked.below {
@@ -72,16 +72,16 @@ pub fn drawing(asked: &DrawingCommand) -> Result<bool, Trouble> {
     let sheet = asked.sheet.unwrap_or(1);
     if !(1..=sheets).contains(&sheet) {
         let help = if sheets == 1 { "there is one sheet".to_owned() } else { format!("sheets are 1 to {sheets}") };
-        return Err(Trouble::new(format!("the drawing has no sheet {sheet}")).help(help));
+        return Err(CliError::new(format!("the drawing has no sheet {sheet}")).help(help));
     }
     let svg = drawing::svg(&frame, sheet - 1, &Look { layer: layer.as_ref() });
     let ending = asked.out.as_deref().and_then(Path::extension).and_then(|e| e.to_str()).unwrap_or_default();
     let made = match (ending.to_ascii_lowercase().as_str(), asked.out.as_deref()) {
         ("png", Some(out)) => papers::picture::png(&svg, DOTS_PER_INCH).map(|bytes| (out, bytes)),
         ("pdf", Some(out)) => papers::pdf_of_svg(&svg).map(|bytes| (out, bytes)),
-        _ => return put(&svg, asked.out.as_deref()),
+        _ => return write_output(&svg, asked.out.as_deref()),
     };
-    let (out, bytes) = made.map_err(|error| Trouble::new(error.to_string()))?;
+    let (out, bytes) = made.map_err(|error| CliError::new(error.to_string()))?;
     write_whole(out, &bytes)?;
     Ok(true)
 }
@@ -89,8 +89,8 @@ pub fn drawing(asked: &DrawingCommand) -> Result<bool, Trouble> {
 /// Of pictures: fine enough to be printed.
 const DOTS_PER_INCH: f64 = 200.0;
 
-fn layer(word: LayerWord, facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Trouble> {
-    let failed = |e: electrics::Failed| Trouble::new(e.to_string());
+fn layer(word: LayerWord, facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, CliError> {
+    let failed = |e: electrics::Failed| CliError::new(e.to_string());
     match word {
         LayerWord::Phase => Ok(layers::phase(facts, positions)),
         LayerWord::Volts => layers::volts(facts, positions).map_err(failed),
@@ -98,7 +98,7 @@ fn layer(word: LayerWord, facts: &Analysis<'_>, positions: &[Option<u8>]) -> Res
         LayerWord::Failures => Ok(layers::failures(facts)),
         LayerWord::Movement => layers::movement(facts).ok_or_else(|| {
             let missing = facts.movement.as_ref().err().map(|m| m.missing.join(", ")).unwrap_or_default();
-            Trouble::new(format!("the plan does not tell how its rails move: {missing} is not there"))
+            CliError::new(format!("the plan does not tell how its rails move: {missing} is not there"))
                 .help("`gapwright gaps` tells what it needs, and what becomes of each gap")
         }),
     }

@@ -7,37 +7,37 @@ use std::process::ExitCode;
 
 /// What kept the command from its work.
 #[derive(Debug)]
-pub struct Trouble {
+pub struct CliError {
     words: String,
     help: Option<String>,
 }
 
-impl Trouble {
-    pub fn new(words: impl Into<String>) -> Trouble {
-        Trouble { words: words.into(), help: None }
+impl CliError {
+    pub fn new(words: impl Into<String>) -> CliError {
+        CliError { words: words.into(), help: None }
     }
 
-    pub fn help(mut self, help: impl Into<String>) -> Trouble {
+    pub fn help(mut self, help: impl Into<String>) -> CliError {
         self.help = Some(help.into());
         self
     }
 
-    pub fn reading(path: &Path, error: &std::io::Error) -> Trouble {
-        Trouble::new(format!("cannot read `{}`: {error}", path.display())).help("check the name and place of the file")
+    pub fn reading(path: &Path, error: &std::io::Error) -> CliError {
+        CliError::new(format!("cannot read `{}`: {error}", path.display())).help("check the name and place of the file")
     }
 }
 
 /// A plan that cannot be used for what was asked; `check` tells more of it.
-pub fn check_it(path: &Path) -> impl Fn(String) -> Trouble {
-    move |words| Trouble::new(words).help(format!("`gapwright check {}` tells what is in the plan", path.display()))
+pub fn check_it(path: &Path) -> impl Fn(String) -> CliError {
+    move |words| CliError::new(words).help(format!("`gapwright check {}` tells what is in the plan", path.display()))
 }
 
-impl fmt::Display for Trouble {
+impl fmt::Display for CliError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         // Words of the plan or of the command line may be among them, and a terminal must not obey those.
-        write!(f, "error: {}", text::plain(&self.words))?;
+        write!(f, "error: {}", text::escape_control_chars(&self.words))?;
         match &self.help {
-            Some(help) => write!(f, "\n  help: {}", text::plain(help)),
+            Some(help) => write!(f, "\n  help: {}", text::escape_control_chars(help)),
             None => Ok(()),
         }
     }
@@ -47,40 +47,40 @@ impl fmt::Display for Trouble {
 const MOST_BYTES: usize = 16 * plan::LARGEST_PLAN;
 
 /// Reads a file whole; a plan that is somewhat too long is left to the review, which says so.
-pub fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
+pub fn read(path: &Path) -> Result<Vec<u8>, CliError> {
     let mut bytes = Vec::new();
-    let file = std::fs::File::open(path).map_err(|e| Trouble::reading(path, &e))?;
+    let file = std::fs::File::open(path).map_err(|e| CliError::reading(path, &e))?;
     let most = MOST_BYTES as u64;
-    file.take(most + 1).read_to_end(&mut bytes).map_err(|e| Trouble::reading(path, &e))?;
+    file.take(most + 1).read_to_end(&mut bytes).map_err(|e| CliError::reading(path, &e))?;
     if bytes.len() > MOST_BYTES {
         let words = format!("`{}` has more than {} MB; no plan is so long", path.display(), MOST_BYTES >> 20);
-        return Err(Trouble::new(words).help("check the name and place of the file"));
+        return Err(CliError::new(words).help("check the name and place of the file"));
     }
     Ok(bytes)
 }
 
 /// Reads a plan that must be understood whole; `otherwise` says what would be wrong to do with one that is not.
-pub fn understood(path: &Path, otherwise: impl Into<String>) -> Result<(String, plan::Reading), Trouble> {
+pub fn understood(path: &Path, otherwise: impl Into<String>) -> Result<(String, plan::PlanReading), CliError> {
     let (text, reading) = plan::read_bytes(&read(path)?);
     if reading.understood() { Ok((text, reading)) } else { Err(check_it(path)(otherwise.into())) }
 }
 
 /// Puts content in a file, new or in place of what it held, whole or not at all.
-pub fn write_whole(path: &Path, content: &[u8]) -> Result<(), Trouble> {
+pub fn write_whole(path: &Path, content: &[u8]) -> Result<(), CliError> {
     files::write_whole(path, content).map_err(|error| writing(path, &error))
 }
 
 /// Puts content in a new file, whole or not at all.
-pub fn write_new(path: &Path, content: &[u8]) -> Result<(), Trouble> {
+pub fn write_new(path: &Path, content: &[u8]) -> Result<(), CliError> {
     files::write_new(path, content).map_err(|error| writing(path, &error))
 }
 
-fn writing(path: &Path, error: &std::io::Error) -> Trouble {
-    Trouble::new(format!("cannot write `{}`: {error}", path.display()))
+fn writing(path: &Path, error: &std::io::Error) -> CliError {
+    CliError::new(format!("cannot write `{}`: {error}", path.display()))
 }
 
 /// 0: nothing that must be mended. 1: the plan has errors. 2: the command could not do its work.
-pub fn code(done: Result<bool, Trouble>) -> ExitCode {
+pub fn code(done: Result<bool, CliError>) -> ExitCode {
     match done {
         Ok(true) => ExitCode::SUCCESS,
         Ok(false) => ExitCode::from(1),
@@ -94,18 +94,18 @@ pub fn code(done: Result<bool, Trouble>) -> ExitCode {
 }
 
 /// Prints, without falling over a reader that has gone away.
-pub fn print(text: &str) -> Result<(), Trouble> {
+pub fn print(text: &str) -> Result<(), CliError> {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
-            Err(Trouble::new(format!("cannot write the output: {error}")))
+            Err(CliError::new(format!("cannot write the output: {error}")))
         }
         _ => Ok(()),
     }
 }
 
 /// Writes to a file where one is named, prints otherwise.
-pub fn put(text: &str, to: Option<&Path>) -> Result<bool, Trouble> {
+pub fn write_output(text: &str, to: Option<&Path>) -> Result<bool, CliError> {
     match to {
         Some(to) => write_whole(to, text.as_bytes())?,
         None => print(text)?,

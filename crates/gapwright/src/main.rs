@@ -31,11 +31,11 @@ use std::process::ExitCode;
 )]
 struct Command {
     #[command(subcommand)]
-    act: Act,
+    act: Action,
 }
 
 #[derive(Subcommand)]
-enum Act {
+enum Action {
     New(new::NewCommand),
     /// Review a plan: what would short, what would be dead, what would sag, and why
     Check {
@@ -236,39 +236,41 @@ impl HandWord {
 fn main() -> ExitCode {
     let command = Command::parse();
     let done = match command.act {
-        Act::New(asked) => new::new(&asked),
-        Act::Check { plan, format, most } => check::check(&plan, format, most),
-        Act::Explain { name } => commands::explain(name.as_deref()),
-        Act::Mend { plan, write } => commands::mend(&plan, write),
-        Act::Netlist { plan, setting, load } => commands::netlist(&plan, &setting, &load),
-        Act::Ways { plan, to, from, format, most } => {
-            routes::ways(&plan, &analysis::ways_table::Wanted { from, to }, format == TableFormat::Json, most)
+        Action::New(asked) => new::new(&asked),
+        Action::Check { plan, format, most } => check::check(&plan, format, most),
+        Action::Explain { name } => commands::explain(name.as_deref()),
+        Action::Mend { plan, write } => commands::fix(&plan, write),
+        Action::Netlist { plan, setting, load } => commands::netlist(&plan, &setting, &load),
+        Action::Ways { plan, to, from, format, most } => {
+            routes::ways(&plan, &analysis::ways_table::WantedWays { from, to }, format == TableFormat::Json, most)
         }
-        Act::Profile { plan, way, from, to, format, out } => {
+        Action::Profile { plan, way, from, to, format, out } => {
             let wanted = analysis::way_profile::WantedProfile { way, from, to };
             routes::profile(&plan, &wanted, format, out.as_deref())
         }
-        Act::Lengths { plan } => routes::lengths(&plan),
-        Act::Gaps { plan, day, format, out, most } => moving::gaps(&plan, day.as_deref(), format, out.as_deref(), most),
-        Act::Linkage { plan } => moving::linkage(&plan),
-        Act::Trace { plan, place, setting } => routes::trace(&plan, &place, &setting),
-        Act::Turnout { name, plan, readings, hand } => routes::turnout(&routes::Turnout {
+        Action::Lengths { plan } => routes::lengths(&plan),
+        Action::Gaps { plan, day, format, out, most } => {
+            moving::gaps(&plan, day.as_deref(), format, out.as_deref(), most)
+        }
+        Action::Linkage { plan } => moving::linkage(&plan),
+        Action::Trace { plan, place, setting } => routes::trace(&plan, &place, &setting),
+        Action::Turnout { name, plan, readings, hand } => routes::turnout(&routes::AskedTurnout {
             name: name.as_deref(),
             plan: plan.as_deref(),
             readings: readings.as_deref(),
             hand: hand.hand(),
         }),
-        Act::Addresses { plan, format } => routes::addresses(&plan, format),
-        Act::Packet(asked) => packets::packet(&asked),
-        Act::Decode(asked) => decode::decode(&asked),
-        Act::Tests(asked) => sheets::tests(&asked),
-        Act::Orders { plan } => sheets::orders(&plan),
-        Act::Drawing(asked) => drawing::drawing(&asked),
-        Act::Papers(asked) => papers::papers(&asked),
-        Act::Changes(asked) => changes::run(&asked),
-        Act::Serve(asked) => serve::serve(&asked),
-        Act::Schema => commands::schema(),
-        Act::Packaging { folder } => packaging::write(&folder, Command::command()),
+        Action::Addresses { plan, format } => routes::addresses(&plan, format),
+        Action::Packet(asked) => packets::packet(&asked),
+        Action::Decode(asked) => decode::decode(&asked),
+        Action::Tests(asked) => sheets::tests(&asked),
+        Action::Orders { plan } => sheets::orders(&plan),
+        Action::Drawing(asked) => drawing::drawing(&asked),
+        Action::Papers(asked) => papers::papers(&asked),
+        Action::Changes(asked) => changes::run(&asked),
+        Action::Serve(asked) => serve::serve(&asked),
+        Action::Schema => commands::schema(),
+        Action::Packaging { folder } => packaging::write(&folder, Command::command()),
     };
     exit::code(done)
 }

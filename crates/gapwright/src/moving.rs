@@ -1,7 +1,7 @@
 //! Acts about what moves: gaps over the year, throw wires.
 
 use crate::check::width;
-use crate::exit::{self, Trouble, print, put};
+use crate::exit::{self, CliError, print, write_output};
 use analysis::season_table::season_table_numbered;
 use movement::runs::Joint;
 use report::{linkage_print, season_plot, season_print};
@@ -25,7 +25,7 @@ pub fn gaps(
     format: GapsFormat,
     to: Option<&Path>,
     most: usize,
-) -> Result<bool, Trouble> {
+) -> Result<bool, CliError> {
     // The numbers that stand on the papers.
     let numbered = |plan: &plan::Plan, circuit: &circuit::Circuit, joints: &[&Joint]| {
         let numbers = schedule::Numbers::in_order(circuit, plan);
@@ -38,20 +38,20 @@ pub fn gaps(
             "`gapwright check {}` tells what is wrong in the plan; docs/language.md has the keys",
             path.display()
         );
-        Trouble::new(words).help(help)
+        CliError::new(words).help(help)
     })?;
     let text = match format {
         GapsFormat::Table => season_print::render(&season, if to.is_some() { 100 } else { width() }, most),
         GapsFormat::Csv => season_print::to_csv(&season),
         GapsFormat::Svg => season_plot::to_svg(&season),
     };
-    put(&text, to)
+    write_output(&text, to)
 }
 
 /// Tells what throw wires do.
-pub fn linkage(path: &Path) -> Result<bool, Trouble> {
+pub fn linkage(path: &Path) -> Result<bool, CliError> {
     let text = linkage_print::linkage_sheet(&exit::read(path)?, width()).map_err(|words| {
-        Trouble::new(words).help("docs/language.md has the keys of `throw_wire`, of `[base]` and of turnouts")
+        CliError::new(words).help("docs/language.md has the keys of `throw_wire`, of `[base]` and of turnouts")
     })?;
     print(&text)?;
     Ok(true)

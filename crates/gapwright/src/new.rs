@@ -1,6 +1,6 @@
 //! Asks a few questions and writes a plan.
 
-use crate::exit::{self, Trouble, print};
+use crate::exit::{self, CliError, print};
 use design::{Answers, QUESTIONS, Question, Takes};
 use std::io::BufRead;
 use std::path::PathBuf;
@@ -19,20 +19,20 @@ pub struct NewCommand {
 }
 
 /// Asks, writes, and says what to do next.
-pub fn new(asked: &NewCommand) -> Result<bool, Trouble> {
+pub fn new(asked: &NewCommand) -> Result<bool, CliError> {
     if asked.plan.symlink_metadata().is_ok() {
         let words = format!("`{}` is there already", asked.plan.display());
-        return Err(Trouble::new(words).help("name a new file; nothing of yours is overwritten"));
+        return Err(CliError::new(words).help("name a new file; nothing of yours is overwritten"));
     }
     let mut answers = Answers::default();
     let mut given = Vec::new();
     for said in &asked.answers {
         let Some((name, answer)) = said.split_once('=') else {
-            return Err(Trouble::new(format!("`{said}` is no answer")).help("write `--answer roads=7`"));
+            return Err(CliError::new(format!("`{said}` is no answer")).help("write `--answer roads=7`"));
         };
         answers.set(name.trim(), answer).map_err(|why| {
             let names: Vec<&str> = QUESTIONS.iter().map(|q| q.name).collect();
-            Trouble::new(format!("{name}: {why}")).help(format!("the questions are {}", names.join(", ")))
+            CliError::new(format!("{name}: {why}")).help(format!("the questions are {}", names.join(", ")))
         })?;
         given.push(name.trim());
     }
@@ -45,7 +45,7 @@ pub fn new(asked: &NewCommand) -> Result<bool, Trouble> {
         }
     }
     let text = design::propose(&answers)
-        .map_err(|why| Trouble::new(why.to_string()).help("answer one of the questions otherwise"))?;
+        .map_err(|why| CliError::new(why.to_string()).help("answer one of the questions otherwise"))?;
     exit::write_new(&asked.plan, text.as_bytes())?;
     let path = asked.plan.display();
     print(&format!(
@@ -61,15 +61,15 @@ fn ask(
     question: &Question,
     answers: &mut Answers,
     lines: &mut impl Iterator<Item = std::io::Result<String>>,
-) -> Result<(), Trouble> {
+) -> Result<(), CliError> {
     let choices = question.choices(answers);
-    let mut told = format!("\n{} {}\n", question.asks, question.why);
+    let mut shown = format!("\n{} {}\n", question.asks, question.why);
     let width = choices.iter().map(|c| c.word.chars().count()).max().unwrap_or(0);
     for choice in &choices {
-        told.push_str(format!("  {:width$}  {}", choice.word, choice.says).trim_end());
-        told.push('\n');
+        shown.push_str(format!("  {:width$}  {}", choice.word, choice.says).trim_end());
+        shown.push('\n');
     }
-    print(&told)?;
+    print(&shown)?;
     loop {
         let hint = match question.takes {
             Takes::Length => ", with its unit",
@@ -77,16 +77,16 @@ fn ask(
         };
         print(&format!("{} [{}]{hint}: ", question.name, question.answer(answers)))?;
         let Some(line) = lines.next() else {
-            return Err(Trouble::new("there are no more answers, so nothing is written")
+            return Err(CliError::new("there are no more answers, so nothing is written")
                 .help("`--as-proposed` takes what is proposed for all that is left"));
         };
-        let line = line.map_err(|e| Trouble::new(format!("cannot read the answers: {e}")))?;
+        let line = line.map_err(|e| CliError::new(format!("cannot read the answers: {e}")))?;
         if line.trim().is_empty() {
             return Ok(());
         }
         match answers.set(question.name, &line) {
             Ok(()) => return Ok(()),
-            Err(why) => print(&format!("  {}\n", text::plain(&why)))?,
+            Err(why) => print(&format!("  {}\n", text::escape_control_chars(&why)))?,
         }
     }
 }

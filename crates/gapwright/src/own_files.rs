@@ -4,7 +4,7 @@
 //! were written are replaced or taken away; one that was changed since (readings filled into a table) stops the run before
 //! anything is touched.
 
-use crate::exit::{Trouble, write_whole};
+use crate::exit::{CliError, write_whole};
 use ::papers::files::{LIST, NUMBERS};
 use ::papers::revision::digest;
 use rayon::prelude::*;
@@ -19,7 +19,7 @@ const HEAD: &str = "# These files were made by `gapwright papers` and are made a
 const KEPT: [&str; 1] = [NUMBERS];
 
 /// Puts these files into a folder: names relative to it, with `/` between folders.
-pub fn put(folder: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), Trouble> {
+pub fn write_files(folder: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), CliError> {
     let ours = listed(folder)?;
     let Some(ours) = ours else {
         refuse_strange_folder(folder)?;
@@ -30,24 +30,24 @@ pub fn put(folder: &Path, files: &BTreeMap<String, Vec<u8>>) -> Result<(), Troub
 }
 
 /// What the last run left in a file for this one.
-pub fn kept(folder: &Path, name: &str) -> Result<Option<String>, Trouble> {
+pub fn kept(folder: &Path, name: &str) -> Result<Option<String>, CliError> {
     let path = folder.join(name);
     match std::fs::read_to_string(&path) {
         Ok(text) => Ok(Some(text)),
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
-        Err(error) => Err(Trouble::reading(&path, &error)),
+        Err(error) => Err(CliError::reading(&path, &error)),
     }
 }
 
 /// Each of our files and the digests it may have; none where the folder holds no list.
 type Ours = BTreeMap<String, BTreeSet<String>>;
 
-fn listed(folder: &Path) -> Result<Option<Ours>, Trouble> {
+fn listed(folder: &Path) -> Result<Option<Ours>, CliError> {
     let path = folder.join(LIST);
     let text = match std::fs::read_to_string(&path) {
         Ok(text) => text,
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
-        Err(error) => return Err(Trouble::reading(&path, &error)),
+        Err(error) => return Err(CliError::reading(&path, &error)),
     };
     let mut ours = Ours::new();
     let entries = text.lines().filter(|line| !line.starts_with('#')).filter_map(|line| line.split_once("  "));
@@ -66,56 +66,56 @@ fn is_inside(name: &str) -> bool {
 }
 
 /// A folder that is not ours must be empty, or not there.
-fn refuse_strange_folder(folder: &Path) -> Result<(), Trouble> {
+fn refuse_strange_folder(folder: &Path) -> Result<(), CliError> {
     let entries = match std::fs::read_dir(folder) {
         Ok(entries) => entries,
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(()),
-        Err(error) => return Err(Trouble::reading(folder, &error)),
+        Err(error) => return Err(CliError::reading(folder, &error)),
     };
     for entry in entries {
-        let entry = entry.map_err(|error| Trouble::reading(folder, &error))?;
+        let entry = entry.map_err(|error| CliError::reading(folder, &error))?;
         if KEPT.iter().all(|kept| entry.file_name() != *kept) {
             let words = format!(
                 "`{}` is not empty and holds no papers of ours: `{}` is there",
                 folder.display(),
                 entry.file_name().display()
             );
-            return Err(Trouble::new(words).help("name another folder; papers make one that is not there"));
+            return Err(CliError::new(words).help("name another folder; papers make one that is not there"));
         }
     }
     Ok(())
 }
 
 /// What lies where a file of ours would go.
-fn now(path: &Path) -> Result<Option<String>, Trouble> {
+fn now(path: &Path) -> Result<Option<String>, CliError> {
     match std::fs::symlink_metadata(path) {
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
-        Err(error) => return Err(Trouble::reading(path, &error)),
+        Err(error) => return Err(CliError::reading(path, &error)),
         Ok(is) if !is.is_file() => return Ok(Some("no file".to_owned())),
         Ok(_) => {}
     }
-    std::fs::read(path).map(|bytes| Some(digest(&bytes))).map_err(|error| Trouble::reading(path, &error))
+    std::fs::read(path).map(|bytes| Some(digest(&bytes))).map_err(|error| CliError::reading(path, &error))
 }
 
 /// Stops before a file that is no longer as we wrote it, or never was ours, would be lost.
-fn refuse_changed(folder: &Path, ours: &Ours, files: &BTreeMap<String, Vec<u8>>) -> Result<(), Trouble> {
+fn refuse_changed(folder: &Path, ours: &Ours, files: &BTreeMap<String, Vec<u8>>) -> Result<(), CliError> {
     for name in ours.keys().chain(files.keys()).filter(|name| !KEPT.contains(&name.as_str())) {
         let Some(is) = now(&folder.join(name))? else { continue };
         let is_ours = ours.get(name).is_some_and(|digests| digests.contains(&is));
         let is_same = files.get(name).is_some_and(|bytes| digest(bytes) == is);
         if !is_ours && !is_same {
             let words = format!("`{}` was changed since it was made, and would be lost", folder.join(name).display());
-            return Err(Trouble::new(words).help("rename it or move it away, then ask again; nothing was written"));
+            return Err(CliError::new(words).help("rename it or move it away, then ask again; nothing was written"));
         }
     }
     Ok(())
 }
 
-fn write(folder: &Path, ours: &Ours, files: &BTreeMap<String, Vec<u8>>) -> Result<(), Trouble> {
+fn write(folder: &Path, ours: &Ours, files: &BTreeMap<String, Vec<u8>>) -> Result<(), CliError> {
     let made: BTreeMap<&str, String> = files.par_iter().map(|(name, bytes)| (name.as_str(), digest(bytes))).collect();
     let trouble = |path: &Path| {
         let path: PathBuf = path.to_owned();
-        move |error: std::io::Error| Trouble::new(format!("cannot write `{}`: {error}", path.display()))
+        move |error: std::io::Error| CliError::new(format!("cannot write `{}`: {error}", path.display()))
     };
     std::fs::create_dir_all(folder).map_err(trouble(folder))?;
     // While files are replaced the list holds what they were and what they become, so that a run that is cut short leaves none

@@ -1,7 +1,7 @@
 //! `gapwright packet`: what to send on the track so that something happens, or what bytes say.
 
 use crate::check::width;
-use crate::exit::{self, Trouble, check_it, print, write_whole};
+use crate::exit::{self, CliError, check_it, print, write_whole};
 use analysis::addresses::{AddressRow, AddressTable};
 use clap::{Args, Subcommand, ValueEnum};
 use signal::event_id::EventId;
@@ -9,7 +9,7 @@ use signal::packet::{FEWEST_BYTES, MOST_BYTES, error_byte, fields, hex};
 use signal::timing::show_micros;
 use signal::vcd::{self, Timescale};
 use signal::waveform::{edges, halves};
-use signal::{Direction, LocoAddress, Packet, RawAddress, Speed, Standing, Steps, Timing, micros};
+use signal::{Direction, LocoAddress, Packet, RawAddress, Speed, Steps, Timing, ValueMeaning, micros};
 use std::path::{Path, PathBuf};
 use text::{paragraph, table};
 
@@ -52,8 +52,8 @@ enum Say {
         #[arg(long)]
         reverse: bool,
         /// Out of how many steps
-        #[arg(long, value_enum, default_value_t = Of::S28)]
-        of: Of,
+        #[arg(long, value_enum, default_value_t = SpeedStepsArgument::S28)]
+        of: SpeedStepsArgument,
     },
     /// A turnout of a plan: `turnout T1 diverging --plan yard.toml`
     Turnout {
@@ -115,7 +115,7 @@ enum Count {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Of {
+enum SpeedStepsArgument {
     #[value(name = "28")]
     S28,
     /// Also called 128 steps: 126 and two kinds of stop
@@ -124,32 +124,32 @@ enum Of {
 }
 
 /// Says what a packet is made of, and writes it where that is asked for.
-pub fn packet(asked: &PacketCommand) -> Result<bool, Trouble> {
+pub fn packet(asked: &PacketCommand) -> Result<bool, CliError> {
     let bytes = match &asked.say {
         Say::Bytes { bytes } => bytes_of(&bytes.join(" "))?,
         Say::Turnout { name, position, plan } => bytes_that_set(name, position, plan)?,
-        say => packet_of(say)?.bytes().map_err(|why| Trouble::new(why.to_string()))?,
+        say => packet_of(say)?.bytes().map_err(|why| CliError::new(why.to_string()))?,
     };
     let packet = Packet::from_bytes(&bytes).map_err(|why| {
-        let trouble = Trouble::new(format!("{} is no packet: {why}", hex(&bytes)));
+        let trouble = CliError::new(format!("{} is no packet: {why}", hex(&bytes)));
         trouble.help(with_its_error_byte(&bytes).unwrap_or_else(|| {
             format!("a packet has {FEWEST_BYTES} to {MOST_BYTES} bytes, the last the exclusive or of the others")
         }))
     })?;
     let timing = Timing { preamble: asked.preamble, ..Timing::NOMINAL };
-    let mut told = render(&packet, &bytes, timing);
+    let mut shown = render(&packet, &bytes, timing);
     if let Some(path) = &asked.vcd {
         let packets = std::iter::repeat_n(bytes.as_slice(), asked.repeat as usize);
         let mut dump = Vec::new();
         // A millisecond of nothing before the first edge, so that it is seen as one.
         let times = edges(micros(1000), halves(packets, timing, 0));
         vcd::write(&mut dump, "track", Timescale::TENTH_MICRO, times)
-            .map_err(|e| Trouble::new(format!("the dump cannot be made: {e}")))?;
+            .map_err(|e| CliError::new(format!("the dump cannot be made: {e}")))?;
         write_whole(path, &dump)?;
         let times = if asked.repeat == 1 { String::new() } else { format!(", {} times", asked.repeat) };
-        told.push_str(&format!("\nwritten to {}{times}\n", text::plain(&path.display().to_string())));
+        shown.push_str(&format!("\nwritten to {}{times}\n", text::escape_control_chars(&path.display().to_string())));
     }
-    print(&told)?;
+    print(&shown)?;
     Ok(true)
 }
 
@@ -194,15 +194,15 @@ fn render(packet: &Packet, bytes: &[u8], timing: Timing) -> String {
 }
 
 /// What to know about an address that is not one decoder's.
-fn care(standing: Standing) -> Option<&'static str> {
+fn care(standing: ValueMeaning) -> Option<&'static str> {
     match standing {
-        Standing::Ordinary => None,
-        Standing::Broadcast => Some("every accessory decoder obeys this address, whatever its own"),
-        Standing::BoardZero => Some("this is board 0, which many decoders cannot be given"),
+        ValueMeaning::Ordinary => None,
+        ValueMeaning::Broadcast => Some("every accessory decoder obeys this address, whatever its own"),
+        ValueMeaning::BoardZero => Some("this is board 0, which many decoders cannot be given"),
     }
 }
 
-fn packet_of(say: &Say) -> Result<Packet, Trouble> {
+fn packet_of(say: &Say) -> Result<Packet, CliError> {
     Ok(match say {
         Say::Idle => Packet::Idle,
         Say::Reset => Packet::Reset,
@@ -211,9 +211,9 @@ fn packet_of(say: &Say) -> Result<Packet, Trouble> {
         }
         Say::Speed { locomotive, speed, reverse, of } => {
             let address = LocoAddress::from_number(*locomotive).ok_or_else(|| {
-                Trouble::new(format!("there is no locomotive {locomotive}")).help("addresses run from 1 to 10239")
+                CliError::new(format!("there is no locomotive {locomotive}")).help("addresses run from 1 to 10239")
             })?;
-            let steps = if *of == Of::S28 { Steps::Of28 } else { Steps::Of126 };
+            let steps = if *of == SpeedStepsArgument::S28 { Steps::Of28 } else { Steps::Of126 };
             let direction = if *reverse { Direction::Reverse } else { Direction::Forward };
             Packet::Speed { address, direction, speed: speed_of(speed)?, steps }
         }
@@ -232,35 +232,35 @@ fn packet_of(say: &Say) -> Result<Packet, Trouble> {
 }
 
 /// The bytes that set a position of a motor, by its name or that of what it moves.
-fn bytes_that_set(name: &str, position: &str, plan: &Path) -> Result<Vec<u8>, Trouble> {
-    let table = AddressTable::of(&exit::read(plan)?).map_err(check_it(plan))?;
+fn bytes_that_set(name: &str, position: &str, plan: &Path) -> Result<Vec<u8>, CliError> {
+    let table = AddressTable::from_bytes(&exit::read(plan)?).map_err(check_it(plan))?;
     let moved = |row: &AddressRow| row.motor == name || row.moves.split(" + ").any(|moved| moved == name);
     let list = format!("`gapwright addresses {}` lists the motors and their positions", plan.display());
     let rows: Vec<&AddressRow> = table.rows.iter().filter(|row| moved(row)).collect();
     let row = match rows[..] {
         [one] => one,
-        [] => return Err(Trouble::new(format!("no motor with an address is called `{name}` or moves it")).help(list)),
-        _ => return Err(Trouble::new(format!("more than one motor moves `{name}`; name the motor")).help(list)),
+        [] => return Err(CliError::new(format!("no motor with an address is called `{name}` or moves it")).help(list)),
+        _ => return Err(CliError::new(format!("more than one motor moves `{name}`; name the motor")).help(list)),
     };
     let set = row.sets.iter().find(|set| set.position == position);
     let positions = || row.sets.iter().map(|set| format!("`{}`", set.position)).collect::<Vec<_>>().join(" and ");
     set.map(|set| set.bytes.clone()).ok_or_else(|| {
         let words = format!("`{position}` is no position of `{}`; it has {}", row.motor, positions());
-        Trouble::new(words).help(list)
+        CliError::new(words).help(list)
     })
 }
 
-fn speed_of(word: &str) -> Result<Speed, Trouble> {
+fn speed_of(word: &str) -> Result<Speed, CliError> {
     match word {
         "stop" => Ok(Speed::Stop),
         "stop-at-once" => Ok(Speed::EmergencyStop),
         step => step.parse().map(Speed::Step).map_err(|_| {
-            Trouble::new(format!("`{step}` is no speed")).help("write a step, such as 6, or `stop`, or `stop-at-once`")
+            CliError::new(format!("`{step}` is no speed")).help("write a step, such as 6, or `stop`, or `stop-at-once`")
         }),
     }
 }
 
-fn address_of(asked: &Address) -> Result<RawAddress, Trouble> {
+fn address_of(asked: &Address) -> Result<RawAddress, CliError> {
     let word = asked.address.as_str();
     let counting = match asked.addresses {
         Count::Linear => signal::Counting::Linear,
@@ -273,7 +273,7 @@ fn address_of(asked: &Address) -> Result<RawAddress, Trouble> {
         None => word.parse().ok().and_then(|number| RawAddress::from_number(number, counting)),
     };
     found.ok_or_else(|| {
-        Trouble::new(format!("there is no accessory `{word}`"))
+        CliError::new(format!("there is no accessory `{word}`"))
             .help("numbers run from 1 to 2048; boards from 0 to 511 with pairs 1 to 4, such as `6/1`")
     })
 }
@@ -286,7 +286,7 @@ fn with_its_error_byte(bytes: &[u8]) -> Option<String> {
     Some(format!("with the error byte that is due, {}, it would say: {packet}", hex(&whole)))
 }
 
-fn bytes_of(text: &str) -> Result<Vec<u8>, Trouble> {
+fn bytes_of(text: &str) -> Result<Vec<u8>, CliError> {
     let words = text.split(|c: char| c.is_whitespace() || c == ',').filter(|word| !word.is_empty());
     let mut bytes = Vec::new();
     for word in words {
@@ -296,7 +296,7 @@ fn bytes_of(text: &str) -> Result<Vec<u8>, Trouble> {
             let byte =
                 std::str::from_utf8(pair).ok().filter(|p| p.len() == 2 && p.bytes().all(|b| b.is_ascii_hexdigit()));
             let byte = byte.and_then(|p| u8::from_str_radix(p, 16).ok()).ok_or_else(|| {
-                Trouble::new(format!("`{word}` is no byte"))
+                CliError::new(format!("`{word}` is no byte"))
                     .help("write bytes as two hexadecimal digits each, such as `81 F8 79`")
             })?;
             bytes.push(byte);

@@ -1,12 +1,12 @@
 //! `gapwright papers`.
 
 use crate::check::width;
-use crate::exit::{self, Trouble, print};
+use crate::exit::{self, CliError, print};
 use crate::own_files;
 use ::papers::files::{NETLIST, NUMBERS};
 use ::papers::{binder_of_plan, files};
 use finding::Style;
-use schedule::{Choices, ColourCode, PageSize, Record, Units};
+use schedule::{Choices, ColourChoice, NumbersRecord, PageSize, Units};
 use std::path::PathBuf;
 
 /// Make the papers of a plan.
@@ -18,8 +18,8 @@ pub struct PapersCommand {
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// The paper in the printer
-    #[arg(long, value_enum, default_value_t = Page::A4)]
-    page: Page,
+    #[arg(long, value_enum, default_value_t = PageArgument::A4)]
+    page: PageArgument,
     /// The units of lengths
     #[arg(long, value_enum, default_value_t = UnitsWord::Metric)]
     units: UnitsWord,
@@ -27,15 +27,15 @@ pub struct PapersCommand {
     #[arg(long)]
     large: bool,
     /// Where the colours of wires come from: the plan, or NEM 605
-    #[arg(long, value_enum, default_value_t = Colours::Plan)]
-    colours: Colours,
+    #[arg(long, value_enum, default_value_t = ColoursArgument::Plan)]
+    colours: ColoursArgument,
     /// A date or other words for the foot of every page; without it no paper has a date
     #[arg(long, value_name = "TEXT")]
     date: Option<String>,
 }
 
 #[derive(Clone, Copy, clap::ValueEnum)]
-enum Page {
+enum PageArgument {
     /// 210 mm by 297 mm
     #[value(name = "A4", alias = "a4")]
     A4,
@@ -53,7 +53,7 @@ enum UnitsWord {
 }
 
 #[derive(Clone, Copy, clap::ValueEnum)]
-enum Colours {
+enum ColoursArgument {
     /// As the plan says
     Plan,
     /// As NEM 605 says
@@ -65,31 +65,31 @@ impl PapersCommand {
     fn choices(&self) -> Choices {
         Choices {
             page: match self.page {
-                Page::A4 => PageSize::A4,
-                Page::Letter => PageSize::Letter,
+                PageArgument::A4 => PageSize::A4,
+                PageArgument::Letter => PageSize::Letter,
             },
             units: match self.units {
                 UnitsWord::Metric => Units::Metric,
                 UnitsWord::Imperial => Units::Imperial,
             },
             colours: match self.colours {
-                Colours::Plan => ColourCode::Plan,
-                Colours::Nem605 => ColourCode::Nem605,
+                ColoursArgument::Plan => ColourChoice::Plan,
+                ColoursArgument::Nem605 => ColourChoice::Nem605,
             },
             large_print: self.large,
         }
     }
 }
 
-fn read_record(text: &str, asked: &PapersCommand) -> Result<Record, Trouble> {
-    Record::read(text).map_err(|error| {
-        Trouble::new(format!("`{}`: {error}", asked.out.join(NUMBERS).display()))
+fn read_record(text: &str, asked: &PapersCommand) -> Result<NumbersRecord, CliError> {
+    NumbersRecord::read(text).map_err(|error| {
+        CliError::new(format!("`{}`: {error}", asked.out.join(NUMBERS).display()))
             .help("put back the file as it was; without it, move it away, all numbers are given anew")
     })
 }
 
 /// Makes the papers of a plan; false where the plan has faults, which every sheet then says.
-pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
+pub fn papers(asked: &PapersCommand) -> Result<bool, CliError> {
     let bytes = exit::read(&asked.plan)?;
     let (text, reading) = plan::read_bytes(&bytes);
     let name = asked.plan.display().to_string();
@@ -97,17 +97,17 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
         let (_, review) = review::review_bytes(&bytes);
         let style = Style { color: false, width: width(), most: 30 };
         print(&finding::render_full(&review.findings, &text, &name, style))?;
-        return Err(Trouble::new(format!("`{name}` cannot be understood, so that no papers were made"))
+        return Err(CliError::new(format!("`{name}` cannot be understood, so that no papers were made"))
             .help("mend what is told above, and ask again"));
     }
     let kept = own_files::kept(&asked.out, NUMBERS)?;
     let kept = kept.as_deref().map(|text| read_record(text, asked)).transpose()?;
     let (binder, record) = binder_of_plan(&text, reading, asked.choices(), kept.as_ref(), asked.date.as_deref());
-    let mut files = files(&binder).map_err(|error| Trouble::new(error.to_string()))?;
+    let mut files = files(&binder).map_err(|error| CliError::new(error.to_string()))?;
     files.insert(NUMBERS.to_owned(), record.to_csv().into_bytes());
-    own_files::put(&asked.out, &files)?;
+    own_files::write_files(&asked.out, &files)?;
     let count = binder.papers.len();
-    let mut told = format!("{count} papers of plan {} in {}\n", binder.revision, asked.out.display());
+    let mut shown = format!("{count} papers of plan {} in {}\n", binder.revision, asked.out.display());
     for (file, what) in [
         ("binder.pdf", "to print"),
         ("web/index.html", "to read under the layout"),
@@ -116,16 +116,16 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, Trouble> {
         ("tables.json", "the same for programs of your own"),
         (NETLIST, "the wiring as at first for a circuit simulator (SPICE)"),
     ] {
-        told.push_str(&format!("  {file:14}  {what}\n"));
+        shown.push_str(&format!("  {file:14}  {what}\n"));
     }
     if let Some(warning) = binder.warning() {
-        told.push_str(&format!("{warning}; `gapwright check {name}` tells what is wrong\n"));
+        shown.push_str(&format!("{warning}; `gapwright check {name}` tells what is wrong\n"));
     }
-    print(&made_plain(&told))?;
+    print(&made_plain(&shown))?;
     Ok(binder.faults.is_empty())
 }
 
 /// What a terminal must not obey is made visible, line by line.
-fn made_plain(told: &str) -> String {
-    told.lines().map(|line| text::plain(line) + "\n").collect()
+fn made_plain(shown: &str) -> String {
+    shown.lines().map(|line| text::escape_control_chars(line) + "\n").collect()
 }

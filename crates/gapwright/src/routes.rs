@@ -1,12 +1,12 @@
 //! Acts for the bench: ways, a trace, a turnout in the hand.
 
 use crate::check::width;
-use crate::exit::{Trouble, check_it, print, put, read};
+use crate::exit::{CliError, check_it, print, read, write_output};
 use analysis::addresses::AddressTable;
 use analysis::turnout_readings::TurnoutReadings;
 use analysis::turnout_wired;
 use analysis::way_profile::{WantedProfile, way_profile};
-use analysis::ways_table::Wanted;
+use analysis::ways_table::WantedWays;
 use circuit::trackwork::touch_points::WIRINGS;
 use plan::tables::{Hand, Wiring};
 use report::{
@@ -15,7 +15,7 @@ use report::{
 use std::path::Path;
 
 /// Lists the ways of a plan.
-pub fn ways(path: &Path, wanted: &Wanted, json: bool, most: usize) -> Result<bool, Trouble> {
+pub fn ways(path: &Path, wanted: &WantedWays, json: bool, most: usize) -> Result<bool, CliError> {
     let table = analysis::ways_table::ways_table(&read(path)?, wanted).map_err(check_it(path))?;
     let text = if json {
         ways_print::to_json(&table, &path.display().to_string())
@@ -38,21 +38,26 @@ pub enum ProfileFormat {
 }
 
 /// Tells what trains and shorts get along a way.
-pub fn profile(path: &Path, wanted: &WantedProfile, format: ProfileFormat, to: Option<&Path>) -> Result<bool, Trouble> {
+pub fn profile(
+    path: &Path,
+    wanted: &WantedProfile,
+    format: ProfileFormat,
+    to: Option<&Path>,
+) -> Result<bool, CliError> {
     let profile = way_profile(&read(path)?, wanted).map_err(|words| {
         let help = format!("`gapwright ways {}` lists the ways with their numbers", path.display());
-        Trouble::new(words).help(help)
+        CliError::new(words).help(help)
     })?;
     let text = match format {
         ProfileFormat::Table => profile_print::render(&profile, if to.is_some() { 100 } else { width() }),
         ProfileFormat::Csv => profile_csv::to_csv(&profile),
         ProfileFormat::Svg => profile_plot::to_svg(&profile),
     };
-    put(&text, to)
+    write_output(&text, to)
 }
 
 /// Tells what fits where.
-pub fn lengths(path: &Path) -> Result<bool, Trouble> {
+pub fn lengths(path: &Path) -> Result<bool, CliError> {
     let table = analysis::lengths_table::lengths_table(&read(path)?).map_err(check_it(path))?;
     print(&lengths_print::render(&table, width()))?;
     Ok(true)
@@ -68,8 +73,8 @@ pub enum AddressFormat {
 }
 
 /// Lists the address of every motor, and what sets it.
-pub fn addresses(path: &Path, format: AddressFormat) -> Result<bool, Trouble> {
-    let addresses = AddressTable::of(&read(path)?).map_err(check_it(path))?;
+pub fn addresses(path: &Path, format: AddressFormat) -> Result<bool, CliError> {
+    let addresses = AddressTable::from_bytes(&read(path)?).map_err(check_it(path))?;
     print(&match format {
         AddressFormat::Table => addresses_print::render(&addresses, width()),
         AddressFormat::Csv => addresses_print::to_csv(&addresses),
@@ -78,14 +83,14 @@ pub fn addresses(path: &Path, format: AddressFormat) -> Result<bool, Trouble> {
 }
 
 /// Tells how current gets to a place, or what keeps it from there.
-pub fn trace(path: &Path, place: &str, setting: &[String]) -> Result<bool, Trouble> {
+pub fn trace(path: &Path, place: &str, setting: &[String]) -> Result<bool, CliError> {
     let trace = analysis::trace::trace(&read(path)?, place, setting).map_err(check_it(path))?;
     print(&trace_print::render(&trace, width()))?;
     Ok(true)
 }
 
 /// What `gapwright turnout` was asked.
-pub struct Turnout<'a> {
+pub struct AskedTurnout<'a> {
     /// A wiring type or, with a plan, a turnout of it.
     pub name: Option<&'a str>,
     /// The plan.
@@ -97,7 +102,7 @@ pub struct Turnout<'a> {
 }
 
 /// Prints a wiring type, a turnout of a plan, or the type that readings fit.
-pub fn turnout(asked: &Turnout<'_>) -> Result<bool, Trouble> {
+pub fn turnout(asked: &AskedTurnout<'_>) -> Result<bool, CliError> {
     let text = match (asked.name, asked.plan, asked.readings) {
         (_, _, Some(readings)) => {
             let test = TurnoutReadings::find();
@@ -106,12 +111,12 @@ pub fn turnout(asked: &Turnout<'_>) -> Result<bool, Trouble> {
         }
         (Some(name), Some(path), None) => {
             let wired = turnout_wired::turnout_wired(&read(path)?, name).map_err(check_it(path))?;
-            let told = turnout_print::wired(&wired, width());
-            format!("{told}\n{}", turnout_print::one_type(wired.wiring, wired.hand, width()))
+            let shown = turnout_print::wired(&wired, width());
+            format!("{shown}\n{}", turnout_print::one_type(wired.wiring, wired.hand, width()))
         }
         (None, Some(_), None) => {
             return Err(
-                Trouble::new("which turnout of the plan?").help("add its name: `gapwright turnout --plan PLAN T1`")
+                CliError::new("which turnout of the plan?").help("add its name: `gapwright turnout --plan PLAN T1`")
             );
         }
         (Some(name), None, None) => turnout_print::one_type(wiring(name)?, asked.hand, width()),
@@ -121,9 +126,9 @@ pub fn turnout(asked: &Turnout<'_>) -> Result<bool, Trouble> {
     Ok(true)
 }
 
-fn wiring(name: &str) -> Result<Wiring, Trouble> {
+fn wiring(name: &str) -> Result<Wiring, CliError> {
     WIRINGS.into_iter().find(|w| w.word() == name).ok_or_else(|| {
-        let trouble = Trouble::new(format!("there is no wiring type `{name}`"));
+        let trouble = CliError::new(format!("there is no wiring type `{name}`"));
         trouble.help(match plan::nearest_name(name, Wiring::WORDS.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("the types are {}; for a turnout of a plan add `--plan PLAN`", Wiring::WORDS.join(", ")),
@@ -132,21 +137,21 @@ fn wiring(name: &str) -> Result<Wiring, Trouble> {
 }
 
 /// Readings from words; none for one not taken.
-fn taken(test: &TurnoutReadings, readings: &str) -> Result<Vec<Option<bool>>, Trouble> {
+fn taken(test: &TurnoutReadings, readings: &str) -> Result<Vec<Option<bool>>, CliError> {
     let help = "`gapwright turnout` tells which readings to take, and in which order";
     let taken = readings.split(',').map(|word| match word.trim() {
         "joined" => Ok(Some(true)),
         "open" => Ok(Some(false)),
         "?" => Ok(None),
-        other => Err(Trouble::new(format!("`{other}` is no reading; write `joined`, `open` or `?`")).help(help)),
+        other => Err(CliError::new(format!("`{other}` is no reading; write `joined`, `open` or `?`")).help(help)),
     });
     let taken = taken.collect::<Result<Vec<_>, _>>()?;
     let due = test.readings.len();
     if taken.len() != due {
-        return Err(Trouble::new(format!("{due} readings are due, {} are here", taken.len())).help(help));
+        return Err(CliError::new(format!("{due} readings are due, {} are here", taken.len())).help(help));
     }
     if taken.iter().all(Option::is_none) {
-        return Err(Trouble::new("no reading was taken").help(help));
+        return Err(CliError::new("no reading was taken").help(help));
     }
     Ok(taken)
 }

@@ -1,6 +1,6 @@
 //! Serves the pages of a plan on this machine.
 
-use crate::exit::{Trouble, print};
+use crate::exit::{CliError, print};
 use site::Options;
 use std::path::{Path, PathBuf};
 
@@ -18,7 +18,7 @@ pub struct ServeCommand {
 }
 
 /// Serves until Ctrl-C.
-pub fn serve(asked: &ServeCommand) -> Result<bool, Trouble> {
+pub fn serve(asked: &ServeCommand) -> Result<bool, CliError> {
     let (plan, folder) = match &asked.plan {
         Some(path) if path.is_dir() => (None, Some(path.clone())),
         Some(path) => (Some(path.clone()), None),
@@ -30,25 +30,25 @@ pub fn serve(asked: &ServeCommand) -> Result<bool, Trouble> {
             site::SiteError::Plan(_) => "check the name and place of the file",
             _ => "`--port 0` takes a port that is free",
         };
-        Trouble::new(error.to_string()).help(help)
+        CliError::new(error.to_string()).help(help)
     })?;
-    let mut told = format!("open http://{}\n", bound.address());
+    let mut shown = format!("open http://{}\n", bound.address());
     if let Some((address, code)) = bound.pairing() {
         let link = format!("http://{address}/pair?code={code}");
-        told.push_str(&format!(
+        shown.push_str(&format!(
             "\nother machines of this network: http://{address}\nthe code they are asked for: {} {}\n",
             &code[..4],
             &code[4..]
         ));
         if let Some(square) = site::qr::in_terminal(&link) {
-            told.push_str(&format!("\n{square}"));
+            shown.push_str(&format!("\n{square}"));
         }
-        told.push_str(
+        shown.push_str(
             "\nwhat is sent over the network is not encrypted: whoever can listen to it can read and change the plan\n",
         );
     }
-    told.push_str("Ctrl-C ends it\n");
-    print(&told)?;
-    bound.serve().map_err(|error| Trouble::new(format!("the pages stopped: {error}")))?;
+    shown.push_str("Ctrl-C ends it\n");
+    print(&shown)?;
+    bound.serve().map_err(|error| CliError::new(format!("the pages stopped: {error}")))?;
     Ok(true)
 }

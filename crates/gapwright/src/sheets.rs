@@ -1,7 +1,7 @@
 //! `gapwright tests` and `gapwright orders`.
 
 use crate::check::width;
-use crate::exit::{Trouble, check_it, print, understood};
+use crate::exit::{CliError, check_it, print, understood};
 use commissioning::{TestLoad, Work, print as sheet, work};
 use schedule::{Choices, Job};
 use std::path::{Path, PathBuf};
@@ -24,13 +24,13 @@ pub struct TestsCommand {
     #[arg(long, value_name = "LOAD", default_value = "1 A")]
     load: String,
     /// How to print them
-    #[arg(long, value_enum, default_value_t = Format::Table)]
-    format: Format,
+    #[arg(long, value_enum, default_value_t = SheetFormat::Table)]
+    format: SheetFormat,
 }
 
 /// How tests are printed.
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum Format {
+enum SheetFormat {
     /// For reading
     Table,
     /// For a spreadsheet: a line for each test
@@ -38,12 +38,12 @@ enum Format {
 }
 
 /// Prints the sheets of tests.
-pub fn tests(asked: &TestsCommand) -> Result<bool, Trouble> {
-    let load = TestLoad::read(&asked.load).map_err(Trouble::new)?;
+pub fn tests(asked: &TestsCommand) -> Result<bool, CliError> {
+    let load = TestLoad::read(&asked.load).map_err(CliError::new)?;
     with_work(&asked.plan, load, |job, work| {
         let both = !asked.cold && !asked.hot && !asked.yearly;
         let (cold, hot) = (asked.cold || both, asked.hot || both);
-        if asked.format == Format::Csv {
+        if asked.format == SheetFormat::Csv {
             let mut tests = Vec::new();
             tests.extend(work.cold.tests.iter().filter(|_| cold).cloned());
             tests.extend(work.hot.tests.iter().filter(|_| hot).cloned());
@@ -65,15 +65,15 @@ pub fn tests(asked: &TestsCommand) -> Result<bool, Trouble> {
 }
 
 /// Prints the work orders.
-pub fn orders(plan: &Path) -> Result<bool, Trouble> {
+pub fn orders(plan: &Path) -> Result<bool, CliError> {
     with_work(plan, TestLoad::default(), |job, work| sheet::orders(job, work, width()))
 }
 
 /// Reads a plan, works out its tests and tasks, and prints what is made of them.
-fn with_work(path: &Path, load: TestLoad, told: impl FnOnce(&Job<'_>, &Work) -> String) -> Result<bool, Trouble> {
+fn with_work(path: &Path, load: TestLoad, shown: impl FnOnce(&Job<'_>, &Work) -> String) -> Result<bool, CliError> {
     let (text, reading) = understood(path, "the plan has errors; its tests would not be told truly")?;
     let job = Job::new(analysis::Analysis::of(&text, &reading.plan, &reading.names), Choices::default());
     let work = work(&job, load).map_err(check_it(path))?;
-    print(&told(&job, &work))?;
+    print(&shown(&job, &work))?;
     Ok(true)
 }

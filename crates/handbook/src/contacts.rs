@@ -8,7 +8,7 @@
 use crate::quantity::{Celsius, Ohms};
 use crate::same_name;
 use crate::spread::{Sourced, Spread};
-use crate::wires::{Wire, awg_area};
+use crate::wires::{WireGauge, awg_area};
 
 const VERY_UNCERTAIN: &str = "common practice or from memory, very uncertain; confirm";
 
@@ -68,7 +68,7 @@ pub const TAP_COLOURS: Sourced<[TapColour; 3]> = Sourced::new(
 
 impl TapColour {
     /// Whether a wire is within its range, by its copper area; a metric size by its nominal one.
-    pub fn takes(&self, wire: &Wire) -> bool {
+    pub fn takes(&self, wire: &WireGauge) -> bool {
         let [thin, thick] = self.awg.map(|number| awg_area(number).0);
         let rounding = 1e-9;
         thin * (1.0 - rounding) <= wire.area.0 && wire.area.0 <= thick * (1.0 + rounding)

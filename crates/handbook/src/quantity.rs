@@ -10,7 +10,7 @@ mod showing;
 mod units;
 
 pub use error::QuantityError;
-pub(crate) use error::{Due, quoted};
+pub(crate) use error::{ExpectedQuantity, quoted};
 pub use reading::parse;
 pub(crate) use reading::read;
 pub use showing::{
@@ -21,7 +21,7 @@ pub use showing::{
 /// A number with a unit, kept in the SI unit of its kind (temperatures in °C).
 pub trait Quantity: Copy {
     /// What it measures.
-    const KIND: Kind;
+    const KIND: QuantityKind;
     /// The quantity of this many SI units.
     fn from_si(value: f64) -> Self;
     /// How many SI units it is.
@@ -30,7 +30,7 @@ pub trait Quantity: Copy {
 
 /// What a quantity measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Kind {
+pub enum QuantityKind {
     /// In metres.
     Length,
     /// In square metres.
@@ -61,23 +61,23 @@ pub enum Kind {
     ForcePerLength,
 }
 
-impl Kind {
+impl QuantityKind {
     /// Every kind there is.
-    pub const ALL: [Kind; 14] = [
-        Kind::Length,
-        Kind::Area,
-        Kind::Voltage,
-        Kind::Current,
-        Kind::Resistance,
-        Kind::ResistancePerLength,
-        Kind::Time,
-        Kind::Temperature,
-        Kind::Fraction,
-        Kind::Angle,
-        Kind::Force,
-        Kind::Capacitance,
-        Kind::Power,
-        Kind::ForcePerLength,
+    pub const ALL: [QuantityKind; 14] = [
+        QuantityKind::Length,
+        QuantityKind::Area,
+        QuantityKind::Voltage,
+        QuantityKind::Current,
+        QuantityKind::Resistance,
+        QuantityKind::ResistancePerLength,
+        QuantityKind::Time,
+        QuantityKind::Temperature,
+        QuantityKind::Fraction,
+        QuantityKind::Angle,
+        QuantityKind::Force,
+        QuantityKind::Capacitance,
+        QuantityKind::Power,
+        QuantityKind::ForcePerLength,
     ];
 
     /// What a builder calls it: "length", "current".
@@ -88,60 +88,60 @@ impl Kind {
     /// Its name behind the right article: "a length", "an area".
     pub(crate) fn with_article(self) -> &'static str {
         match self {
-            Kind::Length => "a length",
-            Kind::Area => "an area",
-            Kind::Voltage => "a voltage",
-            Kind::Current => "a current",
-            Kind::Resistance => "a resistance",
-            Kind::ResistancePerLength => "a resistance per length",
-            Kind::Time => "a time",
-            Kind::Temperature => "a temperature",
-            Kind::Fraction => "a percentage",
-            Kind::Angle => "an angle",
-            Kind::Force => "a force",
-            Kind::Capacitance => "a capacitance",
-            Kind::Power => "a power",
-            Kind::ForcePerLength => "a force per length",
+            QuantityKind::Length => "a length",
+            QuantityKind::Area => "an area",
+            QuantityKind::Voltage => "a voltage",
+            QuantityKind::Current => "a current",
+            QuantityKind::Resistance => "a resistance",
+            QuantityKind::ResistancePerLength => "a resistance per length",
+            QuantityKind::Time => "a time",
+            QuantityKind::Temperature => "a temperature",
+            QuantityKind::Fraction => "a percentage",
+            QuantityKind::Angle => "an angle",
+            QuantityKind::Force => "a force",
+            QuantityKind::Capacitance => "a capacitance",
+            QuantityKind::Power => "a power",
+            QuantityKind::ForcePerLength => "a force per length",
         }
     }
 
     /// Units a builder may write for it, best first. More spellings than these are read.
     pub fn units(self) -> &'static [&'static str] {
         match self {
-            Kind::Length => &["m", "mm", "cm", "ft", "in", "yd"],
-            Kind::Area => &["mm²", "mm2", "sq mm", "cm²", "m²", "sq in"],
-            Kind::Voltage => &["V", "mV"],
-            Kind::Current => &["A", "mA"],
-            Kind::Resistance => &["Ω", "mΩ", "kΩ", "ohm", "mohm", "kohm"],
-            Kind::ResistancePerLength => &["mΩ/m", "Ω/m", "mohm/m", "ohm/m", "Ω/km"],
-            Kind::Time => &["s", "ms", "µs", "us", "min"],
-            Kind::Temperature => &["°C", "°F", "C", "F", "K"],
-            Kind::Fraction => &["%", "percent"],
-            Kind::Angle => &["°", "deg", "rad"],
-            Kind::Force => &["N", "mN", "gf", "ozf"],
-            Kind::Capacitance => &["µF", "nF", "uF", "pF", "mF"],
-            Kind::Power => &["W", "mW"],
-            Kind::ForcePerLength => &["N/m", "mN/m", "gf/cm"],
+            QuantityKind::Length => &["m", "mm", "cm", "ft", "in", "yd"],
+            QuantityKind::Area => &["mm²", "mm2", "sq mm", "cm²", "m²", "sq in"],
+            QuantityKind::Voltage => &["V", "mV"],
+            QuantityKind::Current => &["A", "mA"],
+            QuantityKind::Resistance => &["Ω", "mΩ", "kΩ", "ohm", "mohm", "kohm"],
+            QuantityKind::ResistancePerLength => &["mΩ/m", "Ω/m", "mohm/m", "ohm/m", "Ω/km"],
+            QuantityKind::Time => &["s", "ms", "µs", "us", "min"],
+            QuantityKind::Temperature => &["°C", "°F", "C", "F", "K"],
+            QuantityKind::Fraction => &["%", "percent"],
+            QuantityKind::Angle => &["°", "deg", "rad"],
+            QuantityKind::Force => &["N", "mN", "gf", "ozf"],
+            QuantityKind::Capacitance => &["µF", "nF", "uF", "pF", "mF"],
+            QuantityKind::Power => &["W", "mW"],
+            QuantityKind::ForcePerLength => &["N/m", "mN/m", "gf/cm"],
         }
     }
 
     /// How it may be written, for a hint: "`3.05 m`, `914 mm` or `10 ft 6 in`".
     pub fn examples(self) -> &'static str {
         match self {
-            Kind::Length => "`3.05 m`, `914 mm` or `10 ft 6 in`",
-            Kind::Area => "`2.5 mm²` or `2.5 mm2`",
-            Kind::Voltage => "`15 V` or `700 mV`",
-            Kind::Current => "`4.5 A` or `250 mA`",
-            Kind::Resistance => "`0.12 Ω`, `0.12 ohm` or `80 mΩ`",
-            Kind::ResistancePerLength => "`57 mΩ/m` or `57 mohm/m`",
-            Kind::Time => "`150 ms` or `2 s`",
-            Kind::Temperature => "`20 °C` or `68 °F`",
-            Kind::Fraction => "`55 %`",
-            Kind::Angle => "`9.5°` or `0.166 rad`",
-            Kind::Force => "`0.5 N` or `50 gf`",
-            Kind::Capacitance => "`470 µF` or `100 nF`",
-            Kind::Power => "`0.5 W` or `250 mW`",
-            Kind::ForcePerLength => "`5 N/m` or `5 gf/cm`",
+            QuantityKind::Length => "`3.05 m`, `914 mm` or `10 ft 6 in`",
+            QuantityKind::Area => "`2.5 mm²` or `2.5 mm2`",
+            QuantityKind::Voltage => "`15 V` or `700 mV`",
+            QuantityKind::Current => "`4.5 A` or `250 mA`",
+            QuantityKind::Resistance => "`0.12 Ω`, `0.12 ohm` or `80 mΩ`",
+            QuantityKind::ResistancePerLength => "`57 mΩ/m` or `57 mohm/m`",
+            QuantityKind::Time => "`150 ms` or `2 s`",
+            QuantityKind::Temperature => "`20 °C` or `68 °F`",
+            QuantityKind::Fraction => "`55 %`",
+            QuantityKind::Angle => "`9.5°` or `0.166 rad`",
+            QuantityKind::Force => "`0.5 N` or `50 gf`",
+            QuantityKind::Capacitance => "`470 µF` or `100 nF`",
+            QuantityKind::Power => "`0.5 W` or `250 mW`",
+            QuantityKind::ForcePerLength => "`5 N/m` or `5 gf/cm`",
         }
     }
 }
@@ -153,7 +153,7 @@ macro_rules! quantities {
         pub struct $name(pub f64);
 
         impl Quantity for $name {
-            const KIND: Kind = Kind::$kind;
+            const KIND: QuantityKind = QuantityKind::$kind;
             fn from_si(value: f64) -> Self {
                 Self(value)
             }

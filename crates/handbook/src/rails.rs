@@ -11,7 +11,7 @@ use crate::spread::{Sourced, Spread};
 
 /// A rail and what the handbook knows of it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Rail {
+pub struct RailProfile {
     /// Its name: "code 100 nickel silver". The code is the height in thousandths of an inch.
     pub name: &'static str,
     /// Its metal, a name in [`crate::materials::rail_metals`].
@@ -37,18 +37,18 @@ pub struct Rail {
 }
 
 /// The rail of this name; letter case and the number of spaces do not matter. Nothing if it is not listed.
-pub fn rail(name: &str) -> Option<&'static Rail> {
+pub fn rail(name: &str) -> Option<&'static RailProfile> {
     rows::RAILS.iter().find(|rail| same_name(rail.name, name))
 }
 
 /// Every listed rail, heaviest first.
-pub fn rails() -> &'static [Rail] {
+pub fn rails() -> &'static [RailProfile] {
     &rows::RAILS
 }
 
-/// The rail to reckon with in a scale where the plan names none: the commonest of ready-made track.
+/// The rail to calculate with in a scale where the plan names none: the commonest of ready-made track.
 /// Common practice, no source.
-pub fn default_rail(scale: &str) -> &'static Rail {
+pub fn default_rail(scale: &str) -> &'static RailProfile {
     let name = match scale {
         "N" => "code 55 nickel silver",
         "Z" => "code 40 nickel silver",

@@ -3,11 +3,11 @@
 /// A value known within a band: what the sums use (`typical`) and how far it may be off either way.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spread<T> {
-    /// The least value to reckon with.
+    /// The least value to calculate with.
     pub low: T,
     /// The value to use where one value must do.
     pub typical: T,
-    /// The greatest value to reckon with.
+    /// The greatest value to calculate with.
     pub high: T,
 }
 

@@ -31,7 +31,7 @@ pub enum WireSize {
 
 /// A wire size and what the handbook knows of it. Everything is for one conductor of copper.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Wire {
+pub struct WireGauge {
     /// Its size.
     pub size: WireSize,
     /// Its size as people write it: "16 AWG", "2.5 mm²".
@@ -47,7 +47,7 @@ pub struct Wire {
     pub source: &'static str,
     /// Largest overcurrent device that may stand before it, where a code says so.
     pub overcurrent_limit: Option<Sourced<Amps>>,
-    /// What a single wire in free air carries, as the trade reckons.
+    /// What a single wire in free air carries, as the trade calculates.
     pub chassis_current: Option<Sourced<Amps>>,
 }
 
@@ -55,13 +55,13 @@ pub struct Wire {
 ///
 /// # Errors
 /// If the text is no wire size, or one that is not listed; the hint then names the nearest sizes that are.
-pub fn wire(size_text: &str) -> Result<Wire, QuantityError> {
+pub fn wire(size_text: &str) -> Result<WireGauge, QuantityError> {
     size::listed_wire(size_text).cloned()
 }
 
 /// Every listed wire: AWG from thick to thin, then metric from thin to thick.
-pub fn all_wires() -> &'static [Wire] {
-    static WIRES: LazyLock<Vec<Wire>> =
+pub fn all_wires() -> &'static [WireGauge] {
+    static WIRES: LazyLock<Vec<WireGauge>> =
         LazyLock::new(|| AWG_SIZES.map(awg_wire).chain(METRIC.iter().map(metric_wire)).collect());
     &WIRES
 }
@@ -129,7 +129,7 @@ const CHASSIS: [(i8, f64); 11] = [
     (30, 0.86),
 ];
 
-fn awg_wire(number: i8) -> Wire {
+fn awg_wire(number: i8) -> WireGauge {
     let diameter = awg_diameter(number);
     let area = awg_area(number);
     let solid = COPPER_RESISTIVITY / area.0;
@@ -137,7 +137,7 @@ fn awg_wire(number: i8) -> Wire {
         table.iter().find(|row| row.0 == number).map(|row| Sourced::new(Amps(row.1), source))
     };
     let size = WireSize::Awg(number);
-    Wire {
+    WireGauge {
         size,
         label: size.to_string(),
         diameter,
@@ -149,10 +149,10 @@ fn awg_wire(number: i8) -> Wire {
     }
 }
 
-fn metric_wire(row: &MetricRow) -> Wire {
+fn metric_wire(row: &MetricRow) -> WireGauge {
     let area = SquareMetres::from_square_millimetres(f64::from(row.hundredths) / 100.0);
     let size = WireSize::Metric(row.hundredths);
-    Wire {
+    WireGauge {
         size,
         label: size.to_string(),
         diameter: Metres((area.0 / std::f64::consts::FRAC_PI_4).sqrt()),

@@ -36,7 +36,7 @@ pub struct HeldSideways {
 
 /// A shape in which such track buckles (Kerr 1974, Hobbs 1984).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Shape {
+pub enum BucklingShape {
     /// One half wave.
     First,
     /// Two half waves, to either side.
@@ -45,21 +45,21 @@ pub enum Shape {
     Endless,
 }
 
-impl Shape {
+impl BucklingShape {
     /// All of them.
-    pub const ALL: [Shape; 3] = [Shape::First, Shape::Second, Shape::Endless];
+    pub const ALL: [BucklingShape; 3] = [BucklingShape::First, BucklingShape::Second, BucklingShape::Endless];
 }
 
 impl HeldSideways {
     /// The force in the straight rail far off that keeps a buckle of this length in balance:
     /// `P0 = k1·EI/L² + k3·r·L·[√(1 + k2·E·A·q²·L⁵/(r·(EI)²)) − 1]`, for endless waves
     /// `4π²·EI/L² + 4.7050·10⁻⁵·E·A·(q/EI)²·L⁶`.
-    pub fn load(&self, shape: Shape, length: f64) -> f64 {
+    pub fn load(&self, shape: BucklingShape, length: f64) -> f64 {
         let HeldSideways { bending, stiffness, sideways, lengthways } = *self;
         let [k1, k2, k3] = match shape {
-            Shape::First => [80.76, 6.391e-5, 0.5],
-            Shape::Second => [4.0 * PI * PI, 1.743e-4, 1.0],
-            Shape::Endless => {
+            BucklingShape::First => [80.76, 6.391e-5, 0.5],
+            BucklingShape::Second => [4.0 * PI * PI, 1.743e-4, 1.0],
+            BucklingShape::Endless => {
                 let waves = ENDLESS * stiffness * (sideways / bending).powi(2) * length.powi(6);
                 return 4.0 * PI * PI * bending / (length * length) + waves;
             }
@@ -70,11 +70,11 @@ impl HeldSideways {
 
     /// The least such force over all lengths, and the length: below it no rise of temperature can start a buckle of this
     /// shape, however large the knock.
-    pub fn least_load(&self, shape: Shape) -> (f64, f64) {
+    pub fn least_load(&self, shape: BucklingShape) -> (f64, f64) {
         // With endless waves the least stands where dP0/dL = 0: L⁸ = 4π²·EI/(3c).
         let c = ENDLESS * self.stiffness * (self.sideways / self.bending).powi(2);
         let endless = (4.0 * PI * PI * self.bending / (3.0 * c)).powf(0.125);
-        if shape == Shape::Endless {
+        if shape == BucklingShape::Endless {
             return (self.load(shape, endless), endless);
         }
         // The other shapes have one hollow, found by golden section within a factor of a hundred either way.
@@ -95,7 +95,7 @@ impl HeldSideways {
 
     /// The least strain at which this track can buckle, in whichever shape comes first.
     pub fn least_strain(&self) -> f64 {
-        let loads = Shape::ALL.map(|shape| self.least_load(shape).0);
+        let loads = BucklingShape::ALL.map(|shape| self.least_load(shape).0);
         loads.into_iter().fold(f64::INFINITY, f64::min) / self.stiffness
     }
 }

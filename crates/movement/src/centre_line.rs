@@ -13,7 +13,7 @@ pub struct Arc {
 
 /// A piece that lies somewhere.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Placed {
+struct PlacedLine {
     /// How far from the start of the line it starts.
     from: f64,
     start: [f64; 2],
@@ -24,7 +24,7 @@ struct Placed {
 /// Arcs laid end to end from a place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CentreLine {
-    pieces: Vec<Placed>,
+    pieces: Vec<PlacedLine>,
     length: f64,
     end: ([f64; 2], f64),
 }
@@ -32,7 +32,7 @@ pub struct CentreLine {
 /// Below this a curvature turns less than a rounding over any length that is believed.
 const STRAIGHT: f64 = 1e-12;
 
-impl Placed {
+impl PlacedLine {
     /// Place and heading so far along it.
     fn at(&self, s: f64) -> ([f64; 2], f64) {
         let [x, y] = self.start;
@@ -71,7 +71,7 @@ impl CentreLine {
     pub fn new(start: [f64; 2], heading: f64, arcs: &[Arc]) -> CentreLine {
         let mut line = CentreLine { pieces: Vec::with_capacity(arcs.len()), length: 0.0, end: (start, heading) };
         for &arc in arcs.iter().filter(|arc| arc.length > 0.0) {
-            let piece = Placed { from: line.length, start: line.end.0, heading: line.end.1, arc };
+            let piece = PlacedLine { from: line.length, start: line.end.0, heading: line.end.1, arc };
             line.end = piece.at(arc.length);
             line.length += arc.length;
             line.pieces.push(piece);
@@ -190,8 +190,8 @@ mod tests {
             let point =
                 [0.6 + 1.5 * angle.cos() * f64::from(k) / 500.0, 0.4 + 1.5 * angle.sin() * f64::from(k) / 500.0];
             let tried = places.iter().map(|p| (p[0] - point[0]).hypot(p[1] - point[1])).fold(f64::INFINITY, f64::min);
-            let told = line.distance(point);
-            assert!(told <= tried + 1e-12 && tried - told < 2e-4, "{point:?}: {told}, tried {tried}");
+            let measured = line.distance(point);
+            assert!(measured <= tried + 1e-12 && tried - measured < 2e-4, "{point:?}: {measured}, tried {tried}");
         }
     }
 

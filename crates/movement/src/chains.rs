@@ -1,8 +1,8 @@
 //! Chains of plain rail as they lie in a plan, and which of their soldered joints would have to slide.
 
-use crate::least::{Chain, End, Place, Stand};
-use crate::runs::{Joint, RunId, Runs};
-use crate::season::{Fit, Movement};
+use crate::least::{Chain, ChainEnd, ChainPlace, Stand};
+use crate::runs::{Joint, RigidRuns, RunId};
+use crate::season::{Movement, WidthFit};
 use circuit::{Circuit, EdgeId, NodeId};
 use plan::Plan;
 use std::collections::BTreeMap;
@@ -30,10 +30,10 @@ impl Movement {
     ///
     /// A ring of plain rail is cut at one of its openings, and the rail beyond is there taken as it stands.
     pub fn reliefs(&self, plan: &Plan, circuit: &Circuit) -> Vec<Relief> {
-        if self.places.iter().all(|p| p.leave.fit != Fit::None) {
+        if self.places.iter().all(|p| p.leave.fit != WidthFit::None) {
             return Vec::new();
         }
-        let walker = Walker::of(self);
+        let walker = Walker::new(self);
         let mut reliefs = Vec::new();
         let mut settled = vec![false; self.places.len()];
         for laid in walker.chains() {
@@ -55,7 +55,7 @@ impl Movement {
         }
         let mut work = MOST_WORK;
         for run in 0..self.runs.list.len() {
-            let touches = |p: &usize| self.runs.partings[*p].runs.contains(&run);
+            let touches = |p: &usize| self.runs.openings[*p].runs.contains(&run);
             let tight: Vec<usize> =
                 (0..self.places.len()).filter(|p| !settled[*p] && self.is_tight(*p) && touches(p)).collect();
             let r = &self.runs.list[run];
@@ -71,16 +71,16 @@ impl Movement {
     }
 
     fn is_tight(&self, place: usize) -> bool {
-        self.places[place].leave.fit == Fit::None
+        self.places[place].leave.fit == WidthFit::None
     }
 
     fn branches(&self, place: usize) -> bool {
-        self.runs.partings[place].runs.iter().any(|&r| self.runs.list[r].branched || self.runs.list[r].closed)
+        self.runs.openings[place].runs.iter().any(|&r| self.runs.list[r].branched || self.runs.list[r].closed)
     }
 
     /// Tries joints of the runs at these openings, one and then two of them.
     fn around(&self, plan: &Plan, circuit: &Circuit, tight: Vec<usize>, work: &mut usize) -> Relief {
-        let mut runs: Vec<RunId> = tight.iter().flat_map(|&p| self.runs.partings[p].runs).collect();
+        let mut runs: Vec<RunId> = tight.iter().flat_map(|&p| self.runs.openings[p].runs).collect();
         runs.sort_unstable();
         runs.dedup();
         let joints: Vec<Joint> = runs.iter().flat_map(|&r| self.runs.list[r].soldered.iter().cloned()).collect();
@@ -94,10 +94,10 @@ impl Movement {
         let singles = (0..joints.len()).map(|a| vec![a]);
         let pairs = (0..joints.len()).flat_map(|a| (a + 1..joints.len()).map(move |b| vec![a, b]));
         let known: BTreeMap<_, _> =
-            self.runs.partings.iter().zip(0..).map(|(p, index)| (p.joint.nodes, index)).collect();
+            self.runs.openings.iter().zip(0..).map(|(p, index)| (p.joint.nodes, index)).collect();
         let cured = singles.chain(pairs).find(|set| {
             let edges: Vec<EdgeId> = set.iter().filter_map(|&j| joints[j].edge).collect();
-            self.cures(&Runs::with_slides(plan, circuit, &edges), &known, &tight)
+            self.cures(&RigidRuns::with_slides(plan, circuit, &edges), &known, &tight)
         });
         let exact = cured.is_some() || joints.len() <= 2;
         let slides = cured.map(|set| set.into_iter().map(|j| joints[j].clone()).collect());
@@ -105,8 +105,8 @@ impl Movement {
     }
 
     /// Whether with other runs these openings have room and no others have lost it.
-    fn cures(&self, runs: &Runs, known: &BTreeMap<[NodeId; 2], usize>, tight: &[usize]) -> bool {
-        runs.partings.iter().all(|parting| {
+    fn cures(&self, runs: &RigidRuns, known: &BTreeMap<[NodeId; 2], usize>, tight: &[usize]) -> bool {
+        runs.openings.iter().all(|parting| {
             let swing: f64 = (0..2).map(|e| self.swing_of(runs, parting.runs[e]) * parting.reach[e]).sum();
             match known.get(&parting.joint.nodes) {
                 Some(&p) => swing <= self.places[p].room() || (self.is_tight(p) && !tight.contains(&p)),
@@ -117,11 +117,11 @@ impl Movement {
 
     /// The most a joint that slides may open.
     fn may_open(&self) -> f64 {
-        self.places.first().map_or(f64::INFINITY, |p| p.may_be[1])
+        self.places.first().map_or(f64::INFINITY, |p| p.allowed_width[1])
     }
 
     /// Change over the year of a metre of a run's rail, usually.
-    fn swing_of(&self, runs: &Runs, run: RunId) -> f64 {
+    fn swing_of(&self, runs: &RigidRuns, run: RunId) -> f64 {
         self.metal_swing(runs.list[run].rail.metal)
     }
 }
@@ -132,7 +132,7 @@ fn in_plain_line(circuit: &Circuit, joint: &Joint) -> bool {
 }
 
 /// A chain as it lies in the plan.
-struct Laid {
+struct PlannedChain {
     chain: Chain,
     /// The openings in it and at its ends.
     openings: Vec<usize>,
@@ -150,12 +150,12 @@ struct Walker<'m> {
 }
 
 impl<'m> Walker<'m> {
-    fn of(movement: &'m Movement) -> Walker<'m> {
+    fn new(movement: &'m Movement) -> Walker<'m> {
         let runs = &movement.runs;
         let mut beyond = vec![[None, None]; runs.list.len()];
-        for (index, parting) in runs.partings.iter().enumerate() {
+        for (index, parting) in runs.openings.iter().enumerate() {
             let ends = [0, 1].map(|e| {
-                let up = runs.from_still(parting.joint.nodes[e]).is_some_and(|(_, up)| up > 0.0);
+                let up = runs.from_anchor(parting.joint.nodes[e]).is_some_and(|(_, up)| up > 0.0);
                 (parting.runs[e], usize::from(up))
             });
             for e in 0..2 {
@@ -171,7 +171,7 @@ impl<'m> Walker<'m> {
         !r.branched && !r.closed && r.ends == 2
     }
 
-    fn chains(&self) -> Vec<Laid> {
+    fn chains(&self) -> Vec<PlannedChain> {
         let mut seen = vec![false; self.beyond.len()];
         let mut chains = Vec::new();
         for run in 0..self.beyond.len() {
@@ -191,10 +191,10 @@ impl<'m> Walker<'m> {
         chains
     }
 
-    fn chain(&self, first: RunEnd, seen: &mut [bool]) -> Laid {
+    fn chain(&self, first: RunEnd, seen: &mut [bool]) -> PlannedChain {
         let runs = &self.movement.runs;
-        let mut laid = Laid {
-            chain: Chain { length: 0.0, swing: 0.0, places: Vec::new(), ends: [End::Free; 2] },
+        let mut laid = PlannedChain {
+            chain: Chain { length: 0.0, swing: 0.0, places: Vec::new(), ends: [ChainEnd::Free; 2] },
             openings: Vec::new(),
             soldered: Vec::new(),
         };
@@ -209,15 +209,15 @@ impl<'m> Walker<'m> {
                 .soldered
                 .iter()
                 .filter_map(|joint| {
-                    let (_, up) = runs.from_still(joint.nodes[0])?;
-                    let coordinate = r.still + up;
+                    let (_, up) = runs.from_anchor(joint.nodes[0])?;
+                    let coordinate = r.anchor + up;
                     let along = if entered == 0 { coordinate - r.reach[0] } else { r.reach[1] - coordinate };
                     Some((laid.chain.length + along, joint))
                 })
                 .collect();
             joints.sort_by(|a, b| a.0.total_cmp(&b.0));
             for (x, joint) in joints {
-                laid.chain.places.push(Place { x, stand: Stand::Soldered, room: self.movement.may_open() });
+                laid.chain.places.push(ChainPlace { x, stand: Stand::Soldered, room: self.movement.may_open() });
                 laid.soldered.push(Some(joint.clone()));
             }
             laid.chain.length += r.reach[1] - r.reach[0];
@@ -225,7 +225,7 @@ impl<'m> Walker<'m> {
             match self.beyond[out.0][out.1] {
                 Some((opening, there)) if self.is_plain(there.0) && !seen[there.0] => {
                     let room = self.movement.places[opening].room();
-                    laid.chain.places.push(Place { x: laid.chain.length, stand: Stand::Parts, room });
+                    laid.chain.places.push(ChainPlace { x: laid.chain.length, stand: Stand::Parts, room });
                     laid.soldered.push(None);
                     laid.openings.push(opening);
                     here = there;
@@ -239,13 +239,13 @@ impl<'m> Walker<'m> {
     }
 
     /// How a chain ends at an end of a run.
-    fn end(&self, end: RunEnd, openings: &mut Vec<usize>) -> End {
-        let Some((opening, there)) = self.beyond[end.0][end.1] else { return End::Free };
-        let parting = &self.movement.runs.partings[opening];
+    fn end(&self, end: RunEnd, openings: &mut Vec<usize>) -> ChainEnd {
+        let Some((opening, there)) = self.beyond[end.0][end.1] else { return ChainEnd::Free };
+        let parting = &self.movement.runs.openings[opening];
         let theirs = usize::from(parting.runs[1] == there.0);
         let metal = self.movement.runs.list[there.0].rail.metal;
         let taken = self.movement.metal_swing(metal) * parting.reach[theirs];
         openings.push(opening);
-        End::Against { room: self.movement.places[opening].room(), taken }
+        ChainEnd::Against { room: self.movement.places[opening].room(), taken }
     }
 }

@@ -1,14 +1,14 @@
 //! How much of each track a train can stand on, clear of what runs past its ends.
 
 use crate::clearance::{self, Clearance};
-use circuit::{Circuit, Owner, SegmentId};
+use circuit::{Circuit, RailOwner, SegmentId};
 use handbook::limits::SLACK;
 use handbook::quantity::Quantity;
 use plan::{Kind, Plan, TrackEnd};
 
 /// What a train on a track must stop short of.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Bound {
+pub enum ClearBound {
     /// The stop at the end.
     Buffer,
     /// The end of what is on the plan.
@@ -31,14 +31,14 @@ pub enum Bound {
 #[derive(Debug, Clone, PartialEq)]
 pub struct StretchEnd {
     /// What bounds it.
-    pub bound: Bound,
+    pub bound: ClearBound,
     /// How far in from the end, metres.
     pub inward: f64,
 }
 
 /// Tracks that are joined end to end, from trackwork to trackwork.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stretch {
+pub struct ClearStretch {
     /// The tracks, and by which end each is entered, in order.
     pub tracks: Vec<(usize, TrackEnd)>,
     /// From end to end, metres.
@@ -55,7 +55,7 @@ pub fn slack(plan: &Plan) -> (f64, &'static str) {
     said.map_or((SLACK.value.si(), SLACK.source), |s| (s.value.si(), "your plan"))
 }
 
-impl Stretch {
+impl ClearStretch {
     /// The longest train that stands on it with some slack, metres.
     pub fn longest_train(&self, slack: f64) -> f64 {
         self.clear / (1.0 + slack)
@@ -63,7 +63,7 @@ impl Stretch {
 }
 
 /// Every stretch, in the order of the plan's tracks.
-pub fn stretches(plan: &Plan, circuit: &Circuit, clearances: &[Clearance]) -> Vec<Stretch> {
+pub fn stretches(plan: &Plan, circuit: &Circuit, clearances: &[Clearance]) -> Vec<ClearStretch> {
     let mut taken = vec![false; circuit.tracks];
     let mut found = Vec::new();
     for track in 0..circuit.tracks {
@@ -90,12 +90,12 @@ pub fn stretches(plan: &Plan, circuit: &Circuit, clearances: &[Clearance]) -> Ve
         let length: f64 = tracks.iter().map(|t| circuit.segments[t.0].length).sum();
         let ends = [false, true].map(|last| {
             if ring {
-                return StretchEnd { bound: Bound::Ring, inward: 0.0 };
+                return StretchEnd { bound: ClearBound::Ring, inward: 0.0 };
             }
             end(plan, circuit, clearances, &tracks, last, length)
         });
         let clear = (length - ends[0].inward - ends[1].inward).max(0.0);
-        found.push(Stretch { tracks, length, ends, clear });
+        found.push(ClearStretch { tracks, length, ends, clear });
     }
     found
 }
@@ -123,35 +123,35 @@ fn end(
 ) -> StretchEnd {
     let plain = |bound| StretchEnd { bound, inward: 0.0 };
     let Some((track, entered)) = (if last { tracks.last() } else { tracks.first() }).copied() else {
-        return plain(Bound::Ring);
+        return plain(ClearBound::Ring);
     };
     let outer = if last { entered.other() } else { entered };
     let next = segment_end(circuit, track, outer);
     let Some(&(segment, by)) = next.first() else {
         let beyond = circuit.segments[track].ends[usize::from(outer == TrackEnd::To)].beyond;
-        return plain(if beyond { Bound::Beyond } else { Bound::Buffer });
+        return plain(if beyond { ClearBound::Beyond } else { ClearBound::Buffer });
     };
-    let Owner::Work { kind, index, .. } = &circuit.segments[segment].owner else { return plain(Bound::Ring) };
+    let RailOwner::Work { kind, index, .. } = &circuit.segments[segment].owner else { return plain(ClearBound::Ring) };
     if *kind != Kind::Turnout {
         let name = plan::names::each_name(plan).find(|n| (n.0, n.1) == (*kind, *index));
-        return plain(Bound::Trackwork(name.map_or_else(String::new, |n| n.2.value.clone())));
+        return plain(ClearBound::Trackwork(name.map_or_else(String::new, |n| n.2.value.clone())));
     }
     let name = plan.turnout[*index].name.value.clone();
     if by == TrackEnd::From {
-        return plain(Bound::Points(name));
+        return plain(ClearBound::Points(name));
     }
     let Some((clearance, leg)) = clearance::of_route(clearances, *index, segment) else {
-        return plain(Bound::Trackwork(name));
+        return plain(ClearBound::Trackwork(name));
     };
     let Some(from_frog) = leg.clear_from_frog else {
-        return StretchEnd { bound: Bound::NeverClear(name), inward: length };
+        return StretchEnd { bound: ClearBound::NeverClear(name), inward: length };
     };
     let fouling = (from_frog - clearance.tail).max(0.0);
     let gap = furthest_gap(circuit, tracks, last, length / 2.0);
     if gap > fouling {
-        return StretchEnd { bound: Bound::Gap, inward: gap };
+        return StretchEnd { bound: ClearBound::Gap, inward: gap };
     }
-    StretchEnd { bound: Bound::Fouling(name), inward: fouling }
+    StretchEnd { bound: ClearBound::Fouling(name), inward: fouling }
 }
 
 /// How far in from one end of some tracks the first gap of each rail lies, the further of the two; gaps beyond `most` belong

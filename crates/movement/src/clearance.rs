@@ -6,7 +6,7 @@
 //! each place of the one is held against the nearest of the other, with what vehicles swing out in the curves added.
 
 use crate::centre_line::{Arc, CentreLine, Vehicle};
-use circuit::{Circuit, Lengths, Owner, SegmentId};
+use circuit::{Circuit, RailOwner, SegmentId, WorkLengths};
 use handbook::quantity::{Metres, Quantity};
 use handbook::scales::{self, Scale};
 use plan::tables::{Hand, RailSide};
@@ -88,7 +88,7 @@ pub fn longest_vehicle(plan: &Plan) -> Option<Vehicle> {
 
 /// The clearances of every turnout, in the order of the plan. Empty where the plan's scale is not known.
 pub fn clearances(plan: &Plan, circuit: &Circuit) -> Vec<Clearance> {
-    let Some(ground) = Ground::of(plan, circuit) else { return Vec::new() };
+    let Some(ground) = ClearanceContext::new(plan, circuit) else { return Vec::new() };
     (0..plan.turnout.len()).filter_map(|turnout| ground.clearance(turnout)).collect()
 }
 
@@ -100,13 +100,13 @@ pub fn of_route(clearances: &[Clearance], turnout: usize, route: SegmentId) -> O
 
 /// Tracks that leave two turnouts in a row side by side.
 pub fn spacings(plan: &Plan, circuit: &Circuit) -> Vec<Spacing> {
-    let Some(ground) = Ground::of(plan, circuit) else { return Vec::new() };
+    let Some(ground) = ClearanceContext::new(plan, circuit) else { return Vec::new() };
     let both = |turnout: usize| [0, 1].map(|leg| (turnout, leg));
     (0..plan.turnout.len()).flat_map(both).flat_map(|(turnout, leg)| ground.spacings(turnout, leg)).collect()
 }
 
 /// What is needed to lay tracks out.
-struct Ground<'p> {
+struct ClearanceContext<'p> {
     plan: &'p Plan,
     circuit: &'p Circuit,
     scale: &'static Scale,
@@ -116,7 +116,7 @@ struct Ground<'p> {
 }
 
 /// A turnout with the point where its centre lines part as the origin, its points to the left.
-struct Laid {
+struct TurnoutShape {
     /// From the points to the origin.
     before: f64,
     /// From the origin to the ends of its rails.
@@ -128,20 +128,20 @@ struct Laid {
     frog: f64,
 }
 
-impl<'p> Ground<'p> {
-    fn of(plan: &'p Plan, circuit: &'p Circuit) -> Option<Ground<'p>> {
+impl<'p> ClearanceContext<'p> {
+    fn new(plan: &'p Plan, circuit: &'p Circuit) -> Option<ClearanceContext<'p>> {
         let scale = scales::scale(&plan.layout.as_ref()?.value.scale.value)?;
         let mut routes = vec![Vec::new(); plan.turnout.len()];
         for (segment, s) in circuit.segments.iter().enumerate() {
-            if let Owner::Work { kind: Kind::Turnout, index, .. } = s.owner {
+            if let RailOwner::Work { kind: Kind::Turnout, index, .. } = s.owner {
                 routes[index].push(segment);
             }
         }
-        Some(Ground { plan, circuit, scale, centres: centres(plan)?.0.si(), routes })
+        Some(ClearanceContext { plan, circuit, scale, centres: centres(plan)?.0.si(), routes })
     }
 
-    fn laid(&self, turnout: usize) -> Laid {
-        let lengths = Lengths::of(self.plan, Kind::Turnout, turnout);
+    fn layout(&self, turnout: usize) -> TurnoutShape {
+        let lengths = WorkLengths::from_plan(self.plan, Kind::Turnout, turnout);
         let angle = scales::frog_angle(lengths.number).si();
         let frog = scales::frog_to_centre_lines(self.scale, lengths.number).si();
         let headings = match self.plan.turnout[turnout].hand.value {
@@ -149,12 +149,12 @@ impl<'p> Ground<'p> {
             Hand::Right => [0.0, -angle],
             Hand::Wye => [angle / 2.0, -angle / 2.0],
         };
-        Laid { before: lengths.lead - frog, behind: frog + lengths.tail, headings, angle, frog }
+        TurnoutShape { before: lengths.lead - frog, behind: frog + lengths.tail, headings, angle, frog }
     }
 
     fn clearance(&self, turnout: usize) -> Option<Clearance> {
         let &[one, two] = self.routes[turnout].as_slice() else { return None };
-        let laid = self.laid(turnout);
+        let laid = self.layout(turnout);
         let lines = [0, 1].map(|leg| {
             let mut arcs = vec![Arc { length: laid.behind, curvature: 0.0 }];
             arcs.extend(self.onward(self.routes[turnout][leg]));
@@ -175,8 +175,8 @@ impl<'p> Ground<'p> {
         let leg = |leg: usize, route: SegmentId| {
             let from_origin = if straight { Some(by_formula) } else { clear[leg] };
             let end = match &self.circuit.segments[route].owner {
-                Owner::Work { ends, .. } => ends[1].clone(),
-                Owner::Track(_) => String::new(),
+                RailOwner::Work { ends, .. } => ends[1].clone(),
+                RailOwner::Track(_) => String::new(),
             };
             Leg { route, end, clear_from_frog: from_origin.map(|s| s - laid.frog) }
         };
@@ -217,13 +217,13 @@ impl<'p> Ground<'p> {
     fn arcs(&self, segment: SegmentId, entered: TrackEnd) -> Vec<Arc> {
         let s = &self.circuit.segments[segment];
         let mut arcs = match &s.owner {
-            Owner::Track(track) => track_arcs(self.plan, *track),
-            Owner::Work { kind: Kind::Turnout, index, .. } => {
+            RailOwner::Track(track) => track_arcs(self.plan, *track),
+            RailOwner::Work { kind: Kind::Turnout, index, .. } => {
                 let leg = self.routes[*index].iter().position(|r| *r == segment).unwrap_or(0);
-                let turn = self.laid(*index).headings[leg.min(1)];
+                let turn = self.layout(*index).headings[leg.min(1)];
                 vec![Arc { length: s.length, curvature: if s.length > 0.0 { turn / s.length } else { 0.0 } }]
             }
-            Owner::Work { .. } => vec![Arc { length: s.length, curvature: 0.0 }],
+            RailOwner::Work { .. } => vec![Arc { length: s.length, curvature: 0.0 }],
         };
         if entered == TrackEnd::To {
             arcs.reverse();
@@ -236,7 +236,7 @@ impl<'p> Ground<'p> {
     fn spacings(&self, turnout: usize, leg: usize) -> Vec<Spacing> {
         let Some(&route) = self.routes[turnout].get(leg) else { return Vec::new() };
         let Some(&beside) = self.routes[turnout].get(1 - leg) else { return Vec::new() };
-        let laid = self.laid(turnout);
+        let laid = self.layout(turnout);
         let mut arcs = vec![Arc { length: laid.behind, curvature: 0.0 }];
         let mut between = Vec::new();
         let (mut segment, mut entered) = (route, TrackEnd::From);
@@ -250,7 +250,7 @@ impl<'p> Ground<'p> {
                 }
                 several => {
                     let turnout_of = |&(next, end): &(SegmentId, TrackEnd)| match self.circuit.segments[next].owner {
-                        Owner::Work { kind: Kind::Turnout, index, .. } if end == TrackEnd::From => Some(index),
+                        RailOwner::Work { kind: Kind::Turnout, index, .. } if end == TrackEnd::From => Some(index),
                         _ => None,
                     };
                     break several.first().and_then(turnout_of);
@@ -258,7 +258,7 @@ impl<'p> Ground<'p> {
             }
         };
         let Some(second) = second.filter(|&second| second != turnout) else { return Vec::new() };
-        let next = self.laid(second);
+        let next = self.layout(second);
         arcs.push(Arc { length: next.before, curvature: 0.0 });
         let line = CentreLine::new([0.0, 0.0], laid.headings[leg], &arcs);
         let ([x, y], heading) = line.end();

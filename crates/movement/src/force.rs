@@ -34,7 +34,7 @@ pub fn end_movement(strain: f64, distance: f64, grip: f64, stiffness: f64) -> f6
 
 /// The force at the still point of a rail whose free end lies `distance` away: what its fastenings add up to, and no more
 /// than holds it fast.
-pub fn force_at_still_point(strain: f64, distance: f64, grip: f64, stiffness: f64) -> f64 {
+pub fn force_at_anchor(strain: f64, distance: f64, grip: f64, stiffness: f64) -> f64 {
     let held = restrained_force(stiffness, strain);
     held.signum() * held.abs().min(grip * distance.abs())
 }

@@ -11,7 +11,7 @@ pub enum Stand {
 
 /// A place of a chain where rail parts or could part.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Place {
+pub struct ChainPlace {
     /// Metres along the chain.
     pub x: f64,
     /// What stands there.
@@ -22,7 +22,7 @@ pub struct Place {
 
 /// How a chain ends.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum End {
+pub enum ChainEnd {
     /// In the open.
     Free,
     /// Against rail that is not of the chain.
@@ -42,9 +42,9 @@ pub struct Chain {
     /// Change over the year of a rail's length, in parts of it: the greatest strain less the least, nought among them.
     pub swing: f64,
     /// Its places, in order.
-    pub places: Vec<Place>,
+    pub places: Vec<ChainPlace>,
     /// Its ends.
-    pub ends: [End; 2],
+    pub ends: [ChainEnd; 2],
 }
 
 impl Chain {
@@ -68,8 +68,8 @@ impl Chain {
     /// Whether an end has room beside rail of this length.
     fn end_holds(&self, end: usize, rail: f64) -> bool {
         match self.ends[end] {
-            End::Free => true,
-            End::Against { room, taken } => taken + self.swing * rail / 2.0 <= room + EQUAL,
+            ChainEnd::Free => true,
+            ChainEnd::Against { room, taken } => taken + self.swing * rail / 2.0 <= room + EQUAL,
         }
     }
 
@@ -100,7 +100,7 @@ impl Chain {
         };
         let fixed = |s: usize| s == 0 || s == n + 1 || self.places[s - 1].stand == Stand::Parts;
         // steps[j]: for each i < j that can come just before j, and j has come about: (i, least so far, the one before i).
-        let mut steps: Vec<Vec<Step>> = vec![Vec::new(); n + 2];
+        let mut steps: Vec<Vec<PathStep>> = vec![Vec::new(); n + 2];
         let mut taken = 0;
         for j in 0..=n {
             // best[m]: the least among steps[j][m..], which are in the order of i.
@@ -127,7 +127,7 @@ impl Chain {
                 let Some((slides, through)) = step else { break };
                 if k <= n || self.end_holds(1, x(k) - x(j)) {
                     let slides = slides + usize::from(!fixed(k));
-                    steps[k].push(Step { before: j, slides, through });
+                    steps[k].push(PathStep { before: j, slides, through });
                     taken += 1;
                 }
                 if fixed(k) {
@@ -162,7 +162,7 @@ const EQUAL: f64 = 1e-9;
 
 /// An opening just before another.
 #[derive(Clone, Copy)]
-struct Step {
+struct PathStep {
     before: usize,
     /// The fewest slides so far.
     slides: usize,
@@ -177,9 +177,9 @@ mod tests {
 
     #[test]
     fn a_search_without_end_is_given_up() {
-        let places: Vec<Place> =
-            (1..5000).map(|k| Place { x: f64::from(k) * 0.1, stand: Stand::Soldered, room: 0.002 }).collect();
-        let ends = [End::Free, End::Against { room: 0.0, taken: 0.0 }];
+        let places: Vec<ChainPlace> =
+            (1..5000).map(|k| ChainPlace { x: f64::from(k) * 0.1, stand: Stand::Soldered, room: 0.002 }).collect();
+        let ends = [ChainEnd::Free, ChainEnd::Against { room: 0.0, taken: 0.0 }];
         let chain = Chain { length: 500.0, swing: 1e-7, places, ends };
         assert_eq!(chain.least(), Err(GaveUp));
     }
@@ -214,11 +214,11 @@ mod tests {
             for _ in 0..count {
                 x += 0.2 + random();
                 let stand = if random() < 0.25 { Stand::Parts } else { Stand::Soldered };
-                places.push(Place { x, stand, room: 0.0004 + 0.0016 * random() });
+                places.push(ChainPlace { x, stand, room: 0.0004 + 0.0016 * random() });
             }
             let mut end = || match random() < 0.5 {
-                true => End::Free,
-                false => End::Against { room: 0.002 * random(), taken: 0.0004 * random() },
+                true => ChainEnd::Free,
+                false => ChainEnd::Against { room: 0.002 * random(), taken: 0.0004 * random() },
             };
             let ends = [end(), end()];
             let chain = Chain { length: x + 0.2 + random(), swing: 0.0002 + 0.001 * random(), places, ends };
@@ -239,8 +239,8 @@ mod tests {
 
     #[test]
     fn one_joint_in_the_middle_of_a_long_rail() {
-        let place = |x| Place { x, stand: Stand::Soldered, room: 0.002 };
-        let against = End::Against { room: 0.0012, taken: 0.0 };
+        let place = |x| ChainPlace { x, stand: Stand::Soldered, room: 0.002 };
+        let against = ChainEnd::Against { room: 0.0012, taken: 0.0 };
         let chain =
             Chain { length: 4.0, swing: 0.001, places: vec![place(1.0), place(2.0), place(3.0)], ends: [against; 2] };
         assert!(!chain.holds(&[]) && !chain.holds(&[0]) && chain.holds(&[1]));

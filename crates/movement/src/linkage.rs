@@ -13,7 +13,7 @@ pub const OVER_BASE: f64 = 0.003;
 /// What is free about the wire in its hole besides its sweep, metres. Our own default.
 pub const FREE_IN_HOLE: f64 = 0.001;
 
-/// A motor's throw wire, reckoned. SI throughout.
+/// A motor's throw wire, calculated. SI throughout.
 #[derive(Clone, Debug)]
 pub struct Linkage {
     /// Index of the motor.
@@ -116,7 +116,7 @@ impl Linkage {
     }
 }
 
-/// A throw wire that cannot be reckoned, and what is missing.
+/// A throw wire that cannot be calculated, and what is missing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LinkageNotTold {
     /// Index of the motor.

@@ -1,7 +1,7 @@
 //! Rails of a plan that cannot grow, and when they go sideways.
 
 use crate::buckling::{HeldSideways, euler_strain};
-use crate::force::{force_at_still_point, strain_past_closing};
+use crate::force::{force_at_anchor, strain_past_closing};
 use crate::runs::RunId;
 use crate::season::Movement;
 use handbook::Spread;
@@ -14,7 +14,7 @@ use plan::tables::Fixing;
 pub struct Pressed {
     /// The run.
     pub run: RunId,
-    /// In which air, see [`crate::season::AIRS`].
+    /// In which air, see [`crate::season::CLIMATE_CASES`].
     pub air: usize,
     /// The strain that presses it, usually.
     pub strain: f64,
@@ -60,10 +60,10 @@ impl Movement {
             return (strain, WhyPressed::Closed);
         }
         let shut = self.ring_slack[run].map_or(0.0, |slack| strain_past_closing(strain, slack, 1.0));
-        let half = (r.reach[1] - r.still).min(r.still - r.reach[0]);
+        let half = (r.reach[1] - r.anchor).min(r.anchor - r.reach[0]);
         let gripped = self.grip.map_or(0.0, |grip| {
             let stiffness = self.stiffness(run).typical;
-            force_at_still_point(strain, half, grip, stiffness) / stiffness
+            force_at_anchor(strain, half, grip, stiffness) / stiffness
         });
         if gripped > shut { (gripped, WhyPressed::Gripped) } else { (shut, WhyPressed::Shut) }
     }

@@ -7,8 +7,8 @@
 mod ring;
 
 use crate::walk::{Tree, middle};
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Owner, SegmentId};
-use handbook::rails::{self, Rail};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, RailOwner, SegmentId};
+use handbook::rails::{self, RailProfile};
 use plan::tables::RailSide;
 use plan::{Kind, Plan, TrackEnd};
 use std::collections::BTreeMap;
@@ -23,13 +23,13 @@ pub struct Run {
     /// Metres of rail in it.
     pub length: f64,
     /// The coordinate of its still point.
-    pub still: f64,
+    pub anchor: f64,
     /// Whether it closes on itself: what lies on its ring is not free to grow.
     pub closed: bool,
     /// Whether rail branches off in it, as in a turnout's.
     pub branched: bool,
     /// The rail that most of it is made of.
-    pub rail: &'static Rail,
+    pub rail: &'static RailProfile,
     /// How many ends it has: where nothing but a gap, a sliding joint or the open goes on.
     pub ends: usize,
     /// Coordinates of its ends, the least and the greatest.
@@ -59,7 +59,7 @@ pub struct Joint {
 
 /// A place where runs part: a gap, or a joint that slides.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Parting {
+pub struct RailOpening {
     /// Where it is; where trackwork joins, at the end of the track.
     pub joint: Joint,
     /// For the rail on either side, how far it reaches from the parting to its still point: a strain times this is how far
@@ -71,17 +71,17 @@ pub struct Parting {
 
 /// All runs, and where each node stands in its run.
 #[derive(Clone, Debug, Default)]
-pub struct Runs {
+pub struct RigidRuns {
     /// The runs.
     pub list: Vec<Run>,
     /// Gaps and sliding joints, in the order of the plan's tracks. Gaps inside trackwork are its maker's and left out.
-    pub partings: Vec<Parting>,
-    at: Vec<Option<Standing>>,
+    pub openings: Vec<RailOpening>,
+    at: Vec<Option<RunCoordinate>>,
 }
 
 /// Where a node stands: its run, its coordinate, and whether its track's `from` end lies up the coordinate.
 #[derive(Clone, Copy, Debug)]
-struct Standing {
+struct RunCoordinate {
     run: RunId,
     coordinate: f64,
     turned: bool,
@@ -89,35 +89,35 @@ struct Standing {
 
 /// Two nodes of one run: how far the second lies behind the first, and whether its frame is turned against the first's.
 #[derive(Clone, Copy)]
-struct Link {
+struct RigidLink {
     nodes: [NodeId; 2],
     metres: f64,
     turns: bool,
 }
 
-struct Piece {
+struct RailLength {
     nodes: [NodeId; 2],
     metres: f64,
-    rail: &'static Rail,
+    rail: &'static RailProfile,
 }
 
-impl Runs {
+impl RigidRuns {
     /// The runs of a circuit.
-    pub fn of(plan: &Plan, circuit: &Circuit) -> Runs {
-        Runs::with_slides(plan, circuit, &[])
+    pub fn from_circuit(plan: &Plan, circuit: &Circuit) -> RigidRuns {
+        RigidRuns::with_slides(plan, circuit, &[])
     }
 
     /// The same where these soldered joints are left to slide.
-    pub fn with_slides(plan: &Plan, circuit: &Circuit, slides: &[EdgeId]) -> Runs {
-        Runs::search(Search::new(plan, circuit, slides))
+    pub fn with_slides(plan: &Plan, circuit: &Circuit, slides: &[EdgeId]) -> RigidRuns {
+        RigidRuns::search(RunSearch::new(plan, circuit, slides))
     }
 
     /// What the runs would be if everything that parts had shut: a ring of them is closed then.
-    pub fn shut(plan: &Plan, circuit: &Circuit) -> Runs {
-        Runs::search(Search { all_shut: true, ..Search::new(plan, circuit, &[]) })
+    pub fn shut(plan: &Plan, circuit: &Circuit) -> RigidRuns {
+        RigidRuns::search(RunSearch { all_shut: true, ..RunSearch::new(plan, circuit, &[]) })
     }
 
-    fn search(mut search: Search<'_>) -> Runs {
+    fn search(mut search: RunSearch<'_>) -> RigidRuns {
         search.lines();
         search.ends();
         search.joints();
@@ -126,20 +126,20 @@ impl Runs {
 
     /// How far along its run a node stands from the still point, metres, up the coordinate; and its run. None of what is
     /// no rail.
-    pub fn from_still(&self, node: NodeId) -> Option<(RunId, f64)> {
+    pub fn from_anchor(&self, node: NodeId) -> Option<(RunId, f64)> {
         let standing = self.at.get(node.index()).copied().flatten()?;
-        Some((standing.run, standing.coordinate - self.list[standing.run].still))
+        Some((standing.run, standing.coordinate - self.list[standing.run].anchor))
     }
 }
 
-struct Search<'p> {
+struct RunSearch<'p> {
     plan: &'p Plan,
     circuit: &'p Circuit,
     slides: &'p [EdgeId],
     /// Whether gaps and sliding joints hold together too.
     all_shut: bool,
-    links: Vec<Link>,
-    pieces: Vec<Piece>,
+    links: Vec<RigidLink>,
+    pieces: Vec<RailLength>,
     soldered: Vec<Joint>,
     /// Partings, and for each of their nodes whether its rail comes from below, in the frame of its segment.
     parted: Vec<(Joint, [bool; 2])>,
@@ -153,14 +153,14 @@ fn pair(a: NodeId, b: NodeId) -> (NodeId, NodeId) {
     (a.min(b), a.max(b))
 }
 
-impl<'p> Search<'p> {
-    fn new(plan: &'p Plan, circuit: &'p Circuit, slides: &'p [EdgeId]) -> Search<'p> {
+impl<'p> RunSearch<'p> {
+    fn new(plan: &'p Plan, circuit: &'p Circuit, slides: &'p [EdgeId]) -> RunSearch<'p> {
         let joins = |kind| matches!(kind, EdgeKind::SolderedJoint | EdgeKind::SlidingJoint | EdgeKind::Wire);
         let edges = EdgeId::each(&circuit.edges).filter(|(_, e)| joins(e.kind) && e.is_always_closed());
         let joined = edges.map(|(id, e)| (pair(e.a, e.b), id)).collect();
         let owner = vec![None; circuit.nodes.len()];
         let (links, pieces, soldered, parted) = Default::default();
-        Search { plan, circuit, slides, all_shut: false, links, pieces, soldered, parted, owner, joined }
+        RunSearch { plan, circuit, slides, all_shut: false, links, pieces, soldered, parted, owner, joined }
     }
 
     /// The pieces of rail.
@@ -176,8 +176,8 @@ impl<'p> Search<'p> {
                     }
                     if !std::mem::replace(&mut seen[edge], true) {
                         let metres = to.x - from.x;
-                        self.links.push(Link { nodes: [from.after, to.before], metres, turns: false });
-                        self.pieces.push(Piece { nodes: [from.after, to.before], metres, rail });
+                        self.links.push(RigidLink { nodes: [from.after, to.before], metres, turns: false });
+                        self.pieces.push(RailLength { nodes: [from.after, to.before], metres, rail });
                     }
                 }
             }
@@ -215,7 +215,7 @@ impl<'p> Search<'p> {
                     if segment >= circuit.tracks {
                         // What the maker left apart inside trackwork stays his; what he bonded moves as one.
                         if edge.is_some() {
-                            self.links.push(Link { nodes, metres: 0.0, turns: false });
+                            self.links.push(RigidLink { nodes, metres: 0.0, turns: false });
                         }
                         continue;
                     }
@@ -254,24 +254,24 @@ impl<'p> Search<'p> {
 
     fn joint(&mut self, joint: Joint, below: [bool; 2]) {
         if self.all_shut {
-            self.links.push(Link { nodes: joint.nodes, metres: 0.0, turns: below[0] == below[1] });
+            self.links.push(RigidLink { nodes: joint.nodes, metres: 0.0, turns: below[0] == below[1] });
             return;
         }
         let kind = joint.edge.map(|edge| (edge, self.circuit.edges[edge].kind));
         match kind {
             Some((edge, EdgeKind::SolderedJoint)) if !self.slides.contains(&edge) => {
-                self.links.push(Link { nodes: joint.nodes, metres: 0.0, turns: below[0] == below[1] });
+                self.links.push(RigidLink { nodes: joint.nodes, metres: 0.0, turns: below[0] == below[1] });
                 self.soldered.push(joint);
             }
             _ => self.parted.push((joint, below)),
         }
     }
 
-    fn rail_of(&self, owner: &Owner) -> &'static Rail {
+    fn rail_of(&self, owner: &RailOwner) -> &'static RailProfile {
         let plan = self.plan;
         let named = match *owner {
-            Owner::Track(index) => plan.track[index].rail.as_ref(),
-            Owner::Work { kind, index, .. } => match kind {
+            RailOwner::Track(index) => plan.track[index].rail.as_ref(),
+            RailOwner::Work { kind, index, .. } => match kind {
                 Kind::Turnout => plan.turnout[index].rail.as_ref(),
                 Kind::Crossing => plan.crossing[index].rail.as_ref(),
                 Kind::Slip => plan.slip[index].rail.as_ref(),
@@ -286,7 +286,7 @@ impl<'p> Search<'p> {
     }
 
     /// Puts every node in its run.
-    fn stand(self) -> Runs {
+    fn stand(self) -> RigidRuns {
         let nodes = self.circuit.nodes.len();
         // The links of each node as a chain: the first one, and for each end of a link the next.
         let mut first = vec![usize::MAX; nodes];
@@ -297,10 +297,10 @@ impl<'p> Search<'p> {
             next[2 * id + end] = std::mem::replace(&mut first[node], 2 * id + end);
             degree[node] = degree[node].saturating_add(1);
         }
-        let mut at: Vec<Option<Standing>> = vec![None; nodes];
+        let mut at: Vec<Option<RunCoordinate>> = vec![None; nodes];
         let mut list: Vec<Run> = Vec::new();
         let mut stack: Vec<NodeId> = Vec::new();
-        let mut tree = Tree::of(nodes);
+        let mut tree = Tree::with_nodes(nodes);
         for piece in &self.pieces {
             let start = piece.nodes[0];
             if at[start].is_some() {
@@ -308,7 +308,7 @@ impl<'p> Search<'p> {
             }
             let run = list.len();
             list.push(Run::starting_at(start, piece.rail));
-            at[start] = Some(Standing { run, coordinate: 0.0, turned: false });
+            at[start] = Some(RunCoordinate { run, coordinate: 0.0, turned: false });
             stack.push(start);
             while let Some(node) = stack.pop() {
                 let Some(here) = at[node] else { continue };
@@ -318,7 +318,7 @@ impl<'p> Search<'p> {
                     let link = self.links[slot / 2];
                     let ahead = if slot % 2 == 0 { link.metres } else { -link.metres };
                     let coordinate = here.coordinate + if here.turned { -ahead } else { ahead };
-                    let there = Standing { run, coordinate, turned: here.turned != link.turns };
+                    let there = RunCoordinate { run, coordinate, turned: here.turned != link.turns };
                     let other = link.nodes[1 - slot % 2];
                     match at[other] {
                         None => {
@@ -344,7 +344,7 @@ impl<'p> Search<'p> {
     }
 
     /// Still points, and how far partings are from them.
-    fn finish(self, mut list: Vec<Run>, at: Vec<Option<Standing>>) -> Runs {
+    fn finish(self, mut list: Vec<Run>, at: Vec<Option<RunCoordinate>>) -> RigidRuns {
         let mut edges: Vec<Vec<(f64, f64)>> = vec![Vec::new(); list.len()];
         let mut longest = vec![0.0; list.len()];
         for piece in &self.pieces {
@@ -358,7 +358,7 @@ impl<'p> Search<'p> {
             edges[one.run].extend([(low, 1.0), (high, -1.0)]);
         }
         for (run, edges) in list.iter_mut().zip(&mut edges) {
-            run.still = if run.closed { 0.0 } else { middle(edges, run.length / 2.0) };
+            run.anchor = if run.closed { 0.0 } else { middle(edges, run.length / 2.0) };
         }
         for joint in self.soldered {
             if let Some(standing) = at[joint.nodes[0]] {
@@ -368,24 +368,24 @@ impl<'p> Search<'p> {
         let mut partings = Vec::new();
         for (joint, below) in self.parted {
             let [Some(one), Some(other)] = joint.nodes.map(|n| at[n]) else { continue };
-            let reach = |standing: Standing, below: bool| {
-                let up = standing.coordinate - list[standing.run].still;
+            let reach = |standing: RunCoordinate, below: bool| {
+                let up = standing.coordinate - list[standing.run].anchor;
                 if standing.turned == below { -up } else { up }
             };
             let reach = [reach(one, below[0]), reach(other, below[1])];
-            partings.push(Parting { joint, reach, runs: [one.run, other.run] });
+            partings.push(RailOpening { joint, reach, runs: [one.run, other.run] });
         }
-        let order = |p: &Parting| (p.joint.track, p.joint.side);
+        let order = |p: &RailOpening| (p.joint.track, p.joint.side);
         partings.sort_by(|a, b| order(a).cmp(&order(b)).then(a.joint.x.total_cmp(&b.joint.x)));
-        Runs { list, partings, at }
+        RigidRuns { list, openings: partings, at }
     }
 }
 
 impl Run {
-    fn starting_at(node: NodeId, rail: &'static Rail) -> Run {
+    fn starting_at(node: NodeId, rail: &'static RailProfile) -> Run {
         let reach = [f64::INFINITY, f64::NEG_INFINITY];
         let soldered = Vec::new();
-        Run { length: 0.0, still: 0.0, closed: false, branched: false, rail, ends: 0, reach, soldered, node }
+        Run { length: 0.0, anchor: 0.0, closed: false, branched: false, rail, ends: 0, reach, soldered, node }
     }
 
     /// A node of it, with this many links.

@@ -3,7 +3,7 @@
 
 use crate::force::end_movement;
 use crate::growth::{Air, Mismatch, mismatch};
-use crate::runs::{Parting, Run, RunId, Runs};
+use crate::runs::{RailOpening, RigidRuns, Run, RunId};
 use circuit::Circuit;
 use handbook::Spread;
 use handbook::limits::{INSULATED_GAP, LARGEST_GAP, SMALLEST_GAP};
@@ -23,7 +23,7 @@ pub struct NotTold {
 
 /// A value that the plan does not give.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Default {
+pub struct AssumedValue {
     /// What it is.
     pub what: &'static str,
     /// What stands in for it.
@@ -33,11 +33,11 @@ pub struct Default {
 }
 
 /// The coldest and the hottest air, as indices.
-pub const AIRS: [&str; 2] = ["coldest", "hottest"];
+pub const CLIMATE_CASES: [&str; 2] = ["coldest", "hottest"];
 
 /// What a gap or sliding joint does over the year. Lengths in metres.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Place {
+pub struct OpeningOverYear {
     /// Whether it insulates; else it slides.
     pub is_gap: bool,
     /// How wide it is left on the day.
@@ -47,14 +47,14 @@ pub struct Place {
     /// By how much it closes from the day to the coldest and to the hottest air; negative where it opens.
     pub closes: [Spread<f64>; 2],
     /// The least width it may come to, and the greatest.
-    pub may_be: [f64; 2],
+    pub allowed_width: [f64; 2],
     /// How wide to leave it on the day.
     pub leave: Leave,
 }
 
 /// How a width comes to lie.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Verdict {
+pub enum OpeningVerdict {
     /// Neither too narrow nor too wide at any time, with the whole band of what is not known.
     Well,
     /// So for usual values, not for the whole band.
@@ -73,12 +73,12 @@ pub struct Leave {
     /// The least and the greatest that will do; where nothing does, the least is the greater.
     pub window: [f64; 2],
     /// How sure it is.
-    pub fit: Fit,
+    pub fit: WidthFit,
 }
 
 /// Whether there is a width that does at all times.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Fit {
+pub enum WidthFit {
     /// There is, with the whole band of what is not known.
     Sure,
     /// There is for usual values, not for the whole band.
@@ -87,7 +87,7 @@ pub enum Fit {
     None,
 }
 
-impl Place {
+impl OpeningOverYear {
     /// The greatest it closes by from the day on, nothing if it never does.
     pub fn most_closing(&self) -> Spread<f64> {
         greatest(&self.closes)
@@ -105,31 +105,31 @@ impl Place {
     }
 
     /// What becomes of it when left as wide as `left` on the day.
-    pub fn verdict(&self, left: f64) -> Verdict {
+    pub fn verdict(&self, left: f64) -> OpeningVerdict {
         let holds = |of: fn(&Spread<f64>) -> f64| {
-            let narrow = left - of(&self.most_closing()) < self.may_be[0] - 1e-9;
-            let wide = left + of(&self.most_opening()) > self.may_be[1] + 1e-9;
+            let narrow = left - of(&self.most_closing()) < self.allowed_width[0] - 1e-9;
+            let wide = left + of(&self.most_opening()) > self.allowed_width[1] + 1e-9;
             if narrow {
-                Err(Verdict::Closes)
+                Err(OpeningVerdict::Closes)
             } else if wide {
-                Err(Verdict::Opens)
+                Err(OpeningVerdict::Opens)
             } else {
                 Ok(())
             }
         };
         match (holds(|s| s.typical), holds(|s| s.high)) {
             (Err(verdict), _) => verdict,
-            (_, Err(_)) => Verdict::Usually,
-            _ => Verdict::Well,
+            (_, Err(_)) => OpeningVerdict::Usually,
+            _ => OpeningVerdict::Well,
         }
     }
 
     /// The widths on the day between which it neither closes nor opens too far, for usual values.
     pub fn usual_window(&self) -> [f64; 2] {
-        [self.may_be[0] + self.most_closing().typical, self.may_be[1] - self.most_opening().typical]
+        [self.allowed_width[0] + self.most_closing().typical, self.allowed_width[1] - self.most_opening().typical]
     }
 
-    /// The air in which it is narrowest, and that in which it is widest; see [`AIRS`].
+    /// The air in which it is narrowest, and that in which it is widest; see [`CLIMATE_CASES`].
     pub fn narrow_and_wide(&self) -> [usize; 2] {
         let hot_closes = self.closes[1].typical >= self.closes[0].typical;
         if hot_closes { [1, 0] } else { [0, 1] }
@@ -142,7 +142,7 @@ impl Place {
 
     /// How much it may change.
     pub fn room(&self) -> f64 {
-        self.may_be[1] - self.may_be[0]
+        self.allowed_width[1] - self.allowed_width[0]
     }
 }
 
@@ -161,11 +161,11 @@ pub struct Movement {
     /// What it takes to push the track sideways, newtons per metre of rail; none where it is not measured.
     pub sideways: Option<f64>,
     /// The rails.
-    pub runs: Runs,
+    pub runs: RigidRuns,
     /// The movement of each of `runs.partings`.
-    pub places: Vec<Place>,
+    pub places: Vec<OpeningOverYear>,
     /// What is not in the plan.
-    pub defaults: Vec<Default>,
+    pub defaults: Vec<AssumedValue>,
     /// Rail against base, day to coldest and day to hottest, for each metal there is.
     mismatches: Vec<(&'static str, [Mismatch; 2])>,
     /// For each run that is part of a ring, the widths left in it for each metre of its rail.
@@ -218,7 +218,7 @@ pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result
         fixing: said.and_then(|b| b.fixing.as_ref()).map(|f| f.value.clone()),
         grip: said.and_then(|b| b.grip.as_ref()).map(|g| g.value.si()),
         sideways: said.and_then(|b| b.sideways.as_ref()).map(|s| s.value.si()),
-        runs: Runs::of(plan, circuit),
+        runs: RigidRuns::from_circuit(plan, circuit),
         places: Vec::new(),
         defaults: Vec::new(),
         mismatches,
@@ -227,7 +227,7 @@ pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result
     movement.places(plan);
     movement.ring_slack = vec![None; movement.runs.list.len()];
     if matches!(movement.fixing, Some(Fixing::Pins(_))) || movement.sideways.is_some() {
-        movement.rings(&Runs::shut(plan, circuit));
+        movement.rings(&RigidRuns::shut(plan, circuit));
     }
     Ok(movement)
 }
@@ -241,19 +241,19 @@ impl Movement {
         let layout = plan.layout.as_ref().and_then(|l| l.value.gap_width.as_ref());
         let widths = widths_said(plan);
         let mut by_default = false;
-        let places = self.runs.partings.iter().map(|parting| {
+        let places = self.runs.openings.iter().map(|parting| {
             let is_gap = parting.joint.edge.is_none();
             let width = widths.get(&parting.joint.span.start).copied().or(layout);
             by_default |= width.is_none();
             let least = if is_gap { smallest.unwrap_or(SMALLEST_GAP.value.si()) } else { 0.0 };
             let may_be = [least, largest.unwrap_or(LARGEST_GAP.value.si())];
-            let closes = [0, 1].map(|air| self.closing(parting, air));
-            Place {
+            let closes = [0, 1].map(|air| self.closing_in(parting, air));
+            OpeningOverYear {
                 is_gap,
                 left: width.map_or(INSULATED_GAP.value.si(), |w| w.value.si()),
                 left_said: width.map(|w| w.span.clone()),
                 closes,
-                may_be,
+                allowed_width: may_be,
                 leave: leave(&closes, may_be),
             }
         });
@@ -274,11 +274,11 @@ impl Movement {
     }
 
     /// How much room rings have in all that parts in them, metre for metre of rail.
-    fn rings(&mut self, shut: &Runs) {
-        let ring_of = |run: &Run| shut.from_still(run.node).map(|(ring, _)| ring).filter(|&r| shut.list[r].closed);
+    fn rings(&mut self, shut: &RigidRuns) {
+        let ring_of = |run: &Run| shut.from_anchor(run.node).map(|(ring, _)| ring).filter(|&r| shut.list[r].closed);
         let rings: Vec<Option<RunId>> = self.runs.list.iter().map(ring_of).collect();
         let mut room = vec![0.0; shut.list.len()];
-        for (parting, place) in self.runs.partings.iter().zip(&self.places) {
+        for (parting, place) in self.runs.openings.iter().zip(&self.places) {
             if let Some(ring) = rings[parting.runs[0]] {
                 room[ring] += place.left;
             }
@@ -287,7 +287,7 @@ impl Movement {
     }
 
     fn default(&mut self, what: &'static str, value: String, source: &'static str) {
-        self.defaults.push(Default { what, value, source });
+        self.defaults.push(AssumedValue { what, value, source });
     }
 
     /// Rail against base for a run, from the day to an air.
@@ -330,7 +330,7 @@ impl Movement {
         }
     }
 
-    fn closing(&self, parting: &Parting, air: usize) -> Spread<f64> {
+    fn closing_in(&self, parting: &RailOpening, air: usize) -> Spread<f64> {
         let [one, other] = [0, 1].map(|end| self.moved(parting.runs[end], air, parting.reach[end]));
         one.plus(other)
     }
@@ -350,10 +350,10 @@ fn greatest(changes: &[Spread<f64>; 2]) -> Spread<f64> {
     Spread::new(most(|c| c.low), most(|c| c.typical), most(|c| c.high))
 }
 
-/// Widths are told to this, metres: a twentieth of a millimetre.
+/// Widths are reported to this, metres: a twentieth of a millimetre.
 const STEP: f64 = 5e-5;
 
-/// A width rounded up to what is told.
+/// A width rounded up to what is reported.
 pub fn rounded_up(width: f64) -> f64 {
     (width / STEP - 1e-6).ceil() * STEP
 }
@@ -364,11 +364,11 @@ fn leave(closes: &[Spread<f64>; 2], [least, most]: [f64; 2]) -> Leave {
     let sure = [least + closing.high, most - opening.high];
     let usual = [least + closing.typical, most - opening.typical];
     if sure[0] <= sure[1] {
-        return Leave { width: rounded_up(sure[0]).min(sure[1]), window: sure, fit: Fit::Sure };
+        return Leave { width: rounded_up(sure[0]).min(sure[1]), window: sure, fit: WidthFit::Sure };
     }
     if usual[0] <= usual[1] {
         let middle = rounded_up((usual[0] + usual[1]) / 2.0).min(usual[1]);
-        return Leave { width: middle, window: usual, fit: Fit::Usual };
+        return Leave { width: middle, window: usual, fit: WidthFit::Usual };
     }
-    Leave { width: rounded_up(usual[0]), window: usual, fit: Fit::None }
+    Leave { width: rounded_up(usual[0]), window: usual, fit: WidthFit::None }
 }

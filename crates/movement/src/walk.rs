@@ -15,7 +15,7 @@ const MOST_STEPS: usize = 20_000_000;
 
 impl Tree {
     /// With no node come to as yet.
-    pub(crate) fn of(nodes: usize) -> Tree {
+    pub(crate) fn with_nodes(nodes: usize) -> Tree {
         Tree { before: NodeId::all(nodes).map(|start| (start, 0, 0.0)).collect(), left: MOST_STEPS }
     }
 

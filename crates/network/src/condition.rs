@@ -1,6 +1,6 @@
 //! Elimination of conditions: when is what joined to which pole.
 
-use crate::elimination::{Algebra, Eliminated, Extent, Stopped};
+use crate::elimination::{Algebra, Eliminated, EliminationExtent, Stopped};
 use crate::pattern::Pattern;
 use biodivine_lib_bdd::{Bdd, BddVariableSet, op_function};
 
@@ -82,7 +82,7 @@ impl Algebra for ConditionAlgebra {
 
 /// When poles meet, and when each node is joined to each pole. The poles are the kept nodes of the pattern.
 #[derive(Debug, Clone)]
-pub struct Reach {
+pub struct LiveConditions {
     eliminated: Eliminated<ConditionAlgebra>,
     never: Bdd,
     always: Bdd,
@@ -103,23 +103,28 @@ pub struct Reach {
 ///
 /// # Panics
 /// When there is not one guard per edge, or a guard is not over `variables`.
-pub fn reach(pattern: &Pattern, guards: &[Bdd], variables: &BddVariableSet, limit: usize) -> Result<Reach, TooLarge> {
+pub fn reach(
+    pattern: &Pattern,
+    guards: &[Bdd],
+    variables: &BddVariableSet,
+    limit: usize,
+) -> Result<LiveConditions, TooLarge> {
     for guard in guards {
         assert_eq!(guard.num_vars(), variables.num_vars(), "guards are over the given variables");
     }
     let algebra = ConditionAlgebra::new(variables, limit);
     let mut eliminated = Eliminated::new(pattern, &algebra);
     eliminated
-        .eliminate(&algebra, guards, |_| (), Extent::UpToKept)
+        .eliminate(&algebra, guards, |_| (), EliminationExtent::UpToKept)
         .map_err(|Stopped { node, .. }| TooLarge { node, limit })?;
     let always = variables.mk_true();
     let back = substitute_back(&algebra, &eliminated, &always);
-    let Back { start, live, steps } = back.map_err(|Stopped { node, .. }| TooLarge { node, limit })?;
-    Ok(Reach { eliminated, never: variables.mk_false(), always, start, live, steps_back: steps })
+    let BackSubstitution { start, live, steps } = back.map_err(|Stopped { node, .. }| TooLarge { node, limit })?;
+    Ok(LiveConditions { eliminated, never: variables.mk_false(), always, start, live, steps_back: steps })
 }
 
 /// What each node is live from.
-struct Back {
+struct BackSubstitution {
     start: Vec<u32>,
     live: Vec<(u32, Bdd)>,
     steps: usize,
@@ -131,7 +136,7 @@ fn substitute_back(
     algebra: &ConditionAlgebra,
     eliminated: &Eliminated<ConditionAlgebra>,
     always: &Bdd,
-) -> Result<Back, Stopped<Overgrown>> {
+) -> Result<BackSubstitution, Stopped<Overgrown>> {
     let structure = &*eliminated.pattern.structure;
     let (n, first_pole) = (structure.order.len(), structure.first_kept);
     // Backwards, as they are found; turned round in the end.
@@ -166,10 +171,10 @@ fn substitute_back(
     }
     live.reverse();
     let all = live.len() as u32;
-    Ok(Back { start: end.into_iter().map(|end| all - end).collect(), live, steps })
+    Ok(BackSubstitution { start: end.into_iter().map(|end| all - end).collect(), live, steps })
 }
 
-impl Reach {
+impl LiveConditions {
     /// The poles, in the order given to the pattern.
     pub fn poles(&self) -> &[u32] {
         self.eliminated.pattern.kept()

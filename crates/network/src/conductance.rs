@@ -1,6 +1,6 @@
 //! Star-mesh elimination of conductances: factor and solve.
 
-use crate::elimination::{Algebra, Eliminated, Extent};
+use crate::elimination::{Algebra, Eliminated, EliminationExtent};
 use crate::pattern::Pattern;
 use std::convert::Infallible;
 
@@ -35,25 +35,25 @@ pub struct ConductanceAlgebra;
 
 /// A node and all its edges at the time of its elimination. Siemens, if the edges were.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Star {
+pub struct ConductancePivot {
     /// To ground, straight or over nodes eliminated before; infinite for ground itself.
     pub to_ground: f64,
     /// To ground and to all later nodes together: `d`. 0 for the last node of an island.
     pub total: f64,
 }
 
-impl Star {
+impl ConductancePivot {
     /// How a current into this node leaves it. Without a way out, as from the last node of an island, nothing does.
-    pub(crate) fn shares(&self) -> Shares {
+    pub(crate) fn current_division(&self) -> CurrentDivision {
         let per_siemens = if self.total > 0.0 { 1.0 / self.total } else { 0.0 };
         let to_ground = if self.to_ground.is_infinite() { 1.0 } else { self.to_ground * per_siemens };
-        Shares { per_siemens, to_ground }
+        CurrentDivision { per_siemens, to_ground }
     }
 }
 
 /// How a current into a node leaves it: each edge's share is its conductance times `per_siemens`.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Shares {
+pub struct CurrentDivision {
     /// The inverse of the total. Ohms, if the edges were siemens.
     pub per_siemens: f64,
     /// The part that goes to ground at once, not over later nodes.
@@ -62,8 +62,8 @@ pub struct Shares {
 
 impl Algebra for ConductanceAlgebra {
     type Edge = f64;
-    type Pivot = Star;
-    type Weight = Shares;
+    type Pivot = ConductancePivot;
+    type Weight = CurrentDivision;
     type Failure = Infallible;
 
     fn open(&self) -> f64 {
@@ -79,17 +79,17 @@ impl Algebra for ConductanceAlgebra {
         Ok(())
     }
 
-    fn close(&self, node: &mut Star, edges: &[f64]) -> Shares {
+    fn close(&self, node: &mut ConductancePivot, edges: &[f64]) -> CurrentDivision {
         node.total = node.to_ground + edges.iter().sum::<f64>();
-        node.shares()
+        node.current_division()
     }
 
-    fn through(&self, into: &mut f64, left: &f64, middle: &Shares, right: &f64) -> Result<(), Infallible> {
+    fn through(&self, into: &mut f64, left: &f64, middle: &CurrentDivision, right: &f64) -> Result<(), Infallible> {
         *into += left * middle.per_siemens * right;
         Ok(())
     }
 
-    fn inherit(&self, node: &mut Star, edge: &f64, eliminated: &Shares) {
+    fn inherit(&self, node: &mut ConductancePivot, edge: &f64, eliminated: &CurrentDivision) {
         // Most have nothing; not to add it keeps a column from waiting for the one before it.
         if eliminated.to_ground > 0.0 {
             node.to_ground += edge * eliminated.to_ground;
@@ -100,7 +100,7 @@ impl Algebra for ConductanceAlgebra {
 /// A network of conductances with all nodes eliminated: solves for potentials and gives resistances.
 ///
 /// Nodes are joined to ground by a conductance each, 0 for most; an infinite one makes the node ground itself. Nodes
-/// with no way to ground are *islands*. They are no error: what hangs on ground is solved all the same, and
+/// with no way to ground are *islands*. They are no error: what depends on ground is solved all the same, and
 /// [`island`](Factor::island) names them.
 #[derive(Debug, Clone)]
 pub struct Factor {
@@ -144,8 +144,8 @@ impl Factor {
     pub fn refactor(&mut self, conductance: &[f64], to_ground: &[f64]) -> Result<(), BadConductance> {
         assert_eq!(to_ground.len(), self.island.len(), "one value per node");
         check(conductance, to_ground)?;
-        let node = |node: u32| Star { to_ground: to_ground[node as usize], total: 0.0 };
-        match self.eliminated.eliminate(&ConductanceAlgebra, conductance, node, Extent::Everything) {
+        let node = |node: u32| ConductancePivot { to_ground: to_ground[node as usize], total: 0.0 };
+        match self.eliminated.eliminate(&ConductanceAlgebra, conductance, node, EliminationExtent::Everything) {
             Ok(()) => {}
             Err(stopped) => match stopped.failure {},
         }
@@ -209,7 +209,7 @@ impl Factor {
         let at = |position: u32| structure.order[position as usize] as usize;
         // Each node hands its current on to the nodes it is joined to, by their shares.
         for j in 0..n {
-            let current = self.eliminated.pivots[j].shares().per_siemens * injected[at(j as u32)];
+            let current = self.eliminated.pivots[j].current_division().per_siemens * injected[at(j as u32)];
             if current != 0.0 {
                 for entry in structure.column(j) {
                     injected[at(structure.row[entry])] += current * self.eliminated.entries[entry];
@@ -227,7 +227,7 @@ impl Factor {
                 }
             }
             injected[at(j as u32)] = if self.island[j] == GROUNDED {
-                self.eliminated.pivots[j].shares().per_siemens * sum
+                self.eliminated.pivots[j].current_division().per_siemens * sum
             } else {
                 f64::NAN
             };

@@ -1,6 +1,6 @@
 //! The elimination itself, for any algebra.
 
-use crate::pattern::{NO_SLOT, Pattern, Walk};
+use crate::pattern::{IndexWalk, NO_SLOT, Pattern};
 
 /// What edges carry, and what joining them means.
 ///
@@ -51,7 +51,7 @@ pub trait Algebra {
 
 /// How far an elimination goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Extent {
+pub enum EliminationExtent {
     /// All nodes, the kept ones after the others.
     Everything,
     /// All nodes but the kept ones: what is left are the edges between those.
@@ -104,13 +104,13 @@ impl<A: Algebra> Eliminated<A> {
         algebra: &A,
         edges: &[A::Edge],
         node: impl FnMut(u32) -> A::Pivot,
-        extent: Extent,
+        extent: EliminationExtent,
     ) -> Result<(), Stopped<A::Failure>> {
         let structure = &*self.pattern.structure;
         assert_eq!(edges.len(), structure.ends.len(), "one value per edge");
         let stop_at = match extent {
-            Extent::Everything => structure.order.len(),
-            Extent::UpToKept => structure.first_kept,
+            EliminationExtent::Everything => structure.order.len(),
+            EliminationExtent::UpToKept => structure.first_kept,
         };
         self.entries.fill(algebra.open());
         for (edge, (value, &slot)) in edges.iter().zip(&structure.slot).enumerate() {
@@ -123,7 +123,7 @@ impl<A: Algebra> Eliminated<A> {
         self.pivots.clear();
         self.pivots.extend(structure.order.iter().copied().map(node));
 
-        let mut walk = Walk::forwards(structure);
+        let mut walk = IndexWalk::forwards(structure);
         for j in 0..stop_at {
             let column = structure.column(j);
             let rows = &structure.row[column.clone()];

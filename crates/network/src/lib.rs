@@ -117,13 +117,13 @@ mod conductance;
 mod elimination;
 mod order;
 mod pattern;
-mod peel;
 mod rank_one;
 mod selected_inverse;
+mod series_elimination;
 
-pub use condition::{ConditionAlgebra, Overgrown, Reach, TooLarge, reach};
-pub use conductance::{BadConductance, ConductanceAlgebra, Factor, Shares, Star};
-pub use elimination::{Algebra, Eliminated, Extent, Stopped};
+pub use condition::{ConditionAlgebra, LiveConditions, Overgrown, TooLarge, reach};
+pub use conductance::{BadConductance, ConductanceAlgebra, ConductancePivot, CurrentDivision, Factor};
+pub use elimination::{Algebra, Eliminated, EliminationExtent, Stopped};
 pub use pattern::Pattern;
 pub use rank_one::EdgeChange;
 pub use selected_inverse::{SelectedInverse, WorstPlace};

@@ -1,6 +1,6 @@
 //! The order of elimination, and lists of neighbours to find it from.
 
-use crate::peel::{Peeled, peel};
+use crate::series_elimination::{SeriesEliminated, eliminate_series};
 
 /// For each of `n` items a list of others, one after another in one vector.
 pub(crate) struct Lists {
@@ -29,7 +29,7 @@ impl Lists {
     }
 
     /// The list of one item.
-    pub(crate) fn of(&self, item: usize) -> &[u32] {
+    pub(crate) fn get(&self, item: usize) -> &[u32] {
         &self.list[self.start[item] as usize..self.start[item + 1] as usize]
     }
 }
@@ -56,7 +56,7 @@ pub(crate) fn elimination_order(n: usize, edges: &[(u32, u32)], kept: &[u32]) ->
         .iter()
         .map(|&(u, v)| (compact[u as usize], compact[v as usize]))
         .filter(|&(u, v)| u != v && u != KEPT && v != KEPT);
-    let Peeled { order: peeled, core, core_edges } = peel(inner.len(), inner_edges);
+    let SeriesEliminated { order: peeled, core, core_edges } = eliminate_series(inner.len(), inner_edges);
     let both_ways = core_edges.iter().flat_map(|&(u, v)| [(u, v), (v, u)]);
     let neighbours = Lists::new(core.len(), both_ways);
     let mut order: Vec<u32> = peeled.into_iter().map(|k| inner[k as usize]).collect();
@@ -88,7 +88,7 @@ fn after_their_children(n: usize, edges: &[(u32, u32)], order: &[u32], first_kep
     let mut parent = vec![NONE; first_kept];
     let mut far = vec![NONE; first_kept];
     for j in 0..first_kept as u32 {
-        for &neighbour in earlier.of(j as usize) {
+        for &neighbour in earlier.get(j as usize) {
             let mut at = neighbour;
             while at != j {
                 let next = std::mem::replace(&mut far[at as usize], j);
@@ -137,7 +137,7 @@ fn minimum_degree(n: usize, neighbours: &Lists) -> Option<Vec<i32>> {
         let first = rows.len();
         // The diagonal must be there: without it the library's count of entries runs below zero on lone nodes.
         rows.push(node as i32);
-        rows.extend(neighbours.of(node).iter().map(|&other| other as i32));
+        rows.extend(neighbours.get(node).iter().map(|&other| other as i32));
         rows[first..].sort_unstable();
         // Parallel edges: each entry once, or the library makes a sorted copy of everything.
         let mut kept = first;

@@ -228,21 +228,21 @@ impl Structure {
 }
 
 /// Walks the index list: forwards for an elimination, backwards for what is substituted back.
-pub(crate) struct Walk<'s> {
+pub(crate) struct IndexWalk<'s> {
     structure: &'s Structure,
     /// How much of the list lies before the column at hand.
     before: usize,
 }
 
-impl<'s> Walk<'s> {
+impl<'s> IndexWalk<'s> {
     /// Before the first column.
-    pub(crate) fn forwards(structure: &'s Structure) -> Walk<'s> {
-        Walk { structure, before: 0 }
+    pub(crate) fn forwards(structure: &'s Structure) -> IndexWalk<'s> {
+        IndexWalk { structure, before: 0 }
     }
 
     /// Behind the last column.
-    pub(crate) fn backwards(structure: &'s Structure) -> Walk<'s> {
-        Walk { structure, before: structure.target.len() }
+    pub(crate) fn backwards(structure: &'s Structure) -> IndexWalk<'s> {
+        IndexWalk { structure, before: structure.target.len() }
     }
 
     /// The targets of the pairs of the next column, which has these rows. `found` takes those of a column that has no
@@ -291,7 +291,7 @@ fn columns(n: usize, later: &Lists) -> (Vec<u32>, Vec<u32>) {
     for j in 0..n {
         let begin = row.len();
         marked[j] = j as u32;
-        for &i in later.of(j) {
+        for &i in later.get(j) {
             if marked[i as usize] != j as u32 {
                 marked[i as usize] = j as u32;
                 row.push(i);

@@ -1,7 +1,7 @@
 //! The entries of the inverse that are asked for, without the others.
 
-use crate::conductance::{Factor, GROUNDED, Shares};
-use crate::pattern::{NO_SLOT, Pattern, Walk};
+use crate::conductance::{CurrentDivision, Factor, GROUNDED};
+use crate::pattern::{IndexWalk, NO_SLOT, Pattern};
 
 /// Driving-point and transfer resistances of a [`Factor`], ohms if its conductances were siemens.
 ///
@@ -24,7 +24,7 @@ pub struct SelectedInverse {
     /// `Z_jj` by position.
     driving_point: Vec<f64>,
     /// By entry.
-    across: Vec<Across>,
+    across: Vec<PairEntry>,
     /// Workspace, for the rows of the column at hand.
     sums: Vec<Sums>,
     /// Workspace, for the targets of a wide column.
@@ -42,7 +42,7 @@ pub struct WorstPlace {
 
 /// Between two nodes.
 #[derive(Debug, Clone, Copy, Default)]
-struct Across {
+struct PairEntry {
     /// `Z_jk`.
     transfer: f64,
     /// `R_jk`.
@@ -65,7 +65,7 @@ impl SelectedInverse {
             island: vec![GROUNDED; structure.order.len()],
             has_islands: false,
             driving_point: vec![0.0; structure.order.len()],
-            across: vec![Across::default(); structure.row.len()],
+            across: vec![PairEntry::default(); structure.row.len()],
             sums: vec![Sums::default(); structure.widest],
             found: structure.room_for_targets(),
             pattern,
@@ -85,10 +85,10 @@ impl SelectedInverse {
             self.has_islands = factor.has_islands;
         }
         let structure = &*self.pattern.structure;
-        let mut walk = Walk::backwards(structure);
+        let mut walk = IndexWalk::backwards(structure);
         for j in (0..structure.order.len()).rev() {
             // An island's last node has no share and no 1/d: the island is measured from there, as from a ground.
-            let shares = factor.eliminated.pivots[j].shares();
+            let shares = factor.eliminated.pivots[j].current_division();
             let column = structure.column(j);
             let rows = &structure.row[column.clone()];
             let targets = walk.next_back(rows, &mut self.found);
@@ -192,16 +192,16 @@ impl Factor {
 struct Later<'i> {
     driving_point: &'i [f64],
     /// The entries from `first` on.
-    across: &'i [Across],
+    across: &'i [PairEntry],
     first: usize,
 }
 
 impl Later<'_> {
-    fn at(&self, target: u32) -> Across {
+    fn at(&self, target: u32) -> PairEntry {
         self.across[target as usize - self.first]
     }
 
-    fn one(&self, shares: Shares, k: u32, conductance: f64, own: &mut Across) -> f64 {
+    fn one(&self, shares: CurrentDivision, k: u32, conductance: f64, own: &mut PairEntry) -> f64 {
         let z = self.driving_point[k as usize];
         let (lift, share) = (shares.per_siemens, conductance * shares.per_siemens);
         own.transfer = share * z;
@@ -211,12 +211,12 @@ impl Later<'_> {
 
     fn two(
         &self,
-        shares: Shares,
+        shares: CurrentDivision,
         row: [u32; 2],
         conductance: [f64; 2],
         target: u32,
-        own_k: &mut Across,
-        own_l: &mut Across,
+        own_k: &mut PairEntry,
+        own_l: &mut PairEntry,
     ) -> f64 {
         let lift = shares.per_siemens;
         let [k, l] = row.map(|row| self.driving_point[row as usize]);
@@ -231,12 +231,12 @@ impl Later<'_> {
 
     fn many(
         &self,
-        shares: Shares,
+        shares: CurrentDivision,
         rows: &[u32],
         conductance: &[f64],
         mut targets: &[u32],
         sums: &mut [Sums],
-        own: &mut [Across],
+        own: &mut [PairEntry],
     ) -> f64 {
         let lift = shares.per_siemens;
         // Σ w·R for ground, whose resistance to a node is that node's Z.
@@ -264,7 +264,7 @@ impl Later<'_> {
             spread += sums.share * sums.resistance;
         }
         for (own, sums) in own.iter_mut().zip(&*sums) {
-            *own = Across { transfer: sums.potential, between: lift + sums.resistance - 0.5 * spread };
+            *own = PairEntry { transfer: sums.potential, between: lift + sums.resistance - 0.5 * spread };
         }
         z
     }

@@ -44,7 +44,7 @@ fn main() {
     let reading = timed("read", || plan::read_bytes(text.as_bytes()).1);
     assert!(reading.understood(), "the plan is understood");
     let choices = schedule::Choices::default();
-    let plan::Reading { plan, names, mut findings } = reading;
+    let plan::PlanReading { plan, names, mut findings } = reading;
     let facts = timed("facts", || analysis::Analysis::of(&text, &plan, &names));
     let summary = timed("review", || review::run_rules(&facts, &mut findings));
     let job = timed("wires and numbers", || schedule::Job::carried_where_kept(facts, choices, None));

@@ -6,7 +6,7 @@ use crate::{drawings, templates};
 use finding::{Finding, Severity};
 use review::Summary;
 use schedule::paper::Paper;
-use schedule::{Choices, Job, Record};
+use schedule::{Choices, Job, NumbersRecord};
 use std::collections::BTreeSet;
 
 /// All papers of a plan, with what stands on the front and in the headers.
@@ -20,7 +20,7 @@ pub struct Binder {
     pub extent: String,
     /// The date, where the builder gave one: papers know no clock.
     pub date: Option<String>,
-    /// The messages of all findings that must be mended before anything is built.
+    /// The messages of all findings that must be fixed before anything is built.
     pub faults: Vec<String>,
     /// What is to be minded throughout.
     pub cautions: Vec<String>,
@@ -59,7 +59,7 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
         layout: if summary.name.is_empty() { "layout without a name".to_owned() } else { summary.name.clone() },
         revision: revision(job.facts.text),
         extent: summary.extent.clone(),
-        date: date.map(text::plain),
+        date: date.map(text::escape_control_chars),
         faults: errors.map(|f| front::on_paper(&f.message)).collect(),
         cautions: front::CAUTIONS.iter().map(|&words| words.to_owned()).collect(),
         names: plan::names::each_name(job.facts.plan).map(|(_, _, name)| name.value.clone()).collect(),
@@ -73,12 +73,12 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
 /// the numbers as they are now.
 pub fn binder_of_plan(
     text: &str,
-    reading: plan::Reading,
+    reading: plan::PlanReading,
     choices: Choices,
-    kept: Option<&Record>,
+    kept: Option<&NumbersRecord>,
     date: Option<&str>,
-) -> (Binder, Record) {
-    let plan::Reading { plan, names, mut findings } = reading;
+) -> (Binder, NumbersRecord) {
+    let plan::PlanReading { plan, names, mut findings } = reading;
     let facts = analysis::Analysis::of(text, &plan, &names);
     let summary = review::run_rules(&facts, &mut findings);
     let job = Job::carried_where_kept(facts, choices, kept);

@@ -12,7 +12,7 @@ const ABOVE_AND_BELOW: f64 = 82.0;
 /// Both views, as many sheets each as the paper takes.
 pub fn papers(job: &Job<'_>) -> Vec<Paper> {
     let [short, long] = job.choices.page.millimetres();
-    let above = Subject::of(job).in_sheets_of([long - BESIDE, short - ABOVE_AND_BELOW]);
+    let above = Subject::from_job(job).in_sheets_of([long - BESIDE, short - ABOVE_AND_BELOW]);
     let below = above.mirrored();
     let (above, below) = rayon::join(
         || view(&above, "layout-from-above", "Layout drawing, from above"),

@@ -3,7 +3,7 @@
 use circuit::Origin;
 use finding::{Finding, Lines};
 use schedule::Job;
-use schedule::paper::{Block, Cell, Column, Paper, Table};
+use schedule::paper::{Block, Cell, Paper, Table, TableColumn};
 
 /// The title of the paper of findings.
 pub const FINDINGS_TITLE: &str = "What the review found";
@@ -28,7 +28,7 @@ pub fn on_paper(words: &str) -> String {
         opens = !opens;
         if opens { '”' } else { '“' }
     };
-    text::plain(words).chars().map(quoted).collect()
+    text::escape_control_chars(words).chars().map(quoted).collect()
 }
 
 /// What the review found, all of it, the worst first; no paper where it found nothing.
@@ -38,10 +38,10 @@ pub fn findings(job: &Job<'_>, findings: &[Finding]) -> Option<Paper> {
     }
     let lines = Lines::new(job.facts.text);
     let columns = vec![
-        Column::short("what"),
-        Column { unit: None, ..Column::number("line", "") },
-        Column::words("found"),
-        Column::words("what to do"),
+        TableColumn::short("what"),
+        TableColumn { unit: None, ..TableColumn::number("line", "") },
+        TableColumn::words("found"),
+        TableColumn::words("what to do"),
     ];
     let mut table = Table::new("findings", columns);
     for finding in findings {
@@ -72,7 +72,7 @@ pub fn findings(job: &Job<'_>, findings: &[Finding]) -> Option<Paper> {
 
 /// What the plan does not say and was taken from the handbook or from our own defaults; no paper where it says everything.
 pub fn defaults(job: &Job<'_>) -> Option<Paper> {
-    let columns = || vec![Column::words("what"), Column::words("value"), Column::words("from")];
+    let columns = || vec![TableColumn::words("what"), TableColumn::words("value"), TableColumn::words("from")];
     let mut guessed = Table::new("defaults", columns());
     let mut handbook = Table::new("handbook-values", columns());
     for input in &job.facts.circuit.inputs {

@@ -1,7 +1,7 @@
 //! The tables of a binder as JSON, for programs of the builder's own.
 
 use crate::binder::Binder;
-use schedule::paper::{Cell, Paper, Row, Table};
+use schedule::paper::{Cell, Paper, Table, TableRow};
 use serde::Serialize;
 use serde::ser::{SerializeMap as _, Serializer};
 
@@ -18,14 +18,14 @@ struct Whole<'b> {
 struct One<'b>(&'b Paper, &'b Table);
 
 #[derive(Serialize)]
-struct Column<'b> {
+struct JsonColumn<'b> {
     title: &'b str,
     unit: Option<&'b str>,
 }
 
-struct Line<'b>(&'b Table, &'b Row);
+struct JsonRow<'b>(&'b Table, &'b TableRow);
 
-struct Content<'b>(&'b Cell);
+struct JsonCell<'b>(&'b Cell);
 
 /// The tables of all papers: what the plan is, then for each table its paper, its columns with their units, and its rows. Numbers
 /// are numbers in the unit of their column; what is empty or to be ticked is null.
@@ -44,31 +44,31 @@ pub fn tables(binder: &Binder) -> Result<Vec<u8>, serde_json::Error> {
 impl Serialize for One<'_> {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         let One(paper, table) = self;
-        let columns = table.columns.iter().map(|c| Column { title: &c.title, unit: c.unit.as_deref() });
+        let columns = table.columns.iter().map(|c| JsonColumn { title: &c.title, unit: c.unit.as_deref() });
         let mut map = to.serialize_map(None)?;
         map.serialize_entry("paper", &*paper.name)?;
         map.serialize_entry("table", &*table.name)?;
         map.serialize_entry("columns", &columns.collect::<Vec<_>>())?;
-        map.serialize_entry("rows", &table.rows.iter().map(|row| Line(table, row)).collect::<Vec<_>>())?;
+        map.serialize_entry("rows", &table.rows.iter().map(|row| JsonRow(table, row)).collect::<Vec<_>>())?;
         map.end()
     }
 }
 
-impl Serialize for Line<'_> {
+impl Serialize for JsonRow<'_> {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let Line(table, row) = self;
+        let JsonRow(table, row) = self;
         let mut map = to.serialize_map(None)?;
         if let Some(group) = &row.group {
             map.serialize_entry("group", group)?;
         }
         for (column, cell) in table.columns.iter().zip(&row.cells) {
-            map.serialize_entry(&*column.title, &Content(cell))?;
+            map.serialize_entry(&*column.title, &JsonCell(cell))?;
         }
         map.end()
     }
 }
 
-impl Serialize for Content<'_> {
+impl Serialize for JsonCell<'_> {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         match self.0 {
             Cell::Number { value, .. } => to.serialize_f64(*value),

@@ -1,6 +1,6 @@
 //! Papers laid out on sheets: boxes, lines and words at places in millimetres, from the left and the top of the sheet.
 //!
-//! Nothing here knows a file format; nothing here draws. What stands where is decided once, and every word is told the
+//! Nothing here knows a file format; nothing here draws. What stands where is decided once, and every word is given the
 //! area it must stay in, so that a test can ask whether it does.
 
 mod blocks;
@@ -19,7 +19,7 @@ pub use whole::lay_out;
 
 use crate::fonts::Face;
 use schedule::PageSize;
-use schedule::paper::Parts;
+use schedule::paper::DrawingParts;
 use std::collections::BTreeMap;
 
 /// A rectangle on a sheet, millimetres.
@@ -72,7 +72,7 @@ pub enum Target {
 
 /// Something on a sheet.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Item {
+pub enum SheetItem {
     /// Words on one line.
     Words {
         /// Where the line they stand on starts.
@@ -132,18 +132,18 @@ pub enum Item {
 
 /// A sheet.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Sheet {
+pub struct LaidSheet {
     /// Width and height, millimetres.
     pub size: [f64; 2],
     /// The paper it belongs to, by its index; none of the front.
     pub paper: Option<usize>,
     /// What stands on it.
-    pub items: Vec<Item>,
+    pub items: Vec<SheetItem>,
 }
 
 /// A place that outlines and links lead to.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Place {
+pub struct PrintedPlace {
     /// The index of its sheet.
     pub sheet: usize,
     /// How far down, millimetres.
@@ -158,22 +158,22 @@ pub struct Heading {
     /// Whether it is a paper's title, not a heading inside one.
     pub title: bool,
     /// Where it stands.
-    pub place: Place,
+    pub place: PrintedPlace,
 }
 
 /// Sheets, and what leads to where on them.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Layout {
     /// The sheets, in order.
-    pub sheets: Vec<Sheet>,
+    pub sheets: Vec<LaidSheet>,
     /// The drawings on them: SVG texts, without those words that are set apart.
-    pub drawings: Vec<Parts>,
+    pub drawings: Vec<DrawingParts>,
     /// The outline.
     pub headings: Vec<Heading>,
     /// Where the row of each numbered thing is.
-    pub things: BTreeMap<String, Place>,
+    pub things: BTreeMap<String, PrintedPlace>,
     /// Where each paper starts.
-    pub papers: Vec<Place>,
+    pub papers: Vec<PrintedPlace>,
 }
 
 /// Sizes of type in points, and what follows from them.
@@ -197,7 +197,7 @@ pub struct Type {
 
 impl Type {
     /// Usual, or large print: 16 points, 14 in tables and 12 in headers (common practice for large and clear print, no source).
-    pub fn of(large_print: bool) -> Type {
+    pub fn new(large_print: bool) -> Type {
         if large_print {
             Type { body: 16.0, table: 14.0, heading: 19.0, title: 24.0, small: 12.0, least: 1.0, tick: 6.0 }
         } else {
@@ -227,6 +227,6 @@ pub fn frame(page: PageSize, lying: bool, header: f64) -> ([f64; 2], Area) {
 }
 
 /// The title of a column with the unit of its numbers: `cut (mm)`.
-pub fn header_words(column: &schedule::paper::Column) -> String {
+pub fn header_words(column: &schedule::paper::TableColumn) -> String {
     columns::header(column)
 }

@@ -3,7 +3,7 @@
 use crate::PapersError;
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts, POINT};
-use crate::layout::{Area, Item, Layout, Place, Sheet, Target, lay_out};
+use crate::layout::{Area, LaidSheet, Layout, PrintedPlace, SheetItem, Target, lay_out};
 use crate::picture::{PER_INCH, read_svg};
 use krilla::Document;
 use krilla::annotation::{Annotation, LinkAnnotation};
@@ -18,7 +18,7 @@ use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph, TextDirection};
 use krilla_svg::{SurfaceExt as _, SvgSettings};
 use rayon::prelude::*;
-use schedule::paper::{Letters, Parts};
+use schedule::paper::{DrawingParts, Letters};
 use std::collections::BTreeMap;
 use usvg::Tree;
 
@@ -41,9 +41,9 @@ pub fn pdf_of_svg(svg: &str) -> Result<Vec<u8>, PapersError> {
     let tree = read_svg(svg)?;
     let size = [tree.size().width(), tree.size().height()].map(|length| f64::from(length) / PER_INCH * 72.0 * POINT);
     let clip = Area::at([0.0; 2], size);
-    let items = vec![Item::Drawing { index: 0, at: [0.0; 2], size, clip }];
-    let sheets = vec![Sheet { size, paper: None, items }];
-    let whole = Parts { bare: svg.to_owned(), letters: Vec::new() };
+    let items = vec![SheetItem::Drawing { index: 0, at: [0.0; 2], size, clip }];
+    let sheets = vec![LaidSheet { size, paper: None, items }];
+    let whole = DrawingParts { bare: svg.to_owned(), letters: Vec::new() };
     let layout = Layout { sheets, drawings: vec![whole], ..Layout::default() };
     write(&layout, &Fonts::new(), "drawing")
 }
@@ -52,11 +52,11 @@ pub fn pdf_of_svg(svg: &str) -> Result<Vec<u8>, PapersError> {
 const INK: [u8; 3] = [0x11; 3];
 
 /// What is needed to draw.
-struct Ink<'a> {
+struct PdfContext<'a> {
     fonts: &'a Fonts,
     faces: Vec<Font>,
     drawings: Vec<Tree>,
-    parts: &'a [Parts],
+    parts: &'a [DrawingParts],
 }
 
 /// A document of laid-out sheets.
@@ -66,7 +66,7 @@ struct Ink<'a> {
 pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, PapersError> {
     let faces = Face::ALL.iter().filter_map(|face| Font::new(face.data().to_vec().into(), 0)).collect();
     let drawings = layout.drawings.par_iter().map(|parts| read_svg(&parts.bare)).collect::<Result<Vec<_>, _>>()?;
-    let ink = Ink { fonts, faces, drawings, parts: &layout.drawings };
+    let ink = PdfContext { fonts, faces, drawings, parts: &layout.drawings };
     let mut document = Document::new();
     for sheet in &layout.sheets {
         let [width, height] = sheet.size.map(points);
@@ -75,7 +75,7 @@ pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, Pap
         let mut page = document.start_page_with(settings);
         let mut surface = page.surface();
         // What is drawn later lies on a drawing; all else that stands on a sheet lies beside each other.
-        for part in sheet.items.split_inclusive(|item| matches!(item, Item::Drawing { .. })) {
+        for part in sheet.items.split_inclusive(|item| matches!(item, SheetItem::Drawing { .. })) {
             ink.draw(&mut surface, part);
         }
         surface.finish();
@@ -97,7 +97,7 @@ fn points(millimetres: f64) -> f32 {
     (millimetres / POINT) as f32
 }
 
-fn destination(place: Place) -> XyzDestination {
+fn destination(place: PrintedPlace) -> XyzDestination {
     XyzDestination::new(place.sheet, Point::from_xy(0.0, points((place.y - 2.0).max(0.0))))
 }
 
@@ -121,8 +121,8 @@ fn outline(layout: &Layout) -> Outline {
     outline
 }
 
-fn link(layout: &Layout, item: &Item) -> Option<Annotation> {
-    let Item::Link { area, to } = item else { return None };
+fn link(layout: &Layout, item: &SheetItem) -> Option<Annotation> {
+    let SheetItem::Link { area, to } = item else { return None };
     let place = match to {
         Target::Paper(index) => layout.papers.get(*index),
         Target::Thing(number) => layout.things.get(number),
@@ -151,15 +151,15 @@ type Ruled = (u64, u8, bool);
 /// What words have in common that stand behind each other: how far down, their size, their face, how light they are.
 type Written = (u64, u64, Face, u8);
 
-impl Ink<'_> {
+impl PdfContext<'_> {
     /// Items that lie beside each other, those that look alike at one time: each change of the pen costs as much as what it writes.
-    fn draw(&self, surface: &mut Surface<'_>, items: &[Item]) {
+    fn draw(&self, surface: &mut Surface<'_>, items: &[SheetItem]) {
         let mut boxes: BTreeMap<Boxed, PathBuilder> = BTreeMap::new();
         let mut lines: BTreeMap<Ruled, PathBuilder> = BTreeMap::new();
         let mut words: Vec<(Written, Vec<(f64, &str)>)> = Vec::new();
         for item in items {
             match item {
-                Item::Words { at, size, face, text, grey, .. } => {
+                SheetItem::Words { at, size, face, text, grey, .. } => {
                     let alike = (at[1].to_bits(), size.to_bits(), *face, *grey);
                     // In the order they come, the lines of one cell behind each other, as who hears the page must have them.
                     match words.last_mut() {
@@ -169,12 +169,12 @@ impl Ink<'_> {
                         _ => words.push((alike, vec![(at[0], text)])),
                     }
                 }
-                Item::Line { from, to, width, grey, dashed } => {
+                SheetItem::Line { from, to, width, grey, dashed } => {
                     let path = lines.entry((width.to_bits(), *grey, *dashed)).or_default();
                     path.move_to(points(from[0]), points(from[1]));
                     path.line_to(points(to[0]), points(to[1]));
                 }
-                Item::Box { area, edge, fill: filled } => {
+                SheetItem::Box { area, edge, fill: filled } => {
                     let inside = edge.unwrap_or(0.0) / 2.0;
                     let area = Area {
                         left: area.left + inside,
@@ -187,7 +187,7 @@ impl Ink<'_> {
                         boxes.entry(alike).or_default().push_rect(area);
                     }
                 }
-                Item::Drawing { .. } | Item::Link { .. } => {}
+                SheetItem::Drawing { .. } | SheetItem::Link { .. } => {}
             }
         }
         for ((edge, filled), path) in boxes {
@@ -206,7 +206,7 @@ impl Ink<'_> {
             surface.set_fill(Some(fill([grey; 3])));
             self.row(surface, f64::from_bits(y), (face, f64::from_bits(size)), &row);
         }
-        if let Some(Item::Drawing { index, at, size, clip }) = items.last() {
+        if let Some(SheetItem::Drawing { index, at, size, clip }) = items.last() {
             self.drawing(surface, *index, *at, *size, *clip);
         }
     }

@@ -7,7 +7,7 @@
 mod geometry;
 mod ink;
 
-use geometry::{Around, Shape};
+use geometry::{TurnoutGeometry, TurnoutSurroundings};
 use handbook::quantity::{Metres, Quantity};
 use handbook::scales;
 use movement::linkage::{FREE_IN_HOLE, Linkage, linkages};
@@ -35,11 +35,11 @@ pub struct Slot {
 pub fn paper(job: &Job<'_>) -> Option<Paper> {
     let plan = job.facts.plan;
     let slots = slots(job);
-    let around = Around::of(job);
+    let around = TurnoutSurroundings::from_job(job);
     let mut alike: Vec<(Drawing, Vec<String>)> = Vec::new();
     let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for index in 0..plan.turnout.len() {
-        let Some(shape) = Shape::of(plan, index) else { continue };
+        let Some(shape) = TurnoutGeometry::from_plan(plan, index) else { continue };
         let spots = around.spots(job, index, &shape);
         let drawing = ink::drawing(&shape, slots.get(&index), &spots, job.choices.units);
         let name = plan.turnout[index].name.value.clone();

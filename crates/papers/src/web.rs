@@ -8,7 +8,7 @@ use crate::file_names::safe;
 use crate::layout::header_words;
 use crate::things;
 use rayon::prelude::*;
-use schedule::paper::{Block, Cell, Column, Drawing, Label, Paper, Row, Set, Table};
+use schedule::paper::{Block, Cell, ColumnSet, Drawing, Label, Paper, Table, TableColumn, TableRow};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use text::xml::{escape, escaped};
@@ -42,7 +42,7 @@ fn things_of(binder: &Binder) -> Things<'_> {
 }
 
 /// The number of the thing a row tells of.
-fn numbered(row: &Row) -> Option<&str> {
+fn numbered(row: &TableRow) -> Option<&str> {
     row.cells.first().map(Cell::shown).filter(|text| things::is_number(text))
 }
 
@@ -188,7 +188,7 @@ fn table(table: &Table, heading: &str, things: &Things<'_>) -> String {
         let file = format!("{}.csv", safe(&table.name));
         return format!("<p><a href=\"../tables/{file}\">{file}</a></p>\n");
     }
-    // One without a caption of its own stands under a heading that says it; who cannot see that is told.
+    // One without a caption of its own stands under a heading that says it; who cannot see that is told so.
     let caption = match &table.caption {
         Some(own) => format!("<caption>{}</caption>", escaped(own)),
         None => format!("<caption><span class=\"unseen\">{}</span></caption>", escaped(heading)),
@@ -234,17 +234,17 @@ fn table(table: &Table, heading: &str, things: &Things<'_>) -> String {
     out + "</table>\n"
 }
 
-fn class(column: &Column) -> &'static str {
+fn class(column: &TableColumn) -> &'static str {
     match column.set {
-        Set::Number => " class=\"number\"",
-        Set::Short => " class=\"short\"",
-        Set::Words | Set::Box | Set::File => "",
+        ColumnSet::Number => " class=\"number\"",
+        ColumnSet::Short => " class=\"short\"",
+        ColumnSet::Words | ColumnSet::Box | ColumnSet::File => "",
     }
 }
 
 /// How the cells of each column of a table begin, but for what stands in them.
 fn beginnings(table: &Table) -> Vec<String> {
-    let begins = |(at, column): (usize, &Column)| {
+    let begins = |(at, column): (usize, &TableColumn)| {
         let (class, label) = (class(column), escaped(&header_words(column)));
         match at {
             0 => format!("<th role=\"rowheader\" scope=\"row\"{class} data-label=\"{label}\""),
@@ -254,7 +254,7 @@ fn beginnings(table: &Table) -> Vec<String> {
     table.on_pages().iter().enumerate().map(begins).collect()
 }
 
-fn row(out: &mut String, row: &Row, begins: &[String], things: &Things<'_>) {
+fn row(out: &mut String, row: &TableRow, begins: &[String], things: &Things<'_>) {
     let number = numbered(row);
     match number {
         Some(number) => {

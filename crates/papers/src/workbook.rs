@@ -4,7 +4,7 @@ use crate::PapersError;
 use crate::binder::Binder;
 use crate::layout::header_words;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, FormatBorder, Workbook, Worksheet, XlsxError};
-use schedule::paper::{Cell, Paper, Set, Table};
+use schedule::paper::{Cell, ColumnSet, Paper, Table};
 use std::collections::BTreeSet;
 
 /// Sheet names have at most so many characters (ECMA-376 leaves it to the program; 31 is what spreadsheets take).
@@ -103,7 +103,7 @@ fn fill(sheet: &mut Worksheet, table: &Table, binder: &Binder) -> Result<(), Xls
         sheet.set_column_width(0, longest.unwrap_or(8).clamp(8, WIDEST / 2) as f64 + 2.0)?;
     }
     for ((width, column), at) in widths.into_iter().zip(&table.columns).zip(first..) {
-        let least = if column.set == Set::Box { 10 } else { 6 };
+        let least = if column.set == ColumnSet::Box { 10 } else { 6 };
         sheet.set_column_width(at, width.clamp(least, WIDEST) as f64 + 2.0)?;
     }
     sheet.set_freeze_panes(1, 0)?;

@@ -22,12 +22,12 @@ pub mod tables;
 pub mod value;
 
 pub use check::NUMBER_LETTERS;
-pub use names::{Contact, End, Kind, Moved, Names, Pole, Rail, RailPlace, Terminal, TrackEnd};
+pub use names::{Contact, EndOf, Kind, Moved, Names, Pole, RailOf, RailPlace, Terminal, TrackEnd};
 pub use tables::Plan;
 pub use value::At;
 
 use finding::{Finding, Harm};
-use reader::Reader;
+use reader::TableReader;
 use value::Value as _;
 
 /// The largest plan text that is read, in bytes. A museum layout of 10,000 feeders needs about 2 MB.
@@ -35,7 +35,7 @@ pub const LARGEST_PLAN: usize = 4 << 20;
 
 /// What reading a text gave: the plan where one could be made out, and everything that was wrong.
 #[derive(Debug)]
-pub struct Reading {
+pub struct PlanReading {
     /// The plan, as far as it could be understood. Its references resolve only where `findings`
     /// has no error; engines must not be run on a plan with reading errors.
     pub plan: Plan,
@@ -45,7 +45,7 @@ pub struct Reading {
     pub findings: Vec<Finding>,
 }
 
-impl Reading {
+impl PlanReading {
     /// Whether the text was understood whole, so that the engines may trust the plan.
     pub fn understood(&self) -> bool {
         !self.findings.iter().any(|f| f.severity == finding::Severity::Error)
@@ -55,7 +55,7 @@ impl Reading {
 /// Reads a plan from bytes: as [`read`], with a finding where the bytes are not UTF-8 text.
 ///
 /// Returns the text too (with broken bytes replaced), for printing findings.
-pub fn read_bytes(bytes: &[u8]) -> (String, Reading) {
+pub fn read_bytes(bytes: &[u8]) -> (String, PlanReading) {
     if bytes.len() > LARGEST_PLAN {
         return (String::new(), refused(too_large(bytes.len())));
     }
@@ -76,21 +76,21 @@ pub fn read_bytes(bytes: &[u8]) -> (String, Reading) {
     }
 }
 
-/// Reads a plan. Never fails and never panics; what is wrong is in [`Reading::findings`].
-pub fn read(text: &str) -> Reading {
+/// Reads a plan. Never fails and never panics; what is wrong is in [`PlanReading::findings`].
+pub fn read(text: &str) -> PlanReading {
     if text.len() > LARGEST_PLAN {
         return refused(too_large(text.len()));
     }
-    let mut reader = Reader::new(text);
+    let mut reader = TableReader::new(text);
     let root = reader.root();
     let plan = Plan::read(&root, &mut reader).unwrap_or_default();
-    let names = Names::of(&plan).with_unread(reader.declared_names());
+    let names = Names::from_plan(&plan).with_unread(reader.declared_names());
     // Behind broken syntax whole tables may be lost; what then seems missing may be there.
     if !reader.has_syntax_errors() {
         check::check(&plan, &names, &mut reader);
     }
     let findings = reader.finish();
-    Reading { plan, names, findings }
+    PlanReading { plan, names, findings }
 }
 
 /// The name most like a word, where one is near enough to have been meant.
@@ -98,10 +98,10 @@ pub fn nearest_name<'c>(word: &str, names: impl Iterator<Item = &'c str>) -> Opt
     reader::nearest(word, names)
 }
 
-fn refused(finding: Finding) -> Reading {
+fn refused(finding: Finding) -> PlanReading {
     let plan = Plan::default();
-    let names = Names::of(&plan);
-    Reading { plan, names, findings: vec![finding] }
+    let names = Names::from_plan(&plan);
+    PlanReading { plan, names, findings: vec![finding] }
 }
 
 fn too_large(bytes: usize) -> Finding {

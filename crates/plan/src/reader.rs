@@ -13,7 +13,7 @@ use toml::de::{DeTable, DeValue};
 const MOST_FINDINGS: usize = 500;
 
 /// Reads one text; see the module.
-pub struct Reader<'t> {
+pub struct TableReader<'t> {
     text: &'t str,
     findings: Vec<Finding>,
     dropped: usize,
@@ -21,10 +21,10 @@ pub struct Reader<'t> {
     declared: BTreeMap<String, Kind>,
 }
 
-impl<'t> Reader<'t> {
+impl<'t> TableReader<'t> {
     /// A reader over this text.
     pub fn new(text: &'t str) -> Self {
-        Reader { text, findings: Vec::new(), dropped: 0, syntax_errors: false, declared: BTreeMap::new() }
+        TableReader { text, findings: Vec::new(), dropped: 0, syntax_errors: false, declared: BTreeMap::new() }
     }
 
     /// The text as one TOML table, as far as it makes sense; notes the names it gives to things.
@@ -118,14 +118,14 @@ impl<'t> Reader<'t> {
             let word: &str = key.get_ref();
             if !keys.contains(&word) {
                 let near = nearest(word, keys.iter().copied());
-                let mut told =
+                let mut report =
                     Finding::error("unknown-key", Harm::Unclear, format!("a {kind} has no key `{}`", short(word)))
                         .at(key.span(), "not known here");
-                told = match near {
-                    Some(near) => told.help(format!("did you mean `{near}`?")),
-                    None => told.help(format!("a {kind} may have {}", listed(keys))),
+                report = match near {
+                    Some(near) => report.help(format!("did you mean `{near}`?")),
+                    None => report.help(format!("a {kind} may have {}", listed(keys))),
                 };
-                self.tell(told);
+                self.tell(report);
             }
         }
         let header = found.span();
@@ -192,11 +192,11 @@ impl<'t> Reader<'t> {
     }
 
     pub(crate) fn unknown_word(&mut self, span: Range<usize>, word: &str, due: &str, words: &[&str]) {
-        let told = Finding::error("unknown-word", Harm::Unclear, format!("there is no {due} `{}`", short(word)))
+        let report = Finding::error("unknown-word", Harm::Unclear, format!("there is no {due} `{}`", short(word)))
             .at(span, "not known");
         self.tell(match nearest(word, words.iter().copied()) {
-            Some(near) => told.help(format!("did you mean `{near}`?")),
-            None => told.help(format!("write {}", listed(words))),
+            Some(near) => report.help(format!("did you mean `{near}`?")),
+            None => report.help(format!("write {}", listed(words))),
         });
     }
 }

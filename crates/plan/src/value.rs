@@ -2,7 +2,7 @@
 
 pub use crate::table_place::TablePlace;
 
-use crate::reader::Reader;
+use crate::reader::TableReader;
 use handbook::quantity::{self, Quantity};
 use handbook::quantity::{
     Amps, Celsius, Farads, Fraction, Metres, Newtons, NewtonsPerMetre, Ohms, OhmsPerMetre, Radians, Seconds, Volts,
@@ -25,7 +25,7 @@ pub struct At<T> {
 /// Something that can be read from one TOML value.
 pub trait Value: Sized {
     /// Reads it; on failure tells the reader why and returns nothing.
-    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self>;
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self>;
     /// Its JSON Schema.
     fn schema() -> Json;
 }
@@ -35,14 +35,14 @@ pub trait Field: Sized {
     /// Whether leaving the key out is an error.
     const REQUIRED: bool;
     /// Reads it; `None` means the table as a whole cannot be used.
-    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self>;
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut TableReader<'_>) -> Option<Self>;
     /// Its JSON Schema.
     fn schema() -> Json;
 }
 
 impl<T: Value> Field for At<T> {
     const REQUIRED: bool = true;
-    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut TableReader<'_>) -> Option<Self> {
         let found = found?;
         Some(At { value: T::read(found, reader)?, span: found.span() })
     }
@@ -53,7 +53,7 @@ impl<T: Value> Field for At<T> {
 
 impl<T: Value> Field for Option<At<T>> {
     const REQUIRED: bool = false;
-    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut TableReader<'_>) -> Option<Self> {
         // Where a value is there but wrong, that has been told by now, and the table cannot be used:
         // taking the key as left out would give rise to findings that are not true.
         match found {
@@ -69,26 +69,26 @@ impl<T: Value> Field for Option<At<T>> {
 /// A table that stands at most once in a plan, such as `[layout]`. Where it cannot be read the rest of
 /// the plan still can.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Section<T>(pub Option<At<T>>);
+pub struct OptionalTable<T>(pub Option<At<T>>);
 
-impl<T> std::ops::Deref for Section<T> {
+impl<T> std::ops::Deref for OptionalTable<T> {
     type Target = Option<At<T>>;
     fn deref(&self) -> &Option<At<T>> {
         &self.0
     }
 }
 
-impl<T> Default for Section<T> {
+impl<T> Default for OptionalTable<T> {
     fn default() -> Self {
-        Section(None)
+        OptionalTable(None)
     }
 }
 
-impl<T: Value> Field for Section<T> {
+impl<T: Value> Field for OptionalTable<T> {
     const REQUIRED: bool = false;
-    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut TableReader<'_>) -> Option<Self> {
         let found = found.and_then(|f| Some(At { value: T::read(f, reader)?, span: f.span() }));
-        Some(Section(found))
+        Some(OptionalTable(found))
     }
     fn schema() -> Json {
         T::schema()
@@ -117,7 +117,7 @@ impl<T> List<T> {
 
 impl<T: Value> Field for List<T> {
     const REQUIRED: bool = false;
-    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut TableReader<'_>) -> Option<Self> {
         let Some(found) = found else { return Some(List { items: Vec::new(), span: None }) };
         let items: Vec<Option<At<T>>> = items(found, reader)?;
         let items = items.into_iter().collect::<Option<Vec<_>>>()?;
@@ -129,7 +129,7 @@ impl<T: Value> Field for List<T> {
 }
 
 /// The items of a list, each read or not.
-fn items<T: Value>(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Vec<Option<At<T>>>> {
+fn items<T: Value>(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Vec<Option<At<T>>>> {
     let DeValue::Array(array) = found.get_ref() else {
         reader.wrong_kind(found, "a list in square brackets");
         return None;
@@ -144,7 +144,7 @@ pub struct OneOrMany<T>(pub Vec<At<T>>);
 
 impl<T: Value> Field for OneOrMany<T> {
     const REQUIRED: bool = false;
-    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut TableReader<'_>) -> Option<Self> {
         match found.map(|f| (f, f.get_ref())) {
             None => Some(OneOrMany(Vec::new())),
             Some((_, DeValue::Array(_))) => Some(OneOrMany(<List<T> as Field>::read(found, reader)?.items)),
@@ -159,7 +159,7 @@ impl<T: Value> Field for OneOrMany<T> {
 /// Tables of one kind, written `[[kind]]`. Those that cannot be read are left out.
 impl<T: Value> Field for Vec<T> {
     const REQUIRED: bool = false;
-    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut TableReader<'_>) -> Option<Self> {
         let Some(found) = found else { return Some(Vec::new()) };
         if let DeValue::Table(_) = found.get_ref() {
             reader.single_brackets(found);
@@ -173,7 +173,7 @@ impl<T: Value> Field for Vec<T> {
 }
 
 impl Value for String {
-    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         match found.get_ref() {
             DeValue::String(text) => Some(text.clone().into_owned()),
             _ => {
@@ -188,7 +188,7 @@ impl Value for String {
 }
 
 impl Value for f64 {
-    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         let number = match found.get_ref() {
             DeValue::Integer(i) if i.radix() == 10 => i.as_str().parse::<f64>().ok(),
             DeValue::Float(f) => f.as_str().parse::<f64>().ok(),
@@ -206,7 +206,7 @@ impl Value for f64 {
 }
 
 impl Value for u32 {
-    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         let number = match found.get_ref() {
             DeValue::Integer(i) => u32::from_str_radix(i.as_str(), i.radix()).ok(),
             _ => None,
@@ -222,7 +222,7 @@ impl Value for u32 {
 }
 
 impl Value for bool {
-    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         let DeValue::Boolean(yes) = found.get_ref() else {
             reader.wrong_kind(found, "`true` or `false`");
             return None;
@@ -234,7 +234,7 @@ impl Value for bool {
     }
 }
 
-fn read_quantity<Q: Quantity>(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Q> {
+fn read_quantity<Q: Quantity>(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Q> {
     match found.get_ref() {
         DeValue::String(text) => match quantity::parse::<Q>(text) {
             Ok(value) => Some(value),
@@ -259,7 +259,7 @@ fn read_quantity<Q: Quantity>(found: &Spanned<DeValue<'_>>, reader: &mut Reader<
 macro_rules! quantities {
     ($($quantity:ty),*) => {$(
         impl Value for $quantity {
-            fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+            fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
                 read_quantity::<$quantity>(found, reader)
             }
             fn schema() -> Json {
@@ -303,7 +303,7 @@ macro_rules! choice {
             }
         }
         impl $crate::value::Value for $name {
-            fn read(found: &toml::Spanned<toml::de::DeValue<'_>>, reader: &mut $crate::reader::Reader<'_>) -> Option<Self> {
+            fn read(found: &toml::Spanned<toml::de::DeValue<'_>>, reader: &mut $crate::reader::TableReader<'_>) -> Option<Self> {
                 match found.get_ref() {
                     toml::de::DeValue::String(text) => match text.as_ref() {
                         $($word => Some($name::$variant),)*
@@ -347,7 +347,7 @@ macro_rules! record {
             pub place: $crate::value::TablePlace,
         }
         impl $crate::value::Value for $name {
-            fn read(found: &toml::Spanned<toml::de::DeValue<'_>>, reader: &mut $crate::reader::Reader<'_>) -> Option<Self> {
+            fn read(found: &toml::Spanned<toml::de::DeValue<'_>>, reader: &mut $crate::reader::TableReader<'_>) -> Option<Self> {
                 const KEYS: &[&str] = &[$(stringify!($field)),*];
                 let (table, place) = reader.table(found, $kind, KEYS)?;
                 $(

@@ -1,9 +1,9 @@
 //! At every gap that a train on a lined way crosses: do both sides agree?
 
-use crate::spot::Spot;
-use crate::{MOST_TOLD, PolePair, Questions, TooComplex, Witness};
+use crate::spot::GapOrStretch;
+use crate::{MOST_TOLD, PolePair, ProofWitness, QueryContext, TooComplex};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Gap, NodeId, Owner, PoleId};
+use circuit::{Gap, NodeId, PoleId, RailOwner};
 use std::collections::BTreeSet;
 
 /// A gap whose two sides are joined to poles that must not meet, while a train crosses it.
@@ -14,9 +14,9 @@ pub struct Bridge {
     /// The poles before and behind the gap.
     pub poles: PolePair,
     /// A setting, and the path from the first pole to the gap.
-    pub witness: Witness,
+    pub witness: ProofWitness,
     /// The path from the second pole to the gap.
-    pub other_path: Witness,
+    pub other_path: ProofWitness,
     /// The frogs that one of the sides is one conductor with: for each its index into the circuit's frogs, and which side
     /// (0 before, 1 behind) it is. Of trackwork's own gap only its own, and where frogs lie on both sides, the one that is not
     /// on the pole of the rail that they are part of.
@@ -25,7 +25,7 @@ pub struct Bridge {
 
 /// Bridged gaps; and for each gap whether opposite poles can stand on its two sides at all. Gaps that were not looked at any
 /// more count as such.
-pub(crate) fn bridges(q: &Questions<'_>) -> Result<(Vec<Bridge>, Vec<bool>), TooComplex> {
+pub(crate) fn bridges(q: &QueryContext<'_>) -> Result<(Vec<Bridge>, Vec<bool>), TooComplex> {
     let mut found = Vec::new();
     let mut apart = vec![true; q.circuit.gaps.len()];
     for (index, gap) in q.circuit.gaps.iter().enumerate() {
@@ -40,11 +40,11 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<(Vec<Bridge>, Vec<bool>), Too
         };
         apart[index] = can || !(q.lasting.is_empty() || clean(gap.before) && clean(gap.after));
         if let Some((poles, condition)) = disagreement {
-            let setting = q.logic.smallest(&condition);
+            let setting = q.logic.shortest_cube(&condition);
             let path = |pole: PoleId, node| {
                 let from = pole.node(q.circuit);
                 let witness = crate::path::witness((q.circuit, q.neighbours), setting.clone(), from, node);
-                q.logic.told(witness)
+                q.logic.without_automatic_controls(witness)
             };
             let (witness, other_path) = (path(poles[0], gap.before), path(poles[1], gap.after));
             found.push(Bridge { gap: index, poles, witness, other_path, frogs: frogs_beside(q, gap, &condition)? });
@@ -54,12 +54,12 @@ pub(crate) fn bridges(q: &Questions<'_>) -> Result<(Vec<Bridge>, Vec<bool>), Too
 }
 
 /// See [`Bridge::frogs`].
-fn frogs_beside(q: &Questions<'_>, gap: &Gap, bridged: &Bdd) -> Result<Vec<(usize, usize)>, TooComplex> {
+fn frogs_beside(q: &QueryContext<'_>, gap: &Gap, bridged: &Bdd) -> Result<Vec<(usize, usize)>, TooComplex> {
     let conductor = |node: NodeId| q.reach.conductors.of[node];
     let segment = &q.circuit.segments[gap.segment];
     let of_work = match &segment.owner {
-        Owner::Work { kind, index, .. } => Some((*kind, *index)),
-        Owner::Track(_) => None,
+        RailOwner::Work { kind, index, .. } => Some((*kind, *index)),
+        RailOwner::Track(_) => None,
     };
     let mut beside = Vec::new();
     for (i, frog) in q.circuit.frogs.iter().enumerate().filter(|(_, f)| of_work.is_none_or(|w| w == (f.0, f.1))) {
@@ -86,7 +86,7 @@ fn frogs_beside(q: &Questions<'_>, gap: &Gap, bridged: &Bdd) -> Result<Vec<(usiz
 
 /// Whether poles that must not meet can lie on the two sides of a gap; and the first pair that does while a train crosses, and
 /// when.
-fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<(bool, Option<(PolePair, Bdd)>), TooComplex> {
+fn disagreement(q: &QueryContext<'_>, gap: &Gap) -> Result<(bool, Option<(PolePair, Bdd)>), TooComplex> {
     let mut pairs = Vec::new();
     let mut any = q.logic.never();
     for one in q.poles_of(gap.before) {
@@ -108,7 +108,7 @@ fn disagreement(q: &Questions<'_>, gap: &Gap) -> Result<(bool, Option<(PolePair,
     }
     let can = !q.without_shorts(any.clone())?.is_false();
     // A reverser may take a gap from one disagreement to another: what counts is that there is always one.
-    let crossed = q.under_train_where(&Spot::gap(q.circuit, &q.lined.runs, gap), &any)?;
+    let crossed = q.under_train_where(&GapOrStretch::gap(q.circuit, &q.lined.runs, gap), &any)?;
     let fault = q.settled(&crossed)?;
     for (pair, apart) in pairs {
         let clean = q.without_shorts(q.logic.and(&apart, &fault)?)?;

@@ -4,7 +4,7 @@ use crate::TooComplex;
 use crate::logic::Logic;
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, NodeId, PoleId};
-use network::{Pattern, Reach};
+use network::{LiveConditions, Pattern};
 use std::collections::BTreeMap;
 
 /// The conductor each node belongs to.
@@ -18,7 +18,7 @@ pub struct Conductors {
 
 impl Conductors {
     /// Joins nodes over all edges that are closed in every setting, except those cut.
-    pub fn of(circuit: &Circuit, cut: &[EdgeId]) -> Conductors {
+    pub fn from_circuit(circuit: &Circuit, cut: &[EdgeId]) -> Conductors {
         let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
         let cut = is_cut(circuit, cut);
         for (id, edge) in EdgeId::each(&circuit.edges) {
@@ -58,9 +58,9 @@ fn root(parent: &mut [u32], mut node: u32) -> u32 {
 }
 
 /// When each conductor is joined to each pole of each source.
-pub(crate) struct Poles {
+pub(crate) struct PoleConditions {
     pub(crate) conductors: Conductors,
-    reach: Reach,
+    reach: LiveConditions,
     /// For each source, the conductors of its poles.
     poles: Vec<[u32; 2]>,
     /// For each pole of the reach, the poles of sources that it is; several where they are one conductor.
@@ -68,11 +68,11 @@ pub(crate) struct Poles {
     always: Bdd,
 }
 
-impl Poles {
+impl PoleConditions {
     /// Works it out for the poles of all sources, with some edges cut.
-    pub(crate) fn of(circuit: &Circuit, logic: &Logic, cut: &[EdgeId]) -> Result<Poles, TooComplex> {
+    pub(crate) fn from_circuit(circuit: &Circuit, logic: &Logic, cut: &[EdgeId]) -> Result<PoleConditions, TooComplex> {
         let sources: Vec<[NodeId; 2]> = circuit.sources.iter().map(|s| s.node).collect();
-        Poles::between(circuit, logic, cut, &sources)
+        PoleConditions::between(circuit, logic, cut, &sources)
     }
 
     /// Works it out for any pairs of nodes, such as the terminals of breakers; a pole's source is then the place of its pair.
@@ -81,8 +81,8 @@ impl Poles {
         logic: &Logic,
         cut: &[EdgeId],
         pairs: &[[NodeId; 2]],
-    ) -> Result<Poles, TooComplex> {
-        let conductors = Conductors::of(circuit, cut);
+    ) -> Result<PoleConditions, TooComplex> {
+        let conductors = Conductors::from_circuit(circuit, cut);
         let cut = is_cut(circuit, cut);
         let mut ends = Vec::new();
         let mut guards = Vec::new();
@@ -106,7 +106,7 @@ impl Poles {
                 pole_of[place[&pair[id.pole]]].push(id);
             }
         }
-        Ok(Poles { conductors, reach, poles, pole_of, always: logic.always() })
+        Ok(PoleConditions { conductors, reach, poles, pole_of, always: logic.always() })
     }
 
     /// When a node is joined to a pole over no other pole.

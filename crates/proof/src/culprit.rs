@@ -1,14 +1,14 @@
-//! One cause behind several storage faults: a single wire, contact or piece of rail that, parted, mends all of them.
+//! One cause behind several storage faults: a single wire, contact or piece of rail that, parted, fixes all of them.
 
-use crate::conductors::Poles;
+use crate::conductors::PoleConditions;
 use crate::path::suspicion;
-use crate::storage::{Due, Storage, StorageFault};
-use crate::{Questions, TooComplex, dead, storage};
+use crate::storage::{Storage, StorageDemand, StorageFault};
+use crate::{QueryContext, TooComplex, dead, storage};
 use circuit::{EdgeId, EdgeKind};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// How many pieces are tried before the faults are told one by one.
+/// How many pieces are tried before the faults are reported one by one.
 const MOST_TRIES: usize = 12;
 
 /// A piece that is to blame for several storage faults.
@@ -20,10 +20,10 @@ pub struct StorageCause {
     pub faults: Vec<usize>,
 }
 
-/// Pieces of which parting a single one mends several faults and makes no new one.
+/// Pieces of which parting a single one fixes several faults and makes no new one.
 pub(crate) fn causes(
-    q: &Questions<'_>,
-    (policy, due): (&Storage, &Due),
+    q: &QueryContext<'_>,
+    (policy, due): (&Storage, &StorageDemand),
     faults: &[StorageFault],
     dead_before: usize,
 ) -> Result<Vec<StorageCause>, TooComplex> {
@@ -35,10 +35,10 @@ pub(crate) fn causes(
         let Some(edge) = most_shared(q, faults, &left, &tried) else { break };
         tried.insert(edge);
         tries += 1;
-        let reach = Poles::of(q.circuit, q.logic, &[edge])?;
+        let reach = PoleConditions::from_circuit(q.circuit, q.logic, &[edge])?;
         let shorted = crate::shorted(q.circuit, q.logic, &reach)?;
         let live_runs = RefCell::new(vec![None; q.lined.runs.count()]);
-        let parted = Questions { reach: &reach, shorted, live_runs, lasting: BTreeSet::new(), ..*q };
+        let parted = QueryContext { reach: &reach, shorted, live_runs, lasting: BTreeSet::new(), ..*q };
         let after = storage::faults(&parted, policy, due)?;
         let same = |fault: &StorageFault| after.iter().any(|f| (f.track, f.live) == (fault.track, fault.live));
         let new = after.iter().any(|f| !faults.iter().any(|old| (old.track, old.live) == (f.track, f.live)));
@@ -55,7 +55,7 @@ pub(crate) fn causes(
 
 /// The piece on the paths of most faults, of several the most suspect one.
 fn most_shared(
-    q: &Questions<'_>,
+    q: &QueryContext<'_>,
     faults: &[StorageFault],
     left: &BTreeSet<usize>,
     tried: &BTreeSet<EdgeId>,

@@ -1,6 +1,6 @@
 //! Closed ways that come back with left and right exchanged.
 
-use crate::stretch::Track;
+use crate::stretch::StretchGraph;
 use circuit::{Circuit, SegmentId};
 use std::collections::{BTreeSet, VecDeque};
 
@@ -20,7 +20,7 @@ pub struct OddCycle {
 const MOST_CYCLES: usize = 8;
 
 /// Links that close a walk over an odd number of changes, one for each independent such walk.
-pub(crate) fn odd_links(track: &Track, without: &BTreeSet<usize>) -> Vec<usize> {
+pub(crate) fn odd_links(track: &StretchGraph, without: &BTreeSet<usize>) -> Vec<usize> {
     // Colours from a walk over a spanning forest; a link whose ends' colours do not fit closes an odd walk.
     let mut colour: Vec<Option<bool>> = vec![None; track.stretches.len()];
     for start in 0..track.stretches.len() {
@@ -49,7 +49,11 @@ pub(crate) fn odd_links(track: &Track, without: &BTreeSet<usize>) -> Vec<usize> 
 }
 
 /// The shortest odd closed walk over a stretch: stretches, and the link from each to the next.
-pub(crate) fn shortest_odd(track: &Track, start: usize, without: &BTreeSet<usize>) -> Option<Vec<(usize, usize)>> {
+pub(crate) fn shortest_odd(
+    track: &StretchGraph,
+    start: usize,
+    without: &BTreeSet<usize>,
+) -> Option<Vec<(usize, usize)>> {
     // In the double cover, each stretch stands once for each number of changes met so far, even or odd.
     let mut came: Vec<[Option<(usize, usize, usize)>; 2]> = vec![[None; 2]; track.stretches.len()];
     let mut queue = VecDeque::from([(start, 0)]);
@@ -78,7 +82,7 @@ pub(crate) fn shortest_odd(track: &Track, start: usize, without: &BTreeSet<usize
 }
 
 /// The segments of a walk, each once where it is met several times in a row.
-pub(crate) fn segments(track: &Track, walk: &[(usize, usize)]) -> Vec<SegmentId> {
+pub(crate) fn segments(track: &StretchGraph, walk: &[(usize, usize)]) -> Vec<SegmentId> {
     let mut segments: Vec<SegmentId> = walk.iter().map(|&(s, _)| track.stretches[s].segment).collect();
     segments.dedup();
     if segments.len() > 1 && segments.first() == segments.last() {
@@ -88,7 +92,7 @@ pub(crate) fn segments(track: &Track, walk: &[(usize, usize)]) -> Vec<SegmentId>
 }
 
 /// Independent odd cycles of what is left of the track without some stretches.
-pub(crate) fn odd_cycles(circuit: &Circuit, track: &Track, without: &BTreeSet<usize>) -> Vec<OddCycle> {
+pub(crate) fn odd_cycles(circuit: &Circuit, track: &StretchGraph, without: &BTreeSet<usize>) -> Vec<OddCycle> {
     let mut without = without.clone();
     let mut found = Vec::new();
     while found.len() < MOST_CYCLES {
@@ -97,7 +101,7 @@ pub(crate) fn odd_cycles(circuit: &Circuit, track: &Track, without: &BTreeSet<us
         let Some(walk) = walks.min_by_key(Vec::len) else { break };
         let segments = segments(track, &walk);
         let candidates = candidates(circuit, &segments);
-        // Taken out where it could be mended, so that the next one found is another one.
+        // Taken out where it could be fixed, so that the next one found is another one.
         let cut = candidates.first().and_then(|c| c.0.first().copied()).or(segments.first().copied());
         without.extend((0..track.stretches.len()).filter(|&s| Some(track.stretches[s].segment) == cut));
         found.push(OddCycle { gapped: gapped(track, &walk), segments, candidates });
@@ -106,7 +110,7 @@ pub(crate) fn odd_cycles(circuit: &Circuit, track: &Track, without: &BTreeSet<us
 }
 
 /// Whether both rails are gapped twice on the way round.
-fn gapped(track: &Track, walk: &[(usize, usize)]) -> bool {
+fn gapped(track: &StretchGraph, walk: &[(usize, usize)]) -> bool {
     let mut parity = false;
     let mut counts = [0usize; 2];
     for &(stretch, link) in walk {

@@ -1,11 +1,11 @@
 //! For every way a train can be lined: is every rail under it live, on opposite poles, throughout?
 
-use crate::conductors::Poles;
-use crate::spot::Spot;
+use crate::conductors::PoleConditions;
+use crate::spot::GapOrStretch;
 use crate::state::SAME_PLACE;
-use crate::storage::Due;
+use crate::storage::StorageDemand;
 use crate::stretches::{in_stub, node_at};
-use crate::{MOST_TOLD, Questions, Storage, TooComplex, Witness};
+use crate::{MOST_TOLD, ProofWitness, QueryContext, Storage, TooComplex};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Literal, NodeId, SegmentId};
 use plan::tables::{Live, RailSide};
@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// A stretch of one rail that is one conductor.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Piece {
+pub struct DeadPiece {
     /// On which segment.
     pub segment: SegmentId,
     /// On which rail.
@@ -26,7 +26,7 @@ pub struct Piece {
 
 /// Why a train would not move.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Why {
+pub enum DeadWhy {
     /// This rail is joined to no pole in any setting.
     NeverFed,
     /// This rail is joined to no pole in the witness setting.
@@ -39,14 +39,14 @@ pub enum Why {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Dead {
     /// Why.
-    pub why: Why,
+    pub why: DeadWhy,
     /// The pieces, all of one conductor (for [`Why::SamePole`]: of one pair of conductors), as met
     /// along the segments.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<DeadPiece>,
     /// A setting in which a train is lined over the first piece.
     pub setting: Vec<Literal>,
     /// For [`Why::SamePole`], the paths from the pole to both rails.
-    pub paths: Vec<Witness>,
+    pub paths: Vec<ProofWitness>,
 }
 
 /// Two conductors side by side under a train.
@@ -57,15 +57,15 @@ pub(crate) struct Interval {
 }
 
 /// Where a short that is there in every setting was cut to ask on, `uncut` is the circuit as it is: what only that cut
-/// leaves without power is not told, and opposite poles that meet are told as the short. A storage track is asked only
+/// leaves without power is not told, and opposite poles that meet are reported as the short. A storage track is asked only
 /// where its policy wants it live; one that is live by hand is dead only where no switch makes it live.
 pub(crate) fn dead(
-    q: &Questions<'_>,
-    uncut: Option<&Poles>,
-    storage: Option<(&Storage, &Due)>,
+    q: &QueryContext<'_>,
+    uncut: Option<&PoleConditions>,
+    storage: Option<(&Storage, &StorageDemand)>,
 ) -> Result<Vec<Dead>, TooComplex> {
-    // By the conductor at fault, so that each cause is told once.
-    let mut by_rail: BTreeMap<(Why, u32, u32), Dead> = BTreeMap::new();
+    // By the conductor at fault, so that each cause is reported once.
+    let mut by_rail: BTreeMap<(DeadWhy, u32, u32), Dead> = BTreeMap::new();
     let conductor = |node: NodeId| q.reach.conductors.of[node];
     for segment in 0..q.circuit.segments.len() {
         if by_rail.len() >= MOST_TOLD {
@@ -83,7 +83,7 @@ pub(crate) fn dead(
                 continue;
             }
             let middle = (interval.from + interval.to) / 2.0;
-            let spot = Spot::stretch(q.circuit, &q.lined.runs, segment, middle);
+            let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, segment, middle);
             let unpowered = q.logic.not(&powered);
             let policy = storage.and_then(|(storage, due)| Some((storage.live, due.live(segment)?)));
             let dead = match policy {
@@ -95,9 +95,9 @@ pub(crate) fn dead(
                 }
                 Some((Live::ByHand, _)) => {
                     let dead = q.settled(&q.train_where(&spot, &unpowered)?)?;
-                    q.logic.whatever_is_switched(q.circuit, &dead)?
+                    q.logic.forall_switched(q.circuit, &dead)?
                 }
-                // What gets power in no setting is told wherever a train can be, moving or not.
+                // What gets power in no setting is reported wherever a train can be, moving or not.
                 None if gets_power_never(q, uncut, (&interval, &powered))? => {
                     q.settled(&q.train_where(&spot, &unpowered)?)?
                 }
@@ -117,13 +117,13 @@ pub(crate) fn dead(
                     continue;
                 }
                 rail_dead = true;
-                let why = if fed.is_false() { Why::NeverFed } else { Why::NotFed };
-                let piece = Piece { segment, side, from: interval.from, to: interval.to };
+                let why = if fed.is_false() { DeadWhy::NeverFed } else { DeadWhy::NotFed };
+                let piece = DeadPiece { segment, side, from: interval.from, to: interval.to };
                 let key = (why, conductor(interval.nodes[side]), 0);
                 add(&mut by_rail, key, piece, || Dead {
                     why,
                     pieces: Vec::new(),
-                    setting: q.logic.without_settling(q.logic.smallest(&unfed)),
+                    setting: q.logic.without_settling(q.logic.shortest_cube(&unfed)),
                     paths: Vec::new(),
                 });
             }
@@ -131,8 +131,8 @@ pub(crate) fn dead(
                 continue;
             }
             let (a, b) = (conductor(interval.nodes[0]), conductor(interval.nodes[1]));
-            let key = (Why::SamePole, a.min(b), a.max(b));
-            let piece = Piece { segment, side: RailSide::Left, from: interval.from, to: interval.to };
+            let key = (DeadWhy::SamePole, a.min(b), a.max(b));
+            let piece = DeadPiece { segment, side: RailSide::Left, from: interval.from, to: interval.to };
             add(&mut by_rail, key, piece, || same_pole(q, &dead, &interval));
         }
     }
@@ -146,30 +146,30 @@ pub(crate) fn dead(
 }
 
 /// Whether a stretch is to be fed by a source that is shorted in every setting, or by none.
-fn on_lasting(q: &Questions<'_>, uncut: &Poles, interval: &Interval) -> bool {
+fn on_lasting(q: &QueryContext<'_>, uncut: &PoleConditions, interval: &Interval) -> bool {
     let mut sources = interval.nodes.iter().flat_map(|&node| uncut.live_from(node)).map(|l| l.0.source).peekable();
     sources.peek().is_none() || sources.any(|source| q.lasting.contains(&source))
 }
 
-/// Of such a stretch only that rail is told as dead that nothing feeds in any setting: all else hangs on where one thinks the
+/// Of such a stretch only that rail is reported as dead that nothing feeds in any setting: all else depends on where one thinks the
 /// short cut.
 fn never_fed(
-    q: &Questions<'_>,
-    uncut: &Poles,
+    q: &QueryContext<'_>,
+    uncut: &PoleConditions,
     (segment, interval): (SegmentId, &Interval),
-    by_rail: &mut BTreeMap<(Why, u32, u32), Dead>,
+    by_rail: &mut BTreeMap<(DeadWhy, u32, u32), Dead>,
 ) -> Result<(), TooComplex> {
-    let spot = Spot::stretch(q.circuit, &q.lined.runs, segment, (interval.from + interval.to) / 2.0);
-    let there = q.logic.possible(&q.train_where(&spot, &q.logic.always())?)?;
+    let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, segment, (interval.from + interval.to) / 2.0);
+    let there = q.logic.restrict_to_legal(&q.train_where(&spot, &q.logic.always())?)?;
     for (side, node) in RailSide::ALL.into_iter().zip(interval.nodes) {
         if there.is_false() || !q.on_any_of(uncut, node)?.is_false() {
             continue;
         }
-        let piece = Piece { segment, side, from: interval.from, to: interval.to };
-        add(by_rail, (Why::NeverFed, q.reach.conductors.of[node], 0), piece, || Dead {
-            why: Why::NeverFed,
+        let piece = DeadPiece { segment, side, from: interval.from, to: interval.to };
+        add(by_rail, (DeadWhy::NeverFed, q.reach.conductors.of[node], 0), piece, || Dead {
+            why: DeadWhy::NeverFed,
             pieces: Vec::new(),
-            setting: q.logic.without_settling(q.logic.smallest(&there)),
+            setting: q.logic.without_settling(q.logic.shortest_cube(&there)),
             paths: Vec::new(),
         });
     }
@@ -179,18 +179,18 @@ fn never_fed(
 /// Whether a stretch has no power in any setting. While something can be shorted, it may be the short that takes it: then only
 /// if one of its rails is joined to no pole at all.
 fn gets_power_never(
-    q: &Questions<'_>,
-    uncut: Option<&Poles>,
+    q: &QueryContext<'_>,
+    uncut: Option<&PoleConditions>,
     (interval, powered): (&Interval, &Bdd),
 ) -> Result<bool, TooComplex> {
-    let fed = |reach: &Poles, node: NodeId| !reach.live_from(node).iter().all(|l| l.1.is_false());
+    let fed = |reach: &PoleConditions, node: NodeId| !reach.live_from(node).iter().all(|l| l.1.is_false());
     let never = |node: NodeId| !fed(q.reach, node) && !uncut.is_some_and(|uncut| fed(uncut, node));
     let shorted = uncut.is_some() || !q.shorted.is_false();
-    Ok(interval.nodes.iter().any(|&n| never(n)) || (!shorted && q.logic.possible(powered)?.is_false()))
+    Ok(interval.nodes.iter().any(|&n| never(n)) || (!shorted && q.logic.restrict_to_legal(powered)?.is_false()))
 }
 
-fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
-    let setting = q.logic.smallest(dead);
+fn same_pole(q: &QueryContext<'_>, dead: &Bdd, interval: &Interval) -> Dead {
+    let setting = q.logic.shortest_cube(dead);
     let positions = crate::path::positions(q.circuit, &setting, Some(0));
     let mut paths = Vec::new();
     let way = (q.circuit, q.neighbours);
@@ -202,10 +202,15 @@ fn same_pole(q: &Questions<'_>, dead: &Bdd, interval: &Interval) -> Dead {
             break;
         }
     }
-    Dead { why: Why::SamePole, pieces: Vec::new(), setting: q.logic.without_settling(setting), paths }
+    Dead { why: DeadWhy::SamePole, pieces: Vec::new(), setting: q.logic.without_settling(setting), paths }
 }
 
-fn add(found: &mut BTreeMap<(Why, u32, u32), Dead>, key: (Why, u32, u32), piece: Piece, new: impl FnOnce() -> Dead) {
+fn add(
+    found: &mut BTreeMap<(DeadWhy, u32, u32), Dead>,
+    key: (DeadWhy, u32, u32),
+    piece: DeadPiece,
+    new: impl FnOnce() -> Dead,
+) {
     let dead = found.entry(key).or_insert_with(new);
     match dead.pieces.last_mut() {
         Some(last)
@@ -218,7 +223,7 @@ fn add(found: &mut BTreeMap<(Why, u32, u32), Dead>, key: (Why, u32, u32), piece:
 }
 
 /// The stretches of a segment over which both rails keep their conductors, and that no gap cuts.
-pub(crate) fn intervals(q: &Questions<'_>, segment: SegmentId) -> Vec<Interval> {
+pub(crate) fn intervals(q: &QueryContext<'_>, segment: SegmentId) -> Vec<Interval> {
     let s = &q.circuit.segments[segment];
     let gaps = q.circuit.gaps_of(segment);
     let cut = |x: f64| gaps.iter().any(|g| (g.x - x).abs() < SAME_PLACE);

@@ -1,25 +1,25 @@
 //! Does what hangs behind each breaker hang behind no other?
 
-use crate::conductors::Poles;
+use crate::conductors::PoleConditions;
 use crate::path::witness_without;
-use crate::{MOST_TOLD, Questions, TooComplex, Witness};
+use crate::{MOST_TOLD, ProofWitness, QueryContext, TooComplex};
 use circuit::{EdgeId, EdgeKind, PoleId};
 use plan::Pole;
 use std::collections::BTreeSet;
 
 /// Two breakers of one source whose districts are joined beyond them.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Joined {
+pub struct JoinedDistricts {
     /// The breakers.
     pub breakers: [usize; 2],
     /// The pole on which they are.
     pub pole: Pole,
     /// A setting, and the path from one breaker's terminal to the other's.
-    pub witness: Witness,
+    pub witness: ProofWitness,
 }
 
 /// Looks for rails or wires that lead round a breaker, with the breakers themselves taken out.
-pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
+pub(crate) fn joined(q: &QueryContext<'_>) -> Result<Vec<JoinedDistricts>, TooComplex> {
     let (circuit, logic) = (q.circuit, q.logic);
     let mut found = Vec::new();
     if circuit.breakers.len() < 2 {
@@ -28,14 +28,14 @@ pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
     let cut: Vec<EdgeId> =
         EdgeId::all(circuit.edges.len()).filter(|&e| circuit.edges[e].kind == EdgeKind::Source).collect();
     let nodes: Vec<_> = circuit.breakers.iter().map(|b| b.node).collect();
-    let poles = Poles::between(circuit, logic, &cut, &nodes)?;
+    let poles = PoleConditions::between(circuit, logic, &cut, &nodes)?;
     let left_out: BTreeSet<EdgeId> = cut.into_iter().collect();
     for one in 0..nodes.len() {
         if found.len() >= MOST_TOLD {
             break;
         }
         for other in one + 1..nodes.len() {
-            // Those of different sources are told as supplies that meet.
+            // Those of different sources are reported as supplies that meet.
             if circuit.breakers[one].source != circuit.breakers[other].source {
                 continue;
             }
@@ -45,13 +45,13 @@ pub(crate) fn joined(q: &Questions<'_>) -> Result<Vec<Joined>, TooComplex> {
                     continue;
                 }
                 let of = |breaker| PoleId { source: breaker, pole };
-                let meet = logic.possible(poles.meet(of(one), of(other)))?;
+                let meet = logic.restrict_to_legal(poles.meet(of(one), of(other)))?;
                 if !meet.is_false() {
-                    let setting = logic.smallest(&meet);
+                    let setting = logic.shortest_cube(&meet);
                     let ends = [nodes[one][pole], nodes[other][pole]];
                     let witness = witness_without((circuit, q.neighbours), setting, ends, &left_out);
-                    let witness = logic.told(witness);
-                    found.push(Joined { breakers: [one, other], pole, witness });
+                    let witness = logic.without_automatic_controls(witness);
+                    found.push(JoinedDistricts { breakers: [one, other], pole, witness });
                     break;
                 }
             }

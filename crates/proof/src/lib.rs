@@ -17,7 +17,6 @@ mod cycles;
 mod dead;
 mod districts;
 mod islands;
-mod lined;
 mod logic;
 mod merges;
 mod mid_throw;
@@ -28,6 +27,7 @@ mod path;
 mod phase;
 mod promise;
 mod reversing;
+mod route_conditions;
 mod run_through;
 mod runs;
 mod short;
@@ -42,39 +42,39 @@ pub use bridge::Bridge;
 pub use conductors::Conductors;
 pub use culprit::StorageCause;
 pub use cycles::OddCycle;
-pub use dead::{Dead, Piece, Why};
-pub use districts::Joined;
+pub use dead::{Dead, DeadPiece, DeadWhy};
+pub use districts::JoinedDistricts;
 pub use islands::islands;
-pub use lined::Lined;
 pub use logic::TooComplex;
 pub use mid_throw::{MidThrow, MidThrows};
 pub use past_breaker::{Landing, PastBreaker};
 pub use phase::WrongPhase;
 pub use promise::{Promises, Zone};
 pub use reversing::ReversingSection;
+pub use route_conditions::RouteConditions;
 pub use run_through::RunThrough;
 pub use short::{PolePair, Short};
 pub use single_failure::{SingleFailure, single_failures};
-pub use storage::{Standing, Storage, StorageFault, Stub};
+pub use storage::{Storage, StorageFault, StorageStanding, Stub};
 
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, Literal, Neighbours, NodeId, PoleId};
-use conductors::Poles;
+use conductors::PoleConditions;
 use logic::Logic;
 use neck::Neck;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
-use storage::Due;
+use storage::StorageDemand;
 
 /// Decision nodes one condition may need. A ladder of hundreds of turnouts needs some thousands.
 const LARGEST_CONDITION: usize = 1 << 20;
 
-/// Faults of one kind after which no more of that kind are looked for: whoever has that many mends some and asks again.
+/// Faults of one kind after which no more of that kind are looked for: whoever has that many fixes some and asks again.
 pub const MOST_TOLD: usize = 100;
 
 /// A setting that shows a fault, and the way of the current in it.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Witness {
+pub struct ProofWitness {
     /// The positions that matter; whatever is not named may stand as it likes. What settles by itself is not named.
     pub setting: Vec<Literal>,
     /// Nodes along the way of the current, from pole to pole or from pole to place.
@@ -97,7 +97,7 @@ pub struct Proof {
     /// For each of the circuit's gaps whether, in some setting without a short, poles that must not meet stand on its sides.
     pub apart: Vec<bool>,
     /// Breakers whose districts are joined.
-    pub joined: Vec<Joined>,
+    pub joined: Vec<JoinedDistricts>,
     /// Storage tracks that are live when they should not be, or not when they should.
     pub storage: Vec<StorageFault>,
     /// Stretches of storage tracks that were not judged, because they lie between trackwork and the first gap.
@@ -148,7 +148,7 @@ pub struct Counts {
 /// When a condition outgrows its limit; nothing is known then, and nothing may be called proved.
 pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooComplex> {
     let logic = Logic::new(circuit, LARGEST_CONDITION)?;
-    let lined = Lined::of(circuit, &logic)?;
+    let lined = RouteConditions::new(circuit, &logic)?;
     let short::Shorts { found, more: more_shorts, to_ask: reach, uncut } = short::shorts(circuit, &logic)?;
     let mut proof = Proof { shorts: found, ..Proof::default() };
     proof.counts = Counts {
@@ -163,15 +163,15 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     let always = proof.shorts.iter().filter(|s| uncut.is_some() && s.always());
     let lasting: BTreeSet<usize> = always.flat_map(|s| s.poles.map(|p| p.source)).collect();
     let questions =
-        Questions { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted, lasting, live_runs };
+        QueryContext { circuit, neighbours, logic: &logic, lined: &lined, reach: &reach, shorted, lasting, live_runs };
     proof.wrong_phases = phase::wrong_phases(&questions)?;
     (proof.bridges, proof.apart) = bridge::bridges(&questions)?;
-    let due = storage.map(|storage| Due::of(&questions, storage)).transpose()?;
+    let due = storage.map(|storage| StorageDemand::new(&questions, storage)).transpose()?;
     let policy = storage.zip(due.as_ref());
     proof.dead = dead::dead(&questions, uncut.as_ref(), policy)?;
     proof.joined = districts::joined(&questions)?;
     if uncut.is_none() {
-        proof.promises = Promises::of(&questions, policy)?;
+        proof.promises = Promises::new(&questions, policy)?;
     }
     if let Some((storage, due)) = policy {
         proof.storage = storage::faults(&questions, storage, due)?;
@@ -186,11 +186,13 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     }
     let reversing = reversing::reversing(&questions, &proof.bridges)?;
     if uncut.is_some() {
-        // Nothing is proved of a supply that is shorted in every setting; what is told beside the short is what the plan's
+        // Nothing is proved of a supply that is shorted in every setting; what is reported beside the short is what the plan's
         // words say: all else would depend on where one thinks the short cut.
         let shorted = &questions.lasting;
         let is_shorted = |track: usize| {
-            circuit.meant[track].iter().any(|m| m.is_none_or(|m| shorted.contains(&circuit.source_pole(m).source)))
+            circuit.intended_pole[track]
+                .iter()
+                .any(|m| m.is_none_or(|m| shorted.contains(&circuit.source_pole(m).source)))
         };
         proof.wrong_phases.retain(|w| !is_shorted(w.track));
         proof.wrong_phases.extend(phase::fed_wrongly(&questions).into_iter().filter(|w| is_shorted(w.track)));
@@ -221,9 +223,9 @@ pub struct Conditions<'c> {
     circuit: &'c Circuit,
     logic: Logic,
     neighbours: Neighbours,
-    reach: Poles,
+    reach: PoleConditions,
     shorted: Bdd,
-    walks: Lined,
+    walks: RouteConditions,
     /// For each segment.
     lined: Vec<Bdd>,
 }
@@ -233,10 +235,10 @@ impl<'c> Conditions<'c> {
     ///
     /// # Errors
     /// As [`prove`].
-    pub fn of(circuit: &'c Circuit) -> Result<Self, TooComplex> {
+    pub fn from_circuit(circuit: &'c Circuit) -> Result<Self, TooComplex> {
         let logic = Logic::new(circuit, LARGEST_CONDITION)?;
-        let reach = Poles::of(circuit, &logic, &[])?;
-        let walks = Lined::of(circuit, &logic)?;
+        let reach = PoleConditions::from_circuit(circuit, &logic, &[])?;
+        let walks = RouteConditions::new(circuit, &logic)?;
         let lined = (0..circuit.segments.len()).map(|s| walks.over(&logic, s)).collect::<Result<_, _>>()?;
         let shorted = shorted(circuit, &logic, &reach)?;
         Ok(Conditions { circuit, logic, neighbours: circuit.neighbours(), reach, shorted, walks, lined })
@@ -270,10 +272,10 @@ impl<'c> Conditions<'c> {
     ) -> Result<Option<Vec<Literal>>, TooComplex> {
         let mut set = self.logic.always();
         for end in 0..2 {
-            set = self.logic.and(&set, &Neck::of(self.circuit, &self.logic, (track, end))?.set(&self.logic)?)?;
+            set = self.logic.and(&set, &Neck::find(self.circuit, &self.logic, (track, end))?.set(&self.logic)?)?;
         }
         let both = self.logic.and_not(self.reach.live(node, pole), &set)?;
-        Ok((!both.is_false()).then(|| self.logic.smallest(&both)))
+        Ok((!both.is_false()).then(|| self.logic.shortest_cube(&both)))
     }
 
     /// Whether the two poles of a source meet in a full setting, over no other pole.
@@ -282,7 +284,7 @@ impl<'c> Conditions<'c> {
     }
 
     /// Whether a train can be on a segment in a full setting.
-    pub fn lined(&self, segment: usize, setting: &[u8]) -> bool {
+    pub fn is_route_set(&self, segment: usize, setting: &[u8]) -> bool {
         self.logic.value(&self.lined[segment], setting)
     }
 
@@ -290,11 +292,19 @@ impl<'c> Conditions<'c> {
     ///
     /// # Errors
     /// As [`prove`].
-    pub fn standing(&self, track: usize, pick_up: Option<f64>, set: &[Literal]) -> Result<Standing, TooComplex> {
+    pub fn standing(&self, track: usize, pick_up: Option<f64>, set: &[Literal]) -> Result<StorageStanding, TooComplex> {
         let Conditions { circuit, logic, neighbours, reach, walks: lined, .. } = self;
         let (live_runs, lasting) = (RefCell::new(vec![None; lined.runs.count()]), BTreeSet::new());
-        let questions =
-            Questions { circuit, neighbours, logic, lined, reach, shorted: self.shorted.clone(), lasting, live_runs };
+        let questions = QueryContext {
+            circuit,
+            neighbours,
+            logic,
+            lined,
+            reach,
+            shorted: self.shorted.clone(),
+            lasting,
+            live_runs,
+        };
         storage::standing_live(&questions, track, pick_up, set)
     }
 
@@ -303,17 +313,17 @@ impl<'c> Conditions<'c> {
     /// # Errors
     /// As [`prove`].
     pub fn shorted_settings(&self, source: usize) -> Result<f64, TooComplex> {
-        Ok(self.logic.possible(self.reach.own_meet(source))?.cardinality())
+        Ok(self.logic.restrict_to_legal(self.reach.own_meet(source))?.cardinality())
     }
 }
 
 /// What every question works from.
-struct Questions<'c> {
+struct QueryContext<'c> {
     circuit: &'c Circuit,
     neighbours: &'c Neighbours,
     logic: &'c Logic,
-    lined: &'c Lined,
-    reach: &'c Poles,
+    lined: &'c RouteConditions,
+    reach: &'c PoleConditions,
     /// When any supply is shorted.
     shorted: Bdd,
     /// Sources that are shorted in every setting, where the conditions are those with that cut.
@@ -323,7 +333,7 @@ struct Questions<'c> {
 }
 
 /// When the poles of any source meet, other than for good.
-fn shorted(circuit: &Circuit, logic: &Logic, reach: &Poles) -> Result<Bdd, TooComplex> {
+fn shorted(circuit: &Circuit, logic: &Logic, reach: &PoleConditions) -> Result<Bdd, TooComplex> {
     let mut any = logic.never();
     for source in (0..circuit.sources.len()).filter(|&s| !reach.merged(s)) {
         any = logic.or(&any, reach.own_meet(source))?;
@@ -331,7 +341,7 @@ fn shorted(circuit: &Circuit, logic: &Logic, reach: &Poles) -> Result<Bdd, TooCo
     Ok(any)
 }
 
-impl Questions<'_> {
+impl QueryContext<'_> {
     /// When a node is on a source's pole.
     fn live(&self, node: NodeId, pole: PoleId) -> &Bdd {
         self.reach.live(node, pole)
@@ -348,7 +358,7 @@ impl Questions<'_> {
     }
 
     /// When a node is on any pole of any source, by other conditions.
-    fn on_any_of(&self, reach: &Poles, node: NodeId) -> Result<Bdd, TooComplex> {
+    fn on_any_of(&self, reach: &PoleConditions, node: NodeId) -> Result<Bdd, TooComplex> {
         let mut any = self.logic.never();
         for (_, live) in reach.live_from(node) {
             any = self.logic.or(&any, live)?;
@@ -366,10 +376,10 @@ impl Questions<'_> {
         Ok(any)
     }
 
-    /// A condition less the settings that there are not, and less those in which a supply is shorted: those are told as
+    /// A condition less the settings that there are not, and less those in which a supply is shorted: those are reported as
     /// shorts, and nothing else about them is worth knowing.
     fn without_shorts(&self, condition: Bdd) -> Result<Bdd, TooComplex> {
-        self.logic.and_not(&self.logic.possible(&condition)?, &self.shorted)
+        self.logic.and_not(&self.logic.restrict_to_legal(&condition)?, &self.shorted)
     }
 
     /// When something that happens under a train is a fault, less the settings that there are not and those that are
@@ -379,15 +389,15 @@ impl Questions<'_> {
             return Ok(condition.clone());
         }
         let bad = self.logic.or(condition, &self.shorted)?;
-        let fault = self.logic.whatever_settles(&bad)?;
-        let shorted = self.logic.whatever_settles(&self.shorted)?;
-        self.logic.and_not(&self.logic.possible(&fault)?, &shorted)
+        let fault = self.logic.forall_automatic(&bad)?;
+        let shorted = self.logic.forall_automatic(&self.shorted)?;
+        self.logic.and_not(&self.logic.restrict_to_legal(&fault)?, &shorted)
     }
 
     /// A witness for a condition, with the path from a pole to a node.
-    fn witness_to(&self, condition: &Bdd, node: NodeId, pole: PoleId) -> Witness {
-        let setting = self.logic.smallest(condition);
+    fn witness_to(&self, condition: &Bdd, node: NodeId, pole: PoleId) -> ProofWitness {
+        let setting = self.logic.shortest_cube(condition);
         let witness = path::witness((self.circuit, self.neighbours), setting, pole.node(self.circuit), node);
-        self.logic.told(witness)
+        self.logic.without_automatic_controls(witness)
     }
 }

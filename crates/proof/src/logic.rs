@@ -2,10 +2,10 @@
 
 mod search;
 
-use crate::Witness;
+use crate::ProofWitness;
 use biodivine_lib_bdd::{Bdd, BddPartialValuation, BddVariable, BddVariableSet, op_function};
 use circuit::{Circuit, ControlId, Literal};
-use search::{Found, Search};
+use search::{ImplicantSearch, SearchResult};
 use std::cell::Cell;
 use std::collections::BTreeMap;
 
@@ -122,7 +122,7 @@ impl Logic {
     }
 
     /// A condition less the settings that there are not.
-    pub(crate) fn possible(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
+    pub(crate) fn restrict_to_legal(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
         self.and(condition, &self.legal)
     }
 
@@ -133,7 +133,7 @@ impl Logic {
 
     /// When a condition holds whichever position the controls that settle by themselves take. What is a fault in one of
     /// them only is none: they take the other.
-    pub(crate) fn whatever_settles(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
+    pub(crate) fn forall_automatic(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
         let mut condition = condition.clone();
         for &variable in &self.settling {
             let (low, high) = (condition.var_restrict(variable, false), condition.var_restrict(variable, true));
@@ -143,13 +143,13 @@ impl Logic {
     }
 
     /// When a condition holds whichever position the controls take that set no way, such as toggles.
-    pub(crate) fn whatever_is_switched(&self, circuit: &Circuit, condition: &Bdd) -> Result<Bdd, TooComplex> {
+    pub(crate) fn forall_switched(&self, circuit: &Circuit, condition: &Bdd) -> Result<Bdd, TooComplex> {
         let mut sets_way = vec![false; self.digits.of_control.len()];
         for literal in circuit.segments.iter().flat_map(|s| &s.guard) {
             sets_way[literal.control] = true;
         }
         let mut condition = condition.clone();
-        for control in self.hangs_on(&condition).into_iter().filter(|&control| !sets_way[control]) {
+        for control in self.support(&condition).into_iter().filter(|&control| !sets_way[control]) {
             for &variable in &self.digits.of_control[control] {
                 let (low, high) = (condition.var_restrict(variable, false), condition.var_restrict(variable, true));
                 condition = self.and(&low, &high)?;
@@ -165,12 +165,12 @@ impl Logic {
         for condition in conditions {
             any = self.or(&any, condition)?;
         }
-        self.possible(&self.whatever_settles(&any)?)
+        self.restrict_to_legal(&self.forall_automatic(&any)?)
     }
 
-    /// A witness as it is told: what settles by itself is needed to find the path, and not named.
-    pub(crate) fn told(&self, witness: Witness) -> Witness {
-        Witness { setting: self.without_settling(witness.setting), ..witness }
+    /// A witness as it is reported: what settles by itself is needed to find the path, and not named.
+    pub(crate) fn without_automatic_controls(&self, witness: ProofWitness) -> ProofWitness {
+        ProofWitness { setting: self.without_settling(witness.setting), ..witness }
     }
 
     /// A setting without the positions of controls that settle by themselves: nobody sets those.
@@ -241,8 +241,8 @@ impl Logic {
         a.not()
     }
 
-    /// The controls that a condition hangs on, in their order.
-    pub(crate) fn hangs_on(&self, condition: &Bdd) -> Vec<ControlId> {
+    /// The controls that a condition depends on, in their order.
+    pub(crate) fn support(&self, condition: &Bdd) -> Vec<ControlId> {
         let controls = condition.support_set().into_iter().map(|v| self.digits.control_of[v.to_index()]);
         controls.collect::<std::collections::BTreeSet<_>>().into_iter().collect()
     }
@@ -261,20 +261,20 @@ impl Logic {
 
     /// The smallest set of positions under which a condition holds whatever else is set, as far as there are such
     /// settings; nothing if it never holds, or always does. Positions come in the order of the controls.
-    pub(crate) fn smallest(&self, condition: &Bdd) -> Vec<Literal> {
-        let Ok(possible) = self.possible(condition) else { return Vec::new() };
+    pub(crate) fn shortest_cube(&self, condition: &Bdd) -> Vec<Literal> {
+        let Ok(possible) = self.restrict_to_legal(condition) else { return Vec::new() };
         // Where there is no such setting the condition may hold or not: whichever asks for fewer positions.
         let Ok(wanted) = self.or(condition, &self.legal.not()) else { return self.small(&possible, condition) };
         if possible.is_false() {
             return Vec::new();
         }
         let may = SEARCHED.min(SEARCHED_IN_ALL.saturating_sub(self.searched.get()));
-        let mut search = Search { logic: self, known: BTreeMap::new(), looked_at: 0, may };
-        let found = search.smallest(&wanted, &self.legal);
+        let mut search = ImplicantSearch { logic: self, known: BTreeMap::new(), looked_at: 0, may };
+        let found = search.shortest_implicant(&wanted, &self.legal);
         self.searched.set(self.searched.get() + search.looked_at);
         let mut literals = match found {
-            Found::Cube(cube) => cube,
-            Found::None | Found::TooLong => self.small(&possible, &wanted),
+            SearchResult::Cube(cube) => cube,
+            SearchResult::None | SearchResult::TooLong => self.small(&possible, &wanted),
         };
         literals.sort_unstable();
         literals
@@ -328,11 +328,11 @@ impl Logic {
         let wanted = self.or(condition, &self.legal.not())?;
         let first = vec![0; self.digits.positions.len()];
         let mut cube = if self.value(picked, &first) {
-            self.hangs_on(condition).into_iter().map(|control| Literal { control, position: 0 }).collect()
+            self.support(condition).into_iter().map(|control| Literal { control, position: 0 }).collect()
         } else {
-            self.smallest(picked)
+            self.shortest_cube(picked)
         };
-        // Of many positions one or two may do; in thinning, which of them go hangs on their order.
+        // Of many positions one or two may do; in thinning, which of them go depends on their order.
         let mut fixed = vec![None; self.digits.control_of.len()];
         if cube.len() <= MOST_PAIRED {
             for (i, &one) in cube.iter().enumerate() {

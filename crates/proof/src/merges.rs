@@ -1,24 +1,24 @@
 //! Where other tracks join the neck of a track.
 
-use crate::runs::Runs;
+use crate::runs::PlainRuns;
 use crate::state::{State, slot, state};
-use circuit::{Circuit, Owner, SegmentId};
+use circuit::{Circuit, RailOwner, SegmentId};
 use plan::Kind;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Which routes of trackwork another track joins, for who goes over them towards where routes meet.
 pub(crate) struct Merges<'c> {
     circuit: &'c Circuit,
-    runs: &'c Runs,
+    runs: &'c PlainRuns,
     routes_of: BTreeMap<(Kind, usize), Vec<SegmentId>>,
     known: BTreeMap<SegmentId, bool>,
 }
 
 impl<'c> Merges<'c> {
-    pub(crate) fn new(circuit: &'c Circuit, runs: &'c Runs) -> Merges<'c> {
+    pub(crate) fn new(circuit: &'c Circuit, runs: &'c PlainRuns) -> Merges<'c> {
         let mut routes_of: BTreeMap<(Kind, usize), Vec<SegmentId>> = BTreeMap::new();
         for (segment, s) in circuit.segments.iter().enumerate() {
-            if let Owner::Work { kind, index, .. } = s.owner {
+            if let RailOwner::Work { kind, index, .. } = s.owner {
                 routes_of.entry((kind, index)).or_default().push(segment);
             }
         }
@@ -38,11 +38,11 @@ impl<'c> Merges<'c> {
 
     fn look(&self, route: SegmentId, is_neighbour: &dyn Fn(SegmentId) -> bool) -> bool {
         let circuit = self.circuit;
-        let Owner::Work { kind, index, ends } = &circuit.segments[route].owner else { return false };
+        let RailOwner::Work { kind, index, ends } = &circuit.segments[route].owner else { return false };
         // The routes that share an end with it, each to be left by its other end.
         let mut stack: Vec<State> = Vec::new();
         for &other in self.routes_of.get(&(*kind, *index)).into_iter().flatten() {
-            let Owner::Work { ends: theirs, .. } = &circuit.segments[other].owner else { continue };
+            let RailOwner::Work { ends: theirs, .. } = &circuit.segments[other].owner else { continue };
             let parts = (0..2).filter(|&end| ends.contains(&theirs[1 - end]) && !ends.contains(&theirs[end]));
             stack.extend(parts.map(|end| state(other, end)));
         }

@@ -5,9 +5,9 @@
 //! what is joined, so it is enough to ask of every mixture of old and new. That is the ordinary question asked of
 //! a circuit in which each such part is a control of its own.
 
-use crate::conductors::Poles;
+use crate::conductors::PoleConditions;
 use crate::logic::Logic;
-use crate::{TooComplex, Witness, path};
+use crate::{ProofWitness, TooComplex, path};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Guard, Literal, Node, PoleId};
 use std::collections::{BTreeMap, BTreeSet};
@@ -32,27 +32,27 @@ pub struct MidThrow {
     /// Its parts that matter, each by one of its edges, and the position it has or still has.
     pub parts: Vec<(EdgeId, u8)>,
     /// How all other controls stand, as far as it matters, and the path from pole to pole.
-    pub witness: Witness,
+    pub witness: ProofWitness,
     /// The pole that the path starts at, then that of its end.
     pub poles: crate::PolePair,
 }
 
 /// What changes at one moment: a pair of blades, a change-over contact.
-struct Part {
+struct MovingPart {
     control: ControlId,
     edges: Vec<EdgeId>,
 }
 
 /// The parts of all controls, in the order of their edges.
-fn parts(circuit: &Circuit) -> Vec<Part> {
-    let mut found: Vec<Part> = Vec::new();
+fn parts(circuit: &Circuit) -> Vec<MovingPart> {
+    let mut found: Vec<MovingPart> = Vec::new();
     let mut known: BTreeMap<(ControlId, bool, usize, usize), usize> = BTreeMap::new();
     for (edge, e) in EdgeId::each(&circuit.edges) {
         for literal in &e.guard {
-            // The blades of one turnout hang on one throwbar; a contact's terminals share a spring.
+            // The blades of one turnout depend on one throwbar; a contact's terminals share a spring.
             let key = (literal.control, e.kind == EdgeKind::Blade, e.span.start, e.span.end);
             let part = *known.entry(key).or_insert_with(|| {
-                found.push(Part { control: literal.control, edges: Vec::new() });
+                found.push(MovingPart { control: literal.control, edges: Vec::new() });
                 found.len() - 1
             });
             found[part].edges.push(edge);
@@ -78,7 +78,7 @@ fn nameless(circuit: &Circuit) -> Circuit {
 
 /// A circuit in which the parts of some controls are controls of their own, and for each control what
 /// stands for it.
-fn split(circuit: &Circuit, parts: &[Part], of: impl Fn(ControlId) -> bool) -> (Circuit, Vec<Vec<ControlId>>) {
+fn split(circuit: &Circuit, parts: &[MovingPart], of: impl Fn(ControlId) -> bool) -> (Circuit, Vec<Vec<ControlId>>) {
     let mut split = nameless(circuit);
     let mut of_control: Vec<Vec<usize>> = vec![Vec::new(); circuit.controls.len()];
     parts.iter().enumerate().for_each(|(part, p)| of_control[p.control].push(part));
@@ -137,7 +137,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
     // Everything split at once tells which controls can short at all; each of those is then asked alone.
     let (all, stands_for) = split(circuit, &parts, |_| true);
     let logic = Logic::new(&all, limit)?;
-    let poles = Poles::of(&all, &logic, &[])?;
+    let poles = PoleConditions::from_circuit(&all, &logic, &[])?;
     let any = logic.unavoidable(meetings(&all, &poles).into_iter().map(|m| m.1))?;
     if any.is_false() {
         return Ok(MidThrows::default());
@@ -163,7 +163,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
 }
 
 /// All pairs of poles and when they meet.
-fn meetings<'p>(circuit: &Circuit, poles: &'p Poles) -> Vec<(crate::PolePair, &'p Bdd)> {
+fn meetings<'p>(circuit: &Circuit, poles: &'p PoleConditions) -> Vec<(crate::PolePair, &'p Bdd)> {
     let all: Vec<PoleId> = circuit.poles().collect();
     let mut pairs = Vec::new();
     for (i, &one) in all.iter().enumerate() {
@@ -198,10 +198,15 @@ fn between_two(logic: &Logic, circuit: &Circuit, control: ControlId, by: &[Contr
 }
 
 /// The first short while one control moves and all others stand.
-fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -> Result<Option<MidThrow>, TooComplex> {
+fn moving(
+    circuit: &Circuit,
+    parts: &[MovingPart],
+    control: ControlId,
+    limit: usize,
+) -> Result<Option<MidThrow>, TooComplex> {
     let (split, stands_for) = split(circuit, parts, |c| c == control);
     let logic = Logic::new(&split, limit)?;
-    let poles = Poles::of(&split, &logic, &[])?;
+    let poles = PoleConditions::from_circuit(&split, &logic, &[])?;
     let own = &stands_for[control];
     let moves = between_two(&logic, circuit, control, own)?;
     let meetings = meetings(&split, &poles);
@@ -211,14 +216,14 @@ fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -
         if short.is_false() {
             continue;
         }
-        let setting = logic.smallest(&short);
+        let setting = logic.shortest_cube(&short);
         let ends = pair.map(|pole| pole.node(circuit));
         let walked = path::witness((&split, &split.neighbours()), setting.clone(), ends[0], ends[1]);
         let used: BTreeSet<EdgeId> = walked.edges.iter().copied().collect();
-        let own_parts: Vec<&Part> = parts.iter().filter(|p| p.control == control).collect();
+        let own_parts: Vec<&MovingPart> = parts.iter().filter(|p| p.control == control).collect();
         let (moved, others): (Vec<Literal>, Vec<Literal>) =
             logic.without_settling(setting).into_iter().partition(|l| own.contains(&l.control));
-        let told = moved.iter().filter_map(|l| {
+        let report = moved.iter().filter_map(|l| {
             let part = own_parts.get(own.iter().position(|&c| c == l.control)?)?;
             let on_path = part.edges.iter().find(|e| used.contains(e));
             Some((*on_path.or(part.edges.first())?, l.position))
@@ -227,8 +232,8 @@ fn moving(circuit: &Circuit, parts: &[Part], control: ControlId, limit: usize) -
         let others = others.iter().filter_map(|l| Some(Literal { control: back(l)?, position: l.position }));
         return Ok(Some(MidThrow {
             control,
-            parts: told.collect(),
-            witness: Witness { setting: others.collect(), nodes: walked.nodes, edges: walked.edges },
+            parts: report.collect(),
+            witness: ProofWitness { setting: others.collect(), nodes: walked.nodes, edges: walked.edges },
             poles: pair,
         }));
     }

@@ -5,12 +5,12 @@ use crate::TooComplex;
 use crate::logic::Logic;
 use crate::state::{State, slot, state};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, ControlId, Guard, Literal, Owner, SegmentId};
+use circuit::{Circuit, ControlId, Guard, Literal, RailOwner, SegmentId};
 use plan::Kind;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A piece of trackwork of a neck.
-struct Piece {
+struct NeckPiece {
     /// When a route leaves from where one comes to it.
     condition: Bdd,
     /// The condition as positions that must all hold, where it is that.
@@ -20,10 +20,10 @@ struct Piece {
 }
 
 /// The trackwork that must be set for a train that leaves a track by an end, in order.
-pub(crate) struct Neck(Vec<Piece>);
+pub(crate) struct Neck(Vec<NeckPiece>);
 
 impl Neck {
-    pub(crate) fn of(circuit: &Circuit, logic: &Logic, (track, end): (SegmentId, usize)) -> Result<Neck, TooComplex> {
+    pub(crate) fn find(circuit: &Circuit, logic: &Logic, (track, end): (SegmentId, usize)) -> Result<Neck, TooComplex> {
         let mut pieces = Vec::new();
         let mut at = state(track, end);
         let mut asked: BTreeMap<ControlId, u8> = BTreeMap::new();
@@ -39,12 +39,12 @@ impl Neck {
                     condition = logic.or(&condition, &logic.guard(&circuit.segments[*route].guard)?)?;
                 }
                 if !routes.is_empty() && !logic.is_certain(&condition)? {
-                    pieces.push(Piece { condition, positions: None, route: None });
+                    pieces.push(NeckPiece { condition, positions: None, route: None });
                 }
                 break;
             };
             let segment = &circuit.segments[*only];
-            if let Owner::Work { kind, index, .. } = segment.owner {
+            if let RailOwner::Work { kind, index, .. } = segment.owner {
                 let contradicts = |l: &Literal| asked.get(&l.control).is_some_and(|&p| p != l.position);
                 if !passed.insert((kind, index)) || segment.guard.iter().any(contradicts) {
                     break;
@@ -52,7 +52,7 @@ impl Neck {
                 asked.extend(segment.guard.iter().map(|l| (l.control, l.position)));
                 let condition = logic.guard(&segment.guard)?;
                 if !logic.is_certain(&condition)? {
-                    pieces.push(Piece { condition, positions: Some(segment.guard.clone()), route: Some(*only) });
+                    pieces.push(NeckPiece { condition, positions: Some(segment.guard.clone()), route: Some(*only) });
                 }
             }
             at = state(*only, 1 - slot(*entered));
@@ -82,7 +82,7 @@ impl Neck {
 }
 
 /// When all of some trackwork is set.
-fn all_set(logic: &Logic, pieces: &[Piece]) -> Result<Bdd, TooComplex> {
+fn all_set(logic: &Logic, pieces: &[NeckPiece]) -> Result<Bdd, TooComplex> {
     let mut positions = Guard::new();
     let mut all = logic.always();
     for piece in pieces {

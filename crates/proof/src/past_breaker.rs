@@ -1,11 +1,11 @@
 //! Which breaker feeds what: wires that come from a neighbouring district, and the breakers that a short at a
 //! turnout trips.
 
-use crate::conductors::Poles;
+use crate::conductors::PoleConditions;
 use crate::logic::Logic;
 use crate::path::witness_without;
-use crate::{MOST_TOLD, Questions, TooComplex, Witness};
-use circuit::{BreakerPole, Circuit, EdgeId, EdgeKind, NodeId, Owner, PoleId};
+use crate::{MOST_TOLD, ProofWitness, QueryContext, TooComplex};
+use circuit::{BreakerPole, Circuit, EdgeId, EdgeKind, NodeId, PoleId, RailOwner};
 use plan::tables::RailSide;
 use plan::{Kind, Pole};
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,7 +29,7 @@ pub struct PastBreaker {
     /// The breaker that the wire comes from.
     pub from: usize,
     /// A setting, and the path from that breaker's terminal.
-    pub witness: Witness,
+    pub witness: ProofWitness,
 }
 
 /// Edges of these kinds, as a list of what to leave out.
@@ -38,7 +38,7 @@ fn of_kinds(circuit: &Circuit, kinds: &[EdgeKind]) -> Vec<EdgeId> {
 }
 
 /// Looks at the wiring alone, without rails, for wires that land in another district.
-pub(crate) fn past_breakers(q: &Questions<'_>) -> Result<Vec<PastBreaker>, TooComplex> {
+pub(crate) fn past_breakers(q: &QueryContext<'_>) -> Result<Vec<PastBreaker>, TooComplex> {
     let (circuit, logic) = (q.circuit, q.logic);
     let mut found = Vec::new();
     if circuit.breakers.len() < 2 {
@@ -47,8 +47,8 @@ pub(crate) fn past_breakers(q: &Questions<'_>) -> Result<Vec<PastBreaker>, TooCo
     use EdgeKind::{Blade, Rail, SlidingJoint, SolderedJoint, Source};
     let cut = of_kinds(circuit, &[Source, Rail, SlidingJoint, SolderedJoint, Blade]);
     let pairs: Vec<[NodeId; 2]> = circuit.breakers.iter().map(|b| b.node).collect();
-    let poles = Poles::between(circuit, logic, &cut, &pairs)?;
-    let mut told = BTreeSet::new();
+    let poles = PoleConditions::between(circuit, logic, &cut, &pairs)?;
+    let mut reported = BTreeSet::new();
     let left_out: BTreeSet<EdgeId> = cut.into_iter().collect();
     for (landing, node, meant) in landings(circuit) {
         if found.len() >= MOST_TOLD {
@@ -56,17 +56,17 @@ pub(crate) fn past_breakers(q: &Questions<'_>) -> Result<Vec<PastBreaker>, TooCo
         }
         for (PoleId { source: from, pole }, live) in poles.live_from(node) {
             let own = |&m: &usize| m == from || opener(circuit, m, pole) == opener(circuit, from, pole);
-            if meant.iter().any(own) || told.contains(&(landing, from)) {
+            if meant.iter().any(own) || reported.contains(&(landing, from)) {
                 continue;
             }
-            let condition = logic.possible(live)?;
+            let condition = logic.restrict_to_legal(live)?;
             if condition.is_false() {
                 continue;
             }
-            told.insert((landing, from));
+            reported.insert((landing, from));
             let ends = [pairs[from][pole], node];
-            let witness = witness_without((circuit, q.neighbours), logic.smallest(&condition), ends, &left_out);
-            let witness = logic.told(witness);
+            let witness = witness_without((circuit, q.neighbours), logic.shortest_cube(&condition), ends, &left_out);
+            let witness = logic.without_automatic_controls(witness);
             found.push(PastBreaker { landing, meant: meant[0], from, witness });
         }
     }
@@ -87,7 +87,7 @@ fn landings(circuit: &Circuit) -> Vec<(Landing, NodeId, Vec<usize>)> {
     let mut all = Vec::new();
     for track in 0..circuit.tracks {
         for side in RailSide::ALL {
-            let Some(BreakerPole { breaker: meant, .. }) = circuit.meant[track][side] else { continue };
+            let Some(BreakerPole { breaker: meant, .. }) = circuit.intended_pole[track][side] else { continue };
             let nodes = circuit.segments[track].rails[side].stops.iter().flat_map(|s| [s.before, s.after]);
             let own: BTreeSet<NodeId> = nodes.collect();
             all.extend(own.into_iter().map(|node| (Landing::Rail(track, side), node, vec![meant])));
@@ -108,9 +108,9 @@ fn landings(circuit: &Circuit) -> Vec<(Landing, NodeId, Vec<usize>)> {
 fn around(circuit: &Circuit) -> BTreeMap<(Kind, usize), BTreeSet<usize>> {
     let mut around: BTreeMap<(Kind, usize), BTreeSet<usize>> = BTreeMap::new();
     for segment in &circuit.segments {
-        if let Owner::Work { kind, index, .. } = segment.owner {
+        if let RailOwner::Work { kind, index, .. } = segment.owner {
             let tracks = segment.ends.iter().flat_map(|e| &e.next).map(|n| n.0).filter(|&t| t < circuit.tracks);
-            let breakers = tracks.flat_map(|t| circuit.meant[t].iter().flatten().map(|m| m.breaker));
+            let breakers = tracks.flat_map(|t| circuit.intended_pole[t].iter().flatten().map(|m| m.breaker));
             around.entry((kind, index)).or_default().extend(breakers);
         }
     }
@@ -126,12 +126,12 @@ pub(crate) fn tripped_at(
     logic: &Logic,
 ) -> Result<BTreeMap<(Kind, usize), BTreeSet<usize>>, TooComplex> {
     let mut tripped: BTreeMap<(Kind, usize), BTreeSet<usize>> = BTreeMap::new();
-    let works = circuit.segments.iter().filter(|s| matches!(s.owner, Owner::Work { .. }));
+    let works = circuit.segments.iter().filter(|s| matches!(s.owner, RailOwner::Work { .. }));
     let all: BTreeSet<usize> = (0..circuit.breakers.len()).collect();
     if all.len() == 1 {
         // One breaker for everything that is fed at all.
         for segment in works {
-            if let Owner::Work { kind, index, .. } = segment.owner {
+            if let RailOwner::Work { kind, index, .. } = segment.owner {
                 tripped.insert((kind, index), all.clone());
             }
         }
@@ -139,9 +139,9 @@ pub(crate) fn tripped_at(
     }
     let cut = of_kinds(circuit, &[EdgeKind::Source]);
     let pairs: Vec<[NodeId; 2]> = circuit.breakers.iter().map(|b| b.node).collect();
-    let poles = Poles::between(circuit, logic, &cut, &pairs)?;
+    let poles = PoleConditions::between(circuit, logic, &cut, &pairs)?;
     for segment in works {
-        let Owner::Work { kind, index, .. } = segment.owner else { continue };
+        let RailOwner::Work { kind, index, .. } = segment.owner else { continue };
         let nodes = segment.rails.iter().flat_map(|r| r.stops.iter().flat_map(|s| [s.before, s.after]));
         let nodes: BTreeSet<NodeId> = nodes.collect();
         let slot = tripped.entry((kind, index)).or_default();

@@ -1,6 +1,6 @@
 //! The way of the current in one setting, for people to follow with a finger.
 
-use crate::Witness;
+use crate::ProofWitness;
 use circuit::{Circuit, EdgeId, EdgeKind, Literal, Neighbours, NodeId};
 use std::collections::{BTreeSet, VecDeque};
 
@@ -12,7 +12,7 @@ pub(crate) fn witness(
     setting: Vec<Literal>,
     from: NodeId,
     to: NodeId,
-) -> Witness {
+) -> ProofWitness {
     witness_without((circuit, neighbours), setting, [from, to], &BTreeSet::new())
 }
 
@@ -21,12 +21,12 @@ pub(crate) fn witness_without(
     setting: Vec<Literal>,
     ends: [NodeId; 2],
     cut: &BTreeSet<EdgeId>,
-) -> Witness {
+) -> ProofWitness {
     let positions = positions(way.0, &setting, None);
     let path = shortest(way, &positions, ends, cut)
         .or_else(|| shortest(way, &self::positions(way.0, &setting, Some(0)), ends, cut));
     let (nodes, edges) = path.unwrap_or_default();
-    Witness { setting, nodes, edges }
+    ProofWitness { setting, nodes, edges }
 }
 
 /// A position for each control: those named, the first of what settles by itself, and `rest` for all others. All first

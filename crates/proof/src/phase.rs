@@ -1,8 +1,8 @@
 //! Is each rail, when live, only ever on the pole it is meant for?
 
 use crate::dead::{Interval, intervals};
-use crate::spot::Spot;
-use crate::{MOST_TOLD, Questions, TooComplex, Witness};
+use crate::spot::GapOrStretch;
+use crate::{MOST_TOLD, ProofWitness, QueryContext, TooComplex};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, PoleId};
 use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
@@ -21,10 +21,10 @@ pub struct WrongPhase {
     /// The pole it is meant to be on.
     pub meant: PoleId,
     /// A setting, and the path from the pole it should not be on.
-    pub witness: Witness,
+    pub witness: ProofWitness,
 }
 
-pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComplex> {
+pub(crate) fn wrong_phases(q: &QueryContext<'_>) -> Result<Vec<WrongPhase>, TooComplex> {
     let mut found = Vec::new();
     for track in 0..q.circuit.tracks {
         if found.len() >= MOST_TOLD {
@@ -32,24 +32,24 @@ pub(crate) fn wrong_phases(q: &Questions<'_>) -> Result<Vec<WrongPhase>, TooComp
         }
         let along = intervals(q, track);
         for side in RailSide::ALL {
-            let Some(meant) = q.circuit.meant[track][side] else { continue };
+            let Some(meant) = q.circuit.intended_pole[track][side] else { continue };
             let meant = q.circuit.source_pole(meant);
             let conductor = |interval: &Interval| q.reach.conductors.of[interval.nodes[side]];
-            let mut told = BTreeSet::new();
+            let mut reported = BTreeSet::new();
             for (first, interval) in along.iter().enumerate() {
                 let node = interval.nodes[side];
                 let wrong = q.live(node, meant.other());
-                if wrong.is_false() || told.contains(&conductor(interval)) {
+                if wrong.is_false() || reported.contains(&conductor(interval)) {
                     continue;
                 }
                 // Up to its gap a rail behind a frog takes the frog's phase, and a rail before a reversing section
                 // that of the section: what matters is what a train meets.
-                let spot = Spot::stretch(q.circuit, &q.lined.runs, track, (interval.from + interval.to) / 2.0);
+                let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, track, (interval.from + interval.to) / 2.0);
                 let wrong = q.settled(&q.under_train_where(&spot, wrong)?)?;
                 if wrong.is_false() {
                     continue;
                 }
-                told.insert(conductor(interval));
+                reported.insert(conductor(interval));
                 // The piece goes on over every joint and wire to where another conductor begins.
                 let same = along[first..].iter().take_while(|i| conductor(i) == conductor(interval));
                 found.push(WrongPhase {
@@ -81,7 +81,7 @@ pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
     let mut meant: BTreeMap<NodeId, (usize, RailSide, PoleId)> = BTreeMap::new();
     for track in 0..circuit.tracks {
         for side in RailSide::ALL {
-            let Some(pole) = circuit.meant[track][side] else { continue };
+            let Some(pole) = circuit.intended_pole[track][side] else { continue };
             for stop in &circuit.segments[track].rails[side].stops {
                 for node in [stop.before, stop.after] {
                     meant.insert(node, (track, side, circuit.source_pole(pole)));
@@ -104,7 +104,7 @@ pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
 
 /// Where something is shorted in every setting, rail that is on the wrong pole by a feeder of its own. What the short makes of
 /// other rail depends on where one thinks it cut, and is not told.
-pub(crate) fn fed_wrongly(q: &Questions<'_>) -> Vec<WrongPhase> {
+pub(crate) fn fed_wrongly(q: &QueryContext<'_>) -> Vec<WrongPhase> {
     let mut found: Vec<WrongPhase> = Vec::new();
     for wrong in misplaced(q.circuit) {
         let Misplaced { rail, track, side, meant, .. } = wrong;

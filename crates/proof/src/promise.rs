@@ -5,10 +5,10 @@
 //! (docs/definitions.md, "Numbers").
 
 use crate::logic::Digits;
-use crate::spot::Spot;
-use crate::storage::Due;
+use crate::spot::GapOrStretch;
+use crate::storage::StorageDemand;
 use crate::stretches::stretches;
-use crate::{Questions, Storage, TooComplex};
+use crate::{QueryContext, Storage, TooComplex};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, ControlId, SegmentId};
 use plan::tables::Live;
@@ -45,7 +45,10 @@ pub struct Promises {
 }
 
 impl Promises {
-    pub(crate) fn of(q: &Questions<'_>, policy: Option<(&Storage, &Due)>) -> Result<Promises, TooComplex> {
+    pub(crate) fn new(
+        q: &QueryContext<'_>,
+        policy: Option<(&Storage, &StorageDemand)>,
+    ) -> Result<Promises, TooComplex> {
         let mut promises = Promises { digits: q.logic.digits.clone(), zones: Vec::new() };
         let clean = q.without_shorts(q.logic.always())?;
         let mut left = MOST_NODES;
@@ -54,7 +57,7 @@ impl Promises {
                 let mut condition = None;
                 if left > 0 {
                     let powered = q.logic.and(&q.powered(one, other)?, &clean)?;
-                    let spot = Spot::stretch(q.circuit, &q.lined.runs, segment, (from + to) / 2.0);
+                    let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, segment, (from + to) / 2.0);
                     let mut all = q.train_where(&spot, &powered)?;
                     if let Some((storage, due)) = policy
                         && storage.live != Live::ByHand

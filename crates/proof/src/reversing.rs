@@ -2,9 +2,9 @@
 //! there one at all?
 
 use crate::cycles::{self, OddCycle};
-use crate::spot::Spot;
-use crate::stretch::Track;
-use crate::{Bridge, Questions, TooComplex};
+use crate::spot::GapOrStretch;
+use crate::stretch::StretchGraph;
+use crate::{Bridge, QueryContext, TooComplex};
 use biodivine_lib_bdd::Bdd;
 use circuit::{ControlId, NodeId, PoleId, SegmentId};
 use plan::Pole;
@@ -25,7 +25,7 @@ pub struct ReversingSection {
     pub length: Option<f64>,
     /// Whether a train can run through it, from one end to another; else it comes back out of the end it went in by.
     pub runs_through: bool,
-    /// What its phase hangs on.
+    /// What its phase depends on.
     pub controls: Vec<ControlId>,
     /// Whether both sides of all its gaps agree under a train in every setting.
     pub agrees: bool,
@@ -49,8 +49,8 @@ struct Phase {
     crossed: Bdd,
 }
 
-pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversing, TooComplex> {
-    let track = Track::of(q);
+pub(crate) fn reversing(q: &QueryContext<'_>, bridges: &[Bridge]) -> Result<Reversing, TooComplex> {
+    let track = StretchGraph::from_context(q);
     // Most plans have no such place, and then there is nothing to ask.
     if cycles::odd_links(&track, &BTreeSet::new()).is_empty() {
         return Ok(Reversing::default());
@@ -61,7 +61,7 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
     for (index, phase) in phases.iter().enumerate().filter(|(index, _)| !staggered.contains(index)) {
         let stretch = &track.stretches[index];
         let middle = (stretch.from + stretch.to) / 2.0;
-        let spot = Spot::stretch(q.circuit, &q.lined.runs, stretch.segment, middle);
+        let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, stretch.segment, middle);
         let met = |phase: &Bdd| -> Result<bool, TooComplex> {
             Ok(!q.without_shorts(q.under_train_where(&spot, phase)?)?.is_false())
         };
@@ -80,7 +80,7 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
     let mut sections = Vec::new();
     for (region, stretches) in &members {
         let mut section = section(q, &track, stretches, bridges);
-        section.controls = hangs_on(q, &phases, stretches, &changing)?;
+        section.controls = controls_in_support(q, &phases, stretches, &changing)?;
         for &stretch in stretches {
             for (gap, other) in neighbours(&track, &region_of, &staggered, stretch) {
                 let at = names.iter().position(|&n| n == other).unwrap_or(0);
@@ -94,7 +94,7 @@ pub(crate) fn reversing(q: &Questions<'_>, bridges: &[Bridge]) -> Result<Reversi
     Ok(Reversing { sections, cycles: cycles::odd_cycles(q.circuit, &track, &inside) })
 }
 
-fn phase(q: &Questions<'_>, [left, right]: [NodeId; 2]) -> Result<Phase, TooComplex> {
+fn phase(q: &QueryContext<'_>, [left, right]: [NodeId; 2]) -> Result<Phase, TooComplex> {
     let on = |pole: Pole| -> Result<Bdd, TooComplex> {
         let mut any = q.logic.never();
         for source in 0..q.circuit.sources.len() {
@@ -110,8 +110,8 @@ fn phase(q: &Questions<'_>, [left, right]: [NodeId; 2]) -> Result<Phase, TooComp
 /// Grows the stretches that change into sections, up to where a rail is gapped; gives the section of each stretch
 /// in one. Sections whose phases never differ are one section, whatever gaps lie between them.
 fn regions(
-    q: &Questions<'_>,
-    track: &Track,
+    q: &QueryContext<'_>,
+    track: &StretchGraph,
     phases: &[Phase],
     changing: &[usize],
     staggered: &BTreeSet<usize>,
@@ -142,7 +142,7 @@ fn regions(
 }
 
 /// Whether one rail alone is gapped at an end of a stretch, whatever it runs on into there.
-fn gapped_alone(track: &Track, stretch: usize, side: RailSide, end: usize) -> bool {
+fn gapped_alone(track: &StretchGraph, stretch: usize, side: RailSide, end: usize) -> bool {
     let mut links = track.onward(stretch).filter(|b| b.1 == end).peekable();
     links.peek().is_some()
         && links.all(|(link, ..)| {
@@ -153,7 +153,7 @@ fn gapped_alone(track: &Track, stretch: usize, side: RailSide, end: usize) -> bo
 
 /// Stretches between two gaps that do not stand opposite each other, whose rails can be on one pole: one rail is one
 /// neighbour's and the other rail the other's, whatever phases these have. They belong to no section.
-fn staggered(q: &Questions<'_>, track: &Track) -> Result<BTreeSet<usize>, TooComplex> {
+fn staggered(q: &QueryContext<'_>, track: &StretchGraph) -> Result<BTreeSet<usize>, TooComplex> {
     let mut found = BTreeSet::new();
     for stretch in 0..track.stretches.len() {
         let gapped = |side, end| gapped_alone(track, stretch, side, end);
@@ -175,7 +175,7 @@ fn staggered(q: &Questions<'_>, track: &Track) -> Result<BTreeSet<usize>, TooCom
 
 /// Takes off the ends of sections where only one rail is the section's own, and adds them to the staggered ones: one
 /// rail is gapped towards the section, the other towards what is outside.
-fn trim(track: &Track, region_of: &mut BTreeMap<usize, usize>, staggered: &mut BTreeSet<usize>) {
+fn trim(track: &StretchGraph, region_of: &mut BTreeMap<usize, usize>, staggered: &mut BTreeSet<usize>) {
     loop {
         let at_the_end = |&stretch: &usize| {
             let gapped = |side: RailSide, end: usize, inside: bool| {
@@ -194,7 +194,7 @@ fn trim(track: &Track, region_of: &mut BTreeMap<usize, usize>, staggered: &mut B
 /// The sections that begin right where a stretch ends, or behind no more than a staggered stretch, with a gap
 /// between.
 fn neighbours(
-    track: &Track,
+    track: &StretchGraph,
     region_of: &BTreeMap<usize, usize>,
     staggered: &BTreeSet<usize>,
     stretch: usize,
@@ -216,26 +216,26 @@ fn neighbours(
 }
 
 /// Whether two stretches are never on opposite phases.
-fn same_phase(q: &Questions<'_>, one: &Phase, other: &Phase, odd: bool) -> Result<bool, TooComplex> {
+fn same_phase(q: &QueryContext<'_>, one: &Phase, other: &Phase, odd: bool) -> Result<bool, TooComplex> {
     let (with, against) = if odd { (&other.crossed, &other.straight) } else { (&other.straight, &other.crossed) };
     Ok(q.logic.and(&one.straight, against)?.is_false() && q.logic.and(&one.crossed, with)?.is_false())
 }
 
-fn hangs_on(
-    q: &Questions<'_>,
+fn controls_in_support(
+    q: &QueryContext<'_>,
     phases: &[Phase],
     stretches: &[usize],
     changing: &[usize],
 ) -> Result<Vec<ControlId>, TooComplex> {
     let mut controls = BTreeSet::new();
     for &stretch in stretches.iter().filter(|s| changing.contains(s)) {
-        controls.extend(q.logic.hangs_on(&q.without_shorts(phases[stretch].straight.clone())?));
+        controls.extend(q.logic.support(&q.without_shorts(phases[stretch].straight.clone())?));
     }
     Ok(controls.into_iter().collect())
 }
 
 /// A section from its stretches: where it ends, how long it is, and the closed way through it.
-fn section(q: &Questions<'_>, track: &Track, stretches: &[usize], bridges: &[Bridge]) -> ReversingSection {
+fn section(q: &QueryContext<'_>, track: &StretchGraph, stretches: &[usize], bridges: &[Bridge]) -> ReversingSection {
     let inside: BTreeSet<usize> = stretches.iter().copied().collect();
     let mut parts: BTreeMap<SegmentId, [f64; 2]> = BTreeMap::new();
     for &stretch in stretches {
@@ -275,13 +275,13 @@ fn section(q: &Questions<'_>, track: &Track, stretches: &[usize], bridges: &[Bri
     }
 }
 
-struct Runs {
+struct SectionRuns {
     length: Option<f64>,
     through: bool,
 }
 
 /// How far a train that comes in by a door runs before it comes to another one, or to the end of the track.
-fn runs(q: &Questions<'_>, track: &Track, inside: &BTreeSet<usize>, doors: &[(usize, usize)]) -> Runs {
+fn runs(q: &QueryContext<'_>, track: &StretchGraph, inside: &BTreeSet<usize>, doors: &[(usize, usize)]) -> SectionRuns {
     let mut shortest: Option<f64> = None;
     let mut farthest = 0.0_f64;
     let mut off_the_plan = doors.is_empty();
@@ -312,7 +312,7 @@ fn runs(q: &Questions<'_>, track: &Track, inside: &BTreeSet<usize>, doors: &[(us
         }
     }
     match shortest {
-        Some(length) => Runs { length: Some(length), through: true },
-        None => Runs { length: (!off_the_plan).then_some(farthest), through: false },
+        Some(length) => SectionRuns { length: Some(length), through: true },
+        None => SectionRuns { length: (!off_the_plan).then_some(farthest), through: false },
     }
 }

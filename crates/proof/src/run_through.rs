@@ -1,9 +1,9 @@
 //! What happens if a train trails trackwork that is set against it?
 
-use crate::spot::Spot;
-use crate::{Questions, TooComplex};
+use crate::spot::GapOrStretch;
+use crate::{QueryContext, TooComplex};
 use biodivine_lib_bdd::Bdd;
-use circuit::{Circuit, Literal, NodeId, Owner, SegmentId};
+use circuit::{Circuit, Literal, NodeId, RailOwner, SegmentId};
 use plan::tables::RailSide;
 use plan::{Kind, TrackEnd};
 
@@ -25,11 +25,11 @@ pub struct RunThrough {
 /// Routes over which a train that comes from behind joins two poles: the piece behind a frog is on the phase of the
 /// route that is set, and wheels reach it over a gap or an open blade. It may come from wherever no trackwork that
 /// matters here stands against it.
-pub(crate) fn run_through(q: &Questions<'_>) -> Result<Vec<RunThrough>, TooComplex> {
+pub(crate) fn run_through(q: &QueryContext<'_>) -> Result<Vec<RunThrough>, TooComplex> {
     let circuit = q.circuit;
     let mut found = Vec::new();
     for (segment, s) in circuit.segments.iter().enumerate() {
-        let Owner::Work { kind, index, .. } = s.owner else { continue };
+        let RailOwner::Work { kind, index, .. } = s.owner else { continue };
         if s.guard.is_empty() {
             continue;
         }
@@ -38,7 +38,7 @@ pub(crate) fn run_through(q: &Questions<'_>) -> Result<Vec<RunThrough>, TooCompl
         // A train gets there from an end at which this is the only route; from the others it takes the one that is set.
         for end in (0..2).filter(|&end| trailed(circuit, segment, end)) {
             if let Some((side, condition)) = meets(q, segment, end, &against)? {
-                let setting = q.logic.without_settling(q.logic.smallest(&condition));
+                let setting = q.logic.without_settling(q.logic.shortest_cube(&condition));
                 found.push(RunThrough { kind, index, segment, side, setting });
                 break;
             }
@@ -60,7 +60,7 @@ fn trailed(circuit: &Circuit, segment: SegmentId, end: usize) -> bool {
 /// The first break in a rail, from the last gap in the track at an end to the far end of the route, whose sides are
 /// on opposite poles when a train arrives and the route is set against it.
 fn meets(
-    q: &Questions<'_>,
+    q: &QueryContext<'_>,
     segment: SegmentId,
     end: usize,
     against: &Bdd,
@@ -74,7 +74,7 @@ fn meets(
         let other = usize::from(joined == TrackEnd::To);
         for gap in circuit.gaps_of(track) {
             // Only what lies next to this trackwork is part of it.
-            let spot = Spot::gap(circuit, &q.lined.runs, gap);
+            let spot = GapOrStretch::gap(circuit, &q.lined.runs, gap);
             if spot.is_behind_stop(other) {
                 let side = if other == end { gap.side.other() } else { gap.side };
                 breaks.push((side, [gap.before, gap.after]));

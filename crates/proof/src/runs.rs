@@ -25,7 +25,7 @@ fn walk(circuit: &Circuit, from: State) -> Vec<(State, bool)> {
 
 /// The runs of a circuit.
 #[derive(Default)]
-pub(crate) struct Runs {
+pub(crate) struct PlainRuns {
     /// For each track its run.
     of: Vec<usize>,
     /// For each run its tracks and its length in metres.
@@ -39,9 +39,9 @@ pub(crate) struct Runs {
     stops: Vec<Option<f64>>,
 }
 
-impl Runs {
-    pub(crate) fn of(circuit: &Circuit) -> Runs {
-        let mut runs = Runs::default();
+impl PlainRuns {
+    pub(crate) fn from_circuit(circuit: &Circuit) -> PlainRuns {
+        let mut runs = PlainRuns::default();
         let mut of: Vec<Option<usize>> = vec![None; circuit.tracks];
         for start in 0..circuit.tracks {
             if of[start].is_some() {

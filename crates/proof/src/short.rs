@@ -1,9 +1,9 @@
 //! Can two poles ever meet?
 
-use crate::conductors::Poles;
+use crate::conductors::PoleConditions;
 use crate::logic::Logic;
 use crate::path::{positions, suspicion, witness_without};
-use crate::{TooComplex, Witness};
+use crate::{ProofWitness, TooComplex};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, PoleId};
 use std::collections::{BTreeMap, BTreeSet};
@@ -20,7 +20,7 @@ pub struct Short {
     /// The poles.
     pub poles: PolePair,
     /// A setting, and the path from one to the other.
-    pub witness: Witness,
+    pub witness: ProofWitness,
     /// Pieces of the path of which cutting any single one ends this short, the most suspect first.
     pub cuts: Vec<EdgeId>,
 }
@@ -39,26 +39,26 @@ pub(crate) struct Shorts {
     pub(crate) more: bool,
     /// The conditions of the circuit as it is or, where two poles are one conductor for good (and so everything is
     /// shorted in every setting), of the circuit with those shorts cut.
-    pub(crate) to_ask: Poles,
+    pub(crate) to_ask: PoleConditions,
     /// Where something is cut in those, the conditions of the circuit as it is.
-    pub(crate) uncut: Option<Poles>,
+    pub(crate) uncut: Option<PoleConditions>,
 }
 
 /// Finds shorts one after another: each is cut at its most suspect piece before the next is looked for, so that each cause
-/// is told once. Then the whole circuit is asked again for settings that are shorted and not told yet: a piece that was
+/// is reported once. Then the whole circuit is asked again for settings that are shorted and not told yet: a piece that was
 /// cut may have carried more than the short it was cut for.
 pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComplex> {
     let neighbours = circuit.neighbours();
     let misplaced = crate::phase::misplaced(circuit).into_iter().map(|m| m.feeder).collect();
-    let (found, told) = (Vec::new(), Vec::new());
-    let mut search = Search { circuit, logic, neighbours: &neighbours, misplaced, found, told };
-    let whole = Poles::of(circuit, logic, &[])?;
+    let (found, reported) = (Vec::new(), Vec::new());
+    let mut search = ShortSearch { circuit, logic, neighbours: &neighbours, misplaced, found, reported };
+    let whole = PoleConditions::from_circuit(circuit, logic, &[])?;
     let Some(mut meeting) = first_meeting(circuit, logic, &whole)? else {
         return Ok(Shorts { found: search.found, more: false, to_ask: whole, uncut: None });
     };
     let mut cut: Vec<EdgeId> = Vec::new();
     // The circuit less shorts that are there in every setting; none where there is no such short.
-    let mut less: Option<Poles> = None;
+    let mut less: Option<PoleConditions> = None;
     let mut asks_less = logic.is_certain(&meeting.1)?;
     let mut more = false;
     loop {
@@ -71,7 +71,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
                 break;
             }
         }
-        let poles = Poles::of(circuit, logic, &cut)?;
+        let poles = PoleConditions::from_circuit(circuit, logic, &cut)?;
         let next = first_meeting(circuit, logic, &poles)?;
         let always = match &next {
             Some((_, condition)) => logic.is_certain(condition)?,
@@ -86,12 +86,12 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
         }
     }
     if asks_less {
-        less = Some(Poles::of(circuit, logic, &cut)?);
+        less = Some(PoleConditions::from_circuit(circuit, logic, &cut)?);
     }
     for pairs in pole_pairs(circuit) {
         for (pair, condition) in meetings(logic, &whole, &pairs)? {
             loop {
-                let untold = logic.and_not(&condition, &search.told_of(pair)?)?;
+                let untold = logic.and_not(&condition, &search.reported_settings(pair)?)?;
                 if untold.is_false() {
                     break;
                 }
@@ -114,21 +114,21 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
     Ok(Shorts { found, more, to_ask, uncut })
 }
 
-struct Search<'c> {
+struct ShortSearch<'c> {
     circuit: &'c Circuit,
     logic: &'c Logic,
     neighbours: &'c Neighbours,
     /// Feeders that land on the wrong conductor by the plan's own words: more suspect than anything else.
     misplaced: BTreeSet<EdgeId>,
     found: Vec<Short>,
-    /// For each pair of poles the settings in which that they meet is told.
-    told: Vec<(PolePair, Bdd)>,
+    /// For each pair of poles the settings in which that they meet is reported.
+    reported: Vec<(PolePair, Bdd)>,
 }
 
-impl Search<'_> {
-    fn told_of(&self, pair: PolePair) -> Result<Bdd, TooComplex> {
+impl ShortSearch<'_> {
+    fn reported_settings(&self, pair: PolePair) -> Result<Bdd, TooComplex> {
         let mut any = self.logic.never();
-        for (_, settings) in self.told.iter().filter(|t| t.0 == pair) {
+        for (_, settings) in self.reported.iter().filter(|t| t.0 == pair) {
             any = self.logic.or(&any, settings)?;
         }
         Ok(any)
@@ -140,7 +140,7 @@ impl Search<'_> {
         edges.sort_by_key(|&e| (std::cmp::Reverse(suspect(e)), e));
     }
 
-    /// Two poles meet, with some pieces cut: told, unless it is in settings and along pieces that are told already. Gives
+    /// Two poles meet, with some pieces cut: told, unless it is in settings and along pieces that are reported already. Gives
     /// the most suspect piece. `picked` are the settings of interest.
     fn meet(
         &mut self,
@@ -163,12 +163,12 @@ impl Search<'_> {
             path.first().copied()
         });
         let settings = logic.guard(&setting)?;
-        let known = logic.and_not(&settings, &self.told_of(pair)?)?.is_false();
+        let known = logic.and_not(&settings, &self.reported_settings(pair)?)?.is_false();
         let plumbing = |e: EdgeId| matches!(circuit.edges[e].kind, EdgeKind::BusWire | EdgeKind::Source);
         let shares = |s: &Short| s.witness.edges.iter().any(|e| !plumbing(*e) && witness.edges.contains(e));
         if !(known && self.found.iter().any(|s| s.poles == pair && (shares(s) || cuts.is_empty()))) {
-            self.told.push((pair, settings));
-            self.found.push(Short { poles: pair, witness: logic.told(witness), cuts });
+            self.reported.push((pair, settings));
+            self.found.push(Short { poles: pair, witness: logic.without_automatic_controls(witness), cuts });
         }
         Ok(suspect)
     }
@@ -189,7 +189,7 @@ fn pole_pairs(circuit: &Circuit) -> Vec<Vec<PolePair>> {
 }
 
 /// The pairs of a group that can meet, each with when. Where controls settle by themselves, only what they cannot avoid.
-fn meetings(logic: &Logic, poles: &Poles, pairs: &[PolePair]) -> Result<Vec<(PolePair, Bdd)>, TooComplex> {
+fn meetings(logic: &Logic, poles: &PoleConditions, pairs: &[PolePair]) -> Result<Vec<(PolePair, Bdd)>, TooComplex> {
     if pairs.iter().all(|pair| poles.meet(pair[0], pair[1]).is_false()) {
         return Ok(Vec::new());
     }
@@ -205,7 +205,11 @@ fn meetings(logic: &Logic, poles: &Poles, pairs: &[PolePair]) -> Result<Vec<(Pol
 }
 
 /// The first pair of poles that can meet, and when.
-fn first_meeting(circuit: &Circuit, logic: &Logic, poles: &Poles) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
+fn first_meeting(
+    circuit: &Circuit,
+    logic: &Logic,
+    poles: &PoleConditions,
+) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
     for pairs in pole_pairs(circuit) {
         if let Some(first) = meetings(logic, poles, &pairs)?.into_iter().next() {
             return Ok(Some(first));
@@ -215,7 +219,7 @@ fn first_meeting(circuit: &Circuit, logic: &Logic, poles: &Poles) -> Result<Opti
 }
 
 /// Pieces of a path that every other path in the setting must take too.
-fn single_cuts((circuit, neighbours): (&Circuit, &Neighbours), witness: &Witness, cut: &[EdgeId]) -> Vec<EdgeId> {
+fn single_cuts((circuit, neighbours): (&Circuit, &Neighbours), witness: &ProofWitness, cut: &[EdgeId]) -> Vec<EdgeId> {
     let positions = positions(circuit, &witness.setting, Some(0));
     let mut away: BTreeSet<EdgeId> = cut.iter().copied().collect();
     away.extend(&witness.edges);

@@ -1,6 +1,6 @@
 //! Each sliding joint, blade, contact, tap and feeder open, one at a time: what goes dead, on which ways?
 //!
-//! On one way with everything not on it open, what hangs on a single edge is what a bridge of the closed graph
+//! On one way with everything not on it open, what depends on a single edge is what a bridge of the closed graph
 //! parts from the poles. All bridges of a graph come out of one walk, so no circuit is proved anew.
 
 use circuit::{Circuit, EdgeId, Neighbours, NodeId, SegmentId, Way};
@@ -77,14 +77,14 @@ pub fn single_failures(circuit: &Circuit, ways: &[Way]) -> Vec<SingleFailure> {
 }
 
 /// A depth-first walk from all poles at once.
-struct Walk {
+struct PoleWalk {
     /// When each node was met; none where no pole is joined to it.
     place: Vec<Option<u32>>,
     /// Bridges, and the places of what lies behind each: from, and up to.
     bridges: Vec<(EdgeId, u32, u32)>,
 }
 
-fn walk(circuit: &Circuit, neighbours: &Neighbours, setting: &[Option<u8>]) -> Walk {
+fn walk(circuit: &Circuit, neighbours: &Neighbours, setting: &[Option<u8>]) -> PoleWalk {
     let count = circuit.nodes.len();
     let mut place: Vec<Option<u32>> = vec![None; count];
     // The earliest node that what lies behind each node is joined to.
@@ -130,5 +130,5 @@ fn walk(circuit: &Circuit, neighbours: &Neighbours, setting: &[Option<u8>]) -> W
             }
         }
     }
-    Walk { place, bridges }
+    PoleWalk { place, bridges }
 }

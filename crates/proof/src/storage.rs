@@ -5,7 +5,7 @@ use crate::neck::Neck;
 use crate::runs::ROOM;
 use crate::state::SAME_PLACE;
 use crate::stretches::{is_stub, stretches};
-use crate::{Questions, TooComplex, Witness};
+use crate::{ProofWitness, QueryContext, TooComplex};
 use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, Literal, NodeId};
 use plan::tables::Live;
@@ -32,7 +32,7 @@ pub struct StorageFault {
     /// A setting in which it is.
     pub setting: Vec<Literal>,
     /// Where live: the paths that feed its left and its right rail.
-    pub paths: Vec<Witness>,
+    pub paths: Vec<ProofWitness>,
     /// Where live: for each rail, whether it is fed in every setting in which the track should be dead.
     pub always_fed: [bool; 2],
     /// The longest stretch of it that does, metres from its `from` end.
@@ -51,26 +51,26 @@ pub struct Stub {
 }
 
 /// When the policy wants each storage track live, and when it must be dead.
-pub(crate) struct Due {
+pub(crate) struct StorageDemand {
     /// By track: must be live.
     live: Vec<(usize, Bdd)>,
     /// Must be dead.
     dead: Vec<Bdd>,
 }
 
-impl Due {
-    pub(crate) fn of(q: &Questions<'_>, storage: &Storage) -> Result<Due, TooComplex> {
+impl StorageDemand {
+    pub(crate) fn new(q: &QueryContext<'_>, storage: &Storage) -> Result<StorageDemand, TooComplex> {
         let logic = q.logic;
         let stored: BTreeSet<usize> = storage.tracks.iter().copied().collect();
         let mut merges = Merges::new(q.circuit, &q.lined.runs);
-        let mut due = Due { live: Vec::new(), dead: Vec::new() };
+        let mut due = StorageDemand { live: Vec::new(), dead: Vec::new() };
         for &track in &storage.tracks {
             let is_neighbour = |other: usize| other != track && stored.contains(&other);
             let (mut all_open, mut any_open) = (logic.always(), logic.never());
             let (mut any_shut, mut all_shut) = (logic.never(), logic.always());
             let mut necks = 0;
             for end in 0..2 {
-                let neck = Neck::of(q.circuit, logic, (track, end))?;
+                let neck = Neck::find(q.circuit, logic, (track, end))?;
                 if neck.is_empty() {
                     continue;
                 }
@@ -100,7 +100,11 @@ impl Due {
     }
 }
 
-pub(crate) fn faults(q: &Questions<'_>, storage: &Storage, due: &Due) -> Result<Vec<StorageFault>, TooComplex> {
+pub(crate) fn faults(
+    q: &QueryContext<'_>,
+    storage: &Storage,
+    due: &StorageDemand,
+) -> Result<Vec<StorageFault>, TooComplex> {
     let mut found = Vec::new();
     if storage.live == Live::ByHand {
         return Ok(found);
@@ -116,7 +120,7 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage, due: &Due) -> Result<
             if !wrongly_live.is_false() {
                 live_faults.push((*stretch, *nodes, wrongly_live));
             }
-            // With the other policies that is told as dead rail.
+            // With the other policies that is reported as dead rail.
             if storage.live == Live::Always || storage.live == Live::EitherEnd {
                 let missing = q.without_shorts(q.logic.and_not(must_live, &live)?)?;
                 if !missing.is_false() {
@@ -129,7 +133,7 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage, due: &Due) -> Result<
             faults.iter().max_by(|a, b| length(a).total_cmp(&length(b))).cloned()
         };
         if let Some((stretch, nodes, condition)) = longest(&live_faults) {
-            let setting = q.logic.without_settling(q.logic.smallest(&condition));
+            let setting = q.logic.without_settling(q.logic.shortest_cube(&condition));
             let mut always_fed = [false; 2];
             for (side, slot) in always_fed.iter_mut().enumerate() {
                 *slot = q.logic.and_not(must_die, &q.on_any(nodes[side])?)?.is_false();
@@ -142,7 +146,7 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage, due: &Due) -> Result<
             found.push(StorageFault {
                 track,
                 live: false,
-                setting: q.logic.without_settling(q.logic.smallest(&condition)),
+                setting: q.logic.without_settling(q.logic.shortest_cube(&condition)),
                 paths: Vec::new(),
                 always_fed: [false; 2],
                 stretch,
@@ -155,7 +159,7 @@ pub(crate) fn faults(q: &Questions<'_>, storage: &Storage, due: &Due) -> Result<
 
 /// Whether a track is live where a train stands on it, when some positions are set and all others may be any.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Standing {
+pub enum StorageStanding {
     /// In none of those settings.
     Never,
     /// In all of them, all along.
@@ -166,11 +170,11 @@ pub enum Standing {
 
 /// That answer for a track; settings in which a supply is shorted are left out.
 pub(crate) fn standing_live(
-    q: &Questions<'_>,
+    q: &QueryContext<'_>,
     track: usize,
     pick_up: Option<f64>,
     set: &[Literal],
-) -> Result<Standing, TooComplex> {
+) -> Result<StorageStanding, TooComplex> {
     let possible = q.without_shorts(q.logic.and(&q.logic.always(), &q.logic.guard(set)?)?)?;
     let (mut some, mut all) = (q.logic.never(), q.logic.always());
     for (_, [left, right]) in judged(q.circuit, track, pick_up) {
@@ -180,11 +184,11 @@ pub(crate) fn standing_live(
     let never = q.logic.and(&possible, &some)?.is_false();
     let always = q.logic.and_not(&possible, &all)?.is_false();
     Ok(if never {
-        Standing::Never
+        StorageStanding::Never
     } else if always {
-        Standing::Always
+        StorageStanding::Always
     } else {
-        Standing::Depends
+        StorageStanding::Depends
     })
 }
 
@@ -215,7 +219,7 @@ pub(crate) fn stubs(circuit: &Circuit, storage: &Storage) -> Vec<Stub> {
 }
 
 /// The shortest path from any pole to a node in a setting.
-fn feeding(q: &Questions<'_>, setting: &[Literal], node: NodeId) -> Witness {
+fn feeding(q: &QueryContext<'_>, setting: &[Literal], node: NodeId) -> ProofWitness {
     let poles = q.poles_of(node).map(|pole| pole.node(q.circuit));
     poles
         .map(|pole| crate::path::witness((q.circuit, q.neighbours), setting.to_vec(), pole, node))

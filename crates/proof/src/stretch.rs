@@ -5,10 +5,10 @@
 //! two that are joined end to end, or start to start, have them on opposite sides. A closed walk over an odd
 //! number of such joins comes back with left and right exchanged.
 
-use crate::Questions;
+use crate::QueryContext;
 use crate::dead::intervals;
 use crate::state::SAME_PLACE;
-use circuit::{Circuit, NodeId, Owner, SegmentId};
+use circuit::{Circuit, NodeId, RailOwner, SegmentId};
 use plan::tables::RailSide;
 use plan::{Kind, TrackEnd};
 use std::collections::BTreeMap;
@@ -29,7 +29,7 @@ impl Stretch {
 }
 
 /// Where one stretch runs on into another, or where two routes of one trackwork part: they share their rails there.
-pub(crate) struct Link {
+pub(crate) struct StretchLink {
     /// The stretches, and by which of its ends (0 `from`, 1 `to`) each is joined.
     pub(crate) ends: [(usize, usize); 2],
     /// Gaps in the left and in the right rail of the first of them, by their index in the circuit.
@@ -38,7 +38,7 @@ pub(crate) struct Link {
     pub(crate) shared: bool,
 }
 
-impl Link {
+impl StretchLink {
     /// Whether the left rail of one is the right rail of the other.
     pub(crate) fn odd(&self) -> bool {
         (self.ends[0].1 == self.ends[1].1) != self.shared
@@ -50,17 +50,17 @@ impl Link {
 }
 
 /// All stretches of a circuit, and how they are joined.
-pub(crate) struct Track {
+pub(crate) struct StretchGraph {
     pub(crate) stretches: Vec<Stretch>,
-    pub(crate) links: Vec<Link>,
+    pub(crate) links: Vec<StretchLink>,
     /// For each stretch and each of its ends, the links there.
     pub(crate) at: Vec<[Vec<usize>; 2]>,
 }
 
-impl Track {
-    pub(crate) fn of(q: &Questions<'_>) -> Track {
+impl StretchGraph {
+    pub(crate) fn from_context(q: &QueryContext<'_>) -> StretchGraph {
         let circuit = q.circuit;
-        let mut track = Track { stretches: Vec::new(), links: Vec::new(), at: Vec::new() };
+        let mut track = StretchGraph { stretches: Vec::new(), links: Vec::new(), at: Vec::new() };
         let mut first_last: Vec<Option<[usize; 2]>> = Vec::new();
         for (segment, s) in circuit.segments.iter().enumerate() {
             let first = track.stretches.len();
@@ -125,7 +125,7 @@ impl Track {
     fn shared_ends(&mut self, circuit: &Circuit, first_last: &[Option<[usize; 2]>]) {
         let mut by_port: BTreeMap<(Kind, usize, &str), (usize, usize)> = BTreeMap::new();
         for (segment, s) in circuit.segments.iter().enumerate() {
-            let Owner::Work { kind, index, ends } = &s.owner else { continue };
+            let RailOwner::Work { kind, index, ends } = &s.owner else { continue };
             let Some(mine) = first_last[segment] else { continue };
             for (end, word) in ends.iter().enumerate() {
                 let here = (mine[end], end);
@@ -135,7 +135,7 @@ impl Track {
                     }
                     Entry::Occupied(first) => {
                         let first = *first.get();
-                        self.add(Link { ends: [first, here], gaps: [None, None], shared: true });
+                        self.add(StretchLink { ends: [first, here], gaps: [None, None], shared: true });
                     }
                 }
             }
@@ -143,10 +143,10 @@ impl Track {
     }
 
     fn link(&mut self, ends: [(usize, usize); 2], gaps: [Option<usize>; 2]) {
-        self.add(Link { ends, gaps, shared: false });
+        self.add(StretchLink { ends, gaps, shared: false });
     }
 
-    fn add(&mut self, link: Link) {
+    fn add(&mut self, link: StretchLink) {
         let index = self.links.len();
         for (stretch, end) in link.ends {
             if !self.at[stretch][end].contains(&index) {

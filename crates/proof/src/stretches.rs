@@ -2,7 +2,7 @@
 
 use crate::runs::ROOM;
 use crate::state::SAME_PLACE;
-use circuit::{Circuit, Line, NodeId};
+use circuit::{Circuit, NodeId, RailLine};
 
 /// The stretches of a segment that no gap cuts in either rail, and a node of each rail there.
 pub(crate) fn stretches(circuit: &Circuit, track: usize) -> Vec<([f64; 2], [NodeId; 2])> {
@@ -33,6 +33,6 @@ pub(crate) fn in_stub(circuit: &Circuit, track: usize, x: f64) -> bool {
 }
 
 /// The node behind which a place on a line lies.
-pub(crate) fn node_at(line: &Line, x: f64) -> Option<NodeId> {
+pub(crate) fn node_at(line: &RailLine, x: f64) -> Option<NodeId> {
     line.stops.iter().rev().find(|stop| stop.x <= x).map(|stop| stop.after)
 }

@@ -3,10 +3,10 @@
 use analysis::addresses::{AddressRow, AddressTable};
 use analysis::words::list;
 use signal::packet::hex;
-use signal::{Counting, Standing};
+use signal::{Counting, ValueMeaning};
 use std::fmt::Write as _;
 use text::csv;
-use text::plain;
+use text::escape_control_chars;
 use text::{paragraph, table};
 
 /// Runs of free numbers that are named.
@@ -14,7 +14,7 @@ const MOST_RUNS: usize = 12;
 
 /// The table in lines of at most `width` columns where words allow it.
 pub fn render(addresses: &AddressTable, width: usize) -> String {
-    let mut out = paragraph("", &plain(&addresses.layout), width);
+    let mut out = paragraph("", &escape_control_chars(&addresses.layout), width);
     if addresses.rows.is_empty() {
         out.push_str("no motor of the plan has an address\n");
         return out;
@@ -24,7 +24,8 @@ pub fn render(addresses: &AddressTable, width: usize) -> String {
     let head = ["address", "motor", "moves", "linear", "four-off", "board/pair", "in the packet"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     rows.extend(addresses.rows.iter().map(|row| {
-        let mut cells = vec![row.number.to_string(), plain(&row.motor), plain(&row.moves)];
+        let mut cells =
+            vec![row.number.to_string(), escape_control_chars(&row.motor), escape_control_chars(&row.moves)];
         cells.extend(Counting::ALL.map(|counting| row.address.number(counting).to_string()));
         cells.push(format!("{}/{}", row.address.board(), row.address.pair()));
         cells.push(format!("{}{}", row.address.bits(), remark(row)));
@@ -35,7 +36,7 @@ pub fn render(addresses: &AddressTable, width: usize) -> String {
     let mut rows = vec![["motor", "position", "output", "packet", "event"].map(str::to_owned).to_vec()];
     for row in &addresses.rows {
         for (at, set) in row.sets.iter().enumerate() {
-            let motor = if at == 0 { plain(&row.motor) } else { String::new() };
+            let motor = if at == 0 { escape_control_chars(&row.motor) } else { String::new() };
             let output = u8::from(set.output).to_string();
             rows.push(vec![motor, set.position.clone(), output, hex(&set.bytes), set.event.to_string()]);
         }
@@ -60,15 +61,16 @@ fn counted(addresses: &AddressTable) -> String {
 /// What is odd about a row.
 fn remark(row: &AddressRow) -> &'static str {
     match row.address.standing() {
-        Standing::Broadcast => ", every decoder's",
-        Standing::BoardZero => ", board 0",
-        Standing::Ordinary => "",
+        ValueMeaning::Broadcast => ", every decoder's",
+        ValueMeaning::BoardZero => ", board 0",
+        ValueMeaning::Ordinary => "",
     }
 }
 
 fn notes(addresses: &AddressTable) -> Vec<String> {
     let mut notes = Vec::new();
-    let reversed: Vec<String> = addresses.rows.iter().filter(|r| r.reversed).map(|r| plain(&r.motor)).collect();
+    let reversed: Vec<String> =
+        addresses.rows.iter().filter(|r| r.reversed).map(|r| escape_control_chars(&r.motor)).collect();
     let common = "commonly output 1 sets a turnout through and output 0 diverging; try it, and write `reversed = true` at a \
                   motor that does it the other way round";
     notes.push(common.to_owned());
@@ -89,7 +91,7 @@ fn notes(addresses: &AddressTable) -> Vec<String> {
         notes.push(format!("free in between: {}", list(&runs)));
     }
     if !addresses.without.is_empty() {
-        let without: Vec<String> = addresses.without.iter().map(|m| plain(m)).collect();
+        let without: Vec<String> = addresses.without.iter().map(|m| escape_control_chars(m)).collect();
         notes.push(format!("without an address: {}", list(&without)));
     }
     notes

@@ -3,21 +3,21 @@
 use analysis::lengths_table::{LengthsTable, SpacingRow, TrackRow, TurnoutRow};
 use analysis::words::{list, metres};
 use handbook::quantity::{Fraction, show_length, show_percent};
-use movement::clear_length::{Bound, StretchEnd};
-use text::plain;
+use movement::clear_length::{ClearBound, StretchEnd};
+use text::escape_control_chars;
 use text::{paragraph, table};
 
 /// The tables in lines of at most `width` columns where words allow it.
 pub fn render(lengths: &LengthsTable, width: usize) -> String {
-    let mut out = paragraph("", &plain(&lengths.layout), width);
+    let mut out = paragraph("", &escape_control_chars(&lengths.layout), width);
     if let Some((centres, source)) = &lengths.centres {
         let slack = show_percent(Fraction(lengths.slack.0));
-        let told = format!(
+        let shown = format!(
             "parallel tracks {} apart ({source}); {slack} of a train kept for slack and couplings ({})",
             show_length(*centres),
             lengths.slack.1
         );
-        out.push_str(&paragraph("", &told, width));
+        out.push_str(&paragraph("", &shown, width));
     }
     turnouts(&mut out, lengths, width);
     tracks(&mut out, lengths, width);
@@ -30,7 +30,7 @@ pub fn render(lengths: &LengthsTable, width: usize) -> String {
                 [] => "every train fits".to_owned(),
                 names => format!("TOO SHORT for {}", list(names)),
             };
-            vec![plain(&r.name), length, plain(&trains)]
+            vec![escape_control_chars(&r.name), length, escape_control_chars(&trains)]
         };
         out.push_str(&table(&lengths.reversing.iter().map(row).collect::<Vec<_>>()));
     }
@@ -49,20 +49,26 @@ fn turnouts(out: &mut String, lengths: &LengthsTable, width: usize) {
         let [one, two] = [clear(0), clear(1)];
         let legs = [0, 1].map(|leg| &t.clearance.legs[leg].end);
         let clear = if one == two { one } else { format!("{} {one}, {} {two}", legs[0], legs[1]) };
-        let mut told = Vec::new();
+        let mut shown = Vec::new();
         if t.guessed {
-            told.push("the plan does not say its frog");
+            shown.push("the plan does not say its frog");
         }
         if !t.clearance.straight {
-            told.push("curves laid out");
+            shown.push("curves laid out");
         }
-        vec![plain(&t.name), format!("no. {}, {angle:.2}°", round(t.number)), metres(t.lead), clear, told.join("; ")]
+        vec![
+            escape_control_chars(&t.name),
+            format!("no. {}, {angle:.2}°", round(t.number)),
+            metres(t.lead),
+            clear,
+            shown.join("; "),
+        ]
     };
     rows.extend(lengths.turnouts.iter().map(row));
     out.push_str(&table(&rows));
     if lengths.turnouts.iter().any(|t| t.guessed) {
-        let told = "a frog that the plan does not say is taken as no. 6; say its `number`, `one_in` or `angle`";
-        out.push_str(&paragraph("  ", told, width));
+        let shown = "a frog that the plan does not say is taken as no. 6; say its `number`, `one_in` or `angle`";
+        out.push_str(&paragraph("  ", shown, width));
     }
 }
 
@@ -74,14 +80,14 @@ fn round(number: f64) -> f64 {
 fn bound(end: &StretchEnd) -> String {
     let at = |what: String| if end.inward > 0.0 { format!("{what}, {} in", metres(end.inward)) } else { what };
     match &end.bound {
-        Bound::Buffer => "buffer".to_owned(),
-        Bound::Beyond => "off the plan".to_owned(),
-        Bound::Points(name) => format!("{name} points"),
-        Bound::Fouling(name) => at(name.clone()),
-        Bound::NeverClear(name) => format!("NEVER CLEAR of {name}"),
-        Bound::Gap => at("gap".to_owned()),
-        Bound::Trackwork(name) => name.clone(),
-        Bound::Ring => "a ring".to_owned(),
+        ClearBound::Buffer => "buffer".to_owned(),
+        ClearBound::Beyond => "off the plan".to_owned(),
+        ClearBound::Points(name) => format!("{name} points"),
+        ClearBound::Fouling(name) => at(name.clone()),
+        ClearBound::NeverClear(name) => format!("NEVER CLEAR of {name}"),
+        ClearBound::Gap => at("gap".to_owned()),
+        ClearBound::Trackwork(name) => name.clone(),
+        ClearBound::Ring => "a ring".to_owned(),
     }
 }
 
@@ -93,8 +99,15 @@ fn tracks(out: &mut String, lengths: &LengthsTable, width: usize) {
     let mut rows = vec![["track", "length", "from", "to", "clear", "train up to"].map(str::to_owned).to_vec()];
     let clear = |x: f64| if x > 0.0 { metres(x) } else { "-".to_owned() };
     let row = |t: &TrackRow| {
-        let [from, to] = [0, 1].map(|e| plain(&bound(&t.stretch.ends[e])));
-        vec![plain(&list(&t.names)), metres(t.stretch.length), from, to, clear(t.stretch.clear), clear(t.longest)]
+        let [from, to] = [0, 1].map(|e| escape_control_chars(&bound(&t.stretch.ends[e])));
+        vec![
+            escape_control_chars(&list(&t.names)),
+            metres(t.stretch.length),
+            from,
+            to,
+            clear(t.stretch.clear),
+            clear(t.longest),
+        ]
     };
     rows.extend(lengths.tracks.iter().map(row));
     out.push_str(&table(&rows));
@@ -119,7 +132,7 @@ fn tracks(out: &mut String, lengths: &LengthsTable, width: usize) {
             Some(t) => format!("; stands on {}", list(&t.names)),
             None => String::new(),
         };
-        rows.push((plain(name), metres(*length), plain(&format!("{words}{stands}"))));
+        rows.push((escape_control_chars(name), metres(*length), escape_control_chars(&format!("{words}{stands}"))));
     }
     let [first, second] = [0, 1].map(|c| {
         let cell = |r: &(String, String, String)| [&r.0, &r.1][c].chars().count();
@@ -131,13 +144,13 @@ fn tracks(out: &mut String, lengths: &LengthsTable, width: usize) {
     if !yard.is_empty() {
         let clear: f64 = yard.iter().map(|t| t.stretch.clear).sum();
         let trains: f64 = yard.iter().map(|t| t.longest).sum();
-        let told = format!(
+        let shown = format!(
             "the {} storage tracks have {} clear, room for {} of trains",
             yard.len(),
             metres(clear),
             metres(trains)
         );
-        out.push_str(&paragraph("  ", &told, width));
+        out.push_str(&paragraph("  ", &shown, width));
     }
 }
 
@@ -150,8 +163,8 @@ fn spacings(out: &mut String, lengths: &LengthsTable, width: usize) {
     let row = |s: &SpacingRow| {
         let due = if s.due < 0.0 { "turnouts TOO LONG".to_owned() } else { metres(s.due) };
         vec![
-            plain(&format!("{} to {}", s.turnouts[0], s.turnouts[1])),
-            plain(&format!("{}, {}", s.tracks[0], s.tracks[1])),
+            escape_control_chars(&format!("{} to {}", s.turnouts[0], s.turnouts[1])),
+            escape_control_chars(&format!("{}, {}", s.tracks[0], s.tracks[1])),
             metres(s.spacing.apart),
             metres(s.spacing.pitch),
             metres(s.spacing.between),
@@ -160,6 +173,6 @@ fn spacings(out: &mut String, lengths: &LengthsTable, width: usize) {
     };
     rows.extend(lengths.spacings.iter().map(row));
     out.push_str(&table(&rows));
-    let told = "pitch is along the ladder, from where one turnout's centre lines part to where the next one's do";
-    out.push_str(&paragraph("  ", told, width));
+    let shown = "pitch is along the ladder, from where one turnout's centre lines part to where the next one's do";
+    out.push_str(&paragraph("  ", shown, width));
 }

@@ -6,7 +6,7 @@ use handbook::music_wire::{BENDING_SHARE, ELASTICITY, HOLDING_FORCE, STRENGTH_SO
 use movement::linkage::{FREE_IN_HOLE, Linkage, LinkageNotTold, OVER_BASE, WireFault, WireFit, linkages};
 use movement::throw::LowerEnd;
 use plan::Plan;
-use text::plain;
+use text::escape_control_chars;
 use text::{paragraph, table};
 
 /// What a plan's throw wires do, in lines of at most `width` columns where words allow it. An error says in words why there
@@ -25,21 +25,21 @@ pub fn linkage_sheet(bytes: &[u8], width: usize) -> Result<String, String> {
         return Err("no motor of the plan has a `throw_wire`".to_owned());
     }
     let mut out = String::new();
-    // Motors alike are told once.
-    let mut told: Vec<(String, Vec<String>)> = Vec::new();
+    // Motors alike are reported once.
+    let mut shown: Vec<(String, Vec<String>)> = Vec::new();
     for found in &all {
         let (motor, words) = match found {
             Ok(linkage) => (linkage.motor, one(linkage, width)),
             Err(missing) => (missing.motor, not_told(missing, width)),
         };
         let name = plan.motor[motor].name.value.clone();
-        match told.iter_mut().find(|(known, _)| *known == words) {
+        match shown.iter_mut().find(|(known, _)| *known == words) {
             Some((_, names)) => names.push(name),
-            None => told.push((words, vec![name])),
+            None => shown.push((words, vec![name])),
         }
     }
-    for (words, names) in told {
-        out.push_str(&paragraph("", &plain(&analysis::words::few(names.into_iter())), width));
+    for (words, names) in shown {
+        out.push_str(&paragraph("", &escape_control_chars(&analysis::words::few(names.into_iter())), width));
         out.push_str(&words);
         out.push('\n');
     }

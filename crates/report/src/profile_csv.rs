@@ -1,6 +1,6 @@
 //! The profile of a way as comma-separated values: every piece, its parabolas and its extremes.
 
-use analysis::way_piece::{Got, WayPiece, of_got};
+use analysis::way_piece::{PointResult, WayPiece, result_at_level};
 use analysis::way_profile::WayProfile;
 use electrics::Level;
 use handbook::Spread;
@@ -56,8 +56,10 @@ fn line(out: &mut String, profile: &WayProfile, piece: &WayPiece) {
     let step = &profile.steps[piece.step];
     let [from, to] = [piece.from, piece.to].map(|along| step.place(along));
     let _ = write!(out, "{},{},{},{from},{to}", piece.from, piece.to, csv::field(&step.name));
-    let (fed, got, worst, lost) = match (&piece.fed, piece.greatest(), piece.most_lost(&profile.asked)) {
-        (Ok(fed), Some(worst), Some(lost)) => (fed, |along: f64| piece.got(along, &profile.asked), worst, lost),
+    let (fed, got, worst, lost) = match (&piece.feed, piece.greatest(), piece.most_lost(&profile.asked)) {
+        (Ok(fed), Some(worst), Some(lost)) => {
+            (fed, |along: f64| piece.point_result(along, &profile.asked), worst, lost)
+        }
         (fed, ..) => {
             let why = fed.as_ref().err().copied().unwrap_or_default();
             let _ = writeln!(out, ",{why}{}", ",".repeat(5 + 14 * LEVELS.len()));
@@ -73,23 +75,23 @@ fn line(out: &mut String, profile: &WayProfile, piece: &WayPiece) {
         None => out.push_str(",,"),
     }
     for level in LEVELS {
-        let parabola = level.of(fed.loop_ohms);
-        let at = level.of(worst).0;
+        let parabola = level.pick(fed.loop_ohms);
+        let at = level.pick(worst).0;
         let _ = write!(out, ",{},{},{},{at}", parabola.start, parabola.end, parabola.bow);
-        let of = |at: f64, pick: fn(&Got) -> Spread<f64>| {
-            [piece.from, piece.to, at].map(|at| got(at).map_or(f64::NAN, |got| of_got(pick(&got), level)))
+        let of = |at: f64, pick: fn(&PointResult) -> Spread<f64>| {
+            [piece.from, piece.to, at].map(|at| got(at).map_or(f64::NAN, |got| result_at_level(pick(&got), level)))
         };
-        for value in of(level.of(lost).0, |g| g.volts).into_iter().chain(of(at, |g| g.fault_amps)) {
+        for value in of(level.pick(lost).0, |g| g.volts).into_iter().chain(of(at, |g| g.fault_amps)) {
             let _ = write!(out, ",{value}");
         }
     }
     for level in LEVELS {
-        let at = level.of(lost).0;
+        let at = level.pick(lost).0;
         let _ = write!(out, ",{at}");
         for place in [piece.from, piece.to, at] {
             match got(place).and_then(|got| got.decoder) {
                 Some(decoder) => {
-                    let _ = write!(out, ",{}", of_got(decoder, level));
+                    let _ = write!(out, ",{}", result_at_level(decoder, level));
                 }
                 None => out.push(','),
             }

@@ -1,8 +1,8 @@
 //! The profile of a way as a plot on one sheet: volts, amperes of a short, and the rails under them.
 
 use crate::profile_print::set_words;
-use crate::svg::{Anchor, Svg, cut};
-use analysis::way_piece::{Fed, Got, of_got};
+use crate::svg::{Svg, TextAnchor, cut};
+use analysis::way_piece::{PointResult, StretchFeed, result_at_level};
 use analysis::way_profile::WayProfile;
 use analysis::words::metres;
 use electrics::Level;
@@ -26,7 +26,7 @@ pub(crate) const SIZE: f64 = 12.0;
 /// A curve has a point each so many pixels at least: less than an eye sees between them.
 const STEP: f64 = 3.0;
 
-/// Ink on paper: what is told apart by colour is told apart by the kind of line as well. The two hues are the blue and the
+/// Ink on paper: what is distinguished by colour is distinguished by the kind of line as well. The two hues are the blue and the
 /// vermilion of a palette for the colour-blind (Okabe and Ito, 2008).
 const STYLE: &str = "\
 text { font-family: Helvetica, Arial, 'DejaVu Sans', sans-serif; fill: #1a1a1a }
@@ -57,8 +57,8 @@ pub fn to_svg(profile: &WayProfile) -> String {
     let mut svg = Svg::default();
     svg.rectangle("paper", [0.0, 0.0], SHEET);
     let title = format!("Voltage and fault current: {}", profile.name);
-    svg.text("strong", 19.0, [LEFT, 36.0], Anchor::Start, &cut(19.0, &title, EDGE - LEFT));
-    let told = format!(
+    svg.text("strong", 19.0, [LEFT, 36.0], TextAnchor::Start, &cut(19.0, &title, EDGE - LEFT));
+    let shown = format!(
         "{}, {}. Current of {}. Amperes are drawn by ratios: equal heights are equal ratios. Set {}.",
         profile.layout,
         metres(profile.length),
@@ -66,12 +66,12 @@ pub fn to_svg(profile: &WayProfile) -> String {
         set_words(profile)
     );
     let characters = ((EDGE - LEFT) / (SIZE * crate::svg::CHARACTER_WIDTH)) as usize;
-    let lines = paragraph("", &told, characters);
+    let lines = paragraph("", &shown, characters);
     let room = EDGE - LEFT;
     for (index, line) in lines.lines().take(2).enumerate() {
         let more = if index == 1 && lines.lines().count() > 2 { " …" } else { "" };
         let line = cut(SIZE, &format!("{line}{more}"), room);
-        svg.text("quiet", SIZE, [LEFT, 56.0 + 15.0 * index as f64], Anchor::Start, &line);
+        svg.text("quiet", SIZE, [LEFT, 56.0 + 15.0 * index as f64], TextAnchor::Start, &line);
     }
     volts(&mut svg, profile);
     amps(&mut svg, profile);
@@ -98,34 +98,34 @@ struct Panel<'p> {
     range: [f64; 2],
     /// Whether equal ratios are equally high.
     ratios: bool,
-    of: fn(&Got) -> Spread<f64>,
-    beside: Option<Beside>,
+    of: fn(&PointResult) -> Spread<f64>,
+    beside: Option<ExtraCurve>,
 }
 
 /// A curve more.
 #[derive(Clone, Copy)]
-struct Beside {
+struct ExtraCurve {
     class: &'static str,
     name: &'static str,
-    value: fn(&Got) -> Option<f64>,
+    value: fn(&PointResult) -> Option<f64>,
 }
 
 fn volts(svg: &mut Svg, profile: &WayProfile) {
-    let fed = || profile.pieces.iter().filter_map(|p| p.fed.as_ref().ok());
+    let fed = || profile.pieces.iter().filter_map(|p| p.feed.as_ref().ok());
     let least = profile.least(|_| true, Level::High, |g| g.volts).map_or(0.0, |w| w.got);
-    let decoder: fn(&Got) -> Option<f64> = |got| got.decoder.map(|d| d.typical);
+    let decoder: fn(&PointResult) -> Option<f64> = |got| got.decoder.map(|d| d.typical);
     let along = profile.pieces.iter().flat_map(|p| [p.from, (p.from + p.to) / 2.0, p.to]);
     let least = along.filter_map(|x| decoder(&profile.got(x)?)).fold(least, f64::min);
     let low = fed().map(|f| profile.volts_limit(f)).fold(least, f64::min);
     let high = fed().map(|f| f.supply_volts).fold(low, f64::max);
     let margin = (0.08 * (high - low)).max(0.01);
     let range = [(low - margin).max(0.0), high + margin];
-    let beside = Some(Beside { class: "decoder", name: "a decoder sees", value: decoder });
+    let beside = Some(ExtraCurve { class: "decoder", name: "a decoder sees", value: decoder });
     let panel = Panel { profile, top: 112.0, bottom: 322.0, range, ratios: false, of: |g| g.volts, beside };
     let train = show_amps(Amps(profile.asked.train_amps));
     let heading = format!("Volts under a train that draws {train}");
     let drop = show_percent(Fraction(profile.asked.drop));
-    let limit = |f: &Fed| {
+    let limit = |f: &StretchFeed| {
         let volts = profile.volts_limit(f);
         Some((
             volts,
@@ -139,8 +139,8 @@ fn volts(svg: &mut Svg, profile: &WayProfile) {
 
 fn amps(svg: &mut Svg, profile: &WayProfile) {
     let margin = profile.asked.fault_margin;
-    let trips = || profile.pieces.iter().filter_map(|p| Some(p.fed.as_ref().ok()?.trip.as_ref()?.1));
-    let ends = profile.pieces.iter().flat_map(|p| [p.from, p.to].map(|x| p.got(x, &profile.asked)));
+    let trips = || profile.pieces.iter().filter_map(|p| Some(p.feed.as_ref().ok()?.trip.as_ref()?.1));
+    let ends = profile.pieces.iter().flat_map(|p| [p.from, p.to].map(|x| p.point_result(x, &profile.asked)));
     // Most flows at the ends of a stretch: its loop resistance is nowhere hollow.
     let most = ends.flatten().map(|g| g.fault_amps.high).fold(0.0, f64::max);
     let least = profile.least(|_| true, Level::High, |g| g.fault_amps).map_or(1.0, |w| w.got);
@@ -149,11 +149,11 @@ fn amps(svg: &mut Svg, profile: &WayProfile) {
     let panel = Panel { profile, top: 358.0, bottom: BOTTOM, range, ratios: true, of: |g| g.fault_amps, beside: None };
     let bridge = profile.asked.bridge_ohms.map(|ohms| show_ohms(Ohms(ohms)));
     let heading = format!("Amperes of a short through wheels of {} (aged {})", bridge.typical, bridge.high);
-    let trip = |f: &Fed| {
+    let trip = |f: &StretchFeed| {
         let (name, amps) = f.trip.as_ref()?;
         Some((*amps, format!("trips {}", show_amps(Amps(*amps))), format!("({name})")))
     };
-    let due = |f: &Fed| {
+    let due = |f: &StretchFeed| {
         let amps = f.trip.as_ref()?.1 * margin;
         Some((amps, format!("due {}", show_amps(Amps(amps))), format!("({margin} × trip)")))
     };
@@ -161,7 +161,7 @@ fn amps(svg: &mut Svg, profile: &WayProfile) {
 }
 
 /// A limit: its value, what it is called, and what more there is to say of it.
-type LimitOf<'l> = &'l dyn Fn(&Fed) -> Option<(f64, String, String)>;
+type LimitOf<'l> = &'l dyn Fn(&StretchFeed) -> Option<(f64, String, String)>;
 
 /// A name for what ends on the right: where it ends, and its words, line by line.
 type RightName = ([f64; 2], Vec<String>);
@@ -178,7 +178,7 @@ impl Panel<'_> {
         for value in self.ticks() {
             let y = self.y(value);
             svg.line("grid", [LEFT, y], [RIGHT, y]);
-            svg.text("quiet", SIZE, [LEFT - 8.0, y + 4.0], Anchor::End, &show(value));
+            svg.text("quiet", SIZE, [LEFT - 8.0, y + 4.0], TextAnchor::End, &show(value));
         }
         for step in &profile.steps[1.min(profile.steps.len())..] {
             let x = across(profile, step.from);
@@ -190,14 +190,14 @@ impl Panel<'_> {
         let mut names: Vec<RightName> = Vec::new();
         for run in self.runs() {
             let [new, usual, aged] =
-                Level::ALL.map(|level| self.curve(run.clone(), |got| Some(of_got((self.of)(got), level))));
+                Level::ALL.map(|level| self.curve(run.clone(), |got| Some(result_at_level((self.of)(got), level))));
             svg.through("band", &new.iter().chain(aged.iter().rev()).copied().collect::<Vec<_>>(), true);
             let ends = [(&new, "as new"), (&usual, "as usual"), (&aged, "all aged")];
             names = ends.iter().filter_map(|(c, word)| Some((*c.last()?, vec![(*word).to_owned()]))).collect();
             for (class, curve) in [("new", &new), ("aged", &aged), ("usual", &usual)] {
                 svg.through(class, curve, false);
             }
-            if let Some(Beside { class, name, value }) = self.beside {
+            if let Some(ExtraCurve { class, name, value }) = self.beside {
                 let curve = self.curve(run, value);
                 svg.through(class, &curve, false);
                 names.extend(curve.last().map(|end| (*end, vec![name.to_owned()])));
@@ -206,21 +206,21 @@ impl Panel<'_> {
         for (class, limit) in limits {
             names.extend(self.limit(svg, class, *limit));
         }
-        let mut told = Vec::new();
+        let mut shown = Vec::new();
         for (level, word) in [(Level::Typical, "least"), (Level::High, "aged")] {
             let Some(worst) = profile.least(|_| true, level, self.of) else { continue };
             svg.circle("dot", [across(profile, worst.along), self.y(worst.got)], 4.0);
             let place = profile.place_words(worst.step, worst.along);
-            told.push((format!("{word} {}", show(worst.got)), format!(", at {place}")));
+            shown.push((format!("{word} {}", show(worst.got)), format!(", at {place}")));
         }
-        if let [usual, aged] = &mut told[..]
+        if let [usual, aged] = &mut shown[..]
             && usual.1 == aged.1
         {
             usual.1.clear();
         }
-        let told: Vec<String> = told.into_iter().map(|(amount, place)| amount + &place).collect();
-        let heading = cut(13.0, &format!("{heading}: {}", told.join(", ")), EDGE - LEFT);
-        svg.text("strong", 13.0, [LEFT, self.top - 9.0], Anchor::Start, &heading);
+        let shown: Vec<String> = shown.into_iter().map(|(amount, place)| amount + &place).collect();
+        let heading = cut(13.0, &format!("{heading}: {}", shown.join(", ")), EDGE - LEFT);
+        svg.text("strong", 13.0, [LEFT, self.top - 9.0], TextAnchor::Start, &heading);
         svg.rectangle("frame", [LEFT, self.top], [RIGHT, self.bottom]);
         self.name(svg, names);
     }
@@ -229,7 +229,7 @@ impl Panel<'_> {
     fn runs(&self) -> Vec<std::ops::Range<usize>> {
         let pieces = &self.profile.pieces;
         let mut runs: Vec<std::ops::Range<usize>> = Vec::new();
-        for index in (0..pieces.len()).filter(|&i| pieces[i].fed.is_ok()) {
+        for index in (0..pieces.len()).filter(|&i| pieces[i].feed.is_ok()) {
             match runs.last_mut() {
                 Some(run) if run.end == index => run.end += 1,
                 _ => runs.push(index..index + 1),
@@ -238,7 +238,7 @@ impl Panel<'_> {
         runs
     }
 
-    fn curve(&self, run: std::ops::Range<usize>, value: impl Fn(&Got) -> Option<f64>) -> Vec<[f64; 2]> {
+    fn curve(&self, run: std::ops::Range<usize>, value: impl Fn(&PointResult) -> Option<f64>) -> Vec<[f64; 2]> {
         let profile = self.profile;
         let mut points = Vec::new();
         for piece in &profile.pieces[run] {
@@ -246,7 +246,7 @@ impl Panel<'_> {
             let parts = (pixels / STEP).ceil().max(1.0) as usize;
             for part in 0..=parts {
                 let along = piece.from + (piece.to - piece.from) * part as f64 / parts as f64;
-                let got = piece.got(along, &profile.asked).and_then(|got| value(&got));
+                let got = piece.point_result(along, &profile.asked).and_then(|got| value(&got));
                 points.extend(got.map(|value| [across(profile, along), self.y(value)]));
             }
         }
@@ -258,7 +258,7 @@ impl Panel<'_> {
         let profile = self.profile;
         let mut runs: Vec<(f64, f64, (f64, String, String))> = Vec::new();
         for piece in &profile.pieces {
-            let Some(found) = piece.fed.as_ref().ok().and_then(limit) else { continue };
+            let Some(found) = piece.feed.as_ref().ok().and_then(limit) else { continue };
             match runs.last_mut() {
                 Some((_, to, last)) if *last == found && piece.from - *to < 1e-6 => *to = piece.to,
                 _ => runs.push((piece.from, piece.to, found)),
@@ -273,7 +273,7 @@ impl Panel<'_> {
             if index + 1 == count {
                 names = vec![([to, y], vec![name, detail])];
             } else {
-                let places = [([from + 6.0, y - 5.0], Anchor::Start), ([from + 6.0, y + 14.0], Anchor::Start)];
+                let places = [([from + 6.0, y - 5.0], TextAnchor::Start), ([from + 6.0, y + 14.0], TextAnchor::Start)];
                 svg.text_where_free("", SIZE, &places, &format!("{name} {detail}"));
             }
         }
@@ -298,7 +298,7 @@ impl Panel<'_> {
             svg.line("lead", [*x, *y], [RIGHT + 14.0, at]);
             for (number, words) in lines.iter().enumerate() {
                 let place = [RIGHT + 18.0, at + 4.0 + LINE * number as f64];
-                svg.text("", SIZE, place, Anchor::Start, &cut(SIZE, words, EDGE - RIGHT - 14.0));
+                svg.text("", SIZE, place, TextAnchor::Start, &cut(SIZE, words, EDGE - RIGHT - 14.0));
             }
         }
     }
@@ -319,9 +319,9 @@ impl Panel<'_> {
         let middle = (self.top + self.bottom) / 2.0;
         let room = to - from > crate::svg::width(SIZE, why) + 8.0;
         let (x, anchor) = match (room, to > (LEFT + RIGHT) / 2.0) {
-            (true, _) => ((from + to) / 2.0, Anchor::Middle),
-            (false, true) => (from - 5.0, Anchor::End),
-            (false, false) => (to + 5.0, Anchor::Start),
+            (true, _) => ((from + to) / 2.0, TextAnchor::Middle),
+            (false, true) => (from - 5.0, TextAnchor::End),
+            (false, false) => (to + 5.0, TextAnchor::Start),
         };
         if room {
             let half = crate::svg::width(SIZE, why) / 2.0 + 4.0;

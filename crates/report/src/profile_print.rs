@@ -1,12 +1,12 @@
 //! The profile of a way as a table for people.
 
-use analysis::way_piece::Got;
-use analysis::way_profile::marks::MarkKind;
-use analysis::way_profile::{Step, WayProfile};
+use analysis::way_piece::PointResult;
+use analysis::way_profile::marks::WayMarkKind;
+use analysis::way_profile::{WayProfile, WayStep};
 use analysis::words::{few, list, metres};
 use electrics::Level;
 use handbook::quantity::{Amps, Fraction, Ohms, Volts, show_amps, show_ohms, show_percent, show_volts};
-use text::plain;
+use text::escape_control_chars;
 use text::{paragraph, table};
 
 /// Places nearer than this share a row, in metres.
@@ -15,12 +15,16 @@ const SAME_ROW: f64 = 5e-4;
 /// The table in lines of at most `width` columns where words allow it. A row for each place where something stands, for
 /// the worst place of each track, and where power ends; joints between lengths of rail are only counted.
 pub fn render(profile: &WayProfile, width: usize) -> String {
-    let mut out = paragraph("", &plain(&profile.layout), width);
+    let mut out = paragraph("", &escape_control_chars(&profile.layout), width);
     let way = profile.chosen.map_or_else(String::new, |why| format!(", {why}"));
-    out.push_str(&paragraph("", &plain(&format!("{}, {}{way}", profile.name, metres(profile.length))), width));
-    out.push_str(&paragraph("set ", &plain(&set_words(profile)), width));
-    for told in asked_words(profile) {
-        out.push_str(&paragraph("", &plain(&told), width));
+    out.push_str(&paragraph(
+        "",
+        &escape_control_chars(&format!("{}, {}{way}", profile.name, metres(profile.length))),
+        width,
+    ));
+    out.push_str(&paragraph("set ", &escape_control_chars(&set_words(profile)), width));
+    for report in asked_words(profile) {
+        out.push_str(&paragraph("", &escape_control_chars(&report), width));
     }
     out.push('\n');
     render_rows(&mut out, profile, width);
@@ -38,7 +42,7 @@ fn asked_words(profile: &WayProfile) -> Vec<String> {
     let asked = &profile.asked;
     let mut limits: Vec<String> = Vec::new();
     let mut trips: Vec<String> = Vec::new();
-    for fed in profile.pieces.iter().filter_map(|p| p.fed.as_ref().ok()) {
+    for fed in profile.pieces.iter().filter_map(|p| p.feed.as_ref().ok()) {
         let least = show_volts(Volts(profile.volts_limit(fed)));
         let words = format!("{least} of {}'s {}", fed.supply, show_volts(Volts(fed.supply_volts)));
         if !limits.contains(&words) {
@@ -75,7 +79,7 @@ fn asked_words(profile: &WayProfile) -> Vec<String> {
 }
 
 /// A row before it is printed.
-struct Row {
+struct ProfileRow {
     along: f64,
     step: usize,
     what: Vec<String>,
@@ -83,36 +87,36 @@ struct Row {
 
 struct Rows<'p> {
     profile: &'p WayProfile,
-    rows: Vec<Row>,
+    rows: Vec<ProfileRow>,
 }
 
 impl Rows<'_> {
-    /// Something at a place; where a segment ends, it is told where the next one starts.
+    /// Something at a place; where a segment ends, it is reported where the next one starts.
     fn put(&mut self, along: f64, step: usize, what: String) {
         let steps = &self.profile.steps;
         let step = if along > steps[step].to - SAME_ROW && step + 1 < steps.len() { step + 1 } else { step };
         let row = match self.rows.iter_mut().find(|r| r.step == step && (r.along - along).abs() < SAME_ROW) {
             Some(row) => row,
             None => {
-                self.rows.push(Row { along, step, what: Vec::new() });
+                self.rows.push(ProfileRow { along, step, what: Vec::new() });
                 let last = self.rows.len() - 1;
                 &mut self.rows[last]
             }
         };
-        let told = &mut row.what;
-        if !what.is_empty() && !told.contains(&what) {
-            told.push(what);
+        let report = &mut row.what;
+        if !what.is_empty() && !report.contains(&what) {
+            report.push(what);
         }
     }
 }
 
 /// The rows, in order.
-fn rows(profile: &WayProfile) -> Vec<Row> {
+fn rows(profile: &WayProfile) -> Vec<ProfileRow> {
     let mut rows = Rows { profile, rows: Vec::new() };
     for (number, step) in profile.steps.iter().enumerate() {
         rows.put(step.from, number, String::new());
     }
-    for mark in profile.marks.iter().filter(|m| m.kind != MarkKind::StockJoint) {
+    for mark in profile.marks.iter().filter(|m| m.kind != WayMarkKind::StockJoint) {
         rows.put(mark.along, mark.step, mark.words());
     }
     let least = |only: Option<usize>, level| profile.least(|p| only.is_none_or(|o| p.step == o), level, |g| g.volts);
@@ -125,14 +129,14 @@ fn rows(profile: &WayProfile) -> Vec<Row> {
         }
     }
     for (number, step) in profile.steps.iter().enumerate().filter(|(_, step)| step.is_track) {
-        let told = all[0].as_ref().is_some_and(|all| all.step == number);
-        if let Some(worst) = least(Some(number), Level::Typical).filter(|_| !told) {
+        let report = all[0].as_ref().is_some_and(|all| all.step == number);
+        if let Some(worst) = least(Some(number), Level::Typical).filter(|_| !report) {
             rows.put(worst.along, number, format!("worst of {}", step.name));
         }
     }
     for (from, to, _) in profile.breaks() {
         let on = |along: f64, end: bool| {
-            let here = |s: &Step| if end { along <= s.to } else { along < s.to - SAME_ROW };
+            let here = |s: &WayStep| if end { along <= s.to } else { along < s.to - SAME_ROW };
             profile.steps.iter().position(here).unwrap_or(profile.steps.len().saturating_sub(1))
         };
         rows.put(from, on(from, false), "from here no voltage".to_owned());
@@ -151,24 +155,24 @@ fn rows(profile: &WayProfile) -> Vec<Row> {
 
 /// What is wrong with what a place gets.
 fn too_little(profile: &WayProfile, along: f64) -> Vec<&'static str> {
-    let mut told = Vec::new();
+    let mut report = Vec::new();
     let here = profile.pieces.iter().filter(|p| p.from - SAME_ROW <= along && along <= p.to + SAME_ROW);
     for piece in here {
-        let (Ok(fed), Some(got)) = (&piece.fed, piece.got(along, &profile.asked)) else { continue };
+        let (Ok(fed), Some(got)) = (&piece.feed, piece.point_result(along, &profile.asked)) else { continue };
         if got.volts.typical < profile.volts_limit(fed) {
-            told.push("TOO LITTLE VOLTAGE");
+            report.push("TOO LITTLE VOLTAGE");
         }
         match &fed.trip {
             Some((_, trip)) if got.noticed.typical < profile.asked.fault_margin * trip => {
-                told.push("A SHORT MAY NOT TRIP");
+                report.push("A SHORT MAY NOT TRIP");
             }
-            Some((_, trip)) if got.noticed.low < *trip => told.push("A SHORT MAY NOT TRIP WHEN AGED"),
+            Some((_, trip)) if got.noticed.low < *trip => report.push("A SHORT MAY NOT TRIP WHEN AGED"),
             _ => {}
         }
     }
-    told.sort_unstable();
-    told.dedup();
-    told
+    report.sort_unstable();
+    report.dedup();
+    report
 }
 
 fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
@@ -178,7 +182,7 @@ fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
         let step = &profile.steps[row.step];
         let [volts, decoder, amps] = profile.got(row.along).map_or(["-"; 3].map(str::to_owned), |got| shown(&got));
         let place = format!("@ {}", metres(step.place(row.along)));
-        cells.push([metres(row.along), place, volts, decoder, amps, plain(&row.what.join("; "))]);
+        cells.push([metres(row.along), place, volts, decoder, amps, escape_control_chars(&row.what.join("; "))]);
     }
     let widest = |c: usize| cells.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
     let room = width.saturating_sub((0..5).map(widest).sum::<usize>() + 12).max(16);
@@ -202,13 +206,17 @@ fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
     let mut named = named.into_iter().peekable();
     for (number, line) in table(&lines).lines().enumerate() {
         while let Some((_, step)) = named.next_if(|n| n.0 == number) {
-            let joints = profile.marks.iter().filter(|m| m.step == step && m.kind == MarkKind::StockJoint).count();
+            let joints = profile.marks.iter().filter(|m| m.step == step && m.kind == WayMarkKind::StockJoint).count();
             let joints = match joints {
                 0 => String::new(),
                 1 => ", jointed once between lengths of rail".to_owned(),
                 n => format!(", jointed {n} times between lengths of rail"),
             };
-            out.push_str(&paragraph("", &plain(&format!("{}{joints}", profile.steps[step].name)), width));
+            out.push_str(&paragraph(
+                "",
+                &escape_control_chars(&format!("{}{joints}", profile.steps[step].name)),
+                width,
+            ));
         }
         out.push_str(line);
         out.push('\n');
@@ -216,7 +224,7 @@ fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
 }
 
 /// Volts on the rails and behind a decoder's rectifier, and amperes, as usual, aged in brackets.
-fn shown(got: &Got) -> [String; 3] {
+fn shown(got: &PointResult) -> [String; 3] {
     // The heading says volts: of a narrow line they take half.
     let volts = |v| {
         let shown = show_volts(Volts(v));

@@ -1,10 +1,10 @@
 //! Gaps and sliding joints over the year as a plot on one sheet: a line for each, from its coldest to its hottest width.
 
-use crate::svg::{Anchor, Svg, cut};
+use crate::svg::{Svg, TextAnchor, cut};
 use analysis::season_table::{SeasonRow, SeasonTable};
 use analysis::season_words::mm;
 use analysis::words::few;
-use movement::season::{Fit, Verdict};
+use movement::season::{OpeningVerdict, WidthFit};
 
 /// The sheet, A4 lying: millimetres, and pixels of 1/96 inch.
 const MILLIMETRES: [f64; 2] = [297.0, 210.0];
@@ -23,7 +23,7 @@ const TALLEST: f64 = 40.0;
 /// Size of most words.
 const SIZE: f64 = 12.0;
 
-/// Ink on paper: what is told apart by colour is told apart by shape as well. The two hues are the blue and the vermilion
+/// Ink on paper: what is distinguished by colour is distinguished by shape as well. The two hues are the blue and the vermilion
 /// of a palette for the colour-blind (Okabe and Ito, 2008).
 const STYLE: &str = "\
 text { font-family: Helvetica, Arial, 'DejaVu Sans', sans-serif; fill: #1a1a1a }
@@ -58,17 +58,17 @@ pub fn to_svg(season: &SeasonTable) -> String {
     let sheet = [SHEET[0], (bottom + 48.0).min(SHEET[1])];
     svg.rectangle("paper", [0.0, 0.0], sheet);
     let title = format!("Gaps and sliding joints over the year: {}", season.layout);
-    svg.text("strong", 19.0, [MARGIN, 36.0], Anchor::Start, &cut(19.0, &title, EDGE - MARGIN));
+    svg.text("strong", 19.0, [MARGIN, 36.0], TextAnchor::Start, &cut(19.0, &title, EDGE - MARGIN));
     let [day, cold, hot] = &season.airs;
-    let mut told = format!("Cut on a day of {day}; coldest {cold}, hottest {hot}. Widths as planned.");
+    let mut report = format!("Cut on a day of {day}; coldest {cold}, hottest {hot}. Widths as planned.");
     if more > 0 {
-        told.push_str(&format!(" {more} with more to spare are left out."));
+        report.push_str(&format!(" {more} with more to spare are left out."));
     }
-    svg.text("quiet", SIZE, [MARGIN, 58.0], Anchor::Start, &cut(SIZE, &told, EDGE - MARGIN));
+    svg.text("quiet", SIZE, [MARGIN, 58.0], TextAnchor::Start, &cut(SIZE, &report, EDGE - MARGIN));
     verdict(&mut svg, &shown);
     key(&mut svg);
     let limits = most_common_limits(&shown);
-    let axis = Axis::of(&shown);
+    let axis = Axis::from_rows(&shown);
     axis.draw(&mut svg, bottom, limits);
     for (number, row) in shown.iter().enumerate() {
         let y = TOP + height * (number as f64 + 0.5);
@@ -80,10 +80,10 @@ pub fn to_svg(season: &SeasonTable) -> String {
 
 /// The answer in one line.
 fn verdict(svg: &mut Svg, shown: &[&SeasonRow]) {
-    let with = |verdict: Verdict| -> Vec<String> {
+    let with = |verdict: OpeningVerdict| -> Vec<String> {
         shown.iter().filter(|r| r.verdict == verdict).map(|r| r.name.clone()).collect()
     };
-    let [closes, opens] = [with(Verdict::Closes), with(Verdict::Opens)];
+    let [closes, opens] = [with(OpeningVerdict::Closes), with(OpeningVerdict::Opens)];
     let mut words = Vec::new();
     if !closes.is_empty() {
         words.push(format!("closing: {}", few(closes.into_iter())));
@@ -96,7 +96,7 @@ fn verdict(svg: &mut Svg, shown: &[&SeasonRow]) {
         (_, true) => ("strong", "All stay open, and none opens too far.".to_owned()),
         _ => ("bad", words.join("; ")),
     };
-    svg.text(class, 14.0, [MARGIN, 82.0], Anchor::Start, &cut(14.0, &words, EDGE - MARGIN));
+    svg.text(class, 14.0, [MARGIN, 82.0], TextAnchor::Start, &cut(14.0, &words, EDGE - MARGIN));
 }
 
 /// What the marks mean.
@@ -105,7 +105,7 @@ fn key(svg: &mut Svg) {
     let mut x = MARGIN;
     let mut name = |svg: &mut Svg, words: &str, draw: fn(&mut Svg, [f64; 2])| {
         draw(svg, [x + 8.0, y - 4.0]);
-        svg.text("", SIZE, [x + 22.0, y], Anchor::Start, words);
+        svg.text("", SIZE, [x + 22.0, y], TextAnchor::Start, words);
         x += 40.0 + crate::svg::width(SIZE, words);
     };
     name(svg, "on the day", day_mark);
@@ -142,7 +142,7 @@ struct Axis {
 }
 
 impl Axis {
-    fn of(shown: &[&SeasonRow]) -> Axis {
+    fn from_rows(shown: &[&SeasonRow]) -> Axis {
         let widths =
             || shown.iter().flat_map(|r| r.planned_widths.iter().flat_map(|w| [w.low, w.high]).chain(r.may_be));
         let low = widths().fold(0.0, f64::min);
@@ -163,24 +163,36 @@ impl Axis {
             let width = k as f64 * step;
             let x = self.x(width);
             svg.line("grid", [x, TOP], [x, bottom]);
-            svg.text("quiet", SIZE, [x, bottom + 16.0], Anchor::Middle, &mm(width));
+            svg.text("quiet", SIZE, [x, bottom + 16.0], TextAnchor::Middle, &mm(width));
         }
         svg.rectangle("not", [LEFT, TOP], [self.x(0.0), bottom]);
-        svg.text("quiet", SIZE, [self.x(0.0) - 4.0, TOP - 6.0], Anchor::End, "closed");
+        svg.text("quiet", SIZE, [self.x(0.0) - 4.0, TOP - 6.0], TextAnchor::End, "closed");
         if largest > 0.0 {
             svg.rectangle("not", [self.x(largest), TOP], [RIGHT, bottom]);
             svg.line("limit", [self.x(largest), TOP], [self.x(largest), bottom]);
-            svg.text("quiet", SIZE, [self.x(largest), TOP - 6.0], Anchor::Middle, &format!("at most {}", mm(largest)));
+            svg.text(
+                "quiet",
+                SIZE,
+                [self.x(largest), TOP - 6.0],
+                TextAnchor::Middle,
+                &format!("at most {}", mm(largest)),
+            );
         }
-        svg.text("strong", SIZE, [EDGE, TOP - 6.0], Anchor::End, "leave on the day");
+        svg.text("strong", SIZE, [EDGE, TOP - 6.0], TextAnchor::End, "leave on the day");
     }
 
     fn row(&self, svg: &mut Svg, row: &SeasonRow, y: f64, height: f64) {
-        let bad = matches!(row.verdict, Verdict::Closes | Verdict::Opens);
+        let bad = matches!(row.verdict, OpeningVerdict::Closes | OpeningVerdict::Opens);
         let class = if bad { "bad" } else { "" };
-        svg.text("strong", SIZE, [MARGIN, y + 4.0], Anchor::Start, &row.name);
+        svg.text("strong", SIZE, [MARGIN, y + 4.0], TextAnchor::Start, &row.name);
         let room = LEFT - MARGIN - 48.0;
-        svg.text(class, SIZE, [MARGIN + 40.0, y + 4.0], Anchor::Start, &cut(SIZE, &row.place.replace('`', ""), room));
+        svg.text(
+            class,
+            SIZE,
+            [MARGIN + 40.0, y + 4.0],
+            TextAnchor::Start,
+            &cut(SIZE, &row.place.replace('`', ""), room),
+        );
         if row.is_gap && row.may_be[0] > 0.0 {
             let half = height / 2.0;
             svg.rectangle("not", [self.x(0.0), y - half], [self.x(row.may_be[0]), y + half]);
@@ -193,16 +205,16 @@ impl Axis {
         cold_mark(svg, [self.x(cold.typical), y]);
         hot_mark(svg, [self.x(hot.typical), y]);
         let leave = match row.fit {
-            Fit::Sure => mm(row.leave),
-            Fit::Usual => format!("{} (tight)", mm(row.leave)),
-            Fit::None => "no width will do".to_owned(),
+            WidthFit::Sure => mm(row.leave),
+            WidthFit::Usual => format!("{} (tight)", mm(row.leave)),
+            WidthFit::None => "no width will do".to_owned(),
         };
-        svg.text(class, SIZE, [EDGE, y + 4.0], Anchor::End, &leave);
+        svg.text(class, SIZE, [EDGE, y + 4.0], TextAnchor::End, &leave);
         let word = match row.verdict {
-            Verdict::Closes => "closes",
-            Verdict::Opens => "opens too far",
+            OpeningVerdict::Closes => "closes",
+            OpeningVerdict::Opens => "opens too far",
             _ => return,
         };
-        svg.text("bad", SIZE, [RIGHT + 8.0, y + 4.0], Anchor::Start, word);
+        svg.text("bad", SIZE, [RIGHT + 8.0, y + 4.0], TextAnchor::Start, word);
     }
 }

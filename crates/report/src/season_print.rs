@@ -2,20 +2,20 @@
 
 use analysis::season_table::{SeasonRow, SeasonTable};
 use handbook::Spread;
-use movement::season::{Fit, Verdict};
+use movement::season::{OpeningVerdict, WidthFit};
 use std::fmt::Write as _;
 use text::csv;
-use text::plain;
+use text::escape_control_chars;
 use text::{paragraph, table};
 
 /// The table in lines of at most `width` columns where words allow it; at most so many rows, those with the least margin
 /// where there are more.
 pub fn render(season: &SeasonTable, width: usize, most: usize) -> String {
-    let mut out = paragraph("", &plain(&season.layout), width);
+    let mut out = paragraph("", &escape_control_chars(&season.layout), width);
     let [day, cold, hot] = &season.airs;
     out.push_str(&paragraph("", &format!("cut on a day of {day}; coldest {cold}, hottest {hot}"), width));
-    for told in &season.told {
-        out.push_str(&paragraph("  ", &plain(told), width));
+    for report in &season.rail_and_base {
+        out.push_str(&paragraph("  ", &escape_control_chars(report), width));
     }
     out.push('\n');
     if season.rows.is_empty() {
@@ -44,9 +44,9 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
     let mut lines = vec![heads.map(str::to_owned).to_vec()];
     for row in &shown {
         let sure = match row.fit {
-            Fit::Sure => "",
-            Fit::Usual => " ?",
-            Fit::None => " !",
+            WidthFit::Sure => "",
+            WidthFit::Usual => " ?",
+            WidthFit::None => " !",
         };
         let [cold, hot] = row.widths.map(band);
         let leave = format!("{:.2}{sure}", row.leave * 1e3);
@@ -60,18 +60,18 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
     }
     for (row, line) in shown.iter().zip(numbers) {
         let with = row.feeler.as_ref().map_or_else(String::new, |with| format!(", held open with {with}"));
-        out.push_str(&paragraph("", &plain(&format!("{}{with}", row.place)), width));
+        out.push_str(&paragraph("", &escape_control_chars(&format!("{}{with}", row.place)), width));
         let _ = writeln!(out, "{line}");
     }
     if more > 0 {
         let _ = writeln!(out, "and {more} more with more to spare; `--most` shows them, `--format csv` has all");
     }
-    let has = |fit: Fit| shown.iter().any(|r| r.fit == fit);
-    if has(Fit::Usual) {
+    let has = |fit: WidthFit| shown.iter().any(|r| r.fit == fit);
+    if has(WidthFit::Usual) {
         let words = "? does for usual values; there is no width that would do for the whole band";
         out.push_str(&paragraph("", words, width));
     }
-    if has(Fit::None) {
+    if has(WidthFit::None) {
         out.push_str(&paragraph("", "! no width will do: it would open too far; see `gapwright check`", width));
     }
 }
@@ -93,15 +93,15 @@ pub fn to_csv(season: &SeasonTable) -> String {
     for row in &season.rows {
         let kind = if row.is_gap { "gap" } else { "sliding" };
         let sure = match row.fit {
-            Fit::Sure => "yes",
-            Fit::Usual => "usually",
-            Fit::None => "no",
+            WidthFit::Sure => "yes",
+            WidthFit::Usual => "usually",
+            WidthFit::None => "no",
         };
         let verdict = match row.verdict {
-            Verdict::Well => "well",
-            Verdict::Usually => "usually",
-            Verdict::Closes => "closes",
-            Verdict::Opens => "opens",
+            OpeningVerdict::Well => "well",
+            OpeningVerdict::Usually => "usually",
+            OpeningVerdict::Closes => "closes",
+            OpeningVerdict::Opens => "opens",
         };
         let mut cells = vec![row.name.clone(), kind.to_owned(), csv::field(&row.place)];
         cells.extend([row.leave, row.window[0], row.window[1]].map(millimetres));

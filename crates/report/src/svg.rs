@@ -9,7 +9,7 @@ pub(crate) const CHARACTER_WIDTH: f64 = 0.6;
 
 /// Which side of the words a place is.
 #[derive(Clone, Copy, PartialEq)]
-pub(crate) enum Anchor {
+pub(crate) enum TextAnchor {
     Start,
     Middle,
     End,
@@ -55,12 +55,12 @@ impl Svg {
     }
 
     /// Words, whatever stands there already.
-    pub(crate) fn text(&mut self, class: &str, size: f64, at: [f64; 2], anchor: Anchor, words: &str) {
+    pub(crate) fn text(&mut self, class: &str, size: f64, at: [f64; 2], anchor: TextAnchor, words: &str) {
         self.words.push(extent(size, at, anchor, words));
         let word = match anchor {
-            Anchor::Start => "start",
-            Anchor::Middle => "middle",
-            Anchor::End => "end",
+            TextAnchor::Start => "start",
+            TextAnchor::Middle => "middle",
+            TextAnchor::End => "end",
         };
         let (x, y, words) = (n(at[0]), n(at[1]), escaped(words));
         let _ = writeln!(
@@ -70,7 +70,7 @@ impl Svg {
     }
 
     /// Words at the first of some places where they touch no others; not at all where there is none.
-    pub(crate) fn text_where_free(&mut self, class: &str, size: f64, places: &[([f64; 2], Anchor)], words: &str) {
+    pub(crate) fn text_where_free(&mut self, class: &str, size: f64, places: &[([f64; 2], TextAnchor)], words: &str) {
         let free = places.iter().find(|(at, anchor)| {
             let [left, top, right, bottom] = extent(size, *at, *anchor, words);
             !self.words.iter().any(|w| left < w[2] && w[0] < right && top < w[3] && w[1] < bottom)
@@ -107,12 +107,12 @@ pub(crate) fn cut(size: f64, words: &str, room: f64) -> String {
     if fit < 3 { String::new() } else { words.chars().take(fit - 1).chain(['…']).collect() }
 }
 
-fn extent(size: f64, [x, y]: [f64; 2], anchor: Anchor, words: &str) -> [f64; 4] {
+fn extent(size: f64, [x, y]: [f64; 2], anchor: TextAnchor, words: &str) -> [f64; 4] {
     let width = width(size, words);
     let left = match anchor {
-        Anchor::Start => x,
-        Anchor::Middle => x - width / 2.0,
-        Anchor::End => x - width,
+        TextAnchor::Start => x,
+        TextAnchor::Middle => x - width / 2.0,
+        TextAnchor::End => x - width,
     };
     [left, y - 0.8 * size, left + width, y + 0.25 * size]
 }

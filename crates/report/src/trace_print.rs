@@ -1,18 +1,18 @@
 //! A trace as text.
 
-use analysis::trace::{Between, Missing, Open, PolePath, Trace, TracedPoint};
+use analysis::trace::{Between, Missing, OpenPart, PolePath, Trace, TracedPoint};
 use analysis::words::list;
 use handbook::Spread;
 use handbook::quantity::{Amps, Ohms, Volts, show_amps, show_ohms, show_volts};
+use text::escape_control_chars;
 use text::paragraph;
-use text::plain;
 
 /// Members of a conductor that are listed.
 const MOST_MEMBERS: usize = 10;
 
 /// The trace in lines of at most `width` columns where words allow it.
 pub fn render(trace: &Trace, width: usize) -> String {
-    let mut out = paragraph("", &plain(&trace.layout), width);
+    let mut out = paragraph("", &escape_control_chars(&trace.layout), width);
     out.push_str(&setting(trace, width));
     for point in &trace.points {
         out.push('\n');
@@ -28,7 +28,7 @@ pub fn render(trace: &Trace, width: usize) -> String {
 fn setting(trace: &Trace, width: usize) -> String {
     let part = |named: bool| -> Vec<String> {
         let these = trace.setting.iter().filter(|s| s.2 == named);
-        these.map(|(control, position, _)| plain(&format!("{control}={position}"))).collect()
+        these.map(|(control, position, _)| escape_control_chars(&format!("{control}={position}"))).collect()
     };
     let (said, rest) = (part(true), part(false));
     let mut out = String::new();
@@ -42,17 +42,17 @@ fn setting(trace: &Trace, width: usize) -> String {
 }
 
 fn render_point(out: &mut String, point: &TracedPoint, width: usize) {
-    let name = plain(&point.name);
+    let name = escape_control_chars(&point.name);
     let poles: Vec<String> = point.paths.iter().map(|p| p.pole.clone()).collect();
     let fact = match poles.as_slice() {
         [] => format!("{name} is joined to no pole"),
-        [one] => match &point.meant {
+        [one] => match &point.intended_pole {
             Some(meant) if meant != one => format!("{name} is joined to {one}, but is meant for {meant}"),
             _ => format!("{name} is joined to {one}"),
         },
         several => format!("{name} is joined to {}: a short", list(several)),
     };
-    out.push_str(&paragraph("", &plain(&fact), width));
+    out.push_str(&paragraph("", &escape_control_chars(&fact), width));
     for path in &point.paths {
         out.push('\n');
         render_path(out, path, width);
@@ -87,7 +87,7 @@ fn render_path(out: &mut String, path: &PolePath, width: usize) {
     let room = width.saturating_sub(typical + aged + line + 8).max(24);
     let first = widest(0).min(room);
     for row in rows {
-        let wrapped = paragraph("", &plain(&row[0]), first);
+        let wrapped = paragraph("", &escape_control_chars(&row[0]), first);
         let mut lines: Vec<&str> = wrapped.lines().collect();
         let last = lines.pop().unwrap_or_default();
         for line in lines {
@@ -101,7 +101,7 @@ fn render_path(out: &mut String, path: &PolePath, width: usize) {
 }
 
 fn render_missing(out: &mut String, point: &TracedPoint, width: usize) {
-    let mut members: Vec<String> = point.conductor.iter().take(MOST_MEMBERS).map(|m| plain(m)).collect();
+    let mut members: Vec<String> = point.conductor.iter().take(MOST_MEMBERS).map(|m| escape_control_chars(m)).collect();
     if point.conductor.len() > MOST_MEMBERS {
         members.push(format!("{} more", point.conductor.len() - MOST_MEMBERS));
     }
@@ -109,19 +109,20 @@ fn render_missing(out: &mut String, point: &TracedPoint, width: usize) {
         out.push_str(&paragraph("  one conductor: ", &members.join("; "), width));
     }
     for missing in &point.missing {
-        let meant = if point.meant.as_ref() == Some(&missing.pole) { ", which it is meant for" } else { "" };
+        let meant = if point.intended_pole.as_ref() == Some(&missing.pole) { ", which it is meant for" } else { "" };
         out.push_str(&missing_words(missing, meant, width));
     }
 }
 
 fn missing_words(Missing { pole, open }: &Missing, meant: &str, width: usize) -> String {
     let Some(open) = open else {
-        return paragraph("  ", &plain(&format!("{pole}{meant}: no wire or rail leads there")), width);
+        return paragraph("  ", &escape_control_chars(&format!("{pole}{meant}: no wire or rail leads there")), width);
     };
     let verb = if open.len() == 1 { "stands" } else { "stand" };
-    let mut out = paragraph("  ", &plain(&format!("from {pole}{meant}: {} {verb} between", open.len())), width);
-    for Open { words, line } in open {
-        out.push_str(&paragraph("    ", &format!("{}, line {line}", plain(words)), width));
+    let mut out =
+        paragraph("  ", &escape_control_chars(&format!("from {pole}{meant}: {} {verb} between", open.len())), width);
+    for OpenPart { words, line } in open {
+        out.push_str(&paragraph("    ", &format!("{}, line {line}", escape_control_chars(words)), width));
     }
     out
 }
@@ -140,7 +141,7 @@ fn render_between(out: &mut String, between: &Between, width: usize) {
         "{volts} from {} with {} ({})",
         show_volts(Volts(between.supply_volts)),
         show_amps(Amps(between.train_amps)),
-        plain(&between.train_from)
+        escape_control_chars(&between.train_from)
     );
     out.push_str(&paragraph("  train    ", &train, width));
     out.push_str(&paragraph("  shorted  ", &amps, width));

@@ -1,6 +1,6 @@
 //! The bench test of turnouts, and a wiring type, as text.
 
-use analysis::turnout_readings::{Fit, TurnoutReadings};
+use analysis::turnout_readings::{TurnoutReadings, WiringFit};
 use analysis::turnout_wired::TurnoutWired;
 use analysis::words::list;
 use circuit::trackwork::touch_points::{Loose, TouchPoint, WIRINGS, drawing, words};
@@ -67,8 +67,8 @@ pub fn one_type(wiring: Wiring, hand: Hand, width: usize) -> String {
     for (position, name) in loose.positions().iter().enumerate() {
         let here = u8::try_from(position).map_or_else(|_| Vec::new(), |p| loose.groups(Some(p)));
         let here = groups(&here);
-        let told = if here == always { "the same" } else { &here };
-        out.push_str(&paragraph(&format!("  {name:<12}"), told, width));
+        let shown = if here == always { "the same" } else { &here };
+        out.push_str(&paragraph(&format!("  {name:<12}"), shown, width));
     }
     out.push('\n');
     for (label, text) in [("gaps", about.gaps), ("frog", about.frog), ("goes wrong", about.goes_wrong)] {
@@ -88,7 +88,7 @@ pub fn one_type(wiring: Wiring, hand: Hand, width: usize) -> String {
 /// What readings say.
 pub fn verdict(test: &TurnoutReadings, taken: &[Option<bool>], hand: Hand, width: usize) -> String {
     let fits = test.fits(taken);
-    let fitting: Vec<&Fit> = fits.iter().filter(|f| f.otherwise.is_empty()).collect();
+    let fitting: Vec<&WiringFit> = fits.iter().filter(|f| f.otherwise.is_empty()).collect();
     let mut out = String::from("taken\n");
     let rows: Vec<Vec<String>> = test
         .readings
@@ -132,11 +132,12 @@ pub fn verdict(test: &TurnoutReadings, taken: &[Option<bool>], hand: Hand, width
 
 /// What is wired to a turnout of a plan.
 pub fn wired(wired: &TurnoutWired, width: usize) -> String {
-    let mut out = format!("{} of {}\n\n", text::plain(&wired.name), text::plain(&wired.layout));
+    let mut out =
+        format!("{} of {}\n\n", text::escape_control_chars(&wired.name), text::escape_control_chars(&wired.layout));
     let mut tell = |label: &str, lines: &[String]| {
         for (i, line) in lines.iter().enumerate() {
             let label = if i == 0 { format!("{label:<14}") } else { " ".repeat(14) };
-            out.push_str(&paragraph(&label, &text::plain(line), width));
+            out.push_str(&paragraph(&label, &text::escape_control_chars(line), width));
         }
     };
     tell("thrown by", &wired.thrown_by);

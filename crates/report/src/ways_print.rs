@@ -6,9 +6,9 @@ use analysis::ways_table::{StorageTable, WayRow, WaysTable};
 use analysis::words::{list, metres};
 use handbook::Spread;
 use handbook::quantity::{Amps, Ohms, Seconds, Volts, show_amps, show_ohms, show_seconds, show_volts};
-use proof::Standing;
+use proof::StorageStanding;
 use serde_json::{Value, json};
-use text::plain;
+use text::escape_control_chars;
 use text::{paragraph, table};
 
 /// Contacts that are named one by one.
@@ -16,23 +16,27 @@ const MOST_CONTACTS: usize = 6;
 
 /// The table in lines of at most `width` columns where words allow it, at most `most` ways of it.
 pub fn render(ways: &WaysTable, width: usize, most: usize) -> String {
-    let mut out = paragraph("", &plain(&ways.layout), width);
+    let mut out = paragraph("", &escape_control_chars(&ways.layout), width);
     let count = |n: usize| if n == 1 { "1 way".to_owned() } else { format!("{n} ways") };
     let all = if ways.complete { count(ways.found) } else { format!("more than {}", count(ways.found)) };
     let extent =
         if ways.ways.len() == ways.found && ways.complete { all } else { format!("{} of {all}", ways.ways.len()) };
     out.push_str(&paragraph("", &extent, width));
     if !ways.complete {
-        let told = "the ways are too many to list; every track is on at least one of those that were found";
-        out.push_str(&paragraph("", told, width));
+        let shown = "the ways are too many to list; every track is on at least one of those that were found";
+        out.push_str(&paragraph("", shown, width));
     }
     if ways.ways.is_empty() && ways.found > 0 {
         out.push_str("no way goes over these tracks one after the other\n");
         return out;
     }
     if let Some((amps, from)) = &ways.train {
-        let told = format!("volts are the least with {} ({}), aged in brackets", show_amps(Amps(*amps)), plain(from));
-        out.push_str(&paragraph("", &told, width));
+        let shown = format!(
+            "volts are the least with {} ({}), aged in brackets",
+            show_amps(Amps(*amps)),
+            escape_control_chars(from)
+        );
+        out.push_str(&paragraph("", &shown, width));
     }
     let number_width = ways.ways.len().min(most).to_string().len();
     let mut destination = None;
@@ -40,13 +44,13 @@ pub fn render(ways: &WaysTable, width: usize, most: usize) -> String {
         if destination != Some(&way.to) {
             destination = Some(&way.to);
             let verb = if way.from == way.to { "over" } else { "to" };
-            out.push_str(&format!("\n{verb} {}\n", plain(&way.to)));
+            out.push_str(&format!("\n{verb} {}\n", escape_control_chars(&way.to)));
         }
         render_way(&mut out, way, index + 1, number_width, width);
     }
     if ways.ways.len() > most {
-        let told = format!("and {} more; name a track with --to or --from", ways.ways.len() - most);
-        out.push_str(&paragraph("\n", &told, width));
+        let shown = format!("and {} more; name a track with --to or --from", ways.ways.len() - most);
+        out.push_str(&paragraph("\n", &shown, width));
     }
     if let Some(storage) = &ways.storage {
         render_storage(&mut out, ways, storage, width, most);
@@ -62,10 +66,10 @@ fn render_way(out: &mut String, way: &WayRow, number: usize, number_width: usize
     if way.ends_in_loop {
         what.push_str("; ends waiting in a loop");
     }
-    out.push_str(&paragraph(&label, &plain(&what), width));
+    out.push_str(&paragraph(&label, &escape_control_chars(&what), width));
     let set: Vec<String> = way.set.iter().map(|(control, position)| format!("{control} {position}")).collect();
     let set = if set.is_empty() { "nothing".to_owned() } else { set.join(", ") };
-    out.push_str(&paragraph(&format!("{indent}set    "), &plain(&set), width));
+    out.push_str(&paragraph(&format!("{indent}set    "), &escape_control_chars(&set), width));
     if let Some(throws) = way.throws.as_ref().filter(|t| t.len() > 1) {
         let group = |(index, throw): (usize, &Throw)| match (index, throw.wait) {
             (0, _) => list(&throw.motors),
@@ -73,22 +77,22 @@ fn render_way(out: &mut String, way: &WayRow, number: usize, number_width: usize
             _ => format!("then {}", list(&throw.motors)),
         };
         let words: Vec<String> = throws.iter().enumerate().map(group).collect();
-        out.push_str(&paragraph(&format!("{indent}throw  "), &plain(&words.join("; ")), width));
+        out.push_str(&paragraph(&format!("{indent}throw  "), &escape_control_chars(&words.join("; ")), width));
     }
     let Some(line) = &way.numbers else {
         out.push_str(&paragraph(&indent, "no place of it is powered", width));
         return;
     };
-    let place = |(segment, x): &(String, f64)| plain(&format!("{segment} @ {}", metres(*x)));
+    let place = |(segment, x): &(String, f64)| escape_control_chars(&format!("{segment} @ {}", metres(*x)));
     let volts = band(&line.volts, |v| show_volts(Volts(v)));
     let amps = band(&line.fault_amps, |a| show_amps(Amps(a)));
     if line.volts_at == line.fault_at {
-        let told = format!("{volts}, shorted {amps}, at {}", place(&line.volts_at));
-        out.push_str(&paragraph(&format!("{indent}worst  "), &told, width));
+        let shown = format!("{volts}, shorted {amps}, at {}", place(&line.volts_at));
+        out.push_str(&paragraph(&format!("{indent}worst  "), &shown, width));
     } else {
         out.push_str(&paragraph(&format!("{indent}worst  "), &format!("{volts} at {}", place(&line.volts_at)), width));
-        let told = format!("shorted {amps} at {}", place(&line.fault_at));
-        out.push_str(&paragraph(&format!("{indent}       "), &told, width));
+        let shown = format!("shorted {amps} at {}", place(&line.fault_at));
+        out.push_str(&paragraph(&format!("{indent}       "), &shown, width));
     }
 }
 
@@ -96,11 +100,11 @@ fn band(band: &Spread<f64>, show: impl Fn(f64) -> String) -> String {
     format!("{} ({})", show(band.typical), show(band.low))
 }
 
-fn mark(standing: Standing) -> &'static str {
+fn mark(standing: StorageStanding) -> &'static str {
     match standing {
-        Standing::Always => "L",
-        Standing::Never => "-",
-        Standing::Depends => "d",
+        StorageStanding::Always => "L",
+        StorageStanding::Never => "-",
+        StorageStanding::Depends => "d",
     }
 }
 
@@ -109,14 +113,14 @@ fn render_storage(out: &mut String, ways: &WaysTable, storage: &StorageTable, wi
     if storage.live.is_empty() && !ways.ways.is_empty() {
         out.push_str("  which tracks are live could not be proved\n");
     } else {
-        let told = "L is live, - is dead, d hangs on turnouts that the way does not set";
-        out.push_str(&paragraph("  ", told, width));
+        let shown = "L is live, - is dead, d hangs on turnouts that the way does not set";
+        out.push_str(&paragraph("  ", shown, width));
         truth_table(out, ways, storage, width, most);
     }
     out.push_str("\nwhat feeds each storage track at its worst place\n");
     let mut rows = vec![["track", "contacts in series", "together (aged)", "of the loop (aged)"].map(str::to_owned)];
     for feed in &storage.feeds {
-        let mut row = [plain(&feed.track), String::new(), String::new(), String::new()];
+        let mut row = [escape_control_chars(&feed.track), String::new(), String::new(), String::new()];
         if feed.set.is_none() {
             row[1] = "powered in no setting".to_owned();
         } else if feed.contacts.is_empty() {
@@ -124,7 +128,7 @@ fn render_storage(out: &mut String, ways: &WaysTable, storage: &StorageTable, wi
         } else {
             let rest = feed.contacts.len().saturating_sub(MOST_CONTACTS);
             let named = feed.contacts[..feed.contacts.len() - rest].join(", ");
-            row[1] = plain(&if rest > 0 { format!("{named} and {rest} more") } else { named });
+            row[1] = escape_control_chars(&if rest > 0 { format!("{named} and {rest} more") } else { named });
             row[2] = format!("{} ({})", show_ohms(Ohms(feed.ohms.typical)), show_ohms(Ohms(feed.ohms.high)));
             row[3] = format!("{:.0} % ({:.0} %)", 100.0 * feed.share[0], 100.0 * feed.share[1]);
         }
@@ -144,14 +148,14 @@ fn render_storage(out: &mut String, ways: &WaysTable, storage: &StorageTable, wi
 }
 
 fn truth_table(out: &mut String, ways: &WaysTable, storage: &StorageTable, width: usize, most: usize) {
-    let names: Vec<String> = storage.tracks.iter().map(|t| plain(t)).collect();
-    let rows: Vec<(String, &Vec<Standing>)> = ways
+    let names: Vec<String> = storage.tracks.iter().map(|t| escape_control_chars(t)).collect();
+    let rows: Vec<(String, &Vec<StorageStanding>)> = ways
         .ways
         .iter()
         .zip(&storage.live)
         .take(most)
         .enumerate()
-        .map(|(i, (way, live))| (format!("{}  {}", i + 1, plain(&way.name)), live))
+        .map(|(i, (way, live))| (format!("{}  {}", i + 1, escape_control_chars(&way.name)), live))
         .collect();
     let label = rows.iter().map(|r| r.0.chars().count()).max().unwrap_or(0);
     let named = 2 + label + names.iter().map(|n| n.chars().count() + 2).sum::<usize>();
@@ -206,10 +210,10 @@ pub fn to_json(ways: &WaysTable, path: &str) -> String {
             })
         })
         .collect();
-    let word = |s: &Standing| match s {
-        Standing::Always => "live",
-        Standing::Never => "dead",
-        Standing::Depends => "depends",
+    let word = |s: &StorageStanding| match s {
+        StorageStanding::Always => "live",
+        StorageStanding::Never => "dead",
+        StorageStanding::Depends => "depends",
     };
     let storage = ways.storage.as_ref().map(|storage| {
         let live: Vec<Vec<&str>> = storage.live.iter().map(|row| row.iter().map(word).collect()).collect();
@@ -243,13 +247,13 @@ pub fn to_json(ways: &WaysTable, path: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use analysis::ways_table::{Wanted, ways_table};
+    use analysis::ways_table::{WantedWays, ways_table};
 
     #[test]
     fn more_than_are_listed_is_said() {
         let plan = oracle::long_plans::passing_loops(10);
-        let table = ways_table(plan.as_bytes(), &Wanted { from: None, to: None }).expect("a table");
-        let told = super::render(&table, 80, 5);
-        assert!(told.contains("too many to list") && told.contains("name a track with --to or --from"), "{told}");
+        let table = ways_table(plan.as_bytes(), &WantedWays { from: None, to: None }).expect("a table");
+        let shown = super::render(&table, 80, 5);
+        assert!(shown.contains("too many to list") && shown.contains("name a track with --to or --from"), "{shown}");
     }
 }

@@ -38,7 +38,7 @@ fn reading(bencher: Bencher<'_, '_>, name: &str) {
 fn proving(bencher: Bencher<'_, '_>, name: &str) {
     let text = text(name);
     let reading = plan::read(&text);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     let storage = analysis::storage(&reading.plan, &reading.names);
     bencher.bench(|| proof::prove(black_box(&circuit), storage.as_ref()));
 }
@@ -47,7 +47,7 @@ fn proving(bencher: Bencher<'_, '_>, name: &str) {
 fn reckoning(bencher: Bencher<'_, '_>, name: &str) {
     let text = text(name);
     let reading = plan::read(&text);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     let ways = ways(&circuit, 500);
     let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
     let proof = facts.proof.as_ref().expect("a demo plan is proved");

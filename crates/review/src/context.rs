@@ -1,6 +1,6 @@
 //! What rules work from: the analysis of a plan, and how much may go into proving changes.
 
-use crate::verdict::Verdict;
+use crate::verdict::ReviewVerdict;
 use analysis::Analysis;
 use finding::Finding;
 use std::cell::{Cell, OnceCell};
@@ -23,7 +23,7 @@ pub struct Context<'a> {
     /// How much work may still go into proving changes.
     pub(crate) fix_budget: Cell<usize>,
     /// What the review comes to without proposals, once that is asked for.
-    pub(crate) verdict: OnceCell<Verdict>,
+    pub(crate) verdict: OnceCell<ReviewVerdict>,
 }
 
 impl<'a> Context<'a> {

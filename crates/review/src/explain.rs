@@ -1,6 +1,6 @@
 //! Half a page on any finding.
 
-use crate::rules::{self, Page};
+use crate::rules::{self, FindingPage};
 
 /// The page of a finding, from whichever room makes it: name, title and text.
 pub fn page(name: &str) -> Option<(&'static str, &'static str, &'static str)> {
@@ -16,7 +16,7 @@ pub fn drawing(name: &str) -> Option<&'static str> {
 pub fn pages() -> impl Iterator<Item = (&'static str, &'static str, &'static str)> {
     let reading = plan::pages::PAGES.iter().copied();
     reading.chain(rules::RULES.iter().map(|r| {
-        let Page { name, title, text, .. } = r.page;
+        let FindingPage { name, title, text, .. } = r.page;
         (name, title, text)
     }))
 }

@@ -1,7 +1,7 @@
 //! Where a new gap goes on a track, and how a plan says so.
 
 use crate::context::Context;
-use crate::mend::plan_metres;
+use crate::fixes::plan_metres;
 use handbook::quantity::Quantity;
 use plan::TrackEnd;
 use plan::tables::{RailSide, Track};

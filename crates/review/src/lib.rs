@@ -4,28 +4,25 @@
 //! renders. [`review`] never fails: whatever a text holds, it gives a [`Review`] with findings, and
 //! says plainly where something could not be proved.
 
-pub mod buys;
 mod context;
 pub mod explain;
-mod fix_proof;
+mod fixes;
 mod gap_place;
 mod loops;
-mod mend;
-mod mend_gaps;
-mod mend_storage;
 mod notes;
 pub mod record;
 pub mod rules;
 mod section_gaps;
 pub mod summary;
 mod verdict;
+pub mod what_if;
 
 pub use summary::Summary;
 
 use analysis::{Analysis, Figures};
 use context::Context;
 use finding::{Edit, Finding, Severity};
-use plan::{Plan, Reading};
+use plan::{Plan, PlanReading};
 
 /// What was found out about a plan.
 #[derive(Debug)]
@@ -41,7 +38,7 @@ pub struct Review {
 }
 
 impl Review {
-    /// Whether anything was found that must be mended.
+    /// Whether anything was found that must be fixed.
     pub fn has_errors(&self) -> bool {
         self.findings.iter().any(|f| f.severity == Severity::Error)
     }
@@ -67,16 +64,16 @@ pub fn review(text: &str) -> Review {
 }
 
 /// `with_worth`: whether to work out what would help the worst place.
-fn review_reading(text: &str, reading: Reading, with_worth: bool) -> Review {
+fn review_reading(text: &str, reading: PlanReading, with_worth: bool) -> Review {
     let understood = reading.understood();
-    let Reading { plan, names, mut findings } = reading;
+    let PlanReading { plan, names, mut findings } = reading;
     let mut figures = None;
     let summary = if understood {
         let analysis = Analysis::of(text, &plan, &names);
         let mut summary = run_rules(&analysis, &mut findings);
         // Where the voltage is too low, the finding says it.
         if with_worth && !findings.iter().any(|f| f.name == "voltage-drop") {
-            summary.worth = buys::first_worth(&Context::new(&analysis, rules::find_all));
+            summary.worth = what_if::first_worth(&Context::new(&analysis, rules::find_all));
         }
         figures = analysis.figures;
         summary
@@ -94,12 +91,12 @@ pub fn run_rules(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) -> Summar
     rules::find_all(&context, findings);
     finding::dedup(findings);
     finding::sort(findings);
-    told_once(findings);
-    Summary::of(&context)
+    propose_once(findings);
+    Summary::from_context(&context)
 }
 
 /// An edit that several findings propose is shown with the first of them only.
-fn told_once(findings: &mut [Finding]) {
+fn propose_once(findings: &mut [Finding]) {
     let mut shown: Vec<(Vec<finding::Edit>, &'static str)> = Vec::new();
     for finding in findings {
         let Some(proposal) = &finding.proposal else { continue };
@@ -115,9 +112,9 @@ fn told_once(findings: &mut [Finding]) {
 
 /// Edits of a plan, one proposal after another.
 #[derive(Debug)]
-pub struct Mended {
+pub struct Fixed {
     /// What was done, in order.
-    pub steps: Vec<Step>,
+    pub steps: Vec<FixStep>,
     /// The plan as it is then.
     pub text: String,
     /// Whether errors are left.
@@ -126,7 +123,7 @@ pub struct Mended {
 
 /// One proposal that was carried out.
 #[derive(Debug)]
-pub struct Step {
+pub struct FixStep {
     /// What it did, in words.
     pub says: String,
     /// The text it was made in.
@@ -137,7 +134,7 @@ pub struct Step {
 
 /// Carries out proposals one after another, each found in the plan as the one before left it, until
 /// there is none left.
-pub fn mend_all(bytes: &[u8]) -> Mended {
+pub fn fix_all(bytes: &[u8]) -> Fixed {
     let (mut text, mut review) = review_bytes(bytes);
     let mut steps = Vec::new();
     // Each proposal is proved to lessen the faults, so this ends by itself; the limit is for our own bugs.
@@ -145,8 +142,8 @@ pub fn mend_all(bytes: &[u8]) -> Mended {
         let Some(proposal) = review.findings.iter().find_map(|f| f.proposal.clone()) else { break };
         let Ok(after) = finding::apply(&text, &proposal.edits) else { break };
         let before = std::mem::replace(&mut text, after);
-        steps.push(Step { says: proposal.says, before, edits: proposal.edits });
+        steps.push(FixStep { says: proposal.says, before, edits: proposal.edits });
         review = self::review(&text);
     }
-    Mended { steps, errors_left: review.has_errors(), text }
+    Fixed { steps, errors_left: review.has_errors(), text }
 }

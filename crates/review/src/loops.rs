@@ -75,8 +75,8 @@ pub(crate) fn facts_beside(facts: &Context<'_>, segment: SegmentId, lacking: &[L
     said
 }
 
-/// Whether a fault that is told already lies on a closed way.
-pub fn told(facts: &Context<'_>, found: &OddCycle) -> bool {
+/// Whether a fault that is reported already lies on a closed way.
+pub fn is_reported(facts: &Context<'_>, found: &OddCycle) -> bool {
     let Ok(proof) = &facts.proof else { return false };
     let on = |segment: SegmentId| found.segments.contains(&segment);
     proof.bridges.iter().any(|b| on(facts.circuit.gaps[b.gap].segment))

@@ -3,7 +3,7 @@
 use crate::context::Context;
 use analysis::{feeds, words};
 use circuit::BreakerPole;
-use electrics::breaker_chain::{Chain, ChainBreaker};
+use electrics::breaker_chain::{BreakerChain, ChainBreaker};
 use handbook::limits::FEEDER_SPACING;
 use handbook::quantity::{Quantity, Seconds, show_seconds};
 use std::collections::{BTreeMap, BTreeSet};
@@ -25,7 +25,9 @@ pub fn notes(facts: &Context<'_>) -> Vec<String> {
         .chain(stubs(facts))
         .chain(cut_short(facts))
         .chain(seasons_not_told(facts))
-        .chain(crate::fix_proof::left_out(facts).then(|| "fixes were tried for some of the findings only".to_owned()))
+        .chain(
+            crate::fixes::proving::left_out(facts).then(|| "fixes were tried for some of the findings only".to_owned()),
+        )
         .collect()
 }
 
@@ -59,7 +61,7 @@ fn who_opens_first(facts: &Context<'_>) -> Vec<String> {
     let circuit = &facts.circuit;
     let mut least: BTreeMap<usize, f64> = BTreeMap::new();
     for line in facts.figures.iter().flat_map(|f| &f.tracks) {
-        if let Some(&BreakerPole { breaker, .. }) = circuit.meant[line.track].iter().flatten().next() {
+        if let Some(&BreakerPole { breaker, .. }) = circuit.intended_pole[line.track].iter().flatten().next() {
             let amps = least.entry(breaker).or_insert(f64::INFINITY);
             *amps = amps.min(line.fault_amps.low);
         }
@@ -75,7 +77,7 @@ fn who_opens_first(facts: &Context<'_>) -> Vec<String> {
         };
         let breakers: Vec<ChainBreaker> = chain.iter().map(known).collect::<Option<_>>()?;
         let most = circuit.sources[breaker.source].volts / feeds::inside_ohms(facts, breaker);
-        let over = Chain { breakers: &breakers, foldback: None }.over_band(low, most.max(low));
+        let over = BreakerChain { breakers: &breakers, foldback: None }.over_band(low, most.max(low));
         let name = |b: &circuit::Breaker| &facts.plan.supply[b.supply].name.value;
         over.always_nearest_first.then(|| {
             let margin = match over.least_margin_seconds {

@@ -14,7 +14,7 @@ use serde_json::{Value, json};
 pub const VERSION: u32 = 2;
 
 #[derive(Serialize)]
-struct Record<'r> {
+struct ReviewRecord<'r> {
     format: &'static str,
     version: u32,
     plan: &'r str,
@@ -31,7 +31,7 @@ struct Record<'r> {
 pub fn to_json(review: &Review, text: &str, path: &str) -> String {
     let summary = &review.summary;
     let answers = summary.answers.iter();
-    let record = Record {
+    let record = ReviewRecord {
         format: "gapwright-review",
         version: VERSION,
         plan: path,
@@ -116,7 +116,7 @@ fn figures(figures: &Figures) -> Value {
         })
         .collect();
     let hangs_on: Vec<Value> = figures
-        .hangs_on
+        .contributions
         .iter()
         .map(|h| {
             let (origin, source) = match &h.origin {

@@ -1,10 +1,10 @@
 //! A section that changes its phase and lacks a gap: in which rail, at which end.
 
 use crate::context::Context;
+use crate::fixes::{Change, plan_metres};
 use crate::gap_place::{gap_item, place};
-use crate::mend::{Change, plan_metres};
 use analysis::words;
-use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, Owner, PoleId, SegmentId};
+use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, PoleId, RailOwner, SegmentId};
 use finding::Edit;
 use plan::tables::RailSide;
 use plan::{TrackEnd, edit};
@@ -147,7 +147,7 @@ fn runs_to_work(circuit: &Circuit, track: SegmentId, end: TrackEnd, side: RailSi
     for _ in 0..circuit.segments.len() {
         let next = &circuit.segments[at].ends[leaves].next;
         let Some(&(other, entered)) = next.first() else { return false };
-        if matches!(circuit.segments[other].owner, Owner::Work { .. }) {
+        if matches!(circuit.segments[other].owner, RailOwner::Work { .. }) {
             return true;
         }
         let enters = usize::from(entered == TrackEnd::To);

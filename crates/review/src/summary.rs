@@ -1,8 +1,8 @@
 //! What a builder wants to know first: does anything short, is anything dead, the worst place of each
-//! track, and what that hangs on.
+//! track, and what that depends on.
 
-use crate::buys::Worth;
 use crate::context::Context;
+use crate::what_if::Worth;
 use analysis::{Figures, words};
 use circuit::{ControlId, Origin};
 use finding::{Finding, Severity};
@@ -10,12 +10,12 @@ use handbook::Spread;
 use handbook::quantity::{Amps, Volts, show_amps, show_volts};
 use plan::Plan;
 use plan::tables::Live;
-use proof::Why;
+use proof::DeadWhy;
 use std::fmt::Write as _;
 
 /// An answer to one question.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Answer {
+pub struct SummaryAnswer {
     /// The question.
     pub question: &'static str,
     /// Whether all is well; none where nothing could be proved.
@@ -34,8 +34,8 @@ pub struct Summary {
     /// Whether the plan was understood and its numbers and proofs are here.
     pub understood: bool,
     /// The questions of the proof.
-    pub answers: Vec<Answer>,
-    /// What to know of the numbers, such as ways that were not reckoned.
+    pub answers: Vec<SummaryAnswer>,
+    /// What to know of the numbers, such as ways that were not calculated.
     pub notes: Vec<String>,
     /// What each change alone would bring at the worst place of all, the most first; left empty by the review itself, since
     /// it takes one for each, see [`crate::review_for_reading`].
@@ -61,7 +61,7 @@ impl Summary {
         }
     }
 
-    pub(crate) fn of(facts: &Context<'_>) -> Summary {
+    pub(crate) fn from_context(facts: &Context<'_>) -> Summary {
         let mut summary = Summary {
             name: name_of(facts.plan),
             extent: extent(facts),
@@ -90,7 +90,7 @@ impl Summary {
 
     /// The summary as it is printed, in lines of at most `width` columns where words allow it.
     pub fn render(&self, width: usize) -> String {
-        let mut out = format!("{}\n", text::plain(&self.name));
+        let mut out = format!("{}\n", text::escape_control_chars(&self.name));
         if !self.extent.is_empty() {
             let _ = writeln!(out, "{}", self.extent);
         }
@@ -103,11 +103,11 @@ impl Summary {
                 None => "??",
             };
             let label = format!("  {mark}  {:<widest$}  ", answer.question);
-            out.push_str(&text::paragraph(&label, &text::plain(&answer.words), width));
+            out.push_str(&text::paragraph(&label, &text::escape_control_chars(&answer.words), width));
         }
         if let Some(figures) = &self.figures {
             table(&mut out, figures);
-            hangs_on(&mut out, figures, width);
+            contributions(&mut out, figures, width);
             worth(&mut out, &self.worth, width);
         }
         if self.figures.is_some() && !self.notes.is_empty() {
@@ -182,12 +182,12 @@ fn settings(circuit: &circuit::Circuit) -> String {
     format!("{number} {}", if number == 1 { "setting" } else { "settings" })
 }
 
-fn answers(facts: &Context<'_>) -> Vec<Answer> {
+fn answers(facts: &Context<'_>) -> Vec<SummaryAnswer> {
     let Ok(proof) = &facts.proof else {
-        return vec![Answer { question: "proved", well: None, words: "nothing: see below".to_owned() }];
+        return vec![SummaryAnswer { question: "proved", well: None, words: "nothing: see below".to_owned() }];
     };
     let all = if facts.circuit.controls.is_empty() { "as it stands" } else { "in any setting" };
-    let answer = |question, faults: usize, well: String, ill: String| Answer {
+    let answer = |question, faults: usize, well: String, ill: String| SummaryAnswer {
         question,
         well: Some(faults == 0),
         words: if faults == 0 { well } else { ill },
@@ -196,7 +196,7 @@ fn answers(facts: &Context<'_>) -> Vec<Answer> {
     let met = proof.shorts.len() - own;
     let longest = crate::rules::longest_dead(facts);
     let long = |d: &&proof::Dead| d.pieces.iter().any(|p| p.to - p.from > longest);
-    let dead: Vec<_> = proof.dead.iter().filter(|d| d.why == Why::SamePole || long(d)).collect();
+    let dead: Vec<_> = proof.dead.iter().filter(|d| d.why == DeadWhy::SamePole || long(d)).collect();
     let short_dead = proof.dead.len() - dead.len();
     let mut answers = vec![
         answer(
@@ -249,15 +249,18 @@ fn answers(facts: &Context<'_>) -> Vec<Answer> {
             storage.value.live.value.word()
         );
         answers.push(match storage.value.live.value {
-            Live::ByHand => {
-                Answer { question: "storage", well: None, words: "switched by hand: nothing to prove".to_owned() }
-            }
+            Live::ByHand => SummaryAnswer {
+                question: "storage",
+                well: None,
+                words: "switched by hand: nothing to prove".to_owned(),
+            },
             _ => answer("storage", faulty.len(), well, format!("against the policy: {}", words::list(&faulty))),
         });
     }
     // Of settings without a short alone it is asked what else is right: where there is none, nothing is proved.
     if proof.shorts.iter().any(|short| short.witness.setting.is_empty()) {
-        let unasked = |a: &&mut Answer| a.well == Some(true) && !matches!(a.question, "no short" | "supplies apart");
+        let unasked =
+            |a: &&mut SummaryAnswer| a.well == Some(true) && !matches!(a.question, "no short" | "supplies apart");
         for answer in answers.iter_mut().filter(unasked) {
             answer.well = None;
             answer.words = "not proved: something is shorted in every setting".to_owned();
@@ -308,7 +311,7 @@ fn table(out: &mut String, figures: &Figures) {
     ]];
     for line in lines {
         rows.push(vec![
-            text::plain(&line.name),
+            text::escape_control_chars(&line.name),
             band(&line.volts, volts),
             words::metres(line.volts_at),
             line.decoder.map_or("-".to_owned(), |(d, _)| volts(d.typical)),
@@ -331,18 +334,18 @@ fn worth(out: &mut String, worth: &[Worth], width: usize) {
     out.push_str("\nwhat would help it most, each alone\n");
     for change in worth {
         let more = format!("  +{}, +{} if shorted  ", volts(change.volts), amps(change.amps));
-        out.push_str(&text::paragraph(&more, &text::plain(&change.says), width));
+        out.push_str(&text::paragraph(&more, &text::escape_control_chars(&change.says), width));
     }
 }
 
-/// What the worst place of all hangs on.
-fn hangs_on(out: &mut String, figures: &Figures, width: usize) {
+/// What the worst place of all depends on.
+fn contributions(out: &mut String, figures: &Figures, width: usize) {
     let Some(worst) = figures.worst.map(|w| &figures.tracks[w]) else { return };
-    if figures.hangs_on.is_empty() {
+    if figures.contributions.is_empty() {
         return;
     }
-    let _ = writeln!(out, "\nwhat the worst of them, {}, hangs on", text::plain(&worst.name));
-    let listed = &figures.hangs_on[..figures.hangs_on.len().min(MOST_INPUTS)];
+    let _ = writeln!(out, "\nwhat the worst of them, {}, hangs on", text::escape_control_chars(&worst.name));
+    let listed = &figures.contributions[..figures.contributions.len().min(MOST_INPUTS)];
     let name_width = listed.iter().map(|h| h.name.chars().count()).max().unwrap_or(0).min(width / 2);
     for part in listed {
         let who = match &part.origin {
@@ -359,7 +362,7 @@ fn hangs_on(out: &mut String, figures: &Figures, width: usize) {
             out,
             "  {:>3.0} %  {:<name_width$}  {}  {who}{swing}",
             part.share * 100.0,
-            text::plain(&part.name),
+            text::escape_control_chars(&part.name),
             part.value
         );
     }

@@ -1,16 +1,16 @@
 //! What a review comes to, so that two can be compared.
 //!
-//! Findings of two reviews are matched by what they are and by which table of the plan they are told at: an edit moves bytes, but
+//! Findings of two reviews are matched by what they are and by which table of the plan they are reported at: an edit moves bytes, but
 //! adds no table.
 
 use analysis::Figures;
 use finding::{Finding, Severity};
 use std::collections::BTreeMap;
 
-/// What a finding is, and the table it is told at.
-type Key = (&'static str, Severity, usize);
+/// What a finding is, and the table it is reported at.
+type FindingKey = (&'static str, Severity, usize);
 
-/// Findings that are told at one of several pieces by what is most suspect, or once for all that are alike, at the worst:
+/// Findings that are reported at one of several pieces by what is most suspect, or once for all that are alike, at the worst:
 /// which one that is, is no part of what they are.
 const ANYWHERE: [&str; 11] = [
     "short-circuit",
@@ -31,9 +31,9 @@ const LISTED: [&str; 5] =
 
 /// What a review comes to, for comparison.
 #[derive(Debug)]
-pub(crate) struct Verdict {
+pub(crate) struct ReviewVerdict {
     /// How many findings there are of each kind, at each table, at least as severe.
-    counts: BTreeMap<Key, usize>,
+    counts: BTreeMap<FindingKey, usize>,
     /// How many facts those have that list what is alike.
     listed: BTreeMap<&'static str, usize>,
     /// For each track its number, the share of the voltage that is lost, as usual, and the margins of a short, as usual and
@@ -42,9 +42,9 @@ pub(crate) struct Verdict {
     limits: Option<[f64; 2]>,
 }
 
-impl Verdict {
+impl ReviewVerdict {
     /// Of the findings of a review and its numbers.
-    pub(crate) fn new(text: &str, findings: &[Finding], figures: Option<&Figures>) -> Verdict {
+    pub(crate) fn new(text: &str, findings: &[Finding], figures: Option<&Figures>) -> ReviewVerdict {
         let (mut counts, mut listed) = (BTreeMap::new(), BTreeMap::new());
         for finding in findings {
             let name = kind_of(finding.name);
@@ -63,7 +63,7 @@ impl Verdict {
             (t.track, lost, t.margin.map(|m| [m.typical, m.low]))
         });
         let limits = figures.map(|f| [f.asked.drop, f.asked.fault_margin]);
-        Verdict { counts, listed, tracks: tracks.collect(), limits }
+        ReviewVerdict { counts, listed, tracks: tracks.collect(), limits }
     }
 
     /// How many findings of a name there are.
@@ -72,11 +72,11 @@ impl Verdict {
     }
 
     /// Whether nothing is here that was not there before, or is worse.
-    pub(crate) fn harms_nothing(&self, before: &Verdict) -> bool {
+    pub(crate) fn harms_nothing(&self, before: &ReviewVerdict) -> bool {
         // While poles meet with everything standing still, what meets while something is thrown is not told: it comes to
         // light when the short goes, and was there before.
-        let hidden = |key: &Key| key.0 == "mid-throw-short" && before.count("short-circuit") > 0;
-        let comes = |(key, &n): (&Key, &usize)| n > before.counts.get(key).copied().unwrap_or(0) && !hidden(key);
+        let hidden = |key: &FindingKey| key.0 == "mid-throw-short" && before.count("short-circuit") > 0;
+        let comes = |(key, &n): (&FindingKey, &usize)| n > before.counts.get(key).copied().unwrap_or(0) && !hidden(key);
         let longer = |(name, &n): (&&'static str, &usize)| n > before.listed.get(name).copied().unwrap_or(0);
         if self.counts.iter().any(comes) || self.listed.iter().any(longer) {
             return false;

@@ -4,13 +4,13 @@
 //! [`crate::numbers`]). What is the same is not told: a new name alone reprints labels and does nothing else. A wire is
 //! never made longer; one that may become shorter is cut.
 
-use crate::items::{Item, Key, KeyPoint, items};
-use crate::number::{Class, Number};
-use crate::pair::Pair;
-use crate::places::Places;
+use crate::items::{Item, ItemKey, KeyPoint, items};
+use crate::number::{Number, NumberClass};
+use crate::pair::PlanPair;
+use crate::places::PlaceNames;
 use crate::retest::{Retest, retest};
-use crate::wires::{Wire, wires};
-use crate::{Choices, Job, Record};
+use crate::wires::{ScheduledWire, wires};
+use crate::{Choices, Job, NumbersRecord};
 use analysis::Analysis;
 use plan::Kind;
 use plan::tables::RailSide;
@@ -18,7 +18,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// What is to be done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Act {
+pub enum ChangeAct {
     /// A thing is gone: take it out.
     TakeOut,
     /// A thing is new: put it in.
@@ -49,24 +49,24 @@ pub enum Act {
     Relabel,
 }
 
-impl Act {
+impl ChangeAct {
     /// In words.
     pub fn words(self) -> &'static str {
         match self {
-            Act::TakeOut => "take out",
-            Act::PutIn => "put in",
-            Act::Alter => "alter",
-            Act::RemoveWire => "remove wire",
-            Act::AddWire => "add wire",
-            Act::MoveWire => "move wire",
-            Act::ReplaceWire => "replace wire",
-            Act::ShortenWire => "wire may be cut",
-            Act::CloseGap => "close gap",
-            Act::CutGap => "cut gap",
-            Act::UndoJoint => "undo joint",
-            Act::MakeJoint => "make joint",
-            Act::ChangeJoint => "change joint",
-            Act::Relabel => "print label",
+            ChangeAct::TakeOut => "take out",
+            ChangeAct::PutIn => "put in",
+            ChangeAct::Alter => "alter",
+            ChangeAct::RemoveWire => "remove wire",
+            ChangeAct::AddWire => "add wire",
+            ChangeAct::MoveWire => "move wire",
+            ChangeAct::ReplaceWire => "replace wire",
+            ChangeAct::ShortenWire => "wire may be cut",
+            ChangeAct::CloseGap => "close gap",
+            ChangeAct::CutGap => "cut gap",
+            ChangeAct::UndoJoint => "undo joint",
+            ChangeAct::MakeJoint => "make joint",
+            ChangeAct::ChangeJoint => "change joint",
+            ChangeAct::Relabel => "print label",
         }
     }
 }
@@ -75,7 +75,7 @@ impl Act {
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Change {
     /// What.
-    pub act: Act,
+    pub act: ChangeAct,
     /// The number of the wire, gap or joint.
     pub number: Option<Number>,
     /// To what, in words.
@@ -92,16 +92,16 @@ pub struct Changes {
     /// Whose tests to repeat.
     pub retest: Retest,
     /// The numbers of the new plan, to be kept.
-    pub record: Record,
+    pub record: NumbersRecord,
 }
 
 /// What there is to do from an old plan to a new one; `record` has the numbers of the old one where they are not simply in
 /// its order.
-pub fn changes(old: Analysis<'_>, new: Analysis<'_>, choices: Choices, record: Option<&Record>) -> Changes {
+pub fn changes(old: Analysis<'_>, new: Analysis<'_>, choices: Choices, record: Option<&NumbersRecord>) -> Changes {
     let old = Job::carried_where_kept(old, choices, record);
     let kept = old.record();
     let new = Job::carried(new, choices, &kept);
-    let pair = Pair::of(&old, &new, &kept);
+    let pair = PlanPair::new(&old, &new, &kept);
     let mut list = pair.things();
     pair.wires(&mut list);
     pair.gaps(&mut list);
@@ -110,7 +110,7 @@ pub fn changes(old: Analysis<'_>, new: Analysis<'_>, choices: Choices, record: O
     Changes { list, retest: retest(&pair), record: new.record() }
 }
 
-impl Pair<'_> {
+impl PlanPair<'_> {
     fn things(&self) -> Vec<Change> {
         let mut list = Vec::new();
         let change = |act, kind: Kind, name: &str, how: String| {
@@ -119,18 +119,18 @@ impl Pair<'_> {
         };
         for (o, thing) in self.old_things.list.iter().enumerate() {
             match self.to[o].map(|n| &self.new_things.list[n]) {
-                None => list.push(change(Act::TakeOut, thing.kind, &thing.name, String::new())),
+                None => list.push(change(ChangeAct::TakeOut, thing.kind, &thing.name, String::new())),
                 Some(now) if !same_own(&now.own, &thing.own) => {
                     let how =
                         format!("{} → {}", self.own_words(&thing.own, thing.kind), self.own_words(&now.own, now.kind));
-                    list.push(change(Act::Alter, now.kind, &now.name, how));
+                    list.push(change(ChangeAct::Alter, now.kind, &now.name, how));
                 }
                 Some(_) => {}
             }
         }
         let known: BTreeSet<usize> = self.to.iter().flatten().copied().collect();
         for (_, thing) in self.new_things.list.iter().enumerate().filter(|(n, _)| !known.contains(n)) {
-            list.push(change(Act::PutIn, thing.kind, &thing.name, String::new()));
+            list.push(change(ChangeAct::PutIn, thing.kind, &thing.name, String::new()));
         }
         list
     }
@@ -149,23 +149,23 @@ impl Pair<'_> {
     }
 
     /// What an item of the old plan ends at, by the things of the new one.
-    pub(crate) fn old_key(&self, item: &Item) -> Key {
-        Key::of(item, &self.old_things).renumbered(&self.to)
+    pub(crate) fn old_key(&self, item: &Item) -> ItemKey {
+        ItemKey::from_item(item, &self.old_things).renumbered(&self.to)
     }
 
     fn wires(&self, list: &mut Vec<Change>) {
-        let old: BTreeMap<Number, Wire> = wires(self.old).into_iter().map(|w| (w.number, w)).collect();
-        let new: BTreeMap<Number, Wire> = wires(self.new).into_iter().map(|w| (w.number, w)).collect();
-        let change = |act, wire: &Wire, how: String| {
+        let old: BTreeMap<Number, ScheduledWire> = wires(self.old).into_iter().map(|w| (w.number, w)).collect();
+        let new: BTreeMap<Number, ScheduledWire> = wires(self.new).into_iter().map(|w| (w.number, w)).collect();
+        let change = |act, wire: &ScheduledWire, how: String| {
             let what = format!("{}: {} — {}", wire.function, wire.ends[0].words, wire.ends[1].words);
             Change { act, number: Some(wire.number), what, how }
         };
         for wire in old.values().filter(|w| !new.contains_key(&w.number)) {
-            list.push(change(Act::RemoveWire, wire, String::new()));
+            list.push(change(ChangeAct::RemoveWire, wire, String::new()));
         }
         for wire in new.values() {
             let Some(before) = old.get(&wire.number) else {
-                list.push(change(Act::AddWire, wire, self.make_words(wire)));
+                list.push(change(ChangeAct::AddWire, wire, self.make_words(wire)));
                 for end in 0..2 {
                     list.push(self.label(wire, end));
                 }
@@ -174,33 +174,33 @@ impl Pair<'_> {
             for end in 0..2 {
                 if self.moved(before, wire, end) {
                     let how = format!("{} → {}", before.ends[end].words, wire.ends[end].words);
-                    list.push(change(Act::MoveWire, wire, how));
+                    list.push(change(ChangeAct::MoveWire, wire, how));
                 }
                 // A bond inside trackwork bears no label.
                 if wire.size.is_some() && before.label(end) != wire.label(end) {
                     list.push(self.label(wire, end));
                 }
             }
-            let words = |wire: &Wire| {
+            let words = |wire: &ScheduledWire| {
                 [wire.colour.unwrap_or_default(), wire.size.as_deref().unwrap_or_default()].join(" ").trim().to_owned()
             };
             let longer = matches!((before.cut(), wire.cut()), (Some(a), Some(b)) if b > a + 1e-9);
             let shorter = matches!((before.cut(), wire.cut()), (Some(a), Some(b)) if b < a - 1e-9);
             if words(before) != words(wire) {
                 let how = format!("{} → {}", words(before), self.make_words(wire));
-                list.push(change(Act::ReplaceWire, wire, how));
+                list.push(change(ChangeAct::ReplaceWire, wire, how));
             } else if longer {
                 let how = format!("{} → {}", self.cut_words(before), self.cut_words(wire));
-                list.push(change(Act::ReplaceWire, wire, format!("{how}: too short now")));
+                list.push(change(ChangeAct::ReplaceWire, wire, format!("{how}: too short now")));
             } else if shorter {
                 let how = format!("{} → {}", self.cut_words(before), self.cut_words(wire));
-                list.push(change(Act::ShortenWire, wire, how));
+                list.push(change(ChangeAct::ShortenWire, wire, how));
             }
         }
     }
 
     /// Whether an end of a wire ends elsewhere now.
-    fn moved(&self, before: &Wire, now: &Wire, end: usize) -> bool {
+    fn moved(&self, before: &ScheduledWire, now: &ScheduledWire, end: usize) -> bool {
         let then = &before.ends[end].point;
         let thing = then.thing.and_then(|t| self.old_things.at(t)).and_then(|o| self.to[o]);
         let there = &now.ends[end].point;
@@ -209,43 +209,43 @@ impl Pair<'_> {
             || !same_place(then.place, there.place)
     }
 
-    fn label(&self, wire: &Wire, end: usize) -> Change {
+    fn label(&self, wire: &ScheduledWire, end: usize) -> Change {
         let what = format!("label at {}", wire.ends[end].words);
-        Change { act: Act::Relabel, number: Some(wire.number), what, how: wire.label(end) }
+        Change { act: ChangeAct::Relabel, number: Some(wire.number), what, how: wire.label(end) }
     }
 
-    fn cut_words(&self, wire: &Wire) -> String {
+    fn cut_words(&self, wire: &ScheduledWire) -> String {
         wire.cut()
             .map_or_else(|| "measure".to_owned(), |cut| self.new.choices.units.words(handbook::quantity::Metres(cut)))
     }
 
     /// What a wire is made of.
-    fn make_words(&self, wire: &Wire) -> String {
+    fn make_words(&self, wire: &ScheduledWire) -> String {
         let parts = [wire.colour.unwrap_or_default(), wire.size.as_deref().unwrap_or("as its maker made it")];
         let words = parts.iter().filter(|p| !p.is_empty()).copied().collect::<Vec<_>>().join(" ");
         if wire.size.is_some() { format!("{words}, {}", self.cut_words(wire)) } else { words }
     }
 
-    fn of_class(&self, job: &Job<'_>, class: Class, is_old: bool) -> BTreeMap<Number, (Item, Key)> {
+    fn of_class(&self, job: &Job<'_>, class: NumberClass, is_old: bool) -> BTreeMap<Number, (Item, ItemKey)> {
         let all = items(&job.facts.circuit, Some(job.facts.plan)).into_iter().filter(|item| item.class == class);
         let keyed = all.filter_map(|item| {
-            let key = if is_old { self.old_key(&item) } else { Key::of(&item, &self.new_things) };
-            Some((job.numbers.of(&item)?, (item, key)))
+            let key = if is_old { self.old_key(&item) } else { ItemKey::from_item(&item, &self.new_things) };
+            Some((job.numbers.number(&item)?, (item, key)))
         });
         keyed.collect()
     }
 
-    fn places(&self) -> [Places<'_>; 2] {
-        [self.old, self.new].map(|job| Places::of(&job.facts.circuit, job.facts.plan, job.choices.units))
+    fn places(&self) -> [PlaceNames<'_>; 2] {
+        [self.old, self.new].map(|job| PlaceNames::new(&job.facts.circuit, job.facts.plan, job.choices.units))
     }
 
     fn gaps(&self, list: &mut Vec<Change>) {
-        let old = self.of_class(self.old, Class::Gap, true);
-        let new = self.of_class(self.new, Class::Gap, false);
+        let old = self.of_class(self.old, NumberClass::Gap, true);
+        let new = self.of_class(self.new, NumberClass::Gap, false);
         // A gap inside trackwork comes and goes with it.
         let cut = |item: &Item| item.ends.iter().any(|e| matches!(e.thing, Some((Kind::Track, _))));
         let [old_places, new_places] = self.places();
-        let change = |act, number, places: &Places<'_>, item: &Item| Change {
+        let change = |act, number, places: &PlaceNames<'_>, item: &Item| Change {
             act,
             number: Some(number),
             what: place_words(places, item),
@@ -253,21 +253,21 @@ impl Pair<'_> {
         };
         for (&number, (item, key)) in old.iter().filter(|(_, (item, _))| cut(item)) {
             if new.get(&number).is_none_or(|(_, now)| !same_ends(key, now)) {
-                list.push(change(Act::CloseGap, number, &old_places, item));
+                list.push(change(ChangeAct::CloseGap, number, &old_places, item));
             }
         }
         for (&number, (item, key)) in new.iter().filter(|(_, (item, _))| cut(item)) {
             if old.get(&number).is_none_or(|(_, then)| !same_ends(then, key)) {
-                list.push(change(Act::CutGap, number, &new_places, item));
+                list.push(change(ChangeAct::CutGap, number, &new_places, item));
             }
         }
     }
 
     fn joints(&self, list: &mut Vec<Change>) {
-        let old = self.of_class(self.old, Class::Joint, true);
-        let new = self.of_class(self.new, Class::Joint, false);
+        let old = self.of_class(self.old, NumberClass::Joint, true);
+        let new = self.of_class(self.new, NumberClass::Joint, false);
         let [old_places, new_places] = self.places();
-        let change = |act, number, places: &Places<'_>, item: &Item, how: &str| Change {
+        let change = |act, number, places: &PlaceNames<'_>, item: &Item, how: &str| Change {
             act,
             number: Some(number),
             what: place_words(places, item),
@@ -275,7 +275,7 @@ impl Pair<'_> {
         };
         for (&number, (item, key)) in &old {
             if new.get(&number).is_none_or(|(_, now)| !same_ends(key, now)) {
-                list.push(change(Act::UndoJoint, number, &old_places, item, item.what));
+                list.push(change(ChangeAct::UndoJoint, number, &old_places, item, item.what));
             }
         }
         for (&number, (item, key)) in &new {
@@ -283,17 +283,17 @@ impl Pair<'_> {
                 Some((then, was)) if same_ends(was, key) => {
                     if then.what != item.what {
                         let how = format!("{} → {}", then.what, item.what);
-                        list.push(change(Act::ChangeJoint, number, &new_places, item, &how));
+                        list.push(change(ChangeAct::ChangeJoint, number, &new_places, item, &how));
                     }
                 }
-                _ => list.push(change(Act::MakeJoint, number, &new_places, item, item.what)),
+                _ => list.push(change(ChangeAct::MakeJoint, number, &new_places, item, item.what)),
             }
         }
     }
 }
 
 /// Whether two ends are the same, whichever is named first.
-fn same_ends(one: &Key, other: &Key) -> bool {
+fn same_ends(one: &ItemKey, other: &ItemKey) -> bool {
     let same = |a: &KeyPoint, b: &KeyPoint| {
         (a.thing, a.own, &a.part) == (b.thing, b.own, &b.part) && same_place(a.place, b.place)
     };
@@ -325,7 +325,7 @@ fn same_own(one: &str, other: &str) -> bool {
 }
 
 /// Where a gap or joint is.
-fn place_words(places: &Places<'_>, item: &Item) -> String {
+fn place_words(places: &PlaceNames<'_>, item: &Item) -> String {
     let words = item.ends.clone().map(|point| match (point.thing, point.place) {
         (Some((Kind::Track, track)), Some(x)) => {
             let side = if point.part == RailSide::Right.word() { RailSide::Right } else { RailSide::Left };

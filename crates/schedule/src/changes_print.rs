@@ -1,7 +1,7 @@
 //! Changes as text for a terminal, and as a table.
 
 use crate::changes::Changes;
-use crate::paper::{Cell, Column, Table};
+use crate::paper::{Cell, Table, TableColumn};
 use text::paragraph;
 
 /// What there is to do and to test, in lines of at most `width` columns where words allow it.
@@ -14,7 +14,7 @@ pub fn render(changes: &Changes, width: usize) -> String {
         let number = change.number.map_or_else(String::new, |n| n.to_string());
         let label = format!("{:<15}  {number:<6}", change.act.words());
         let how = if change.how.is_empty() { String::new() } else { format!(": {}", change.how) };
-        out.push_str(&paragraph(&label, &text::plain(&format!("{}{how}", change.what)), width));
+        out.push_str(&paragraph(&label, &text::escape_control_chars(&format!("{}{how}", change.what)), width));
     }
     if changes.list.is_empty() {
         out.push_str("nothing is to be built\n");
@@ -25,7 +25,7 @@ pub fn render(changes: &Changes, width: usize) -> String {
     }
     out.push_str("\ntests to repeat\n");
     for (word, names) in changes.retest.lists().into_iter().filter(|(_, names)| !names.is_empty()) {
-        out.push_str(&paragraph(&format!("  {word:<12}"), &text::plain(&names.join(", ")), width));
+        out.push_str(&paragraph(&format!("  {word:<12}"), &text::escape_control_chars(&names.join(", ")), width));
     }
     out
 }
@@ -33,11 +33,11 @@ pub fn render(changes: &Changes, width: usize) -> String {
 /// What there is to do and to test as a table: one row for each act, and one for each thing to test again.
 pub fn table(changes: &Changes) -> Table {
     let columns = vec![
-        Column::short("act"),
-        Column::short("number"),
-        Column::words("what"),
-        Column::words("how"),
-        Column::boxes("done"),
+        TableColumn::short("act"),
+        TableColumn::short("number"),
+        TableColumn::words("what"),
+        TableColumn::words("how"),
+        TableColumn::boxes("done"),
     ];
     let mut table = Table::new("changes", columns);
     for change in &changes.list {

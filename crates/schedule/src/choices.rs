@@ -10,7 +10,7 @@ pub struct Choices {
     /// The units of lengths.
     pub units: Units,
     /// The colours of wires where the plan does not say.
-    pub colours: ColourCode,
+    pub colours: ColourChoice,
     /// Whether everything is set in large print.
     pub large_print: bool,
 }
@@ -37,7 +37,7 @@ pub enum Units {
 
 /// Where the colours of wires come from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum ColourCode {
+pub enum ColourChoice {
     /// The plan's own code; what it does not say gets a colour of ours.
     #[default]
     Plan,

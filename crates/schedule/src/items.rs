@@ -1,6 +1,6 @@
-//! Everything that has a number: what it is and what it ends at, told by the things of the plan and not by words.
+//! Everything that has a number: what it is and what it ends at, identified by the things of the plan and not by words.
 
-use crate::number::Class;
+use crate::number::NumberClass;
 use crate::things::{ThingId, Things, hundredths};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Spot};
 use plan::tables::MotorKind;
@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 /// A place that something numbered ends at.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Point {
+pub struct ItemEnd {
     /// The thing, by its kind and index in the plan.
     pub thing: Option<(Kind, usize)>,
     /// Which part of it: `left`, `A`, `1.common`.
@@ -20,7 +20,7 @@ pub struct Point {
 
 /// What it is that has a number.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Is {
+pub enum ItemKind {
     /// Edges of the circuit: one, or all pieces of a conductor of a bus.
     Edges(Vec<EdgeId>),
     /// A gap between two nodes.
@@ -33,17 +33,17 @@ pub enum Is {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Item {
     /// Its class.
-    pub class: Class,
+    pub class: NumberClass,
     /// What it is, in a word.
     pub what: &'static str,
     /// What it ends at.
-    pub ends: [Point; 2],
+    pub ends: [ItemEnd; 2],
     /// What it is.
-    pub is: Is,
+    pub kind: ItemKind,
 }
 
 /// The point of a node.
-pub fn point(circuit: &Circuit, node: NodeId) -> Point {
+pub fn point(circuit: &Circuit, node: NodeId) -> ItemEnd {
     let pole = |pole: &Pole| pole.word().to_owned();
     let (thing, part, place) = match &circuit.nodes[node].spot {
         Spot::Loose => (None, String::new(), None),
@@ -61,7 +61,7 @@ pub fn point(circuit: &Circuit, node: NodeId) -> Point {
         Spot::Inside { supply } => (Some((Kind::Supply, *supply)), "inside".to_owned(), None),
         Spot::Reverser { reverser, pole: p } => (Some((Kind::Reverser, *reverser)), pole(p), None),
     };
-    Point { thing, part, place }
+    ItemEnd { thing, part, place }
 }
 
 /// Everything that has a number, each class in the order of the plan.
@@ -72,30 +72,35 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
     for (id, edge) in EdgeId::each(&circuit.edges) {
         let spots = [edge.a, edge.b].map(|node| &circuit.nodes[node].spot);
         let (class, what) = match (edge.kind, spots) {
-            (EdgeKind::Feeder, _) => (Class::Feeder, "feeder"),
-            (EdgeKind::Wire, [Spot::Work { .. }, Spot::Work { .. }]) => (Class::Wire, "bond"),
-            (EdgeKind::Wire, _) => (Class::Wire, "contact wire"),
-            (EdgeKind::SolderedJoint, _) => (Class::Joint, "soldered joint"),
-            (EdgeKind::SlidingJoint, _) => (Class::Joint, "sliding joint"),
+            (EdgeKind::Feeder, _) => (NumberClass::Feeder, "feeder"),
+            (EdgeKind::Wire, [Spot::Work { .. }, Spot::Work { .. }]) => (NumberClass::Wire, "bond"),
+            (EdgeKind::Wire, _) => (NumberClass::Wire, "contact wire"),
+            (EdgeKind::SolderedJoint, _) => (NumberClass::Joint, "soldered joint"),
+            (EdgeKind::SlidingJoint, _) => (NumberClass::Joint, "sliding joint"),
             (EdgeKind::BusWire, [Spot::Bus { bus, pole, .. }, Spot::Bus { .. }]) => {
                 conductors.entry((*bus, *pole)).or_default().push(id);
                 continue;
             }
-            (EdgeKind::BusWire, [Spot::Supply { .. }, Spot::Supply { .. }]) => (Class::Bus, "common"),
-            (EdgeKind::BusWire, _) => (Class::Bus, "lead"),
+            (EdgeKind::BusWire, [Spot::Supply { .. }, Spot::Supply { .. }]) => (NumberClass::Bus, "common"),
+            (EdgeKind::BusWire, _) => (NumberClass::Bus, "lead"),
             _ => continue,
         };
         let ends = [edge.a, edge.b].map(|node| point(circuit, node));
-        items.push(Item { class, what, ends, is: Is::Edges(vec![id]) });
+        items.push(Item { class, what, ends, kind: ItemKind::Edges(vec![id]) });
     }
     // Behind a tap without a wire of its own stands a reverser's input.
     let neighbours = reverser_taps(circuit);
     for (id, edge) in EdgeId::each(&circuit.edges) {
         if let (EdgeKind::Tap, Some(&(reverser, pole))) = (edge.kind, neighbours.get(&edge.a)) {
             let input =
-                Point { thing: Some((Kind::Reverser, reverser)), part: format!("in {}", pole.word()), place: None };
+                ItemEnd { thing: Some((Kind::Reverser, reverser)), part: format!("in {}", pole.word()), place: None };
             let ends = [point(circuit, edge.b), input];
-            inputs.push(Item { class: Class::Wire, what: "reverser input", ends, is: Is::Edges(vec![id]) });
+            inputs.push(Item {
+                class: NumberClass::Wire,
+                what: "reverser input",
+                ends,
+                kind: ItemKind::Edges(vec![id]),
+            });
         }
     }
     items.extend(inputs);
@@ -106,8 +111,13 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
         }
     }
     for ((bus, pole), edges) in conductors {
-        let end = Point { thing: Some((Kind::Bus, bus)), part: pole.word().to_owned(), place: None };
-        items.push(Item { class: Class::Bus, what: "bus", ends: [end.clone(), end], is: Is::Edges(edges) });
+        let end = ItemEnd { thing: Some((Kind::Bus, bus)), part: pole.word().to_owned(), place: None };
+        items.push(Item {
+            class: NumberClass::Bus,
+            what: "bus",
+            ends: [end.clone(), end],
+            kind: ItemKind::Edges(edges),
+        });
     }
     for (motor, m) in plan.iter().flat_map(|plan| plan.motor.iter().enumerate()) {
         let by_hand = m.kind.as_ref().is_some_and(|k| k.value == MotorKind::Hand);
@@ -116,10 +126,15 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
         for terminal in 0..2u8 {
             let part = |words: [&str; 2]| words[usize::from(terminal)].to_owned();
             let ends = [
-                Point { thing: supply.map(|s| (Kind::Supply, s)), part: part(["A", "B"]), place: None },
-                Point { thing: Some((Kind::Motor, motor)), part: part(["motor 1", "motor 2"]), place: None },
+                ItemEnd { thing: supply.map(|s| (Kind::Supply, s)), part: part(["A", "B"]), place: None },
+                ItemEnd { thing: Some((Kind::Motor, motor)), part: part(["motor 1", "motor 2"]), place: None },
             ];
-            items.push(Item { class: Class::Wire, what: "motor lead", ends, is: Is::MotorLead(motor, terminal) });
+            items.push(Item {
+                class: NumberClass::Wire,
+                what: "motor lead",
+                ends,
+                kind: ItemKind::MotorLead(motor, terminal),
+            });
         }
     }
     let mut seen = std::collections::BTreeSet::new();
@@ -127,7 +142,7 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
         let key = (gap.before.min(gap.after), gap.before.max(gap.after));
         if seen.insert(key) {
             let ends = [gap.before, gap.after].map(|node| point(circuit, node));
-            items.push(Item { class: Class::Gap, what: "gap", ends, is: Is::Gap(key.0, key.1) });
+            items.push(Item { class: NumberClass::Gap, what: "gap", ends, kind: ItemKind::Gap(key.0, key.1) });
         }
     }
     items
@@ -145,7 +160,7 @@ pub(crate) fn reverser_taps(circuit: &Circuit) -> BTreeMap<NodeId, (usize, Pole)
     found
 }
 
-/// What an item ends at, its things told by their place in a list that two plans share.
+/// What an item ends at, its things identified by their place in a list that two plans share.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct KeyPoint {
     pub(crate) thing: Option<ThingId>,
@@ -157,33 +172,33 @@ pub(crate) struct KeyPoint {
 
 /// What an item is recognised by.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) struct Key {
-    pub(crate) class: Class,
+pub(crate) struct ItemKey {
+    pub(crate) class: NumberClass,
     pub(crate) what: String,
     pub(crate) ends: [KeyPoint; 2],
 }
 
-impl Key {
-    pub(crate) fn of(item: &Item, things: &Things) -> Key {
+impl ItemKey {
+    pub(crate) fn from_item(item: &Item, things: &Things) -> ItemKey {
         let ends = item.ends.clone().map(|p| KeyPoint {
             thing: p.thing.and_then(|t| things.at(t)).map(ThingId::Listed),
             own: !matches!(p.thing, Some((Kind::Bus | Kind::Supply, _)) | None),
             part: p.part,
             place: p.place,
         });
-        Key { class: item.class, what: item.what.to_owned(), ends }.in_order()
+        ItemKey { class: item.class, what: item.what.to_owned(), ends }.in_order()
     }
 
     /// A gap or joint is the same from either side: the order of its ends follows from what they are.
-    fn in_order(mut self) -> Key {
-        if matches!(self.class, Class::Gap | Class::Joint) {
+    fn in_order(mut self) -> ItemKey {
+        if matches!(self.class, NumberClass::Gap | NumberClass::Joint) {
             self.ends.sort();
         }
         self
     }
 
     /// The same with other numbers for its things.
-    pub(crate) fn renumbered(mut self, to: &[Option<usize>]) -> Key {
+    pub(crate) fn renumbered(mut self, to: &[Option<usize>]) -> ItemKey {
         for end in &mut self.ends {
             end.thing = end.thing.map(|t| t.renumbered(to));
         }

@@ -21,10 +21,10 @@ pub mod tables;
 pub mod things;
 pub mod wires;
 
-pub use choices::{Choices, ColourCode, PageSize, Units};
-pub use number::{Class, Number, in_runs};
+pub use choices::{Choices, ColourChoice, PageSize, Units};
+pub use number::{Number, NumberClass, in_runs};
 pub use numbers::Numbers;
-pub use record::Record;
+pub use record::NumbersRecord;
 
 use analysis::Analysis;
 
@@ -46,13 +46,13 @@ impl<'p> Job<'p> {
     }
 
     /// A job whose numbers go on from an earlier record.
-    pub fn carried(facts: Analysis<'p>, choices: Choices, record: &Record) -> Job<'p> {
+    pub fn carried(facts: Analysis<'p>, choices: Choices, record: &NumbersRecord) -> Job<'p> {
         let numbers = Numbers::carried(&facts.circuit, facts.plan, record);
         Job { facts, numbers, choices }
     }
 
     /// A job whose numbers go on from an earlier record where there is one, else are given in order.
-    pub fn carried_where_kept(facts: Analysis<'p>, choices: Choices, kept: Option<&Record>) -> Job<'p> {
+    pub fn carried_where_kept(facts: Analysis<'p>, choices: Choices, kept: Option<&NumbersRecord>) -> Job<'p> {
         match kept {
             Some(record) => Job::carried(facts, choices, record),
             None => Job::new(facts, choices),
@@ -60,7 +60,7 @@ impl<'p> Job<'p> {
     }
 
     /// The record of the numbers, to be kept for the next time.
-    pub fn record(&self) -> Record {
-        Record::of(&self.facts.circuit, self.facts.plan, &self.numbers)
+    pub fn record(&self) -> NumbersRecord {
+        NumbersRecord::new(&self.facts.circuit, self.facts.plan, &self.numbers)
     }
 }

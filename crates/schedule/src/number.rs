@@ -6,7 +6,7 @@ use std::fmt;
 
 /// What is numbered; each class has a letter and counts from 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Class {
+pub enum NumberClass {
     /// A feeder, rail to bus: F.
     Feeder,
     /// A wire to or from a contact: W.
@@ -23,23 +23,24 @@ pub enum Class {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Number {
     /// What it is.
-    pub class: Class,
+    pub class: NumberClass,
     /// Its count, from 1.
     pub count: u32,
 }
 
-impl Class {
+impl NumberClass {
     /// Every class.
-    pub const ALL: [Class; 5] = [Class::Feeder, Class::Wire, Class::Bus, Class::Gap, Class::Joint];
+    pub const ALL: [NumberClass; 5] =
+        [NumberClass::Feeder, NumberClass::Wire, NumberClass::Bus, NumberClass::Gap, NumberClass::Joint];
 
     /// Its letter.
     pub fn letter(self) -> char {
         match self {
-            Class::Feeder => 'F',
-            Class::Wire => 'W',
-            Class::Bus => 'B',
-            Class::Gap => 'G',
-            Class::Joint => 'J',
+            NumberClass::Feeder => 'F',
+            NumberClass::Wire => 'W',
+            NumberClass::Bus => 'B',
+            NumberClass::Gap => 'G',
+            NumberClass::Joint => 'J',
         }
     }
 }
@@ -49,7 +50,7 @@ impl std::str::FromStr for Number {
 
     /// Reads `F-12`.
     fn from_str(text: &str) -> Result<Number, ()> {
-        let class = Class::ALL.into_iter().find(|c| text.starts_with(c.letter())).ok_or(())?;
+        let class = NumberClass::ALL.into_iter().find(|c| text.starts_with(c.letter())).ok_or(())?;
         let count = text[1..].strip_prefix('-').ok_or(())?;
         let plain = !count.is_empty() && count.bytes().all(|b| b.is_ascii_digit());
         let count = if plain { count.parse().map_err(|_| ())? } else { return Err(()) };
@@ -65,7 +66,7 @@ impl fmt::Display for Number {
 
 /// Numbers in words, those in a row drawn together: `F-1 to F-4, J-2`.
 pub fn in_runs<I: IntoIterator<Item = Number>>(numbers: I) -> String {
-    let mut runs: Vec<(Class, u32, u32)> = Vec::new();
+    let mut runs: Vec<(NumberClass, u32, u32)> = Vec::new();
     for number in numbers {
         match runs.last_mut() {
             Some((class, _, last)) if *class == number.class && *last + 1 == number.count => *last = number.count,

@@ -1,11 +1,11 @@
 //! The number of each wire, gap and joint: one number for one thing on every paper, drawing and label.
 //!
 //! A number has a dash, which no ordinary name has at that place: a turnout may be called `W1` beside the wire `W-1`.
-//! Numbers follow the order of the plan and know no names, so renaming changes none. Where a [`crate::Record`] of an earlier
+//! Numbers follow the order of the plan and know no names, so renaming changes none. Where a [`crate::NumbersRecord`] of an earlier
 //! plan is kept, what is still there keeps its number whatever was put in or taken out around it.
 
-use crate::items::{Is, Item, items};
-use crate::number::{Class, Number};
+use crate::items::{Item, ItemKind, items};
+use crate::number::{Number, NumberClass};
 use circuit::{Circuit, EdgeId, NodeId};
 use plan::Kind;
 use plan::tables::Plan;
@@ -19,7 +19,7 @@ pub struct Numbers {
     leads: BTreeMap<(usize, u8), Number>,
     buses: BTreeMap<(usize, u8), Number>,
     /// Of each class the highest count that was ever given.
-    highest: BTreeMap<Class, u32>,
+    highest: BTreeMap<NumberClass, u32>,
 }
 
 impl Numbers {
@@ -38,7 +38,7 @@ impl Numbers {
     pub(crate) fn given(
         items: &[Item],
         known: impl Fn(usize) -> Option<Number>,
-        highest: BTreeMap<Class, u32>,
+        highest: BTreeMap<NumberClass, u32>,
     ) -> Numbers {
         let mut numbers = Numbers { highest, ..Numbers::default() };
         for number in (0..items.len()).filter_map(&known) {
@@ -51,12 +51,12 @@ impl Numbers {
                 *highest = highest.saturating_add(1);
                 Number { class: item.class, count: *highest }
             });
-            match &item.is {
-                Is::Edges(edges) => numbers.edges.extend(edges.iter().map(|&edge| (edge, number))),
-                Is::Gap(before, after) => {
+            match &item.kind {
+                ItemKind::Edges(edges) => numbers.edges.extend(edges.iter().map(|&edge| (edge, number))),
+                ItemKind::Gap(before, after) => {
                     numbers.gaps.insert((*before, *after), number);
                 }
-                Is::MotorLead(motor, terminal) => {
+                ItemKind::MotorLead(motor, terminal) => {
                     numbers.leads.insert((*motor, *terminal), number);
                 }
             }
@@ -91,20 +91,20 @@ impl Numbers {
     }
 
     /// The number of an item.
-    pub fn of(&self, item: &Item) -> Option<Number> {
-        match &item.is {
-            Is::Edges(edges) => match (edges.first(), item.ends[0].thing) {
+    pub fn number(&self, item: &Item) -> Option<Number> {
+        match &item.kind {
+            ItemKind::Edges(edges) => match (edges.first(), item.ends[0].thing) {
                 (Some(&edge), _) => self.of_edge(edge),
                 (None, Some((Kind::Bus, bus))) => self.of_bus(bus, u8::from(item.ends[0].part == "B")),
                 (None, _) => None,
             },
-            Is::Gap(before, after) => self.of_gap(*before, *after),
-            Is::MotorLead(motor, terminal) => self.of_motor_lead(*motor, *terminal),
+            ItemKind::Gap(before, after) => self.of_gap(*before, *after),
+            ItemKind::MotorLead(motor, terminal) => self.of_motor_lead(*motor, *terminal),
         }
     }
 
     /// Of each class the highest count that was ever given.
-    pub fn highest(&self) -> &BTreeMap<Class, u32> {
+    pub fn highest(&self) -> &BTreeMap<NumberClass, u32> {
         &self.highest
     }
 }

@@ -1,10 +1,10 @@
 //! A plan and what it is to become.
 
 use crate::things::Things;
-use crate::{Job, Record};
+use crate::{Job, NumbersRecord};
 
 /// Two plans, and which things of the one are which of the other.
-pub(crate) struct Pair<'j> {
+pub(crate) struct PlanPair<'j> {
     pub(crate) old: &'j Job<'j>,
     pub(crate) new: &'j Job<'j>,
     pub(crate) old_things: Things,
@@ -13,11 +13,11 @@ pub(crate) struct Pair<'j> {
     pub(crate) to: Vec<Option<usize>>,
 }
 
-impl<'j> Pair<'j> {
-    pub(crate) fn of(old: &'j Job<'j>, new: &'j Job<'j>, kept: &Record) -> Pair<'j> {
-        let old_things = Things::of(old.facts.plan, old.facts.names);
-        let new_things = Things::of(new.facts.plan, new.facts.names);
+impl<'j> PlanPair<'j> {
+    pub(crate) fn new(old: &'j Job<'j>, new: &'j Job<'j>, kept: &NumbersRecord) -> PlanPair<'j> {
+        let old_things = Things::from_plan(old.facts.plan, old.facts.names);
+        let new_things = Things::from_plan(new.facts.plan, new.facts.names);
         let to = new_things.matched(&kept.things);
-        Pair { old, new, old_things, new_things, to }
+        PlanPair { old, new, old_things, new_things, to }
     }
 }

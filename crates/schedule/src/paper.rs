@@ -50,25 +50,25 @@ pub struct Table {
     /// What it is about, where the heading before it does not say.
     pub caption: Option<String>,
     /// Its columns.
-    pub columns: Vec<Column>,
+    pub columns: Vec<TableColumn>,
     /// Its rows.
-    pub rows: Vec<Row>,
+    pub rows: Vec<TableRow>,
 }
 
 /// A column of a table.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Column {
+pub struct TableColumn {
     /// Its title on paper: `cut`.
     pub title: Cow<'static, str>,
     /// The unit of its numbers, where it holds numbers: `mm`.
     pub unit: Option<Cow<'static, str>>,
     /// How its cells are set.
-    pub set: Set,
+    pub set: ColumnSet,
 }
 
 /// How the cells of a column are set.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Set {
+pub enum ColumnSet {
     /// Words, from the left; they wrap.
     Words,
     /// Short words that do not wrap, such as the numbers of wires.
@@ -84,7 +84,7 @@ pub enum Set {
 
 /// A row of a table.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Row {
+pub struct TableRow {
     /// The group it belongs to, where the table has groups; rows of a group stand together, under its words.
     pub group: Option<String>,
     /// Its cells.
@@ -129,12 +129,12 @@ pub struct Drawing {
     /// Its width and height on paper, in millimetres.
     pub size: [f64; 2],
     /// The same in two parts, for who sets words faster than a renderer of SVG does.
-    pub parts: Option<Parts>,
+    pub parts: Option<DrawingParts>,
 }
 
 /// A drawing and its words apart from each other.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Parts {
+pub struct DrawingParts {
     /// The SVG without its words.
     pub bare: String,
     /// Its words, which stand above all else.
@@ -167,50 +167,50 @@ pub struct Label {
 
 impl Table {
     /// A table without rows.
-    pub fn new(name: &'static str, columns: Vec<Column>) -> Table {
+    pub fn new(name: &'static str, columns: Vec<TableColumn>) -> Table {
         Table { name: name.into(), caption: None, columns, rows: Vec::new() }
     }
 
-    /// Adds a row; `group` as in [`Row`].
+    /// Adds a row; `group` as in [`TableRow`].
     ///
     /// # Panics
     /// When it has not as many cells as there are columns: that is our fault.
     pub fn push(&mut self, group: Option<String>, cells: Vec<Cell>) {
         assert_eq!(cells.len(), self.columns.len(), "cells of table {}", self.name);
-        self.rows.push(Row { group, cells });
+        self.rows.push(TableRow { group, cells });
     }
 
     /// The columns that stand on pages.
-    pub fn on_pages(&self) -> &[Column] {
-        let shown = self.columns.iter().take_while(|column| column.set != Set::File).count();
+    pub fn on_pages(&self) -> &[TableColumn] {
+        let shown = self.columns.iter().take_while(|column| column.set != ColumnSet::File).count();
         &self.columns[..shown]
     }
 }
 
-impl Column {
+impl TableColumn {
     /// A column of words.
-    pub fn words(title: &'static str) -> Column {
-        Column { title: title.into(), unit: None, set: Set::Words }
+    pub fn words(title: &'static str) -> TableColumn {
+        TableColumn { title: title.into(), unit: None, set: ColumnSet::Words }
     }
 
     /// A column of short words.
-    pub fn short(title: &'static str) -> Column {
-        Column { title: title.into(), unit: None, set: Set::Short }
+    pub fn short(title: &'static str) -> TableColumn {
+        TableColumn { title: title.into(), unit: None, set: ColumnSet::Short }
     }
 
     /// A column of numbers in a unit.
-    pub fn number(title: &'static str, unit: &'static str) -> Column {
-        Column { title: title.into(), unit: Some(unit.into()), set: Set::Number }
+    pub fn number(title: &'static str, unit: &'static str) -> TableColumn {
+        TableColumn { title: title.into(), unit: Some(unit.into()), set: ColumnSet::Number }
     }
 
     /// A column of words that stand in the files of tables only.
-    pub fn of_files(title: &'static str) -> Column {
-        Column { title: title.into(), unit: None, set: Set::File }
+    pub fn of_files(title: &'static str) -> TableColumn {
+        TableColumn { title: title.into(), unit: None, set: ColumnSet::File }
     }
 
     /// A column of boxes.
-    pub fn boxes(title: &'static str) -> Column {
-        Column { title: title.into(), unit: None, set: Set::Box }
+    pub fn boxes(title: &'static str) -> TableColumn {
+        TableColumn { title: title.into(), unit: None, set: ColumnSet::Box }
     }
 }
 

@@ -2,14 +2,14 @@
 
 use crate::choices::Units;
 use crate::things::hundredths;
-use circuit::{Circuit, NodeId, Spot};
+use circuit::{AssumedTap, Circuit, NodeId, Spot};
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{Plan, RailSide};
 use plan::{Kind, Pole};
 use std::collections::BTreeSet;
 
 /// Names of nodes.
-pub struct Places<'c> {
+pub struct PlaceNames<'c> {
     circuit: &'c Circuit,
     plan: &'c Plan,
     units: Units,
@@ -17,14 +17,14 @@ pub struct Places<'c> {
     parted: BTreeSet<(usize, RailSide, i64)>,
 }
 
-impl<'c> Places<'c> {
+impl<'c> PlaceNames<'c> {
     /// The names of a circuit's nodes.
-    pub fn of(circuit: &'c Circuit, plan: &'c Plan, units: Units) -> Places<'c> {
+    pub fn new(circuit: &'c Circuit, plan: &'c Plan, units: Units) -> PlaceNames<'c> {
         let parted = circuit.nodes.iter().filter_map(|node| match &node.spot {
             Spot::Rail { track, side, x, behind: true } => Some((*track, *side, hundredths(*x))),
             _ => None,
         });
-        Places { circuit, plan, units, parted: parted.collect() }
+        PlaceNames { circuit, plan, units, parted: parted.collect() }
     }
 
     /// A node in words. What a wire taps a bus with is named by the place on the bus.
@@ -43,7 +43,17 @@ impl<'c> Places<'c> {
             Spot::Terminal { kind, index, contact, terminal } => {
                 format!("{}.{}.{terminal}", self.name(*kind, *index), contact + 1)
             }
-            Spot::Bus { bus, pole, x } | Spot::Tap { bus, pole, x } => self.bus(*bus, *pole, *x),
+            Spot::Bus { bus, pole, x } => self.bus(*bus, *pole, *x),
+            Spot::Tap { bus, pole, x } => {
+                let place = self.bus(*bus, *pole, *x);
+                match self.circuit.assumed_taps.get(&node) {
+                    Some(AssumedTap::NearestPoint) => format!("{place} (assumed: nearest point)"),
+                    Some(AssumedTap::FarEnd) => {
+                        format!("{place} (far end assumed for the sums: join it at the nearest point)")
+                    }
+                    None => place,
+                }
+            }
             Spot::Supply { supply, pole } => format!("{}.{}", self.name(Kind::Supply, *supply), pole.word()),
             Spot::Inside { supply } => format!("{} inside", self.name(Kind::Supply, *supply)),
             Spot::Reverser { reverser, pole } => format!("{}.{}", self.name(Kind::Reverser, *reverser), pole.word()),
@@ -60,7 +70,7 @@ impl<'c> Places<'c> {
         format!("{}.{} @ {}", self.plan.bus[bus].name.value, pole.word(), self.length(x))
     }
 
-    /// A length to what can be told apart, with its unit.
+    /// A length to what can be distinguished, with its unit.
     pub fn length(&self, metres: f64) -> String {
         format!("{} {}", exact(self.units, metres), self.units.short())
     }
@@ -88,7 +98,7 @@ impl<'c> Places<'c> {
     }
 }
 
-/// A length as exactly as places are told apart: hundredths of a millimetre, thousandths of an inch.
+/// A length as exactly as places are distinguished: hundredths of a millimetre, thousandths of an inch.
 pub(crate) fn exact(units: Units, metres: f64) -> String {
     let (value, decimals) = match units {
         Units::Metric => (Metres(metres).si() * 1e3, 2),

@@ -13,7 +13,7 @@ use crate::choices;
 pub(crate) type Conductor = (Kind, usize, Pole);
 
 /// What each node of contacts and reversers can be joined to.
-pub(crate) struct Poles {
+pub(crate) struct TerminalPoles {
     /// Root of the group of contacts and wires that a node belongs to.
     root: Vec<NodeId>,
     reached: BTreeMap<NodeId, BTreeSet<Conductor>>,
@@ -32,9 +32,9 @@ fn is_inner(circuit: &Circuit, node: NodeId) -> bool {
     matches!(circuit.nodes[node].spot, Spot::Terminal { .. } | Spot::Reverser { .. })
 }
 
-impl Poles {
-    pub(crate) fn of(circuit: &Circuit) -> Poles {
-        let mut poles = Poles { root: NodeId::all(circuit.nodes.len()).collect(), reached: BTreeMap::new() };
+impl TerminalPoles {
+    pub(crate) fn from_circuit(circuit: &Circuit) -> TerminalPoles {
+        let mut poles = TerminalPoles { root: NodeId::all(circuit.nodes.len()).collect(), reached: BTreeMap::new() };
         let wired = || {
             let kinds = [EdgeKind::Wire, EdgeKind::Contact, EdgeKind::Feeder];
             circuit.edges.iter().filter(move |e| kinds.contains(&e.kind))
@@ -77,16 +77,16 @@ impl Poles {
 }
 
 /// The colours of a plan's conductors.
-pub(crate) struct Colours {
+pub(crate) struct ConductorColours {
     code: ColourCode,
     own: BTreeMap<(Kind, usize, String), &'static str>,
 }
 
-impl Colours {
-    pub(crate) fn of(facts: &Analysis<'_>, chosen: choices::ColourCode) -> Colours {
+impl ConductorColours {
+    pub(crate) fn new(facts: &Analysis<'_>, chosen: choices::ColourChoice) -> ConductorColours {
         let mut code = match chosen {
-            choices::ColourCode::Plan => USUAL_CODE.value,
-            choices::ColourCode::Nem605 => NEM_605.value,
+            choices::ColourChoice::Plan => USUAL_CODE.value,
+            choices::ColourChoice::Nem605 => NEM_605.value,
         };
         let mut own = BTreeMap::new();
         if let Some(said) = facts.plan.colours.as_ref().map(|c| &c.value) {
@@ -110,7 +110,7 @@ impl Colours {
                 }
             }
         }
-        Colours { code, own }
+        ConductorColours { code, own }
     }
 
     /// The colour of a conductor.

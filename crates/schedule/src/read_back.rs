@@ -6,6 +6,7 @@
 use crate::choices::Units;
 use circuit::EdgeKind;
 use handbook::contacts::{MOTOR_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
+use handbook::limits::FEEDER_LENGTH;
 use handbook::quantity::{Metres, Quantity};
 use std::collections::{BTreeMap, BTreeSet};
 use text::csv::{Columns, ColumnsRow, ReadError};
@@ -92,7 +93,7 @@ fn milliohms(row: &ColumnsRow<'_>) -> Result<f64, ReadError> {
 }
 
 /// A conductor of a bus: its wire, and where something is on it.
-struct Conductor {
+struct ReadConductor {
     per_metre: f64,
     places: BTreeMap<i64, String>,
 }
@@ -103,23 +104,24 @@ impl ReadBack {
     }
 
     fn wires(&mut self, wires: &Columns, units: Units) -> Result<(), ReadError> {
-        let mut conductors: BTreeMap<&str, Conductor> = BTreeMap::new();
+        let mut conductors: BTreeMap<&str, ReadConductor> = BTreeMap::new();
         for row in wires.rows().filter(|row| row.cell("what") == Ok("bus")) {
             let (name, _) =
                 place(row.cell("to")?, units).ok_or_else(|| row.wrong("a bus ends at a place of itself"))?;
-            conductors.insert(name, Conductor { per_metre: per_metre(&row)?, places: BTreeMap::new() });
+            conductors.insert(name, ReadConductor { per_metre: per_metre(&row)?, places: BTreeMap::new() });
         }
         let tap = TAP_CONNECTOR.value.typical.si();
         let joint = SOLDERED_JOINT.value.typical.si();
         for row in wires.rows() {
             let (number, from, to) = (row.cell("number")?, row.cell("from")?, row.cell("to")?);
-            let on = |conductors: &BTreeMap<&str, Conductor>, words| {
+            let on = |conductors: &BTreeMap<&str, ReadConductor>, words| {
                 place(words, units).filter(|(name, _)| conductors.contains_key(name)).is_some()
             };
             match row.cell("what")? {
                 what @ ("feeder" | "contact wire") => {
-                    let run = row.number("run")?.ok_or_else(|| row.wrong("there is no run"))?;
-                    let ohms = per_metre(&row)? * metres(run, units);
+                    // What is to be measured on the layout is as long as usual in the sums.
+                    let run = row.number("run")?.map_or(FEEDER_LENGTH.value.si(), |run| metres(run, units));
+                    let ohms = per_metre(&row)? * run;
                     let kind = if what == "feeder" { EdgeKind::Feeder } else { EdgeKind::Wire };
                     if on(&conductors, to) {
                         let side = format!("tap of {number}");
@@ -165,7 +167,7 @@ impl ReadBack {
 }
 
 /// Notes that something is at a place of a conductor.
-fn stands(conductors: &mut BTreeMap<&str, Conductor>, words: &str, units: Units) {
+fn stands(conductors: &mut BTreeMap<&str, ReadConductor>, words: &str, units: Units) {
     let Some((name, x)) = place(words, units) else { return };
     if let Some(conductor) = conductors.get_mut(name) {
         conductor.places.entry(crate::things::hundredths(x)).or_insert_with(|| words.to_owned());

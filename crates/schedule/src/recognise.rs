@@ -1,20 +1,21 @@
 //! Which of an earlier plan's wires, gaps and joints is which of this one's.
 
-use crate::items::{Key, KeyPoint};
+use crate::items::{ItemKey, KeyPoint};
 use std::collections::BTreeMap;
 
 /// How much must be the same, the strictest first.
-const LEVELS: [fn(&Key) -> Option<Key>; 6] = [all, whatever_it_is, tap_elsewhere, elsewhere, first_end, second_end];
+const LEVELS: [fn(&ItemKey) -> Option<ItemKey>; 6] =
+    [all, whatever_it_is, tap_elsewhere, elsewhere, first_end, second_end];
 
 /// Groups in which every pair is compared by how far it is apart; larger ones are matched in their order.
 const MOST_COMPARED: usize = 200;
 
 /// For each new key, which of the old ones it is. Both name their things by the same numbers.
-pub(crate) fn recognise(old: &[Key], new: &[Key]) -> Vec<Option<usize>> {
+pub(crate) fn recognise(old: &[ItemKey], new: &[ItemKey]) -> Vec<Option<usize>> {
     let mut of: Vec<Option<usize>> = vec![None; new.len()];
     let mut taken = vec![false; old.len()];
     for level in LEVELS {
-        let mut groups: BTreeMap<Key, (Vec<usize>, Vec<usize>)> = BTreeMap::new();
+        let mut groups: BTreeMap<ItemKey, (Vec<usize>, Vec<usize>)> = BTreeMap::new();
         for (i, key) in old.iter().enumerate().filter(|(i, _)| !taken[*i]) {
             level(key).into_iter().for_each(|k| groups.entry(k).or_default().0.push(i));
         }
@@ -31,37 +32,37 @@ pub(crate) fn recognise(old: &[Key], new: &[Key]) -> Vec<Option<usize>> {
     of
 }
 
-fn all(key: &Key) -> Option<Key> {
+fn all(key: &ItemKey) -> Option<ItemKey> {
     Some(key.clone())
 }
 
-fn whatever_it_is(key: &Key) -> Option<Key> {
-    Some(Key { what: String::new(), ..key.clone() })
+fn whatever_it_is(key: &ItemKey) -> Option<ItemKey> {
+    Some(ItemKey { what: String::new(), ..key.clone() })
 }
 
 /// One end is where it was, the other elsewhere on the same part of the same thing.
-fn tap_elsewhere(key: &Key) -> Option<Key> {
+fn tap_elsewhere(key: &ItemKey) -> Option<ItemKey> {
     let [one, other] = key.ends.clone();
-    Some(Key { what: String::new(), class: key.class, ends: [one, nowhere(other)] })
+    Some(ItemKey { what: String::new(), class: key.class, ends: [one, nowhere(other)] })
 }
 
-fn elsewhere(key: &Key) -> Option<Key> {
-    Some(Key { what: String::new(), class: key.class, ends: key.ends.clone().map(nowhere) })
+fn elsewhere(key: &ItemKey) -> Option<ItemKey> {
+    Some(ItemKey { what: String::new(), class: key.class, ends: key.ends.clone().map(nowhere) })
 }
 
-fn first_end(key: &Key) -> Option<Key> {
+fn first_end(key: &ItemKey) -> Option<ItemKey> {
     only(key, 0)
 }
 
-fn second_end(key: &Key) -> Option<Key> {
+fn second_end(key: &ItemKey) -> Option<ItemKey> {
     only(key, 1)
 }
 
-fn only(key: &Key, end: usize) -> Option<Key> {
+fn only(key: &ItemKey, end: usize) -> Option<ItemKey> {
     let kept = key.ends[end].clone();
     let none = KeyPoint { thing: None, own: false, part: String::new(), place: None };
     // That something taps the same bus does not make it the same wire.
-    kept.own.then(|| Key { what: key.what.clone(), class: key.class, ends: [kept, none] })
+    kept.own.then(|| ItemKey { what: key.what.clone(), class: key.class, ends: [kept, none] })
 }
 
 fn nowhere(point: KeyPoint) -> KeyPoint {
@@ -69,7 +70,7 @@ fn nowhere(point: KeyPoint) -> KeyPoint {
 }
 
 /// Pairs of those that are alike: the nearest first.
-fn nearest(old: &[Key], olds: &[usize], new: &[Key], news: &[usize]) -> Vec<(usize, usize)> {
+fn nearest(old: &[ItemKey], olds: &[usize], new: &[ItemKey], news: &[usize]) -> Vec<(usize, usize)> {
     if olds.len().max(news.len()) > MOST_COMPARED || (olds.len() == 1 && news.len() == 1) {
         return olds.iter().copied().zip(news.iter().copied()).collect();
     }

@@ -11,8 +11,8 @@
 //! highest,F,17                                               the highest number of a class that was ever given
 //! ```
 
-use crate::items::{Key, KeyPoint, items};
-use crate::number::{Class, Number};
+use crate::items::{ItemKey, KeyPoint, items};
+use crate::number::{Number, NumberClass};
 use crate::numbers::Numbers;
 use crate::recognise::recognise;
 use crate::things::{Join, Thing, ThingId, Things};
@@ -20,14 +20,14 @@ use circuit::Circuit;
 use plan::tables::Plan;
 use plan::{Kind, Names};
 use std::collections::BTreeMap;
-use text::csv::{ReadError, defused, lines, read};
+use text::csv::{ReadError, escape_formula, lines, read};
 
 /// Which number each wire, gap and joint of a plan was given.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Record {
+pub struct NumbersRecord {
     pub(crate) things: Things,
-    pub(crate) numbered: Vec<(Number, Key)>,
-    pub(crate) highest: BTreeMap<Class, u32>,
+    pub(crate) numbered: Vec<(Number, ItemKey)>,
+    pub(crate) highest: BTreeMap<NumberClass, u32>,
 }
 
 /// Kinds of things that wires end at, by their word in the record.
@@ -50,13 +50,14 @@ const KINDS: [Kind; 12] = [
 const MOST_GIVEN: u32 = 9_999_999;
 const TOO_HIGH: &str = "no number is higher than 9999999; go on from a copy of the record that is whole";
 
-impl Record {
+impl NumbersRecord {
     /// The record of a plan's numbers.
-    pub fn of(circuit: &Circuit, plan: &Plan, numbers: &Numbers) -> Record {
-        let things = Things::of(plan, &Names::of(plan));
+    pub fn new(circuit: &Circuit, plan: &Plan, numbers: &Numbers) -> NumbersRecord {
+        let things = Things::from_plan(plan, &Names::from_plan(plan));
         let items = items(circuit, Some(plan));
-        let numbered = items.iter().filter_map(|item| Some((numbers.of(item)?, Key::of(item, &things)))).collect();
-        Record { things: things.without_indices(), numbered, highest: numbers.highest().clone() }
+        let numbered =
+            items.iter().filter_map(|item| Some((numbers.number(item)?, ItemKey::from_item(item, &things)))).collect();
+        NumbersRecord { things: things.without_indices(), numbered, highest: numbers.highest().clone() }
     }
 
     /// How many of the things it holds a plan has under the same names, and how many it holds: where hardly any is there, it is
@@ -68,7 +69,8 @@ impl Record {
 
     /// The record as comma-separated values.
     pub fn to_csv(&self) -> String {
-        let row = |cells: Vec<&str>| cells.into_iter().map(|cell| defused(cell).into_owned()).collect::<Vec<_>>();
+        let row =
+            |cells: Vec<&str>| cells.into_iter().map(|cell| escape_formula(cell).into_owned()).collect::<Vec<_>>();
         let head = std::iter::once(row(vec!["record", "1"]));
         let things = self.things.list.iter().map(|thing| {
             let joins = thing.joins.iter().flat_map(|j| [j.port.as_str(), &j.other, &j.part]);
@@ -95,8 +97,8 @@ impl Record {
     ///
     /// # Errors
     /// With the line, where it is none.
-    pub fn read(text: &str) -> Result<Record, ReadError> {
-        let mut record = Record::default();
+    pub fn read(text: &str) -> Result<NumbersRecord, ReadError> {
+        let mut record = NumbersRecord::default();
         let rows = read(text)?;
         let first = rows.first().map(|(_, cells)| cells.iter().map(String::as_str).collect::<Vec<_>>());
         if first.as_deref() != Some(&["record", "1"]) {
@@ -142,10 +144,10 @@ impl Record {
                     }
                     let highest = record.highest.entry(number.class).or_default();
                     *highest = number.count.max(*highest);
-                    record.numbered.push((number, Key { class: number.class, what: (*what).to_owned(), ends }));
+                    record.numbered.push((number, ItemKey { class: number.class, what: (*what).to_owned(), ends }));
                 }
                 ["highest", class, count] => {
-                    let class = Class::ALL.into_iter().find(|c| c.letter().to_string() == *class);
+                    let class = NumberClass::ALL.into_iter().find(|c| c.letter().to_string() == *class);
                     let class = class.ok_or_else(|| wrong("this class of numbers is not known"))?;
                     let count: u32 = count.parse().map_err(|_| wrong("this is no count"))?;
                     if count > MOST_GIVEN {
@@ -164,12 +166,12 @@ impl Record {
 impl Numbers {
     /// The numbers that an earlier record gives to what is still there, and new ones, higher than any that was ever
     /// given, to what is new. The number of what is gone is not given again.
-    pub fn carried(circuit: &Circuit, plan: &Plan, record: &Record) -> Numbers {
-        let things = Things::of(plan, &Names::of(plan));
+    pub fn carried(circuit: &Circuit, plan: &Plan, record: &NumbersRecord) -> Numbers {
+        let things = Things::from_plan(plan, &Names::from_plan(plan));
         let to = things.matched(&record.things);
         let items = items(circuit, Some(plan));
-        let keys: Vec<Key> = items.iter().map(|item| Key::of(item, &things)).collect();
-        let old: Vec<Key> = record.numbered.iter().map(|(_, key)| key.clone().renumbered(&to)).collect();
+        let keys: Vec<ItemKey> = items.iter().map(|item| ItemKey::from_item(item, &things)).collect();
+        let old: Vec<ItemKey> = record.numbered.iter().map(|(_, key)| key.clone().renumbered(&to)).collect();
         let of = recognise(&old, &keys);
         Numbers::given(&items, |i| of[i].map(|o| record.numbered[o].0), record.highest.clone())
     }

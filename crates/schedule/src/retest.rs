@@ -1,12 +1,12 @@
 //! Whose tests to repeat after a change: those of what was worked on, and those whose reading is another one now.
 //!
 //! A piece of the network is compared with what it was by what it joins, when, and with what resistance. What a meter
-//! reads at a track hangs on more than its own wires; where the expected reading moved the track is told too.
+//! reads at a track depends on more than its own wires; where the expected reading moved the track is reported too.
 
-use crate::items::{Key, point};
-use crate::pair::Pair;
+use crate::items::{ItemKey, point};
+use crate::pair::PlanPair;
 use crate::things::{ThingId, Things};
-use circuit::{Circuit, Edge, EdgeKind, Owner};
+use circuit::{Circuit, Edge, EdgeKind, RailOwner};
 use plan::Kind;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -50,14 +50,14 @@ const MOVED: f64 = 1e-4;
 /// What an edge is compared by: its kind, its ends, when it is closed, and its resistance in nanoohms.
 type Piece = (EdgeKind, Vec<(Option<ThingId>, String, Option<i64>)>, Vec<(Option<ThingId>, String, u8)>, i64);
 
-pub(crate) fn retest(pair: &Pair<'_>) -> Retest {
+pub(crate) fn retest(pair: &PlanPair<'_>) -> Retest {
     let old = pieces(&pair.old.facts.circuit, &pair.old_things, |t| t.renumbered(&pair.to));
     let new = pieces(&pair.new.facts.circuit, &pair.new_things, |t| t);
     let mut touched: BTreeSet<usize> = BTreeSet::new();
     for (one, other) in [(&old, &new), (&new, &old)] {
         for (piece, _) in one.iter().filter(|(piece, count)| other.get(*piece) != Some(*count)) {
-            // That a bus is cut into other pieces is told by what taps it, and where a wire taps it is told for its rail;
-            // what a bus hangs on is its own.
+            // That a bus is cut into other pieces is identified by what taps it, and where a wire taps it is reported for its rail;
+            // what a bus depends on is its own.
             let between = matches!(piece.0, EdgeKind::BusWire | EdgeKind::Tap) && piece.1[0].0 != piece.1[1].0;
             touched.extend(piece.1.iter().filter_map(|end| end.0?.listed()).filter(|t| between || !is_bus(pair, *t)));
         }
@@ -71,10 +71,10 @@ pub(crate) fn retest(pair: &Pair<'_>) -> Retest {
     }
     let buses = pair.new_things.list.iter().enumerate().filter(|(_, thing)| thing.kind == Kind::Bus);
     touched.extend(buses.filter(|(n, thing)| before.get(n) != Some(&thing.own.as_str())).map(|(n, _)| n));
-    told(pair, &touched)
+    retest_of(pair, &touched)
 }
 
-fn is_bus(pair: &Pair<'_>, thing: usize) -> bool {
+fn is_bus(pair: &PlanPair<'_>, thing: usize) -> bool {
     pair.new_things.list.get(thing).is_some_and(|t| matches!(t.kind, Kind::Bus | Kind::Supply))
 }
 
@@ -112,18 +112,19 @@ fn piece(
     (edge.kind, ends, when.collect(), (edge.ohms.typical * 1e9).round() as i64)
 }
 
-fn gaps_touched(pair: &Pair<'_>, touched: &mut BTreeSet<usize>) {
+fn gaps_touched(pair: &PlanPair<'_>, touched: &mut BTreeSet<usize>) {
     use crate::items::items;
     let key = |is_old: bool| {
         let job = if is_old { pair.old } else { pair.new };
         let all = items(&job.facts.circuit, Some(job.facts.plan));
         let gaps = all.into_iter().filter(|item| item.what == "gap");
-        let keys = gaps.map(|item| if is_old { pair.old_key(&item) } else { Key::of(&item, &pair.new_things) });
+        let keys =
+            gaps.map(|item| if is_old { pair.old_key(&item) } else { ItemKey::from_item(&item, &pair.new_things) });
         keys.map(|mut key| {
             key.ends.sort();
             key
         })
-        .collect::<BTreeSet<Key>>()
+        .collect::<BTreeSet<ItemKey>>()
     };
     let (old, new) = (key(true), key(false));
     for key in old.symmetric_difference(&new) {
@@ -132,7 +133,7 @@ fn gaps_touched(pair: &Pair<'_>, touched: &mut BTreeSet<usize>) {
 }
 
 /// Tracks whose worst voltage or fault current is another one, or that are fed now and were not, or the reverse.
-fn readings_moved(pair: &Pair<'_>, touched: &mut BTreeSet<usize>) {
+fn readings_moved(pair: &PlanPair<'_>, touched: &mut BTreeSet<usize>) {
     let readings = |job: &crate::Job<'_>, things: &Things, number: &dyn Fn(usize) -> Option<usize>| {
         let lines = job.facts.figures.iter().flat_map(|f| &f.tracks);
         let found = lines.filter_map(|line| {
@@ -162,7 +163,7 @@ fn readings_moved(pair: &Pair<'_>, touched: &mut BTreeSet<usize>) {
 }
 
 /// The names of what was touched, and the ways over it.
-fn told(pair: &Pair<'_>, touched: &BTreeSet<usize>) -> Retest {
+fn retest_of(pair: &PlanPair<'_>, touched: &BTreeSet<usize>) -> Retest {
     let mut retest = Retest::default();
     for thing in touched.iter().filter_map(|&t| pair.new_things.list.get(t)) {
         let list = match thing.kind {
@@ -177,8 +178,8 @@ fn told(pair: &Pair<'_>, touched: &BTreeSet<usize>) -> Retest {
     let facts = &pair.new.facts;
     let over = |segment: usize| {
         let key = match &facts.circuit.segments[segment].owner {
-            Owner::Track(track) => (Kind::Track, *track),
-            Owner::Work { kind, index, .. } => (*kind, *index),
+            RailOwner::Track(track) => (Kind::Track, *track),
+            RailOwner::Work { kind, index, .. } => (*kind, *index),
         };
         pair.new_things.at(key).is_some_and(|thing| touched.contains(&thing))
     };

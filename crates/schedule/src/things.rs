@@ -4,7 +4,7 @@
 //! its ends, neighbours, kind, length and order. So a renamed track stays the track it was.
 
 use plan::tables::Plan;
-use plan::{End, Kind, Names, Terminal, TrackEnd};
+use plan::{EndOf, Kind, Names, Terminal, TrackEnd};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
@@ -77,7 +77,7 @@ pub(crate) fn hundredths(metres: f64) -> i64 {
 
 impl Things {
     /// The things of a plan that was read without errors.
-    pub fn of(plan: &Plan, names: &Names) -> Things {
+    pub fn from_plan(plan: &Plan, names: &Names) -> Things {
         let mut things = Things::default();
         for (kind, index, name) in plan::names::each_name(plan) {
             if matches!(kind, Kind::Train | Kind::Panel) {
@@ -90,10 +90,10 @@ impl Things {
         for (index, track) in plan.track.iter().enumerate() {
             for (end, text) in [(TrackEnd::From, &track.from), (TrackEnd::To, &track.to)] {
                 let (other, part) = match names.end(plan, &text.value) {
-                    Ok(End::Track(other, end)) => (plan.track[other].name.value.clone(), end.word().to_owned()),
-                    Ok(End::Work(kind, work, port)) => (things.name((kind, work)), port),
-                    Ok(End::Buffer) => (String::new(), "buffer".to_owned()),
-                    Ok(End::Beyond) => (String::new(), "beyond".to_owned()),
+                    Ok(EndOf::Track(other, end)) => (plan.track[other].name.value.clone(), end.word().to_owned()),
+                    Ok(EndOf::Work(kind, work, port)) => (things.name((kind, work)), port),
+                    Ok(EndOf::Buffer) => (String::new(), "buffer".to_owned()),
+                    Ok(EndOf::Beyond) => (String::new(), "beyond".to_owned()),
                     Err(_) => continue,
                 };
                 if names.get(&other).is_some_and(|n| n.0 != Kind::Track) {
@@ -178,7 +178,7 @@ impl Things {
 
     /// For each thing of an earlier plan, which of these it is.
     pub fn matched(&self, old: &Things) -> Vec<Option<usize>> {
-        Matching::of(old, self).to
+        Matching::new(old, self).to
     }
 }
 
@@ -232,7 +232,7 @@ struct Matching<'t> {
 }
 
 impl<'t> Matching<'t> {
-    fn of(old: &'t Things, new: &'t Things) -> Matching<'t> {
+    fn new(old: &'t Things, new: &'t Things) -> Matching<'t> {
         let mut matching = Matching { old, new, to: vec![None; old.list.len()], from: vec![None; new.list.len()] };
         for (o, thing) in old.list.iter().enumerate() {
             let same = new.named(&thing.name).filter(|&n| new.list[n].kind == thing.kind);

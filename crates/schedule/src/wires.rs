@@ -5,22 +5,22 @@
 //! on the layout.
 
 use crate::Job;
-use crate::items::{Is, Item, Point, items, point};
+use crate::items::{Item, ItemEnd, ItemKind, items, point};
 use crate::number::Number;
-use crate::places::Places;
-use crate::poles::{Colours, Conductor, Poles};
+use crate::places::PlaceNames;
+use crate::poles::{Conductor, ConductorColours, TerminalPoles};
 use crate::things::hundredths;
 use analysis::{Analysis, feeds};
-use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, Spot};
-use handbook::limits::{FEEDER_LENGTH, WIRE_SLACK};
-use handbook::quantity::{Metres, Quantity};
+use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, RunSource, Spot};
+use handbook::limits::WIRE_SLACK;
+use handbook::quantity::Quantity;
 use plan::tables::{Feeder, Plan};
 use plan::{At, Kind, Pole};
 use std::collections::BTreeSet;
 
 /// A wire.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Wire {
+pub struct ScheduledWire {
     /// Its number.
     pub number: Number,
     /// What it is, in a word: `feeder`, `contact wire`, `bond`, `bus`, `lead`, `common`, `reverser input`, `motor lead`.
@@ -30,33 +30,42 @@ pub struct Wire {
     /// What it is for, in the builder's words.
     pub function: String,
     /// Where it starts and where it goes.
-    pub ends: [End; 2],
+    pub ends: [WireEnd; 2],
     /// The word of its colour; none of a bond inside trackwork.
     pub colour: Option<&'static str>,
     /// Its size, as the handbook writes it; none of a bond inside trackwork.
     pub size: Option<String>,
     /// How long it runs, in metres; none where that must be measured.
     pub run: Option<f64>,
-    /// Whether the plan says so, and not a default.
-    pub run_said: bool,
+    /// What of it the plan does not say.
+    pub assumed: WireAssumed,
     /// What it is bundled with: the bus, the motor or the supply it belongs to.
     pub bundle: String,
     /// The names of the supplies or breakers whose districts it is in.
     pub districts: Vec<String>,
 }
 
+/// What the plan does not say of a wire, so that a default or a sum stands in for it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct WireAssumed {
+    /// Its size is the handbook's usual one.
+    pub size: bool,
+    /// Its length follows from where its ends are.
+    pub length: bool,
+}
+
 /// An end of a wire.
 #[derive(Clone, Debug, PartialEq)]
-pub struct End {
-    /// What it ends at, told by the things of the plan.
-    pub point: Point,
+pub struct WireEnd {
+    /// What it ends at, identified by the things of the plan.
+    pub point: ItemEnd,
     /// Device and terminal in words: `M1.2.through`, `dock 1.left @ 400 mm`.
     pub words: String,
     /// Its node in the circuit, where that has one.
     pub node: Option<NodeId>,
 }
 
-impl Wire {
+impl ScheduledWire {
     /// How long to cut it, in metres, to the next centimetre.
     pub fn cut(&self) -> Option<f64> {
         self.run.map(cut_length)
@@ -76,16 +85,17 @@ pub fn cut_length(run: f64) -> f64 {
 }
 
 /// Every wire of a job, in the order of their classes and numbers.
-pub fn wires(job: &Job<'_>) -> Vec<Wire> {
+pub fn wires(job: &Job<'_>) -> Vec<ScheduledWire> {
     let maker = Maker {
         facts: &job.facts,
-        places: Places::of(&job.facts.circuit, job.facts.plan, job.choices.units),
-        poles: Poles::of(&job.facts.circuit),
-        colours: Colours::of(&job.facts, job.choices.colours),
+        places: PlaceNames::new(&job.facts.circuit, job.facts.plan, job.choices.units),
+        poles: TerminalPoles::from_circuit(&job.facts.circuit),
+        colours: ConductorColours::new(&job.facts, job.choices.colours),
     };
     let items = items(&job.facts.circuit, Some(job.facts.plan));
     let taps = taps(&job.facts.circuit);
-    let mut wires: Vec<Wire> = items.iter().filter_map(|item| maker.wire(item, job.numbers.of(item)?, &taps)).collect();
+    let mut wires: Vec<ScheduledWire> =
+        items.iter().filter_map(|item| maker.wire(item, job.numbers.number(item)?, &taps)).collect();
     wires.sort_by_key(|wire| wire.number);
     wires
 }
@@ -101,56 +111,54 @@ fn taps(circuit: &Circuit) -> Vec<Option<EdgeId>> {
 
 struct Maker<'j> {
     facts: &'j Analysis<'j>,
-    places: Places<'j>,
-    poles: Poles,
-    colours: Colours,
+    places: PlaceNames<'j>,
+    poles: TerminalPoles,
+    colours: ConductorColours,
 }
 
 impl Maker<'_> {
-    fn wire(&self, item: &Item, number: Number, taps: &[Option<EdgeId>]) -> Option<Wire> {
+    fn wire(&self, item: &Item, number: Number, taps: &[Option<EdgeId>]) -> Option<ScheduledWire> {
         let circuit = &self.facts.circuit;
-        match (&item.is, item.what) {
-            (Is::Gap(..), _) | (_, "soldered joint" | "sliding joint") => None,
-            (Is::MotorLead(motor, terminal), what) => Some(self.motor_lead(number, what, *motor, *terminal)),
-            (Is::Edges(edges), "bus") => self.bus(item, number, edges),
-            (Is::Edges(edges), what) => {
+        match (&item.kind, item.what) {
+            (ItemKind::Gap(..), _) | (_, "soldered joint" | "sliding joint") => None,
+            (ItemKind::MotorLead(motor, terminal), what) => Some(self.motor_lead(number, what, *motor, *terminal)),
+            (ItemKind::Edges(edges), "bus") => self.bus(item, number, edges),
+            (ItemKind::Edges(edges), what) => {
                 let edge = &circuit.edges[*edges.first()?];
                 let mut edges = edges.clone();
                 edges.extend(taps[edge.b].filter(|_| edge.kind != EdgeKind::Tap));
                 let ends = [self.end(edge.a), self.end(edge.b)];
                 let reached = self.poles.of_wire(circuit, [edge.a, edge.b]);
-                Some(self.circuit_wire(Found { number, what, edges, ends, edge, reached }))
+                Some(self.circuit_wire(WireFound { number, what, edges, ends, edge, reached }))
             }
         }
     }
 
-    fn end(&self, node: NodeId) -> End {
-        End { point: point(&self.facts.circuit, node), words: self.places.words(node), node: Some(node) }
+    fn end(&self, node: NodeId) -> WireEnd {
+        WireEnd { point: point(&self.facts.circuit, node), words: self.places.words(node), node: Some(node) }
     }
 
-    fn circuit_wire(&self, found: Found<'_>) -> Wire {
+    fn circuit_wire(&self, found: WireFound<'_>) -> ScheduledWire {
         let (facts, plan) = (self.facts, self.facts.plan);
-        let Found { number, what, edges, mut ends, edge, reached } = found;
-        let layout = plan.layout.as_ref().map(|l| &l.value);
-        let usual_length = layout.and_then(|l| l.feeder_length.as_ref());
+        let WireFound { number, what, edges, mut ends, edge, reached } = found;
         let usual_wire = feeds::feeder_wire(plan);
         let a = &facts.circuit.nodes[edge.a].spot;
         let b = &facts.circuit.nodes[edge.b].spot;
         let mut colour = Some(self.colours.wire(facts, [edge.a, edge.b], &reached));
-        let (size, length, function, bundle) = match (what, a) {
+        let (size, function, bundle) = match (what, a) {
             ("feeder", Spot::Rail { track, side, .. }) => {
-                let (wire, length) = of_feeder(plan, *track, edge);
+                let wire = of_feeder(plan, *track, edge);
                 let function = format!("feeder of {}, {} rail", plan.track[*track].name.value, side.word());
-                (wire.or(usual_wire), Some(length), function, self.bundle(b))
+                (wire.or(usual_wire), function, self.bundle(b))
             }
             ("feeder", Spot::Work { kind, index, .. }) => {
                 let function = format!("feeder of the deck of {}", self.places.name(*kind, *index));
-                (usual_wire, Some(None), function, self.bundle(b))
+                (usual_wire, function, self.bundle(b))
             }
             ("contact wire", Spot::Terminal { kind, index, contact, terminal }) => {
-                let (wire, length) = of_contact(plan, *kind, *index);
+                let wire = of_contact(plan, *kind, *index);
                 let function = self.contact_words((*kind, *index, *contact, terminal), edge.b);
-                (wire.or(usual_wire), Some(length), function, self.places.name(*kind, *index).to_owned())
+                (wire.or(usual_wire), function, self.places.name(*kind, *index).to_owned())
             }
             ("lead", _) => {
                 let (bus, supply) = match (a, b) {
@@ -159,7 +167,7 @@ impl Maker<'_> {
                 };
                 let name = |kind, index: Option<usize>| index.map_or("", |i| self.places.name(kind, i));
                 let function = format!("lead from {} to {}", name(Kind::Supply, supply), name(Kind::Bus, bus));
-                (bus.map(|b| &plan.bus[b].wire), None, function, name(Kind::Bus, bus).to_owned())
+                (bus.map(|b| &plan.bus[b].wire), function, name(Kind::Bus, bus).to_owned())
             }
             ("common", Spot::Supply { supply: above, pole }) => {
                 let below = if let Spot::Supply { supply, .. } = b { *supply } else { *above };
@@ -169,14 +177,14 @@ impl Maker<'_> {
                     .find(|bus| bus.supply.as_ref().is_some_and(|s| s.value == plan.supply[below].name.value));
                 let name = |s: usize| self.places.name(Kind::Supply, s);
                 let function = format!("common {} of {} and {}", pole.word(), name(*above), name(below));
-                (bus.map(|b| &b.wire), None, function, name(*above).to_owned())
+                (bus.map(|b| &b.wire), function, name(*above).to_owned())
             }
             ("reverser input", _) => {
                 let (bus, reverser, pole) = self.reverser_of(edge);
                 ends = [
                     self.end(edge.b),
-                    End {
-                        point: Point {
+                    WireEnd {
+                        point: ItemEnd {
                             thing: reverser.map(|r| (Kind::Reverser, r)),
                             part: format!("in {pole}"),
                             place: None,
@@ -186,18 +194,18 @@ impl Maker<'_> {
                     },
                 ];
                 let function = format!("input of {}", reverser.map_or("", |r| self.places.name(Kind::Reverser, r)));
-                (bus.map(|b| &plan.bus[b].wire), None, function, self.bundle(b))
+                (bus.map(|b| &plan.bus[b].wire), function, self.bundle(b))
             }
             (_, Spot::Work { kind, index, .. }) => {
                 colour = None;
                 let name = self.places.name(*kind, *index);
-                (None, None, format!("bond inside {name}; look whether its maker has made it"), name.to_owned())
+                (None, format!("bond inside {name}; look whether its maker has made it"), name.to_owned())
             }
-            _ => (None, None, edge.name.clone(), String::new()),
+            _ => (None, edge.name.clone(), String::new()),
         };
         let is_bond = colour.is_none();
-        let said: Option<&At<Metres>> = length.flatten().or(length.and(usual_length));
-        Wire {
+        let run = edges.first().and_then(|edge| facts.circuit.runs.get(edge));
+        ScheduledWire {
             number,
             what,
             edges,
@@ -205,31 +213,36 @@ impl Maker<'_> {
             ends,
             colour,
             size: (!is_bond).then(|| size_words(size)),
-            run: length.map(|_| said.map_or(FEEDER_LENGTH.value.si(), |l| l.value.si())),
-            run_said: said.is_some(),
+            run: run.filter(|run| run.source != RunSource::Default).map(|run| run.metres),
+            assumed: WireAssumed {
+                size: !is_bond && size.is_none(),
+                length: run.is_some_and(|run| run.source == RunSource::Geometry),
+            },
             bundle,
             districts: self.districts(&reached, [edge.a, edge.b]),
         }
     }
 
     /// The conductor of a bus, from what feeds it to its far end.
-    fn bus(&self, item: &Item, number: Number, edges: &[EdgeId]) -> Option<Wire> {
+    fn bus(&self, item: &Item, number: Number, edges: &[EdgeId]) -> Option<ScheduledWire> {
         let (facts, plan) = (self.facts, self.facts.plan);
         let (Kind::Bus, index) = item.ends[0].thing? else { return None };
         let pole = if item.ends[0].part == "A" { Pole::A } else { Pole::B };
         let bus = &plan.bus[index];
         let length = bus.length.value.si();
-        let of = |thing, place| Point { thing: Some(thing), part: pole.word().to_owned(), place };
+        let of = |thing, place| ItemEnd { thing: Some(thing), part: pole.word().to_owned(), place };
         let start = match (&bus.from, &bus.supply) {
             (Some(from), _) => {
                 let (trunk, at) = facts.names.bus_place(&from.value).ok()?;
                 let at = at.map_or(plan.bus[trunk].length.value.si(), |a| a.si());
                 let words = self.places.bus(trunk, pole, at);
-                End { point: of((Kind::Bus, trunk), Some(hundredths(at))), words, node: None }
+                WireEnd { point: of((Kind::Bus, trunk), Some(hundredths(at))), words, node: None }
             }
-            _ => End { point: of((Kind::Bus, index), Some(0)), words: self.places.bus(index, pole, 0.0), node: None },
+            _ => {
+                WireEnd { point: of((Kind::Bus, index), Some(0)), words: self.places.bus(index, pole, 0.0), node: None }
+            }
         };
-        let end = End {
+        let end = WireEnd {
             point: of((Kind::Bus, index), None),
             words: format!("{}, its far end", self.places.bus(index, pole, length)),
             node: None,
@@ -245,7 +258,7 @@ impl Maker<'_> {
             Some(_) => format!("conductor {} of {}, a branch", pole.word(), bus.name.value),
             None => format!("conductor {} of {}", pole.word(), bus.name.value),
         };
-        Some(Wire {
+        Some(ScheduledWire {
             number,
             what: "bus",
             edges,
@@ -254,32 +267,32 @@ impl Maker<'_> {
             colour: Some(self.colours.conductor(conductor)),
             size: Some(size_words(Some(&bus.wire))),
             run: Some(length),
-            run_said: true,
+            assumed: WireAssumed::default(),
             bundle: bus.name.value.clone(),
             districts: self.districts(&reached, []),
         })
     }
 
-    fn motor_lead(&self, number: Number, what: &'static str, motor: usize, terminal: u8) -> Wire {
+    fn motor_lead(&self, number: Number, what: &'static str, motor: usize, terminal: u8) -> ScheduledWire {
         let plan = self.facts.plan;
         let m = &plan.motor[motor];
         let pole = if terminal == 0 { Pole::A } else { Pole::B };
         let name = m.supply.as_ref().map_or("", |s| s.value.as_str());
         let supply = plan.supply.iter().position(|s| s.name.value == name);
-        let of = |thing, part: String| Point { thing, part, place: None };
+        let of = |thing, part: String| ItemEnd { thing, part, place: None };
         let ends = [
-            End {
+            WireEnd {
                 point: of(supply.map(|s| (Kind::Supply, s)), pole.word().to_owned()),
                 words: format!("{name}.{}", pole.word()),
                 node: None,
             },
-            End {
+            WireEnd {
                 point: of(Some((Kind::Motor, motor)), format!("motor {}", terminal + 1)),
                 words: format!("{}.motor {}", m.name.value, terminal + 1),
                 node: None,
             },
         ];
-        Wire {
+        ScheduledWire {
             number,
             what,
             edges: Vec::new(),
@@ -288,7 +301,7 @@ impl Maker<'_> {
             colour: Some(self.colours.motor(supply, pole)),
             size: Some(size_words(feeds::feeder_wire(plan))),
             run: None,
-            run_said: false,
+            assumed: WireAssumed::default(),
             bundle: name.to_owned(),
             districts: vec![name.to_owned()],
         }
@@ -346,7 +359,7 @@ impl Maker<'_> {
         if supplies.is_empty() {
             supplies.extend(ends.into_iter().filter_map(|node| match &facts.circuit.nodes[node].spot {
                 Spot::Rail { track, side, .. } => {
-                    facts.circuit.meant[*track][*side].map(|meant| facts.circuit.breakers[meant.breaker].supply)
+                    facts.circuit.intended_pole[*track][*side].map(|meant| facts.circuit.breakers[meant.breaker].supply)
                 }
                 _ => None,
             }));
@@ -355,31 +368,28 @@ impl Maker<'_> {
     }
 }
 
-struct Found<'e> {
+struct WireFound<'e> {
     number: Number,
     what: &'static str,
     edges: Vec<EdgeId>,
-    ends: [End; 2],
+    ends: [WireEnd; 2],
     edge: &'e Edge,
     reached: BTreeSet<Conductor>,
 }
 
-type Said<'p> = (Option<&'p At<String>>, Option<&'p At<Metres>>);
-
-/// The wire and the length of a feeder, where feeder or track say them.
-fn of_feeder<'p>(plan: &'p Plan, track: usize, edge: &Edge) -> Said<'p> {
+/// The wire of a feeder, where feeder or track say it.
+fn of_feeder<'p>(plan: &'p Plan, track: usize, edge: &Edge) -> Option<&'p At<String>> {
     let track = &plan.track[track];
     let feeder: Option<&'p Feeder> = track.feeders.iter().find(|f| f.span == edge.span).map(|f| &f.value);
-    let own = feeder.and_then(|f| f.wire.as_ref()).or(track.feeder_wire.as_ref());
-    (own, feeder.and_then(|f| f.length.as_ref()).or(track.feeder_length.as_ref()))
+    feeder.and_then(|f| f.wire.as_ref()).or(track.feeder_wire.as_ref())
 }
 
-/// The wire and the length of a contact's wires, where its owner says them.
-fn of_contact(plan: &Plan, kind: Kind, index: usize) -> Said<'_> {
+/// The wire of a contact, where its owner says it.
+fn of_contact(plan: &Plan, kind: Kind, index: usize) -> Option<&At<String>> {
     match kind {
-        Kind::Motor => (plan.motor[index].wire.as_ref(), plan.motor[index].wire_length.as_ref()),
-        Kind::Relay => (plan.relay[index].wire.as_ref(), plan.relay[index].wire_length.as_ref()),
-        _ => (plan.toggle[index].wire.as_ref(), plan.toggle[index].wire_length.as_ref()),
+        Kind::Motor => plan.motor[index].wire.as_ref(),
+        Kind::Relay => plan.relay[index].wire.as_ref(),
+        _ => plan.toggle[index].wire.as_ref(),
     }
 }
 

@@ -7,7 +7,7 @@
 use signal::chance::Chance;
 use signal::packet::error_byte;
 use signal::timing::{MICRO, Picos};
-use signal::vcd::{Header, Timescale, Unit, write};
+use signal::vcd::{Header, TimeUnit, Timescale, write};
 use signal::waveform::{edges, halves};
 use signal::{Decoder, Event, Timing};
 use std::time::Instant;
@@ -28,7 +28,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut decoder = Decoder::new();
     let mut packets = 0_u64;
     let (taken, what) = if std::env::args().nth(1).as_deref() == Some("dump") {
-        let scale = Timescale::new(1, Unit::Ns).ok_or("a nanosecond")?;
+        let scale = Timescale::new(1, TimeUnit::Ns).ok_or("a nanosecond")?;
         let file = std::env::temp_dir().join(format!("an-hour-{}.vcd", std::process::id()));
         let mut dump = std::io::BufWriter::new(std::fs::File::create(&file)?);
         write(&mut dump, "track", scale, times.iter().copied())?;

@@ -35,7 +35,7 @@ impl Counting {
 
 /// What a value stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Standing {
+pub enum ValueMeaning {
     /// One pair of outputs of one decoder.
     Ordinary,
     /// Board 511 (linear 2041 to 2044): every accessory decoder obeys, whatever its own address (S-9.2.1, broadcast
@@ -96,11 +96,11 @@ impl RawAddress {
     }
 
     /// What the value stands for.
-    pub fn standing(self) -> Standing {
+    pub fn standing(self) -> ValueMeaning {
         match self.board() {
-            0 => Standing::BoardZero,
-            511 => Standing::Broadcast,
-            _ => Standing::Ordinary,
+            0 => ValueMeaning::BoardZero,
+            511 => ValueMeaning::Broadcast,
+            _ => ValueMeaning::Ordinary,
         }
     }
 }

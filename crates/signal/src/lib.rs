@@ -18,8 +18,8 @@ pub mod timing;
 pub mod vcd;
 pub mod waveform;
 
-pub use address::{Counting, RawAddress, Standing};
-pub use decoder::{Decoder, Event, Fault, Reading};
+pub use address::{Counting, RawAddress, ValueMeaning};
+pub use decoder::{Decoder, Event, PacketReading, SignalFault};
 pub use packet::{Direction, LocoAddress, Packet, PacketError, Speed, Steps};
 pub use statistics::Statistics;
 pub use timing::{Picos, micros};

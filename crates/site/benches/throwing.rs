@@ -2,7 +2,7 @@
 //!
 //! `cargo bench -p site --bench throwing`
 
-use oracle::ladders::{Shape, plan};
+use oracle::ladders::{LadderShape, plan};
 use std::io::{Read as _, Write as _};
 use std::net::{SocketAddr, TcpStream};
 use std::time::{Duration, Instant};
@@ -18,7 +18,7 @@ fn get(address: SocketAddr, path: &str) -> (String, Duration) {
 }
 
 fn main() {
-    for (shape, turnouts) in [(Shape::Ladder, 200), (Shape::Yards, 198), (Shape::DoubleEnded, 200)] {
+    for (shape, turnouts) in [(LadderShape::Ladder, 200), (LadderShape::Yards, 198), (LadderShape::DoubleEnded, 200)] {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("plan.toml");
         let text = plan(shape, turnouts);

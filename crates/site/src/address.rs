@@ -1,6 +1,6 @@
 //! What stands in the address of a page: a setting, a layer and a view, so that what one sees can be sent to a friend.
 
-use crate::opened::Opened;
+use crate::opened::VersionView;
 use circuit::{Circuit, ControlId};
 use finding::Finding;
 use std::fmt::Write as _;
@@ -156,12 +156,12 @@ pub(crate) fn address(page: &str, fields: &[(&str, &str)]) -> String {
 }
 
 /// The address of the page of a finding.
-pub(crate) fn page_of(opened: &Opened<'_>, finding: &Finding) -> String {
+pub(crate) fn page_of(opened: &VersionView<'_>, finding: &Finding) -> String {
     address("/finding", &[("name", finding.name), ("n", &number_of(opened, finding).to_string())])
 }
 
 /// Which of the findings of its name it is, from 1.
-fn number_of(opened: &Opened<'_>, finding: &Finding) -> usize {
+fn number_of(opened: &VersionView<'_>, finding: &Finding) -> usize {
     let alike = opened.review.findings.iter().filter(|f| f.name == finding.name);
     alike.take_while(|f| !std::ptr::eq(*f, finding)).count() + 1
 }

@@ -1,7 +1,7 @@
 //! Binders of the version that is shown: each made once, away from the threads that answer, and kept while nothing changes.
 
 use crate::numbers::Kept;
-use crate::store::{Content, Version};
+use crate::store::{StoredPlan, Version};
 use papers::Binder;
 use schedule::Choices;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -11,11 +11,11 @@ use tokio::sync::{OnceCell, Semaphore};
 const MOST_KEPT: usize = 4;
 
 /// A binder, or why there is none.
-type Made = Result<Arc<Bound>, String>;
+type Made = Result<Arc<NumberedBinder>, String>;
 
 /// What makes a binder another one.
 #[derive(Clone, Debug, PartialEq)]
-struct Key {
+struct BinderKey {
     version: Version,
     kept: Option<Arc<Kept>>,
     choices: Choices,
@@ -24,19 +24,19 @@ struct Key {
 /// The binders of a plan.
 #[derive(Debug, Default)]
 pub(crate) struct Binders {
-    made: Mutex<Vec<(Key, Arc<OnceCell<Made>>)>>,
+    made: Mutex<Vec<(BinderKey, Arc<OnceCell<Made>>)>>,
 }
 
 /// A binder and where its numbers come from.
 #[derive(Debug)]
-pub(crate) struct Bound {
+pub(crate) struct NumberedBinder {
     pub binder: Binder,
-    pub whose: Whose,
+    pub whose: NumbersFrom,
 }
 
 /// Whose numbers wires, gaps and joints have.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) enum Whose {
+pub(crate) enum NumbersFrom {
     /// Those of papers made before, in a folder of this name.
     Carried(String),
     /// Given in the order of the plan: no papers were made before.
@@ -49,19 +49,19 @@ impl Binders {
     /// The binder of a version; waits until it is made.
     pub async fn binder(
         &self,
-        content: &Content,
+        content: &StoredPlan,
         kept: Option<Arc<Kept>>,
         choices: Choices,
         turns: Arc<Semaphore>,
     ) -> Made {
-        let key = Key { version: content.version.clone(), kept: kept.clone(), choices };
+        let key = BinderKey { version: content.version.clone(), kept: kept.clone(), choices };
         let cell = self.cell(&key);
         let bytes = Arc::clone(&content.bytes);
-        let make = || async move { in_turn(turns, move || made(&bytes, kept.as_deref(), choices)).await? };
+        let make = || async move { in_turn(turns, move || make_binder(&bytes, kept.as_deref(), choices)).await? };
         cell.get_or_init(make).await.clone()
     }
 
-    fn cell(&self, key: &Key) -> Arc<OnceCell<Made>> {
+    fn cell(&self, key: &BinderKey) -> Arc<OnceCell<Made>> {
         let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
         // What was made of another text is never asked for again.
         made.retain(|(k, _)| k.version == key.version);
@@ -89,23 +89,23 @@ pub(crate) async fn in_turn<T: Send + 'static>(
     done.map_err(|_| "the papers brought the program out of step, which is a fault of the program".to_owned())
 }
 
-fn made(bytes: &[u8], kept: Option<&Kept>, choices: Choices) -> Made {
+fn make_binder(bytes: &[u8], kept: Option<&Kept>, choices: Choices) -> Made {
     let (text, reading) = plan::read_bytes(bytes);
     if !reading.understood() {
         return Err("the plan as it stands is not understood, and papers of it would not be true".to_owned());
     }
     let record = kept.and_then(|kept| kept.record_of(&reading.names));
     let whose = match (kept, record) {
-        (Some(kept), Some(_)) => Whose::Carried(kept.folder.clone()),
+        (Some(kept), Some(_)) => NumbersFrom::Carried(kept.folder.clone()),
         (Some(kept), None) => {
             let why = match &kept.record {
                 Err(why) => why.clone(),
                 Ok(_) => "most of what is numbered there is not in this plan".to_owned(),
             };
-            Whose::NewBeside(kept.folder.clone(), why)
+            NumbersFrom::NewBeside(kept.folder.clone(), why)
         }
-        (None, _) => Whose::New,
+        (None, _) => NumbersFrom::New,
     };
     let (binder, _) = papers::binder_of_plan(&text, reading, choices, record, None);
-    Ok(Arc::new(Bound { binder, whose }))
+    Ok(Arc::new(NumberedBinder { binder, whose }))
 }

@@ -1,7 +1,7 @@
 //! The demo plans, carried along; they can be looked at, and kept under a name of one's own.
 
 /// A demo plan.
-pub struct Demo {
+pub struct ShippedDemo {
     /// Its name.
     pub name: &'static str,
     /// What it shows.
@@ -12,12 +12,12 @@ pub struct Demo {
 
 macro_rules! demo {
     ($name:literal, $says:literal) => {
-        Demo { name: $name, says: $says, text: include_str!(concat!("../../../plans/", $name, "/plan.toml")) }
+        ShippedDemo { name: $name, says: $says, text: include_str!(concat!("../../../plans/", $name, "/plan.toml")) }
     };
 }
 
 /// All of them.
-pub const DEMOS: &[Demo] = &[
+pub const DEMOS: &[ShippedDemo] = &[
     demo!("thistle-dock", "a turnout and two docks, with a fault to find"),
     demo!("thistle-dock-mended", "the same, mended: nothing is left to find"),
     demo!("seven-tracks", "a yard of seven storage tracks"),

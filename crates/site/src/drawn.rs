@@ -6,13 +6,13 @@
 use crate::address::{Shown, address};
 use crate::marked::{self, Marked};
 use crate::opened::Drawn;
-use circuit::{ControlId, EdgeId, Owner};
+use circuit::{ControlId, EdgeId, RailOwner};
 use drawing::{Layer, Look, layers};
 use maud::{Markup, PreEscaped, html};
 use plan::tables::RailSide;
 use schedule::Number;
 use std::fmt::Write as _;
-use text::plain;
+use text::escape_control_chars;
 
 use crate::address::LayerName;
 
@@ -151,22 +151,22 @@ fn target(line: &str, drawn: &Drawn<'_>, set: &str) -> Option<(String, String)> 
         let side = if data(line, "rail")? == RailSide::Right.word() { RailSide::Right } else { RailSide::Left };
         let name = &circuit.edges.get(edge.index())?.name;
         let at = place_of_rail(drawn, segment, side, edge)?;
-        return Some((place(&at), plain(name)));
+        return Some((place(&at), escape_control_chars(name)));
     }
     if line.starts_with("<path class=\"bed") {
         let segment = circuit.segments.get(data(line, "segment")?.parse::<usize>().ok()?)?;
         return Some(match &segment.owner {
-            Owner::Track(_) => (place(&segment.name), plain(&segment.name)),
-            Owner::Work { kind, index, .. } => {
+            RailOwner::Track(_) => (place(&segment.name), escape_control_chars(&segment.name)),
+            RailOwner::Work { kind, index, .. } => {
                 let work = drawn.above.works.iter().find(|w| w.kind == *kind && w.index == *index)?;
-                (place(&work.name), plain(&work.name))
+                (place(&work.name), escape_control_chars(&work.name))
             }
         });
     }
     if line.starts_with("<text") {
         if let Some(track) = data(line, "track").and_then(|t| t.parse::<usize>().ok()) {
             let name = &circuit.segments.get(track)?.name;
-            return Some((place(name), plain(name)));
+            return Some((place(name), escape_control_chars(name)));
         }
         if let Some(number) = data(line, "number").filter(|n| is_number(n)) {
             return Some((place(number), number.to_owned()));
@@ -186,14 +186,14 @@ pub(crate) fn is_number(words: &str) -> bool {
 fn place_of_rail(drawn: &Drawn<'_>, segment: usize, side: RailSide, edge: circuit::EdgeId) -> Option<String> {
     let s = drawn.circuit().segments.get(segment)?;
     match &s.owner {
-        Owner::Track(_) => {
+        RailOwner::Track(_) => {
             let line = &s.rails[side];
             let at = line.pieces.iter().position(|&piece| piece == edge)?;
             let middle = (line.stops.get(at)?.x + line.stops.get(at + 1)?.x) / 2.0;
             let rail = side.word();
             Some(format!("{}.{rail} @ {:.3} m", s.name, middle))
         }
-        Owner::Work { kind, index, .. } => {
+        RailOwner::Work { kind, index, .. } => {
             drawn.above.works.iter().find(|w| w.kind == *kind && w.index == *index).map(|w| w.name.clone())
         }
     }
@@ -214,9 +214,9 @@ fn touches(out: &mut String, drawn: &Drawn<'_>, shown: &Shown) {
         let (_, now) = shown.words(circuit, control);
         let (_, then) = thrown.words(circuit, control);
         let to = thrown.address(circuit, "/", &[]);
-        let name = format!("throw {}: it stands {now}, set it {then}", plain(&work.name));
+        let name = format!("throw {}: it stands {now}, set it {then}", escape_control_chars(&work.name));
         let touch = html! {
-            a.throw href=(to) aria-label=(name) data-key={ "drawn " (plain(&work.name)) } {
+            a.throw href=(to) aria-label=(name) data-key={ "drawn " (escape_control_chars(&work.name)) } {
                 title { (name) }
                 circle.touch cx=(format!("{:.2}", work.at[0])) cy=(format!("{:.2}", work.at[1])) r=(TOUCH) {}
             }

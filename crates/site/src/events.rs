@@ -8,7 +8,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use tokio::sync::watch;
 
-/// Pages that are told at once; one more is asked to try later.
+/// Pages that are reported at once; one more is asked to try later.
 const MOST_OPEN: usize = 200;
 
 /// One of the open streams; counted as long as it is held.
@@ -21,17 +21,17 @@ impl Drop for Held {
 }
 
 /// A stream of versions, the one that is now first; none where too many are open.
-pub(crate) fn stream(told: watch::Receiver<String>, open: &Arc<AtomicUsize>) -> Option<Response> {
+pub(crate) fn stream(newest: watch::Receiver<String>, open: &Arc<AtomicUsize>) -> Option<Response> {
     let held = Held(Arc::clone(open));
     if open.fetch_add(1, Ordering::Relaxed) >= MOST_OPEN {
         return None;
     }
-    let versions = stream::unfold((told, held, true), |(mut told, held, first)| async move {
+    let versions = stream::unfold((newest, held, true), |(mut newest, held, first)| async move {
         if !first {
-            told.changed().await.ok()?;
+            newest.changed().await.ok()?;
         }
-        let version = told.borrow_and_update().clone();
-        Some((Ok::<_, Infallible>(Event::default().data(version)), (told, held, false)))
+        let version = newest.borrow_and_update().clone();
+        Some((Ok::<_, Infallible>(Event::default().data(version)), (newest, held, false)))
     });
     Some(Sse::new(versions).keep_alive(KeepAlive::new()).into_response())
 }

@@ -29,7 +29,7 @@ struct Lan {
     tries: tokio::sync::Mutex<u32>,
 }
 
-/// What a device that wants to be paired is told.
+/// What a device that wants to be paired is reported.
 pub(crate) enum Paired {
     /// It is paired; the cookie to keep.
     Cookie(String),
@@ -40,15 +40,15 @@ pub(crate) enum Paired {
 
 /// A request that is turned away, and why.
 #[derive(Debug)]
-pub(crate) struct Refused {
+pub(crate) struct RefusedRequest {
     pub status: StatusCode,
     pub why: &'static str,
     /// Whether pairing would help.
     pub pair: bool,
 }
 
-fn refused(status: StatusCode, why: &'static str) -> Refused {
-    Refused { status, why, pair: false }
+fn refused(status: StatusCode, why: &'static str) -> RefusedRequest {
+    RefusedRequest { status, why, pair: false }
 }
 
 fn random<const N: usize>() -> io::Result<[u8; N]> {
@@ -92,7 +92,13 @@ impl Gate {
     }
 
     /// Turns away what does not come from where it must.
-    pub fn check(&self, peer: SocketAddr, method: &Method, uri: &Uri, headers: &HeaderMap) -> Result<(), Refused> {
+    pub fn check(
+        &self,
+        peer: SocketAddr,
+        method: &Method,
+        uri: &Uri,
+        headers: &HeaderMap,
+    ) -> Result<(), RefusedRequest> {
         let mut hosts = headers.get_all(header::HOST).iter();
         let (Some(host), None) = (hosts.next().and_then(|h| h.to_str().ok()), hosts.next()) else {
             return Err(refused(StatusCode::BAD_REQUEST, "The request does not say which host it is for."));
@@ -114,7 +120,7 @@ impl Gate {
         if paired {
             return Ok(());
         }
-        Err(Refused { status: StatusCode::FORBIDDEN, why: "This device is not paired yet.", pair: true })
+        Err(RefusedRequest { status: StatusCode::FORBIDDEN, why: "This device is not paired yet.", pair: true })
     }
 
     /// Whether a form brought the secret back that this server put into it.
@@ -154,9 +160,9 @@ impl Gate {
 
 /// Turns away what a page of somebody else sends through the builder's browser.
 ///
-/// A browser that was told to send no referrer calls the origin of a form `null`, and one that is not sure of the way here says
+/// A browser that was reported to send no referrer calls the origin of a form `null`, and one that is not sure of the way here says
 /// nothing of the site; then the secret in the form alone decides.
-fn from_here(host: &str, headers: &HeaderMap) -> Result<(), Refused> {
+fn from_here(host: &str, headers: &HeaderMap) -> Result<(), RefusedRequest> {
     let why = "The request comes from a page elsewhere, and changes can be made only from these pages.";
     let elsewhere = || refused(StatusCode::FORBIDDEN, why);
     if headers.get("sec-fetch-site").is_some_and(|site| site != "same-origin") {

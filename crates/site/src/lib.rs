@@ -24,4 +24,4 @@ mod server;
 mod shelf;
 pub mod store;
 
-pub use server::{Bound, Options, SiteError, bind};
+pub use server::{BoundServer, Options, SiteError, bind};

@@ -3,12 +3,12 @@
 //! A mark is put where nothing is written and no rail runs; the free places around what it belongs to are tried from near to far.
 
 use crate::address::page_of;
-use crate::opened::{Drawn, Opened};
+use crate::opened::{Drawn, VersionView};
 use drawing::{Frame, Point};
 use finding::{Finding, Severity};
 use maud::{Markup, html};
 use std::ops::Range;
-use text::plain;
+use text::escape_control_chars;
 
 /// Findings that are marked; of more, the last ones are only listed.
 const MOST: usize = 99;
@@ -34,8 +34,8 @@ pub(crate) struct Marked<'o> {
 }
 
 /// All findings that have a place on a drawing, the worst first.
-pub(crate) fn marked<'o>(opened: &Opened<'o>, drawn: &Drawn<'_>, frame: &Frame) -> Vec<Marked<'o>> {
-    let places = Places::of(drawn, frame);
+pub(crate) fn marked<'o>(opened: &VersionView<'o>, drawn: &Drawn<'_>, frame: &Frame) -> Vec<Marked<'o>> {
+    let places = PlacesOfThings::new(drawn, frame);
     let mut all: Vec<Marked<'o>> = opened
         .review
         .findings
@@ -51,15 +51,15 @@ pub(crate) fn marked<'o>(opened: &Opened<'o>, drawn: &Drawn<'_>, frame: &Frame) 
 }
 
 /// Where the things of a plan's text lie on a drawing.
-struct Places {
+struct PlacesOfThings {
     /// What stands at one place: the words it came from.
     spots: Vec<(Range<usize>, Point)>,
     /// Whole tables: tracks and trackwork, and what moves it.
     tables: Vec<(Range<usize>, Point)>,
 }
 
-impl Places {
-    fn of(drawn: &Drawn<'_>, frame: &Frame) -> Places {
+impl PlacesOfThings {
+    fn new(drawn: &Drawn<'_>, frame: &Frame) -> PlacesOfThings {
         let circuit = drawn.circuit();
         let (plan, names) = (drawn.job.facts.plan, drawn.job.facts.names);
         let mut spots = Vec::new();
@@ -89,7 +89,7 @@ impl Places {
             let moved = motor.moves.0.first().and_then(|moves| names.moved(&moves.value).ok());
             tables.extend(moved.and_then(|m| work(m.kind, m.index)).map(|at| (whole(&motor.place), at)));
         }
-        Places { spots, tables }
+        PlacesOfThings { spots, tables }
     }
 
     /// The place of the smallest thing that some words of the plan are about.
@@ -133,7 +133,7 @@ fn half_way(points: &[Point]) -> Option<Point> {
 
 /// The marks as parts of the picture.
 pub(crate) fn marks(marked: &[Marked<'_>], frame: &Frame) -> String {
-    let mut free = Free::of(frame);
+    let mut free = FreeSpace::new(frame);
     let mut out = String::new();
     for (index, mark) in marked.iter().enumerate() {
         let at = free.place(mark.at);
@@ -146,7 +146,8 @@ pub(crate) fn marks(marked: &[Marked<'_>], frame: &Frame) -> String {
 
 fn one(mark: &Marked<'_>, number: usize, at: Point) -> Markup {
     let finding = mark.finding;
-    let says = format!("{number}, {}: {}", finding.severity.word(), plain(&finding.message).replace('`', ""));
+    let says =
+        format!("{number}, {}: {}", finding.severity.word(), escape_control_chars(&finding.message).replace('`', ""));
     let [dx, dy] = [0, 1].map(|i| mark.at[i] - at[i]);
     let far = dx.hypot(dy).max(1e-9);
     let edge = [at[0] + dx / far * RADIUS, at[1] + dy / far * RADIUS];
@@ -156,7 +157,7 @@ fn one(mark: &Marked<'_>, number: usize, at: Point) -> Markup {
             title { (says) }
             path.lead d=(format!("M{} {}L{} {}", n(edge[0]), n(edge[1]), n(mark.at[0]), n(mark.at[1]))) {}
             @match finding.severity {
-                // Each kind has a shape of its own, so that none hangs on its colour.
+                // Each kind has a shape of its own, so that none depends on its colour.
                 Severity::Error => rect.sign x=(n(at[0] - RADIUS)) y=(n(at[1] - RADIUS)) width=(n(2.0 * RADIUS)) height=(n(2.0 * RADIUS)) {},
                 Severity::Warning | Severity::Note => circle.sign cx=(n(at[0])) cy=(n(at[1])) r=(n(RADIUS)) {},
             }
@@ -166,7 +167,7 @@ fn one(mark: &Marked<'_>, number: usize, at: Point) -> Markup {
 }
 
 /// Where a drawing has room.
-struct Free {
+struct FreeSpace {
     window: [f64; 4],
     labels: Vec<[f64; 4]>,
     lines: Vec<[Point; 2]>,
@@ -176,16 +177,16 @@ struct Free {
     taken: Vec<Point>,
 }
 
-impl Free {
-    fn of(frame: &Frame) -> Free {
+impl FreeSpace {
+    fn new(frame: &Frame) -> FreeSpace {
         let [l, t, r, b] = frame.sheets.first().map_or([0.0; 4], |sheet| sheet.window);
         let rails = frame.rails.iter().flat_map(|rail| rail.points.windows(2)).map(|pair| [pair[0], pair[1]]);
         // Signs of feeders and the like stand out from the rail.
         let signs = frame.marks.iter().map(|mark| [mark.at, [0, 1].map(|i| mark.at[i] + 3.0 * mark.out[i])]);
-        Free {
+        FreeSpace {
             // The paper around the drawing is free too; below stands the title.
             window: [l - BESIDE, t - BESIDE, r + BESIDE, b + BESIDE / 2.0],
-            labels: frame.labels.iter().map(drawing::Label::area).collect(),
+            labels: frame.labels.iter().map(drawing::DrawnLabel::area).collect(),
             lines: rails.chain(signs).collect(),
             touches: frame.works.iter().map(|work| work.at).collect(),
             taken: Vec::new(),
@@ -245,7 +246,7 @@ fn distance(at: Point, [a, b]: &[Point; 2]) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{Free, RADIUS, WAYS, around, distance, half_way};
+    use super::{FreeSpace, RADIUS, WAYS, around, distance, half_way};
     use schedule::{Choices, Job};
 
     /// Marks of every track and every piece of trackwork of every demo plan at once, from above and from below.
@@ -258,7 +259,7 @@ mod tests {
             for frame in [above.mirrored(), above] {
                 let middles = frame.beds.iter().filter_map(|bed| half_way(&bed.points));
                 let places: Vec<_> = middles.chain(frame.works.iter().map(|work| work.at)).collect();
-                let mut free = Free::of(&frame);
+                let mut free = FreeSpace::new(&frame);
                 for of in &places {
                     let at = free.place(*of);
                     assert!(free.covers_nothing_said(at), "{}: over words at {at:?}", demo.name);

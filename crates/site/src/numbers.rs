@@ -1,10 +1,10 @@
 //! The numbers that papers made before have given: a builder has labels with them on the wires.
 //!
-//! `gapwright papers` keeps them in the folder that it was told. Here the folders beside the plan are looked through for one of
+//! `gapwright papers` keeps them in the folder that it was reported. Here the folders beside the plan are looked through for one of
 //! papers; they are read and never written.
 
 use papers::files::{LIST, NUMBERS};
-use schedule::Record;
+use schedule::NumbersRecord;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -21,7 +21,7 @@ pub(crate) struct Kept {
     /// The folder's name.
     pub folder: String,
     /// The record, or why it cannot be read.
-    pub record: Result<Record, String>,
+    pub record: Result<NumbersRecord, String>,
     stamp: Stamp,
 }
 
@@ -30,13 +30,13 @@ type Stamp = (PathBuf, Option<SystemTime>, u64);
 
 /// The numbers beside one plan file, read again when they were written anew.
 #[derive(Debug, Default)]
-pub(crate) struct Numbers {
+pub(crate) struct KeptNumbers {
     last: Mutex<Option<Arc<Kept>>>,
 }
 
-impl Numbers {
+impl KeptNumbers {
     /// The numbers for a plan file; none where no folder beside it holds papers, or several do and none has a name that tells.
-    pub fn of(&self, plan: &Path) -> Option<Arc<Kept>> {
+    pub fn beside(&self, plan: &Path) -> Option<Arc<Kept>> {
         let mut last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
         let stamp = found(plan);
         if last.as_ref().map(|kept| &kept.stamp) != stamp.as_ref() {
@@ -60,14 +60,14 @@ fn found(plan: &Path) -> Option<Stamp> {
             continue;
         }
         let numbers = path.join(NUMBERS);
-        if let Ok(told) = std::fs::metadata(&numbers)
-            && told.is_file()
+        if let Ok(usual_names) = std::fs::metadata(&numbers)
+            && usual_names.is_file()
         {
-            all.insert(name, (numbers, told.modified().ok(), told.len()));
+            all.insert(name, (numbers, usual_names.modified().ok(), usual_names.len()));
         }
     }
-    let told = [format!("{stem}-papers"), stem.to_owned(), "papers".to_owned()];
-    let named = told.iter().find_map(|name| all.get(name)).cloned();
+    let usual_names = [format!("{stem}-papers"), stem.to_owned(), "papers".to_owned()];
+    let named = usual_names.iter().find_map(|name| all.get(name)).cloned();
     named.or_else(|| if all.len() == 1 { all.into_values().next() } else { None })
 }
 
@@ -77,14 +77,14 @@ fn read(stamp: Stamp) -> Kept {
         Err("it is too long".to_owned())
     } else {
         let text = std::fs::read_to_string(&stamp.0).map_err(|error| error.to_string());
-        text.and_then(|text| Record::read(&text).map_err(|error| error.to_string()))
+        text.and_then(|text| NumbersRecord::read(&text).map_err(|error| error.to_string()))
     };
     Kept { folder: folder.unwrap_or_default(), record, stamp }
 }
 
 impl Kept {
     /// The record, where it is one of this layout: at least half of what it holds is there.
-    pub fn record_of(&self, names: &plan::Names) -> Option<&Record> {
+    pub fn record_of(&self, names: &plan::Names) -> Option<&NumbersRecord> {
         let record = self.record.as_ref().ok()?;
         let [there, all] = record.known_to(names);
         (2 * there >= all).then_some(record)

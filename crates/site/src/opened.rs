@@ -19,7 +19,7 @@ use tokio::sync::oneshot;
 const PATIENCE: Duration = Duration::from_secs(2);
 
 /// What is known of a version.
-pub(crate) struct Opened<'p> {
+pub(crate) struct VersionView<'p> {
     /// The text; broken bytes are replaced.
     pub text: &'p str,
     /// The bytes it came from.
@@ -47,7 +47,7 @@ impl Drawn<'_> {
     }
 }
 
-type Question = Box<dyn FnOnce(&Opened<'_>) + Send>;
+type Question = Box<dyn FnOnce(&VersionView<'_>) + Send>;
 
 /// What a question needs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,7 +60,7 @@ pub(crate) enum Needs {
 
 /// A version that can be asked.
 #[derive(Clone)]
-pub(crate) struct Asked {
+pub(crate) struct PlanSession {
     read: Arc<Read>,
     review: Sender<Question>,
     /// Begun when the first question needs it.
@@ -88,14 +88,14 @@ pub(crate) enum NoAnswer {
     System(#[from] std::io::Error),
 }
 
-impl Asked {
+impl PlanSession {
     /// Reads and reviews on a thread of its own; questions wait until it is done.
     ///
     /// Wires, gaps and joints go on with the numbers that papers made before have given them.
-    pub fn open(bytes: Arc<[u8]>, kept: Option<Arc<Kept>>) -> std::io::Result<Asked> {
+    pub fn open(bytes: Arc<[u8]>, kept: Option<Arc<Kept>>) -> std::io::Result<PlanSession> {
         let read = Arc::new(Read { bytes, kept, reviewed: OnceLock::new() });
         let review = begin(&read, Needs::Review)?;
-        Ok(Asked { read, review, drawing: Arc::default() })
+        Ok(PlanSession { read, review, drawing: Arc::default() })
     }
 
     /// Whether it is known by now that this version is understood.
@@ -123,10 +123,10 @@ impl Asked {
     pub async fn ask<T: Send + 'static>(
         &self,
         needs: Needs,
-        question: impl FnOnce(&Opened<'_>) -> T + Send + 'static,
+        question: impl FnOnce(&VersionView<'_>) -> T + Send + 'static,
     ) -> Result<T, NoAnswer> {
         let (answer, answered) = oneshot::channel();
-        let question = move |opened: &Opened<'_>| {
+        let question = move |opened: &VersionView<'_>| {
             // Where nobody waits any more, nobody wants the answer.
             if !answer.is_closed() {
                 let _ = answer.send(question(opened));
@@ -145,7 +145,7 @@ fn begin(read: &Arc<Read>, needs: Needs) -> std::io::Result<Sender<Question>> {
     let (questions, asked) = channel::<Question>();
     let read = Arc::clone(read);
     std::thread::Builder::new().name("plan".to_owned()).stack_size(16 << 20).spawn(move || {
-        // Where this falls over, the questions that wait are dropped, and whoever asked them is told.
+        // Where this falls over, the questions that wait are dropped, and whoever asked them is reported.
         let _ = catch_unwind(AssertUnwindSafe(|| {
             let (text, review) = read.reviewed.get_or_init(|| review::review_bytes(&read.bytes));
             let kept = read.kept.as_deref();
@@ -160,7 +160,7 @@ fn begin(read: &Arc<Read>, needs: Needs) -> std::io::Result<Sender<Question>> {
                 let below = above.mirrored();
                 Drawn { job, above, below }
             });
-            let opened = Opened { text, bytes: &read.bytes, lines: Lines::new(text), review, drawn };
+            let opened = VersionView { text, bytes: &read.bytes, lines: Lines::new(text), review, drawn };
             for question in asked {
                 let _ = catch_unwind(AssertUnwindSafe(|| question(&opened)));
             }

@@ -10,7 +10,7 @@ mod papers;
 mod saving;
 
 use crate::gate::Gate;
-use crate::shelf::Open;
+use crate::shelf::OpenPlan;
 use crate::store::StoreError;
 use std::future::Future;
 use std::io;
@@ -61,9 +61,9 @@ pub enum SiteError {
 pub(crate) struct Site {
     gate: Gate,
     folder: Option<PathBuf>,
-    open: RwLock<Option<Arc<Open>>>,
+    open: RwLock<Option<Arc<OpenPlan>>>,
     /// The version that is shown, for pages that wait to hear of another.
-    told: watch::Sender<String>,
+    newest: watch::Sender<String>,
     streams: Arc<AtomicUsize>,
     /// Texts that are looked at while they are written, as many at once as this lets through.
     checks: tokio::sync::Semaphore,
@@ -73,11 +73,11 @@ pub(crate) struct Site {
 }
 
 impl Site {
-    fn open(&self) -> Option<Arc<Open>> {
+    fn open(&self) -> Option<Arc<OpenPlan>> {
         self.open.read().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
-    fn show(&self, open: Open) {
+    fn show(&self, open: OpenPlan) {
         let version = open.content().version.to_string();
         *self.open.write().unwrap_or_else(PoisonError::into_inner) = Some(Arc::new(open));
         self.tell(version);
@@ -85,16 +85,16 @@ impl Site {
 
     /// Tells pages that are open, where the version is another.
     fn tell(&self, version: String) {
-        self.told.send_if_modified(|told| {
-            let another = *told != version;
-            *told = version;
+        self.newest.send_if_modified(|newest| {
+            let another = *newest != version;
+            *newest = version;
             another
         });
     }
 }
 
 /// A server that has its port.
-pub struct Bound {
+pub struct BoundServer {
     site: Arc<Site>,
     listener: TcpListener,
     address: SocketAddr,
@@ -104,8 +104,8 @@ pub struct Bound {
 ///
 /// # Errors
 /// Where the plan cannot be read, or the port is taken.
-pub fn bind(options: &Options) -> Result<Bound, SiteError> {
-    let open = options.plan.as_deref().map(Open::file).transpose()?;
+pub fn bind(options: &Options) -> Result<BoundServer, SiteError> {
+    let open = options.plan.as_deref().map(OpenPlan::file).transpose()?;
     let ip = if options.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
     let listener = TcpListener::bind((ip, options.port)).map_err(|e| SiteError::Port(options.port, e))?;
     let address = listener.local_addr()?;
@@ -114,16 +114,16 @@ pub fn bind(options: &Options) -> Result<Bound, SiteError> {
         gate: Gate::new(address.port(), options.lan)?,
         folder: options.folder.clone(),
         open: RwLock::new(open.map(Arc::new)),
-        told: watch::Sender::new(version),
+        newest: watch::Sender::new(version),
         streams: Arc::default(),
         checks: tokio::sync::Semaphore::new(CHECKS),
         binders: Arc::new(tokio::sync::Semaphore::new(BINDERS)),
         style: format!("{}{}", include_str!("style.css"), crate::drawn::layer_rules()),
     };
-    Ok(Bound { site: Arc::new(site), listener, address })
+    Ok(BoundServer { site: Arc::new(site), listener, address })
 }
 
-impl Bound {
+impl BoundServer {
     /// The address to open on this machine.
     pub fn address(&self) -> SocketAddr {
         SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), self.address.port())
@@ -159,8 +159,8 @@ impl Bound {
     }
 }
 
-async fn served(bound: Bound, ends: impl Future<Output = ()> + Send + 'static) -> io::Result<()> {
-    let Bound { site, listener, .. } = bound;
+async fn served(bound: BoundServer, ends: impl Future<Output = ()> + Send + 'static) -> io::Result<()> {
+    let BoundServer { site, listener, .. } = bound;
     listener.set_nonblocking(true)?;
     let listener = tokio::net::TcpListener::from_std(listener)?;
     let looking = tokio::spawn(look(Arc::clone(&site)));

@@ -1,11 +1,11 @@
 //! The plan that the pages show, and the others that could be.
 
 use crate::binders::Binders;
-use crate::demos::{DEMOS, Demo};
+use crate::demos::{DEMOS, ShippedDemo};
 
-use crate::numbers::{Kept, Numbers};
-use crate::opened::Asked;
-use crate::store::{Content, Store, StoreError, Version};
+use crate::numbers::{Kept, KeptNumbers};
+use crate::opened::PlanSession;
+use crate::store::{Store, StoreError, StoredPlan, Version};
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -14,22 +14,22 @@ use std::sync::{Arc, Mutex, PoisonError};
 const MOST_PLANS: usize = 500;
 
 /// A plan that is shown.
-pub(crate) struct Open {
-    source: Source,
-    numbers: Numbers,
-    asked: Mutex<Asking>,
+pub(crate) struct OpenPlan {
+    source: PlanSource,
+    numbers: KeptNumbers,
+    asked: Mutex<Sessions>,
     /// Binders of the version that is shown, by what was chosen for them.
     pub binders: Binders,
 }
 
 /// The version that is asked, and the last one before it that was understood.
 #[derive(Default)]
-struct Asking {
-    now: Option<(Version, Asked)>,
-    earlier: Option<Asked>,
+struct Sessions {
+    now: Option<(Version, PlanSession)>,
+    earlier: Option<PlanSession>,
 }
 
-impl Asking {
+impl Sessions {
     /// Keeps what is asked now for its drawing, where it has one.
     fn put_by(&mut self) {
         if let Some((_, asked)) = self.now.take().filter(|(_, asked)| asked.is_understood()) {
@@ -38,65 +38,66 @@ impl Asking {
     }
 }
 
-enum Source {
+enum PlanSource {
     File(Store),
-    Demo(&'static Demo),
+    Demo(&'static ShippedDemo),
 }
 
-impl Open {
-    pub fn file(path: &Path) -> Result<Open, StoreError> {
-        Ok(Open::of(Source::File(Store::open(path)?)))
+impl OpenPlan {
+    pub fn file(path: &Path) -> Result<OpenPlan, StoreError> {
+        Ok(OpenPlan::from_source(PlanSource::File(Store::open(path)?)))
     }
 
-    pub fn demo(name: &str) -> Option<Open> {
+    pub fn demo(name: &str) -> Option<OpenPlan> {
         let demo = DEMOS.iter().find(|d| d.name == name)?;
-        Some(Open::of(Source::Demo(demo)))
+        Some(OpenPlan::from_source(PlanSource::Demo(demo)))
     }
 
-    fn of(source: Source) -> Open {
-        Open { source, numbers: Numbers::default(), asked: Mutex::default(), binders: Binders::default() }
+    fn from_source(source: PlanSource) -> OpenPlan {
+        OpenPlan { source, numbers: KeptNumbers::default(), asked: Mutex::default(), binders: Binders::default() }
     }
 
     /// The numbers of papers that were made before and lie beside the plan file.
     pub fn kept(&self) -> Option<Arc<Kept>> {
-        self.numbers.of(self.store()?.path())
+        self.numbers.beside(self.store()?.path())
     }
 
     /// Its file; none of a demo plan, which cannot be changed.
     pub fn store(&self) -> Option<&Store> {
         match &self.source {
-            Source::File(store) => Some(store),
-            Source::Demo(_) => None,
+            PlanSource::File(store) => Some(store),
+            PlanSource::Demo(_) => None,
         }
     }
 
-    pub fn content(&self) -> Content {
+    pub fn content(&self) -> StoredPlan {
         match &self.source {
-            Source::File(store) => store.content(),
-            Source::Demo(demo) => {
+            PlanSource::File(store) => store.content(),
+            PlanSource::Demo(demo) => {
                 let bytes: Arc<[u8]> = demo.text.as_bytes().into();
-                Content { version: Version::of(&bytes), bytes, can: [false, false] }
+                StoredPlan { version: Version::from_content(&bytes), bytes, can: [false, false] }
             }
         }
     }
 
     /// A content read and reviewed; what was reviewed last is asked again as long as nothing changes.
-    pub fn asked(&self, content: &Content) -> io::Result<Asked> {
+    pub fn session(&self, content: &StoredPlan) -> io::Result<PlanSession> {
         let kept = self.kept();
         let mut asking = self.asked.lock().unwrap_or_else(PoisonError::into_inner);
-        let same =
-            |(version, asked): &&(Version, Asked)| *version == content.version && asked.goes_on_from(kept.as_ref());
+        let same = |(version, asked): &&(Version, PlanSession)| {
+            *version == content.version && asked.goes_on_from(kept.as_ref())
+        };
         if let Some((_, asked)) = asking.now.as_ref().filter(same) {
             return Ok(asked.clone());
         }
-        let asked = Asked::open(Arc::clone(&content.bytes), kept)?;
+        let asked = PlanSession::open(Arc::clone(&content.bytes), kept)?;
         asking.put_by();
         asking.now = Some((content.version.clone(), asked.clone()));
         Ok(asked)
     }
 
     /// The last version that was understood since this plan was opened, before the one that is shown; none where there was none.
-    pub fn earlier(&self) -> Option<Asked> {
+    pub fn earlier(&self) -> Option<PlanSession> {
         self.asked.lock().unwrap_or_else(PoisonError::into_inner).earlier.clone()
     }
 

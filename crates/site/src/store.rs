@@ -1,7 +1,7 @@
 //! One plan file that several people change at once: an editor on the disk, and browsers.
 //!
 //! The file on the disk is the truth. Its version is a hash of its content, and a change says on which version it is based;
-//! where that is no longer the one on the disk nothing is written, and both texts are told. What was in the file
+//! where that is no longer the one on the disk nothing is written, and both texts are reported. What was in the file
 //! before is kept in memory for undoing, whoever wrote it.
 
 use files::Prepared;
@@ -25,12 +25,12 @@ pub struct Version(String);
 
 impl Version {
     /// The version of a content.
-    pub fn of(content: &[u8]) -> Version {
+    pub fn from_content(content: &[u8]) -> Version {
         Version(Sha256::digest(content).iter().take(16).map(|byte| format!("{byte:02x}")).collect())
     }
 
     /// A version as a page sent it back. One that never was fits no content.
-    pub fn told(words: &str) -> Version {
+    pub fn from_untrusted(words: &str) -> Version {
         Version(words.to_owned())
     }
 }
@@ -43,7 +43,7 @@ impl fmt::Display for Version {
 
 /// What a file held at one moment.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Content {
+pub struct StoredPlan {
     /// Its bytes.
     pub bytes: Arc<[u8]>,
     /// Their version.
@@ -56,16 +56,16 @@ pub struct Content {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Saved {
     /// It is on the disk.
-    Done(Content),
+    Done(StoredPlan),
     /// Nothing was written: the file is no longer what the change was based on.
     Conflict {
         /// What was to be written.
         mine: Arc<[u8]>,
         /// What the file holds.
-        theirs: Content,
+        theirs: StoredPlan,
     },
     /// There is nothing to undo, or to make again.
-    Nothing(Content),
+    Nothing(StoredPlan),
 }
 
 /// What keeps a store from its work.
@@ -100,15 +100,15 @@ struct Inner {
 }
 
 impl Inner {
-    fn content(&self) -> Content {
+    fn content(&self) -> StoredPlan {
         let can = [!self.undo.is_empty(), !self.redo.is_empty()];
-        Content { bytes: Arc::clone(&self.bytes), version: self.version.clone(), can }
+        StoredPlan { bytes: Arc::clone(&self.bytes), version: self.version.clone(), can }
     }
 
     /// Takes what is now in the file; what was before can be undone.
     fn take(&mut self, bytes: Arc<[u8]>) {
         self.undo.push(std::mem::replace(&mut self.bytes, bytes));
-        self.version = Version::of(&self.bytes);
+        self.version = Version::from_content(&self.bytes);
         let mut room = MOST_UNDO_BYTES;
         let fit = self.undo.iter().rev().take(MOST_UNDO).take_while(|text| {
             let fits = text.len() <= room;
@@ -122,7 +122,7 @@ impl Inner {
 
 /// Which way through what was.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Step {
+pub enum HistoryStep {
     /// Back to the text before.
     Undo,
     /// Forward again.
@@ -136,7 +136,7 @@ impl Store {
     /// Where the file cannot be read.
     pub fn open(path: &Path) -> Result<Store, StoreError> {
         let (bytes, stamp) = read(path).map_err(StoreError::Reading)?;
-        let version = Version::of(&bytes);
+        let version = Version::from_content(&bytes);
         let inner = Inner { bytes, version, stamp, undo: Vec::new(), redo: Vec::new() };
         Ok(Store { path: path.to_owned(), inner: Mutex::new(inner) })
     }
@@ -147,7 +147,7 @@ impl Store {
     }
 
     /// What the file held when it was last looked at; [`Store::look`] looks.
-    pub fn content(&self) -> Content {
+    pub fn content(&self) -> StoredPlan {
         self.lock().content()
     }
 
@@ -192,10 +192,10 @@ impl Store {
     ///
     /// # Errors
     /// As [`Store::save`].
-    pub fn step(&self, step: Step, based_on: &Version) -> Result<Saved, StoreError> {
+    pub fn step(&self, step: HistoryStep, based_on: &Version) -> Result<Saved, StoreError> {
         let mut inner = self.lock();
         self.reread(&mut inner)?;
-        let (from, back) = (&inner.undo, step == Step::Undo);
+        let (from, back) = (&inner.undo, step == HistoryStep::Undo);
         let Some(text) = (if back { from.last() } else { inner.redo.last() }).cloned() else {
             return Ok(Saved::Nothing(inner.content()));
         };
@@ -214,7 +214,7 @@ impl Store {
     }
 
     /// Writes, or gives what is there where that is not what the text is based on.
-    fn put(&self, inner: &mut Inner, text: &Arc<[u8]>, based_on: &Version) -> Result<Option<Content>, StoreError> {
+    fn put(&self, inner: &mut Inner, text: &Arc<[u8]>, based_on: &Version) -> Result<Option<StoredPlan>, StoreError> {
         self.reread(inner)?;
         if inner.version != *based_on {
             // Both wrote the same: there is nothing to tell apart.
@@ -255,8 +255,8 @@ impl Store {
 
 fn read(path: &Path) -> io::Result<(Arc<[u8]>, Option<Stamp>)> {
     let file = std::fs::File::open(path)?;
-    let told = file.metadata()?;
-    if !told.is_file() {
+    let stat = file.metadata()?;
+    if !stat.is_file() {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is no file"));
     }
     let mut bytes = Vec::new();
@@ -264,5 +264,5 @@ fn read(path: &Path) -> io::Result<(Arc<[u8]>, Option<Stamp>)> {
     if bytes.len() > MOST_BYTES {
         return Err(io::Error::new(io::ErrorKind::InvalidData, "it is too long to be a plan"));
     }
-    Ok((bytes.into(), told.modified().ok().map(|at| (at, told.len()))))
+    Ok((bytes.into(), stat.modified().ok().map(|at| (at, stat.len()))))
 }

@@ -24,13 +24,13 @@ pub fn lines(rows: impl Iterator<Item = Vec<String>>) -> String {
 
 /// A cell that no spreadsheet takes for a formula: one that begins with `=`, `+`, `-`, `@`, a tab, a carriage return or
 /// an apostrophe is led by an apostrophe.
-pub fn defused(text: &str) -> Cow<'_, str> {
+pub fn escape_formula(text: &str) -> Cow<'_, str> {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']) { format!("'{text}").into() } else { text.into() }
 }
 
 /// Words as one field of a line: no formula, and in quotes where they must be.
 pub fn field(words: &str) -> String {
-    let words = defused(words);
+    let words = escape_formula(words);
     if words.contains(['"', ',', '\n', '\r']) {
         format!("\"{}\"", words.replace('"', "\"\""))
     } else {
@@ -39,7 +39,7 @@ pub fn field(words: &str) -> String {
 }
 
 /// The text that [`defused`] made this cell of.
-pub fn armed(cell: &str) -> &str {
+pub fn unescape_formula(cell: &str) -> &str {
     match cell.strip_prefix('\'') {
         Some(rest) if rest.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']) => rest,
         _ => cell,
@@ -56,7 +56,7 @@ pub fn read(text: &str) -> Result<Vec<(u64, Vec<String>)>, ReadError> {
     let mut line = 1;
     for record in reader.records() {
         let record = record.map_err(|_| ReadError { line, what: "these are no comma-separated values".to_owned() })?;
-        let cells: Vec<String> = record.iter().map(|cell| armed(cell).to_owned()).collect();
+        let cells: Vec<String> = record.iter().map(|cell| unescape_formula(cell).to_owned()).collect();
         let inside = record.iter().map(|cell| cell.matches('\n').count() as u64).sum::<u64>();
         rows.push((line, cells));
         line += 1 + inside;
@@ -141,7 +141,7 @@ mod tests {
             let line: Vec<String> = cells.iter().map(|cell| field(cell)).collect();
             let from_fields = read(&format!("{}\n", line.join(",")));
             prop_assert_eq!(&from_fields.expect("a table")[0].1, &cells);
-            let row = cells.iter().map(|c| defused(c).into_owned()).collect();
+            let row = cells.iter().map(|c| escape_formula(c).into_owned()).collect();
             prop_assert_eq!(&read(&lines(std::iter::once(row))).expect("a table")[0].1, &cells);
         }
     }

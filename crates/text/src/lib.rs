@@ -10,6 +10,6 @@ pub mod table;
 pub mod wrap;
 pub mod xml;
 
-pub use shown::{plain, shown};
+pub use shown::{escape_control_chars, shown};
 pub use table::table;
 pub use wrap::{paragraph, width};

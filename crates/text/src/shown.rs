@@ -2,7 +2,7 @@
 
 /// A text on one line with nothing in it that a terminal would obey: line breaks and tabs become spaces, other
 /// control characters a picture.
-pub fn plain(text: &str) -> String {
+pub fn escape_control_chars(text: &str) -> String {
     let text = text.replace("\r\n", " ");
     text.chars()
         .filter(|&c| c != BYTE_ORDER_MARK)
@@ -33,11 +33,11 @@ pub fn shown(character: char) -> char {
 
 #[cfg(test)]
 mod tests {
-    use super::plain;
+    use super::escape_control_chars;
 
     #[test]
     fn shows_what_a_terminal_would_obey() {
-        assert_eq!(plain("red\u{1b}[31m\u{7}\r\nnext\u{9b}\u{202e}x\u{7f}"), "red␛[31m␇ next��x␡");
-        assert_eq!(plain("\u{feff}Ω 線 é"), "Ω 線 é");
+        assert_eq!(escape_control_chars("red\u{1b}[31m\u{7}\r\nnext\u{9b}\u{202e}x\u{7f}"), "red␛[31m␇ next��x␡");
+        assert_eq!(escape_control_chars("\u{feff}Ω 線 é"), "Ω 線 é");
     }
 }

@@ -1,6 +1,6 @@
 //! How wide words are in columns of letters, and where they may be broken.
 
-use crate::plain;
+use crate::escape_control_chars;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// Columns a character takes.
@@ -15,7 +15,7 @@ pub fn width(text: &str) -> usize {
 
 /// A sentence broken into lines of at most `room` columns. A number keeps its unit beside it.
 pub fn wrap(sentence: &str, room: usize) -> Vec<String> {
-    let sentence = plain(sentence);
+    let sentence = escape_control_chars(sentence);
     let mut units: Vec<String> = Vec::new();
     for word in sentence.split(' ').filter(|word| !word.is_empty()) {
         match units.last_mut() {
@@ -148,7 +148,7 @@ mod tests {
             let lines = wrap(&sentence, room);
             prop_assert!(lines.iter().all(|line| (1..=room).contains(&width(line))), "{:?}", lines);
             let without_spaces = |text: &str| text.replace(' ', "");
-            prop_assert_eq!(without_spaces(&lines.concat()), without_spaces(&plain(&sentence)));
+            prop_assert_eq!(without_spaces(&lines.concat()), without_spaces(&escape_control_chars(&sentence)));
         }
 
         #[test]

@@ -1,6 +1,6 @@
 //! Words and numbers in markup: SVG and HTML.
 
-use crate::plain;
+use crate::escape_control_chars;
 
 /// A number of an SVG, to a hundredth, without zeros at its end.
 pub fn number(value: f64) -> String {
@@ -23,7 +23,7 @@ pub fn escape(out: &mut String, words: &str) {
         out.push_str(words);
         return;
     }
-    for character in plain(words).chars() {
+    for character in escape_control_chars(words).chars() {
         match character {
             '&' => out.push_str("&amp;"),
             '<' => out.push_str("&lt;"),

@@ -2,8 +2,8 @@
 
 use super::text::place;
 use super::{
-    Bus, Contact, Fault, Feeder, Gap, LENGTH, Model, Motor, NEAR_END, Random, SIDES, Side, Track, Turnout, Why,
-    conductor,
+    Bus, GrownContact, GrownFeeder, GrownGap, GrownSide, GrownTrack, GrownTurnout, GrownWhy, LENGTH, Model, Motor,
+    NEAR_END, PlantedFault, Random, SIDES, conductor,
 };
 
 const WIRINGS: [&str; 6] =
@@ -11,7 +11,7 @@ const WIRINGS: [&str; 6] =
 
 /// An end from which a plan goes on outwards.
 #[derive(Clone)]
-struct Open {
+struct GrowingEnd {
     end: String,
     bus: usize,
     /// Whose leg it is, if it is one: the turnout, and 0 for its through leg.
@@ -25,11 +25,11 @@ struct Grower<'r> {
     legs_fed: Vec<[bool; 2]>,
 }
 
-pub(crate) fn model(random: &mut Random, most_controls: usize, fault: Fault) -> Model {
+pub(crate) fn model(random: &mut Random, most_controls: usize, fault: PlantedFault) -> Model {
     let mut grower = Grower { model: Model::default(), random, controls_left: most_controls, legs_fed: Vec::new() };
     let root = match fault {
-        Fault::JoinedSupplies => 3,
-        Fault::StorageFromBus => 5,
+        PlantedFault::JoinedSupplies => 3,
+        PlantedFault::StorageFromBus => 5,
         _ => grower.random.below(6),
     };
     let first = if grower.random.once_in(3) { Bus::SubBreaker } else { Bus::Plain };
@@ -60,7 +60,7 @@ impl Grower<'_> {
         self.model.parts.extend([wiring, hand]);
         let index = self.model.turnouts.len();
         let name = format!("T{}", index + 1);
-        self.model.turnouts.push(Turnout { name, hand, wiring, reversed, bus, legs_fed: false });
+        self.model.turnouts.push(GrownTurnout { name, hand, wiring, reversed, bus, legs_fed: false });
         self.legs_fed.push([false, false]);
         index
     }
@@ -68,7 +68,7 @@ impl Grower<'_> {
     /// A motor for turnouts, with the contacts that their frogs need. Takes one control.
     fn motor(&mut self, turnouts: &[usize]) -> usize {
         self.controls_left = self.controls_left.saturating_sub(1);
-        let frog = |t: &Turnout| Contact {
+        let frog = |t: &GrownTurnout| GrownContact {
             common: vec![format!("{}.frog", t.name)],
             // The phase of the stock rail that the closed blade touches: the near one when set through.
             positions: [t.near(), t.near().other()].map(|side| Some(conductor(t.bus, side.pole()))),
@@ -81,32 +81,33 @@ impl Grower<'_> {
         self.model.motors.len() - 1
     }
 
-    fn leg(&self, turnout: usize, leg: usize) -> Open {
+    fn leg(&self, turnout: usize, leg: usize) -> GrowingEnd {
         let t = &self.model.turnouts[turnout];
-        Open { end: t.leg(leg), bus: t.bus, leg: Some((turnout, leg)) }
+        GrowingEnd { end: t.leg(leg), bus: t.bus, leg: Some((turnout, leg)) }
     }
 
-    fn points(&self, turnout: usize) -> Open {
+    fn points(&self, turnout: usize) -> GrowingEnd {
         let t = &self.model.turnouts[turnout];
-        Open { end: format!("{}.points", t.name), bus: t.bus, leg: None }
+        GrowingEnd { end: format!("{}.points", t.name), bus: t.bus, leg: None }
     }
 
     /// A track from an inner end to an outer one, gapped where it lies behind a live frog.
-    fn track(&mut self, inner: &Open, outer: &Open, feeders: bool) -> usize {
+    fn track(&mut self, inner: &GrowingEnd, outer: &GrowingEnd, feeders: bool) -> usize {
         let mut gaps = Vec::new();
         for (end, at) in [(inner, NEAR_END), (outer, LENGTH - NEAR_END)] {
             let Some((turnout, leg)) = end.leg else { continue };
             let t = &self.model.turnouts[turnout];
             self.legs_fed[turnout][leg] |= feeders;
-            let why = if t.wiring == "live-unfed" { Why::UnfedFrog } else { Why::Frog };
+            let why = if t.wiring == "live-unfed" { GrownWhy::UnfedFrog } else { GrownWhy::Frog };
             if t.wiring.starts_with("live") {
-                gaps.push(Gap { at, side: t.frog_rail(leg), why });
+                gaps.push(GrownGap { at, side: t.frog_rail(leg), why });
             }
         }
         let index = self.model.tracks.len();
-        let feeders = SIDES.into_iter().filter(|_| feeders).map(|side| Feeder { at: 0.9, side, to: None }).collect();
+        let feeders =
+            SIDES.into_iter().filter(|_| feeders).map(|side| GrownFeeder { at: 0.9, side, to: None }).collect();
         let flipped = self.random.once_in(2);
-        self.model.tracks.push(Track {
+        self.model.tracks.push(GrownTrack {
             name: format!("t{}", index + 1),
             ends: [inner.end.clone(), outer.end.clone()],
             flipped,
@@ -123,10 +124,10 @@ impl Grower<'_> {
 
     /// A line from the edge of the plan, and what grows from it.
     fn line(&mut self) {
-        self.grow(Open { end: "beyond".to_owned(), bus: 0, leg: None });
+        self.grow(GrowingEnd { end: "beyond".to_owned(), bus: 0, leg: None });
     }
 
-    fn grow(&mut self, start: Open) {
+    fn grow(&mut self, start: GrowingEnd) {
         let mut open = vec![start];
         while let Some(at) = (!open.is_empty()).then(|| self.random.below(open.len())) {
             let inner = open.swap_remove(at);
@@ -145,7 +146,7 @@ impl Grower<'_> {
         }
     }
 
-    fn branch(&mut self, inner: &Open) -> [Open; 2] {
+    fn branch(&mut self, inner: &GrowingEnd) -> [GrowingEnd; 2] {
         let turnout = self.turnout(inner.bus, false, &["left", "right", "wye"], true);
         self.motor(&[turnout]);
         self.track(inner, &self.points(turnout), true);
@@ -153,10 +154,10 @@ impl Grower<'_> {
     }
 
     /// Track up to a stop or the edge of the plan, at times in two pieces.
-    fn leaf(&mut self, inner: &Open) {
+    fn leaf(&mut self, inner: &GrowingEnd) {
         let bus = inner.bus;
         let word = if self.random.once_in(2) { "buffer" } else { "beyond" };
-        let end = Open { end: word.to_owned(), bus, leg: None };
+        let end = GrowingEnd { end: word.to_owned(), bus, leg: None };
         let wiring = inner.leg.map_or("", |(turnout, _)| self.model.turnouts[turnout].wiring);
         let routed = ["insulated-routed", "insulated-bonded", "live-routed"].contains(&wiring);
         if routed && self.random.once_in(3) {
@@ -167,7 +168,7 @@ impl Grower<'_> {
         } else if self.random.once_in(4) {
             let first = self.track(inner, &end, true);
             let inner_word = if self.model.tracks[first].flipped { "from" } else { "to" };
-            let joined = Open { end: format!("{}.{inner_word}", self.model.tracks[first].name), bus, leg: None };
+            let joined = GrowingEnd { end: format!("{}.{inner_word}", self.model.tracks[first].name), bus, leg: None };
             let fed = self.random.once_in(2);
             let second = self.track(&joined, &end, fed);
             let outer_word = if self.model.tracks[second].flipped { "to" } else { "from" };
@@ -180,7 +181,7 @@ impl Grower<'_> {
     }
 
     /// Two ladders over the same roads: the west points, by which one comes in, and the east ones.
-    fn ladders(&mut self, bus: usize) -> (Open, Open) {
+    fn ladders(&mut self, bus: usize) -> (GrowingEnd, GrowingEnd) {
         self.model.parts.insert("double-ended");
         let count = if self.controls_left >= 4 && self.random.once_in(2) { 2 } else { 1 };
         let mut pairs = Vec::new();
@@ -212,7 +213,7 @@ impl Grower<'_> {
     }
 
     /// A loop in which trains turn; its phase follows the turnout by which they come and go.
-    fn balloon(&mut self, inner: &Open) {
+    fn balloon(&mut self, inner: &GrowingEnd) {
         self.model.parts.insert("balloon");
         let turnout = self.turnout(inner.bus, false, &["left", "right", "wye"], false);
         let motor = self.motor(&[turnout]);
@@ -227,14 +228,14 @@ impl Grower<'_> {
             // right exchanged.
             let stock = [side != t.frog_rail(1), side == t.frog_rail(0)];
             for (stock, at) in stock.into_iter().zip([NEAR_END, LENGTH - NEAR_END]) {
-                let why = if stock { Why::Section } else { Why::Boundary };
-                track.gaps.push(Gap { at, side, why });
+                let why = if stock { GrownWhy::Section } else { GrownWhy::Boundary };
+                track.gaps.push(GrownGap { at, side, why });
             }
         }
         for side in SIDES {
             let common = vec![place(track, side, 1.0)];
             let positions = [side.other(), side].map(|s| Some(conductor(t.bus, s.pole())));
-            self.model.motors[motor].contacts.push(Contact { common, positions, frog: false });
+            self.model.motors[motor].contacts.push(GrownContact { common, positions, frog: false });
         }
     }
 
@@ -247,7 +248,7 @@ impl Grower<'_> {
         let up = self.turnout(0, false, hands, false);
         let down = self.turnout(1, true, hands, false);
         self.motor(&[up, down]);
-        let edge = |bus| Open { end: "beyond".to_owned(), bus, leg: None };
+        let edge = |bus| GrowingEnd { end: "beyond".to_owned(), bus, leg: None };
         self.track(&edge(0), &self.points(up), true);
         self.track(&edge(1), &self.leg(down, 0), true);
         let crossover = self.track(&self.leg(up, 1), &self.leg(down, 1), false);
@@ -255,7 +256,8 @@ impl Grower<'_> {
         track.fixed = false;
         // So short that its middle is within both fouling points.
         track.length = 0.2;
-        track.gaps = SIDES.into_iter().map(|side| Gap { at: track.length / 2.0, side, why: Why::Boundary }).collect();
+        track.gaps =
+            SIDES.into_iter().map(|side| GrownGap { at: track.length / 2.0, side, why: GrownWhy::Boundary }).collect();
         self.grow(self.leg(up, 0));
         self.grow(self.points(down));
     }
@@ -286,7 +288,7 @@ impl Grower<'_> {
         self.model.storage = Some(if always { "always" } else { "lined" });
         let switched = SIDES[self.random.below(2)];
         let count = 1 + self.random.below(self.controls_left.clamp(1, 6));
-        let mut inner = Open { end: "beyond".to_owned(), bus: 0, leg: None };
+        let mut inner = GrowingEnd { end: "beyond".to_owned(), bus: 0, leg: None };
         let mut fed_from = Some(conductor(0, switched.pole()));
         for k in 0..count {
             let turnout = self.turnout(0, false, &["left", "right", "wye"], false);
@@ -309,7 +311,7 @@ impl Grower<'_> {
                 wired.for_each(|p| *p = format!("M{}.{number}.common", motor + 1));
             }
             let common = fed_from.take().into_iter().collect();
-            self.model.motors[motor].contacts.push(Contact { common, positions, frog: false });
+            self.model.motors[motor].contacts.push(GrownContact { common, positions, frog: false });
         }
         if always {
             // The switched rail is fed from the bus as well, and the tree is left out.
@@ -318,8 +320,8 @@ impl Grower<'_> {
     }
 
     /// A storage track; gives the place where its switched rail is fed.
-    fn road(&mut self, inner: &Open, switched: Side, always: bool) -> String {
-        let end = Open { end: "buffer".to_owned(), bus: inner.bus, leg: None };
+    fn road(&mut self, inner: &GrowingEnd, switched: GrownSide, always: bool) -> String {
+        let end = GrowingEnd { end: "buffer".to_owned(), bus: inner.bus, leg: None };
         let index = self.track(inner, &end, true);
         if let Some((turnout, leg)) = inner.leg {
             self.legs_fed[turnout][leg] = false;
@@ -328,7 +330,7 @@ impl Grower<'_> {
         track.leaf = true;
         track.switched = Some(switched);
         track.gaps.retain(|g| g.side != switched);
-        track.gaps.push(Gap { at: NEAR_END, side: switched, why: Why::Storage });
+        track.gaps.push(GrownGap { at: NEAR_END, side: switched, why: GrownWhy::Storage });
         track.feeders.retain(|f| always || f.side != switched);
         place(track, switched, 1.0)
     }

@@ -8,7 +8,7 @@ mod fault;
 mod grow;
 mod text;
 
-pub use fault::Fault;
+pub use fault::PlantedFault;
 
 use std::collections::BTreeSet;
 
@@ -28,7 +28,7 @@ pub struct Sample {
 /// A plan with at most so many things that have positions, and with this fault in it.
 ///
 /// Not every plan has a place for every fault; then the next one that follows from the seed is taken.
-pub fn sample(seed: u64, most_controls: usize, fault: Fault) -> Sample {
+pub fn sample(seed: u64, most_controls: usize, fault: PlantedFault) -> Sample {
     let mut random = Random(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ fault as u64);
     loop {
         let mut model = grow::model(&mut random, most_controls, fault);
@@ -72,31 +72,31 @@ impl Random {
 
 /// A rail, seen outwards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Side {
+pub(crate) enum GrownSide {
     Left,
     Right,
 }
 
-impl Side {
-    pub(crate) fn other(self) -> Side {
-        if self == Side::Left { Side::Right } else { Side::Left }
+impl GrownSide {
+    pub(crate) fn other(self) -> GrownSide {
+        if self == GrownSide::Left { GrownSide::Right } else { GrownSide::Left }
     }
 
     pub(crate) fn word(self) -> &'static str {
-        if self == Side::Left { "left" } else { "right" }
+        if self == GrownSide::Left { "left" } else { "right" }
     }
 
     /// Its pole, all over the plan: A on the left, seen outwards.
     pub(crate) fn pole(self) -> char {
-        if self == Side::Left { 'A' } else { 'B' }
+        if self == GrownSide::Left { 'A' } else { 'B' }
     }
 }
 
-pub(crate) const SIDES: [Side; 2] = [Side::Left, Side::Right];
+pub(crate) const SIDES: [GrownSide; 2] = [GrownSide::Left, GrownSide::Right];
 
 /// Why a gap is there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Why {
+pub(crate) enum GrownWhy {
     /// It parts a live frog that is fed from what is fed otherwise.
     Frog,
     /// It parts a frog that is joined to nothing.
@@ -110,23 +110,23 @@ pub(crate) enum Why {
 }
 
 #[derive(Clone, Debug)]
-pub(crate) struct Gap {
+pub(crate) struct GrownGap {
     /// Metres from the inner end.
     pub(crate) at: f64,
-    pub(crate) side: Side,
-    pub(crate) why: Why,
+    pub(crate) side: GrownSide,
+    pub(crate) why: GrownWhy,
 }
 
 #[derive(Clone, Debug)]
-pub(crate) struct Feeder {
+pub(crate) struct GrownFeeder {
     pub(crate) at: f64,
-    pub(crate) side: Side,
+    pub(crate) side: GrownSide,
     /// The conductor, where it is not the rail's own.
     pub(crate) to: Option<String>,
 }
 
 #[derive(Clone, Debug)]
-pub(crate) struct Track {
+pub(crate) struct GrownTrack {
     pub(crate) name: String,
     /// Metres.
     pub(crate) length: f64,
@@ -137,10 +137,10 @@ pub(crate) struct Track {
     pub(crate) bus: usize,
     /// Whether its rails belong to conductors for good.
     pub(crate) fixed: bool,
-    pub(crate) gaps: Vec<Gap>,
-    pub(crate) feeders: Vec<Feeder>,
+    pub(crate) gaps: Vec<GrownGap>,
+    pub(crate) feeders: Vec<GrownFeeder>,
     /// The rail that only contacts feed, on a storage track.
-    pub(crate) switched: Option<Side>,
+    pub(crate) switched: Option<GrownSide>,
     /// Whether nothing goes on from its outer end.
     pub(crate) leaf: bool,
 }
@@ -150,7 +150,7 @@ pub(crate) const LENGTH: f64 = 2.0;
 pub(crate) const NEAR_END: f64 = 0.08;
 
 #[derive(Clone, Debug)]
-pub(crate) struct Turnout {
+pub(crate) struct GrownTurnout {
     pub(crate) name: String,
     pub(crate) hand: &'static str,
     pub(crate) wiring: &'static str,
@@ -161,10 +161,10 @@ pub(crate) struct Turnout {
     pub(crate) legs_fed: bool,
 }
 
-impl Turnout {
+impl GrownTurnout {
     /// The side to which it diverges, seen outwards from the lead. The near side of a wye turnout is its right.
-    pub(crate) fn near(&self) -> Side {
-        let from_points = if self.hand == "left" { Side::Left } else { Side::Right };
+    pub(crate) fn near(&self) -> GrownSide {
+        let from_points = if self.hand == "left" { GrownSide::Left } else { GrownSide::Right };
         if self.reversed { from_points.other() } else { from_points }
     }
 
@@ -177,13 +177,13 @@ impl Turnout {
     }
 
     /// The rail behind the frog on a leg (0 through, 1 diverging), seen outwards from the lead.
-    pub(crate) fn frog_rail(&self, leg: usize) -> Side {
+    pub(crate) fn frog_rail(&self, leg: usize) -> GrownSide {
         if leg == 0 { self.near() } else { self.near().other() }
     }
 }
 
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Contact {
+pub(crate) struct GrownContact {
     pub(crate) common: Vec<String>,
     /// What the first and the second position join it to.
     pub(crate) positions: [Option<String>; 2],
@@ -195,13 +195,13 @@ pub(crate) struct Contact {
 #[derive(Clone, Debug)]
 pub(crate) struct Motor {
     pub(crate) turnouts: Vec<usize>,
-    pub(crate) contacts: Vec<Contact>,
+    pub(crate) contacts: Vec<GrownContact>,
 }
 
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Model {
-    pub(crate) tracks: Vec<Track>,
-    pub(crate) turnouts: Vec<Turnout>,
+    pub(crate) tracks: Vec<GrownTrack>,
+    pub(crate) turnouts: Vec<GrownTurnout>,
     pub(crate) motors: Vec<Motor>,
     /// For each bus the breaker it hangs behind, if that is not the booster itself; and the booster.
     pub(crate) buses: Vec<Bus>,

@@ -1,6 +1,6 @@
 //! A random plan as it is written.
 
-use super::{Bus, Contact, Model, SIDES, Side, Track, bus_name, conductor};
+use super::{Bus, GrownContact, GrownSide, GrownTrack, Model, SIDES, bus_name, conductor};
 use std::fmt::Write;
 
 pub(crate) fn render(model: &Model) -> String {
@@ -43,7 +43,7 @@ pub(crate) fn render(model: &Model) -> String {
     text
 }
 
-fn contact(contact: &Contact, words: [&str; 2]) -> String {
+fn contact(contact: &GrownContact, words: [&str; 2]) -> String {
     let mut keys = Vec::new();
     if !contact.common.is_empty() {
         let common: Vec<String> = contact.common.iter().map(|c| format!("\"{c}\"")).collect();
@@ -58,16 +58,16 @@ fn contact(contact: &Contact, words: [&str; 2]) -> String {
 }
 
 /// A track's own words for a place on it and for a rail, whichever way it is written.
-pub(crate) fn place(track: &Track, side: Side, at: f64) -> String {
+pub(crate) fn place(track: &GrownTrack, side: GrownSide, at: f64) -> String {
     let at = if track.flipped { track.length - at } else { at };
     format!("{}.{} @ {at:.2} m", track.name, rail(track, side))
 }
 
-fn rail(track: &Track, side: Side) -> &'static str {
+fn rail(track: &GrownTrack, side: GrownSide) -> &'static str {
     if track.flipped { side.other().word() } else { side.word() }
 }
 
-fn track(text: &mut String, track: &Track) {
+fn track(text: &mut String, track: &GrownTrack) {
     let [mut from, mut to] = track.ends.clone();
     if track.flipped {
         std::mem::swap(&mut from, &mut to);

@@ -58,7 +58,7 @@ fn each_text(value: &mut Value, change: &mut dyn FnMut(&mut String)) {
 
 impl Rewrite {
     /// A plan's text.
-    pub fn of(text: &str) -> Rewrite {
+    pub fn from_text(text: &str) -> Rewrite {
         Rewrite(text.parse().expect("a demo plan is TOML"))
     }
 

@@ -18,26 +18,26 @@ pub fn trials() -> Vec<Trial> {
     let packages = ["playwright-core", "axe-core"].iter().all(|name| folder().join("node_modules").join(name).is_dir());
     let browser = packages && is_there("node", "--version") && is_there("chromium", "--version");
     let poppler = is_there("pdftotext", "-v") && is_there("pdftoppm", "-v");
+    // Without the tool a check is shown as ignored, not as passed; where all checks are asked for, it fails.
+    let missing = |there: bool| !there && std::env::var_os("GAPWRIGHT_ALL_CHECKS").is_none();
     let trial = |name: &str, there: bool, run: fn() -> Result<(), Failed>| {
-        // Without the tool a check is shown as ignored, not as passed; where all checks are asked for, it fails.
-        let ignored = !there && std::env::var_os("GAPWRIGHT_ALL_CHECKS").is_none();
-        Trial::test(name, run).with_ignored_flag(ignored)
+        Trial::test(name, run).with_ignored_flag(missing(there))
     };
+    // These take long, a minute and a half together.
+    let long = |name: &str, run: fn() -> Result<(), Failed>| Trial::test(name, run).with_ignored_flag(true);
     vec![
         trial("browser::a_plan_is_thrown_broken_and_mended", browser, || {
             story("builds", &serve(demo("thistle-dock-mended")), &[])
         }),
-        trial("browser::the_same_without_script", browser, || {
-            story("builds", &serve(demo("thistle-dock-mended")), &["plain"])
-        }),
-        trial("browser::the_same_by_keyboard", browser, || story("keyboard", &serve(demo("thistle-dock")), &[])),
-        trial("browser::a_plan_grows_by_forms_and_its_papers_are_read", browser, || {
+        long("browser::the_same_without_script", || story("builds", &serve(demo("thistle-dock-mended")), &["plain"])),
+        long("browser::the_same_by_keyboard", || story("keyboard", &serve(demo("thistle-dock")), &[])),
+        long("browser::a_plan_grows_by_forms_and_its_papers_are_read", || {
             story("grows", &serve(demo("thistle-dock-mended")), &[])
         }),
-        trial("browser::forms_and_papers_without_script", browser, || {
+        long("browser::forms_and_papers_without_script", || {
             story("grows", &serve(demo("thistle-dock-mended")), &["plain"])
         }),
-        trial("browser::two_builders_lose_nothing", browser, || story("together", &serve(demo("thistle-dock")), &[])),
+        long("browser::two_builders_lose_nothing", || story("together", &serve(demo("thistle-dock")), &[])),
         trial("browser::pages_are_whole_on_paper", browser && poppler, || {
             story("printed", &serve(demo("thistle-dock")), &[])
         }),
@@ -51,7 +51,7 @@ pub fn trials() -> Vec<Trial> {
             story("everybody", &serve("[layout]\nnmae = \"Thistle Dock\"\n"), &["unread"])?;
             story("everybody", &serve_folder(), &["folder"])
         }),
-        trial("browser::pairing_is_for_everybody", browser, pairing),
+        long("browser::pairing_is_for_everybody", pairing),
     ]
 }
 

@@ -56,9 +56,9 @@ fn reached(graph: &UnGraph<(), ()>, from: NodeId) -> Vec<bool> {
 /// Live conditions and shorts of a plan, in every setting.
 pub fn check(demo: &Demo) -> Result<(), Failed> {
     let circuit = &demo.circuit;
-    let conditions = Conditions::of(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
+    let conditions = Conditions::from_circuit(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
     // A path counts only if it leads over no other pole, nor over anything that is one with it for good.
-    let conductor = proof::Conductors::of(circuit, &[]).of;
+    let conductor = proof::Conductors::from_circuit(circuit, &[]).of;
     let pole_conductors: Vec<u32> = circuit.sources.iter().flat_map(|s| s.node).map(|n| conductor[n]).collect();
     let distinct: BTreeSet<u32> = pole_conductors.iter().copied().collect();
     if distinct.len() < pole_conductors.len() {

@@ -4,9 +4,9 @@
 
 use crate::enumeration::require;
 use handbook::materials::rail_metal;
-use handbook::rails::{Rail, rails};
+use handbook::rails::{RailProfile, rails};
 use libtest_mimic::{Failed, Trial};
-use movement::buckling::{HeldSideways, Shape, euler_strain, foundation_load};
+use movement::buckling::{BucklingShape, HeldSideways, euler_strain, foundation_load};
 use movement::force::end_movement;
 use movement::throw::{LowerEnd, ThrowWire, second_moment};
 use serde_json::{Value, json};
@@ -104,7 +104,7 @@ fn throw_wires() -> Result<(), Failed> {
     Ok(())
 }
 
-fn stiffness(rail: &Rail) -> Result<(f64, f64), Failed> {
+fn stiffness(rail: &RailProfile) -> Result<(f64, f64), Failed> {
     let elasticity = rail_metal(rail.metal).ok_or("no such metal")?.elasticity.value.typical;
     Ok((elasticity * rail.lateral_second_moment.typical, elasticity * rail.area.typical.0))
 }
@@ -162,7 +162,7 @@ fn held_sideways() -> Result<(), Failed> {
         tracks.push(HeldSideways { bending, stiffness, sideways: 20.0, lengthways: 8.0 });
     }
     let case = |t: &HeldSideways| {
-        let at = t.least_load(Shape::Endless).1;
+        let at = t.least_load(BucklingShape::Endless).1;
         json!({
             "kind": "held_sideways", "bending": t.bending, "stiffness": t.stiffness, "sideways": t.sideways,
             "lengthways": t.lengthways, "from": at / 4.0, "to": at * 8.0,
@@ -170,7 +170,7 @@ fn held_sideways() -> Result<(), Failed> {
     };
     let cases: Vec<Value> = tracks.iter().map(case).collect();
     for ((track, case), answer) in tracks.iter().zip(&cases).zip(answers(&cases)?) {
-        for (number_of, shape) in [Shape::First, Shape::Endless].into_iter().enumerate() {
+        for (number_of, shape) in [BucklingShape::First, BucklingShape::Endless].into_iter().enumerate() {
             let (load, length) = track.least_load(shape);
             near(load, number(&answer[number_of][0])?, 1e-4, case)?;
             near(length, number(&answer[number_of][1])?, 1e-3, case)?;

@@ -72,7 +72,7 @@ fn bar(path: &Path, page: usize) -> Result<Option<[f64; 4]>, Failed> {
     let page = page.to_string();
     run(Command::new("pdftoppm").args(["-r", "600", "-singlefile", "-f", &page, "-l", &page]).arg(path).arg(&root))?;
     let bytes = std::fs::read(root.with_extension("ppm")).map_err(|e| e.to_string())?;
-    let picture = Picture::of(&bytes).ok_or("no picture")?;
+    let picture = Picture::from_bytes(&bytes).ok_or("no picture")?;
     let is_bar = |[r, g, b]: [u8; 3]| r > 200 && g < 60 && b > 200;
     let mut found: Option<[usize; 4]> = None;
     for (n, pixel) in picture.pixels.chunks_exact(3).enumerate() {
@@ -93,7 +93,7 @@ struct Picture<'a> {
 }
 
 impl Picture<'_> {
-    fn of(bytes: &[u8]) -> Option<Picture<'_>> {
+    fn from_bytes(bytes: &[u8]) -> Option<Picture<'_>> {
         let mut fields = bytes.splitn(4, |byte| byte.is_ascii_whitespace());
         let (kind, width, height) = (fields.next()?, fields.next()?, fields.next()?);
         let number = |field: &[u8]| std::str::from_utf8(field).ok()?.parse::<usize>().ok();

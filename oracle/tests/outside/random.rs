@@ -4,7 +4,7 @@ use crate::enumeration::require;
 use crate::walker::{Faults, Walker};
 use circuit::{NodeId, PoleId};
 use libtest_mimic::{Failed, Trial};
-use oracle::generator::{Fault, Sample, sample};
+use oracle::generator::{PlantedFault, Sample, sample};
 use oracle::{Demo, settings};
 use plan::Pole;
 use proof::{Conditions, Proof, Storage};
@@ -16,8 +16,8 @@ const FAULTY: u64 = 36;
 
 pub fn trials() -> Vec<Trial> {
     vec![
-        Trial::test("random::plans_without_a_fault", || many(&[Fault::None], WELL)),
-        Trial::test("random::plans_with_a_planted_fault", || many(&Fault::ALL[1..], FAULTY)),
+        Trial::test("random::plans_without_a_fault", || many(&[PlantedFault::None], WELL)),
+        Trial::test("random::plans_with_a_planted_fault", || many(&PlantedFault::ALL[1..], FAULTY)),
     ]
 }
 
@@ -30,7 +30,7 @@ fn most_controls(seed: u64) -> usize {
     }
 }
 
-fn many(faults: &[Fault], each: u64) -> Result<(), Failed> {
+fn many(faults: &[PlantedFault], each: u64) -> Result<(), Failed> {
     let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
     let (mut walked, mut found, mut controls) = (0usize, BTreeMap::new(), BTreeMap::new());
     for &fault in faults {
@@ -39,7 +39,7 @@ fn many(faults: &[Fault], each: u64) -> Result<(), Failed> {
             let demo = oracle::demo(&format!("random plan {seed} {fault:?}"), sample.text.clone())?;
             walked += compare(&demo)?;
             let told = told(&demo, &sample)?;
-            require(told != (fault == Fault::None), || {
+            require(told != (fault == PlantedFault::None), || {
                 format!("{}: told {told}\n{:#?}\n{}", demo.name, prove(&demo), demo.text)
             })?;
             *found.entry(format!("{fault:?}")).or_insert(0) += usize::from(told);
@@ -50,7 +50,7 @@ fn many(faults: &[Fault], each: u64) -> Result<(), Failed> {
     println!("{walked} settings walked; plans by controls: {controls:?}; made of {seen:?}");
     let plans = each as usize * faults.len();
     let all: usize = found.values().sum();
-    if faults == [Fault::None] {
+    if faults == [PlantedFault::None] {
         println!("a fault reported in {all} of {plans} random plans without one");
         require(seen.len() >= 15, || format!("too few parts tried: {seen:?}"))
     } else {
@@ -74,14 +74,14 @@ fn told(demo: &Demo, sample: &Sample) -> Result<bool, Failed> {
         .filter(|f| sample.unfed.contains(&demo.reading.plan.turnout[f.1].name.value))
         .map(|f| f.2)
         .collect();
-    let conductor = proof::Conductors::of(&demo.circuit, &[]).of;
+    let conductor = proof::Conductors::from_circuit(&demo.circuit, &[]).of;
     let frogs: BTreeSet<u32> = unfed.iter().map(|&n| conductor[n]).collect();
     let dead = proof.dead.iter().any(|d| {
         let mut rails = d.pieces.iter().map(|p| {
             let stops = &demo.circuit.segments[p.segment].rails[p.side].stops;
             stops.iter().rev().find(|s| s.x <= p.from + 1e-9).map(|s| conductor[s.after])
         });
-        d.why != proof::Why::NeverFed || rails.any(|r| r.is_none_or(|r| !frogs.contains(&r)))
+        d.why != proof::DeadWhy::NeverFed || rails.any(|r| r.is_none_or(|r| !frogs.contains(&r)))
     });
     // The one fault that is not of the circuit but of where things are.
     let beyond_fouling =
@@ -99,8 +99,8 @@ fn told(demo: &Demo, sample: &Sample) -> Result<bool, Failed> {
 fn compare(demo: &Demo) -> Result<usize, Failed> {
     let circuit = &demo.circuit;
     let walker = Walker::new(circuit);
-    let conditions = Conditions::of(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
-    let same = proof::Conductors::of(circuit, &[]).of;
+    let conditions = Conditions::from_circuit(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
+    let same = proof::Conductors::from_circuit(circuit, &[]).of;
     let mut pairs: BTreeSet<(usize, u32)> = BTreeSet::new();
     pairs.extend(walker.of.iter().copied().zip(same));
     let both: (BTreeSet<usize>, BTreeSet<u32>) = pairs.iter().copied().unzip();
@@ -125,7 +125,7 @@ fn compare(demo: &Demo) -> Result<usize, Failed> {
                 require(conditions.shorted(source, &setting) == short, || place("short"))?;
             }
             for (segment, &over) in at.over.iter().enumerate() {
-                let told = conditions.lined(segment, &setting);
+                let told = conditions.is_route_set(segment, &setting);
                 require(told == over, || place(&circuit.segments[segment].name))?;
             }
             walker.faults(&setting, &at, storage(demo).as_ref(), &mut found);

@@ -177,7 +177,7 @@ impl Verdict {
         }
         same("joined", &self.joined, &other.joined)?;
         same("bridges", &self.bridges, &other.bridges)?;
-        // A storage track that is told as dead against its policy need not be told as dead rail too.
+        // A storage track that is reported as dead against its policy need not be reported as dead rail too.
         let rail = |v: &Verdict| -> BTreeSet<String> {
             v.dead.iter().filter(|name| !v.storage.contains(&format!("{name} dead"))).cloned().collect()
         };
@@ -207,16 +207,16 @@ fn ours(text: &str) -> Result<Verdict, Failed> {
     let proof: &Proof = facts.proof.as_ref().map_err(|e| format!("{e:?}"))?;
     let circuit = &facts.circuit;
     let name = |segment: usize| match circuit.segments[segment].owner {
-        circuit::Owner::Track(index) => reading.plan.track[index].name.value.clone(),
-        circuit::Owner::Work { kind, index, .. } => {
+        circuit::RailOwner::Track(index) => reading.plan.track[index].name.value.clone(),
+        circuit::RailOwner::Work { kind, index, .. } => {
             let mut all = plan::names::each_name(&reading.plan);
             all.find(|w| (w.0, w.1) == (kind, index)).map_or_else(String::new, |w| w.2.value.clone())
         }
     };
     let bridges =
         proof.bridges.iter().map(|b| &circuit.gaps[b.gap]).map(|gap| match circuit.segments[gap.segment].owner {
-            circuit::Owner::Track(_) => format!("{} {} {}", name(gap.segment), gap.side.word(), place(Some(gap.x))),
-            circuit::Owner::Work { .. } => name(gap.segment),
+            circuit::RailOwner::Track(_) => format!("{} {} {}", name(gap.segment), gap.side.word(), place(Some(gap.x))),
+            circuit::RailOwner::Work { .. } => name(gap.segment),
         });
     let track = |index: usize| reading.plan.track[index].name.value.clone();
     let storage = proof.storage.iter().map(|s| format!("{} {}", track(s.track), if s.live { "live" } else { "dead" }));

@@ -10,8 +10,8 @@ use batsat::{BasicSolver, Lit, SolverInterface, Var, lbool};
 use circuit::{NodeId, PoleId};
 use libtest_mimic::{Failed, Trial};
 use oracle::Demo;
-use oracle::generator::{Fault, sample};
-use oracle::ladders::{Shape, plan};
+use oracle::generator::{PlantedFault, sample};
+use oracle::ladders::{LadderShape, plan};
 use plan::Pole;
 use proof::Conditions;
 use std::collections::BTreeMap;
@@ -48,11 +48,11 @@ impl Asked {
 fn long_plans() -> Result<(), Failed> {
     let mut asked = Asked::default();
     for (shape, turnouts) in [
-        (Shape::Ladder, 20),
-        (Shape::Ladder, 200),
-        (Shape::LadderWithTree, 60),
-        (Shape::LadderWithTree, 200),
-        (Shape::Yards, 100),
+        (LadderShape::Ladder, 20),
+        (LadderShape::Ladder, 200),
+        (LadderShape::LadderWithTree, 60),
+        (LadderShape::LadderWithTree, 200),
+        (LadderShape::Yards, 100),
     ] {
         let text = plan(shape, turnouts);
         compare(&oracle::demo(&format!("{shape:?} {turnouts}"), text.clone())?, &mut asked)?;
@@ -74,7 +74,13 @@ fn long_plans() -> Result<(), Failed> {
 fn random_plans() -> Result<(), Failed> {
     let mut asked = Asked::default();
     let (mut plans, mut shorts) = (0, 0);
-    for fault in [Fault::None, Fault::MissingGap, Fault::ReversedContact, Fault::WrongWiring, Fault::StorageFromBus] {
+    for fault in [
+        PlantedFault::None,
+        PlantedFault::MissingGap,
+        PlantedFault::ReversedContact,
+        PlantedFault::WrongWiring,
+        PlantedFault::StorageFromBus,
+    ] {
         for seed in 0..8 {
             let controls = [20, 30, 45, 60][seed as usize % 4];
             let sample = sample(1000 + seed, controls, fault);
@@ -93,7 +99,7 @@ fn random_plans() -> Result<(), Failed> {
 /// Asks the solver and the proof the same; gives whether the poles can meet.
 fn compare(demo: &Demo, asked: &mut Asked) -> Result<bool, Failed> {
     let circuit = &demo.circuit;
-    let conditions = Conditions::of(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
+    let conditions = Conditions::from_circuit(circuit).map_err(|e| format!("{}: {e:?}", demo.name))?;
     let walker = Walker::new(circuit);
     let clauses = Clauses::new(&walker);
     let short = clauses.meet(0);

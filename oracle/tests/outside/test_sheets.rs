@@ -58,11 +58,11 @@ fn expected() -> Result<(), Failed> {
     let mut compared = 0;
     each(|name, job| {
         let sheet = cold_sheet(job, Age::New).map_err(|e| format!("{name}: {e:?}"))?;
-        let bare = commissioning::bare::bare(&job.facts.circuit, Age::New);
+        let unpowered = commissioning::unpowered::unpowered(&job.facts.circuit, Age::New);
         for test in &sheet.tests {
             let due = test.expected.ok_or("nothing is expected")?;
             for (level, ours) in Level::ALL.into_iter().zip([due.low, due.typical, due.high]) {
-                let theirs = simulated(&bare, test, level)?;
+                let theirs = simulated(&unpowered, test, level)?;
                 require(agree(ours, theirs), || {
                     format!("{name}, {}, {level:?}: ours {ours}, the simulator's {theirs}", test.name)
                 })?;
@@ -81,11 +81,11 @@ fn with_mistakes() -> Result<(), Failed> {
     let mut compared = 0;
     each(|name, job| {
         let sheet = cold_sheet(job, Age::New).map_err(|e| format!("{name}: {e:?}"))?;
-        let bare = commissioning::bare::bare(&job.facts.circuit, Age::New);
+        let unpowered = commissioning::unpowered::unpowered(&job.facts.circuit, Age::New);
         for (mistake, by) in sheet.mistakes.iter().zip(&sheet.noticed_by) {
             let Some(&first) = by.first() else { continue };
             let test = &sheet.tests[first];
-            let theirs = simulated(&mistake.made(&bare), test, Level::Typical)?;
+            let theirs = simulated(&mistake.circuit_with(&unpowered), test, Level::Typical)?;
             require(!test.is_well(theirs), || {
                 format!("{name}, {}: {mistake:?} reads {theirs}, which is well", test.name)
             })?;
@@ -134,9 +134,9 @@ fn wrong() -> Result<(), Failed> {
     let mut off = 0;
     each(|name, job| {
         let sheet = cold_sheet(job, Age::New).map_err(|e| format!("{name}: {e:?}"))?;
-        let bare = commissioning::bare::bare(&job.facts.circuit, Age::New);
-        let feeder = bare.edges.iter().position(|e| e.kind == circuit::EdgeKind::Feeder).ok_or("no feeder")?;
-        let wrong = commissioning::Mistake::Open(EdgeId::new(feeder)).made(&bare);
+        let unpowered = commissioning::unpowered::unpowered(&job.facts.circuit, Age::New);
+        let feeder = unpowered.edges.iter().position(|e| e.kind == circuit::EdgeKind::Feeder).ok_or("no feeder")?;
+        let wrong = commissioning::Mistake::Open(EdgeId::new(feeder)).circuit_with(&unpowered);
         for test in &sheet.tests {
             let due = test.expected.ok_or("nothing is expected")?.typical;
             off += usize::from(!agree(due, simulated(&wrong, test, Level::Typical)?));

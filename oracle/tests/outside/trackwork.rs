@@ -117,7 +117,7 @@ fn three_way() -> Result<(), Failed> {
     let gaps: &[&str] = &["right @ 0.08"];
     agree("three-way", &three_way_plan("live", gaps, &(left.clone() + &right)), WELL)?;
     agree("three-way, insulated", &three_way_plan("insulated", &[], ""), WELL)?;
-    // The centre frog may as well hang on the other motor, with its own wires.
+    // The centre frog may as well depend on the other motor, with its own wires.
     let alone = motor("ML", "\"W1.left\"", &[["W1.left frog", A, B]]);
     let with_centre = motor("MR", "\"W1.right\"", &[["W1.right frog", B, A], ["W1.centre frog", B, A]]);
     agree("three-way, centre frog by the right motor", &three_way_plan("live", gaps, &(alone + &with_centre)), WELL)?;

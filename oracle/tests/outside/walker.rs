@@ -369,7 +369,8 @@ impl<'c> Walker<'c> {
                 }
             }
             for side in RailSide::ALL {
-                if let Some(BreakerPole { breaker, pole }) = self.circuit.meant.get(spot.segment).and_then(|m| m[side])
+                if let Some(BreakerPole { breaker, pole }) =
+                    self.circuit.intended_pole.get(spot.segment).and_then(|m| m[side])
                     && on(
                         spot.conductors[side],
                         (self.circuit.breakers[breaker].source, usize::from(pole == plan::Pole::A)),

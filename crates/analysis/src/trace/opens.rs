@@ -1,7 +1,7 @@
 //! What a trace found, in words.
 
-use super::Open;
-use super::walk::{self, Setting};
+use super::OpenPart;
+use super::walk::{self, CircuitSetting};
 use crate::words;
 use circuit::{Circuit, EdgeId, EdgeKind};
 use finding::Lines;
@@ -9,9 +9,9 @@ use plan::tables::RailSide;
 use std::collections::BTreeSet;
 
 /// Open switches and gaps, and when each switch closes.
-pub fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Opening]) -> Vec<Open> {
+pub fn opens(setting: &CircuitSetting<'_>, lines: &Lines<'_>, steps: &[walk::Opening]) -> Vec<OpenPart> {
     let circuit = setting.circuit;
-    let told = steps.iter().map(|step| match *step {
+    let shown = steps.iter().map(|step| match *step {
         walk::Opening::Edge(edge) => {
             let edge = &circuit.edges[edge];
             let when: Vec<String> = edge
@@ -24,7 +24,7 @@ pub fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Opening]) 
                 })
                 .collect();
             let verb = if edge.kind == EdgeKind::Blade { "touches" } else { "closes" };
-            Open {
+            OpenPart {
                 words: format!("{}: {verb} when {}", edge.name, words::list(&when)),
                 line: lines.line_at(edge.span.start),
             }
@@ -32,19 +32,19 @@ pub fn opens(setting: &Setting<'_>, lines: &Lines<'_>, steps: &[walk::Opening]) 
         walk::Opening::Gap(gap) => {
             let gap = &circuit.gaps[gap];
             let segment = &circuit.segments[gap.segment].name;
-            Open {
+            OpenPart {
                 words: format!("gap in {segment}.{} @ {}", gap.side.word(), words::metres(gap.x)),
                 line: lines.line_at(gap.span.start),
             }
         }
     });
-    told.collect()
+    shown.collect()
 }
 
 /// What is one conductor, in words: stretches of rail, rails of trackwork, terminals of contacts.
 pub fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
     let here = |edge: EdgeId| reached[circuit.edges[edge].a] && reached[circuit.edges[edge].b];
-    let mut told: Vec<String> = Vec::new();
+    let mut shown: Vec<String> = Vec::new();
     let mut of_tracks: BTreeSet<EdgeId> = BTreeSet::new();
     for segment in &circuit.segments[..circuit.tracks] {
         for (side, line) in RailSide::ALL.into_iter().zip(&segment.rails) {
@@ -61,23 +61,23 @@ pub fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
             }
             for [from, to] in stretches {
                 let [from, to] = [from, to].map(words::metres);
-                told.push(format!("{}.{} from {from} to {to}", segment.name, side.word()));
+                shown.push(format!("{}.{} from {from} to {to}", segment.name, side.word()));
             }
         }
     }
     for (id, edge) in EdgeId::each(&circuit.edges) {
         let work = edge.kind == EdgeKind::Rail && !of_tracks.contains(&id) && here(id);
-        if work && !told.contains(&edge.name) {
-            told.push(edge.name.clone());
+        if work && !shown.contains(&edge.name) {
+            shown.push(edge.name.clone());
         }
         if edge.kind == EdgeKind::Contact {
             let terminals = [edge.a, edge.b].into_iter().filter(|&n| reached[n]);
             for node in terminals.map(|n| &circuit.nodes[n].name) {
-                if !told.contains(node) {
-                    told.push(node.clone());
+                if !shown.contains(node) {
+                    shown.push(node.clone());
                 }
             }
         }
     }
-    told
+    shown
 }

@@ -27,7 +27,7 @@ fn some_settings(circuit: &Circuit) -> Vec<Vec<Option<u8>>> {
 fn circuit_of(text: &str) -> Circuit {
     let reading = plan::read(text);
     assert!(reading.understood());
-    Circuit::of(&reading.plan, &reading.names)
+    Circuit::from_plan(&reading.plan, &reading.names)
 }
 
 fn ends(circuit: &Circuit, edge: EdgeId) -> [NodeId; 2] {
@@ -35,15 +35,15 @@ fn ends(circuit: &Circuit, edge: EdgeId) -> [NodeId; 2] {
     [edge.a, edge.b]
 }
 
-/// What is told to stand between a place and a pole is all that does, and is the least: closed, it joins the two; and
+/// What is reported to stand between a place and a pole is all that does, and is the least: closed, it joins the two; and
 /// where it is more than one thing, no single one would do (tried one by one).
 #[test]
 fn closing_what_stands_between_joins_and_nothing_less_does() {
-    let (mut told, mut several) = (0, 0);
+    let (mut shown, mut several) = (0, 0);
     for text in PLANS {
         let circuit = circuit_of(text);
         for positions in some_settings(&circuit) {
-            let setting = Setting::new(&circuit, &positions);
+            let setting = CircuitSetting::new(&circuit, &positions);
             let poles: Vec<_> = circuit.poles().collect();
             for node in NodeId::all(circuit.nodes.len()) {
                 if poles.iter().any(|&p| setting.joined(p, node)) {
@@ -52,7 +52,7 @@ fn closing_what_stands_between_joins_and_nothing_less_does() {
                 let own = setting.reached(node);
                 for &pole in &poles {
                     let Some(steps) = nearest(&setting, node, pole) else { continue };
-                    told += 1;
+                    shown += 1;
                     let sides = |step: &Opening| match *step {
                         Opening::Edge(edge) => ends(&circuit, edge),
                         Opening::Gap(gap) => [circuit.gaps[gap].before, circuit.gaps[gap].after],
@@ -77,7 +77,7 @@ fn closing_what_stands_between_joins_and_nothing_less_does() {
             }
         }
     }
-    assert!(told > 100 && several > 10, "{told} told, {several} of several steps");
+    assert!(shown > 100 && several > 10, "{shown} told, {several} of several steps");
 }
 
 /// The path is a path, its pieces add up, and what lies beside it only lowers the resistance (Rayleigh's law).
@@ -174,8 +174,8 @@ fn a_short_is_told_with_both_paths() {
 fn what_does_not_fit_the_plan_is_told_in_words() {
     let check = |place: &str, set: &str, due: &str| {
         let set: Vec<String> = if set.is_empty() { Vec::new() } else { vec![set.to_owned()] };
-        let told = trace(PLANS[0].as_bytes(), place, &set).unwrap_err();
-        assert!(told.contains(due), "{told}");
+        let shown = trace(PLANS[0].as_bytes(), place, &set).unwrap_err();
+        assert!(shown.contains(due), "{shown}");
     };
     check("dok 1 @ 1 m", "", "did you mean `dock 1`?");
     check("dock 1", "", "add a place");

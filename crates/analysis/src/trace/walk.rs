@@ -6,7 +6,7 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
 /// A circuit in one setting.
-pub struct Setting<'c> {
+pub struct CircuitSetting<'c> {
     pub circuit: &'c Circuit,
     /// A position for each control.
     pub positions: Vec<Option<u8>>,
@@ -17,13 +17,13 @@ pub struct Setting<'c> {
 
 /// What is joined to the poles A and B of each source in a setting: for each node whether it is.
 pub fn joined_poles(circuit: &Circuit, positions: &[Option<u8>]) -> Vec<[Vec<bool>; 2]> {
-    Setting::new(circuit, positions).of_pole
+    CircuitSetting::new(circuit, positions).of_pole
 }
 
-impl<'c> Setting<'c> {
+impl<'c> CircuitSetting<'c> {
     pub fn new(circuit: &'c Circuit, positions: &[Option<u8>]) -> Self {
         let neighbours = circuit.neighbours();
-        let mut setting = Setting { circuit, positions: positions.to_vec(), neighbours, of_pole: Vec::new() };
+        let mut setting = CircuitSetting { circuit, positions: positions.to_vec(), neighbours, of_pole: Vec::new() };
         setting.of_pole =
             (0..circuit.sources.len()).map(|s| PoleId::both(s).map(|p| setting.reached(setting.start(p)))).collect();
         setting
@@ -64,28 +64,28 @@ impl<'c> Setting<'c> {
 
 /// A resistance that can be put in order.
 #[derive(Clone, Copy, PartialEq)]
-struct Ohms(f64);
+struct OrderedOhms(f64);
 
-impl Eq for Ohms {}
-impl PartialOrd for Ohms {
+impl Eq for OrderedOhms {}
+impl PartialOrd for OrderedOhms {
     fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
         Some(self.cmp(other))
     }
 }
-impl Ord for Ohms {
+impl Ord for OrderedOhms {
     fn cmp(&self, other: &Self) -> std::cmp::Ordering {
         self.0.total_cmp(&other.0)
     }
 }
 
 /// The edges of the path of least resistance from a pole to a node, as usual; none where there is no path.
-pub fn easiest(setting: &Setting<'_>, pole: PoleId, to: NodeId) -> Vec<EdgeId> {
+pub fn easiest(setting: &CircuitSetting<'_>, pole: PoleId, to: NodeId) -> Vec<EdgeId> {
     let start = setting.start(pole);
     let mut best = vec![f64::INFINITY; setting.circuit.nodes.len()];
     let mut came: BTreeMap<NodeId, (NodeId, EdgeId)> = BTreeMap::new();
     best[start] = 0.0;
-    let mut heap = BinaryHeap::from([Reverse((Ohms(0.0), start))]);
-    while let Some(Reverse((Ohms(ohms), at))) = heap.pop() {
+    let mut heap = BinaryHeap::from([Reverse((OrderedOhms(0.0), start))]);
+    while let Some(Reverse((OrderedOhms(ohms), at))) = heap.pop() {
         if ohms > best[at] {
             continue;
         }
@@ -94,7 +94,7 @@ pub fn easiest(setting: &Setting<'_>, pole: PoleId, to: NodeId) -> Vec<EdgeId> {
             if there < best[next] {
                 best[next] = there;
                 came.insert(next, (at, edge));
-                heap.push(Reverse((Ohms(there), next)));
+                heap.push(Reverse((OrderedOhms(there), next)));
             }
         }
     }
@@ -120,7 +120,7 @@ pub enum Opening {
 
 /// The fewest open switches and gaps between a node and a pole, in order from the node; of equally many, those with
 /// fewer gaps. A way over what is joined to another pole is none. None where no way leads there at all.
-pub fn nearest(setting: &Setting<'_>, from: NodeId, pole: PoleId) -> Option<Vec<Opening>> {
+pub fn nearest(setting: &CircuitSetting<'_>, from: NodeId, pole: PoleId) -> Option<Vec<Opening>> {
     let circuit = setting.circuit;
     let mut over_gap: BTreeMap<NodeId, Vec<(NodeId, usize)>> = BTreeMap::new();
     for (index, gap) in circuit.gaps.iter().enumerate() {

@@ -1,6 +1,6 @@
 //! What stands along a way: feeders, joints, gaps, frogs.
 
-use super::Step;
+use super::WayStep;
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Segment, Spot, Stop, Way, WorkPiece};
 use plan::tables::RailSide;
 use plan::{Plan, TrackEnd};
@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 /// What stands at a place, in the order in which a reader wants to know it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum MarkKind {
+pub enum WayMarkKind {
     /// A feeder from the bus.
     Feeder,
     /// A wire from a contact.
@@ -27,62 +27,68 @@ pub enum MarkKind {
 
 /// Something that stands along a way.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Mark {
+pub struct WayMark {
     /// Where, metres along the way.
     pub along: f64,
     /// Index of the step it stands on.
     pub step: usize,
     /// What it is.
-    pub kind: MarkKind,
+    pub kind: WayMarkKind,
     /// Whether on the left and on the right rail, as the plan has them (seen from the segment's start).
     pub rails: [bool; 2],
     /// What more there is to say: `from M1.2.diverging`; nothing mostly.
     pub detail: String,
 }
 
-impl Mark {
+impl WayMark {
     /// It in words: `gap, left rail`.
     pub fn words(&self) -> String {
         let both = self.rails == [true, true];
         let what = match (self.kind, both) {
-            (MarkKind::Feeder, true) => "feeders",
-            (MarkKind::Feeder, false) => "feeder",
-            (MarkKind::ContactFeed, _) => "wire",
-            (MarkKind::Gap, true) => "gaps",
-            (MarkKind::Gap, false) => "gap",
-            (MarkKind::Frog, _) => "frog",
-            (MarkKind::SlidingJoint, true) => "sliding joints",
-            (MarkKind::SlidingJoint, false) => "sliding joint",
-            (MarkKind::SolderedJoint, true) => "soldered joints",
-            (MarkKind::SolderedJoint, false) => "soldered joint",
-            (MarkKind::StockJoint, true) => "stock joints",
-            (MarkKind::StockJoint, false) => "stock joint",
+            (WayMarkKind::Feeder, true) => "feeders",
+            (WayMarkKind::Feeder, false) => "feeder",
+            (WayMarkKind::ContactFeed, _) => "wire",
+            (WayMarkKind::Gap, true) => "gaps",
+            (WayMarkKind::Gap, false) => "gap",
+            (WayMarkKind::Frog, _) => "frog",
+            (WayMarkKind::SlidingJoint, true) => "sliding joints",
+            (WayMarkKind::SlidingJoint, false) => "sliding joint",
+            (WayMarkKind::SolderedJoint, true) => "soldered joints",
+            (WayMarkKind::SolderedJoint, false) => "soldered joint",
+            (WayMarkKind::StockJoint, true) => "stock joints",
+            (WayMarkKind::StockJoint, false) => "stock joint",
         };
         let detail = if self.detail.is_empty() { String::new() } else { format!(" {}", self.detail) };
         match (self.kind, self.rails) {
-            (MarkKind::Frog, _) | (_, [true, true]) => format!("{what}{detail}"),
+            (WayMarkKind::Frog, _) | (_, [true, true]) => format!("{what}{detail}"),
             (_, [left, _]) => format!("{what}{detail}, {} rail", if left { "left" } else { "right" }),
         }
     }
 }
 
 /// The marks of a way, in its order.
-pub fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -> Vec<Mark> {
-    let mut found = Found { places: BTreeMap::new(), marks: Vec::new() };
+pub fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[WayStep]) -> Vec<WayMark> {
+    let mut found = MarkCollector { places: BTreeMap::new(), marks: Vec::new() };
     let neighbours = circuit.neighbours();
     for (number, (&(id, _), step)) in way.steps.iter().zip(steps).enumerate() {
         let segment = &circuit.segments[id];
-        let put = |found: &mut Found, kind, side, x: f64, detail: &str| {
-            found.put(Mark { along: step.along(x), step: number, kind, rails: only(side), detail: detail.to_owned() });
+        let put = |found: &mut MarkCollector, kind, side, x: f64, detail: &str| {
+            found.put(WayMark {
+                along: step.along(x),
+                step: number,
+                kind,
+                rails: only(side),
+                detail: detail.to_owned(),
+            });
         };
         for gap in circuit.gaps_of(id) {
-            put(&mut found, MarkKind::Gap, gap.side, gap.x, "");
+            put(&mut found, WayMarkKind::Gap, gap.side, gap.x, "");
         }
         let stock = plan.track.get(id).filter(|_| step.is_track).and_then(|t| t.stock.as_ref());
         for (side, line) in RailSide::ALL.into_iter().zip(&segment.rails) {
             for stop in &line.stops {
                 if circuit.frogs.iter().any(|f| !step.is_track && [stop.before, stop.after].contains(&f.2)) {
-                    put(&mut found, MarkKind::Frog, side, stop.x, "");
+                    put(&mut found, WayMarkKind::Frog, side, stop.x, "");
                 }
                 // A bond from a closure rail past a frog stands where the frog is.
                 let within =
@@ -92,10 +98,10 @@ pub fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -> Vec<M
                         continue;
                     }
                     if within(edge) {
-                        put(&mut found, MarkKind::Frog, side, stop.x, "without current");
+                        put(&mut found, WayMarkKind::Frog, side, stop.x, "without current");
                     } else if let Some(kind) = joint(circuit, edge) {
                         let is_stock = stock.is_some_and(|s| s.span == circuit.edges[edge].span);
-                        put(&mut found, if is_stock { MarkKind::StockJoint } else { kind }, side, stop.x, "");
+                        put(&mut found, if is_stock { WayMarkKind::StockJoint } else { kind }, side, stop.x, "");
                     }
                 }
                 let own: &[NodeId] = &[stop.before, stop.after];
@@ -103,13 +109,13 @@ pub fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -> Vec<M
                     for &(_, edge) in &neighbours[node] {
                         let edge = &circuit.edges[edge];
                         match edge.kind {
-                            EdgeKind::Feeder => put(&mut found, MarkKind::Feeder, side, stop.x, ""),
+                            EdgeKind::Feeder => put(&mut found, WayMarkKind::Feeder, side, stop.x, ""),
                             EdgeKind::Wire if step.is_track => {
                                 // The wire's other end is a contact's terminal.
                                 let mut terminal = [edge.a, edge.b].map(|n| &circuit.nodes[n]).into_iter();
                                 let from = terminal.rfind(|n| matches!(n.spot, Spot::Terminal { .. }));
                                 let words = from.map_or_else(String::new, |n| format!("from {}", n.name));
-                                put(&mut found, MarkKind::ContactFeed, side, stop.x, &words);
+                                put(&mut found, WayMarkKind::ContactFeed, side, stop.x, &words);
                             }
                             _ => {}
                         }
@@ -139,13 +145,13 @@ pub fn marks(plan: &Plan, circuit: &Circuit, way: &Way, steps: &[Step]) -> Vec<M
 }
 
 /// Marks by what they are and where, so that those of both rails become one.
-struct Found {
-    places: BTreeMap<(i64, usize, MarkKind, String), usize>,
-    marks: Vec<Mark>,
+struct MarkCollector {
+    places: BTreeMap<(i64, usize, WayMarkKind, String), usize>,
+    marks: Vec<WayMark>,
 }
 
-impl Found {
-    fn put(&mut self, mark: Mark) {
+impl MarkCollector {
+    fn put(&mut self, mark: WayMark) {
         // Hundredths of a millimetre, as the circuit has its places.
         let key = ((mark.along * 1e5).round() as i64, mark.step, mark.kind, mark.detail.clone());
         match self.places.get(&key).map(|&index| &mut self.marks[index]) {
@@ -162,10 +168,10 @@ fn only(side: RailSide) -> [bool; 2] {
     RailSide::ALL.map(|rail| rail == side)
 }
 
-fn joint(circuit: &Circuit, edge: EdgeId) -> Option<MarkKind> {
+fn joint(circuit: &Circuit, edge: EdgeId) -> Option<WayMarkKind> {
     match circuit.edges[edge].kind {
-        EdgeKind::SlidingJoint => Some(MarkKind::SlidingJoint),
-        EdgeKind::SolderedJoint => Some(MarkKind::SolderedJoint),
+        EdgeKind::SlidingJoint => Some(WayMarkKind::SlidingJoint),
+        EdgeKind::SolderedJoint => Some(WayMarkKind::SolderedJoint),
         _ => None,
     }
 }

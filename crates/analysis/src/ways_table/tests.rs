@@ -10,7 +10,7 @@ const LADDERS: &str = include_str!("../../../../plans/two-ladders/plan.toml");
 const BALLOON: &str = include_str!("../../../../plans/balloon/plan.toml");
 
 fn table(text: &str, from: Option<&str>, to: Option<&str>) -> WaysTable {
-    let wanted = Wanted { from: from.map(str::to_owned), to: to.map(str::to_owned) };
+    let wanted = WantedWays { from: from.map(str::to_owned), to: to.map(str::to_owned) };
     ways_table(text.as_bytes(), &wanted).unwrap()
 }
 
@@ -49,7 +49,7 @@ fn live(circuit: &Circuit, track: usize, setting: &[Option<u8>]) -> bool {
 fn the_truth_table_is_that_of_all_settings() {
     for text in [DOCK, SEVEN, LADDERS] {
         let reading = plan::read(text);
-        let circuit = Circuit::of(&reading.plan, &reading.names);
+        let circuit = Circuit::from_plan(&reading.plan, &reading.names);
         let ways = circuit::ways::ways(&circuit, 100);
         let tracks = crate::storage(&reading.plan, &reading.names).unwrap().tracks;
         let table = table(text, None, None);
@@ -58,7 +58,7 @@ fn the_truth_table_is_that_of_all_settings() {
         let n = circuit.controls.len();
         for (row, name) in storage.live.iter().zip(names(&table)) {
             let way = ways.list.iter().find(|w| w.name == name).unwrap();
-            for (&track, &told) in tracks.iter().zip(row) {
+            for (&track, &shown) in tracks.iter().zip(row) {
                 let mut seen = [0, 0];
                 for bits in 0..1u32 << n {
                     let setting: Vec<Option<u8>> = (0..n).map(|i| Some((bits >> i & 1) as u8)).collect();
@@ -67,24 +67,25 @@ fn the_truth_table_is_that_of_all_settings() {
                     }
                 }
                 let due = match seen {
-                    [0, _] => Standing::Always,
-                    [_, 0] => Standing::Never,
-                    _ => Standing::Depends,
+                    [0, _] => StorageStanding::Always,
+                    [_, 0] => StorageStanding::Never,
+                    _ => StorageStanding::Depends,
                 };
-                assert_eq!(told, due, "{name}, {}", circuit.segments[track].name);
+                assert_eq!(shown, due, "{name}, {}", circuit.segments[track].name);
             }
         }
     }
 }
 
-/// A tree of n contacts: track i hangs on i of them, the last two on all n. Source: derived, n contacts, n + 1 outputs,
+/// A tree of n contacts: track i depends on i of them, the last two on all n. Source: derived, n contacts, n + 1 outputs,
 /// exactly one live in every state.
 #[test]
 fn a_contact_tree_feeds_one_track_at_a_time() {
     let table = table(SEVEN, None, None);
     let storage = table.storage.unwrap();
     for (way, row) in storage.live.iter().enumerate() {
-        let due: Vec<Standing> = (0..7).map(|t| if t == way { Standing::Always } else { Standing::Never }).collect();
+        let due: Vec<StorageStanding> =
+            (0..7).map(|t| if t == way { StorageStanding::Always } else { StorageStanding::Never }).collect();
         assert_eq!(*row, due, "way {way}");
     }
     let contacts: Vec<usize> = storage.feeds.iter().map(|f| f.contacts.len()).collect();
@@ -101,7 +102,7 @@ fn a_contact_tree_feeds_one_track_at_a_time() {
 #[test]
 fn a_track_without_its_gap_is_live_unlined() {
     let storage = table(DOCK, None, None).storage.unwrap();
-    use Standing::{Always, Never};
+    use StorageStanding::{Always, Never};
     assert_eq!(storage.live, [vec![Always, Always], vec![Never, Always]]);
     assert_eq!(storage.feeds[0].contacts, ["M1.2.diverging"]);
     assert!(storage.feeds[1].contacts.is_empty());
@@ -126,7 +127,7 @@ fn ways_are_found_by_either_end_and_by_what_they_run_over() {
     assert_eq!(names(&table(DOCK, None, Some("approach"))), ["dock 1 to approach", "dock 2 to approach"]);
     assert_eq!(names(&table(DOCK, Some("dock 2"), None)), ["dock 2 to approach"]);
     assert!(names(&table(LADDERS, Some("road 1"), Some("road 2"))).is_empty());
-    let missing = ways_table(DOCK.as_bytes(), &Wanted { to: Some("dok 2".to_owned()), from: None });
+    let missing = ways_table(DOCK.as_bytes(), &WantedWays { to: Some("dok 2".to_owned()), from: None });
     assert!(missing.unwrap_err().contains("did you mean `dock 2`?"));
 }
 

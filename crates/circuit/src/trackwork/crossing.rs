@@ -35,7 +35,7 @@
 //! A live crossing has no motor: which route is set follows from a control of something else, its first position
 //! setting route 1 and its second route 2, or, since which track is number 1 follows from how they lie, the other way round. With plastic frogs the two routes are independent, and always set.
 
-use super::{Link, LocalControl, LocalStop, Port, Route, Template, When, Words};
+use super::{LocalControl, LocalStop, Route, Template, TemplateLink, TemplatePort, When, Words};
 use plan::tables::{FrogMaking, Phases};
 
 /// Left and right rail of a track at its west end and at its east end, seen eastwards.
@@ -83,14 +83,14 @@ pub(super) const RAILS: [[&str; 2]; 2] =
 
 /// The lengths in a crossing, in metres.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Lengths {
+pub struct CrossingLengths {
     /// From an acute frog to the next obtuse crossing.
     pub span: f64,
     /// From an acute frog outwards to the end of its rails.
     pub tail: f64,
 }
 
-impl Lengths {
+impl CrossingLengths {
     /// From end to end.
     pub fn whole(self) -> f64 {
         2.0 * (self.span + self.tail)
@@ -99,7 +99,7 @@ impl Lengths {
 
 /// The template of a crossing. `follows`: none where its routes are set by nothing; else whether the first position of
 /// what it follows sets route 2.
-pub fn crossing(frogs: FrogMaking, phases: Phases, follows: Option<bool>, lengths: Lengths) -> Template {
+pub fn crossing(frogs: FrogMaking, phases: Phases, follows: Option<bool>, lengths: CrossingLengths) -> Template {
     let Diamond { links, lines } = diamond(frogs, phases, lengths);
     let [[l1, r1], [l2, r2]] = lines;
     let when =
@@ -133,18 +133,24 @@ pub(super) fn acute_frogs() -> Vec<(&'static str, usize)> {
 }
 
 /// The four ends; whoever looks in from the east sees left and right exchanged.
-pub(super) fn ports() -> Vec<Port> {
+pub(super) fn ports() -> Vec<TemplatePort> {
     let swapped = |[left, right]: [usize; 2]| [right, left];
     vec![
-        Port { word: "west 1".into(), inward: WEST[0] },
-        Port { word: "east 1".into(), inward: swapped(EAST[0]) },
-        Port { word: "west 2".into(), inward: WEST[1] },
-        Port { word: "east 2".into(), inward: swapped(EAST[1]) },
+        TemplatePort { word: "west 1".into(), inward: WEST[0] },
+        TemplatePort { word: "east 1".into(), inward: swapped(EAST[0]) },
+        TemplatePort { word: "west 2".into(), inward: WEST[1] },
+        TemplatePort { word: "east 2".into(), inward: swapped(EAST[1]) },
     ]
 }
 
 /// The route from one of the west ends to one of the east ends, each given as 0 or 1.
-pub(super) fn route(west: usize, east: usize, when: When, lengths: Lengths, rails: [Vec<LocalStop>; 2]) -> Route {
+pub(super) fn route(
+    west: usize,
+    east: usize,
+    when: When,
+    lengths: CrossingLengths,
+    rails: [Vec<LocalStop>; 2],
+) -> Route {
     Route {
         word: format!("west {} to east {}", west + 1, east + 1).into(),
         ports: (2 * west, Some(2 * east + 1)),
@@ -156,11 +162,11 @@ pub(super) fn route(west: usize, east: usize, when: When, lengths: Lengths, rail
 
 /// Rails that cross: what joins them, and the stops of each, `lines[track][side]`.
 pub(super) struct Diamond {
-    pub(super) links: Vec<Link>,
+    pub(super) links: Vec<TemplateLink>,
     pub(super) lines: [[Vec<LocalStop>; 2]; 2],
 }
 
-pub(super) fn diamond(frogs: FrogMaking, phases: Phases, lengths: Lengths) -> Diamond {
+pub(super) fn diamond(frogs: FrogMaking, phases: Phases, lengths: CrossingLengths) -> Diamond {
     match (frogs, phases) {
         (FrogMaking::Insulated, _) => insulated(lengths),
         (FrogMaking::Live, Phases::Same) => same_phase(lengths),
@@ -169,12 +175,12 @@ pub(super) fn diamond(frogs: FrogMaking, phases: Phases, lengths: Lengths) -> Di
 }
 
 /// Each rail is one conductor from end to end, bonded past the plastic.
-fn insulated(lengths: Lengths) -> Diamond {
+fn insulated(lengths: CrossingLengths) -> Diamond {
     let whole = lengths.whole();
     let mut links = Vec::new();
     let lines = [0, 1].map(|track| {
         [0, 1].map(|side| {
-            links.push(Link::rail(WEST[track][side], EAST[track][side], whole, RAILS[track][side]));
+            links.push(TemplateLink::rail(WEST[track][side], EAST[track][side], whole, RAILS[track][side]));
             vec![LocalStop::at(0.0, WEST[track][side]), LocalStop::at(whole, EAST[track][side])]
         })
     });
@@ -187,8 +193,8 @@ fn frog_first(track: usize, side: usize) -> bool {
 }
 
 /// The obtuse crossings are one with the rails that meet there; the acute frogs are cut off on the inside.
-fn same_phase(lengths: Lengths) -> Diamond {
-    let Lengths { span, tail } = lengths;
+fn same_phase(lengths: CrossingLengths) -> Diamond {
+    let CrossingLengths { span, tail } = lengths;
     let (middle, whole) = (tail + span, lengths.whole());
     let mut links = Vec::new();
     let lines = [0, 1].map(|track| {
@@ -198,9 +204,9 @@ fn same_phase(lengths: Lengths) -> Diamond {
             let words = RAILS[track][side];
             if frog_first(track, side) {
                 links.extend([
-                    Link::rail(west, WEST_FROG, tail, words),
-                    Link::rail(stub, obtuse, span, words),
-                    Link::rail(obtuse, east, middle, words),
+                    TemplateLink::rail(west, WEST_FROG, tail, words),
+                    TemplateLink::rail(stub, obtuse, span, words),
+                    TemplateLink::rail(obtuse, east, middle, words),
                 ]);
                 vec![
                     LocalStop::at(0.0, west),
@@ -210,9 +216,9 @@ fn same_phase(lengths: Lengths) -> Diamond {
                 ]
             } else {
                 links.extend([
-                    Link::rail(west, obtuse, middle, words),
-                    Link::rail(obtuse, stub, span, words),
-                    Link::rail(EAST_FROG, east, tail, words),
+                    TemplateLink::rail(west, obtuse, middle, words),
+                    TemplateLink::rail(obtuse, stub, span, words),
+                    TemplateLink::rail(EAST_FROG, east, tail, words),
                 ]);
                 vec![
                     LocalStop::at(0.0, west),
@@ -227,14 +233,14 @@ fn same_phase(lengths: Lengths) -> Diamond {
 }
 
 /// The acute frogs are one with the rails that meet there; the obtuse crossings are cut off on all sides.
-fn opposite_phases(lengths: Lengths) -> Diamond {
-    let Lengths { span, tail } = lengths;
+fn opposite_phases(lengths: CrossingLengths) -> Diamond {
+    let CrossingLengths { span, tail } = lengths;
     let (middle, whole) = (tail + span, lengths.whole());
     // The metal part of an obtuse crossing, from its middle to either side.
     let half = 0.15 * span;
     let mut links = vec![
-        Link::rail(NORTH, NORTH_FAR, 2.0 * half, "north crossing"),
-        Link::rail(SOUTH, SOUTH_FAR, 2.0 * half, "south crossing"),
+        TemplateLink::rail(NORTH, NORTH_FAR, 2.0 * half, "north crossing"),
+        TemplateLink::rail(SOUTH, SOUTH_FAR, 2.0 * half, "south crossing"),
     ];
     let lines = [0, 1].map(|track| {
         [0, 1].map(|side| {
@@ -244,9 +250,9 @@ fn opposite_phases(lengths: Lengths) -> Diamond {
             let words = RAILS[track][side];
             if frog_first(track, side) {
                 links.extend([
-                    Link::rail(west, WEST_FROG, tail, words),
-                    Link::rail(WEST_FROG, stub, span - half, words),
-                    Link::rail(other, east, middle - half, words),
+                    TemplateLink::rail(west, WEST_FROG, tail, words),
+                    TemplateLink::rail(WEST_FROG, stub, span - half, words),
+                    TemplateLink::rail(other, east, middle - half, words),
                 ]);
                 vec![
                     LocalStop::at(0.0, west),
@@ -257,9 +263,9 @@ fn opposite_phases(lengths: Lengths) -> Diamond {
                 ]
             } else {
                 links.extend([
-                    Link::rail(west, other, middle - half, words),
-                    Link::rail(stub, EAST_FROG, span - half, words),
-                    Link::rail(EAST_FROG, east, tail, words),
+                    TemplateLink::rail(west, other, middle - half, words),
+                    TemplateLink::rail(stub, EAST_FROG, span - half, words),
+                    TemplateLink::rail(EAST_FROG, east, tail, words),
                 ]);
                 vec![
                     LocalStop::at(0.0, west),

@@ -42,7 +42,7 @@ pub enum LinkKind {
 
 /// Two local nodes joined, always or in a position.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Link {
+pub struct TemplateLink {
     /// One node.
     pub a: Local,
     /// The other.
@@ -55,21 +55,21 @@ pub struct Link {
     pub words: Words,
 }
 
-impl Link {
+impl TemplateLink {
     /// Rail that is there for good.
-    pub(crate) fn rail(a: Local, b: Local, metres: f64, words: impl Into<Words>) -> Link {
-        Link { a, b, kind: LinkKind::Rail(metres), when: When::new(), words: words.into() }
+    pub(crate) fn rail(a: Local, b: Local, metres: f64, words: impl Into<Words>) -> TemplateLink {
+        TemplateLink { a, b, kind: LinkKind::Rail(metres), when: When::new(), words: words.into() }
     }
 
     /// A bond that is there for good.
-    pub(crate) fn bond(a: Local, b: Local, words: impl Into<Words>) -> Link {
-        Link { a, b, kind: LinkKind::Bond, when: When::new(), words: words.into() }
+    pub(crate) fn bond(a: Local, b: Local, words: impl Into<Words>) -> TemplateLink {
+        TemplateLink { a, b, kind: LinkKind::Bond, when: When::new(), words: words.into() }
     }
 }
 
 /// An end that a track can join.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Port {
+pub struct TemplatePort {
     /// Its word in the plan.
     pub word: Words,
     /// Its left and right rail, seen by somebody who looks through it into the trackwork.
@@ -128,9 +128,9 @@ pub struct Template {
     /// Names of the local nodes in words.
     pub nodes: Vec<Words>,
     /// What joins them.
-    pub links: Vec<Link>,
+    pub links: Vec<TemplateLink>,
     /// Its ends.
-    pub ports: Vec<Port>,
+    pub ports: Vec<TemplatePort>,
     /// The ways through it.
     pub routes: Vec<Route>,
     /// Frogs that a wire can feed, by their word.

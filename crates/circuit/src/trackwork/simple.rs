@@ -17,7 +17,7 @@
 //! rail when it is set through: so the frog must always carry the phase of the stock rail that the
 //! closed blade touches.
 
-use super::{Link, LinkKind, LocalControl, LocalStop, Port, Route, Template, Words};
+use super::{LinkKind, LocalControl, LocalStop, Route, Template, TemplateLink, TemplatePort, Words};
 use plan::tables::{Hand, Wiring};
 
 /// Position index: set through (a wye turnout: to its left track).
@@ -52,17 +52,17 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
     let tip = 0.3 * lead.min(tail);
     let length = lead + tail;
 
-    let rail = |a, b, metres, words| Link::rail(a, b, metres, words);
-    let bond = |a, b, words| Link::bond(a, b, words);
-    let past_frog = |a, b| Link { kind: LinkKind::PastFrog, ..Link::bond(a, b, "bond past the frog") };
-    let blade = |a, b, position, words: &'static str| Link {
+    let rail = |a, b, metres, words| TemplateLink::rail(a, b, metres, words);
+    let bond = |a, b, words| TemplateLink::bond(a, b, words);
+    let past_frog = |a, b| TemplateLink { kind: LinkKind::PastFrog, ..TemplateLink::bond(a, b, "bond past the frog") };
+    let blade = |a, b, position, words: &'static str| TemplateLink {
         a,
         b,
         kind: LinkKind::Blade,
         when: vec![(0, position)],
         words: words.into(),
     };
-    let touching = |blade: Link| Link { kind: LinkKind::Touching, ..blade };
+    let touching = |blade: TemplateLink| TemplateLink { kind: LinkKind::Touching, ..blade };
     let mut links = vec![
         rail(POINTS_FAR, FAR_STOCK_END, length, far("left stock rail", "right stock rail")),
         rail(POINTS_NEAR, NEAR_STOCK_END, length, near("left stock rail", "right stock rail")),
@@ -159,9 +159,9 @@ pub fn turnout(wiring: Wiring, hand: Hand, lead: f64, tail: f64) -> Template {
         .to_vec(),
         links,
         ports: vec![
-            Port { word: "points".into(), inward: sides(near_is_left, POINTS_FAR, POINTS_NEAR) },
-            Port { word: names[0].into(), inward: from_behind(FAR_STOCK_END, THROUGH_END) },
-            Port { word: names[1].into(), inward: from_behind(DIVERGING_END, NEAR_STOCK_END) },
+            TemplatePort { word: "points".into(), inward: sides(near_is_left, POINTS_FAR, POINTS_NEAR) },
+            TemplatePort { word: names[0].into(), inward: from_behind(FAR_STOCK_END, THROUGH_END) },
+            TemplatePort { word: names[1].into(), inward: from_behind(DIVERGING_END, NEAR_STOCK_END) },
         ],
         routes: vec![
             Route {

@@ -4,7 +4,7 @@
 //! with `east 2`; a double slip's second one, south of it, joins `west 2` with `east 1`.
 //!
 //! The blades lie inside the diamond, between the acute frogs. Of a double slip those at the west end, for both tracks,
-//! hang on one bar: pulled one way the left blades touch, pushed the other way the right ones. With the bar to the
+//! depend on one bar: pulled one way the left blades touch, pushed the other way the right ones. With the bar to the
 //! north a train from `west 1` is kept on its own track, to `east 1`, and one from `west 2` is led off to the right,
 //! to `east 1` as well; with the bar to the south both go to `east 2`. So **the motor at one end picks the leg at the
 //! other**: `through` picks leg 1, `diverging` leg 2, where a plan does not say otherwise. The four settings of the two motors set one route each:
@@ -27,8 +27,8 @@
 //! The curves join both tracks, so all four legs must agree in phase: all left rails (seen eastwards) are one
 //! conductor, and all right ones, but for what lies behind an acute frog. Blades are bonded to the rails they lie on.
 
-use super::crossing::{Diamond, EAST, EAST_FROG, Lengths, STUB, WEST, WEST_FROG};
-use super::{Link, LocalControl, LocalStop, Template, When, crossing};
+use super::crossing::{CrossingLengths, Diamond, EAST, EAST_FROG, STUB, WEST, WEST_FROG};
+use super::{LocalControl, LocalStop, Template, TemplateLink, When, crossing};
 use plan::tables::{FrogMaking, Phases, SlipKind};
 
 /// Local control: the blades at the west end.
@@ -38,7 +38,7 @@ pub const EAST_BLADES: usize = 1;
 
 /// The template of a slip. `exchanged`: for the blades at the west and at the east end, whether `through` picks leg 2 at the
 /// other end.
-pub fn slip(kind: SlipKind, frogs: FrogMaking, exchanged: [bool; 2], lengths: Lengths) -> Template {
+pub fn slip(kind: SlipKind, frogs: FrogMaking, exchanged: [bool; 2], lengths: CrossingLengths) -> Template {
     let live = frogs == FrogMaking::Live;
     let Diamond { mut links, lines } = crossing::diamond(frogs, Phases::Same, lengths);
     let [[l1, r1], [l2, r2]] = lines;
@@ -57,11 +57,11 @@ pub fn slip(kind: SlipKind, frogs: FrogMaking, exchanged: [bool; 2], lengths: Le
             let words = CURVES[west][side];
             let (from, to, whole) = (WEST[west][side], EAST[east][side], lengths.whole());
             if side == outer || !live {
-                links.push(Link::rail(from, to, whole, words));
+                links.push(TemplateLink::rail(from, to, whole, words));
                 return vec![LocalStop::at(0.0, from), LocalStop::at(whole, to)];
             }
             let (start, end) = (STUB[west][side], STUB[east][side]);
-            links.push(Link::rail(start, end, 2.0 * lengths.span, words));
+            links.push(TemplateLink::rail(start, end, 2.0 * lengths.span, words));
             vec![
                 LocalStop::at(0.0, from),
                 LocalStop::new(lengths.tail, WEST_FROG, start),

@@ -29,7 +29,7 @@
 //! are built in; the rail from FC on is one with FC up to the gap before the next frog. Gaps behind FL and FR are the
 //! builder's, in the tracks: the left track's right rail, both rails of the middle track, the right track's left rail.
 
-use super::{Link, LinkKind, LocalControl, LocalStop, Port, Route, Template, When, Words};
+use super::{LinkKind, LocalControl, LocalStop, Route, Template, TemplateLink, TemplatePort, When, Words};
 use plan::tables::FrogMaking;
 
 /// Local control: the left blades.
@@ -83,7 +83,7 @@ const NODES: [&str; 21] = [
 pub fn three_way(frogs: FrogMaking, lead: f64, tail: f64) -> Template {
     let (length, to_centre) = (lead + tail, CENTRE_FROG * lead);
     let live = frogs == FrogMaking::Live;
-    let touching = |a, b, when, words: &'static str| Link {
+    let touching = |a, b, when, words: &'static str| TemplateLink {
         a,
         b,
         kind: LinkKind::Touching,
@@ -96,10 +96,10 @@ pub fn three_way(frogs: FrogMaking, lead: f64, tail: f64) -> Template {
         let middle = ["middle track's left rail", "middle track's right rail"][side];
         let inner = ["left track's right rail", "right track's left rail"][side];
         links.extend([
-            Link::rail(POINTS[side], STOCK_END[side], length, stock),
-            Link::bond(MIDDLE_BLADE[side], POINTS[side], "bond from blade to stock rail"),
+            TemplateLink::rail(POINTS[side], STOCK_END[side], length, stock),
+            TemplateLink::bond(MIDDLE_BLADE[side], POINTS[side], "bond from blade to stock rail"),
             // The blade of the left track's right rail lies on the right stock rail.
-            Link::bond(INNER_BLADE[side], POINTS[1 - side], "bond from blade to stock rail"),
+            TemplateLink::bond(INNER_BLADE[side], POINTS[1 - side], "bond from blade to stock rail"),
             touching(
                 MIDDLE_BLADE[side],
                 POINTS[side],
@@ -116,16 +116,16 @@ pub fn three_way(frogs: FrogMaking, lead: f64, tail: f64) -> Template {
         ]);
         if live {
             links.extend([
-                Link::rail(MIDDLE_BLADE[side], MIDDLE_CLOSURE[side], lead, middle),
-                Link::rail(INNER_BLADE[side], INNER_CLOSURE[side], to_centre, inner),
-                Link::rail(CENTRE, INNER_STUB[side], lead - to_centre, inner),
-                Link::rail(SIDE_FROG[side], INNER_END[side], tail, inner),
-                Link::rail(SIDE_FROG[side], MIDDLE_END[side], tail, middle),
+                TemplateLink::rail(MIDDLE_BLADE[side], MIDDLE_CLOSURE[side], lead, middle),
+                TemplateLink::rail(INNER_BLADE[side], INNER_CLOSURE[side], to_centre, inner),
+                TemplateLink::rail(CENTRE, INNER_STUB[side], lead - to_centre, inner),
+                TemplateLink::rail(SIDE_FROG[side], INNER_END[side], tail, inner),
+                TemplateLink::rail(SIDE_FROG[side], MIDDLE_END[side], tail, middle),
             ]);
         } else {
             links.extend([
-                Link::rail(MIDDLE_BLADE[side], MIDDLE_END[side], length, middle),
-                Link::rail(INNER_BLADE[side], INNER_END[side], length, inner),
+                TemplateLink::rail(MIDDLE_BLADE[side], MIDDLE_END[side], length, middle),
+                TemplateLink::rail(INNER_BLADE[side], INNER_END[side], length, inner),
             ]);
         }
     }
@@ -161,10 +161,10 @@ pub fn three_way(frogs: FrogMaking, lead: f64, tail: f64) -> Template {
         links,
         // Whoever looks in from behind the frogs sees left and right exchanged.
         ports: vec![
-            Port { word: "points".into(), inward: POINTS },
-            Port { word: "left".into(), inward: [INNER_END[0], STOCK_END[0]] },
-            Port { word: "middle".into(), inward: [MIDDLE_END[1], MIDDLE_END[0]] },
-            Port { word: "right".into(), inward: [STOCK_END[1], INNER_END[1]] },
+            TemplatePort { word: "points".into(), inward: POINTS },
+            TemplatePort { word: "left".into(), inward: [INNER_END[0], STOCK_END[0]] },
+            TemplatePort { word: "middle".into(), inward: [MIDDLE_END[1], MIDDLE_END[0]] },
+            TemplatePort { word: "right".into(), inward: [STOCK_END[1], INNER_END[1]] },
         ],
         routes: vec![
             route("left", 1, when(1, 0), [stock(0), inner(0)]),

@@ -17,7 +17,7 @@
 //! and its left rail on the right: a position of its own, `stall 1 turned`. A deck fed by its stall needs no such
 //! position: whichever rail it is, it has what it touches. A sector plate never turns.
 
-use super::{Link, LinkKind, LocalControl, LocalStop, Port, Route, Template, Words};
+use super::{LinkKind, LocalControl, LocalStop, Route, Template, TemplateLink, TemplatePort, Words};
 
 /// The deck's left and right rail, seen from its A end: where a feed of its own is wired to them.
 pub const DECK_MIDDLE: [usize; 2] = [0, 1];
@@ -37,8 +37,8 @@ pub fn turntable(stalls: u32, length: f64, turns: bool, touches: bool) -> Templa
         names.iter().flat_map(|place| side_words.map(|side| Words::from(format!("{side} {place}")))).collect();
     let mut links = Vec::new();
     for side in 0..2 {
-        links.push(Link::rail(A_END[side], DECK_MIDDLE[side], length / 2.0, side_words[side]));
-        links.push(Link::rail(DECK_MIDDLE[side], B_END[side], length / 2.0, side_words[side]));
+        links.push(TemplateLink::rail(A_END[side], DECK_MIDDLE[side], length / 2.0, side_words[side]));
+        links.push(TemplateLink::rail(DECK_MIDDLE[side], B_END[side], length / 2.0, side_words[side]));
     }
     let (mut ports, mut routes, mut positions) = (Vec::new(), Vec::new(), Vec::<Words>::new());
     for stall in 0..stalls as usize {
@@ -53,7 +53,7 @@ pub fn turntable(stalls: u32, length: f64, turns: bool, touches: bool) -> Templa
             let lines = [0, 1].map(|side: usize| {
                 let deck = if *turned { 1 - side } else { side };
                 if touches {
-                    links.push(Link {
+                    links.push(TemplateLink {
                         a: rails[side],
                         b: near[deck],
                         kind: LinkKind::Contact,
@@ -71,7 +71,7 @@ pub fn turntable(stalls: u32, length: f64, turns: bool, touches: bool) -> Templa
             positions.push(name.clone());
             routes.push(Route { word: name, ports: (stall, None), when, length, rails: lines });
         }
-        ports.push(Port { word: word.into(), inward: rails });
+        ports.push(TemplatePort { word: word.into(), inward: rails });
     }
     Template {
         nodes,

@@ -1,7 +1,7 @@
 //! Routes without an end of the line, where all settings can be tried: in each, every track lies on one line that is set, and
-//! that line is a route if nothing but what it sets itself stops it. Nothing hangs on where one begins to look.
+//! that line is a route if nothing but what it sets itself stops it. Nothing depends on where one begins to look.
 
-use super::{Onward, RouteEnd, Search, Walk, slot};
+use super::{Onward, PartialWay, RouteEnd, WaySearch, slot};
 use crate::{ControlId, SegmentId};
 use plan::TrackEnd;
 use std::collections::BTreeSet;
@@ -11,7 +11,7 @@ const MOST_WORK: usize = 1_000_000;
 
 type Steps = Vec<(SegmentId, TrackEnd)>;
 
-impl Search<'_> {
+impl WaySearch<'_> {
     /// Adds all of them; false where there are too many settings to be tried.
     pub(super) fn in_every_setting(&mut self) -> bool {
         let circuit = self.circuit;
@@ -87,9 +87,9 @@ impl Search<'_> {
 
     fn keep_if_route(&mut self, line: &[(SegmentId, TrackEnd)], circle: bool) {
         let Some((&(segment, entered), rest)) = line.split_first() else { return };
-        let mut walk = Walk::from(self.circuit, segment, entered);
+        let mut walk = PartialWay::from(self.circuit, segment, entered);
         rest.iter().for_each(|&(segment, entered)| walk.step(segment, entered));
-        let waits = |walk: &Walk<'_>| matches!(walk.onward(), Onward::Ends(RouteEnd::Waits));
+        let waits = |walk: &PartialWay<'_>| matches!(walk.onward(), Onward::Ends(RouteEnd::Waits));
         if circle {
             self.keep(&walk, [RouteEnd::Circle; 2]);
         } else if waits(&walk) && waits(&walk.turned_round()) {

@@ -4,14 +4,14 @@
 //! Source of the tables: derived from first principles (which rails cross where, which blade lies on which rail); they
 //! can be checked by hand with a pencil and two colours. Common practice, no source.
 
-use circuit::{Circuit, NodeId, Owner};
+use circuit::{Circuit, NodeId, RailOwner};
 
 const HEAD: &str = "[layout]\nname = \"t\"\nscale = \"OO\"\n";
 
 fn circuit_of(text: &str) -> Circuit {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}\n{text}", reading.findings);
-    Circuit::of(&reading.plan, &reading.names)
+    Circuit::from_plan(&reading.plan, &reading.names)
 }
 
 /// Which nodes are joined in a setting: the smallest node each can reach.
@@ -68,7 +68,7 @@ fn groups(circuit: &Circuit, letters: &[(&str, &str)], setting: &[Option<u8>]) -
 
 /// The routes that are set in a setting.
 fn routes(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<String> {
-    let work = circuit.segments.iter().filter(|s| matches!(s.owner, Owner::Work { .. }));
+    let work = circuit.segments.iter().filter(|s| matches!(s.owner, RailOwner::Work { .. }));
     work.filter(|s| Circuit::holds(&s.guard, setting)).map(|s| s.name.clone()).collect()
 }
 
@@ -339,7 +339,7 @@ fn reverser() {
     assert_eq!(groups(&circuit, &letters, &both(0, 1)), ["A R2A tR", "B R2B tL"]);
     assert_eq!(groups(&circuit, &letters, &both(1, 0)), ["A R2B tL", "B R2A tR"]);
     // Which pole its rails are meant to be on only the sense says.
-    assert_eq!(circuit.meant, [[None, None]]);
+    assert_eq!(circuit.intended_pole, [[None, None]]);
 }
 
 #[test]

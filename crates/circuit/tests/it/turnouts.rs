@@ -3,7 +3,7 @@
 //! Source of the tables: derived from first principles (which blade touches which stock rail, what lies
 //! at the frog); they can be checked by hand with a pencil and two colours. Common practice, no source.
 
-use circuit::{Circuit, Line, NodeId, Owner};
+use circuit::{Circuit, NodeId, RailLine, RailOwner};
 
 /// A turnout with a track at each end. `flipped` turns the tracks round, which must change nothing
 /// but the names of their rails.
@@ -24,7 +24,7 @@ fn plan(wiring: &str, hand: &str, flipped: bool) -> String {
 fn circuit_of(text: &str) -> Circuit {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}\n{text}", reading.findings);
-    Circuit::of(&reading.plan, &reading.names)
+    Circuit::from_plan(&reading.plan, &reading.names)
 }
 
 /// Which nodes are joined in a position: the smallest node each can reach.
@@ -63,9 +63,9 @@ fn groups(text: &str, flipped: bool, position: u8) -> Vec<String> {
         ("DR", middle(2, right)),
     ];
     // The closure rails: where each route's cut rail meets the frog.
-    for segment in circuit.segments.iter().filter(|s| matches!(s.owner, Owner::Work { .. })) {
+    for segment in circuit.segments.iter().filter(|s| matches!(s.owner, RailOwner::Work { .. })) {
         for (side, name) in [(0, "BL"), (1, "BR")] {
-            let line: &Line = &segment.rails[side];
+            let line: &RailLine = &segment.rails[side];
             if line.stops.len() > 2 {
                 named.push((name, line.stops[1].before));
             }

@@ -1,9 +1,9 @@
-//! The sheets of the demo plans, held against the engine that reckons operating points: another way to the same numbers.
+//! The sheets of the demo plans, held against the engine that calculates operating points: another way to the same numbers.
 
 use crate::common::{each_demo, reading, with_demo};
 use circuit::{EdgeId, EdgeKind};
-use commissioning::bare::bare;
 use commissioning::mistake::{is_made, loose_ends};
+use commissioning::unpowered::unpowered;
 use commissioning::{Age, Element, How, Mistake, Test, cold_sheet};
 use electrics::Level;
 use std::collections::BTreeSet;
@@ -13,11 +13,11 @@ fn what_is_expected_is_what_is_read_and_within_the_limits() {
     let mut compared = 0;
     each_demo(|name, job| {
         let sheet = cold_sheet(job, Age::New).unwrap();
-        let bare = bare(&job.facts.circuit, Age::New);
+        let unpowered = unpowered(&job.facts.circuit, Age::New);
         for test in &sheet.tests {
             let expected = test.expected.unwrap();
             for (level, due) in Level::ALL.into_iter().zip([expected.low, expected.typical, expected.high]) {
-                let read = reading(&bare, test, level);
+                let read = reading(&unpowered, test, level);
                 // An operating point of 2 V behind 1 Ω keeps some ten digits of a milliohm.
                 assert!(read == due || (read - due).abs() <= 1e-6 * due, "{name}, {}: {read} for {due}", test.name);
                 assert!(test.is_well(read), "{name}, {}: {read} is not well", test.name);
@@ -33,9 +33,9 @@ fn noticed(name: &str, limits: impl Fn(&mut Test)) -> (usize, Vec<Mistake>) {
     with_demo(name, |job| {
         let mut sheet = cold_sheet(job, Age::New).unwrap();
         sheet.tests.iter_mut().for_each(limits);
-        let bare = bare(&job.facts.circuit, Age::New);
+        let unpowered = unpowered(&job.facts.circuit, Age::New);
         let unseen = sheet.mistakes.iter().enumerate().filter(|(number, mistake)| {
-            let wrong = mistake.made(&bare);
+            let wrong = mistake.circuit_with(&unpowered);
             let reads_off = |&index: &usize| {
                 let test = &sheet.tests[index];
                 Level::ALL.iter().all(|&level| !test.is_well(reading(&wrong, test, level)))
@@ -83,8 +83,8 @@ fn every_piece_and_gap_is_proved_or_told_as_not_proved() {
     each_demo(|name, job| {
         let sheet = cold_sheet(job, Age::New).unwrap();
         let circuit = &job.facts.circuit;
-        let bare = bare(circuit, Age::New);
-        let loose = loose_ends(&bare);
+        let unpowered = unpowered(circuit, Age::New);
+        let loose = loose_ends(&unpowered);
         let proved: BTreeSet<Element> = sheet.tests.iter().flat_map(|t| t.proves.iter().copied()).collect();
         let told: BTreeSet<Element> = sheet.not_proved.iter().filter_map(|n| n.element).collect();
         for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| e.kind != EdgeKind::Rail) {

@@ -1,16 +1,16 @@
 //! The closed forms for long plans against the eliminations for short ones.
 
 use crate::common::each_demo;
-use commissioning::bare::bare;
 use commissioning::candidates::{candidates, settings};
 use commissioning::mistake::mistakes;
+use commissioning::unpowered::unpowered;
 use commissioning::{Age, Mistake, assess, assess_long};
 
 #[test]
 fn closed_forms_read_and_notice_what_eliminations_do() {
     let mut compared = 0;
     each_demo(|name, job| {
-        let circuit = bare(&job.facts.circuit, Age::New);
+        let circuit = unpowered(&job.facts.circuit, Age::New);
         let (settings, mistakes) = (settings(&circuit), mistakes(&circuit));
         let of = || candidates(&circuit, &settings, true);
         let short = assess::assess(&circuit, &settings, of(), &mistakes).unwrap();

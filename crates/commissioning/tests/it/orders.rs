@@ -1,10 +1,10 @@
 //! Work orders of the demo plans.
 
 use crate::common::{each_demo, reading};
-use commissioning::bare::bare;
-use commissioning::closing::made_by;
+use commissioning::enabling::made_by;
 use commissioning::orders::{orders, to_make};
 use commissioning::task::Stage;
+use commissioning::unpowered::unpowered;
 use commissioning::{Age, Element, cold_sheet};
 use electrics::Level;
 use std::collections::{BTreeMap, BTreeSet};
@@ -93,7 +93,7 @@ fn readings_hold_when_their_task_is_done() {
         for (index, task) in tasks.iter().enumerate() {
             made_in.extend(task.makes.iter().map(|&e| (e, index)));
         }
-        let whole = bare(&job.facts.circuit, Age::New);
+        let whole = unpowered(&job.facts.circuit, Age::New);
         for (index, task) in tasks.iter().enumerate() {
             let so_far = made_by(&whole, &made_in, index);
             for test in sheet.tests.iter().filter(|t| task.closed_by.contains(&t.name)) {

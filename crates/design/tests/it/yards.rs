@@ -51,6 +51,12 @@ fn check(all: &[Answers]) {
 }
 
 #[test]
+fn every_policy_and_wiring() {
+    check(&every(&Answers::default(), &["kind", "live", "wiring"]));
+}
+
+#[test]
+#[ignore = "takes minutes; `.ci/run` runs it"]
 fn every_wiring_policy_and_loop() {
     check(&every(&Answers::default(), &["kind", "live", "wiring", "turning", "contacts", "hand"]));
 }

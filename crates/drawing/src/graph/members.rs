@@ -1,10 +1,10 @@
 //! The trackwork of a plan, its joins, and how their ports face.
 
-use super::{Ends, Form, Member, Port};
-use circuit::Lengths;
+use super::{Ends, Form, Member, MemberPort};
+use circuit::WorkLengths;
 use handbook::quantity::Quantity as _;
 use plan::tables::Hand;
-use plan::{End, Kind, Names, Plan, TrackEnd};
+use plan::{EndOf, Kind, Names, Plan, TrackEnd};
 use std::collections::BTreeMap;
 
 /// All trackwork of a plan and all joins of tracks, and what joins them.
@@ -18,7 +18,7 @@ pub(crate) fn members(plan: &Plan, names: &Names) -> (Vec<Member>, Ends) {
                 Kind::Turntable => Form::Turntable,
                 _ => return None,
             };
-            let lengths = Lengths::of(plan, kind, index);
+            let lengths = WorkLengths::from_plan(plan, kind, index);
             let metres = match form {
                 Form::Turntable => plan.turntable[index].length.value.si(),
                 Form::Diamond => 2.0 * (lengths.span + lengths.tail),
@@ -35,15 +35,15 @@ pub(crate) fn members(plan: &Plan, names: &Names) -> (Vec<Member>, Ends) {
     for (track, t) in plan.track.iter().enumerate() {
         for (slot, (end, text)) in [(TrackEnd::From, &t.from), (TrackEnd::To, &t.to)].into_iter().enumerate() {
             match names.end(plan, &text.value) {
-                Ok(End::Work(kind, index, word)) => {
+                Ok(EndOf::Work(kind, index, word)) => {
                     let Some(&member) = number.get(&(kind, index)) else { continue };
                     let Some(port) = members[member].ports.iter().position(|p| p.word == word) else { continue };
                     members[member].ports[port].joins = Some((track, end));
                     ends[track][slot] = Some((member, port));
                 }
-                Ok(End::Track(other, other_end)) if ends[track][slot].is_none() => {
+                Ok(EndOf::Track(other, other_end)) if ends[track][slot].is_none() => {
                     let port =
-                        |face, joins| Port { word: String::new(), face, rank: 0, weight: 20, joins: Some(joins) };
+                        |face, joins| MemberPort { word: String::new(), face, rank: 0, weight: 20, joins: Some(joins) };
                     let ports = vec![port(-1, (track, end)), port(1, (other, other_end))];
                     ends[track][slot] = Some((members.len(), 0));
                     ends[other][usize::from(other_end == TrackEnd::To)] = Some((members.len(), 1));
@@ -57,7 +57,7 @@ pub(crate) fn members(plan: &Plan, names: &Names) -> (Vec<Member>, Ends) {
 }
 
 /// A port as it faces while its member is not turned: points to the west.
-pub(crate) fn port(form: Form, word: String) -> Port {
+pub(crate) fn port(form: Form, word: String) -> MemberPort {
     let (face, rank, weight) = match (form, word.as_str()) {
         (Form::Turnout { apex: true, .. }, "points") => (1, 0, 4),
         (Form::Turnout { hand, apex: true }, _) => {
@@ -81,7 +81,7 @@ pub(crate) fn port(form: Form, word: String) -> Port {
         }
         (Form::Join, _) => (1, 0, 20),
     };
-    Port { word, face, rank, weight, joins: None }
+    MemberPort { word, face, rank, weight, joins: None }
 }
 
 /// Whether a leg is the left one of a turnout, seen from its points.

@@ -1,7 +1,7 @@
 //! Which way each member stands.
 
 use super::members::port;
-use super::{Ends, Form, Member, Port};
+use super::{Ends, Form, Member, MemberPort};
 use plan::tables::Hand;
 use plan::{Kind, Plan, TrackEnd};
 use std::collections::BTreeMap;
@@ -140,7 +140,7 @@ pub(crate) fn raise_triangles(
             tried[head].form = form;
             for p in &mut tried[head].ports {
                 let joins = p.joins;
-                *p = Port { joins, ..port(form, std::mem::take(&mut p.word)) };
+                *p = MemberPort { joins, ..port(form, std::mem::take(&mut p.word)) };
             }
             let left = stand(&mut tried, ends, lengths);
             if left.len() < turning.len() {

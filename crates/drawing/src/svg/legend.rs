@@ -1,7 +1,7 @@
 //! The block below a drawing: its title, what its signs mean, and what its rails show.
 
-use super::{Anchor, Look, MARGIN, Pen, TITLE, symbol};
-use crate::frame::{Frame, Mark, MarkKind, View};
+use super::{Look, MARGIN, Pen, TITLE, WordAnchor, symbol};
+use crate::frame::{Frame, Mark, MarkKind, ViewSide};
 use circuit::NodeId;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -20,20 +20,20 @@ pub(crate) fn title_block(pen: &mut Pen, frame: &Frame, sheet: usize, look: &Loo
     let _ =
         writeln!(pen.out, "<path class=\"frame\" d=\"M{} {}L{} {}\"/>", n(MARGIN), n(top), n(width - MARGIN), n(top));
     let view = match frame.view {
-        View::Above => "seen from above",
-        View::Below => "seen from BELOW, left and right exchanged",
+        ViewSide::Above => "seen from above",
+        ViewSide::Below => "seen from BELOW, left and right exchanged",
     };
-    let mut row = Row { x: width - MARGIN, y: top + 4.6 };
+    let mut row = LegendRow { x: width - MARGIN, y: top + 4.6 };
     signs(pen, frame, &mut row);
     let room = row.x - MARGIN - 4.0;
     let size = (room / crate::words::width(&frame.name, 1.0).max(1.0)).clamp(1.8, 3.6);
-    pen.words(size, [MARGIN, top + 5.2], (Anchor::Start, true), "", &frame.name);
-    let mut row = Row { x: width - MARGIN, y: top + 4.6 + LINE };
+    pen.words(size, [MARGIN, top + 5.2], (WordAnchor::Start, true), "", &frame.name);
+    let mut row = LegendRow { x: width - MARGIN, y: top + 4.6 + LINE };
     districts(pen, frame, &mut row);
     let sheets = format!("{view}; sheet {} of {}; not to scale", sheet + 1, frame.sheets.len());
-    pen.words(SIZE, [MARGIN, row.y], (Anchor::Start, false), "", &sheets);
+    pen.words(SIZE, [MARGIN, row.y], (WordAnchor::Start, false), "", &sheets);
     let Some(layer) = look.layer else { return };
-    let mut row = Row { x: width - MARGIN, y: top + 4.6 + 3.0 * LINE };
+    let mut row = LegendRow { x: width - MARGIN, y: top + 4.6 + 3.0 * LINE };
     let words: f64 = layer.classes.iter().map(|c| crate::words::width(&c.says, 1.0)).sum();
     let room = width - 2.0 * MARGIN - 18.0 * layer.classes.len() as f64;
     let class_size = (room / words.max(1.0)).clamp(1.5, SIZE);
@@ -50,27 +50,27 @@ pub(crate) fn title_block(pen: &mut Pen, frame: &Frame, sheet: usize, look: &Loo
         row.x -= 5.0;
     }
     let size = ((width - 2.0 * MARGIN) / crate::words::width(&layer.title, 1.0).max(1.0)).clamp(1.6, SIZE);
-    pen.words(size, [MARGIN, top + 4.6 + 2.0 * LINE], (Anchor::Start, false), "", &layer.title);
+    pen.words(size, [MARGIN, top + 4.6 + 2.0 * LINE], (WordAnchor::Start, false), "", &layer.title);
 }
 
 /// A row of the legend, filled from its right end.
-struct Row {
+struct LegendRow {
     x: f64,
     y: f64,
 }
 
-impl Row {
+impl LegendRow {
     fn words(&mut self, pen: &mut Pen, words: &str) {
         self.sized(pen, SIZE, words);
     }
 
     fn sized(&mut self, pen: &mut Pen, size: f64, words: &str) {
         self.x -= crate::words::width(words, size);
-        pen.words(size, [self.x, self.y], (Anchor::Start, false), "", words);
+        pen.words(size, [self.x, self.y], (WordAnchor::Start, false), "", words);
     }
 }
 
-fn signs(pen: &mut Pen, frame: &Frame, row: &mut Row) {
+fn signs(pen: &mut Pen, frame: &Frame, row: &mut LegendRow) {
     let there: BTreeSet<MarkKind> = frame.marks.iter().map(|m| m.kind).collect();
     for kind in there.into_iter().rev() {
         let words = match kind {
@@ -106,7 +106,7 @@ fn signs(pen: &mut Pen, frame: &Frame, row: &mut Row) {
     }
 }
 
-fn districts(pen: &mut Pen, frame: &Frame, row: &mut Row) {
+fn districts(pen: &mut Pen, frame: &Frame, row: &mut LegendRow) {
     if frame.districts.len() < 2 {
         return;
     }

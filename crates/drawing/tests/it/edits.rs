@@ -2,7 +2,7 @@
 
 use crate::{plans, with};
 use drawing::{Frame, Subject};
-use oracle::ladders::{Shape, plan};
+use oracle::ladders::{LadderShape, plan};
 use oracle::museum::{self, Faults};
 use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
@@ -66,8 +66,8 @@ fn time(subject: &Subject<'_>) -> Duration {
 
 #[test]
 fn work_grows_hardly_faster_than_the_plan() {
-    let few = with(&plan(Shape::Yards, 60), time);
-    let many = with(&plan(Shape::Yards, 480), time);
+    let few = with(&plan(LadderShape::Yards, 60), time);
+    let many = with(&plan(LadderShape::Yards, 480), time);
     // Eight times as long; with a square it would be 64 times the work, which a busy machine cannot hide.
     assert!(many < 40 * few, "60 turnouts {few:?}, 480 turnouts {many:?}");
 }

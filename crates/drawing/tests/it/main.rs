@@ -12,7 +12,7 @@ use schedule::{Choices, Numbers};
 fn with<T>(text: &str, then: impl FnOnce(&Subject<'_>) -> T) -> T {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}", reading.findings);
-    let circuit = circuit::Circuit::of(&reading.plan, &reading.names);
+    let circuit = circuit::Circuit::from_plan(&reading.plan, &reading.names);
     let numbers = Numbers::fresh(&circuit);
     let (plan, names) = (&reading.plan, &reading.names);
     then(&Subject { plan, names, circuit: &circuit, numbers: &numbers, choices: Choices::default() })

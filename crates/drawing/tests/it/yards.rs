@@ -1,8 +1,8 @@
 //! Drawings of the demo plans and of yards made for the purpose, checked by geometry.
 
 use crate::{plans, with};
-use circuit::{EdgeId, EdgeKind, NodeId, Owner};
-use drawing::{Area, Frame, Label, MarkKind, Point, Subject, View};
+use circuit::{EdgeId, EdgeKind, NodeId, RailOwner};
+use drawing::{Area, DrawnLabel, Frame, MarkKind, Point, Subject, ViewSide};
 use plan::Kind;
 use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
@@ -25,7 +25,7 @@ fn meet(a: Area, b: Area) -> bool {
     a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
 }
 
-/// Whether a straight line comes into an area, told by places along it.
+/// Whether a straight line comes into an area, identified by places along it.
 fn crosses(a: Point, b: Point, area: Area) -> bool {
     (0..=40).any(|k| {
         let s = f64::from(k) / 40.0;
@@ -44,7 +44,7 @@ fn words_keep_off_each_other_and_off_rails_and_signs() {
         for (i, one) in frame.labels.iter().enumerate() {
             let area = one.area();
             let other = frame.labels[..i].iter().find(|o| o.sheet == one.sheet && meet(o.area(), area));
-            assert!(other.is_none(), "{name}: {} on {:?}", one.text, other.map(|o: &Label| &o.text));
+            assert!(other.is_none(), "{name}: {} on {:?}", one.text, other.map(|o: &DrawnLabel| &o.text));
             for rail in &frame.rails {
                 let on = rail.points.windows(2).any(|s| crosses(s[0], s[1], area));
                 assert!(!on, "{name}: {} on rail {}", one.text, rail.edge.index());
@@ -197,7 +197,7 @@ fn turnouts_diverge_to_their_hand() {
         let circuit = subject.circuit;
         let route = |index: usize, end: &str| {
             circuit.segments.iter().position(|s| {
-                matches!(&s.owner, Owner::Work { kind: Kind::Turnout, index: i, ends } if *i == index && ends[1] == end)
+                matches!(&s.owner, RailOwner::Work { kind: Kind::Turnout, index: i, ends } if *i == index && ends[1] == end)
             })
         };
         for (index, turnout) in subject.plan.turnout.iter().enumerate() {
@@ -249,7 +249,7 @@ fn roads_of_a_ladder_are_parallel_and_evenly_spaced() {
 fn the_view_from_below_is_the_exact_mirror_image() {
     each(|name, _, frame| {
         let below = frame.mirrored();
-        assert_eq!(below.view, View::Below);
+        assert_eq!(below.view, ViewSide::Below);
         let flat = |f: &Frame| -> Vec<Point> {
             let rails = f.rails.iter().flat_map(|r| r.points.iter());
             let beds = f.beds.iter().flat_map(|b| b.points.iter());

@@ -1,14 +1,14 @@
-//! What trains that stand elsewhere take from a zone, in whatever setting: an upper bound that does not hang on which of
+//! What trains that stand elsewhere take from a zone, in whatever setting: an upper bound that does not depend on which of
 //! several settings with the same loop resistance was met first.
 //!
-//! Each train is reckoned by itself, with only those positions set that the zone and the train's own track ask for, and
+//! Each train is calculated by itself, with only those positions set that the zone and the train's own track ask for, and
 //! everything else open. Where one of the two is not fed then, it takes what it would if all of its current went the whole way
 //! to the zone: at no place does a current leave more than where it is drawn, and what `x` takes at `y`, `y` takes at `x`.
 
 use super::{SAME_PLACE, Setting, Settings, WorstSearch, ZoneAnswer};
-use crate::{Failed, Level, Parabola, Standing};
+use crate::{Failed, Level, Parabola, StandingTrain};
 
-/// Pairs of zones that are reckoned; on longer plans the upper bound is taken for all.
+/// Pairs of zones that are calculated; on longer plans the upper bound is taken for all.
 const MOST_PAIRS: usize = 4_000;
 
 /// Volts missing along a zone's segment, one line for each piece of its profile, at each level.
@@ -19,7 +19,12 @@ impl<S: Settings> WorstSearch<'_, S> {
     ///
     /// # Errors
     /// [`Failed::Resistance`].
-    pub fn missing(&mut self, zone: usize, given: &[Option<u8>], answer: &ZoneAnswer) -> Result<Missing, Failed> {
+    pub fn standing_train_drop(
+        &mut self,
+        zone: usize,
+        given: &[Option<u8>],
+        answer: &ZoneAnswer,
+    ) -> Result<Missing, Failed> {
         let (segment, _) = self.zones[zone];
         let mut sum = Missing::default();
         let elsewhere = || self.demand.standing.iter().filter(|train| train.segment != segment);
@@ -51,7 +56,7 @@ impl<S: Settings> WorstSearch<'_, S> {
     /// The most that one train takes in a zone, and the lines along the zone's segment.
     fn taken_by(
         &mut self,
-        train: Standing,
+        train: StandingTrain,
         zone: usize,
         (setting, level): (&Setting, Level),
         ohms: f64,
@@ -86,7 +91,7 @@ impl<S: Settings> WorstSearch<'_, S> {
         if self.demand.standing.is_empty() {
             return Ok(());
         }
-        let missing = self.missing(zone, given, answer)?;
+        let missing = self.standing_train_drop(zone, given, answer)?;
         let (segment, [from, to]) = self.zones[zone];
         for (slot, level) in Level::ALL.into_iter().enumerate() {
             let Some(worst) = &mut answer.worst[slot] else { continue };

@@ -2,7 +2,7 @@
 
 use crate::common::{ByHand, circuit, noise, two_rails, yard};
 use circuit::{Circuit, NodeId};
-use electrics::breaker_chain::{Chain, ChainBreaker, Foldback, Outcome};
+use electrics::breaker_chain::{BreakerChain, ChainBreaker, Foldback, Outcome};
 use electrics::commutation::SquareLoop;
 use electrics::inrush::Fleet;
 use electrics::overshoot::{RingingLoop, Start};
@@ -23,7 +23,7 @@ fn check_conservation(circuit: &Circuit, grid: &Grid<'_>, loads: &[Load]) {
     let (mut given, mut used) = (0.0, 0.0);
     for (edge, &amps) in circuit.edges.iter().zip(&point.edge_amps) {
         flows(edge.a, edge.b, amps);
-        used += amps * amps * grid.level().of(edge.ohms);
+        used += amps * amps * grid.level().pick(edge.ohms);
     }
     for (source, &amps) in circuit.sources.iter().zip(&point.source_amps) {
         flows(source.node[1], source.plus, amps);
@@ -292,7 +292,7 @@ proptest! {
             .collect();
         let foldback =
             folds.map(|(above_amps, after_seconds, to_amps)| Foldback { above_amps, after_seconds, to_amps });
-        let chain = Chain { breakers: &breakers, foldback };
+        let chain = BreakerChain { breakers: &breakers, foldback };
         let band = chain.over_band(low, low + wide);
         let (mut longest, mut through, mut nearest) = (0.0_f64, 0.0_f64, true);
         for k in 0..=3000 {

@@ -1,7 +1,7 @@
 //! The numbers against hand calculation and against direct solves.
 
 use crate::common::{ByHand, Listed, circuit, line, noise, thistle_dock, two_rails, yard, zones};
-use circuit::{Line, Probe, Stop, ways};
+use circuit::{Probe, RailLine, Stop, ways};
 use electrics::worst::WorstSearch;
 use electrics::{Demand, Feed, Grid, Level, Load, margin, places, setting_of};
 use handbook::Spread;
@@ -348,7 +348,7 @@ fn a_zone_is_as_bad_as_its_worst_setting() {
         hand.switch(a, m2, 2.5, &[0]);
         let stop = |x, before, after| Stop { x, before, after };
         let left_stops = vec![stop(0.0, l0, l0), stop(1.0, l1, m1), stop(2.0, m2, n2), stop(3.0, n3, n3)];
-        let left = Line { stops: left_stops, pieces: left.to_vec() };
+        let left = RailLine { stops: left_stops, pieces: left.to_vec() };
         let track = hand.track([left, line(&[(0.0, r0), (3.0, r3)], &[right])]);
         let zones = [(track, [0.0, 1.0]), (track, [1.0, 2.0]), (track, [2.0, 3.0])];
         let settings = Listed::all(&hand.0, &zones);

@@ -1,4 +1,4 @@
-//! One edge opened by closed forms, against the same circuit reckoned anew without it.
+//! One edge opened by closed forms, against the same circuit calculated anew without it.
 
 use crate::common::{circuit, thistle_dock, yard};
 use circuit::ways::ways;

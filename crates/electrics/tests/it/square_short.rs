@@ -4,7 +4,7 @@ use crate::common::{ByHand, Listed, circuit, noise, thistle_dock, yard, zones};
 use circuit::{Circuit, Line, Senses, Stop};
 use electrics::square_short::{Sensed, SquareShort, hottest, sensed_band};
 use electrics::worst::WorstSearch;
-use electrics::{Demand, Grid, Level, Place, places};
+use electrics::{Demand, Grid, Level, TrainPlace, places};
 use handbook::Spread;
 use handbook::limits::ONE_HALF_BIT;
 use proptest::prelude::*;
@@ -168,13 +168,13 @@ fn demand() -> Demand<'static> {
 }
 
 /// What is noticed at a place, from the currents that one solve gives: `L = Σ l·i²` (Tellegen). None where it is not fed.
-fn noticed_here(grid: &Grid<'_>, place: &Place) -> Option<[f64; 3]> {
+fn noticed_here(grid: &Grid<'_>, place: &TrainPlace) -> Option<[f64; 3]> {
     let electrics::Feed::Powered { source } = grid.feed(place) else { return None };
     let level = grid.level();
     let short = SquareShort {
         volts: grid.circuit().sources[source].volts,
-        ohms: grid.resistances().loop_ohms(place)? + level.of(BRIDGE),
-        henries: level.of(grid.loop_henries(place)?),
+        ohms: grid.resistances().loop_ohms(place)? + level.pick(BRIDGE),
+        henries: level.pick(grid.loop_henries(place)?),
         half_bit: demand().half_bit_at(level),
     };
     Some(short.sensed().all())

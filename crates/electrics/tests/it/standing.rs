@@ -3,7 +3,7 @@
 use crate::common::{Listed, circuit, yard, zones};
 use circuit::ways;
 use electrics::worst::WorstSearch;
-use electrics::{Demand, Grid, Level, Load, Standing, setting_of};
+use electrics::{Demand, Grid, Level, Load, StandingTrain, setting_of};
 use handbook::Spread;
 
 /// With trains standing on other tracks the worst place is still found exactly: currents drawn there and at the standing
@@ -12,8 +12,8 @@ use handbook::Spread;
 fn standing_trains_take_what_an_operating_point_says() {
     let circuit = circuit(&yard(5), &[]);
     let list = ways::ways(&circuit, 100).list;
-    let standing: Vec<Standing> =
-        (0..circuit.tracks).map(|segment| Standing { segment, amps: 0.2 + 0.1 * segment as f64 }).collect();
+    let standing: Vec<StandingTrain> =
+        (0..circuit.tracks).map(|segment| StandingTrain { segment, amps: 0.2 + 0.1 * segment as f64 }).collect();
     let demand = Demand { amps: 1.2, standing: &standing, bridge_ohms: Spread::exactly(0.2), half_bit: Spread::new(55e-6, 58e-6, 61e-6) };
     let zones: Vec<_> = zones(&circuit).into_iter().filter(|z| z.0 < circuit.tracks).collect();
     let mut lower = 0;
@@ -37,10 +37,10 @@ fn standing_trains_take_what_an_operating_point_says() {
         let (amount, grid) = (15.0 - lost, Grid::new(&circuit, search.setting(setting), Level::Typical).unwrap());
         let resistances = grid.resistances();
         let elsewhere = standing.iter().filter(|s| s.segment != at.place.segment);
-        let places: Vec<(electrics::Place, f64)> =
+        let places: Vec<(electrics::TrainPlace, f64)> =
             elsewhere.filter_map(|s| Some((resistances.profile(s.segment).worst()?.place, s.amps))).collect();
-        let missing = |x: &electrics::Place| {
-            let shared = |(y, amps): &(electrics::Place, f64)| amps * mutual(&grid, x, y);
+        let missing = |x: &electrics::TrainPlace| {
+            let shared = |(y, amps): &(electrics::TrainPlace, f64)| amps * mutual(&grid, x, y);
             15.0 - places.iter().map(shared).sum::<f64>() - 1.2 * resistances.loop_ohms(x).unwrap()
         };
         let due = missing(&at.place);
@@ -59,9 +59,9 @@ fn standing_trains_take_what_an_operating_point_says() {
 
 /// Volts missing at one place for one ampere at another, by two operating points. A load part of the way along an edge acts
 /// at its ends by the lever.
-fn mutual(grid: &Grid<'_>, x: &electrics::Place, y: &electrics::Place) -> f64 {
+fn mutual(grid: &Grid<'_>, x: &electrics::TrainPlace, y: &electrics::TrainPlace) -> f64 {
     let circuit = grid.circuit();
-    let carried = |place: &electrics::Place| {
+    let carried = |place: &electrics::TrainPlace| {
         let ends = [0, 1].map(|side| {
             let edge = &circuit.edges[place.rail[side]];
             let t = place.fraction[side];

@@ -3,7 +3,7 @@
 use electrics::commutation::{Rectified, SquareLoop, rectified_band};
 use electrics::inrush::{AtOnce, Fleet};
 use electrics::overshoot::{RingingLoop, Start, energy_joules, peak_band};
-use electrics::partial_short::{Bound, burnt_watts, hottest, hottest_band};
+use electrics::partial_short::{HeatBound, burnt_watts, hottest, hottest_band};
 use electrics::rc_filter::{Filter, Use, detection, effect, response, volts_at};
 use handbook::Spread;
 use handbook::limits::ONE_HALF_BIT;
@@ -318,10 +318,10 @@ fn inrush_over_a_band_of_resistance() {
 fn partial_shorts() {
     // Common practice, no source: at 5 A and 14 V a loop above 2.8 Ω never trips and can put 60–80 W into one spot.
     let never = hottest(14.0, 2.8, Some(5.0));
-    assert_eq!((never.bound, never.fault_ohms), (Bound::Loop, 2.8));
+    assert_eq!((never.bound, never.fault_ohms), (HeatBound::Loop, 2.8));
     check_near(never.watts, 17.5, 1e-14);
     let spot = hottest(14.0, 0.1, Some(5.0));
-    assert_eq!(spot.bound, Bound::Breaker);
+    assert_eq!(spot.bound, HeatBound::Breaker);
     check_near(spot.watts, 5.0 * 13.5, 1e-14);
     assert!((60.0..80.0).contains(&spot.watts));
     // No fault that leaves the breaker closed burns more, and the one said to burns as much.
@@ -342,6 +342,6 @@ fn partial_shorts() {
     assert_eq!(hottest(14.0, 0.0, None).watts, f64::INFINITY);
     assert_eq!(burnt_watts(14.0, 0.0, 0.0), 0.0);
     let band = hottest_band(14.0, Spread::new(0.1, 1.0, 3.0), Some(5.0));
-    assert_eq!((band.low.bound, band.high), (Bound::Loop, spot));
+    assert_eq!((band.low.bound, band.high), (HeatBound::Loop, spot));
     assert!(band.low.watts < band.typical.watts && band.typical.watts < band.high.watts);
 }

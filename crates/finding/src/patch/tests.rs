@@ -6,10 +6,10 @@ use proptest::prelude::*;
 fn drawn(source: &str, edits: &[Edit], width: usize) -> String {
     let rows = rows_of(edits, &Lines::new(source), width);
     let numbered = |number: &Option<usize>| number.map_or(String::new(), |number| number.to_string());
-    let row = |row: &Row| match row {
-        Row::Out(number, text) => format!("{:>2} - {text}\n", numbered(number)),
-        Row::In(number, text) => format!("{:>2} + {text}\n", numbered(number)),
-        Row::Skip(words) => format!("...{words}\n"),
+    let row = |row: &PatchRow| match row {
+        PatchRow::Out(number, text) => format!("{:>2} - {text}\n", numbered(number)),
+        PatchRow::In(number, text) => format!("{:>2} + {text}\n", numbered(number)),
+        PatchRow::Skip(words) => format!("...{words}\n"),
     };
     rows.iter().map(row).collect()
 }
@@ -116,9 +116,9 @@ proptest! {
             (lines_of(&source).into_iter().map(Some).collect(), lines_of(&edited).into_iter().map(Some).collect());
         for row in rows_of(&edits, &Lines::new(&source), 200) {
             let (side, number, text) = match row {
-                Row::Out(number, text) => (&mut old, number, text),
-                Row::In(number, text) => (&mut new, number, text),
-                Row::Skip(words) => {
+                PatchRow::Out(number, text) => (&mut old, number, text),
+                PatchRow::In(number, text) => (&mut new, number, text),
+                PatchRow::Skip(words) => {
                     prop_assert_eq!(words, "");
                     continue;
                 }

@@ -1,6 +1,6 @@
 //! Findings as somebody at a terminal reads them, word for word.
 
-use finding::{Edit, Finding, Harm, Place, Style, Witness, counts, render_full};
+use finding::{Edit, Finding, FindingWitness, Harm, Place, Style, counts, render_full};
 
 /// Part of a plan; line 1 is the first line of the text.
 const PLAN: &str = r#"[[turnout]]
@@ -26,8 +26,8 @@ fn place(words: &str) -> Place {
     Place::new(start..start + words.len())
 }
 
-fn witness(setting: &[(&str, &str)], path: &[&str]) -> Witness {
-    Witness {
+fn witness(setting: &[(&str, &str)], path: &[&str]) -> FindingWitness {
+    FindingWitness {
         setting: setting.iter().map(|&(control, position)| (control.into(), position.into())).collect(),
         path: path.iter().map(|&piece| piece.into()).collect(),
     }

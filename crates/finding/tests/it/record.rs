@@ -1,6 +1,6 @@
 //! The record other programs get, field by field.
 
-use finding::{Edit, Finding, FindingRecord, Harm, Place, Witness, to_record};
+use finding::{Edit, Finding, FindingRecord, FindingWitness, Harm, Place, to_record};
 
 #[test]
 fn every_field_in_its_order() {
@@ -8,7 +8,7 @@ fn every_field_in_its_order() {
     let finding = Finding::error("short-circuit", Harm::CanBurn, "A meets B")
         .at(Place::new(21..34), "bonded here")
         .also(Place::new(7..10), "")
-        .witness(Witness {
+        .witness(FindingWitness {
             setting: vec![("T1".into(), "diverging".into())],
             path: vec!["booster.A".into(), "booster.B".into()],
         })

@@ -1,8 +1,8 @@
 //! Whatever the plan and the places are, every renderer comes back with something that can be shown.
 
 use finding::{
-    Edit, Finding, Harm, Label, Place, Severity, Style, Witness, apply, render_concise, render_full, to_record,
-    to_records,
+    Edit, Finding, FindingLabel, FindingWitness, Harm, Place, Severity, Style, apply, render_concise, render_full,
+    to_record, to_records,
 };
 use proptest::prelude::*;
 
@@ -26,8 +26,8 @@ fn place() -> impl Strategy<Value = Place> {
     ]
 }
 
-fn label() -> impl Strategy<Value = Label> {
-    (place(), text()).prop_map(|(place, words)| Label { place, words })
+fn label() -> impl Strategy<Value = FindingLabel> {
+    (place(), text()).prop_map(|(place, words)| FindingLabel { place, words })
 }
 
 fn finding() -> impl Strategy<Value = Finding> {
@@ -54,7 +54,7 @@ fn finding() -> impl Strategy<Value = Finding> {
             let mut finding = Finding::new(severity, name, harm, message);
             finding.at = at;
             finding.also = also;
-            finding.witness = witness.map(|(setting, path, more)| Witness {
+            finding.witness = witness.map(|(setting, path, more)| FindingWitness {
                 setting,
                 path: path.into_iter().chain((0..more).map(|piece| format!("piece {piece}"))).collect(),
             });

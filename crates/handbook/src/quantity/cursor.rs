@@ -1,15 +1,15 @@
 //! A place in a text that is read from its start to its end.
 
-use super::error::Due;
+use super::error::ExpectedQuantity;
 
 /// A place in a text, and what the text should be.
-pub(super) struct Reader<'text> {
+pub(super) struct TextCursor<'text> {
     pub(super) text: &'text str,
     pub(super) at: usize,
-    pub(super) due: Due,
+    pub(super) due: ExpectedQuantity,
 }
 
-impl<'text> Reader<'text> {
+impl<'text> TextCursor<'text> {
     pub(super) fn rest(&self) -> &'text str {
         &self.text[self.at..]
     }

@@ -3,10 +3,10 @@
 use std::fmt;
 use std::ops::Range;
 
-use super::Kind;
-use super::units::{Unit, nearest};
+use super::QuantityKind;
+use super::units::{UnitFactor, nearest};
 
-/// Why a text is not the quantity that is due, where, and how to mend it.
+/// Why a text is not the quantity that is due, where, and how to fix it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct QuantityError {
     /// The bad part, in bytes of the text; always on character borders and within the text.
@@ -27,8 +27,8 @@ impl std::error::Error for QuantityError {}
 
 /// What a text should be, and how the errors call it.
 #[derive(Clone, Copy)]
-pub(crate) struct Due {
-    pub(crate) kind: Kind,
+pub(crate) struct ExpectedQuantity {
+    pub(crate) kind: QuantityKind,
     /// With its article: "a length".
     pub(crate) called: &'static str,
     /// The units the hints name, best first.
@@ -37,8 +37,8 @@ pub(crate) struct Due {
     pub(crate) examples: &'static str,
 }
 
-impl Due {
-    pub(super) fn of(kind: Kind) -> Self {
+impl ExpectedQuantity {
+    pub(super) fn from_kind(kind: QuantityKind) -> Self {
         Self { kind, called: kind.with_article(), units: kind.units(), examples: kind.examples() }
     }
 
@@ -47,7 +47,7 @@ impl Due {
         QuantityError { at, message, hint: self.units_that_would_do() }
     }
 
-    pub(super) fn wrong_kind(&self, unit: Unit, written: &str, at: Range<usize>) -> QuantityError {
+    pub(super) fn wrong_kind(&self, unit: UnitFactor, written: &str, at: Range<usize>) -> QuantityError {
         let (written, kind) = (quoted(written), unit.kind.name());
         self.error(at, format!("{} is due here, but {written} is a unit of {kind}", self.called))
     }

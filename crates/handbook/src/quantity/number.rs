@@ -2,19 +2,19 @@
 
 use std::ops::Range;
 
-use super::Kind;
-use super::cursor::{Reader, is_sign};
+use super::QuantityKind;
+use super::cursor::{TextCursor, is_sign};
 use super::error::{QuantityError, quoted};
 
 /// A number as written: its value and its place.
-pub(super) struct Number {
+pub(super) struct ParsedNumber {
     pub(super) value: f64,
     pub(super) at: Range<usize>,
 }
 
-impl Reader<'_> {
+impl TextCursor<'_> {
     /// Reads a number without a sign.
-    pub(super) fn number(&mut self) -> Result<Number, QuantityError> {
+    pub(super) fn number(&mut self) -> Result<ParsedNumber, QuantityError> {
         let start = self.at;
         let whole_digits = self.skip_digits();
         let mut plain = whole_digits > 0;
@@ -52,7 +52,7 @@ impl Reader<'_> {
         if plain && let Some(value) = self.fraction(start, value)? {
             return self.checked_fraction(start, value);
         }
-        Ok(Number { value, at: written })
+        Ok(ParsedNumber { value, at: written })
     }
 
     /// `e3`, `E-3`: an exponent only if digits follow, else it is the start of a unit.
@@ -120,16 +120,16 @@ impl Reader<'_> {
         Some(value)
     }
 
-    fn checked_fraction(&self, start: usize, value: f64) -> Result<Number, QuantityError> {
+    fn checked_fraction(&self, start: usize, value: f64) -> Result<ParsedNumber, QuantityError> {
         let at = start..self.at;
-        if self.due.kind != Kind::Length {
+        if self.due.kind != QuantityKind::Length {
             let message = format!("{} is a fraction, which only a length may be", quoted(&self.text[at.clone()]));
             return Err(QuantityError { at, message, hint: "write it with a decimal point, as in `0.25`".into() });
         }
         if !value.is_finite() {
             return Err(self.due.too_large(self.text, at));
         }
-        Ok(Number { value, at })
+        Ok(ParsedNumber { value, at })
     }
 
     /// The error for a comma in a number; the reader stands at the comma.

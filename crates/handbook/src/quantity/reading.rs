@@ -2,11 +2,11 @@
 
 use std::ops::Range;
 
-use super::cursor::{Reader, is_sign};
-use super::error::{Due, QuantityError, quoted, without_article};
-use super::number::{Number, fraction_value};
-use super::units::{LONGEST_UNIT, Unit, look_up};
-use super::{Kind, Quantity};
+use super::cursor::{TextCursor, is_sign};
+use super::error::{ExpectedQuantity, QuantityError, quoted, without_article};
+use super::number::{ParsedNumber, fraction_value};
+use super::units::{LONGEST_UNIT, UnitFactor, look_up};
+use super::{Quantity, QuantityKind};
 
 /// Reads a quantity: a number and a unit of its kind. A length may be a sum in falling units (`10 ft 6 in`) and may
 /// hold fractions (`3 1/4 in`); a sign may stand in front.
@@ -22,12 +22,12 @@ use super::{Kind, Quantity};
 /// assert_eq!(error.message, "a length is due here, but `A` is a unit of current");
 /// ```
 pub fn parse<Q: Quantity>(text: &str) -> Result<Q, QuantityError> {
-    read(text, Due::of(Q::KIND)).map(Q::from_si)
+    read(text, ExpectedQuantity::from_kind(Q::KIND)).map(Q::from_si)
 }
 
 /// The SI value of what is due, see [`parse`].
-pub(crate) fn read(text: &str, due: Due) -> Result<f64, QuantityError> {
-    let mut reader = Reader { text, at: 0, due };
+pub(crate) fn read(text: &str, due: ExpectedQuantity) -> Result<f64, QuantityError> {
+    let mut reader = TextCursor { text, at: 0, due };
     reader.skip_spaces();
     let start = reader.at;
     if reader.rest().is_empty() {
@@ -61,14 +61,14 @@ pub(crate) fn read(text: &str, due: Due) -> Result<f64, QuantityError> {
     if !total.is_finite() {
         return Err(due.too_large(text, whole));
     }
-    if due.kind == Kind::Temperature && total < -273.15 - 1e-9 {
+    if due.kind == QuantityKind::Temperature && total < -273.15 - 1e-9 {
         let message = format!("{} is below absolute zero", quoted(&text[whole.clone()]));
         return Err(due.error(whole, message));
     }
     Ok(total)
 }
 
-impl Reader<'_> {
+impl TextCursor<'_> {
     /// Reads a sign if there is one: −1 or +1.
     fn sign(&mut self) -> Result<f64, QuantityError> {
         let Some(sign) = self.peek().filter(|&character| is_sign(character)) else {
@@ -84,7 +84,7 @@ impl Reader<'_> {
     }
 
     /// Reads the unit behind `number`: the longest run of up to three words that is one (`sq mm`, `Ω / m`).
-    fn unit(&mut self, number: &Number) -> Result<(Unit, Range<usize>), QuantityError> {
+    fn unit(&mut self, number: &ParsedNumber) -> Result<(UnitFactor, Range<usize>), QuantityError> {
         let start = self.at;
         let mut ends = Vec::with_capacity(3);
         while ends.len() < 3 && self.at - start <= LONGEST_UNIT {
@@ -140,12 +140,12 @@ impl Reader<'_> {
     fn check_that_a_sum_goes_on(&self) -> Result<(), QuantityError> {
         let next = self.peek().unwrap_or(' ');
         let number_next = next.is_ascii_digit() || next == '.' || fraction_value(next).is_some();
-        if self.due.kind == Kind::Length && number_next {
+        if self.due.kind == QuantityKind::Length && number_next {
             return Ok(());
         }
         let at = self.at..self.text.trim_end().len();
         let left = quoted(&self.text[at.clone()]);
-        if self.due.kind == Kind::Length && is_sign(next) {
+        if self.due.kind == QuantityKind::Length && is_sign(next) {
             let sign = self.at..self.at + next.len_utf8();
             return Err(QuantityError {
                 at: sign,

@@ -1,18 +1,18 @@
 //! Which spelling is which unit.
 
-use super::Kind;
+use super::QuantityKind;
 
 /// A unit as it was looked up: SI value = (number − `shift`) × `factor`.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Unit {
-    pub kind: Kind,
+pub(super) struct UnitFactor {
+    pub kind: QuantityKind,
     pub factor: f64,
     pub shift: f64,
 }
 
 /// One unit and how it may be spelt.
-struct Row {
-    kind: Kind,
+struct UnitRow {
+    kind: QuantityKind,
     factor: f64,
     shift: f64,
     /// Spellings in which the letter case matters (`mΩ` is not `MΩ`), best first.
@@ -21,8 +21,13 @@ struct Row {
     words: &'static [&'static str],
 }
 
-const fn row(kind: Kind, factor: f64, symbols: &'static [&'static str], words: &'static [&'static str]) -> Row {
-    Row { kind, factor, shift: 0.0, symbols, words }
+const fn row(
+    kind: QuantityKind,
+    factor: f64,
+    symbols: &'static [&'static str],
+    words: &'static [&'static str],
+) -> UnitRow {
+    UnitRow { kind, factor, shift: 0.0, symbols, words }
 }
 
 const INCH: f64 = 0.0254;
@@ -30,61 +35,67 @@ const INCH: f64 = 0.0254;
 const GRAVITY: f64 = 9.80665;
 const OUNCE: f64 = 0.028349523125;
 
-const ROWS: &[Row] = &[
-    row(Kind::Length, 1.0, &["m"], &["metre", "metres", "meter", "meters"]),
-    row(Kind::Length, 1e-3, &["mm"], &["millimetre", "millimetres", "millimeter", "millimeters"]),
-    row(Kind::Length, 1e-2, &["cm"], &["centimetre", "centimetres", "centimeter", "centimeters"]),
-    row(Kind::Length, 12.0 * INCH, &["ft", "'"], &["ft", "foot", "feet"]),
-    row(Kind::Length, INCH, &["in", "\"", "''"], &["in", "ins", "inch", "inches"]),
-    row(Kind::Length, 36.0 * INCH, &["yd"], &["yd", "yds", "yard", "yards"]),
-    row(Kind::Length, 1e3, &["km"], &["kilometre", "kilometres", "kilometer", "kilometers"]),
-    row(Kind::Length, 1e-6, &["µm", "um"], &["micrometre", "micrometres", "micrometer", "micrometers"]),
-    row(Kind::Length, 1e-3 * INCH, &["thou"], &["thou"]),
-    row(Kind::Voltage, 1.0, &["V"], &["volt", "volts"]),
-    row(Kind::Voltage, 1e-3, &["mV"], &["millivolt", "millivolts"]),
-    row(Kind::Voltage, 1e3, &["kV"], &["kilovolt", "kilovolts"]),
-    row(Kind::Current, 1.0, &["A"], &["amp", "amps", "ampere", "amperes"]),
-    row(Kind::Current, 1e-3, &["mA"], &["milliamp", "milliamps", "milliampere", "milliamperes"]),
-    row(Kind::Current, 1e-6, &["µA", "uA"], &["microamp", "microamps"]),
-    row(Kind::Resistance, 1.0, &["Ω"], &["ohm", "ohms"]),
-    row(Kind::Resistance, 1e-3, &["mΩ", "mohm", "mohms"], &["milliohm", "milliohms"]),
-    row(Kind::Resistance, 1e3, &["kΩ", "kohm", "kohms"], &["kilohm", "kilohms"]),
-    row(Kind::Resistance, 1e-6, &["µΩ", "uΩ", "µohm", "uohm"], &["microhm", "microhms"]),
-    row(Kind::Resistance, 1e6, &["MΩ", "Mohm", "Mohms"], &["megohm", "megohms"]),
-    row(Kind::Time, 1.0, &["s"], &["sec", "secs", "second", "seconds"]),
-    row(Kind::Time, 1e-3, &["ms"], &["msec", "millisecond", "milliseconds"]),
-    row(Kind::Time, 1e-6, &["µs", "us"], &["microsecond", "microseconds"]),
-    row(Kind::Time, 60.0, &["min"], &["min", "mins", "minute", "minutes"]),
+const ROWS: &[UnitRow] = &[
+    row(QuantityKind::Length, 1.0, &["m"], &["metre", "metres", "meter", "meters"]),
+    row(QuantityKind::Length, 1e-3, &["mm"], &["millimetre", "millimetres", "millimeter", "millimeters"]),
+    row(QuantityKind::Length, 1e-2, &["cm"], &["centimetre", "centimetres", "centimeter", "centimeters"]),
+    row(QuantityKind::Length, 12.0 * INCH, &["ft", "'"], &["ft", "foot", "feet"]),
+    row(QuantityKind::Length, INCH, &["in", "\"", "''"], &["in", "ins", "inch", "inches"]),
+    row(QuantityKind::Length, 36.0 * INCH, &["yd"], &["yd", "yds", "yard", "yards"]),
+    row(QuantityKind::Length, 1e3, &["km"], &["kilometre", "kilometres", "kilometer", "kilometers"]),
+    row(QuantityKind::Length, 1e-6, &["µm", "um"], &["micrometre", "micrometres", "micrometer", "micrometers"]),
+    row(QuantityKind::Length, 1e-3 * INCH, &["thou"], &["thou"]),
+    row(QuantityKind::Voltage, 1.0, &["V"], &["volt", "volts"]),
+    row(QuantityKind::Voltage, 1e-3, &["mV"], &["millivolt", "millivolts"]),
+    row(QuantityKind::Voltage, 1e3, &["kV"], &["kilovolt", "kilovolts"]),
+    row(QuantityKind::Current, 1.0, &["A"], &["amp", "amps", "ampere", "amperes"]),
+    row(QuantityKind::Current, 1e-3, &["mA"], &["milliamp", "milliamps", "milliampere", "milliamperes"]),
+    row(QuantityKind::Current, 1e-6, &["µA", "uA"], &["microamp", "microamps"]),
+    row(QuantityKind::Resistance, 1.0, &["Ω"], &["ohm", "ohms"]),
+    row(QuantityKind::Resistance, 1e-3, &["mΩ", "mohm", "mohms"], &["milliohm", "milliohms"]),
+    row(QuantityKind::Resistance, 1e3, &["kΩ", "kohm", "kohms"], &["kilohm", "kilohms"]),
+    row(QuantityKind::Resistance, 1e-6, &["µΩ", "uΩ", "µohm", "uohm"], &["microhm", "microhms"]),
+    row(QuantityKind::Resistance, 1e6, &["MΩ", "Mohm", "Mohms"], &["megohm", "megohms"]),
+    row(QuantityKind::Time, 1.0, &["s"], &["sec", "secs", "second", "seconds"]),
+    row(QuantityKind::Time, 1e-3, &["ms"], &["msec", "millisecond", "milliseconds"]),
+    row(QuantityKind::Time, 1e-6, &["µs", "us"], &["microsecond", "microseconds"]),
+    row(QuantityKind::Time, 60.0, &["min"], &["min", "mins", "minute", "minutes"]),
     row(
-        Kind::Temperature,
+        QuantityKind::Temperature,
         1.0,
         &["°C", "C", "° C", "℃"],
         &["deg c", "degc", "degrees c", "celsius", "degrees celsius"],
     ),
-    Row {
-        kind: Kind::Temperature,
+    UnitRow {
+        kind: QuantityKind::Temperature,
         factor: 5.0 / 9.0,
         shift: 32.0,
         symbols: &["°F", "F", "° F", "℉"],
         words: &["deg f", "degf", "degrees f", "fahrenheit", "degrees fahrenheit"],
     },
-    Row { kind: Kind::Temperature, factor: 1.0, shift: 273.15, symbols: &["K"], words: &["kelvin", "kelvins"] },
-    row(Kind::Fraction, 0.01, &["%"], &["percent", "per cent"]),
-    row(Kind::Angle, std::f64::consts::PI / 180.0, &["°"], &["deg", "degs", "degree", "degrees"]),
-    row(Kind::Angle, 1.0, &["rad"], &["rad", "radian", "radians"]),
-    row(Kind::Force, 1.0, &["N"], &["newton", "newtons"]),
-    row(Kind::Force, 1e-3, &["mN"], &["millinewton", "millinewtons"]),
-    row(Kind::Force, 1e3, &["kN"], &["kilonewton", "kilonewtons"]),
-    row(Kind::Force, 1e-3 * GRAVITY, &["gf"], &[]),
-    row(Kind::Force, OUNCE * GRAVITY, &["ozf"], &[]),
+    UnitRow {
+        kind: QuantityKind::Temperature,
+        factor: 1.0,
+        shift: 273.15,
+        symbols: &["K"],
+        words: &["kelvin", "kelvins"],
+    },
+    row(QuantityKind::Fraction, 0.01, &["%"], &["percent", "per cent"]),
+    row(QuantityKind::Angle, std::f64::consts::PI / 180.0, &["°"], &["deg", "degs", "degree", "degrees"]),
+    row(QuantityKind::Angle, 1.0, &["rad"], &["rad", "radian", "radians"]),
+    row(QuantityKind::Force, 1.0, &["N"], &["newton", "newtons"]),
+    row(QuantityKind::Force, 1e-3, &["mN"], &["millinewton", "millinewtons"]),
+    row(QuantityKind::Force, 1e3, &["kN"], &["kilonewton", "kilonewtons"]),
+    row(QuantityKind::Force, 1e-3 * GRAVITY, &["gf"], &[]),
+    row(QuantityKind::Force, OUNCE * GRAVITY, &["ozf"], &[]),
     // No bare F: that is a degree Fahrenheit.
-    row(Kind::Capacitance, 1e-6, &["µF", "uF"], &["microfarad", "microfarads"]),
-    row(Kind::Capacitance, 1e-9, &["nF"], &["nanofarad", "nanofarads"]),
-    row(Kind::Capacitance, 1e-12, &["pF"], &["picofarad", "picofarads"]),
-    row(Kind::Capacitance, 1e-3, &["mF"], &["millifarad", "millifarads"]),
-    row(Kind::Power, 1.0, &["W"], &["watt", "watts"]),
-    row(Kind::Power, 1e-3, &["mW"], &["milliwatt", "milliwatts"]),
-    row(Kind::Power, 1e3, &["kW"], &["kilowatt", "kilowatts"]),
+    row(QuantityKind::Capacitance, 1e-6, &["µF", "uF"], &["microfarad", "microfarads"]),
+    row(QuantityKind::Capacitance, 1e-9, &["nF"], &["nanofarad", "nanofarads"]),
+    row(QuantityKind::Capacitance, 1e-12, &["pF"], &["picofarad", "picofarads"]),
+    row(QuantityKind::Capacitance, 1e-3, &["mF"], &["millifarad", "millifarads"]),
+    row(QuantityKind::Power, 1.0, &["W"], &["watt", "watts"]),
+    row(QuantityKind::Power, 1e-3, &["mW"], &["milliwatt", "milliwatts"]),
+    row(QuantityKind::Power, 1e3, &["kW"], &["kilowatt", "kilowatts"]),
 ];
 
 /// The longest text that is looked up at all; keeps the time spent on a megabyte of nonsense in proportion.
@@ -92,7 +103,7 @@ pub(super) const LONGEST_UNIT: usize = 40;
 
 /// The unit spelt so, or nothing. Squares (`mm²`, `mm2`, `mm^2`, `sq mm`) and what is per length (`Ω/m`, `N/m`) are put
 /// together from the table's units.
-pub(super) fn look_up(spelling: &str) -> Option<Unit> {
+pub(super) fn look_up(spelling: &str) -> Option<UnitFactor> {
     if spelling.len() > LONGEST_UNIT {
         return None;
     }
@@ -101,7 +112,7 @@ pub(super) fn look_up(spelling: &str) -> Option<Unit> {
 }
 
 /// The spelling a builder most likely meant, in the unit's best spelling, or nothing if all are far off.
-pub(super) fn nearest(spelling: &str, kind: Kind) -> Option<&'static str> {
+pub(super) fn nearest(spelling: &str, kind: QuantityKind) -> Option<&'static str> {
     if spelling.len() > 16 {
         return None;
     }
@@ -129,33 +140,37 @@ pub(super) fn nearest(spelling: &str, kind: Kind) -> Option<&'static str> {
     best.map(|(_, answer)| answer)
 }
 
-fn listed(spelling: &str) -> Option<Unit> {
+fn listed(spelling: &str) -> Option<UnitFactor> {
     let exact = ROWS.iter().find(|row| row.symbols.contains(&spelling));
     let found = exact.or_else(|| {
         let lower = spelling.to_lowercase();
         ROWS.iter().find(|row| row.words.contains(&lower.as_str()))
     });
-    found.map(|row| Unit { kind: row.kind, factor: row.factor, shift: row.shift })
+    found.map(|row| UnitFactor { kind: row.kind, factor: row.factor, shift: row.shift })
 }
 
-fn per_length(spelling: &str) -> Option<Unit> {
+fn per_length(spelling: &str) -> Option<UnitFactor> {
     let (over, under) = spelling.split_once('/')?;
     let (over, under) = (listed(over)?, listed(under)?);
     let kind = match over.kind {
-        Kind::Resistance => Kind::ResistancePerLength,
-        Kind::Force => Kind::ForcePerLength,
+        QuantityKind::Resistance => QuantityKind::ResistancePerLength,
+        QuantityKind::Force => QuantityKind::ForcePerLength,
         _ => return None,
     };
-    (under.kind == Kind::Length).then_some(Unit { kind, factor: over.factor / under.factor, shift: 0.0 })
+    (under.kind == QuantityKind::Length).then_some(UnitFactor { kind, factor: over.factor / under.factor, shift: 0.0 })
 }
 
-fn squared(spelling: &str) -> Option<Unit> {
+fn squared(spelling: &str) -> Option<UnitFactor> {
     let side = ["²", "^2", "2"]
         .iter()
         .find_map(|mark| spelling.strip_suffix(mark))
         .or_else(|| ["sq. ", "sq ", "square ", "sq"].iter().find_map(|mark| spelling.strip_prefix(mark)))?;
     let side = listed(side)?;
-    (side.kind == Kind::Length).then_some(Unit { kind: Kind::Area, factor: side.factor * side.factor, shift: 0.0 })
+    (side.kind == QuantityKind::Length).then_some(UnitFactor {
+        kind: QuantityKind::Area,
+        factor: side.factor * side.factor,
+        shift: 0.0,
+    })
 }
 
 /// One spelling for what looks the same: look-alike characters, spaces, `per` for `/`.
@@ -205,7 +220,7 @@ mod tests {
 
     #[test]
     fn every_unit_named_in_a_hint_is_a_unit_of_that_kind() {
-        for kind in Kind::ALL {
+        for kind in QuantityKind::ALL {
             for unit in kind.units() {
                 assert_eq!(look_up(unit).map(|found| found.kind), Some(kind), "{unit}");
             }

@@ -1,6 +1,6 @@
 //! The rows of the table of rails.
 
-use super::Rail;
+use super::RailProfile;
 use crate::quantity::{Metres, OhmsPerMetre, SquareMetres};
 use crate::spread::Spread;
 
@@ -19,7 +19,7 @@ const STEEL: &str =
 type Outline = [f64; 3];
 
 /// What is the same for all rails of one code, whatever the metal.
-struct Section {
+struct RailSection {
     outline: Outline,
     /// mm², low, middle, high.
     area: [f64; 3],
@@ -29,37 +29,37 @@ struct Section {
     remembered: bool,
 }
 
-const CODE_148: Section =
-    Section { outline: [0.148, 0.137, 0.065], area: [4.0, 4.52, 5.8], second_moment: [1.40, 1.95], remembered: true };
-const CODE_125: Section =
-    Section { outline: [0.125, 0.110, 0.055], area: [2.95, 3.33, 4.25], second_moment: [0.76, 1.05], remembered: true };
-const CODE_100: Section =
-    Section { outline: [0.100, 0.090, 0.045], area: [1.97, 2.22, 2.85], second_moment: [0.34, 0.47], remembered: false };
-const CODE_83: Section =
-    Section { outline: [0.083, 0.080, 0.040], area: [1.50, 1.68, 2.15], second_moment: [0.21, 0.30], remembered: false };
-const CODE_80: Section =
-    Section { outline: [0.080, 0.078, 0.039], area: [1.40, 1.57, 2.01], second_moment: [0.18, 0.26], remembered: true };
-const CODE_75: Section =
-    Section { outline: [0.075, 0.074, 0.037], area: [1.25, 1.39, 1.78], second_moment: [0.15, 0.21], remembered: true };
-const CODE_70: Section =
-    Section { outline: [0.070, 0.070, 0.035], area: [1.12, 1.25, 1.60], second_moment: [0.125, 0.172], remembered: false };
-const CODE_55: Section =
-    Section { outline: [0.055, 0.055, 0.028], area: [0.71, 0.79, 1.00], second_moment: [0.048, 0.066], remembered: false };
-const CODE_40: Section =
-    Section { outline: [0.040, 0.040, 0.020], area: [0.37, 0.41, 0.52], second_moment: [0.013, 0.018], remembered: false };
+const CODE_148: RailSection =
+    RailSection { outline: [0.148, 0.137, 0.065], area: [4.0, 4.52, 5.8], second_moment: [1.40, 1.95], remembered: true };
+const CODE_125: RailSection =
+    RailSection { outline: [0.125, 0.110, 0.055], area: [2.95, 3.33, 4.25], second_moment: [0.76, 1.05], remembered: true };
+const CODE_100: RailSection =
+    RailSection { outline: [0.100, 0.090, 0.045], area: [1.97, 2.22, 2.85], second_moment: [0.34, 0.47], remembered: false };
+const CODE_83: RailSection =
+    RailSection { outline: [0.083, 0.080, 0.040], area: [1.50, 1.68, 2.15], second_moment: [0.21, 0.30], remembered: false };
+const CODE_80: RailSection =
+    RailSection { outline: [0.080, 0.078, 0.039], area: [1.40, 1.57, 2.01], second_moment: [0.18, 0.26], remembered: true };
+const CODE_75: RailSection =
+    RailSection { outline: [0.075, 0.074, 0.037], area: [1.25, 1.39, 1.78], second_moment: [0.15, 0.21], remembered: true };
+const CODE_70: RailSection =
+    RailSection { outline: [0.070, 0.070, 0.035], area: [1.12, 1.25, 1.60], second_moment: [0.125, 0.172], remembered: false };
+const CODE_55: RailSection =
+    RailSection { outline: [0.055, 0.055, 0.028], area: [0.71, 0.79, 1.00], second_moment: [0.048, 0.066], remembered: false };
+const CODE_40: RailSection =
+    RailSection { outline: [0.040, 0.040, 0.020], area: [0.37, 0.41, 0.52], second_moment: [0.013, 0.018], remembered: false };
 
 /// `resistance` in mΩ/m: low, typical, high.
 const fn described(
     name: &'static str,
     metal: &'static str,
-    section: &Section,
+    section: &RailSection,
     resistance: [f64; 3],
     resistance_source: &'static str,
-) -> Rail {
+) -> RailProfile {
     let [height, base, head] = section.outline;
     let [least, middle, most] = section.area;
     let [weak, stiff] = section.second_moment;
-    Rail {
+    RailProfile {
         name,
         metal,
         height: Metres::from_inches(height),
@@ -82,11 +82,11 @@ const fn described(
     }
 }
 
-const fn nickel_silver(name: &'static str, section: &Section, resistance: [f64; 3]) -> Rail {
+const fn nickel_silver(name: &'static str, section: &RailSection, resistance: [f64; 3]) -> RailProfile {
     described(name, "nickel silver", section, resistance, NICKEL_SILVER)
 }
 
-pub(super) static RAILS: [Rail; 12] = [
+pub(super) static RAILS: [RailProfile; 12] = [
     nickel_silver("code 148 nickel silver", &CODE_148, [28.0, 39.0, 70.0]),
     nickel_silver("code 125 nickel silver", &CODE_125, [38.0, 53.0, 96.0]),
     nickel_silver("code 100 nickel silver", &CODE_100, [57.0, 80.0, 146.0]),

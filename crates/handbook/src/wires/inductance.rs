@@ -1,6 +1,6 @@
 //! Inductance of two wires side by side.
 
-use super::Wire;
+use super::WireGauge;
 use crate::MEMORY;
 use crate::quantity::Metres;
 use crate::spread::{Sourced, Spread};
@@ -33,7 +33,7 @@ pub fn pair_inductance_band(spacing: Spread<Metres>, diameter: Metres) -> Option
 
 /// Thickness of the insulation of a single wire: least of thin-wall equipment wire, usual of the wire sold for fixed and
 /// flexible wiring, and of what is made for outdoors.
-pub fn insulation_wall(wire: &Wire) -> Sourced<Spread<Metres>> {
+pub fn insulation_wall(wire: &WireGauge) -> Sourced<Spread<Metres>> {
     let usual = match wire.area.in_square_millimetres() {
         ..0.45 => 0.4,
         ..1.2 => 0.6,
@@ -47,7 +47,7 @@ pub fn insulation_wall(wire: &Wire) -> Sourced<Spread<Metres>> {
 
 /// Inductance of two wires twisted together, in henries per metre of run: as of a pair whose insulations touch. That the
 /// wire is a little longer than the run is left out, and that a stranded conductor is thicker, which lowers it.
-pub fn twisted_inductance_per_metre(wire: &Wire) -> Option<Spread<f64>> {
+pub fn twisted_inductance_per_metre(wire: &WireGauge) -> Option<Spread<f64>> {
     let apart = |wall: Metres| Metres(wire.diameter.0 + 2.0 * wall.0);
     pair_inductance_band(insulation_wall(wire).value.map(apart), wire.diameter)
 }

@@ -3,8 +3,8 @@
 use std::fmt;
 use std::ops::Range;
 
-use super::{AWG_SIZES, METRIC, Wire, WireSize, all_wires};
-use crate::quantity::{Due, Kind, QuantityError, SquareMetres, quoted, read};
+use super::{AWG_SIZES, METRIC, WireGauge, WireSize, all_wires};
+use crate::quantity::{ExpectedQuantity, QuantityError, QuantityKind, SquareMetres, quoted, read};
 
 impl fmt::Display for WireSize {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -18,7 +18,7 @@ impl fmt::Display for WireSize {
 }
 
 /// The listed wire of the size written here; see [`super::wire`].
-pub(super) fn listed_wire(text: &str) -> Result<&'static Wire, QuantityError> {
+pub(super) fn listed_wire(text: &str) -> Result<&'static WireGauge, QuantityError> {
     let trimmed = text.trim_end();
     let start = trimmed.len() - trimmed.trim_start().len();
     let size = start..trimmed.len();
@@ -35,8 +35,8 @@ pub(super) fn listed_wire(text: &str) -> Result<&'static Wire, QuantityError> {
 }
 
 /// A metric wire size is read as an area, under a name and with hints of its own.
-const WIRE_SIZE: Due = Due {
-    kind: Kind::Area,
+const WIRE_SIZE: ExpectedQuantity = ExpectedQuantity {
+    kind: QuantityKind::Area,
     called: "a wire size",
     units: &["AWG", "mm²", "mm2", "sq mm"],
     examples: "`16 AWG` or `2.5 mm²`",
@@ -52,7 +52,7 @@ fn strip_awg(text: &str) -> Option<&str> {
     if text.get(border..).is_some_and(is_mark) { text.get(..border).map(str::trim) } else { None }
 }
 
-fn awg(number: &str, written: &str, at: Range<usize>) -> Result<&'static Wire, QuantityError> {
+fn awg(number: &str, written: &str, at: Range<usize>) -> Result<&'static WireGauge, QuantityError> {
     if number.is_empty() {
         return Err(WIRE_SIZE.error(at, "the number of the AWG size is missing".into()));
     }
@@ -65,12 +65,12 @@ fn awg(number: &str, written: &str, at: Range<usize>) -> Result<&'static Wire, Q
     })
 }
 
-fn metric(area: SquareMetres, written: &str, at: Range<usize>) -> Result<&'static Wire, QuantityError> {
+fn metric(area: SquareMetres, written: &str, at: Range<usize>) -> Result<&'static WireGauge, QuantityError> {
     let mut sizes = all_wires().iter().filter(|wire| matches!(wire.size, WireSize::Metric(_)));
     // The builder's number and ours went through different roundings.
-    let same = |wire: &&Wire| (wire.area.0 - area.0).abs() < 1e-6 * wire.area.0;
+    let same = |wire: &&WireGauge| (wire.area.0 - area.0).abs() < 1e-6 * wire.area.0;
     sizes.clone().find(same).ok_or_else(|| {
-        let label = |wire: &Wire| format!("`{}`", wire.label);
+        let label = |wire: &WireGauge| format!("`{}`", wire.label);
         let below = sizes.clone().rfind(|wire| wire.area < area).map(label);
         let above = sizes.find(|wire| wire.area > area).map(label);
         let nearest: Vec<String> = below.into_iter().chain(above).collect();

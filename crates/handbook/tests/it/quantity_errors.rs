@@ -1,6 +1,8 @@
 //! What is said when a text is not the quantity that is due.
 
-use handbook::quantity::{Amps, Celsius, Fraction, Kind, Metres, Ohms, Quantity, QuantityError, Radians, parse};
+use handbook::quantity::{
+    Amps, Celsius, Fraction, Metres, Ohms, Quantity, QuantityError, QuantityKind, Radians, parse,
+};
 
 /// Reads `text`, which must fail at `words` with this message and a hint holding `hint`.
 #[track_caller]
@@ -22,7 +24,7 @@ fn a_bare_number_is_told_which_units_would_do() {
     refuse::<Fraction>("0.55", "0.55", "a percentage is due here, but `0.55` has no unit", "`55 %`");
     refuse::<Metres>("10 ft 6", "6", "a length is due here, but `6` has no unit", "`in`");
     refuse::<Amps>(" 4 ", "4", "a current is due here, but `4` has no unit", "`mA`");
-    for kind in Kind::ALL {
+    for kind in QuantityKind::ALL {
         assert!(kind.examples().starts_with('`') && !kind.units().is_empty(), "{kind:?}");
     }
 }

@@ -3,7 +3,7 @@
 use handbook::contacts::{self, contacts};
 use handbook::materials::rail_metal;
 use handbook::quantity::{Metres, Ohms, OhmsPerMetre, SquareMetres};
-use handbook::rails::{Rail, rail, rails};
+use handbook::rails::{RailProfile, rail, rails};
 use handbook::wires::COPPER_RESISTIVITY;
 
 #[track_caller]
@@ -11,7 +11,7 @@ fn check(value: f64, expected: f64, within: f64) {
     assert!((value - expected).abs() <= within * expected, "{value} is not {expected}");
 }
 
-fn nickel_silver(code: u32) -> &'static Rail {
+fn nickel_silver(code: u32) -> &'static RailProfile {
     rail(&format!("code {code} nickel silver")).expect("a listed rail")
 }
 

@@ -3,12 +3,12 @@
 use handbook::contacts::{INSULATIONS, TAP_COLOURS, insulation_k};
 use handbook::quantity::{Amps, Celsius, Metres, OhmsPerMetre, Seconds};
 use handbook::wires::{
-    ADIABATIC_LIMIT, Wire, WireSize, adiabatic_k, adiabatic_withstand_seconds, all_wires, awg_diameter,
+    ADIABATIC_LIMIT, WireGauge, WireSize, adiabatic_k, adiabatic_withstand_seconds, all_wires, awg_diameter,
     copper_resistance_at, onderdonk_fusing_current, pair_inductance_per_metre, preece_fusing_current, wire,
 };
 
 #[track_caller]
-fn known(size: &str) -> Wire {
+fn known(size: &str) -> WireGauge {
     wire(size).unwrap_or_else(|error| panic!("{size}: {error}"))
 }
 
@@ -164,7 +164,7 @@ fn fusing_currents() {
     // [std] Preece I = 10244·d^1.5, d in inches: 0.04 in makes 0.008
     check(preece_fusing_current(Metres::from_inches(0.04)).0, 81.952, 1e-9);
     // [calc] Onderdonk: 16 AWG, 5 s, 25 °C → 168.9 A (a published worked example with 178 A has a sign error); the last
-    // digit hangs on the melting point, so 0.1 %
+    // digit depends on the melting point, so 0.1 %
     let fused = onderdonk_fusing_current(known("16 AWG").area, Seconds(5.0), Celsius(25.0));
     check(fused.0, 168.9, 0.001);
 }

@@ -1,15 +1,15 @@
 //! Runs that close on themselves.
 
-use super::{Link, RunId, Search, Standing};
+use super::{RigidLink, RunCoordinate, RunId, RunSearch};
 use circuit::NodeId;
 use std::collections::BTreeMap;
 
-impl Search<'_> {
+impl RunSearch<'_> {
     /// Stands a run that closes on itself: what lies on a ring is held from both sides and still everywhere, and what
     /// branches off grows from where it does.
-    pub(super) fn hold_ring(&self, run: RunId, at: &mut [Option<Standing>]) {
-        let of_run = |link: &&Link| at[link.nodes[0]].is_some_and(|s| s.run == run);
-        let links: Vec<Link> = self.links.iter().filter(of_run).copied().collect();
+    pub(super) fn hold_ring(&self, run: RunId, at: &mut [Option<RunCoordinate>]) {
+        let of_run = |link: &&RigidLink| at[link.nodes[0]].is_some_and(|s| s.run == run);
+        let links: Vec<RigidLink> = self.links.iter().filter(of_run).copied().collect();
         let mut beside: BTreeMap<NodeId, Vec<usize>> = BTreeMap::new();
         for (id, link) in links.iter().enumerate() {
             link.nodes.iter().for_each(|&node| beside.entry(node).or_default().push(id));

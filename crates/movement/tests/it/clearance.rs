@@ -1,14 +1,14 @@
 //! Clearances and lengths of plans against published values and hand calculation.
 
 use circuit::Circuit;
-use movement::clear_length::{Bound, stretches};
+use movement::clear_length::{ClearBound, stretches};
 use movement::clearance::{Clearance, Spacing, clearances, spacings};
 use plan::TrackEnd;
 
 fn with<T>(text: &str, ask: impl FnOnce(&plan::Plan, &Circuit) -> T) -> T {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}", reading.findings.iter().map(|f| f.message.to_string()).collect::<Vec<_>>());
-    ask(&reading.plan, &Circuit::of(&reading.plan, &reading.names))
+    ask(&reading.plan, &Circuit::from_plan(&reading.plan, &reading.names))
 }
 
 fn clearance(text: &str) -> Clearance {
@@ -166,7 +166,10 @@ fn clear_lengths_lie_between_their_bounds() {
     let found = road(&text(""));
     assert_eq!(found.tracks.iter().map(|t| t.1).collect::<Vec<_>>(), [TrackEnd::From, TrackEnd::To]);
     near(found.length, 2.7, 1e-12);
-    assert_eq!((&found.ends[0].bound, &found.ends[1].bound), (&Bound::Fouling("T1".to_owned()), &Bound::Buffer));
+    assert_eq!(
+        (&found.ends[0].bound, &found.ends[1].bound),
+        (&ClearBound::Fouling("T1".to_owned()), &ClearBound::Buffer)
+    );
     near(found.clear, 2.7 - (0.2069 - 0.06), 1e-4);
     near(found.longest_train(0.12), found.clear / 1.12, 1e-12);
     // The gap counts from the frog: 2 m of the siding, then back along `end` from its far end. In the buffer's half it
@@ -176,7 +179,7 @@ fn clear_lengths_lie_between_their_bounds() {
     let near_frog =
         text("").replace("length = \"2 m\"", "length = \"2 m\"\ngaps = [{ at = \"400 mm\", rail = \"left\" }]");
     let bounded = road(&near_frog);
-    assert_eq!((&bounded.ends[0].bound, bounded.ends[0].inward), (&Bound::Gap, 0.4));
+    assert_eq!((&bounded.ends[0].bound, bounded.ends[0].inward), (&ClearBound::Gap, 0.4));
     near(bounded.clear, 2.3, 1e-12);
 }
 

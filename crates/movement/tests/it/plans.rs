@@ -1,8 +1,8 @@
 //! Which rails move as one in a plan, and what their gaps do, worked out by hand.
 
 use circuit::{Circuit, EdgeId};
-use movement::runs::Runs;
-use movement::season::{Fit, Verdict};
+use movement::runs::RigidRuns;
+use movement::season::{OpeningVerdict, WidthFit};
 use movement::{Movement, movement};
 
 /// A layout with this track and turnouts, on plywood.
@@ -25,7 +25,7 @@ fn track(name: &str, from: &str, to: &str, metres: f64, more: &str) -> String {
 fn circuit(text: &str) -> (plan::Plan, Circuit) {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:#?}\n{text}", reading.findings);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     (reading.plan, circuit)
 }
 
@@ -52,9 +52,9 @@ fn a_gap_between_two_rails() {
     near(place.swing(), 1.395e-3);
     assert_eq!(
         (place.verdict(0.7e-3), place.verdict(1.0e-3), place.verdict(1.4e-3)),
-        (Verdict::Closes, Verdict::Well, Verdict::Opens)
+        (OpeningVerdict::Closes, OpeningVerdict::Well, OpeningVerdict::Opens)
     );
-    assert_eq!(place.leave.fit, Fit::Sure);
+    assert_eq!(place.leave.fit, WidthFit::Sure);
     // The gap keeps 0.1 mm: no less than 0.7975 mm, to the next twentieth.
     assert!(place.leave.width >= 0.7975e-3 && place.leave.width < 0.9e-3, "{:?}", place.leave);
     assert!(m.defaults.iter().all(|d| !d.what.starts_with("width of")));
@@ -83,18 +83,18 @@ fn solder_and_turnouts_carry_movement_on() {
         )
     };
     let (plan, circuit) = circuit(&layout("", &tables("soldered")));
-    let runs = Runs::of(&plan, &circuit);
+    let runs = RigidRuns::from_circuit(&plan, &circuit);
     // In, right stock rail and out; in, left stock rail and off; left closure rail and out; right closure rail and off.
     let mut lengths: Vec<f64> = runs.list.iter().map(|r| (r.length * 1e6).round() / 1e6).collect();
     lengths.sort_by(f64::total_cmp);
     assert_eq!(lengths, [1.8, 2.3, 2.8, 3.3]);
-    assert!(runs.partings.is_empty() && runs.list.iter().all(|r| !r.branched && !r.closed && r.ends == 2));
+    assert!(runs.openings.is_empty() && runs.list.iter().all(|r| !r.branched && !r.closed && r.ends == 2));
     assert_eq!(runs.list.iter().map(|r| r.soldered.len()).sum::<usize>(), 4 + 6);
     // Left to slide, the turnout parts them.
     let (plan, circuit) = self::circuit(&layout("", &tables("sliding")));
-    let runs = Runs::of(&plan, &circuit);
-    assert_eq!((runs.list.len(), runs.partings.len()), (10, 6));
-    for parting in &runs.partings {
+    let runs = RigidRuns::from_circuit(&plan, &circuit);
+    assert_eq!((runs.list.len(), runs.openings.len()), (10, 6));
+    for parting in &runs.openings {
         let halves = parting.runs.map(|r| runs.list[r].length / 2.0);
         assert!((0..2).all(|e| (parting.reach[e] - halves[e]).abs() < 1e-9), "{parting:?}");
     }
@@ -106,9 +106,9 @@ fn a_rail_that_turns_round_keeps_its_sides() {
     let tables = track("a", "buffer", "c.to", 1.0, "")
         + &track("c", "buffer", "a.to", 3.0, "gaps = [{ at = \"1 m\", rail = \"right\" }]");
     let (plan, circuit) = circuit(&layout("joint = \"soldered\"", &tables));
-    let runs = Runs::of(&plan, &circuit);
+    let runs = RigidRuns::from_circuit(&plan, &circuit);
     assert_eq!(runs.list.len(), 3);
-    let gap = &runs.partings[0];
+    let gap = &runs.openings[0];
     near(gap.reach[0], 0.5);
     near(gap.reach[1], 1.5);
 }
@@ -118,7 +118,7 @@ fn a_soldered_circle_is_closed_and_one_slide_opens_it() {
     let text = |more: &str| layout("joint = \"soldered\"", &track("o", "o.to", "o.from", 5.0, more));
     let closed = |text: &str| {
         let (plan, circuit) = circuit(text);
-        Runs::of(&plan, &circuit).list.iter().map(|r| r.closed).collect::<Vec<_>>()
+        RigidRuns::from_circuit(&plan, &circuit).list.iter().map(|r| r.closed).collect::<Vec<_>>()
     };
     assert_eq!(closed(&text("")), [true, true]);
     assert_eq!(closed(&text("slides = [\"2 m\"]")), [false, false]);
@@ -148,13 +148,13 @@ fn a_passing_loop_is_no_ring() {
         + &turnout("E")
         + &track("out", "E.points", "beyond", 1.0, "");
     let (plan, circuit) = circuit(&layout("joint = \"soldered\"", &tables));
-    let runs = Runs::of(&plan, &circuit);
+    let runs = RigidRuns::from_circuit(&plan, &circuit);
     assert!(runs.list.iter().any(|r| r.branched) && runs.list.iter().all(|r| !r.closed), "{:?}", runs.list);
     // Joined the other way about, in and out make it a ring with a loop in it.
     let ring = tables.replace("\"beyond\"\nto = \"W.points\"", "\"out.to\"\nto = \"W.points\"");
     let ring = ring.replace("from = \"E.points\"\nto = \"beyond\"", "from = \"E.points\"\nto = \"in.from\"");
     let (plan, circuit) = self::circuit(&layout("joint = \"soldered\"", &ring));
-    assert!(Runs::of(&plan, &circuit).list.iter().any(|r| r.closed));
+    assert!(RigidRuns::from_circuit(&plan, &circuit).list.iter().any(|r| r.closed));
 }
 
 #[test]
@@ -169,8 +169,8 @@ fn the_least_slides_of_a_plan_give_room() {
     assert_eq!((reliefs.len(), reliefs[0].tight.as_slice(), reliefs[0].exact), (1, &[0][..], true));
     let slides: Vec<_> = reliefs[0].slides.as_ref().unwrap().iter().map(|j| j.edge.unwrap()).collect();
     let holds = |slides: &[EdgeId]| {
-        let runs = Runs::with_slides(&plan, &circuit, slides);
-        runs.partings.iter().all(|p| {
+        let runs = RigidRuns::with_slides(&plan, &circuit, slides);
+        runs.openings.iter().all(|p| {
             let room = if p.joint.edge.is_none() { 1.9e-3 } else { 2e-3 };
             0.93e-3 * (p.reach[0] + p.reach[1]) <= room + 1e-9
         })
@@ -196,14 +196,14 @@ fn rail_that_branches_is_tried_joint_by_joint() {
         + &track("off", "T.diverging", "buffer", 0.4, "");
     let (plan, circuit) = circuit(&layout("joint = \"soldered\"", &tables));
     let m = movement(&plan, &circuit).unwrap();
-    let gap = &m.runs.partings[0];
-    assert!(gap.runs.iter().any(|&r| m.runs.list[r].branched) && m.places[0].leave.fit == Fit::None);
+    let gap = &m.runs.openings[0];
+    assert!(gap.runs.iter().any(|&r| m.runs.list[r].branched) && m.places[0].leave.fit == WidthFit::None);
     let reliefs = m.reliefs(&plan, &circuit);
     let [relief] = reliefs.as_slice() else { panic!("{reliefs:?}") };
     let slides = relief.slides.as_ref().unwrap();
     assert_eq!((slides.len(), relief.exact), (1, true));
-    let after = Runs::with_slides(&plan, &circuit, &[slides[0].edge.unwrap()]);
-    for parting in &after.partings {
+    let after = RigidRuns::with_slides(&plan, &circuit, &[slides[0].edge.unwrap()]);
+    for parting in &after.openings {
         let room = if parting.joint.edge.is_none() { 1.9e-3 } else { 2e-3 };
         assert!(0.93e-3 * (parting.reach[0] + parting.reach[1]) <= room, "{parting:?}");
     }

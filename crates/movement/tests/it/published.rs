@@ -3,9 +3,9 @@
 use handbook::materials::{base_material, rail_metal};
 use handbook::quantity::{Celsius, Fraction};
 use handbook::rails::rail;
-use movement::buckling::{HeldSideways, Shape, euler_spacing, euler_strain, foundation_load};
+use movement::buckling::{BucklingShape, HeldSideways, euler_spacing, euler_strain, foundation_load};
 use movement::force::{
-    breathing_length, end_movement, force_at_still_point, free_end_movement, restrained_force, strain_past_closing,
+    breathing_length, end_movement, force_at_anchor, free_end_movement, restrained_force, strain_past_closing,
 };
 use movement::growth::{Air, damp_strain, mismatch, rail_strain, solid_wood_change};
 
@@ -57,8 +57,8 @@ fn ends_breathe_no_farther_than_a_long_rail_does() {
     // ε·d − r·d²/(2·E·A)
     check(end_movement(strain, 1.0, grip, stiffness), 5e-4 - 40.0 / 5.4e5, 1e-12);
     check(end_movement(-strain, 1.0, grip, stiffness), -(5e-4 - 40.0 / 5.4e5), 1e-12);
-    check(force_at_still_point(strain, 1.0, grip, stiffness), 40.0, 1e-12);
-    check(force_at_still_point(strain, 100.0, grip, stiffness), 135.0, 1e-12);
+    check(force_at_anchor(strain, 1.0, grip, stiffness), 40.0, 1e-12);
+    check(force_at_anchor(strain, 100.0, grip, stiffness), 135.0, 1e-12);
 }
 
 #[test]
@@ -89,7 +89,8 @@ fn track_held_sideways() {
     // [calc, constants re-derived] two 60 kg/m rails: EI 2.15166·10¹² N·mm², EA 3.22854·10⁹ N, q = r = 10 N/mm,
     // α 11.5·10⁻⁶: mode 1 1.779 MN at 12.25 m = 47.9 K; infinite 2.090 MN at 7.362 m = 56.3 K
     let track = HeldSideways { bending: 2.15166e6, stiffness: 3.22854e9, sideways: 1e4, lengthways: 1e4 };
-    for (shape, force, length, kelvin) in [(Shape::First, 1.779e6, 12.25, 47.9), (Shape::Endless, 2.090e6, 7.362, 56.3)]
+    for (shape, force, length, kelvin) in
+        [(BucklingShape::First, 1.779e6, 12.25, 47.9), (BucklingShape::Endless, 2.090e6, 7.362, 56.3)]
     {
         let (least, at) = track.least_load(shape);
         check(least, force, 5e-4);
@@ -100,7 +101,7 @@ fn track_held_sideways() {
         }
     }
     // The shape that comes first decides; here two half waves come before one.
-    let least = Shape::ALL.map(|shape| track.least_load(shape).0).into_iter().fold(f64::INFINITY, f64::min);
+    let least = BucklingShape::ALL.map(|shape| track.least_load(shape).0).into_iter().fold(f64::INFINITY, f64::min);
     check(track.least_strain(), least / track.stiffness, 1e-12);
 }
 
@@ -131,7 +132,7 @@ fn panels_from_35_to_65_per_cent() {
 fn panels_in_damp_air() {
     // [std: EWPAA facts] MDF and particle board: 9→12 % moisture content 1 mm/m, 12→16 % a further 1 mm/m; moisture content
     // at 65 % RH 9–11, at 90 % 15–16. From the middles 10 and 15.5 %: 2 points of 1/3 mm/m and 3.5 of 1/4 make 1.54 mm/m.
-    // Ours follows the moisture of solid wood and was told nothing of this; 15 %.
+    // Ours follows the moisture of solid wood and says nothing of this; 15 %.
     let damp = damp_strain(base_material("MDF").unwrap(), air(20.0, 65.0), air(20.0, 90.0)).unwrap();
     check(damp.typical * 1e3, 2.0 / 3.0 + 3.5 / 4.0, 0.15);
     // ANSI A208.2: no more than 0.33 % for MDF (the step of humidity is unread); 50→80 % RH keeps it, with the whole band.

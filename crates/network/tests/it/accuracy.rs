@@ -37,7 +37,7 @@ fn a_tree() {
         let inverse = selected_inverse(POSITIONS, &edges, &[0], &conductance);
         let mut way = vec![Exact::zero()];
         for (&(before, _), &g) in edges.iter().zip(&conductance) {
-            way.push(way[before as usize].clone() + Exact::of(1.0) / Exact::of(g));
+            way.push(way[before as usize].clone() + Exact::from_f64(1.0) / Exact::from_f64(g));
         }
         let figures = way.into_iter().enumerate().skip(1);
         check("a tree", figures.map(|(node, expected)| (inverse.driving_point(node as u32), expected)));
@@ -51,7 +51,7 @@ fn a_ring() {
         let edges: Vec<(u32, u32)> = (0..POSITIONS as u32).map(|node| (node, (node + 1) % POSITIONS as u32)).collect();
         let conductance = if equal { vec![10.0; edges.len()] } else { spread(edges.len()) };
         let inverse = selected_inverse(POSITIONS, &edges, &[0], &conductance);
-        let ohms = |edge: usize| Exact::of(1.0) / Exact::of(conductance[edge]);
+        let ohms = |edge: usize| Exact::from_f64(1.0) / Exact::from_f64(conductance[edge]);
         let all = (0..POSITIONS).map(ohms).fold(Exact::zero(), |a, b| a + b);
         let beside = |way: Exact| way.clone() * (all.clone() - way) / all.clone();
         let mut way = Exact::zero();
@@ -63,7 +63,7 @@ fn a_ring() {
         let edges = (0..POSITIONS).map(|edge| (inverse.resistance_between_ends(edge), beside(ohms(edge))));
         check("a ring, edges", edges);
         let mut start = Exact::zero();
-        let half = all.clone() / Exact::of(2.0);
+        let half = all.clone() / Exact::from_f64(2.0);
         let worst = (0..POSITIONS).map(|edge| {
             let end = start.clone() + ohms(edge);
             // Nearest to half way round.
@@ -93,7 +93,7 @@ fn check_ladder(values: impl Fn(usize) -> Vec<f64>) {
     let mut next: Vec<[Exact; 4]> = vec![std::array::from_fn(|_| Exact::zero()); sections];
     for (&(u, v), &g) in edges.iter().zip(&conductance) {
         let [(a, i), (b, j)] = [u, v].map(|node| (node as usize / 4, node as usize % 4));
-        let g = Exact::of(g);
+        let g = Exact::from_f64(g);
         own[a][i][i] = own[a][i][i].clone() + g.clone();
         own[b][j][j] = own[b][j][j].clone() + g.clone();
         if a == b {
@@ -105,7 +105,7 @@ fn check_ladder(values: impl Fn(usize) -> Vec<f64>) {
     }
     // The poles are ground: far more than anything else joins them to it (10 digits more than are asked for).
     for pole in [2, 3] {
-        own[0][pole][pole] = own[0][pole][pole].clone() + Exact::of(1e27);
+        own[0][pole][pole] = own[0][pole][pole].clone() + Exact::from_f64(1e27);
     }
     let less = |of: &Block, seen: &Block, joint: &[Exact; 4]| {
         let seen = inverse(seen);

@@ -1,7 +1,9 @@
 //! Networks small enough to be worked out on paper.
 
 use crate::common::check_near;
-use network::{BadConductance, ConductanceAlgebra, EdgeChange, Eliminated, Extent, Factor, Pattern, Star};
+use network::{
+    BadConductance, ConductanceAlgebra, ConductancePivot, EdgeChange, Eliminated, EliminationExtent, Factor, Pattern,
+};
 
 fn inverse_of(n: usize, edges: &[(u32, u32)], kept: &[u32], conductance: &[f64]) -> network::SelectedInverse {
     let pattern = Pattern::new(n, edges, kept);
@@ -13,9 +15,9 @@ fn inverse_of(n: usize, edges: &[(u32, u32)], kept: &[u32], conductance: &[f64])
 fn a_star_of_three_becomes_its_delta() {
     let pattern = Pattern::new(4, &[(3, 0), (3, 1), (3, 2)], &[0, 1, 2]);
     let mut star = Eliminated::new(&pattern, &ConductanceAlgebra);
-    let node = |_| Star { to_ground: 0.0, total: 0.0 };
+    let node = |_| ConductancePivot { to_ground: 0.0, total: 0.0 };
     let (a, b, c) = (1.0, 2.0, 5.0);
-    star.eliminate(&ConductanceAlgebra, &[a, b, c], node, Extent::UpToKept).expect("cannot fail");
+    star.eliminate(&ConductanceAlgebra, &[a, b, c], node, EliminationExtent::UpToKept).expect("cannot fail");
     for (u, v, expected) in [(0, 1, a * b / 8.0), (1, 2, b * c / 8.0), (2, 0, c * a / 8.0)] {
         check_near(*star.edge(u, v).expect("filled"), expected, 1e-15);
     }
@@ -27,9 +29,9 @@ fn a_star_of_five_becomes_its_mesh_and_hands_on_its_ground() {
     let rays = [0.5, 1.0, 3.0, 7.0];
     let edges: Vec<(u32, u32)> = (0..4).map(|ray| (4, ray)).collect();
     let pattern = Pattern::new(5, &edges, &[0, 1, 2, 3]);
-    let ground = |node| Star { to_ground: if node == 4 { 0.25 } else { 0.0 }, total: 0.0 };
+    let ground = |node| ConductancePivot { to_ground: if node == 4 { 0.25 } else { 0.0 }, total: 0.0 };
     let mut star = Eliminated::new(&pattern, &ConductanceAlgebra);
-    star.eliminate(&ConductanceAlgebra, &rays, ground, Extent::UpToKept).expect("cannot fail");
+    star.eliminate(&ConductanceAlgebra, &rays, ground, EliminationExtent::UpToKept).expect("cannot fail");
     let total = 11.75;
     for u in 0..4 {
         for v in 0..u {
@@ -85,7 +87,7 @@ fn a_cube_of_ohms() {
     }
 }
 
-/// A triangle of joints of 1 kS that hangs on a leak of 1e-12 S: the leak's resistance, to the last digits, and the
+/// A triangle of joints of 1 kS that depends on a leak of 1e-12 S: the leak's resistance, to the last digits, and the
 /// milliohms between the corners all the same.
 #[test]
 fn a_tiny_leak_beside_strong_joints() {

@@ -45,7 +45,7 @@ fn deep_trees_have_little_fill() {
     assert!(pattern.step_count() < 100_000, "{}", pattern.step_count());
 }
 
-/// Two hubs with a thousand chains between them, a ring, and rings that hang on each other by a node.
+/// Two hubs with a thousand chains between them, a ring, and rings that depend on each other by a node.
 #[test]
 fn hubs_and_rings() {
     let chains: Vec<(u32, u32)> =

@@ -257,7 +257,7 @@ fn foster_on_a_long_ladder() {
     check_foster(&Network { n, edges, kept: vec![2], conductance, to_ground }, 1e-12);
 }
 
-/// The resistance between two ends keeps its digits where the whole network hangs on next to nothing: the same ladder
+/// The resistance between two ends keeps its digits where the whole network depends on next to nothing: the same ladder
 /// with a perfect ground is the reference, for between two nodes of a part with one ground the ground plays no role.
 #[test]
 fn resistances_between_ends_do_not_depend_on_the_one_leak() {

@@ -1,9 +1,9 @@
 //! The blocks of a paper: titles, paragraphs, cautions, drawings.
 
-use super::columns::Columns;
+use super::columns::SetColumns;
 use super::flow::Flow;
-use super::setting::Setting;
-use super::{Area, Heading, Item};
+use super::setting::TypeSetting;
+use super::{Area, Heading, SheetItem};
 use crate::fonts::Face;
 use schedule::paper::{Block, Drawing, Paper};
 
@@ -15,7 +15,7 @@ impl Flow<'_> {
     pub(super) fn whole_paper(&mut self, index: usize, paper: &Paper) {
         let upright = self.body_of(false).width();
         let wide = |block: &Block| match block {
-            Block::Table(table) => Columns::want_a_lying_sheet(self.fonts, table, &self.kind, upright),
+            Block::Table(table) => SetColumns::prefers_landscape(self.fonts, table, &self.kind, upright),
             _ => false,
         };
         let lying = paper.blocks.iter().any(wide);
@@ -28,7 +28,7 @@ impl Flow<'_> {
             }
             _ => {
                 self.paper(index, lying || self.shown_lying(&paper.blocks));
-                let title = Setting::of(Face::Bold, self.kind.title);
+                let title = TypeSetting::new(Face::Bold, self.kind.title);
                 self.heading(title, &paper.title, true, 0.0);
                 self.y += title.line() * 0.15;
             }
@@ -64,10 +64,10 @@ impl Flow<'_> {
                     Some(Block::Table(table)) => self.table_start(table),
                     _ => self.kind.body * 2.2,
                 };
-                self.heading(Setting::of(Face::Bold, self.kind.heading), words, false, with);
+                self.heading(TypeSetting::new(Face::Bold, self.kind.heading), words, false, with);
             }
             Block::Text(words) => {
-                let setting = Setting::of(Face::Regular, self.kind.body);
+                let setting = TypeSetting::new(Face::Regular, self.kind.body);
                 self.paragraph(setting, words, setting.line() * 0.5);
             }
             Block::Caution(words) => self.caution(words),
@@ -85,8 +85,8 @@ impl Flow<'_> {
 
     /// A caution: a frame, the word, and what it says; the frame is not parted where it fits on a sheet.
     pub(super) fn caution(&mut self, text: &str) {
-        let word = Setting::of(Face::Bold, self.kind.body);
-        let setting = Setting::of(Face::Regular, self.kind.body);
+        let word = TypeSetting::new(Face::Bold, self.kind.body);
+        let setting = TypeSetting::new(Face::Regular, self.kind.body);
         let inset = 2.6;
         let beside = self.fonts.width(word.face, word.size, CAUTION) + 4.0;
         let width = self.body.width() - beside - 2.0 * inset;
@@ -104,7 +104,7 @@ impl Flow<'_> {
             let here = room.max(1).min(lines.len());
             let height = here as f64 * setting.line() + 2.0 * inset;
             let frame = Area::at([self.body.left, self.y], [self.body.width(), height]);
-            self.put(Item::Box { area: frame, edge: Some(0.55), fill: None });
+            self.put(SheetItem::Box { area: frame, edge: Some(0.55), fill: None });
             let top = self.y + inset;
             let named = Area::at([frame.left + inset, top], [beside, setting.line()]);
             self.put_words(word, CAUTION, named);
@@ -135,7 +135,7 @@ impl Flow<'_> {
 
     /// The height of the caption under a drawing.
     fn under(&self, drawing: &Drawing, width: f64) -> f64 {
-        let caption = Setting::of(Face::Regular, self.kind.small);
+        let caption = TypeSetting::new(Face::Regular, self.kind.small);
         let lines = self.fonts.lines(caption.face, caption.size, &drawing.caption, width).len();
         lines as f64 * caption.line() + 3.0
     }
@@ -156,8 +156,12 @@ impl Flow<'_> {
         self.make_room(size[1] + self.under(drawing, self.body.width()));
         let index = self.layout.drawing(drawing);
         let at = [self.body.left + (self.body.width() - size[0]) / 2.0, self.y];
-        self.put(Item::Drawing { index, at, size, clip: Area::at(at, size) });
+        self.put(SheetItem::Drawing { index, at, size, clip: Area::at(at, size) });
         self.y += size[1] + 1.0;
-        self.paragraph(Setting { grey: 60, ..Setting::of(Face::Regular, self.kind.small) }, &drawing.caption, 2.0);
+        self.paragraph(
+            TypeSetting { grey: 60, ..TypeSetting::new(Face::Regular, self.kind.small) },
+            &drawing.caption,
+            2.0,
+        );
     }
 }

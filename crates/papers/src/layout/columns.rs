@@ -2,7 +2,7 @@
 
 use super::Type;
 use crate::fonts::{Face, Fonts};
-use schedule::paper::{Cell, Column, Set, Table};
+use schedule::paper::{Cell, ColumnSet, Table, TableColumn};
 
 /// What is free left and right of a cell's content, millimetres.
 pub const PADDING: f64 = 1.3;
@@ -17,7 +17,7 @@ const WRITE_IN: f64 = 18.0;
 
 /// The columns of a table as they are set.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Columns {
+pub struct SetColumns {
     /// Width of each, millimetres, padding included.
     pub widths: Vec<f64>,
     /// The size of type.
@@ -30,7 +30,7 @@ pub struct Columns {
 
 /// What a column asks for.
 #[derive(Clone, Copy, Debug, Default)]
-struct Wish {
+struct ColumnDemand {
     /// Below this words are broken.
     least: f64,
     /// At this nothing wraps, or it wraps at a good width.
@@ -45,7 +45,7 @@ pub fn swatch(size: f64) -> f64 {
 }
 
 /// The header of a column: its title, and the unit of its numbers.
-pub fn header(column: &Column) -> String {
+pub fn header(column: &TableColumn) -> String {
     match &column.unit {
         Some(unit) => format!("{} ({unit})", column.title),
         None => column.title.to_string(),
@@ -53,17 +53,17 @@ pub fn header(column: &Column) -> String {
 }
 
 /// Whether something is written into the boxes of a column, not only ticked.
-pub fn is_written_into(column: &Column) -> bool {
-    column.set == Set::Box && (column.unit.is_some() || column.title.contains("read"))
+pub fn is_written_into(column: &TableColumn) -> bool {
+    column.set == ColumnSet::Box && (column.unit.is_some() || column.title.contains("read"))
 }
 
 /// How many times the width of a sheet the rows of a table want before they are set on one that lies.
-const TOWERS: f64 = 1.35;
+const WORST_HEIGHT_RATIO: f64 = 1.35;
 
-impl Columns {
+impl SetColumns {
     /// The columns of a table on `available` millimetres: in the usual face, else in the narrow one, else a little
     /// smaller; at last with words broken.
-    pub fn of(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> Columns {
+    pub fn fit(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> SetColumns {
         let mut tries = vec![(Face::Regular, Face::Bold, 1.0), (Face::Narrow, Face::NarrowBold, 1.0)];
         let smaller = [0.9, 0.8].into_iter().filter(|by| *by >= kind.least);
         tries.extend(smaller.map(|by| (Face::Narrow, Face::NarrowBold, by)));
@@ -73,26 +73,27 @@ impl Columns {
             let wishes = wishes(fonts, table, kind, (face, bold, size));
             let least: f64 = wishes.iter().map(|w| w.least).sum();
             let widths = shared(&wishes, &|| cell_widths(fonts, table, (face, size)), available);
-            let columns = Columns { widths, size, face, bold };
+            let columns = SetColumns { widths, size, face, bold };
             if least <= available {
                 return columns;
             }
             last = Some(columns);
         }
-        last.unwrap_or(Columns { widths: Vec::new(), size: kind.table, face: Face::Regular, bold: Face::Bold })
+        last.unwrap_or(SetColumns { widths: Vec::new(), size: kind.table, face: Face::Regular, bold: Face::Bold })
     }
 
     /// Whether a table is better set on a sheet that lies: in the usual face its words would be squeezed.
-    pub fn want_a_lying_sheet(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> bool {
+    pub fn prefers_landscape(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> bool {
         let wishes = wishes(fonts, table, kind, (Face::Regular, Face::Bold, kind.table));
         let squeezed = wishes.iter().map(|w| w.usual.min(w.least.max(READABLE))).sum::<f64>() > available;
         // Or each row would be a tower of short lines.
-        squeezed || wishes.iter().map(|w| w.usual).sum::<f64>() > TOWERS * available
+        squeezed || wishes.iter().map(|w| w.usual).sum::<f64>() > WORST_HEIGHT_RATIO * available
     }
 }
 
-fn wishes(fonts: &Fonts, table: &Table, kind: &Type, (face, bold, size): (Face, Face, f64)) -> Vec<Wish> {
-    let mut wishes: Vec<Wish> = table.on_pages().iter().map(|c| of_header(fonts, c, kind, bold, size)).collect();
+fn wishes(fonts: &Fonts, table: &Table, kind: &Type, (face, bold, size): (Face, Face, f64)) -> Vec<ColumnDemand> {
+    let mut wishes: Vec<ColumnDemand> =
+        table.on_pages().iter().map(|c| of_header(fonts, c, kind, bold, size)).collect();
     let scale = size / 8.5;
     for row in &table.rows {
         for ((cell, column), wish) in row.cells.iter().zip(table.on_pages()).zip(&mut wishes) {
@@ -103,30 +104,30 @@ fn wishes(fonts: &Fonts, table: &Table, kind: &Type, (face, bold, size): (Face, 
             if whole + beside <= wish.least {
                 continue;
             }
-            let word = if column.set == Set::Words {
+            let word = if column.set == ColumnSet::Words {
                 let longest = text.split_whitespace().map(|word| fonts.width(face, size, word)).fold(0.0, f64::max);
                 longest.min(LONGEST_WORD * scale)
             } else {
                 whole
             };
             wish.least = wish.least.max(word + beside);
-            let usual = if column.set == Set::Words { whole.min(WIDEST * scale) } else { whole };
+            let usual = if column.set == ColumnSet::Words { whole.min(WIDEST * scale) } else { whole };
             wish.usual = wish.usual.max(usual + beside);
         }
     }
     wishes
 }
 
-fn of_header(fonts: &Fonts, column: &Column, kind: &Type, bold: Face, size: f64) -> Wish {
+fn of_header(fonts: &Fonts, column: &TableColumn, kind: &Type, bold: Face, size: f64) -> ColumnDemand {
     let title = header(column);
     let word = title.split_whitespace().map(|word| fonts.width(bold, size, word)).fold(0.0, f64::max);
     let own = match column.set {
-        Set::Box if is_written_into(column) => WRITE_IN * size / 8.5,
-        Set::Box => kind.tick,
-        Set::Words | Set::Short | Set::Number | Set::File => 0.0,
+        ColumnSet::Box if is_written_into(column) => WRITE_IN * size / 8.5,
+        ColumnSet::Box => kind.tick,
+        ColumnSet::Words | ColumnSet::Short | ColumnSet::Number | ColumnSet::File => 0.0,
     };
     let least = word.max(own) + 2.0 * PADDING;
-    Wish { least, usual: least, grows: column.set == Set::Words || is_written_into(column) }
+    ColumnDemand { least, usual: least, grows: column.set == ColumnSet::Words || is_written_into(column) }
 }
 
 /// Rows that widths are weighed by at most; of more, as many of them spread over the table.
@@ -146,7 +147,7 @@ fn cell_widths(fonts: &Fonts, table: &Table, (face, size): (Face, f64)) -> Vec<V
 
 /// Widths between the least and what fits at which rows are lowest: what there is to give is given in small parts, each to the
 /// column whose words most make rows high.
-fn lowest_rows(wishes: &[Wish], rows: &[Vec<f64>], available: f64) -> Vec<f64> {
+fn lowest_rows(wishes: &[ColumnDemand], rows: &[Vec<f64>], available: f64) -> Vec<f64> {
     /// Millimetres given at a time.
     const PART: f64 = 2.0;
     let mut widths: Vec<f64> = wishes.iter().map(|w| w.least).collect();
@@ -193,7 +194,7 @@ fn lowest_rows(wishes: &[Wish], rows: &[Vec<f64>], available: f64) -> Vec<f64> {
 }
 
 /// Widths that add up to what is available, where the columns take it. `rows` are only asked for where not all fits.
-fn shared(wishes: &[Wish], rows: &dyn Fn() -> Vec<Vec<f64>>, available: f64) -> Vec<f64> {
+fn shared(wishes: &[ColumnDemand], rows: &dyn Fn() -> Vec<Vec<f64>>, available: f64) -> Vec<f64> {
     let least: f64 = wishes.iter().map(|w| w.least).sum();
     let usual: f64 = wishes.iter().map(|w| w.usual).sum();
     if least > available {

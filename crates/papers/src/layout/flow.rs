@@ -1,11 +1,11 @@
 //! Papers flow over sheets, one block after another.
 
-use super::setting::{Setting, words};
-use super::{Area, Heading, Item, Layout, Place, Sheet, Type, frame, headers};
+use super::setting::{TypeSetting, words};
+use super::{Area, Heading, LaidSheet, Layout, PrintedPlace, SheetItem, Type, frame, headers};
 use crate::binder::Binder;
 use crate::fonts::Fonts;
 use schedule::PageSize;
-use schedule::paper::{Drawing, Parts};
+use schedule::paper::{Drawing, DrawingParts};
 
 /// What is being laid out.
 pub struct Flow<'a> {
@@ -29,7 +29,7 @@ pub struct Flow<'a> {
 impl<'a> Flow<'a> {
     /// A flow without a sheet.
     pub fn new(fonts: &'a Fonts, binder: &Binder) -> Flow<'a> {
-        let kind = Type::of(binder.choices.large_print);
+        let kind = Type::new(binder.choices.large_print);
         let header = headers::height(binder, &kind);
         let page = binder.choices.page;
         let (_, body) = frame(page, false, header);
@@ -45,7 +45,7 @@ impl<'a> Flow<'a> {
     /// Starts a sheet.
     pub fn sheet(&mut self, lying: bool) {
         let (size, body) = frame(self.page, lying, self.header);
-        self.layout.sheets.push(Sheet { size, paper: self.paper, items: Vec::new() });
+        self.layout.sheets.push(LaidSheet { size, paper: self.paper, items: Vec::new() });
         (self.body, self.y, self.lying) = (body, body.top, lying);
     }
 
@@ -75,26 +75,26 @@ impl<'a> Flow<'a> {
     }
 
     /// Where the next thing will stand.
-    pub fn place(&self) -> Place {
-        Place { sheet: self.layout.sheets.len().saturating_sub(1), y: self.y }
+    pub fn place(&self) -> PrintedPlace {
+        PrintedPlace { sheet: self.layout.sheets.len().saturating_sub(1), y: self.y }
     }
 
     /// Puts something on the sheet.
-    pub fn put(&mut self, item: Item) {
+    pub fn put(&mut self, item: SheetItem) {
         if let Some(sheet) = self.layout.sheets.last_mut() {
             sheet.items.push(item);
         }
     }
 
     /// Puts one line of words somewhere.
-    pub fn put_words(&mut self, setting: Setting, text: &str, within: Area) {
+    pub fn put_words(&mut self, setting: TypeSetting, text: &str, within: Area) {
         if !text.is_empty() {
             self.put(words(self.fonts, setting, text, within));
         }
     }
 
     /// A paragraph over the whole width, onto further sheets where it must; what follows it stands `after` millimetres below.
-    pub fn paragraph(&mut self, setting: Setting, text: &str, after: f64) {
+    pub fn paragraph(&mut self, setting: TypeSetting, text: &str, after: f64) {
         let lines = self.fonts.lines(setting.face, setting.size, text, self.body.width());
         for line in lines {
             self.make_room(setting.line());
@@ -106,7 +106,7 @@ impl<'a> Flow<'a> {
     }
 
     /// A heading that the outline lists; at least `with` millimetres of what follows stand on its sheet.
-    pub fn heading(&mut self, setting: Setting, words: &str, is_title: bool, with: f64) {
+    pub fn heading(&mut self, setting: TypeSetting, words: &str, is_title: bool, with: f64) {
         let lines = self.fonts.lines(setting.face, setting.size, words, self.body.width()).len() as f64;
         let after = setting.line() * 0.3;
         self.make_room(lines * setting.line() + after + with);
@@ -119,7 +119,7 @@ impl<'a> Flow<'a> {
 impl Layout {
     /// Adds a drawing; its index.
     pub(super) fn drawing(&mut self, drawing: &Drawing) -> usize {
-        let whole = || Parts { bare: drawing.svg.clone(), letters: Vec::new() };
+        let whole = || DrawingParts { bare: drawing.svg.clone(), letters: Vec::new() };
         self.drawings.push(drawing.parts.clone().unwrap_or_else(whole));
         self.drawings.len() - 1
     }

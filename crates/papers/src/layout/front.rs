@@ -1,8 +1,8 @@
 //! The front of the binder: whose layout it is, what is wrong with the plan, what to mind, and where everything is.
 
 use super::flow::Flow;
-use super::setting::{Setting, Side};
-use super::{Area, Item, Layout, Target};
+use super::setting::{TypeSetting, WordsSide};
+use super::{Area, Layout, SheetItem, Target};
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts};
 
@@ -14,10 +14,10 @@ pub fn front(binder: &Binder, fonts: &Fonts, papers: &Layout, sheets: usize) -> 
     let mut flow = Flow::new(fonts, binder);
     flow.sheet(false);
     let kind = flow.kind;
-    let text = Setting::of(Face::Regular, kind.body);
+    let text = TypeSetting::new(Face::Regular, kind.body);
     flow.y += 12.0;
-    flow.paragraph(Setting::of(Face::Bold, kind.title * 1.5), &binder.layout, 1.5);
-    flow.paragraph(Setting::of(Face::Regular, kind.heading), &binder.extent, 1.0);
+    flow.paragraph(TypeSetting::new(Face::Bold, kind.title * 1.5), &binder.layout, 1.5);
+    flow.paragraph(TypeSetting::new(Face::Regular, kind.heading), &binder.extent, 1.0);
     let mut made = format!("made from plan {}", binder.revision);
     if let Some(date) = &binder.date {
         made.push_str(&format!(", {date}"));
@@ -35,8 +35,8 @@ pub fn front(binder: &Binder, fonts: &Fonts, papers: &Layout, sheets: usize) -> 
 }
 
 fn faults(flow: &mut Flow<'_>, binder: &Binder) {
-    let bold = Setting::of(Face::Bold, flow.kind.heading);
-    let text = Setting::of(Face::Regular, flow.kind.body);
+    let bold = TypeSetting::new(Face::Bold, flow.kind.heading);
+    let text = TypeSetting::new(Face::Regular, flow.kind.body);
     if let Some(warning) = binder.warning() {
         flow.paragraph(bold, &warning, 1.0);
     }
@@ -51,8 +51,8 @@ fn faults(flow: &mut Flow<'_>, binder: &Binder) {
 }
 
 fn contents(flow: &mut Flow<'_>, binder: &Binder, papers: &Layout, sheets: usize) {
-    let text = Setting::of(Face::Regular, flow.kind.body);
-    flow.heading(Setting::of(Face::Bold, flow.kind.heading), "Contents", true, 3.0 * text.line());
+    let text = TypeSetting::new(Face::Regular, flow.kind.body);
+    flow.heading(TypeSetting::new(Face::Bold, flow.kind.heading), "Contents", true, 3.0 * text.line());
     let high = text.line() * 1.25;
     for (index, paper) in binder.papers.iter().enumerate() {
         flow.make_room(high);
@@ -64,11 +64,11 @@ fn contents(flow: &mut Flow<'_>, binder: &Binder, papers: &Layout, sheets: usize
         let y = row.bottom - high * 0.28;
         if right - left > 8.0 {
             let (from, to) = ([left + 2.0, y], [right - 2.0, y]);
-            flow.put(Item::Line { from, to, width: 0.12, grey: 130, dashed: true });
+            flow.put(SheetItem::Line { from, to, width: 0.12, grey: 130, dashed: true });
         }
         flow.put_words(text, &title, Area { right: row.right - 12.0, ..row });
-        flow.put_words(text.to(Side::Right), &page, row);
-        flow.put(Item::Link { area: row, to: Target::Paper(index) });
+        flow.put_words(text.to(WordsSide::Right), &page, row);
+        flow.put(SheetItem::Link { area: row, to: Target::Paper(index) });
         flow.y += high;
     }
 }

@@ -1,20 +1,20 @@
 //! What stands at the head and the foot of every sheet: the layout, its revision, the paper, the page; and, where the plan has
 //! faults, that nothing is to be built from it.
 
-use super::setting::{Setting, Side, words};
-use super::{Area, Item, Layout, Type, frame};
+use super::setting::{TypeSetting, WordsSide, words};
+use super::{Area, Layout, SheetItem, Type, frame};
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts};
 
 /// What is free between the header's rule and the body.
 const BELOW: f64 = 4.0;
 
-fn small(kind: &Type) -> Setting {
-    Setting { grey: 50, ..Setting::of(Face::Regular, kind.small) }
+fn small(kind: &Type) -> TypeSetting {
+    TypeSetting { grey: 50, ..TypeSetting::new(Face::Regular, kind.small) }
 }
 
-fn bold(kind: &Type) -> Setting {
-    Setting::of(Face::Bold, kind.small)
+fn bold(kind: &Type) -> TypeSetting {
+    TypeSetting::new(Face::Bold, kind.small)
 }
 
 /// What a header takes of a sheet.
@@ -25,7 +25,7 @@ pub fn height(binder: &Binder, kind: &Type) -> f64 {
 
 /// Puts header and footer on every sheet.
 pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout) {
-    let kind = Type::of(binder.choices.large_print);
+    let kind = Type::new(binder.choices.large_print);
     let header = height(binder, &kind);
     let count = layout.sheets.len();
     for (at, sheet) in layout.sheets.iter_mut().enumerate() {
@@ -38,7 +38,7 @@ pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout) {
         let title = sheet.paper.and_then(|p| binder.papers.get(p)).map_or("Contents", |p| p.title.as_str());
         let left_part = Area { right: line.left + half, ..line };
         let right_part = Area { left: line.left + half + 3.0, ..line };
-        let mut say = |setting: Setting, text: &str, within: Area| {
+        let mut say = |setting: TypeSetting, text: &str, within: Area| {
             let shown = fonts.shortened(setting.face, setting.size, text, within.width());
             sheet.items.push(words(fonts, setting, &shown, within));
         };
@@ -48,21 +48,21 @@ pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout) {
         let name = fonts.shortened(setting.face, setting.size, &binder.layout, room);
         let left = if name == binder.layout { left } else { format!("{name}{revision}") };
         say(setting, &left, left_part);
-        say(bold(&kind).to(Side::Right), title, right_part);
+        say(bold(&kind).to(WordsSide::Right), title, right_part);
         let rule = line.bottom + 0.6;
         if let Some(warning) = binder.warning() {
             let within = Area { top: rule + 0.5, bottom: rule + 0.5 + bold(&kind).line(), ..body };
-            say(bold(&kind).to(Side::Middle), &warning, within);
+            say(bold(&kind).to(WordsSide::Middle), &warning, within);
             let frame = Area { top: rule, bottom: within.bottom + 0.5, ..body };
-            sheet.items.push(Item::Box { area: frame, edge: Some(0.45), fill: None });
+            sheet.items.push(SheetItem::Box { area: frame, edge: Some(0.45), fill: None });
         } else {
             let (from, to) = ([body.left, rule], [body.right, rule]);
-            sheet.items.push(Item::Line { from, to, width: 0.15, grey: 90, dashed: false });
+            sheet.items.push(SheetItem::Line { from, to, width: 0.15, grey: 90, dashed: false });
         }
         let top = body.bottom + 1.6;
         let foot = Area { top, bottom: top + setting.line(), ..body };
         let page = format!("page {} of {count}", at + 1);
-        sheet.items.push(words(fonts, setting.to(Side::Right), &page, foot));
+        sheet.items.push(words(fonts, setting.to(WordsSide::Right), &page, foot));
         let date = binder.date.as_deref().unwrap_or_default();
         let within = Area { right: foot.right - 40.0, ..foot };
         let shown = fonts.shortened(setting.face, setting.size, date, within.width());

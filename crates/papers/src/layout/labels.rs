@@ -1,8 +1,8 @@
 //! Labels to cut out, in rows between broken lines.
 
 use super::flow::Flow;
-use super::setting::Setting;
-use super::{Area, Item};
+use super::setting::TypeSetting;
+use super::{Area, SheetItem};
 use crate::fonts::Face;
 use schedule::paper::Label;
 
@@ -19,8 +19,8 @@ impl Flow<'_> {
         let across = (self.body.width() / WIDTH[large]).floor().max(1.0) as usize;
         let width = self.body.width() / across as f64;
         let (number, says) = SIZES[large];
-        let number = Setting::of(Face::Bold, number);
-        let says = Setting::of(Face::Regular, says);
+        let number = TypeSetting::new(Face::Bold, number);
+        let says = TypeSetting::new(Face::Regular, says);
         let inner = width - 2.0 * INSET;
         let mut is_first_row = true;
         for row in labels.chunks(across) {
@@ -65,6 +65,6 @@ impl Flow<'_> {
 
     /// A line to cut along.
     fn cut(&mut self, from: [f64; 2], to: [f64; 2]) {
-        self.put(Item::Line { from, to, width: 0.12, grey: 110, dashed: true });
+        self.put(SheetItem::Line { from, to, width: 0.12, grey: 110, dashed: true });
     }
 }

@@ -1,8 +1,8 @@
 //! The ruler that tells whether a sheet came out of the printer at its true size.
 
 use super::flow::Flow;
-use super::setting::{Setting, Side};
-use super::{Area, Item};
+use super::setting::{TypeSetting, WordsSide};
+use super::{Area, SheetItem};
 use crate::fonts::Face;
 
 /// How high it is with its words, millimetres.
@@ -19,7 +19,7 @@ impl Flow<'_> {
     pub(super) fn ruler(&mut self) {
         let left = self.body.left + 1.0;
         let y = self.body.bottom - HEIGHT / 2.0;
-        let mut line = |from, to, width| self.put(Item::Line { from, to, width, grey: 0, dashed: false });
+        let mut line = |from, to, width| self.put(SheetItem::Line { from, to, width, grey: 0, dashed: false });
         line([left, y], [left + INCHES * 25.4, y], 0.2);
         for step in 0..=20 {
             let x = left + METRIC * f64::from(step) / 20.0;
@@ -29,17 +29,17 @@ impl Flow<'_> {
             let x = left + INCHES * 25.4 * f64::from(step) / 16.0;
             line([x, y], [x, y + if step % 4 == 0 { 3.2 } else { 1.8 }], 0.2);
         }
-        let setting = Setting::of(Face::Regular, 7.0);
+        let setting = TypeSetting::new(Face::Regular, 7.0);
         let mut say = |x: f64, top: f64, words: &str| {
             let within = Area::at([x - 8.0, top], [16.0, setting.line()]);
-            self.put_words(setting.to(Side::Middle), words, within);
+            self.put_words(setting.to(WordsSide::Middle), words, within);
         };
         say(left + METRIC / 2.0, y - 3.4 - setting.line(), "50 mm");
         say(left + METRIC, y - 3.4 - setting.line(), "100 mm");
         say(left + INCHES * 12.7, y + 3.4, "2 in");
         say(left + INCHES * 25.4, y + 3.4, "4 in");
         let start = left + INCHES * 25.4 + 7.0;
-        let words = Setting::of(Face::Bold, self.kind.small);
+        let words = TypeSetting::new(Face::Bold, self.kind.small);
         let width = self.body.right - start;
         let lines = self.fonts.lines(words.face, words.size, WORDS, width);
         let top = y - lines.len() as f64 * words.line() / 2.0;

@@ -1,13 +1,13 @@
 //! Tables over as many sheets as they need: headers repeated, rows of a group together, never more rows on a sheet than can be
 //! followed with a finger.
 
-use super::columns::{Columns, PADDING, header, is_written_into, swatch};
+use super::columns::{PADDING, SetColumns, header, is_written_into, swatch};
 use super::flow::Flow;
-use super::setting::{Setting, Side};
-use super::{Area, Item, Target};
+use super::setting::{TypeSetting, WordsSide};
+use super::{Area, SheetItem, Target};
 use crate::fonts::Face;
 use crate::things;
-use schedule::paper::{Cell, Row, Set, Table};
+use schedule::paper::{Cell, ColumnSet, Table, TableRow};
 
 /// The most rows of a table on one sheet.
 pub const MOST_ROWS: usize = 40;
@@ -16,7 +16,7 @@ const LOOSE: f64 = 0.75;
 
 /// A row with its words broken into lines.
 struct Broken<'t> {
-    row: &'t Row,
+    row: &'t TableRow,
     cells: Vec<Vec<String>>,
     /// Lines of its highest cell.
     lines: usize,
@@ -32,8 +32,8 @@ impl Flow<'_> {
         if table.on_pages().is_empty() {
             return;
         }
-        let columns = Columns::of(self.fonts, table, &self.kind, self.body.width());
-        let cells = Setting::of(columns.face, columns.size);
+        let columns = SetColumns::fit(self.fonts, table, &self.kind, self.body.width());
+        let cells = TypeSetting::new(columns.face, columns.size);
         let rows: Vec<Broken<'_>> = table.rows.iter().map(|row| self.broken(row, table, &columns)).collect();
         let height = |row: &Broken<'_>| self.row_height(row, cells);
         let heights: Vec<f64> = rows.iter().map(height).collect();
@@ -77,8 +77,8 @@ impl Flow<'_> {
 
     /// The height of what a table begins with: all that stands above its rows, and its first two rows.
     pub(super) fn table_start(&self, table: &Table) -> f64 {
-        let columns = Columns::of(self.fonts, table, &self.kind, self.body.width());
-        let cells = Setting::of(columns.face, columns.size);
+        let columns = SetColumns::fit(self.fonts, table, &self.kind, self.body.width());
+        let cells = TypeSetting::new(columns.face, columns.size);
         let rows = table.rows.iter().take(2).map(|row| self.row_height(&self.broken(row, table, &columns), cells));
         self.started(self.before_rows(table, &columns) + rows.sum::<f64>())
     }
@@ -89,8 +89,8 @@ impl Flow<'_> {
         height.min(self.body.height() * 0.6)
     }
 
-    fn before_rows(&self, table: &Table, columns: &Columns) -> f64 {
-        let cells = Setting::of(columns.face, columns.size);
+    fn before_rows(&self, table: &Table, columns: &SetColumns) -> f64 {
+        let cells = TypeSetting::new(columns.face, columns.size);
         self.caption_height(table) + self.header_height(table, columns) + 2.0 * cells.line()
     }
 
@@ -105,7 +105,7 @@ impl Flow<'_> {
         if small { whole } else { titled + heights.iter().take(2).sum::<f64>() }
     }
 
-    fn broken<'t>(&self, row: &'t Row, table: &Table, columns: &Columns) -> Broken<'t> {
+    fn broken<'t>(&self, row: &'t TableRow, table: &Table, columns: &SetColumns) -> Broken<'t> {
         let broken = |(at, cell): (usize, &Cell)| {
             let beside = if matches!(cell, Cell::Colour { .. }) { swatch(columns.size) } else { 0.0 };
             let width = (columns.widths[at] - 2.0 * PADDING - beside).max(1.0);
@@ -117,22 +117,22 @@ impl Flow<'_> {
         Broken { row, cells, lines }
     }
 
-    fn row_height(&self, row: &Broken<'_>, setting: Setting) -> f64 {
+    fn row_height(&self, row: &Broken<'_>, setting: TypeSetting) -> f64 {
         let words = row.lines as f64 * setting.line();
         let boxed = row.row.cells.iter().any(|cell| matches!(cell, Cell::Box));
         words.max(if boxed { self.kind.tick } else { 0.0 }) + 2.0 * LOOSE
     }
 
-    fn group_height(&self, words: &str, cells: Setting) -> f64 {
+    fn group_height(&self, words: &str, cells: TypeSetting) -> f64 {
         self.group_lines(words, cells).len() as f64 * cells.line() + 2.0 * LOOSE + 0.8
     }
 
-    fn group_lines(&self, words: &str, cells: Setting) -> Vec<String> {
+    fn group_lines(&self, words: &str, cells: TypeSetting) -> Vec<String> {
         self.fonts.lines(bold(cells.face), cells.size, words, self.body.width() - 2.0 * PADDING)
     }
 
     fn caption_height(&self, table: &Table) -> f64 {
-        let setting = Setting::of(Face::Bold, self.kind.small);
+        let setting = TypeSetting::new(Face::Bold, self.kind.small);
         let Some(caption) = &table.caption else { return 0.0 };
         let lines = self.fonts.lines(setting.face, setting.size, caption, self.body.width()).len();
         lines as f64 * setting.line() + 1.0
@@ -140,31 +140,31 @@ impl Flow<'_> {
 
     fn caption(&mut self, table: &Table) {
         if let Some(caption) = &table.caption {
-            self.paragraph(Setting::of(Face::Bold, self.kind.small), caption, 1.0);
+            self.paragraph(TypeSetting::new(Face::Bold, self.kind.small), caption, 1.0);
         }
     }
 
-    fn header_lines(&self, table: &Table, columns: &Columns) -> Vec<Vec<String>> {
-        let lines = |(at, column): (usize, &schedule::paper::Column)| {
+    fn header_lines(&self, table: &Table, columns: &SetColumns) -> Vec<Vec<String>> {
+        let lines = |(at, column): (usize, &schedule::paper::TableColumn)| {
             let width = (columns.widths[at] - 2.0 * PADDING).max(1.0);
             self.fonts.lines(columns.bold, columns.size, &header(column), width)
         };
         table.on_pages().iter().enumerate().map(lines).collect()
     }
 
-    fn header_height(&self, table: &Table, columns: &Columns) -> f64 {
+    fn header_height(&self, table: &Table, columns: &SetColumns) -> f64 {
         let lines = self.header_lines(table, columns).iter().map(Vec::len).max().unwrap_or(1);
-        lines as f64 * Setting::of(columns.bold, columns.size).line() + 2.0 * LOOSE + 0.6
+        lines as f64 * TypeSetting::new(columns.bold, columns.size).line() + 2.0 * LOOSE + 0.6
     }
 
-    fn table_header(&mut self, table: &Table, columns: &Columns) {
-        let setting = Setting::of(columns.bold, columns.size);
+    fn table_header(&mut self, table: &Table, columns: &SetColumns) {
+        let setting = TypeSetting::new(columns.bold, columns.size);
         let titles = self.header_lines(table, columns);
         let height = self.header_height(table, columns);
         let most = titles.iter().map(Vec::len).max().unwrap_or(1);
         let mut x = self.body.left;
         for ((lines, column), width) in titles.iter().zip(table.on_pages()).zip(&columns.widths) {
-            let side = if column.set == Set::Number { Side::Right } else { Side::Left };
+            let side = if column.set == ColumnSet::Number { WordsSide::Right } else { WordsSide::Left };
             for (n, line) in lines.iter().enumerate() {
                 // Titles stand on the rule below them.
                 let row = (n + most - lines.len()) as f64;
@@ -178,18 +178,18 @@ impl Flow<'_> {
         self.rule(columns, 0.35, 0);
     }
 
-    fn rule(&mut self, columns: &Columns, width: f64, grey: u8) {
+    fn rule(&mut self, columns: &SetColumns, width: f64, grey: u8) {
         let from = [self.body.left, self.y];
         let to = [self.body.left + columns.widths.iter().sum::<f64>(), self.y];
-        self.put(Item::Line { from, to, width, grey, dashed: false });
+        self.put(SheetItem::Line { from, to, width, grey, dashed: false });
     }
 
-    fn group_title(&mut self, words: &str, cells: Setting) {
-        let setting = Setting::of(bold(cells.face), cells.size);
+    fn group_title(&mut self, words: &str, cells: TypeSetting) {
+        let setting = TypeSetting::new(bold(cells.face), cells.size);
         let lines = self.group_lines(words, cells);
         let height = self.group_height(words, cells);
         let band = Area::at([self.body.left, self.y], [self.body.width(), height]);
-        self.put(Item::Box { area: band, edge: None, fill: Some([232; 3]) });
+        self.put(SheetItem::Box { area: band, edge: None, fill: Some([232; 3]) });
         let spare = (height - lines.len() as f64 * setting.line()) / 2.0;
         for (n, line) in lines.iter().enumerate() {
             let top = band.top + spare + n as f64 * setting.line();
@@ -200,7 +200,7 @@ impl Flow<'_> {
     }
 
     /// A row; one higher than a sheet goes on on the next.
-    fn row(&mut self, row: &Broken<'_>, table: &Table, columns: &Columns, setting: Setting) {
+    fn row(&mut self, row: &Broken<'_>, table: &Table, columns: &SetColumns, setting: TypeSetting) {
         if let Some(number) = row.row.cells.first().map(Cell::shown).filter(|text| things::is_number(text)) {
             let place = self.place();
             self.layout.things.entry(number.to_owned()).or_insert(place);
@@ -236,7 +236,7 @@ impl Flow<'_> {
         at: usize,
         (from, here): (usize, usize),
         table: &Table,
-        setting: Setting,
+        setting: TypeSetting,
         area: Area,
     ) {
         let Some(cell) = row.row.cells.get(at) else { return };
@@ -247,20 +247,20 @@ impl Flow<'_> {
                 let width = if is_written_into(column) { area.width() - 2.0 * PADDING } else { self.kind.tick };
                 let size = [width.min(area.width() - 2.0 * PADDING), self.kind.tick.min(area.height() - 0.4)];
                 let top = area.top + (area.height() - size[1]) / 2.0;
-                self.put(Item::Box { area: Area::at([left, top], size), edge: Some(0.25), fill: None });
+                self.put(SheetItem::Box { area: Area::at([left, top], size), edge: Some(0.25), fill: None });
             }
             Cell::Colour { rgb, .. } if from == 0 => {
                 let high = setting.size * 0.26;
                 let top = area.top + LOOSE + (setting.line() - high) / 2.0;
                 let area = Area::at([left, top], [swatch(setting.size) * 0.7, high]);
-                self.put(Item::Box { area, edge: Some(0.15), fill: Some(*rgb) });
+                self.put(SheetItem::Box { area, edge: Some(0.15), fill: Some(*rgb) });
             }
             _ => {}
         }
         if matches!(cell, Cell::Colour { .. }) {
             left += swatch(setting.size);
         }
-        let side = if column.set == Set::Number { Side::Right } else { Side::Left };
+        let side = if column.set == ColumnSet::Number { WordsSide::Right } else { WordsSide::Left };
         let lines = row.cells[at].iter().skip(from).take(here);
         for (n, line) in lines.enumerate() {
             let top = area.top + LOOSE + n as f64 * setting.line();
@@ -269,7 +269,7 @@ impl Flow<'_> {
         }
         // The number of a thing leads to the row that tells of it.
         if at > 0 && things::is_number(cell.shown()) {
-            self.put(Item::Link { area, to: Target::Thing(cell.shown().to_owned()) });
+            self.put(SheetItem::Link { area, to: Target::Thing(cell.shown().to_owned()) });
         }
     }
 }

@@ -3,8 +3,8 @@
 
 use super::flow::Flow;
 use super::ruler;
-use super::setting::{Setting, Side};
-use super::{Area, Item};
+use super::setting::{TypeSetting, WordsSide};
+use super::{Area, SheetItem};
 use crate::fonts::Face;
 use schedule::paper::Drawing;
 
@@ -13,20 +13,20 @@ const OVERLAP: f64 = 12.0;
 
 /// How a template is parted.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Parts {
+struct TemplateParts {
     across: usize,
     down: usize,
     /// Width and height of one part.
     size: [f64; 2],
 }
 
-impl Parts {
+impl TemplateParts {
     /// A drawing on sheets with so much room.
-    fn of(drawing: [f64; 2], room: [f64; 2]) -> Parts {
+    fn from_drawing(drawing: [f64; 2], room: [f64; 2]) -> TemplateParts {
         let count = |length: f64, room: f64| {
             if length <= room + 1e-6 { 1 } else { ((length - OVERLAP) / (room - OVERLAP)).ceil().max(1.0) as usize }
         };
-        Parts { across: count(drawing[0], room[0]), down: count(drawing[1], room[1]), size: room }
+        TemplateParts { across: count(drawing[0], room[0]), down: count(drawing[1], room[1]), size: room }
     }
 
     fn count(&self) -> usize {
@@ -40,19 +40,19 @@ impl Parts {
 }
 
 impl Flow<'_> {
-    fn caption_setting(&self) -> Setting {
-        Setting::of(Face::Bold, self.kind.body)
+    fn caption_setting(&self) -> TypeSetting {
+        TypeSetting::new(Face::Bold, self.kind.body)
     }
 
-    fn numbered_setting(&self) -> Setting {
-        Setting::of(Face::Regular, self.kind.body)
+    fn numbered_setting(&self) -> TypeSetting {
+        TypeSetting::new(Face::Regular, self.kind.body)
     }
 
     /// The area left for a template, between its caption and the ruler.
     fn room(&self, drawing: &Drawing, lying: bool) -> Area {
         let body = self.body_of(lying);
         let setting = self.caption_setting();
-        let high = |setting: Setting, words: &str| {
+        let high = |setting: TypeSetting, words: &str| {
             self.fonts.lines(setting.face, setting.size, words, body.width()).len() as f64 * setting.line()
         };
         // Room for the number of the sheet is left on all of them.
@@ -60,9 +60,9 @@ impl Flow<'_> {
         Area { top: body.top + above + 1.5, bottom: body.bottom - ruler::HEIGHT - 1.5, ..body }
     }
 
-    fn parts(&self, drawing: &Drawing, lying: bool) -> Parts {
+    fn parts(&self, drawing: &Drawing, lying: bool) -> TemplateParts {
         let room = self.room(drawing, lying);
-        Parts::of(drawing.size, [room.width(), room.height()])
+        TemplateParts::from_drawing(drawing.size, [room.width(), room.height()])
     }
 
     /// Whether a template needs fewer sheets when they lie.
@@ -89,7 +89,7 @@ impl Flow<'_> {
                     if alone { room.max(0.0) / 2.0 } else { 0.0 }
                 });
                 let at = [room.left + spare[0] - start[0], room.top + spare[1] - start[1]];
-                self.put(Item::Drawing { index, at, size: drawing.size, clip: room });
+                self.put(SheetItem::Drawing { index, at, size: drawing.size, clip: room });
                 self.marks(drawing, &parts, [column, row], at, room);
                 self.ruler();
                 self.y = self.body.bottom;
@@ -108,7 +108,7 @@ impl Flow<'_> {
     }
 
     /// Crosses where this part meets the parts beside it, and the lines to cut along. `at` is where the drawing's corner is.
-    fn marks(&mut self, drawing: &Drawing, parts: &Parts, place: [usize; 2], at: [f64; 2], room: Area) {
+    fn marks(&mut self, drawing: &Drawing, parts: &TemplateParts, place: [usize; 2], at: [f64; 2], room: Area) {
         let counts = [parts.across, parts.down];
         for axis in 0..2 {
             let other = 1 - axis;
@@ -132,7 +132,7 @@ impl Flow<'_> {
                 if side == 0 {
                     let line = |t: f64| if axis == 0 { [middle, t] } else { [t, middle] };
                     let (from, to) = if axis == 0 { (room.top, room.bottom) } else { (room.left, room.right) };
-                    self.put(Item::Line { from: line(from), to: line(to), width: 0.12, grey: 110, dashed: true });
+                    self.put(SheetItem::Line { from: line(from), to: line(to), width: 0.12, grey: 110, dashed: true });
                 }
             }
         }
@@ -141,11 +141,11 @@ impl Flow<'_> {
     fn cross(&mut self, [x, y]: [f64; 2], name: &str, room: Area) {
         for [dx, dy] in [[4.0, 0.0], [0.0, 4.0]] {
             let (from, to) = ([x - dx, y - dy], [x + dx, y + dy]);
-            self.put(Item::Line { from, to, width: 0.2, grey: 0, dashed: false });
+            self.put(SheetItem::Line { from, to, width: 0.2, grey: 0, dashed: false });
         }
-        let setting = Setting::of(Face::Bold, 7.0);
+        let setting = TypeSetting::new(Face::Bold, 7.0);
         // Beside the cross, on the side where there is room.
-        let (left, side) = if x + 8.8 <= room.right { (x + 0.8, Side::Left) } else { (x - 8.8, Side::Right) };
+        let (left, side) = if x + 8.8 <= room.right { (x + 0.8, WordsSide::Left) } else { (x - 8.8, WordsSide::Right) };
         let top = if y + 0.5 + setting.line() <= room.bottom { y + 0.5 } else { y - 0.5 - setting.line() };
         self.put_words(setting.to(side), name, Area::at([left, top], [8.0, setting.line()]));
     }

@@ -1,7 +1,7 @@
 //! A whole binder laid out: its front, its papers, and what stands on every sheet.
 
 use super::flow::Flow;
-use super::{Heading, Item, Layout, Place, front, headers};
+use super::{Heading, Layout, PrintedPlace, SheetItem, front, headers};
 use crate::binder::Binder;
 use crate::fonts::Fonts;
 use rayon::prelude::*;
@@ -19,7 +19,7 @@ pub fn lay_out(binder: &Binder, fonts: &Fonts) -> Layout {
     each.into_iter().for_each(|paper| papers.add(paper));
     // Words that may mean two things lead nowhere.
     papers.things.retain(|number, _| !binder.names.contains(number));
-    // How many sheets the front takes hangs on how many papers it lists, not on their page numbers: so it is laid out once to
+    // How many sheets the front takes depends on how many papers it lists, not on their page numbers: so it is laid out once to
     // count them, and once with the numbers.
     let counted = front::front(binder, fonts, &papers, 0).sheets.len();
     let mut layout = front::front(binder, fonts, &papers, counted);
@@ -32,7 +32,7 @@ impl Layout {
     /// Adds the sheets of another behind those of this one.
     fn add(&mut self, other: Layout) {
         let (sheets, drawings) = (self.sheets.len(), self.drawings.len());
-        let moved = |place: Place| Place { sheet: place.sheet + sheets, ..place };
+        let moved = |place: PrintedPlace| PrintedPlace { sheet: place.sheet + sheets, ..place };
         self.drawings.extend(other.drawings);
         self.papers.extend(other.papers.into_iter().map(moved));
         // The first row that tells of a thing is where its number leads.
@@ -42,7 +42,7 @@ impl Layout {
         self.headings.extend(other.headings.into_iter().map(|h| Heading { place: moved(h.place), ..h }));
         for mut sheet in other.sheets {
             for item in &mut sheet.items {
-                if let Item::Drawing { index, .. } = item {
+                if let SheetItem::Drawing { index, .. } = item {
                     *index += drawings;
                 }
             }

@@ -1,7 +1,7 @@
 //! Where everything of a turnout lies: its points at the origin, its legs to the right, millimetres, y upwards.
 
 use super::{BESIDE_RAIL, frog_to_parting, headings};
-use circuit::{EdgeId, EdgeKind, Lengths, NodeId, Owner, SegmentId};
+use circuit::{EdgeId, EdgeKind, NodeId, RailOwner, SegmentId, WorkLengths};
 use handbook::quantity::Quantity;
 use handbook::scales;
 use plan::tables::{Hand, RailSide};
@@ -14,7 +14,7 @@ const BEYOND: f64 = 0.06;
 
 /// A turnout's lines.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Shape {
+pub struct TurnoutGeometry {
     /// Centre lines of the two legs, from the points on.
     pub legs: [Vec<[f64; 2]>; 2],
     /// Their ends, and the headings there in radians.
@@ -44,7 +44,7 @@ pub enum SpotKind {
 
 /// One of them.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Spot {
+pub struct TemplateSpot {
     /// What it is.
     pub kind: SpotKind,
     /// Where: of a gap on the rail, of a feeder beside it.
@@ -59,11 +59,11 @@ pub struct Spot {
     pub words: String,
 }
 
-impl Shape {
+impl TurnoutGeometry {
     /// The lines of a turnout; none where the plan's scale is not known.
-    pub fn of(plan: &Plan, index: usize) -> Option<Shape> {
+    pub fn from_plan(plan: &Plan, index: usize) -> Option<TurnoutGeometry> {
         let turnout = &plan.turnout[index];
-        let lengths = Lengths::of(plan, Kind::Turnout, index);
+        let lengths = WorkLengths::from_plan(plan, Kind::Turnout, index);
         let angle = scales::frog_angle(lengths.number).si();
         let (gauge, back) = frog_to_parting(plan, lengths.number)?;
         let (lead, tail) = (lengths.lead * 1e3, lengths.tail * 1e3);
@@ -80,7 +80,7 @@ impl Shape {
         let frog = [before + reach * middle.cos(), reach * middle.sin()];
         let guessed = turnout.lead.is_none() || turnout.tail.is_none();
         let hand = turnout.hand.value;
-        Some(Shape { legs, ends, frog, gauge, number: lengths.number, hand, lengths: [lead, tail], guessed })
+        Some(TurnoutGeometry { legs, ends, frog, gauge, number: lengths.number, hand, lengths: [lead, tail], guessed })
     }
 }
 
@@ -109,20 +109,20 @@ fn leg(before: f64, behind: f64, heading: f64) -> Vec<[f64; 2]> {
 }
 
 /// What is around turnouts, found once for all of them.
-pub struct Around {
+pub struct TurnoutSurroundings {
     /// The routes of each turnout.
     routes: Vec<Vec<SegmentId>>,
     /// The feeder of each node that has one.
     feeders: BTreeMap<NodeId, EdgeId>,
 }
 
-impl Around {
+impl TurnoutSurroundings {
     /// Of all turnouts of a plan.
-    pub fn of(job: &Job<'_>) -> Around {
+    pub fn from_job(job: &Job<'_>) -> TurnoutSurroundings {
         let circuit = &job.facts.circuit;
         let mut routes = vec![Vec::new(); job.facts.plan.turnout.len()];
         for (id, segment) in circuit.segments.iter().enumerate() {
-            if let Owner::Work { kind: Kind::Turnout, index, .. } = segment.owner {
+            if let RailOwner::Work { kind: Kind::Turnout, index, .. } = segment.owner {
                 routes[index].push(id);
             }
         }
@@ -132,11 +132,11 @@ impl Around {
                 feeders.entry(node).or_insert(id);
             }
         }
-        Around { routes, feeders }
+        TurnoutSurroundings { routes, feeders }
     }
 
     /// The feeders and gaps of the tracks next to a turnout, where they run straight on.
-    pub fn spots(&self, job: &Job<'_>, turnout: usize, shape: &Shape) -> Vec<Spot> {
+    pub fn spots(&self, job: &Job<'_>, turnout: usize, shape: &TurnoutGeometry) -> Vec<TemplateSpot> {
         let circuit = &job.facts.circuit;
         let mut spots = Vec::new();
         for (leg, &route) in self.routes[turnout].iter().take(2).enumerate() {
@@ -157,7 +157,7 @@ impl Around {
         (track, end): (SegmentId, TrackEnd),
         (start, heading): ([f64; 2], f64),
         gauge: f64,
-        spots: &mut Vec<Spot>,
+        spots: &mut Vec<TemplateSpot>,
     ) {
         let circuit = &job.facts.circuit;
         if track >= circuit.tracks {
@@ -169,7 +169,7 @@ impl Around {
         let curves = table.curves.iter().flat_map(|c| [c.value.from.value.si(), c.value.to.value.si()]);
         let straight = curves.map(from_end).fold(f64::INFINITY, f64::min);
         let shown = |distance: f64| distance <= BEYOND.min(straight) + 1e-9;
-        // Left and right are told along the track; seen away from the turnout they change places where it ends here.
+        // Left and right are reported along the track; seen away from the turnout they change places where it ends here.
         let out = |side: RailSide| if (side == RailSide::Left) == (end == TrackEnd::From) { 1.0 } else { -1.0 };
         let place = |distance: f64, off: f64| {
             let (sin, cos) = heading.sin_cos();
@@ -182,7 +182,14 @@ impl Around {
                 let number = job.numbers.of_gap(gap.before, gap.after);
                 let words = number.map_or_else(|| "gap".to_owned(), |n| n.to_string());
                 let at = place(distance, out(gap.side) * gauge / 2.0);
-                spots.push(Spot { kind: SpotKind::Gap, at, from: start, along: distance * 1e3, heading, words });
+                spots.push(TemplateSpot {
+                    kind: SpotKind::Gap,
+                    at,
+                    from: start,
+                    along: distance * 1e3,
+                    heading,
+                    words,
+                });
             }
         }
         for feeder in &table.feeders.items {
@@ -196,7 +203,7 @@ impl Around {
                     let words = self.feeder_number(job, (track, side), x);
                     let off = out(side) * (gauge / 2.0 + BESIDE_RAIL * 1e3);
                     let (at, along) = (place(distance, off), distance * 1e3);
-                    spots.push(Spot { kind: SpotKind::Feeder, at, from: start, along, heading, words });
+                    spots.push(TemplateSpot { kind: SpotKind::Feeder, at, from: start, along, heading, words });
                 }
             }
         }

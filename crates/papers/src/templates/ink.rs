@@ -1,6 +1,6 @@
 //! A turnout's template as a drawing.
 
-use super::geometry::{Shape, Spot, SpotKind};
+use super::geometry::{SpotKind, TemplateSpot, TurnoutGeometry};
 use super::{Slot, WIRE_HOLE};
 use schedule::Units;
 use schedule::paper::Drawing;
@@ -15,11 +15,11 @@ const FROG_HOLE: f64 = WIRE_HOLE * 1e3;
 
 /// A drawing under way: y downwards, in millimetres, the points at `[0, 0]`.
 #[derive(Default)]
-struct Ink {
+struct TemplateInk {
     body: String,
 }
 
-impl Ink {
+impl TemplateInk {
     fn through(&mut self, points: &[[f64; 2]], style: &str) {
         let path: Vec<String> = points.iter().map(|[x, y]| format!("{x:.3} {:.3}", -y)).collect();
         let _ = writeln!(self.body, "<path d=\"M{}\" fill=\"none\" {style}/>", path.join("L"));
@@ -57,8 +57,8 @@ const RAIL: &str = "stroke=\"#555\" stroke-width=\"0.3\"";
 const CENTRE: &str = "stroke=\"#000\" stroke-width=\"0.18\" stroke-dasharray=\"6 1.2 1 1.2\"";
 
 /// The template of a turnout with what is drilled around it. Its caption says what it is of, but not whose it is.
-pub fn drawing(shape: &Shape, slot: Option<&Slot>, spots: &[Spot], units: Units) -> Drawing {
-    let mut ink = Ink::default();
+pub fn drawing(shape: &TurnoutGeometry, slot: Option<&Slot>, spots: &[TemplateSpot], units: Units) -> Drawing {
+    let mut ink = TemplateInk::default();
     let half = shape.gauge / 2.0;
     for leg in &shape.legs {
         for off in [half, -half] {
@@ -126,7 +126,7 @@ fn shown(number: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-fn throw_hole(ink: &mut Ink, slot: Option<&Slot>, half: f64) {
+fn throw_hole(ink: &mut TemplateInk, slot: Option<&Slot>, half: f64) {
     if let Some(slot) = slot {
         let (high, wide) = (slot.long * 1e3, slot.wide * 1e3);
         let _ = writeln!(
@@ -143,7 +143,7 @@ fn throw_hole(ink: &mut Ink, slot: Option<&Slot>, half: f64) {
 }
 
 /// The rails of the track next to the turnout, as far as a spot on it and a little further.
-fn track_to(ink: &mut Ink, spot: &Spot, half: f64) {
+fn track_to(ink: &mut TemplateInk, spot: &TemplateSpot, half: f64) {
     let (sin, cos) = spot.heading.sin_cos();
     let end = spot.along + 4.0;
     for off in [half, 0.0, -half] {
@@ -152,7 +152,7 @@ fn track_to(ink: &mut Ink, spot: &Spot, half: f64) {
     }
 }
 
-fn spot(ink: &mut Ink, spot: &Spot) {
+fn spot(ink: &mut TemplateInk, spot: &TemplateSpot) {
     let [x, y] = spot.at;
     let (sin, cos) = spot.heading.sin_cos();
     // Outwards from its own track.
@@ -208,7 +208,7 @@ fn direction_is_clear(a: [f64; 2], b: [f64; 2]) -> bool {
 }
 
 /// The drawing with its size around it.
-fn framed(ink: &Ink, shape: &Shape, spots: &[Spot]) -> (String, [f64; 2]) {
+fn framed(ink: &TemplateInk, shape: &TurnoutGeometry, spots: &[TemplateSpot]) -> (String, [f64; 2]) {
     let half = shape.gauge / 2.0;
     let mut points: Vec<[f64; 2]> = vec![[-BEFORE, half + 4.0], [-BEFORE, -half - 4.0]];
     points.extend(shape.ends.iter().flat_map(|([x, y], _)| [[*x, y + half], [*x, y - half]]));

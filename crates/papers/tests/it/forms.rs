@@ -1,7 +1,7 @@
 //! The forms of a binder: the same bytes twice, links that lead somewhere, pages that ask nothing of anybody, time in proportion.
 
 use papers::{Binder, files, pdf_of_svg, png};
-use schedule::paper::{Block, Cell, Column, Paper, Table};
+use schedule::paper::{Block, Cell, Paper, Table, TableColumn};
 use schedule::{Choices, Job};
 use std::time::{Duration, Instant};
 
@@ -11,7 +11,7 @@ fn demo(name: &str) -> String {
 }
 
 fn binder_of(text: &str, choices: Choices) -> Binder {
-    let plan::Reading { plan, names, mut findings } = plan::read(text);
+    let plan::PlanReading { plan, names, mut findings } = plan::read(text);
     let facts = analysis::Analysis::of(text, &plan, &names);
     let summary = review::run_rules(&facts, &mut findings);
     papers::binder(&Job::new(facts, choices), &findings, &summary, Some("a day in May"))
@@ -57,7 +57,7 @@ fn values<'a>(page: &'a str, attribute: &str) -> Vec<&'a str> {
 #[test]
 fn links_of_the_web_pages_lead_to_what_is_there() {
     let mut papers = crate::sample::everything();
-    let mut table = Table::new("gaps", vec![Column::short("gap"), Column::words("see")]);
+    let mut table = Table::new("gaps", vec![TableColumn::short("gap"), TableColumn::words("see")]);
     table.push(None, vec![Cell::words("G-1"), Cell::words("F-1 and F-90, not F-999")]);
     papers.push(Paper { name: "gaps".into(), title: "Gaps".into(), blocks: vec![Block::Table(table)] });
     let mut binder = crate::sample::binder(papers, Choices::default());

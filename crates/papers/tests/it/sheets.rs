@@ -1,13 +1,13 @@
 //! Sheets by their geometry: nothing leaves its area or its sheet, nothing is lost, nothing is set over another thing.
 
 use papers::fonts::{ASCENT, DESCENT, Fonts, POINT};
-use papers::layout::{Area, Item, Layout, Sheet, Target, lay_out};
+use papers::layout::{Area, LaidSheet, Layout, SheetItem, Target, lay_out};
 use schedule::Choices;
 use schedule::paper::{Block, Paper};
 
 /// What words cover, by their own widths.
-fn covered(fonts: &Fonts, item: &Item) -> Option<(Area, Area, String)> {
-    let Item::Words { at: [x, y], size, face, text, within, .. } = item else { return None };
+fn covered(fonts: &Fonts, item: &SheetItem) -> Option<(Area, Area, String)> {
+    let SheetItem::Words { at: [x, y], size, face, text, within, .. } = item else { return None };
     let em = size * POINT;
     let right = x + fonts.width(*face, *size, text);
     let area = Area { left: *x, top: y - ASCENT * em, right, bottom: y + DESCENT * em };
@@ -25,7 +25,7 @@ fn check(papers: Vec<Paper>, choices: Choices, faults: usize) -> Layout {
     layout
 }
 
-fn check_sheet(fonts: &Fonts, sheet: &Sheet, whose: &str) {
+fn check_sheet(fonts: &Fonts, sheet: &LaidSheet, whose: &str) {
     let whole = Area::at([0.0, 0.0], sheet.size);
     // 3 mm at the edge many printers leave white; holes are punched at the left, or at the top of a sheet that lies.
     let lying = sheet.size[0] > sheet.size[1];
@@ -42,8 +42,8 @@ fn check_sheet(fonts: &Fonts, sheet: &Sheet, whose: &str) {
     }
     for item in &sheet.items {
         let area = match item {
-            Item::Box { area, .. } | Item::Link { area, .. } => *area,
-            Item::Drawing { clip, .. } => *clip,
+            SheetItem::Box { area, .. } | SheetItem::Link { area, .. } => *area,
+            SheetItem::Drawing { clip, .. } => *clip,
             _ => continue,
         };
         assert!(printed.holds(&area), "{whose}: {area:?} leaves the sheet");
@@ -64,7 +64,7 @@ fn check_sheet(fonts: &Fonts, sheet: &Sheet, whose: &str) {
 }
 
 fn words_of(layout: &Layout) -> String {
-    let item = |item: &Item| if let Item::Words { text, .. } = item { Some(text.clone()) } else { None };
+    let item = |item: &SheetItem| if let SheetItem::Words { text, .. } = item { Some(text.clone()) } else { None };
     layout.sheets.iter().flat_map(|sheet| sheet.items.iter().filter_map(item)).collect::<Vec<_>>().concat()
 }
 
@@ -124,7 +124,7 @@ fn a_sheet_holds_at_most_40_wires_and_a_header() {
             let words: Vec<&str> = sheet
                 .items
                 .iter()
-                .filter_map(|item| if let Item::Words { text, .. } = item { Some(text.as_str()) } else { None })
+                .filter_map(|item| if let SheetItem::Words { text, .. } = item { Some(text.as_str()) } else { None })
                 .collect();
             let wires = words.iter().filter(|w| papers::things::is_number(w)).count();
             assert!((1..=40).contains(&wires), "{choices:?}: {wires} wires on a sheet");
@@ -150,7 +150,7 @@ fn no_heading_stands_alone_at_the_foot_of_a_sheet() {
         let parts = layout.headings.iter().filter(|heading| heading.words.starts_with("Part "));
         for heading in parts {
             let below = layout.sheets[heading.place.sheet].items.iter().any(|item| match item {
-                Item::Words { text, at, .. } => at[1] > heading.place.y && text == "F-1",
+                SheetItem::Words { text, at, .. } => at[1] > heading.place.y && text == "F-1",
                 _ => false,
             });
             assert!(below, "{choices:?}: {:?} stands alone", heading.words);
@@ -172,7 +172,7 @@ fn templates_are_never_scaled_and_have_a_ruler() {
         let mut parts = 0;
         for sheet in &layout.sheets {
             for item in &sheet.items {
-                let Item::Drawing { index, size, clip, at } = item else { continue };
+                let SheetItem::Drawing { index, size, clip, at } = item else { continue };
                 let svg = &layout.drawings[*index].bare;
                 if svg.contains("larger-than-a-sheet") || svg.contains("true-size") {
                     let due = if svg.contains("true-size") { [120.0, 60.0] } else { [620.0, 430.0] };
@@ -190,8 +190,8 @@ fn templates_are_never_scaled_and_have_a_ruler() {
     }
 }
 
-fn words_on(sheet: &Sheet) -> String {
-    let item = |item: &Item| if let Item::Words { text, .. } = item { Some(text.clone()) } else { None };
+fn words_on(sheet: &LaidSheet) -> String {
+    let item = |item: &SheetItem| if let SheetItem::Words { text, .. } = item { Some(text.clone()) } else { None };
     sheet.items.iter().filter_map(item).collect::<Vec<_>>().join(" ")
 }
 
@@ -203,7 +203,7 @@ fn parts_of_a_template_cover_it_and_their_marks_meet() {
         let mut marks: std::collections::BTreeMap<String, Vec<[f64; 2]>> = std::collections::BTreeMap::new();
         for sheet in &layout.sheets {
             for item in &sheet.items {
-                let Item::Drawing { index, at, clip, .. } = item else { continue };
+                let SheetItem::Drawing { index, at, clip, .. } = item else { continue };
                 if !layout.drawings[*index].bare.contains("larger-than-a-sheet") {
                     continue;
                 }
@@ -215,11 +215,11 @@ fn parts_of_a_template_cover_it_and_their_marks_meet() {
                 };
                 shown.push(moved(*clip));
                 for mark in &sheet.items {
-                    let Item::Words { text, within, .. } = mark else { continue };
+                    let SheetItem::Words { text, within, .. } = mark else { continue };
                     let is_mark = text.len() == 2 && text.as_bytes()[0].is_ascii_uppercase();
                     if is_mark && text.as_bytes()[1].is_ascii_digit() {
                         let cross = sheet.items.iter().find_map(|item| match item {
-                            Item::Line { from, to, .. }
+                            SheetItem::Line { from, to, .. }
                                 if (from[0] + to[0] - 2.0 * within.left).abs() < 20.0
                                     && (from[1] - to[1]).abs() < 1e-9
                                     && (from[1] + 0.5 - within.top).abs() < 1e-6
@@ -259,8 +259,10 @@ fn contents_tell_the_pages_where_papers_start() {
         let mut told = 0;
         for sheet in layout.sheets.iter().filter(|sheet| sheet.paper.is_none()) {
             for (n, item) in sheet.items.iter().enumerate() {
-                let Item::Link { to: Target::Paper(index), .. } = item else { continue };
-                let Some(Item::Words { text, .. }) = sheet.items.get(n - 1) else { panic!("no page before a link") };
+                let SheetItem::Link { to: Target::Paper(index), .. } = item else { continue };
+                let Some(SheetItem::Words { text, .. }) = sheet.items.get(n - 1) else {
+                    panic!("no page before a link")
+                };
                 assert_eq!(text.parse::<usize>().unwrap(), layout.papers[*index].sheet + 1);
                 assert_eq!(layout.sheets[layout.papers[*index].sheet].paper, Some(*index));
                 told += 1;

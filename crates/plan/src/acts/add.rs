@@ -3,16 +3,16 @@
 use super::check::{conductor, length, name, place, rail, same_spot};
 use super::ends::join;
 use super::place::new_table;
-use super::{Act, Refused, Standing, refuse};
+use super::{ActRefused, CurrentPlan, PlanAct, refuse};
 use crate::edit::{add_to_list, quoted};
 use crate::tables::{Hand, RailSide, Wiring};
 use crate::value::{List, TablePlace};
 use finding::Edit;
 
-type Done = Result<(String, Vec<Edit>), Refused>;
+type Done = Result<(String, Vec<Edit>), ActRefused>;
 
-pub(super) fn track(at: &Standing<'_>, act: &Act<'_>) -> Done {
-    let &Act::AddTrack { name: said, from, to, length: long, left, right } = act else {
+pub(super) fn track(at: &CurrentPlan<'_>, act: &PlanAct<'_>) -> Done {
+    let &PlanAct::AddTrack { name: said, from, to, length: long, left, right } = act else {
         return refuse("", "that is no track", "");
     };
     let name = name(at, said)?;
@@ -37,8 +37,8 @@ pub(super) fn track(at: &Standing<'_>, act: &Act<'_>) -> Done {
     Ok((name.to_owned(), edits))
 }
 
-pub(super) fn turnout(at: &Standing<'_>, act: &Act<'_>) -> Done {
-    let &Act::AddTurnout { name: said, hand, wiring, number, joins, by } = act else {
+pub(super) fn turnout(at: &CurrentPlan<'_>, act: &PlanAct<'_>) -> Done {
+    let &PlanAct::AddTurnout { name: said, hand, wiring, number, joins, by } = act else {
         return refuse("", "that is no turnout", "");
     };
     let name = name(at, said)?;
@@ -83,11 +83,11 @@ pub(super) fn turnout(at: &Standing<'_>, act: &Act<'_>) -> Done {
     Ok((name.to_owned(), edits))
 }
 
-fn is_track_end(at: &Standing<'_>, words: &str) -> bool {
-    matches!(at.names.end(at.plan, words), Ok(crate::End::Track(..)))
+fn is_track_end(at: &CurrentPlan<'_>, words: &str) -> bool {
+    matches!(at.names.end(at.plan, words), Ok(crate::EndOf::Track(..)))
 }
 
-pub(super) fn feeder(at: &Standing<'_>, track: &str, spot: &str, side: &str, to: &str) -> Done {
+pub(super) fn feeder(at: &CurrentPlan<'_>, track: &str, spot: &str, side: &str, to: &str) -> Done {
     let index = at.track(track)?;
     let track = &at.plan.track[index];
     let (metres, words) = place(track, spot)?;
@@ -132,7 +132,7 @@ pub(super) fn feeder(at: &Standing<'_>, track: &str, spot: &str, side: &str, to:
     listed(at, &track.feeders, &track.place, "feeders", &keys).map(|edits| (track.name.value.clone(), edits))
 }
 
-pub(super) fn gap(at: &Standing<'_>, track: &str, spot: &str, side: &str) -> Done {
+pub(super) fn gap(at: &CurrentPlan<'_>, track: &str, spot: &str, side: &str) -> Done {
     let index = at.track(track)?;
     let track = &at.plan.track[index];
     let (metres, words) = place(track, spot)?;
@@ -148,12 +148,12 @@ pub(super) fn gap(at: &Standing<'_>, track: &str, spot: &str, side: &str) -> Don
 
 /// One more item of a list of places: a bare place where nothing else is said of it.
 fn listed<T>(
-    at: &Standing<'_>,
+    at: &CurrentPlan<'_>,
     list: &List<T>,
     table: &TablePlace,
     key: &str,
     keys: &[(&str, String)],
-) -> Result<Vec<Edit>, Refused> {
+) -> Result<Vec<Edit>, ActRefused> {
     let starts =
         |span: &std::ops::Range<usize>, with: &str| at.text.get(span.clone()).is_some_and(|t| t.starts_with(with));
     if list.items.iter().any(|item| starts(&item.span, "[["))

@@ -1,6 +1,6 @@
 //! What a form says, held against the plan.
 
-use super::{Refused, Standing, refuse};
+use super::{ActRefused, CurrentPlan, refuse};
 use crate::check::believed;
 use crate::tables::{RailSide, Track};
 use crate::{Pole, Terminal};
@@ -10,7 +10,7 @@ use handbook::quantity::{self, Metres, show_length};
 const LONGEST_NAME: usize = 60;
 
 /// A name for something new.
-pub(super) fn name<'s>(at: &Standing<'_>, said: &'s str) -> Result<&'s str, Refused> {
+pub(super) fn name<'s>(at: &CurrentPlan<'_>, said: &'s str) -> Result<&'s str, ActRefused> {
     let name = said.trim();
     let wrong = |c: char| c == '@' || c == '`' || c.is_control();
     if name.is_empty()
@@ -30,7 +30,7 @@ pub(super) fn name<'s>(at: &Standing<'_>, said: &'s str) -> Result<&'s str, Refu
 }
 
 /// A length that can be one of something.
-pub(super) fn length<'s>(field: &'static str, said: &'s str) -> Result<(Metres, &'s str), Refused> {
+pub(super) fn length<'s>(field: &'static str, said: &'s str) -> Result<(Metres, &'s str), ActRefused> {
     let said = said.trim();
     let metres: Metres = match quantity::parse(said) {
         Ok(metres) => metres,
@@ -44,7 +44,7 @@ pub(super) fn length<'s>(field: &'static str, said: &'s str) -> Result<(Metres, 
 }
 
 /// A place on a track.
-pub(super) fn place<'s>(track: &Track, said: &'s str) -> Result<(Metres, &'s str), Refused> {
+pub(super) fn place<'s>(track: &Track, said: &'s str) -> Result<(Metres, &'s str), ActRefused> {
     let said = said.trim();
     let metres: Metres = match quantity::parse(said) {
         Ok(metres) => metres,
@@ -59,7 +59,7 @@ pub(super) fn place<'s>(track: &Track, said: &'s str) -> Result<(Metres, &'s str
 }
 
 /// One rail, or both.
-pub(super) fn rail(said: &str) -> Result<Option<RailSide>, Refused> {
+pub(super) fn rail(said: &str) -> Result<Option<RailSide>, ActRefused> {
     match said.trim() {
         "left" => Ok(Some(RailSide::Left)),
         "right" => Ok(Some(RailSide::Right)),
@@ -75,10 +75,10 @@ pub(super) fn same_spot(a: (Metres, Option<RailSide>), b: (Metres, Option<RailSi
 
 /// A conductor that a rail's feeders can go to; none where nothing is said.
 pub(super) fn conductor<'s>(
-    at: &Standing<'_>,
+    at: &CurrentPlan<'_>,
     field: &'static str,
     said: &'s str,
-) -> Result<Option<(&'s str, Terminal)>, Refused> {
+) -> Result<Option<(&'s str, Terminal)>, ActRefused> {
     let said = said.trim();
     if said.is_empty() {
         return Ok(None);
@@ -97,7 +97,7 @@ pub(super) fn conductor<'s>(
 }
 
 /// A wire that the handbook knows.
-pub(super) fn wire(said: &str) -> Result<&str, Refused> {
+pub(super) fn wire(said: &str) -> Result<&str, ActRefused> {
     let said = said.trim();
     match handbook::wires::wire(said) {
         Ok(_) => Ok(said),

@@ -1,9 +1,9 @@
 //! Ends of tracks and trackwork that a new track or turnout can join.
 
-use super::{Refused, Standing, refuse};
+use super::{ActRefused, CurrentPlan, refuse};
 use crate::edit::{quoted, set};
 use crate::names::{each_name, ports};
-use crate::{At, End, Kind, Names, Plan, TrackEnd};
+use crate::{At, EndOf, Kind, Names, Plan, TrackEnd};
 use finding::Edit;
 use std::collections::BTreeSet;
 
@@ -21,7 +21,7 @@ pub fn open_ends(plan: &Plan, names: &Names) -> Vec<OpenEnd> {
     let tracks = || plan.track.iter().flat_map(|track| [(track, TrackEnd::From), (track, TrackEnd::To)]);
     let joined: BTreeSet<(Kind, usize, String)> = tracks()
         .filter_map(|(track, end)| match names.end(plan, &said(track, end).value) {
-            Ok(End::Work(kind, index, port)) => Some((kind, index, port)),
+            Ok(EndOf::Work(kind, index, port)) => Some((kind, index, port)),
             _ => None,
         })
         .collect();
@@ -51,21 +51,21 @@ fn said(track: &crate::tables::Track, end: TrackEnd) -> &At<String> {
 
 /// Makes an end join another: where it is a track's, its own words for it are changed too, since both sides must agree.
 pub(super) fn join(
-    at: &Standing<'_>,
+    at: &CurrentPlan<'_>,
     field: &'static str,
     end: &str,
     other: &str,
     edits: &mut Vec<Edit>,
-) -> Result<(), Refused> {
+) -> Result<(), ActRefused> {
     let taken = |what: &str| {
         let why = format!("`{end}` {what}");
         refuse(field, why, "choose an end that is open, `buffer` or `beyond`")
     };
     match at.names.end(at.plan, end) {
-        Ok(End::Buffer | End::Beyond) => Ok(()),
-        Ok(End::Work(..)) if open_ends(at.plan, at.names).iter().any(|open| open.words == end) => Ok(()),
-        Ok(End::Work(..)) => taken("joins a track already"),
-        Ok(End::Track(track, which)) => {
+        Ok(EndOf::Buffer | EndOf::Beyond) => Ok(()),
+        Ok(EndOf::Work(..)) if open_ends(at.plan, at.names).iter().any(|open| open.words == end) => Ok(()),
+        Ok(EndOf::Work(..)) => taken("joins a track already"),
+        Ok(EndOf::Track(track, which)) => {
             let now = said(&at.plan.track[track], which);
             if !matches!(now.value.as_str(), "buffer" | "beyond") {
                 return taken(&format!("joins `{}` already", now.value));

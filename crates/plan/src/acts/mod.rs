@@ -21,7 +21,7 @@ use finding::Edit;
 
 /// A common act. What it asks for is said in words, as a form has them; units are those of the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Act<'s> {
+pub enum PlanAct<'s> {
     /// A new track between two ends.
     AddTrack {
         /// Its name.
@@ -93,8 +93,8 @@ pub enum Act<'s> {
 
 /// Why an act was not done.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Refused {
-    /// The field at fault, by its name in [`Act`]; empty where it is none of them.
+pub struct ActRefused {
+    /// The field at fault, by its name in [`PlanAct`]; empty where it is none of them.
     pub field: &'static str,
     /// What is the matter, in a line without a full stop.
     pub why: String,
@@ -117,26 +117,26 @@ pub struct Acted {
 ///
 /// # Errors
 /// Where the plan as it stands is not understood, or what is asked for does not fit it.
-pub fn perform(text: &str, act: &Act<'_>) -> Result<Acted, Refused> {
+pub fn perform(text: &str, act: &PlanAct<'_>) -> Result<Acted, ActRefused> {
     let reading = crate::read(text);
     if !reading.understood() {
         return refuse("", "the plan as it stands is not understood", "mend its text first");
     }
-    let at = Standing { text, plan: &reading.plan, names: &reading.names };
+    let at = CurrentPlan { text, plan: &reading.plan, names: &reading.names };
     let (of, mut edits) = match *act {
-        Act::AddTrack { .. } => add::track(&at, act)?,
-        Act::AddTurnout { .. } => add::turnout(&at, act)?,
-        Act::AddFeeder { track, at: place, rail, to } => add::feeder(&at, track, place, rail, to)?,
-        Act::AddGap { track, at: place, rail } => add::gap(&at, track, place, rail)?,
-        Act::Length { of, length } => set::length(&at, of, length)?,
-        Act::Wire { of, feeder, wire } => set::wire(&at, of, feeder, wire)?,
+        PlanAct::AddTrack { .. } => add::track(&at, act)?,
+        PlanAct::AddTurnout { .. } => add::turnout(&at, act)?,
+        PlanAct::AddFeeder { track, at: place, rail, to } => add::feeder(&at, track, place, rail, to)?,
+        PlanAct::AddGap { track, at: place, rail } => add::gap(&at, track, place, rail)?,
+        PlanAct::Length { of, length } => set::length(&at, of, length)?,
+        PlanAct::Wire { of, feeder, wire } => set::wire(&at, of, feeder, wire)?,
     };
     if text.contains("\r\n") {
         for edit in &mut edits {
             edit.text = edit.text.replace('\n', "\r\n");
         }
     }
-    let text = finding::apply(text, &edits).map_err(|error| Refused {
+    let text = finding::apply(text, &edits).map_err(|error| ActRefused {
         field: "",
         why: format!("the change does not fit the text, which is a fault of the program: {error}"),
         instead: "make it in the text".to_owned(),
@@ -145,15 +145,15 @@ pub fn perform(text: &str, act: &Act<'_>) -> Result<Acted, Refused> {
 }
 
 /// A plan as it stands.
-struct Standing<'s> {
+struct CurrentPlan<'s> {
     text: &'s str,
     plan: &'s Plan,
     names: &'s Names,
 }
 
-impl Standing<'_> {
+impl CurrentPlan<'_> {
     /// The index of the track of a name.
-    fn track(&self, name: &str) -> Result<usize, Refused> {
+    fn track(&self, name: &str) -> Result<usize, ActRefused> {
         match self.names.get(name) {
             Some((Kind::Track, index)) => Ok(index),
             _ => refuse("of", format!("there is no track `{name}`"), "choose a track of the plan"),
@@ -161,6 +161,6 @@ impl Standing<'_> {
     }
 }
 
-fn refuse<T>(field: &'static str, why: impl Into<String>, instead: impl Into<String>) -> Result<T, Refused> {
-    Err(Refused { field, why: why.into(), instead: instead.into() })
+fn refuse<T>(field: &'static str, why: impl Into<String>, instead: impl Into<String>) -> Result<T, ActRefused> {
+    Err(ActRefused { field, why: why.into(), instead: instead.into() })
 }

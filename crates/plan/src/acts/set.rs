@@ -1,14 +1,14 @@
 //! Another value of something that the plan has.
 
-use super::{Refused, Standing, check, refuse};
+use super::{ActRefused, CurrentPlan, check, refuse};
 use crate::edit::{add_key, quoted, replace, set};
 use crate::tables::{Feeder, Track};
 use crate::{At, Kind};
 use finding::Edit;
 
-type Done = Result<(String, Vec<Edit>), Refused>;
+type Done = Result<(String, Vec<Edit>), ActRefused>;
 
-pub(super) fn length(at: &Standing<'_>, of: &str, said: &str) -> Done {
+pub(super) fn length(at: &CurrentPlan<'_>, of: &str, said: &str) -> Done {
     let (_, words) = check::length("length", said)?;
     let now = match at.names.get(of) {
         Some((Kind::Track, index)) => &at.plan.track[index].length,
@@ -18,7 +18,7 @@ pub(super) fn length(at: &Standing<'_>, of: &str, said: &str) -> Done {
     Ok((of.to_owned(), vec![set(now, &quoted(words))]))
 }
 
-pub(super) fn wire(at: &Standing<'_>, of: &str, feeder: Option<usize>, said: &str) -> Done {
+pub(super) fn wire(at: &CurrentPlan<'_>, of: &str, feeder: Option<usize>, said: &str) -> Done {
     let words = quoted(check::wire(said)?);
     let edit = match (at.names.get(of), feeder) {
         (Some((Kind::Bus, index)), None) => set(&at.plan.bus[index].wire, &words),
@@ -35,7 +35,7 @@ pub(super) fn wire(at: &Standing<'_>, of: &str, feeder: Option<usize>, said: &st
     Ok((of.to_owned(), vec![edit]))
 }
 
-fn of_feeder(at: &Standing<'_>, track: &Track, number: usize, wire: &str) -> Result<Edit, Refused> {
+fn of_feeder(at: &CurrentPlan<'_>, track: &Track, number: usize, wire: &str) -> Result<Edit, ActRefused> {
     let Some(item) = number.checked_sub(1).and_then(|n| track.feeders.items.get(n)) else {
         let count = track.feeders.items.len();
         return refuse("of", format!("`{}` lists {count} feeders", track.name.value), "choose one of them");

@@ -29,7 +29,7 @@ impl Check<'_, '_> {
         for curve in curves {
             let c = &curve.value;
             let (from, to, radius) = (c.from.value.si(), c.to.value.si(), c.radius.value.si());
-            let told = if !(from >= 0.0 && to <= track.length.value.si() + 1e-9) {
+            let shown = if !(from >= 0.0 && to <= track.length.value.si() + 1e-9) {
                 let place = if from >= 0.0 { &c.to } else { &c.from };
                 Some(
                     unclear("place-off-track", format!("a curve of `{}` reaches beyond its ends", track.name.value))
@@ -56,7 +56,7 @@ impl Check<'_, '_> {
                 None
             };
             last = Some((to, c.to.span.clone()));
-            told.into_iter().for_each(|finding| self.reader.tell(finding));
+            shown.into_iter().for_each(|finding| self.reader.tell(finding));
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Ends of track: each joins one thing, and both sides agree.
 
 use super::{Check, unclear};
-use crate::names::{End, Kind, TrackEnd};
+use crate::names::{EndOf, Kind, TrackEnd};
 use crate::value::At;
 use finding::{Finding, Harm};
 use std::collections::BTreeMap;
@@ -18,7 +18,7 @@ impl Check<'_, '_> {
             for (end, text) in [(TrackEnd::From, &track.from), (TrackEnd::To, &track.to)] {
                 places.insert((index, end), text);
                 match self.resolve(text, self.names.end(plan, &text.value)) {
-                    Some(End::Work(kind, work, port)) => {
+                    Some(EndOf::Work(kind, work, port)) => {
                         let key = (kind, work, port);
                         if let Some(first) = joined.get(&key) {
                             self.reader.tell(
@@ -31,7 +31,7 @@ impl Check<'_, '_> {
                             joined.insert(key, text.span.clone());
                         }
                     }
-                    Some(End::Track(other, other_end)) => {
+                    Some(EndOf::Track(other, other_end)) => {
                         if (other, other_end) == (index, end) {
                             self.reader.tell(
                                 unclear("joined-to-itself", format!("the end `{}` is joined to itself", text.value))
@@ -53,14 +53,14 @@ impl Check<'_, '_> {
                             }
                         }
                     }
-                    Some(End::Buffer | End::Beyond) | None => {}
+                    Some(EndOf::Buffer | EndOf::Beyond) | None => {}
                 }
             }
         }
         for (&me, &other) in &claims {
             let (Some(mine), Some(theirs)) = (places.get(&me), places.get(&other)) else { continue };
             let Ok(end) = self.names.end(plan, &theirs.value) else { continue };
-            if end != End::Track(me.0, me.1) && other != me {
+            if end != EndOf::Track(me.0, me.1) && other != me {
                 self.reader.tell(
                     unclear("ends-disagree", format!("`{}` does not say that it joins this end", mine.value))
                         .at(mine.span.clone(), "this end says it joins that one")

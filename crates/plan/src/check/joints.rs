@@ -1,7 +1,7 @@
 //! Joints that are said twice, and not alike.
 
 use super::{Check, unclear};
-use crate::names::{End, TrackEnd};
+use crate::names::{EndOf, TrackEnd};
 use crate::tables::{JointKind, RailSide, Track};
 use crate::value::At;
 use handbook::quantity::Quantity;
@@ -27,7 +27,7 @@ impl Check<'_, '_> {
             }
             for (end, text) in [(TrackEnd::From, &track.from), (TrackEnd::To, &track.to)] {
                 // What a turnout says of its own ends goes before what a track says of all its joints.
-                if let Ok(End::Track(other, other_end)) = self.names.end(plan, &text.value)
+                if let Ok(EndOf::Track(other, other_end)) = self.names.end(plan, &text.value)
                     && (index, end) < (other, other_end)
                 {
                     self.joint_between((track, end), (&plan.track[other], other_end));

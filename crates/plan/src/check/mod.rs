@@ -11,7 +11,7 @@ mod wiring;
 pub(crate) use ranges::believed;
 
 use crate::names::{Kind, Names, RefError, each_name};
-use crate::reader::{Reader, inside, short};
+use crate::reader::{TableReader, inside, short};
 use crate::tables::Plan;
 use crate::value::At;
 use finding::{Finding, Harm};
@@ -19,7 +19,7 @@ use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// Runs every check over a plan that was read without syntax errors.
-pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut Reader<'_>) {
+pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut TableReader<'_>) {
     let mut check = Check { plan, names, reader, led_to: None };
     check.whole();
     check.names();
@@ -39,7 +39,7 @@ pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut Reader<'_>) {
 struct Check<'c, 't> {
     plan: &'c Plan,
     names: &'c Names,
-    reader: &'c mut Reader<'t>,
+    reader: &'c mut TableReader<'t>,
     /// Contacts, by where they stand, whose `common` some other contact is wired to; gathered when asked for.
     led_to: Option<BTreeSet<usize>>,
 }
@@ -172,7 +172,7 @@ impl Check<'_, '_> {
     }
 }
 
-impl Reader<'_> {
+impl TableReader<'_> {
     /// The bytes of the plan that hold a part of a quoted value.
     fn inside(&self, span: &Range<usize>, value: &str, part: Range<usize>) -> Range<usize> {
         inside(self.text(), span, value, part)

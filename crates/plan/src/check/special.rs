@@ -1,6 +1,6 @@
 //! Special trackwork and what it hangs on: what motors move, what crossings follow, what feeds a deck.
 
-use super::wiring::Whose;
+use super::wiring::RailWords;
 use super::{Check, unclear};
 use crate::names::{Kind, Moved};
 use crate::tables::{Crossing, CrossingRoutes, FrogMaking, Hand, JointKind, Motor, TurntableKind};
@@ -80,7 +80,7 @@ impl Check<'_, '_> {
             }
         }
         for turntable in &plan.turntable {
-            let whose = Whose {
+            let whose = RailWords {
                 owner: "deck",
                 due: "a deck rail belongs to a bus conductor or a reverser's output",
                 wrong: "neither of them",

@@ -9,7 +9,7 @@ use handbook::quantity::Metres;
 use std::collections::BTreeMap;
 
 /// Words for what has two rails.
-pub(super) struct Whose {
+pub(super) struct RailWords {
     pub(super) owner: &'static str,
     /// What its rails must belong to.
     pub(super) due: &'static str,
@@ -128,7 +128,7 @@ impl Check<'_, '_> {
     }
 
     /// Holds what the two rails of a track or deck belong to: bus conductors and the like, not one and the same.
-    pub(super) fn own_conductors(&mut self, name: &At<String>, rails: [&Option<At<String>>; 2], whose: &Whose) {
+    pub(super) fn own_conductors(&mut self, name: &At<String>, rails: [&Option<At<String>>; 2], whose: &RailWords) {
         let mut own = [None, None];
         for (slot, text) in own.iter_mut().zip(rails) {
             let Some(text) = text else { continue };
@@ -154,7 +154,7 @@ impl Check<'_, '_> {
     pub(super) fn rails(&mut self) {
         let plan = self.plan;
         for track in &plan.track {
-            let whose = Whose {
+            let whose = RailWords {
                 owner: "track",
                 due: "a rail belongs to a bus conductor",
                 wrong: "not a bus conductor",

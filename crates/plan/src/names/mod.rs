@@ -38,7 +38,7 @@ impl TrackEnd {
 
 /// What an end of a track joins.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum End {
+pub enum EndOf {
     /// A stop.
     Buffer,
     /// Track that is not on the plan.
@@ -101,7 +101,7 @@ impl<T> IndexMut<Pole> for [T; 2] {
 
 /// A rail of a track.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Rail {
+pub struct RailOf {
     /// Index of the track.
     pub track: usize,
     /// Which rail.
@@ -146,7 +146,7 @@ pub enum Terminal {
     /// A frog: what trackwork, its index, and which frog by its word.
     Frog(Kind, usize, String),
     /// A place on one rail.
-    Rail(Rail, Metres),
+    Rail(RailOf, Metres),
 }
 
 /// Why a reference does not resolve.
@@ -182,7 +182,7 @@ pub struct Names {
 
 impl Names {
     /// Gathers the names of a plan.
-    pub fn of(plan: &Plan) -> Names {
+    pub fn from_plan(plan: &Plan) -> Names {
         let mut names = Names { comparisons_left: AtomicUsize::new(MOST_COMPARISONS), ..Names::default() };
         let mut places: BTreeMap<String, Range<usize>> = BTreeMap::new();
         for (kind, index, name) in each_name(plan) {

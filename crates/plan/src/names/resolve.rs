@@ -1,7 +1,7 @@
 //! References resolved: which end, terminal or place a builder's words mean.
 
 use super::{
-    Contact, End, Kind, Moved, Names, Pole, Rail, RailPlace, RefError, Terminal, TrackEnd, frogs, parts, ports,
+    Contact, EndOf, Kind, Moved, Names, Pole, RailOf, RailPlace, RefError, Terminal, TrackEnd, frogs, parts, ports,
 };
 use crate::reader::{listed, nearest, short};
 use crate::tables::{Plan, RailSide};
@@ -30,10 +30,10 @@ impl Names {
     ///
     /// # Errors
     /// When there is no such thing, or it has no such end.
-    pub fn end(&self, plan: &Plan, text: &str) -> Result<End, RefError> {
+    pub fn end(&self, plan: &Plan, text: &str) -> Result<EndOf, RefError> {
         match text {
-            "buffer" => return Ok(End::Buffer),
-            "beyond" => return Ok(End::Beyond),
+            "buffer" => return Ok(EndOf::Buffer),
+            "beyond" => return Ok(EndOf::Beyond),
             _ => {}
         }
         let (name, rest, kind, index) = self.split(text, WORK_AND_TRACK)?;
@@ -47,14 +47,14 @@ impl Names {
         };
         match kind {
             Kind::Track => match rest {
-                Some("from") => Ok(End::Track(index, TrackEnd::From)),
-                Some("to") => Ok(End::Track(index, TrackEnd::To)),
+                Some("from") => Ok(EndOf::Track(index, TrackEnd::From)),
+                Some("to") => Ok(EndOf::Track(index, TrackEnd::To)),
                 _ => Err(wrong(&["from", "to"])),
             },
             _ => {
                 let ends = ports(plan, kind, index);
                 match rest {
-                    Some(rest) if ends.iter().any(|e| e == rest) => Ok(End::Work(kind, index, rest.to_owned())),
+                    Some(rest) if ends.iter().any(|e| e == rest) => Ok(EndOf::Work(kind, index, rest.to_owned())),
                     _ => Err(wrong(&ends.iter().take(12).map(String::as_str).collect::<Vec<_>>())),
                 }
             }
@@ -103,7 +103,7 @@ impl Names {
                 let at = at.ok_or_else(|| {
                     wrong(format!("where on `{head}` is meant?"), format!("add a place, such as `{head} @ 0.4 m`"))
                 })?;
-                Ok(Terminal::Rail(Rail { track: index, side }, at))
+                Ok(Terminal::Rail(RailOf { track: index, side }, at))
             }
             Kind::Motor | Kind::Relay | Kind::Toggle => {
                 let contact = rest.and_then(|r| contact_of(plan, kind, index, r)).ok_or_else(|| {

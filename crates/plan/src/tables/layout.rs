@@ -1,7 +1,7 @@
 //! The layout as a whole: scale, room, base, limits, trains, storage, panels.
 
 use super::JointKind;
-use crate::reader::Reader;
+use crate::reader::TableReader;
 use crate::value::{At, List, Value, choice, record};
 use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, NewtonsPerMetre, Ohms};
 use serde_json::{Value as Json, json};
@@ -108,7 +108,7 @@ record! {
     }
 }
 impl Value for Fixing {
-    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         match found.get_ref() {
             DeValue::Table(_) => PinnedAt::read(found, reader).map(|p| Fixing::Pins(p.pins.value)),
             DeValue::String(text) if text == "glued" => Some(Fixing::Glued),

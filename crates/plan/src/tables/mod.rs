@@ -14,23 +14,23 @@ pub use switches::*;
 pub use track::*;
 pub use trackwork::*;
 
-use crate::value::{Section, TablePlace, record};
+use crate::value::{OptionalTable, TablePlace, record};
 
 record! {
     /// A layout's plan: what lies on the table, what hangs under it and what the room does.
     Plan, "plan" {
         /// The whole layout.
-        layout: Section<Layout>,
+        layout: OptionalTable<Layout>,
         /// Temperature and humidity.
-        room: Section<Room>,
+        room: OptionalTable<Room>,
         /// What the track lies on.
-        base: Section<Base>,
+        base: OptionalTable<Base>,
         /// What the builder accepts.
-        limits: Section<Limits>,
+        limits: OptionalTable<Limits>,
         /// Tracks where trains wait.
-        storage: Section<Storage>,
+        storage: OptionalTable<Storage>,
         /// Colours of wires.
-        colours: Section<Colours>,
+        colours: OptionalTable<Colours>,
         /// What runs.
         train: Vec<Train>,
         /// What feeds.
@@ -66,12 +66,12 @@ impl Default for Plan {
     /// A plan with nothing in it.
     fn default() -> Self {
         Plan {
-            layout: Section::default(),
-            room: Section::default(),
-            base: Section::default(),
-            limits: Section::default(),
-            storage: Section::default(),
-            colours: Section::default(),
+            layout: OptionalTable::default(),
+            room: OptionalTable::default(),
+            base: OptionalTable::default(),
+            limits: OptionalTable::default(),
+            storage: OptionalTable::default(),
+            colours: OptionalTable::default(),
             train: Vec::new(),
             supply: Vec::new(),
             bus: Vec::new(),

@@ -1,6 +1,6 @@
 //! Supplies and buses.
 
-use crate::reader::Reader;
+use crate::reader::TableReader;
 use crate::value::{At, Value, choice, record};
 use handbook::quantity::{Amps, Farads, Metres, Ohms, Seconds, Volts, Watts};
 use serde_json::{Value as Json, json};
@@ -133,7 +133,7 @@ record! {
     }
 }
 impl Value for Pairing {
-    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         match found.get_ref() {
             DeValue::Table(_) => Spaced::read(found, reader).map(|p| Pairing::Spacing(p.spacing.value)),
             DeValue::String(text) if text == "twisted" => Some(Pairing::Twisted),

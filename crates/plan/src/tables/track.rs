@@ -1,6 +1,6 @@
 //! Plain line and what is cut, joined and fed in it.
 
-use crate::reader::Reader;
+use crate::reader::TableReader;
 use crate::value::{At, List, Value, choice, record};
 use handbook::quantity::{Metres, OhmsPerMetre};
 use serde_json::{Value as Json, json};
@@ -164,7 +164,7 @@ record! {
     }
 }
 impl Value for RailSpot {
-    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         if let DeValue::Table(_) = found.get_ref() {
             return RailSpotTable::read(found, reader).map(|t| RailSpot { at: t.at, rail: t.rail, width: t.width });
         }
@@ -205,7 +205,7 @@ record! {
     }
 }
 impl Value for Feeder {
-    fn read(found: &Spanned<DeValue<'_>>, reader: &mut Reader<'_>) -> Option<Self> {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         if let DeValue::Table(_) = found.get_ref() {
             let t = FeederTable::read(found, reader)?;
             return Some(Feeder { at: t.at, rail: t.rail, to: t.to, wire: t.wire, length: t.length });

@@ -2,8 +2,8 @@
 //!
 //! What should be read back is worked out on the values of the TOML alone, without the places that the edits go by.
 
-use plan::acts::{Act, Acted, Refused, open_ends, perform};
-use plan::{Kind, Reading};
+use plan::acts::{ActRefused, Acted, PlanAct, open_ends, perform};
+use plan::{Kind, PlanReading};
 use proptest::prelude::*;
 use toml::{Table, Value};
 
@@ -69,7 +69,7 @@ fn lines_stay(before: &str, after: &str, most: usize) {
 }
 
 /// Does an act, and holds what it changed against what it should; then the other parts of the text.
-fn check(text: &str, act: &Act<'_>, most: usize, should: impl Fn(&mut Table)) -> Acted {
+fn check(text: &str, act: &PlanAct<'_>, most: usize, should: impl Fn(&mut Table)) -> Acted {
     let acted = perform(text, act).unwrap_or_else(|refused| panic!("{act:?}: {refused:?}\n{text}"));
     let mut due = values(text);
     should(&mut due);
@@ -84,7 +84,7 @@ fn check(text: &str, act: &Act<'_>, most: usize, should: impl Fn(&mut Table)) ->
     acted
 }
 
-fn understood(text: &str) -> Reading {
+fn understood(text: &str) -> PlanReading {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:?}\n{text}", reading.findings);
     reading
@@ -96,14 +96,14 @@ fn every_act(text: &str) {
     let plan = &reading.plan;
     for track in &plan.track {
         let name = track.name.value.as_str();
-        check(text, &Act::Length { of: name, length: "31.4 m" }, 1, |p| {
+        check(text, &PlanAct::Length { of: name, length: "31.4 m" }, 1, |p| {
             named(p, "track", name)["length"] = words("31.4 m");
         });
-        check(text, &Act::Wire { of: name, feeder: None, wire: "0.75 mm²" }, 1, |p| {
+        check(text, &PlanAct::Wire { of: name, feeder: None, wire: "0.75 mm²" }, 1, |p| {
             named(p, "track", name).insert("feeder_wire".to_owned(), words("0.75 mm²"));
         });
         for (index, feeder) in track.feeders.iter().enumerate() {
-            let act = Act::Wire { of: name, feeder: Some(index + 1), wire: "18 AWG" };
+            let act = PlanAct::Wire { of: name, feeder: Some(index + 1), wire: "18 AWG" };
             let acted = check(text, &act, 1, |p| {
                 let item = &mut list(named(p, "track", name), "feeders")[index];
                 if let Value::String(at) = item {
@@ -114,15 +114,15 @@ fn every_act(text: &str) {
             let now = understood(&acted.text).plan.track.into_iter().find(|t| t.name.value == name).expect("there");
             assert_eq!(now.feeders.items[index].value.at.value, feeder.value.at.value);
         }
-        check(text, &Act::AddGap { track: name, at: "47.3 mm", rail: "left" }, 2, |p| {
+        check(text, &PlanAct::AddGap { track: name, at: "47.3 mm", rail: "left" }, 2, |p| {
             list(named(p, "track", name), "gaps").push(table(&[("at", "47.3 mm"), ("rail", "left")]));
         });
-        check(text, &Act::AddGap { track: name, at: "47.3 mm", rail: "both" }, 2, |p| {
+        check(text, &PlanAct::AddGap { track: name, at: "47.3 mm", rail: "both" }, 2, |p| {
             list(named(p, "track", name), "gaps").push(words("47.3 mm"));
         });
         if let Some(bus) = plan.bus.first() {
             let to = format!("{}.A", bus.name.value);
-            check(text, &Act::AddFeeder { track: name, at: "1.9 in", rail: "right", to: &to }, 2, |p| {
+            check(text, &PlanAct::AddFeeder { track: name, at: "1.9 in", rail: "right", to: &to }, 2, |p| {
                 let item = table(&[("at", "1.9 in"), ("rail", "right"), ("to", &to)]);
                 list(named(p, "track", name), "feeders").push(item);
             });
@@ -130,22 +130,28 @@ fn every_act(text: &str) {
     }
     for bus in &plan.bus {
         let name = bus.name.value.as_str();
-        check(text, &Act::Wire { of: name, feeder: None, wire: "4 mm²" }, 1, |p| {
+        check(text, &PlanAct::Wire { of: name, feeder: None, wire: "4 mm²" }, 1, |p| {
             named(p, "bus", name)["wire"] = words("4 mm²");
         });
-        check(text, &Act::Length { of: name, length: "60 ft" }, 1, |p| {
+        check(text, &PlanAct::Length { of: name, length: "60 ft" }, 1, |p| {
             named(p, "bus", name)["length"] = words("60 ft")
         });
     }
     new_things(text, &reading);
 }
 
-fn new_things(text: &str, reading: &Reading) {
+fn new_things(text: &str, reading: &PlanReading) {
     let ends = open_ends(&reading.plan, &reading.names);
     assert!(!ends.is_empty(), "no demo plan is without an open end");
     for end in &ends {
-        let act =
-            Act::AddTrack { name: "spur, new", from: &end.words, to: "buffer", length: "35 mm", left: "", right: "" };
+        let act = PlanAct::AddTrack {
+            name: "spur, new",
+            from: &end.words,
+            to: "buffer",
+            length: "35 mm",
+            left: "",
+            right: "",
+        };
         let split = |words: &str| words.rsplit_once('.').map(|(n, e)| (n.to_owned(), e.to_owned())).expect("an end");
         let joined = |p: &mut Table, to: &str| {
             if end.now.is_some() {
@@ -160,7 +166,7 @@ fn new_things(text: &str, reading: &Reading) {
         });
         understood(&acted.text);
         if end.now.is_some() {
-            let act = Act::AddTurnout {
+            let act = PlanAct::AddTurnout {
                 name: "T 99",
                 hand: "wye",
                 wiring: "insulated-bonded",
@@ -203,10 +209,10 @@ fn tables_with_headers_of_their_own_are_not_torn() {
                 length = \"1 m\" # long\n[[track.gaps]]\nat = \"0.3 m\" # here\n[track.along]\nbus = \"b\"\nfrom = \"0 m\"\nto = \"1 m\" # last\n\n\
                 # the bus\n[[bus]]\nname = \"b\"\nsupply = \"s\"\nwire = \"14 AWG\"\nlength = \"2 m\"\n[[supply]]\nname = \"s\"\nvoltage = \"12 V\"";
     understood(text);
-    check(text, &Act::Wire { of: "a", feeder: None, wire: "20 AWG" }, 0, |p| {
+    check(text, &PlanAct::Wire { of: "a", feeder: None, wire: "20 AWG" }, 0, |p| {
         named(p, "track", "a").insert("feeder_wire".to_owned(), words("20 AWG"));
     });
-    let act = Act::AddTrack { name: "n", from: "a.to", to: "beyond", length: "2 m", left: "b.A", right: "b.B" };
+    let act = PlanAct::AddTrack { name: "n", from: "a.to", to: "beyond", length: "2 m", left: "b.A", right: "b.B" };
     let acted = check(text, &act, 1, |p| {
         named(p, "track", "a")["to"] = words("n.from");
         let keys =
@@ -214,7 +220,8 @@ fn tables_with_headers_of_their_own_are_not_torn() {
         list(p, "track").push(table(&keys));
     });
     assert!(acted.text.contains("# last\n\n[[track]]\nname   = \"n\"\n"), "{}", acted.text);
-    let refused = perform(text, &Act::AddGap { track: "a", at: "0.5 m", rail: "left" }).expect_err("not in brackets");
+    let refused =
+        perform(text, &PlanAct::AddGap { track: "a", at: "0.5 m", rail: "left" }).expect_err("not in brackets");
     assert!(refused.instead.contains("in the text"));
 }
 
@@ -232,7 +239,7 @@ fn lists_keep_the_comments_in_them() {
         let text = demo("thistle-dock")
             .replace("gaps    = [{ at = \"0.09 m\", rail = \"left\" }]", &format!("gaps = {gaps} # gaps"));
         for text in [text.clone(), text.replace('\n', "\r\n")] {
-            check(&text, &Act::AddGap { track: "dock 2", at: "1 m", rail: "both" }, 2, |p| {
+            check(&text, &PlanAct::AddGap { track: "dock 2", at: "1 m", rail: "both" }, 2, |p| {
                 list(named(p, "track", "dock 2"), "gaps").push(words("1 m"));
             });
         }
@@ -242,45 +249,46 @@ fn lists_keep_the_comments_in_them() {
 #[test]
 fn a_refusal_names_the_field_and_what_would_do() {
     let text = demo("thistle-dock");
-    let track = Act::AddTrack { name: "dock 3", from: "dock 2.to", to: "buffer", length: "1 m", left: "", right: "" };
-    let Act::AddTrack { name, from, to, length, left, right } = track else { unreachable!() };
-    let turnout = |hand, wiring, number, joins, by| Act::AddTurnout { name: "T2", hand, wiring, number, joins, by };
+    let track =
+        PlanAct::AddTrack { name: "dock 3", from: "dock 2.to", to: "buffer", length: "1 m", left: "", right: "" };
+    let PlanAct::AddTrack { name, from, to, length, left, right } = track else { unreachable!() };
+    let turnout = |hand, wiring, number, joins, by| PlanAct::AddTurnout { name: "T2", hand, wiring, number, joins, by };
     for (act, field) in [
-        (Act::AddTrack { name: " ", from, to, length, left, right }, "name"),
-        (Act::AddTrack { name: "T1", from, to, length, left, right }, "name"),
-        (Act::AddTrack { name: "beyond", from, to, length, left, right }, "name"),
-        (Act::AddTrack { name, from: "T1.points", to, length, left, right }, "from"),
-        (Act::AddTrack { name, from: "approach.to", to, length, left, right }, "from"),
-        (Act::AddTrack { name, from: "nowhere", to, length, left, right }, "from"),
-        (Act::AddTrack { name, from, to: from, length, left, right }, "to"),
-        (Act::AddTrack { name, from, to, length: "1.2", left, right }, "length"),
-        (Act::AddTrack { name, from, to, length: "0 m", left, right }, "length"),
-        (Act::AddTrack { name, from, to, length: "2 A", left, right }, "length"),
-        (Act::AddTrack { name, from, to, length, left: "booster 2.A", right }, "left"),
-        (Act::AddTrack { name, from, to, length, left: "main bus.A", right: "main bus.A" }, "right"),
+        (PlanAct::AddTrack { name: " ", from, to, length, left, right }, "name"),
+        (PlanAct::AddTrack { name: "T1", from, to, length, left, right }, "name"),
+        (PlanAct::AddTrack { name: "beyond", from, to, length, left, right }, "name"),
+        (PlanAct::AddTrack { name, from: "T1.points", to, length, left, right }, "from"),
+        (PlanAct::AddTrack { name, from: "approach.to", to, length, left, right }, "from"),
+        (PlanAct::AddTrack { name, from: "nowhere", to, length, left, right }, "from"),
+        (PlanAct::AddTrack { name, from, to: from, length, left, right }, "to"),
+        (PlanAct::AddTrack { name, from, to, length: "1.2", left, right }, "length"),
+        (PlanAct::AddTrack { name, from, to, length: "0 m", left, right }, "length"),
+        (PlanAct::AddTrack { name, from, to, length: "2 A", left, right }, "length"),
+        (PlanAct::AddTrack { name, from, to, length, left: "booster 2.A", right }, "left"),
+        (PlanAct::AddTrack { name, from, to, length, left: "main bus.A", right: "main bus.A" }, "right"),
         (turnout("straight", "live-bonded", "5", "", ""), "hand"),
         (turnout("left", "soldered", "5", "", ""), "wiring"),
         (turnout("left", "live-bonded", "a lot", "", ""), "number"),
         (turnout("left", "live-bonded", "5", "T1.points", "points"), "joins"),
         (turnout("left", "live-bonded", "5", "buffer", "points"), "joins"),
         (turnout("left", "live-bonded", "5", "dock 1.to", "side"), "by"),
-        (Act::AddFeeder { track: "dock 3", at: "1 m", rail: "left", to: "" }, "of"),
-        (Act::AddFeeder { track: "dock 1", at: "2.5 m", rail: "left", to: "" }, "at"),
-        (Act::AddFeeder { track: "dock 1", at: "-1 m", rail: "left", to: "" }, "at"),
-        (Act::AddFeeder { track: "dock 1", at: "400 mm", rail: "left", to: "" }, "at"),
-        (Act::AddFeeder { track: "dock 1", at: "1 m", rail: "middle", to: "" }, "rail"),
-        (Act::AddFeeder { track: "dock 1", at: "1 m", rail: "right", to: "" }, "to"),
-        (Act::AddFeeder { track: "dock 1", at: "1 m", rail: "both", to: "" }, "to"),
-        (Act::AddFeeder { track: "dock 2", at: "1 m", rail: "both", to: "main bus.A" }, "to"),
-        (Act::AddGap { track: "dock 1", at: "90 mm", rail: "both" }, "at"),
-        (Act::AddGap { track: "dock 1", at: "soon", rail: "left" }, "at"),
-        (Act::Length { of: "T1", length: "1 m" }, "of"),
-        (Act::Length { of: "dock 1", length: "" }, "length"),
-        (Act::Wire { of: "main bus", feeder: None, wire: "5 bananas" }, "wire"),
-        (Act::Wire { of: "main bus", feeder: Some(1), wire: "14 AWG" }, "of"),
-        (Act::Wire { of: "dock 1", feeder: Some(9), wire: "14 AWG" }, "of"),
+        (PlanAct::AddFeeder { track: "dock 3", at: "1 m", rail: "left", to: "" }, "of"),
+        (PlanAct::AddFeeder { track: "dock 1", at: "2.5 m", rail: "left", to: "" }, "at"),
+        (PlanAct::AddFeeder { track: "dock 1", at: "-1 m", rail: "left", to: "" }, "at"),
+        (PlanAct::AddFeeder { track: "dock 1", at: "400 mm", rail: "left", to: "" }, "at"),
+        (PlanAct::AddFeeder { track: "dock 1", at: "1 m", rail: "middle", to: "" }, "rail"),
+        (PlanAct::AddFeeder { track: "dock 1", at: "1 m", rail: "right", to: "" }, "to"),
+        (PlanAct::AddFeeder { track: "dock 1", at: "1 m", rail: "both", to: "" }, "to"),
+        (PlanAct::AddFeeder { track: "dock 2", at: "1 m", rail: "both", to: "main bus.A" }, "to"),
+        (PlanAct::AddGap { track: "dock 1", at: "90 mm", rail: "both" }, "at"),
+        (PlanAct::AddGap { track: "dock 1", at: "soon", rail: "left" }, "at"),
+        (PlanAct::Length { of: "T1", length: "1 m" }, "of"),
+        (PlanAct::Length { of: "dock 1", length: "" }, "length"),
+        (PlanAct::Wire { of: "main bus", feeder: None, wire: "5 bananas" }, "wire"),
+        (PlanAct::Wire { of: "main bus", feeder: Some(1), wire: "14 AWG" }, "of"),
+        (PlanAct::Wire { of: "dock 1", feeder: Some(9), wire: "14 AWG" }, "of"),
     ] {
-        let Refused { field: told, why, instead } = perform(&text, &act).expect_err(&format!("{act:?}"));
+        let ActRefused { field: told, why, instead } = perform(&text, &act).expect_err(&format!("{act:?}"));
         assert_eq!(told, field, "{act:?}: {why}");
         assert!(!why.is_empty() && !instead.is_empty(), "{act:?}: {why}; {instead}");
     }
@@ -291,7 +299,7 @@ fn a_refusal_names_the_field_and_what_would_do() {
 #[test]
 fn what_makes_a_plan_not_understood_is_done_and_can_be_seen() {
     let text = demo("thistle-dock");
-    let acted = perform(&text, &Act::Length { of: "dock 1", length: "35 mm" }).expect("it is a length");
+    let acted = perform(&text, &PlanAct::Length { of: "dock 1", length: "35 mm" }).expect("it is a length");
     assert!(!plan::read(&acted.text).understood(), "its gap and its feeder are not on it any more");
 }
 
@@ -317,15 +325,15 @@ proptest! {
 }
 
 /// The act of a form, from its answers in their order.
-fn act_of<'s>(which: usize, said: &'s [String; 6], feeder: Option<usize>) -> Act<'s> {
+fn act_of<'s>(which: usize, said: &'s [String; 6], feeder: Option<usize>) -> PlanAct<'s> {
     let [a, b, c, d, e, f] = said.each_ref().map(String::as_str);
     match which {
-        0 => Act::AddTrack { name: a, from: b, to: c, length: d, left: e, right: f },
-        1 => Act::AddTurnout { name: a, hand: b, wiring: c, number: d, joins: e, by: f },
-        2 => Act::AddFeeder { track: a, at: b, rail: c, to: d },
-        3 => Act::AddGap { track: a, at: b, rail: c },
-        4 => Act::Length { of: a, length: b },
-        _ => Act::Wire { of: a, feeder, wire: b },
+        0 => PlanAct::AddTrack { name: a, from: b, to: c, length: d, left: e, right: f },
+        1 => PlanAct::AddTurnout { name: a, hand: b, wiring: c, number: d, joins: e, by: f },
+        2 => PlanAct::AddFeeder { track: a, at: b, rail: c, to: d },
+        3 => PlanAct::AddGap { track: a, at: b, rail: c },
+        4 => PlanAct::Length { of: a, length: b },
+        _ => PlanAct::Wire { of: a, feeder, wire: b },
     }
 }
 

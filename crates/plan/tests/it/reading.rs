@@ -1,6 +1,6 @@
 //! What the reader says of texts that are wrong: names of findings and the words they point at.
 
-use plan::{Reading, read};
+use plan::{PlanReading, read};
 
 /// A plan that is right, to be broken.
 const GOOD: &str = r#"[layout]
@@ -59,7 +59,7 @@ feeders = ["0.4 m"]
 gaps = [{ at = "90 mm", rail = "left" }]
 "#;
 
-fn told(reading: &Reading, text: &str) -> Vec<(String, String)> {
+fn told(reading: &PlanReading, text: &str) -> Vec<(String, String)> {
     let mut told: Vec<(String, String)> = reading
         .findings
         .iter()
@@ -71,7 +71,7 @@ fn told(reading: &Reading, text: &str) -> Vec<(String, String)> {
 
 /// Breaks the good plan by one replacement and holds the findings against what is expected.
 #[track_caller]
-fn broken(from: &str, to: &str, expected: &[(&str, &str)]) -> Reading {
+fn broken(from: &str, to: &str, expected: &[(&str, &str)]) -> PlanReading {
     assert!(GOOD.contains(from), "the good plan has no {from:?}");
     let text = GOOD.replacen(from, to, 1);
     let reading = read(&text);
@@ -80,7 +80,7 @@ fn broken(from: &str, to: &str, expected: &[(&str, &str)]) -> Reading {
     reading
 }
 
-fn help_of(reading: &Reading) -> &str {
+fn help_of(reading: &PlanReading) -> &str {
     reading.findings[0].help.as_deref().unwrap_or("")
 }
 
@@ -174,7 +174,7 @@ fn all_errors_are_told_in_one_run() {
     assert_eq!(names, ["bare-number", "unknown-key", "unknown-word", "unknown-word"]);
 }
 
-/// The turnout cannot be read, but it is there: what refers to it must not be told as lost.
+/// The turnout cannot be read, but it is there: what refers to it must not be reported as lost.
 #[test]
 fn one_fault_makes_one_finding() {
     broken("hand = \"left\"", "hand = \"lefft\"", &[("unknown-word", "\"lefft\"")]);

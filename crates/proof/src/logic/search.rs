@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 /// What a search came to.
 #[derive(Clone)]
-pub(super) enum Found {
+pub(super) enum SearchResult {
     /// The fewest positions.
     Cube(Vec<Literal>),
     /// There are none: all settings in which the condition would hold are ones that there are not.
@@ -18,26 +18,26 @@ pub(super) enum Found {
 
 /// Exact search for a smallest implicant: of the first control either nothing is said (the condition must hold in
 /// all its positions), or one position of it.
-pub(super) struct Search<'l> {
+pub(super) struct ImplicantSearch<'l> {
     pub(super) logic: &'l Logic,
     /// By the condition and what is legal still.
-    pub(super) known: BTreeMap<(Vec<u8>, Vec<u8>), Found>,
+    pub(super) known: BTreeMap<(Vec<u8>, Vec<u8>), SearchResult>,
     pub(super) looked_at: usize,
     pub(super) may: usize,
 }
 
-impl Search<'_> {
+impl ImplicantSearch<'_> {
     /// `wanted` holds wherever it should and wherever there is no such setting; `legal` is what there is.
-    pub(super) fn smallest(&mut self, wanted: &Bdd, legal: &Bdd) -> Found {
+    pub(super) fn shortest_implicant(&mut self, wanted: &Bdd, legal: &Bdd) -> SearchResult {
         if wanted.is_false() || legal.is_false() {
-            return Found::None;
+            return SearchResult::None;
         }
         if wanted.is_true() {
-            return Found::Cube(Vec::new());
+            return SearchResult::Cube(Vec::new());
         }
         self.looked_at += wanted.size();
         if self.looked_at > self.may || wanted.size() > SEARCH {
-            return Found::TooLong;
+            return SearchResult::TooLong;
         }
         let key = (wanted.to_bytes(), legal.to_bytes());
         if let Some(known) = self.known.get(&key) {
@@ -48,7 +48,7 @@ impl Search<'_> {
         found
     }
 
-    fn step(&mut self, wanted: &Bdd, legal: &Bdd) -> Found {
+    fn step(&mut self, wanted: &Bdd, legal: &Bdd) -> SearchResult {
         let logic = self.logic;
         let control = logic.digits.control_of[wanted.var_of(wanted.root_pointer()).to_index()];
         let literals = (0..logic.digits.positions[control]).map(|position| Literal { control, position });
@@ -57,32 +57,32 @@ impl Search<'_> {
         for literal in literals {
             let (w, l) = (logic.set(wanted, literal), logic.set(legal, literal));
             let (Ok(all), Ok(any)) = (logic.and(&everywhere, &w), logic.or(&anywhere, &l)) else {
-                return Found::TooLong;
+                return SearchResult::TooLong;
             };
             (everywhere, anywhere) = (all, any);
             set.push((literal, w, l));
         }
-        let mut best = match self.smallest(&everywhere, &anywhere) {
-            Found::Cube(cube) => Some(cube),
-            Found::None => None,
-            Found::TooLong => return Found::TooLong,
+        let mut best = match self.shortest_implicant(&everywhere, &anywhere) {
+            SearchResult::Cube(cube) => Some(cube),
+            SearchResult::None => None,
+            SearchResult::TooLong => return SearchResult::TooLong,
         };
         for (literal, w, l) in set {
             // One position cannot be bettered: the condition does not hold everywhere.
             if best.as_ref().is_some_and(|b| b.len() <= 1) {
                 break;
             }
-            match self.smallest(&w, &l) {
-                Found::Cube(mut cube) => {
+            match self.shortest_implicant(&w, &l) {
+                SearchResult::Cube(mut cube) => {
                     cube.push(literal);
                     if best.as_ref().is_none_or(|b| cube.len() < b.len()) {
                         best = Some(cube);
                     }
                 }
-                Found::None => {}
-                Found::TooLong => return Found::TooLong,
+                SearchResult::None => {}
+                SearchResult::TooLong => return SearchResult::TooLong,
             }
         }
-        best.map_or(Found::None, Found::Cube)
+        best.map_or(SearchResult::None, SearchResult::Cube)
     }
 }

@@ -77,14 +77,14 @@ fn legal_settings_are_counted_exactly() {
     let never = |a: (usize, u8), b: (usize, u8)| vec![literal(a), literal(b)];
     let circuit = circuit(&[3, 2, 1, 5], &[], vec![never((0, 2), (1, 1)), never((1, 1), (3, 4))]);
     let logic = Logic::new(&circuit, 1 << 20).unwrap();
-    assert_eq!(logic.possible(&logic.always()).unwrap().cardinality(), legal(&circuit).len() as f64);
+    assert_eq!(logic.restrict_to_legal(&logic.always()).unwrap().cardinality(), legal(&circuit).len() as f64);
     for setting in all(&circuit) {
         let there = legal(&circuit).contains(&setting);
-        assert_eq!(logic.value(&logic.possible(&logic.always()).unwrap(), &setting), there, "{setting:?}");
+        assert_eq!(logic.value(&logic.restrict_to_legal(&logic.always()).unwrap(), &setting), there, "{setting:?}");
     }
 }
 
-/// On random conditions: what is told holds wherever it can be set, can be set, and no fewer positions would do.
+/// On random conditions: what is reported holds wherever it can be set, can be set, and no fewer positions would do.
 #[test]
 fn the_smallest_witness_is_an_implicant_of_the_fewest_positions() {
     let mut conditions = 0;
@@ -108,20 +108,20 @@ fn the_smallest_witness_is_an_implicant_of_the_fewest_positions() {
         let share = 1 + random(8);
         let holds: Vec<Vec<u8>> = legal(&circuit).into_iter().filter(|_| random(9) < share).collect();
         let condition = of_settings(&logic, &holds);
-        let told = logic.smallest(&condition);
+        let shortest = logic.shortest_cube(&condition);
         let expected = fewest(&circuit, &holds);
         assert_eq!(expected.is_none(), holds.is_empty());
         let Some(expected) = expected else {
-            assert!(told.is_empty());
+            assert!(shortest.is_empty());
             continue;
         };
         conditions += 1;
-        assert_eq!(told.len(), expected, "{positions:?} {holds:?} {told:?}");
-        let fits = |s: &Vec<u8>| told.iter().all(|l| s[l.control] == l.position);
+        assert_eq!(shortest.len(), expected, "{positions:?} {holds:?} {shortest:?}");
+        let fits = |s: &Vec<u8>| shortest.iter().all(|l| s[l.control] == l.position);
         let covered: Vec<Vec<u8>> = legal(&circuit).into_iter().filter(fits).collect();
-        assert!(!covered.is_empty() && covered.iter().all(|s| holds.contains(s)), "{told:?}");
+        assert!(!covered.is_empty() && covered.iter().all(|s| holds.contains(s)), "{shortest:?}");
         // The thinned one of long searches is an implicant too.
-        let possible = logic.possible(&condition).unwrap();
+        let possible = logic.restrict_to_legal(&condition).unwrap();
         let wanted = logic.or(&condition, &logic.legal.not()).unwrap();
         let small = logic.small(&possible, &wanted);
         let fits = |s: &Vec<u8>| small.iter().all(|l| s[l.control] == l.position);
@@ -137,7 +137,7 @@ fn what_settles_is_a_fault_only_where_it_is_one_both_ways() {
     let logic = Logic::new(&circuit, 1 << 20).unwrap();
     // In position 1 of the first control whichever way the second settles, in position 0 one way only.
     let condition = of_settings(&logic, &[vec![1, 0], vec![1, 1], vec![0, 1]]);
-    let fault = logic.whatever_settles(&condition).unwrap();
-    assert_eq!(logic.smallest(&fault), [Literal { control: ControlId::new(0), position: 1 }]);
+    let fault = logic.forall_automatic(&condition).unwrap();
+    assert_eq!(logic.shortest_cube(&fault), [Literal { control: ControlId::new(0), position: 1 }]);
     assert!(!logic.value(&fault, &[0, 1]));
 }

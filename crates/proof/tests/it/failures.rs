@@ -1,4 +1,4 @@
-//! What hangs on a single joint or contact, against opening each and walking again.
+//! What depends on a single joint or contact, against opening each and walking again.
 
 use crate::common::{DEMOS, demo, made, reached};
 use circuit::{Circuit, EdgeKind, NodeId, ways::ways};

@@ -2,11 +2,11 @@
 
 use crate::common::long;
 use circuit::Circuit;
-use oracle::ladders::Shape;
+use oracle::ladders::LadderShape;
 use oracle::museum::{self, Faults};
 use proof::{Counts, MOST_TOLD, Proof, prove};
 
-fn counts(shape: Shape, turnouts: usize) -> Counts {
+fn counts(shape: LadderShape, turnouts: usize) -> Counts {
     let (circuit, storage) = long(shape, turnouts);
     let proof = prove(&circuit, storage.as_ref()).expect("the conditions stay small");
     let faults = (proof.shorts.len(), proof.wrong_phases.len(), proof.bridges.len(), proof.dead.len());
@@ -24,7 +24,7 @@ const LINEAR: f64 = 4.6;
 
 #[test]
 fn work_grows_with_the_plan() {
-    for shape in [Shape::Ladder, Shape::Yards, Shape::DoubleEnded] {
+    for shape in [LadderShape::Ladder, LadderShape::Yards, LadderShape::DoubleEnded] {
         for turnouts in [50, 200, 500] {
             let (small, large) = (counts(shape, turnouts), counts(shape, 4 * turnouts));
             let nodes = factor(small.decision_nodes, large.decision_nodes);
@@ -40,7 +40,7 @@ fn work_grows_with_the_plan() {
 /// written down grows with the square, and nothing else may.
 #[test]
 fn a_tree_of_contacts_grows_with_the_square_and_no_faster() {
-    let (small, large) = (counts(Shape::LadderWithTree, 50), counts(Shape::LadderWithTree, 200));
+    let (small, large) = (counts(LadderShape::LadderWithTree, 50), counts(LadderShape::LadderWithTree, 200));
     let nodes = factor(small.decision_nodes, large.decision_nodes);
     assert!((8.0..16.5).contains(&nodes), "{nodes} times the decision nodes: {small:?} {large:?}");
     let steps = factor(small.steps, large.steps);
@@ -50,7 +50,7 @@ fn a_tree_of_contacts_grows_with_the_square_and_no_faster() {
 fn museum(places: usize, faults: Faults) -> Proof {
     let reading = plan::read(&museum::plan(places, faults));
     assert!(reading.understood(), "{:?}", reading.findings.first());
-    prove(&Circuit::of(&reading.plan, &reading.names), None).expect("the conditions stay small")
+    prove(&Circuit::from_plan(&reading.plan, &reading.names), None).expect("the conditions stay small")
 }
 
 /// Every place brings a booster and three breakers of its own: a conductor must not be asked about all of them.
@@ -63,7 +63,7 @@ fn many_boosters_are_no_more_work_than_their_rails() {
     assert_eq!(small.largest_condition, large.largest_condition);
 }
 
-/// So many faults that not all are told: no more of a kind than the limit, and the proof says of which kinds.
+/// So many faults that not all are reported: no more of a kind than the limit, and the proof says of which kinds.
 #[test]
 fn many_faults_are_told_up_to_a_limit() {
     let few = crossed_tracks(10);
@@ -91,7 +91,7 @@ fn crossed_tracks(count: usize) -> Proof {
     }
     let reading = plan::read(&text);
     assert!(reading.understood(), "{:?}", reading.findings.first());
-    prove(&Circuit::of(&reading.plan, &reading.names), None).expect("the conditions stay small")
+    prove(&Circuit::from_plan(&reading.plan, &reading.names), None).expect("the conditions stay small")
 }
 
 /// A plan that is shorted in every setting gets no other verdict than the short and what its words say: feeders on the wrong
@@ -103,7 +103,7 @@ fn beside_a_lasting_short_only_crossed_feeders_are_told() {
     assert_eq!(proof.wrong_phases.len(), 8, "200 feeders, every 50th with its two wires exchanged");
 }
 
-/// On a long plan a fault is shown by one way: it is told at the same gaps as on a short one, and its setting is true by
+/// On a long plan a fault is shown by one way: it is reported at the same gaps as on a short one, and its setting is true by
 /// the exact conditions, whatever all turnouts it does not name do.
 #[test]
 fn one_way_shows_what_the_exact_condition_would() {
@@ -114,9 +114,9 @@ fn one_way_shows_what_the_exact_condition_would() {
         let text = format!("{}through = \"b.B\", diverging = \"b.A\"{}", &text[..at], &text[at + wires.len()..]);
         let reading = plan::read(&text);
         assert!(reading.understood(), "{:?}", reading.findings.first());
-        Circuit::of(&reading.plan, &reading.names)
+        Circuit::from_plan(&reading.plan, &reading.names)
     };
-    for shape in [Shape::Ladder, Shape::Yards] {
+    for shape in [LadderShape::Ladder, LadderShape::Yards] {
         let short = prove(&crossed(shape, 27, 13), None).expect("it stays small");
         assert!(!short.bridges.is_empty());
         // Segments have two ends each: well beyond the 2,000 from which a plan is long.
@@ -124,13 +124,13 @@ fn one_way_shows_what_the_exact_condition_would() {
         assert!(circuit.segments.len() > 1500);
         let proof = prove(&circuit, None).expect("it stays small");
         assert_eq!((proof.bridges.len(), proof.dead.len()), (short.bridges.len(), short.dead.len()), "{shape:?}");
-        let conditions = proof::Conditions::of(&circuit).expect("it stays small");
+        let conditions = proof::Conditions::from_circuit(&circuit).expect("it stays small");
         for bridge in &proof.bridges {
             let gap = &circuit.gaps[bridge.gap];
             for rest in [0, 1] {
                 let mut setting = vec![rest; circuit.controls.len()];
                 bridge.witness.setting.iter().for_each(|l| setting[l.control] = l.position);
-                assert!(conditions.lined(gap.segment, &setting), "{shape:?}: no train is lined there");
+                assert!(conditions.is_route_set(gap.segment, &setting), "{shape:?}: no train is lined there");
                 let sides = [(gap.before, bridge.poles[0]), (gap.after, bridge.poles[1])];
                 for (node, pole) in sides {
                     let live = node == pole.node(&circuit) || conditions.live(node, pole, &setting);

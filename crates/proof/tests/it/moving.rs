@@ -10,7 +10,7 @@ use std::fmt::Write;
 fn by_walking(circuit: &Circuit) -> BTreeSet<ControlId> {
     let mut found = BTreeSet::new();
     for control in ControlId::all(circuit.controls.len()) {
-        // What hangs on one throwbar or one spring, by its name.
+        // What depends on one throwbar or one spring, by its name.
         let mut parts: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         for (i, e) in circuit.edges.iter().enumerate() {
             if e.guard.iter().any(|l| l.control == control) {
@@ -73,7 +73,7 @@ fn mid_throw_controls(text: &str) -> (Made, BTreeSet<ControlId>) {
     assert!(proof.shorts.is_empty(), "{:?}\n{text}", proof.shorts);
     let told = proof.mid_throws.as_ref().unwrap();
     for short in &told.shown {
-        // The path is closed in the mixture that is told, and in nothing else of the control that moves.
+        // The path is closed in the mixture that is reported, and in nothing else of the control that moves.
         let nodes = &short.witness.nodes;
         let ends = short.poles.map(|pole| pole.node(&made.circuit));
         assert_eq!([nodes[0], *nodes.last().unwrap()], ends);
@@ -98,7 +98,7 @@ fn shorts_while_moving_are_those_that_walking_finds() {
     let twice = format!("{FROG}, {FROG}");
     let crossover = demo("two-districts").replace("wiring = \"live-bonded\"", "wiring = \"live-assisted\"");
     let cases: Vec<(String, bool)> = vec![
-        // Bonded: the frog alone hangs on the contact.
+        // Bonded: the frog alone depends on the contact.
         (turnout("live-bonded", true, FROG), false),
         // Assisted: contact and blades feed one and the same group.
         (turnout("live-assisted", true, FROG), true),
@@ -202,7 +202,7 @@ fn every_run_through_of_the_demo_plans_joins_two_poles() {
             run.setting.iter().for_each(|l| setting[l.control] = l.position);
             let set: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
             assert!(!Circuit::holds(&segment.guard, &set), "{name}: {} is not set against the train", segment.name);
-            // On the rail that is told, some break between here and the next gap outwards has a pole on each side.
+            // On the rail that is reported, some break between here and the next gap outwards has a pole on each side.
             let tracks = segment.ends.iter().flat_map(|e| e.next.iter().map(|n| n.0));
             let lines = tracks.chain([run.segment]).flat_map(|s| circuit.segments[s].rails.iter());
             let closed = |e: usize| circuit.edges[e].is_closed(&set);

@@ -3,7 +3,7 @@
 //! The counts are [calc]: they follow from the wiring alone and can be checked with a pencil and two colours.
 
 use circuit::{Circuit, NodeId, PoleId};
-use oracle::ladders::{Shape, plan};
+use oracle::ladders::{LadderShape, plan};
 use plan::Pole;
 use plan::tables::RailSide;
 use proof::{Conditions, Conductors};
@@ -15,11 +15,11 @@ use std::fmt::Write;
 fn live_roads(text: &str) -> BTreeMap<usize, usize> {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:#?}\n{text}", reading.findings);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     assert_eq!(circuit.controls.len(), 4);
-    let conditions = Conditions::of(&circuit).expect("a small plan");
+    let conditions = Conditions::from_circuit(&circuit).expect("a small plan");
     assert_eq!(conditions.shorted_settings(0), Ok(0.0));
-    let conductor = Conductors::of(&circuit, &[]).of;
+    let conductor = Conductors::from_circuit(&circuit, &[]).of;
     let poles = circuit.sources[0].node.map(|n| conductor[n]);
     let roads: Vec<usize> = (0..circuit.tracks).filter(|&t| circuit.segments[t].name.starts_with("road")).collect();
     assert_eq!(roads.len(), 5);
@@ -80,7 +80,7 @@ fn ladder(wiring: &str, contacts: bool, step: &str, road: &str) -> String {
 /// The track tree copied with change-over contacts. [calc]
 #[test]
 fn a_tree_of_contacts_leaves_exactly_one_track_live() {
-    assert_eq!(live_roads(&plan(Shape::LadderWithTree, 4)), BTreeMap::from([(1, 16)]));
+    assert_eq!(live_roads(&plan(LadderShape::LadderWithTree, 4)), BTreeMap::from([(1, 16)]));
 }
 
 /// Roads fed from their frogs without a gap, the steps between gapped and fed on. [calc] Of roads 1 to 3 each is live

@@ -1,9 +1,9 @@
 //! The rails of a way under its plot: what stands where, and what it is called.
 
 use super::{EDGE, LEFT, RIGHT, SIZE, across};
-use crate::svg::{Anchor, Svg, cut, width};
+use crate::svg::{Svg, TextAnchor, cut, width};
 use analysis::way_profile::WayProfile;
-use analysis::way_profile::marks::MarkKind;
+use analysis::way_profile::marks::WayMarkKind;
 use plan::tables::RailSide;
 use text::xml::number as n;
 
@@ -28,7 +28,7 @@ pub(crate) fn axis(svg: &mut Svg, profile: &WayProfile, y: f64) {
     while count * step <= profile.length + 1e-9 {
         let x = across(profile, count * step);
         svg.line("frame", [x, y], [x, y + 5.0]);
-        svg.text("quiet", SIZE, [x, y + 18.0], Anchor::Middle, &format!("{} m", n(count * step)));
+        svg.text("quiet", SIZE, [x, y + 18.0], TextAnchor::Middle, &format!("{} m", n(count * step)));
         count += 1.0;
     }
 }
@@ -36,7 +36,7 @@ pub(crate) fn axis(svg: &mut Svg, profile: &WayProfile, y: f64) {
 /// The rails, what stands along them, the names of tracks and trackwork, and the key.
 pub(crate) fn strip(svg: &mut Svg, profile: &WayProfile) {
     for (y, word) in RAILS.into_iter().zip(["left", "right"]) {
-        svg.text("quiet", SIZE, [LEFT - 8.0, y + 4.0], Anchor::End, word);
+        svg.text("quiet", SIZE, [LEFT - 8.0, y + 4.0], TextAnchor::End, word);
     }
     for along in profile.steps.iter().map(|s| s.from).chain([profile.length]) {
         let x = across(profile, along);
@@ -49,7 +49,7 @@ pub(crate) fn strip(svg: &mut Svg, profile: &WayProfile) {
             // As the train goes.
             let side = if profile.steps[mark.step].turned { side.other() } else { side };
             match mark.kind {
-                MarkKind::Gap => gaps[side].push(x),
+                WayMarkKind::Gap => gaps[side].push(x),
                 kind => glyph(svg, kind, x, RAILS[side], if side == RailSide::Left { -1.0 } else { 1.0 }),
             }
         }
@@ -80,20 +80,20 @@ fn gap(svg: &mut Svg, x: f64, y: f64) {
 }
 
 /// A mark on a rail; `outward` is the way off the track.
-fn glyph(svg: &mut Svg, kind: MarkKind, x: f64, y: f64, outward: f64) {
+fn glyph(svg: &mut Svg, kind: WayMarkKind, x: f64, y: f64, outward: f64) {
     match kind {
-        MarkKind::Feeder | MarkKind::ContactFeed => {
-            let class = if kind == MarkKind::Feeder { "full" } else { "open" };
+        WayMarkKind::Feeder | WayMarkKind::ContactFeed => {
+            let class = if kind == WayMarkKind::Feeder { "full" } else { "open" };
             let base = y + outward * 13.0;
             svg.through(class, &[[x, y + outward * 3.0], [x - 5.0, base], [x + 5.0, base]], true);
         }
-        MarkKind::Gap => gap(svg, x, y),
-        MarkKind::Frog => {
+        WayMarkKind::Gap => gap(svg, x, y),
+        WayMarkKind::Frog => {
             svg.through("open", &[[x - 5.0, y], [x, y - 5.0], [x + 5.0, y], [x, y + 5.0]], true);
         }
-        MarkKind::SlidingJoint => svg.line("rail", [x, y - 5.0], [x, y + 5.0]),
-        MarkKind::SolderedJoint => svg.circle("full", [x, y], 2.8),
-        MarkKind::StockJoint => svg.line("thin", [x, y - 3.0], [x, y + 3.0]),
+        WayMarkKind::SlidingJoint => svg.line("rail", [x, y - 5.0], [x, y + 5.0]),
+        WayMarkKind::SolderedJoint => svg.circle("full", [x, y], 2.8),
+        WayMarkKind::StockJoint => svg.line("thin", [x, y - 3.0], [x, y + 3.0]),
     }
 }
 
@@ -126,12 +126,12 @@ fn names(svg: &mut Svg, profile: &WayProfile) {
     for (x, row, words) in placed.iter().rev() {
         let y = NAMES + ROW * *row as f64;
         svg.line("lead", [x - 4.0, RAILS[1] + 5.0], [x - 4.0, y]);
-        svg.text("", SIZE, [*x, y], Anchor::Start, words);
+        svg.text("", SIZE, [*x, y], TextAnchor::Start, words);
     }
     if left_out > 0 {
         let names = if left_out == 1 { "name" } else { "names" };
-        let told = format!("{left_out} {names} left out for want of room");
-        svg.text("quiet", SIZE, [EDGE, 787.0], Anchor::End, &told);
+        let shown = format!("{left_out} {names} left out for want of room");
+        svg.text("quiet", SIZE, [EDGE, 787.0], TextAnchor::End, &shown);
     }
 }
 
@@ -140,24 +140,24 @@ fn key(svg: &mut Svg) {
     const Y: f64 = 770.0;
     let mut x = LEFT;
     let kinds = [
-        (MarkKind::Feeder, "feeder"),
-        (MarkKind::ContactFeed, "wire from a contact"),
-        (MarkKind::Gap, "gap"),
-        (MarkKind::Frog, "frog"),
-        (MarkKind::SlidingJoint, "sliding joint"),
-        (MarkKind::SolderedJoint, "soldered joint"),
-        (MarkKind::StockJoint, "joint between lengths of rail"),
+        (WayMarkKind::Feeder, "feeder"),
+        (WayMarkKind::ContactFeed, "wire from a contact"),
+        (WayMarkKind::Gap, "gap"),
+        (WayMarkKind::Frog, "frog"),
+        (WayMarkKind::SlidingJoint, "sliding joint"),
+        (WayMarkKind::SolderedJoint, "soldered joint"),
+        (WayMarkKind::StockJoint, "joint between lengths of rail"),
     ];
     for (kind, words) in kinds {
-        if kind == MarkKind::Gap {
+        if kind == WayMarkKind::Gap {
             svg.line("rail", [x - 2.0, Y - 4.0], [x + 6.0 - HALF_GAP, Y - 4.0]);
             svg.line("rail", [x + 6.0 + HALF_GAP, Y - 4.0], [x + 14.0, Y - 4.0]);
-        } else if kind != MarkKind::Feeder && kind != MarkKind::ContactFeed {
+        } else if kind != WayMarkKind::Feeder && kind != WayMarkKind::ContactFeed {
             svg.line("rail", [x - 2.0, Y - 4.0], [x + 14.0, Y - 4.0]);
         }
-        let up = if matches!(kind, MarkKind::Feeder | MarkKind::ContactFeed) { 4.0 } else { -4.0 };
+        let up = if matches!(kind, WayMarkKind::Feeder | WayMarkKind::ContactFeed) { 4.0 } else { -4.0 };
         glyph(svg, kind, x + 6.0, Y + if up > 0.0 { 3.0 } else { up }, -1.0);
-        svg.text("quiet", SIZE, [x + 20.0, Y], Anchor::Start, words);
+        svg.text("quiet", SIZE, [x + 20.0, Y], TextAnchor::Start, words);
         x += 20.0 + width(SIZE, words) + 18.0;
     }
 }

@@ -1,6 +1,6 @@
 //! Two motors that answer to the same address.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::{addresses, words};
 use finding::{Finding, Harm};
@@ -8,7 +8,7 @@ use plan::tables::Motor;
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "address-shared",
         title: "motors that are not one have one address",
         text: "Whoever throws one of them throws the other: both hear the same packet. The plan gives each motor positions of \
@@ -106,7 +106,7 @@ feeders = ["1 m"]
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut sharing: BTreeMap<u16, Vec<&Motor>> = BTreeMap::new();
     for motor in &facts.plan.motor {
-        if let Some(address) = addresses::of(facts.plan, motor) {
+        if let Some(address) = addresses::motor_address(facts.plan, motor) {
             sharing.entry(address.bits()).or_default().push(motor);
         }
     }
@@ -124,13 +124,13 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         };
         let words =
             format!("{names} have one address, {}, so that whoever throws one throws all of them", number.value);
-        let told = Finding::error("address-shared", Harm::CanStop, words).at(number.span.clone(), "this address");
-        let told = others
+        let finding = Finding::error("address-shared", Harm::CanStop, words).at(number.span.clone(), "this address");
+        let finding = others
             .iter()
             .take(MOST_PLACES)
             .filter_map(|m| m.address.as_ref())
-            .fold(told, |told, address| told.also(address.span.clone(), "and again"));
-        found.push(told.help(format!("give each an address of its own, or {one}")));
+            .fold(finding, |finding, address| finding.also(address.span.clone(), "and again"));
+        found.push(finding.help(format!("give each an address of its own, or {one}")));
     }
 }
 

@@ -1,8 +1,8 @@
 //! Somewhere a short draws too little current to trip the breaker.
 
-use super::{Page, Rule};
-use crate::buys;
+use super::{FindingPage, Rule};
 use crate::context::Context;
+use crate::what_if;
 use analysis::figures::TrackLine;
 use analysis::noticed::Noticed;
 use analysis::words;
@@ -12,7 +12,7 @@ use finding::{Finding, Harm};
 use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "breaker-may-not-trip",
         title: "a short may not trip the breaker",
         text: "A short draws what the wiring lets through. Where the breaker notices less than its trip current it stays closed, \
@@ -78,7 +78,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let factor = margin(worst);
     let of_it = if noticed.square_wave { "a short on {} draws {} as the breaker sees it" } else { "a short on {} draws {}" };
     let draws = of_it.replacen("{}", &place, 1).replacen("{}", &current, 1);
-    let told = if factor < 1.0 {
+    let finding = if factor < 1.0 {
         // Nearly all the power of the source is in the loop then.
         let watts = noticed.sensed.typical.rms.powi(2) * noticed.ohms;
         let message = format!("{draws}, {factor:.2} times what trips it: it stays closed");
@@ -89,7 +89,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         Finding::warning("breaker-may-not-trip", Harm::CanBurn, message)
             .fact(format!("{limit} times is the margin asked for"))
     };
-    let mut told = square_wave(noticed, worst.upper_margin.map(|m| m.typical)).into_iter().fold(told, Finding::fact);
+    let mut finding = square_wave(noticed, worst.upper_margin.map(|m| m.typical)).into_iter().fold(finding, Finding::fact);
     let square = SquareShort {
         volts: noticed.upper_bound * noticed.ohms,
         ohms: noticed.ohms - figures.asked.bridge_ohms.typical,
@@ -97,29 +97,29 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         half_bit: if noticed.square_wave { figures.asked.half_bit.typical } else { f64::INFINITY },
     };
     let (ohms, watts) = square_short::hottest(&square, noticed.senses, amps / factor);
-    told = told.fact(format!(
+    finding = finding.fact(format!(
         "a partial short of {} there burns {watts:.0} W in one spot, and the breaker stays closed",
         show_ohms(Ohms(ohms)),
     ));
     let name = &facts.plan.track[worst.track].name;
-    let mut told = told.at(name.span.clone(), "the worst place is on this track");
+    let mut finding = finding.at(name.span.clone(), "the worst place is on this track");
     if low.len() > 1 {
         let others = low[1..].iter().map(|t| format!("`{}` {:.2} times", t.name, margin(t)));
-        told = told.fact(format!("also below it: {}", words::few(others)));
+        finding = finding.fact(format!("also below it: {}", words::few(others)));
     }
-    let bought = buys::bought(facts, worst, noticed.at, margin, limit);
+    let bought = what_if::what_if(facts, worst, noticed.at, margin, limit);
     for change in &bought {
         let (amps, times) = (show_amps(Amps(change.after.noticed.amps().typical)), margin(&change.after));
-        told = told.fact(format!("{}: {amps} there, {times:.2} times", change.says));
+        finding = finding.fact(format!("{}: {amps} there, {times:.2} times", change.says));
     }
     let weakest = |after: &analysis::figures::Figures| {
         let lowest = after.tracks.iter().min_by(|a, b| margin(a).total_cmp(&margin(b)));
         lowest.filter(|t| margin(t) < limit).map(|t| (t.track, t.noticed.at))
     };
-    found.push(match buys::for_all(facts, &bought, weakest) {
-        Some((says, edits)) => told.proposal(says, edits),
-        None if noticed.inductance_leads() => told.help(CLOSER),
-        None => told.help("use thicker bus wire or more feeders, or a breaker that trips at less"),
+    found.push(match what_if::for_all(facts, &bought, weakest) {
+        Some((says, edits)) => finding.proposal(says, edits),
+        None if noticed.inductance_leads() => finding.help(CLOSER),
+        None => finding.help("use thicker bus wire or more feeders, or a breaker that trips at less"),
     });
 }
 

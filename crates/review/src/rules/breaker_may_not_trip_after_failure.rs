@@ -1,6 +1,6 @@
 //! A short that no longer trips the breaker once a single joint, tap, feeder or contact has opened.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::figures::TrackLine;
 use analysis::words;
@@ -12,7 +12,7 @@ use handbook::Spread;
 use handbook::quantity::{Amps, show_amps};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "breaker-may-not-trip-after-failure",
         title: "one joint that opens hides a short from its breaker",
         text: "Everything conducts, and a short trips the breaker. Then one joiner, tap, feeder or contact opens, which \
@@ -84,7 +84,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let edge = &facts.circuit.edges[edge];
     let sees = if line.noticed.square_wave { " as the breaker sees it" } else { "" };
     let track = &facts.plan.track[line.track];
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "breaker-may-not-trip-after-failure",
         Harm::WillAge,
         format!(
@@ -105,7 +105,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     ));
     if low.len() > 1 {
         let others = low[1..].iter().map(|(t, after)| format!("`{}` {:.2} times", t.name, after.2));
-        told = told.fact(format!("also once something opens: {}", words::few(others)));
+        finding = finding.fact(format!("also once something opens: {}", words::few(others)));
     }
-    found.push(told.help("a second feeder beside it, or a breaker that trips at less"));
+    found.push(finding.help("a second feeder beside it, or a breaker that trips at less"));
 }

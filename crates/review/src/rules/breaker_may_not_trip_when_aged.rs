@@ -1,14 +1,14 @@
 //! Once joints have aged, a short may draw too little to trip the breaker.
 
 use super::breaker_may_not_trip::margin;
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, show_amps};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "breaker-may-not-trip-when-aged",
         title: "a short may not trip the breaker once joints have aged",
         text: "With everything as it usually is a short trips the breaker with the margin you ask for. With unsoldered \
@@ -61,7 +61,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let noticed = &worst.noticed;
     let amps = noticed.amps();
     let sees = if noticed.square_wave { " as the breaker sees it" } else { "" };
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "breaker-may-not-trip-when-aged",
         Harm::WillAge,
         format!(
@@ -76,7 +76,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     .fact(format!("as built it draws {}{sees}, {:.1} times", show_amps(Amps(amps.typical)), margin(worst)));
     if noticed.square_wave {
         let upper = worst.upper_margin.map_or(String::new(), |m| format!(", {:.2} times", m.low));
-        told = told.fact(format!(
+        finding = finding.fact(format!(
             "a direct voltage would drive {} then{upper}; up to {:.1} µH of wiring and ones of {:.0} µs are counted in",
             show_amps(Amps(worst.fault_amps.low)),
             noticed.henries.high * 1e6,
@@ -85,9 +85,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     }
     if low.len() > 1 {
         let others = low[1..].iter().map(|t| format!("`{}`", t.name));
-        told = told.fact(format!("also: {}", words::few(others)));
+        finding = finding.fact(format!("also: {}", words::few(others)));
     }
-    found.push(told.help(if noticed.inductance_leads() {
+    found.push(finding.help(if noticed.inductance_leads() {
         "twist the two wires of the bus or bring them closer; solder joints, or give each piece of rail its own feeder"
     } else {
         "solder joints, or give each piece of rail its own feeder"

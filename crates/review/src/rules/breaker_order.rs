@@ -1,13 +1,13 @@
 //! A breaker that hangs behind another does not break first.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use finding::{Finding, Harm};
 use handbook::quantity::{show_amps, show_seconds};
 use plan::Kind;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "breaker-order",
         title: "the breaker of a district does not break before the one it hangs behind",
         text: "A sub-breaker is there so that a short in its district stops only that district. For that it must break \

@@ -2,14 +2,14 @@
 
 use super::frog_on_wrong_phase::own_frog;
 use super::wrong_phase::own_wire;
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use finding::{Finding, Harm};
 use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "bridged-gap",
         title: "a train bridges a gap between opposite poles",
         text: "At this gap a train on a lined way runs from a rail on one pole to a rail on the other. Each wheel that \
@@ -61,8 +61,8 @@ feeders = ["1 m"]
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
-    let mut told = BTreeSet::new();
-    // A frog on the wrong phase is told as such, with all gaps around it.
+    let mut reported = BTreeSet::new();
+    // A frog on the wrong phase is reported as such, with all gaps around it.
     let blamed: BTreeSet<usize> = proof.bridges.iter().filter_map(|b| own_frog(facts, b)).map(|f| f.0).collect();
     for bridge in proof.bridges.iter().filter(|b| !b.frogs.iter().any(|f| blamed.contains(&f.0))) {
         let gap = &circuit.gaps[bridge.gap];
@@ -72,7 +72,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         // Both rails of one place are crossed for one cause.
-        if !told.insert((gap.segment, (gap.x * 1e4).round() as i64)) {
+        if !reported.insert((gap.segment, (gap.x * 1e4).round() as i64)) {
             continue;
         }
         let segment = &circuit.segments[gap.segment];
@@ -95,9 +95,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             finding = finding.fact(fact);
         }
         let path = [bridge.witness.edges.as_slice(), &bridge.other_path.edges].concat();
-        let proposal = crate::mend::wire_move(facts, "bridged-gap", &path).or_else(|| {
+        let proposal = crate::fixes::wire_move(facts, "bridged-gap", &path).or_else(|| {
             let cuts = crate::section_gaps::changes(facts, &lacking);
-            crate::mend::first_good(facts, "bridged-gap", cuts, |_| true)
+            crate::fixes::first_good(facts, "bridged-gap", cuts, |_| true)
         });
         finding = match proposal {
             Some(proposal) => finding.proposal(proposal.says, proposal.edits),

@@ -1,13 +1,13 @@
 //! A suppressor diode that conducts too early to be borne, or too late to be of use.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::{feeds, filters};
 use finding::{Finding, Harm};
 use handbook::quantity::{Quantity, Volts, show_volts};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "clamp-misfit",
         title: "a suppressor diode conducts at the wrong voltage",
         text: "When a short lets go, the current in the wiring's inductance has nowhere to go but into the decoders, and \
@@ -59,7 +59,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let at = clamp.value.si();
         let name = &bus.name.value;
         let shown = |volts: f64| show_volts(Volts(volts));
-        let told = if at <= supply {
+        let finding = if at <= supply {
             let message =
                 format!("the clamp of `{name}` conducts at {}, and its supply has {}", shown(at), shown(supply));
             Finding::error("clamp-misfit", Harm::CanBurn, message).at(clamp.span.clone(), "conducts all the time")
@@ -69,6 +69,6 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         } else {
             continue;
         };
-        found.push(told.help(format!("one that holds between {} and {}", shown(supply), shown(bears))));
+        found.push(finding.help(format!("one that holds between {} and {}", shown(supply), shown(bears))));
     }
 }

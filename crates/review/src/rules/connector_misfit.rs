@@ -1,6 +1,6 @@
 //! Tap connectors that are not made for the wires they are to join.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::{feeds, words};
 use finding::{Finding, Harm};
@@ -10,7 +10,7 @@ use plan::tables::Taps;
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "connector-misfit",
         title: "a tap connector is not made for one of its wires",
         text: "A tap connector cuts through the insulation of both wires and presses on the copper. On a wire thinner than \
@@ -83,7 +83,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     }
     let [thin, thick] = colour.awg;
     let sizes: Vec<String> = misfits.keys().cloned().collect();
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "connector-misfit",
         Harm::WillAge,
         format!("{} tap connectors are for {thin} to {thick} AWG, not for {}", colour.name, words::list(&sizes)),
@@ -95,7 +95,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         if more > 0 {
             names.push(format!("{more} more"));
         }
-        told = told.fact(format!("{size}: {}", words::list(&names)));
+        finding = finding.fact(format!("{size}: {}", words::list(&names)));
     }
-    found.push(told.help("another colour, another wire, or solder"));
+    found.push(finding.help("another colour, another wire, or solder"));
 }

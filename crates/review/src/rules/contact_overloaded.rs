@@ -1,6 +1,6 @@
 //! A contact in a track feed would not bear a short until the breaker opens.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::contact_currents::{Wires, above};
 use analysis::words;
@@ -12,7 +12,7 @@ use plan::tables::ContactTable;
 use plan::value::List;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "contact-overloaded",
         title: "a contact cannot bear the current that trips its breaker",
         text: "Whatever shorts the rail behind a contact draws at least what trips the breaker, or the breaker would not \
@@ -84,7 +84,7 @@ gaps = [{ at = "90 mm", rail = "left" }]
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let wires = Wires::of(&facts.circuit);
+    let wires = Wires::from_circuit(&facts.circuit);
     for motor in &facts.plan.motor {
         hold(facts, &wires, ("motor", &motor.name), motor.contact_rating.as_ref(), &motor.contact, found);
     }
@@ -115,7 +115,7 @@ fn hold(
     }
     let Some((trip, breaker)) = worst else { return };
     let supply = &facts.plan.supply[breaker.supply];
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "contact-overloaded",
         Harm::CanBurn,
         format!(
@@ -128,11 +128,11 @@ fn hold(
     )
     .at(rating.span.clone(), "what each contact may carry");
     if let Some(trips) = &supply.trips {
-        told = told.also(trips.value.at.span.clone(), "what trips the breaker");
+        finding = finding.also(trips.value.at.span.clone(), "what trips the breaker");
         if let Some(after) = &trips.value.after {
-            told = told.fact(format!("a short flows for {} until it opens", show_seconds(after.value)));
+            finding = finding.fact(format!("a short flows for {} until it opens", show_seconds(after.value)));
         }
     }
-    told = told.fact(format!("in the feed of rails: {}", words::list(&weak)));
-    found.push(told.help("use a relay with stronger contacts, or a sub-breaker that trips at less"));
+    finding = finding.fact(format!("in the feed of rails: {}", words::list(&weak)));
+    found.push(finding.help("use a relay with stronger contacts, or a sub-breaker that trips at less"));
 }

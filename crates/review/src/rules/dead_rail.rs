@@ -1,17 +1,17 @@
 //! A rail is dead under a train on a lined way.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
-use circuit::{NodeId, Owner};
-use finding::{Finding, Harm, Severity, Witness};
+use circuit::{NodeId, RailOwner};
+use finding::{Finding, FindingWitness, Harm, Severity};
 use handbook::quantity::Quantity;
 use handbook::{limits, scales};
-use proof::{Dead, Piece, Why};
+use proof::{Dead, DeadPiece, DeadWhy};
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "dead-rail",
         title: "a rail is dead under a train on a lined way",
         text: "A train can be lined over this rail, but the rail is joined to no pole: the engine stops as soon as its \
@@ -55,14 +55,14 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
     let longest = longest_dead(facts);
-    let dead: Vec<&Dead> = proof.dead.iter().filter(|d| d.why != Why::SamePole).collect();
+    let dead: Vec<&Dead> = proof.dead.iter().filter(|d| d.why != DeadWhy::SamePole).collect();
     if circuit.sources.is_empty() && !dead.is_empty() {
-        let mut told = Finding::error("dead-rail", Harm::CanStop, "no supply feeds any rail")
+        let mut finding = Finding::error("dead-rail", Harm::CanStop, "no supply feeds any rail")
             .help("add a `[[supply]]`, a `[[bus]]` and feeders, or join the tracks to what is fed");
         if let Some(track) = facts.plan.track.first() {
-            told = told.at(track.name.span.clone(), "dead, as are all others");
+            finding = finding.at(track.name.span.clone(), "dead, as are all others");
         }
-        found.push(told);
+        found.push(finding);
         return;
     }
     // What is never fed and hangs together lacks one and the same feed: told once, at its longest piece.
@@ -70,7 +70,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let island = |d: &Dead| d.pieces.first().and_then(|p| islands.get(node_of(facts, p)?.index())).copied();
     let longest_of = |d: &Dead| d.pieces.iter().map(|p| p.to - p.from).fold(0.0, f64::max);
     let mut together: BTreeMap<Option<u32>, Vec<&Dead>> = BTreeMap::new();
-    for &d in dead.iter().filter(|d| d.why == Why::NeverFed) {
+    for &d in dead.iter().filter(|d| d.why == DeadWhy::NeverFed) {
         together.entry(island(d)).or_default().push(d);
     }
     for group in together.values_mut() {
@@ -86,27 +86,28 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         };
         let segment = &circuit.segments[main.segment];
         let rail = match &segment.owner {
-            Owner::Track(_) => format!("`{}`'s {} rail", segment.name, main.side.word()),
-            Owner::Work { .. } => format!("the {} rail of `{}`", main.side.word(), segment.name),
+            RailOwner::Track(_) => format!("`{}`'s {} rail", segment.name, main.side.word()),
+            RailOwner::Work { .. } => format!("the {} rail of `{}`", main.side.word(), segment.name),
         };
-        let stretch = if matches!(segment.owner, Owner::Track(_)) {
+        let stretch = if matches!(segment.owner, RailOwner::Track(_)) {
             format!(" from {} to {}", words::metres(main.from), words::metres(main.to))
         } else {
             format!(", {} of it,", words::metres(main.to - main.from))
         };
         let when = words::when(circuit, &dead.setting);
         let message = match dead.why {
-            Why::NeverFed => format!("{rail}{stretch} is never fed"),
+            DeadWhy::NeverFed => format!("{rail}{stretch} is never fed"),
             _ => format!("{rail}{stretch} is dead under a train {when}"),
         };
         // What counts is how far a train runs without finding a live rail.
         let length: f64 = dead.pieces.iter().map(|p| p.to - p.from).fold(0.0, f64::max);
         let severity = if length > longest { Severity::Error } else { Severity::Note };
         let harm = if severity == Severity::Error { Harm::CanStop } else { Harm::GoodToKnow };
-        let mut told = Finding::new(severity, "dead-rail", harm, message)
+        let mut finding = Finding::new(severity, "dead-rail", harm, message)
             .at(segment.span.clone(), format!("dead for {}", words::metres(length)));
         if !dead.setting.is_empty() {
-            told = told.witness(Witness { setting: words::setting(circuit, &dead.setting), path: Vec::new() });
+            finding =
+                finding.witness(FindingWitness { setting: words::setting(circuit, &dead.setting), path: Vec::new() });
         }
         let others: Vec<String> = dead
             .pieces
@@ -115,33 +116,35 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             .map(|p| format!("{} ({})", circuit.segments[p.segment].name, words::metres(p.to - p.from)))
             .collect();
         if !others.is_empty() {
-            told = told.fact(format!("the same piece of rail reaches {}", words::list(&others)));
+            finding = finding.fact(format!("the same piece of rail reaches {}", words::list(&others)));
         }
         if let Some([_, rest @ ..]) = group.map(Vec::as_slice)
             && !rest.is_empty()
         {
             let pieces: Vec<String> = rest.iter().filter_map(|d| Some(piece_words(facts, d.pieces.first()?))).collect();
-            told = told.fact(format!("it hangs together with {}: one feed serves them all", words::list(&pieces)));
+            finding =
+                finding.fact(format!("it hangs together with {}: one feed serves them all", words::list(&pieces)));
         }
         if severity == Severity::Note {
             let limit = words::metres(longest);
-            told = told.fact(format!("shorter than the longest dead length, {limit}: engines should roll over it"));
+            finding =
+                finding.fact(format!("shorter than the longest dead length, {limit}: engines should roll over it"));
         } else {
-            told = told.help("give this piece a feeder of its own, or wire its contact");
+            finding = finding.help("give this piece a feeder of its own, or wire its contact");
         }
-        found.push(told);
+        found.push(finding);
     }
 }
 
 /// A node of a piece of rail.
-fn node_of(facts: &Context<'_>, piece: &Piece) -> Option<NodeId> {
+fn node_of(facts: &Context<'_>, piece: &DeadPiece) -> Option<NodeId> {
     let stops = &facts.circuit.segments[piece.segment].rails[piece.side].stops;
     let middle = (piece.from + piece.to) / 2.0;
     stops.iter().rev().find(|s| s.x <= middle).map(|s| s.after)
 }
 
 /// `road 4's right rail`.
-fn piece_words(facts: &Context<'_>, piece: &Piece) -> String {
+fn piece_words(facts: &Context<'_>, piece: &DeadPiece) -> String {
     format!("{}'s {} rail", facts.circuit.segments[piece.segment].name, piece.side.word())
 }
 

@@ -1,12 +1,12 @@
 //! The districts of two breakers are joined.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "districts-joined",
         title: "the districts of two breakers are joined",
         text: "What hangs behind one breaker can be reached round it, from another. A short then draws its current \
@@ -72,7 +72,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for joined in &proof.joined {
         let [one, other] = joined.breakers.map(|b| facts.plan.supply[circuit.breakers[b].supply].name.value.as_str());
         let when = words::when(circuit, &joined.witness.setting);
-        let mut told = Finding::error(
+        let mut finding = Finding::error(
             "districts-joined",
             Harm::CanBurn,
             format!("the districts of `{one}` and `{other}` are joined {when}"),
@@ -91,8 +91,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             }
         });
         if let Some(edge) = suspect {
-            told = told.at(edge.span.clone(), format!("on the path: {}", edge.name));
+            finding = finding.at(edge.span.clone(), format!("on the path: {}", edge.name));
         }
-        found.push(told);
+        found.push(finding);
     }
 }

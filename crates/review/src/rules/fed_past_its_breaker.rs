@@ -1,6 +1,6 @@
 //! A rail or frog is fed from a neighbouring district.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use circuit::EdgeKind;
@@ -8,7 +8,7 @@ use finding::{Finding, Harm};
 use proof::Landing;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "fed-past-its-breaker",
         title: "a rail or frog is fed from another district",
         text: "A wire brings this rail or frog the power of a neighbouring district, past the breaker that all around \
@@ -106,7 +106,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let circuit = &facts.circuit;
     let breaker = |b: usize| facts.plan.supply[circuit.breakers[b].supply].name.value.as_str();
     for past in &proof.past_breakers {
-        // Where the wire joins two districts for good it is told as that.
+        // Where the wire joins two districts for good it is reported as that.
         let pair = [past.meant.min(past.from), past.meant.max(past.from)];
         let wires = past.witness.edges.iter().map(|&e| &circuit.edges[e]);
         let joined = proof.joined.iter().any(|j| j.breakers == pair)
@@ -121,7 +121,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             Landing::Frog(frog) => format!("the {}", circuit.nodes[circuit.frogs[frog].2].name),
             Landing::Rail(track, side) => format!("`{}`'s {} rail", circuit.segments[track].name, side.word()),
         };
-        let mut told = Finding::warning(
+        let mut finding = Finding::warning(
             "fed-past-its-breaker",
             Harm::CanStop,
             format!("{what} is fed from behind `{}`, all around it from `{}`", breaker(past.from), breaker(past.meant)),
@@ -131,8 +131,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         // The wire that comes from the bus: the first one on the path.
         let wire = wires.into_iter().find(|e| matches!(e.kind, EdgeKind::Wire | EdgeKind::Feeder));
         if let Some(wire) = wire {
-            told = told.at(wire.span.clone(), format!("it comes by the {}", wire.name));
+            finding = finding.at(wire.span.clone(), format!("it comes by the {}", wire.name));
         }
-        found.push(told);
+        found.push(finding);
     }
 }

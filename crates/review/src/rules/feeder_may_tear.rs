@@ -1,8 +1,8 @@
 //! Feeders soldered to rail that moves farther than their hole.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
-use analysis::season_words::{air, hangs_on, mm, mm_band, others};
+use analysis::season_words::{air, growth_causes, mm, mm_band, others};
 use circuit::EdgeKind;
 use finding::{Finding, Harm};
 
@@ -10,7 +10,7 @@ use finding::{Finding, Harm};
 const FREE_IN_HOLE: f64 = 0.002;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "feeder-may-tear",
         title: "a feeder is carried along by its rail, farther than its hole is wide",
         text: "A feeder is soldered to the rail and goes down through a hole in the base. As the rail grows past the base, \
@@ -63,7 +63,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(movement) = &facts.movement else { return };
     let feeders = facts.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder);
     let moved = feeders.filter_map(|feeder| {
-        let (run, distance) = [feeder.a, feeder.b].into_iter().find_map(|node| movement.runs.from_still(node))?;
+        let (run, distance) = [feeder.a, feeder.b].into_iter().find_map(|node| movement.runs.from_anchor(node))?;
         let both = [0, 1].map(|air| movement.moved(run, air, distance));
         let worst = usize::from(both[1].typical.abs() > both[0].typical.abs());
         Some((both[worst], worst, run, feeder))
@@ -87,7 +87,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         .at(feeder.span.clone(), format!("more than {} either way bends it on its hole", mm(FREE_IN_HOLE)))
         .fact(format!("it moves by {} from where it was on the day", mm_band(size)))
         .fact(format!("its piece of rail is {} long", analysis::words::metres(movement.runs.list[*run].length)))
-        .fact(hangs_on(movement, *run, *worst))
+        .fact(growth_causes(movement, *run, *worst))
         .help("feed the rail near the middle of each piece, or leave the wire a loop of slack in a slot"),
     );
 }

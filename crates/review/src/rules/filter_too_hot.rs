@@ -1,13 +1,13 @@
 //! A filter whose resistor burns what it cannot bear.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::filters::{self, Fitted};
 use finding::{Finding, Harm};
 use handbook::quantity::{Quantity, Watts, show_watts};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "filter-too-hot",
         title: "the filter at a bus end burns more than its resistor bears",
         text: "A resistor and a capacitor across the far end of a bus calm the ringing of the track signal. Each time the \

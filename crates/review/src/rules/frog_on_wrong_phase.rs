@@ -1,6 +1,6 @@
 //! A frog carries the wrong phase under a train.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use finding::{Finding, Harm};
@@ -8,7 +8,7 @@ use plan::Kind;
 use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "frog-on-wrong-phase",
         title: "a frog carries the wrong phase when its turnout is set",
         text: "A frog must always carry the phase of the stock rail that the closed blade touches. Here it carries the \
@@ -79,10 +79,10 @@ gaps = [{ at = "80 mm", rail = "right" }]
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
-    let mut told = BTreeSet::new();
+    let mut reported = BTreeSet::new();
     for bridge in &proof.bridges {
         let Some((frog, frog_side)) = own_frog(facts, bridge) else { continue };
-        if !told.insert(frog) {
+        if !reported.insert(frog) {
             continue;
         }
         let (kind, index, node, word) = circuit.frogs[frog];
@@ -112,7 +112,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         for fact in crate::loops::facts_of(facts, circuit.gaps[bridge.gap].segment) {
             finding = finding.fact(fact);
         }
-        match crate::mend::exchange_frog_contact(facts, node) {
+        match crate::fixes::exchange_frog_contact(facts, node) {
             Some(proposal) => finding = finding.proposal(proposal.says, proposal.edits),
             None => finding = finding.help(what_to_do(facts, (kind, index))),
         }
@@ -121,7 +121,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
 }
 
 fn what_to_do(facts: &Context<'_>, (kind, index): (Kind, usize)) -> String {
-    match crate::mend::other_routes(facts, kind, index) {
+    match crate::fixes::other_routes(facts, kind, index) {
         Some(routes) => format!(
             "look which route each position sets: if it is the other one, say `{routes}` at the crossing; if it is as \
              the plan says, exchange the wires of its frogs' contacts"
@@ -134,6 +134,6 @@ fn what_to_do(facts: &Context<'_>, (kind, index): (Kind, usize)) -> String {
 /// its two sides disagree.
 pub(super) fn own_frog(facts: &Context<'_>, bridge: &proof::Bridge) -> Option<(usize, usize)> {
     let segment = facts.circuit.gaps[bridge.gap].segment;
-    let own = matches!(facts.circuit.segments[segment].owner, circuit::Owner::Work { .. });
+    let own = matches!(facts.circuit.segments[segment].owner, circuit::RailOwner::Work { .. });
     bridge.frogs.first().copied().filter(|_| own)
 }

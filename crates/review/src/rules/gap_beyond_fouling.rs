@@ -1,9 +1,9 @@
 //! A gap behind a frog so far out that a vehicle standing clear of the other track reaches it.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
-use circuit::{Circuit, Lengths, NodeId, Owner};
+use circuit::{Circuit, NodeId, RailOwner, WorkLengths};
 use finding::{Finding, Harm};
 use handbook::quantity::{Metres, show_length};
 use movement::clearance::{centres, of_route};
@@ -12,7 +12,7 @@ use plan::{Kind, TrackEnd};
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "gap-beyond-fouling",
         title: "a gap behind a frog stands beyond the fouling point",
         text: "Up to its gap, the rail behind a live frog takes the phase of the frog, which is the wrong one while the \
@@ -90,11 +90,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     if circuit.frogs.is_empty() {
         return;
     }
-    let conductor = proof::Conductors::of(circuit, &[]).of;
+    let conductor = proof::Conductors::from_circuit(circuit, &[]).of;
     let turnouts = circuit.frogs.iter().filter(|f| f.0 == Kind::Turnout);
     let frogs: BTreeMap<usize, u32> = turnouts.map(|f| (f.1, conductor[f.2])).collect();
     for (segment, s) in circuit.segments.iter().enumerate() {
-        let Owner::Work { kind: Kind::Turnout, index, .. } = s.owner else { continue };
+        let RailOwner::Work { kind: Kind::Turnout, index, .. } = s.owner else { continue };
         let Some(&frog) = frogs.get(&index) else { continue };
         // A frog that is fed for good never changes, and neither does the rail behind it.
         if circuit.sources.iter().flat_map(|s| s.node).any(|pole| conductor[pole] == frog) {
@@ -112,7 +112,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             }
             let gap = &circuit.gaps[gap];
             let name = &plan.turnout[index].name.value;
-            let mut told = Finding::warning(
+            let mut finding = Finding::warning(
                 "gap-beyond-fouling",
                 Harm::CanBurn,
                 format!(
@@ -125,14 +125,14 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             )
             .at(gap.span.clone(), "beyond the fouling point");
             let turnout = &plan.turnout[index];
-            told = told.also(turnout.name.span.clone(), "up to the gap, the rail has the phase of this frog");
+            finding = finding.also(turnout.name.span.clone(), "up to the gap, the rail has the phase of this frog");
             if turnout.number.is_none() && turnout.angle.is_none() && turnout.one_in.is_none() {
-                let number = Lengths::of(plan, Kind::Turnout, index).number;
-                told = told.fact(format!("the plan does not say the frog's number; {number} is taken"));
+                let number = WorkLengths::from_plan(plan, Kind::Turnout, index).number;
+                finding = finding.fact(format!("the plan does not say the frog's number; {number} is taken"));
             }
-            told = told.fact(format!("track centres taken: {}", show_length(centres)));
+            finding = finding.fact(format!("track centres taken: {}", show_length(centres)));
             let most = clear - clearance.tail;
-            found.push(told.help(if most > 0.0 {
+            found.push(finding.help(if most > 0.0 {
                 format!("cut the rail nearer, at most {} from the end of `{name}`", show_length(Metres(most)))
             } else {
                 format!("cut the rail within `{name}`, right behind its frog")

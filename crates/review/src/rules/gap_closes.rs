@@ -1,21 +1,21 @@
 //! Gaps and sliding joints that rail and base close over the year.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
-use analysis::season_words::{air, hangs_on, lengths, mm, mm_band, opening, others, what};
+use analysis::season_words::{air, growth_causes, lengths, mm, mm_band, opening, others, what};
 use analysis::words;
 use circuit::{Circuit, Edge, EdgeKind};
-use finding::{Edit, Finding, Harm, Witness};
+use finding::{Edit, Finding, FindingWitness, Harm};
 use handbook::limits::INSULATED_GAP;
 use movement::Movement;
-use movement::season::{Fit, Place, Verdict, rounded_up};
+use movement::season::{OpeningOverYear, OpeningVerdict, WidthFit, rounded_up};
 use plan::edit;
 
 /// Openings that are named.
 const MOST_NAMED: usize = 4;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "gap-closes",
         title: "a gap or sliding joint closes at some time of the year",
         text: "Rail grows with warmth; wood shrinks as it dries, and in a hot, dry summer both close a gap. An insulated \
@@ -101,10 +101,10 @@ gaps = [{ at = "90 mm", rail = "right" }]
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(movement) = &facts.movement else { return };
     let places = &movement.places;
-    // What closes because no width will do is told as that.
-    let closes = |p: &Place| p.verdict(p.left) == Verdict::Closes && p.leave.fit != Fit::None;
+    // What closes because no width will do is reported as that.
+    let closes = |p: &OpeningOverYear| p.verdict(p.left) == OpeningVerdict::Closes && p.leave.fit != WidthFit::None;
     let mut closing: Vec<usize> = (0..places.len()).filter(|&i| closes(&places[i])).collect();
-    let least = |i: usize| places[i].left - places[i].most_closing().typical - places[i].may_be[0];
+    let least = |i: usize| places[i].left - places[i].most_closing().typical - places[i].allowed_width[0];
     // Gaps first: what joins phases is worse than what pushes.
     closing
         .sort_by(|&a, &b| places[b].is_gap.cmp(&places[a].is_gap).then(least(a).total_cmp(&least(b))).then(a.cmp(&b)));
@@ -113,8 +113,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let [narrow, _] = place.narrow_and_wide();
     let width = place.widths(place.left)[narrow];
     let does = if width.typical <= 0.0 { "closes" } else { "nearly closes" };
-    let joint = &movement.runs.partings[worst].joint;
-    let mut told = Finding::warning(
+    let joint = &movement.runs.openings[worst].joint;
+    let mut finding = Finding::warning(
         "gap-closes",
         Harm::WillAge,
         format!(
@@ -127,18 +127,19 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     )
     .at(joint.span.clone(), format!("left {} wide on the day", mm(place.left)));
     if let Some(said) = &place.left_said {
-        told = told.also(said.clone(), "this width");
+        finding = finding.also(said.clone(), "this width");
     } else {
-        told = told.fact(format!("the plan says no width: {} is taken, {}", mm(place.left), INSULATED_GAP.source));
+        finding =
+            finding.fact(format!("the plan says no width: {} is taken, {}", mm(place.left), INSULATED_GAP.source));
     }
-    told = told
+    finding = finding
         .fact(format!("it closes by {}", mm_band(place.closes[narrow])))
         .fact(lengths(movement, worst))
-        .fact(hangs_on(movement, movement.runs.partings[worst].runs[0], narrow));
+        .fact(growth_causes(movement, movement.runs.openings[worst].runs[0], narrow));
     for &other in closing.iter().skip(1).take(MOST_NAMED - 1) {
         let p = &places[other];
         let [narrow, _] = p.narrow_and_wide();
-        told = told.fact(format!(
+        finding = finding.fact(format!(
             "the {} in {} closes by {} and is left {} wide",
             what(p.is_gap),
             opening(facts, movement, other),
@@ -147,21 +148,21 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         ));
     }
     if let Some((fact, witness)) = shut(facts, movement, worst) {
-        told = told.fact(fact).witness(witness);
+        finding = finding.fact(fact).witness(witness);
     }
-    told = told.help(format!(
+    finding = finding.help(format!(
         "leave this one {} wide on a day like that of laying; `gapwright gaps` tells the width of each",
         mm(place.leave.width)
     ));
     if let Some((says, edits)) = wider(facts, movement, &closing) {
-        told = told.proposal(says, edits);
+        finding = finding.proposal(says, edits);
     }
-    found.push(told);
+    found.push(finding);
 }
 
 /// What a gap joins when it has closed, proved over every setting; not tried on very large plans.
-fn shut(facts: &Context<'_>, movement: &Movement, opening: usize) -> Option<(String, Witness)> {
-    let nodes = movement.runs.partings[opening].joint.nodes;
+fn shut(facts: &Context<'_>, movement: &Movement, opening: usize) -> Option<(String, FindingWitness)> {
+    let nodes = movement.runs.openings[opening].joint.nodes;
     let before = facts.proof.as_ref().ok()?;
     if !movement.places[opening].is_gap || analysis::is_large(&facts.circuit) || !before.shorts.is_empty() {
         return None;
@@ -193,7 +194,7 @@ fn shut(facts: &Context<'_>, movement: &Movement, opening: usize) -> Option<(Str
 fn wider(facts: &Context<'_>, movement: &Movement, closing: &[usize]) -> Option<(String, Vec<Edit>)> {
     let layout = &facts.plan.layout.as_ref()?.value;
     let of_layout = layout.gap_width.as_ref().map(|w| w.span.clone());
-    let shared = |p: &Place| p.left_said.is_none() || p.left_said == of_layout;
+    let shared = |p: &OpeningOverYear| p.left_said.is_none() || p.left_said == of_layout;
     let mut edits = Vec::new();
     let mut says = Vec::new();
     for &opening in closing.iter().filter(|&&i| !shared(&movement.places[i])) {
@@ -205,13 +206,13 @@ fn wider(facts: &Context<'_>, movement: &Movement, closing: &[usize]) -> Option<
         says.push(format!("leave {} gaps and joints as wide as they need", edits.len()));
     }
     if closing.iter().any(|&i| shared(&movement.places[i])) {
-        let all = || movement.places.iter().filter(|p| shared(p) && p.leave.fit != Fit::None);
-        let window = |of: fn(&Place) -> [f64; 2]| {
+        let all = || movement.places.iter().filter(|p| shared(p) && p.leave.fit != WidthFit::None);
+        let window = |of: fn(&OpeningOverYear) -> [f64; 2]| {
             let window = all().map(of).fold([0.0, f64::INFINITY], |w, [a, b]| [f64::max(w[0], a), f64::min(w[1], b)]);
             let width = rounded_up(window[0]);
             (width <= window[1]).then_some(width)
         };
-        let width = window(|p| p.leave.window).or_else(|| window(Place::usual_window))?;
+        let width = window(|p| p.leave.window).or_else(|| window(OpeningOverYear::usual_window))?;
         let words = edit::quoted(&mm(width));
         edits.push(match &layout.gap_width {
             Some(said) => edit::set(said, &words),

@@ -1,16 +1,16 @@
 //! Gaps and sliding joints for which no width will do.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
-use crate::fix_proof;
-use analysis::season_words::{air, beyond, hangs_on, lengths, mm, mm_band, opening, others, place, what};
+use crate::fixes::proving;
+use analysis::season_words::{air, beyond, growth_causes, lengths, mm, mm_band, opening, others, place, what};
 use analysis::words;
 use circuit::{Circuit, EdgeKind};
 use finding::{Edit, Finding, Harm};
 use movement::Movement;
 use movement::chains::Relief;
-use movement::runs::{Joint, Runs};
-use movement::season::Fit;
+use movement::runs::{Joint, RigidRuns};
+use movement::season::WidthFit;
 use plan::edit;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -18,7 +18,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const MOST_NAMED: usize = 4;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "gap-opens-too-far",
         title: "left wide enough not to close, a gap or sliding joint opens too far",
         text: "A long rail without a joint that slides brings all of its growth to its ends. Left wide enough not to close \
@@ -77,14 +77,14 @@ gaps = [{ at = "5.5 m", rail = "left" }]
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(movement) = &facts.movement else { return };
     let places = &movement.places;
-    let mut tight: Vec<usize> = (0..places.len()).filter(|&i| places[i].leave.fit == Fit::None).collect();
+    let mut tight: Vec<usize> = (0..places.len()).filter(|&i| places[i].leave.fit == WidthFit::None).collect();
     let over = |i: usize| places[i].swing() - places[i].room();
     tight.sort_by(|&a, &b| over(b).total_cmp(&over(a)).then(a.cmp(&b)));
     let Some(&worst) = tight.first() else { return };
     let p = &places[worst];
     let [_, wide] = p.narrow_and_wide();
     let opened = p.leave.width - p.closes[wide].typical;
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "gap-opens-too-far",
         Harm::WillAge,
         format!(
@@ -96,7 +96,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             others(tight.len() - 1)
         ),
     )
-    .at(movement.runs.partings[worst].joint.span.clone(), format!("no more than {} will do", mm(p.may_be[1])))
+    .at(movement.runs.openings[worst].joint.span.clone(), format!("no more than {} will do", mm(p.allowed_width[1])))
     .fact(format!(
         "from {} to {} it opens by {}",
         air(movement, 1 - wide),
@@ -104,10 +104,10 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         mm_band(range(p, wide))
     ))
     .fact(lengths(movement, worst))
-    .fact(hangs_on(movement, movement.runs.partings[worst].runs[0], wide));
+    .fact(growth_causes(movement, movement.runs.openings[worst].runs[0], wide));
     for &other in tight.iter().skip(1).take(MOST_NAMED - 1) {
         let o = &places[other];
-        told = told.fact(format!(
+        finding = finding.fact(format!(
             "the {} in {} changes by {}, {} may be",
             what(o.is_gap),
             opening(facts, movement, other),
@@ -116,28 +116,28 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         ));
     }
     let reliefs = movement.reliefs(facts.plan, &facts.circuit);
-    let metal = movement.runs.list[movement.runs.partings[worst].runs[0]].rail.metal;
-    let longest = words::metres(p.may_be[1] / movement.metal_swing(metal));
+    let metal = movement.runs.list[movement.runs.openings[worst].runs[0]].rail.metal;
+    let longest = words::metres(p.allowed_width[1] / movement.metal_swing(metal));
     if let Some((says, edits, more)) = slides(facts, movement, &reliefs) {
-        told = told.proposal(says, edits);
+        finding = finding.proposal(says, edits);
         for fact in more {
-            told = told.fact(fact);
+            finding = finding.fact(fact);
         }
     } else {
         for relief in &reliefs {
-            told = told.fact(word(facts, relief));
+            finding = finding.fact(word(facts, relief));
         }
-        told.facts.dedup();
-        told.facts.truncate(10);
+        finding.facts.dedup();
+        finding.facts.truncate(10);
     }
-    found.push(told.help(format!(
+    found.push(finding.help(format!(
         "joints left to slide, no more than {longest} apart, each piece with a feeder of its own; `stock` says where rails \
          are joined"
     )));
 }
 
 /// How far an opening goes from one air to the other.
-fn range(place: &movement::season::Place, wide: usize) -> handbook::Spread<f64> {
+fn range(place: &movement::season::OpeningOverYear, wide: usize) -> handbook::Spread<f64> {
     place.closes[1 - wide].minus(place.closes[wide])
 }
 
@@ -177,14 +177,14 @@ fn slides(facts: &Context<'_>, movement: &Movement, reliefs: &[Relief]) -> Optio
             edit::add_to_list(facts.text, &track.slides, &track.place, "slides", &words.join(", "))
         })
         .collect();
-    let before = movement.places.iter().filter(|p| p.leave.fit == Fit::None).count();
+    let before = movement.places.iter().filter(|p| p.leave.fit == WidthFit::None).count();
     let reading = plan::read(&finding::apply(facts.text, &edits).ok()?);
     if !reading.understood() {
         return None;
     }
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     let after = left(&reading.plan, &circuit)?;
-    if after >= before || fix_proof::harmless(facts, &edits).is_none() {
+    if after >= before || proving::harmless(facts, &edits).is_none() {
         return None;
     }
     let count = joints.len();
@@ -206,12 +206,12 @@ fn slides(facts: &Context<'_>, movement: &Movement, reliefs: &[Relief]) -> Optio
 
 /// How many pieces of rail beside these joints have no wire of their own once they slide.
 fn unfed(plan: &plan::Plan, circuit: &Circuit, joints: &[Joint]) -> usize {
-    let runs = Runs::of(plan, circuit);
+    let runs = RigidRuns::from_circuit(plan, circuit);
     let wires = circuit.edges.iter().filter(|e| matches!(e.kind, EdgeKind::Feeder | EdgeKind::Wire));
     let fed: BTreeSet<_> =
-        wires.flat_map(|e| [e.a, e.b]).filter_map(|node| runs.from_still(node)).map(|(run, _)| run).collect();
+        wires.flat_map(|e| [e.a, e.b]).filter_map(|node| runs.from_anchor(node)).map(|(run, _)| run).collect();
     let same = |a: &Joint, b: &Joint| (a.track, a.side) == (b.track, b.side) && (a.x - b.x).abs() < 1e-4;
-    let beside = runs.partings.iter().filter(|p| joints.iter().any(|j| same(j, &p.joint))).flat_map(|p| p.runs);
+    let beside = runs.openings.iter().filter(|p| joints.iter().any(|j| same(j, &p.joint))).flat_map(|p| p.runs);
     beside.collect::<BTreeSet<_>>().difference(&fed).count()
 }
 
@@ -223,5 +223,5 @@ fn item(joints: &[&Joint]) -> String {
 /// How many openings have no room.
 fn left(plan: &plan::Plan, circuit: &Circuit) -> Option<usize> {
     let movement = movement::movement(plan, circuit).ok()?;
-    Some(movement.places.iter().filter(|p| p.leave.fit == Fit::None).count())
+    Some(movement.places.iter().filter(|p| p.leave.fit == WidthFit::None).count())
 }

@@ -1,6 +1,6 @@
 //! Wires so far apart that their inductance costs a decoder more than is accepted.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::figures::TrackLine;
 use analysis::words;
@@ -9,7 +9,7 @@ use handbook::quantity::{Fraction, Volts, show_percent, show_volts};
 use plan::tables::Pairing;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "inductive-drop",
         title: "the wiring's inductance costs a decoder too much voltage",
         text: "The track signal turns over some 17,000 times a second, and each time the current in the wiring has to turn \
@@ -61,12 +61,12 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(figures) = &facts.figures else { return };
     let lost = |t: &TrackLine| t.decoder.map_or(0.0, |(volts, _)| (t.supply_volts - volts.typical) / t.supply_volts);
     let by_wire = |t: &TrackLine| 1.0 - t.volts.typical / t.supply_volts;
-    // What resistance alone costs too much is told as such.
+    // What resistance alone costs too much is reported as such.
     let low = figures.tracks.iter().filter(|t| lost(t) > figures.asked.drop && by_wire(t) <= figures.asked.drop);
     let Some(worst) = low.max_by(|a, b| lost(a).total_cmp(&lost(b))) else { return };
     let Some((volts, henries)) = worst.decoder else { return };
     let track = &facts.plan.track[worst.track];
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "inductive-drop",
         Harm::CanStop,
         format!(
@@ -88,7 +88,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let loose = facts.plan.bus.iter().find(|b| !matches!(b.pair.as_ref().map(|p| &p.value), Some(Pairing::Twisted)));
     if let Some(bus) = loose {
         let span = bus.pair.as_ref().map_or(&bus.name.span, |p| &p.span);
-        told = told.also(span.clone(), "run apart");
+        finding = finding.also(span.clone(), "run apart");
     }
-    found.push(told.help("twist the two wires of the bus together: `pair = \"twisted\"`"));
+    found.push(finding.help("twist the two wires of the bus together: `pair = \"twisted\"`"));
 }

@@ -1,6 +1,6 @@
 //! A short that lasts while a motor moves.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use circuit::{Edge, EdgeKind, Part, WorkPiece};
@@ -9,7 +9,7 @@ use proof::MidThrow;
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "mid-throw-short",
         title: "the two poles can meet while a motor moves",
         text: "Before and after the throw all is well. But the blades and the contacts that move together do not change \
@@ -86,17 +86,17 @@ contact = [{ common = "T1.frog", through = "bus.A", diverging = "bus.B" }]
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
     let circuit = &facts.circuit;
-    let Some(told) = &proof.mid_throws else { return };
+    let Some(finding) = &proof.mid_throws else { return };
     // Turnouts of one kind short in one way: told once, for all of them.
     let alike = |short: &MidThrow| {
         let kinds: Vec<EdgeKind> = short.parts.iter().map(|p| circuit.edges[p.0].kind).collect();
         (kinds.contains(&EdgeKind::Blade), kinds.len(), short.witness.setting.is_empty())
     };
     let mut groups: BTreeMap<(bool, usize, bool), Vec<&MidThrow>> = BTreeMap::new();
-    for short in &told.shown {
+    for short in &finding.shown {
         groups.entry(alike(short)).or_default().push(short);
     }
-    let mut others: Vec<String> = told.others.iter().map(|&c| circuit.controls[c].name.clone()).collect();
+    let mut others: Vec<String> = finding.others.iter().map(|&c| circuit.controls[c].name.clone()).collect();
     for (short, like) in groups.values().filter_map(|g| g.split_first()) {
         let control = &circuit.controls[short.control];
         let [one, other] = short.poles.map(|p| words::pole(circuit, p));
@@ -109,7 +109,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             [] => String::new(),
             setting => format!(" {}", words::when(circuit, setting)),
         };
-        let mut told = Finding::warning(
+        let mut finding = Finding::warning(
             "mid-throw-short",
             Harm::CanBurn,
             format!("{meet} while `{}` is thrown{also}", control.name),
@@ -120,15 +120,15 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         // Those that were not worked out one by one are named with the first.
         names.append(&mut others);
         if !names.is_empty() {
-            told = told.fact(format!("{} can short while thrown too", crate::notes::some_of(&names)));
+            finding = finding.fact(format!("{} can short while thrown too", crate::notes::some_of(&names)));
         }
         let edges = short.parts.iter().map(|p| &circuit.edges[p.0]);
         let contact = edges.clone().find(|e| e.kind == EdgeKind::Contact);
         if let Some(edge) = contact.or(edges.clone().next()) {
-            told = told.at(edge.span.clone(), format!("{} changes at its own moment", part(facts, edge)));
+            finding = finding.at(edge.span.clone(), format!("{} changes at its own moment", part(facts, edge)));
         }
         let blades = edges.clone().any(|e| e.kind == EdgeKind::Blade);
-        found.push(told.help(match contact.filter(|_| blades) {
+        found.push(finding.help(match contact.filter(|_| blades) {
             Some(contact) => format!(
                 "let {} open before the blade leaves its rail and close after the other one touches, or bond the \
                  blades and gap the closure rails before the frog",

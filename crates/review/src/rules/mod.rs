@@ -55,12 +55,12 @@ use crate::context::Context;
 use finding::Finding;
 
 /// What a finding means, for `explain` and for its page in the docs.
-pub struct Page {
+pub struct FindingPage {
     /// Its name.
     pub name: &'static str,
     /// What it says, in one line.
     pub title: &'static str,
-    /// Half a page: what it means, how it comes about, how it is mended.
+    /// Half a page: what it means, how it comes about, how it is fixed.
     pub text: &'static str,
     /// The smallest drawing that shows it, of at most 76 columns.
     pub drawing: &'static str,
@@ -71,7 +71,7 @@ pub struct Page {
 /// A finding's rule and page.
 pub struct Rule {
     /// What it means.
-    pub page: Page,
+    pub page: FindingPage,
     /// Looks for it.
     pub find: fn(&Context<'_>, &mut Vec<Finding>),
 }

@@ -1,13 +1,13 @@
 //! Motors that ask more of their supply than it gives.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::{throwing, words};
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, show_amps};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "motors-overload-supply",
         title: "motors ask more of their supply than it gives",
         text: "A stall motor draws its current for good, moving or not: twenty of them on one small supply are a load of \
@@ -95,9 +95,10 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let motor = |index: usize| &plan.motor[index].name;
         let always: f64 = motors.iter().map(|m| m.1.always).sum();
         let guessed = motors.iter().any(|m| !m.1.said);
-        let mut tell = |told: Finding, help: &str| {
-            let told = if guessed { told.fact("where the plan says no current, the usual one is taken") } else { told };
-            found.push(told.help(help));
+        let mut tell = |finding: Finding, help: &str| {
+            let finding =
+                if guessed { finding.fact("where the plan says no current, the usual one is taken") } else { finding };
+            found.push(finding.help(help));
         };
         if let Some((held, _)) = gives.discharge {
             let hungry: Vec<_> = motors.iter().filter(|m| m.1.joules > held).collect();
@@ -108,11 +109,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                     most.1.joules
                 );
                 let unit = table.discharge.as_ref().map_or(table.name.span.clone(), |d| d.span.clone());
-                let told = Finding::warning("motors-overload-supply", Harm::CanStop, message)
+                let finding = Finding::warning("motors-overload-supply", Harm::CanStop, message)
                     .at(unit, "too little for one throw")
                     .also(motor(most.0).span.clone(), "what it must throw")
                     .fact(format!("too much for it: {}", words::few(hungry.iter().map(|m| motor(m.0).value.clone()))));
-                tell(told, "a larger capacitor or a higher voltage");
+                tell(finding, "a larger capacitor or a higher voltage");
             }
             continue;
         }
@@ -136,14 +137,15 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             ),
         };
         let rating = table.rating.as_ref().map_or(table.name.span.clone(), |r| r.span.clone());
-        let mut told = Finding::warning("motors-overload-supply", Harm::CanStop, message).at(rating, "what it gives");
+        let mut finding =
+            Finding::warning("motors-overload-supply", Harm::CanStop, message).at(rating, "what it gives");
         if let Some(most) = most.filter(|m| m.1.moving > 0.0) {
-            told = told.also(motor(most.0).span.clone(), "what it must throw");
+            finding = finding.also(motor(most.0).span.clone(), "what it must throw");
         }
         if always > 0.0 {
             let stall = motors.iter().filter(|m| m.1.always > 0.0).count();
-            told = told.fact(format!("{stall} stall motors draw {} of it for good", show_amps(Amps(always))));
+            finding = finding.fact(format!("{stall} stall motors draw {} of it for good", show_amps(Amps(always))));
         }
-        tell(told, "a larger supply, or some of the motors on another one");
+        tell(finding, "a larger supply, or some of the motors on another one");
     }
 }

@@ -1,12 +1,12 @@
 //! The plan is too tangled to be proved.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::Unproved;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "not-covered",
         title: "the plan is too tangled to be proved",
         text: "The plan is understood, but so much in it depends on so much else that the conditions outgrow their \
@@ -54,11 +54,11 @@ mod tests {
         analysis.proof = Err(Unproved::TooComplex(1 << 20));
         let context = Context::new(&analysis, crate::rules::find_all);
         find(&context, &mut found);
-        let [told] = found.as_slice() else { panic!("{found:?}") };
+        let [shown] = found.as_slice() else { panic!("{found:?}") };
         assert_eq!(
-            told.message.to_string(),
+            shown.message.to_string(),
             "the plan is too tangled to be proved: a condition outgrew 1048576 decision nodes"
         );
-        assert!(crate::Summary::of(&context).render(80).contains("nothing: see below"));
+        assert!(crate::Summary::from_context(&context).render(80).contains("nothing: see below"));
     }
 }

@@ -1,8 +1,8 @@
 //! Rails that are pressed harder than what holds them bears.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
-use analysis::season_words::{air, hangs_on, others};
+use analysis::season_words::{air, growth_causes, others};
 use finding::{Finding, Harm};
 use handbook::materials;
 use handbook::quantity::{Newtons, Quantity, show_length, show_newtons};
@@ -11,7 +11,7 @@ use movement::{Movement, buckling};
 use plan::tables::Fixing;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "rail-may-buckle",
         title: "rail that cannot grow is pressed until it goes sideways",
         text: "Rail that is held at both ends and grows is pressed: a force of `E·A·ε`, whatever its length. Between two \
@@ -77,7 +77,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let run = &movement.runs.list[worst.run];
     let node = &facts.circuit.nodes[run.node];
     let force = show_newtons(Newtons(movement.stiffness(worst.run).typical * worst.strain));
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "rail-may-buckle",
         Harm::WillAge,
         format!(
@@ -94,20 +94,20 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         rise(movement, worst, worst.strain)
     ))
     .fact(bears(movement, worst))
-    .fact(hangs_on(movement, worst.run, worst.air));
+    .fact(growth_causes(movement, worst.run, worst.air));
     if let Some(Fixing::Pins(_)) = movement.fixing {
         let least = |strain: f64| {
             let [area, second] = [run.rail.area.typical.si(), run.rail.lateral_second_moment.typical];
             show_length(handbook::quantity::Metres(buckling::euler_spacing(area, second, strain, 1.0)))
         };
-        told = told.fact(format!("pins {} apart would hold it", least(worst.strain)));
+        finding = finding.fact(format!("pins {} apart would hold it", least(worst.strain)));
     }
     let help = match worst.why {
         WhyPressed::Closed => "leave one joint to slide in each rail of the ring, with a feeder on both sides of it",
         WhyPressed::Shut => "leave the joints of the ring wider: `gapwright gaps` tells how wide",
         WhyPressed::Gripped => "more joints that slide, so that less rail is held between two of them",
     };
-    found.push(told.help(help));
+    found.push(finding.help(help));
 }
 
 fn why(why: WhyPressed) -> &'static str {

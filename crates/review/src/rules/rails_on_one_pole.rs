@@ -2,17 +2,17 @@
 
 use super::frog_on_wrong_phase::own_frog;
 use super::wrong_phase::own_wire;
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use circuit::NodeId;
-use finding::{Finding, Harm, Witness};
+use finding::{Finding, FindingWitness, Harm};
 use plan::tables::RailSide;
-use proof::Why;
+use proof::DeadWhy;
 use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "rails-on-one-pole",
         title: "both rails under a train are on one pole",
         text: "A train can be lined over this place, and both rails are live, but on the same pole: there is no \
@@ -57,22 +57,22 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let circuit = &facts.circuit;
     let wrong_frogs: BTreeSet<NodeId> =
         proof.bridges.iter().filter_map(|b| own_frog(facts, b)).map(|(frog, _)| circuit.frogs[frog].2).collect();
-    for dead in proof.dead.iter().filter(|d| d.why == Why::SamePole) {
+    for dead in proof.dead.iter().filter(|d| d.why == DeadWhy::SamePole) {
         let Some(piece) = dead.pieces.first() else { continue };
         // Where a piece is on the wrong conductor by the plan's own words, that is the cause and told as such.
-        let wrong = |piece: &proof::Piece| {
+        let wrong = |piece: &proof::DeadPiece| {
             let touches = |w: &&proof::WrongPhase| w.track == piece.segment && w.from < piece.to && piece.from < w.to;
             proof.wrong_phases.iter().filter(touches).any(|w| own_wire(facts, w).is_some())
         };
-        // So is a frog, with the rail that hangs on it.
-        let on_frog = |path: &proof::Witness| path.nodes.iter().any(|node| wrong_frogs.contains(node));
+        // So is a frog, with the rail that depends on it.
+        let on_frog = |path: &proof::ProofWitness| path.nodes.iter().any(|node| wrong_frogs.contains(node));
         if dead.pieces.iter().any(wrong) || dead.paths.iter().any(on_frog) {
             continue;
         }
         let segment = &circuit.segments[piece.segment];
         let when = words::when(circuit, &dead.setting);
         let length = words::metres(piece.to - piece.from);
-        let mut told = Finding::error(
+        let mut finding = Finding::error(
             "rails-on-one-pole",
             Harm::CanStop,
             format!("both rails of `{}` are on one pole at {} {when}", segment.name, words::metres(piece.from)),
@@ -80,11 +80,12 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         .at(segment.span.clone(), format!("no voltage for {length}"));
         for (side, path) in RailSide::ALL.into_iter().zip(&dead.paths) {
             let pieces = words::path(circuit, path).join(" → ");
-            told = told.fact(format!("{} rail: {pieces}", side.word()));
+            finding = finding.fact(format!("{} rail: {pieces}", side.word()));
         }
         if !dead.setting.is_empty() {
-            told = told.witness(Witness { setting: words::setting(circuit, &dead.setting), path: Vec::new() });
+            finding =
+                finding.witness(FindingWitness { setting: words::setting(circuit, &dead.setting), path: Vec::new() });
         }
-        found.push(told.help("one of the two paths starts at the wrong conductor"));
+        found.push(finding.help("one of the two paths starts at the wrong conductor"));
     }
 }

@@ -1,14 +1,14 @@
 //! Addresses that are not one decoder's.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::{addresses, words};
 use finding::{Finding, Harm};
 use plan::tables::Motor;
-use signal::{Counting, Standing};
+use signal::{Counting, ValueMeaning};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "reserved-address",
         title: "an address is everybody's, or hardly anybody's",
         text: "Of the 2048 accessory addresses eight are not like the others. Linear 2041 to 2044 are board 511: every \
@@ -82,26 +82,26 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         Counting::Linear => [1, 2040],
         Counting::FourOff => [5, 2044],
     };
-    let standing = |motor: &&Motor| addresses::of(facts.plan, motor).map(signal::RawAddress::standing);
-    for wanted in [Standing::Broadcast, Standing::BoardZero] {
+    let standing = |motor: &&Motor| addresses::motor_address(facts.plan, motor).map(signal::RawAddress::standing);
+    for wanted in [ValueMeaning::Broadcast, ValueMeaning::BoardZero] {
         let motors: Vec<&Motor> = facts.plan.motor.iter().filter(|m| standing(m) == Some(wanted)).collect();
         let names = words::few(motors.iter().map(|m| format!("`{}`", m.name.value)));
         let name = "reserved-address";
-        let told = match wanted {
-            Standing::Broadcast => {
+        let finding = match wanted {
+            ValueMeaning::Broadcast => {
                 let words = format!("every accessory decoder obeys the address of {names}, whatever its own");
                 Finding::error(name, Harm::CanStop, words)
             }
-            Standing::BoardZero | Standing::Ordinary => {
+            ValueMeaning::BoardZero | ValueMeaning::Ordinary => {
                 let words = format!("the address of {names} is on board 0, which many decoders cannot be given");
                 Finding::warning(name, Harm::CanStop, words)
             }
         };
         let mut places = motors.iter().filter_map(|m| m.address.as_ref()).take(MOST_PLACES);
         let Some(first) = places.next() else { continue };
-        let told = told.at(first.span.clone(), "reserved");
-        let told = places.fold(told, |told, address| told.also(address.span.clone(), "reserved too"));
-        found.push(told.help(format!("an address from {low} to {high}; `gapwright addresses` lists those in use")));
+        let finding = finding.at(first.span.clone(), "reserved");
+        let finding = places.fold(finding, |finding, address| finding.also(address.span.clone(), "reserved too"));
+        found.push(finding.help(format!("an address from {low} to {high}; `gapwright addresses` lists those in use")));
     }
 }
 

@@ -1,13 +1,13 @@
 //! A train does not fit into a reversing section.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use crate::loops;
 use analysis::words;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "reversing-section-too-short",
         title: "a train is longer than the reversing section it runs through",
         text: "A reversing section agrees with the track at one of its ends at a time. While a train's metal wheels \
@@ -97,10 +97,10 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 words::metres(length)
             )
         };
-        let mut told = Finding::error("reversing-section-too-short", Harm::CanBurn, message)
+        let mut finding = Finding::error("reversing-section-too-short", Harm::CanBurn, message)
             .at(segment.span.clone(), format!("{} between its gaps", words::metres(length)));
         let said = train.metal_wheels.as_ref().unwrap_or(&train.length);
-        told = told.also(said.span.clone(), "the longest train over its metal wheels");
+        finding = finding.also(said.span.clone(), "the longest train over its metal wheels");
         for &gap in &section.gaps {
             let gap = &facts.circuit.gaps[gap];
             let place = format!(
@@ -109,9 +109,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 gap.side.word(),
                 words::metres(gap.x)
             );
-            told = told.fact(place);
+            finding = finding.fact(place);
         }
         let help = "move the gaps at one end further out, or run trains whose metal wheels fit between them";
-        found.push(told.help(help));
+        found.push(finding.help(help));
     }
 }

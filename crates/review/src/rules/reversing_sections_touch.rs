@@ -1,12 +1,12 @@
 //! Two reversing sections share their gaps.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "reversing-sections-touch",
         title: "two reversing sections lie end to end",
         text: "Between two reversing sections there should be track whose phase never changes (common practice, no \

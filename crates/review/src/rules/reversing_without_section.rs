@@ -1,12 +1,12 @@
 //! The track comes back to itself turned, and nothing takes up the change.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use crate::loops;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "reversing-without-section",
         title: "a closed way comes back with left and right exchanged",
         text: "A train that follows this way comes back to where it was the other way about: what was its left rail is \
@@ -50,11 +50,11 @@ length = "4 m"
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = &facts.proof else { return };
-    for cycle in proof.odd_cycles.iter().filter(|c| !c.gapped && !loops::told(facts, c)) {
+    for cycle in proof.odd_cycles.iter().filter(|c| !c.gapped && !loops::is_reported(facts, c)) {
         let place = cycle.candidates.first().and_then(|c| c.0.first()).or(cycle.segments.first());
         let Some(&place) = place else { continue };
         let way = loops::cycle(facts, &cycle.segments);
-        let mut told = Finding::error(
+        let mut finding = Finding::error(
             "reversing-without-section",
             Harm::CanBurn,
             format!("the way {way} comes back with left and right exchanged, and has no reversing section"),
@@ -63,8 +63,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         .help("gap both rails at both ends of one stretch, and feed it through contacts or a reverser");
         let candidates = loops::candidates(facts, cycle);
         if !candidates.is_empty() {
-            told = told.fact(format!("a reversing section could be: {}", candidates.join("; ")));
+            finding = finding.fact(format!("a reversing section could be: {}", candidates.join("; ")));
         }
-        found.push(told);
+        found.push(finding);
     }
 }

@@ -1,15 +1,15 @@
 //! A short at a turnout takes away the power that would throw it clear.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
-use circuit::Owner;
+use circuit::RailOwner;
 use finding::{Finding, Harm};
 use plan::Kind;
 use plan::tables::MotorKind;
 use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "self-lockout",
         title: "a short at a turnout takes the power from its own motor",
         text: "A train that runs through this turnout while it is set against it makes a short, and throwing the \
@@ -98,7 +98,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             Some((turnout, facts.circuit.breakers[*breaker].supply))
         });
         let Some((turnout, breaker)) = locked else { continue };
-        let of_turnout = |o: &Owner| matches!(o, Owner::Work { kind, index, .. } if (*kind, *index) == turnout);
+        let of_turnout = |o: &RailOwner| matches!(o, RailOwner::Work { kind, index, .. } if (*kind, *index) == turnout);
         let Some(route) = facts.circuit.segments.iter().find(|s| of_turnout(&s.owner)) else { continue };
         let name = facts.text.get(route.span.clone()).unwrap_or_default().trim_matches(['"', '\'']).to_owned();
         let breaker = &plan.supply[breaker].name.value;

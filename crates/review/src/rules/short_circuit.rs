@@ -1,13 +1,13 @@
 //! Two poles of one supply can meet.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use circuit::EdgeKind;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "short-circuit",
         title: "the two poles of a supply can meet",
         text: "In at least one setting there is a closed path of rail, wire and contacts from pole A of a supply to \
@@ -73,28 +73,28 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let circuit = &facts.circuit;
         let supply = &circuit.sources[short.poles[0].source].name;
         let when = words::when(circuit, &short.witness.setting);
-        let mut told =
+        let mut finding =
             Finding::error("short-circuit", Harm::CanBurn, format!("the two poles of `{supply}` meet {when}"))
                 .witness(words::witness(circuit, &short.witness));
         let suspect = short.cuts.first().or(short.witness.edges.first());
         if let Some(&edge) = suspect {
             let edge = &circuit.edges[edge];
-            told = told.at(edge.span.clone(), format!("part of the short: {}", edge.name));
+            finding = finding.at(edge.span.clone(), format!("part of the short: {}", edge.name));
         }
-        let proposal = crate::mend_gaps::short(facts, short);
+        let proposal = crate::fixes::gaps::short(facts, short);
         if proposal.is_none() {
-            told = told.help(what_to_part(facts, short));
+            finding = finding.help(what_to_part(facts, short));
         }
         let over = crate::loops::rail_segments(facts, &short.witness.edges);
         for fact in
             over.into_iter().map(|s| crate::loops::facts_of(facts, s)).find(|f| !f.is_empty()).unwrap_or_default()
         {
-            told = told.fact(fact);
+            finding = finding.fact(fact);
         }
         if let Some(proposal) = proposal {
-            told = told.proposal(proposal.says, proposal.edits);
+            finding = finding.proposal(proposal.says, proposal.edits);
         }
-        found.push(told);
+        found.push(finding);
     }
 }
 
@@ -111,7 +111,7 @@ fn what_to_part(facts: &Context<'_>, short: &proof::Short) -> String {
         if names.len() >= MOST_PARTED || seen || facts.circuit.edges[edge].kind == EdgeKind::Tap {
             continue;
         }
-        match crate::fix_proof::parting_fixes(facts, edge, "short-circuit") {
+        match crate::fixes::proving::parting_fixes(facts, edge, "short-circuit") {
             true => names.push(edge_name),
             false => harmful = true,
         }

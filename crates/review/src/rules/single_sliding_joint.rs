@@ -1,6 +1,6 @@
 //! Track that is fed over nothing but an unsoldered joiner.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use circuit::EdgeKind;
@@ -12,7 +12,7 @@ use handbook::quantity::Quantity;
 const MOST_NAMED: usize = 4;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "single-sliding-joint",
         title: "track is fed over nothing but a joiner that can slide",
         text: "An unsoldered joiner is pressed metal on metal: it corrodes, loosens as rails grow and shrink, and gets \
@@ -74,7 +74,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         1 => ", and 1 more is like it".to_owned(),
         n => format!(", and {n} more are like it"),
     };
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "single-sliding-joint",
         Harm::WillAge,
         format!("{} of rail hang on the {} alone{others}", words::metres(metres), edge.name),
@@ -83,12 +83,12 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     .help("solder the joiners, or give the rail behind each a feeder of its own");
     for &(failure, metres) in long.iter().take(MOST_NAMED) {
         let tracks: Vec<String> = failure.segments.iter().map(|s| circuit.segments[s.0].name.clone()).collect();
-        told = told.fact(format!(
+        finding = finding.fact(format!(
             "{}: {} of {}",
             circuit.edges[failure.edge].name,
             words::metres(metres),
             crate::notes::some_of(&tracks)
         ));
     }
-    found.push(told);
+    found.push(finding);
 }

@@ -1,6 +1,6 @@
 //! A storage track is live when the policy says it should be dead.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use circuit::{EdgeKind, NodeId, Part};
@@ -9,7 +9,7 @@ use plan::tables::{Live, RailSide};
 use proof::{StorageCause, StorageFault};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "storage-live-unlined",
         title: "a storage track is live although no way is lined to it",
         text: "Trains wait on storage tracks with their engines on the rails. The plan says when such a track is to \
@@ -50,35 +50,36 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             (true, _) => String::new(),
             (false, [from, to]) => format!(" from {} to {}", words::metres(from), words::metres(to)),
         };
-        let mut told = Finding::error(
+        let mut finding = Finding::error(
             "storage-live-unlined",
             Harm::CanStop,
             format!("`{}` is live{part} {when}, although it should be so only when {due}", track.name.value),
         )
         .at(track.name.span.clone(), "live when it should be dead");
         if let Some(storage) = &facts.plan.storage.0 {
-            told = told.also(storage.value.live.span.clone(), "the policy");
+            finding = finding.also(storage.value.live.span.clone(), "the policy");
         }
-        told = told.witness(finding::Witness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
+        finding = finding
+            .witness(finding::FindingWitness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
         for (side, path) in RailSide::ALL.into_iter().zip(&fault.paths) {
             let pieces = words::path(circuit, path).join(" → ");
-            told = told.fact(format!("{} rail: {pieces}", side.word()));
+            finding = finding.fact(format!("{} rail: {pieces}", side.word()));
         }
         for side in RailSide::ALL {
             if fault.always_fed[side] {
-                told = told.fact(why_always_fed(facts, fault, side));
+                finding = finding.fact(why_always_fed(facts, fault, side));
             }
         }
-        match crate::mend_storage::storage(facts, fault) {
-            Some(proposal) => told = told.proposal(proposal.says, proposal.edits),
+        match crate::fixes::storage::storage(facts, fault) {
+            Some(proposal) => finding = finding.proposal(proposal.says, proposal.edits),
             None => {
-                told = told.help(
+                finding = finding.help(
                     "cut one of its rails off with a gap and feed it through a contact that closes only when \
                      its way is lined",
                 );
             }
         }
-        found.push(told);
+        found.push(finding);
     }
 }
 
@@ -89,30 +90,31 @@ fn of_one_cause(facts: &Context<'_>, faults: &[StorageFault], cause: &StorageCau
     let tracks: Vec<String> =
         cause.faults.iter().map(|&f| format!("`{}`", facts.plan.track[faults[f].track].name.value)).collect();
     let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SlidingJoint | EdgeKind::SolderedJoint);
-    let mut told = Finding::error(
+    let mut finding = Finding::error(
         "storage-live-unlined",
         Harm::CanStop,
         format!("{} can be live when they should be dead, all by way of the {}", words::list(&tracks), edge.name),
     )
     .at(edge.span.clone(), "without this all of them are right");
-    told = told.help(match (crate::fix_proof::parting_fixes(facts, cause.edge, "storage-live-unlined"), rail) {
-        (true, true) => "cut a gap here".to_owned(),
-        (true, false) => format!("take the {} off", edge.name),
-        (false, _) => {
-            "to part it alone makes something else worse: feed what lies behind it another way first".to_owned()
-        }
-    });
+    finding =
+        finding.help(match (crate::fixes::proving::parting_fixes(facts, cause.edge, "storage-live-unlined"), rail) {
+            (true, true) => "cut a gap here".to_owned(),
+            (true, false) => format!("take the {} off", edge.name),
+            (false, _) => {
+                "to part it alone makes something else worse: feed what lies behind it another way first".to_owned()
+            }
+        });
     if let Some(storage) = &facts.plan.storage.0 {
-        told = told.also(storage.value.live.span.clone(), "the policy");
+        finding = finding.also(storage.value.live.span.clone(), "the policy");
     }
     for (track, &fault) in tracks.iter().zip(&cause.faults) {
-        told = told.fact(format!("{track} is live {}", words::when(circuit, &faults[fault].setting)));
+        finding = finding.fact(format!("{track} is live {}", words::when(circuit, &faults[fault].setting)));
     }
     let first = cause.faults.first().map(|&f| &faults[f]);
     let path = first.and_then(|f| f.paths.iter().find(|p| p.edges.contains(&cause.edge)));
     match path {
-        Some(path) => told.witness(words::witness(circuit, path)),
-        None => told,
+        Some(path) => finding.witness(words::witness(circuit, path)),
+        None => finding,
     }
 }
 

@@ -1,12 +1,12 @@
 //! A storage track is dead when the policy says it should be live.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
-use finding::{Finding, Harm, Witness};
+use finding::{Finding, FindingWitness, Harm};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "storage-not-live",
         title: "a storage track is dead although the policy wants it live",
         text: "The plan wants this track live at all times, or from either end, but in the setting shown it is dead. \
@@ -74,16 +74,16 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             (true, _) => String::new(),
             (false, [from, to]) => format!(" from {} to {}", words::metres(from), words::metres(to)),
         };
-        let mut told = Finding::error(
+        let mut finding = Finding::error(
             "storage-not-live",
             Harm::CanStop,
             format!("`{}` is dead{part} {when}, although the policy wants it live", track.name.value),
         )
         .at(track.name.span.clone(), "dead when it should be live")
-        .witness(Witness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
+        .witness(FindingWitness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
         if let Some(storage) = &facts.plan.storage.0 {
-            told = told.also(storage.value.live.span.clone(), "the policy");
+            finding = finding.also(storage.value.live.span.clone(), "the policy");
         }
-        found.push(told.help("feed it from the other end too, or straight from the bus"));
+        found.push(finding.help("feed it from the other end too, or straight from the bus"));
     }
 }

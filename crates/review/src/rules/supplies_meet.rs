@@ -1,12 +1,12 @@
 //! Poles of two supplies can meet.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "supplies-meet",
         title: "two supplies can be joined",
         text: "A pole of one supply can be joined to a pole of another, other than for the moment a wheel takes to \
@@ -70,14 +70,14 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let circuit = &facts.circuit;
         let [one, other] = short.poles.map(|p| words::pole(circuit, p));
         let when = words::when(circuit, &short.witness.setting);
-        let mut told =
+        let mut finding =
             Finding::error("supplies-meet", Harm::CanBurn, format!("`{one}` and `{other}` are joined {when}"))
                 .witness(words::witness(circuit, &short.witness))
                 .help("gap both rails where the two districts meet");
         if let Some(&edge) = short.cuts.first().or(short.witness.edges.first()) {
             let edge = &circuit.edges[edge];
-            told = told.at(edge.span.clone(), format!("part of the path: {}", edge.name));
+            finding = finding.at(edge.span.clone(), format!("part of the path: {}", edge.name));
         }
-        found.push(told);
+        found.push(finding);
     }
 }

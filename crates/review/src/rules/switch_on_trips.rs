@@ -1,6 +1,6 @@
 //! A breaker that cannot be switched on with all trains on the rails.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::{feeds, words};
 use electrics::inrush::{AtOnce, Fleet};
@@ -10,7 +10,7 @@ use handbook::quantity::{Amps, Quantity, Seconds, show_amps, show_seconds};
 use plan::tables::{SupplyKind, Train};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "switch-on-trips",
         title: "the trains' reservoirs trip the breaker at switch-on",
         text: "Decoders with a reservoir fill it when power comes on. All trains on the rails fill theirs at the same \
@@ -98,7 +98,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         if !start.trips {
             continue;
         }
-        let mut told = Finding::warning(
+        let mut finding = Finding::warning(
             "switch-on-trips",
             Harm::CanStop,
             format!(
@@ -112,15 +112,15 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         )
         .at(trips.value.at.span.clone(), format!("it opens after {}", show_seconds(after.value)))
         .also(first.name.span.clone(), "a train with a reservoir");
-        told = told.fact(match fleet.at_once(trip, delay) {
+        finding = finding.fact(match fleet.at_once(trip, delay) {
             AtOnce::UpTo(0) => "even one of them alone trips it".to_owned(),
             AtOnce::UpTo(n) => format!("at most {n} can be switched on at once"),
             AtOnce::AnyNumber => "their number does not matter".to_owned(),
         });
         let names = trains.iter().map(|t| t.name.value.clone());
-        told = told.fact(format!("with a reservoir: {}", words::few(names)));
+        finding = finding.fact(format!("with a reservoir: {}", words::few(names)));
         found.push(
-            told.help("sub-breakers switched on one after the other, more charging resistance, or a longer delay"),
+            finding.help("sub-breakers switched on one after the other, more charging resistance, or a longer delay"),
         );
     }
 }

@@ -1,14 +1,14 @@
 //! Motors whose travel is too short for their points.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
-use analysis::linkage_words::told;
+use analysis::linkage_words::linkage_finding;
 use analysis::season_words::mm;
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "throw-too-short",
         title: "a motor's travel does not bring the points home",
         text: "The wire from a motor's arm turns over a fulcrum: what the arm travels comes out at the throwbar multiplied by \
@@ -80,7 +80,7 @@ feeders = ["0.5 m"]
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    found.extend(told(facts, WireFault::Short, |names, first| {
+    found.extend(linkage_finding(facts, WireFault::Short, |names, first| {
         let words = format!(
             "the wire of {names} moves the throwbar by {}, {} are due",
             mm(first.free_travel()),

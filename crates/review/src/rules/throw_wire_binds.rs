@@ -1,6 +1,6 @@
 //! Throw wires that touch the edge of their hole.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::linkage_words::{grouped, names};
 use analysis::season_words::mm;
@@ -9,7 +9,7 @@ use movement::linkage::FREE_IN_HOLE;
 use plan::edit;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "throw-wire-binds",
         title: "the hole is too small for the throw wire that moves in it",
         text: "On its way from fulcrum to throwbar the wire leans to either side, most in the upper part of the base. A hole that is \

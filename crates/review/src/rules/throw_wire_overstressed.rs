@@ -1,13 +1,13 @@
 //! Throw wires that are bent for good.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
-use analysis::linkage_words::{megapascals, told};
+use analysis::linkage_words::{linkage_finding, megapascals};
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "throw-wire-overstressed",
         title: "a throw wire is bent farther than it springs back from",
         text: "A wire that is bent too far stays bent, and then holds its points on one side only. The stress is greatest at the \
@@ -77,7 +77,7 @@ feeders = ["0.5 m"]
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    found.extend(told(facts, WireFault::Overstressed, |names, first| {
+    found.extend(linkage_finding(facts, WireFault::Overstressed, |names, first| {
         let words = format!(
             "the wire of {names} is bent to {}, {} is what it bears",
             megapascals(first.fit.stress),

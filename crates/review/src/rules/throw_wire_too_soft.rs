@@ -1,13 +1,13 @@
 //! Throw wires that press too little.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
-use analysis::linkage_words::{force, newtons, told};
+use analysis::linkage_words::{force, linkage_finding, newtons};
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "throw-wire-too-soft",
         title: "a throw wire does not hold its points fast",
         text: "What the arm travels beyond the throw bends the wire, and the bent wire holds the points. Less than 0.3 N (from \
@@ -76,7 +76,7 @@ feeders = ["0.5 m"]
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    found.extend(told(facts, WireFault::Soft, |names, first| {
+    found.extend(linkage_finding(facts, WireFault::Soft, |names, first| {
         let words =
             format!("the wire of {names} holds the points with {} only, {} are wanted", force(&first.fit), newtons(0));
         Finding::warning("throw-wire-too-soft", Harm::CanStop, words)

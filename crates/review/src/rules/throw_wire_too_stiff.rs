@@ -1,13 +1,13 @@
 //! Throw wires that press too hard.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
-use analysis::linkage_words::{force, newtons, told};
+use analysis::linkage_words::{force, linkage_finding, newtons};
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "throw-wire-too-stiff",
         title: "a throw wire holds its points with too much force",
         text: "What the arm travels beyond the throw bends the wire, and the bent wire holds the points. Its force goes with the \
@@ -78,7 +78,7 @@ feeders = ["0.5 m"]
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    found.extend(told(facts, WireFault::Stiff, |names, first| {
+    found.extend(linkage_finding(facts, WireFault::Stiff, |names, first| {
         let words =
             format!("the wire of {names} holds the points with {}, more than {}", force(&first.fit), newtons(1));
         Finding::warning("throw-wire-too-stiff", Harm::WillAge, words)

@@ -1,6 +1,6 @@
 //! More contacts are wired than a motor or relay has.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use finding::{Finding, Harm};
 use plan::At;
@@ -8,7 +8,7 @@ use plan::tables::ContactTable;
 use plan::value::List;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "too-few-contacts",
         title: "more contacts are wired than there are",
         text: "A turnout motor has one change-over contact, or two; a relay as many as its maker gave it. Each can do one \

@@ -1,6 +1,6 @@
 //! Turnouts in a row so near to each other that the tracks behind them are too close.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::{lengths_table, words};
 use finding::{Finding, Harm};
@@ -12,7 +12,7 @@ use movement::clearance;
 const RULER: f64 = 5e-4;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "tracks-too-close",
         title: "turnouts in a row leave their tracks too close to each other",
         text: "Two turnouts in a row send off two tracks side by side. How far apart these run follows from how far the \
@@ -116,7 +116,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         let [first, second] = row.spacing.turnouts.map(|t| &plan.turnout[t].name);
-        let told = Finding::warning(
+        let finding = Finding::warning(
             "tracks-too-close",
             Harm::CanStop,
             format!(
@@ -131,19 +131,19 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         )
         .at(second.span.clone(), "too near to the one before")
         .also(first.span.clone(), "the one before");
-        let told = told.fact(format!(
+        let finding = finding.fact(format!(
             "{} along the track from where the one's centre lines part to where the other's do, {} of it track between them",
             words::metres(row.spacing.pitch),
             words::metres(row.spacing.between)
         ));
         found.push(if row.due < 0.0 {
             let least = apart - row.spacing.between * row.spacing.per_metre;
-            told.help(format!(
+            finding.help(format!(
                 "the turnouts are too long for it by themselves: joined directly they bring {}",
                 show_length(Metres(least))
             ))
         } else {
-            told.help(format!("{} of track between the two turnouts", show_length(Metres(row.due))))
+            finding.help(format!("{} of track between the two turnouts", show_length(Metres(row.due))))
         });
     }
     never_clear(facts, found);
@@ -159,7 +159,7 @@ fn never_clear(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
         let name = &facts.plan.turnout[clearance.turnout].name;
         let centres = clearance::centres(facts.plan).map_or(0.0, |c| c.0.si());
-        let told = Finding::warning(
+        let finding = Finding::warning(
             "tracks-too-close",
             Harm::CanStop,
             format!(
@@ -171,7 +171,8 @@ fn never_clear(facts: &Context<'_>, found: &mut Vec<Finding>) {
         .at(name.span.clone(), "behind this turnout")
         .fact(format!("nowhere clear: {}", words::list(&legs.iter().map(|l| (*l).to_owned()).collect::<Vec<_>>())));
         let vehicle = clearance::longest_vehicle(facts.plan).is_some();
-        let told = if vehicle { told.fact("with what the longest vehicle swings out in the curves") } else { told };
-        found.push(told.help("curves of a greater radius, or tracks further apart"));
+        let finding =
+            if vehicle { finding.fact("with what the longest vehicle swings out in the curves") } else { finding };
+        found.push(finding.help("curves of a greater radius, or tracks further apart"));
     }
 }

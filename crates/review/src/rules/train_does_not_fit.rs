@@ -1,14 +1,14 @@
 //! A train stands on a track that is too short for it.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::{lengths_table, words};
 use finding::{Finding, Harm};
 use handbook::quantity::Quantity;
-use movement::clear_length::{self, Bound, Stretch};
+use movement::clear_length::{self, ClearBound, ClearStretch};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "train-does-not-fit",
         title: "a train stands on a track that is too short for it",
         text: "A standing train must leave room at both ends: a buffer stops it, points must not be blocked, and behind a \
@@ -86,15 +86,15 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let stretches = clear_length::stretches(plan, &facts.circuit, &facts.clearances);
     for train in plan.train.iter() {
         let Some(stands) = &train.stands else { continue };
-        let on = |s: &&Stretch| s.tracks.iter().any(|t| plan.track[t.0].name.value == stands.value);
+        let on = |s: &&ClearStretch| s.tracks.iter().any(|t| plan.track[t.0].name.value == stands.value);
         let Some(stretch) = stretches.iter().find(on) else { continue };
         let length = train.length.value.si();
         // What goes on off the plan, or round, may be long enough.
-        let open = |e: &clear_length::StretchEnd| matches!(e.bound, Bound::Beyond | Bound::Ring);
+        let open = |e: &clear_length::StretchEnd| matches!(e.bound, ClearBound::Beyond | ClearBound::Ring);
         if length <= stretch.clear || stretch.ends.iter().any(open) {
             continue;
         }
-        let mut told = Finding::warning(
+        let mut finding = Finding::warning(
             "train-does-not-fit",
             Harm::CanStop,
             format!(
@@ -110,19 +110,19 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         for end in &stretch.ends {
             if end.inward > 0.0 {
                 let what = match &end.bound {
-                    Bound::Fouling(name) => format!("clear of `{name}`"),
-                    Bound::NeverClear(name) => format!("nowhere clear of `{name}`"),
+                    ClearBound::Fouling(name) => format!("clear of `{name}`"),
+                    ClearBound::NeverClear(name) => format!("nowhere clear of `{name}`"),
                     _ => "behind its gap".to_owned(),
                 };
-                told = told.fact(format!("{what} from {} on", words::metres(end.inward)));
+                finding = finding.fact(format!("{what} from {} on", words::metres(end.inward)));
             }
         }
         let slack = clear_length::slack(plan).0;
-        let fits = |s: &&Stretch| s.longest_train(slack) >= length && !s.ends.iter().any(open);
+        let fits = |s: &&ClearStretch| s.longest_train(slack) >= length && !s.ends.iter().any(open);
         let others: Vec<String> = stretches.iter().filter(fits).map(|s| lengths_table::stretch_name(plan, s)).collect();
         found.push(match others.len() {
-            0 => told.help("a shorter train; no track between bounds is long enough"),
-            _ => told.help(format!("it would fit {}", words::few(others.into_iter()))),
+            0 => finding.help("a shorter train; no track between bounds is long enough"),
+            _ => finding.help(format!("it would fit {}", words::few(others.into_iter()))),
         });
     }
 }

@@ -1,11 +1,11 @@
 //! The plan does not say when a supply trips.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "trip-unknown",
         title: "the plan does not say when a supply trips",
         text: "Whether a short trips a breaker depends on the current that trips it. Without it the report can say what \

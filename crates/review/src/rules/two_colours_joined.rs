@@ -1,6 +1,6 @@
 //! Conductors of two colours that are one conductor.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use circuit::{BreakerPole, Circuit, EdgeKind, NodeId, Spot};
 use finding::{Finding, Harm};
@@ -9,7 +9,7 @@ use plan::{At, Kind, Pole, Terminal};
 use std::collections::{BTreeMap, BTreeSet};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "two-colours-joined",
         title: "one conductor has wires of two colours",
         text: "Colours are there so that somebody under the table, ten years on, joins like with like. Here wires of two \
@@ -58,12 +58,12 @@ feeders = ["1 m"]
     find,
 };
 
-/// What hangs on what for good: rails, wires and joints, not contacts, blades and breakers.
-struct Joined(Vec<NodeId>);
+/// What depends on what for good: rails, wires and joints, not contacts, blades and breakers.
+struct JoinedForGood(Vec<NodeId>);
 
-impl Joined {
-    fn of(circuit: &Circuit) -> Joined {
-        let mut joined = Joined(NodeId::all(circuit.nodes.len()).collect());
+impl JoinedForGood {
+    fn from_circuit(circuit: &Circuit) -> JoinedForGood {
+        let mut joined = JoinedForGood(NodeId::all(circuit.nodes.len()).collect());
         for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
             let (a, b) = (joined.root(edge.a), joined.root(edge.b));
             joined.0[a.max(b)] = a.min(b);
@@ -101,7 +101,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
     }
     let all = |pole: Pole| if pole == Pole::A { colours.a.as_ref() } else { colours.b.as_ref() };
-    let mut joined = Joined::of(&facts.circuit);
+    let mut joined = JoinedForGood::from_circuit(&facts.circuit);
     // For each conductor, what of it has which colour.
     let mut by_root: BTreeMap<NodeId, Vec<Coloured<'_>>> = BTreeMap::new();
     let mut put = |node: NodeId, key: (Kind, usize, String), name: String, usual: Option<Pole>| {
@@ -133,7 +133,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let name = facts.circuit.nodes[node].name.clone();
         put(node, (kind, index, word.to_owned()), name, None);
     }
-    // The terminals of breakers by conductor: where there are two poles or two breakers, that is told for itself.
+    // The terminals of breakers by conductor: where there are two poles or two breakers, that is reported for itself.
     let mut poles: BTreeMap<NodeId, BTreeSet<BreakerPole>> = BTreeMap::new();
     for (breaker, b) in facts.circuit.breakers.iter().enumerate() {
         for pole in Pole::ALL {
@@ -148,7 +148,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         if poles.get(&root).is_some_and(|poles| poles.len() > 1) {
             continue;
         }
-        let mut told = Finding::warning(
+        let mut finding = Finding::warning(
             "two-colours-joined",
             Harm::WillAge,
             format!(
@@ -160,9 +160,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         .at(differs.span.clone(), format!("the colour of `{other}`"))
         .help("give both the same colour, or part them");
         if differs.span != colour.span {
-            told = told.also(colour.span.clone(), format!("the colour of `{first}`"));
+            finding = finding.also(colour.span.clone(), format!("the colour of `{first}`"));
         }
-        found.push(told);
+        found.push(finding);
     }
 }
 

@@ -1,14 +1,14 @@
 //! Somewhere a train gets less voltage than the builder accepts.
 
-use super::{Page, Rule};
-use crate::buys;
+use super::{FindingPage, Rule};
 use crate::context::Context;
+use crate::what_if;
 use analysis::words;
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, Fraction, Volts, show_amps, show_percent, show_volts};
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "voltage-drop",
         title: "a train gets less voltage than you accept",
         text: "At the worst place of these tracks the voltage under a train falls below the supply's by more than the \
@@ -61,7 +61,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     low.sort_by(|a, b| share(b).total_cmp(&share(a)));
     let Some(worst) = low.first() else { return };
     let name = &facts.plan.track[worst.track].name;
-    let mut told = Finding::warning(
+    let mut finding = Finding::warning(
         "voltage-drop",
         Harm::CanStop,
         format!(
@@ -88,7 +88,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 show_amps(Amps(standing.amps))
             )
         });
-        told = told.fact(format!(
+        finding = finding.fact(format!(
             "{} of it goes to trains that stand: {}",
             show_volts(Volts(worst.standing_volts)),
             words::few(stand)
@@ -96,21 +96,22 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     }
     if low.len() > 1 {
         let others = low[1..].iter().map(|t| format!("`{}` {}", t.name, show_volts(Volts(t.volts.typical))));
-        told = told.fact(format!("also low: {}", words::few(others)));
+        finding = finding.fact(format!("also low: {}", words::few(others)));
     }
-    if let Some(part) = figures.hangs_on.first() {
-        told = told.fact(format!("the largest part, {:.0} %, is {}: {}", part.share * 100.0, part.name, part.value));
+    if let Some(part) = figures.contributions.first() {
+        finding =
+            finding.fact(format!("the largest part, {:.0} %, is {}: {}", part.share * 100.0, part.name, part.value));
     }
-    let bought = buys::bought(facts, worst, worst.volts_at, |t| -share(t), -figures.asked.drop);
+    let bought = what_if::what_if(facts, worst, worst.volts_at, |t| -share(t), -figures.asked.drop);
     for change in &bought {
-        told = told.fact(format!("{}: {} there", change.says, show_volts(Volts(change.after.volts.typical))));
+        finding = finding.fact(format!("{}: {} there", change.says, show_volts(Volts(change.after.volts.typical))));
     }
     let weakest = |after: &analysis::figures::Figures| {
         let lowest = after.tracks.iter().max_by(|a, b| share(a).total_cmp(&share(b)));
         lowest.filter(|t| share(t) > figures.asked.drop).map(|t| (t.track, t.volts_at))
     };
-    found.push(match buys::for_all(facts, &bought, weakest) {
-        Some((says, edits)) => told.proposal(says, edits),
-        None => told.help("more feeders, thicker bus wire, or a supply nearer to this place"),
+    found.push(match what_if::for_all(facts, &bought, weakest) {
+        Some((says, edits)) => finding.proposal(says, edits),
+        None => finding.help("more feeders, thicker bus wire, or a supply nearer to this place"),
     });
 }

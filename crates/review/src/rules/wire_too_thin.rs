@@ -1,20 +1,20 @@
 //! A wire that its breaker does not protect.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::contact_currents::{self, Wires};
 use analysis::{feeds, words};
 use circuit::Breaker;
-use electrics::conductor::{self, Duty, Fault};
+use electrics::conductor::{self, WireDuty, WireUnderFault};
 use finding::{Finding, Harm, Severity};
 use handbook::contacts;
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
-use handbook::wires::{self, Wire};
+use handbook::wires::{self, WireGauge};
 use plan::At;
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "wire-too-thin",
         title: "a wire is thinner than its breaker allows",
         text: "A breaker lets any current up to its trip current flow for as long as it likes, and a short until it has \
@@ -59,7 +59,7 @@ feeder_wire = "0.14 mm²"
 
 /// Wires of one size behind one breaker.
 struct Uses<'p> {
-    wire: &'static Wire,
+    wire: &'static WireGauge,
     said: Option<&'p At<String>>,
     names: Vec<String>,
 }
@@ -82,11 +82,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
     }
     for (track, said) in feeds::feeder_wires(plan) {
-        if let Some(meant) = facts.circuit.meant[track].iter().flatten().next() {
+        if let Some(meant) = facts.circuit.intended_pole[track].iter().flatten().next() {
             add(meant.breaker, said, feeds::wire_size(said), format!("feeders of `{}`", plan.track[track].name.value));
         }
     }
-    let wires = Wires::of(&facts.circuit);
+    let wires = Wires::from_circuit(&facts.circuit);
     let motors = plan.motor.iter().map(|m| (&m.name, m.wire.as_ref(), &m.contact));
     let relays = plan.relay.iter().map(|r| (&r.name, r.wire.as_ref(), &r.contact));
     for (name, wire, contacts) in motors.chain(relays) {
@@ -102,13 +102,13 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-fn listed(label: &str) -> Option<&'static Wire> {
+fn listed(label: &str) -> Option<&'static WireGauge> {
     let wire = wires::wire(label).ok()?;
     wires::all_wires().iter().find(|w| w.size == wire.size)
 }
 
 /// What a wire carries for good: its own row, or that of the next thinner size that has one.
-fn carries(wire: &Wire) -> Option<Amps> {
+fn carries(wire: &WireGauge) -> Option<Amps> {
     let thinner = wires::all_wires().iter().filter(|w| w.area.0 <= wire.area.0 && w.chassis_current.is_some());
     thinner.max_by(|a, b| a.area.0.total_cmp(&b.area.0))?.chassis_current.map(|c| c.value)
 }
@@ -123,9 +123,9 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     let fault = source.volts / (feeds::inside_ohms(facts, nearest) + contacts::WHEEL_SHORT.value.typical.si());
     let k = contacts::insulation_k("PVC")?.value;
     let clear_seconds = after.map_or(f64::INFINITY, |a| a.si());
-    let duty = Duty { load_amps: trip, fault_amps: fault, clear_seconds, breaker_amps: Some(trip) };
+    let duty = WireDuty { load_amps: trip, fault_amps: fault, clear_seconds, breaker_amps: Some(trip) };
     let judged = conductor::judge(uses.wire, k, &duty);
-    let overheats = after.is_some() && judged.fault == Fault::Overheats;
+    let overheats = after.is_some() && judged.fault == WireUnderFault::Overheats;
     let weak = carries(uses.wire).filter(|most| most.si() < trip);
     if weak.is_none() && !overheats {
         return None;
@@ -140,36 +140,36 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
         None => format!("wire of {label} gets too hot in a short before `{breaker}` opens"),
     };
     let severity = if overheats { Severity::Error } else { Severity::Warning };
-    let mut told = Finding::new(severity, "wire-too-thin", Harm::CanBurn, message);
-    told = match uses.said {
-        Some(said) => told.at(said.span.clone(), "this wire"),
-        None => told.at(supply.name.span.clone(), "what feeds it"),
+    let mut finding = Finding::new(severity, "wire-too-thin", Harm::CanBurn, message);
+    finding = match uses.said {
+        Some(said) => finding.at(said.span.clone(), "this wire"),
+        None => finding.at(supply.name.span.clone(), "what feeds it"),
     };
     if let Some(trips) = &supply.trips {
-        told = told.also(trips.value.at.span.clone(), "what trips the breaker");
+        finding = finding.also(trips.value.at.span.clone(), "what trips the breaker");
     }
     if let Some(after) = after.filter(|_| overheats) {
-        told = told.fact(format!(
+        finding = finding.fact(format!(
             "a short of {} heats its insulation to the limit in {}; the breaker takes {}",
             show_amps(Amps(fault)),
             show_seconds(handbook::quantity::Seconds(judged.withstand_seconds)),
             show_seconds(after)
         ));
     }
-    told = told.fact(format!("used for {}", some(&uses.names)));
+    finding = finding.fact(format!("used for {}", some(&uses.names)));
     if uses.said.is_none() {
-        told = told.fact("the plan does not say the feeders' wire; the handbook's default is taken".to_owned());
+        finding = finding.fact("the plan does not say the feeders' wire; the handbook's default is taken".to_owned());
     }
-    let enough = |w: &&&Wire| {
+    let enough = |w: &&&WireGauge| {
         let carried = carries(w).is_some_and(|most| most.si() >= trip);
-        let stands = after.is_none() || conductor::judge(w, k, &duty).fault != Fault::Overheats;
+        let stands = after.is_none() || conductor::judge(w, k, &duty).fault != WireUnderFault::Overheats;
         std::mem::discriminant(&w.size) == std::mem::discriminant(&uses.wire.size) && carried && stands
     };
-    let all: Vec<&Wire> = wires::all_wires().iter().collect();
+    let all: Vec<&WireGauge> = wires::all_wires().iter().collect();
     let thicker = all.iter().filter(enough).min_by(|a, b| a.area.0.total_cmp(&b.area.0));
     Some(match thicker {
-        Some(thicker) => told.help(format!("wire of {} or more", thicker.label)),
-        None => told.help("a sub-breaker that trips at less"),
+        Some(thicker) => finding.help(format!("wire of {} or more", thicker.label)),
+        None => finding.help("a sub-breaker that trips at less"),
     })
 }
 

@@ -1,6 +1,6 @@
 //! A rail can be live on the other conductor than the plan says.
 
-use super::{Page, Rule};
+use super::{FindingPage, Rule};
 use crate::context::Context;
 use analysis::words;
 use circuit::{EdgeId, NodeId};
@@ -8,7 +8,7 @@ use finding::{Finding, Harm};
 use plan::tables::RailSide;
 
 pub const RULE: Rule = Rule {
-    page: Page {
+    page: FindingPage {
         name: "wrong-phase",
         title: "a rail can be on the wrong conductor",
         text: "The plan says which bus conductor each rail belongs to. In some setting this piece of rail is joined to \
@@ -76,7 +76,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         if let Some(said) = said {
             finding = finding.also(said.span.clone(), "where the rail belongs");
         }
-        finding = match crate::mend::wire_move(facts, "wrong-phase", &wrong.witness.edges) {
+        finding = match crate::fixes::wire_move(facts, "wrong-phase", &wrong.witness.edges) {
             Some(proposal) => finding.proposal(proposal.says, proposal.edits),
             None => finding.help("move the wire to the other conductor, or correct what the rail belongs to"),
         };

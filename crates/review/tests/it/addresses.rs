@@ -16,7 +16,7 @@ fn changed(name: &str, changes: &[(&str, &str)]) -> String {
     })
 }
 
-/// What a plan is told, by name and message.
+/// What a plan is reported, by name and message.
 fn told(text: &str) -> Vec<(&'static str, String)> {
     review::review(text).findings.into_iter().map(|f| (f.name, f.message)).collect()
 }
@@ -103,7 +103,7 @@ write `reversed = true` at a motor that does it the other way round
 reversed: M1
 free in between: 6 to 103
 ";
-    let table = AddressTable::of(text.as_bytes()).unwrap();
+    let table = AddressTable::from_bytes(text.as_bytes()).unwrap();
     assert_eq!(render(&table, 80), due);
     let csv = to_csv(&table);
     assert_eq!(csv.lines().count(), 5);
@@ -112,13 +112,13 @@ free in between: 6 to 103
 
 #[test]
 fn what_is_odd_stands_below_the_table() {
-    let shared = render(&AddressTable::of(example("address-shared").as_bytes()).unwrap(), 80);
+    let shared = render(&AddressTable::from_bytes(example("address-shared").as_bytes()).unwrap(), 80);
     assert!(shared.contains("more than one motor has 31;"), "{shared}");
-    let reserved = render(&AddressTable::of(example("reserved-address").as_bytes()).unwrap(), 80);
+    let reserved = render(&AddressTable::from_bytes(example("reserved-address").as_bytes()).unwrap(), 80);
     assert!(reserved.contains("2045, every decoder's"), "{reserved}");
     let none = changed("reserved-address", &[("address = 2042\n", "")]);
-    let none = render(&AddressTable::of(none.as_bytes()).unwrap(), 80);
+    let none = render(&AddressTable::from_bytes(none.as_bytes()).unwrap(), 80);
     assert!(none.ends_with("no motor of the plan has an address\n"), "{none}");
     let wrong = changed("reserved-address", &[("2042", "\"x\"")]);
-    assert!(AddressTable::of(wrong.as_bytes()).is_err());
+    assert!(AddressTable::from_bytes(wrong.as_bytes()).is_err());
 }

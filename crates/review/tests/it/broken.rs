@@ -50,7 +50,7 @@ fn extent(review: &Review) -> (usize, usize) {
 }
 
 /// Cut between two tables a plan is a smaller plan, and may be a good one; then it knows of fewer tracks or
-/// has no policy to hold them to. Any other cut is told.
+/// has no policy to hold them to. Any other cut is reported.
 fn cut_at_every_byte(name: &str) -> usize {
     let text = demo(name);
     let all = extent(&reviewed(text.as_bytes()));

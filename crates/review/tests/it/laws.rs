@@ -66,8 +66,8 @@ fn alike(one: &Told, other: &Told) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// The same faults by name and the same numbers; with how many findings a cause is told may differ. Where the poles meet
-/// for good, what else is told follows from that and may hang on where the current is followed from: there only
+/// The same faults by name and the same numbers; with how many findings a cause is reported may differ. Where the poles meet
+/// for good, what else is reported follows from that and may depend on where the current is followed from: there only
 /// the short and the numbers are held against each other.
 fn alike_in_kind(one: &Told, other: &Told) -> Result<(), TestCaseError> {
     let shorted = |told: &Told| told.findings.iter().any(|f| f.0 == "short-circuit");
@@ -86,7 +86,7 @@ fn alike_in_kind(one: &Told, other: &Told) -> Result<(), TestCaseError> {
 /// A demo plan as it is, or with something forgotten or exchanged in it.
 fn plans() -> impl Strategy<Value = (String, Rewrite)> {
     (0..DEMOS.len(), 0usize..8, 0usize..40).prop_map(|(which, fault, track)| {
-        let mut plan = Rewrite::of(&demo(DEMOS[which]));
+        let mut plan = Rewrite::from_text(&demo(DEMOS[which]));
         match fault {
             0 => plan.forget(track, "gaps"),
             1 => plan.forget(track, "feeders"),
@@ -100,7 +100,7 @@ fn plans() -> impl Strategy<Value = (String, Rewrite)> {
 
 /// A demo plan as it is.
 fn sound_plans() -> impl Strategy<Value = (String, Rewrite)> {
-    (0..DEMOS.len()).prop_map(|which| (DEMOS[which].to_owned(), Rewrite::of(&demo(DEMOS[which]))))
+    (0..DEMOS.len()).prop_map(|which| (DEMOS[which].to_owned(), Rewrite::from_text(&demo(DEMOS[which]))))
 }
 
 /// Asked again, or by many at once, a review says the same in the same words.
@@ -124,7 +124,7 @@ fn the_same_every_time() {
 #[test]
 fn how_a_plan_is_laid_out() {
     for name in DEMOS {
-        let plan = Rewrite::of(&demo(name));
+        let plan = Rewrite::from_text(&demo(name));
         assert_eq!(told(&review::review(&demo(name))), told(&review::review(&plan.text())), "{name}");
     }
 }
@@ -132,7 +132,7 @@ fn how_a_plan_is_laid_out() {
 /// A stock length is the joints that it means, to the last bit.
 #[test]
 fn stock_is_a_joint_at_every_length() {
-    let mut plan = Rewrite::of(&demo("two-districts"));
+    let mut plan = Rewrite::from_text(&demo("two-districts"));
     let before = plan.text();
     assert!(before.contains("stock"));
     for track in 0..plan.tracks() {
@@ -147,7 +147,7 @@ fn stock_is_a_joint_at_every_length() {
 fn every_track_crossed_and_turned() {
     let mut crossed = 0;
     for name in DEMOS {
-        let sound = Rewrite::of(&demo(name));
+        let sound = Rewrite::from_text(&demo(name));
         for track in 0..sound.tracks() {
             let mut plan = sound.clone();
             plan.exchange(track);
@@ -197,7 +197,7 @@ fn one_more_feeder(which: &str, plan: &Rewrite, piece: &FedPiece, at: f64) -> Re
 /// However near it is to one that is there.
 #[test]
 fn a_feeder_beside_another_never_harms() {
-    let plan = Rewrite::of(&demo("seven-tracks"));
+    let plan = Rewrite::from_text(&demo("seven-tracks"));
     for piece in plan.fed_pieces() {
         for beside in [1e-6, 7e-6, 20e-6, 45e-6, 130e-6, 1e-3] {
             let at = (piece.fed + beside).min(piece.to);
@@ -319,7 +319,7 @@ proptest! {
 
     #[test]
     fn a_feeder_more_never_harms(which in 0..DEMOS.len(), pick in any::<prop::sample::Index>(), along in 0.0..1.0f64) {
-        let plan = Rewrite::of(&demo(DEMOS[which]));
+        let plan = Rewrite::from_text(&demo(DEMOS[which]));
         let fed = plan.fed_pieces();
         prop_assume!(!fed.is_empty());
         let piece = &fed[pick.index(fed.len())];

@@ -46,7 +46,7 @@ pub fn all_profiles(texts: &[&str]) -> Vec<WayProfile> {
     let mut found = Vec::new();
     for text in texts {
         let reading = plan::read(text);
-        let circuit = Circuit::of(&reading.plan, &reading.names);
+        let circuit = Circuit::from_plan(&reading.plan, &reading.names);
         for way in circuit::ways::ways(&circuit, 500).list {
             found.push(profile(text, Some(&way.name)));
             let mut words = way.name.splitn(2, " to ");
@@ -72,7 +72,7 @@ fn across(circuit: &Circuit, way: &Way, level: Level, [left, right]: [NodeId; 2]
 /// Holds what a profile says of a place against solves with a train and with a short there; whether it is powered.
 fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [NodeId; 2]) -> bool {
     let got = profile.got(along);
-    let of = |band: Spread<f64>, level: Level| level.of(Spread::new(band.high, band.typical, band.low));
+    let of = |band: Spread<f64>, level: Level| level.pick(Spread::new(band.high, band.typical, band.low));
     for level in Level::ALL {
         let train = across(circuit, way, level, nodes, profile.asked.train_amps);
         assert_eq!(got.is_some(), train.is_some(), "{} at {along} m", profile.name);
@@ -82,7 +82,7 @@ fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [
         // A short draws what leaves just its own drop between the rails.
         let amps = of(got.fault_amps, level);
         let left = across(circuit, way, level, nodes, amps).expect("it is fed");
-        let due = amps * level.of(profile.asked.bridge_ohms);
+        let due = amps * level.pick(profile.asked.bridge_ohms);
         assert!((left - due).abs() <= 1e-9 * 15.0, "{} at {along} m, shorted: {left} for {due}", profile.name);
     }
     got.is_some()
@@ -128,7 +128,7 @@ fn the_numbers_are_those_of_a_load_at_each_place() {
                     let piece = piece.expect("a way has pieces from end to end");
                     // The end of the piece itself: what lies on the other side of the joint is another place.
                     let end = if (step.along(x) - piece.from).abs() < 1e-5 { piece.from } else { piece.to };
-                    let Some(got) = piece.got(end, &profile.asked) else { continue };
+                    let Some(got) = piece.point_result(end, &profile.asked) else { continue };
                     let volts =
                         across(&circuit, &way, Level::High, nodes, profile.asked.train_amps).expect("it is fed");
                     assert!((got.volts.low - volts).abs() <= 1e-9 * volts, "{} of {}", step.name, profile.name);
@@ -173,8 +173,8 @@ fn no_place_is_worse_than_the_worst_of_its_piece() {
         for piece in &profile.pieces {
             let worst = piece.most_lost(&profile.asked).expect("every place of these plans is powered");
             let (at, lost) = worst.high;
-            let of = |along: f64| piece.got(along, &profile.asked).expect("it is powered").volts.low;
-            let due = piece.fed.as_ref().map_or(0.0, |f| f.supply_volts) - lost;
+            let of = |along: f64| piece.point_result(along, &profile.asked).expect("it is powered").volts.low;
+            let due = piece.feed.as_ref().map_or(0.0, |f| f.supply_volts) - lost;
             assert!((of(at) - due).abs() < 1e-12, "{} at {at} m", profile.name);
             for k in 0..=50 {
                 let along = piece.from + (piece.to - piece.from) * f64::from(k) / 50.0;
@@ -190,12 +190,12 @@ fn inductance_along_a_stretch_is_that_of_each_place() {
     let text = DEMOS[2];
     let found = profile(text, None);
     let reading = plan::read(text);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     let way = circuit::ways::ways(&circuit, 500).list.into_iter().find(|w| w.name == found.name).expect("it is a way");
     let grid = electrics::Grid::new(&circuit, &setting_of(&circuit, &way), Level::Typical).expect("it is fed");
     let mut held = 0;
     for piece in &found.pieces {
-        let (step, fed) = (&found.steps[piece.step], piece.fed.as_ref().expect("it is powered"));
+        let (step, fed) = (&found.steps[piece.step], piece.feed.as_ref().expect("it is powered"));
         let segment = circuit.segments.iter().position(|s| s.name == step.name).expect("a segment");
         for s in [0.1, 0.5, 0.85] {
             let x = step.place(piece.from + s * (piece.to - piece.from));
@@ -231,7 +231,8 @@ fn standing_trains_take_theirs_along_a_way() {
         let (at, most) = lost(one, &with.asked);
         for k in 0..=40 {
             let along = one.from + (one.to - one.from) * f64::from(k) / 40.0;
-            let [a, b] = [(one, &with), (other, &without)].map(|(p, w)| p.got(along, &w.asked).expect("powered"));
+            let [a, b] =
+                [(one, &with), (other, &without)].map(|(p, w)| p.point_result(along, &w.asked).expect("powered"));
             assert!(15.0 - a.volts.typical <= most + 1e-12, "{along} m loses more than {at} m");
             let same = a.volts.typical == b.volts.typical;
             assert_eq!(same, one.step == lead, "{along} m: {} and {}", a.volts.typical, b.volts.typical);
@@ -291,7 +292,7 @@ fn what_is_asked_for_and_not_there_is_refused_with_what_is_near() {
     assert!(told.contains("the plan has errors"), "{told}");
 }
 
-/// Which of several ways `--from` and `--to` leave is told, and the direction is the one asked for.
+/// Which of several ways `--from` and `--to` leave is reported, and the direction is the one asked for.
 #[test]
 fn from_and_to_leave_the_ways_that_fit() {
     let wanted = WantedProfile { from: Some("dock 2".into()), to: Some("approach".into()), ..WantedProfile::default() };
@@ -300,7 +301,7 @@ fn from_and_to_leave_the_ways_that_fit() {
     assert!(found.steps[0].turned && found.steps[0].name == "dock 2");
 }
 
-/// The rails are the same whatever is told of them: the table, the values and the plot agree about what has no power.
+/// The rails are the same whatever is reported of them: the table, the values and the plot agree about what has no power.
 #[test]
 fn a_stretch_without_power_is_a_break() {
     let text = broken();

@@ -204,7 +204,7 @@ fn a_short_behind_a_sub_breaker_ends_there() {
 fn motors_are_thrown_within_what_their_supply_gives() {
     let text = include_str!("../../../../plans/two-ladders/plan.toml");
     let throws = |text: &str| {
-        let wanted = analysis::ways_table::Wanted { from: None, to: Some("road 2".into()) };
+        let wanted = analysis::ways_table::WantedWays { from: None, to: Some("road 2".into()) };
         let table = analysis::ways_table::ways_table(text.as_bytes(), &wanted).expect("it has no errors");
         table.ways[0].throws.clone().expect("the supply says what it gives")
     };
@@ -265,7 +265,7 @@ fn notes_name_what_must_not_be_run_through_and_what_most_hangs_on() {
     );
 }
 
-/// What is proposed for weak numbers is enough, and its figure is the one that was told.
+/// What is proposed for weak numbers is enough, and its figure is the one that was reported.
 #[test]
 fn proposals_for_weak_numbers_are_enough() {
     for name in ["voltage-drop", "breaker-may-not-trip"] {

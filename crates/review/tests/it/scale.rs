@@ -78,7 +78,7 @@ fn forty_thousand_broken_references() {
         assert!(text.len() < plan::LARGEST_PLAN, "{} bytes", text.len());
         let review = review::review(&text);
         assert!(!review.summary.understood);
-        // Five hundred are told one by one, the rest are counted.
+        // Five hundred are reported one by one, the rest are counted.
         assert_eq!(review.findings.len(), 501);
         let counted = review.findings.iter().find(|f| f.message.contains("more faults"));
         let counted = counted.unwrap_or_else(|| panic!("nobody counts the rest: {:?}", review.findings.last()));
@@ -89,7 +89,7 @@ fn forty_thousand_broken_references() {
     }
 }
 
-/// Faults of one plan are told, however many: each missing gap of a long ladder is a short of its own.
+/// Faults of one plan are reported, however many: each missing gap of a long ladder is a short of its own.
 #[test]
 fn a_hundred_faults() {
     let text = plans::ladder(100, None).replace("gaps = [{ at = \"20 mm\", rail = \"left\" }]\n", "");

@@ -2,7 +2,7 @@
 
 use super::pieces::when;
 use super::{Sheets, paper, significant};
-use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use circuit::{EdgeKind, NodeId, Spot};
 use handbook::quantity::{Amps, Quantity};
 use plan::At;
@@ -11,7 +11,7 @@ use plan::value::List;
 use std::collections::BTreeMap;
 
 /// Whose contacts, and what is known of them.
-struct Owner<'p> {
+struct ContactOwner<'p> {
     name: &'p str,
     list: &'p List<ContactTable>,
     has: Option<u32>,
@@ -35,21 +35,22 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     paper("contacts", "Contact allocation", blocks)
 }
 
-fn owners<'p>(sheets: &Sheets<'p>) -> Vec<Owner<'p>> {
+fn owners<'p>(sheets: &Sheets<'p>) -> Vec<ContactOwner<'p>> {
     let plan = sheets.job.facts.plan;
-    let motors = plan.motor.iter().map(|m| Owner {
+    let motors = plan.motor.iter().map(|m| ContactOwner {
         name: &m.name.value,
         list: &m.contact,
         has: m.contacts.as_ref().map(|c| c.value),
         rating: m.contact_rating.as_ref(),
     });
-    let relays = plan.relay.iter().map(|r| Owner {
+    let relays = plan.relay.iter().map(|r| ContactOwner {
         name: &r.name.value,
         list: &r.contact,
         has: r.contacts.as_ref().map(|c| c.value),
         rating: r.contact_rating.as_ref(),
     });
-    let toggles = plan.toggle.iter().map(|t| Owner { name: &t.name.value, list: &t.contact, has: None, rating: None });
+    let toggles =
+        plan.toggle.iter().map(|t| ContactOwner { name: &t.name.value, list: &t.contact, has: None, rating: None });
     motors.chain(relays).chain(toggles).collect()
 }
 
@@ -59,14 +60,14 @@ pub(super) fn contacts(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "contacts",
         vec![
-            Column::words("terminal"),
-            Column::words("is joined to"),
-            Column::words("when"),
-            Column::words("wires"),
-            Column::words("wires at the other"),
-            Column::number("must bear", "A"),
-            Column::number("is made for", "A"),
-            Column::boxes("tested"),
+            TableColumn::words("terminal"),
+            TableColumn::words("is joined to"),
+            TableColumn::words("when"),
+            TableColumn::words("wires"),
+            TableColumn::words("wires at the other"),
+            TableColumn::number("must bear", "A"),
+            TableColumn::number("is made for", "A"),
+            TableColumn::boxes("tested"),
         ],
     );
     let circuit = &sheets.job.facts.circuit;

@@ -2,7 +2,7 @@
 
 use super::pieces::sources;
 use super::{Sheets, paper, significant};
-use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::figures::TrackLine;
 use analysis::{feeds, throwing};
 use handbook::quantity::Quantity;
@@ -10,7 +10,7 @@ use plan::Kind;
 use plan::tables::SupplyKind;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
-    let margin = analysis::figures::asked(sheets.job.facts.plan).fault_margin;
+    let margin = analysis::figures::load_case(sheets.job.facts.plan).fault_margin;
     let words = format!(
         "A short must draw at least {} times the current that trips the breaker, at every place. Worst values are those of \
          the tracks that are meant to be in the district.",
@@ -40,24 +40,24 @@ fn districts(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "districts",
         vec![
-            Column::words("supply"),
-            Column::short("kind"),
-            Column::words("behind"),
-            Column::number("gives", "V"),
-            Column::number("rated", "A"),
-            Column::number("trips at", "A"),
-            Column::words("feeds"),
-            Column::words("tracks"),
-            Column::number("worst", "V"),
-            Column::words("met on"),
-            Column::number("worst short", "A"),
-            Column::number("margin", "times"),
+            TableColumn::words("supply"),
+            TableColumn::short("kind"),
+            TableColumn::words("behind"),
+            TableColumn::number("gives", "V"),
+            TableColumn::number("rated", "A"),
+            TableColumn::number("trips at", "A"),
+            TableColumn::words("feeds"),
+            TableColumn::words("tracks"),
+            TableColumn::number("worst", "V"),
+            TableColumn::words("met on"),
+            TableColumn::number("worst short", "A"),
+            TableColumn::number("margin", "times"),
         ],
     );
     for (index, supply) in facts.plan.supply.iter().enumerate() {
         let breaker = facts.circuit.breakers.iter().position(|b| b.supply == index);
         let meant = |line: &&TrackLine| {
-            let sides = &facts.circuit.meant[line.track];
+            let sides = &facts.circuit.intended_pole[line.track];
             breaker.is_some() && sides.iter().flatten().any(|meant| Some(meant.breaker) == breaker)
         };
         let lines: Vec<&TrackLine> = facts.figures.iter().flat_map(|f| &f.tracks).filter(meant).collect();
@@ -103,12 +103,12 @@ fn loads(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "loads",
         vec![
-            Column::words("motor"),
-            Column::words("moves"),
-            Column::number("always", "A"),
-            Column::number("while it moves", "A"),
-            Column::number("a throw takes", "J"),
-            Column::short("said by"),
+            TableColumn::words("motor"),
+            TableColumn::words("moves"),
+            TableColumn::number("always", "A"),
+            TableColumn::number("while it moves", "A"),
+            TableColumn::number("a throw takes", "J"),
+            TableColumn::short("said by"),
         ],
     );
     for (supply, motors) in throwing::by_supply(facts.plan, facts.names) {

@@ -1,7 +1,7 @@
 //! The feeder list: where to drill and where each feeder taps its bus.
 
 use super::{Sheets, number, paper};
-use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use crate::poles::rgb;
 use circuit::Spot;
 
@@ -24,17 +24,17 @@ fn table(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "feeders",
         vec![
-            Column::short("number"),
-            Column::short("rail"),
-            Column::number("hole at", unit),
-            Column::words("where"),
-            Column::short("colour"),
-            Column::short("size"),
-            Column::number("cut", unit),
-            Column::words("taps"),
-            Column::boxes("drilled"),
-            Column::boxes("soldered"),
-            Column::boxes("tapped"),
+            TableColumn::short("number"),
+            TableColumn::short("rail"),
+            TableColumn::number("hole at", unit),
+            TableColumn::words("where"),
+            TableColumn::short("colour"),
+            TableColumn::short("size"),
+            TableColumn::number("cut", unit),
+            TableColumn::words("taps"),
+            TableColumn::boxes("drilled"),
+            TableColumn::boxes("soldered"),
+            TableColumn::boxes("tapped"),
         ],
     );
     let nodes = &sheets.job.facts.circuit.nodes;

@@ -2,30 +2,30 @@
 
 use super::Sheets;
 use crate::Job;
-use crate::poles::Poles;
+use crate::poles::TerminalPoles;
 use analysis::feeds;
-use circuit::{BreakerPole, Circuit, EdgeKind, Gap, NodeId, Owner, PoleId, Spot};
-use plan::{End, Kind, Pole};
+use circuit::{BreakerPole, Circuit, EdgeKind, Gap, NodeId, PoleId, RailOwner, Spot};
+use plan::{EndOf, Kind, Pole};
 use proof::Conditions;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Ways times gaps that are asked one by one; of more, only what can be at all is told.
+/// Ways times gaps that are asked one by one; of more, only what can be at all is reported.
 const MOST_ASKED: usize = 20_000;
 
 /// Where a place on a track is, from what can be seen nearest to it.
 pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
     let facts = &sheets.job.facts;
     let segment = &facts.circuit.segments[track];
-    let told = &facts.plan.track[track];
-    let (text, distance) = if x <= segment.length / 2.0 { (&told.from, x) } else { (&told.to, segment.length - x) };
+    let report = &facts.plan.track[track];
+    let (text, distance) = if x <= segment.length / 2.0 { (&report.from, x) } else { (&report.to, segment.length - x) };
     let length = |metres: f64| {
         let (_, shown) = sheets.job.choices.units.length(handbook::quantity::Metres(metres));
         format!("{shown} {}", sheets.job.choices.units.short())
     };
     let end = match facts.names.end(facts.plan, &text.value) {
-        Ok(End::Buffer) => "its buffer".to_owned(),
-        Ok(End::Track(other, _)) => format!("the joint with {}", facts.plan.track[other].name.value),
-        Ok(End::Work(kind, index, port)) => {
+        Ok(EndOf::Buffer) => "its buffer".to_owned(),
+        Ok(EndOf::Track(other, _)) => format!("the joint with {}", facts.plan.track[other].name.value),
+        Ok(EndOf::Work(kind, index, port)) => {
             let name = sheets.places.name(kind, index);
             let tail = match kind {
                 Kind::Turnout if port != "points" => facts.plan.turnout[index].tail.as_ref(),
@@ -34,21 +34,21 @@ pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
             // The frog is seen from farther than a joint; only a measured tail says how far it is.
             if let Some(tail) = tail {
                 let from_frog = distance + handbook::quantity::Quantity::si(tail.value);
-                return format!("{}, {} from {name}'s frog", told.name.value, length(from_frog));
+                return format!("{}, {} from {name}'s frog", report.name.value, length(from_frog));
             }
             format!("the {port} end of {name}")
         }
-        Ok(End::Beyond) | Err(_) => "where it leaves the plan".to_owned(),
+        Ok(EndOf::Beyond) | Err(_) => "where it leaves the plan".to_owned(),
     };
     if distance <= 0.0 {
-        return format!("{}, at {end}", told.name.value);
+        return format!("{}, at {end}", report.name.value);
     }
-    format!("{}, {} from {end}", told.name.value, length(distance))
+    format!("{}, {} from {end}", report.name.value, length(distance))
 }
 
 /// What hangs together for good, and what is known of it.
 #[derive(Default)]
-struct Conductor {
+struct GapConductor {
     /// Breakers and poles that it is on for good.
     poles: BTreeSet<BreakerPole>,
     /// Breakers whose power contacts may hand it.
@@ -61,20 +61,20 @@ struct Conductor {
 pub(super) struct Purposes<'j> {
     job: &'j Job<'j>,
     root: Vec<NodeId>,
-    conductors: BTreeMap<NodeId, Conductor>,
+    conductors: BTreeMap<NodeId, GapConductor>,
     reversing: BTreeSet<[NodeId; 2]>,
     storage: BTreeSet<usize>,
 }
 
 impl<'j> Purposes<'j> {
-    pub(super) fn of(job: &'j Job<'j>) -> Purposes<'j> {
+    pub(super) fn new(job: &'j Job<'j>) -> Purposes<'j> {
         let circuit = &job.facts.circuit;
         let mut root: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
         for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
             let (a, b) = (find(&mut root, edge.a), find(&mut root, edge.b));
             root[a.max(b)] = a.min(b);
         }
-        let mut conductors: BTreeMap<NodeId, Conductor> = BTreeMap::new();
+        let mut conductors: BTreeMap<NodeId, GapConductor> = BTreeMap::new();
         for (breaker, b) in circuit.breakers.iter().enumerate() {
             for pole in Pole::ALL {
                 let node = find(&mut root, b.node[pole]);
@@ -84,7 +84,7 @@ impl<'j> Purposes<'j> {
         for frog in &circuit.frogs {
             conductors.entry(find(&mut root, frog.2)).or_default().frog = true;
         }
-        let poles = Poles::of(circuit);
+        let poles = TerminalPoles::from_circuit(circuit);
         let breaker_of_supply = |s: usize| circuit.breakers.iter().position(|b| b.supply == s);
         for (node, n) in NodeId::each(&circuit.nodes) {
             if matches!(n.spot, Spot::Terminal { .. } | Spot::Reverser { .. }) {
@@ -109,10 +109,10 @@ impl<'j> Purposes<'j> {
     /// What a gap is for.
     pub(super) fn words(&self, gap: &Gap) -> String {
         let circuit = &self.job.facts.circuit;
-        if !matches!(circuit.segments[gap.segment].owner, Owner::Track(_)) {
+        if !matches!(circuit.segments[gap.segment].owner, RailOwner::Track(_)) {
             return "built in".to_owned();
         }
-        let none = Conductor::default();
+        let none = GapConductor::default();
         let side = |node: NodeId| self.conductors.get(&self.root[node]).unwrap_or(&none);
         let (one, other) = (side(gap.before), side(gap.after));
         let mut purposes: Vec<&str> = Vec::new();
@@ -122,7 +122,7 @@ impl<'j> Purposes<'j> {
         if one.frog || other.frog {
             purposes.push("frog");
         }
-        let switched = |c: &Conductor| c.contact && c.poles.is_empty();
+        let switched = |c: &GapConductor| c.contact && c.poles.is_empty();
         if (switched(one) && !one.frog) || (switched(other) && !other.frog) {
             let stored = self.storage.contains(&gap.segment);
             purposes.push(if stored { "storage" } else { "switched section" });
@@ -142,7 +142,7 @@ impl<'j> Purposes<'j> {
 }
 
 /// Breakers a conductor hangs behind: for good, or else over contacts.
-fn breakers(conductor: &Conductor) -> BTreeSet<usize> {
+fn breakers(conductor: &GapConductor) -> BTreeSet<usize> {
     let fixed: BTreeSet<usize> = conductor.poles.iter().map(|p| p.breaker).collect();
     if fixed.is_empty() { conductor.handed.clone() } else { fixed }
 }
@@ -159,7 +159,7 @@ fn find(root: &mut [NodeId], node: NodeId) -> NodeId {
 /// What a voltmeter on track power may read across each gap.
 pub(super) fn across(job: &Job<'_>, gaps: &[&Gap]) -> Vec<String> {
     let circuit = &job.facts.circuit;
-    let Ok(conditions) = Conditions::of(circuit) else { return vec![String::new(); gaps.len()] };
+    let Ok(conditions) = Conditions::from_circuit(circuit) else { return vec![String::new(); gaps.len()] };
     let ways = &job.facts.ways.list;
     let one_by_one = ways.len().saturating_mul(gaps.len()) <= MOST_ASKED && !ways.is_empty();
     let settings: BTreeSet<Vec<u8>> = ways
@@ -171,11 +171,11 @@ pub(super) fn across(job: &Job<'_>, gaps: &[&Gap]) -> Vec<String> {
     let settles = circuit.controls.iter().any(|control| control.settles);
     gaps.iter()
         .map(|gap| {
-            let mut told = Across::default();
+            let mut report = PolesAcross::default();
             if one_by_one && !settles {
                 for setting in &settings {
                     let live = |node| circuit.poles().find(|&pole| conditions.live(node, pole, setting));
-                    told.put(circuit, live(gap.before), live(gap.after));
+                    report.put(circuit, live(gap.before), live(gap.after));
                 }
             } else {
                 let can = |node| {
@@ -184,24 +184,24 @@ pub(super) fn across(job: &Job<'_>, gaps: &[&Gap]) -> Vec<String> {
                 };
                 for one in can(gap.before) {
                     for other in can(gap.after) {
-                        told.put(circuit, one, other);
+                        report.put(circuit, one, other);
                     }
                 }
             }
-            told.words()
+            report.words()
         })
         .collect()
 }
 
 /// What was found across a gap.
 #[derive(Default)]
-struct Across {
+struct PolesAcross {
     none: bool,
     volts: BTreeSet<u64>,
     dead: bool,
 }
 
-impl Across {
+impl PolesAcross {
     fn put(&mut self, circuit: &Circuit, one: Option<PoleId>, other: Option<PoleId>) {
         match (one, other) {
             (Some(a), Some(b)) if a == b => self.none = true,

@@ -2,8 +2,8 @@
 
 use super::gap_words::{Purposes, across, visible};
 use super::{Sheets, millimetres, number, paper};
-use crate::paper::{Block, Cell, Column, Paper, Table};
-use circuit::{EdgeId, EdgeKind, Gap, NodeId, Owner};
+use crate::paper::{Block, Cell, Paper, Table, TableColumn};
+use circuit::{EdgeId, EdgeKind, Gap, NodeId, RailOwner};
 use handbook::limits::INSULATED_GAP;
 use handbook::quantity::Quantity;
 use std::collections::{BTreeMap, BTreeSet};
@@ -32,7 +32,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
 /// How wide gaps and sliding joints are to be left, by their nodes, in metres.
 fn widths(sheets: &Sheets<'_>) -> BTreeMap<[NodeId; 2], f64> {
     let Ok(movement) = &sheets.job.facts.movement else { return BTreeMap::new() };
-    let partings = movement.runs.partings.iter().zip(&movement.places);
+    let partings = movement.runs.openings.iter().zip(&movement.places);
     partings
         .map(|(parting, place)| {
             let mut nodes = parting.joint.nodes;
@@ -49,17 +49,17 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "gaps",
         vec![
-            Column::short("number"),
-            Column::words("where"),
-            Column::short("rail"),
-            Column::words("purpose"),
-            Column::words("made by"),
-            Column::number("leave", "mm"),
-            Column::words("across it"),
-            Column::words("one side"),
-            Column::words("other side"),
-            Column::boxes("cut"),
-            Column::boxes("tested"),
+            TableColumn::short("number"),
+            TableColumn::words("where"),
+            TableColumn::short("rail"),
+            TableColumn::words("purpose"),
+            TableColumn::words("made by"),
+            TableColumn::number("leave", "mm"),
+            TableColumn::words("across it"),
+            TableColumn::words("one side"),
+            TableColumn::words("other side"),
+            TableColumn::boxes("cut"),
+            TableColumn::boxes("tested"),
         ],
     );
     let widths = widths(sheets);
@@ -68,12 +68,12 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
     let mut seen = BTreeSet::new();
     let own: Vec<&Gap> =
         circuit.gaps.iter().filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after))).collect();
-    let purposes = Purposes::of(sheets.job);
+    let purposes = Purposes::new(sheets.job);
     let volts = across(sheets.job, &own);
     for (index, gap) in own.into_iter().enumerate() {
         let Some(n) = sheets.job.numbers.of_gap(gap.before, gap.after) else { continue };
         let segment = &circuit.segments[gap.segment];
-        let built_in = !matches!(segment.owner, Owner::Track(_));
+        let built_in = !matches!(segment.owner, RailOwner::Track(_));
         let at_end = gap.x <= 0.0 || gap.x >= segment.length;
         let made = match (built_in, at_end) {
             (true, _) => "its maker",
@@ -108,14 +108,14 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "joints",
         vec![
-            Column::short("number"),
-            Column::short("kind"),
-            Column::words("where"),
-            Column::number("leave", "mm"),
-            Column::words("from"),
-            Column::words("to"),
-            Column::boxes("made"),
-            Column::boxes("tested"),
+            TableColumn::short("number"),
+            TableColumn::short("kind"),
+            TableColumn::words("where"),
+            TableColumn::number("leave", "mm"),
+            TableColumn::words("from"),
+            TableColumn::words("to"),
+            TableColumn::boxes("made"),
+            TableColumn::boxes("tested"),
         ],
     );
     let widths = widths(sheets);

@@ -13,24 +13,24 @@ mod strips;
 mod turnouts;
 mod wire_list;
 
-pub use shopping::{Line, Prices};
+pub use shopping::{Prices, ShoppingLine};
 
 use crate::Job;
 use crate::number::Number;
 use crate::paper::{Block, Cell, Paper, Table};
-use crate::places::Places;
-use crate::wires::{Wire, wires};
+use crate::places::PlaceNames;
+use crate::wires::{ScheduledWire, wires};
 
 /// What all tables are made from.
 pub(crate) struct Sheets<'j> {
     pub(crate) job: &'j Job<'j>,
-    pub(crate) places: Places<'j>,
-    pub(crate) wires: Vec<Wire>,
+    pub(crate) places: PlaceNames<'j>,
+    pub(crate) wires: Vec<ScheduledWire>,
 }
 
 impl<'j> Sheets<'j> {
-    pub(crate) fn of(job: &'j Job<'j>) -> Sheets<'j> {
-        let places = Places::of(&job.facts.circuit, job.facts.plan, job.choices.units);
+    pub(crate) fn new(job: &'j Job<'j>) -> Sheets<'j> {
+        let places = PlaceNames::new(&job.facts.circuit, job.facts.plan, job.choices.units);
         Sheets { job, places, wires: wires(job) }
     }
 
@@ -40,7 +40,7 @@ impl<'j> Sheets<'j> {
         Cell::Number { value, shown }
     }
 
-    /// A length on paper, to what places are told apart by.
+    /// A length on paper, to what places are distinguished by.
     fn exact(&self, metres: f64) -> Cell {
         let (value, _) = self.job.choices.units.length(handbook::quantity::Metres(metres));
         Cell::Number { value, shown: crate::places::exact(self.job.choices.units, metres) }
@@ -86,7 +86,7 @@ pub fn papers(job: &Job<'_>) -> Vec<Paper> {
 
 /// The same, with prices in the shopping list.
 pub fn papers_with_prices(job: &Job<'_>, prices: Option<&Prices>) -> Vec<Paper> {
-    let sheets = Sheets::of(job);
+    let sheets = Sheets::new(job);
     vec![
         shopping::sheet(&sheets, prices),
         wire_list::sheet(&sheets),
@@ -103,14 +103,14 @@ pub fn papers_with_prices(job: &Job<'_>, prices: Option<&Prices>) -> Vec<Paper> 
 }
 
 /// The lines of the shopping list.
-pub fn shopping_list(job: &Job<'_>) -> Vec<Line> {
-    shopping::lines(&Sheets::of(job))
+pub fn shopping_list(job: &Job<'_>) -> Vec<ShoppingLine> {
+    shopping::lines(&Sheets::new(job))
 }
 
 /// The tables that the circuit can be rebuilt from, see [`crate::read_back`]: wires, gaps, joints, rails, contacts and
 /// sources.
 pub fn circuit_tables(job: &Job<'_>) -> [Table; 6] {
-    let sheets = Sheets::of(job);
+    let sheets = Sheets::new(job);
     [
         wire_list::table(&sheets),
         gaps::gaps(&sheets),

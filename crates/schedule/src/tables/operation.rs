@@ -1,10 +1,10 @@
 //! Address and way tables: for the panel and the handset.
 
 use super::{Sheets, paper, significant};
-use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::addresses::AddressTable;
 use analysis::ways_table::{WaysTable, of_facts};
-use proof::Standing;
+use proof::StorageStanding;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let facts = &sheets.job.facts;
@@ -34,13 +34,13 @@ fn address_table(addresses: &AddressTable) -> Table {
     let mut table = Table::new(
         "addresses",
         vec![
-            Column::short("address"),
-            Column::words("motor"),
-            Column::words("moves"),
-            Column::words("position"),
-            Column::short("output"),
-            Column::short("packet"),
-            Column::boxes("tested"),
+            TableColumn::short("address"),
+            TableColumn::words("motor"),
+            TableColumn::words("moves"),
+            TableColumn::words("position"),
+            TableColumn::short("output"),
+            TableColumn::short("packet"),
+            TableColumn::boxes("tested"),
         ],
     );
     for row in &addresses.rows {
@@ -69,14 +69,14 @@ fn way_table(sheets: &Sheets<'_>, ways: &WaysTable) -> Table {
     let mut table = Table::new(
         "ways",
         vec![
-            Column::short("way"),
-            Column::words("from"),
-            Column::words("to"),
-            Column::words("set"),
-            Column::number("length", unit),
-            Column::number("least", "V"),
-            Column::number("short draws", "A"),
-            Column::boxes("run"),
+            TableColumn::short("way"),
+            TableColumn::words("from"),
+            TableColumn::words("to"),
+            TableColumn::words("set"),
+            TableColumn::number("length", unit),
+            TableColumn::number("least", "V"),
+            TableColumn::number("short draws", "A"),
+            TableColumn::boxes("run"),
         ],
     );
     for (index, way) in ways.ways.iter().enumerate() {
@@ -101,14 +101,19 @@ fn way_table(sheets: &Sheets<'_>, ways: &WaysTable) -> Table {
 }
 
 fn storage_table(ways: &WaysTable) -> Table {
-    let columns = vec![Column::short("way"), Column::words("from"), Column::words("to"), Column::words("live")];
+    let columns = vec![
+        TableColumn::short("way"),
+        TableColumn::words("from"),
+        TableColumn::words("to"),
+        TableColumn::words("live"),
+    ];
     let mut table = Table::new("storage", columns);
     let Some(storage) = &ways.storage else { return table };
     for (index, (way, live)) in ways.ways.iter().zip(&storage.live).enumerate() {
         let names = storage.tracks.iter().zip(live).filter_map(|(track, standing)| match standing {
-            Standing::Never => None,
-            Standing::Always => Some(track.clone()),
-            Standing::Depends => Some(format!("{track} in some settings")),
+            StorageStanding::Never => None,
+            StorageStanding::Always => Some(track.clone()),
+            StorageStanding::Depends => Some(format!("{track} in some settings")),
         });
         let names: Vec<String> = names.collect();
         table.push(

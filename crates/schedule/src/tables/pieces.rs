@@ -1,7 +1,7 @@
 //! What else the circuit is made of: pieces of rail, and the inside of supplies.
 
 use super::{Sheets, milliohms, paper};
-use crate::paper::{Block, Cell, Column, Paper, Set, Table};
+use crate::paper::{Block, Cell, ColumnSet, Paper, Table, TableColumn};
 use circuit::{Edge, EdgeKind, NodeId, Spot};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
@@ -35,11 +35,11 @@ pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "rails",
         vec![
-            Column::of_files("what"),
-            Column::of_files("from"),
-            Column::of_files("to"),
-            Column::of_files("when"),
-            Column { set: Set::File, ..Column::number("resistance", "mΩ") },
+            TableColumn::of_files("what"),
+            TableColumn::of_files("from"),
+            TableColumn::of_files("to"),
+            TableColumn::of_files("when"),
+            TableColumn { set: ColumnSet::File, ..TableColumn::number("resistance", "mΩ") },
         ],
     );
     let circuit = &sheets.job.facts.circuit;
@@ -60,8 +60,10 @@ pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
 
 /// What stands inside supplies and breakers.
 pub(super) fn sources(sheets: &Sheets<'_>) -> Table {
-    let mut table =
-        Table::new("sources", vec![Column::words("from"), Column::words("to"), Column::number("resistance", "mΩ")]);
+    let mut table = Table::new(
+        "sources",
+        vec![TableColumn::words("from"), TableColumn::words("to"), TableColumn::number("resistance", "mΩ")],
+    );
     for edge in sheets.job.facts.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Source) {
         let [from, to] = ends(sheets, [edge.a, edge.b]);
         table.push(None, vec![from, to, milliohms(edge.ohms.typical)]);

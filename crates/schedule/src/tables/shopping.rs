@@ -1,8 +1,8 @@
 //! The shopping list, and prices where the builder has a file of them.
 
 use super::{Sheets, paper, significant};
-use crate::paper::{Block, Cell, Column, Paper, Table};
-use circuit::{EdgeKind, Owner};
+use crate::paper::{Block, Cell, Paper, Table, TableColumn};
+use circuit::{EdgeKind, RailOwner};
 use handbook::limits::WIRE_WASTE;
 use handbook::quantity::{Quantity, show_farads, show_ohms, show_volts, show_watts};
 use plan::tables::Taps;
@@ -38,7 +38,7 @@ impl Prices {
 
 /// One thing to buy.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Line {
+pub struct ShoppingLine {
     /// What, as it stands in a file of prices: `wire, red, 0.5 mm²`.
     pub name: String,
     /// Its unit: `m`, or `pieces`.
@@ -65,14 +65,14 @@ pub(super) fn sheet(sheets: &Sheets<'_>, prices: Option<&Prices>) -> Paper {
 }
 
 /// Everything to buy, in the order of the list.
-pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<Line> {
+pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
     let mut list = wire_lines(sheets);
     let facts = &sheets.job.facts;
     let (circuit, plan) = (&facts.circuit, facts.plan);
     let mut pieces = |name: String, count: usize, note: &str| {
         if count > 0 {
             let count = count as f64;
-            list.push(Line { name, unit: "pieces", net: count, buy: count, note: note.to_owned() });
+            list.push(ShoppingLine { name, unit: "pieces", net: count, buy: count, note: note.to_owned() });
         }
     };
     let of_kind = |kind: EdgeKind| circuit.edges.iter().filter(|e| e.kind == kind).count();
@@ -88,7 +88,7 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<Line> {
     let own: Vec<_> = circuit
         .gaps
         .iter()
-        .filter(|g| matches!(circuit.segments[g.segment].owner, Owner::Track(_)))
+        .filter(|g| matches!(circuit.segments[g.segment].owner, RailOwner::Track(_)))
         .filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after)))
         .collect();
     let at_end = own.iter().filter(|g| g.x <= 0.0 || g.x >= circuit.segments[g.segment].length).count();
@@ -125,7 +125,7 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<Line> {
 }
 
 /// Wire by size and colour.
-fn wire_lines(sheets: &Sheets<'_>) -> Vec<Line> {
+fn wire_lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
     // Wires that are measured on the layout have no length yet.
     let mut wires: BTreeMap<(String, &str), (f64, usize)> = BTreeMap::new();
     for wire in &sheets.wires {
@@ -144,24 +144,24 @@ fn wire_lines(sheets: &Sheets<'_>) -> Vec<Line> {
             1 => "and 1 wire that must be measured".to_owned(),
             n => format!("and {n} wires that must be measured"),
         };
-        Line { name: format!("wire, {colour}, {size}"), unit: "m", net, buy, note }
+        ShoppingLine { name: format!("wire, {colour}, {size}"), unit: "m", net, buy, note }
     });
     lines.collect()
 }
 
-fn table(lines: &[Line], prices: Option<&Prices>) -> Table {
+fn table(lines: &[ShoppingLine], prices: Option<&Prices>) -> Table {
     let mut columns = vec![
-        Column::words("what"),
-        Column::short("unit"),
-        Column { title: "in the lists".into(), unit: None, set: crate::paper::Set::Number },
-        Column { title: "to buy".into(), unit: None, set: crate::paper::Set::Number },
-        Column::words("note"),
+        TableColumn::words("what"),
+        TableColumn::short("unit"),
+        TableColumn { title: "in the lists".into(), unit: None, set: crate::paper::ColumnSet::Number },
+        TableColumn { title: "to buy".into(), unit: None, set: crate::paper::ColumnSet::Number },
+        TableColumn::words("note"),
     ];
     if prices.is_some() {
-        columns.push(Column { title: "unit price".into(), unit: None, set: crate::paper::Set::Number });
-        columns.push(Column { title: "price".into(), unit: None, set: crate::paper::Set::Number });
+        columns.push(TableColumn { title: "unit price".into(), unit: None, set: crate::paper::ColumnSet::Number });
+        columns.push(TableColumn { title: "price".into(), unit: None, set: crate::paper::ColumnSet::Number });
     }
-    columns.push(Column::boxes("bought"));
+    columns.push(TableColumn::boxes("bought"));
     let mut table = Table::new("shopping", columns);
     let money = |value: f64| Cell::Number { value, shown: format!("{value:.2}") };
     let mut total = 0.0;

@@ -5,9 +5,9 @@
 
 use super::{Sheets, number, paper};
 use crate::number::Number;
-use crate::paper::{Block, Cell, Column, Label, Paper, Table};
+use crate::paper::{Block, Cell, Label, Paper, Table, TableColumn};
 use crate::poles::rgb;
-use crate::wires::Wire;
+use crate::wires::ScheduledWire;
 use plan::Kind;
 use std::collections::BTreeMap;
 
@@ -20,7 +20,7 @@ struct Position<'w> {
     count: usize,
     terminal: String,
     bridged: bool,
-    wire: &'w Wire,
+    wire: &'w ScheduledWire,
     /// The wire's end here.
     end: usize,
 }
@@ -32,7 +32,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
 }
 
 /// The wires of a strip by terminal, number and which of their ends is here.
-type Strip<'w> = BTreeMap<(String, Number, usize), &'w Wire>;
+type Strip<'w> = BTreeMap<(String, Number, usize), &'w ScheduledWire>;
 
 fn positions<'w>(sheets: &'w Sheets<'_>) -> Vec<Position<'w>> {
     let mut strips: BTreeMap<(usize, usize), Strip<'w>> = BTreeMap::new();
@@ -62,13 +62,13 @@ fn table(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "strips",
         vec![
-            Column::short("position"),
-            Column::words("left: terminal"),
-            Column::short("right: wire"),
-            Column::short("colour"),
-            Column::words("goes to"),
-            Column::short("bridge"),
-            Column::boxes("done"),
+            TableColumn::short("position"),
+            TableColumn::words("left: terminal"),
+            TableColumn::short("right: wire"),
+            TableColumn::short("colour"),
+            TableColumn::words("goes to"),
+            TableColumn::short("bridge"),
+            TableColumn::boxes("done"),
         ],
     );
     for position in positions(sheets) {

@@ -2,21 +2,21 @@
 
 use super::gap_words::visible;
 use super::{Sheets, paper};
-use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::turnout_readings::TurnoutReadings;
 use analysis::turnout_wired;
-use circuit::Owner;
+use circuit::RailOwner;
 use finding::Lines;
 use handbook::quantity::{Metres, show_length};
 use movement::linkage::{Linkage, LinkageNotTold, linkages};
-use plan::{End, Kind};
+use plan::{EndOf, Kind};
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let facts = &sheets.job.facts;
     let lines = Lines::new(facts.text);
     let bench = TurnoutReadings::find();
-    let at = AtWork::of(sheets);
+    let at = AtWork::from_sheets(sheets);
     let mut blocks = Vec::new();
     for index in 0..facts.plan.turnout.len() {
         let name = &facts.plan.turnout[index].name.value;
@@ -67,10 +67,10 @@ fn capital(words: &str) -> String {
 }
 
 fn facts_table(name: String, rows: Vec<(&str, Vec<String>)>) -> Table {
-    let mut table = Table::new("turnout", vec![Column::short("what"), Column::words("told")]);
+    let mut table = Table::new("turnout", vec![TableColumn::short("what"), TableColumn::words("told")]);
     table.name = name.into();
-    for (what, told) in rows {
-        for (i, words) in told.into_iter().enumerate() {
+    for (what, shown) in rows {
+        for (i, words) in shown.into_iter().enumerate() {
             table.push(None, vec![if i == 0 { Cell::words(what) } else { Cell::Empty }, Cell::words(words)]);
         }
     }
@@ -87,7 +87,7 @@ struct AtWork {
 }
 
 impl AtWork {
-    fn of(sheets: &Sheets<'_>) -> AtWork {
+    fn from_sheets(sheets: &Sheets<'_>) -> AtWork {
         let facts = &sheets.job.facts;
         let mut at = AtWork::default();
         for wire in &sheets.wires {
@@ -129,14 +129,14 @@ impl AtWork {
             let number = sheets.job.numbers.of_gap(gap.before, gap.after);
             let Some(number) = number.filter(|&n| seen.insert(n)) else { continue };
             match &circuit.segments[gap.segment].owner {
-                Owner::Work { kind, index, .. } => {
+                RailOwner::Work { kind, index, .. } => {
                     self.gaps.entry((*kind, *index)).or_default().push(format!("{number} built in"));
                 }
-                Owner::Track(index) => {
+                RailOwner::Track(index) => {
                     let track = &facts.plan.track[*index];
                     let near = gap.x <= circuit.segments[gap.segment].length / 2.0;
                     let text = if near { &track.from } else { &track.to };
-                    if let Ok(End::Work(kind, work, _)) = facts.names.end(facts.plan, &text.value) {
+                    if let Ok(EndOf::Work(kind, work, _)) = facts.names.end(facts.plan, &text.value) {
                         let side = gap.side.word();
                         let words = format!("{number} {side} rail: {}", visible(sheets, *index, gap.x));
                         self.gaps.entry((kind, work)).or_default().push(words);
@@ -146,7 +146,7 @@ impl AtWork {
         }
     }
 
-    /// What is told of every piece of trackwork.
+    /// What is reported of every piece of trackwork.
     fn rows(&self, work: (Kind, usize)) -> Vec<(&'static str, Vec<String>)> {
         let of = |list: &BTreeMap<(Kind, usize), Vec<String>>| list.get(&work).cloned().unwrap_or_default();
         vec![
@@ -187,12 +187,12 @@ fn linkage_words(sheets: &Sheets<'_>, found: Result<Linkage, LinkageNotTold>) ->
 /// The readings of the bench test, what they should be, and room to write them.
 fn readings(bench: &TurnoutReadings, wiring: plan::tables::Wiring, hand: plan::tables::Hand, index: usize) -> Table {
     let columns = vec![
-        Column::short("reading"),
-        Column::short("set"),
-        Column::short("touch"),
-        Column::words("that is"),
-        Column::short("due"),
-        Column::boxes("read"),
+        TableColumn::short("reading"),
+        TableColumn::short("set"),
+        TableColumn::short("touch"),
+        TableColumn::words("that is"),
+        TableColumn::short("due"),
+        TableColumn::boxes("read"),
     ];
     let mut table = Table::new("turnout", columns);
     table.name = format!("turnout-{}-readings", index + 1).into();
@@ -216,7 +216,7 @@ fn readings(bench: &TurnoutReadings, wiring: plan::tables::Wiring, hand: plan::t
                 Cell::words(position),
                 Cell::words(format!("{}–{}", one.letters(), other.letters())),
                 Cell::words(words),
-                Cell::words(if reading.of(wiring, hand) { "joined" } else { "open" }),
+                Cell::words(if reading.reads(wiring, hand) { "joined" } else { "open" }),
                 Cell::Box,
             ],
         );

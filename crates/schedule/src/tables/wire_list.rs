@@ -1,11 +1,11 @@
 //! The wire list.
 
 use super::{Sheets, number, paper};
-use crate::items::Point;
-use crate::paper::{Block, Cell, Column, Paper, Table};
+use crate::items::ItemEnd;
+use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use crate::poles::rgb;
-use crate::wires::Wire;
-use handbook::limits::WIRE_SLACK;
+use crate::wires::ScheduledWire;
+use handbook::limits::{FEEDER_LENGTH, FEEDER_WIRE, WIRE_SLACK};
 use handbook::quantity::Quantity;
 use plan::Kind;
 
@@ -19,10 +19,12 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         units.words(ends),
         WIRE_SLACK.source
     ))];
-    if sheets.wires.iter().any(|w| w.run.is_some() && !w.run_said) {
+    if sheets.wires.iter().any(|w| w.assumed.length || w.assumed.size) {
         blocks.push(Block::Text(format!(
-            "Lengths marked ~ are not in the plan; {} stands in for them, so measure these first.",
-            units.words(handbook::limits::FEEDER_LENGTH.value)
+            "The column `assumed` names what your plan does not say. A length is then the way along the track between both \
+             ends and {} for going down and across; a size is the usual one, {}.",
+            units.words(FEEDER_LENGTH.value),
+            FEEDER_WIRE.value
         )));
     }
     blocks.push(Block::Caution(
@@ -41,29 +43,31 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "wires",
         vec![
-            Column::short("number"),
-            Column::words("what"),
-            Column::words("function"),
-            Column::words("from"),
-            Column::words("to"),
-            Column::short("colour"),
-            Column::short("size"),
-            Column::number("run", unit),
-            Column::short("said"),
-            Column::number("cut", unit),
-            Column::words("bundle"),
-            Column::words("district"),
-            Column::boxes("done"),
-            Column::boxes("tested"),
+            TableColumn::short("number"),
+            TableColumn::words("what"),
+            TableColumn::words("function"),
+            TableColumn::words("from"),
+            TableColumn::words("to"),
+            TableColumn::short("colour"),
+            TableColumn::short("size"),
+            TableColumn::number("run", unit),
+            TableColumn::short("assumed"),
+            TableColumn::number("cut", unit),
+            TableColumn::words("bundle"),
+            TableColumn::words("district"),
+            TableColumn::boxes("done"),
+            TableColumn::boxes("tested"),
         ],
     );
     for wire in &sheets.wires {
-        let said = match wire.run {
+        let length = match wire.run {
             None if wire.size.is_none() => "",
             None => "measure",
-            Some(_) if !wire.run_said => "~",
+            Some(_) if wire.assumed.length => "length",
             Some(_) => "",
         };
+        let assumed = [length, if wire.assumed.size { "size" } else { "" }];
+        let assumed = assumed.into_iter().filter(|word| !word.is_empty()).collect::<Vec<_>>().join(", ");
         let [from, to] = [0, 1].map(|end| Cell::words(&wire.ends[end].words));
         table.push(
             None,
@@ -76,7 +80,7 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
                 wire.colour.map_or(Cell::Empty, |word| Cell::Colour { word: word.to_owned(), rgb: rgb(word) }),
                 wire.size.as_ref().map_or(Cell::Empty, Cell::words),
                 wire.run.map_or(Cell::Empty, |run| sheets.exact(run)),
-                Cell::words(said),
+                Cell::words(assumed),
                 wire.cut().map_or(Cell::Empty, |cut| sheets.length(cut)),
                 Cell::words(&wire.bundle),
                 Cell::words(wire.districts.join(", ")),
@@ -92,20 +96,20 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
 fn taps(sheets: &Sheets<'_>) -> Table {
     let unit = sheets.job.choices.units.short();
     let columns = vec![
-        Column::number("at", unit),
-        Column::short("wire"),
-        Column::words("function"),
-        Column::words("its other end"),
-        Column::boxes("tapped"),
+        TableColumn::number("at", unit),
+        TableColumn::short("wire"),
+        TableColumn::words("function"),
+        TableColumn::words("its other end"),
+        TableColumn::boxes("tapped"),
     ];
     let mut table = Table::new("bus-taps", columns);
-    let on = |wire: &Wire, end: usize| match (wire.what, &wire.ends[end].point) {
+    let on = |wire: &ScheduledWire, end: usize| match (wire.what, &wire.ends[end].point) {
         // A bus's own ends are no taps, but the place where a branch starts is one of its trunk.
         ("bus", point) if end == 1 || point.thing == wire.ends[1].point.thing => None,
-        (_, Point { thing: Some((Kind::Bus, bus)), part, place: Some(place) }) => Some((*bus, part.clone(), *place)),
+        (_, ItemEnd { thing: Some((Kind::Bus, bus)), part, place: Some(place) }) => Some((*bus, part.clone(), *place)),
         _ => None,
     };
-    let mut taps: Vec<((usize, String, i64), usize, &Wire)> = Vec::new();
+    let mut taps: Vec<((usize, String, i64), usize, &ScheduledWire)> = Vec::new();
     for wire in &sheets.wires {
         taps.extend((0..2).filter_map(|end| Some((on(wire, end)?, end, wire))));
     }

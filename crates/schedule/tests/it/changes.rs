@@ -1,8 +1,8 @@
-//! What is told between two plans: all of it and no more.
+//! What is reported between two plans: all of it and no more.
 
 use crate::common::{EVERYTHING, demos, names_of, renamed};
-use schedule::changes::{Act, Changes, changes};
-use schedule::wires::{Wire, wires};
+use schedule::changes::{ChangeAct, Changes, changes};
+use schedule::wires::{ScheduledWire, wires};
 use schedule::{Choices, Job};
 use std::collections::BTreeMap;
 
@@ -30,7 +30,7 @@ fn acts(changes: &Changes) -> Vec<String> {
         .collect()
 }
 
-fn counts(changes: &Changes) -> BTreeMap<Act, usize> {
+fn counts(changes: &Changes) -> BTreeMap<ChangeAct, usize> {
     let mut counts = BTreeMap::new();
     changes.list.iter().for_each(|c| *counts.entry(c.act).or_insert(0) += 1);
     counts
@@ -70,7 +70,7 @@ fn a_new_name_alone_prints_labels() {
         for name in names_of(&text) {
             let new = renamed(&text, &name, "quite another name");
             let found = changed(&text, &new);
-            let other: Vec<_> = found.list.iter().filter(|c| c.act != Act::Relabel).collect();
+            let other: Vec<_> = found.list.iter().filter(|c| c.act != ChangeAct::Relabel).collect();
             assert!(other.is_empty(), "{plan}: {name}: {other:?}");
             assert!(found.retest.is_empty(), "{plan}: {name}: {:?}", found.retest);
             // Only labels that say the name.
@@ -104,7 +104,7 @@ fn a_feeder_more() {
 
 #[test]
 fn a_wire_is_never_made_longer() {
-    let check = |length: &str, act: Act| {
+    let check = |length: &str, act: ChangeAct| {
         let new = with(EVERYTHING, "length = \"400 mm\" }", &format!("length = \"{length}\" }}"));
         let found = changed(EVERYTHING, &new);
         assert_eq!(found.list.iter().map(|c| c.act).collect::<Vec<_>>(), [act], "{length}: {found:?}");
@@ -114,18 +114,18 @@ fn a_wire_is_never_made_longer() {
         );
         assert!(found.retest.tracks.contains(&"left road".to_owned()));
     };
-    check("500 mm", Act::ReplaceWire);
-    check("300 mm", Act::ShortenWire);
+    check("500 mm", ChangeAct::ReplaceWire);
+    check("300 mm", ChangeAct::ShortenWire);
 }
 
 #[test]
 fn another_size_or_colour_is_another_wire() {
     let thicker = with(EVERYTHING, "wire = \"1 mm²\"", "wire = \"1.5 mm²\"");
     let found = changed(EVERYTHING, &thicker);
-    assert_eq!(counts(&found), BTreeMap::from([(Act::ReplaceWire, 1)]), "{found:?}");
+    assert_eq!(counts(&found), BTreeMap::from([(ChangeAct::ReplaceWire, 1)]), "{found:?}");
     let coloured = format!("{EVERYTHING}\n[colours]\nmotors = \"green\"\n");
     let found = changed(EVERYTHING, &coloured);
-    assert_eq!(counts(&found), BTreeMap::from([(Act::ReplaceWire, 4)]), "{found:?}");
+    assert_eq!(counts(&found), BTreeMap::from([(ChangeAct::ReplaceWire, 4)]), "{found:?}");
     assert!(found.retest.is_empty());
 }
 
@@ -138,7 +138,7 @@ fn a_gap_put_in_is_cut_and_one_taken_out_is_closed() {
     assert!(gap[0].starts_with("cut gap G") && gap[0].ends_with(" +main.right @ 1200 mm"), "{gap:?}");
     assert_eq!(found.list.len(), 1, "{found:?}");
     let back = changed(&more, EVERYTHING);
-    assert_eq!(counts(&back), BTreeMap::from([(Act::CloseGap, 1)]), "{back:?}");
+    assert_eq!(counts(&back), BTreeMap::from([(ChangeAct::CloseGap, 1)]), "{back:?}");
 }
 
 #[test]
@@ -150,7 +150,7 @@ fn a_joint_that_slides_now_is_changed() {
         "joints = [{ at = \"3 ft\", rail = \"left\" }]\nslides  = [",
     );
     let found = changed(text, &new);
-    assert_eq!(counts(&found), BTreeMap::from([(Act::ChangeJoint, 1)]), "{found:?}");
+    assert_eq!(counts(&found), BTreeMap::from([(ChangeAct::ChangeJoint, 1)]), "{found:?}");
     assert_eq!(found.list[0].how, "sliding joint → soldered joint");
 }
 
@@ -159,7 +159,7 @@ fn a_contact_wire_that_goes_elsewhere_is_moved_and_its_contact_tested() {
     let text = &demos().into_iter().find(|d| d.0 == "thistle-dock-mended").unwrap().1;
     let new = with(text, "through = \"dock 2.right @ 0.4 m\"", "through = \"dock 2.right @ 0.6 m\"");
     let found = changed(text, &new);
-    assert_eq!(counts(&found), BTreeMap::from([(Act::MoveWire, 1), (Act::Relabel, 1)]), "{found:?}");
+    assert_eq!(counts(&found), BTreeMap::from([(ChangeAct::MoveWire, 1), (ChangeAct::Relabel, 1)]), "{found:?}");
     assert_eq!(found.list[0].how, "dock 2.right @ 400 mm → dock 2.right @ 600 mm");
     assert_eq!(found.retest.contacts, ["M1"]);
     assert!(found.retest.tracks.contains(&"dock 2".to_owned()) && !found.retest.tracks.contains(&"dock 1".to_owned()));
@@ -178,7 +178,7 @@ fn a_district_of_its_own_is_not_tested_for_the_other() {
 }
 
 /// A wire as a builder could find it changed.
-fn whole(wire: &Wire) -> String {
+fn whole(wire: &ScheduledWire) -> String {
     let ends = [0, 1].map(|end| wire.ends[end].words.clone());
     format!("{} {ends:?} {:?} {:?} {:?}", wire.what, wire.colour, wire.size, wire.cut())
 }
@@ -196,7 +196,7 @@ fn not_in(one: &str, other: &str) -> usize {
     all(one).iter().map(|(wire, n)| n.saturating_sub(other.get(wire).copied().unwrap_or(0))).sum()
 }
 
-/// Edits that change no name: what is told must be as many wires as cannot be found again whole, and turned round it must
+/// Edits that change no name: what is reported must be as many wires as cannot be found again whole, and turned round it must
 /// be the reverse.
 #[test]
 fn what_is_told_is_the_least_and_the_way_back_is_its_reverse() {
@@ -222,11 +222,11 @@ fn what_is_told_is_the_least_and_the_way_back_is_its_reverse() {
         for new in edited.iter().filter(|new| plan::read(new).understood()).take(24) {
             tried += 1;
             let (there, back) = (changed(&text, new), changed(new, &text));
-            let touched = |c: &Changes, with: [Act; 4]| {
+            let touched = |c: &Changes, with: [ChangeAct; 4]| {
                 let numbers = c.list.iter().filter(|c| with.contains(&c.act)).filter_map(|c| c.number);
                 numbers.collect::<std::collections::BTreeSet<_>>().len()
             };
-            use Act::{AddWire, MoveWire, RemoveWire, ReplaceWire, ShortenWire};
+            use ChangeAct::{AddWire, MoveWire, RemoveWire, ReplaceWire, ShortenWire};
             assert_eq!(
                 touched(&there, [RemoveWire, MoveWire, ReplaceWire, ShortenWire]),
                 not_in(&text, new),
@@ -239,12 +239,12 @@ fn what_is_told_is_the_least_and_the_way_back_is_its_reverse() {
             );
             let of = |c: &Changes, act| counts(c).get(&act).copied().unwrap_or(0);
             for (one, other) in [
-                (Act::PutIn, Act::TakeOut),
+                (ChangeAct::PutIn, ChangeAct::TakeOut),
                 (AddWire, RemoveWire),
                 (MoveWire, MoveWire),
-                (Act::CutGap, Act::CloseGap),
-                (Act::MakeJoint, Act::UndoJoint),
-                (Act::ChangeJoint, Act::ChangeJoint),
+                (ChangeAct::CutGap, ChangeAct::CloseGap),
+                (ChangeAct::MakeJoint, ChangeAct::UndoJoint),
+                (ChangeAct::ChangeJoint, ChangeAct::ChangeJoint),
             ] {
                 assert_eq!(of(&there, one), of(&back, other), "{name}: {one:?}\n{there:?}\n{back:?}");
                 assert_eq!(of(&there, other), of(&back, one), "{name}: {other:?}");

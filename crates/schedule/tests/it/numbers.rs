@@ -5,31 +5,31 @@ use circuit::EdgeId;
 use proptest::prelude::*;
 use schedule::items::{Item, items};
 use schedule::things::Things;
-use schedule::{Number, Numbers, Record};
+use schedule::{Number, Numbers, NumbersRecord};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Numbers in the order of the plan, and the record that is kept of them.
-fn fresh(text: &str) -> (Numbers, Record) {
+fn fresh(text: &str) -> (Numbers, NumbersRecord) {
     with_circuit(text, |circuit, plan, _| {
         let numbers = Numbers::in_order(circuit, plan);
-        let record = Record::of(circuit, plan, &numbers);
+        let record = NumbersRecord::new(circuit, plan, &numbers);
         // What is kept is a file.
-        (numbers, Record::read(&record.to_csv()).unwrap())
+        (numbers, NumbersRecord::read(&record.to_csv()).unwrap())
     })
 }
 
-fn carried(text: &str, record: &Record) -> (Numbers, Record) {
+fn carried(text: &str, record: &NumbersRecord) -> (Numbers, NumbersRecord) {
     with_circuit(text, |circuit, plan, _| {
         let numbers = Numbers::carried(circuit, plan, record);
-        let record = Record::of(circuit, plan, &numbers);
-        (numbers, Record::read(&record.to_csv()).unwrap())
+        let record = NumbersRecord::new(circuit, plan, &numbers);
+        (numbers, NumbersRecord::read(&record.to_csv()).unwrap())
     })
 }
 
 /// What each number stands on, in words without numbers of things.
 fn by_words(text: &str, numbers: &Numbers) -> BTreeMap<Number, String> {
     with_circuit(text, |circuit, plan, names| {
-        let things = Things::of(plan, names);
+        let things = Things::from_plan(plan, names);
         let words = |item: &Item| {
             let ends = item.ends.clone().map(|p| {
                 let thing = p.thing.and_then(|t| things.at(t)).map(|t| things.list[t].name.clone());
@@ -38,7 +38,7 @@ fn by_words(text: &str, numbers: &Numbers) -> BTreeMap<Number, String> {
             format!("{} {ends:?}", item.what)
         };
         let all = items(circuit, Some(plan));
-        let found: BTreeMap<Number, String> = all.iter().map(|i| (numbers.of(i).unwrap(), words(i))).collect();
+        let found: BTreeMap<Number, String> = all.iter().map(|i| (numbers.number(i).unwrap(), words(i))).collect();
         assert_eq!(found.len(), all.len(), "a number stands on two things");
         found
     })
@@ -48,15 +48,15 @@ fn by_words(text: &str, numbers: &Numbers) -> BTreeMap<Number, String> {
 fn a_record_is_read_as_it_was_written() {
     for (name, text) in demos() {
         with_circuit(&text, |circuit, plan, _| {
-            let record = Record::of(circuit, plan, &Numbers::in_order(circuit, plan));
-            assert_eq!(Record::read(&record.to_csv()).as_ref(), Ok(&record), "{name}");
+            let record = NumbersRecord::new(circuit, plan, &Numbers::in_order(circuit, plan));
+            assert_eq!(NumbersRecord::read(&record.to_csv()).as_ref(), Ok(&record), "{name}");
         });
     }
 }
 
 #[test]
 fn nothing_of_a_plan_may_be_called_like_a_number() {
-    for class in schedule::Class::ALL {
+    for class in schedule::NumberClass::ALL {
         let number = Number { class, count: 12 }.to_string();
         assert!(plan::NUMBER_LETTERS.iter().any(|letter| number == format!("{letter}-12")), "{number}");
         let called = |name: &str| {
@@ -121,7 +121,7 @@ fn a_feeder_put_in_changes_no_other_number() {
     let (before, after) = (by_words(EVERYTHING, &numbers), by_words(&new, &carried(&new, &record).0));
     let added: Vec<String> =
         after.iter().filter(|(number, words)| before.get(number) != Some(words)).map(|(n, _)| n.to_string()).collect();
-    let feeders = before.keys().filter(|n| n.class == schedule::Class::Feeder).count();
+    let feeders = before.keys().filter(|n| n.class == schedule::NumberClass::Feeder).count();
     assert_eq!(added, [format!("F-{}", feeders + 1), format!("F-{}", feeders + 2)]);
     assert_ne!(by_words(&new, &fresh(&new).0)[&"F-5".parse().unwrap()], before[&"F-5".parse().unwrap()]);
 }
@@ -135,7 +135,7 @@ fn a_number_that_was_given_up_is_not_given_again() {
     let (_, record) = carried(&without, &record);
     let (again, _) = carried(EVERYTHING, &record);
     let (first, _) = fresh(EVERYTHING);
-    let highest = |n: &Numbers| n.highest()[&schedule::Class::Feeder];
+    let highest = |n: &Numbers| n.highest()[&schedule::NumberClass::Feeder];
     assert_eq!(highest(&again), highest(&first) + 2);
 }
 
@@ -160,7 +160,7 @@ fn a_track_taken_out_changes_no_other_number() {
 
 #[test]
 fn a_text_that_is_no_record_is_told_with_its_line() {
-    let check = |text: &str, line: u64| assert_eq!(Record::read(text).map_err(|e| e.line), Err(line), "{text}");
+    let check = |text: &str, line: u64| assert_eq!(NumbersRecord::read(text).map_err(|e| e.line), Err(line), "{text}");
     check("", 1);
     check("number,F-1\r\n", 1);
     check("record,1\r\nthing,planet,x,\r\n", 2);
@@ -228,7 +228,7 @@ fn edit(text: &str, edit: &Edit, count: usize) -> String {
     if plan::read(&new).understood() { new } else { text.to_owned() }
 }
 
-/// All numbers that each thing told by its words has.
+/// All numbers that each thing identified by its words has.
 fn numbers_of(by_words: &BTreeMap<Number, String>) -> BTreeMap<&String, BTreeSet<&Number>> {
     let mut numbers: BTreeMap<_, BTreeSet<_>> = BTreeMap::new();
     for (number, words) in by_words {

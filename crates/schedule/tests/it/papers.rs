@@ -5,7 +5,7 @@ use circuit::{EdgeId, EdgeKind};
 use schedule::paper::{Block, Cell, Paper, Table};
 use schedule::tables::{Prices, papers, papers_with_prices, shopping_list};
 use schedule::wires::{cut_length, wires};
-use schedule::{ColourCode, Job};
+use schedule::{ColourChoice, Job};
 use std::collections::{BTreeMap, BTreeSet};
 
 fn tables(papers: &[Paper]) -> BTreeMap<String, Table> {
@@ -73,7 +73,7 @@ fn all(name: &str, job: &Job<'_>) {
 }
 
 /// The shopping list is what the other lists come to.
-fn sums(name: &str, job: &Job<'_>, tables: &BTreeMap<String, Table>, list: &[schedule::wires::Wire]) {
+fn sums(name: &str, job: &Job<'_>, tables: &BTreeMap<String, Table>, list: &[schedule::wires::ScheduledWire]) {
     let shopping = shopping_list(job);
     let bought = |what: &str| shopping.iter().filter(|l| l.name == what).map(|l| l.net).sum::<f64>();
     let mut by_kind: BTreeMap<String, f64> = BTreeMap::new();
@@ -159,22 +159,22 @@ fn what_stands_across_a_gap_is_what_the_ways_make() {
             words(&gaps, "one side").into_iter().zip(words(&gaps, "across it")).collect();
         // Behind the frog of a left-hand turnout set through the frog is A as the road's left rail; diverging it is B.
         assert_eq!(across["dock 2.left @ 90 mm, near side"], "0 V or 15 V");
-        // The stock rail is B; the road's rail is B too, or hangs on nothing.
+        // The stock rail is B; the road's rail is B too, or depends on nothing.
         assert_eq!(across["dock 2.right @ 90 mm, near side"], "0 V or one side not fed");
     });
 }
 
 #[test]
 fn colours_are_those_of_the_code() {
-    let colours = |text: &str, code: ColourCode| {
+    let colours = |text: &str, code: ColourChoice| {
         let reading = plan::read(text);
         assert!(reading.understood(), "{:?}", reading.findings);
         let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
         let job = Job::new(facts, schedule::Choices { colours: code, ..Default::default() });
-        let of = |w: &schedule::wires::Wire| (w.function.clone(), w.colour);
+        let of = |w: &schedule::wires::ScheduledWire| (w.function.clone(), w.colour);
         wires(&job).iter().map(of).collect::<BTreeMap<_, _>>()
     };
-    let usual = colours(EVERYTHING, ColourCode::Plan);
+    let usual = colours(EVERYTHING, ColourChoice::Plan);
     assert_eq!(usual["feeder of left road, left rail"], Some("red"));
     assert_eq!(usual["feeder of left road, right rail"], Some("black"));
     assert_eq!(usual["feed of W1's left frog from contact MW left.1"], Some("blue"));
@@ -183,14 +183,14 @@ fn colours_are_those_of_the_code() {
     assert_eq!(usual["feed of right road, left rail, from contact S.1"], Some("red"));
     assert_eq!(usual["power of motor MW left"], Some("yellow"));
     // Source: NEM 605, edition 2014, table 1.
-    let nem = colours(EVERYTHING, ColourCode::Nem605);
+    let nem = colours(EVERYTHING, ColourChoice::Nem605);
     assert_eq!(nem["feeder of left road, left rail"], Some("red"));
     assert_eq!(nem["feeder of left road, right rail"], Some("brown"));
     assert_eq!(nem["power of motor MW left"], Some("green"));
     let own = format!(
         "{EVERYTHING}\n[colours]\na = \"white\"\nconductors = [{{ of = [\"branch bus.A\", \"W1.left frog\"], is = \"pink\" }}]\n"
     );
-    let own = colours(&own, ColourCode::Nem605);
+    let own = colours(&own, ColourChoice::Nem605);
     assert_eq!(own["feeder of left road, left rail"], Some("pink"));
     assert_eq!(own["feeder of left road, right rail"], Some("brown"));
     assert_eq!(own["feed of W1's left frog from contact MW left.1"], Some("pink"));

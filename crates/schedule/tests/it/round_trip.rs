@@ -5,7 +5,7 @@ use circuit::{EdgeKind, NodeId, Spot};
 use proptest::prelude::*;
 use schedule::Job;
 use schedule::csv::table_csv;
-use schedule::places::Places;
+use schedule::places::PlaceNames;
 use schedule::read_back::{ReadBack, Texts, read_back};
 use schedule::tables::circuit_tables;
 use schedule::wires::wires;
@@ -21,7 +21,7 @@ fn sorted(mut ends: [String; 2]) -> [String; 2] {
 /// The edges of a job's circuit by the words for their ends.
 fn edges_of(job: &Job<'_>) -> Edges {
     let circuit = &job.facts.circuit;
-    let places = Places::of(circuit, job.facts.plan, job.choices.units);
+    let places = PlaceNames::new(circuit, job.facts.plan, job.choices.units);
     // The wire's side of a tap is named by its wire, a reverser's by its input.
     let mut taps: BTreeMap<NodeId, String> = BTreeMap::new();
     for wire in wires(job) {
@@ -86,7 +86,7 @@ fn check(name: &str, job: &Job<'_>) {
         }
     }
     let circuit = &job.facts.circuit;
-    let places = Places::of(circuit, job.facts.plan, job.choices.units);
+    let places = PlaceNames::new(circuit, job.facts.plan, job.choices.units);
     let gaps: BTreeSet<[String; 2]> =
         circuit.gaps.iter().map(|g| sorted([g.before, g.after].map(|n| places.words(n)))).collect();
     assert_eq!(back.gaps.into_iter().map(sorted).collect::<BTreeSet<_>>(), gaps, "{name}");
@@ -188,11 +188,11 @@ fn a_table_with_a_column_missing_is_told() {
 
 #[test]
 fn cells_that_look_like_formulas_are_defused_and_come_back() {
-    use text::csv::{armed, defused};
+    use text::csv::{escape_formula, unescape_formula};
     for text in ["=1+1", "+main.left @ 3 mm", "-x", "@home", "'quoted", "'=1", "plain", "", "\tx"] {
-        let cell = defused(text);
+        let cell = escape_formula(text);
         assert!(!cell.starts_with(['=', '+', '-', '@', '\t']), "{cell}");
-        assert_eq!(armed(&cell), text);
+        assert_eq!(unescape_formula(&cell), text);
     }
-    assert_eq!(armed("'plain"), "'plain");
+    assert_eq!(unescape_formula("'plain"), "'plain");
 }

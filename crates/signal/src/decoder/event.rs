@@ -46,14 +46,14 @@ impl fmt::Debug for Bytes {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Event {
     /// A packet, preamble to end bit.
-    Packet(Reading),
+    Packet(PacketReading),
     /// Something that is not accepted.
-    Fault(Fault),
+    Fault(SignalFault),
 }
 
 /// A packet as it was read. Its length and its error byte are right.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Reading {
+pub struct PacketReading {
     /// When its start bit began, the zero behind the preamble.
     pub start: Picos,
     /// When its end bit ended.
@@ -66,7 +66,7 @@ pub struct Reading {
     pub marginal: Marginal,
 }
 
-impl Reading {
+impl PacketReading {
     /// What it says.
     pub fn packet(&self) -> Packet {
         Packet::from_bytes(&self.bytes)
@@ -110,7 +110,7 @@ impl Marginal {
 
 /// Something that is not accepted; times are those of its first edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Fault {
+pub enum SignalFault {
     /// A half that is neither of a one nor of a zero.
     Width {
         /// When it began.
@@ -118,7 +118,7 @@ pub enum Fault {
         /// How wide it was.
         width: Picos,
     },
-    /// Something other than ones right behind a packet. S-9.2 section C allows it there, so it is told but is no error:
+    /// Something other than ones right behind a packet. S-9.2 section C allows it there, so it is reported but is no error:
     /// so looks the gap that decoders answer in.
     Gap {
         /// When it began.
@@ -171,41 +171,41 @@ pub enum Fault {
     },
 }
 
-impl Fault {
+impl SignalFault {
     /// When it began.
     pub fn time(&self) -> Picos {
         match *self {
-            Fault::Width { time, .. }
-            | Fault::Gap { time, .. }
-            | Fault::Mixed { time, .. }
-            | Fault::Uneven { time, .. }
-            | Fault::LongZero { time, .. }
-            | Fault::ShortPreamble { time, .. }
-            | Fault::NotAPacket { time, .. } => time,
+            SignalFault::Width { time, .. }
+            | SignalFault::Gap { time, .. }
+            | SignalFault::Mixed { time, .. }
+            | SignalFault::Uneven { time, .. }
+            | SignalFault::LongZero { time, .. }
+            | SignalFault::ShortPreamble { time, .. }
+            | SignalFault::NotAPacket { time, .. } => time,
         }
     }
 
     /// Whether the standard allows it where it stands.
     pub fn is_allowed(&self) -> bool {
-        matches!(self, Fault::Gap { .. })
+        matches!(self, SignalFault::Gap { .. })
     }
 }
 
-impl fmt::Display for Fault {
+impl fmt::Display for SignalFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Fault::Width { width, .. } => {
+            SignalFault::Width { width, .. } => {
                 write!(
                     f,
                     "a half of {}, neither of a one (52 to 64 µs) nor of a zero (90 to 10000 µs)",
                     show_micros(*width)
                 )
             }
-            Fault::Gap { width, .. } => write!(f, "a half of {} between packets", show_micros(*width)),
-            Fault::Mixed { first, last, .. } => {
+            SignalFault::Gap { width, .. } => write!(f, "a half of {} between packets", show_micros(*width)),
+            SignalFault::Mixed { first, last, .. } => {
                 write!(f, "a bit of {} and {}, half a one and half a zero", show_micros(*first), show_micros(*last))
             }
-            Fault::Uneven { first, last, more, .. } => {
+            SignalFault::Uneven { first, last, more, .. } => {
                 write!(
                     f,
                     "a one of {} and {}, which differ by more than 6 µs",
@@ -214,11 +214,11 @@ impl fmt::Display for Fault {
                 )?;
                 if *more > 0 { write!(f, ", and {more} more in its preamble") } else { Ok(()) }
             }
-            Fault::LongZero { first, last, .. } => {
+            SignalFault::LongZero { first, last, .. } => {
                 write!(f, "a zero of {} and {}, more than 12000 µs in all", show_micros(*first), show_micros(*last))
             }
-            Fault::ShortPreamble { ones, .. } => write!(f, "a preamble of {ones} ones; a decoder wants 10"),
-            Fault::NotAPacket { bytes, .. } => match crate::packet::check(bytes) {
+            SignalFault::ShortPreamble { ones, .. } => write!(f, "a preamble of {ones} ones; a decoder wants 10"),
+            SignalFault::NotAPacket { bytes, .. } => match crate::packet::check(bytes) {
                 Err(PacketError::TooLong(_)) if bytes.len() == KEPT => {
                     write!(f, "{} and no end: a packet has at most {MOST_BYTES} bytes", hex(bytes))
                 }

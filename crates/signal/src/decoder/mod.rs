@@ -7,7 +7,7 @@
 
 mod event;
 
-pub use event::{Bytes, Event, Fault, Marginal, Reading};
+pub use event::{Bytes, Event, Marginal, PacketReading, SignalFault};
 
 use crate::packet;
 use crate::statistics::Statistics;
@@ -20,7 +20,7 @@ pub struct Decoder {
     /// The half before, where it was of a one and a packet is looked for.
     before: Option<Picos>,
     /// Ones that end at this half and at the one before, by turns.
-    rows: [Row; 2],
+    rows: [OnesRun; 2],
     turn: usize,
     /// What is marginal since the last packet or fault.
     marginal: Marginal,
@@ -34,7 +34,7 @@ pub struct Decoder {
 
 /// Whole ones in a row at one way to pair halves.
 #[derive(Clone, Copy, Debug, Default)]
-struct Row {
+struct OnesRun {
     ones: u32,
     /// Pairs in this row of ones whose halves differ too much.
     broken: u32,
@@ -116,7 +116,11 @@ impl Decoder {
                 // What may stand between packets is no reason to expect the next one less.
                 (self.just_ended, self.expecting) = (gap, gap);
                 let (time, allowed) = (began, gap);
-                Some(Event::Fault(if allowed { Fault::Gap { time, width } } else { Fault::Width { time, width } }))
+                Some(Event::Fault(if allowed {
+                    SignalFault::Gap { time, width }
+                } else {
+                    SignalFault::Width { time, width }
+                }))
             }
         }
     }
@@ -150,18 +154,18 @@ impl Decoder {
 
     /// The half of a zero: where the ones before it are enough, a packet begins with it.
     fn zero_half(&mut self, began: Picos, width: Picos) -> Option<Event> {
-        let row = if self.before.is_some() { self.rows[self.turn] } else { Row::default() };
+        let row = if self.before.is_some() { self.rows[self.turn] } else { OnesRun::default() };
         self.statistics.longest_preamble = self.statistics.longest_preamble.max(row.ones);
         let (expecting, just_ended, mut marginal) = (self.expecting, self.just_ended, self.marginal);
         self.lose();
         let uneven =
-            row.first_broken.map(|(time, first, last)| Fault::Uneven { time, first, last, more: row.broken - 1 });
+            row.first_broken.map(|(time, first, last)| SignalFault::Uneven { time, first, last, more: row.broken - 1 });
         if row.ones < ACCEPTED.preamble {
             if just_ended {
                 (self.just_ended, self.expecting) = (true, true);
-                return Some(Event::Fault(Fault::Gap { time: began, width }));
+                return Some(Event::Fault(SignalFault::Gap { time: began, width }));
             }
-            let short = expecting.then_some(Fault::ShortPreamble { time: began, ones: row.ones });
+            let short = expecting.then_some(SignalFault::ShortPreamble { time: began, ones: row.ones });
             return uneven.or(short).map(Event::Fault);
         }
         if let Some((time, difference)) = row.first_uneven {
@@ -181,7 +185,7 @@ impl Decoder {
     fn in_packet(&mut self, mut framing: Framing, kind: HalfKind, began: Picos, width: Picos) -> Option<Event> {
         if kind == HalfKind::Neither {
             self.lose();
-            return Some(Event::Fault(Fault::Width { time: began, width }));
+            return Some(Event::Fault(SignalFault::Width { time: began, width }));
         }
         if SENT.kind(width) != kind {
             self.marginal.half(began, width);
@@ -197,7 +201,8 @@ impl Decoder {
                 let difference = first.abs_diff(last);
                 self.statistics.difference.add(difference);
                 if difference > ACCEPTED.difference {
-                    return self.lose_bit(Fault::Uneven { time, first, last, more: 0 }, [(time, first), (began, last)]);
+                    return self
+                        .lose_bit(SignalFault::Uneven { time, first, last, more: 0 }, [(time, first), (began, last)]);
                 }
                 if difference > SENT.difference {
                     self.marginal.differ(time, difference, 1);
@@ -208,11 +213,11 @@ impl Decoder {
                 let in_all = first.saturating_add(last);
                 self.statistics.zero_in_all.add(in_all);
                 if in_all > ACCEPTED.zero_in_all {
-                    return self.lose_bit(Fault::LongZero { time, first, last }, [(time, first), (began, last)]);
+                    return self.lose_bit(SignalFault::LongZero { time, first, last }, [(time, first), (began, last)]);
                 }
                 false
             }
-            _ => return self.lose_bit(Fault::Mixed { time, first, last }, [(time, first), (began, last)]),
+            _ => return self.lose_bit(SignalFault::Mixed { time, first, last }, [(time, first), (began, last)]),
         };
         self.bit(framing, one, began.saturating_add(width))
     }
@@ -230,7 +235,10 @@ impl Decoder {
                     framing.bits = 0;
                     if !framing.bytes.push(byte) {
                         self.lose();
-                        return Some(Event::Fault(Fault::NotAPacket { time: framing.start, bytes: framing.bytes }));
+                        return Some(Event::Fault(SignalFault::NotAPacket {
+                            time: framing.start,
+                            bytes: framing.bytes,
+                        }));
                     }
                 }
             }
@@ -247,13 +255,13 @@ impl Decoder {
         self.rows[self.turn].ones = 1;
         (self.expecting, self.just_ended) = (true, true);
         match packet::check(&bytes) {
-            Ok(()) => Event::Packet(Reading { start, end, preamble, bytes, marginal }),
-            Err(_) => Event::Fault(Fault::NotAPacket { time: start, bytes }),
+            Ok(()) => Event::Packet(PacketReading { start, end, preamble, bytes, marginal }),
+            Err(_) => Event::Fault(SignalFault::NotAPacket { time: start, bytes }),
         }
     }
 
     /// Gives up a packet at a bit, whose halves may already be of the next preamble.
-    fn lose_bit(&mut self, fault: Fault, halves: [(Picos, Picos); 2]) -> Option<Event> {
+    fn lose_bit(&mut self, fault: SignalFault, halves: [(Picos, Picos); 2]) -> Option<Event> {
         self.lose();
         for (began, width) in halves {
             match ACCEPTED.kind(width) {
@@ -261,7 +269,7 @@ impl Decoder {
                 HalfKind::Zero | HalfKind::Neither => self.lose(),
             }
         }
-        // What this pair has wrong is told now, not again behind the next preamble.
+        // What this pair has wrong is reported now, not again behind the next preamble.
         for row in &mut self.rows {
             (row.broken, row.first_broken) = (0, None);
         }
@@ -272,7 +280,7 @@ impl Decoder {
     fn lose(&mut self) {
         self.packet = None;
         self.before = None;
-        self.rows = [Row::default(); 2];
+        self.rows = [OnesRun::default(); 2];
         self.marginal = Marginal::default();
         self.expecting = false;
         self.just_ended = false;

@@ -5,7 +5,7 @@ use crate::address::RawAddress;
 
 /// A run of bits and what it is for.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Field {
+pub struct PacketField {
     /// The byte, from 0.
     pub byte: usize,
     /// The bits, most significant first.
@@ -14,9 +14,9 @@ pub struct Field {
     pub meaning: String,
 }
 
-/// The bits of a packet, byte by byte in the order they are sent, and what they mean. Bytes that are no packet are told
+/// The bits of a packet, byte by byte in the order they are sent, and what they mean. Bytes that are no packet are reported
 /// without meanings.
-pub fn fields(bytes: &[u8]) -> Vec<Field> {
+pub fn fields(bytes: &[u8]) -> Vec<PacketField> {
     let Ok(packet) = Packet::from_bytes(bytes) else {
         return (0..bytes.len()).map(|i| field(bytes, i, 7, 0, "no packet, so without meaning")).collect();
     };
@@ -48,7 +48,7 @@ pub fn fields(bytes: &[u8]) -> Vec<Field> {
         Packet::Speed { address, direction, speed, steps } => {
             let mut all = loco(bytes, address);
             let at = all.len();
-            let told = match speed {
+            let step_words = match speed {
                 Speed::Stop => "brake and stop".to_owned(),
                 Speed::EmergencyStop => "stop at once".to_owned(),
                 Speed::Step(step) => format!("step {step} of {}", steps.most()),
@@ -58,12 +58,12 @@ pub fn fields(bytes: &[u8]) -> Vec<Field> {
                     field(bytes, at, 7, 6, "speed and direction"),
                     field(bytes, at, 5, 5, way(direction)),
                     field(bytes, at, 4, 4, "the lowest bit of the speed"),
-                    field(bytes, at, 3, 0, format!("the rest of the speed: {told}")),
+                    field(bytes, at, 3, 0, format!("the rest of the speed: {step_words}")),
                 ]),
                 Steps::Of126 => all.extend([
                     field(bytes, at, 7, 0, "speed of 126 steps follows"),
                     field(bytes, at + 1, 7, 7, way(direction)),
-                    field(bytes, at + 1, 6, 0, told),
+                    field(bytes, at + 1, 6, 0, step_words),
                 ]),
             }
             all
@@ -122,7 +122,7 @@ pub fn fields(bytes: &[u8]) -> Vec<Field> {
             all
         }
         Packet::Other { ref why, .. } => {
-            let mut all: Vec<Field> = (0..bytes.len() - 1).map(|i| field(bytes, i, 7, 0, "")).collect();
+            let mut all: Vec<PacketField> = (0..bytes.len() - 1).map(|i| field(bytes, i, 7, 0, "")).collect();
             if let Some(first) = all.first_mut() {
                 first.meaning.clone_from(why);
             }
@@ -136,10 +136,10 @@ pub fn fields(bytes: &[u8]) -> Vec<Field> {
 }
 
 /// Bits `high` down to `low` of a byte.
-fn field(bytes: &[u8], byte: usize, high: u32, low: u32, meaning: impl Into<String>) -> Field {
+fn field(bytes: &[u8], byte: usize, high: u32, low: u32, meaning: impl Into<String>) -> PacketField {
     let value = bytes.get(byte).copied().unwrap_or(0);
     let bits = (low..=high).rev().map(|i| if value >> i & 1 == 1 { '1' } else { '0' }).collect();
-    Field { byte, bits, meaning: meaning.into() }
+    PacketField { byte, bits, meaning: meaning.into() }
 }
 
 fn way(direction: Direction) -> &'static str {
@@ -150,7 +150,7 @@ fn way(direction: Direction) -> &'static str {
 }
 
 /// One field for each byte of the address, so that their number is where the instruction begins.
-fn loco(bytes: &[u8], address: LocoAddress) -> Vec<Field> {
+fn loco(bytes: &[u8], address: LocoAddress) -> Vec<PacketField> {
     let first = field(bytes, 0, 7, 0, super::words::loco(address));
     match address {
         LocoAddress::Short(_) => vec![first],
@@ -158,7 +158,7 @@ fn loco(bytes: &[u8], address: LocoAddress) -> Vec<Field> {
     }
 }
 
-fn basic(bytes: &[u8], address: RawAddress) -> Vec<Field> {
+fn basic(bytes: &[u8], address: RawAddress) -> Vec<PacketField> {
     vec![
         field(bytes, 0, 7, 6, "to an accessory"),
         field(bytes, 0, 5, 0, "A7 to A2 of the address"),

@@ -4,7 +4,7 @@ mod fields;
 mod read;
 mod words;
 
-pub use fields::{Field, fields};
+pub use fields::{PacketField, fields};
 pub use words::hex;
 
 use crate::address::RawAddress;

@@ -16,12 +16,12 @@ pub(super) fn read(bytes: &[u8]) -> Packet {
             direction_may_be_ignored: stop >> 4 & 1 == 1,
         },
         [0x00, ..] => other(bytes, "to every locomotive: an instruction not read here"),
-        [short @ 1..=127, ref told @ ..] => loco(bytes, LocoAddress::Short(short), told),
-        [first @ 128..=191, ref told @ ..] => accessory(bytes, first, told),
-        [high @ 192..=231, low, ref told @ ..] if !told.is_empty() => {
+        [short @ 1..=127, ref instruction @ ..] => loco(bytes, LocoAddress::Short(short), instruction),
+        [first @ 128..=191, ref instruction @ ..] => accessory(bytes, first, instruction),
+        [high @ 192..=231, low, ref instruction @ ..] if !instruction.is_empty() => {
             let long = u16::from_be_bytes([high & 0x3F, low]);
             debug_assert!(long <= LONGEST_ADDRESS);
-            loco(bytes, LocoAddress::Long(long), told)
+            loco(bytes, LocoAddress::Long(long), instruction)
         }
         [192..=231, ..] => other(bytes, "a long locomotive address without an instruction"),
         _ => other(bytes, "a first byte from 232 to 254, reserved"),
@@ -36,9 +36,9 @@ fn direction(bit: u8) -> Direction {
     if bit == 1 { Direction::Forward } else { Direction::Reverse }
 }
 
-fn loco(bytes: &[u8], address: LocoAddress, told: &[u8]) -> Packet {
+fn loco(bytes: &[u8], address: LocoAddress, instruction: &[u8]) -> Packet {
     let functions = |first, count, on| Packet::Functions { address, first, count, on };
-    match *told {
+    match *instruction {
         [speed @ 0x40..=0x7F] => {
             // Either stop has two codings; the odd one lets lights ignore the direction. Both are read as the one.
             let value = (speed & 0x0F) << 1 | (speed >> 4 & 1);
@@ -78,12 +78,12 @@ fn loco(bytes: &[u8], address: LocoAddress, told: &[u8]) -> Packet {
     }
 }
 
-fn accessory(bytes: &[u8], first: u8, told: &[u8]) -> Packet {
-    let Some(&second) = told.first() else { return other(bytes, "half an accessory address") };
+fn accessory(bytes: &[u8], first: u8, instruction: &[u8]) -> Packet {
+    let Some(&second) = instruction.first() else { return other(bytes, "half an accessory address") };
     let value = u16::from(!second >> 4 & 7) << 8 | u16::from(first & 0x3F) << 2 | u16::from(second >> 1 & 3);
     let Some(address) = RawAddress::new(value) else { return other(bytes, "no accessory address") };
     let basic = second & 0x80 != 0;
-    match *told {
+    match *instruction {
         [_] if basic => {
             let (output, on) = (second & 1 == 1, second & 8 != 0);
             if address == RawAddress::EMERGENCY_STOP && !output && !on {

@@ -1,7 +1,7 @@
 //! Packets in a builder's words.
 
 use super::{Direction, LocoAddress, Packet, Speed};
-use crate::address::{Counting, RawAddress, Standing};
+use crate::address::{Counting, RawAddress, ValueMeaning};
 use std::fmt;
 
 /// A locomotive in words.
@@ -53,8 +53,8 @@ impl fmt::Display for Packet {
             Packet::Accessory { address, output, on } => {
                 let state = if *on { "on" } else { "off" };
                 match address.standing() {
-                    Standing::Broadcast => write!(f, "every accessory, pair {}", address.pair())?,
-                    Standing::Ordinary | Standing::BoardZero => f.write_str(&accessory(*address))?,
+                    ValueMeaning::Broadcast => write!(f, "every accessory, pair {}", address.pair())?,
+                    ValueMeaning::Ordinary | ValueMeaning::BoardZero => f.write_str(&accessory(*address))?,
                 }
                 write!(f, ": output {} {state}", u8::from(*output))
             }

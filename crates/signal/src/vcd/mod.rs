@@ -10,7 +10,7 @@ mod words;
 mod write;
 
 pub use read::{Edges, Header, Notes, Signal};
-pub use timescale::{Timescale, Unit};
+pub use timescale::{TimeUnit, Timescale};
 pub use write::write;
 
 use std::io;
@@ -30,7 +30,7 @@ pub enum VcdError {
         /// What is wrong there.
         what: String,
         /// What to do about it.
-        mend: &'static str,
+        fix: &'static str,
     },
     /// No signal, too many or the wrong one.
     #[error("{what}")]
@@ -38,17 +38,17 @@ pub enum VcdError {
         /// What is wrong with it.
         what: String,
         /// What to do about it.
-        mend: String,
+        fix: String,
     },
 }
 
 impl VcdError {
     /// What to do about it.
-    pub fn mend(&self) -> &str {
+    pub fn fix(&self) -> &str {
         match self {
             VcdError::Reading(_) => "check the name and place of the file",
-            VcdError::Line { mend, .. } => mend,
-            VcdError::Choice { mend, .. } => mend,
+            VcdError::Line { fix: mend, .. } => mend,
+            VcdError::Choice { fix: mend, .. } => mend,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Reading a dump: its header, then the edges of one signal.
 
-use super::words::{Words, shown};
+use super::words::{WordReader, shown};
 use super::{Timescale, VcdError};
 use crate::timing::Picos;
 use std::io::BufRead;
@@ -24,7 +24,7 @@ pub struct Signal {
 
 /// A dump whose header was read.
 pub struct Header<R> {
-    words: Words<R>,
+    words: WordReader<R>,
     timescale: Timescale,
     signals: Vec<Signal>,
 }
@@ -47,7 +47,7 @@ impl<R: BufRead> Header<R> {
     /// # Errors
     /// Where the file cannot be read, is no dump, or says no timescale.
     pub fn read(reader: R) -> Result<Header<R>, VcdError> {
-        let mut words = Words::new(reader);
+        let mut words = WordReader::new(reader);
         let (mut timescale, mut signals, mut scopes) = (None, Vec::new(), Vec::new());
         let mut before = begin(&mut words)?;
         loop {
@@ -128,7 +128,7 @@ impl<R: BufRead> Header<R> {
 }
 
 /// Goes on to the first word of the header; false where the file is empty. Some programs put a line of their own before it.
-fn begin<R: BufRead>(words: &mut Words<R>) -> Result<bool, VcdError> {
+fn begin<R: BufRead>(words: &mut WordReader<R>) -> Result<bool, VcdError> {
     const MOST_BEFORE: usize = 16;
     let mut first = None;
     for _ in 0..MOST_BEFORE {
@@ -145,7 +145,7 @@ fn begin<R: BufRead>(words: &mut Words<R>) -> Result<bool, VcdError> {
     first.map_or(Ok(false), Err)
 }
 
-fn read_timescale<R: BufRead>(words: &mut Words<R>) -> Result<Timescale, VcdError> {
+fn read_timescale<R: BufRead>(words: &mut WordReader<R>) -> Result<Timescale, VcdError> {
     let mut text = String::new();
     while words.next_word("the timescale")? != b"$end" {
         if text.len() < 16 {
@@ -158,7 +158,7 @@ fn read_timescale<R: BufRead>(words: &mut Words<R>) -> Result<Timescale, VcdErro
     })
 }
 
-fn read_signal<R: BufRead>(words: &mut Words<R>, scopes: &[String]) -> Result<Signal, VcdError> {
+fn read_signal<R: BufRead>(words: &mut WordReader<R>, scopes: &[String]) -> Result<Signal, VcdError> {
     words.next_word("the kind of a signal")?;
     let width = words.next_word("the width of a signal")?;
     let Some(width) = std::str::from_utf8(width).ok().and_then(|w| w.parse().ok()) else {
@@ -188,7 +188,7 @@ fn name(word: &[u8]) -> String {
 
 fn choose<'s>(signals: &'s [Signal], wanted: Option<&str>) -> Result<&'s Signal, VcdError> {
     let narrow = || signals.iter().filter(|s| s.width == 1);
-    let choice = |what: String, mend: String| Err(VcdError::Choice { what, mend });
+    let choice = |what: String, mend: String| Err(VcdError::Choice { what, fix: mend });
     let list = || {
         let more = narrow().count().saturating_sub(NAMED);
         let names: Vec<String> = narrow().take(NAMED).map(|s| format!("`{}`", s.name)).collect();
@@ -230,7 +230,7 @@ fn choose<'s>(signals: &'s [Signal], wanted: Option<&str>) -> Result<&'s Signal,
 
 /// The times of the edges of one signal, in order. Ends after the first error.
 pub struct Edges<R> {
-    words: Words<R>,
+    words: WordReader<R>,
     timescale: Timescale,
     code: Vec<u8>,
     now: Picos,

@@ -7,12 +7,12 @@ use std::fmt;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Timescale {
     number: u8,
-    unit: Unit,
+    unit: TimeUnit,
 }
 
 /// A unit of time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Unit {
+pub enum TimeUnit {
     /// Seconds.
     S,
     /// Milliseconds.
@@ -27,40 +27,40 @@ pub enum Unit {
     Fs,
 }
 
-impl Unit {
+impl TimeUnit {
     /// All units, longest first.
-    pub const ALL: [Unit; 6] = [Unit::S, Unit::Ms, Unit::Us, Unit::Ns, Unit::Ps, Unit::Fs];
+    pub const ALL: [TimeUnit; 6] = [TimeUnit::S, TimeUnit::Ms, TimeUnit::Us, TimeUnit::Ns, TimeUnit::Ps, TimeUnit::Fs];
 
     /// As a dump writes it.
     pub fn word(self) -> &'static str {
         match self {
-            Unit::S => "s",
-            Unit::Ms => "ms",
-            Unit::Us => "us",
-            Unit::Ns => "ns",
-            Unit::Ps => "ps",
-            Unit::Fs => "fs",
+            TimeUnit::S => "s",
+            TimeUnit::Ms => "ms",
+            TimeUnit::Us => "us",
+            TimeUnit::Ns => "ns",
+            TimeUnit::Ps => "ps",
+            TimeUnit::Fs => "fs",
         }
     }
 
     fn femtos(self) -> u64 {
         match self {
-            Unit::S => 1_000_000_000_000_000,
-            Unit::Ms => 1_000_000_000_000,
-            Unit::Us => 1_000_000_000,
-            Unit::Ns => 1_000_000,
-            Unit::Ps => 1_000,
-            Unit::Fs => 1,
+            TimeUnit::S => 1_000_000_000_000_000,
+            TimeUnit::Ms => 1_000_000_000_000,
+            TimeUnit::Us => 1_000_000_000,
+            TimeUnit::Ns => 1_000_000,
+            TimeUnit::Ps => 1_000,
+            TimeUnit::Fs => 1,
         }
     }
 }
 
 impl Timescale {
     /// A tenth of a microsecond, fine enough for every limit of the track signal.
-    pub const TENTH_MICRO: Timescale = Timescale { number: 100, unit: Unit::Ns };
+    pub const TENTH_MICRO: Timescale = Timescale { number: 100, unit: TimeUnit::Ns };
 
     /// A timescale; none where the number is not 1, 10 or 100.
-    pub fn new(number: u8, unit: Unit) -> Option<Timescale> {
+    pub fn new(number: u8, unit: TimeUnit) -> Option<Timescale> {
         matches!(number, 1 | 10 | 100).then_some(Timescale { number, unit })
     }
 
@@ -69,7 +69,7 @@ impl Timescale {
         let text = text.trim();
         let digits = text.bytes().take_while(u8::is_ascii_digit).count();
         let (number, unit) = text.split_at_checked(digits)?;
-        let unit = Unit::ALL.into_iter().find(|u| u.word() == unit.trim())?;
+        let unit = TimeUnit::ALL.into_iter().find(|u| u.word() == unit.trim())?;
         Timescale::new(number.parse().ok()?, unit)
     }
 

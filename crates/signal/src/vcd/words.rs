@@ -12,7 +12,7 @@ const CHUNK: usize = 1 << 16;
 
 /// Words parted by blanks, with their lines. A word is a part of what was read, and nothing is copied but what lies across the end
 /// of a chunk.
-pub(super) struct Words<R> {
+pub(super) struct WordReader<R> {
     reader: R,
     chunk: Vec<u8>,
     /// Where in the chunk reading has come to, and where what was read ends.
@@ -28,9 +28,9 @@ pub(super) struct Words<R> {
     pub cut: bool,
 }
 
-impl<R: Read> Words<R> {
-    pub fn new(reader: R) -> Words<R> {
-        Words { reader, chunk: vec![0; CHUNK], at: 0, end: 0, come_to: 1, line: 1, word: 0..0, cut: false }
+impl<R: Read> WordReader<R> {
+    pub fn new(reader: R) -> WordReader<R> {
+        WordReader { reader, chunk: vec![0; CHUNK], at: 0, end: 0, come_to: 1, line: 1, word: 0..0, cut: false }
     }
 
     /// What most lines of a dump are, a time and a level of one signal, each on a line of its own: the time's digits, the level,
@@ -133,7 +133,7 @@ impl<R: Read> Words<R> {
 
     /// An error at the word.
     pub fn error(&self, what: impl Into<String>, mend: &'static str) -> VcdError {
-        VcdError::Line { line: self.line, what: what.into(), mend }
+        VcdError::Line { line: self.line, what: what.into(), fix: mend }
     }
 
     /// Goes on to the next word, which must be there and whole.
@@ -142,7 +142,7 @@ impl<R: Read> Words<R> {
             return Err(VcdError::Line {
                 line: self.come_to,
                 what: format!("the file ends where {what} is due"),
-                mend: "the file was cut off; capture or copy it again",
+                fix: "the file was cut off; capture or copy it again",
             });
         }
         if self.cut {
@@ -161,7 +161,7 @@ impl<R: Read> Words<R> {
                 return Err(VcdError::Line {
                     line: self.come_to,
                     what: format!("the file ends inside {what}"),
-                    mend: "the file was cut off, or an `$end` is missing",
+                    fix: "the file was cut off, or an `$end` is missing",
                 });
             }
             if self.word() == b"$end" {

@@ -2,11 +2,11 @@
 
 use proptest::prelude::*;
 use signal::chance::Chance;
-use signal::decoder::{Marginal, Reading};
+use signal::decoder::{Marginal, PacketReading};
 use signal::packet::error_byte;
 use signal::timing::{ACCEPTED, HalfKind, Picos, SENT};
 use signal::waveform::{Stretched, bits, edges, halves};
-use signal::{Decoder, Event, Fault, Packet, Statistics, Timing, micros};
+use signal::{Decoder, Event, Packet, SignalFault, Statistics, Timing, micros};
 
 /// Packets of three to six bytes with their error bytes, of any content.
 fn any_packets(count: usize, seed: u64) -> Vec<Vec<u8>> {
@@ -29,11 +29,11 @@ fn decode(start: Picos, halves: &[Picos]) -> (Vec<Event>, Statistics) {
     (events, *decoder.statistics())
 }
 
-fn readings(events: &[Event]) -> Vec<Reading> {
+fn readings(events: &[Event]) -> Vec<PacketReading> {
     events.iter().filter_map(|e| if let Event::Packet(reading) = e { Some(*reading) } else { None }).collect()
 }
 
-fn faults(events: &[Event]) -> Vec<Fault> {
+fn faults(events: &[Event]) -> Vec<SignalFault> {
     events.iter().filter_map(|e| if let Event::Fault(fault) = e { Some(*fault) } else { None }).collect()
 }
 
@@ -162,13 +162,14 @@ fn preambles() {
         let read = readings(&events);
         assert_eq!(read.len(), usize::from(ones >= 10), "{ones} ones");
         assert!(read.iter().all(|r| r.preamble == ones && r.marginal.short_preamble == (ones < 14)));
-        // Behind another packet the end bit counts as one, and too few are told.
+        // Behind another packet the end bit counts as one, and too few are reported.
         let mut two = all_halves(&[vec![0xFF, 0, 0xFF]], Timing::NOMINAL, 0);
         two.extend(signal);
         let (events, _) = decode(0, &two);
         assert_eq!(readings(&events).len(), 1 + usize::from(ones >= 9), "{ones} ones behind an end bit");
         if (1..9).contains(&ones) {
-            let short = |f: &Fault| matches!(f, Fault::ShortPreamble { ones: told, .. } if *told == ones + 1);
+            let short =
+                |f: &SignalFault| matches!(f, SignalFault::ShortPreamble { ones: told, .. } if *told == ones + 1);
             assert!(faults(&events).iter().any(short), "{ones}: {events:?}");
         }
     }
@@ -189,7 +190,7 @@ fn begun_anywhere() {
     }
 }
 
-/// The gap in which decoders answer (here 29 and 450 µs behind the end bit, widths from memory) is told and is no fault.
+/// The gap in which decoders answer (here 29 and 450 µs behind the end bit, widths from memory) is reported and is no fault.
 #[test]
 fn a_gap_between_packets() {
     let packets = any_packets(3, 8);
@@ -232,7 +233,7 @@ fn uneven_preambles_are_told_once() {
         .collect();
     let (events, _) = decode(0, &signal);
     assert_eq!(readings(&events), []);
-    assert!(matches!(faults(&events)[0], Fault::Uneven { time: 0, more: 13, .. }), "{events:?}");
+    assert!(matches!(faults(&events)[0], SignalFault::Uneven { time: 0, more: 13, .. }), "{events:?}");
 }
 
 /// Halves of bits, each one of these widths in microseconds.
@@ -241,7 +242,7 @@ fn of_bits(bits: impl Iterator<Item = bool>) -> Vec<Picos> {
 }
 
 /// A signal of an idle packet behind so many ones, with one bit of other halves.
-fn with_bit(ones: u32, bit: usize, widths: [u64; 2]) -> (Vec<Reading>, Vec<Fault>) {
+fn with_bit(ones: u32, bit: usize, widths: [u64; 2]) -> (Vec<PacketReading>, Vec<SignalFault>) {
     let mut signal = of_bits(bits(ones, &[0xFF, 0, 0xFF]));
     signal[2 * bit..2 * bit + 2].copy_from_slice(&widths.map(micros));
     let (events, _) = decode(0, &signal);
@@ -253,18 +254,18 @@ fn with_bit(ones: u32, bit: usize, widths: [u64; 2]) -> (Vec<Reading>, Vec<Fault
 fn one_uneven_one() {
     // In a byte: bit 15 is the first behind the start bit.
     let (read, faults) = with_bit(14, 15, [54, 62]);
-    let due = Fault::Uneven { time: micros(14 * 116 + 200), first: micros(54), last: micros(62), more: 0 };
+    let due = SignalFault::Uneven { time: micros(14 * 116 + 200), first: micros(54), last: micros(62), more: 0 };
     assert_eq!((read, faults), (vec![], vec![due]));
     let (read, faults) = with_bit(14, 15, [56, 60]);
     assert_eq!((read[0].marginal.uneven, read[0].marginal.halves, faults), (1, 0, vec![]));
     assert_eq!(read[0].marginal.first_uneven, Some((micros(14 * 116 + 200), micros(4))));
-    // In the preamble: what is left behind it must be enough, and it is told in any case.
+    // In the preamble: what is left behind it must be enough, and it is reported in any case.
     let (read, faults) = with_bit(14, 3, [60, 56]);
     assert_eq!((read[0].marginal.uneven, faults), (1, vec![]));
     assert_eq!(read[0].marginal.first_uneven, Some((micros(3 * 116), micros(4))));
     for (ones, at, left) in [(20, 9, Some(10)), (20, 10, None), (25, 3, Some(21))] {
         let (read, faults) = with_bit(ones, at, [62, 54]);
-        let due = Fault::Uneven { time: micros(116 * at as u64), first: micros(62), last: micros(54), more: 0 };
+        let due = SignalFault::Uneven { time: micros(116 * at as u64), first: micros(62), last: micros(54), more: 0 };
         assert_eq!(read.first().map(|r| r.preamble), left, "bit {at} of {ones}");
         assert_eq!(faults, [due], "bit {at} of {ones}");
     }
@@ -278,12 +279,12 @@ fn a_preamble_right_behind_a_broken_packet() {
         signal.push(micros(100)); // the first half of a zero, and then a preamble of the fewest ones
         signal.extend(of_bits(bits(10, &[0xFF, 0, 0xFF])));
         let (events, _) = decode(0, &signal);
-        assert!(matches!(faults(&events)[..], [Fault::Mixed { .. }]), "{events:?}");
+        assert!(matches!(faults(&events)[..], [SignalFault::Mixed { .. }]), "{events:?}");
         assert_eq!(readings(&events)[0].preamble, 10);
     }
 }
 
-/// Whether a packet that was read from a signal with one half changed is marked, or the change is told.
+/// Whether a packet that was read from a signal with one half changed is marked, or the change is reported.
 fn told(events: &[Event], before: &[Vec<u8>]) -> bool {
     let read = bytes(events);
     let marked = readings(events).iter().any(|r| r.marginal.any());
@@ -293,7 +294,7 @@ fn told(events: &[Event], before: &[Vec<u8>]) -> bool {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(3000))]
 
-    /// One half anywhere in a packet changed to any width that is not accepted in its place: it is told.
+    /// One half anywhere in a packet changed to any width that is not accepted in its place: it is reported.
     #[test]
     fn one_half_astray(seed in any::<u64>(), at in any::<prop::sample::Index>(), width in prop_oneof![
         0..micros(52), micros(52)..micros(64), micros(64) + 1..micros(90), micros(90)..micros(10_000), micros(10_001)..micros(50_000)

@@ -1,8 +1,8 @@
-//! Value-change dumps: what is written is read again, what others write is read, and what is damaged is told with its line.
+//! Value-change dumps: what is written is read again, what others write is read, and what is damaged is reported with its line.
 
 use proptest::prelude::*;
 use signal::timing::Picos;
-use signal::vcd::{Header, Timescale, Unit, VcdError, write};
+use signal::vcd::{Header, TimeUnit, Timescale, VcdError, write};
 use signal::{Decoder, micros};
 use std::io::BufReader;
 
@@ -24,7 +24,7 @@ fn check(body: &str, due: &[u64]) {
 fn refused(text: &str, words: &str) {
     let error = edges(text.as_bytes(), None).expect_err(text);
     assert!(error.to_string().contains(words), "{error}");
-    assert!(!error.mend().is_empty());
+    assert!(!error.fix().is_empty());
 }
 
 /// However its lines are parted, a dump is the same: what comes a time and a level a line, as most programs write it, takes a
@@ -45,7 +45,7 @@ fn blanks_and_line_ends_do_not_matter() {
     }
     let doubled = body.replace("!\n", "!\n5\"\n").replace("5\"", "b101 \"");
     assert_eq!(edges(format!("{HEADER}{doubled}").as_bytes(), None).expect("another signal between"), due);
-    // A time that runs back is told with its line, behind thousands of others.
+    // A time that runs back is reported with its line, behind thousands of others.
     let lines = format!("{HEADER}{body}").lines().count();
     refused(&format!("{HEADER}{body}#5\n1!\n"), &format!("{}", lines + 1));
     for digits in ["1234567a", "12345678a", "a2345678", "99999999999999999999999", "1234567890123456789012"] {
@@ -80,7 +80,7 @@ fn levels_that_are_neither_are_counted() {
 #[test]
 fn timescales() {
     let mut femtos = 1_000_000_000_000_000_u64;
-    for unit in Unit::ALL {
+    for unit in TimeUnit::ALL {
         for (number, text) in [(100, "100 "), (10, "10 "), (1, "1")] {
             let text = format!("{text}{}", unit.word());
             let scale = Timescale::parse(&text).expect(&text);
@@ -111,7 +111,7 @@ fn signals_are_chosen() {
         (Some("bus"), "has 4 bits", "`a.x`"),
     ] {
         let error = edges(text.as_bytes(), name).expect_err(words);
-        assert!(error.to_string().contains(words) && error.mend().contains(mend), "{error}: {}", error.mend());
+        assert!(error.to_string().contains(words) && error.fix().contains(mend), "{error}: {}", error.fix());
     }
 }
 
@@ -162,7 +162,7 @@ proptest! {
     /// What is written is read again, to the timescale.
     #[test]
     fn written_and_read(gaps in prop::collection::vec(1_u64..1_000_000, 0..100), unit in 1..4_usize, number in 0..3_usize) {
-        let scale = Timescale::new([1, 10, 100][number], Unit::ALL[unit + 1]).expect("a timescale");
+        let scale = Timescale::new([1, 10, 100][number], TimeUnit::ALL[unit + 1]).expect("a timescale");
         let step = scale.picos(1).expect("short").max(1);
         let mut now = 0;
         let times: Vec<Picos> = gaps.iter().map(|gap| { now += gap * step; now }).collect();

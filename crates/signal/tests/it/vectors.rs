@@ -4,7 +4,7 @@
 use signal::event_id::EventId;
 use signal::packet::{check, error_byte, fields, hex};
 use signal::{
-    Counting, Direction, LocoAddress, Packet, PacketError, RawAddress, Speed, Standing, Steps, Timing, micros,
+    Counting, Direction, LocoAddress, Packet, PacketError, RawAddress, Speed, Steps, Timing, ValueMeaning, micros,
 };
 
 fn linear(user: u32) -> RawAddress {
@@ -128,7 +128,7 @@ fn numbers_of_every_value() {
             assert_eq!(RawAddress::from_number(raw.number(counting).into(), counting), Some(raw));
         }
         assert_eq!(RawAddress::from_board(raw.board(), raw.pair()), Some(raw));
-        assert_eq!(raw.standing() != Standing::Ordinary, (2041..=2048).contains(&user), "the band to warn of");
+        assert_eq!(raw.standing() != ValueMeaning::Ordinary, (2041..=2048).contains(&user), "the band to warn of");
         for on in [false, true] {
             for output in [false, true] {
                 let packet = Packet::Accessory { address: raw, output, on };

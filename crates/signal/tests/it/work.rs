@@ -2,7 +2,7 @@
 
 use allocation_counter::measure;
 use signal::timing::Picos;
-use signal::vcd::{Header, Timescale, Unit, write};
+use signal::vcd::{Header, TimeUnit, Timescale, write};
 use signal::waveform::{edges, halves};
 use signal::{Decoder, Event, Timing};
 
@@ -35,7 +35,7 @@ fn decoding_takes_no_memory_from_the_heap() {
 fn a_longer_dump_takes_no_more_memory() {
     let most = |packets: usize| {
         let mut dump = Vec::new();
-        write(&mut dump, "track", Timescale::new(1, Unit::Ns).expect("a nanosecond"), times(packets).into_iter())
+        write(&mut dump, "track", Timescale::new(1, TimeUnit::Ns).expect("a nanosecond"), times(packets).into_iter())
             .expect("memory takes it");
         let mut read = 0;
         let taken = measure(|| {

@@ -1,39 +1,39 @@
 //! The last change: what it did to the text, and which findings came and went.
 
 use super::difference::{Called, difference};
-use super::{Page, count, findings, shell::Around, words};
-use crate::opened::Opened;
+use super::{Page, count, findings, shell::PageShell, words};
+use crate::opened::VersionView;
 use axum::http::StatusCode;
 use finding::{Finding, Severity};
 use maud::{Markup, html};
-use text::plain;
+use text::escape_control_chars;
 
 /// What was known of the text before a change.
 pub(crate) struct Before {
     pub text: String,
-    pub found: Vec<Told>,
+    pub found: Vec<FindingBefore>,
     pub understood: bool,
 }
 
 /// A finding of a text that is no more.
 #[derive(Clone, PartialEq, Eq)]
-pub(crate) struct Told {
+pub(crate) struct FindingBefore {
     pub severity: Severity,
     pub name: &'static str,
     pub message: String,
 }
 
-impl Told {
-    fn of(finding: &Finding) -> Told {
-        Told { severity: finding.severity, name: finding.name, message: finding.message.clone() }
+impl FindingBefore {
+    fn from_finding(finding: &Finding) -> FindingBefore {
+        FindingBefore { severity: finding.severity, name: finding.name, message: finding.message.clone() }
     }
 }
 
 impl Before {
-    pub fn of(opened: &Opened<'_>) -> Before {
+    pub fn from_view(opened: &VersionView<'_>) -> Before {
         Before {
             text: opened.text.to_owned(),
-            found: opened.review.findings.iter().map(Told::of).collect(),
+            found: opened.review.findings.iter().map(FindingBefore::from_finding).collect(),
             understood: opened.review.summary.understood,
         }
     }
@@ -46,7 +46,12 @@ pub(crate) fn none() -> Page {
 }
 
 /// The page of the last change; `of` is the thing that a form changed.
-pub(crate) fn changed(opened: &Opened<'_>, around: &Around<'_>, before: Option<&Before>, of: Option<&str>) -> Page {
+pub(crate) fn changed(
+    opened: &VersionView<'_>,
+    around: &PageShell<'_>,
+    before: Option<&Before>,
+    of: Option<&str>,
+) -> Page {
     let body = html! {
         h1 { "The last change" }
         p.done role="status" { "The plan file is written." }
@@ -62,7 +67,7 @@ pub(crate) fn changed(opened: &Opened<'_>, around: &Around<'_>, before: Option<&
         }
         p {
             @if let Some(of) = of.filter(|of| !of.is_empty()) {
-                a href=(crate::address::address("/place", &[("at", of)])) { (plain(of)) } " · "
+                a href=(crate::address::address("/place", &[("at", of)])) { (escape_control_chars(of)) } " · "
             }
             a href="/" { "The drawing" } " · " a href="/change" { "Change more" }
         }
@@ -70,11 +75,11 @@ pub(crate) fn changed(opened: &Opened<'_>, around: &Around<'_>, before: Option<&
     Page::new("The last change", body)
 }
 
-fn found(opened: &Opened<'_>, before: &Before) -> Markup {
+fn found(opened: &VersionView<'_>, before: &Before) -> Markup {
     let mut gone = before.found.clone();
     let mut came = Vec::new();
     for finding in &opened.review.findings {
-        match gone.iter().position(|told| *told == Told::of(finding)) {
+        match gone.iter().position(|shown| *shown == FindingBefore::from_finding(finding)) {
             Some(same) => drop(gone.remove(same)),
             None => came.push(finding),
         }
@@ -97,8 +102,8 @@ fn found(opened: &Opened<'_>, before: &Before) -> Markup {
         @if !gone.is_empty() {
             h3 { (count(gone.len(), "finding", "findings")) " went" }
             ul.findings {
-                @for told in &gone {
-                    li { span class={ "severity " (told.severity.word()) } { (told.severity.word()) } " " s { (words(&told.message)) } }
+                @for shown in &gone {
+                    li { span class={ "severity " (shown.severity.word()) } { (shown.severity.word()) } " " s { (words(&shown.message)) } }
                 }
             }
         }

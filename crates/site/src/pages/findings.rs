@@ -1,18 +1,18 @@
 //! The findings of a plan, a page for each, and what each means in general.
 
-use super::{Page, shell::Around, words};
+use super::{Page, shell::PageShell, words};
 use crate::address::{address, page_of};
-use crate::opened::Opened;
+use crate::opened::VersionView;
 use axum::http::StatusCode;
 use finding::{Finding, Lines, Place, Proposal};
 use maud::{Markup, html};
-use text::plain;
+use text::escape_control_chars;
 
 /// Lines of a plan shown around a place.
 const AROUND: usize = 2;
 
 /// A finding in a line, with a link to its page.
-pub(crate) fn line(opened: &Opened<'_>, finding: &Finding) -> Markup {
+pub(crate) fn line(opened: &VersionView<'_>, finding: &Finding) -> Markup {
     html! {
         span class={ "severity " (finding.severity.word()) } { (finding.severity.word()) }
         " "
@@ -25,7 +25,7 @@ pub(crate) fn line(opened: &Opened<'_>, finding: &Finding) -> Markup {
 }
 
 /// The errors of a text that is not the one shown, with the lines they are in: neither has a page to lead to.
-pub(crate) fn of_another_text(opened: &Opened<'_>) -> Markup {
+pub(crate) fn of_another_text(opened: &VersionView<'_>) -> Markup {
     let errors = opened.review.findings.iter().filter(|f| f.severity == finding::Severity::Error);
     html! {
         ul.findings {
@@ -35,7 +35,7 @@ pub(crate) fn of_another_text(opened: &Opened<'_>) -> Markup {
                     @if let Some(place) = finding.place() {
                         @let line = opened.lines.line_at(place.span.start);
                         br;
-                        span.quiet { "line " (line) ": " } code { (plain(opened.lines.text(line).trim())) }
+                        span.quiet { "line " (line) ": " } code { (escape_control_chars(opened.lines.text(line).trim())) }
                     }
                 }
             }
@@ -44,13 +44,13 @@ pub(crate) fn of_another_text(opened: &Opened<'_>) -> Markup {
 }
 
 /// The finding that a page names.
-pub(crate) fn named<'o>(opened: &'o Opened<'_>, name: &str, number: &str) -> Option<&'o Finding> {
+pub(crate) fn named<'o>(opened: &'o VersionView<'_>, name: &str, number: &str) -> Option<&'o Finding> {
     let number: usize = number.parse().ok()?;
     opened.review.findings.iter().filter(|f| f.name == name).nth(number.checked_sub(1)?)
 }
 
 /// All findings, by what they do if they are left.
-pub(crate) fn list(opened: &Opened<'_>, around: &Around<'_>, done: Option<&str>) -> Page {
+pub(crate) fn list(opened: &VersionView<'_>, around: &PageShell<'_>, done: Option<&str>) -> Page {
     let body = html! {
         h1 { "Findings" }
         @match done {
@@ -68,11 +68,11 @@ pub(crate) fn list(opened: &Opened<'_>, around: &Around<'_>, done: Option<&str>)
 }
 
 /// How many there are of each kind, in words.
-pub(crate) fn counted(opened: &Opened<'_>) -> String {
+pub(crate) fn counted(opened: &VersionView<'_>) -> String {
     if opened.review.findings.is_empty() { "no findings".to_owned() } else { finding::counts(&opened.review.findings) }
 }
 
-pub(crate) fn grouped(opened: &Opened<'_>) -> Markup {
+pub(crate) fn grouped(opened: &VersionView<'_>) -> Markup {
     let findings = &opened.review.findings;
     html! {
         @if findings.is_empty() { p.ok { "Nothing was found." } }
@@ -87,7 +87,7 @@ pub(crate) fn grouped(opened: &Opened<'_>) -> Markup {
 }
 
 /// The page of one finding.
-pub(crate) fn one(opened: &Opened<'_>, around: &Around<'_>, name: &str, number: &str) -> Page {
+pub(crate) fn one(opened: &VersionView<'_>, around: &PageShell<'_>, name: &str, number: &str) -> Page {
     let Some(finding) = named(opened, name, number) else {
         let why = "It may be mended, or the plan has changed; the list shows what is found now.";
         return Page::sorry(StatusCode::NOT_FOUND, "There is no such finding in this plan", why);
@@ -104,13 +104,13 @@ pub(crate) fn one(opened: &Opened<'_>, around: &Around<'_>, name: &str, number: 
                 @let setting: Vec<(&str, &str)> = witness.setting.iter().map(|(n, p)| (n.as_str(), p.as_str())).collect();
                 @if !setting.is_empty() {
                     p { "Set " @for (i, (control, position)) in setting.iter().enumerate() {
-                        @if i > 0 { ", " } b { (plain(control)) } " " (plain(position))
+                        @if i > 0 { ", " } b { (escape_control_chars(control)) } " " (escape_control_chars(position))
                     } }
                 }
                 p { a href=(address("/", &setting)) { "See it on the drawing" } }
                 @if !witness.path.is_empty() {
                     p { "Follow the current:" }
-                    ol.path { @for piece in &witness.path { li { (plain(piece)) } } }
+                    ol.path { @for piece in &witness.path { li { (escape_control_chars(piece)) } } }
                 }
             }
         }
@@ -130,7 +130,7 @@ pub(crate) fn one(opened: &Opened<'_>, around: &Around<'_>, name: &str, number: 
     Page::new(finding.name, body)
 }
 
-fn proposed(opened: &Opened<'_>, around: &Around<'_>, proposal: &Proposal, name: &str, number: &str) -> Markup {
+fn proposed(opened: &VersionView<'_>, around: &PageShell<'_>, proposal: &Proposal, name: &str, number: &str) -> Markup {
     let edits = finding::render_edits(opened.text, &proposal.edits, 100);
     html! {
         section.proposal aria-labelledby="edit" {

@@ -1,11 +1,11 @@
 //! A new yard: a few questions, and a plan that answers them.
 
-use super::{Page, shell::Around, words};
+use super::{Page, shell::PageShell, words};
 use crate::address::Fields;
 use axum::http::StatusCode;
 use design::{Answers, QUESTIONS, Question, Takes};
 use maud::{Markup, html};
-use text::plain;
+use text::escape_control_chars;
 
 /// The answers of a form, and what does not fit, by question.
 pub(crate) fn answers(fields: &Fields) -> (Answers, Vec<(&'static str, String)>) {
@@ -19,17 +19,17 @@ pub(crate) fn answers(fields: &Fields) -> (Answers, Vec<(&'static str, String)>)
 }
 
 /// The questions as a form.
-pub(crate) fn questions(around: &Around<'_>, fields: &Fields, trouble: Option<&str>) -> Page {
+pub(crate) fn questions(around: &PageShell<'_>, fields: &Fields, trouble: Option<&str>) -> Page {
     let (answers, wrong) = answers(fields);
     let body = html! {
         h1 { "A new yard" }
         p { "Answer what you know, leave the rest as proposed. You get a whole plan with comments, which passes its own review; "
             "nothing of yours is overwritten." }
-        @if let Some(trouble) = trouble { p.warning role="alert" { (plain(trouble)) } }
+        @if let Some(trouble) = trouble { p.warning role="alert" { (escape_control_chars(trouble)) } }
         form.questions method="post" action="/new" {
             (around.carried())
             @for question in &QUESTIONS {
-                (asked(question, &answers, fields, wrong.iter().find(|w| w.0 == question.name).map(|w| w.1.as_str())))
+                (question_field(question, &answers, fields, wrong.iter().find(|w| w.0 == question.name).map(|w| w.1.as_str())))
             }
             div.question {
                 label for="file" { "In which file shall it be?" }
@@ -47,7 +47,7 @@ pub(crate) fn questions(around: &Around<'_>, fields: &Fields, trouble: Option<&s
     Page::new("A new yard", body).status(status)
 }
 
-fn asked(question: &Question, answers: &Answers, fields: &Fields, wrong: Option<&str>) -> Markup {
+fn question_field(question: &Question, answers: &Answers, fields: &Fields, wrong: Option<&str>) -> Markup {
     let choices = question.choices(answers);
     let id = format!("q-{}", question.name);
     let why = format!("{id}-why");
@@ -57,7 +57,7 @@ fn asked(question: &Question, answers: &Answers, fields: &Fields, wrong: Option<
         div.question {
             label for=(id) { (question.asks) }
             p.quiet id=(why) { (words(question.why)) }
-            @if let Some(wrong) = wrong { p.warning { (plain(wrong)) } }
+            @if let Some(wrong) = wrong { p.warning { (escape_control_chars(wrong)) } }
             @match question.takes {
                 Takes::Choice => {
                     select id=(id) name=(question.name) aria-describedby=(why) {

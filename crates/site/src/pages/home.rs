@@ -4,12 +4,12 @@ use super::{Page, count, words};
 use crate::address::{Fields, LayerName, Shown};
 use crate::drawn;
 use crate::marked::marked;
-use crate::opened::{Drawn, Opened};
+use crate::opened::{Drawn, VersionView};
 use axum::http::StatusCode;
 use circuit::ControlId;
 use finding::Severity;
 use maud::{Markup, html};
-use text::plain;
+use text::escape_control_chars;
 
 /// Ways that the picker lists.
 const MOST_WAYS: usize = 500;
@@ -23,14 +23,20 @@ pub(crate) enum Home {
     Unread,
 }
 
-pub(crate) fn home(opened: &Opened<'_>, fields: &Fields) -> Home {
+pub(crate) fn home(opened: &VersionView<'_>, fields: &Fields) -> Home {
     let Some(drawn) = &opened.drawn else {
         return Home::Unread;
     };
     let circuit = drawn.circuit();
     let shown = match Shown::read(fields, circuit) {
         Ok(shown) => shown,
-        Err(why) => return Home::Page(Page::sorry(StatusCode::BAD_REQUEST, "There is no such view", &plain(&why))),
+        Err(why) => {
+            return Home::Page(Page::sorry(
+                StatusCode::BAD_REQUEST,
+                "There is no such view",
+                &escape_control_chars(&why),
+            ));
+        }
     };
     if let Some(way) = fields.get("way").filter(|w| !w.is_empty()) {
         let ways = &drawn.job.facts.ways.list;
@@ -48,12 +54,12 @@ pub(crate) fn home(opened: &Opened<'_>, fields: &Fields) -> Home {
     Home::Page(Page::new("Drawing", body(opened, drawn, &shown)))
 }
 
-fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
+fn body(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
     let circuit = drawn.circuit();
     let view = Shown { below: !shown.below, ..shown.clone() };
     let ways = &drawn.job.facts.ways.list;
-    let told = marked(opened, drawn, drawn.seen(shown.below));
-    let marks = if shown.marks { told.as_slice() } else { &[] };
+    let report = marked(opened, drawn, drawn.seen(shown.below));
+    let marks = if shown.marks { report.as_slice() } else { &[] };
     html! {
         h1.unseen { "The drawing" }
         nav.chooser aria-label="What the rails show" {
@@ -73,7 +79,7 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                         @if shown.below { "see it from above" } @else { "see it from below" }
                     }
                 }
-                @if !told.is_empty() {
+                @if !report.is_empty() {
                     li {
                         a href=(Shown { marks: !shown.marks, ..shown.clone() }.address(circuit, "/", &[])) {
                             @if shown.marks { "hide the findings" } @else { "mark the findings" }
@@ -87,7 +93,7 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
         }
         @match drawn::drawing(drawn, shown, marks) {
             Ok(svg) => div.drawing tabindex="0" role="region" aria-label="The drawing; it scrolls sideways" { (svg) },
-            Err(why) => p.warning { "This cannot be drawn: " (plain(&why)) "." },
+            Err(why) => p.warning { "This cannot be drawn: " (escape_control_chars(&why)) "." },
         }
         div.columns {
             section aria-labelledby="turnouts" {
@@ -99,9 +105,9 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                         @let thrown = shown.thrown(circuit, control);
                         @let next = thrown.words(circuit, control).1.to_owned();
                         li {
-                            a href=(thrown.address(circuit, "/", &[])) data-key={ "listed " (plain(name)) } {
-                                b { (plain(name)) } " stands " em { (plain(now)) }
-                                span.unseen { ", " } span.quiet { "set it " (plain(&next)) }
+                            a href=(thrown.address(circuit, "/", &[])) data-key={ "listed " (escape_control_chars(name)) } {
+                                b { (escape_control_chars(name)) } " stands " em { (escape_control_chars(now)) }
+                                span.unseen { ", " } span.quiet { "set it " (escape_control_chars(&next)) }
                             }
                             @if c.settles { span.quiet { " (takes its sense by itself)" } }
                         }
@@ -112,7 +118,7 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                         label for="way" { "Set a whole way" }
                         select #way name="way" {
                             @for (index, way) in ways.iter().take(MOST_WAYS).enumerate() {
-                                option value=(index + 1) { (plain(&way.name)) }
+                                option value=(index + 1) { (escape_control_chars(&way.name)) }
                             }
                         }
                         @if shown.layer != LayerName::Phase {
@@ -138,11 +144,11 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                 ul.places {
                     @for segment in circuit.segments.iter().take(circuit.tracks) {
                         li {
-                            a href=(shown.address(circuit, "/place", &[("at", &segment.name)])) { (plain(&segment.name)) }
+                            a href=(shown.address(circuit, "/place", &[("at", &segment.name)])) { (escape_control_chars(&segment.name)) }
                         }
                     }
                     @for work in &drawn.above.works {
-                        li { a href=(shown.address(circuit, "/place", &[("at", &work.name)])) { (plain(&work.name)) } }
+                        li { a href=(shown.address(circuit, "/place", &[("at", &work.name)])) { (escape_control_chars(&work.name)) } }
                     }
                 }
                 form.picker method="get" action="/place" {
@@ -159,10 +165,10 @@ fn body(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
 }
 
 /// The first lines of the review.
-pub(crate) fn summary(opened: &Opened<'_>) -> Markup {
+pub(crate) fn summary(opened: &VersionView<'_>) -> Markup {
     let review = opened.review;
     html! {
-        @if !review.summary.extent.is_empty() { p { (plain(&review.summary.extent)) } }
+        @if !review.summary.extent.is_empty() { p { (escape_control_chars(&review.summary.extent)) } }
         dl.answers {
             @for answer in &review.summary.answers {
                 @let (word, class) = match answer.well {
@@ -185,7 +191,7 @@ pub(crate) fn summary(opened: &Opened<'_>) -> Markup {
 }
 
 /// The drawing of a text that is no more; in its first setting, where the one asked for is none of its own.
-pub(crate) fn past(opened: &Opened<'_>, fields: &Fields) -> Option<Markup> {
+pub(crate) fn past(opened: &VersionView<'_>, fields: &Fields) -> Option<Markup> {
     let drawn = opened.drawn.as_ref()?;
     let shown =
         Shown::read(fields, drawn.circuit()).or_else(|_| Shown::read(&Fields::default(), drawn.circuit())).ok()?;
@@ -193,7 +199,7 @@ pub(crate) fn past(opened: &Opened<'_>, fields: &Fields) -> Option<Markup> {
 }
 
 /// A plan that is not understood: no drawing of it would be true. The last one that was is shown as what it is.
-pub(crate) fn unread(opened: &Opened<'_>, past: Option<&Markup>) -> Page {
+pub(crate) fn unread(opened: &VersionView<'_>, past: Option<&Markup>) -> Page {
     let errors = opened.review.findings.iter().filter(|f| f.severity == Severity::Error);
     let body = html! {
         h1 { "There is no drawing now" }

@@ -52,7 +52,7 @@ pub(crate) fn count(of: usize, one: &str, many: &str) -> String {
 
 /// Words of a finding; what they quote from the plan is shown as the plan has it.
 pub(crate) fn words(text: &str) -> Markup {
-    let plain = ::text::plain(text);
+    let plain = ::text::escape_control_chars(text);
     let parts: Vec<&str> = plain.split('`').collect();
     // An odd quote is a mark like any other.
     if parts.len().is_multiple_of(2) {

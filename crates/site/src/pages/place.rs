@@ -1,11 +1,11 @@
 //! All that is known of a place: a track, a turnout, a point on a rail, a wire, a joint or a gap.
 
 use super::acts::{self, Today};
-use super::shell::Around;
+use super::shell::PageShell;
 use super::{Page, wired};
 use crate::address::{Fields, Shown, address};
 use crate::drawn::{controls_of, is_number};
-use crate::opened::{Drawn, Opened};
+use crate::opened::{Drawn, VersionView};
 use analysis::trace::{Between, Missing, PolePath, Trace, TracedPoint};
 use axum::http::StatusCode;
 use circuit::{EdgeId, EdgeKind};
@@ -14,21 +14,21 @@ use handbook::quantity::{Amps, Ohms, Volts, show_amps, show_ohms, show_volts};
 use maud::{Markup, html};
 use plan::tables::RailSide;
 use std::ops::Range;
-use text::plain;
+use text::escape_control_chars;
 
-pub(crate) fn place(opened: &Opened<'_>, around: &Around<'_>, fields: &Fields) -> Page {
+pub(crate) fn place(opened: &VersionView<'_>, around: &PageShell<'_>, fields: &Fields) -> Page {
     let Some(drawn) = &opened.drawn else {
         let why = "The plan as it stands is not understood; the findings tell why.";
         return Page::sorry(StatusCode::OK, "Nothing can be told of this place now", why);
     };
     let shown = match Shown::read(fields, drawn.circuit()) {
         Ok(shown) => shown,
-        Err(why) => return Page::sorry(StatusCode::BAD_REQUEST, "There is no such view", &plain(&why)),
+        Err(why) => return Page::sorry(StatusCode::BAD_REQUEST, "There is no such view", &escape_control_chars(&why)),
     };
     let at = fields.get("at").unwrap_or_default().trim();
     let facts = &drawn.job.facts;
     let today = Today { text: opened.text, plan: facts.plan, names: facts.names };
-    let told = if is_number(at) && facts.names.get(at).is_none() {
+    let report = if is_number(at) && facts.names.get(at).is_none() {
         numbered(opened, around, drawn, &shown, at)
     } else if let Some(track) = drawn.circuit().segments.iter().take(drawn.circuit().tracks).find(|s| s.name == at) {
         let middle = format!("{at} @ {:.3} m", track.length / 2.0);
@@ -55,33 +55,33 @@ pub(crate) fn place(opened: &Opened<'_>, around: &Around<'_>, fields: &Fields) -
     } else {
         trace(opened, drawn, &shown, at).map(|t| of_point_on_track(opened, drawn, &shown, at, &t))
     };
-    let told = match told {
-        Ok(told) => told,
-        Err(why) => return Page::sorry(StatusCode::NOT_FOUND, "There is no such place", &plain(&why)),
+    let report = match report {
+        Ok(report) => report,
+        Err(why) => return Page::sorry(StatusCode::NOT_FOUND, "There is no such place", &escape_control_chars(&why)),
     };
     let body = html! {
-        h1 { (plain(at)) }
+        h1 { (escape_control_chars(at)) }
         p { (setting(drawn, &shown)) " " a.by-hand href=(shown.address(drawn.circuit(), "/", &[])) { "Back to the drawing" }
-            @if told.0.contains("id=\"change\"") { " · " a.by-hand href="#change" { "Change it" } }
+            @if report.0.contains("id=\"change\"") { " · " a.by-hand href="#change" { "Change it" } }
         }
-        (told)
+        (report)
         @if is_number(at) || facts.names.get(at).is_some() {
-            p { a href=(address("/papers", &[("of", at)])) { "Tests and other rows of the papers that name " (plain(at)) } }
+            p { a href=(address("/papers", &[("of", at)])) { "Tests and other rows of the papers that name " (escape_control_chars(at)) } }
         }
     };
-    Page::new(plain(at), body)
+    Page::new(escape_control_chars(at), body)
 }
 
 fn setting(drawn: &Drawn<'_>, shown: &Shown) -> Markup {
     let set = shown.setting(drawn.circuit());
     html! {
         @if set.is_empty() { "All stands in its first position." }
-        @else { "Set: " (plain(&set.join(", "))) "; all else in its first position." }
+        @else { "Set: " (escape_control_chars(&set.join(", "))) "; all else in its first position." }
     }
 }
 
 /// The line of the plan, and the findings that point into what stands there.
-fn known(opened: &Opened<'_>, span: &Range<usize>, name: &str) -> Markup {
+fn known(opened: &VersionView<'_>, span: &Range<usize>, name: &str) -> Markup {
     let line = opened.lines.line_at(span.start);
     let block = block(opened, line);
     let touching: Vec<_> = opened
@@ -96,7 +96,7 @@ fn known(opened: &Opened<'_>, span: &Range<usize>, name: &str) -> Markup {
     html! {
         p { a href={ "/lines#L" (line) } { "Line " (line) " of the plan" } }
         @if touching.is_empty() {
-            p.ok { "No finding is about " (plain(name)) "." }
+            p.ok { "No finding is about " (escape_control_chars(name)) "." }
         } @else {
             ul.findings { @for finding in touching { li { (super::findings::line(opened, finding)) } } }
         }
@@ -104,7 +104,7 @@ fn known(opened: &Opened<'_>, span: &Range<usize>, name: &str) -> Markup {
 }
 
 /// The lines of the table of the plan that a line stands in.
-fn block(opened: &Opened<'_>, line: usize) -> Range<usize> {
+fn block(opened: &VersionView<'_>, line: usize) -> Range<usize> {
     let heads = |n: &usize| opened.lines.text(*n).starts_with('[');
     let start = (1..=line).rev().find(heads).unwrap_or(1);
     let end = (line + 1..=opened.lines.count()).find(heads).unwrap_or(opened.lines.count() + 1);
@@ -150,7 +150,7 @@ fn of_track(drawn: &Drawn<'_>, shown: &Shown, name: &str) -> Markup {
                             tr {
                                 td.figure { (format!("{x:.3} m")) }
                                 td { a href=(shown.address(circuit, "/place", &[("at", number)])) { (number) } }
-                                td { (plain(what)) }
+                                td { (escape_control_chars(what)) }
                             }
                         }
                     }
@@ -160,10 +160,10 @@ fn of_track(drawn: &Drawn<'_>, shown: &Shown, name: &str) -> Markup {
     }
 }
 
-fn of_work(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, work: &drawing::Work) -> Markup {
+fn of_work(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown, work: &drawing::DrawnWork) -> Markup {
     let circuit = drawn.circuit();
     let controls = controls_of(drawn, work.kind, work.index);
-    let owned = |s: &&circuit::Segment| matches!(&s.owner, circuit::Owner::Work { kind, index, .. } if *kind == work.kind && *index == work.index);
+    let owned = |s: &&circuit::Segment| matches!(&s.owner, circuit::RailOwner::Work { kind, index, .. } if *kind == work.kind && *index == work.index);
     let span = circuit.segments.iter().find(owned).map(|s| s.span.clone());
     let frogs: Vec<String> = circuit
         .frogs
@@ -177,8 +177,8 @@ fn of_work(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, work: &drawing
             @let (name, now) = shown.words(circuit, control);
             @let thrown = shown.thrown(circuit, control);
             @let next = thrown.words(circuit, control).1.to_owned();
-            p { b { (plain(name)) } " stands " (plain(now)) ". "
-                a.by-hand href=(thrown.address(circuit, "/place", &[("at", &work.name)])) { "Set it " (plain(&next)) } }
+            p { b { (escape_control_chars(name)) } " stands " (escape_control_chars(now)) ". "
+                a.by-hand href=(thrown.address(circuit, "/place", &[("at", &work.name)])) { "Set it " (escape_control_chars(&next)) } }
         }
         @for frog in &frogs { (traced(opened, drawn, shown, frog, "Its frog")) }
         @if frogs.is_empty() { p { "It has no frog that a wire can feed." } }
@@ -187,8 +187,8 @@ fn of_work(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, work: &drawing
 
 /// A wire, joint or gap by its number.
 fn numbered(
-    opened: &Opened<'_>,
-    around: &Around<'_>,
+    opened: &VersionView<'_>,
+    around: &PageShell<'_>,
     drawn: &Drawn<'_>,
     shown: &Shown,
     number: &str,
@@ -202,18 +202,18 @@ fn numbered(
             edge.guard.iter().map(|&l| circuit.literal_words(l)).map(|(c, p)| format!("{c} {p}")).collect();
         let input = &circuit.inputs[edge.input];
         return Ok(html! {
-            p.lead { (plain(&edge.name)) }
+            p.lead { (escape_control_chars(&edge.name)) }
             dl {
-                dt { "From" } dd { (plain(&circuit.nodes[edge.a].name)) }
-                dt { "To" } dd { (plain(&circuit.nodes[edge.b].name)) }
+                dt { "From" } dd { (escape_control_chars(&circuit.nodes[edge.a].name)) }
+                dt { "To" } dd { (escape_control_chars(&circuit.nodes[edge.b].name)) }
                 dt { "Resistance" } dd { (ohms(edge.ohms)) }
-                dt { "That comes from" } dd { (plain(&input.name)) ": " (plain(&input.value)) }
-                @if !when.is_empty() { dt { "Closed when" } dd { (plain(&when.join(" and "))) } }
+                dt { "That comes from" } dd { (escape_control_chars(&input.name)) ": " (escape_control_chars(&input.value)) }
+                @if !when.is_empty() { dt { "Closed when" } dd { (escape_control_chars(&when.join(" and "))) } }
             }
             (known(opened, &edge.span, number))
             @if let Some((track, feeder)) = acts::feeder_at(drawn.job.facts.plan, edge.span.start).filter(|_| edge.kind == EdgeKind::Feeder) {
                 @let today = Today { text: opened.text, plan: drawn.job.facts.plan, names: drawn.job.facts.names };
-                p { "It is on " a href=(shown.address(circuit, "/place", &[("at", &track.name.value)])) { (plain(&track.name.value)) } "." }
+                p { "It is on " a href=(shown.address(circuit, "/place", &[("at", &track.name.value)])) { (escape_control_chars(&track.name.value)) } "." }
                 (acts::of_feeder(around, today, &track.name.value, feeder))
             }
         });
@@ -230,24 +230,24 @@ fn numbered(
     let segment = &circuit.segments[gap.segment];
     Ok(html! {
         p.lead { "An insulated gap in the " (gap.side.word()) " rail of "
-            a href=(shown.address(circuit, "/place", &[("at", &segment.name)])) { (plain(&segment.name)) }
+            a href=(shown.address(circuit, "/place", &[("at", &segment.name)])) { (escape_control_chars(&segment.name)) }
             (format!(", {:.3} m from its start.", gap.x)) }
         dl {
-            dt { "Before it" } dd { (plain(&circuit.nodes[gap.before].name)) }
-            dt { "Behind it" } dd { (plain(&circuit.nodes[gap.after].name)) }
+            dt { "Before it" } dd { (escape_control_chars(&circuit.nodes[gap.before].name)) }
+            dt { "Behind it" } dd { (escape_control_chars(&circuit.nodes[gap.after].name)) }
         }
         p { a href=(address("/paper", &[("name", "gaps-and-joints")])) { "How wide to cut it, and what becomes of it over the year" } }
         (known(opened, &gap.span, number))
     })
 }
 
-fn trace(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str) -> Result<Trace, String> {
+fn trace(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str) -> Result<Trace, String> {
     analysis::trace::trace(opened.bytes, at, &shown.setting(drawn.circuit()))
 }
 
 /// A point of a track, or of one of its rails: what a train gets there, then what leads to it.
-fn of_point_on_track(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str, of: &Trace) -> Markup {
-    // One rail alone has no volts; they are told between it and the other at the same place.
+fn of_point_on_track(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str, of: &Trace) -> Markup {
+    // One rail alone has no volts; they are reported between it and the other at the same place.
     let both = [".left @", ".right @"].iter().find(|rail| at.contains(*rail)).map(|rail| at.replacen(rail, " @", 1));
     let pair = both.and_then(|both| trace(opened, drawn, shown, &both).ok());
     html! {
@@ -260,12 +260,12 @@ fn of_point_on_track(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, at: 
     }
 }
 
-fn traced(opened: &Opened<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str, title: &str) -> Markup {
+fn traced(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str, title: &str) -> Markup {
     html! {
         h2 { (title) }
         @match trace(opened, drawn, shown, at) {
             Ok(trace) => (of_trace(&trace)),
-            Err(why) => p { (plain(&why)) },
+            Err(why) => p { (escape_control_chars(&why)) },
         }
     }
 }
@@ -308,12 +308,12 @@ fn of_between(between: &Between) -> Markup {
 fn of_point(point: &TracedPoint) -> Markup {
     html! {
         section.point {
-            h3 { (plain(&point.name)) }
-            @if let Some(meant) = &point.meant { p { "Meant for " b { (plain(meant)) } "." } }
+            h3 { (escape_control_chars(&point.name)) }
+            @if let Some(meant) = &point.intended_pole { p { "Meant for " b { (escape_control_chars(meant)) } "." } }
             @if point.paths.len() > 1 { p.warning { "It is joined to more than one pole: that is a short." } }
             @for path in &point.paths { (of_path(path, &point.name)) }
             @if !point.conductor.is_empty() {
-                p { "It is dead. One conductor with it: " (plain(&point.conductor.join("; "))) "." }
+                p { "It is dead. One conductor with it: " (escape_control_chars(&point.conductor.join("; "))) "." }
             }
             @for missing in &point.missing { (of_missing(missing)) }
         }
@@ -322,14 +322,14 @@ fn of_point(point: &TracedPoint) -> Markup {
 
 fn of_path(path: &PolePath, to: &str) -> Markup {
     html! {
-        div.scrolls tabindex="0" role="region" aria-label={ "From " (plain(&path.pole)) " to " (plain(to)) } {
+        div.scrolls tabindex="0" role="region" aria-label={ "From " (escape_control_chars(&path.pole)) " to " (escape_control_chars(to)) } {
             table {
-                caption { "From " (plain(&path.pole)) }
+                caption { "From " (escape_control_chars(&path.pole)) }
                 thead { tr { th scope="col" { "Over" } th scope="col" { "Usual" } th scope="col" { "Aged" } th scope="col" { "Plan" } } }
                 tbody {
                     @for piece in &path.pieces {
                         tr {
-                            td { (plain(&piece.name)) }
+                            td { (escape_control_chars(&piece.name)) }
                             td.figure { (show_ohms(Ohms(piece.ohms.typical))) }
                             td.figure { (show_ohms(Ohms(piece.ohms.high))) }
                             td { a href={ "/lines#L" (piece.line) } { "line " (piece.line) } }
@@ -358,12 +358,12 @@ fn of_path(path: &PolePath, to: &str) -> Markup {
 fn of_missing(missing: &Missing) -> Markup {
     html! {
         @match &missing.open {
-            None => p { "No wire or rail leads here from " (plain(&missing.pole)) "." },
+            None => p { "No wire or rail leads here from " (escape_control_chars(&missing.pole)) "." },
             Some(open) => {
-                p { "Between " (plain(&missing.pole)) " and here stands open:" }
+                p { "Between " (escape_control_chars(&missing.pole)) " and here stands open:" }
                 ul {
                     @for thing in open {
-                        li { (plain(&thing.words)) ", " a href={ "/lines#L" (thing.line) } { "line " (thing.line) } }
+                        li { (escape_control_chars(&thing.words)) ", " a href={ "/lines#L" (thing.line) } { "line " (thing.line) } }
                     }
                 }
             },

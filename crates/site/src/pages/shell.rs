@@ -1,16 +1,16 @@
 //! What stands around every page.
 
 use super::Page;
-use crate::store::Content;
+use crate::store::StoredPlan;
 use maud::{DOCTYPE, Markup, html};
-use text::plain;
+use text::escape_control_chars;
 
 /// What a frame knows beside its page.
-pub(crate) struct Around<'a> {
+pub(crate) struct PageShell<'a> {
     /// The layout's name; empty where no plan is open.
     pub name: &'a str,
     /// What the plan file holds; none where no plan is open.
-    pub content: Option<&'a Content>,
+    pub content: Option<&'a StoredPlan>,
     /// Whether plans can be opened and begun here.
     pub many: bool,
     /// Whether the plan can be looked at only.
@@ -19,7 +19,7 @@ pub(crate) struct Around<'a> {
     pub token: &'a str,
 }
 
-impl Around<'_> {
+impl PageShell<'_> {
     /// What every form that changes something carries.
     pub fn carried(&self) -> Markup {
         html! {
@@ -59,8 +59,8 @@ impl Around<'_> {
 }
 
 /// The whole page.
-pub(crate) fn whole(page: &Page, around: &Around<'_>, path: &str) -> Markup {
-    let name = plain(around.name);
+pub(crate) fn whole(page: &Page, around: &PageShell<'_>, path: &str) -> Markup {
+    let name = escape_control_chars(around.name);
     let open = around.content.is_some();
     let title = if name.is_empty() { page.title.clone() } else { format!("{}: {name}", page.title) };
     let links: [(&str, &str, bool); 8] = [

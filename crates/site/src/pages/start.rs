@@ -1,11 +1,11 @@
 //! The plans that can be opened here, and pairing with a phone.
 
-use super::{Page, shell::Around};
+use super::{Page, shell::PageShell};
 use crate::demos::DEMOS;
 use axum::http::StatusCode;
 use maud::html;
 
-pub(crate) fn plans(around: &Around<'_>, here: &[String]) -> Page {
+pub(crate) fn plans(around: &PageShell<'_>, here: &[String]) -> Page {
     let body = html! {
         h1 { "Plans" }
         p { "Choose what these pages show. They show one plan at a time, on every device that looks at them." }

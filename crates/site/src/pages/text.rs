@@ -1,9 +1,9 @@
 //! The plan's text, to change and to point at.
 
 use super::difference::{Called, difference};
-use super::{Page, shell::Around};
-use crate::opened::Opened;
-use crate::store::Content;
+use super::{Page, shell::PageShell};
+use crate::opened::VersionView;
+use crate::store::StoredPlan;
 use axum::http::StatusCode;
 use maud::{Markup, html};
 
@@ -11,7 +11,7 @@ use maud::{Markup, html};
 const MOST_LINES: usize = 20_000;
 
 /// The text with its findings beside it.
-pub(crate) fn plan(opened: &Opened<'_>, around: &Around<'_>, saved: bool) -> Page {
+pub(crate) fn plan(opened: &VersionView<'_>, around: &PageShell<'_>, saved: bool) -> Page {
     let whole = std::str::from_utf8(opened.bytes).is_ok();
     let body = html! {
         h1 { "The plan" }
@@ -50,7 +50,7 @@ fn area(text: &str) -> Markup {
     }
 }
 
-fn editor(around: &Around<'_>, text: &str) -> Markup {
+fn editor(around: &PageShell<'_>, text: &str) -> Markup {
     html! {
         (around.carried())
         (area(text))
@@ -58,7 +58,7 @@ fn editor(around: &Around<'_>, text: &str) -> Markup {
     }
 }
 
-fn keep(around: &Around<'_>, text: &str) -> Markup {
+fn keep(around: &PageShell<'_>, text: &str) -> Markup {
     html! {
         (around.carried())
         (area(text))
@@ -71,7 +71,7 @@ fn keep(around: &Around<'_>, text: &str) -> Markup {
 }
 
 /// The text with its lines numbered.
-pub(crate) fn lines(opened: &Opened<'_>) -> Page {
+pub(crate) fn lines(opened: &VersionView<'_>) -> Page {
     let count = opened.lines.count();
     let body = html! {
         h1 { "The plan, line by line" }
@@ -89,7 +89,7 @@ pub(crate) fn lines(opened: &Opened<'_>) -> Page {
 }
 
 /// Two texts that were both meant to be the plan.
-pub(crate) fn conflict(around: &Around<'_>, mine: &str, theirs: &Content) -> Page {
+pub(crate) fn conflict(around: &PageShell<'_>, mine: &str, theirs: &StoredPlan) -> Page {
     let there = String::from_utf8_lossy(&theirs.bytes);
     let body = html! {
         h1 { "Somebody else changed the plan meanwhile" }

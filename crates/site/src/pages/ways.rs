@@ -2,22 +2,22 @@
 
 use super::Page;
 use crate::address::{Fields, address};
-use crate::opened::Opened;
+use crate::opened::VersionView;
 use analysis::way_profile::{WantedProfile, WayProfile};
-use analysis::ways_table::{StorageTable, Wanted, WayRow, WaysTable};
+use analysis::ways_table::{StorageTable, WantedWays, WayRow, WaysTable};
 use axum::http::StatusCode;
 use handbook::quantity::{Amps, Volts, show_amps, show_volts};
 use maud::{Markup, html};
-use proof::Standing;
-use text::plain;
+use proof::StorageStanding;
+use text::escape_control_chars;
 
 /// Ways that are listed.
 const MOST_WAYS: usize = 500;
 
-pub(crate) fn ways(opened: &Opened<'_>) -> Page {
-    let ways = match analysis::ways_table::ways_table(opened.bytes, &Wanted::default()) {
+pub(crate) fn ways(opened: &VersionView<'_>) -> Page {
+    let ways = match analysis::ways_table::ways_table(opened.bytes, &WantedWays::default()) {
         Ok(ways) => ways,
-        Err(why) => return Page::sorry(StatusCode::OK, "The ways cannot be told now", &plain(&why)),
+        Err(why) => return Page::sorry(StatusCode::OK, "The ways cannot be told now", &escape_control_chars(&why)),
     };
     let listed = &ways.ways[..ways.ways.len().min(MOST_WAYS)];
     let body = html! {
@@ -48,8 +48,8 @@ fn row(number: usize, way: &WayRow) -> Markup {
     let set: Vec<String> = way.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
     html! {
         tr {
-            th scope="row" { a href=(address("/", &pairs(&way.set))) { (number) ". " (plain(&way.name)) } }
-            td { @if set.is_empty() { "nothing" } @else { (plain(&set.join(", "))) } }
+            th scope="row" { a href=(address("/", &pairs(&way.set))) { (number) ". " (escape_control_chars(&way.name)) } }
+            td { @if set.is_empty() { "nothing" } @else { (escape_control_chars(&set.join(", "))) } }
             td.figure { (format!("{:.2} m", way.length)) }
             @match &way.numbers {
                 Some(line) => {
@@ -78,16 +78,16 @@ fn stored(ways: &WaysTable, storage: &StorageTable) -> Markup {
         } @else {
             div.scrolls tabindex="0" role="region" aria-label="Storage tracks" {
                 table.truth {
-                    thead { tr { th scope="col" { "Way" } @for track in &storage.tracks { th scope="col" { (plain(track)) } } } }
+                    thead { tr { th scope="col" { "Way" } @for track in &storage.tracks { th scope="col" { (escape_control_chars(track)) } } } }
                     tbody {
                         @for (way, live) in ways.ways.iter().zip(&storage.live).take(MOST_WAYS) {
                             tr {
-                                th scope="row" { (plain(&way.name)) }
+                                th scope="row" { (escape_control_chars(&way.name)) }
                                 @for standing in live {
                                     @match standing {
-                                        Standing::Always => td.live { "live" },
-                                        Standing::Never => td.dead { "dead" },
-                                        Standing::Depends => td { "depends" },
+                                        StorageStanding::Always => td.live { "live" },
+                                        StorageStanding::Never => td.dead { "dead" },
+                                        StorageStanding::Depends => td { "depends" },
                                     }
                                 }
                             }
@@ -100,22 +100,22 @@ fn stored(ways: &WaysTable, storage: &StorageTable) -> Markup {
 }
 
 /// The profile of the way that an address names.
-pub(crate) fn profile_of(opened: &Opened<'_>, fields: &Fields) -> Result<WayProfile, String> {
+pub(crate) fn profile_of(opened: &VersionView<'_>, fields: &Fields) -> Result<WayProfile, String> {
     let wanted = WantedProfile { way: fields.get("way").map(str::to_owned), ..WantedProfile::default() };
     analysis::way_profile::way_profile(opened.bytes, &wanted)
 }
 
-pub(crate) fn profile(opened: &Opened<'_>, fields: &Fields) -> Page {
+pub(crate) fn profile(opened: &VersionView<'_>, fields: &Fields) -> Page {
     let profile = match profile_of(opened, fields) {
         Ok(profile) => profile,
-        Err(why) => return Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &plain(&why)),
+        Err(why) => return Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &escape_control_chars(&why)),
     };
     let way: Vec<(&str, &str)> = fields.get("way").map(|way| ("way", way)).into_iter().collect();
     let body = html! {
-        h1 { (plain(&profile.name)) }
+        h1 { (escape_control_chars(&profile.name)) }
         div.scrolls.plot tabindex="0" role="region" aria-label="The plot; it scrolls sideways" {
             img src=(address("/profile.svg", &way)) width="1123" height="794"
-                alt={ "Volts and current of a short along " (plain(&profile.name)) "; the same in words below" };
+                alt={ "Volts and current of a short along " (escape_control_chars(&profile.name)) "; the same in words below" };
         }
         details {
             summary { "The same in words" }
@@ -124,5 +124,5 @@ pub(crate) fn profile(opened: &Opened<'_>, fields: &Fields) -> Page {
         p { a href=(address("/", &pairs(&profile.set))) { "Set this way on the drawing" } }
         p { a href="/ways" { "All ways" } }
     };
-    Page::new(format!("Plot of {}", plain(&profile.name)), body)
+    Page::new(format!("Plot of {}", escape_control_chars(&profile.name)), body)
 }

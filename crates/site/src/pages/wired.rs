@@ -5,15 +5,15 @@ use crate::opened::Drawn;
 use handbook::quantity::{Metres, show_length};
 use maud::{Markup, html};
 use plan::names::{each_name, ports};
-use plan::{End, Kind};
-use schedule::items::{Item, Point, items};
-use text::plain;
+use plan::{EndOf, Kind};
+use schedule::items::{Item, ItemEnd, items};
+use text::escape_control_chars;
 
 /// Wires that are listed.
 const MOST: usize = 200;
 
 fn link(drawn: &Drawn<'_>, shown: &Shown, at: &str) -> Markup {
-    html! { a href=(shown.address(drawn.circuit(), "/place", &[("at", at)])) { (plain(at)) } }
+    html! { a href=(shown.address(drawn.circuit(), "/place", &[("at", at)])) { (escape_control_chars(at)) } }
 }
 
 /// Every numbered wire, gap and joint that ends at one of these things.
@@ -34,7 +34,7 @@ pub(crate) fn wires(drawn: &Drawn<'_>, shown: &Shown, things: &[(Kind, usize)]) 
                     tbody {
                         @for item in found.iter().take(MOST) {
                             tr {
-                                td { @if let Some(number) = drawn.job.numbers.of(item) { (link(drawn, shown, &number.to_string())) } }
+                                td { @if let Some(number) = drawn.job.numbers.number(item) { (link(drawn, shown, &number.to_string())) } }
                                 td { (item.what) }
                                 @for end in &item.ends { td { (point(drawn, shown, end)) } }
                             }
@@ -50,7 +50,7 @@ pub(crate) fn wires(drawn: &Drawn<'_>, shown: &Shown, things: &[(Kind, usize)]) 
 /// A wire that the circuit does not hold, by its number.
 pub(crate) fn numbered(drawn: &Drawn<'_>, shown: &Shown, number: &str) -> Option<Markup> {
     let items = items(drawn.circuit(), Some(drawn.job.facts.plan));
-    let item = items.iter().find(|item| drawn.job.numbers.of(item).is_some_and(|n| n.to_string() == number))?;
+    let item = items.iter().find(|item| drawn.job.numbers.number(item).is_some_and(|n| n.to_string() == number))?;
     Some(html! {
         p.lead { (item.what) }
         dl {
@@ -61,13 +61,13 @@ pub(crate) fn numbered(drawn: &Drawn<'_>, shown: &Shown, number: &str) -> Option
 }
 
 /// A place that something ends at, as a builder says it.
-fn point(drawn: &Drawn<'_>, shown: &Shown, point: &Point) -> Markup {
+fn point(drawn: &Drawn<'_>, shown: &Shown, point: &ItemEnd) -> Markup {
     let plan = drawn.job.facts.plan;
     let name = point.thing.and_then(|thing| each_name(plan).find(|(kind, index, _)| (*kind, *index) == thing));
     let place = point.place.map(|hundredths| format!(" at {}", show_length(Metres(hundredths as f64 / 1e5))));
     html! {
         @if let Some((_, _, name)) = name { (link(drawn, shown, &name.value)) " " }
-        (plain(&point.part)) (place.unwrap_or_default())
+        (escape_control_chars(&point.part)) (place.unwrap_or_default())
     }
 }
 
@@ -75,7 +75,7 @@ fn point(drawn: &Drawn<'_>, shown: &Shown, point: &Point) -> Markup {
 pub(crate) fn ends(drawn: &Drawn<'_>, shown: &Shown, kind: Kind, index: usize) -> Markup {
     let (plan, names) = (drawn.job.facts.plan, drawn.job.facts.names);
     let joins = |port: &str| {
-        let here = |words: &str| matches!(names.end(plan, words), Ok(End::Work(k, i, p)) if (k, i, p.as_str()) == (kind, index, port));
+        let here = |words: &str| matches!(names.end(plan, words), Ok(EndOf::Work(k, i, p)) if (k, i, p.as_str()) == (kind, index, port));
         plan.track.iter().find(|track| here(&track.from.value) || here(&track.to.value))
     };
     let movers = plan.motor.iter().filter(|motor| {

@@ -1,10 +1,10 @@
 //! From a request to an answer.
 
-use super::asking::{Answer, Asking, finish, picture, plans, redirect, with_around};
+use super::asking::{RequestAnswer, RequestContext, finish, picture, plans, redirect, with_shell};
 use super::{Site, acting, change, drawing, papers};
 use crate::address::Fields;
 use crate::events;
-use crate::gate::{Paired, Refused};
+use crate::gate::{Paired, RefusedRequest};
 use crate::opened::Needs;
 use crate::pages::{Page, acts, findings, fresh, place, start, text, ways};
 use axum::body::Body;
@@ -39,22 +39,22 @@ pub(super) async fn answer(site: Arc<Site>, peer: SocketAddr, request: Request) 
     let query = Fields::read(parts.uri.query().unwrap_or_default().as_bytes());
     let answered = match checked {
         Err(refused) if refused.pair => unpaired(&site, &method, &path, &query, body).await,
-        Err(Refused { status, why, .. }) => Answer::Page(Page::sorry(status, "Turned away", why)),
+        Err(RefusedRequest { status, why, .. }) => RequestAnswer::Page(Page::sorry(status, "Turned away", why)),
         Ok(()) => match own_file(&site, &method, &path) {
-            Some(file) => Answer::Raw(file),
+            Some(file) => RequestAnswer::Raw(file),
             None => {
                 let open = site.open().map(|open| {
                     let content = open.content();
                     (open, content)
                 });
-                let mut asking = Asking { site: Arc::clone(&site), path: path.clone(), fields: query, open };
+                let mut asking = RequestContext { site: Arc::clone(&site), path: path.clone(), fields: query, open };
                 let answered = route(&mut asking, &method, body).await;
-                return dressed(finish(answered, &asking).await, peer);
+                return with_security_headers(finish(answered, &asking).await, peer);
             }
         },
     };
-    let asking = Asking { site, path, fields: Fields::default(), open: None };
-    dressed(finish(answered, &asking).await, peer)
+    let asking = RequestContext { site, path, fields: Fields::default(), open: None };
+    with_security_headers(finish(answered, &asking).await, peer)
 }
 
 /// Style, script and sign: the same for everybody.
@@ -68,17 +68,17 @@ fn own_file(site: &Site, method: &Method, path: &str) -> Option<Response> {
     (method == Method::GET).then(|| ([(header::CONTENT_TYPE, kind)], content).into_response())
 }
 
-async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields, body: Body) -> Answer {
+async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields, body: Body) -> RequestAnswer {
     if let Some(file) = own_file(site, method, path) {
-        return Answer::Raw(file);
+        return RequestAnswer::Raw(file);
     }
     if method != Method::POST {
         let page = start::pair(query.get("code").unwrap_or_default(), false);
-        return Answer::Page(if path == "/pair" { page } else { page.status(StatusCode::FORBIDDEN) });
+        return RequestAnswer::Page(if path == "/pair" { page } else { page.status(StatusCode::FORBIDDEN) });
     }
     let fields = match form(body, 1 << 10).await {
         Ok(fields) if path == "/pair" => fields,
-        _ => return Answer::Page(start::pair("", false).status(StatusCode::FORBIDDEN)),
+        _ => return RequestAnswer::Page(start::pair("", false).status(StatusCode::FORBIDDEN)),
     };
     match site.gate.pair(fields.get("code").unwrap_or_default()).await {
         Paired::Cookie(cookie) => {
@@ -86,13 +86,13 @@ async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields,
             if let Ok(cookie) = HeaderValue::from_str(&cookie) {
                 to.headers_mut().insert(header::SET_COOKIE, cookie);
             }
-            Answer::Raw(to)
+            RequestAnswer::Raw(to)
         }
-        Paired::Wrong => Answer::Page(start::pair("", true)),
+        Paired::Wrong => RequestAnswer::Page(start::pair("", true)),
         Paired::Closed => {
             let why =
                 "There were too many wrong codes. Start the pages anew in the terminal; there is a new code then.";
-            Answer::Page(Page::sorry(StatusCode::TOO_MANY_REQUESTS, "No device is paired any more", why))
+            RequestAnswer::Page(Page::sorry(StatusCode::TOO_MANY_REQUESTS, "No device is paired any more", why))
         }
     }
 }
@@ -123,7 +123,7 @@ async fn form(body: Body, most: usize) -> Result<Fields, Page> {
     }
 }
 
-async fn route(asking: &mut Asking, method: &Method, body: Body) -> Answer {
+async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> RequestAnswer {
     let many = asking.site.folder.is_some();
     let gets = [
         "/",
@@ -150,17 +150,17 @@ async fn route(asking: &mut Asking, method: &Method, body: Body) -> Answer {
     );
     if !get && !post {
         let why = if path == "/pair" { "This device needs no pairing." } else { "Nothing is at this address." };
-        return Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such page", why));
+        return RequestAnswer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such page", why));
     }
     match *method {
         Method::GET if get => shown(asking).await,
         Method::POST if post => match form(body, MOST_FORM).await {
-            Err(page) => Answer::Page(page),
+            Err(page) => RequestAnswer::Page(page),
             Ok(fields) if !asking.site.gate.knows(fields.get("token")) => {
                 drop(fields);
                 let why = "The form is not one that these pages made since they were started. Go back, load the page again, and \
                            send it anew. Nothing was written.";
-                Answer::Page(Page::sorry(StatusCode::FORBIDDEN, "Turned away", why))
+                RequestAnswer::Page(Page::sorry(StatusCode::FORBIDDEN, "Turned away", why))
             }
             Ok(fields) => {
                 asking.fields = fields;
@@ -171,7 +171,7 @@ async fn route(asking: &mut Asking, method: &Method, body: Body) -> Answer {
             let why =
                 if get { "This address can only be looked at." } else { "This address only takes what a form sends." };
             let mut answer = finish(
-                Answer::Page(Page::sorry(StatusCode::METHOD_NOT_ALLOWED, "That cannot be done here", why)),
+                RequestAnswer::Page(Page::sorry(StatusCode::METHOD_NOT_ALLOWED, "That cannot be done here", why)),
                 asking,
             )
             .await;
@@ -181,22 +181,22 @@ async fn route(asking: &mut Asking, method: &Method, body: Body) -> Answer {
                 _ => "POST",
             };
             answer.headers_mut().insert(header::ALLOW, HeaderValue::from_static(allow));
-            Answer::Raw(answer)
+            RequestAnswer::Raw(answer)
         }
     }
 }
 
 /// Pages that only show.
-async fn shown(asking: &Asking) -> Answer {
+async fn shown(asking: &RequestContext) -> RequestAnswer {
     let fields = asking.fields.clone();
     match asking.path.as_str() {
-        "/explain" => return Answer::Page(findings::explain(fields.get("name"))),
-        "/new" => return with_around(asking, move |around| fresh::questions(around, &fields, None)),
+        "/explain" => return RequestAnswer::Page(findings::explain(fields.get("name"))),
+        "/new" => return with_shell(asking, move |around| fresh::questions(around, &fields, None)),
         "/plans" => return plans(asking),
         "/events" => {
-            let stream = events::stream(asking.site.told.subscribe(), &asking.site.streams);
+            let stream = events::stream(asking.site.newest.subscribe(), &asking.site.streams);
             let many = || Page::sorry(StatusCode::TOO_MANY_REQUESTS, "Too many pages are open", "Close some of them.");
-            return stream.map_or_else(|| Answer::Page(many()), Answer::Raw);
+            return stream.map_or_else(|| RequestAnswer::Page(many()), RequestAnswer::Raw);
         }
         _ => {}
     }
@@ -213,33 +213,35 @@ async fn shown(asking: &Asking) -> Answer {
         return drawing::page(asking).await;
     }
     let path = asking.path.clone();
-    let maker = asking.around_maker();
+    let maker = asking.shell_maker();
     let needs = if path == "/place" { Needs::Drawing } else { Needs::Review };
     asking
         .ask(needs, move |opened| match path.as_str() {
-            "/place" => Answer::Page(maker(&|around| place::place(opened, around, &fields))),
-            "/findings" => Answer::Page(maker(&|around| findings::list(opened, around, fields.get("done")))),
+            "/place" => RequestAnswer::Page(maker(&|around| place::place(opened, around, &fields))),
+            "/findings" => RequestAnswer::Page(maker(&|around| findings::list(opened, around, fields.get("done")))),
             "/finding" => {
                 let [name, number] = ["name", "n"].map(|f| fields.get(f).unwrap_or_default());
-                Answer::Page(maker(&|around| findings::one(opened, around, name, number)))
+                RequestAnswer::Page(maker(&|around| findings::one(opened, around, name, number)))
             }
-            "/ways" => Answer::Page(ways::ways(opened)),
-            "/profile" => Answer::Page(ways::profile(opened, &fields)),
+            "/ways" => RequestAnswer::Page(ways::ways(opened)),
+            "/profile" => RequestAnswer::Page(ways::profile(opened, &fields)),
             "/profile.svg" => match ways::profile_of(opened, &fields) {
-                Ok(profile) => Answer::Raw(picture(report::profile_plot::to_svg(&profile))),
-                Err(why) => {
-                    Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &::text::plain(&why)))
-                }
+                Ok(profile) => RequestAnswer::Raw(picture(report::profile_plot::to_svg(&profile))),
+                Err(why) => RequestAnswer::Page(Page::sorry(
+                    StatusCode::NOT_FOUND,
+                    "There is no such plot",
+                    &::text::escape_control_chars(&why),
+                )),
             },
-            "/change" => Answer::Page(maker(&|around| acts::changes(opened, around, fields.get("from")))),
-            "/lines" => Answer::Page(text::lines(opened)),
-            _ => Answer::Page(maker(&|around| text::plan(opened, around, fields.get("done") == Some("saved")))),
+            "/change" => RequestAnswer::Page(maker(&|around| acts::changes(opened, around, fields.get("from")))),
+            "/lines" => RequestAnswer::Page(text::lines(opened)),
+            _ => RequestAnswer::Page(maker(&|around| text::plan(opened, around, fields.get("done") == Some("saved")))),
         })
         .await
 }
 
 /// What every answer carries.
-fn dressed(mut response: Response, peer: SocketAddr) -> Response {
+fn with_security_headers(mut response: Response, peer: SocketAddr) -> Response {
     let headers = response.headers_mut();
     if !headers.contains_key(header::CONTENT_SECURITY_POLICY) {
         headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));

@@ -2,10 +2,10 @@
 
 use super::Site;
 use crate::address::Fields;
-use crate::opened::{Needs, NoAnswer, Opened};
+use crate::opened::{Needs, NoAnswer, VersionView};
 use crate::pages::{Page, shell, start};
-use crate::shelf::{self, Open};
-use crate::store::Content;
+use crate::shelf::{self, OpenPlan};
+use crate::store::StoredPlan;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use std::sync::Arc;
@@ -14,7 +14,7 @@ use std::sync::Arc;
 const PICTURE_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'";
 
 /// What a request comes to.
-pub(super) enum Answer {
+pub(super) enum RequestAnswer {
     Page(Page),
     /// A part of a page, for the script.
     Part(String),
@@ -24,25 +24,25 @@ pub(super) enum Answer {
 }
 
 /// All that an answer is made from.
-pub(super) struct Asking {
+pub(super) struct RequestContext {
     pub site: Arc<Site>,
     pub path: String,
     pub fields: Fields,
     /// The plan that is shown, and what it holds.
-    pub open: Option<(Arc<Open>, Content)>,
+    pub open: Option<(Arc<OpenPlan>, StoredPlan)>,
 }
 
 /// The plans to choose from.
-pub(super) fn plans(asking: &Asking) -> Answer {
+pub(super) fn plans(asking: &RequestContext) -> RequestAnswer {
     let Some(folder) = &asking.site.folder else {
-        return Answer::Page(Page::sorry(
+        return RequestAnswer::Page(Page::sorry(
             StatusCode::NOT_FOUND,
             "There is no such page",
             "Nothing is at this address.",
         ));
     };
     let here = shelf::plans_in(folder);
-    with_around(asking, move |around| start::plans(around, &here))
+    with_shell(asking, move |around| start::plans(around, &here))
 }
 
 /// A picture by itself.
@@ -52,26 +52,30 @@ pub(super) fn picture(svg: String) -> Response {
 }
 
 /// Makes a page that needs to know what stands around it.
-pub(super) fn with_around(asking: &Asking, page: impl Fn(&shell::Around<'_>) -> Page) -> Answer {
-    Answer::Page(asking.around_maker()(&|around| page(around)))
+pub(super) fn with_shell(asking: &RequestContext, page: impl Fn(&shell::PageShell<'_>) -> Page) -> RequestAnswer {
+    RequestAnswer::Page(asking.shell_maker()(&|around| page(around)))
 }
 
-type PageOf<'f> = &'f dyn Fn(&shell::Around<'_>) -> Page;
+type PageOf<'f> = &'f dyn Fn(&shell::PageShell<'_>) -> Page;
 
-impl Asking {
+impl RequestContext {
     /// Asks the version that is shown.
-    pub async fn ask(&self, needs: Needs, question: impl FnOnce(&Opened<'_>) -> Answer + Send + 'static) -> Answer {
+    pub async fn ask(
+        &self,
+        needs: Needs,
+        question: impl FnOnce(&VersionView<'_>) -> RequestAnswer + Send + 'static,
+    ) -> RequestAnswer {
         let Some((open, content)) = &self.open else { return plans(self) };
-        let asked = match open.asked(content) {
+        let asked = match open.session(content) {
             Ok(asked) => asked.ask(needs, question).await,
             Err(error) => Err(error.into()),
         };
         match asked {
             Ok(answer) => answer,
-            Err(NoAnswer::NotYet) => Answer::Raw(self.not_yet().await),
+            Err(NoAnswer::NotYet) => RequestAnswer::Raw(self.not_yet().await),
             Err(error) => {
                 open.forget();
-                Answer::Page(trouble(&error.to_string()))
+                RequestAnswer::Page(trouble(&error.to_string()))
             }
         }
     }
@@ -82,18 +86,18 @@ impl Asking {
             h1 { "One moment" }
             p role="status" { "The plan is long, and this is still being worked out. The page comes by itself." }
         };
-        let mut answer = Box::pin(finish(Answer::Page(Page::new("One moment", body)), self)).await;
+        let mut answer = Box::pin(finish(RequestAnswer::Page(Page::new("One moment", body)), self)).await;
         answer.headers_mut().insert(header::REFRESH, HeaderValue::from_static("2"));
         answer
     }
 
     /// Gives what stands around to what makes a page of it; can go to another thread.
-    pub fn around_maker(&self) -> impl Fn(PageOf<'_>) -> Page + Send + 'static {
+    pub fn shell_maker(&self) -> impl Fn(PageOf<'_>) -> Page + Send + 'static {
         let site = Arc::clone(&self.site);
         let content = self.open.as_ref().map(|o| o.1.clone());
         let only_looked_at = self.open.as_ref().is_some_and(|o| o.0.store().is_none());
         move |page| {
-            page(&shell::Around {
+            page(&shell::PageShell {
                 name: "",
                 content: content.as_ref(),
                 many: site.folder.is_some(),
@@ -110,15 +114,17 @@ pub(super) fn trouble(words: &str) -> Page {
 }
 
 /// The response to an answer, its page with what stands around it.
-pub(super) async fn finish(answer: Answer, asking: &Asking) -> Response {
+pub(super) async fn finish(answer: RequestAnswer, asking: &RequestContext) -> Response {
     let page = match answer {
-        Answer::Raw(response) => return response,
-        Answer::To(address) => return redirect(&address),
-        Answer::Part(html) => return ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response(),
-        Answer::Page(page) => page,
+        RequestAnswer::Raw(response) => return response,
+        RequestAnswer::To(address) => return redirect(&address),
+        RequestAnswer::Part(html) => {
+            return ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response();
+        }
+        RequestAnswer::Page(page) => page,
     };
     let name = match &asking.open {
-        Some((open, content)) => match open.asked(content) {
+        Some((open, content)) => match open.session(content) {
             Ok(asked) => {
                 asked.ask(Needs::Review, |opened| opened.review.summary.name.clone()).await.unwrap_or_default()
             }
@@ -126,7 +132,7 @@ pub(super) async fn finish(answer: Answer, asking: &Asking) -> Response {
         },
         None => String::new(),
     };
-    let around = shell::Around {
+    let around = shell::PageShell {
         name: &name,
         content: asking.open.as_ref().map(|o| &o.1),
         many: asking.site.folder.is_some(),

@@ -1,17 +1,17 @@
 //! What forms ask for: the only things that write.
 
 use super::acting;
-use super::asking::{Answer, Asking, trouble, with_around};
+use super::asking::{RequestAnswer, RequestContext, trouble, with_shell};
 use super::saving::{current, save, step};
-use crate::opened::{Needs, NoAnswer, Opened};
+use crate::opened::{Needs, NoAnswer, VersionView};
 use crate::pages::{Page, findings, fresh, text};
-use crate::shelf::{self, Open};
-use crate::store::Step;
+use crate::shelf::{self, OpenPlan};
+use crate::store::HistoryStep;
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse as _;
 use std::sync::Arc;
 
-pub(super) async fn changed(asking: &mut Asking) -> Answer {
+pub(super) async fn changed(asking: &mut RequestContext) -> RequestAnswer {
     match asking.path.as_str() {
         "/check" => check(asking).await,
         "/save" => {
@@ -24,10 +24,10 @@ pub(super) async fn changed(asking: &mut Asking) -> Answer {
                 None => no_text(),
             }
         }
-        "/mend" => mend(asking).await,
+        "/mend" => fix(asking).await,
         "/act" => acting::act(asking).await,
-        "/undo" => step(asking, Step::Undo, "/findings?done=undone").await,
-        "/redo" => step(asking, Step::Redo, "/findings?done=redone").await,
+        "/undo" => step(asking, HistoryStep::Undo, "/findings?done=undone").await,
+        "/redo" => step(asking, HistoryStep::Redo, "/findings?done=redone").await,
         "/open" => open(asking).await,
         "/keep" => match asking.fields.get("text") {
             Some(sent) => {
@@ -40,66 +40,72 @@ pub(super) async fn changed(asking: &mut Asking) -> Answer {
     }
 }
 
-fn no_text() -> Answer {
-    Answer::Page(Page::sorry(StatusCode::BAD_REQUEST, "There is no text in this form", "Nothing was written."))
+fn no_text() -> RequestAnswer {
+    RequestAnswer::Page(Page::sorry(StatusCode::BAD_REQUEST, "There is no text in this form", "Nothing was written."))
 }
 
 /// Findings of a text that is still being written.
-async fn check(asking: &Asking) -> Answer {
+async fn check(asking: &RequestContext) -> RequestAnswer {
     let Some(sent) = asking.fields.get("text") else { return no_text() };
     let bytes: Arc<[u8]> = sent.as_bytes().into();
     let _turn = asking.site.checks.acquire().await;
-    let asked = match crate::opened::Asked::open(bytes, None) {
+    let asked = match crate::opened::PlanSession::open(bytes, None) {
         Ok(asked) => asked,
-        Err(error) => return Answer::Page(trouble(&format!("the system refuses: {error}"))),
+        Err(error) => return RequestAnswer::Page(trouble(&format!("the system refuses: {error}"))),
     };
-    let found = asked.ask(Needs::Review, |opened: &Opened<'_>| findings::grouped(opened).into_string()).await;
+    let found = asked.ask(Needs::Review, |opened: &VersionView<'_>| findings::grouped(opened).into_string()).await;
     match found {
-        Ok(html) => Answer::Part(html),
+        Ok(html) => RequestAnswer::Part(html),
         Err(NoAnswer::NotYet) => {
             let waits = "The plan is too long to be looked at while it is written; save it to see what is found.";
             let kind = [(header::CONTENT_TYPE, "text/html; charset=utf-8")];
             // The script asks again a few times: the machine may only be busy.
-            Answer::Raw((StatusCode::ACCEPTED, kind, maud::html! { p { (waits) } }.into_string()).into_response())
+            RequestAnswer::Raw(
+                (StatusCode::ACCEPTED, kind, maud::html! { p { (waits) } }.into_string()).into_response(),
+            )
         }
-        Err(error) => Answer::Page(trouble(&error.to_string())),
+        Err(error) => RequestAnswer::Page(trouble(&error.to_string())),
     }
 }
 
 /// Makes the edit that a finding proposes, in the text in which it was found.
-async fn mend(asking: &mut Asking) -> Answer {
+async fn fix(asking: &mut RequestContext) -> RequestAnswer {
     let [name, number] = ["name", "n"].map(|f| asking.fields.get(f).unwrap_or_default().to_owned());
     if let Err(gone) = current(asking) {
-        return Answer::Page(gone);
+        return RequestAnswer::Page(gone);
     }
     let edited = asking
         .ask(Needs::Review, move |opened| {
             let proposal = findings::named(opened, &name, &number).and_then(|f| f.proposal.as_ref());
             match proposal.map(|p| finding::apply(opened.text, &p.edits)) {
-                Some(Ok(text)) if std::str::from_utf8(opened.bytes).is_ok() => Answer::Part(text),
-                Some(_) => Answer::Page(trouble("the proposed edit does not fit the text")),
+                Some(Ok(text)) if std::str::from_utf8(opened.bytes).is_ok() => RequestAnswer::Part(text),
+                Some(_) => RequestAnswer::Page(trouble("the proposed edit does not fit the text")),
                 None => {
                     let why = "It may be mended already; the list shows what is found now.";
-                    Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such proposal in this plan", why))
+                    RequestAnswer::Page(Page::sorry(
+                        StatusCode::NOT_FOUND,
+                        "There is no such proposal in this plan",
+                        why,
+                    ))
                 }
             }
         })
         .await;
     match edited {
-        Answer::Part(text) => save(asking, text, "/findings?done=mended").await,
+        RequestAnswer::Part(text) => save(asking, text, "/findings?done=mended").await,
         other => other,
     }
 }
 
 /// Shows another plan, on every device.
-async fn open(asking: &mut Asking) -> Answer {
+async fn open(asking: &mut RequestContext) -> RequestAnswer {
     let opened = match (asking.fields.get("demo"), asking.fields.get("plan"), &asking.site.folder) {
-        (Some(demo), _, _) => Open::demo(demo),
+        (Some(demo), _, _) => OpenPlan::demo(demo),
         // Only what the folder lists is opened, so a name cannot lead out of it.
         (None, Some(name), Some(folder)) if shelf::plans_in(folder).iter().any(|n| n == name) => {
-            match Open::file(&folder.join(name)) {
+            match OpenPlan::file(&folder.join(name)) {
                 Ok(open) => Some(open),
-                Err(error) => return Answer::Page(trouble(&error.to_string())),
+                Err(error) => return RequestAnswer::Page(trouble(&error.to_string())),
             }
         }
         _ => None,
@@ -107,38 +113,41 @@ async fn open(asking: &mut Asking) -> Answer {
     match opened {
         Some(open) => {
             asking.site.show(open);
-            Answer::To("/".to_owned())
+            RequestAnswer::To("/".to_owned())
         }
-        None => {
-            Answer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such plan", "The list shows what is there."))
-        }
+        None => RequestAnswer::Page(Page::sorry(
+            StatusCode::NOT_FOUND,
+            "There is no such plan",
+            "The list shows what is there.",
+        )),
     }
 }
 
 /// Writes a text in a new file and shows it.
-async fn written(asking: &mut Asking, text: String) -> Answer {
+async fn written(asking: &mut RequestContext, text: String) -> RequestAnswer {
     match write_and_show(asking, text) {
-        Ok(()) => Answer::To("/".to_owned()),
-        Err(why) => Answer::Page(Page::sorry(StatusCode::UNPROCESSABLE_ENTITY, "Nothing was written", &why)),
+        Ok(()) => RequestAnswer::To("/".to_owned()),
+        Err(why) => RequestAnswer::Page(Page::sorry(StatusCode::UNPROCESSABLE_ENTITY, "Nothing was written", &why)),
     }
 }
 
-fn write_and_show(asking: &Asking, text: String) -> Result<(), String> {
+fn write_and_show(asking: &RequestContext, text: String) -> Result<(), String> {
     if text.len() > plan::LARGEST_PLAN {
         return Err(format!("a plan has {} MB at most", plan::LARGEST_PLAN >> 20));
     }
     let folder = asking.site.folder.as_deref().ok_or("new plans are not written here")?;
     let path = shelf::write_plan(folder, asking.fields.get("file").unwrap_or_default(), &text)?;
-    let open = Open::file(&path).map_err(|e| e.to_string())?;
+    let open = OpenPlan::file(&path).map_err(|e| e.to_string())?;
     asking.site.show(open);
     Ok(())
 }
 
 /// A new yard from answers.
-async fn new(asking: &mut Asking) -> Answer {
+async fn new(asking: &mut RequestContext) -> RequestAnswer {
     let fields = asking.fields.clone();
-    let again =
-        |asking: &Asking, why: Option<&str>| with_around(asking, |around| fresh::questions(around, &fields, why));
+    let again = |asking: &RequestContext, why: Option<&str>| {
+        with_shell(asking, |around| fresh::questions(around, &fields, why))
+    };
     if fields.get("only").is_some() {
         return again(asking, None);
     }
@@ -151,7 +160,7 @@ async fn new(asking: &mut Asking) -> Answer {
         Err(why) => return again(asking, Some(&format!("{why}; nothing was written"))),
     };
     match write_and_show(asking, text) {
-        Ok(()) => Answer::To("/".to_owned()),
+        Ok(()) => RequestAnswer::To("/".to_owned()),
         Err(why) => again(asking, Some(&why)),
     }
 }

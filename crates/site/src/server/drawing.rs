@@ -1,24 +1,24 @@
 //! The home page: the drawing, or what stands in its place.
 
-use super::asking::{Answer, Asking};
+use super::asking::{RequestAnswer, RequestContext};
 use crate::opened::Needs;
 use crate::pages::home::{self, Home};
 
 /// The drawing; of a plan that is not understood, the last one that was.
-pub(super) async fn page(asking: &Asking) -> Answer {
+pub(super) async fn page(asking: &RequestContext) -> RequestAnswer {
     let fields = asking.fields.clone();
-    let (unread, told) = tokio::sync::oneshot::channel();
+    let (unread, newest) = tokio::sync::oneshot::channel();
     let answer = asking
         .ask(Needs::Drawing, move |opened| match home::home(opened, &fields) {
-            Home::Page(page) => Answer::Page(page),
-            Home::To(address) => Answer::To(address),
+            Home::Page(page) => RequestAnswer::Page(page),
+            Home::To(address) => RequestAnswer::To(address),
             Home::Unread => {
                 let _ = unread.send(());
-                Answer::Part(String::new())
+                RequestAnswer::Part(String::new())
             }
         })
         .await;
-    if told.await.is_err() {
+    if newest.await.is_err() {
         return answer;
     }
     let fields = asking.fields.clone();
@@ -26,5 +26,5 @@ pub(super) async fn page(asking: &Asking) -> Answer {
         Some(earlier) => earlier.ask(Needs::Drawing, move |opened| home::past(opened, &fields)).await.ok().flatten(),
         None => None,
     };
-    asking.ask(Needs::Review, move |opened| Answer::Page(home::unread(opened, past.as_ref()))).await
+    asking.ask(Needs::Review, move |opened| RequestAnswer::Page(home::unread(opened, past.as_ref()))).await
 }

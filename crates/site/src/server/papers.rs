@@ -1,7 +1,7 @@
 //! Papers to read, to print and to take away.
 
-use super::asking::{Answer, Asking, picture, plans, trouble};
-use crate::binders::{Bound, in_turn};
+use super::asking::{RequestAnswer, RequestContext, picture, plans, trouble};
+use crate::binders::{NumberedBinder, in_turn};
 use crate::pages::papers as pages;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse as _, Response};
@@ -18,7 +18,7 @@ pub(super) const PATHS: [&str; 7] =
     ["/papers", "/paper", "/binder.pdf", "/paper.pdf", "/table.csv", "/tables.xlsx", "/drawing.svg"];
 
 /// A page or a file of the papers.
-pub(super) async fn papers(asking: &Asking) -> Answer {
+pub(super) async fn papers(asking: &RequestContext) -> RequestAnswer {
     let Some((open, content)) = asking.open.clone() else { return plans(asking) };
     let (choices, turns) = (pages::choices(&asking.fields), Arc::clone(&asking.site.binders));
     // Whoever goes away meanwhile does not stop it: the next one finds it made.
@@ -27,36 +27,36 @@ pub(super) async fn papers(asking: &Asking) -> Answer {
     let made = if is_page {
         match tokio::time::timeout(PATIENCE, making).await {
             Ok(made) => made,
-            Err(_) => return Answer::Raw(asking.not_yet().await),
+            Err(_) => return RequestAnswer::Raw(asking.not_yet().await),
         }
     } else {
         making.await
     };
     match made {
-        Ok(Ok(bound)) => told(asking, bound).await,
-        Ok(Err(why)) => Answer::Page(pages::none(&why)),
-        Err(_) => Answer::Page(trouble("the papers could not be made")),
+        Ok(Ok(bound)) => answer_with_binder(asking, bound).await,
+        Ok(Err(why)) => RequestAnswer::Page(pages::none(&why)),
+        Err(_) => RequestAnswer::Page(trouble("the papers could not be made")),
     }
 }
 
-async fn told(asking: &Asking, bound: Arc<Bound>) -> Answer {
+async fn answer_with_binder(asking: &RequestContext, bound: Arc<NumberedBinder>) -> RequestAnswer {
     let name = asking.fields.get("name").unwrap_or_default().to_owned();
     let layout = safe(&bound.binder.layout);
     match asking.path.as_str() {
-        "/papers" => Answer::Page(pages::list(&bound, asking.fields.get("of"))),
-        "/paper" => Answer::Page(pages::sheet(&bound.binder, &name).unwrap_or_else(pages::no_such)),
+        "/papers" => RequestAnswer::Page(pages::list(&bound, asking.fields.get("of"))),
+        "/paper" => RequestAnswer::Page(pages::sheet(&bound.binder, &name).unwrap_or_else(pages::no_such)),
         "/table.csv" => match bound.binder.tables().find(|table: &&Table| table.name == name) {
             Some(table) => {
                 file("text/csv; charset=utf-8", &format!("{}.csv", safe(&name)), schedule::csv::table_csv(table))
             }
-            None => Answer::Page(pages::no_such()),
+            None => RequestAnswer::Page(pages::no_such()),
         },
         "/drawing.svg" => match bound.binder.drawings().find(|drawing| drawing.name == name) {
             Some(drawing) if asking.fields.get("take").is_some() => {
                 file("image/svg+xml", &format!("{}.svg", safe(&name)), drawing.svg.clone())
             }
-            Some(drawing) => Answer::Raw(picture(drawing.svg.clone())),
-            None => Answer::Page(pages::no_such()),
+            Some(drawing) => RequestAnswer::Raw(picture(drawing.svg.clone())),
+            None => RequestAnswer::Page(pages::no_such()),
         },
         "/tables.xlsx" => {
             let kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
@@ -64,8 +64,8 @@ async fn told(asking: &Asking, bound: Arc<Bound>) -> Answer {
                 in_turn(Arc::clone(&asking.site.binders), move || papers::workbook::workbook(&bound.binder)).await;
             match made.map(|book| book.map_err(|error| error.to_string())) {
                 Ok(Ok(Some(book))) => file(kind, &format!("{layout}.xlsx"), book),
-                Ok(Ok(None)) => Answer::Page(pages::no_such()),
-                Ok(Err(why)) | Err(why) => Answer::Page(trouble(&why)),
+                Ok(Ok(None)) => RequestAnswer::Page(pages::no_such()),
+                Ok(Err(why)) | Err(why) => RequestAnswer::Page(trouble(&why)),
             }
         }
         path => {
@@ -81,16 +81,16 @@ async fn told(asking: &Asking, bound: Arc<Bound>) -> Answer {
             });
             match made.await {
                 Ok(Some(Ok(pdf))) => file("application/pdf", &called, pdf),
-                Ok(Some(Err(error))) => Answer::Page(trouble(&error.to_string())),
-                Ok(None) => Answer::Page(pages::no_such()),
-                Err(why) => Answer::Page(trouble(&why)),
+                Ok(Some(Err(error))) => RequestAnswer::Page(trouble(&error.to_string())),
+                Ok(None) => RequestAnswer::Page(pages::no_such()),
+                Err(why) => RequestAnswer::Page(trouble(&why)),
             }
         }
     }
 }
 
 /// A file to keep, under a name.
-fn file(kind: &'static str, name: &str, content: impl Into<axum::body::Body>) -> Answer {
+fn file(kind: &'static str, name: &str, content: impl Into<axum::body::Body>) -> RequestAnswer {
     // Names of files go into headers, where not every letter may stand.
     let plain: String =
         name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
@@ -99,5 +99,5 @@ fn file(kind: &'static str, name: &str, content: impl Into<axum::body::Body>) ->
     if let Ok(kept) = kept {
         response.headers_mut().insert(header::CONTENT_DISPOSITION, kept);
     }
-    Answer::Raw(response)
+    RequestAnswer::Raw(response)
 }

@@ -1,14 +1,14 @@
 //! Changes written to the plan file, each on top of the version that its form was made from.
 
-use super::asking::{Answer, Asking, trouble, with_around};
+use super::asking::{RequestAnswer, RequestContext, trouble, with_shell};
 use crate::pages::{Page, text};
-use crate::store::{Content, Saved, Step, Store, StoreError, Version};
+use crate::store::{HistoryStep, Saved, Store, StoreError, StoredPlan, Version};
 use axum::http::StatusCode;
 use std::sync::Arc;
 
 /// Does something to the plan file, away from the threads that answer.
 async fn on_disk(
-    asking: &Asking,
+    asking: &RequestContext,
     work: impl FnOnce(&Store) -> Result<Saved, StoreError> + Send + 'static,
 ) -> Result<Saved, Page> {
     let Some((open, _)) = asking.open.clone() else {
@@ -31,52 +31,52 @@ async fn on_disk(
     }
 }
 
-fn based_on(asking: &Asking) -> Version {
-    Version::told(asking.fields.get("based-on").unwrap_or_default())
+fn based_on(asking: &RequestContext) -> Version {
+    Version::from_untrusted(asking.fields.get("based-on").unwrap_or_default())
 }
 
 /// Puts a text in the place of the version that its form was based on.
-pub(super) async fn save(asking: &mut Asking, text: String, then: &str) -> Answer {
+pub(super) async fn save(asking: &mut RequestContext, text: String, then: &str) -> RequestAnswer {
     if text.len() > plan::LARGEST_PLAN {
         let why = format!("A plan has {} MB at most. Nothing was written.", plan::LARGEST_PLAN >> 20);
-        return Answer::Page(Page::sorry(StatusCode::PAYLOAD_TOO_LARGE, "That is too much", &why));
+        return RequestAnswer::Page(Page::sorry(StatusCode::PAYLOAD_TOO_LARGE, "That is too much", &why));
     }
     let based_on = based_on(asking);
     let saved = on_disk(asking, move |store| store.save(text.as_bytes(), &based_on)).await;
-    told(asking, saved, then)
+    answer_after_saving(asking, saved, then)
 }
 
 /// Goes to the text before the last change, or back to the one behind it.
-pub(super) async fn step(asking: &mut Asking, step: Step, then: &str) -> Answer {
+pub(super) async fn step(asking: &mut RequestContext, step: HistoryStep, then: &str) -> RequestAnswer {
     let based_on = based_on(asking);
     let saved = on_disk(asking, move |store| store.step(step, &based_on)).await;
-    told(asking, saved, then)
+    answer_after_saving(asking, saved, then)
 }
 
-fn told(asking: &mut Asking, saved: Result<Saved, Page>, then: &str) -> Answer {
+fn answer_after_saving(asking: &mut RequestContext, saved: Result<Saved, Page>, then: &str) -> RequestAnswer {
     match saved {
-        Ok(Saved::Done(_)) => Answer::To(then.to_owned()),
-        Ok(Saved::Nothing(_)) => Answer::Page(Page::sorry(
+        Ok(Saved::Done(_)) => RequestAnswer::To(then.to_owned()),
+        Ok(Saved::Nothing(_)) => RequestAnswer::Page(Page::sorry(
             StatusCode::CONFLICT,
             "There is nothing to undo",
             "The plan is as it was first read.",
         )),
         Ok(Saved::Conflict { mine, theirs }) => conflict(asking, &mine, theirs),
-        Err(page) => Answer::Page(page),
+        Err(page) => RequestAnswer::Page(page),
     }
 }
 
 /// Shows both texts; the form then is based on the one that is in the file.
-fn conflict(asking: &mut Asking, mine: &[u8], theirs: Content) -> Answer {
+fn conflict(asking: &mut RequestContext, mine: &[u8], theirs: StoredPlan) -> RequestAnswer {
     if let Some((_, content)) = &mut asking.open {
         *content = theirs.clone();
     }
     let mine = String::from_utf8_lossy(mine).into_owned();
-    with_around(asking, |around| text::conflict(around, &mine, &theirs))
+    with_shell(asking, |around| text::conflict(around, &mine, &theirs))
 }
 
 /// Holds that a form was made from the version that is shown: what it changes was chosen by what stood there.
-pub(super) fn current(asking: &Asking) -> Result<(), Page> {
+pub(super) fn current(asking: &RequestContext) -> Result<(), Page> {
     if asking.open.as_ref().is_some_and(|o| o.1.version == based_on(asking)) {
         return Ok(());
     }

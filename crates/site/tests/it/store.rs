@@ -1,6 +1,6 @@
-//! A plan file under many hands: nothing is lost, and conflicts are told.
+//! A plan file under many hands: nothing is lost, and conflicts are reported.
 
-use site::store::{Saved, Step, Store, Version};
+use site::store::{HistoryStep, Saved, Store, Version};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 
@@ -31,7 +31,7 @@ impl Desk {
         self.store.save(text.as_bytes(), based_on).expect("no trouble with the disk")
     }
 
-    fn step(&self, step: Step) -> Saved {
+    fn step(&self, step: HistoryStep) -> Saved {
         self.store.step(step, &self.version()).expect("no trouble with the disk")
     }
 }
@@ -40,7 +40,7 @@ impl Desk {
 fn a_save_is_on_the_disk() {
     let desk = desk("one\n");
     let Saved::Done(content) = desk.save("two\n", &desk.version()) else { panic!("not saved") };
-    assert_eq!((desk.on_disk().as_str(), content.version), ("two\n", Version::of(b"two\n")));
+    assert_eq!((desk.on_disk().as_str(), content.version), ("two\n", Version::from_content(b"two\n")));
 }
 
 #[test]
@@ -61,7 +61,7 @@ fn an_editor_on_the_disk_is_never_written_over() {
     std::fs::write(&desk.path, "ONE\n").expect("written");
     assert!(matches!(desk.save("two\n", &old), Saved::Conflict { .. }));
     assert_eq!(desk.on_disk(), "ONE\n");
-    assert!(matches!(desk.step(Step::Undo), Saved::Done(_)));
+    assert!(matches!(desk.step(HistoryStep::Undo), Saved::Done(_)));
     assert_eq!(desk.on_disk(), "one\n", "an outside change can be undone too");
 }
 
@@ -82,24 +82,24 @@ fn undo_and_redo_walk_through_all_texts() {
         desk.save(text, &desk.version());
     }
     for (step, there) in [
-        (Step::Undo, "2"),
-        (Step::Undo, "1"),
-        (Step::Redo, "2"),
-        (Step::Undo, "1"),
-        (Step::Undo, "0"),
-        (Step::Undo, "0"),
-        (Step::Redo, "1"),
-        (Step::Redo, "2"),
-        (Step::Redo, "3"),
-        (Step::Redo, "3"),
+        (HistoryStep::Undo, "2"),
+        (HistoryStep::Undo, "1"),
+        (HistoryStep::Redo, "2"),
+        (HistoryStep::Undo, "1"),
+        (HistoryStep::Undo, "0"),
+        (HistoryStep::Undo, "0"),
+        (HistoryStep::Redo, "1"),
+        (HistoryStep::Redo, "2"),
+        (HistoryStep::Redo, "3"),
+        (HistoryStep::Redo, "3"),
     ] {
         desk.step(step);
         assert_eq!(desk.on_disk(), there);
     }
-    desk.step(Step::Undo);
+    desk.step(HistoryStep::Undo);
     desk.save("other", &desk.version());
-    assert!(matches!(desk.step(Step::Redo), Saved::Nothing(_)), "a new change ends what could be made again");
-    desk.step(Step::Undo);
+    assert!(matches!(desk.step(HistoryStep::Redo), Saved::Nothing(_)), "a new change ends what could be made again");
+    desk.step(HistoryStep::Undo);
     assert_eq!(desk.on_disk(), "2");
 }
 
@@ -108,7 +108,7 @@ fn a_step_on_an_old_version_is_a_conflict() {
     let desk = desk("0");
     let old = desk.version();
     desk.save("1", &old);
-    assert!(matches!(desk.store.step(Step::Undo, &old), Ok(Saved::Conflict { .. })));
+    assert!(matches!(desk.store.step(HistoryStep::Undo, &old), Ok(Saved::Conflict { .. })));
     assert_eq!(desk.on_disk(), "1");
 }
 
@@ -139,7 +139,7 @@ fn links_and_permissions_stay() {
     assert_eq!(left.len(), 2, "nothing is left beside: {left:?}");
 }
 
-/// Fifty people add a line each, again and again, while an editor writes on the disk; whoever is told of a conflict
+/// Fifty people add a line each, again and again, while an editor writes on the disk; whoever is reported of a conflict
 /// takes the new text and tries again.
 #[test]
 fn fifty_at_once_lose_no_edit() {

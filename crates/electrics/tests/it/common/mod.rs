@@ -2,7 +2,7 @@
 #![allow(dead_code, clippy::unwrap_used)] // each user takes its own part; a plan that does not read is a broken test
 
 use circuit::{
-    Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Line, Literal, Node, NodeId, Owner, Probe, Segment,
+    Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Literal, Node, NodeId, Probe, RailLine, RailOwner, Segment,
     SegmentEnd, Source, Stop,
 };
 use electrics::worst::{Setting, Settings, Zone};
@@ -188,11 +188,11 @@ impl ByHand {
     }
 
     /// A track whose rails have their stops at these places and nodes.
-    pub fn track(&mut self, rails: [Line; 2]) -> usize {
+    pub fn track(&mut self, rails: [RailLine; 2]) -> usize {
         let index = self.0.segments.len();
         self.0.segments.push(Segment {
             name: format!("track {index}"),
-            owner: Owner::Track(index),
+            owner: RailOwner::Track(index),
             guard: Vec::new(),
             length: rails[0].stops.last().unwrap().x,
             rails,
@@ -205,9 +205,9 @@ impl ByHand {
 }
 
 /// A rail by its stops (place, node) and the edges between them.
-pub fn line(stops: &[(f64, NodeId)], pieces: &[EdgeId]) -> Line {
+pub fn line(stops: &[(f64, NodeId)], pieces: &[EdgeId]) -> RailLine {
     let stops = stops.iter().map(|&(x, node)| Stop { x, before: node, after: node }).collect();
-    Line { stops, pieces: pieces.to_vec() }
+    RailLine { stops, pieces: pieces.to_vec() }
 }
 
 /// Supply 12 V behind 0.5 ohm, feeders of 0.1 ohm at the start, 2 m of rail with 1 ohm each.

@@ -1,4 +1,4 @@
-//! Exit statuses: 0 nothing must be mended, 1 the plan has errors, 2 the command could not do its work.
+//! Exit statuses: 0 nothing must be fixed, 1 the plan has errors, 2 the command could not do its work.
 
 use super::{all_demos, demo, demo_text, file, run, run_on};
 

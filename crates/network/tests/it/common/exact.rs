@@ -11,7 +11,7 @@ const BITS: u32 = 140;
 
 impl Exact {
     /// The double itself, to its last bit.
-    pub fn of(value: f64) -> Exact {
+    pub fn from_f64(value: f64) -> Exact {
         let bits = value.to_bits();
         let exponent = (bits >> 52) as i32;
         let mantissa = BigInt::from(bits & ((1 << 52) - 1) | 1 << 52);
@@ -30,7 +30,7 @@ impl Exact {
 
     /// `found / self - 1`.
     pub fn error_of(&self, found: f64) -> f64 {
-        let error = (Exact::of(found) - self.clone()) / self.clone();
+        let error = (Exact::from_f64(found) - self.clone()) / self.clone();
         // In steps of 2^-100: what is less is nothing.
         let steps: i128 = (error.0 >> (BITS - 100)).try_into().expect("an error below 1");
         steps as f64 / 2f64.powi(100)
@@ -75,8 +75,8 @@ pub fn block(mut entry: impl FnMut(usize, usize) -> Exact) -> Block {
 pub fn inverse(of: &Block) -> Block {
     let mut a = of.clone();
     for k in 0..4 {
-        let inverse = Exact::of(1.0) / a[k][k].clone();
-        a[k][k] = Exact::of(1.0);
+        let inverse = Exact::from_f64(1.0) / a[k][k].clone();
+        a[k][k] = Exact::from_f64(1.0);
         let pivot_row = a[k].each_ref().map(|entry| entry.times(&inverse));
         for (_, row) in a.iter_mut().enumerate().filter(|(i, _)| *i != k) {
             let factor = std::mem::replace(&mut row[k], Exact::zero());

@@ -59,7 +59,7 @@ impl Union {
     }
 }
 
-/// The inverse of the node equations of everything that hangs on ground, by Gauss's elimination of the full assembled
+/// The inverse of the node equations of everything that depends on ground, by Gauss's elimination of the full assembled
 /// matrix with pivoting; none for nodes of islands. Knows nothing of stars and meshes.
 pub fn dense_inverse(n: usize, edges: &[(u32, u32)], conductance: &[f64], to_ground: &[f64]) -> Vec<Vec<Option<f64>>> {
     let mut joined = Union::new(n + 1);

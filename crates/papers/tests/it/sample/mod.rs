@@ -2,7 +2,7 @@
 #![allow(dead_code)]
 
 use papers::Binder;
-use schedule::paper::{Block, Cell, Column, Drawing, Label, Paper, Set, Table};
+use schedule::paper::{Block, Cell, ColumnSet, Drawing, Label, Paper, Table, TableColumn};
 use schedule::{Choices, PageSize};
 
 /// Each choice that changes how sheets are laid out.
@@ -32,15 +32,15 @@ pub fn binder(papers: Vec<Paper>, choices: Choices) -> Binder {
 /// A wire list of so many rows, in groups.
 pub fn wire_list(rows: usize) -> Paper {
     let columns = vec![
-        Column::short("wire"),
-        Column::words("what it does"),
-        Column::words("from"),
-        Column::words("to"),
-        Column::words("colour"),
-        Column::number("size", "mm²"),
-        Column::number("cut", "mm"),
-        Column::boxes("done"),
-        Column::boxes("tested"),
+        TableColumn::short("wire"),
+        TableColumn::words("what it does"),
+        TableColumn::words("from"),
+        TableColumn::words("to"),
+        TableColumn::words("colour"),
+        TableColumn::number("size", "mm²"),
+        TableColumn::number("cut", "mm"),
+        TableColumn::boxes("done"),
+        TableColumn::boxes("tested"),
     ];
     let mut table = Table::new("wire-list", columns);
     let colours = [("red", [200, 20, 20]), ("black", [20, 20, 20]), ("green/yellow", [90, 160, 40])];
@@ -78,11 +78,11 @@ pub fn wire_list(rows: usize) -> Paper {
 pub fn awkward() -> Paper {
     let long = "Weichenlaternenanschlussklemmleistenverbindungsleitungsdurchführung".repeat(3);
     let columns = vec![
-        Column::short("no."),
-        Column::words("words"),
-        Column { set: Set::Box, ..Column::number("reading", "Ω") },
-        Column::number("value", "µF"),
-        Column::words("=more"),
+        TableColumn::short("no."),
+        TableColumn::words("words"),
+        TableColumn { set: ColumnSet::Box, ..TableColumn::number("reading", "Ω") },
+        TableColumn::number("value", "µF"),
+        TableColumn::words("=more"),
     ];
     let mut table = Table::new("awkward-words", columns);
     let rows = [
@@ -98,7 +98,8 @@ pub fn awkward() -> Paper {
         let value = Cell::Number { value: 0.047, shown: "0.047".to_owned() };
         table.push(None, vec![Cell::words(number), Cell::words(words), Cell::Box, value, Cell::words(more)]);
     }
-    let mut wide = Table::new("many-columns", (0..16).map(|_| Column::words("column-with-a-long-title")).collect());
+    let mut wide =
+        Table::new("many-columns", (0..16).map(|_| TableColumn::words("column-with-a-long-title")).collect());
     wide.push(None, (0..16).map(|n| Cell::words(format!("value-{n} and words"))).collect());
     paper(
         "awkward",
@@ -108,7 +109,7 @@ pub fn awkward() -> Paper {
             Block::Caution("eye protection at the cutting disc ".repeat(200)),
             Block::Table(table),
             Block::Heading("A table without rows".to_owned()),
-            Block::Table(Table::new("nothing", vec![Column::short("wire"), Column::words("what it does")])),
+            Block::Table(Table::new("nothing", vec![TableColumn::short("wire"), TableColumn::words("what it does")])),
             Block::NewPage,
             Block::NewPage,
             Block::Heading("More columns than a sheet has room for".to_owned()),

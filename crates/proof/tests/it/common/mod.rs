@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, dead_code)]
 
 use circuit::{Circuit, ControlId, NodeId};
-use oracle::ladders::{Shape, plan};
+use oracle::ladders::{LadderShape, plan};
 use proof::{Proof, Storage};
 
 pub const HEAD: &str = r#"
@@ -23,7 +23,7 @@ length = "5 m"
 
 pub struct Made {
     pub text: String,
-    pub reading: plan::Reading,
+    pub reading: plan::PlanReading,
     pub circuit: Circuit,
 }
 
@@ -37,7 +37,7 @@ impl Made {
 pub fn made(text: &str) -> Made {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:#?}\n{text}", reading.findings);
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     Made { text: text.to_owned(), reading, circuit }
 }
 
@@ -108,10 +108,10 @@ impl Numbers {
 }
 
 /// The circuit of a long plan, and its storage policy.
-pub fn long(shape: Shape, turnouts: usize) -> (Circuit, Option<Storage>) {
+pub fn long(shape: LadderShape, turnouts: usize) -> (Circuit, Option<Storage>) {
     let reading = plan::read(&plan(shape, turnouts));
     assert!(reading.understood(), "{:?}", reading.findings.first());
-    let circuit = Circuit::of(&reading.plan, &reading.names);
+    let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     let storage = reading.plan.storage.as_ref().map(|storage| Storage {
         tracks: storage.value.tracks.iter().filter_map(|t| Some(reading.names.get(&t.value)?.1)).collect(),
         live: storage.value.live.value,

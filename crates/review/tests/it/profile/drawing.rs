@@ -101,7 +101,7 @@ fn plots_of_extremes_are_legible() {
     let silent = DEMOS[0].replace("trips   = { at = \"4.5 A\", after = \"120 ms\" }\n", "");
     assert!(silent.len() < DEMOS[0].len());
     let found = profile(&silent, None);
-    assert!(found.pieces.iter().all(|p| p.fed.as_ref().is_ok_and(|f| f.trip.is_none())));
+    assert!(found.pieces.iter().all(|p| p.feed.as_ref().is_ok_and(|f| f.trip.is_none())));
     legible(&found);
     assert!(!to_svg(&found).contains("trips "));
     let shed = "[[track]]\nname = \"shed\"\nfrom = \"buffer\"\nto = \"buffer\"\nlength = \"1 m\"\n";
@@ -141,7 +141,7 @@ fn curves_stand_where_the_numbers_say_and_nowhere_else() {
         let along = (x - left) / (right - left) * found.length;
         // At a joint the curve has both values.
         let near = found.pieces.iter().filter(|p| p.from - 1e-4 <= along && along <= p.to + 1e-4);
-        let due: Vec<f64> = near.filter_map(|p| Some(p.got(along, &found.asked)?.volts.typical)).collect();
+        let due: Vec<f64> = near.filter_map(|p| Some(p.point_result(along, &found.asked)?.volts.typical)).collect();
         assert!(due.iter().any(|d| (d - volts(y)).abs() < 2e-4), "{} V at {along} m, due {due:?}", volts(y));
     }
 }

@@ -40,7 +40,7 @@ fn every_number_reads_back_as_it_was() {
             assert!((number("along_from_m") - reached).abs() < 1e-9, "{}", profile.name);
             reached = number("along_to_m");
             assert_eq!(record[column("segment")], profile.steps[piece.step].name);
-            let Ok(fed) = &piece.fed else {
+            let Ok(fed) = &piece.feed else {
                 assert!(record[6..].iter().all(String::is_empty), "{record:?}");
                 continue;
             };
@@ -52,7 +52,11 @@ fn every_number_reads_back_as_it_was() {
                 let told = [of("loop_from_*_ohm"), of("loop_to_*_ohm"), of("loop_bow_*_ohm")];
                 assert_eq!(told, [parabola.start, parabola.end, parabola.bow]);
                 let s = (of("volts_worst_at_*_m") - piece.from) / (piece.to - piece.from);
-                let missing = [("new", fed.missing.low), ("usual", fed.missing.typical), ("aged", fed.missing.high)];
+                let missing = [
+                    ("new", fed.standing_train_drop.low),
+                    ("usual", fed.standing_train_drop.typical),
+                    ("aged", fed.standing_train_drop.high),
+                ];
                 let missing = missing.iter().find(|m| m.0 == word).map_or(0.0, |m| m.1.at(s));
                 let least = fed.supply_volts - profile.asked.train_amps * parabola.at(s) - missing;
                 assert!((of("volts_least_*_V") - least).abs() < 1e-12);

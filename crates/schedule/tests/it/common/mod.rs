@@ -36,7 +36,7 @@ pub fn with_circuit<R>(text: &str, then: impl FnOnce(&circuit::Circuit, &plan::P
     let reading = plan::read(text);
     let told: Vec<_> = reading.findings.iter().map(|f| (f.name, f.message.clone())).collect();
     assert!(reading.understood(), "{told:?}\n{text}");
-    then(&circuit::Circuit::of(&reading.plan, &reading.names), &reading.plan, &reading.names)
+    then(&circuit::Circuit::from_plan(&reading.plan, &reading.names), &reading.plan, &reading.names)
 }
 
 /// A plan with a name exchanged for another wherever it stands.

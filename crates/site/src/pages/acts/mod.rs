@@ -1,18 +1,18 @@
 //! Forms for the common acts, filled with what the plan says today.
 
-mod asked;
+mod questions;
 mod shown;
 
-pub(crate) use asked::Today;
+pub(crate) use questions::Today;
 pub(crate) use shown::{changes, not_understood, of_bus, of_feeder, of_track, refused};
 
 use crate::address::Fields;
 use plan::Plan;
-use plan::acts::Act;
+use plan::acts::PlanAct;
 
 /// A common act, before it is said what it is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Doing {
+pub(crate) enum FormAction {
     AddTrack,
     AddTurnout,
     AddFeeder,
@@ -21,23 +21,23 @@ pub(crate) enum Doing {
     Wire,
 }
 
-impl Doing {
-    const ALL: [(Doing, &'static str, &'static str, &'static str); 6] = [
-        (Doing::AddTrack, "add-track", "Add a track", "Add the track"),
-        (Doing::AddTurnout, "add-turnout", "Add a turnout", "Add the turnout"),
-        (Doing::AddFeeder, "add-feeder", "Add a feeder", "Add the feeder"),
-        (Doing::AddGap, "add-gap", "Add a gap", "Add the gap"),
-        (Doing::Length, "length", "Change its length", "Change the length"),
-        (Doing::Wire, "wire", "Change its wire", "Change the wire"),
+impl FormAction {
+    const ALL: [(FormAction, &'static str, &'static str, &'static str); 6] = [
+        (FormAction::AddTrack, "add-track", "Add a track", "Add the track"),
+        (FormAction::AddTurnout, "add-turnout", "Add a turnout", "Add the turnout"),
+        (FormAction::AddFeeder, "add-feeder", "Add a feeder", "Add the feeder"),
+        (FormAction::AddGap, "add-gap", "Add a gap", "Add the gap"),
+        (FormAction::Length, "length", "Change its length", "Change the length"),
+        (FormAction::Wire, "wire", "Change its wire", "Change the wire"),
     ];
 
     /// The act that a form asks for.
-    pub fn of(word: &str) -> Option<Doing> {
-        Doing::ALL.iter().find(|d| d.1 == word).map(|d| d.0)
+    pub fn from_word(word: &str) -> Option<FormAction> {
+        FormAction::ALL.iter().find(|d| d.1 == word).map(|d| d.0)
     }
 
-    fn row(self) -> &'static (Doing, &'static str, &'static str, &'static str) {
-        Doing::ALL.iter().find(|d| d.0 == self).unwrap_or(&Doing::ALL[0])
+    fn row(self) -> &'static (FormAction, &'static str, &'static str, &'static str) {
+        FormAction::ALL.iter().find(|d| d.0 == self).unwrap_or(&FormAction::ALL[0])
     }
 
     /// Its word in forms and addresses.
@@ -54,10 +54,10 @@ impl Doing {
     }
 
     /// The act with what a form says of it.
-    pub fn with(self, fields: &Fields) -> Act<'_> {
+    pub fn with(self, fields: &Fields) -> PlanAct<'_> {
         let said = |name: &str| fields.get(name).unwrap_or_default();
         match self {
-            Doing::AddTrack => Act::AddTrack {
+            FormAction::AddTrack => PlanAct::AddTrack {
                 name: said("name"),
                 from: said("from"),
                 to: said("to"),
@@ -65,7 +65,7 @@ impl Doing {
                 left: said("left"),
                 right: said("right"),
             },
-            Doing::AddTurnout => Act::AddTurnout {
+            FormAction::AddTurnout => PlanAct::AddTurnout {
                 name: said("name"),
                 hand: said("hand"),
                 wiring: said("wiring"),
@@ -73,12 +73,12 @@ impl Doing {
                 joins: said("joins"),
                 by: said("by"),
             },
-            Doing::AddFeeder => {
-                Act::AddFeeder { track: said("of"), at: said("at"), rail: said("rail"), to: said("to") }
+            FormAction::AddFeeder => {
+                PlanAct::AddFeeder { track: said("of"), at: said("at"), rail: said("rail"), to: said("to") }
             }
-            Doing::AddGap => Act::AddGap { track: said("of"), at: said("at"), rail: said("rail") },
-            Doing::Length => Act::Length { of: said("of"), length: said("length") },
-            Doing::Wire => Act::Wire { of: said("of"), feeder: feeder(fields), wire: said("wire") },
+            FormAction::AddGap => PlanAct::AddGap { track: said("of"), at: said("at"), rail: said("rail") },
+            FormAction::Length => PlanAct::Length { of: said("of"), length: said("length") },
+            FormAction::Wire => PlanAct::Wire { of: said("of"), feeder: feeder(fields), wire: said("wire") },
         }
     }
 }

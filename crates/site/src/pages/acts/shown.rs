@@ -1,25 +1,25 @@
 //! The forms on their pages.
 
-use super::asked::{About, Asked, Today, asked};
-use super::{Doing, feeder};
+use super::questions::{About, FormQuestion, Today, questions};
+use super::{FormAction, feeder};
 use crate::address::{Fields, address};
-use crate::opened::Opened;
-use crate::pages::{Page, findings, shell::Around, words};
+use crate::opened::VersionView;
+use crate::pages::{Page, findings, shell::PageShell, words};
 use axum::http::StatusCode;
 use finding::Edit;
 use maud::{Markup, html};
-use plan::acts::Refused;
-use text::plain;
+use plan::acts::ActRefused;
+use text::escape_control_chars;
 
 /// How wide changed lines are shown, in characters.
 const WIDE: usize = 100;
 
 /// The page to add to a plan, and the way to what is in it; `from` is an open end to begin at.
-pub(crate) fn changes(opened: &Opened<'_>, around: &Around<'_>, from: Option<&str>) -> Page {
+pub(crate) fn changes(opened: &VersionView<'_>, around: &PageShell<'_>, from: Option<&str>) -> Page {
     let reading = plan::read(opened.text);
     let today = Today { text: opened.text, plan: &reading.plan, names: &reading.names };
-    let adding = |doing: Doing| {
-        let mut asked = asked(doing, today, About::default());
+    let adding = |doing: FormAction| {
+        let mut asked = questions(doing, today, About::default());
         let begun = asked.iter_mut().filter(|one| ["from", "joins"].contains(&one.name));
         for one in begun {
             if let Some(end) = from.filter(|end| one.choices.iter().any(|choice| choice.0 == *end)) {
@@ -41,11 +41,11 @@ pub(crate) fn changes(opened: &Opened<'_>, around: &Around<'_>, from: Option<&st
             div.columns.editing {
                 section aria-labelledby="add-track" {
                     h2 id="add-track" { "Add a track" }
-                    (adding(Doing::AddTrack))
+                    (adding(FormAction::AddTrack))
                 }
                 section aria-labelledby="add-turnout" {
                     h2 id="add-turnout" { "Add a turnout" }
-                    (adding(Doing::AddTurnout))
+                    (adding(FormAction::AddTurnout))
                 }
                 section aria-labelledby="there" {
                     h2 id="there" { "Change what is there" }
@@ -62,7 +62,7 @@ pub(crate) fn changes(opened: &Opened<'_>, around: &Around<'_>, from: Option<&st
 fn links<'n>(title: &str, names: impl Iterator<Item = &'n str>) -> Markup {
     html! {
         h3 { (title) }
-        ul.places { @for name in names { li { a href=(address("/place", &[("at", name)]) + "#change") { (plain(name)) } } } }
+        ul.places { @for name in names { li { a href=(address("/place", &[("at", name)]) + "#change") { (escape_control_chars(name)) } } } }
     }
 }
 
@@ -71,31 +71,31 @@ fn keep_first() -> Markup {
 }
 
 /// What can be changed of a track, on its page.
-pub(crate) fn of_track(around: &Around<'_>, today: Today<'_>, track: &str) -> Markup {
+pub(crate) fn of_track(around: &PageShell<'_>, today: Today<'_>, track: &str) -> Markup {
     let open = plan::acts::open_ends(today.plan, today.names).into_iter().map(|end| end.words);
     let own: Vec<String> = open.filter(|end| ["from", "to"].iter().any(|e| *end == format!("{track}.{e}"))).collect();
-    let doings = [Doing::AddFeeder, Doing::AddGap, Doing::Length, Doing::Wire];
+    let doings = [FormAction::AddFeeder, FormAction::AddGap, FormAction::Length, FormAction::Wire];
     html! {
         (folded(around, today, &doings, About { of: track, feeder: None }))
         @if !around.only_looked_at {
             @for end in own {
-                p { a href=(address("/change", &[("from", &end)])) { "Add a track or a turnout at " (plain(&end)) } }
+                p { a href=(address("/change", &[("from", &end)])) { "Add a track or a turnout at " (escape_control_chars(&end)) } }
             }
         }
     }
 }
 
 /// What can be changed of a bus, on its page.
-pub(crate) fn of_bus(around: &Around<'_>, today: Today<'_>, bus: &str) -> Markup {
-    folded(around, today, &[Doing::Wire, Doing::Length], About { of: bus, feeder: None })
+pub(crate) fn of_bus(around: &PageShell<'_>, today: Today<'_>, bus: &str) -> Markup {
+    folded(around, today, &[FormAction::Wire, FormAction::Length], About { of: bus, feeder: None })
 }
 
 /// What can be changed of one feeder, on its page.
-pub(crate) fn of_feeder(around: &Around<'_>, today: Today<'_>, track: &str, number: usize) -> Markup {
-    folded(around, today, &[Doing::Wire], About { of: track, feeder: Some(number) })
+pub(crate) fn of_feeder(around: &PageShell<'_>, today: Today<'_>, track: &str, number: usize) -> Markup {
+    folded(around, today, &[FormAction::Wire], About { of: track, feeder: Some(number) })
 }
 
-fn folded(around: &Around<'_>, today: Today<'_>, doings: &[Doing], about: About<'_>) -> Markup {
+fn folded(around: &PageShell<'_>, today: Today<'_>, doings: &[FormAction], about: About<'_>) -> Markup {
     html! {
         section.changing aria-labelledby="change" {
             h2 id="change" { "Change it" }
@@ -111,18 +111,24 @@ fn folded(around: &Around<'_>, today: Today<'_>, doings: &[Doing], about: About<
     }
 }
 
-fn title(doing: Doing, about: About<'_>) -> &'static str {
+fn title(doing: FormAction, about: About<'_>) -> &'static str {
     match (doing, about.feeder) {
-        (Doing::Wire, Some(_)) => "Change the wire of this feeder",
+        (FormAction::Wire, Some(_)) => "Change the wire of this feeder",
         _ => doing.title(),
     }
 }
 
-fn fresh(around: &Around<'_>, today: Today<'_>, doing: Doing, about: About<'_>) -> Markup {
-    form(around, doing, about, &asked(doing, today, about), None)
+fn fresh(around: &PageShell<'_>, today: Today<'_>, doing: FormAction, about: About<'_>) -> Markup {
+    form(around, doing, about, &questions(doing, today, about), None)
 }
 
-fn form(around: &Around<'_>, doing: Doing, about: About<'_>, asked: &[Asked], refused: Option<&Refused>) -> Markup {
+fn form(
+    around: &PageShell<'_>,
+    doing: FormAction,
+    about: About<'_>,
+    asked: &[FormQuestion],
+    refused: Option<&ActRefused>,
+) -> Markup {
     html! {
         form.questions.act method="post" action="/act" {
             (around.carried())
@@ -137,14 +143,14 @@ fn form(around: &Around<'_>, doing: Doing, about: About<'_>, asked: &[Asked], re
     }
 }
 
-fn question(doing: Doing, one: &Asked, refused: Option<&Refused>) -> Markup {
+fn question(doing: FormAction, one: &FormQuestion, refused: Option<&ActRefused>) -> Markup {
     let id = format!("{}-{}", doing.word(), one.name);
     let (why, wrong) = (format!("{id}-why"), format!("{id}-wrong"));
-    let told: Vec<&str> = [(!one.why.is_empty(), why.as_str()), (refused.is_some(), wrong.as_str())]
+    let shown: Vec<&str> = [(!one.why.is_empty(), why.as_str()), (refused.is_some(), wrong.as_str())]
         .into_iter()
         .filter_map(|(is, id)| is.then_some(id))
         .collect();
-    let told = (!told.is_empty()).then(|| told.join(" "));
+    let shown = (!shown.is_empty()).then(|| shown.join(" "));
     let invalid = refused.map(|_| "true");
     html! {
         div.question {
@@ -155,11 +161,11 @@ fn question(doing: Doing, one: &Asked, refused: Option<&Refused>) -> Markup {
             }
             @if one.choices.is_empty() {
                 input id=(id) name=(one.name) value=(one.now) autocomplete="off" required[!one.may_be_empty]
-                    aria-describedby=[told] aria-invalid=[invalid];
+                    aria-describedby=[shown] aria-invalid=[invalid];
             } @else {
-                select id=(id) name=(one.name) aria-describedby=[told] aria-invalid=[invalid] {
+                select id=(id) name=(one.name) aria-describedby=[shown] aria-invalid=[invalid] {
                     @for (value, says) in &one.choices {
-                        option value=(value) selected[*value == one.now] { (plain(says)) }
+                        option value=(value) selected[*value == one.now] { (escape_control_chars(says)) }
                     }
                 }
             }
@@ -168,11 +174,17 @@ fn question(doing: Doing, one: &Asked, refused: Option<&Refused>) -> Markup {
 }
 
 /// The form again, with what does not fit said beside it.
-pub(crate) fn refused(opened: &Opened<'_>, around: &Around<'_>, doing: Doing, fields: &Fields, why: &Refused) -> Page {
+pub(crate) fn refused(
+    opened: &VersionView<'_>,
+    around: &PageShell<'_>,
+    doing: FormAction,
+    fields: &Fields,
+    why: &ActRefused,
+) -> Page {
     let reading = plan::read(opened.text);
     let today = Today { text: opened.text, plan: &reading.plan, names: &reading.names };
     let about = About { of: fields.get("of").unwrap_or_default(), feeder: feeder(fields) };
-    let mut asked = asked(doing, today, about);
+    let mut asked = questions(doing, today, about);
     for one in &mut asked {
         if let Some(said) = fields.get(one.name) {
             said.clone_into(&mut one.now);
@@ -180,7 +192,7 @@ pub(crate) fn refused(opened: &Opened<'_>, around: &Around<'_>, doing: Doing, fi
     }
     let named = asked.iter().find(|one| one.name == why.field);
     let body = html! {
-        h1 { (title(doing, about)) @if !about.of.is_empty() { ": " (plain(about.of)) } }
+        h1 { (title(doing, about)) @if !about.of.is_empty() { ": " (escape_control_chars(about.of)) } }
         p.warning role="alert" {
             "Nothing was changed. "
             @match named {
@@ -203,18 +215,18 @@ fn back(of: &str) -> Markup {
 
 /// What an act would do where the plan would not be understood after it: shown before anything is written.
 ///
-/// `found` are the errors as they would be told.
+/// `found` are the errors as they would be reported.
 pub(crate) fn not_understood(
-    opened: &Opened<'_>,
-    around: &Around<'_>,
-    doing: Doing,
+    opened: &VersionView<'_>,
+    around: &PageShell<'_>,
+    doing: FormAction,
     fields: &Fields,
     edits: &[Edit],
     found: &Markup,
 ) -> Page {
     let about = About { of: fields.get("of").unwrap_or_default(), feeder: feeder(fields) };
     let body = html! {
-        h1 { (title(doing, about)) @if !about.of.is_empty() { ": " (plain(about.of)) } }
+        h1 { (title(doing, about)) @if !about.of.is_empty() { ": " (escape_control_chars(about.of)) } }
         p.warning role="alert" { "Nothing is written yet: after this change the plan would not be understood, and there would be no drawing "
             "until more of it is changed." }
         h2 { "What would be wrong then" }

@@ -7,12 +7,12 @@ pub(crate) use sheet::sheet;
 
 use super::{Page, count, words};
 use crate::address::{Fields, address};
-use crate::binders::{Bound, Whose};
+use crate::binders::{NumberedBinder, NumbersFrom};
 use axum::http::StatusCode;
 use maud::{Markup, html};
 use papers::Binder;
-use schedule::{Choices, ColourCode, PageSize, Units};
-use text::plain;
+use schedule::{Choices, ColourChoice, PageSize, Units};
+use text::escape_control_chars;
 
 /// Rows that are shown of a thing.
 const MOST_ROWS: usize = 80;
@@ -22,7 +22,7 @@ pub(crate) fn choices(fields: &Fields) -> Choices {
     Choices {
         page: if fields.get("page") == Some("Letter") { PageSize::Letter } else { PageSize::A4 },
         units: if fields.get("units") == Some("imperial") { Units::Imperial } else { Units::Metric },
-        colours: if fields.get("colours") == Some("nem-605") { ColourCode::Nem605 } else { ColourCode::Plan },
+        colours: if fields.get("colours") == Some("nem-605") { ColourChoice::Nem605 } else { ColourChoice::Plan },
         large_print: fields.get("large") == Some("yes"),
     }
 }
@@ -32,7 +32,7 @@ fn made_so(choices: &Choices, page: &str, more: &[(&str, &str)]) -> String {
     let said = [
         (choices.page == PageSize::Letter, ("page", "Letter")),
         (choices.units == Units::Imperial, ("units", "imperial")),
-        (choices.colours == ColourCode::Nem605, ("colours", "nem-605")),
+        (choices.colours == ColourChoice::Nem605, ("colours", "nem-605")),
         (choices.large_print, ("large", "yes")),
     ];
     let fields: Vec<(&str, &str)> =
@@ -51,7 +51,7 @@ pub(crate) fn none(why: &str) -> Page {
 }
 
 /// The list of all papers; and, where a thing is asked for, the rows that name it.
-pub(crate) fn list(bound: &Bound, of: Option<&str>) -> Page {
+pub(crate) fn list(bound: &NumberedBinder, of: Option<&str>) -> Page {
     let binder = &bound.binder;
     let body = html! {
         h1 { "Papers" }
@@ -59,7 +59,7 @@ pub(crate) fn list(bound: &Bound, of: Option<&str>) -> Page {
         (heading(bound))
         ol.papers {
             @for paper in &binder.papers {
-                li { a href=(made_so(&binder.choices, "/paper", &[("name", &paper.name)])) { (plain(&paper.title)) } }
+                li { a href=(made_so(&binder.choices, "/paper", &[("name", &paper.name)])) { (escape_control_chars(&paper.title)) } }
             }
         }
         section aria-labelledby="take" {
@@ -75,22 +75,22 @@ pub(crate) fn list(bound: &Bound, of: Option<&str>) -> Page {
 }
 
 /// Whose numbers these are, and whether anything may be built from them.
-fn heading(bound: &Bound) -> Markup {
+fn heading(bound: &NumberedBinder) -> Markup {
     let binder = &bound.binder;
     html! {
         p {
             (count(binder.papers.len(), "paper", "papers")) " of plan " code { (binder.revision) } ". "
             @match &bound.whose {
-                Whose::Carried(folder) => { "Wires, gaps and joints have the numbers of the papers in the folder " b { (plain(folder)) }
+                NumbersFrom::Carried(folder) => { "Wires, gaps and joints have the numbers of the papers in the folder " b { (escape_control_chars(folder)) }
                     "; what is new has numbers behind them." },
-                Whose::New => { "Wires, gaps and joints are numbered in the order of the plan. Numbers are kept once papers are in a folder "
+                NumbersFrom::New => { "Wires, gaps and joints are numbered in the order of the plan. Numbers are kept once papers are in a folder "
                     "beside the plan: " code { "gapwright papers" } " puts them there." },
-                Whose::NewBeside(folder, why) => { "Wires, gaps and joints are numbered anew, in the order of the plan." br;
-                    b { "The numbers in the folder " (plain(folder)) " are not used: " (plain(why)) "." } },
+                NumbersFrom::NewBeside(folder, why) => { "Wires, gaps and joints are numbered anew, in the order of the plan." br;
+                    b { "The numbers in the folder " (escape_control_chars(folder)) " are not used: " (escape_control_chars(why)) "." } },
             }
         }
         @if let Some(warning) = binder.warning() {
-            p.warning { (plain(&warning)) ". " a href="/findings" { "What is wrong" } }
+            p.warning { (escape_control_chars(&warning)) ". " a href="/findings" { "What is wrong" } }
         }
     }
 }
@@ -108,11 +108,11 @@ fn taken(binder: &Binder) -> Markup {
             li { a href=(made_so(choices, "/tables.xlsx", &[])) { "All tables in a workbook" } ", XLSX" }
             @for paper in binder.papers.iter().filter(|paper| paper.name != templates && sheet::drawings(paper).next().is_some()) {
                 li {
-                    (plain(&paper.title)) ": "
-                    a href=(made_so(choices, "/paper.pdf", &[("name", &paper.name)])) aria-label={ (plain(&paper.title)) " as PDF" } { "PDF" }
+                    (escape_control_chars(&paper.title)) ": "
+                    a href=(made_so(choices, "/paper.pdf", &[("name", &paper.name)])) aria-label={ (escape_control_chars(&paper.title)) " as PDF" } { "PDF" }
                     @for (at, drawing) in sheet::drawings(paper).enumerate() {
                         ", " a href=(made_so(choices, "/drawing.svg", &[("name", &drawing.name), ("take", "yes")]))
-                            aria-label={ (plain(&paper.title)) ", sheet " (at + 1) " as SVG" } { "SVG" @if at > 0 { " " (at + 1) } }
+                            aria-label={ (escape_control_chars(&paper.title)) ", sheet " (at + 1) " as SVG" } { "SVG" @if at > 0 { " " (at + 1) } }
                     }
                 }
             }
@@ -133,7 +133,7 @@ fn chooser(choices: &Choices) -> Markup {
         }
     };
     let (letter, imperial) = (choices.page == PageSize::Letter, choices.units == Units::Imperial);
-    let nem = choices.colours == ColourCode::Nem605;
+    let nem = choices.colours == ColourChoice::Nem605;
     html! {
         form.choices method="get" action="/papers" {
             (one("page", "Paper in the printer", &[("A4", "A4", !letter), ("Letter", "Letter", letter)]))
@@ -150,12 +150,12 @@ fn naming(binder: &Binder, of: &str) -> Markup {
     let found = rows::naming(binder, of);
     html! {
         section aria-labelledby="named" {
-            h2 id="named" { (plain(of)) " in the papers" }
+            h2 id="named" { (escape_control_chars(of)) " in the papers" }
             @if found.is_empty() { p { "No row of a table names it." } } @else {
                 ul.naming {
                     @for row in found.iter().take(MOST_ROWS) {
                         @let paper = made_so(&binder.choices, "/paper", &[("name", row.paper)]);
-                        li { a href={ (paper) "#" (row.id) } { (plain(row.title)) } ": " (plain(&row.words)) }
+                        li { a href={ (paper) "#" (row.id) } { (escape_control_chars(row.title)) } ": " (escape_control_chars(&row.words)) }
                     }
                 }
                 @if found.len() > MOST_ROWS { p { "And " (found.len() - MOST_ROWS) " more rows." } }

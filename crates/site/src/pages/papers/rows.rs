@@ -2,7 +2,7 @@
 
 use crate::drawn::is_number;
 use papers::{Binder, things};
-use schedule::paper::{Cell, Paper, Row, Table};
+use schedule::paper::{Cell, Paper, Table, TableRow};
 use std::collections::BTreeSet;
 
 /// A row that names a thing.
@@ -15,7 +15,7 @@ pub(super) struct Naming<'b> {
 }
 
 /// The number of the thing a row tells of.
-pub(super) fn numbered(row: &Row) -> Option<&str> {
+pub(super) fn numbered(row: &TableRow) -> Option<&str> {
     row.cells.first().map(Cell::shown).filter(|text| is_number(text))
 }
 

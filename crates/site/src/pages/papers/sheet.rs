@@ -6,9 +6,9 @@ use crate::pages::{Page, words};
 use maud::{Markup, html};
 use papers::{Binder, things};
 use schedule::Choices;
-use schedule::paper::{Block, Cell, Column, Drawing, Label, Paper, Row, Set, Table};
+use schedule::paper::{Block, Cell, ColumnSet, Drawing, Label, Paper, Table, TableColumn, TableRow};
 use std::collections::{BTreeMap, BTreeSet};
-use text::plain;
+use text::escape_control_chars;
 
 /// Pixels of a drawing to the millimetre (CSS Values and Units 3, section 6.2: 25.4 mm are 96 px).
 const PER_MILLIMETRE: f64 = 96.0 / 25.4;
@@ -22,7 +22,7 @@ pub(super) fn drawings(paper: &Paper) -> impl Iterator<Item = &Drawing> {
 }
 
 /// What a page of a paper is made from.
-struct Sheet<'b> {
+struct SheetPage<'b> {
     binder: &'b Binder,
     /// The numbers that lead to places.
     numbers: BTreeSet<&'b str>,
@@ -33,7 +33,7 @@ pub(crate) fn sheet(binder: &Binder, name: &str) -> Option<Page> {
     let at = binder.papers.iter().position(|paper| paper.name == name)?;
     let paper = &binder.papers[at];
     let choices = &binder.choices;
-    let made = Sheet { binder, numbers: rows::numbers(binder) };
+    let made = SheetPage { binder, numbers: rows::numbers(binder) };
     let mut ids = rows::ids(paper).into_iter();
     let mut called = BTreeMap::new();
     let mut heading = paper.title.as_str();
@@ -46,8 +46,8 @@ pub(crate) fn sheet(binder: &Binder, name: &str) -> Option<Page> {
     }
     let before = at.checked_sub(1).and_then(|before| binder.papers.get(before));
     let body = html! {
-        h1 { (plain(&paper.title)) }
-        @if let Some(warning) = binder.warning() { p.warning { (plain(&warning)) "." } }
+        h1 { (escape_control_chars(&paper.title)) }
+        @if let Some(warning) = binder.warning() { p.warning { (escape_control_chars(&warning)) "." } }
         p.quiet {
             "Plan " code { (binder.revision) }
             span.csv {
@@ -61,14 +61,14 @@ pub(crate) fn sheet(binder: &Binder, name: &str) -> Option<Page> {
             @if let Some(paper) = binder.papers.get(at + 1) { (beside(choices, paper, "next", "Next: ")) }
         }
     };
-    Some(Page::new(plain(&paper.title), body))
+    Some(Page::new(escape_control_chars(&paper.title), body))
 }
 
 fn beside(choices: &Choices, paper: &Paper, way: &str, says: &str) -> Markup {
-    html! { a rel=(way) href=(made_so(choices, "/paper", &[("name", &paper.name)])) { (says) (plain(&paper.title)) } " " }
+    html! { a rel=(way) href=(made_so(choices, "/paper", &[("name", &paper.name)])) { (says) (escape_control_chars(&paper.title)) } " " }
 }
 
-impl Sheet<'_> {
+impl SheetPage<'_> {
     fn block(
         &self,
         block: &Block,
@@ -78,7 +78,7 @@ impl Sheet<'_> {
     ) -> Markup {
         html! {
             @match block {
-                Block::Heading(words) => h2 { (plain(words)) },
+                Block::Heading(words) => h2 { (escape_control_chars(words)) },
                 Block::Text(words) => p { (self.linked(words)) },
                 Block::Caution(words) => p.caution { strong { "Caution " } (self.linked(words)) },
                 Block::Table(table) => (self.table(table, heading, &ids.next().unwrap_or_default(), called)),
@@ -97,10 +97,10 @@ impl Sheet<'_> {
         let quotes = !parts.len().is_multiple_of(2);
         html! {
             @for (at, part) in parts.into_iter().enumerate() {
-                @if quotes && at % 2 == 1 { code { (plain(part)) } } @else {
+                @if quotes && at % 2 == 1 { code { (escape_control_chars(part)) } } @else {
                     @if !quotes && at > 0 { "`" }
                     @for (piece, is_number) in things::pieces(part) {
-                        @if is_number && self.numbers.contains(piece) { (place(piece)) } @else { (plain(piece)) }
+                        @if is_number && self.numbers.contains(piece) { (place(piece)) } @else { (escape_control_chars(piece)) }
                     }
                 }
             }
@@ -113,10 +113,10 @@ impl Sheet<'_> {
     }
 
     fn table(&self, table: &Table, heading: &str, ids: &[String], called: &mut BTreeMap<String, usize>) -> Markup {
-        let says = plain(table.caption.as_deref().unwrap_or(heading));
+        let says = escape_control_chars(table.caption.as_deref().unwrap_or(heading));
         let times = called.entry(says.clone()).or_default();
         *times += 1;
-        // Two regions of one name could not be told from each other.
+        // Two regions of one name could not be reported from each other.
         let region = if *times > 1 { format!("{says}, {times}") } else { says.clone() };
         let csv = made_so(&self.binder.choices, "/table.csv", &[("name", &table.name)]);
         let mut group: Option<&str> = None;
@@ -134,7 +134,7 @@ impl Sheet<'_> {
                         }
                         @for (row, id) in table.rows.iter().zip(ids) {
                             @if let Some(words) = row.group.as_deref().filter(|words| group != Some(*words)) {
-                                tr.group { th scope="colgroup" colspan=(table.on_pages().len()) { (plain(words)) } }
+                                tr.group { th scope="colgroup" colspan=(table.on_pages().len()) { (escape_control_chars(words)) } }
                             }
                             ({ group = row.group.as_deref(); "" })
                             tr id=(id) { (self.cells(row, table)) }
@@ -146,7 +146,7 @@ impl Sheet<'_> {
         }
     }
 
-    fn cells(&self, row: &Row, table: &Table) -> Markup {
+    fn cells(&self, row: &TableRow, table: &Table) -> Markup {
         html! {
             @for (at, (cell, column)) in row.cells.iter().zip(table.on_pages()).enumerate() {
                 @let words = self.cell(cell);
@@ -166,7 +166,7 @@ impl Sheet<'_> {
                     svg.swatch width="20" height="12" viewBox="0 0 20 12" aria-hidden="true" {
                         rect x="0.5" y="0.5" width="19" height="11" fill=(format!("#{r:02x}{g:02x}{b:02x}")) {}
                     }
-                    " " (plain(word))
+                    " " (escape_control_chars(word))
                 },
                 Cell::Box => span.box role="img" aria-label="box to tick" {},
             }
@@ -182,36 +182,36 @@ impl Sheet<'_> {
         };
         html! {
             figure {
-                div.scrolls.plot tabindex="0" role="region" aria-label={ (plain(&drawing.caption)) "; it scrolls sideways" } {
-                    img src=(source(&[])) width=(width) height=(height) alt=(plain(&drawing.caption));
+                div.scrolls.plot tabindex="0" role="region" aria-label={ (escape_control_chars(&drawing.caption)) "; it scrolls sideways" } {
+                    img src=(source(&[])) width=(width) height=(height) alt=(escape_control_chars(&drawing.caption));
                 }
-                figcaption.quiet { (plain(&drawing.caption)) (more) " " a href=(source(&[("take", "yes")])) { "This drawing as SVG" } }
+                figcaption.quiet { (escape_control_chars(&drawing.caption)) (more) " " a href=(source(&[("take", "yes")])) { "This drawing as SVG" } }
             }
         }
     }
 }
 
 fn place(of: &str) -> Markup {
-    html! { a href=(address("/place", &[("at", of)])) { (plain(of)) } }
+    html! { a href=(address("/place", &[("at", of)])) { (escape_control_chars(of)) } }
 }
 
 fn labels_list(labels: &[Label]) -> Markup {
     html! {
-        ul.labels { @for label in labels { li { b { (plain(&label.number)) } " " (words(&label.says)) } } }
+        ul.labels { @for label in labels { li { b { (escape_control_chars(&label.number)) } " " (words(&label.says)) } } }
     }
 }
 
-fn header(column: &Column) -> String {
+fn header(column: &TableColumn) -> String {
     match &column.unit {
-        Some(unit) if !unit.is_empty() => format!("{} ({unit})", plain(&column.title)),
-        _ => plain(&column.title),
+        Some(unit) if !unit.is_empty() => format!("{} ({unit})", escape_control_chars(&column.title)),
+        _ => escape_control_chars(&column.title),
     }
 }
 
-fn class(column: &Column) -> Option<&'static str> {
+fn class(column: &TableColumn) -> Option<&'static str> {
     match column.set {
-        Set::Number => Some("figure"),
-        Set::Short => Some("short"),
-        Set::Words | Set::Box | Set::File => None,
+        ColumnSet::Number => Some("figure"),
+        ColumnSet::Short => Some("short"),
+        ColumnSet::Words | ColumnSet::Box | ColumnSet::File => None,
     }
 }

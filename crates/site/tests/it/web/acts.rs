@@ -162,7 +162,7 @@ fn a_demo_plan_offers_no_forms_and_takes_no_acts() {
     served.post("/open", &[("token", &token), ("demo", "wye")]).expect(303);
     let change = served.get("/change").expect(200).body;
     assert!(change.contains("Keep it under a name of your own") && !change.contains("action=\"/act\""));
-    let based_on = site::store::Version::of(demo("wye").as_bytes()).to_string();
+    let based_on = site::store::Version::from_content(demo("wye").as_bytes()).to_string();
     let wire =
         [("token", token.as_str()), ("based-on", &based_on), ("act", "wire"), ("of", "main bus"), ("wire", "4 mm²")];
     assert!([409, 422].contains(&served.post("/act", &wire).status));

@@ -1,4 +1,4 @@
-//! A builder changes the plan: saves, mends, undoes, begins anew.
+//! A builder changes the plan: saves, fixes, undoes, begins anew.
 
 use super::client::{demo, serve, serve_folder};
 
@@ -66,7 +66,7 @@ fn an_editor_on_the_disk_is_seen_by_itself() {
     write!(stream, "GET /events HTTP/1.1\r\nHost: {}\r\n\r\n", served.address).expect("sent");
     let form = served.form();
     std::fs::write(&served.path, "# two\n").expect("written");
-    let version = site::store::Version::of(b"# two\n").to_string();
+    let version = site::store::Version::from_content(b"# two\n").to_string();
     let mut heard = String::new();
     while !heard.contains(&version) {
         let mut part = [0; 1024];

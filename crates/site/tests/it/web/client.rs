@@ -1,4 +1,4 @@
-//! A server for a test, and a client that sends whatever it is told, also what no browser would.
+//! A server for a test, and a client that sends whatever it is reported, also what no browser would.
 
 use std::io::{Read as _, Write as _};
 use std::net::{SocketAddr, TcpStream};

@@ -147,7 +147,7 @@ fn asks_nobody(served: &Served, path: &str, body: &str) {
     assert_eq!(body.matches("<script").count(), body.matches("<script src=\"/site.js\"").count(), "{path}");
 }
 
-/// From the address for other machines nothing is shown before the code is told. A request to it from this very machine
+/// From the address for other machines nothing is shown before the code is reported. A request to it from this very machine
 /// comes from that address too, and so is a stranger's.
 #[test]
 fn another_machine_is_let_in_by_the_code_alone() {

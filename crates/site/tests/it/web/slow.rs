@@ -68,7 +68,7 @@ fn a_byte_a_second_is_closed_and_events_go_on() {
     assert_eq!(served.on_disk(), demo("thistle-dock"), "nothing was written");
     // The stream of events is older than the slow ones became, and still tells of changes.
     served.save("# quick\n", &served.form()).expect(303);
-    let version = site::store::Version::of(b"# quick\n").to_string();
+    let version = site::store::Version::from_content(b"# quick\n").to_string();
     let (mut heard, mut part) = (String::new(), [0; 1024]);
     while !heard.contains(&version) {
         let read = listening.read(&mut part).expect("an event within the time");

@@ -10,7 +10,7 @@ const LONGEST_ROW: u32 = 32;
 const LONGEST_STRETCH: usize = 64;
 
 /// What is left when no node with fewer than three neighbours is.
-pub(crate) struct Peeled {
+pub(crate) struct SeriesEliminated {
     /// The nodes taken off, in turn.
     pub(crate) order: Vec<u32>,
     /// The others.
@@ -23,8 +23,8 @@ pub(crate) struct Peeled {
 /// there are none. In every round each chain shrinks to a node in every so many, and so does a tree, or nearly: the row
 /// of eliminations that leads to any node grows as the logarithm of their number (Miller and Reif 1985, "rake" and
 /// "compress").
-pub(crate) fn peel(n: usize, edges: impl Iterator<Item = (u32, u32)> + Clone) -> Peeled {
-    let mut peeler = Peeler {
+pub(crate) fn eliminate_series(n: usize, edges: impl Iterator<Item = (u32, u32)> + Clone) -> SeriesEliminated {
+    let mut peeler = SeriesElimination {
         mesh: Mesh::new(n, edges),
         order: Vec::with_capacity(n),
         gone: vec![false; n],
@@ -48,7 +48,7 @@ pub(crate) fn peel(n: usize, edges: impl Iterator<Item = (u32, u32)> + Clone) ->
             peeler.take_out_stretch(node);
         }
     }
-    let Peeler { mesh, order, gone, .. } = peeler;
+    let SeriesElimination { mesh, order, gone, .. } = peeler;
     let core: Vec<u32> = (0..n as u32).filter(|&node| !gone[node as usize]).collect();
     let mut number = vec![0; n];
     for (k, &node) in core.iter().enumerate() {
@@ -57,10 +57,10 @@ pub(crate) fn peel(n: usize, edges: impl Iterator<Item = (u32, u32)> + Clone) ->
     let core_edges = core.iter().flat_map(|&node| mesh.neighbours(node).iter().map(move |&other| (node, other)));
     let core_edges = core_edges.filter(|(node, other)| node < other);
     let core_edges = core_edges.map(|(u, v)| (number[u as usize], number[v as usize])).collect();
-    Peeled { order, core, core_edges }
+    SeriesEliminated { order, core, core_edges }
 }
 
-struct Peeler {
+struct SeriesElimination {
     mesh: Mesh,
     order: Vec<u32>,
     gone: Vec<bool>,
@@ -72,7 +72,7 @@ struct Peeler {
     chains: Vec<u32>,
 }
 
-impl Peeler {
+impl SeriesElimination {
     /// How long the row of eliminations of this round behind a node is.
     fn row(&self, node: u32) -> u32 {
         let (round, row) = self.touched[node as usize];

@@ -1,14 +1,14 @@
 //! What a thicker wire or one more feeder would buy: each change is made to the plan's text, and the numbers are
-//! reckoned anew.
+//! calculated anew.
 
 use crate::context::Context;
-use crate::mend::Change;
-use crate::{fix_proof, mend};
+use crate::fixes::Change;
+use crate::fixes::{self, proving};
 use analysis::figures::{Figures, TrackLine};
 use analysis::{feeds, words};
 use finding::Edit;
 use handbook::quantity::Quantity;
-use handbook::wires::{self, Wire, WireSize};
+use handbook::wires::{self, WireGauge, WireSize};
 use plan::edit;
 use plan::tables::{Pairing, RailSide, Track};
 use plan::{At, Terminal};
@@ -19,7 +19,7 @@ const SIZES: usize = 3;
 const NEAR: f64 = 0.1;
 
 /// A change and what comes of it.
-pub(crate) struct Bought {
+pub(crate) struct WhatIf {
     /// The change, in words: `one more feeder at 2.4 m`.
     pub(crate) says: String,
     /// The edits that make it.
@@ -27,22 +27,22 @@ pub(crate) struct Bought {
     /// The numbers of the track it is meant for, after it.
     pub(crate) after: TrackLine,
     /// How much of what is missing it brings; 1 and more is enough.
-    pub(crate) brings: f64,
+    pub(crate) gain: f64,
 }
 
-/// Changes that are told.
+/// Changes that are reported.
 const MOST_TOLD: usize = 4;
 
 /// Changes for a track that is too weak at a place, the smallest first: a feeder there, thicker feeders, a thicker bus,
 /// and a feeder with a thicker bus, up to the first that brings `good` to what is wanted. Left out is what makes a new fault,
 /// or brings less than a tenth of what is missing.
-pub(crate) fn bought(
+pub(crate) fn what_if(
     facts: &Context<'_>,
     before: &TrackLine,
     at: f64,
     good: impl Fn(&TrackLine) -> f64,
     wanted: f64,
-) -> Vec<Bought> {
+) -> Vec<WhatIf> {
     let track = before.track;
     // Not again and again where once takes long.
     if analysis::is_large(&facts.circuit) {
@@ -71,7 +71,7 @@ pub(crate) fn bought(
         let Some(line) = after.tracks.into_iter().find(|t| t.track == track) else { continue };
         let brings = (good(&line) - good(before)) / (wanted - good(before));
         if brings >= 0.1 {
-            found.push(Bought { says, edits, after: line, brings });
+            found.push(WhatIf { says, edits, after: line, gain: brings });
         }
         if brings >= 1.0 {
             break;
@@ -79,9 +79,9 @@ pub(crate) fn bought(
     }
     if found.len() > MOST_TOLD {
         let last = found.pop();
-        found.sort_by(|a, b| b.brings.total_cmp(&a.brings));
+        found.sort_by(|a, b| b.gain.total_cmp(&a.gain));
         found.truncate(MOST_TOLD - 1);
-        found.sort_by(|a, b| a.brings.total_cmp(&b.brings));
+        found.sort_by(|a, b| a.gain.total_cmp(&b.gain));
         found.extend(last);
     }
     found
@@ -95,10 +95,10 @@ const MOST_MORE: usize = 4;
 /// that is not to be had with so few.
 pub(crate) fn for_all(
     facts: &Context<'_>,
-    bought: &[Bought],
+    bought: &[WhatIf],
     weakest: impl Fn(&Figures) -> Option<(usize, f64)>,
 ) -> Option<Change> {
-    let enough = bought.last().filter(|b| b.brings >= 1.0)?;
+    let enough = bought.last().filter(|b| b.gain >= 1.0)?;
     let (mut says, mut edits) = (enough.says.clone(), enough.edits.clone());
     let mut done = vec![enough.after.track];
     loop {
@@ -139,7 +139,7 @@ pub(crate) fn first_worth(facts: &Context<'_>) -> Vec<Worth> {
     found
 }
 
-/// Circuits of more edges are not reckoned anew for each change.
+/// Circuits of more edges are not calculated anew for each change.
 const MOST_EDGES: usize = 5_000;
 /// Less than this is not told, in volts.
 const LEAST_WORTH: f64 = 0.005;
@@ -157,7 +157,7 @@ pub struct Worth {
 
 /// The numbers after a change; none where the plan then does not read, or anything comes or grows.
 fn after(facts: &Context<'_>, edits: &[Edit]) -> Option<Figures> {
-    fix_proof::harmless(facts, edits)
+    proving::harmless(facts, edits)
 }
 
 /// A feeder on both rails, or on one.
@@ -175,7 +175,7 @@ fn one_more_feeder(facts: &Context<'_>, track: usize, at: f64, rail: Option<Rail
     if near || !fed(RailSide::Left, table.left.is_some()) || !fed(RailSide::Right, table.right.is_some()) {
         return None;
     }
-    let place = edit::quoted(&mend::plan_metres(at));
+    let place = edit::quoted(&fixes::plan_metres(at));
     let (item, rails) = match rail {
         None => (place, "both rails".to_owned()),
         Some(side) => {
@@ -190,7 +190,7 @@ fn one_more_feeder(facts: &Context<'_>, track: usize, at: f64, rail: Option<Rail
 fn thicker_feeders(facts: &Context<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
     let table: &Track = &facts.plan.track[track];
     let now = feeds::wire_size(table.feeder_wire.as_ref().or(feeds::feeder_wire(facts.plan)));
-    let change = |wire: &Wire| {
+    let change = |wire: &WireGauge| {
         let edit = match &table.feeder_wire {
             Some(said) => edit::set(said, &edit::quoted(&wire.label)),
             None => edit::add_key(&table.place, "feeder_wire", &edit::quoted(&wire.label)),
@@ -251,12 +251,12 @@ fn closer(facts: &Context<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
 }
 
 /// The next thicker sizes of the same system.
-fn thicker(label: &str) -> Vec<&'static Wire> {
+fn thicker(label: &str) -> Vec<&'static WireGauge> {
     let Ok(now) = wires::wire(label) else { return Vec::new() };
-    let same = |wire: &&Wire| {
+    let same = |wire: &&WireGauge| {
         std::mem::discriminant::<WireSize>(&wire.size) == std::mem::discriminant(&now.size) && wire.area.0 > now.area.0
     };
-    let mut sizes: Vec<&Wire> = wires::all_wires().iter().filter(same).collect();
+    let mut sizes: Vec<&WireGauge> = wires::all_wires().iter().filter(same).collect();
     sizes.sort_by(|a, b| a.area.0.total_cmp(&b.area.0));
     // Odd AWG numbers are hardly sold.
     sizes.retain(|w| !matches!(w.size, WireSize::Awg(number) if number % 2 != 0));

@@ -11,15 +11,15 @@
 //! # Near first
 //! On a ladder whose pieces are shorter than a train, what is clear ahead names every turnout of it. But a question is hardly
 //! ever about all of them: a frog gap is unsafe at most while *its own* turnout stands one way. So
-//! [`Questions::under_train_where`] takes the condition under which a place is bad and first asks only for what that
+//! [`QueryContext::under_train_where`] takes the condition under which a place is bad and first asks only for what that
 //! condition names of what is ahead. That is never less than the truth: where nothing is left of the question, it is settled.
 
 use crate::logic::Logic;
-use crate::runs::Runs;
-use crate::spot::Spot;
+use crate::runs::PlainRuns;
+use crate::spot::GapOrStretch;
 use crate::state::{State, slot, state};
 use crate::stretches::stretches;
-use crate::{Questions, TooComplex};
+use crate::{QueryContext, TooComplex};
 use biodivine_lib_bdd::{Bdd, BddVariable};
 use circuit::{Circuit, SegmentId};
 use std::cell::{Cell, RefCell};
@@ -39,9 +39,9 @@ enum Ahead {
 }
 
 /// Where trains can be.
-pub struct Lined {
+pub struct RouteConditions {
     ahead: Vec<Ahead>,
-    pub(crate) runs: Runs,
+    pub(crate) runs: PlainRuns,
     /// For each segment, the condition of its positions, and the variables in it.
     guards: Vec<Bdd>,
     named: Vec<BTreeSet<BddVariable>>,
@@ -50,11 +50,11 @@ pub struct Lined {
     steps: Cell<usize>,
 }
 
-impl Lined {
-    pub(crate) fn of(circuit: &Circuit, logic: &Logic) -> Result<Lined, TooComplex> {
+impl RouteConditions {
+    pub(crate) fn new(circuit: &Circuit, logic: &Logic) -> Result<RouteConditions, TooComplex> {
         let guards: Vec<Bdd> = circuit.segments.iter().map(|s| logic.guard(&s.guard)).collect::<Result<_, _>>()?;
         let named = guards.iter().map(|g| g.support_set().into_iter().collect()).collect();
-        let runs = Runs::of(circuit);
+        let runs = PlainRuns::from_circuit(circuit);
         let mut ahead = Vec::with_capacity(2 * circuit.segments.len());
         for (segment, s) in circuit.segments.iter().enumerate() {
             for end in 0..2 {
@@ -73,7 +73,7 @@ impl Lined {
             }
         }
         let clear = RefCell::new(vec![None; ahead.len()]);
-        Ok(Lined { ahead, runs, guards, named, clear, steps: Cell::new(0) })
+        Ok(RouteConditions { ahead, runs, guards, named, clear, steps: Cell::new(0) })
     }
 
     /// Decision nodes of the exact conditions that had to be worked out.
@@ -171,14 +171,14 @@ impl Lined {
 
     /// When a train can be on a segment, wherever on it.
     pub(crate) fn over(&self, logic: &Logic, segment: SegmentId) -> Result<Bdd, TooComplex> {
-        self.can_be(logic, &Spot::anywhere(segment), |at| self.clear_exactly(logic, at))
+        self.can_be(logic, &GapOrStretch::anywhere(segment), |at| self.clear_exactly(logic, at))
     }
 
     /// When a train can be at a place; `clear` says when it is clear ahead of a state, or what is never less than that.
     fn can_be(
         &self,
         logic: &Logic,
-        place: &Spot,
+        place: &GapOrStretch,
         clear: impl Fn(State) -> Result<Bdd, TooComplex>,
     ) -> Result<Bdd, TooComplex> {
         let segment = place.segment;
@@ -191,9 +191,9 @@ impl Lined {
     }
 }
 
-impl Questions<'_> {
+impl QueryContext<'_> {
     /// When a train can be at a place and moves, and something else holds too.
-    pub(crate) fn under_train_where(&self, place: &Spot, bad: &Bdd) -> Result<Bdd, TooComplex> {
+    pub(crate) fn under_train_where(&self, place: &GapOrStretch, bad: &Bdd) -> Result<Bdd, TooComplex> {
         let here = self.train_where(place, bad)?;
         if here.is_false() {
             return Ok(here);
@@ -202,7 +202,7 @@ impl Questions<'_> {
     }
 
     /// When a train can be at a place, moving or not, and something else holds too.
-    pub(crate) fn train_where(&self, place: &Spot, bad: &Bdd) -> Result<Bdd, TooComplex> {
+    pub(crate) fn train_where(&self, place: &GapOrStretch, bad: &Bdd) -> Result<Bdd, TooComplex> {
         let (logic, lined) = (self.logic, self.lined);
         let bad = logic.and(bad, &lined.guards[place.segment])?;
         if bad.is_false() {
@@ -271,7 +271,7 @@ impl Questions<'_> {
         for &track in self.lined.runs.tracks(run) {
             for ([from, to], [left, right]) in stretches(self.circuit, track) {
                 if !any.is_true() {
-                    let spot = Spot::stretch(self.circuit, &self.lined.runs, track, (from + to) / 2.0);
+                    let spot = GapOrStretch::stretch(self.circuit, &self.lined.runs, track, (from + to) / 2.0);
                     any = self.logic.or(&any, &self.train_where(&spot, &self.powered(left, right)?)?)?;
                 }
             }

@@ -1,8 +1,12 @@
-//! Edits that fix a fault. Each is proved before it is proposed (see [`fix_proof`]). What can be undone, a wire, is tried
+//! Edits that fix a fault. Each is proved before it is proposed (see [`proving`]). What can be undone, a wire, is tried
 //! before what cannot, a cut; no feeder is taken off without another wire in its place.
 
+pub(crate) mod gaps;
+pub(crate) mod proving;
+pub(crate) mod storage;
+
 use crate::context::Context;
-use crate::fix_proof::fixes;
+use crate::fixes::proving::fixes;
 use analysis::words;
 use circuit::{EdgeId, EdgeKind, NodeId};
 use finding::{Edit, Proposal};

@@ -5,7 +5,7 @@ use crate::mistake::BAD_JOINT_OHMS;
 use crate::test::{How, Test, Topic, WouldRead, Wrong};
 use crate::test_load::TestLoad;
 use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
-use schedule::{Class, Number};
+use schedule::{Number, NumberClass};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
@@ -113,26 +113,26 @@ pub fn at_first(circuit: &circuit::Circuit) -> String {
 
 /// What mistakes read, on one line: `149.9 mV: F-1 left off; ...`.
 pub fn mistakes(test: &Test) -> Vec<String> {
-    let told = test.mistakes.iter();
-    told.map(|m| format!("{}: {}", crate::test::shown_with_unit(test.how, m.reading), m.what)).collect()
+    let would_read = test.mistakes.iter();
+    would_read.map(|m| format!("{}: {}", crate::test::shown_with_unit(test.how, m.reading), m.what)).collect()
 }
 
 /// What a test looks at; where it is one piece that has a number, with the word for such a piece.
 pub fn looked_at(test: &Test) -> Cow<'_, str> {
     let word = match test.about.parse::<Number>() {
         Ok(number) => match number.class {
-            Class::Feeder => "feeder",
-            Class::Wire => "wire",
-            Class::Bus => "bus wire",
-            Class::Gap => "gap",
-            Class::Joint => "joint",
+            NumberClass::Feeder => "feeder",
+            NumberClass::Wire => "wire",
+            NumberClass::Bus => "bus wire",
+            NumberClass::Gap => "gap",
+            NumberClass::Joint => "joint",
         },
         Err(()) => return Cow::Borrowed(&test.about),
     };
     Cow::Owned(format!("{word} {}", test.about))
 }
 
-/// The mistakes of tests of volts at one place, without and with the load. Both hang on the same pieces, which are named once.
+/// The mistakes of tests of volts at one place, without and with the load. Both depend on the same pieces, which are named once.
 pub fn volts_mistakes(tests: &[Test]) -> String {
     let mut words: Vec<String> = Vec::new();
     let of = |mistake: &WouldRead, wrong: Wrong| {

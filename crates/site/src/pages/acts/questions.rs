@@ -1,13 +1,13 @@
 //! What each form asks.
 
-use super::Doing;
+use super::FormAction;
 use handbook::quantity::{Metres, parse, show_length};
 use plan::acts::open_ends;
 use plan::tables::{Hand, Wiring};
 use plan::{Kind, Names, Plan};
 
 /// One question of a form.
-pub(super) struct Asked {
+pub(super) struct FormQuestion {
     /// Its field.
     pub name: &'static str,
     /// The words beside it.
@@ -37,34 +37,39 @@ pub(super) struct About<'a> {
     pub feeder: Option<usize>,
 }
 
-fn typed(name: &'static str, asks: &'static str, why: impl Into<String>, now: impl Into<String>) -> Asked {
-    Asked { name, asks, why: why.into(), choices: Vec::new(), now: now.into(), may_be_empty: false }
+fn typed(name: &'static str, asks: &'static str, why: impl Into<String>, now: impl Into<String>) -> FormQuestion {
+    FormQuestion { name, asks, why: why.into(), choices: Vec::new(), now: now.into(), may_be_empty: false }
 }
 
-fn chosen(name: &'static str, asks: &'static str, why: impl Into<String>, choices: Vec<(String, String)>) -> Asked {
+fn chosen(
+    name: &'static str,
+    asks: &'static str,
+    why: impl Into<String>,
+    choices: Vec<(String, String)>,
+) -> FormQuestion {
     let now = choices.first().map_or_else(String::new, |c| c.0.clone());
-    Asked { name, asks, why: why.into(), choices, now, may_be_empty: false }
+    FormQuestion { name, asks, why: why.into(), choices, now, may_be_empty: false }
 }
 
 const WITH_UNIT: &str = "With its unit: 1.2 m, 35 mm, 4 ft.";
 
-pub(super) fn asked(doing: Doing, today: Today<'_>, about: About<'_>) -> Vec<Asked> {
+pub(super) fn questions(doing: FormAction, today: Today<'_>, about: About<'_>) -> Vec<FormQuestion> {
     let Today { plan, names, .. } = today;
     match doing {
-        Doing::AddTrack => track(plan, names),
-        Doing::AddTurnout => turnout(plan, names),
-        Doing::AddFeeder => {
+        FormAction::AddTrack => track(plan, names),
+        FormAction::AddTurnout => turnout(plan, names),
+        FormAction::AddFeeder => {
             let mut asked = place(plan, names, about);
             asked.push(chosen("to", "It goes to", "", conductors(plan, "what the plan says of this rail")));
             asked
         }
-        Doing::AddGap => place(plan, names, about),
-        Doing::Length => vec![typed("length", "Its length", WITH_UNIT, length_now(today, about.of))],
-        Doing::Wire => vec![wire(plan, names, about)],
+        FormAction::AddGap => place(plan, names, about),
+        FormAction::Length => vec![typed("length", "Its length", WITH_UNIT, length_now(today, about.of))],
+        FormAction::Wire => vec![wire(plan, names, about)],
     }
 }
 
-fn track(plan: &Plan, names: &Names) -> Vec<Asked> {
+fn track(plan: &Plan, names: &Names) -> Vec<FormQuestion> {
     let mut ends: Vec<(String, String)> = open_ends(plan, names)
         .into_iter()
         .map(|end| {
@@ -92,7 +97,7 @@ fn track(plan: &Plan, names: &Names) -> Vec<Asked> {
     ]
 }
 
-fn turnout(plan: &Plan, names: &Names) -> Vec<Asked> {
+fn turnout(plan: &Plan, names: &Names) -> Vec<FormQuestion> {
     let hands = Hand::WORDS.iter().map(|hand| {
         let says = match *hand {
             "wye" => "wye: both tracks curve away",
@@ -135,7 +140,7 @@ fn wired(wiring: Wiring) -> &'static str {
     }
 }
 
-fn place(plan: &Plan, names: &Names, about: About<'_>) -> Vec<Asked> {
+fn place(plan: &Plan, names: &Names, about: About<'_>) -> Vec<FormQuestion> {
     let long = match names.get(about.of) {
         Some((Kind::Track, index)) => format!("; the track is {} long", show_length(plan.track[index].length.value)),
         _ => String::new(),
@@ -165,12 +170,12 @@ fn length_now(today: Today<'_>, of: &str) -> String {
         _ => return String::new(),
     };
     let written = today.text.get(length.span.clone()).unwrap_or_default().trim_matches(['"', '\'']);
-    // A string of another form is told as it was understood.
+    // A string of another form is reported as it was understood.
     let same = parse::<Metres>(written).is_ok_and(|read| read == length.value);
     if same { written.to_owned() } else { show_length(length.value) }
 }
 
-fn wire(plan: &Plan, names: &Names, about: About<'_>) -> Asked {
+fn wire(plan: &Plan, names: &Names, about: About<'_>) -> FormQuestion {
     const SIZES: &str = "Such as 1.5 mm² or 16 AWG.";
     let layout = plan.layout.0.as_ref().and_then(|l| l.value.feeder_wire.as_ref()).map(|w| w.value.clone());
     let (now, why) = match (names.get(about.of), about.feeder) {

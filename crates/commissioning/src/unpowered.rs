@@ -27,10 +27,10 @@ pub enum Age {
 /// The circuit with all supplies, breakers and reversers that sense shorts unplugged, its nodes and edges by the same
 /// numbers as before. What is inside those is joined in no setting: nobody can tell what an ohmmeter reads through
 /// electronics without power.
-pub fn bare(circuit: &Circuit, age: Age) -> Circuit {
-    let mut bare = circuit.clone();
-    bare.edges.append(&mut bare.touching);
-    for edge in &mut bare.edges {
+pub fn unpowered(circuit: &Circuit, age: Age) -> Circuit {
+    let mut unpowered = circuit.clone();
+    unpowered.edges.append(&mut unpowered.touching);
+    for edge in &mut unpowered.edges {
         let settles = edge.guard.iter().any(|l| circuit.controls.get(l.control.index()).is_some_and(|c| c.settles));
         if edge.kind == EdgeKind::Source || settles {
             edge.removed = true;
@@ -54,6 +54,6 @@ pub fn bare(circuit: &Circuit, age: Age) -> Circuit {
         };
         edge.ohms = Spread::new(parts[0] * ohms.typical, ohms.typical, parts[1] * ohms.typical);
     }
-    bare.sources.clear();
-    bare
+    unpowered.sources.clear();
+    unpowered
 }

@@ -1,15 +1,15 @@
 //! Gaps that end a fault: where one goes, and which are missing behind the frogs of a short.
 
 use crate::context::Context;
-use crate::fix_proof::fixes;
+use crate::fixes::proving::fixes;
+use crate::fixes::{Change, first_good, wire_moves};
 use crate::gap_place::{from_end, gap_item, place};
-use crate::mend::{Change, first_good, wire_moves};
 use analysis::words;
-use circuit::{EdgeId, EdgeKind, NodeId, Owner};
+use circuit::{EdgeId, EdgeKind, NodeId, RailOwner};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
 use plan::tables::RailSide;
-use plan::{End, TrackEnd, edit};
+use plan::{EndOf, TrackEnd, edit};
 use proof::{Proof, Short};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -131,7 +131,7 @@ fn rails_of_frog(facts: &Context<'_>, frog: NodeId) -> Vec<Behind> {
     let circuit = &facts.circuit;
     let mut of_track: BTreeMap<NodeId, Behind> = BTreeMap::new();
     for (track, segment) in circuit.segments.iter().enumerate() {
-        if !matches!(segment.owner, Owner::Track(_)) {
+        if !matches!(segment.owner, RailOwner::Track(_)) {
             continue;
         }
         for (side, rail) in RailSide::ALL.into_iter().zip(&segment.rails) {
@@ -166,7 +166,7 @@ pub(crate) fn ends_at_work(facts: &Context<'_>, track: usize) -> Vec<TrackEnd> {
     let table = &facts.plan.track[track];
     [(TrackEnd::From, &table.from), (TrackEnd::To, &table.to)]
         .into_iter()
-        .filter(|(_, text)| matches!(facts.names.end(facts.plan, &text.value), Ok(End::Work(..))))
+        .filter(|(_, text)| matches!(facts.names.end(facts.plan, &text.value), Ok(EndOf::Work(..))))
         .map(|(end, _)| end)
         .collect()
 }

@@ -1,10 +1,10 @@
 //! Which task a cold test closes: the first after which its reading means what the sheet says.
 
-use crate::bare::{Age, bare};
 use crate::meter::TEST_AMPS;
-use crate::ohms::Ohms;
+use crate::ohms::PairReader;
 use crate::task::{Stage, Task};
 use crate::test::{Element, How, Test};
+use crate::unpowered::{Age, unpowered};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
 use electrics::Level;
 use network::BadConductance;
@@ -24,7 +24,7 @@ pub fn is_long(circuit: &Circuit, tasks: &[Task]) -> bool {
 /// A sheet's readings are those of the whole wiring. While parts of it are missing there is less beside what is measured, and
 /// by Rayleigh's law a reading is never less than in the end; so it comes down to its limits once, after some task, and stays
 /// within them. What proves nothing by itself closes the last task before ballast.
-pub(crate) fn closes(circuit: &Circuit, tasks: &[Task], tests: &[Test]) -> Result<Vec<usize>, BadConductance> {
+pub(crate) fn enabling_tasks(circuit: &Circuit, tasks: &[Task], tests: &[Test]) -> Result<Vec<usize>, BadConductance> {
     let mut made_in: BTreeMap<Element, usize> = BTreeMap::new();
     for (index, task) in tasks.iter().enumerate() {
         made_in.extend(task.makes.iter().map(|&element| (element, index)));
@@ -48,7 +48,7 @@ pub(crate) fn closes(circuit: &Circuit, tasks: &[Task], tests: &[Test]) -> Resul
     if tests.is_empty() || is_long(circuit, tasks) {
         return Ok(earliest);
     }
-    let whole = bare(circuit, Age::New);
+    let whole = unpowered(circuit, Age::New);
     let pairs: Vec<[NodeId; 2]> =
         tests.iter().filter_map(|t| t.between.as_ref()).map(|b| b.each_ref().map(|p| p.node)).collect();
     let mut closed: Vec<Option<usize>> = vec![None; tests.len()];
@@ -59,7 +59,7 @@ pub(crate) fn closes(circuit: &Circuit, tasks: &[Task], tests: &[Test]) -> Resul
             continue;
         }
         let so_far = made_by(&whole, &made_in, index);
-        let mut network = Ohms::new(&so_far, &pairs, &[])?;
+        let mut network = PairReader::new(&so_far, &pairs, &[])?;
         let mut of_setting: BTreeMap<&[Option<u8>], Vec<usize>> = BTreeMap::new();
         due.into_iter().for_each(|i| of_setting.entry(&tests[i].setting).or_default().push(i));
         for (setting, here) in of_setting {

@@ -1,16 +1,16 @@
 //! Edits that make a storage track dead when it should be.
 
 use crate::context::Context;
+use crate::fixes::gaps::{ends_at_work, gapped_near};
+use crate::fixes::{Change, first_good, outer, plan_metres, wire_moves};
 use crate::gap_place::{from_end, gap_item, place};
-use crate::mend::{Change, first_good, outer, plan_metres, wire_moves};
-use crate::mend_gaps::{ends_at_work, gapped_near};
 use analysis::words;
 use circuit::{EdgeId, EdgeKind};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
 use plan::tables::{ContactTable, Feeder, RailSide, Track};
 use plan::value::List;
-use plan::{At, End, Kind, TrackEnd, edit};
+use plan::{At, EndOf, Kind, TrackEnd, edit};
 use proof::{Proof, StorageFault};
 
 /// Makes a storage track dead when it should be: by wiring a contact in its feed behind another one; else one rail cut off
@@ -169,7 +169,7 @@ fn free_contacts<'f>(
     let mut free = Vec::new();
     for &end in ends {
         let text = if end == TrackEnd::From { &plan.track[track].from } else { &plan.track[track].to };
-        let Ok(End::Work(Kind::Turnout, turnout, port)) = facts.names.end(plan, &text.value) else { continue };
+        let Ok(EndOf::Work(Kind::Turnout, turnout, port)) = facts.names.end(plan, &text.value) else { continue };
         let name = &plan.turnout[turnout].name.value;
         for (index, motor) in plan.motor.iter().enumerate() {
             if !motor.moves.0.iter().any(|m| &m.value == name) {

@@ -4,7 +4,7 @@
 //! included.
 
 use crate::context::Context;
-use crate::verdict::Verdict;
+use crate::verdict::ReviewVerdict;
 use analysis::Analysis;
 use analysis::figures::Figures;
 use circuit::{Circuit, EdgeId, Node, NodeId, Spot};
@@ -33,7 +33,7 @@ fn may_try(facts: &Context<'_>, times: usize) -> bool {
 }
 
 /// The review as it is, without proposals.
-fn before<'f>(facts: &'f Context<'_>) -> &'f Verdict {
+fn before<'f>(facts: &'f Context<'_>) -> &'f ReviewVerdict {
     facts.verdict.get_or_init(|| {
         let bare =
             Analysis::of_proved((facts.text, facts.plan, facts.names), facts.circuit.clone(), facts.proof.clone());
@@ -41,10 +41,10 @@ fn before<'f>(facts: &'f Context<'_>) -> &'f Verdict {
     })
 }
 
-fn verdict(facts: &Context<'_>) -> Verdict {
+fn verdict(facts: &Context<'_>) -> ReviewVerdict {
     let mut found = Vec::new();
     (facts.rules)(facts, &mut found);
-    Verdict::new(facts.text, &found, facts.figures.as_ref())
+    ReviewVerdict::new(facts.text, &found, facts.figures.as_ref())
 }
 
 /// How many faults a proof found.
@@ -72,7 +72,11 @@ pub(crate) fn harmless(facts: &Context<'_>, edits: &[Edit]) -> Option<Figures> {
     after(facts, edits, |proof| faults(proof) <= were)?.1
 }
 
-fn after(facts: &Context<'_>, edits: &[Edit], proved: impl Fn(&Proof) -> bool) -> Option<(Verdict, Option<Figures>)> {
+fn after(
+    facts: &Context<'_>,
+    edits: &[Edit],
+    proved: impl Fn(&Proof) -> bool,
+) -> Option<(ReviewVerdict, Option<Figures>)> {
     if !may_try(facts, 1) {
         return None;
     }
@@ -82,7 +86,7 @@ fn after(facts: &Context<'_>, edits: &[Edit], proved: impl Fn(&Proof) -> bool) -
         return None;
     }
     let (plan, names) = (&reading.plan, &reading.names);
-    let circuit = Circuit::of(plan, names);
+    let circuit = Circuit::from_plan(plan, names);
     let proof = analysis::prove(plan, names, &circuit).ok()?;
     if !proved(&proof) || !may_try(facts, WHOLE) {
         return None;

@@ -1,0 +1,260 @@
+//! How far apart things lie that a wire joins, and where a bus passes nearest.
+//!
+//! A plan has no coordinates. What it has is the length of everything that lies on the table, so distance is measured along the
+//! track (a shortest path; Dijkstra's algorithm over ends of tracks and pieces of trackwork): a wire that follows the track is
+//! never too short, and one that takes a short cut has some left over. Where a bus runs is known where a track says `along`.
+
+use crate::works::WorkLengths;
+use handbook::quantity::Quantity;
+use plan::names::{each_name, ports};
+use plan::{EndOf, Kind, Moved, Names, Plan, TrackEnd};
+use std::cell::OnceCell;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
+
+/// Somewhere on the table: on the way between two points of the track's graph, or at some distance from one.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Location {
+    /// Points of the graph, and how far each is away, in metres.
+    near: Vec<(usize, f64)>,
+    /// The track it is on, and where, metres from its `from` end.
+    on: Option<(usize, f64)>,
+}
+
+/// Where a bus passes nearest to something.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Nearest {
+    /// Metres from the start of the bus.
+    pub(crate) place: f64,
+    /// How far away that is, in metres.
+    pub(crate) distance: f64,
+}
+
+/// Two distances are one within a hundredth of a millimetre, so that rounding does not choose between places.
+const STEP: f64 = 1e-5;
+
+/// The graph of what lies on the table.
+pub(crate) struct Reach<'p> {
+    plan: &'p Plan,
+    neighbours: Vec<Vec<(usize, f64)>>,
+    works: BTreeMap<(Kind, usize), Work>,
+    /// For each bus the tracks that run along it: track, and the places on the bus of its two ends.
+    along: Vec<Vec<(usize, [f64; 2])>>,
+    /// For each bus, from where on the table it is how far to it, and to which place of it; worked out when first asked for.
+    to_bus: Vec<OnceCell<Vec<Option<Nearest>>>>,
+}
+
+/// The points of a piece of trackwork, and how far from them its parts lie.
+struct Work {
+    points: usize,
+    frog: usize,
+    /// From the middle to where the blades of either end are moved.
+    blades: f64,
+    /// From `frog` to the frogs.
+    frogs: f64,
+}
+
+impl<'p> Reach<'p> {
+    pub(crate) fn new(plan: &'p Plan, names: &Names) -> Reach<'p> {
+        let mut graph = Reach {
+            plan,
+            neighbours: vec![Vec::new(); 2 * plan.track.len()],
+            works: BTreeMap::new(),
+            along: vec![Vec::new(); plan.bus.len()],
+            to_bus: plan.bus.iter().map(|_| OnceCell::new()).collect(),
+        };
+        let mut port_of: BTreeMap<(Kind, usize, String), (usize, f64)> = BTreeMap::new();
+        for (kind, index, _) in each_name(plan) {
+            let lengths = WorkLengths::from_plan(plan, kind, index);
+            let points = graph.neighbours.len();
+            let (work, port) = match kind {
+                Kind::Turnout | Kind::ThreeWay => {
+                    graph.neighbours.extend([Vec::new(), Vec::new()]);
+                    graph.join(points, points + 1, lengths.lead);
+                    (Work { points, frog: points + 1, blades: 0.0, frogs: 0.0 }, lengths.tail)
+                }
+                Kind::Crossing | Kind::Slip => {
+                    graph.neighbours.push(Vec::new());
+                    let span = lengths.span;
+                    (Work { points, frog: points, blades: span, frogs: span }, span + lengths.tail)
+                }
+                Kind::Turntable => {
+                    graph.neighbours.push(Vec::new());
+                    let half = plan.turntable[index].length.value.si() / 2.0;
+                    (Work { points, frog: points, blades: 0.0, frogs: 0.0 }, half)
+                }
+                _ => continue,
+            };
+            for word in ports(plan, kind, index) {
+                let at = if word == "points" { (work.points, 0.0) } else { (work.frog, port) };
+                port_of.insert((kind, index, word), at);
+            }
+            graph.works.insert((kind, index), work);
+        }
+        for (track, table) in plan.track.iter().enumerate() {
+            graph.join(2 * track, 2 * track + 1, table.length.value.si());
+            for (end, text) in [(2 * track, &table.from), (2 * track + 1, &table.to)] {
+                let (to, distance) = match names.end(plan, &text.value) {
+                    Ok(EndOf::Track(other, side)) => (2 * other + usize::from(side == TrackEnd::To), 0.0),
+                    Ok(EndOf::Work(kind, index, word)) => match port_of.get(&(kind, index, word)) {
+                        Some(&port) => port,
+                        None => continue,
+                    },
+                    _ => continue,
+                };
+                graph.join(end, to, distance);
+            }
+            if let Some(along) = &table.along
+                && let Ok((_, bus)) = names.of_kind(&along.value.bus.value, &[Kind::Bus])
+            {
+                graph.along[bus].push((track, [along.value.from.value.si(), along.value.to.value.si()]));
+            }
+        }
+        graph
+    }
+
+    fn join(&mut self, a: usize, b: usize, distance: f64) {
+        self.neighbours[a].push((b, distance));
+        self.neighbours[b].push((a, distance));
+    }
+
+    /// A place on a track, metres from its `from` end.
+    pub(crate) fn on_track(&self, track: usize, x: f64) -> Location {
+        let rest = (self.plan.track[track].length.value.si() - x).max(0.0);
+        Location { near: vec![(2 * track, x), (2 * track + 1, rest)], on: Some((track, x)) }
+    }
+
+    /// The frogs of a piece of trackwork.
+    pub(crate) fn frog(&self, kind: Kind, index: usize) -> Option<Location> {
+        let work = self.works.get(&(kind, index))?;
+        Some(Location { near: vec![(work.frog, work.frogs)], on: None })
+    }
+
+    /// What moves a part of a piece of trackwork sits beside its blades.
+    pub(crate) fn motor(&self, moved: Moved) -> Option<Location> {
+        let work = self.works.get(&(moved.kind, moved.index))?;
+        Some(Location { near: vec![(work.points, work.blades)], on: None })
+    }
+
+    /// Where a place of a bus lies, as the tracks that run along it say; none where none does.
+    pub(crate) fn on_bus(&self, bus: usize, place: f64) -> Option<Location> {
+        let off = |ends: &[f64; 2]| {
+            let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+            (low - place).max(place - high).max(0.0)
+        };
+        let (track, ends) = self.along[bus].iter().min_by(|a, b| off(&a.1).total_cmp(&off(&b.1)))?;
+        let length = self.plan.track[*track].length.value.si();
+        let run = ends[1] - ends[0];
+        let share = if run == 0.0 { 0.0 } else { ((place - ends[0]) / run).clamp(0.0, 1.0) };
+        let mut found = self.on_track(*track, share * length);
+        let beyond = off(ends);
+        if beyond > 0.0 {
+            found.near.iter_mut().for_each(|n| n.1 += beyond);
+            found.on = None;
+        }
+        Some(found)
+    }
+
+    /// Where a supply stands: at the start of a bus that it feeds.
+    pub(crate) fn supply(&self, names: &Names, supply: usize) -> Option<Location> {
+        let fed = |bus: &usize| {
+            let text = self.plan.bus[*bus].supply.as_ref();
+            text.is_some_and(|text| names.get(&text.value) == Some((Kind::Supply, supply)))
+        };
+        let starts = (0..self.plan.bus.len()).filter(fed).filter_map(|bus| self.on_bus(bus, 0.0));
+        let near: Vec<_> = starts.flat_map(|location| location.near).collect();
+        (!near.is_empty()).then_some(Location { near, on: None })
+    }
+
+    /// How far it is from one place to another, in metres; none where no track leads there.
+    pub(crate) fn distance(&self, from: &Location, to: &Location) -> Option<f64> {
+        let direct = match (from.on, to.on) {
+            (Some((a, x)), Some((b, y))) if a == b => Some((x - y).abs()),
+            _ => None,
+        };
+        let mut least = direct.unwrap_or(f64::INFINITY);
+        let mut done = BTreeSet::new();
+        let mut heap: BinaryHeap<Reverse<(Ordered, usize)>> =
+            from.near.iter().map(|&(point, d)| Reverse((Ordered(d), point))).collect();
+        while let Some(Reverse((Ordered(distance), point))) = heap.pop() {
+            if distance >= least {
+                break;
+            }
+            if !done.insert(point) {
+                continue;
+            }
+            let there = to.near.iter().filter(|n| n.0 == point).map(|n| distance + n.1);
+            least = there.fold(least, f64::min);
+            let next = self.neighbours[point].iter().filter(|n| !done.contains(&n.0));
+            heap.extend(next.map(|&(to, d)| Reverse((Ordered(distance + d), to))));
+        }
+        least.is_finite().then_some(least)
+    }
+
+    /// Where a bus passes nearest to a place; none where no track that leads there runs along it.
+    pub(crate) fn nearest(&self, bus: usize, from: &Location) -> Option<Nearest> {
+        if let Some((track, x)) = from.on
+            && let Some((_, ends)) = self.along[bus].iter().find(|a| a.0 == track)
+        {
+            let share = x / self.plan.track[track].length.value.si();
+            return Some(Nearest { place: ends[0] + share * (ends[1] - ends[0]), distance: 0.0 });
+        }
+        let to_bus = self.to_bus[bus].get_or_init(|| self.all_nearest(bus));
+        let by =
+            |&(point, d): &(usize, f64)| to_bus[point].map(|n| Nearest { place: n.place, distance: n.distance + d });
+        from.near.iter().filter_map(by).min_by_key(|n| key(n.distance, n.place))
+    }
+
+    /// For each point of the graph the nearest place of a bus.
+    fn all_nearest(&self, bus: usize) -> Vec<Option<Nearest>> {
+        let mut found = vec![None; self.neighbours.len()];
+        let starts = self.along[bus].iter().flat_map(|(track, ends)| [(2 * track, ends[0]), (2 * track + 1, ends[1])]);
+        let mut heap: BinaryHeap<Reverse<((i64, i64), Bits, usize)>> =
+            starts.map(|(point, place)| Reverse((key(0.0, place), Bits(0.0, place), point))).collect();
+        while let Some(Reverse((_, Bits(distance, place), point))) = heap.pop() {
+            if found[point].is_some() {
+                continue;
+            }
+            found[point] = Some(Nearest { place, distance });
+            for &(to, d) in self.neighbours[point].iter().filter(|n| found[n.0].is_none()) {
+                heap.push(Reverse((key(distance + d, place), Bits(distance + d, place), to)));
+            }
+        }
+        found
+    }
+}
+
+/// By which of two nearest places the nearer one is taken, and of two that are equally near the first along the bus.
+fn key(distance: f64, place: f64) -> (i64, i64) {
+    ((distance / STEP).round() as i64, (place / STEP).round() as i64)
+}
+
+/// A distance that can be compared.
+#[derive(Clone, Copy, PartialEq)]
+struct Ordered(f64);
+impl Eq for Ordered {}
+impl PartialOrd for Ordered {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Ordered {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.0.total_cmp(&other.0)
+    }
+}
+
+/// A distance and a place, compared exactly where they are equal in steps.
+#[derive(Clone, Copy, PartialEq)]
+struct Bits(f64, f64);
+impl Eq for Bits {}
+impl PartialOrd for Bits {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Bits {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.0.total_cmp(&other.0).then(self.1.total_cmp(&other.1))
+    }
+}

@@ -1,0 +1,193 @@
+//! Feeders and contact wires: what they end at, how long they run, what that resists.
+
+use crate::builder::Builder;
+use crate::bus::{Buses, TapPlace};
+use crate::reach::Location;
+use crate::{EdgeId, EdgeKind, InputId, NodeId, Origin, Part};
+use handbook::quantity::{Metres, Quantity};
+use handbook::{Spread, limits};
+use plan::{At, Kind, Pole, Terminal};
+use std::ops::Range;
+
+/// How long a wire runs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WireRun {
+    /// In metres, one way.
+    pub metres: f64,
+    /// Who says so.
+    pub source: RunSource,
+    /// How far it is along the track between what it joins, in metres; none where it is not known where one of them is.
+    pub way: Option<f64>,
+}
+
+/// Who says how long a wire runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RunSource {
+    /// The plan.
+    Plan,
+    /// It follows from where its ends are: along the track, and down through the base.
+    Geometry,
+    /// Nobody: it is not known where one of its ends is, and the handbook's usual length is calculated with.
+    Default,
+}
+
+/// What was assumed of a tap whose place the plan does not say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AssumedTap {
+    /// The wire joins the bus where that passes nearest.
+    NearestPoint,
+    /// Nothing says where the bus runs: the sums have it at the far end, the builder joins it where the bus passes nearest.
+    FarEnd,
+}
+
+/// Where a wire starts.
+pub(crate) struct WireStart {
+    /// Where on the table, if that is known.
+    pub(crate) here: Option<Location>,
+    /// The places of buses beside it.
+    pub(crate) beside: Vec<(usize, TapPlace)>,
+}
+
+/// Where a wire ends.
+pub(crate) struct WireEnd {
+    pub(crate) node: NodeId,
+    /// How far that is from its start along the track, in metres, where that is known.
+    pub(crate) way: Option<f64>,
+}
+
+/// What a wire is made of.
+pub(crate) struct WireMade<'p> {
+    pub(crate) what: &'static str,
+    pub(crate) wire: Option<&'p At<String>>,
+    pub(crate) length: Option<&'p At<Metres>>,
+    pub(crate) way: Option<f64>,
+}
+
+impl<'p> Builder<'p> {
+    /// The length of feeders that say none of their own.
+    pub(crate) fn feeder_length(&self) -> Option<&'p At<Metres>> {
+        self.plan.layout.as_ref()?.value.feeder_length.as_ref()
+    }
+
+    /// The motor whose place is that of a motor or of a relay that follows one.
+    pub(crate) fn motor_of(&self, kind: Kind, index: usize) -> Option<usize> {
+        let (mut kind, mut index) = (kind, index);
+        // A chain of relays is no longer than there are relays; one that bites its tail follows nothing.
+        for _ in 0..=self.plan.relay.len() {
+            match kind {
+                Kind::Motor => return Some(index),
+                Kind::Relay => (kind, index) = self.names.get(&self.plan.relay[index].follows.value)?,
+                _ => return None,
+            }
+        }
+        None
+    }
+
+    /// Where on the table a motor is, or a relay that follows one: beside the blades of what it moves first.
+    pub(crate) fn location_of(&self, kind: Kind, index: usize) -> Option<Location> {
+        let moves = &self.plan.motor[self.motor_of(kind, index)?].moves;
+        self.reach.motor(self.names.moved(&moves.0.first()?.value).ok()?)
+    }
+
+    /// How far it is along the track from the start of a wire to a place.
+    pub(crate) fn way(&self, start: &WireStart, to: Option<&Location>) -> Option<f64> {
+        self.reach.distance(start.here.as_ref()?, to?)
+    }
+
+    /// Where a wire ends that goes to anything but a contact; a tap is asked for where it ends at a bus.
+    pub(crate) fn wire_end(
+        &mut self,
+        target: &Terminal,
+        text: &At<String>,
+        start: &WireStart,
+        buses: &mut Buses,
+    ) -> Option<WireEnd> {
+        let (node, there) = match target {
+            Terminal::Rail(rail, at) => {
+                let there = self.reach.on_track(rail.track, at.si());
+                (self.circuit.at(rail.track, rail.side, at.si())?, Some(there))
+            }
+            Terminal::Frog(kind, index, word) => {
+                (*self.frog_node.get(&(*kind, *index, word.as_str()))?, self.reach.frog(*kind, *index))
+            }
+            Terminal::Bus(bus, pole, at) => return Some(self.bus_end((*bus, *pole), *at, text, start, buses)),
+            Terminal::Supply(supply, pole) => {
+                (buses.supply_terminal(self, *supply, *pole), self.reach.supply(self.names, *supply))
+            }
+            Terminal::Reverser(reverser, pole) => {
+                let (bus, at) = self.names.bus_place(&self.plan.reverser[*reverser].from.value).ok()?;
+                let at = at.unwrap_or(self.plan.bus[bus].length.value);
+                (*self.reverser_outputs.get(&(*reverser, *pole))?, self.reach.on_bus(bus, at.si()))
+            }
+            Terminal::Contact(_) => return None,
+        };
+        Some(WireEnd { node, way: self.way(start, there.as_ref()) })
+    }
+
+    fn bus_end(
+        &mut self,
+        (bus, pole): (usize, Pole),
+        at: Option<Metres>,
+        text: &At<String>,
+        start: &WireStart,
+        buses: &mut Buses,
+    ) -> WireEnd {
+        let beside = start.beside.iter().find(|p| p.0 == bus).map(|p| p.1);
+        let nearest = || start.here.as_ref().and_then(|here| self.reach.nearest(bus, here));
+        let (place, way) = match (at, beside) {
+            (Some(at), _) => (TapPlace::Said(at.si()), self.way(start, self.reach.on_bus(bus, at.si()).as_ref())),
+            (None, Some(beside)) => (beside, Some(0.0)),
+            (None, None) => match nearest() {
+                Some(nearest) => (TapPlace::Nearest(nearest.place), Some(nearest.distance)),
+                // Nothing says where the bus runs; the builder leads it past what it feeds.
+                None => (TapPlace::Unknown, start.here.as_ref().map(|_| 0.0)),
+            },
+        };
+        WireEnd { node: buses.tap(self, bus, pole, place, text), way }
+    }
+
+    /// Lays a wire between two nodes.
+    pub(crate) fn lay(
+        &mut self,
+        ends: [NodeId; 2],
+        kind: EdgeKind,
+        made: WireMade<'p>,
+        part: Part,
+        span: &Range<usize>,
+    ) -> EdgeId {
+        let usual = limits::FEEDER_LENGTH.value.si();
+        let (metres, source) = match (made.length, made.way) {
+            (Some(said), _) => (said.value.si(), RunSource::Plan),
+            // To the next centimetre, as one measures it; the last bit of a sum makes none longer.
+            (None, Some(way)) => (((usual + way) * 100.0 - 1e-6).ceil() / 100.0, RunSource::Geometry),
+            (None, None) => (usual, RunSource::Default),
+        };
+        let (ohms, input) = self.wire_ohms(&made, metres);
+        let id = self.edge(ends, kind, ohms, Vec::new(), input, part, span);
+        self.circuit.runs.insert(id, WireRun { metres, source, way: made.way });
+        id
+    }
+
+    /// The resistance of a wire, and where it comes from.
+    fn wire_ohms(&mut self, made: &WireMade<'p>, metres: f64) -> (Spread<f64>, InputId) {
+        let layout = self.plan.layout.as_ref().map(|l| &l.value);
+        let said = made.wire.or(layout.and_then(|l| l.feeder_wire.as_ref()));
+        let size = said.map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
+        if let Some(&known) = self.wires.get(&(made.what, size, metres.to_bits())) {
+            return known;
+        }
+        let Some(wire) = handbook::wires::wire(size).ok().or_else(|| handbook::wires::wire("0.5 mm²").ok()) else {
+            return self.contact_ohms(EdgeKind::SolderedJoint); // the handbook always has 0.5 mm²
+        };
+        let origin = match (said, made.length) {
+            (Some(_), Some(length)) => Origin::Plan(length.span.clone()),
+            _ => Origin::Default(limits::FEEDER_LENGTH.source),
+        };
+        let shown = handbook::quantity::show_length(Metres(metres));
+        let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);
+        let name = format!("{}, {shown} of {}", made.what, wire.label);
+        let input = self.inputs.add(name, crate::inputs::spread_words(ohms, ""), origin);
+        self.wires.insert((made.what, size, metres.to_bits()), (ohms, input));
+        (ohms, input)
+    }
+}
