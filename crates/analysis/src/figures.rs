@@ -7,7 +7,7 @@ use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
 use electrics::worst::{Setting, WorstSearch};
-use electrics::{Demand, Extremes, Failed, Extreme, Grid, Level, Passed, TrainPlace, StandingTrain, TrackFailure};
+use electrics::{Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace};
 use handbook::quantity::Quantity;
 use handbook::{Spread, contacts, limits, scales};
 use plan::Plan;

@@ -2,7 +2,7 @@
 
 use circuit::{Circuit, SegmentId};
 use electrics::worst::{Met, Setting, Settings, WorstSearch, Zone, ZoneAnswer};
-use electrics::{Demand, Failed, Extreme, LeastMet, LeastShort, Level};
+use electrics::{Demand, Extreme, Failed, LeastMet, LeastShort, Level};
 use handbook::Spread;
 use proof::Promises;
 use std::ops::Range;

@@ -343,9 +343,9 @@ fn way_piece(
         Feed::Powered { source } => Ok(StretchFeed {
             supply: circuit.sources[source].name.clone(),
             supply_volts: circuit.sources[source].volts,
-            trip: trip.as_ref().map(|(breaker, amps)| {
-                (plan.supply[circuit.breakers[*breaker].supply].name.value.clone(), *amps)
-            }),
+            trip: trip
+                .as_ref()
+                .map(|(breaker, amps)| (plan.supply[circuit.breakers[*breaker].supply].name.value.clone(), *amps)),
             senses: trip.and_then(|(breaker, _)| circuit.breakers[breaker].senses),
             square_wave: circuit.sources[source].square_wave,
             loop_ohms: Spread::exactly(Parabola::NOTHING),

@@ -27,8 +27,14 @@ pub fn measured(unpowered: &Circuit, pair: [NodeId; 2]) -> Circuit {
         span: 0..0,
         input: 0,
     });
-    circuit.sources =
-        vec![Source { supply: 0, name: "bench supply".to_owned(), plus, node: pair, volts: SUPPLY_VOLTS, square_wave: false }];
+    circuit.sources = vec![Source {
+        supply: 0,
+        name: "bench supply".to_owned(),
+        plus,
+        node: pair,
+        volts: SUPPLY_VOLTS,
+        square_wave: false,
+    }];
     circuit
 }
 

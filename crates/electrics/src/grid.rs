@@ -62,7 +62,8 @@ impl<'c> Grid<'c> {
         let spare = RefCell::default();
         let conductance = open;
         let bent = 0.0;
-        let mut grid = Grid { circuit, level, bent, poles, network_node, conductance, factors, spare, districts, bridges };
+        let mut grid =
+            Grid { circuit, level, bent, poles, network_node, conductance, factors, spare, districts, bridges };
         grid.set(setting, level)?;
         Ok(grid)
     }

@@ -37,11 +37,13 @@ mod breakers;
 mod bridges;
 pub mod commutation;
 pub mod conductor;
+pub mod edges;
 mod figures;
 mod grid;
 pub mod inrush;
 mod level;
 mod loops;
+pub mod mixed_fleet;
 mod netlist;
 mod opened;
 mod operating_point;
@@ -58,7 +60,7 @@ mod state_space;
 pub mod worst;
 
 pub use breakers::{Passed, margin, margin_noticed};
-pub use figures::{Demand, Extremes, Extreme, LeastShort};
+pub use figures::{Demand, Extreme, Extremes, LeastShort};
 pub use grid::{Grid, Resistances};
 pub use level::{Level, setting_of};
 pub use netlist::netlist;
@@ -68,8 +70,8 @@ pub use place::{TrainPlace, places};
 pub use poles::Feed;
 pub use profile::{Parabola, Profile, ProfilePiece, Worst};
 pub use shares::Share;
+pub use standing::{StandingDrop, StandingTrain};
 pub use worst::LeastMet;
-pub use standing::{StandingTrain, StandingDrop};
 
 use circuit::EdgeId;
 

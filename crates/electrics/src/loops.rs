@@ -117,7 +117,8 @@ impl LoopPiece {
         if self.half_bit == f64::INFINITY {
             return here(self.ohms.greatest().0);
         }
-        let mut best = [1.0, self.ohms.greatest().0, self.henries.greatest().0].map(here).into_iter().fold(here(0.0), less);
+        let mut best =
+            [1.0, self.ohms.greatest().0, self.henries.greatest().0].map(here).into_iter().fold(here(0.0), less);
         let mut open = vec![(self.bound(0.0, 1.0).all()[kind], 0.0, 1.0)];
         let mut floor = f64::INFINITY;
         let mut parts = 0;

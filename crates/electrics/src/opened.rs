@@ -3,7 +3,7 @@
 use crate::loops::{LoopPiece, bend};
 use crate::profile::Parabola;
 use crate::worst::Setting;
-use crate::{Demand, Failed, Extreme, Grid, LeastShort, Level, Profile, Resistances};
+use crate::{Demand, Extreme, Failed, Grid, LeastShort, Level, Profile, Resistances};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, SegmentId};
 use handbook::Spread;
 use network::EdgeChange;

@@ -128,8 +128,8 @@ impl SquareShort {
             let off = amps - to;
             let end = to + off * kept;
             let integral = |seconds: f64| to * seconds + off / rate * (1.0 - (-rate * seconds).exp());
-            square += to * to * half + 2.0 * to * off / rate * (1.0 - kept)
-                + off * off / (2.0 * rate) * (1.0 - kept * kept);
+            square +=
+                to * to * half + 2.0 * to * off / rate * (1.0 - kept) + off * off / (2.0 * rate) * (1.0 - kept * kept);
             charge += if amps * end < 0.0 {
                 let zero = (-off / to).ln() / rate;
                 (integral(half) - 2.0 * integral(zero)).abs()

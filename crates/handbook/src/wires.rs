@@ -13,7 +13,8 @@ pub use copper::{
     awg_area, awg_diameter, copper_resistance_at, onderdonk_fusing_current, preece_fusing_current,
 };
 pub use inductance::{
-    MU_0, WITHIN_THE_COPPER, insulation_wall, pair_inductance_band, pair_inductance_per_metre, twisted_inductance_per_metre,
+    MU_0, WITHIN_THE_COPPER, insulation_wall, pair_inductance_band, pair_inductance_per_metre,
+    twisted_inductance_per_metre,
 };
 
 use crate::PRACTICE;

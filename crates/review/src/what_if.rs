@@ -62,7 +62,8 @@ pub(crate) fn what_if(
     }
     // Where inductance and resistance both stand in the way.
     if let Some((says, edits)) = tries.first().cloned().filter(|_| leads) {
-        let both = |(bus, more): &(String, Vec<Edit>)| (format!("{says}, and {bus}"), [edits.clone(), more.clone()].concat());
+        let both =
+            |(bus, more): &(String, Vec<Edit>)| (format!("{says}, and {bus}"), [edits.clone(), more.clone()].concat());
         tries.extend(thicker_bus.iter().map(both));
     }
     let mut found = Vec::new();

@@ -34,7 +34,13 @@ impl<S: Settings> WorstSearch<'_, S> {
         met
     }
 
-    fn meet_piece(&self, met: &mut Option<Met>, piece: &ProfilePiece, level: Level, bent: Option<Bent<'_>>) -> Option<()> {
+    fn meet_piece(
+        &self,
+        met: &mut Option<Met>,
+        piece: &ProfilePiece,
+        level: Level,
+        bent: Option<Bent<'_>>,
+    ) -> Option<()> {
         let ohms = piece.worst()?;
         let on_loop = LoopPiece::new(self.circuit, &self.demand, level, piece, bent)?;
         let (s, lost) = on_loop.ohms.drop_of(self.demand.amps, None).greatest();

@@ -3,6 +3,7 @@
 
 mod breakers_and_wires;
 mod common;
+mod edges;
 mod laws;
 mod numbers;
 mod opened;

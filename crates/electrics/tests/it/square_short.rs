@@ -1,7 +1,7 @@
 //! What breakers notice of a short on a square wave: against published values, against sums in small steps, and laws.
 
 use crate::common::{ByHand, Listed, circuit, noise, thistle_dock, yard, zones};
-use circuit::{Circuit, Line, Senses, Stop};
+use circuit::{Circuit, RailLine, Senses, Stop};
 use electrics::square_short::{Sensed, SquareShort, hottest, sensed_band};
 use electrics::worst::WorstSearch;
 use electrics::{Demand, Grid, Level, TrainPlace, places};
@@ -205,8 +205,8 @@ fn loop_of_unlike_rails(seed: u64) -> (Circuit, usize) {
         hand.edge(from, to, ohms);
     }
     let stop = |x, node| Stop { x, before: node, after: node };
-    let left = Line { stops: vec![stop(0.0, l0), stop(3.0, l1), stop(5.0, l2)], pieces: left.to_vec() };
-    let right = Line { stops: vec![stop(0.0, r0), stop(5.0, r2)], pieces: vec![right] };
+    let left = RailLine { stops: vec![stop(0.0, l0), stop(3.0, l1), stop(5.0, l2)], pieces: left.to_vec() };
+    let right = RailLine { stops: vec![stop(0.0, r0), stop(5.0, r2)], pieces: vec![right] };
     let track = hand.track([left, right]);
     for edge in &mut hand.0.edges {
         edge.henries = Spread::exactly(40e-6 * random() * random());

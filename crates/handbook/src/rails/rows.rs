@@ -6,7 +6,8 @@ use crate::spread::Spread;
 
 const SECTION: &str = "NMRA RP-15.1";
 const ESTIMATE: &str = "computed from the NMRA RP-15.1 outline with web and fillets estimated";
-const FROM_MEMORY: &str = "from memory, confirm: height by its code, the rest in proportion to the sizes of NMRA RP-15.1";
+const FROM_MEMORY: &str =
+    "from memory, confirm: height by its code, the rest in proportion to the sizes of NMRA RP-15.1";
 const NICKEL_SILVER: &str =
     "our own default around measured rails (common practice, no source); high: 5.5 % IACS (alloy data sheet C77000)";
 const BRASS: &str =
@@ -29,24 +30,60 @@ struct RailSection {
     remembered: bool,
 }
 
-const CODE_148: RailSection =
-    RailSection { outline: [0.148, 0.137, 0.065], area: [4.0, 4.52, 5.8], second_moment: [1.40, 1.95], remembered: true };
-const CODE_125: RailSection =
-    RailSection { outline: [0.125, 0.110, 0.055], area: [2.95, 3.33, 4.25], second_moment: [0.76, 1.05], remembered: true };
-const CODE_100: RailSection =
-    RailSection { outline: [0.100, 0.090, 0.045], area: [1.97, 2.22, 2.85], second_moment: [0.34, 0.47], remembered: false };
-const CODE_83: RailSection =
-    RailSection { outline: [0.083, 0.080, 0.040], area: [1.50, 1.68, 2.15], second_moment: [0.21, 0.30], remembered: false };
-const CODE_80: RailSection =
-    RailSection { outline: [0.080, 0.078, 0.039], area: [1.40, 1.57, 2.01], second_moment: [0.18, 0.26], remembered: true };
-const CODE_75: RailSection =
-    RailSection { outline: [0.075, 0.074, 0.037], area: [1.25, 1.39, 1.78], second_moment: [0.15, 0.21], remembered: true };
-const CODE_70: RailSection =
-    RailSection { outline: [0.070, 0.070, 0.035], area: [1.12, 1.25, 1.60], second_moment: [0.125, 0.172], remembered: false };
-const CODE_55: RailSection =
-    RailSection { outline: [0.055, 0.055, 0.028], area: [0.71, 0.79, 1.00], second_moment: [0.048, 0.066], remembered: false };
-const CODE_40: RailSection =
-    RailSection { outline: [0.040, 0.040, 0.020], area: [0.37, 0.41, 0.52], second_moment: [0.013, 0.018], remembered: false };
+const CODE_148: RailSection = RailSection {
+    outline: [0.148, 0.137, 0.065],
+    area: [4.0, 4.52, 5.8],
+    second_moment: [1.40, 1.95],
+    remembered: true,
+};
+const CODE_125: RailSection = RailSection {
+    outline: [0.125, 0.110, 0.055],
+    area: [2.95, 3.33, 4.25],
+    second_moment: [0.76, 1.05],
+    remembered: true,
+};
+const CODE_100: RailSection = RailSection {
+    outline: [0.100, 0.090, 0.045],
+    area: [1.97, 2.22, 2.85],
+    second_moment: [0.34, 0.47],
+    remembered: false,
+};
+const CODE_83: RailSection = RailSection {
+    outline: [0.083, 0.080, 0.040],
+    area: [1.50, 1.68, 2.15],
+    second_moment: [0.21, 0.30],
+    remembered: false,
+};
+const CODE_80: RailSection = RailSection {
+    outline: [0.080, 0.078, 0.039],
+    area: [1.40, 1.57, 2.01],
+    second_moment: [0.18, 0.26],
+    remembered: true,
+};
+const CODE_75: RailSection = RailSection {
+    outline: [0.075, 0.074, 0.037],
+    area: [1.25, 1.39, 1.78],
+    second_moment: [0.15, 0.21],
+    remembered: true,
+};
+const CODE_70: RailSection = RailSection {
+    outline: [0.070, 0.070, 0.035],
+    area: [1.12, 1.25, 1.60],
+    second_moment: [0.125, 0.172],
+    remembered: false,
+};
+const CODE_55: RailSection = RailSection {
+    outline: [0.055, 0.055, 0.028],
+    area: [0.71, 0.79, 1.00],
+    second_moment: [0.048, 0.066],
+    remembered: false,
+};
+const CODE_40: RailSection = RailSection {
+    outline: [0.040, 0.040, 0.020],
+    area: [0.37, 0.41, 0.52],
+    second_moment: [0.013, 0.018],
+    remembered: false,
+};
 
 /// `resistance` in mΩ/m: low, typical, high.
 const fn described(

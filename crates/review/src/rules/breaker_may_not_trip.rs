@@ -76,7 +76,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let amps = noticed.amps().typical;
     let current = show_amps(Amps(amps));
     let factor = margin(worst);
-    let of_it = if noticed.square_wave { "a short on {} draws {} as the breaker sees it" } else { "a short on {} draws {}" };
+    let of_it =
+        if noticed.square_wave { "a short on {} draws {} as the breaker sees it" } else { "a short on {} draws {}" };
     let draws = of_it.replacen("{}", &place, 1).replacen("{}", &current, 1);
     let finding = if factor < 1.0 {
         // Nearly all the power of the source is in the loop then.
@@ -89,7 +90,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         Finding::warning("breaker-may-not-trip", Harm::CanBurn, message)
             .fact(format!("{limit} times is the margin asked for"))
     };
-    let mut finding = square_wave(noticed, worst.upper_margin.map(|m| m.typical)).into_iter().fold(finding, Finding::fact);
+    let mut finding =
+        square_wave(noticed, worst.upper_margin.map(|m| m.typical)).into_iter().fold(finding, Finding::fact);
     let square = SquareShort {
         volts: noticed.upper_bound * noticed.ohms,
         ohms: noticed.ohms - figures.asked.bridge_ohms.typical,

@@ -9,6 +9,7 @@ mod bridged_gap;
 mod clamp_misfit;
 mod connector_misfit;
 mod contact_overloaded;
+mod contact_rating_unknown;
 mod dead_rail;
 mod districts_joined;
 mod fed_past_its_breaker;
@@ -41,11 +42,14 @@ mod throw_wire_overstressed;
 mod throw_wire_too_soft;
 mod throw_wire_too_stiff;
 mod too_few_contacts;
+mod track_voltage_too_high;
+mod track_voltage_too_low;
 mod tracks_too_close;
 mod train_does_not_fit;
 mod trip_unknown;
 mod two_colours_joined;
 mod voltage_drop;
+mod wire_beyond_code;
 mod wire_too_thin;
 mod wrong_phase;
 
@@ -90,6 +94,7 @@ pub const RULES: &[&Rule] = &[
     &reversing_sections_touch::RULE,
     &mid_throw_short::RULE,
     &wrong_phase::RULE,
+    &track_voltage_too_high::RULE,
     &breaker_may_not_trip::RULE,
     &wire_too_thin::RULE,
     &filter_too_hot::RULE,
@@ -109,6 +114,7 @@ pub const RULES: &[&Rule] = &[
     &motors_overload_supply::RULE,
     &tracks_too_close::RULE,
     &train_does_not_fit::RULE,
+    &track_voltage_too_low::RULE,
     &voltage_drop::RULE,
     &inductive_drop::RULE,
     &breaker_may_not_trip_when_aged::RULE,
@@ -125,6 +131,8 @@ pub const RULES: &[&Rule] = &[
     &throw_wire_binds::RULE,
     &throw_wire_too_stiff::RULE,
     &throw_wire_overstressed::RULE,
+    &wire_beyond_code::RULE,
+    &contact_rating_unknown::RULE,
     &trip_unknown::RULE,
 ];
 

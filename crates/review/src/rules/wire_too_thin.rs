@@ -126,8 +126,13 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     let duty = WireDuty { load_amps: trip, fault_amps: fault, clear_seconds, breaker_amps: Some(trip) };
     let judged = conductor::judge(uses.wire, k, &duty);
     let overheats = after.is_some() && judged.fault == WireUnderFault::Overheats;
+    // The most that a short can draw: the least resistance inside the supply, wheels that press hard.
+    let inside = feeds::inside_band(facts, nearest).low;
+    let most_amps = source.volts / (inside + contacts::WHEEL_SHORT.value.low.si());
+    let hardest = conductor::judge(uses.wire, k, &WireDuty { fault_amps: most_amps, ..duty });
+    let may_overheat = after.is_some() && !overheats && hardest.fault == WireUnderFault::Overheats;
     let weak = carries(uses.wire).filter(|most| most.si() < trip);
-    if weak.is_none() && !overheats {
+    if weak.is_none() && !overheats && !may_overheat {
         return None;
     }
     let (label, breaker) = (&uses.wire.label, &supply.name.value);
@@ -137,7 +142,8 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
             show_amps(most),
             show_amps(Amps(trip))
         ),
-        None => format!("wire of {label} gets too hot in a short before `{breaker}` opens"),
+        None if overheats => format!("wire of {label} gets too hot in a short before `{breaker}` opens"),
+        None => format!("wire of {label} may get too hot in the hardest short before `{breaker}` opens"),
     };
     let severity = if overheats { Severity::Error } else { Severity::Warning };
     let mut finding = Finding::new(severity, "wire-too-thin", Harm::CanBurn, message);
@@ -148,11 +154,15 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     if let Some(trips) = &supply.trips {
         finding = finding.also(trips.value.at.span.clone(), "what trips the breaker");
     }
-    if let Some(after) = after.filter(|_| overheats) {
+    if let Some(after) = after.filter(|_| overheats || may_overheat) {
         finding = finding.fact(format!(
             "a short of {} heats its insulation to the limit in {}; the breaker takes {}",
-            show_amps(Amps(fault)),
-            show_seconds(handbook::quantity::Seconds(judged.withstand_seconds)),
+            show_amps(Amps(if overheats { fault } else { most_amps })),
+            show_seconds(handbook::quantity::Seconds(if overheats {
+                judged.withstand_seconds
+            } else {
+                hardest.withstand_seconds
+            })),
             show_seconds(after)
         ));
     }
@@ -162,7 +172,8 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     }
     let enough = |w: &&&WireGauge| {
         let carried = carries(w).is_some_and(|most| most.si() >= trip);
-        let stands = after.is_none() || conductor::judge(w, k, &duty).fault != WireUnderFault::Overheats;
+        let worst = WireDuty { fault_amps: most_amps, ..duty };
+        let stands = after.is_none() || conductor::judge(w, k, &worst).fault != WireUnderFault::Overheats;
         std::mem::discriminant(&w.size) == std::mem::discriminant(&uses.wire.size) && carried && stands
     };
     let all: Vec<&WireGauge> = wires::all_wires().iter().collect();

@@ -4,7 +4,7 @@
 use review::rules::RULES;
 
 /// A rule, and what is changed in its example: words and what stands in their place.
-const NEAR_MISSES: [(&str, &str, &str); 47] = [
+const NEAR_MISSES: [(&str, &str, &str); 51] = [
     ("address-shared", "name = \"M2\"\nmoves = \"T2\"\naddress = 31", "name = \"M2\"\nmoves = \"T2\"\naddress = 32"),
     ("breaker-may-not-trip", "\"4 A\"", "\"1.6 A\""),
     ("breaker-may-not-trip-after-failure", "[\"1 m\", \"11 m\"]", "[\"1 m\", \"6 m\", \"11 m\"]"),
@@ -14,6 +14,7 @@ const NEAR_MISSES: [(&str, &str, &str); 47] = [
     ("clamp-misfit", "33 V", "24 V"),
     ("connector-misfit", "20 AWG", "16 AWG"),
     ("contact-overloaded", "contact_rating = \"1 A\"", "contact_rating = \"5 A\""),
+    ("contact-rating-unknown", "kind = \"stall\"", "kind = \"stall\"\ncontact_rating = \"10 A\""),
     ("dead-rail", "feeders = [\"0.5 m\"]", "feeders = [\"0.5 m\", \"1.6 m\"]"),
     ("districts-joined", "gaps = [{ at = \"2 m\", rail = \"left\" }]", "gaps = [\"2 m\"]"),
     (
@@ -57,11 +58,14 @@ const NEAR_MISSES: [(&str, &str, &str); 47] = [
     ("throw-wire-too-soft", "0.5 mm", "0.8 mm"),
     ("throw-wire-too-stiff", "1.2 mm", "0.8 mm"),
     ("too-few-contacts", "contacts = 1", "contacts = 2"),
+    ("track-voltage-too-high", "30 V", "22 V"),
+    ("track-voltage-too-low", "6 V", "8.5 V"),
     ("tracks-too-close", "length = \"10 mm\"", "length = \"250 mm\""),
     ("train-does-not-fit", "1.15 m", "1.5 m"),
     ("trip-unknown", "voltage = \"15 V\"", "voltage = \"15 V\"\ntrips = { at = \"4 A\" }"),
     ("two-colours-joined", "orange\" }", "red\" }"),
     ("voltage-drop", "running = \"1 A\"", "running = \"0.2 A\""),
+    ("wire-beyond-code", "18 AWG", "16 AWG"),
     ("wire-too-thin", "0.14 mm²", "0.5 mm²"),
     (
         "wrong-phase",

@@ -183,7 +183,14 @@ impl ByHand {
         let edge = self.edge(plus, a, ohms);
         self.0.edges[edge].kind = EdgeKind::Source;
         let number = self.0.sources.len();
-        self.0.sources.push(Source { supply: number, name: format!("supply {number}"), plus, node: [a, b], volts, square_wave: true });
+        self.0.sources.push(Source {
+            supply: number,
+            name: format!("supply {number}"),
+            plus,
+            node: [a, b],
+            volts,
+            square_wave: true,
+        });
         [a, b]
     }
 
