@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
         title: "contacts feed rails, and the plan does not say what they bear",
         text: "A contact that switches a frog or a section carries the whole of a short's current until the breaker opens. What it \
                bears is written on the motor or relay, and the plan does not say it (`contact_rating`). Usual ones bear 1 to 5 A, 3 A \
-               in the middle (from memory, confirm); the breaker above these lets more through.\n\nTold once for all contacts.\n\n\
+               in the middle (from memory, confirm); the breaker above these lets more through than the strongest of them bears.\n\nTold once for all contacts.\n\n\
                Fix: look it up and write it into the plan, or feed these contacts behind a sub-breaker that trips at less.",
         drawing: r#"   breaker 8 A ────o ╱o──── frog     this contact: 3 A, or 1, or 5?"#,
         example: r#"[layout]
@@ -87,7 +87,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let trip = |contact: &At<ContactTable>| above(&wires, &contact.span).map(|found| found.0);
     let unknown = motors.chain(relays).filter(|(_, said, _)| !said).filter_map(|(name, _, contacts)| {
         let most = contacts.iter().filter_map(&trip).reduce(f64::max)?;
-        (most > CONTACT_RATING.value.typical.si()).then_some((name, most))
+        (most > CONTACT_RATING.value.high.si()).then_some((name, most))
     });
     let unknown: Vec<_> = unknown.collect();
     let Some(worst) = unknown.iter().max_by(|a, b| a.1.total_cmp(&b.1)) else { return };

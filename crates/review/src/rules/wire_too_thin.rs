@@ -8,6 +8,7 @@ use circuit::Breaker;
 use electrics::conductor::{self, WireDuty, WireUnderFault};
 use finding::{Finding, Harm, Severity};
 use handbook::contacts;
+use handbook::limits::FEEDER_LENGTH;
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use handbook::wires::{self, WireGauge};
 use plan::At;
@@ -62,28 +63,44 @@ struct Uses<'p> {
     wire: &'static WireGauge,
     said: Option<&'p At<String>>,
     names: Vec<String>,
+    /// The least that the current of a short passes in such a wire itself, ohms: all of a feeder, of a bus perhaps nothing.
+    own_ohms: f64,
 }
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     let mut uses: BTreeMap<(usize, String), Uses<'_>> = BTreeMap::new();
-    let mut add = |breaker: usize, said, label: &str, name: String| {
+    let mut add = |breaker: usize, said, label: &str, name: String, metres: f64| {
         let Some(wire) = listed(label) else { return };
-        let slot = uses.entry((breaker, wire.label.clone())).or_insert(Uses { wire, said, names: Vec::new() });
+        let slot = uses.entry((breaker, wire.label.clone())).or_insert(Uses {
+            wire,
+            said,
+            names: Vec::new(),
+            own_ohms: f64::INFINITY,
+        });
+        slot.own_ohms = slot.own_ohms.min(2.0 * metres * wire.resistance_per_metre.low.si());
         slot.said = slot.said.or(said);
         // What has several of them names them one after the other.
         if slot.names.last() != Some(&name) {
             slot.names.push(name);
         }
     };
+    let layout = plan.layout.as_ref().and_then(|l| l.value.feeder_length.as_ref());
+    let feeder = layout.map_or(FEEDER_LENGTH.value.si(), |said| said.value.si());
     for (index, bus) in plan.bus.iter().enumerate() {
         if let Some(breaker) = feeds::breaker_of_bus(facts, index) {
-            add(breaker, Some(&bus.wire), &bus.wire.value, format!("bus `{}`", bus.name.value));
+            add(breaker, Some(&bus.wire), &bus.wire.value, format!("bus `{}`", bus.name.value), 0.0);
         }
     }
     for (track, said) in feeds::feeder_wires(plan) {
         if let Some(meant) = facts.circuit.intended_pole[track].iter().flatten().next() {
-            add(meant.breaker, said, feeds::wire_size(said), format!("feeders of `{}`", plan.track[track].name.value));
+            add(
+                meant.breaker,
+                said,
+                feeds::wire_size(said),
+                format!("feeders of `{}`", plan.track[track].name.value),
+                feeder,
+            );
         }
     }
     let wires = Wires::from_circuit(&facts.circuit);
@@ -94,7 +111,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         for contact in contacts.iter() {
             let Some((_, above)) = contact_currents::above(&wires, &contact.span) else { continue };
             let Some(breaker) = facts.circuit.breakers.iter().position(|b| std::ptr::eq(b, above)) else { continue };
-            add(breaker, said, feeds::wire_size(said), format!("contacts of `{}`", name.value));
+            add(breaker, said, feeds::wire_size(said), format!("contacts of `{}`", name.value), feeder);
         }
     }
     for ((breaker, _), uses) in &uses {
@@ -128,7 +145,7 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     let overheats = after.is_some() && judged.fault == WireUnderFault::Overheats;
     // The most that a short can draw: the least resistance inside the supply, wheels that press hard.
     let inside = feeds::inside_band(facts, nearest).low;
-    let most_amps = source.volts / (inside + contacts::WHEEL_SHORT.value.low.si());
+    let most_amps = source.volts / (inside + uses.own_ohms + contacts::WHEEL_SHORT.value.low.si());
     let hardest = conductor::judge(uses.wire, k, &WireDuty { fault_amps: most_amps, ..duty });
     let may_overheat = after.is_some() && !overheats && hardest.fault == WireUnderFault::Overheats;
     let weak = carries(uses.wire).filter(|most| most.si() < trip);

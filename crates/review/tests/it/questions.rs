@@ -288,16 +288,21 @@ fn proposals_for_weak_numbers_are_enough() {
 #[test]
 fn a_wire_is_too_thin_for_good_or_in_a_short() {
     let with = |wire: &str, trips: &str| {
-        let changes = [("0.14 mm²", wire), ("{ at = \"5 A\", after = \"200 ms\" }", trips)];
-        told(&changed("wire-too-thin", &changes), "wire-too-thin").len()
+        let text = changed("wire-too-thin", &[("0.14 mm²", wire), ("{ at = \"5 A\", after = \"200 ms\" }", trips)]);
+        let found = review::review(&text).findings.into_iter().filter(|f| f.name == "wire-too-thin");
+        found.map(|f| f.severity).collect::<Vec<_>>()
     };
-    assert_eq!(with("0.34 mm²", "{ at = \"5 A\", after = \"200 ms\" }"), 0);
+    let (warning, error) = (vec![finding::Severity::Warning], vec![finding::Severity::Error]);
+    assert_eq!(with("0.34 mm²", "{ at = \"5 A\", after = \"80 ms\" }"), []);
     // 24 AWG and 0.25 mm² carry 3.5 A (common practice, no source).
-    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"200 ms\" }"), 0);
-    assert_eq!(with("0.25 mm²", "{ at = \"3.6 A\", after = \"200 ms\" }"), 1);
+    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"40 ms\" }"), []);
+    assert_eq!(with("0.25 mm²", "{ at = \"3.6 A\", after = \"40 ms\" }"), warning);
     // 15 V over 0.1 and 0.2 ohms are 50 A: t = (115·0.25/50)² = 0.33 s (IEC 60364-4-43).
-    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"320 ms\" }"), 0);
-    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"340 ms\" }"), 1);
+    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"340 ms\" }"), error);
+    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"320 ms\" }"), warning);
+    // The hardest short, 15 V over 0.03, 0.05 and 0.6 m of 0.069 ohms a metre, is 124 A: t = (115·0.25/124)² = 54 ms.
+    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"60 ms\" }"), warning);
+    assert_eq!(with("0.25 mm²", "{ at = \"3.4 A\", after = \"50 ms\" }"), []);
 }
 
 #[test]
