@@ -61,20 +61,23 @@ class Reach:
     # Places: a list of (node, distance from it), with the track and the place on it where it is on one.
 
     def on_track(self, track, x):
-        return [((track.name, "from"), x), ((track.name, "to"), max(track.length - x, 0.0))], (track, x)
+        return [((track.name, "from"), x), ((track.name, "to"), max(track.length - x, 0.0))], [(track, x)]
 
     def on_bus(self, bus, place):
-        """Where a place on a bus lies, by the first of the tracks that come nearest to it there."""
+        """Where a place on a bus lies, by the tracks that come nearest to it there."""
         def off(run):
             low, high = sorted(run[1:])
             return max(low - place, place - high, 0.0)
         if not self.along.get(bus):
             return None
-        track, start, stop = min(self.along[bus], key=off)
-        beyond = off((track, start, stop))
-        share = 0.0 if start == stop else min(max((place - start) / (stop - start), 0.0), 1.0)
-        near, on = self.on_track(track, share * track.length)
-        return ([(node, d + beyond) for node, d in near], None) if beyond else (near, on)
+        beyond, near, on = min(map(off, self.along[bus])), [], []
+        for track, start, stop in self.along[bus]:
+            if off((track, start, stop)) < beyond + STEP:
+                share = 0.0 if start == stop else min(max((place - start) / (stop - start), 0.0), 1.0)
+                here = self.on_track(track, share * track.length)
+                near += [(node, d + beyond) for node, d in here[0]]
+                on += here[1] if beyond < STEP else []
+        return near, on
 
     def owner(self, name):
         """Where a motor, or what follows one, is: beside the blades of the first thing it moves."""
@@ -82,7 +85,7 @@ class Reach:
             name = self.plan.relay[name]["follows"]
         for moved in self.controls.moved(self.plan.motor.get(name, {})):
             work = moved if moved in self.blades else moved.rpartition(".")[0]
-            return ([self.blades[work]], None)
+            return [self.blades[work]], []
         return None
 
     def ends_at(self, kind, name, part, place):
@@ -90,7 +93,7 @@ class Reach:
         if kind == "rail":
             return self.on_track(self.plan.tracks[name], place or 0.0)
         if kind == "frog":
-            return [self.frogs[name]], None
+            return [self.frogs[name]], []
         if kind == "contact":
             return self.owner(name)
         if kind == "reverser":
@@ -99,16 +102,14 @@ class Reach:
         if kind == "supply":
             starts = [self.on_bus(b, 0.0) for b, t in self.plan.bus.items() if t.get("supply") == name]
             near = [n for start in starts if start for n in start[0]]
-            return (near, None) if near else None
+            return (near, []) if near else None
         return None
 
     def distance(self, one, other):
         """How far it is from one place to another; nothing is known of it: 0."""
         if one is None or other is None:
             return 0.0
-        found = []
-        if one[1] and other[1] and one[1][0] is other[1][0]:
-            found.append(abs(one[1][1] - other[1][1]))
+        found = [abs(x - y) for track, x in one[1] for there, y in other[1] if track is there]
         for start, before in one[0]:
             reached = nx.single_source_dijkstra_path_length(self.graph, start, weight="metres")
             found += [before + reached[node] + after for node, after in other[0] if node in reached]
@@ -118,10 +119,10 @@ class Reach:
         """The place of a bus that is nearest, and how far it is; nothing where no track that leads there runs along it."""
         if here is None:
             return None
-        if here[1]:
+        for on, x in here[1]:
             for track, start, stop in self.along[bus]:
-                if track is here[1][0]:
-                    return start + (stop - start) * here[1][1] / track.length, 0.0
+                if track is on:
+                    return start + (stop - start) * x / track.length, 0.0
         found = []
         for start, before in here[0]:
             reached = nx.single_source_dijkstra_path_length(self.graph, start, weight="metres")

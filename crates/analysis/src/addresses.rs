@@ -1,8 +1,9 @@
 //! Every motor's accessory address: as the plan counts, as others count, and what is sent to set it.
 
+use crate::Analysis;
 use circuit::Circuit;
-use plan::Plan;
 use plan::tables::{Addresses, Motor};
+use plan::{Names, Plan, driven};
 use signal::event_id::EventId;
 use signal::{Counting, Packet, RawAddress};
 
@@ -57,27 +58,20 @@ pub fn counting(plan: &Plan) -> Counting {
     }
 }
 
-/// The address of a motor.
-pub fn motor_address(plan: &Plan, motor: &Motor) -> Option<RawAddress> {
-    RawAddress::from_number(motor.address.as_ref()?.value, counting(plan))
+/// The address of a motor: its own, or its driver's counted up.
+pub fn motor_address(plan: &Plan, names: &Names, motor: usize) -> Option<RawAddress> {
+    RawAddress::from_number(driven::address(plan, names, motor)?.value, counting(plan))
+}
+
+impl Analysis<'_> {
+    /// The address table of the plan.
+    pub fn addresses(&self) -> AddressTable {
+        AddressTable::from_plan(self.plan, self.names, &self.circuit)
+    }
 }
 
 impl AddressTable {
-    /// The table of a plan.
-    ///
-    /// # Errors
-    /// In words, when the plan has errors.
-    pub fn from_bytes(bytes: &[u8]) -> Result<AddressTable, String> {
-        let (_, reading) = plan::read_bytes(bytes);
-        if !reading.understood() {
-            return Err("the plan has errors; its addresses would not be told truly".to_owned());
-        }
-        let (plan, names) = (&reading.plan, &reading.names);
-        Ok(AddressTable::of_plan(plan, &Circuit::from_plan(plan, names)))
-    }
-
-    /// The table of a plan that was read without errors.
-    pub fn of_plan(plan: &Plan, circuit: &Circuit) -> AddressTable {
+    fn from_plan(plan: &Plan, names: &Names, circuit: &Circuit) -> AddressTable {
         let moves = |motor: &Motor| motor.moves.0.iter().map(|m| m.value.as_str()).collect::<Vec<_>>().join(" + ");
         let layout = plan.layout.as_ref().map(|l| &l.value);
         let mut table = AddressTable {
@@ -87,13 +81,16 @@ impl AddressTable {
             rows: Vec::new(),
             without: Vec::new(),
         };
-        for motor in &plan.motor {
-            let (Some(number), Some(address)) = (&motor.address, motor_address(plan, motor)) else {
+        for (index, motor) in plan.motor.iter().enumerate() {
+            let (Some(number), Some(address)) =
+                (driven::address(plan, names, index), motor_address(plan, names, index))
+            else {
                 table.without.push(format!("{} ({})", motor.name.value, moves(motor)));
                 continue;
             };
-            let reversed = motor.reversed.as_ref().is_some_and(|r| r.value);
-            let control = circuit.controls.iter().find(|c| c.span == motor.name.span);
+            let reversed = driven::is_reversed(plan, index);
+            let leader = &plan.motor[driven::leader(plan, names, index)];
+            let control = circuit.controls.iter().find(|c| c.span == leader.name.span);
             table.rows.push(AddressRow {
                 number: number.value,
                 motor: motor.name.value.clone(),

@@ -1,5 +1,6 @@
 //! The numbers of a plan, as a report shows them: the worst place of each track, and what it depends on.
 
+use crate::load_case::LoadCase;
 use crate::noticed::Noticed;
 use crate::numbers::{self, Promised, Worse, Zones};
 use crate::track_line::track_line;
@@ -9,28 +10,9 @@ use electrics::commutation::SquareLoop;
 use electrics::worst::{Setting, WorstSearch};
 use electrics::{Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace};
 use handbook::quantity::Quantity;
-use handbook::{Spread, contacts, limits, scales};
+use handbook::{Spread, limits};
 use plan::Plan;
 use proof::Promises;
-
-/// What is asked of every place, and what the answers are held against.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LoadCase {
-    /// What a train draws, in amperes.
-    pub train_amps: f64,
-    /// Who says so.
-    pub train_from: String,
-    /// Other trains that stand meanwhile, each on its track: by name.
-    pub standing: Vec<(String, StandingTrain)>,
-    /// The largest voltage drop that is accepted, as a share.
-    pub drop: f64,
-    /// How many times the trip current a short must draw.
-    pub fault_margin: f64,
-    /// The resistance of a short as wheels make it, in ohms.
-    pub bridge_ohms: Spread<f64>,
-    /// How long the track signal takes from one reversal to the next while ones are sent, in seconds.
-    pub half_bit: Spread<f64>,
-}
 
 /// The worst places of one track, over all settings in which the plan promises it power.
 #[derive(Clone, Debug, PartialEq)]
@@ -109,7 +91,7 @@ pub struct Contribution {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figures {
     /// What was asked.
-    pub asked: LoadCase,
+    pub load_case: LoadCase,
     /// Tracks that are promised power in some setting, in the order of the plan.
     pub tracks: Vec<TrackLine>,
     /// Routes with power somewhere, of those that were worked out.
@@ -133,7 +115,7 @@ pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
         return Vec::new();
     }
     let of: Vec<(usize, Setting)> = figures.tracks.iter().map(|t| (t.track, t.fault_setting.clone())).collect();
-    let demand = figures.asked.demand(&[]);
+    let demand = figures.load_case.demand(&[]);
     electrics::failures(circuit, &of, &demand).unwrap_or_default()
 }
 
@@ -143,7 +125,7 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     if circuit.sources.is_empty() || promises.zones().is_empty() {
         return None;
     }
-    let asked = load_case(plan);
+    let asked = LoadCase::from_plan(plan);
     let standing: Vec<StandingTrain> = asked.standing.iter().map(|s| s.1).collect();
     let demand = asked.demand(&standing);
     let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
@@ -175,11 +157,11 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
         .collect();
     let tracks_left_out = worst.iter().filter(|(worse, _, known)| !known && worse.extremes().is_none()).count();
     let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
-    let hangs_on = worst
+    let contributions = worst
         .and_then(|w| powered.iter().find(|p| p.0 == tracks[w].track))
         .and_then(|p| contributions((circuit, &settings), &mut grid, &p.1.volts.typical, asked.train_amps))
         .unwrap_or_default();
-    Some(Figures { asked, tracks, ways: way_lines, all_ways, tracks_left_out, contributions: hangs_on, worst })
+    Some(Figures { load_case: asked, tracks, ways: way_lines, all_ways, tracks_left_out, contributions, worst })
 }
 
 /// For each track the worst of it, whether that is exact, and whether it is known at all in which settings it is fed.
@@ -246,62 +228,23 @@ fn share_left(line: &TrackLine) -> f64 {
     line.volts.typical / line.supply_volts
 }
 
-/// What the plan, or else the handbook, asks.
-pub fn load_case(plan: &Plan) -> LoadCase {
-    let limits_said = plan.limits.as_ref().map(|l| &l.value);
-    let drop = limits_said.and_then(|l| l.drop.as_ref()).map_or(limits::VOLTAGE_DROP.value.si(), |d| d.value.si());
-    let fault_margin =
-        limits_said.and_then(|l| l.fault_margin.as_ref()).map_or(limits::FAULT_MARGIN.value, |m| m.value);
-    let running = plan.train.iter().enumerate().filter_map(|(index, t)| {
-        let amps = t.draws.as_ref()?.value.running.as_ref()?.value.si();
-        Some((amps, index))
-    });
-    let running = running.max_by(|a, b| a.0.total_cmp(&b.0));
-    let (train_amps, train_from) = match running {
-        Some((amps, index)) => (amps, format!("train `{}`", plan.train[index].name.value)),
-        None => {
-            let scale = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
-            let amps = scale.map_or(0.5, |s| s.train_running_current.value.typical.si());
-            let name = scale.map_or("", |s| s.name);
-            (amps, format!("the handbook's train for {name}, {}", scale.map_or("", |s| s.train_running_current.source)))
-        }
-    };
-    let bridge_ohms = contacts::WHEEL_SHORT.value.map(|o| o.si());
-    let others = plan.train.iter().enumerate().filter(|(index, _)| running.is_none_or(|r| r.1 != *index));
-    let standing = others.filter_map(|(_, t)| {
-        let amps = t.draws.as_ref()?.value.standing.as_ref()?.value.si();
-        let on = &t.stands.as_ref()?.value;
-        let segment = plan.track.iter().position(|track| track.name.value == *on)?;
-        Some((t.name.value.clone(), StandingTrain { segment, amps }))
-    });
-    let half_bit = limits::ONE_HALF_BIT.value.map(|s| s.si());
-    LoadCase { train_amps, train_from, standing: standing.collect(), drop, fault_margin, bridge_ohms, half_bit }
-}
-
-impl LoadCase {
-    /// What is asked of every place, while some trains stand elsewhere.
-    pub fn demand<'t>(&self, standing: &'t [StandingTrain]) -> Demand<'t> {
-        Demand { amps: self.train_amps, standing, bridge_ohms: self.bridge_ohms, half_bit: self.half_bit }
-    }
-}
-
 pub(crate) fn amounts(band: &Spread<Extreme>) -> Spread<f64> {
     band.map(|f| f.amount)
 }
 
 /// What a circuit was asked in: the settings by their index.
-pub(crate) type LoadCaseIn<'c> = (&'c Circuit, &'c [Setting]);
+pub(crate) type InSettings<'c> = (&'c Circuit, &'c [Setting]);
 
 /// For each track that is powered, the breakers that a short at its worst place passes.
 fn breakers_passed(
-    asked_in: LoadCaseIn<'_>,
+    in_settings: InSettings<'_>,
     grid: &mut Grid<'_>,
     tracks: &[(usize, Extremes, bool)],
 ) -> Option<Vec<Vec<Passed>>> {
     let faults: Vec<&Extreme> = tracks.iter().map(|t| &t.1.fault_amps.typical).collect();
     let all = (0..faults.len()).collect();
     let mut passed = vec![Vec::new(); faults.len()];
-    by_setting(asked_in, grid, &faults, all, |i, grid, place| {
+    by_setting(in_settings, grid, &faults, all, |i, grid, place| {
         passed[i] = grid.breakers_passed(place);
         Some(())
     })?;
@@ -310,11 +253,11 @@ fn breakers_passed(
 
 /// For each track that is powered, the inductance of the loop at the place of its least voltage.
 fn loop_henries(
-    asked_in: LoadCaseIn<'_>,
+    in_settings: InSettings<'_>,
     grid: &mut Grid<'_>,
     tracks: &[(usize, Extremes, bool)],
 ) -> Option<Vec<Option<Spread<f64>>>> {
-    let circuit = asked_in.0;
+    let circuit = in_settings.0;
     let places: Vec<&Extreme> = tracks.iter().map(|t| &t.1.volts.typical).collect();
     let mut asked: Vec<usize> = (0..places.len()).collect();
     if crate::is_large(circuit) {
@@ -324,7 +267,7 @@ fn loop_henries(
         asked.truncate(WEAKEST);
     }
     let mut henries = vec![None; places.len()];
-    by_setting(asked_in, grid, &places, asked, |i, grid, place| {
+    by_setting(in_settings, grid, &places, asked, |i, grid, place| {
         henries[i] = Some(grid.loop_henries(place)?);
         Some(())
     })?;
@@ -333,7 +276,7 @@ fn loop_henries(
 
 /// Asks something at some of the places; the grid is set once for each setting that has one.
 fn by_setting(
-    (_, settings): LoadCaseIn<'_>,
+    (_, settings): InSettings<'_>,
     grid: &mut Grid<'_>,
     places: &[&Extreme],
     mut asked: Vec<usize>,
@@ -385,7 +328,7 @@ fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> 
 
 /// The parts of the loop resistance at a place, by where they come from.
 fn contributions(
-    (circuit, settings): LoadCaseIn<'_>,
+    (circuit, settings): InSettings<'_>,
     grid: &mut Grid<'_>,
     found: &Extreme,
     amps: f64,

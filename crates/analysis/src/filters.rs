@@ -59,12 +59,12 @@ pub fn borne(facts: &Analysis<'_>) -> f64 {
 /// standard says, so what they would have to hold is reported: with C at the supply's voltage V behind the decoders' bridges
 /// and a current I in L, V + I·√(L/C) is what it rises to, undamped.
 pub fn broken_fault(facts: &Analysis<'_>) -> Option<String> {
-    let figures = facts.figures.as_ref().filter(|_| facts.plan.bus.iter().all(|b| b.clamp.is_none()))?;
+    let figures = facts.figures().filter(|_| facts.plan.bus.iter().all(|b| b.clamp.is_none()))?;
     let bears = borne(facts);
     let left = |t: &TrackLine| {
         let henries = t.decoder?.1.typical;
-        let ohms = (t.supply_volts - t.standing_volts - t.volts.typical) / figures.asked.train_amps;
-        let amps = t.supply_volts / (ohms + figures.asked.bridge_ohms.typical);
+        let ohms = (t.supply_volts - t.standing_volts - t.volts.typical) / figures.load_case.train_amps;
+        let amps = t.supply_volts / (ohms + figures.load_case.bridge_ohms.typical);
         let farads = henries * (amps / (bears - t.supply_volts)).powi(2);
         (bears > t.supply_volts && farads.is_finite()).then_some((amps, henries, farads))
     };

@@ -1,6 +1,6 @@
 //! What fits where: clearances of turnouts, clear lengths of tracks, the trains that fit them, spacing of ladders.
 
-use crate::words;
+use crate::{Analysis, words};
 use circuit::{Circuit, WorkLengths};
 use handbook::quantity::{Metres, Quantity};
 use handbook::scales;
@@ -87,46 +87,38 @@ pub struct ReversingRow {
     pub too_long: Vec<String>,
 }
 
-/// The lengths of a plan.
-///
-/// # Errors
-/// In words, when the plan has errors.
-pub fn lengths_table(bytes: &[u8]) -> Result<LengthsTable, String> {
-    let (_, reading) = plan::read_bytes(bytes);
-    if !reading.understood() {
-        return Err("the plan has errors; its lengths would not be true".to_owned());
-    }
-    let plan = &reading.plan;
-    let circuit = &Circuit::from_plan(plan, &reading.names);
-    let clearances = clearance::clearances(plan, circuit);
-    let stretches = clear_length::stretches(plan, circuit, &clearances);
-    let slack = clear_length::slack(plan);
-    let train = |t: &plan::tables::Train| (t.name.value.clone(), t.length.value.si());
-    let trains: Vec<(String, f64)> = plan.train.iter().map(train).collect();
-    let centres = clearance::centres(plan);
-    let turnout = |clearance: &Clearance| {
-        let table = &plan.turnout[clearance.turnout];
-        let lengths = WorkLengths::from_plan(plan, Kind::Turnout, clearance.turnout);
-        TurnoutRow {
-            name: table.name.value.clone(),
-            number: scales::frog_number(handbook::quantity::Radians(clearance.angle)),
-            guessed: table.number.is_none() && table.one_in.is_none() && table.angle.is_none(),
-            lead: lengths.lead,
-            clearance: clearance.clone(),
+impl Analysis<'_> {
+    /// The lengths of the plan.
+    pub fn lengths_table(&self) -> LengthsTable {
+        let (plan, circuit, clearances) = (self.plan, &self.circuit, self.clearances());
+        let stretches = clear_length::stretches(plan, circuit, clearances);
+        let slack = clear_length::slack(plan);
+        let train = |t: &plan::tables::Train| (t.name.value.clone(), t.length.value.si());
+        let trains: Vec<(String, f64)> = plan.train.iter().map(train).collect();
+        let centres = clearance::centres(plan);
+        let turnout = |clearance: &Clearance| {
+            let table = &plan.turnout[clearance.turnout];
+            let lengths = WorkLengths::from_plan(plan, Kind::Turnout, clearance.turnout);
+            TurnoutRow {
+                name: table.name.value.clone(),
+                number: scales::frog_number(handbook::quantity::Radians(clearance.angle)),
+                guessed: table.number.is_none() && table.one_in.is_none() && table.angle.is_none(),
+                lead: lengths.lead,
+                clearance: clearance.clone(),
+            }
+        };
+        let sections = self.proof().map_or(&[][..], |proof| &proof.reversing);
+        LengthsTable {
+            layout: self.layout(),
+            centres,
+            slack,
+            turnouts: clearances.iter().map(turnout).collect(),
+            tracks: stretches.into_iter().map(|s| track_row(plan, s, slack.0, &trains)).collect(),
+            spacings: spacing_rows(plan, circuit, centres.map_or(0.0, |c| c.0.si())),
+            reversing: sections.iter().filter_map(|s| reversing_row(plan, circuit, s)).collect(),
+            trains,
         }
-    };
-    let proof = crate::prove(plan, &reading.names, circuit);
-    let sections = proof.as_ref().map_or(&[][..], |proof| &proof.reversing);
-    Ok(LengthsTable {
-        layout: plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone()),
-        centres,
-        slack,
-        turnouts: clearances.iter().map(turnout).collect(),
-        tracks: stretches.into_iter().map(|s| track_row(plan, s, slack.0, &trains)).collect(),
-        spacings: spacing_rows(plan, circuit, centres.map_or(0.0, |c| c.0.si())),
-        reversing: sections.iter().filter_map(|s| reversing_row(plan, circuit, s)).collect(),
-        trains,
-    })
+    }
 }
 
 /// What of the plan's trains a stretch can hold.

@@ -1,8 +1,8 @@
 //! What the engines say of a plan.
 //!
-//! [`Analysis::of`] proves the circuit of a plan and works out its numbers, once; every question of a builder is asked of it:
-//! figures of all tracks, routes, profiles, traces, the year's gaps, lengths, linkages, addresses. Nothing here finds fault
-//! (that is `review`) and nothing prints (that is `report`).
+//! [`Analysis::of`] builds the circuit of a plan; every question of a builder is a method of it: figures of all tracks, routes,
+//! profiles, traces, the year's gaps, lengths, netlists, addresses. An engine runs once, for the first question that needs it.
+//! Nothing here finds fault (that is `review`) and nothing prints (that is `report`).
 
 pub mod addresses;
 pub mod contact_currents;
@@ -11,6 +11,8 @@ pub mod figures;
 pub mod filters;
 pub mod lengths_table;
 pub mod linkage_words;
+mod load_case;
+pub mod motor_power;
 mod netlist;
 pub mod noticed;
 pub mod numbers;
@@ -30,9 +32,12 @@ pub mod words;
 
 pub use contact_currents::contact_currents;
 pub use figures::Figures;
-pub use netlist::{netlist, netlist_at_first};
-pub use settings::positions as setting_positions;
-pub use trace::joined_poles;
+pub use load_case::LoadCase;
+pub use netlist::{NetlistError, netlist_at_first};
+pub use settings::{SettingError, positions as setting_positions};
+pub use trace::{TraceError, joined_poles};
+pub use way_choice::WayError;
+pub use words::BadReference;
 
 use circuit::Circuit;
 use circuit::ways::Ways;
@@ -42,11 +47,12 @@ use movement::{Movement, NotTold};
 use plan::{Kind, Names, Plan};
 use proof::{Promises, Proof, SingleFailure, Storage};
 use std::borrow::Cow;
+use std::sync::OnceLock;
 
 /// Ways beyond this many are not listed and not calculated one by one.
 pub const MOST_WAYS: usize = 500;
 
-/// What the engines say of a plan: they run once, and every question is asked of this.
+/// What the engines say of a plan. Each runs once, when the first question needs it.
 pub struct Analysis<'p> {
     /// The plan's text.
     pub text: &'p str,
@@ -56,20 +62,13 @@ pub struct Analysis<'p> {
     pub names: &'p Names,
     /// Its circuit.
     pub circuit: Circuit,
-    /// Ways a train can be lined.
-    pub ways: Ways,
-    /// What was proved, or why nothing could be.
-    pub proof: Result<Proof, Unproved>,
-    /// The numbers, where the layout feeds anything at all.
-    pub figures: Option<Figures>,
-    /// Where the tracks behind each turnout are clear of each other.
-    pub clearances: Vec<Clearance>,
-    /// What goes dead on the ways when one joint, contact, tap or feeder opens, the worst first.
-    pub failures: Vec<SingleFailure>,
-    /// What the worst of them leaves of each track that stays fed.
-    pub openings: Vec<electrics::TrackFailure>,
-    /// What rail and base do over the year, or what the plan does not tell of it.
-    pub movement: Result<Movement, NotTold>,
+    ways: OnceLock<Ways>,
+    proof: OnceLock<Result<Proof, Unproved>>,
+    figures: OnceLock<Option<Figures>>,
+    clearances: OnceLock<Vec<Clearance>>,
+    failures: OnceLock<Vec<SingleFailure>>,
+    openings: OnceLock<Vec<electrics::TrackFailure>>,
+    movement: OnceLock<Result<Movement, NotTold>>,
 }
 
 /// Why nothing could be proved.
@@ -80,26 +79,100 @@ pub enum Unproved {
 }
 
 impl<'p> Analysis<'p> {
-    /// Builds the circuit of a plan that was read without errors, proves it and works out its numbers.
+    /// Builds the circuit of a plan that was read without errors.
     pub fn of(text: &'p str, plan: &'p Plan, names: &'p Names) -> Analysis<'p> {
-        let circuit = Circuit::from_plan(plan, names);
-        let proof = prove(plan, names, &circuit);
-        Analysis::of_proved((text, plan, names), circuit, proof)
+        Analysis::of_circuit((text, plan, names), Circuit::from_plan(plan, names))
+    }
+
+    /// The same of a circuit that is there already.
+    pub fn of_circuit((text, plan, names): (&'p str, &'p Plan, &'p Names), circuit: Circuit) -> Analysis<'p> {
+        Analysis {
+            text,
+            plan,
+            names,
+            circuit,
+            ways: OnceLock::new(),
+            proof: OnceLock::new(),
+            figures: OnceLock::new(),
+            clearances: OnceLock::new(),
+            failures: OnceLock::new(),
+            openings: OnceLock::new(),
+            movement: OnceLock::new(),
+        }
     }
 
     /// The same of a circuit that is proved already.
     pub fn of_proved(
-        (text, plan, names): (&'p str, &'p Plan, &'p Names),
+        plan: (&'p str, &'p Plan, &'p Names),
         circuit: Circuit,
         proof: Result<Proof, Unproved>,
     ) -> Analysis<'p> {
-        let ways = circuit::ways::ways(&circuit, MOST_WAYS);
-        let figures = figures::figures(plan, &circuit, &ways, &promises(&circuit, &proof));
-        let failures = proof::single_failures(&circuit, &ways.list[..ways_failed(&circuit, &ways)]);
-        let openings = figures.as_ref().map(|f| figures::openings(&circuit, f)).unwrap_or_default();
-        let clearances = movement::clearance::clearances(plan, &circuit);
-        let movement = movement::movement(plan, &circuit);
-        Analysis { text, plan, names, circuit, ways, proof, figures, clearances, failures, openings, movement }
+        Analysis { proof: OnceLock::from(proof), ..Analysis::of_circuit(plan, circuit) }
+    }
+
+    /// Ways a train can be lined.
+    pub fn ways(&self) -> &Ways {
+        self.ways.get_or_init(|| circuit::ways::ways(&self.circuit, MOST_WAYS))
+    }
+
+    /// What was proved.
+    ///
+    /// # Errors
+    /// Why nothing could be.
+    pub fn proof(&self) -> Result<&Proof, &Unproved> {
+        self.proof.get_or_init(|| prove(self.plan, self.names, &self.circuit)).as_ref()
+    }
+
+    /// Where the plan promises power, and in which settings; where it could not be proved, where only.
+    pub fn promises(&self) -> Cow<'_, Promises> {
+        match self.proof() {
+            Ok(proof) => Cow::Borrowed(&proof.promises),
+            Err(_) => Cow::Owned(Promises::unknown(&self.circuit)),
+        }
+    }
+
+    /// The numbers, where the layout feeds anything at all.
+    pub fn figures(&self) -> Option<&Figures> {
+        let figures = || figures::figures(self.plan, &self.circuit, self.ways(), &self.promises());
+        self.figures.get_or_init(figures).as_ref()
+    }
+
+    /// The numbers, where nothing more is asked.
+    pub fn into_figures(self) -> Option<Figures> {
+        self.figures();
+        self.figures.into_inner().flatten()
+    }
+
+    /// Where the tracks behind each turnout are clear of each other.
+    pub fn clearances(&self) -> &[Clearance] {
+        self.clearances.get_or_init(|| movement::clearance::clearances(self.plan, &self.circuit))
+    }
+
+    /// What goes dead on the ways when one joint, contact, tap or feeder opens, the worst first.
+    pub fn failures(&self) -> &[SingleFailure] {
+        self.failures.get_or_init(|| {
+            let ways = self.ways();
+            proof::single_failures(&self.circuit, &ways.list[..ways_failed(&self.circuit, ways)])
+        })
+    }
+
+    /// What the worst of them leaves of each track that stays fed.
+    pub fn openings(&self) -> &[electrics::TrackFailure] {
+        let openings = || self.figures().map(|f| figures::openings(&self.circuit, f)).unwrap_or_default();
+        self.openings.get_or_init(openings)
+    }
+
+    /// What rail and base do over the year.
+    ///
+    /// # Errors
+    /// What the plan does not tell of it.
+    pub fn movement(&self) -> Result<&Movement, &NotTold> {
+        self.movement.get_or_init(|| movement::movement(self.plan, &self.circuit)).as_ref()
+    }
+
+    /// What the builder calls the layout.
+    pub fn layout(&self) -> String {
+        self.plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone())
     }
 }
 
@@ -119,14 +192,6 @@ pub fn ways_failed(circuit: &Circuit, ways: &Ways) -> usize {
 /// When a condition outgrows its limit.
 pub fn prove(plan: &Plan, names: &Names, circuit: &Circuit) -> Result<Proof, Unproved> {
     proof::prove(circuit, storage(plan, names).as_ref()).map_err(|e| Unproved::TooComplex(e.limit))
-}
-
-/// Where a plan promises power, and in which settings; where it could not be proved, where only.
-pub fn promises<'p>(circuit: &Circuit, proof: &'p Result<Proof, Unproved>) -> Cow<'p, Promises> {
-    match proof {
-        Ok(proof) => Cow::Borrowed(&proof.promises),
-        Err(_) => Cow::Owned(Promises::unknown(circuit)),
-    }
 }
 
 /// The storage policy of a plan.

@@ -1,6 +1,7 @@
 //! What breakers notice of a short on each track: see [`electrics::square_short`].
 
-use crate::figures::{LoadCase, TrackLine};
+use crate::figures::TrackLine;
+use crate::load_case::LoadCase;
 use circuit::{Circuit, Senses};
 use electrics::square_short::{Sensed, SquareShort};
 use electrics::{Extremes, LeastShort, Passed, margin, margin_noticed};

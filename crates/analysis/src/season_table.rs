@@ -1,14 +1,15 @@
 //! Every gap and sliding joint of a plan over the year, in rows.
 
-use crate::season_words::{air_words, feeler, growth_causes, mm, place};
+use crate::Analysis;
+use crate::season_words::{air_words, growth_causes, mm, place, practicable_width};
 use circuit::Circuit;
 use handbook::Spread;
 use handbook::materials;
 use handbook::quantity::{self, Celsius, Fraction, Newtons, show_length, show_newtons};
-use movement::Movement;
 use movement::growth::Air;
 use movement::runs::Joint;
 use movement::season::{OpeningVerdict, WidthFit, movement_from};
+use movement::{Movement, NotTold};
 use plan::Plan;
 use plan::tables::Fixing;
 
@@ -36,14 +37,14 @@ pub struct SeasonRow {
     pub place: String,
     /// Whether it insulates.
     pub is_gap: bool,
-    /// How wide to leave it on the day.
+    /// How wide to leave it on the day: a width that can be made with what is at hand, where one will do.
     pub leave: f64,
     /// Between what widths on the day will do; the first is the greater where none does.
     pub window: [f64; 2],
     /// How sure that is.
     pub fit: WidthFit,
-    /// What to hold it open with.
-    pub feeler: Option<String>,
+    /// What holds it open at that width; none where nothing at hand does.
+    pub with: Option<String>,
     /// The width of the plan, or the usual one.
     pub planned: f64,
     /// Whether the plan says that width.
@@ -58,59 +59,69 @@ pub struct SeasonRow {
     pub may_be: [f64; 2],
 }
 
-/// The table of a plan's text; `day` is the air of the day on which gaps are cut, `22 °C, 45 %`, that of laying where none
-/// is said. Gaps and sliding joints are counted in the order of the plan.
-///
-/// # Errors
-/// In words: what is missing in the plan, or wrong with the day.
-pub fn season_table(bytes: &[u8], day: Option<&str>) -> Result<SeasonTable, String> {
-    season_table_numbered(bytes, day, |_, _, _| Vec::new())
+/// Words that are no air: a temperature and a humidity are due.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("`{0}` is no air; write temperature and humidity, as in `22 °C, 45 %`")]
+pub struct NoAir(String);
+
+/// What the plan does not tell, so that nothing can be said of its gaps.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("the plan does not tell what rails and base do over the year: it lacks {}", crate::words::list(&.0.missing.iter().map(|&m| m.to_owned()).collect::<Vec<_>>()))]
+pub struct SeasonUntold(NotTold);
+
+impl Analysis<'_> {
+    /// What gaps and sliding joints do over the year; `day` is the air of the day on which they are cut, that of laying where none
+    /// is said. They are counted in the order of the plan.
+    ///
+    /// # Errors
+    /// What is missing in the plan.
+    pub fn season_table(&self, day: Option<Air>) -> Result<SeasonTable, SeasonUntold> {
+        self.season_table_numbered(day, |_, _, _| Vec::new())
+    }
+
+    /// The same with the numbers that `numbered` gives the joints: one for each, in their order.
+    ///
+    /// # Errors
+    /// As [`Analysis::season_table`].
+    pub fn season_table_numbered(
+        &self,
+        day: Option<Air>,
+        numbered: impl FnOnce(&Plan, &Circuit, &[&Joint]) -> Vec<Option<String>>,
+    ) -> Result<SeasonTable, SeasonUntold> {
+        let movement = movement_from(self.plan, &self.circuit, day).map_err(SeasonUntold)?;
+        Ok(table(self.plan, &self.circuit, &movement, numbered))
+    }
 }
 
-/// The same with the numbers that `numbered` gives the joints: one for each, in their order.
-///
-/// # Errors
-/// As [`season_table`].
-pub fn season_table_numbered(
-    bytes: &[u8],
-    day: Option<&str>,
+fn table(
+    plan: &Plan,
+    circuit: &Circuit,
+    movement: &Movement,
     numbered: impl FnOnce(&Plan, &Circuit, &[&Joint]) -> Vec<Option<String>>,
-) -> Result<SeasonTable, String> {
-    let day = day.map(air_of).transpose()?;
-    let (_, reading) = plan::read_bytes(bytes);
-    if !reading.understood() {
-        return Err("the plan has errors and cannot be reckoned with".to_owned());
-    }
-    let plan = reading.plan;
-    let circuit = Circuit::from_plan(&plan, &reading.names);
-    let movement = movement_from(&plan, &circuit, day).map_err(|e| {
-        let missing: Vec<String> = e.missing.iter().map(|&m| m.to_owned()).collect();
-        format!(
-            "the plan does not tell what rails and base do over the year: it lacks {}",
-            crate::words::list(&missing)
-        )
-    })?;
+) -> SeasonTable {
     let mut numbers = [0usize; 2];
     let joints: Vec<&Joint> = movement.runs.openings.iter().map(|p| &p.joint).collect();
-    let mut told_numbers = numbered(&plan, &circuit, &joints).into_iter();
-    let rows = movement.runs.openings.iter().zip(&movement.places).map(|(parting, p)| {
+    let mut told_numbers = numbered(plan, circuit, &joints).into_iter();
+    let rows = movement.runs.openings.iter().zip(&movement.places).map(|(opening, p)| {
         let number = &mut numbers[usize::from(p.is_gap)];
         *number += 1;
+        let made = practicable_width(p.leave.window, p.leave.width);
+        let leave = made.as_ref().map_or(p.leave.width, |made| made.width);
         SeasonRow {
             name: told_numbers
                 .next()
                 .flatten()
                 .unwrap_or_else(|| format!("{}-{number}", if p.is_gap { "G" } else { "J" })),
-            place: place(&plan, &circuit, &parting.joint),
+            place: place(plan, circuit, &opening.joint),
             is_gap: p.is_gap,
-            leave: p.leave.width,
+            leave,
             window: p.leave.window,
             fit: p.leave.fit,
-            feeler: feeler(p.leave.window, p.leave.width),
+            with: made.map(|made| made.with),
             planned: p.left,
             said: p.left_said.is_some(),
             verdict: p.verdict(p.left),
-            widths: p.widths(p.leave.width),
+            widths: p.widths(leave),
             planned_widths: p.widths(p.left),
             may_be: p.allowed_width,
         }
@@ -118,18 +129,21 @@ pub fn season_table_numbered(
     let rows = rows.collect();
     let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
     let defaults = movement.defaults.iter();
-    Ok(SeasonTable {
+    SeasonTable {
         layout,
         airs: movement.airs.map(air_words),
-        rail_and_base: rail_and_base_lines(&movement),
+        rail_and_base: rail_and_base_lines(movement),
         defaults: defaults.map(|d| [d.what.to_owned(), d.value.clone(), d.source.to_owned()]).collect(),
         rows,
-    })
+    }
 }
 
-/// Air from words.
-fn air_of(words: &str) -> Result<Air, String> {
-    let due = || format!("`{words}` is no air; write temperature and humidity, as in `22 °C, 45 %`");
+/// Air from words such as `22 °C, 45 %`.
+///
+/// # Errors
+/// When they are none.
+pub fn air_from_words(words: &str) -> Result<Air, NoAir> {
+    let due = || NoAir(words.to_owned());
     let (temperature, humidity) = words.split_once(',').ok_or_else(due)?;
     let temperature: Celsius = quantity::parse(temperature.trim()).map_err(|_| due())?;
     let humidity: Fraction = quantity::parse(humidity.trim()).map_err(|_| due())?;

@@ -51,17 +51,26 @@ pub fn beyond<'p>(plan: &'p Plan, circuit: &Circuit, joint: &Joint) -> Option<&'
     (!inside || gap_at_end).then_some(end.value.as_str())
 }
 
-/// What holds a gap open between two widths, as near to a third as it comes: "1 card + 1 thin gauge = 0.8 mm". None where
+/// A width that a builder can make with what is at hand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PracticableWidth {
+    /// The width, in metres.
+    pub width: f64,
+    /// What holds it open while the glue sets: `2 cards`, `1 card + 1 thin gauge`.
+    pub with: String,
+}
+
+/// What holds a gap open between two widths: as few pieces as will do, and of these the nearest to a third width. None where
 /// nothing at hand fits between.
-pub fn feeler([least, most]: [f64; 2], wanted: f64) -> Option<String> {
+pub fn practicable_width([least, most]: [f64; 2], wanted: f64) -> Option<PracticableWidth> {
     let [(card, thin), (gauge, thick)] = FEELERS.value;
     let sets = (0..=5u32).flat_map(|cards| (0..=5u32).map(move |gauges| [cards, gauges]));
     let width = |[cards, gauges]: [u32; 2]| f64::from(cards) * thin.si() + f64::from(gauges) * thick.si();
     let fits = sets.filter(|&set| (least - 1e-9..=most + 1e-9).contains(&width(set)));
     let off = |set| (width(set) - wanted).abs();
-    let set = fits.min_by(|&a, &b| off(a).total_cmp(&off(b)).then((a[0] + a[1]).cmp(&(b[0] + b[1]))))?;
+    let set = fits.min_by(|&a, &b| (a[0] + a[1]).cmp(&(b[0] + b[1])).then(off(a).total_cmp(&off(b))))?;
     if set == [0, 0] {
-        return Some("nothing".to_owned());
+        return Some(PracticableWidth { width: 0.0, with: "nothing".to_owned() });
     }
     let count = |n: u32, name: &str| match n {
         0 => None,
@@ -69,7 +78,7 @@ pub fn feeler([least, most]: [f64; 2], wanted: f64) -> Option<String> {
         n => Some(format!("{n} {name}s")),
     };
     let parts: Vec<String> = [count(set[0], card), count(set[1], gauge)].into_iter().flatten().collect();
-    Some(format!("{} = {}", parts.join(" + "), mm(width(set))))
+    Some(PracticableWidth { width: width(set), with: parts.join(" + ") })
 }
 
 /// What a movement depends on: what a metre of rail and a metre of base do, and how much of that is damp.
@@ -97,8 +106,8 @@ pub fn growth_causes(movement: &Movement, run: usize, air: usize) -> String {
 
 /// The lengths of rail on either side of an opening that move into it.
 pub fn lengths(movement: &Movement, opening: usize) -> String {
-    let parting = &movement.runs.openings[opening];
-    let [one, other] = parting.runs.map(|r| crate::words::metres(movement.runs.list[r].length));
+    let rail_opening = &movement.runs.openings[opening];
+    let [one, other] = rail_opening.runs.map(|r| crate::words::metres(movement.runs.list[r].length));
     format!("{one} of rail on one side and {other} on the other move into it")
 }
 

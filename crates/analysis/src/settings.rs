@@ -2,11 +2,42 @@
 
 use circuit::Circuit;
 
+/// Why words are no setting.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum SettingError {
+    /// There is no `=` in them.
+    #[error("`{0}` is no setting; write `T1=diverging`")]
+    NoSetting(String),
+    /// They name nothing that has positions.
+    #[error("nothing named `{name}` has positions; {hint}")]
+    UnknownControl {
+        /// The name.
+        name: String,
+        /// What would do.
+        hint: String,
+    },
+    /// They name a position that the control has not.
+    #[error("`{name}` has no position `{position}`; it has {}{}", .has.join(" and "), .near.as_ref().map_or_else(String::new, |n| format!("; did you mean `{n}`?")))]
+    UnknownPosition {
+        /// The control.
+        name: String,
+        /// The position.
+        position: String,
+        /// Those it has.
+        has: Vec<String>,
+        /// The one that was most likely meant.
+        near: Option<String>,
+    },
+    /// They name a control twice.
+    #[error("`{0}` is set twice, and not alike")]
+    Twice(String),
+}
+
 /// A position for each control from words such as `T1=diverging`; those not named stand in their first.
 ///
 /// # Errors
-/// In words, where a setting names nothing that has positions, or a position it has not.
-pub fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, String> {
+/// Where a setting names nothing that has positions, or a position it has not.
+pub fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, SettingError> {
     let named = named(circuit, setting)?;
     Ok(named.into_iter().map(|position| Some(position.unwrap_or(0))).collect())
 }
@@ -17,31 +48,34 @@ pub fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>
 ///
 /// # Errors
 /// As [`positions`].
-pub fn named(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, String> {
+pub fn named(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, SettingError> {
     let mut positions: Vec<Option<u8>> = vec![None; circuit.controls.len()];
     for words in setting {
-        let (name, position) =
-            words.split_once('=').ok_or_else(|| format!("`{words}` is no setting; write `T1=diverging`"))?;
+        let (name, position) = words.split_once('=').ok_or_else(|| SettingError::NoSetting(words.clone()))?;
         let (name, position) = (name.trim(), position.trim());
         let whole = circuit.controls.iter().position(|c| c.name == name);
         let part = || circuit.controls.iter().position(|c| c.parts.iter().any(|part| part == name));
         let control = whole.or_else(part).ok_or_else(|| unknown(circuit, name))?;
         let list = &circuit.controls[control].positions;
         let index = list.iter().position(|p| p == position).ok_or_else(|| {
-            let near = plan::nearest_name(position, list.iter().map(String::as_str));
-            let hint = near.map_or_else(String::new, |n| format!("; did you mean `{n}`?"));
-            format!("`{name}` has no position `{position}`; it has {}{hint}", list.join(" and "))
+            let near = plan::nearest_name(position, list.iter().map(String::as_str)).map(str::to_owned);
+            SettingError::UnknownPosition {
+                name: name.to_owned(),
+                position: position.to_owned(),
+                has: list.clone(),
+                near,
+            }
         })?;
         let index = u8::try_from(index).ok();
         if positions[control].is_some_and(|before| Some(before) != index) {
-            return Err(format!("`{name}` is set twice, and not alike"));
+            return Err(SettingError::Twice(name.to_owned()));
         }
         positions[control] = index;
     }
     Ok(positions)
 }
 
-fn unknown(circuit: &Circuit, name: &str) -> String {
+fn unknown(circuit: &Circuit, name: &str) -> SettingError {
     let known: Vec<&str> = circuit.controls.iter().map(|c| c.name.as_str()).collect();
     let single = circuit.controls.iter().flat_map(|c| &c.parts).map(String::as_str);
     let hint = match plan::nearest_name(name, single) {
@@ -50,5 +84,5 @@ fn unknown(circuit: &Circuit, name: &str) -> String {
         None if known.len() > 12 => format!("there is {} and {} more", known[..10].join(", "), known.len() - 10),
         None => format!("there is {}", known.join(", ")),
     };
-    format!("nothing named `{name}` has positions; {hint}")
+    SettingError::UnknownControl { name: name.to_owned(), hint }
 }

@@ -8,7 +8,7 @@ use circuit::{Circuit, ControlId, Way};
 use handbook::limits::{SERVO_CURRENT, SOLENOID_CURRENT, SOLENOID_PULSE, STALL_MOTOR_CURRENT};
 use handbook::quantity::Quantity;
 use plan::tables::{Motor, MotorKind, Supply};
-use plan::{Kind, Names, Plan};
+use plan::{Names, Plan, driven};
 use std::collections::BTreeMap;
 
 /// What a motor asks of its supply.
@@ -43,11 +43,11 @@ pub struct Throw {
 }
 
 /// What a motor draws; nothing of one moved by hand or of a kind that is not said.
-pub fn draw(motor: &Motor, volts: Option<f64>) -> Option<Draw> {
+pub fn draw(motor: &Motor, kind: Option<MotorKind>, volts: Option<f64>) -> Option<Draw> {
     let said = motor.current.as_ref().map(|c| c.value.si());
     let amps = |usual: f64| said.unwrap_or(usual);
     let none = Draw { always: 0.0, moving: 0.0, joules: 0.0, said: said.is_some() };
-    match motor.kind.as_ref()?.value {
+    match kind? {
         MotorKind::Stall => Some(Draw { always: amps(STALL_MOTOR_CURRENT.value.typical.si()), ..none }),
         MotorKind::Servo => Some(Draw { moving: amps(SERVO_CURRENT.value.typical.si()), ..none }),
         MotorKind::Solenoid => {
@@ -74,10 +74,9 @@ pub fn gives(supply: &Supply) -> Gives {
 pub fn by_supply(plan: &Plan, names: &Names) -> BTreeMap<usize, Vec<(usize, Draw)>> {
     let mut found: BTreeMap<usize, Vec<(usize, Draw)>> = BTreeMap::new();
     for (index, motor) in plan.motor.iter().enumerate() {
-        let supply = motor.supply.as_ref().and_then(|s| names.get(&s.value)).filter(|s| s.0 == Kind::Supply);
-        let Some((_, supply)) = supply else { continue };
+        let Some((supply, _)) = driven::supply_of_motor(plan, names, index) else { continue };
         let volts = plan.supply[supply].voltage.as_ref().map(|v| v.value.si());
-        if let Some(draw) = draw(motor, volts) {
+        if let Some(draw) = draw(motor, driven::motor_kind(plan, names, index), volts) {
             found.entry(supply).or_default().push((index, draw));
         }
     }

@@ -1,8 +1,11 @@
 //! How current gets to a place on the rails in one setting, piece by piece; or what keeps it from there.
 
-use crate::{figures, settings, words};
+use crate::load_case::LoadCase;
+use crate::settings::SettingError;
+use crate::words::BadReference;
+use crate::{Analysis, settings, words};
 use circuit::{Circuit, NodeId, PoleId, Probe};
-use electrics::{Feed, Grid, Level};
+use electrics::{Failed, Feed, Grid, Level};
 use finding::Lines;
 use handbook::Spread;
 use handbook::quantity::Quantity;
@@ -113,63 +116,94 @@ struct TracedPlace {
     rails: Option<(usize, Vec<RailSide>)>,
 }
 
-/// Traces a place such as `dock 1.right @ 1 m`, `dock 1 @ 1 m`, `T1.frog` or `M1.2.common`, in a setting such as
-/// `T1=diverging`; what is not named stands in its first position.
-///
-/// # Errors
-/// In words, when the plan has errors, or the place or the setting does not fit it.
-pub fn trace(bytes: &[u8], place: &str, setting: &[String]) -> Result<Trace, String> {
-    let (text, reading) = plan::read_bytes(bytes);
-    if !reading.understood() {
-        return Err("the plan has errors; a trace through it would not be true".to_owned());
-    }
-    let (plan, names) = (&reading.plan, &reading.names);
-    let probe = rail_place(plan, names, place)?;
-    let probes: Vec<Probe> = probe.iter().map(|p| p.0).collect();
-    let circuit = Circuit::with_probes(plan, names, &probes);
-    let asked = match probe {
-        Some((probe, side)) => rails(&circuit, probe, side)?,
-        None => terminal(plan, names, &circuit, place)?,
-    };
-    let named = settings::named(&circuit, setting)?;
-    let positions: Vec<Option<u8>> = named.iter().map(|p| Some(p.unwrap_or(0))).collect();
-    let shown = circuit.controls.iter().zip(&named).map(|(control, said)| {
-        let at = usize::from(said.unwrap_or(0));
-        (control.name.clone(), control.positions.get(at).cloned().unwrap_or_default(), said.is_some())
-    });
-    let lines = Lines::new(&text);
-    let setting = CircuitSetting::new(&circuit, &positions);
-    let mut points = Vec::new();
-    for (index, &node) in asked.nodes.iter().enumerate() {
-        let meant = asked.rails.as_ref().and_then(|(track, sides)| {
-            circuit.intended_pole[*track][sides[index]].map(|meant| circuit.source_pole(meant))
+/// Why a place cannot be traced.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum TraceError {
+    /// Its words lead nowhere.
+    #[error(transparent)]
+    Reference(#[from] BadReference),
+    /// The setting does not fit the plan.
+    #[error(transparent)]
+    Setting(#[from] SettingError),
+    /// It lies beyond the ends of its track.
+    #[error("`{place}` is not on the track: `{track}` runs from 0 to {length}")]
+    NotOnTrack {
+        /// The place.
+        place: String,
+        /// The track.
+        track: String,
+        /// Its length, in words.
+        length: String,
+    },
+    /// Nothing of rail is there.
+    #[error("there is no rail at this place")]
+    NoRail,
+    /// Nothing is wired there.
+    #[error("`{0}` is no conductor in this plan")]
+    NoConductor(String),
+    /// There are no numbers.
+    #[error(transparent)]
+    NoNumbers(#[from] Failed),
+}
+
+impl Analysis<'_> {
+    /// Traces a place such as `dock 1.right @ 1 m`, `dock 1 @ 1 m`, `T1.frog` or `M1.2.common`, in a setting such as
+    /// `T1=diverging`; what is not named stands in its first position.
+    ///
+    /// # Errors
+    /// When the place or the setting does not fit the plan.
+    pub fn trace(&self, place: &str, setting: &[String]) -> Result<Trace, TraceError> {
+        let (plan, names) = (self.plan, self.names);
+        let probe = rail_place(plan, names, place)?;
+        let probes: Vec<Probe> = probe.iter().map(|p| p.0).collect();
+        let circuit = Circuit::with_probes(plan, names, &probes);
+        let traced = match probe {
+            Some((probe, side)) => rails(&circuit, probe, side)?,
+            None => terminal(plan, names, &circuit, place)?,
+        };
+        let named = settings::named(&circuit, setting)?;
+        let positions: Vec<Option<u8>> = named.iter().map(|p| Some(p.unwrap_or(0))).collect();
+        let shown = circuit.controls.iter().zip(&named).map(|(control, said)| {
+            let at = usize::from(said.unwrap_or(0));
+            (control.name.clone(), control.positions.get(at).cloned().unwrap_or_default(), said.is_some())
         });
-        points.push(point(&setting, &lines, asked.names[index].clone(), node, meant)?);
+        let lines = Lines::new(self.text);
+        let setting = CircuitSetting::new(&circuit, &positions);
+        let mut points = Vec::new();
+        for (index, &node) in traced.nodes.iter().enumerate() {
+            let intended = traced.rails.as_ref().and_then(|(track, sides)| {
+                circuit.intended_pole[*track][sides[index]].map(|pole| circuit.source_pole(pole))
+            });
+            points.push(point(&setting, &lines, traced.names[index].clone(), node, intended)?);
+        }
+        let between = match (traced.rails, traced.nodes.as_slice()) {
+            (Some(_), &[left, right]) => Some(between(plan, &circuit, &positions, left, right)?),
+            _ => None,
+        };
+        Ok(Trace { layout: self.layout(), setting: shown.collect(), points, between })
     }
-    let between = match (asked.rails, asked.nodes.as_slice()) {
-        (Some(_), &[left, right]) => Some(between(plan, &circuit, &positions, left, right)?),
-        _ => None,
-    };
-    let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
-    Ok(Trace { layout, setting: shown.collect(), points, between })
 }
 
 /// A place on rails, with the rail where one is named; none where the words name a terminal.
-fn rail_place(plan: &Plan, names: &Names, place: &str) -> Result<Option<(Probe, Option<RailSide>)>, String> {
+fn rail_place(plan: &Plan, names: &Names, place: &str) -> Result<Option<(Probe, Option<RailSide>)>, TraceError> {
     if matches!(names.terminal(plan, place), Ok(Terminal::Frog(..) | Terminal::Contact(_))) {
         return Ok(None);
     }
-    let found = names.rail_place(place).map_err(words::reference)?;
+    let found = names.rail_place(place).map_err(BadReference)?;
     let length = plan.track[found.track].length.value.si();
     let at = found.at.si();
     if !(0.0..=length + 1e-9).contains(&at) {
         let name = &plan.track[found.track].name.value;
-        return Err(format!("`{place}` is not on the track: `{name}` runs from 0 to {}", words::metres(length)));
+        return Err(TraceError::NotOnTrack {
+            place: place.to_owned(),
+            track: name.clone(),
+            length: words::metres(length),
+        });
     }
     Ok(Some((Probe { track: found.track, at: at.min(length) }, found.side)))
 }
 
-fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<TracedPlace, String> {
+fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<TracedPlace, TraceError> {
     let sides = match side {
         None => RailSide::ALL.to_vec(),
         Some(side) => vec![side],
@@ -177,7 +211,7 @@ fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<Trac
     let track = &circuit.segments[probe.track].name;
     let mut asked = TracedPlace { names: Vec::new(), nodes: Vec::new(), rails: None };
     for &side in &sides {
-        let node = circuit.at(probe.track, side, probe.at).ok_or("there is no rail at this place")?;
+        let node = circuit.at(probe.track, side, probe.at).ok_or(TraceError::NoRail)?;
         asked.nodes.push(node);
         asked.names.push(format!("{track}.{} @ {}", side.word(), words::metres(probe.at)));
     }
@@ -185,8 +219,8 @@ fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<Trac
     Ok(asked)
 }
 
-fn terminal(plan: &Plan, names: &Names, circuit: &Circuit, text: &str) -> Result<TracedPlace, String> {
-    let node_name = match names.terminal(plan, text).map_err(words::reference)? {
+fn terminal(plan: &Plan, names: &Names, circuit: &Circuit, text: &str) -> Result<TracedPlace, TraceError> {
+    let node_name = match names.terminal(plan, text).map_err(BadReference)? {
         // A piece of trackwork's nodes are called by its name and theirs.
         Terminal::Frog(_, _, frog) => {
             let name = text.trim().strip_suffix(&frog).map_or("", |rest| rest.trim_end_matches('.'));
@@ -196,7 +230,7 @@ fn terminal(plan: &Plan, names: &Names, circuit: &Circuit, text: &str) -> Result
     };
     let wired = |n: NodeId| circuit.edges.iter().any(|e| e.a == n || e.b == n);
     let node = NodeId::each(&circuit.nodes).find(|(_, n)| n.name == node_name).map(|(i, _)| i);
-    let node = node.filter(|&n| wired(n)).ok_or_else(|| format!("`{text}` is no conductor in this plan"))?;
+    let node = node.filter(|&n| wired(n)).ok_or_else(|| TraceError::NoConductor(text.to_owned()))?;
     Ok(TracedPlace { names: vec![text.trim().to_owned()], nodes: vec![node], rails: None })
 }
 
@@ -206,7 +240,7 @@ fn point(
     name: String,
     node: NodeId,
     meant: Option<PoleId>,
-) -> Result<TracedPoint, String> {
+) -> Result<TracedPoint, TraceError> {
     let circuit = setting.circuit;
     let poles: Vec<PoleId> = circuit.poles().collect();
     let joined: Vec<PoleId> = poles.iter().copied().filter(|&p| setting.joined(p, node)).collect();
@@ -237,7 +271,7 @@ fn point(
     Ok(point)
 }
 
-fn path(setting: &CircuitSetting<'_>, lines: &Lines<'_>, pole: PoleId, node: NodeId) -> Result<PolePath, String> {
+fn path(setting: &CircuitSetting<'_>, lines: &Lines<'_>, pole: PoleId, node: NodeId) -> Result<PolePath, TraceError> {
     let circuit = setting.circuit;
     let mut pieces: Vec<PathPiece> = Vec::new();
     for edge in walk::easiest(setting, pole, node) {
@@ -268,11 +302,11 @@ fn levels(
     circuit: &Circuit,
     positions: &[Option<u8>],
     ask: impl Fn(&Grid<'_>) -> Option<f64>,
-) -> Result<Option<Spread<f64>>, String> {
-    let mut grid = Grid::new(circuit, positions, Level::Low).map_err(|e| e.to_string())?;
+) -> Result<Option<Spread<f64>>, Failed> {
+    let mut grid = Grid::new(circuit, positions, Level::Low)?;
     let mut found = [None; 3];
     for (slot, level) in found.iter_mut().zip(Level::ALL) {
-        grid.set(positions, level).map_err(|e| e.to_string())?;
+        grid.set(positions, level)?;
         *slot = ask(&grid);
     }
     let [low, typical, high] = found;
@@ -285,9 +319,9 @@ fn between(
     positions: &[Option<u8>],
     left: NodeId,
     right: NodeId,
-) -> Result<Between, String> {
-    let asked = figures::load_case(plan);
-    let grid = Grid::new(circuit, positions, Level::Typical).map_err(|e| e.to_string())?;
+) -> Result<Between, TraceError> {
+    let asked = LoadCase::from_plan(plan);
+    let grid = Grid::new(circuit, positions, Level::Typical)?;
     let feed = grid.feed_between(left, right);
     let nothing = Spread::exactly(0.0);
     let mut between = Between {

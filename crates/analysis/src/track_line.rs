@@ -1,12 +1,13 @@
 //! The line of a track in the table of numbers.
 
-use crate::figures::{LoadCase, LoadCaseIn, TrackLine, amounts};
+use crate::figures::{InSettings, TrackLine, amounts};
+use crate::load_case::LoadCase;
 use crate::noticed;
 use electrics::{Extremes, Passed};
 use handbook::Spread;
 
 pub(crate) fn track_line(
-    (circuit, settings): LoadCaseIn<'_>,
+    (circuit, settings): InSettings<'_>,
     track: usize,
     (extremes, exact): (&Extremes, bool),
     passed: &[Passed],

@@ -1,8 +1,10 @@
 //! What is wired to one turnout of a plan: what throws it, which contacts follow it, what it joins, its gaps.
 
-use crate::words::metres;
+use crate::Analysis;
+use crate::words::{BadReference, metres};
 use circuit::{Circuit, Gap, RailOwner};
 use finding::Lines;
+use plan::driven;
 use plan::tables::{ContactTable, Hand, Wiring};
 use plan::value::OneOrMany;
 use plan::{Kind, Names, Plan, TrackEnd};
@@ -30,54 +32,54 @@ pub struct TurnoutWired {
     pub gaps: Vec<String>,
 }
 
-/// What is wired to a turnout, by its name.
-///
-/// # Errors
-/// In words, when the plan has errors or no such turnout.
-pub fn turnout_wired(bytes: &[u8], name: &str) -> Result<TurnoutWired, String> {
-    let (text, reading) = plan::read_bytes(bytes);
-    if !reading.understood() {
-        return Err("the plan has errors; what is wired would not be told truly".to_owned());
+impl Analysis<'_> {
+    /// What is wired to a turnout, by its name.
+    ///
+    /// # Errors
+    /// When there is no such turnout.
+    pub fn turnout_wired(&self, name: &str) -> Result<TurnoutWired, BadReference> {
+        let (_, index) = self.names.of_kind(name, &[Kind::Turnout]).map_err(BadReference)?;
+        Ok(self.wired_to_turnout(index, &Lines::new(self.text)))
     }
-    let (plan, names) = (&reading.plan, &reading.names);
-    let (_, index) = names.of_kind(name, &[Kind::Turnout]).map_err(crate::words::reference)?;
-    Ok(of_plan(plan, names, &Circuit::from_plan(plan, names), &Lines::new(&text), index))
+
+    /// The same by its index, where the lines of the text are known already.
+    pub fn wired_to_turnout(&self, index: usize, lines: &Lines<'_>) -> TurnoutWired {
+        let (plan, names, circuit) = (self.plan, self.names, &self.circuit);
+        let name = plan.turnout[index].name.value.as_str();
+        let turnout = &plan.turnout[index];
+        let contacts = contacts(plan, names, name);
+        let frog = format!("{name}.frog");
+        let mut feeds: Vec<String> = contacts
+            .iter()
+            .filter(|(_, c)| terminals(c).iter().any(|(_, wires)| wires.0.iter().any(|w| w.value == frog)))
+            .map(|(label, _)| format!("fed by contact {label}"))
+            .collect();
+        if feeds.is_empty() {
+            feeds.push("no contact of its own motor is wired to it".to_owned());
+        }
+        TurnoutWired {
+            name: name.to_owned(),
+            layout: self.layout(),
+            wiring: turnout.wiring.value,
+            hand: turnout.hand.value,
+            thrown_by: thrown_by(plan, names, name),
+            contacts: contacts.iter().map(|(label, c)| contact_words(label, c)).collect(),
+            frog: feeds,
+            joins: joins(plan, name),
+            gaps: gaps(plan, circuit, lines, index, name),
+        }
+    }
 }
 
-/// What is wired to a turnout of a plan that was read without errors, by its index.
-pub fn of_plan(plan: &Plan, names: &Names, circuit: &Circuit, lines: &Lines, index: usize) -> TurnoutWired {
-    let name = plan.turnout[index].name.value.as_str();
-    let turnout = &plan.turnout[index];
-    let contacts = contacts(plan, names, name);
-    let frog = format!("{name}.frog");
-    let mut feeds: Vec<String> = contacts
-        .iter()
-        .filter(|(_, c)| terminals(c).iter().any(|(_, wires)| wires.0.iter().any(|w| w.value == frog)))
-        .map(|(label, _)| format!("fed by contact {label}"))
-        .collect();
-    if feeds.is_empty() {
-        feeds.push("no contact of its own motor is wired to it".to_owned());
-    }
-    TurnoutWired {
-        name: name.to_owned(),
-        layout: plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone()),
-        wiring: turnout.wiring.value,
-        hand: turnout.hand.value,
-        thrown_by: thrown_by(plan, name),
-        contacts: contacts.iter().map(|(label, c)| contact_words(label, c)).collect(),
-        frog: feeds,
-        joins: joins(plan, name),
-        gaps: gaps(plan, circuit, lines, index, name),
-    }
-}
-
-fn thrown_by(plan: &Plan, name: &str) -> Vec<String> {
-    let motors = plan.motor.iter().filter(|m| m.moves.0.iter().any(|t| t.value == name));
+fn thrown_by(plan: &Plan, names: &Names, name: &str) -> Vec<String> {
+    let motors = plan.motor.iter().enumerate().filter(|(_, m)| m.moves.0.iter().any(|t| t.value == name));
     let mut shown: Vec<String> = motors
-        .map(|motor| {
+        .map(|(index, motor)| {
             let mut words = vec![format!("motor {}", motor.name.value)];
-            words.extend(motor.kind.as_ref().map(|k| k.value.word().to_owned()));
-            words.extend(motor.address.as_ref().map(|a| format!("address {}", a.value)));
+            words.extend(driven::motor_kind(plan, names, index).map(|k| k.word().to_owned()));
+            let output = driven::of_motor(plan, names, index).map(|o| driven::output_words(plan, o));
+            words.extend(output.map(|o| format!("driver {o}")));
+            words.extend(driven::address(plan, names, index).map(|a| format!("address {}", a.value)));
             words.extend(motor.supply.as_ref().map(|s| format!("from {}", s.value)));
             let with: Vec<&str> = motor.moves.0.iter().map(|t| t.value.as_str()).filter(|t| *t != name).collect();
             if !with.is_empty() {

@@ -1,16 +1,68 @@
 //! Which way is meant: by its number, its name, or as the worst there is.
 
 use crate::figures::Figures;
+use crate::words::BadReference;
 use crate::{ways_table, words};
 use circuit::ways::Ways;
 use circuit::{Circuit, Way};
+use electrics::Failed;
 use plan::{Kind, Names};
 
 /// Names that a message lists where none is near.
 const MOST_NAMES: usize = 6;
 
+/// Why there is no such way, or nothing can be said along it.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum WayError {
+    /// A track that it is to lead over is none.
+    #[error(transparent)]
+    Track(#[from] BadReference),
+    /// No way has the number.
+    #[error("there is no way {number}; {}", numbered(*.listed))]
+    NoNumber {
+        /// The number, as it was asked for.
+        number: String,
+        /// How many ways are listed.
+        listed: usize,
+    },
+    /// No way has the name.
+    #[error("there is no way `{name}`; {hint}")]
+    NoName {
+        /// The name.
+        name: String,
+        /// What would do.
+        hint: String,
+    },
+    /// The plan has no ways.
+    #[error("no train can be lined over this plan; it has no ways")]
+    NoWays,
+    /// No way leads over the tracks.
+    #[error("no way goes over these tracks one after the other")]
+    NotOverThese,
+    /// A supply is shorted, whatever is set.
+    #[error(
+        "something is shorted in every setting: there is no voltage to tell before that is mended; `gapwright check` says what"
+    )]
+    Shorted,
+    /// Nothing feeds the rails.
+    #[error("nothing feeds the rails of this plan; there is no voltage along them")]
+    Unfed,
+    /// There are no numbers.
+    #[error(transparent)]
+    NoNumbers(#[from] Failed),
+}
+
+/// Which numbers there are.
+fn numbered(listed: usize) -> String {
+    match listed {
+        0 => "no way goes over these tracks one after the other".to_owned(),
+        1 => "`gapwright ways` lists only 1".to_owned(),
+        n => format!("`gapwright ways` lists them from 1 to {n}"),
+    }
+}
+
 /// The way of this number or name.
-pub fn named(circuit: &Circuit, names: &Names, chosen: Vec<(usize, Way)>, word: &str) -> Result<Way, String> {
+pub fn named(circuit: &Circuit, names: &Names, chosen: Vec<(usize, Way)>, word: &str) -> Result<Way, WayError> {
     if let Ok(number) = word.parse::<usize>()
         && let Some((_, way)) = number.checked_sub(1).and_then(|index| chosen.get(index))
     {
@@ -24,11 +76,7 @@ pub fn named(circuit: &Circuit, names: &Names, chosen: Vec<(usize, Way)>, word: 
         return Ok(way.clone());
     }
     if word.parse::<usize>().is_ok() {
-        return Err(match listed {
-            0 => format!("there is no way {word}; no way goes over these tracks one after the other"),
-            1 => format!("there is no way {word}; `gapwright ways` lists only 1"),
-            n => format!("there is no way {word}; `gapwright ways` lists them from 1 to {n}"),
-        });
+        return Err(WayError::NoNumber { number: word.to_owned(), listed });
     }
     let hint = match plan::nearest_name(word, ways.iter().map(|w| w.name.as_str())) {
         Some(near) => format!("did you mean `{near}`?"),
@@ -44,13 +92,17 @@ pub fn named(circuit: &Circuit, names: &Names, chosen: Vec<(usize, Way)>, word: 
             }
         }
     };
-    Err(format!("there is no way `{word}`; {hint}"))
+    Err(WayError::NoName { name: word.to_owned(), hint })
 }
 
 /// The way with the least share of its supply's voltage, the first of two alike.
-pub fn worst(figures: &Figures, ways: &Ways, chosen: Vec<(usize, Way)>) -> Result<(Way, Option<&'static str>), String> {
+pub fn worst(
+    figures: &Figures,
+    ways: &Ways,
+    chosen: Vec<(usize, Way)>,
+) -> Result<(Way, Option<&'static str>), WayError> {
     if ways.list.is_empty() {
-        return Err("no train can be lined over this plan; it has no ways".to_owned());
+        return Err(WayError::NoWays);
     }
     let share = |index: usize| {
         let line = figures.ways.iter().find(|w| w.way == index);
@@ -62,6 +114,6 @@ pub fn worst(figures: &Figures, ways: &Ways, chosen: Vec<(usize, Way)>) -> Resul
         _ => "the worst of all that fit",
     };
     let found = chosen.into_iter().min_by(|a, b| share(a.0).total_cmp(&share(b.0)));
-    let (_, way) = found.ok_or("no way goes over these tracks one after the other")?;
+    let (_, way) = found.ok_or(WayError::NotOverThese)?;
     Ok((way, Some(why)))
 }

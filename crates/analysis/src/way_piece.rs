@@ -1,6 +1,7 @@
 //! A stretch of a way: what feeds it and what every place of it gets, exact along the rails.
 
-use crate::figures::{self, LoadCase};
+use crate::figures;
+use crate::load_case::LoadCase;
 use circuit::Senses;
 use electrics::square_short::sensed_band;
 use electrics::{Level, Parabola};
@@ -44,8 +45,8 @@ pub struct StretchFeed {
 
 impl StretchFeed {
     /// The volts a train takes of the supply's at a level, its own and what is missing for standing ones.
-    fn drop(&self, level: Level, asked: &LoadCase) -> Parabola {
-        level.pick(self.loop_ohms).drop_of(asked.train_amps, Some(&level.pick(self.standing_train_drop)))
+    fn drop(&self, level: Level, load_case: &LoadCase) -> Parabola {
+        level.pick(self.loop_ohms).drop_of(load_case.train_amps, Some(&level.pick(self.standing_train_drop)))
     }
 
     /// Inductance of the loop at a fraction of the stretch, in henries. Currents change along a straight line on both rails
@@ -77,10 +78,10 @@ pub struct PointResult {
 
 impl PointResult {
     /// What is got behind some loop resistances, where nothing else takes any.
-    pub fn behind_resistance(ohms: Spread<f64>, supply_volts: f64, asked: &LoadCase) -> PointResult {
-        let volts = |ohms: f64| supply_volts - asked.train_amps * ohms;
+    pub fn behind_resistance(ohms: Spread<f64>, supply_volts: f64, load_case: &LoadCase) -> PointResult {
+        let volts = |ohms: f64| supply_volts - load_case.train_amps * ohms;
         let amps = |ohms: f64, bridge: f64| supply_volts / (ohms + bridge);
-        let bridge = &asked.bridge_ohms;
+        let bridge = &load_case.bridge_ohms;
         let fault_amps =
             Spread::new(amps(ohms.high, bridge.high), amps(ohms.typical, bridge.typical), amps(ohms.low, bridge.low));
         PointResult {
@@ -104,19 +105,19 @@ impl WayPiece {
     }
 
     /// What a place of it gets, metres along the way; none where it is not powered.
-    pub fn point_result(&self, along: f64, asked: &LoadCase) -> Option<PointResult> {
+    pub fn point_result(&self, along: f64, load_case: &LoadCase) -> Option<PointResult> {
         let fed = self.feed.as_ref().ok()?;
         let s = self.fraction(along);
         let ohms = fed.loop_ohms.map(|parabola| parabola.at(s));
-        let volts = |level| fed.supply_volts - fed.drop(level, asked).at(s);
+        let volts = |level| fed.supply_volts - fed.drop(level, load_case).at(s);
         let volts = Spread::new(volts(Level::High), volts(Level::Typical), volts(Level::Low));
-        let mut got = PointResult { volts, ..PointResult::behind_resistance(ohms, fed.supply_volts, asked) };
+        let mut got = PointResult { volts, ..PointResult::behind_resistance(ohms, fed.supply_volts, load_case) };
         if let Some(henries) = fed.henries(s).filter(|_| fed.square_wave) {
-            let ohms = ohms.plus(asked.bridge_ohms);
-            let sensed = sensed_band(fed.supply_volts, ohms, henries, asked.half_bit);
+            let ohms = ohms.plus(load_case.bridge_ohms);
+            let sensed = sensed_band(fed.supply_volts, ohms, henries, load_case.half_bit);
             got.noticed = sensed.map(|sensed| sensed.by(fed.senses));
         }
-        got.decoder = fed.henries(s).map(|henries| figures::decoder_band(got.volts, ohms, henries, asked));
+        got.decoder = fed.henries(s).map(|henries| figures::decoder_band(got.volts, ohms, henries, load_case));
         Some(got)
     }
 
@@ -128,9 +129,9 @@ impl WayPiece {
 
     /// The greatest loss of voltage of it as new, as usual and aged, and where each is met, metres along the way; none where
     /// it is not powered. Without standing trains that is where the loop resistance is greatest.
-    pub fn most_lost(&self, asked: &LoadCase) -> Option<Spread<(f64, f64)>> {
+    pub fn most_lost(&self, load_case: &LoadCase) -> Option<Spread<(f64, f64)>> {
         let fed = self.feed.as_ref().ok()?;
-        let of = |level| self.along(fed.drop(level, asked).greatest());
+        let of = |level| self.along(fed.drop(level, load_case).greatest());
         Some(Spread::new(of(Level::Low), of(Level::Typical), of(Level::High)))
     }
 

@@ -1,9 +1,10 @@
 //! Voltage and fault current along one way, piece by piece, exact along the rails.
 
-use crate::figures::{self, LoadCase};
+use crate::load_case::LoadCase;
 use crate::numbers::{self, Promised, Zones};
+use crate::way_choice::WayError;
 use crate::way_piece::{PointResult, StretchFeed, WayPiece, result_at_level};
-use crate::{way_choice, ways_table, words};
+use crate::{Analysis, way_choice, ways_table, words};
 use circuit::{Circuit, RailOwner, Way};
 use electrics::worst::{Missing, Setting};
 use electrics::{Failed, Feed, Grid, Level, Parabola, ProfilePiece, StandingTrain, setting_of};
@@ -46,7 +47,7 @@ pub struct WayProfile {
     /// Its length in metres.
     pub length: f64,
     /// What is asked of every place.
-    pub asked: LoadCase,
+    pub load_case: LoadCase,
     /// The segments it runs over, in order.
     pub steps: Vec<WayStep>,
     /// Stretches over which neither rail has a stop, in order and without a break.
@@ -102,7 +103,7 @@ impl WayProfile {
         let less = |a: Spread<f64>, b: Spread<f64>| {
             Spread::new(a.low.min(b.low), a.typical.min(b.typical), a.high.min(b.high))
         };
-        here.filter_map(|piece| piece.point_result(along, &self.asked)).reduce(|a, b| PointResult {
+        here.filter_map(|piece| piece.point_result(along, &self.load_case)).reduce(|a, b| PointResult {
             volts: less(a.volts, b.volts),
             decoder: a.decoder.zip(b.decoder).map(|(a, b)| less(a, b)),
             fault_amps: less(a.fault_amps, b.fault_amps),
@@ -121,9 +122,9 @@ impl WayProfile {
     ) -> Option<WorstOfWay> {
         let mut worst: Option<WorstOfWay> = None;
         for piece in self.pieces.iter().filter(|p| only(p)) {
-            let places = [piece.greatest(), piece.most_lost(&self.asked)];
+            let places = [piece.greatest(), piece.most_lost(&self.load_case)];
             for along in places.into_iter().flatten().map(|place| level.pick(place).0) {
-                let Some(got) = piece.point_result(along, &self.asked).map(|got| result_at_level(of(&got), level))
+                let Some(got) = piece.point_result(along, &self.load_case).map(|got| result_at_level(of(&got), level))
                 else {
                     continue;
                 };
@@ -137,7 +138,7 @@ impl WayProfile {
 
     /// The least voltage a piece's supply may fall to: the limit of the plan.
     pub fn volts_limit(&self, fed: &StretchFeed) -> f64 {
-        fed.supply_volts * (1.0 - self.asked.drop)
+        fed.supply_volts * (1.0 - self.load_case.drop)
     }
 
     /// Stretches without power, in order: from where to where, metres along the way, and why.
@@ -159,39 +160,25 @@ impl WayProfile {
     }
 }
 
-/// The profile of a way.
-///
-/// # Errors
-/// In words, when the plan has errors or feeds nothing, when there is no such way, or a name is no track.
-pub fn way_profile(bytes: &[u8], wanted: &WantedProfile) -> Result<WayProfile, String> {
-    let (_, reading) = plan::read_bytes(bytes);
-    if !reading.understood() {
-        return Err("the plan has errors; a profile of it would not be true".to_owned());
+impl Analysis<'_> {
+    /// The profile of a way.
+    ///
+    /// # Errors
+    /// When the plan feeds nothing, when there is no such way, or a name is no track.
+    pub fn way_profile(&self, wanted: &WantedProfile) -> Result<WayProfile, WayError> {
+        let track = |name: &Option<String>| name.as_deref().map(|name| ways_table::track(self.names, name)).transpose();
+        let (from, to) = (track(&wanted.from)?, track(&wanted.to)?);
+        let Some(figures) = self.figures() else {
+            let shorted = self.proof().is_ok_and(|proof| proof.shorts.iter().any(proof::Short::always));
+            return Err(if shorted { WayError::Shorted } else { WayError::Unfed });
+        };
+        let chosen = ways_table::chosen(&self.circuit, self.ways(), from, to);
+        let (way, why) = match &wanted.way {
+            Some(word) => (way_choice::named(&self.circuit, self.names, chosen, word)?, None),
+            None => way_choice::worst(figures, self.ways(), chosen)?,
+        };
+        Ok(along(self.plan, (&self.circuit, &self.promises()), &way, figures.load_case.clone(), why)?)
     }
-    let (plan, names) = (&reading.plan, &reading.names);
-    let track = |name: &Option<String>| name.as_deref().map(|name| ways_table::track(names, name)).transpose();
-    let (from, to) = (track(&wanted.from)?, track(&wanted.to)?);
-    let circuit = Circuit::from_plan(plan, names);
-    let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
-    let proof = crate::prove(plan, names, &circuit);
-    let promises = crate::promises(&circuit, &proof);
-    let Some(figures) = figures::figures(plan, &circuit, &ways, &promises) else {
-        let shorted = proof.is_ok_and(|proof| proof.shorts.iter().any(proof::Short::always));
-        return Err(match shorted {
-            true => {
-                "something is shorted in every setting: there is no voltage to tell before that is mended; \
-                     `gapwright check` says what"
-            }
-            false => "nothing feeds the rails of this plan; there is no voltage along them",
-        }
-        .to_owned());
-    };
-    let chosen = ways_table::chosen(&circuit, &ways, from, to);
-    let (way, why) = match &wanted.way {
-        Some(word) => (way_choice::named(&circuit, names, chosen, word)?, None),
-        None => way_choice::worst(&figures, &ways, chosen)?,
-    };
-    along(plan, (&circuit, &promises), &way, figures.asked, why).map_err(|failed| failed.to_string())
 }
 
 /// The profile of one way: each place in the setting, of those in which the way is set, that is worst for it.
@@ -277,7 +264,7 @@ fn along(
         set: ways_table::to_set(circuit, way),
         length: steps.last().map_or(0.0, |s| s.to),
         marks: marks::marks(plan, circuit, way, &steps),
-        asked,
+        load_case: asked,
         steps,
         pieces,
     })

@@ -1,9 +1,9 @@
 //! Every way a train can be lined, what to set for it and what it gets; and which storage tracks are live then.
 
 use crate::Analysis;
-use crate::figures::{self, Figures, WayLine};
+use crate::figures::{Figures, WayLine};
 use crate::throwing::{Throw, Throwing};
-use crate::words;
+use crate::words::{self, BadReference};
 use circuit::ways::{RouteEnd, Ways};
 use circuit::{Circuit, EdgeKind, Literal, Way};
 use electrics::{Grid, Level};
@@ -89,49 +89,37 @@ pub struct TrackFeed {
     pub share: [f64; 2],
 }
 
-/// The ways of a plan.
-///
-/// # Errors
-/// In words, when the plan has errors, holds trackwork that is not covered, or a name is no track.
-pub fn ways_table(bytes: &[u8], wanted: &WantedWays) -> Result<WaysTable, String> {
-    let (_, reading) = plan::read_bytes(bytes);
-    if !reading.understood() {
-        return Err("the plan has errors; its ways would not be told truly".to_owned());
+impl Analysis<'_> {
+    /// The ways of the plan.
+    ///
+    /// # Errors
+    /// When a name is no track.
+    pub fn ways_table(&self, wanted: &WantedWays) -> Result<WaysTable, BadReference> {
+        let from = wanted.from.as_deref().map(|name| track(self.names, name)).transpose()?;
+        let to = wanted.to.as_deref().map(|name| track(self.names, name)).transpose()?;
+        Ok(self.ways_over(from, to))
     }
-    let (plan, names) = (&reading.plan, &reading.names);
-    let from = wanted.from.as_deref().map(|name| track(names, name)).transpose()?;
-    let to = wanted.to.as_deref().map(|name| track(names, name)).transpose()?;
-    let circuit = Circuit::from_plan(plan, names);
-    let ways = circuit::ways::ways(&circuit, crate::MOST_WAYS);
-    let proof = crate::prove(plan, names, &circuit);
-    let figures = figures::figures(plan, &circuit, &ways, &crate::promises(&circuit, &proof));
-    Ok(rows_of_ways((plan, names), (&circuit, &ways), figures.as_ref(), from, to))
-}
 
-/// The ways of a plan that is under review, all of them.
-pub fn of_facts(facts: &Analysis<'_>) -> WaysTable {
-    rows_of_ways((facts.plan, facts.names), (&facts.circuit, &facts.ways), facts.figures.as_ref(), None, None)
-}
+    /// All ways of the plan.
+    pub fn all_ways(&self) -> WaysTable {
+        self.ways_over(None, None)
+    }
 
-fn rows_of_ways(
-    (plan, names): (&Plan, &Names),
-    (circuit, ways): (&Circuit, &Ways),
-    figures: Option<&Figures>,
-    from: Option<usize>,
-    to: Option<usize>,
-) -> WaysTable {
-    let chosen = chosen(circuit, ways, from, to);
-    let throwing = Throwing::new(plan, names, circuit);
-    let rows = chosen.iter().map(|(index, way)| row((circuit, &throwing), way, *index, figures));
-    let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
-    WaysTable {
-        layout,
-        found: ways.list.len(),
-        complete: ways.complete,
-        left_out: ways.works_left_out.iter().map(|&s| circuit.segments[s].name.clone()).collect(),
-        ways: rows.collect(),
-        train: figures.map(|f| (f.asked.train_amps, f.asked.train_from.clone())),
-        storage: storage(plan, names, circuit, figures, &chosen),
+    fn ways_over(&self, from: Option<usize>, to: Option<usize>) -> WaysTable {
+        let (plan, names, circuit) = (self.plan, self.names, &self.circuit);
+        let (ways, figures) = (self.ways(), self.figures());
+        let chosen = chosen(circuit, ways, from, to);
+        let throwing = Throwing::new(plan, names, circuit);
+        let rows = chosen.iter().map(|(index, way)| row((circuit, &throwing), way, *index, figures));
+        WaysTable {
+            layout: self.layout(),
+            found: ways.list.len(),
+            complete: ways.complete,
+            left_out: ways.works_left_out.iter().map(|&s| circuit.segments[s].name.clone()).collect(),
+            ways: rows.collect(),
+            train: figures.map(|f| (f.load_case.train_amps, f.load_case.train_from.clone())),
+            storage: storage(plan, names, circuit, figures, &chosen),
+        }
     }
 }
 
@@ -152,9 +140,9 @@ pub fn chosen(circuit: &Circuit, ways: &Ways, from: Option<usize>, to: Option<us
 /// The track of a name.
 ///
 /// # Errors
-/// In words, where there is none.
-pub fn track(names: &Names, name: &str) -> Result<usize, String> {
-    names.of_kind(name, &[Kind::Track]).map(|found| found.1).map_err(words::reference)
+/// Where there is none.
+pub fn track(names: &Names, name: &str) -> Result<usize, BadReference> {
+    names.of_kind(name, &[Kind::Track]).map(|found| found.1).map_err(BadReference)
 }
 
 /// A way, turned round if need be, that goes over `from` and after it over `to`; none where it does not.

@@ -92,11 +92,20 @@ pub fn list(words: &[String]) -> String {
     }
 }
 
-/// What is wrong with a reference, and what would do.
-pub fn reference(error: plan::names::RefError) -> String {
-    match error {
-        plan::names::RefError::Wrong { message, hint, .. } if message.ends_with('?') => format!("{message} {hint}"),
-        plan::names::RefError::Wrong { message, hint, .. } => format!("{message}; {hint}"),
-        plan::names::RefError::Unread => "what that names could not be read".to_owned(),
+/// A reference of a question that leads nowhere: what is wrong with it, and what would do.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BadReference(pub plan::names::RefError);
+
+impl std::fmt::Display for BadReference {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match &self.0 {
+            plan::names::RefError::Wrong { message, hint, .. } if message.ends_with('?') => {
+                write!(f, "{message} {hint}")
+            }
+            plan::names::RefError::Wrong { message, hint, .. } => write!(f, "{message}; {hint}"),
+            plan::names::RefError::Unread => f.write_str("what that names could not be read"),
+        }
     }
 }
+
+impl std::error::Error for BadReference {}

@@ -15,6 +15,7 @@ pub(crate) fn build(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
     builder.join_ends();
     builder.feeders(&mut buses);
     builder.contacts(&mut buses);
+    builder.drivers(&mut buses);
     builder.buses(buses);
     builder.rail_inductance();
     builder.finish()

@@ -5,15 +5,27 @@ use crate::trackwork::{LocalControl, turntable};
 use crate::{Control, ControlId};
 use plan::names::{each_name, parts};
 use plan::tables::ReverserKind;
-use plan::{At, Kind, Moved};
+use plan::{At, Kind, Moved, driven};
 
 impl<'p> Builder<'p> {
     /// Makes the controls: each motor is one, with everything it moves; what no motor moves is one by itself.
     pub(crate) fn controls(&mut self) {
         let plan = self.plan;
-        for (index, motor) in plan.motor.iter().enumerate() {
-            let moved = motor.moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok());
-            let moved: Vec<Moved> = moved.collect();
+        let moved_by = |motor: &plan::tables::Motor| -> Vec<Moved> {
+            motor.moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok()).collect()
+        };
+        // Motors on one output of a driver are thrown together: one control, that of the first of them.
+        let leaders: Vec<usize> = (0..plan.motor.len()).map(|m| driven::leader(plan, self.names, m)).collect();
+        let moved_together: Vec<Vec<Moved>> = (0..plan.motor.len())
+            .map(|m| {
+                (m..plan.motor.len()).filter(|&n| leaders[n] == m).flat_map(|n| moved_by(&plan.motor[n])).collect()
+            })
+            .collect();
+        for (index, (motor, moved)) in plan.motor.iter().zip(moved_together).enumerate() {
+            if let Some(&control) = self.control_of.get(&(Kind::Motor, leaders[index])) {
+                self.control_of.insert((Kind::Motor, index), control);
+                continue;
+            }
             let Some(&first) = moved.first() else { continue };
             let words: Vec<String> = moved.iter().map(|&m| self.moved_name(m)).collect();
             let control = self.control(words, self.positions(first), false, &motor.name);

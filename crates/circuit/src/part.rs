@@ -2,6 +2,7 @@
 //! place.
 
 use crate::switches::terminals_of;
+use crate::terminals::{CoilTerminal, DriverTerminal, MotorTerminal};
 use crate::trackwork::Words;
 use handbook::quantity::{Metres, show_length};
 use plan::tables::RailSide;
@@ -133,6 +134,43 @@ pub enum Part {
         /// Which of the things the terminal is wired to, from 0.
         target: usize,
     },
+    /// A wire from a bus that brings a driver its power.
+    DriverFeed {
+        /// Index of the driver.
+        driver: usize,
+        /// Which conductor.
+        pole: Pole,
+    },
+    /// A wire from a bus that brings a driver its commands.
+    DriverCommands {
+        /// Index of the driver.
+        driver: usize,
+        /// Which conductor.
+        pole: Pole,
+    },
+    /// A wire between two fixed contacts of a change-over switch.
+    DriverLink {
+        /// Index of the driver.
+        driver: usize,
+        /// Where it starts.
+        from: DriverTerminal,
+        /// Where it goes.
+        to: DriverTerminal,
+    },
+    /// A wire from a driver to a motor.
+    MotorWire {
+        /// Index of the motor.
+        motor: usize,
+        /// The motor's terminal.
+        terminal: MotorTerminal,
+    },
+    /// A wire from a driver to the coil of a relay.
+    CoilWire {
+        /// Index of the relay.
+        relay: usize,
+        /// The coil's terminal.
+        terminal: CoilTerminal,
+    },
     /// A contact of a reverser.
     Reverser {
         /// Index of the reverser.
@@ -213,6 +251,22 @@ impl Part {
                 let to = target_of(plan, (*kind, *index), *contact, terminal, *target).unwrap_or_default();
                 format!("wire from {}.{}.{terminal} to {to}", name_of(plan, *kind, *index), contact + 1)
             }
+            Part::DriverFeed { driver, pole } => {
+                format!("power {} of {}", pole.word(), name_of(plan, Kind::Driver, *driver))
+            }
+            Part::DriverCommands { driver, pole } => {
+                format!("commands {} of {}", pole.word(), name_of(plan, Kind::Driver, *driver))
+            }
+            Part::DriverLink { driver, from, to } => {
+                format!("link in {} from {} to {}", name_of(plan, Kind::Driver, *driver), from.words(), to.words())
+            }
+            Part::MotorWire { motor, terminal } => {
+                let words = terminal.words(crate::drives::positions(plan, *motor));
+                format!("wire to {} {words}", name_of(plan, Kind::Motor, *motor))
+            }
+            Part::CoilWire { relay, terminal } => {
+                format!("wire to {} {}", name_of(plan, Kind::Relay, *relay), terminal.words())
+            }
             Part::Reverser { reverser, pole, swapped } => {
                 let sense = if *swapped { "swapped" } else { "straight" };
                 format!("reverser {}.{}, {sense}", plan.reverser[*reverser].name.value, pole.word())
@@ -255,6 +309,7 @@ fn name_of(plan: &Plan, kind: Kind, index: usize) -> &str {
         Kind::Slip => plan.slip.get(index).map(|t| &t.name),
         Kind::ThreeWay => plan.three_way.get(index).map(|t| &t.name),
         Kind::Turntable => plan.turntable.get(index).map(|t| &t.name),
+        Kind::Driver => plan.driver.get(index).map(|t| &t.name),
         Kind::Motor => plan.motor.get(index).map(|t| &t.name),
         Kind::Relay => plan.relay.get(index).map(|t| &t.name),
         Kind::Toggle => plan.toggle.get(index).map(|t| &t.name),

@@ -17,8 +17,8 @@ use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 pub(crate) struct Location {
     /// Points of the graph, and how far each is away, in metres.
     near: Vec<(usize, f64)>,
-    /// The track it is on, and where, metres from its `from` end.
-    on: Option<(usize, f64)>,
+    /// The tracks it is on or beside, and where, metres from their `from` ends.
+    on: Vec<(usize, f64)>,
 }
 
 /// Where a bus passes nearest to something.
@@ -121,19 +121,19 @@ impl<'p> Reach<'p> {
     /// A place on a track, metres from its `from` end.
     pub(crate) fn on_track(&self, track: usize, x: f64) -> Location {
         let rest = (self.plan.track[track].length.value.si() - x).max(0.0);
-        Location { near: vec![(2 * track, x), (2 * track + 1, rest)], on: Some((track, x)) }
+        Location { near: vec![(2 * track, x), (2 * track + 1, rest)], on: vec![(track, x)] }
     }
 
     /// The frogs of a piece of trackwork.
     pub(crate) fn frog(&self, kind: Kind, index: usize) -> Option<Location> {
         let work = self.works.get(&(kind, index))?;
-        Some(Location { near: vec![(work.frog, work.frogs)], on: None })
+        Some(Location { near: vec![(work.frog, work.frogs)], on: Vec::new() })
     }
 
     /// What moves a part of a piece of trackwork sits beside its blades.
     pub(crate) fn motor(&self, moved: Moved) -> Option<Location> {
         let work = self.works.get(&(moved.kind, moved.index))?;
-        Some(Location { near: vec![(work.points, work.blades)], on: None })
+        Some(Location { near: vec![(work.points, work.blades)], on: Vec::new() })
     }
 
     /// Where a place of a bus lies, as the tracks that run along it say; none where none does.
@@ -142,15 +142,15 @@ impl<'p> Reach<'p> {
             let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
             (low - place).max(place - high).max(0.0)
         };
-        let (track, ends) = self.along[bus].iter().min_by(|a, b| off(&a.1).total_cmp(&off(&b.1)))?;
-        let length = self.plan.track[*track].length.value.si();
-        let run = ends[1] - ends[0];
-        let share = if run == 0.0 { 0.0 } else { ((place - ends[0]) / run).clamp(0.0, 1.0) };
-        let mut found = self.on_track(*track, share * length);
-        let beyond = off(ends);
-        if beyond > 0.0 {
-            found.near.iter_mut().for_each(|n| n.1 += beyond);
-            found.on = None;
+        let beyond = self.along[bus].iter().map(|a| off(&a.1)).min_by(f64::total_cmp)?;
+        let mut found = Location { near: Vec::new(), on: Vec::new() };
+        // Roads side by side run along the same piece of bus.
+        for (track, ends) in self.along[bus].iter().filter(|a| off(&a.1) < beyond + STEP) {
+            let run = ends[1] - ends[0];
+            let share = if run == 0.0 { 0.0 } else { ((place - ends[0]) / run).clamp(0.0, 1.0) };
+            let here = self.on_track(*track, share * self.plan.track[*track].length.value.si());
+            found.near.extend(here.near.into_iter().map(|(point, distance)| (point, distance + beyond)));
+            found.on.extend(here.on.into_iter().filter(|_| beyond < STEP));
         }
         Some(found)
     }
@@ -163,16 +163,13 @@ impl<'p> Reach<'p> {
         };
         let starts = (0..self.plan.bus.len()).filter(fed).filter_map(|bus| self.on_bus(bus, 0.0));
         let near: Vec<_> = starts.flat_map(|location| location.near).collect();
-        (!near.is_empty()).then_some(Location { near, on: None })
+        (!near.is_empty()).then_some(Location { near, on: Vec::new() })
     }
 
     /// How far it is from one place to another, in metres; none where no track leads there.
     pub(crate) fn distance(&self, from: &Location, to: &Location) -> Option<f64> {
-        let direct = match (from.on, to.on) {
-            (Some((a, x)), Some((b, y))) if a == b => Some((x - y).abs()),
-            _ => None,
-        };
-        let mut least = direct.unwrap_or(f64::INFINITY);
+        let pairs = from.on.iter().flat_map(|a| to.on.iter().map(move |b| (a, b))).filter(|(a, b)| a.0 == b.0);
+        let mut least = pairs.map(|(a, b)| (a.1 - b.1).abs()).fold(f64::INFINITY, f64::min);
         let mut done = BTreeSet::new();
         let mut heap: BinaryHeap<Reverse<(Ordered, usize)>> =
             from.near.iter().map(|&(point, d)| Reverse((Ordered(d), point))).collect();
@@ -193,7 +190,7 @@ impl<'p> Reach<'p> {
 
     /// Where a bus passes nearest to a place; none where no track that leads there runs along it.
     pub(crate) fn nearest(&self, bus: usize, from: &Location) -> Option<Nearest> {
-        if let Some((track, x)) = from.on
+        if let [(track, x)] = from.on[..]
             && let Some((_, ends)) = self.along[bus].iter().find(|a| a.0 == track)
         {
             let share = x / self.plan.track[track].length.value.si();

@@ -1,5 +1,6 @@
 //! What of the plan a node is a point of, for who counts things and may not rely on their words.
 
+use crate::terminals::{CoilTerminal, DriverTerminal, MotorTerminal};
 use crate::trackwork::Words;
 use plan::tables::RailSide;
 use plan::{Kind, Pole};
@@ -70,6 +71,32 @@ pub enum Spot {
     Inside {
         /// Index of the supply.
         supply: usize,
+    },
+    /// The middle terminal of a supply.
+    Middle {
+        /// Index of the supply.
+        supply: usize,
+    },
+    /// A terminal of a driver.
+    Driver {
+        /// Index of the driver.
+        driver: usize,
+        /// Which terminal.
+        terminal: DriverTerminal,
+    },
+    /// A terminal of a motor.
+    Motor {
+        /// Index of the motor.
+        motor: usize,
+        /// Which terminal.
+        terminal: MotorTerminal,
+    },
+    /// A terminal of a relay's coil.
+    Coil {
+        /// Index of the relay.
+        relay: usize,
+        /// Which terminal.
+        terminal: CoilTerminal,
     },
     /// An output of a reverser.
     Reverser {

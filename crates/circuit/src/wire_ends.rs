@@ -10,7 +10,7 @@ use plan::{At, Kind, Pole, Terminal};
 use std::ops::Range;
 
 /// How long a wire runs.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct WireRun {
     /// In metres, one way.
     pub metres: f64,
@@ -21,10 +21,10 @@ pub struct WireRun {
 }
 
 /// Who says how long a wire runs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum RunSource {
-    /// The plan.
-    Plan,
+    /// The plan, here.
+    Plan(Range<usize>),
     /// It follows from where its ends are: along the track, and down through the base.
     Geometry,
     /// Nobody: it is not known where one of its ends is, and the handbook's usual length is calculated with.
@@ -157,7 +157,7 @@ impl<'p> Builder<'p> {
     ) -> EdgeId {
         let usual = limits::FEEDER_LENGTH.value.si();
         let (metres, source) = match (made.length, made.way) {
-            (Some(said), _) => (said.value.si(), RunSource::Plan),
+            (Some(said), _) => (said.value.si(), RunSource::Plan(said.span.clone())),
             // To the next centimetre, as one measures it; the last bit of a sum makes none longer.
             (None, Some(way)) => (((usual + way) * 100.0 - 1e-6).ceil() / 100.0, RunSource::Geometry),
             (None, None) => (usual, RunSource::Default),

@@ -60,7 +60,7 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
     }
     let hot = Hot::new(job);
     let mut tried = settings(circuit);
-    let lined = job.facts.ways.list.iter().map(|way| setting_of(circuit, way));
+    let lined = job.facts.ways().list.iter().map(|way| setting_of(circuit, way));
     tried.extend(lined.map(|s| s.into_iter().map(|p| p.or(Some(0))).collect()));
     tried.retain(|setting: &Vec<Option<u8>>| circuit.is_legal(setting));
     // Those that take least to set first.
@@ -322,10 +322,10 @@ fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
     let Ok(conditions) = Conditions::from_circuit(hot.circuit) else { return Vec::new() };
     let mut tests = Vec::new();
     let most = MOST_STORAGE / storage.tracks.len().max(1);
-    if facts.ways.list.len() > most || !facts.ways.complete {
+    if facts.ways().list.len() > most || !facts.ways().complete {
         left_out.push(format!("storage on ways beyond the first {most}"));
     }
-    for (number, way) in facts.ways.list.iter().enumerate().take(most) {
+    for (number, way) in facts.ways().list.iter().enumerate().take(most) {
         let literals: Vec<Literal> =
             way.setting.iter().map(|(&control, &position)| Literal { control, position }).collect();
         let set: Vec<(String, String)> = literals.iter().map(|&l| hot.circuit.literal_words(l)).collect();
@@ -353,7 +353,7 @@ fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
 /// The longest train through each reversing section.
 fn reversing(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
     let facts = &hot.job.facts;
-    let Ok(proof) = &facts.proof else { return Vec::new() };
+    let Ok(proof) = facts.proof() else { return Vec::new() };
     if proof.shorts.iter().any(proof::Short::always) {
         left_out
             .push("reversing sections: something is shorted in every setting, so nothing is proved of them".to_owned());

@@ -96,23 +96,4 @@ impl<'j, 'p> Hot<'j, 'p> {
         let edges = EdgeId::each(&self.circuit.edges).filter(|(_, e)| e.kind == EdgeKind::Source);
         edges.filter(|(_, e)| nodes.contains(&e.b)).map(|(id, _)| Element::Edge(id)).collect()
     }
-
-    /// Each motor set to each of its positions.
-    pub(crate) fn motors(&self) -> Vec<Test> {
-        let motors = self.job.facts.plan.motor.iter();
-        motors
-            .map(|motor| {
-                let name = &motor.name.value;
-                let by = motor.address.as_ref().map_or_else(String::new, |a| format!(", address {}", a.value));
-                let moved: Vec<&str> = motor.moves.0.iter().map(|m| m.value.as_str()).collect();
-                let moved = moved.join(" and ");
-                watch(
-                    Topic::Motor,
-                    format!("hot motor {name}"),
-                    format!("{name}{by}, set to each position"),
-                    format!("{moved} goes where it is told, and lies tight"),
-                )
-            })
-            .collect()
-    }
 }

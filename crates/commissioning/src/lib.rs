@@ -15,6 +15,7 @@ pub mod cold;
 pub mod cover;
 pub mod enabling;
 pub mod hot;
+mod hot_motors;
 mod hot_phase;
 mod hot_words;
 pub mod measured;
@@ -41,9 +42,9 @@ pub use mistake::Mistake;
 pub use orders::orders;
 pub use task::Task;
 pub use test::{Element, How, ProbePoint, Test, TestKind, WouldRead};
-pub use test_load::TestLoad;
+pub use test_load::{BadLoad, TestLoad};
 pub use unpowered::Age;
-pub use work::{Work, work};
+pub use work::{Work, WorkError, work};
 
 use schedule::Job;
 use schedule::paper::{Block, Paper};
@@ -59,6 +60,8 @@ pub fn papers(job: &Job<'_>) -> Vec<Paper> {
             vec![orders, cold, hot, yearly]
         }
         // A paper that says why it is empty is found sooner than one that is missing.
-        Err(why) => vec![Paper { name: "tests".into(), title: "Tests".to_owned(), blocks: vec![Block::Text(why)] }],
+        Err(why) => {
+            vec![Paper { name: "tests".into(), title: "Tests".to_owned(), blocks: vec![Block::Text(why.to_string())] }]
+        }
     }
 }

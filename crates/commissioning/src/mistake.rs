@@ -102,7 +102,8 @@ pub fn gaps(circuit: &Circuit) -> Vec<(NodeId, NodeId)> {
     all.filter(|&(a, b)| seen.insert((a.min(b), a.max(b)))).collect()
 }
 
-/// Feeders of both rails at one place, the two leads of a bus, the two throws of a contact.
+/// Feeders of both rails at one place, the two leads of a bus, the two wires of a driver, motor or coil, the two throws of a
+/// contact.
 fn exchanges(circuit: &Circuit, loose: &BTreeSet<NodeId>) -> Vec<Mistake> {
     let mut found = Vec::new();
     let mut pairs: Vec<(Part, EdgeId)> = Vec::new();
@@ -139,6 +140,10 @@ fn beside(part: &Part) -> Option<Part> {
         Part::Feeder { track, side, x } => Part::Feeder { track, side: side.other(), x },
         Part::DeckFeeder { turntable, side } => Part::DeckFeeder { turntable, side: side.other() },
         Part::BusLead { bus, supply, pole } => Part::BusLead { bus, supply, pole: pole.other() },
+        Part::DriverFeed { driver, pole } => Part::DriverFeed { driver, pole: pole.other() },
+        Part::DriverCommands { driver, pole } => Part::DriverCommands { driver, pole: pole.other() },
+        Part::MotorWire { motor, terminal } => Part::MotorWire { motor, terminal: terminal.twin()? },
+        Part::CoilWire { relay, terminal } => Part::CoilWire { relay, terminal: terminal.other() },
         _ => return None,
     })
 }

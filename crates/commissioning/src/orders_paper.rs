@@ -4,26 +4,21 @@ use crate::task::{Stage, Task};
 use crate::test::{Element, Test};
 use schedule::paper::{Block, Cell, Paper, Table, TableColumn};
 use schedule::{Job, Number};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// The paper.
 pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
-    let mut blocks = vec![Block::Text(
-        "In this order nothing waits for what comes later. A task is done when its cold tests read well.".to_owned(),
-    )];
+    let mut blocks = vec![Block::Text(IN_ORDER.to_owned())];
     if crate::enabling::is_long(&job.facts.circuit, tasks) {
         blocks.push(Block::Text(crate::sentences::LONG_ORDERS.to_owned()));
     }
     let places = places_on_sheet(tests);
     let stages = by_stage(tasks);
     for stage in Stage::ALL {
-        let of: Vec<(usize, &Task)> = tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
-        if of.is_empty() {
-            continue;
-        }
+        let Some(places_of) = stages.get(&stage) else { continue };
         blocks.push(Block::Heading(stage.words().to_owned()));
-        blocks.push(Block::Text(format!("To hand: {}.", stage.tools())));
+        blocks.push(Block::Text(format!("To hand: {}. Done when: {}.", stage.tools(), stage.check())));
         blocks.extend(stage.cautions().iter().map(|c| Block::Caution((*c).to_owned())));
         let columns = vec![
             TableColumn::short("no."),
@@ -34,15 +29,16 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
             TableColumn::boxes("done"),
         ];
         let mut table = Table::new(stage.name(), columns);
-        for (index, task) in of {
+        for row in alike(tasks, places_of.clone()) {
+            let task = &tasks[row.start];
             table.push(
                 // What is done is said once for all that it is done to.
                 Some(format!("{}: {}", task.reach.word(), task.does)),
                 vec![
-                    Cell::words((index + 1).to_string()),
-                    Cell::words(&task.name),
-                    Cell::words(touched(job, task)),
-                    Cell::words(waits(tasks, task, &stages)),
+                    Cell::words(numbers_of(&row)),
+                    Cell::words(name_of(&tasks[row.clone()])),
+                    Cell::words(touched(job, &tasks[row.clone()])),
+                    Cell::words(waits(tasks, row.clone(), &stages)),
                     Cell::words(enabled_tests(task, &places)),
                     Cell::Box,
                 ],
@@ -53,13 +49,56 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
     Paper { name: "work-orders".into(), title: "Work orders".to_owned(), blocks }
 }
 
-/// The numbers of what a task makes, those in a row drawn together: `F-1 to F-4, J-2`.
-pub fn touched(job: &Job<'_>, task: &Task) -> String {
+/// What stands above the tasks.
+pub const IN_ORDER: &str = "Do the jobs in this order. Each is done when what stands behind `done when` is so and its cold tests \
+                            read well.";
+
+/// Tasks that follow each other and are alike in all but what they are done to, as one row each; what a cold test closes is a
+/// row of its own.
+pub fn alike(tasks: &[Task], of: Range<usize>) -> Vec<Range<usize>> {
+    let mut rows: Vec<Range<usize>> = Vec::new();
+    for index in of {
+        let task = &tasks[index];
+        let same = |row: &Range<usize>| {
+            let first = &tasks[row.start];
+            first.kind == task.kind
+                && (first.reach, &first.does) == (task.reach, &task.does)
+                && first.closed_by.is_empty()
+                && task.closed_by.is_empty()
+        };
+        match rows.last_mut().filter(|row| same(row)) {
+            Some(row) => row.end = index + 1,
+            None => rows.push(index..index + 1),
+        }
+    }
+    rows
+}
+
+/// The numbers of tasks that are one row: `2 to 14`.
+pub fn numbers_of(row: &Range<usize>) -> String {
+    if row.len() == 1 { (row.start + 1).to_string() } else { format!("{} to {}", row.start + 1, row.end) }
+}
+
+/// What tasks that are one row are called: `holes: yard lead, ladder 1`.
+pub fn name_of(tasks: &[Task]) -> String {
+    match tasks {
+        [one] => one.name.clone(),
+        several => {
+            let places: Vec<&str> = several.iter().map(|task| task.place.as_str()).collect();
+            format!("{}: {}", several[0].kind, places.join(", "))
+        }
+    }
+}
+
+/// The numbers of what tasks make, those in a row drawn together: `F-1 to F-4, J-2`.
+pub fn touched(job: &Job<'_>, tasks: &[Task]) -> String {
     let of = |element: &Element| match *element {
         Element::Edge(edge) => job.numbers.of_edge(edge),
         Element::Gap(a, b) => job.numbers.of_gap(a, b),
     };
-    let mut numbers: Vec<Number> = task.makes.iter().filter_map(of).collect();
+    let made = tasks.iter().flat_map(|task| task.makes.iter().filter_map(of));
+    let leads = tasks.iter().flat_map(|task| task.leads.iter().filter_map(|&edge| job.numbers.of_edge(edge)));
+    let mut numbers: Vec<Number> = made.chain(leads).collect();
     numbers.sort();
     numbers.dedup();
     schedule::in_runs(numbers)
@@ -74,20 +113,22 @@ pub fn by_stage(tasks: &[Task]) -> BTreeMap<Stage, Range<usize>> {
     places
 }
 
-/// The tasks it waits for by their numbers; whole stages of more than a few by their words. `stages`: see [`by_stage`].
-pub fn waits(tasks: &[Task], task: &Task, stages: &BTreeMap<Stage, Range<usize>>) -> String {
-    let mut single: BTreeMap<Stage, Vec<usize>> = BTreeMap::new();
-    for &before in &task.after {
-        single.entry(tasks[before].stage).or_default().push(before);
+/// The tasks that a row of them waits for by their numbers; whole stages of more than a few by their words. `stages`: see
+/// [`by_stage`].
+pub fn waits(tasks: &[Task], row: Range<usize>, stages: &BTreeMap<Stage, Range<usize>>) -> String {
+    let mut single: BTreeMap<Stage, BTreeSet<usize>> = BTreeMap::new();
+    for &before in tasks[row.clone()].iter().flat_map(|task| &task.after) {
+        single.entry(tasks[before].stage).or_default().insert(before);
     }
+    let whole_stages: BTreeSet<Stage> = tasks[row].iter().flat_map(|task| task.after_stages.iter().copied()).collect();
     let words = stages.iter().filter_map(|(stage, places)| {
         let some = single.get(stage);
-        let whole = task.after_stages.contains(stage) || some.is_some_and(|some| some.len() == places.len());
+        let whole = whole_stages.contains(stage) || some.is_some_and(|some| some.len() == places.len());
         if whole && places.len() > 3 {
             return Some(format!("all of {}", stage.words()));
         }
-        let before = if whole { places.clone().collect() } else { some?.clone() };
-        Some(before.iter().map(|b| (b + 1).to_string()).collect::<Vec<_>>().join(", "))
+        let before: Vec<usize> = if whole { places.clone().collect() } else { some?.iter().copied().collect() };
+        Some(in_runs(before.into_iter()))
     });
     words.collect::<Vec<_>>().join("; ")
 }
@@ -99,7 +140,11 @@ pub fn places_on_sheet(tests: &[Test]) -> BTreeMap<&str, usize> {
 
 /// The numbers on the cold sheet of the tests that close it.
 pub fn enabled_tests(task: &Task, places: &BTreeMap<&str, usize>) -> String {
-    let places = task.closed_by.iter().filter_map(|name| places.get(name.as_str()).copied());
+    in_runs(task.closed_by.iter().filter_map(|name| places.get(name.as_str()).copied()))
+}
+
+/// Places in a list by their numbers, those in a row drawn together: `1, 3 to 7`.
+fn in_runs(places: impl Iterator<Item = usize>) -> String {
     let mut runs: Vec<(usize, usize)> = Vec::new();
     for place in places {
         match runs.last_mut() {

@@ -3,7 +3,8 @@
 use crate::mistake::gaps;
 use crate::task::{BuilderPosition, Stage, Task};
 use crate::test::Element;
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
+use plan::driven;
 use plan::names::each_name;
 use plan::{EndOf, Kind, Names, Plan};
 use schedule::Job;
@@ -24,6 +25,8 @@ enum TaskOwner {
     Taps(usize),
     /// A motor.
     Motor(usize),
+    /// A driver, with its wires.
+    Driver(usize),
     /// The contacts of a motor, relay or toggle, and reversers.
     Contacts(Kind, usize),
     /// A supply or breaker.
@@ -36,6 +39,8 @@ pub(crate) struct Planner<'j, 'p> {
     names: &'p Names,
     track_of: Vec<Option<usize>>,
     makes: BTreeMap<TaskOwner, Vec<Element>>,
+    /// Wires from below that end on a rail or frog, by who solders that end.
+    leads: BTreeMap<TaskOwner, Vec<EdgeId>>,
     tasks: Vec<Task>,
     task_of: BTreeMap<TaskOwner, usize>,
 }
@@ -53,19 +58,20 @@ impl<'j, 'p> Planner<'j, 'p> {
                 track_of[edge.b] = Some(track);
             }
         }
-        let (makes, tasks, task_of) = Default::default();
-        Planner { plan, circuit, names, track_of, makes, tasks, task_of }
+        let (makes, leads, tasks, task_of) = Default::default();
+        Planner { plan, circuit, names, track_of, makes, leads, tasks, task_of }
     }
 
     /// All tasks, in order.
     pub(crate) fn tasks(mut self) -> Vec<Task> {
         self.share_out();
-        let marking = self.push(None, "marking out", Stage::MarkingOut, BuilderPosition::Above, MARKING, Vec::new());
+        let marking =
+            self.push(None, ("marking out", ""), Stage::MarkingOut, BuilderPosition::Above, MARKING, Vec::new());
         let mut holes: BTreeMap<TaskOwner, usize> = BTreeMap::new();
         for track in 0..self.plan.track.len() {
-            if self.makes.contains_key(&TaskOwner::Feeders(track)) {
-                let name = format!("holes {}", self.plan.track[track].name.value);
-                let does = "a hole beside the rail for each feeder, as the feeder list places them";
+            if self.has_wires(TaskOwner::Feeders(track)) {
+                let name = ("holes", self.plan.track[track].name.value.as_str());
+                let does = "a hole beside the rail for each feeder and contact wire, as the feeder list places them";
                 holes.insert(
                     TaskOwner::Feeders(track),
                     self.push(None, name, Stage::Holes, BuilderPosition::Above, does, vec![marking]),
@@ -73,7 +79,7 @@ impl<'j, 'p> Planner<'j, 'p> {
             }
         }
         for (index, motor) in self.plan.motor.iter().enumerate() {
-            let name = format!("holes {}", motor.name.value);
+            let name = ("holes", motor.name.value.as_str());
             let does = "the throw wire's hole, and one for the frog's wire where there is one";
             holes.insert(
                 TaskOwner::Motor(index),
@@ -88,6 +94,11 @@ impl<'j, 'p> Planner<'j, 'p> {
         self.tasks
     }
 
+    /// Whether wires end on the rails of a track.
+    fn has_wires(&self, feeders: TaskOwner) -> bool {
+        self.makes.contains_key(&feeders) || self.leads.contains_key(&feeders)
+    }
+
     fn trackwork(&mut self, marking: usize, holes: &BTreeMap<TaskOwner, usize>) {
         for (kind, index, name) in each_name(self.plan) {
             if matches!(kind, Kind::Turnout | Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable) {
@@ -95,15 +106,13 @@ impl<'j, 'p> Planner<'j, 'p> {
                 let moved = self.motors_of((kind, index));
                 let after =
                     moved.iter().filter_map(|m| holes.get(&TaskOwner::Motor(*m))).copied().chain([marking]).collect();
-                let does = "lay it, gauge it, blades free; its own gaps and bonds looked at before it is fast";
-                self.push(
-                    Some(owner),
-                    format!("lay {}", name.value),
-                    Stage::Trackwork,
-                    BuilderPosition::Above,
-                    does,
-                    after,
-                );
+                let does = if self.leads.contains_key(&owner) {
+                    "solder the wires of its frogs to it, down their holes; lay it, gauge it, blades free; its own gaps and \
+                     bonds looked at before it is fast"
+                } else {
+                    "lay it, gauge it, blades free; its own gaps and bonds looked at before it is fast"
+                };
+                self.push(Some(owner), ("lay", &name.value), Stage::Trackwork, BuilderPosition::Above, does, after);
             }
         }
         for (index, track) in self.plan.track.iter().enumerate() {
@@ -116,23 +125,17 @@ impl<'j, 'p> Planner<'j, 'p> {
             }
             let does = "lay it, its joints as the list has them; cut its gaps, fill them and file them flush";
             let owner = TaskOwner::Track(index);
-            self.push(
-                Some(owner),
-                format!("lay {}", track.name.value),
-                Stage::Track,
-                BuilderPosition::Above,
-                does,
-                after,
-            );
+            self.push(Some(owner), ("lay", &track.name.value), Stage::Track, BuilderPosition::Above, does, after);
         }
         for (index, track) in self.plan.track.iter().enumerate() {
             let owner = TaskOwner::Feeders(index);
-            if self.makes.contains_key(&owner) {
+            if self.has_wires(owner) {
                 let after = self.task_of.get(&TaskOwner::Track(index)).copied().into_iter().collect();
-                let does = "solder each to the outside of its rail, down its hole, both ends labelled";
+                let does = "solder each feeder and contact wire to the outside of its rail, down its hole, both ends \
+                            labelled";
                 self.push(
                     Some(owner),
-                    format!("feeders {}", track.name.value),
+                    ("feeders", &track.name.value),
                     Stage::Feeders,
                     BuilderPosition::Above,
                     does,
@@ -146,14 +149,7 @@ impl<'j, 'p> Planner<'j, 'p> {
         for (index, bus) in self.plan.bus.iter().enumerate() {
             let does = "along its way below, A and B together, both ends labelled; branches onto their trunk";
             let owner = TaskOwner::Bus(index);
-            self.push(
-                Some(owner),
-                format!("bus {}", bus.name.value),
-                Stage::Bus,
-                BuilderPosition::Below,
-                does,
-                vec![marking],
-            );
+            self.push(Some(owner), ("bus", &bus.name.value), Stage::Bus, BuilderPosition::Below, does, vec![marking]);
         }
         let buses: Vec<usize> =
             (0..self.plan.bus.len()).filter_map(|b| self.task_of.get(&TaskOwner::Bus(b))).copied().collect();
@@ -171,14 +167,7 @@ impl<'j, 'p> Planner<'j, 'p> {
                 tracks.filter_map(|t| self.task_of.get(&TaskOwner::Feeders(t))).copied().collect();
             after.extend(&buses);
             let does = "tap each feeder onto the conductor its label names";
-            self.push(
-                Some(owner),
-                format!("taps {}", bus.name.value),
-                Stage::Taps,
-                BuilderPosition::Below,
-                does,
-                after,
-            );
+            self.push(Some(owner), ("taps", &bus.name.value), Stage::Taps, BuilderPosition::Below, does, after);
         }
     }
 
@@ -193,7 +182,7 @@ impl<'j, 'p> Planner<'j, 'p> {
             let owner = TaskOwner::Motor(index);
             let task = self.push(
                 Some(owner),
-                format!("motor {}", motor.name.value),
+                ("motor", &motor.name.value),
                 Stage::Motors,
                 BuilderPosition::Below,
                 does,
@@ -201,6 +190,7 @@ impl<'j, 'p> Planner<'j, 'p> {
             );
             self.tasks[task].motor = Some(index);
         }
+        self.drivers();
         for (kind, index, name) in each_name(self.plan) {
             let owner = TaskOwner::Contacts(kind, index);
             if !self.makes.contains_key(&owner) {
@@ -211,11 +201,35 @@ impl<'j, 'p> Planner<'j, 'p> {
             } else {
                 (Stage::Contacts, BuilderPosition::Below)
             };
-            // Wires end at buses, rails and frogs, all of which are there by now.
-            let does = "its wires from terminal to terminal as the wire list has them, both ends labelled";
+            // Wires end at buses, rails and frogs, all of which are there by now; those on rails and frogs hang down already.
+            let does = "its wires to the terminals their labels name, as the wire list has them";
             let what = if kind == Kind::Reverser { "reverser" } else { "contacts" };
-            let task = self.push(Some(owner), format!("{what} {}", name.value), stage, reach, does, Vec::new());
-            self.tasks[task].after_stages = vec![Stage::Trackwork, Stage::Track, Stage::Bus, Stage::Motors];
+            let task = self.push(Some(owner), (what, &name.value), stage, reach, does, Vec::new());
+            self.tasks[task].after_stages =
+                vec![Stage::Trackwork, Stage::Track, Stage::Feeders, Stage::Bus, Stage::Motors];
+        }
+    }
+
+    /// Drivers, behind the motors they throw and the bus they hang on.
+    fn drivers(&mut self) {
+        for (index, driver) in self.plan.driver.iter().enumerate() {
+            let by_hand = !driver.kind.value.has_address();
+            let (stage, reach) = if by_hand {
+                (Stage::Panel, BuilderPosition::Aside)
+            } else {
+                (Stage::Contacts, BuilderPosition::Below)
+            };
+            let does =
+                "mount it; then its wires to its bus and to each motor, terminal by terminal as the wire list has them";
+            let task = self.push(
+                Some(TaskOwner::Driver(index)),
+                ("driver", &driver.name.value),
+                stage,
+                reach,
+                does,
+                Vec::new(),
+            );
+            self.tasks[task].after_stages = vec![Stage::Bus, Stage::Motors];
         }
     }
 
@@ -223,35 +237,29 @@ impl<'j, 'p> Planner<'j, 'p> {
         for (index, supply) in self.plan.supply.iter().enumerate() {
             let does = "fix it in its place, leads to its buses made and labelled but not plugged in";
             let owner = TaskOwner::Supply(index);
-            let name = format!("supply {}", supply.name.value);
+            let name = ("supply", supply.name.value.as_str());
             let task = self.push(Some(owner), name, Stage::Supplies, BuilderPosition::Below, does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Bus];
         }
         for panel in &self.plan.panel {
             let does = "fit its controls and run its cable, both ends labelled";
-            let task = self.push(
-                None,
-                format!("panel {}", panel.name.value),
-                Stage::Panel,
-                BuilderPosition::Aside,
-                does,
-                Vec::new(),
-            );
+            let task =
+                self.push(None, ("panel", &panel.name.value), Stage::Panel, BuilderPosition::Aside, does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Motors];
         }
     }
 
-    /// Ballast and power; then all tasks by stage, each behind what it waits for.
+    /// Power and ballast; then all tasks by stage, each behind what it waits for.
     fn finish(&mut self) {
-        for track in &self.plan.track {
-            let name = format!("ballast {}", track.name.value);
-            let does = "only when the readings below are well; keep glue off blades and out of gaps";
-            let task = self.push(None, name, Stage::Ballast, BuilderPosition::Above, does, Vec::new());
-            self.tasks[task].after_stages = vec![Stage::Feeders, Stage::Taps, Stage::Contacts];
-        }
         let does = "plug in one supply after the other, and make the hot tests";
-        let task = self.push(None, "power on", Stage::Power, BuilderPosition::Both, does, Vec::new());
+        let task = self.push(None, ("power on", ""), Stage::Power, BuilderPosition::Both, does, Vec::new());
         self.tasks[task].after_stages = Stage::ALL.into_iter().filter(|stage| *stage < Stage::Power).collect();
+        for track in &self.plan.track {
+            let name = ("ballast", track.name.value.as_str());
+            let does = "only when all readings are well; keep glue off blades and out of gaps";
+            let task = self.push(None, name, Stage::Ballast, BuilderPosition::Above, does, Vec::new());
+            self.tasks[task].after_stages = vec![Stage::Power];
+        }
         let mut order: Vec<usize> = (0..self.tasks.len()).collect();
         order.sort_by_key(|&t| (self.tasks[t].stage, t));
         let mut place = vec![0; order.len()];
@@ -268,7 +276,7 @@ impl<'j, 'p> Planner<'j, 'p> {
     fn push(
         &mut self,
         owner: Option<TaskOwner>,
-        name: impl Into<String>,
+        (kind, place): (&'static str, &str),
         stage: Stage,
         reach: BuilderPosition,
         does: &str,
@@ -276,14 +284,18 @@ impl<'j, 'p> Planner<'j, 'p> {
     ) -> usize {
         let index = self.tasks.len();
         let makes = owner.and_then(|o| self.makes.get(&o).cloned()).unwrap_or_default();
+        let leads = owner.and_then(|o| self.leads.get(&o).cloned()).unwrap_or_default();
         self.task_of.extend(owner.map(|o| (o, index)));
-        let (name, does) = (name.into(), does.to_owned());
+        let does = does.to_owned();
         self.tasks.push(Task {
-            name,
+            name: format!("{kind} {place}").trim_end().to_owned(),
+            kind,
+            place: place.to_owned(),
             stage,
             reach,
             does,
             makes,
+            leads,
             motor: None,
             after,
             after_stages: Vec::new(),
@@ -316,6 +328,17 @@ impl<'j, 'p> Planner<'j, 'p> {
             if let Some(owner) = owner {
                 self.makes.entry(owner).or_default().push(Element::Edge(id));
             }
+            // What ends at a rail or frog is soldered from above, before that is out of reach.
+            if let Part::ContactWire { .. } = edge.part {
+                let end = match self.circuit.nodes[edge.b].spot {
+                    Spot::Rail { track, .. } => Some(TaskOwner::Feeders(track)),
+                    Spot::Work { kind, index, .. } => Some(TaskOwner::Work(kind, index)),
+                    _ => None,
+                };
+                if let Some(end) = end {
+                    self.leads.entry(end).or_default().push(id);
+                }
+            }
         }
         for (a, b) in gaps(self.circuit) {
             let gap = self.circuit.gaps.iter().find(|g| (g.before, g.after) == (a, b));
@@ -344,6 +367,11 @@ impl<'j, 'p> Planner<'j, 'p> {
             Part::Contact { kind, index, .. } | Part::ContactWire { kind, index, .. } => {
                 TaskOwner::Contacts(kind, index)
             }
+            Part::DriverFeed { driver, .. } | Part::DriverCommands { driver, .. } | Part::DriverLink { driver, .. } => {
+                TaskOwner::Driver(driver)
+            }
+            Part::MotorWire { motor, .. } => TaskOwner::Driver(driven::of_motor(self.plan, self.names, motor)?.driver),
+            Part::CoilWire { relay, .. } => TaskOwner::Driver(driven::of_relay(self.plan, self.names, relay)?.driver),
             Part::Reverser { reverser, .. } => TaskOwner::Contacts(Kind::Reverser, reverser),
             Part::Work { kind, index, .. } => TaskOwner::Work(kind, index),
         })

@@ -1,9 +1,11 @@
 //! Sheets and orders as text and as comma-separated values.
 
 use crate::cold::ColdSheet;
-use crate::orders_paper::{by_stage, enabled_tests, places_on_sheet, touched, waits};
+use crate::orders_paper::{
+    IN_ORDER, alike, by_stage, enabled_tests, name_of, numbers_of, places_on_sheet, touched, waits,
+};
 use crate::sentences;
-use crate::task::{Stage, Task};
+use crate::task::Stage;
 use crate::test::{How, Test, TestKind};
 use crate::work::Work;
 use schedule::Job;
@@ -62,39 +64,37 @@ pub fn yearly(job: &Job<'_>, tests: &[Test], width: usize) -> String {
 /// The work orders.
 pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
     let mut out = heading(job, "work orders", width);
-    out.push_str(&paragraph(
-        "  ",
-        "In this order nothing waits for what comes later. A task is done when its cold tests read well.",
-        width,
-    ));
+    out.push_str(&paragraph("  ", IN_ORDER, width));
     if crate::enabling::is_long(&job.facts.circuit, &work.tasks) {
         out.push_str(&paragraph("  ", sentences::LONG_ORDERS, width));
     }
     let (places, stages) = (places_on_sheet(&work.cold.tests), by_stage(&work.tasks));
     for stage in Stage::ALL {
-        let of: Vec<(usize, &Task)> = work.tasks.iter().enumerate().filter(|(_, t)| t.stage == stage).collect();
-        if of.is_empty() {
-            continue;
-        }
+        let Some(of) = stages.get(&stage) else { continue };
         let _ = writeln!(out, "\n{}", stage.words()); // writing to a string never fails
         out.push_str(&paragraph("  to hand: ", stage.tools(), width));
         for caution in stage.cautions() {
             out.push_str(&paragraph("  CAUTION: ", caution, width));
         }
-        for (index, task) in of {
-            let label = format!("{:>4}  ", index + 1);
-            out.push_str(&paragraph(
-                &label,
-                &escape_control_chars(&format!("{} ({}): {}", task.name, task.reach.word(), task.does)),
-                width,
-            ));
+        out.push_str(&paragraph("  done when: ", stage.check(), width));
+        let mut said = "";
+        for row in alike(&work.tasks, of.clone()) {
+            let task = &work.tasks[row.start];
+            // What is done is said once for all that it is done to.
+            if said != task.does {
+                said = &task.does;
+                out.push_str(&paragraph("  ", &format!("{}: {said}", task.reach.word()), width));
+            }
+            let name = name_of(&work.tasks[row.clone()]);
+            let label = format!("{:>8}  ", numbers_of(&row));
+            out.push_str(&paragraph(&label, &escape_control_chars(&name), width));
             for (what, words) in [
-                ("numbers", touched(job, task)),
-                ("after", waits(&work.tasks, task, &stages)),
+                ("numbers", touched(job, &work.tasks[row.clone()])),
+                ("after", waits(&work.tasks, row.clone(), &stages)),
                 ("cold tests", enabled_tests(task, &places)),
             ] {
                 if !words.is_empty() {
-                    out.push_str(&paragraph(&format!("      {what:10}  "), &escape_control_chars(&words), width));
+                    out.push_str(&paragraph(&format!("          {what:10}  "), &escape_control_chars(&words), width));
                 }
             }
         }

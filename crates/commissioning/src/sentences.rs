@@ -10,7 +10,8 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// What to do before the cold tests.
-pub const BEFORE_COLD: &str = "Before: unplug every supply, booster and breaker from its buses, motors' supplies too; take every \
+pub const BEFORE_COLD: &str = "Before: unplug every supply, booster and breaker from its buses, motors' supplies too; unplug every \
+driver and motor, so that only their wires are read; take every \
 engine, lit coach and lamp off the track. Throw turnouts with their supply on, then unplug it again. Ohms: short the leads, \
 note what they read, take it off every reading (common practice, no source).";
 

@@ -1,6 +1,7 @@
 //! What a builder does in one go: a task of the work orders, and when it comes.
 
 use crate::test::Element;
+use circuit::EdgeId;
 
 /// When in the building of a layout a task comes. The order is common practice, no source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -27,10 +28,10 @@ pub enum Stage {
     Supplies,
     /// The panel.
     Panel,
-    /// Ballast, once the readings are well.
-    Ballast,
-    /// Power on.
+    /// Power on, while everything can still be reached.
     Power,
+    /// Ballast and scenery, once the readings are well.
+    Ballast,
 }
 
 /// Where the builder is while a task is done.
@@ -51,6 +52,10 @@ pub enum BuilderPosition {
 pub struct Task {
     /// Its name, made from the plan's words: `feeders dock 1`. Ticks are kept by it.
     pub name: String,
+    /// What kind of task it is: `feeders`.
+    pub kind: &'static str,
+    /// What it is done to, by its name in the plan; empty where it is done once.
+    pub place: String,
     /// When it comes.
     pub stage: Stage,
     /// Where the builder is.
@@ -59,6 +64,8 @@ pub struct Task {
     pub does: String,
     /// The pieces and gaps made in it.
     pub makes: Vec<Element>,
+    /// Wires that it solders to a rail or frog while that can be reached; their other end is made later.
+    pub leads: Vec<EdgeId>,
     /// The motor mounted in it, by its index in the plan.
     pub motor: Option<usize>,
     /// Tasks that come before it, by their index; all are less than its own.
@@ -83,8 +90,8 @@ impl Stage {
         Stage::Contacts,
         Stage::Supplies,
         Stage::Panel,
-        Stage::Ballast,
         Stage::Power,
+        Stage::Ballast,
     ];
 
     /// Its words.
@@ -94,15 +101,15 @@ impl Stage {
             Stage::Holes => "holes",
             Stage::Trackwork => "trackwork",
             Stage::Track => "track with its joints and gaps",
-            Stage::Feeders => "feeders on the rails, before ballast",
+            Stage::Feeders => "wires on the rails, from above",
             Stage::Bus => "the bus",
             Stage::Taps => "feeders on the bus",
             Stage::Motors => "motors and linkage",
             Stage::Contacts => "contacts and their wires",
             Stage::Supplies => "supplies, leads still unplugged",
             Stage::Panel => "panel",
-            Stage::Ballast => "ballast",
-            Stage::Power => "power",
+            Stage::Ballast => "ballast and scenery",
+            Stage::Power => "first power",
         }
     }
 
@@ -144,6 +151,25 @@ impl Stage {
         }
     }
 
+    /// What shows that it is done, beside cold tests.
+    pub fn check(self) -> &'static str {
+        match self {
+            Stage::MarkingOut => "measure each mark once more against the drawing",
+            Stage::Holes => "push a wire through each hole: it comes out clear below",
+            Stage::Trackwork => "each blade lies tight both ways; the frog's wire holds when you tug it",
+            Stage::Track => "the track gauge passes; a card passes each gap, and no burr bridges it",
+            Stage::Feeders => "tug each wire: it holds; its label says the rail it is on",
+            Stage::Bus => "tug each joint; A and B read open to each other",
+            Stage::Taps => "tug each wire; the letters on label and bus agree",
+            Stage::Motors => "throw it by hand: each blade holds a slip of paper",
+            Stage::Contacts => "tug each end; its label names the terminal it is on",
+            Stage::Supplies => "tug each lead; all of them hang free",
+            Stage::Panel => "each control moves freely and is labelled",
+            Stage::Power => "each hot test reads well",
+            Stage::Ballast => "blades move, gaps are clear, and the cold tests of this track read as before",
+        }
+    }
+
     /// Cautions that belong to it.
     pub fn cautions(self) -> &'static [&'static str] {
         const CUTTING: &str =
@@ -154,7 +180,8 @@ impl Stage {
         const EYES_BELOW: &str =
             "Drops of solder fall on who lies below: solder from above where you can, and wear eye protection below.";
         match self {
-            Stage::Track | Stage::Trackwork => &[CUTTING],
+            Stage::Track => &[CUTTING],
+            Stage::Trackwork => &[CUTTING, IRON],
             Stage::Holes => &["Look below before you drill: wires, hands, knees."],
             Stage::Feeders => &[IRON],
             Stage::Taps | Stage::Contacts => &[IRON, EYES_BELOW],

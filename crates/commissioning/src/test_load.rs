@@ -11,6 +11,17 @@ pub enum TestLoad {
     Ohms(f64),
 }
 
+/// Why words are no load for testing.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum BadLoad {
+    /// They are neither a current nor a resistance.
+    #[error("`{0}` is no load; write what it draws, such as `1 A`, or its resistance, `15 Ω`")]
+    NoLoad(String),
+    /// So much or so little tells nothing.
+    #[error("a load of `{0}` tells nothing; one of 10 mA to 20 A, or of 0.5 Ω to 2 kΩ, will do")]
+    NoUse(String),
+}
+
 impl Default for TestLoad {
     /// One ampere.
     fn default() -> Self {
@@ -22,23 +33,18 @@ impl TestLoad {
     /// A load from words: `1 A`, or `15 Ω`.
     ///
     /// # Errors
-    /// In words, where it is neither, or nobody has such a load.
-    pub fn read(text: &str) -> Result<TestLoad, String> {
+    /// Where it is neither, or nobody has such a load.
+    pub fn read(text: &str) -> Result<TestLoad, BadLoad> {
         let load = match (parse::<Ohms>(text), parse::<Amps>(text)) {
             (Ok(ohms), _) => TestLoad::Ohms(ohms.si()),
             (_, Ok(amps)) => TestLoad::Amps(amps.si()),
-            (Err(_), Err(_)) => {
-                return Err(format!(
-                    "`{text}` is no load; write what it draws, such as `1 A`, or its resistance, `15 Ω`"
-                ));
-            }
+            (Err(_), Err(_)) => return Err(BadLoad::NoLoad(text.to_owned())),
         };
         let within = match load {
             TestLoad::Amps(amps) => (0.01..=20.0).contains(&amps),
             TestLoad::Ohms(ohms) => (0.5..=2000.0).contains(&ohms),
         };
-        let no_use = || format!("a load of `{text}` tells nothing; one of 10 mA to 20 A, or of 0.5 Ω to 2 kΩ, will do");
-        within.then_some(load).ok_or_else(no_use)
+        within.then_some(load).ok_or_else(|| BadLoad::NoUse(text.to_owned()))
     }
 
     /// By how many volts the rails fall under it, behind a loop of this resistance.

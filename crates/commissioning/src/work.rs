@@ -25,18 +25,28 @@ pub struct Work {
     pub load: TestLoad,
 }
 
+/// Why there are no tests.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum WorkError {
+    /// A resistance is none that can be calculated with.
+    #[error("a resistance of the plan cannot be reckoned with: {0}")]
+    Resistance(#[from] network::BadConductance),
+    /// There are no numbers.
+    #[error(transparent)]
+    NoNumbers(#[from] electrics::Failed),
+}
+
 /// Works all of it out.
 ///
 /// # Errors
-/// In words, where a resistance is none that can be calculated with.
-pub fn work(job: &Job<'_>, load: TestLoad) -> Result<Work, String> {
-    let refused = |e: network::BadConductance| format!("a resistance of the plan cannot be reckoned with: {e}");
+/// Where a resistance is none that can be calculated with.
+pub fn work(job: &Job<'_>, load: TestLoad) -> Result<Work, WorkError> {
     // Neither asks anything of the other.
     let (cold, hot) = rayon::join(|| cold_sheet(job, Age::New), || hot_sheet(job, load));
-    let (cold, mut hot) = (cold.map_err(refused)?, hot.map_err(|e| e.to_string())?);
+    let (cold, mut hot) = (cold?, hot?);
     let cold_tests = cold.tests.len();
     hot.tests.iter_mut().enumerate().for_each(|(index, test)| test.number = cold_tests + index + 1);
     let (yearly, tasks) = rayon::join(|| yearly(job, &cold.tests), || orders(job, &cold.tests));
-    let (yearly, tasks) = (yearly.map_err(refused)?, tasks.map_err(refused)?);
+    let (yearly, tasks) = (yearly?, tasks?);
     Ok(Work { cold, hot, yearly, tasks, load })
 }

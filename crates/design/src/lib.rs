@@ -6,6 +6,7 @@
 //! first, until it has nothing to say.
 
 mod answers;
+mod drivers;
 mod lengths;
 mod questions;
 mod relays;

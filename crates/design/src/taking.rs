@@ -2,18 +2,56 @@
 
 use crate::answers::{Answers, RoomClimate, Turning, YardKind, asked_live};
 use crate::questions::{self, Question};
-use handbook::quantity::{Metres, parse};
+use handbook::quantity::{Metres, QuantityError, parse, show_length};
 use plan::tables::{Hand, MotorKind};
+
+/// Why an answer is not taken: a sentence that says what would do.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum AnswerError {
+    /// There is no such question.
+    #[error("there is no question `{0}`")]
+    NoQuestion(String),
+    /// It is none of the choices.
+    #[error("`{answer}` is none of {}", .choices.join(", "))]
+    NoChoice {
+        /// The answer.
+        answer: String,
+        /// The choices.
+        choices: Vec<&'static str>,
+    },
+    /// It is no name.
+    #[error("a name of 1 to 60 letters")]
+    NoName,
+    /// It is no whole number within bounds.
+    #[error("a whole number from {} to {}, not `{answer}`", .bounds.0, .bounds.1)]
+    NoNumber {
+        /// The answer.
+        answer: String,
+        /// The least and the most.
+        bounds: (f64, f64),
+    },
+    /// It is no length.
+    #[error(transparent)]
+    NoLength(#[from] QuantityError),
+    /// It is a length out of bounds.
+    #[error("a length from {} to {}, not {}", show_length(.bounds.0), show_length(.bounds.1), show_length(*.answer))]
+    OutOfBounds {
+        /// The answer.
+        answer: Metres,
+        /// The least and the most.
+        bounds: (Metres, Metres),
+    },
+}
 
 impl Answers {
     /// Takes an answer in a builder's words.
     ///
     /// # Errors
-    /// With a sentence that says what would do, where the question does not exist or the answer does not fit it. The
+    /// Where the question does not exist or the answer does not fit it. The
     /// answers are then as they were.
-    pub fn set(&mut self, question: &str, answer: &str) -> Result<(), String> {
+    pub fn set(&mut self, question: &str, answer: &str) -> Result<(), AnswerError> {
         let Some(asked) = questions::QUESTIONS.iter().find(|q| q.name == question) else {
-            return Err(format!("there is no question `{question}`"));
+            return Err(AnswerError::NoQuestion(question.to_owned()));
         };
         self.take(asked, answer.trim())
     }
@@ -25,19 +63,19 @@ impl Answers {
         }
     }
 
-    fn take(&mut self, asked: &Question, answer: &str) -> Result<(), String> {
+    fn take(&mut self, asked: &Question, answer: &str) -> Result<(), AnswerError> {
         let choice = || {
             let choices = asked.choices(self);
             let known = choices.iter().map(|c| c.word).find(|word| word.eq_ignore_ascii_case(answer));
-            known.ok_or_else(|| {
-                let words: Vec<&str> = choices.iter().map(|c| c.word).collect();
-                format!("`{answer}` is none of {}", words.join(", "))
+            known.ok_or_else(|| AnswerError::NoChoice {
+                answer: answer.to_owned(),
+                choices: choices.iter().map(|c| c.word).collect(),
             })
         };
         match asked.name {
             "name" => {
                 if answer.is_empty() || answer.chars().count() > 60 || answer.chars().any(char::is_control) {
-                    return Err("a name of 1 to 60 letters".into());
+                    return Err(AnswerError::NoName);
                 }
                 self.name = answer.into();
             }
@@ -104,19 +142,18 @@ impl Answers {
     }
 }
 
-fn whole(answer: &str, asked: &Question) -> Result<u32, String> {
+fn whole(answer: &str, asked: &Question) -> Result<u32, AnswerError> {
     let (least, most) = asked.bounds;
     let number = answer.parse::<u32>().ok().filter(|n| (least..=most).contains(&f64::from(*n)));
-    number.ok_or_else(|| format!("a whole number from {least} to {most}, not `{answer}`"))
+    number.ok_or_else(|| AnswerError::NoNumber { answer: answer.to_owned(), bounds: asked.bounds })
 }
 
-fn length(answer: &str, asked: &Question) -> Result<Metres, String> {
+fn length(answer: &str, asked: &Question) -> Result<Metres, AnswerError> {
     let (least, most) = asked.bounds;
-    let found = parse::<Metres>(answer).map_err(|e| e.to_string())?;
+    let found = parse::<Metres>(answer)?;
     if (least..=most).contains(&found.0) {
         Ok(found)
     } else {
-        let show = |m: f64| handbook::quantity::show_length(Metres(m));
-        Err(format!("a length from {} to {}, not {}", show(least), show(most), show(found.0)))
+        Err(AnswerError::OutOfBounds { answer: found, bounds: (Metres(least), Metres(most)) })
     }
 }

@@ -1,12 +1,13 @@
 //! The plan's text, with comments that say why.
 
 use crate::answers::{Answers, RoomClimate, Turning, YardKind};
+use crate::drivers;
 use crate::lengths::length;
 use crate::questions::{LIVES, WIRINGS};
 use crate::relays::relay;
 use crate::yard::{BUS, ContactDuty, Measures, Yard, YardTrack, YardTurnout, contact_wire};
 use handbook::quantity::{Metres, show_length};
-use handbook::{limits, scales};
+use handbook::scales;
 use plan::tables::{Hand, Live, MotorKind};
 use std::fmt::Write;
 
@@ -29,10 +30,10 @@ pub(crate) fn text(answers: &Answers, m: &Measures, yard: &Yard) -> String {
     }
     out.push('\n');
     heading("turnouts and what throws them", &mut out);
-    let address = |k: usize| answers.address as usize + k;
+    drivers::drivers(answers, yard, &mut out);
     for (k, work) in yard.works.iter().enumerate() {
         turnout(answers, m, work, &mut out);
-        motor(answers, m, work, address(k), &mut out);
+        motor(answers, m, work, &drivers::output(yard, k), &mut out);
     }
     for (name, tap, rails) in &yard.toggles {
         let _ = write!(
@@ -124,28 +125,7 @@ fn power(answers: &Answers, m: &Measures, yard: &Yard, out: &mut String) {
             "\n# Behind so many contacts in a row a short draws too little for the booster: a breaker of the yard's own.\n[[supply]]\nname   = \"yard breaker\"\nkind   = \"sub-breaker\"\nbehind = \"booster\"\ntrips  = {{ at = \"{amps} A\", after = \"20 ms\" }}\n"
         );
     }
-    let works = yard.works.len() as f64;
-    let (why, supply) = match answers.motor {
-        MotorKind::Solenoid => (
-            "solenoids draw much for a moment, one after the other",
-            "voltage = \"16 V\"\nrating  = \"5 A\"\n".to_owned(),
-        ),
-        MotorKind::Servo => {
-            ("servos dip their supply when they start", "voltage = \"5 V\"\nrating  = \"2 A\"\n".to_owned())
-        }
-        _ => {
-            let each = limits::STALL_MOTOR_CURRENT.value.high.0;
-            let amps = (works * each * 1.5 * 10.0).ceil() / 10.0;
-            (
-                "stall motors draw all the time",
-                format!("voltage = \"12 V\"\nrating  = \"{:.0} mA\"\n", amps.max(0.2) * 1e3),
-            )
-        }
-    };
-    let _ = write!(
-        out,
-        "\n# Apart from the track, so that a short cannot lock the turnout that makes it; {why}.\n[[supply]]\nname    = \"points supply\"\nkind    = \"accessory\"\n{supply}"
-    );
+    drivers::supply(answers, yard, out);
     let _ = write!(
         out,
         "\n[[bus]]\nname   = \"{BUS}\"\nsupply = \"{}\"\nwire   = \"{}\"\npair   = \"twisted\"\nlength = \"{}\"\n\n",
@@ -241,7 +221,7 @@ fn turnout(answers: &Answers, m: &Measures, work: &YardTurnout, out: &mut String
     );
 }
 
-fn motor(answers: &Answers, m: &Measures, work: &YardTurnout, address: usize, out: &mut String) {
+fn motor(answers: &Answers, m: &Measures, work: &YardTurnout, output: &str, out: &mut String) {
     let kind = match answers.motor {
         MotorKind::Solenoid => "solenoid",
         MotorKind::Servo => "servo",
@@ -249,15 +229,18 @@ fn motor(answers: &Answers, m: &Measures, work: &YardTurnout, address: usize, ou
     };
     let _ = write!(
         out,
-        "\n[[motor]]\nname    = \"{}\"\nmoves   = \"{}\"\nkind    = \"{kind}\"\nsupply  = \"points supply\"\naddress = {address}\n",
+        "\n[[motor]]\nname    = \"{}\"\nmoves   = \"{}\"\nkind    = \"{kind}\"\ndriver  = \"{output}\"\n",
         work.motor, work.name
     );
     let own = work.duties.len().min(answers.contacts as usize);
     contacts(answers, m, &work.duties[..own], out);
     if own < work.duties.len() {
+        // A coil lies across a steady output; pulses and servo signals hold none.
+        let coil =
+            if kind == "stall" { format!("driver  = \"{output}\"") } else { "supply  = \"points supply\"".to_owned() };
         let _ = write!(
             out,
-            "\n# {} has {} and needs {}: a relay follows it.\n[[relay]]\nname    = \"{}\"\nfollows = \"{}\"\nsupply  = \"points supply\"\n",
+            "\n# {} has {} and needs {}: a relay follows it.\n[[relay]]\nname    = \"{}\"\nfollows = \"{}\"\n{coil}\n",
             work.motor,
             counted(answers.contacts),
             work.duties.len(),

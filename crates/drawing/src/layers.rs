@@ -97,7 +97,7 @@ fn loops(circuit: &Circuit, positions: &[Option<u8>]) -> Result<BTreeMap<EdgeId,
 /// [`Failed`], where a resistance is no number to calculate with.
 pub fn volts(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Failed> {
     let circuit = &facts.circuit;
-    let asked = analysis::figures::load_case(facts.plan);
+    let asked = analysis::LoadCase::from_plan(facts.plan);
     let limit = asked.drop * 100.0;
     let mut layer = Layer {
         name: "volts",
@@ -134,7 +134,7 @@ pub fn volts(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Fa
 /// As [`volts`].
 pub fn fault(facts: &Analysis<'_>, positions: &[Option<u8>]) -> Result<Layer, Failed> {
     let circuit = &facts.circuit;
-    let asked = analysis::figures::load_case(facts.plan);
+    let asked = analysis::LoadCase::from_plan(facts.plan);
     let wanted = asked.fault_margin;
     let mut layer = Layer {
         name: "fault",
@@ -185,7 +185,7 @@ fn trips(circuit: &Circuit) -> BTreeMap<EdgeId, f64> {
 
 /// How far each piece of rail moves over the year; none where the plan does not tell of room and base.
 pub fn movement(facts: &Analysis<'_>) -> Option<Layer> {
-    let movement = facts.movement.as_ref().ok()?;
+    let movement = facts.movement().ok()?;
     let mut layer =
         Layer { name: "movement", title: "movement of rails over the year, at most".to_owned(), ..Layer::default() };
     layer.classes = vec![
@@ -224,7 +224,7 @@ pub fn failures(facts: &Analysis<'_>) -> Layer {
         class("on more", VERMILION, 1.1, "0.8 0.5"),
     ];
     let mut by_segment: Vec<Vec<EdgeId>> = vec![Vec::new(); circuit.segments.len()];
-    for failure in &facts.failures {
+    for failure in facts.failures() {
         for &(segment, _) in &failure.segments {
             by_segment[segment].push(failure.edge);
         }

@@ -45,11 +45,8 @@ pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
 
 /// Writes a setting of the plan as a SPICE netlist.
 pub fn netlist(path: &Path, setting: &[String], loads: &[String]) -> Result<bool, CliError> {
-    let bytes = exit::read(path)?;
-    let text = analysis::netlist(&bytes, setting, loads).map_err(|words| {
-        let trouble = CliError::new(words);
-        trouble.help(format!("`gapwright check {}` tells what is in the plan", path.display()))
-    })?;
+    let untrue = "the plan has errors; a netlist of it would not be true";
+    let text = exit::ask(path, untrue, |facts| facts.netlist(setting, loads).map_err(exit::check_it(path)))?;
     print(&text)?;
     Ok(true)
 }

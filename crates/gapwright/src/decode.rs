@@ -2,8 +2,8 @@
 
 use crate::check::width;
 use crate::decode_print::{TraceReport, Words, render};
-use crate::exit::{self, CliError, check_it, print};
-use analysis::addresses::AddressTable;
+use crate::exit::{self, CliError, print};
+use crate::routes::ADDRESSES_UNTRUE;
 use clap::{Args, ValueEnum};
 use signal::packet::hex;
 use signal::timing::{MICRO, Picos};
@@ -78,7 +78,7 @@ pub fn decode(asked: &DecodeCommand) -> Result<bool, CliError> {
 /// The packets that set motors of a plan, by their bytes, and what they set.
 fn packets_of_plan(plan: Option<&Path>) -> Result<BTreeMap<Vec<u8>, String>, CliError> {
     let Some(path) = plan else { return Ok(BTreeMap::new()) };
-    let table = AddressTable::from_bytes(&exit::read(path)?).map_err(check_it(path))?;
+    let table = exit::ask(path, ADDRESSES_UNTRUE, |facts| Ok(facts.addresses()))?;
     let mut meant: BTreeMap<Vec<u8>, Vec<String>> = BTreeMap::new();
     for row in table.rows {
         for set in row.sets {

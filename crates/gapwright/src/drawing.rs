@@ -97,7 +97,7 @@ fn layer(word: LayerWord, facts: &Analysis<'_>, positions: &[Option<u8>]) -> Res
         LayerWord::Fault => layers::fault(facts, positions).map_err(failed),
         LayerWord::Failures => Ok(layers::failures(facts)),
         LayerWord::Movement => layers::movement(facts).ok_or_else(|| {
-            let missing = facts.movement.as_ref().err().map(|m| m.missing.join(", ")).unwrap_or_default();
+            let missing = facts.movement().err().map(|m| m.missing.join(", ")).unwrap_or_default();
             CliError::new(format!("the plan does not tell how its rails move: {missing} is not there"))
                 .help("`gapwright gaps` tells what it needs, and what becomes of each gap")
         }),

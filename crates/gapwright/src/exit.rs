@@ -28,8 +28,10 @@ impl CliError {
 }
 
 /// A plan that cannot be used for what was asked; `check` tells more of it.
-pub fn check_it(path: &Path) -> impl Fn(String) -> CliError {
-    move |words| CliError::new(words).help(format!("`gapwright check {}` tells what is in the plan", path.display()))
+pub fn check_it<E: fmt::Display>(path: &Path) -> impl Fn(E) -> CliError {
+    move |error| {
+        CliError::new(error.to_string()).help(format!("`gapwright check {}` tells what is in the plan", path.display()))
+    }
 }
 
 impl fmt::Display for CliError {
@@ -63,6 +65,17 @@ pub fn read(path: &Path) -> Result<Vec<u8>, CliError> {
 pub fn understood(path: &Path, otherwise: impl Into<String>) -> Result<(String, plan::PlanReading), CliError> {
     let (text, reading) = plan::read_bytes(&read(path)?);
     if reading.understood() { Ok((text, reading)) } else { Err(check_it(path)(otherwise.into())) }
+}
+
+/// Reads a plan that must be understood whole, and asks its analysis; `otherwise` says what would be wrong to do with one that is
+/// not.
+pub fn ask<T>(
+    path: &Path,
+    otherwise: &str,
+    question: impl FnOnce(&analysis::Analysis<'_>) -> Result<T, CliError>,
+) -> Result<T, CliError> {
+    let (text, reading) = understood(path, otherwise)?;
+    question(&analysis::Analysis::of(&text, &reading.plan, &reading.names))
 }
 
 /// Puts content in a file, new or in place of what it held, whole or not at all.

@@ -2,10 +2,14 @@
 
 use crate::check::width;
 use crate::exit::{self, CliError, print, write_output};
-use analysis::season_table::season_table_numbered;
+use analysis::Analysis;
+use analysis::season_table::air_from_words;
 use movement::runs::Joint;
 use report::{linkage_print, season_plot, season_print};
 use std::path::Path;
+
+/// What is said where a plan with errors is asked for what moves.
+const UNREAD: &str = "the plan has errors and cannot be reckoned with";
 
 /// How gaps are printed.
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -33,13 +37,18 @@ pub fn gaps(
             |j: &&Joint| j.edge.map_or_else(|| numbers.of_gap(j.nodes[0], j.nodes[1]), |edge| numbers.of_edge(edge));
         joints.iter().map(|j| of(j).map(|number| number.to_string())).collect()
     };
-    let season = season_table_numbered(&exit::read(path)?, day, numbered).map_err(|words| {
-        let help = format!(
-            "`gapwright check {}` tells what is wrong in the plan; docs/language.md has the keys",
-            path.display()
-        );
-        CliError::new(words).help(help)
-    })?;
+    let help = |words: String| {
+        let check = format!("`gapwright check {}` tells what is wrong in the plan", path.display());
+        CliError::new(words).help(format!("{check}; docs/language.md has the keys"))
+    };
+    let bytes = exit::read(path)?;
+    let day = day.map(air_from_words).transpose().map_err(|why| help(why.to_string()))?;
+    let (text, reading) = plan::read_bytes(&bytes);
+    if !reading.understood() {
+        return Err(help(UNREAD.to_owned()));
+    }
+    let facts = Analysis::of(&text, &reading.plan, &reading.names);
+    let season = facts.season_table_numbered(day, numbered).map_err(|why| help(why.to_string()))?;
     let text = match format {
         GapsFormat::Table => season_print::render(&season, if to.is_some() { 100 } else { width() }, most),
         GapsFormat::Csv => season_print::to_csv(&season),
@@ -50,9 +59,15 @@ pub fn gaps(
 
 /// Tells what throw wires do.
 pub fn linkage(path: &Path) -> Result<bool, CliError> {
-    let text = linkage_print::linkage_sheet(&exit::read(path)?, width()).map_err(|words| {
+    let help = |words: String| {
         CliError::new(words).help("docs/language.md has the keys of `throw_wire`, of `[base]` and of turnouts")
-    })?;
+    };
+    let (text, reading) = plan::read_bytes(&exit::read(path)?);
+    if !reading.understood() {
+        return Err(help(UNREAD.to_owned()));
+    }
+    let facts = Analysis::of(&text, &reading.plan, &reading.names);
+    let text = linkage_print::linkage_sheet(&facts, width()).map_err(|why| help(why.to_string()))?;
     print(&text)?;
     Ok(true)
 }

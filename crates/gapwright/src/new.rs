@@ -86,7 +86,7 @@ fn ask(
         }
         match answers.set(question.name, &line) {
             Ok(()) => return Ok(()),
-            Err(why) => print(&format!("  {}\n", text::escape_control_chars(&why)))?,
+            Err(why) => print(&format!("  {}\n", text::escape_control_chars(&why.to_string())))?,
         }
     }
 }

@@ -1,8 +1,9 @@
 //! `gapwright packet`: what to send on the track so that something happens, or what bytes say.
 
 use crate::check::width;
-use crate::exit::{self, CliError, check_it, print, write_whole};
-use analysis::addresses::{AddressRow, AddressTable};
+use crate::exit::{self, CliError, print, write_whole};
+use crate::routes::ADDRESSES_UNTRUE;
+use analysis::addresses::AddressRow;
 use clap::{Args, Subcommand, ValueEnum};
 use signal::event_id::EventId;
 use signal::packet::{FEWEST_BYTES, MOST_BYTES, error_byte, fields, hex};
@@ -233,7 +234,7 @@ fn packet_of(say: &Say) -> Result<Packet, CliError> {
 
 /// The bytes that set a position of a motor, by its name or that of what it moves.
 fn bytes_that_set(name: &str, position: &str, plan: &Path) -> Result<Vec<u8>, CliError> {
-    let table = AddressTable::from_bytes(&exit::read(plan)?).map_err(check_it(plan))?;
+    let table = exit::ask(plan, ADDRESSES_UNTRUE, |facts| Ok(facts.addresses()))?;
     let moved = |row: &AddressRow| row.motor == name || row.moves.split(" + ").any(|moved| moved == name);
     let list = format!("`gapwright addresses {}` lists the motors and their positions", plan.display());
     let rows: Vec<&AddressRow> = table.rows.iter().filter(|row| moved(row)).collect();

@@ -1,11 +1,10 @@
 //! Acts for the bench: ways, a trace, a turnout in the hand.
 
 use crate::check::width;
-use crate::exit::{CliError, check_it, print, read, write_output};
-use analysis::addresses::AddressTable;
+use crate::exit::{CliError, ask, check_it, print, read, write_output};
+use analysis::Analysis;
 use analysis::turnout_readings::TurnoutReadings;
-use analysis::turnout_wired;
-use analysis::way_profile::{WantedProfile, way_profile};
+use analysis::way_profile::WantedProfile;
 use analysis::ways_table::WantedWays;
 use circuit::trackwork::touch_points::WIRINGS;
 use plan::tables::{Hand, Wiring};
@@ -16,7 +15,8 @@ use std::path::Path;
 
 /// Lists the ways of a plan.
 pub fn ways(path: &Path, wanted: &WantedWays, json: bool, most: usize) -> Result<bool, CliError> {
-    let table = analysis::ways_table::ways_table(&read(path)?, wanted).map_err(check_it(path))?;
+    let untrue = "the plan has errors; its ways would not be told truly";
+    let table = ask(path, untrue, |facts| facts.ways_table(wanted).map_err(check_it(path)))?;
     let text = if json {
         ways_print::to_json(&table, &path.display().to_string())
     } else {
@@ -44,10 +44,13 @@ pub fn profile(
     format: ProfileFormat,
     to: Option<&Path>,
 ) -> Result<bool, CliError> {
-    let profile = way_profile(&read(path)?, wanted).map_err(|words| {
-        let help = format!("`gapwright ways {}` lists the ways with their numbers", path.display());
-        CliError::new(words).help(help)
-    })?;
+    let help = format!("`gapwright ways {}` lists the ways with their numbers", path.display());
+    let (text, reading) = plan::read_bytes(&read(path)?);
+    if !reading.understood() {
+        return Err(CliError::new("the plan has errors; a profile of it would not be true").help(help));
+    }
+    let facts = Analysis::of(&text, &reading.plan, &reading.names);
+    let profile = facts.way_profile(wanted).map_err(|why| CliError::new(why.to_string()).help(help))?;
     let text = match format {
         ProfileFormat::Table => profile_print::render(&profile, if to.is_some() { 100 } else { width() }),
         ProfileFormat::Csv => profile_csv::to_csv(&profile),
@@ -58,7 +61,8 @@ pub fn profile(
 
 /// Tells what fits where.
 pub fn lengths(path: &Path) -> Result<bool, CliError> {
-    let table = analysis::lengths_table::lengths_table(&read(path)?).map_err(check_it(path))?;
+    let untrue = "the plan has errors; its lengths would not be true";
+    let table = ask(path, untrue, |facts| Ok(facts.lengths_table()))?;
     print(&lengths_print::render(&table, width()))?;
     Ok(true)
 }
@@ -72,9 +76,12 @@ pub enum AddressFormat {
     Csv,
 }
 
+/// What is said where the addresses of a plan with errors are asked for.
+pub const ADDRESSES_UNTRUE: &str = "the plan has errors; its addresses would not be told truly";
+
 /// Lists the address of every motor, and what sets it.
 pub fn addresses(path: &Path, format: AddressFormat) -> Result<bool, CliError> {
-    let addresses = AddressTable::from_bytes(&read(path)?).map_err(check_it(path))?;
+    let addresses = ask(path, ADDRESSES_UNTRUE, |facts| Ok(facts.addresses()))?;
     print(&match format {
         AddressFormat::Table => addresses_print::render(&addresses, width()),
         AddressFormat::Csv => addresses_print::to_csv(&addresses),
@@ -84,7 +91,8 @@ pub fn addresses(path: &Path, format: AddressFormat) -> Result<bool, CliError> {
 
 /// Tells how current gets to a place, or what keeps it from there.
 pub fn trace(path: &Path, place: &str, setting: &[String]) -> Result<bool, CliError> {
-    let trace = analysis::trace::trace(&read(path)?, place, setting).map_err(check_it(path))?;
+    let untrue = "the plan has errors; a trace through it would not be true";
+    let trace = ask(path, untrue, |facts| facts.trace(place, setting).map_err(check_it(path)))?;
     print(&trace_print::render(&trace, width()))?;
     Ok(true)
 }
@@ -110,7 +118,8 @@ pub fn turnout(asked: &AskedTurnout<'_>) -> Result<bool, CliError> {
             turnout_print::verdict(&test, &taken, asked.hand, width())
         }
         (Some(name), Some(path), None) => {
-            let wired = turnout_wired::turnout_wired(&read(path)?, name).map_err(check_it(path))?;
+            let untrue = "the plan has errors; what is wired would not be told truly";
+            let wired = ask(path, untrue, |facts| facts.turnout_wired(name).map_err(check_it(path)))?;
             let shown = turnout_print::wired(&wired, width());
             format!("{shown}\n{}", turnout_print::one_type(wired.wiring, wired.hand, width()))
         }

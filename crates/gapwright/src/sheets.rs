@@ -39,7 +39,7 @@ enum SheetFormat {
 
 /// Prints the sheets of tests.
 pub fn tests(asked: &TestsCommand) -> Result<bool, CliError> {
-    let load = TestLoad::read(&asked.load).map_err(CliError::new)?;
+    let load = TestLoad::read(&asked.load).map_err(|why| CliError::new(why.to_string()))?;
     with_work(&asked.plan, load, |job, work| {
         let both = !asked.cold && !asked.hot && !asked.yearly;
         let (cold, hot) = (asked.cold || both, asked.hot || both);

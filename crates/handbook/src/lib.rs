@@ -14,6 +14,7 @@ pub mod colours;
 pub mod contacts;
 pub mod limits;
 pub mod materials;
+pub mod motors;
 pub mod music_wire;
 pub mod quantity;
 pub mod rails;

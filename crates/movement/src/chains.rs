@@ -106,9 +106,9 @@ impl Movement {
 
     /// Whether with other runs these openings have room and no others have lost it.
     fn cures(&self, runs: &RigidRuns, known: &BTreeMap<[NodeId; 2], usize>, tight: &[usize]) -> bool {
-        runs.openings.iter().all(|parting| {
-            let swing: f64 = (0..2).map(|e| self.swing_of(runs, parting.runs[e]) * parting.reach[e]).sum();
-            match known.get(&parting.joint.nodes) {
+        runs.openings.iter().all(|rail_opening| {
+            let swing: f64 = (0..2).map(|e| self.swing_of(runs, rail_opening.runs[e]) * rail_opening.reach[e]).sum();
+            match known.get(&rail_opening.joint.nodes) {
                 Some(&p) => swing <= self.places[p].room() || (self.is_tight(p) && !tight.contains(&p)),
                 None => swing <= self.may_open(),
             }
@@ -153,10 +153,10 @@ impl<'m> Walker<'m> {
     fn new(movement: &'m Movement) -> Walker<'m> {
         let runs = &movement.runs;
         let mut beyond = vec![[None, None]; runs.list.len()];
-        for (index, parting) in runs.openings.iter().enumerate() {
+        for (index, rail_opening) in runs.openings.iter().enumerate() {
             let ends = [0, 1].map(|e| {
-                let up = runs.from_anchor(parting.joint.nodes[e]).is_some_and(|(_, up)| up > 0.0);
-                (parting.runs[e], usize::from(up))
+                let up = runs.from_anchor(rail_opening.joint.nodes[e]).is_some_and(|(_, up)| up > 0.0);
+                (rail_opening.runs[e], usize::from(up))
             });
             for e in 0..2 {
                 beyond[ends[e].0][ends[e].1] = Some((index, ends[1 - e]));
@@ -241,10 +241,10 @@ impl<'m> Walker<'m> {
     /// How a chain ends at an end of a run.
     fn end(&self, end: RunEnd, openings: &mut Vec<usize>) -> ChainEnd {
         let Some((opening, there)) = self.beyond[end.0][end.1] else { return ChainEnd::Free };
-        let parting = &self.movement.runs.openings[opening];
-        let theirs = usize::from(parting.runs[1] == there.0);
+        let rail_opening = &self.movement.runs.openings[opening];
+        let theirs = usize::from(rail_opening.runs[1] == there.0);
         let metal = self.movement.runs.list[there.0].rail.metal;
-        let taken = self.movement.metal_swing(metal) * parting.reach[theirs];
+        let taken = self.movement.metal_swing(metal) * rail_opening.reach[theirs];
         openings.push(opening);
         ChainEnd::Against { room: self.movement.places[opening].room(), taken }
     }

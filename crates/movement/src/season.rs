@@ -241,13 +241,13 @@ impl Movement {
         let layout = plan.layout.as_ref().and_then(|l| l.value.gap_width.as_ref());
         let widths = widths_said(plan);
         let mut by_default = false;
-        let places = self.runs.openings.iter().map(|parting| {
-            let is_gap = parting.joint.edge.is_none();
-            let width = widths.get(&parting.joint.span.start).copied().or(layout);
+        let places = self.runs.openings.iter().map(|rail_opening| {
+            let is_gap = rail_opening.joint.edge.is_none();
+            let width = widths.get(&rail_opening.joint.span.start).copied().or(layout);
             by_default |= width.is_none();
             let least = if is_gap { smallest.unwrap_or(SMALLEST_GAP.value.si()) } else { 0.0 };
             let may_be = [least, largest.unwrap_or(LARGEST_GAP.value.si())];
-            let closes = [0, 1].map(|air| self.closing_in(parting, air));
+            let closes = [0, 1].map(|air| self.closing_in(rail_opening, air));
             OpeningOverYear {
                 is_gap,
                 left: width.map_or(INSULATED_GAP.value.si(), |w| w.value.si()),
@@ -278,8 +278,8 @@ impl Movement {
         let ring_of = |run: &Run| shut.from_anchor(run.node).map(|(ring, _)| ring).filter(|&r| shut.list[r].closed);
         let rings: Vec<Option<RunId>> = self.runs.list.iter().map(ring_of).collect();
         let mut room = vec![0.0; shut.list.len()];
-        for (parting, place) in self.runs.openings.iter().zip(&self.places) {
-            if let Some(ring) = rings[parting.runs[0]] {
+        for (rail_opening, place) in self.runs.openings.iter().zip(&self.places) {
+            if let Some(ring) = rings[rail_opening.runs[0]] {
                 room[ring] += place.left;
             }
         }
@@ -330,8 +330,8 @@ impl Movement {
         }
     }
 
-    fn closing_in(&self, parting: &RailOpening, air: usize) -> Spread<f64> {
-        let [one, other] = [0, 1].map(|end| self.moved(parting.runs[end], air, parting.reach[end]));
+    fn closing_in(&self, rail_opening: &RailOpening, air: usize) -> Spread<f64> {
+        let [one, other] = [0, 1].map(|end| self.moved(rail_opening.runs[end], air, rail_opening.reach[end]));
         one.plus(other)
     }
 }

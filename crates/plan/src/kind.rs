@@ -13,6 +13,7 @@ pub enum Kind {
     Slip,
     ThreeWay,
     Turntable,
+    Driver,
     Motor,
     Relay,
     Toggle,
@@ -21,7 +22,7 @@ pub enum Kind {
 }
 
 impl Kind {
-    const ALL: [(Kind, &'static str, &'static str); 14] = [
+    const ALL: [(Kind, &'static str, &'static str); 15] = [
         (Kind::Train, "train", "train"),
         (Kind::Supply, "supply", "supply"),
         (Kind::Bus, "bus", "bus"),
@@ -31,6 +32,7 @@ impl Kind {
         (Kind::Slip, "slip", "slip"),
         (Kind::ThreeWay, "three_way", "three-way turnout"),
         (Kind::Turntable, "turntable", "turntable"),
+        (Kind::Driver, "driver", "driver"),
         (Kind::Motor, "motor", "motor"),
         (Kind::Relay, "relay", "relay"),
         (Kind::Toggle, "toggle", "toggle"),

@@ -11,6 +11,7 @@
 
 pub mod acts;
 mod check;
+pub mod driven;
 pub mod edit;
 mod kind;
 pub mod names;

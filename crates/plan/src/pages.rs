@@ -121,6 +121,14 @@ pub const PAGES: &[(&str, &str, &str)] = &[
          `left` and `right`; with a toggle `on` and `off`.",
     ),
     (
+        "motor-misfit",
+        "a motor on a driver that cannot throw it",
+        "A stall motor needs steady current, one way round or the other. A solenoid needs one short pulse to one of its \
+         two coils; a coil that stays on burns. A servo needs a signal beside its supply. A driver of one of these kinds \
+         cannot throw motors of another.\n\nMend: name a driver of the kind that the motor needs, or correct the \
+         motor's `kind`.",
+    ),
+    (
         "supply-loop",
         "supplies or buses that feed each other in a circle",
         "Every supply hangs, in the end, behind one booster, and every bus starts, in the end, at a supply. \

@@ -227,7 +227,7 @@ pub struct Conditions<'c> {
     shorted: Bdd,
     walks: RouteConditions,
     /// For each segment.
-    lined: Vec<Bdd>,
+    routes: Vec<Bdd>,
 }
 
 impl<'c> Conditions<'c> {
@@ -241,7 +241,7 @@ impl<'c> Conditions<'c> {
         let walks = RouteConditions::new(circuit, &logic)?;
         let lined = (0..circuit.segments.len()).map(|s| walks.over(&logic, s)).collect::<Result<_, _>>()?;
         let shorted = shorted(circuit, &logic, &reach)?;
-        Ok(Conditions { circuit, logic, neighbours: circuit.neighbours(), reach, shorted, walks, lined })
+        Ok(Conditions { circuit, logic, neighbours: circuit.neighbours(), reach, shorted, walks, routes: lined })
     }
 
     /// The circuit whose conditions they are.
@@ -285,7 +285,7 @@ impl<'c> Conditions<'c> {
 
     /// Whether a train can be on a segment in a full setting.
     pub fn is_route_set(&self, segment: usize, setting: &[u8]) -> bool {
-        self.logic.value(&self.lined[segment], setting)
+        self.logic.value(&self.routes[segment], setting)
     }
 
     /// Whether a track is live where a train stands on it, with some positions set and all others any.

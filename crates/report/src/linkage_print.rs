@@ -1,5 +1,6 @@
 //! The throw wires of a plan, for people.
 
+use analysis::Analysis;
 use analysis::linkage_words::{force, megapascals, newtons, travels};
 use analysis::season_words::mm;
 use handbook::music_wire::{BENDING_SHARE, ELASTICITY, HOLDING_FORCE, STRENGTH_SOURCE};
@@ -9,20 +10,20 @@ use plan::Plan;
 use text::escape_control_chars;
 use text::{paragraph, table};
 
-/// What a plan's throw wires do, in lines of at most `width` columns where words allow it. An error says in words why there
-/// is nothing to tell.
+/// No motor of the plan has a throw wire that it tells of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("no motor of the plan has a `throw_wire`")]
+pub struct NoThrowWires;
+
+/// What a plan's throw wires do, in lines of at most `width` columns where words allow it.
 ///
 /// # Errors
-/// In words: why there is nothing to tell.
-pub fn linkage_sheet(bytes: &[u8], width: usize) -> Result<String, String> {
-    let (_, reading) = plan::read_bytes(bytes);
-    if !reading.understood() {
-        return Err("the plan has errors and cannot be reckoned with".to_owned());
-    }
-    let plan = &reading.plan;
-    let all = linkages(plan, &reading.names);
+/// When there are none.
+pub fn linkage_sheet(facts: &Analysis<'_>, width: usize) -> Result<String, NoThrowWires> {
+    let plan = facts.plan;
+    let all = linkages(plan, facts.names);
     if all.is_empty() {
-        return Err("no motor of the plan has a `throw_wire`".to_owned());
+        return Err(NoThrowWires);
     }
     let mut out = String::new();
     // Motors alike are reported once.

@@ -56,9 +56,9 @@ fn line(out: &mut String, profile: &WayProfile, piece: &WayPiece) {
     let step = &profile.steps[piece.step];
     let [from, to] = [piece.from, piece.to].map(|along| step.place(along));
     let _ = write!(out, "{},{},{},{from},{to}", piece.from, piece.to, csv::field(&step.name));
-    let (fed, got, worst, lost) = match (&piece.feed, piece.greatest(), piece.most_lost(&profile.asked)) {
+    let (fed, got, worst, lost) = match (&piece.feed, piece.greatest(), piece.most_lost(&profile.load_case)) {
         (Ok(fed), Some(worst), Some(lost)) => {
-            (fed, |along: f64| piece.point_result(along, &profile.asked), worst, lost)
+            (fed, |along: f64| piece.point_result(along, &profile.load_case), worst, lost)
         }
         (fed, ..) => {
             let why = fed.as_ref().err().copied().unwrap_or_default();

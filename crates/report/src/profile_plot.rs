@@ -62,7 +62,7 @@ pub fn to_svg(profile: &WayProfile) -> String {
         "{}, {}. Current of {}. Amperes are drawn by ratios: equal heights are equal ratios. Set {}.",
         profile.layout,
         metres(profile.length),
-        profile.asked.train_from.replace('`', "'"),
+        profile.load_case.train_from.replace('`', "'"),
         set_words(profile)
     );
     let characters = ((EDGE - LEFT) / (SIZE * crate::svg::CHARACTER_WIDTH)) as usize;
@@ -122,9 +122,9 @@ fn volts(svg: &mut Svg, profile: &WayProfile) {
     let range = [(low - margin).max(0.0), high + margin];
     let beside = Some(ExtraCurve { class: "decoder", name: "a decoder sees", value: decoder });
     let panel = Panel { profile, top: 112.0, bottom: 322.0, range, ratios: false, of: |g| g.volts, beside };
-    let train = show_amps(Amps(profile.asked.train_amps));
+    let train = show_amps(Amps(profile.load_case.train_amps));
     let heading = format!("Volts under a train that draws {train}");
-    let drop = show_percent(Fraction(profile.asked.drop));
+    let drop = show_percent(Fraction(profile.load_case.drop));
     let limit = |f: &StretchFeed| {
         let volts = profile.volts_limit(f);
         Some((
@@ -138,16 +138,16 @@ fn volts(svg: &mut Svg, profile: &WayProfile) {
 }
 
 fn amps(svg: &mut Svg, profile: &WayProfile) {
-    let margin = profile.asked.fault_margin;
+    let margin = profile.load_case.fault_margin;
     let trips = || profile.pieces.iter().filter_map(|p| Some(p.feed.as_ref().ok()?.trip.as_ref()?.1));
-    let ends = profile.pieces.iter().flat_map(|p| [p.from, p.to].map(|x| p.point_result(x, &profile.asked)));
+    let ends = profile.pieces.iter().flat_map(|p| [p.from, p.to].map(|x| p.point_result(x, &profile.load_case)));
     // Most flows at the ends of a stretch: its loop resistance is nowhere hollow.
     let most = ends.flatten().map(|g| g.fault_amps.high).fold(0.0, f64::max);
     let least = profile.least(|_| true, Level::High, |g| g.fault_amps).map_or(1.0, |w| w.got);
     let most = trips().map(|trip| trip * margin).fold(most.max(least), f64::max);
     let range = [trips().fold(least, f64::min) / 1.3, most * 1.1];
     let panel = Panel { profile, top: 358.0, bottom: BOTTOM, range, ratios: true, of: |g| g.fault_amps, beside: None };
-    let bridge = profile.asked.bridge_ohms.map(|ohms| show_ohms(Ohms(ohms)));
+    let bridge = profile.load_case.bridge_ohms.map(|ohms| show_ohms(Ohms(ohms)));
     let heading = format!("Amperes of a short through wheels of {} (aged {})", bridge.typical, bridge.high);
     let trip = |f: &StretchFeed| {
         let (name, amps) = f.trip.as_ref()?;
@@ -246,7 +246,7 @@ impl Panel<'_> {
             let parts = (pixels / STEP).ceil().max(1.0) as usize;
             for part in 0..=parts {
                 let along = piece.from + (piece.to - piece.from) * part as f64 / parts as f64;
-                let got = piece.point_result(along, &profile.asked).and_then(|got| value(&got));
+                let got = piece.point_result(along, &profile.load_case).and_then(|got| value(&got));
                 points.extend(got.map(|value| [across(profile, along), self.y(value)]));
             }
         }

@@ -39,7 +39,7 @@ pub(crate) fn set_words(profile: &WayProfile) -> String {
 
 /// What is asked of every place, supply by supply and breaker by breaker.
 fn asked_words(profile: &WayProfile) -> Vec<String> {
-    let asked = &profile.asked;
+    let asked = &profile.load_case;
     let mut limits: Vec<String> = Vec::new();
     let mut trips: Vec<String> = Vec::new();
     for fed in profile.pieces.iter().filter_map(|p| p.feed.as_ref().ok()) {
@@ -158,12 +158,12 @@ fn too_little(profile: &WayProfile, along: f64) -> Vec<&'static str> {
     let mut report = Vec::new();
     let here = profile.pieces.iter().filter(|p| p.from - SAME_ROW <= along && along <= p.to + SAME_ROW);
     for piece in here {
-        let (Ok(fed), Some(got)) = (&piece.feed, piece.point_result(along, &profile.asked)) else { continue };
+        let (Ok(fed), Some(got)) = (&piece.feed, piece.point_result(along, &profile.load_case)) else { continue };
         if got.volts.typical < profile.volts_limit(fed) {
             report.push("TOO LITTLE VOLTAGE");
         }
         match &fed.trip {
-            Some((_, trip)) if got.noticed.typical < profile.asked.fault_margin * trip => {
+            Some((_, trip)) if got.noticed.typical < profile.load_case.fault_margin * trip => {
                 report.push("A SHORT MAY NOT TRIP");
             }
             Some((_, trip)) if got.noticed.low < *trip => report.push("A SHORT MAY NOT TRIP WHEN AGED"),

@@ -59,7 +59,7 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
         let _ = writeln!(out, "{heads}");
     }
     for (row, line) in shown.iter().zip(numbers) {
-        let with = row.feeler.as_ref().map_or_else(String::new, |with| format!(", held open with {with}"));
+        let with = row.with.as_ref().map_or_else(String::new, |with| format!(", held open with {with}"));
         out.push_str(&paragraph("", &escape_control_chars(&format!("{}{with}", row.place)), width));
         let _ = writeln!(out, "{line}");
     }
@@ -105,7 +105,7 @@ pub fn to_csv(season: &SeasonTable) -> String {
         };
         let mut cells = vec![row.name.clone(), kind.to_owned(), csv::field(&row.place)];
         cells.extend([row.leave, row.window[0], row.window[1]].map(millimetres));
-        cells.extend([sure.to_owned(), csv::field(row.feeler.as_deref().unwrap_or_default())]);
+        cells.extend([sure.to_owned(), csv::field(row.with.as_deref().unwrap_or_default())]);
         cells.extend(row.widths.iter().flat_map(|w| [w.low, w.typical, w.high]).map(millimetres));
         cells.extend([millimetres(row.planned), if row.said { "yes" } else { "no" }.to_owned(), verdict.to_owned()]);
         cells.extend(row.may_be.map(millimetres));

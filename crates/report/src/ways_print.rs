@@ -247,12 +247,13 @@ pub fn to_json(ways: &WaysTable, path: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use analysis::ways_table::{WantedWays, ways_table};
+    use analysis::Analysis;
 
     #[test]
     fn more_than_are_listed_is_said() {
         let plan = oracle::long_plans::passing_loops(10);
-        let table = ways_table(plan.as_bytes(), &WantedWays { from: None, to: None }).expect("a table");
+        let reading = plan::read(&plan);
+        let table = Analysis::of(&plan, &reading.plan, &reading.names).all_ways();
         let shown = super::render(&table, 80, 5);
         assert!(shown.contains("too many to list") && shown.contains("name a track with --to or --from"), "{shown}");
     }

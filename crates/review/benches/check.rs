@@ -50,6 +50,6 @@ fn reckoning(bencher: Bencher<'_, '_>, name: &str) {
     let circuit = Circuit::from_plan(&reading.plan, &reading.names);
     let ways = ways(&circuit, 500);
     let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
-    let proof = facts.proof.as_ref().expect("a demo plan is proved");
+    let proof = facts.proof().expect("a demo plan is proved");
     bencher.bench(|| analysis::figures::figures(&reading.plan, black_box(&circuit), &ways, &proof.promises));
 }

@@ -9,6 +9,7 @@ pub mod explain;
 mod fixes;
 mod gap_place;
 mod loops;
+mod motor_notes;
 mod notes;
 pub mod record;
 pub mod rules;
@@ -75,7 +76,7 @@ fn review_reading(text: &str, reading: PlanReading, with_worth: bool) -> Review 
         if with_worth && !findings.iter().any(|f| f.name == "voltage-drop") {
             summary.worth = what_if::first_worth(&Context::new(&analysis, rules::find_all));
         }
-        figures = analysis.figures;
+        figures = analysis.into_figures();
         summary
     } else {
         finding::dedup(&mut findings);

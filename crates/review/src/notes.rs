@@ -33,7 +33,7 @@ pub fn notes(facts: &Context<'_>) -> Vec<String> {
 
 /// Short pieces of storage tracks between trackwork and the first gap: they belong to the frog, and are not held to the policy.
 fn stubs(facts: &Context<'_>) -> Option<String> {
-    let proof = facts.proof.as_ref().ok()?;
+    let proof = facts.proof().ok()?;
     let longest = proof.stubs.iter().map(|s| s.stretch[1] - s.stretch[0]).fold(0.0, f64::max);
     let mut names: Vec<&str> = proof.stubs.iter().map(|s| facts.plan.track[s.track].name.value.as_str()).collect();
     names.dedup();
@@ -49,7 +49,7 @@ fn stubs(facts: &Context<'_>) -> Option<String> {
 
 /// What happens while motors move, where that grew too complex; where there are lasting shorts they go first.
 fn not_asked(facts: &Context<'_>) -> Option<String> {
-    let proof = facts.proof.as_ref().ok()?;
+    let proof = facts.proof().ok()?;
     let not_asked = proof.shorts.is_empty() && proof.mid_throws.is_none();
     not_asked.then(|| "what happens while motors move is too complex to be proved, and was not".to_owned())
 }
@@ -60,7 +60,7 @@ fn not_asked(facts: &Context<'_>) -> Option<String> {
 fn who_opens_first(facts: &Context<'_>) -> Vec<String> {
     let circuit = &facts.circuit;
     let mut least: BTreeMap<usize, f64> = BTreeMap::new();
-    for line in facts.figures.iter().flat_map(|f| &f.tracks) {
+    for line in facts.figures().into_iter().flat_map(|f| &f.tracks) {
         if let Some(&BreakerPole { breaker, .. }) = circuit.intended_pole[line.track].iter().flatten().next() {
             let amps = least.entry(breaker).or_insert(f64::INFINITY);
             *amps = amps.min(line.fault_amps.low);
@@ -94,7 +94,7 @@ fn who_opens_first(facts: &Context<'_>) -> Vec<String> {
 
 /// Trains that draw while they stand, where the plan does not say on which track.
 fn stand_nowhere(facts: &Context<'_>) -> Option<String> {
-    let asked = &facts.figures.as_ref()?.asked;
+    let asked = &facts.figures()?.load_case;
     let nowhere = |t: &&plan::tables::Train| {
         let draws = t.draws.as_ref().is_some_and(|d| d.value.standing.is_some());
         draws && t.stands.is_none() && asked.train_from != format!("train `{}`", t.name.value)
@@ -110,7 +110,7 @@ fn stand_nowhere(facts: &Context<'_>) -> Option<String> {
 
 /// What a plan lacks that tells something of room or base, and not enough.
 fn seasons_not_told(facts: &Context<'_>) -> Option<String> {
-    let missing = &facts.movement.as_ref().err()?.missing;
+    let missing = &facts.movement().err()?.missing;
     let began = facts.plan.room.is_some() || facts.plan.base.as_ref().is_some_and(|b| b.value.thickness.is_none());
     let missing: Vec<String> = missing.iter().map(|&m| m.to_owned()).collect();
     began.then(|| {
@@ -120,7 +120,7 @@ fn seasons_not_told(facts: &Context<'_>) -> Option<String> {
 
 /// Faults that are so many that no more were looked for.
 fn cut_short(facts: &Context<'_>) -> Option<String> {
-    let cut_short = &facts.proof.as_ref().ok()?.cut_short;
+    let cut_short = &facts.proof().ok()?.cut_short;
     let words: Vec<String> = cut_short.iter().map(|&s| s.to_owned()).collect();
     (!words.is_empty()).then(|| {
         format!(
@@ -132,8 +132,8 @@ fn cut_short(facts: &Context<'_>) -> Option<String> {
 
 /// Single failures, where there are too many ways to try them on all.
 fn failures_left_out(facts: &Context<'_>) -> Option<String> {
-    let tried = analysis::ways_failed(&facts.circuit, &facts.ways);
-    let all = facts.ways.complete && tried == facts.ways.list.len();
+    let tried = analysis::ways_failed(&facts.circuit, facts.ways());
+    let all = facts.ways().complete && tried == facts.ways().list.len();
     let large = analysis::is_large(&facts.circuit);
     let numbers = if large {
         format!(
@@ -150,7 +150,7 @@ fn failures_left_out(facts: &Context<'_>) -> Option<String> {
 
 /// Trackwork that a train must not run through while it is set against it.
 fn run_through(facts: &Context<'_>) -> Option<String> {
-    let proof = facts.proof.as_ref().ok()?;
+    let proof = facts.proof().ok()?;
     let works: BTreeSet<_> = proof.run_throughs.iter().map(|r| (r.kind, r.index)).collect();
     let name = |&(kind, index): &(plan::Kind, usize)| {
         let run = proof.run_throughs.iter().find(|r| (r.kind, r.index) == (kind, index))?;
@@ -166,7 +166,7 @@ fn run_through(facts: &Context<'_>) -> Option<String> {
 
 /// The joint, contact, tap or feeder that takes most rail with it.
 fn most_depends_on(facts: &Context<'_>) -> Option<String> {
-    let worst = facts.failures.first().filter(|f| f.dead_metres > FEEDER_SPACING.value.low.si())?;
+    let worst = facts.failures().first().filter(|f| f.dead_metres > FEEDER_SPACING.value.low.si())?;
     let edge = &facts.circuit.edges[worst.edge];
     let mut by_length = worst.segments.clone();
     by_length.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));

@@ -79,7 +79,7 @@ fn noticed(noticed: &Noticed) -> Value {
 }
 
 fn figures(figures: &Figures) -> Value {
-    let asked = &figures.asked;
+    let asked = &figures.load_case;
     let tracks: Vec<Value> = figures
         .tracks
         .iter()
@@ -115,7 +115,7 @@ fn figures(figures: &Figures) -> Value {
             })
         })
         .collect();
-    let hangs_on: Vec<Value> = figures
+    let contributions: Vec<Value> = figures
         .contributions
         .iter()
         .map(|h| {
@@ -145,6 +145,6 @@ fn figures(figures: &Figures) -> Value {
         "tracks": tracks,
         "ways": ways,
         "worst_track": figures.worst.map(|w| figures.tracks[w].name.as_str()),
-        "hangs_on": hangs_on,
+        "hangs_on": contributions,
     })
 }

@@ -67,7 +67,7 @@ impl Summary {
             extent: extent(facts),
             understood: true,
             answers: answers(facts),
-            figures: facts.figures.clone(),
+            figures: facts.figures().cloned(),
             ..Summary::default()
         };
         // Inputs that no resistance comes from are facts of the layout that had to be assumed.
@@ -75,15 +75,16 @@ impl Summary {
         for (_, input) in facts.circuit.inputs.iter().enumerate().filter(|(id, _)| !used.contains(id)) {
             summary.notes.push(format!("taken for granted: {} is {}", input.name, input.value));
         }
-        summary.notes.extend(facts.figures.as_ref().and_then(left_out));
-        if facts.figures.is_none() {
-            let why = match &facts.proof {
+        summary.notes.extend(facts.figures().and_then(left_out));
+        if facts.figures().is_none() {
+            let why = match facts.proof() {
                 _ if facts.circuit.sources.is_empty() => "nothing feeds the rails",
                 Ok(proof) if !proof.shorts.is_empty() => "the shorts must go first",
                 _ => "a resistance is none to reckon with",
             };
             summary.notes.push(format!("no numbers: {why}"));
         }
+        summary.notes.extend(crate::motor_notes::notes(facts));
         summary.notes.extend(crate::notes::notes(facts));
         summary
     }
@@ -148,8 +149,8 @@ fn name_of(plan: &Plan) -> String {
 fn extent(facts: &Context<'_>) -> String {
     let count = |n: usize, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
     let settings = settings(&facts.circuit);
-    let ways = facts.ways.list.len();
-    let ways = if facts.ways.complete { count(ways, "way", "ways") } else { format!("{ways} ways or more") };
+    let ways = facts.ways().list.len();
+    let ways = if facts.ways().complete { count(ways, "way", "ways") } else { format!("{ways} ways or more") };
     let plan = facts.plan;
     let others = plan.crossing.len() + plan.slip.len() + plan.three_way.len() + plan.turntable.len();
     let others = if others > 0 { format!(", {others} of other trackwork") } else { String::new() };
@@ -183,7 +184,7 @@ fn settings(circuit: &circuit::Circuit) -> String {
 }
 
 fn answers(facts: &Context<'_>) -> Vec<SummaryAnswer> {
-    let Ok(proof) = &facts.proof else {
+    let Ok(proof) = facts.proof() else {
         return vec![SummaryAnswer { question: "proved", well: None, words: "nothing: see below".to_owned() }];
     };
     let all = if facts.circuit.controls.is_empty() { "as it stands" } else { "in any setting" };
@@ -297,8 +298,8 @@ fn table(out: &mut String, figures: &Figures) {
         out,
         "\nthe worst place of each track, from {} with {} ({})",
         volts(first.supply_volts),
-        amps(figures.asked.train_amps),
-        figures.asked.train_from
+        amps(figures.load_case.train_amps),
+        figures.load_case.train_from
     );
     let mut rows = vec![vec![
         "track".to_owned(),

@@ -62,7 +62,7 @@ impl ReviewVerdict {
             let lost = 1.0 - t.volts.typical / t.supply_volts;
             (t.track, lost, t.margin.map(|m| [m.typical, m.low]))
         });
-        let limits = figures.map(|f| [f.asked.drop, f.asked.fault_margin]);
+        let limits = figures.map(|f| [f.load_case.drop, f.load_case.fault_margin]);
         ReviewVerdict { counts, listed, tracks: tracks.collect(), limits }
     }
 

@@ -117,8 +117,8 @@ pub(crate) fn for_all(
 /// What is worth doing first where nothing is wrong: for the worst place of all, by how many volts each change alone lifts
 /// the least voltage of its track, the most first. Nothing where it would take long.
 pub(crate) fn first_worth(facts: &Context<'_>) -> Vec<Worth> {
-    let Some(worst) = facts.figures.as_ref().and_then(|f| f.tracks.get(f.worst?)) else { return Vec::new() };
-    if facts.circuit.edges.len() > MOST_EDGES || facts.proof.as_ref().is_ok_and(|p| !p.shorts.is_empty()) {
+    let Some(worst) = facts.figures().and_then(|f| f.tracks.get(f.worst?)) else { return Vec::new() };
+    if facts.circuit.edges.len() > MOST_EDGES || facts.proof().is_ok_and(|p| !p.shorts.is_empty()) {
         return Vec::new();
     }
     let brings = |(says, edits): (String, Vec<Edit>)| {

@@ -12,6 +12,8 @@ use crate::retest::{Retest, retest};
 use crate::wires::{ScheduledWire, wires};
 use crate::{Choices, Job, NumbersRecord};
 use analysis::Analysis;
+use handbook::limits::WIRE_SLACK;
+use handbook::quantity::Quantity as _;
 use plan::Kind;
 use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
@@ -171,10 +173,10 @@ impl PlanPair<'_> {
                 }
                 continue;
             };
+            let mut moves = Vec::new();
             for end in 0..2 {
                 if self.moved(before, wire, end) {
-                    let how = format!("{} → {}", before.ends[end].words, wire.ends[end].words);
-                    list.push(change(ChangeAct::MoveWire, wire, how));
+                    moves.push(format!("{} → {}", before.ends[end].words, wire.ends[end].words));
                 }
                 // A bond inside trackwork bears no label.
                 if wire.size.is_some() && before.label(end) != wire.label(end) {
@@ -184,18 +186,25 @@ impl PlanPair<'_> {
             let words = |wire: &ScheduledWire| {
                 [wire.colour.unwrap_or_default(), wire.size.as_deref().unwrap_or_default()].join(" ").trim().to_owned()
             };
-            let longer = matches!((before.cut(), wire.cut()), (Some(a), Some(b)) if b > a + 1e-9);
+            // What the plan does not say and the slack gives is no work.
+            let needed =
+                if wire.assumed.length { wire.run.map(|run| run + WIRE_SLACK.value.1.si()) } else { wire.cut() };
+            let longer = matches!((before.cut(), needed), (Some(a), Some(b)) if b > a + 1e-9);
             let shorter = matches!((before.cut(), wire.cut()), (Some(a), Some(b)) if b < a - 1e-9);
             if words(before) != words(wire) {
                 let how = format!("{} → {}", words(before), self.make_words(wire));
                 list.push(change(ChangeAct::ReplaceWire, wire, how));
             } else if longer {
                 let how = format!("{} → {}", self.cut_words(before), self.cut_words(wire));
-                list.push(change(ChangeAct::ReplaceWire, wire, format!("{how}: too short now")));
-            } else if shorter {
+                // A wire that is replaced is not moved first.
+                moves.push(format!("{how}: too short now"));
+                list.push(change(ChangeAct::ReplaceWire, wire, moves.join("; ")));
+                continue;
+            } else if shorter && moves.is_empty() && !wire.assumed.length {
                 let how = format!("{} → {}", self.cut_words(before), self.cut_words(wire));
                 list.push(change(ChangeAct::ShortenWire, wire, how));
             }
+            list.extend(moves.into_iter().map(|how| change(ChangeAct::MoveWire, wire, how)));
         }
     }
 

@@ -1,9 +1,9 @@
 //! Everything that has a number: what it is and what it ends at, identified by the things of the plan and not by words.
 
+use crate::driver_wires;
 use crate::number::NumberClass;
 use crate::things::{ThingId, Things, hundredths};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Spot};
-use plan::tables::MotorKind;
 use plan::{Kind, Plan, Pole};
 use std::collections::BTreeMap;
 
@@ -25,8 +25,6 @@ pub enum ItemKind {
     Edges(Vec<EdgeId>),
     /// A gap between two nodes.
     Gap(NodeId, NodeId),
-    /// A wire from a supply to a motor, which the circuit does not hold: the motor's index and its terminal.
-    MotorLead(usize, u8),
 }
 
 /// Something that has a number.
@@ -60,6 +58,11 @@ pub fn point(circuit: &Circuit, node: NodeId) -> ItemEnd {
         Spot::Supply { supply, pole: p } => (Some((Kind::Supply, *supply)), pole(p), None),
         Spot::Inside { supply } => (Some((Kind::Supply, *supply)), "inside".to_owned(), None),
         Spot::Reverser { reverser, pole: p } => (Some((Kind::Reverser, *reverser)), pole(p), None),
+        Spot::Middle { supply } => (Some((Kind::Supply, *supply)), "middle".to_owned(), None),
+        Spot::Driver { driver, terminal } => (Some((Kind::Driver, *driver)), terminal.words(), None),
+        // A wye turnout's coils are told apart as others are, whatever its positions are called.
+        Spot::Motor { motor, terminal } => (Some((Kind::Motor, *motor)), terminal.words(["first", "second"]), None),
+        Spot::Coil { relay, terminal } => (Some((Kind::Relay, *relay)), terminal.words().to_owned(), None),
     };
     ItemEnd { thing, part, place }
 }
@@ -74,6 +77,9 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
         let (class, what) = match (edge.kind, spots) {
             (EdgeKind::Feeder, _) => (NumberClass::Feeder, "feeder"),
             (EdgeKind::Wire, [Spot::Work { .. }, Spot::Work { .. }]) => (NumberClass::Wire, "bond"),
+            (EdgeKind::Wire, _) if driver_wires::what(&edge.part).is_some() => {
+                (NumberClass::Wire, driver_wires::what(&edge.part).unwrap_or_default())
+            }
             (EdgeKind::Wire, _) => (NumberClass::Wire, "contact wire"),
             (EdgeKind::SolderedJoint, _) => (NumberClass::Joint, "soldered joint"),
             (EdgeKind::SlidingJoint, _) => (NumberClass::Joint, "sliding joint"),
@@ -118,24 +124,6 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
             ends: [end.clone(), end],
             kind: ItemKind::Edges(edges),
         });
-    }
-    for (motor, m) in plan.iter().flat_map(|plan| plan.motor.iter().enumerate()) {
-        let by_hand = m.kind.as_ref().is_some_and(|k| k.value == MotorKind::Hand);
-        let Some(supply) = m.supply.as_ref().filter(|_| !by_hand) else { continue };
-        let supply = plan.and_then(|p| p.supply.iter().position(|s| s.name.value == supply.value));
-        for terminal in 0..2u8 {
-            let part = |words: [&str; 2]| words[usize::from(terminal)].to_owned();
-            let ends = [
-                ItemEnd { thing: supply.map(|s| (Kind::Supply, s)), part: part(["A", "B"]), place: None },
-                ItemEnd { thing: Some((Kind::Motor, motor)), part: part(["motor 1", "motor 2"]), place: None },
-            ];
-            items.push(Item {
-                class: NumberClass::Wire,
-                what: "motor lead",
-                ends,
-                kind: ItemKind::MotorLead(motor, terminal),
-            });
-        }
     }
     let mut seen = std::collections::BTreeSet::new();
     for gap in &circuit.gaps {

@@ -6,6 +6,8 @@ pub mod changes;
 pub mod changes_print;
 pub mod choices;
 pub mod csv;
+mod driver_wires;
+pub mod drives_back;
 pub mod items;
 pub mod number;
 pub mod numbers;

@@ -16,15 +16,14 @@ use std::collections::BTreeMap;
 pub struct Numbers {
     edges: BTreeMap<EdgeId, Number>,
     gaps: BTreeMap<(NodeId, NodeId), Number>,
-    leads: BTreeMap<(usize, u8), Number>,
     buses: BTreeMap<(usize, u8), Number>,
     /// Of each class the highest count that was ever given.
     highest: BTreeMap<NumberClass, u32>,
 }
 
 impl Numbers {
-    /// Numbers in the order of the plan, for what the circuit holds. Wires that it does not hold, such as those of
-    /// motors, get theirs from [`Numbers::in_order`], and nothing else is numbered otherwise there.
+    /// Numbers in the order of the plan, for what the circuit holds. Buses that nothing taps, which it does not hold, get
+    /// theirs from [`Numbers::in_order`], and nothing else is numbered otherwise there.
     pub fn fresh(circuit: &Circuit) -> Numbers {
         Numbers::given(&items(circuit, None), |_| None, BTreeMap::new())
     }
@@ -56,9 +55,6 @@ impl Numbers {
                 ItemKind::Gap(before, after) => {
                     numbers.gaps.insert((*before, *after), number);
                 }
-                ItemKind::MotorLead(motor, terminal) => {
-                    numbers.leads.insert((*motor, *terminal), number);
-                }
             }
             if let (Some(Kind::Bus), "bus") = (item.ends[0].thing.map(|t| t.0), item.what) {
                 let pole = u8::from(item.ends[0].part == "B");
@@ -80,11 +76,6 @@ impl Numbers {
         self.gaps.get(&(before.min(after), before.max(after))).copied()
     }
 
-    /// The number of a wire from its supply to a motor, by the motor's index and its terminal, 0 or 1.
-    pub fn of_motor_lead(&self, motor: usize, terminal: u8) -> Option<Number> {
-        self.leads.get(&(motor, terminal)).copied()
-    }
-
     /// The number of a conductor of a bus, by the bus's index and its pole, 0 for A.
     pub fn of_bus(&self, bus: usize, pole: u8) -> Option<Number> {
         self.buses.get(&(bus, pole)).copied()
@@ -99,7 +90,6 @@ impl Numbers {
                 (None, _) => None,
             },
             ItemKind::Gap(before, after) => self.of_gap(*before, *after),
-            ItemKind::MotorLead(motor, terminal) => self.of_motor_lead(*motor, *terminal),
         }
     }
 

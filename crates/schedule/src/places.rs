@@ -57,6 +57,13 @@ impl<'c> PlaceNames<'c> {
             Spot::Supply { supply, pole } => format!("{}.{}", self.name(Kind::Supply, *supply), pole.word()),
             Spot::Inside { supply } => format!("{} inside", self.name(Kind::Supply, *supply)),
             Spot::Reverser { reverser, pole } => format!("{}.{}", self.name(Kind::Reverser, *reverser), pole.word()),
+            Spot::Middle { supply } => format!("{}.middle", self.name(Kind::Supply, *supply)),
+            Spot::Driver { driver, terminal } => format!("{} {}", self.name(Kind::Driver, *driver), terminal.words()),
+            Spot::Motor { motor, terminal } => {
+                let words = terminal.words(circuit::drives::positions(self.plan, *motor));
+                format!("{} {words}", self.name(Kind::Motor, *motor))
+            }
+            Spot::Coil { relay, terminal } => format!("{} {}", self.name(Kind::Relay, *relay), terminal.words()),
         }
     }
 
@@ -88,6 +95,7 @@ impl<'c> PlaceNames<'c> {
             Kind::Slip => &plan.slip[index].name,
             Kind::ThreeWay => &plan.three_way[index].name,
             Kind::Turntable => &plan.turntable[index].name,
+            Kind::Driver => &plan.driver[index].name,
             Kind::Motor => &plan.motor[index].name,
             Kind::Relay => &plan.relay[index].name,
             Kind::Toggle => &plan.toggle[index].name,

@@ -119,10 +119,9 @@ impl ConductorColours {
         own.copied().unwrap_or(if pole == Pole::A { self.code.a } else { self.code.b })
     }
 
-    /// The colour of a motor's wire from a terminal of its supply.
-    pub(crate) fn motor(&self, supply: Option<usize>, pole: Pole) -> &'static str {
-        let own = supply.and_then(|s| self.own.get(&(Kind::Supply, s, pole.word().to_owned())));
-        own.copied().unwrap_or(self.code.motors)
+    /// The colour of the wires from drivers to motors and coils.
+    pub(crate) fn motors(&self) -> &'static str {
+        self.code.motors
     }
 
     /// The colour of a wire by what it is joined to; `ends` for frogs and reversers with a colour of their own.

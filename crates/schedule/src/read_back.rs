@@ -7,6 +7,7 @@ use crate::choices::Units;
 use circuit::EdgeKind;
 use handbook::contacts::{MOTOR_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
 use handbook::limits::FEEDER_LENGTH;
+use handbook::motors::MOTOR_WIRE_RUN;
 use handbook::quantity::{Metres, Quantity};
 use std::collections::{BTreeMap, BTreeSet};
 use text::csv::{Columns, ColumnsRow, ReadError};
@@ -114,13 +115,16 @@ impl ReadBack {
         let joint = SOLDERED_JOINT.value.typical.si();
         for row in wires.rows() {
             let (number, from, to) = (row.cell("number")?, row.cell("from")?, row.cell("to")?);
+            // What was assumed of a place stands behind it.
+            let to = to.split_once(" (assumed").or(to.split_once(" (far end assumed")).map_or(to, |(place, _)| place);
             let on = |conductors: &BTreeMap<&str, ReadConductor>, words| {
                 place(words, units).filter(|(name, _)| conductors.contains_key(name)).is_some()
             };
             match row.cell("what")? {
-                what @ ("feeder" | "contact wire") => {
+                what @ ("feeder" | "contact wire" | "driver wire" | "command wire" | "motor wire" | "coil wire") => {
                     // What is to be measured on the layout is as long as usual in the sums.
-                    let run = row.number("run")?.map_or(FEEDER_LENGTH.value.si(), |run| metres(run, units));
+                    let usual = if matches!(what, "motor wire" | "coil wire") { MOTOR_WIRE_RUN } else { FEEDER_LENGTH };
+                    let run = row.number("run")?.map_or(usual.value.si(), |run| metres(run, units));
                     let ohms = per_metre(&row)? * run;
                     let kind = if what == "feeder" { EdgeKind::Feeder } else { EdgeKind::Wire };
                     if on(&conductors, to) {
@@ -132,7 +136,7 @@ impl ReadBack {
                         self.put(kind, [from, to], "", ohms);
                     }
                 }
-                "bond" => self.put(EdgeKind::Wire, [from, to], "", joint),
+                "bond" | "switch link" => self.put(EdgeKind::Wire, [from, to], "", joint),
                 "lead" | "common" => {
                     self.put(EdgeKind::BusWire, [from, to], "", joint);
                     stands(&mut conductors, to, units);
@@ -150,8 +154,6 @@ impl ReadBack {
                         stands(&mut conductors, from, units);
                     }
                 }
-                // It is no part of the circuit that feeds the rails.
-                "motor lead" => {}
                 _ => return Err(row.wrong("this kind of wire is not known")),
             }
         }

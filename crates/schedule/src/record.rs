@@ -31,7 +31,7 @@ pub struct NumbersRecord {
 }
 
 /// Kinds of things that wires end at, by their word in the record.
-const KINDS: [Kind; 12] = [
+const KINDS: [Kind; 13] = [
     Kind::Supply,
     Kind::Bus,
     Kind::Track,
@@ -40,6 +40,7 @@ const KINDS: [Kind; 12] = [
     Kind::Slip,
     Kind::ThreeWay,
     Kind::Turntable,
+    Kind::Driver,
     Kind::Motor,
     Kind::Relay,
     Kind::Toggle,

@@ -135,7 +135,7 @@ fn gaps_touched(pair: &PlanPair<'_>, touched: &mut BTreeSet<usize>) {
 /// Tracks whose worst voltage or fault current is another one, or that are fed now and were not, or the reverse.
 fn readings_moved(pair: &PlanPair<'_>, touched: &mut BTreeSet<usize>) {
     let readings = |job: &crate::Job<'_>, things: &Things, number: &dyn Fn(usize) -> Option<usize>| {
-        let lines = job.facts.figures.iter().flat_map(|f| &f.tracks);
+        let lines = job.facts.figures().into_iter().flat_map(|f| &f.tracks);
         let found = lines.filter_map(|line| {
             let thing = number(things.at((Kind::Track, line.track))?)?;
             Some((thing, [line.volts.typical, line.fault_amps.typical]))
@@ -145,7 +145,8 @@ fn readings_moved(pair: &PlanPair<'_>, touched: &mut BTreeSet<usize>) {
     let old = readings(pair.old, &pair.old_things, &|t| pair.to[t]);
     let new = readings(pair.new, &pair.new_things, &Some);
     // Another train is another question, not another layout.
-    let asked = |job: &crate::Job<'_>| job.facts.figures.as_ref().map(|f| (f.asked.train_amps, f.asked.standing.len()));
+    let asked =
+        |job: &crate::Job<'_>| job.facts.figures().map(|f| (f.load_case.train_amps, f.load_case.standing.len()));
     let same_question = asked(pair.old) == asked(pair.new);
     let moved = |a: &[f64; 2], b: &[f64; 2]| {
         let differs = |i: usize| (a[i] - b[i]).abs() > MOVED * a[i].abs().max(b[i].abs());
@@ -183,7 +184,7 @@ fn retest_of(pair: &PlanPair<'_>, touched: &BTreeSet<usize>) -> Retest {
         };
         pair.new_things.at(key).is_some_and(|thing| touched.contains(&thing))
     };
-    let ways = facts.ways.list.iter().filter(|way| way.steps.iter().any(|&(segment, _)| over(segment)));
+    let ways = facts.ways().list.iter().filter(|way| way.steps.iter().any(|&(segment, _)| over(segment)));
     retest.ways = ways.map(|way| way.name.clone()).collect();
     retest
 }

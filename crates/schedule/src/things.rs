@@ -123,6 +123,14 @@ impl Things {
         for (index, motor) in plan.motor.iter().enumerate() {
             motor.moves.0.iter().for_each(|t| things.join_at((Kind::Motor, index), "moves", &t.value, ""));
             motor.supply.iter().for_each(|t| things.join_at((Kind::Motor, index), "supply", &t.value, ""));
+            if let Some(output) = plan::driven::of_motor(plan, names, index) {
+                let name = &plan.driver[output.driver].name.value;
+                things.join_at((Kind::Motor, index), "driver", name, &(output.output + 1).to_string());
+            }
+        }
+        for (index, driver) in plan.driver.iter().enumerate() {
+            let from = names.bus_place(&driver.from.value).ok();
+            from.iter().for_each(|f| things.join_at((Kind::Driver, index), "from", &plan.bus[f.0].name.value, ""));
         }
         for (index, relay) in plan.relay.iter().enumerate() {
             things.join_at((Kind::Relay, index), "follows", &relay.follows.value, "");
@@ -192,6 +200,9 @@ fn own(plan: &Plan, kind: Kind, index: usize) -> String {
             format!("{} {}", plan.turnout[index].hand.value.word(), plan.turnout[index].wiring.value.word())
         }
         Kind::Turntable => format!("{} stalls", plan.turntable[index].stalls.value),
+        Kind::Driver => {
+            format!("{}, {} outputs", plan.driver[index].kind.value.word(), plan::driven::outputs(plan, index))
+        }
         Kind::Motor => format!(
             "{} contacts, address {}",
             plan.motor[index].contact.items.len(),

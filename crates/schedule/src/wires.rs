@@ -1,10 +1,11 @@
 //! Every wire as a builder counts it: once, with both its ends.
 //!
-//! The wires of the circuit, and those that it does not hold but that must be run all the same: both wires of each motor.
-//! What a wire is cut longer than it runs is [`WIRE_SLACK`]; where the plan does not say how long it runs, it is measured
+//! The wires of the circuit, drivers and motors included. A motor that no driver throws has none: nothing on paper may be
+//! soldered that the plan does not say. What a wire is cut longer than it runs is [`WIRE_SLACK`]; where the plan does not say how long it runs, it is measured
 //! on the layout.
 
 use crate::Job;
+use crate::driver_wires;
 use crate::items::{Item, ItemEnd, ItemKind, items, point};
 use crate::number::Number;
 use crate::places::PlaceNames;
@@ -23,9 +24,10 @@ use std::collections::BTreeSet;
 pub struct ScheduledWire {
     /// Its number.
     pub number: Number,
-    /// What it is, in a word: `feeder`, `contact wire`, `bond`, `bus`, `lead`, `common`, `reverser input`, `motor lead`.
+    /// What it is, in a word: `feeder`, `contact wire`, `bond`, `bus`, `lead`, `common`, `reverser input`,
+    /// `driver wire`, `command wire`, `switch link`, `motor wire`, `coil wire`.
     pub what: &'static str,
-    /// The edges of the circuit that it is, with the tap at its end: none of a motor's wires.
+    /// The edges of the circuit that it is, with the tap at its end.
     pub edges: Vec<EdgeId>,
     /// What it is for, in the builder's words.
     pub function: String,
@@ -121,13 +123,15 @@ impl Maker<'_> {
         let circuit = &self.facts.circuit;
         match (&item.kind, item.what) {
             (ItemKind::Gap(..), _) | (_, "soldered joint" | "sliding joint") => None,
-            (ItemKind::MotorLead(motor, terminal), what) => Some(self.motor_lead(number, what, *motor, *terminal)),
             (ItemKind::Edges(edges), "bus") => self.bus(item, number, edges),
             (ItemKind::Edges(edges), what) => {
                 let edge = &circuit.edges[*edges.first()?];
                 let mut edges = edges.clone();
                 edges.extend(taps[edge.b].filter(|_| edge.kind != EdgeKind::Tap));
                 let ends = [self.end(edge.a), self.end(edge.b)];
+                if driver_wires::is_one(what) {
+                    return self.driver_wire((number, what, edges), ends, edge);
+                }
                 let reached = self.poles.of_wire(circuit, [edge.a, edge.b]);
                 Some(self.circuit_wire(WireFound { number, what, edges, ends, edge, reached }))
             }
@@ -273,38 +277,35 @@ impl Maker<'_> {
         })
     }
 
-    fn motor_lead(&self, number: Number, what: &'static str, motor: usize, terminal: u8) -> ScheduledWire {
-        let plan = self.facts.plan;
-        let m = &plan.motor[motor];
-        let pole = if terminal == 0 { Pole::A } else { Pole::B };
-        let name = m.supply.as_ref().map_or("", |s| s.value.as_str());
-        let supply = plan.supply.iter().position(|s| s.name.value == name);
-        let of = |thing, part: String| ItemEnd { thing, part, place: None };
-        let ends = [
-            WireEnd {
-                point: of(supply.map(|s| (Kind::Supply, s)), pole.word().to_owned()),
-                words: format!("{name}.{}", pole.word()),
-                node: None,
-            },
-            WireEnd {
-                point: of(Some((Kind::Motor, motor)), format!("motor {}", terminal + 1)),
-                words: format!("{}.motor {}", m.name.value, terminal + 1),
-                node: None,
-            },
-        ];
-        ScheduledWire {
+    /// A wire of a driver: to its bus, within a switch, to a motor or a coil.
+    fn driver_wire(
+        &self,
+        (number, what, edges): (Number, &'static str, Vec<EdgeId>),
+        ends: [WireEnd; 2],
+        edge: &Edge,
+    ) -> Option<ScheduledWire> {
+        let (facts, plan) = (self.facts, self.facts.plan);
+        let of = driver_wires::of_part(plan, facts.names, &self.places, &edge.part)?;
+        let run = edges.first().and_then(|edge| facts.circuit.runs.get(edge));
+        let size = of.size.or(feeds::feeder_wire(plan));
+        let colour = of.conductor.map_or_else(|| self.colours.motors(), |c| self.colours.conductor(c));
+        let reached = of.bus.map(|bus| (Kind::Bus, bus, Pole::A)).into_iter().collect();
+        Some(ScheduledWire {
             number,
             what,
-            edges: Vec::new(),
-            function: format!("power of motor {}", m.name.value),
+            edges: edges.clone(),
+            function: of.function,
             ends,
-            colour: Some(self.colours.motor(supply, pole)),
-            size: Some(size_words(feeds::feeder_wire(plan))),
-            run: None,
-            assumed: WireAssumed::default(),
-            bundle: name.to_owned(),
-            districts: vec![name.to_owned()],
-        }
+            colour: Some(colour),
+            size: Some(size_words(size)),
+            run: run.filter(|run| run.source != RunSource::Default).map(|run| run.metres),
+            assumed: WireAssumed {
+                size: size.is_none(),
+                length: run.is_some_and(|run| run.source == RunSource::Geometry),
+            },
+            bundle: of.bundle,
+            districts: self.districts(&reached, []),
+        })
     }
 
     /// What a wire of a contact is for.

@@ -1,6 +1,7 @@
 //! What stands in the address of a page: a setting, a layer and a view, so that what one sees can be sent to a friend.
 
 use crate::opened::VersionView;
+use analysis::SettingError;
 use circuit::{Circuit, ControlId};
 use finding::Finding;
 use std::fmt::Write as _;
@@ -59,17 +60,42 @@ impl LayerName {
         (LayerName::None, "none", "bare rails"),
     ];
 
+    /// The words of all.
+    fn words() -> Vec<&'static str> {
+        LayerName::ALL.iter().map(|l| l.1).collect()
+    }
+
     pub fn word(self) -> &'static str {
         LayerName::ALL.iter().find(|l| l.0 == self).map_or("phase", |l| l.1)
     }
+}
+
+/// Why an address shows nothing.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum NoView {
+    /// It names nothing that has positions, or a position that it has not.
+    #[error(transparent)]
+    Setting(#[from] SettingError),
+    /// It names no layer.
+    #[error("there is no layer `{name}`; layers are {}", LayerName::words().join(", "))]
+    Layer {
+        /// The word.
+        name: String,
+    },
+    /// It names no side.
+    #[error("there is no view `{0}`; it is above or below")]
+    Side(String),
+    /// It asks for some marks only.
+    #[error("marks are all or none, and not `{0}`")]
+    Marks(String),
 }
 
 impl Shown {
     /// What an address asks for.
     ///
     /// # Errors
-    /// In words, where it names nothing that has positions, or no layer.
-    pub fn read(fields: &Fields, circuit: &Circuit) -> Result<Shown, String> {
+    /// Where it names nothing that has positions, or no layer.
+    pub fn read(fields: &Fields, circuit: &Circuit) -> Result<Shown, NoView> {
         let named: Vec<String> = fields
             .all()
             .filter(|(name, _)| !OWN.contains(name))
@@ -80,21 +106,18 @@ impl Shown {
             None => LayerName::Phase,
             Some(word) => {
                 let known = LayerName::ALL.iter().find(|l| l.1 == word);
-                known.map(|l| l.0).ok_or_else(|| {
-                    let words: Vec<&str> = LayerName::ALL.iter().map(|l| l.1).collect();
-                    format!("there is no layer `{word}`; layers are {}", words.join(", "))
-                })?
+                known.map(|l| l.0).ok_or_else(|| NoView::Layer { name: word.to_owned() })?
             }
         };
         let below = match fields.get("view") {
             None | Some("above") => false,
             Some("below") => true,
-            Some(word) => return Err(format!("there is no view `{word}`; it is above or below")),
+            Some(word) => return Err(NoView::Side(word.to_owned())),
         };
         let marks = match fields.get("marks") {
             None | Some("all") => true,
             Some("none") => false,
-            Some(word) => return Err(format!("marks are all or none, and not `{word}`")),
+            Some(word) => return Err(NoView::Marks(word.to_owned())),
         };
         Ok(Shown { positions, layer, below, marks })
     }

@@ -11,7 +11,18 @@ use tokio::sync::{OnceCell, Semaphore};
 const MOST_KEPT: usize = 4;
 
 /// A binder, or why there is none.
-type Made = Result<Arc<NumberedBinder>, String>;
+type Made = Result<Arc<NumberedBinder>, NoBinder>;
+
+/// Why there is no binder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum NoBinder {
+    /// The plan is not understood.
+    #[error("the plan as it stands is not understood, and papers of it would not be true")]
+    Unread,
+    /// The work fell over: that is our fault.
+    #[error("the papers brought the program out of step, which is a fault of the program")]
+    FellOver,
+}
 
 /// What makes a binder another one.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,27 +90,27 @@ impl Binders {
 /// Does long work away from the threads that answer, some at once at most.
 ///
 /// # Errors
-/// In words, where the work fell over: that is our fault.
+/// Where the work fell over: that is our fault.
 pub(crate) async fn in_turn<T: Send + 'static>(
     turns: Arc<Semaphore>,
     work: impl FnOnce() -> T + Send + 'static,
-) -> Result<T, String> {
+) -> Result<T, NoBinder> {
     let _turn = turns.acquire_owned().await;
     let done = tokio::task::spawn_blocking(work).await;
-    done.map_err(|_| "the papers brought the program out of step, which is a fault of the program".to_owned())
+    done.map_err(|_| NoBinder::FellOver)
 }
 
 fn make_binder(bytes: &[u8], kept: Option<&Kept>, choices: Choices) -> Made {
     let (text, reading) = plan::read_bytes(bytes);
     if !reading.understood() {
-        return Err("the plan as it stands is not understood, and papers of it would not be true".to_owned());
+        return Err(NoBinder::Unread);
     }
     let record = kept.and_then(|kept| kept.record_of(&reading.names));
     let whose = match (kept, record) {
         (Some(kept), Some(_)) => NumbersFrom::Carried(kept.folder.clone()),
         (Some(kept), None) => {
             let why = match &kept.record {
-                Err(why) => why.clone(),
+                Err(why) => why.to_string(),
                 Ok(_) => "most of what is numbered there is not in this plan".to_owned(),
             };
             NumbersFrom::NewBeside(kept.folder.clone(), why)

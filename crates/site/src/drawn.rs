@@ -19,8 +19,19 @@ use crate::address::LayerName;
 /// How far around the middle of trackwork a touch is meant for it, in millimetres of the drawing.
 const TOUCH: f64 = 5.0;
 
+/// Why there is no drawing with a layer.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub(crate) enum NoLayer {
+    /// There are no numbers.
+    #[error(transparent)]
+    NoNumbers(#[from] electrics::Failed),
+    /// The plan does not tell what its rails do over the year.
+    #[error("the plan does not tell how its rails move: {0} is not there")]
+    Untold(String),
+}
+
 /// The drawing, or why there is none.
-pub(crate) fn drawing(drawn: &Drawn<'_>, shown: &Shown, marked: &[Marked<'_>]) -> Result<Markup, String> {
+pub(crate) fn drawing(drawn: &Drawn<'_>, shown: &Shown, marked: &[Marked<'_>]) -> Result<Markup, NoLayer> {
     let layer = layer(drawn, shown)?;
     let frame = drawn.seen(shown.below);
     let svg = drawing::svg(frame, 0, &Look { layer: layer.as_ref() });
@@ -28,7 +39,7 @@ pub(crate) fn drawing(drawn: &Drawn<'_>, shown: &Shown, marked: &[Marked<'_>]) -
 }
 
 /// The drawing with nothing to touch: of a text that is no more.
-pub(crate) fn past(drawn: &Drawn<'_>, shown: &Shown) -> Result<Markup, String> {
+pub(crate) fn past(drawn: &Drawn<'_>, shown: &Shown) -> Result<Markup, NoLayer> {
     let layer = layer(drawn, shown)?;
     let svg = drawing::svg(drawn.seen(shown.below), 0, &Look { layer: layer.as_ref() });
     Ok(PreEscaped(styleless(&svg).map(|line| line + "\n").collect()))
@@ -45,17 +56,17 @@ fn styleless(svg: &str) -> impl Iterator<Item = String> {
     })
 }
 
-fn layer(drawn: &Drawn<'_>, shown: &Shown) -> Result<Option<Layer>, String> {
+fn layer(drawn: &Drawn<'_>, shown: &Shown) -> Result<Option<Layer>, NoLayer> {
     let (facts, positions) = (&drawn.job.facts, &shown.positions);
     Ok(Some(match shown.layer {
         LayerName::None => return Ok(None),
         LayerName::Phase => layers::phase(facts, positions),
-        LayerName::Volts => layers::volts(facts, positions).map_err(|e| e.to_string())?,
-        LayerName::Fault => layers::fault(facts, positions).map_err(|e| e.to_string())?,
+        LayerName::Volts => layers::volts(facts, positions)?,
+        LayerName::Fault => layers::fault(facts, positions)?,
         LayerName::Failures => layers::failures(facts),
         LayerName::Movement => layers::movement(facts).ok_or_else(|| {
-            let missing = facts.movement.as_ref().err().map(|m| m.missing.join(", ")).unwrap_or_default();
-            format!("the plan does not tell how its rails move: {missing} is not there")
+            let missing = facts.movement().err().map(|m| m.missing.join(", ")).unwrap_or_default();
+            NoLayer::Untold(missing)
         })?,
     }))
 }

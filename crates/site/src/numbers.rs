@@ -15,13 +15,27 @@ const MOST_FOLDERS: usize = 200;
 /// A record of a layout of thousands of wires has some hundred kilobytes.
 const MOST_BYTES: u64 = 16 << 20;
 
+/// Why the numbers of earlier papers cannot be read. It is compared and kept, so that what the disk says is kept as words.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum NoRecord {
+    /// It is longer than any record.
+    #[error("it is too long")]
+    TooLong,
+    /// The disk refuses.
+    #[error("{0}")]
+    Disk(String),
+    /// It is no record.
+    #[error("{0}")]
+    Content(String),
+}
+
 /// Numbers of papers that were made before.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Kept {
     /// The folder's name.
     pub folder: String,
     /// The record, or why it cannot be read.
-    pub record: Result<NumbersRecord, String>,
+    pub record: Result<NumbersRecord, NoRecord>,
     stamp: Stamp,
 }
 
@@ -74,10 +88,10 @@ fn found(plan: &Path) -> Option<Stamp> {
 fn read(stamp: Stamp) -> Kept {
     let folder = stamp.0.parent().and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned());
     let record = if stamp.2 > MOST_BYTES {
-        Err("it is too long".to_owned())
+        Err(NoRecord::TooLong)
     } else {
-        let text = std::fs::read_to_string(&stamp.0).map_err(|error| error.to_string());
-        text.and_then(|text| NumbersRecord::read(&text).map_err(|error| error.to_string()))
+        let text = std::fs::read_to_string(&stamp.0).map_err(|error| NoRecord::Disk(error.to_string()));
+        text.and_then(|text| NumbersRecord::read(&text).map_err(|error| NoRecord::Content(error.to_string())))
     };
     Kept { folder: folder.unwrap_or_default(), record, stamp }
 }

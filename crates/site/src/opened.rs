@@ -4,11 +4,14 @@
 //! are sent there. There are two, so that nobody waits for a drawing who did not ask for one. They end when nobody holds the version any more.
 
 use crate::numbers::Kept;
+use analysis::Analysis;
 use circuit::Circuit;
 use drawing::Frame;
 use finding::Lines;
+use plan::PlanReading;
 use review::Review;
 use schedule::{Choices, Job};
+use std::cell::OnceCell;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::{Sender, channel};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
@@ -26,8 +29,28 @@ pub(crate) struct VersionView<'p> {
     pub bytes: &'p [u8],
     pub lines: Lines<'p>,
     pub review: &'p Review,
+    reading: &'p OnceCell<PlanReading>,
+    analysis: &'p OnceCell<Analysis<'p>>,
     /// What can be drawn; none where the plan is not understood, or the question does not need it.
     pub drawn: Option<Drawn<'p>>,
+}
+
+impl<'p> VersionView<'p> {
+    /// The analysis of the version; none where it is not understood. Each part of it is worked out for the first question that
+    /// needs it.
+    pub fn analysis(&self) -> Option<&Analysis<'p>> {
+        if let Some(drawn) = &self.drawn {
+            return Some(&drawn.job.facts);
+        }
+        let reading = understood(self.text, self.review, self.reading)?;
+        Some(self.analysis.get_or_init(|| Analysis::of(self.text, &reading.plan, &reading.names)))
+    }
+}
+
+/// The plan of a text, where it is understood.
+fn understood<'p>(text: &str, review: &Review, reading: &'p OnceCell<PlanReading>) -> Option<&'p PlanReading> {
+    // Broken bytes are a fault of the bytes, which the text with its replacements no longer has.
+    review.summary.understood.then(|| reading.get_or_init(|| plan::read(text))).filter(|reading| reading.understood())
 }
 
 pub(crate) struct Drawn<'p> {
@@ -149,18 +172,19 @@ fn begin(read: &Arc<Read>, needs: Needs) -> std::io::Result<Sender<Question>> {
         let _ = catch_unwind(AssertUnwindSafe(|| {
             let (text, review) = read.reviewed.get_or_init(|| review::review_bytes(&read.bytes));
             let kept = read.kept.as_deref();
-            let reading = (needs == Needs::Drawing).then(|| plan::read(text));
-            // Broken bytes are a fault of the bytes, which the text with its replacements no longer has.
-            let understood = reading.as_ref().filter(|r| review.summary.understood && r.understood());
-            let drawn = understood.map(|reading| {
-                let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
+            let (reading, analysis) = (OnceCell::new(), OnceCell::new());
+            let to_draw = || understood(text, review, &reading);
+            let drawn = (needs == Needs::Drawing).then(to_draw).flatten().map(|reading| {
+                let facts = Analysis::of(text, &reading.plan, &reading.names);
                 let record = kept.and_then(|kept| kept.record_of(&reading.names));
                 let job = Job::carried_where_kept(facts, Choices::default(), record);
                 let above = drawing::whole(&job);
                 let below = above.mirrored();
                 Drawn { job, above, below }
             });
-            let opened = VersionView { text, bytes: &read.bytes, lines: Lines::new(text), review, drawn };
+            let (reading, analysis) = (&reading, &analysis);
+            let lines = Lines::new(text);
+            let opened = VersionView { text, bytes: &read.bytes, lines, review, reading, analysis, drawn };
             for question in asked {
                 let _ = catch_unwind(AssertUnwindSafe(|| question(&opened)));
             }

@@ -119,41 +119,63 @@ pub(crate) fn plans_in(folder: &Path) -> Vec<String> {
     names
 }
 
+/// Why no new plan was written.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum NotWritten {
+    /// It is longer than a plan may be.
+    #[error("a plan has {} MB at most", plan::LARGEST_PLAN >> 20)]
+    TooLong,
+    /// Only one plan is served.
+    #[error("new plans are not written here")]
+    NotHere,
+    /// The name is none for a plan.
+    #[error("a name has up to 60 letters, digits, spaces and hyphens, such as my-yard.toml")]
+    Name,
+    /// The name is taken.
+    #[error("`{0}` is there already, and nothing of yours is overwritten; take another name")]
+    Taken(String),
+    /// The disk refuses.
+    #[error("`{0}` cannot be written: {1}")]
+    Disk(String, io::Error),
+    /// What was written cannot be opened.
+    #[error(transparent)]
+    Opening(#[from] StoreError),
+}
+
 /// Writes a plan in a new file of a folder.
 ///
 /// # Errors
-/// In words, where the name is none for a plan, is taken, or the disk refuses.
-pub(crate) fn write_plan(folder: &Path, name: &str, text: &str) -> Result<PathBuf, String> {
+/// Where the name is none for a plan, is taken, or the disk refuses.
+pub(crate) fn write_plan(folder: &Path, name: &str, text: &str) -> Result<PathBuf, NotWritten> {
     let name = fit_name(name)?;
     let path = folder.join(&name);
     match files::write_new(&path, text.as_bytes()) {
         Ok(()) => Ok(path),
-        Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {
-            Err(format!("`{name}` is there already, and nothing of yours is overwritten; take another name"))
-        }
-        Err(e) => Err(format!("`{name}` cannot be written: {e}")),
+        Err(e) if e.kind() == io::ErrorKind::AlreadyExists => Err(NotWritten::Taken(name)),
+        Err(e) => Err(NotWritten::Disk(name, e)),
     }
 }
 
 /// A name for a file in the folder itself and nowhere else.
-fn fit_name(name: &str) -> Result<String, String> {
+fn fit_name(name: &str) -> Result<String, NotWritten> {
     let name = name.trim();
     let stem = name.strip_suffix(".toml").unwrap_or(name);
     let fits = |c: char| c.is_ascii_alphanumeric() || " -_".contains(c);
     if stem.is_empty() || stem.len() > 60 || stem.starts_with([' ', '-']) || !stem.chars().all(fits) {
-        return Err("a name has up to 60 letters, digits, spaces and hyphens, such as my-yard.toml".to_owned());
+        return Err(NotWritten::Name);
     }
     Ok(format!("{stem}.toml"))
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::fit_name;
 
     #[test]
     fn names_stay_in_their_folder() {
-        assert_eq!(fit_name(" my yard 2 ").as_deref(), Ok("my yard 2.toml"));
-        assert_eq!(fit_name("my-yard.toml").as_deref(), Ok("my-yard.toml"));
+        assert_eq!(fit_name(" my yard 2 ").unwrap(), "my yard 2.toml");
+        assert_eq!(fit_name("my-yard.toml").unwrap(), "my-yard.toml");
         for wrong in
             ["", ".toml", "../up", "a/b", "a\\b", "/etc", ".hidden", "-x", "a.b", "a\0b", "é", &"a".repeat(61), ".."]
         {

@@ -3,6 +3,7 @@
 
 mod browser;
 mod draws;
+mod drivers;
 mod enumeration;
 mod laws;
 mod movement;
@@ -26,6 +27,7 @@ fn main() {
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(browser::trials());
     trials.extend(draws::trials());
+    trials.extend(drivers::trials());
     trials.extend(enumeration::trials());
     trials.extend(laws::trials());
     trials.extend(movement::trials());

@@ -204,7 +204,7 @@ fn ours(text: &str) -> Result<Verdict, Failed> {
     let reading = plan::read(text);
     require(reading.understood(), || format!("{:#?}\n{text}", reading.findings))?;
     let facts = analysis::Analysis::of(text, &reading.plan, &reading.names);
-    let proof: &Proof = facts.proof.as_ref().map_err(|e| format!("{e:?}"))?;
+    let proof: &Proof = facts.proof().map_err(|e| format!("{e:?}"))?;
     let circuit = &facts.circuit;
     let name = |segment: usize| match circuit.segments[segment].owner {
         circuit::RailOwner::Track(index) => reading.plan.track[index].name.value.clone(),
@@ -220,7 +220,7 @@ fn ours(text: &str) -> Result<Verdict, Failed> {
         });
     let track = |index: usize| reading.plan.track[index].name.value.clone();
     let storage = proof.storage.iter().map(|s| format!("{} {}", track(s.track), if s.live { "live" } else { "dead" }));
-    let numbers = facts.figures.iter().flat_map(|f| &f.tracks).map(|t| {
+    let numbers = facts.figures().into_iter().flat_map(|f| &f.tracks).map(|t| {
         let (v, a) = (t.volts, t.fault_amps);
         (track(t.track), [v.high, v.typical, v.low, a.high, a.typical, a.low])
     });

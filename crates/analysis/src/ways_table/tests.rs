@@ -11,7 +11,13 @@ const BALLOON: &str = include_str!("../../../../plans/balloon/plan.toml");
 
 fn table(text: &str, from: Option<&str>, to: Option<&str>) -> WaysTable {
     let wanted = WantedWays { from: from.map(str::to_owned), to: to.map(str::to_owned) };
-    ways_table(text.as_bytes(), &wanted).unwrap()
+    ask(text, &wanted).unwrap()
+}
+
+fn ask(text: &str, wanted: &WantedWays) -> Result<WaysTable, BadReference> {
+    let reading = plan::read(text);
+    assert!(reading.understood(), "{:?}", reading.findings);
+    Analysis::of(text, &reading.plan, &reading.names).ways_table(wanted)
 }
 
 fn names(table: &WaysTable) -> Vec<&str> {
@@ -127,8 +133,8 @@ fn ways_are_found_by_either_end_and_by_what_they_run_over() {
     assert_eq!(names(&table(DOCK, None, Some("approach"))), ["dock 1 to approach", "dock 2 to approach"]);
     assert_eq!(names(&table(DOCK, Some("dock 2"), None)), ["dock 2 to approach"]);
     assert!(names(&table(LADDERS, Some("road 1"), Some("road 2"))).is_empty());
-    let missing = ways_table(DOCK.as_bytes(), &WantedWays { to: Some("dok 2".to_owned()), from: None });
-    assert!(missing.unwrap_err().contains("did you mean `dock 2`?"));
+    let missing = ask(DOCK, &WantedWays { to: Some("dok 2".to_owned()), from: None });
+    assert!(missing.unwrap_err().to_string().contains("did you mean `dock 2`?"));
 }
 
 #[test]

@@ -1,9 +1,10 @@
 //! Work orders of the demo plans.
 
 use crate::common::{each_demo, reading};
+use circuit::{EdgeId, EdgeKind, Part, Spot};
 use commissioning::enabling::made_by;
 use commissioning::orders::{orders, to_make};
-use commissioning::task::Stage;
+use commissioning::task::{BuilderPosition, Stage};
 use commissioning::unpowered::unpowered;
 use commissioning::{Age, Element, cold_sheet};
 use electrics::Level;
@@ -52,8 +53,50 @@ fn every_task_comes_behind_all_that_it_waits_for() {
         assert!(of(Stage::Feeders).all(|t| t.after.iter().any(|&b| tasks[b].stage == Stage::Track)), "{name}");
         assert!(of(Stage::Motors).all(|t| t.after.iter().any(|&b| tasks[b].stage == Stage::Trackwork)), "{name}");
         assert!(of(Stage::Taps).all(|t| t.after.iter().any(|&b| tasks[b].stage == Stage::Feeders)), "{name}");
-        let power = tasks.last().unwrap();
-        assert!(tasks.iter().all(|t| t == power || power.after_stages.contains(&t.stage)), "{name}: power comes last");
+        // Power comes when all is connected, and before anything is covered.
+        let power = of(Stage::Power).next().unwrap();
+        let before = |stage: Stage| stage < Stage::Power;
+        assert!(tasks.iter().all(|t| before(t.stage) == power.after_stages.contains(&t.stage)), "{name}");
+        assert!(of(Stage::Ballast).all(|t| t.after_stages == [Stage::Power]), "{name}");
+    });
+}
+
+/// A pair of hands that reach a rail from above until its track is ballasted, a frog until it is laid, and all else from below.
+#[test]
+fn hands_reach_what_a_task_asks_for() {
+    each_demo(|name, job| {
+        let circuit = &job.facts.circuit;
+        let tasks = orders(job, &[]).unwrap();
+        let mut soldered = BTreeSet::new();
+        let mut drilled = BTreeSet::new();
+        let mut covered = false;
+        for task in &tasks {
+            let above = task.reach == BuilderPosition::Above;
+            covered |= task.stage == Stage::Ballast;
+            if task.stage == Stage::Holes {
+                drilled.insert(task.place.clone());
+            }
+            let feeders = task.makes.iter().filter_map(|e| match e {
+                Element::Edge(edge) if circuit.edges[*edge].kind == EdgeKind::Feeder => Some(*edge),
+                _ => None,
+            });
+            for edge in feeders.chain(task.leads.iter().copied()) {
+                let words = &circuit.edges[edge].name;
+                let on = [circuit.edges[edge].a, circuit.edges[edge].b].map(|node| &circuit.nodes[node].spot);
+                if let Some(Spot::Rail { track, .. }) = on.into_iter().find(|s| matches!(s, Spot::Rail { .. })) {
+                    assert!(drilled.contains(&job.facts.plan.track[*track].name.value), "{name}: no hole for {words}");
+                }
+                assert!(above && !covered, "{name}: {words} cannot be reached");
+                soldered.insert(edge);
+            }
+        }
+        for (id, edge) in EdgeId::each(&circuit.edges) {
+            let ends = matches!(circuit.nodes[edge.b].spot, Spot::Rail { .. } | Spot::Work { .. });
+            if ends && matches!(edge.part, Part::ContactWire { .. }) || edge.kind == EdgeKind::Feeder {
+                assert!(soldered.contains(&id), "{name}: nobody solders {}", edge.name);
+            }
+        }
+        assert!(Stage::ALL.iter().all(|stage| !stage.check().is_empty()));
     });
 }
 

@@ -4,7 +4,7 @@
 //! `GAPWRIGHT_GROWN=500` grows so many plans with a fault or none, `GAPWRIGHT_GROWN_SEED` others than the usual ones.
 
 use analysis::way_piece::PointResult;
-use analysis::way_profile::{WantedProfile, way_profile};
+use analysis::way_profile::WantedProfile;
 use electrics::Level;
 use handbook::Spread;
 use oracle::rewrite::Rewrite;
@@ -180,14 +180,14 @@ fn comes_to(text: &str) -> BTreeMap<String, Vec<f64>> {
     for edge in &facts.circuit.edges {
         add(format!("ohms of {:?}", edge.kind), edge.ohms.typical);
     }
-    for line in facts.figures.iter().flat_map(|f| &f.ways) {
+    for line in facts.figures().into_iter().flat_map(|f| &f.ways) {
         add("volts of routes".to_owned(), line.volts.low);
         add("amperes of routes".to_owned(), line.fault_amps.low);
     }
-    for way in facts.ways.list.iter().take(MOST_PROFILES) {
+    for way in facts.ways().list.iter().take(MOST_PROFILES) {
         let wanted = WantedProfile { way: Some(way.name.clone()), ..WantedProfile::default() };
         // There are no volts where nothing is without a short.
-        let Ok(profile) = way_profile(text.as_bytes(), &wanted) else {
+        let Ok(profile) = facts.way_profile(&wanted) else {
             add("no profile".to_owned(), 0.0);
             continue;
         };

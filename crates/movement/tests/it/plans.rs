@@ -94,9 +94,9 @@ fn solder_and_turnouts_carry_movement_on() {
     let (plan, circuit) = self::circuit(&layout("", &tables("sliding")));
     let runs = RigidRuns::from_circuit(&plan, &circuit);
     assert_eq!((runs.list.len(), runs.openings.len()), (10, 6));
-    for parting in &runs.openings {
-        let halves = parting.runs.map(|r| runs.list[r].length / 2.0);
-        assert!((0..2).all(|e| (parting.reach[e] - halves[e]).abs() < 1e-9), "{parting:?}");
+    for opening in &runs.openings {
+        let halves = opening.runs.map(|r| runs.list[r].length / 2.0);
+        assert!((0..2).all(|e| (opening.reach[e] - halves[e]).abs() < 1e-9), "{opening:?}");
     }
 }
 
@@ -203,9 +203,9 @@ fn rail_that_branches_is_tried_joint_by_joint() {
     let slides = relief.slides.as_ref().unwrap();
     assert_eq!((slides.len(), relief.exact), (1, true));
     let after = RigidRuns::with_slides(&plan, &circuit, &[slides[0].edge.unwrap()]);
-    for parting in &after.openings {
-        let room = if parting.joint.edge.is_none() { 1.9e-3 } else { 2e-3 };
-        assert!(0.93e-3 * (parting.reach[0] + parting.reach[1]) <= room, "{parting:?}");
+    for opening in &after.openings {
+        let room = if opening.joint.edge.is_none() { 1.9e-3 } else { 2e-3 };
+        assert!(0.93e-3 * (opening.reach[0] + opening.reach[1]) <= room, "{opening:?}");
     }
 }
 

@@ -1,6 +1,7 @@
 //! Values within reason: what is out of range is a slip of the pen, and would make nonsense later.
 
 use super::{Check, unclear};
+use crate::driven::MOST_OUTPUTS;
 use crate::tables::Climate;
 use crate::value::At;
 use handbook::quantity::{Amps, Fraction, Metres, Quantity};
@@ -127,12 +128,16 @@ impl Check<'_, '_> {
                 self.quantity("recharge time", unit.value.recharge.as_ref(), 1e-3, 600.0, "from 1 ms to 10 min");
             }
         }
+        self.driver_ranges();
         for m in &plan.motor {
+            let volts = "from 1 V to 60 V; this program covers low voltage only";
+            self.quantity("voltage", m.voltage.as_ref(), 1.0, HIGHEST_VOLTAGE, volts);
             self.quantity("pulse", m.pulse.as_ref(), 1e-3, 10.0, "from 1 ms to 10 s");
             self.current(&m.current);
             self.current(&m.contact_rating);
             self.contacts_owned(&m.contacts);
             self.length("wire length", &m.wire_length);
+            self.length("lead length", &m.lead_length);
             // Eleven bits (NMRA S-9.2.1).
             let address = m.address.as_ref().map(|a| At { value: f64::from(a.value), span: a.span.clone() });
             self.between("accessory address", address.as_ref(), 1.0, 2048.0, "from 1 to 2048");
@@ -149,6 +154,7 @@ impl Check<'_, '_> {
         for r in &plan.relay {
             self.current(&r.contact_rating);
             self.contacts_owned(&r.contacts);
+            self.length("lead length", &r.lead_length);
         }
         for table in &plan.turntable {
             self.length("deck length", &Some(table.length.clone()));
@@ -156,6 +162,23 @@ impl Check<'_, '_> {
             self.between("number of stalls", Some(&stalls), 1.0, 200.0, "from 1 to 200");
         }
         self.track_ranges();
+    }
+
+    fn driver_ranges(&mut self) {
+        for d in &self.plan.driver {
+            let number = |n: &At<u32>| At { value: f64::from(n.value), span: n.span.clone() };
+            let most = f64::from(MOST_OUTPUTS);
+            self.between("number of outputs", d.outputs.as_ref().map(number).as_ref(), 1.0, most, "from 1 to 64");
+            // The last output has an address too.
+            let outputs = d.outputs.as_ref().map_or(1, |n| n.value.clamp(1, MOST_OUTPUTS));
+            let last = f64::from(2049 - outputs);
+            let words = format!("from 1 to {last}, so that every output has one up to 2048");
+            self.between("accessory address", d.address.as_ref().map(number).as_ref(), 1.0, last, &words);
+            self.current(&d.current);
+            self.length("wire length", &d.wire_length);
+            let volts = "from 1 V to 60 V; this program covers low voltage only";
+            self.quantity("voltage", d.voltage.as_ref(), 1.0, HIGHEST_VOLTAGE, volts);
+        }
     }
 
     fn track_ranges(&mut self) {

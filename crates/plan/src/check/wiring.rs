@@ -97,7 +97,7 @@ impl Check<'_, '_> {
         }
     }
 
-    fn on_bus(&mut self, bus: usize, at: Option<Metres>, text: &At<String>) {
+    pub(super) fn on_bus(&mut self, bus: usize, at: Option<Metres>, text: &At<String>) {
         let length = self.plan.bus[bus].length.value;
         if let Some(at) = at
             && ranges::believed(length.0)

@@ -280,5 +280,5 @@ pub fn each_name(plan: &Plan) -> impl Iterator<Item = (Kind, usize, &crate::At<S
         };
     }
     all!(Train train, Supply supply, Bus bus, Track track, Turnout turnout, Crossing crossing, Slip slip,
-        ThreeWay three_way, Turntable turntable, Motor motor, Relay relay, Toggle toggle, Reverser reverser, Panel panel)
+        ThreeWay three_way, Turntable turntable, Driver driver, Motor motor, Relay relay, Toggle toggle, Reverser reverser, Panel panel)
 }

@@ -195,7 +195,11 @@ impl Names {
     }
 
     /// Splits `name.rest` at the longest name that exists, since names may hold dots themselves.
-    fn split<'s>(&self, text: &'s str, kinds: &[Kind]) -> Result<(&'s str, Option<&'s str>, Kind, usize), RefError> {
+    pub(crate) fn split<'s>(
+        &self,
+        text: &'s str,
+        kinds: &[Kind],
+    ) -> Result<(&'s str, Option<&'s str>, Kind, usize), RefError> {
         let whole = std::iter::once(text.len());
         let dots = text.rmatch_indices('.').map(|(i, _)| i);
         let mut first_wrong = None;

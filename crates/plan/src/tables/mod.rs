@@ -1,6 +1,7 @@
 //! Every table of the plan. What is declared here is the language: reader and schema follow.
 
 mod colours;
+mod drivers;
 mod layout;
 mod power;
 mod switches;
@@ -8,6 +9,7 @@ mod track;
 mod trackwork;
 
 pub use colours::*;
+pub use drivers::*;
 pub use layout::*;
 pub use power::*;
 pub use switches::*;
@@ -49,6 +51,8 @@ record! {
         three_way: Vec<ThreeWay>,
         /// Turntables and sector plates.
         turntable: Vec<Turntable>,
+        /// What throws motors.
+        driver: Vec<Driver>,
         /// What throws the points.
         motor: Vec<Motor>,
         /// Relays.
@@ -81,6 +85,7 @@ impl Default for Plan {
             slip: Vec::new(),
             three_way: Vec::new(),
             turntable: Vec::new(),
+            driver: Vec::new(),
             motor: Vec::new(),
             relay: Vec::new(),
             toggle: Vec::new(),

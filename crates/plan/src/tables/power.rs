@@ -63,6 +63,8 @@ record! {
         senses: Option<At<Senses>>,
         /// The capacitor that throws solenoids, where it has one.
         discharge: Option<At<Discharge>>,
+        /// Whether it has a terminal in the middle of its voltage, for single-pole switches: 24 V are 12 V to either side.
+        middle: Option<At<bool>>,
         /// Its source resistance (of a sub-breaker: what it adds).
         source: Option<At<Ohms>>,
     }

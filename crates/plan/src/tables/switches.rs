@@ -1,7 +1,7 @@
 //! Motors, relays, toggles and reversers, and their contacts.
 
 use crate::value::{At, List, OneOrMany, choice, record};
-use handbook::quantity::{Amps, Metres, Seconds};
+use handbook::quantity::{Amps, Metres, Seconds, Volts};
 
 choice! {
     /// What moves the points.
@@ -69,18 +69,24 @@ record! {
         /// The turnout it moves, or a list of turnouts that it moves together. Of a three-way turnout `W1.left` or
         /// `W1.right`, of a slip `S1.west` or `S1.east`.
         moves: OneOrMany<String>,
-        /// What it is.
+        /// What it is; where not said, what its driver throws.
         kind: Option<At<MotorKind>>,
+        /// The driver's output that throws it: `D1.3`, or `D1` where that has one only. Several stall motors may share one.
+        driver: Option<At<String>>,
+        /// The voltage it is made for.
+        voltage: Option<At<Volts>>,
         /// The current it draws while it moves.
         current: Option<At<Amps>>,
         /// How long a solenoid is fed for a throw.
         pulse: Option<At<Seconds>>,
-        /// The supply it draws from.
+        /// The supply it draws from, where it has no driver that says so.
         supply: Option<At<String>>,
+        /// The length of each wire from its driver to it.
+        lead_length: Option<At<Metres>>,
         /// Its accessory address, in the builder's numbering, 1 to 2048; `addresses` of the layout says how that counts.
         address: Option<At<u32>>,
-        /// Whether it is wired the other way round than is common: output 1 of its address sets it diverging, output 0
-        /// through.
+        /// Whether it throws the other way round than is common: set through, a stall motor has + on its terminal 2, and
+        /// output 1 of its address sets it diverging, output 0 through.
         reversed: Option<At<bool>>,
         /// Its contacts, in order.
         contact: List<ContactTable>,
@@ -103,6 +109,11 @@ record! {
         name: At<String>,
         /// The motor or toggle it follows.
         follows: At<String>,
+        /// The driver's output that its coil lies across, with a diode in series: that of the motor it follows, or a switch
+        /// that follows the same toggle.
+        driver: Option<At<String>>,
+        /// The length of each wire from its driver to its coil.
+        lead_length: Option<At<Metres>>,
         /// The supply of its coil.
         supply: Option<At<String>>,
         /// Its contacts, in order.

@@ -16,11 +16,11 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Ends a short: by moving a wire or else by cutting a gap behind a frog where one was forgotten, or two at the ends of one
 /// track.
 pub(crate) fn short(facts: &Context<'_>, short: &Short) -> Option<Proposal> {
-    let were = facts.proof.as_ref().map_or(0, |p| p.shorts.len());
+    let were = facts.proof().map_or(0, |p| p.shorts.len());
     let fewer = |proof: &Proof| proof.shorts.len() < were;
     let moved = first_good(facts, "short-circuit", wire_moves(facts, &short.witness.edges), fewer);
     let over = crate::loops::rail_segments(facts, &short.witness.edges);
-    let lacking = over.into_iter().map(|s| crate::loops::lacking(facts, s)).find(|l| !l.is_empty()).unwrap_or_default();
+    let lacking = crate::loops::lacking(facts, &over, &short.witness.edges);
     moved
         .or_else(|| first_good(facts, "short-circuit", crate::section_gaps::changes(facts, &lacking), fewer))
         .or_else(|| first_good(facts, "short-circuit", gaps_for_short(facts, short), fewer))
@@ -82,7 +82,7 @@ type Behind = (usize, TrackEnd, RailSide);
 /// All gaps that are missing behind the frogs that a short runs over, else behind all frogs: cut together, and left off again
 /// one by one where the rest will do.
 fn behind_frogs(facts: &Context<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<Proposal> {
-    let Ok(proof) = &facts.proof else { return None };
+    let Ok(proof) = facts.proof() else { return None };
     let met: BTreeSet<NodeId> = proof.shorts.iter().flat_map(|s| s.witness.nodes.iter().copied()).collect();
     let missing = |only_met: bool| {
         let frogs = facts.circuit.frogs.iter().filter(|f| !only_met || met.contains(&f.2));

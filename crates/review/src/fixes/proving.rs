@@ -22,7 +22,7 @@ pub(crate) fn left_out(facts: &Context<'_>) -> bool {
 /// Takes what proving a change costs; false where enough has been tried.
 fn may_try(facts: &Context<'_>, times: usize) -> bool {
     let left = facts.fix_budget.get();
-    let Ok(before) = &facts.proof else { return false };
+    let Ok(before) = facts.proof() else { return false };
     if left == 0 || !facts.may_fix || !before.cut_short.is_empty() {
         facts.fix_budget.set(0);
         return false;
@@ -35,8 +35,11 @@ fn may_try(facts: &Context<'_>, times: usize) -> bool {
 /// The review as it is, without proposals.
 fn before<'f>(facts: &'f Context<'_>) -> &'f ReviewVerdict {
     facts.verdict.get_or_init(|| {
-        let bare =
-            Analysis::of_proved((facts.text, facts.plan, facts.names), facts.circuit.clone(), facts.proof.clone());
+        let bare = Analysis::of_proved(
+            (facts.text, facts.plan, facts.names),
+            facts.circuit.clone(),
+            facts.proof().cloned().map_err(Clone::clone),
+        );
         verdict(&facts.without_fixes(&bare))
     })
 }
@@ -44,7 +47,7 @@ fn before<'f>(facts: &'f Context<'_>) -> &'f ReviewVerdict {
 fn verdict(facts: &Context<'_>) -> ReviewVerdict {
     let mut found = Vec::new();
     (facts.rules)(facts, &mut found);
-    ReviewVerdict::new(facts.text, &found, facts.figures.as_ref())
+    ReviewVerdict::new(facts.text, &found, facts.figures())
 }
 
 /// How many faults a proof found.
@@ -60,7 +63,7 @@ fn faults(proof: &Proof) -> usize {
 /// Whether a finding of this name goes after some edits, and nothing comes or grows; `proved` is asked of the
 /// proof then before the rest is worked out.
 pub(crate) fn fixes(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
-    let Ok(proof) = &facts.proof else { return false };
+    let Ok(proof) = facts.proof() else { return false };
     let were = faults(proof);
     let after = after(facts, edits, |proof| faults(proof) < were && proved(proof));
     after.is_some_and(|(verdict, _)| verdict.count(name) < before(facts).count(name))
@@ -68,7 +71,7 @@ pub(crate) fn fixes(facts: &Context<'_>, edits: &[Edit], name: &str, proved: imp
 
 /// The numbers after some edits, where nothing comes or grows.
 pub(crate) fn harmless(facts: &Context<'_>, edits: &[Edit]) -> Option<Figures> {
-    let were = faults(facts.proof.as_ref().ok()?);
+    let were = faults(facts.proof().ok()?);
     after(facts, edits, |proof| faults(proof) <= were)?.1
 }
 
@@ -98,7 +101,7 @@ fn after(
     found.retain(|f| !told_before.iter().any(|t| t.name == f.name && t.severity == f.severity));
     let verdict = verdict(&facts.without_fixes(&changed));
     let good = found.is_empty() && verdict.harms_nothing(before(facts));
-    good.then_some((verdict, changed.figures))
+    good.then_some((verdict, changed.into_figures()))
 }
 
 /// Whether parting a piece of the circuit makes a finding of this name go, and nothing comes or grows then: only such a piece

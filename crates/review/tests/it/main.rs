@@ -11,3 +11,11 @@ mod profile;
 mod questions;
 mod scale;
 mod seasons;
+mod sections;
+
+/// Asks the analysis of a plan, which must be understood.
+fn ask<T>(text: &str, question: impl FnOnce(&analysis::Analysis<'_>) -> T) -> T {
+    let reading = plan::read(text);
+    assert!(reading.understood(), "{:#?}", reading.findings);
+    question(&analysis::Analysis::of(text, &reading.plan, &reading.names))
+}

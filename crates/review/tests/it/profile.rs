@@ -1,7 +1,8 @@
 //! Profiles of ways: the numbers against a solve of each place by itself, the table, the values and the plot by what
 //! they must hold.
 
-use analysis::way_profile::{WantedProfile, WayProfile, way_profile};
+use crate::ask;
+use analysis::way_profile::{WantedProfile, WayProfile};
 use circuit::{Circuit, NodeId, Probe, Way};
 use electrics::{Level, Load, setting_of};
 use handbook::Spread;
@@ -38,7 +39,7 @@ pub fn broken() -> String {
 /// The profile of a way by its name, or of the worst.
 pub fn profile(text: &str, way: Option<&str>) -> WayProfile {
     let wanted = WantedProfile { way: way.map(str::to_owned), ..WantedProfile::default() };
-    way_profile(text.as_bytes(), &wanted).expect("there is such a way")
+    ask(text, |facts| facts.way_profile(&wanted)).expect("there is such a way")
 }
 
 /// Profiles of every way of the plans, and of every way that can be gone backwards too.
@@ -74,7 +75,7 @@ fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [
     let got = profile.got(along);
     let of = |band: Spread<f64>, level: Level| level.pick(Spread::new(band.high, band.typical, band.low));
     for level in Level::ALL {
-        let train = across(circuit, way, level, nodes, profile.asked.train_amps);
+        let train = across(circuit, way, level, nodes, profile.load_case.train_amps);
         assert_eq!(got.is_some(), train.is_some(), "{} at {along} m", profile.name);
         let (Some(got), Some(volts)) = (got, train) else { continue };
         let told = of(got.volts, level);
@@ -82,7 +83,7 @@ fn hold(profile: &WayProfile, along: f64, circuit: &Circuit, way: &Way, nodes: [
         // A short draws what leaves just its own drop between the rails.
         let amps = of(got.fault_amps, level);
         let left = across(circuit, way, level, nodes, amps).expect("it is fed");
-        let due = amps * level.pick(profile.asked.bridge_ohms);
+        let due = amps * level.pick(profile.load_case.bridge_ohms);
         assert!((left - due).abs() <= 1e-9 * 15.0, "{} at {along} m, shorted: {left} for {due}", profile.name);
     }
     got.is_some()
@@ -128,9 +129,9 @@ fn the_numbers_are_those_of_a_load_at_each_place() {
                     let piece = piece.expect("a way has pieces from end to end");
                     // The end of the piece itself: what lies on the other side of the joint is another place.
                     let end = if (step.along(x) - piece.from).abs() < 1e-5 { piece.from } else { piece.to };
-                    let Some(got) = piece.point_result(end, &profile.asked) else { continue };
+                    let Some(got) = piece.point_result(end, &profile.load_case) else { continue };
                     let volts =
-                        across(&circuit, &way, Level::High, nodes, profile.asked.train_amps).expect("it is fed");
+                        across(&circuit, &way, Level::High, nodes, profile.load_case.train_amps).expect("it is fed");
                     assert!((got.volts.low - volts).abs() <= 1e-9 * volts, "{} of {}", step.name, profile.name);
                     held += 1;
                 }
@@ -145,7 +146,7 @@ fn the_numbers_are_those_of_a_load_at_each_place() {
 #[test]
 fn the_worst_of_a_profile_is_that_of_the_list_of_ways() {
     for text in DEMOS {
-        let table = analysis::ways_table::ways_table(text.as_bytes(), &Default::default()).expect("a table");
+        let table = ask(text, |facts| facts.all_ways());
         for (number, row) in table.ways.iter().enumerate() {
             let by_number = profile(text, Some(&(number + 1).to_string()));
             assert_eq!((&by_number.name, &by_number.set), (&row.name, &row.set));
@@ -171,9 +172,9 @@ fn the_worst_of_a_profile_is_that_of_the_list_of_ways() {
 fn no_place_is_worse_than_the_worst_of_its_piece() {
     for profile in all_profiles(&DEMOS) {
         for piece in &profile.pieces {
-            let worst = piece.most_lost(&profile.asked).expect("every place of these plans is powered");
+            let worst = piece.most_lost(&profile.load_case).expect("every place of these plans is powered");
             let (at, lost) = worst.high;
-            let of = |along: f64| piece.point_result(along, &profile.asked).expect("it is powered").volts.low;
+            let of = |along: f64| piece.point_result(along, &profile.load_case).expect("it is powered").volts.low;
             let due = piece.feed.as_ref().map_or(0.0, |f| f.supply_volts) - lost;
             assert!((of(at) - due).abs() < 1e-12, "{} at {at} m", profile.name);
             for k in 0..=50 {
@@ -227,15 +228,15 @@ fn standing_trains_take_theirs_along_a_way() {
     let alone = none_stands(DEMOS[2]);
     let with = profile(&format!("{alone}{train}"), Some("yard lead to road 7"));
     let without = profile(&alone, Some("yard lead to road 7"));
-    assert_eq!(with.asked.standing.len(), 1);
+    assert_eq!(with.load_case.standing.len(), 1);
     let lead = without.steps.iter().position(|s| s.name == "yard lead").expect("the lead");
     for (one, other) in with.pieces.iter().zip(&without.pieces) {
         let lost = |p: &analysis::way_piece::WayPiece, of| p.most_lost(of).expect("powered").typical;
-        let (at, most) = lost(one, &with.asked);
+        let (at, most) = lost(one, &with.load_case);
         for k in 0..=40 {
             let along = one.from + (one.to - one.from) * f64::from(k) / 40.0;
             let [a, b] =
-                [(one, &with), (other, &without)].map(|(p, w)| p.point_result(along, &w.asked).expect("powered"));
+                [(one, &with), (other, &without)].map(|(p, w)| p.point_result(along, &w.load_case).expect("powered"));
             assert!(15.0 - a.volts.typical <= most + 1e-12, "{along} m loses more than {at} m");
             let same = a.volts.typical == b.volts.typical;
             assert_eq!(same, one.step == lead, "{along} m: {} and {}", a.volts.typical, b.volts.typical);
@@ -271,7 +272,7 @@ fn what_is_asked_for_and_not_there_is_refused_with_what_is_near() {
     let refused = |way: &str, from: Option<&str>, to: Option<&str>| {
         let own = |word: Option<&str>| word.map(str::to_owned);
         let wanted = WantedProfile { way: own(Some(way).filter(|w| !w.is_empty())), from: own(from), to: own(to) };
-        way_profile(DEMOS[0].as_bytes(), &wanted).expect_err("there is no such way")
+        ask(DEMOS[0], |facts| facts.way_profile(&wanted)).expect_err("there is no such way").to_string()
     };
     for (way, from, to, due) in [
         ("aproach to dok 1", None, None, "did you mean `approach to dock 1`?"),
@@ -289,17 +290,15 @@ fn what_is_asked_for_and_not_there_is_refused_with_what_is_near() {
         assert!(told.contains(due), "{way} {from:?} {to:?} should say {due:?}: {told}");
     }
     let unfed = "[layout]\nname = \"x\"\nscale = \"OO\"\n[[track]]\nname = \"a\"\nfrom = \"buffer\"\nto = \"buffer\"\nlength = \"1 m\"\n";
-    let told = way_profile(unfed.as_bytes(), &WantedProfile::default()).expect_err("no voltage");
+    let told = ask(unfed, |facts| facts.way_profile(&WantedProfile::default())).expect_err("no voltage").to_string();
     assert!(told.contains("nothing feeds"), "{told}");
-    let told = way_profile(b"[[track]]\n", &WantedProfile::default()).expect_err("a plan with errors");
-    assert!(told.contains("the plan has errors"), "{told}");
 }
 
 /// Which of several ways `--from` and `--to` leave is reported, and the direction is the one asked for.
 #[test]
 fn from_and_to_leave_the_ways_that_fit() {
     let wanted = WantedProfile { from: Some("dock 2".into()), to: Some("approach".into()), ..WantedProfile::default() };
-    let found = way_profile(DEMOS[0].as_bytes(), &wanted).expect("there is one");
+    let found = ask(DEMOS[0], |facts| facts.way_profile(&wanted)).expect("there is one");
     assert_eq!((found.name.as_str(), found.chosen), ("dock 2 to approach", Some("the only one that fits")));
     assert!(found.steps[0].turned && found.steps[0].name == "dock 2");
 }

@@ -205,7 +205,7 @@ fn motors_are_thrown_within_what_their_supply_gives() {
     let text = include_str!("../../../../plans/two-ladders/plan.toml");
     let throws = |text: &str| {
         let wanted = analysis::ways_table::WantedWays { from: None, to: Some("road 2".into()) };
-        let table = analysis::ways_table::ways_table(text.as_bytes(), &wanted).expect("it has no errors");
+        let table = crate::ask(text, |facts| facts.ways_table(&wanted)).expect("it has the track");
         table.ways[0].throws.clone().expect("the supply says what it gives")
     };
     let groups =

@@ -10,7 +10,7 @@ use plan::Kind;
 use plan::tables::SupplyKind;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
-    let margin = analysis::figures::load_case(sheets.job.facts.plan).fault_margin;
+    let margin = analysis::LoadCase::from_plan(sheets.job.facts.plan).fault_margin;
     let words = format!(
         "A short must draw at least {} times the current that trips the breaker, at every place. Worst values are those of \
          the tracks that are meant to be in the district.",
@@ -60,7 +60,7 @@ fn districts(sheets: &Sheets<'_>) -> Table {
             let sides = &facts.circuit.intended_pole[line.track];
             breaker.is_some() && sides.iter().flatten().any(|meant| Some(meant.breaker) == breaker)
         };
-        let lines: Vec<&TrackLine> = facts.figures.iter().flat_map(|f| &f.tracks).filter(meant).collect();
+        let lines: Vec<&TrackLine> = facts.figures().into_iter().flat_map(|f| &f.tracks).filter(meant).collect();
         let weakest = lines.iter().min_by(|a, b| a.volts.typical.total_cmp(&b.volts.typical));
         let fault = lines.iter().map(|l| l.fault_amps.typical).min_by(f64::total_cmp);
         let margin = lines.iter().filter_map(|l| Some(l.margin?.typical)).min_by(f64::total_cmp);

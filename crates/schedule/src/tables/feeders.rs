@@ -1,22 +1,33 @@
-//! The feeder list: where to drill and where each feeder taps its bus.
+//! The feeder list: where to drill for what ends on a rail or frog, and where it goes.
 
 use super::{Sheets, number, paper};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use crate::poles::rgb;
+use crate::wires::ScheduledWire;
 use circuit::Spot;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
-    let words = "Each feeder goes down through a hole beside its rail. The hole stands at the place told, along the rail from \
-                 the track's `from` end; drill outside the rail where the track bends, and keep clear of what runs below.";
+    let words = "Every wire that ends on a rail or frog is drilled and soldered from above, before that piece is out of reach: \
+                 feeders and the wires of contacts. The hole stands at the place named, along the rail from the track's `from` \
+                 end; drill outside the rail where the track bends, and keep clear of what runs below.";
     paper(
         "feeders",
-        "Feeder list",
+        "Feeders and wires on the rails",
         vec![
             Block::Text(words.to_owned()),
             Block::Caution("Look below before you drill: buses and joists.".to_owned()),
             Block::Table(table(sheets)),
         ],
     )
+}
+
+/// The end of a wire that is on a rail or trackwork: of a feeder the first, of a contact's wire the second where it is one.
+fn rail_end(sheets: &Sheets<'_>, wire: &ScheduledWire) -> usize {
+    if wire.what == "feeder" {
+        return 0;
+    }
+    let spot = wire.ends[1].node.map(|node| &sheets.job.facts.circuit.nodes[node].spot);
+    usize::from(matches!(spot, Some(Spot::Rail { .. } | Spot::Work { .. })))
 }
 
 fn table(sheets: &Sheets<'_>) -> Table {
@@ -31,15 +42,26 @@ fn table(sheets: &Sheets<'_>) -> Table {
             TableColumn::short("colour"),
             TableColumn::short("size"),
             TableColumn::number("cut", unit),
-            TableColumn::words("taps"),
+            TableColumn::words("goes to"),
             TableColumn::boxes("drilled"),
             TableColumn::boxes("soldered"),
-            TableColumn::boxes("tapped"),
+            TableColumn::boxes("connected"),
         ],
     );
     let nodes = &sheets.job.facts.circuit.nodes;
-    for wire in sheets.wires.iter().filter(|w| w.what == "feeder") {
-        let spot = wire.ends[0].node.map(|node| &nodes[node].spot);
+    // A wire from below that ends on a rail or frog is drilled and soldered from above, as a feeder is.
+    let above =
+        |wire: &&ScheduledWire| wire.what == "feeder" || (wire.what == "contact wire" && rail_end(sheets, wire) == 1);
+    let mut rows: Vec<(usize, &ScheduledWire)> =
+        sheets.wires.iter().filter(above).map(|wire| (rail_end(sheets, wire), wire)).collect();
+    // Track by track, whatever the wire is.
+    let track = |(end, wire): &(usize, &ScheduledWire)| match wire.ends[*end].node.map(|node| &nodes[node].spot) {
+        Some(Spot::Rail { track, x, .. }) => (0, *track, (x * 1e5) as i64),
+        _ => (1, 0, 0),
+    };
+    rows.sort_by_key(|row| (track(row), row.1.number));
+    for (end, wire) in rows {
+        let spot = wire.ends[end].node.map(|node| &nodes[node].spot);
         let (group, rail, x, place) = match spot {
             Some(Spot::Rail { track, side, x, .. }) => (
                 sheets.job.facts.plan.track[*track].name.value.clone(),
@@ -47,7 +69,13 @@ fn table(sheets: &Sheets<'_>) -> Table {
                 sheets.exact(*x),
                 super::gap_words::visible(sheets, *track, *x),
             ),
-            _ => (wire.ends[0].words.clone(), "", Cell::Empty, "the deck's middle; over the pivot".to_owned()),
+            Some(Spot::Work { kind, index, .. }) if wire.what == "contact wire" => (
+                sheets.places.name(*kind, *index).to_owned(),
+                "frog",
+                Cell::Empty,
+                "under the frog; solder it before the trackwork is fixed".to_owned(),
+            ),
+            _ => (wire.ends[end].words.clone(), "", Cell::Empty, "the deck's middle; over the pivot".to_owned()),
         };
         table.push(
             Some(group),
@@ -59,7 +87,7 @@ fn table(sheets: &Sheets<'_>) -> Table {
                 wire.colour.map_or(Cell::Empty, |word| Cell::Colour { word: word.to_owned(), rgb: rgb(word) }),
                 wire.size.as_ref().map_or(Cell::Empty, Cell::words),
                 wire.cut().map_or(Cell::Empty, |cut| sheets.length(cut)),
-                Cell::words(&wire.ends[1].words),
+                Cell::words(&wire.ends[1 - end].words),
                 Cell::Box,
                 Cell::Box,
                 Cell::Box,

@@ -98,7 +98,7 @@ impl<'j> Purposes<'j> {
             }
         }
         let pair = |gap: &Gap| [gap.before.min(gap.after), gap.before.max(gap.after)];
-        let sections = job.facts.proof.iter().flat_map(|proof| &proof.reversing);
+        let sections = job.facts.proof().into_iter().flat_map(|proof| &proof.reversing);
         let reversing = sections.flat_map(|s| &s.gaps).filter_map(|&g| circuit.gaps.get(g)).map(pair).collect();
         let storage = analysis::storage(job.facts.plan, job.facts.names);
         let storage = storage.map(|s| s.tracks.into_iter().collect()).unwrap_or_default();
@@ -160,7 +160,7 @@ fn find(root: &mut [NodeId], node: NodeId) -> NodeId {
 pub(super) fn across(job: &Job<'_>, gaps: &[&Gap]) -> Vec<String> {
     let circuit = &job.facts.circuit;
     let Ok(conditions) = Conditions::from_circuit(circuit) else { return vec![String::new(); gaps.len()] };
-    let ways = &job.facts.ways.list;
+    let ways = &job.facts.ways().list;
     let one_by_one = ways.len().saturating_mul(gaps.len()) <= MOST_ASKED && !ways.is_empty();
     let settings: BTreeSet<Vec<u8>> = ways
         .iter()

@@ -3,13 +3,14 @@
 use super::gap_words::{Purposes, across, visible};
 use super::{Sheets, millimetres, number, paper};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
+use analysis::season_words::practicable_width;
 use circuit::{EdgeId, EdgeKind, Gap, NodeId, RailOwner};
 use handbook::limits::INSULATED_GAP;
 use handbook::quantity::Quantity;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
-    let widths = if sheets.job.facts.movement.is_ok() {
+    let widths = if sheets.job.facts.movement().is_ok() {
         "`leave` is how wide to leave it on the day of laying, so that it neither closes nor opens too far over the year."
     } else {
         "The plan does not tell what room and base do over the year, so `leave` is the width it says or the usual one."
@@ -29,15 +30,16 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     paper("gaps-and-joints", "Gaps and joints", blocks)
 }
 
-/// How wide gaps and sliding joints are to be left, by their nodes, in metres.
-fn widths(sheets: &Sheets<'_>) -> BTreeMap<[NodeId; 2], f64> {
-    let Ok(movement) = &sheets.job.facts.movement else { return BTreeMap::new() };
+/// How wide gaps and sliding joints are to be left, by their nodes: in metres, and what holds them open so far.
+fn widths(sheets: &Sheets<'_>) -> BTreeMap<[NodeId; 2], (f64, Option<String>)> {
+    let Ok(movement) = sheets.job.facts.movement() else { return BTreeMap::new() };
     let partings = movement.runs.openings.iter().zip(&movement.places);
     partings
-        .map(|(parting, place)| {
-            let mut nodes = parting.joint.nodes;
+        .map(|(opening, place)| {
+            let mut nodes = opening.joint.nodes;
             nodes.sort_unstable();
-            (nodes, place.leave.width)
+            let made = practicable_width(place.leave.window, place.leave.width);
+            (nodes, made.map_or((place.leave.width, None), |made| (made.width, Some(made.with))))
         })
         .collect()
 }
@@ -75,12 +77,13 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
         let segment = &circuit.segments[gap.segment];
         let built_in = !matches!(segment.owner, RailOwner::Track(_));
         let at_end = gap.x <= 0.0 || gap.x >= segment.length;
+        let width = widths.get(&[gap.before.min(gap.after), gap.before.max(gap.after)]);
+        let with = width.and_then(|w| w.1.as_ref()).map_or_else(String::new, |with| format!(" held open with {with}"));
         let made = match (built_in, at_end) {
-            (true, _) => "its maker",
-            (false, true) => "insulating joiner",
-            (false, false) => "saw cut, filled and filed; or an insulating joiner",
+            (true, _) => "its maker".to_owned(),
+            (false, true) => "insulating joiner".to_owned(),
+            (false, false) => format!("saw cut{with}, filled and filed; or an insulating joiner"),
         };
-        let width = widths.get(&[gap.before.min(gap.after), gap.before.max(gap.after)]).copied();
         let [one, other] = [gap.before, gap.after].map(|node| Cell::words(sheets.places.words(node)));
         table.push(
             None,
@@ -90,7 +93,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
                 Cell::words(gap.side.word()),
                 Cell::words(purposes.words(gap)),
                 Cell::words(made),
-                if built_in { Cell::Empty } else { millimetres(width.unwrap_or(usual)) },
+                if built_in { Cell::Empty } else { millimetres(width.map_or(usual, |w| w.0)) },
                 Cell::words(volts[index].clone()),
                 one,
                 other,
@@ -132,7 +135,7 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
         });
         let width = widths.get(&[edge.a.min(edge.b), edge.a.max(edge.b)]).filter(|_| kind == "sliding");
         let [from, to] = [edge.a, edge.b].map(|node| Cell::words(sheets.places.words(node)));
-        let width = width.map_or(Cell::Empty, |w| millimetres(*w));
+        let width = width.map_or(Cell::Empty, |w| millimetres(w.0));
         let place = place.map_or(Cell::Empty, Cell::words);
         table.push(None, vec![number(n), Cell::words(kind), place, width, from, to, Cell::Box, Cell::Box]);
     }

@@ -2,6 +2,7 @@
 
 mod allocation;
 mod districts;
+mod drivers;
 mod feeders;
 mod gap_words;
 mod gaps;
@@ -95,6 +96,7 @@ pub fn papers_with_prices(job: &Job<'_>, prices: Option<&Prices>) -> Vec<Paper> 
         turnouts::sheet(&sheets),
         strips::sheet(&sheets),
         allocation::sheet(&sheets),
+        drivers::sheet(&sheets),
         districts::sheet(&sheets),
         operation::sheet(&sheets),
         labels::sheet(&sheets),
@@ -105,6 +107,12 @@ pub fn papers_with_prices(job: &Job<'_>, prices: Option<&Prices>) -> Vec<Paper> 
 /// The lines of the shopping list.
 pub fn shopping_list(job: &Job<'_>) -> Vec<ShoppingLine> {
     shopping::lines(&Sheets::new(job))
+}
+
+/// The tables that say what drivers do, see [`crate::drives_back`]: drivers, and what is on the terminals of motors.
+pub fn driver_tables(job: &Job<'_>) -> [Table; 2] {
+    let sheets = Sheets::new(job);
+    [drivers::drivers(&sheets), drivers::drives(&sheets)]
 }
 
 /// The tables that the circuit can be rebuilt from, see [`crate::read_back`]: wires, gaps, joints, rails, contacts and

@@ -3,13 +3,13 @@
 use super::{Sheets, paper, significant};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::addresses::AddressTable;
-use analysis::ways_table::{WaysTable, of_facts};
+use analysis::ways_table::WaysTable;
 use proof::StorageStanding;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let facts = &sheets.job.facts;
-    let addresses = AddressTable::of_plan(facts.plan, &facts.circuit);
-    let ways = of_facts(facts);
+    let addresses = facts.addresses();
+    let ways = facts.all_ways();
     let mut blocks = vec![Block::Heading("Addresses".to_owned()), Block::Table(address_table(&addresses))];
     if !addresses.without.is_empty() {
         blocks.push(Block::Text(format!("Without an address: {}.", addresses.without.join(", "))));

@@ -96,11 +96,20 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
     pieces("filler for a saw cut".to_owned(), own.len() - at_end, "gaps inside tracks; or insulating joiners");
     pieces("position of a terminal strip".to_owned(), super::strips::count(sheets), "");
     let mut kinds: BTreeMap<String, usize> = BTreeMap::new();
-    for motor in &plan.motor {
-        let kind = motor.kind.as_ref().map_or("", |k| k.value.word());
+    for motor in 0..plan.motor.len() {
+        let kind = plan::driven::motor_kind(plan, facts.names, motor).map_or("", |k| k.word());
         *kinds.entry(format!("motor {kind}").trim_end().to_owned()).or_default() += 1;
     }
     kinds.into_iter().for_each(|(name, count)| pieces(name, count, ""));
+    let mut drivers: BTreeMap<String, usize> = BTreeMap::new();
+    for (index, driver) in plan.driver.iter().enumerate() {
+        let count = plan::driven::outputs(plan, index);
+        let outputs = if count == 1 { "1 output".to_owned() } else { format!("{count} outputs") };
+        *drivers.entry(format!("driver, {}, {outputs}", driver.kind.value.word())).or_default() += 1;
+    }
+    drivers.into_iter().for_each(|(name, count)| pieces(name, count, ""));
+    let diodes = crate::driver_wires::diodes(plan, facts.names);
+    pieces("diode, 1 A".to_owned(), diodes, "one in series with the coil of each relay");
     pieces("relay".to_owned(), plan.relay.len(), "");
     pieces("toggle".to_owned(), plan.toggle.len(), "");
     pieces("reverser".to_owned(), plan.reverser.len(), "");

@@ -1,4 +1,4 @@
-//! Terminal-strip schedules: one strip at each motor, relay, toggle, reverser and supply.
+//! Terminal-strip schedules: one strip at each driver, motor, relay, toggle, reverser and supply.
 //!
 //! On the left of a strip is what belongs to the device, on the right what goes away from it. Of several wires at one
 //! terminal each has a position of its own, bridged to the one above.
@@ -12,7 +12,7 @@ use plan::Kind;
 use std::collections::BTreeMap;
 
 /// Devices whose wires end at a strip, in the order of the strips.
-const WITH_STRIPS: [Kind; 5] = [Kind::Supply, Kind::Motor, Kind::Relay, Kind::Toggle, Kind::Reverser];
+const WITH_STRIPS: [Kind; 6] = [Kind::Supply, Kind::Driver, Kind::Motor, Kind::Relay, Kind::Toggle, Kind::Reverser];
 
 /// A position of a strip.
 struct Position<'w> {
@@ -26,7 +26,7 @@ struct Position<'w> {
 }
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
-    let words = "One strip at each motor, relay, toggle, reverser and supply. Left goes what belongs to the device, right the \
+    let words = "One strip at each driver, motor, relay, toggle, reverser and supply. Left goes what belongs to the device, right the \
                  wire that leaves it. A position marked `bridge` is joined to the one above it by a bridge or a short link.";
     paper("terminal-strips", "Terminal strips", vec![Block::Text(words.to_owned()), Block::Table(table(sheets))])
 }

@@ -4,7 +4,6 @@ use super::gap_words::visible;
 use super::{Sheets, paper};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::turnout_readings::TurnoutReadings;
-use analysis::turnout_wired;
 use circuit::RailOwner;
 use finding::Lines;
 use handbook::quantity::{Metres, show_length};
@@ -20,7 +19,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let mut blocks = Vec::new();
     for index in 0..facts.plan.turnout.len() {
         let name = &facts.plan.turnout[index].name.value;
-        let wired = turnout_wired::of_plan(facts.plan, facts.names, &facts.circuit, &lines, index);
+        let wired = facts.wired_to_turnout(index, &lines);
         let type_words = circuit::trackwork::touch_points::words(wired.wiring);
         let mut rows: Vec<(&str, Vec<String>)> = vec![
             ("hand", vec![wired.hand.word().to_owned()]),
@@ -107,7 +106,7 @@ impl AtWork {
             moved.insert(index, works.map(|m| (m.kind, m.index)).collect());
         }
         let works = |motor: usize| moved.get(&motor).into_iter().flatten().copied();
-        for row in analysis::addresses::AddressTable::of_plan(facts.plan, &facts.circuit).rows {
+        for row in facts.addresses().rows {
             let Some((Kind::Motor, motor)) = facts.names.get(&row.motor) else { continue };
             let sets = row.sets.iter().map(|s| format!("output {} sets {}", u8::from(s.output), s.position));
             let words = format!("{}: {}; {}", row.motor, row.number, sets.collect::<Vec<_>>().join(", "));

@@ -3,6 +3,7 @@
 
 mod changes;
 mod common;
+mod drivers;
 mod numbers;
 mod papers;
 mod round_trip;

@@ -1,7 +1,7 @@
 //! The papers agree with the circuit and with each other.
 
 use crate::common::{EVERYTHING, demos, with_job};
-use circuit::{EdgeId, EdgeKind};
+use circuit::{EdgeId, EdgeKind, Spot};
 use schedule::paper::{Block, Cell, Paper, Table};
 use schedule::tables::{Prices, papers, papers_with_prices, shopping_list};
 use schedule::wires::{cut_length, wires};
@@ -50,9 +50,7 @@ fn all(name: &str, job: &Job<'_>) {
     for end in ["from", "to"] {
         assert!(words(&tables["wires"], end).iter().all(|w| !w.is_empty()), "{name}: a wire without {end}");
     }
-    // Two wires of each motor that has a supply.
-    let leads = list.iter().filter(|w| w.what == "motor lead").count();
-    assert_eq!(leads, 2 * job.facts.plan.motor.iter().filter(|m| m.supply.is_some()).count(), "{name}");
+    never_across_a_supply(name, job, &list);
     // Every gap in the gap list, once.
     let gaps: BTreeSet<String> =
         circuit.gaps.iter().map(|g| job.numbers.of_gap(g.before, g.after).unwrap().to_string()).collect();
@@ -60,9 +58,19 @@ fn all(name: &str, job: &Job<'_>) {
     assert_eq!(listed.iter().cloned().collect::<BTreeSet<_>>(), gaps, "{name}");
     assert_eq!(listed.len(), gaps.len(), "{name}");
     assert!(words(&tables["gaps"], "purpose").iter().all(|p| !p.is_empty()), "{name}");
-    // Every feeder in the feeder list.
-    let feeders = circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder).count();
-    assert_eq!(tables["feeders"].rows.len(), feeders, "{name}");
+    // Every wire that ends on a rail or frog in the feeder list.
+    let on_rail = |e: &&circuit::Edge| match (e.kind, &circuit.nodes[e.b].spot) {
+        (EdgeKind::Feeder, _) => true,
+        (EdgeKind::Wire, circuit::Spot::Rail { .. } | circuit::Spot::Work { .. }) => {
+            matches!(e.part, circuit::Part::ContactWire { .. })
+        }
+        _ => false,
+    };
+    let above: Vec<_> = EdgeId::each(&circuit.edges).filter(|(_, e)| on_rail(e)).collect();
+    let above: BTreeSet<String> =
+        above.into_iter().map(|(id, _)| job.numbers.of_edge(id).unwrap().to_string()).collect();
+    assert_eq!(words(&tables["feeders"], "number").into_iter().collect::<BTreeSet<_>>(), above, "{name}");
+    assert_eq!(tables["feeders"].rows.len(), above.len(), "{name}");
     sums(name, job, &tables, &list);
     // Two labels for each wire that is no bond.
     let labelled = list.iter().filter(|w| w.what != "bond").count();
@@ -70,6 +78,28 @@ fn all(name: &str, job: &Job<'_>) {
     let mut sheets = blocks.filter_map(|block| if let Block::Labels(labels) = block { Some(labels) } else { None });
     let labels = sheets.next().map_or(0, Vec::len);
     assert_eq!(labels, 2 * labelled, "{name}");
+}
+
+/// No wire joins a motor or a coil to a supply or a bus: something that can switch it off or turn it round is always between,
+/// but for the return of a split switch. A motor without a driver has no wire at all but those of its contacts.
+fn never_across_a_supply(name: &str, job: &Job<'_>, list: &[schedule::wires::ScheduledWire]) {
+    let plan = job.facts.plan;
+    let wired: Vec<usize> = (0..plan.motor.len()).filter(|&m| plan.motor[m].driver.is_some()).collect();
+    let mut ends: BTreeMap<usize, usize> = BTreeMap::new();
+    for wire in list {
+        let spots = [0, 1].map(|end| wire.ends[end].node.map(|n| &job.facts.circuit.nodes[n].spot));
+        for (here, there) in [(spots[0], spots[1]), (spots[1], spots[0])] {
+            if let Some(Spot::Motor { motor, .. }) = here {
+                *ends.entry(*motor).or_default() += 1;
+            }
+            if let Some(Spot::Motor { .. } | Spot::Coil { .. }) = here {
+                let apart = matches!(there, Some(Spot::Driver { .. } | Spot::Middle { .. }));
+                assert!(apart, "{name}: {} joins {} to {}", wire.number, wire.ends[0].words, wire.ends[1].words);
+            }
+        }
+    }
+    assert_eq!(ends.keys().copied().collect::<Vec<_>>(), wired, "{name}");
+    assert!(ends.values().all(|n| (2..=3).contains(n)), "{name}: {ends:?}");
 }
 
 /// The shopping list is what the other lists come to.
@@ -181,12 +211,12 @@ fn colours_are_those_of_the_code() {
     assert_eq!(usual["feeder of turned, left rail"], Some("blue"));
     // What a toggle hands on is A and nothing else.
     assert_eq!(usual["feed of right road, left rail, from contact S.1"], Some("red"));
-    assert_eq!(usual["power of motor MW left"], Some("yellow"));
+    assert_eq!(usual["throws motor MW left"], Some("yellow"));
     // Source: NEM 605, edition 2014, table 1.
     let nem = colours(EVERYTHING, ColourChoice::Nem605);
     assert_eq!(nem["feeder of left road, left rail"], Some("red"));
     assert_eq!(nem["feeder of left road, right rail"], Some("brown"));
-    assert_eq!(nem["power of motor MW left"], Some("green"));
+    assert_eq!(nem["throws motor MW left"], Some("green"));
     let own = format!(
         "{EVERYTHING}\n[colours]\na = \"white\"\nconductors = [{{ of = [\"branch bus.A\", \"W1.left frog\"], is = \"pink\" }}]\n"
     );

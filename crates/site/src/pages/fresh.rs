@@ -12,7 +12,7 @@ pub(crate) fn answers(fields: &Fields) -> (Answers, Vec<(&'static str, String)>)
     let (mut answers, mut wrong) = (Answers::default(), Vec::new());
     for question in &QUESTIONS {
         if let Some(Err(why)) = fields.get(question.name).map(|said| answers.set(question.name, said)) {
-            wrong.push((question.name, why));
+            wrong.push((question.name, why.to_string()));
         }
     }
     (answers, wrong)

@@ -34,12 +34,12 @@ pub(crate) fn home(opened: &VersionView<'_>, fields: &Fields) -> Home {
             return Home::Page(Page::sorry(
                 StatusCode::BAD_REQUEST,
                 "There is no such view",
-                &escape_control_chars(&why),
+                &escape_control_chars(&why.to_string()),
             ));
         }
     };
     if let Some(way) = fields.get("way").filter(|w| !w.is_empty()) {
-        let ways = &drawn.job.facts.ways.list;
+        let ways = &drawn.job.facts.ways().list;
         let Some(way) = way.parse::<usize>().ok().and_then(|n| ways.get(n.checked_sub(1)?)) else {
             let why = format!("there are {} ways", ways.len());
             return Home::Page(Page::sorry(StatusCode::BAD_REQUEST, "There is no such way", &why));
@@ -57,7 +57,7 @@ pub(crate) fn home(opened: &VersionView<'_>, fields: &Fields) -> Home {
 fn body(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
     let circuit = drawn.circuit();
     let view = Shown { below: !shown.below, ..shown.clone() };
-    let ways = &drawn.job.facts.ways.list;
+    let ways = &drawn.job.facts.ways().list;
     let report = marked(opened, drawn, drawn.seen(shown.below));
     let marks = if shown.marks { report.as_slice() } else { &[] };
     html! {
@@ -93,7 +93,7 @@ fn body(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
         }
         @match drawn::drawing(drawn, shown, marks) {
             Ok(svg) => div.drawing tabindex="0" role="region" aria-label="The drawing; it scrolls sideways" { (svg) },
-            Err(why) => p.warning { "This cannot be drawn: " (escape_control_chars(&why)) "." },
+            Err(why) => p.warning { "This cannot be drawn: " (escape_control_chars(&why.to_string())) "." },
         }
         div.columns {
             section aria-labelledby="turnouts" {

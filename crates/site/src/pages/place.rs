@@ -6,6 +6,7 @@ use super::{Page, wired};
 use crate::address::{Fields, Shown, address};
 use crate::drawn::{controls_of, is_number};
 use crate::opened::{Drawn, VersionView};
+use analysis::TraceError;
 use analysis::trace::{Between, Missing, PolePath, Trace, TracedPoint};
 use axum::http::StatusCode;
 use circuit::{EdgeId, EdgeKind};
@@ -23,7 +24,13 @@ pub(crate) fn place(opened: &VersionView<'_>, around: &PageShell<'_>, fields: &F
     };
     let shown = match Shown::read(fields, drawn.circuit()) {
         Ok(shown) => shown,
-        Err(why) => return Page::sorry(StatusCode::BAD_REQUEST, "There is no such view", &escape_control_chars(&why)),
+        Err(why) => {
+            return Page::sorry(
+                StatusCode::BAD_REQUEST,
+                "There is no such view",
+                &escape_control_chars(&why.to_string()),
+            );
+        }
     };
     let at = fields.get("at").unwrap_or_default().trim();
     let facts = &drawn.job.facts;
@@ -34,7 +41,7 @@ pub(crate) fn place(opened: &VersionView<'_>, around: &PageShell<'_>, fields: &F
         let middle = format!("{at} @ {:.3} m", track.length / 2.0);
         Ok(html! {
             (known(opened, &track.span, at))
-            (traced(opened, drawn, &shown, &middle, "At its middle"))
+            (traced(drawn, &shown, &middle, "At its middle"))
             h2 { "What stands on it" }
             (of_track(drawn, &shown, at))
             (acts::of_track(around, today, at))
@@ -53,11 +60,17 @@ pub(crate) fn place(opened: &VersionView<'_>, around: &PageShell<'_>, fields: &F
             @if kind == plan::Kind::Bus { (acts::of_bus(around, today, at)) }
         })
     } else {
-        trace(opened, drawn, &shown, at).map(|t| of_point_on_track(opened, drawn, &shown, at, &t))
+        trace(drawn, &shown, at).map(|t| of_point_on_track(drawn, &shown, at, &t)).map_err(NoPlace::from)
     };
     let report = match report {
         Ok(report) => report,
-        Err(why) => return Page::sorry(StatusCode::NOT_FOUND, "There is no such place", &escape_control_chars(&why)),
+        Err(why) => {
+            return Page::sorry(
+                StatusCode::NOT_FOUND,
+                "There is no such place",
+                &escape_control_chars(&why.to_string()),
+            );
+        }
     };
     let body = html! {
         h1 { (escape_control_chars(at)) }
@@ -180,9 +193,20 @@ fn of_work(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown, work: &dr
             p { b { (escape_control_chars(name)) } " stands " (escape_control_chars(now)) ". "
                 a.by-hand href=(thrown.address(circuit, "/place", &[("at", &work.name)])) { "Set it " (escape_control_chars(&next)) } }
         }
-        @for frog in &frogs { (traced(opened, drawn, shown, frog, "Its frog")) }
+        @for frog in &frogs { (traced(drawn, shown, frog, "Its frog")) }
         @if frogs.is_empty() { p { "It has no frog that a wire can feed." } }
     }
+}
+
+/// Why there is nothing to show at a place.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+enum NoPlace {
+    /// It cannot be traced.
+    #[error(transparent)]
+    Trace(#[from] TraceError),
+    /// Nothing has the number.
+    #[error("nothing here has the number {0}")]
+    Number(String),
 }
 
 /// A wire, joint or gap by its number.
@@ -192,7 +216,7 @@ fn numbered(
     drawn: &Drawn<'_>,
     shown: &Shown,
     number: &str,
-) -> Result<Markup, String> {
+) -> Result<Markup, NoPlace> {
     let circuit = drawn.circuit();
     let of_edge = EdgeId::all(circuit.edges.len())
         .find(|&e| drawn.job.numbers.of_edge(e).is_some_and(|n| n.to_string() == number));
@@ -225,7 +249,7 @@ fn numbered(
     let Some(gap) = gap else {
         // The circuit does not hold wires of motors, nor buses that nothing taps.
         let wire = wired::numbered(drawn, shown, number);
-        return wire.ok_or_else(|| format!("nothing here has the number {number}"));
+        return wire.ok_or_else(|| NoPlace::Number(number.to_owned()));
     };
     let segment = &circuit.segments[gap.segment];
     Ok(html! {
@@ -241,15 +265,15 @@ fn numbered(
     })
 }
 
-fn trace(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str) -> Result<Trace, String> {
-    analysis::trace::trace(opened.bytes, at, &shown.setting(drawn.circuit()))
+fn trace(drawn: &Drawn<'_>, shown: &Shown, at: &str) -> Result<Trace, TraceError> {
+    drawn.job.facts.trace(at, &shown.setting(drawn.circuit()))
 }
 
 /// A point of a track, or of one of its rails: what a train gets there, then what leads to it.
-fn of_point_on_track(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str, of: &Trace) -> Markup {
+fn of_point_on_track(drawn: &Drawn<'_>, shown: &Shown, at: &str, of: &Trace) -> Markup {
     // One rail alone has no volts; they are reported between it and the other at the same place.
     let both = [".left @", ".right @"].iter().find(|rail| at.contains(*rail)).map(|rail| at.replacen(rail, " @", 1));
-    let pair = both.and_then(|both| trace(opened, drawn, shown, &both).ok());
+    let pair = both.and_then(|both| trace(drawn, shown, &both).ok());
     html! {
         @if let Some(between) = pair.as_ref().unwrap_or(of).between.as_ref() {
             h2 { "Between the rails" }
@@ -260,12 +284,12 @@ fn of_point_on_track(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown,
     }
 }
 
-fn traced(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown, at: &str, title: &str) -> Markup {
+fn traced(drawn: &Drawn<'_>, shown: &Shown, at: &str, title: &str) -> Markup {
     html! {
         h2 { (title) }
-        @match trace(opened, drawn, shown, at) {
+        @match trace(drawn, shown, at) {
             Ok(trace) => (of_trace(&trace)),
-            Err(why) => p { (escape_control_chars(&why)) },
+            Err(why) => p { (escape_control_chars(&why.to_string())) },
         }
     }
 }

@@ -3,8 +3,9 @@
 use super::Page;
 use crate::address::{Fields, address};
 use crate::opened::VersionView;
+use analysis::WayError;
 use analysis::way_profile::{WantedProfile, WayProfile};
-use analysis::ways_table::{StorageTable, WantedWays, WayRow, WaysTable};
+use analysis::ways_table::{StorageTable, WayRow, WaysTable};
 use axum::http::StatusCode;
 use handbook::quantity::{Amps, Volts, show_amps, show_volts};
 use maud::{Markup, html};
@@ -15,10 +16,11 @@ use text::escape_control_chars;
 const MOST_WAYS: usize = 500;
 
 pub(crate) fn ways(opened: &VersionView<'_>) -> Page {
-    let ways = match analysis::ways_table::ways_table(opened.bytes, &WantedWays::default()) {
-        Ok(ways) => ways,
-        Err(why) => return Page::sorry(StatusCode::OK, "The ways cannot be told now", &escape_control_chars(&why)),
+    let Some(facts) = opened.analysis() else {
+        let why = "the plan has errors; its ways would not be told truly";
+        return Page::sorry(StatusCode::OK, "The ways cannot be told now", why);
     };
+    let ways = facts.all_ways();
     let listed = &ways.ways[..ways.ways.len().min(MOST_WAYS)];
     let body = html! {
         h1 { "Ways a train can be lined" }
@@ -99,16 +101,33 @@ fn stored(ways: &WaysTable, storage: &StorageTable) -> Markup {
     }
 }
 
+/// Why there is no profile.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub(crate) enum NoProfile {
+    /// The plan is not understood.
+    #[error("the plan has errors; a profile of it would not be true")]
+    Unread,
+    /// There is no such way, or nothing can be said along it.
+    #[error(transparent)]
+    Way(#[from] WayError),
+}
+
 /// The profile of the way that an address names.
-pub(crate) fn profile_of(opened: &VersionView<'_>, fields: &Fields) -> Result<WayProfile, String> {
+pub(crate) fn profile_of(opened: &VersionView<'_>, fields: &Fields) -> Result<WayProfile, NoProfile> {
     let wanted = WantedProfile { way: fields.get("way").map(str::to_owned), ..WantedProfile::default() };
-    analysis::way_profile::way_profile(opened.bytes, &wanted)
+    Ok(opened.analysis().ok_or(NoProfile::Unread)?.way_profile(&wanted)?)
 }
 
 pub(crate) fn profile(opened: &VersionView<'_>, fields: &Fields) -> Page {
     let profile = match profile_of(opened, fields) {
         Ok(profile) => profile,
-        Err(why) => return Page::sorry(StatusCode::NOT_FOUND, "There is no such plot", &escape_control_chars(&why)),
+        Err(why) => {
+            return Page::sorry(
+                StatusCode::NOT_FOUND,
+                "There is no such plot",
+                &escape_control_chars(&why.to_string()),
+            );
+        }
     };
     let way: Vec<(&str, &str)> = fields.get("way").map(|way| ("way", way)).into_iter().collect();
     let body = html! {

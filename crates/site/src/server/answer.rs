@@ -230,7 +230,7 @@ async fn shown(asking: &RequestContext) -> RequestAnswer {
                 Err(why) => RequestAnswer::Page(Page::sorry(
                     StatusCode::NOT_FOUND,
                     "There is no such plot",
-                    &::text::escape_control_chars(&why),
+                    &::text::escape_control_chars(&why.to_string()),
                 )),
             },
             "/change" => RequestAnswer::Page(maker(&|around| acts::changes(opened, around, fields.get("from")))),

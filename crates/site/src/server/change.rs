@@ -5,7 +5,7 @@ use super::asking::{RequestAnswer, RequestContext, trouble, with_shell};
 use super::saving::{current, save, step};
 use crate::opened::{Needs, NoAnswer, VersionView};
 use crate::pages::{Page, findings, fresh, text};
-use crate::shelf::{self, OpenPlan};
+use crate::shelf::{self, NotWritten, OpenPlan};
 use crate::store::HistoryStep;
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse as _;
@@ -127,17 +127,19 @@ async fn open(asking: &mut RequestContext) -> RequestAnswer {
 async fn written(asking: &mut RequestContext, text: String) -> RequestAnswer {
     match write_and_show(asking, text) {
         Ok(()) => RequestAnswer::To("/".to_owned()),
-        Err(why) => RequestAnswer::Page(Page::sorry(StatusCode::UNPROCESSABLE_ENTITY, "Nothing was written", &why)),
+        Err(why) => {
+            RequestAnswer::Page(Page::sorry(StatusCode::UNPROCESSABLE_ENTITY, "Nothing was written", &why.to_string()))
+        }
     }
 }
 
-fn write_and_show(asking: &RequestContext, text: String) -> Result<(), String> {
+fn write_and_show(asking: &RequestContext, text: String) -> Result<(), NotWritten> {
     if text.len() > plan::LARGEST_PLAN {
-        return Err(format!("a plan has {} MB at most", plan::LARGEST_PLAN >> 20));
+        return Err(NotWritten::TooLong);
     }
-    let folder = asking.site.folder.as_deref().ok_or("new plans are not written here")?;
+    let folder = asking.site.folder.as_deref().ok_or(NotWritten::NotHere)?;
     let path = shelf::write_plan(folder, asking.fields.get("file").unwrap_or_default(), &text)?;
-    let open = OpenPlan::file(&path).map_err(|e| e.to_string())?;
+    let open = OpenPlan::file(&path)?;
     asking.site.show(open);
     Ok(())
 }
@@ -161,6 +163,6 @@ async fn new(asking: &mut RequestContext) -> RequestAnswer {
     };
     match write_and_show(asking, text) {
         Ok(()) => RequestAnswer::To("/".to_owned()),
-        Err(why) => again(asking, Some(&why)),
+        Err(why) => again(asking, Some(&why.to_string())),
     }
 }

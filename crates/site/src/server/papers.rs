@@ -34,7 +34,7 @@ pub(super) async fn papers(asking: &RequestContext) -> RequestAnswer {
     };
     match made {
         Ok(Ok(bound)) => answer_with_binder(asking, bound).await,
-        Ok(Err(why)) => RequestAnswer::Page(pages::none(&why)),
+        Ok(Err(why)) => RequestAnswer::Page(pages::none(&why.to_string())),
         Err(_) => RequestAnswer::Page(trouble("the papers could not be made")),
     }
 }
@@ -62,10 +62,11 @@ async fn answer_with_binder(asking: &RequestContext, bound: Arc<NumberedBinder>)
             let kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
             let made =
                 in_turn(Arc::clone(&asking.site.binders), move || papers::workbook::workbook(&bound.binder)).await;
-            match made.map(|book| book.map_err(|error| error.to_string())) {
+            match made {
                 Ok(Ok(Some(book))) => file(kind, &format!("{layout}.xlsx"), book),
                 Ok(Ok(None)) => RequestAnswer::Page(pages::no_such()),
-                Ok(Err(why)) | Err(why) => RequestAnswer::Page(trouble(&why)),
+                Ok(Err(why)) => RequestAnswer::Page(trouble(&why.to_string())),
+                Err(why) => RequestAnswer::Page(trouble(&why.to_string())),
             }
         }
         path => {
@@ -83,7 +84,7 @@ async fn answer_with_binder(asking: &RequestContext, bound: Arc<NumberedBinder>)
                 Ok(Some(Ok(pdf))) => file("application/pdf", &called, pdf),
                 Ok(Some(Err(error))) => RequestAnswer::Page(trouble(&error.to_string())),
                 Ok(None) => RequestAnswer::Page(pages::no_such()),
-                Err(why) => RequestAnswer::Page(trouble(&why)),
+                Err(why) => RequestAnswer::Page(trouble(&why.to_string())),
             }
         }
     }

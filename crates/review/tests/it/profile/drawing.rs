@@ -141,7 +141,7 @@ fn curves_stand_where_the_numbers_say_and_nowhere_else() {
         let along = (x - left) / (right - left) * found.length;
         // At a joint the curve has both values.
         let near = found.pieces.iter().filter(|p| p.from - 1e-4 <= along && along <= p.to + 1e-4);
-        let due: Vec<f64> = near.filter_map(|p| Some(p.point_result(along, &found.asked)?.volts.typical)).collect();
+        let due: Vec<f64> = near.filter_map(|p| Some(p.point_result(along, &found.load_case)?.volts.typical)).collect();
         assert!(due.iter().any(|d| (d - volts(y)).abs() < 2e-4), "{} V at {along} m, due {due:?}", volts(y));
     }
 }

@@ -58,7 +58,7 @@ fn every_number_reads_back_as_it_was() {
                     ("aged", fed.standing_train_drop.high),
                 ];
                 let missing = missing.iter().find(|m| m.0 == word).map_or(0.0, |m| m.1.at(s));
-                let least = fed.supply_volts - profile.asked.train_amps * parabola.at(s) - missing;
+                let least = fed.supply_volts - profile.load_case.train_amps * parabola.at(s) - missing;
                 assert!((of("volts_least_*_V") - least).abs() < 1e-12);
                 assert!(of("volts_least_*_V") <= of("volts_from_*_V").min(of("volts_to_*_V")));
                 assert!(of("fault_least_*_A") <= of("fault_from_*_A").min(of("fault_to_*_A")));

@@ -1,0 +1,187 @@
+//! Drivers and motors as conductors: the wires from a bus to a driver and from a driver to its motors.
+//!
+//! What is inside a driver or a motor is no edge, so that nothing of it comes near the rails: its wires end there. What
+//! the driver puts on them is said by [`crate::drives`].
+
+use crate::builder::Builder;
+use crate::bus::{Buses, TapPlace};
+use crate::drives::{self, DriveEnd};
+use crate::reach::Location;
+use crate::terminals::DriverTerminal;
+use crate::wire_ends::{RunSource, WireMade, WireRun};
+use crate::{EdgeKind, NodeId, Origin, Part, Spot};
+use handbook::motors::MOTOR_WIRE_RUN;
+use handbook::quantity::{Metres, Quantity, show_length};
+use plan::driven::Output;
+use plan::tables::DriverKind;
+use plan::{At, Kind, Pole};
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// Nodes of drivers and of supplies' middles, as they come up.
+#[derive(Default)]
+struct Ends(BTreeMap<DriveEnd, NodeId>);
+
+impl<'p> Builder<'p> {
+    /// Every driver with its wires, and the wires to motors and coils.
+    pub(crate) fn drivers(&mut self, buses: &mut Buses) {
+        let plan = self.plan;
+        let mut ends = Ends::default();
+        for index in 0..plan.driver.len() {
+            self.driver_feeds(index, &mut ends, buses);
+        }
+        for drive in drives::drives(plan, self.names) {
+            let motor = &plan.motor[drive.motor];
+            let here = self.location_of(Kind::Motor, drive.motor);
+            let lead = self.lead(drive.output, motor.lead_length.as_ref(), here.as_ref());
+            for (from, terminal) in &drive.wires {
+                let from = self.drive_end(*from, &mut ends);
+                let words = terminal.words(drive.positions);
+                let spot = Spot::Motor { motor: drive.motor, terminal: *terminal };
+                let to = self.node(format!("{} {words}", motor.name.value), &motor.name.span, spot);
+                let span = motor.driver.as_ref().map_or(motor.name.span.clone(), |d| d.span.clone());
+                let part = Part::MotorWire { motor: drive.motor, terminal: *terminal };
+                self.lay_lead([from, to], &lead, part, &span);
+            }
+        }
+        for coil in drives::coils(plan, self.names) {
+            let relay = &plan.relay[coil.relay];
+            let here = self.location_of(Kind::Relay, coil.relay);
+            let lead = self.lead(coil.output, relay.lead_length.as_ref(), here.as_ref());
+            for (from, terminal) in coil.wires {
+                let from = self.drive_end(from, &mut ends);
+                let spot = Spot::Coil { relay: coil.relay, terminal };
+                let to = self.node(format!("{} {}", relay.name.value, terminal.words()), &relay.name.span, spot);
+                let span = relay.driver.as_ref().map_or(relay.name.span.clone(), |d| d.span.clone());
+                let part = Part::CoilWire { relay: coil.relay, terminal };
+                self.lay_lead([from, to], &lead, part, &span);
+            }
+        }
+    }
+
+    /// The wires from its buses to a driver, and the crossed wires of a switch.
+    fn driver_feeds(&mut self, index: usize, ends: &mut Ends, buses: &mut Buses) {
+        let plan = self.plan;
+        let driver = &plan.driver[index];
+        let kind = driver.kind.value;
+        let switch = !kind.has_address();
+        let wires = [(Some(&driver.from), false), (driver.commands.as_ref(), true)];
+        for (text, commands) in wires {
+            let Some(text) = text else { continue };
+            let Ok((bus, at)) = self.names.bus_place(&text.value) else { continue };
+            for pole in Pole::ALL {
+                let terminal = match (commands, switch) {
+                    (true, _) => DriverTerminal::Commands(pole),
+                    (false, false) => DriverTerminal::Power(pole),
+                    (false, true) => DriverTerminal::Side { output: 0, pole: 0, side: u8::from(pole == Pole::B) },
+                };
+                let place = at.map_or(TapPlace::Unknown, |a| TapPlace::Said(a.si()));
+                let here = At { value: text.value.clone(), span: text.span.clone() };
+                let from = buses.tap(self, bus, pole, place, &here);
+                let to = self.drive_end(DriveEnd::Driver(index, terminal), ends);
+                let part = if commands {
+                    Part::DriverCommands { driver: index, pole }
+                } else {
+                    Part::DriverFeed { driver: index, pole }
+                };
+                // The plan has no places for drivers: one stands beside where it taps the bus of its power.
+                let way = (!commands).then_some(0.0);
+                let made = WireMade {
+                    what: "driver wire",
+                    wire: driver.wire.as_ref(),
+                    length: driver.wire_length.as_ref(),
+                    way,
+                };
+                // As with feeders, the bus's side of the wire is its second end.
+                self.lay([to, from], EdgeKind::Wire, made, part, &text.span);
+            }
+        }
+        if switch {
+            for (from, to) in links(kind, plan::driven::outputs(plan, index)) {
+                let ends = [from, to].map(|terminal| self.drive_end(DriveEnd::Driver(index, terminal), ends));
+                let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint);
+                let part = Part::DriverLink { driver: index, from, to };
+                self.edge(ends, EdgeKind::Wire, ohms, Vec::new(), input, part, &driver.name.span);
+            }
+        }
+    }
+
+    fn drive_end(&mut self, end: DriveEnd, ends: &mut Ends) -> NodeId {
+        if let Some(&node) = ends.0.get(&end) {
+            return node;
+        }
+        let plan = self.plan;
+        let node = match end {
+            DriveEnd::Driver(driver, terminal) => {
+                let name = &plan.driver[driver].name;
+                self.node(format!("{} {}", name.value, terminal.words()), &name.span, Spot::Driver { driver, terminal })
+            }
+            DriveEnd::Middle(supply) => {
+                let name = &plan.supply[supply].name;
+                self.node(format!("{}.middle", name.value), &name.span, Spot::Middle { supply })
+            }
+        };
+        ends.0.insert(end, node);
+        node
+    }
+
+    /// The wires from an output to a motor or relay that is `here`.
+    fn lead(&self, output: Output, length: Option<&'p At<Metres>>, here: Option<&Location>) -> Lead<'p> {
+        let driver = &self.plan.driver[output.driver];
+        let place = self.names.bus_place(&driver.from.value).ok();
+        let there = place.and_then(|(bus, at)| self.reach.on_bus(bus, at?.si()));
+        let way = here.zip(there.as_ref()).and_then(|(here, there)| self.reach.distance(here, there));
+        Lead { wire: driver.wire.as_ref(), length, way }
+    }
+
+    fn lay_lead(&mut self, ends: [NodeId; 2], lead: &Lead<'p>, part: Part, span: &Range<usize>) {
+        let made = WireMade { what: "motor wire", wire: lead.wire, length: lead.length, way: lead.way };
+        if lead.length.is_some() || lead.way.is_some() {
+            self.lay(ends, EdgeKind::Wire, made, part, span);
+            return;
+        }
+        // Nothing says how far away the motor is: of a usual length, for the voltage alone.
+        let layout = self.plan.layout.as_ref().and_then(|l| l.value.feeder_wire.as_ref());
+        let size = lead.wire.or(layout).map_or(handbook::limits::FEEDER_WIRE.value, |w| w.value.as_str());
+        let Ok(wire) = handbook::wires::wire(size) else { return };
+        let metres = MOTOR_WIRE_RUN.value.si();
+        let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);
+        let input = self.inputs.add(
+            format!("motor wire without a length, {} of {}", show_length(MOTOR_WIRE_RUN.value), wire.label),
+            crate::inputs::spread_words(ohms, ""),
+            Origin::Default(MOTOR_WIRE_RUN.source),
+        );
+        let id = self.edge(ends, EdgeKind::Wire, ohms, Vec::new(), input, part, span);
+        self.circuit.runs.insert(id, WireRun { metres, source: RunSource::Default, way: None });
+    }
+}
+
+/// The wires from an output to a motor or coil: all are alike.
+struct Lead<'p> {
+    wire: Option<&'p At<String>>,
+    length: Option<&'p At<Metres>>,
+    way: Option<f64>,
+}
+
+/// The wires between the fixed contacts of a change-over switch: crossed from pole to pole of a double one, and on to the
+/// next switch of a row.
+pub fn links(kind: DriverKind, outputs: u32) -> Vec<(DriverTerminal, DriverTerminal)> {
+    let side = |output, pole, side| DriverTerminal::Side { output, pole, side };
+    let mut all = Vec::new();
+    for output in 0..outputs {
+        for s in 0..2 {
+            if output > 0 {
+                all.push((side(output - 1, 0, s), side(output, 0, s)));
+            }
+            if kind == DriverKind::Switch {
+                all.push((side(output, 0, s), side(output, 1, 1 - s)));
+            }
+        }
+    }
+    all
+}
+
+/// What of a switch its common is joined to while its motor stands in a position: the side of each pole.
+pub fn side_in(position: u8, reversed: bool) -> u8 {
+    u8::from((position == 0) == reversed)
+}

@@ -1,0 +1,174 @@
+//! A storage track is live when the policy says it should be dead.
+
+use crate::context::Context;
+use crate::rules::{FindingPage, Rule};
+use analysis::words;
+use circuit::{EdgeKind, NodeId, Part};
+use finding::{Finding, Harm};
+use plan::tables::{Live, RailSide};
+use proof::{StorageCause, StorageFault};
+
+pub const RULE: Rule = Rule {
+    page: FindingPage {
+        name: "storage-live-unlined",
+        title: "a storage track is live although no way is lined to it",
+        text: "Trains wait on storage tracks with their engines on the rails. The plan says when such a track is to \
+               be live; in the setting shown it is live although it should not be, so an engine on it can answer and \
+               run.\n\nTo be dead, a track needs at least one of its rails cut off from everything that is always fed: \
+               by a gap, and by a contact that closes only when the track's way is lined. A turnout's frog gap does \
+               that for the rail behind the frog; the other rail of the same track is the turnout's continuous stock \
+               rail and needs a gap of its own if it is the one to be switched. A feeder straight from the bus undoes \
+               both.\n\nWhere a contact is free, the finding proposes the edit, after proving that it mends the fault \
+               and makes no new one.",
+        drawing: r#"                     ┌┤├═══════════ track 1, set: live
+   ═════ turnout ════╡
+                     └──═══════════ track 2, not set: live too,
+                          │         for a rail of it is never cut off"#,
+        example: include_str!("../../../../../plans/thistle-dock/plan.toml"),
+    },
+    find,
+};
+
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = facts.proof() else { return };
+    let circuit = &facts.circuit;
+    for cause in &proof.storage_causes {
+        found.push(of_one_cause(facts, &proof.storage, cause));
+    }
+    let alone = |index: &usize| !proof.storage_causes.iter().any(|c| c.faults.contains(index));
+    let single = proof.storage.iter().enumerate().filter(|(i, _)| alone(i)).map(|f| f.1);
+    for fault in single.filter(|f| f.live) {
+        let track = &facts.plan.track[fault.track];
+        let when = words::when(circuit, &fault.setting);
+        let policy = facts.plan.storage.as_ref().map_or(Live::Lined, |s| s.value.live.value);
+        let due = match policy {
+            Live::BothEndsAgree => "the turnouts at both its ends are set for it",
+            Live::EitherEnd => "the turnouts at one of its ends are set for it",
+            _ => "the turnouts next to it are set for it",
+        };
+        let part = match (fault.whole, fault.stretch) {
+            (true, _) => String::new(),
+            (false, [from, to]) => format!(" from {} to {}", words::metres(from), words::metres(to)),
+        };
+        let mut finding = Finding::error(
+            "storage-live-unlined",
+            Harm::CanStop,
+            format!("`{}` is live{part} {when}, although it should be so only when {due}", track.name.value),
+        )
+        .at(track.name.span.clone(), "live when it should be dead");
+        if let Some(storage) = &facts.plan.storage.0 {
+            finding = finding.also(storage.value.live.span.clone(), "the policy");
+        }
+        finding = finding
+            .witness(finding::FindingWitness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
+        for (side, path) in RailSide::ALL.into_iter().zip(&fault.paths) {
+            let pieces = words::path(circuit, path).join(" → ");
+            finding = finding.fact(format!("{} rail: {pieces}", side.word()));
+        }
+        for side in RailSide::ALL {
+            if fault.always_fed[side] {
+                finding = finding.fact(why_always_fed(facts, fault, side));
+            }
+        }
+        match crate::fixes::storage::storage(facts, fault) {
+            Some(proposal) => finding = finding.proposal(proposal.says, proposal.edits),
+            None => {
+                finding = finding.help(
+                    "cut one of its rails off with a gap and feed it through a contact that closes only when \
+                     its way is lined",
+                );
+            }
+        }
+        found.push(finding);
+    }
+}
+
+/// Several tracks that one wire, contact or piece of rail keeps live.
+fn of_one_cause(facts: &Context<'_>, faults: &[StorageFault], cause: &StorageCause) -> Finding {
+    let circuit = &facts.circuit;
+    let edge = &circuit.edges[cause.edge];
+    let tracks: Vec<String> =
+        cause.faults.iter().map(|&f| format!("`{}`", facts.plan.track[faults[f].track].name.value)).collect();
+    let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SlidingJoint | EdgeKind::SolderedJoint);
+    let mut finding = Finding::error(
+        "storage-live-unlined",
+        Harm::CanStop,
+        format!("{} can be live when they should be dead, all by way of the {}", words::list(&tracks), edge.name),
+    )
+    .at(edge.span.clone(), "without this all of them are right");
+    finding =
+        finding.help(match (crate::fixes::proving::parting_fixes(facts, cause.edge, "storage-live-unlined"), rail) {
+            (true, true) => "cut a gap here".to_owned(),
+            (true, false) => format!("take the {} off", edge.name),
+            (false, _) => {
+                "to part it alone makes something else worse: feed what lies behind it another way first".to_owned()
+            }
+        });
+    if let Some(storage) = &facts.plan.storage.0 {
+        finding = finding.also(storage.value.live.span.clone(), "the policy");
+    }
+    for (track, &fault) in tracks.iter().zip(&cause.faults) {
+        finding = finding.fact(format!("{track} is live {}", words::when(circuit, &faults[fault].setting)));
+    }
+    let first = cause.faults.first().map(|&f| &faults[f]);
+    let path = first.and_then(|f| f.paths.iter().find(|p| p.edges.contains(&cause.edge)));
+    match path {
+        Some(path) => finding.witness(words::witness(circuit, path)),
+        None => finding,
+    }
+}
+
+/// Why nothing the turnouts do takes power from a rail.
+fn why_always_fed(facts: &Context<'_>, fault: &proof::StorageFault, side: RailSide) -> String {
+    let circuit = &facts.circuit;
+    let rail = side.word();
+    let edges = fault.paths.get(side.index()).map(|p| p.edges.as_slice()).unwrap_or_default();
+    let own = |part: &Part| matches!(*part, Part::Feeder { track, side: s, .. } if (track, s) == (fault.track, side));
+    let has_feeder = edges.iter().any(|&e| own(&circuit.edges[e].part));
+    let unbroken = neighbour_over_rail(facts, fault, side);
+    match (has_feeder, unbroken) {
+        (true, None) => format!("the {rail} rail is gapped, but its feeder comes straight from the bus"),
+        (true, Some(other)) => format!(
+            "the {rail} rail has a feeder straight from the bus, and no gap parts it from {other}: it runs on \
+             from the turnout's continuous stock rail, which no frog gap can switch off"
+        ),
+        (false, Some(other)) => format!(
+            "no gap parts the {rail} rail from {other}: it runs on from the turnout's continuous stock rail, \
+             which no frog gap can switch off"
+        ),
+        (false, None) => format!("the {rail} rail is fed in every setting"),
+    }
+}
+
+/// The nearest other track's rail that a storage track's rail runs into over nothing but rail and joints.
+fn neighbour_over_rail(facts: &Context<'_>, fault: &proof::StorageFault, side: RailSide) -> Option<String> {
+    let circuit = &facts.circuit;
+    let stops = &circuit.segments[fault.track].rails[side].stops;
+    let middle = (fault.stretch[0] + fault.stretch[1]) / 2.0;
+    let start = stops.iter().rev().find(|s| s.x <= middle)?.after;
+    let own_nodes = |node: NodeId| stops.iter().any(|s| s.before == node || s.after == node);
+    let neighbours = circuit.neighbours();
+    let mut seen = vec![false; circuit.nodes.len()];
+    let mut queue = std::collections::VecDeque::from([start]);
+    seen[start] = true;
+    while let Some(node) = queue.pop_front() {
+        if !own_nodes(node) {
+            for (track, segment) in circuit.segments.iter().enumerate().take(circuit.tracks) {
+                for other in RailSide::ALL {
+                    let there = &segment.rails[other].stops;
+                    if track != fault.track && there.iter().any(|s| s.before == node || s.after == node) {
+                        return Some(format!("`{}`'s {} rail", segment.name, other.word()));
+                    }
+                }
+            }
+        }
+        for &(next, edge) in &neighbours[node] {
+            let edge = &circuit.edges[edge];
+            let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
+            if rail && edge.is_always_closed() && !std::mem::replace(&mut seen[next], true) {
+                queue.push_back(next);
+            }
+        }
+    }
+    None
+}

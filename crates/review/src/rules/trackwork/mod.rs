@@ -1,0 +1,5 @@
+//! Clearances and lengths around trackwork.
+
+pub(super) mod gap_beyond_fouling;
+pub(super) mod tracks_too_close;
+pub(super) mod train_does_not_fit;

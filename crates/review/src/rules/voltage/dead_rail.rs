@@ -1,0 +1,136 @@
+//! A rail is dead under a train on a lined way.
+
+use crate::context::Context;
+use crate::rules::{FindingPage, Rule};
+use analysis::words;
+use circuit::{NodeId, RailOwner};
+use finding::{Finding, FindingWitness, Harm, Severity};
+use handbook::quantity::Quantity;
+use handbook::{limits, scales};
+use proof::{Dead, DeadPiece, DeadWhy};
+use std::collections::BTreeMap;
+
+pub const RULE: Rule = Rule {
+    page: FindingPage {
+        name: "dead-rail",
+        title: "a rail is dead under a train on a lined way",
+        text: "A train can be lined over this rail, but the rail is joined to no pole: the engine stops as soon as its \
+               pick-up wheels are all on it.\n\nThe usual causes: a piece of rail between two gaps without a feeder, a \
+               frog whose contact is not wired, a contact that closes in the other position.\n\nPieces shorter than \
+               the plan's longest dead length (or, where it does not say, the handbook's for the scale) are told as a \
+               note: most engines roll over them.",
+        drawing: r#"   A ══════╤══════┤├═════════════      behind the gap nothing feeds
+           │                           the left rail
+   B ══════╪═════════════════════ B"#,
+        example: include_str!("examples/dead-rail.toml"),
+    },
+    find,
+};
+
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
+    let Ok(proof) = facts.proof() else { return };
+    let circuit = &facts.circuit;
+    let longest = longest_dead(facts);
+    let dead: Vec<&Dead> = proof.dead.iter().filter(|d| d.why != DeadWhy::SamePole).collect();
+    if circuit.sources.is_empty() && !dead.is_empty() {
+        let mut finding = Finding::error("dead-rail", Harm::CanStop, "no supply feeds any rail")
+            .help("add a `[[supply]]`, a `[[bus]]` and feeders, or join the tracks to what is fed");
+        if let Some(track) = facts.plan.track.first() {
+            finding = finding.at(track.name.span.clone(), "dead, as are all others");
+        }
+        found.push(finding);
+        return;
+    }
+    // What is never fed and hangs together lacks one and the same feed: told once, at its longest piece.
+    let islands = proof::islands(circuit);
+    let island = |d: &Dead| d.pieces.first().and_then(|p| islands.get(node_of(facts, p)?.index())).copied();
+    let longest_of = |d: &Dead| d.pieces.iter().map(|p| p.to - p.from).fold(0.0, f64::max);
+    let mut together: BTreeMap<Option<u32>, Vec<&Dead>> = BTreeMap::new();
+    for &d in dead.iter().filter(|d| d.why == DeadWhy::NeverFed) {
+        together.entry(island(d)).or_default().push(d);
+    }
+    for group in together.values_mut() {
+        group.sort_by(|a, b| longest_of(b).total_cmp(&longest_of(a)));
+    }
+    for dead in dead {
+        let group = together.values().find(|g| g.iter().any(|d| std::ptr::eq(*d, dead)));
+        if group.is_some_and(|g| !std::ptr::eq(g[0], dead)) {
+            continue;
+        }
+        let Some(main) = dead.pieces.iter().max_by(|a, b| (a.to - a.from).total_cmp(&(b.to - b.from))) else {
+            continue;
+        };
+        let segment = &circuit.segments[main.segment];
+        let rail = match &segment.owner {
+            RailOwner::Track(_) => format!("`{}`'s {} rail", segment.name, main.side.word()),
+            RailOwner::Work { .. } => format!("the {} rail of `{}`", main.side.word(), segment.name),
+        };
+        let stretch = if matches!(segment.owner, RailOwner::Track(_)) {
+            format!(" from {} to {}", words::metres(main.from), words::metres(main.to))
+        } else {
+            format!(", {} of it,", words::metres(main.to - main.from))
+        };
+        let when = words::when(circuit, &dead.setting);
+        let message = match dead.why {
+            DeadWhy::NeverFed => format!("{rail}{stretch} is never fed"),
+            _ => format!("{rail}{stretch} is dead under a train {when}"),
+        };
+        // What counts is how far a train runs without finding a live rail.
+        let length: f64 = dead.pieces.iter().map(|p| p.to - p.from).fold(0.0, f64::max);
+        let severity = if length > longest { Severity::Error } else { Severity::Note };
+        let harm = if severity == Severity::Error { Harm::CanStop } else { Harm::GoodToKnow };
+        let mut finding = Finding::new(severity, "dead-rail", harm, message)
+            .at(segment.span.clone(), format!("dead for {}", words::metres(length)));
+        if !dead.setting.is_empty() {
+            finding =
+                finding.witness(FindingWitness { setting: words::setting(circuit, &dead.setting), path: Vec::new() });
+        }
+        let others: Vec<String> = dead
+            .pieces
+            .iter()
+            .filter(|p| *p != main)
+            .map(|p| format!("{} ({})", circuit.segments[p.segment].name, words::metres(p.to - p.from)))
+            .collect();
+        if !others.is_empty() {
+            finding = finding.fact(format!("the same piece of rail reaches {}", words::list(&others)));
+        }
+        if let Some([_, rest @ ..]) = group.map(Vec::as_slice)
+            && !rest.is_empty()
+        {
+            let pieces: Vec<String> = rest.iter().filter_map(|d| Some(piece_words(facts, d.pieces.first()?))).collect();
+            finding =
+                finding.fact(format!("it hangs together with {}: one feed serves them all", words::list(&pieces)));
+        }
+        if severity == Severity::Note {
+            let limit = words::metres(longest);
+            finding =
+                finding.fact(format!("shorter than the longest dead length, {limit}: engines should roll over it"));
+        } else {
+            finding = finding.help("give this piece a feeder of its own, or wire its contact");
+        }
+        found.push(finding);
+    }
+}
+
+/// A node of a piece of rail.
+fn node_of(facts: &Context<'_>, piece: &DeadPiece) -> Option<NodeId> {
+    let stops = &facts.circuit.segments[piece.segment].rails[piece.side].stops;
+    let middle = (piece.from + piece.to) / 2.0;
+    stops.iter().rev().find(|s| s.x <= middle).map(|s| s.after)
+}
+
+/// `road 4's right rail`.
+fn piece_words(facts: &Context<'_>, piece: &DeadPiece) -> String {
+    format!("{}'s {} rail", facts.circuit.segments[piece.segment].name, piece.side.word())
+}
+
+/// The longest piece of rail that may be dead under a train, in metres.
+pub(crate) fn longest_dead(facts: &Context<'_>) -> f64 {
+    let said = facts.plan.limits.as_ref().and_then(|l| l.value.dead_length.as_ref());
+    let scale = facts.plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
+    match (said, scale) {
+        (Some(said), _) => said.value.si(),
+        (None, Some(scale)) => limits::longest_dead_length(scale).value.si(),
+        (None, None) => 0.0,
+    }
+}

@@ -1,0 +1,314 @@
+//! Motors thrown from the papers alone: the wire list, the tables of drivers and the supplies are read as text, made into a
+//! circuit and energised in a general circuit simulator (ngspice). Each motor is the resistance that draws its current at the
+//! voltage it is made for; each driver is a source that its state table switches.
+
+use crate::enumeration::require;
+use crate::simulator::{ignored, simulate};
+use libtest_mimic::{Failed, Trial};
+use oracle::demos;
+use schedule::csv::table_csv;
+use schedule::drives_back::{ReadDriver, ReadMotor, ReadState, read_drivers, read_motors};
+use schedule::read_back::{ReadBack, Texts, read_back};
+use schedule::tables::{circuit_tables, driver_tables, papers};
+use schedule::{Choices, Job};
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use text::csv::Columns;
+
+/// A plan with one motor of each kind.
+const EVERY_KIND: &str = include_str!("../../../crates/schedule/tests/it/common/every_driver.toml");
+/// Volts that count as none: what a thousand megohms let through.
+const NONE: f64 = 0.01;
+
+pub fn trials() -> Vec<Trial> {
+    let ignored = ignored();
+    vec![
+        Trial::test("drivers::every_motor_is_thrown_both_ways_from_the_papers", thrown).with_ignored_flag(ignored),
+        Trial::test("drivers::exchanged_and_missing_wires_are_noticed", wrong).with_ignored_flag(ignored),
+    ]
+}
+
+/// What the papers say, as text.
+#[derive(Clone)]
+struct Papers {
+    tables: [String; 6],
+    drivers: String,
+    drives: String,
+    districts: String,
+    addresses: String,
+    units: schedule::Units,
+}
+
+fn printed(text: &str) -> Result<Papers, Failed> {
+    let demo = oracle::demo("plan", text.to_owned())?;
+    let facts = analysis::Analysis::of(&demo.text, &demo.reading.plan, &demo.reading.names);
+    let job = Job::new(facts, Choices::default());
+    let [drivers, drives] = driver_tables(&job).map(|table| table_csv(&table));
+    let all = papers(&job);
+    let table = |name: &str| all.iter().flat_map(|p| p.tables()).find(|t| t.name == name).map(table_csv);
+    let districts = table("districts").ok_or("no districts")?;
+    let addresses = table("addresses").ok_or("no addresses")?;
+    let tables = circuit_tables(&job).map(|table| table_csv(&table));
+    Ok(Papers { tables, drivers, drives, districts, addresses, units: job.choices.units })
+}
+
+/// A layout as a reader of the papers knows it.
+struct Layout {
+    back: ReadBack,
+    drivers: Vec<ReadDriver>,
+    motors: Vec<ReadMotor>,
+    /// What each supply gives, volts.
+    gives: BTreeMap<String, f64>,
+    /// For each motor and position the output of its address that sets it.
+    sets: BTreeMap<(String, String), String>,
+}
+
+fn layout(papers: &Papers) -> Result<Layout, Failed> {
+    let [wires, gaps, joints, rails, contacts, sources] = &papers.tables;
+    let texts = Texts { wires, gaps, joints, rails, contacts, sources };
+    let back = read_back(&texts, papers.units).map_err(|e| e.to_string())?;
+    let drivers = read_drivers(&papers.drivers).map_err(|e| e.to_string())?;
+    let motors = read_motors(&papers.drives).map_err(|e| e.to_string())?;
+    let mut gives = BTreeMap::new();
+    let columns = Columns::read(&papers.districts).map_err(|e| e.to_string())?;
+    for row in columns.rows() {
+        let supply = row.cell("supply").map_err(|e| e.to_string())?.to_owned();
+        if let Some(volts) = row.number("gives").map_err(|e| e.to_string())? {
+            gives.insert(supply, volts);
+        }
+    }
+    let mut sets = BTreeMap::new();
+    let mut motor = String::new();
+    for row in Columns::read(&papers.addresses).map_err(|e| e.to_string())?.rows() {
+        let cell = |title: &str| row.cell(title).map(str::to_owned).map_err(|e| e.to_string());
+        // The second position of a motor stands below its first, without its name.
+        motor = Some(cell("motor")?).filter(|name| !name.is_empty()).unwrap_or(motor);
+        sets.insert((motor.clone(), cell("position")?), cell("output")?);
+    }
+    Ok(Layout { back, drivers, motors, gives, sets })
+}
+
+/// A deck under way: numbers of nodes by their words.
+#[derive(Default)]
+struct Deck {
+    nodes: BTreeMap<String, usize>,
+    lines: String,
+    parts: usize,
+}
+
+impl Deck {
+    fn node(&mut self, words: &str) -> usize {
+        let next = self.nodes.len() + 1;
+        *self.nodes.entry(words.to_owned()).or_insert(next)
+    }
+
+    fn ohms(&mut self, ends: [&str; 2], ohms: f64) {
+        let [a, b] = ends.map(|end| self.node(end));
+        self.parts += 1;
+        let _ = writeln!(self.lines, "R{} n{a} n{b} {ohms:e}", self.parts);
+    }
+
+    fn volts(&mut self, ends: [&str; 2], volts: f64) {
+        let [a, b] = ends.map(|end| self.node(end));
+        self.parts += 1;
+        let _ = writeln!(self.lines, "V{} n{a} n{b} dc {volts:e}", self.parts);
+    }
+
+    /// A stage that holds at most so many volts and keeps some for itself, and draws of its power what it gives.
+    fn stage(&mut self, name: &str, [plus, minus]: [&str; 2], keeps: f64, holds: Option<f64>) -> String {
+        let out = format!("{name} stage");
+        let inner = format!("{name} behind the stage");
+        let [p, m, o, i] = [plus, minus, &out, &inner].map(|n| self.node(n));
+        self.parts += 1;
+        let k = self.parts;
+        let most = holds.map_or(format!("v(n{p},n{m})-{keeps:e}"), |h| format!("min({h:e},v(n{p},n{m})-{keeps:e})"));
+        let _ = writeln!(self.lines, "B{k} n{i} n{m} v={most}\nVs{k} n{i} n{o} dc 0\nF{k} n{p} n{m} Vs{k} 1");
+        out
+    }
+
+    fn run(&self) -> Result<BTreeMap<String, f64>, Failed> {
+        let mut deck = format!("motors from the papers\n{}", self.lines);
+        for node in self.nodes.values() {
+            // A way to the reference for what nothing else joins to it.
+            let _ = writeln!(deck, "Rg{node} n{node} 0 1e9");
+        }
+        deck.push_str(".op\n.control\nset noaskquit\nset numdgt=15\nop\n");
+        for node in self.nodes.values() {
+            let _ = writeln!(deck, "print v(n{node})");
+        }
+        deck.push_str("quit 0\n.endc\n.end\n");
+        let found: BTreeMap<usize, f64> = simulate(&deck)?.into_iter().collect();
+        let volts = self.nodes.iter().map(|(words, node)| {
+            found.get(node).map(|v| (words.clone(), *v)).ok_or_else(|| format!("no volts at {words}").into())
+        });
+        volts.collect()
+    }
+}
+
+/// The circuit with each motor in one of its states; volts at every terminal.
+fn energised(layout: &Layout, states: &BTreeMap<&str, &ReadState>) -> Result<BTreeMap<String, f64>, Failed> {
+    let mut deck = Deck::default();
+    let mut starts: BTreeMap<String, String> = BTreeMap::new();
+    for edge in layout.back.edges.iter().filter(|e| e.when.is_empty()) {
+        deck.ohms([&edge.ends[0], &edge.ends[1]], edge.ohms);
+        starts.insert(edge.ends[1].clone(), edge.ends[0].clone());
+    }
+    for (supply, volts) in &layout.gives {
+        let [inside, minus, middle] = ["inside", "B", "middle"].map(|end| match end {
+            "inside" => format!("{supply} inside"),
+            end => format!("{supply}.{end}"),
+        });
+        deck.volts([&inside, &middle], volts / 2.0);
+        deck.volts([&middle, &minus], volts / 2.0);
+    }
+    for driver in &layout.drivers {
+        let name = &driver.name;
+        let power = ["A", "B"].map(|pole| format!("{name} power {pole}"));
+        let switch = driver.kind.ends_with("switch");
+        let stage = if switch {
+            String::new()
+        } else {
+            if driver.draws > 0.0 {
+                // As a resistance at 12 V: it only has to be there.
+                deck.ohms([&power[0], &power[1]], 12.0 / driver.draws);
+            }
+            deck.stage(name, [&power[0], &power[1]], driver.keeps, driver.holds)
+        };
+        for motor in layout.motors.iter().filter(|m| m.driver == *name) {
+            let Some(state) = states.get(motor.name.as_str()) else { continue };
+            // What the output of an address puts on the wires of a driver is the driver's; the state table of the motor only
+            // says what must come of it.
+            let set = state.when.strip_prefix("set ").or(state.when.strip_prefix("throwing "));
+            let bit = set.and_then(|p| layout.sets.get(&(motor.name.clone(), p.to_owned())));
+            for (terminal, level) in &state.levels {
+                let Some(from) = starts.get(&format!("{} {terminal}", motor.name)) else { continue };
+                let Some((output, wire)) =
+                    from.split_once(" output ").and_then(|(d, rest)| rest.split_once(' ').filter(|_| d == name))
+                else {
+                    continue;
+                };
+                let output = format!("{name} output {output}");
+                let (stage, back) = (stage.as_str(), power[1].as_str());
+                match (wire, bit.map(String::as_str)) {
+                    ("+" | "-", _) if switch => {
+                        // The switch stands on side 1 where its first pole must bring +.
+                        let side = if state.levels.get("terminal 1").is_some_and(|l| l == "+") { 1 } else { 2 };
+                        let pole = if wire == "+" { 1 } else { 2 };
+                        deck.ohms([from, &format!("{output} pole {pole} side {side}")], 0.05);
+                    }
+                    ("+", Some(bit)) => deck.ohms([from, if bit == "1" { stage } else { back }], 1e-3),
+                    ("-", Some(bit)) => deck.ohms([from, if bit == "1" { back } else { stage }], 1e-3),
+                    ("coil 1", Some("1")) | ("coil 0", Some("0")) => deck.ohms([from, back], 1e-3),
+                    ("common" | "supply", _) => deck.ohms([from, stage], 1e-3),
+                    ("return", _) => deck.ohms([from, back], 1e-3),
+                    ("+" | "-", None) => {
+                        // An address that the plan leaves open.
+                        deck.ohms([from, if level == "+" { stage } else { back }], 1e-3);
+                    }
+                    _ => {}
+                }
+            }
+        }
+    }
+    for motor in &layout.motors {
+        let ohms = motor.made_for / motor.draws;
+        let at = |terminal: &str| format!("{} {terminal}", motor.name);
+        for [one, other] in windings(motor) {
+            deck.ohms([&at(&one), &at(&other)], ohms);
+        }
+    }
+    deck.run()
+}
+
+/// Between which terminals a motor has a winding.
+fn windings(motor: &ReadMotor) -> Vec<[String; 2]> {
+    let pair = |one: &str, other: &str| [one.to_owned(), other.to_owned()];
+    match motor.kind.as_str() {
+        "stall" => vec![pair("terminal 1", "terminal 2")],
+        "servo" => vec![pair("supply", "return")],
+        _ => {
+            let terminals = motor.states.iter().flat_map(|s| s.levels.keys());
+            let coils: std::collections::BTreeSet<&String> = terminals.filter(|t| t.starts_with("coil ")).collect();
+            coils.into_iter().map(|coil| pair("common", coil)).collect()
+        }
+    }
+}
+
+/// Every motor in every state: what is wrong, in words, and how many volts were looked at.
+fn throw(layout: &Layout) -> Result<(usize, Vec<String>), Failed> {
+    let mut looked = 0;
+    let mut wrong = Vec::new();
+    for motor in &layout.motors {
+        require(motor.states.len() >= 2, || format!("{} has no two positions", motor.name))?;
+        for state in &motor.states {
+            let mut states: BTreeMap<&str, &ReadState> =
+                layout.motors.iter().map(|m| (m.name.as_str(), &m.states[0])).collect();
+            states.insert(&motor.name, state);
+            let volts = energised(layout, &states)?;
+            for [one, other] in windings(motor) {
+                let at = |terminal: &str| volts[&format!("{} {terminal}", motor.name)];
+                let across = at(&one) - at(&other);
+                let level = |terminal: &str| state.levels.get(terminal).map_or("off", String::as_str);
+                looked += 1;
+                let due = match (level(&one), level(&other)) {
+                    ("+", "-" | "middle" | "pulse") => across >= motor.least,
+                    ("-", "+" | "middle") => across <= -motor.least,
+                    (_, "off") => across.abs() < NONE,
+                    _ => false,
+                };
+                if !due {
+                    wrong.push(format!("{} {}: {across:.3} V from {one} to {other}", motor.name, state.when));
+                }
+            }
+        }
+    }
+    Ok((looked, wrong))
+}
+
+fn thrown() -> Result<(), Failed> {
+    let mut texts: Vec<(String, String)> = demos()?.into_iter().map(|d| (d.name, d.text)).collect();
+    texts.push(("every kind".to_owned(), EVERY_KIND.to_owned()));
+    let mut all = 0;
+    for (name, text) in texts {
+        let (looked, wrong) = throw(&layout(&printed(&text)?)?)?;
+        require(wrong.is_empty(), || format!("{name}: {wrong:?}"))?;
+        all += looked;
+    }
+    println!("{all} windings in their states");
+    require(all > 40, || format!("only {all} windings were looked at"))
+}
+
+/// The check can fail: each wire of a driver, left out of the list or with its end exchanged for its neighbour's, is noticed.
+fn wrong() -> Result<(), Failed> {
+    let papers = printed(EVERY_KIND)?;
+    let rows: Vec<&str> = papers.tables[0].split_inclusive("\r\n").collect();
+    let mut tried = 0;
+    for (index, row) in rows.iter().enumerate() {
+        let counts = [",driver wire,", ",motor wire,", ",switch link,"].iter().any(|what| row.contains(what));
+        // A servo's signal brings no power: a wire that carries none is looked at on the bench.
+        if !counts || row.contains("signal") {
+            continue;
+        }
+        let without: String = rows.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, row)| *row).collect();
+        let mut other = papers.clone();
+        other.tables[0] = without;
+        let noticed = match layout(&other).and_then(|l| throw(&l)) {
+            Ok((_, wrong)) => !wrong.is_empty(),
+            Err(_) => true,
+        };
+        require(noticed, || format!("nobody missed {row}"))?;
+        tried += 1;
+    }
+    require(tried >= 15, || format!("only {tried} wires were left out"))?;
+    for [one, other] in [
+        ["M1 terminal 1", "M1 terminal 2"],
+        ["M2 terminal 1", "M2 terminal 2"],
+        ["M4 coil through", "M4 coil diverging"],
+    ] {
+        let mut swapped = papers.clone();
+        swapped.tables[0] = papers.tables[0].replace(one, "?").replace(other, one).replace('?', other);
+        let (_, told) = throw(&layout(&swapped)?)?;
+        require(told.iter().any(|w| w.starts_with(&one[..2])), || format!("{one} and {other} exchanged: {told:?}"))?;
+    }
+    Ok(())
+}
