@@ -1,14 +1,14 @@
 //! The numbers of a plan, as a report shows them: the worst place of each track, and what it depends on.
 
 use crate::load_case::LoadCase;
+use crate::noticed::Noticed;
 use crate::numbers::{self, Promised, Worse, Zones};
+use crate::track_line::track_line;
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
 use electrics::worst::{Setting, WorstSearch};
-use electrics::{
-    Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace, margin,
-};
+use electrics::{Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace};
 use handbook::quantity::Quantity;
 use handbook::{Spread, limits};
 use plan::Plan;
@@ -32,13 +32,17 @@ pub struct TrackLine {
     /// What a decoder there sees once each reversal of the track signal has turned the current in the wiring's inductance
     /// round, in volts, aged to as-new; and that inductance, in henries. Of a long plan it is known of the weakest tracks
     /// only.
-    pub decoder: Option<(Spread<f64>, f64)>,
-    /// The least current of a short.
+    pub decoder: Option<(Spread<f64>, Spread<f64>)>,
+    /// The least current of a short that a direct voltage drives: no more than that flows while the track signal reverses.
     pub fault_amps: Spread<f64>,
     /// Where.
     pub fault_at: f64,
-    /// That current over what trips the first breaker it passes; none where no trip current is known.
+    /// What breakers notice of the worst short.
+    pub noticed: Noticed,
+    /// That over what trips the first breaker it passes; none where no trip current is known.
     pub margin: Option<Spread<f64>>,
+    /// `fault_amps` over what trips it, the upper bound.
+    pub upper_margin: Option<Spread<f64>>,
     /// The setting in which the least current of a short is met, a position for each control; of a bound, with every
     /// contact open, no positions.
     pub fault_setting: Setting,
@@ -111,8 +115,7 @@ pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
         return Vec::new();
     }
     let of: Vec<(usize, Setting)> = figures.tracks.iter().map(|t| (t.track, t.fault_setting.clone())).collect();
-    let demand =
-        Demand { amps: figures.load_case.train_amps, standing: &[], bridge_ohms: figures.load_case.bridge_ohms };
+    let demand = figures.load_case.demand(&[]);
     electrics::failures(circuit, &of, &demand).unwrap_or_default()
 }
 
@@ -124,7 +127,7 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     }
     let load_case = LoadCase::from_plan(plan);
     let standing: Vec<StandingTrain> = load_case.standing.iter().map(|s| s.1).collect();
-    let demand = Demand { amps: load_case.train_amps, standing: &standing, bridge_ohms: load_case.bridge_ohms };
+    let demand = load_case.demand(&standing);
     let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
     let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
     let worst = worst_of_tracks(circuit, promises, &zones, &demand, &mut search).ok()?;
@@ -142,8 +145,14 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
         .iter()
         .zip(passed.iter().zip(henries))
         .map(|((track, extremes, exact), (passed, henries))| {
-            let decoder = henries.map(|henries| decoder(extremes, henries, demand.amps));
-            track_line((circuit, &settings), *track, (extremes, *exact), passed, demand.amps, decoder)
+            let decoder = henries.map(|henries| {
+                let volts = amounts(&extremes.volts);
+                let ohms = extremes.volts.map(|found| found.at.loop_ohms);
+                // Volts go from aged to new.
+                let ohms = Spread::new(ohms.high, ohms.typical, ohms.low);
+                (decoder_band(volts, ohms, henries, &load_case), henries)
+            });
+            track_line((circuit, &settings), *track, (extremes, *exact), passed, &load_case, decoder)
         })
         .collect();
     let tracks_left_out = worst.iter().filter(|(worse, _, known)| !known && worse.extremes().is_none()).count();
@@ -219,12 +228,12 @@ fn share_left(line: &TrackLine) -> f64 {
     line.volts.typical / line.supply_volts
 }
 
-fn amounts(band: &Spread<Extreme>) -> Spread<f64> {
+pub(crate) fn amounts(band: &Spread<Extreme>) -> Spread<f64> {
     band.map(|f| f.amount)
 }
 
 /// What a circuit was asked in: the settings by their index.
-type InSettings<'c> = (&'c Circuit, &'c [Setting]);
+pub(crate) type InSettings<'c> = (&'c Circuit, &'c [Setting]);
 
 /// For each track that is powered, the breakers that a short at its worst place passes.
 fn breakers_passed(
@@ -247,7 +256,7 @@ fn loop_henries(
     in_settings: InSettings<'_>,
     grid: &mut Grid<'_>,
     tracks: &[(usize, Extremes, bool)],
-) -> Option<Vec<Option<f64>>> {
+) -> Option<Vec<Option<Spread<f64>>>> {
     let circuit = in_settings.0;
     let places: Vec<&Extreme> = tracks.iter().map(|t| &t.1.volts.typical).collect();
     let mut asked: Vec<usize> = (0..places.len()).collect();
@@ -285,50 +294,20 @@ fn by_setting(
     Some(())
 }
 
-/// What a decoder sees at the place of a track's least voltage, and the inductance that costs it.
-fn decoder(extremes: &Extremes, henries: f64, amps: f64) -> (Spread<f64>, f64) {
-    (extremes.volts.map(|found| decoder_volts(found.amount, found.at.loop_ohms, henries, amps)), henries)
-}
-
-/// What a decoder sees at a place of this loop resistance, where its rails have some volts under a train.
-pub fn decoder_volts(rail_volts: f64, ohms: f64, henries: f64, amps: f64) -> f64 {
-    // Standing trains take theirs before it comes to the loop.
-    let volts = rail_volts + amps * ohms;
-    SquareLoop { volts, ohms, henries, hertz: track_hertz() }.rectified(amps).volts()
-}
-
-fn track_line(
-    (circuit, settings): InSettings<'_>,
-    track: usize,
-    (extremes, exact): (&Extremes, bool),
-    passed: &[Passed],
-    amps: f64,
-    decoder: Option<(Spread<f64>, f64)>,
-) -> TrackLine {
-    let fault_amps = amounts(&extremes.fault_amps);
-    let fault = &extremes.fault_amps.typical;
-    let volts = &extremes.volts.typical;
-    let supply_volts = circuit.sources[volts.at.source].volts;
-    let margin_of = |amps: f64| margin(circuit, passed, amps);
-    let margin = margin_of(fault_amps.typical).map(|typical| {
-        let of = |amps: f64| margin_of(amps).unwrap_or(typical);
-        Spread::new(of(fault_amps.low), typical, of(fault_amps.high))
-    });
-    TrackLine {
-        track,
-        name: circuit.segments[track].name.clone(),
-        supply_volts,
-        volts: amounts(&extremes.volts),
-        volts_at: volts.at.place.x,
-        standing_volts: (supply_volts - amps * volts.at.loop_ohms - volts.amount).max(0.0),
-        decoder,
-        fault_amps,
-        fault_at: fault.at.place.x,
-        margin,
-        fault_setting: settings[fault.setting].clone(),
-        volts_setting: settings[volts.setting].clone(),
-        exact,
-    }
+/// What a decoder sees at a place of this loop resistance and inductance, where its rails have some volts under a train: aged
+/// with the shortest ones, as usual, as new with the longest.
+pub fn decoder_band(rail_volts: Spread<f64>, ohms: Spread<f64>, henries: Spread<f64>, asked: &LoadCase) -> Spread<f64> {
+    let amps = asked.train_amps;
+    let of = |rail_volts: f64, ohms: f64, henries: f64, half_bit: f64| {
+        // StandingTrain trains take theirs before it comes to the loop.
+        let volts = rail_volts + amps * ohms;
+        SquareLoop { volts, ohms, henries, hertz: 0.5 / half_bit }.rectified(amps).volts()
+    };
+    Spread::new(
+        of(rail_volts.low, ohms.high, henries.high, asked.half_bit.low),
+        of(rail_volts.typical, ohms.typical, henries.typical, asked.half_bit.typical),
+        of(rail_volts.high, ohms.low, henries.low, asked.half_bit.high),
+    )
 }
 
 fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> WayLine {

@@ -204,14 +204,14 @@ impl<'p> Builder<'p> {
         let per_metre = wire.resistance_per_metre.map(|r| r.si());
         let words = crate::inputs::spread_words(per_metre, "/m");
         let input = self.inputs.add(format!("bus wire, {}", wire.label), words, Origin::Handbook(wire.source));
-        let henries = crate::bus_henries_per_metre(bus).unwrap_or(0.0);
+        let henries = crate::bus_henries_per_metre(bus).unwrap_or(Spread::exactly(0.0));
         let mut last: Option<(f64, NodeId)> = None;
         for &(x, node) in places.values() {
             if let Some((from, before)) = last {
                 let ohms = per_metre.map(|r| r * (x - from));
                 let part = Part::BusRun { bus: index, pole };
                 let run = self.edge([before, node], EdgeKind::BusWire, ohms, Vec::new(), input, part, &bus.name.span);
-                self.circuit.edges[run].henries = 0.5 * henries * (x - from);
+                self.circuit.edges[run].henries = henries.times(0.5 * (x - from));
             }
             last = Some((x, node));
         }
@@ -246,6 +246,7 @@ impl<'p> Builder<'p> {
             let supply = &plan.supply[index];
             let node = Pole::ALL.map(|pole| buses.supply_terminal(self, index, pole));
             let trip_amps = supply.trips.as_ref().map(|t| t.value.at.value.si());
+            let senses = supply.senses.as_ref().map(|s| s.value);
             match parent.and_then(|p| breaker_of.get(&p).copied()) {
                 Some(behind) => {
                     let upper = self.circuit.breakers[behind].node;
@@ -275,6 +276,7 @@ impl<'p> Builder<'p> {
                         behind: Some(behind),
                         opens,
                         trip_amps,
+                        senses,
                         source,
                     });
                 }
@@ -294,6 +296,7 @@ impl<'p> Builder<'p> {
                         behind: None,
                         opens: [true, true],
                         trip_amps,
+                        senses,
                         source: self.circuit.sources.len(),
                     });
                     self.circuit.sources.push(Source {
@@ -302,6 +305,10 @@ impl<'p> Builder<'p> {
                         plus,
                         node,
                         volts: supply.voltage.as_ref().map_or(0.0, |v| v.value.si()),
+                        square_wave: !matches!(
+                            supply.kind.as_ref().map(|k| k.value),
+                            Some(SupplyKind::Accessory | SupplyKind::Dc)
+                        ),
                     });
                 }
             }

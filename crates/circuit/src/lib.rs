@@ -37,6 +37,7 @@ pub use ids::{BreakerPole, ControlId, EdgeId, NodeId, PoleId};
 pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
+pub use plan::tables::Senses;
 pub use spot::Spot;
 pub use terminals::{CoilTerminal, DriverTerminal, MotorTerminal, OutputWire};
 pub use ways::{Way, Ways};
@@ -91,6 +92,8 @@ pub struct Source {
     pub node: [NodeId; 2],
     /// Its voltage.
     pub volts: f64,
+    /// Whether it is a square wave that reverses with every half bit; if not, a direct voltage or one that hardly reverses.
+    pub square_wave: bool,
 }
 
 /// A breaker: a root supply's own, or a sub-breaker.
@@ -107,6 +110,8 @@ pub struct Breaker {
     pub opens: [bool; 2],
     /// The current that trips it, where the plan says.
     pub trip_amps: Option<f64>,
+    /// What of a current that reverses it measures, where the plan says.
+    pub senses: Option<Senses>,
     /// The index of the root source.
     pub source: usize,
 }

@@ -37,10 +37,13 @@ mod breakers;
 mod bridges;
 pub mod commutation;
 pub mod conductor;
+pub mod edges;
 mod figures;
 mod grid;
 pub mod inrush;
 mod level;
+mod loops;
+pub mod mixed_fleet;
 mod netlist;
 mod opened;
 mod operating_point;
@@ -51,12 +54,13 @@ mod poles;
 mod profile;
 pub mod rc_filter;
 mod shares;
+pub mod square_short;
 mod standing;
 mod state_space;
 pub mod worst;
 
-pub use breakers::{Passed, margin};
-pub use figures::{Demand, Extreme, Extremes};
+pub use breakers::{Passed, margin, margin_noticed};
+pub use figures::{Demand, Extreme, Extremes, LeastShort};
 pub use grid::{Grid, Resistances};
 pub use level::{Level, setting_of};
 pub use netlist::netlist;
@@ -67,6 +71,7 @@ pub use poles::Feed;
 pub use profile::{Parabola, Profile, ProfilePiece, Worst};
 pub use shares::Share;
 pub use standing::{StandingDrop, StandingTrain};
+pub use worst::LeastMet;
 
 use circuit::EdgeId;
 

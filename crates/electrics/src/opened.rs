@@ -1,8 +1,9 @@
 //! The numbers once one joint, tap, feeder or contact has opened: closed forms, nothing is factored again.
 
+use crate::loops::{LoopPiece, bend};
 use crate::profile::Parabola;
 use crate::worst::Setting;
-use crate::{Demand, Extreme, Failed, Grid, Level, Profile, Resistances};
+use crate::{Demand, Extreme, Failed, Grid, LeastShort, Level, Profile, Resistances};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, SegmentId};
 use handbook::Spread;
 use network::EdgeChange;
@@ -139,10 +140,17 @@ pub struct TrackFailure {
     pub fault_amps: Spread<(EdgeId, Extreme)>,
     /// The edge whose opening leaves a train the least voltage, and where and how much; standing trains not counted.
     pub volts: Spread<(EdgeId, Extreme)>,
+    /// The edge whose opening leaves breakers the least to notice of a short: mean, root mean square, greatest.
+    pub sensed: [Spread<(EdgeId, LeastShort)>; 3],
 }
 
-/// What is worst at one level: current of a short, and voltage.
-type Worst = [Option<(EdgeId, Extreme)>; 2];
+/// What is worst at one level: current of a short, voltage, and what breakers notice.
+#[derive(Clone, Copy, Default)]
+struct Worst {
+    fault_amps: Option<(EdgeId, Extreme)>,
+    volts: Option<(EdgeId, Extreme)>,
+    sensed: [Option<(EdgeId, LeastShort)>; 3],
+}
 
 /// What is tried: what opens by itself, and soldered joints, which crack.
 fn is_tried(kind: EdgeKind) -> bool {
@@ -161,6 +169,7 @@ pub fn failures(circuit: &Circuit, of: &[(usize, Setting)], demand: &Demand<'_>)
         by_setting.entry(setting).or_insert_with(|| (number, Vec::new())).1.push(*track);
     }
     let mut grid = Grid::new(circuit, &[], Level::Typical)?;
+    let mut bent_grid = Grid::new(circuit, &[], Level::Typical)?;
     let tried: Vec<EdgeId> = EdgeId::all(circuit.edges.len()).filter(|&e| is_tried(circuit.edges[e].kind)).collect();
     let mut found: BTreeMap<usize, [Worst; 3]> = BTreeMap::new();
     let levels = || Level::ALL.into_iter().enumerate();
@@ -168,39 +177,86 @@ pub fn failures(circuit: &Circuit, of: &[(usize, Setting)], demand: &Demand<'_>)
         by_setting.iter().flat_map(|(setting, (number, tracks))| levels().map(move |l| (setting, *number, tracks, l)));
     for (setting, number, tracks, (slot, level)) in each {
         grid.set(setting, level)?;
-        let resistances = grid.resistances();
+        let seconds = bend(circuit, level).filter(|_| circuit.sources.iter().any(|s| s.square_wave));
+        bent_grid.set_bent(setting, level, seconds.unwrap_or(0.0))?;
+        let (resistances, bent) = (grid.resistances(), bent_grid.resistances());
         // Whichever are fewer are solved for: the places on the tracks, or the edges.
         let stops = stops_of(&grid, tracks);
-        let seen = (stops.len() < tried.len()).then(|| Seen::from_tracks(&resistances, &stops));
-        let mut memory = vec![0.0; circuit.nodes.len()];
+        let seen = |of| (stops.len() < tried.len()).then(|| Seen::from_tracks(of, &stops));
+        let (seen, bent_seen) = (seen(&resistances), seconds.and_then(|_| seen(&bent)));
+        let [mut memory, mut bent_memory] = [0, 1].map(|_| vec![0.0; circuit.nodes.len()]);
         for &edge in &tried {
             let opened = match &seen {
                 Some(seen) => seen.opened(edge, &mut memory),
                 None => resistances.opened(edge),
             };
             let Some(opened) = opened else { continue };
+            let bent_opened = seconds.and_then(|seconds| {
+                let opened = match &bent_seen {
+                    Some(seen) => seen.opened(edge, &mut bent_memory),
+                    None => bent.opened(edge),
+                };
+                Some((opened?, seconds))
+            });
             for &track in tracks.iter().filter(|&&track| opened.touches(track)) {
-                let Some(at) = opened.profile(track).worst() else { continue };
-                let supply = circuit.sources[at.source].volts;
-                let fault_amps = supply / (at.loop_ohms + level.pick(demand.bridge_ohms));
-                let met = [fault_amps, supply - demand.amps * at.loop_ohms];
+                let profile = opened.profile(track);
+                let bent = bent_opened.as_ref().map(|(bent, seconds)| (bent.profile(track), *seconds));
                 let worst = &mut found.entry(track).or_default()[slot];
-                for (kept, amount) in worst.iter_mut().zip(met) {
-                    if kept.is_none_or(|k| amount < k.1.amount) {
-                        *kept = Some((edge, Extreme { amount, at, setting: number }));
-                    }
-                }
+                worst.meet((edge, number), (circuit, demand, level), &profile, bent.as_ref());
             }
             memory = opened.across;
+            if let Some((opened, _)) = bent_opened {
+                bent_memory = opened.across;
+            }
         }
     }
-    let band = |worst: &[Worst; 3], which: usize| {
-        // What falls goes from aged to new.
-        let [new, usual, aged] = worst.map(|level| level[which]);
-        Some(Spread::new(aged?, usual?, new?))
-    };
-    let of_track = |(track, worst): (&usize, &[Worst; 3])| {
-        Some(TrackFailure { track: *track, fault_amps: band(worst, 0)?, volts: band(worst, 1)? })
-    };
-    Ok(found.iter().filter_map(of_track).collect())
+    Ok(found.iter().filter_map(|(&track, worst)| of_track(track, *worst)).collect())
+}
+
+impl Worst {
+    /// Takes in what an opened edge leaves of a track in a setting.
+    fn meet(
+        &mut self,
+        (edge, setting): (EdgeId, usize),
+        (circuit, demand, level): (&Circuit, &Demand<'_>, Level),
+        profile: &Profile,
+        bent: Option<&(Profile, f64)>,
+    ) {
+        let Some(at) = profile.worst() else { return };
+        let supply = circuit.sources[at.source].volts;
+        let met = [supply / (at.loop_ohms + level.pick(demand.bridge_ohms)), supply - demand.amps * at.loop_ohms];
+        for (kept, amount) in [&mut self.fault_amps, &mut self.volts].into_iter().zip(met) {
+            if kept.is_none_or(|k| amount < k.1.amount) {
+                *kept = Some((edge, Extreme { amount, at, setting }));
+            }
+        }
+        for (index, piece) in profile.pieces.iter().enumerate() {
+            let bent = bent.map(|(bent, seconds)| (&bent.pieces[index], *seconds));
+            let Some(on_loop) = LoopPiece::new(circuit, demand, level, piece, bent) else { continue };
+            let less = on_loop.least(self.sensed.map(|s| s.map_or(f64::INFINITY, |s| s.1.found.amount)));
+            for (kept, less) in self.sensed.iter_mut().zip(less) {
+                let Some(less) = less else { continue };
+                let Some(at) = piece.at_fraction(less.s) else { continue };
+                if kept.is_none_or(|k| less.amps < k.1.found.amount) {
+                    let found = Extreme { amount: less.amps, at, setting };
+                    *kept = Some((edge, LeastShort { found, henries: less.henries }));
+                }
+            }
+        }
+    }
+}
+
+fn of_track(track: usize, worst: [Worst; 3]) -> Option<TrackFailure> {
+    // What falls goes from aged to new.
+    let [new, usual, aged] = worst;
+    Some(TrackFailure {
+        track,
+        fault_amps: Spread::new(aged.fault_amps?, usual.fault_amps?, new.fault_amps?),
+        volts: Spread::new(aged.volts?, usual.volts?, new.volts?),
+        sensed: [
+            Spread::new(aged.sensed[0]?, usual.sensed[0]?, new.sensed[0]?),
+            Spread::new(aged.sensed[1]?, usual.sensed[1]?, new.sensed[1]?),
+            Spread::new(aged.sensed[2]?, usual.sensed[2]?, new.sensed[2]?),
+        ],
+    })
 }

@@ -52,7 +52,12 @@ fn opened_edges_agree_with_a_circuit_that_has_none() {
 fn the_worst_failure_of_a_track_is_the_worst_of_all_tried_by_hand() {
     let circuit = circuit(&yard(3), &[]);
     let list = ways(&circuit, 20).list;
-    let demand = Demand { amps: 0.5, standing: &[], bridge_ohms: Spread::new(0.2, 0.2, 0.2) };
+    let demand = Demand {
+        amps: 0.5,
+        standing: &[],
+        bridge_ohms: Spread::new(0.2, 0.2, 0.2),
+        half_bit: Spread::new(55e-6, 58e-6, 61e-6),
+    };
     let of: Vec<(usize, Vec<Option<u8>>)> = list
         .iter()
         .flat_map(|w| w.steps.iter().map(|s| (s.0, setting_of(&circuit, w))).collect::<Vec<_>>())
