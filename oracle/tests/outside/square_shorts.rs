@@ -48,12 +48,12 @@ fn agree(what: &str, ours: Sensed, theirs: Sensed, [below, above]: [f64; 2]) -> 
 }
 
 /// R, L, half bit and edge. With quick edges to half a per cent; an edge of 12.5 µs takes its time off the half bit, so that less
-/// flows than is worked out for ideal ones: never more, and no more than a quarter less.
+/// flows than is worked out for ideal ones: never more, and no more than 15 % less (5 % for 5 µs).
 fn ones() -> Result<(), Failed> {
     for ohms in [0.2, 0.514, 1.2] {
         for henries in [2e-6, 10e-6, 36e-6] {
             for half_bit in [52e-6, 58e-6, 64e-6] {
-                for (edge, tolerance) in [(0.1e-6, [0.005, 0.005]), (5e-6, [0.005, 0.12]), (12.5e-6, [0.005, 0.3])] {
+                for (edge, tolerance) in [(0.1e-6, [0.005, 0.005]), (5e-6, [0.005, 0.06]), (12.5e-6, [0.005, 0.15])] {
                     if half_bit != 58e-6 && edge != 0.1e-6 {
                         continue;
                     }
@@ -93,7 +93,8 @@ fn idle() -> Result<(), Failed> {
 }
 
 /// A bus beside rails, both from the same feeder: with the currents shared as a direct current is, mean and root mean square come
-/// out no more than 4 % too great and the greatest no more than 8 %, and no more than 40 % too small. Where there is one path
+/// out no more than 4 % too great and the greatest no more than 8 %, and no more than half too small (a thick bus of much inductance beside
+/// short rails). Where there is one path
 /// only, nothing is off.
 fn side_by_side() -> Result<(), Failed> {
     let mut most_apart = 0.0_f64;
@@ -119,7 +120,7 @@ fn side_by_side() -> Result<(), Failed> {
         );
         let theirs = sensed(&parts, 116e-6, [40.0, 42.0])?;
         most_apart = most_apart.max((short.sensed().mean / theirs.mean - 1.0).abs());
-        agree(&format!("{bus:?} beside {rails:?}"), short.sensed(), theirs, [0.4, 0.08])?;
+        agree(&format!("{bus:?} beside {rails:?}"), short.sensed(), theirs, [0.5, 0.08])?;
     }
     require(most_apart > 0.01, || "the paths are too alike to tell anything".to_owned())
 }
