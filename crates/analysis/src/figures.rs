@@ -125,9 +125,9 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     if circuit.sources.is_empty() || promises.zones().is_empty() {
         return None;
     }
-    let asked = LoadCase::from_plan(plan);
-    let standing: Vec<StandingTrain> = asked.standing.iter().map(|s| s.1).collect();
-    let demand = asked.demand(&standing);
+    let load_case = LoadCase::from_plan(plan);
+    let standing: Vec<StandingTrain> = load_case.standing.iter().map(|s| s.1).collect();
+    let demand = load_case.demand(&standing);
     let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
     let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
     let worst = worst_of_tracks(circuit, promises, &zones, &demand, &mut search).ok()?;
@@ -150,18 +150,18 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
                 let ohms = extremes.volts.map(|found| found.at.loop_ohms);
                 // Volts go from aged to new.
                 let ohms = Spread::new(ohms.high, ohms.typical, ohms.low);
-                (decoder_band(volts, ohms, henries, &asked), henries)
+                (decoder_band(volts, ohms, henries, &load_case), henries)
             });
-            track_line((circuit, &settings), *track, (extremes, *exact), passed, &asked, decoder)
+            track_line((circuit, &settings), *track, (extremes, *exact), passed, &load_case, decoder)
         })
         .collect();
     let tracks_left_out = worst.iter().filter(|(worse, _, known)| !known && worse.extremes().is_none()).count();
     let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
     let contributions = worst
         .and_then(|w| powered.iter().find(|p| p.0 == tracks[w].track))
-        .and_then(|p| contributions((circuit, &settings), &mut grid, &p.1.volts.typical, asked.train_amps))
+        .and_then(|p| contributions((circuit, &settings), &mut grid, &p.1.volts.typical, load_case.train_amps))
         .unwrap_or_default();
-    Some(Figures { load_case: asked, tracks, ways: way_lines, all_ways, tracks_left_out, contributions, worst })
+    Some(Figures { load_case, tracks, ways: way_lines, all_ways, tracks_left_out, contributions, worst })
 }
 
 /// For each track the worst of it, whether that is exact, and whether it is known at all in which settings it is fed.

@@ -130,10 +130,11 @@ impl<'p> Reach<'p> {
         Some(Location { near: vec![(work.frog, work.frogs)], on: Vec::new() })
     }
 
-    /// What moves a part of a piece of trackwork sits beside its blades.
-    pub(crate) fn motor(&self, moved: Moved) -> Option<Location> {
-        let work = self.works.get(&(moved.kind, moved.index))?;
-        Some(Location { near: vec![(work.points, work.blades)], on: Vec::new() })
+    /// What moves parts of trackwork sits beside the blades of one of them.
+    pub(crate) fn motor(&self, moved: impl Iterator<Item = Moved>) -> Option<Location> {
+        let works = moved.filter_map(|m| self.works.get(&(m.kind, m.index)));
+        let near: Vec<_> = works.map(|work| (work.points, work.blades)).collect();
+        (!near.is_empty()).then_some(Location { near, on: Vec::new() })
     }
 
     /// Where a place of a bus lies, as the tracks that run along it say; none where none does.

@@ -83,10 +83,10 @@ impl<'p> Builder<'p> {
         None
     }
 
-    /// Where on the table a motor is, or a relay that follows one: beside the blades of what it moves first.
+    /// Where on the table a motor is, or a relay that follows one: beside the blades of what it moves.
     pub(crate) fn location_of(&self, kind: Kind, index: usize) -> Option<Location> {
         let moves = &self.plan.motor[self.motor_of(kind, index)?].moves;
-        self.reach.motor(self.names.moved(&moves.0.first()?.value).ok()?)
+        self.reach.motor(moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok()))
     }
 
     /// How far it is along the track from the start of a wire to a place.

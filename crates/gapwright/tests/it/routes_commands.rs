@@ -86,13 +86,13 @@ set as you say: T1=diverging
 dock 1.right @ 1 m is joined to booster.B
 
   from booster.B                                      usual     (aged)  plan
-  booster to main bus.B                                1 mΩ     (1 mΩ)  line 36
-  main bus.B                                        16.8 mΩ  (16.8 mΩ)  line 35
-  tap on main bus.B                                    3 mΩ     (3 mΩ)  line 66
-  wire from M1.2.common to main bus.B               11.7 mΩ  (11.7 mΩ)  line 66
-  contact M1.2, diverging                             50 mΩ   (100 mΩ)  line 66
-  wire from M1.2.diverging to dock 1.right @ 0.4 m  11.7 mΩ  (11.7 mΩ)  line 66
-  dock 1 right rail                                   48 mΩ  (87.6 mΩ)  line 70
+  booster to main bus.B                                1 mΩ     (1 mΩ)  line 37
+  main bus.B                                        16.8 mΩ  (16.8 mΩ)  line 36
+  tap on main bus.B                                    3 mΩ     (3 mΩ)  line 80
+  wire from M1.2.common to main bus.B               11.7 mΩ  (11.7 mΩ)  line 80
+  contact M1.2, diverging                             50 mΩ   (100 mΩ)  line 80
+  wire from M1.2.diverging to dock 1.right @ 0.4 m  11.7 mΩ  (11.7 mΩ)  line 80
+  dock 1 right rail                                   48 mΩ  (87.6 mΩ)  line 84
   together                                           142 mΩ   (232 mΩ)
   with all that lies beside it                       141 mΩ   (231 mΩ)
 ";
@@ -100,7 +100,7 @@ dock 1.right @ 1 m is joined to booster.B
     assert_eq!(printed(&["trace", &plan, "dock 1.right @ 1 m", "--setting", "T1=diverging"]), due);
     let dead = printed(&["trace", &plan, "dock 1.right @ 1 m"]);
     assert!(dead.contains("not named, so in the first position: T1=through"), "{dead}");
-    assert!(dead.contains("contact M1.2, diverging: closes when T1 is diverging, line 66"), "{dead}");
+    assert!(dead.contains("contact M1.2, diverging: closes when T1 is diverging, line 80"), "{dead}");
 }
 
 #[test]
@@ -142,9 +142,12 @@ fn readings_that_fit_nothing_name_the_nearest() {
 fn a_turnout_of_a_plan_with_what_is_wired_to_it() {
     let text = printed(&["turnout", "--plan", &path("thistle-dock"), "T1"]);
     fits(&text);
-    for due in
-        ["motor M1, stall, address 21", "fed by contact M1.1", "dock 1.right @ 90 mm, line 77", "a left-hand turnout"]
-    {
+    for due in [
+        "motor M1, stall, driver D1, address 21",
+        "fed by contact M1.1",
+        "dock 1.right @ 90 mm, line 91",
+        "a left-hand turnout",
+    ] {
         assert!(text.contains(due), "{due} in\n{text}");
     }
     assert!(refused(&["turnout", "--plan", &path("thistle-dock"), "T2"]).contains("did you mean `T1`?"));

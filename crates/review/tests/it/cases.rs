@@ -40,7 +40,8 @@ fn a_short_in_one_position_leaves_the_other_its_numbers() {
     assert_eq!(errors(&review), ["short-circuit"]);
     assert_eq!(review.findings[0].witness.as_ref().unwrap().setting, [("T1".to_owned(), "through".to_owned())]);
     let volts = review.figures.unwrap().tracks.iter().map(|t| t.volts.typical).fold(f64::INFINITY, f64::min);
-    assert!((14.7..14.9).contains(&volts), "{volts}");
+    // The contact wires are as long as their ways, 1.6 m here; with 0.3 m each it would be 14.75 V.
+    assert!((14.6..14.9).contains(&volts), "{volts}");
 }
 
 #[test]

@@ -116,9 +116,9 @@ fn drivers(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 "switch-on-trips",
                 Harm::CanStop,
                 format!(
-                    "`{}` trips when it is switched on: its drivers and {} motors draw {} at once",
+                    "`{}` trips when it is switched on: its drivers and {} draw {} at once",
                     table.name.value,
-                    held.len(),
+                    if held.len() == 1 { "1 motor".to_owned() } else { format!("{} motors", held.len()) },
                     show_amps(Amps(amps))
                 ),
             )
