@@ -1,6 +1,5 @@
 //! What breakers notice of a short on each track: see [`electrics::square_short`].
 
-use crate::figures::TrackLine;
 use crate::load_case::LoadCase;
 use circuit::{Circuit, Senses};
 use electrics::square_short::{Sensed, SquareShort};
@@ -105,14 +104,5 @@ impl Noticed {
     /// what a direct voltage would drive is noticed.
     pub fn inductance_leads(&self) -> bool {
         self.counts(&self.sensed.typical) < 2.0 / 3.0 * self.upper_bound
-    }
-}
-
-impl TrackLine {
-    /// How often over its trip current the breakers of a track notice some other short on it; none where no trip current is
-    /// known.
-    pub fn margin_of(&self, sensed: &Sensed) -> Option<f64> {
-        let known = self.noticed.counts(&self.noticed.sensed.typical);
-        (known > 0.0).then_some(self.margin?.typical * self.noticed.counts(sensed) / known)
     }
 }

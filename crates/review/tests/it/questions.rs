@@ -263,9 +263,9 @@ fn notes_name_what_must_not_be_run_through_and_what_most_hangs_on() {
             "bus `points bus` feeds the drivers of 6 motors; the least is 4.91 V at each of them, and each needs 4.5 V",
             "a train that runs through these set against it is a short: W1, W2, W3, E1, E2 and E3",
             "most hangs on the tap on yard bus.A: 7.28 m of rail, road 1, road 2, road 3 and road 4",
-            // ½·L·I² = 1.1 mJ, and L·(I/(24 V − 12 V))² = 15.4 µF.
-            "a short that lets go on `east ladder 1` leaves 26.3 A in 3.2 µH of wiring, 1.1 mJ: the rails rise above the \
-             24 V that decoders bear unless 16 µF or more hang on them; a suppressor diode across the bus (`clamp`) takes \
+            // ½·L·I² = 1.0 mJ, and L·(I/(24 V − 12 V))² = 14.3 µF.
+            "a short that lets go on `east ladder 1` leaves 25.4 A in 3.2 µH of wiring, 1.0 mJ: the rails rise above the \
+             24 V that decoders bear unless 15 µF or more hang on them; a suppressor diode across the bus (`clamp`) takes \
              it, a filter does not",
             "not held to the storage policy, as rail of the frog next to it: up to 40 mm before the first gap of road 1, road 2, \
              road 3, road 4",
