@@ -2,14 +2,19 @@
 
 use crate::{Analysis, feeds};
 use circuit::{Breaker, Circuit, EdgeKind, Neighbours, NodeId};
-use std::collections::{BTreeMap, BTreeSet};
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
 
-/// The wires of the circuit, to be followed from one contact after another.
+/// The wires of the circuit and what hangs together by them: found once, asked for one contact after another.
 pub struct Wires<'c> {
-    circuit: &'c Circuit,
-    neighbours: Neighbours,
-    /// For each node, whether it is on a rail.
+    /// For each node the piece of wires and contacts that it is in.
+    fed: Vec<u32>,
+    /// For each of those pieces whether any of its nodes is on a rail.
     on_rail: Vec<bool>,
+    /// For each node the piece of wires, contacts, taps and buses that it is in.
+    supplied: Vec<u32>,
+    /// For each of those pieces the breaker on it that trips last and at what current; none where that is known of none.
+    above: Vec<Option<LastToTrip<'c>>>,
     /// The two ends of each edge of a contact, by where the contact stands in the plan.
     terminals: BTreeMap<usize, Vec<NodeId>>,
 }
@@ -17,31 +22,75 @@ pub struct Wires<'c> {
 impl<'c> Wires<'c> {
     /// The wires of a circuit.
     pub fn from_circuit(circuit: &'c Circuit) -> Wires<'c> {
-        let mut on_rail = vec![false; circuit.nodes.len()];
+        let neighbours = circuit.neighbours();
+        // Towards the rails and other contacts: wires. Towards the supply: the bus and its taps too, but no rail and
+        // no breaker, so that what is met is the nearest.
+        let (fed, count) = pieces(circuit, &neighbours, &[EdgeKind::Wire, EdgeKind::Contact]);
+        let mut on_rail = vec![false; count];
         for stop in circuit.segments.iter().flat_map(|s| &s.rails).flat_map(|line| &line.stops) {
-            on_rail[stop.before] = true;
-            on_rail[stop.after] = true;
+            on_rail[fed[stop.before] as usize] = true;
+            on_rail[fed[stop.after] as usize] = true;
+        }
+        let all = [EdgeKind::Wire, EdgeKind::Contact, EdgeKind::Tap, EdgeKind::BusWire];
+        let (supplied, count) = pieces(circuit, &neighbours, &all);
+        let mut above: Vec<Option<LastToTrip>> = vec![None; count];
+        for (number, nearest) in circuit.breakers.iter().enumerate() {
+            // Where the plan does not say what trips it, the one it hangs behind must.
+            let known = feeds::chain(circuit, nearest).find_map(|breaker| {
+                let amps = breaker.trip_amps?;
+                Some(LastToTrip { amps, number, breaker })
+            });
+            for node in nearest.node {
+                let last = &mut above[supplied[node] as usize];
+                *last = known.into_iter().chain(*last).max_by(LastToTrip::order);
+            }
         }
         let mut terminals: BTreeMap<usize, Vec<NodeId>> = BTreeMap::new();
         for edge in circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact) {
             terminals.entry(edge.span.start).or_default().extend([edge.a, edge.b]);
         }
-        Wires { circuit, neighbours: circuit.neighbours(), on_rail, terminals }
+        Wires { fed, on_rail, supplied, above, terminals }
     }
+}
 
-    /// Nodes reached over edges of these kinds, open or closed.
-    fn reached(&self, from: &[NodeId], over: &[EdgeKind]) -> BTreeSet<NodeId> {
-        let mut reached: BTreeSet<NodeId> = from.iter().copied().collect();
-        let mut queue = from.to_vec();
+/// A breaker with a known trip current.
+#[derive(Clone, Copy)]
+struct LastToTrip<'c> {
+    amps: f64,
+    /// Of the breaker that is met; the one that trips may be one it hangs behind.
+    number: usize,
+    breaker: &'c Breaker,
+}
+
+impl LastToTrip<'_> {
+    /// By the current; of the same current the later of the plan is last.
+    fn order(&self, other: &Self) -> Ordering {
+        self.amps.total_cmp(&other.amps).then(self.number.cmp(&other.number))
+    }
+}
+
+/// For each node the piece that edges of these kinds make, open or closed, and how many pieces there are.
+fn pieces(circuit: &Circuit, neighbours: &Neighbours, over: &[EdgeKind]) -> (Vec<u32>, usize) {
+    let mut piece = vec![u32::MAX; circuit.nodes.len()];
+    let mut count = 0;
+    let mut queue = Vec::new();
+    for first in NodeId::all(circuit.nodes.len()) {
+        if piece[first] != u32::MAX {
+            continue;
+        }
+        piece[first] = count;
+        queue.push(first);
         while let Some(at) = queue.pop() {
-            for &(next, edge) in &self.neighbours[at] {
-                if over.contains(&self.circuit.edges[edge].kind) && reached.insert(next) {
+            for &(next, edge) in &neighbours[at] {
+                if piece[next] == u32::MAX && over.contains(&circuit.edges[edge].kind) {
+                    piece[next] = count;
                     queue.push(next);
                 }
             }
         }
-        reached
+        count += 1;
     }
+    (piece, count as usize)
 }
 
 /// For each contact of a motor, relay or toggle, by where it stands in the plan, the current that it must bear until the
@@ -63,20 +112,10 @@ pub fn contact_currents(analysis: &Analysis<'_>) -> BTreeMap<usize, (f64, usize)
 /// The nearest breaker above a contact, of several the one that trips last, and its trip current; none where the
 /// contact feeds no rail, or no trip current is known.
 pub fn above<'c>(wires: &Wires<'c>, contact: &std::ops::Range<usize>) -> Option<(f64, &'c Breaker)> {
-    let circuit = wires.circuit;
-    let terminals = wires.terminals.get(&contact.start).map_or(&[][..], Vec::as_slice);
-    // Towards the rails and other contacts: wires. Towards the supply: the bus and its taps too, but no rail and
-    // no breaker, so that what is met is the nearest.
-    let fed = wires.reached(terminals, &[EdgeKind::Wire, EdgeKind::Contact]);
-    if !fed.iter().any(|&n| wires.on_rail[n]) {
+    let terminals = wires.terminals.get(&contact.start)?;
+    if !terminals.iter().any(|&node| wires.on_rail[wires.fed[node] as usize]) {
         return None;
     }
-    let all = [EdgeKind::Wire, EdgeKind::Contact, EdgeKind::Tap, EdgeKind::BusWire];
-    let reached = wires.reached(terminals, &all);
-    let met = circuit.breakers.iter().filter(|b| b.node.iter().any(|n| reached.contains(n)));
-    let known = met.filter_map(|nearest| {
-        // Where the plan does not say what trips it, the one it hangs behind must.
-        feeds::chain(circuit, nearest).find_map(|b| Some((b.trip_amps?, b)))
-    });
-    known.max_by(|a, b| a.0.total_cmp(&b.0))
+    let met = terminals.iter().filter_map(|&node| wires.above[wires.supplied[node] as usize]);
+    met.max_by(LastToTrip::order).map(|last| (last.amps, last.breaker))
 }

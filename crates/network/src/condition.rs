@@ -1,8 +1,8 @@
 //! Elimination of conditions: when is what joined to which pole.
 
+use crate::diagram::{Condition, Diagrams, Overgrown};
 use crate::elimination::{Algebra, Eliminated, EliminationExtent, Stopped};
 use crate::pattern::Pattern;
-use biodivine_lib_bdd::{Bdd, BddVariableSet, op_function};
 
 /// A condition grew beyond the limit: most often the variables are in a bad order (put them along the track), or too
 /// much depends on too much.
@@ -15,68 +15,46 @@ pub struct TooLarge {
     pub limit: usize,
 }
 
-/// The failure of [`ConditionAlgebra`]: a condition beyond the limit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Overgrown;
-
 /// Conditions (decision diagrams over the same variables) under elimination: beside each other `or`, through a node
 /// `and`.
 #[derive(Debug, Clone)]
 pub struct ConditionAlgebra {
-    never: Bdd,
-    limit: usize,
+    diagrams: Diagrams,
 }
 
 impl ConditionAlgebra {
-    /// Conditions over `variables`, none with more than `limit` decision nodes (the two end nodes counted).
-    pub fn new(variables: &BddVariableSet, limit: usize) -> ConditionAlgebra {
-        ConditionAlgebra { never: variables.mk_false(), limit }
+    /// Conditions of some diagrams.
+    pub fn new(diagrams: &Diagrams) -> ConditionAlgebra {
+        ConditionAlgebra { diagrams: diagrams.clone() }
     }
 }
 
 impl Algebra for ConditionAlgebra {
-    type Edge = Bdd;
+    type Edge = Condition;
     type Pivot = ();
     type Weight = ();
     type Failure = Overgrown;
 
-    fn open(&self) -> Bdd {
-        self.never.clone()
+    fn open(&self) -> Condition {
+        Condition::NEVER
     }
 
-    fn is_open(&self, edge: &Bdd) -> bool {
+    fn is_open(&self, edge: &Condition) -> bool {
         edge.is_false()
     }
 
-    fn join(&self, into: &mut Bdd, other: &Bdd) -> Result<(), Overgrown> {
-        if into.is_true() || other.is_false() {
-            return Ok(());
-        }
-        if into.is_false() || other.is_true() {
-            if other.size() > self.limit {
-                return Err(Overgrown);
-            }
-            into.clone_from(other);
-            return Ok(());
-        }
-        *into = Bdd::binary_op_with_limit(self.limit, into, other, op_function::or).ok_or(Overgrown)?;
+    fn join(&self, into: &mut Condition, other: &Condition) -> Result<(), Overgrown> {
+        *into = self.diagrams.or(*into, *other)?;
         Ok(())
     }
 
-    fn close(&self, (): &mut (), _edges: &[Bdd]) {}
+    fn close(&self, (): &mut (), _edges: &[Condition]) {}
 
-    fn through(&self, into: &mut Bdd, left: &Bdd, (): &(), right: &Bdd) -> Result<(), Overgrown> {
-        if into.is_true() || left.is_false() || right.is_false() {
-            return Ok(());
+    fn through(&self, into: &mut Condition, left: &Condition, (): &(), right: &Condition) -> Result<(), Overgrown> {
+        if !into.is_true() {
+            *into = self.diagrams.or(*into, self.diagrams.and(*left, *right)?)?;
         }
-        if left.is_true() {
-            return self.join(into, right);
-        }
-        if right.is_true() {
-            return self.join(into, left);
-        }
-        let both = Bdd::binary_op_with_limit(self.limit, left, right, op_function::and).ok_or(Overgrown)?;
-        self.join(into, &both)
+        Ok(())
     }
 }
 
@@ -84,12 +62,11 @@ impl Algebra for ConditionAlgebra {
 #[derive(Debug, Clone)]
 pub struct LiveConditions {
     eliminated: Eliminated<ConditionAlgebra>,
-    never: Bdd,
-    always: Bdd,
+    diagrams: Diagrams,
     /// Each node's own stretch of `live`, by its position: from this index to the next position's.
     start: Vec<u32>,
     /// The poles a node can be joined to at all, in order, and when. Most nodes see few of many poles.
-    live: Vec<(u32, Bdd)>,
+    live: Vec<(u32, Condition)>,
     /// Joins that the way back took.
     steps_back: usize,
 }
@@ -99,34 +76,23 @@ pub struct LiveConditions {
 /// turn, then backwards `R[v] = OR_i c[v][i] & R[i]`.
 ///
 /// # Errors
-/// When a condition needs more than `limit` decision nodes.
+/// When a condition needs more decision nodes than the diagrams allow.
 ///
 /// # Panics
-/// When there is not one guard per edge, or a guard is not over `variables`.
-pub fn reach(
-    pattern: &Pattern,
-    guards: &[Bdd],
-    variables: &BddVariableSet,
-    limit: usize,
-) -> Result<LiveConditions, TooLarge> {
-    for guard in guards {
-        assert_eq!(guard.num_vars(), variables.num_vars(), "guards are over the given variables");
-    }
-    let algebra = ConditionAlgebra::new(variables, limit);
+/// When there is not one guard per edge.
+pub fn reach(pattern: &Pattern, guards: &[Condition], diagrams: &Diagrams) -> Result<LiveConditions, TooLarge> {
+    let algebra = ConditionAlgebra::new(diagrams);
+    let too_large = |Stopped { node, failure: Overgrown }| TooLarge { node, limit: diagrams.limit() };
     let mut eliminated = Eliminated::new(pattern, &algebra);
-    eliminated
-        .eliminate(&algebra, guards, |_| (), EliminationExtent::UpToKept)
-        .map_err(|Stopped { node, .. }| TooLarge { node, limit })?;
-    let always = variables.mk_true();
-    let back = substitute_back(&algebra, &eliminated, &always);
-    let BackSubstitution { start, live, steps } = back.map_err(|Stopped { node, .. }| TooLarge { node, limit })?;
-    Ok(LiveConditions { eliminated, never: variables.mk_false(), always, start, live, steps_back: steps })
+    eliminated.eliminate(&algebra, guards, |_| (), EliminationExtent::UpToKept).map_err(too_large)?;
+    let BackSubstitution { start, live, steps } = substitute_back(&algebra, &eliminated).map_err(too_large)?;
+    Ok(LiveConditions { eliminated, diagrams: diagrams.clone(), start, live, steps_back: steps })
 }
 
 /// What each node is live from.
 struct BackSubstitution {
     start: Vec<u32>,
-    live: Vec<(u32, Bdd)>,
+    live: Vec<(u32, Condition)>,
     steps: usize,
 }
 
@@ -135,17 +101,17 @@ struct BackSubstitution {
 fn substitute_back(
     algebra: &ConditionAlgebra,
     eliminated: &Eliminated<ConditionAlgebra>,
-    always: &Bdd,
 ) -> Result<BackSubstitution, Stopped<Overgrown>> {
     let structure = &*eliminated.pattern.structure;
     let (n, first_pole) = (structure.order.len(), structure.first_kept);
     // Backwards, as they are found; turned round in the end.
-    let mut live: Vec<(u32, Bdd)> = (0..(n - first_pole) as u32).rev().map(|pole| (pole, always.clone())).collect();
+    let mut live: Vec<(u32, Condition)> =
+        (0..(n - first_pole) as u32).rev().map(|pole| (pole, Condition::ALWAYS)).collect();
     let mut end = vec![0; n + 1];
     for (position, end) in end[first_pole..n].iter_mut().enumerate() {
         *end = (n - first_pole - position) as u32;
     }
-    let mut own: Vec<(u32, Bdd)> = Vec::new();
+    let mut own: Vec<(u32, Condition)> = Vec::new();
     let mut steps = 0;
     for j in (0..first_pole).rev() {
         let stopped = |failure| Stopped { node: structure.order[j], failure };
@@ -184,11 +150,11 @@ impl LiveConditions {
     ///
     /// # Panics
     /// When `i` or `j` is not a pole.
-    pub fn between_poles(&self, i: u32, j: u32) -> &Bdd {
+    pub fn between_poles(&self, i: u32, j: u32) -> Condition {
         if self.pole(i) == self.pole(j) {
-            return &self.always;
+            return Condition::ALWAYS;
         }
-        self.eliminated.edge(i, j).unwrap_or(&self.never)
+        self.eliminated.edge(i, j).copied().unwrap_or(Condition::NEVER)
     }
 
     /// When a node is joined to a pole by closed edges over nodes that are not poles. For a node that is a pole itself:
@@ -196,9 +162,9 @@ impl LiveConditions {
     ///
     /// # Panics
     /// When there is no such node or `pole` is not a pole.
-    pub fn live(&self, node: u32, pole: u32) -> &Bdd {
+    pub fn live(&self, node: u32, pole: u32) -> Condition {
         let (own, pole) = (self.own(node), self.pole(pole) as u32);
-        own.binary_search_by_key(&pole, |l| l.0).map_or(&self.never, |place| &own[place].1)
+        own.binary_search_by_key(&pole, |l| l.0).map_or(Condition::NEVER, |place| own[place].1)
     }
 
     /// The poles that a node can be joined to at all, as [`live`](Reach::live) has it, each by its index in
@@ -206,27 +172,27 @@ impl LiveConditions {
     ///
     /// # Panics
     /// When there is no such node.
-    pub fn live_from(&self, node: u32) -> impl Iterator<Item = (usize, &Bdd)> {
-        self.own(node).iter().map(|(pole, when)| (*pole as usize, when))
+    pub fn live_from(&self, node: u32) -> impl Iterator<Item = (usize, Condition)> {
+        self.own(node).iter().map(|&(pole, when)| (pole as usize, when))
     }
 
-    fn own(&self, node: u32) -> &[(u32, Bdd)] {
+    fn own(&self, node: u32) -> &[(u32, Condition)] {
         let position = self.eliminated.pattern.structure.position[node as usize] as usize;
         &self.live[self.start[position] as usize..self.start[position + 1] as usize]
     }
 
     /// Decision nodes of the largest condition found: how near to the limit it came.
     pub fn largest(&self) -> usize {
-        self.found().map(Bdd::size).max().unwrap_or(0)
+        self.found().map(|condition| self.diagrams.size(condition)).max().unwrap_or(0)
     }
 
     /// Decision nodes of all conditions found, the two end nodes of each counted.
     pub fn decision_nodes(&self) -> usize {
-        self.found().map(Bdd::size).sum()
+        self.found().map(|condition| self.diagrams.size(condition)).sum()
     }
 
-    fn found(&self) -> impl Iterator<Item = &Bdd> {
-        self.eliminated.entries.iter().chain(self.live.iter().map(|l| &l.1))
+    fn found(&self) -> impl Iterator<Item = Condition> {
+        self.eliminated.entries.iter().copied().chain(self.live.iter().map(|l| l.1))
     }
 
     /// How many joins through a node the elimination took at most, and the way back.

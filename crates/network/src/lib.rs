@@ -96,24 +96,25 @@
 //! settings of the switches at once, and, substituted back, when each node is joined to each pole.
 //!
 //! ```
-//! use biodivine_lib_bdd::BddVariableSet;
-//! use network::{Pattern, reach};
-//! # fn main() -> Result<(), network::TooLarge> {
-//! let switches = BddVariableSet::new(&["a", "b"]);
-//! let a = switches.mk_var_by_name("a");
-//! let b = switches.mk_var_by_name("b");
+//! use network::{Condition, Diagrams, Pattern, Variable, reach};
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! // Two switches, and a condition may need up to 1000 decision nodes.
+//! let switches = Diagrams::new(2, 1000);
+//! let a = switches.literal(Variable::new(0), true);
+//! let not_b = switches.literal(Variable::new(1), false);
 //! // Poles 0 and 3; 1 and 2 are soldered together, 0–1 is closed by a, 2–3 unless b.
 //! let pattern = Pattern::new(4, &[(0, 1), (1, 2), (2, 3)], &[0, 3]);
-//! let guards = [a.clone(), switches.mk_true(), b.not()];
-//! let reach = reach(&pattern, &guards, &switches, 1000)?;
-//! assert_eq!(reach.live(2, 0), &a);
-//! assert_eq!(reach.between_poles(0, 3), &a.and_not(&b));
+//! let reach = reach(&pattern, &[a, Condition::ALWAYS, not_b], &switches)?;
+//! assert_eq!(reach.live(2, 0), a);
+//! assert_eq!(reach.between_poles(0, 3), switches.and(a, not_b)?);
 //! # Ok(())
 //! # }
 //! ```
 
 mod condition;
 mod conductance;
+mod diagram;
+mod diagram_store;
 mod elimination;
 mod order;
 mod pattern;
@@ -121,8 +122,9 @@ mod rank_one;
 mod selected_inverse;
 mod series_elimination;
 
-pub use condition::{ConditionAlgebra, LiveConditions, Overgrown, TooLarge, reach};
+pub use condition::{ConditionAlgebra, LiveConditions, TooLarge, reach};
 pub use conductance::{BadConductance, ConductanceAlgebra, ConductancePivot, CurrentDivision, Factor};
+pub use diagram::{Condition, Decision, Diagrams, Overgrown, Variable};
 pub use elimination::{Algebra, Eliminated, EliminationExtent, Stopped};
 pub use pattern::Pattern;
 pub use rank_one::EdgeChange;

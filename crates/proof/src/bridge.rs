@@ -2,8 +2,8 @@
 
 use crate::spot::GapOrStretch;
 use crate::{MOST_TOLD, PolePair, ProofWitness, QueryContext, TooComplex};
-use biodivine_lib_bdd::Bdd;
 use circuit::{Gap, NodeId, PoleId, RailOwner};
+use network::Condition;
 use std::collections::BTreeSet;
 
 /// A gap whose two sides are joined to poles that must not meet, while a train crosses it.
@@ -40,21 +40,21 @@ pub(crate) fn bridges(q: &QueryContext<'_>) -> Result<(Vec<Bridge>, Vec<bool>), 
         };
         apart[index] = can || !(q.lasting.is_empty() || clean(gap.before) && clean(gap.after));
         if let Some((poles, condition)) = disagreement {
-            let setting = q.logic.shortest_cube(&condition);
+            let setting = q.logic.shortest_cube(condition);
             let path = |pole: PoleId, node| {
                 let from = pole.node(q.circuit);
                 let witness = crate::path::witness((q.circuit, q.neighbours), setting.clone(), from, node);
                 q.logic.without_automatic_controls(witness)
             };
             let (witness, other_path) = (path(poles[0], gap.before), path(poles[1], gap.after));
-            found.push(Bridge { gap: index, poles, witness, other_path, frogs: frogs_beside(q, gap, &condition)? });
+            found.push(Bridge { gap: index, poles, witness, other_path, frogs: frogs_beside(q, gap, condition)? });
         }
     }
     Ok((found, apart))
 }
 
 /// See [`Bridge::frogs`].
-fn frogs_beside(q: &QueryContext<'_>, gap: &Gap, bridged: &Bdd) -> Result<Vec<(usize, usize)>, TooComplex> {
+fn frogs_beside(q: &QueryContext<'_>, gap: &Gap, bridged: Condition) -> Result<Vec<(usize, usize)>, TooComplex> {
     let conductor = |node: NodeId| q.reach.conductors.of[node];
     let segment = &q.circuit.segments[gap.segment];
     let of_work = match &segment.owner {
@@ -75,7 +75,7 @@ fn frogs_beside(q: &QueryContext<'_>, gap: &Gap, bridged: &Bdd) -> Result<Vec<(u
             let node = q.circuit.frogs[frog].2;
             for pole in q.poles_of(node) {
                 let apart = q.logic.and(q.live(node, pole), q.live(rail, pole.other()))?;
-                if !q.logic.and(&apart, bridged)?.is_false() {
+                if !q.logic.and(apart, bridged)?.is_false() {
                     return Ok(vec![(frog, side)]);
                 }
             }
@@ -86,7 +86,7 @@ fn frogs_beside(q: &QueryContext<'_>, gap: &Gap, bridged: &Bdd) -> Result<Vec<(u
 
 /// Whether poles that must not meet can lie on the two sides of a gap; and the first pair that does while a train crosses, and
 /// when.
-fn disagreement(q: &QueryContext<'_>, gap: &Gap) -> Result<(bool, Option<(PolePair, Bdd)>), TooComplex> {
+fn disagreement(q: &QueryContext<'_>, gap: &Gap) -> Result<(bool, Option<(PolePair, Condition)>), TooComplex> {
     let mut pairs = Vec::new();
     let mut any = q.logic.never();
     for one in q.poles_of(gap.before) {
@@ -98,7 +98,7 @@ fn disagreement(q: &QueryContext<'_>, gap: &Gap) -> Result<(bool, Option<(PolePa
             }
             let apart = q.logic.and(q.live(gap.before, one), q.live(gap.after, other))?;
             if !apart.is_false() {
-                any = q.logic.or(&any, &apart)?;
+                any = q.logic.or(any, apart)?;
                 pairs.push(([one, other], apart));
             }
         }
@@ -108,10 +108,10 @@ fn disagreement(q: &QueryContext<'_>, gap: &Gap) -> Result<(bool, Option<(PolePa
     }
     let can = !q.without_shorts(any.clone())?.is_false();
     // A reverser may take a gap from one disagreement to another: what counts is that there is always one.
-    let crossed = q.under_train_where(&GapOrStretch::gap(q.circuit, &q.lined.runs, gap), &any)?;
-    let fault = q.settled(&crossed)?;
+    let crossed = q.under_train_where(&GapOrStretch::gap(q.circuit, &q.lined.runs, gap), any)?;
+    let fault = q.settled(crossed)?;
     for (pair, apart) in pairs {
-        let clean = q.without_shorts(q.logic.and(&apart, &fault)?)?;
+        let clean = q.without_shorts(q.logic.and(apart, fault)?)?;
         if !clean.is_false() {
             return Ok((can, Some((pair, clean))));
         }

@@ -2,8 +2,8 @@
 
 use crate::TooComplex;
 use crate::logic::Logic;
-use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, NodeId, PoleId};
+use network::Condition;
 use network::{LiveConditions, Pattern};
 use std::collections::BTreeMap;
 
@@ -65,7 +65,6 @@ pub(crate) struct PoleConditions {
     poles: Vec<[u32; 2]>,
     /// For each pole of the reach, the poles of sources that it is; several where they are one conductor.
     pole_of: Vec<Vec<PoleId>>,
-    always: Bdd,
 }
 
 impl PoleConditions {
@@ -97,8 +96,7 @@ impl PoleConditions {
         let kept: Vec<u32> = poles.iter().flatten().copied().collect();
         // The same order and fill as the resistances use: one elimination, two algebras.
         let pattern = Pattern::new(conductors.count, &ends, &kept);
-        let reach = network::reach(&pattern, &guards, &logic.variables, logic.limit)
-            .map_err(|e| TooComplex { limit: e.limit })?;
+        let reach = network::reach(&pattern, &guards, &logic.diagrams).map_err(|e| TooComplex { limit: e.limit })?;
         let place: BTreeMap<u32, usize> = reach.poles().iter().enumerate().map(|(i, &c)| (c, i)).collect();
         let mut pole_of = vec![Vec::new(); place.len()];
         for (source, pair) in poles.iter().enumerate() {
@@ -106,11 +104,11 @@ impl PoleConditions {
                 pole_of[place[&pair[id.pole]]].push(id);
             }
         }
-        Ok(PoleConditions { conductors, reach, poles, pole_of, always: logic.always() })
+        Ok(PoleConditions { conductors, reach, poles, pole_of })
     }
 
     /// When a node is joined to a pole over no other pole.
-    pub(crate) fn live(&self, node: NodeId, pole: PoleId) -> &Bdd {
+    pub(crate) fn live(&self, node: NodeId, pole: PoleId) -> Condition {
         let conductor = self.conductors.of[node];
         self.reach.live(conductor, self.conductor(pole))
     }
@@ -121,7 +119,7 @@ impl PoleConditions {
     }
 
     /// The poles that a node can be joined to over no other pole, in order, and when.
-    pub(crate) fn live_from(&self, node: NodeId) -> Vec<(PoleId, &Bdd)> {
+    pub(crate) fn live_from(&self, node: NodeId) -> Vec<(PoleId, Condition)> {
         let conductor = self.conductors.of[node];
         let found = self.reach.live_from(conductor);
         let mut all: Vec<_> =
@@ -131,13 +129,13 @@ impl PoleConditions {
     }
 
     /// When two poles meet over no third one; always, where they are one conductor.
-    pub(crate) fn meet(&self, one: PoleId, other: PoleId) -> &Bdd {
+    pub(crate) fn meet(&self, one: PoleId, other: PoleId) -> Condition {
         let (a, b) = (self.conductor(one), self.conductor(other));
-        if a == b { &self.always } else { self.reach.between_poles(a, b) }
+        if a == b { Condition::ALWAYS } else { self.reach.between_poles(a, b) }
     }
 
     /// When the two poles of a source meet over no third one.
-    pub(crate) fn own_meet(&self, source: usize) -> &Bdd {
+    pub(crate) fn own_meet(&self, source: usize) -> Condition {
         let [a, b] = PoleId::both(source);
         self.meet(a, b)
     }

@@ -6,8 +6,8 @@ use crate::state::SAME_PLACE;
 use crate::storage::StorageDemand;
 use crate::stretches::{in_stub, node_at};
 use crate::{MOST_TOLD, ProofWitness, QueryContext, Storage, TooComplex};
-use biodivine_lib_bdd::Bdd;
 use circuit::{Literal, NodeId, SegmentId};
+use network::Condition;
 use plan::tables::{Live, RailSide};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -84,24 +84,24 @@ pub(crate) fn dead(
             }
             let middle = (interval.from + interval.to) / 2.0;
             let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, segment, middle);
-            let unpowered = q.logic.not(&powered);
+            let unpowered = q.logic.not(powered)?;
             let policy = storage.and_then(|(storage, due)| Some((storage.live, due.live(segment)?)));
             let dead = match policy {
                 // Where the policy does not want power, none is missed; where it asks for more than that trains can run, it is
                 // told as a fault of the policy.
                 Some((Live::Always | Live::EitherEnd, _)) if !in_stub(q.circuit, segment, middle) => continue,
                 Some((Live::Lined | Live::BothEndsAgree | Live::Always | Live::EitherEnd, must_live)) => {
-                    q.settled(&q.logic.and(&q.train_where(&spot, &unpowered)?, must_live)?)?
+                    q.settled(q.logic.and(q.train_where(&spot, unpowered)?, must_live)?)?
                 }
                 Some((Live::ByHand, _)) => {
-                    let dead = q.settled(&q.train_where(&spot, &unpowered)?)?;
-                    q.logic.forall_switched(q.circuit, &dead)?
+                    let dead = q.settled(q.train_where(&spot, unpowered)?)?;
+                    q.logic.forall_switched(q.circuit, dead)?
                 }
                 // What gets power in no setting is reported wherever a train can be, moving or not.
-                None if gets_power_never(q, uncut, (&interval, &powered))? => {
-                    q.settled(&q.train_where(&spot, &unpowered)?)?
+                None if gets_power_never(q, uncut, (&interval, powered))? => {
+                    q.settled(q.train_where(&spot, unpowered)?)?
                 }
-                None => q.settled(&q.under_train_where(&spot, &unpowered)?)?,
+                None => q.settled(q.under_train_where(&spot, unpowered)?)?,
             };
             if dead.is_false() {
                 continue;
@@ -110,9 +110,9 @@ pub(crate) fn dead(
             for side in RailSide::ALL {
                 let mut fed = q.on_any(interval.nodes[side])?;
                 if let Some(uncut) = uncut {
-                    fed = q.logic.or(&fed, &q.on_any_of(uncut, interval.nodes[side])?)?;
+                    fed = q.logic.or(fed, q.on_any_of(uncut, interval.nodes[side])?)?;
                 }
-                let unfed = q.logic.and_not(&dead, &fed)?;
+                let unfed = q.logic.and_not(dead, fed)?;
                 if unfed.is_false() {
                     continue;
                 }
@@ -123,7 +123,7 @@ pub(crate) fn dead(
                 add(&mut by_rail, key, piece, || Dead {
                     why,
                     pieces: Vec::new(),
-                    setting: q.logic.without_settling(q.logic.shortest_cube(&unfed)),
+                    setting: q.logic.without_settling(q.logic.shortest_cube(unfed)),
                     paths: Vec::new(),
                 });
             }
@@ -133,7 +133,7 @@ pub(crate) fn dead(
             let (a, b) = (conductor(interval.nodes[0]), conductor(interval.nodes[1]));
             let key = (DeadWhy::SamePole, a.min(b), a.max(b));
             let piece = DeadPiece { segment, side: RailSide::Left, from: interval.from, to: interval.to };
-            add(&mut by_rail, key, piece, || same_pole(q, &dead, &interval));
+            add(&mut by_rail, key, piece, || same_pole(q, dead, &interval));
         }
     }
     let mut found: Vec<Dead> = by_rail.into_values().collect();
@@ -160,7 +160,7 @@ fn never_fed(
     by_rail: &mut BTreeMap<(DeadWhy, u32, u32), Dead>,
 ) -> Result<(), TooComplex> {
     let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, segment, (interval.from + interval.to) / 2.0);
-    let there = q.logic.restrict_to_legal(&q.train_where(&spot, &q.logic.always())?)?;
+    let there = q.logic.restrict_to_legal(q.train_where(&spot, q.logic.always())?)?;
     for (side, node) in RailSide::ALL.into_iter().zip(interval.nodes) {
         if there.is_false() || !q.on_any_of(uncut, node)?.is_false() {
             continue;
@@ -169,7 +169,7 @@ fn never_fed(
         add(by_rail, (DeadWhy::NeverFed, q.reach.conductors.of[node], 0), piece, || Dead {
             why: DeadWhy::NeverFed,
             pieces: Vec::new(),
-            setting: q.logic.without_settling(q.logic.shortest_cube(&there)),
+            setting: q.logic.without_settling(q.logic.shortest_cube(there)),
             paths: Vec::new(),
         });
     }
@@ -181,7 +181,7 @@ fn never_fed(
 fn gets_power_never(
     q: &QueryContext<'_>,
     uncut: Option<&PoleConditions>,
-    (interval, powered): (&Interval, &Bdd),
+    (interval, powered): (&Interval, Condition),
 ) -> Result<bool, TooComplex> {
     let fed = |reach: &PoleConditions, node: NodeId| !reach.live_from(node).iter().all(|l| l.1.is_false());
     let never = |node: NodeId| !fed(q.reach, node) && !uncut.is_some_and(|uncut| fed(uncut, node));
@@ -189,7 +189,7 @@ fn gets_power_never(
     Ok(interval.nodes.iter().any(|&n| never(n)) || (!shorted && q.logic.restrict_to_legal(powered)?.is_false()))
 }
 
-fn same_pole(q: &QueryContext<'_>, dead: &Bdd, interval: &Interval) -> Dead {
+fn same_pole(q: &QueryContext<'_>, dead: Condition, interval: &Interval) -> Dead {
     let setting = q.logic.shortest_cube(dead);
     let positions = crate::path::positions(q.circuit, &setting, Some(0));
     let mut paths = Vec::new();

@@ -47,7 +47,7 @@ pub(crate) fn joined(q: &QueryContext<'_>) -> Result<Vec<JoinedDistricts>, TooCo
                 let of = |breaker| PoleId { source: breaker, pole };
                 let meet = logic.restrict_to_legal(poles.meet(of(one), of(other)))?;
                 if !meet.is_false() {
-                    let setting = logic.shortest_cube(&meet);
+                    let setting = logic.shortest_cube(meet);
                     let ends = [nodes[one][pole], nodes[other][pole]];
                     let witness = witness_without((circuit, q.neighbours), setting, ends, &left_out);
                     let witness = logic.without_automatic_controls(witness);

@@ -26,6 +26,7 @@ mod past_breaker;
 mod path;
 mod phase;
 mod promise;
+mod remainder;
 mod reversing;
 mod route_conditions;
 mod run_through;
@@ -57,11 +58,11 @@ pub use short::{PolePair, Short};
 pub use single_failure::{SingleFailure, single_failures};
 pub use storage::{Storage, StorageFault, StorageStanding, Stub};
 
-use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, Literal, Neighbours, NodeId, PoleId};
 use conductors::PoleConditions;
 use logic::Logic;
 use neck::Neck;
+use network::Condition;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use storage::StorageDemand;
@@ -213,7 +214,7 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     ];
     proof.cut_short = many.into_iter().filter(|m| m.1 >= MOST_TOLD).map(|m| m.0).collect();
     proof.cut_short.extend(more_shorts.then_some("shorts"));
-    proof.counts.decision_nodes = reach.decision_nodes() + lined.decision_nodes();
+    proof.counts.decision_nodes = reach.decision_nodes() + lined.decision_nodes(&logic);
     proof.counts.steps = reach.steps() + lined.steps();
     Ok(proof)
 }
@@ -224,10 +225,10 @@ pub struct Conditions<'c> {
     logic: Logic,
     neighbours: Neighbours,
     reach: PoleConditions,
-    shorted: Bdd,
+    shorted: Condition,
     walks: RouteConditions,
     /// For each segment.
-    routes: Vec<Bdd>,
+    routes: Vec<Condition>,
 }
 
 impl<'c> Conditions<'c> {
@@ -272,10 +273,10 @@ impl<'c> Conditions<'c> {
     ) -> Result<Option<Vec<Literal>>, TooComplex> {
         let mut set = self.logic.always();
         for end in 0..2 {
-            set = self.logic.and(&set, &Neck::find(self.circuit, &self.logic, (track, end))?.set(&self.logic)?)?;
+            set = self.logic.and(set, Neck::find(self.circuit, &self.logic, (track, end))?.set(&self.logic)?)?;
         }
-        let both = self.logic.and_not(self.reach.live(node, pole), &set)?;
-        Ok((!both.is_false()).then(|| self.logic.shortest_cube(&both)))
+        let both = self.logic.and_not(self.reach.live(node, pole), set)?;
+        Ok((!both.is_false()).then(|| self.logic.shortest_cube(both)))
     }
 
     /// Whether the two poles of a source meet in a full setting, over no other pole.
@@ -285,7 +286,7 @@ impl<'c> Conditions<'c> {
 
     /// Whether a train can be on a segment in a full setting.
     pub fn is_route_set(&self, segment: usize, setting: &[u8]) -> bool {
-        self.logic.value(&self.routes[segment], setting)
+        self.logic.value(self.routes[segment], setting)
     }
 
     /// Whether a track is live where a train stands on it, with some positions set and all others any.
@@ -313,7 +314,7 @@ impl<'c> Conditions<'c> {
     /// # Errors
     /// As [`prove`].
     pub fn shorted_settings(&self, source: usize) -> Result<f64, TooComplex> {
-        Ok(self.logic.restrict_to_legal(self.reach.own_meet(source))?.cardinality())
+        Ok(self.logic.diagrams.settings(self.logic.restrict_to_legal(self.reach.own_meet(source))?))
     }
 }
 
@@ -325,25 +326,25 @@ struct QueryContext<'c> {
     lined: &'c RouteConditions,
     reach: &'c PoleConditions,
     /// When any supply is shorted.
-    shorted: Bdd,
+    shorted: Condition,
     /// Sources that are shorted in every setting, where the conditions are those with that cut.
     lasting: BTreeSet<usize>,
     /// For each run when it gets power, as far as that has been asked for.
-    live_runs: RefCell<Vec<Option<Bdd>>>,
+    live_runs: RefCell<Vec<Option<Condition>>>,
 }
 
 /// When the poles of any source meet, other than for good.
-fn shorted(circuit: &Circuit, logic: &Logic, reach: &PoleConditions) -> Result<Bdd, TooComplex> {
+fn shorted(circuit: &Circuit, logic: &Logic, reach: &PoleConditions) -> Result<Condition, TooComplex> {
     let mut any = logic.never();
     for source in (0..circuit.sources.len()).filter(|&s| !reach.merged(s)) {
-        any = logic.or(&any, reach.own_meet(source))?;
+        any = logic.or(any, reach.own_meet(source))?;
     }
     Ok(any)
 }
 
 impl QueryContext<'_> {
     /// When a node is on a source's pole.
-    fn live(&self, node: NodeId, pole: PoleId) -> &Bdd {
+    fn live(&self, node: NodeId, pole: PoleId) -> Condition {
         self.reach.live(node, pole)
     }
 
@@ -353,49 +354,49 @@ impl QueryContext<'_> {
     }
 
     /// When a node is on any pole of any source.
-    fn on_any(&self, node: NodeId) -> Result<Bdd, TooComplex> {
+    fn on_any(&self, node: NodeId) -> Result<Condition, TooComplex> {
         self.on_any_of(self.reach, node)
     }
 
     /// When a node is on any pole of any source, by other conditions.
-    fn on_any_of(&self, reach: &PoleConditions, node: NodeId) -> Result<Bdd, TooComplex> {
+    fn on_any_of(&self, reach: &PoleConditions, node: NodeId) -> Result<Condition, TooComplex> {
         let mut any = self.logic.never();
         for (_, live) in reach.live_from(node) {
-            any = self.logic.or(&any, live)?;
+            any = self.logic.or(any, live)?;
         }
         Ok(any)
     }
 
     /// When two nodes are on opposite poles of one source: what a train between them runs on.
-    fn powered(&self, one: NodeId, other: NodeId) -> Result<Bdd, TooComplex> {
+    fn powered(&self, one: NodeId, other: NodeId) -> Result<Condition, TooComplex> {
         let mut any = self.logic.never();
         for (pole, live) in self.reach.live_from(one) {
             let both = self.logic.and(live, self.live(other, pole.other()))?;
-            any = self.logic.or(&any, &both)?;
+            any = self.logic.or(any, both)?;
         }
         Ok(any)
     }
 
     /// A condition less the settings that there are not, and less those in which a supply is shorted: those are reported as
     /// shorts, and nothing else about them is worth knowing.
-    fn without_shorts(&self, condition: Bdd) -> Result<Bdd, TooComplex> {
-        self.logic.and_not(&self.logic.restrict_to_legal(&condition)?, &self.shorted)
+    fn without_shorts(&self, condition: Condition) -> Result<Condition, TooComplex> {
+        self.logic.and_not(self.logic.restrict_to_legal(condition)?, self.shorted)
     }
 
     /// When something that happens under a train is a fault, less the settings that there are not and those that are
     /// shorted: where controls settle by themselves, only if it is one (or a short) whichever way they do.
-    fn settled(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
+    fn settled(&self, condition: Condition) -> Result<Condition, TooComplex> {
         if condition.is_false() {
             return Ok(condition.clone());
         }
-        let bad = self.logic.or(condition, &self.shorted)?;
-        let fault = self.logic.forall_automatic(&bad)?;
-        let shorted = self.logic.forall_automatic(&self.shorted)?;
-        self.logic.and_not(&self.logic.restrict_to_legal(&fault)?, &shorted)
+        let bad = self.logic.or(condition, self.shorted)?;
+        let fault = self.logic.forall_automatic(bad)?;
+        let shorted = self.logic.forall_automatic(self.shorted)?;
+        self.logic.and_not(self.logic.restrict_to_legal(fault)?, shorted)
     }
 
     /// A witness for a condition, with the path from a pole to a node.
-    fn witness_to(&self, condition: &Bdd, node: NodeId, pole: PoleId) -> ProofWitness {
+    fn witness_to(&self, condition: Condition, node: NodeId, pole: PoleId) -> ProofWitness {
         let setting = self.logic.shortest_cube(condition);
         let witness = path::witness((self.circuit, self.neighbours), setting, pole.node(self.circuit), node);
         self.logic.without_automatic_controls(witness)

@@ -3,8 +3,8 @@
 mod search;
 
 use crate::ProofWitness;
-use biodivine_lib_bdd::{Bdd, BddPartialValuation, BddVariable, BddVariableSet, op_function};
 use circuit::{Circuit, ControlId, Literal};
+use network::{Condition, Diagrams, Overgrown, Variable};
 use search::{ImplicantSearch, SearchResult};
 use std::cell::Cell;
 use std::collections::BTreeMap;
@@ -20,7 +20,7 @@ pub struct TooComplex {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Digits {
     /// For each control its variables, those of the higher digits first.
-    pub(crate) of_control: Vec<Vec<BddVariable>>,
+    pub(crate) of_control: Vec<Vec<Variable>>,
     /// For each variable its control, and what it counts in the number of the position.
     pub(crate) control_of: Vec<ControlId>,
     pub(crate) worth: Vec<u8>,
@@ -29,26 +29,22 @@ pub(crate) struct Digits {
 }
 
 impl Digits {
-    /// The value of a condition in a full setting, a position for each control.
-    pub(crate) fn value(&self, condition: &Bdd, setting: &[u8]) -> bool {
-        let mut at = condition.root_pointer();
-        while !at.is_terminal() {
-            let variable = condition.var_of(at).to_index();
-            let digit = setting[self.control_of[variable]] & self.worth[variable] != 0;
-            at = if digit { condition.high_link_of(at) } else { condition.low_link_of(at) };
-        }
-        at.is_one()
+    /// The value that a variable has in a full setting, a position for each control.
+    pub(crate) fn digit(&self, variable: Variable, setting: &[u8]) -> bool {
+        setting[self.control_of[variable.index()]] & self.worth[variable.index()] != 0
     }
 }
 
 /// Conditions over the controls.
 pub(crate) struct Logic {
-    pub(crate) variables: BddVariableSet,
+    pub(crate) diagrams: Diagrams,
     pub(crate) digits: Digits,
     /// Settings that there are: every control in a position it has, and nothing that never happens.
-    legal: Bdd,
+    legal: Condition,
+    /// All others.
+    illegal: Condition,
     /// Variables of controls that settle by themselves.
-    settling: Vec<BddVariable>,
+    settling: Vec<Variable>,
     settles: Vec<bool>,
     pub(crate) limit: usize,
     /// Decision nodes that all searches together have looked at.
@@ -80,79 +76,80 @@ impl Logic {
         let Ok(number) = u16::try_from(control_of.len()) else {
             return Err(TooComplex { limit: usize::from(u16::MAX) });
         };
-        let variables = BddVariableSet::new_anonymous(number);
+        let diagrams = Diagrams::new(usize::from(number), limit);
         let mut of_control = vec![Vec::new(); positions.len()];
-        for (&control, variable) in control_of.iter().zip(variables.variables()) {
-            of_control[control].push(variable);
+        for (variable, &control) in control_of.iter().enumerate() {
+            of_control[control].push(Variable::new(variable));
         }
         let settles: Vec<bool> = circuit.controls.iter().map(|c| c.settles).collect();
         let settling = (0..settles.len()).filter(|&c| settles[c]).flat_map(|c| of_control[c].clone()).collect();
-        let legal = variables.mk_true();
+        let (legal, illegal) = (Condition::ALWAYS, Condition::NEVER);
         let searched = Cell::new(0);
         let digits = Digits { of_control, control_of, worth, positions };
-        let mut logic = Logic { variables, digits, legal, settling, settles, limit, searched };
+        let mut logic = Logic { diagrams, digits, legal, illegal, settling, settles, limit, searched };
         logic.legal = logic.legal_settings(circuit)?;
+        logic.illegal = logic.not(logic.legal)?;
         Ok(logic)
     }
 
     /// Positions that controls have, less the combinations that never happen.
-    fn legal_settings(&self, circuit: &Circuit) -> Result<Bdd, TooComplex> {
+    fn legal_settings(&self, circuit: &Circuit) -> Result<Condition, TooComplex> {
         let mut legal = self.always();
         for (control, &count) in ControlId::each(&self.digits.positions) {
             if usize::from(count) < 1 << self.digits.of_control[control].len() {
                 let mut some = self.never();
                 for position in 0..count {
-                    some = self.or(&some, &self.guard(&[Literal { control, position }])?)?;
+                    some = self.or(some, self.guard(&[Literal { control, position }])?)?;
                 }
-                legal = self.and(&legal, &some)?;
+                legal = self.and(legal, some)?;
             }
         }
         for guard in &circuit.illegal {
-            legal = self.and_not(&legal, &self.guard(guard)?)?;
+            legal = self.and_not(legal, self.guard(guard)?)?;
         }
         Ok(legal)
     }
 
-    pub(crate) fn always(&self) -> Bdd {
-        self.variables.mk_true()
+    pub(crate) fn always(&self) -> Condition {
+        Condition::ALWAYS
     }
 
-    pub(crate) fn never(&self) -> Bdd {
-        self.variables.mk_false()
+    pub(crate) fn never(&self) -> Condition {
+        Condition::NEVER
     }
 
     /// A condition less the settings that there are not.
-    pub(crate) fn restrict_to_legal(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
-        self.and(condition, &self.legal)
+    pub(crate) fn restrict_to_legal(&self, condition: Condition) -> Result<Condition, TooComplex> {
+        self.and(condition, self.legal)
     }
 
     /// Whether a condition holds in every setting that there is.
-    pub(crate) fn is_certain(&self, condition: &Bdd) -> Result<bool, TooComplex> {
-        Ok(self.and_not(&self.legal, condition)?.is_false())
+    pub(crate) fn is_certain(&self, condition: Condition) -> Result<bool, TooComplex> {
+        Ok(self.and_not(self.legal, condition)?.is_false())
     }
 
     /// When a condition holds whichever position the controls that settle by themselves take. What is a fault in one of
     /// them only is none: they take the other.
-    pub(crate) fn forall_automatic(&self, condition: &Bdd) -> Result<Bdd, TooComplex> {
-        let mut condition = condition.clone();
+    pub(crate) fn forall_automatic(&self, condition: Condition) -> Result<Condition, TooComplex> {
+        let mut condition = condition;
         for &variable in &self.settling {
-            let (low, high) = (condition.var_restrict(variable, false), condition.var_restrict(variable, true));
-            condition = self.and(&low, &high)?;
+            let [low, high] = [false, true].map(|value| self.diagrams.restrict(condition, &[(variable, value)]));
+            condition = self.and(low, high)?;
         }
         Ok(condition)
     }
 
     /// When a condition holds whichever position the controls take that set no way, such as toggles.
-    pub(crate) fn forall_switched(&self, circuit: &Circuit, condition: &Bdd) -> Result<Bdd, TooComplex> {
+    pub(crate) fn forall_switched(&self, circuit: &Circuit, condition: Condition) -> Result<Condition, TooComplex> {
         let mut sets_way = vec![false; self.digits.of_control.len()];
         for literal in circuit.segments.iter().flat_map(|s| &s.guard) {
             sets_way[literal.control] = true;
         }
-        let mut condition = condition.clone();
-        for control in self.support(&condition).into_iter().filter(|&control| !sets_way[control]) {
+        let mut condition = condition;
+        for control in self.support(condition).into_iter().filter(|&control| !sets_way[control]) {
             for &variable in &self.digits.of_control[control] {
-                let (low, high) = (condition.var_restrict(variable, false), condition.var_restrict(variable, true));
-                condition = self.and(&low, &high)?;
+                let [low, high] = [false, true].map(|value| self.diagrams.restrict(condition, &[(variable, value)]));
+                condition = self.and(low, high)?;
             }
         }
         Ok(condition)
@@ -160,12 +157,15 @@ impl Logic {
 
     /// The settings that there are in which one or another of some conditions holds, whichever position the controls that
     /// settle by themselves take.
-    pub(crate) fn unavoidable<'b>(&self, conditions: impl IntoIterator<Item = &'b Bdd>) -> Result<Bdd, TooComplex> {
+    pub(crate) fn unavoidable<'b>(
+        &self,
+        conditions: impl IntoIterator<Item = Condition>,
+    ) -> Result<Condition, TooComplex> {
         let mut any = self.never();
         for condition in conditions {
-            any = self.or(&any, condition)?;
+            any = self.or(any, condition)?;
         }
-        self.restrict_to_legal(&self.forall_automatic(&any)?)
+        self.restrict_to_legal(self.forall_automatic(any)?)
     }
 
     /// A witness as it is reported: what settles by itself is needed to find the path, and not named.
@@ -180,114 +180,80 @@ impl Logic {
     }
 
     /// All positions of a guard at once.
-    pub(crate) fn guard(&self, guard: &[Literal]) -> Result<Bdd, TooComplex> {
-        let mut all = self.always();
-        for literal in guard {
-            for &variable in &self.digits.of_control[literal.control] {
-                let digit = literal.position & self.digits.worth[variable.to_index()] != 0;
-                all = self.and(&all, &self.variables.mk_literal(variable, digit))?;
-            }
-        }
-        Ok(all)
+    pub(crate) fn guard(&self, guard: &[Literal]) -> Result<Condition, TooComplex> {
+        let digits = guard.iter().flat_map(|literal| {
+            let own = &self.digits.of_control[literal.control];
+            own.iter().map(|&v| (v, literal.position & self.digits.worth[v.index()] != 0))
+        });
+        self.held(Ok(self.diagrams.all_of(&mut digits.collect::<Vec<_>>())))
     }
 
-    /// As [`Logic::guard`], in time in proportion to how many positions there are.
-    pub(crate) fn all_of(&self, positions: &[Literal]) -> Bdd {
-        let mut clause = BddPartialValuation::empty();
-        for literal in positions {
-            for &variable in &self.digits.of_control[literal.control] {
-                let digit = literal.position & self.digits.worth[variable.to_index()] != 0;
-                if clause.get_value(variable).is_some_and(|known| known != digit) {
-                    return self.never();
-                }
-                clause.set_value(variable, digit);
-            }
-        }
-        self.variables.mk_conjunctive_clause(&clause)
+    pub(crate) fn and(&self, a: Condition, b: Condition) -> Result<Condition, TooComplex> {
+        self.held(self.diagrams.and(a, b))
     }
 
-    pub(crate) fn and(&self, a: &Bdd, b: &Bdd) -> Result<Bdd, TooComplex> {
-        // Most conditions say nothing at all, and then there is nothing to work out.
-        if a.is_false() || b.is_true() {
-            return Ok(a.clone());
-        }
-        if b.is_false() || a.is_true() {
-            return Ok(b.clone());
-        }
-        Bdd::binary_op_with_limit(self.limit, a, b, op_function::and).ok_or(TooComplex { limit: self.limit })
+    pub(crate) fn or(&self, a: Condition, b: Condition) -> Result<Condition, TooComplex> {
+        self.held(self.diagrams.or(a, b))
     }
 
-    pub(crate) fn or(&self, a: &Bdd, b: &Bdd) -> Result<Bdd, TooComplex> {
-        if a.is_true() || b.is_false() {
-            return Ok(a.clone());
-        }
-        if b.is_true() || a.is_false() {
-            return Ok(b.clone());
-        }
-        Bdd::binary_op_with_limit(self.limit, a, b, op_function::or).ok_or(TooComplex { limit: self.limit })
+    pub(crate) fn and_not(&self, a: Condition, b: Condition) -> Result<Condition, TooComplex> {
+        self.held(self.diagrams.and_not(a, b))
     }
 
-    pub(crate) fn and_not(&self, a: &Bdd, b: &Bdd) -> Result<Bdd, TooComplex> {
-        if a.is_false() || b.is_false() {
-            return Ok(a.clone());
-        }
-        if b.is_true() {
-            return Ok(self.never());
-        }
-        Bdd::binary_op_with_limit(self.limit, a, b, op_function::and_not).ok_or(TooComplex { limit: self.limit })
+    pub(crate) fn not(&self, a: Condition) -> Result<Condition, TooComplex> {
+        self.held(self.diagrams.not(a))
     }
 
-    pub(crate) fn not(&self, a: &Bdd) -> Bdd {
-        a.not()
+    fn held(&self, condition: Result<Condition, Overgrown>) -> Result<Condition, TooComplex> {
+        condition.map_err(|Overgrown| TooComplex { limit: self.limit })
     }
 
     /// The controls that a condition depends on, in their order.
-    pub(crate) fn support(&self, condition: &Bdd) -> Vec<ControlId> {
-        let controls = condition.support_set().into_iter().map(|v| self.digits.control_of[v.to_index()]);
+    pub(crate) fn support(&self, condition: Condition) -> Vec<ControlId> {
+        let controls = self.diagrams.support(condition).into_iter().map(|v| self.digits.control_of[v.index()]);
         controls.collect::<std::collections::BTreeSet<_>>().into_iter().collect()
     }
 
     /// The value of a condition in a full setting, a position for each control.
-    pub(crate) fn value(&self, condition: &Bdd, setting: &[u8]) -> bool {
-        self.digits.value(condition, setting)
+    pub(crate) fn value(&self, condition: Condition, setting: &[u8]) -> bool {
+        self.diagrams.value(condition, |variable| self.digits.digit(variable, setting))
     }
 
     /// A condition with one control set.
-    fn set(&self, condition: &Bdd, literal: Literal) -> Bdd {
-        let digit = |v: BddVariable| (v, literal.position & self.digits.worth[v.to_index()] != 0);
+    fn set(&self, condition: Condition, literal: Literal) -> Condition {
+        let digit = |v: Variable| (v, literal.position & self.digits.worth[v.index()] != 0);
         let values: Vec<_> = self.digits.of_control[literal.control].iter().map(|&v| digit(v)).collect();
-        condition.restrict(&values)
+        self.diagrams.restrict(condition, &values)
     }
 
     /// The smallest set of positions under which a condition holds whatever else is set, as far as there are such
     /// settings; nothing if it never holds, or always does. Positions come in the order of the controls.
-    pub(crate) fn shortest_cube(&self, condition: &Bdd) -> Vec<Literal> {
+    pub(crate) fn shortest_cube(&self, condition: Condition) -> Vec<Literal> {
         let Ok(possible) = self.restrict_to_legal(condition) else { return Vec::new() };
         // Where there is no such setting the condition may hold or not: whichever asks for fewer positions.
-        let Ok(wanted) = self.or(condition, &self.legal.not()) else { return self.small(&possible, condition) };
+        let Ok(wanted) = self.or(condition, self.illegal) else { return self.small(possible, condition) };
         if possible.is_false() {
             return Vec::new();
         }
         let may = SEARCHED.min(SEARCHED_IN_ALL.saturating_sub(self.searched.get()));
         let mut search = ImplicantSearch { logic: self, known: BTreeMap::new(), looked_at: 0, may };
-        let found = search.shortest_implicant(&wanted, &self.legal);
+        let found = search.shortest_implicant(wanted, self.legal);
         self.searched.set(self.searched.get() + search.looked_at);
         let mut literals = match found {
             SearchResult::Cube(cube) => cube,
-            SearchResult::None | SearchResult::TooLong => self.small(&possible, &wanted),
+            SearchResult::None | SearchResult::TooLong => self.small(possible, wanted),
         };
         literals.sort_unstable();
         literals
     }
 
     /// A set of positions from which none can be left out: a clause of what is possible, thinned.
-    fn small(&self, possible: &Bdd, wanted: &Bdd) -> Vec<Literal> {
-        let Some(clause) = possible.most_free_clause() else { return Vec::new() };
+    fn small(&self, possible: Condition, wanted: Condition) -> Vec<Literal> {
+        let Some(clause) = self.diagrams.most_free_clause(possible) else { return Vec::new() };
         // Digits that the clause leaves open may be 0: every way to fill them in is possible.
         let mut cube: Vec<Literal> = Vec::new();
-        for (variable, digit) in clause.to_values() {
-            let (control, worth) =
-                (self.digits.control_of[variable.to_index()], self.digits.worth[variable.to_index()]);
+        for (variable, digit) in clause {
+            let (control, worth) = (self.digits.control_of[variable.index()], self.digits.worth[variable.index()]);
             let part = if digit { worth } else { 0 };
             match cube.iter_mut().find(|l| l.control == control) {
                 Some(literal) => literal.position |= part,
@@ -299,7 +265,7 @@ impl Logic {
 
     /// Positions under which a condition holds, less those that may be left out: as if one after another were left out if
     /// it may; whole runs that may all go are tried at once.
-    fn thinned(&self, cube: &[Literal], wanted: &Bdd) -> Vec<Literal> {
+    fn thinned(&self, cube: &[Literal], wanted: Condition) -> Vec<Literal> {
         let mut fixed = vec![None; self.digits.control_of.len()];
         cube.iter().for_each(|&l| self.fix(&mut fixed, l, true));
         let mut kept = Vec::new();
@@ -308,7 +274,7 @@ impl Logic {
         while !rest.is_empty() {
             run = run.clamp(1, rest.len());
             rest[..run].iter().for_each(|&l| self.fix(&mut fixed, l, false));
-            if !holds(wanted, &fixed) {
+            if !self.holds(wanted, &fixed) {
                 rest[..run].iter().for_each(|&l| self.fix(&mut fixed, l, true));
                 if run > 1 {
                     run /= 2;
@@ -324,8 +290,8 @@ impl Logic {
 
     /// A smallest set of positions under which a condition holds whatever else is set, in settings that some other
     /// condition, which is never more, picks out: with those of the first positions of all controls, if that is one.
-    pub(crate) fn smallest_within(&self, condition: &Bdd, picked: &Bdd) -> Result<Vec<Literal>, TooComplex> {
-        let wanted = self.or(condition, &self.legal.not())?;
+    pub(crate) fn smallest_within(&self, condition: Condition, picked: Condition) -> Result<Vec<Literal>, TooComplex> {
+        let wanted = self.or(condition, self.illegal)?;
         let first = vec![0; self.digits.positions.len()];
         let mut cube = if self.value(picked, &first) {
             self.support(condition).into_iter().map(|control| Literal { control, position: 0 }).collect()
@@ -339,49 +305,32 @@ impl Logic {
                 for &other in std::iter::once(&one).chain(&cube[i + 1..]) {
                     self.fix(&mut fixed, one, true);
                     self.fix(&mut fixed, other, true);
-                    if holds(&wanted, &fixed) {
+                    if self.holds(wanted, &fixed) {
                         let both = if one == other { vec![one] } else { vec![one, other] };
-                        return Ok(self.thinned(&both, &wanted));
+                        return Ok(self.thinned(&both, wanted));
                     }
                     self.fix(&mut fixed, other, false);
                     self.fix(&mut fixed, one, false);
                 }
             }
         }
-        cube = self.thinned(&cube, &wanted);
+        cube = self.thinned(&cube, wanted);
         cube.sort_unstable();
         Ok(cube)
+    }
+
+    /// Whether a condition holds with some variables fixed, whatever the others are.
+    fn holds(&self, condition: Condition, fixed: &[Option<bool>]) -> bool {
+        self.diagrams.holds(condition, |variable| fixed[variable.index()])
     }
 
     /// Says what the variables of a control are in a position, or that they may be anything.
     fn fix(&self, fixed: &mut [Option<bool>], literal: Literal, set: bool) {
         for variable in &self.digits.of_control[literal.control] {
-            let variable = variable.to_index();
+            let variable = variable.index();
             fixed[variable] = set.then_some(literal.position & self.digits.worth[variable] != 0);
         }
     }
-}
-
-/// Whether a condition holds with some variables fixed, whatever the others are.
-fn holds(condition: &Bdd, fixed: &[Option<bool>]) -> bool {
-    let mut seen = vec![false; condition.size()];
-    let mut stack = vec![condition.root_pointer()];
-    while let Some(at) = stack.pop() {
-        if at.is_zero() {
-            return false;
-        }
-        if at.is_one() || std::mem::replace(&mut seen[at.to_index()], true) {
-            continue;
-        }
-        let digit = fixed[condition.var_of(at).to_index()];
-        if digit != Some(true) {
-            stack.push(condition.low_link_of(at));
-        }
-        if digit != Some(false) {
-            stack.push(condition.high_link_of(at));
-        }
-    }
-    true
 }
 
 /// How many two-valued variables it takes to tell so many positions apart.

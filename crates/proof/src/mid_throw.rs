@@ -8,8 +8,8 @@
 use crate::conductors::PoleConditions;
 use crate::logic::Logic;
 use crate::{ProofWitness, TooComplex, path};
-use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, Control, ControlId, Edge, EdgeId, EdgeKind, Guard, Literal, Node, PoleId};
+use network::Condition;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Controls of which a mixture and its path are worked out; each costs a proof of its own.
@@ -142,13 +142,13 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
     if any.is_false() {
         return Ok(MidThrows::default());
     }
-    let settled: Vec<Bdd> =
+    let settled: Vec<Condition> =
         ControlId::all(count.len()).map(|c| settled(&logic, circuit, c, &stands_for[c])).collect::<Result<_, _>>()?;
     let mut found = MidThrows::default();
     for &control in &mixed {
-        let mut possible = logic.and(&any, &between_two(&logic, circuit, control, &stands_for[control])?)?;
+        let mut possible = logic.and(any, between_two(&logic, circuit, control, &stands_for[control])?)?;
         for other in ControlId::all(count.len()).filter(|&o| o != control && stands_for[o].len() > 1) {
-            possible = logic.and(&possible, &settled[other])?;
+            possible = logic.and(possible, settled[other])?;
         }
         if possible.is_false() {
             continue;
@@ -163,7 +163,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
 }
 
 /// All pairs of poles and when they meet.
-fn meetings<'p>(circuit: &Circuit, poles: &'p PoleConditions) -> Vec<(crate::PolePair, &'p Bdd)> {
+fn meetings<'p>(circuit: &Circuit, poles: &'p PoleConditions) -> Vec<(crate::PolePair, Condition)> {
     let all: Vec<PoleId> = circuit.poles().collect();
     let mut pairs = Vec::new();
     for (i, &one) in all.iter().enumerate() {
@@ -173,26 +173,31 @@ fn meetings<'p>(circuit: &Circuit, poles: &'p PoleConditions) -> Vec<(crate::Pol
 }
 
 /// When all that stands for a control has the same position.
-fn settled(logic: &Logic, circuit: &Circuit, control: ControlId, by: &[ControlId]) -> Result<Bdd, TooComplex> {
+fn settled(logic: &Logic, circuit: &Circuit, control: ControlId, by: &[ControlId]) -> Result<Condition, TooComplex> {
     let mut any = logic.never();
     for position in 0..circuit.controls[control].positions.len() as u8 {
         let all: Guard = by.iter().map(|&control| Literal { control, position }).collect();
-        any = logic.or(&any, &logic.guard(&all)?)?;
+        any = logic.or(any, logic.guard(&all)?)?;
     }
     Ok(any)
 }
 
 /// When all that stands for a control has one of two positions, for some two.
-fn between_two(logic: &Logic, circuit: &Circuit, control: ControlId, by: &[ControlId]) -> Result<Bdd, TooComplex> {
+fn between_two(
+    logic: &Logic,
+    circuit: &Circuit,
+    control: ControlId,
+    by: &[ControlId],
+) -> Result<Condition, TooComplex> {
     let positions = circuit.controls[control].positions.len() as u8;
     let mut any = logic.never();
     for (from, to) in (0..positions).flat_map(|p| (p + 1..positions).map(move |q| (p, q))) {
         let mut all = logic.always();
         for &control in by {
             let [old, new] = [from, to].map(|position| logic.guard(&[Literal { control, position }]));
-            all = logic.and(&all, &logic.or(&old?, &new?)?)?;
+            all = logic.and(all, logic.or(old?, new?)?)?;
         }
-        any = logic.or(&any, &all)?;
+        any = logic.or(any, all)?;
     }
     Ok(any)
 }
@@ -210,13 +215,13 @@ fn moving(
     let own = &stands_for[control];
     let moves = between_two(&logic, circuit, control, own)?;
     let meetings = meetings(&split, &poles);
-    let any = logic.and(&logic.unavoidable(meetings.iter().map(|m| m.1))?, &moves)?;
+    let any = logic.and(logic.unavoidable(meetings.iter().map(|m| m.1))?, moves)?;
     for (pair, condition) in meetings {
-        let short = logic.and(condition, &any)?;
+        let short = logic.and(condition, any)?;
         if short.is_false() {
             continue;
         }
-        let setting = logic.shortest_cube(&short);
+        let setting = logic.shortest_cube(short);
         let ends = pair.map(|pole| pole.node(circuit));
         let walked = path::witness((&split, &split.neighbours()), setting.clone(), ends[0], ends[1]);
         let used: BTreeSet<EdgeId> = walked.edges.iter().copied().collect();

@@ -4,15 +4,15 @@
 use crate::TooComplex;
 use crate::logic::Logic;
 use crate::state::{State, slot, state};
-use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, ControlId, Guard, Literal, RailOwner, SegmentId};
+use network::Condition;
 use plan::Kind;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A piece of trackwork of a neck.
 struct NeckPiece {
     /// When a route leaves from where one comes to it.
-    condition: Bdd,
+    condition: Condition,
     /// The condition as positions that must all hold, where it is that.
     positions: Option<Guard>,
     /// The only route from there.
@@ -36,9 +36,9 @@ impl Neck {
                 // Where several routes leave, it is enough that one of them does.
                 let mut condition = logic.never();
                 for (route, _) in routes {
-                    condition = logic.or(&condition, &logic.guard(&circuit.segments[*route].guard)?)?;
+                    condition = logic.or(condition, logic.guard(&circuit.segments[*route].guard)?)?;
                 }
-                if !routes.is_empty() && !logic.is_certain(&condition)? {
+                if !routes.is_empty() && !logic.is_certain(condition)? {
                     pieces.push(NeckPiece { condition, positions: None, route: None });
                 }
                 break;
@@ -51,7 +51,7 @@ impl Neck {
                 }
                 asked.extend(segment.guard.iter().map(|l| (l.control, l.position)));
                 let condition = logic.guard(&segment.guard)?;
-                if !logic.is_certain(&condition)? {
+                if !logic.is_certain(condition)? {
                     pieces.push(NeckPiece { condition, positions: Some(segment.guard.clone()), route: Some(*only) });
                 }
             }
@@ -65,7 +65,7 @@ impl Neck {
     }
 
     /// When all of it is set.
-    pub(crate) fn set(&self, logic: &Logic) -> Result<Bdd, TooComplex> {
+    pub(crate) fn set(&self, logic: &Logic) -> Result<Condition, TooComplex> {
         all_set(logic, &self.0)
     }
 
@@ -75,22 +75,22 @@ impl Neck {
         &self,
         logic: &Logic,
         mut joins_in: impl FnMut(SegmentId) -> bool,
-    ) -> Result<Bdd, TooComplex> {
+    ) -> Result<Condition, TooComplex> {
         let last = self.0.iter().rposition(|piece| piece.route.is_some_and(&mut joins_in)).unwrap_or(0);
         all_set(logic, &self.0[..self.0.len().min(last + 1)])
     }
 }
 
 /// When all of some trackwork is set.
-fn all_set(logic: &Logic, pieces: &[NeckPiece]) -> Result<Bdd, TooComplex> {
+fn all_set(logic: &Logic, pieces: &[NeckPiece]) -> Result<Condition, TooComplex> {
     let mut positions = Guard::new();
     let mut all = logic.always();
     for piece in pieces {
         match &piece.positions {
             Some(own) => positions.extend(own),
-            None => all = logic.and(&all, &piece.condition)?,
+            None => all = logic.and(all, piece.condition)?,
         }
     }
     // All positions at once: one after another, a long neck would be written down again at each step.
-    logic.and(&all, &logic.all_of(&positions))
+    logic.and(all, logic.guard(&positions)?)
 }

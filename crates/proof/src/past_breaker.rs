@@ -65,7 +65,7 @@ pub(crate) fn past_breakers(q: &QueryContext<'_>) -> Result<Vec<PastBreaker>, To
             }
             reported.insert((landing, from));
             let ends = [pairs[from][pole], node];
-            let witness = witness_without((circuit, q.neighbours), logic.shortest_cube(&condition), ends, &left_out);
+            let witness = witness_without((circuit, q.neighbours), logic.shortest_cube(condition), ends, &left_out);
             let witness = logic.without_automatic_controls(witness);
             found.push(PastBreaker { landing, meant: meant[0], from, witness });
         }

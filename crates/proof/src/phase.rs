@@ -45,7 +45,7 @@ pub(crate) fn wrong_phases(q: &QueryContext<'_>) -> Result<Vec<WrongPhase>, TooC
                 // Up to its gap a rail behind a frog takes the frog's phase, and a rail before a reversing section
                 // that of the section: what matters is what a train meets.
                 let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, track, (interval.from + interval.to) / 2.0);
-                let wrong = q.settled(&q.under_train_where(&spot, wrong)?)?;
+                let wrong = q.settled(q.under_train_where(&spot, wrong)?)?;
                 if wrong.is_false() {
                     continue;
                 }
@@ -58,7 +58,7 @@ pub(crate) fn wrong_phases(q: &QueryContext<'_>) -> Result<Vec<WrongPhase>, TooC
                     from: interval.from,
                     to: same.last().map_or(interval.to, |i| i.to),
                     meant,
-                    witness: q.witness_to(&wrong, node, meant.other()),
+                    witness: q.witness_to(wrong, node, meant.other()),
                 });
             }
         }

@@ -5,14 +5,15 @@
 //! (docs/definitions.md, "Numbers").
 
 use crate::logic::Digits;
+use crate::remainder::Remainder;
 use crate::spot::GapOrStretch;
 use crate::storage::StorageDemand;
 use crate::stretches::stretches;
 use crate::{QueryContext, Storage, TooComplex};
-use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, ControlId, SegmentId};
+use network::{Condition, Decision};
 use plan::tables::Live;
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 /// Decision nodes that all conditions together may take; what is beyond is known only as far as bounds go.
 const MOST_NODES: usize = 2_000_000;
@@ -27,7 +28,7 @@ pub struct Zone {
     /// Where it ends.
     pub to: f64,
     /// When the plan promises power there; none on a plan so long that this was not worked out.
-    condition: Option<Bdd>,
+    condition: Option<Condition>,
 }
 
 impl Zone {
@@ -41,6 +42,8 @@ impl Zone {
 #[derive(Clone, Debug, Default)]
 pub struct Promises {
     digits: Digits,
+    /// The nodes of all zones' conditions, what follows a node before it.
+    nodes: Vec<Decision>,
     zones: Vec<Zone>,
 }
 
@@ -49,29 +52,34 @@ impl Promises {
         q: &QueryContext<'_>,
         policy: Option<(&Storage, &StorageDemand)>,
     ) -> Result<Promises, TooComplex> {
-        let mut promises = Promises { digits: q.logic.digits.clone(), zones: Vec::new() };
+        let mut zones = Vec::new();
         let clean = q.without_shorts(q.logic.always())?;
         let mut left = MOST_NODES;
         for segment in 0..q.circuit.segments.len() {
             for ([from, to], [one, other]) in stretches(q.circuit, segment) {
                 let mut condition = None;
                 if left > 0 {
-                    let powered = q.logic.and(&q.powered(one, other)?, &clean)?;
+                    let powered = q.logic.and(q.powered(one, other)?, clean)?;
                     let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, segment, (from + to) / 2.0);
-                    let mut all = q.train_where(&spot, &powered)?;
+                    let mut all = q.train_where(&spot, powered)?;
                     if let Some((storage, due)) = policy
                         && storage.live != Live::ByHand
                         && let Some(must_live) = due.live(segment)
                     {
-                        all = q.logic.and(&all, must_live)?;
+                        all = q.logic.and(all, must_live)?;
                     }
-                    left = left.saturating_sub(all.size());
+                    left = left.saturating_sub(q.logic.diagrams.size(all));
                     condition = Some(all);
                 }
-                promises.zones.push(Zone { segment, from, to, condition });
+                zones.push(Zone { segment, from, to, condition });
             }
         }
-        Ok(promises)
+        let known: Vec<Condition> = zones.iter().filter_map(|z| z.condition).collect();
+        let (nodes, known) = q.logic.diagrams.written_out(&known);
+        for (zone, written) in zones.iter_mut().filter(|z| z.is_known()).zip(known) {
+            zone.condition = Some(written);
+        }
+        Ok(Promises { digits: q.logic.digits.clone(), nodes, zones })
     }
 
     /// The zones of a circuit of which nothing is known but where they are.
@@ -80,7 +88,8 @@ impl Promises {
             let zone = move |([from, to], _): ([f64; 2], _)| Zone { segment, from, to, condition: None };
             stretches(circuit, segment).into_iter().map(zone)
         };
-        Promises { digits: Digits::default(), zones: (0..circuit.segments.len()).flat_map(of_segment).collect() }
+        let zones = (0..circuit.segments.len()).flat_map(of_segment).collect();
+        Promises { zones, ..Promises::default() }
     }
 
     /// All zones, those of a segment together and in order.
@@ -90,24 +99,28 @@ impl Promises {
 
     /// Whether power is promised to a zone in a full setting, a position for each control; never where that is not known.
     pub fn holds(&self, zone: usize, setting: &[u8]) -> bool {
-        self.zones[zone].condition.as_ref().is_some_and(|c| self.digits.value(c, setting))
+        {
+            let Some(mut at) = self.zones[zone].condition else { return false };
+            while let Some(Decision { variable, low, high }) = at.asks(&self.nodes) {
+                at = if self.digits.digit(variable, setting) { high } else { low };
+            }
+            at.is_true()
+        }
     }
 
     /// The positions that controls have in every setting in which power is promised to a zone, if all of `given` hold; none
     /// where there is no such setting.
     pub fn implied(&self, zone: usize, given: &[Option<u8>]) -> Option<Vec<Option<u8>>> {
-        let condition = self.given(zone, given)?;
+        let forced = self.given(zone, given)?.forced();
         let mut implied = given.to_vec();
-        let named: BTreeSet<ControlId> =
-            condition.support_set().into_iter().map(|v| self.digits.control_of[v.to_index()]).collect();
-        for control in named {
-            let mut position = 0;
-            let digits = self.digits.of_control[control].iter().map(|&variable| {
-                let [low, high] = [false, true].map(|value| !condition.var_restrict(variable, value).is_false());
-                position |= if high { self.digits.worth[variable.to_index()] } else { 0 };
-                low != high
-            });
-            if digits.fold(true, |all, one| all & one) {
+        let mut positions: BTreeMap<ControlId, (usize, u8)> = BTreeMap::new();
+        for (variable, value) in forced {
+            let known = positions.entry(self.digits.control_of[variable.index()]).or_default();
+            known.0 += 1;
+            known.1 |= if value { self.digits.worth[variable.index()] } else { 0 };
+        }
+        for (control, (digits, position)) in positions {
+            if digits == self.digits.of_control[control].len() {
                 implied[control] = Some(position);
             }
         }
@@ -116,17 +129,10 @@ impl Promises {
 
     /// A full setting in which power is promised to a zone and all of `given` hold; none where there is none.
     pub fn complete(&self, zone: usize, given: &[Option<u8>]) -> Option<Vec<u8>> {
-        let condition = self.given(zone, given)?;
+        let way = self.given(zone, given)?.first_way();
         let mut setting: Vec<u8> = given.iter().map(|p| p.unwrap_or(0)).collect();
-        let mut at = condition.root_pointer();
-        while !at.is_terminal() {
-            let (low, variable) = (condition.low_link_of(at), condition.var_of(at).to_index());
-            at = if low.is_zero() {
-                setting[self.digits.control_of[variable]] |= self.digits.worth[variable];
-                condition.high_link_of(at)
-            } else {
-                low
-            };
+        for (variable, _) in way.into_iter().filter(|w| w.1) {
+            setting[self.digits.control_of[variable.index()]] |= self.digits.worth[variable.index()];
         }
         Some(setting)
     }
@@ -136,16 +142,12 @@ impl Promises {
         &self.digits.positions
     }
 
-    /// A zone's condition with some positions given; none where it never holds with them.
-    fn given(&self, zone: usize, given: &[Option<u8>]) -> Option<Bdd> {
-        let condition = self.zones[zone].condition.as_ref()?;
-        let mut values = Vec::new();
-        for (control, position) in ControlId::each(given) {
-            let Some(position) = position else { continue };
-            let digit = |&v: &biodivine_lib_bdd::BddVariable| (v, position & self.digits.worth[v.to_index()] != 0);
-            values.extend(self.digits.of_control[control].iter().map(digit));
-        }
-        let restricted = condition.restrict(&values);
-        (!restricted.is_false()).then_some(restricted)
+    /// What is left of a zone's condition with some positions given; none where it never holds with them.
+    fn given(&self, zone: usize, given: &[Option<u8>]) -> Option<Remainder> {
+        let condition = self.zones[zone].condition?;
+        Remainder::of(&self.nodes, condition, |variable| {
+            let position = given[self.digits.control_of[variable.index()]]?;
+            Some(position & self.digits.worth[variable.index()] != 0)
+        })
     }
 }

@@ -5,8 +5,8 @@ use crate::cycles::{self, OddCycle};
 use crate::spot::GapOrStretch;
 use crate::stretch::StretchGraph;
 use crate::{Bridge, QueryContext, TooComplex};
-use biodivine_lib_bdd::Bdd;
 use circuit::{ControlId, NodeId, PoleId, SegmentId};
+use network::Condition;
 use plan::Pole;
 use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
@@ -45,8 +45,8 @@ pub(crate) struct Reversing {
 
 /// When a stretch has left on A and right on B, and when the other way round.
 struct Phase {
-    straight: Bdd,
-    crossed: Bdd,
+    straight: Condition,
+    crossed: Condition,
 }
 
 pub(crate) fn reversing(q: &QueryContext<'_>, bridges: &[Bridge]) -> Result<Reversing, TooComplex> {
@@ -62,10 +62,10 @@ pub(crate) fn reversing(q: &QueryContext<'_>, bridges: &[Bridge]) -> Result<Reve
         let stretch = &track.stretches[index];
         let middle = (stretch.from + stretch.to) / 2.0;
         let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, stretch.segment, middle);
-        let met = |phase: &Bdd| -> Result<bool, TooComplex> {
+        let met = |phase: Condition| -> Result<bool, TooComplex> {
             Ok(!q.without_shorts(q.under_train_where(&spot, phase)?)?.is_false())
         };
-        if met(&phase.straight)? && met(&phase.crossed)? {
+        if met(phase.straight)? && met(phase.crossed)? {
             changing.push(index);
         }
     }
@@ -95,12 +95,12 @@ pub(crate) fn reversing(q: &QueryContext<'_>, bridges: &[Bridge]) -> Result<Reve
 }
 
 fn phase(q: &QueryContext<'_>, [left, right]: [NodeId; 2]) -> Result<Phase, TooComplex> {
-    let on = |pole: Pole| -> Result<Bdd, TooComplex> {
+    let on = |pole: Pole| -> Result<Condition, TooComplex> {
         let mut any = q.logic.never();
         for source in 0..q.circuit.sources.len() {
             let pole = PoleId { source, pole };
             let both = q.logic.and(q.live(left, pole), q.live(right, pole.other()))?;
-            any = q.logic.or(&any, &both)?;
+            any = q.logic.or(any, both)?;
         }
         Ok(any)
     };
@@ -164,7 +164,7 @@ fn staggered(q: &QueryContext<'_>, track: &StretchGraph) -> Result<BTreeSet<usiz
         let mut on_one = q.logic.never();
         for pole in q.poles_of(left) {
             let both = q.logic.and(q.live(left, pole), q.live(right, pole))?;
-            on_one = q.logic.or(&on_one, &both)?;
+            on_one = q.logic.or(on_one, both)?;
         }
         if !q.without_shorts(on_one)?.is_false() {
             found.insert(stretch);
@@ -217,8 +217,8 @@ fn neighbours(
 
 /// Whether two stretches are never on opposite phases.
 fn same_phase(q: &QueryContext<'_>, one: &Phase, other: &Phase, odd: bool) -> Result<bool, TooComplex> {
-    let (with, against) = if odd { (&other.crossed, &other.straight) } else { (&other.straight, &other.crossed) };
-    Ok(q.logic.and(&one.straight, against)?.is_false() && q.logic.and(&one.crossed, with)?.is_false())
+    let (with, against) = if odd { (other.crossed, other.straight) } else { (other.straight, other.crossed) };
+    Ok(q.logic.and(one.straight, against)?.is_false() && q.logic.and(one.crossed, with)?.is_false())
 }
 
 fn controls_in_support(
@@ -229,7 +229,7 @@ fn controls_in_support(
 ) -> Result<Vec<ControlId>, TooComplex> {
     let mut controls = BTreeSet::new();
     for &stretch in stretches.iter().filter(|s| changing.contains(s)) {
-        controls.extend(q.logic.support(&q.without_shorts(phases[stretch].straight.clone())?));
+        controls.extend(q.logic.support(q.without_shorts(phases[stretch].straight.clone())?));
     }
     Ok(controls.into_iter().collect())
 }

@@ -20,8 +20,8 @@ use crate::spot::GapOrStretch;
 use crate::state::{State, slot, state};
 use crate::stretches::stretches;
 use crate::{QueryContext, TooComplex};
-use biodivine_lib_bdd::{Bdd, BddVariable};
 use circuit::{Circuit, SegmentId};
+use network::{Condition, Variable};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 
@@ -43,17 +43,18 @@ pub struct RouteConditions {
     ahead: Vec<Ahead>,
     pub(crate) runs: PlainRuns,
     /// For each segment, the condition of its positions, and the variables in it.
-    guards: Vec<Bdd>,
-    named: Vec<BTreeSet<BddVariable>>,
+    guards: Vec<Condition>,
+    named: Vec<BTreeSet<Variable>>,
     /// For each state when it is clear ahead, as far as it has been asked for.
-    clear: RefCell<Vec<Option<Bdd>>>,
+    clear: RefCell<Vec<Option<Condition>>>,
     steps: Cell<usize>,
 }
 
 impl RouteConditions {
     pub(crate) fn new(circuit: &Circuit, logic: &Logic) -> Result<RouteConditions, TooComplex> {
-        let guards: Vec<Bdd> = circuit.segments.iter().map(|s| logic.guard(&s.guard)).collect::<Result<_, _>>()?;
-        let named = guards.iter().map(|g| g.support_set().into_iter().collect()).collect();
+        let guards: Vec<Condition> =
+            circuit.segments.iter().map(|s| logic.guard(&s.guard)).collect::<Result<_, _>>()?;
+        let named = guards.iter().map(|&g| logic.diagrams.support(g).into_iter().collect()).collect();
         let runs = PlainRuns::from_circuit(circuit);
         let mut ahead = Vec::with_capacity(2 * circuit.segments.len());
         for (segment, s) in circuit.segments.iter().enumerate() {
@@ -77,8 +78,8 @@ impl RouteConditions {
     }
 
     /// Decision nodes of the exact conditions that had to be worked out.
-    pub(crate) fn decision_nodes(&self) -> usize {
-        self.clear.borrow().iter().flatten().map(Bdd::size).sum()
+    pub(crate) fn decision_nodes(&self, logic: &Logic) -> usize {
+        self.clear.borrow().iter().flatten().map(|&clear| logic.diagrams.size(clear)).sum()
     }
 
     /// How often what is ahead of a state was looked at.
@@ -91,13 +92,13 @@ impl RouteConditions {
         &self,
         logic: &Logic,
         (segment, end): (SegmentId, usize),
-        of: &Bdd,
-    ) -> Result<Bdd, TooComplex> {
-        let named = of.support_set().into_iter().collect();
+        of: Condition,
+    ) -> Result<Condition, TooComplex> {
+        let named = logic.diagrams.support(of).into_iter().collect();
         self.clear_nearly(logic, state(segment, end), &named, &mut BTreeSet::new())
     }
 
-    fn clear_exactly(&self, logic: &Logic, from: State) -> Result<Bdd, TooComplex> {
+    fn clear_exactly(&self, logic: &Logic, from: State) -> Result<Condition, TooComplex> {
         // What a state leads to is worked out before it, without a call for each: a ladder may be long. A walk that comes back
         // to where it began is clear.
         let mut stack = vec![(from, false)];
@@ -122,7 +123,7 @@ impl RouteConditions {
                 Ahead::Work(routes) => {
                     let mut any = logic.never();
                     for &route in routes {
-                        any = logic.or(&any, &logic.and(&self.guards[route / 2], &then(route))?)?;
+                        any = logic.or(any, logic.and(self.guards[route / 2], then(route))?)?;
                     }
                     any
                 }
@@ -145,9 +146,9 @@ impl RouteConditions {
         &self,
         logic: &Logic,
         at: State,
-        named: &BTreeSet<BddVariable>,
+        named: &BTreeSet<Variable>,
         seen: &mut BTreeSet<State>,
-    ) -> Result<Bdd, TooComplex> {
+    ) -> Result<Condition, TooComplex> {
         if !seen.insert(at) {
             return Ok(logic.always());
         }
@@ -162,7 +163,7 @@ impl RouteConditions {
                         return Ok(logic.always());
                     }
                     let then = self.clear_nearly(logic, route, named, seen)?;
-                    any = logic.or(&any, &logic.and(&self.guards[route / 2], &then)?)?;
+                    any = logic.or(any, logic.and(self.guards[route / 2], then)?)?;
                 }
                 Ok(any)
             }
@@ -170,7 +171,7 @@ impl RouteConditions {
     }
 
     /// When a train can be on a segment, wherever on it.
-    pub(crate) fn over(&self, logic: &Logic, segment: SegmentId) -> Result<Bdd, TooComplex> {
+    pub(crate) fn over(&self, logic: &Logic, segment: SegmentId) -> Result<Condition, TooComplex> {
         self.can_be(logic, &GapOrStretch::anywhere(segment), |at| self.clear_exactly(logic, at))
     }
 
@@ -179,13 +180,13 @@ impl RouteConditions {
         &self,
         logic: &Logic,
         place: &GapOrStretch,
-        clear: impl Fn(State) -> Result<Bdd, TooComplex>,
-    ) -> Result<Bdd, TooComplex> {
+        clear: impl Fn(State) -> Result<Condition, TooComplex>,
+    ) -> Result<Condition, TooComplex> {
         let segment = place.segment;
         let has_room = self.runs.run_of(segment).is_some_and(|_| self.runs.has_room(segment));
         let mut all = self.guards[segment].clone();
         for end in (0..2).filter(|&end| !has_room || place.beyond_stop[end]) {
-            all = logic.and(&all, &clear(self.runs.far_end(segment, end))?)?;
+            all = logic.and(all, clear(self.runs.far_end(segment, end))?)?;
         }
         Ok(all)
     }
@@ -193,34 +194,34 @@ impl RouteConditions {
 
 impl QueryContext<'_> {
     /// When a train can be at a place and moves, and something else holds too.
-    pub(crate) fn under_train_where(&self, place: &GapOrStretch, bad: &Bdd) -> Result<Bdd, TooComplex> {
+    pub(crate) fn under_train_where(&self, place: &GapOrStretch, bad: Condition) -> Result<Condition, TooComplex> {
         let here = self.train_where(place, bad)?;
         if here.is_false() {
             return Ok(here);
         }
-        self.logic.and(&here, &self.gets_power(place.segment)?)
+        self.logic.and(here, self.gets_power(place.segment)?)
     }
 
     /// When a train can be at a place, moving or not, and something else holds too.
-    pub(crate) fn train_where(&self, place: &GapOrStretch, bad: &Bdd) -> Result<Bdd, TooComplex> {
+    pub(crate) fn train_where(&self, place: &GapOrStretch, bad: Condition) -> Result<Condition, TooComplex> {
         let (logic, lined) = (self.logic, self.lined);
-        let bad = logic.and(bad, &lined.guards[place.segment])?;
+        let bad = logic.and(bad, lined.guards[place.segment])?;
         if bad.is_false() {
             return Ok(bad);
         }
-        let named: BTreeSet<BddVariable> = bad.support_set().into_iter().collect();
+        let named: BTreeSet<Variable> = logic.diagrams.support(bad).into_iter().collect();
         if named.len() <= MOST_NAMED {
             let near = |at: State| lined.clear_nearly(logic, at, &named, &mut BTreeSet::new());
-            if logic.and(&bad, &lined.can_be(logic, place, near)?)?.is_false() {
+            if logic.and(bad, lined.can_be(logic, place, near)?)?.is_false() {
                 return Ok(logic.never());
             }
         }
-        logic.and(&bad, &lined.can_be(logic, place, |at| lined.clear_exactly(logic, at))?)
+        logic.and(bad, lined.can_be(logic, place, |at| lined.clear_exactly(logic, at))?)
     }
 
     /// When a train on a segment gets power: on its own run, or on those it comes to over set trackwork, up to the first
     /// one with room on either side.
-    fn gets_power(&self, segment: SegmentId) -> Result<Bdd, TooComplex> {
+    fn gets_power(&self, segment: SegmentId) -> Result<Condition, TooComplex> {
         let (logic, lined) = (self.logic, self.lined);
         let mut any = match lined.runs.run_of(segment) {
             Some(run) => self.run_is_live(run)?,
@@ -229,23 +230,23 @@ impl QueryContext<'_> {
         for end in 0..2 {
             // The far end of its own run, where it is plain track.
             let from = lined.runs.far_end(segment, end);
-            any = logic.or(&any, &self.live_ahead(from)?)?;
+            any = logic.or(any, self.live_ahead(from)?)?;
         }
         Ok(any)
     }
 
     /// When a run gets power that a train comes to from a state.
-    fn live_ahead(&self, at: State) -> Result<Bdd, TooComplex> {
+    fn live_ahead(&self, at: State) -> Result<Condition, TooComplex> {
         let (logic, lined) = (self.logic, self.lined);
         let mut any = logic.never();
         let mut seen = BTreeSet::from([at]);
         // Where it comes to, and over which trackwork.
-        let mut stack: Vec<(State, Bdd)> = vec![(at, logic.always())];
+        let mut stack: Vec<(State, Condition)> = vec![(at, logic.always())];
         while let Some((at, set)) = stack.pop() {
             let joined = &self.circuit.segments[at / 2].ends[at % 2].next;
             for &(next, entered) in joined {
                 let beyond = state(next, 1 - slot(entered));
-                let set = logic.and(&set, &lined.guards[next])?;
+                let set = logic.and(set, lined.guards[next])?;
                 if set.is_false() || !seen.insert(beyond) {
                     continue;
                 }
@@ -253,7 +254,7 @@ impl QueryContext<'_> {
                     stack.push((beyond, set));
                     continue;
                 };
-                any = logic.or(&any, &logic.and(&set, &self.run_is_live(run)?)?)?;
+                any = logic.or(any, logic.and(set, self.run_is_live(run)?)?)?;
                 if !lined.runs.has_room(next) {
                     stack.push((lined.runs.far_end(next, beyond % 2), set));
                 }
@@ -263,7 +264,7 @@ impl QueryContext<'_> {
     }
 
     /// When a train can be on some stretch of a run that has its rails on opposite poles of one supply.
-    fn run_is_live(&self, run: usize) -> Result<Bdd, TooComplex> {
+    fn run_is_live(&self, run: usize) -> Result<Condition, TooComplex> {
         if let Some(known) = &self.live_runs.borrow()[run] {
             return Ok(known.clone());
         }
@@ -272,7 +273,7 @@ impl QueryContext<'_> {
             for ([from, to], [left, right]) in stretches(self.circuit, track) {
                 if !any.is_true() {
                     let spot = GapOrStretch::stretch(self.circuit, &self.lined.runs, track, (from + to) / 2.0);
-                    any = self.logic.or(&any, &self.train_where(&spot, &self.powered(left, right)?)?)?;
+                    any = self.logic.or(any, self.train_where(&spot, self.powered(left, right)?)?)?;
                 }
             }
         }

@@ -2,8 +2,8 @@
 
 use crate::spot::GapOrStretch;
 use crate::{QueryContext, TooComplex};
-use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, Literal, NodeId, RailOwner, SegmentId};
+use network::Condition;
 use plan::tables::RailSide;
 use plan::{Kind, TrackEnd};
 
@@ -33,12 +33,12 @@ pub(crate) fn run_through(q: &QueryContext<'_>) -> Result<Vec<RunThrough>, TooCo
         if s.guard.is_empty() {
             continue;
         }
-        let against = q.logic.and_not(&q.logic.always(), &q.logic.guard(&s.guard)?)?;
+        let against = q.logic.and_not(q.logic.always(), q.logic.guard(&s.guard)?)?;
         let against = q.without_shorts(against)?;
         // A train gets there from an end at which this is the only route; from the others it takes the one that is set.
         for end in (0..2).filter(|&end| trailed(circuit, segment, end)) {
-            if let Some((side, condition)) = meets(q, segment, end, &against)? {
-                let setting = q.logic.without_settling(q.logic.shortest_cube(&condition));
+            if let Some((side, condition)) = meets(q, segment, end, against)? {
+                let setting = q.logic.without_settling(q.logic.shortest_cube(condition));
                 found.push(RunThrough { kind, index, segment, side, setting });
                 break;
             }
@@ -63,8 +63,8 @@ fn meets(
     q: &QueryContext<'_>,
     segment: SegmentId,
     end: usize,
-    against: &Bdd,
-) -> Result<Option<(RailSide, Bdd)>, TooComplex> {
+    against: Condition,
+) -> Result<Option<(RailSide, Condition)>, TooComplex> {
     let circuit = q.circuit;
     let mut breaks: Vec<(RailSide, [NodeId; 2])> = Vec::new();
     for (side, line) in RailSide::ALL.into_iter().zip(&circuit.segments[segment].rails) {
@@ -89,8 +89,8 @@ fn meets(
         for one in q.poles_of(before) {
             for other in q.poles_of(after).filter(|other| other.pole != one.pole) {
                 let apart = q.logic.and(q.live(before, one), q.live(after, other))?;
-                let both = q.logic.and(&apart, against)?;
-                any = q.logic.or(&any, &both)?;
+                let both = q.logic.and(apart, against)?;
+                any = q.logic.or(any, both)?;
             }
         }
         if any.is_false() {
@@ -99,11 +99,11 @@ fn meets(
         let mut arrives = q.logic.never();
         for &(track, joined) in &circuit.segments[segment].ends[end].next {
             arrives = q.logic.or(
-                &arrives,
-                &q.lined.nearly_clear_ahead(q.logic, (track, usize::from(joined == TrackEnd::From)), &any)?,
+                arrives,
+                q.lined.nearly_clear_ahead(q.logic, (track, usize::from(joined == TrackEnd::From)), any)?,
             )?;
         }
-        let fault = q.settled(&q.logic.and(&any, &arrives)?)?;
+        let fault = q.settled(q.logic.and(any, arrives)?)?;
         if !fault.is_false() {
             return Ok(Some((side, fault)));
         }

@@ -4,8 +4,8 @@ use crate::conductors::PoleConditions;
 use crate::logic::Logic;
 use crate::path::{positions, suspicion, witness_without};
 use crate::{ProofWitness, TooComplex};
-use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, PoleId};
+use network::Condition;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Shorts beyond this many are not told one by one.
@@ -59,11 +59,11 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
     let mut cut: Vec<EdgeId> = Vec::new();
     // The circuit less shorts that are there in every setting; none where there is no such short.
     let mut less: Option<PoleConditions> = None;
-    let mut asks_less = logic.is_certain(&meeting.1)?;
+    let mut asks_less = logic.is_certain(meeting.1)?;
     let mut more = false;
     loop {
-        let (pair, condition) = &meeting;
-        let suspect = search.meet(*pair, condition, condition, &cut)?;
+        let (pair, condition) = meeting;
+        let suspect = search.meet(pair, condition, condition, &cut)?;
         match suspect {
             Some(edge) if search.found.len() < MOST_SHORTS && cut.len() < 4 * MOST_SHORTS => cut.push(edge),
             _ => {
@@ -74,7 +74,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
         let poles = PoleConditions::from_circuit(circuit, logic, &cut)?;
         let next = first_meeting(circuit, logic, &poles)?;
         let always = match &next {
-            Some((_, condition)) => logic.is_certain(condition)?,
+            &Some((_, condition)) => logic.is_certain(condition)?,
             None => false,
         };
         if asks_less && !always {
@@ -91,7 +91,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
     for pairs in pole_pairs(circuit) {
         for (pair, condition) in meetings(logic, &whole, &pairs)? {
             loop {
-                let untold = logic.and_not(&condition, &search.reported_settings(pair)?)?;
+                let untold = logic.and_not(condition, search.reported_settings(pair)?)?;
                 if untold.is_false() {
                     break;
                 }
@@ -99,7 +99,7 @@ pub(crate) fn shorts(circuit: &Circuit, logic: &Logic) -> Result<Shorts, TooComp
                     more = true;
                     break;
                 }
-                search.meet(pair, &condition, &untold, &[])?;
+                search.meet(pair, condition, untold, &[])?;
             }
         }
     }
@@ -122,14 +122,14 @@ struct ShortSearch<'c> {
     misplaced: BTreeSet<EdgeId>,
     found: Vec<Short>,
     /// For each pair of poles the settings in which that they meet is reported.
-    reported: Vec<(PolePair, Bdd)>,
+    reported: Vec<(PolePair, Condition)>,
 }
 
 impl ShortSearch<'_> {
-    fn reported_settings(&self, pair: PolePair) -> Result<Bdd, TooComplex> {
+    fn reported_settings(&self, pair: PolePair) -> Result<Condition, TooComplex> {
         let mut any = self.logic.never();
-        for (_, settings) in self.reported.iter().filter(|t| t.0 == pair) {
-            any = self.logic.or(&any, settings)?;
+        for &(_, settings) in self.reported.iter().filter(|t| t.0 == pair) {
+            any = self.logic.or(any, settings)?;
         }
         Ok(any)
     }
@@ -145,8 +145,8 @@ impl ShortSearch<'_> {
     fn meet(
         &mut self,
         pair: PolePair,
-        condition: &Bdd,
-        picked: &Bdd,
+        condition: Condition,
+        picked: Condition,
         cut: &[EdgeId],
     ) -> Result<Option<EdgeId>, TooComplex> {
         let (circuit, logic) = (self.circuit, self.logic);
@@ -163,7 +163,7 @@ impl ShortSearch<'_> {
             path.first().copied()
         });
         let settings = logic.guard(&setting)?;
-        let known = logic.and_not(&settings, &self.reported_settings(pair)?)?.is_false();
+        let known = logic.and_not(settings, self.reported_settings(pair)?)?.is_false();
         let plumbing = |e: EdgeId| matches!(circuit.edges[e].kind, EdgeKind::BusWire | EdgeKind::Source);
         let shares = |s: &Short| s.witness.edges.iter().any(|e| !plumbing(*e) && witness.edges.contains(e));
         if !(known && self.found.iter().any(|s| s.poles == pair && (shares(s) || cuts.is_empty()))) {
@@ -189,14 +189,18 @@ fn pole_pairs(circuit: &Circuit) -> Vec<Vec<PolePair>> {
 }
 
 /// The pairs of a group that can meet, each with when. Where controls settle by themselves, only what they cannot avoid.
-fn meetings(logic: &Logic, poles: &PoleConditions, pairs: &[PolePair]) -> Result<Vec<(PolePair, Bdd)>, TooComplex> {
+fn meetings(
+    logic: &Logic,
+    poles: &PoleConditions,
+    pairs: &[PolePair],
+) -> Result<Vec<(PolePair, Condition)>, TooComplex> {
     if pairs.iter().all(|pair| poles.meet(pair[0], pair[1]).is_false()) {
         return Ok(Vec::new());
     }
     let fault = logic.unavoidable(pairs.iter().map(|pair| poles.meet(pair[0], pair[1])))?;
     let mut found = Vec::new();
     for &pair in pairs {
-        let condition = logic.and(poles.meet(pair[0], pair[1]), &fault)?;
+        let condition = logic.and(poles.meet(pair[0], pair[1]), fault)?;
         if !condition.is_false() {
             found.push((pair, condition));
         }
@@ -209,7 +213,7 @@ fn first_meeting(
     circuit: &Circuit,
     logic: &Logic,
     poles: &PoleConditions,
-) -> Result<Option<(PolePair, Bdd)>, TooComplex> {
+) -> Result<Option<(PolePair, Condition)>, TooComplex> {
     for pairs in pole_pairs(circuit) {
         if let Some(first) = meetings(logic, poles, &pairs)?.into_iter().next() {
             return Ok(Some(first));

@@ -6,8 +6,8 @@ use crate::runs::ROOM;
 use crate::state::SAME_PLACE;
 use crate::stretches::{is_stub, stretches};
 use crate::{ProofWitness, QueryContext, TooComplex};
-use biodivine_lib_bdd::Bdd;
 use circuit::{Circuit, Literal, NodeId};
+use network::Condition;
 use plan::tables::Live;
 use std::collections::BTreeSet;
 
@@ -53,9 +53,9 @@ pub struct Stub {
 /// When the policy wants each storage track live, and when it must be dead.
 pub(crate) struct StorageDemand {
     /// By track: must be live.
-    live: Vec<(usize, Bdd)>,
+    live: Vec<(usize, Condition)>,
     /// Must be dead.
-    dead: Vec<Bdd>,
+    dead: Vec<Condition>,
 }
 
 impl StorageDemand {
@@ -77,9 +77,9 @@ impl StorageDemand {
                 necks += 1;
                 let open = neck.set(logic)?;
                 let own = neck.separates(logic, |route| merges.neighbour(route, &is_neighbour))?;
-                let shut = logic.not(&own);
-                (all_open, any_open) = (logic.and(&all_open, &open)?, logic.or(&any_open, &open)?);
-                (all_shut, any_shut) = (logic.and(&all_shut, &shut)?, logic.or(&any_shut, &shut)?);
+                let shut = logic.not(own)?;
+                (all_open, any_open) = (logic.and(all_open, open)?, logic.or(any_open, open)?);
+                (all_shut, any_shut) = (logic.and(all_shut, shut)?, logic.or(any_shut, shut)?);
             }
             let (live, dead) = match storage.live {
                 Live::ByHand => (logic.never(), logic.never()),
@@ -95,8 +95,8 @@ impl StorageDemand {
     }
 
     /// When a track must be live; none of what is no storage track.
-    pub(crate) fn live(&self, track: usize) -> Option<&Bdd> {
-        self.live.iter().find(|d| d.0 == track).map(|d| &d.1)
+    pub(crate) fn live(&self, track: usize) -> Option<Condition> {
+        self.live.iter().find(|d| d.0 == track).map(|d| d.1)
     }
 }
 
@@ -109,34 +109,33 @@ pub(crate) fn faults(
     if storage.live == Live::ByHand {
         return Ok(found);
     }
-    for ((track, must_live), must_die) in due.live.iter().zip(&due.dead) {
-        let track = *track;
+    for (&(track, must_live), &must_die) in due.live.iter().zip(&due.dead) {
         let judged = judged(q.circuit, track, storage.pick_up);
         let mut live_faults = Vec::new();
         let mut dead_faults = Vec::new();
         for (stretch, nodes) in &judged {
             let live = q.powered(nodes[0], nodes[1])?;
-            let wrongly_live = q.without_shorts(q.logic.and(&live, must_die)?)?;
+            let wrongly_live = q.without_shorts(q.logic.and(live, must_die)?)?;
             if !wrongly_live.is_false() {
                 live_faults.push((*stretch, *nodes, wrongly_live));
             }
             // With the other policies that is reported as dead rail.
             if storage.live == Live::Always || storage.live == Live::EitherEnd {
-                let missing = q.without_shorts(q.logic.and_not(must_live, &live)?)?;
+                let missing = q.without_shorts(q.logic.and_not(must_live, live)?)?;
                 if !missing.is_false() {
                     dead_faults.push((*stretch, *nodes, missing));
                 }
             }
         }
-        let longest = |faults: &[([f64; 2], [NodeId; 2], Bdd)]| {
-            let length = |f: &&([f64; 2], [NodeId; 2], Bdd)| f.0[1] - f.0[0];
+        let longest = |faults: &[([f64; 2], [NodeId; 2], Condition)]| {
+            let length = |f: &&([f64; 2], [NodeId; 2], Condition)| f.0[1] - f.0[0];
             faults.iter().max_by(|a, b| length(a).total_cmp(&length(b))).cloned()
         };
         if let Some((stretch, nodes, condition)) = longest(&live_faults) {
-            let setting = q.logic.without_settling(q.logic.shortest_cube(&condition));
+            let setting = q.logic.without_settling(q.logic.shortest_cube(condition));
             let mut always_fed = [false; 2];
             for (side, slot) in always_fed.iter_mut().enumerate() {
-                *slot = q.logic.and_not(must_die, &q.on_any(nodes[side])?)?.is_false();
+                *slot = q.logic.and_not(must_die, q.on_any(nodes[side])?)?.is_false();
             }
             let paths = nodes.iter().map(|&node| feeding(q, &setting, node)).collect();
             let whole = live_faults.len() == judged.len();
@@ -146,7 +145,7 @@ pub(crate) fn faults(
             found.push(StorageFault {
                 track,
                 live: false,
-                setting: q.logic.without_settling(q.logic.shortest_cube(&condition)),
+                setting: q.logic.without_settling(q.logic.shortest_cube(condition)),
                 paths: Vec::new(),
                 always_fed: [false; 2],
                 stretch,
@@ -175,14 +174,14 @@ pub(crate) fn standing_live(
     pick_up: Option<f64>,
     set: &[Literal],
 ) -> Result<StorageStanding, TooComplex> {
-    let possible = q.without_shorts(q.logic.and(&q.logic.always(), &q.logic.guard(set)?)?)?;
+    let possible = q.without_shorts(q.logic.and(q.logic.always(), q.logic.guard(set)?)?)?;
     let (mut some, mut all) = (q.logic.never(), q.logic.always());
     for (_, [left, right]) in judged(q.circuit, track, pick_up) {
         let powered = q.powered(left, right)?;
-        (some, all) = (q.logic.or(&some, &powered)?, q.logic.and(&all, &powered)?);
+        (some, all) = (q.logic.or(some, powered)?, q.logic.and(all, powered)?);
     }
-    let never = q.logic.and(&possible, &some)?.is_false();
-    let always = q.logic.and_not(&possible, &all)?.is_false();
+    let never = q.logic.and(possible, some)?.is_false();
+    let always = q.logic.and_not(possible, all)?.is_false();
     Ok(if never {
         StorageStanding::Never
     } else if always {

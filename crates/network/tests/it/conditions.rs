@@ -1,8 +1,7 @@
 //! Conditions against every setting tried in turn.
 
 use crate::common::{Union, ladder};
-use biodivine_lib_bdd::{Bdd, BddValuation, BddVariableSet};
-use network::{Pattern, TooLarge, reach};
+use network::{Condition, Diagrams, Pattern, TooLarge, Variable, reach};
 use proptest::prelude::*;
 
 /// When an edge is closed: all these switches stand as said. Empty: always.
@@ -34,16 +33,9 @@ fn any_switched() -> impl Strategy<Value = Switched> {
     })
 }
 
-fn guard_conditions(guards: &[Guard], variables: &BddVariableSet) -> Vec<Bdd> {
-    let switch = variables.variables();
-    guards
-        .iter()
-        .map(|guard| {
-            guard
-                .iter()
-                .fold(variables.mk_true(), |all, &(s, stands)| all.and(&variables.mk_literal(switch[s], stands)))
-        })
-        .collect()
+fn guard_conditions(guards: &[Guard], diagrams: &Diagrams) -> Vec<Condition> {
+    let literals = |guard: &Guard| guard.iter().map(|&(s, stands)| (Variable::new(s), stands)).collect::<Vec<_>>();
+    guards.iter().map(|guard| diagrams.all_of(&mut literals(guard))).collect()
 }
 
 /// One setting: closed edges; the parts they make of the nodes that are not poles; what touches what.
@@ -97,25 +89,25 @@ impl<'a> Setting<'a> {
 }
 
 fn check_every_setting(network: &Switched) {
-    let variables = BddVariableSet::new_anonymous(network.switches as u16);
-    let guards = guard_conditions(&network.guards, &variables);
+    let diagrams = Diagrams::new(network.switches, 1 << 16);
+    let guards = guard_conditions(&network.guards, &diagrams);
     let pattern = Pattern::new(network.n, &network.edges, &network.poles);
-    let found = reach(&pattern, &guards, &variables, 1 << 16).expect("small");
+    let found = reach(&pattern, &guards, &diagrams).expect("small");
     for number in 0..1u32 << network.switches {
         let stands: Vec<bool> = (0..network.switches).map(|s| number >> s & 1 == 1).collect();
         let setting = Setting::new(network, &stands);
-        let valuation = BddValuation::new(stands.clone());
+        let holds = |condition| diagrams.value(condition, |v| stands[v.index()]);
         for &pole in &network.poles {
             for node in 0..network.n {
                 assert_eq!(
-                    found.live(node as u32, pole).eval_in(&valuation),
+                    holds(found.live(node as u32, pole)),
                     setting.live(node, pole as usize),
                     "node {node}, pole {pole}, {stands:?}"
                 );
             }
             for &other in &network.poles {
                 assert_eq!(
-                    found.between_poles(pole, other).eval_in(&valuation),
+                    holds(found.between_poles(pole, other)),
                     setting.meet(pole as usize, other as usize),
                     "poles {pole} and {other}, {stands:?}"
                 );
@@ -158,11 +150,12 @@ fn a_yard_of_nine_turnouts() {
 fn conditions_stay_small_along_the_track_and_the_limit_bites() {
     let largest = |sections: usize, limit: usize| {
         let (n, edges) = ladder(sections);
-        let variables = BddVariableSet::new_anonymous(edges.len() as u16);
-        let guards: Vec<Bdd> = variables.variables().into_iter().map(|switch| variables.mk_var(switch)).collect();
+        let diagrams = Diagrams::new(edges.len(), limit);
+        let guards: Vec<Condition> =
+            (0..edges.len()).map(|switch| diagrams.literal(Variable::new(switch), true)).collect();
         // One pole, at the far end of one rail.
         let pattern = Pattern::new(n, &edges, &[0]);
-        reach(&pattern, &guards, &variables, limit).map(|reach| {
+        reach(&pattern, &guards, &diagrams).map(|reach| {
             assert_eq!(reach.poles(), [0]);
             reach.largest()
         })
@@ -181,14 +174,15 @@ fn conditions_stay_small_along_the_track_and_the_limit_bites() {
 
 #[test]
 fn a_guard_already_beyond_the_limit_is_refused() {
-    let variables = BddVariableSet::new_anonymous(8);
-    let parity = variables.variables().into_iter().fold(variables.mk_false(), |sum, v| sum.xor(&variables.mk_var(v)));
+    let diagrams = Diagrams::new(8, 1 << 16);
+    let exactly_one = |a, b| diagrams.or(diagrams.and_not(a, b)?, diagrams.and_not(b, a)?);
+    let parity = (0..8).try_fold(Condition::NEVER, |sum, v| exactly_one(sum, diagrams.literal(Variable::new(v), true)));
+    let parity = parity.expect("small");
     let pattern = Pattern::new(2, &[(0, 1)], &[0, 1]);
-    let size = parity.size();
-    let error = reach(&pattern, std::slice::from_ref(&parity), &variables, size - 1);
-    let error = error.expect_err("too large");
+    let size = diagrams.size(parity);
+    let error = reach(&pattern, &[parity], &diagrams.with_limit(size - 1)).expect_err("too large");
     assert_eq!(error.limit, size - 1);
     assert!(error.to_string().contains("decision nodes"));
-    let fits = reach(&pattern, std::slice::from_ref(&parity), &variables, size).expect("fits");
-    assert_eq!(fits.between_poles(1, 0), &parity);
+    let fits = reach(&pattern, &[parity], &diagrams.with_limit(size)).expect("fits");
+    assert_eq!(fits.between_poles(1, 0), parity);
 }

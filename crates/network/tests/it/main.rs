@@ -4,6 +4,7 @@ mod accuracy;
 mod closed_forms;
 mod common;
 mod conditions;
+mod diagrams;
 mod fill;
 mod laws;
 mod warm;

@@ -30,11 +30,11 @@ fn legal(circuit: &Circuit) -> Vec<Vec<u8>> {
 }
 
 /// A condition that holds in these settings only, each a position for each control.
-fn of_settings(logic: &Logic, settings: &[Vec<u8>]) -> Bdd {
+fn of_settings(logic: &Logic, settings: &[Vec<u8>]) -> Condition {
     settings.iter().fold(logic.never(), |any, setting| {
         let guard: Vec<Literal> =
             ControlId::each(setting).map(|(control, &position)| Literal { control, position }).collect();
-        logic.or(&any, &logic.guard(&guard).unwrap()).unwrap()
+        logic.or(any, logic.guard(&guard).unwrap()).unwrap()
     })
 }
 
@@ -77,10 +77,10 @@ fn legal_settings_are_counted_exactly() {
     let never = |a: (usize, u8), b: (usize, u8)| vec![literal(a), literal(b)];
     let circuit = circuit(&[3, 2, 1, 5], &[], vec![never((0, 2), (1, 1)), never((1, 1), (3, 4))]);
     let logic = Logic::new(&circuit, 1 << 20).unwrap();
-    assert_eq!(logic.restrict_to_legal(&logic.always()).unwrap().cardinality(), legal(&circuit).len() as f64);
+    assert_eq!(logic.diagrams.settings(logic.restrict_to_legal(logic.always()).unwrap()), legal(&circuit).len() as f64);
     for setting in all(&circuit) {
         let there = legal(&circuit).contains(&setting);
-        assert_eq!(logic.value(&logic.restrict_to_legal(&logic.always()).unwrap(), &setting), there, "{setting:?}");
+        assert_eq!(logic.value(logic.restrict_to_legal(logic.always()).unwrap(), &setting), there, "{setting:?}");
     }
 }
 
@@ -108,7 +108,7 @@ fn the_smallest_witness_is_an_implicant_of_the_fewest_positions() {
         let share = 1 + random(8);
         let holds: Vec<Vec<u8>> = legal(&circuit).into_iter().filter(|_| random(9) < share).collect();
         let condition = of_settings(&logic, &holds);
-        let shortest = logic.shortest_cube(&condition);
+        let shortest = logic.shortest_cube(condition);
         let expected = fewest(&circuit, &holds);
         assert_eq!(expected.is_none(), holds.is_empty());
         let Some(expected) = expected else {
@@ -121,9 +121,9 @@ fn the_smallest_witness_is_an_implicant_of_the_fewest_positions() {
         let covered: Vec<Vec<u8>> = legal(&circuit).into_iter().filter(fits).collect();
         assert!(!covered.is_empty() && covered.iter().all(|s| holds.contains(s)), "{shortest:?}");
         // The thinned one of long searches is an implicant too.
-        let possible = logic.restrict_to_legal(&condition).unwrap();
-        let wanted = logic.or(&condition, &logic.legal.not()).unwrap();
-        let small = logic.small(&possible, &wanted);
+        let possible = logic.restrict_to_legal(condition).unwrap();
+        let wanted = logic.or(condition, logic.illegal).unwrap();
+        let small = logic.small(possible, wanted);
         let fits = |s: &Vec<u8>| small.iter().all(|l| s[l.control] == l.position);
         let covered: Vec<Vec<u8>> = legal(&circuit).into_iter().filter(fits).collect();
         assert!(!covered.is_empty() && covered.iter().all(|s| holds.contains(s)), "{small:?}");
@@ -137,7 +137,7 @@ fn what_settles_is_a_fault_only_where_it_is_one_both_ways() {
     let logic = Logic::new(&circuit, 1 << 20).unwrap();
     // In position 1 of the first control whichever way the second settles, in position 0 one way only.
     let condition = of_settings(&logic, &[vec![1, 0], vec![1, 1], vec![0, 1]]);
-    let fault = logic.forall_automatic(&condition).unwrap();
-    assert_eq!(logic.shortest_cube(&fault), [Literal { control: ControlId::new(0), position: 1 }]);
-    assert!(!logic.value(&fault, &[0, 1]));
+    let fault = logic.forall_automatic(condition).unwrap();
+    assert_eq!(logic.shortest_cube(fault), [Literal { control: ControlId::new(0), position: 1 }]);
+    assert!(!logic.value(fault, &[0, 1]));
 }
