@@ -1,7 +1,7 @@
 //! Supplies, buses with their branches, and the taps and feeders that depend on them.
 
 use crate::builder::Builder;
-use crate::wire_ends::{WireMade, WireStart};
+use crate::wire::{TapPlace, WireMade, WireStart};
 use crate::{AssumedTap, Breaker, BreakerPole, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
 use handbook::quantity::{Metres, Ohms, Quantity};
 use handbook::{Spread, limits};
@@ -16,19 +16,6 @@ pub(crate) struct Buses {
     /// For each bus and pole, the node at each place, in hundredths of a millimetre.
     nodes: BTreeMap<(usize, Pole), BTreeMap<i64, (f64, NodeId)>>,
     supplies: BTreeMap<(usize, Pole), NodeId>,
-}
-
-/// Where a wire taps a bus.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum TapPlace {
-    /// Where the plan says, metres from the start of the bus.
-    Said(f64),
-    /// Beside what the wire belongs to, as the first track there that runs along the bus says.
-    Beside(f64),
-    /// Where the bus passes nearest, as far as tracks that lead there say where it runs.
-    Nearest(f64),
-    /// Nothing says where the bus runs.
-    Unknown,
 }
 
 impl Buses {

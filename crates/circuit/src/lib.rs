@@ -28,7 +28,9 @@ pub mod terminals;
 mod tracks;
 pub mod trackwork;
 pub mod ways;
+mod wire;
 mod wire_ends;
+mod work_lengths;
 mod works;
 
 pub use drivers::{links, side_in};
@@ -41,8 +43,8 @@ pub use plan::tables::Senses;
 pub use spot::Spot;
 pub use terminals::{CoilTerminal, DriverTerminal, MotorTerminal, OutputWire};
 pub use ways::{Way, Ways};
-pub use wire_ends::{AssumedTap, RunSource, WireRun};
-pub use works::WorkLengths;
+pub use wire::{AssumedTap, RunSource, WireRun};
+pub use work_lengths::WorkLengths;
 
 use plan::tables::RailSide;
 use plan::{Kind, Names, Plan, TrackEnd};
