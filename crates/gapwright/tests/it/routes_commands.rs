@@ -21,7 +21,7 @@ volts are the least with 700 mA (train `harbour goods`), aged in brackets
 to dock 1
   1  from approach, 4.72 m
      set    T1 diverging
-     worst  14.63 V (14.41 V), shorted 20.7 A (8.14 A), at dock 1 @ 2.4 m
+     worst  14.62 V (14.39 V), shorted 20 A (8.03 A), at dock 1 @ 2.4 m
 
 to dock 2
   2  from approach, 4.72 m
@@ -36,7 +36,7 @@ storage, live: lined
 
 what feeds each storage track at its worst place
   track   contacts in series  together (aged)  of the loop (aged)
-  dock 1  M1.2.diverging      50 mΩ (100 mΩ)   10 % (12 %)
+  dock 1  M1.2.diverging      50 mΩ (100 mΩ)   9 % (12 %)
   dock 2  none
 ";
     assert_eq!(printed(&["ways", &path("thistle-dock")]), due);
@@ -91,10 +91,10 @@ dock 1.right @ 1 m is joined to booster.B
   tap on main bus.B                                    3 mΩ     (3 mΩ)  line 80
   wire from M1.2.common to main bus.B               11.7 mΩ  (11.7 mΩ)  line 80
   contact M1.2, diverging                             50 mΩ   (100 mΩ)  line 80
-  wire from M1.2.diverging to dock 1.right @ 0.4 m  11.7 mΩ  (11.7 mΩ)  line 80
+  wire from M1.2.diverging to dock 1.right @ 0.4 m  36.3 mΩ  (36.3 mΩ)  line 80
   dock 1 right rail                                   48 mΩ  (87.6 mΩ)  line 84
-  together                                           142 mΩ   (232 mΩ)
-  with all that lies beside it                       141 mΩ   (231 mΩ)
+  together                                           167 mΩ   (256 mΩ)
+  with all that lies beside it                       166 mΩ   (256 mΩ)
 ";
     let plan = path("thistle-dock");
     assert_eq!(printed(&["trace", &plan, "dock 1.right @ 1 m", "--setting", "T1=diverging"]), due);
