@@ -1,10 +1,8 @@
 //! The numbers once one joint, tap, feeder or contact has opened: closed forms, nothing is factored again.
 
 use crate::profile::Parabola;
-use crate::worst::Setting;
-use crate::{Demand, Extreme, Failed, Grid, Level, Profile, Resistances};
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, SegmentId};
-use handbook::Spread;
+use crate::{Grid, Profile, Resistances};
+use circuit::{EdgeId, NodeId, SegmentId};
 use network::EdgeChange;
 use std::collections::BTreeMap;
 
@@ -48,6 +46,17 @@ impl Resistances<'_> {
         Some((round, change))
     }
 
+    /// What the opening of a closed edge changes, and how far its own ends are lifted (see [`OpenedEdge`]): no node is lifted
+    /// further. None as for [`Resistances::opened`].
+    pub(crate) fn ends_lifted(&self, edge: EdgeId) -> Option<(EdgeChange, [f64; 2])> {
+        let (round, change) = self.change_by_opening(edge)?;
+        let inverse = &self.inverses[round];
+        let ends = &self.grid.circuit.edges[edge];
+        let [a, b] = [ends.a, ends.b].map(|node| inverse.driving_point(self.grid.network_node(node)));
+        let between = inverse.resistance_between_ends(edge.index());
+        Some((change, [0.5 * (between + a - b), 0.5 * (between + b - a)]))
+    }
+
     /// The round in which a part is calculated.
     fn round_of(&self, part: usize) -> Option<usize> {
         let grid = self.grid;
@@ -59,15 +68,15 @@ impl Resistances<'_> {
 
 /// The same for many edges and few nodes: by reciprocity, what one ampere through an edge's ends does to a node is what one
 /// ampere into the node does between the ends. One solve a node gives all edges.
-struct Seen<'r> {
+pub(crate) struct Seen<'r> {
     resistances: &'r Resistances<'r>,
     /// Each node of the network that is asked for, its part, and the potentials of all nodes for one ampere into it.
     from: Vec<(u32, usize, Vec<f64>)>,
 }
 
 impl<'r> Seen<'r> {
-    /// Seen from all stops of these tracks.
-    fn from_tracks(resistances: &'r Resistances<'r>, nodes: &[NodeId]) -> Seen<'r> {
+    /// Seen from these nodes.
+    pub(crate) fn from_nodes(resistances: &'r Resistances<'r>, nodes: &[NodeId]) -> Seen<'r> {
         let grid = resistances.grid;
         let solved = |&node: &NodeId| {
             let part = grid.poles.part_of(node)?;
@@ -81,7 +90,7 @@ impl<'r> Seen<'r> {
 
     /// As [`Resistances::opened`], right at the nodes asked for and nowhere else; `memory` has room for all nodes, and is
     /// taken.
-    fn opened(&self, edge: EdgeId, memory: &mut Vec<f64>) -> Option<OpenedEdge<'r>> {
+    pub(crate) fn opened(&self, edge: EdgeId, memory: &mut Vec<f64>) -> Option<OpenedEdge<'r>> {
         let grid = self.resistances.grid;
         let (_, change) = self.resistances.change_by_opening(edge)?;
         let mut across = std::mem::take(memory);
@@ -96,7 +105,7 @@ impl<'r> Seen<'r> {
 }
 
 /// The nodes of the stops of some tracks, each node of the network once.
-fn stops_of(grid: &Grid<'_>, tracks: &[usize]) -> Vec<NodeId> {
+pub(crate) fn stops_of(grid: &Grid<'_>, tracks: &[usize]) -> Vec<NodeId> {
     let lines = tracks.iter().flat_map(|&track| &grid.circuit.segments[track].rails);
     let nodes = lines.flat_map(|line| &line.stops).flat_map(|stop| [stop.before, stop.after]);
     let by_place: BTreeMap<u32, NodeId> = nodes.map(|node| (grid.network_node(node), node)).collect();
@@ -107,6 +116,11 @@ fn stops_of(grid: &Grid<'_>, tracks: &[usize]) -> Vec<NodeId> {
 const NOTHING: f64 = 1e-9;
 
 impl OpenedEdge<'_> {
+    /// The memory it took.
+    pub(crate) fn into_memory(self) -> Vec<f64> {
+        self.across
+    }
+
     /// Whether the numbers of a segment change at all.
     pub fn touches(&self, segment: SegmentId) -> bool {
         let grid = self.resistances.grid;
@@ -128,79 +142,4 @@ impl OpenedEdge<'_> {
             Parabola { start: more(before.start, start), end: more(before.end, end), bow: bow.max(0.0) }
         })
     }
-}
-
-/// What the worst single failure leaves of a track.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct TrackFailure {
-    /// Index of the track.
-    pub track: usize,
-    /// The edge whose opening leaves the least current to a short, and where and how much: aged, as usual, as new.
-    pub fault_amps: Spread<(EdgeId, Extreme)>,
-    /// The edge whose opening leaves a train the least voltage, and where and how much; standing trains not counted.
-    pub volts: Spread<(EdgeId, Extreme)>,
-}
-
-/// What is worst at one level: current of a short, and voltage.
-type Worst = [Option<(EdgeId, Extreme)>; 2];
-
-/// What is tried: what opens by itself, and soldered joints, which crack.
-fn is_tried(kind: EdgeKind) -> bool {
-    kind.can_open() || kind == EdgeKind::SolderedJoint
-}
-
-/// The worst that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else as it is in
-/// a setting (`of`: tracks, and the setting of each). What goes dead altogether is left out; the proof tells that. Each
-/// [`Extreme`] has the place of its track in `of` for its setting.
-///
-/// # Errors
-/// [`Failed::Resistance`].
-pub fn failures(circuit: &Circuit, of: &[(usize, Setting)], demand: &Demand<'_>) -> Result<Vec<TrackFailure>, Failed> {
-    let mut by_setting: BTreeMap<&Setting, (usize, Vec<usize>)> = BTreeMap::new();
-    for (number, (track, setting)) in of.iter().enumerate() {
-        by_setting.entry(setting).or_insert_with(|| (number, Vec::new())).1.push(*track);
-    }
-    let mut grid = Grid::new(circuit, &[], Level::Typical)?;
-    let tried: Vec<EdgeId> = EdgeId::all(circuit.edges.len()).filter(|&e| is_tried(circuit.edges[e].kind)).collect();
-    let mut found: BTreeMap<usize, [Worst; 3]> = BTreeMap::new();
-    let levels = || Level::ALL.into_iter().enumerate();
-    let each =
-        by_setting.iter().flat_map(|(setting, (number, tracks))| levels().map(move |l| (setting, *number, tracks, l)));
-    for (setting, number, tracks, (slot, level)) in each {
-        grid.set(setting, level)?;
-        let resistances = grid.resistances();
-        // Whichever are fewer are solved for: the places on the tracks, or the edges.
-        let stops = stops_of(&grid, tracks);
-        let seen = (stops.len() < tried.len()).then(|| Seen::from_tracks(&resistances, &stops));
-        let mut memory = vec![0.0; circuit.nodes.len()];
-        for &edge in &tried {
-            let opened = match &seen {
-                Some(seen) => seen.opened(edge, &mut memory),
-                None => resistances.opened(edge),
-            };
-            let Some(opened) = opened else { continue };
-            for &track in tracks.iter().filter(|&&track| opened.touches(track)) {
-                let Some(at) = opened.profile(track).worst() else { continue };
-                let supply = circuit.sources[at.source].volts;
-                let fault_amps = supply / (at.loop_ohms + level.pick(demand.bridge_ohms));
-                let met = [fault_amps, supply - demand.amps * at.loop_ohms];
-                let worst = &mut found.entry(track).or_default()[slot];
-                for (kept, amount) in worst.iter_mut().zip(met) {
-                    if kept.is_none_or(|k| amount < k.1.amount) {
-                        *kept = Some((edge, Extreme { amount, at, setting: number }));
-                    }
-                }
-            }
-            memory = opened.across;
-        }
-    }
-    let band = |worst: &[Worst; 3], which: usize| {
-        // What falls goes from aged to new.
-        let [new, usual, aged] = worst.map(|level| level[which]);
-        Some(Spread::new(aged?, usual?, new?))
-    };
-    let of_track = |(track, worst): (&usize, &[Worst; 3])| {
-        Some(TrackFailure { track: *track, fault_amps: band(worst, 0)?, volts: band(worst, 1)? })
-    };
-    Ok(found.iter().filter_map(of_track).collect())
 }
