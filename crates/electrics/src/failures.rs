@@ -40,7 +40,7 @@ fn is_tried(kind: EdgeKind) -> bool {
 }
 
 /// The worst that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else as it is in
-/// its setting. What goes dead altogether is left out; the proof tells that. Each [`Extreme`] has the place of its track in `of`
+/// its setting; each track at most once. What goes dead altogether is left out; the proof tells that. Each [`Extreme`] has the place of its track in `of`
 /// for its setting; tracks of the same setting share that of the first.
 ///
 /// # Errors
