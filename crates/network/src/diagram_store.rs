@@ -29,8 +29,10 @@ enum Task {
 }
 
 const NOTHING: Remembered = Remembered { one: 0, other: 0, junction: u8::MAX, joined: 0 };
-/// Places for remembered pairs at first, and never fewer than nodes.
-const PLACES: usize = 1 << 8;
+/// Places for nodes at first, and always twice as many as nodes.
+const PLACES: usize = 1 << 10;
+/// For so many places for nodes there is one for what was joined.
+const FEWER: usize = 4;
 
 #[derive(Debug)]
 pub(crate) struct Store {
@@ -60,7 +62,7 @@ impl Store {
             at_most: vec![1, 2],
             exactly: vec![1, 2],
             places: vec![0; PLACES],
-            remembered: vec![NOTHING; PLACES],
+            remembered: vec![NOTHING; PLACES / FEWER],
             met: vec![(0, 0); 2],
             walk: 0,
             steps: 0,
@@ -75,7 +77,7 @@ impl Store {
             return low;
         }
         let cofactors = Cofactors { variable, low, high };
-        let mut place = mixed(u64::from(variable) << 32 | u64::from(low), high) & (self.places.len() - 1);
+        let mut place = scattered(low, high, variable) & (self.places.len() - 1);
         loop {
             match self.places[place] {
                 0 => break,
@@ -104,15 +106,16 @@ impl Store {
         self.places.clear();
         self.places.resize(count, 0);
         for (node, c) in self.nodes.iter().enumerate().skip(2) {
-            let mut place = mixed(u64::from(c.variable) << 32 | u64::from(c.low), c.high) & (count - 1);
+            let mut place = scattered(c.low, c.high, c.variable) & (count - 1);
             while self.places[place] != 0 {
                 place = (place + 1) & (count - 1);
             }
             self.places[place] = node as u32;
         }
+        let count = (count / FEWER).max(self.remembered.len());
         let old = std::mem::replace(&mut self.remembered, vec![NOTHING; count]);
         for known in old.into_iter().filter(|r| r.junction != u8::MAX) {
-            let place = mixed(u64::from(known.one) << 32 | u64::from(known.other), u32::from(known.junction));
+            let place = scattered(known.one, known.other, u32::from(known.junction));
             self.remembered[place & (count - 1)] = known;
         }
     }
@@ -192,7 +195,7 @@ impl Store {
     }
 
     fn place(&self, junction: Junction, one: u32, other: u32) -> usize {
-        mixed(u64::from(one) << 32 | u64::from(other), junction as u32) & (self.remembered.len() - 1)
+        scattered(one, other, junction as u32) & (self.remembered.len() - 1)
     }
 
     /// Begins a walk: no node is met yet.
@@ -388,9 +391,8 @@ impl Store {
     }
 }
 
-/// A number in which every part of a pair has a say.
-fn mixed(pair: u64, third: u32) -> usize {
-    let mixed = (pair ^ u64::from(third).wrapping_mul(0x9E37_79B9_7F4A_7C15)).wrapping_mul(0xD6E8_FEB8_6659_FD93);
-    let mixed = (mixed ^ mixed >> 32).wrapping_mul(0xD6E8_FEB8_6659_FD93);
-    (mixed ^ mixed >> 29) as usize
+/// Where to look for a pair. What is made one after the other has numbers, and so places, one beside the other: a long diagram is
+/// written and read along the memory, not all over it.
+fn scattered(one: u32, other: u32, third: u32) -> usize {
+    (one.wrapping_mul(0x9E37_79B1).wrapping_add(other)).wrapping_add(third.wrapping_mul(11)) as usize
 }
