@@ -5,6 +5,7 @@ mod addresses;
 mod broken;
 mod cases;
 mod contacts;
+mod growth;
 mod laws;
 mod near_misses;
 mod profile;
