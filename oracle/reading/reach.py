@@ -80,13 +80,12 @@ class Reach:
         return near, on
 
     def owner(self, name):
-        """Where a motor, or what follows one, is: beside the blades of the first thing it moves."""
+        """Where a motor, or what follows one, is: beside the blades of what it moves, whichever is nearer."""
         while name in self.plan.relay:
             name = self.plan.relay[name]["follows"]
-        for moved in self.controls.moved(self.plan.motor.get(name, {})):
-            work = moved if moved in self.blades else moved.rpartition(".")[0]
-            return [self.blades[work]], []
-        return None
+        moved = self.controls.moved(self.plan.motor.get(name, {}))
+        near = [self.blades[work if work in self.blades else work.rpartition(".")[0]] for work in moved]
+        return (near, []) if near else None
 
     def ends_at(self, kind, name, part, place):
         """Where something but a bus is that a wire ends at."""

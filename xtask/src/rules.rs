@@ -21,6 +21,7 @@ pub fn check(root: &Path) -> Result<String, String> {
     for folder in ["crates", "oracle", "xtask", "plans", "docs", "fuzz/fuzz_targets"] {
         walk(&root.join(folder), &mut files);
     }
+    faults.extend(crate::readers::unread(root, &files));
     for path in &files {
         let Ok(text) = std::fs::read_to_string(path) else { continue };
         let name = path.strip_prefix(root).unwrap_or(path).display().to_string();

@@ -2,6 +2,7 @@
 
 use crate::Analysis;
 use circuit::{Breaker, Circuit};
+use handbook::Spread;
 use handbook::limits::{BOOSTER_SOURCE_RESISTANCE, FEEDER_WIRE, SUB_BREAKER_RESISTANCE};
 use handbook::quantity::Quantity;
 use plan::{At, Kind, Plan};
@@ -31,13 +32,18 @@ pub fn chain<'c>(circuit: &'c Circuit, nearest: &'c Breaker) -> impl Iterator<It
 
 /// Ohms inside a supply and the breakers behind it: what the plan says, or as usual.
 pub fn inside_ohms(facts: &Analysis<'_>, nearest: &Breaker) -> f64 {
+    inside_band(facts, nearest).typical
+}
+
+/// The same over its band.
+pub fn inside_band(facts: &Analysis<'_>, nearest: &Breaker) -> Spread<f64> {
     chain(&facts.circuit, nearest)
         .map(|breaker| {
             let usual = if breaker.behind.is_some() { SUB_BREAKER_RESISTANCE } else { BOOSTER_SOURCE_RESISTANCE };
             let said = facts.plan.supply[breaker.supply].source.as_ref();
-            said.map_or(usual.value.typical.si(), |ohms| ohms.value.si())
+            said.map_or(usual.value.map(|ohms| ohms.si()), |ohms| Spread::exactly(ohms.value.si()))
         })
-        .sum()
+        .fold(Spread::exactly(0.0), Spread::plus)
 }
 
 /// The wire of feeders and contacts where nothing nearer says it.

@@ -2,52 +2,20 @@
 
 use crate::load_case::LoadCase;
 use crate::numbers::{self, Promised, Worse, Zones};
+use crate::track_line::{InSettings, amounts, track_line};
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
 use electrics::worst::{Setting, WorstSearch};
 use electrics::{
-    AskedTrack, Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace, margin,
+    AskedTrack, Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace,
 };
 use handbook::quantity::Quantity;
 use handbook::{Spread, limits};
 use plan::Plan;
 use proof::Promises;
 
-/// The worst places of one track, over all settings in which the plan promises it power.
-#[derive(Clone, Debug, PartialEq)]
-pub struct TrackLine {
-    /// Index of the track.
-    pub track: usize,
-    /// Its name.
-    pub name: String,
-    /// The voltage of the supply that feeds the worst place.
-    pub supply_volts: f64,
-    /// The least voltage under a train, aged to as-new, and where it is met as usual, in metres.
-    pub volts: Spread<f64>,
-    /// Where.
-    pub volts_at: f64,
-    /// What of the supply's voltage standing trains take there, in volts.
-    pub standing_volts: f64,
-    /// What a decoder there sees once each reversal of the track signal has turned the current in the wiring's inductance
-    /// round, in volts, aged to as-new; and that inductance, in henries. Of a long plan it is known of the weakest tracks
-    /// only.
-    pub decoder: Option<(Spread<f64>, f64)>,
-    /// The least current of a short.
-    pub fault_amps: Spread<f64>,
-    /// Where.
-    pub fault_at: f64,
-    /// That current over what trips the first breaker it passes; none where no trip current is known.
-    pub margin: Option<Spread<f64>>,
-    /// The setting in which the least current of a short is met, a position for each control; of a bound, with every
-    /// contact open, no positions.
-    pub fault_setting: Setting,
-    /// The setting in which the worst voltage is met, as above.
-    pub volts_setting: Setting,
-    /// Whether no setting is worse and this one is there. If not, no setting is worse than this bound, or, where contacts
-    /// feed the track, it is the worst of those that were tried.
-    pub exact: bool,
-}
+pub use crate::track_line::TrackLine;
 
 /// The numbers of one way.
 #[derive(Clone, Debug, PartialEq)]
@@ -113,12 +81,12 @@ pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
     }
     let asked = |line: &TrackLine| {
         let margin = line.margin.filter(|m| m.typical >= 1.0)?.typical;
-        let below = line.fault_amps.typical / margin;
-        Some(AskedTrack { track: line.track, setting: line.fault_setting.clone(), below })
+        let below = line.noticed.amps().typical / margin;
+        let setting = line.fault_setting.clone();
+        Some(AskedTrack { track: line.track, setting, below, senses: line.noticed.senses })
     };
     let of: Vec<AskedTrack> = figures.tracks.iter().filter_map(asked).collect();
-    let demand =
-        Demand { amps: figures.load_case.train_amps, standing: &[], bridge_ohms: figures.load_case.bridge_ohms };
+    let demand = figures.load_case.demand(&[]);
     electrics::failures(circuit, &of, &demand).unwrap_or_default()
 }
 
@@ -128,9 +96,9 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     if circuit.sources.is_empty() || promises.zones().is_empty() {
         return None;
     }
-    let asked = LoadCase::from_plan(plan);
-    let standing: Vec<StandingTrain> = asked.standing.iter().map(|s| s.1).collect();
-    let demand = Demand { amps: asked.train_amps, standing: &standing, bridge_ohms: asked.bridge_ohms };
+    let load_case = LoadCase::from_plan(plan);
+    let standing: Vec<StandingTrain> = load_case.standing.iter().map(|s| s.1).collect();
+    let demand = load_case.demand(&standing);
     let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
     let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
     let worst = worst_of_tracks(circuit, promises, &zones, &demand, &mut search).ok()?;
@@ -148,17 +116,23 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
         .iter()
         .zip(passed.iter().zip(henries))
         .map(|((track, extremes, exact), (passed, henries))| {
-            let decoder = henries.map(|henries| decoder(extremes, henries, demand.amps));
-            track_line((circuit, &settings), *track, (extremes, *exact), passed, demand.amps, decoder)
+            let decoder = henries.map(|henries| {
+                let volts = amounts(&extremes.volts);
+                let ohms = extremes.volts.map(|found| found.at.loop_ohms);
+                // Volts go from aged to new.
+                let ohms = Spread::new(ohms.high, ohms.typical, ohms.low);
+                (decoder_band(volts, ohms, henries, &load_case), henries)
+            });
+            track_line((circuit, &settings), *track, (extremes, *exact), passed, &load_case, decoder)
         })
         .collect();
     let tracks_left_out = worst.iter().filter(|(worse, _, known)| !known && worse.extremes().is_none()).count();
     let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
     let contributions = worst
         .and_then(|w| powered.iter().find(|p| p.0 == tracks[w].track))
-        .and_then(|p| contributions((circuit, &settings), &mut grid, &p.1.volts.typical, asked.train_amps))
+        .and_then(|p| contributions((circuit, &settings), &mut grid, &p.1.volts.typical, load_case.train_amps))
         .unwrap_or_default();
-    Some(Figures { load_case: asked, tracks, ways: way_lines, all_ways, tracks_left_out, contributions, worst })
+    Some(Figures { load_case, tracks, ways: way_lines, all_ways, tracks_left_out, contributions, worst })
 }
 
 /// For each track the worst of it, whether that is exact, and whether it is known at all in which settings it is fed.
@@ -225,13 +199,6 @@ fn share_left(line: &TrackLine) -> f64 {
     line.volts.typical / line.supply_volts
 }
 
-fn amounts(band: &Spread<Extreme>) -> Spread<f64> {
-    band.map(|f| f.amount)
-}
-
-/// What a circuit was asked in: the settings by their index.
-type InSettings<'c> = (&'c Circuit, &'c [Setting]);
-
 /// For each track that is powered, the breakers that a short at its worst place passes.
 fn breakers_passed(
     in_settings: InSettings<'_>,
@@ -253,7 +220,7 @@ fn loop_henries(
     in_settings: InSettings<'_>,
     grid: &mut Grid<'_>,
     tracks: &[(usize, Extremes, bool)],
-) -> Option<Vec<Option<f64>>> {
+) -> Option<Vec<Option<Spread<f64>>>> {
     let circuit = in_settings.0;
     let places: Vec<&Extreme> = tracks.iter().map(|t| &t.1.volts.typical).collect();
     let mut asked: Vec<usize> = (0..places.len()).collect();
@@ -291,50 +258,20 @@ fn by_setting(
     Some(())
 }
 
-/// What a decoder sees at the place of a track's least voltage, and the inductance that costs it.
-fn decoder(extremes: &Extremes, henries: f64, amps: f64) -> (Spread<f64>, f64) {
-    (extremes.volts.map(|found| decoder_volts(found.amount, found.at.loop_ohms, henries, amps)), henries)
-}
-
-/// What a decoder sees at a place of this loop resistance, where its rails have some volts under a train.
-pub fn decoder_volts(rail_volts: f64, ohms: f64, henries: f64, amps: f64) -> f64 {
-    // Standing trains take theirs before it comes to the loop.
-    let volts = rail_volts + amps * ohms;
-    SquareLoop { volts, ohms, henries, hertz: track_hertz() }.rectified(amps).volts()
-}
-
-fn track_line(
-    (circuit, settings): InSettings<'_>,
-    track: usize,
-    (extremes, exact): (&Extremes, bool),
-    passed: &[Passed],
-    amps: f64,
-    decoder: Option<(Spread<f64>, f64)>,
-) -> TrackLine {
-    let fault_amps = amounts(&extremes.fault_amps);
-    let fault = &extremes.fault_amps.typical;
-    let volts = &extremes.volts.typical;
-    let supply_volts = circuit.sources[volts.at.source].volts;
-    let margin_of = |amps: f64| margin(circuit, passed, amps);
-    let margin = margin_of(fault_amps.typical).map(|typical| {
-        let of = |amps: f64| margin_of(amps).unwrap_or(typical);
-        Spread::new(of(fault_amps.low), typical, of(fault_amps.high))
-    });
-    TrackLine {
-        track,
-        name: circuit.segments[track].name.clone(),
-        supply_volts,
-        volts: amounts(&extremes.volts),
-        volts_at: volts.at.place.x,
-        standing_volts: (supply_volts - amps * volts.at.loop_ohms - volts.amount).max(0.0),
-        decoder,
-        fault_amps,
-        fault_at: fault.at.place.x,
-        margin,
-        fault_setting: settings[fault.setting].clone(),
-        volts_setting: settings[volts.setting].clone(),
-        exact,
-    }
+/// What a decoder sees at a place of this loop resistance and inductance, where its rails have some volts under a train: aged
+/// with the shortest ones, as usual, as new with the longest.
+pub fn decoder_band(rail_volts: Spread<f64>, ohms: Spread<f64>, henries: Spread<f64>, asked: &LoadCase) -> Spread<f64> {
+    let amps = asked.train_amps;
+    let of = |rail_volts: f64, ohms: f64, henries: f64, half_bit: f64| {
+        // StandingTrain trains take theirs before it comes to the loop.
+        let volts = rail_volts + amps * ohms;
+        SquareLoop { volts, ohms, henries, hertz: 0.5 / half_bit }.rectified(amps).volts()
+    };
+    Spread::new(
+        of(rail_volts.low, ohms.high, henries.high, asked.half_bit.low),
+        of(rail_volts.typical, ohms.typical, henries.typical, asked.half_bit.typical),
+        of(rail_volts.high, ohms.low, henries.low, asked.half_bit.high),
+    )
 }
 
 fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> WayLine {

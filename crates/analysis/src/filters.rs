@@ -2,9 +2,10 @@
 
 use crate::figures::TrackLine;
 use crate::{Analysis, feeds};
-use electrics::overshoot::{RingingLoop, Start, energy_joules};
-use electrics::rc_filter::{self, Filter, Use};
-use handbook::limits::DECODER_INPUT;
+use electrics::edges::{FilterUse, over_edges};
+use electrics::overshoot::{RingingLoop, energy_joules};
+use electrics::rc_filter::Filter;
+use handbook::limits::{DECODER_INPUT, EDGE_TIME, LEAST_WITHSTAND};
 use handbook::quantity::{Amps, Quantity, Volts, show_amps, show_volts};
 use handbook::{scales, wires};
 
@@ -40,8 +41,8 @@ pub fn fitted(facts: &Analysis<'_>) -> Vec<Fitted> {
             ringing: RingingLoop {
                 volts: source.volts,
                 ohms,
-                henries: per_metre * metres,
-                farads: DECODER_INPUT.value.si(),
+                henries: per_metre.typical * metres,
+                farads: DECODER_INPUT.value.typical.si(),
             },
         });
     }
@@ -51,7 +52,7 @@ pub fn fitted(facts: &Analysis<'_>) -> Vec<Fitted> {
 /// What decoders of the layout's scale bear, in volts; of an unknown scale the least.
 pub fn borne(facts: &Analysis<'_>) -> f64 {
     let scale = facts.plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
-    scale.map_or(24.0, |s| s.decoder_withstand.value.si())
+    scale.map_or(LEAST_WITHSTAND.value.si(), |s| s.decoder_withstand.value.si())
 }
 
 /// What a short that lets go leaves in the wiring, where no diode takes it. How much a decoder's own capacitors hold no
@@ -61,7 +62,7 @@ pub fn broken_fault(facts: &Analysis<'_>) -> Option<String> {
     let figures = facts.figures().filter(|_| facts.plan.bus.iter().all(|b| b.clamp.is_none()))?;
     let bears = borne(facts);
     let left = |t: &TrackLine| {
-        let henries = t.decoder?.1;
+        let henries = t.decoder?.1.typical;
         let ohms = (t.supply_volts - t.standing_volts - t.volts.typical) / figures.load_case.train_amps;
         let amps = t.supply_volts / (ohms + figures.load_case.bridge_ohms.typical);
         let farads = henries * (amps / (bears - t.supply_volts)).powi(2);
@@ -81,28 +82,34 @@ pub fn broken_fault(facts: &Analysis<'_>) -> Option<String> {
     ))
 }
 
-/// What each filter does, in words.
+/// What each filter does, in words: over the band of edges and of what hangs on the end of the bus, both named.
 pub fn notes(facts: &Analysis<'_>) -> Vec<String> {
     let bears = borne(facts);
     let volts = |v: f64| show_volts(Volts(v));
-    let tell = |fitted: &Fitted| {
+    let (edge, farads) = (EDGE_TIME.value.map(|s| s.si()), DECODER_INPUT.value.map(|f| f.si()));
+    let describe = |fitted: &Fitted| {
         let name = &facts.plan.bus[fitted.bus].name.value;
-        let turn = rc_filter::effect(&fitted.ringing, fitted.filter, Start::of_reversal(fitted.volts), bears);
-        let peaks = format!(
-            "{} at a reversal without it, {} with it",
-            volts(turn.without.peak.volts),
-            volts(turn.with.peak.volts)
-        );
-        let use_of = match turn.good_for {
-            Use::NotNeeded => "it is not needed",
-            Use::Needed => "it is needed",
-            Use::NotEnough => "it is not enough",
-            Use::Nothing => "it is of no use",
+        let found = over_edges(&fitted.ringing, fitted.filter, edge, farads);
+        let use_of = match found.good_for(bears) {
+            FilterUse::NotNeeded => "it is not needed",
+            FilterUse::Needed => "it is needed",
+            FilterUse::MayBeNeeded => "whether it is needed depends on how quick the edges of your booster are",
+            FilterUse::NotEnough => "it is not always enough",
         };
+        let [[low, high], [low_with, high_with]] = [found.without, found.with];
         format!(
-            "filter of `{name}`: {peaks}, decoders bear {}: {use_of}; what breaking a short throws up no such filter holds",
+            "filter of `{name}`: {} to {} at a reversal without it, {} to {} with it, for edges of {:.1} to {:.1} µs and {:.1} to \
+             {:.0} nF at the end of the bus; decoders bear {}: {use_of}; what breaking a short throws up no such filter holds",
+            volts(low),
+            volts(high),
+            volts(low_with),
+            volts(high_with),
+            edge.high * 1e6,
+            edge.low * 1e6,
+            farads.low * 1e9,
+            farads.high * 1e9,
             volts(bears)
         )
     };
-    fitted(facts).iter().map(tell).collect()
+    fitted(facts).iter().map(describe).collect()
 }

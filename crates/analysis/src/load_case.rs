@@ -1,6 +1,6 @@
 //! The load case: what every place is asked for, and what the answers are held against.
 
-use electrics::StandingTrain;
+use electrics::{Demand, StandingTrain};
 use handbook::quantity::Quantity;
 use handbook::{Spread, contacts, limits, scales};
 use plan::Plan;
@@ -20,9 +20,16 @@ pub struct LoadCase {
     pub fault_margin: f64,
     /// The resistance of a short as wheels make it, in ohms.
     pub bridge_ohms: Spread<f64>,
+    /// How long the track signal takes from one reversal to the next while ones are sent, in seconds.
+    pub half_bit: Spread<f64>,
 }
 
 impl LoadCase {
+    /// What is asked of every place, while some trains stand elsewhere.
+    pub fn demand<'t>(&self, standing: &'t [StandingTrain]) -> Demand<'t> {
+        Demand { amps: self.train_amps, standing, bridge_ohms: self.bridge_ohms, half_bit: self.half_bit }
+    }
+
     /// What the plan, or else the handbook, asks.
     pub fn from_plan(plan: &Plan) -> LoadCase {
         let limits_said = plan.limits.as_ref().map(|l| &l.value);
@@ -49,6 +56,7 @@ impl LoadCase {
                 )
             }
         };
+        let half_bit = limits::ONE_HALF_BIT.value.map(|s| s.si());
         let bridge_ohms = contacts::WHEEL_SHORT.value.map(|o| o.si());
         let others = plan.train.iter().enumerate().filter(|(index, _)| running.is_none_or(|r| r.1 != *index));
         let standing = others.filter_map(|(_, t)| {
@@ -57,6 +65,6 @@ impl LoadCase {
             let segment = plan.track.iter().position(|track| track.name.value == *on)?;
             Some((t.name.value.clone(), StandingTrain { segment, amps }))
         });
-        LoadCase { train_amps, train_from, standing: standing.collect(), drop, fault_margin, bridge_ohms }
+        LoadCase { train_amps, train_from, standing: standing.collect(), drop, fault_margin, bridge_ohms, half_bit }
     }
 }

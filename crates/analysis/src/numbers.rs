@@ -2,7 +2,7 @@
 
 use circuit::{Circuit, SegmentId};
 use electrics::worst::{Met, Setting, Settings, WorstSearch, Zone, ZoneAnswer};
-use electrics::{Demand, Extreme, Failed, Level};
+use electrics::{Demand, Extreme, Failed, LeastMet, LeastShort, Level};
 use handbook::Spread;
 use proof::Promises;
 use std::ops::Range;
@@ -59,6 +59,8 @@ pub fn most_settings(circuit: &Circuit) -> usize {
 pub struct Worse {
     volts: [Option<Extreme>; 3],
     fault_amps: [Option<Extreme>; 3],
+    /// Of each kind, at each level.
+    sensed: [[Option<LeastShort>; 3]; 3],
 }
 
 impl Worse {
@@ -68,6 +70,7 @@ impl Worse {
             let Some(worst) = worst else { continue };
             self.short(circuit, demand, level, worst.ohms);
             self.train(circuit, level, worst.lost);
+            self.notice(level, worst.sensed);
         }
     }
 
@@ -80,6 +83,7 @@ impl Worse {
             let elsewhere = demand.standing.iter().filter(|train| train.segment != met.ohms.place.segment);
             let standing = elsewhere.map(|train| train.amps).sum::<f64>() * met.ohms.loop_ohms;
             self.train(circuit, level, (met.lost.0 + standing, met.lost.1, setting));
+            self.notice(level, met.sensed.map(|least| (least, setting)));
         }
     }
 
@@ -100,11 +104,30 @@ impl Worse {
         keep(&mut self.volts[level], Extreme { amount, at, setting });
     }
 
+    fn notice(&mut self, level: usize, sensed: [(LeastMet, usize); 3]) {
+        for (kept, (least, setting)) in self.sensed.iter_mut().zip(sensed) {
+            let kept = &mut kept[level];
+            if kept.is_none_or(|old| least.amps < old.found.amount) {
+                let found = Extreme { amount: least.amps, at: least.at, setting };
+                *kept = Some(LeastShort { found, henries: least.henries });
+            }
+        }
+    }
+
     /// The bands, aged to new; none where nothing was met.
     pub fn extremes(&self) -> Option<electrics::Extremes> {
-        let band = |of: &[Option<Extreme>; 3]| Some(Spread::new(of[2]?, of[1]?, of[0]?));
-        Some(electrics::Extremes { volts: band(&self.volts)?, fault_amps: band(&self.fault_amps)? })
+        let [mean, rms, peak] = &self.sensed;
+        Some(electrics::Extremes {
+            volts: band(&self.volts)?,
+            fault_amps: band(&self.fault_amps)?,
+            sensed: [band(mean)?, band(rms)?, band(peak)?],
+        })
     }
+}
+
+/// From least resistance first to aged first.
+fn band<T: Copy>(of: &[Option<T>; 3]) -> Option<Spread<T>> {
+    Some(Spread::new(of[2]?, of[1]?, of[0]?))
 }
 
 /// Keeps the less of two, and the first of two alike.

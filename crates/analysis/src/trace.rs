@@ -209,14 +209,14 @@ fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<Trac
         Some(side) => vec![side],
     };
     let track = &circuit.segments[probe.track].name;
-    let mut asked = TracedPlace { names: Vec::new(), nodes: Vec::new(), rails: None };
+    let mut traced = TracedPlace { names: Vec::new(), nodes: Vec::new(), rails: None };
     for &side in &sides {
         let node = circuit.at(probe.track, side, probe.at).ok_or(TraceError::NoRail)?;
-        asked.nodes.push(node);
-        asked.names.push(format!("{track}.{} @ {}", side.word(), words::metres(probe.at)));
+        traced.nodes.push(node);
+        traced.names.push(format!("{track}.{} @ {}", side.word(), words::metres(probe.at)));
     }
-    asked.rails = Some((probe.track, sides));
-    Ok(asked)
+    traced.rails = Some((probe.track, sides));
+    Ok(traced)
 }
 
 fn terminal(plan: &Plan, names: &Names, circuit: &Circuit, text: &str) -> Result<TracedPlace, TraceError> {
@@ -320,7 +320,7 @@ fn between(
     left: NodeId,
     right: NodeId,
 ) -> Result<Between, TraceError> {
-    let asked = LoadCase::from_plan(plan);
+    let load_case = LoadCase::from_plan(plan);
     let grid = Grid::new(circuit, positions, Level::Typical)?;
     let feed = grid.feed_between(left, right);
     let nothing = Spread::exactly(0.0);
@@ -330,8 +330,8 @@ fn between(
         loop_ohms: nothing,
         volts: nothing,
         fault_amps: nothing,
-        train_amps: asked.train_amps,
-        train_from: asked.train_from,
+        train_amps: load_case.train_amps,
+        train_from: load_case.train_from,
     };
     let source = match feed {
         Feed::Powered { source } => source,
@@ -349,7 +349,7 @@ fn between(
         return Ok(Between { why_not: Some("a rail is joined to no pole"), ..between });
     };
     let volts = circuit.sources[source].volts;
-    let bridge = asked.bridge_ohms;
+    let bridge = load_case.bridge_ohms;
     let under = |r: f64| volts - between.train_amps * r;
     between.volts = Spread::new(under(ohms.high), under(ohms.typical), under(ohms.low));
     between.fault_amps = Spread::new(

@@ -2,6 +2,8 @@
 
 use crate::figures;
 use crate::load_case::LoadCase;
+use circuit::Senses;
+use electrics::square_short::sensed_band;
 use electrics::{Level, Parabola};
 use handbook::Spread;
 
@@ -28,13 +30,17 @@ pub struct StretchFeed {
     /// The breaker that trips first and how many amperes at the place trip it; none where no trip current is known.
     /// Where breakers stand side by side, the more of what both ends of the stretch ask for.
     pub trip: Option<(String, f64)>,
+    /// What that breaker measures of a current that reverses, where the plan says.
+    pub senses: Option<Senses>,
+    /// Whether its supply reverses with every half bit.
+    pub square_wave: bool,
     /// Loop resistance in ohms along the way, the source's own included: as new, as usual, aged.
     pub loop_ohms: Spread<Parabola>,
     /// Volts that standing trains take along the way, at the same levels.
     pub standing_train_drop: Spread<Parabola>,
-    /// Inductance of the loop in henries, as usual, at none, one, two and three thirds of the stretch; none for a plan so
+    /// Inductance of the loop in henries, over its band, at none, one, two and three thirds of the stretch; none for a plan so
     /// long that it is not calculated.
-    pub henries: Option<[f64; 4]>,
+    pub henries: Option<[Spread<f64>; 4]>,
 }
 
 impl StretchFeed {
@@ -45,14 +51,15 @@ impl StretchFeed {
 
     /// Inductance of the loop at a fraction of the stretch, in henries. Currents change along a straight line on both rails
     /// of it, their squares times its own length by the third power: the cubic through four places is exact.
-    pub fn henries(&self, s: f64) -> Option<f64> {
+    pub fn henries(&self, s: f64) -> Option<Spread<f64>> {
         let at = self.henries?;
         let t = 3.0 * s;
         let basis = |k: usize| {
             let others = (0..4).filter(|&j| j != k);
             others.map(|j| (t - j as f64) / (k as f64 - j as f64)).product::<f64>()
         };
-        Some((0..4).map(|k| at[k] * basis(k)).sum())
+        let cubic = |of: fn(&Spread<f64>) -> f64| (0..4).map(|k| of(&at[k]) * basis(k)).sum();
+        Some(Spread::new(cubic(|l| l.low), cubic(|l| l.typical), cubic(|l| l.high)))
     }
 }
 
@@ -63,8 +70,10 @@ pub struct PointResult {
     pub volts: Spread<f64>,
     /// What is left behind a decoder's rectifier; none where the wiring's inductance was not calculated.
     pub decoder: Option<Spread<f64>>,
-    /// Current of a short made by wheels, in amperes: aged, as usual, as new.
+    /// Current of a short made by wheels, in amperes: aged, as usual, as new. What a direct voltage drives, an upper bound.
     pub fault_amps: Spread<f64>,
+    /// What of it the breaker notices while the track signal reverses; the same where no inductance was worked out.
+    pub noticed: Spread<f64>,
 }
 
 impl PointResult {
@@ -73,14 +82,13 @@ impl PointResult {
         let volts = |ohms: f64| supply_volts - load_case.train_amps * ohms;
         let amps = |ohms: f64, bridge: f64| supply_volts / (ohms + bridge);
         let bridge = &load_case.bridge_ohms;
+        let fault_amps =
+            Spread::new(amps(ohms.high, bridge.high), amps(ohms.typical, bridge.typical), amps(ohms.low, bridge.low));
         PointResult {
             volts: Spread::new(volts(ohms.high), volts(ohms.typical), volts(ohms.low)),
             decoder: None,
-            fault_amps: Spread::new(
-                amps(ohms.high, bridge.high),
-                amps(ohms.typical, bridge.typical),
-                amps(ohms.low, bridge.low),
-            ),
+            fault_amps,
+            noticed: fault_amps,
         }
     }
 }
@@ -104,11 +112,12 @@ impl WayPiece {
         let volts = |level| fed.supply_volts - fed.drop(level, load_case).at(s);
         let volts = Spread::new(volts(Level::High), volts(Level::Typical), volts(Level::Low));
         let mut got = PointResult { volts, ..PointResult::behind_resistance(ohms, fed.supply_volts, load_case) };
-        got.decoder = fed.henries(s).map(|henries| {
-            let of = |volts: f64, ohms: f64| figures::decoder_volts(volts, ohms, henries, load_case.train_amps);
-            let volts = got.volts;
-            Spread::new(of(volts.low, ohms.high), of(volts.typical, ohms.typical), of(volts.high, ohms.low))
-        });
+        if let Some(henries) = fed.henries(s).filter(|_| fed.square_wave) {
+            let ohms = ohms.plus(load_case.bridge_ohms);
+            let sensed = sensed_band(fed.supply_volts, ohms, henries, load_case.half_bit);
+            got.noticed = sensed.map(|sensed| sensed.by(fed.senses));
+        }
+        got.decoder = fed.henries(s).map(|henries| figures::decoder_band(got.volts, ohms, henries, load_case));
         Some(got)
     }
 

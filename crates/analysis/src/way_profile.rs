@@ -7,7 +7,7 @@ use crate::way_piece::{PointResult, StretchFeed, WayPiece, result_at_level};
 use crate::{Analysis, way_choice, ways_table, words};
 use circuit::{Circuit, RailOwner, Way};
 use electrics::worst::{Missing, Setting};
-use electrics::{Demand, Failed, Feed, Grid, Level, Parabola, ProfilePiece, StandingTrain, setting_of};
+use electrics::{Failed, Feed, Grid, Level, Parabola, ProfilePiece, StandingTrain, setting_of};
 use handbook::Spread;
 use plan::names::each_name;
 use plan::{Plan, TrackEnd};
@@ -107,6 +107,7 @@ impl WayProfile {
             volts: less(a.volts, b.volts),
             decoder: a.decoder.zip(b.decoder).map(|(a, b)| less(a, b)),
             fault_amps: less(a.fault_amps, b.fault_amps),
+            noticed: less(a.noticed, b.noticed),
         })
     }
 
@@ -294,7 +295,7 @@ fn worst_settings(
     asked: &LoadCase,
     standing: &[StandingTrain],
 ) -> Result<Vec<Vec<StepZone>>, Failed> {
-    let demand = Demand { amps: asked.train_amps, standing, bridge_ohms: asked.bridge_ohms };
+    let demand = asked.demand(standing);
     let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
     let mut search = numbers::search(circuit, &promised, &zones, demand)?;
     let given = numbers::given(circuit, way);
@@ -324,11 +325,16 @@ fn way_piece(
     segment: usize,
 ) -> WayPiece {
     let circuit = grid.circuit();
+    let trip = trip(grid, piece, segment);
     let fed = match piece.feed {
         Feed::Powered { source } => Ok(StretchFeed {
             supply: circuit.sources[source].name.clone(),
             supply_volts: circuit.sources[source].volts,
-            trip: trip(grid, plan, piece, segment),
+            trip: trip
+                .as_ref()
+                .map(|(breaker, amps)| (plan.supply[circuit.breakers[*breaker].supply].name.value.clone(), *amps)),
+            senses: trip.and_then(|(breaker, _)| circuit.breakers[breaker].senses),
+            square_wave: circuit.sources[source].square_wave,
             loop_ohms: Spread::exactly(Parabola::NOTHING),
             standing_train_drop: Spread::exactly(Parabola::NOTHING),
             henries: henries(grid, step, piece),
@@ -343,11 +349,11 @@ fn way_piece(
 }
 
 /// Inductance of the loop at four places of a piece, in the order of the way.
-fn henries(grid: &Grid<'_>, step: &WayStep, piece: &ProfilePiece) -> Option<[f64; 4]> {
+fn henries(grid: &Grid<'_>, step: &WayStep, piece: &ProfilePiece) -> Option<[Spread<f64>; 4]> {
     if crate::is_large(grid.circuit()) {
         return None;
     }
-    let mut at = [0.0; 4];
+    let mut at = [Spread::exactly(0.0); 4];
     for (k, henries) in at.iter_mut().enumerate() {
         *henries = grid.loop_henries(&piece.at_fraction(k as f64 / 3.0)?.place)?;
     }
@@ -358,7 +364,7 @@ fn henries(grid: &Grid<'_>, step: &WayStep, piece: &ProfilePiece) -> Option<[f64
 }
 
 /// The breaker that trips first of those a short on a piece passes, and the current at the place that trips it.
-fn trip(grid: &Grid<'_>, plan: &Plan, piece: &ProfilePiece, segment: usize) -> Option<(String, f64)> {
+fn trip(grid: &Grid<'_>, piece: &ProfilePiece, segment: usize) -> Option<(usize, f64)> {
     let circuit = grid.circuit();
     let at = |x: f64| {
         let place = electrics::places(circuit, segment, x).into_iter().find(|p| p.rail == piece.rail)?;
@@ -366,6 +372,5 @@ fn trip(grid: &Grid<'_>, plan: &Plan, piece: &ProfilePiece, segment: usize) -> O
         grid.breakers_passed(&place).into_iter().filter_map(asks).min_by(|a, b| a.1.total_cmp(&b.1))
     };
     let ends = [piece.from, piece.to].into_iter().filter_map(at);
-    let (breaker, amps) = ends.max_by(|a, b| a.1.total_cmp(&b.1))?;
-    Some((plan.supply[circuit.breakers[breaker].supply].name.value.clone(), amps))
+    ends.max_by(|a, b| a.1.total_cmp(&b.1))
 }

@@ -97,7 +97,7 @@ impl<'p> Builder<'p> {
             guard,
             removed: false,
             ohms: ohms.map(|r| r.max(least)),
-            henries: 0.0,
+            henries: Spread::exactly(0.0),
             kind,
             part,
             name,

@@ -1,7 +1,7 @@
 //! Supplies, buses with their branches, and the taps and feeders that depend on them.
 
 use crate::builder::Builder;
-use crate::wire_ends::{WireMade, WireStart};
+use crate::wire::{TapPlace, WireMade, WireStart};
 use crate::{AssumedTap, Breaker, BreakerPole, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
 use handbook::quantity::{Metres, Ohms, Quantity};
 use handbook::{Spread, limits};
@@ -16,19 +16,6 @@ pub(crate) struct Buses {
     /// For each bus and pole, the node at each place, in hundredths of a millimetre.
     nodes: BTreeMap<(usize, Pole), BTreeMap<i64, (f64, NodeId)>>,
     supplies: BTreeMap<(usize, Pole), NodeId>,
-}
-
-/// Where a wire taps a bus.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum TapPlace {
-    /// Where the plan says, metres from the start of the bus.
-    Said(f64),
-    /// Beside what the wire belongs to, as the first track there that runs along the bus says.
-    Beside(f64),
-    /// Where the bus passes nearest, as far as tracks that lead there say where it runs.
-    Nearest(f64),
-    /// Nothing says where the bus runs.
-    Unknown,
 }
 
 impl Buses {
@@ -204,14 +191,14 @@ impl<'p> Builder<'p> {
         let per_metre = wire.resistance_per_metre.map(|r| r.si());
         let words = crate::inputs::spread_words(per_metre, "/m");
         let input = self.inputs.add(format!("bus wire, {}", wire.label), words, Origin::Handbook(wire.source));
-        let henries = crate::bus_henries_per_metre(bus).unwrap_or(0.0);
+        let henries = crate::bus_henries_per_metre(bus).unwrap_or(Spread::exactly(0.0));
         let mut last: Option<(f64, NodeId)> = None;
         for &(x, node) in places.values() {
             if let Some((from, before)) = last {
                 let ohms = per_metre.map(|r| r * (x - from));
                 let part = Part::BusRun { bus: index, pole };
                 let run = self.edge([before, node], EdgeKind::BusWire, ohms, Vec::new(), input, part, &bus.name.span);
-                self.circuit.edges[run].henries = 0.5 * henries * (x - from);
+                self.circuit.edges[run].henries = henries.times(0.5 * (x - from));
             }
             last = Some((x, node));
         }
@@ -246,6 +233,7 @@ impl<'p> Builder<'p> {
             let supply = &plan.supply[index];
             let node = Pole::ALL.map(|pole| buses.supply_terminal(self, index, pole));
             let trip_amps = supply.trips.as_ref().map(|t| t.value.at.value.si());
+            let senses = supply.senses.as_ref().map(|s| s.value);
             match parent.and_then(|p| breaker_of.get(&p).copied()) {
                 Some(behind) => {
                     let upper = self.circuit.breakers[behind].node;
@@ -275,6 +263,7 @@ impl<'p> Builder<'p> {
                         behind: Some(behind),
                         opens,
                         trip_amps,
+                        senses,
                         source,
                     });
                 }
@@ -294,6 +283,7 @@ impl<'p> Builder<'p> {
                         behind: None,
                         opens: [true, true],
                         trip_amps,
+                        senses,
                         source: self.circuit.sources.len(),
                     });
                     self.circuit.sources.push(Source {
@@ -302,6 +292,10 @@ impl<'p> Builder<'p> {
                         plus,
                         node,
                         volts: supply.voltage.as_ref().map_or(0.0, |v| v.value.si()),
+                        square_wave: !matches!(
+                            supply.kind.as_ref().map(|k| k.value),
+                            Some(SupplyKind::Accessory | SupplyKind::Dc)
+                        ),
                     });
                 }
             }

@@ -100,7 +100,7 @@ impl<'p> Builder<'p> {
 
     /// The names of the positions of what a motor moves, as its template has them.
     fn positions(&self, moved: Moved) -> Vec<String> {
-        let template = self.template(moved.kind, moved.index, crate::works::WorkLengths::default());
+        let template = self.template(moved.kind, moved.index, crate::work_lengths::WorkLengths::default());
         let own = template.and_then(|t| t.controls.into_iter().nth(moved.part));
         let words = |c: LocalControl| c.positions.into_iter().map(|p| p.into_owned()).collect();
         own.map_or_else(Vec::new, words)

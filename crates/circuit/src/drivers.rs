@@ -4,11 +4,12 @@
 //! the driver puts on them is said by [`crate::drives`].
 
 use crate::builder::Builder;
-use crate::bus::{Buses, TapPlace};
+use crate::bus::Buses;
 use crate::drives::{self, DriveEnd};
 use crate::reach::Location;
 use crate::terminals::DriverTerminal;
-use crate::wire_ends::{RunSource, WireMade, WireRun};
+use crate::wire::TapPlace;
+use crate::wire::{RunSource, WireMade, WireRun};
 use crate::{EdgeKind, NodeId, Origin, Part, Spot};
 use handbook::motors::MOTOR_WIRE_RUN;
 use handbook::quantity::{Metres, Quantity, show_length};

@@ -63,8 +63,9 @@ pub struct Edge {
     pub removed: bool,
     /// Its resistance in ohms: as new and good, as usual, as aged.
     pub ohms: Spread<f64>,
-    /// Its inductance in henries: of a wire or rail half of that of the pair it is one of, of all else none.
-    pub henries: f64,
+    /// Its inductance in henries, least, usual, greatest: of a wire or rail half of that of the pair it is one of, of all else
+    /// none.
+    pub henries: Spread<f64>,
     /// What it is made of.
     pub kind: EdgeKind,
     /// What of the plan it is.

@@ -28,7 +28,9 @@ pub mod terminals;
 mod tracks;
 pub mod trackwork;
 pub mod ways;
+mod wire;
 mod wire_ends;
+mod work_lengths;
 mod works;
 
 pub use drivers::{links, side_in};
@@ -37,11 +39,12 @@ pub use ids::{BreakerPole, ControlId, EdgeId, NodeId, PoleId};
 pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
+pub use plan::tables::Senses;
 pub use spot::Spot;
 pub use terminals::{CoilTerminal, DriverTerminal, MotorTerminal, OutputWire};
 pub use ways::{Way, Ways};
-pub use wire_ends::{AssumedTap, RunSource, WireRun};
-pub use works::WorkLengths;
+pub use wire::{AssumedTap, RunSource, WireRun};
+pub use work_lengths::WorkLengths;
 
 use plan::tables::RailSide;
 use plan::{Kind, Names, Plan, TrackEnd};
@@ -91,6 +94,8 @@ pub struct Source {
     pub node: [NodeId; 2],
     /// Its voltage.
     pub volts: f64,
+    /// Whether it is a square wave that reverses with every half bit; if not, a direct voltage or one that hardly reverses.
+    pub square_wave: bool,
 }
 
 /// A breaker: a root supply's own, or a sub-breaker.
@@ -107,6 +112,8 @@ pub struct Breaker {
     pub opens: [bool; 2],
     /// The current that trips it, where the plan says.
     pub trip_amps: Option<f64>,
+    /// What of a current that reverses it measures, where the plan says.
+    pub senses: Option<Senses>,
     /// The index of the root source.
     pub source: usize,
 }

@@ -4,7 +4,7 @@
 //! track (a shortest path; Dijkstra's algorithm over ends of tracks and pieces of trackwork): a wire that follows the track is
 //! never too short, and one that takes a short cut has some left over. Where a bus runs is known where a track says `along`.
 
-use crate::works::WorkLengths;
+use crate::work_lengths::WorkLengths;
 use handbook::quantity::Quantity;
 use plan::names::{each_name, ports};
 use plan::{EndOf, Kind, Moved, Names, Plan, TrackEnd};
@@ -130,10 +130,11 @@ impl<'p> Reach<'p> {
         Some(Location { near: vec![(work.frog, work.frogs)], on: Vec::new() })
     }
 
-    /// What moves a part of a piece of trackwork sits beside its blades.
-    pub(crate) fn motor(&self, moved: Moved) -> Option<Location> {
-        let work = self.works.get(&(moved.kind, moved.index))?;
-        Some(Location { near: vec![(work.points, work.blades)], on: Vec::new() })
+    /// What moves parts of trackwork sits beside the blades of one of them.
+    pub(crate) fn motor(&self, moved: impl Iterator<Item = Moved>) -> Option<Location> {
+        let works = moved.filter_map(|m| self.works.get(&(m.kind, m.index)));
+        let near: Vec<_> = works.map(|work| (work.points, work.blades)).collect();
+        (!near.is_empty()).then_some(Location { near, on: Vec::new() })
     }
 
     /// Where a place of a bus lies, as the tracks that run along it say; none where none does.
@@ -206,7 +207,7 @@ impl<'p> Reach<'p> {
     fn all_nearest(&self, bus: usize) -> Vec<Option<Nearest>> {
         let mut found = vec![None; self.neighbours.len()];
         let starts = self.along[bus].iter().flat_map(|(track, ends)| [(2 * track, ends[0]), (2 * track + 1, ends[1])]);
-        let mut heap: BinaryHeap<Reverse<((i64, i64), Bits, usize)>> =
+        let mut heap: BinaryHeap<Reverse<Candidate>> =
             starts.map(|(point, place)| Reverse((key(0.0, place), Bits(0.0, place), point))).collect();
         while let Some(Reverse((_, Bits(distance, place), point))) = heap.pop() {
             if found[point].is_some() {
@@ -220,6 +221,9 @@ impl<'p> Reach<'p> {
         found
     }
 }
+
+/// A point of the graph that a place of a bus may be nearest to: in which order it is taken, how far it is and which place, the point.
+type Candidate = ((i64, i64), Bits, usize);
 
 /// By which of two nearest places the nearer one is taken, and of two that are equally near the first along the bus.
 fn key(distance: f64, place: f64) -> (i64, i64) {

@@ -1,7 +1,8 @@
 //! Reversers: two outputs that are joined to the two inputs straight or crossed.
 
 use crate::builder::Builder;
-use crate::bus::{Buses, TapPlace};
+use crate::bus::Buses;
+use crate::wire::TapPlace;
 use crate::{EdgeKind, Literal, Part, Spot};
 use handbook::quantity::Quantity;
 use plan::{At, Kind, Pole};

@@ -1,8 +1,9 @@
 //! Contacts: terminals, the edges that close between them, and the wires that leave them.
 
 use crate::builder::Builder;
-use crate::bus::{Buses, TapPlace};
-use crate::wire_ends::{WireEnd, WireMade, WireStart};
+use crate::bus::Buses;
+use crate::wire::TapPlace;
+use crate::wire::{WireEnd, WireMade, WireStart};
 use crate::{EdgeKind, Literal, NodeId, Part, Spot};
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::ContactTable;

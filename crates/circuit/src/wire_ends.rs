@@ -1,67 +1,14 @@
 //! Feeders and contact wires: what they end at, how long they run, what that resists.
 
 use crate::builder::Builder;
-use crate::bus::{Buses, TapPlace};
+use crate::bus::Buses;
 use crate::reach::Location;
+use crate::wire::{RunSource, TapPlace, WireEnd, WireMade, WireRun, WireStart};
 use crate::{EdgeId, EdgeKind, InputId, NodeId, Origin, Part};
 use handbook::quantity::{Metres, Quantity};
 use handbook::{Spread, limits};
 use plan::{At, Kind, Pole, Terminal};
 use std::ops::Range;
-
-/// How long a wire runs.
-#[derive(Clone, Debug, PartialEq)]
-pub struct WireRun {
-    /// In metres, one way.
-    pub metres: f64,
-    /// Who says so.
-    pub source: RunSource,
-    /// How far it is along the track between what it joins, in metres; none where it is not known where one of them is.
-    pub way: Option<f64>,
-}
-
-/// Who says how long a wire runs.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum RunSource {
-    /// The plan, here.
-    Plan(Range<usize>),
-    /// It follows from where its ends are: along the track, and down through the base.
-    Geometry,
-    /// Nobody: it is not known where one of its ends is, and the handbook's usual length is calculated with.
-    Default,
-}
-
-/// What was assumed of a tap whose place the plan does not say.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum AssumedTap {
-    /// The wire joins the bus where that passes nearest.
-    NearestPoint,
-    /// Nothing says where the bus runs: the sums have it at the far end, the builder joins it where the bus passes nearest.
-    FarEnd,
-}
-
-/// Where a wire starts.
-pub(crate) struct WireStart {
-    /// Where on the table, if that is known.
-    pub(crate) here: Option<Location>,
-    /// The places of buses beside it.
-    pub(crate) beside: Vec<(usize, TapPlace)>,
-}
-
-/// Where a wire ends.
-pub(crate) struct WireEnd {
-    pub(crate) node: NodeId,
-    /// How far that is from its start along the track, in metres, where that is known.
-    pub(crate) way: Option<f64>,
-}
-
-/// What a wire is made of.
-pub(crate) struct WireMade<'p> {
-    pub(crate) what: &'static str,
-    pub(crate) wire: Option<&'p At<String>>,
-    pub(crate) length: Option<&'p At<Metres>>,
-    pub(crate) way: Option<f64>,
-}
 
 impl<'p> Builder<'p> {
     /// The length of feeders that say none of their own.
@@ -83,10 +30,10 @@ impl<'p> Builder<'p> {
         None
     }
 
-    /// Where on the table a motor is, or a relay that follows one: beside the blades of what it moves first.
+    /// Where on the table a motor is, or a relay that follows one: beside the blades of what it moves.
     pub(crate) fn location_of(&self, kind: Kind, index: usize) -> Option<Location> {
         let moves = &self.plan.motor[self.motor_of(kind, index)?].moves;
-        self.reach.motor(self.names.moved(&moves.0.first()?.value).ok()?)
+        self.reach.motor(moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok()))
     }
 
     /// How far it is along the track from the start of a wire to a place.

@@ -71,12 +71,23 @@ impl Hot<'_, '_> {
         for (number, _) in motor.contact.iter().enumerate() {
             due.push(format!("contact {name}.{} joins common and {word}", number + 1));
         }
-        watch(
+        let mut test = watch(
             Topic::Motor,
             format!("hot motor {name} {word}"),
             format!("{name}, driver {output}{}, set {word}", self.by(drive.motor)),
             due.join("; "),
-        )
+        );
+        test.proves = self.inside(&self.breakers_above(drive.motor));
+        test
+    }
+
+    /// The breakers that a motor's power comes through, its supply's own first.
+    fn breakers_above(&self, motor: usize) -> Vec<usize> {
+        let facts = &self.job.facts;
+        let breakers = &facts.circuit.breakers;
+        let supply = driven::supply_of_motor(facts.plan, facts.names, motor).map(|found| found.0);
+        let own = supply.and_then(|supply| breakers.iter().position(|b| b.supply == supply));
+        std::iter::successors(own, |&b| breakers[b].behind).take(breakers.len()).collect()
     }
 }
 

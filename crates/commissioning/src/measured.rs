@@ -20,15 +20,21 @@ pub fn measured(unpowered: &Circuit, pair: [NodeId; 2]) -> Circuit {
         guard: Vec::new(),
         removed: false,
         ohms: Spread::exactly(SUPPLY_OHMS),
-        henries: 0.0,
+        henries: Spread::exactly(0.0),
         kind: EdgeKind::Source,
         part: circuit::Part::Loose,
         name: "source resistance of the bench supply".to_owned(),
         span: 0..0,
         input: 0,
     });
-    circuit.sources =
-        vec![Source { supply: 0, name: "bench supply".to_owned(), plus, node: pair, volts: SUPPLY_VOLTS }];
+    circuit.sources = vec![Source {
+        supply: 0,
+        name: "bench supply".to_owned(),
+        plus,
+        node: pair,
+        volts: SUPPLY_VOLTS,
+        square_wave: false,
+    }];
     circuit
 }
 

@@ -38,7 +38,7 @@ impl Mistake {
                 guard: Vec::new(),
                 removed: false,
                 ohms: Spread::exactly(BRIDGED_GAP_OHMS),
-                henries: 0.0,
+                henries: Spread::exactly(0.0),
                 kind: EdgeKind::SolderedJoint,
                 part: Part::Loose,
                 name: "bridged gap".to_owned(),

@@ -14,8 +14,8 @@ use schedule::Job;
 /// When a resistance is none that can be calculated with.
 pub fn orders(job: &Job<'_>, tests: &[Test]) -> Result<Vec<Task>, BadConductance> {
     let mut tasks = Planner::new(job).tasks();
-    let closes = crate::enabling::enabling_tasks(&job.facts.circuit, &tasks, tests)?;
-    for (test, task) in tests.iter().zip(closes) {
+    let enabled_by = crate::enabling::enabling_tasks(&job.facts.circuit, &tasks, tests)?;
+    for (test, task) in tests.iter().zip(enabled_by) {
         if let Some(task) = tasks.get_mut(task) {
             task.closed_by.push(test.name.clone());
         }

@@ -233,7 +233,7 @@ fn motor(answers: &Answers, m: &Measures, work: &YardTurnout, output: &str, out:
         work.motor, work.name
     );
     let own = work.duties.len().min(answers.contacts as usize);
-    contacts(answers, m, &work.duties[..own], out);
+    contacts(m, &work.duties[..own], out);
     if own < work.duties.len() {
         // A coil lies across a steady output; pulses and servo signals hold none.
         let coil =
@@ -247,7 +247,7 @@ fn motor(answers: &Answers, m: &Measures, work: &YardTurnout, output: &str, out:
             relay(&work.motor),
             work.motor
         );
-        contacts(answers, m, &work.duties[own..], out);
+        contacts(m, &work.duties[own..], out);
     }
 }
 
@@ -255,16 +255,12 @@ fn counted(contacts: u32) -> String {
     if contacts == 1 { "one contact".into() } else { format!("{contacts} contacts") }
 }
 
-fn contacts(answers: &Answers, m: &Measures, duties: &[ContactDuty], out: &mut String) {
+fn contacts(m: &Measures, duties: &[ContactDuty], out: &mut String) {
     if duties.is_empty() {
         return;
     }
-    let _ = write!(
-        out,
-        "wire    = \"{}\"\nwire_length = \"{}\"\ncontact = [\n",
-        m.contact_wire,
-        length(answers, contact_wire(answers, m))
-    );
+    // Each wire is as long as its own way.
+    let _ = write!(out, "wire    = \"{}\"\ncontact = [\n", m.contact_wire);
     for duty in duties {
         if !duty.why.is_empty() {
             let _ = writeln!(out, "  # {}", duty.why);

@@ -19,7 +19,12 @@ fn a_setting_at_three_levels(bencher: divan::Bencher<'_, '_>) {
     let yard = common::circuit(&common::yard(7), &[]);
     let zones = common::zones(&yard);
     let settings = common::Listed::new(&yard, &zones, vec![vec![0; yard.controls.len()]]);
-    let demand = Demand { amps: 1.0, standing: &[], bridge_ohms: Spread::exactly(0.2) };
+    let demand = Demand {
+        amps: 1.0,
+        standing: &[],
+        bridge_ohms: Spread::exactly(0.2),
+        half_bit: Spread::new(55e-6, 58e-6, 61e-6),
+    };
     bencher.bench_local(|| {
         let mut search = WorstSearch::new(&yard, &settings, &zones, demand, 1).expect("resistances");
         search.bounds(&vec![Some(0); yard.controls.len()]).map(|found| found.is_some())

@@ -1,6 +1,7 @@
 //! Which breakers a fault current passes.
 
 use crate::poles::pieces;
+use crate::square_short::Sensed;
 use crate::{Feed, Grid, TrainPlace};
 use circuit::{Breaker, Circuit, EdgeId, EdgeKind, NodeId};
 use std::collections::BTreeMap;
@@ -96,5 +97,14 @@ fn depth(breakers: &[Breaker], index: usize) -> usize {
 /// trip`. None where no breaker is passed whose trip current is known.
 pub fn margin(circuit: &Circuit, passed: &[Passed], fault_amps: f64) -> Option<f64> {
     let ratio = |p: &Passed| Some(p.share * fault_amps / circuit.breakers[p.breaker].trip_amps?);
+    passed.iter().filter_map(ratio).reduce(f64::max)
+}
+
+/// The same by what each of the breakers measures of a current that reverses.
+pub fn margin_noticed(circuit: &Circuit, passed: &[Passed], sensed: &Sensed) -> Option<f64> {
+    let ratio = |p: &Passed| {
+        let breaker = &circuit.breakers[p.breaker];
+        Some(p.share * sensed.by(breaker.senses) / breaker.trip_amps?)
+    };
     passed.iter().filter_map(ratio).reduce(f64::max)
 }

@@ -1,6 +1,6 @@
 //! What is asked of every place, and extreme values with where and when they are met.
 
-use crate::{StandingTrain, Worst};
+use crate::{Level, StandingTrain, Worst};
 use handbook::Spread;
 
 /// What is asked of every place.
@@ -12,6 +12,24 @@ pub struct Demand<'t> {
     pub standing: &'t [StandingTrain],
     /// Resistance of a short as wheels, pick-ups or a tool make it, in ohms.
     pub bridge_ohms: Spread<f64>,
+    /// Time between two reversals of a track signal of ones, in seconds.
+    pub half_bit: Spread<f64>,
+}
+
+impl Demand<'_> {
+    /// Half bits at a level: the more resistance, the shorter, so that it is the worst of all at once.
+    pub fn half_bit_at(&self, level: Level) -> f64 {
+        level.pick(Spread::new(self.half_bit.high, self.half_bit.typical, self.half_bit.low))
+    }
+}
+
+/// What is least of a short on a square wave, one kind of current, and where and when it is met.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeastShort {
+    /// The amperes; a bound, no place has less.
+    pub found: Extreme,
+    /// The loop's inductance there, henries.
+    pub henries: f64,
 }
 
 /// An extreme value, and where and when it is met.
@@ -33,6 +51,10 @@ pub struct Extremes {
     /// The least voltage under a train, `V − I·R_loop` less what standing trains take; below 0 where the wiring cannot bring
     /// that current at all.
     pub volts: Spread<Extreme>,
-    /// The least current of a short, `V / (R_loop + R_bridge)`, in amperes.
+    /// The least current of a short, `V / (R_loop + R_bridge)`, in amperes: what a direct voltage would drive, an upper bound
+    /// where the track signal reverses.
     pub fault_amps: Spread<Extreme>,
+    /// The least that breakers notice of a short once the track signal has reversed through the loop's inductance: mean, root
+    /// mean square, greatest.
+    pub sensed: [Spread<LeastShort>; 3],
 }

@@ -20,6 +20,8 @@ use std::cell::{OnceCell, RefCell};
 pub struct Grid<'c> {
     pub(crate) circuit: &'c Circuit,
     pub(crate) level: Level,
+    /// By how many seconds of its inductance each resistance is less: see [`crate::loops`].
+    bent: f64,
     pub(crate) poles: JoinedPieces,
     /// For each node of the circuit its node of the network.
     pub(crate) network_node: Vec<u32>,
@@ -59,7 +61,9 @@ impl<'c> Grid<'c> {
         let factors = vec![factor];
         let spare = RefCell::default();
         let conductance = open;
-        let mut grid = Grid { circuit, level, poles, network_node, conductance, factors, spare, districts, bridges };
+        let bent = 0.0;
+        let mut grid =
+            Grid { circuit, level, bent, poles, network_node, conductance, factors, spare, districts, bridges };
         grid.set(setting, level)?;
         Ok(grid)
     }
@@ -69,14 +73,19 @@ impl<'c> Grid<'c> {
     /// # Errors
     /// [`Failed::Resistance`]. Nothing must be asked of the grid then before another call has gone well.
     pub fn set(&mut self, setting: &[Option<u8>], level: Level) -> Result<(), Failed> {
+        self.set_bent(setting, level, 0.0)
+    }
+
+    /// The same with every resistance less by so many seconds of its inductance.
+    pub(crate) fn set_bent(&mut self, setting: &[Option<u8>], level: Level, bent: f64) -> Result<(), Failed> {
         let circuit = self.circuit;
         let mut same = true;
         for (conductance, edge) in self.conductance.iter_mut().zip(&circuit.edges) {
             let holds = edge.is_closed(setting);
             same &= holds == (*conductance != 0.0);
-            *conductance = if holds { 1.0 / level.pick(edge.ohms) } else { 0.0 };
+            *conductance = if holds { 1.0 / (level.pick(edge.ohms) - bent * level.pick(edge.henries)) } else { 0.0 };
         }
-        self.level = level;
+        (self.level, self.bent) = (level, bent);
         // Another level joins nothing else.
         if !same {
             self.districts = OnceCell::new();
@@ -146,7 +155,8 @@ impl<'c> Grid<'c> {
     }
 
     pub(crate) fn ohms(&self, edge: EdgeId) -> f64 {
-        self.level.pick(self.circuit.edges[edge].ohms)
+        let edge = &self.circuit.edges[edge];
+        self.level.pick(edge.ohms) - self.bent * self.level.pick(edge.henries)
     }
 
     pub(crate) fn network_node(&self, node: NodeId) -> u32 {

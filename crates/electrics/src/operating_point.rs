@@ -253,7 +253,7 @@ mod tests {
             guard: Vec::new(),
             removed: false,
             ohms: Spread::exactly(ohms),
-            henries: 0.0,
+            henries: Spread::exactly(0.0),
             kind: EdgeKind::Wire,
             part: circuit::Part::Loose,
             name: String::new(),
@@ -265,7 +265,14 @@ mod tests {
                 .map(|name| Node { name: name.to_owned(), span: 0..0, spot: circuit::Spot::Loose })
                 .to_vec(),
             edges: vec![edge(inside, a, 0.1), edge(a, train, 1.0)],
-            sources: vec![Source { supply: 0, name: String::new(), plus: inside, node: [a, b], volts: 15.0 }],
+            sources: vec![Source {
+                supply: 0,
+                name: String::new(),
+                plus: inside,
+                node: [a, b],
+                volts: 15.0,
+                square_wave: true,
+            }],
             ..Circuit::default()
         };
         (circuit, [Load { left: train, right: b, amps: 2.0 }])

@@ -48,7 +48,7 @@ impl Parabola {
     }
 
     /// The stretch from one fraction to another as a parabola of its own.
-    fn cut(&self, from: f64, to: f64) -> Parabola {
+    pub(crate) fn cut(&self, from: f64, to: f64) -> Parabola {
         Parabola { start: self.at(from), end: self.at(to), bow: (to - from) * (to - from) * self.bow }
     }
 

@@ -3,6 +3,7 @@
 use crate::bridges::Bridges;
 use crate::{Feed, Grid, TrainPlace};
 use circuit::{Edge, EdgeId, InputId};
+use handbook::Spread;
 use std::collections::BTreeMap;
 
 /// The part of a loop resistance that comes from one input.
@@ -59,15 +60,16 @@ impl Grid<'_> {
         Some(shares)
     }
 
-    /// Inductance of the loop at a place, in henries: `L = Σ l·i²` with the currents as the resistances share them out. The
+    /// Inductance of the loop at a place, in henries, over its band: `L = Σ l·i²` with the currents as the resistances share them out. The
     /// true one, with currents that share themselves out by inductance too, is never more (Thomson's principle). None where
     /// the place is not powered.
     ///
     /// # Panics
     /// When the place names an edge that is not there.
-    pub fn loop_henries(&self, place: &TrainPlace) -> Option<f64> {
+    pub fn loop_henries(&self, place: &TrainPlace) -> Option<Spread<f64>> {
         let current = self.unit_current(place)?;
-        Some(self.circuit.edges.iter().zip(&current.squares).map(|(edge, square)| edge.henries * square).sum())
+        let each = self.circuit.edges.iter().zip(&current.squares).map(|(edge, square)| edge.henries.times(*square));
+        Some(each.fold(Spread::exactly(0.0), Spread::plus))
     }
 
     /// What part of one ampere through a place flows in each edge, in amperes, those that carry none left out.

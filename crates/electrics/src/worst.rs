@@ -8,11 +8,13 @@
 //!
 //! Which settings count for a zone is not known here: [`Settings`] says it.
 
+mod met;
 mod standing;
 
 pub use standing::Missing;
 
-use crate::{Demand, Failed, Grid, Level, Worst};
+use crate::loops::bend;
+use crate::{Demand, Failed, Grid, Level, Profile, Worst};
 use circuit::{Circuit, ControlId, SegmentId};
 use std::collections::BTreeMap;
 
@@ -39,6 +41,19 @@ pub struct Met {
     pub ohms: Worst,
     /// The most voltage that a train takes, and where.
     pub lost: (f64, Worst),
+    /// The least that breakers notice of a short: mean, root mean square, greatest.
+    pub sensed: [LeastMet; 3],
+}
+
+/// The least of one kind of current that a short draws, where, and the inductance of the loop there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeastMet {
+    /// Amperes.
+    pub amps: f64,
+    /// The place.
+    pub at: Worst,
+    /// Henries.
+    pub henries: f64,
 }
 
 /// The same at each level, least resistance first; none where the zone is not fed.
@@ -51,6 +66,9 @@ pub struct WorstOfAll {
     pub ohms: (Worst, usize),
     /// The most voltage that a train and what stands elsewhere take, where, and in which setting.
     pub lost: (f64, Worst, usize),
+    /// The least that breakers notice of a short, and in which setting. Where the resistance of no setting is worse than with
+    /// everything open that need not be closed, that is taken too: what is closed besides gives the current one more way.
+    pub sensed: [(LeastMet, usize); 3],
 }
 
 /// The answer for a zone.
@@ -81,8 +99,8 @@ pub struct WorstSearch<'c, S> {
 /// A setting that was asked, by its index, and what every zone meets in it.
 type ZoneQuery<'s> = (usize, &'s [MetAtLevels]);
 
-/// What is worst on a piece of a segment, what is lost there, where most is, and the piece.
-type Piece = (Option<Worst>, f64, Option<Worst>, [f64; 2]);
+/// What is known of the zones once one level is worked out without inductance: the profiles of their segments.
+type Profiles = BTreeMap<SegmentId, Profile>;
 
 /// A bound that a setting comes as near to is reached.
 const REACHED: f64 = 1e-12;
@@ -146,8 +164,9 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         }
         // With everything open that is not given no setting is worse; mostly that is known already.
         let outer = self.known.get(given).copied();
-        if outer.is_none_or(|outer| self.worse_than(outer, zone, &answer).is_some()) {
-            self.branch(zone, given, outer, &mut answer)?;
+        match outer.filter(|&outer| self.worse_than(outer, zone, &answer).is_none()) {
+            Some(outer) => self.bounded(&mut answer, zone, outer),
+            None => self.branch(zone, given, outer, &mut answer)?,
         }
         self.with_standing(zone, given, &mut answer)?;
         Ok(answer)
@@ -169,14 +188,18 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
             return Ok(());
         };
         self.meet(answer, zone, reached);
-        if outer.is_some_and(|outer| self.worse_than(outer, zone, answer).is_none()) {
+        if let Some(outer) = outer.filter(|&outer| self.worse_than(outer, zone, answer).is_none()) {
+            self.bounded(answer, zone, outer);
             return Ok(());
         }
         let Some(bound) = self.ask(&set)? else {
             answer.exact = false;
             return Ok(());
         };
-        let Some(level) = self.worse_than(bound, zone, answer) else { return Ok(()) };
+        let Some(level) = self.worse_than(bound, zone, answer) else {
+            self.bounded(answer, zone, bound);
+            return Ok(());
+        };
         let Some(control) = self.carrier(reached, zone, level, &set)? else { return Ok(()) };
         let own = full[control];
         let others = (0..self.circuit.controls[control].positions.len() as u8).filter(|&p| p != own);
@@ -227,14 +250,25 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
     fn meet(&self, answer: &mut ZoneAnswer, zone: usize, setting: usize) {
         for (level, (worst, met)) in answer.worst.iter_mut().zip(&self.asked[setting].1[zone]).enumerate() {
             let Some(met) = met else { continue };
-            let new = WorstOfAll { ohms: (met.ohms, setting), lost: (met.lost.0, met.lost.1, setting) };
+            let sensed = met.sensed.map(|least| (least, setting));
+            let new = WorstOfAll { ohms: (met.ohms, setting), lost: (met.lost.0, met.lost.1, setting), sensed };
             let worst = worst.get_or_insert(new);
+            keep_less(&mut worst.sensed, &sensed);
             if self.harm(level, &met.ohms) > self.harm(level, &worst.ohms.0) {
                 worst.ohms = new.ohms;
             }
             if self.left_over(met.lost) < self.left_over((worst.lost.0, worst.lost.1)) {
                 worst.lost = new.lost;
             }
+        }
+    }
+
+    /// Takes in what a setting bounds of a short's current. Where the resistances are reached nothing that is open there carries
+    /// any of it, and what is noticed is the same.
+    fn bounded(&self, answer: &mut ZoneAnswer, zone: usize, bound: usize) {
+        for (worst, met) in answer.worst.iter_mut().zip(&self.asked[bound].1[zone]) {
+            let (Some(worst), Some(met)) = (worst, met) else { continue };
+            keep_less(&mut worst.sensed, &met.sensed.map(|least| (least, bound)));
         }
     }
 
@@ -258,33 +292,17 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         let mut met = vec![[None; 3]; self.zones.len()];
         for (slot, level) in Level::ALL.into_iter().enumerate() {
             self.grid.set(setting, level)?;
-            let resistances = self.grid.resistances();
-            let mut profiled: Option<(SegmentId, Vec<Piece>)> = None;
-            for (met, &(segment, [from, to])) in met.iter_mut().zip(self.zones) {
-                if profiled.as_ref().is_none_or(|p| p.0 != segment) {
-                    let pieces = resistances.profile(segment).pieces.into_iter().map(|piece| {
-                        let drop = piece.loop_ohms.map(|ohms| ohms.drop_of(self.demand.amps, None).greatest());
-                        let (s, lost) = drop.unwrap_or((0.0, 0.0));
-                        (piece.worst(), lost, piece.at_fraction(s), [piece.from, piece.to])
-                    });
-                    profiled = Some((segment, pieces.collect()));
+            let profiles = self.profiles();
+            let bend = bend(self.circuit, level).filter(|_| self.circuit.sources.iter().any(|s| s.square_wave));
+            let bent = match bend {
+                Some(seconds) => {
+                    self.grid.set_bent(setting, level, seconds)?;
+                    Some((self.profiles(), seconds))
                 }
-                let pieces = profiled.iter().flat_map(|p| &p.1);
-                let inside = |p: &[f64; 2]| p[0] >= from - SAME_PLACE && p[1] <= to + SAME_PLACE;
-                for (worst, lost, lost_at, ends) in pieces {
-                    let (Some(ohms), Some(lost_at)) = (worst, lost_at) else { continue };
-                    if !inside(ends) {
-                        continue;
-                    }
-                    let new = Met { ohms: *ohms, lost: (*lost, *lost_at) };
-                    let known = met[slot].get_or_insert(new);
-                    if new.ohms.loop_ohms > known.ohms.loop_ohms {
-                        known.ohms = new.ohms;
-                    }
-                    if new.lost.0 > known.lost.0 {
-                        known.lost = new.lost;
-                    }
-                }
+                None => None,
+            };
+            for (met, zone) in met.iter_mut().zip(self.zones) {
+                met[slot] = self.met_in(zone, level, &profiles, bent.as_ref());
             }
         }
         let index = self.asked.len();
@@ -294,6 +312,15 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
             self.full.push((full, index));
         }
         Ok(Some(index))
+    }
+}
+
+/// Keeps the less of each two.
+fn keep_less(kept: &mut [(LeastMet, usize); 3], new: &[(LeastMet, usize); 3]) {
+    for (kept, new) in kept.iter_mut().zip(new) {
+        if new.0.amps < kept.0.amps {
+            *kept = *new;
+        }
     }
 }
 

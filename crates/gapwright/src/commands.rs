@@ -23,24 +23,24 @@ pub fn explain(name: Option<&str>) -> Result<bool, CliError> {
 /// Applies the proposed edits of a review, one finding after another, each to the plan as it then is.
 pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
     let bytes = exit::read(path)?;
-    let mended = review::fix_all(&bytes);
-    if mended.steps.is_empty() {
+    let fixed = review::fix_all(&bytes);
+    if fixed.steps.is_empty() {
         print("there is no proposed edit for this plan\n")?;
-        return Ok(!mended.errors_left);
+        return Ok(!fixed.errors_left);
     }
     let mut shown = String::new();
-    for step in &mended.steps {
+    for step in &fixed.steps {
         shown.push_str(&format!("- {}\n", text::escape_control_chars(&step.says)));
         shown.push_str(&finding::render_edits(&step.before, &step.edits, width()));
     }
     if write {
-        exit::write_whole(path, mended.text.as_bytes())?;
+        exit::write_whole(path, fixed.text.as_bytes())?;
         shown.push_str(&format!("written to {}\n", text::escape_control_chars(&path.display().to_string())));
     } else {
         shown.push_str("nothing is written yet; add --write to change the plan\n");
     }
     print(&shown)?;
-    Ok(!mended.errors_left)
+    Ok(!fixed.errors_left)
 }
 
 /// Writes a setting of the plan as a SPICE netlist.

@@ -5,10 +5,10 @@
 //! condemned for faults it does not have yet but the aged case is at hand; where it gives a band, the band. A joint or
 //! contact may also fail open, which no number tells.
 
-use crate::quantity::{Celsius, Ohms};
+use crate::quantity::{Amps, Celsius, Ohms};
 use crate::same_name;
 use crate::spread::{Sourced, Spread};
-use crate::wires::{WireGauge, awg_area};
+use crate::wires::{WireGauge, WireSize, awg_area};
 
 const VERY_UNCERTAIN: &str = "common practice or from memory, very uncertain; confirm";
 
@@ -47,6 +47,10 @@ pub fn contacts() -> [(&'static str, Sourced<Spread<Ohms>>); 6] {
     ]
 }
 
+/// What a contact of a motor or relay bears where nothing is written on it: snap-action and slide contacts differ by that much.
+pub const CONTACT_RATING: Sourced<Spread<Amps>> =
+    Sourced::new(Spread::new(Amps(1.0), Amps(3.0), Amps(5.0)), crate::MEMORY);
+
 /// A colour of tap connector and the wires it is made for, run and tap alike.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TapColour {
@@ -54,24 +58,33 @@ pub struct TapColour {
     pub name: &'static str,
     /// AWG numbers of its thinnest and its thickest wire.
     pub awg: [i8; 2],
+    /// Its thinnest and its thickest metric wire, mm².
+    pub metric: [f64; 2],
 }
 
 /// The colours of tap connectors, thinnest wires first. Makers differ by a size: what is printed on the packet rules.
 pub const TAP_COLOURS: Sourced<[TapColour; 3]> = Sourced::new(
     [
-        TapColour { name: "red", awg: [22, 18] },
-        TapColour { name: "blue", awg: [18, 14] },
-        TapColour { name: "yellow", awg: [12, 10] },
+        TapColour { name: "red", awg: [22, 18], metric: [0.5, 1.5] },
+        TapColour { name: "blue", awg: [18, 14], metric: [1.0, 2.5] },
+        TapColour { name: "yellow", awg: [12, 10], metric: [2.5, 6.0] },
     ],
     crate::PRACTICE,
 );
 
 impl TapColour {
-    /// Whether a wire is within its range, by its copper area; a metric size by its nominal one.
+    /// Whether a wire is within its range: an AWG size by number, a metric one by what is printed in mm² or by its area within
+    /// the AWG range.
     pub fn takes(&self, wire: &WireGauge) -> bool {
         let [thin, thick] = self.awg.map(|number| awg_area(number).0);
         let rounding = 1e-9;
-        thin * (1.0 - rounding) <= wire.area.0 && wire.area.0 <= thick * (1.0 + rounding)
+        let within =
+            |thin: f64, thick: f64, area: f64| thin * (1.0 - rounding) <= area && area <= thick * (1.0 + rounding);
+        let metric = match wire.size {
+            WireSize::Awg(_) => false,
+            WireSize::Metric(hundredths) => within(self.metric[0], self.metric[1], f64::from(hundredths) / 100.0),
+        };
+        metric || within(thin, thick, wire.area.0)
     }
 }
 

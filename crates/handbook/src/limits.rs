@@ -59,32 +59,38 @@ pub const SUB_BREAKER_RESISTANCE: Sourced<Spread<Ohms>> = Sourced::new(
 pub const ONE_HALF_BIT: Sourced<Spread<Seconds>> =
     Sourced::new(Spread::new(Seconds(55e-6), Seconds(58e-6), Seconds(61e-6)), "NMRA S-9.1");
 
+/// The track's voltage, peak, that a command station may give, and the edges of it: S-9.1 gives 8.5 to 22 V.
+pub const TRACK_VOLTS: Sourced<[Volts; 2]> = Sourced::new([Volts(8.5), Volts(22.0)], "NMRA S-9.1");
+
+/// What decoders of a scale that is not listed withstand: the less of what S-9.1 asks.
+pub const LEAST_WITHSTAND: Sourced<Volts> = Sourced::new(Volts(24.0), "NMRA S-9.1, N scale");
+
+/// How long an edge of the track signal takes from one pole's voltage to the other's. The longest is 30 V at the 2.4 V/µs that
+/// S-9.1 asks for at least; the shortest is what quick output stages do.
+pub const EDGE_TIME: Sourced<Spread<Seconds>> = Sourced::new(
+    Spread::new(Seconds(0.1e-6), Seconds(1e-6), Seconds(12.5e-6)),
+    "NMRA S-9.1; the shortest from memory, confirm",
+);
+
 /// What a decoder's bridge of two silicon diodes keeps for itself.
 pub const BRIDGE_VOLTS: Sourced<Volts> = Sourced::new(Volts(1.4), MEMORY);
 
 /// What a decoder without a reservoir puts across the rails: input capacitance and wiring.
-pub const DECODER_INPUT: Sourced<Farads> = Sourced::new(Farads(1e-9), MEMORY);
+pub const DECODER_INPUT: Sourced<Spread<Farads>> =
+    Sourced::new(Spread::new(Farads(0.1e-9), Farads(1e-9), Farads(10e-9)), MEMORY);
 
-/// Distance between the two wires of a bus that is run loosely, where the plan does not say.
-pub const LOOSE_PAIR: Sourced<Metres> = Sourced::new(Metres::from_millimetres(25.0), PRACTICE);
-
-/// Distance between the centres of two wires twisted together, in diameters of the conductor: insulation touching.
-pub const TWISTED_PAIR: Sourced<f64> =
-    Sourced::new(3.3 / 1.6277, "14 AWG with insulation of 3.3 mm, touching; other sizes taken in proportion");
+/// Distance between the two wires of a bus that is run loosely, where the plan does not say: from side by side in one row of
+/// clips to along either side of a joist.
+pub const LOOSE_PAIR: Sourced<Spread<Metres>> = Sourced::new(
+    Spread::new(Metres::from_millimetres(5.0), Metres::from_millimetres(25.0), Metres::from_millimetres(100.0)),
+    PRACTICE,
+);
 
 /// What is kept of a storage track's clear length for slack and couplings, as a part of the train.
 pub const SLACK: Sourced<Fraction> = Sourced::new(Fraction(0.12), PRACTICE);
 
 /// Distance between places at which the coin test is made, besides every end and each side of every turnout.
 pub const COIN_TEST_SPACING: Sourced<Metres> = Sourced::new(Metres(3.0), PRACTICE);
-
-/// Running current of a locomotive with sound, HO and OO.
-pub const SOUND_RUNNING_CURRENT: Sourced<Spread<Amps>> =
-    Sourced::new(Spread::new(Amps(0.5), Amps(0.75), Amps(1.0)), PRACTICE);
-
-/// Current of a locomotive with sound that stands still.
-pub const SOUND_STANDING_CURRENT: Sourced<Spread<Amps>> =
-    Sourced::new(Spread::new(Amps(0.05), Amps(0.125), Amps(0.2)), PRACTICE);
 
 /// Current of a stall motor, which flows all the time.
 pub const STALL_MOTOR_CURRENT: Sourced<Spread<Amps>> =

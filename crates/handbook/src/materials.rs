@@ -109,7 +109,16 @@ const fn across_grain(name: &'static str, radial: f64, tangential: f64) -> BaseM
     }
 }
 
-static BASES: [BaseMaterial; 15] = [
+const TABLE_13_5_REMEMBERED: &str = "Wood Handbook FPL-GTR-282 Table 13-5, from memory, confirm, radial to tangential, with the moisture of its eq. 4-5";
+
+/// A row of the table that was written down from memory.
+const fn remembered_hardwood(name: &'static str, radial: f64, tangential: f64) -> BaseMaterial {
+    let mut wood = across_grain(name, radial, tangential);
+    wood.growth_per_ten_percent_humidity.source = TABLE_13_5_REMEMBERED;
+    wood
+}
+
+static BASES: [BaseMaterial; 25] = [
     BaseMaterial {
         name: "birch plywood",
         aliases: &["plywood"],
@@ -152,6 +161,16 @@ static BASES: [BaseMaterial; 15] = [
         thermal_expansion: expansion([63.0, 63.0, 63.0], MEMORY),
         growth_per_ten_percent_humidity: from_35_to_65(0.0, FOAM_DAMP),
     },
+    remembered_hardwood("yellow-poplar across grain", 0.00158, 0.00289),
+    remembered_hardwood("hard hickory across grain", 0.00259, 0.00411),
+    remembered_hardwood("black cherry across grain", 0.00126, 0.00248),
+    remembered_hardwood("soft maple across grain", 0.00137, 0.00289),
+    remembered_hardwood("American elm across grain", 0.00144, 0.00338),
+    remembered_hardwood("sweetgum across grain", 0.00183, 0.00365),
+    remembered_hardwood("black ash across grain", 0.00172, 0.00274),
+    remembered_hardwood("quaking aspen across grain", 0.00119, 0.00234),
+    remembered_hardwood("cottonwood across grain", 0.00133, 0.00327),
+    remembered_hardwood("sycamore across grain", 0.00172, 0.00296),
     across_grain("red oak across grain", 0.00158, 0.00369),
     across_grain("white oak across grain", 0.00180, 0.00365),
     across_grain("sugar maple across grain", 0.00165, 0.00353),

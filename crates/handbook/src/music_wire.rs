@@ -32,9 +32,20 @@ const fn size(inches: f64, ksi: f64) -> MusicWire {
     MusicWire { diameter: Metres::from_inches(inches), strength: ksi * KSI }
 }
 
-/// The usual sizes, thinnest first.
-pub const SIZES: [MusicWire; 5] =
-    [size(0.020, 350.0), size(0.025, 340.0), size(0.032, 327.0), size(0.039, 316.0), size(0.047, 307.0)];
+/// The usual sizes, thinnest first. Those at .020, .025, .032, .039 and .047 in are listed in the standard; the others are from
+/// memory, confirm, and lie between or beyond them as the standard's values fall.
+pub const SIZES: [MusicWire; 10] = [
+    size(0.016, 362.0),
+    size(0.018, 356.0),
+    size(0.020, 350.0),
+    size(0.025, 340.0),
+    size(0.029, 332.0),
+    size(0.032, 327.0),
+    size(0.039, 316.0),
+    size(0.047, 307.0),
+    size(0.055, 300.0),
+    size(0.063, 293.0),
+];
 
 /// The least strength of a wire of this diameter, pascals: between the listed sizes in proportion. None beyond them.
 pub fn strength(diameter: Metres) -> Option<f64> {

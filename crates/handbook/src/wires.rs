@@ -12,7 +12,10 @@ pub use copper::{
     ADIABATIC_LIMIT, COPPER_RESISTIVITY, COPPER_TEMPERATURE_COEFFICIENT, adiabatic_k, adiabatic_withstand_seconds,
     awg_area, awg_diameter, copper_resistance_at, onderdonk_fusing_current, preece_fusing_current,
 };
-pub use inductance::{MU_0, pair_inductance_per_metre};
+pub use inductance::{
+    MU_0, WITHIN_THE_COPPER, insulation_wall, pair_inductance_band, pair_inductance_per_metre,
+    twisted_inductance_per_metre,
+};
 
 use crate::PRACTICE;
 use crate::quantity::{Amps, Metres, OhmsPerMetre, QuantityError, SquareMetres};

@@ -169,10 +169,17 @@ fn linkage(plan: &Plan, names: &Names, motor: usize, said: &ThrowWireTable) -> R
     })
 }
 
+/// How far off the arms' lengths are measured, metres. Our own default.
+pub const ARM_OFF: f64 = 1e-3;
+/// How far a wire's diameter may be off what is written on it, as a share. Our own default, as drawn music wire is sold.
+pub const DIAMETER_OFF: f64 = 0.01;
+/// How far the throw may be off, metres. Our own default.
+pub const THROW_OFF: f64 = 0.2e-3;
+
 /// What becomes of a wire that goes through a hole as deep as `height` above its fulcrum.
 fn fit(wire: ThrowWire, travel: f64, throw: f64, height: f64) -> WireFit {
-    let with = |elasticity: f64| ThrowWire { elasticity, ..wire }.holding_force(travel, throw);
-    let force = music_wire::ELASTICITY.value.map(with);
+    let typical = wire.holding_force(travel, throw);
+    let force = Spread::new(extreme(wire, travel, throw, -1.0), typical, extreme(wire, travel, throw, 1.0));
     WireFit {
         diameter: wire.diameter,
         force,
@@ -180,4 +187,19 @@ fn fit(wire: ThrowWire, travel: f64, throw: f64, height: f64) -> WireFit {
         bears: music_wire::strength(Metres(wire.diameter)).map(|strength| strength * BENDING_SHARE.value),
         hole: wire.diameter + 2.0 * wire.sweep(travel, throw, height) + FREE_IN_HOLE,
     }
+}
+
+/// The force with everything off towards less (−1) or more (1): a longer lower arm moves the throwbar less and gives more, a longer
+/// upper arm moves it more and gives more still, so that both its ends are tried; a thicker wire, stiffer metal and a shorter throw
+/// hold harder.
+fn extreme(wire: ThrowWire, travel: f64, throw: f64, more: f64) -> f64 {
+    let elasticity = music_wire::ELASTICITY.value;
+    let elasticity = if more > 0.0 { elasticity.high } else { elasticity.low };
+    let diameter = wire.diameter * (1.0 + more * DIAMETER_OFF);
+    let below = (wire.below - more * ARM_OFF).max(0.1 * wire.below);
+    let throw = (throw - more * THROW_OFF).max(0.0);
+    let above = [wire.above - ARM_OFF, wire.above + ARM_OFF].map(|above| above.max(0.1 * wire.above));
+    let forces =
+        above.map(|above| ThrowWire { diameter, below, above, elasticity, ..wire }.holding_force(travel, throw));
+    if more > 0.0 { forces[0].max(forces[1]) } else { forces[0].min(forces[1]) }
 }

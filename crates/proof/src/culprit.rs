@@ -42,12 +42,12 @@ pub(crate) fn causes(
         let after = storage::faults(&parted, policy, due)?;
         let same = |fault: &StorageFault| after.iter().any(|f| (f.track, f.live) == (fault.track, fault.live));
         let new = after.iter().any(|f| !faults.iter().any(|old| (old.track, old.live) == (f.track, f.live)));
-        let mended: Vec<usize> = left.iter().copied().filter(|&f| !same(&faults[f])).collect();
-        if mended.len() > 1 && !new && dead::dead(&parted, None, Some((policy, due)))?.len() <= dead_before {
-            mended.iter().for_each(|f| {
+        let fixed: Vec<usize> = left.iter().copied().filter(|&f| !same(&faults[f])).collect();
+        if fixed.len() > 1 && !new && dead::dead(&parted, None, Some((policy, due)))?.len() <= dead_before {
+            fixed.iter().for_each(|f| {
                 left.remove(f);
             });
-            found.push(StorageCause { edge, faults: mended });
+            found.push(StorageCause { edge, faults: fixed });
         }
     }
     Ok(found)

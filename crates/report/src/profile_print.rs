@@ -163,10 +163,10 @@ fn too_little(profile: &WayProfile, along: f64) -> Vec<&'static str> {
             report.push("TOO LITTLE VOLTAGE");
         }
         match &fed.trip {
-            Some((_, trip)) if got.fault_amps.typical < profile.load_case.fault_margin * trip => {
+            Some((_, trip)) if got.noticed.typical < profile.load_case.fault_margin * trip => {
                 report.push("A SHORT MAY NOT TRIP");
             }
-            Some((_, trip)) if got.fault_amps.low < *trip => report.push("A SHORT MAY NOT TRIP WHEN AGED"),
+            Some((_, trip)) if got.noticed.low < *trip => report.push("A SHORT MAY NOT TRIP WHEN AGED"),
             _ => {}
         }
     }

@@ -1,7 +1,7 @@
 //! Closed ways that come back with left and right exchanged, in a builder's words.
 
 use crate::context::Context;
-use crate::section_gaps::{self, Lacking};
+use crate::section_gaps::{self, Changes, Lacking};
 use analysis::lengths_table::over_wheels;
 use analysis::words;
 use circuit::{EdgeId, SegmentId};
@@ -47,20 +47,26 @@ fn turned<'f>(facts: &'f Context<'_>, segment: SegmentId) -> Option<&'f OddCycle
     facts.proof().into_iter().flat_map(|p| &p.odd_cycles).find(|c| c.segments.contains(&segment))
 }
 
-/// The gaps that sections on such a way lack.
-pub(crate) fn lacking(facts: &Context<'_>, segment: SegmentId) -> Vec<Lacking> {
-    turned(facts, segment).map_or_else(Vec::new, |found| section_gaps::lacking(facts, &found.segments))
+/// The gaps that sections lack on such a way that a fault touches; else the one that is missing on the path of the fault: the
+/// tail on which trains turn at a triangle lies on no closed way itself.
+pub(crate) fn lacking(facts: &Context<'_>, over: &[SegmentId], path: &[EdgeId]) -> Vec<Lacking> {
+    let ways: Vec<&OddCycle> = over.iter().filter_map(|&segment| turned(facts, segment)).collect();
+    if ways.is_empty() {
+        return Vec::new();
+    }
+    let on_way = ways.iter().map(|way| section_gaps::lacking(facts, &way.segments)).find(|lacking| !lacking.is_empty());
+    on_way.unwrap_or_else(|| section_gaps::lacking_on(facts, path, Changes::Phase).into_iter().collect())
 }
 
-/// What else to know of a fault on this segment: that the way comes back turned, and which gap its section lacks or where one
-/// could be.
-pub fn facts_of(facts: &Context<'_>, segment: SegmentId) -> Vec<String> {
-    facts_beside(facts, segment, &lacking(facts, segment))
+/// What else to know of a fault on these segments, along this path: that the way comes back turned, and which gap its section
+/// lacks or where one could be.
+pub fn facts_of(facts: &Context<'_>, over: &[SegmentId], path: &[EdgeId]) -> Vec<String> {
+    facts_beside(facts, over, &lacking(facts, over, path))
 }
 
 /// The same where the gaps that sections lack are known already.
-pub(crate) fn facts_beside(facts: &Context<'_>, segment: SegmentId, lacking: &[Lacking]) -> Vec<String> {
-    let Some(found) = turned(facts, segment) else { return Vec::new() };
+pub(crate) fn facts_beside(facts: &Context<'_>, over: &[SegmentId], lacking: &[Lacking]) -> Vec<String> {
+    let Some(found) = over.iter().find_map(|&segment| turned(facts, segment)) else { return Vec::new() };
     if !lacking.is_empty() {
         return lacking.iter().map(|one| section_gaps::words_of(facts, one)).collect();
     }

@@ -2,14 +2,16 @@
 
 use crate::Review;
 use analysis::figures::Figures;
-use circuit::Origin;
+use analysis::noticed::Noticed;
+use circuit::{Origin, Senses};
+use electrics::square_short::Sensed;
 use handbook::Spread;
 use serde::Serialize;
 use serde_json::{Value, json};
 
 /// The version of the record. It grows by one when a field changes its meaning or goes; new fields
 /// may come without.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 
 #[derive(Serialize)]
 struct ReviewRecord<'r> {
@@ -62,6 +64,20 @@ fn band(band: &Spread<f64>) -> Value {
     json!({ "low": band.low, "typical": band.typical, "high": band.high })
 }
 
+/// What breakers notice of the worst short on a track, in amperes.
+fn noticed(noticed: &Noticed) -> Value {
+    let kinds = |sensed: &Sensed| json!({ "mean": sensed.mean, "rms": sensed.rms, "peak": sensed.peak });
+    let sensed = &noticed.sensed;
+    json!({
+        "square_wave": noticed.square_wave,
+        "senses": noticed.senses.map(Senses::word),
+        "ones": { "low": kinds(&sensed.low), "typical": kinds(&sensed.typical), "high": kinds(&sensed.high) },
+        "idle_packets": kinds(&noticed.idle),
+        "at_metres": noticed.at,
+        "loop_henries": band(&noticed.henries),
+    })
+}
+
 fn figures(figures: &Figures) -> Value {
     let asked = &figures.load_case;
     let tracks: Vec<Value> = figures
@@ -75,10 +91,13 @@ fn figures(figures: &Figures) -> Value {
                 "volts_at_metres": t.volts_at,
                 "standing_volts": t.standing_volts,
                 "decoder_volts": t.decoder.as_ref().map(|d| band(&d.0)),
-                "loop_henries": t.decoder.map(|d| d.1),
+                "loop_henries": t.decoder.map(|d| d.1.typical),
+                "loop_henries_band": t.decoder.map(|d| band(&d.1)),
                 "fault_amps": band(&t.fault_amps),
                 "fault_at_metres": t.fault_at,
                 "margin": t.margin.as_ref().map(band),
+                "upper_margin": t.upper_margin.as_ref().map(band),
+                "noticed": noticed(&t.noticed),
                 "exact": t.exact,
             })
         })

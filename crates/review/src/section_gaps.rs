@@ -1,4 +1,4 @@
-//! A section that changes its phase and lacks a gap: in which rail, at which end.
+//! A section that changes its phase or its supply and lacks a gap: in which rail, at which end.
 
 use crate::context::Context;
 use crate::fixes::{Change, plan_metres};
@@ -10,8 +10,36 @@ use plan::tables::RailSide;
 use plan::{TrackEnd, edit};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// A rail that runs from a section to trackwork uncut.
+/// What changes on a section.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Changes {
+    /// Which pole of a supply each rail is on: both rails change together.
+    Phase,
+    /// Which supply a rail hangs on; the other rail may hang on one for good.
+    Supply,
+}
+
+impl Changes {
+    /// Whether it changes where wires bring these poles.
+    fn between(self, poles: &BTreeSet<PoleId>) -> bool {
+        poles.iter().any(|pole| match self {
+            Changes::Phase => poles.contains(&pole.other()),
+            Changes::Supply => poles.iter().any(|other| other.source != pole.source),
+        })
+    }
+
+    /// What a section of that kind needs.
+    fn needs(self) -> &'static str {
+        match self {
+            Changes::Phase => "a section that changes its phase needs a gap in both rails at both ends",
+            Changes::Supply => "a rail that changes its supply needs a gap at both ends",
+        }
+    }
+}
+
+/// A rail that runs from a section to trackwork, or to what is fed otherwise, uncut.
 pub(crate) struct Lacking {
+    changes: Changes,
     track: SegmentId,
     end: TrackEnd,
     side: RailSide,
@@ -36,12 +64,81 @@ pub(crate) fn lacking(facts: &Context<'_>, segments: &[SegmentId]) -> Vec<Lackin
             let cuts = RailSide::ALL.map(|side| nearest_gap(circuit, track, side, end, at));
             for side in RailSide::ALL {
                 if cuts[side].is_none() && runs_to_work(circuit, track, end, side) {
-                    found.push(Lacking { track, end, side, other: cuts[side.other()] });
+                    found.push(Lacking { changes: Changes::Phase, track, end, side, other: cuts[side.other()] });
                 }
             }
         }
     }
     found
+}
+
+/// The gap that is missing on a path that leads from where a section is fed to another feed: beside the first gap in the other
+/// rail that the path passes; where it passes none, behind the first trackwork. A section may well have trackwork of its own.
+pub(crate) fn lacking_on(facts: &Context<'_>, path: &[EdgeId], changes: Changes) -> Option<Lacking> {
+    let circuit = &facts.circuit;
+    let mut rails: BTreeMap<EdgeId, (SegmentId, RailSide, usize)> = BTreeMap::new();
+    for (segment, s) in circuit.segments.iter().enumerate() {
+        for side in RailSide::ALL {
+            rails.extend(s.rails[side].pieces.iter().enumerate().map(|(k, &piece)| (piece, (segment, side, k))));
+        }
+    }
+    let first = path.iter().position(|edge| rails.contains_key(edge))?;
+    let last = path.iter().rposition(|edge| rails.contains_key(edge))?;
+    let brings = |edges: &[EdgeId]| brings_what_changes(circuit, edges, changes);
+    let along: Vec<EdgeId> = if brings(&path[..first]) {
+        path[first..=last].to_vec()
+    } else if brings(&path[last + 1..]) {
+        path[first..=last].iter().rev().copied().collect()
+    } else {
+        return None;
+    };
+    let work_of = |segment: SegmentId| match circuit.segments[segment].owner {
+        RailOwner::Work { kind, index, .. } => Some((kind, index)),
+        RailOwner::Track(_) => None,
+    };
+    let (mut work, mut behind) = (None, None);
+    let along: Vec<(SegmentId, RailSide, usize)> = along.iter().filter_map(|edge| rails.get(edge)).copied().collect();
+    for (i, &(track, side, piece)) in along.iter().enumerate() {
+        let segment = &circuit.segments[track];
+        if let Some(passed) = work_of(track) {
+            work = Some(passed);
+            continue;
+        }
+        let stops = &segment.rails[side].stops;
+        let joins = |end: usize| work.is_some() && segment.ends[end].next.iter().any(|n| work_of(n.0) == work);
+        let on_same = |other: Option<usize>| other.and_then(|k| along.get(k)).filter(|o| o.0 == track).map(|o| o.2);
+        // Which way the path leads over a piece shows in the one behind or before it; a piece alone is come to from trackwork.
+        let upwards = match (on_same(i.checked_sub(1)), on_same(Some(i + 1))) {
+            (Some(before), _) => before < piece,
+            (None, Some(next)) => piece < next,
+            (None, None) if work.is_none() => piece > 0,
+            (None, None) => !joins(1),
+        };
+        let beside = stops[piece].x..=stops[piece + 1].x;
+        let gaps = circuit.gaps_of(track).iter().filter(|g| g.side != side && beside.contains(&g.x)).map(|g| g.x);
+        if let Some(x) = gaps.reduce(if upwards { f64::min } else { f64::max }) {
+            let end = if x < segment.length / 2.0 { TrackEnd::From } else { TrackEnd::To };
+            return Some(Lacking { changes, track, end, side, other: Some(x) });
+        }
+        if let (None, Some(end)) = (&behind, (0..2).find(|&end| joins(end))) {
+            let end = if end == 0 { TrackEnd::From } else { TrackEnd::To };
+            behind = Some(Lacking { changes, track, end, side, other: None });
+        }
+    }
+    behind
+}
+
+/// Whether one of some wires lands on a track and brings what changes.
+fn brings_what_changes(circuit: &Circuit, edges: &[EdgeId], changes: Changes) -> bool {
+    let (neighbours, poles) = (circuit.neighbours(), circuit.on_bus());
+    let tracks = circuit.segments.iter().filter(|s| matches!(s.owner, RailOwner::Track(_)));
+    let stops = tracks.flat_map(|s| &s.rails).flat_map(|rail| &rail.stops);
+    let on_track: BTreeSet<NodeId> = stops.flat_map(|stop| [stop.before, stop.after]).collect();
+    let wires = edges.iter().map(|&edge| &circuit.edges[edge]);
+    let mut ends = wires
+        .filter(|edge| matches!(edge.kind, EdgeKind::Feeder | EdgeKind::Wire))
+        .flat_map(|edge| [[edge.a, edge.b], [edge.b, edge.a]]);
+    ends.any(|ends| on_track.contains(&ends[0]) && changes.between(&brought(circuit, &neighbours, &poles, ends)))
 }
 
 /// What is lacking, in words.
@@ -51,12 +148,8 @@ pub(crate) fn words_of(facts: &Context<'_>, lacking: &Lacking) -> String {
         Some(at) => format!(", where the other rail has one at {}", words::metres(at)),
         None => String::new(),
     };
-    format!(
-        "a section that changes its phase needs a gap in both rails at both ends: the {} rail of `{name}` has none at the \
-         `{}` end{beside}",
-        lacking.side.word(),
-        lacking.end.word()
-    )
+    let (needs, side, end) = (lacking.changes.needs(), lacking.side.word(), lacking.end.word());
+    format!("{needs}: the {side} rail of `{name}` has none at the `{end}` end{beside}")
 }
 
 /// The gaps cut: each by itself, then all together.
@@ -101,7 +194,7 @@ fn changing_feeds(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, tra
     let lands = |node: NodeId| {
         let mut wires =
             neighbours[node].iter().filter(|n| matches!(circuit.edges[n.1].kind, EdgeKind::Feeder | EdgeKind::Wire));
-        wires.any(|&(far, _)| brings_either(circuit, neighbours, poles, [node, far]))
+        wires.any(|&(far, _)| Changes::Phase.between(&brought(circuit, neighbours, poles, [node, far])))
     };
     stops.filter(|stop| lands(stop.before) || lands(stop.after)).map(|stop| stop.x).collect()
 }
@@ -109,8 +202,8 @@ fn changing_feeds(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, tra
 /// See [`Circuit::on_bus`].
 type Poles = BTreeMap<NodeId, PoleId>;
 
-/// Whether both poles of a supply can be behind a wire, over contacts in whatever positions, over no rail and no bus.
-fn brings_either(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rail, far]: [NodeId; 2]) -> bool {
+/// The poles that can be behind a wire, over contacts in whatever positions, over no rail and no bus.
+fn brought(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rail, far]: [NodeId; 2]) -> BTreeSet<PoleId> {
     let (mut seen, mut todo) = (BTreeSet::from([rail]), vec![far]);
     let mut met = BTreeSet::new();
     while let Some(node) = todo.pop() {
@@ -129,7 +222,7 @@ fn brings_either(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, [rai
         let on_rail = |node: NodeId| neighbours[node].iter().any(|n| circuit.edges[n.1].kind == EdgeKind::Rail);
         todo.extend(neighbours[node].iter().filter(|n| wire(n.1) && !on_rail(n.0)).map(|n| n.0));
     }
-    met.iter().any(|pole: &PoleId| met.contains(&pole.other()))
+    met
 }
 
 /// The gap next to a place in one rail, towards one end of the track.

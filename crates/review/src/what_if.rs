@@ -10,7 +10,7 @@ use finding::Edit;
 use handbook::quantity::Quantity;
 use handbook::wires::{self, WireGauge, WireSize};
 use plan::edit;
-use plan::tables::{RailSide, Track};
+use plan::tables::{Pairing, RailSide, Track};
 use plan::{At, Terminal};
 
 /// How many sizes thicker a wire is tried.
@@ -49,11 +49,19 @@ pub(crate) fn what_if(
         return Vec::new();
     }
     let feeder = one_more_feeder(facts, track, at, None);
-    let mut tries: Vec<(String, Vec<Edit>)> = feeder.iter().cloned().collect();
+    let leads = before.noticed.square_wave && before.noticed.inductance_leads();
+    let mut tries: Vec<(String, Vec<Edit>)> = if leads { closer(facts, track) } else { Vec::new() };
+    tries.extend(feeder.iter().cloned());
     let thicker_bus = thicker_bus(facts, track);
     tries.extend(thicker_feeders(facts, track));
     tries.extend(thicker_bus.iter().cloned());
     if let Some((says, edits)) = feeder {
+        let both =
+            |(bus, more): &(String, Vec<Edit>)| (format!("{says}, and {bus}"), [edits.clone(), more.clone()].concat());
+        tries.extend(thicker_bus.iter().map(both));
+    }
+    // Where inductance and resistance both stand in the way.
+    if let Some((says, edits)) = tries.first().cloned().filter(|_| leads) {
         let both =
             |(bus, more): &(String, Vec<Edit>)| (format!("{says}, and {bus}"), [edits.clone(), more.clone()].concat());
         tries.extend(thicker_bus.iter().map(both));
@@ -195,11 +203,7 @@ fn thicker_feeders(facts: &Context<'_>, track: usize) -> Vec<(String, Vec<Edit>)
 
 /// Thicker wire for the bus of a track, with all it branches from.
 fn thicker_bus(facts: &Context<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
-    let table = &facts.plan.track[track];
-    let terminal = |text: &At<String>| facts.names.terminal(facts.plan, &text.value).ok();
-    let Some(Terminal::Bus(bus, ..)) = table.left.as_ref().or(table.right.as_ref()).and_then(terminal) else {
-        return Vec::new();
-    };
+    let Some(bus) = bus_of(facts, track) else { return Vec::new() };
     let chain: Vec<usize> = feeds::buses_up(facts, bus).collect();
     // The bus next to the track first, then all up to the supply.
     let mut found = Vec::new();
@@ -220,6 +224,31 @@ fn thicker_bus(facts: &Context<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
         }
     }
     found
+}
+
+/// The bus that a track's rails belong to.
+fn bus_of(facts: &Context<'_>, track: usize) -> Option<usize> {
+    let table = &facts.plan.track[track];
+    let terminal = |text: &At<String>| facts.names.terminal(facts.plan, &text.value).ok();
+    match table.left.as_ref().or(table.right.as_ref()).and_then(terminal)? {
+        Terminal::Bus(bus, ..) => Some(bus),
+        _ => None,
+    }
+}
+
+/// The wires of the bus of a track, with all it branches from, twisted.
+fn closer(facts: &Context<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
+    let (mut says, mut edits) = (Vec::new(), Vec::new());
+    for bus in bus_of(facts, track).into_iter().flat_map(|bus| feeds::buses_up(facts, bus)) {
+        let bus = &facts.plan.bus[bus];
+        match &bus.pair {
+            Some(pair) if matches!(pair.value, Pairing::Twisted) => continue,
+            Some(pair) => edits.push(edit::set(pair, &edit::quoted("twisted"))),
+            None => edits.push(edit::add_key(&bus.place, "pair", &edit::quoted("twisted"))),
+        }
+        says.push(format!("`{}`", bus.name.value));
+    }
+    if edits.is_empty() { Vec::new() } else { vec![(format!("the wires of {} twisted", words::list(&says)), edits)] }
 }
 
 /// The next thicker sizes of the same system.

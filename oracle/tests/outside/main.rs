@@ -14,6 +14,7 @@ mod satisfiability;
 mod schema;
 mod signal;
 mod simulator;
+mod square_shorts;
 mod test_sheets;
 mod trackwork;
 mod transients;
@@ -39,6 +40,7 @@ fn main() {
     trials.extend(simulator::trials());
     trials.extend(test_sheets::trials());
     trials.extend(trackwork::trials());
+    trials.extend(square_shorts::trials());
     trials.extend(transients::trials());
     libtest_mimic::run(&arguments, trials).exit();
 }

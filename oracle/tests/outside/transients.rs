@@ -37,7 +37,7 @@ fn agree(what: &str, ours: f64, theirs: f64, tolerance: f64) -> Result<(), Faile
 
 /// Runs parts for a time in steps no longer than this, seconds, from the given initial conditions; gives the results of
 /// the `.meas` lines, in order.
-fn measure(parts: &str, end: f64, step: f64, wanted: &[String]) -> Result<Vec<f64>, Failed> {
+pub(crate) fn measure(parts: &str, end: f64, step: f64, wanted: &[String]) -> Result<Vec<f64>, Failed> {
     let lines: Vec<String> =
         wanted.iter().enumerate().map(|(k, line)| format!(".meas tran found{k} {line}\n")).collect();
     let deck = format!(

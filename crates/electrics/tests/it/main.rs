@@ -3,8 +3,10 @@
 
 mod breakers_and_wires;
 mod common;
+mod edges;
 mod laws;
 mod numbers;
 mod opened;
+mod square_short;
 mod standing;
 mod transients;

@@ -24,7 +24,12 @@ fn two_rails_by_hand() {
     assert_eq!((worst.place.x, worst.source, worst.place.fraction), (2.0, 0, [1.0, 0.0]));
 
     // The low end of every band is half, the high end twice.
-    let demand = Demand { amps: 2.0, standing: &[], bridge_ohms: Spread::new(0.1, 0.3, 0.6) };
+    let demand = Demand {
+        amps: 2.0,
+        standing: &[],
+        bridge_ohms: Spread::new(0.1, 0.3, 0.6),
+        half_bit: Spread::new(55e-6, 58e-6, 61e-6),
+    };
     let zone = [(track, [0.0, 2.0])];
     let settings = Listed::all(&hand.0, &zone);
     let mut search = WorstSearch::new(&hand.0, &settings, &zone, demand, 10).unwrap();
@@ -288,7 +293,12 @@ fn the_worst_of_all_settings_is_that_of_trying_each() {
         let circuit = circuit(&text, &[]);
         let zones = zones(&circuit);
         let settings = Listed::all(&circuit, &zones);
-        let demand = Demand { amps: 1.2, standing: &[], bridge_ohms: Spread::new(0.05, 0.2, 1.0) };
+        let demand = Demand {
+            amps: 1.2,
+            standing: &[],
+            bridge_ohms: Spread::new(0.05, 0.2, 1.0),
+            half_bit: Spread::new(55e-6, 58e-6, 61e-6),
+        };
         let mut search = WorstSearch::new(&circuit, &settings, &zones, demand, 10_000).unwrap();
         let open = vec![None; circuit.controls.len()];
         let mut by_trying = vec![[0.0f64; 3]; zones.len()];
@@ -352,7 +362,12 @@ fn a_zone_is_as_bad_as_its_worst_setting() {
         let track = hand.track([left, line(&[(0.0, r0), (3.0, r3)], &[right])]);
         let zones = [(track, [0.0, 1.0]), (track, [1.0, 2.0]), (track, [2.0, 3.0])];
         let settings = Listed::all(&hand.0, &zones);
-        let demand = Demand { amps: 1.0, standing: &[], bridge_ohms: Spread::exactly(0.0) };
+        let demand = Demand {
+            amps: 1.0,
+            standing: &[],
+            bridge_ohms: Spread::exactly(0.0),
+            half_bit: Spread::new(55e-6, 58e-6, 61e-6),
+        };
         let mut search = WorstSearch::new(&hand.0, &settings, &zones, demand, 100).unwrap();
         let open = vec![None; hand.0.controls.len()];
         for dead in [0, 2] {

@@ -53,19 +53,25 @@ fn opened_edges_agree_with_a_circuit_that_has_none() {
 fn the_worst_failure_of_a_track_is_the_worst_of_all_tried_by_hand() {
     let circuit = circuit(&yard(3), &[]);
     let list = ways(&circuit, 20).list;
-    let demand = Demand { amps: 0.5, standing: &[], bridge_ohms: Spread::new(0.2, 0.2, 0.2) };
+    let demand = Demand {
+        amps: 0.5,
+        standing: &[],
+        bridge_ohms: Spread::new(0.2, 0.2, 0.2),
+        half_bit: Spread::new(55e-6, 58e-6, 61e-6),
+    };
     let on_ways = list.iter().flat_map(|w| w.steps.iter().map(|s| (s.0, setting_of(&circuit, w))).collect::<Vec<_>>());
     let settings: BTreeMap<usize, Vec<Option<u8>>> = on_ways.filter(|t| t.0 < circuit.tracks).collect();
     let asked = |below: f64| {
-        let asked = |(&track, setting): (&usize, &Vec<_>)| AskedTrack { track, setting: setting.clone(), below };
+        let asked =
+            |(&track, setting): (&usize, &Vec<_>)| AskedTrack { track, setting: setting.clone(), below, senses: None };
         settings.iter().map(asked).collect::<Vec<_>>()
     };
     let found = failures(&circuit, &asked(f64::INFINITY), &demand).unwrap();
     assert!(found.len() >= 3);
     // Of which those are told that fall below what is asked for, with the same numbers.
-    let amounts: Vec<f64> = found.iter().map(|f| f.fault_amps.typical.1.amount).collect();
+    let amounts: Vec<f64> = found.iter().map(|f| f.sensed[0].typical.1.found.amount).collect();
     for below in amounts.iter().map(|amount| amount * (1.0 + 1e-6)) {
-        let told: Vec<_> = found.iter().copied().filter(|f| f.fault_amps.typical.1.amount < below).collect();
+        let told: Vec<_> = found.iter().copied().filter(|f| f.sensed[0].typical.1.found.amount < below).collect();
         let setting_apart = |list: &[TrackFailure]| {
             list.iter().map(|f| (f.track, f.fault_amps.map(|(edge, e)| (edge, e.amount, e.at)))).collect::<Vec<_>>()
         };

@@ -14,7 +14,12 @@ fn standing_trains_take_what_an_operating_point_says() {
     let list = ways::ways(&circuit, 100).list;
     let standing: Vec<StandingTrain> =
         (0..circuit.tracks).map(|segment| StandingTrain { segment, amps: 0.2 + 0.1 * segment as f64 }).collect();
-    let demand = Demand { amps: 1.2, standing: &standing, bridge_ohms: Spread::exactly(0.2) };
+    let demand = Demand {
+        amps: 1.2,
+        standing: &standing,
+        bridge_ohms: Spread::exactly(0.2),
+        half_bit: Spread::new(55e-6, 58e-6, 61e-6),
+    };
     let zones: Vec<_> = zones(&circuit).into_iter().filter(|z| z.0 < circuit.tracks).collect();
     let mut lower = 0;
     for way in &list {

@@ -27,9 +27,9 @@ cut on a day of 16 °C, 60 %; coldest 3 °C, 78 %, hottest 31 °C, 42 %
 
 widths in mm, left as told and then in the coldest and the hottest air
        leave   coldest (band)       hottest (band)       as planned
-`dock 1`'s right rail at 90 mm, held open with 2 thin gauges = 1 mm
+`dock 1`'s right rail at 90 mm, held open with 2 thin gauges
   G-1  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.9 mm: usually well
-`dock 2`'s left rail at 90 mm, held open with 2 thin gauges = 1 mm
+`dock 2`'s left rail at 90 mm, held open with 2 thin gauges
   G-2  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.9 mm: usually well
 and 8 more with more to spare; `--most` shows them, `--format csv` has all
 ? does for usual values; there is no width that would do for the whole band

@@ -21,7 +21,7 @@ volts are the least with 700 mA (train `harbour goods`), aged in brackets
 to dock 1
   1  from approach, 4.72 m
      set    T1 diverging
-     worst  14.63 V (14.41 V), shorted 20.7 A (8.14 A), at dock 1 @ 2.4 m
+     worst  14.62 V (14.39 V), shorted 20 A (8.03 A), at dock 1 @ 2.4 m
 
 to dock 2
   2  from approach, 4.72 m
@@ -36,7 +36,7 @@ storage, live: lined
 
 what feeds each storage track at its worst place
   track   contacts in series  together (aged)  of the loop (aged)
-  dock 1  M1.2.diverging      50 mΩ (100 mΩ)   10 % (12 %)
+  dock 1  M1.2.diverging      50 mΩ (100 mΩ)   9 % (12 %)
   dock 2  none
 ";
     assert_eq!(printed(&["ways", &path("thistle-dock")]), due);
@@ -86,21 +86,21 @@ set as you say: T1=diverging
 dock 1.right @ 1 m is joined to booster.B
 
   from booster.B                                      usual     (aged)  plan
-  booster to main bus.B                                1 mΩ     (1 mΩ)  line 36
-  main bus.B                                        16.8 mΩ  (16.8 mΩ)  line 35
-  tap on main bus.B                                    3 mΩ     (3 mΩ)  line 66
-  wire from M1.2.common to main bus.B               11.7 mΩ  (11.7 mΩ)  line 66
-  contact M1.2, diverging                             50 mΩ   (100 mΩ)  line 66
-  wire from M1.2.diverging to dock 1.right @ 0.4 m  11.7 mΩ  (11.7 mΩ)  line 66
-  dock 1 right rail                                   48 mΩ  (87.6 mΩ)  line 70
-  together                                           142 mΩ   (232 mΩ)
-  with all that lies beside it                       141 mΩ   (231 mΩ)
+  booster to main bus.B                                1 mΩ     (1 mΩ)  line 37
+  main bus.B                                        16.8 mΩ  (16.8 mΩ)  line 36
+  tap on main bus.B                                    3 mΩ     (3 mΩ)  line 80
+  wire from M1.2.common to main bus.B               11.7 mΩ  (11.7 mΩ)  line 80
+  contact M1.2, diverging                             50 mΩ   (100 mΩ)  line 80
+  wire from M1.2.diverging to dock 1.right @ 0.4 m  36.3 mΩ  (36.3 mΩ)  line 80
+  dock 1 right rail                                   48 mΩ  (87.6 mΩ)  line 84
+  together                                           167 mΩ   (256 mΩ)
+  with all that lies beside it                       166 mΩ   (256 mΩ)
 ";
     let plan = path("thistle-dock");
     assert_eq!(printed(&["trace", &plan, "dock 1.right @ 1 m", "--setting", "T1=diverging"]), due);
     let dead = printed(&["trace", &plan, "dock 1.right @ 1 m"]);
     assert!(dead.contains("not named, so in the first position: T1=through"), "{dead}");
-    assert!(dead.contains("contact M1.2, diverging: closes when T1 is diverging, line 66"), "{dead}");
+    assert!(dead.contains("contact M1.2, diverging: closes when T1 is diverging, line 80"), "{dead}");
 }
 
 #[test]
@@ -142,9 +142,12 @@ fn readings_that_fit_nothing_name_the_nearest() {
 fn a_turnout_of_a_plan_with_what_is_wired_to_it() {
     let text = printed(&["turnout", "--plan", &path("thistle-dock"), "T1"]);
     fits(&text);
-    for due in
-        ["motor M1, stall, address 21", "fed by contact M1.1", "dock 1.right @ 90 mm, line 77", "a left-hand turnout"]
-    {
+    for due in [
+        "motor M1, stall, driver D1, address 21",
+        "fed by contact M1.1",
+        "dock 1.right @ 90 mm, line 91",
+        "a left-hand turnout",
+    ] {
         assert!(text.contains(due), "{due} in\n{text}");
     }
     assert!(refused(&["turnout", "--plan", &path("thistle-dock"), "T2"]).contains("did you mean `T1`?"));

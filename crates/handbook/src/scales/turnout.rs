@@ -16,9 +16,15 @@ pub fn throw(scale: &Scale) -> Option<Sourced<Metres>> {
         }
         "OO" => Some(Sourced::new(Metres::from_inches(0.063), "our own default: as HO of the same gauge, NMRA S-3.2")),
         "N" => Some(Sourced::new(Metres::from_millimetres(1.2), "NEM, no number given, confirm")),
+        "O" => Some(Sourced::new(Metres::from_millimetres(3.2), OTHER_SCALES)),
+        "S" => Some(Sourced::new(Metres::from_millimetres(2.2), OTHER_SCALES)),
+        "TT" => Some(Sourced::new(Metres::from_millimetres(1.4), OTHER_SCALES)),
+        "Z" => Some(Sourced::new(Metres::from_millimetres(0.9), OTHER_SCALES)),
         _ => None,
     }
 }
+
+const OTHER_SCALES: &str = "from memory, confirm: wide open points of ready-made turnouts";
 
 /// Angle of a frog of this number: `N = ½·cot(θ/2)` (NMRA RP-12). Makers' numbers differ, a measured angle is better.
 pub fn frog_angle(number: f64) -> Radians {

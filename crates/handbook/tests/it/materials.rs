@@ -154,7 +154,7 @@ fn names_are_found_however_they_are_spaced() {
     assert_eq!(base_material("jelly"), None);
     assert_eq!(rail_metal("Nickel  silver").map(|metal| metal.name), Some("nickel silver"));
     assert_eq!(rail_metal("tin"), None);
-    assert_eq!((base_materials().len(), rail_metals().len()), (15, 3));
+    assert_eq!((base_materials().len(), rail_metals().len()), (25, 3));
     for base in base_materials() {
         assert_eq!(base_material(base.name), Some(base));
     }

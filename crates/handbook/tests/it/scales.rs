@@ -166,8 +166,6 @@ fn limits_are_what_the_trade_does() {
     assert_eq!(ends(limits::SOLENOID_CURRENT), (2.0, 5.0));
     assert_eq!(ends(limits::SOLENOID_PULSE), (0.03, 0.1));
     assert_eq!(ends(limits::SERVO_CURRENT), (0.2, 1.0));
-    assert_eq!(ends(limits::SOUND_RUNNING_CURRENT), (0.5, 1.0));
-    assert_eq!(ends(limits::SOUND_STANDING_CURRENT), (0.05, 0.2));
     // Our own defaults say so, and the wire they name is listed.
     assert!(handbook::wires::wire(limits::FEEDER_WIRE.value).is_ok());
     assert!(limits::FEEDER_LENGTH.source.contains("our own default"));

@@ -31,6 +31,17 @@ choice! {
         B = "B",
     }
 }
+choice! {
+    /// Which value of a current a breaker compares with its trip current.
+    Senses, "sensed value" {
+        /// The mean of its size, as behind a rectifier.
+        Mean = "mean",
+        /// What it heats with: root mean square.
+        Rms = "rms",
+        /// The greatest there is in a half bit.
+        Peak = "peak",
+    }
+}
 record! {
     /// A booster, sub-breaker, accessory or direct-current supply.
     Supply, "supply" {
@@ -48,6 +59,8 @@ record! {
         rating: Option<At<Amps>>,
         /// When it breaks: `{ at = "4.5 A", after = "120 ms" }`.
         trips: Option<At<Trips>>,
+        /// What its breaker measures of a current that reverses: `"mean"`, `"rms"` or `"peak"`; the least of them where not said.
+        senses: Option<At<Senses>>,
         /// The capacitor that throws solenoids, where it has one.
         discharge: Option<At<Discharge>>,
         /// Whether it has a terminal in the middle of its voltage, for single-pole switches: 24 V are 12 V to either side.

@@ -20,7 +20,7 @@ pub(crate) fn short(facts: &Context<'_>, short: &Short) -> Option<Proposal> {
     let fewer = |proof: &Proof| proof.shorts.len() < were;
     let moved = first_good(facts, "short-circuit", wire_moves(facts, &short.witness.edges), fewer);
     let over = crate::loops::rail_segments(facts, &short.witness.edges);
-    let lacking = over.into_iter().map(|s| crate::loops::lacking(facts, s)).find(|l| !l.is_empty()).unwrap_or_default();
+    let lacking = crate::loops::lacking(facts, &over, &short.witness.edges);
     moved
         .or_else(|| first_good(facts, "short-circuit", crate::section_gaps::changes(facts, &lacking), fewer))
         .or_else(|| first_good(facts, "short-circuit", gaps_for_short(facts, short), fewer))

@@ -57,6 +57,7 @@ pub const RULES: &[&Rule] = &[
     &reversing::reversing_sections_touch::RULE,
     &shorts::mid_throw_short::RULE,
     &phase::wrong_phase::RULE,
+    &voltage::track_voltage_too_high::RULE,
     &protection::breaker_may_not_trip::RULE,
     &wiring::wire_too_thin::RULE,
     &protection::filter_too_hot::RULE,
@@ -78,6 +79,7 @@ pub const RULES: &[&Rule] = &[
     &motors::motor_lacks_volts::RULE,
     &trackwork::tracks_too_close::RULE,
     &trackwork::train_does_not_fit::RULE,
+    &voltage::track_voltage_too_low::RULE,
     &voltage::voltage_drop::RULE,
     &voltage::inductive_drop::RULE,
     &protection::breaker_may_not_trip_when_aged::RULE,
@@ -95,6 +97,8 @@ pub const RULES: &[&Rule] = &[
     &linkage::throw_wire_binds::RULE,
     &linkage::throw_wire_too_stiff::RULE,
     &linkage::throw_wire_overstressed::RULE,
+    &wiring::wire_beyond_code::RULE,
+    &contacts::contact_rating_unknown::RULE,
     &protection::trip_unknown::RULE,
 ];
 

@@ -13,7 +13,7 @@ fn found(text: &str, name: &str) -> Vec<Finding> {
 
 /// The dock with lines added to its motor, which has two contacts behind a breaker that trips at 4.5 A.
 fn dock(lines: &str) -> String {
-    let text = DOCK.replace("address = 21\n", &format!("address = 21\n{lines}\n"));
+    let text = DOCK.replace("driver  = \"D1\"\n", &format!("driver  = \"D1\"\n{lines}\n"));
     assert_ne!(text, DOCK);
     text
 }

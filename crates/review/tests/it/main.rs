@@ -5,13 +5,16 @@ mod addresses;
 mod broken;
 mod cases;
 mod contacts;
+mod drivers;
 mod growth;
 mod laws;
+mod messages;
 mod near_misses;
 mod profile;
 mod questions;
 mod scale;
 mod seasons;
+mod sections;
 
 /// Asks the analysis of a plan, which must be understood.
 fn ask<T>(text: &str, question: impl FnOnce(&analysis::Analysis<'_>) -> T) -> T {

@@ -4,7 +4,7 @@ use super::gap_words::visible;
 use super::{Sheets, paper};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::turnout_readings::TurnoutReadings;
-use circuit::RailOwner;
+use circuit::{Part, RailOwner};
 use finding::Lines;
 use handbook::quantity::{Metres, show_length};
 use movement::linkage::{Linkage, LinkageNotTold, linkages};
@@ -97,6 +97,12 @@ impl AtWork {
             let [from, to] = [0, 1].map(|end| &wire.ends[end].words);
             let words = format!("{} {}: {from} — {to}{cut}", wire.number, wire.function);
             things.into_iter().for_each(|thing| at.wires.entry(thing).or_default().push(words.clone()));
+            // What throws it stands on its sheet too.
+            if let Some(Part::MotorWire { motor, .. }) = wire.edges.first().map(|&e| &facts.circuit.edges[e].part) {
+                let moved = facts.plan.motor[*motor].moves.0.iter().filter_map(|t| facts.names.moved(&t.value).ok());
+                let works: BTreeSet<(Kind, usize)> = moved.map(|m| (m.kind, m.index)).collect();
+                works.into_iter().for_each(|work| at.wires.entry(work).or_default().push(words.clone()));
+            }
         }
         at.gather_gaps(sheets);
         // What each motor moves.

@@ -158,10 +158,14 @@ fn a_joint_that_slides_now_is_changed() {
 #[test]
 fn a_contact_wire_that_goes_elsewhere_is_moved_and_its_contact_tested() {
     let text = &demos().into_iter().find(|d| d.0 == "thistle-dock-mended").unwrap().1;
-    let new = with(text, "through = \"dock 2.right @ 0.4 m\"", "through = \"dock 2.right @ 0.6 m\"");
+    let new = with(text, "through = \"dock 2.right @ 0.4 m\"", "through = \"dock 2.right @ 0.3 m\"");
     let found = changed(text, &new);
     assert_eq!(counts(&found), BTreeMap::from([(ChangeAct::MoveWire, 1), (ChangeAct::Relabel, 1)]), "{found:?}");
-    assert_eq!(found.list[0].how, "dock 2.right @ 400 mm → dock 2.right @ 600 mm");
+    assert_eq!(found.list[0].how, "dock 2.right @ 400 mm → dock 2.right @ 300 mm");
+    // Where the old one does not reach it is replaced, and that is said once.
+    let further = with(text, "through = \"dock 2.right @ 0.4 m\"", "through = \"dock 2.right @ 0.6 m\"");
+    let longer = changed(text, &further);
+    assert_eq!(counts(&longer), BTreeMap::from([(ChangeAct::ReplaceWire, 1), (ChangeAct::Relabel, 1)]), "{longer:?}");
     assert_eq!(found.retest.contacts, ["M1"]);
     assert!(found.retest.tracks.contains(&"dock 2".to_owned()) && !found.retest.tracks.contains(&"dock 1".to_owned()));
 }

@@ -167,7 +167,7 @@ impl ByHand {
             guard: controls.iter().map(|&control| Literal { control: ControlId::new(control), position: 1 }).collect(),
             removed: false,
             ohms: Spread::new(ohms / 2.0, ohms, ohms * 2.0),
-            henries: ohms * 1e-5,
+            henries: Spread::new(ohms * 0.5e-5, ohms * 1e-5, ohms * 2e-5),
             kind: EdgeKind::Rail,
             part: circuit::Part::Loose,
             name: format!("edge {id}"),
@@ -183,7 +183,14 @@ impl ByHand {
         let edge = self.edge(plus, a, ohms);
         self.0.edges[edge].kind = EdgeKind::Source;
         let number = self.0.sources.len();
-        self.0.sources.push(Source { supply: number, name: format!("supply {number}"), plus, node: [a, b], volts });
+        self.0.sources.push(Source {
+            supply: number,
+            name: format!("supply {number}"),
+            plus,
+            node: [a, b],
+            volts,
+            square_wave: true,
+        });
         [a, b]
     }
 

@@ -14,7 +14,7 @@ fn json_is_a_record_of_the_review() {
         let ended = run_on(&plan, "check --format json");
         let record = json(&ended);
         assert_eq!(record["format"], "gapwright-review");
-        assert_eq!(record["version"], 1);
+        assert_eq!(record["version"], 2);
         assert_eq!(record["plan"], plan.display().to_string());
         assert_eq!(record["understood"], true);
         assert!(!record["answers"].as_array().expect("answers").is_empty());

@@ -117,7 +117,7 @@ fn shut(facts: &Context<'_>, movement: &Movement, opening: usize) -> Option<(Str
         kind: EdgeKind::Wire,
         part: circuit::Part::Loose,
         name,
-        henries: 0.0,
+        henries: handbook::Spread::exactly(0.0),
         ..like
     });
     circuit.gaps.retain(|g| [g.before, g.after] != nodes);

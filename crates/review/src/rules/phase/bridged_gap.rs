@@ -57,8 +57,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         .at(gap.span.clone(), format!("{one} before this gap, {other} behind it"))
         .witness(words::witness(circuit, &bridge.witness))
         .fact(format!("behind it: {}", words::path(circuit, &bridge.other_path).join(" → ")));
-        let lacking = crate::loops::lacking(facts, gap.segment);
-        for fact in crate::loops::facts_beside(facts, gap.segment, &lacking) {
+        let over = [gap.segment];
+        let lacking = crate::loops::lacking(facts, &over, &[]);
+        for fact in crate::loops::facts_beside(facts, &over, &lacking) {
             finding = finding.fact(fact);
         }
         let path = [bridge.witness.edges.as_slice(), &bridge.other_path.edges].concat();

@@ -56,7 +56,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             Some(edge) => finding.at(edge.span.clone(), "fed from this contact"),
             None => finding.at(name.span.clone(), format!("this {}'s {word}", kind.word())),
         };
-        for fact in crate::loops::facts_of(facts, circuit.gaps[bridge.gap].segment) {
+        for fact in crate::loops::facts_of(facts, &[circuit.gaps[bridge.gap].segment], &[]) {
             finding = finding.fact(fact);
         }
         match crate::fixes::exchange_frog_contact(facts, node) {

@@ -4,8 +4,10 @@ use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use crate::what_if;
 use analysis::figures::TrackLine;
+use analysis::noticed::Noticed;
 use analysis::words;
-use electrics::partial_short;
+use circuit::Senses;
+use electrics::square_short::{self, SquareShort};
 use finding::{Finding, Harm};
 use handbook::quantity::{Amps, Ohms, show_amps, show_ohms};
 
@@ -13,13 +15,18 @@ pub const RULE: Rule = Rule {
     page: FindingPage {
         name: "breaker-may-not-trip",
         title: "a short may not trip the breaker",
-        text: "A short draws what the loop resistance lets through. Where that is less than the breaker's trip current \
-               the breaker stays closed and the whole power of the supply goes into rail joints, wheels and wires \
-               until something melts. Where it is more, but not by the margin you ask for (1.5 where the plan does not \
-               say; common practice, no source), a poor contact of the wheels that make the short is enough to hold \
-               it closed.\n\nIt is an error where the breaker may stay closed with everything as it usually is, a \
-               warning where only the margin is missing.\n\nMend: thicker bus wire, more feeders, shorter runs from \
-               bus to rail, or a breaker that trips at less.",
+        text: "A short draws what the wiring lets through. Where the breaker notices less than its trip current it stays closed, \
+               and the whole power of the supply goes into rail joints, wheels and wires until something melts. Where it is \
+               more, but not by the margin you ask for (1.5 where the plan does not say; common practice, no source), a poor \
+               contact of the wheels that make the short is enough to hold it closed.\n\nThe track signal reverses every 58 \
+               µs. In a short the current has only that long to rise, and wires that run apart hold it back: with resistance R, \
+               inductance L and `x = T·R/L` it comes to `(V/R)·tanh(x/2)` at most, `(V/R)·√(1 − (2/x)·tanh(x/2))` root mean \
+               square, `(V/R)·(1 − (2/x)·ln(1 + tanh(x/2)))` on average. Which of them a breaker measures is rarely \
+               written on it: the least counts unless the plan says `senses`. `V/R`, what a direct voltage would drive, is \
+               only the upper bound. Where currents can take several ways they are shared as a direct current is.\n\nIt is an error \
+               where the breaker may stay closed with everything as it usually is, a warning where only the margin is missing.\
+               \n\nFix: twist the two wires of the bus or bring them closer, where inductance leads; there thicker wire does \
+               little. Otherwise thicker bus wire, more feeders, shorter runs from bus to rail, or a breaker that trips at less.",
         drawing: r#"   booster ──────────── 30 m of thin bus ────────────┬── rail
                                                      ⚡ short
    what flows is less than what trips the breaker: it stays closed"#,
@@ -39,32 +46,37 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut low: Vec<_> = figures.tracks.iter().filter(|t| margin(t) < limit).collect();
     low.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
     let Some(worst) = low.first() else { return };
-    let place = format!("`{}` at {}", worst.name, words::metres(worst.fault_at));
-    let current = show_amps(Amps(worst.fault_amps.typical));
+    let noticed = &worst.noticed;
+    let place = format!("`{}` at {}", worst.name, words::metres(noticed.at));
+    let amps = noticed.amps().typical;
+    let current = show_amps(Amps(amps));
     let factor = margin(worst);
+    let of_it =
+        if noticed.square_wave { "a short on {} draws {} as the breaker sees it" } else { "a short on {} draws {}" };
+    let draws = of_it.replacen("{}", &place, 1).replacen("{}", &current, 1);
     let finding = if factor < 1.0 {
         // Nearly all the power of the source is in the loop then.
-        let watts = worst.supply_volts * worst.fault_amps.typical;
-        Finding::error(
-            "breaker-may-not-trip",
-            Harm::CanBurn,
-            format!("a short on {place} draws {current}, {factor:.2} times what trips the breaker: it stays closed"),
-        )
-        .fact(format!("some {watts:.0} W go into rails, joints and wheels for as long as the short lasts"))
+        let watts = noticed.sensed.typical.rms.powi(2) * noticed.ohms;
+        let message = format!("{draws}, {factor:.2} times what trips it: it stays closed");
+        Finding::error("breaker-may-not-trip", Harm::CanBurn, message)
+            .fact(format!("some {watts:.0} W go into rails, joints and wheels for as long as the short lasts"))
     } else {
-        Finding::warning(
-            "breaker-may-not-trip",
-            Harm::CanBurn,
-            format!("a short on {place} draws {current}, only {factor:.2} times what trips the breaker"),
-        )
-        .fact(format!("{limit} times is the margin asked for"))
+        let message = format!("{draws}, only {factor:.2} times what trips it");
+        Finding::warning("breaker-may-not-trip", Harm::CanBurn, message)
+            .fact(format!("{limit} times is the margin asked for"))
     };
-    let loop_ohms = worst.supply_volts / worst.fault_amps.typical - figures.load_case.bridge_ohms.typical;
-    let hottest = partial_short::hottest(worst.supply_volts, loop_ohms, Some(worst.fault_amps.typical / factor));
-    let finding = finding.fact(format!(
-        "a partial short of {} there burns {:.0} W in one spot, and the breaker stays closed",
-        show_ohms(Ohms(hottest.fault_ohms)),
-        hottest.watts
+    let mut finding =
+        square_wave(noticed, worst.upper_margin.map(|m| m.typical)).into_iter().fold(finding, Finding::fact);
+    let square = SquareShort {
+        volts: noticed.upper_bound * noticed.ohms,
+        ohms: noticed.ohms - figures.load_case.bridge_ohms.typical,
+        henries: noticed.henries.typical,
+        half_bit: if noticed.square_wave { figures.load_case.half_bit.typical } else { f64::INFINITY },
+    };
+    let (ohms, watts) = square_short::hottest(&square, noticed.senses, amps / factor);
+    finding = finding.fact(format!(
+        "a partial short of {} there burns {watts:.0} W in one spot, and the breaker stays closed",
+        show_ohms(Ohms(ohms)),
     ));
     let name = &facts.plan.track[worst.track].name;
     let mut finding = finding.at(name.span.clone(), "the worst place is on this track");
@@ -72,17 +84,65 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let others = low[1..].iter().map(|t| format!("`{}` {:.2} times", t.name, margin(t)));
         finding = finding.fact(format!("also below it: {}", words::few(others)));
     }
-    let bought = what_if::what_if(facts, worst, worst.fault_at, margin, limit);
+    let bought = what_if::what_if(facts, worst, noticed.at, margin, limit);
     for change in &bought {
-        let (amps, times) = (show_amps(Amps(change.after.fault_amps.typical)), margin(&change.after));
+        let (amps, times) = (show_amps(Amps(change.after.noticed.amps().typical)), margin(&change.after));
         finding = finding.fact(format!("{}: {amps} there, {times:.2} times", change.says));
     }
     let weakest = |after: &analysis::figures::Figures| {
         let lowest = after.tracks.iter().min_by(|a, b| margin(a).total_cmp(&margin(b)));
-        lowest.filter(|t| margin(t) < limit).map(|t| (t.track, t.fault_at))
+        lowest.filter(|t| margin(t) < limit).map(|t| (t.track, t.noticed.at))
     };
     found.push(match what_if::for_all(facts, &bought, weakest) {
         Some((says, edits)) => finding.proposal(says, edits),
+        None if noticed.inductance_leads() => finding.help(CLOSER),
         None => finding.help("use thicker bus wire or more feeders, or a breaker that trips at less"),
     });
+}
+
+/// What helps where inductance leads.
+pub(super) const CLOSER: &str =
+    "twist the two wires of the bus (`pair = \"twisted\"`) or bring them closer; thicker wire does little here";
+
+/// What a signal that reverses makes of the short's current.
+pub(super) fn square_wave(noticed: &Noticed, upper: Option<f64>) -> Vec<String> {
+    if !noticed.square_wave {
+        return Vec::new();
+    }
+    let amps = |a: f64| show_amps(Amps(a));
+    let (ones, idle) = (&noticed.sensed.typical, &noticed.idle);
+    let henries = noticed.henries;
+    let times = upper.map_or(String::new(), |times| format!(", {times:.2} times"));
+    let says = match noticed.senses {
+        Some(senses) => format!("your plan says that the breaker measures the {}", says(senses)),
+        None => "the plan does not say which of them the breaker measures (`senses`): the least counts".to_owned(),
+    };
+    vec![
+        format!(
+            "the track signal reverses too soon for more to rise through {:.1} µH of wiring ({:.1} to {:.1}); a direct voltage \
+             would drive {}{times}",
+            henries.typical * 1e6,
+            henries.low * 1e6,
+            henries.high * 1e6,
+            amps(noticed.upper_bound)
+        ),
+        format!(
+            "while ones are sent: mean {}, rms {}, peak {}; with idle packets mean {}, rms {}, peak {}",
+            amps(ones.mean),
+            amps(ones.rms),
+            amps(ones.peak),
+            amps(idle.mean),
+            amps(idle.rms),
+            amps(idle.peak)
+        ),
+        says,
+    ]
+}
+
+fn says(senses: Senses) -> &'static str {
+    match senses {
+        Senses::Mean => "mean",
+        Senses::Rms => "root mean square (rms)",
+        Senses::Peak => "peak",
+    }
 }

@@ -4,7 +4,11 @@ use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use analysis::figures::TrackLine;
 use analysis::words;
+use circuit::{EdgeId, Senses};
+use electrics::LeastShort;
+use electrics::square_short::Sensed;
 use finding::{Finding, Harm};
+use handbook::Spread;
 use handbook::quantity::{Amps, show_amps};
 
 pub const RULE: Rule = Rule {
@@ -25,25 +29,40 @@ pub const RULE: Rule = Rule {
     find,
 };
 
+/// What of a short's current breakers measure, in the order of the numbers.
+const KINDS: [Senses; 3] = [Senses::Mean, Senses::Rms, Senses::Peak];
+
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(figures) = facts.figures() else { return };
     let after = |line: &TrackLine| {
+        line.margin.filter(|m| m.typical >= 1.0)?;
         let failure = facts.openings().iter().find(|f| f.track == line.track)?;
-        let (edge, found) = failure.fault_amps.typical;
-        let amps = found.amount;
-        let margin = line.margin.filter(|m| m.typical >= 1.0)?.typical * amps / line.fault_amps.typical;
-        (margin < 1.0).then_some((edge, failure.fault_amps.map(|f| f.1.amount), margin, found.at.place.x))
+        let least = failure.sensed.iter().zip(KINDS).map(|(least, senses)| (least.typical, senses));
+        let counts = |senses: Senses| line.noticed.senses.unwrap_or(Senses::Mean) == senses;
+        let (edge, short) = least.filter(|l| counts(l.1)).map(|l| l.0).next()?;
+        let sensed = |of: fn(&Spread<(EdgeId, LeastShort)>) -> f64| {
+            let [mean, rms, peak] = failure.sensed.each_ref().map(of);
+            line.noticed.counts(&Sensed { mean, rms, peak })
+        };
+        let amps = Spread::new(
+            sensed(|s| s.low.1.found.amount),
+            sensed(|s| s.typical.1.found.amount),
+            sensed(|s| s.high.1.found.amount),
+        );
+        let margin = line.margin_of(&Sensed::steady(amps.typical))?;
+        (margin < 1.0).then_some((edge, amps, margin, short.found.at.place.x))
     };
     let mut low: Vec<_> = figures.tracks.iter().filter_map(|t| Some((t, after(t)?))).collect();
     low.sort_by(|a, b| a.1.2.total_cmp(&b.1.2));
     let Some(&(line, (edge, amps, times, x))) = low.first() else { return };
     let edge = &facts.circuit.edges[edge];
+    let sees = if line.noticed.square_wave { " as the breaker sees it" } else { "" };
     let track = &facts.plan.track[line.track];
     let mut finding = Finding::warning(
         "breaker-may-not-trip-after-failure",
         Harm::WillAge,
         format!(
-            "with the {} open, a short on `{}` at {} draws {}, {times:.2} times what trips the breaker",
+            "with the {} open, a short on `{}` at {} draws {}{sees}, {times:.2} times what trips it",
             edge.name,
             line.name,
             words::metres(x),
@@ -56,7 +75,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         "from {} with all else aged to {} as new; as built it draws {}",
         show_amps(Amps(amps.low)),
         show_amps(Amps(amps.high)),
-        show_amps(Amps(line.fault_amps.typical))
+        show_amps(Amps(line.noticed.amps().typical))
     ));
     if low.len() > 1 {
         let others = low[1..].iter().map(|(t, after)| format!("`{}` {:.2} times", t.name, after.2));

@@ -3,7 +3,7 @@
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use analysis::{feeds, motor_power, throwing, words};
-use electrics::inrush::{AtOnce, Fleet};
+use electrics::mixed_fleet::{MixedFleet, Reservoir};
 use finding::{Finding, Harm};
 use handbook::limits::BRIDGE_VOLTS;
 use handbook::quantity::{Amps, Quantity, Seconds, show_amps, show_seconds};
@@ -18,8 +18,8 @@ pub const RULE: Rule = Rule {
                moment, and for a while they draw more than the breaker allows. It opens, tries again, opens again: as if \
                there were a short, and none is to be found.\n\nTold for each supply that has a trip current and a delay, \
                if all trains of the plan stand on its rails; `reservoir` and `charging` of a train say what is to be \
-               filled and through what. The currents are exact for trains that are alike, and taken as alike where they \
-               are not; the inductance of the wiring is left out.\n\nMend: a longer delay, more charging resistance, \
+               filled and through what. The currents of all trains, alike or not, are summed up exactly; the inductance of the \
+               wiring is left out.\n\nMend: a longer delay, more charging resistance, \
                sub-breakers that are switched on one after the other, or fewer trains at once.",
         drawing: r#"   A │ ╲                     switch-on: all reservoirs empty
      │──╲─────────── trip
@@ -40,11 +40,14 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         t.draws.as_ref().and_then(|d| of(&d.value)).unwrap_or(0.0)
     };
     let standing = |t: &Train| draws(t, |d| d.standing.as_ref().map(|a| a.value.si()));
-    let count = trains.len() as f64;
-    let farads: f64 = trains.iter().map(|t| draws(t, |d| d.reservoir.as_ref().map(|f| f.value.si()))).sum();
-    // Side by side, what lets most through counts most.
-    let siemens: f64 =
-        trains.iter().map(|t| 1.0 / draws(t, |d| d.charging.as_ref().map(|r| r.value.si())).max(1e-3)).sum();
+    let reservoir = |t: &&Train| Reservoir {
+        farads: draws(t, |d| d.reservoir.as_ref().map(|f| f.value.si())),
+        ohms: draws(t, |d| d.charging.as_ref().map(|r| r.value.si())).max(1e-3),
+    };
+    let mut reservoirs: Vec<Reservoir> = trains.iter().map(reservoir).filter(|r| r.farads > 0.0).collect();
+    // Those that take least come first.
+    reservoirs.sort_by(|a, b| a.farads.total_cmp(&b.farads).then(b.ohms.total_cmp(&a.ohms)));
+    let steady_amps: f64 = plan.train.iter().map(standing).sum();
     for breaker in &facts.circuit.breakers {
         let supply = &plan.supply[breaker.supply];
         if !matches!(supply.kind.as_ref().map(|k| k.value), None | Some(SupplyKind::Booster | SupplyKind::SubBreaker)) {
@@ -53,16 +56,14 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let Some(trips) = &supply.trips else { continue };
         let Some(after) = &trips.value.after else { continue };
         let (trip, delay) = (trips.value.at.value.si(), after.value.si());
-        let fleet = Fleet {
-            decoders: trains.len() as u32,
-            farads: farads / count,
-            inrush_ohms: count / siemens,
-            bridge_volts: BRIDGE_VOLTS.value.si(),
-            volts: facts.circuit.sources[breaker.source].volts,
-            loop_ohms: feeds::inside_ohms(facts, breaker),
-            steady_amps: plan.train.iter().map(standing).sum(),
+        let loop_ohms = feeds::inside_ohms(facts, breaker);
+        let volts = facts.circuit.sources[breaker.source].volts;
+        let with = |trains: usize| {
+            let reservoirs = reservoirs[..trains].to_vec();
+            let filling_volts = volts - BRIDGE_VOLTS.value.si() - loop_ohms * steady_amps;
+            MixedFleet { reservoirs, filling_volts, loop_ohms, steady_amps }.switch_on(trip, delay)
         };
-        let start = fleet.switch_on(trip, delay);
+        let start = with(reservoirs.len());
         if !start.trips {
             continue;
         }
@@ -80,10 +81,10 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         )
         .at(trips.value.at.span.clone(), format!("it opens after {}", show_seconds(after.value)))
         .also(first.name.span.clone(), "a train with a reservoir");
-        finding = finding.fact(match fleet.at_once(trip, delay) {
-            AtOnce::UpTo(0) => "even one of them alone trips it".to_owned(),
-            AtOnce::UpTo(n) => format!("at most {n} can be switched on at once"),
-            AtOnce::AnyNumber => "their number does not matter".to_owned(),
+        let holds = (1..reservoirs.len()).take_while(|&n| !with(n).trips).last();
+        finding = finding.fact(match holds {
+            None => "even one of them alone trips it".to_owned(),
+            Some(n) => format!("at most {n} can be switched on at once, those with the smallest reservoirs"),
         });
         let names = trains.iter().map(|t| t.name.value.clone());
         finding = finding.fact(format!("with a reservoir: {}", words::few(names)));
@@ -115,9 +116,9 @@ fn drivers(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 "switch-on-trips",
                 Harm::CanStop,
                 format!(
-                    "`{}` trips when it is switched on: its drivers and {} motors draw {} at once",
+                    "`{}` trips when it is switched on: its drivers and {} draw {} at once",
                     table.name.value,
-                    held.len(),
+                    if held.len() == 1 { "1 motor".to_owned() } else { format!("{} motors", held.len()) },
                     show_amps(Amps(amps))
                 ),
             )

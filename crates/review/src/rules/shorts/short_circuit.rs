@@ -43,9 +43,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             finding = finding.help(what_to_part(facts, short));
         }
         let over = crate::loops::rail_segments(facts, &short.witness.edges);
-        for fact in
-            over.into_iter().map(|s| crate::loops::facts_of(facts, s)).find(|f| !f.is_empty()).unwrap_or_default()
-        {
+        for fact in crate::loops::facts_of(facts, &over, &short.witness.edges) {
             finding = finding.fact(fact);
         }
         if let Some(proposal) = proposal {

@@ -2,6 +2,7 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
+use crate::section_gaps::{self, Changes};
 use analysis::words;
 use finding::{Finding, Harm};
 
@@ -28,12 +29,22 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let when = words::when(circuit, &short.witness.setting);
         let mut finding =
             Finding::error("supplies-meet", Harm::CanBurn, format!("`{one}` and `{other}` are joined {when}"))
-                .witness(words::witness(circuit, &short.witness))
-                .help("gap both rails where the two districts meet");
+                .witness(words::witness(circuit, &short.witness));
         if let Some(&edge) = short.cuts.first().or(short.witness.edges.first()) {
             let edge = &circuit.edges[edge];
             finding = finding.at(edge.span.clone(), format!("part of the path: {}", edge.name));
         }
+        let lacking: Vec<_> =
+            section_gaps::lacking_on(facts, &short.witness.edges, Changes::Supply).into_iter().collect();
+        for one in &lacking {
+            finding = finding.fact(section_gaps::words_of(facts, one));
+        }
+        let were = proof.shorts.len();
+        let cuts = section_gaps::changes(facts, &lacking);
+        finding = match crate::fixes::first_good(facts, "supplies-meet", cuts, |proof| proof.shorts.len() < were) {
+            Some(proposal) => finding.proposal(proposal.says, proposal.edits),
+            None => finding.help("gap both rails where the two districts meet"),
+        };
         found.push(finding);
     }
 }

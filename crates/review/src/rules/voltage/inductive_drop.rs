@@ -53,7 +53,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     .fact(format!(
         "the rails there have {}; turning the current round in {:.1} µH of wiring takes the rest",
         show_volts(Volts(worst.volts.typical)),
-        henries * 1e6
+        henries.typical * 1e6
     ))
     .fact(format!("from {} aged to {} new", show_volts(Volts(volts.low)), show_volts(Volts(volts.high))));
     let loose = facts.plan.bus.iter().find(|b| !matches!(b.pair.as_ref().map(|p| &p.value), Some(Pairing::Twisted)));

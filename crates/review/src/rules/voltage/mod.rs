@@ -2,4 +2,6 @@
 
 pub(super) mod dead_rail;
 pub(super) mod inductive_drop;
+pub(super) mod track_voltage_too_high;
+pub(super) mod track_voltage_too_low;
 pub(super) mod voltage_drop;

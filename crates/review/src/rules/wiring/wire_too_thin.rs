@@ -8,6 +8,7 @@ use circuit::Breaker;
 use electrics::conductor::{self, WireDuty, WireUnderFault};
 use finding::{Finding, Harm, Severity};
 use handbook::contacts;
+use handbook::limits::FEEDER_LENGTH;
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use handbook::wires::{self, WireGauge};
 use plan::At;
@@ -38,35 +39,51 @@ struct Uses<'p> {
     wire: &'static WireGauge,
     said: Option<&'p At<String>>,
     names: Vec<String>,
+    /// The least that the current of a short passes in such a wire itself, ohms: all of a feeder, of a bus perhaps nothing.
+    own_ohms: f64,
 }
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     let mut uses: BTreeMap<(usize, String), Uses<'_>> = BTreeMap::new();
-    let mut add = |breaker: usize, said, label: &str, name: String| {
+    let mut add = |breaker: usize, said, label: &str, name: String, metres: f64| {
         let Some(wire) = listed(label) else { return };
-        let slot = uses.entry((breaker, wire.label.clone())).or_insert(Uses { wire, said, names: Vec::new() });
+        let slot = uses.entry((breaker, wire.label.clone())).or_insert(Uses {
+            wire,
+            said,
+            names: Vec::new(),
+            own_ohms: f64::INFINITY,
+        });
+        slot.own_ohms = slot.own_ohms.min(2.0 * metres * wire.resistance_per_metre.low.si());
         slot.said = slot.said.or(said);
         // What has several of them names them one after the other.
         if slot.names.last() != Some(&name) {
             slot.names.push(name);
         }
     };
+    let layout = plan.layout.as_ref().and_then(|l| l.value.feeder_length.as_ref());
+    let feeder = layout.map_or(FEEDER_LENGTH.value.si(), |said| said.value.si());
     for (index, bus) in plan.bus.iter().enumerate() {
         if let Some(breaker) = feeds::breaker_of_bus(facts, index) {
-            add(breaker, Some(&bus.wire), &bus.wire.value, format!("bus `{}`", bus.name.value));
+            add(breaker, Some(&bus.wire), &bus.wire.value, format!("bus `{}`", bus.name.value), 0.0);
         }
     }
     for (index, driver) in plan.driver.iter().enumerate() {
         let bus = plan::driven::bus_of_driver(plan, facts.names, index);
         if let Some(breaker) = bus.and_then(|bus| feeds::breaker_of_bus(facts, bus)) {
             let said = driver.wire.as_ref().or(feeds::feeder_wire(plan));
-            add(breaker, said, feeds::wire_size(said), format!("wires of driver `{}`", driver.name.value));
+            add(breaker, said, feeds::wire_size(said), format!("wires of driver `{}`", driver.name.value), feeder);
         }
     }
     for (track, said) in feeds::feeder_wires(plan) {
         if let Some(meant) = facts.circuit.intended_pole[track].iter().flatten().next() {
-            add(meant.breaker, said, feeds::wire_size(said), format!("feeders of `{}`", plan.track[track].name.value));
+            add(
+                meant.breaker,
+                said,
+                feeds::wire_size(said),
+                format!("feeders of `{}`", plan.track[track].name.value),
+                feeder,
+            );
         }
     }
     let wires = Wires::from_circuit(&facts.circuit);
@@ -77,7 +94,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         for contact in contacts.iter() {
             let Some((_, above)) = contact_currents::above(&wires, &contact.span) else { continue };
             let Some(breaker) = facts.circuit.breakers.iter().position(|b| std::ptr::eq(b, above)) else { continue };
-            add(breaker, said, feeds::wire_size(said), format!("contacts of `{}`", name.value));
+            add(breaker, said, feeds::wire_size(said), format!("contacts of `{}`", name.value), feeder);
         }
     }
     for ((breaker, _), uses) in &uses {
@@ -109,8 +126,13 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     let duty = WireDuty { load_amps: trip, fault_amps: fault, clear_seconds, breaker_amps: Some(trip) };
     let judged = conductor::judge(uses.wire, k, &duty);
     let overheats = after.is_some() && judged.fault == WireUnderFault::Overheats;
+    // The most that a short can draw: the least resistance inside the supply, wheels that press hard.
+    let inside = feeds::inside_band(facts, nearest).low;
+    let most_amps = source.volts / (inside + uses.own_ohms + contacts::WHEEL_SHORT.value.low.si());
+    let hardest = conductor::judge(uses.wire, k, &WireDuty { fault_amps: most_amps, ..duty });
+    let may_overheat = after.is_some() && !overheats && hardest.fault == WireUnderFault::Overheats;
     let weak = carries(uses.wire).filter(|most| most.si() < trip);
-    if weak.is_none() && !overheats {
+    if weak.is_none() && !overheats && !may_overheat {
         return None;
     }
     let (label, breaker) = (&uses.wire.label, &supply.name.value);
@@ -120,7 +142,8 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
             show_amps(most),
             show_amps(Amps(trip))
         ),
-        None => format!("wire of {label} gets too hot in a short before `{breaker}` opens"),
+        None if overheats => format!("wire of {label} gets too hot in a short before `{breaker}` opens"),
+        None => format!("wire of {label} may get too hot in the hardest short before `{breaker}` opens"),
     };
     let severity = if overheats { Severity::Error } else { Severity::Warning };
     let mut finding = Finding::new(severity, "wire-too-thin", Harm::CanBurn, message);
@@ -131,11 +154,15 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     if let Some(trips) = &supply.trips {
         finding = finding.also(trips.value.at.span.clone(), "what trips the breaker");
     }
-    if let Some(after) = after.filter(|_| overheats) {
+    if let Some(after) = after.filter(|_| overheats || may_overheat) {
         finding = finding.fact(format!(
             "a short of {} heats its insulation to the limit in {}; the breaker takes {}",
-            show_amps(Amps(fault)),
-            show_seconds(handbook::quantity::Seconds(judged.withstand_seconds)),
+            show_amps(Amps(if overheats { fault } else { most_amps })),
+            show_seconds(handbook::quantity::Seconds(if overheats {
+                judged.withstand_seconds
+            } else {
+                hardest.withstand_seconds
+            })),
             show_seconds(after)
         ));
     }
@@ -145,7 +172,8 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     }
     let enough = |w: &&&WireGauge| {
         let carried = carries(w).is_some_and(|most| most.si() >= trip);
-        let stands = after.is_none() || conductor::judge(w, k, &duty).fault != WireUnderFault::Overheats;
+        let worst = WireDuty { fault_amps: most_amps, ..duty };
+        let stands = after.is_none() || conductor::judge(w, k, &worst).fault != WireUnderFault::Overheats;
         std::mem::discriminant(&w.size) == std::mem::discriminant(&uses.wire.size) && carried && stands
     };
     let all: Vec<&WireGauge> = wires::all_wires().iter().collect();

@@ -126,7 +126,7 @@ fn an_act_after_which_the_plan_is_not_understood_is_shown_first() {
     for words in [
         "would not be understood",
         "place is not on it",
-        "line 77: ",
+        "line 90: ",
         "Write it all the same",
         "<ins>",
         "/place?at=dock+1",

@@ -1,0 +1,220 @@
+//! Sections that change their phase or their supply: which of their gaps is missing.
+
+use finding::Finding;
+
+/// A triangle with a tail on which trains turn. The tail takes its phase from the wye's motor; its section ends behind the wye.
+const TRIANGLE: &str = r#"[layout]
+name = "triangle"
+scale = "OO"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "bus"
+supply = "booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "west"
+from = "beyond"
+to = "T2.points"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "base"
+from = "T2.through"
+to = "T3.through"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "east"
+from = "T3.points"
+to = "beyond"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "west leg"
+from = "T2.diverging"
+to = "T1.left"
+length = "1 m"
+left = "bus.A"
+right = "bus.B"
+gaps = ["900 mm"]
+feeders = ["0.5 m"]
+
+[[track]]
+name = "east leg"
+from = "T3.diverging"
+to = "T1.right"
+length = "1 m"
+left = "bus.B"
+right = "bus.A"
+gaps = ["900 mm"]
+feeders = ["0.5 m"]
+
+[[track]]
+name = "tail"
+from = "T1.points"
+to = "buffer"
+length = "2 m"
+
+[[turnout]]
+name = "T1"
+hand = "wye"
+wiring = "insulated-bonded"
+
+[[turnout]]
+name = "T2"
+hand = "right"
+wiring = "insulated-bonded"
+
+[[turnout]]
+name = "T3"
+hand = "left"
+wiring = "insulated-bonded"
+
+[[motor]]
+name = "M1"
+moves = "T1"
+contact = [
+  { common = "tail.left @ 1 m", left = "bus.A", right = "bus.B" },
+  { common = "tail.right @ 1 m", left = "bus.B", right = "bus.A" },
+]
+"#;
+
+/// A spur that a toggle puts on one of two supplies; all other track is on the first.
+const SPUR: &str = r#"[layout]
+name = "two supplies"
+scale = "OO"
+
+[[supply]]
+name = "west booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[supply]]
+name = "east booster"
+voltage = "15 V"
+trips = { at = "4.5 A" }
+
+[[bus]]
+name = "west bus"
+supply = "west booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[bus]]
+name = "east bus"
+supply = "east booster"
+wire = "1.5 mm²"
+length = "3 m"
+
+[[track]]
+name = "main"
+from = "beyond"
+to = "T1.points"
+length = "1 m"
+left = "west bus.A"
+right = "west bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "on"
+from = "T1.through"
+to = "beyond"
+length = "1 m"
+left = "west bus.A"
+right = "west bus.B"
+feeders = ["0.5 m"]
+
+[[track]]
+name = "spur"
+from = "T1.diverging"
+to = "buffer"
+length = "2 m"
+gaps = ["100 mm"]
+
+[[turnout]]
+name = "T1"
+hand = "right"
+wiring = "insulated-bonded"
+
+[[toggle]]
+name = "S1"
+contact = [
+  { common = "spur.left @ 1 m", off = "west bus.A", on = "east bus.A" },
+  { common = "spur.right @ 1 m", off = "west bus.B", on = "east bus.B" },
+]
+"#;
+
+/// The findings of one name in a plan.
+fn told(text: &str, name: &str) -> Vec<Finding> {
+    let review = review::review(text);
+    assert!(review.summary.understood, "{:#?}", review.findings);
+    review.findings.into_iter().filter(|f| f.name == name).collect()
+}
+
+/// Cuts one rail only of a track that is cut in both, and asks which gap is said to be missing, and that cutting it ends the fault.
+fn one_gap_missing(plan: &str, name: &str, (track, at, end): (&str, &str, &str), needs: &str) {
+    assert_eq!(told(plan, name), []);
+    for (cut, lacks) in [("left", "right"), ("right", "left")] {
+        let (before, table) = plan.split_once(&format!("name = \"{track}\"")).unwrap();
+        let both = format!("gaps = [\"{at}\"]");
+        assert!(table.contains(&both));
+        let table = table.replacen(&both, &format!("gaps = [{{ at = \"{at}\", rail = \"{cut}\" }}]"), 1);
+        let text = format!("{before}name = \"{track}\"{table}");
+        let found = told(&text, name);
+        assert_eq!(found.len(), 1, "{found:#?}");
+        let said = format!(
+            "{needs}: the {lacks} rail of `{track}` has none at the `{end}` end, where the other rail has one at {at}"
+        );
+        assert_eq!(found[0].facts, [said]);
+        let mend = found[0].proposal.as_ref().unwrap();
+        assert_eq!(mend.says, format!("cut a gap in the {lacks} rail of `{track}` at {at}"));
+        assert_eq!(told(&finding::apply(&text, &mend.edits).unwrap(), name), []);
+    }
+}
+
+#[test]
+fn a_tail_that_turns_and_lacks_a_gap_behind_its_wye_is_told_which_one() {
+    let needs = "a section that changes its phase needs a gap in both rails at both ends";
+    for leg in ["west leg", "east leg"] {
+        one_gap_missing(TRIANGLE, "short-circuit", (leg, "900 mm", "to"), needs);
+    }
+    // Of two gaps in the other rail between the wye and the feeder the one nearer to the wye is meant.
+    let further = |rail: &str| format!("\"900 mm\", {{ at = \"700 mm\", rail = \"{rail}\" }}");
+    for (cut, lacks) in [("left", "right"), ("right", "left")] {
+        let one = format!("{{ at = \"900 mm\", rail = \"{cut}\" }}, {{ at = \"700 mm\", rail = \"{cut}\" }}");
+        let text = TRIANGLE.replacen("\"900 mm\"", &one, 1);
+        assert_eq!(told(&TRIANGLE.replacen("\"900 mm\"", &further(cut), 1), "short-circuit"), []);
+        let found = told(&text, "short-circuit");
+        let said = format!(
+            "{needs}: the {lacks} rail of `west leg` has none at the `to` end, where the other rail has one at 900 mm"
+        );
+        assert_eq!(found.iter().map(|f| f.facts.clone()).collect::<Vec<_>>(), [[said]]);
+    }
+}
+
+#[test]
+fn a_rail_that_changes_its_supply_and_lacks_its_gap_is_told() {
+    let needs = "a rail that changes its supply needs a gap at both ends";
+    one_gap_missing(SPUR, "supplies-meet", ("spur", "100 mm", "from"), needs);
+    // A rail that is on one supply for good needs none.
+    let common = SPUR
+        .replace("gaps = [\"100 mm\"]", "gaps = [{ at = \"100 mm\", rail = \"left\" }]")
+        .replace("  { common = \"spur.right @ 1 m\", off = \"west bus.B\", on = \"east bus.B\" },\n", "");
+    assert_eq!(told(&common, "supplies-meet"), []);
+}
