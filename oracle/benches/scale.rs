@@ -16,7 +16,7 @@ fn worked(since: Instant) -> Duration {
 fn stage<T>(since: Instant, name: &str, run: impl FnOnce() -> T, tell: impl FnOnce(&T) -> String) -> T {
     let start = worked(since);
     let done = run();
-    println!("{name:8} {:9.1} ms  {}", (worked(since) - start).as_secs_f64() * 1e3, tell(&done));
+    println!("{name:8} {:9.1} ms  {}", worked(since).saturating_sub(start).as_secs_f64() * 1e3, tell(&done));
     done
 }
 

@@ -7,7 +7,9 @@ use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
 use electrics::worst::{Setting, WorstSearch};
-use electrics::{Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace};
+use electrics::{
+    AskedTrack, Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace,
+};
 use handbook::quantity::Quantity;
 use handbook::{Spread, limits};
 use plan::Plan;
@@ -71,12 +73,19 @@ pub struct Figures {
 /// Tracks of a large circuit whose inductance is calculated.
 pub const WEAKEST: usize = 16;
 
-/// What the worst single failure leaves of each track, in the setting in which a short there draws least.
+/// What the worst single failure leaves of each track, in the setting in which a short there draws least: of those tracks whose
+/// breaker a short trips now, and may not trip then.
 pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
     if crate::is_large(circuit) {
         return Vec::new();
     }
-    let of: Vec<(usize, Setting)> = figures.tracks.iter().map(|t| (t.track, t.fault_setting.clone())).collect();
+    let asked = |line: &TrackLine| {
+        let margin = line.margin.filter(|m| m.typical >= 1.0)?.typical;
+        let below = line.noticed.amps().typical / margin;
+        let setting = line.fault_setting.clone();
+        Some(AskedTrack { track: line.track, setting, below, senses: line.noticed.senses })
+    };
+    let of: Vec<AskedTrack> = figures.tracks.iter().filter_map(asked).collect();
     let demand = figures.load_case.demand(&[]);
     electrics::failures(circuit, &of, &demand).unwrap_or_default()
 }

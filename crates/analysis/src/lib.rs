@@ -156,7 +156,7 @@ impl<'p> Analysis<'p> {
         })
     }
 
-    /// What the worst of them leaves of each track that stays fed.
+    /// What the worst of them leaves of each track that stays fed, where a short may then not trip its breaker.
     pub fn openings(&self) -> &[electrics::TrackFailure] {
         let openings = || self.figures().map(|f| figures::openings(&self.circuit, f)).unwrap_or_default();
         self.openings.get_or_init(openings)

@@ -221,21 +221,26 @@ impl Store {
 
     /// The nodes of some diagrams without the end nodes, what follows a node before it.
     fn nodes_of(&mut self, roots: impl IntoIterator<Item = u32>) -> Vec<u32> {
+        let mut found = Vec::new();
+        self.each_of(roots, |node| found.push(node));
+        found.sort_unstable();
+        found
+    }
+
+    /// Walks over the nodes of some diagrams without the end nodes, in no order.
+    fn each_of(&mut self, roots: impl IntoIterator<Item = u32>, mut tell: impl FnMut(u32)) {
         self.begin();
         let mut stack: Vec<u32> = Vec::new();
-        let mut found = Vec::new();
         for root in roots {
             stack.push(root);
             while let Some(node) = stack.pop() {
                 if node > 1 && self.meet(node) {
-                    found.push(node);
+                    tell(node);
                     let Cofactors { low, high, .. } = self.nodes[node as usize];
                     stack.extend([low, high]);
                 }
             }
         }
-        found.sort_unstable();
-        found
     }
 
     /// What a walk leaves at a node; the end nodes keep their own numbers.
@@ -325,7 +330,11 @@ impl Store {
             at = low.max(high);
         }
         let rest = match self.exactly[at as usize] {
-            0 => 2 + self.nodes_of([at]).len() as u32,
+            0 => {
+                let mut count = 2;
+                self.each_of([at], |_| count += 1);
+                count
+            }
             known => known.max(2),
         };
         self.exactly[at as usize] = self.exactly[at as usize].max(if at > 1 { rest } else { 0 });

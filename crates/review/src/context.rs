@@ -2,8 +2,10 @@
 
 use crate::verdict::ReviewVerdict;
 use analysis::Analysis;
+use analysis::figures::Figures;
 use finding::Finding;
-use std::cell::{Cell, OnceCell};
+use std::cell::{Cell, OnceCell, RefCell};
+use std::collections::BTreeMap;
 use std::ops::Deref;
 
 /// What may go into proving changes: edges and eighths of decision nodes, for each plan that is proved. Some hundreds of
@@ -24,13 +26,15 @@ pub struct Context<'a> {
     pub(crate) fix_budget: Cell<usize>,
     /// What the review comes to without proposals, once that is asked for.
     pub(crate) verdict: OnceCell<ReviewVerdict>,
+    /// Of changed texts whose whole review was made, the numbers where nothing comes or grows; of others that were tried none.
+    pub(crate) harmless: RefCell<BTreeMap<String, Option<Option<Figures>>>>,
 }
 
 impl<'a> Context<'a> {
     /// For a review that proposes changes.
     pub(crate) fn new(analysis: &'a Analysis<'a>, rules: Rules) -> Context<'a> {
-        let (fix_budget, verdict) = (Cell::new(FIX_BUDGET), OnceCell::new());
-        Context { analysis, rules, may_fix: true, fix_budget, verdict }
+        let (verdict, harmless) = Default::default();
+        Context { analysis, rules, may_fix: true, fix_budget: Cell::new(FIX_BUDGET), verdict, harmless }
     }
 
     /// For a review of another plan by the same rules, in which nothing is proposed.

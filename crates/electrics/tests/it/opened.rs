@@ -3,8 +3,9 @@
 use crate::common::{circuit, thistle_dock, yard};
 use circuit::ways::ways;
 use circuit::{EdgeId, EdgeKind};
-use electrics::{Demand, Grid, Level, failures, places, setting_of};
+use electrics::{AskedTrack, Demand, Grid, Level, TrackFailure, failures, places, setting_of};
 use handbook::Spread;
+use std::collections::BTreeMap;
 
 #[test]
 fn opened_edges_agree_with_a_circuit_that_has_none() {
@@ -58,28 +59,38 @@ fn the_worst_failure_of_a_track_is_the_worst_of_all_tried_by_hand() {
         bridge_ohms: Spread::new(0.2, 0.2, 0.2),
         half_bit: Spread::new(55e-6, 58e-6, 61e-6),
     };
-    let of: Vec<(usize, Vec<Option<u8>>)> = list
-        .iter()
-        .flat_map(|w| w.steps.iter().map(|s| (s.0, setting_of(&circuit, w))).collect::<Vec<_>>())
-        .filter(|t| t.0 < circuit.tracks)
-        .collect();
-    let found = failures(&circuit, &of, &demand).unwrap();
+    let on_ways = list.iter().flat_map(|w| w.steps.iter().map(|s| (s.0, setting_of(&circuit, w))).collect::<Vec<_>>());
+    let settings: BTreeMap<usize, Vec<Option<u8>>> = on_ways.filter(|t| t.0 < circuit.tracks).collect();
+    let asked = |below: f64| {
+        let asked =
+            |(&track, setting): (&usize, &Vec<_>)| AskedTrack { track, setting: setting.clone(), below, senses: None };
+        settings.iter().map(asked).collect::<Vec<_>>()
+    };
+    let found = failures(&circuit, &asked(f64::INFINITY), &demand).unwrap();
     assert!(found.len() >= 3);
+    // Of which those are told that fall below what is asked for, with the same numbers.
+    let amounts: Vec<f64> = found.iter().map(|f| f.sensed[0].typical.1.found.amount).collect();
+    for below in amounts.iter().map(|amount| amount * (1.0 + 1e-6)) {
+        let told: Vec<_> = found.iter().copied().filter(|f| f.sensed[0].typical.1.found.amount < below).collect();
+        let setting_apart = |list: &[TrackFailure]| {
+            list.iter().map(|f| (f.track, f.fault_amps.map(|(edge, e)| (edge, e.amount, e.at)))).collect::<Vec<_>>()
+        };
+        assert_eq!(setting_apart(&failures(&circuit, &asked(below), &demand).unwrap()), setting_apart(&told));
+    }
     for failure in &found {
         let mut least = f64::INFINITY;
-        for (_, setting) in of.iter().filter(|t| t.0 == failure.track) {
-            for (id, edge) in EdgeId::each(&circuit.edges) {
-                if matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source | EdgeKind::BusWire | EdgeKind::Wire) {
-                    continue;
-                }
-                let mut without = circuit.clone();
-                without.edges[id].ohms = Spread::new(1e11, 1e11, 1e11);
-                let anew = Grid::new(&without, setting, Level::Typical).unwrap();
-                let worst = anew.resistances().profile(failure.track).worst();
-                // What is cut off altogether is dead, and another matter.
-                if let Some(worst) = worst.filter(|w| w.loop_ohms < 1e9) {
-                    least = least.min(circuit.sources[worst.source].volts / (worst.loop_ohms + 0.2));
-                }
+        let setting = &settings[&failure.track];
+        for (id, edge) in EdgeId::each(&circuit.edges) {
+            if matches!(edge.kind, EdgeKind::Rail | EdgeKind::Source | EdgeKind::BusWire | EdgeKind::Wire) {
+                continue;
+            }
+            let mut without = circuit.clone();
+            without.edges[id].ohms = Spread::new(1e11, 1e11, 1e11);
+            let anew = Grid::new(&without, setting, Level::Typical).unwrap();
+            let worst = anew.resistances().profile(failure.track).worst();
+            // What is cut off altogether is dead, and another matter.
+            if let Some(worst) = worst.filter(|w| w.loop_ohms < 1e9) {
+                least = least.min(circuit.sources[worst.source].volts / (worst.loop_ohms + 0.2));
             }
         }
         let told = failure.fault_amps.typical.1.amount;

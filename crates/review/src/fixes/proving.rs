@@ -34,14 +34,7 @@ fn may_try(facts: &Context<'_>, times: usize) -> bool {
 
 /// The review as it is, without proposals.
 fn before<'f>(facts: &'f Context<'_>) -> &'f ReviewVerdict {
-    facts.verdict.get_or_init(|| {
-        let bare = Analysis::of_proved(
-            (facts.text, facts.plan, facts.names),
-            facts.circuit.clone(),
-            facts.proof().cloned().map_err(Clone::clone),
-        );
-        verdict(&facts.without_fixes(&bare))
-    })
+    facts.verdict.get_or_init(|| verdict(&facts.without_fixes(facts)))
 }
 
 fn verdict(facts: &Context<'_>) -> ReviewVerdict {
@@ -65,26 +58,45 @@ fn faults(proof: &Proof) -> usize {
 pub(crate) fn fixes(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
     let Ok(proof) = facts.proof() else { return false };
     let were = faults(proof);
-    let after = after(facts, edits, |proof| faults(proof) < were && proved(proof));
-    after.is_some_and(|(verdict, _)| verdict.count(name) < before(facts).count(name))
+    let Some(text) = changed(facts, edits) else { return false };
+    let after = after(facts, &text, |proof| faults(proof) < were && proved(proof));
+    after.is_some_and(|after| after.good && after.verdict.count(name) < before(facts).count(name))
 }
 
-/// The numbers after some edits, where nothing comes or grows.
+/// The numbers after some edits, where nothing comes or grows. Several findings ask what the same change brings: it is worked out
+/// once, but taken each time from what may be tried, so that what one finding proposes does not hang on another.
 pub(crate) fn harmless(facts: &Context<'_>, edits: &[Edit]) -> Option<Figures> {
     let were = faults(facts.proof().ok()?);
-    after(facts, edits, |proof| faults(proof) <= were)?.1
+    let text = changed(facts, edits)?;
+    let known = facts.harmless.borrow().get(&text).cloned();
+    if let Some(known) = known {
+        return known.filter(|_| may_try(facts, WHOLE)).flatten();
+    }
+    let after = after(facts, &text, |proof| faults(proof) <= were);
+    let figures = after.map(|after| after.figures.filter(|_| after.good));
+    facts.harmless.borrow_mut().insert(text, figures.clone());
+    figures.flatten()
 }
 
-fn after(
-    facts: &Context<'_>,
-    edits: &[Edit],
-    proved: impl Fn(&Proof) -> bool,
-) -> Option<(ReviewVerdict, Option<Figures>)> {
+/// The text after some edits; none where no more may be tried.
+fn changed(facts: &Context<'_>, edits: &[Edit]) -> Option<String> {
     if !may_try(facts, 1) {
         return None;
     }
-    let text = finding::apply(facts.text, edits).ok()?;
-    let reading = plan::read(&text);
+    finding::apply(facts.text, edits).ok()
+}
+
+/// The whole review of a changed plan.
+struct ReviewAfter {
+    verdict: ReviewVerdict,
+    figures: Option<Figures>,
+    /// Whether nothing comes or grows.
+    good: bool,
+}
+
+/// The review of a changed text; none where it does not read, is not proved as it should, or no more may be tried.
+fn after(facts: &Context<'_>, text: &str, proved: impl Fn(&Proof) -> bool) -> Option<ReviewAfter> {
+    let reading = plan::read(text);
     if !reading.understood() {
         return None;
     }
@@ -94,14 +106,14 @@ fn after(
     if !proved(&proof) || !may_try(facts, WHOLE) {
         return None;
     }
-    let changed = Analysis::of_proved((&text, plan, names), circuit, Ok(proof));
+    let changed = Analysis::of_proved((text, plan, names), circuit, Ok(proof));
     // What reading alone finds, such as a wire that is given twice, counts too.
     let mut found = reading.findings.clone();
     let told_before = plan::read(facts.text).findings;
     found.retain(|f| !told_before.iter().any(|t| t.name == f.name && t.severity == f.severity));
     let verdict = verdict(&facts.without_fixes(&changed));
     let good = found.is_empty() && verdict.harms_nothing(before(facts));
-    good.then_some((verdict, changed.into_figures()))
+    Some(ReviewAfter { verdict, figures: changed.into_figures(), good })
 }
 
 /// Whether parting a piece of the circuit makes a finding of this name go, and nothing comes or grows then: only such a piece

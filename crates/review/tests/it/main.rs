@@ -6,6 +6,7 @@ mod broken;
 mod cases;
 mod contacts;
 mod drivers;
+mod growth;
 mod laws;
 mod messages;
 mod near_misses;
