@@ -33,7 +33,7 @@ pub struct TrackLine {
     pub fault_at: f64,
     /// What breakers notice of the worst short.
     pub noticed: Noticed,
-    /// That over what trips the first breaker it passes; none where no trip current is known.
+    /// What breakers notice over the trip current of the one that trips first; none where no trip current is known.
     pub margin: Option<Spread<f64>>,
     /// `fault_amps` over what trips it, the upper bound.
     pub upper_margin: Option<Spread<f64>>,

@@ -24,7 +24,7 @@ pub enum DriveEnd {
     Middle(usize),
 }
 
-/// What is on a terminal.
+/// What a driver puts on a terminal: a pole of its supply, or nothing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Level {
     /// Nothing is joined to it.

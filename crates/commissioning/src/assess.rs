@@ -16,7 +16,7 @@ pub fn is_long(circuit: &Circuit, mistakes: &[Mistake]) -> bool {
     mistakes.len().saturating_mul(circuit.edges.len()) > MOST_WORK
 }
 
-/// Assesses candidates against mistakes, each mistake in the settings in which what it is made at is joined. On a
+/// Fault simulation: assesses candidate tests against the fault model (`mistake`), each mistake in the settings in which what it is made at is joined. On a
 /// [long](is_long) plan each candidate is held against the mistakes at its own pieces only, by closed forms.
 ///
 /// # Errors

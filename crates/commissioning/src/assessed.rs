@@ -24,7 +24,7 @@ pub struct Assessed {
     pub range: Range,
     /// What it reads when all is well, in the unit of `how`.
     pub expected: Spread<f64>,
-    /// From where to where it is well.
+    /// The limits between which it passes.
     pub passes: [f64; 2],
     /// Which mistakes it notices whatever else is at its low, usual or high end, by their index.
     pub notices: BTreeSet<usize>,

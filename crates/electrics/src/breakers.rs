@@ -93,7 +93,7 @@ fn depth(breakers: &[Breaker], index: usize) -> usize {
     std::iter::successors(Some(index), |&i| breakers[i].behind).take(breakers.len()).count()
 }
 
-/// By how much a fault current exceeds what trips the first of the breakers it passes: the greatest of `share · amps /
+/// The ratio of a fault current to what trips the breaker that trips first of those it passes: the greatest of `share · amps /
 /// trip`. None where no breaker is passed whose trip current is known.
 pub fn margin(circuit: &Circuit, passed: &[Passed], fault_amps: f64) -> Option<f64> {
     let ratio = |p: &Passed| Some(p.share * fault_amps / circuit.breakers[p.breaker].trip_amps?);

@@ -31,9 +31,9 @@ pub struct Grid<'c> {
     factors: Vec<Factor>,
     /// Memory for the resistances that are asked for next.
     spare: RefCell<Vec<SelectedInverse>>,
-    /// Which breaker what hangs behind, in this setting; worked out when first asked for.
+    /// For each node the breaker that feeds it, in this setting; worked out when first asked for.
     pub(crate) districts: OnceCell<Option<Districts>>,
-    /// What alone holds parts of it together, in this setting; worked out when first asked for.
+    /// The bridges of the graph (edges that alone hold parts of it together), in this setting; worked out when first asked for.
     pub(crate) bridges: OnceCell<Bridges>,
 }
 

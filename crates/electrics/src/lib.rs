@@ -7,7 +7,7 @@
 //!
 //! # The loop resistance
 //! A train between left rail node `u` and right rail node `v` draws its current out of `u` and puts it back into `v`.
-//! With the ideal sources at rest (each a plain joint between its `plus` node and its terminal B) and the source that
+//! With the ideal sources zeroed (each a short between its `plus` node and its terminal B) and the source that
 //! feeds the place grounded, let `Z_uv` be the potential of `u` for one ampere into `v`. One ampere into `u` and out of
 //! `v` lifts `u` by `Z_uu − Z_uv` and `v` by `Z_uv − Z_vv`, so that the supply's voltage falls between them by
 //!
@@ -20,8 +20,8 @@
 //!
 //! `Z(t) = (1−t)·Z_aa + t·Z_bb + t·(1−t)·(r − R_ab)`,
 //!
-//! `R_ab` being the resistance between its ends with all else in place. Since `R_ab ≤ r` this is a parabola that is
-//! nowhere hollow: the sum over both rails is one too, between any two stops, and its greatest value is known exactly.
+//! `R_ab` being the resistance between its ends with all else in place. Since `R_ab ≤ r` this is a concave
+//! parabola: the sum over both rails is one too, between any two stops, and its greatest value is known exactly.
 //! Where the condition does not hold there is no such number, and [`Feed`] says what there is instead.
 //!
 //! # The worst of all settings

@@ -11,7 +11,7 @@ use crate::square_short::{Sensed, SquareShort};
 use crate::{Demand, Feed, Level, Parabola, ProfilePiece};
 use circuit::Circuit;
 
-/// How far the resistances are bent, as a part of the one that is bent most.
+/// The step of the perturbation: how far the resistances are changed by their inductance, as a part of the one that is changed most.
 const BENT: f64 = 1e-4;
 
 /// The time by which resistances are bent at a level, seconds; none where nothing has inductance.

@@ -173,7 +173,7 @@ impl Resistances<'_> {
         Profile { segment, pieces: pieces.collect() }
     }
 
-    /// Loop resistance at a place, in ohms; none where it is not powered.
+    /// Loop resistance at a place, in ohms: the Thévenin resistance that a train sees between both rails. None where it is not powered.
     pub fn loop_ohms(&self, place: &TrainPlace) -> Option<f64> {
         let Feed::Powered { source } = self.grid.feed(place) else { return None };
         let inverse = &self.inverses[self.grid.poles.rank[source]];

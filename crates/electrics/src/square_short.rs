@@ -46,7 +46,7 @@ pub struct SquareShort {
 /// What of a current breakers may measure, amperes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sensed {
-    /// Mean of its size.
+    /// Rectified mean.
     pub mean: f64,
     /// Root mean square.
     pub rms: f64,

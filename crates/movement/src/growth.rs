@@ -23,7 +23,7 @@ pub struct Mismatch {
     pub rail: Spread<f64>,
     /// Growth of the base.
     pub base: Spread<f64>,
-    /// The part of it that damp does.
+    /// The part of it that moisture does.
     pub damp: Spread<f64>,
     /// Rail less base: what the rail grows past what it lies on; negative where it shrinks from it.
     pub strain: Spread<f64>,

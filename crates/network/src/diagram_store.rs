@@ -1,6 +1,7 @@
-//! The store behind [`Diagrams`](crate::Diagrams): every node once, and what was worked out of pairs of them.
+//! The store of the binary decision diagrams (ROBDD) behind [`Diagrams`](crate::Diagrams): a unique table, in which every node is once,
+//! and an operation cache of what was worked out of pairs of them.
 
-/// What two conditions are joined by.
+/// A Boolean operator.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Junction {
     And,
@@ -17,7 +18,7 @@ pub(crate) struct Cofactors {
     pub(crate) high: u32,
 }
 
-/// What a pair of nodes was joined to.
+/// An entry of the operation cache.
 #[derive(Clone, Copy, Debug)]
 struct Remembered {
     one: u32,

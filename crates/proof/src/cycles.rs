@@ -19,7 +19,7 @@ pub struct OddCycle {
 /// More of them than this are not told one by one.
 const MOST_CYCLES: usize = 8;
 
-/// Links that close a walk over an odd number of changes, one for each independent such walk.
+/// Links that close a walk over an odd number of exchanges of left and right, one for each independent such walk.
 pub(crate) fn odd_links(track: &StretchGraph, without: &BTreeSet<usize>) -> Vec<usize> {
     // Colours from a walk over a spanning forest; a link whose ends' colours do not fit closes an odd walk.
     let mut colour: Vec<Option<bool>> = vec![None; track.stretches.len()];

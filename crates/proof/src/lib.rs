@@ -73,7 +73,7 @@ const LARGEST_CONDITION: usize = 1 << 20;
 /// Faults of one kind after which no more of that kind are looked for: whoever has that many fixes some and asks again.
 pub const MOST_TOLD: usize = 100;
 
-/// A setting that shows a fault, and the way of the current in it.
+/// A minimal setting that shows a fault, and the way of the current in it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ProofWitness {
     /// The positions that matter; whatever is not named may stand as it likes. What settles by itself is not named.

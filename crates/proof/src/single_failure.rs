@@ -19,7 +19,8 @@ pub struct SingleFailure {
     pub ways: Vec<usize>,
 }
 
-/// All of them over a list of ways, those that take most rail with them first. A bus pole that dies with all it feeds
+/// All single failures (N−1) that leave rail dead, over a list of ways, those that take most rail with them first; what others leave of
+/// a fault current is `electrics::failures`. A bus pole that dies with all it feeds
 /// is one of them. What is dead anyway is not counted.
 pub fn single_failures(circuit: &Circuit, ways: &[Way]) -> Vec<SingleFailure> {
     let neighbours = circuit.neighbours();
@@ -87,7 +88,7 @@ struct PoleWalk {
 fn walk(circuit: &Circuit, neighbours: &Neighbours, setting: &[Option<u8>]) -> PoleWalk {
     let count = circuit.nodes.len();
     let mut place: Vec<Option<u32>> = vec![None; count];
-    // The earliest node that what lies behind each node is joined to.
+    // The low-link of each node: the earliest node that what lies behind it is joined to.
     let mut low = vec![0u32; count];
     let mut bridges = Vec::new();
     let mut next = 0u32;

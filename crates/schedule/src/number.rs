@@ -19,7 +19,7 @@ pub enum NumberClass {
     Joint,
 }
 
-/// The number of one thing: `F-12`.
+/// The designation of one thing on all papers, such as a wire number: `F-12`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Number {
     /// What it is.
