@@ -48,7 +48,11 @@ pub(crate) fn lay(plan: &Plan, circuit: &Circuit, numbers: &Numbers, graph: &Gra
     };
     let member_of: BTreeMap<(Kind, usize), usize> =
         graph.members.iter().enumerate().filter(|(_, m)| m.form != Form::Join).map(|(i, m)| (m.of, i)).collect();
-    laying.frame.districts = circuit.breakers.iter().map(|b| breaker_name(plan, b.supply)).collect();
+    // Where all rails hang behind one breaker there are no districts to tell apart, however many feed motors.
+    let feeding: BTreeSet<usize> = circuit.intended_pole.iter().flatten().flatten().map(|pole| pole.breaker).collect();
+    if feeding.len() > 1 {
+        laying.frame.districts = circuit.breakers.iter().map(|b| breaker_name(plan, b.supply)).collect();
+    }
     for (index, segment) in circuit.segments.iter().enumerate() {
         match &segment.owner {
             RailOwner::Track(track) => laying.track(index, &placed.tracks[*track]),

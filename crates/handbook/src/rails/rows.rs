@@ -33,7 +33,7 @@ struct RailSection {
 const CODE_148: RailSection = RailSection {
     outline: [0.148, 0.137, 0.065],
     area: [4.0, 4.52, 5.8],
-    second_moment: [1.40, 1.95],
+    second_moment: [1.60, 2.25],
     remembered: true,
 };
 const CODE_125: RailSection = RailSection {
