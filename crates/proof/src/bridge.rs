@@ -106,7 +106,7 @@ fn disagreement(q: &QueryContext<'_>, gap: &Gap) -> Result<(bool, Option<(PolePa
     if pairs.is_empty() {
         return Ok((false, None));
     }
-    let can = !q.without_shorts(any.clone())?.is_false();
+    let can = !q.without_shorts(any)?.is_false();
     // A reverser may take a gap from one disagreement to another: what counts is that there is always one.
     let crossed = q.under_train_where(&GapOrStretch::gap(q.circuit, &q.lined.runs, gap), any)?;
     let fault = q.settled(crossed)?;

@@ -296,16 +296,8 @@ impl<'c> Conditions<'c> {
     pub fn standing(&self, track: usize, pick_up: Option<f64>, set: &[Literal]) -> Result<StorageStanding, TooComplex> {
         let Conditions { circuit, logic, neighbours, reach, walks: lined, .. } = self;
         let (live_runs, lasting) = (RefCell::new(vec![None; lined.runs.count()]), BTreeSet::new());
-        let questions = QueryContext {
-            circuit,
-            neighbours,
-            logic,
-            lined,
-            reach,
-            shorted: self.shorted.clone(),
-            lasting,
-            live_runs,
-        };
+        let questions =
+            QueryContext { circuit, neighbours, logic, lined, reach, shorted: self.shorted, lasting, live_runs };
         storage::standing_live(&questions, track, pick_up, set)
     }
 
@@ -387,7 +379,7 @@ impl QueryContext<'_> {
     /// shorted: where controls settle by themselves, only if it is one (or a short) whichever way they do.
     fn settled(&self, condition: Condition) -> Result<Condition, TooComplex> {
         if condition.is_false() {
-            return Ok(condition.clone());
+            return Ok(condition);
         }
         let bad = self.logic.or(condition, self.shorted)?;
         let fault = self.logic.forall_automatic(bad)?;

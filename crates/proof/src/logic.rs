@@ -157,10 +157,7 @@ impl Logic {
 
     /// The settings that there are in which one or another of some conditions holds, whichever position the controls that
     /// settle by themselves take.
-    pub(crate) fn unavoidable<'b>(
-        &self,
-        conditions: impl IntoIterator<Item = Condition>,
-    ) -> Result<Condition, TooComplex> {
+    pub(crate) fn unavoidable(&self, conditions: impl IntoIterator<Item = Condition>) -> Result<Condition, TooComplex> {
         let mut any = self.never();
         for condition in conditions {
             any = self.or(any, condition)?;

@@ -163,7 +163,7 @@ pub(crate) fn mid_throws(circuit: &Circuit, limit: usize) -> Result<MidThrows, T
 }
 
 /// All pairs of poles and when they meet.
-fn meetings<'p>(circuit: &Circuit, poles: &'p PoleConditions) -> Vec<(crate::PolePair, Condition)> {
+fn meetings(circuit: &Circuit, poles: &PoleConditions) -> Vec<(crate::PolePair, Condition)> {
     let all: Vec<PoleId> = circuit.poles().collect();
     let mut pairs = Vec::new();
     for (i, &one) in all.iter().enumerate() {

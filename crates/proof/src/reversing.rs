@@ -229,7 +229,7 @@ fn controls_in_support(
 ) -> Result<Vec<ControlId>, TooComplex> {
     let mut controls = BTreeSet::new();
     for &stretch in stretches.iter().filter(|s| changing.contains(s)) {
-        controls.extend(q.logic.support(q.without_shorts(phases[stretch].straight.clone())?));
+        controls.extend(q.logic.support(q.without_shorts(phases[stretch].straight)?));
     }
     Ok(controls.into_iter().collect())
 }

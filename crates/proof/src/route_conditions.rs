@@ -116,7 +116,7 @@ impl RouteConditions {
             }
             self.steps.set(self.steps.get() + 1);
             let known = self.clear.borrow();
-            let then = |next: State| known[next].clone().unwrap_or_else(|| logic.always());
+            let then = |next: State| known[next].unwrap_or_else(|| logic.always());
             let clear = match &self.ahead[at] {
                 Ahead::Clear => logic.always(),
                 Ahead::Run(next) => then(*next),
@@ -131,7 +131,7 @@ impl RouteConditions {
             drop(known);
             self.clear.borrow_mut()[at] = Some(clear);
         }
-        Ok(self.clear.borrow()[from].clone().unwrap_or_else(|| logic.always()))
+        Ok(self.clear.borrow()[from].unwrap_or_else(|| logic.always()))
     }
 
     fn leads_to(&self, at: State) -> &[State] {
@@ -184,7 +184,7 @@ impl RouteConditions {
     ) -> Result<Condition, TooComplex> {
         let segment = place.segment;
         let has_room = self.runs.run_of(segment).is_some_and(|_| self.runs.has_room(segment));
-        let mut all = self.guards[segment].clone();
+        let mut all = self.guards[segment];
         for end in (0..2).filter(|&end| !has_room || place.beyond_stop[end]) {
             all = logic.and(all, clear(self.runs.far_end(segment, end))?)?;
         }
@@ -265,8 +265,8 @@ impl QueryContext<'_> {
 
     /// When a train can be on some stretch of a run that has its rails on opposite poles of one supply.
     fn run_is_live(&self, run: usize) -> Result<Condition, TooComplex> {
-        if let Some(known) = &self.live_runs.borrow()[run] {
-            return Ok(known.clone());
+        if let Some(known) = self.live_runs.borrow()[run] {
+            return Ok(known);
         }
         let mut any = self.logic.never();
         for &track in self.lined.runs.tracks(run) {
@@ -277,7 +277,7 @@ impl QueryContext<'_> {
                 }
             }
         }
-        self.live_runs.borrow_mut()[run] = Some(any.clone());
+        self.live_runs.borrow_mut()[run] = Some(any);
         Ok(any)
     }
 }
