@@ -6,7 +6,7 @@
 //! manipulation", IEEE Transactions on Computers C-35, 1986; Brace, Rudell and Bryant, "Efficient implementation of a BDD package",
 //! DAC 1990). Nothing recurses: a condition may name as many switches as it likes.
 
-use crate::diagram_store::{Cofactors, Store};
+use crate::diagram_store::{Cofactors, Junction, Store};
 use std::cell::RefCell;
 use std::rc::Rc;
 
@@ -53,14 +53,6 @@ impl Condition {
     pub fn asks(self, nodes: &[Decision]) -> Option<Decision> {
         (self.0 > 1).then(|| nodes[self.0 as usize])
     }
-}
-
-/// What two conditions are joined by.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Junction {
-    And,
-    Or,
-    AndNot,
 }
 
 /// What a diagram asks first, and what it becomes by the answer.

@@ -1,6 +1,12 @@
 //! The store behind [`Diagrams`](crate::Diagrams): every node once, and what was worked out of pairs of them.
 
-use crate::diagram::Junction;
+/// What two conditions are joined by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Junction {
+    And,
+    Or,
+    AndNot,
+}
 
 /// A decision: its variable, and the nodes that follow where that is 0 or 1. Both end nodes, 0 and 1, have the variable behind
 /// the last.

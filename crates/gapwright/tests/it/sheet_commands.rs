@@ -67,7 +67,7 @@ fn orders_say_what_closes_them_and_what_to_beware_of() {
         "done when: tug each wire: it holds",
         "below: its wires to the terminals their labels name",
         "contacts M1",
-        "F-5",
+        "F-1 to F-6, W-7",
         "cold tests  ",
     ] {
         let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");

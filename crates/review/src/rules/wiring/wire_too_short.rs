@@ -29,20 +29,27 @@ pub const RULE: Rule = Rule {
 /// Lengths are written to a centimetre.
 const CLOSE: f64 = 0.01;
 
+/// A wire that does not reach: how far it must go and how long it is, in metres.
+struct ShortWire {
+    way: f64,
+    metres: f64,
+    edge: EdgeId,
+}
+
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let circuit = &facts.circuit;
     // The wires that one key gives their length, the furthest first.
-    let mut short: BTreeMap<(usize, usize), Vec<(f64, f64, EdgeId)>> = BTreeMap::new();
+    let mut short: BTreeMap<(usize, usize), Vec<ShortWire>> = BTreeMap::new();
     for (&edge, run) in &circuit.runs {
         if let (RunSource::Plan(span), Some(way)) = (&run.source, run.way)
             && way > run.metres + CLOSE
         {
-            short.entry((span.start, span.end)).or_default().push((way, run.metres, edge));
+            short.entry((span.start, span.end)).or_default().push(ShortWire { way, metres: run.metres, edge });
         }
     }
     for ((start, end), mut wires) in short {
-        wires.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.2.cmp(&b.2)));
-        let (way, metres, edge) = wires[0];
+        wires.sort_by(|a, b| b.way.total_cmp(&a.way).then(a.edge.cmp(&b.edge)));
+        let ShortWire { way, metres, edge } = wires[0];
         let message =
             format!("a wire of {} cannot reach: it must go {}", show_length(Metres(metres)), show_length(Metres(way)));
         let mut finding = Finding::new(Severity::Warning, "wire-too-short", Harm::WillAge, message)
