@@ -265,8 +265,8 @@ impl QueryContext<'_> {
 
     /// When a train can be on some stretch of a run that has its rails on opposite poles of one supply.
     fn run_is_live(&self, run: usize) -> Result<Condition, TooComplex> {
-        if let Some(known) = &self.live_runs.borrow()[run] {
-            return Ok(*known);
+        if let Some(known) = self.live_runs.borrow()[run] {
+            return Ok(known);
         }
         let mut any = self.logic.never();
         for &track in self.lined.runs.tracks(run) {
