@@ -12,7 +12,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
                  end; drill outside the rail where the track bends, and keep clear of what runs below.";
     paper(
         "feeders",
-        "Feeders and wires on the rails",
+        "Feeder list",
         vec![
             Block::Text(words.to_owned()),
             Block::Caution("Look below before you drill: buses and joists.".to_owned()),
