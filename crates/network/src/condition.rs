@@ -158,7 +158,7 @@ impl LiveConditions {
     }
 
     /// When a node is joined to a pole by closed edges over nodes that are not poles. For a node that is a pole itself:
-    /// always for that pole, never for another (that two poles meet is [`between_poles`](Reach::between_poles)).
+    /// always for that pole, never for another (that two poles meet is [`between_poles`](LiveConditions::between_poles)).
     ///
     /// # Panics
     /// When there is no such node or `pole` is not a pole.
@@ -167,8 +167,8 @@ impl LiveConditions {
         own.binary_search_by_key(&pole, |l| l.0).map_or(Condition::NEVER, |place| own[place].1)
     }
 
-    /// The poles that a node can be joined to at all, as [`live`](Reach::live) has it, each by its index in
-    /// [`poles`](Reach::poles).
+    /// The poles that a node can be joined to at all, as [`live`](LiveConditions::live) has it, each by its index in
+    /// [`poles`](LiveConditions::poles).
     ///
     /// # Panics
     /// When there is no such node.

@@ -155,7 +155,7 @@ impl<A: Algebra> Eliminated<A> {
         &self.pattern
     }
 
-    /// The edge left between two nodes: for kept nodes after [`Extent::UpToKept`] the whole network between them. None
+    /// The edge left between two nodes: for kept nodes after [`EliminationExtent::UpToKept`] the whole network between them. None
     /// where the pattern has no such edge, which means open.
     ///
     /// # Panics

@@ -40,12 +40,12 @@ pub enum DeadWhy {
 pub struct Dead {
     /// Why.
     pub why: DeadWhy,
-    /// The pieces, all of one conductor (for [`Why::SamePole`]: of one pair of conductors), as met
+    /// The pieces, all of one conductor (for [`DeadWhy::SamePole`]: of one pair of conductors), as met
     /// along the segments.
     pub pieces: Vec<DeadPiece>,
     /// A setting in which a train is lined over the first piece.
     pub setting: Vec<Literal>,
-    /// For [`Why::SamePole`], the paths from the pole to both rails.
+    /// For [`DeadWhy::SamePole`], the paths from the pole to both rails.
     pub paths: Vec<ProofWitness>,
 }
 

@@ -5,7 +5,7 @@ use text::csv::{escape_formula, lines};
 
 /// A table as comma-separated values: a line of titles, each with its unit, then a line for each row; lines end as
 /// RFC 4180 has it. Where rows have groups these are a first column. What looks like a formula is led by an apostrophe
-/// (see [`defused`]).
+/// (see [`escape_formula`]).
 pub fn table_csv(table: &Table) -> String {
     let grouped = table.rows.iter().any(|row| row.group.is_some());
     let group = |word: &str| grouped.then(|| word.to_owned());

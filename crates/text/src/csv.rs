@@ -38,7 +38,7 @@ pub fn field(words: &str) -> String {
     }
 }
 
-/// The text that [`defused`] made this cell of.
+/// The text that [`escape_formula`] made this cell of.
 pub fn unescape_formula(cell: &str) -> &str {
     match cell.strip_prefix('\'') {
         Some(rest) if rest.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']) => rest,
@@ -46,7 +46,7 @@ pub fn unescape_formula(cell: &str) -> &str {
     }
 }
 
-/// The lines of comma-separated values, each with its number and its cells as they were before [`defused`].
+/// The lines of comma-separated values, each with its number and its cells as they were before [`escape_formula`].
 ///
 /// # Errors
 /// When it is no table.
