@@ -81,6 +81,7 @@ impl AddressTable {
             rows: Vec::new(),
             without: Vec::new(),
         };
+        let leaders = driven::leaders(plan, names);
         for (index, motor) in plan.motor.iter().enumerate() {
             let (Some(number), Some(address)) =
                 (driven::address(plan, names, index), motor_address(plan, names, index))
@@ -89,7 +90,7 @@ impl AddressTable {
                 continue;
             };
             let reversed = driven::is_reversed(plan, index);
-            let leader = &plan.motor[driven::leader(plan, names, index)];
+            let leader = &plan.motor[leaders[index]];
             let control = circuit.controls.iter().find(|c| c.span == leader.name.span);
             table.rows.push(AddressRow {
                 number: number.value,

@@ -15,12 +15,11 @@ impl<'p> Builder<'p> {
             motor.moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok()).collect()
         };
         // Motors on one output of a driver are thrown together: one control, that of the first of them.
-        let leaders: Vec<usize> = (0..plan.motor.len()).map(|m| driven::leader(plan, self.names, m)).collect();
-        let moved_together: Vec<Vec<Moved>> = (0..plan.motor.len())
-            .map(|m| {
-                (m..plan.motor.len()).filter(|&n| leaders[n] == m).flat_map(|n| moved_by(&plan.motor[n])).collect()
-            })
-            .collect();
+        let leaders = driven::leaders(plan, self.names);
+        let mut moved_together: Vec<Vec<Moved>> = vec![Vec::new(); plan.motor.len()];
+        for (motor, &leader) in plan.motor.iter().zip(&leaders) {
+            moved_together[leader].extend(moved_by(motor));
+        }
         for (index, (motor, moved)) in plan.motor.iter().zip(moved_together).enumerate() {
             if let Some(&control) = self.control_of.get(&(Kind::Motor, leaders[index])) {
                 self.control_of.insert((Kind::Motor, index), control);

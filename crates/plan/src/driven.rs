@@ -3,6 +3,7 @@
 use crate::names::{Kind, Names, RefError};
 use crate::tables::{DriverKind, MotorKind, Plan};
 use crate::value::At;
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// An output of a driver.
@@ -131,10 +132,12 @@ pub fn moves_turntable(plan: &Plan, names: &Names, motor: usize) -> bool {
     plan.motor[motor].moves.0.iter().filter_map(|text| names.moved(&text.value).ok()).any(|m| m.kind == Kind::Turntable)
 }
 
-/// The first motor of the plan on a motor's output: itself, where it shares none. What shares an output is thrown together.
-pub fn leader(plan: &Plan, names: &Names, motor: usize) -> usize {
-    let Some(output) = of_motor(plan, names, motor) else { return motor };
-    (0..motor).find(|&other| of_motor(plan, names, other) == Some(output)).unwrap_or(motor)
+/// For each motor the first one of the plan on its output: itself, where it shares none. What shares an output is thrown
+/// together.
+pub fn leaders(plan: &Plan, names: &Names) -> Vec<usize> {
+    let mut first: BTreeMap<Output, usize> = BTreeMap::new();
+    let of = |motor| of_motor(plan, names, motor).map_or(motor, |output| *first.entry(output).or_insert(motor));
+    (0..plan.motor.len()).map(of).collect()
 }
 
 /// Whether a motor throws the other way round than is common.

@@ -28,7 +28,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let (plan, names_of) = (facts.plan, facts.names);
     let mut sharing: BTreeMap<u16, Vec<usize>> = BTreeMap::new();
     // What shares an output shares its address as well, and is taken for one motor everywhere.
-    for motor in (0..plan.motor.len()).filter(|&m| driven::leader(plan, names_of, m) == m) {
+    let leaders = driven::leaders(plan, names_of);
+    for motor in (0..plan.motor.len()).filter(|&m| leaders[m] == m) {
         if let Some(address) = addresses::motor_address(plan, names_of, motor) {
             sharing.entry(address.bits()).or_default().push(motor);
         }
