@@ -19,7 +19,7 @@ OPPOSITE = {"A": "B", "B": "A"}
 # With these a storage track that is dead when it should be live is a fault of the policy, with the others a dead rail.
 POLICY_TELLS = ("always", "either end")
 # Keys that count if any sense of the reversers has them.
-ANY_SENSE = ("live", "lit")
+ANY_SENSE = ("live", "lit", "moved", "powered", "beside")
 
 
 def merged(size, pairs):
@@ -151,7 +151,7 @@ class Judge:
         powered = {number for number, where in enumerate(self.power)
                    if any(live[i] and self.inside(stand.tracks.get(self.pieces[i].track), i) for i in where)}
         moves = [not reach.isdisjoint(powered) for reach in stand.reach]
-        found, ways = set(), tuple(setting[c] for c in self.ways)
+        found, ways = {("powered", run) for run in powered}, tuple(setting[c] for c in self.ways)
         for name in self.plan.storage:
             self.look_storage(name, wants[name], ways, live, found)
         for name, part in stand.tracks.items():
@@ -164,14 +164,30 @@ class Judge:
                 self.look_track(name, part, here, at, poles, found)
         for work, route, met in stand.routes:
             moving = not met.isdisjoint(powered)
+            if moving:
+                found.add(("moved", work.name, route.ends))
+            else:
+                self.look_idle(work.name, route.ends, met, stand, live, found)
             if moving and any(self.against(at[a], at[b]) for a, b in route.gaps):
                 found.add(("works", work.name))
             for x, left, right in self.lines[route]:
                 if not self.fed(poles[left], poles[right]):
                     if moving:
                         found.add(("dead", work.name, route.ends, x))
+                    else:
+                        found.add(("still", work.name, route.ends, work.name, x))
                     found.add(("idle", work.name, left, right))
         return found
+
+    def look_idle(self, work, ends, met, stand, live, found):
+        """Note the dead track next to a route on which no train moves in this setting."""
+        for run in met:
+            found.add(("beside", work, ends, run))
+            for name in self.trains.runs[run].names:
+                part = stand.tracks.get(name)
+                if name not in self.plan.storage and part is not None:
+                    found |= {("still", work, ends, name, i)
+                              for i in self.by_track[name] if self.inside(part, i) and not live[i]}
 
     def look_storage(self, name, wants, ways, live, found):
         """Whether a storage track is live just when its policy wants it; of one switched by hand, where it is live."""
@@ -261,6 +277,11 @@ class Judge:
 
         dead = {name for (name,) in keys("dead", 1)}
         dead |= {name for name, left, right in keys("idle", 1, 2, 3) if (left, right) in never}
+        if not shorted:
+            # A route on which no train moves in any setting was not switched off, if all runs beside it are live in others.
+            forgiven = set(keys("moved", 1, 2)) | {
+                (work, ends) for work, ends, run in keys("beside", 1, 2, 3) if ("powered", run) not in found}
+            dead |= {name for *route, name in keys("still", 1, 2, 3) if tuple(route) not in forgiven}
         dead |= {name for name, i, ways in keys("hand", 1, 2, 3) if ("lit", name, i, ways) not in found}
         storage = [[name, "dead"] for (name,) in keys("asleep", 1)] + [[name, "live"] for (name,) in keys("live", 1)]
         return {

@@ -227,6 +227,21 @@ def test_switched_off():
     clean(plan("insulated-bonded", "diverging", "1"), dead=["spur"])
 
 
+def test_a_route_without_power():
+    """A route on which no train moves in any setting is dead, with the runs beside it; one that a switch feeds is not."""
+    def plan(lead, spur=LEFT_ONLY, more=""):
+        return judge(
+            HEAD, f"turnout = [{turnout('T', 'right', 'insulated-routed')}]", 'motor = [{ name = "M", moves = "T" }]', more,
+            tracks(track("lead", "buffer", "T.points", "1 m", lead), track("on", "T.through", "buffer", "2 m"),
+                   track("spur", "T.diverging", "buffer", "1 m", spur)))
+
+    # The lead has its right rail from the track behind the blade only, so nothing has power with T set for the spur.
+    clean(plan(LEFT_ONLY), dead=["T", "lead", "spur"])
+    clean(plan(MAIN + ', feeders = ["0.5 m"]'))
+    feed = 'toggle = [{ name = "S", contact = [{ common = "bus.B", on = "lead.right @ 0.5 m" }] }]'
+    clean(plan(LEFT_ONLY, more=feed))
+
+
 def test_power_where_a_train_can_be():
     """Power on any stretch counts, however short, but only where a train can be in that setting."""
     def short(always, switched):

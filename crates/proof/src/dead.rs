@@ -1,6 +1,7 @@
 //! For every way a train can be lined: is every rail under it live, on opposite poles, throughout?
 
 use crate::conductors::PoleConditions;
+use crate::idle_routes::IdleRoutes;
 use crate::spot::GapOrStretch;
 use crate::state::SAME_PLACE;
 use crate::storage::StorageDemand;
@@ -67,6 +68,7 @@ pub(crate) fn dead(
     // By the conductor at fault, so that each cause is reported once.
     let mut by_rail: BTreeMap<(DeadWhy, u32, u32), Dead> = BTreeMap::new();
     let conductor = |node: NodeId| q.reach.conductors.of[node];
+    let mut idle_routes: Option<IdleRoutes> = None;
     for segment in 0..q.circuit.segments.len() {
         if by_rail.len() >= MOST_TOLD {
             break;
@@ -101,7 +103,20 @@ pub(crate) fn dead(
                 None if gets_power_never(q, uncut, (&interval, powered))? => {
                     q.settled(q.train_where(&spot, unpowered)?)?
                 }
-                None => q.settled(q.under_train_where(&spot, unpowered)?)?,
+                None => {
+                    let moving = q.settled(q.under_train_where(&spot, unpowered)?)?;
+                    let there = q.train_where(&spot, unpowered)?;
+                    if !moving.is_false() || there.is_false() || uncut.is_some() {
+                        moving
+                    } else {
+                        // No train moves there. It was switched off, or the route next to it never has power.
+                        let idle = match &idle_routes {
+                            Some(known) => known,
+                            None => idle_routes.insert(IdleRoutes::new(q)?),
+                        };
+                        q.settled(q.logic.and(there, idle.when(q, segment))?)?
+                    }
+                }
             };
             if dead.is_false() {
                 continue;

@@ -16,6 +16,7 @@ mod culprit;
 mod cycles;
 mod dead;
 mod districts;
+mod idle_routes;
 mod islands;
 mod logic;
 mod merges;

@@ -221,24 +221,34 @@ impl QueryContext<'_> {
 
     /// When a train on a segment gets power: on its own run, or on those it comes to over set trackwork, up to the first
     /// one with room on either side.
-    fn gets_power(&self, segment: SegmentId) -> Result<Condition, TooComplex> {
-        let (logic, lined) = (self.logic, self.lined);
-        let mut any = match lined.runs.run_of(segment) {
+    pub(crate) fn gets_power(&self, segment: SegmentId) -> Result<Condition, TooComplex> {
+        let mut any = match self.lined.runs.run_of(segment) {
             Some(run) => self.run_is_live(run)?,
-            None => logic.never(),
+            None => self.logic.never(),
         };
-        for end in 0..2 {
-            // The far end of its own run, where it is plain track.
-            let from = lined.runs.far_end(segment, end);
-            any = logic.or(any, self.live_ahead(from)?)?;
+        for (run, set) in self.runs_next_to(segment)? {
+            if any.is_true() {
+                break;
+            }
+            any = self.logic.or(any, self.logic.and(set, self.run_is_live(run)?)?)?;
         }
         Ok(any)
     }
 
-    /// When a run gets power that a train comes to from a state.
-    fn live_ahead(&self, at: State) -> Result<Condition, TooComplex> {
+    /// The runs that a train on a segment comes to over set trackwork, up to the first one with room on either side, each
+    /// with when it does.
+    pub(crate) fn runs_next_to(&self, segment: SegmentId) -> Result<Vec<(usize, Condition)>, TooComplex> {
+        let mut met = Vec::new();
+        for end in 0..2 {
+            // The far end of its own run, where it is plain track.
+            self.runs_ahead(self.lined.runs.far_end(segment, end), &mut met)?;
+        }
+        Ok(met)
+    }
+
+    /// Adds the runs that a train comes to from a state, each with when it does.
+    fn runs_ahead(&self, at: State, met: &mut Vec<(usize, Condition)>) -> Result<(), TooComplex> {
         let (logic, lined) = (self.logic, self.lined);
-        let mut any = logic.never();
         let mut seen = BTreeSet::from([at]);
         // Where it comes to, and over which trackwork.
         let mut stack: Vec<(State, Condition)> = vec![(at, logic.always())];
@@ -254,17 +264,17 @@ impl QueryContext<'_> {
                     stack.push((beyond, set));
                     continue;
                 };
-                any = logic.or(any, logic.and(set, self.run_is_live(run)?)?)?;
+                met.push((run, set));
                 if !lined.runs.has_room(next) {
                     stack.push((lined.runs.far_end(next, beyond % 2), set));
                 }
             }
         }
-        Ok(any)
+        Ok(())
     }
 
     /// When a train can be on some stretch of a run that has its rails on opposite poles of one supply.
-    fn run_is_live(&self, run: usize) -> Result<Condition, TooComplex> {
+    pub(crate) fn run_is_live(&self, run: usize) -> Result<Condition, TooComplex> {
         if let Some(known) = self.live_runs.borrow()[run] {
             return Ok(known);
         }

@@ -2,6 +2,7 @@
 //! wrong there. It holds no condition and no decision diagram; what is joined for good is found with a general
 //! graph library (petgraph).
 
+mod idle;
 mod storage;
 
 use circuit::{BreakerPole, Circuit, Guard};
@@ -85,6 +86,8 @@ pub struct Walker<'c> {
     runs: Vec<(usize, f64)>,
     /// Conductors under a train that are on opposite poles of one supply in no setting; found out when first asked for.
     never_powered: OnceCell<BTreeSet<[usize; 2]>>,
+    /// Trackwork on which a train can be and moves in no setting; found out when first asked for.
+    idle_routes: OnceCell<BTreeSet<usize>>,
 }
 
 /// A setting, walked.
@@ -121,8 +124,9 @@ impl<'c> Walker<'c> {
         let run = joined.into_labeling();
         let length = |of: usize| (0..run.len()).filter(|&t| run[t] == of).map(|t| circuit.segments[t].length).sum();
         let runs = run.iter().map(|&of| (of, length(of))).collect();
-        let never_powered = OnceCell::new();
-        let mut walker = Walker { circuit, of, switches, poles, spots: Vec::new(), onward, runs, never_powered };
+        let (never_powered, idle_routes) = (OnceCell::new(), OnceCell::new());
+        let mut walker =
+            Walker { circuit, of, switches, poles, spots: Vec::new(), onward, runs, never_powered, idle_routes };
         walker.spots();
         walker
     }
@@ -305,26 +309,30 @@ impl<'c> Walker<'c> {
         setting: &[Option<u8>],
         powered: &dyn Fn([usize; 2]) -> bool,
     ) -> bool {
+        let own = (segment < self.circuit.tracks).then(|| self.runs[segment].0);
+        own.into_iter().chain(self.runs_next_to(segment, setting)).any(|run| self.run_is_live(run, walked, powered))
+    }
+
+    /// The runs that a train on a segment comes to, as far as the first with room.
+    fn runs_next_to(&self, segment: usize, setting: &[Option<u8>]) -> BTreeSet<usize> {
         let tracks = self.circuit.tracks;
         let set = |s: usize| Circuit::holds(&self.circuit.segments[s / 2].guard, setting);
         let mut seen: BTreeSet<usize> = BTreeSet::from([2 * segment, 2 * segment + 1]);
         let mut stack: Vec<usize> = seen.iter().copied().collect();
-        if segment < tracks && self.run_is_live(self.runs[segment].0, walked, powered) {
-            return true;
-        }
+        let mut met = BTreeSet::new();
         while let Some(at) = stack.pop() {
             for &next in self.onward[at].iter().filter(|&&n| set(n)) {
                 let (here, there) = (at / 2, next / 2);
                 let new_run = there < tracks && (here >= tracks || self.runs[here].0 != self.runs[there].0);
-                if new_run && self.run_is_live(self.runs[there].0, walked, powered) {
-                    return true;
+                if new_run {
+                    met.insert(self.runs[there].0);
                 }
                 if !(new_run && self.has_room(there)) && seen.insert(next) {
                     stack.push(next);
                 }
             }
         }
-        false
+        met
     }
 
     /// Whether a train at a spot moves under power.
@@ -364,7 +372,10 @@ impl<'c> Walker<'c> {
             }
             if !powered(spot.conductors) && !stored(spot.segment) && self.can_be(walked, spot) {
                 let never = self.never_powered.get_or_init(|| self.never_powered()).contains(&spot.conductors);
-                if never || self.moves(spot.segment, walked, &positions, &powered) {
+                if never
+                    || self.moves(spot.segment, walked, &positions, &powered)
+                    || self.beside_idle_route(spot.segment, walked, &positions)
+                {
                     found.dead.insert(spot.segment);
                 }
             }

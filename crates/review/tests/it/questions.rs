@@ -381,3 +381,17 @@ fn a_filter_has_the_volts_of_its_own_supply() {
     assert_eq!(message, told(example("filter-too-hot"), "filter-too-hot"));
     assert_eq!(message.len(), 1);
 }
+
+#[test]
+fn a_route_on_which_no_train_moves_in_any_setting_is_told() {
+    let text = include_str!("plans/lead-fed-by-a-blade.toml");
+    let found = told(text, "dead-rail");
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert!(found[0].contains("dead under a train when T1 is diverging"), "{found:#?}");
+    // A feeder of its own, or a toggle that can give it power, and nothing was forgotten.
+    let lead = "feeders = [{ at = \"0.5 m\", rail = \"left\" }]\n\n[[turnout]]";
+    assert!(text.contains(lead));
+    assert_eq!(told(&text.replace(lead, "feeders = [\"0.5 m\"]\n\n[[turnout]]"), "dead-rail"), [""; 0]);
+    let toggle = "\n[[toggle]]\nname = \"S\"\ncontact = [{ common = \"bus.B\", on = \"lead.right @ 0.5 m\" }]\n";
+    assert_eq!(told(&format!("{text}{toggle}"), "dead-rail"), [""; 0]);
+}
