@@ -189,11 +189,21 @@ fn slipped(bytes: &mut Vec<u8>, slip: &Slip) {
     }
 }
 
-/// Three thousand plans with slips of the pen, the same ones in every run.
+/// Plans with slips of the pen, the same ones in every run.
 #[test]
 fn slips_of_the_pen() {
+    slips_are_survived(300);
+}
+
+#[test]
+#[ignore = "takes minutes; `.ci/run` runs it"]
+fn three_thousand_slips_of_the_pen() {
+    slips_are_survived(3000);
+}
+
+fn slips_are_survived(cases: u32) {
     let demos: Vec<Vec<u8>> = DEMOS.iter().map(|name| demo(name).into_bytes()).collect();
-    let config = Config { cases: 3000, failure_persistence: None, ..Config::default() };
+    let config = Config { cases, failure_persistence: None, ..Config::default() };
     let mut runner = TestRunner::new_with_rng(config, TestRng::from_seed(RngAlgorithm::ChaCha, &[7; 32]));
     let seen = std::cell::Cell::new((0, 0));
     let run = runner.run(&(0..demos.len(), slips()), |(which, slips)| {
@@ -203,7 +213,7 @@ fn slips_of_the_pen() {
         }
         let review = reviewed(&bytes);
         let (understood, unlike) = seen.get();
-        seen.set((understood + usize::from(review.summary.understood), unlike + usize::from(review.has_errors())));
+        seen.set((understood + u32::from(review.summary.understood), unlike + u32::from(review.has_errors())));
         Ok(())
     });
     if let Err(error) = run {
@@ -211,5 +221,5 @@ fn slips_of_the_pen() {
     }
     // Enough of them get past the reader for the engines to be tried, and enough do not.
     let (understood, faulty) = seen.get();
-    assert!(understood > 500 && faulty > 1500, "{understood} understood, {faulty} with errors");
+    assert!(understood > cases / 6 && faulty > cases / 2, "{understood} understood, {faulty} with errors");
 }

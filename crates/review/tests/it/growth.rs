@@ -40,11 +40,13 @@ fn ladders_and_yards_are_reviewed_in_the_work_of_their_size() {
 
 /// The last road is live under a condition that names every turnout.
 #[test]
+#[ignore = "takes minutes; `.ci/run` runs it"]
 fn a_tree_of_contacts_takes_no_more_than_what_is_to_be_written_down() {
     hold("tree", grown(|turnouts| ladders::plan(LadderShape::LadderWithTree, turnouts), 30), [SQUARE, SQUARE]);
 }
 
 #[test]
+#[ignore = "takes minutes; `.ci/run` runs it"]
 fn loops_museums_and_lines_are_reviewed_in_the_work_of_their_size() {
     hold("passing loops", grown(long_plans::passing_loops, 10), [LINEAR, LINEAR]);
     hold("museum", grown(|places| museum::plan(places, Faults::None), 2), [LINEAR, LINEAR]);

@@ -60,6 +60,7 @@ fn more_ways_than_are_listed() {
 }
 
 #[test]
+#[ignore = "takes minutes; `.ci/run` runs it"]
 fn forty_thousand_broken_references() {
     let many = 40_000;
     let mut feeders = String::new();
