@@ -2,7 +2,7 @@
 
 use crate::{Analysis, words};
 use circuit::{Circuit, WorkLengths};
-use handbook::quantity::{Metres, Quantity};
+use handbook::quantity::{Metres, Quantity, Units};
 use handbook::scales;
 use movement::clear_length::{self, ClearStretch};
 use movement::clearance::{self, Clearance, Spacing};
@@ -15,6 +15,8 @@ use proof::ReversingSection;
 pub struct LengthsTable {
     /// The layout's name.
     pub layout: String,
+    /// In which units lengths are said.
+    pub units: Units,
     /// The distance between parallel tracks that is calculated with, and who says so.
     pub centres: Option<(Metres, &'static str)>,
     /// What is kept for slack, as a part of the train, and who says so.
@@ -110,6 +112,7 @@ impl Analysis<'_> {
         let sections = self.proof().map_or(&[][..], |proof| &proof.reversing);
         LengthsTable {
             layout: self.layout(),
+            units: self.plan.units(),
             centres,
             slack,
             turnouts: clearances.iter().map(turnout).collect(),

@@ -1,9 +1,9 @@
 //! Throw wires in a builder's words, and what the rules about them share.
 
-use crate::season_words::mm;
 use crate::{Analysis, words};
 use finding::Finding;
 use handbook::music_wire::HOLDING_FORCE;
+use handbook::quantity::{Newtons, Units};
 use movement::linkage::{Linkage, WireFault, WireFit, linkages};
 use plan::edit;
 
@@ -17,41 +17,30 @@ pub fn names(facts: &Analysis<'_>, linkages: &[Linkage]) -> String {
     words::few(linkages.iter().map(|l| format!("`{}`", facts.plan.motor[l.motor].name.value)))
 }
 
-/// "0.41 N (0.38 to 0.42)".
-pub fn force(fit: &WireFit) -> String {
-    let [low, typical, high] = [fit.force.low, fit.force.typical, fit.force.high];
-    format!("{typical:.2} N ({low:.2} to {high:.2})")
+/// "0.41 N (0.38 N to 0.42 N)".
+pub fn force(units: Units, fit: &WireFit) -> String {
+    let [low, typical, high] = [fit.force.low, fit.force.typical, fit.force.high].map(|n| units.force(Newtons(n)));
+    format!("{typical} ({low} to {high})")
 }
 
 /// The least and the greatest force that is wanted.
-pub fn newtons(end: usize) -> String {
-    shown(HOLDING_FORCE.value[end].0)
-}
-
-/// Newtons, to a hundredth: "0.41 N".
-fn shown(newtons: f64) -> String {
-    let text = format!("{newtons:.2}");
-    format!("{} N", text.trim_end_matches('0').trim_end_matches('.'))
+pub fn wanted_force(units: Units, end: usize) -> String {
+    units.force(HOLDING_FORCE.value[end])
 }
 
 /// What travel of its arm suits a wire: "with this wire a travel of 3.4 mm to 8.8 mm holds the points with 0.3 N to 1 N".
-pub fn travels(linkage: &Linkage) -> String {
+pub fn travels(units: Units, linkage: &Linkage) -> String {
     let [(least, soft), (most, hard)] = linkage.travels();
     if soft > hard {
-        return format!("this wire bears no more than {}", shown(hard));
+        return format!("this wire bears no more than {}", units.force(Newtons(hard)));
     }
     format!(
         "with this wire a travel of {} to {} holds the points with {} to {}",
-        mm(least),
-        mm(most),
-        shown(soft),
-        shown(hard)
+        units.fine(least),
+        units.fine(most),
+        units.force(Newtons(soft)),
+        units.force(Newtons(hard))
     )
-}
-
-/// "1690 MPa".
-pub fn megapascals(pascals: f64) -> String {
-    format!("{:.0} MPa", pascals / 1e6)
 }
 
 /// One finding for all wires with this fault: its message from the names and the first of them, then what all such
@@ -63,32 +52,33 @@ pub fn linkage_finding(
 ) -> Option<Finding> {
     let faulty = grouped(facts, |l| l.fit.fault() == Some(fault));
     let first = faulty.first()?;
+    let units = facts.plan.units();
     let wire = facts.plan.motor[first.motor].throw_wire.as_ref()?;
     let mut finding =
         message(&names(facts, &faulty), first).at(wire.value.diameter.span.clone(), "this wire").fact(format!(
             "its arm travels {}; {} below and {} above the fulcrum make {} of that, {} of them are the throw",
-            mm(first.travel),
-            mm(first.wire.below),
-            mm(first.wire.above),
-            mm(first.free_travel()),
-            mm(first.throw)
+            units.fine(first.travel),
+            units.fine(first.wire.below),
+            units.fine(first.wire.above),
+            units.fine(first.free_travel()),
+            units.fine(first.throw)
         ));
     if let Some(source) = first.throw_default {
         finding = finding.fact(format!("the plan does not say the throw: {source}"));
     }
-    let travel = travels(first);
+    let travel = travels(units, first);
     let best = if fault == WireFault::Short { None } else { first.best_size() };
     Some(match best {
         Some(size) => {
-            let words = edit::quoted(&mm(size.diameter));
+            let words = edit::quoted(&units.fine(size.diameter));
             let edits = faulty
                 .iter()
                 .filter(|l| l.best_size().map(|s| s.diameter) == Some(size.diameter))
                 .filter_map(|l| Some(&facts.plan.motor[l.motor].throw_wire.as_ref()?.value.diameter))
                 .map(|diameter| edit::set(diameter, &words));
             finding
-                .help(format!("wire of {} holds with {}; or {travel}", mm(size.diameter), force(size)))
-                .proposal(format!("take wire of {}", mm(size.diameter)), edits.collect())
+                .help(format!("wire of {} holds with {}; or {travel}", units.fine(size.diameter), force(units, size)))
+                .proposal(format!("take wire of {}", units.fine(size.diameter)), edits.collect())
         }
         None => finding.help(travel),
     })

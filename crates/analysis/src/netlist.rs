@@ -5,7 +5,7 @@ use crate::words::BadReference;
 use crate::{Analysis, settings};
 use circuit::{Circuit, Probe};
 use electrics::{Level, Load};
-use handbook::quantity::{Amps, Quantity, QuantityError, parse, show_length};
+use handbook::quantity::{Amps, Quantity, QuantityError, parse};
 use plan::tables::RailSide;
 
 /// Why there is no netlist.
@@ -86,10 +86,10 @@ impl Analysis<'_> {
         let (track, length) = (table.name.value.clone(), table.length.value);
         let load = load.to_owned();
         if !(0.0..=length.si()).contains(&place.at.si()) {
-            return Err(NetlistError::NotOnTrack { load, track, length: show_length(length) });
+            return Err(NetlistError::NotOnTrack { load, track, length: self.plan.units().length(length) });
         }
         if place.side.is_some() {
-            return Err(NetlistError::OneRail { load, track, at: show_length(place.at) });
+            return Err(NetlistError::OneRail { load, track, at: self.plan.units().length(place.at) });
         }
         let current: Amps = parse(current.trim()).map_err(NetlistError::NoCurrent)?;
         if !(0.0..=100.0).contains(&current.si()) {

@@ -1,11 +1,11 @@
 //! Every gap and sliding joint of a plan over the year, in rows.
 
 use crate::Analysis;
-use crate::season_words::{air_words, growth_causes, mm, place, practicable_width};
+use crate::season_words::{air_words, growth_causes, place, practicable_width};
 use circuit::Circuit;
 use handbook::Spread;
 use handbook::materials;
-use handbook::quantity::{self, Celsius, Fraction, Newtons, show_length, show_newtons};
+use handbook::quantity::{self, Celsius, Fraction, Newtons, Units};
 use movement::growth::Air;
 use movement::runs::Joint;
 use movement::season::{OpeningVerdict, WidthFit, movement_from};
@@ -18,6 +18,8 @@ use plan::tables::Fixing;
 pub struct SeasonTable {
     /// What the layout is called.
     pub layout: String,
+    /// In which units widths are said.
+    pub units: Units,
     /// The day, the coldest and the hottest air, in words.
     pub airs: [String; 3],
     /// What rail and base do to the coldest and to the hottest air, and what holds rail down, in sentences.
@@ -127,12 +129,14 @@ fn table(
         }
     });
     let rows = rows.collect();
+    let units = plan.units();
     let layout = plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone());
     let defaults = movement.defaults.iter();
     SeasonTable {
         layout,
-        airs: movement.airs.map(air_words),
-        rail_and_base: rail_and_base_lines(movement),
+        units,
+        airs: movement.airs.map(|air| air_words(units, air)),
+        rail_and_base: rail_and_base_lines(units, movement),
         defaults: defaults.map(|d| [d.what.to_owned(), d.value.clone(), d.source.to_owned()]).collect(),
         rows,
     }
@@ -154,7 +158,7 @@ pub fn air_from_words(words: &str) -> Result<Air, NoAir> {
 }
 
 /// What rail and base do, and what held rail would bear: for each rail that there is.
-fn rail_and_base_lines(movement: &Movement) -> Vec<String> {
+fn rail_and_base_lines(units: Units, movement: &Movement) -> Vec<String> {
     let mut shown: Vec<String> = Vec::new();
     let mut rails: Vec<&str> = Vec::new();
     for (index, run) in movement.runs.list.iter().enumerate() {
@@ -163,18 +167,18 @@ fn rail_and_base_lines(movement: &Movement) -> Vec<String> {
         }
         rails.push(run.rail.name);
         for air in 0..2 {
-            let words = growth_causes(movement, index, air);
+            let words = growth_causes(units, movement, index, air);
             if !shown.contains(&words) {
                 shown.push(words);
             }
         }
-        shown.extend(held(movement, index));
+        shown.extend(held(units, movement, index));
     }
     shown
 }
 
 /// What a rail would bear that could not grow at all.
-fn held(movement: &Movement, run: usize) -> Option<String> {
+fn held(units: Units, movement: &Movement, run: usize) -> Option<String> {
     let strain = [0, 1].map(|air| movement.mismatch(run, air).strain.typical).into_iter().fold(0.0, f64::max);
     if strain <= 0.0 {
         return None;
@@ -182,8 +186,8 @@ fn held(movement: &Movement, run: usize) -> Option<String> {
     let rail = movement.runs.list[run].rail;
     let stiffness = movement.stiffness(run).typical;
     let expansion = materials::rail_metal(rail.metal)?.thermal_expansion.value.typical;
-    let kelvin = |strain: f64| format!("{:.1} K", strain / expansion);
-    let force = show_newtons(Newtons(movement::force::restrained_force(stiffness, strain)));
+    let kelvin = |strain: f64| units.temperature_step(strain / expansion);
+    let force = units.force(Newtons(movement::force::restrained_force(stiffness, strain)));
     let start = format!(
         "{} that could not grow at all would be pressed with up to {force}, as by a rise of {}",
         rail.name,
@@ -191,12 +195,12 @@ fn held(movement: &Movement, run: usize) -> Option<String> {
     );
     let breathes = movement.grip.map_or_else(String::new, |grip| {
         let length = movement::force::breathing_length(stiffness * strain, grip);
-        format!("; gripped as measured it breathes over {} from each free end", show_length(quantity::Metres(length)))
+        format!("; gripped as measured it breathes over {} from each free end", units.metres(length))
     });
     let buckles = movement.buckles(run).map_or_else(String::new, |buckles| match &movement.fixing {
         Some(Fixing::Pins(spacing)) => format!(
             "; between pins {} apart it goes sideways at {} where it can turn over them, at {} at most where they clamp it",
-            show_length(*spacing),
+            units.length(*spacing),
             kelvin(buckles.typical),
             kelvin(buckles.high)
         ),
@@ -209,8 +213,8 @@ fn held(movement: &Movement, run: usize) -> Option<String> {
 
 impl SeasonRow {
     /// What becomes of it as planned, in words.
-    pub fn verdict_words(&self) -> String {
-        let width = mm(self.planned);
+    pub fn verdict_words(&self, units: Units) -> String {
+        let width = units.fine(self.planned);
         match self.verdict {
             OpeningVerdict::Well => format!("{width}: well"),
             OpeningVerdict::Usually => format!("{width}: usually well"),

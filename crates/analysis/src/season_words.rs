@@ -4,39 +4,32 @@ use crate::Analysis;
 use circuit::Circuit;
 use handbook::Spread;
 use handbook::limits::FEELERS;
-use handbook::quantity::{Quantity, show_celsius, show_percent};
+use handbook::quantity::{Quantity, Units, show_percent};
 use movement::growth::Air;
 use movement::season::CLIMATE_CASES;
 use movement::{Movement, runs::Joint};
 use plan::Plan;
 
-/// A width in millimetres, to a hundredth: "0.85 mm".
-pub fn mm(metres: f64) -> String {
-    let text = format!("{:.2}", metres * 1e3);
-    let short = text.trim_end_matches('0').trim_end_matches('.');
-    format!("{} mm", if short == "-0" { "0" } else { short })
-}
-
 /// A width with its band: "0.85 mm (0.6 mm to 1.1 mm)".
-pub fn mm_band(band: Spread<f64>) -> String {
-    let [low, typical, high] = [band.low, band.typical, band.high].map(mm);
+pub fn width_band(units: Units, band: Spread<f64>) -> String {
+    let [low, typical, high] = [band.low, band.typical, band.high].map(|width| units.fine(width));
     if low == high { typical } else { format!("{typical} ({low} to {high})") }
 }
 
 /// `coldest` or `hottest`, and what air that is: "the hottest air (34 °C, 38 %)".
-pub fn air(movement: &Movement, air: usize) -> String {
-    format!("the {} air ({})", CLIMATE_CASES[air], air_words(movement.airs[1 + air]))
+pub fn air(units: Units, movement: &Movement, air: usize) -> String {
+    format!("the {} air ({})", CLIMATE_CASES[air], air_words(units, movement.airs[1 + air]))
 }
 
 /// "34 °C, 38 %".
-pub fn air_words(air: Air) -> String {
-    format!("{}, {}", show_celsius(air.temperature), show_percent(air.humidity))
+pub fn air_words(units: Units, air: Air) -> String {
+    format!("{}, {}", units.temperature(air.temperature), show_percent(air.humidity))
 }
 
 /// Where a joint is: "`dock 1`'s right rail at 90 mm", "`dock 1`'s left rail at T1.diverging".
 pub fn place(plan: &Plan, circuit: &Circuit, joint: &Joint) -> String {
     let side = joint.side.word();
-    let at = beyond(plan, circuit, joint).map_or_else(|| crate::words::metres(joint.x), str::to_owned);
+    let at = beyond(plan, circuit, joint).map_or_else(|| plan.units().metres(joint.x), str::to_owned);
     format!("`{}`'s {side} rail at {at}", plan.track[joint.track].name.value)
 }
 
@@ -82,22 +75,23 @@ pub fn practicable_width([least, most]: [f64; 2], wanted: f64) -> Option<Practic
 }
 
 /// What a movement depends on: what a metre of rail and a metre of base do, and how much of that is damp.
-pub fn growth_causes(movement: &Movement, run: usize, air: usize) -> String {
+pub fn growth_causes(units: Units, movement: &Movement, run: usize, air: usize) -> String {
     let m = movement.mismatch(run, air);
     let grows = |strain: f64| {
         let verb = if strain < 0.0 { "shrinks" } else { "grows" };
-        format!("{verb} by {}", mm(strain.abs()))
+        format!("{verb} by {}", units.growth(strain.abs()))
     };
     let damp = if m.damp.typical == 0.0 {
         String::new()
     } else {
         let does = if m.damp.typical < 0.0 { "drying" } else { "damp" };
-        format!(", {does} alone {}", mm(m.damp.typical.abs()))
+        format!(", {does} alone {}", units.growth(m.damp.typical.abs()))
     };
     let metal = movement.runs.list[run].rail.metal;
+    let stretch = units.growth_length();
     format!(
-        "to {}, a metre of {metal} rail {}, a metre of {} {}{damp}",
-        self::air(movement, air),
+        "to {}, {stretch} of {metal} rail {}, {stretch} of {} {}{damp}",
+        self::air(units, movement, air),
         grows(m.rail.typical),
         movement.base.name,
         grows(m.base.typical)
@@ -105,9 +99,9 @@ pub fn growth_causes(movement: &Movement, run: usize, air: usize) -> String {
 }
 
 /// The lengths of rail on either side of an opening that move into it.
-pub fn lengths(movement: &Movement, opening: usize) -> String {
+pub fn lengths(units: Units, movement: &Movement, opening: usize) -> String {
     let rail_opening = &movement.runs.openings[opening];
-    let [one, other] = rail_opening.runs.map(|r| crate::words::metres(movement.runs.list[r].length));
+    let [one, other] = rail_opening.runs.map(|r| units.metres(movement.runs.list[r].length));
     format!("{one} of rail on one side and {other} on the other move into it")
 }
 

@@ -197,7 +197,7 @@ fn rail_place(plan: &Plan, names: &Names, place: &str) -> Result<Option<(Probe, 
         return Err(TraceError::NotOnTrack {
             place: place.to_owned(),
             track: name.clone(),
-            length: words::metres(length),
+            length: plan.units().metres(length),
         });
     }
     Ok(Some((Probe { track: found.track, at: at.min(length) }, found.side)))
@@ -213,7 +213,7 @@ fn rails(circuit: &Circuit, probe: Probe, side: Option<RailSide>) -> Result<Trac
     for &side in &sides {
         let node = circuit.at(probe.track, side, probe.at).ok_or(TraceError::NoRail)?;
         traced.nodes.push(node);
-        traced.names.push(format!("{track}.{} @ {}", side.word(), words::metres(probe.at)));
+        traced.names.push(format!("{track}.{} @ {}", side.word(), circuit.units.metres(probe.at)));
     }
     traced.rails = Some((probe.track, sides));
     Ok(traced)

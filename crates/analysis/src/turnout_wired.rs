@@ -1,7 +1,7 @@
 //! What is wired to one turnout of a plan: what throws it, which contacts follow it, what it joins, its gaps.
 
 use crate::Analysis;
-use crate::words::{BadReference, metres};
+use crate::words::BadReference;
 use circuit::{Circuit, Gap, RailOwner};
 use finding::Lines;
 use plan::driven;
@@ -165,7 +165,7 @@ fn gaps(plan: &Plan, circuit: &Circuit, lines: &Lines, index: usize, name: &str)
         for gap in here {
             let line = lines.line_at(gap.span.start);
             let track = &circuit.segments[track].name;
-            shown.push(format!("{port}: {track}.{} @ {}, line {line}", gap.side.word(), metres(gap.x)));
+            shown.push(format!("{port}: {track}.{} @ {}, line {line}", gap.side.word(), circuit.units.metres(gap.x)));
         }
     }
     let own = |g: &&Gap| matches!(&circuit.segments[g.segment].owner, RailOwner::Work { kind: Kind::Turnout, index: i, .. } if *i == index);

@@ -4,11 +4,12 @@ use crate::load_case::LoadCase;
 use crate::numbers::{self, Promised, Zones};
 use crate::way_choice::WayError;
 use crate::way_piece::{PointResult, StretchFeed, WayPiece, result_at_level};
-use crate::{Analysis, way_choice, ways_table, words};
+use crate::{Analysis, way_choice, ways_table};
 use circuit::{Circuit, RailOwner, Way};
 use electrics::worst::{Missing, Setting};
 use electrics::{Failed, Feed, Grid, Level, Parabola, ProfilePiece, StandingTrain, setting_of};
 use handbook::Spread;
+use handbook::quantity::Units;
 use plan::names::each_name;
 use plan::{Plan, TrackEnd};
 use proof::Promises;
@@ -38,6 +39,8 @@ pub struct WantedProfile {
 pub struct WayProfile {
     /// The layout's name.
     pub layout: String,
+    /// In which units places are said.
+    pub units: Units,
     /// The way's name: `approach to dock 1`.
     pub name: String,
     /// Why this one and no other, where nobody named it.
@@ -156,7 +159,7 @@ impl WayProfile {
     /// A place in words: `dock 1 @ 90 mm`.
     pub fn place_words(&self, step: usize, along: f64) -> String {
         let step = &self.steps[step];
-        format!("{} @ {}", step.name, words::metres(step.place(along)))
+        format!("{} @ {}", step.name, self.units.metres(step.place(along)))
     }
 }
 
@@ -258,6 +261,7 @@ fn along(
         }
     }
     Ok(WayProfile {
+        units: plan.units(),
         layout: plan.layout.as_ref().map_or_else(String::new, |l| l.value.name.value.clone()),
         name: way.name.clone(),
         chosen,

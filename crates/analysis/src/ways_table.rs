@@ -8,6 +8,7 @@ use circuit::ways::{RouteEnd, Ways};
 use circuit::{Circuit, EdgeKind, Literal, Way};
 use electrics::{Grid, Level};
 use handbook::Spread;
+use handbook::quantity::Units;
 use plan::{Kind, Names, Plan};
 use proof::{Conditions, StorageStanding};
 
@@ -25,6 +26,8 @@ pub struct WantedWays {
 pub struct WaysTable {
     /// The layout's name.
     pub layout: String,
+    /// In which units lengths are said.
+    pub units: Units,
     /// How many ways were found in all.
     pub found: usize,
     /// Whether these are all there are.
@@ -113,6 +116,7 @@ impl Analysis<'_> {
         let rows = chosen.iter().map(|(index, way)| row((circuit, &throwing), way, *index, figures));
         WaysTable {
             layout: self.layout(),
+            units: self.plan.units(),
             found: ways.list.len(),
             complete: ways.complete,
             left_out: ways.works_left_out.iter().map(|&s| circuit.segments[s].name.clone()).collect(),

@@ -2,7 +2,6 @@
 
 use circuit::{Circuit, EdgeKind, Literal, NodeId, Part, PoleId};
 use finding::FindingWitness;
-use handbook::quantity::{Metres, show_length};
 
 /// Positions that a message names one by one; more would not fit on a line.
 const MOST_POSITIONS: usize = 8;
@@ -30,11 +29,6 @@ pub fn when(circuit: &Circuit, setting: &[Literal]) -> String {
 /// `booster.A`.
 pub fn pole(circuit: &Circuit, id: PoleId) -> String {
     format!("{}.{}", circuit.sources[id.source].name, id.pole.word())
-}
-
-/// A length in words.
-pub fn metres(x: f64) -> String {
-    show_length(Metres(x))
 }
 
 /// A proof's witness as the findings show it: positions, and the path in named pieces, each once, without

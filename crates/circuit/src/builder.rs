@@ -56,7 +56,7 @@ impl<'p> Builder<'p> {
         Builder {
             plan,
             names,
-            circuit: Circuit::default(),
+            circuit: Circuit { units: plan.units(), ..Circuit::default() },
             inputs: Inputs::default(),
             ports: BTreeMap::new(),
             port_routes: BTreeMap::new(),
@@ -120,7 +120,7 @@ impl<'p> Builder<'p> {
             _ => ("soldered joint", contacts::SOLDERED_JOINT),
         };
         let ohms = value.value.map(|o: Ohms| o.si());
-        let words = crate::inputs::spread_words(ohms, "");
+        let words = crate::inputs::spread_words(ohms);
         let found = (ohms, self.inputs.add(name, words, Origin::Default(value.source)));
         self.joints.insert(kind, found);
         found
@@ -134,7 +134,7 @@ impl<'p> Builder<'p> {
         let scale = self.plan.layout.as_ref().map_or("OO", |l| l.value.scale.value.as_str());
         let rail = known.unwrap_or_else(|| handbook::rails::default_rail(scale));
         let ohms = rail.resistance_per_metre.map(|o| o.si());
-        let words = crate::inputs::spread_words(ohms, "/m");
+        let words = crate::inputs::spread_per_length(self.plan.units(), ohms);
         let source = rail.resistance_source;
         let origin = if known.is_some() { Origin::Handbook(source) } else { Origin::Default(source) };
         let input = self.inputs.add(format!("rail resistance, {}", rail.name), words, origin);

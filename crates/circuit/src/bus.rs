@@ -3,7 +3,7 @@
 use crate::builder::Builder;
 use crate::wire::{TapPlace, WireMade, WireStart};
 use crate::{AssumedTap, Breaker, BreakerPole, EdgeKind, InputId, NodeId, Origin, Part, Source, Spot};
-use handbook::quantity::{Metres, Ohms, Quantity};
+use handbook::quantity::{Ohms, Quantity};
 use handbook::{Spread, limits};
 use plan::tables::{Feeder, Opens, RailSide, SupplyKind};
 use plan::{At, Kind, Pole, Terminal};
@@ -40,7 +40,8 @@ impl Buses {
         let step = (x * 1e5).round() as i64;
         let near = places.range(step - 1..=step + 1).find(|(_, (at, _))| (at - x).abs() < 1e-5);
         let key = near.map_or(step, |(&key, _)| key);
-        let shown = || handbook::quantity::show_length(Metres(x));
+        let units = builder.plan.units();
+        let shown = || units.metres(x);
         let spot = Spot::Bus { bus, pole, x };
         let words = || format!("{name}.{} at {}", pole.word(), shown());
         let place = places.entry(key).or_insert_with(|| (x, builder.node(words(), span, spot)));
@@ -189,7 +190,7 @@ impl<'p> Builder<'p> {
         let bus = &self.plan.bus[index];
         let Ok(wire) = handbook::wires::wire(&bus.wire.value) else { return };
         let per_metre = wire.resistance_per_metre.map(|r| r.si());
-        let words = crate::inputs::spread_words(per_metre, "/m");
+        let words = crate::inputs::spread_per_length(self.plan.units(), per_metre);
         let input = self.inputs.add(format!("bus wire, {}", wire.label), words, Origin::Handbook(wire.source));
         let henries = crate::bus_henries_per_metre(bus).unwrap_or(Spread::exactly(0.0));
         let mut last: Option<(f64, NodeId)> = None;
@@ -307,13 +308,13 @@ impl<'p> Builder<'p> {
         let name = format!("source resistance of {}", supply.name.value);
         if let Some(said) = &supply.source {
             let ohms = Spread::exactly(said.value.si());
-            let words = crate::inputs::spread_words(ohms, "");
+            let words = crate::inputs::spread_words(ohms);
             return (ohms, self.inputs.add(name, words, Origin::Plan(said.span.clone())));
         }
         let accessory = supply.kind.as_ref().is_some_and(|k| matches!(k.value, SupplyKind::Accessory | SupplyKind::Dc));
         let value = if sub_breaker { limits::SUB_BREAKER_RESISTANCE } else { limits::BOOSTER_SOURCE_RESISTANCE };
         let ohms = value.value.map(|o: Ohms| o.si());
-        let words = crate::inputs::spread_words(ohms, "");
+        let words = crate::inputs::spread_words(ohms);
         let origin = Origin::Default(if accessory { "as a booster's; from memory, confirm" } else { value.source });
         (ohms, self.inputs.add(name, words, origin))
     }

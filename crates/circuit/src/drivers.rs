@@ -11,7 +11,7 @@ use crate::terminals::DriverTerminal;
 use crate::wire::{RunSource, TapPlace, WireMade, WireRun};
 use crate::{EdgeKind, NodeId, Origin, Part, Spot};
 use handbook::motors::MOTOR_WIRE_RUN;
-use handbook::quantity::{Metres, Quantity, show_length};
+use handbook::quantity::{Metres, Quantity};
 use plan::driven::Output;
 use plan::tables::DriverKind;
 use plan::{At, Kind, Pole};
@@ -142,13 +142,20 @@ impl<'p> Builder<'p> {
         }
         // Nothing says how far away the motor is: of a usual length, for the voltage alone.
         let layout = self.plan.layout.as_ref().and_then(|l| l.value.feeder_wire.as_ref());
-        let size = lead.wire.or(layout).map_or(handbook::limits::FEEDER_WIRE.value, |w| w.value.as_str());
+        let said = lead.wire.or(layout).map(|w| w.value.as_str());
+        let size = said.unwrap_or(handbook::limits::FEEDER_WIRE.value);
         let Ok(wire) = handbook::wires::wire(size) else { return };
         let metres = MOTOR_WIRE_RUN.value.si();
         let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);
+        let units = self.plan.units();
+        let usual = handbook::limits::usual_feeder_wire(units);
         let input = self.inputs.add(
-            format!("motor wire without a length, {} of {}", show_length(MOTOR_WIRE_RUN.value), wire.label),
-            crate::inputs::spread_words(ohms, ""),
+            format!(
+                "motor wire without a length, {} of {}",
+                units.length(MOTOR_WIRE_RUN.value),
+                said.map_or(usual, |_| wire.label.as_str())
+            ),
+            crate::inputs::spread_words(ohms),
             Origin::Default(MOTOR_WIRE_RUN.source),
         );
         let id = self.edge(ends, EdgeKind::Wire, ohms, Vec::new(), input, part, span);

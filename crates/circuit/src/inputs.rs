@@ -2,6 +2,7 @@
 //! handbook.
 
 use handbook::Spread;
+use handbook::quantity::Units;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -51,11 +52,21 @@ impl Inputs {
 }
 
 /// A spread of ohms in words.
-pub(crate) fn spread_words(spread: Spread<f64>, per: &str) -> String {
+/// The same of a resistance per metre, in a system of units.
+pub(crate) fn spread_per_length(units: Units, spread: Spread<f64>) -> String {
+    let show = |v: f64| units.ohms_per_length(handbook::quantity::OhmsPerMetre(v));
+    if spread.low == spread.high {
+        show(spread.typical)
+    } else {
+        format!("{} ({} to {})", show(spread.typical), show(spread.low), show(spread.high))
+    }
+}
+
+pub(crate) fn spread_words(spread: Spread<f64>) -> String {
     let show = |v: f64| handbook::quantity::show_ohms(handbook::quantity::Ohms(v));
     if spread.low == spread.high {
-        format!("{}{per}", show(spread.typical))
+        show(spread.typical)
     } else {
-        format!("{}{per} ({} to {})", show(spread.typical), show(spread.low), show(spread.high))
+        format!("{} ({} to {})", show(spread.typical), show(spread.low), show(spread.high))
     }
 }

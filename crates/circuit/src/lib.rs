@@ -46,6 +46,7 @@ pub use ways::{Way, Ways};
 pub use wire::{AssumedTap, RunSource, WireRun};
 pub use work_lengths::WorkLengths;
 
+use handbook::quantity::Units;
 use plan::tables::RailSide;
 use plan::{Kind, Names, Plan, TrackEnd};
 use std::collections::BTreeMap;
@@ -218,6 +219,8 @@ impl std::ops::Index<NodeId> for Neighbours {
 /// The circuit of a plan.
 #[derive(Clone, Debug, Default)]
 pub struct Circuit {
+    /// In which units its places are named.
+    pub units: Units,
     /// Points of rail and wire.
     pub nodes: Vec<Node>,
     /// What joins them.

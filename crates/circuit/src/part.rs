@@ -4,7 +4,6 @@
 use crate::switches::terminals_of;
 use crate::terminals::{CoilTerminal, DriverTerminal, MotorTerminal};
 use crate::trackwork::Words;
-use handbook::quantity::{Metres, show_length};
 use plan::tables::RailSide;
 use plan::{Kind, Plan, Pole, TrackEnd};
 
@@ -221,7 +220,7 @@ impl Part {
             Part::Rail { track: t, side: s } => format!("{} {} rail", track(*t), s.word()),
             Part::Joint { track: t, side: s, x, sliding } => {
                 let what = if *sliding { "sliding joint" } else { "soldered joint" };
-                format!("{what} in {} {} rail at {}", track(*t), s.word(), show_length(Metres(*x)))
+                format!("{what} in {} {} rail at {}", track(*t), s.word(), plan.units().metres(*x))
             }
             Part::EndJoint { track: t, end, .. } => {
                 let table = &plan.track[*t];
@@ -229,7 +228,7 @@ impl Part {
                 format!("joint between {} and {}", table.name.value, joins.value)
             }
             Part::Feeder { track: t, side: s, x } => {
-                format!("feeder of {} {} rail at {}", track(*t), s.word(), show_length(Metres(*x)))
+                format!("feeder of {} {} rail at {}", track(*t), s.word(), plan.units().metres(*x))
             }
             Part::DeckFeeder { turntable, side: s } => {
                 let table = &plan.turntable[*turntable];

@@ -112,7 +112,7 @@ impl Builder<'_> {
         let per_metre = match &track.rail_resistance {
             Some(said) => {
                 let ohms = Spread::exactly(said.value.si());
-                let words = crate::inputs::spread_words(ohms, "/m");
+                let words = crate::inputs::spread_per_length(self.plan.units(), ohms);
                 let name = format!("rail resistance of {}, measured", track.name.value);
                 let input = self.inputs.add(name, words, crate::Origin::Plan(said.span.clone()));
                 crate::builder::PerMetre { ohms, input }
@@ -185,7 +185,7 @@ impl Builder<'_> {
         let spot = |x: f64, behind: bool| Spot::Rail { track, side, x, behind };
         let mut line = RailLine::default();
         for (x, mark, span) in marks.values() {
-            let shown = handbook::quantity::show_length(handbook::quantity::Metres(*x));
+            let shown = self.plan.units().metres(*x);
             let words = format!("{} {} rail at {shown}", name.value, side.word());
             let before = self.node(words.clone(), span, spot(*x, false));
             let joint = match mark {

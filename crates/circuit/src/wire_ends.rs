@@ -130,10 +130,11 @@ impl<'p> Builder<'p> {
             (Some(_), Some(length)) => Origin::Plan(length.span.clone()),
             _ => Origin::Default(limits::FEEDER_LENGTH.source),
         };
-        let shown = handbook::quantity::show_length(Metres(metres));
+        let shown = self.plan.units().metres(metres);
         let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);
-        let name = format!("{}, {shown} of {}", made.what, wire.label);
-        let input = self.inputs.add(name, crate::inputs::spread_words(ohms, ""), origin);
+        let usual = limits::usual_feeder_wire(self.plan.units());
+        let name = format!("{}, {shown} of {}", made.what, said.map_or(usual, |_| wire.label.as_str()));
+        let input = self.inputs.add(name, crate::inputs::spread_words(ohms), origin);
         self.wires.insert((made.what, size, metres.to_bits()), (ohms, input));
         (ohms, input)
     }

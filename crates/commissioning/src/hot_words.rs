@@ -46,7 +46,7 @@ impl<'j, 'p> Hot<'j, 'p> {
 
     /// A place: `dock 1 at 2.4 m`.
     pub(crate) fn at(&self, track: usize, x: f64) -> String {
-        let shown = self.job.choices.units.words(handbook::quantity::Metres(x));
+        let shown = self.job.choices.units.metres(x);
         format!("{} at {shown}", self.circuit.segments[track].name)
     }
 

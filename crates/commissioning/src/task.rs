@@ -136,7 +136,7 @@ impl Stage {
     pub fn tools(self) -> &'static str {
         match self {
             Stage::MarkingOut => "plan, pencil, rule, track templates",
-            Stage::Holes => "drill, 2 mm bit, vacuum cleaner",
+            Stage::Holes => "drill, a bit a little wider than the wire, vacuum cleaner",
             Stage::Trackwork => "track gauge, joiners, pins or glue, meter",
             Stage::Track => "cutting disc or razor saw, file, joiners, track gauge, iron where soldered",
             Stage::Feeders => "iron, solder, flux, stripper, labels, clips as heat sinks",

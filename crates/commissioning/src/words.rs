@@ -3,7 +3,6 @@
 use crate::candidates::{Candidate, Looks};
 use crate::mistake::Mistake;
 use circuit::{Circuit, ControlId, EdgeId, EdgeKind, NodeId, Part, Spot};
-use handbook::quantity::{Metres, show_length};
 use schedule::{Job, Number};
 use std::collections::BTreeMap;
 
@@ -47,7 +46,7 @@ impl<'j, 'p> JobWords<'j, 'p> {
             let Spot::Tap { x, .. } = found.spot else { return found.name.clone() };
             // The wire's side of it: which wire, and where.
             let wire = self.wire_at.get(&node).map_or_else(String::new, |number| format!(", {number}'s end"));
-            format!("{} at {}{wire}", found.name, show_length(Metres(x)))
+            format!("{} at {}{wire}", found.name, self.job.choices.units.metres(x))
         };
         self.terminals.get(&node).cloned().unwrap_or_else(named)
     }
@@ -56,7 +55,7 @@ impl<'j, 'p> JobWords<'j, 'p> {
     pub fn edge_name(&self, edge: EdgeId) -> String {
         let found = &self.job.facts.circuit.edges[edge];
         let place = |node: NodeId| match self.job.facts.circuit.nodes[node].spot {
-            Spot::Bus { x, .. } => Some(show_length(Metres(x))),
+            Spot::Bus { x, .. } => Some(self.job.choices.units.metres(x)),
             _ => None,
         };
         match found.part {

@@ -6,7 +6,7 @@ use crate::lengths::length;
 use crate::questions::{LIVES, WIRINGS};
 use crate::relays::relay;
 use crate::yard::{BUS, ContactDuty, Measures, Yard, YardTrack, YardTurnout, contact_wire};
-use handbook::quantity::{Metres, show_length};
+use handbook::quantity::Units;
 use handbook::scales;
 use plan::tables::{Hand, Live, MotorKind};
 use std::fmt::Write;
@@ -79,7 +79,7 @@ fn layout(answers: &Answers, m: &Measures, out: &mut String) {
         answers.scale,
         answers.rail,
         length(answers, answers.centres.0),
-        show_length(Metres(m.gap_width)),
+        if answers.imperial { Units::Imperial } else { Units::Metric }.fine(m.gap_width),
         m.feeder_wire,
     );
     let (words, air) = match answers.room {

@@ -4,6 +4,7 @@ use crate::layer::{Layer, RailClass, Stroke};
 use analysis::Analysis;
 use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::{Failed, Grid, Level};
+use handbook::quantity::Units;
 use std::collections::BTreeMap;
 
 // Hues for all eyes: Okabe and Ito, "Color universal design" (2008). Dashes and widths tell the same without any hue.
@@ -188,10 +189,16 @@ pub fn movement(facts: &Analysis<'_>) -> Option<Layer> {
     let movement = facts.movement().ok()?;
     let mut layer =
         Layer { name: "movement", title: "movement of rails over the year, at most".to_owned(), ..Layer::default() };
+    let units = facts.plan.units();
+    let bounds = match units {
+        Units::Metric => [0.2e-3, 0.5e-3, 1e-3],
+        Units::Imperial => [0.01, 0.02, 0.04].map(|inches| inches * units.short_metres()),
+    };
+    let up_to = |bound: usize| format!("up to {}", units.fine(bounds[bound]));
     layer.classes = vec![
-        class("up to 0.2 mm", BLUE, 0.45, ""),
-        class("up to 0.5 mm", GREEN, 0.6, "2.4 0.7"),
-        class("up to 1 mm", PURPLE, 0.8, "1.4 0.7"),
+        class(up_to(0), BLUE, 0.45, ""),
+        class(up_to(1), GREEN, 0.6, "2.4 0.7"),
+        class(up_to(2), PURPLE, 0.8, "1.4 0.7"),
         class("more", VERMILION, 1.1, "0.8 0.5"),
     ];
     for (id, edge) in rails(&facts.circuit) {
@@ -202,9 +209,8 @@ pub fn movement(facts: &Analysis<'_>) -> Option<Layer> {
             Some(cold.max(hot).max(0.0) - cold.min(hot).min(0.0))
         });
         let Some(swing) = swing.reduce(f64::max) else { continue };
-        let millimetres = swing * 1e3;
-        layer.of.insert(id, [0.2, 0.5, 1.0].iter().filter(|&&most| millimetres > most).count());
-        layer.titles.insert(id, format!("moves {millimetres:.2} mm"));
+        layer.of.insert(id, bounds.iter().filter(|&&most| swing > most).count());
+        layer.titles.insert(id, format!("moves {}", units.fine(swing)));
     }
     Some(layer)
 }

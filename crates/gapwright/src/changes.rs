@@ -41,7 +41,7 @@ pub fn run(asked: &ChangesCommand) -> Result<bool, CliError> {
     let (new_text, new) = understood(&asked.new)?;
     let before = analysis::Analysis::of(&old_text, &old.plan, &old.names);
     let after = analysis::Analysis::of(&new_text, &new.plan, &new.names);
-    let found = changes(before, after, Choices::default(), record.as_ref());
+    let found = changes(before, after, Choices::usual(&new.plan), record.as_ref());
     let text = match asked.format {
         ChangesFormat::Text => changes_print::render(&found, if asked.out.is_some() { 100 } else { width() }),
         ChangesFormat::Csv => schedule::csv::table_csv(&changes_print::table(&found)),

@@ -23,9 +23,9 @@ pub struct DrawingCommand {
     /// Cut it into sheets of paper, and give this one of them; without it the whole drawing, as large as it has to be
     #[arg(long, value_name = "NUMBER")]
     sheet: Option<usize>,
-    /// The paper that sheets are cut for
-    #[arg(long, value_enum, default_value_t = PaperArgument::A4)]
-    page: PaperArgument,
+    /// The paper that sheets are cut for; that of the plan's units where not said
+    #[arg(long, value_enum)]
+    page: Option<PaperArgument>,
     /// Write it to this file instead; as PNG or PDF where its name ends so, else as SVG
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -62,8 +62,11 @@ pub fn drawing(asked: &DrawingCommand) -> Result<bool, CliError> {
         None => None,
         Some(word) => Some(layer(word, &facts, &positions)?),
     };
-    let page = if asked.page == PaperArgument::Letter { PageSize::Letter } else { PageSize::A4 };
-    let job = Job::new(facts, Choices { page, ..Choices::default() });
+    let mut choices = Choices::usual(&reading.plan);
+    if let Some(page) = asked.page {
+        choices.page = if page == PaperArgument::Letter { PageSize::Letter } else { PageSize::A4 };
+    }
+    let job = Job::new(facts, choices);
     let mut frame = if asked.sheet.is_some() { drawing::frame(&job) } else { drawing::whole(&job) };
     if asked.below {
         frame = frame.mirrored();

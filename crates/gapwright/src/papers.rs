@@ -17,12 +17,12 @@ pub struct PapersCommand {
     /// The folder the papers go to; one that is there must be empty, or hold papers made before
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
-    /// The paper in the printer
-    #[arg(long, value_enum, default_value_t = PageArgument::A4)]
-    page: PageArgument,
-    /// The units of lengths
-    #[arg(long, value_enum, default_value_t = UnitsWord::Metric)]
-    units: UnitsWord,
+    /// The paper in the printer; A4 for a metric plan, Letter for one in feet and inches, where not said
+    #[arg(long, value_enum)]
+    page: Option<PageArgument>,
+    /// The units of lengths; those of the plan where not said
+    #[arg(long, value_enum)]
+    units: Option<UnitsWord>,
     /// Set everything in large print
     #[arg(long)]
     large: bool,
@@ -62,16 +62,19 @@ enum ColoursArgument {
 }
 
 impl PapersCommand {
-    fn choices(&self) -> Choices {
+    fn choices(&self, plan: &plan::Plan) -> Choices {
+        let units = match self.units {
+            None => plan.units(),
+            Some(UnitsWord::Metric) => Units::Metric,
+            Some(UnitsWord::Imperial) => Units::Imperial,
+        };
         Choices {
             page: match self.page {
-                PageArgument::A4 => PageSize::A4,
-                PageArgument::Letter => PageSize::Letter,
+                None => PageSize::usual(units),
+                Some(PageArgument::A4) => PageSize::A4,
+                Some(PageArgument::Letter) => PageSize::Letter,
             },
-            units: match self.units {
-                UnitsWord::Metric => Units::Metric,
-                UnitsWord::Imperial => Units::Imperial,
-            },
+            units,
             colours: match self.colours {
                 ColoursArgument::Plan => ColourChoice::Plan,
                 ColoursArgument::Nem605 => ColourChoice::Nem605,
@@ -102,7 +105,8 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, CliError> {
     }
     let kept = own_files::kept(&asked.out, NUMBERS)?;
     let kept = kept.as_deref().map(|text| read_record(text, asked)).transpose()?;
-    let (binder, record) = binder_of_plan(&text, reading, asked.choices(), kept.as_ref(), asked.date.as_deref());
+    let choices = asked.choices(&reading.plan);
+    let (binder, record) = binder_of_plan(&text, reading, choices, kept.as_ref(), asked.date.as_deref());
     let mut files = files(&binder).map_err(|error| CliError::new(error.to_string()))?;
     files.insert(NUMBERS.to_owned(), record.to_csv().into_bytes());
     own_files::write_files(&asked.out, &files)?;

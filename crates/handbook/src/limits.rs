@@ -1,6 +1,6 @@
 //! What a builder accepts, what he asks for and what stands in for what he leaves out, unless the plan says otherwise.
 
-use crate::quantity::{Amps, Farads, Fraction, Metres, Ohms, Seconds, Volts};
+use crate::quantity::{Amps, Farads, Fraction, Metres, Ohms, Seconds, Units, Volts};
 use crate::scales::Scale;
 use crate::spread::{Sourced, Spread};
 use crate::{MEMORY, PRACTICE};
@@ -31,6 +31,15 @@ pub const FEEDER_SPACING: Sourced<Spread<Metres>> =
 
 /// Wire of a feeder where the plan names none, in words for [`crate::wires::wire`].
 pub const FEEDER_WIRE: Sourced<&str> = Sourced::new("0.5 mm²", "our own default");
+
+/// What [`FEEDER_WIRE`] is called where wire is sold by AWG: 20 AWG is 0.518 mm² (ASTM B258), so that what is calculated is
+/// a little on the thin side.
+pub fn usual_feeder_wire(units: Units) -> &'static str {
+    match units {
+        Units::Metric => FEEDER_WIRE.value,
+        Units::Imperial => "20 AWG",
+    }
+}
 
 /// What a wire is cut longer than its run, as a share of it and as a length for its two ends: it does not lie straight,
 /// and an end is stripped twice.

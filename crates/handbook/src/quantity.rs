@@ -7,6 +7,7 @@ mod error;
 mod number;
 mod reading;
 mod showing;
+mod system;
 mod units;
 
 pub use error::QuantityError;
@@ -17,6 +18,7 @@ pub use showing::{
     show_amps, show_area, show_celsius, show_farads, show_length, show_newtons, show_newtons_per_metre, show_ohms,
     show_ohms_per_metre, show_percent, show_radians, show_seconds, show_volts, show_watts,
 };
+pub use system::Units;
 
 /// A number with a unit, kept in the SI unit of its kind (temperatures in °C).
 pub trait Quantity: Copy {

@@ -234,6 +234,7 @@ pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result
 
 impl Movement {
     fn places(&mut self, plan: &Plan) {
+        let units = plan.units();
         let limits = plan.limits.as_ref().map(|l| &l.value);
         let said = |value: Option<&At<Metres>>| value.map(|v| v.value.si());
         let smallest = said(limits.and_then(|l| l.smallest_gap.as_ref()));
@@ -258,7 +259,7 @@ impl Movement {
             }
         });
         self.places = places.collect();
-        let shown = |value: Metres| handbook::quantity::show_length(value);
+        let shown = |value: Metres| units.length(value);
         if by_default {
             self.default("width of gaps and sliding joints", shown(INSULATED_GAP.value), INSULATED_GAP.source);
         }

@@ -84,7 +84,8 @@ pub fn read(text: &str) -> PlanReading {
     }
     let mut reader = TableReader::new(text);
     let root = reader.root();
-    let plan = Plan::read(&root, &mut reader).unwrap_or_default();
+    let mut plan = Plan::read(&root, &mut reader).unwrap_or_default();
+    plan.usual_units(reader.usual_units());
     let names = Names::from_plan(&plan).with_unread(reader.declared_names());
     // Behind broken syntax whole tables may be lost; what then seems missing may be there.
     if !reader.has_syntax_errors() {

@@ -3,7 +3,7 @@
 use crate::kind::Kind;
 use crate::table_place::TablePlace;
 use finding::{Finding, Harm};
-use handbook::quantity::{Quantity, QuantityError};
+use handbook::quantity::{Quantity, QuantityError, Units};
 use std::collections::BTreeMap;
 use std::ops::Range;
 use toml::Spanned;
@@ -19,12 +19,21 @@ pub struct TableReader<'t> {
     dropped: usize,
     syntax_errors: bool,
     declared: BTreeMap<String, Kind>,
+    /// How many quantities were written in each system of units: metric, imperial.
+    written: [usize; 2],
 }
 
 impl<'t> TableReader<'t> {
     /// A reader over this text.
     pub fn new(text: &'t str) -> Self {
-        TableReader { text, findings: Vec::new(), dropped: 0, syntax_errors: false, declared: BTreeMap::new() }
+        TableReader {
+            text,
+            findings: Vec::new(),
+            dropped: 0,
+            syntax_errors: false,
+            declared: BTreeMap::new(),
+            written: [0; 2],
+        }
     }
 
     /// The text as one TOML table, as far as it makes sense; notes the names it gives to things.
@@ -57,6 +66,18 @@ impl<'t> TableReader<'t> {
     /// Every name the text gives to something, also where the thing itself could not be read.
     pub fn declared_names(&self) -> &BTreeMap<String, Kind> {
         &self.declared
+    }
+
+    /// Counts in which units a quantity was written.
+    pub(crate) fn note_units(&mut self, text: &str) {
+        if let Some(units) = Units::of_text(text) {
+            self.written[usize::from(units == Units::Imperial)] += 1;
+        }
+    }
+
+    /// The units in which most quantities were written.
+    pub(crate) fn usual_units(&self) -> Units {
+        if self.written[1] > self.written[0] { Units::Imperial } else { Units::Metric }
     }
 
     /// The text being read.

@@ -237,7 +237,10 @@ impl Value for bool {
 fn read_quantity<Q: Quantity>(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Q> {
     match found.get_ref() {
         DeValue::String(text) => match quantity::parse::<Q>(text) {
-            Ok(value) => Some(value),
+            Ok(value) => {
+                reader.note_units(text);
+                Some(value)
+            }
             Err(error) => {
                 reader.unclear_quantity(found.span(), text, error);
                 None

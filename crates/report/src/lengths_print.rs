@@ -1,8 +1,8 @@
 //! What fits where, as a table for people.
 
 use analysis::lengths_table::{LengthsTable, SpacingRow, TrackRow, TurnoutRow};
-use analysis::words::{list, metres};
-use handbook::quantity::{Fraction, show_length, show_percent};
+use analysis::words::list;
+use handbook::quantity::{Fraction, Units, show_percent};
 use movement::clear_length::{ClearBound, StretchEnd};
 use text::escape_control_chars;
 use text::{paragraph, table};
@@ -14,7 +14,7 @@ pub fn render(lengths: &LengthsTable, width: usize) -> String {
         let slack = show_percent(Fraction(lengths.slack.0));
         let shown = format!(
             "parallel tracks {} apart ({source}); {slack} of a train kept for slack and couplings ({})",
-            show_length(*centres),
+            lengths.units.length(*centres),
             lengths.slack.1
         );
         out.push_str(&paragraph("", &shown, width));
@@ -25,7 +25,7 @@ pub fn render(lengths: &LengthsTable, width: usize) -> String {
     if !lengths.reversing.is_empty() {
         out.push_str("\nreversing sections\n");
         let row = |r: &analysis::lengths_table::ReversingRow| {
-            let length = r.length.map_or("on, off the plan".to_owned(), metres);
+            let length = r.length.map_or("on, off the plan".to_owned(), |x| lengths.units.metres(x));
             let trains = match r.too_long.as_slice() {
                 [] => "every train fits".to_owned(),
                 names => format!("TOO SHORT for {}", list(names)),
@@ -45,7 +45,9 @@ fn turnouts(out: &mut String, lengths: &LengthsTable, width: usize) {
     let mut rows = vec![["turnout", "frog", "lead", "clear from the frog", ""].map(str::to_owned).to_vec()];
     let row = |t: &TurnoutRow| {
         let angle = t.clearance.angle.to_degrees();
-        let clear = |leg: usize| t.clearance.legs[leg].clear_from_frog.map_or("NOWHERE".to_owned(), metres);
+        let clear = |leg: usize| {
+            t.clearance.legs[leg].clear_from_frog.map_or("NOWHERE".to_owned(), |x| lengths.units.metres(x))
+        };
         let [one, two] = [clear(0), clear(1)];
         let legs = [0, 1].map(|leg| &t.clearance.legs[leg].end);
         let clear = if one == two { one } else { format!("{} {one}, {} {two}", legs[0], legs[1]) };
@@ -59,7 +61,7 @@ fn turnouts(out: &mut String, lengths: &LengthsTable, width: usize) {
         vec![
             escape_control_chars(&t.name),
             format!("no. {}, {angle:.2}°", round(t.number)),
-            metres(t.lead),
+            lengths.units.metres(t.lead),
             clear,
             shown.join("; "),
         ]
@@ -77,8 +79,8 @@ fn round(number: f64) -> f64 {
     (number * 1e3).round() / 1e3
 }
 
-fn bound(end: &StretchEnd) -> String {
-    let at = |what: String| if end.inward > 0.0 { format!("{what}, {} in", metres(end.inward)) } else { what };
+fn bound(units: Units, end: &StretchEnd) -> String {
+    let at = |what: String| if end.inward > 0.0 { format!("{what}, {} in", units.metres(end.inward)) } else { what };
     match &end.bound {
         ClearBound::Buffer => "buffer".to_owned(),
         ClearBound::Beyond => "off the plan".to_owned(),
@@ -97,12 +99,12 @@ fn tracks(out: &mut String, lengths: &LengthsTable, width: usize) {
     }
     out.push_str("\ntracks: what a train can stand on, clear of what it says at either end\n");
     let mut rows = vec![["track", "length", "from", "to", "clear", "train up to"].map(str::to_owned).to_vec()];
-    let clear = |x: f64| if x > 0.0 { metres(x) } else { "-".to_owned() };
+    let clear = |x: f64| if x > 0.0 { lengths.units.metres(x) } else { "-".to_owned() };
     let row = |t: &TrackRow| {
-        let [from, to] = [0, 1].map(|e| escape_control_chars(&bound(&t.stretch.ends[e])));
+        let [from, to] = [0, 1].map(|e| escape_control_chars(&bound(lengths.units, &t.stretch.ends[e])));
         vec![
             escape_control_chars(&list(&t.names)),
-            metres(t.stretch.length),
+            lengths.units.metres(t.stretch.length),
             from,
             to,
             clear(t.stretch.clear),
@@ -132,7 +134,11 @@ fn tracks(out: &mut String, lengths: &LengthsTable, width: usize) {
             Some(t) => format!("; stands on {}", list(&t.names)),
             None => String::new(),
         };
-        rows.push((escape_control_chars(name), metres(*length), escape_control_chars(&format!("{words}{stands}"))));
+        rows.push((
+            escape_control_chars(name),
+            lengths.units.metres(*length),
+            escape_control_chars(&format!("{words}{stands}")),
+        ));
     }
     let [first, second] = [0, 1].map(|c| {
         let cell = |r: &(String, String, String)| [&r.0, &r.1][c].chars().count();
@@ -147,8 +153,8 @@ fn tracks(out: &mut String, lengths: &LengthsTable, width: usize) {
         let shown = format!(
             "the {} storage tracks have {} clear, room for {} of trains",
             yard.len(),
-            metres(clear),
-            metres(trains)
+            lengths.units.metres(clear),
+            lengths.units.metres(trains)
         );
         out.push_str(&paragraph("  ", &shown, width));
     }
@@ -157,17 +163,17 @@ fn tracks(out: &mut String, lengths: &LengthsTable, width: usize) {
 fn spacings(out: &mut String, lengths: &LengthsTable, width: usize) {
     let Some((centres, _)) = lengths.centres.filter(|_| !lengths.spacings.is_empty()) else { return };
     out.push_str("\nladders: tracks that leave turnouts in a row side by side\n");
-    let due = format!("between, for {}", show_length(centres));
+    let due = format!("between, for {}", lengths.units.length(centres));
     let head = ["turnouts", "tracks", "apart", "pitch", "between", due.as_str()];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     let row = |s: &SpacingRow| {
-        let due = if s.due < 0.0 { "turnouts TOO LONG".to_owned() } else { metres(s.due) };
+        let due = if s.due < 0.0 { "turnouts TOO LONG".to_owned() } else { lengths.units.metres(s.due) };
         vec![
             escape_control_chars(&format!("{} to {}", s.turnouts[0], s.turnouts[1])),
             escape_control_chars(&format!("{}, {}", s.tracks[0], s.tracks[1])),
-            metres(s.spacing.apart),
-            metres(s.spacing.pitch),
-            metres(s.spacing.between),
+            lengths.units.metres(s.spacing.apart),
+            lengths.units.metres(s.spacing.pitch),
+            lengths.units.metres(s.spacing.between),
             due,
         ]
     };

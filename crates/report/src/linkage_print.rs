@@ -1,9 +1,9 @@
 //! The throw wires of a plan, for people.
 
 use analysis::Analysis;
-use analysis::linkage_words::{force, megapascals, newtons, travels};
-use analysis::season_words::mm;
+use analysis::linkage_words::{force, travels, wanted_force};
 use handbook::music_wire::{BENDING_SHARE, ELASTICITY, HOLDING_FORCE, STRENGTH_SOURCE};
+use handbook::quantity::Units;
 use movement::linkage::{FREE_IN_HOLE, Linkage, LinkageNotTold, OVER_BASE, WireFault, WireFit, linkages};
 use movement::throw::LowerEnd;
 use plan::Plan;
@@ -30,7 +30,7 @@ pub fn linkage_sheet(facts: &Analysis<'_>, width: usize) -> Result<String, NoThr
     let mut shown: Vec<(String, Vec<String>)> = Vec::new();
     for found in &all {
         let (motor, words) = match found {
-            Ok(linkage) => (linkage.motor, one(linkage, width)),
+            Ok(linkage) => (linkage.motor, one(plan.units(), linkage, width)),
             Err(missing) => (missing.motor, not_told(missing, width)),
         };
         let name = plan.motor[motor].name.value.clone();
@@ -52,7 +52,7 @@ fn not_told(missing: &LinkageNotTold, width: usize) -> String {
     paragraph("  ", &format!("cannot be reckoned; the plan would have to say {}", missing.missing), width)
 }
 
-fn one(linkage: &Linkage, width: usize) -> String {
+fn one(units: Units, linkage: &Linkage, width: usize) -> String {
     let mut out = String::new();
     let mut line = |words: String| out.push_str(&paragraph("  ", &words, width));
     let end = match linkage.wire.lower_end {
@@ -62,42 +62,44 @@ fn one(linkage: &Linkage, width: usize) -> String {
     let throw = linkage.throw_default.map_or_else(String::new, |source| format!(" ({source})"));
     line(format!(
         "the arm travels {}, {} below the fulcrum, the wire {end}; the throwbar {}{throw}, {} above it",
-        mm(linkage.travel),
-        mm(linkage.wire.below),
-        mm(linkage.throw),
-        mm(linkage.wire.above)
+        units.fine(linkage.travel),
+        units.fine(linkage.wire.below),
+        units.fine(linkage.throw),
+        units.fine(linkage.wire.above)
     ));
     let over = linkage.free_travel() - linkage.throw;
     line(format!(
         "free, the wire would travel {} at the throwbar: {}",
-        mm(linkage.free_travel()),
+        units.fine(linkage.free_travel()),
         if over > 0.0 {
-            format!("{} too much, which hold the points", mm(over))
+            format!("{} too much, which hold the points", units.fine(over))
         } else {
-            format!("{} too little", mm(-over))
+            format!("{} too little", units.fine(-over))
         }
     ));
     let mut rows = vec![["wire", "holds with", "stress (of bearable)", "hole", ""].map(str::to_owned).to_vec()];
-    rows.push(row(&linkage.fit, "this one: "));
-    rows.extend(linkage.sizes.iter().filter(|s| (s.diameter - linkage.fit.diameter).abs() > 1e-5).map(|s| row(s, "")));
+    rows.push(row(units, &linkage.fit, "this one: "));
+    rows.extend(
+        linkage.sizes.iter().filter(|s| (s.diameter - linkage.fit.diameter).abs() > 1e-5).map(|s| row(units, s, "")),
+    );
     out.push_str(&table(&rows));
     let mut line = |words: String| out.push_str(&paragraph("  ", &words, width));
-    line(travels(linkage));
-    let depth = linkage.thickness.map_or_else(|| "the base".to_owned(), |t| format!("{} of base", mm(t)));
+    line(travels(units, linkage));
+    let depth = linkage.thickness.map_or_else(|| "the base".to_owned(), |t| format!("{} of base", units.fine(t)));
     line(format!(
         "drill from below, straight up through {depth}, right under the middle of the throwbar's hole while the points stand \
          half-way; {} wide, or a slot so long along the throwbar's way; the fulcrum is centred under it, the motor's arm {} \
          below that",
-        mm(linkage.fit.hole),
-        mm(linkage.wire.below)
+        units.fine(linkage.fit.hole),
+        units.fine(linkage.wire.below)
     ));
     if linkage.binds() {
-        line(format!("the hole of the plan, {}, is too small", mm(linkage.hole.unwrap_or_default())));
+        line(format!("the hole of the plan, {}, is too small", units.fine(linkage.hole.unwrap_or_default())));
     }
     out
 }
 
-fn row(fit: &WireFit, own: &str) -> Vec<String> {
+fn row(units: Units, fit: &WireFit, own: &str) -> Vec<String> {
     let words = match fit.fault() {
         None => "well",
         Some(WireFault::Short) => "TOO SHORT",
@@ -107,17 +109,20 @@ fn row(fit: &WireFit, own: &str) -> Vec<String> {
     };
     let share =
         fit.bears.map_or_else(|| "not listed".to_owned(), |bears| format!("{:.0} %", 100.0 * fit.stress / bears));
-    let stress = format!("{} ({share})", megapascals(fit.stress));
-    vec![mm(fit.diameter), force(fit), stress, mm(fit.hole), format!("{own}{words}")]
+    let stress = format!("{} ({share})", units.stress(fit.stress));
+    vec![units.fine(fit.diameter), force(units, fit), stress, units.fine(fit.hole), format!("{own}{words}")]
 }
 
 /// Where the numbers come from.
 fn sources(plan: &Plan, width: usize) -> String {
+    let units = plan.units();
     let mut out = String::new();
     let above = plan.motor.iter().filter_map(|m| m.throw_wire.as_ref()).any(|w| w.value.above.is_none());
     if above {
-        let words =
-            format!("where the length above the fulcrum is not said: the base and {} (our own default)", mm(OVER_BASE));
+        let words = format!(
+            "where the length above the fulcrum is not said: the base and {} (our own default)",
+            units.fine(OVER_BASE)
+        );
         out.push_str(&paragraph("", &words, width));
     }
     let words = format!(
@@ -126,10 +131,10 @@ fn sources(plan: &Plan, width: usize) -> String {
         ELASTICITY.source,
         BENDING_SHARE.value * 100.0,
         BENDING_SHARE.source,
-        newtons(0),
-        newtons(1),
+        wanted_force(units, 0),
+        wanted_force(units, 1),
         HOLDING_FORCE.source,
-        mm(FREE_IN_HOLE)
+        units.fine(FREE_IN_HOLE)
     );
     out.push_str(&paragraph("", &words, width));
     out

@@ -4,7 +4,6 @@ use crate::profile_print::set_words;
 use crate::svg::{Svg, TextAnchor, cut};
 use analysis::way_piece::{PointResult, StretchFeed, result_at_level};
 use analysis::way_profile::WayProfile;
-use analysis::words::metres;
 use electrics::Level;
 use handbook::Spread;
 use handbook::quantity::{Amps, Fraction, Ohms, Volts, show_amps, show_ohms, show_percent, show_volts};
@@ -61,7 +60,7 @@ pub fn to_svg(profile: &WayProfile) -> String {
     let shown = format!(
         "{}, {}. Current of {}. Amperes are drawn by ratios: equal heights are equal ratios. Set {}.",
         profile.layout,
-        metres(profile.length),
+        profile.units.metres(profile.length),
         profile.load_case.train_from.replace('`', "'"),
         set_words(profile)
     );

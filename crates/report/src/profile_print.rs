@@ -3,7 +3,7 @@
 use analysis::way_piece::PointResult;
 use analysis::way_profile::marks::WayMarkKind;
 use analysis::way_profile::{WayProfile, WayStep};
-use analysis::words::{few, list, metres};
+use analysis::words::{few, list};
 use electrics::Level;
 use handbook::quantity::{Amps, Fraction, Ohms, Volts, show_amps, show_ohms, show_percent, show_volts};
 use text::escape_control_chars;
@@ -19,7 +19,7 @@ pub fn render(profile: &WayProfile, width: usize) -> String {
     let way = profile.chosen.map_or_else(String::new, |why| format!(", {why}"));
     out.push_str(&paragraph(
         "",
-        &escape_control_chars(&format!("{}, {}{way}", profile.name, metres(profile.length))),
+        &escape_control_chars(&format!("{}, {}{way}", profile.name, profile.units.metres(profile.length))),
         width,
     ));
     out.push_str(&paragraph("set ", &escape_control_chars(&set_words(profile)), width));
@@ -181,8 +181,15 @@ fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
     for row in &rows {
         let step = &profile.steps[row.step];
         let [volts, decoder, amps] = profile.got(row.along).map_or(["-"; 3].map(str::to_owned), |got| shown(&got));
-        let place = format!("@ {}", metres(step.place(row.along)));
-        cells.push([metres(row.along), place, volts, decoder, amps, escape_control_chars(&row.what.join("; "))]);
+        let place = format!("@ {}", profile.units.metres(step.place(row.along)));
+        cells.push([
+            profile.units.metres(row.along),
+            place,
+            volts,
+            decoder,
+            amps,
+            escape_control_chars(&row.what.join("; ")),
+        ]);
     }
     let widest = |c: usize| cells.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
     let room = width.saturating_sub((0..5).map(widest).sum::<usize>() + 12).max(16);

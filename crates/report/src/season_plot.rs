@@ -2,8 +2,8 @@
 
 use crate::svg::{Svg, TextAnchor, cut};
 use analysis::season_table::{SeasonRow, SeasonTable};
-use analysis::season_words::mm;
 use analysis::words::few;
+use handbook::quantity::Units;
 use movement::season::{OpeningVerdict, WidthFit};
 
 /// The sheet, A4 lying: millimetres, and pixels of 1/96 inch.
@@ -69,10 +69,10 @@ pub fn to_svg(season: &SeasonTable) -> String {
     key(&mut svg);
     let limits = most_common_limits(&shown);
     let axis = Axis::from_rows(&shown);
-    axis.draw(&mut svg, bottom, limits);
+    axis.draw(season.units, &mut svg, bottom, limits);
     for (number, row) in shown.iter().enumerate() {
         let y = TOP + height * (number as f64 + 0.5);
-        axis.row(&mut svg, row, y, height);
+        axis.row(season.units, &mut svg, row, y, height);
     }
     svg.rectangle("frame", [LEFT, TOP], [RIGHT, bottom]);
     svg.finish(sheet, [MILLIMETRES[0], MILLIMETRES[1] * sheet[1] / SHEET[1]], &title, STYLE)
@@ -155,15 +155,17 @@ impl Axis {
         LEFT + (width - self.low) / (self.high - self.low) * (RIGHT - LEFT)
     }
 
-    fn draw(&self, svg: &mut Svg, bottom: f64, largest: f64) {
-        let step = [0.2e-3, 0.5e-3, 1e-3, 2e-3, 5e-3, 10e-3, 20e-3];
-        let step = step.into_iter().find(|s| (self.high - self.low) / s <= 9.0).unwrap_or(50e-3);
+    fn draw(&self, units: Units, svg: &mut Svg, bottom: f64, largest: f64) {
+        let inch = [0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0].map(|inches| inches * Units::Imperial.short_metres());
+        let metric = [0.2e-3, 0.5e-3, 1e-3, 2e-3, 5e-3, 10e-3, 20e-3, 50e-3];
+        let steps = if units == Units::Metric { metric } else { inch };
+        let step = steps.into_iter().find(|s| (self.high - self.low) / s <= 9.0).unwrap_or(50e-3);
         let first = (self.low / step).ceil() as i64;
         for k in (first..first + 40).take_while(|k| *k as f64 * step <= self.high) {
             let width = k as f64 * step;
             let x = self.x(width);
             svg.line("grid", [x, TOP], [x, bottom]);
-            svg.text("quiet", SIZE, [x, bottom + 16.0], TextAnchor::Middle, &mm(width));
+            svg.text("quiet", SIZE, [x, bottom + 16.0], TextAnchor::Middle, &units.fine(width));
         }
         svg.rectangle("not", [LEFT, TOP], [self.x(0.0), bottom]);
         svg.text("quiet", SIZE, [self.x(0.0) - 4.0, TOP - 6.0], TextAnchor::End, "closed");
@@ -175,13 +177,13 @@ impl Axis {
                 SIZE,
                 [self.x(largest), TOP - 6.0],
                 TextAnchor::Middle,
-                &format!("at most {}", mm(largest)),
+                &format!("at most {}", units.fine(largest)),
             );
         }
         svg.text("strong", SIZE, [EDGE, TOP - 6.0], TextAnchor::End, "leave on the day");
     }
 
-    fn row(&self, svg: &mut Svg, row: &SeasonRow, y: f64, height: f64) {
+    fn row(&self, units: Units, svg: &mut Svg, row: &SeasonRow, y: f64, height: f64) {
         let bad = matches!(row.verdict, OpeningVerdict::Closes | OpeningVerdict::Opens);
         let class = if bad { "bad" } else { "" };
         svg.text("strong", SIZE, [MARGIN, y + 4.0], TextAnchor::Start, &row.name);
@@ -205,8 +207,8 @@ impl Axis {
         cold_mark(svg, [self.x(cold.typical), y]);
         hot_mark(svg, [self.x(hot.typical), y]);
         let leave = match row.fit {
-            WidthFit::Sure => mm(row.leave),
-            WidthFit::Usual => format!("{} (tight)", mm(row.leave)),
+            WidthFit::Sure => units.fine(row.leave),
+            WidthFit::Usual => format!("{} (tight)", units.fine(row.leave)),
             WidthFit::None => "no width will do".to_owned(),
         };
         svg.text(class, SIZE, [EDGE, y + 4.0], TextAnchor::End, &leave);

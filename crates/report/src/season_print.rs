@@ -2,6 +2,7 @@
 
 use analysis::season_table::{SeasonRow, SeasonTable};
 use handbook::Spread;
+use handbook::quantity::Units;
 use movement::season::{OpeningVerdict, WidthFit};
 use std::fmt::Write as _;
 use text::csv;
@@ -48,11 +49,12 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
             WidthFit::Usual => " ?",
             WidthFit::None => " !",
         };
-        let [cold, hot] = row.widths.map(band);
-        let leave = format!("{:.2}{sure}", row.leave * 1e3);
-        lines.push(vec![row.name.clone(), leave, cold, hot, row.verdict_words()]);
+        let [cold, hot] = row.widths.map(|w| band(season.units, w));
+        let leave = format!("{}{sure}", fine_figures(season.units, row.leave));
+        lines.push(vec![row.name.clone(), leave, cold, hot, row.verdict_words(season.units)]);
     }
-    out.push_str("widths in mm, left as told and then in the coldest and the hottest air\n");
+    let unit = season.units.short();
+    out.push_str(&format!("widths in {unit}, left as told and then in the coldest and the hottest air\n"));
     // Each place stands over its numbers: names of places are long, terminals are not.
     let mut numbers = table(&lines).lines().map(str::to_owned).collect::<Vec<_>>().into_iter();
     if let Some(heads) = numbers.next() {
@@ -76,9 +78,15 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
     }
 }
 
-/// Millimetres with their band: "1.58 (1.28 to 1.90)".
-fn band(width: Spread<f64>) -> String {
-    let [low, typical, high] = [width.low, width.typical, width.high].map(|w| format!("{:.2}", w * 1e3));
+/// A width in hundredths of a millimetre or thousandths of an inch, without its unit: "1.58", "0.062".
+fn fine_figures(units: Units, metres: f64) -> String {
+    let decimals = if units == Units::Metric { 2 } else { 3 };
+    format!("{:.decimals$}", metres / units.short_metres())
+}
+
+/// A width with its band: "1.58 (1.28 to 1.90)".
+fn band(units: Units, width: Spread<f64>) -> String {
+    let [low, typical, high] = [width.low, width.typical, width.high].map(|w| fine_figures(units, w));
     format!("{typical} ({low} to {high})")
 }
 

@@ -3,9 +3,9 @@
 use analysis::figures::WayLine;
 use analysis::throwing::Throw;
 use analysis::ways_table::{StorageTable, WayRow, WaysTable};
-use analysis::words::{list, metres};
+use analysis::words::list;
 use handbook::Spread;
-use handbook::quantity::{Amps, Ohms, Seconds, Volts, show_amps, show_ohms, show_seconds, show_volts};
+use handbook::quantity::{Amps, Ohms, Seconds, Units, Volts, show_amps, show_ohms, show_seconds, show_volts};
 use proof::StorageStanding;
 use serde_json::{Value, json};
 use text::escape_control_chars;
@@ -46,7 +46,7 @@ pub fn render(ways: &WaysTable, width: usize, most: usize) -> String {
             let verb = if way.from == way.to { "over" } else { "to" };
             out.push_str(&format!("\n{verb} {}\n", escape_control_chars(&way.to)));
         }
-        render_way(&mut out, way, index + 1, number_width, width);
+        render_way(&mut out, ways.units, way, (index + 1, number_width), width);
     }
     if ways.ways.len() > most {
         let shown = format!("and {} more; name a track with --to or --from", ways.ways.len() - most);
@@ -58,11 +58,11 @@ pub fn render(ways: &WaysTable, width: usize, most: usize) -> String {
     out
 }
 
-fn render_way(out: &mut String, way: &WayRow, number: usize, number_width: usize, width: usize) {
+fn render_way(out: &mut String, units: Units, way: &WayRow, (number, number_width): (usize, usize), width: usize) {
     let label = format!("  {number:>number_width$}  ");
     let indent = " ".repeat(label.chars().count());
     let mut what = if way.from == way.to { way.name.clone() } else { format!("from {}", way.from) };
-    what.push_str(&format!(", {}", metres(way.length)));
+    what.push_str(&format!(", {}", units.metres(way.length)));
     if way.ends_in_loop {
         what.push_str("; ends waiting in a loop");
     }
@@ -83,7 +83,7 @@ fn render_way(out: &mut String, way: &WayRow, number: usize, number_width: usize
         out.push_str(&paragraph(&indent, "no place of it is powered", width));
         return;
     };
-    let place = |(segment, x): &(String, f64)| escape_control_chars(&format!("{segment} @ {}", metres(*x)));
+    let place = |(segment, x): &(String, f64)| escape_control_chars(&format!("{segment} @ {}", units.metres(*x)));
     let volts = band(&line.volts, |v| show_volts(Volts(v)));
     let amps = band(&line.fault_amps, |a| show_amps(Amps(a)));
     if line.volts_at == line.fault_at {

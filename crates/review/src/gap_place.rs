@@ -1,8 +1,8 @@
 //! Where a new gap goes on a track, and how a plan says so.
 
 use crate::context::Context;
-use crate::fixes::plan_metres;
 use handbook::quantity::Quantity;
+use handbook::quantity::Units;
 use plan::TrackEnd;
 use plan::tables::{RailSide, Track};
 
@@ -38,6 +38,6 @@ pub(crate) fn from_end(track: &Track, end: TrackEnd, at: f64) -> f64 {
 }
 
 /// A gap as a plan has it.
-pub(crate) fn gap_item(at: f64, side: RailSide) -> String {
-    format!("{{ at = \"{}\", rail = \"{}\" }}", plan_metres(at), side.word())
+pub(crate) fn gap_item(units: Units, at: f64, side: RailSide) -> String {
+    format!("{{ at = \"{}\", rail = \"{}\" }}", units.written(at), side.word())
 }

@@ -32,12 +32,12 @@ pub fn candidates(facts: &Context<'_>, cycle: &OddCycle) -> Vec<String> {
             let names: Vec<String> = tracks.iter().map(|&t| facts.circuit.segments[t].name.clone()).collect();
             let fits = match train {
                 Some((_, train)) if *length > train => {
-                    format!(", longer than the longest train, {}", words::metres(train))
+                    format!(", longer than the longest train, {}", facts.plan.units().metres(train))
                 }
-                Some((_, train)) => format!(", too short for the longest train, {}", words::metres(train)),
+                Some((_, train)) => format!(", too short for the longest train, {}", facts.plan.units().metres(train)),
                 None => String::new(),
             };
-            format!("{} ({}{fits})", words::list(&names), words::metres(*length))
+            format!("{} ({}{fits})", words::list(&names), facts.plan.units().metres(*length))
         })
         .collect()
 }

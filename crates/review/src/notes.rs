@@ -42,7 +42,7 @@ fn stubs(facts: &Context<'_>) -> Option<String> {
     (!names.is_empty()).then(|| {
         format!(
             "not held to the storage policy, as rail of the frog next to it: up to {} before the first gap of {shown}{more}",
-            words::metres(longest)
+            facts.plan.units().metres(longest)
         )
     })
 }
@@ -171,7 +171,7 @@ fn most_depends_on(facts: &Context<'_>) -> Option<String> {
     let mut by_length = worst.segments.clone();
     by_length.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     let names: Vec<String> = by_length.iter().map(|s| facts.circuit.segments[s.0].name.clone()).collect();
-    let metres = words::metres(worst.dead_metres);
+    let metres = facts.plan.units().metres(worst.dead_metres);
     Some(format!("most hangs on the {}: {metres} of rail, {}", edge.name, some_of(&names)))
 }
 

@@ -1,9 +1,8 @@
 //! A section that changes its phase or its supply and lacks a gap: in which rail, at which end.
 
 use crate::context::Context;
-use crate::fixes::{Change, plan_metres};
+use crate::fixes::Change;
 use crate::gap_place::{gap_item, place};
-use analysis::words;
 use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, PoleId, RailOwner, SegmentId};
 use finding::Edit;
 use plan::tables::RailSide;
@@ -145,7 +144,7 @@ fn brings_what_changes(circuit: &Circuit, edges: &[EdgeId], changes: Changes) ->
 pub(crate) fn words_of(facts: &Context<'_>, lacking: &Lacking) -> String {
     let name = &facts.circuit.segments[lacking.track].name;
     let beside = match lacking.other {
-        Some(at) => format!(", where the other rail has one at {}", words::metres(at)),
+        Some(at) => format!(", where the other rail has one at {}", facts.plan.units().metres(at)),
         None => String::new(),
     };
     let (needs, side, end) = (lacking.changes.needs(), lacking.side.word(), lacking.end.word());
@@ -171,7 +170,11 @@ pub(crate) fn changes(facts: &Context<'_>, lacking: &[Lacking]) -> Vec<Change> {
 
 fn cut(facts: &Context<'_>, one: &Lacking) -> Change {
     let name = &facts.circuit.segments[one.track].name;
-    let says = format!("cut a gap in the {} rail of `{name}` at {}", one.side.word(), plan_metres(at(facts, one)));
+    let says = format!(
+        "cut a gap in the {} rail of `{name}` at {}",
+        one.side.word(),
+        facts.plan.units().written(at(facts, one))
+    );
     (says, add(facts, one.track, &[item(facts, one)]))
 }
 
@@ -180,7 +183,7 @@ fn at(facts: &Context<'_>, one: &Lacking) -> f64 {
 }
 
 fn item(facts: &Context<'_>, one: &Lacking) -> String {
-    gap_item(at(facts, one), one.side)
+    gap_item(facts.plan.units(), at(facts, one), one.side)
 }
 
 fn add(facts: &Context<'_>, track: SegmentId, items: &[String]) -> Vec<Edit> {

@@ -7,7 +7,7 @@ use analysis::{Figures, words};
 use circuit::{ControlId, Origin};
 use finding::{Finding, Severity};
 use handbook::Spread;
-use handbook::quantity::{Amps, Volts, show_amps, show_volts};
+use handbook::quantity::{Amps, Units, Volts, show_amps, show_volts};
 use plan::Plan;
 use plan::tables::Live;
 use proof::DeadWhy;
@@ -41,6 +41,7 @@ pub struct Summary {
     /// it takes one for each, see [`crate::review_for_reading`].
     pub worth: Vec<Worth>,
     figures: Option<Figures>,
+    units: Units,
 }
 
 /// Inputs of the worst place that are listed.
@@ -63,6 +64,7 @@ impl Summary {
 
     pub(crate) fn from_context(facts: &Context<'_>) -> Summary {
         let mut summary = Summary {
+            units: facts.plan.units(),
             name: name_of(facts.plan),
             extent: extent(facts),
             understood: true,
@@ -107,7 +109,7 @@ impl Summary {
             out.push_str(&text::paragraph(&label, &text::escape_control_chars(&answer.words), width));
         }
         if let Some(figures) = &self.figures {
-            table(&mut out, figures);
+            table(&mut out, self.units, figures);
             contributions(&mut out, figures, width);
             worth(&mut out, &self.worth, width);
         }
@@ -287,7 +289,7 @@ fn band(band: &Spread<f64>, show: impl Fn(f64) -> String) -> String {
 }
 
 /// The worst place of each track.
-fn table(out: &mut String, figures: &Figures) {
+fn table(out: &mut String, units: Units, figures: &Figures) {
     let mut lines: Vec<_> = figures.tracks.iter().collect();
     if lines.len() > MOST_TRACKS {
         lines.sort_by(|a, b| (a.volts.typical / a.supply_volts).total_cmp(&(b.volts.typical / b.supply_volts)));
@@ -314,10 +316,10 @@ fn table(out: &mut String, figures: &Figures) {
         rows.push(vec![
             text::escape_control_chars(&line.name),
             band(&line.volts, volts),
-            words::metres(line.volts_at),
+            units.metres(line.volts_at),
             line.decoder.map_or("-".to_owned(), |(d, _)| volts(d.typical)),
             band(&line.fault_amps, amps),
-            words::metres(line.fault_at),
+            units.metres(line.fault_at),
             line.margin.map_or("no trip known".to_owned(), |m| band(&m, |v| format!("{v:.1} ×"))),
         ]);
     }

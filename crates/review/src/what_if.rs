@@ -3,7 +3,7 @@
 
 use crate::context::Context;
 use crate::fixes::Change;
-use crate::fixes::{self, proving};
+use crate::fixes::proving;
 use analysis::figures::{Figures, TrackLine};
 use analysis::{feeds, words};
 use finding::Edit;
@@ -176,7 +176,7 @@ fn one_more_feeder(facts: &Context<'_>, track: usize, at: f64, rail: Option<Rail
     if near || !fed(RailSide::Left, table.left.is_some()) || !fed(RailSide::Right, table.right.is_some()) {
         return None;
     }
-    let place = edit::quoted(&fixes::plan_metres(at));
+    let place = edit::quoted(&facts.plan.units().written(at));
     let (item, rails) = match rail {
         None => (place, "both rails".to_owned()),
         Some(side) => {
@@ -185,7 +185,7 @@ fn one_more_feeder(facts: &Context<'_>, track: usize, at: f64, rail: Option<Rail
         }
     };
     let edits = edit::add_to_list(facts.text, &table.feeders, &table.place, "feeders", &item);
-    Some((format!("one more feeder on {rails} of `{}` at {}", table.name.value, words::metres(at)), edits))
+    Some((format!("one more feeder on {rails} of `{}` at {}", table.name.value, facts.plan.units().metres(at)), edits))
 }
 
 fn thicker_feeders(facts: &Context<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {

@@ -141,7 +141,7 @@ impl PlanPair<'_> {
     fn own_words(&self, own: &str, kind: Kind) -> String {
         let length = |hundredths: &str| {
             let metres = hundredths.parse::<f64>().unwrap_or(0.0) * 1e-5;
-            self.new.choices.units.words(handbook::quantity::Metres(metres))
+            self.new.choices.units.length(handbook::quantity::Metres(metres))
         };
         match (kind, own.rsplit_once(' ')) {
             (Kind::Track, _) => length(own),
@@ -225,7 +225,7 @@ impl PlanPair<'_> {
 
     fn cut_words(&self, wire: &ScheduledWire) -> String {
         wire.cut()
-            .map_or_else(|| "measure".to_owned(), |cut| self.new.choices.units.words(handbook::quantity::Metres(cut)))
+            .map_or_else(|| "measure".to_owned(), |cut| self.new.choices.units.length(handbook::quantity::Metres(cut)))
     }
 
     /// What a wire is made of.

@@ -1,6 +1,7 @@
 //! What a builder chooses about their papers.
 
-use handbook::quantity::{Metres, Quantity, show_length};
+pub use handbook::quantity::Units;
+use plan::Plan;
 
 /// Paper, units and colours.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -25,16 +26,6 @@ pub enum PageSize {
     Letter,
 }
 
-/// The units of lengths.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Units {
-    /// Millimetres and metres.
-    #[default]
-    Metric,
-    /// Inches and feet, wires as AWG.
-    Imperial,
-}
-
 /// Where the colours of wires come from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum ColourChoice {
@@ -45,7 +36,23 @@ pub enum ColourChoice {
     Nem605,
 }
 
+impl Choices {
+    /// The units of a plan, and the paper that goes with them.
+    pub fn usual(plan: &Plan) -> Choices {
+        let units = plan.units();
+        Choices { page: PageSize::usual(units), units, ..Choices::default() }
+    }
+}
+
 impl PageSize {
+    /// The paper that is sold where one measures so.
+    pub fn usual(units: Units) -> PageSize {
+        match units {
+            Units::Metric => PageSize::A4,
+            Units::Imperial => PageSize::Letter,
+        }
+    }
+
     /// Width and height in millimetres.
     pub fn millimetres(self) -> [f64; 2] {
         match self {
@@ -55,36 +62,11 @@ impl PageSize {
     }
 }
 
-impl Units {
-    /// The unit of short lengths.
-    pub fn short(self) -> &'static str {
-        match self {
-            Units::Metric => "mm",
-            Units::Imperial => "in",
-        }
-    }
-
-    /// A length in the unit of short lengths: its value and as it is shown, to the millimetre or the sixteenth's
-    /// decimal.
-    pub fn length(self, length: Metres) -> (f64, String) {
-        match self {
-            Units::Metric => (length.si() * 1e3, format!("{:.0}", length.si() * 1e3)),
-            Units::Imperial => (length.si() / 0.0254, format!("{:.2}", length.si() / 0.0254)),
-        }
-    }
-
-    /// A length in words with its unit.
-    pub fn words(self, length: Metres) -> String {
-        match self {
-            Units::Metric => show_length(length),
-            Units::Imperial => {
-                let inches = length.si() / 0.0254;
-                if inches < 36.0 {
-                    format!("{inches:.2} in")
-                } else {
-                    format!("{:.0} ft {:.1} in", (inches / 12.0).floor(), inches % 12.0)
-                }
-            }
-        }
+/// A length in the unit of short lengths: its value and as it is shown, to the millimetre or a hundredth of an inch.
+pub(crate) fn in_short_units(units: Units, metres: f64) -> (f64, String) {
+    let value = metres / units.short_metres();
+    match units {
+        Units::Metric => (value, format!("{value:.0}")),
+        Units::Imperial => (value, format!("{value:.2}")),
     }
 }

@@ -216,7 +216,7 @@ impl Maker<'_> {
             function,
             ends,
             colour,
-            size: (!is_bond).then(|| size_words(size)),
+            size: (!is_bond).then(|| size_words(self.facts.plan, size)),
             run: run.filter(|run| run.source != RunSource::Default).map(|run| run.metres),
             assumed: WireAssumed {
                 size: !is_bond && size.is_none(),
@@ -269,7 +269,7 @@ impl Maker<'_> {
             function,
             ends: [start, end],
             colour: Some(self.colours.conductor(conductor)),
-            size: Some(size_words(Some(&bus.wire))),
+            size: Some(size_words(self.facts.plan, Some(&bus.wire))),
             run: Some(length),
             assumed: WireAssumed::default(),
             bundle: bus.name.value.clone(),
@@ -297,7 +297,7 @@ impl Maker<'_> {
             function: of.function,
             ends,
             colour: Some(colour),
-            size: Some(size_words(size)),
+            size: Some(size_words(self.facts.plan, size)),
             run: run.filter(|run| run.source != RunSource::Default).map(|run| run.metres),
             assumed: WireAssumed {
                 size: size.is_none(),
@@ -395,7 +395,7 @@ fn of_contact(plan: &Plan, kind: Kind, index: usize) -> Option<&At<String>> {
 }
 
 /// A size as the handbook writes it.
-fn size_words(said: Option<&At<String>>) -> String {
-    let size = feeds::wire_size(said);
+fn size_words(plan: &Plan, said: Option<&At<String>>) -> String {
+    let size = said.map_or(handbook::limits::usual_feeder_wire(plan.units()), |said| said.value.as_str());
     handbook::wires::wire(size).map_or_else(|_| size.to_owned(), |wire| wire.label)
 }

@@ -177,7 +177,7 @@ fn begin(read: &Arc<Read>, needs: Needs) -> std::io::Result<Sender<Question>> {
             let drawn = (needs == Needs::Drawing).then(to_draw).flatten().map(|reading| {
                 let facts = Analysis::of(text, &reading.plan, &reading.names);
                 let record = kept.and_then(|kept| kept.record_of(&reading.names));
-                let job = Job::carried_where_kept(facts, Choices::default(), record);
+                let job = Job::carried_where_kept(facts, Choices::usual(&reading.plan), record);
                 let above = drawing::whole(&job);
                 let below = above.mirrored();
                 Drawn { job, above, below }

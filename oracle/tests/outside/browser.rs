@@ -23,7 +23,7 @@ pub fn trials() -> Vec<Trial> {
     let trial = |name: &str, there: bool, run: fn() -> Result<(), Failed>| {
         Trial::test(name, run).with_ignored_flag(missing(there))
     };
-    // These take long, a minute and a half together.
+    // These take long, two minutes together.
     let long = |name: &str, run: fn() -> Result<(), Failed>| Trial::test(name, run).with_ignored_flag(true);
     vec![
         trial("browser::a_plan_is_thrown_broken_and_mended", browser, || {
@@ -41,7 +41,7 @@ pub fn trials() -> Vec<Trial> {
         trial("browser::pages_are_whole_on_paper", browser && poppler, || {
             story("printed", &serve(demo("thistle-dock")), &[])
         }),
-        trial("browser::pages_of_a_plan_are_for_everybody", browser, || {
+        long("browser::pages_of_a_plan_are_for_everybody", || {
             let served = serve(demo("thistle-dock"));
             // There is something to undo, so that its buttons are looked at too.
             served.save(&format!("{}# one line more\n", demo("thistle-dock")), &served.form()).expect(303);

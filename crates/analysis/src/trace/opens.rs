@@ -33,7 +33,7 @@ pub fn opens(setting: &CircuitSetting<'_>, lines: &Lines<'_>, steps: &[walk::Ope
             let gap = &circuit.gaps[gap];
             let segment = &circuit.segments[gap.segment].name;
             OpenPart {
-                words: format!("gap in {segment}.{} @ {}", gap.side.word(), words::metres(gap.x)),
+                words: format!("gap in {segment}.{} @ {}", gap.side.word(), circuit.units.metres(gap.x)),
                 line: lines.line_at(gap.span.start),
             }
         }
@@ -60,7 +60,7 @@ pub fn conductor(circuit: &Circuit, reached: &[bool]) -> Vec<String> {
                 }
             }
             for [from, to] in stretches {
-                let [from, to] = [from, to].map(words::metres);
+                let [from, to] = [from, to].map(|x| circuit.units.metres(x));
                 shown.push(format!("{}.{} from {from} to {to}", segment.name, side.word()));
             }
         }

@@ -9,3 +9,4 @@ mod moving_commands;
 mod papers_commands;
 mod routes_commands;
 mod sheet_commands;
+mod units;

@@ -86,13 +86,13 @@ pub fn show_newtons_per_metre(force: NewtonsPerMetre) -> String {
     on_ladder(force.0, &[("N/m", 1.0), ("kN/m", 1e3), ("N/m", 1.0), ("mN/m", 1e-3)])
 }
 
-fn with_unit(number: &str, unit: &str) -> String {
+pub(super) fn with_unit(number: &str, unit: &str) -> String {
     format!("{number} {unit}")
 }
 
 /// Shows the value in the first unit in which it is at least 1 after rounding, or else in the last; the first unit
 /// also serves for nothing and for what is no number. The units that follow the first fall in size.
-fn on_ladder(value: f64, units: &[(&str, f64)]) -> String {
+pub(super) fn on_ladder(value: f64, units: &[(&str, f64)]) -> String {
     let (first, rest) = (units[0], &units[1..]);
     if value == 0.0 || !value.is_finite() {
         return with_unit(&figures(value / first.1, 0), first.0);
@@ -114,7 +114,7 @@ fn on_ladder(value: f64, units: &[(&str, f64)]) -> String {
 const POWERS: [(i32, f64); 6] = [(0, 1.0), (1, 10.0), (2, 100.0), (3, 1e3), (-1, 0.1), (-2, 0.01)];
 
 /// Three figures, but at least `decimals` decimals, without zeros at the end.
-fn figures(value: f64, decimals: usize) -> String {
+pub(super) fn figures(value: f64, decimals: usize) -> String {
     if value.is_nan() {
         return "?".into();
     }
@@ -142,7 +142,7 @@ fn figures(value: f64, decimals: usize) -> String {
     trimmed(format!("{value:.wanted$}"))
 }
 
-fn trimmed(number: String) -> String {
+pub(super) fn trimmed(number: String) -> String {
     let short = if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { &number };
     if short == "-0" { "0".into() } else { short.into() }
 }

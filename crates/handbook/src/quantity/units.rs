@@ -30,10 +30,10 @@ const fn row(
     UnitRow { kind, factor, shift: 0.0, symbols, words }
 }
 
-const INCH: f64 = 0.0254;
+pub(super) const INCH: f64 = 0.0254;
 /// Standard gravity, m/s² (exact by definition): turns grams-force and ounces-force into newtons.
-const GRAVITY: f64 = 9.80665;
-const OUNCE: f64 = 0.028349523125;
+pub(super) const GRAVITY: f64 = 9.80665;
+pub(super) const OUNCE: f64 = 0.028349523125;
 
 const ROWS: &[UnitRow] = &[
     row(QuantityKind::Length, 1.0, &["m"], &["metre", "metres", "meter", "meters"]),

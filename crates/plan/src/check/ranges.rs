@@ -231,10 +231,8 @@ impl Check<'_, '_> {
             return;
         }
         if at.value.0 < 0.0 || at.value.0 > length + 1e-9 {
-            let words = format!(
-                "track `{track}` runs from 0 to {}; this place is not on it",
-                handbook::quantity::show_length(Metres(length))
-            );
+            let words =
+                format!("track `{track}` runs from 0 to {}; this place is not on it", self.plan.units().metres(length));
             self.reader.tell(unclear("place-off-track", words).at(at.span.clone(), "not on the track"));
         }
     }

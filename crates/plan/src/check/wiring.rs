@@ -106,7 +106,7 @@ impl Check<'_, '_> {
             let words = format!(
                 "bus `{}` is {} long; this place is not on it",
                 self.plan.bus[bus].name.value,
-                handbook::quantity::show_length(length)
+                self.plan.units().length(length)
             );
             self.reader.tell(unclear("place-off-track", words).at(text.span.clone(), "not on the bus"));
         }

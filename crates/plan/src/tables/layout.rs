@@ -3,7 +3,7 @@
 use super::JointKind;
 use crate::reader::TableReader;
 use crate::value::{At, List, Value, choice, record};
-use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, NewtonsPerMetre, Ohms};
+use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, NewtonsPerMetre, Ohms, Units};
 use serde_json::{Value as Json, json};
 use toml::Spanned;
 use toml::de::DeValue;
@@ -17,6 +17,8 @@ record! {
         scale: At<String>,
         /// The distance between the centre lines of parallel tracks, where not the scale's usual one.
         centres: Option<At<Metres>>,
+        /// The units in which everything is said back: those in which most of the plan is written, where not said.
+        units: Option<At<UnitSystem>>,
         /// The rail used where a track does not say, such as `code 100 nickel silver`.
         rail: Option<At<String>>,
         /// What joins two pieces of rail where a track does not say: `soldered` or `sliding`.
@@ -33,6 +35,15 @@ record! {
         addresses: Option<At<Addresses>>,
         /// Anything worth remembering.
         notes: Option<At<String>>,
+    }
+}
+choice! {
+    /// In which units lengths, temperatures and wire sizes are said.
+    UnitSystem, "system of units" {
+        /// Metres, degrees Celsius, mm².
+        Metric = "metric",
+        /// Feet and inches, degrees Fahrenheit, AWG.
+        Imperial = "imperial",
     }
 }
 choice! {
@@ -232,5 +243,15 @@ record! {
         tracks: List<String>,
         /// When they are to be live.
         live: At<Live>,
+    }
+}
+
+impl UnitSystem {
+    /// The units in which values are shown.
+    pub fn units(self) -> Units {
+        match self {
+            UnitSystem::Metric => Units::Metric,
+            UnitSystem::Imperial => Units::Imperial,
+        }
     }
 }

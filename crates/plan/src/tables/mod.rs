@@ -16,7 +16,8 @@ pub use switches::*;
 pub use track::*;
 pub use trackwork::*;
 
-use crate::value::{OptionalTable, TablePlace, record};
+use crate::value::{At, OptionalTable, TablePlace, record};
+use handbook::quantity::Units;
 
 record! {
     /// A layout's plan: what lies on the table, what hangs under it and what the room does.
@@ -63,6 +64,23 @@ record! {
         reverser: Vec<Reverser>,
         /// Where the operator stands.
         panel: Vec<Panel>,
+    }
+}
+
+impl Plan {
+    /// The units in which everything is said back to the builder.
+    pub fn units(&self) -> Units {
+        let said = self.layout.as_ref().and_then(|layout| layout.value.units.as_ref());
+        said.map_or(Units::Metric, |said| said.value.units())
+    }
+
+    /// Takes these units where the plan does not say.
+    pub(crate) fn usual_units(&mut self, usual: Units) {
+        if let Some(layout) = &mut self.layout.0 {
+            let system = if usual == Units::Imperial { UnitSystem::Imperial } else { UnitSystem::Metric };
+            let place = layout.span.clone();
+            layout.value.units.get_or_insert(At { value: system, span: place });
+        }
     }
 }
 

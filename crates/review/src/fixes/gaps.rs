@@ -4,7 +4,6 @@ use crate::context::Context;
 use crate::fixes::proving::fixes;
 use crate::fixes::{Change, first_good, wire_moves};
 use crate::gap_place::{from_end, gap_item, place};
-use analysis::words;
 use circuit::{EdgeId, EdgeKind, NodeId, RailOwner};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
@@ -40,13 +39,13 @@ fn gaps_for_short(facts: &Context<'_>, short: &Short) -> Vec<Change> {
         }
         let cut = |end: TrackEnd, side: RailSide| {
             let at = place(facts, index, end, side);
-            (at, gap_item(at, side))
+            (at, gap_item(facts.plan.units(), at, side))
         };
         let says = |cuts: &[(TrackEnd, RailSide, f64)]| {
             let each: Vec<String> = cuts
                 .iter()
                 .map(|&(end, side, at)| {
-                    let out = words::metres(from_end(track, end, at));
+                    let out = facts.plan.units().metres(from_end(track, end, at));
                     format!("in the {} rail {out} from the turnout at its `{}` end", side.word(), end.word())
                 })
                 .collect();
@@ -104,7 +103,7 @@ fn behind_frogs(facts: &Context<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<
         .iter()
         .map(|&(track, end, side)| {
             let table = &facts.plan.track[track];
-            let out = words::metres(from_end(table, end, place(facts, track, end, side)));
+            let out = facts.plan.units().metres(from_end(table, end, place(facts, track, end, side)));
             format!("`{}`'s {} rail, {out} from its `{}` end", table.name.value, side.word(), end.word())
         })
         .collect();
@@ -117,7 +116,7 @@ fn behind_frogs(facts: &Context<'_>, fewer: &impl Fn(&Proof) -> bool) -> Option<
 fn edits_of(facts: &Context<'_>, cuts: &[Behind]) -> Vec<Edit> {
     let mut of_track: BTreeMap<usize, Vec<String>> = BTreeMap::new();
     for &(track, end, side) in cuts {
-        of_track.entry(track).or_default().push(gap_item(place(facts, track, end, side), side));
+        of_track.entry(track).or_default().push(gap_item(facts.plan.units(), place(facts, track, end, side), side));
     }
     let edits = of_track.into_iter().flat_map(|(track, items)| {
         let table = &facts.plan.track[track];

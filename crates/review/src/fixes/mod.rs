@@ -7,10 +7,9 @@ pub(crate) mod storage;
 
 use crate::context::Context;
 use crate::fixes::proving::fixes;
-use analysis::words;
 use circuit::{EdgeId, EdgeKind, NodeId};
 use finding::{Edit, Proposal};
-use handbook::quantity::Quantity;
+use handbook::quantity::{Quantity, Units};
 use plan::edit;
 use plan::tables::{ContactTable, Feeder, RailSide, Track};
 use plan::value::{List, OneOrMany};
@@ -128,7 +127,7 @@ pub(crate) fn wire_moves(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
             EdgeKind::Feeder => {
                 for track in &facts.plan.track {
                     let Some(feeder) = track.feeders.iter().find(|f| f.span == edge.span) else { continue };
-                    feeders.extend(to_own_conductor(track, feeder));
+                    feeders.extend(to_own_conductor(facts.plan.units(), track, feeder));
                     if let (Some(left), Some(right)) = (&track.left, &track.right) {
                         let edits = vec![
                             edit::set(left, &edit::quoted(&right.value)),
@@ -145,7 +144,7 @@ pub(crate) fn wire_moves(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
 }
 
 /// A feeder that goes elsewhere, brought to the conductor its rail belongs to.
-fn to_own_conductor(track: &Track, feeder: &At<Feeder>) -> Option<Change> {
+fn to_own_conductor(units: Units, track: &Track, feeder: &At<Feeder>) -> Option<Change> {
     let f = &feeder.value;
     let side = f.rail.as_ref()?;
     let own = if side.value == RailSide::Left { track.left.as_ref()? } else { track.right.as_ref()? };
@@ -154,15 +153,9 @@ fn to_own_conductor(track: &Track, feeder: &At<Feeder>) -> Option<Change> {
         "move the feeder of `{}`'s {} rail at {} from `{}` to `{}`",
         track.name.value,
         side.value.word(),
-        words::metres(f.at.value.si()),
+        units.metres(f.at.value.si()),
         to.value,
         own.value
     );
     Some((says, vec![edit::set(to, &edit::quoted(&own.value))]))
-}
-
-/// A length as it stands in a plan, to the millimetre: `90 mm`, `1.2 m`.
-pub(crate) fn plan_metres(x: f64) -> String {
-    let millimetres = (x * 1e3).round();
-    if millimetres < 1e3 { format!("{millimetres} mm") } else { format!("{} m", millimetres / 1e3) }
 }

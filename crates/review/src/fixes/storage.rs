@@ -2,7 +2,7 @@
 
 use crate::context::Context;
 use crate::fixes::gaps::{ends_at_work, gapped_near};
-use crate::fixes::{Change, first_good, outer, plan_metres, wire_moves};
+use crate::fixes::{Change, first_good, outer, wire_moves};
 use crate::gap_place::{from_end, gap_item, place};
 use analysis::words;
 use circuit::{EdgeId, EdgeKind};
@@ -78,7 +78,7 @@ fn switched(facts: &Context<'_>, fault: &StorageFault) -> Vec<Change> {
         for &end in &ends {
             if !gapped_near(facts, fault.track, end, side) {
                 let at = place(facts, fault.track, end, side);
-                cuts.push(gap_item(at, side));
+                cuts.push(gap_item(facts.plan.units(), at, side));
                 places.push(from_end(track, end, at));
             }
         }
@@ -90,7 +90,7 @@ fn switched(facts: &Context<'_>, fault: &StorageFault) -> Vec<Change> {
         let gap = match places.as_slice() {
             [] => String::new(),
             _ => {
-                let at: Vec<String> = places.iter().map(|&p| words::metres(p)).collect();
+                let at: Vec<String> = places.iter().map(|&p| facts.plan.units().metres(p)).collect();
                 format!("cut a gap in the {rail} rail {} from the turnout", words::list(&at))
             }
         };
@@ -99,7 +99,7 @@ fn switched(facts: &Context<'_>, fault: &StorageFault) -> Vec<Change> {
             changes.push((gap.clone(), edits.clone()));
         }
         let Some(feeders_at) = unfeed(facts, track, side, &mut edits) else { continue };
-        let at: Vec<String> = feeders_at.iter().map(|&x| words::metres(x)).collect();
+        let at: Vec<String> = feeders_at.iter().map(|&x| facts.plan.units().metres(x)).collect();
         let feeders = match feeders_at.len() {
             0 => "feed it at its middle",
             1 => "move its feeder",
@@ -110,7 +110,7 @@ fn switched(facts: &Context<'_>, fault: &StorageFault) -> Vec<Change> {
             let places = if feeders_at.is_empty() { vec![track.length.value.si() / 2.0] } else { feeders_at.clone() };
             let wires: Vec<String> = places
                 .iter()
-                .map(|&x| edit::quoted(&format!("{}.{} @ {}", track.name.value, rail, plan_metres(x))))
+                .map(|&x| edit::quoted(&format!("{}.{} @ {}", track.name.value, rail, facts.plan.units().written(x))))
                 .collect();
             let value = match wires.as_slice() {
                 [one] => one.clone(),

@@ -2,6 +2,7 @@
 
 use super::Sheets;
 use crate::Job;
+use crate::choices::in_short_units;
 use crate::poles::TerminalPoles;
 use analysis::feeds;
 use circuit::{BreakerPole, Circuit, EdgeKind, Gap, NodeId, PoleId, RailOwner, Spot};
@@ -19,7 +20,7 @@ pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
     let report = &facts.plan.track[track];
     let (text, distance) = if x <= segment.length / 2.0 { (&report.from, x) } else { (&report.to, segment.length - x) };
     let length = |metres: f64| {
-        let (_, shown) = sheets.job.choices.units.length(handbook::quantity::Metres(metres));
+        let (_, shown) = in_short_units(sheets.job.choices.units, metres);
         format!("{shown} {}", sheets.job.choices.units.short())
     };
     let end = match facts.names.end(facts.plan, &text.value) {

@@ -1,7 +1,7 @@
 //! The gap and joint list.
 
 use super::gap_words::{Purposes, across, visible};
-use super::{Sheets, millimetres, number, paper};
+use super::{Sheets, fine_width, number, paper};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::season_words::practicable_width;
 use circuit::{EdgeId, EdgeKind, Gap, NodeId, RailOwner};
@@ -56,7 +56,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
             TableColumn::short("rail"),
             TableColumn::words("purpose"),
             TableColumn::words("made by"),
-            TableColumn::number("leave", "mm"),
+            TableColumn::number("leave", sheets.job.choices.units.short()),
             TableColumn::words("across it"),
             TableColumn::words("one side"),
             TableColumn::words("other side"),
@@ -93,7 +93,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
                 Cell::words(gap.side.word()),
                 Cell::words(purposes.words(gap)),
                 Cell::words(made),
-                if built_in { Cell::Empty } else { millimetres(width.map_or(usual, |w| w.0)) },
+                if built_in { Cell::Empty } else { fine_width(sheets.job.choices.units, width.map_or(usual, |w| w.0)) },
                 Cell::words(volts[index].clone()),
                 one,
                 other,
@@ -114,7 +114,7 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
             TableColumn::short("number"),
             TableColumn::short("kind"),
             TableColumn::words("where"),
-            TableColumn::number("leave", "mm"),
+            TableColumn::number("leave", sheets.job.choices.units.short()),
             TableColumn::words("from"),
             TableColumn::words("to"),
             TableColumn::boxes("made"),
@@ -135,7 +135,7 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
         });
         let width = widths.get(&[edge.a.min(edge.b), edge.a.max(edge.b)]).filter(|_| kind == "sliding");
         let [from, to] = [edge.a, edge.b].map(|node| Cell::words(sheets.places.words(node)));
-        let width = width.map_or(Cell::Empty, |w| millimetres(w.0));
+        let width = width.map_or(Cell::Empty, |w| fine_width(sheets.job.choices.units, w.0));
         let place = place.map_or(Cell::Empty, Cell::words);
         table.push(None, vec![number(n), Cell::words(kind), place, width, from, to, Cell::Box, Cell::Box]);
     }

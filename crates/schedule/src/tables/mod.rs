@@ -17,6 +17,7 @@ mod wire_list;
 pub use shopping::{Prices, ShoppingLine};
 
 use crate::Job;
+use crate::choices::{Units, in_short_units};
 use crate::number::Number;
 use crate::paper::{Block, Cell, Paper, Table};
 use crate::places::PlaceNames;
@@ -37,13 +38,13 @@ impl<'j> Sheets<'j> {
 
     /// A length on paper.
     fn length(&self, metres: f64) -> Cell {
-        let (value, shown) = self.job.choices.units.length(handbook::quantity::Metres(metres));
+        let (value, shown) = in_short_units(self.job.choices.units, metres);
         Cell::Number { value, shown }
     }
 
     /// A length on paper, to what places are distinguished by.
     fn exact(&self, metres: f64) -> Cell {
-        let (value, _) = self.job.choices.units.length(handbook::quantity::Metres(metres));
+        let (value, _) = in_short_units(self.job.choices.units, metres);
         Cell::Number { value, shown: crate::places::exact(self.job.choices.units, metres) }
     }
 }
@@ -53,9 +54,11 @@ fn number(number: Number) -> Cell {
     Cell::words(number.to_string())
 }
 
-/// Metres as millimetres, to a hundredth: widths of gaps are measured with feelers.
-fn millimetres(metres: f64) -> Cell {
-    Cell::Number { value: metres * 1e3, shown: format!("{:.2}", metres * 1e3) }
+/// A width, to a hundredth of a millimetre or a thousandth of an inch.
+fn fine_width(units: Units, metres: f64) -> Cell {
+    let value = metres / units.short_metres();
+    let decimals = if units == Units::Metric { 2 } else { 3 };
+    Cell::Number { value, shown: format!("{value:.decimals$}") }
 }
 
 /// Ohms as milliohms, to six digits.

@@ -6,7 +6,7 @@ use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::turnout_readings::TurnoutReadings;
 use circuit::{Part, RailOwner};
 use finding::Lines;
-use handbook::quantity::{Metres, show_length};
+use handbook::quantity::{Metres, Newtons};
 use movement::linkage::{Linkage, LinkageNotTold, linkages};
 use plan::{EndOf, Kind};
 use std::collections::{BTreeMap, BTreeSet};
@@ -92,7 +92,7 @@ impl AtWork {
         for wire in &sheets.wires {
             let ends = [0, 1].map(|end| wire.ends[end].point.thing);
             let things: BTreeSet<(Kind, usize)> = ends.into_iter().flatten().collect();
-            let cut = wire.cut().map(|cut| sheets.job.choices.units.words(Metres(cut)));
+            let cut = wire.cut().map(|cut| sheets.job.choices.units.length(Metres(cut)));
             let cut = cut.map_or_else(String::new, |cut| format!(", cut {cut}"));
             let [from, to] = [0, 1].map(|end| &wire.ends[end].words);
             let words = format!("{} {}: {from} — {to}{cut}", wire.number, wire.function);
@@ -166,18 +166,18 @@ impl AtWork {
 /// What a motor's throw wire does.
 fn linkage_words(sheets: &Sheets<'_>, found: Result<Linkage, LinkageNotTold>) -> (usize, String) {
     let name = |motor: usize| &sheets.job.facts.plan.motor[motor].name.value;
-    let mm = |metres: f64| show_length(Metres(metres));
+    let mm = |metres: f64| sheets.job.choices.units.fine(metres);
     match found {
         Ok(l) => {
             let words = format!(
-                "{}: wire {}, {} below and {} above the fulcrum, arm travels {}; hole of {}; presses {:.2} N as usual",
+                "{}: wire {}, {} below and {} above the fulcrum, arm travels {}; hole of {}; presses {} as usual",
                 name(l.motor),
                 mm(l.wire.diameter),
                 mm(l.wire.below),
                 mm(l.wire.above),
                 mm(l.travel),
                 mm(l.hole.unwrap_or(l.fit.hole)),
-                l.fit.force.typical
+                sheets.job.choices.units.force(Newtons(l.fit.force.typical))
             );
             (l.motor, words)
         }

@@ -5,7 +5,7 @@ use crate::items::ItemEnd;
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use crate::poles::rgb;
 use crate::wires::ScheduledWire;
-use handbook::limits::{FEEDER_LENGTH, FEEDER_WIRE, WIRE_SLACK};
+use handbook::limits::{FEEDER_LENGTH, WIRE_SLACK, usual_feeder_wire};
 use handbook::quantity::Quantity;
 use plan::Kind;
 
@@ -16,15 +16,15 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         "Every wire once. It is cut {:.0} % and {} longer than it runs ({}); where no length stands, measure it on the \
          layout. Each end has a label with the wire's number and, small, where the other end is.",
         share.si() * 100.0,
-        units.words(ends),
+        units.length(ends),
         WIRE_SLACK.source
     ))];
     if sheets.wires.iter().any(|w| w.assumed.length || w.assumed.size) {
         blocks.push(Block::Text(format!(
             "The column `assumed` names what your plan does not say. A length is then the way along the track between both \
              ends and {} for going down and across; a size is the usual one, {}.",
-            units.words(FEEDER_LENGTH.value),
-            FEEDER_WIRE.value
+            units.length(FEEDER_LENGTH.value),
+            usual_feeder_wire(units)
         )));
     }
     blocks.push(Block::Caution(

@@ -2,7 +2,6 @@
 
 use crate::address::{Shown, address};
 use crate::opened::Drawn;
-use handbook::quantity::{Metres, show_length};
 use maud::{Markup, html};
 use plan::names::{each_name, ports};
 use plan::{EndOf, Kind};
@@ -64,7 +63,7 @@ pub(crate) fn numbered(drawn: &Drawn<'_>, shown: &Shown, number: &str) -> Option
 fn point(drawn: &Drawn<'_>, shown: &Shown, point: &ItemEnd) -> Markup {
     let plan = drawn.job.facts.plan;
     let name = point.thing.and_then(|thing| each_name(plan).find(|(kind, index, _)| (*kind, *index) == thing));
-    let place = point.place.map(|hundredths| format!(" at {}", show_length(Metres(hundredths as f64 / 1e5))));
+    let place = point.place.map(|hundredths| format!(" at {}", plan.units().metres(hundredths as f64 / 1e5)));
     html! {
         @if let Some((_, _, name)) = name { (link(drawn, shown, &name.value)) " " }
         (escape_control_chars(&point.part)) (place.unwrap_or_default())

@@ -9,8 +9,7 @@ impl Walker<'_> {
         let idle = self.idle_routes.get_or_init(|| self.idle_routes());
         idle.iter().filter(|&&route| walked.over[route]).any(|&route| {
             route == segment
-                || (segment < self.circuit.tracks
-                    && self.runs_next_to(route, setting).contains(&self.runs[segment].0))
+                || (segment < self.circuit.tracks && self.runs_next_to(route, setting).contains(&self.runs[segment].0))
         })
     }
 
@@ -22,8 +21,7 @@ impl Walker<'_> {
             if walked.live.iter().zip(&self.poles).any(|(live, poles)| live[0][poles[1]]) {
                 return BTreeSet::new();
             }
-            let powered =
-                |[a, b]: [usize; 2]| walked.live.iter().any(|l| (l[0][a] && l[1][b]) || (l[1][a] && l[0][b]));
+            let powered = |[a, b]: [usize; 2]| walked.live.iter().any(|l| (l[0][a] && l[1][b]) || (l[1][a] && l[0][b]));
             let positions: Vec<Option<u8>> = setting.iter().map(|&p| Some(p)).collect();
             let runs: BTreeSet<usize> = self.runs.iter().map(|run| run.0).collect();
             powered_runs.extend(runs.into_iter().filter(|&run| self.run_is_live(run, &walked, &powered)));

@@ -3,7 +3,6 @@
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use analysis::linkage_words::linkage_finding;
-use analysis::season_words::mm;
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
@@ -30,8 +29,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     found.extend(linkage_finding(facts, WireFault::Short, |names, first| {
         let words = format!(
             "the wire of {names} moves the throwbar by {}, {} are due",
-            mm(first.free_travel()),
-            mm(first.throw)
+            facts.plan.units().fine(first.free_travel()),
+            facts.plan.units().fine(first.throw)
         );
         Finding::warning("throw-too-short", Harm::CanStop, words)
     }));

@@ -3,7 +3,6 @@
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use analysis::linkage_words::{grouped, names};
-use analysis::season_words::mm;
 use finding::{Finding, Harm};
 use movement::linkage::FREE_IN_HOLE;
 use plan::edit;
@@ -38,18 +37,18 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             format!(
                 "the wire of {} sweeps {} in its hole of {}",
                 names(facts, &binding),
-                mm(due - FREE_IN_HOLE),
-                mm(said)
+                facts.plan.units().fine(due - FREE_IN_HOLE),
+                facts.plan.units().fine(said)
             ),
         )
         .at(hole.span.clone(), "this hole")
-        .help(format!("a hole of {}, or a slot as long along the throwbar's way", mm(due)))
+        .help(format!("a hole of {}, or a slot as long along the throwbar's way", facts.plan.units().fine(due)))
         .proposal(
-            format!("drill holes of {}", mm(due)),
+            format!("drill holes of {}", facts.plan.units().fine(due)),
             binding
                 .iter()
                 .filter_map(|l| facts.plan.motor[l.motor].throw_wire.as_ref()?.value.hole.as_ref())
-                .map(|hole| edit::set(hole, &edit::quoted(&mm(due))))
+                .map(|hole| edit::set(hole, &edit::quoted(&facts.plan.units().fine(due))))
                 .collect(),
         ),
     );

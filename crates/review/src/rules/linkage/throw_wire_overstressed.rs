@@ -2,7 +2,7 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::linkage_words::{linkage_finding, megapascals};
+use analysis::linkage_words::linkage_finding;
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
@@ -27,8 +27,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     found.extend(linkage_finding(facts, WireFault::Overstressed, |names, first| {
         let words = format!(
             "the wire of {names} is bent to {}, {} is what it bears",
-            megapascals(first.fit.stress),
-            megapascals(first.fit.bears.unwrap_or_default())
+            facts.plan.units().stress(first.fit.stress),
+            facts.plan.units().stress(first.fit.bears.unwrap_or_default())
         );
         Finding::warning("throw-wire-overstressed", Harm::WillAge, words)
     }));

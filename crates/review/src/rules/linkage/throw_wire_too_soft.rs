@@ -2,7 +2,7 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::linkage_words::{force, linkage_finding, newtons};
+use analysis::linkage_words::{force, linkage_finding, wanted_force};
 use finding::{Finding, Harm};
 use movement::linkage::WireFault;
 
@@ -24,8 +24,11 @@ pub const RULE: Rule = Rule {
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     found.extend(linkage_finding(facts, WireFault::Soft, |names, first| {
-        let words =
-            format!("the wire of {names} holds the points with {} only, {} are wanted", force(&first.fit), newtons(0));
+        let words = format!(
+            "the wire of {names} holds the points with {} only, {} are wanted",
+            force(facts.plan.units(), &first.fit),
+            wanted_force(facts.plan.units(), 0)
+        );
         Finding::warning("throw-wire-too-soft", Harm::CanStop, words)
     }));
 }

@@ -2,7 +2,7 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::season_words::{air, growth_causes, mm, mm_band, others};
+use analysis::season_words::{air, growth_causes, others, width_band};
 use circuit::EdgeKind;
 use finding::{Finding, Harm};
 
@@ -48,15 +48,18 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             format!(
                 "the {} is carried {} along by its rail in {}{}",
                 feeder.name,
-                mm(size.typical),
-                air(movement, *worst),
+                facts.plan.units().fine(size.typical),
+                air(facts.plan.units(), movement, *worst),
                 others(torn.len() - 1)
             ),
         )
-        .at(feeder.span.clone(), format!("more than {} either way bends it on its hole", mm(FREE_IN_HOLE)))
-        .fact(format!("it moves by {} from where it was on the day", mm_band(size)))
-        .fact(format!("its piece of rail is {} long", analysis::words::metres(movement.runs.list[*run].length)))
-        .fact(growth_causes(movement, *run, *worst))
+        .at(
+            feeder.span.clone(),
+            format!("more than {} either way bends it on its hole", facts.plan.units().fine(FREE_IN_HOLE)),
+        )
+        .fact(format!("it moves by {} from where it was on the day", width_band(facts.plan.units(), size)))
+        .fact(format!("its piece of rail is {} long", facts.plan.units().metres(movement.runs.list[*run].length)))
+        .fact(growth_causes(facts.plan.units(), movement, *run, *worst))
         .help("feed the rail near the middle of each piece, or leave the wire a loop of slack in a slot"),
     );
 }

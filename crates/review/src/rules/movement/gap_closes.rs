@@ -2,7 +2,7 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::season_words::{air, growth_causes, lengths, mm, mm_band, opening, others, what};
+use analysis::season_words::{air, growth_causes, lengths, opening, others, what, width_band};
 use analysis::words;
 use circuit::{Circuit, Edge, EdgeKind};
 use finding::{Edit, Finding, FindingWitness, Harm};
@@ -59,21 +59,24 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             "the {} in {} {does} in {}{}",
             what(place.is_gap),
             opening(facts, movement, worst),
-            air(movement, narrow),
+            air(facts.plan.units(), movement, narrow),
             others(closing.len() - 1)
         ),
     )
-    .at(joint.span.clone(), format!("left {} wide on the day", mm(place.left)));
+    .at(joint.span.clone(), format!("left {} wide on the day", facts.plan.units().fine(place.left)));
     if let Some(said) = &place.left_said {
         finding = finding.also(said.clone(), "this width");
     } else {
-        finding =
-            finding.fact(format!("the plan says no width: {} is taken, {}", mm(place.left), INSULATED_GAP.source));
+        finding = finding.fact(format!(
+            "the plan says no width: {} is taken, {}",
+            facts.plan.units().fine(place.left),
+            INSULATED_GAP.source
+        ));
     }
     finding = finding
-        .fact(format!("it closes by {}", mm_band(place.closes[narrow])))
-        .fact(lengths(movement, worst))
-        .fact(growth_causes(movement, movement.runs.openings[worst].runs[0], narrow));
+        .fact(format!("it closes by {}", width_band(facts.plan.units(), place.closes[narrow])))
+        .fact(lengths(facts.plan.units(), movement, worst))
+        .fact(growth_causes(facts.plan.units(), movement, movement.runs.openings[worst].runs[0], narrow));
     for &other in closing.iter().skip(1).take(MOST_NAMED - 1) {
         let p = &places[other];
         let [narrow, _] = p.narrow_and_wide();
@@ -81,8 +84,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             "the {} in {} closes by {} and is left {} wide",
             what(p.is_gap),
             opening(facts, movement, other),
-            mm_band(p.closes[narrow]),
-            mm(p.left)
+            width_band(facts.plan.units(), p.closes[narrow]),
+            facts.plan.units().fine(p.left)
         ));
     }
     if let Some((fact, witness)) = shut(facts, movement, worst) {
@@ -90,7 +93,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     }
     finding = finding.help(format!(
         "leave this one {} wide on a day like that of laying; `gapwright gaps` tells the width of each",
-        mm(place.leave.width)
+        facts.plan.units().fine(place.leave.width)
     ));
     if let Some((says, edits)) = wider(facts, movement, &closing) {
         finding = finding.proposal(says, edits);
@@ -138,7 +141,7 @@ fn wider(facts: &Context<'_>, movement: &Movement, closing: &[usize]) -> Option<
     for &opening in closing.iter().filter(|&&i| !shared(&movement.places[i])) {
         let place = &movement.places[opening];
         let said = place.left_said.clone()?;
-        edits.push(edit::replace(said, &edit::quoted(&mm(place.leave.width))));
+        edits.push(edit::replace(said, &edit::quoted(&facts.plan.units().fine(place.leave.width))));
     }
     if !edits.is_empty() {
         says.push(format!("leave {} gaps and joints as wide as they need", edits.len()));
@@ -151,12 +154,15 @@ fn wider(facts: &Context<'_>, movement: &Movement, closing: &[usize]) -> Option<
             (width <= window[1]).then_some(width)
         };
         let width = window(|p| p.leave.window).or_else(|| window(OpeningOverYear::usual_window))?;
-        let words = edit::quoted(&mm(width));
+        let words = edit::quoted(&facts.plan.units().fine(width));
         edits.push(match &layout.gap_width {
             Some(said) => edit::set(said, &words),
             None => edit::add_key(&layout.place, "gap_width", &words),
         });
-        says.push(format!("leave gaps and sliding joints {} wide where nothing else is said", mm(width)));
+        says.push(format!(
+            "leave gaps and sliding joints {} wide where nothing else is said",
+            facts.plan.units().fine(width)
+        ));
     }
     edits.sort_by_key(|e| e.place.span.start);
     edits.dedup();

@@ -3,10 +3,11 @@
 use crate::context::Context;
 use crate::fixes::proving;
 use crate::rules::{FindingPage, Rule};
-use analysis::season_words::{air, beyond, growth_causes, lengths, mm, mm_band, opening, others, place, what};
+use analysis::season_words::{air, beyond, growth_causes, lengths, opening, others, place, what, width_band};
 use analysis::words;
 use circuit::{Circuit, EdgeKind};
 use finding::{Edit, Finding, Harm};
+use handbook::quantity::Units;
 use movement::Movement;
 use movement::chains::Relief;
 use movement::runs::{Joint, RigidRuns};
@@ -56,33 +57,36 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             "left wide enough not to close, the {} in {} opens to {} in {}{}",
             what(p.is_gap),
             opening(facts, movement, worst),
-            mm(opened),
-            air(movement, wide),
+            facts.plan.units().fine(opened),
+            air(facts.plan.units(), movement, wide),
             others(tight.len() - 1)
         ),
     )
-    .at(movement.runs.openings[worst].joint.span.clone(), format!("no more than {} will do", mm(p.allowed_width[1])))
+    .at(
+        movement.runs.openings[worst].joint.span.clone(),
+        format!("no more than {} will do", facts.plan.units().fine(p.allowed_width[1])),
+    )
     .fact(format!(
         "from {} to {} it opens by {}",
-        air(movement, 1 - wide),
-        air(movement, wide),
-        mm_band(range(p, wide))
+        air(facts.plan.units(), movement, 1 - wide),
+        air(facts.plan.units(), movement, wide),
+        width_band(facts.plan.units(), range(p, wide))
     ))
-    .fact(lengths(movement, worst))
-    .fact(growth_causes(movement, movement.runs.openings[worst].runs[0], wide));
+    .fact(lengths(facts.plan.units(), movement, worst))
+    .fact(growth_causes(facts.plan.units(), movement, movement.runs.openings[worst].runs[0], wide));
     for &other in tight.iter().skip(1).take(MOST_NAMED - 1) {
         let o = &places[other];
         finding = finding.fact(format!(
             "the {} in {} changes by {}, {} may be",
             what(o.is_gap),
             opening(facts, movement, other),
-            mm(o.swing()),
-            mm(o.room())
+            facts.plan.units().fine(o.swing()),
+            facts.plan.units().fine(o.room())
         ));
     }
     let reliefs = movement.reliefs(facts.plan, &facts.circuit);
     let metal = movement.runs.list[movement.runs.openings[worst].runs[0]].rail.metal;
-    let longest = words::metres(p.allowed_width[1] / movement.metal_swing(metal));
+    let longest = facts.plan.units().metres(p.allowed_width[1] / movement.metal_swing(metal));
     if let Some((says, edits, more)) = slides(facts, movement, &reliefs) {
         finding = finding.proposal(says, edits);
         for fact in more {
@@ -137,7 +141,7 @@ fn slides(facts: &Context<'_>, movement: &Movement, reliefs: &[Relief]) -> Optio
     let edits: Vec<Edit> = items
         .iter()
         .flat_map(|(&track, places)| {
-            let words: Vec<String> = places.values().map(|joints| item(joints)).collect();
+            let words: Vec<String> = places.values().map(|joints| item(plan.units(), joints)).collect();
             let track = &plan.track[track];
             edit::add_to_list(facts.text, &track.slides, &track.place, "slides", &words.join(", "))
         })
@@ -180,8 +184,8 @@ fn unfed(plan: &plan::Plan, circuit: &Circuit, joints: &[Joint]) -> usize {
     beside.collect::<BTreeSet<_>>().difference(&fed).count()
 }
 
-fn item(joints: &[&Joint]) -> String {
-    let at = edit::quoted(&words::metres(joints[0].x));
+fn item(units: Units, joints: &[&Joint]) -> String {
+    let at = edit::quoted(&units.written(joints[0].x));
     if joints.len() > 1 { at } else { format!("{{ at = {at}, rail = \"{}\" }}", joints[0].side.word()) }
 }
 

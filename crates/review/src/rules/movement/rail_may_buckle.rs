@@ -5,7 +5,7 @@ use crate::rules::{FindingPage, Rule};
 use analysis::season_words::{air, growth_causes, others};
 use finding::{Finding, Harm};
 use handbook::materials;
-use handbook::quantity::{Newtons, Quantity, show_length, show_newtons};
+use handbook::quantity::{Newtons, Quantity, Units};
 use movement::pressed::{Pressed, WhyPressed};
 use movement::{Movement, buckling};
 use plan::tables::Fixing;
@@ -43,29 +43,29 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(&worst) = pressed.first() else { return };
     let run = &movement.runs.list[worst.run];
     let node = &facts.circuit.nodes[run.node];
-    let force = show_newtons(Newtons(movement.stiffness(worst.run).typical * worst.strain));
+    let force = facts.plan.units().force(Newtons(movement.stiffness(worst.run).typical * worst.strain));
     let mut finding = Finding::warning(
         "rail-may-buckle",
         Harm::WillAge,
         format!(
             "{} of rail with {} may buckle in {}{}",
-            analysis::words::metres(run.length),
+            facts.plan.units().metres(run.length),
             node.name,
-            air(movement, worst.air),
+            air(facts.plan.units(), movement, worst.air),
             others(pressed.len() - 1)
         ),
     )
     .at(node.span.clone(), why(worst.why))
     .fact(format!(
         "it is pressed with {force}, as by a rise of {} were its base of stone",
-        rise(movement, worst, worst.strain)
+        rise(facts.plan.units(), movement, worst, worst.strain)
     ))
-    .fact(bears(movement, worst))
-    .fact(growth_causes(movement, worst.run, worst.air));
+    .fact(bears(facts.plan.units(), movement, worst))
+    .fact(growth_causes(facts.plan.units(), movement, worst.run, worst.air));
     if let Some(Fixing::Pins(_)) = movement.fixing {
         let least = |strain: f64| {
             let [area, second] = [run.rail.area.typical.si(), run.rail.lateral_second_moment.typical];
-            show_length(handbook::quantity::Metres(buckling::euler_spacing(area, second, strain, 1.0)))
+            facts.plan.units().metres(buckling::euler_spacing(area, second, strain, 1.0))
         };
         finding = finding.fact(format!("pins {} apart would hold it", least(worst.strain)));
     }
@@ -86,19 +86,19 @@ fn why(why: WhyPressed) -> &'static str {
 }
 
 /// A strain as the rise of temperature that would do as much to held rail.
-fn rise(movement: &Movement, pressed: Pressed, strain: f64) -> String {
+fn rise(units: Units, movement: &Movement, pressed: Pressed, strain: f64) -> String {
     let metal = movement.runs.list[pressed.run].rail.metal;
     let expansion = materials::rail_metal(metal).map_or(f64::NAN, |m| m.thermal_expansion.value.typical);
-    format!("{:.1} K", strain / expansion)
+    units.temperature_step(strain / expansion)
 }
 
 /// What it would take for it to go.
-fn bears(movement: &Movement, pressed: Pressed) -> String {
-    let rise = |strain| rise(movement, pressed, strain);
+fn bears(units: Units, movement: &Movement, pressed: Pressed) -> String {
+    let rise = |strain| rise(units, movement, pressed, strain);
     match &movement.fixing {
         Some(Fixing::Pins(spacing)) => format!(
             "between pins {} apart it buckles at {}, were it clamped by them at {} at most",
-            show_length(*spacing),
+            units.length(*spacing),
             rise(pressed.buckles.typical),
             rise(pressed.buckles.high)
         ),

@@ -2,7 +2,6 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::words;
 use circuit::EdgeKind;
 use finding::{Finding, Harm};
 use handbook::limits::FEEDER_SPACING;
@@ -53,7 +52,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut finding = Finding::warning(
         "single-sliding-joint",
         Harm::WillAge,
-        format!("{} of rail hang on the {} alone{others}", words::metres(metres), edge.name),
+        format!("{} of rail hang on the {} alone{others}", facts.plan.units().metres(metres), edge.name),
     )
     .at(edge.span.clone(), "the only path to what lies behind it")
     .help("solder the joiners, or give the rail behind each a feeder of its own");
@@ -62,7 +61,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         finding = finding.fact(format!(
             "{}: {} of {}",
             circuit.edges[failure.edge].name,
-            words::metres(metres),
+            facts.plan.units().metres(metres),
             crate::notes::some_of(&tracks)
         ));
     }

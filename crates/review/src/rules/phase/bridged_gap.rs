@@ -51,7 +51,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             format!(
                 "a train over the gap in `{}` at {} joins `{one}` and `{other}` {when}",
                 segment.name,
-                words::metres(gap.x)
+                facts.plan.units().metres(gap.x)
             ),
         )
         .at(gap.span.clone(), format!("{one} before this gap, {other} behind it"))

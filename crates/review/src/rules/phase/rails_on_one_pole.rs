@@ -45,11 +45,15 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
         let segment = &circuit.segments[piece.segment];
         let when = words::when(circuit, &dead.setting);
-        let length = words::metres(piece.to - piece.from);
+        let length = facts.plan.units().metres(piece.to - piece.from);
         let mut finding = Finding::error(
             "rails-on-one-pole",
             Harm::CanStop,
-            format!("both rails of `{}` are on one pole at {} {when}", segment.name, words::metres(piece.from)),
+            format!(
+                "both rails of `{}` are on one pole at {} {when}",
+                segment.name,
+                facts.plan.units().metres(piece.from)
+            ),
         )
         .at(segment.span.clone(), format!("no voltage for {length}"));
         for (side, path) in RailSide::ALL.into_iter().zip(&dead.paths) {

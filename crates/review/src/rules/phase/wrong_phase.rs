@@ -39,7 +39,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 "`{}`'s {} rail from {} on is on `{is}` {when}, but belongs to `{due}`",
                 track.name.value,
                 wrong.side.word(),
-                words::metres(wrong.from)
+                facts.plan.units().metres(wrong.from)
             ),
         )
         .witness(words::witness(circuit, &wrong.witness));

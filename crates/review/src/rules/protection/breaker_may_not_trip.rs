@@ -47,7 +47,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     low.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
     let Some(worst) = low.first() else { return };
     let noticed = &worst.noticed;
-    let place = format!("`{}` at {}", worst.name, words::metres(noticed.at));
+    let place = format!("`{}` at {}", worst.name, facts.plan.units().metres(noticed.at));
     let amps = noticed.amps().typical;
     let current = show_amps(Amps(amps));
     let factor = margin(worst);

@@ -65,7 +65,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             "with the {} open, a short on `{}` at {} draws {}{sees}, {times:.2} times what trips it",
             edge.name,
             line.name,
-            words::metres(x),
+            facts.plan.units().metres(x),
             show_amps(Amps(amps.typical))
         ),
     )

@@ -41,7 +41,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         format!(
             "once joints have aged, a short on `{}` at {} may draw no more than {}{sees}, {:.2} times what trips it",
             worst.name,
-            words::metres(noticed.at),
+            facts.plan.units().metres(noticed.at),
             show_amps(Amps(amps.low)),
             aged(worst)
         ),

@@ -3,7 +3,6 @@
 use crate::context::Context;
 use crate::loops;
 use crate::rules::{FindingPage, Rule};
-use analysis::words;
 use finding::{Finding, Harm};
 
 pub const RULE: Rule = Rule {
@@ -37,20 +36,20 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let message = if section.runs_through {
             format!(
                 "`{name}` is {} long and bridges both ends of the reversing section `{}`, {} long, at once",
-                words::metres(train_length),
+                facts.plan.units().metres(train_length),
                 segment.name,
-                words::metres(length)
+                facts.plan.units().metres(length)
             )
         } else {
             format!(
                 "`{name}` is {} long and does not fit into the reversing section `{}`, {} from its gaps to its end",
-                words::metres(train_length),
+                facts.plan.units().metres(train_length),
                 segment.name,
-                words::metres(length)
+                facts.plan.units().metres(length)
             )
         };
         let mut finding = Finding::error("reversing-section-too-short", Harm::CanBurn, message)
-            .at(segment.span.clone(), format!("{} between its gaps", words::metres(length)));
+            .at(segment.span.clone(), format!("{} between its gaps", facts.plan.units().metres(length)));
         let said = train.metal_wheels.as_ref().unwrap_or(&train.length);
         finding = finding.also(said.span.clone(), "the longest train over its metal wheels");
         for &gap in &section.gaps {
@@ -59,7 +58,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 "gap in {} {} rail at {}",
                 facts.circuit.segments[gap.segment].name,
                 gap.side.word(),
-                words::metres(gap.x)
+                facts.plan.units().metres(gap.x)
             );
             finding = finding.fact(place);
         }

@@ -48,7 +48,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         };
         let part = match (fault.whole, fault.stretch) {
             (true, _) => String::new(),
-            (false, [from, to]) => format!(" from {} to {}", words::metres(from), words::metres(to)),
+            (false, [from, to]) => {
+                format!(" from {} to {}", facts.plan.units().metres(from), facts.plan.units().metres(to))
+            }
         };
         let mut finding = Finding::error(
             "storage-live-unlined",

@@ -28,7 +28,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let when = words::when(circuit, &fault.setting);
         let part = match (fault.whole, fault.stretch) {
             (true, _) => String::new(),
-            (false, [from, to]) => format!(" from {} to {}", words::metres(from), words::metres(to)),
+            (false, [from, to]) => {
+                format!(" from {} to {}", facts.plan.units().metres(from), facts.plan.units().metres(to))
+            }
         };
         let mut finding = Finding::error(
             "storage-not-live",

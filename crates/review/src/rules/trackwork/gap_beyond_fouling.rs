@@ -2,10 +2,8 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::words;
 use circuit::{Circuit, NodeId, RailOwner, WorkLengths};
 use finding::{Finding, Harm};
-use handbook::quantity::{Metres, show_length};
 use movement::clearance::{centres, of_route};
 use plan::tables::RailSide;
 use plan::{Kind, TrackEnd};
@@ -65,8 +63,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                     "the gap in the {} rail of `{}` stands {} behind the frog of `{name}`; a vehicle is clear there from {} on",
                     gap.side.word(),
                     circuit.segments[gap.segment].name,
-                    words::metres(distance),
-                    words::metres(clear),
+                    facts.plan.units().metres(distance),
+                    facts.plan.units().metres(clear),
                 ),
             )
             .at(gap.span.clone(), "beyond the fouling point");
@@ -76,10 +74,10 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 let number = WorkLengths::from_plan(plan, Kind::Turnout, index).number;
                 finding = finding.fact(format!("the plan does not say the frog's number; {number} is taken"));
             }
-            finding = finding.fact(format!("track centres taken: {}", show_length(centres)));
+            finding = finding.fact(format!("track centres taken: {}", facts.plan.units().length(centres)));
             let most = clear - clearance.tail;
             found.push(finding.help(if most > 0.0 {
-                format!("cut the rail nearer, at most {} from the end of `{name}`", show_length(Metres(most)))
+                format!("cut the rail nearer, at most {} from the end of `{name}`", facts.plan.units().metres(most))
             } else {
                 format!("cut the rail within `{name}`, right behind its frog")
             }));

@@ -4,7 +4,7 @@ use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use analysis::{lengths_table, words};
 use finding::{Finding, Harm};
-use handbook::quantity::{Metres, Quantity, show_length};
+use handbook::quantity::Quantity;
 use handbook::scales;
 use movement::clearance;
 
@@ -54,25 +54,25 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 row.tracks[1],
                 first.value,
                 second.value,
-                words::metres(apart),
-                words::metres(wanted)
+                facts.plan.units().metres(apart),
+                facts.plan.units().metres(wanted)
             ),
         )
         .at(second.span.clone(), "too near to the one before")
         .also(first.span.clone(), "the one before");
         let finding = finding.fact(format!(
             "{} along the track from where the one's centre lines part to where the other's do, {} of it track between them",
-            words::metres(row.spacing.pitch),
-            words::metres(row.spacing.between)
+            facts.plan.units().metres(row.spacing.pitch),
+            facts.plan.units().metres(row.spacing.between)
         ));
         found.push(if row.due < 0.0 {
             let least = apart - row.spacing.between * row.spacing.per_metre;
             finding.help(format!(
                 "the turnouts are too long for it by themselves: joined directly they bring {}",
-                show_length(Metres(least))
+                facts.plan.units().metres(least)
             ))
         } else {
-            finding.help(format!("{} of track between the two turnouts", show_length(Metres(row.due))))
+            finding.help(format!("{} of track between the two turnouts", facts.plan.units().metres(row.due)))
         });
     }
     never_clear(facts, found);
@@ -94,7 +94,7 @@ fn never_clear(facts: &Context<'_>, found: &mut Vec<Finding>) {
             format!(
                 "the tracks behind `{}` are not clear of each other as far as they go: {} are due",
                 name.value,
-                words::metres(centres)
+                facts.plan.units().metres(centres)
             ),
         )
         .at(name.span.clone(), "behind this turnout")

@@ -48,9 +48,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             format!(
                 "`{}` is {} long and stands on `{}`, of which {} are clear",
                 train.name.value,
-                words::metres(length),
+                facts.plan.units().metres(length),
                 stands.value,
-                words::metres(stretch.clear)
+                facts.plan.units().metres(stretch.clear)
             ),
         )
         .at(stands.span.clone(), "too short for it")
@@ -62,7 +62,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                     ClearBound::NeverClear(name) => format!("nowhere clear of `{name}`"),
                     _ => "behind its gap".to_owned(),
                 };
-                finding = finding.fact(format!("{what} from {} on", words::metres(end.inward)));
+                finding = finding.fact(format!("{what} from {} on", facts.plan.units().metres(end.inward)));
             }
         }
         let slack = clear_length::slack(plan).0;

@@ -66,9 +66,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             RailOwner::Work { .. } => format!("the {} rail of `{}`", main.side.word(), segment.name),
         };
         let stretch = if matches!(segment.owner, RailOwner::Track(_)) {
-            format!(" from {} to {}", words::metres(main.from), words::metres(main.to))
+            format!(" from {} to {}", facts.plan.units().metres(main.from), facts.plan.units().metres(main.to))
         } else {
-            format!(", {} of it,", words::metres(main.to - main.from))
+            format!(", {} of it,", facts.plan.units().metres(main.to - main.from))
         };
         let when = words::when(circuit, &dead.setting);
         let message = match dead.why {
@@ -80,7 +80,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let severity = if length > longest { Severity::Error } else { Severity::Note };
         let harm = if severity == Severity::Error { Harm::CanStop } else { Harm::GoodToKnow };
         let mut finding = Finding::new(severity, "dead-rail", harm, message)
-            .at(segment.span.clone(), format!("dead for {}", words::metres(length)));
+            .at(segment.span.clone(), format!("dead for {}", facts.plan.units().metres(length)));
         if !dead.setting.is_empty() {
             finding =
                 finding.witness(FindingWitness { setting: words::setting(circuit, &dead.setting), path: Vec::new() });
@@ -89,7 +89,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             .pieces
             .iter()
             .filter(|p| *p != main)
-            .map(|p| format!("{} ({})", circuit.segments[p.segment].name, words::metres(p.to - p.from)))
+            .map(|p| format!("{} ({})", circuit.segments[p.segment].name, facts.plan.units().metres(p.to - p.from)))
             .collect();
         if !others.is_empty() {
             finding = finding.fact(format!("the same piece of rail reaches {}", words::list(&others)));
@@ -102,7 +102,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 finding.fact(format!("it hangs together with {}: one feed serves them all", words::list(&pieces)));
         }
         if severity == Severity::Note {
-            let limit = words::metres(longest);
+            let limit = facts.plan.units().metres(longest);
             finding =
                 finding.fact(format!("shorter than the longest dead length, {limit}: engines should roll over it"));
         } else {

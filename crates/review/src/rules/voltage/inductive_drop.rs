@@ -3,7 +3,6 @@
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use analysis::figures::TrackLine;
-use analysis::words;
 use finding::{Finding, Harm};
 use handbook::quantity::{Fraction, Volts, show_percent, show_volts};
 use plan::tables::Pairing;
@@ -43,7 +42,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         format!(
             "a decoder on `{}` at {} sees {}, {} below the supply's {}",
             worst.name,
-            words::metres(worst.volts_at),
+            facts.plan.units().metres(worst.volts_at),
             show_volts(Volts(volts.typical)),
             show_percent(Fraction(lost(worst))),
             show_volts(Volts(worst.supply_volts)),

@@ -2,7 +2,6 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::words;
 use finding::{Finding, Harm};
 use handbook::limits::TRACK_VOLTS;
 use handbook::quantity::{Quantity, Volts, show_volts};
@@ -61,7 +60,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             format!(
                 "a train on `{}` at {} has {}; decoders need {}",
                 worst.name,
-                words::metres(worst.volts_at),
+                facts.plan.units().metres(worst.volts_at),
                 shown(worst.volts.typical),
                 shown(least)
             ),

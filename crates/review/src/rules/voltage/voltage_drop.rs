@@ -39,7 +39,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             "`{}` gets {} at {}, {} below the supply's {}",
             worst.name,
             show_volts(Volts(worst.volts.typical)),
-            words::metres(worst.volts_at),
+            facts.plan.units().metres(worst.volts_at),
             show_percent(Fraction(share(worst))),
             show_volts(Volts(worst.supply_volts))
         ),

@@ -4,7 +4,6 @@ use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use circuit::{EdgeId, RunSource};
 use finding::{Finding, Harm, Severity};
-use handbook::quantity::{Metres, show_length};
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
@@ -50,8 +49,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for ((start, end), mut wires) in short {
         wires.sort_by(|a, b| b.way.total_cmp(&a.way).then(a.edge.cmp(&b.edge)));
         let ShortWire { way, metres, edge } = wires[0];
-        let message =
-            format!("a wire of {} cannot reach: it must go {}", show_length(Metres(metres)), show_length(Metres(way)));
+        let message = format!(
+            "a wire of {} cannot reach: it must go {}",
+            facts.plan.units().metres(metres),
+            facts.plan.units().metres(way)
+        );
         let mut finding = Finding::new(Severity::Warning, "wire-too-short", Harm::WillAge, message)
             .at(start..end, "this length")
             .also(circuit.edges[edge].span.clone(), "where it must go")
@@ -61,7 +63,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
         found.push(finding.help(format!(
             "leave the length out, so that each wire gets its own; or write {} and what goes down through the base",
-            show_length(Metres(way))
+            facts.plan.units().metres(way)
         )));
     }
 }

@@ -1,7 +1,7 @@
 //! What each form asks.
 
 use super::FormAction;
-use handbook::quantity::{Metres, parse, show_length};
+use handbook::quantity::{Metres, parse};
 use plan::acts::open_ends;
 use plan::tables::{Hand, Wiring};
 use plan::{Kind, Names, Plan};
@@ -142,13 +142,15 @@ fn wired(wiring: Wiring) -> &'static str {
 
 fn place(plan: &Plan, names: &Names, about: About<'_>) -> Vec<FormQuestion> {
     let long = match names.get(about.of) {
-        Some((Kind::Track, index)) => format!("; the track is {} long", show_length(plan.track[index].length.value)),
+        Some((Kind::Track, index)) => {
+            format!("; the track is {} long", plan.units().length(plan.track[index].length.value))
+        }
         _ => String::new(),
     };
     let rails = [("left", "left"), ("right", "right"), ("both", "both")];
     let rails = rails.into_iter().map(|(word, says)| (word.to_owned(), says.to_owned())).collect();
     vec![
-        typed("at", "Where", format!("From its `from` end, such as 35 mm{long}."), ""),
+        typed("at", "Where", format!("From its `from` end, such as {}{long}.", plan.units().written(0.035)), ""),
         chosen("rail", "In which rail", "Looking along the track from its `from` end.", rails),
     ]
 }
@@ -172,7 +174,7 @@ fn length_now(today: Today<'_>, of: &str) -> String {
     let written = today.text.get(length.span.clone()).unwrap_or_default().trim_matches(['"', '\'']);
     // A string of another form is reported as it was understood.
     let same = parse::<Metres>(written).is_ok_and(|read| read == length.value);
-    if same { written.to_owned() } else { show_length(length.value) }
+    if same { written.to_owned() } else { today.plan.units().length(length.value) }
 }
 
 fn wire(plan: &Plan, names: &Names, about: About<'_>) -> FormQuestion {
