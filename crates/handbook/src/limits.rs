@@ -19,7 +19,7 @@ pub const SMALLEST_GAP: Sourced<Metres> = Sourced::new(Metres::from_millimetres(
 
 /// The widest a gap or an open joint may become: a wheel of 10 mm dips into it by `g²/4D`, 0.1 mm.
 pub const LARGEST_GAP: Sourced<Metres> =
-    Sourced::new(Metres::from_millimetres(2.0), "our own default: a wheel of 10 mm dips 0.1 mm into it");
+    Sourced::new(Metres::from_millimetres(2.0), "our own default: a small wheel hardly dips into it");
 
 /// What a builder has at hand to hold a gap open while the glue sets: a business card, and a thin track gauge.
 pub const FEELERS: Sourced<[(&str, Metres); 2]> =
