@@ -145,7 +145,7 @@ impl<'p> Builder<'p> {
         let size = lead.wire.or(layout).map_or(handbook::limits::FEEDER_WIRE.value, |w| w.value.as_str());
         let Ok(wire) = handbook::wires::wire(size) else { return };
         let metres = MOTOR_WIRE_RUN.value.si();
-        let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);
+        let ohms = self.copper_ohms(&wire).times(metres);
         let input = self.inputs.add(
             format!("motor wire without a length, {} of {}", show_length(MOTOR_WIRE_RUN.value), wire.label),
             crate::inputs::spread_words(ohms, ""),
