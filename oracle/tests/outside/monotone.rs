@@ -4,7 +4,7 @@
 //!
 //! What a breaker notices may rise with a resistance: where a bus lies beside rails, more resistance in the one sends current the other
 //! way, where there may be less inductance. The currents are taken as a direct voltage shares them; in truth they share themselves out
-//! by inductance too. How much that comes to is counted and held to a few per cent.
+//! by inductance too. How much that comes to is told and held to two per cent.
 
 use crate::enumeration::require;
 use crate::reading::{grown, ignored};
@@ -20,7 +20,7 @@ const CLOSE: f64 = 1e-9;
 /// Inductance comes from a slope that is known to a part in ten thousand.
 const SLOPE: f64 = 3e-4;
 /// By how much what is noticed rises at most where a resistance or a wire's length does.
-const SHARED: f64 = 0.05;
+const SHARED: f64 = 0.02;
 
 pub fn trials() -> Vec<Trial> {
     vec![
