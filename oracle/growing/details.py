@@ -54,6 +54,15 @@ class Details:
         self.names()
         kinds = ["track", "work", "switch", "reverser"]
         self.plan.order = [self.random.shuffled(range(len(self.plan.tracks))), self.random.shuffled(kinds)]
+        self.room()
+
+    def room(self):
+        """How warm it gets: mostly warmer than tables of wires take it, sometimes never so warm."""
+        if self.random.once_in(2):
+            celsius = self.random.between(12, 42)
+            imperial = self.plan.imperial and self.random.once_in(2)
+            self.plan.hottest = f"{celsius * 1.8 + 32:.1f} °F" if imperial else f"{celsius} °C"
+            self.plan.part("a room")
 
     def layout(self):
         plan, random = self.plan, self.random

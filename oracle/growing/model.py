@@ -237,6 +237,8 @@ class Plan:
     trees: list = field(default_factory=list)
     parts: list = field(default_factory=list)
     layout: dict = field(default_factory=dict)
+    # The temperature of the hottest air, as it is written.
+    hottest: str = None
     trains: list = field(default_factory=list)
     order: list = field(default_factory=list)
 

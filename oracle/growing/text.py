@@ -19,6 +19,8 @@ class Text:
         lines = ["[layout]", 'name = "grown"', f'scale = "{plan.scale}"']
         for key, value in plan.layout.items():
             lines.append(f'{key} = "{self.length(value) if key == "feeder_length" else value}"')
+        if plan.hottest:
+            lines += ["", "[room]", f'hottest = {{ temperature = "{plan.hottest}", humidity = "45 %" }}']
         for number, (length, running, pick_up) in enumerate(plan.trains, 1):
             lines += ["", "[[train]]", f'name = "train no {number}"', f'length = "{self.length(length)}"', f'draws = {{ running = "{running}" }}']
             lines += [f'pick_up = "{self.length(pick_up)}"'] if pick_up else []

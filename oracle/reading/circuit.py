@@ -125,7 +125,7 @@ class Circuit:
         plan, net = self.plan, self.net
         self.bus_lines = {}
         for name, table in plan.bus.items():
-            metres, ohms = q.length(table["length"]), q.wire(table["wire"])
+            metres, ohms = q.length(table["length"]), plan.copper(table["wire"])
             snap = snapper([0.0, metres])
             self.bus_lines[name] = {pole: Line(net, metres, ohms, snap) for pole in "AB"}
         for name, table in plan.bus.items():
@@ -226,7 +226,7 @@ class Circuit:
         tables = (*tables, {"feeder_wire": self.plan.layout.get("feeder_wire", q.FEEDER_WIRE)})
         wire = next(t[k] for t in tables for k in ("wire", "feeder_wire") if k in t)
         metres = next((t[k] for t in tables for k in ("length", "feeder_length") if k in t), None)
-        return q.wire(wire), q.length(metres) if metres else None
+        return self.plan.copper(wire), q.length(metres) if metres else None
 
     def feed(self, node, text, wire, track=None, x=None):
         """Lead a feeder from a rail to the conductor called `text`."""

@@ -98,6 +98,13 @@ class Plan:
         self.storage = {name: storage["live"] for name in storage.get("tracks", [])}
         self.root = {name: self.root_of(name) for name in self.supply}
 
+    def copper(self, text):
+        """What a wire resists for each metre; aged, in the hottest air of the room where that is above 20 degrees."""
+        new, usual, aged = q.wire(text)
+        air = self.raw.get("room", {}).get("hottest", {}).get("temperature")
+        over = max(q.celsius(air) - 20, 0) if air else 0
+        return new, usual, aged * (1 + q.COPPER_PER_KELVIN * over)
+
     def rail(self, table):
         return q.rail(table.get("rail") or self.layout.get("rail"), self.scale)
 

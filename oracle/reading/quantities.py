@@ -15,6 +15,7 @@ LENGTH = {
 VOLTAGE = {"V": 1.0, "mV": 0.001, "kV": 1000.0}
 CURRENT = {"A": 1.0, "mA": 0.001}
 RESISTANCE = {"Ω": 1.0, "ohm": 1.0, "mΩ": 0.001, "mohm": 0.001, "kΩ": 1000.0, "kohm": 1000.0}
+TEMPERATURE = re.compile(r"\s*([-−+]?\d*\.?\d+)\s*(°?[CF]|K)\s*")
 ANGLE = {"°": math.pi / 180, "deg": math.pi / 180, "degrees": math.pi / 180, "rad": 1.0}
 
 PAIR = re.compile(r"\s*(\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+(?:[eE][-+]?\d+)?|\d+\.)\s*([^\d\s.][^\d\s]*)\s*")
@@ -65,6 +66,13 @@ def ohms(text):
     return quantity(text, RESISTANCE)
 
 
+def celsius(text):
+    """A temperature; one that is written in another way than these is not read."""
+    value, unit = TEMPERATURE.fullmatch(tidy(text)).groups()
+    value = float(value.replace("−", "-"))
+    return {"C": value, "F": (value - 32) / 1.8, "K": value - 273.15}[unit.lstrip("°")]
+
+
 def ohms_per_metre(text):
     top, _, unit = tidy(text).rpartition("/")
     return ohms(top) / LENGTH[unit.strip()]
@@ -92,6 +100,7 @@ BLADE = DECK = milli(20, 20, 500)
 SHORT = milli(50, 200, 1000)
 SOURCE = milli(30, 100, 300)
 BREAKER = milli(10, 30, 100)
+COPPER_PER_KELVIN = 0.00393
 FEEDER_LENGTH = 0.3
 FEEDER_WIRE = "0.5 mm²"
 JOINT = {"soldered": SOLDERED, "sliding": SLIDING, "gap": None}

@@ -33,6 +33,9 @@ def test_quantities():
     near(q.ohms("0.12 Ω"), 0.12)
     near(q.ohms_per_metre("80 mΩ/m"), 0.08)
     near(q.amps("250 mA"), 0.25)
+    near(q.celsius("31 °C"), 31)
+    near(q.celsius("91.4 °F"), 33)
+    near(q.celsius("-4.5 C"), -4.5)
     near(q.wire("2.5 mm2")[0], 0.00741)
     # Solid wire, ohms for 1000 ft at 20 °C, from a published wire table.
     for gauge, ohms in ((10, 0.9989), (14, 2.525), (18, 6.385), (22, 16.14), (30, 103.2)):
@@ -52,6 +55,16 @@ def test_one_track():
         loop = source + 2 * (0.001 + 4 * bus + 0.003 + 0.3 * feeder + rail)
         near(verdict["tracks"]["t"]["volts"][level], 15 - 0.45 * loop)
         near(verdict["tracks"]["t"]["fault_amps"][level], 15 / (loop + short))
+
+
+def test_hottest_air():
+    """Copper of a warm room resists more when aged; that of a cool one is as in the tables. Rail stays as it is."""
+    for air, more in (("43 °C", 1.09039), ("109.4 °F", 1.09039), ("20 °C", 1), ("5 °C", 1)):
+        room = f'room = {{ hottest = {{ temperature = "{air}", humidity = "40 %" }} }}'
+        verdict = judge(HEAD, room, tracks(track("t", "buffer", "beyond")))
+        for level, loop in ((0, 0.03 + 2 * (0.004 + 4 * 0.00741 + 0.3 * 0.036 + 0.057)),
+                            (2, 0.3 + 2 * (0.004 + more * (4 * 0.00798 + 0.3 * 0.039) + 0.146))):
+            near(verdict["tracks"]["t"]["volts"][level], 15 - 0.45 * loop)
 
 
 def test_ring():

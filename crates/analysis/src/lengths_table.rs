@@ -2,6 +2,7 @@
 
 use crate::{Analysis, words};
 use circuit::{Circuit, WorkLengths};
+use handbook::Spread;
 use handbook::quantity::{Metres, Quantity, Units};
 use handbook::scales;
 use movement::clear_length::{self, ClearStretch};
@@ -44,6 +45,10 @@ pub struct TurnoutRow {
     pub guessed: bool,
     /// From the points to the frog, metres.
     pub lead: f64,
+    /// Where the plan does not say it: how far that estimate may be off, metres.
+    pub lead_band: Option<Spread<f64>>,
+    /// Of a plastic frog: how far behind its point the metal rails must begin, so that no tread bridges them.
+    pub insulation: Option<Metres>,
     /// Its clearances.
     pub clearance: Clearance,
 }
@@ -98,6 +103,7 @@ impl Analysis<'_> {
         let train = |t: &plan::tables::Train| (t.name.value.clone(), t.length.value.si());
         let trains: Vec<(String, f64)> = plan.train.iter().map(train).collect();
         let centres = clearance::centres(plan);
+        let scale = plan.layout.as_ref().and_then(|l| scales::scale(&l.value.scale.value));
         let turnout = |clearance: &Clearance| {
             let table = &plan.turnout[clearance.turnout];
             let lengths = WorkLengths::from_plan(plan, Kind::Turnout, clearance.turnout);
@@ -106,6 +112,10 @@ impl Analysis<'_> {
                 number: scales::frog_number(handbook::quantity::Radians(clearance.angle)),
                 guessed: table.number.is_none() && table.one_in.is_none() && table.angle.is_none(),
                 lead: lengths.lead,
+                lead_band: scale
+                    .filter(|_| table.lead.is_none())
+                    .map(|scale| scales::turnout_lead(scale, lengths.number).map(|lead| lead.si())),
+                insulation: crate::frog_rails::insulation_due(plan, clearance.turnout),
                 clearance: clearance.clone(),
             }
         };

@@ -9,6 +9,7 @@ pub mod contact_currents;
 pub mod feeds;
 pub mod figures;
 pub mod filters;
+pub mod frog_rails;
 pub mod lengths_table;
 pub mod linkage_words;
 mod load_case;

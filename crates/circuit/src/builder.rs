@@ -24,6 +24,9 @@ pub(crate) struct PerMetre {
     pub(crate) input: InputId,
 }
 
+/// Resistance and inductance of a wire, and the input they come from.
+pub(crate) type WireValues = (Spread<f64>, Spread<f64>, InputId);
+
 pub(crate) struct Builder<'p> {
     pub(crate) plan: &'p Plan,
     pub(crate) names: &'p Names,
@@ -39,10 +42,10 @@ pub(crate) struct Builder<'p> {
     pub(crate) moved_by: BTreeMap<Moved, ControlId>,
     /// The nodes of the frogs that a wire can feed.
     pub(crate) frog_node: BTreeMap<(Kind, usize, &'static str), NodeId>,
-    /// Resistances that came up before, with their input: of joints and contacts, and of wires by what they are, their
+    /// Values that came up before, with their input: of joints and contacts, and of wires by what they are, their
     /// size and the bits of their length.
     joints: BTreeMap<EdgeKind, (Spread<f64>, InputId)>,
-    pub(crate) wires: BTreeMap<(&'static str, &'p str, u64), (Spread<f64>, InputId)>,
+    pub(crate) wires: BTreeMap<(&'static str, &'p str, u64), WireValues>,
     /// Joints written at the very end of a track's rail: those with its neighbour.
     pub(crate) end_joints: BTreeMap<(usize, TrackEnd, RailSide), JointKind>,
     /// The outputs of each reverser.

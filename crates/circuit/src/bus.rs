@@ -78,13 +78,17 @@ impl Buses {
         let part = Part::Tap { bus, pole, x };
         let wire_side = builder.node(part.words(builder.plan), &text.span, Spot::Tap { bus, pole, x });
         let (mut ohms, mut input) = builder.contact_ohms(EdgeKind::Tap);
+        let mut henries = Spread::exactly(0.0);
         if let (TapPlace::Nearest(_), Some(assumed)) = (place, assumed)
             && let Ok(wire) = handbook::wires::wire(&table.wire.value)
         {
-            ohms.high += wire.resistance_per_metre.high.si() * (length - x);
+            ohms.high += builder.copper_ohms(&wire).high * (length - x);
             input = assumed;
+            let along = crate::bus_henries_per_metre(table).map_or(0.0, |pair| 0.5 * pair.high * (length - x));
+            henries = Spread::new(0.0, 0.0, along);
         }
-        builder.edge([wire_side, on_bus], EdgeKind::Tap, ohms, Vec::new(), input, part, &text.span);
+        let tap = builder.edge([wire_side, on_bus], EdgeKind::Tap, ohms, Vec::new(), input, part, &text.span);
+        builder.circuit.edges[tap].henries = henries;
         let assumed = match place {
             TapPlace::Said(_) => None,
             TapPlace::Beside(_) | TapPlace::Nearest(_) => Some(AssumedTap::NearestPoint),
@@ -189,7 +193,7 @@ impl<'p> Builder<'p> {
     fn bus_runs(&mut self, index: usize, pole: Pole, places: &BTreeMap<i64, (f64, NodeId)>) {
         let bus = &self.plan.bus[index];
         let Ok(wire) = handbook::wires::wire(&bus.wire.value) else { return };
-        let per_metre = wire.resistance_per_metre.map(|r| r.si());
+        let per_metre = self.copper_ohms(&wire);
         let words = crate::inputs::spread_per_length(self.plan.units(), per_metre);
         let input = self.inputs.add(format!("bus wire, {}", wire.label), words, Origin::Handbook(wire.source));
         let henries = crate::bus_henries_per_metre(bus).unwrap_or(Spread::exactly(0.0));

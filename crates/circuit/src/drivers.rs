@@ -146,7 +146,7 @@ impl<'p> Builder<'p> {
         let size = said.unwrap_or(handbook::limits::FEEDER_WIRE.value);
         let Ok(wire) = handbook::wires::wire(size) else { return };
         let metres = MOTOR_WIRE_RUN.value.si();
-        let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);
+        let ohms = self.copper_ohms(&wire).times(metres);
         let units = self.plan.units();
         let usual = handbook::limits::usual_feeder_wire(units);
         let input = self.inputs.add(

@@ -11,6 +11,7 @@ mod build;
 mod builder;
 mod bus;
 mod controls;
+mod copper;
 mod drivers;
 pub mod drives;
 mod edge;
@@ -33,6 +34,7 @@ mod wire_ends;
 mod work_lengths;
 mod works;
 
+pub use copper::copper_ohms_per_metre;
 pub use drivers::{links, side_in};
 pub use edge::{Edge, EdgeKind, Guard, Literal};
 pub use ids::{BreakerPole, ControlId, EdgeId, NodeId, PoleId};

@@ -1,10 +1,11 @@
 //! Feeders and contact wires: what they end at, how long they run, what that resists.
 
-use crate::builder::Builder;
+use crate::builder::{Builder, WireValues};
 use crate::bus::Buses;
+use crate::copper::wire_henries_per_metre;
 use crate::reach::Location;
 use crate::wire::{RunSource, TapPlace, WireEnd, WireMade, WireRun, WireStart};
-use crate::{EdgeId, EdgeKind, InputId, NodeId, Origin, Part};
+use crate::{EdgeId, EdgeKind, NodeId, Origin, Part};
 use handbook::quantity::{Metres, Quantity};
 use handbook::{Spread, limits};
 use plan::{At, Kind, Pole, Terminal};
@@ -109,14 +110,15 @@ impl<'p> Builder<'p> {
             (None, Some(way)) => (((usual + way) * 100.0 - 1e-6).ceil() / 100.0, RunSource::Geometry),
             (None, None) => (usual, RunSource::Default),
         };
-        let (ohms, input) = self.wire_ohms(&made, metres);
+        let (ohms, henries, input) = self.wire_values(&made, metres);
         let id = self.edge(ends, kind, ohms, Vec::new(), input, part, span);
+        self.circuit.edges[id].henries = henries;
         self.circuit.runs.insert(id, WireRun { metres, source, way: made.way });
         id
     }
 
-    /// The resistance of a wire, and where it comes from.
-    fn wire_ohms(&mut self, made: &WireMade<'p>, metres: f64) -> (Spread<f64>, InputId) {
+    /// The resistance and inductance of a wire, and where they come from.
+    fn wire_values(&mut self, made: &WireMade<'p>, metres: f64) -> WireValues {
         let layout = self.plan.layout.as_ref().map(|l| &l.value);
         let said = made.wire.or(layout.and_then(|l| l.feeder_wire.as_ref()));
         let size = said.map_or(limits::FEEDER_WIRE.value, |w| w.value.as_str());
@@ -124,18 +126,20 @@ impl<'p> Builder<'p> {
             return known;
         }
         let Some(wire) = handbook::wires::wire(size).ok().or_else(|| handbook::wires::wire("0.5 mm²").ok()) else {
-            return self.contact_ohms(EdgeKind::SolderedJoint); // the handbook always has 0.5 mm²
+            let (ohms, input) = self.contact_ohms(EdgeKind::SolderedJoint); // the handbook always has 0.5 mm²
+            return (ohms, Spread::exactly(0.0), input);
         };
         let origin = match (said, made.length) {
             (Some(_), Some(length)) => Origin::Plan(length.span.clone()),
             _ => Origin::Default(limits::FEEDER_LENGTH.source),
         };
         let shown = self.plan.units().metres(metres);
-        let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);
+        let ohms = self.copper_ohms(&wire).times(metres);
+        let henries = wire_henries_per_metre(&wire).times(metres);
         let usual = limits::usual_feeder_wire(self.plan.units());
         let name = format!("{}, {shown} of {}", made.what, said.map_or(usual, |_| wire.label.as_str()));
         let input = self.inputs.add(name, crate::inputs::spread_words(ohms), origin);
-        self.wires.insert((made.what, size, metres.to_bits()), (ohms, input));
-        (ohms, input)
+        self.wires.insert((made.what, size, metres.to_bits()), (ohms, henries, input));
+        (ohms, henries, input)
     }
 }

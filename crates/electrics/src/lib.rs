@@ -32,6 +32,7 @@
 //! After every solve for an [operating point](Grid::operating_point) the currents at every node must balance, and the
 //! power put in must be the power used. Where they do not, that is a fault of this program, and an error says so.
 
+mod across;
 pub mod breaker_chain;
 mod breakers;
 mod bridges;
@@ -39,6 +40,7 @@ pub mod commutation;
 pub mod conductor;
 pub mod edges;
 mod failures;
+pub mod feeder_count;
 mod figures;
 mod grid;
 pub mod inrush;
@@ -54,12 +56,14 @@ mod place;
 mod poles;
 mod profile;
 pub mod rc_filter;
+pub mod run_on;
 mod shares;
 pub mod square_short;
 mod standing;
 mod state_space;
 pub mod worst;
 
+pub use across::{Across, across};
 pub use breakers::{Passed, margin, margin_noticed};
 pub use failures::{AskedTrack, TrackFailure, failures};
 pub use figures::{Demand, Extreme, Extremes, LeastShort};

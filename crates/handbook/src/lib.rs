@@ -16,6 +16,7 @@ pub mod limits;
 pub mod materials;
 pub mod motors;
 pub mod music_wire;
+pub mod panel;
 pub mod quantity;
 pub mod rails;
 pub mod scales;

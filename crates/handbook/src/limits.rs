@@ -84,6 +84,10 @@ pub const EDGE_TIME: Sourced<Spread<Seconds>> = Sourced::new(
 /// What a decoder's bridge of two silicon diodes keeps for itself.
 pub const BRIDGE_VOLTS: Sourced<Volts> = Sourced::new(Volts(1.4), MEMORY);
 
+/// The voltage, behind its rectifier, at which a decoder that lives on its reservoir lets go of its motor.
+pub const DECODER_LETS_GO: Sourced<Spread<Volts>> =
+    Sourced::new(Spread::new(Volts(4.0), Volts(6.0), Volts(8.0)), MEMORY);
+
 /// What a decoder without a reservoir puts across the rails: input capacitance and wiring.
 pub const DECODER_INPUT: Sourced<Spread<Farads>> =
     Sourced::new(Spread::new(Farads(0.1e-9), Farads(1e-9), Farads(10e-9)), MEMORY);

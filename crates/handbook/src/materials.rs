@@ -4,7 +4,7 @@
 
 mod wood;
 
-pub use wood::equilibrium_moisture_content;
+pub use wood::{MOISTURE_TABLE, equilibrium_moisture_content};
 
 use crate::quantity::Fraction;
 use crate::spread::{Sourced, Spread};

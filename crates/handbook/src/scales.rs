@@ -1,11 +1,13 @@
 //! Scales: gauge, voltages, currents and clearances, and what follows for a turnout.
 
 mod turnout;
+mod wheel;
 
 pub use turnout::{
     TURNOUT_LEAD_SOURCE, continental_frog_angle, fouling_from_frog, frog_angle, frog_number, frog_to_centre_lines,
     throw, turnout_lead,
 };
+pub use wheel::{Wheel, insulation_behind_frog, wheel};
 
 use crate::quantity::{Amps, Metres, Volts};
 use crate::same_name;

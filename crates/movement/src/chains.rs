@@ -59,7 +59,7 @@ impl Movement {
             let tight: Vec<usize> =
                 (0..self.places.len()).filter(|p| !settled[*p] && self.is_tight(*p) && touches(p)).collect();
             let r = &self.runs.list[run];
-            if tight.is_empty() || !(r.branched || r.closed) {
+            if tight.is_empty() || r.grows_from_its_middle() {
                 continue;
             }
             tight.iter().for_each(|&p| settled[p] = true);
@@ -75,7 +75,7 @@ impl Movement {
     }
 
     fn branches(&self, place: usize) -> bool {
-        self.runs.openings[place].runs.iter().any(|&r| self.runs.list[r].branched || self.runs.list[r].closed)
+        self.runs.openings[place].runs.iter().any(|&r| !self.runs.list[r].grows_from_its_middle())
     }
 
     /// Tries joints of the runs at these openings, one and then two of them.
@@ -168,7 +168,7 @@ impl<'m> Walker<'m> {
     /// Whether a run is plain rail from end to end, with soldered joints in plain line only.
     fn is_plain(&self, run: RunId) -> bool {
         let r = &self.movement.runs.list[run];
-        !r.branched && !r.closed && r.ends == 2
+        r.grows_from_its_middle() && r.ends == 2
     }
 
     fn chains(&self) -> Vec<PlannedChain> {

@@ -15,6 +15,9 @@ use std::collections::BTreeSet;
 
 /// How far the legs of a turnout are laid out, in track centres: a curve of any use has parted long before.
 const LAID_OUT: f64 = 60.0;
+/// How truly curves are measured and track is laid, metres: half a millimetre, our own default. Parallel tracks whose plan leaves them
+/// nearer to each other by less are taken to be as far apart as they should be, and that is said.
+pub const LAID_TO: f64 = 5e-4;
 /// Headings that differ by less are parallel, radians.
 const PARALLEL: f64 = 2e-3;
 
@@ -27,6 +30,9 @@ pub struct Leg {
     pub end: String,
     /// From the frog point to where a vehicle is clear of the other leg, metres; none where the legs are nowhere clear.
     pub clear_from_frog: Option<f64>,
+    /// Whether the legs run side by side beyond there by up to [`LAID_TO`] nearer than the tracks' distance, which is within what track
+    /// is measured and laid to, and is taken for clear.
+    pub within_ruler: bool,
 }
 
 /// The clearances of a turnout.
@@ -164,12 +170,20 @@ impl<'p> ClearanceContext<'p> {
         let vehicle = longest_vehicle(self.plan);
         let throw = |curvature: f64| vehicle.map_or(0.0, |v| v.throw(curvature));
         let bent = lines.iter().any(|line| line.straight_until().is_finite());
-        let laid_out = |leg: usize| {
+        let laid_out = |leg: usize, missing: f64| {
             let other = &lines[1 - leg];
             let beside = throw(other.sharpest());
-            lines[leg].clear_from(other, |curvature| self.centres + throw(curvature) + beside)
+            lines[leg].clear_from(other, |curvature| self.centres - missing + throw(curvature) + beside)
         };
-        let clear = if bent { [0, 1].map(laid_out) } else { [Some(by_formula); 2] };
+        let [strict, nearly] = [0.0, LAID_TO]
+            .map(|missing| if bent { [0, 1].map(|leg| laid_out(leg, missing)) } else { [Some(by_formula); 2] });
+        // Legs that part come by the last half millimetre within a little way. Those that take much longer, or never do, run side by side.
+        let side_by_side = [0, 1].map(|leg| match (strict[leg], nearly[leg]) {
+            (Some(strict), Some(nearly)) => strict > nearly + self.centres,
+            (None, Some(_)) => true,
+            _ => false,
+        });
+        let clear = [0, 1].map(|leg| if side_by_side[leg] { nearly[leg] } else { strict[leg] });
         let straight_so_far = lines.iter().all(|line| line.straight_until() >= by_formula);
         let straight = straight_so_far && clear.iter().all(|c| c.is_some_and(|c| c <= by_formula));
         let leg = |leg: usize, route: SegmentId| {
@@ -178,7 +192,8 @@ impl<'p> ClearanceContext<'p> {
                 RailOwner::Work { ends, .. } => ends[1].clone(),
                 RailOwner::Track(_) => String::new(),
             };
-            Leg { route, end, clear_from_frog: from_origin.map(|s| s - laid.frog) }
+            let within_ruler = side_by_side[leg] && !straight;
+            Leg { route, end, clear_from_frog: from_origin.map(|s| s - laid.frog), within_ruler }
         };
         let legs = [leg(0, one), leg(1, two)];
         let tail = laid.behind - laid.frog;

@@ -9,6 +9,9 @@ use handbook::materials;
 use handbook::quantity::Quantity;
 use plan::tables::Fixing;
 
+/// Places nearer than this are one, metres.
+const SAME_PLACE: f64 = 1e-5;
+
 /// A rail that is pressed and may go sideways.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pressed {
@@ -33,6 +36,8 @@ pub enum WhyPressed {
     Shut,
     /// Its fastenings grip it.
     Gripped,
+    /// It is fast to the base at two places.
+    Held,
 }
 
 impl Movement {
@@ -60,7 +65,12 @@ impl Movement {
             return (strain, WhyPressed::Closed);
         }
         let shut = self.ring_slack[run].map_or(0.0, |slack| strain_past_closing(strain, slack, 1.0));
-        let half = (r.reach[1] - r.anchor).min(r.anchor - r.reach[0]);
+        if r.held.is_some_and(|[low, high]| high - low > SAME_PLACE) {
+            return (strain, WhyPressed::Held);
+        }
+        let [up, down] = [r.from_still(r.reach[1]), -r.from_still(r.reach[0])];
+        // Rail that is fast at one place presses against that from its longer side.
+        let half = if r.held.is_some() { up.max(down) } else { up.min(down) };
         let gripped = self.grip.map_or(0.0, |grip| {
             let stiffness = self.stiffness(run).typical;
             force_at_anchor(strain, half, grip, stiffness) / stiffness

@@ -4,7 +4,11 @@
 //! coordinate, metres along the track. The run's *still point* is where as much rail lies on one side as on the other: what
 //! holds all of it alike lets it grow from there. A run that closes on itself is still all round its ring.
 
+mod held;
 mod ring;
+mod run;
+
+pub use run::{Joint, Run};
 
 use crate::walk::{Tree, middle};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, RailOwner, SegmentId};
@@ -12,50 +16,9 @@ use handbook::rails::{self, RailProfile};
 use plan::tables::RailSide;
 use plan::{Kind, Plan, TrackEnd};
 use std::collections::BTreeMap;
-use std::ops::Range;
 
 /// Index of a run.
 pub type RunId = usize;
-
-/// Rail that moves as one.
-#[derive(Clone, Debug)]
-pub struct Run {
-    /// Metres of rail in it.
-    pub length: f64,
-    /// The coordinate of its still point.
-    pub anchor: f64,
-    /// Whether it closes on itself: what lies on its ring is not free to grow.
-    pub closed: bool,
-    /// Whether rail branches off in it, as in a turnout's.
-    pub branched: bool,
-    /// The rail that most of it is made of.
-    pub rail: &'static RailProfile,
-    /// How many ends it has: where nothing but a gap, a sliding joint or the open goes on.
-    pub ends: usize,
-    /// Coordinates of its ends, the least and the greatest.
-    pub reach: [f64; 2],
-    /// Soldered joints of plain line in it.
-    pub soldered: Vec<Joint>,
-    /// One of its nodes, for its name.
-    pub node: NodeId,
-}
-
-/// A joint of plain line.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Joint {
-    /// The track.
-    pub track: SegmentId,
-    /// Which rail.
-    pub side: RailSide,
-    /// Metres from the track's `from` end.
-    pub x: f64,
-    /// The node just before it and the node just behind it.
-    pub nodes: [NodeId; 2],
-    /// Its edge; none where it is a gap.
-    pub edge: Option<EdgeId>,
-    /// The words of the plan it came from.
-    pub span: Range<usize>,
-}
 
 /// A place where runs part: a gap, or a joint that slides.
 #[derive(Clone, Debug, PartialEq)]
@@ -128,7 +91,7 @@ impl RigidRuns {
     /// no rail.
     pub fn from_anchor(&self, node: NodeId) -> Option<(RunId, f64)> {
         let standing = self.at.get(node.index()).copied().flatten()?;
-        Some((standing.run, standing.coordinate - self.list[standing.run].anchor))
+        Some((standing.run, self.list[standing.run].from_still(standing.coordinate)))
     }
 }
 
@@ -360,6 +323,7 @@ impl<'p> RunSearch<'p> {
         for (run, edges) in list.iter_mut().zip(&mut edges) {
             run.anchor = if run.closed { 0.0 } else { middle(edges, run.length / 2.0) };
         }
+        self.hold(&mut list, &at);
         for joint in self.soldered {
             if let Some(standing) = at[joint.nodes[0]] {
                 list[standing.run].soldered.push(joint);
@@ -369,7 +333,7 @@ impl<'p> RunSearch<'p> {
         for (joint, below) in self.parted {
             let [Some(one), Some(other)] = joint.nodes.map(|n| at[n]) else { continue };
             let reach = |standing: RunCoordinate, below: bool| {
-                let up = standing.coordinate - list[standing.run].anchor;
+                let up = list[standing.run].from_still(standing.coordinate);
                 if standing.turned == below { -up } else { up }
             };
             let reach = [reach(one, below[0]), reach(other, below[1])];
@@ -378,20 +342,5 @@ impl<'p> RunSearch<'p> {
         let order = |p: &RailOpening| (p.joint.track, p.joint.side);
         partings.sort_by(|a, b| order(a).cmp(&order(b)).then(a.joint.x.total_cmp(&b.joint.x)));
         RigidRuns { list, openings: partings, at }
-    }
-}
-
-impl Run {
-    fn starting_at(node: NodeId, rail: &'static RailProfile) -> Run {
-        let reach = [f64::INFINITY, f64::NEG_INFINITY];
-        let soldered = Vec::new();
-        Run { length: 0.0, anchor: 0.0, closed: false, branched: false, rail, ends: 0, reach, soldered, node }
-    }
-
-    /// A node of it, with this many links.
-    fn reached(&mut self, coordinate: f64, links: u8) {
-        self.reach = [self.reach[0].min(coordinate), self.reach[1].max(coordinate)];
-        self.ends += usize::from(links < 2);
-        self.branched |= links > 2;
     }
 }

@@ -2,7 +2,8 @@
 
 use analysis::lengths_table::{LengthsTable, SpacingRow, TrackRow, TurnoutRow};
 use analysis::words::list;
-use handbook::quantity::{Fraction, Units, show_percent};
+use handbook::quantity::{Fraction, Quantity, Units, show_percent};
+use handbook::scales::TURNOUT_LEAD_SOURCE;
 use movement::clear_length::{ClearBound, StretchEnd};
 use text::escape_control_chars;
 use text::{paragraph, table};
@@ -58,10 +59,13 @@ fn turnouts(out: &mut String, lengths: &LengthsTable, width: usize) {
         if !t.clearance.straight {
             shown.push("curves laid out");
         }
+        if t.clearance.legs.iter().any(|leg| leg.within_ruler) {
+            shown.push("tracks beyond up to 0.5 mm (0.02 in) too near, taken for clear");
+        }
         vec![
             escape_control_chars(&t.name),
             format!("no. {}, {angle:.2}°", round(t.number)),
-            lengths.units.metres(t.lead),
+            lead(lengths.units, t),
             clear,
             shown.join("; "),
         ]
@@ -71,6 +75,37 @@ fn turnouts(out: &mut String, lengths: &LengthsTable, width: usize) {
     if lengths.turnouts.iter().any(|t| t.guessed) {
         let shown = "a frog that the plan does not say is taken as no. 6; say its `number`, `one_in` or `angle`";
         out.push_str(&paragraph("  ", shown, width));
+    }
+    let mut plastic: Vec<(f64, Vec<String>)> = Vec::new();
+    for turnout in &lengths.turnouts {
+        let Some(due) = turnout.insulation else { continue };
+        let name = escape_control_chars(&turnout.name);
+        match plastic.iter_mut().find(|(known, _)| (known - due.si()).abs() < 1e-5) {
+            Some((_, names)) => names.push(name),
+            None => plastic.push((due.si(), vec![name])),
+        }
+    }
+    for (due, names) in plastic {
+        let shown = format!(
+            "metal rails behind a plastic frog begin at least {} from its point, or treads bridge them: {}",
+            lengths.units.metres(due),
+            list(&names)
+        );
+        out.push_str(&paragraph("  ", &shown, width));
+    }
+    if lengths.turnouts.iter().any(|t| t.lead_band.is_some()) {
+        let shown =
+            format!("a lead in brackets is not in the plan: {TURNOUT_LEAD_SOURCE}; measure yours and say `lead`");
+        out.push_str(&paragraph("  ", &shown, width));
+    }
+}
+
+/// The lead, with its band where it is an estimate.
+fn lead(units: Units, t: &TurnoutRow) -> String {
+    let shown = units.metres(t.lead);
+    match t.lead_band {
+        None => shown,
+        Some(band) => format!("{shown} ({} to {})", units.metres(band.low), units.metres(band.high)),
     }
 }
 

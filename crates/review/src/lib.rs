@@ -6,6 +6,7 @@
 
 mod context;
 pub mod explain;
+mod feeder_count;
 mod fixes;
 mod gap_place;
 mod loops;

@@ -1,6 +1,7 @@
 //! Plans written anew, so that they say the same in other words.
 
 mod split;
+mod wires;
 
 use handbook::quantity::{Metres, parse};
 use toml::{Table, Value};
@@ -96,7 +97,16 @@ impl Rewrite {
                     let words = |key: &str| {
                         matches!(
                             key,
-                            "rail" | "hand" | "wiring" | "kind" | "live" | "joint" | "opens" | "frogs" | "phases"
+                            "rail"
+                                | "hand"
+                                | "wiring"
+                                | "kind"
+                                | "live"
+                                | "joint"
+                                | "opens"
+                                | "frogs"
+                                | "phases"
+                                | "held"
                         )
                     };
                     table.iter_mut().filter(|(key, _)| !words(key)).for_each(|(_, v)| each(v, change));
@@ -250,6 +260,9 @@ impl Rewrite {
         exchange_keys(track, "left", "right");
         if let Some(along) = track.get_mut("along").and_then(Value::as_table_mut) {
             exchange_keys(along, "from", "to");
+        }
+        if let Some(held) = track.get_mut("held") {
+            each_text(held, &mut |end| *end = if end == "from" { "to" } else { "from" }.to_owned());
         }
         for key in ["feeders", "gaps", "slides", "joints"] {
             for item in track.get_mut(key).and_then(Value::as_array_mut).into_iter().flatten() {

@@ -23,7 +23,7 @@ impl Rewrite {
         let length = metres(text_of(&whole["length"]));
         let at = share * length;
         let near = |key: &str| items(&whole, key).iter().any(|item| (place(item).0 - at).abs() < 1e-3);
-        let other_words = ["along", "stands", "curves", "grades"].iter().any(|key| whole.contains_key(*key));
+        let other_words = ["along", "stands", "curves", "grades", "held"].iter().any(|key| whole.contains_key(*key));
         if spoken_of || stored || other_words || ["feeders", "gaps", "slides", "joints"].into_iter().any(near) {
             return false;
         }

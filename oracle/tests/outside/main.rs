@@ -6,6 +6,7 @@ mod draws;
 mod drivers;
 mod enumeration;
 mod laws;
+mod monotone;
 mod movement;
 mod papers;
 mod random;
@@ -16,9 +17,11 @@ mod signal;
 mod simulator;
 mod square_shorts;
 mod test_sheets;
+mod time_grid;
 mod trackwork;
 mod transients;
 mod walker;
+mod whole_route;
 
 use libtest_mimic::{Arguments, Trial};
 
@@ -30,6 +33,7 @@ fn main() {
     trials.extend(drivers::trials());
     trials.extend(enumeration::trials());
     trials.extend(laws::trials());
+    trials.extend(monotone::trials());
     trials.extend(movement::trials());
     trials.extend(papers::trials());
     trials.extend(random::trials());
@@ -39,8 +43,10 @@ fn main() {
     trials.extend(signal::trials());
     trials.extend(simulator::trials());
     trials.extend(test_sheets::trials());
+    trials.extend(time_grid::trials());
     trials.extend(trackwork::trials());
     trials.extend(square_shorts::trials());
     trials.extend(transients::trials());
+    trials.extend(whole_route::trials());
     libtest_mimic::run(&arguments, trials).exit();
 }

@@ -61,9 +61,9 @@ pub(crate) fn measure(parts: &str, end: f64, step: f64, wanted: &[String]) -> Re
 const TRACK_HERTZ: f64 = 1.0 / 116e-6;
 
 /// A diode of some millivolts at an ampere.
-const IDEAL: &str = ".model ideal d(is=1e-3 n=0.01)\n";
+pub(crate) const IDEAL: &str = ".model ideal d(is=1e-3 n=0.01)\n";
 
-fn bridge(name: &str, at: &str, plus: &str, minus: &str, model: &str) -> String {
+pub(crate) fn bridge(name: &str, at: &str, plus: &str, minus: &str, model: &str) -> String {
     format!(
         "d{name}1 {at} {plus} {model}\nd{name}2 0 {plus} {model}\n\
          d{name}3 {minus} {at} {model}\nd{name}4 {minus} 0 {model}\n"

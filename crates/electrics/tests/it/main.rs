@@ -4,6 +4,7 @@
 mod breakers_and_wires;
 mod common;
 mod edges;
+mod feeding;
 mod laws;
 mod numbers;
 mod opened;

@@ -1,6 +1,14 @@
 //! How much water wood holds in air of a given warmth and damp.
 
 use crate::quantity::{Celsius, Fraction};
+use crate::spread::Sourced;
+
+/// The air for which the Wood Handbook tables moisture, and to whose table [`equilibrium_moisture_content`] was fitted: least and
+/// greatest temperature, least and greatest relative humidity.
+pub const MOISTURE_TABLE: Sourced<([Celsius; 2], [Fraction; 2])> = Sourced::new(
+    ([Celsius::from_fahrenheit(30.0), Celsius::from_fahrenheit(130.0)], [Fraction(0.05), Fraction(0.95)]),
+    "Wood Handbook FPL-GTR-282 Table 4-2: 30 to 130 °F, 5 to 95 % relative humidity",
+);
 
 /// Equilibrium moisture content of wood, as a part of its dry mass: Wood Handbook FPL-GTR-282 eq. 4-5.
 ///

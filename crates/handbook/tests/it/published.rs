@@ -140,3 +140,26 @@ fn fusing_currents() {
         assert!((found - expected).abs() <= 0.02 * expected, "{number} AWG: {found} A");
     }
 }
+
+/// Inches of a drill that is called so: `13/32`.
+fn inches(drill: &str) -> f64 {
+    let (top, bottom) = drill.split_once('/').expect("a fraction");
+    top.parse::<f64>().expect("a number") / bottom.parse::<f64>().expect("a number")
+}
+
+/// Holes of a panel let the thread that their part is called by through, metric or in inches, with no more than a millimetre to spare
+/// (arithmetic; the sizes themselves are common practice, no source).
+#[test]
+fn panel_holes_let_their_thread_through() {
+    for hole in handbook::panel::PANEL_HOLES.value {
+        let Some((_, thread)) = hole.part.split_once(", ") else { continue };
+        for side in thread.trim_end_matches(" thread").split(" or ") {
+            let (value, unit) = side.split_once(' ').expect("a length");
+            let thread = if unit == "in" { 25.4 * inches(value) } else { value.parse().expect("a number") };
+            for drill in [hole.metric.in_millimetres(), 25.4 * inches(hole.inch)] {
+                assert!(drill >= thread - 1e-9 && drill <= thread + 1.0, "{}: {drill} mm", hole.part);
+            }
+        }
+    }
+    assert_eq!(handbook::panel::PANEL_HOLES.source, "common practice, no source");
+}

@@ -220,3 +220,44 @@ fn what_is_not_told_is_named() {
         [("contradiction", "the coldest temperature is more than the hottest")]
     );
 }
+
+/// Rail that is fast at one end moves its whole growth to the other: 3 m by 0.465 mm/m, where rail that is fast nowhere moves half.
+/// (Free thermal growth `ΔL = α·L·ΔT`, as in any textbook of mechanics, at the end that is not held.)
+#[test]
+fn a_rail_that_is_held_grows_to_its_free_end() {
+    let text = |held: &str| layout("", &track("a", "buffer", "buffer", 5.0, &format!("gaps = [\"3 m\"]\n{held}")));
+    let closes = |held: &str| moved(&text(held)).places[0].closes[0].typical;
+    near(closes(""), 0.465e-3 * (1.5 + 1.0));
+    near(closes("held = \"from\""), 0.465e-3 * (3.0 + 1.0));
+    near(closes("held = \"to\""), 0.465e-3 * (1.5 + 2.0));
+    near(closes("held = [\"from\", \"to\"]"), 0.465e-3 * 5.0);
+    // A held end does not move at all: nothing comes into a gap there.
+    let at_the_end = layout(
+        "",
+        &(track("a", "buffer", "c.from", 3.0, "held = \"to\"\njoint = \"sliding\"")
+            + &track("c", "a.to", "buffer", 2.0, "")),
+    );
+    near(moved(&at_the_end).places[0].closes[0].typical, 0.465e-3 * 1.0);
+    // With a grip of 20 N/m the free end of 3 m moves by 0.465 mm/m · 3 m − 20·3²/(2·268 620) m.
+    let gripped = text("held = \"from\"").replace("\"XPS foam\"", "\"XPS foam\"\ngrip = \"20 N/m\"");
+    let other = 0.465e-3 * 1.0 - 20.0 / 537_240.0;
+    near(moved(&gripped).places[0].closes[0].typical, 0.465e-3 * 3.0 - 180.0 / 537_240.0 + other);
+}
+
+/// Held at both ends it does not grow at all, and is pressed with all of its strain.
+#[test]
+fn a_rail_that_is_held_at_both_ends_is_pressed() {
+    use movement::pressed::WhyPressed;
+    let text = |held: &str| {
+        layout("", &track("a", "buffer", "buffer", 3.0, held))
+            .replace("\"XPS foam\"", "\"XPS foam\"\nfixing = { pins = \"200 mm\" }")
+    };
+    let held = moved(&text("held = [\"from\", \"to\"]"));
+    let pressed = held.pressed();
+    assert_eq!(pressed.len(), 2);
+    for rail in pressed {
+        assert_eq!((rail.why, rail.air), (WhyPressed::Held, 0));
+        near(rail.strain, 0.465e-3);
+    }
+    assert!(moved(&text("held = \"from\"")).pressed().is_empty());
+}

@@ -65,6 +65,10 @@ impl Check<'_, '_> {
             self.length("pick-up length", &t.pick_up);
             self.no_more("length over metal wheels", t.metal_wheels.as_ref(), "train", Some(&t.length));
             self.no_more("pick-up length", t.pick_up.as_ref(), "train", Some(&t.length));
+            if let Some(speed) = &t.speed {
+                self.length("timed length", &Some(speed.value.over.clone()));
+                self.quantity("time", Some(&speed.value.takes), 0.1, 3600.0, "from 0.1 s to an hour");
+            }
             if let Some(v) = &t.vehicle {
                 self.length("vehicle", &Some(v.value.length.clone()));
                 self.length("distance of bogies", &Some(v.value.bogies.clone()));
@@ -89,6 +93,12 @@ impl Check<'_, '_> {
                 self.quantity("trip delay", trips.value.after.as_ref(), 0.0, 60.0, "from 0 s to 60 s");
             }
         }
+        for r in &plan.reverser {
+            if let Some(trips) = &r.trips {
+                self.current(&Some(trips.value.at.clone()));
+                self.quantity("delay", trips.value.after.as_ref(), 0.0, 60.0, "from 0 s to 60 s");
+            }
+        }
         for b in &plan.bus {
             self.length("bus length", &Some(b.length.clone()));
             if let Some(filter) = &b.filter {
@@ -109,6 +119,7 @@ impl Check<'_, '_> {
             self.quantity("frog angle", t.angle.as_ref(), 1f64.to_radians(), 45f64.to_radians(), words);
             self.length("lead", &t.lead);
             self.length("tail", &t.tail);
+            self.quantity("insulation", t.insulation.as_ref(), 1e-4, 0.2, "from 0.1 mm to 200 mm");
             self.quantity("throw", t.throw.as_ref(), 1e-4, 0.05, "from 0.1 mm to 50 mm");
         }
         let numbers = plan.crossing.iter().map(|c| &c.number);

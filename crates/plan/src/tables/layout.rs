@@ -3,7 +3,7 @@
 use super::JointKind;
 use crate::reader::TableReader;
 use crate::value::{At, List, Value, choice, record};
-use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, NewtonsPerMetre, Ohms, Units};
+use handbook::quantity::{Amps, Celsius, Farads, Fraction, Metres, NewtonsPerMetre, Ohms, Seconds, Units};
 use serde_json::{Value as Json, json};
 use toml::Spanned;
 use toml::de::DeValue;
@@ -167,10 +167,21 @@ record! {
         pick_up: Option<At<Metres>>,
         /// What it draws.
         draws: Option<At<TrainDraws>>,
+        /// How fast it runs in: the time it takes over a length, by a stopwatch.
+        speed: Option<At<TrainSpeed>>,
         /// Its longest vehicle, which swings out in curves.
         vehicle: Option<At<Vehicle>>,
         /// The track where it stands when another train runs; what it draws standing is then counted there.
         stands: Option<At<String>>,
+    }
+}
+record! {
+    /// How fast a train is.
+    TrainSpeed, "speed" {
+        /// The length that was timed.
+        over: At<Metres>,
+        /// How long it took.
+        takes: At<Seconds>,
     }
 }
 record! {

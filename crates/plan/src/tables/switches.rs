@@ -1,5 +1,6 @@
 //! Motors, relays, toggles and reversers, and their contacts.
 
+use super::Trips;
 use crate::value::{At, List, OneOrMany, choice, record};
 use handbook::quantity::{Amps, Metres, Seconds, Volts};
 
@@ -161,5 +162,7 @@ record! {
         follows: Option<At<String>>,
         /// The bus and place it is fed from, such as `main bus @ 3 m`.
         from: At<String>,
+        /// Of one that senses shorts: the current that makes it change over, and how soon: `{ at = "2 A", after = "5 ms" }`.
+        trips: Option<At<Trips>>,
     }
 }

@@ -1,7 +1,7 @@
 //! Plain line and what is cut, joined and fed in it.
 
 use crate::reader::TableReader;
-use crate::value::{At, List, Value, choice, record};
+use crate::value::{At, List, OneOrMany, Value, choice, record};
 use handbook::quantity::{Metres, OhmsPerMetre};
 use serde_json::{Value as Json, json};
 use std::ops::{Index, IndexMut};
@@ -26,6 +26,15 @@ choice! {
         Left = "left",
         /// The right rail.
         Right = "right",
+    }
+}
+choice! {
+    /// An end of a track.
+    HeldEnd, "end" {
+        /// Where its lengths are counted from.
+        From = "from",
+        /// The other one.
+        To = "to",
     }
 }
 impl RailSide {
@@ -91,6 +100,9 @@ record! {
         gaps: List<RailSpot>,
         /// Sliding joints: a place for both rails, or `{ at = "0.9 m", rail = "left" }`.
         slides: List<RailSpot>,
+        /// The end at which its rails are fast to the base, such as soldered to a plate at the edge of a board: `from`, `to`, or
+        /// both in a list. They cannot move there, and grow all the way to their other end.
+        held: OneOrMany<HeldEnd>,
         /// Feeders: a place for both rails, or `{ at = "0.4 m", rail = "left" }`.
         feeders: List<Feeder>,
         /// The bus conductor the left rail's feeders go to, such as `main bus.A`.

@@ -57,6 +57,8 @@ record! {
         tail: Option<At<Metres>>,
         /// How far its throwbar moves from one position to the other, measured.
         throw: Option<At<Metres>>,
+        /// Of a plastic frog: how far behind its point the two metal rails begin, measured.
+        insulation: Option<At<Metres>>,
         /// What joins it to the tracks at its ends, where not the layout's kind.
         joint: Option<At<JointKind>>,
     }

@@ -20,8 +20,8 @@ pub const RULE: Rule = Rule {
                buckles at a rise of 20 K. Glued track buckles where the force beats what holds it sideways; no \
                published value tells that of model track, so it is reckoned only where `sideways` under `[base]` \
                gives a measured one (Hobbs's and Kerr's shapes).\n\nHeld in this sense is rail soldered to itself all the \
-               way round, rail in a ring whose gaps and joints have all closed, and, where `grip` under `[base]` is \
-               measured, rail that its fastenings hold. Told is what buckles with usual values where the rail can turn \
+               way round, rail in a ring whose gaps and joints have all closed, rail that is fast to the base at two places \
+               (`held`), and, where `grip` under `[base]` is measured, rail that its fastenings hold. Told is what buckles with usual values where the rail can turn \
                over its pins. One finding names the worst.\n\nMend: a joint that slides in every ring, wide enough on \
                the day; or pins nearer to each other.",
         drawing: r#"   laid       ──o──────────o──────────o──     pins
@@ -72,6 +72,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let help = match worst.why {
         WhyPressed::Closed => "leave one joint to slide in each rail of the ring, with a feeder on both sides of it",
         WhyPressed::Shut => "leave the joints of the ring wider: `gapwright gaps` tells how wide",
+        WhyPressed::Held => "leave a joint to slide between the two places at which the rail is fast to the base",
         WhyPressed::Gripped => "more joints that slide, so that less rail is held between two of them",
     };
     found.push(finding.help(help));
@@ -82,6 +83,7 @@ fn why(why: WhyPressed) -> &'static str {
         WhyPressed::Closed => "soldered to itself all the way round",
         WhyPressed::Shut => "part of a ring whose gaps and joints have closed",
         WhyPressed::Gripped => "held by its fastenings",
+        WhyPressed::Held => "fast to the base at both ends",
     }
 }
 

@@ -1,6 +1,7 @@
 //! Somewhere a short draws too little current to trip the breaker.
 
 use crate::context::Context;
+use crate::feeder_count;
 use crate::rules::{FindingPage, Rule};
 use crate::what_if;
 use analysis::figures::TrackLine;
@@ -83,6 +84,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     if low.len() > 1 {
         let others = low[1..].iter().map(|t| format!("`{}` {:.2} times", t.name, margin(t)));
         finding = finding.fact(format!("also below it: {}", words::few(others)));
+    }
+    if let Some(enough) = feeder_count::words_of(facts, worst).filter(|_| !noticed.inductance_leads()) {
+        finding = finding.fact(enough);
     }
     let bought = what_if::what_if(facts, worst, noticed.at, margin, limit);
     for change in &bought {

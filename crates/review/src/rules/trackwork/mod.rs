@@ -3,3 +3,4 @@
 pub(super) mod gap_beyond_fouling;
 pub(super) mod tracks_too_close;
 pub(super) mod train_does_not_fit;
+pub(super) mod wheel_bridges_frog;

@@ -1,6 +1,7 @@
 //! Somewhere a train gets less voltage than the builder accepts.
 
 use crate::context::Context;
+use crate::feeder_count;
 use crate::rules::{FindingPage, Rule};
 use crate::what_if;
 use analysis::words;
@@ -15,7 +16,10 @@ pub const RULE: Rule = Rule {
                plan's limit (5 % where it does not say; common practice, no source). Engines slow down there, sound \
                decoders restart, and a short may not trip the breaker.\n\nThe numbers take every way at its worst, \
                with nothing closed that the way does not need. The finding says what the loop is made of: mend the \
-               largest part first. That is usually rail, and another feeder shortens it; or a long thin bus.",
+               largest part first. That is usually rail, and another feeder shortens it; or a long thin bus. For a track \
+               without gaps that one bus feeds it also says how many feeders are enough at the least, and where: worked out \
+               for that track by itself, with feeders like those it has, for volts and for the current of a short that a \
+               direct voltage drives.",
         drawing: r#"   15 V ╲
          ╲______
                 ‾‾‾‾‾‾╲______      the further from a feeder,
@@ -72,6 +76,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     if let Some(part) = figures.contributions.first() {
         finding =
             finding.fact(format!("the largest part, {:.0} %, is {}: {}", part.share * 100.0, part.name, part.value));
+    }
+    if let Some(enough) = feeder_count::words_of(facts, worst) {
+        finding = finding.fact(enough);
     }
     let bought = what_if::what_if(facts, worst, worst.volts_at, |t| -share(t), -figures.load_case.drop);
     for change in &bought {

@@ -1,0 +1,67 @@
+//! A wheel on one rail behind a plastic frog touches the other, which is on the other pole.
+
+use crate::context::Context;
+use crate::rules::{FindingPage, Rule};
+use analysis::frog_rails::{insulation_due, on_opposite_poles};
+use finding::{Finding, Harm};
+use handbook::quantity::Quantity;
+use std::collections::BTreeMap;
+
+pub const RULE: Rule = Rule {
+    page: FindingPage {
+        name: "wheel-bridges-frog",
+        title: "metal treads bridge the two rails behind a plastic frog",
+        text: "Behind the point of a plastic frog its two rails lie side by side, on opposite poles, and part by one part in the \
+               frog's number of the way. Where they begin too near to the point, the tread of a metal wheel that runs on the one \
+               also lies on the other: a spark, a click of the breaker, pitted wheels. The trains run on, so that it is \
+               blamed on everything else.\n\nNo wheel reaches the other rail where the metal begins `(tread + head) × number` \
+               behind the point: 19 mm for HO wheels of 2.8 mm, code 100 rail and a No. 6 (from the geometry of the frog, NMRA RP-12; \
+               widths of wheels from memory). The plan says where yours begins in `insulation` of the turnout. `gapwright lengths` \
+               tells how much each plastic frog needs.\n\nFix: paint the first millimetres of one rail's head with clear nail \
+               varnish to see whether it is this; then cut that rail where `gapwright lengths` says and fill it, or use \
+               narrower wheels.",
+        drawing: r#"              ___A___
+   plastic __╱  ▓▓▓   a tread on A reaches B
+          ╲_________
+              ‾‾‾B‾‾‾"#,
+        example: include_str!("examples/wheel-bridges-frog.toml"),
+    },
+    find,
+};
+
+fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
+    // For each turnout the poles at the far ends of its two inner rails.
+    let said = facts.plan.turnout.iter().enumerate().filter_map(|(index, t)| Some((index, t.insulation.as_ref()?)));
+    let said: BTreeMap<usize, _> = said.collect();
+    if said.is_empty() {
+        return;
+    }
+    let against = on_opposite_poles(facts);
+    for (index, said) in said {
+        let Some(due) = insulation_due(facts.plan, index).filter(|_| against.contains(&index)) else { continue };
+        let begins = said.value.si();
+        if begins >= due.si() {
+            continue;
+        }
+        let turnout = &facts.plan.turnout[index];
+        found.push(
+            Finding::warning(
+                "wheel-bridges-frog",
+                Harm::CanBurn,
+                format!(
+                    "metal treads bridge the rails behind the frog of `{}`: they begin {} from its point, {} would do",
+                    turnout.name.value,
+                    facts.plan.units().fine(begins),
+                    facts.plan.units().fine(due.si())
+                ),
+            )
+            .at(said.span.clone(), "the rails begin too near to the point")
+            .also(turnout.wiring.span.clone(), "both are fed, from opposite poles")
+            .fact(format!(
+                "each wheel touches both rails for {} and shorts them",
+                facts.plan.units().fine(due.si() - begins)
+            ))
+            .help("insulate one of the two rails as far as that: cut and fill it, or paint its head"),
+        );
+    }
+}
