@@ -162,9 +162,9 @@ impl Analysis<'_> {
             None => terminal(plan, names, &circuit, place)?,
         };
         let named = settings::named(&circuit, setting)?;
-        let positions: Vec<Option<u8>> = named.iter().map(|p| Some(p.unwrap_or(0))).collect();
-        let shown = circuit.controls.iter().zip(&named).map(|(control, said)| {
-            let at = usize::from(said.unwrap_or(0));
+        let positions = circuit.complete(&named);
+        let shown = circuit.controls.iter().zip(named.iter().zip(&positions)).map(|(control, (said, position))| {
+            let at = usize::from(position.unwrap_or(control.usual));
             (control.name.clone(), control.positions.get(at).cloned().unwrap_or_default(), said.is_some())
         });
         let lines = Lines::new(self.text);

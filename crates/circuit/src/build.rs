@@ -12,6 +12,7 @@ pub(crate) fn build(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
     let mut buses = Buses::default();
     builder.reversers(&mut buses);
     builder.works(&mut buses);
+    builder.promises();
     builder.join_ends();
     builder.feeders(&mut buses);
     builder.contacts(&mut buses);

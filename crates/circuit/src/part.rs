@@ -333,5 +333,5 @@ fn target_of<'p>(
     };
     let table = &list.items.get(contact)?.value;
     let wired = terminals_of(table).into_iter().find(|t| t.0 == terminal)?.1;
-    wired.0.get(target).map(|text| text.value.as_str())
+    wired.0.get(target).map(|wired| wired.value.to.value.as_str())
 }

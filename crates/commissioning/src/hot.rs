@@ -61,10 +61,12 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
     let hot = Hot::new(job);
     let mut tried = settings(circuit);
     let lined = job.facts.ways().list.iter().map(|way| setting_of(circuit, way));
-    tried.extend(lined.map(|s| s.into_iter().map(|p| p.or(Some(0))).collect()));
+    tried.extend(lined.map(|s| circuit.complete(&s)));
     tried.retain(|setting: &Vec<Option<u8>>| circuit.is_legal(setting));
     // Those that take least to set first.
-    let thrown = |setting: &Vec<Option<u8>>| setting.iter().filter(|position| **position != Some(0)).count();
+    let usual = circuit.complete(&[]);
+    let thrown =
+        |setting: &Vec<Option<u8>>| setting.iter().zip(&usual).filter(|(position, usual)| position != usual).count();
     tried.sort_by_key(thrown);
     let affordable = (MOST_WORK / circuit.edges.len().max(1)).max(1);
     if tried.len() > affordable {
@@ -336,7 +338,7 @@ fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
                 Ok(StorageStanding::Never) => false,
                 _ => continue,
             };
-            let setting = setting_of(hot.circuit, way).into_iter().map(|p| p.or(Some(0))).collect();
+            let setting = hot.circuit.complete(&setting_of(hot.circuit, way));
             let mut test = watch(
                 Topic::Storage { way: number, track, live },
                 format!("hot storage {name} with {}", way.name),

@@ -1,8 +1,10 @@
 //! Names and what refers to them: ends, terminals and places, resolved to indices.
 
+mod position;
 mod resolve;
 
 pub use crate::kind::Kind;
+pub use position::Position;
 
 use crate::tables::{FrogMaking, Hand, Phases, Plan, RailSide, Wiring};
 use handbook::quantity::Metres;

@@ -16,7 +16,7 @@ pub use switches::*;
 pub use track::*;
 pub use trackwork::*;
 
-use crate::value::{OptionalTable, TablePlace, record};
+use crate::value::{At, OptionalTable, TableOrTables, TablePlace, record};
 
 record! {
     /// A layout's plan: what lies on the table, what hangs under it and what the room does.
@@ -30,7 +30,7 @@ record! {
         /// What the builder accepts.
         limits: OptionalTable<Limits>,
         /// Tracks where trains wait.
-        storage: OptionalTable<Storage>,
+        storage: TableOrTables<Storage>,
         /// Colours of wires.
         colours: OptionalTable<Colours>,
         /// What runs.
@@ -63,6 +63,15 @@ record! {
         reverser: Vec<Reverser>,
         /// Where the operator stands.
         panel: Vec<Panel>,
+        /// What is never set together.
+        never: Vec<Never>,
+    }
+}
+
+impl Plan {
+    /// The storage policy that a track stands in, by its name.
+    pub fn storage_of(&self, track: &str) -> Option<&At<Storage>> {
+        self.storage.iter().find(|policy| policy.value.tracks.iter().any(|t| t.value == track))
     }
 }
 
@@ -74,7 +83,7 @@ impl Default for Plan {
             room: OptionalTable::default(),
             base: OptionalTable::default(),
             limits: OptionalTable::default(),
-            storage: OptionalTable::default(),
+            storage: TableOrTables::default(),
             colours: OptionalTable::default(),
             train: Vec::new(),
             supply: Vec::new(),
@@ -91,6 +100,7 @@ impl Default for Plan {
             toggle: Vec::new(),
             reverser: Vec::new(),
             panel: Vec::new(),
+            never: Vec::new(),
             place: TablePlace::default(),
         }
     }
