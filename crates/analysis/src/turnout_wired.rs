@@ -108,8 +108,8 @@ fn contacts<'p>(plan: &'p Plan, names: &Names, name: &str) -> Vec<(String, &'p C
         }
         let root = |relay| plan::driven::leader(plan, names, (Kind::Relay, relay));
         let relays = plan.relay.iter().enumerate().filter(|(r, _)| root(*r) == Some((Kind::Motor, index)));
-        let lists =
-            std::iter::once((&motor.name.value, &motor.contact)).chain(relays.map(|(_, r)| (&r.name.value, &r.contact)));
+        let lists = std::iter::once((&motor.name.value, &motor.contact))
+            .chain(relays.map(|(_, r)| (&r.name.value, &r.contact)));
         for (owner, list) in lists {
             all.extend(list.iter().enumerate().map(|(n, c)| (format!("{owner}.{}", n + 1), &c.value)));
         }

@@ -11,6 +11,7 @@ pub(crate) fn build(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
     builder.tracks(probes);
     let mut buses = Buses::default();
     builder.reversers(&mut buses);
+    builder.detectors(&mut buses);
     builder.works(&mut buses);
     builder.promises();
     builder.join_ends();
@@ -18,6 +19,7 @@ pub(crate) fn build(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
     builder.contacts(&mut buses);
     builder.drivers(&mut buses);
     builder.buses(buses);
+    builder.detector_drops();
     builder.rail_inductance();
     builder.finish()
 }

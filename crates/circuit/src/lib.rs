@@ -11,6 +11,7 @@ mod build;
 mod builder;
 mod bus;
 mod controls;
+pub mod detectors;
 mod drivers;
 pub mod drives;
 mod edge;
@@ -239,6 +240,8 @@ pub struct Circuit {
     pub segments: Vec<Segment>,
     /// How many of the segments are tracks.
     pub tracks: usize,
+    /// Volts that detectors may keep of what feeds each segment.
+    pub detector_drop: Vec<f64>,
     /// Breaks in rails, in the order of their segments.
     pub gaps: Vec<Gap>,
     /// For each track and side, the pole its rail is meant to be on.

@@ -60,9 +60,8 @@ impl Builder<'_> {
         let turned = format!("{}{}", position.word, turntable::TURNED);
         let positions = &self.circuit.controls[control].positions;
         let meant = positions.iter().enumerate().filter(|(_, word)| **word == position.word || **word == turned);
-        let literals: Vec<Literal> = meant
-            .filter_map(|(place, _)| Some(Literal { control, position: u8::try_from(place).ok()? }))
-            .collect();
+        let literals: Vec<Literal> =
+            meant.filter_map(|(place, _)| Some(Literal { control, position: u8::try_from(place).ok()? })).collect();
         (!literals.is_empty()).then_some(literals)
     }
 }

@@ -73,6 +73,11 @@ impl<'p> Builder<'p> {
                 let at = at.unwrap_or(self.plan.bus[bus].length.value);
                 (*self.reverser_outputs.get(&(*reverser, *pole))?, self.reach.on_bus(bus, at.si()))
             }
+            Terminal::Detector(detector) => {
+                let (bus, _, at) = crate::detectors::fed_from(self.plan, self.names, *detector)?;
+                let at = at.unwrap_or(self.plan.bus[bus].length.value.si());
+                (*self.detector_outputs.get(detector)?, self.reach.on_bus(bus, at))
+            }
             Terminal::Contact(_) => return None,
         };
         Some(self.end_at(node, start, there))

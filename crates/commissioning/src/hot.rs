@@ -253,7 +253,10 @@ fn volts(
         proves: Vec::new(),
         mistakes: wrong,
     };
-    let drop = worst.loop_ohms.map(|ohms| load.drop(supply, ohms));
+    // A detector of diodes keeps its volts as soon as a current flows.
+    let behind = hot.circuit.volts_on(found.source, track);
+    let kept = supply - behind;
+    let drop = worst.loop_ohms.map(|ohms| kept + load.drop(behind, ohms));
     // Both readings are taken on one range by one meter: their difference keeps its scale and two last digits.
     let difference = Range { words: range.words, most: range.most, share: range.share, digits: 0.02 };
     let with_load = Test {
@@ -262,7 +265,7 @@ fn volts(
         how: How::Drop,
         expected: Some(drop),
         passes: meter::limits(drop, &difference),
-        mistakes: too_much(alone, load.drop(supply, worst.loop_ohms.typical + BAD_JOINT_OHMS)),
+        mistakes: too_much(alone, kept + load.drop(behind, worst.loop_ohms.typical + BAD_JOINT_OHMS)),
         ..no_load.clone()
     };
     [no_load, with_load]
@@ -283,7 +286,7 @@ fn coin(
     breaker: Option<usize>,
     (alone, proves): (Option<&String>, Vec<Element>),
 ) -> Test {
-    let supply = hot.circuit.sources[found.source].volts;
+    let supply = hot.circuit.volts_on(found.source, track);
     let coin = COIN_OHMS.value;
     let amps = |ohms: f64| supply / ohms;
     // The most resistance gives the least current.

@@ -118,9 +118,7 @@ impl<T: Value> Field for TableOrTables<T> {
         Some(TableOrTables(match found.map(|f| (f, f.get_ref())) {
             None => Vec::new(),
             Some((all, DeValue::Array(_))) => items(all, reader)?.into_iter().flatten().collect(),
-            Some((one, _)) => {
-                T::read(one, reader).map(|value| At { value, span: one.span() }).into_iter().collect()
-            }
+            Some((one, _)) => T::read(one, reader).map(|value| At { value, span: one.span() }).into_iter().collect(),
         }))
     }
     fn schema() -> Json {

@@ -59,7 +59,9 @@ fn what_is_said_nearest_to_a_wire_holds() {
     );
     near(of(&found, "common").1.ohms.typical, 2.0 * ONE * 1e-3);
     // 24 strands of 0.2 mm are π/4·0.96 mm² of copper of 1.7241e-8 Ω·m.
-    let found = wires("contact = [{ common = { to = \"T1.frog\", length = \"1 m\", wire = \"24/0.2\" }, through = \"bus.A\" }]");
+    let found = wires(
+        "contact = [{ common = { to = \"T1.frog\", length = \"1 m\", wire = \"24/0.2\" }, through = \"bus.A\" }]",
+    );
     near(of(&found, "common").1.ohms.low, 1.7241e-8 / (0.96e-6 * std::f64::consts::FRAC_PI_4));
 }
 

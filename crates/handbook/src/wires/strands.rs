@@ -15,8 +15,7 @@ const MOST_STRANDED: f64 = 1.138;
 /// The same of class 1, one solid wire: 36.0 mΩ/m for 0.5 mm².
 const MOST_SOLID: f64 = 1.05;
 
-const SOURCE: &str =
-    "strands as common practice writes them, no source; copper 1.7241e-8 Ω·m at 20 °C; high: as IEC 60228 lets class 5 (one strand: class 1)";
+const SOURCE: &str = "strands as common practice writes them, no source; copper 1.7241e-8 Ω·m at 20 °C; high: as IEC 60228 lets class 5 (one strand: class 1)";
 
 /// Wire of so many strands of a diameter, if the text is of that form.
 pub(super) fn strands(written: &str, at: Range<usize>) -> Option<Result<WireGauge, QuantityError>> {
@@ -53,7 +52,8 @@ fn wire_of(count: u16, micrometres: u16) -> WireGauge {
     let strand = f64::from(micrometres) * 1e-6;
     let area = SquareMetres(f64::from(count) * std::f64::consts::FRAC_PI_4 * strand * strand);
     let copper = COPPER_RESISTIVITY / area.0;
-    let (typical, high) = if count == 1 { (copper, copper * MOST_SOLID) } else { (copper * LAY, copper * MOST_STRANDED) };
+    let (typical, high) =
+        if count == 1 { (copper, copper * MOST_SOLID) } else { (copper * LAY, copper * MOST_STRANDED) };
     let size = WireSize::Strands { count, micrometres };
     WireGauge {
         size,

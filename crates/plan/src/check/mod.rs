@@ -1,6 +1,7 @@
 //! What a plan must hold as a whole: names that resolve, ends that meet, values within reason.
 
 mod colours;
+mod detectors;
 mod drivers;
 mod geometry;
 mod joins;
@@ -35,6 +36,7 @@ pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut TableReader<'_>) {
     check.switches();
     check.toggles();
     check.promises();
+    check.detectors();
     check.drivers();
     check.special();
     check.geometry();
@@ -171,6 +173,7 @@ impl Check<'_, '_> {
             .chain(plan.track.iter().filter_map(|t| t.feeder_wire.as_ref()))
             .chain(plan.track.iter().flat_map(|t| t.feeders.iter().filter_map(|f| f.value.wire.as_ref())))
             .chain(plan.driver.iter().filter_map(|d| d.wire.as_ref()))
+            .chain(plan.detector.iter().filter_map(|d| d.wire.as_ref()))
             .chain(plan.motor.iter().filter_map(|m| m.wire.as_ref()))
             .chain(plan.relay.iter().filter_map(|m| m.wire.as_ref()))
             .chain(plan.toggle.iter().filter_map(|m| m.wire.as_ref()))

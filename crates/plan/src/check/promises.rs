@@ -51,7 +51,9 @@ impl Check<'_, '_> {
                 self.reader.tell(
                     unclear("contradiction", format!("toggle `{}` has no centre", toggle.name.value))
                         .at(usual.span.clone(), "its usual position")
-                        .help("add `centre = \"off\"` where it has one, or write `usual = \"on\"` or `usual = \"off\"`"),
+                        .help(
+                            "add `centre = \"off\"` where it has one, or write `usual = \"on\"` or `usual = \"off\"`",
+                        ),
                 );
             }
         }

@@ -130,6 +130,7 @@ impl Check<'_, '_> {
         }
         self.driver_ranges();
         self.contact_wire_ranges();
+        self.detector_ranges();
         for m in &plan.motor {
             let volts = "from 1 V to 60 V; this program covers low voltage only";
             self.quantity("voltage", m.voltage.as_ref(), 1.0, HIGHEST_VOLTAGE, volts);
@@ -180,7 +181,7 @@ impl Check<'_, '_> {
         }
     }
 
-    fn wire_length(&mut self, value: Option<&At<Metres>>) {
+    pub(super) fn wire_length(&mut self, value: Option<&At<Metres>>) {
         self.quantity("wire length", value, 1e-5, LONGEST, "more than 0 and at most 1 km");
     }
 
@@ -300,7 +301,14 @@ impl Check<'_, '_> {
         self.quantity(what, value.as_ref(), 1e-3, 0.9, "from 0.1 % to 90 %");
     }
 
-    fn quantity<Q: Quantity>(&mut self, what: &str, value: Option<&At<Q>>, low: f64, high: f64, words: &str) {
+    pub(super) fn quantity<Q: Quantity>(
+        &mut self,
+        what: &str,
+        value: Option<&At<Q>>,
+        low: f64,
+        high: f64,
+        words: &str,
+    ) {
         let plain = value.map(|v| At { value: v.value.si(), span: v.span.clone() });
         self.between(what, plain.as_ref(), low, high, words);
     }

@@ -135,7 +135,10 @@ impl Check<'_, '_> {
         for (slot, text) in own.iter_mut().zip(rails) {
             let Some(text) = text else { continue };
             let Some(found) = self.terminal(text) else { continue };
-            if matches!(found, Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..)) {
+            if matches!(
+                found,
+                Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..) | Terminal::Detector(_)
+            ) {
                 *slot = Some((found, text));
             } else {
                 self.reader
@@ -322,10 +325,8 @@ impl Check<'_, '_> {
             let relays = plan.relay.iter().flat_map(|r| r.contact.iter());
             let toggles = plan.toggle.iter().flat_map(|t| t.contact.iter());
             let contacts = motors.chain(relays).chain(toggles).map(|c| &c.value);
-            let texts = contacts
-                .flat_map(|c| c.wires())
-                .map(|wired| &wired.to)
-                .filter(|text| text.value.ends_with(".common"));
+            let texts =
+                contacts.flat_map(|c| c.wires()).map(|wired| &wired.to).filter(|text| text.value.ends_with(".common"));
             texts
                 .filter_map(|text| match names.terminal(plan, &text.value) {
                     Ok(Terminal::Contact(c)) if c.terminal == "common" => of(&c).map(|c| c.span.start),

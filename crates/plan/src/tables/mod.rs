@@ -1,6 +1,7 @@
 //! Every table of the plan. What is declared here is the language: reader and schema follow.
 
 mod colours;
+mod detectors;
 mod drivers;
 mod layout;
 mod power;
@@ -9,6 +10,7 @@ mod track;
 mod trackwork;
 
 pub use colours::*;
+pub use detectors::*;
 pub use drivers::*;
 pub use layout::*;
 pub use power::*;
@@ -61,6 +63,8 @@ record! {
         toggle: Vec<Toggle>,
         /// What swaps phases.
         reverser: Vec<Reverser>,
+        /// What shows where trains are.
+        detector: Vec<Detector>,
         /// Where the operator stands.
         panel: Vec<Panel>,
         /// What is never set together.
@@ -99,6 +103,7 @@ impl Default for Plan {
             relay: Vec::new(),
             toggle: Vec::new(),
             reverser: Vec::new(),
+            detector: Vec::new(),
             panel: Vec::new(),
             never: Vec::new(),
             place: TablePlace::default(),
