@@ -77,7 +77,7 @@ fn detectors(facts: &Context<'_>) -> Vec<String> {
             let assumed = if detector.drop.is_none() { ", as is usual" } else { "" };
             let volts = handbook::quantity::show_volts(handbook::quantity::Volts(volts));
             format!(
-                "detector `{}` keeps {volts}{assumed}: {} get that much less",
+                "detector `{}` keeps {volts}{assumed}: rails of {} get that much less",
                 detector.name.value,
                 some_of(&tracks)
             )
