@@ -74,9 +74,13 @@ fn language(schema: &Value) -> String {
     let mut out = String::from(GENERATED);
     out.push_str(include_str!("language.md"));
     for (key, table) in properties(schema) {
-        let many = table["type"] == "array";
-        let (heading, record) =
-            if many { (format!("[[{key}]]"), &table["items"]) } else { (format!("[{key}]"), table) };
+        // What may stand once or several times is either.
+        let once = table["anyOf"].get(0);
+        let (heading, record) = match once {
+            Some(once) => (format!("[{key}]` or `[[{key}]]"), once),
+            None if table["type"] == "array" => (format!("[[{key}]]"), &table["items"]),
+            None => (format!("[{key}]"), table),
+        };
         let words = record["description"].as_str().or(table["description"].as_str()).unwrap_or_default();
         let _ = writeln!(out, "\n### `{heading}`\n\n{words}\n");
         keys(&mut out, record);

@@ -137,7 +137,7 @@ impl Analysis<'_> {
 /// What of the plan's trains a stretch can hold.
 fn track_row(plan: &Plan, stretch: ClearStretch, slack: f64, trains: &[(String, f64)]) -> TrackRow {
     let on = |name: &str| stretch.tracks.iter().any(|t| plan.track[t.0].name.value == name);
-    let stored = plan.storage.as_ref().is_some_and(|s| s.value.tracks.iter().any(|t| on(&t.value)));
+    let stored = plan.storage.iter().any(|s| s.value.tracks.iter().any(|t| on(&t.value)));
     let stand = plan.train.iter().filter(|t| t.stands.as_ref().is_some_and(|s| on(&s.value)));
     let longest = stretch.longest_train(slack);
     TrackRow {

@@ -195,14 +195,14 @@ pub fn prove(plan: &Plan, names: &Names, circuit: &Circuit) -> Result<Proof, Unp
     proof::prove(circuit, storage(plan, names).as_ref()).map_err(|e| Unproved::TooComplex(e.limit))
 }
 
-/// The storage policy of a plan.
+/// The storage policies of a plan: its storage tracks, each with its own.
 pub fn storage(plan: &Plan, names: &Names) -> Option<Storage> {
-    let storage = &plan.storage.as_ref()?.value;
-    let tracks = storage
-        .tracks
-        .iter()
-        .filter_map(|text| names.get(&text.value).filter(|f| f.0 == Kind::Track).map(|f| f.1))
-        .collect();
+    if plan.storage.is_empty() {
+        return None;
+    }
+    let all = plan.storage.iter().flat_map(|policy| policy.value.tracks.iter().map(|t| (t, policy.value.live.value)));
+    let track = |text: &plan::At<String>| names.get(&text.value).filter(|f| f.0 == Kind::Track).map(|f| f.1);
+    let (tracks, live) = all.filter_map(|(text, live)| Some((track(text)?, live))).unzip();
     let pick_ups = plan.train.iter().filter_map(|t| Some(t.pick_up.as_ref()?.value.si()));
-    Some(Storage { tracks, live: storage.live.value, pick_up: pick_ups.reduce(f64::min) })
+    Some(Storage { tracks, live, pick_up: pick_ups.reduce(f64::min) })
 }

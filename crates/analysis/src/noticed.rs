@@ -67,7 +67,8 @@ pub(crate) fn noticed(
     let place = &least.typical;
     let source = &circuit.sources[place.found.at.source];
     let ohms = place.found.at.loop_ohms + asked.bridge_ohms.typical;
-    let short = SquareShort { volts: source.volts, ohms, henries: place.henries, half_bit: asked.half_bit.typical };
+    let volts = circuit.volts_on(place.found.at.source, place.found.at.place.segment);
+    let short = SquareShort { volts, ohms, henries: place.henries, half_bit: asked.half_bit.typical };
     let steady = Sensed::steady(short.upper_bound());
     let noticed = Noticed {
         square_wave: source.square_wave,

@@ -94,13 +94,13 @@ impl Worse {
         level: usize,
         (at, setting): (electrics::Worst, usize),
     ) {
-        let volts = circuit.sources[at.source].volts;
+        let volts = circuit.volts_on(at.source, at.place.segment);
         let amount = volts / (at.loop_ohms + Level::ALL[level].pick(demand.bridge_ohms));
         keep(&mut self.fault_amps[level], Extreme { amount, at, setting });
     }
 
     fn train(&mut self, circuit: &Circuit, level: usize, (lost, at, setting): (f64, electrics::Worst, usize)) {
-        let amount = circuit.sources[at.source].volts - lost;
+        let amount = circuit.volts_on(at.source, at.place.segment) - lost;
         keep(&mut self.volts[level], Extreme { amount, at, setting });
     }
 

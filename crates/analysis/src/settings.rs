@@ -33,13 +33,12 @@ pub enum SettingError {
     Twice(String),
 }
 
-/// A position for each control from words such as `T1=diverging`; those not named stand in their first.
+/// A position for each control from words such as `T1=diverging`; those not named stand in their usual one.
 ///
 /// # Errors
 /// Where a setting names nothing that has positions, or a position it has not.
 pub fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, SettingError> {
-    let named = named(circuit, setting)?;
-    Ok(named.into_iter().map(|position| Some(position.unwrap_or(0))).collect())
+    Ok(circuit.complete(&named(circuit, setting)?))
 }
 
 /// A position for each control that is named, none for the others.

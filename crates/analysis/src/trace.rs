@@ -162,9 +162,9 @@ impl Analysis<'_> {
             None => terminal(plan, names, &circuit, place)?,
         };
         let named = settings::named(&circuit, setting)?;
-        let positions: Vec<Option<u8>> = named.iter().map(|p| Some(p.unwrap_or(0))).collect();
-        let shown = circuit.controls.iter().zip(&named).map(|(control, said)| {
-            let at = usize::from(said.unwrap_or(0));
+        let positions = circuit.complete(&named);
+        let shown = circuit.controls.iter().zip(named.iter().zip(&positions)).map(|(control, (said, position))| {
+            let at = usize::from(position.unwrap_or(control.usual));
             (control.name.clone(), control.positions.get(at).cloned().unwrap_or_default(), said.is_some())
         });
         let lines = Lines::new(self.text);
@@ -177,7 +177,7 @@ impl Analysis<'_> {
             points.push(point(&setting, &lines, traced.names[index].clone(), node, intended)?);
         }
         let between = match (traced.rails, traced.nodes.as_slice()) {
-            (Some(_), &[left, right]) => Some(between(plan, &circuit, &positions, left, right)?),
+            (Some((track, _)), &[left, right]) => Some(between((plan, track), &circuit, &positions, left, right)?),
             _ => None,
         };
         Ok(Trace { layout: self.layout(), setting: shown.collect(), points, between })
@@ -314,7 +314,7 @@ fn levels(
 }
 
 fn between(
-    plan: &Plan,
+    (plan, track): (&Plan, usize),
     circuit: &Circuit,
     positions: &[Option<u8>],
     left: NodeId,
@@ -348,7 +348,7 @@ fn between(
     let Some(ohms) = loop_ohms else {
         return Ok(Between { why_not: Some("a rail is joined to no pole"), ..between });
     };
-    let volts = circuit.sources[source].volts;
+    let volts = circuit.volts_on(source, track);
     let bridge = load_case.bridge_ohms;
     let under = |r: f64| volts - between.train_amps * r;
     between.volts = Spread::new(under(ohms.high), under(ohms.typical), under(ohms.low));
@@ -357,7 +357,7 @@ fn between(
         volts / (ohms.typical + bridge.typical),
         volts / (ohms.low + bridge.low),
     );
-    between.supply_volts = volts;
+    between.supply_volts = circuit.sources[source].volts;
     between.loop_ohms = ohms;
     Ok(between)
 }

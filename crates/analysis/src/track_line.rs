@@ -82,7 +82,10 @@ pub(crate) fn track_line(
         supply_volts,
         volts: amounts(&extremes.volts),
         volts_at: volts.at.place.x,
-        standing_volts: (supply_volts - asked.train_amps * volts.at.loop_ohms - volts.amount).max(0.0),
+        standing_volts: (circuit.volts_on(volts.at.source, volts.at.place.segment)
+            - asked.train_amps * volts.at.loop_ohms
+            - volts.amount)
+            .max(0.0),
         decoder,
         fault_amps,
         fault_at: fault.at.place.x,

@@ -5,7 +5,7 @@ use crate::words::BadReference;
 use circuit::{Circuit, Gap, RailOwner};
 use finding::Lines;
 use plan::driven;
-use plan::tables::{ContactTable, Hand, Wiring};
+use plan::tables::{ContactTable, Hand, WiredTo, Wiring};
 use plan::value::OneOrMany;
 use plan::{Kind, Names, Plan, TrackEnd};
 
@@ -51,7 +51,7 @@ impl Analysis<'_> {
         let frog = format!("{name}.frog");
         let mut feeds: Vec<String> = contacts
             .iter()
-            .filter(|(_, c)| terminals(c).iter().any(|(_, wires)| wires.0.iter().any(|w| w.value == frog)))
+            .filter(|(_, c)| terminals(c).iter().any(|(_, wires)| wires.references().any(|w| w.value == frog)))
             .map(|(label, _)| format!("fed by contact {label}"))
             .collect();
         if feeds.is_empty() {
@@ -106,9 +106,10 @@ fn contacts<'p>(plan: &'p Plan, names: &Names, name: &str) -> Vec<(String, &'p C
         if !motor.moves.0.iter().any(|t| t.value == name) {
             continue;
         }
-        let relays = plan.relay.iter().filter(|r| names.get(&r.follows.value) == Some((Kind::Motor, index)));
-        let lists =
-            std::iter::once((&motor.name.value, &motor.contact)).chain(relays.map(|r| (&r.name.value, &r.contact)));
+        let root = |relay| plan::driven::leader(plan, names, (Kind::Relay, relay));
+        let relays = plan.relay.iter().enumerate().filter(|(r, _)| root(*r) == Some((Kind::Motor, index)));
+        let lists = std::iter::once((&motor.name.value, &motor.contact))
+            .chain(relays.map(|(_, r)| (&r.name.value, &r.contact)));
         for (owner, list) in lists {
             all.extend(list.iter().enumerate().map(|(n, c)| (format!("{owner}.{}", n + 1), &c.value)));
         }
@@ -116,7 +117,7 @@ fn contacts<'p>(plan: &'p Plan, names: &Names, name: &str) -> Vec<(String, &'p C
     all
 }
 
-fn terminals(contact: &ContactTable) -> [(&'static str, &OneOrMany<String>); 5] {
+fn terminals(contact: &ContactTable) -> [(&'static str, &OneOrMany<WiredTo>); 5] {
     [
         ("common", &contact.common),
         ("through", &contact.through),
@@ -131,7 +132,7 @@ fn contact_words(label: &str, contact: &ContactTable) -> String {
         .iter()
         .filter(|(_, wires)| !wires.0.is_empty())
         .map(|(terminal, wires)| {
-            let to: Vec<&str> = wires.0.iter().map(|w| w.value.as_str()).collect();
+            let to: Vec<&str> = wires.references().map(|w| w.value.as_str()).collect();
             format!("{terminal} to {}", to.join(" and "))
         })
         .collect();

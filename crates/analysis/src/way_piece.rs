@@ -27,6 +27,8 @@ pub struct StretchFeed {
     pub supply: String,
     /// Its voltage.
     pub supply_volts: f64,
+    /// What of that is left behind the detectors on the way there.
+    pub fed_volts: f64,
     /// The breaker that trips first and how many amperes at the place trip it; none where no trip current is known.
     /// Where breakers stand side by side, the more of what both ends of the stretch ask for.
     pub trip: Option<(String, f64)>,
@@ -78,9 +80,9 @@ pub struct PointResult {
 
 impl PointResult {
     /// What is got behind some loop resistances, where nothing else takes any.
-    pub fn behind_resistance(ohms: Spread<f64>, supply_volts: f64, load_case: &LoadCase) -> PointResult {
-        let volts = |ohms: f64| supply_volts - load_case.train_amps * ohms;
-        let amps = |ohms: f64, bridge: f64| supply_volts / (ohms + bridge);
+    pub fn behind_resistance(ohms: Spread<f64>, fed_volts: f64, load_case: &LoadCase) -> PointResult {
+        let volts = |ohms: f64| fed_volts - load_case.train_amps * ohms;
+        let amps = |ohms: f64, bridge: f64| fed_volts / (ohms + bridge);
         let bridge = &load_case.bridge_ohms;
         let fault_amps =
             Spread::new(amps(ohms.high, bridge.high), amps(ohms.typical, bridge.typical), amps(ohms.low, bridge.low));
@@ -109,12 +111,12 @@ impl WayPiece {
         let fed = self.feed.as_ref().ok()?;
         let s = self.fraction(along);
         let ohms = fed.loop_ohms.map(|parabola| parabola.at(s));
-        let volts = |level| fed.supply_volts - fed.drop(level, load_case).at(s);
+        let volts = |level| fed.fed_volts - fed.drop(level, load_case).at(s);
         let volts = Spread::new(volts(Level::High), volts(Level::Typical), volts(Level::Low));
-        let mut got = PointResult { volts, ..PointResult::behind_resistance(ohms, fed.supply_volts, load_case) };
+        let mut got = PointResult { volts, ..PointResult::behind_resistance(ohms, fed.fed_volts, load_case) };
         if let Some(henries) = fed.henries(s).filter(|_| fed.square_wave) {
             let ohms = ohms.plus(load_case.bridge_ohms);
-            let sensed = sensed_band(fed.supply_volts, ohms, henries, load_case.half_bit);
+            let sensed = sensed_band(fed.fed_volts, ohms, henries, load_case.half_bit);
             got.noticed = sensed.map(|sensed| sensed.by(fed.senses));
         }
         got.decoder = fed.henries(s).map(|henries| figures::decoder_band(got.volts, ohms, henries, load_case));

@@ -334,6 +334,7 @@ fn way_piece(
         Feed::Powered { source } => Ok(StretchFeed {
             supply: circuit.sources[source].name.clone(),
             supply_volts: circuit.sources[source].volts,
+            fed_volts: circuit.volts_on(source, segment),
             trip: trip
                 .as_ref()
                 .map(|(breaker, amps)| (plan.supply[circuit.breakers[*breaker].supply].name.value.clone(), *amps)),

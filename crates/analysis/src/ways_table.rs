@@ -9,8 +9,10 @@ use circuit::{Circuit, EdgeKind, Literal, Way};
 use electrics::{Grid, Level};
 use handbook::Spread;
 use handbook::quantity::Units;
+use plan::tables::Live;
 use plan::{Kind, Names, Plan};
-use proof::{Conditions, StorageStanding};
+use proof::{Conditions, Storage, StorageStanding};
+use std::collections::BTreeSet;
 
 /// Ways to print. What is asked for is reported of each way that goes over the named tracks, in that order.
 #[derive(Clone, Debug, Default)]
@@ -67,7 +69,7 @@ pub struct WayRow {
 #[derive(Clone, Debug, PartialEq)]
 pub struct StorageTable {
     /// When the plan says they are to be live.
-    pub policy: &'static str,
+    pub policy: String,
     /// The storage tracks.
     pub tracks: Vec<String>,
     /// For each way of the table, which of them are live; empty where nothing could be proved.
@@ -239,11 +241,25 @@ fn storage(
         })
     });
     Some(StorageTable {
-        policy: storage.live.word(),
+        policy: policy_words(&storage, circuit),
         tracks: storage.tracks.iter().map(|&t| circuit.segments[t].name.clone()).collect(),
         live: live.unwrap_or_default(),
         feeds: feeds.collect(),
     })
+}
+
+/// The policy of the storage tracks; where there are several, each with its tracks.
+fn policy_words(storage: &Storage, circuit: &Circuit) -> String {
+    let policies: BTreeSet<Live> = storage.live.iter().copied().collect();
+    if policies.len() < 2 {
+        return policies.first().map_or("", |live| live.word()).to_owned();
+    }
+    let of = |live: &Live| {
+        let tracks = storage.tracks.iter().zip(&storage.live).filter(|(_, of)| *of == live);
+        let names: Vec<String> = tracks.map(|(&track, _)| circuit.segments[track].name.clone()).collect();
+        format!("{} for {}", live.word(), crate::words::list(&names))
+    };
+    policies.iter().map(of).collect::<Vec<_>>().join("; ")
 }
 
 /// The contacts that the current of a fault at a track's worst place passes.

@@ -11,12 +11,15 @@ pub(crate) fn build(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
     builder.tracks(probes);
     let mut buses = Buses::default();
     builder.reversers(&mut buses);
+    builder.detectors(&mut buses);
     builder.works(&mut buses);
+    builder.promises();
     builder.join_ends();
     builder.feeders(&mut buses);
     builder.contacts(&mut buses);
     builder.drivers(&mut buses);
     builder.buses(buses);
+    builder.detector_drops();
     builder.rail_inductance();
     builder.finish()
 }

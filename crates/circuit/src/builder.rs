@@ -50,6 +50,8 @@ pub(crate) struct Builder<'p> {
     pub(crate) end_joints: BTreeMap<(usize, TrackEnd, RailSide), JointKind>,
     /// The outputs of each reverser.
     pub(crate) reverser_outputs: BTreeMap<(usize, Pole), NodeId>,
+    /// The output of each detector.
+    pub(crate) detector_outputs: BTreeMap<usize, NodeId>,
     /// How far apart things lie.
     pub(crate) reach: Reach<'p>,
 }
@@ -70,6 +72,7 @@ impl<'p> Builder<'p> {
             wires: BTreeMap::new(),
             end_joints: BTreeMap::new(),
             reverser_outputs: BTreeMap::new(),
+            detector_outputs: BTreeMap::new(),
             reach: Reach::new(plan, names),
         }
     }

@@ -332,6 +332,10 @@ impl<'p> Builder<'p> {
                 let (supply, pole) = match self.names.terminal(plan, &text.value) {
                     Ok(Terminal::Bus(bus, pole, _)) => (self.supply_of(bus), pole),
                     Ok(Terminal::Supply(supply, pole)) => (Some(supply), pole),
+                    Ok(Terminal::Detector(detector)) => match crate::detectors::fed_from(plan, self.names, detector) {
+                        Some((bus, pole, _)) => (self.supply_of(bus), pole),
+                        None => continue,
+                    },
                     _ => continue,
                 };
                 let breaker = self.circuit.breakers.iter().position(|b| Some(b.supply) == supply);

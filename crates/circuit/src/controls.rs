@@ -4,7 +4,7 @@ use crate::builder::Builder;
 use crate::trackwork::{LocalControl, turntable};
 use crate::{Control, ControlId};
 use plan::names::{each_name, parts};
-use plan::tables::ReverserKind;
+use plan::tables::{ReverserKind, TogglePosition};
 use plan::{At, Kind, Moved, driven};
 
 impl<'p> Builder<'p> {
@@ -44,8 +44,11 @@ impl<'p> Builder<'p> {
             }
         }
         for (index, toggle) in plan.toggle.iter().enumerate() {
-            let positions = vec!["off".to_owned(), "on".to_owned()];
+            let words = if toggle.centre.is_some() { &TogglePosition::WORDS[..] } else { &TogglePosition::WORDS[..2] };
+            let positions: Vec<String> = words.iter().map(|word| (*word).to_owned()).collect();
+            let usual = toggle.usual.as_ref().and_then(|usual| words.iter().position(|w| *w == usual.value.word()));
             let control = self.control(vec![toggle.name.value.clone()], positions, false, &toggle.name);
+            self.circuit.controls[control].usual = usual.and_then(|u| u8::try_from(u).ok()).unwrap_or(0);
             self.control_of.insert((Kind::Toggle, index), control);
         }
         for (index, relay) in plan.relay.iter().enumerate() {
@@ -65,12 +68,19 @@ impl<'p> Builder<'p> {
 
     fn control(&mut self, parts: Vec<String>, positions: Vec<String>, settles: bool, at: &At<String>) -> ControlId {
         let id = ControlId::new(self.circuit.controls.len());
-        self.circuit.controls.push(Control { name: parts.join("+"), parts, positions, settles, span: at.span.clone() });
+        self.circuit.controls.push(Control {
+            name: parts.join("+"),
+            parts,
+            positions,
+            usual: 0,
+            settles,
+            span: at.span.clone(),
+        });
         id
     }
 
     fn follow(&mut self, who: (Kind, usize), leader: &At<String>) {
-        if let Some(leader) = self.names.get(&leader.value)
+        if let Some(leader) = self.names.get(&leader.value).and_then(|l| driven::leader(self.plan, self.names, l))
             && let Some(&control) = self.control_of.get(&leader)
         {
             self.control_of.insert(who, control);

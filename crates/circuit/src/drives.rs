@@ -189,7 +189,7 @@ fn coil(plan: &Plan, names: &Names, relay: usize) -> Option<Coil> {
     if driven::throws(plan.driver[output.driver].kind.value) != MotorKind::Stall {
         return None;
     }
-    let reversed = match names.get(&plan.relay[relay].follows.value) {
+    let reversed = match driven::leader(plan, names, (Kind::Relay, relay)) {
         Some((Kind::Motor, motor)) => driven::is_reversed(plan, motor),
         _ => false,
     };

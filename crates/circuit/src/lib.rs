@@ -12,6 +12,7 @@ mod builder;
 mod bus;
 mod controls;
 mod copper;
+pub mod detectors;
 mod drivers;
 pub mod drives;
 mod edge;
@@ -21,6 +22,7 @@ pub mod inputs;
 mod lines;
 mod on_bus;
 mod part;
+mod promises;
 mod reach;
 mod reversers;
 mod spot;
@@ -42,6 +44,7 @@ pub use inductance::bus_henries_per_metre;
 pub use inputs::{Input, InputId, Origin};
 pub use part::{Part, WorkPiece};
 pub use plan::tables::Senses;
+pub use promises::Promised;
 pub use spot::Spot;
 pub use terminals::{CoilTerminal, DriverTerminal, MotorTerminal, OutputWire};
 pub use ways::{Way, Ways};
@@ -77,6 +80,8 @@ pub struct Control {
     pub parts: Vec<String>,
     /// The names of its positions.
     pub positions: Vec<String>,
+    /// The position that it stands in where nobody asks for another one: the first, or what the plan says of a toggle.
+    pub usual: u8,
     /// Whether it takes, by itself and at once, whichever position makes no fault: a reverser that senses shorts.
     pub settles: bool,
     /// The words of the plan it came from.
@@ -240,6 +245,8 @@ pub struct Circuit {
     pub segments: Vec<Segment>,
     /// How many of the segments are tracks.
     pub tracks: usize,
+    /// Volts that detectors may keep of what feeds each segment.
+    pub detector_drop: Vec<f64>,
     /// Breaks in rails, in the order of their segments.
     pub gaps: Vec<Gap>,
     /// For each track and side, the pole its rail is meant to be on.
@@ -248,9 +255,11 @@ pub struct Circuit {
     pub frogs: Vec<(Kind, usize, NodeId, &'static str)>,
     /// The controls of each piece of special trackwork, in the order of its template.
     pub work_controls: BTreeMap<(Kind, usize), Vec<ControlId>>,
-    /// Positions that never hold together, such as both pairs of a three-way turnout's blades thrown. The first
-    /// positions of all controls never make one of them hold.
+    /// Positions that never hold together, such as both pairs of a three-way turnout's blades thrown; last of all what the plan
+    /// promises never to set.
     pub illegal: Vec<Guard>,
+    /// What the plan promises, in the order in which it stands at the end of `illegal`.
+    pub promised: Vec<Promised>,
     /// Where each resistance comes from.
     pub inputs: Vec<Input>,
     /// How long each feeder and contact wire runs.

@@ -170,6 +170,16 @@ pub enum Part {
         /// The coil's terminal.
         terminal: CoilTerminal,
     },
+    /// A wire from a bus to a detector.
+    DetectorFeed {
+        /// Index of the detector.
+        detector: usize,
+    },
+    /// The inside of a detector.
+    Detector {
+        /// Index of the detector.
+        detector: usize,
+    },
     /// A contact of a reverser.
     Reverser {
         /// Index of the reverser.
@@ -266,6 +276,8 @@ impl Part {
             Part::CoilWire { relay, terminal } => {
                 format!("wire to {} {}", name_of(plan, Kind::Relay, *relay), terminal.words())
             }
+            Part::DetectorFeed { detector } => format!("wire to {}", name_of(plan, Kind::Detector, *detector)),
+            Part::Detector { detector } => format!("detector {}", name_of(plan, Kind::Detector, *detector)),
             Part::Reverser { reverser, pole, swapped } => {
                 let sense = if *swapped { "swapped" } else { "straight" };
                 format!("reverser {}.{}, {sense}", plan.reverser[*reverser].name.value, pole.word())
@@ -312,6 +324,7 @@ fn name_of(plan: &Plan, kind: Kind, index: usize) -> &str {
         Kind::Motor => plan.motor.get(index).map(|t| &t.name),
         Kind::Relay => plan.relay.get(index).map(|t| &t.name),
         Kind::Toggle => plan.toggle.get(index).map(|t| &t.name),
+        Kind::Detector => plan.detector.get(index).map(|t| &t.name),
         _ => None,
     };
     name.map_or("", |name| name.value.as_str())
@@ -332,5 +345,5 @@ fn target_of<'p>(
     };
     let table = &list.items.get(contact)?.value;
     let wired = terminals_of(table).into_iter().find(|t| t.0 == terminal)?.1;
-    wired.0.get(target).map(|text| text.value.as_str())
+    wired.0.get(target).map(|wired| wired.value.to.value.as_str())
 }

@@ -98,6 +98,13 @@ pub enum Spot {
         /// Which terminal.
         terminal: CoilTerminal,
     },
+    /// An end of a detector.
+    Detector {
+        /// Index of the detector.
+        detector: usize,
+        /// Whether it is the end that rails are fed from.
+        output: bool,
+    },
     /// An output of a reverser.
     Reverser {
         /// Index of the reverser.

@@ -3,10 +3,10 @@
 use crate::builder::Builder;
 use crate::bus::Buses;
 use crate::wire::TapPlace;
-use crate::wire::{WireEnd, WireMade, WireStart};
+use crate::wire::{WireMade, WireStart};
 use crate::{EdgeKind, Literal, NodeId, Part, Spot};
 use handbook::quantity::{Metres, Quantity};
-use plan::tables::ContactTable;
+use plan::tables::{ContactTable, WiredTo};
 use plan::value::{List, OneOrMany};
 use plan::{At, Kind, Moved, Terminal};
 use std::collections::BTreeMap;
@@ -23,7 +23,7 @@ struct Contacts<'p> {
 
 /// The terminals of a contact table: its words and what they are wired to, with the position that
 /// joins each to `common`.
-pub(crate) fn terminals_of(contact: &ContactTable) -> [(&'static str, &OneOrMany<String>, Option<u8>); 7] {
+pub(crate) fn terminals_of(contact: &ContactTable) -> [(&'static str, &OneOrMany<WiredTo>, Option<u8>); 7] {
     [
         ("common", &contact.common, None),
         ("through", &contact.through, Some(0)),
@@ -67,7 +67,7 @@ impl<'p> Builder<'p> {
         });
         let feeders = plan.track.iter().flat_map(|t| t.feeders.iter().filter_map(|f| f.value.to.as_ref()));
         contacts
-            .flat_map(|targets| targets.0.iter())
+            .flat_map(|targets| targets.references())
             .chain(feeders)
             .filter_map(|text| Some((text, self.names.terminal(plan, &text.value).ok()?)))
             .collect()
@@ -109,7 +109,8 @@ impl<'p> Builder<'p> {
             for (number, contact) in owner.list.iter().enumerate() {
                 for (word, targets, _) in terminals_of(&contact.value) {
                     let Some(&from) = nodes.get(&(owner.kind, owner.index, number, word)) else { continue };
-                    for (target_number, text) in targets.0.iter().enumerate() {
+                    for (target_number, wired) in targets.0.iter().enumerate() {
+                        let text = &wired.value.to;
                         let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
                         let end = match &target {
                             Terminal::Contact(c) => {
@@ -117,7 +118,7 @@ impl<'p> Builder<'p> {
                                     terminals_of(&contact.value).map(|t| t.0).into_iter().find(|w| *w == c.terminal);
                                 let node = word.and_then(|word| nodes.get(&(c.owner, c.index, c.contact, word)));
                                 let there = self.location_of(c.owner, c.index);
-                                node.map(|&node| WireEnd { node, way: self.way(&start, there.as_ref()) })
+                                node.map(|&node| self.end_at(node, &start, there))
                             }
                             other => self.wire_end(other, text, &start, buses),
                         };
@@ -129,8 +130,13 @@ impl<'p> Builder<'p> {
                             terminal: word,
                             target: target_number,
                         };
-                        let (wire, length) = (owner.wire, owner.length);
-                        let made = WireMade { what: "contact wire", wire, length, way: end.way };
+                        // What is said nearest to the wire holds.
+                        let (one, all) = (&wired.value, &contact.value);
+                        let wire = one.wire.as_ref().or(all.wire.as_ref()).or(owner.wire);
+                        let length = one.length.as_ref().or(all.length.as_ref()).or(owner.length);
+                        let run = one.run.as_ref().or(all.run.as_ref());
+                        let way = run.and_then(|run| self.way_along(run, &start, &end)).or(end.way);
+                        let made = WireMade { what: "contact wire", wire, length, way };
                         self.lay([from, end.node], EdgeKind::Wire, made, part, &text.span);
                     }
                 }

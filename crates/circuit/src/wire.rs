@@ -50,6 +50,8 @@ pub(crate) struct WireEnd {
     pub(crate) node: NodeId,
     /// How far that is from its start along the track, in metres, where that is known.
     pub(crate) way: Option<f64>,
+    /// Where on the table, if that is known.
+    pub(crate) there: Option<Location>,
 }
 
 /// What a wire is made of.

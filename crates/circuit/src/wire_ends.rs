@@ -8,7 +8,7 @@ use crate::wire::{RunSource, TapPlace, WireEnd, WireMade, WireRun, WireStart};
 use crate::{EdgeId, EdgeKind, NodeId, Origin, Part};
 use handbook::quantity::{Metres, Quantity};
 use handbook::{Spread, limits};
-use plan::{At, Kind, Pole, Terminal};
+use plan::{At, Kind, Pole, Terminal, driven};
 use std::ops::Range;
 
 impl<'p> Builder<'p> {
@@ -19,16 +19,10 @@ impl<'p> Builder<'p> {
 
     /// The motor whose place is that of a motor or of a relay that follows one.
     pub(crate) fn motor_of(&self, kind: Kind, index: usize) -> Option<usize> {
-        let (mut kind, mut index) = (kind, index);
-        // A chain of relays is no longer than there are relays; one that bites its tail follows nothing.
-        for _ in 0..=self.plan.relay.len() {
-            match kind {
-                Kind::Motor => return Some(index),
-                Kind::Relay => (kind, index) = self.names.get(&self.plan.relay[index].follows.value)?,
-                _ => return None,
-            }
+        match driven::leader(self.plan, self.names, (kind, index)) {
+            Some((Kind::Motor, motor)) => Some(motor),
+            _ => None,
         }
-        None
     }
 
     /// Where on the table a motor is, or a relay that follows one: beside the blades of what it moves.
@@ -40,6 +34,19 @@ impl<'p> Builder<'p> {
     /// How far it is along the track from the start of a wire to a place.
     pub(crate) fn way(&self, start: &WireStart, to: Option<&Location>) -> Option<f64> {
         self.reach.distance(start.here.as_ref()?, to?)
+    }
+
+    /// A wire's end at a node that is somewhere.
+    pub(crate) fn end_at(&self, node: NodeId, start: &WireStart, there: Option<Location>) -> WireEnd {
+        WireEnd { node, way: self.way(start, there.as_ref()), there }
+    }
+
+    /// How far a wire goes that is led along a bus: from its start to where that passes nearest, along it, and on to its end.
+    pub(crate) fn way_along(&self, run: &At<String>, start: &WireStart, end: &WireEnd) -> Option<f64> {
+        let (_, bus) = self.names.of_kind(&run.value, &[Kind::Bus]).ok()?;
+        let nearest = |place: Option<&Location>| self.reach.nearest(bus, place?);
+        let (here, there) = (nearest(start.here.as_ref())?, nearest(end.there.as_ref())?);
+        Some(here.distance + (here.place - there.place).abs() + there.distance)
     }
 
     /// Where a wire ends that goes to anything but a contact; a tap is asked for where it ends at a bus.
@@ -67,9 +74,14 @@ impl<'p> Builder<'p> {
                 let at = at.unwrap_or(self.plan.bus[bus].length.value);
                 (*self.reverser_outputs.get(&(*reverser, *pole))?, self.reach.on_bus(bus, at.si()))
             }
+            Terminal::Detector(detector) => {
+                let (bus, _, at) = crate::detectors::fed_from(self.plan, self.names, *detector)?;
+                let at = at.unwrap_or(self.plan.bus[bus].length.value.si());
+                (*self.detector_outputs.get(detector)?, self.reach.on_bus(bus, at))
+            }
             Terminal::Contact(_) => return None,
         };
-        Some(WireEnd { node, way: self.way(start, there.as_ref()) })
+        Some(self.end_at(node, start, there))
     }
 
     fn bus_end(
@@ -91,7 +103,11 @@ impl<'p> Builder<'p> {
                 None => (TapPlace::Unknown, start.here.as_ref().map(|_| 0.0)),
             },
         };
-        WireEnd { node: buses.tap(self, bus, pole, place, text), way }
+        let there = match place {
+            TapPlace::Said(x) | TapPlace::Beside(x) | TapPlace::Nearest(x) => self.reach.on_bus(bus, x),
+            TapPlace::Unknown => None,
+        };
+        WireEnd { node: buses.tap(self, bus, pole, place, text), way, there }
     }
 
     /// Lays a wire between two nodes.

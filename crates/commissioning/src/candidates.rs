@@ -33,11 +33,12 @@ pub struct Candidate {
 /// The settings in which tests are made: everything in its first position, and each other position of each control with
 /// the rest in their first; then those that some edge needs besides.
 pub fn settings(circuit: &Circuit) -> Vec<Vec<Option<u8>>> {
-    let first: Vec<Option<u8>> = vec![Some(0); circuit.controls.len()];
-    let mut settings = vec![first];
+    let first = circuit.complete(&[]);
+    let mut settings = vec![first.clone()];
     for (control, c) in ControlId::each(&circuit.controls).filter(|(_, c)| !c.settles) {
-        for position in 1..c.positions.len() {
-            settings.extend(with(circuit, &[Literal { control, position: position as u8 }]));
+        let others = (0..c.positions.len()).map(|p| p as u8).filter(|p| Some(*p) != first[control]);
+        for position in others {
+            settings.extend(with(circuit, &[Literal { control, position }]));
         }
     }
     for edge in circuit.edges.iter().filter(|e| is_made(e) && e.guard.len() > 1) {
@@ -46,12 +47,13 @@ pub fn settings(circuit: &Circuit) -> Vec<Vec<Option<u8>>> {
     settings
 }
 
-/// The first positions with these instead; none where there is no such setting.
+/// The usual positions with these instead; none where there is no such setting.
 fn with(circuit: &Circuit, guard: &[Literal]) -> Option<Vec<Option<u8>>> {
-    let mut setting: Vec<Option<u8>> = vec![Some(0); circuit.controls.len()];
+    let mut given: Vec<Option<u8>> = vec![None; circuit.controls.len()];
     for literal in guard {
-        *setting.get_mut(literal.control.index())? = Some(literal.position);
+        *given.get_mut(literal.control.index())? = Some(literal.position);
     }
+    let setting = circuit.complete(&given);
     circuit.is_legal(&setting).then_some(setting)
 }
 
@@ -172,7 +174,7 @@ fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found
     }
     for (index, setting) in settings.iter().enumerate() {
         let changed = |node: NodeId| {
-            let thrown = ControlId::each(setting).filter(|(_, position)| **position != Some(0));
+            let thrown = ControlId::each(setting).filter(|(control, position)| **position != settings[0][*control]);
             index == 0 || thrown.into_iter().any(|(control, _)| moved[control].contains(&first[node]))
         };
         for breaker in circuit.breakers.iter().filter(|b| b.node.into_iter().any(changed)) {

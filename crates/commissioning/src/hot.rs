@@ -61,10 +61,12 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
     let hot = Hot::new(job);
     let mut tried = settings(circuit);
     let lined = job.facts.ways().list.iter().map(|way| setting_of(circuit, way));
-    tried.extend(lined.map(|s| s.into_iter().map(|p| p.or(Some(0))).collect()));
+    tried.extend(lined.map(|s| circuit.complete(&s)));
     tried.retain(|setting: &Vec<Option<u8>>| circuit.is_legal(setting));
     // Those that take least to set first.
-    let thrown = |setting: &Vec<Option<u8>>| setting.iter().filter(|position| **position != Some(0)).count();
+    let usual = circuit.complete(&[]);
+    let thrown =
+        |setting: &Vec<Option<u8>>| setting.iter().zip(&usual).filter(|(position, usual)| position != usual).count();
     tried.sort_by_key(thrown);
     let affordable = (MOST_WORK / circuit.edges.len().max(1)).max(1);
     if tried.len() > affordable {
@@ -251,7 +253,10 @@ fn volts(
         proves: Vec::new(),
         mistakes: wrong,
     };
-    let drop = worst.loop_ohms.map(|ohms| load.drop(supply, ohms));
+    // A detector of diodes keeps its volts as soon as a current flows.
+    let behind = hot.circuit.volts_on(found.source, track);
+    let kept = supply - behind;
+    let drop = worst.loop_ohms.map(|ohms| kept + load.drop(behind, ohms));
     // Both readings are taken on one range by one meter: their difference keeps its scale and two last digits.
     let difference = Range { words: range.words, most: range.most, share: range.share, digits: 0.02 };
     let with_load = Test {
@@ -260,7 +265,7 @@ fn volts(
         how: How::Drop,
         expected: Some(drop),
         passes: meter::limits(drop, &difference),
-        mistakes: too_much(alone, load.drop(supply, worst.loop_ohms.typical + BAD_JOINT_OHMS)),
+        mistakes: too_much(alone, kept + load.drop(behind, worst.loop_ohms.typical + BAD_JOINT_OHMS)),
         ..no_load.clone()
     };
     [no_load, with_load]
@@ -281,7 +286,7 @@ fn coin(
     breaker: Option<usize>,
     (alone, proves): (Option<&String>, Vec<Element>),
 ) -> Test {
-    let supply = hot.circuit.sources[found.source].volts;
+    let supply = hot.circuit.volts_on(found.source, track);
     let coin = COIN_OHMS.value;
     let amps = |ohms: f64| supply / ohms;
     // The most resistance gives the least current.
@@ -336,7 +341,7 @@ fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
                 Ok(StorageStanding::Never) => false,
                 _ => continue,
             };
-            let setting = setting_of(hot.circuit, way).into_iter().map(|p| p.or(Some(0))).collect();
+            let setting = hot.circuit.complete(&setting_of(hot.circuit, way));
             let mut test = watch(
                 Topic::Storage { way: number, track, live },
                 format!("hot storage {name} with {}", way.name),

@@ -27,11 +27,12 @@ struct GapVolts {
 pub(crate) fn phases(hot: &Hot<'_, '_>, tried: &[Vec<Option<u8>>]) -> Result<Vec<Test>, electrics::Failed> {
     let circuit = hot.circuit;
     let gaps = gaps(circuit);
+    let usual = circuit.complete(&[]);
     let mut of_gap: BTreeMap<usize, Vec<GapVolts>> = BTreeMap::new();
     for (number, setting) in tried.iter().enumerate() {
         let part = parts(circuit, setting);
         let point = electrics::operating_point(circuit, setting, Level::Typical, &[])?;
-        let thrown = setting.iter().filter(|position| **position != Some(0)).count();
+        let thrown = setting.iter().zip(&usual).filter(|(position, usual)| position != usual).count();
         for (index, &(a, b)) in gaps.iter().enumerate() {
             let (Some(one), Some(other)) = (point.volts[a], point.volts[b]) else { continue };
             // Between two supplies that have nothing in common there are no volts to expect.

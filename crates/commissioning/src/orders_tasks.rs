@@ -203,7 +203,11 @@ impl<'j, 'p> Planner<'j, 'p> {
             };
             // Wires end at buses, rails and frogs, all of which are there by now; those on rails and frogs hang down already.
             let does = "its wires to the terminals their labels name, as the wire list has them";
-            let what = if kind == Kind::Reverser { "reverser" } else { "contacts" };
+            let what = match kind {
+                Kind::Reverser => "reverser",
+                Kind::Detector => "detector",
+                _ => "contacts",
+            };
             let task = self.push(Some(owner), (what, &name.value), stage, reach, does, Vec::new());
             self.tasks[task].after_stages =
                 vec![Stage::Trackwork, Stage::Track, Stage::Feeders, Stage::Bus, Stage::Motors];
@@ -373,6 +377,9 @@ impl<'j, 'p> Planner<'j, 'p> {
             Part::MotorWire { motor, .. } => TaskOwner::Driver(driven::of_motor(self.plan, self.names, motor)?.driver),
             Part::CoilWire { relay, .. } => TaskOwner::Driver(driven::of_relay(self.plan, self.names, relay)?.driver),
             Part::Reverser { reverser, .. } => TaskOwner::Contacts(Kind::Reverser, reverser),
+            Part::DetectorFeed { detector } | Part::Detector { detector } => {
+                TaskOwner::Contacts(Kind::Detector, detector)
+            }
             Part::Work { kind, index, .. } => TaskOwner::Work(kind, index),
         })
     }

@@ -15,6 +15,10 @@ driver and motor, so that only their wires are read; take every \
 engine, lit coach and lamp off the track. Throw turnouts with their supply on, then unplug it again. Ohms: short the leads, \
 note what they read, take it off every reading (common practice, no source).";
 
+/// What else to do before cold tests where there are detectors.
+pub const DETECTORS: &str = "Bridge each detector with a clip lead between its two terminals for these tests: no ohmmeter reads \
+through its diodes. Take the leads off before power goes on.";
+
 /// What the millivolt tests are.
 pub const MILLIVOLTS: &str = "By millivolts: a bench supply set to 1 A and no more than 3 V is clipped on just outside the two \
 places, and the meter's probes touch the metal between its clips: a milliohm reads a millivolt, and neither clips nor leads \
@@ -107,8 +111,11 @@ pub fn hot_group(test: &Test) -> &'static str {
 
 /// What everything stands at where nothing else is said: the first position of each control.
 pub fn at_first(circuit: &circuit::Circuit) -> String {
-    let first = circuit.controls.iter().filter(|c| !c.settles);
-    let words: Vec<String> = first.filter_map(|c| Some(format!("{} {}", c.name, c.positions.first()?))).collect();
+    let usual = circuit.complete(&[]);
+    let first = circuit.controls.iter().zip(usual).filter(|(c, _)| !c.settles);
+    let word =
+        |(c, at): (&circuit::Control, Option<u8>)| Some(format!("{} {}", c.name, c.positions.get(usize::from(at?))?));
+    let words: Vec<String> = first.filter_map(word).collect();
     if words.is_empty() { "nothing to set".to_owned() } else { words.join(", ") }
 }
 

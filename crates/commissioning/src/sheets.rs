@@ -19,6 +19,9 @@ pub fn cold_paper(job: &Job<'_>, sheet: &ColdSheet) -> Paper {
         Block::Text(sentences::how_few(sheet)),
         Block::Table(tests_table("cold-tests", &sheet.tests, "mistakes", sentences::cold_group)),
     ];
+    if !job.facts.plan.detector.is_empty() {
+        blocks.insert(1, Block::Caution(sentences::DETECTORS.to_owned()));
+    }
     if !sheet.not_proved.is_empty() {
         blocks.push(Block::Heading("Not proved by this sheet".to_owned()));
         let mut table = Table::new("cold-not-proved", vec![TableColumn::words("what"), TableColumn::words("why")]);

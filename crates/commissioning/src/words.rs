@@ -199,11 +199,12 @@ pub(crate) fn once(words: impl Iterator<Item = String>) -> Vec<String> {
     said
 }
 
-/// The positions of a setting that are not the first ones.
+/// The positions of a setting that are not the usual ones.
 pub fn set_words(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<(String, String)> {
+    let usual = circuit.complete(&[]);
     let moved = ControlId::each(setting).filter_map(|(control, position)| Some((control, (*position)?)));
     moved
-        .filter(|(control, position)| *position != 0 && !circuit.controls[*control].settles)
+        .filter(|(control, position)| Some(*position) != usual[*control] && !circuit.controls[*control].settles)
         .map(|(control, position)| circuit.literal_words(circuit::Literal { control, position }))
         .collect()
 }

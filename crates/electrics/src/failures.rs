@@ -136,7 +136,8 @@ impl<'c> FailureSearch<'c> {
             bent_grid: Grid::new(circuit, &[], Level::Typical)?,
             tried: EdgeId::all(circuit.edges.len()).filter(|&e| is_tried(circuit.edges[e].kind)).collect(),
             stops: 0,
-            least_volts: circuit.sources.iter().map(|s| s.volts).fold(f64::INFINITY, f64::min),
+            least_volts: circuit.sources.iter().map(|s| s.volts).fold(f64::INFINITY, f64::min)
+                - circuit.detector_drop.iter().copied().fold(0.0, f64::max),
             square_wave: circuit.sources.iter().any(|s| s.square_wave),
         })
     }
@@ -276,7 +277,7 @@ impl<'c> FailureSearch<'c> {
         let less = |known: Option<(EdgeId, f64)>, amount: f64| {
             known.is_none_or(|(by, least)| amount < least || amount == least && edge < by)
         };
-        let supply = self.circuit.sources[at.source].volts;
+        let supply = self.circuit.volts_on(at.source, at.place.segment);
         let amount = supply / (at.loop_ohms + level.pick(self.demand.bridge_ohms));
         if less(worst.fault_amps.map(|k| (k.0, k.1.amount)), amount) {
             worst.fault_amps = Some((edge, Extreme { amount, at, setting }));

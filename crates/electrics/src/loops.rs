@@ -72,10 +72,10 @@ impl LoopPiece {
         bent: Option<Bent<'_>>,
     ) -> Option<LoopPiece> {
         let (Feed::Powered { source }, Some(ohms)) = (piece.feed, piece.loop_ohms) else { return None };
-        let source = &circuit.sources[source];
+        let (volts, source) = (circuit.volts_on(source, piece.segment()), &circuit.sources[source]);
         let henries = bent.and_then(|(bent, seconds)| Some(slope(&ohms, &bent.loop_ohms?, seconds)));
         Some(LoopPiece {
-            volts: source.volts,
+            volts,
             ohms,
             henries: henries.unwrap_or(Parabola::NOTHING),
             bridge: level.pick(demand.bridge_ohms),

@@ -75,6 +75,11 @@ pub struct ProfilePiece {
 }
 
 impl ProfilePiece {
+    /// The segment it is a piece of.
+    pub fn segment(&self) -> SegmentId {
+        self.ends[0].segment
+    }
+
     /// Loop resistance at a distance from the segment's start, in ohms; none off this piece, or where it is not
     /// powered.
     pub fn at(&self, x: f64) -> Option<f64> {

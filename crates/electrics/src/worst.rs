@@ -274,12 +274,13 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
 
     /// What a short at a place draws the less, the greater this is: one over its amperes.
     fn harm(&self, level: usize, at: &Worst) -> f64 {
-        (at.loop_ohms + Level::ALL[level].pick(self.demand.bridge_ohms)) / self.circuit.sources[at.source].volts
+        (at.loop_ohms + Level::ALL[level].pick(self.demand.bridge_ohms))
+            / self.circuit.volts_on(at.source, at.place.segment)
     }
 
     /// What a train has of its supply's voltage.
     fn left_over(&self, (lost, at): (f64, Worst)) -> f64 {
-        self.circuit.sources[at.source].volts - lost
+        self.circuit.volts_on(at.source, at.place.segment) - lost
     }
 
     /// Asks a setting, once; none where no more may be asked.

@@ -83,6 +83,8 @@ impl TapColour {
         let metric = match wire.size {
             WireSize::Awg(_) => false,
             WireSize::Metric(hundredths) => within(self.metric[0], self.metric[1], f64::from(hundredths) / 100.0),
+            // 16/0.2 is sold as 0.5 mm² and has 0.503 mm².
+            WireSize::Strands { .. } => within(self.metric[0], self.metric[1], (wire.area.0 * 1e8).round() / 100.0),
         };
         metric || within(thin, thick, wire.area.0)
     }

@@ -63,6 +63,9 @@ pub const SUB_BREAKER_RESISTANCE: Sourced<Spread<Ohms>> = Sourced::new(
     MEMORY,
 );
 
+/// What stays behind in a current detector of diodes back to back, one in either direction.
+pub const DETECTOR_DROP: Sourced<Volts> = Sourced::new(Volts(0.7), PRACTICE);
+
 /// Half of a one bit as a command station sends it, half a period of the track signal at its fastest; its reciprocal is
 /// how often a second the track reverses. Typical is the middle that is usual.
 pub const ONE_HALF_BIT: Sourced<Spread<Seconds>> =

@@ -5,6 +5,7 @@
 mod copper;
 mod inductance;
 mod size;
+mod strands;
 
 use std::sync::LazyLock;
 
@@ -28,6 +29,20 @@ pub enum WireSize {
     Awg(i8),
     /// A metric size in hundredths of a square millimetre, one of those listed here: 250 for 2.5 mm².
     Metric(u16),
+    /// So many strands of a diameter in micrometres: 24 of 200 for `24/0.2`.
+    Strands {
+        /// How many.
+        count: u16,
+        /// How thick each is.
+        micrometres: u16,
+    },
+}
+
+impl WireSize {
+    /// Whether two sizes are of one system: both American, or both metric.
+    pub fn same_system(self, other: WireSize) -> bool {
+        matches!(self, WireSize::Awg(_)) == matches!(other, WireSize::Awg(_))
+    }
 }
 
 /// A wire size and what the handbook knows of it. Everything is for one conductor of copper.
@@ -52,12 +67,17 @@ pub struct WireGauge {
     pub chassis_current: Option<Sourced<Amps>>,
 }
 
-/// The wire of this size, written `16 AWG`, `AWG 16`, `2.5 mm²`, `2.5 mm2` or `2.5 sq mm`.
+/// The wire of this size, written `16 AWG`, `AWG 16`, `2.5 mm²`, `2.5 mm2`, `2.5 sq mm`, or by its strands: `24/0.2`.
 ///
 /// # Errors
 /// If the text is no wire size, or one that is not listed; the hint then names the nearest sizes that are.
 pub fn wire(size_text: &str) -> Result<WireGauge, QuantityError> {
-    size::listed_wire(size_text).cloned()
+    let trimmed = size_text.trim();
+    let start = size_text.len() - size_text.trim_start().len();
+    match strands::strands(trimmed, start..start + trimmed.len()) {
+        Some(by_strands) => by_strands,
+        None => size::listed_wire(size_text).cloned(),
+    }
 }
 
 /// Every listed wire: AWG from thick to thin, then metric from thin to thick.

@@ -76,6 +76,21 @@ pub fn of_relay(plan: &Plan, names: &Names, relay: usize) -> Option<Output> {
     names.output(plan, &plan.relay[relay].driver.as_ref()?.value).ok()
 }
 
+/// The motor or toggle that something follows in the end, through all relays between; itself where it is no relay. None where
+/// relays follow each other in a circle, or one follows nothing.
+pub fn leader(plan: &Plan, names: &Names, of: (Kind, usize)) -> Option<(Kind, usize)> {
+    let mut at = of;
+    // A chain of relays is no longer than there are relays.
+    for _ in 0..=plan.relay.len() {
+        match at {
+            (Kind::Relay, relay) => at = names.get(&plan.relay.get(relay)?.follows.value)?,
+            (Kind::Motor | Kind::Toggle, _) => return Some(at),
+            _ => return None,
+        }
+    }
+    None
+}
+
 /// What a motor is: as it says, or what its driver throws.
 pub fn motor_kind(plan: &Plan, names: &Names, motor: usize) -> Option<MotorKind> {
     let said = plan.motor[motor].kind.as_ref().map(|k| k.value);

@@ -18,11 +18,12 @@ pub enum Kind {
     Relay,
     Toggle,
     Reverser,
+    Detector,
     Panel,
 }
 
 impl Kind {
-    const ALL: [(Kind, &'static str, &'static str); 15] = [
+    const ALL: [(Kind, &'static str, &'static str); 16] = [
         (Kind::Train, "train", "train"),
         (Kind::Supply, "supply", "supply"),
         (Kind::Bus, "bus", "bus"),
@@ -37,6 +38,7 @@ impl Kind {
         (Kind::Relay, "relay", "relay"),
         (Kind::Toggle, "toggle", "toggle"),
         (Kind::Reverser, "reverser", "reverser"),
+        (Kind::Detector, "detector", "detector"),
         (Kind::Panel, "panel", "panel"),
     ];
 

@@ -135,6 +135,12 @@ pub const PAGES: &[(&str, &str, &str)] = &[
          A circle has no beginning and no power.",
     ),
     (
+        "relay-loop",
+        "relays that follow each other in a circle",
+        "A relay may follow another relay, whose contact then feeds its coil; but the first of them follows a motor or a toggle. \
+         A circle of relays that feed each other never starts, or never lets go.",
+    ),
+    (
         "contradiction",
         "two statements that cannot both hold",
         "The plan says two things that exclude each other. The finding names both.",

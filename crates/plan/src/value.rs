@@ -95,6 +95,37 @@ impl<T: Value> Field for OptionalTable<T> {
     }
 }
 
+/// A table that may stand once, `[storage]`, or several times, `[[storage]]`. Those that cannot be read are left out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TableOrTables<T>(pub Vec<At<T>>);
+
+impl<T> std::ops::Deref for TableOrTables<T> {
+    type Target = [At<T>];
+    fn deref(&self) -> &[At<T>] {
+        &self.0
+    }
+}
+
+impl<T> Default for TableOrTables<T> {
+    fn default() -> Self {
+        TableOrTables(Vec::new())
+    }
+}
+
+impl<T: Value> Field for TableOrTables<T> {
+    const REQUIRED: bool = false;
+    fn read(found: Option<&Spanned<DeValue<'_>>>, reader: &mut TableReader<'_>) -> Option<Self> {
+        Some(TableOrTables(match found.map(|f| (f, f.get_ref())) {
+            None => Vec::new(),
+            Some((all, DeValue::Array(_))) => items(all, reader)?.into_iter().flatten().collect(),
+            Some((one, _)) => T::read(one, reader).map(|value| At { value, span: one.span() }).into_iter().collect(),
+        }))
+    }
+    fn schema() -> Json {
+        json!({ "anyOf": [T::schema(), { "type": "array", "items": T::schema() }] })
+    }
+}
+
 /// A list behind a key, with the place of the whole list where it is there.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct List<T> {

@@ -87,7 +87,7 @@ pub(crate) fn dead(
             let middle = (interval.from + interval.to) / 2.0;
             let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, segment, middle);
             let unpowered = q.logic.not(powered)?;
-            let policy = storage.and_then(|(storage, due)| Some((storage.live, due.live(segment)?)));
+            let policy = storage.and_then(|(storage, due)| Some((storage.policy(segment)?, due.live(segment)?)));
             let dead = match policy {
                 // Where the policy does not want power, none is missed; where it asks for more than that trains can run, it is
                 // told as a fault of the policy.
@@ -206,7 +206,7 @@ fn gets_power_never(
 
 fn same_pole(q: &QueryContext<'_>, dead: Condition, interval: &Interval) -> Dead {
     let setting = q.logic.shortest_cube(dead);
-    let positions = crate::path::positions(q.circuit, &setting, Some(0));
+    let positions = crate::path::positions(q.circuit, &setting, true);
     let mut paths = Vec::new();
     let way = (q.circuit, q.neighbours);
     for pole in q.poles_of(interval.nodes[0]) {

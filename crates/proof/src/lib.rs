@@ -220,6 +220,17 @@ pub fn prove(circuit: &Circuit, storage: Option<&Storage>) -> Result<Proof, TooC
     Ok(proof)
 }
 
+/// For each of some sets of positions, whether there is no setting in which all of them hold: what a plan promises never to set,
+/// and what trackwork cannot do, is left out.
+///
+/// # Errors
+/// As [`prove`].
+pub fn impossible(circuit: &Circuit, sets: &[Vec<Literal>]) -> Result<Vec<bool>, TooComplex> {
+    let logic = Logic::new(circuit, LARGEST_CONDITION)?;
+    let never = |set: &Vec<Literal>| Ok(logic.restrict_to_legal(logic.guard(set)?)?.is_false());
+    sets.iter().map(never).collect()
+}
+
 /// The exact conditions of a circuit, for whoever wants to compare or ask on.
 pub struct Conditions<'c> {
     circuit: &'c Circuit,

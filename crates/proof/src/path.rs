@@ -6,7 +6,7 @@ use std::collections::{BTreeSet, VecDeque};
 
 /// The shortest closed path between two nodes in a setting, with some edges cut. Positions not named
 /// are first taken as open, so that the path shows nothing that does not matter; where no path is
-/// left then, they are taken as their first position.
+/// left then, they are taken in their usual positions.
 pub(crate) fn witness(
     (circuit, neighbours): (&Circuit, &Neighbours),
     setting: Vec<Literal>,
@@ -22,22 +22,21 @@ pub(crate) fn witness_without(
     ends: [NodeId; 2],
     cut: &BTreeSet<EdgeId>,
 ) -> ProofWitness {
-    let positions = positions(way.0, &setting, None);
+    let positions = positions(way.0, &setting, false);
     let path = shortest(way, &positions, ends, cut)
-        .or_else(|| shortest(way, &self::positions(way.0, &setting, Some(0)), ends, cut));
+        .or_else(|| shortest(way, &self::positions(way.0, &setting, true), ends, cut));
     let (nodes, edges) = path.unwrap_or_default();
     ProofWitness { setting, nodes, edges }
 }
 
-/// A position for each control: those named, the first of what settles by itself, and `rest` for all others. All first
-/// positions together, and with those named, are a setting that there is (see [`Circuit::illegal`]).
-pub(crate) fn positions(circuit: &Circuit, setting: &[Literal], rest: Option<u8>) -> Vec<Option<u8>> {
-    let first = |settles: bool| if settles { Some(0) } else { rest };
-    let mut positions: Vec<Option<u8>> = circuit.controls.iter().map(|c| first(c.settles)).collect();
+/// A position for each control: those named, the first of what settles by itself; and, where `all` is asked for, all others in
+/// their usual positions, or as near to them as there is a setting (see [`Circuit::complete`]).
+pub(crate) fn positions(circuit: &Circuit, setting: &[Literal], all: bool) -> Vec<Option<u8>> {
+    let mut positions: Vec<Option<u8>> = circuit.controls.iter().map(|c| c.settles.then_some(0)).collect();
     for literal in setting {
         positions[literal.control] = Some(literal.position);
     }
-    positions
+    if all { circuit.complete(&positions) } else { positions }
 }
 
 /// The path of the fewest pieces, those of the bus not counted: a current takes the bus rather than rail.

@@ -63,7 +63,7 @@ impl Promises {
                     let spot = GapOrStretch::stretch(q.circuit, &q.lined.runs, segment, (from + to) / 2.0);
                     let mut all = q.train_where(&spot, powered)?;
                     if let Some((storage, due)) = policy
-                        && storage.live != Live::ByHand
+                        && storage.policy(segment) != Some(Live::ByHand)
                         && let Some(must_live) = due.live(segment)
                     {
                         all = q.logic.and(all, must_live)?;

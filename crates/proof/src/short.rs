@@ -224,7 +224,7 @@ fn first_meeting(
 
 /// Pieces of a path that every other path in the setting must take too.
 fn single_cuts((circuit, neighbours): (&Circuit, &Neighbours), witness: &ProofWitness, cut: &[EdgeId]) -> Vec<EdgeId> {
-    let positions = positions(circuit, &witness.setting, Some(0));
+    let positions = positions(circuit, &witness.setting, true);
     let mut away: BTreeSet<EdgeId> = cut.iter().copied().collect();
     away.extend(&witness.edges);
     let mut place: BTreeMap<NodeId, usize> = BTreeMap::new();

@@ -16,10 +16,18 @@ use std::collections::BTreeSet;
 pub struct Storage {
     /// Indices of tracks.
     pub tracks: Vec<usize>,
-    /// When they are to be live.
-    pub live: Live,
+    /// When each of them is to be live, in the same order.
+    pub live: Vec<Live>,
     /// The shortest wheelbase over which a train picks up current, in metres, where any train says it.
     pub pick_up: Option<f64>,
+}
+
+impl Storage {
+    /// The policy of a track; none of what is no storage track.
+    pub fn policy(&self, track: usize) -> Option<Live> {
+        let place = self.tracks.iter().position(|t| *t == track)?;
+        self.live.get(place).copied()
+    }
 }
 
 /// A storage track that breaks the policy.
@@ -64,7 +72,7 @@ impl StorageDemand {
         let stored: BTreeSet<usize> = storage.tracks.iter().copied().collect();
         let mut merges = Merges::new(q.circuit, &q.lined.runs);
         let mut due = StorageDemand { live: Vec::new(), dead: Vec::new() };
-        for &track in &storage.tracks {
+        for (&track, &policy) in storage.tracks.iter().zip(&storage.live) {
             let is_neighbour = |other: usize| other != track && stored.contains(&other);
             let (mut all_open, mut any_open) = (logic.always(), logic.never());
             let (mut any_shut, mut all_shut) = (logic.never(), logic.always());
@@ -81,7 +89,7 @@ impl StorageDemand {
                 (all_open, any_open) = (logic.and(all_open, open)?, logic.or(any_open, open)?);
                 (all_shut, any_shut) = (logic.and(all_shut, shut)?, logic.or(any_shut, shut)?);
             }
-            let (live, dead) = match storage.live {
+            let (live, dead) = match policy {
                 Live::ByHand => (logic.never(), logic.never()),
                 _ if necks == 0 => (logic.always(), logic.never()),
                 Live::Always => (logic.always(), logic.never()),
@@ -106,10 +114,10 @@ pub(crate) fn faults(
     due: &StorageDemand,
 ) -> Result<Vec<StorageFault>, TooComplex> {
     let mut found = Vec::new();
-    if storage.live == Live::ByHand {
-        return Ok(found);
-    }
-    for (&(track, must_live), &must_die) in due.live.iter().zip(&due.dead) {
+    for ((&(track, must_live), &must_die), &policy) in due.live.iter().zip(&due.dead).zip(&storage.live) {
+        if policy == Live::ByHand {
+            continue;
+        }
         let judged = judged(q.circuit, track, storage.pick_up);
         let mut live_faults = Vec::new();
         let mut dead_faults = Vec::new();
@@ -120,7 +128,7 @@ pub(crate) fn faults(
                 live_faults.push((*stretch, *nodes, wrongly_live));
             }
             // With the other policies that is reported as dead rail.
-            if storage.live == Live::Always || storage.live == Live::EitherEnd {
+            if policy == Live::Always || policy == Live::EitherEnd {
                 let missing = q.without_shorts(q.logic.and_not(must_live, live)?)?;
                 if !missing.is_false() {
                     dead_faults.push((*stretch, *nodes, missing));

@@ -23,6 +23,8 @@ pub fn notes(facts: &Context<'_>) -> Vec<String> {
         .chain(who_opens_first(facts))
         .chain(stand_nowhere(facts))
         .chain(stubs(facts))
+        .chain(promised(facts))
+        .chain(detectors(facts))
         .chain(cut_short(facts))
         .chain(seasons_not_told(facts))
         .chain(
@@ -45,6 +47,43 @@ fn stubs(facts: &Context<'_>) -> Option<String> {
             facts.plan.units().metres(longest)
         )
     })
+}
+
+/// What the builder promises never to set, and promises that say nothing.
+fn promised(facts: &Context<'_>) -> Vec<String> {
+    let told = |(never, promise): (usize, &plan::tables::Never)| {
+        let names: Vec<String> = promise.together.iter().map(|text| text.value.clone()).collect();
+        let together = words::list(&names);
+        if facts.circuit.promised.iter().any(|p| p.never == never) {
+            format!("you promised that these are never set together, and no such setting was checked: {together}")
+        } else {
+            format!("this promise changes nothing, since these can never stand together: {together}")
+        }
+    };
+    let all = &facts.plan.never;
+    let mut lines: Vec<String> = all.iter().enumerate().take(MOST_NAMES).map(told).collect();
+    if all.len() > MOST_NAMES {
+        lines.push(format!("you promised {} more settings that never occur", all.len() - MOST_NAMES));
+    }
+    lines
+}
+
+/// What detectors take of the volts of their tracks.
+fn detectors(facts: &Context<'_>) -> Vec<String> {
+    let told = |(index, detector): (usize, &plan::tables::Detector)| {
+        let volts = circuit::detectors::volts(facts.plan, index);
+        let tracks: Vec<String> = detector.tracks.iter().map(|t| t.value.clone()).collect();
+        (volts > 0.0).then(|| {
+            let assumed = if detector.drop.is_none() { ", as is usual" } else { "" };
+            let volts = handbook::quantity::show_volts(handbook::quantity::Volts(volts));
+            format!(
+                "detector `{}` keeps {volts}{assumed}: rails of {} get that much less",
+                detector.name.value,
+                some_of(&tracks)
+            )
+        })
+    };
+    facts.plan.detector.iter().enumerate().filter_map(told).collect()
 }
 
 /// What happens while motors move, where that grew too complex; where there are lasting shorts they go first.

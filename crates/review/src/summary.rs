@@ -244,11 +244,21 @@ fn answers(facts: &Context<'_>) -> Vec<SummaryAnswer> {
             format!("{n} {} joined", if n == 1 { "pair is" } else { "pairs are" }),
         ));
     }
-    if let Some(storage) = &facts.plan.storage.0 {
-        let faulty: Vec<String> = proof.storage.iter().map(|f| facts.circuit.segments[f.track].name.clone()).collect();
+    for storage in facts.plan.storage.iter() {
+        let of_it = |name: &String| storage.value.tracks.iter().any(|t| t.value == *name);
+        let faulty = proof.storage.iter().map(|f| facts.circuit.segments[f.track].name.clone());
+        let faulty: Vec<String> = faulty.filter(of_it).collect();
         let well = format!(
             "{} live exactly as `{}` says",
-            if storage.value.tracks.items.len() == 1 { "the track is" } else { "all tracks are" },
+            match (facts.plan.storage.len(), &storage.value.tracks.items[..]) {
+                (1, [_]) => "the track is".to_owned(),
+                (1, _) => "all tracks are".to_owned(),
+                (_, [one]) => format!("{} is", one.value),
+                (_, all) => {
+                    let names: Vec<String> = all.iter().map(|t| t.value.clone()).collect();
+                    format!("{} are", words::list(&names))
+                }
+            },
             storage.value.live.value.word()
         );
         answers.push(match storage.value.live.value {

@@ -254,9 +254,7 @@ fn closer(facts: &Context<'_>, track: usize) -> Vec<(String, Vec<Edit>)> {
 /// The next thicker sizes of the same system.
 fn thicker(label: &str) -> Vec<&'static WireGauge> {
     let Ok(now) = wires::wire(label) else { return Vec::new() };
-    let same = |wire: &&WireGauge| {
-        std::mem::discriminant::<WireSize>(&wire.size) == std::mem::discriminant(&now.size) && wire.area.0 > now.area.0
-    };
+    let same = |wire: &&WireGauge| wire.size.same_system(now.size) && wire.area.0 > now.area.0;
     let mut sizes: Vec<&WireGauge> = wires::all_wires().iter().filter(same).collect();
     sizes.sort_by(|a, b| a.area.0.total_cmp(&b.area.0));
     // Odd AWG numbers are hardly sold.

@@ -1,4 +1,4 @@
-//! What there is to say of wires of drivers: to their bus, within a switch, to motors and coils.
+//! What there is to say of wires of drivers and detectors: to their bus, within a switch, to motors and coils.
 
 use crate::places::PlaceNames;
 use crate::poles::Conductor;
@@ -29,13 +29,14 @@ pub(crate) fn what(part: &Part) -> Option<&'static str> {
         Part::DriverLink { .. } => "switch link",
         Part::MotorWire { .. } => "motor wire",
         Part::CoilWire { .. } => "coil wire",
+        Part::DetectorFeed { .. } => "detector wire",
         _ => return None,
     })
 }
 
 /// Whether this word is one of a wire of a driver.
 pub(crate) fn is_one(what: &str) -> bool {
-    matches!(what, "driver wire" | "command wire" | "switch link" | "motor wire" | "coil wire")
+    matches!(what, "driver wire" | "command wire" | "switch link" | "motor wire" | "coil wire" | "detector wire")
 }
 
 /// What there is to say of a wire of a driver.
@@ -59,6 +60,16 @@ pub(crate) fn of_part<'p>(
                 bundle: bus.map_or_else(String::new, |b| name(Kind::Bus, b)),
                 conductor: bus.map(|b| (Kind::Bus, b, pole)),
                 bus,
+            }
+        }
+        Part::DetectorFeed { detector } => {
+            let (bus, pole, _) = circuit::detectors::fed_from(plan, names, detector)?;
+            DriverWire {
+                size: plan.detector[detector].wire.as_ref(),
+                function: format!("feed of detector {}", name(Kind::Detector, detector)),
+                bundle: name(Kind::Bus, bus),
+                conductor: Some((Kind::Bus, bus, pole)),
+                bus: Some(bus),
             }
         }
         Part::DriverLink { driver, from, .. } => {

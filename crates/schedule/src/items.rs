@@ -3,7 +3,7 @@
 use crate::driver_wires;
 use crate::number::NumberClass;
 use crate::things::{ThingId, Things, hundredths};
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Spot};
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
 use plan::{Kind, Plan, Pole};
 use std::collections::BTreeMap;
 
@@ -58,6 +58,9 @@ pub fn point(circuit: &Circuit, node: NodeId) -> ItemEnd {
         Spot::Supply { supply, pole: p } => (Some((Kind::Supply, *supply)), pole(p), None),
         Spot::Inside { supply } => (Some((Kind::Supply, *supply)), "inside".to_owned(), None),
         Spot::Reverser { reverser, pole: p } => (Some((Kind::Reverser, *reverser)), pole(p), None),
+        Spot::Detector { detector, output } => {
+            (Some((Kind::Detector, *detector)), if *output { "out" } else { "in" }.to_owned(), None)
+        }
         Spot::Middle { supply } => (Some((Kind::Supply, *supply)), "middle".to_owned(), None),
         Spot::Driver { driver, terminal } => (Some((Kind::Driver, *driver)), terminal.words(), None),
         // A wye turnout's coils are told apart as others are, whatever its positions are called.
@@ -80,6 +83,8 @@ pub fn items(circuit: &Circuit, plan: Option<&Plan>) -> Vec<Item> {
             (EdgeKind::Wire, _) if driver_wires::what(&edge.part).is_some() => {
                 (NumberClass::Wire, driver_wires::what(&edge.part).unwrap_or_default())
             }
+            // What is inside a detector has no number of its own.
+            (EdgeKind::Wire, _) if matches!(edge.part, Part::Detector { .. }) => continue,
             (EdgeKind::Wire, _) => (NumberClass::Wire, "contact wire"),
             (EdgeKind::SolderedJoint, _) => (NumberClass::Joint, "soldered joint"),
             (EdgeKind::SlidingJoint, _) => (NumberClass::Joint, "sliding joint"),

@@ -57,6 +57,9 @@ impl<'c> PlaceNames<'c> {
             Spot::Supply { supply, pole } => format!("{}.{}", self.name(Kind::Supply, *supply), pole.word()),
             Spot::Inside { supply } => format!("{} inside", self.name(Kind::Supply, *supply)),
             Spot::Reverser { reverser, pole } => format!("{}.{}", self.name(Kind::Reverser, *reverser), pole.word()),
+            Spot::Detector { detector, output } => {
+                format!("{}.{}", self.name(Kind::Detector, *detector), if *output { "out" } else { "in" })
+            }
             Spot::Middle { supply } => format!("{}.middle", self.name(Kind::Supply, *supply)),
             Spot::Driver { driver, terminal } => format!("{} {}", self.name(Kind::Driver, *driver), terminal.words()),
             Spot::Motor { motor, terminal } => {
@@ -100,6 +103,7 @@ impl<'c> PlaceNames<'c> {
             Kind::Relay => &plan.relay[index].name,
             Kind::Toggle => &plan.toggle[index].name,
             Kind::Reverser => &plan.reverser[index].name,
+            Kind::Detector => &plan.detector[index].name,
             Kind::Panel => &plan.panel[index].name,
         };
         &name.value

@@ -29,7 +29,7 @@ fn fixed(circuit: &Circuit, node: NodeId) -> Option<Conductor> {
 }
 
 fn is_inner(circuit: &Circuit, node: NodeId) -> bool {
-    matches!(circuit.nodes[node].spot, Spot::Terminal { .. } | Spot::Reverser { .. })
+    matches!(circuit.nodes[node].spot, Spot::Terminal { .. } | Spot::Reverser { .. } | Spot::Detector { .. })
 }
 
 impl TerminalPoles {

@@ -73,7 +73,8 @@ pub fn read_back(texts: &Texts<'_>, units: Units) -> Result<ReadBack, ReadError>
             "rail" => EdgeKind::Rail,
             "blade" => EdgeKind::Blade,
             "deck contact" => EdgeKind::Contact,
-            _ => return Err(row.wrong("a piece is `rail`, `blade` or `deck contact`")),
+            "detector" => EdgeKind::Wire,
+            _ => return Err(row.wrong("a piece is `rail`, `blade`, `deck contact` or `detector`")),
         };
         back.put(kind, [row.cell("from")?, row.cell("to")?], row.cell("when")?, milliohms(&row)?);
     }
@@ -121,7 +122,8 @@ impl ReadBack {
                 place(words, units).filter(|(name, _)| conductors.contains_key(name)).is_some()
             };
             match row.cell("what")? {
-                what @ ("feeder" | "contact wire" | "driver wire" | "command wire" | "motor wire" | "coil wire") => {
+                what @ ("feeder" | "contact wire" | "driver wire" | "command wire" | "motor wire" | "coil wire"
+                | "detector wire") => {
                     // What is to be measured on the layout is as long as usual in the sums.
                     let usual = if matches!(what, "motor wire" | "coil wire") { MOTOR_WIRE_RUN } else { FEEDER_LENGTH };
                     let run = row.number("run")?.map_or(usual.value.si(), |run| metres(run, units));

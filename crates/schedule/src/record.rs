@@ -31,7 +31,7 @@ pub struct NumbersRecord {
 }
 
 /// Kinds of things that wires end at, by their word in the record.
-const KINDS: [Kind; 13] = [
+const KINDS: [Kind; 14] = [
     Kind::Supply,
     Kind::Bus,
     Kind::Track,
@@ -45,6 +45,7 @@ const KINDS: [Kind; 13] = [
     Kind::Relay,
     Kind::Toggle,
     Kind::Reverser,
+    Kind::Detector,
 ];
 
 /// The highest number that a record can hold; a hundred times what the largest plan has.

@@ -170,7 +170,7 @@ fn retest_of(pair: &PlanPair<'_>, touched: &BTreeSet<usize>) -> Retest {
         let list = match thing.kind {
             Kind::Track => &mut retest.tracks,
             Kind::Turnout | Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable => &mut retest.trackwork,
-            Kind::Motor | Kind::Relay | Kind::Toggle | Kind::Reverser => &mut retest.contacts,
+            Kind::Motor | Kind::Relay | Kind::Toggle | Kind::Reverser | Kind::Detector => &mut retest.contacts,
             Kind::Bus => &mut retest.buses,
             _ => continue,
         };

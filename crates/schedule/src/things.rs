@@ -103,6 +103,9 @@ impl Things {
             }
             for (port, text) in [("left", &track.left), ("right", &track.right)] {
                 let Some(text) = text else { continue };
+                if let Ok(Terminal::Detector(detector)) = names.terminal(plan, &text.value) {
+                    things.join_at((Kind::Track, index), port, &plan.detector[detector].name.value, "");
+                }
                 let (other, pole) = match names.terminal(plan, &text.value) {
                     Ok(Terminal::Bus(bus, pole, _)) => (&plan.bus[bus].name, pole),
                     Ok(Terminal::Supply(supply, pole)) => (&plan.supply[supply].name, pole),
@@ -138,6 +141,11 @@ impl Things {
         for (index, reverser) in plan.reverser.iter().enumerate() {
             if let Ok((bus, _)) = names.bus_place(&reverser.from.value) {
                 things.join_at((Kind::Reverser, index), "from", &plan.bus[bus].name.value, "");
+            }
+        }
+        for index in 0..plan.detector.len() {
+            if let Some((bus, pole, _)) = circuit::detectors::fed_from(plan, names, index) {
+                things.join_at((Kind::Detector, index), "from", &plan.bus[bus].name.value, pole.word());
             }
         }
         things

@@ -160,7 +160,7 @@ impl Maker<'_> {
                 (usual_wire, function, self.bundle(b))
             }
             ("contact wire", Spot::Terminal { kind, index, contact, terminal }) => {
-                let wire = of_contact(plan, *kind, *index);
+                let wire = of_contact_wire(plan, &edge.part);
                 let function = self.contact_words((*kind, *index, *contact, terminal), edge.b);
                 (wire.or(usual_wire), function, self.places.name(*kind, *index).to_owned())
             }
@@ -385,13 +385,17 @@ fn of_feeder<'p>(plan: &'p Plan, track: usize, edge: &Edge) -> Option<&'p At<Str
     feeder.and_then(|f| f.wire.as_ref()).or(track.feeder_wire.as_ref())
 }
 
-/// The wire of a contact, where its owner says it.
-fn of_contact(plan: &Plan, kind: Kind, index: usize) -> Option<&At<String>> {
-    match kind {
-        Kind::Motor => plan.motor[index].wire.as_ref(),
-        Kind::Relay => plan.relay[index].wire.as_ref(),
-        _ => plan.toggle[index].wire.as_ref(),
-    }
+/// What a wire of a contact is made of: as itself, its contact or its owner says.
+fn of_contact_wire<'p>(plan: &'p Plan, part: &Part) -> Option<&'p At<String>> {
+    let Part::ContactWire { kind, index, contact, terminal, target } = *part else { return None };
+    let (list, own) = match kind {
+        Kind::Motor => (&plan.motor[index].contact, plan.motor[index].wire.as_ref()),
+        Kind::Relay => (&plan.relay[index].contact, plan.relay[index].wire.as_ref()),
+        _ => (&plan.toggle[index].contact, plan.toggle[index].wire.as_ref()),
+    };
+    let table = list.items.get(contact).map(|contact| &contact.value);
+    let wired = table.and_then(|t| t.terminals().into_iter().find(|(key, _)| *key == terminal)?.1.0.get(target));
+    wired.and_then(|w| w.value.wire.as_ref()).or(table.and_then(|t| t.wire.as_ref())).or(own)
 }
 
 /// A size as the handbook writes it.

@@ -136,17 +136,21 @@ impl Shown {
     /// The words of a position: `T1`, `diverging`.
     pub fn words<'c>(&self, circuit: &'c Circuit, control: ControlId) -> (&'c str, &'c str) {
         let c = &circuit.controls[control];
-        let at = usize::from(self.positions.get(control.index()).copied().flatten().unwrap_or(0));
+        let at = usize::from(self.positions.get(control.index()).copied().flatten().unwrap_or(c.usual));
         (&c.name, c.positions.get(at).map_or("", String::as_str))
     }
 
-    /// What is not in its first position, as `T1=diverging`.
+    /// What does not stand as it usually does, as `T1=diverging`.
     pub fn setting(&self, circuit: &Circuit) -> Vec<String> {
         self.set(circuit).map(|(name, position)| format!("{name}={position}")).collect()
     }
 
     pub fn set<'c>(&'c self, circuit: &'c Circuit) -> impl Iterator<Item = (&'c str, &'c str)> {
-        let moved = |&control: &ControlId| self.positions.get(control.index()).copied().flatten().unwrap_or(0) > 0;
+        let usual = circuit.complete(&[]);
+        let moved = move |&control: &ControlId| {
+            let position = self.positions.get(control.index()).copied().flatten();
+            position.is_some() && position != usual[control.index()]
+        };
         ControlId::all(circuit.controls.len()).filter(moved).map(|control| self.words(circuit, control))
     }
 

@@ -3,3 +3,4 @@
 mod drivers;
 mod trackwork;
 mod turnouts;
+mod wires;

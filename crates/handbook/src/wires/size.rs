@@ -13,6 +13,9 @@ impl fmt::Display for WireSize {
             WireSize::Metric(hundredths) => {
                 write!(formatter, "{} mm²", f64::from(*hundredths) / 100.0)
             }
+            WireSize::Strands { count, micrometres } => {
+                write!(formatter, "{count}/{}", f64::from(*micrometres) / 1000.0)
+            }
         }
     }
 }
@@ -39,7 +42,7 @@ const WIRE_SIZE: ExpectedQuantity = ExpectedQuantity {
     kind: QuantityKind::Area,
     called: "a wire size",
     units: &["AWG", "mm²", "mm2", "sq mm"],
-    examples: "`16 AWG` or `2.5 mm²`",
+    examples: "`16 AWG`, `2.5 mm²` or `24/0.2`",
 };
 
 /// The text without an `AWG` in front or behind, whatever its letter case, or nothing if there is none.

@@ -229,6 +229,38 @@ fn sizes_are_read_as_people_write_them() {
     assert_eq!(all_wires().len(), 33 + 10);
 }
 
+/// What IEC 60228 allows a flexible conductor (class 5) that the trade sells by these strands, mΩ/m at 20 °C.
+const CLASS_5_AS_SOLD: [(&str, f64, f64); 5] = [
+    ("16/0.2", 0.5, 39.0),
+    ("24/0.2", 0.75, 26.0),
+    ("32/0.2", 1.0, 19.5),
+    ("30/0.25", 1.5, 13.3),
+    ("50/0.25", 2.5, 7.98),
+];
+
+#[test]
+fn strands_come_to_their_copper_and_to_what_the_standard_allows() {
+    for (text, square_millimetres, most) in CLASS_5_AS_SOLD {
+        let found = known(text);
+        let band = found.resistance_per_metre;
+        let area = found.area.0 * 1e6;
+        assert!((area / square_millimetres - 1.0).abs() < 0.025, "{text}: {area} mm²");
+        assert!((band.high.0 * 1e3 / most - 1.0).abs() < 0.005, "{text}: {} mΩ/m", band.high.0 * 1e3);
+    }
+    // 24·π/4·(0.2 mm)² = 0.24·π mm² of copper.
+    let found = known("24/0.2");
+    let area = 0.24 * std::f64::consts::PI * 1e-6;
+    assert!((found.area.0 / area - 1.0).abs() < 1e-12);
+    assert!((found.resistance_per_metre.low.0 * area / 1.7241e-8 - 1.0).abs() < 1e-12);
+    for text in ["24/0.2 mm", " 24 / 0.2mm", "24/0.20", "24/.2"] {
+        assert_eq!(known(text), found, "{text}");
+    }
+    assert_eq!((known("1/0.6").label.as_str(), known("7/0.125").label.as_str()), ("1/0.6", "7/0.125"));
+    assert!(known("24/0.2").size.same_system(WireSize::Metric(75)) && !found.size.same_system(WireSize::Awg(18)));
+    let red = handbook::contacts::TAP_COLOURS.value[0];
+    assert!(red.takes(&known("16/0.2")) && red.takes(&known("24/0.2")) && !red.takes(&known("7/0.2")));
+}
+
 #[test]
 fn sizes_that_are_none_say_what_would_do() {
     let refuse = |text: &str, words: &str, message: &str, hint: &str| {
@@ -247,5 +279,12 @@ fn sizes_that_are_none_say_what_would_do() {
     refuse("2,5 mm²", "2,5", "`2,5` has a comma in it", "write `2.5`");
     refuse("3 mm", "mm", "a wire size is due here, but `mm` is a unit of length", "`mm²`");
     refuse("", "", "a wire size is due here, but nothing is written", "`16 AWG`");
+    refuse("0/0.2", "0/0.2", "`0/0.2` is no wire that is sold", "`24/0.2`");
+    refuse("24/2000", "24/2000", "`24/2000` is no wire that is sold", "25 mm²");
+    refuse("24/0", "24/0", "`24/0` is no wire that is sold", "0.03 mm");
+    refuse("3/4 mm²", "3/4 mm²", "`3/4 mm²` is not a number of strands and their diameter", "`0.75 mm²`");
+    refuse("24/0,2", "24/0,2", "`24/0,2` is not a number of strands and their diameter", "`24/0.2`");
+    refuse("-1/0.2", "-1/0.2", "`-1/0.2` is not a number of strands and their diameter", "`24/0.2`");
+    refuse("70000/0.2", "70000/0.2", "`70000/0.2` is not a number of strands and their diameter", "`24/0.2`");
     refuse("fat", "fat", "a wire size starts with a number, but `fat` stands here", "`16 AWG`");
 }

@@ -84,7 +84,9 @@ pub(super) fn conductor<'s>(
         return Ok(None);
     }
     match at.names.terminal(at.plan, said) {
-        Ok(found @ (Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..))) => Ok(Some((said, found))),
+        Ok(found @ (Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..) | Terminal::Detector(_))) => {
+            Ok(Some((said, found)))
+        }
         _ => {
             let pole = Pole::A.word();
             let would_do = match at.plan.bus.first() {

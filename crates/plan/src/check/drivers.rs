@@ -259,7 +259,8 @@ impl Check<'_, '_> {
             );
             return;
         }
-        let follows = match self.names.get(&relay.follows.value) {
+        let leader = self.names.get(&relay.follows.value).and_then(|l| driven::leader(plan, self.names, l));
+        let follows = match leader {
             // What its own driver is has been told where that is not known.
             Some((Kind::Motor, motor)) => {
                 match (&plan.motor[motor].driver, driven::of_motor(plan, self.names, motor)) {
@@ -267,8 +268,9 @@ impl Check<'_, '_> {
                     (_, output) => output,
                 }
             }
-            Some((Kind::Toggle, _)) => {
-                let same = driver.follows.as_ref().is_some_and(|f| f.value == relay.follows.value);
+            Some((Kind::Toggle, toggle)) => {
+                let name = &plan.toggle[toggle].name.value;
+                let same = driver.follows.as_ref().is_some_and(|f| f.value == *name);
                 same.then_some(output)
             }
             _ => return,

@@ -1,10 +1,12 @@
 //! What a plan must hold as a whole: names that resolve, ends that meet, values within reason.
 
 mod colours;
+mod detectors;
 mod drivers;
 mod geometry;
 mod joins;
 mod joints;
+mod promises;
 mod ranges;
 mod special;
 mod wiring;
@@ -32,6 +34,9 @@ pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut TableReader<'_>) {
     check.joints();
     check.rails();
     check.switches();
+    check.toggles();
+    check.promises();
+    check.detectors();
     check.drivers();
     check.special();
     check.geometry();
@@ -159,14 +164,20 @@ impl Check<'_, '_> {
             }
         }
         let layout = plan.layout.iter().filter_map(|l| l.value.feeder_wire.as_ref());
+        let lists = plan.motor.iter().map(|m| &m.contact).chain(plan.relay.iter().map(|r| &r.contact));
+        let lists = lists.chain(plan.toggle.iter().map(|t| &t.contact));
+        let contacts: Vec<&crate::tables::ContactTable> =
+            lists.flat_map(|list| list.iter().map(|contact| &contact.value)).collect();
         let wires = layout
             .chain(plan.bus.iter().map(|b| &b.wire))
             .chain(plan.track.iter().filter_map(|t| t.feeder_wire.as_ref()))
             .chain(plan.track.iter().flat_map(|t| t.feeders.iter().filter_map(|f| f.value.wire.as_ref())))
             .chain(plan.driver.iter().filter_map(|d| d.wire.as_ref()))
+            .chain(plan.detector.iter().filter_map(|d| d.wire.as_ref()))
             .chain(plan.motor.iter().filter_map(|m| m.wire.as_ref()))
             .chain(plan.relay.iter().filter_map(|m| m.wire.as_ref()))
-            .chain(plan.toggle.iter().filter_map(|m| m.wire.as_ref()));
+            .chain(plan.toggle.iter().filter_map(|m| m.wire.as_ref()))
+            .chain(contacts.iter().flat_map(|c| c.wire.iter().chain(c.wires().filter_map(|w| w.wire.as_ref()))));
         for wire in wires {
             if let Err(error) = handbook::wires::wire(&wire.value) {
                 self.reader.unclear_quantity(wire.span.clone(), &wire.value, error);

@@ -140,6 +140,8 @@ impl Check<'_, '_> {
             }
         }
         self.driver_ranges();
+        self.contact_wire_ranges();
+        self.detector_ranges();
         for m in &plan.motor {
             let volts = "from 1 V to 60 V; this program covers low voltage only";
             self.quantity("voltage", m.voltage.as_ref(), 1.0, HIGHEST_VOLTAGE, volts);
@@ -173,6 +175,25 @@ impl Check<'_, '_> {
             self.between("number of stalls", Some(&stalls), 1.0, 200.0, "from 1 to 200");
         }
         self.track_ranges();
+    }
+
+    /// Lengths of wires that a contact or one of its wires says for itself, and those of relays and toggles.
+    fn contact_wire_ranges(&mut self) {
+        let plan = self.plan;
+        let relays = plan.relay.iter().map(|r| (&r.contact, r.wire_length.as_ref()));
+        let toggles = plan.toggle.iter().map(|t| (&t.contact, t.wire_length.as_ref()));
+        // A motor's own length is held with the rest of its values.
+        for (contacts, own) in plan.motor.iter().map(|m| (&m.contact, None)).chain(relays).chain(toggles) {
+            self.wire_length(own);
+            for contact in contacts.iter() {
+                self.wire_length(contact.value.length.as_ref());
+                contact.value.wires().for_each(|wired| self.wire_length(wired.length.as_ref()));
+            }
+        }
+    }
+
+    pub(super) fn wire_length(&mut self, value: Option<&At<Metres>>) {
+        self.quantity("wire length", value, 1e-5, LONGEST, "more than 0 and at most 1 km");
     }
 
     fn driver_ranges(&mut self) {
@@ -289,7 +310,14 @@ impl Check<'_, '_> {
         self.quantity(what, value.as_ref(), 1e-3, 0.9, "from 0.1 % to 90 %");
     }
 
-    fn quantity<Q: Quantity>(&mut self, what: &str, value: Option<&At<Q>>, low: f64, high: f64, words: &str) {
+    pub(super) fn quantity<Q: Quantity>(
+        &mut self,
+        what: &str,
+        value: Option<&At<Q>>,
+        low: f64,
+        high: f64,
+        words: &str,
+    ) {
         let plain = value.map(|v| At { value: v.value.si(), span: v.span.clone() });
         self.between(what, plain.as_ref(), low, high, words);
     }

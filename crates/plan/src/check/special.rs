@@ -138,10 +138,7 @@ impl Check<'_, '_> {
             );
             return;
         };
-        let mut leader = self.names.get(&follows.value);
-        if let Some((Kind::Relay, relay)) = leader {
-            leader = self.names.get(&self.plan.relay[relay].follows.value);
-        }
+        let leader = self.names.get(&follows.value).and_then(|l| crate::driven::leader(self.plan, self.names, l));
         let positions: &[&str] = match leader {
             Some((Kind::Motor, motor)) => self.positions(&self.plan.motor[motor]),
             Some((Kind::Toggle, _)) => &["off", "on"],

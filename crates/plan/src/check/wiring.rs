@@ -1,12 +1,14 @@
 //! What hangs under the table: supplies, buses, feeders, contacts.
 
 use super::{Check, ranges, unclear};
+use crate::driven;
 use crate::names::{Kind, Terminal};
-use crate::reader::listed;
+use crate::reader::{listed, short};
 use crate::tables::{ContactTable, ReverserKind, SupplyKind};
-use crate::value::{At, List, OneOrMany, TablePlace};
+use crate::value::{At, List, TablePlace};
 use handbook::quantity::Metres;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// Words for what has two rails.
 pub(super) struct RailWords {
@@ -133,7 +135,10 @@ impl Check<'_, '_> {
         for (slot, text) in own.iter_mut().zip(rails) {
             let Some(text) = text else { continue };
             let Some(found) = self.terminal(text) else { continue };
-            if matches!(found, Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..)) {
+            if matches!(
+                found,
+                Terminal::Bus(..) | Terminal::Supply(..) | Terminal::Reverser(..) | Terminal::Detector(_)
+            ) {
                 *slot = Some((found, text));
             } else {
                 self.reader
@@ -197,12 +202,7 @@ impl Check<'_, '_> {
                 }
             }
         }
-        if let Some(storage) = &plan.storage.0 {
-            for track in storage.value.tracks.iter() {
-                let found = self.names.of_kind(&track.value, &[Kind::Track]);
-                self.resolve(track, found);
-            }
-        }
+        self.storage();
         for text in plan.train.iter().filter_map(|t| t.stands.as_ref()) {
             let found = self.names.of_kind(&text.value, &[Kind::Track]);
             self.resolve(text, found);
@@ -212,6 +212,31 @@ impl Check<'_, '_> {
                 let kinds = &[Kind::Turnout, Kind::Motor, Kind::Toggle, Kind::Relay, Kind::ThreeWay, Kind::Slip];
                 let found = self.names.of_kind(&control.value, kinds);
                 self.resolve(control, found);
+            }
+        }
+    }
+
+    /// Each track stands in one policy.
+    fn storage(&mut self) {
+        let mut first: BTreeMap<&str, (usize, &At<String>)> = BTreeMap::new();
+        for (number, policy) in self.plan.storage.iter().enumerate() {
+            for track in policy.value.tracks.iter() {
+                let found = self.names.of_kind(&track.value, &[Kind::Track]);
+                if self.resolve(track, found).is_none() {
+                    continue;
+                }
+                match first.entry(track.value.as_str()) {
+                    Entry::Vacant(free) => {
+                        free.insert((number, track));
+                    }
+                    Entry::Occupied(taken) if taken.get().0 != number => self.reader.tell(
+                        unclear("contradiction", format!("track `{}` stands in two storage policies", track.value))
+                            .at(track.span.clone(), "again here")
+                            .also(taken.get().1.span.clone(), "first here")
+                            .help("take it out of one of the two `[[storage]]` tables"),
+                    ),
+                    Entry::Occupied(_) => {}
+                }
             }
         }
     }
@@ -227,12 +252,14 @@ impl Check<'_, '_> {
             }
             self.contacts(&motor.contact, positions);
         }
+        self.relay_loop();
         for relay in &plan.relay {
-            let found = self.names.of_kind(&relay.follows.value, &[Kind::Motor, Kind::Toggle]);
-            let positions: &[&str] = match self.resolve(&relay.follows, found) {
+            let found = self.names.of_kind(&relay.follows.value, &[Kind::Motor, Kind::Toggle, Kind::Relay]);
+            let leader = self.resolve(&relay.follows, found);
+            let positions: &[&str] = match leader.and_then(|l| driven::leader(plan, self.names, l)) {
                 Some((Kind::Toggle, _)) => &["on", "off"],
-                Some((_, motor)) => self.positions(&plan.motor[motor]),
-                None => &["through", "diverging"],
+                Some((Kind::Motor, motor)) => self.positions(&plan.motor[motor]),
+                _ => &["through", "diverging", "left", "right", "on", "off"],
             };
             if let Some(text) = &relay.supply {
                 let found = self.names.of_kind(&text.value, &[Kind::Supply]);
@@ -266,6 +293,24 @@ impl Check<'_, '_> {
         }
     }
 
+    /// Relays that follow each other in a circle.
+    fn relay_loop(&mut self) {
+        let follows = |relay: &crate::tables::Relay| match self.names.get(&relay.follows.value) {
+            Some((Kind::Relay, leader)) => Some(leader),
+            _ => None,
+        };
+        let next: Vec<Option<usize>> = self.plan.relay.iter().map(follows).collect();
+        if let Some(relay) = loop_in(&next) {
+            let text = &self.plan.relay[relay].follows;
+            let name = &self.plan.relay[relay].name.value;
+            self.reader.tell(
+                unclear("relay-loop", format!("relay `{name}` follows, in the end, itself"))
+                    .at(text.span.clone(), "leads back to it")
+                    .help("let one relay of the circle follow the motor or toggle that moves them all"),
+            );
+        }
+    }
+
     /// Whether some other contact's terminal is wired to this contact's `common`.
     fn led_to(&mut self, contact: &TablePlace) -> bool {
         let plan = self.plan;
@@ -280,10 +325,8 @@ impl Check<'_, '_> {
             let relays = plan.relay.iter().flat_map(|r| r.contact.iter());
             let toggles = plan.toggle.iter().flat_map(|t| t.contact.iter());
             let contacts = motors.chain(relays).chain(toggles).map(|c| &c.value);
-            let texts = contacts
-                .flat_map(|c| [&c.common, &c.through, &c.diverging, &c.left, &c.right, &c.on, &c.off])
-                .flat_map(|targets| &targets.0)
-                .filter(|text| text.value.ends_with(".common"));
+            let texts =
+                contacts.flat_map(|c| c.wires()).map(|wired| &wired.to).filter(|text| text.value.ends_with(".common"));
             texts
                 .filter_map(|text| match names.terminal(plan, &text.value) {
                     Ok(Terminal::Contact(c)) if c.terminal == "common" => of(&c).map(|c| c.span.start),
@@ -294,23 +337,37 @@ impl Check<'_, '_> {
         led_to.contains(&contact.header.start)
     }
 
+    /// A wire is led along a bus of which some track says where it runs.
+    fn led_along(&mut self, run: &At<String>) {
+        let found = self.names.of_kind(&run.value, &[Kind::Bus]);
+        if self.resolve(run, found).is_none() {
+            return;
+        }
+        let mut along = self.plan.track.iter().filter_map(|t| t.along.as_ref());
+        if !along.any(|a| a.value.bus.value == run.value) {
+            self.reader.tell(
+                unclear("missing-key", format!("no track says where bus `{}` runs", short(&run.value)))
+                    .at(run.span.clone(), "a wire is led along it")
+                    .help(format!(
+                        "add `along = {{ bus = \"{}\", from = \"0 m\", to = \"…\" }}` to a track that the bus passes, or give \
+                         the wire its `length`",
+                        short(&run.value)
+                    )),
+            );
+        }
+    }
+
     fn contacts(&mut self, contacts: &List<ContactTable>, positions: &[&str]) {
         for contact in contacts.iter() {
             let c = &contact.value;
             if c.common.0.is_empty() && !self.led_to(&c.place) {
                 self.reader.missing_key(&c.place, "contact", "common");
             }
-            let terminals: [(&str, &OneOrMany<String>); 7] = [
-                ("common", &c.common),
-                ("through", &c.through),
-                ("diverging", &c.diverging),
-                ("left", &c.left),
-                ("right", &c.right),
-                ("on", &c.on),
-                ("off", &c.off),
-            ];
-            for (key, targets) in terminals {
-                for text in &targets.0 {
+            for run in c.run.iter().chain(c.wires().filter_map(|w| w.run.as_ref())) {
+                self.led_along(run);
+            }
+            for (key, targets) in c.terminals() {
+                for text in targets.references() {
                     if key != "common" && !positions.contains(&key) {
                         self.reader.tell(
                             unclear("contact-misfit", format!("this contact has no position `{key}`"))

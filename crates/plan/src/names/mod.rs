@@ -1,8 +1,10 @@
 //! Names and what refers to them: ends, terminals and places, resolved to indices.
 
+mod position;
 mod resolve;
 
 pub use crate::kind::Kind;
+pub use position::Position;
 
 use crate::tables::{FrogMaking, Hand, Phases, Plan, RailSide, Wiring};
 use handbook::quantity::Metres;
@@ -141,6 +143,8 @@ pub enum Terminal {
     Supply(usize, Pole),
     /// An output of a reverser.
     Reverser(usize, Pole),
+    /// What a detector feeds.
+    Detector(usize),
     /// A contact's terminal.
     Contact(Contact),
     /// A frog: what trackwork, its index, and which frog by its word.
@@ -280,5 +284,6 @@ pub fn each_name(plan: &Plan) -> impl Iterator<Item = (Kind, usize, &crate::At<S
         };
     }
     all!(Train train, Supply supply, Bus bus, Track track, Turnout turnout, Crossing crossing, Slip slip,
-        ThreeWay three_way, Turntable turntable, Driver driver, Motor motor, Relay relay, Toggle toggle, Reverser reverser, Panel panel)
+        ThreeWay three_way, Turntable turntable, Driver driver, Motor motor, Relay relay, Toggle toggle, Reverser reverser,
+        Detector detector, Panel panel)
 }

@@ -88,6 +88,13 @@ impl Names {
         match kind {
             Kind::Bus => Ok(Terminal::Bus(index, pole.ok_or_else(which_pole)?, at)),
             Kind::Supply => no_place(Terminal::Supply(index, pole.ok_or_else(which_pole)?)),
+            Kind::Detector => match rest {
+                None => no_place(Terminal::Detector(index)),
+                Some(_) => Err(wrong(
+                    format!("a detector has one output: `{name}`"),
+                    format!("write `{name}`; where it is fed from says its own `from`"),
+                )),
+            },
             Kind::Reverser => no_place(Terminal::Reverser(index, pole.ok_or_else(which_pole)?)),
             Kind::Track => {
                 let side = match rest {
@@ -269,6 +276,7 @@ const TERMINALS: &[Kind] = &[
     Kind::Toggle,
     Kind::Supply,
     Kind::Reverser,
+    Kind::Detector,
     Kind::Crossing,
     Kind::Slip,
     Kind::ThreeWay,

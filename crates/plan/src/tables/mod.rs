@@ -1,6 +1,7 @@
 //! Every table of the plan. What is declared here is the language: reader and schema follow.
 
 mod colours;
+mod detectors;
 mod drivers;
 mod layout;
 mod power;
@@ -9,6 +10,7 @@ mod track;
 mod trackwork;
 
 pub use colours::*;
+pub use detectors::*;
 pub use drivers::*;
 pub use layout::*;
 pub use power::*;
@@ -16,7 +18,7 @@ pub use switches::*;
 pub use track::*;
 pub use trackwork::*;
 
-use crate::value::{At, OptionalTable, TablePlace, record};
+use crate::value::{At, OptionalTable, TableOrTables, TablePlace, record};
 use handbook::quantity::Units;
 
 record! {
@@ -31,7 +33,7 @@ record! {
         /// What the builder accepts.
         limits: OptionalTable<Limits>,
         /// Tracks where trains wait.
-        storage: OptionalTable<Storage>,
+        storage: TableOrTables<Storage>,
         /// Colours of wires.
         colours: OptionalTable<Colours>,
         /// What runs.
@@ -62,8 +64,19 @@ record! {
         toggle: Vec<Toggle>,
         /// What swaps phases.
         reverser: Vec<Reverser>,
+        /// What shows where trains are.
+        detector: Vec<Detector>,
         /// Where the operator stands.
         panel: Vec<Panel>,
+        /// What is never set together.
+        never: Vec<Never>,
+    }
+}
+
+impl Plan {
+    /// The storage policy that a track stands in, by its name.
+    pub fn storage_of(&self, track: &str) -> Option<&At<Storage>> {
+        self.storage.iter().find(|policy| policy.value.tracks.iter().any(|t| t.value == track))
     }
 }
 
@@ -92,7 +105,7 @@ impl Default for Plan {
             room: OptionalTable::default(),
             base: OptionalTable::default(),
             limits: OptionalTable::default(),
-            storage: OptionalTable::default(),
+            storage: TableOrTables::default(),
             colours: OptionalTable::default(),
             train: Vec::new(),
             supply: Vec::new(),
@@ -108,7 +121,9 @@ impl Default for Plan {
             relay: Vec::new(),
             toggle: Vec::new(),
             reverser: Vec::new(),
+            detector: Vec::new(),
             panel: Vec::new(),
+            never: Vec::new(),
             place: TablePlace::default(),
         }
     }

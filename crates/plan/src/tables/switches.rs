@@ -1,8 +1,12 @@
 //! Motors, relays, toggles and reversers, and their contacts.
 
 use super::Trips;
-use crate::value::{At, List, OneOrMany, choice, record};
+use crate::reader::TableReader;
+use crate::value::{At, List, OneOrMany, Value, choice, record};
 use handbook::quantity::{Amps, Metres, Seconds, Volts};
+use serde_json::{Value as Json, json};
+use toml::Spanned;
+use toml::de::DeValue;
 
 choice! {
     /// What moves the points.
@@ -21,19 +25,88 @@ record! {
     /// One change-over contact and what each of its terminals is wired to.
     ContactTable, "contact" {
         /// The terminal that is joined to one of the others.
-        common: OneOrMany<String>,
+        common: OneOrMany<WiredTo>,
         /// Joined to `common` when what moves it is set through.
-        through: OneOrMany<String>,
+        through: OneOrMany<WiredTo>,
         /// Joined to `common` when what moves it is set diverging.
-        diverging: OneOrMany<String>,
+        diverging: OneOrMany<WiredTo>,
         /// Joined to `common` when a wye turnout is set to its left track.
-        left: OneOrMany<String>,
+        left: OneOrMany<WiredTo>,
         /// Joined to `common` when a wye turnout is set to its right track.
-        right: OneOrMany<String>,
+        right: OneOrMany<WiredTo>,
         /// Joined to `common` when a toggle is on.
-        on: OneOrMany<String>,
+        on: OneOrMany<WiredTo>,
         /// Joined to `common` when a toggle is off.
-        off: OneOrMany<String>,
+        off: OneOrMany<WiredTo>,
+        /// The length of each wire of this contact, where not its owner's `wire_length`.
+        length: Option<At<Metres>>,
+        /// The wire of this contact, where not its owner's.
+        wire: Option<At<String>>,
+        /// The bus that the wires of this contact are led along, where they do not go the shortest way along the track.
+        run: Option<At<String>>,
+    }
+}
+/// What a terminal of a contact is wired to: `"main bus.A"`, or a table that says more of this one wire.
+#[derive(Clone, Debug)]
+pub struct WiredTo {
+    /// What the wire ends at.
+    pub to: At<String>,
+    /// Its length, where not the contact's.
+    pub length: Option<At<Metres>>,
+    /// What it is made of, where not the contact's wire.
+    pub wire: Option<At<String>>,
+    /// The bus that it is led along, where not the contact's.
+    pub run: Option<At<String>>,
+}
+record! {
+    /// A wire of a contact in full.
+    WiredToTable, "wire" {
+        /// What it ends at.
+        to: At<String>,
+        /// Its length, where not the contact's.
+        length: Option<At<Metres>>,
+        /// Its size, where not the contact's.
+        wire: Option<At<String>>,
+        /// The bus that it is led along, where it does not go the shortest way along the track.
+        run: Option<At<String>>,
+    }
+}
+impl Value for WiredTo {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
+        if let DeValue::Table(_) = found.get_ref() {
+            let t = WiredToTable::read(found, reader)?;
+            return Some(WiredTo { to: t.to, length: t.length, wire: t.wire, run: t.run });
+        }
+        let to = At { value: String::read(found, reader)?, span: found.span() };
+        Some(WiredTo { to, length: None, wire: None, run: None })
+    }
+    fn schema() -> Json {
+        json!({ "anyOf": [String::schema(), WiredToTable::schema()] })
+    }
+}
+impl OneOrMany<WiredTo> {
+    /// What the wires end at, in the plan's words.
+    pub fn references(&self) -> impl Iterator<Item = &At<String>> {
+        self.0.iter().map(|wired| &wired.value.to)
+    }
+}
+impl ContactTable {
+    /// Its terminals by their keys, with what is wired to them.
+    pub fn terminals(&self) -> [(&'static str, &OneOrMany<WiredTo>); 7] {
+        [
+            ("common", &self.common),
+            ("through", &self.through),
+            ("diverging", &self.diverging),
+            ("left", &self.left),
+            ("right", &self.right),
+            ("on", &self.on),
+            ("off", &self.off),
+        ]
+    }
+
+    /// Every wire of it.
+    pub fn wires(&self) -> impl Iterator<Item = &WiredTo> {
+        self.terminals().into_iter().flat_map(|(_, wired)| wired.0.iter().map(|w| &w.value))
     }
 }
 choice! {
@@ -104,11 +177,11 @@ record! {
     }
 }
 record! {
-    /// A relay that follows a motor or toggle, and its contacts.
+    /// A relay that follows a motor, a toggle or another relay, and its contacts.
     Relay, "relay" {
         /// What the builder calls it.
         name: At<String>,
-        /// The motor or toggle it follows.
+        /// The motor, toggle or relay it follows.
         follows: At<String>,
         /// The driver's output that its coil lies across, with a diode in series: that of the motor it follows, or a switch
         /// that follows the same toggle.
@@ -134,12 +207,42 @@ record! {
     Toggle, "toggle" {
         /// What the builder calls it.
         name: At<String>,
+        /// The position it usually stands in, `off` where not said; routes and tests take it so where they do not ask for
+        /// another one.
+        usual: Option<At<TogglePosition>>,
+        /// `"off"` where it has a third position between the two, in which `common` is joined to nothing.
+        centre: Option<At<Centre>>,
         /// Its contacts, in order.
         contact: List<ContactTable>,
         /// The length of each wire from its contacts.
         wire_length: Option<At<Metres>>,
         /// The wire from its contacts.
         wire: Option<At<String>>,
+    }
+}
+choice! {
+    /// A position of a toggle.
+    TogglePosition, "position" {
+        /// `common` is joined to `off`.
+        Off = "off",
+        /// `common` is joined to `on`.
+        On = "on",
+        /// In the middle, where it has one: `common` is joined to nothing.
+        Centre = "centre",
+    }
+}
+choice! {
+    /// What a third position of a toggle does.
+    Centre, "centre" {
+        /// `common` is joined to nothing.
+        Off = "off",
+    }
+}
+record! {
+    /// Positions that the builder promises never to set together, as where an interlocking forbids it.
+    Never, "promise" {
+        /// The positions, two or more of different things: `["T1 diverging", "T4 through"]`.
+        together: List<String>,
     }
 }
 choice! {

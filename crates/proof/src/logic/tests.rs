@@ -8,6 +8,7 @@ fn circuit(positions: &[usize], settles: &[usize], illegal: Vec<Vec<Literal>>) -
         name: format!("C{index}"),
         parts: Vec::new(),
         positions: (0..count).map(|p| p.to_string()).collect(),
+        usual: 0,
         settles: settles.contains(&index),
         span: 0..0,
     };

@@ -11,7 +11,7 @@ use circuit::{EdgeId, EdgeKind, NodeId};
 use finding::{Edit, Proposal};
 use handbook::quantity::{Quantity, Units};
 use plan::edit;
-use plan::tables::{ContactTable, Feeder, RailSide, Track};
+use plan::tables::{ContactTable, Feeder, RailSide, Track, WiredTo};
 use plan::value::{List, OneOrMany};
 use plan::{At, Kind, Terminal};
 use proof::Proof;
@@ -43,8 +43,9 @@ pub(crate) fn exchange_frog_contact(facts: &Context<'_>, frog: NodeId) -> Option
         }
         _ => false,
     };
-    let contacts = all_contacts(facts).filter(|(_, _, c)| c.common.0.iter().any(feeds));
-    let changes: Vec<Change> = contacts.filter_map(|(owner, number, c)| exchanged(owner, number, c)).collect();
+    let contacts = all_contacts(facts).filter(|(_, _, c)| c.common.references().any(feeds));
+    let changes: Vec<Change> =
+        contacts.filter_map(|(owner, number, c)| exchanged(facts.text, owner, number, c)).collect();
     first_good(facts, "frog-on-wrong-phase", changes, |_| true)
 }
 
@@ -56,10 +57,8 @@ pub(crate) fn other_routes(facts: &Context<'_>, kind: Kind, index: usize) -> Opt
     }
     let crossing = &facts.plan.crossing[index];
     let control = *facts.circuit.work_controls.get(&(kind, index))?.first()?;
-    let mut leader = facts.names.get(&crossing.follows.as_ref()?.value)?;
-    if let (Kind::Relay, relay) = leader {
-        leader = facts.names.get(&facts.plan.relay[relay].follows.value)?;
-    }
+    let follows = facts.names.get(&crossing.follows.as_ref()?.value)?;
+    let leader = plan::driven::leader(facts.plan, facts.names, follows)?;
     let words: [&str; 2] = match leader.0 {
         Kind::Toggle => ["off", "on"],
         _ if facts.circuit.controls[control].positions.iter().any(|p| p == "left") => ["left", "right"],
@@ -86,7 +85,7 @@ fn all_contacts<'f>(facts: &'f Context<'_>) -> impl Iterator<Item = (&'f str, us
 }
 
 /// The outer terminals of a contact by their keys.
-pub(crate) fn outer(contact: &ContactTable) -> [(&'static str, &OneOrMany<String>); 6] {
+pub(crate) fn outer(contact: &ContactTable) -> [(&'static str, &OneOrMany<WiredTo>); 6] {
     [
         ("through", &contact.through),
         ("diverging", &contact.diverging),
@@ -97,11 +96,12 @@ pub(crate) fn outer(contact: &ContactTable) -> [(&'static str, &OneOrMany<String
     ]
 }
 
-/// The two outer wires of a contact exchanged; none where it has not just two.
-fn exchanged(owner: &str, number: usize, contact: &ContactTable) -> Option<Change> {
-    let wired: Vec<&At<String>> = outer(contact).iter().flat_map(|(_, targets)| &targets.0).collect();
+/// The two outer wires of a contact exchanged, each with what is said of it; none where it has not just two.
+fn exchanged(text: &str, owner: &str, number: usize, contact: &ContactTable) -> Option<Change> {
+    let wired: Vec<&At<WiredTo>> = outer(contact).iter().flat_map(|(_, targets)| &targets.0).collect();
     let [a, b] = wired.as_slice() else { return None };
-    let edits = vec![edit::set(a, &edit::quoted(&b.value)), edit::set(b, &edit::quoted(&a.value))];
+    let [in_a, in_b] = [a, b].map(|wired| text.get(wired.span.clone()));
+    let edits = vec![edit::replace(a.span.clone(), in_b?), edit::replace(b.span.clone(), in_a?)];
     Some((format!("exchange the two outer wires of contact {owner}.{number}"), edits))
 }
 
@@ -121,7 +121,7 @@ pub(crate) fn wire_moves(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
                 let mut found = found.chain(facts.plan.toggle.iter().map(|t| (&t.name, &t.contact)));
                 contacts.extend(found.find_map(|(name, list)| {
                     let at = of_span(list)?;
-                    exchanged(&name.value, at + 1, &list.items[at].value)
+                    exchanged(facts.text, &name.value, at + 1, &list.items[at].value)
                 }));
             }
             EdgeKind::Feeder => {

@@ -41,7 +41,7 @@ fn behind_another(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
             let [common] = contact.value.common.0.as_slice() else { continue };
             for (other, theirs) in &owners {
                 for (n, free) in theirs.iter().enumerate().filter(|(_, c)| c.span != contact.span) {
-                    let same = free.value.common.0.iter().any(|t| t.value == common.value);
+                    let same = free.value.common.references().any(|t| t.value == common.value.to.value);
                     if !same {
                         continue;
                     }
@@ -55,9 +55,9 @@ fn behind_another(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
                                 name.value,
                                 number + 1,
                                 other.value,
-                                common.value
+                                common.value.to.value
                             );
-                            changes.push((says, vec![edit::set(common, &edit::quoted(&terminal))]));
+                            changes.push((says, vec![edit::replace(common.span.clone(), &edit::quoted(&terminal))]));
                         }
                     }
                 }
@@ -175,9 +175,10 @@ fn free_contacts<'f>(
             if !motor.moves.0.iter().any(|m| &m.value == name) {
                 continue;
             }
-            let relays = plan.relay.iter().filter(|r| facts.names.get(&r.follows.value) == Some((Kind::Motor, index)));
+            let root = |relay| plan::driven::leader(plan, facts.names, (Kind::Relay, relay));
+            let relays = plan.relay.iter().enumerate().filter(|(r, _)| root(*r) == Some((Kind::Motor, index)));
             let own = motor.contact.iter().map(|c| (&motor.name.value, c));
-            let contacts = own.chain(relays.flat_map(|r| r.contact.iter().map(|c| (&r.name.value, c))));
+            let contacts = own.chain(relays.flat_map(|(_, r)| r.contact.iter().map(|c| (&r.name.value, c))));
             for (owner, contact) in contacts {
                 let c = &contact.value;
                 let slots =

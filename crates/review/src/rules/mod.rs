@@ -3,11 +3,13 @@
 
 mod addresses;
 mod contacts;
+mod detectors;
 mod linkage;
 mod motors;
 mod movement;
 mod not_covered;
 mod phase;
+mod promises;
 mod protection;
 mod reversing;
 mod shorts;
@@ -46,6 +48,7 @@ pub struct Rule {
 /// Every rule, in the order of the harm it warns of.
 pub const RULES: &[&Rule] = &[
     &not_covered::RULE,
+    &promises::no_setting_left::RULE,
     &shorts::short_circuit::RULE,
     &shorts::supplies_meet::RULE,
     &shorts::districts_joined::RULE,
@@ -71,6 +74,9 @@ pub const RULES: &[&Rule] = &[
     &storage::storage_live_unlined::RULE,
     &storage::storage_not_live::RULE,
     &motors::self_lockout::RULE,
+    &detectors::detector_sees_too_much::RULE,
+    &detectors::detector_fed_round::RULE,
+    &promises::promise_bars_route::RULE,
     &addresses::address_shared::RULE,
     &addresses::reserved_address::RULE,
     &protection::fed_past_its_breaker::RULE,

@@ -7,6 +7,7 @@ mod cases;
 mod contacts;
 mod drivers;
 mod growth;
+mod language;
 mod laws;
 mod messages;
 mod near_misses;

@@ -166,7 +166,7 @@ pub(super) fn across(job: &Job<'_>, gaps: &[&Gap]) -> Vec<String> {
     let settings: BTreeSet<Vec<u8>> = ways
         .iter()
         .filter(|_| one_by_one)
-        .map(|way| electrics::setting_of(circuit, way).into_iter().map(|p| p.unwrap_or(0)).collect())
+        .map(|way| circuit.complete(&electrics::setting_of(circuit, way)).into_iter().flatten().collect())
         .collect();
     // What settles by itself takes either position.
     let settles = circuit.controls.iter().any(|control| control.settles);

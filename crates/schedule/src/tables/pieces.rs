@@ -2,7 +2,7 @@
 
 use super::{Sheets, milliohms, paper};
 use crate::paper::{Block, Cell, ColumnSet, Paper, Table, TableColumn};
-use circuit::{Edge, EdgeKind, NodeId, Spot};
+use circuit::{Edge, EdgeKind, NodeId, Part, Spot};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let blocks = vec![
@@ -30,7 +30,7 @@ fn ends(sheets: &Sheets<'_>, nodes: [NodeId; 2]) -> [Cell; 2] {
     nodes.map(|node| Cell::words(sheets.places.words(node)))
 }
 
-/// Pieces of rail, and what moves against rail: blades and the contacts of decks.
+/// Pieces of rail, what moves against rail (blades and the contacts of decks), and the inside of detectors.
 pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "rails",
@@ -49,6 +49,7 @@ pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
             EdgeKind::Rail => "rail",
             EdgeKind::Blade => "blade",
             EdgeKind::Contact if on_work => "deck contact",
+            EdgeKind::Wire if matches!(edge.part, Part::Detector { .. }) => "detector",
             _ => continue,
         };
         let [from, to] = ends(sheets, [edge.a, edge.b]);

@@ -113,6 +113,7 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
     pieces("relay".to_owned(), plan.relay.len(), "");
     pieces("toggle".to_owned(), plan.toggle.len(), "");
     pieces("reverser".to_owned(), plan.reverser.len(), "");
+    pieces("detector".to_owned(), plan.detector.len(), "");
     pieces("turnout".to_owned(), plan.turnout.len(), "");
     pieces("crossing".to_owned(), plan.crossing.len(), "");
     pieces("slip".to_owned(), plan.slip.len(), "");

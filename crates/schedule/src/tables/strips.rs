@@ -12,7 +12,8 @@ use plan::Kind;
 use std::collections::BTreeMap;
 
 /// Devices whose wires end at a strip, in the order of the strips.
-const WITH_STRIPS: [Kind; 6] = [Kind::Supply, Kind::Driver, Kind::Motor, Kind::Relay, Kind::Toggle, Kind::Reverser];
+const WITH_STRIPS: [Kind; 7] =
+    [Kind::Supply, Kind::Driver, Kind::Motor, Kind::Relay, Kind::Toggle, Kind::Reverser, Kind::Detector];
 
 /// A position of a strip.
 struct Position<'w> {

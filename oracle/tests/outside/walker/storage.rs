@@ -56,7 +56,7 @@ impl Walker<'_> {
     ) {
         let set = self.neck_is_set(track, positions);
         // The tracks of the yard join in at each piece, or lie on from there.
-        let lined = storage.is_some_and(|s| s.live == plan::tables::Live::Lined);
+        let lined = storage.is_some_and(|s| s.policy(track) == Some(plan::tables::Live::Lined));
         for spot in self.spots.iter().filter(|s| s.segment == track && s.is_gap.is_none()) {
             let stub = spot.ends[1] - spot.ends[0] < 0.4;
             let live = powered(spot.conductors);

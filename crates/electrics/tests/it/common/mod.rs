@@ -156,6 +156,7 @@ impl ByHand {
                     name: format!("S{control}"),
                     parts: Vec::new(),
                     positions,
+                    usual: 0,
                     settles: false,
                     span: 0..0,
                 });

@@ -41,13 +41,21 @@ pub fn made(text: &str) -> Made {
     Made { text: text.to_owned(), reading, circuit }
 }
 
+/// The storage policies of a plan.
+fn storage(reading: &plan::PlanReading) -> Option<Storage> {
+    let mut all = Storage { tracks: Vec::new(), live: Vec::new(), pick_up: None };
+    for policy in reading.plan.storage.iter() {
+        for track in policy.value.tracks.iter() {
+            all.tracks.push(reading.names.get(&track.value).unwrap().1);
+            all.live.push(policy.value.live.value);
+        }
+    }
+    (!reading.plan.storage.is_empty()).then_some(all)
+}
+
 pub fn proved(text: &str) -> (Made, Proof) {
     let made = made(text);
-    let storage = made.reading.plan.storage.as_ref().map(|s| Storage {
-        tracks: s.value.tracks.iter().map(|t| made.reading.names.get(&t.value).unwrap().1).collect(),
-        live: s.value.live.value,
-        pick_up: None,
-    });
+    let storage = storage(&made.reading);
     let proof = proof::prove(&made.circuit, storage.as_ref()).unwrap();
     (made, proof)
 }
@@ -112,10 +120,6 @@ pub fn long(shape: LadderShape, turnouts: usize) -> (Circuit, Option<Storage>) {
     let reading = plan::read(&plan(shape, turnouts));
     assert!(reading.understood(), "{:?}", reading.findings.first());
     let circuit = Circuit::from_plan(&reading.plan, &reading.names);
-    let storage = reading.plan.storage.as_ref().map(|storage| Storage {
-        tracks: storage.value.tracks.iter().filter_map(|t| Some(reading.names.get(&t.value)?.1)).collect(),
-        live: storage.value.live.value,
-        pick_up: None,
-    });
+    let storage = storage(&reading);
     (circuit, storage)
 }

@@ -10,6 +10,7 @@ use handbook::quantity::{Farads, Quantity, Seconds, show_amps, show_farads, show
 use handbook::scales;
 use movement::clear_length::{self, ClearBound, ClearStretch};
 use plan::tables::{Live, Train};
+use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -49,7 +50,11 @@ fn run_on(facts: &Context<'_>, train: &Train, volts: f64) -> Option<RunOn> {
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
-    let Some(storage) = plan.storage.as_ref().filter(|s| s.value.live.value != Live::Always) else { return };
+    let mut switched = plan.storage.iter().filter(|s| s.value.live.value != Live::Always).peekable();
+    if switched.peek().is_none() {
+        return;
+    }
+    let switched: BTreeSet<&str> = switched.flat_map(|s| s.value.tracks.iter()).map(|t| t.value.as_str()).collect();
     let Some(volts) = facts.circuit.sources.iter().filter(|s| s.square_wave).map(|s| s.volts).reduce(f64::max) else {
         return;
     };
@@ -59,7 +64,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let stretches = clear_length::stretches(plan, &facts.circuit, facts.clearances());
     let open = |s: &ClearStretch| s.ends.iter().any(|e| matches!(e.bound, ClearBound::Beyond | ClearBound::Ring));
     let stored = |s: &&ClearStretch| {
-        let named = |track: usize| storage.value.tracks.iter().any(|t| t.value == plan.track[track].name.value);
+        let named = |track: usize| switched.contains(plan.track[track].name.value.as_str());
         !open(s) && s.tracks.iter().any(|t| named(t.0))
     };
     // The least room first.

@@ -7,6 +7,7 @@ use circuit::{EdgeKind, NodeId, Part};
 use finding::{Finding, Harm};
 use plan::tables::{Live, RailSide};
 use proof::{StorageCause, StorageFault};
+use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -40,8 +41,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     for fault in single.filter(|f| f.live) {
         let track = &facts.plan.track[fault.track];
         let when = words::when(circuit, &fault.setting);
-        let policy = facts.plan.storage.as_ref().map_or(Live::Lined, |s| s.value.live.value);
-        let due = match policy {
+        let policy = facts.plan.storage_of(&track.name.value);
+        let due = match policy.map_or(Live::Lined, |s| s.value.live.value) {
             Live::BothEndsAgree => "the turnouts at both its ends are set for it",
             Live::EitherEnd => "the turnouts at one of its ends are set for it",
             _ => "the turnouts next to it are set for it",
@@ -58,7 +59,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             format!("`{}` is live{part} {when}, although it should be so only when {due}", track.name.value),
         )
         .at(track.name.span.clone(), "live when it should be dead");
-        if let Some(storage) = &facts.plan.storage.0 {
+        if let Some(storage) = policy {
             finding = finding.also(storage.value.live.span.clone(), "the policy");
         }
         finding = finding
@@ -106,8 +107,12 @@ fn of_one_cause(facts: &Context<'_>, faults: &[StorageFault], cause: &StorageCau
                 "to part it alone makes something else worse: feed what lies behind it another way first".to_owned()
             }
         });
-    if let Some(storage) = &facts.plan.storage.0 {
-        finding = finding.also(storage.value.live.span.clone(), "the policy");
+    let policies: BTreeSet<usize> = (cause.faults.iter())
+        .filter_map(|&f| facts.plan.storage_of(&facts.plan.track[faults[f].track].name.value))
+        .map(|policy| policy.value.live.span.start)
+        .collect();
+    for policy in facts.plan.storage.iter().filter(|p| policies.contains(&p.value.live.span.start)) {
+        finding = finding.also(policy.value.live.span.clone(), "the policy");
     }
     for (track, &fault) in tracks.iter().zip(&cause.faults) {
         finding = finding.fact(format!("{track} is live {}", words::when(circuit, &faults[fault].setting)));

@@ -39,7 +39,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         )
         .at(track.name.span.clone(), "dead when it should be live")
         .witness(FindingWitness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
-        if let Some(storage) = &facts.plan.storage.0 {
+        if let Some(storage) = facts.plan.storage_of(&track.name.value) {
             finding = finding.also(storage.value.live.span.clone(), "the policy");
         }
         found.push(finding.help("feed it from the other end too, or straight from the bus"));

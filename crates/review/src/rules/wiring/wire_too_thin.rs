@@ -36,7 +36,7 @@ pub const RULE: Rule = Rule {
 
 /// Wires of one size behind one breaker.
 struct Uses<'p> {
-    wire: &'static WireGauge,
+    wire: WireGauge,
     said: Option<&'p At<String>>,
     names: Vec<String>,
     /// The least that the current of a short passes in such a wire itself, ohms: all of a feeder, of a bus perhaps nothing.
@@ -47,14 +47,15 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     let mut uses: BTreeMap<(usize, String), Uses<'_>> = BTreeMap::new();
     let mut add = |breaker: usize, said, label: &str, name: String, metres: f64| {
-        let Some(wire) = listed(label) else { return };
+        let Ok(wire) = wires::wire(label) else { return };
+        let own_ohms = 2.0 * metres * wire.resistance_per_metre.low.si();
         let slot = uses.entry((breaker, wire.label.clone())).or_insert(Uses {
             wire,
             said,
             names: Vec::new(),
             own_ohms: f64::INFINITY,
         });
-        slot.own_ohms = slot.own_ohms.min(2.0 * metres * wire.resistance_per_metre.low.si());
+        slot.own_ohms = slot.own_ohms.min(own_ohms);
         slot.said = slot.said.or(said);
         // What has several of them names them one after the other.
         if slot.names.last() != Some(&name) {
@@ -90,21 +91,19 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let motors = plan.motor.iter().map(|m| (&m.name, m.wire.as_ref(), &m.contact));
     let relays = plan.relay.iter().map(|r| (&r.name, r.wire.as_ref(), &r.contact));
     for (name, wire, contacts) in motors.chain(relays) {
-        let said = wire.or(feeds::feeder_wire(plan));
         for contact in contacts.iter() {
             let Some((_, above)) = contact_currents::above(&wires, &contact.span) else { continue };
             let Some(breaker) = facts.circuit.breakers.iter().position(|b| std::ptr::eq(b, above)) else { continue };
-            add(breaker, said, feeds::wire_size(said), format!("contacts of `{}`", name.value), feeder);
+            let of_contact = contact.value.wire.as_ref().or(wire).or(feeds::feeder_wire(plan));
+            for wired in contact.value.wires() {
+                let said = wired.wire.as_ref().or(of_contact);
+                add(breaker, said, feeds::wire_size(said), format!("contacts of `{}`", name.value), feeder);
+            }
         }
     }
     for ((breaker, _), uses) in &uses {
         found.extend(held(facts, &facts.circuit.breakers[*breaker], uses));
     }
-}
-
-fn listed(label: &str) -> Option<&'static WireGauge> {
-    let wire = wires::wire(label).ok()?;
-    wires::all_wires().iter().find(|w| w.size == wire.size)
 }
 
 /// What a wire carries for good: its own row, or that of the next thinner size that has one.
@@ -124,14 +123,14 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     let k = contacts::insulation_k("PVC")?.value;
     let clear_seconds = after.map_or(f64::INFINITY, |a| a.si());
     let duty = WireDuty { load_amps: trip, fault_amps: fault, clear_seconds, breaker_amps: Some(trip) };
-    let judged = conductor::judge(uses.wire, k, &duty);
+    let judged = conductor::judge(&uses.wire, k, &duty);
     let overheats = after.is_some() && judged.fault == WireUnderFault::Overheats;
     // The most that a short can draw: the least resistance inside the supply, wheels that press hard.
     let inside = feeds::inside_band(facts, nearest).low;
     let most_amps = source.volts / (inside + uses.own_ohms + contacts::WHEEL_SHORT.value.low.si());
-    let hardest = conductor::judge(uses.wire, k, &WireDuty { fault_amps: most_amps, ..duty });
+    let hardest = conductor::judge(&uses.wire, k, &WireDuty { fault_amps: most_amps, ..duty });
     let may_overheat = after.is_some() && !overheats && hardest.fault == WireUnderFault::Overheats;
-    let weak = carries(uses.wire).filter(|most| most.si() < trip);
+    let weak = carries(&uses.wire).filter(|most| most.si() < trip);
     if weak.is_none() && !overheats && !may_overheat {
         return None;
     }
@@ -174,7 +173,7 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
         let carried = carries(w).is_some_and(|most| most.si() >= trip);
         let worst = WireDuty { fault_amps: most_amps, ..duty };
         let stands = after.is_none() || conductor::judge(w, k, &worst).fault != WireUnderFault::Overheats;
-        std::mem::discriminant(&w.size) == std::mem::discriminant(&uses.wire.size) && carried && stands
+        w.size.same_system(uses.wire.size) && carried && stands
     };
     let all: Vec<&WireGauge> = wires::all_wires().iter().collect();
     let thicker = all.iter().filter(enough).min_by(|a, b| a.area.0.total_cmp(&b.area.0));
