@@ -6,7 +6,7 @@ use crate::track_line::{InSettings, amounts, track_line};
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
-use electrics::worst::{Setting, WorstSearch};
+use electrics::worst::{MetAtLevels, Setting, WorstSearch, ZoneAnswer};
 use electrics::{
     AskedTrack, Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace,
 };
@@ -14,6 +14,8 @@ use handbook::quantity::Quantity;
 use handbook::{Spread, limits};
 use plan::Plan;
 use proof::Promises;
+use std::collections::BTreeMap;
+use std::rc::Rc;
 
 pub use crate::track_line::TrackLine;
 
@@ -101,8 +103,11 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     let demand = load_case.demand(&standing);
     let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
     let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
-    let worst = worst_of_tracks(circuit, promises, &zones, &demand, &mut search).ok()?;
-    let (way_lines, all_ways) = way_lines(circuit, ways, (&zones, &demand), &mut search).ok()?;
+    let open: Setting = vec![None; circuit.controls.len()];
+    let open = search.bound(&open)?;
+    let bounds = (0..zones.list.len()).map(|zone| search.met(zone, open)).collect::<Result<Bounds, _>>().ok()?;
+    let worst = worst_of_tracks(circuit, promises, (&zones, &demand), &mut search, (open, &bounds)).ok()?;
+    let (way_lines, all_ways) = way_lines(circuit, ways, (&zones, &demand), &mut search, &bounds).ok()?;
     let settings = search.into_settings();
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
     let powered: Vec<(usize, Extremes, bool)> = worst
@@ -135,18 +140,20 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     Some(Figures { load_case, tracks, ways: way_lines, all_ways, tracks_left_out, contributions, worst })
 }
 
+/// What each zone meets with everything open that need not be closed.
+type Bounds = Vec<Rc<MetAtLevels>>;
+
 /// For each track the worst of it, whether that is exact, and whether it is known at all in which settings it is fed.
 fn worst_of_tracks(
     circuit: &Circuit,
     promises: &Promises,
-    zones: &Zones,
-    demand: &Demand<'_>,
+    (zones, demand): (&Zones, &Demand<'_>),
     search: &mut WorstSearch<'_, Promised<'_>>,
+    (open, bounds): (usize, &Bounds),
 ) -> Result<Vec<(Worse, bool, bool)>, Failed> {
     let mut tracks = vec![(Worse::default(), true, true); circuit.tracks];
     let nothing: Setting = vec![None; circuit.controls.len()];
-    let Some((open, bounds)) = search.bounds(&nothing)? else { return Ok(tracks) };
-    let bounds = bounds.to_vec();
+    let given = search.given(&nothing);
     // Where not all can be asked: first what has no bound, since contacts feed it, then the worst.
     let ohms = |zone: &usize| bounds[*zone][1].map_or(f64::INFINITY, |met| met.ohms.loop_ohms);
     let mut order: Vec<usize> = (0..zones.list.len()).filter(|&z| zones.list[z].0 < circuit.tracks).collect();
@@ -154,7 +161,7 @@ fn worst_of_tracks(
     for zone in order {
         let (worse, exact, known) = &mut tracks[zones.list[zone].0];
         let is_known = promises.zones()[zone].is_known();
-        let answer = if is_known { search.worst(zone, &nothing)? } else { Default::default() };
+        let answer = if is_known { search.worst_given(zone, given)? } else { Default::default() };
         if answer.exact {
             worse.meet(circuit, demand, &answer);
             continue;
@@ -178,18 +185,36 @@ fn way_lines(
     ways: &Ways,
     (zones, demand): (&Zones, &Demand<'_>),
     search: &mut WorstSearch<'_, Promised<'_>>,
+    bounds: &Bounds,
 ) -> Result<(Vec<WayLine>, bool), Failed> {
     let mut lines = Vec::new();
     for (index, way) in ways.list.iter().enumerate() {
         let given = numbers::given(circuit, way);
-        let mut worse = Worse::default();
-        for zone in way.steps.iter().flat_map(|&(segment, _)| zones.range(segment)) {
-            let answer = search.worst(zone, &given)?;
-            if !answer.exact {
-                return Ok((lines, false));
+        search.bound(&given);
+        let given = search.given(&given);
+        let own = || way.steps.iter().flat_map(|&(segment, _)| zones.range(segment));
+        // Where no train stands elsewhere, only what can be the worst of the route is asked for: the weakest first.
+        let weakest = |level: usize| {
+            let ohms = |&zone: &usize| bounds[zone][level].map_or(f64::INFINITY, |met| met.ohms.loop_ohms);
+            own().max_by(|a, b| ohms(a).total_cmp(&ohms(b)))
+        };
+        let first: Vec<usize> = (0..3).filter_map(weakest).collect();
+        let mut answers: BTreeMap<usize, ZoneAnswer> = BTreeMap::new();
+        let mut so_far = Worse::default();
+        for zone in first.into_iter().chain(own()) {
+            let asked = !demand.standing.is_empty() || so_far.may_worsen(circuit, demand, &bounds[zone]);
+            if asked && !answers.contains_key(&zone) {
+                let answer = search.worst_given(zone, given)?;
+                if !answer.exact {
+                    return Ok((lines, false));
+                }
+                so_far.meet(circuit, demand, &answer);
+                answers.insert(zone, answer);
             }
-            worse.meet(circuit, demand, &answer);
         }
+        // Of two alike the first along the route.
+        let mut worse = Worse::default();
+        own().filter_map(|zone| answers.get(&zone)).for_each(|answer| worse.meet(circuit, demand, answer));
         lines.extend(worse.extremes().map(|extremes| way_line(circuit, ways, index, &extremes)));
     }
     Ok((lines, ways.complete))

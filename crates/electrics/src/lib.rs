@@ -40,6 +40,7 @@ pub mod conductor;
 pub mod edges;
 mod failures;
 mod figures;
+mod following_grid;
 mod grid;
 pub mod inrush;
 mod level;

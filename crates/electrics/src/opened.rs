@@ -57,6 +57,15 @@ impl Resistances<'_> {
         Some((change, [0.5 * (between + a - b), 0.5 * (between + b - a)]))
     }
 
+    /// Resistance of the loop through a closed edge and back through all else, `1/g + R/(1 − g·R)`. None as for
+    /// [`Resistances::opened`], and where less than a part `alone` of a current between its ends goes another way.
+    pub(crate) fn round_edge(&self, edge: EdgeId, alone: f64) -> Option<f64> {
+        let (round, _) = self.change_by_opening(edge)?;
+        let own = self.grid.conductance[edge];
+        let beside = 1.0 - own * self.inverses[round].resistance_between_ends(edge.index());
+        (beside > alone).then(|| 1.0 / (own * beside))
+    }
+
     /// The round in which a part is calculated.
     fn round_of(&self, part: usize) -> Option<usize> {
         let grid = self.grid;
