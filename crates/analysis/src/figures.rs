@@ -8,7 +8,8 @@ use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
 use electrics::worst::{MetAtLevels, Setting, WorstSearch, ZoneAnswer};
 use electrics::{
-    AskedTrack, Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace,
+    AskedTrack, Demand, Extreme, Extremes, Failed, Grid, Level, LoopHenries, Passed, StandingTrain, TrackFailure,
+    TrainPlace,
 };
 use handbook::quantity::Quantity;
 use handbook::{Spread, limits};
@@ -72,15 +73,9 @@ pub struct Figures {
     pub worst: Option<usize>,
 }
 
-/// Tracks of a large circuit whose inductance is calculated.
-pub const WEAKEST: usize = 16;
-
 /// What the worst single failure leaves of each track, in the setting in which a short there draws least: of those tracks whose
 /// breaker a short trips now, and may not trip then.
 pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
-    if crate::is_large(circuit) {
-        return Vec::new();
-    }
     let asked = |line: &TrackLine| {
         let margin = line.margin.filter(|m| m.typical >= 1.0)?.typical;
         let below = line.noticed.amps().typical / margin;
@@ -116,7 +111,7 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
         .filter_map(|(track, (worse, exact, _))| Some((track, worse.extremes()?, *exact)))
         .collect();
     let passed = breakers_passed((circuit, &settings), &mut grid, &powered)?;
-    let henries = loop_henries((circuit, &settings), &mut grid, &powered)?;
+    let henries = loop_henries((circuit, &settings), &powered)?;
     let tracks: Vec<TrackLine> = powered
         .iter()
         .zip(passed.iter().zip(henries))
@@ -230,6 +225,10 @@ fn breakers_passed(
     grid: &mut Grid<'_>,
     tracks: &[(usize, Extremes, bool)],
 ) -> Option<Vec<Vec<Passed>>> {
+    if let ([_], [_]) = (&in_settings.0.breakers[..], &in_settings.0.sources[..]) {
+        // All that a source gives passes the only breaker.
+        return Some(vec![vec![Passed { breaker: 0, share: 1.0 }]; tracks.len()]);
+    }
     let faults: Vec<&Extreme> = tracks.iter().map(|t| &t.1.fault_amps.typical).collect();
     let all = (0..faults.len()).collect();
     let mut passed = vec![Vec::new(); faults.len()];
@@ -241,25 +240,17 @@ fn breakers_passed(
 }
 
 /// For each track that is powered, the inductance of the loop at the place of its least voltage.
-fn loop_henries(
-    in_settings: InSettings<'_>,
-    grid: &mut Grid<'_>,
-    tracks: &[(usize, Extremes, bool)],
-) -> Option<Vec<Option<Spread<f64>>>> {
-    let circuit = in_settings.0;
+fn loop_henries(in_settings: InSettings<'_>, tracks: &[(usize, Extremes, bool)]) -> Option<Vec<Option<Spread<f64>>>> {
+    let (circuit, settings) = in_settings;
+    let mut grid = LoopHenries::from_circuit(circuit).ok()?;
     let places: Vec<&Extreme> = tracks.iter().map(|t| &t.1.volts.typical).collect();
     let mut asked: Vec<usize> = (0..places.len()).collect();
-    if crate::is_large(circuit) {
-        // Each costs a solve over the whole circuit.
-        let left = |i: &usize| places[*i].amount / circuit.sources[places[*i].at.source].volts;
-        asked.sort_by(|a, b| left(a).total_cmp(&left(b)));
-        asked.truncate(WEAKEST);
-    }
+    asked.sort_by(|&a, &b| settings.get(places[a].setting).cmp(&settings.get(places[b].setting)));
     let mut henries = vec![None; places.len()];
-    by_setting(in_settings, grid, &places, asked, |i, grid, place| {
-        henries[i] = Some(grid.loop_henries(place)?);
-        Some(())
-    })?;
+    for i in asked {
+        grid.set(settings.get(places[i].setting)?);
+        henries[i] = Some(grid.at(&places[i].at.place).ok()??);
+    }
     Some(henries)
 }
 

@@ -4,7 +4,7 @@ use crate::grid::Resistances;
 use crate::place::overlaps;
 use crate::{Feed, TrainPlace};
 use circuit::{Circuit, EdgeId, NodeId, SegmentId};
-use network::SelectedInverse;
+use network::{EdgeChange, SelectedInverse};
 
 /// `(1−s)·start + s·end + s·(1−s)·bow` for `s` from 0 to 1: a parabola by its ends and its rise above the line between
 /// them (four times the rise in the middle). `bow` is never negative.
@@ -50,6 +50,14 @@ impl Parabola {
     /// The stretch from one fraction to another as a parabola of its own.
     pub(crate) fn cut(&self, from: f64, to: f64) -> Parabola {
         Parabola { start: self.at(from), end: self.at(to), bow: (to - from) * (to - from) * self.bow }
+    }
+
+    /// What it becomes when an edge is opened that lifts its ends so.
+    pub(crate) fn opened(self, change: &EdgeChange, [start, end]: [f64; 2]) -> Parabola {
+        let more = |was: f64, across: f64| change.transfer_across(was, across, across);
+        // What rises between the ends falls out of the bow, which is the edge's own resistance less that.
+        let bow = self.bow - more(0.0, start - end);
+        Parabola { start: more(self.start, start), end: more(self.end, end), bow: bow.max(0.0) }
     }
 
     /// Both together.

@@ -91,6 +91,8 @@ pub struct WorstSearch<'c, S> {
     shape: Rc<GridShape>,
     /// What zones meet in the setting that was looked at last: of the full ones, and of all others.
     followed: [Option<Followed<'c>>; 2],
+    /// The same of the setting that was asked first, for good: mostly that with everything open, which bounds all others.
+    first: Vec<Option<Rc<MetAtLevels>>>,
     /// Every setting that was asked, full or not, by its index.
     asked: Vec<Setting>,
     known: BTreeMap<Vec<u8>, usize>,
@@ -153,6 +155,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
             grid,
             shape,
             followed,
+            first: vec![None; zones.len()],
             asked,
             known,
             full,
@@ -187,12 +190,16 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
     /// # Errors
     /// [`Failed::Resistance`].
     pub fn met(&mut self, zone: usize, setting: usize) -> Result<Rc<MetAtLevels>, Failed> {
+        if let Some(known) = self.first[zone].as_ref().filter(|_| setting == 0) {
+            return Ok(known.clone());
+        }
         let which = usize::from(self.asked[setting].iter().any(Option::is_none));
         let zones = self.zones;
         let Followed { grid, at, met } = match &mut self.followed[which] {
             Some(followed) => followed,
             none => {
-                let grid = FollowingGrid::new(self.circuit, self.shape.clone(), &self.asked[setting])?;
+                let grid =
+                    FollowingGrid::new(self.circuit, self.shape.clone(), self.shape.levels(), &self.asked[setting]);
                 none.insert(Followed { grid, at: setting, met: vec![None; zones.len()] })
             }
         };
@@ -212,12 +219,18 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         let segment = zones[zone].0;
         let mut found = [None; 3];
         for (slot, level) in Level::ALL.into_iter().enumerate() {
-            let straight = grid.profile(segment, level, false);
-            let bent = self.shape.bend(level).map(|seconds| (grid.profile(segment, level, true), seconds));
+            let straight = grid.profile(segment, self.shape.level(level, false))?;
+            let bent = match self.shape.bend(level) {
+                Some(seconds) => Some((grid.profile(segment, self.shape.level(level, true))?, seconds)),
+                None => None,
+            };
             found[slot] = met::met_in(self.circuit, &self.demand, zones[zone].1, level, &straight, bent.as_ref());
         }
         let found = Rc::new(found);
         met[zone] = Some(found.clone());
+        if setting == 0 {
+            self.first[zone] = Some(found.clone());
+        }
         Ok(found)
     }
 
@@ -255,13 +268,20 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         asked.looked_through = self.full.len();
         // With everything open that is not given no setting is worse; mostly that is known already.
         let outer = self.known.get(&packed(&asked.setting)).copied();
+        let bounds = match outer {
+            Some(outer) => self.met(zone, outer)?.iter().all(Option::is_some),
+            None => false,
+        };
+        // What contacts feed has no bound there; where the positions that it depends on stand as they must, it has one.
+        if !bounds && self.by_implied(zone, given, &mut answer)? {
+            return self.with_standing_trains(zone, given, answer);
+        }
         let mut open = true;
         for fitting in 0..self.given[given].fitting.len() {
             let index = self.given[given].fitting[fitting];
-            let full = self.full_positions(index);
-            if self.settings.holds(zone, full) {
+            if self.settings.holds(zone, self.full_positions(index)) {
                 self.meet(&mut answer, zone, index)?;
-                open = match outer {
+                open = match outer.filter(|_| bounds) {
                     Some(outer) => self.worse_than(outer, zone, &answer)?.is_some(),
                     None => true,
                 };
@@ -279,6 +299,31 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
                 self.branch(zone, (&given, 0), outer, &mut answer)?;
             }
         }
+        self.with_standing_trains(zone, given, answer)
+    }
+
+    /// Whether the worst of a zone is met with the positions that it depends on, all others open, and whether some full setting
+    /// reaches that.
+    fn by_implied(&mut self, zone: usize, given: usize, answer: &mut ZoneAnswer) -> Result<bool, Failed> {
+        let given = &self.given[given].setting;
+        let Some(set) = self.settings.implied(zone, given).filter(|set| set != given) else { return Ok(false) };
+        let Some(full) = self.settings.complete(zone, &set) else { return Ok(false) };
+        let whole: Setting = full.iter().map(|&p| Some(p)).collect();
+        let (Some(whole), Some(set)) = (self.ask(&whole), self.ask(&set)) else { return Ok(false) };
+        self.meet(answer, zone, whole)?;
+        let reached = self.worse_than(set, zone, answer)?.is_none();
+        if reached {
+            self.bounded(answer, zone, set)?;
+        }
+        Ok(reached)
+    }
+
+    fn with_standing_trains(
+        &mut self,
+        zone: usize,
+        given: usize,
+        mut answer: ZoneAnswer,
+    ) -> Result<ZoneAnswer, Failed> {
         if !self.demand.standing.is_empty() {
             let given = self.given[given].setting.clone();
             self.with_standing(zone, &given, &mut answer)?;

@@ -124,6 +124,7 @@ mod pattern;
 mod rank_one;
 mod selected_inverse;
 mod series_elimination;
+mod sparse_solve;
 
 pub use condition::{ConditionAlgebra, LiveConditions, TooLarge, reach};
 pub use conductance::{BadConductance, ConductanceAlgebra, ConductancePivot, CurrentDivision, Factor};
@@ -133,3 +134,4 @@ pub use partial_factor::{PartialFactor, Touched};
 pub use pattern::Pattern;
 pub use rank_one::EdgeChange;
 pub use selected_inverse::{SelectedInverse, WorstPlace};
+pub use sparse_solve::SolveMemory;

@@ -291,7 +291,23 @@ impl PartialFactor {
         if slot == NO_SLOT { 0.0 } else { self.across[slot as usize].between }
     }
 
-    /// Columns that were eliminated or inverted so far.
+    pub(crate) fn pattern(&self) -> &Pattern {
+        &self.eliminated.pattern
+    }
+
+    pub(crate) fn eliminated(&self) -> &Eliminated<ConductanceAlgebra> {
+        &self.eliminated
+    }
+
+    pub(crate) fn is_closed(&self, edge: usize) -> bool {
+        self.conductance[edge] != 0.0
+    }
+
+    pub(crate) fn count(&mut self, steps: usize) {
+        self.steps += steps;
+    }
+
+    /// Columns that were eliminated, inverted or solved for so far.
     pub fn steps(&self) -> usize {
         self.steps
     }

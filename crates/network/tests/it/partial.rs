@@ -1,7 +1,7 @@
 //! A few edges changed at a time: the same figures to the last bit as from everything anew, in the work of what depends on them.
 
 use crate::common::{ladder, noise, radial};
-use network::{Factor, PartialFactor, Pattern, Touched};
+use network::{Factor, PartialFactor, Pattern, SolveMemory, Touched};
 
 /// Ladders, trees and a grid with columns too long for the index list; edges opened, closed and changed at random.
 #[test]
@@ -65,4 +65,55 @@ fn one_edge_and_one_place_take_a_logarithm_of_the_network() {
     };
     let (small, large) = (columns(500), columns(8000));
     assert!(large < 2 * small && large < 200, "{small} {large}");
+}
+
+/// Potentials of a few nodes are those of a whole solve, and no edge with as many volts as were asked for is missed.
+#[test]
+fn sparse_solves_agree_with_whole_ones() {
+    for (n, edges) in [ladder(60), radial(400)] {
+        let pattern = Pattern::shallow(n, &edges, &[2, 3]);
+        let mut noise = noise(43);
+        let values: Vec<f64> = edges.iter().map(|_| if noise() < 0.1 { 0.0 } else { 0.1 + noise() }).collect();
+        let ground = pattern.kept_as_ground();
+        let mut partial = PartialFactor::new(&pattern, &values, &ground).expect("conductances");
+        let whole = Factor::new(&pattern, &values, &ground).expect("conductances");
+        let mut memory = SolveMemory::new(&pattern);
+        let (mut met_in_all, mut missed) = (0, 0);
+        for _ in 0..40 {
+            let (node, edge) = ((noise() * n as f64) as usize, (noise() * edges.len() as f64) as usize);
+            let (u, v) = edges[edge];
+            let mut volts = vec![0.0; n];
+            (volts[u as usize], volts[v as usize]) = (1.0, -1.0);
+            whole.solve(&mut volts);
+            let found = partial.across(edge, &[node as u32, 7], &mut memory);
+            for (found, expected) in found.iter().zip([volts[node], volts[7]]) {
+                assert!((found - expected).abs() < 1e-12 || found.is_nan() && expected.is_nan(), "{found} {expected}");
+            }
+            let mut volts = vec![0.0; n];
+            volts[node] = 1.0;
+            whole.solve(&mut volts);
+            let least = pattern.least_below(&vec![1e-2; edges.len()]);
+            let mut met = std::collections::BTreeMap::new();
+            partial.search_from(
+                node as u32,
+                &mut memory,
+                |at, volts| volts > least[at],
+                |edge, volts| {
+                    met.insert(edge, volts);
+                },
+            );
+            for (edge, &(u, v)) in edges.iter().enumerate().filter(|(edge, _)| values[*edge] > 0.0) {
+                let expected = (volts[u as usize] - volts[v as usize]).abs();
+                match met.get(&edge) {
+                    Some(found) => assert!((found - expected).abs() < 1e-12, "{found} {expected}"),
+                    None => {
+                        assert!(expected.is_nan() || expected <= 1e-2 + 1e-12, "edge {edge} has {expected} V");
+                        missed += 1;
+                    }
+                }
+            }
+            met_in_all += met.len();
+        }
+        assert!(met_in_all > 100 && missed > 100, "{met_in_all} {missed}");
+    }
 }
