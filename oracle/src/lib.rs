@@ -11,6 +11,7 @@ pub mod ladders;
 pub mod long_plans;
 pub mod museum;
 pub mod rewrite;
+pub mod shapes;
 
 use circuit::Circuit;
 use plan::PlanReading;

@@ -6,14 +6,17 @@ use crate::track_line::{InSettings, amounts, track_line};
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
-use electrics::worst::{Setting, WorstSearch};
+use electrics::worst::{MetAtLevels, Setting, WorstSearch, ZoneAnswer};
 use electrics::{
-    AskedTrack, Demand, Extreme, Extremes, Failed, Grid, Level, Passed, StandingTrain, TrackFailure, TrainPlace,
+    AskedTrack, Demand, Extreme, Extremes, Failed, Grid, Level, LoopHenries, Passed, StandingTrain, TrackFailure,
+    TrainPlace,
 };
 use handbook::quantity::Quantity;
 use handbook::{Spread, limits};
 use plan::Plan;
 use proof::Promises;
+use std::collections::BTreeMap;
+use std::rc::Rc;
 
 pub use crate::track_line::TrackLine;
 
@@ -70,15 +73,9 @@ pub struct Figures {
     pub worst: Option<usize>,
 }
 
-/// Tracks of a large circuit whose inductance is calculated.
-pub const WEAKEST: usize = 16;
-
 /// What the worst single failure leaves of each track, in the setting in which a short there draws least: of those tracks whose
 /// breaker a short trips now, and may not trip then.
 pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
-    if crate::is_large(circuit) {
-        return Vec::new();
-    }
     let asked = |line: &TrackLine| {
         let margin = line.margin.filter(|m| m.typical >= 1.0)?.typical;
         let below = line.noticed.amps().typical / margin;
@@ -101,8 +98,11 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     let demand = load_case.demand(&standing);
     let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
     let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
-    let worst = worst_of_tracks(circuit, promises, &zones, &demand, &mut search).ok()?;
-    let (way_lines, all_ways) = way_lines(circuit, ways, (&zones, &demand), &mut search).ok()?;
+    let open: Setting = vec![None; circuit.controls.len()];
+    let open = search.bound(&open)?;
+    let bounds = (0..zones.list.len()).map(|zone| search.met(zone, open)).collect::<Result<Bounds, _>>().ok()?;
+    let worst = worst_of_tracks(circuit, promises, (&zones, &demand), &mut search, (open, &bounds)).ok()?;
+    let (way_lines, all_ways) = way_lines(circuit, ways, (&zones, &demand), &mut search, &bounds).ok()?;
     let settings = search.into_settings();
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
     let powered: Vec<(usize, Extremes, bool)> = worst
@@ -111,7 +111,7 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
         .filter_map(|(track, (worse, exact, _))| Some((track, worse.extremes()?, *exact)))
         .collect();
     let passed = breakers_passed((circuit, &settings), &mut grid, &powered)?;
-    let henries = loop_henries((circuit, &settings), &mut grid, &powered)?;
+    let henries = loop_henries((circuit, &settings), &powered)?;
     let tracks: Vec<TrackLine> = powered
         .iter()
         .zip(passed.iter().zip(henries))
@@ -135,18 +135,20 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     Some(Figures { load_case, tracks, ways: way_lines, all_ways, tracks_left_out, contributions, worst })
 }
 
+/// What each zone meets with everything open that need not be closed.
+type Bounds = Vec<Rc<MetAtLevels>>;
+
 /// For each track the worst of it, whether that is exact, and whether it is known at all in which settings it is fed.
 fn worst_of_tracks(
     circuit: &Circuit,
     promises: &Promises,
-    zones: &Zones,
-    demand: &Demand<'_>,
+    (zones, demand): (&Zones, &Demand<'_>),
     search: &mut WorstSearch<'_, Promised<'_>>,
+    (open, bounds): (usize, &Bounds),
 ) -> Result<Vec<(Worse, bool, bool)>, Failed> {
     let mut tracks = vec![(Worse::default(), true, true); circuit.tracks];
     let nothing: Setting = vec![None; circuit.controls.len()];
-    let Some((open, bounds)) = search.bounds(&nothing)? else { return Ok(tracks) };
-    let bounds = bounds.to_vec();
+    let given = search.given(&nothing);
     // Where not all can be asked: first what has no bound, since contacts feed it, then the worst.
     let ohms = |zone: &usize| bounds[*zone][1].map_or(f64::INFINITY, |met| met.ohms.loop_ohms);
     let mut order: Vec<usize> = (0..zones.list.len()).filter(|&z| zones.list[z].0 < circuit.tracks).collect();
@@ -154,7 +156,7 @@ fn worst_of_tracks(
     for zone in order {
         let (worse, exact, known) = &mut tracks[zones.list[zone].0];
         let is_known = promises.zones()[zone].is_known();
-        let answer = if is_known { search.worst(zone, &nothing)? } else { Default::default() };
+        let answer = if is_known { search.worst_given(zone, given)? } else { Default::default() };
         if answer.exact {
             worse.meet(circuit, demand, &answer);
             continue;
@@ -178,18 +180,36 @@ fn way_lines(
     ways: &Ways,
     (zones, demand): (&Zones, &Demand<'_>),
     search: &mut WorstSearch<'_, Promised<'_>>,
+    bounds: &Bounds,
 ) -> Result<(Vec<WayLine>, bool), Failed> {
     let mut lines = Vec::new();
     for (index, way) in ways.list.iter().enumerate() {
         let given = numbers::given(circuit, way);
-        let mut worse = Worse::default();
-        for zone in way.steps.iter().flat_map(|&(segment, _)| zones.range(segment)) {
-            let answer = search.worst(zone, &given)?;
-            if !answer.exact {
-                return Ok((lines, false));
+        search.bound(&given);
+        let given = search.given(&given);
+        let own = || way.steps.iter().flat_map(|&(segment, _)| zones.range(segment));
+        // Where no train stands elsewhere, only what can be the worst of the route is asked for: the weakest first.
+        let weakest = |level: usize| {
+            let ohms = |&zone: &usize| bounds[zone][level].map_or(f64::INFINITY, |met| met.ohms.loop_ohms);
+            own().max_by(|a, b| ohms(a).total_cmp(&ohms(b)))
+        };
+        let first: Vec<usize> = (0..3).filter_map(weakest).collect();
+        let mut answers: BTreeMap<usize, ZoneAnswer> = BTreeMap::new();
+        let mut so_far = Worse::default();
+        for zone in first.into_iter().chain(own()) {
+            let asked = !demand.standing.is_empty() || so_far.may_worsen(circuit, demand, &bounds[zone]);
+            if asked && !answers.contains_key(&zone) {
+                let answer = search.worst_given(zone, given)?;
+                if !answer.exact {
+                    return Ok((lines, false));
+                }
+                so_far.meet(circuit, demand, &answer);
+                answers.insert(zone, answer);
             }
-            worse.meet(circuit, demand, &answer);
         }
+        // Of two alike the first along the route.
+        let mut worse = Worse::default();
+        own().filter_map(|zone| answers.get(&zone)).for_each(|answer| worse.meet(circuit, demand, answer));
         lines.extend(worse.extremes().map(|extremes| way_line(circuit, ways, index, &extremes)));
     }
     Ok((lines, ways.complete))
@@ -205,6 +225,10 @@ fn breakers_passed(
     grid: &mut Grid<'_>,
     tracks: &[(usize, Extremes, bool)],
 ) -> Option<Vec<Vec<Passed>>> {
+    if let ([_], [_]) = (&in_settings.0.breakers[..], &in_settings.0.sources[..]) {
+        // All that a source gives passes the only breaker.
+        return Some(vec![vec![Passed { breaker: 0, share: 1.0 }]; tracks.len()]);
+    }
     let faults: Vec<&Extreme> = tracks.iter().map(|t| &t.1.fault_amps.typical).collect();
     let all = (0..faults.len()).collect();
     let mut passed = vec![Vec::new(); faults.len()];
@@ -216,25 +240,17 @@ fn breakers_passed(
 }
 
 /// For each track that is powered, the inductance of the loop at the place of its least voltage.
-fn loop_henries(
-    in_settings: InSettings<'_>,
-    grid: &mut Grid<'_>,
-    tracks: &[(usize, Extremes, bool)],
-) -> Option<Vec<Option<Spread<f64>>>> {
-    let circuit = in_settings.0;
+fn loop_henries(in_settings: InSettings<'_>, tracks: &[(usize, Extremes, bool)]) -> Option<Vec<Option<Spread<f64>>>> {
+    let (circuit, settings) = in_settings;
+    let mut grid = LoopHenries::from_circuit(circuit).ok()?;
     let places: Vec<&Extreme> = tracks.iter().map(|t| &t.1.volts.typical).collect();
     let mut asked: Vec<usize> = (0..places.len()).collect();
-    if crate::is_large(circuit) {
-        // Each costs a solve over the whole circuit.
-        let left = |i: &usize| places[*i].amount / circuit.sources[places[*i].at.source].volts;
-        asked.sort_by(|a, b| left(a).total_cmp(&left(b)));
-        asked.truncate(WEAKEST);
-    }
+    asked.sort_by(|&a, &b| settings.get(places[a].setting).cmp(&settings.get(places[b].setting)));
     let mut henries = vec![None; places.len()];
-    by_setting(in_settings, grid, &places, asked, |i, grid, place| {
-        henries[i] = Some(grid.loop_henries(place)?);
-        Some(())
-    })?;
+    for i in asked {
+        grid.set(settings.get(places[i].setting)?);
+        henries[i] = Some(grid.at(&places[i].at.place).ok()??);
+    }
     Some(henries)
 }
 

@@ -10,6 +10,9 @@ use std::ops::Range;
 /// Settings times edges that are asked.
 pub const MOST_WORK: usize = 600_000;
 
+/// Bounds are compared with this much room for rounding.
+const ROOM: f64 = 1.0 + 1e-9;
+
 /// The settings in which power is promised, as a search over them wants it.
 pub struct Promised<'p>(pub &'p Promises);
 
@@ -85,6 +88,18 @@ impl Worse {
             self.train(circuit, level, (met.lost.0 + standing, met.lost.1, setting));
             self.notice(level, met.sensed.map(|least| (least, setting)));
         }
+    }
+
+    /// Whether what a zone meets at most may be worse than the worst so far: of what a train gets and a short draws, no less is met in
+    /// any setting than with everything open that need not be closed, where it is fed then. As bad is worse here.
+    pub fn may_worsen(&self, circuit: &Circuit, demand: &Demand<'_>, open: &[Option<Met>; 3]) -> bool {
+        let worse = |least: f64, known: Option<Extreme>| known.is_none_or(|known| least <= known.amount * ROOM);
+        (0..3).any(|level| {
+            let Some(met) = &open[level] else { return true };
+            let volts = |at: &electrics::Worst| circuit.sources[at.source].volts;
+            let short = volts(&met.ohms) / (met.ohms.loop_ohms + Level::ALL[level].pick(demand.bridge_ohms));
+            worse(short, self.fault_amps[level]) || worse(volts(&met.lost.1) - met.lost.0, self.volts[level])
+        })
     }
 
     fn short(

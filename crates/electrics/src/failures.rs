@@ -1,20 +1,28 @@
 //! The worst that one joint, blade, contact, tap or feeder can do when it opens, where that is bad enough to be told.
 //!
 //! # What need not be tried
-//! One ampere into an edge's one end and out of its other lifts no node further from ground than the ends themselves (a potential
-//! is greatest where current comes in). So opening it raises the driving-point resistance of any node by no more than that of the
-//! ends: `max(x_a², x_b²) / (1/g − R)`, known of every edge from the selected inverse without a solve. Edges are tried from the
-//! greatest such bound down, until no other can do worse than what is known, or bring a short below what is asked for.
+//! Opening an edge of conductance `g` raises the driving-point resistance of a node `a` by `x² / (1/g − R)`: `x` are the volts
+//! between the edge's ends for an ampere into `a`, `R` the resistance between them (Sherman and Morrison 1950). A loop has its two
+//! halves in common with nothing but its source, so that an edge raises one of them only. What the currents `i` change by, `d`, raises
+//! the resistance by `Σ r·d²`, since they share themselves out so that it is least; so that the inductance `Σ l·(i + d)²` rises to
+//! no more than `(√Σ l·i² + √(τ·Σ r·d²))²`, with τ the greatest `l/r` (Cauchy and Schwarz).
+//!
+//! So an edge can matter to a track only where `x²` is at least what the track can bear times `1/g − R`; and by Rayleigh's law
+//! `1/g − R` is no less than with everything open that need not be closed, which is known once for all settings. Where all else is
+//! cut off from the edge then, what comes back round it in another setting has at most all resistances of the circuit in a row. From
+//! each stop of the track the network is searched down from there along the elimination tree, and left where the volts are too few:
+//! far away they all are. What is found is worked out exactly, by closed forms, and the worst of it is told.
 
-use crate::loops::{LoopPiece, bend};
-use crate::opened::{OpenedEdge, Seen, stops_of};
+use crate::following_grid::{FollowingGrid, GridShape};
+use crate::loops::LoopPiece;
 use crate::square_short::{Sensed, SquareShort};
 use crate::worst::Setting;
-use crate::{Demand, Extreme, Failed, Grid, LeastShort, Level, Profile, Resistances};
+use crate::{Demand, Extreme, Failed, Grid, LeastShort, Level, Profile};
 use circuit::{Circuit, EdgeId, EdgeKind, Senses};
 use handbook::Spread;
-use network::EdgeChange;
-use std::collections::BTreeMap;
+use network::SolveMemory;
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// A track, the setting in which it is asked what a failure leaves of it, and what of a short there is worth telling.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,9 +53,10 @@ fn is_tried(kind: EdgeKind) -> bool {
     kind.can_open() || kind == EdgeKind::SolderedJoint
 }
 
-/// Single failures (N−1), what they leave of volts and fault current; what they leave dead is `proof::single_failures`. The worst that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else as it is in
-/// its setting; each track at most once. What goes dead altogether is left out; the proof tells that. Each [`Extreme`] has the
-/// place of its track in `of` for its setting; tracks of the same setting share that of the first.
+/// Single failures (N−1), what they leave of volts and fault current; what they leave dead is `proof::single_failures`. The worst
+/// that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else as it is in its setting; each
+/// track at most once. What goes dead altogether is left out; the proof tells that. Each [`Extreme`] has the place of its track in
+/// `of` for its setting; tracks of the same setting share that of the first.
 ///
 /// # Errors
 /// [`Failed::Resistance`].
@@ -56,21 +65,19 @@ pub fn failures(circuit: &Circuit, of: &[AskedTrack], demand: &Demand<'_>) -> Re
     for (number, asked) in of.iter().enumerate() {
         by_setting.entry(&asked.setting).or_insert_with(|| (number, Vec::new())).1.push(asked);
     }
-    let mut search = FailureSearch::new(circuit, demand)?;
+    let Some(first) = by_setting.keys().next() else { return Ok(Vec::new()) };
+    let mut search = FailureSearch::new(circuit, demand, first)?;
     let mut found = Vec::new();
-    for (setting, (number, mut tracks)) in by_setting {
-        search.stops = stops_of(&search.grid, &tracks.iter().map(|t| t.track).collect::<Vec<_>>()).len();
-        let mut at_levels = BTreeMap::new();
-        for level in [Level::Typical, Level::Low, Level::High] {
-            let worst = search.worst((setting, number), level, &tracks)?;
-            // Of what is told as usual the rest is worked out too.
-            tracks.retain(|t| worst.contains_key(&t.track));
-            at_levels.insert(level, worst);
+    for (setting, (number, tracks)) in by_setting {
+        search.grid.turn_to(setting);
+        for asked in tracks {
+            let Some(usual) = search.worst(asked, number, Level::Typical, &BTreeSet::new())? else { continue };
+            // Of what is told as usual the rest is worked out too, from what is worst then.
+            let seeds = usual.edges();
+            let new = search.worst(asked, number, Level::Low, &seeds)?;
+            let aged = search.worst(asked, number, Level::High, &seeds)?;
+            found.extend(new.zip(aged).and_then(|(new, aged)| of_track(asked.track, [new, usual, aged])));
         }
-        found.extend(tracks.iter().filter_map(|asked| {
-            let of_level = |level| at_levels.get(&level)?.get(&asked.track).copied();
-            of_track(asked.track, [of_level(Level::Low)?, of_level(Level::Typical)?, of_level(Level::High)?])
-        }));
     }
     found.sort_by_key(|f| f.track);
     Ok(found)
@@ -83,38 +90,54 @@ struct Worst {
     sensed: [Option<(EdgeId, LeastShort)>; 3],
 }
 
-/// What is known of a track so far, at one level.
-struct Kept<'a> {
-    asked: &'a AskedTrack,
-    /// Its greatest loop resistance and inductance with nothing opened.
+impl Worst {
+    fn edges(&self) -> BTreeSet<EdgeId> {
+        let sensed = self.sensed.iter().flatten().map(|s| s.0);
+        self.fault_amps.iter().map(|f| f.0).chain(sensed).collect()
+    }
+
+    /// The least that is noticed.
+    fn by(&self, senses: Option<Senses>) -> f64 {
+        let [mean, rms, peak] = self.sensed.map(|s| s.map_or(f64::INFINITY, |s| s.1.found.amount));
+        Sensed { mean, rms, peak }.by(senses)
+    }
+}
+
+/// What is known of a track with nothing opened, at one level: the greatest resistance and inductance of its loop.
+#[derive(Clone, Copy)]
+struct Unopened {
     ohms: f64,
     henries: f64,
-    worst: Worst,
 }
 
-/// An edge that is tried.
-struct Tried {
-    edge: EdgeId,
-    /// By how much its opening raises any driving-point resistance at most.
-    rise: f64,
-}
+/// A profile and the one with bent resistances.
+type Profiles = (Profile, Option<(Profile, f64)>);
 
-/// An edge that is opened, and the same with bent resistances.
-type Opened<'r> = (OpenedEdge<'r>, Option<OpenedEdge<'r>>);
+/// Of edges with everything open that need not be closed, at one level.
+struct OpenLevel {
+    /// No less than this is `1/g − R` in any setting in which the edge is one of several ways; endless for what is not tried.
+    room: Vec<f64>,
+    /// The least of them from each column of the network down.
+    room_below: Vec<f64>,
+}
 
 /// Bounds are compared with this much room for rounding.
 const ROOM: f64 = 1.0 + 1e-9;
 /// The same for inductance, which comes from a slope that is told to a part in ten thousand.
 const HENRIES_ROOM: f64 = 1.001;
+/// Of an edge beside which less than this part of a current flows, nothing is known from differences.
+const ALONE: f64 = 1e-6;
+/// Amounts that differ by no more than this part are alike.
+const ALIKE: f64 = 1e-9;
 
 struct FailureSearch<'c> {
     circuit: &'c Circuit,
     demand: Demand<'c>,
-    grid: Grid<'c>,
-    bent_grid: Grid<'c>,
-    tried: Vec<EdgeId>,
-    /// How many places of the network the tracks of a setting have.
-    stops: usize,
+    shape: Rc<GridShape>,
+    open_grid: Grid<'c>,
+    open: [Option<OpenLevel>; 3],
+    grid: FollowingGrid<'c>,
+    memory: SolveMemory,
     least_volts: f64,
     square_wave: bool,
     /// The greatest inductance of an edge by its resistance, seconds.
@@ -122,132 +145,155 @@ struct FailureSearch<'c> {
 }
 
 impl<'c> FailureSearch<'c> {
-    fn new(circuit: &'c Circuit, demand: &Demand<'c>) -> Result<FailureSearch<'c>, Failed> {
+    fn new(circuit: &'c Circuit, demand: &Demand<'c>, setting: &Setting) -> Result<FailureSearch<'c>, Failed> {
         let slowest = |level: Level| {
             let times = circuit.edges.iter().map(|e| level.pick(e.henries) / level.pick(e.ohms));
             times.filter(|t| t.is_finite()).fold(0.0, f64::max)
         };
         let [low, typical, high] = Level::ALL.map(slowest);
+        let open_grid = Grid::new(circuit, &[], Level::Typical)?;
+        let shape = Rc::new(GridShape::of(&open_grid));
         Ok(FailureSearch {
             circuit,
             slowest: Spread { low, typical, high },
             demand: *demand,
-            grid: Grid::new(circuit, &[], Level::Typical)?,
-            bent_grid: Grid::new(circuit, &[], Level::Typical)?,
-            tried: EdgeId::all(circuit.edges.len()).filter(|&e| is_tried(circuit.edges[e].kind)).collect(),
-            stops: 0,
+            grid: FollowingGrid::new(circuit, shape.clone(), shape.levels(), setting),
+            memory: SolveMemory::new(shape.pattern()),
+            shape,
+            open_grid,
+            open: [None, None, None],
             least_volts: circuit.sources.iter().map(|s| s.volts).fold(f64::INFINITY, f64::min)
                 - circuit.detector_drop.iter().copied().fold(0.0, f64::max),
             square_wave: circuit.sources.iter().any(|s| s.square_wave),
         })
     }
 
-    /// For each track what the worst failure leaves of it; as usual, of those of which that is little enough.
+    /// What the worst failure leaves of a track; as usual, where that is little enough. `seeds` are tried in any case.
     fn worst(
         &mut self,
-        (setting, number): (&Setting, usize),
+        asked: &AskedTrack,
+        setting: usize,
         level: Level,
-        tracks: &[&AskedTrack],
-    ) -> Result<BTreeMap<usize, Worst>, Failed> {
-        if tracks.is_empty() {
-            return Ok(BTreeMap::new());
-        }
-        self.grid.set(setting, level)?;
-        let seconds = bend(self.circuit, level).filter(|_| self.square_wave);
-        self.bent_grid.set_bent(setting, level, seconds.unwrap_or(0.0))?;
-        let (resistances, bent) = (self.grid.resistances(), self.bent_grid.resistances());
-        let order = self.most_first(&resistances);
-        let kept = tracks.iter().filter_map(|asked| {
-            let profile = resistances.profile(asked.track);
-            let bent = seconds.map(|seconds| (bent.profile(asked.track), seconds));
-            let pieces = self.on_loops(level, &profile, bent.as_ref());
-            let henries = pieces.map(|p| p.1.henries.greatest().1).fold(0.0, f64::max);
-            Some(Kept { asked, ohms: profile.worst()?.loop_ohms, henries, worst: Worst::default() })
-        });
-        let worth = |kept: &Kept<'_>| {
-            let least = order.first().map(|first| self.least_after(kept, first, level));
-            least.is_some_and(|least| level != Level::Typical || least.by(kept.asked.senses) < kept.asked.below * ROOM)
+        seeds: &BTreeSet<EdgeId>,
+    ) -> Result<Option<Worst>, Failed> {
+        let straight = self.grid.profile(asked.track, self.shape.level(level, false))?;
+        let Some(at) = straight.worst() else { return Ok(None) };
+        let bent = match self.shape.bend(level) {
+            Some(seconds) => Some((self.grid.profile(asked.track, self.shape.level(level, true))?, seconds)),
+            None => None,
         };
-        let mut kept: Vec<Kept<'_>> = kept.filter(worth).collect();
-        let open = |kept: &Kept<'_>, tried: &Tried| self.may_leave_less(kept, tried, level);
-        let meet = |kept: &mut Kept<'_>, tried: &Tried, opened: &Opened<'_>| {
-            let (opened, bent) = opened;
-            if opened.touches(kept.asked.track) {
-                let profile = opened.profile(kept.asked.track);
-                let bent = bent.as_ref().zip(seconds).map(|(bent, seconds)| (bent.profile(kept.asked.track), seconds));
-                self.meet(&mut kept.worst, (tried.edge, number), level, &profile, bent.as_ref());
-            }
-        };
-        // Whichever are fewer are solved for: the places on the tracks, or the edges.
-        if self.stops < self.tried.len() {
-            let [mut memory, mut bent_memory] = [0, 1].map(|_| vec![0.0; self.circuit.nodes.len()]);
-            for kept in &mut kept {
-                let nodes = stops_of(&self.grid, &[kept.asked.track]);
-                let seen = Seen::from_nodes(&resistances, &nodes);
-                let bent_seen = seconds.map(|_| Seen::from_nodes(&bent, &nodes));
-                for tried in &order {
-                    if !open(kept, tried) {
-                        break;
-                    }
-                    let Some(opened) = seen.opened(tried.edge, &mut memory) else { continue };
-                    let bent_opened = bent_seen.as_ref().and_then(|seen| seen.opened(tried.edge, &mut bent_memory));
-                    let both = (opened, bent_opened);
-                    meet(kept, tried, &both);
-                    memory = both.0.into_memory();
-                    if let Some(bent) = both.1 {
-                        bent_memory = bent.into_memory();
-                    }
-                }
-            }
-        } else {
-            for tried in &order {
-                let mut at_stake = kept.iter_mut().filter(|k| open(k, tried)).peekable();
-                if at_stake.peek().is_none() {
-                    break;
-                }
-                let Some(opened) = resistances.opened(tried.edge) else { continue };
-                let both = (opened, seconds.and_then(|_| bent.opened(tried.edge)));
-                at_stake.for_each(|kept| meet(kept, tried, &both));
-            }
+        let pieces = self.on_loops(level, &straight, bent.as_ref());
+        let henries = pieces.map(|p| p.1.henries.greatest().1).fold(0.0, f64::max);
+        let known = Unopened { ohms: at.loop_ohms, henries };
+        let mut worst = Worst::default();
+        let mut tried = BTreeSet::new();
+        let mut first = seeds.clone();
+        if level == Level::Typical {
+            let told = |rise| self.least_after(known, rise, level).by(asked.senses) < asked.below * ROOM;
+            let rise = least_rise(told);
+            first.extend(self.can_rise(asked.track, level, rise)?);
         }
-        let told = kept.into_iter().filter(|k| {
-            let [mean, rms, peak] = k.worst.sensed.map(|s| s.map_or(f64::INFINITY, |s| s.1.found.amount));
-            level != Level::Typical || Sensed { mean, rms, peak }.by(k.asked.senses) < k.asked.below * ROOM
-        });
-        Ok(told.map(|k| (k.asked.track, k.worst)).collect())
+        self.try_all(&mut worst, (asked.track, setting, level), first, &mut tried)?;
+        if level == Level::Typical && worst.by(asked.senses) >= asked.below * ROOM {
+            return Ok(None);
+        }
+        let less = |rise| self.may_leave_less(&worst, known, rise, level);
+        let rise = least_rise(less);
+        let second = self.can_rise(asked.track, level, rise)?;
+        self.try_all(&mut worst, (asked.track, setting, level), second, &mut tried)?;
+        Ok(Some(worst))
     }
 
-    /// What can be opened without cutting anything off, from what can raise most down.
-    fn most_first(&self, resistances: &Resistances<'_>) -> Vec<Tried> {
-        let rise = |&edge: &EdgeId| {
-            let (change, ends) = resistances.ends_lifted(edge)?;
-            Some(Tried { edge, rise: ends.into_iter().map(|x| raised(&change, x)).fold(0.0, f64::max) })
-        };
-        let mut order: Vec<Tried> = self.tried.iter().filter_map(rise).collect();
-        order.sort_by(|a, b| b.rise.total_cmp(&a.rise));
-        order
+    /// The edges whose opening may raise the loop resistance of a track by more than this.
+    fn can_rise(&mut self, track: usize, level: Level, rise: Option<f64>) -> Result<BTreeSet<EdgeId>, Failed> {
+        let Some(rise) = rise else { return Ok(BTreeSet::new()) };
+        if self.open[level as usize].is_none() {
+            self.open[level as usize] = Some(self.open_level(level)?);
+        }
+        let mut found = BTreeSet::new();
+        if let Some(OpenLevel { room, room_below }) = &self.open[level as usize] {
+            let go_on = |position: usize, volts: f64| volts * volts > rise * room_below[position];
+            let meet = |edge: EdgeId, volts: f64| {
+                if volts * volts > rise * room[edge.index()] {
+                    found.insert(edge);
+                }
+            };
+            self.grid.search_from(track, self.shape.level(level, false), &mut self.memory, go_on, meet)?;
+        }
+        Ok(found)
     }
 
-    /// No less is noticed anywhere on a track with an edge opened. A loop has two rails. What the currents `i` change by, `d`,
-    /// raises the resistance by `Σ r·d²`, since they share themselves out so that it is least; so that the inductance
-    /// `Σ l·(i + d)²` rises to no more than `(√Σ l·i² + √(τ·Σ r·d²))²`, with τ the greatest `l/r`.
-    fn least_after(&self, kept: &Kept<'_>, tried: &Tried, level: Level) -> Sensed {
-        let rise = 2.0 * tried.rise;
+    /// What is known of edges with everything open that need not be closed.
+    fn open_level(&mut self, level: Level) -> Result<OpenLevel, Failed> {
+        self.open_grid.set(&[], level)?;
+        let resistances = self.open_grid.resistances();
+        let circuit = self.circuit;
+        let all: f64 = circuit.edges.iter().map(|edge| level.pick(edge.ohms)).sum();
+        let room = |(id, edge): (EdgeId, &circuit::Edge)| {
+            if edge.removed || !is_tried(edge.kind) {
+                return f64::INFINITY;
+            }
+            let own = level.pick(edge.ohms);
+            let least = own * own / (own + all);
+            match resistances.between_ends(id) {
+                Some(between) if edge.is_always_closed() => {
+                    let room = own - between;
+                    if room > ALONE * own { room * (1.0 - 1e-6) } else { least }
+                }
+                Some(between) if between.is_finite() => own * own / (own + between),
+                _ => least,
+            }
+        };
+        let room: Vec<f64> = EdgeId::each(&circuit.edges).map(room).collect();
+        let room_below = self.shape.pattern().least_below(&room);
+        Ok(OpenLevel { room, room_below })
+    }
+
+    /// Opens some edges, each once, and keeps what is worst.
+    fn try_all(
+        &mut self,
+        worst: &mut Worst,
+        (track, setting, level): (usize, usize, Level),
+        edges: BTreeSet<EdgeId>,
+        tried: &mut BTreeSet<EdgeId>,
+    ) -> Result<(), Failed> {
+        for edge in edges {
+            if tried.insert(edge)
+                && let Some((straight, bent)) = self.opened(track, level, edge)?
+            {
+                self.meet(worst, (edge, setting), level, &straight, bent.as_ref());
+            }
+        }
+        Ok(())
+    }
+
+    fn opened(&mut self, track: usize, level: Level, edge: EdgeId) -> Result<Option<Profiles>, Failed> {
+        let [straight, bent] = [false, true].map(|bent| self.shape.level(level, bent));
+        let Some(straight) = self.grid.opened(track, straight, edge, &mut self.memory)? else { return Ok(None) };
+        let bent = match self.shape.bend(level) {
+            Some(seconds) => self.grid.opened(track, bent, edge, &mut self.memory)?.map(|p| (p, seconds)),
+            None => None,
+        };
+        Ok(Some((straight, bent)))
+    }
+
+    /// No less is noticed anywhere on a track with an edge opened that raises its loop resistance by so much.
+    fn least_after(&self, known: Unopened, rise: f64, level: Level) -> Sensed {
         let slowest = level.pick(self.slowest);
-        let henries = (kept.henries.sqrt() + (slowest * rise).sqrt()).powi(2) * HENRIES_ROOM;
+        let henries = (known.henries.sqrt() + (slowest * rise).sqrt()).powi(2) * HENRIES_ROOM;
         let half_bit = if self.square_wave { self.demand.half_bit_at(level) } else { f64::INFINITY };
-        let ohms = kept.ohms + rise + level.pick(self.demand.bridge_ohms);
+        let ohms = known.ohms + rise + level.pick(self.demand.bridge_ohms);
         SquareShort { volts: self.least_volts, ohms, henries, half_bit }.sensed()
     }
 
-    /// Whether an edge may leave less of a track than is known.
-    fn may_leave_less(&self, kept: &Kept<'_>, tried: &Tried, level: Level) -> bool {
-        let direct = self.least_volts / (kept.ohms + 2.0 * tried.rise + level.pick(self.demand.bridge_ohms));
-        let least = self.least_after(kept, tried, level).all();
-        kept.worst.fault_amps.is_none_or(|k| direct < k.1.amount * ROOM)
+    /// Whether such a rise may leave less of a track than is known.
+    fn may_leave_less(&self, worst: &Worst, known: Unopened, rise: f64, level: Level) -> bool {
+        let direct = self.least_volts / (known.ohms + rise + level.pick(self.demand.bridge_ohms));
+        let least = self.least_after(known, rise, level).all();
+        worst.fault_amps.is_none_or(|k| direct < k.1.amount * ROOM)
             || least
                 .iter()
-                .zip(&kept.worst.sensed)
+                .zip(&worst.sensed)
                 .any(|(least, known)| known.is_none_or(|known| *least < known.1.found.amount * ROOM))
     }
 
@@ -275,25 +321,47 @@ impl<'c> FailureSearch<'c> {
     ) {
         let Some(at) = profile.worst() else { return };
         let less = |known: Option<(EdgeId, f64)>, amount: f64| {
-            known.is_none_or(|(by, least)| amount < least || amount == least && edge < by)
+            known.is_none_or(|(by, least)| {
+                amount < least * (1.0 - ALIKE) || edge < by && amount <= least * (1.0 + ALIKE)
+            })
         };
         let supply = self.circuit.volts_on(at.source, at.place.segment);
         let amount = supply / (at.loop_ohms + level.pick(self.demand.bridge_ohms));
         if less(worst.fault_amps.map(|k| (k.0, k.1.amount)), amount) {
             worst.fault_amps = Some((edge, Extreme { amount, at, setting }));
         }
+        let mut own: [Option<LeastShort>; 3] = [None; 3];
         for (index, on_loop) in self.on_loops(level, profile, bent) {
-            let found = on_loop.least(worst.sensed.map(|s| s.map_or(f64::INFINITY, |s| s.1.found.amount * ROOM)));
-            for (kept, found) in worst.sensed.iter_mut().zip(found) {
-                let Some(found) = found else { continue };
+            let known = worst.sensed.map(|s| s.map_or(f64::INFINITY, |s| s.1.found.amount * (1.0 + 2.0 * ALIKE)));
+            let found = on_loop
+                .least([0, 1, 2].map(|kind| own[kind].map_or(known[kind], |own| known[kind].min(own.found.amount))));
+            for (own, found) in own.iter_mut().zip(found) {
+                let Some(found) = found.filter(|f| own.is_none_or(|own| f.amps < own.found.amount)) else { continue };
                 let Some(at) = profile.pieces[index].at_fraction(found.s) else { continue };
-                if less(kept.map(|k| (k.0, k.1.found.amount)), found.amps) {
-                    let least = Extreme { amount: found.amps, at, setting };
-                    *kept = Some((edge, LeastShort { found: least, henries: found.henries }));
-                }
+                *own = Some(LeastShort { found: Extreme { amount: found.amps, at, setting }, henries: found.henries });
+            }
+        }
+        for (kept, own) in worst.sensed.iter_mut().zip(own) {
+            let Some(own) = own else { continue };
+            if less(kept.map(|k| (k.0, k.1.found.amount)), own.found.amount) {
+                *kept = Some((edge, own));
             }
         }
     }
+}
+
+/// The rise from which on something matters, ohms, rounded down; none where nothing does.
+fn least_rise(matters: impl Fn(f64) -> bool) -> Option<f64> {
+    // On the logarithm, from a nanoohm to a gigaohm.
+    let (mut too_small, mut enough) = (1e-9_f64.ln(), 1e9_f64.ln());
+    if !matters(enough.exp()) {
+        return None;
+    }
+    while enough - too_small > 1e-6 {
+        let middle = 0.5 * (too_small + enough);
+        if matters(middle.exp()) { enough = middle } else { too_small = middle }
+    }
+    Some(too_small.exp())
 }
 
 fn of_track(track: usize, [new, usual, aged]: [Worst; 3]) -> Option<TrackFailure> {
@@ -304,9 +372,4 @@ fn of_track(track: usize, [new, usual, aged]: [Worst; 3]) -> Option<TrackFailure
         fault_amps: Spread::new(aged.fault_amps?, usual.fault_amps?, new.fault_amps?),
         sensed: [sensed(0)?, sensed(1)?, sensed(2)?],
     })
-}
-
-/// By how much a change raises the driving-point resistance of a node that it lifts.
-fn raised(change: &EdgeChange, lifted: f64) -> f64 {
-    change.transfer_across(0.0, lifted, lifted)
 }

@@ -159,6 +159,10 @@ impl<'c> Grid<'c> {
         self.level.pick(edge.ohms) - self.bent * self.level.pick(edge.henries)
     }
 
+    pub(crate) fn pattern(&self) -> &Pattern {
+        self.factors[0].pattern()
+    }
+
     pub(crate) fn network_node(&self, node: NodeId) -> u32 {
         self.network_node[node]
     }
@@ -169,7 +173,7 @@ impl<'c> Grid<'c> {
     }
 }
 
-fn refused(circuit: &Circuit, bad: BadConductance) -> Failed {
+pub(crate) fn refused(circuit: &Circuit, bad: BadConductance) -> Failed {
     match bad {
         BadConductance::OnEdge { edge, value } => Failed::Resistance {
             edge: Some(EdgeId::new(edge)),

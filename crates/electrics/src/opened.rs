@@ -1,10 +1,8 @@
 //! The numbers once one joint, tap, feeder or contact has opened: closed forms, nothing is factored again.
 
-use crate::profile::Parabola;
-use crate::{Grid, Profile, Resistances};
+use crate::{Profile, Resistances};
 use circuit::{EdgeId, NodeId, SegmentId};
 use network::EdgeChange;
-use std::collections::BTreeMap;
 
 /// Resistances of a grid with one of its closed edges opened.
 ///
@@ -46,15 +44,18 @@ impl Resistances<'_> {
         Some((round, change))
     }
 
-    /// What the opening of a closed edge changes, and how far its own ends are lifted (see [`OpenedEdge`]): no node is lifted
-    /// further. None as for [`Resistances::opened`].
-    pub(crate) fn ends_lifted(&self, edge: EdgeId) -> Option<(EdgeChange, [f64; 2])> {
-        let (round, change) = self.change_by_opening(edge)?;
-        let inverse = &self.inverses[round];
-        let ends = &self.grid.circuit.edges[edge];
-        let [a, b] = [ends.a, ends.b].map(|node| inverse.driving_point(self.grid.network_node(node)));
-        let between = inverse.resistance_between_ends(edge.index());
-        Some((change, [0.5 * (between + a - b), 0.5 * (between + b - a)]))
+    /// Resistance between the ends of an edge, open or closed. None where they lie in different parts, of which nothing is known
+    /// together.
+    pub(crate) fn between_ends(&self, edge: EdgeId) -> Option<f64> {
+        let grid = self.grid;
+        let ends = &grid.circuit.edges[edge];
+        let [one, other] = [ends.a, ends.b].map(|node| grid.poles.part_of(node));
+        let round = match (one, other) {
+            (Some(one), Some(other)) if one == other => self.round_of(one)?,
+            (None, None) => 0,
+            _ => return None,
+        };
+        Some(self.inverses[round].resistance_between_ends(edge.index()))
     }
 
     /// The round in which a part is calculated.
@@ -66,61 +67,10 @@ impl Resistances<'_> {
     }
 }
 
-/// The same for many edges and few nodes: by reciprocity, what one ampere through an edge's ends does to a node is what one
-/// ampere into the node does between the ends. One solve a node gives all edges.
-pub(crate) struct Seen<'r> {
-    resistances: &'r Resistances<'r>,
-    /// Each node of the network that is asked for, its part, and the potentials of all nodes for one ampere into it.
-    from: Vec<(u32, usize, Vec<f64>)>,
-}
-
-impl<'r> Seen<'r> {
-    /// Seen from these nodes.
-    pub(crate) fn from_nodes(resistances: &'r Resistances<'r>, nodes: &[NodeId]) -> Seen<'r> {
-        let grid = resistances.grid;
-        let solved = |&node: &NodeId| {
-            let part = grid.poles.part_of(node)?;
-            let mut potentials = vec![0.0; grid.circuit.nodes.len()];
-            potentials[grid.network_node(node) as usize] = 1.0;
-            grid.solve(resistances.round_of(part)?, &mut potentials);
-            Some((grid.network_node(node), part, potentials))
-        };
-        Seen { resistances, from: nodes.iter().filter_map(solved).collect() }
-    }
-
-    /// As [`Resistances::opened`], right at the nodes asked for and nowhere else; `memory` has room for all nodes, and is
-    /// taken.
-    pub(crate) fn opened(&self, edge: EdgeId, memory: &mut Vec<f64>) -> Option<OpenedEdge<'r>> {
-        let grid = self.resistances.grid;
-        let (_, change) = self.resistances.change_by_opening(edge)?;
-        let mut across = std::mem::take(memory);
-        let ends = &grid.circuit.edges[edge];
-        let own = grid.poles.part_of(ends.a);
-        let [a, b] = [ends.a, ends.b].map(|node| grid.network_node(node) as usize);
-        for (node, part, potentials) in &self.from {
-            across[*node as usize] = if own == Some(*part) { potentials[a] - potentials[b] } else { 0.0 };
-        }
-        Some(OpenedEdge { resistances: self.resistances, change, across })
-    }
-}
-
-/// The nodes of the stops of some tracks, each node of the network once.
-pub(crate) fn stops_of(grid: &Grid<'_>, tracks: &[usize]) -> Vec<NodeId> {
-    let lines = tracks.iter().flat_map(|&track| &grid.circuit.segments[track].rails);
-    let nodes = lines.flat_map(|line| &line.stops).flat_map(|stop| [stop.before, stop.after]);
-    let by_place: BTreeMap<u32, NodeId> = nodes.map(|node| (grid.network_node(node), node)).collect();
-    by_place.into_values().collect()
-}
-
 /// Below this what an opened edge lifts a node by, in ohms, is rounding.
 const NOTHING: f64 = 1e-9;
 
 impl OpenedEdge<'_> {
-    /// The memory it took.
-    pub(crate) fn into_memory(self) -> Vec<f64> {
-        self.across
-    }
-
     /// Whether the numbers of a segment change at all.
     pub fn touches(&self, segment: SegmentId) -> bool {
         let grid = self.resistances.grid;
@@ -134,12 +84,6 @@ impl OpenedEdge<'_> {
     pub fn profile(&self, segment: SegmentId) -> Profile {
         let grid = self.resistances.grid;
         let at = |node: NodeId| self.across[grid.network_node(node) as usize];
-        self.resistances.profile_with(segment, |_, ends, before| {
-            let [start, end] = ends.map(at);
-            let more = |was: f64, across: f64| self.change.transfer_across(was, across, across);
-            // What rises between the ends falls out of the bow, which is the edge's own resistance less that.
-            let bow = before.bow - (more(0.0, start - end));
-            Parabola { start: more(before.start, start), end: more(before.end, end), bow: bow.max(0.0) }
-        })
+        self.resistances.profile_with(segment, |_, ends, before| before.opened(&self.change, ends.map(at)))
     }
 }

@@ -2,6 +2,7 @@
 
 use circuit::{Circuit, EdgeId, NodeId};
 use std::collections::{BTreeMap, VecDeque};
+use std::sync::Arc;
 
 /// What a train with its left wheels at one node and its right wheels at another has under it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -39,7 +40,9 @@ enum Sources {
 /// are islands and belong to no part.
 #[derive(Clone)]
 pub(crate) struct JoinedPieces {
-    /// For each node its piece.
+    /// For each node its place in the list of pieces; none where it is its own number.
+    place: Option<Arc<Vec<u32>>>,
+    /// For each place its piece.
     piece: Vec<u32>,
     /// For each piece its part.
     part: Vec<Option<usize>>,
@@ -58,7 +61,19 @@ pub(crate) struct JoinedPieces {
 impl JoinedPieces {
     pub(crate) fn from_circuit(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> JoinedPieces {
         let (piece, count) = pieces(circuit, closed);
-        let ends: Vec<[u32; 2]> = circuit.sources.iter().map(|s| [piece[s.plus], piece[s.node[1]]]).collect();
+        JoinedPieces::new(circuit, None, piece, count)
+    }
+
+    /// The same from what is joined for good.
+    pub(crate) fn from_solid(circuit: &Circuit, solid: &SolidPieces, closed: impl Fn(EdgeId) -> bool) -> JoinedPieces {
+        let ends = solid.switched.iter().filter(|s| closed(s.0)).map(|s| s.1);
+        let (piece, count) = pieces_of(solid.count, ends);
+        JoinedPieces::new(circuit, Some(solid.of.clone()), piece, count)
+    }
+
+    fn new(circuit: &Circuit, place: Option<Arc<Vec<u32>>>, piece: Vec<u32>, count: usize) -> JoinedPieces {
+        let of = |node: NodeId| piece[place.as_ref().map_or(u32::from(node), |place| place[node]) as usize];
+        let ends: Vec<[u32; 2]> = circuit.sources.iter().map(|s| [of(s.plus), of(s.node[1])]).collect();
         let mut at_piece: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
         for (source, ends) in ends.iter().enumerate() {
             for end in ends {
@@ -66,6 +81,7 @@ impl JoinedPieces {
             }
         }
         let mut poles = JoinedPieces {
+            place,
             piece,
             part: vec![None; count],
             idle_volts: vec![0.0; count],
@@ -123,14 +139,37 @@ impl JoinedPieces {
         self.sources.push(found);
     }
 
+    fn piece_of(&self, node: NodeId) -> u32 {
+        let place = self.place.as_ref().map_or(u32::from(node), |place| place[node]);
+        self.piece[place as usize]
+    }
+
+    /// Whether what joins the sources is the same as in another setting.
+    pub(crate) fn same_sources(&self, other: &JoinedPieces) -> bool {
+        let alike = |one: u32, two: u32, other_one: u32, other_two: u32| (one == two) == (other_one == other_two);
+        let (own, theirs) = (self.ends.as_flattened(), other.ends.as_flattened());
+        let pairs = || (0..own.len()).flat_map(|i| (0..i).map(move |k| (i, k)));
+        (&self.sources, &self.rank) == (&other.sources, &other.rank)
+            && pairs().all(|(i, k)| alike(own[i], own[k], theirs[i], theirs[k]))
+    }
+
+    /// The first end of a source that each place of the list is joined to; none where it is joined to none.
+    pub(crate) fn first_ends(&self) -> impl Iterator<Item = Option<u32>> {
+        let mut first = vec![None; self.part.len()];
+        for (end, piece) in (0..).zip(self.ends.as_flattened()) {
+            first[*piece as usize].get_or_insert(end);
+        }
+        self.piece.iter().map(move |&piece| first[piece as usize])
+    }
+
     /// The part a node is in; none where it is joined to no pole.
     pub(crate) fn part_of(&self, node: NodeId) -> Option<usize> {
-        self.part[self.piece[node] as usize]
+        self.part[self.piece_of(node) as usize]
     }
 
     /// The potential of a node while no current flows.
     pub(crate) fn idle_volts(&self, node: NodeId) -> f64 {
-        self.idle_volts[self.piece[node] as usize]
+        self.idle_volts[self.piece_of(node) as usize]
     }
 
     /// How often the network must be eliminated so that each source is ground once.
@@ -139,7 +178,7 @@ impl JoinedPieces {
     }
 
     pub(crate) fn feed(&self, left: NodeId, right: NodeId) -> Feed {
-        let (l, r) = (self.piece[left], self.piece[right]);
+        let (l, r) = (self.piece_of(left), self.piece_of(right));
         let (Some(left_part), Some(right_part)) = (self.part[l as usize], self.part[r as usize]) else {
             return Feed::Dead;
         };
@@ -160,14 +199,36 @@ impl JoinedPieces {
     }
 }
 
+/// What is joined in every setting: one place in a list for each.
+pub(crate) struct SolidPieces {
+    /// For each node its place.
+    pub(crate) of: Arc<Vec<u32>>,
+    pub(crate) count: usize,
+    /// Edges that positions close, and the places they join.
+    switched: Vec<(EdgeId, [u32; 2])>,
+}
+
+impl SolidPieces {
+    pub(crate) fn from_circuit(circuit: &Circuit) -> SolidPieces {
+        let (of, count) = pieces(circuit, |edge| circuit.edges[edge].is_always_closed());
+        let switched = EdgeId::each(&circuit.edges).filter(|(_, e)| !e.removed && !e.guard.is_empty());
+        let switched = switched.map(|(id, e)| (id, [of[e.a], of[e.b]])).filter(|(_, [a, b])| a != b).collect();
+        SolidPieces { of: Arc::new(of), count, switched }
+    }
+}
+
 /// For each node the piece it belongs to, and how many there are.
 pub(crate) fn pieces(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> (Vec<u32>, usize) {
-    let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
-    for (id, edge) in EdgeId::each(&circuit.edges) {
-        if closed(id) {
-            let (a, b) = (root(&mut parent, u32::from(edge.a)), root(&mut parent, u32::from(edge.b)));
-            parent[a.max(b) as usize] = a.min(b);
-        }
+    let edges = EdgeId::each(&circuit.edges).filter(|(id, _)| closed(*id));
+    pieces_of(circuit.nodes.len(), edges.map(|(_, edge)| [u32::from(edge.a), u32::from(edge.b)]))
+}
+
+/// The same for so many nodes that pairs join.
+fn pieces_of(nodes: usize, joined: impl Iterator<Item = [u32; 2]>) -> (Vec<u32>, usize) {
+    let mut parent: Vec<u32> = (0..nodes as u32).collect();
+    for [a, b] in joined {
+        let (a, b) = (root(&mut parent, a), root(&mut parent, b));
+        parent[a.max(b) as usize] = a.min(b);
     }
     // A root is the least node of its piece, so its number is there before it is needed.
     let mut number = vec![0; parent.len()];

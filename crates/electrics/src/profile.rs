@@ -3,8 +3,8 @@
 use crate::grid::Resistances;
 use crate::place::overlaps;
 use crate::{Feed, TrainPlace};
-use circuit::{EdgeId, NodeId, SegmentId};
-use network::SelectedInverse;
+use circuit::{Circuit, EdgeId, NodeId, SegmentId};
+use network::{EdgeChange, SelectedInverse};
 
 /// `(1−s)·start + s·end + s·(1−s)·bow` for `s` from 0 to 1: a parabola by its ends and its rise above the line between
 /// them (four times the rise in the middle). `bow` is never negative.
@@ -50,6 +50,14 @@ impl Parabola {
     /// The stretch from one fraction to another as a parabola of its own.
     pub(crate) fn cut(&self, from: f64, to: f64) -> Parabola {
         Parabola { start: self.at(from), end: self.at(to), bow: (to - from) * (to - from) * self.bow }
+    }
+
+    /// What it becomes when an edge is opened that lifts its ends so.
+    pub(crate) fn opened(self, change: &EdgeChange, [start, end]: [f64; 2]) -> Parabola {
+        let more = |was: f64, across: f64| change.transfer_across(was, across, across);
+        // What rises between the ends falls out of the bow, which is the edge's own resistance less that.
+        let bow = self.bow - more(0.0, start - end);
+        Parabola { start: more(self.start, start), end: more(self.end, end), bow: bow.max(0.0) }
     }
 
     /// Both together.
@@ -141,6 +149,39 @@ impl Profile {
     }
 }
 
+impl Profile {
+    /// That of a segment, from what feeds each of its places and from the resistance along each piece of its rails: by the source
+    /// that feeds it, its rail, 0 for the left one, its edge and the nodes at its ends.
+    pub(crate) fn from_rails(
+        circuit: &Circuit,
+        segment: SegmentId,
+        feed: impl Fn(&TrainPlace) -> Feed,
+        mut of_rail: impl FnMut(usize, usize, EdgeId, [NodeId; 2]) -> Parabola,
+    ) -> Profile {
+        let Some(found) = circuit.segments.get(segment) else { return Profile { segment, pieces: Vec::new() } };
+        let rails = &found.rails;
+        let pieces = overlaps(rails).map(|overlap| {
+            let ends = [overlap.from, overlap.to].map(|x| overlap.place(circuit, segment, rails, x));
+            let feed = feed(&ends[0]);
+            let loop_ohms = match feed {
+                Feed::Powered { source } => {
+                    let [left, right] = [0, 1].map(|side| {
+                        let line = &rails[side];
+                        let piece = overlap.piece[side];
+                        let ends = [line.stops[piece].after, line.stops[piece + 1].before];
+                        let whole = of_rail(source, side, line.pieces[piece], ends);
+                        whole.cut(overlap.along(side, line, overlap.from), overlap.along(side, line, overlap.to))
+                    });
+                    Some(left.beside(&right))
+                }
+                _ => None,
+            };
+            ProfilePiece { from: overlap.from, to: overlap.to, feed, rail: ends[0].rail, loop_ohms, ends }
+        });
+        Profile { segment, pieces: pieces.collect() }
+    }
+}
+
 impl Resistances<'_> {
     /// Loop resistance along a segment. No pieces where there is no such segment.
     pub fn profile(&self, segment: SegmentId) -> Profile {
@@ -153,29 +194,11 @@ impl Resistances<'_> {
         segment: SegmentId,
         change: impl Fn(usize, [NodeId; 2], Parabola) -> Parabola,
     ) -> Profile {
-        let circuit = self.grid.circuit;
-        let Some(found) = circuit.segments.get(segment) else { return Profile { segment, pieces: Vec::new() } };
-        let rails = &found.rails;
-        let pieces = overlaps(rails).map(|overlap| {
-            let ends = [overlap.from, overlap.to].map(|x| overlap.place(circuit, segment, rails, x));
-            let feed = self.grid.feed(&ends[0]);
-            let loop_ohms = match feed {
-                Feed::Powered { source } => {
-                    let inverse = &self.inverses[self.grid.poles.rank[source]];
-                    let [left, right] = [0, 1].map(|side| {
-                        let line = &rails[side];
-                        let piece = overlap.piece[side];
-                        let ends = [line.stops[piece].after, line.stops[piece + 1].before];
-                        let whole = change(side, ends, self.between(inverse, line.pieces[piece], ends));
-                        whole.cut(overlap.along(side, line, overlap.from), overlap.along(side, line, overlap.to))
-                    });
-                    Some(left.beside(&right))
-                }
-                _ => None,
-            };
-            ProfilePiece { from: overlap.from, to: overlap.to, feed, rail: ends[0].rail, loop_ohms, ends }
-        });
-        Profile { segment, pieces: pieces.collect() }
+        let of_rail = |source: usize, side: usize, edge: EdgeId, ends: [NodeId; 2]| {
+            let inverse = &self.inverses[self.grid.poles.rank[source]];
+            change(side, ends, self.between(inverse, edge, ends))
+        };
+        Profile::from_rails(self.grid.circuit, segment, |place| self.grid.feed(place), of_rail)
     }
 
     /// Loop resistance at a place, in ohms: the Thévenin resistance that a train sees between both rails. None where it is not powered.

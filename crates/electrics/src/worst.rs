@@ -13,10 +13,11 @@ mod standing;
 
 pub use standing::Missing;
 
-use crate::loops::bend;
-use crate::{Demand, Failed, Grid, Level, Profile, Worst};
+use crate::following_grid::{FollowingGrid, GridShape, Moved};
+use crate::{Demand, Failed, Grid, Level, Worst};
 use circuit::{Circuit, ControlId, SegmentId};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// A stretch of a segment that no gap cuts: the segment, and from where to where, metres from its start.
 pub type Zone = (SegmentId, [f64; 2]);
@@ -87,20 +88,42 @@ pub struct WorstSearch<'c, S> {
     zones: &'c [Zone],
     demand: Demand<'c>,
     grid: Grid<'c>,
+    shape: Rc<GridShape>,
+    /// What zones meet in the setting that was looked at last: of the full ones, and of all others.
+    followed: [Option<Followed<'c>>; 2],
+    /// The same of the setting that was asked first, for good: mostly that with everything open, which bounds all others.
+    first: Vec<Option<Rc<MetAtLevels>>>,
     /// Every setting that was asked, full or not, by its index.
-    asked: Vec<(Setting, Vec<MetAtLevels>)>,
-    known: BTreeMap<Setting, usize>,
+    asked: Vec<Setting>,
+    known: BTreeMap<Vec<u8>, usize>,
     /// Of those, the full ones, as positions.
     full: Vec<(Vec<u8>, usize)>,
-    /// How many settings may still be asked.
+    /// Positions that were given, by their index.
+    given: Vec<Given>,
+    given_known: BTreeMap<Vec<u8>, usize>,
+    /// How many settings may still be asked beyond the first two of each question.
     left: usize,
 }
 
-/// A setting that was asked, by its index, and what every zone meets in it.
-type ZoneQuery<'s> = (usize, &'s [MetAtLevels]);
+/// Positions that are given.
+struct Given {
+    setting: Setting,
+    /// The full settings asked so far in which they hold, and how many full ones were looked through.
+    fitting: Vec<usize>,
+    looked_through: usize,
+}
 
-/// What is known of the zones once one level is worked out without inductance: the profiles of their segments.
-type Profiles = BTreeMap<SegmentId, Profile>;
+/// A grid and what the zones meet in its setting, as far as that was asked for.
+struct Followed<'c> {
+    grid: FollowingGrid<'c>,
+    /// The setting, by its index.
+    at: usize,
+    met: Vec<Option<Rc<MetAtLevels>>>,
+}
+
+/// Columns of networks that a search may work out, and how many times those of the whole network besides.
+const MOST_COLUMNS: usize = 60_000_000;
+const MOST_WHOLE: usize = 200;
 
 /// A bound that a setting comes as near to is reached.
 const REACHED: f64 = 1e-12;
@@ -120,32 +143,95 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         most: usize,
     ) -> Result<Self, Failed> {
         let grid = Grid::new(circuit, &[], Level::Typical)?;
-        let (asked, known, full) = Default::default();
-        Ok(WorstSearch { circuit, settings, zones, demand, grid, asked, known, full, left: most })
+        let shape = Rc::new(GridShape::of(&grid));
+        let (asked, known, full, given, given_known) = Default::default();
+        let followed = [None, None];
+        let left = most;
+        Ok(WorstSearch {
+            circuit,
+            settings,
+            zones,
+            demand,
+            grid,
+            shape,
+            followed,
+            first: vec![None; zones.len()],
+            asked,
+            known,
+            full,
+            given,
+            given_known,
+            left,
+        })
     }
 
     /// A setting that was asked, by its index.
     pub fn setting(&self, index: usize) -> &Setting {
-        &self.asked[index].0
+        &self.asked[index]
     }
 
     /// All settings that were asked.
     pub fn into_settings(self) -> Vec<Setting> {
-        self.asked.into_iter().map(|a| a.0).collect()
+        self.asked
     }
 
-    /// How many settings may still be asked.
+    /// How many settings may still be asked beyond the first two of each question.
     pub fn left(&self) -> usize {
         self.left
     }
 
-    /// What is met in every zone with some positions set and everything else open; none where nothing may be asked any more.
+    /// The setting with some positions set and everything else open, by its index; none where nothing may be asked any more.
+    pub fn bound(&mut self, given: &[Option<u8>]) -> Option<usize> {
+        self.ask(given)
+    }
+
+    /// What a zone meets in a setting that was asked, by its index.
     ///
     /// # Errors
     /// [`Failed::Resistance`].
-    pub fn bounds(&mut self, given: &[Option<u8>]) -> Result<Option<ZoneQuery<'_>>, Failed> {
-        let index = self.ask(given)?;
-        Ok(index.map(|index| (index, self.asked[index].1.as_slice())))
+    pub fn met(&mut self, zone: usize, setting: usize) -> Result<Rc<MetAtLevels>, Failed> {
+        if let Some(known) = self.first[zone].as_ref().filter(|_| setting == 0) {
+            return Ok(known.clone());
+        }
+        let which = usize::from(self.asked[setting].iter().any(Option::is_none));
+        let zones = self.zones;
+        let Followed { grid, at, met } = match &mut self.followed[which] {
+            Some(followed) => followed,
+            none => {
+                let grid =
+                    FollowingGrid::new(self.circuit, self.shape.clone(), self.shape.levels(), &self.asked[setting]);
+                none.insert(Followed { grid, at: setting, met: vec![None; zones.len()] })
+            }
+        };
+        if std::mem::replace(at, setting) != setting {
+            match grid.set(&self.asked[setting])? {
+                Moved::Everything => met.fill(None),
+                Moved::Segments(moved) => moved.into_iter().for_each(|segment| {
+                    let first = zones.partition_point(|z| z.0 < segment);
+                    let own = zones[first..].iter().take_while(|z| z.0 == segment).count();
+                    met[first..first + own].fill(None);
+                }),
+            }
+        }
+        if let Some(known) = &met[zone] {
+            return Ok(known.clone());
+        }
+        let segment = zones[zone].0;
+        let mut found = [None; 3];
+        for (slot, level) in Level::ALL.into_iter().enumerate() {
+            let straight = grid.profile(segment, self.shape.level(level, false))?;
+            let bent = match self.shape.bend(level) {
+                Some(seconds) => Some((grid.profile(segment, self.shape.level(level, true))?, seconds)),
+                None => None,
+            };
+            found[slot] = met::met_in(self.circuit, &self.demand, zones[zone].1, level, &straight, bent.as_ref());
+        }
+        let found = Rc::new(found);
+        met[zone] = Some(found.clone());
+        if setting == 0 {
+            self.first[zone] = Some(found.clone());
+        }
+        Ok(found)
     }
 
     /// The worst of a zone over all its settings in which some positions are given.
@@ -153,72 +239,151 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
     /// # Errors
     /// [`Failed::Resistance`].
     pub fn worst(&mut self, zone: usize, given: &[Option<u8>]) -> Result<ZoneAnswer, Failed> {
+        let given = self.given(given);
+        self.worst_given(zone, given)
+    }
+
+    /// Positions that are given to several questions, by an index.
+    pub fn given(&mut self, given: &[Option<u8>]) -> usize {
+        let next = self.given.len();
+        let index = *self.given_known.entry(packed(given)).or_insert(next);
+        if index == next {
+            self.given.push(Given { setting: given.to_vec(), fitting: Vec::new(), looked_through: 0 });
+        }
+        index
+    }
+
+    /// The same for positions by their index.
+    ///
+    /// # Errors
+    /// [`Failed::Resistance`].
+    pub fn worst_given(&mut self, zone: usize, given: usize) -> Result<ZoneAnswer, Failed> {
         let mut answer = ZoneAnswer { worst: [None; 3], exact: true };
-        for at in 0..self.full.len() {
-            let (setting, index) = &self.full[at];
-            let fits = given.iter().zip(setting).all(|(given, is)| given.is_none_or(|g| g == *is));
-            if fits && self.settings.holds(zone, setting) {
-                let index = *index;
-                self.meet(&mut answer, zone, index);
+        let asked = &mut self.given[given];
+        for (setting, index) in &self.full[asked.looked_through..] {
+            if asked.setting.iter().zip(setting).all(|(given, is)| given.is_none_or(|g| g == *is)) {
+                asked.fitting.push(*index);
             }
         }
+        asked.looked_through = self.full.len();
         // With everything open that is not given no setting is worse; mostly that is known already.
-        let outer = self.known.get(given).copied();
-        match outer.filter(|&outer| self.worse_than(outer, zone, &answer).is_none()) {
-            Some(outer) => self.bounded(&mut answer, zone, outer),
-            None => self.branch(zone, given, outer, &mut answer)?,
+        let outer = self.known.get(&packed(&asked.setting)).copied();
+        let bounds = match outer {
+            Some(outer) => self.met(zone, outer)?.iter().all(Option::is_some),
+            None => false,
+        };
+        // What contacts feed has no bound there; where the positions that it depends on stand as they must, it has one.
+        if !bounds && self.by_implied(zone, given, &mut answer)? {
+            return self.with_standing_trains(zone, given, answer);
         }
-        self.with_standing(zone, given, &mut answer)?;
+        let mut open = true;
+        for fitting in 0..self.given[given].fitting.len() {
+            let index = self.given[given].fitting[fitting];
+            if self.settings.holds(zone, self.full_positions(index)) {
+                self.meet(&mut answer, zone, index)?;
+                open = match outer.filter(|_| bounds) {
+                    Some(outer) => self.worse_than(outer, zone, &answer)?.is_some(),
+                    None => true,
+                };
+                if !open {
+                    break;
+                }
+            }
+        }
+        match outer {
+            Some(outer) if !open || self.worse_than(outer, zone, &answer)?.is_none() => {
+                self.bounded(&mut answer, zone, outer)?;
+            }
+            _ => {
+                let given = self.given[given].setting.clone();
+                self.branch(zone, (&given, 0), outer, &mut answer)?;
+            }
+        }
+        self.with_standing_trains(zone, given, answer)
+    }
+
+    /// Whether the worst of a zone is met with the positions that it depends on, all others open, and whether some full setting
+    /// reaches that.
+    fn by_implied(&mut self, zone: usize, given: usize, answer: &mut ZoneAnswer) -> Result<bool, Failed> {
+        let given = &self.given[given].setting;
+        let Some(set) = self.settings.implied(zone, given).filter(|set| set != given) else { return Ok(false) };
+        let Some(full) = self.settings.complete(zone, &set) else { return Ok(false) };
+        let whole: Setting = full.iter().map(|&p| Some(p)).collect();
+        let (Some(whole), Some(set)) = (self.ask(&whole), self.ask(&set)) else { return Ok(false) };
+        self.meet(answer, zone, whole)?;
+        let reached = self.worse_than(set, zone, answer)?.is_none();
+        if reached {
+            self.bounded(answer, zone, set)?;
+        }
+        Ok(reached)
+    }
+
+    fn with_standing_trains(
+        &mut self,
+        zone: usize,
+        given: usize,
+        mut answer: ZoneAnswer,
+    ) -> Result<ZoneAnswer, Failed> {
+        if !self.demand.standing.is_empty() {
+            let given = self.given[given].setting.clone();
+            self.with_standing(zone, &given, &mut answer)?;
+        }
         Ok(answer)
     }
 
-    /// `outer` is a setting whose bound holds here too.
+    /// The positions of a full setting, by its index.
+    fn full_positions(&self, index: usize) -> &[u8] {
+        self.full.binary_search_by_key(&index, |f| f.1).map_or(&[], |at| &self.full[at].0)
+    }
+
+    /// `outer` is a setting whose bound holds here too; `given` comes with how many positions were chosen on the way to it.
     fn branch(
         &mut self,
         zone: usize,
-        given: &[Option<u8>],
+        (given, chosen): (&[Option<u8>], usize),
         outer: Option<usize>,
         answer: &mut ZoneAnswer,
     ) -> Result<(), Failed> {
         let Some(set) = self.settings.implied(zone, given) else { return Ok(()) };
         let Some(full) = self.settings.complete(zone, &set) else { return Ok(()) };
         let whole: Setting = full.iter().map(|&p| Some(p)).collect();
-        let Some(reached) = self.ask(&whole)? else {
+        let Some(reached) = self.ask_beyond(&whole, chosen) else {
             answer.exact = false;
             return Ok(());
         };
-        self.meet(answer, zone, reached);
-        if let Some(outer) = outer.filter(|&outer| self.worse_than(outer, zone, answer).is_none()) {
-            self.bounded(answer, zone, outer);
-            return Ok(());
+        self.meet(answer, zone, reached)?;
+        if let Some(outer) = outer
+            && self.worse_than(outer, zone, answer)?.is_none()
+        {
+            return self.bounded(answer, zone, outer);
         }
-        let Some(bound) = self.ask(&set)? else {
+        let Some(bound) = self.ask_beyond(&set, chosen) else {
             answer.exact = false;
             return Ok(());
         };
-        let Some(level) = self.worse_than(bound, zone, answer) else {
-            self.bounded(answer, zone, bound);
-            return Ok(());
+        let Some(level) = self.worse_than(bound, zone, answer)? else {
+            return self.bounded(answer, zone, bound);
         };
         let Some(control) = self.carrier(reached, zone, level, &set)? else { return Ok(()) };
-        let own = full[control];
+        let own = full[control.index()];
         let others = (0..self.circuit.controls[control].positions.len() as u8).filter(|&p| p != own);
         for position in others.chain([own]) {
             let mut next = set.clone();
             next[control] = Some(position);
-            self.branch(zone, &next, Some(bound), answer)?;
+            self.branch(zone, (&next, chosen + 1), Some(bound), answer)?;
         }
         Ok(())
     }
 
     /// The first level at which a bound leaves room for worse than what is known; none where it does at none.
-    fn worse_than(&self, bound: usize, zone: usize, answer: &ZoneAnswer) -> Option<usize> {
-        (0..3).find(|&level| match (&self.asked[bound].1[zone][level], &answer.worst[level]) {
+    fn worse_than(&mut self, bound: usize, zone: usize, answer: &ZoneAnswer) -> Result<Option<usize>, Failed> {
+        let met = self.met(zone, bound)?;
+        Ok((0..3).find(|&level| match (&met[level], &answer.worst[level]) {
             (Some(bound), Some(known)) => {
                 self.harm(level, &bound.ohms) > self.harm(level, &known.ohms.0) * (1.0 + REACHED)
             }
             _ => true,
-        })
+        }))
     }
 
     /// A control that is not set and carries most of the current to a zone's worst place in a full setting.
@@ -230,11 +395,11 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         set: &[Option<u8>],
     ) -> Result<Option<ControlId>, Failed> {
         let unset = |control: ControlId| set[control].is_none();
-        let Some(met) = self.asked[setting].1[zone][level] else {
+        let Some(met) = self.met(zone, setting)?[level] else {
             // Several supplies feed it together there: nothing is known of it but in other settings.
             return Ok(ControlId::all(set.len()).find(|&c| unset(c)));
         };
-        self.grid.set(&self.asked[setting].0, Level::ALL[level])?;
+        self.grid.set(&self.asked[setting], Level::ALL[level])?;
         let carried = self.grid.carried(&met.ohms.place).unwrap_or_default();
         let mut by_control: BTreeMap<ControlId, f64> = BTreeMap::new();
         for (edge, amps) in carried.into_iter().filter(|c| c.1 > CARRIES) {
@@ -247,8 +412,9 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
     }
 
     /// Takes what a setting gives into an answer, where it is worse.
-    fn meet(&self, answer: &mut ZoneAnswer, zone: usize, setting: usize) {
-        for (level, (worst, met)) in answer.worst.iter_mut().zip(&self.asked[setting].1[zone]).enumerate() {
+    fn meet(&mut self, answer: &mut ZoneAnswer, zone: usize, setting: usize) -> Result<(), Failed> {
+        let met = self.met(zone, setting)?;
+        for (level, (worst, met)) in answer.worst.iter_mut().zip(&*met).enumerate() {
             let Some(met) = met else { continue };
             let sensed = met.sensed.map(|least| (least, setting));
             let new = WorstOfAll { ohms: (met.ohms, setting), lost: (met.lost.0, met.lost.1, setting), sensed };
@@ -261,15 +427,18 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
                 worst.lost = new.lost;
             }
         }
+        Ok(())
     }
 
     /// Takes in what a setting bounds of a short's current. Where the resistances are reached nothing that is open there carries
     /// any of it, and what is noticed is the same.
-    fn bounded(&self, answer: &mut ZoneAnswer, zone: usize, bound: usize) {
-        for (worst, met) in answer.worst.iter_mut().zip(&self.asked[bound].1[zone]) {
+    fn bounded(&mut self, answer: &mut ZoneAnswer, zone: usize, bound: usize) -> Result<(), Failed> {
+        let met = self.met(zone, bound)?;
+        for (worst, met) in answer.worst.iter_mut().zip(&*met) {
             let (Some(worst), Some(met)) = (worst, met) else { continue };
             keep_less(&mut worst.sensed, &met.sensed.map(|least| (least, bound)));
         }
+        Ok(())
     }
 
     /// What a short at a place draws the less, the greater this is: one over its amperes.
@@ -283,37 +452,38 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         self.circuit.volts_on(at.source, at.place.segment) - lost
     }
 
-    /// Asks a setting, once; none where no more may be asked.
-    fn ask(&mut self, setting: &[Option<u8>]) -> Result<Option<usize>, Failed> {
-        if let Some(&known) = self.known.get(setting) {
-            return Ok(Some(known));
+    /// A setting by its index; none where no more may be asked.
+    fn ask(&mut self, setting: &[Option<u8>]) -> Option<usize> {
+        self.ask_beyond(setting, 0)
+    }
+
+    /// The same behind so many positions that were chosen.
+    fn ask_beyond(&mut self, setting: &[Option<u8>], chosen: usize) -> Option<usize> {
+        let key = packed(setting);
+        if let Some(&known) = self.known.get(&key) {
+            return Some(known);
         }
-        let Some(left) = self.left.checked_sub(1) else { return Ok(None) };
-        self.left = left;
-        let mut met = vec![[None; 3]; self.zones.len()];
-        for (slot, level) in Level::ALL.into_iter().enumerate() {
-            self.grid.set(setting, level)?;
-            let profiles = self.profiles();
-            let bend = bend(self.circuit, level).filter(|_| self.circuit.sources.iter().any(|s| s.square_wave));
-            let bent = match bend {
-                Some(seconds) => {
-                    self.grid.set_bent(setting, level, seconds)?;
-                    Some((self.profiles(), seconds))
-                }
-                None => None,
-            };
-            for (met, zone) in met.iter_mut().zip(self.zones) {
-                met[slot] = self.met_in(zone, level, &profiles, bent.as_ref());
+        if chosen > 0 {
+            self.left = self.left.checked_sub(1)?;
+        } else {
+            let done: usize = self.followed.iter().flatten().map(|followed| followed.grid.steps()).sum();
+            if done > MOST_COLUMNS + MOST_WHOLE * self.circuit.nodes.len() {
+                return None;
             }
         }
         let index = self.asked.len();
-        self.asked.push((setting.to_vec(), met));
-        self.known.insert(setting.to_vec(), index);
+        self.asked.push(setting.to_vec());
+        self.known.insert(key, index);
         if let Some(full) = setting.iter().copied().collect::<Option<Vec<u8>>>() {
             self.full.push((full, index));
         }
-        Ok(Some(index))
+        Some(index)
     }
+}
+
+/// A setting by a byte for each control.
+fn packed(setting: &[Option<u8>]) -> Vec<u8> {
+    setting.iter().map(|position| position.map_or(u8::MAX, |p| p)).collect()
 }
 
 /// Keeps the less of each two.

@@ -235,7 +235,7 @@ impl Factor {
     }
 }
 
-fn check(conductance: &[f64], to_ground: &[f64]) -> Result<(), BadConductance> {
+pub(crate) fn check(conductance: &[f64], to_ground: &[f64]) -> Result<(), BadConductance> {
     let good = |value: f64| value == 0.0 || (SMALLEST..=1.0 / SMALLEST).contains(&value);
     if let Some((edge, &value)) = conductance.iter().enumerate().find(|&(_, &v)| !good(v)) {
         return Err(BadConductance::OnEdge { edge, value });

@@ -113,19 +113,25 @@
 
 mod condition;
 mod conductance;
+mod contributions;
 mod diagram;
 mod diagram_store;
+mod dissection;
 mod elimination;
 mod order;
+mod partial_factor;
 mod pattern;
 mod rank_one;
 mod selected_inverse;
 mod series_elimination;
+mod sparse_solve;
 
 pub use condition::{ConditionAlgebra, LiveConditions, TooLarge, reach};
 pub use conductance::{BadConductance, ConductanceAlgebra, ConductancePivot, CurrentDivision, Factor};
 pub use diagram::{Condition, Decision, Diagrams, Overgrown, Variable};
 pub use elimination::{Algebra, Eliminated, EliminationExtent, Stopped};
+pub use partial_factor::{PartialFactor, Touched};
 pub use pattern::Pattern;
 pub use rank_one::EdgeChange;
 pub use selected_inverse::{SelectedInverse, WorstPlace};
+pub use sparse_solve::SolveMemory;

@@ -1,5 +1,6 @@
 //! The order of elimination, and lists of neighbours to find it from.
 
+use crate::dissection::dissected;
 use crate::series_elimination::{SeriesEliminated, eliminate_series};
 
 /// For each of `n` items a list of others, one after another in one vector.
@@ -39,7 +40,9 @@ impl Lists {
 /// Leaves and chains first, then approximate minimum degree on what is left; both on the nodes that are not kept, as
 /// if the kept ones were not there. Edges to kept nodes add to each column at most one entry per kept node, and those
 /// are few.
-pub(crate) fn elimination_order(n: usize, edges: &[(u32, u32)], kept: &[u32]) -> Vec<u32> {
+///
+/// With `shallow` what is left is dissected instead.
+pub(crate) fn elimination_order(n: usize, edges: &[(u32, u32)], kept: &[u32], shallow: bool) -> Vec<u32> {
     const KEPT: u32 = u32::MAX;
     let mut compact = vec![0; n];
     for &node in kept {
@@ -60,8 +63,9 @@ pub(crate) fn elimination_order(n: usize, edges: &[(u32, u32)], kept: &[u32]) ->
     let both_ways = core_edges.iter().flat_map(|&(u, v)| [(u, v), (v, u)]);
     let neighbours = Lists::new(core.len(), both_ways);
     let mut order: Vec<u32> = peeled.into_iter().map(|k| inner[k as usize]).collect();
-    match minimum_degree(core.len(), &neighbours) {
-        Some(permutation) => order.extend(permutation.iter().map(|&k| inner[core[k as usize] as usize])),
+    let dissect = || dissected(core.len(), &neighbours).into_iter().map(|k| k as i32).collect();
+    match if shallow { Some(dissect()) } else { minimum_degree(core.len(), &neighbours) } {
+        Some::<Vec<i32>>(permutation) => order.extend(permutation.iter().map(|&k| inner[core[k as usize] as usize])),
         // Any order is right, this one is only slower.
         None => order.extend(core.iter().map(|&k| inner[k as usize])),
     }

@@ -1,7 +1,8 @@
 //! Which nodes are joined, in which order they are eliminated, and which edges that makes.
 
+use crate::contributions::Contributions;
 use crate::order::{Lists, elimination_order};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Marks an edge from a node to itself, which has no place in the structure.
 pub(crate) const NO_SLOT: u32 = u32::MAX;
@@ -39,6 +40,8 @@ pub(crate) struct Structure {
     pub(crate) widest: usize,
     /// Entry of each edge as given, or [`NO_SLOT`].
     pub(crate) slot: Vec<u32>,
+    /// The same the other way round, found when first asked for.
+    contributions: OnceLock<Contributions>,
 }
 
 /// A column of more entries than this has no part in the index list: its targets are found anew each time. So the list
@@ -57,6 +60,19 @@ impl Pattern {
     /// When an edge or a kept node names a node not in `0..n`, there are 2³¹ edges or more, or the fill has 2³² entries
     /// or more.
     pub fn new(n: usize, edges: &[(u32, u32)], kept: &[u32]) -> Pattern {
+        Pattern::ordered(n, edges, kept, false)
+    }
+
+    /// The same in an order in which little depends on any one node: nested dissection in place of minimum degree. It has more
+    /// entries, and is for a [`PartialFactor`](crate::PartialFactor).
+    ///
+    /// # Panics
+    /// As [`Pattern::new`].
+    pub fn shallow(n: usize, edges: &[(u32, u32)], kept: &[u32]) -> Pattern {
+        Pattern::ordered(n, edges, kept, true)
+    }
+
+    fn ordered(n: usize, edges: &[(u32, u32)], kept: &[u32], shallow: bool) -> Pattern {
         assert!(n < NO_SLOT as usize, "too many nodes");
         assert!(edges.len() < NO_SLOT as usize / 2, "too many edges");
         for &(u, v) in edges {
@@ -65,7 +81,7 @@ impl Pattern {
         let mut seen = vec![false; n];
         let kept: Vec<u32> =
             kept.iter().copied().filter(|&node| !std::mem::replace(&mut seen[node as usize], true)).collect();
-        let order = elimination_order(n, edges, &kept);
+        let order = elimination_order(n, edges, &kept, shallow);
         let structure = Structure::new(edges.to_vec(), order, n - kept.len());
         Pattern { structure: Arc::new(structure) }
     }
@@ -91,6 +107,14 @@ impl Pattern {
     /// When there is no such edge.
     pub fn ends(&self, edge: usize) -> (u32, u32) {
         self.structure.ends[edge]
+    }
+
+    /// Where a node stands in the order of elimination.
+    ///
+    /// # Panics
+    /// When there is no such node.
+    pub fn position(&self, node: u32) -> u32 {
+        self.structure.position[node as usize]
     }
 
     /// The kept nodes, each once, in the order given.
@@ -169,6 +193,7 @@ impl Structure {
             target: Vec::new(),
             widest: 0,
             slot: Vec::new(),
+            contributions: OnceLock::new(),
         };
         let slot = |&(u, v): &(u32, u32)| {
             let (a, b) = (structure.position[u as usize], structure.position[v as usize]);
@@ -206,6 +231,37 @@ impl Structure {
     /// Memory enough for the targets of any column that has no part in the index list.
     pub(crate) fn room_for_targets(&self) -> Vec<u32> {
         Vec::with_capacity(if self.widest > LONGEST_LISTED { pairs(self.widest) } else { 0 })
+    }
+
+    /// What adds to each column.
+    pub(crate) fn contributions(&self) -> &Contributions {
+        self.contributions.get_or_init(|| Contributions::new(&self.column_start, &self.row, &self.slot, listed))
+    }
+
+    /// The targets of all pairs of a column, from where they begin in the index list.
+    pub(crate) fn targets<'f>(&'f self, position: usize, from: usize, found: &'f mut Vec<u32>) -> &'f [u32] {
+        let rows = &self.row[self.column(position)];
+        if rows.len() > LONGEST_LISTED {
+            return self.find_all_targets(rows, found);
+        }
+        &self.target[from..from + pairs(rows.len())]
+    }
+
+    /// The targets of the pairs of one entry of a column and those behind it, from where those of the column begin in the list.
+    pub(crate) fn targets_from<'f>(
+        &'f self,
+        (position, place): (usize, usize),
+        from: usize,
+        found: &'f mut Vec<u32>,
+    ) -> &'f [u32] {
+        let rows = &self.row[self.column(position)];
+        if rows.len() > LONGEST_LISTED {
+            found.clear();
+            self.find_targets(&rows[place..], found);
+            return found;
+        }
+        let before = pairs(rows.len()) - pairs(rows.len() - place);
+        &self.target[from + before..from + before + rows.len() - place - 1]
     }
 
     fn find_all_targets<'f>(&self, rows: &[u32], found: &'f mut Vec<u32>) -> &'f [u32] {
@@ -275,6 +331,11 @@ impl<'s> IndexWalk<'s> {
 
 fn pairs(entries: usize) -> usize {
     entries * entries.saturating_sub(1) / 2
+}
+
+/// How many steps of the index list a column of so many entries has.
+fn listed(entries: usize) -> usize {
+    if entries > LONGEST_LISTED { 0 } else { pairs(entries) }
 }
 
 /// Every column with its fill, from the later neighbours of each position: a column is its own later neighbours and

@@ -1,7 +1,8 @@
 //! The entries of the inverse that are asked for, without the others.
 
-use crate::conductance::{CurrentDivision, Factor, GROUNDED};
-use crate::pattern::{IndexWalk, NO_SLOT, Pattern};
+use crate::conductance::{ConductanceAlgebra, CurrentDivision, Factor, GROUNDED};
+use crate::elimination::Eliminated;
+use crate::pattern::{IndexWalk, NO_SLOT, Pattern, Structure};
 
 /// Driving-point and transfer resistances of a [`Factor`], ohms if its conductances were siemens.
 ///
@@ -42,16 +43,16 @@ pub struct WorstPlace {
 
 /// Between two nodes.
 #[derive(Debug, Clone, Copy, Default)]
-struct PairEntry {
+pub(crate) struct PairEntry {
     /// `Z_jk`.
     transfer: f64,
     /// `R_jk`.
-    between: f64,
+    pub(crate) between: f64,
 }
 
 /// For one row of a column: its share, and `Σ w · Z` and `Σ w · R`.
 #[derive(Debug, Clone, Copy, Default)]
-struct Sums {
+pub(crate) struct Sums {
     share: f64,
     potential: f64,
     resistance: f64,
@@ -87,24 +88,10 @@ impl SelectedInverse {
         let structure = &*self.pattern.structure;
         let mut walk = IndexWalk::backwards(structure);
         for j in (0..structure.order.len()).rev() {
-            // An island's last node has no share and no 1/d: the island is measured from there, as from a ground.
-            let shares = factor.eliminated.pivots[j].current_division();
-            let column = structure.column(j);
-            let rows = &structure.row[column.clone()];
+            let rows = &structure.row[structure.column(j)];
             let targets = walk.next_back(rows, &mut self.found);
-            let (before, after) = self.across.split_at_mut(column.end);
-            let conductance = &factor.eliminated.entries[column.clone()];
-            let own = &mut before[column.start..];
-            let later = Later { driving_point: &self.driving_point, across: after, first: column.end };
-            self.driving_point[j] = match (rows, conductance, own) {
-                (&[k], &[g], [own]) => later.one(shares, k, g, own),
-                (&[k, l], &[g, h], [own_k, own_l]) if shares.to_ground == 0.0 => {
-                    later.two(shares, [k, l], [g, h], targets[0], own_k, own_l)
-                }
-                (rows, conductance, own) => {
-                    later.many(shares, rows, conductance, targets, &mut self.sums[..rows.len()], own)
-                }
-            };
+            let of = (&self.driving_point[..], &mut self.across[..]);
+            self.driving_point[j] = invert_column((structure, &factor.eliminated), j, targets, of, &mut self.sums);
         }
     }
 
@@ -185,6 +172,31 @@ impl Factor {
     /// Driving-point resistances of all nodes and transfer resistances along all edges.
     pub fn selected_inverse(&self) -> SelectedInverse {
         SelectedInverse::new(self)
+    }
+}
+
+/// One column of the inverse, from those of its rows, which are later ones: gives `Z_jj` and fills in the column's entries.
+pub(crate) fn invert_column(
+    (structure, eliminated): (&Structure, &Eliminated<ConductanceAlgebra>),
+    j: usize,
+    targets: &[u32],
+    (driving_point, across): (&[f64], &mut [PairEntry]),
+    sums: &mut [Sums],
+) -> f64 {
+    // An island's last node has no share and no 1/d: the island is measured from there, as from a ground.
+    let shares = eliminated.pivots[j].current_division();
+    let column = structure.column(j);
+    let rows = &structure.row[column.clone()];
+    let (before, after) = across.split_at_mut(column.end);
+    let conductance = &eliminated.entries[column.clone()];
+    let own = &mut before[column.start..];
+    let later = Later { driving_point, across: after, first: column.end };
+    match (rows, conductance, own) {
+        (&[k], &[g], [own]) => later.one(shares, k, g, own),
+        (&[k, l], &[g, h], [own_k, own_l]) if shares.to_ground == 0.0 => {
+            later.two(shares, [k, l], [g, h], targets[0], own_k, own_l)
+        }
+        (rows, conductance, own) => later.many(shares, rows, conductance, targets, &mut sums[..rows.len()], own),
     }
 }
 

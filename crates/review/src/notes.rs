@@ -173,18 +173,7 @@ fn cut_short(facts: &Context<'_>) -> Option<String> {
 fn failures_left_out(facts: &Context<'_>) -> Option<String> {
     let tried = analysis::ways_failed(&facts.circuit, facts.ways());
     let all = facts.ways().complete && tried == facts.ways().list.len();
-    let large = analysis::is_large(&facts.circuit);
-    let numbers = if large {
-        format!(
-            "; what its opening leaves of the numbers was not reckoned, what reversals cost decoders only for the {} weakest tracks",
-            analysis::figures::WEAKEST
-        )
-    } else {
-        String::new()
-    };
-    (!all || large).then(|| {
-        format!("what one joint, contact, tap or feeder takes with it was tried on {tried} ways only{numbers}")
-    })
+    (!all).then(|| format!("what one joint, contact, tap or feeder takes with it was tried on {tried} ways only"))
 }
 
 /// Trackwork that a train must not run through while it is set against it.

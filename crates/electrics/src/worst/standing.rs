@@ -88,14 +88,11 @@ impl<S: Settings> WorstSearch<'_, S> {
         given: &[Option<u8>],
         answer: &mut ZoneAnswer,
     ) -> Result<(), Failed> {
-        if self.demand.standing.is_empty() {
-            return Ok(());
-        }
         let missing = self.standing_train_drop(zone, given, answer)?;
         let (segment, [from, to]) = self.zones[zone];
         for (slot, level) in Level::ALL.into_iter().enumerate() {
             let Some(worst) = &mut answer.worst[slot] else { continue };
-            self.grid.set(&self.asked[worst.lost.2].0, level)?;
+            self.grid.set(&self.asked[worst.lost.2], level)?;
             let pieces = self.grid.resistances().profile(segment).pieces;
             worst.lost.0 = 0.0;
             for (index, piece) in pieces.iter().enumerate() {

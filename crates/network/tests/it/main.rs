@@ -7,4 +7,5 @@ mod conditions;
 mod diagrams;
 mod fill;
 mod laws;
+mod partial;
 mod warm;
