@@ -44,6 +44,12 @@ impl<'p> Builder<'p> {
             }
         }
         for (index, toggle) in plan.toggle.iter().enumerate() {
+            // A toggle whose contacts are a driver is one control with what that throws: off is the first position.
+            let thrown = driven::motor_of_toggle(plan, self.names, index);
+            if let Some(&control) = thrown.and_then(|motor| self.control_of.get(&(Kind::Motor, motor))) {
+                self.control_of.insert((Kind::Toggle, index), control);
+                continue;
+            }
             let positions = vec!["off".to_owned(), "on".to_owned()];
             let control = self.control(vec![toggle.name.value.clone()], positions, false, &toggle.name);
             self.control_of.insert((Kind::Toggle, index), control);

@@ -71,7 +71,8 @@ impl<'p> Builder<'p> {
         Some(WireEnd { node, way: self.way(start, there.as_ref()) })
     }
 
-    fn bus_end(
+    /// The same of a bus, whose tap is asked for.
+    pub(crate) fn bus_end(
         &mut self,
         (bus, pole): (usize, Pole),
         at: Option<Metres>,
@@ -102,12 +103,12 @@ impl<'p> Builder<'p> {
         part: Part,
         span: &Range<usize>,
     ) -> EdgeId {
-        let usual = limits::FEEDER_LENGTH.value.si();
+        let down = limits::FEEDER_LENGTH.value.si();
         let (metres, source) = match (made.length, made.way) {
             (Some(said), _) => (said.value.si(), RunSource::Plan(said.span.clone())),
             // To the next centimetre, as one measures it; the last bit of a sum makes none longer.
-            (None, Some(way)) => (((usual + way) * 100.0 - 1e-6).ceil() / 100.0, RunSource::Geometry),
-            (None, None) => (usual, RunSource::Default),
+            (None, Some(way)) => (((down + way) * 100.0 - 1e-6).ceil() / 100.0, RunSource::Geometry),
+            (None, None) => (made.usual.value.si(), RunSource::Default),
         };
         let (ohms, input) = self.wire_ohms(&made, metres);
         let id = self.edge(ends, kind, ohms, Vec::new(), input, part, span);
@@ -128,7 +129,8 @@ impl<'p> Builder<'p> {
         };
         let origin = match (said, made.length) {
             (Some(_), Some(length)) => Origin::Plan(length.span.clone()),
-            _ => Origin::Default(limits::FEEDER_LENGTH.source),
+            _ if made.length.is_some() || made.way.is_some() => Origin::Default(limits::FEEDER_LENGTH.source),
+            _ => Origin::Default(made.usual.source),
         };
         let shown = handbook::quantity::show_length(Metres(metres));
         let ohms = wire.resistance_per_metre.map(|r| r.si() * metres);

@@ -63,7 +63,8 @@ pub fn drawing(asked: &DrawingCommand) -> Result<bool, CliError> {
         Some(word) => Some(layer(word, &facts, &positions)?),
     };
     let page = if asked.page == PaperArgument::Letter { PageSize::Letter } else { PageSize::A4 };
-    let job = Job::new(facts, Choices { page, ..Choices::default() });
+    let kept = site::numbers::kept_for(path, &reading.names);
+    let job = Job::carried_where_kept(facts, Choices { page, ..Choices::default() }, kept.as_ref());
     let mut frame = if asked.sheet.is_some() { drawing::frame(&job) } else { drawing::whole(&job) };
     if asked.below {
         frame = frame.mirrored();

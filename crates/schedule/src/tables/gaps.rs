@@ -18,7 +18,8 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let blocks = vec![
         Block::Text(format!(
             "Left and right are seen from the `from` end of the track that is named, looking along it. Places are measured \
-             along the rail from what can be seen there. {widths} Gaps that are built into trackwork come last."
+             along the rail from what can be seen there. {widths} The column `assumed` names what your plan does not say: a width is \
+             then the usual one, a joint one that slides. Gaps that are built into trackwork come last."
         )),
         Block::Caution("Eye protection at the cutting disc, every time: a broken disc flies at the eyes.".to_owned()),
         Block::Heading("Gaps".to_owned()),
@@ -57,6 +58,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
             TableColumn::words("purpose"),
             TableColumn::words("made by"),
             TableColumn::number("leave", "mm"),
+            TableColumn::short("assumed"),
             TableColumn::words("across it"),
             TableColumn::words("one side"),
             TableColumn::words("other side"),
@@ -66,7 +68,13 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
     );
     let widths = widths(sheets);
     let layout = facts.plan.layout.as_ref().and_then(|l| l.value.gap_width.as_ref());
-    let usual = layout.map_or(INSULATED_GAP.value.si(), |w| w.value.si());
+    let of_layout = layout.map(|w| w.value.si());
+    // What the gap itself says; one inside trackwork says nothing.
+    let own_width = |gap: &Gap| {
+        let track = facts.plan.track.get(gap.segment).filter(|_| gap.segment < circuit.tracks)?;
+        let said = track.gaps.iter().find(|g| g.span == gap.span)?;
+        said.value.width.as_ref().map(|w| w.value.si())
+    };
     let mut seen = BTreeSet::new();
     let own: Vec<&Gap> =
         circuit.gaps.iter().filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after))).collect();
@@ -78,6 +86,8 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
         let built_in = !matches!(segment.owner, RailOwner::Track(_));
         let at_end = gap.x <= 0.0 || gap.x >= segment.length;
         let width = widths.get(&[gap.before.min(gap.after), gap.before.max(gap.after)]);
+        let said = own_width(gap).or(of_layout);
+        let ours = !built_in && width.is_none() && said.is_none();
         let with = width.and_then(|w| w.1.as_ref()).map_or_else(String::new, |with| format!(" held open with {with}"));
         let made = match (built_in, at_end) {
             (true, _) => "its maker".to_owned(),
@@ -93,7 +103,12 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
                 Cell::words(gap.side.word()),
                 Cell::words(purposes.words(gap)),
                 Cell::words(made),
-                if built_in { Cell::Empty } else { millimetres(width.map_or(usual, |w| w.0)) },
+                if built_in {
+                    Cell::Empty
+                } else {
+                    millimetres(width.map_or(said.unwrap_or(INSULATED_GAP.value.si()), |w| w.0))
+                },
+                if ours { Cell::words("width") } else { Cell::Empty },
                 Cell::words(volts[index].clone()),
                 one,
                 other,
@@ -113,6 +128,7 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
         vec![
             TableColumn::short("number"),
             TableColumn::short("kind"),
+            TableColumn::short("assumed"),
             TableColumn::words("where"),
             TableColumn::number("leave", "mm"),
             TableColumn::words("from"),
@@ -137,7 +153,8 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
         let [from, to] = [edge.a, edge.b].map(|node| Cell::words(sheets.places.words(node)));
         let width = width.map_or(Cell::Empty, |w| millimetres(w.0));
         let place = place.map_or(Cell::Empty, Cell::words);
-        table.push(None, vec![number(n), Cell::words(kind), place, width, from, to, Cell::Box, Cell::Box]);
+        let ours = if circuit.assumed_joints.contains(&id) { Cell::words("kind") } else { Cell::Empty };
+        table.push(None, vec![number(n), Cell::words(kind), ours, place, width, from, to, Cell::Box, Cell::Box]);
     }
     table
 }
