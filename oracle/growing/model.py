@@ -238,6 +238,8 @@ class Plan:
     parts: list = field(default_factory=list)
     layout: dict = field(default_factory=dict)
     trains: list = field(default_factory=list)
+    # What throws the motors, where that was asked for (drivers.py).
+    drivers: object = None
     order: list = field(default_factory=list)
 
     def grid(self, metres):

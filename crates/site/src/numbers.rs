@@ -85,7 +85,8 @@ impl KeptNumbers {
 
 /// Where numbers are kept beside a plan file: `quay.numbers.csv` beside `quay.toml`.
 pub fn file_beside(plan: &Path) -> PathBuf {
-    plan.with_extension(NUMBERS)
+    // Beside the file itself, not beside a link to it.
+    std::fs::canonicalize(plan).unwrap_or_else(|_| plan.to_owned()).with_extension(NUMBERS)
 }
 
 /// The numbers that were given before to what is in a plan file: those kept beside it, or of papers made of it.

@@ -50,7 +50,7 @@ pub(crate) struct Grown {
     unfed: BTreeSet<String>,
 }
 
-fn python(script: &str, arguments: &[&str]) -> Result<Vec<Value>, Failed> {
+pub(crate) fn python(script: &str, arguments: &[&str]) -> Result<Vec<Value>, Failed> {
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join(script);
     let out = Command::new("python3").arg("-B").arg(&script).args(arguments).output()?;
     require(out.status.success(), || format!("{}: {}", script.display(), String::from_utf8_lossy(&out.stderr)))?;

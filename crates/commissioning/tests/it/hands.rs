@@ -91,7 +91,10 @@ impl Site<'_> {
                     }
                     None => named(&[Kind::Track]).into_iter().collect(),
                 };
-                need(over.iter().all(|thing| !hands.laid.contains(thing)), "drilled through what lies there".to_owned())?;
+                need(
+                    over.iter().all(|thing| !hands.laid.contains(thing)),
+                    "drilled through what lies there".to_owned(),
+                )?;
                 hands.drilled.insert(task.place.clone());
             }
             Stage::Trackwork | Stage::Track => {
@@ -223,13 +226,9 @@ fn random(plans: std::ops::Range<u64>) -> usize {
 
 #[test]
 fn random_plans_can_be_built_by_their_orders() {
-    assert!(random(0..12) > 100);
-}
-
-#[test]
-#[ignore = "some minutes"]
-fn a_hundred_random_plans_can_be_built_by_their_orders() {
-    println!("{} tasks", random(0..100));
+    let tasks = random(0..100);
+    println!("{tasks} tasks");
+    assert!(tasks > 1000, "{tasks}");
 }
 
 /// The hands can fail: each kind of task that others wait for, put behind them, is missed.

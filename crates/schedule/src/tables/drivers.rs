@@ -8,7 +8,7 @@ use circuit::Part;
 use circuit::drives::{self, Drive, State, When};
 use plan::Kind;
 use plan::driven::{self, Output};
-use plan::tables::MotorKind;
+use plan::tables::{DriverKind, MotorKind};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let plan = sheets.job.facts.plan;
@@ -109,7 +109,10 @@ pub(super) fn drivers(sheets: &Sheets<'_>) -> Table {
                     amount(motor_power::kept(plan, driver).typical),
                     d.voltage.as_ref().map_or(Cell::Empty, |v| amount(handbook::quantity::Quantity::si(v.value))),
                     amount(motor_power::own_amps(plan, driver)),
-                    assumed(&[(d.current.is_none() && d.kind.value.has_address(), "draws")]),
+                    assumed(&[
+                        (d.kind.value == DriverKind::Servo && d.voltage.is_none(), "keeps"),
+                        (d.current.is_none() && d.kind.value.has_address(), "draws"),
+                    ]),
                     Cell::Box,
                 ],
             );

@@ -45,6 +45,18 @@ fn widths(sheets: &Sheets<'_>) -> BTreeMap<[NodeId; 2], (f64, Option<String>)> {
         .collect()
 }
 
+/// Whether how wide gaps and sliding joints are left depends on something that the plan does not say: which joints slide, what
+/// the rails are of, or how wide a gap may be.
+fn rests_on_defaults(sheets: &Sheets<'_>) -> bool {
+    let facts = &sheets.job.facts;
+    let plan = facts.plan;
+    let limits = plan.limits.as_ref().map(|l| &l.value);
+    let said = limits.is_some_and(|l| l.smallest_gap.is_some() && l.largest_gap.is_some());
+    let rail =
+        plan.layout.as_ref().is_some_and(|l| l.value.rail.is_some()) || plan.track.iter().all(|t| t.rail.is_some());
+    !said || !rail || !facts.circuit.assumed_joints.is_empty()
+}
+
 /// Insulated gaps, each once: where it is, what it is for, and what stands on either side of it.
 pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
     let facts = &sheets.job.facts;
@@ -75,6 +87,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
         let said = track.gaps.iter().find(|g| g.span == gap.span)?;
         said.value.width.as_ref().map(|w| w.value.si())
     };
+    let by_defaults = rests_on_defaults(sheets);
     let mut seen = BTreeSet::new();
     let own: Vec<&Gap> =
         circuit.gaps.iter().filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after))).collect();
@@ -87,7 +100,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
         let at_end = gap.x <= 0.0 || gap.x >= segment.length;
         let width = widths.get(&[gap.before.min(gap.after), gap.before.max(gap.after)]);
         let said = own_width(gap).or(of_layout);
-        let ours = !built_in && width.is_none() && said.is_none();
+        let ours = !built_in && if width.is_some() { by_defaults } else { said.is_none() };
         let with = width.and_then(|w| w.1.as_ref()).map_or_else(String::new, |with| format!(" held open with {with}"));
         let made = match (built_in, at_end) {
             (true, _) => "its maker".to_owned(),
@@ -138,6 +151,7 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
         ],
     );
     let widths = widths(sheets);
+    let by_defaults = rests_on_defaults(sheets);
     for (id, edge) in EdgeId::each(&circuit.edges) {
         let kind = match edge.kind {
             EdgeKind::SolderedJoint => "soldered",
@@ -153,7 +167,10 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
         let [from, to] = [edge.a, edge.b].map(|node| Cell::words(sheets.places.words(node)));
         let width = width.map_or(Cell::Empty, |w| millimetres(w.0));
         let place = place.map_or(Cell::Empty, Cell::words);
-        let ours = if circuit.assumed_joints.contains(&id) { Cell::words("kind") } else { Cell::Empty };
+        let ours =
+            [(circuit.assumed_joints.contains(&id), "kind"), (by_defaults && !matches!(width, Cell::Empty), "width")];
+        let ours: Vec<&str> = ours.into_iter().filter(|w| w.0).map(|w| w.1).collect();
+        let ours = if ours.is_empty() { Cell::Empty } else { Cell::words(ours.join(", ")) };
         table.push(None, vec![number(n), Cell::words(kind), ours, place, width, from, to, Cell::Box, Cell::Box]);
     }
     table

@@ -87,7 +87,11 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
     };
     pieces(tap_name, of_kind(EdgeKind::Tap), note);
     let joints = of_kind(EdgeKind::SolderedJoint) + of_kind(EdgeKind::SlidingJoint);
-    pieces("rail joiner".to_owned(), joints, "one for each joint; track often comes with some");
+    // A joint that nothing describes is taken to slide, so that how many there are of each depends on that.
+    let unsaid = !circuit.assumed_joints.is_empty();
+    let note =
+        |usual: &str| if unsaid { format!("{usual}; some joints are assumed to slide") } else { usual.to_owned() };
+    pieces("rail joiner".to_owned(), joints, &note("one for each joint; track often comes with some"));
     let mut seen = BTreeSet::new();
     let own: Vec<_> = circuit
         .gaps
@@ -96,7 +100,7 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
         .filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after)))
         .collect();
     let at_end = own.iter().filter(|g| g.x <= 0.0 || g.x >= circuit.segments[g.segment].length).count();
-    pieces("insulating joiner".to_owned(), at_end, "gaps at the ends of tracks");
+    pieces("insulating joiner".to_owned(), at_end, &note("gaps at the ends of tracks"));
     pieces("filler for a saw cut".to_owned(), own.len() - at_end, "gaps inside tracks; or insulating joiners");
     pieces("position of a terminal strip".to_owned(), super::strips::count(sheets), "");
     let mut kinds: BTreeMap<String, usize> = BTreeMap::new();

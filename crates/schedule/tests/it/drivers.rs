@@ -133,6 +133,8 @@ const BESIDE: &str = r#"
 layout = { name = "a shed", scale = "OO" }
 [[supply]]
 name = "booster"
+voltage = "15 V"
+trips = { at = "4 A" }
 [[supply]]
 name = "points supply"
 kind = "dc"
@@ -184,8 +186,10 @@ length = "2 m"
 fn wires_of_a_driver_are_as_long_as_the_way_from_where_it_is_mounted() {
     let of = |key: &str| {
         with_job(&BESIDE.replacen("@\n[[turnout", &format!("{key}\n[[turnout"), 1), |job| {
-            let runs: BTreeMap<String, _> =
-                wires(job).into_iter().map(|w| (format!("{} {}", w.what, w.ends[1].words), (w.run, w.assumed))).collect();
+            let runs: BTreeMap<String, _> = wires(job)
+                .into_iter()
+                .map(|w| (format!("{} {}", w.what, w.ends[1].words), (w.run, w.assumed)))
+                .collect();
             let one = |start: &str| runs.iter().find(|r| r.0.starts_with(start)).unwrap().1.clone();
             [one("motor wire M1 terminal 1"), one("driver wire"), one("command wire")]
         })
