@@ -87,7 +87,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
         let said = track.gaps.iter().find(|g| g.span == gap.span)?;
         said.value.width.as_ref().map(|w| w.value.si())
     };
-    let by_defaults = rests_on_defaults(sheets);
+    let (by_defaults, moves) = (rests_on_defaults(sheets), facts.movement().is_ok());
     let mut seen = BTreeSet::new();
     let own: Vec<&Gap> =
         circuit.gaps.iter().filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after))).collect();
@@ -100,7 +100,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
         let at_end = gap.x <= 0.0 || gap.x >= segment.length;
         let width = widths.get(&[gap.before.min(gap.after), gap.before.max(gap.after)]);
         let said = own_width(gap).or(of_layout);
-        let ours = !built_in && if width.is_some() { by_defaults } else { said.is_none() };
+        let ours = !built_in && if moves { by_defaults } else { said.is_none() };
         let with = width.and_then(|w| w.1.as_ref()).map_or_else(String::new, |with| format!(" held open with {with}"));
         let made = match (built_in, at_end) {
             (true, _) => "its maker".to_owned(),
