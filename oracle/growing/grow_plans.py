@@ -1,6 +1,6 @@
 """Random plans, right by construction, and the same plans with one fault planted in each.
 
-    python3 grow_plans.py --count N --seed S --out DIR [--fault KIND|none|all] [--controls MAX]
+    python3 grow_plans.py --count N --seed S --out DIR [--fault KIND|none|all] [--controls MAX] [--drivers]
 
 Writes DIR/<kind>-<seed>.toml, and on the output one JSON object a line for each plan. `all` takes every kind in turn, and
 none, N plans of each. A seed whose plan has no place for a kind is passed over. Same words, same files, on every machine.
@@ -10,6 +10,7 @@ import argparse
 import json
 import os
 
+import drivers
 import fault
 from plans import closed, grown
 from text import render
@@ -50,12 +51,15 @@ def main():
     parser.add_argument("--out", required=True, metavar="DIR", help="where the plans go")
     parser.add_argument("--fault", default="none", choices=["none", "all", *fault.KINDS], help="what is planted (none)")
     parser.add_argument("--controls", type=int, default=9, metavar="MAX", help="most motors and toggles of a plan (9)")
+    parser.add_argument("--drivers", action="store_true", help="with what throws the motors, and accessory buses")
     arguments = parser.parse_args()
     os.makedirs(arguments.out, exist_ok=True)
     kinds = ["none", *fault.KINDS] if arguments.fault == "all" else [arguments.fault]
     for kind in kinds:
         for seed, plan in plans_of(kind, arguments.count, arguments.seed, arguments.controls):
             path = os.path.join(arguments.out, f"{kind}-{seed}.toml")
+            if arguments.drivers:
+                drivers.add(plan, seed)
             with open(path, "w", encoding="utf-8", newline="\n") as file:
                 file.write(render(plan))
             works, stubs = unfed(plan)

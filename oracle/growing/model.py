@@ -240,6 +240,8 @@ class Plan:
     # The temperature of the hottest air, as it is written.
     hottest: str = None
     trains: list = field(default_factory=list)
+    # What throws the motors, where that was asked for (drivers.py).
+    drivers: object = None
     order: list = field(default_factory=list)
 
     def grid(self, metres):

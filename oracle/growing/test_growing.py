@@ -6,6 +6,7 @@ import sys
 import tomllib
 import unittest
 
+import drivers
 import fault
 from circuit import Circuit
 from grow_plans import plans_of
@@ -119,6 +120,22 @@ class Growing(unittest.TestCase):
                 before, after = render(grown(seed)).splitlines(), render(plan).splitlines()
                 changed = set(before) ^ set(after)
                 self.assertLessEqual(len(changed), 12, (kind, seed))
+
+    def test_drivers_leave_the_plan_as_it_is_and_throw_every_motor(self):
+        kinds = set()
+        for seed in range(1, 41):
+            plain = tomllib.loads(self.texts[seed - 1])
+            read = tomllib.loads(render(drivers.add(grown(seed), seed)))
+            kinds |= {driver["kind"] for driver in read.get("driver", [])}
+            motors = [motor.pop("driver") for motor in read.get("motor", [])]
+            self.assertEqual(len(set(motors)), len(motors), seed)
+            for motor in read.get("motor", []):
+                for key in ("kind", "reversed", "lead_length"):
+                    motor.pop(key, None)
+            for kind in ("track", "turnout", "motor", "relay", "storage"):
+                self.assertEqual(read.get(kind), plain.get(kind), (seed, kind))
+            self.assertEqual(read["bus"][: len(plain["bus"])], plain["bus"], seed)
+        self.assertEqual(kinds, {kind for kind, *_ in drivers.KINDS})
 
 
 if __name__ == "__main__":

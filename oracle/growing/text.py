@@ -36,6 +36,8 @@ class Text:
         }
         for kind in plan.order[1]:
             lines += tables[kind]()
+        if plan.drivers:
+            lines += plan.drivers.lines(self)
         if plan.policy and plan.storage:
             names = ", ".join(f'"{plan.tracks[t].name}"' for t in plan.storage)
             lines += ["", "[storage]", f"tracks = [{names}]", f'live = "{plan.policy}"']
@@ -214,6 +216,8 @@ class Text:
             lines.append(f'wire = "{switch.wire}"')
         if switch.wire_length:
             lines.append(f'wire_length = "{self.length(switch.wire_length)}"')
+        if plan.drivers and switch.kind == "motor":
+            lines += plan.drivers.motor_lines(self, s)
         words = plan.positions(s)
         contacts = []
         for contact in switch.contacts:

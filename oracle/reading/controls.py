@@ -1,8 +1,8 @@
 """What can be set: controls, their positions, and what follows them.
 
 Method: every thing that has a position of its own (a turnout, either half of a slip or of a three-way turnout, a
-turntable, a toggle, a reverser that senses shorts) is found; things that one motor moves together are merged into one
-control. A guard is (control, set of positions); a setting is one position for each control.
+turntable, a toggle, a reverser that senses shorts) is found; things that one motor moves together, that motors on one output
+of a driver move, or that a toggle throws whose contacts are a driver, are merged into one control. A guard is (control, set of positions); a setting is one position for each control.
 """
 
 import itertools
@@ -42,8 +42,12 @@ class Controls:
             if not self.moved(table) and (table.get("contact") or self.followed(name)):
                 things[name] = ("through", "diverging")
         group = {name: name for name in things}
-        for table in plan.motor.values():
-            moved = [m for m in self.moved(table) if m in things]
+        hands = {}
+        for name, table in plan.motor.items():
+            hands.setdefault(plan.hand(name), []).extend(m for m in self.moved(table) if m in things)
+        for hand, moved in hands.items():
+            if hand[0] == "toggle" and moved:
+                moved.append(hand[1])
             for other in moved[1:]:
                 old, new = group[other], group[moved[0]]
                 group = {name: new if g == old else g for name, g in group.items()}

@@ -89,7 +89,7 @@ class Plan:
         self.layout = self.raw.get("layout", {})
         self.scale = q.scale(self.layout.get("scale", "OO"))
         self.gauge = q.GAUGE[self.scale] / 1000
-        for kind in (*WORKS, "motor", "relay", "toggle", "reverser", "supply", "bus"):
+        for kind in (*WORKS, "driver", "motor", "relay", "toggle", "reverser", "supply", "bus"):
             setattr(self, kind, {t["name"]: t for t in self.raw.get(kind, [])})
         self.works = {name: (kind, t) for kind in WORKS for name, t in getattr(self, kind).items()}
         self.tracks = {t["name"]: Track(t, self) for t in self.raw.get("track", [])}
@@ -137,6 +137,22 @@ class Plan:
         """A reference and the place after its last `@`, if any; a name that holds an `@` itself is left whole."""
         found = None if text in names else PLACE.fullmatch(text)
         return (found.group(1), found.group(2)) if found else (text, None)
+
+    def output(self, text):
+        """An output of a driver: (driver, number from 1). `D1` alone is the one output of a driver that has one."""
+        if text in self.driver:
+            return text, 1
+        name, _, number = text.rpartition(".")
+        return name, int(number)
+
+    def hand(self, motor):
+        """What hand or address throws a motor, so that what has the same one is thrown with it: a toggle whose contacts its
+        driver is, else an output of a driver, else the motor itself."""
+        if "driver" not in self.motor[motor]:
+            return "motor", motor
+        driver, number = self.output(self.motor[motor]["driver"])
+        toggle = self.driver[driver].get("follows")
+        return ("toggle", toggle) if toggle else ("output", driver, number)
 
     def end(self, text):
         """What a track's end joins: another track's end, an end of trackwork, or nothing."""

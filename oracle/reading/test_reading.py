@@ -16,6 +16,7 @@ import numpy as np
 
 import quantities as q
 import test_circuit
+import test_drivers
 import test_storage
 import test_trains
 import test_works
@@ -283,7 +284,7 @@ def test_numbers_by_insertion():
 
 
 if __name__ == "__main__":
-    parts = (test_works, test_trains, test_storage, test_circuit)
+    parts = (test_works, test_trains, test_storage, test_circuit, test_drivers)
     named = [*globals().items(), *(item for part in parts for item in vars(part).items())]
     tests = [(name, test) for name, test in named if name.startswith("test_") and callable(test)]
     for name, test in tests:

@@ -27,6 +27,14 @@ pub(crate) struct PerMetre {
 /// Resistance and inductance of a wire, and the input they come from.
 pub(crate) type WireValues = (Spread<f64>, Spread<f64>, InputId);
 
+/// The kind of a joint.
+#[derive(Clone, Copy)]
+pub(crate) struct SaidKind {
+    pub(crate) kind: JointKind,
+    /// Whether nothing of the plan says it.
+    pub(crate) assumed: bool,
+}
+
 pub(crate) struct Builder<'p> {
     pub(crate) plan: &'p Plan,
     pub(crate) names: &'p Names,
@@ -47,7 +55,7 @@ pub(crate) struct Builder<'p> {
     joints: BTreeMap<EdgeKind, (Spread<f64>, InputId)>,
     pub(crate) wires: BTreeMap<(&'static str, &'p str, u64), WireValues>,
     /// Joints written at the very end of a track's rail: those with its neighbour.
-    pub(crate) end_joints: BTreeMap<(usize, TrackEnd, RailSide), JointKind>,
+    pub(crate) end_joints: BTreeMap<(usize, TrackEnd, RailSide), SaidKind>,
     /// The outputs of each reverser.
     pub(crate) reverser_outputs: BTreeMap<(usize, Pole), NodeId>,
     /// The output of each detector.
@@ -148,9 +156,10 @@ impl<'p> Builder<'p> {
     }
 
     /// What joins rails where nothing is said: the layout's word, or unsoldered joiners, the worse case.
-    pub(crate) fn joint_kind(&self, said: Option<&At<JointKind>>) -> JointKind {
+    pub(crate) fn joint_kind(&self, said: Option<&At<JointKind>>) -> SaidKind {
         let layout = self.plan.layout.as_ref().and_then(|l| l.value.joint.as_ref());
-        said.or(layout).map_or(JointKind::Sliding, |k| k.value)
+        let said = said.or(layout);
+        SaidKind { kind: said.map_or(JointKind::Sliding, |k| k.value), assumed: said.is_none() }
     }
 
     /// Joins the ends of tracks to each other and to trackwork, rail by rail.
@@ -215,12 +224,12 @@ impl<'p> Builder<'p> {
 
     /// Joins the rails at an end of a track to two nodes, left and right for somebody who looks out; `kinds` is of the
     /// track's own left and right rail.
-    fn join(&mut self, (track, end): (usize, TrackEnd), theirs: [NodeId; 2], kinds: [JointKind; 2], text: &At<String>) {
+    fn join(&mut self, (track, end): (usize, TrackEnd), theirs: [NodeId; 2], kinds: [SaidKind; 2], text: &At<String>) {
         let mine = self.outward_rails(track, end);
         for place in RailSide::ALL {
             // Who looks out of a track at its start has its left rail on the right.
             let side = if end == TrackEnd::To { place } else { place.other() };
-            let edge_kind = match kinds[side] {
+            let edge_kind = match kinds[side].kind {
                 JointKind::Soldered => EdgeKind::SolderedJoint,
                 JointKind::Sliding => EdgeKind::SlidingJoint,
                 JointKind::Gap => {
@@ -235,7 +244,10 @@ impl<'p> Builder<'p> {
             };
             let (ohms, input) = self.contact_ohms(edge_kind);
             let part = Part::EndJoint { track, end, side };
-            self.edge([mine[place], theirs[place]], edge_kind, ohms, Vec::new(), input, part, &text.span);
+            let id = self.edge([mine[place], theirs[place]], edge_kind, ohms, Vec::new(), input, part, &text.span);
+            if kinds[side].assumed {
+                self.circuit.assumed_joints.insert(id);
+            }
         }
     }
 

@@ -131,7 +131,7 @@ impl<'p> Builder<'p> {
         let x = feeder.at.value.si();
         let Some(rail) = self.circuit.at(index, side, x) else { return };
         let here = At { value: text.value.clone(), span: span.clone() };
-        let beside = self.along(index, x).map(|(bus, at)| (bus, TapPlace::Said(at)));
+        let beside = self.reach.beside(index, x).map(|(bus, at)| (bus, TapPlace::Said(at)));
         let start = WireStart { here: Some(self.reach.on_track(index, x)), beside: beside.into_iter().collect() };
         let Some(end) = self.wire_end(&target, &here, &start, buses) else { return };
         let wire = feeder.wire.as_ref().or(track.feeder_wire.as_ref());
@@ -140,19 +140,10 @@ impl<'p> Builder<'p> {
         self.lay(
             [rail, end.node],
             EdgeKind::Feeder,
-            WireMade { what: "feeder", wire, length, way: end.way },
+            WireMade { what: "feeder", wire, length, way: end.way, usual: limits::FEEDER_LENGTH },
             part,
             span,
         );
-    }
-
-    /// The place on a bus beside a place on a track.
-    fn along(&self, track: usize, x: f64) -> Option<(usize, f64)> {
-        let track = &self.plan.track[track];
-        let along = &track.along.as_ref()?.value;
-        let (_, bus) = self.names.of_kind(&along.bus.value, &[Kind::Bus]).ok()?;
-        let share = x / track.length.value.si();
-        Some((bus, along.from.value.si() + share * (along.to.value.si() - along.from.value.si())))
     }
 
     /// Buses, their branches, supplies and breakers, now that all taps are known; then which pole

@@ -44,6 +44,12 @@ impl<'p> Builder<'p> {
             }
         }
         for (index, toggle) in plan.toggle.iter().enumerate() {
+            // A toggle whose contacts are a driver is one control with what that throws: off is the first position.
+            let thrown = driven::motor_of_toggle(plan, self.names, index);
+            if let Some(&control) = thrown.and_then(|motor| self.control_of.get(&(Kind::Motor, motor))) {
+                self.control_of.insert((Kind::Toggle, index), control);
+                continue;
+            }
             let words = if toggle.centre.is_some() { &TogglePosition::WORDS[..] } else { &TogglePosition::WORDS[..2] };
             let positions: Vec<String> = words.iter().map(|word| (*word).to_owned()).collect();
             let usual = toggle.usual.as_ref().and_then(|usual| words.iter().position(|w| *w == usual.value.word()));

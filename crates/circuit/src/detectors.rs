@@ -51,6 +51,7 @@ impl Builder<'_> {
                 wire: table.wire.as_ref(),
                 length: table.wire_length.as_ref(),
                 way: Some(0.0),
+                usual: handbook::limits::FEEDER_LENGTH,
             };
             self.lay([input, tap], EdgeKind::Wire, made, Part::DetectorFeed { detector }, &table.from.span);
             let (ohms, origin) = match &table.resistance {

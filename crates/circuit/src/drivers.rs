@@ -8,15 +8,15 @@ use crate::bus::Buses;
 use crate::drives::{self, DriveEnd};
 use crate::reach::Location;
 use crate::terminals::DriverTerminal;
-use crate::wire::{RunSource, TapPlace, WireMade, WireRun};
-use crate::{EdgeKind, NodeId, Origin, Part, Spot};
+use crate::wire::{TapPlace, WireEnd, WireMade, WireStart};
+use crate::{EdgeKind, NodeId, Part, Spot};
+use handbook::limits::FEEDER_LENGTH;
 use handbook::motors::MOTOR_WIRE_RUN;
 use handbook::quantity::{Metres, Quantity};
 use plan::driven::Output;
 use plan::tables::DriverKind;
 use plan::{At, Kind, Pole};
 use std::collections::BTreeMap;
-use std::ops::Range;
 
 /// Nodes of drivers and of supplies' middles, as they come up.
 #[derive(Default)]
@@ -41,7 +41,7 @@ impl<'p> Builder<'p> {
                 let to = self.node(format!("{} {words}", motor.name.value), &motor.name.span, spot);
                 let span = motor.driver.as_ref().map_or(motor.name.span.clone(), |d| d.span.clone());
                 let part = Part::MotorWire { motor: drive.motor, terminal: *terminal };
-                self.lay_lead([from, to], &lead, part, &span);
+                self.lay([from, to], EdgeKind::Wire, lead.clone(), part, &span);
             }
         }
         for coil in drives::coils(plan, self.names) {
@@ -54,7 +54,7 @@ impl<'p> Builder<'p> {
                 let to = self.node(format!("{} {}", relay.name.value, terminal.words()), &relay.name.span, spot);
                 let span = relay.driver.as_ref().map_or(relay.name.span.clone(), |d| d.span.clone());
                 let part = Part::CoilWire { relay: coil.relay, terminal };
-                self.lay_lead([from, to], &lead, part, &span);
+                self.lay([from, to], EdgeKind::Wire, lead.clone(), part, &span);
             }
         }
     }
@@ -65,6 +65,7 @@ impl<'p> Builder<'p> {
         let driver = &plan.driver[index];
         let kind = driver.kind.value;
         let switch = !kind.has_address();
+        let location = driver.beside.as_ref().and_then(|_| self.location_of_driver(index));
         let wires = [(Some(&driver.from), false), (driver.commands.as_ref(), true)];
         for (text, commands) in wires {
             let Some(text) = text else { continue };
@@ -75,25 +76,34 @@ impl<'p> Builder<'p> {
                     (false, false) => DriverTerminal::Power(pole),
                     (false, true) => DriverTerminal::Side { output: 0, pole: 0, side: u8::from(pole == Pole::B) },
                 };
-                let place = at.map_or(TapPlace::Unknown, |a| TapPlace::Said(a.si()));
                 let here = At { value: text.value.clone(), span: text.span.clone() };
-                let from = buses.tap(self, bus, pole, place, &here);
+                let end = match &location {
+                    Some(place) => {
+                        let start = WireStart { here: Some(place.clone()), beside: Vec::new() };
+                        self.bus_end((bus, pole), at, &here, &start, buses)
+                    }
+                    // One that the plan has no place for stands beside where it taps the bus of its power.
+                    None => {
+                        let place = at.map_or(TapPlace::Unknown, |a| TapPlace::Said(a.si()));
+                        let node = buses.tap(self, bus, pole, place, &here);
+                        WireEnd { node, way: (!commands).then_some(0.0), there: None }
+                    }
+                };
                 let to = self.drive_end(DriveEnd::Driver(index, terminal), ends);
                 let part = if commands {
                     Part::DriverCommands { driver: index, pole }
                 } else {
                     Part::DriverFeed { driver: index, pole }
                 };
-                // The plan has no places for drivers: one stands beside where it taps the bus of its power.
-                let way = (!commands).then_some(0.0);
                 let made = WireMade {
                     what: "driver wire",
                     wire: driver.wire.as_ref(),
                     length: driver.wire_length.as_ref(),
-                    way,
+                    way: end.way,
+                    usual: FEEDER_LENGTH,
                 };
                 // As with feeders, the bus's side of the wire is its second end.
-                self.lay([to, from], EdgeKind::Wire, made, part, &text.span);
+                self.lay([to, end.node], EdgeKind::Wire, made, part, &text.span);
             }
         }
         if switch {
@@ -125,49 +135,26 @@ impl<'p> Builder<'p> {
         node
     }
 
-    /// The wires from an output to a motor or relay that is `here`.
-    fn lead(&self, output: Output, length: Option<&'p At<Metres>>, here: Option<&Location>) -> Lead<'p> {
-        let driver = &self.plan.driver[output.driver];
-        let place = self.names.bus_place(&driver.from.value).ok();
-        let there = place.and_then(|(bus, at)| self.reach.on_bus(bus, at?.si()));
-        let way = here.zip(there.as_ref()).and_then(|(here, there)| self.reach.distance(here, there));
-        Lead { wire: driver.wire.as_ref(), length, way }
-    }
-
-    fn lay_lead(&mut self, ends: [NodeId; 2], lead: &Lead<'p>, part: Part, span: &Range<usize>) {
-        let made = WireMade { what: "motor wire", wire: lead.wire, length: lead.length, way: lead.way };
-        if lead.length.is_some() || lead.way.is_some() {
-            self.lay(ends, EdgeKind::Wire, made, part, span);
-            return;
+    /// Where on the table a driver is: where the plan says, else where it takes its power from its bus.
+    fn location_of_driver(&self, driver: usize) -> Option<Location> {
+        let table = &self.plan.driver[driver];
+        if let Some(text) = &table.beside {
+            let place = self.names.rail_place(&text.value).ok()?;
+            return Some(self.reach.on_track(place.track, place.at.si()));
         }
-        // Nothing says how far away the motor is: of a usual length, for the voltage alone.
-        let layout = self.plan.layout.as_ref().and_then(|l| l.value.feeder_wire.as_ref());
-        let said = lead.wire.or(layout).map(|w| w.value.as_str());
-        let size = said.unwrap_or(handbook::limits::FEEDER_WIRE.value);
-        let Ok(wire) = handbook::wires::wire(size) else { return };
-        let metres = MOTOR_WIRE_RUN.value.si();
-        let ohms = self.copper_ohms(&wire).times(metres);
-        let units = self.plan.units();
-        let usual = handbook::limits::usual_feeder_wire(units);
-        let input = self.inputs.add(
-            format!(
-                "motor wire without a length, {} of {}",
-                units.length(MOTOR_WIRE_RUN.value),
-                said.map_or(usual, |_| wire.label.as_str())
-            ),
-            crate::inputs::spread_words(ohms),
-            Origin::Default(MOTOR_WIRE_RUN.source),
-        );
-        let id = self.edge(ends, EdgeKind::Wire, ohms, Vec::new(), input, part, span);
-        self.circuit.runs.insert(id, WireRun { metres, source: RunSource::Default, way: None });
+        let (bus, at) = self.names.bus_place(&table.from.value).ok()?;
+        self.reach.on_bus(bus, at?.si())
     }
-}
 
-/// The wires from an output to a motor or coil: all are alike.
-struct Lead<'p> {
-    wire: Option<&'p At<String>>,
-    length: Option<&'p At<Metres>>,
-    way: Option<f64>,
+    /// What the wires from an output to a motor or relay that is `here` are made of: all are alike.
+    fn lead(&self, output: Output, length: Option<&'p At<Metres>>, here: Option<&Location>) -> WireMade<'p> {
+        let there = self.location_of_driver(output.driver);
+        let way = here.zip(there.as_ref()).and_then(|(here, there)| self.reach.distance(here, there));
+        // Where nothing says how far away the motor is, a usual length stands in for the voltage alone.
+        let what = if length.is_some() || way.is_some() { "motor wire" } else { "motor wire without a length" };
+        let wire = self.plan.driver[output.driver].wire.as_ref();
+        WireMade { what, wire, length, way, usual: MOTOR_WIRE_RUN }
+    }
 }
 
 /// The wires between the fixed contacts of a change-over switch: crossed from pole to pole of a double one, and on to the

@@ -191,6 +191,10 @@ fn coil(plan: &Plan, names: &Names, relay: usize) -> Option<Coil> {
     }
     let reversed = match driven::leader(plan, names, (Kind::Relay, relay)) {
         Some((Kind::Motor, motor)) => driven::is_reversed(plan, motor),
+        // A toggle is off where its motor stands in its first position.
+        Some((Kind::Toggle, toggle)) => {
+            driven::motor_of_toggle(plan, names, toggle).is_some_and(|motor| driven::is_reversed(plan, motor))
+        }
         _ => false,
     };
     // It is pulled in in the second position: there the output's own + has −, unless the motor is reversed.

@@ -54,7 +54,7 @@ pub use work_lengths::WorkLengths;
 use handbook::quantity::Units;
 use plan::tables::RailSide;
 use plan::{Kind, Names, Plan, TrackEnd};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// Index of a segment.
@@ -266,6 +266,8 @@ pub struct Circuit {
     pub runs: BTreeMap<EdgeId, WireRun>,
     /// The taps, by the node on the wire's side, whose place on the bus the plan does not say, and what was assumed.
     pub assumed_taps: BTreeMap<NodeId, AssumedTap>,
+    /// Joints of rails that no table says are soldered or slide: they are taken to slide.
+    pub assumed_joints: BTreeSet<EdgeId>,
 }
 
 /// A place on a track where a node is wanted beyond those the plan gives rise to: metres from the

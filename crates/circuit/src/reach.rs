@@ -40,6 +40,8 @@ pub(crate) struct Reach<'p> {
     works: BTreeMap<(Kind, usize), Work>,
     /// For each bus the tracks that run along it: track, and the places on the bus of its two ends.
     along: Vec<Vec<(usize, [f64; 2])>>,
+    /// For each track the bus it runs along, and the places on it of its two ends.
+    runs_along: Vec<Option<(usize, [f64; 2])>>,
     /// For each bus, from where on the table it is how far to it, and to which place of it; worked out when first asked for.
     to_bus: Vec<OnceCell<Vec<Option<Nearest>>>>,
 }
@@ -61,6 +63,7 @@ impl<'p> Reach<'p> {
             neighbours: vec![Vec::new(); 2 * plan.track.len()],
             works: BTreeMap::new(),
             along: vec![Vec::new(); plan.bus.len()],
+            runs_along: vec![None; plan.track.len()],
             to_bus: plan.bus.iter().map(|_| OnceCell::new()).collect(),
         };
         let mut port_of: BTreeMap<(Kind, usize, String), (usize, f64)> = BTreeMap::new();
@@ -107,7 +110,9 @@ impl<'p> Reach<'p> {
             if let Some(along) = &table.along
                 && let Ok((_, bus)) = names.of_kind(&along.value.bus.value, &[Kind::Bus])
             {
-                graph.along[bus].push((track, [along.value.from.value.si(), along.value.to.value.si()]));
+                let ends = [along.value.from.value.si(), along.value.to.value.si()];
+                graph.along[bus].push((track, ends));
+                graph.runs_along[track] = Some((bus, ends));
             }
         }
         graph
@@ -122,6 +127,19 @@ impl<'p> Reach<'p> {
     pub(crate) fn on_track(&self, track: usize, x: f64) -> Location {
         let rest = (self.plan.track[track].length.value.si() - x).max(0.0);
         Location { near: vec![(2 * track, x), (2 * track + 1, rest)], on: vec![(track, x)] }
+    }
+
+    /// The bus that a track runs along, and the place on it beside a place on the track.
+    pub(crate) fn beside(&self, track: usize, x: f64) -> Option<(usize, f64)> {
+        let (bus, ends) = self.runs_along[track]?;
+        Some((bus, ends[0] + x / self.plan.track[track].length.value.si() * (ends[1] - ends[0])))
+    }
+
+    /// The place on a track beside a place on the bus whose places at its ends these are.
+    fn beside_bus(&self, track: usize, ends: &[f64; 2], place: f64) -> f64 {
+        let run = ends[1] - ends[0];
+        let share = if run == 0.0 { 0.0 } else { ((place - ends[0]) / run).clamp(0.0, 1.0) };
+        share * self.plan.track[track].length.value.si()
     }
 
     /// The frogs of a piece of trackwork.
@@ -147,9 +165,7 @@ impl<'p> Reach<'p> {
         let mut found = Location { near: Vec::new(), on: Vec::new() };
         // Roads side by side run along the same piece of bus.
         for (track, ends) in self.along[bus].iter().filter(|a| off(&a.1) < beyond + STEP) {
-            let run = ends[1] - ends[0];
-            let share = if run == 0.0 { 0.0 } else { ((place - ends[0]) / run).clamp(0.0, 1.0) };
-            let here = self.on_track(*track, share * self.plan.track[*track].length.value.si());
+            let here = self.on_track(*track, self.beside_bus(*track, ends, place));
             found.near.extend(here.near.into_iter().map(|(point, distance)| (point, distance + beyond)));
             found.on.extend(here.on.into_iter().filter(|_| beyond < STEP));
         }
@@ -192,10 +208,9 @@ impl<'p> Reach<'p> {
     /// Where a bus passes nearest to a place; none where no track that leads there runs along it.
     pub(crate) fn nearest(&self, bus: usize, from: &Location) -> Option<Nearest> {
         if let [(track, x)] = from.on[..]
-            && let Some((_, ends)) = self.along[bus].iter().find(|a| a.0 == track)
+            && let Some((_, place)) = self.beside(track, x).filter(|(along, _)| *along == bus)
         {
-            let share = x / self.plan.track[track].length.value.si();
-            return Some(Nearest { place: ends[0] + share * (ends[1] - ends[0]), distance: 0.0 });
+            return Some(Nearest { place, distance: 0.0 });
         }
         let to_bus = self.to_bus[bus].get_or_init(|| self.all_nearest(bus));
         let by =

@@ -5,6 +5,7 @@ use crate::bus::Buses;
 use crate::wire::TapPlace;
 use crate::wire::{WireMade, WireStart};
 use crate::{EdgeKind, Literal, NodeId, Part, Spot};
+use handbook::limits;
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{ContactTable, WiredTo};
 use plan::value::{List, OneOrMany};
@@ -85,7 +86,11 @@ impl<'p> Builder<'p> {
                 let name = |word: &str| format!("{}.{}.{word}", owner.name, number + 1);
                 let common = self.node(name("common"), &contact.span, spot("common"));
                 nodes.insert((owner.kind, owner.index, number, "common"), common);
-                let positions = self.circuit.controls[control].positions.clone();
+                // Contacts have the words of what they follow, also where a toggle is one control with what it throws.
+                let positions = match self.motor_of(owner.kind, owner.index) {
+                    Some(_) => self.circuit.controls[control].positions.clone(),
+                    None => vec!["off".to_owned(), "on".to_owned()],
+                };
                 for (word, _, position) in terminals_of(&contact.value) {
                     let Some(position) = position else { continue };
                     if !positions.iter().any(|p| p == word) {
@@ -136,7 +141,7 @@ impl<'p> Builder<'p> {
                         let length = one.length.as_ref().or(all.length.as_ref()).or(owner.length);
                         let run = one.run.as_ref().or(all.run.as_ref());
                         let way = run.and_then(|run| self.way_along(run, &start, &end)).or(end.way);
-                        let made = WireMade { what: "contact wire", wire, length, way };
+                        let made = WireMade { what: "contact wire", wire, length, way, usual: limits::FEEDER_LENGTH };
                         self.lay([from, end.node], EdgeKind::Wire, made, part, &text.span);
                     }
                 }

@@ -1,6 +1,6 @@
 //! Plain line: rails cut at joints and gaps, with a node wherever something is wired to them.
 
-use crate::builder::Builder;
+use crate::builder::{Builder, SaidKind};
 use crate::{EdgeKind, Part, Probe, RailLine, RailOwner, Segment, SegmentEnd, Spot, Stop};
 use handbook::Spread;
 use handbook::quantity::Quantity;
@@ -108,7 +108,12 @@ impl Builder<'_> {
         let plan = self.plan;
         let track = &plan.track[index];
         let length = track.length.value.si();
-        let default_joint = RailMark::from(self.joint_kind(track.joint.as_ref()));
+        let of_track = self.joint_kind(track.joint.as_ref());
+        let default_joint = RailMark::from(of_track.kind);
+        // Where no table says what joins rails, what is only said to be joined is assumed.
+        let unsaid = track.joints.iter().filter(|j| j.value.kind.is_none()).map(|j| j.span.start);
+        let unsaid: Vec<usize> = unsaid.chain(track.stock.iter().map(|s| s.span.start)).collect();
+        let assumed = |span: &Range<usize>| of_track.assumed && unsaid.contains(&span.start);
         let per_metre = match &track.rail_resistance {
             Some(said) => {
                 let ohms = Spread::exactly(said.value.si());
@@ -158,15 +163,16 @@ impl Builder<'_> {
             // A joint written at the very end is the one with the neighbour, which is made once for both.
             for (end, number) in [(TrackEnd::From, 0), (TrackEnd::To, places.0.len() - 1)] {
                 let Some(mark) = marks.get_mut(&number) else { continue };
+                let said = assumed(&mark.2);
                 let kind = match mark.1 {
                     RailMark::Soldered => JointKind::Soldered,
                     RailMark::Sliding => JointKind::Sliding,
                     RailMark::Wired | RailMark::Gap => continue,
                 };
                 mark.1 = RailMark::Wired;
-                self.end_joints.insert((index, end, side), kind);
+                self.end_joints.insert((index, end, side), SaidKind { kind, assumed: said });
             }
-            self.line(index, side, &marks, per_metre)
+            self.line(index, side, &marks, per_metre, &assumed)
         });
         self.circuit.segments.push(Segment {
             name: track.name.value.clone(),
@@ -180,7 +186,14 @@ impl Builder<'_> {
         self.circuit.intended_pole.push([None, None]);
     }
 
-    fn line(&mut self, track: usize, side: RailSide, marks: &Marks, rail: crate::builder::PerMetre) -> RailLine {
+    fn line(
+        &mut self,
+        track: usize,
+        side: RailSide,
+        marks: &Marks,
+        rail: crate::builder::PerMetre,
+        assumed: &dyn Fn(&Range<usize>) -> bool,
+    ) -> RailLine {
         let name = &self.plan.track[track].name;
         let spot = |x: f64, behind: bool| Spot::Rail { track, side, x, behind };
         let mut line = RailLine::default();
@@ -202,7 +215,10 @@ impl Builder<'_> {
                         let (ohms, input) = self.contact_ohms(kind);
                         let sliding = kind == EdgeKind::SlidingJoint;
                         let part = Part::Joint { track, side, x: *x, sliding };
-                        self.edge([before, after], kind, ohms, Vec::new(), input, part, span);
+                        let id = self.edge([before, after], kind, ohms, Vec::new(), input, part, span);
+                        if assumed(span) {
+                            self.circuit.assumed_joints.insert(id);
+                        }
                     }
                     after
                 }

@@ -2,6 +2,7 @@
 
 use crate::NodeId;
 use crate::reach::Location;
+use handbook::Sourced;
 use handbook::quantity::Metres;
 use plan::At;
 use std::ops::Range;
@@ -55,11 +56,14 @@ pub(crate) struct WireEnd {
 }
 
 /// What a wire is made of.
+#[derive(Clone)]
 pub(crate) struct WireMade<'p> {
     pub(crate) what: &'static str,
     pub(crate) wire: Option<&'p At<String>>,
     pub(crate) length: Option<&'p At<Metres>>,
     pub(crate) way: Option<f64>,
+    /// How long it is taken to run where nobody says how far away its other end is, and why.
+    pub(crate) usual: Sourced<Metres>,
 }
 
 /// Where a wire taps a bus.

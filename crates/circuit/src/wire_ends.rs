@@ -84,7 +84,8 @@ impl<'p> Builder<'p> {
         Some(self.end_at(node, start, there))
     }
 
-    fn bus_end(
+    /// The same of a bus, whose tap is asked for.
+    pub(crate) fn bus_end(
         &mut self,
         (bus, pole): (usize, Pole),
         at: Option<Metres>,
@@ -119,12 +120,12 @@ impl<'p> Builder<'p> {
         part: Part,
         span: &Range<usize>,
     ) -> EdgeId {
-        let usual = limits::FEEDER_LENGTH.value.si();
+        let down = limits::FEEDER_LENGTH.value.si();
         let (metres, source) = match (made.length, made.way) {
             (Some(said), _) => (said.value.si(), RunSource::Plan(said.span.clone())),
             // To the next centimetre, as one measures it; the last bit of a sum makes none longer.
-            (None, Some(way)) => (((usual + way) * 100.0 - 1e-6).ceil() / 100.0, RunSource::Geometry),
-            (None, None) => (usual, RunSource::Default),
+            (None, Some(way)) => (((down + way) * 100.0 - 1e-6).ceil() / 100.0, RunSource::Geometry),
+            (None, None) => (made.usual.value.si(), RunSource::Default),
         };
         let (ohms, henries, input) = self.wire_values(&made, metres);
         let id = self.edge(ends, kind, ohms, Vec::new(), input, part, span);
@@ -147,7 +148,8 @@ impl<'p> Builder<'p> {
         };
         let origin = match (said, made.length) {
             (Some(_), Some(length)) => Origin::Plan(length.span.clone()),
-            _ => Origin::Default(limits::FEEDER_LENGTH.source),
+            _ if made.length.is_some() || made.way.is_some() => Origin::Default(limits::FEEDER_LENGTH.source),
+            _ => Origin::Default(made.usual.source),
         };
         let shown = self.plan.units().metres(metres);
         let ohms = self.copper_ohms(&wire).times(metres);

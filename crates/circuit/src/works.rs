@@ -201,7 +201,13 @@ impl Builder<'_> {
             let start = WireStart { here: None, beside: Vec::new() };
             let Some(end) = self.wire_end(&target, text, &start, buses) else { continue };
             let part = Part::DeckFeeder { turntable: index, side };
-            let made = WireMade { what: "deck feeder", wire: None, length: self.feeder_length(), way: end.way };
+            let made = WireMade {
+                what: "deck feeder",
+                wire: None,
+                length: self.feeder_length(),
+                way: end.way,
+                usual: handbook::limits::FEEDER_LENGTH,
+            };
             self.lay([rails[side], end.node], EdgeKind::Feeder, made, part, &text.span);
         }
     }

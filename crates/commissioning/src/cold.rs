@@ -155,6 +155,7 @@ impl SheetWriter<'_, '_, '_> {
             topic: Topic::Wiring,
             about: words.about(candidate),
             between: Some(points(words, candidate.pair)),
+            on: Vec::new(),
             setting: setting.to_vec(),
             set,
             how: assessed.how,

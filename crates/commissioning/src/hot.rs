@@ -1,7 +1,7 @@
 //! Tests with power on: volts without and with a load, the coin, phases across gaps, storage, reversing, motors.
 
 use crate::candidates::settings;
-use crate::hot_words::{Hot, SUPPLY_SHARE, watch};
+use crate::hot_words::{Hot, SUPPLY_SHARE, thing, watch};
 use crate::meter::{self, Range};
 use crate::mistake::BAD_JOINT_OHMS;
 use crate::test::{Element, How, Test, TestKind, Topic, WouldRead, Wrong};
@@ -11,6 +11,7 @@ use circuit::{Circuit, EdgeId, EdgeKind, Literal};
 use electrics::{Feed, Grid, Level, TrainPlace, places, setting_of};
 use handbook::quantity::Quantity;
 use handbook::{Sourced, Spread, limits};
+use plan::Kind;
 use proof::{Conditions, StorageStanding};
 use schedule::Job;
 use std::collections::{BTreeMap, BTreeSet};
@@ -241,6 +242,7 @@ fn volts(
         topic: Topic::Volts,
         about: "nothing on the track".to_owned(),
         between: Some(hot.points(track, &worst.place, worst.x)),
+        on: Vec::new(),
         setting: found.setting.clone(),
         set: found.set.clone(),
         how: How::Volts,
@@ -305,6 +307,7 @@ fn coin(
         topic: Topic::Coin,
         about: words,
         between: Some(hot.points(track, &spot.place, spot.x)),
+        on: Vec::new(),
         setting: found.setting.clone(),
         set: found.set.clone(),
         how: How::Coin,
@@ -349,6 +352,7 @@ fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
                 format!("{name} is {}", if live { "live" } else { "dead" }),
             );
             (test.set, test.setting) = (set.clone(), setting);
+            test.on = vec![thing((Kind::Track, track), "")];
             tests.push(test);
         }
     }
@@ -379,6 +383,8 @@ fn reversing(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
             format!("{train}, both ways over {}", gaps.join(", ")),
             "it runs on, no breaker opens".to_owned(),
         );
+        let tracks = section.parts.iter().map(|p| p.0).filter(|&segment| segment < hot.circuit.tracks);
+        test.on = tracks.map(|track| thing((Kind::Track, track), "")).collect();
         let settles = |l: &Literal| hot.circuit.controls.get(l.control.index()).is_some_and(|c| c.settles);
         let edges = EdgeId::each(&hot.circuit.edges);
         test.proves = edges

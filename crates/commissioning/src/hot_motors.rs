@@ -1,13 +1,13 @@
 //! Hot tests of motors: each thrown both ways, with what must be on its terminals, where its blades lie and what its contacts
 //! join.
 
-use crate::hot_words::{Hot, watch};
+use crate::hot_words::{Hot, thing, watch};
 use crate::test::{Test, Topic};
 use analysis::motor_power::{MotorVolts, motor_volts};
 use circuit::drives::{self, Drive, Level, When};
 use handbook::quantity::{Volts, show_volts};
-use plan::driven;
 use plan::tables::MotorKind;
+use plan::{Kind, driven};
 
 impl Hot<'_, '_> {
     /// Each motor set to each of its positions.
@@ -40,12 +40,13 @@ impl Hot<'_, '_> {
     /// A motor of which the plan does not say what throws it.
     fn moved(&self, motor: usize) -> Test {
         let name = &self.job.facts.plan.motor[motor].name.value;
-        watch(
+        let test = watch(
             Topic::Motor,
             format!("hot motor {name}"),
             format!("{name}{}, set to each position", self.by(motor)),
             format!("{} goes where it is told, and lies tight", self.what(motor)),
-        )
+        );
+        Test { on: vec![thing((Kind::Motor, motor), "")], ..test }
     }
 
     /// A motor set to one of its positions by its driver.
@@ -78,6 +79,8 @@ impl Hot<'_, '_> {
             due.join("; "),
         );
         test.proves = self.inside(&self.breakers_above(drive.motor));
+        // A wye turnout's positions are told apart as others are, whatever they are called.
+        test.on = vec![thing((Kind::Motor, drive.motor), &position.to_string())];
         test
     }
 

@@ -90,6 +90,7 @@ fn phase(hot: &Hot<'_, '_>, (a, b): (NodeId, NodeId), setting: &[Option<u8>], ac
             ProbePoint { words: format!("{base}, from side"), node: a },
             ProbePoint { words: format!("{beyond}, to side"), node: b },
         ]),
+        on: Vec::new(),
         setting: setting.to_vec(),
         set,
         how: How::Volts,

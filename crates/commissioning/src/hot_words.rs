@@ -6,8 +6,10 @@ use circuit::{Circuit, EdgeId, EdgeKind};
 use electrics::{Grid, TrainPlace};
 use handbook::Sourced;
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
+use plan::Kind;
 use plan::tables::RailSide;
 use schedule::Job;
+use schedule::items::ItemEnd;
 
 /// What a supply may be off from the volts the plan gives it, as a part of them.
 pub(crate) const SUPPLY_SHARE: Sourced<f64> = Sourced::new(0.05, "our own default");
@@ -28,6 +30,7 @@ pub fn watch(topic: Topic, name: String, about: String, due: String) -> Test {
         topic,
         about,
         between: None,
+        on: Vec::new(),
         setting: Vec::new(),
         set: Vec::new(),
         how: How::Watch,
@@ -37,6 +40,11 @@ pub fn watch(topic: Topic, name: String, about: String, due: String) -> Test {
         proves: Vec::new(),
         mistakes: Vec::new(),
     }
+}
+
+/// What is watched, and which part or position of it.
+pub(crate) fn thing(thing: (Kind, usize), part: &str) -> ItemEnd {
+    ItemEnd { thing: Some(thing), part: part.to_owned(), place: None }
 }
 
 impl<'j, 'p> Hot<'j, 'p> {

@@ -3,7 +3,7 @@
 use crate::task::{Stage, Task};
 use crate::test::{Element, Test};
 use schedule::paper::{Block, Cell, Paper, Table, TableColumn};
-use schedule::{Job, Number};
+use schedule::{Job, Number, counts_in_runs};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
@@ -13,7 +13,7 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
     if crate::enabling::is_long(&job.facts.circuit, tasks) {
         blocks.push(Block::Text(crate::sentences::LONG_ORDERS.to_owned()));
     }
-    let places = places_on_sheet(tests);
+    let numbers = numbers_of_tests(tests);
     let stages = by_stage(tasks);
     for stage in Stage::ALL {
         let Some(places_of) = stages.get(&stage) else { continue };
@@ -39,7 +39,7 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
                     Cell::words(name_of(&tasks[row.clone()])),
                     Cell::words(touched(job, &tasks[row.clone()])),
                     Cell::words(waits(tasks, row.clone(), &stages)),
-                    Cell::words(enabled_tests(task, &places)),
+                    Cell::words(enabled_tests(task, &numbers)),
                     Cell::Box,
                 ],
             );
@@ -128,34 +128,19 @@ pub fn waits(tasks: &[Task], row: Range<usize>, stages: &BTreeMap<Stage, Range<u
             return Some(format!("all of {}", stage.words()));
         }
         let before: Vec<usize> = if whole { places.clone().collect() } else { some?.iter().copied().collect() };
-        Some(in_runs(before.into_iter()))
+        Some(counts_in_runs(before.into_iter().map(|task| task + 1)))
     });
     words.collect::<Vec<_>>().join("; ")
 }
 
-/// Where each test stands on its sheet, by its name.
-pub fn places_on_sheet(tests: &[Test]) -> BTreeMap<&str, usize> {
-    tests.iter().enumerate().map(|(place, test)| (test.name.as_str(), place)).collect()
+/// The number of each test, by its name.
+pub fn numbers_of_tests(tests: &[Test]) -> BTreeMap<&str, usize> {
+    tests.iter().map(|test| (test.name.as_str(), test.number)).collect()
 }
 
-/// The numbers on the cold sheet of the tests that close it.
-pub fn enabled_tests(task: &Task, places: &BTreeMap<&str, usize>) -> String {
-    in_runs(task.closed_by.iter().filter_map(|name| places.get(name.as_str()).copied()))
-}
-
-/// Places in a list by their numbers, those in a row drawn together: `1, 3 to 7`.
-fn in_runs(places: impl Iterator<Item = usize>) -> String {
-    let mut runs: Vec<(usize, usize)> = Vec::new();
-    for place in places {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == place => *last = place,
-            _ => runs.push((place, place)),
-        }
-    }
-    let words = runs.into_iter().map(|(first, last)| match last - first {
-        0 => (first + 1).to_string(),
-        1 => format!("{}, {}", first + 1, last + 1),
-        _ => format!("{} to {}", first + 1, last + 1),
-    });
-    words.collect::<Vec<_>>().join(", ")
+/// The numbers of the tests that close a task.
+pub fn enabled_tests(task: &Task, numbers: &BTreeMap<&str, usize>) -> String {
+    let closing: BTreeSet<usize> =
+        task.closed_by.iter().filter_map(|name| numbers.get(name.as_str()).copied()).collect();
+    counts_in_runs(closing)
 }

@@ -6,7 +6,7 @@ use crate::test::Element;
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
 use plan::driven;
 use plan::names::each_name;
-use plan::{EndOf, Kind, Names, Plan};
+use plan::{EndOf, Kind, Names, Plan, TrackEnd};
 use schedule::Job;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -347,7 +347,11 @@ impl<'j, 'p> Planner<'j, 'p> {
         for (a, b) in gaps(self.circuit) {
             let gap = self.circuit.gaps.iter().find(|g| (g.before, g.after) == (a, b));
             let owner = gap.map(|g| match &self.circuit.segments[g.segment].owner {
-                circuit::RailOwner::Track(track) => TaskOwner::Track(*track),
+                // A gap between two tracks is made when the second one of them is laid.
+                circuit::RailOwner::Track(track) => {
+                    let sides = [a, b].into_iter().filter_map(|node| self.track_of[node]);
+                    TaskOwner::Track(sides.chain([*track]).max().unwrap_or(*track))
+                }
                 circuit::RailOwner::Work { kind, index, .. } => TaskOwner::Work(*kind, *index),
             });
             if let Some(owner) = owner {
@@ -360,7 +364,16 @@ impl<'j, 'p> Planner<'j, 'p> {
     fn owner(&self, edge: &circuit::Edge) -> Option<TaskOwner> {
         Some(match edge.part {
             Part::Loose | Part::Rail { .. } => return None,
-            Part::Joint { track, .. } | Part::EndJoint { track, .. } => TaskOwner::Track(track),
+            Part::Joint { track, .. } => TaskOwner::Track(track),
+            // A joint between two tracks is made when the second one of them is laid.
+            Part::EndJoint { track, end, .. } => {
+                let table = &self.plan.track[track];
+                let text = if end == TrackEnd::From { &table.from } else { &table.to };
+                match self.names.end(self.plan, &text.value) {
+                    Ok(EndOf::Track(other, _)) => TaskOwner::Track(track.max(other)),
+                    _ => TaskOwner::Track(track),
+                }
+            }
             Part::Feeder { track, .. } => TaskOwner::Feeders(track),
             Part::DeckFeeder { turntable, .. } => TaskOwner::Work(Kind::Turntable, turntable),
             Part::Tap { bus, .. } | Part::BranchJoint { bus, .. } | Part::BusRun { bus, .. } => TaskOwner::Bus(bus),

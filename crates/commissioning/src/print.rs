@@ -2,7 +2,7 @@
 
 use crate::cold::ColdSheet;
 use crate::orders_paper::{
-    IN_ORDER, alike, by_stage, enabled_tests, name_of, numbers_of, places_on_sheet, touched, waits,
+    IN_ORDER, alike, by_stage, enabled_tests, name_of, numbers_of, numbers_of_tests, touched, waits,
 };
 use crate::sentences;
 use crate::task::Stage;
@@ -68,7 +68,7 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
     if crate::enabling::is_long(&job.facts.circuit, &work.tasks) {
         out.push_str(&paragraph("  ", sentences::LONG_ORDERS, width));
     }
-    let (places, stages) = (places_on_sheet(&work.cold.tests), by_stage(&work.tasks));
+    let (tests, stages) = (numbers_of_tests(&work.cold.tests), by_stage(&work.tasks));
     for stage in Stage::ALL {
         let Some(of) = stages.get(&stage) else { continue };
         let _ = writeln!(out, "\n{}", stage.words()); // writing to a string never fails
@@ -91,7 +91,7 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
             for (what, words) in [
                 ("numbers", touched(job, &work.tasks[row.clone()])),
                 ("after", waits(&work.tasks, row.clone(), &stages)),
-                ("cold tests", enabled_tests(task, &places)),
+                ("cold tests", enabled_tests(task, &tests)),
             ] {
                 if !words.is_empty() {
                     out.push_str(&paragraph(&format!("          {what:10}  "), &escape_control_chars(&words), width));
@@ -150,7 +150,8 @@ fn rows(tests: &[Test], group: impl Fn(&Test) -> String, width: usize) -> String
 /// open or nothing is read.
 pub fn to_csv(tests: &[Test]) -> String {
     let mut out =
-        "test,kind,set,pieces,probe 1,probe 2,how,range,unit,low,typical,high,well from,well to,mistakes\n".to_owned();
+        "test,kind,set,pieces,probe 1,probe 2,how,range,unit,low,typical,high,well from,well to,mistakes,number\n"
+            .to_owned();
     for test in tests {
         let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
         let point = |side: usize| test.between.as_ref().map_or("", |b| b[side].words.as_str());
@@ -174,6 +175,7 @@ pub fn to_csv(tests: &[Test]) -> String {
         line.extend(read);
         line.extend(passes);
         line.push(text::csv::field(&mistakes));
+        line.push(test.number.to_string());
         out.push_str(&line.join(","));
         out.push('\n');
     }

@@ -76,6 +76,7 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
         if !tests.is_empty() {
             blocks.push(Block::Heading(capital(group)));
             let columns = vec![
+                TableColumn::short("no."),
                 TableColumn::words("test"),
                 TableColumn::words("what to do"),
                 TableColumn::words("due"),
@@ -84,7 +85,8 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
             let mut table = Table::new(name, columns);
             for test in &tests {
                 let words = [&test.name, &test.about, &test.range].map(|w| Cell::words(w.as_str()));
-                table.push(None, words.into_iter().chain([Cell::Box]).collect());
+                let number = Cell::words(test.number.to_string());
+                table.push(None, std::iter::once(number).chain(words).chain([Cell::Box]).collect());
             }
             blocks.push(Block::Table(table));
         }
@@ -231,18 +233,18 @@ fn matrix(job: &Job<'_>, tests: &[Test]) -> Table {
     }
     columns.push(TableColumn::boxes("as due"));
     let mut table = Table::new("hot-storage", columns);
-    let mut rows: BTreeMap<usize, (String, String, BTreeMap<usize, &str>)> = BTreeMap::new();
+    let mut rows: BTreeMap<usize, (String, String, BTreeMap<usize, String>)> = BTreeMap::new();
     for test in tests {
         let Topic::Storage { way, track, live } = test.topic else { continue };
         let set: Vec<String> = test.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
         let row = rows.entry(way).or_insert_with(|| (test.about.clone(), set.join(", "), BTreeMap::new()));
-        row.2.insert(track, if live { "live" } else { "dead" });
+        row.2.insert(track, format!("{}: {}", test.number, if live { "live" } else { "dead" }));
     }
     for (way, set, due) in rows.into_values() {
         let mut cells = vec![Cell::words(way), Cell::words(set)];
         for &track in &storage {
             // Where it depends on turnouts the way does not set, nothing is due.
-            cells.push(Cell::words(due.get(&track).copied().unwrap_or("-")));
+            cells.push(Cell::words(due.get(&track).map_or("-", String::as_str)));
         }
         cells.push(Cell::Box);
         table.rows.push(TableRow { group: None, cells });

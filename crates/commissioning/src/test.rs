@@ -2,6 +2,7 @@
 
 use circuit::{EdgeId, NodeId};
 use handbook::Spread;
+use schedule::items::ItemEnd;
 use std::fmt;
 
 /// When a test is made.
@@ -114,7 +115,7 @@ pub struct WouldRead {
 pub struct Test {
     /// Its name, made from the plan's own words and alike as long as these are: readings are kept by it.
     pub name: String,
-    /// Its number, the same on every paper and in every list; cold tests first.
+    /// Its number, the same on every paper and in every list, and kept over changes of the plan.
     pub number: usize,
     /// When it is made.
     pub kind: TestKind,
@@ -124,6 +125,8 @@ pub struct Test {
     pub about: String,
     /// The two places; none where something is watched.
     pub between: Option<[ProbePoint; 2]>,
+    /// What is looked at where something is watched, by the things of the plan.
+    pub on: Vec<ItemEnd>,
     /// Position of every control while it is made.
     pub setting: Vec<Option<u8>>,
     /// Those positions that are not the first, in words.

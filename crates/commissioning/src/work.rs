@@ -43,9 +43,8 @@ pub enum WorkError {
 pub fn work(job: &Job<'_>, load: TestLoad) -> Result<Work, WorkError> {
     // Neither asks anything of the other.
     let (cold, hot) = rayon::join(|| cold_sheet(job, Age::New), || hot_sheet(job, load));
-    let (cold, mut hot) = (cold?, hot?);
-    let cold_tests = cold.tests.len();
-    hot.tests.iter_mut().enumerate().for_each(|(index, test)| test.number = cold_tests + index + 1);
+    let (mut cold, mut hot) = (cold?, hot?);
+    crate::numbering::number(job, &mut cold.tests, &mut hot.tests);
     let (yearly, tasks) = rayon::join(|| yearly(job, &cold.tests), || orders(job, &cold.tests));
     let (yearly, tasks) = (yearly?, tasks?);
     Ok(Work { cold, hot, yearly, tasks, load })

@@ -3,8 +3,8 @@
 use crate::check::width;
 use crate::exit::{self, CliError, write_output};
 use clap::Args;
+use commissioning::changes::changes;
 use plan::PlanReading;
-use schedule::changes::changes;
 use schedule::{Choices, NumbersRecord, changes_print};
 use std::path::{Path, PathBuf};
 
@@ -23,7 +23,8 @@ pub struct ChangesCommand {
     old: PathBuf,
     /// The plan as it is to be
     new: PathBuf,
-    /// The numbers of the old plan, as they were kept; where it is left out, those in the order of the old plan
+    /// The numbers of the old plan, as they were kept; where it is left out, those kept beside the old plan, else those in its
+    /// order
     #[arg(long, value_name = "FILE")]
     record: Option<PathBuf>,
     /// How to print them
@@ -38,10 +39,12 @@ pub struct ChangesCommand {
 pub fn run(asked: &ChangesCommand) -> Result<bool, CliError> {
     let record = asked.record.as_deref().map(record).transpose()?;
     let (old_text, old) = understood(&asked.old)?;
+    let record = record.or_else(|| site::numbers::kept_for(&asked.old, &old.names));
     let (new_text, new) = understood(&asked.new)?;
     let before = analysis::Analysis::of(&old_text, &old.plan, &old.names);
     let after = analysis::Analysis::of(&new_text, &new.plan, &new.names);
-    let found = changes(before, after, Choices::usual(&new.plan), record.as_ref());
+    let found =
+        changes(before, after, Choices::usual(&new.plan), record.as_ref()).map_err(exit::check_it(&asked.new))?;
     let text = match asked.format {
         ChangesFormat::Text => changes_print::render(&found, if asked.out.is_some() { 100 } else { width() }),
         ChangesFormat::Csv => schedule::csv::table_csv(&changes_print::table(&found)),

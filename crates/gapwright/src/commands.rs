@@ -36,6 +36,16 @@ pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
     if write {
         exit::write_whole(path, fixed.text.as_bytes())?;
         shown.push_str(&format!("written to {}\n", text::escape_control_chars(&path.display().to_string())));
+        let words = match site::numbers::keep(path, &bytes, fixed.text.as_bytes()) {
+            Ok(Some(file)) => {
+                format!("wires, gaps, joints and tests keep their numbers: they are in {}", file.display())
+            }
+            Ok(None) => String::new(),
+            Err(error) => format!("numbers are not kept, wires and tests may have others now: {error}"),
+        };
+        if !words.is_empty() {
+            shown.push_str(&format!("{}\n", text::escape_control_chars(&words)));
+        }
     } else {
         shown.push_str("nothing is written yet; add --write to change the plan\n");
     }

@@ -66,7 +66,8 @@ pub fn drawing(asked: &DrawingCommand) -> Result<bool, CliError> {
     if let Some(page) = asked.page {
         choices.page = if page == PaperArgument::Letter { PageSize::Letter } else { PageSize::A4 };
     }
-    let job = Job::new(facts, choices);
+    let kept = site::numbers::kept_for(path, &reading.names);
+    let job = Job::carried_where_kept(facts, choices, kept.as_ref());
     let mut frame = if asked.sheet.is_some() { drawing::frame(&job) } else { drawing::whole(&job) };
     if asked.below {
         frame = frame.mirrored();

@@ -105,11 +105,18 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, CliError> {
     }
     let kept = own_files::kept(&asked.out, NUMBERS)?;
     let kept = kept.as_deref().map(|text| read_record(text, asked)).transpose()?;
+    // What the folder's papers gave stands on labels; what a change of the plan gave since then goes on from there.
+    let beside = site::numbers::kept_for(&asked.plan, &reading.names);
+    let records: Vec<&NumbersRecord> = kept.iter().chain(&beside).collect();
     let choices = asked.choices(&reading.plan);
-    let (binder, record) = binder_of_plan(&text, reading, choices, kept.as_ref(), asked.date.as_deref());
+    let (binder, record, renumbered) = binder_of_plan(&text, reading, choices, &records, asked.date.as_deref());
     let mut files = files(&binder).map_err(|error| CliError::new(error.to_string()))?;
     files.insert(NUMBERS.to_owned(), record.to_csv().into_bytes());
     own_files::write_files(&asked.out, &files)?;
+    let file = site::numbers::file_beside(&asked.plan);
+    if file.is_file() {
+        exit::write_whole(&file, record.to_csv().as_bytes())?;
+    }
     let count = binder.papers.len();
     let mut shown = format!("{count} papers of plan {} in {}\n", binder.revision, asked.out.display());
     for (file, what) in [
@@ -121,6 +128,13 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, CliError> {
         (NETLIST, "the wiring as at first for a circuit simulator (SPICE)"),
     ] {
         shown.push_str(&format!("  {file:14}  {what}\n"));
+    }
+    if !renumbered.is_empty() {
+        let words: Vec<String> = renumbered.iter().map(|(then, now)| format!("{then} is {now} now")).collect();
+        shown.push_str(&format!(
+            "these have other numbers than before; print their labels anew: {}\n",
+            words.join(", ")
+        ));
     }
     if let Some(warning) = binder.warning() {
         shown.push_str(&format!("{warning}; `gapwright check {name}` tells what is wrong\n"));

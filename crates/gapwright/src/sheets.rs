@@ -72,7 +72,9 @@ pub fn orders(plan: &Path) -> Result<bool, CliError> {
 /// Reads a plan, works out its tests and tasks, and prints what is made of them.
 fn with_work(path: &Path, load: TestLoad, shown: impl FnOnce(&Job<'_>, &Work) -> String) -> Result<bool, CliError> {
     let (text, reading) = understood(path, "the plan has errors; its tests would not be told truly")?;
-    let job = Job::new(analysis::Analysis::of(&text, &reading.plan, &reading.names), Choices::usual(&reading.plan));
+    let kept = site::numbers::kept_for(path, &reading.names);
+    let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
+    let job = Job::carried_where_kept(facts, Choices::usual(&reading.plan), kept.as_ref());
     let work = work(&job, load).map_err(check_it(path))?;
     print(&shown(&job, &work))?;
     Ok(true)

@@ -6,7 +6,7 @@ use crate::{drawings, templates};
 use finding::{Finding, Severity};
 use review::Summary;
 use schedule::paper::Paper;
-use schedule::{Choices, Job, NumbersRecord};
+use schedule::{Choices, Job, Number, NumbersRecord};
 use std::collections::BTreeSet;
 
 /// All papers of a plan, with what stands on the front and in the headers.
@@ -69,20 +69,24 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
     }
 }
 
-/// The binder of a plan that was understood, its numbers carried on from those that an earlier record gave; and the record of
-/// the numbers as they are now.
+/// The binder of a plan that was understood, its numbers carried on from those that earlier records gave, the first one's
+/// before those of the others; the record of the numbers as they are now; and what has another number now than one of those
+/// records gave it.
 pub fn binder_of_plan(
     text: &str,
     reading: plan::PlanReading,
     choices: Choices,
-    kept: Option<&NumbersRecord>,
+    kept: &[&NumbersRecord],
     date: Option<&str>,
-) -> (Binder, NumbersRecord) {
+) -> (Binder, NumbersRecord, Vec<(Number, Number)>) {
     let plan::PlanReading { plan, names, mut findings } = reading;
     let facts = analysis::Analysis::of(text, &plan, &names);
     let summary = review::run_rules(&facts, &mut findings);
-    let job = Job::carried_where_kept(facts, choices, kept);
-    (binder(&job, &findings, &summary, date), job.record())
+    let job = Job::carried_from(facts, choices, kept);
+    let renumbered = kept.iter().flat_map(|record| job.renumbered(record)).collect();
+    // Making the binder numbers the tests, which the record is to hold.
+    let binder = binder(&job, &findings, &summary, date);
+    (binder, job.record(), renumbered)
 }
 
 impl Binder {

@@ -147,12 +147,36 @@ pub fn moves_turntable(plan: &Plan, names: &Names, motor: usize) -> bool {
     plan.motor[motor].moves.0.iter().filter_map(|text| names.moved(&text.value).ok()).any(|m| m.kind == Kind::Turntable)
 }
 
-/// For each motor the first one of the plan on its output: itself, where it shares none. What shares an output is thrown
-/// together.
+/// What throws a motor by one act.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Lever {
+    Output(Output),
+    Toggle(usize),
+}
+
+/// The toggle whose contacts a driver is, of a switch.
+pub fn toggle_of_driver(plan: &Plan, names: &Names, driver: usize) -> Option<usize> {
+    let table = &plan.driver[driver];
+    let follows = table.follows.as_ref().filter(|_| !table.kind.value.has_address())?;
+    names.of_kind(&follows.value, &[Kind::Toggle]).ok().map(|found| found.1)
+}
+
+/// For each motor the first one of the plan that is thrown with it: itself, where none is. What shares an output is thrown
+/// together, and so is what hangs on one toggle.
 pub fn leaders(plan: &Plan, names: &Names) -> Vec<usize> {
-    let mut first: BTreeMap<Output, usize> = BTreeMap::new();
-    let of = |motor| of_motor(plan, names, motor).map_or(motor, |output| *first.entry(output).or_insert(motor));
+    let mut first: BTreeMap<Lever, usize> = BTreeMap::new();
+    let lever =
+        |output: Output| toggle_of_driver(plan, names, output.driver).map_or(Lever::Output(output), Lever::Toggle);
+    let of = |motor| of_motor(plan, names, motor).map_or(motor, |output| *first.entry(lever(output)).or_insert(motor));
     (0..plan.motor.len()).map(of).collect()
+}
+
+/// The first motor that a toggle throws, as the contacts of its driver.
+pub fn motor_of_toggle(plan: &Plan, names: &Names, toggle: usize) -> Option<usize> {
+    let thrown = |motor: &usize| {
+        of_motor(plan, names, *motor).and_then(|output| toggle_of_driver(plan, names, output.driver)) == Some(toggle)
+    };
+    (0..plan.motor.len()).find(thrown)
 }
 
 /// Whether a motor throws the other way round than is common.

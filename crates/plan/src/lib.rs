@@ -29,6 +29,7 @@ pub use value::At;
 
 use finding::{Finding, Harm};
 use reader::TableReader;
+use toml::de::{DeTable, DeValue};
 use value::Value as _;
 
 /// The largest plan text that is read, in bytes. A museum layout of 10,000 feeders needs about 2 MB.
@@ -93,6 +94,30 @@ pub fn read(text: &str) -> PlanReading {
     }
     let findings = reader.finish();
     PlanReading { plan, names, findings }
+}
+
+/// The layout's name, also of a text that cannot be read whole: a mistake further down does not hide which plan it is in.
+pub fn layout_name(text: &str) -> Option<String> {
+    let mut from = None;
+    let mut place = 0;
+    let mut end = text.len();
+    for line in text.split_inclusive('\n') {
+        let words = line.trim_start();
+        if from.is_some() && words.starts_with('[') {
+            end = place;
+            break;
+        }
+        if words.split('#').next().is_some_and(|head| head.trim_end() == "[layout]") {
+            from = Some(place);
+        }
+        place += line.len();
+    }
+    let (root, _) = DeTable::parse_recoverable(&text[from?..end]);
+    let DeValue::Table(layout) = root.get_ref().get("layout")?.get_ref() else { return None };
+    match layout.get("name")?.get_ref() {
+        DeValue::String(name) => Some(name.clone().into_owned()),
+        _ => None,
+    }
 }
 
 /// The name most like a word, where one is near enough to have been meant.

@@ -16,6 +16,7 @@ pub mod record;
 pub mod rules;
 mod section_gaps;
 pub mod summary;
+mod track_table;
 mod verdict;
 pub mod what_if;
 
@@ -82,7 +83,7 @@ fn review_reading(text: &str, reading: PlanReading, with_worth: bool) -> Review 
     } else {
         finding::dedup(&mut findings);
         finding::sort(&mut findings);
-        Summary::of_unread(&plan, &findings)
+        Summary::of_unread(text, &findings)
     };
     Review { plan, findings, summary, figures }
 }

@@ -2,12 +2,12 @@
 //! track, and what that depends on.
 
 use crate::context::Context;
+use crate::track_table::{amps, more_tracks, rows, table, volts, without_numbers};
 use crate::what_if::Worth;
 use analysis::{Figures, words};
 use circuit::{ControlId, Origin};
 use finding::{Finding, Severity};
-use handbook::Spread;
-use handbook::quantity::{Amps, Units, Volts, show_amps, show_volts};
+use handbook::quantity::Units;
 use plan::Plan;
 use plan::tables::Live;
 use proof::DeadWhy;
@@ -42,19 +42,19 @@ pub struct Summary {
     pub worth: Vec<Worth>,
     figures: Option<Figures>,
     units: Units,
+    /// Tracks that have no numbers, and why.
+    without_numbers: Vec<(String, &'static str)>,
 }
 
 /// Inputs of the worst place that are listed.
 const MOST_INPUTS: usize = 5;
-/// Tracks that are listed in the table; of more, the worst.
-const MOST_TRACKS: usize = 24;
 
 impl Summary {
-    pub(crate) fn of_unread(plan: &Plan, findings: &[Finding]) -> Summary {
+    pub(crate) fn of_unread(text: &str, findings: &[Finding]) -> Summary {
         let errors = findings.iter().filter(|f| f.severity == Severity::Error).count();
         let these = if errors == 1 { "the one fault" } else { "the faults" };
         Summary {
-            name: name_of(plan),
+            name: plan::layout_name(text).unwrap_or_else(|| NO_NAME.to_owned()),
             notes: vec![format!(
                 "the plan is not understood yet: {these} below must be mended before anything is proved"
             )],
@@ -70,6 +70,7 @@ impl Summary {
             understood: true,
             answers: answers(facts),
             figures: facts.figures().cloned(),
+            without_numbers: without_numbers(facts),
             ..Summary::default()
         };
         // Inputs that no resistance comes from are facts of the layout that had to be assumed.
@@ -109,11 +110,15 @@ impl Summary {
             out.push_str(&text::paragraph(&label, &text::escape_control_chars(&answer.words), width));
         }
         if let Some(figures) = &self.figures {
-            table(&mut out, self.units, figures);
+            table(&mut out, self.units, figures, &self.without_numbers);
             contributions(&mut out, figures, width);
             worth(&mut out, &self.worth, width);
+        } else if !self.without_numbers.is_empty() {
+            out.push_str("\nthe worst place of each track\n");
+            out.push_str(&text::table(&rows(self.units, &[], &self.without_numbers)));
+            more_tracks(&mut out, self.without_numbers.len());
         }
-        if self.figures.is_some() && !self.notes.is_empty() {
+        if (self.figures.is_some() || !self.without_numbers.is_empty()) && !self.notes.is_empty() {
             out.push('\n');
         }
         for note in &self.notes {
@@ -144,8 +149,11 @@ fn left_out(figures: &Figures) -> Option<String> {
     Some(words)
 }
 
+/// What a plan is called that has no name.
+const NO_NAME: &str = "a plan without a name";
+
 fn name_of(plan: &Plan) -> String {
-    plan.layout.as_ref().map_or("a plan without a name", |l| l.value.name.value.as_str()).to_owned()
+    plan.layout.as_ref().map_or(NO_NAME, |l| l.value.name.value.as_str()).to_owned()
 }
 
 fn extent(facts: &Context<'_>) -> String {
@@ -284,59 +292,6 @@ fn answers(facts: &Context<'_>) -> Vec<SummaryAnswer> {
 
 fn pieces(n: usize) -> String {
     if n == 1 { "1 piece of rail".to_owned() } else { format!("{n} pieces of rail") }
-}
-
-fn volts(v: f64) -> String {
-    show_volts(Volts(v))
-}
-
-fn amps(v: f64) -> String {
-    show_amps(Amps(v))
-}
-
-fn band(band: &Spread<f64>, show: impl Fn(f64) -> String) -> String {
-    format!("{} ({})", show(band.typical), show(band.low))
-}
-
-/// The worst place of each track.
-fn table(out: &mut String, units: Units, figures: &Figures) {
-    let mut lines: Vec<_> = figures.tracks.iter().collect();
-    if lines.len() > MOST_TRACKS {
-        lines.sort_by(|a, b| (a.volts.typical / a.supply_volts).total_cmp(&(b.volts.typical / b.supply_volts)));
-        lines.truncate(MOST_TRACKS);
-    }
-    let Some(first) = lines.first() else { return };
-    let _ = writeln!(
-        out,
-        "\nthe worst place of each track, from {} with {} ({})",
-        volts(first.supply_volts),
-        amps(figures.load_case.train_amps),
-        figures.load_case.train_from
-    );
-    let mut rows = vec![vec![
-        "track".to_owned(),
-        "volts (aged)".to_owned(),
-        "at".to_owned(),
-        "decoder".to_owned(),
-        "if shorted (aged)".to_owned(),
-        "at".to_owned(),
-        "of trip (aged)".to_owned(),
-    ]];
-    for line in lines {
-        rows.push(vec![
-            text::escape_control_chars(&line.name),
-            band(&line.volts, volts),
-            units.metres(line.volts_at),
-            line.decoder.map_or("-".to_owned(), |(d, _)| volts(d.typical)),
-            band(&line.fault_amps, amps),
-            units.metres(line.fault_at),
-            line.margin.map_or("no trip known".to_owned(), |m| band(&m, |v| format!("{v:.1} ×"))),
-        ]);
-    }
-    out.push_str(&text::table(&rows));
-    if figures.tracks.len() > MOST_TRACKS {
-        let _ = writeln!(out, "  and {} more tracks, all better than these", figures.tracks.len() - MOST_TRACKS);
-    }
 }
 
 /// What would lift the worst place of all.

@@ -86,6 +86,26 @@ pub struct Change {
     pub how: String,
 }
 
+/// Tests by their numbers.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct TestsToRepeat {
+    /// Cold tests to make again.
+    pub cold: Vec<usize>,
+    /// Hot tests to make again.
+    pub hot: Vec<usize>,
+    /// Tests that the sheets did not have.
+    pub new: Vec<usize>,
+    /// Tests that are no longer on the sheets.
+    pub gone: Vec<usize>,
+}
+
+impl TestsToRepeat {
+    /// Each list with its words.
+    pub fn lists(&self) -> [(&'static str, &[usize]); 4] {
+        [("cold tests", &self.cold), ("hot tests", &self.hot), ("new tests", &self.new), ("tests gone", &self.gone)]
+    }
+}
+
 /// All there is to do, and what to test again afterwards.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Changes {
@@ -93,6 +113,8 @@ pub struct Changes {
     pub list: Vec<Change>,
     /// Whose tests to repeat.
     pub retest: Retest,
+    /// Those tests by their numbers, where who asked knows tests.
+    pub tests: TestsToRepeat,
     /// The numbers of the new plan, to be kept.
     pub record: NumbersRecord,
 }
@@ -101,15 +123,19 @@ pub struct Changes {
 /// its order.
 pub fn changes(old: Analysis<'_>, new: Analysis<'_>, choices: Choices, record: Option<&NumbersRecord>) -> Changes {
     let old = Job::carried_where_kept(old, choices, record);
-    let kept = old.record();
-    let new = Job::carried(new, choices, &kept);
-    let pair = PlanPair::new(&old, &new, &kept);
+    let new = Job::carried(new, choices, &old.record());
+    between(&old, &new)
+}
+
+/// The same of two jobs whose numbers are those of one another.
+pub fn between(old: &Job<'_>, new: &Job<'_>) -> Changes {
+    let pair = PlanPair::new(old, new, &old.record());
     let mut list = pair.things();
     pair.wires(&mut list);
     pair.gaps(&mut list);
     pair.joints(&mut list);
     list.sort();
-    Changes { list, retest: retest(&pair), record: new.record() }
+    Changes { list, retest: retest(&pair), tests: TestsToRepeat::default(), record: new.record() }
 }
 
 impl PlanPair<'_> {

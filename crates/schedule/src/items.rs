@@ -171,14 +171,20 @@ pub(crate) struct ItemKey {
     pub(crate) ends: [KeyPoint; 2],
 }
 
+impl KeyPoint {
+    pub(crate) fn from_end(end: &ItemEnd, things: &Things) -> KeyPoint {
+        KeyPoint {
+            thing: end.thing.and_then(|t| things.at(t)).map(ThingId::Listed),
+            own: !matches!(end.thing, Some((Kind::Bus | Kind::Supply, _)) | None),
+            part: end.part.clone(),
+            place: end.place,
+        }
+    }
+}
+
 impl ItemKey {
     pub(crate) fn from_item(item: &Item, things: &Things) -> ItemKey {
-        let ends = item.ends.clone().map(|p| KeyPoint {
-            thing: p.thing.and_then(|t| things.at(t)).map(ThingId::Listed),
-            own: !matches!(p.thing, Some((Kind::Bus | Kind::Supply, _)) | None),
-            part: p.part,
-            place: p.place,
-        });
+        let ends = item.ends.each_ref().map(|end| KeyPoint::from_end(end, things));
         ItemKey { class: item.class, what: item.what.to_owned(), ends }.in_order()
     }
 

@@ -20,13 +20,15 @@ mod recognise;
 pub mod record;
 pub mod retest;
 pub mod tables;
+pub mod test_numbers;
 pub mod things;
 pub mod wires;
 
 pub use choices::{Choices, ColourChoice, PageSize, Units};
-pub use number::{Number, NumberClass, in_runs};
+pub use number::{Number, NumberClass, counts_in_runs, in_runs};
 pub use numbers::Numbers;
 pub use record::NumbersRecord;
+pub use test_numbers::TestNumbers;
 
 use analysis::Analysis;
 
@@ -36,6 +38,8 @@ pub struct Job<'p> {
     pub facts: Analysis<'p>,
     /// The number of each wire, gap and joint.
     pub numbers: Numbers,
+    /// The numbers of tests, as far as they are known.
+    pub tests: TestNumbers,
     /// What the builder chose.
     pub choices: Choices,
 }
@@ -44,13 +48,19 @@ impl<'p> Job<'p> {
     /// A job with numbers in the order of the plan.
     pub fn new(facts: Analysis<'p>, choices: Choices) -> Job<'p> {
         let numbers = Numbers::in_order(&facts.circuit, facts.plan);
-        Job { facts, numbers, choices }
+        Job { facts, numbers, tests: TestNumbers::default(), choices }
     }
 
     /// A job whose numbers go on from an earlier record.
     pub fn carried(facts: Analysis<'p>, choices: Choices, record: &NumbersRecord) -> Job<'p> {
-        let numbers = Numbers::carried(&facts.circuit, facts.plan, record);
-        Job { facts, numbers, choices }
+        Job::carried_from(facts, choices, &[record])
+    }
+
+    /// A job whose numbers go on from earlier records: what the first of them knows has its number of there.
+    pub fn carried_from(facts: Analysis<'p>, choices: Choices, records: &[&NumbersRecord]) -> Job<'p> {
+        let numbers = Numbers::carried(&facts.circuit, facts.plan, records);
+        let tests = TestNumbers::carried(&facts, records);
+        Job { facts, numbers, tests, choices }
     }
 
     /// A job whose numbers go on from an earlier record where there is one, else are given in order.
@@ -61,8 +71,17 @@ impl<'p> Job<'p> {
         }
     }
 
-    /// The record of the numbers, to be kept for the next time.
+    /// The record of the numbers, to be kept for the next time: those of tests once tests were made.
     pub fn record(&self) -> NumbersRecord {
-        NumbersRecord::new(&self.facts.circuit, self.facts.plan, &self.numbers)
+        NumbersRecord::new(&self.facts.circuit, self.facts.plan, &self.numbers).with_tests(self.tests.kept())
+    }
+
+    /// What has another number here than in a record: the number there and the one here.
+    pub fn renumbered(&self, record: &NumbersRecord) -> Vec<(Number, Number)> {
+        let circuit = &self.facts.circuit;
+        let before = Numbers::carried(circuit, self.facts.plan, &[record]);
+        let items = items::items(circuit, Some(self.facts.plan));
+        let both = items.iter().filter_map(|item| Some((before.number(item)?, self.numbers.number(item)?)));
+        both.filter(|(then, now)| then != now && record.has(*then)).collect()
     }
 }

@@ -83,3 +83,20 @@ pub fn in_runs<I: IntoIterator<Item = Number>>(numbers: I) -> String {
     });
     words.collect::<Vec<_>>().join(", ")
 }
+
+/// Numbers of tests or tasks in words, those in a row drawn together: `1, 3 to 7`.
+pub fn counts_in_runs(counts: impl IntoIterator<Item = usize>) -> String {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for count in counts {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == count => *last = count,
+            _ => runs.push((count, count)),
+        }
+    }
+    let words = runs.into_iter().map(|(first, last)| match last - first {
+        0 => first.to_string(),
+        1 => format!("{first}, {last}"),
+        _ => format!("{first} to {last}"),
+    });
+    words.collect::<Vec<_>>().join(", ")
+}

@@ -79,8 +79,13 @@ impl TerminalPoles {
 /// The colours of a plan's conductors.
 pub(crate) struct ConductorColours {
     code: ColourCode,
+    /// Which of the code nobody chose: those of A, of B, of what changes and of motors.
+    assumed: [bool; 4],
     own: BTreeMap<(Kind, usize, String), &'static str>,
 }
+
+/// A colour, and whether nobody chose it.
+pub(crate) type ChosenColour = (&'static str, bool);
 
 impl ConductorColours {
     pub(crate) fn new(facts: &Analysis<'_>, chosen: choices::ColourChoice) -> ConductorColours {
@@ -89,14 +94,15 @@ impl ConductorColours {
             choices::ColourChoice::Nem605 => NEM_605.value,
         };
         let mut own = BTreeMap::new();
+        let mut assumed = [chosen == choices::ColourChoice::Plan; 4];
         if let Some(said) = facts.plan.colours.as_ref().map(|c| &c.value) {
-            let set = |slot: &mut &'static str, said: &Option<plan::At<WireColour>>| {
-                said.iter().for_each(|colour| *slot = colour.value.word());
-            };
-            set(&mut code.a, &said.a);
-            set(&mut code.b, &said.b);
-            set(&mut code.changes, &said.changes);
-            set(&mut code.motors, &said.motors);
+            let slots = [&mut code.a, &mut code.b, &mut code.changes, &mut code.motors];
+            let all: [&Option<plan::At<WireColour>>; 4] = [&said.a, &said.b, &said.changes, &said.motors];
+            for ((slot, said), assumed) in slots.into_iter().zip(all).zip(&mut assumed) {
+                if let Some(colour) = said {
+                    (*slot, *assumed) = (colour.value.word(), false);
+                }
+            }
             for conductor in said.conductors.iter() {
                 for text in &conductor.value.of.0 {
                     let key = match facts.names.terminal(facts.plan, &text.value) {
@@ -110,22 +116,26 @@ impl ConductorColours {
                 }
             }
         }
-        ConductorColours { code, own }
+        ConductorColours { code, assumed, own }
     }
 
     /// The colour of a conductor.
-    pub(crate) fn conductor(&self, (kind, index, pole): Conductor) -> &'static str {
+    pub(crate) fn conductor(&self, (kind, index, pole): Conductor) -> ChosenColour {
         let own = self.own.get(&(kind, index, pole.word().to_owned()));
-        own.copied().unwrap_or(if pole == Pole::A { self.code.a } else { self.code.b })
+        own.map_or_else(|| self.of_pole(pole), |word| (*word, false))
+    }
+
+    fn of_pole(&self, pole: Pole) -> ChosenColour {
+        if pole == Pole::A { (self.code.a, self.assumed[0]) } else { (self.code.b, self.assumed[1]) }
     }
 
     /// The colour of the wires from drivers to motors and coils.
-    pub(crate) fn motors(&self) -> &'static str {
-        self.code.motors
+    pub(crate) fn motors(&self) -> ChosenColour {
+        (self.code.motors, self.assumed[3])
     }
 
     /// The colour of a wire by what it is joined to; `ends` for frogs and reversers with a colour of their own.
-    pub(crate) fn wire(&self, facts: &Analysis<'_>, ends: [NodeId; 2], reached: &BTreeSet<Conductor>) -> &'static str {
+    pub(crate) fn wire(&self, facts: &Analysis<'_>, ends: [NodeId; 2], reached: &BTreeSet<Conductor>) -> ChosenColour {
         let circuit = &facts.circuit;
         let own = ends.into_iter().find_map(|node| match &circuit.nodes[node].spot {
             Spot::Reverser { reverser, pole } => {
@@ -138,17 +148,17 @@ impl ConductorColours {
             _ => None,
         });
         if let Some(own) = own {
-            return own;
+            return (own, false);
         }
-        let colours: BTreeSet<&str> = reached.iter().map(|&c| self.conductor(c)).collect();
+        let colours: BTreeSet<&str> = reached.iter().map(|&c| self.conductor(c).0).collect();
         let poles: BTreeSet<Pole> = reached.iter().map(|c| c.2).collect();
         match (poles.len(), colours.first()) {
             (1, Some(_)) if colours.len() > 1 => {
                 // Of one pole, from conductors of several colours: that pole's own.
-                if poles.contains(&Pole::A) { self.code.a } else { self.code.b }
+                self.of_pole(if poles.contains(&Pole::A) { Pole::A } else { Pole::B })
             }
             (1, Some(_)) => self.conductor(*reached.iter().next().unwrap_or(&(Kind::Bus, 0, Pole::A))),
-            _ => self.code.changes,
+            _ => (self.code.changes, self.assumed[2]),
         }
     }
 }

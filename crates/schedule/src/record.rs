@@ -8,13 +8,16 @@
 //! record,1
 //! thing,track,dock 1,240000,from,T1,diverging,to,,buffer     kind, name, what it is, then joins by threes
 //! number,F-12,feeder,dock 1,left,40000,main bus,A,230000      what, then both ends: thing, part, place in 1/100 mm
+//! test,31,cold gap,dock 1,left,9000,T1,diverging right,,T1,1 diverging,set   number, what, then by threes: places, positions
 //! highest,F,17                                               the highest number of a class that was ever given
+//! highest,test,140
 //! ```
 
 use crate::items::{ItemKey, KeyPoint, items};
 use crate::number::{Number, NumberClass};
 use crate::numbers::Numbers;
 use crate::recognise::recognise;
+use crate::test_numbers::TestKey;
 use crate::things::{Join, Thing, ThingId, Things};
 use circuit::Circuit;
 use plan::tables::Plan;
@@ -28,7 +31,14 @@ pub struct NumbersRecord {
     pub(crate) things: Things,
     pub(crate) numbered: Vec<(Number, ItemKey)>,
     pub(crate) highest: BTreeMap<NumberClass, u32>,
+    pub(crate) tests: Vec<(u32, TestKey)>,
+    pub(crate) highest_test: u32,
 }
+
+/// The third cell of what is a position and no place.
+const POSITION: &str = "set";
+/// What stands for the class where the highest number of a test is told.
+const TEST: &str = "test";
 
 /// Kinds of things that wires end at, by their word in the record.
 const KINDS: [Kind; 14] = [
@@ -59,7 +69,23 @@ impl NumbersRecord {
         let items = items(circuit, Some(plan));
         let numbered =
             items.iter().filter_map(|item| Some((numbers.number(item)?, ItemKey::from_item(item, &things)))).collect();
-        NumbersRecord { things: things.without_indices(), numbered, highest: numbers.highest().clone() }
+        let highest = numbers.highest().clone();
+        NumbersRecord { things: things.without_indices(), numbered, highest, ..NumbersRecord::default() }
+    }
+
+    /// The same with the numbers of tests.
+    pub(crate) fn with_tests(self, (tests, highest_test): (Vec<(u32, TestKey)>, u32)) -> NumbersRecord {
+        NumbersRecord { tests, highest_test, ..self }
+    }
+
+    /// Whether it gave this number to something.
+    pub(crate) fn has(&self, number: Number) -> bool {
+        self.numbered.iter().any(|(given, _)| *given == number)
+    }
+
+    /// Whether it knows the numbers of tests.
+    pub fn has_tests(&self) -> bool {
+        !self.tests.is_empty()
     }
 
     /// How many of the things it holds a plan has under the same names, and how many it holds: where hardly any is there, it is
@@ -78,21 +104,32 @@ impl NumbersRecord {
             let joins = thing.joins.iter().flat_map(|j| [j.port.as_str(), &j.other, &j.part]);
             row(["thing", thing.kind.word(), &thing.name, &thing.own].into_iter().chain(joins).collect())
         });
+        let name_of = |thing: Option<ThingId>| {
+            thing.and_then(|t| self.things.list.get(t.listed()?)).map_or("", |t| t.name.as_str())
+        };
         let numbers = self.numbered.iter().map(|(number, key)| {
             let mut cells = row(vec!["number", &number.to_string(), &key.what]);
             for end in &key.ends {
-                let thing = end.thing.and_then(|t| self.things.list.get(t.listed()?)).map_or("", |t| t.name.as_str());
-                let place = end.place.map_or_else(String::new, |p| p.to_string());
-                cells.extend(row(vec![thing, &end.part]));
-                cells.push(place);
+                cells.extend(row(vec![name_of(end.thing), &end.part]));
+                cells.push(end.place.map_or_else(String::new, |p| p.to_string()));
             }
             cells
         });
+        let tests = self.tests.iter().map(|(number, key)| {
+            let mut cells = row(vec![TEST, &number.to_string(), &key.what]);
+            for end in &key.ends {
+                cells.extend(row(vec![name_of(end.thing), &end.part]));
+                cells.push(end.place.map_or_else(String::new, |p| p.to_string()));
+            }
+            key.set.iter().for_each(|(thing, position)| cells.extend(row(vec![name_of(*thing), position, POSITION])));
+            cells
+        });
+        let highest_test = (self.highest_test > 0).then(|| row(vec!["highest", TEST, &self.highest_test.to_string()]));
         let highest = self
             .highest
             .iter()
             .map(|(class, count)| row(vec!["highest", &class.letter().to_string(), &count.to_string()]));
-        lines(head.chain(things).chain(numbers).chain(highest))
+        lines(head.chain(things).chain(numbers).chain(tests).chain(highest).chain(highest_test))
     }
 
     /// Reads a record.
@@ -130,23 +167,42 @@ impl NumbersRecord {
                     if number.count > MOST_GIVEN {
                         return Err(wrong(TOO_HIGH));
                     }
-                    let ends = [[one[0], one[1], one[2]], [*a, *b, *c]].map(|[thing, part, place]| {
-                        let thing = record.things.named(thing);
-                        let kind = thing.map(|t| record.things.list[t].kind);
-                        let own = !matches!(kind, Some(Kind::Bus | Kind::Supply) | None);
-                        KeyPoint {
-                            thing: thing.map(ThingId::Listed),
-                            own,
-                            part: part.to_owned(),
-                            place: place.parse().ok(),
-                        }
-                    });
+                    let ends = [[one[0], one[1], one[2]], [*a, *b, *c]].map(|end| record.point(end));
                     if !given.insert(number) {
                         return Err(wrong("this number is given twice"));
                     }
                     let highest = record.highest.entry(number.class).or_default();
                     *highest = number.count.max(*highest);
                     record.numbered.push((number, ItemKey { class: number.class, what: (*what).to_owned(), ends }));
+                }
+                [TEST, number, what, rest @ ..] if rest.len() % 3 == 0 => {
+                    let number: u32 = number.parse().map_err(|_| wrong("this is no number of a test"))?;
+                    if number > MOST_GIVEN {
+                        return Err(wrong(TOO_HIGH));
+                    }
+                    if record.tests.iter().any(|(given, _)| *given == number) {
+                        return Err(wrong("this number is given twice"));
+                    }
+                    let mut key = TestKey { what: (*what).to_owned(), ends: Vec::new(), set: Vec::new() };
+                    for triple in rest.chunks(3) {
+                        match triple {
+                            [thing, position, POSITION] => {
+                                let thing = record.things.named(thing).map(ThingId::Listed);
+                                key.set.push((thing, (*position).to_owned()));
+                            }
+                            [thing, part, place] => key.ends.push(record.point([thing, part, place])),
+                            _ => {}
+                        }
+                    }
+                    record.highest_test = record.highest_test.max(number);
+                    record.tests.push((number, key));
+                }
+                ["highest", TEST, count] => {
+                    let count: u32 = count.parse().map_err(|_| wrong("this is no count"))?;
+                    if count > MOST_GIVEN {
+                        return Err(wrong(TOO_HIGH));
+                    }
+                    record.highest_test = record.highest_test.max(count);
                 }
                 ["highest", class, count] => {
                     let class = NumberClass::ALL.into_iter().find(|c| c.letter().to_string() == *class);
@@ -158,23 +214,50 @@ impl NumbersRecord {
                     let highest = record.highest.entry(class).or_default();
                     *highest = count.max(*highest);
                 }
-                _ => return Err(wrong("a line says `thing`, `number` or `highest` and what belongs to it")),
+                _ => return Err(wrong("a line says `thing`, `number`, `test` or `highest` and what belongs to it")),
             }
         }
         Ok(record)
     }
+
+    /// A place as a line of the record has it: thing, part, hundredths of a millimetre.
+    fn point(&self, [thing, part, place]: [&str; 3]) -> KeyPoint {
+        let thing = self.things.named(thing);
+        let kind = thing.map(|t| self.things.list[t].kind);
+        KeyPoint {
+            thing: thing.map(ThingId::Listed),
+            own: !matches!(kind, Some(Kind::Bus | Kind::Supply) | None),
+            part: part.to_owned(),
+            place: place.parse().ok(),
+        }
+    }
 }
 
 impl Numbers {
-    /// The numbers that an earlier record gives to what is still there, and new ones, higher than any that was ever
-    /// given, to what is new. The number of what is gone is not given again.
-    pub fn carried(circuit: &Circuit, plan: &Plan, record: &NumbersRecord) -> Numbers {
+    /// The numbers that earlier records give to what is still there, and new ones, higher than any that was ever given, to
+    /// what is new. The number of what is gone is not given again. What a record before knows has the number of that one; what
+    /// a later one gave may be its number only where none before it can have given that.
+    pub fn carried(circuit: &Circuit, plan: &Plan, records: &[&NumbersRecord]) -> Numbers {
         let things = Things::from_plan(plan, &Names::from_plan(plan));
-        let to = things.matched(&record.things);
         let items = items(circuit, Some(plan));
         let keys: Vec<ItemKey> = items.iter().map(|item| ItemKey::from_item(item, &things)).collect();
-        let old: Vec<ItemKey> = record.numbered.iter().map(|(_, key)| key.clone().renumbered(&to)).collect();
-        let of = recognise(&old, &keys);
-        Numbers::given(&items, |i| of[i].map(|o| record.numbered[o].0), record.highest.clone())
+        let mut known: Vec<Option<Number>> = vec![None; items.len()];
+        let mut highest: BTreeMap<NumberClass, u32> = BTreeMap::new();
+        for record in records {
+            let to = things.matched(&record.things);
+            let is_free = |number: &Number| highest.get(&number.class).is_none_or(|h| number.count > *h);
+            let old: Vec<(Number, ItemKey)> =
+                record.numbered.iter().map(|(number, key)| (*number, key.clone().renumbered(&to))).collect();
+            let (numbers, old_keys): (Vec<Number>, Vec<ItemKey>) = old.into_iter().unzip();
+            for (place, found) in recognise(&old_keys, &keys).into_iter().enumerate() {
+                let number = found.map(|o| numbers[o]).filter(is_free);
+                known[place] = known[place].or(number);
+            }
+            for (class, count) in &record.highest {
+                let highest = highest.entry(*class).or_default();
+                *highest = (*count).max(*highest);
+            }
+        }
+        Numbers::given(&items, |i| known[i], highest)
     }
 }

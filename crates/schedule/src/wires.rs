@@ -54,6 +54,18 @@ pub struct WireAssumed {
     pub size: bool,
     /// Its length follows from where its ends are.
     pub length: bool,
+    /// Nobody says how long it runs or where its ends are: it is measured on the layout.
+    pub measure: bool,
+    /// Its colour is ours.
+    pub colour: bool,
+}
+
+impl WireAssumed {
+    /// In words: `length, size`; `measure` where it must be measured.
+    pub fn words(self) -> String {
+        let words = [(self.measure, "measure"), (self.length, "length"), (self.size, "size"), (self.colour, "colour")];
+        words.into_iter().filter(|w| w.0).map(|w| w.1).collect::<Vec<_>>().join(", ")
+    }
 }
 
 /// An end of a wire.
@@ -208,6 +220,7 @@ impl Maker<'_> {
             _ => (None, edge.name.clone(), String::new()),
         };
         let is_bond = colour.is_none();
+        let (colour, ours) = (colour.map(|c| c.0), colour.is_some_and(|c| c.1));
         let run = edges.first().and_then(|edge| facts.circuit.runs.get(edge));
         ScheduledWire {
             number,
@@ -221,6 +234,8 @@ impl Maker<'_> {
             assumed: WireAssumed {
                 size: !is_bond && size.is_none(),
                 length: run.is_some_and(|run| run.source == RunSource::Geometry),
+                measure: !is_bond && run.is_none_or(|run| run.source == RunSource::Default),
+                colour: ours,
             },
             bundle,
             districts: self.districts(&reached, [edge.a, edge.b]),
@@ -258,6 +273,7 @@ impl Maker<'_> {
         edges.extend(bus.from.as_ref().and(joint).map(EdgeId::new));
         let conductor = (Kind::Bus, index, pole);
         let reached = BTreeSet::from([conductor]);
+        let (colour, ours) = self.colours.conductor(conductor);
         let function = match &bus.from {
             Some(_) => format!("conductor {} of {}, a branch", pole.word(), bus.name.value),
             None => format!("conductor {} of {}", pole.word(), bus.name.value),
@@ -268,10 +284,10 @@ impl Maker<'_> {
             edges,
             function,
             ends: [start, end],
-            colour: Some(self.colours.conductor(conductor)),
+            colour: Some(colour),
             size: Some(size_words(self.facts.plan, Some(&bus.wire))),
             run: Some(length),
-            assumed: WireAssumed::default(),
+            assumed: WireAssumed { colour: ours, ..WireAssumed::default() },
             bundle: bus.name.value.clone(),
             districts: self.districts(&reached, []),
         })
@@ -288,7 +304,7 @@ impl Maker<'_> {
         let of = driver_wires::of_part(plan, facts.names, &self.places, &edge.part)?;
         let run = edges.first().and_then(|edge| facts.circuit.runs.get(edge));
         let size = of.size.or(feeds::feeder_wire(plan));
-        let colour = of.conductor.map_or_else(|| self.colours.motors(), |c| self.colours.conductor(c));
+        let (colour, ours) = of.conductor.map_or_else(|| self.colours.motors(), |c| self.colours.conductor(c));
         let reached = of.bus.map(|bus| (Kind::Bus, bus, Pole::A)).into_iter().collect();
         Some(ScheduledWire {
             number,
@@ -302,6 +318,8 @@ impl Maker<'_> {
             assumed: WireAssumed {
                 size: size.is_none(),
                 length: run.is_some_and(|run| run.source == RunSource::Geometry),
+                measure: run.is_none_or(|run| run.source == RunSource::Default),
+                colour: ours,
             },
             bundle: of.bundle,
             districts: self.districts(&reached, []),

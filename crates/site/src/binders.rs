@@ -50,6 +50,8 @@ pub(crate) struct NumberedBinder {
 pub(crate) enum NumbersFrom {
     /// Those of papers made before, in a folder of this name.
     Carried(String),
+    /// Those kept over changes of the plan, in a file of this name beside it.
+    Beside(String),
     /// Given in the order of the plan: no papers were made before.
     New,
     /// The same, and a folder of papers that lies beside the plan has others, for this reason.
@@ -107,16 +109,18 @@ fn make_binder(bytes: &[u8], kept: Option<&Kept>, choices: Choices) -> Made {
     }
     let record = kept.and_then(|kept| kept.record_of(&reading.names));
     let whose = match (kept, record) {
+        (Some(kept), Some(_)) if kept.beside => NumbersFrom::Beside(kept.folder.clone()),
         (Some(kept), Some(_)) => NumbersFrom::Carried(kept.folder.clone()),
         (Some(kept), None) => {
             let why = match &kept.record {
                 Err(why) => why.to_string(),
                 Ok(_) => "most of what is numbered there is not in this plan".to_owned(),
             };
-            NumbersFrom::NewBeside(kept.folder.clone(), why)
+            NumbersFrom::NewBeside(format!("{} {}", if kept.beside { "file" } else { "folder" }, kept.folder), why)
         }
         (None, _) => NumbersFrom::New,
     };
-    let (binder, _) = papers::binder_of_plan(&text, reading, choices, record, None);
+    let records: Vec<_> = record.cloned().into_iter().collect();
+    let (binder, _, _) = papers::binder_of_plan(&text, reading, choices, &records.iter().collect::<Vec<_>>(), None);
     Ok(Arc::new(NumberedBinder { binder, whose }))
 }

@@ -16,7 +16,7 @@ mod drawn;
 mod events;
 mod gate;
 mod marked;
-mod numbers;
+pub mod numbers;
 mod opened;
 mod pages;
 pub mod qr;

@@ -1,6 +1,10 @@
 //! Motors thrown from the papers alone: the wire list, the tables of drivers and the supplies are read as text, made into a
 //! circuit and energised in a general circuit simulator (ngspice). Each motor is the resistance that draws its current at the
 //! voltage it is made for; each driver is a source that its state table switches.
+//!
+//! Plans grown at random, with drivers and accessory buses, go the same way, and the cut lengths of their wire lists are held
+//! against the way each wire must go by a reading of plans in another language (`reading/cuts.py`). `GAPWRIGHT_GROWN=500` grows
+//! so many; `drivers::five_hundred_grown_plans_from_the_papers`, ignored for its time, is that.
 
 use crate::enumeration::require;
 use crate::simulator::{ignored, simulate};
@@ -22,9 +26,12 @@ const NONE: f64 = 0.01;
 
 pub fn trials() -> Vec<Trial> {
     let ignored = ignored();
+    let both = ignored || crate::reading::ignored();
     vec![
         Trial::test("drivers::every_motor_is_thrown_both_ways_from_the_papers", thrown).with_ignored_flag(ignored),
         Trial::test("drivers::exchanged_and_missing_wires_are_noticed", wrong).with_ignored_flag(ignored),
+        Trial::test("drivers::grown_plans_from_the_papers", || grown_plans(count())).with_ignored_flag(both),
+        Trial::test("drivers::five_hundred_grown_plans_from_the_papers", || grown_plans(500)).with_ignored_flag(true),
     ]
 }
 
@@ -311,4 +318,56 @@ fn wrong() -> Result<(), Failed> {
         require(told.iter().any(|w| w.starts_with(&one[..2])), || format!("{one} and {other} exchanged: {told:?}"))?;
     }
     Ok(())
+}
+
+/// Plans that are grown where nothing else is said.
+const GROWN: usize = 12;
+
+fn count() -> usize {
+    std::env::var("GAPWRIGHT_GROWN").ok().and_then(|n| n.parse().ok()).unwrap_or(GROWN)
+}
+
+/// Papers of plans grown at random: no wire is cut shorter than it must go, every motor that has an address has a driver and
+/// gets its volts both ways, and no coil stays on.
+fn grown_plans(count: usize) -> Result<(), Failed> {
+    let folder = tempfile::tempdir()?;
+    let seed = std::env::var("GAPWRIGHT_GROWN_SEED").unwrap_or_else(|_| "1".to_owned());
+    let out = folder.path().to_string_lossy().into_owned();
+    let arguments = ["--count", &count.to_string(), "--seed", &seed, "--out", &out, "--controls", "7", "--drivers"];
+    let plans = crate::reading::python("growing/grow_plans.py", &arguments)?;
+    let (mut windings, mut motors, mut wrong) = (0, 0, Vec::new());
+    let mut pairs: Vec<String> = Vec::new();
+    for plan in &plans {
+        let file = plan["file"].as_str().unwrap_or_default().to_owned();
+        let papers = printed(&std::fs::read_to_string(&file)?)?;
+        let layout = layout(&papers)?;
+        // An address that no driver listens to throws nothing.
+        let driven: std::collections::BTreeSet<&str> = layout.motors.iter().map(|m| m.name.as_str()).collect();
+        let without = layout.sets.keys().filter(|(motor, _)| !driven.contains(motor.as_str()));
+        wrong.extend(without.map(|(motor, _)| format!("{file}: {motor} has an address and no driver")));
+        let (looked, told) = throw(&layout)?;
+        windings += looked;
+        motors += layout.motors.len();
+        wrong.extend(told.into_iter().map(|words| format!("{file}: {words}")));
+        let wires = format!("{}.wires.csv", file.trim_end_matches(".toml"));
+        std::fs::write(&wires, &papers.tables[0])?;
+        pairs.extend([file, wires]);
+    }
+    let (mut checked, mut measured) = (0, 0);
+    for some in pairs.chunks(100) {
+        let arguments: Vec<&str> = some.iter().map(String::as_str).collect();
+        for verdict in crate::reading::python("reading/cuts.py", &arguments)? {
+            checked += verdict["checked"].as_u64().unwrap_or(0);
+            measured += verdict["measured"].as_u64().unwrap_or(0);
+            let short = verdict["short"].as_array().into_iter().flatten();
+            wrong.extend(short.map(|words| format!("{}: {words}", verdict["plan"])));
+        }
+    }
+    println!(
+        "{} plans: {motors} motors, {windings} windings in their states, {checked} lengths against their way, {measured} wires \
+         that are measured",
+        plans.len()
+    );
+    require(wrong.is_empty(), || format!("{} wrong: {:?}", wrong.len(), &wrong[..wrong.len().min(20)]))?;
+    require(checked as usize > 8 * count && motors > count, || format!("{checked} lengths, {motors} motors"))
 }

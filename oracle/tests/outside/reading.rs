@@ -20,9 +20,11 @@ const CLOSE: f64 = 1e-6;
 pub fn trials() -> Vec<Trial> {
     let clean = || compare("none", count());
     let faulty = || compare("planted", count().div_ceil(6));
+    let driven = || compare("drivers", count().div_ceil(2));
     let ignored = ignored();
     vec![
         Trial::test("reading::grown_plans", clean).with_ignored_flag(ignored),
+        Trial::test("reading::grown_plans_with_drivers", driven).with_ignored_flag(ignored),
         Trial::test("reading::grown_plans_with_a_planted_fault", faulty).with_ignored_flag(ignored),
     ]
 }
@@ -50,7 +52,7 @@ pub(crate) struct Grown {
     unfed: BTreeSet<String>,
 }
 
-fn python(script: &str, arguments: &[&str]) -> Result<Vec<Value>, Failed> {
+pub(crate) fn python(script: &str, arguments: &[&str]) -> Result<Vec<Value>, Failed> {
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join(script);
     let out = Command::new("python3").arg("-B").arg(&script).args(arguments).output()?;
     require(out.status.success(), || format!("{}: {}", script.display(), String::from_utf8_lossy(&out.stderr)))?;
@@ -58,15 +60,20 @@ fn python(script: &str, arguments: &[&str]) -> Result<Vec<Value>, Failed> {
     Ok(lines.lines().map(serde_json::from_str).collect::<Result<_, _>>()?)
 }
 
-/// Grows plans with a kind of fault, in a folder of their own; `planted` stands for each kind in turn.
+/// Grows plans with a kind of fault, in a folder of their own; `planted` stands for each kind in turn, `drivers` for plans without
+/// a fault that say what throws their motors.
 pub(crate) fn grown(kind: &str, each: usize, folder: &Path) -> Result<Vec<Grown>, Failed> {
     let seed = std::env::var("GAPWRIGHT_GROWN_SEED").unwrap_or_else(|_| "1".to_owned());
-    let fault = if kind == "planted" { "all" } else { kind };
+    let fault = match kind {
+        "planted" => "all",
+        "drivers" => "none",
+        kind => kind,
+    };
     let out = folder.to_string_lossy();
-    let lines = python(
-        "growing/grow_plans.py",
-        &["--count", &each.to_string(), "--seed", &seed, "--out", &out, "--controls", "7", "--fault", fault],
-    )?;
+    let each = each.to_string();
+    let mut arguments = vec!["--count", &each, "--seed", &seed, "--out", &out, "--controls", "7", "--fault", fault];
+    arguments.extend((kind == "drivers").then_some("--drivers"));
+    let lines = python("growing/grow_plans.py", &arguments)?;
     let words =
         |value: &Value| value.as_array().into_iter().flatten().filter_map(Value::as_str).map(str::to_owned).collect();
     let plans = lines.iter().map(|line| Grown {
@@ -75,7 +82,7 @@ pub(crate) fn grown(kind: &str, each: usize, folder: &Path) -> Result<Vec<Grown>
         closed: line["closed"] == true,
         unfed: [words(&line["unfed"]), words(&line["unfed_stubs"])].into_iter().flat_map(|w: Vec<String>| w).collect(),
     });
-    Ok(plans.filter(|p| kind == "none" || p.fault.is_some()).collect())
+    Ok(plans.filter(|p| fault == "none" || p.fault.is_some()).collect())
 }
 
 fn compare(kind: &str, each: usize) -> Result<(), Failed> {

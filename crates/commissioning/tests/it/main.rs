@@ -4,9 +4,11 @@
 mod cold;
 mod common;
 mod cover;
+mod hands;
 mod hidden;
 mod hot;
 mod long;
+mod numbering;
 mod orders;
 mod papers;
 mod special;

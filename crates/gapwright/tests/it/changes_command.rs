@@ -19,6 +19,10 @@ fn what_the_mend_of_the_dock_asks_for() {
     fits(&told);
     assert!(told.contains("cut gap          G-5"), "{told}");
     assert!(told.contains("tests to repeat") && told.contains("dock 2"), "{told}");
+    for words in ["  cold tests", "  new tests"] {
+        let line = told.lines().find(|line| line.starts_with(words)).unwrap_or_else(|| panic!("{told}"));
+        assert!(line.bytes().any(|b| b.is_ascii_digit()), "{line}");
+    }
     let csv = printed(&["changes", &path(DOCK), &path(MENDED), "--format", "csv"]);
     assert!(csv.starts_with("act,number,what,how,done\r\n") && csv.contains("cut gap,G-5,"), "{csv}");
 }

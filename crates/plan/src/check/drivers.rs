@@ -21,6 +21,14 @@ impl Check<'_, '_> {
                     self.on_bus(bus, at, text);
                 }
             }
+            if let Some(text) = &driver.beside {
+                let found = self.names.rail_place(&text.value);
+                if let Some(place) = self.resolve(text, found) {
+                    let track = &plan.track[place.track];
+                    let at = At { value: place.at, span: text.span.clone() };
+                    self.on_track(&at, track.length.value.0, &track.name.value);
+                }
+            }
             self.driver_kind(index, driver);
         }
         let mut taken: BTreeMap<Output, usize> = BTreeMap::new();

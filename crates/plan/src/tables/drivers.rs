@@ -41,7 +41,11 @@ record! {
         from: At<String>,
         /// The bus and place it takes its commands from, where that is not the bus it takes its power from.
         commands: Option<At<String>>,
-        /// Of a switch: the toggle whose contacts it is.
+        /// Where it is mounted: a place on the track that it is beside, such as `dock 1 @ 0.4 m`. The lengths of its wires follow
+        /// from there; where not said, it stands where it takes its power from its bus.
+        beside: Option<At<String>>,
+        /// Of a switch: the toggle whose contacts it is. Both are one control then: the toggle is off while the motor stands in
+        /// its first position.
         follows: Option<At<String>>,
         /// The current it draws itself, without its motors.
         current: Option<At<Amps>>,

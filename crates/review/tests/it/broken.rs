@@ -223,3 +223,90 @@ fn slips_are_survived(cases: u32) {
     let (understood, faulty) = seen.get();
     assert!(understood > cases / 6 && faulty > cases / 2, "{understood} understood, {faulty} with errors");
 }
+
+/// A typing error further down does not hide which plan it is in.
+#[test]
+fn the_layouts_name_stands_above_a_typing_error() {
+    let good = include_str!("../../../../plans/thistle-dock/plan.toml");
+    for (right, wrong) in [
+        ("length = \"2.1 m\"", "length = 2.1 m"),
+        ("length = \"2.1 m\"", "length = \"2.1 m"),
+        ("[[turnout]]", "[[turnout"),
+        ("[[turnout]]", "[turnout]"),
+        ("scale = \"OO\"", "scale = \"00\""),
+        ("scale = \"OO\"", "scale = "),
+        ("hand   = \"left\"", "hand = left"),
+    ] {
+        let bad = good.replacen(right, wrong, 1);
+        let bad = if bad == good { good.replacen("[[motor]]", "[[motor]] = 3", 1) } else { bad };
+        assert_ne!(bad, good, "{right}");
+        let review = review::review(&bad);
+        assert!(review.has_errors(), "{wrong}");
+        assert_eq!(review.summary.name, "Thistle Dock", "{wrong}");
+        assert!(review.summary.render(80).starts_with("Thistle Dock\n"), "{wrong}");
+    }
+    // A name with what looks like the beginning of a table, a comment behind the head, and none at all.
+    let named = |text: &str| review::review(text).summary.name;
+    assert_eq!(named("[layout] # mine\nname = \"a [b]\"\n[[track]]\nname = x"), "a [b]");
+    assert_eq!(named("[[track]]\nname = x"), "a plan without a name");
+}
+
+/// Every track is in the table, one in a short too.
+#[test]
+fn a_shorted_track_is_in_the_table() {
+    let plan = |gaps: &str| {
+        format!(
+            r#"layout = {{ name = "two roads", scale = "OO" }}
+supply = [{{ name = "booster", voltage = "15 V", trips = {{ at = "4 A" }} }}]
+bus = [{{ name = "bus", supply = "booster", wire = "2.5 mm²", length = "4 m" }}]
+turnout = [{{ name = "T1", hand = "left", wiring = "live-bonded" }}]
+motor = [{{ name = "M1", moves = "T1", contact = [{{ common = "T1.frog", through = "bus.B", diverging = "bus.A" }}] }}]
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+[[track]]
+name = "road 1"
+from = "T1.through"
+to = "buffer"
+length = "2 m"
+left = "bus.A"
+right = "bus.B"
+feeders = ["1 m"]
+{gaps}
+[[track]]
+name = "apart"
+from = "beyond"
+to = "buffer"
+length = "1 m"
+"#
+        )
+    };
+    let rows = |text: &str| -> Vec<String> {
+        let shown = review::review(text).summary.render(120);
+        let table = shown.split("the worst place of each track").nth(1).unwrap_or_else(|| panic!("no table: {shown}"));
+        table.lines().map(str::to_owned).collect()
+    };
+    let row = |rows: &[String], name: &str| {
+        rows.iter()
+            .find(|line| line.trim_start().starts_with(name))
+            .unwrap_or_else(|| panic!("no {name}: {rows:?}"))
+            .clone()
+    };
+    // A feeder on the wrong conductor: shorted whatever is set.
+    let shorted = rows(&plan("").replace("left = \"bus.A\"\nright = \"bus.B\"\nfeeders = [\"1 m\"]\n[[track]]\nname = \"road 1\"",
+        "left = \"bus.A\"\nright = \"bus.B\"\nfeeders = [\"1 m\", { at = \"1.5 m\", rail = \"left\", to = \"bus.B\" }]\n[[track]]\nname = \"road 1\""));
+    for name in ["lead", "road 1"] {
+        let found = row(&shorted, name);
+        assert_eq!(found.matches("short circuit").count(), 2, "{found}");
+    }
+    let apart = row(&shorted, "apart");
+    assert!(apart.contains("no power") && !apart.contains("short circuit"), "{apart}");
+    // All well but the piece that nothing feeds.
+    let well = rows(&plan("gaps = [{ at = \"0.1 m\", rail = \"left\" }]"));
+    assert!(row(&well, "lead").contains('V') && row(&well, "apart").contains("no power"), "{well:?}");
+}

@@ -42,6 +42,7 @@ fn districts(sheets: &Sheets<'_>) -> Table {
         vec![
             TableColumn::words("supply"),
             TableColumn::short("kind"),
+            TableColumn::short("assumed"),
             TableColumn::words("behind"),
             TableColumn::number("gives", "V"),
             TableColumn::number("rated", "A"),
@@ -81,6 +82,7 @@ fn districts(sheets: &Sheets<'_>) -> Table {
             vec![
                 Cell::words(&supply.name.value),
                 Cell::words(kind),
+                if supply.kind.is_none() { Cell::words("kind") } else { Cell::Empty },
                 supply.behind.as_ref().map_or(Cell::Empty, |b| Cell::words(&b.value)),
                 value(supply.voltage.as_ref().map(|v| v.value.si())),
                 value(supply.rating.as_ref().map(|r| r.value.si())),
@@ -124,7 +126,7 @@ fn loads(sheets: &Sheets<'_>) -> Table {
                     shown(draw.always),
                     shown(draw.moving),
                     shown(draw.joules),
-                    Cell::words(if draw.said { "the plan" } else { "as usual" }),
+                    Cell::words(if draw.said { "the plan" } else { "assumed: as usual" }),
                 ],
             );
         }

@@ -2,11 +2,13 @@
 
 use super::{Sheets, paper, significant};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
+use crate::wires::ScheduledWire;
 use analysis::motor_power;
+use circuit::Part;
 use circuit::drives::{self, Drive, State, When};
 use plan::Kind;
 use plan::driven::{self, Output};
-use plan::tables::MotorKind;
+use plan::tables::{DriverKind, MotorKind};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let plan = sheets.job.facts.plan;
@@ -34,6 +36,33 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     paper("drivers", "Drivers and motors", blocks)
 }
 
+/// What of a row the plan does not say.
+fn assumed(of: &[(bool, &str)]) -> Cell {
+    let words: Vec<&str> = of.iter().filter(|w| w.0).map(|w| w.1).collect();
+    if words.is_empty() { Cell::Empty } else { Cell::words(words.join(", ")) }
+}
+
+/// Whether what a motor gets depends on something that the plan does not say: a wire to it or to its driver, what it draws or
+/// what else its driver draws.
+fn on_assumed(sheets: &Sheets<'_>, drive: &Drive) -> bool {
+    let facts = &sheets.job.facts;
+    let circuit = &facts.circuit;
+    let of_driver = drive.output.driver;
+    let unsaid = |wire: &ScheduledWire| wire.assumed.size || wire.assumed.length || wire.assumed.measure;
+    let on_way = |wire: &ScheduledWire| match wire.edges.first().map(|&edge| &circuit.edges[edge].part) {
+        Some(Part::MotorWire { motor, .. }) => *motor == drive.motor,
+        Some(Part::DriverFeed { driver, .. }) => *driver == of_driver,
+        _ => false,
+    };
+    let plan = facts.plan;
+    let draws = |motor: usize| {
+        let same = driven::of_motor(plan, facts.names, motor).is_some_and(|output| output.driver == of_driver);
+        same && (plan.motor[motor].current.is_none() || plan.motor[motor].voltage.is_none())
+    };
+    let own = plan.driver[of_driver].current.is_none() && plan.driver[of_driver].kind.value.has_address();
+    own || (0..plan.motor.len()).any(draws) || sheets.wires.iter().any(|wire| on_way(wire) && unsaid(wire))
+}
+
 /// Every output of every driver: its address and what it throws.
 pub(super) fn drivers(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
@@ -48,6 +77,7 @@ pub(super) fn drivers(sheets: &Sheets<'_>) -> Table {
             TableColumn::number("keeps", "V"),
             TableColumn::number("holds", "V"),
             TableColumn::number("draws", "A"),
+            TableColumn::short("assumed"),
             TableColumn::boxes("tested"),
         ],
     );
@@ -79,6 +109,10 @@ pub(super) fn drivers(sheets: &Sheets<'_>) -> Table {
                     amount(motor_power::kept(plan, driver).typical),
                     d.voltage.as_ref().map_or(Cell::Empty, |v| amount(handbook::quantity::Quantity::si(v.value))),
                     amount(motor_power::own_amps(plan, driver)),
+                    assumed(&[
+                        (d.kind.value == DriverKind::Servo && d.voltage.is_none(), "keeps"),
+                        (d.current.is_none() && d.kind.value.has_address(), "draws"),
+                    ]),
                     Cell::Box,
                 ],
             );
@@ -118,6 +152,7 @@ pub(super) fn drives(sheets: &Sheets<'_>) -> Table {
             TableColumn::number("made for", "V"),
             TableColumn::number("least", "V"),
             TableColumn::number("draws", "A"),
+            TableColumn::short("assumed"),
             TableColumn::boxes("tested"),
         ],
     );
@@ -128,6 +163,7 @@ pub(super) fn drives(sheets: &Sheets<'_>) -> Table {
         let gets = volts.iter().find(|v| v.motor == drive.motor);
         let (made_for, least) = motor_power::made_for(facts.plan, &drive);
         let amps = analysis::throwing::draw(&facts.plan.motor[drive.motor], Some(drive.kind), None);
+        let motor = &facts.plan.motor[drive.motor];
         for state in &drive.states {
             table.push(
                 None,
@@ -141,6 +177,11 @@ pub(super) fn drives(sheets: &Sheets<'_>) -> Table {
                     amount(made_for, 6),
                     amount(least, 6),
                     amount(amps.map_or(0.0, |d| motor_power::flows(&d)), 6),
+                    assumed(&[
+                        (on_assumed(sheets, &drive) && state.when != When::Rest, "gets"),
+                        (motor.voltage.is_none(), "made for"),
+                        (motor.current.is_none(), "draws"),
+                    ]),
                     Cell::Box,
                 ],
             );

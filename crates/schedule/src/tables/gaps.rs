@@ -18,7 +18,8 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let blocks = vec![
         Block::Text(format!(
             "Left and right are seen from the `from` end of the track that is named, looking along it. Places are measured \
-             along the rail from what can be seen there. {widths} Gaps that are built into trackwork come last."
+             along the rail from what can be seen there. {widths} The column `assumed` names what your plan does not say: a width is \
+             then the usual one, a joint one that slides. Gaps that are built into trackwork come last."
         )),
         Block::Caution("Eye protection at the cutting disc, every time: a broken disc flies at the eyes.".to_owned()),
         Block::Heading("Gaps".to_owned()),
@@ -44,6 +45,18 @@ fn widths(sheets: &Sheets<'_>) -> BTreeMap<[NodeId; 2], (f64, Option<String>)> {
         .collect()
 }
 
+/// Whether how wide gaps and sliding joints are left depends on something that the plan does not say: which joints slide, what
+/// the rails are of, or how wide a gap may be.
+fn rests_on_defaults(sheets: &Sheets<'_>) -> bool {
+    let facts = &sheets.job.facts;
+    let plan = facts.plan;
+    let limits = plan.limits.as_ref().map(|l| &l.value);
+    let said = limits.is_some_and(|l| l.smallest_gap.is_some() && l.largest_gap.is_some());
+    let rail =
+        plan.layout.as_ref().is_some_and(|l| l.value.rail.is_some()) || plan.track.iter().all(|t| t.rail.is_some());
+    !said || !rail || !facts.circuit.assumed_joints.is_empty()
+}
+
 /// Insulated gaps, each once: where it is, what it is for, and what stands on either side of it.
 pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
     let facts = &sheets.job.facts;
@@ -57,6 +70,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
             TableColumn::words("purpose"),
             TableColumn::words("made by"),
             TableColumn::number("leave", sheets.job.choices.units.short()),
+            TableColumn::short("assumed"),
             TableColumn::words("across it"),
             TableColumn::words("one side"),
             TableColumn::words("other side"),
@@ -66,7 +80,14 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
     );
     let widths = widths(sheets);
     let layout = facts.plan.layout.as_ref().and_then(|l| l.value.gap_width.as_ref());
-    let usual = layout.map_or(INSULATED_GAP.value.si(), |w| w.value.si());
+    let of_layout = layout.map(|w| w.value.si());
+    // What the gap itself says; one inside trackwork says nothing.
+    let own_width = |gap: &Gap| {
+        let track = facts.plan.track.get(gap.segment).filter(|_| gap.segment < circuit.tracks)?;
+        let said = track.gaps.iter().find(|g| g.span == gap.span)?;
+        said.value.width.as_ref().map(|w| w.value.si())
+    };
+    let (by_defaults, moves) = (rests_on_defaults(sheets), facts.movement().is_ok());
     let mut seen = BTreeSet::new();
     let own: Vec<&Gap> =
         circuit.gaps.iter().filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after))).collect();
@@ -78,6 +99,8 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
         let built_in = !matches!(segment.owner, RailOwner::Track(_));
         let at_end = gap.x <= 0.0 || gap.x >= segment.length;
         let width = widths.get(&[gap.before.min(gap.after), gap.before.max(gap.after)]);
+        let said = own_width(gap).or(of_layout);
+        let ours = !built_in && if moves { by_defaults } else { said.is_none() };
         let with = width.and_then(|w| w.1.as_ref()).map_or_else(String::new, |with| format!(" held open with {with}"));
         let made = match (built_in, at_end) {
             (true, _) => "its maker".to_owned(),
@@ -93,7 +116,13 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
                 Cell::words(gap.side.word()),
                 Cell::words(purposes.words(gap)),
                 Cell::words(made),
-                if built_in { Cell::Empty } else { fine_width(sheets.job.choices.units, width.map_or(usual, |w| w.0)) },
+                if built_in {
+                    Cell::Empty
+                } else {
+                    let left = width.map_or(said.unwrap_or(INSULATED_GAP.value.si()), |w| w.0);
+                    fine_width(sheets.job.choices.units, left)
+                },
+                if ours { Cell::words("width") } else { Cell::Empty },
                 Cell::words(volts[index].clone()),
                 one,
                 other,
@@ -113,6 +142,7 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
         vec![
             TableColumn::short("number"),
             TableColumn::short("kind"),
+            TableColumn::short("assumed"),
             TableColumn::words("where"),
             TableColumn::number("leave", sheets.job.choices.units.short()),
             TableColumn::words("from"),
@@ -122,6 +152,7 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
         ],
     );
     let widths = widths(sheets);
+    let by_defaults = rests_on_defaults(sheets);
     for (id, edge) in EdgeId::each(&circuit.edges) {
         let kind = match edge.kind {
             EdgeKind::SolderedJoint => "soldered",
@@ -137,7 +168,11 @@ pub(super) fn joints(sheets: &Sheets<'_>) -> Table {
         let [from, to] = [edge.a, edge.b].map(|node| Cell::words(sheets.places.words(node)));
         let width = width.map_or(Cell::Empty, |w| fine_width(sheets.job.choices.units, w.0));
         let place = place.map_or(Cell::Empty, Cell::words);
-        table.push(None, vec![number(n), Cell::words(kind), place, width, from, to, Cell::Box, Cell::Box]);
+        let ours =
+            [(circuit.assumed_joints.contains(&id), "kind"), (by_defaults && !matches!(width, Cell::Empty), "width")];
+        let ours: Vec<&str> = ours.into_iter().filter(|w| w.0).map(|w| w.1).collect();
+        let ours = if ours.is_empty() { Cell::Empty } else { Cell::words(ours.join(", ")) };
+        table.push(None, vec![number(n), Cell::words(kind), ours, place, width, from, to, Cell::Box, Cell::Box]);
     }
     table
 }

@@ -63,11 +63,19 @@ pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
 pub(super) fn sources(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "sources",
-        vec![TableColumn::words("from"), TableColumn::words("to"), TableColumn::number("resistance", "mΩ")],
+        vec![
+            TableColumn::words("from"),
+            TableColumn::words("to"),
+            TableColumn::number("resistance", "mΩ"),
+            TableColumn::short("assumed"),
+        ],
     );
     for edge in sheets.job.facts.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Source) {
         let [from, to] = ends(sheets, [edge.a, edge.b]);
-        table.push(None, vec![from, to, milliohms(edge.ohms.typical)]);
+        let input = sheets.job.facts.circuit.inputs.get(edge.input).map(|input| &input.origin);
+        let ours = matches!(input, Some(circuit::Origin::Default(_)));
+        let ours = if ours { Cell::words("resistance") } else { Cell::Empty };
+        table.push(None, vec![from, to, milliohms(edge.ohms.typical), ours]);
     }
     table
 }

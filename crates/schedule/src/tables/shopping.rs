@@ -76,14 +76,22 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
         }
     };
     let of_kind = |kind: EdgeKind| circuit.edges.iter().filter(|e| e.kind == kind).count();
+    let said = plan.layout.as_ref().is_some_and(|l| l.value.taps.is_some());
     let taps = plan.layout.as_ref().and_then(|l| l.value.taps.as_ref()).map_or(Taps::Soldered, |t| t.value);
     let (tap_name, note) = match taps {
+        Taps::Soldered if !said => {
+            ("tap on a bus, soldered".to_owned(), "assumed: soldered; a length of heat-shrink sleeve or tape for each")
+        }
         Taps::Soldered => ("tap on a bus, soldered".to_owned(), "a length of heat-shrink sleeve or tape for each"),
         colour => (format!("tap connector, {}", colour.word()), "branches and inputs of reversers with them"),
     };
     pieces(tap_name, of_kind(EdgeKind::Tap), note);
     let joints = of_kind(EdgeKind::SolderedJoint) + of_kind(EdgeKind::SlidingJoint);
-    pieces("rail joiner".to_owned(), joints, "one for each joint; track often comes with some");
+    // A joint that nothing describes is taken to slide, so that how many there are of each depends on that.
+    let unsaid = !circuit.assumed_joints.is_empty();
+    let note =
+        |usual: &str| if unsaid { format!("{usual}; some joints are assumed to slide") } else { usual.to_owned() };
+    pieces("rail joiner".to_owned(), joints, &note("one for each joint; track often comes with some"));
     let mut seen = BTreeSet::new();
     let own: Vec<_> = circuit
         .gaps
@@ -92,7 +100,7 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
         .filter(|g| seen.insert(sheets.job.numbers.of_gap(g.before, g.after)))
         .collect();
     let at_end = own.iter().filter(|g| g.x <= 0.0 || g.x >= circuit.segments[g.segment].length).count();
-    pieces("insulating joiner".to_owned(), at_end, "gaps at the ends of tracks");
+    pieces("insulating joiner".to_owned(), at_end, &note("gaps at the ends of tracks"));
     pieces("filler for a saw cut".to_owned(), own.len() - at_end, "gaps inside tracks; or insulating joiners");
     pieces("position of a terminal strip".to_owned(), super::strips::count(sheets), "");
     let mut kinds: BTreeMap<String, usize> = BTreeMap::new();
@@ -138,9 +146,14 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
 fn wire_lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
     // Wires that are measured on the layout have no length yet.
     let mut wires: BTreeMap<(String, &str), (f64, usize)> = BTreeMap::new();
+    // Of how many of them something is assumed.
+    let mut assumed: BTreeMap<(String, &str), usize> = BTreeMap::new();
     for wire in &sheets.wires {
         if let (Some(size), Some(colour)) = (&wire.size, wire.colour) {
             let sum = wires.entry((size.clone(), colour)).or_default();
+            if wire.assumed != crate::wires::WireAssumed::default() {
+                *assumed.entry((size.clone(), colour)).or_default() += 1;
+            }
             match wire.cut() {
                 Some(cut) => sum.0 += cut,
                 None => sum.1 += 1,
@@ -149,11 +162,18 @@ fn wire_lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
     }
     let lines = wires.into_iter().map(|((size, colour), (net, unmeasured))| {
         let buy = (net * (1.0 + WIRE_WASTE.value.si()) * 10.0 - 1e-6).ceil().max(0.0) / 10.0;
-        let note = match unmeasured {
-            0 => String::new(),
-            1 => "and 1 wire that must be measured".to_owned(),
-            n => format!("and {n} wires that must be measured"),
-        };
+        let mut notes = Vec::new();
+        match unmeasured {
+            0 => {}
+            1 => notes.push("and 1 wire that must be measured".to_owned()),
+            n => notes.push(format!("and {n} wires that must be measured")),
+        }
+        match assumed.get(&(size.clone(), colour)) {
+            None => {}
+            Some(1) => notes.push("of 1 wire something is assumed, see the wire list".to_owned()),
+            Some(n) => notes.push(format!("of {n} wires something is assumed, see the wire list")),
+        }
+        let note = notes.join("; ");
         ShoppingLine { name: format!("wire, {colour}, {size}"), unit: "m", net, buy, note }
     });
     lines.collect()

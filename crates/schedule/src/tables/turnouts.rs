@@ -93,9 +93,11 @@ impl AtWork {
             let ends = [0, 1].map(|end| wire.ends[end].point.thing);
             let things: BTreeSet<(Kind, usize)> = ends.into_iter().flatten().collect();
             let cut = wire.cut().map(|cut| sheets.job.choices.units.length(Metres(cut)));
+            let assumed = wire.assumed.words();
+            let assumed = if assumed.is_empty() { assumed } else { format!(" (assumed: {assumed})") };
             let cut = cut.map_or_else(String::new, |cut| format!(", cut {cut}"));
             let [from, to] = [0, 1].map(|end| &wire.ends[end].words);
-            let words = format!("{} {}: {from} — {to}{cut}", wire.number, wire.function);
+            let words = format!("{} {}: {from} — {to}{cut}{assumed}", wire.number, wire.function);
             things.into_iter().for_each(|thing| at.wires.entry(thing).or_default().push(words.clone()));
             // What throws it stands on its sheet too.
             if let Some(Part::MotorWire { motor, .. }) = wire.edges.first().map(|&e| &facts.circuit.edges[e].part) {

@@ -4,7 +4,7 @@ use super::{Sheets, number, paper};
 use crate::items::ItemEnd;
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use crate::poles::rgb;
-use crate::wires::ScheduledWire;
+use crate::wires::{ScheduledWire, WireAssumed};
 use handbook::limits::{FEEDER_LENGTH, WIRE_SLACK, usual_feeder_wire};
 use handbook::quantity::Quantity;
 use plan::Kind;
@@ -19,10 +19,10 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         units.length(ends),
         WIRE_SLACK.source
     ))];
-    if sheets.wires.iter().any(|w| w.assumed.length || w.assumed.size) {
+    if sheets.wires.iter().any(|w| w.assumed != WireAssumed::default()) {
         blocks.push(Block::Text(format!(
             "The column `assumed` names what your plan does not say. A length is then the way along the track between both \
-             ends and {} for going down and across; a size is the usual one, {}.",
+             ends and {} for going down and across; a size is the usual one, {}; a colour is one of ours, which you may change.",
             units.length(FEEDER_LENGTH.value),
             usual_feeder_wire(units)
         )));
@@ -60,14 +60,6 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
         ],
     );
     for wire in &sheets.wires {
-        let length = match wire.run {
-            None if wire.size.is_none() => "",
-            None => "measure",
-            Some(_) if wire.assumed.length => "length",
-            Some(_) => "",
-        };
-        let assumed = [length, if wire.assumed.size { "size" } else { "" }];
-        let assumed = assumed.into_iter().filter(|word| !word.is_empty()).collect::<Vec<_>>().join(", ");
         let [from, to] = [0, 1].map(|end| Cell::words(&wire.ends[end].words));
         table.push(
             None,
@@ -80,7 +72,7 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
                 wire.colour.map_or(Cell::Empty, |word| Cell::Colour { word: word.to_owned(), rgb: rgb(word) }),
                 wire.size.as_ref().map_or(Cell::Empty, Cell::words),
                 wire.run.map_or(Cell::Empty, |run| sheets.exact(run)),
-                Cell::words(assumed),
+                Cell::words(wire.assumed.words()),
                 wire.cut().map_or(Cell::Empty, |cut| sheets.length(cut)),
                 Cell::words(&wire.bundle),
                 Cell::words(wire.districts.join(", ")),

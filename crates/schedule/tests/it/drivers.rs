@@ -127,3 +127,100 @@ fn a_motor_without_a_driver_has_no_wires() {
         assert!(told, "{:?}", paper.blocks);
     });
 }
+
+/// A driver hangs on a bus that no track runs along: only where it is mounted says how far its motors are.
+const BESIDE: &str = r#"
+layout = { name = "a shed", scale = "OO" }
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4 A" }
+[[supply]]
+name = "points supply"
+kind = "dc"
+voltage = "12 V"
+[[bus]]
+name = "main bus"
+supply = "booster"
+wire = "2.5 mm²"
+length = "6 m"
+[[bus]]
+name = "points bus"
+supply = "points supply"
+wire = "1.5 mm²"
+length = "4 m"
+[[driver]]
+name = "D1"
+kind = "decoder"
+address = 5
+from = "points bus @ 1 m"
+commands = "main bus @ 0 m"
+@
+[[turnout]]
+name = "T1"
+hand = "left"
+wiring = "insulated-bonded"
+lead = "0.2 m"
+tail = "0.1 m"
+[[motor]]
+name = "M1"
+moves = "T1"
+driver = "D1"
+[[track]]
+name = "lead"
+from = "beyond"
+to = "T1.points"
+length = "3 m"
+left = "main bus.A"
+right = "main bus.B"
+along = { bus = "main bus", from = "0 m", to = "3 m" }
+feeders = ["1 m"]
+[[track]]
+name = "dock, east"
+from = "T1.diverging"
+to = "buffer"
+length = "2 m"
+"#;
+
+#[test]
+fn wires_of_a_driver_are_as_long_as_the_way_from_where_it_is_mounted() {
+    let of = |key: &str| {
+        with_job(&BESIDE.replacen("@\n[[turnout", &format!("{key}\n[[turnout"), 1), |job| {
+            let runs: BTreeMap<String, _> = wires(job)
+                .into_iter()
+                .map(|w| (format!("{} {}", w.what, w.ends[1].words), (w.run, w.assumed)))
+                .collect();
+            let one = |start: &str| runs.iter().find(|r| r.0.starts_with(start)).unwrap().1.clone();
+            [one("motor wire M1 terminal 1"), one("driver wire"), one("command wire")]
+        })
+    };
+    // Nothing says where it is: its motor's wires and its commands are measured.
+    let [motor, power, commands] = of("");
+    assert_eq!((motor.0, motor.1.measure), (None, true));
+    assert_eq!((power.0, power.1.length), (Some(0.3), true));
+    assert_eq!((commands.0, commands.1.measure), (None, true));
+    // 0.5 m on the dock, 0.1 m tail, 0.2 m lead to the blades, and 0.3 m down: by hand.
+    let [motor, power, commands] = of("beside = \"dock, east @ 0.5 m\"");
+    assert_eq!((motor.0, motor.1.length, motor.1.measure), (Some(1.1), true, false));
+    // Nobody knows where the points bus runs, so what leads there is measured now.
+    assert_eq!((power.0, power.1.measure), (None, true));
+    // 3 m more to the start of the main bus.
+    assert_eq!((commands.0, commands.1.length), (Some(4.1), true));
+    let [motor, ..] = of("beside = \"lead @ 9 ft 6 in\"");
+    assert_eq!(motor.0, Some(0.41), "3 m less 2.8956 m, and 0.3 m down, to the next centimetre");
+}
+
+#[test]
+fn a_driver_beside_nothing_is_told() {
+    for (key, due) in [
+        ("beside = \"dock @ 0.5 m\"", "dock, east"),
+        ("beside = \"dock, east @ 2.5 m\"", "2 m"),
+        ("beside = \"dock, east\"", "@"),
+        ("beside = \"T1 @ 1 m\"", "turnout"),
+    ] {
+        let text = BESIDE.replacen("@\n[[turnout", &format!("{key}\n[[turnout"), 1);
+        let reading = plan::read(&text);
+        let told: Vec<String> = reading.findings.iter().map(|f| format!("{} {:?}", f.message, f.help)).collect();
+        assert!(!reading.understood() && told.iter().any(|t| t.contains(due)), "{key}: {told:?}");
+    }
+}

@@ -20,7 +20,7 @@ fn fresh(text: &str) -> (Numbers, NumbersRecord) {
 
 fn carried(text: &str, record: &NumbersRecord) -> (Numbers, NumbersRecord) {
     with_circuit(text, |circuit, plan, _| {
-        let numbers = Numbers::carried(circuit, plan, record);
+        let numbers = Numbers::carried(circuit, plan, &[record]);
         let record = NumbersRecord::new(circuit, plan, &numbers);
         (numbers, NumbersRecord::read(&record.to_csv()).unwrap())
     })

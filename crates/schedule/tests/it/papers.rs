@@ -278,3 +278,41 @@ fn colours_that_meet_or_are_none_are_told() {
     check("conductors = [{ of = \"main bus.A @ 1 m\", is = \"pink\" }]", &["no-such-name"]);
     check("conductors = [{ of = [\"main bus.A\", \"main bus.A\"], is = \"pink\" }]", &["contradiction"]);
 }
+
+/// The example of the language reference: feeders that end at another track's rail and at a frog.
+#[test]
+fn feeders_that_end_at_a_rail_or_a_frog() {
+    let reference = include_str!("../../../../docs/language.md");
+    let example = reference.split("```toml\n").find(|block| block.contains("to = \"T1.frog\"")).unwrap();
+    let example = example.split("```").next().unwrap();
+    let text = format!(
+        r#"layout = {{ name = "base", scale = "OO" }}
+supply = [{{ name = "booster", voltage = "15 V", trips = {{ at = "4 A" }} }}]
+bus = [{{ name = "main bus", supply = "booster", wire = "2.5 mm²", length = "6 m" }}]
+turnout = [{{ name = "T1", hand = "left", wiring = "live-bonded", lead = "150 mm", tail = "50 mm" }}]
+[[track]]
+name = "approach"
+from = "beyond"
+to = "T1.points"
+length = "2 m"
+left = "main bus.A"
+right = "main bus.B"
+feeders = ["1 m"]
+{example}"#
+    );
+    with_job(&text, |job| {
+        let list = schedule::wires::wires(job);
+        let neck = |side: &str| {
+            let start = format!("neck.{side} @ 200 mm");
+            list.iter().find(|w| w.what == "feeder" && w.ends[0].words.starts_with(&start)).unwrap()
+        };
+        // 0.2 m back to the turnout, 50 mm tail, 150 mm lead, 0.1 m on the approach, and 0.3 m down; to the frog only the tail.
+        assert!(neck("left").ends[1].words.starts_with("approach.left @ 1900 mm"));
+        assert_eq!((neck("left").run, neck("left").assumed.length), (Some(0.8), true));
+        assert_eq!(neck("right").ends[1].words, "T1 frog");
+        assert_eq!(neck("right").run, Some(0.55));
+        let papers = schedule::tables::papers(job);
+        let feeders = papers.iter().flat_map(|p| p.tables()).find(|t| t.name == "feeders").unwrap();
+        assert_eq!(feeders.rows.iter().filter(|row| row.group.as_deref() == Some("neck")).count(), 2);
+    });
+}

@@ -20,7 +20,15 @@ async fn on_disk(
     }
     let site = Arc::clone(&asking.site);
     let done = tokio::task::spawn_blocking(move || {
-        let done = open.store().map(work);
+        let done = open.store().map(|store| {
+            let before = store.content().bytes;
+            let done = work(store);
+            if let Ok(Saved::Done(now)) = &done {
+                // The change stands, whatever becomes of the numbers: the page of papers says where they are from.
+                let _ = crate::numbers::keep(store.path(), &before, &now.bytes);
+            }
+            done
+        });
         site.tell(open.content().version.to_string());
         done
     });

@@ -17,10 +17,15 @@ pub fn each_demo(mut does: impl FnMut(&str, &Job<'_>)) {
     }
 }
 
+/// The text of one demo plan.
+pub fn text_of(name: &str) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../plans").join(name).join("plan.toml");
+    std::fs::read_to_string(path).expect("a demo plan")
+}
+
 /// Does something with the job of one demo plan.
 pub fn with_demo<T>(name: &str, does: impl FnOnce(&Job<'_>) -> T) -> T {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../plans").join(name).join("plan.toml");
-    let text = std::fs::read_to_string(path).expect("a demo plan");
+    let text = text_of(name);
     let reading = plan::read(&text);
     assert!(reading.understood(), "{name}");
     let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);

@@ -56,7 +56,9 @@ fn writes_a_plan_that_is_well() {
     for ((was, _), word) in changed.iter().zip(["diverging = \"dock 1.right", "feeders", "gaps"]) {
         assert!(was.contains(word), "{changed:#?}");
     }
-    assert_eq!(std::fs::read_dir(folder.path()).expect("a folder").count(), 1, "nothing is left beside it");
+    let numbers = plan.with_extension("numbers.csv");
+    assert!(ended.out().contains("keep their numbers") && numbers.is_file(), "{}", ended.out());
+    assert_eq!(std::fs::read_dir(folder.path()).expect("a folder").count(), 2, "nothing else is left beside it");
 
     let again = run_on(&plan, "mend --write");
     assert_eq!(again.status, 0);
@@ -104,7 +106,8 @@ fn writes_through_a_link() {
     assert_eq!(run_on(&real, "check").status, 0);
     for folder in [folder.path(), other.path()] {
         let left = std::fs::read_dir(folder).expect("a folder").count();
-        assert_eq!(left, if folder == other.path() { 2 } else { 1 }, "nothing is left beside it");
+        // The numbers lie beside the plan itself, not beside a link to it.
+        assert_eq!(left, 2, "nothing is left beside it");
     }
 }
 
@@ -120,4 +123,37 @@ fn keeps_permissions() {
         assert_eq!(kept, mode, "{kept:o}");
         assert!(read(&plan).contains("dock 2.right @"));
     }
+}
+
+/// Whoever changes the plan keeps the numbers: those on labels still stand for the same wires, and tests are the tests they were.
+#[test]
+fn numbers_stay_over_a_mend() {
+    let (folder, plan) = file(demo_text("thistle-dock"));
+    let papers = folder.path().join("papers");
+    let make = format!("papers --out {}", papers.display());
+    // A plan with faults still has papers; they say so.
+    assert_eq!(run_on(&plan, &make).status, 1);
+    let numbers = papers.join("numbers.csv");
+    // A wire and a test whose numbers are not those of the order of the plan.
+    let kept = read(&numbers).replacen("number,F-1,", "number,F-77,", 1).replacen("test,1,", "test,990,", 1);
+    assert!(kept.contains("F-77") && kept.contains("test,990,"), "{kept}");
+    std::fs::write(&numbers, &kept).expect("written");
+    assert!(run_on(&plan, "tests --format csv").out().contains(",990\n"), "the command has the number of the papers");
+    assert_eq!(run_on(&plan, "mend --write").status, 0);
+    let beside = read(&plan.with_extension("numbers.csv"));
+    assert!(beside.contains("number,F-77,") && beside.contains("test,990,"), "{beside}");
+    assert!(run_on(&plan, "tests --format csv").out().contains(",990\n"));
+    // Papers made then go on from both: what is old has its number, what the mend brought has the one of the file.
+    assert_eq!(run_on(&plan, &make).status, 0);
+    let of = |text: &str, class: &str| -> Vec<String> {
+        text.lines().filter(|line| line.starts_with(class)).map(str::to_owned).collect()
+    };
+    assert_eq!(of(&read(&numbers), "number,"), of(&beside, "number,"));
+    assert_eq!(of(&read(&numbers), "test,"), of(&beside, "test,"));
+    // A record that is none is left as it is, and told.
+    let (_folder, plan) = file(demo_text("thistle-dock"));
+    std::fs::write(plan.with_extension("numbers.csv"), "mine\n").expect("written");
+    let ended = run_on(&plan, "mend --write");
+    assert!(ended.out().contains("numbers are not kept"), "{}", ended.out());
+    assert_eq!(read(&plan.with_extension("numbers.csv")), "mine\n");
 }

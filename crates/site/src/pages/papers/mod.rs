@@ -83,10 +83,12 @@ fn heading(bound: &NumberedBinder) -> Markup {
             @match &bound.whose {
                 NumbersFrom::Carried(folder) => { "Wires, gaps and joints have the numbers of the papers in the folder " b { (escape_control_chars(folder)) }
                     "; what is new has numbers behind them." },
+                NumbersFrom::Beside(file) => { "Wires, gaps, joints and tests have the numbers kept in the file " b { (escape_control_chars(file)) }
+                    " beside the plan; what is new has numbers behind them." },
                 NumbersFrom::New => { "Wires, gaps and joints are numbered in the order of the plan. Numbers are kept once papers are in a folder "
-                    "beside the plan: " code { "gapwright papers" } " puts them there." },
+                    "beside the plan, or the plan is changed on these pages: " code { "gapwright papers" } " puts papers there." },
                 NumbersFrom::NewBeside(folder, why) => { "Wires, gaps and joints are numbered anew, in the order of the plan." br;
-                    b { "The numbers in the folder " (escape_control_chars(folder)) " are not used: " (escape_control_chars(why)) "." } },
+                    b { "The numbers in the " (escape_control_chars(folder)) " are not used: " (escape_control_chars(why)) "." } },
             }
         }
         @if let Some(warning) = binder.warning() {

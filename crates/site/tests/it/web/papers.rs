@@ -154,3 +154,32 @@ fn others_are_answered_while_binders_are_made() {
         }
     });
 }
+
+/// Whoever changes the plan on a page keeps the numbers: what was put in before a wire leaves that wire's number alone.
+#[test]
+fn numbers_stay_over_changes_made_on_pages() {
+    let text = demo("thistle-dock-mended");
+    let served = serve(text);
+    let number_of = |what: &str| {
+        let list = served.get("/table.csv?name=wires").body;
+        let row =
+            list.lines().find(|line| line.contains(what)).unwrap_or_else(|| panic!("no {what} in {list}")).to_owned();
+        row.split(',').next().unwrap_or_default().to_owned()
+    };
+    let before = number_of("feeder of dock 2");
+    let page = served.get("/place?at=approach").expect(200);
+    let (token, based_on) = (page.hidden("token"), page.hidden("based-on"));
+    let fields = [("of", "approach"), ("at", "0.1 m"), ("rail", "left"), ("to", "")];
+    let form = [("token", token.as_str()), ("based-on", based_on.as_str()), ("act", "add-feeder")];
+    served.post("/act", &[&form[..], &fields[..]].concat()).expect(303);
+    assert_eq!(number_of("feeder of dock 2"), before);
+    assert!(served.get("/papers").expect(200).body.contains("kept in the file <b>"));
+    let kept: Vec<_> = std::fs::read_dir(served.folder.path())
+        .expect("there")
+        .filter_map(|entry| entry.expect("there").file_name().into_string().ok())
+        .filter(|name| name.ends_with(".numbers.csv"))
+        .collect();
+    assert_eq!(kept.len(), 1, "{kept:?}");
+    let record = std::fs::read_to_string(served.folder.path().join(&kept[0])).expect("read");
+    assert!(record.contains("\ntest,") || record.contains("\r\ntest,"), "tests have their numbers there too");
+}

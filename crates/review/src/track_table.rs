@@ -1,0 +1,128 @@
+//! The table of the tracks: the worst place of each, and which have no numbers.
+
+use crate::context::Context;
+use analysis::Figures;
+use analysis::figures::TrackLine;
+use circuit::{Circuit, NodeId};
+use handbook::Spread;
+use handbook::quantity::{Amps, Units, Volts, show_amps, show_volts};
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+
+/// Tracks that are listed in the table; of more, the worst.
+const MOST_TRACKS: usize = 24;
+
+pub(crate) fn volts(v: f64) -> String {
+    show_volts(Volts(v))
+}
+
+pub(crate) fn amps(v: f64) -> String {
+    show_amps(Amps(v))
+}
+
+fn band(band: &Spread<f64>, show: impl Fn(f64) -> String) -> String {
+    format!("{} ({})", show(band.typical), show(band.low))
+}
+
+/// Tracks that have no numbers, and why: those that a short takes down before those that nothing feeds.
+pub(crate) fn without_numbers(facts: &Context<'_>) -> Vec<(String, &'static str)> {
+    let circuit = &facts.circuit;
+    let (figures, Ok(proof)) = (facts.figures(), facts.proof()) else { return Vec::new() };
+    let with: BTreeSet<usize> = figures.iter().flat_map(|f| &f.tracks).map(|line| line.track).collect();
+    let missing: Vec<usize> = (0..circuit.tracks).filter(|track| !with.contains(track)).collect();
+    if missing.is_empty() || circuit.sources.is_empty() {
+        return Vec::new();
+    }
+    let mut shorted = BTreeSet::new();
+    for short in proof.shorts.iter().take(MOST_SHORTS) {
+        let mut setting = vec![Some(0); circuit.controls.len()];
+        short.witness.setting.iter().for_each(|l| setting[l.control.index()] = Some(l.position));
+        shorted.extend(joined_to(circuit, short.poles[0].node(circuit), &setting, &missing));
+    }
+    let otherwise = if figures.is_some_and(|f| f.tracks_left_out > 0) { "not worked out" } else { "no power" };
+    let (down, rest): (Vec<usize>, Vec<usize>) = missing.into_iter().partition(|track| shorted.contains(track));
+    let named = |track: usize, why| (circuit.segments[track].name.clone(), why);
+    let down = down.into_iter().map(|track| named(track, "short circuit"));
+    down.chain(rest.into_iter().map(|track| named(track, otherwise))).collect()
+}
+
+/// Shorts whose tracks are looked for.
+const MOST_SHORTS: usize = 16;
+
+/// Those of some tracks that are joined to a node in a setting.
+fn joined_to(circuit: &Circuit, start: NodeId, setting: &[Option<u8>], tracks: &[usize]) -> Vec<usize> {
+    let neighbours = circuit.neighbours();
+    let mut reached = BTreeSet::from([start]);
+    let mut todo = vec![start];
+    while let Some(node) = todo.pop() {
+        for &(next, edge) in &neighbours[node] {
+            if circuit.edges[edge].is_closed(setting) && reached.insert(next) {
+                todo.push(next);
+            }
+        }
+    }
+    let is_joined = |track: &usize| {
+        let rails = circuit.segments[*track].rails.iter();
+        rails.flat_map(|line| &line.stops).any(|stop| reached.contains(&stop.before) || reached.contains(&stop.after))
+    };
+    tracks.iter().copied().filter(is_joined).collect()
+}
+
+/// How many more tracks there are than are listed.
+pub(crate) fn more_tracks(out: &mut String, tracks: usize) {
+    if tracks > MOST_TRACKS {
+        let _ = writeln!(out, "  and {} more tracks", tracks - MOST_TRACKS);
+    }
+}
+
+/// The rows of the table of tracks, its head first.
+pub(crate) fn rows(units: Units, lines: &[&TrackLine], without: &[(String, &'static str)]) -> Vec<Vec<String>> {
+    let mut rows = vec![vec![
+        "track".to_owned(),
+        "volts (aged)".to_owned(),
+        "at".to_owned(),
+        "decoder".to_owned(),
+        "if shorted (aged)".to_owned(),
+        "at".to_owned(),
+        "of trip (aged)".to_owned(),
+    ]];
+    for (name, why) in without.iter().take(MOST_TRACKS) {
+        let mut cells = vec![text::escape_control_chars(name)];
+        cells.extend([why, "-", "-", why, "-", "-"].map(str::to_owned));
+        rows.push(cells);
+    }
+    for line in lines {
+        rows.push(vec![
+            text::escape_control_chars(&line.name),
+            band(&line.volts, volts),
+            units.metres(line.volts_at),
+            line.decoder.map_or("-".to_owned(), |(d, _)| volts(d.typical)),
+            band(&line.fault_amps, amps),
+            units.metres(line.fault_at),
+            line.margin.map_or("no trip known".to_owned(), |m| band(&m, |v| format!("{v:.1} ×"))),
+        ]);
+    }
+    rows
+}
+
+/// The worst place of each track.
+pub(crate) fn table(out: &mut String, units: Units, figures: &Figures, without: &[(String, &'static str)]) {
+    let mut lines: Vec<_> = figures.tracks.iter().collect();
+    if lines.len() > MOST_TRACKS {
+        lines.sort_by(|a, b| (a.volts.typical / a.supply_volts).total_cmp(&(b.volts.typical / b.supply_volts)));
+        lines.truncate(MOST_TRACKS);
+    }
+    let Some(first) = lines.first() else { return };
+    let _ = writeln!(
+        out,
+        "\nthe worst place of each track, from {} with {} ({})",
+        volts(first.supply_volts),
+        amps(figures.load_case.train_amps),
+        figures.load_case.train_from
+    );
+    out.push_str(&text::table(&rows(units, &lines, without)));
+    more_tracks(out, without.len());
+    if figures.tracks.len() > MOST_TRACKS {
+        let _ = writeln!(out, "  and {} more tracks, all better than these", figures.tracks.len() - MOST_TRACKS);
+    }
+}
