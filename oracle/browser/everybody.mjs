@@ -16,7 +16,7 @@ const PLAN = [
   ['/?layer=phase&view=below', 200],
   ...['dock 1', 'T1', 'dock 1.right @ 1 m', 'F-1', 'G-1', 'W-1'].map((at) => [`/place?${new URLSearchParams({ at })}`, 200]),
   ['/findings', 200], ['/findings?done=mended', 200], ['/finding?name=storage-live-unlined&n=1', 200],
-  ['/explain', 200], ['/explain?name=short-circuit', 200], ['/ways', 200], ['/profile?way=1', 200],
+  ['/explain', 200], ['/explain?name=short-circuit', 200], ['/routes', 200], ['/profile?way=1', 200],
   ['/plan', 200], ['/plan?done=saved', 200], ['/lines', 200],
   ['/change', 200], ['/change?from=dock+1.to', 200], ['/changed?of=dock+1', 200], ['/?marks=none', 200],
   ['/papers', 200], ['/papers?of=F-1', 200], ['/paper?name=wire-list', 200], ['/paper?name=layout-from-above', 200],
@@ -24,7 +24,7 @@ const PLAN = [
   ['/nothing', 404], ['/?T1=sideways', 400], ['/place?at=nowhere', 404], ['/finding?name=none&n=1', 404], ['/save', 405],
 ];
 const FOLDER = [['/', 200], ['/plans', 200], ['/new', 200]];
-const UNREAD = [['/', 200], ['/findings', 200], ['/plan', 200], ['/place?at=T1', 200], ['/ways', 200]];
+const UNREAD = [['/', 200], ['/findings', 200], ['/plan', 200], ['/place?at=T1', 200], ['/routes', 200]];
 const PAIRING = [['/', 403], ['/pair', 200], ['/pair?code=1234', 200]];
 
 /** What axe finds, in a line each, by all its rules or those that `only` names. */

@@ -73,7 +73,7 @@ async function walk(page, path) {
 await story(async (open) => {
   const page = await (await open()).newPage();
   const whole = onDisk();
-  for (const path of ['/', '/place?at=dock+1', '/ways', '/plan', '/profile?way=1']) await walk(page, path);
+  for (const path of ['/', '/place?at=dock+1', '/routes', '/plan', '/profile?way=1']) await walk(page, path);
 
   // The first stop leads past the links that all pages have.
   await visit(page, '/');

@@ -15,7 +15,7 @@ const SHEET = { width: Math.floor((210 - 2 * MARGIN) / 25.4 * 96), height: Math.
 /** What is for hands and not for paper. */
 const HANDS = 'button, nav, form, input, select, textarea, .touch, .skip, #notice, footer';
 
-const PAGES = ['/', '/?layer=volts', '/?layer=movement&view=below', '/place?at=dock+1', '/place?at=T1', '/findings', '/ways',
+const PAGES = ['/', '/?layer=volts', '/?layer=movement&view=below', '/place?at=dock+1', '/place?at=T1', '/findings', '/routes',
   '/profile?way=1', '/plan', '/lines', '/explain'];
 
 const folder = mkdtempSync(join(tmpdir(), 'printed-'));

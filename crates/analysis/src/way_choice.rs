@@ -56,8 +56,8 @@ pub enum WayError {
 fn numbered(listed: usize) -> String {
     match listed {
         0 => "no way goes over these tracks one after the other".to_owned(),
-        1 => "`gapwright ways` lists only 1".to_owned(),
-        n => format!("`gapwright ways` lists them from 1 to {n}"),
+        1 => "`gapwright routes` lists only 1".to_owned(),
+        n => format!("`gapwright routes` lists them from 1 to {n}"),
     }
 }
 
@@ -81,7 +81,7 @@ pub fn named(circuit: &Circuit, names: &Names, chosen: Vec<(usize, Way)>, word: 
     let hint = match plan::nearest_name(word, ways.iter().map(|w| w.name.as_str())) {
         Some(near) => format!("did you mean `{near}`?"),
         None if names.get(word).is_some_and(|found| found.0 == Kind::Track) => {
-            format!("`{word}` is a track; ask for the ways to it with `--to \"{word}\"`")
+            format!("`{word}` is a track; ask for the routes to it with `--to \"{word}\"`")
         }
         None if listed == 0 => "no way goes over these tracks one after the other".to_owned(),
         None => {

@@ -25,7 +25,7 @@ const SAME_PLACE: f64 = 1e-9;
 /// Which way is asked for.
 #[derive(Clone, Debug, Default)]
 pub struct WantedProfile {
-    /// Of the ways that fit, this one: its number as `gapwright ways` counts them, or its name. Where it is left out, the
+    /// Of the ways that fit, this one: its number as `gapwright routes` counts them, or its name. Where it is left out, the
     /// one with the least share of its supply's voltage.
     pub way: Option<String>,
     /// Only ways that go over this track before they come to `to`.

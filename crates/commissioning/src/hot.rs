@@ -331,7 +331,7 @@ fn storage(hot: &Hot<'_, '_>, left_out: &mut Vec<String>) -> Vec<Test> {
     let mut tests = Vec::new();
     let most = MOST_STORAGE / storage.tracks.len().max(1);
     if facts.ways().list.len() > most || !facts.ways().complete {
-        left_out.push(format!("storage on ways beyond the first {most}"));
+        left_out.push(format!("storage on routes beyond the first {most}"));
     }
     for (number, way) in facts.ways().list.iter().enumerate().take(most) {
         let literals: Vec<Literal> =

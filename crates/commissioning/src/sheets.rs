@@ -223,7 +223,7 @@ fn volts_table(tests: &[Test], group: impl Fn(&Test) -> String) -> Table {
 fn matrix(job: &Job<'_>, tests: &[Test]) -> Table {
     let circuit: &Circuit = &job.facts.circuit;
     let storage = analysis::storage(job.facts.plan, job.facts.names).map(|s| s.tracks).unwrap_or_default();
-    let mut columns = vec![TableColumn::words("way"), TableColumn::words("set")];
+    let mut columns = vec![TableColumn::words("route"), TableColumn::words("set")];
     for &track in &storage {
         columns.push(TableColumn {
             title: circuit.segments[track].name.clone().into(),

@@ -52,7 +52,7 @@ pub(crate) const WIRINGS: [(&str, Wiring, &str); 5] = [
 ];
 
 pub(crate) const LIVES: [(&str, Live, &str); 5] = [
-    ("lined", Live::Lined, "when a way is lined to it"),
+    ("lined", Live::Lined, "when the turnouts are set for it"),
     ("both ends agree", Live::BothEndsAgree, "when both its ends are lined to it"),
     ("either end", Live::EitherEnd, "when one of its ends is lined to it"),
     ("always", Live::Always, "at all times"),

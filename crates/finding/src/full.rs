@@ -22,16 +22,18 @@ pub struct Style {
     pub width: usize,
     /// How many findings are reported before the rest is only counted.
     pub most: usize,
+    /// Whether the lines of the plan are shown with each.
+    pub source: bool,
 }
 
 impl Default for Style {
     fn default() -> Style {
-        Style { color: false, width: 80, most: 30 }
+        Style { color: false, width: 80, most: 30, source: true }
     }
 }
 
-/// The name in front of a proposal.
-const PROPOSED: &str = "proposed edit";
+/// The columns of the words in front of what is said of a finding.
+const LABEL: usize = 9;
 
 /// What the drawing library puts where it folds lines.
 const FOLDED: &str = "...";
@@ -39,9 +41,9 @@ const FOLDED: &str = "...";
 /// Most named pieces of a path that are reported, and most controls of a setting.
 const MOST_PIECES: usize = 40;
 
-/// Tells findings in full: each with its message, its lines in the plan with the words underlined, the setting and the
-/// path that show it, its reasons and the proposed edit. They are sorted by harm, with a heading over each harm there
-/// is, and counted in the last line.
+/// Tells findings in full: each with its message, the setting and the path that show it, its reasons, what to do and, last, its
+/// lines in the plan with the words underlined. They are sorted by harm, with a heading over each harm there is, and counted
+/// in the last line.
 ///
 /// `path` is how the plan is called in front of line and column.
 pub fn render_full(findings: &[Finding], source: &str, path: &str, style: Style) -> String {
@@ -98,11 +100,20 @@ fn in_words<'f>(findings: impl Iterator<Item = &'f Finding> + Clone) -> String {
         .into_iter()
         .filter_map(|severity| match findings.clone().filter(|finding| finding.severity == severity).count() {
             0 => None,
-            1 => Some(format!("1 {}", severity.word())),
-            many => Some(format!("{many} {}s", severity.word())),
+            1 => Some(format!("1 {}", said(severity))),
+            many => Some(format!("{many} {}s", said(severity))),
         })
         .collect();
     if parts.is_empty() { "no findings".into() } else { parts.join(", ") }
+}
+
+/// What a builder calls it.
+fn said(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "fault",
+        Severity::Warning => "warning",
+        Severity::Note => "note",
+    }
 }
 
 const BOLD: Paint = Paint::new().effects(Effects::BOLD);
@@ -129,6 +140,7 @@ struct Writer<'l> {
     path: String,
     width: usize,
     color: bool,
+    source: bool,
     renderer: Renderer,
 }
 
@@ -141,7 +153,7 @@ impl<'l> Writer<'l> {
         } else {
             renderer
         };
-        Writer { lines, path, width: style.width.clamp(40, 120), color: style.color, renderer }
+        Writer { lines, path, width: style.width.clamp(40, 120), color: style.color, source: style.source, renderer }
     }
 
     fn paint(&self, paint: Paint, text: &str) -> String {
@@ -169,36 +181,33 @@ impl<'l> Writer<'l> {
         let drawn_gutter = view.as_ref().map_or(0, SourceView::digits);
         let gutter = drawn_gutter.max(digits(highest)).max(2);
         self.title(out, finding);
-        self.origin(out, finding, gutter);
-
-        let mut messages = Vec::new();
-        let apart = view.iter().flat_map(|view| &view.apart);
-        for (name, words) in apart {
-            messages.push((Level::NOTE.with_name(name.clone()), self.beside(gutter, name, words)));
-        }
         if let Some(witness) = &finding.witness {
-            self.witness(&mut messages, witness, gutter);
+            self.witness(out, witness);
         }
-        for fact in &finding.facts {
-            messages.push((Level::NOTE, self.beside(gutter, "note", fact)));
+        for (number, fact) in finding.facts.iter().enumerate() {
+            self.row(out, if number == 0 { "why" } else { "" }, wrap(fact, self.room()));
         }
         if let Some(help) = &finding.help {
-            messages.push((Level::HELP, self.beside(gutter, "help", help)));
+            self.row(out, "do", wrap(help, self.room()));
         }
         if let Some(proposal) = &finding.proposal {
-            messages.push((Level::HELP.with_name(PROPOSED), self.beside(gutter, PROPOSED, &proposal.says)));
+            self.row(out, "fix", wrap(&proposal.says, self.room()));
         }
-        let level = match finding.severity {
-            Severity::Error => Level::ERROR,
-            Severity::Warning => Level::WARNING,
-            Severity::Note => Level::NOTE,
-        };
-        let elements = view.iter().map(|view| Element::from(view.snippet()));
-        let messages = messages.into_iter().filter(|(_, lines)| !lines.is_empty());
-        let messages = messages.map(|(level, lines)| level.message(lines.join("\n")).into());
-        let elements: Vec<Element> = elements.chain(messages).collect();
-        if !elements.is_empty() {
-            let drawn = self.renderer.render(&[Group::with_level(level).elements(elements)]);
+        self.row(out, "plan", vec![self.origin(finding)]);
+        if !self.source {
+            return;
+        }
+        for (name, words) in view.iter().flat_map(|view| &view.apart) {
+            self.row(out, "", wrap(&format!("{name}: {words}"), self.room()));
+        }
+        if let Some(view) = &view {
+            let level = match finding.severity {
+                Severity::Error => Level::ERROR,
+                Severity::Warning => Level::WARNING,
+                Severity::Note => Level::NOTE,
+            };
+            let group = Group::with_level(level).elements([Element::from(view.snippet())]);
+            let drawn = self.renderer.render(&[group]);
             // The library's gutter is as wide as its own line numbers; the patch below may have longer ones.
             let indent = " ".repeat(gutter - drawn_gutter);
             let folded = self.paint(GUTTER, FOLDED);
@@ -212,40 +221,39 @@ impl<'l> Writer<'l> {
         self.patch(out, &rows, gutter);
     }
 
-    /// `error: the fact [name]`, broken below itself.
+    /// `FAULT    the fact`, broken below itself.
     fn title(&self, out: &mut String, finding: &Finding) {
-        let word = finding.severity.word();
-        let indent = word.len() + 2;
-        let name = format!("[{}]", finding.name);
-        let shown = wrap(&format!("{} {name}", finding.message), self.width - indent);
-        for (index, line) in shown.iter().enumerate() {
-            if index == 0 {
-                let _ = write!(out, "{}: ", self.paint(paint_of(finding.severity), word));
-            } else {
-                out.push_str(&" ".repeat(indent));
-            }
-            match line.strip_suffix(&name).filter(|_| index + 1 == shown.len()) {
-                Some(message) => {
-                    let _ = writeln!(out, "{}{}", self.paint(BOLD, message), self.paint(DIM, &name));
-                }
-                None => {
-                    let _ = writeln!(out, "{}", self.paint(BOLD, line));
-                }
-            }
+        let word = match finding.severity {
+            Severity::Error => "FAULT",
+            Severity::Warning => "WARNING",
+            Severity::Note => "NOTE",
+        };
+        for (index, line) in wrap(&finding.message, self.room()).iter().enumerate() {
+            let word = if index == 0 { word } else { "" };
+            let label = self.paint(paint_of(finding.severity), &format!("{word:<LABEL$}"));
+            let _ = writeln!(out, "{}{}", label, self.paint(BOLD, line));
         }
     }
 
-    /// `--> plan.toml:16:17`.
-    fn origin(&self, out: &mut String, finding: &Finding, gutter: usize) {
-        let _ = write!(out, "{}{} {}", " ".repeat(gutter), self.paint(GUTTER, "-->"), self.path);
-        if let Some(place) = finding.place() {
+    /// Something said of a finding, behind a word for what it is.
+    fn row(&self, out: &mut String, label: &str, lines: Vec<String>) {
+        for (index, line) in lines.iter().enumerate() {
+            let label = if index == 0 { label } else { "" };
+            let shown = format!("{}{line}", self.paint(DIM, &format!("{label:<LABEL$}")));
+            let _ = writeln!(out, "{}", shown.trim_end());
+        }
+    }
+
+    /// `plan.toml:16:17, dead-rail`.
+    fn origin(&self, finding: &Finding) -> String {
+        let place = finding.place().map_or_else(String::new, |place| {
             let (line, column) = self.lines.line_column(place.span.start);
-            let _ = write!(out, ":{line}:{column}");
-        }
-        out.push('\n');
+            format!(":{line}:{column}")
+        });
+        format!("{}{place}, {}", self.path, finding.name)
     }
 
-    fn witness<'n>(&self, messages: &mut Vec<(Level<'n>, Vec<String>)>, witness: &FindingWitness, gutter: usize) {
+    fn witness(&self, out: &mut String, witness: &FindingWitness) {
         if !witness.setting.is_empty() {
             let shown = witness.setting.iter().map(|(control, position)| {
                 format!("{} = {}", escape_control_chars(control), escape_control_chars(position))
@@ -257,7 +265,7 @@ impl<'l> Writer<'l> {
             }
             let last = units.len() - 1;
             units[..last].iter_mut().for_each(|unit| unit.push(','));
-            messages.push((Level::NOTE.with_name("setting"), fill(&units, self.room(gutter, "setting"))));
+            self.row(out, "when", fill(&units, self.room()));
         }
         if !witness.path.is_empty() {
             let mut pieces: Vec<String> = witness.path.iter().map(|piece| escape_control_chars(piece)).collect();
@@ -267,17 +275,13 @@ impl<'l> Writer<'l> {
                 pieces.splice(half..pieces.len() - half, [left_out]);
             }
             pieces.iter_mut().skip(1).for_each(|piece| piece.insert_str(0, "→ "));
-            messages.push((Level::NOTE.with_name("current"), fill(&pieces, self.room(gutter, "current"))));
+            self.row(out, "current", fill(&pieces, self.room()));
         }
     }
 
-    /// The columns there are for words beside ` = name: `.
-    fn room(&self, gutter: usize, name: &str) -> usize {
-        self.width.saturating_sub(gutter + 3 + width(name) + 2)
-    }
-
-    fn beside(&self, gutter: usize, name: &str, words: &str) -> Vec<String> {
-        wrap(words, self.room(gutter, name))
+    /// The columns there are for words behind a label.
+    fn room(&self) -> usize {
+        self.width - LABEL
     }
 
     /// The lines the proposal takes away and puts there, hung on the same gutter.

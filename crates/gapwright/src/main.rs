@@ -37,7 +37,7 @@ struct Command {
 #[derive(Subcommand)]
 enum Action {
     New(new::NewCommand),
-    /// Review a plan: what would short, what would be dead, what would sag, and why
+    /// Review a plan: what shorts, what is dead, where the voltage is too low, and why
     Check {
         /// The plan, a TOML file
         plan: PathBuf,
@@ -47,6 +47,12 @@ enum Action {
         /// Print at most this many findings in full
         #[arg(long, default_value_t = 30)]
         most: usize,
+        /// Print every track's numbers and everything else there is to know
+        #[arg(long)]
+        all: bool,
+        /// Leave the lines of the plan out
+        #[arg(long)]
+        no_source: bool,
     },
     /// Say what a finding means, in half a page
     Explain {
@@ -54,7 +60,7 @@ enum Action {
         name: Option<String>,
     },
     /// Apply the edits that a review proposes
-    Mend {
+    Fix {
         /// The plan, a TOML file
         plan: PathBuf,
         /// Write the plan; without this the edits are only shown
@@ -72,35 +78,35 @@ enum Action {
         #[arg(long, value_name = "PLACE=CURRENT")]
         load: Vec<String>,
     },
-    /// List the ways a train can be lined: what to set, what it gets, which storage tracks are live then
-    Ways {
+    /// List the routes: which turnouts to set for each, what a train gets there, which storage tracks are live then
+    Routes {
         /// The plan, a TOML file
         plan: PathBuf,
-        /// Only ways that end on this track or go over it
+        /// Only routes that end on this track or go over it
         #[arg(long, value_name = "TRACK")]
         to: Option<String>,
-        /// Only ways that come from this track or over it
+        /// Only routes that come from this track or over it
         #[arg(long, value_name = "TRACK")]
         from: Option<String>,
-        /// How to print them: `full` or `json`, a record described in docs/ways-record.md
+        /// How to print them: `full` or `json`, a record described in docs/routes-record.md
         #[arg(long, value_enum, default_value_t = TableFormat::Full)]
         format: TableFormat,
-        /// Print at most this many ways
+        /// Print at most this many routes
         #[arg(long, default_value_t = 60)]
         most: usize,
     },
-    /// Tell what a train and a short get along a way, as a table, for a spreadsheet, or as a plot
+    /// Tell the voltage and the short-circuit current along a route, as a table, for a spreadsheet, or as a plot
     Profile {
         /// The plan, a TOML file
         plan: PathBuf,
-        /// The way: its number or its name, as `gapwright ways` lists it with the same `--from` and `--to`; where it is
+        /// The route: its number or its name, as `gapwright routes` lists it with the same `--from` and `--to`; where it is
         /// left out, the one that gets the least voltage
         #[arg(long, value_name = "NUMBER OR NAME")]
-        way: Option<String>,
-        /// Only ways that come from this track or over it
+        route: Option<String>,
+        /// Only routes that come from this track or over it
         #[arg(long, value_name = "TRACK")]
         from: Option<String>,
-        /// Only ways that end on this track or go over it
+        /// Only routes that end on this track or go over it
         #[arg(long, value_name = "TRACK")]
         to: Option<String>,
         /// How to print it
@@ -237,15 +243,17 @@ fn main() -> ExitCode {
     let command = Command::parse();
     let done = match command.act {
         Action::New(asked) => new::new(&asked),
-        Action::Check { plan, format, most } => check::check(&plan, format, most),
+        Action::Check { plan, format, most, all, no_source } => {
+            check::check(&plan, &check::CheckLook { format, most, all, source: !no_source })
+        }
         Action::Explain { name } => commands::explain(name.as_deref()),
-        Action::Mend { plan, write } => commands::fix(&plan, write),
+        Action::Fix { plan, write } => commands::fix(&plan, write),
         Action::Netlist { plan, setting, load } => commands::netlist(&plan, &setting, &load),
-        Action::Ways { plan, to, from, format, most } => {
+        Action::Routes { plan, to, from, format, most } => {
             routes::ways(&plan, &analysis::ways_table::WantedWays { from, to }, format == TableFormat::Json, most)
         }
-        Action::Profile { plan, way, from, to, format, out } => {
-            let wanted = analysis::way_profile::WantedProfile { way, from, to };
+        Action::Profile { plan, route, from, to, format, out } => {
+            let wanted = analysis::way_profile::WantedProfile { way: route, from, to };
             routes::profile(&plan, &wanted, format, out.as_deref())
         }
         Action::Lengths { plan } => routes::lengths(&plan),

@@ -44,7 +44,7 @@ pub fn profile(
     format: ProfileFormat,
     to: Option<&Path>,
 ) -> Result<bool, CliError> {
-    let help = format!("`gapwright ways {}` lists the ways with their numbers", path.display());
+    let help = format!("`gapwright routes {}` lists the routes with their numbers", path.display());
     let (text, reading) = plan::read_bytes(&read(path)?);
     if !reading.understood() {
         return Err(CliError::new("the plan has errors; a profile of it would not be true").help(help));

@@ -17,17 +17,17 @@ const MOST_CONTACTS: usize = 6;
 /// The table in lines of at most `width` columns where words allow it, at most `most` ways of it.
 pub fn render(ways: &WaysTable, width: usize, most: usize) -> String {
     let mut out = paragraph("", &escape_control_chars(&ways.layout), width);
-    let count = |n: usize| if n == 1 { "1 way".to_owned() } else { format!("{n} ways") };
+    let count = |n: usize| if n == 1 { "1 route".to_owned() } else { format!("{n} routes") };
     let all = if ways.complete { count(ways.found) } else { format!("more than {}", count(ways.found)) };
     let extent =
         if ways.ways.len() == ways.found && ways.complete { all } else { format!("{} of {all}", ways.ways.len()) };
     out.push_str(&paragraph("", &extent, width));
     if !ways.complete {
-        let shown = "the ways are too many to list; every track is on at least one of those that were found";
+        let shown = "the routes are too many to list; every track is on at least one of those that were found";
         out.push_str(&paragraph("", shown, width));
     }
     if ways.ways.is_empty() && ways.found > 0 {
-        out.push_str("no way goes over these tracks one after the other\n");
+        out.push_str("no route goes over these tracks one after the other\n");
         return out;
     }
     if let Some((amps, from)) = &ways.train {
@@ -113,7 +113,7 @@ fn render_storage(out: &mut String, ways: &WaysTable, storage: &StorageTable, wi
     if storage.live.is_empty() && !ways.ways.is_empty() {
         out.push_str("  which tracks are live could not be proved\n");
     } else {
-        let shown = "L is live, - is dead, d hangs on turnouts that the way does not set";
+        let shown = "L = live, - = dead, d = depends on turnouts that the route does not set";
         out.push_str(&paragraph("  ", shown, width));
         truth_table(out, ways, storage, width, most);
     }
@@ -162,7 +162,7 @@ fn truth_table(out: &mut String, ways: &WaysTable, storage: &StorageTable, width
     // Where the names do not fit, the columns are lettered.
     let letters = (0..).map(column_letters);
     let heads: Vec<String> = if named <= width { names.clone() } else { letters.take(names.len()).collect() };
-    let mut lines = vec![std::iter::once("way".to_owned()).chain(heads.iter().cloned()).collect::<Vec<_>>()];
+    let mut lines = vec![std::iter::once("route".to_owned()).chain(heads.iter().cloned()).collect::<Vec<_>>()];
     lines.extend(
         rows.into_iter().map(|(name, live)| {
             std::iter::once(name).chain(live.iter().map(|&s| mark(s).to_owned())).collect::<Vec<_>>()
@@ -181,7 +181,7 @@ fn column_letters(index: usize) -> String {
     if index < 26 { letter(index).to_string() } else { format!("{}{}", column_letters(index / 26 - 1), letter(index)) }
 }
 
-/// The table as a record for other programs: JSON, described in `docs/ways-record.md`; `path` is how the plan is
+/// The table as a record for other programs: JSON, described in `docs/routes-record.md`; `path` is how the plan is
 /// called.
 pub fn to_json(ways: &WaysTable, path: &str) -> String {
     let spread = |b: &Spread<f64>| json!({ "low": b.low, "typical": b.typical, "high": b.high });
@@ -230,14 +230,14 @@ pub fn to_json(ways: &WaysTable, path: &str) -> String {
         json!({ "policy": storage.policy, "tracks": storage.tracks, "live": live, "feeds": feeds })
     });
     let record = json!({
-        "format": "gapwright-ways",
+        "format": "gapwright-routes",
         "version": 2,
         "plan": path,
         "layout": ways.layout,
         "found": ways.found,
         "complete": ways.complete,
         "left_out": ways.left_out,
-        "ways": rows,
+        "routes": rows,
         "train": ways.train.as_ref().map(|(amps, from)| json!({ "amps": amps, "from": from })),
         "storage": storage,
     });

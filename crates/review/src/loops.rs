@@ -71,7 +71,7 @@ pub(crate) fn facts_beside(facts: &Context<'_>, over: &[SegmentId], lacking: &[L
         return lacking.iter().map(|one| section_gaps::words_of(facts, one)).collect();
     }
     let mut said = vec![format!(
-        "the way {} comes back with left and right exchanged, and no section on it changes its phase",
+        "the route {} comes back with left and right exchanged, and no section on it changes its phase",
         cycle(facts, &found.segments)
     )];
     let candidates = candidates(facts, found);

@@ -173,7 +173,7 @@ fn cut_short(facts: &Context<'_>) -> Option<String> {
 fn failures_left_out(facts: &Context<'_>) -> Option<String> {
     let tried = analysis::ways_failed(&facts.circuit, facts.ways());
     let all = facts.ways().complete && tried == facts.ways().list.len();
-    (!all).then(|| format!("what one joint, contact, tap or feeder takes with it was tried on {tried} ways only"))
+    (!all).then(|| format!("what one joint, contact, tap or feeder takes with it was tried on {tried} routes only"))
 }
 
 /// Trackwork that a train must not run through while it is set against it.

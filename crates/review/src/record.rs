@@ -107,7 +107,7 @@ fn figures(figures: &Figures) -> Value {
         .iter()
         .map(|w| {
             json!({
-                "way": w.name,
+                "route": w.name,
                 "volts": band(&w.volts),
                 "volts_at": { "segment": w.volts_at.0, "metres": w.volts_at.1 },
                 "fault_amps": band(&w.fault_amps),
@@ -143,7 +143,7 @@ fn figures(figures: &Figures) -> Value {
             "bridge_ohms": band(&asked.bridge_ohms),
         },
         "tracks": tracks,
-        "ways": ways,
+        "routes": ways,
         "worst_track": figures.worst.map(|w| figures.tracks[w].name.as_str()),
         "hangs_on": contributions,
     })

@@ -2,7 +2,7 @@
 //! track, and what that depends on.
 
 use crate::context::Context;
-use crate::track_table::{amps, more_tracks, rows, table, volts, without_numbers};
+use crate::track_table::{amps, more_tracks, rows, table, volts, weak_tracks, without_numbers};
 use crate::what_if::Worth;
 use analysis::{Figures, words};
 use circuit::{ControlId, Origin};
@@ -92,13 +92,23 @@ impl Summary {
         summary
     }
 
-    /// The summary as it is printed, in lines of at most `width` columns where words allow it.
+    /// The whole summary, in lines of at most `width` columns where words allow it.
     pub fn render(&self, width: usize) -> String {
+        format!("{}\n{}{}", self.head(), self.proved(width), self.numbers(width))
+    }
+
+    /// What the layout is called, and what there is of it.
+    pub fn head(&self) -> String {
         let mut out = format!("{}\n", text::escape_control_chars(&self.name));
         if !self.extent.is_empty() {
             let _ = writeln!(out, "{}", self.extent);
         }
-        out.push('\n');
+        out
+    }
+
+    /// What was proved, a line for each question.
+    pub fn proved(&self, width: usize) -> String {
+        let mut out = String::new();
         let widest = self.answers.iter().map(|a| a.question.chars().count()).max().unwrap_or(0);
         for answer in &self.answers {
             let mark = match answer.well {
@@ -109,6 +119,12 @@ impl Summary {
             let label = format!("  {mark}  {:<widest$}  ", answer.question);
             out.push_str(&text::paragraph(&label, &text::escape_control_chars(&answer.words), width));
         }
+        out
+    }
+
+    /// Every track's numbers, what they depend on, what would help, and everything else to know.
+    pub fn numbers(&self, width: usize) -> String {
+        let mut out = String::new();
         if let Some(figures) = &self.figures {
             table(&mut out, self.units, figures, &self.without_numbers);
             contributions(&mut out, figures, width);
@@ -123,6 +139,32 @@ impl Summary {
         }
         for note in &self.notes {
             out.push_str(&text::paragraph("  ", note, width));
+        }
+        out
+    }
+
+    /// The numbers on few lines: only tracks that miss what the plan asks, and one line for the rest.
+    pub fn weak_numbers(&self, width: usize) -> String {
+        let mut out = String::new();
+        if !self.understood {
+            for note in &self.notes {
+                out.push_str(&text::paragraph("  ", note, width));
+            }
+            return out;
+        }
+        for (name, why) in &self.without_numbers {
+            let words = format!("{}: {why}", text::escape_control_chars(name));
+            out.push_str(&text::paragraph("  ", &words, width));
+        }
+        if let Some(figures) = &self.figures {
+            out.push_str(&weak_tracks(self.units, figures, width));
+        }
+        if !self.notes.is_empty() {
+            let notes = match self.notes.len() {
+                1 => "1 more thing to know".to_owned(),
+                n => format!("{n} more things to know"),
+            };
+            out.push_str(&text::paragraph("  ", &format!("{notes}: add --all"), width));
         }
         out
     }
@@ -160,7 +202,7 @@ fn extent(facts: &Context<'_>) -> String {
     let count = |n: usize, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
     let settings = settings(&facts.circuit);
     let ways = facts.ways().list.len();
-    let ways = if facts.ways().complete { count(ways, "way", "ways") } else { format!("{ways} ways or more") };
+    let ways = if facts.ways().complete { count(ways, "route", "routes") } else { format!("{ways} routes or more") };
     let plan = facts.plan;
     let others = plan.crossing.len() + plan.slip.len() + plan.three_way.len() + plan.turntable.len();
     let others = if others > 0 { format!(", {others} of other trackwork") } else { String::new() };
@@ -235,7 +277,7 @@ fn answers(facts: &Context<'_>) -> Vec<SummaryAnswer> {
                 0 => "every rail under a train is live".to_owned(),
                 n => format!("none that would stop a train; {n} short"),
             },
-            format!("{} dead under a train on a lined way", pieces(dead.len())),
+            format!("{} dead under a train", pieces(dead.len())),
         ),
     ];
     if facts.circuit.sources.len() > 1 {
@@ -299,7 +341,7 @@ fn worth(out: &mut String, worth: &[Worth], width: usize) {
     if worth.is_empty() {
         return;
     }
-    out.push_str("\nwhat would help it most, each alone\n");
+    out.push_str("\nwhat would help most there, each alone\n");
     for change in worth {
         let more = format!("  +{}, +{} if shorted  ", volts(change.volts), amps(change.amps));
         out.push_str(&text::paragraph(&more, &text::escape_control_chars(&change.says), width));
@@ -312,7 +354,7 @@ fn contributions(out: &mut String, figures: &Figures, width: usize) {
     if figures.contributions.is_empty() {
         return;
     }
-    let _ = writeln!(out, "\nwhat the worst of them, {}, hangs on", text::escape_control_chars(&worst.name));
+    let _ = writeln!(out, "\nwhere the voltage is lost on {}, the worst of them", text::escape_control_chars(&worst.name));
     let listed = &figures.contributions[..figures.contributions.len().min(MOST_INPUTS)];
     let name_width = listed.iter().map(|h| h.name.chars().count()).max().unwrap_or(0).min(width / 2);
     for part in listed {

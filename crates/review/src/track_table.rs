@@ -126,3 +126,47 @@ pub(crate) fn table(out: &mut String, units: Units, figures: &Figures, without: 
         let _ = writeln!(out, "  and {} more tracks, all better than these", figures.tracks.len() - MOST_TRACKS);
     }
 }
+
+/// The tracks that miss what the plan asks of volts or shorts, and the lowest of the rest on one line.
+pub(crate) fn weak_tracks(units: Units, figures: &Figures, width: usize) -> String {
+    let asked = &figures.load_case;
+    let is_weak = |line: &&TrackLine| {
+        line.volts.typical < line.supply_volts * (1.0 - asked.drop)
+            || line.margin.is_some_and(|margin| margin.typical < asked.fault_margin)
+    };
+    let (mut weak, fine): (Vec<&TrackLine>, Vec<&TrackLine>) = figures.tracks.iter().partition(is_weak);
+    let share = |line: &TrackLine| line.volts.typical / line.supply_volts;
+    let mut out = String::new();
+    if !weak.is_empty() {
+        weak.sort_by(|a, b| share(a).total_cmp(&share(b)));
+        let more = weak.len().saturating_sub(MOST_WEAK);
+        weak.truncate(MOST_WEAK);
+        out.push_str(&text::table(&rows(units, &weak, &[])));
+        if more > 0 {
+            let _ = writeln!(out, "  and {more} more like these");
+        }
+    }
+    let Some(lowest) = fine.iter().copied().min_by(|a, b| share(a).total_cmp(&share(b))) else { return out };
+    let least_short = fine.iter().copied().min_by(|a, b| a.fault_amps.typical.total_cmp(&b.fault_amps.typical));
+    let fine = match fine.len() {
+        1 => "1 track is fine".to_owned(),
+        n => format!("{n} tracks are fine"),
+    };
+    let short = least_short.map_or_else(String::new, |line| {
+        let name = text::escape_control_chars(&line.name);
+        format!("; weakest short circuit {} on {name}", amps(line.fault_amps.typical))
+    });
+    let words = format!(
+        "{fine}: lowest voltage {} of {}, with {}, at {} on {}{short}",
+        volts(lowest.volts.typical),
+        volts(lowest.supply_volts),
+        amps(asked.train_amps),
+        units.metres(lowest.volts_at),
+        text::escape_control_chars(&lowest.name),
+    );
+    out.push_str(&text::paragraph("  ", &words, width));
+    out
+}
+
+/// Tracks that miss what is asked and are listed.
+const MOST_WEAK: usize = 8;

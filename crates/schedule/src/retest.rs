@@ -39,7 +39,7 @@ impl Retest {
             ("trackwork", &self.trackwork),
             ("contacts of", &self.contacts),
             ("bus", &self.buses),
-            ("way", &self.ways),
+            ("route", &self.ways),
         ]
     }
 }

@@ -1,6 +1,6 @@
 //! The numbers that wires, gaps, joints and tests were given before: a builder has labels with them on the wires.
 //!
-//! `gapwright papers` keeps them in the folder it makes. Whoever changes a plan file, a page or `gapwright mend`, keeps them in
+//! `gapwright papers` keeps them in the folder it makes. Whoever changes a plan file, a page or `gapwright fix`, keeps them in
 //! a file beside the plan ([`keep`]): that file is the truth where it is there; else the folders beside the plan are looked
 //! through for one of papers, which is read and never written here.
 

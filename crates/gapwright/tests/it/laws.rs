@@ -90,7 +90,7 @@ fn said(text: &str, changed: &str) -> BTreeMap<String, String> {
     let mut said = BTreeMap::new();
     for command in [
         "check --format concise",
-        "ways --format json",
+        "routes --format json",
         "profile --format csv",
         "tests --format csv",
         "tests --yearly --format csv",

@@ -5,7 +5,7 @@ use crate::common::{PLANS, fits, path, printed, refused};
 #[test]
 fn ways_of_every_demo_plan_fit_in_80_columns() {
     for plan in PLANS {
-        let text = printed(&["ways", &path(plan)]);
+        let text = printed(&["routes", &path(plan)]);
         fits(&text);
         assert!(text.contains("worst"), "{text}");
     }
@@ -39,28 +39,28 @@ what feeds each storage track at its worst place
   dock 1  M1.2.diverging      50 mΩ (100 mΩ)   9 % (12 %)
   dock 2  none
 ";
-    assert_eq!(printed(&["ways", &path("thistle-dock")]), due);
+    assert_eq!(printed(&["routes", &path("thistle-dock")]), due);
 }
 
 #[test]
 fn ways_as_a_record() {
-    let text = printed(&["ways", &path("two-ladders"), "--to", "road 3", "--format", "json"]);
+    let text = printed(&["routes", &path("two-ladders"), "--to", "road 3", "--format", "json"]);
     let record: serde_json::Value = serde_json::from_str(&text).expect("JSON");
-    assert_eq!(record["format"], "gapwright-ways");
-    assert_eq!(record["ways"].as_array().map(Vec::len), Some(1));
-    assert_eq!(record["ways"][0]["set"][2]["control"], "W3");
+    assert_eq!(record["format"], "gapwright-routes");
+    assert_eq!(record["routes"].as_array().map(Vec::len), Some(1));
+    assert_eq!(record["routes"][0]["set"][2]["control"], "W3");
     assert_eq!(record["storage"]["live"][0][2], "live");
-    let volts = &record["ways"][0]["numbers"]["volts"];
+    let volts = &record["routes"][0]["numbers"]["volts"];
     assert!(volts["low"].as_f64() < volts["typical"].as_f64());
 }
 
 #[test]
 fn ways_ask_for_tracks_that_are_there() {
-    let told = refused(&["ways", &path("two-ladders"), "--to", "roda 3"]);
+    let told = refused(&["routes", &path("two-ladders"), "--to", "roda 3"]);
     assert!(told.contains("did you mean `road 3`?"), "{told}");
-    let none = printed(&["ways", &path("two-ladders"), "--from", "road 1", "--to", "road 3"]);
+    let none = printed(&["routes", &path("two-ladders"), "--from", "road 1", "--to", "road 3"]);
     assert!(none.contains("no way goes over these tracks"), "{none}");
-    assert!(printed(&["ways", &path("balloon")]).contains("ends waiting in a loop"));
+    assert!(printed(&["routes", &path("balloon")]).contains("ends waiting in a loop"));
 }
 
 #[test]

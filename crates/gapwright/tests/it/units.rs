@@ -7,7 +7,7 @@ fn outputs(plan: &str) -> Vec<(String, String)> {
     let asked: [&[&str]; 11] = [
         &["check"],
         &["check", "--format", "concise"],
-        &["ways"],
+        &["routes"],
         &["profile", "--to", "road 3"],
         &["lengths"],
         &["gaps"],

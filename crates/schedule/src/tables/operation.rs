@@ -14,12 +14,12 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     if !addresses.without.is_empty() {
         blocks.push(Block::Text(format!("Without an address: {}.", addresses.without.join(", "))));
     }
-    blocks.push(Block::Heading("Ways".to_owned()));
+    blocks.push(Block::Heading("Routes".to_owned()));
     if let Some((amps, from)) = &ways.train {
         blocks.push(Block::Text(format!("Volts are the least with {} A ({from}).", significant(*amps, 3))));
     }
     if !ways.complete {
-        blocks.push(Block::Text(format!("There are more ways than these {}.", ways.found)));
+        blocks.push(Block::Text(format!("There are more routes than these {}.", ways.found)));
     }
     blocks.push(Block::Table(way_table(sheets, &ways)));
     if let Some(storage) = &ways.storage {
@@ -27,7 +27,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         blocks.push(Block::Text(format!("When they are to be live: {}.", storage.policy)));
         blocks.push(Block::Table(storage_table(&ways)));
     }
-    paper("addresses-and-ways", "Addresses and ways", blocks)
+    paper("addresses-and-routes", "Addresses and routes", blocks)
 }
 
 fn address_table(addresses: &AddressTable) -> Table {
@@ -67,9 +67,9 @@ fn address_table(addresses: &AddressTable) -> Table {
 fn way_table(sheets: &Sheets<'_>, ways: &WaysTable) -> Table {
     let unit = sheets.job.choices.units.short();
     let mut table = Table::new(
-        "ways",
+        "routes",
         vec![
-            TableColumn::short("way"),
+            TableColumn::short("route"),
             TableColumn::words("from"),
             TableColumn::words("to"),
             TableColumn::words("set"),
@@ -102,7 +102,7 @@ fn way_table(sheets: &Sheets<'_>, ways: &WaysTable) -> Table {
 
 fn storage_table(ways: &WaysTable) -> Table {
     let columns = vec![
-        TableColumn::short("way"),
+        TableColumn::short("route"),
         TableColumn::words("from"),
         TableColumn::words("to"),
         TableColumn::words("live"),

@@ -41,8 +41,8 @@ pub(crate) fn home(opened: &VersionView<'_>, fields: &Fields) -> Home {
     if let Some(way) = fields.get("way").filter(|w| !w.is_empty()) {
         let ways = &drawn.job.facts.ways().list;
         let Some(way) = way.parse::<usize>().ok().and_then(|n| ways.get(n.checked_sub(1)?)) else {
-            let why = format!("there are {} ways", ways.len());
-            return Home::Page(Page::sorry(StatusCode::BAD_REQUEST, "There is no such way", &why));
+            let why = format!("there are {} routes", ways.len());
+            return Home::Page(Page::sorry(StatusCode::BAD_REQUEST, "There is no such route", &why));
         };
         let mut lined = shown;
         lined.positions = vec![Some(0); circuit.controls.len()];
@@ -115,7 +115,7 @@ fn body(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                 }
                 @if !ways.is_empty() {
                     form.picker method="get" action="/" {
-                        label for="way" { "Set a whole way" }
+                        label for="way" { "Set a whole route" }
                         select #way name="way" {
                             @for (index, way) in ways.iter().take(MOST_WAYS).enumerate() {
                                 option value=(index + 1) { (escape_control_chars(&way.name)) }

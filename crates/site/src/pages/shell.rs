@@ -66,7 +66,7 @@ pub(crate) fn whole(page: &Page, around: &PageShell<'_>, path: &str) -> Markup {
     let links: [(&str, &str, bool); 8] = [
         ("/", "Drawing", open),
         ("/findings", "Findings", open),
-        ("/ways", "Ways", open),
+        ("/routes", "Routes", open),
         ("/papers", "Papers", open),
         ("/change", "Change", open),
         ("/plan", "Plan", open),

@@ -17,21 +17,21 @@ const MOST_WAYS: usize = 500;
 
 pub(crate) fn ways(opened: &VersionView<'_>) -> Page {
     let Some(facts) = opened.analysis() else {
-        let why = "the plan has errors; its ways would not be told truly";
-        return Page::sorry(StatusCode::OK, "The ways cannot be told now", why);
+        let why = "the plan has errors; its routes would not be true";
+        return Page::sorry(StatusCode::OK, "The routes cannot be listed now", why);
     };
     let ways = facts.all_ways();
     let listed = &ways.ways[..ways.ways.len().min(MOST_WAYS)];
     let body = html! {
         h1 { "Ways a train can be lined" }
         p {
-            (super::count(ways.found, "way", "ways"))
+            (super::count(ways.found, "route", "routes"))
             @if !ways.complete { "; there are too many to list, but every track is on one of these" }
             @if let Some((amps, from)) = &ways.train {
                 "; volts are the least with " (show_amps(Amps(*amps))) " (" (super::words(from)) ")"
             }
         }
-        div.scrolls tabindex="0" role="region" aria-label="Ways" {
+        div.scrolls tabindex="0" role="region" aria-label="Routes" {
             table {
                 thead { tr {
                     th scope="col" { "Way" } th scope="col" { "Set" } th scope="col" { "Length" }
@@ -42,7 +42,7 @@ pub(crate) fn ways(opened: &VersionView<'_>) -> Page {
         }
         @if let Some(storage) = &ways.storage { (stored(&ways, storage)) }
     };
-    Page::new("Ways", body)
+    Page::new("Routes", body)
 }
 
 fn row(number: usize, way: &WayRow) -> Markup {
@@ -61,7 +61,7 @@ fn row(number: usize, way: &WayRow) -> Markup {
                 },
                 None => td colspan="3" { "not powered" },
             }
-            td { a href=(address("/profile", &[("way", &number)])) aria-label={ "Plot of way " (number) } { "plot" } }
+            td { a href=(address("/profile", &[("way", &number)])) aria-label={ "Plot of route " (number) } { "plot" } }
         }
     }
 }
@@ -73,7 +73,7 @@ fn pairs(set: &[(String, String)]) -> Vec<(&str, &str)> {
 
 fn stored(ways: &WaysTable, storage: &StorageTable) -> Markup {
     html! {
-        h2 { "Storage tracks: which are live on which way" }
+        h2 { "Storage tracks: which are live on which route" }
         p { "They are meant to be live: " b { (storage.policy) } "." }
         @if storage.live.iter().all(Vec::is_empty) {
             p { "Nothing could be proved of them." }
@@ -141,7 +141,7 @@ pub(crate) fn profile(opened: &VersionView<'_>, fields: &Fields) -> Page {
             pre tabindex="0" { (report::profile_print::render(&profile, 100)) }
         }
         p { a href=(address("/", &pairs(&profile.set))) { "Set this way on the drawing" } }
-        p { a href="/ways" { "All ways" } }
+        p { a href="/routes" { "All routes" } }
     };
     Page::new(format!("Plot of {}", escape_control_chars(&profile.name)), body)
 }

@@ -131,7 +131,7 @@ async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> Requ
         "/findings",
         "/finding",
         "/explain",
-        "/ways",
+        "/routes",
         "/profile",
         "/profile.svg",
         "/plan",
@@ -223,7 +223,7 @@ async fn shown(asking: &RequestContext) -> RequestAnswer {
                 let [name, number] = ["name", "n"].map(|f| fields.get(f).unwrap_or_default());
                 RequestAnswer::Page(maker(&|around| findings::one(opened, around, name, number)))
             }
-            "/ways" => RequestAnswer::Page(ways::ways(opened)),
+            "/routes" => RequestAnswer::Page(ways::ways(opened)),
             "/profile" => RequestAnswer::Page(ways::profile(opened, &fields)),
             "/profile.svg" => match ways::profile_of(opened, &fields) {
                 Ok(profile) => RequestAnswer::Raw(picture(report::profile_plot::to_svg(&profile))),

@@ -28,7 +28,7 @@ fn comments(text: &str) -> Vec<&str> {
 fn shows_and_does_not_write() {
     let before = demo_text("thistle-dock");
     let (folder, plan) = file(&before);
-    let ended = run_on(&plan, "mend");
+    let ended = run_on(&plan, "fix");
     assert!(ended.out().contains("add --write"), "{}", ended.out());
     assert!(ended.out().contains("dock 2.right @"), "{}", ended.out());
     assert_eq!(read(&plan), before);
@@ -40,7 +40,7 @@ fn writes_a_plan_that_is_well() {
     let before = commented();
     let (folder, plan) = file(&before);
     assert_eq!(run_on(&plan, "check").status, 1);
-    let ended = run_on(&plan, "mend --write");
+    let ended = run_on(&plan, "fix --write");
     assert_eq!(ended.status, 0, "{}", ended.err());
     assert!(ended.out().contains(&format!("written to {}\n", plan.display())), "{}", ended.out());
     let after = read(&plan);
@@ -60,7 +60,7 @@ fn writes_a_plan_that_is_well() {
     assert!(ended.out().contains("keep their numbers") && numbers.is_file(), "{}", ended.out());
     assert_eq!(std::fs::read_dir(folder.path()).expect("a folder").count(), 2, "nothing else is left beside it");
 
-    let again = run_on(&plan, "mend --write");
+    let again = run_on(&plan, "fix --write");
     assert_eq!(again.status, 0);
     assert!(again.out().contains("no proposed edit"), "{}", again.out());
     assert_eq!(read(&plan), after);
@@ -71,7 +71,7 @@ fn writes_a_plan_that_is_well() {
 fn keeps_line_ends() {
     let before = commented().replace('\n', "\r\n");
     let (_folder, plan) = file(&before);
-    assert_eq!(run_on(&plan, "mend --write").status, 0);
+    assert_eq!(run_on(&plan, "fix --write").status, 0);
     let after = read(&plan);
     assert_eq!(after.matches("\r\n").count(), before.matches("\r\n").count());
     assert_eq!(after.matches('\n').count(), after.matches("\r\n").count());
@@ -83,7 +83,7 @@ fn a_plan_without_a_mend_is_left_alone() {
     let before = demo_text("thistle-dock").replace("length = \"2.1 m\"", "length = 2.1");
     let (_folder, plan) = file(&before);
     let modified = || std::fs::metadata(&plan).and_then(|m| m.modified()).expect("the file's time");
-    let (earlier, ended) = (modified(), run_on(&plan, "mend --write"));
+    let (earlier, ended) = (modified(), run_on(&plan, "fix --write"));
     assert_eq!(ended.status, 1, "its errors are still there");
     assert_eq!((read(&plan), modified()), (before, earlier));
 }
@@ -98,7 +98,7 @@ fn writes_through_a_link() {
     std::os::unix::fs::symlink(&real, &first).expect("a link can be made");
     // By way of another link, and by a path that only holds where the link lies.
     std::os::unix::fs::symlink("first.toml", &link).expect("a link can be made");
-    assert_eq!(run_on(&link, "mend --write").status, 0);
+    assert_eq!(run_on(&link, "fix --write").status, 0);
     for path in [&link, &first] {
         assert!(std::fs::symlink_metadata(path).expect("it is there").is_symlink(), "the link is still a link");
     }
@@ -118,7 +118,7 @@ fn keeps_permissions() {
     for mode in [0o600, 0o640, 0o664, 0o755, 0o400] {
         let (_folder, plan) = file(demo_text("thistle-dock"));
         std::fs::set_permissions(&plan, std::fs::Permissions::from_mode(mode)).expect("its owner can say so");
-        assert_eq!(run_on(&plan, "mend --write").status, 0, "{mode:o}");
+        assert_eq!(run_on(&plan, "fix --write").status, 0, "{mode:o}");
         let kept = std::fs::metadata(&plan).expect("it is there").permissions().mode() & 0o7777;
         assert_eq!(kept, mode, "{kept:o}");
         assert!(read(&plan).contains("dock 2.right @"));
@@ -139,7 +139,7 @@ fn numbers_stay_over_a_mend() {
     assert!(kept.contains("F-77") && kept.contains("test,990,"), "{kept}");
     std::fs::write(&numbers, &kept).expect("written");
     assert!(run_on(&plan, "tests --format csv").out().contains(",990\n"), "the command has the number of the papers");
-    assert_eq!(run_on(&plan, "mend --write").status, 0);
+    assert_eq!(run_on(&plan, "fix --write").status, 0);
     let beside = read(&plan.with_extension("numbers.csv"));
     assert!(beside.contains("number,F-77,") && beside.contains("test,990,"), "{beside}");
     assert!(run_on(&plan, "tests --format csv").out().contains(",990\n"));
@@ -153,7 +153,7 @@ fn numbers_stay_over_a_mend() {
     // A record that is none is left as it is, and told.
     let (_folder, plan) = file(demo_text("thistle-dock"));
     std::fs::write(plan.with_extension("numbers.csv"), "mine\n").expect("written");
-    let ended = run_on(&plan, "mend --write");
+    let ended = run_on(&plan, "fix --write");
     assert!(ended.out().contains("numbers are not kept"), "{}", ended.out());
     assert_eq!(read(&plan.with_extension("numbers.csv")), "mine\n");
 }

@@ -72,7 +72,7 @@ fn concise_is_one_line_for_each_finding() {
 #[test]
 fn the_same_bytes_every_time() {
     for plan in all_demos() {
-        for words in ["check", "check --format concise", "check --format json", "mend", "netlist"] {
+        for words in ["check", "check --format concise", "check --format json", "fix", "netlist"] {
             let once = run_on(&plan, words);
             let again = run_on(&plan, words);
             assert_eq!(once.out, again.out, "{} {words}", plan.display());
@@ -125,7 +125,7 @@ fn no_escape_sequence_is_passed_on() {
     for (which, text) in texts.iter().enumerate() {
         assert_ne!(text, &demo, "text {which} holds nothing to obey");
         let (_folder, plan) = file(text);
-        for words in ["check", "check --format concise", "check --format json", "mend", "netlist"] {
+        for words in ["check", "check --format concise", "check --format json", "fix", "netlist"] {
             let ended = run_on(&plan, words);
             for (stream, bytes) in [("stdout", &ended.out), ("stderr", &ended.err)] {
                 let shown = String::from_utf8_lossy(bytes);

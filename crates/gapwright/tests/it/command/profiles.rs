@@ -36,12 +36,12 @@ a short through wheels of 200 mΩ (aged 1 Ω); due 6.75 A to trip booster (1.5
 times its 4.5 A)
 
 ";
-    let ended = profile(&demo("thistle-dock"), &["--way", "2"]);
+    let ended = profile(&demo("thistle-dock"), &["--route", "2"]);
     assert!(ended.out().starts_with(due), "{}", ended.out());
-    let named = profile(&demo("thistle-dock"), &["--way", "approach to dock 2"]);
-    let asked = profile(&demo("thistle-dock"), &["--from", "approach", "--to", "dock 2", "--way", "1"]);
+    let named = profile(&demo("thistle-dock"), &["--route", "approach to dock 2"]);
+    let asked = profile(&demo("thistle-dock"), &["--from", "approach", "--to", "dock 2", "--route", "1"]);
     assert!(ended.out == named.out && ended.out == asked.out);
-    // The numbers of `gapwright ways` for it.
+    // The numbers of `gapwright routes` for it.
     assert!(ended.out().contains("@ 2.4 m   14.67 (14.48)  14.59    22.5 A (8.64 A)"), "{}", ended.out());
 }
 
@@ -89,8 +89,8 @@ fn what_cannot_be_done_is_2_and_says_why() {
     let nowhere = folder.path().join("none").join("plot.svg");
     let at = |path: &Path| path.to_str().expect("a path in letters").to_owned();
     for (args, due) in [
-        (vec!["--way", "approach to dok 1"], "did you mean `approach to dock 1`?"),
-        (vec!["--way", "7"], "from 1 to 2"),
+        (vec!["--route", "approach to dok 1"], "did you mean `approach to dock 1`?"),
+        (vec!["--route", "7"], "from 1 to 2"),
         (vec!["--to", "dok 1"], "did you mean `dock 1`?"),
         (vec!["--from", "dock 1", "--to", "dock 2"], "no way goes over these tracks"),
         (vec!["--out", &at(&nowhere)], "cannot write"),

@@ -28,7 +28,7 @@ fn what_cannot_be_read_is_2() {
     let (folder, plan) = file(demo_text("thistle-dock"));
     let missing = folder.path().join("no such plan.toml");
     let under_a_file = plan.join("plan.toml");
-    for (path, act) in [(&missing, "check"), (&missing, "mend"), (&missing, "mend --write"), (&missing, "netlist")]
+    for (path, act) in [(&missing, "check"), (&missing, "fix"), (&missing, "fix --write"), (&missing, "netlist")]
         .into_iter()
         .chain([(&under_a_file, "check"), (&under_a_file, "netlist")])
     {
@@ -44,7 +44,7 @@ fn what_cannot_be_read_is_2() {
 #[test]
 fn a_folder_is_2() {
     let (folder, _) = file("");
-    for act in ["check", "mend", "mend --write", "netlist"] {
+    for act in ["check", "fix", "fix --write", "netlist"] {
         let ended = run_on(folder.path(), act);
         assert_eq!(ended.status, 2, "{act}");
         assert!(ended.out.is_empty() && ended.err().contains("cannot read `"), "{}", ended.err());
@@ -68,7 +68,7 @@ fn a_link_to_nothing_is_2() {
     let (folder, _) = file("");
     let link = folder.path().join("link.toml");
     std::os::unix::fs::symlink(folder.path().join("gone.toml"), &link).expect("a link can be made");
-    for act in ["check", "mend --write"] {
+    for act in ["check", "fix --write"] {
         assert_eq!(run_on(&link, act).status, 2);
     }
     assert!(!folder.path().join("gone.toml").exists());
@@ -96,7 +96,7 @@ fn a_path_that_is_not_text() {
 fn wrong_words_are_2() {
     for args in [vec![], vec!["chek"], vec!["check"], vec!["check", "a", "b"], vec!["check", "--format", "loud", "a"]]
         .into_iter()
-        .chain([vec!["mend"], vec!["netlist"], vec!["schema", "x"], vec!["check", "--most", "-1", "a"]])
+        .chain([vec!["fix"], vec!["netlist"], vec!["schema", "x"], vec!["check", "--most", "-1", "a"]])
     {
         let ended = run(&args);
         assert_eq!(ended.status, 2, "{args:?}");
@@ -170,7 +170,7 @@ fn not_utf8_empty_and_far_too_long() {
             assert!(ended.out().contains(due), "{due} {format}: {}", ended.out());
             assert!(ended.out().len() < 5000, "{due} {format}: {} bytes of words", ended.out().len());
         }
-        let mended = run_on(&plan, "mend --write");
+        let mended = run_on(&plan, "fix --write");
         assert_eq!(mended.status, 1, "{due}: {}", mended.err());
         assert_eq!(std::fs::read(&plan).expect("it is still there"), content, "{due}: nothing is written");
         assert_eq!(run_on(&plan, "netlist").status, 2, "{due}");

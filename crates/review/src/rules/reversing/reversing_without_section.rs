@@ -8,7 +8,7 @@ use finding::{Finding, Harm};
 pub const RULE: Rule = Rule {
     page: FindingPage {
         name: "reversing-without-section",
-        title: "a closed way comes back with left and right exchanged",
+        title: "a route comes back with left and right exchanged",
         text: "A train that follows this way comes back to where it was the other way about: what was its left rail is \
                its right one now. Whatever pole the left rail has, it meets the other one somewhere on the way. Nothing \
                of it is fed yet, or the fault would be told as a short or as a bridged gap; as soon as it is, it \
@@ -33,7 +33,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let mut finding = Finding::error(
             "reversing-without-section",
             Harm::CanBurn,
-            format!("the way {way} comes back with left and right exchanged, and has no reversing section"),
+            format!("the route {way} comes back with left and right exchanged, and has no reversing section"),
         )
         .at(facts.circuit.segments[place].span.clone(), "on this way")
         .help("gap both rails at both ends of one stretch, and feed it through contacts or a reverser");

@@ -10,7 +10,7 @@ fn path() -> impl Strategy<Value = String> {
         "/findings",
         "/finding",
         "/explain",
-        "/ways",
+        "/routes",
         "/profile",
         "/profile.svg",
         "/plan",

@@ -23,7 +23,7 @@ pub const PAGES: &[&str] = &[
     "/findings",
     "/explain",
     "/explain?name=short-circuit",
-    "/ways",
+    "/routes",
     "/profile?way=1",
     "/profile.svg?way=1",
     "/plan",
@@ -130,7 +130,7 @@ fn a_thrown_turnout_moves_the_phases() {
 fn a_way_sets_what_its_name_says() {
     let served = serve(demo("seven-tracks"));
     let home = served.get("/").expect(200).body;
-    let ways = served.get("/ways").expect(200).body;
+    let ways = served.get("/routes").expect(200).body;
     for (road, turnout) in [(1, "T1"), (3, "T3"), (6, "T6")] {
         let name = format!("yard lead to road {road}<");
         let (option, _) = home.split_once(&name).expect("an option");
@@ -183,7 +183,7 @@ fn all_demo_plans_open() {
     let token = start.hidden("token");
     for demo in site::demos::DEMOS {
         served.post("/open", &[("token", &token), ("demo", demo.name)]).expect(303);
-        for path in ["/", "/findings", "/ways", "/plan", "/lines", "/?layer=volts"] {
+        for path in ["/", "/findings", "/routes", "/plan", "/lines", "/?layer=volts"] {
             let page = served.get(path).expect(200);
             assert!(page.body.contains("(a demo plan)"), "{} {path}", demo.name);
         }
@@ -194,7 +194,7 @@ fn all_demo_plans_open() {
 fn words_of_a_plan_are_words_and_nothing_else() {
     let sly = demo("thistle-dock").replace("Thistle Dock", "<script>alert(1)</script> & co").replace("dock 1", "d<b>1");
     let served = serve(&sly);
-    for path in ["/", "/findings", "/plan", "/lines", "/ways", "/place?at=d%3Cb%3E1"] {
+    for path in ["/", "/findings", "/plan", "/lines", "/routes", "/place?at=d%3Cb%3E1"] {
         let body = served.get(path).body;
         assert!(!body.contains("<script>alert") && !body.contains("d<b>1"), "{path}");
     }
@@ -204,7 +204,7 @@ fn words_of_a_plan_are_words_and_nothing_else() {
 fn a_plan_that_cannot_be_read_still_shows_its_text() {
     for text in ["", "[layout\nname = 3", "\u{feff}[[track]]", "[layout]\nname = \"x\"\n[[track]]\nname = 4\n"] {
         let served = serve(text);
-        for path in ["/", "/findings", "/ways", "/plan", "/lines", "/place?at=T1", "/place?at=F-1"] {
+        for path in ["/", "/findings", "/routes", "/plan", "/lines", "/place?at=T1", "/place?at=F-1"] {
             let page = served.get(path);
             assert!(page.status < 500, "{path} of {text:?}: {}", page.status);
         }
