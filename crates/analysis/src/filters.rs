@@ -71,8 +71,8 @@ pub fn broken_fault(facts: &Analysis<'_>) -> Option<String> {
     let all = figures.tracks.iter().filter_map(|t| Some((t, left(t)?)));
     let (track, (amps, henries, farads)) = all.max_by(|a, b| a.1.2.total_cmp(&b.1.2))?;
     Some(format!(
-        "a short that lets go on `{}` leaves {} in {:.1} µH of wiring, {:.1} mJ: the rails rise above the {} that decoders \
-         bear unless {:.0} µF or more hang on them; a suppressor diode across the bus (`clamp`) takes it, a filter does not",
+        "when a short circuit on `{}` clears, {} in {:.1} µH of wiring ({:.1} mJ) kicks out a spike above the {} that decoders \
+         bear, unless {:.0} µF or more are on the rails. Fit a suppressor diode across the end of the bus (`clamp`); a filter does not help",
         track.name,
         show_amps(Amps(amps)),
         henries * 1e6,

@@ -207,7 +207,7 @@ fn held(units: Units, movement: &Movement, run: usize) -> Option<String> {
         _ => format!("; held sideways as measured it can go sideways from {} on", kelvin(buckles.typical)),
     });
     let sideways = movement.sideways.is_none() && !matches!(movement.fixing, Some(Fixing::Pins(_)));
-    let unknown = if sideways { "; what holds it sideways is not told" } else { "" };
+    let unknown = if sideways { "; the plan does not say what holds it sideways" } else { "" };
     Some(format!("{start}{breathes}{buckles}{unknown}"))
 }
 

@@ -110,7 +110,7 @@ pub fn worst(
     };
     let why = match chosen.len() {
         1 => "the only one that fits",
-        _ if !figures.all_ways => "the worst of those that were reckoned",
+        _ if !figures.all_ways => "the worst of those that were worked out",
         _ => "the worst of all that fit",
     };
     let found = chosen.into_iter().min_by(|a, b| share(a.0).total_cmp(&share(b.0)));

@@ -44,7 +44,7 @@ impl Hot<'_, '_> {
             Topic::Motor,
             format!("hot motor {name}"),
             format!("{name}{}, set to each position", self.by(motor)),
-            format!("{} goes where it is told, and lies tight", self.what(motor)),
+            format!("{} goes where it is set, and lies tight", self.what(motor)),
         );
         Test { on: vec![thing((Kind::Motor, motor), "")], ..test }
     }

@@ -29,7 +29,7 @@ pub struct Work {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum WorkError {
     /// A resistance is none that can be calculated with.
-    #[error("a resistance of the plan cannot be reckoned with: {0}")]
+    #[error("a resistance of the plan cannot be used: {0}")]
     Resistance(#[from] network::BadConductance),
     /// There are no numbers.
     #[error(transparent)]

@@ -220,7 +220,7 @@ pub fn failures(facts: &Analysis<'_>) -> Layer {
     let circuit = &facts.circuit;
     let mut layer = Layer {
         name: "failures",
-        title: "what hangs on single joints, contacts and wires".to_owned(),
+        title: "what depends on single joints, contacts and wires".to_owned(),
         ..Layer::default()
     };
     layer.classes = vec![
@@ -248,7 +248,7 @@ pub fn failures(facts: &Analysis<'_>) -> Layer {
             if let Some(first) = edges.first() {
                 let name = &circuit.edges[*first].name;
                 let more = if edges.len() > 1 { format!(" and {} more", edges.len() - 1) } else { String::new() };
-                layer.titles.entry(piece).or_insert_with(|| format!("parts of {} hang on {name}{more}", segment.name));
+                layer.titles.entry(piece).or_insert_with(|| format!("parts of {} depend on {name}{more}", segment.name));
             }
         }
     }

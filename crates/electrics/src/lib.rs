@@ -88,7 +88,7 @@ use circuit::EdgeId;
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Failed {
     /// An edge has no resistance that can be calculated with: not a number, negative, or beyond 1e±100 ohms.
-    #[error("`{name}` has a resistance of {ohms} ohms, which is no resistance to reckon with")]
+    #[error("`{name}` has a resistance of {ohms} ohms, which cannot be used")]
     Resistance {
         /// The edge; none where it is what a node is tied to.
         edge: Option<EdgeId>,

@@ -53,7 +53,7 @@ pub fn run(asked: &ChangesCommand) -> Result<bool, CliError> {
 }
 
 fn understood(path: &Path) -> Result<(String, PlanReading), CliError> {
-    exit::understood(path, format!("`{}` has errors; what changes would not be told truly", path.display()))
+    exit::understood(path, format!("`{}` has errors; what changes would not be true", path.display()))
 }
 
 fn record(path: &Path) -> Result<NumbersRecord, CliError> {

@@ -9,7 +9,7 @@ use report::{linkage_print, season_plot, season_print};
 use std::path::Path;
 
 /// What is said where a plan with errors is asked for what moves.
-const UNREAD: &str = "the plan has errors and cannot be reckoned with";
+const UNREAD: &str = "the plan has errors; nothing can be worked out from it";
 
 /// How gaps are printed.
 #[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]

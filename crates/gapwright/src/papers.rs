@@ -101,7 +101,7 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, CliError> {
         let style = Style { color: false, width: width(), most: 30 };
         print(&finding::render_full(&review.findings, &text, &name, style))?;
         return Err(CliError::new(format!("`{name}` cannot be understood, so that no papers were made"))
-            .help("mend what is told above, and ask again"));
+            .help("put right what stands above, and try again"));
     }
     let kept = own_files::kept(&asked.out, NUMBERS)?;
     let kept = kept.as_deref().map(|text| read_record(text, asked)).transpose()?;

@@ -15,7 +15,7 @@ use std::path::Path;
 
 /// Lists the ways of a plan.
 pub fn ways(path: &Path, wanted: &WantedWays, json: bool, most: usize) -> Result<bool, CliError> {
-    let untrue = "the plan has errors; its ways would not be told truly";
+    let untrue = "the plan has errors; its routes would not be true";
     let table = ask(path, untrue, |facts| facts.ways_table(wanted).map_err(check_it(path)))?;
     let text = if json {
         ways_print::to_json(&table, &path.display().to_string())
@@ -77,7 +77,7 @@ pub enum AddressFormat {
 }
 
 /// What is said where the addresses of a plan with errors are asked for.
-pub const ADDRESSES_UNTRUE: &str = "the plan has errors; its addresses would not be told truly";
+pub const ADDRESSES_UNTRUE: &str = "the plan has errors; its addresses would not be true";
 
 /// Lists the address of every motor, and what sets it.
 pub fn addresses(path: &Path, format: AddressFormat) -> Result<bool, CliError> {
@@ -118,7 +118,7 @@ pub fn turnout(asked: &AskedTurnout<'_>) -> Result<bool, CliError> {
             turnout_print::verdict(&test, &taken, asked.hand, width())
         }
         (Some(name), Some(path), None) => {
-            let untrue = "the plan has errors; what is wired would not be told truly";
+            let untrue = "the plan has errors; what is wired would not be true";
             let wired = ask(path, untrue, |facts| facts.turnout_wired(name).map_err(check_it(path)))?;
             let shown = turnout_print::wired(&wired, width());
             format!("{shown}\n{}", turnout_print::one_type(wired.wiring, wired.hand, width()))

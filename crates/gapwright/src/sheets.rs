@@ -71,7 +71,7 @@ pub fn orders(plan: &Path) -> Result<bool, CliError> {
 
 /// Reads a plan, works out its tests and tasks, and prints what is made of them.
 fn with_work(path: &Path, load: TestLoad, shown: impl FnOnce(&Job<'_>, &Work) -> String) -> Result<bool, CliError> {
-    let (text, reading) = understood(path, "the plan has errors; its tests would not be told truly")?;
+    let (text, reading) = understood(path, "the plan has errors; its tests would not be true")?;
     let kept = site::numbers::kept_for(path, &reading.names);
     let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
     let job = Job::carried_where_kept(facts, Choices::usual(&reading.plan), kept.as_ref());

@@ -61,7 +61,7 @@ pub const PAGES: &[(&str, &str, &str)] = &[
         "out-of-range",
         "a value out of all reason",
         "A track of 2,100 m or a booster of 230 V is a slip of the pen. Values are checked against generous \
-         limits so that a slip is told here and not as a strange result later.",
+         limits so that a slip is found here and not as a strange result later.",
     ),
     (
         "unfit-name",
@@ -138,7 +138,7 @@ pub const PAGES: &[(&str, &str, &str)] = &[
         "relay-loop",
         "relays that follow each other in a circle",
         "A relay may follow another relay, whose contact then feeds its coil; but the first of them follows a motor or a toggle. \
-         A circle of relays that feed each other never starts, or never lets go.",
+         A circle of relays that feed each other never starts, or never drops out.",
     ),
     (
         "contradiction",
@@ -149,6 +149,6 @@ pub const PAGES: &[(&str, &str, &str)] = &[
         "nothing-to-check",
         "a plan without track",
         "A plan without a single track says nothing about any layout, so nothing can be said about it. This \
-         is told as an error lest an empty or cut file should pass as well.",
+         is an error, so that an empty or cut file does not pass as well.",
     ),
 ];

@@ -49,7 +49,7 @@ pub fn linkage_sheet(facts: &Analysis<'_>, width: usize) -> Result<String, NoThr
 }
 
 fn not_told(missing: &LinkageNotTold, width: usize) -> String {
-    paragraph("  ", &format!("cannot be reckoned; the plan would have to say {}", missing.missing), width)
+    paragraph("  ", &format!("cannot be worked out; the plan must say {}", missing.missing), width)
 }
 
 fn one(units: Units, linkage: &Linkage, width: usize) -> String {

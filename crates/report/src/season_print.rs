@@ -54,7 +54,7 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
         lines.push(vec![row.name.clone(), leave, cold, hot, row.verdict_words(season.units)]);
     }
     let unit = season.units.short();
-    out.push_str(&format!("widths in {unit}, left as told and then in the coldest and the hottest air\n"));
+    out.push_str(&format!("widths in {unit}: to leave on the day, then in the coldest and the hottest air\n"));
     // Each place stands over its numbers: names of places are long, terminals are not.
     let mut numbers = table(&lines).lines().map(str::to_owned).collect::<Vec<_>>().into_iter();
     if let Some(heads) = numbers.next() {

@@ -23,7 +23,7 @@ pub(crate) fn notes(facts: &Context<'_>) -> Vec<String> {
             many => format!("{many} of them, which need"),
         };
         format!(
-            "bus `{}` feeds the drivers of {count}; the least is {} at {at} {}",
+            "bus `{}` feeds the drivers of {count}; the lowest voltage is {} at {at} {}",
             plan.bus[worst.bus].name.value,
             show_volts(Volts(worst.volts.typical)),
             show_volts(Volts(worst.least)),

@@ -43,7 +43,7 @@ fn stubs(facts: &Context<'_>) -> Option<String> {
     let shown = names[..names.len().min(MOST_NAMES)].join(", ");
     (!names.is_empty()).then(|| {
         format!(
-            "not held to the storage policy, as rail of the frog next to it: up to {} before the first gap of {shown}{more}",
+            "excused from the storage policy, as rail next to a frog: up to {} before the first gap of {shown}{more}",
             facts.plan.units().metres(longest)
         )
     })
@@ -90,7 +90,7 @@ fn detectors(facts: &Context<'_>) -> Vec<String> {
 fn not_asked(facts: &Context<'_>) -> Option<String> {
     let proof = facts.proof().ok()?;
     let not_asked = proof.shorts.is_empty() && proof.mid_throws.is_none();
-    not_asked.then(|| "what happens while motors move is too complex to be proved, and was not".to_owned())
+    not_asked.then(|| "what happens while motors move is too complex to prove, and was not proved".to_owned())
 }
 
 /// How long a short behind each sub-breaker lasts and how long before the breaker above would open, over every current from
@@ -125,7 +125,7 @@ fn who_opens_first(facts: &Context<'_>) -> Vec<String> {
                 }
                 _ => String::new(),
             };
-            format!("a short behind `{}` lasts {}{margin}", name(breaker), show_seconds(Seconds(over.longest_seconds)))
+            format!("a short circuit behind `{}` lasts {} at most{margin}", name(breaker), show_seconds(Seconds(over.longest_seconds)))
         })
     };
     least.iter().filter_map(tell).collect()
@@ -141,7 +141,7 @@ fn stand_nowhere(facts: &Context<'_>) -> Option<String> {
     let names: Vec<String> = facts.plan.train.iter().filter(nowhere).map(|t| t.name.value.clone()).collect();
     (!names.is_empty()).then(|| {
         format!(
-            "not in these volts, since no `stands` says where: what trains draw while they stand, {}",
+            "what these trains draw while they stand is left out, since no `stands` says where they stand: {}",
             some_of(&names)
         )
     })
@@ -153,7 +153,7 @@ fn seasons_not_told(facts: &Context<'_>) -> Option<String> {
     let began = facts.plan.room.is_some() || facts.plan.base.as_ref().is_some_and(|b| b.value.thickness.is_none());
     let missing: Vec<String> = missing.iter().map(|&m| m.to_owned()).collect();
     began.then(|| {
-        format!("what rails and base do over the year was not reckoned: the plan lacks {}", words::list(&missing))
+        format!("how rails and base move over the year was not worked out: the plan does not say {}", words::list(&missing))
     })
 }
 
@@ -163,7 +163,7 @@ fn cut_short(facts: &Context<'_>) -> Option<String> {
     let words: Vec<String> = cut_short.iter().map(|&s| s.to_owned()).collect();
     (!words.is_empty()).then(|| {
         format!(
-            "so much is wrong that these were not looked for to the end: {}; mend some and ask again",
+            "so much is wrong that the search for these was cut short: {}; put some right and check again",
             words::list(&words)
         )
     })
@@ -173,7 +173,7 @@ fn cut_short(facts: &Context<'_>) -> Option<String> {
 fn failures_left_out(facts: &Context<'_>) -> Option<String> {
     let tried = analysis::ways_failed(&facts.circuit, facts.ways());
     let all = facts.ways().complete && tried == facts.ways().list.len();
-    (!all).then(|| format!("what one joint, contact, tap or feeder takes with it was tried on {tried} routes only"))
+    (!all).then(|| format!("what goes dead when one joint, contact, tap or feeder fails was tried on {tried} routes only"))
 }
 
 /// Trackwork that a train must not run through while it is set against it.
@@ -189,7 +189,7 @@ fn run_through(facts: &Context<'_>) -> Option<String> {
     if names.is_empty() {
         return None;
     }
-    Some(format!("a train that runs through these set against it is a short: {}", some_of(&names)))
+    Some(format!("driving through these while they are set the other way shorts the track: {}", some_of(&names)))
 }
 
 /// The joint, contact, tap or feeder that takes most rail with it.
@@ -200,7 +200,7 @@ fn most_depends_on(facts: &Context<'_>) -> Option<String> {
     by_length.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     let names: Vec<String> = by_length.iter().map(|s| facts.circuit.segments[s.0].name.clone()).collect();
     let metres = facts.plan.units().metres(worst.dead_metres);
-    Some(format!("most hangs on the {}: {metres} of rail, {}", edge.name, some_of(&names)))
+    Some(format!("weakest point: the {}. If it fails, {metres} of rail goes dead: {}", edge.name, some_of(&names)))
 }
 
 /// A list, cut where it gets long.

@@ -76,14 +76,14 @@ impl Summary {
         // Inputs that no resistance comes from are facts of the layout that had to be assumed.
         let used: std::collections::BTreeSet<_> = facts.circuit.edges.iter().map(|e| e.input).collect();
         for (_, input) in facts.circuit.inputs.iter().enumerate().filter(|(id, _)| !used.contains(id)) {
-            summary.notes.push(format!("taken for granted: {} is {}", input.name, input.value));
+            summary.notes.push(format!("you did not say {}; assumed: {}", input.name, input.value));
         }
         summary.notes.extend(facts.figures().and_then(left_out));
         if facts.figures().is_none() {
             let why = match facts.proof() {
                 _ if facts.circuit.sources.is_empty() => "nothing feeds the rails",
                 Ok(proof) if !proof.shorts.is_empty() => "the shorts must go first",
-                _ => "a resistance is none to reckon with",
+                _ => "a resistance cannot be used",
             };
             summary.notes.push(format!("no numbers: {why}"));
         }

@@ -8,7 +8,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let blocks = vec![
         Block::Text(
             "Every piece of rail between two places where something is wired, joined or cut, with its resistance as \
-             usual, is in the file `rails` of the tables: for checks and for who wants to reckon on; nobody builds from it."
+             usual, is in the file `rails` of the tables: for checks and for your own calculations; nobody builds from it."
                 .to_owned(),
         ),
         Block::Table(rails(sheets)),

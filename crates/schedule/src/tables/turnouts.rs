@@ -185,7 +185,7 @@ fn linkage_words(sheets: &Sheets<'_>, found: Result<Linkage, LinkageNotTold>) ->
         }
         Err(missing) => {
             let words =
-                format!("{}: cannot be reckoned, the plan does not say {}", name(missing.motor), missing.missing);
+                format!("{}: cannot be worked out, the plan does not say {}", name(missing.motor), missing.missing);
             (missing.motor, words)
         }
     }

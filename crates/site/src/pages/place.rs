@@ -20,7 +20,7 @@ use text::escape_control_chars;
 pub(crate) fn place(opened: &VersionView<'_>, around: &PageShell<'_>, fields: &Fields) -> Page {
     let Some(drawn) = &opened.drawn else {
         let why = "The plan as it stands is not understood; the findings tell why.";
-        return Page::sorry(StatusCode::OK, "Nothing can be told of this place now", why);
+        return Page::sorry(StatusCode::OK, "Nothing is known of this place now", why);
     };
     let shown = match Shown::read(fields, drawn.circuit()) {
         Ok(shown) => shown,

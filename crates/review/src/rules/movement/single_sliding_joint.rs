@@ -52,7 +52,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut finding = Finding::warning(
         "single-sliding-joint",
         Harm::WillAge,
-        format!("{} of rail hang on the {} alone{others}", facts.plan.units().metres(metres), edge.name),
+        format!("{} of rail depend on the {} alone{others}", facts.plan.units().metres(metres), edge.name),
     )
     .at(edge.span.clone(), "the only path to what lies behind it")
     .help("solder the joiners, or give the rail behind each a feeder of its own");

@@ -10,7 +10,7 @@ pub const RULE: Rule = Rule {
     page: FindingPage {
         name: "clamp-misfit",
         title: "a suppressor diode conducts at the wrong voltage",
-        text: "When a short lets go, the current in the wiring's inductance has nowhere to go but into the decoders, and \
+        text: "When a short circuit clears, the current in the wiring's inductance has nowhere to go but into the decoders, and \
                lifts the rails far above the supply. A suppressor diode across the bus takes that current, and holds the \
                rails at the voltage it conducts at. That voltage must lie between two others: above the supply's, or it \
                conducts all the time and burns; below what decoders are made to bear, 24 V for N and 27 V for larger \

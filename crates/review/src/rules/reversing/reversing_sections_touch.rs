@@ -48,7 +48,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 )
                 .at(gap.span.clone(), "the gap they share")
                 .fact(format!(
-                    "the phase of `{}` hangs on {}, that of `{}` on {}",
+                    "the phase of `{}` depends on {}, that of `{}` on {}",
                     names[0],
                     controls(section),
                     names[1],

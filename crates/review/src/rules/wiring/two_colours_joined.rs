@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
                colours are joined for good, with no contact or breaker between them: who trusts the colour will one day \
                take them for two conductors, or join a third to the wrong one.\n\nOnly what the plan says under \
                `[colours]` is held against each other. Where the join is a short, or joins what hangs on different \
-               supplies or breakers, that is told for itself.\n\nMend: give both the same colour, or part them.",
+               supplies or breakers, that is a finding of its own.\n\nPut right: give both the same colour, or part them.",
         drawing: r#"   main bus.A    red ════════════╤═══════
                                  │ branch
    branch bus.A  orange ═════════╧═══════    one conductor, two colours"#,
