@@ -10,12 +10,15 @@ pub fn explain(name: Option<&str>) -> Result<bool, CliError> {
         let longest = review::explain::pages().map(|p| p.0.len()).max().unwrap_or(0);
         let list: String =
             review::explain::pages().map(|(name, title, _)| format!("{name:longest$}  {title}\n")).collect();
-        print(&list)?;
+        let words: Vec<&str> = review::trade_words::TRADE_WORDS.iter().map(|word| word.word).collect();
+        let words = text::paragraph("\nwords of the trade: ", &words.join(", "), width().min(100));
+        print(&format!("{list}{words}"))?;
         return Ok(true);
     };
-    match review::explain::explain(name, width().min(100)) {
+    let width = width().min(100);
+    match review::explain::explain(name, width).or_else(|| review::explain::explain_word(name, width)) {
         Some(page) => print(&page).map(|()| true),
-        None => Err(CliError::new(format!("there is no finding `{name}`"))
+        None => Err(CliError::new(format!("there is no finding and no word `{name}`"))
             .help("`gapwright explain` without a name lists them all")),
     }
 }

@@ -54,12 +54,12 @@ enum Action {
         #[arg(long)]
         no_source: bool,
     },
-    /// Say what a finding means, in half a page
+    /// Say what a finding or a word of the trade means, in half a page
     Explain {
-        /// The finding's name, as it stands behind its message; all names where it is left out
+        /// The finding's name, or a word such as `frog`; all of them where it is left out
         name: Option<String>,
     },
-    /// Apply the edits that a review proposes
+    /// Show the edits that put a plan right, and make them
     Fix {
         /// The plan, a TOML file
         plan: PathBuf,
@@ -116,12 +116,12 @@ enum Action {
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
     },
-    /// Tell what fits where: clearances behind turnouts, clear lengths, trains that fit, spacing of ladders
+    /// Show what fits where: clearances behind turnouts, clear lengths, trains that fit, spacing of ladders
     Lengths {
         /// The plan, a TOML file
         plan: PathBuf,
     },
-    /// Tell how wide to leave each gap and sliding joint, and what becomes of it over the year
+    /// Show how wide to leave each gap and sliding joint, and how wide it gets over the year
     Gaps {
         /// The plan, a TOML file
         plan: PathBuf,
@@ -138,12 +138,12 @@ enum Action {
         #[arg(long, default_value_t = 60)]
         most: usize,
     },
-    /// Tell what the wires from motors to throwbars do, which sizes of wire would do, and where to drill
+    /// Show whether the wires from motors to throwbars do their work, which sizes do, and where to drill
     Linkage {
         /// The plan, a TOML file
         plan: PathBuf,
     },
-    /// Tell how current gets to a place in a setting, piece by piece, or what keeps it from there
+    /// Show how current gets to a place, piece by piece, or what keeps it away
     Trace {
         /// The plan, a TOML file
         plan: PathBuf,

@@ -21,6 +21,21 @@ pub fn pages() -> impl Iterator<Item = (&'static str, &'static str, &'static str
     }))
 }
 
+/// A word of the trade as it is printed.
+pub fn explain_word(asked: &str, width: usize) -> Option<String> {
+    let found = crate::trade_words::trade_word(asked)?;
+    let mut out = format!("{}\n", found.word);
+    if !found.also.is_empty() {
+        out.push_str(&text::paragraph("also: ", &found.also.join(", "), width));
+    }
+    if let Some(drawing) = found.drawing {
+        out.push_str(&format!("\n{drawing}\n"));
+    }
+    out.push('\n');
+    out.push_str(&text::paragraph("", found.text, width));
+    Some(out)
+}
+
 /// A page as it is printed: title, text wrapped to a width, and the smallest plan that shows the fault
 /// with what is said of it.
 pub fn explain(name: &str, width: usize) -> Option<String> {

@@ -14,6 +14,7 @@ mod motor_notes;
 mod notes;
 pub mod record;
 pub mod rules;
+pub mod trade_words;
 mod section_gaps;
 pub mod summary;
 mod track_table;
