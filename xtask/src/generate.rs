@@ -170,10 +170,8 @@ mod tests {
     #[test]
     fn the_readme_shows_what_the_program_says() {
         let path = "plans/thistle-dock/plan.toml";
-        let (text, review) = review::review_for_reading(&std::fs::read(root().join(path)).unwrap());
-        let style = finding::Style::default();
-        let said = finding::render_full(&review.findings, &text, path, style);
-        let said = format!("{}\n{said}", review.summary.render(style.width));
+        let (text, review) = review::review_bytes(&std::fs::read(root().join(path)).unwrap());
+        let said = review::terminal::page(&review, &text, path, finding::Style::default(), false);
         let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
         assert!(readme.contains(said.trim_end()), "the README should show:\n{said}");
     }

@@ -27,50 +27,13 @@ pub fn check(path: &Path, look: &CheckLook) -> Result<bool, CliError> {
     let printed = match look.format {
         Format::Full => {
             let style = Style { color: colour_wanted(), width: width(), most: look.most, source: look.source };
-            let summary = &review.summary;
-            let mut out = summary.head();
-            out.push('\n');
-            if !review.findings.is_empty() {
-                out.push_str(&finding::render_full(&review.findings, &text, &name, style));
-                out.push('\n');
-            }
-            out.push_str(&summary.proved(style.width));
-            let numbers =
-                if look.all { summary.numbers(style.width) } else { format!("\n{}", summary.weak_numbers(style.width)) };
-            out.push_str(&numbers);
-            if review.findings.is_empty() {
-                out.push_str(&text::paragraph("\n", &format!("{}: no findings", text::escape_control_chars(&name)), style.width));
-            }
-            out.push_str(&text::paragraph("\nnext: ", &next(&review, &name), style.width));
-            out
+            review::terminal::page(&review, &text, &name, style, look.all)
         }
         Format::Concise => finding::render_concise(&review.findings, &text, &name),
         Format::Json => review::record::to_json(&review, &text, &name),
     };
     print(&printed)?;
     Ok(!review.has_errors())
-}
-
-/// What a builder does next.
-fn next(review: &review::Review, name: &str) -> String {
-    let plan = quoted_argument(name);
-    let findings = &review.findings;
-    if !review.summary.understood {
-        "put the lines above right, then check again".to_owned()
-    } else if findings.iter().any(|f| f.proposal.is_some()) {
-        format!("gapwright fix {plan} shows the edits that are proposed; with --write it makes them")
-    } else if let Some(worst) = findings.iter().min_by_key(|f| f.order()) {
-        format!("gapwright explain {} says more about the first of them", worst.name)
-    } else {
-        format!("gapwright papers {plan} --out papers makes the papers to build from")
-    }
-}
-
-/// A file name as one types it.
-fn quoted_argument(name: &str) -> String {
-    let name = text::escape_control_chars(name);
-    let plain = |c: char| c.is_alphanumeric() || "/._-".contains(c);
-    if name.chars().all(plain) { name } else { format!("\"{name}\"") }
 }
 
 /// Colour only for a person, and only for one who wants it.

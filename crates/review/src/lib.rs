@@ -17,6 +17,7 @@ pub mod rules;
 pub mod trade_words;
 mod section_gaps;
 pub mod summary;
+pub mod terminal;
 mod track_table;
 mod verdict;
 pub mod what_if;

@@ -141,7 +141,7 @@ fn an_unknown_name_is_2_and_says_how_to_find_one() {
         let ended = run(&["explain", name]);
         assert_eq!(ended.status, 2, "{name}");
         assert!(ended.out.is_empty());
-        assert!(ended.err().contains("there is no finding `"), "{}", ended.err());
+        assert!(ended.err().contains("there is no finding and no word `"), "{}", ended.err());
         assert!(ended.err().contains("lists them all"), "{}", ended.err());
         assert!(!ended.err.contains(&0x1b), "{}", ended.err());
     }
