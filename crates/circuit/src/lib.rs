@@ -11,6 +11,7 @@ mod build;
 mod builder;
 mod bus;
 mod controls;
+mod detector_feeds;
 pub mod detectors;
 mod drivers;
 pub mod drives;
