@@ -12,6 +12,7 @@ mod builder;
 mod bus;
 mod controls;
 mod copper;
+mod detector_feeds;
 pub mod detectors;
 mod drivers;
 pub mod drives;

@@ -125,8 +125,8 @@ fn another_size_or_colour_is_another_wire() {
     assert_eq!(counts(&found), BTreeMap::from([(ChangeAct::ReplaceWire, 1)]), "{found:?}");
     let coloured = format!("{EVERYTHING}\n[colours]\nmotors = \"green\"\n");
     let found = changed(EVERYTHING, &coloured);
-    // Two wires of each of two motors, two of a relay's coil.
-    assert_eq!(counts(&found), BTreeMap::from([(ChangeAct::ReplaceWire, 6)]), "{found:?}");
+    // Two wires of each of two motors, two of each of two relays' coils.
+    assert_eq!(counts(&found), BTreeMap::from([(ChangeAct::ReplaceWire, 8)]), "{found:?}");
     assert!(found.retest.is_empty());
 }
 
