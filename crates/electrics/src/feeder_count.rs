@@ -125,7 +125,7 @@ impl LoneTrack {
 
     /// The fewest feeders with which no place has more than so many ohms, and where; none where `most` are not enough.
     pub fn fewest(&self, limit_ohms: f64, most: usize) -> Option<Feeding> {
-        let hopeful = (1..=most).filter(|&feeders| self.no_less_than(feeders) <= limit_ohms);
+        let hopeful = (1..=most).filter(|&feeders| self.no_less_than(feeders) <= limit_ohms * (1.0 + 1e-6));
         hopeful.map(|feeders| self.best(feeders)).find(|found| found.worst <= limit_ohms)
     }
 }

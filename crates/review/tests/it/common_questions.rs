@@ -48,12 +48,12 @@ fn a_reverser_must_see_the_short_before_the_breaker() {
     assert_eq!(told(&[("kind = \"short-sensing\"", "kind = \"following\"\nfollows = \"M1\"")]), []);
 }
 
-/// `t = C·(U − U₀)/I`: 4700 µF from 15 V less 1.4 V to 4 V at 0.3 A are 150 ms, at 0.25 m/s 38 mm; 10,000 µF go 80 mm.
+/// `t = C·(U − U₀)/I`: 4700 µF from 15 V less 1.4 V to 4 V at 0.3 A are 150 ms, at 0.25 m/s 37.6 mm; 10,000 µF go 80 mm.
 #[test]
 fn a_train_with_a_reservoir_runs_on() {
     let name = "keep-alive-overruns";
     let told = |changes: &[(&str, &str)]| found(name, changes);
-    assert!(told(&[])[0].1.contains("runs on for up to 38 mm"), "{:?}", told(&[]));
+    assert!(told(&[])[0].1.contains("runs on for up to 37.6 mm"), "{:?}", told(&[]));
     assert!(told(&[("4700 µF", "10 mF")])[0].1.contains("80 mm"));
     // Half as fast it goes half as far; a longer dock has the room; where the track is never switched off nothing is asked.
     assert_eq!(told(&[("takes = \"8 s\"", "takes = \"16 s\"")]), []);
