@@ -116,9 +116,17 @@ impl LoneTrack {
         Feeding { at, worst }
     }
 
+    /// No arrangement of so many feeders leaves less: with all their rail ends and bus ends joined (Rayleigh's law) there are the supply
+    /// and all feeders side by side, and from there a quarter of the longest piece between two of them or all of the longest end.
+    fn no_less_than(&self, feeders: usize) -> f64 {
+        let feeders = feeders as f64;
+        self.supply + self.feeder / feeders + self.rail * self.length / (4.0 * (feeders - 0.5))
+    }
+
     /// The fewest feeders with which no place has more than so many ohms, and where; none where `most` are not enough.
     pub fn fewest(&self, limit_ohms: f64, most: usize) -> Option<Feeding> {
-        (1..=most).map(|feeders| self.best(feeders)).find(|found| found.worst <= limit_ohms)
+        let hopeful = (1..=most).filter(|&feeders| self.no_less_than(feeders) <= limit_ohms * (1.0 + 1e-6));
+        hopeful.map(|feeders| self.best(feeders)).find(|found| found.worst <= limit_ohms)
     }
 }
 

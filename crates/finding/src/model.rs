@@ -203,7 +203,7 @@ impl Finding {
 
     /// What findings are sorted by. A finding without a place is about the whole plan and comes after those with one;
     /// the message is there so that the order does not depend on the order of discovery.
-    pub(crate) fn order(&self) -> (Harm, Severity, usize, usize, &'static str, &str) {
+    pub fn order(&self) -> (Harm, Severity, usize, usize, &'static str, &str) {
         let (start, end) = self.place().map_or((usize::MAX, usize::MAX), |place| (place.span.start, place.span.end));
         (self.harm, self.severity, start, end, self.name, &self.message)
     }

@@ -8,18 +8,20 @@ use electrics::commutation::{Rectified, SquareLoop};
 use electrics::mixed_fleet::{MixedFleet, Reservoir};
 use electrics::overshoot::RingingLoop;
 use electrics::rc_filter::{Filter, detection};
+use electrics::run_on::RunOn;
 use electrics::square_short::{SquareShort, hottest};
 use libtest_mimic::{Failed, Trial};
 
 type Case = fn() -> Result<(), Failed>;
 
 pub fn trials() -> Vec<Trial> {
-    let cases: [(&str, Case); 5] = [
+    let cases: [(&str, Case); 6] = [
         ("commutation", commutation),
         ("commutation_with_slow_edges", slow_edges),
         ("what_a_partial_short_burns", partial_shorts),
         ("reservoirs_at_switch_on", reservoirs),
         ("when_a_filter_lets_a_breaker_trip", detections),
+        ("how_long_a_train_runs_on", run_on),
     ];
     cases.map(|(name, case)| Trial::test(format!("time_grid::{name}"), case).with_ignored_flag(ignored())).into()
 }
@@ -171,6 +173,30 @@ fn detections() -> Result<(), Failed> {
                     println!("{henries:e} H, {ohms} Ω {farads:e} F ({filter}), {fault_ohms} Ω: {ours} s, {theirs} s");
                     require((ours / theirs - 1.0).abs() <= 5e-4, || format!("{ringing:?}: {ours} s, {theirs} s"))?;
                 }
+            }
+        }
+    }
+    Ok(())
+}
+
+/// A reservoir behind a rectifier that feeds a steady current, once the track loses its power: when it is down to what a decoder needs, two
+/// thousandths; the rectifier keeps its few millivolts.
+fn run_on() -> Result<(), Failed> {
+    for farads in [470e-6, 2200e-6, 10000e-6] {
+        for amps in [0.1, 0.5] {
+            for least_volts in [4.0, 8.0] {
+                let run = RunOn { farads, full_volts: 13.6, least_volts, amps, speed: 0.2 };
+                let ours = run.seconds();
+                // A quarter of that under power, then nothing on the track.
+                let (off, quick) = (0.25 * ours, 1e-3 * ours);
+                let parts = format!(
+                    "v1 in 0 pwl(0 13.6 {off:e} 13.6 {:e} 0)\nd1 in b ideal\nc1 b 0 {farads:e} ic=13.6\ni1 b 0 {amps}\n{IDEAL}",
+                    off + 1e-3 * quick
+                );
+                let wanted = [format!("when v(b)={least_volts} fall=1")];
+                let theirs = measure(&parts, 1.5 * ours, quick, &wanted)?[0] - off;
+                println!("{run:?}: ours {ours} s, the simulator's {theirs} s");
+                require((ours / theirs - 1.0).abs() <= 2e-3, || format!("{run:?}: {ours} s, {theirs} s"))?;
             }
         }
     }

@@ -67,6 +67,9 @@ fn no_other_arrangement_is_better() {
             assert!(found.at.windows(2).all(|w| w[0] <= w[1] + 1e-9), "{:?}", found.at);
             assert!(found.worst <= least * 1.0005, "{track:?}, {feeders}: {found:?}, on the grid {least}");
         }
+        // What is passed over unsearched could not have been enough.
+        let enough = |n: usize| track.fewest(track.best(n).worst, 8).map(|f| f.at.len());
+        assert!((1..=4).all(|n| enough(n).is_some_and(|found| found <= n)), "{track:?}");
         // More feeders are no worse, and the fewest is the fewest.
         let worst: Vec<f64> = (1..=4).map(|n| track.best(n).worst).collect();
         assert!(worst.windows(2).all(|w| w[1] <= w[0] * (1.0 + 1e-6)), "{worst:?}");

@@ -21,12 +21,12 @@ volts are the least with 700 mA (train `harbour goods`), aged in brackets
 to dock 1
   1  from approach, 4.72 m
      set    T1 diverging
-     worst  14.62 V (14.39 V), shorted 20 A (8.03 A), at dock 1 @ 2.4 m
+     worst  14.62 V (14.39 V), shorted 20 A (8.01 A), at dock 1 @ 2.4 m
 
 to dock 2
   2  from approach, 4.72 m
      set    T1 through
-     worst  14.67 V (14.48 V), shorted 22.5 A (8.64 A), at dock 2 @ 2.4 m
+     worst  14.67 V (14.48 V), shorted 22.5 A (8.63 A), at dock 2 @ 2.4 m
 
 storage, live: lined
   L is live, - is dead, d hangs on turnouts that the way does not set
@@ -36,7 +36,7 @@ storage, live: lined
 
 what feeds each storage track at its worst place
   track   contacts in series  together (aged)  of the loop (aged)
-  dock 1  M1.2.diverging      50 mΩ (100 mΩ)   9 % (12 %)
+  dock 1  M1.2.diverging      50 mΩ (100 mΩ)   9 % (11 %)
   dock 2  none
 ";
     assert_eq!(printed(&["routes", &path("thistle-dock")]), due);
@@ -87,14 +87,14 @@ dock 1.right @ 1 m is joined to booster.B
 
   from booster.B                                      usual     (aged)  plan
   booster to main bus.B                                1 mΩ     (1 mΩ)  line 37
-  main bus.B                                        16.8 mΩ  (16.8 mΩ)  line 36
+  main bus.B                                        16.8 mΩ  (17.5 mΩ)  line 36
   tap on main bus.B                                    3 mΩ     (3 mΩ)  line 80
-  wire from M1.2.common to main bus.B               11.7 mΩ  (11.7 mΩ)  line 80
+  wire from M1.2.common to main bus.B               11.7 mΩ  (12.2 mΩ)  line 80
   contact M1.2, diverging                             50 mΩ   (100 mΩ)  line 80
-  wire from M1.2.diverging to dock 1.right @ 0.4 m  36.3 mΩ  (36.3 mΩ)  line 80
+  wire from M1.2.diverging to dock 1.right @ 0.4 m  36.3 mΩ  (37.8 mΩ)  line 80
   dock 1 right rail                                   48 mΩ  (87.6 mΩ)  line 84
-  together                                           167 mΩ   (256 mΩ)
-  with all that lies beside it                       166 mΩ   (256 mΩ)
+  together                                           167 mΩ   (259 mΩ)
+  with all that lies beside it                       166 mΩ   (259 mΩ)
 ";
     let plan = path("thistle-dock");
     assert_eq!(printed(&["trace", &plan, "dock 1.right @ 1 m", "--setting", "T1=diverging"]), due);

@@ -4,6 +4,7 @@
 mod addresses;
 mod broken;
 mod cases;
+mod common_questions;
 mod contacts;
 mod drivers;
 mod growth;

@@ -42,7 +42,7 @@ times its 4.5 A)
     let asked = profile(&demo("thistle-dock"), &["--from", "approach", "--to", "dock 2", "--route", "1"]);
     assert!(ended.out == named.out && ended.out == asked.out);
     // The numbers of `gapwright routes` for it.
-    assert!(ended.out().contains("@ 2.4 m   14.67 (14.48)  14.59    22.5 A (8.64 A)"), "{}", ended.out());
+    assert!(ended.out().contains("@ 2.4 m   14.67 (14.48)  14.58    22.5 A (8.63 A)"), "{}", ended.out());
 }
 
 /// The file holds what is printed otherwise; what was in it is gone, its permissions stay, and nothing lies beside it.

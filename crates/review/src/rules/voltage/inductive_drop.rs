@@ -3,9 +3,10 @@
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use analysis::figures::TrackLine;
+use analysis::feeds;
 use finding::{Finding, Harm};
 use handbook::quantity::{Fraction, Volts, show_percent, show_volts};
-use plan::tables::Pairing;
+use plan::tables::{Bus, Pairing};
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -55,10 +56,19 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         henries.typical * 1e6
     ))
     .fact(format!("from {} aged to {} new", show_volts(Volts(volts.low)), show_volts(Volts(volts.high))));
-    let loose = facts.plan.bus.iter().find(|b| !matches!(b.pair.as_ref().map(|p| &p.value), Some(Pairing::Twisted)));
-    if let Some(bus) = loose {
-        let span = bus.pair.as_ref().map_or(&bus.name.span, |p| &p.span);
-        finding = finding.also(span.clone(), "run apart");
-    }
+    let feeds_track = |bus: usize| {
+        let breaker = feeds::breaker_of_bus(facts, bus).map(|breaker| &facts.circuit.breakers[breaker]);
+        breaker.is_some_and(|breaker| facts.circuit.sources[breaker.source].square_wave)
+    };
+    let twisted = |bus: &Bus| matches!(bus.pair.as_ref().map(|p| &p.value), Some(Pairing::Twisted));
+    let mut buses = facts.plan.bus.iter().enumerate();
+    let Some((_, bus)) = buses.find(|(index, bus)| !twisted(bus) && feeds_track(*index)) else {
+        found.push(
+            finding.help("the bus is twisted already: keep the two wires of each feeder together, shorter and thicker"),
+        );
+        return;
+    };
+    let span = bus.pair.as_ref().map_or(&bus.name.span, |p| &p.span);
+    finding = finding.also(span.clone(), "run apart");
     found.push(finding.help("twist the two wires of the bus together: `pair = \"twisted\"`"));
 }
