@@ -1,11 +1,12 @@
 //! Every motor's accessory address: as the plan counts, as others count, and what is sent to set it.
 
 use crate::Analysis;
-use circuit::Circuit;
+use circuit::{Circuit, Control};
 use plan::tables::{Addresses, Motor};
 use plan::{Names, Plan, driven};
 use signal::event_id::EventId;
 use signal::{Counting, Packet, RawAddress};
+use std::collections::BTreeMap;
 
 /// The address table of a plan.
 pub struct AddressTable {
@@ -82,6 +83,7 @@ impl AddressTable {
             without: Vec::new(),
         };
         let leaders = driven::leaders(plan, names);
+        let control_at: BTreeMap<usize, &Control> = circuit.controls.iter().map(|c| (c.span.start, c)).collect();
         for (index, motor) in plan.motor.iter().enumerate() {
             let (Some(number), Some(address)) =
                 (driven::address(plan, names, index), motor_address(plan, names, index))
@@ -91,7 +93,7 @@ impl AddressTable {
             };
             let reversed = driven::is_reversed(plan, index);
             let leader = &plan.motor[leaders[index]];
-            let control = circuit.controls.iter().find(|c| c.span == leader.name.span);
+            let control = control_at.get(&leader.name.span.start);
             table.rows.push(AddressRow {
                 number: number.value,
                 motor: motor.name.value.clone(),

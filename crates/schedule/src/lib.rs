@@ -20,6 +20,7 @@ mod recognise;
 pub mod record;
 pub mod retest;
 pub mod tables;
+mod test_key;
 pub mod test_numbers;
 pub mod things;
 pub mod wires;

@@ -17,7 +17,7 @@ use crate::items::{ItemKey, KeyPoint, items};
 use crate::number::{Number, NumberClass};
 use crate::numbers::Numbers;
 use crate::recognise::recognise;
-use crate::test_numbers::TestKey;
+use crate::test_key::TestKey;
 use crate::things::{Join, Thing, ThingId, Things};
 use circuit::Circuit;
 use plan::tables::Plan;

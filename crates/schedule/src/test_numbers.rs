@@ -7,53 +7,25 @@
 use crate::Job;
 use crate::items::{ItemEnd, KeyPoint};
 use crate::record::NumbersRecord;
+pub use crate::test_key::TestKey;
 use crate::things::{ThingId, Things};
 use circuit::ControlId;
-use plan::Names;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
-
-/// What a test is recognised by.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct TestKey {
-    /// What is looked at, and how: `cold gap`.
-    pub(crate) what: String,
-    /// Where; in no order, since probes may be exchanged.
-    pub(crate) ends: Vec<KeyPoint>,
-    /// What is not as at first: whose control, and which position of which of its controls.
-    pub(crate) set: Vec<(Option<ThingId>, String)>,
-}
-
-impl TestKey {
-    fn in_order(mut self) -> TestKey {
-        self.ends.sort();
-        self.set.sort();
-        self
-    }
-
-    fn renumbered(mut self, to: &[Option<usize>]) -> TestKey {
-        for end in &mut self.ends {
-            end.thing = end.thing.map(|t| t.renumbered(to));
-        }
-        for (thing, _) in &mut self.set {
-            *thing = thing.map(|t| t.renumbered(to));
-        }
-        self.in_order()
-    }
-
-    /// The same wherever on its things it looks.
-    fn anywhere(&self) -> TestKey {
-        let ends = self.ends.iter().map(|end| KeyPoint { place: None, ..end.clone() });
-        TestKey { ends: ends.collect(), ..self.clone() }.in_order()
-    }
-}
 
 /// Makes keys of the tests of one job.
 pub struct TestKeys {
     things: Things,
-    /// For each control its thing, which of that thing's controls it is, and the words of its positions; none of one that
-    /// settles by itself.
-    controls: Vec<Option<(Option<ThingId>, usize, Vec<String>)>>,
+    /// For each control what it is; none of one that settles by itself.
+    controls: Vec<Option<ControlKey>>,
+}
+
+/// A control by its thing.
+struct ControlKey {
+    thing: Option<ThingId>,
+    /// Which of that thing's controls it is, from 1.
+    which: usize,
+    positions: Vec<String>,
 }
 
 impl TestKeys {
@@ -65,7 +37,11 @@ impl TestKeys {
             let thing = things.spanned(&control.span);
             let count = of_thing.entry(thing).or_default();
             *count += 1;
-            (!control.settles).then(|| (thing.map(ThingId::Listed), *count, control.positions.clone()))
+            (!control.settles).then(|| ControlKey {
+                thing: thing.map(ThingId::Listed),
+                which: *count,
+                positions: control.positions.clone(),
+            })
         });
         TestKeys { controls: controls.collect(), things }
     }
@@ -75,7 +51,7 @@ impl TestKeys {
         let ends = ends.iter().map(|end| KeyPoint::from_end(end, &self.things)).collect();
         let moved = ControlId::each(setting).filter_map(|(control, position)| {
             let position = position.filter(|p| *p != 0)?;
-            let (thing, which, positions) = self.controls.get(control.index())?.as_ref()?;
+            let ControlKey { thing, which, positions } = self.controls.get(control.index())?.as_ref()?;
             Some((*thing, format!("{which} {}", positions.get(usize::from(position))?)))
         });
         TestKey { what, ends, set: moved.collect() }.in_order()
@@ -93,7 +69,7 @@ pub struct TestNumbers {
 impl TestNumbers {
     /// Going on from earlier records, the first one's numbers before those of the others.
     pub(crate) fn carried(facts: &analysis::Analysis<'_>, records: &[&NumbersRecord]) -> TestNumbers {
-        let things = Things::from_plan(facts.plan, &Names::from_plan(facts.plan));
+        let things = Things::from_plan(facts.plan, facts.names);
         let mut numbers = TestNumbers::default();
         for record in records {
             let to = things.matched(&record.things);

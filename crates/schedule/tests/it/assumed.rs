@@ -138,8 +138,11 @@ fn words(cell: &Cell) -> String {
 
 type Row = BTreeMap<String, String>;
 
+/// Rows by their table and what tells them apart in it.
+type Rows = BTreeMap<(String, String), Row>;
+
 /// The rows of the tables by what tells them apart, and the record of the numbers.
-fn rows(text: &str, record: Option<&NumbersRecord>) -> Option<(BTreeMap<(String, String), Row>, NumbersRecord)> {
+fn rows(text: &str, record: Option<&NumbersRecord>) -> Option<(Rows, NumbersRecord)> {
     let reading = plan::read(text);
     if !reading.understood() {
         return None;
@@ -155,7 +158,7 @@ fn rows(text: &str, record: Option<&NumbersRecord>) -> Option<(BTreeMap<(String,
     Some((found, job.record()))
 }
 
-fn gather(table: &Table, name: &str, by: &[&str], found: &mut BTreeMap<(String, String), Row>) {
+fn gather(table: &Table, name: &str, by: &[&str], found: &mut Rows) {
     for row in &table.rows {
         let cells: Row = table
             .columns

@@ -190,7 +190,7 @@ fn wires_of_a_driver_are_as_long_as_the_way_from_where_it_is_mounted() {
                 .into_iter()
                 .map(|w| (format!("{} {}", w.what, w.ends[1].words), (w.run, w.assumed)))
                 .collect();
-            let one = |start: &str| runs.iter().find(|r| r.0.starts_with(start)).unwrap().1.clone();
+            let one = |start: &str| *runs.iter().find(|r| r.0.starts_with(start)).unwrap().1;
             [one("motor wire M1 terminal 1"), one("driver wire"), one("command wire")]
         })
     };
