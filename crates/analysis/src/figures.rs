@@ -149,10 +149,17 @@ fn worst_of_tracks(
     let mut tracks = vec![(Worse::default(), true, true); circuit.tracks];
     let nothing: Setting = vec![None; circuit.controls.len()];
     let given = search.given(&nothing);
-    // Where not all can be asked: first what has no bound, since contacts feed it, then the worst.
-    let ohms = |zone: &usize| bounds[*zone][1].map_or(f64::INFINITY, |met| met.ohms.loop_ohms);
-    let mut order: Vec<usize> = (0..zones.list.len()).filter(|&z| zones.list[z].0 < circuit.tracks).collect();
-    order.sort_by(|a, b| ohms(b).total_cmp(&ohms(a)));
+    // Where not all can be asked: first what has no bound, since contacts feed it, then the worst. Of what contacts feed those first
+    // that depend on few positions: from one to the next a setting changes little.
+    let ohms = |zone: usize| bounds[zone][1].map_or(f64::INFINITY, |met| met.ohms.loop_ohms);
+    let positions = |zone: usize| {
+        let implied = bounds[zone][1].is_none().then(|| promises.implied(zone, &nothing)).flatten();
+        implied.map_or(0, |set| set.iter().flatten().count())
+    };
+    let own = (0..zones.list.len()).filter(|&z| zones.list[z].0 < circuit.tracks);
+    let mut order: Vec<(usize, f64, usize)> = own.map(|zone| (zone, ohms(zone), positions(zone))).collect();
+    order.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.2.cmp(&b.2)));
+    let order = order.into_iter().map(|o| o.0);
     for zone in order {
         let (worse, exact, known) = &mut tracks[zones.list[zone].0];
         let is_known = promises.zones()[zone].is_known();

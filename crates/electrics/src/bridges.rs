@@ -49,6 +49,11 @@ impl Bridges {
         bridges
     }
 
+    /// Whether an edge between two nodes is one.
+    pub(crate) fn is_bridge(&self, edge: EdgeId, ends: [u32; 2]) -> bool {
+        ends.iter().any(|&end| self.above[end as usize].is_some_and(|up| up.0 == edge))
+    }
+
     /// Those between two nodes of one piece of the network.
     pub(crate) fn between(&self, mut one: u32, mut other: u32) -> Vec<EdgeId> {
         let mut found = Vec::new();

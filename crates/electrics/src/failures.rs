@@ -8,19 +8,24 @@
 //! no more than `(√Σ l·i² + √(τ·Σ r·d²))²`, with τ the greatest `l/r` (Cauchy and Schwarz).
 //!
 //! So an edge can matter to a track only where `x²` is at least what the track can bear times `1/g − R`; and by Rayleigh's law
-//! `1/g − R` is no less than with everything open that need not be closed, which is known once for all settings. Where all else is
-//! cut off from the edge then, what comes back round it in another setting has at most all resistances of the circuit in a row. From
-//! each stop of the track the network is searched down from there along the elimination tree, and left where the volts are too few:
-//! far away they all are. What is found is worked out exactly, by closed forms, and the worst of it is told.
+//! `1/g − R` is no less than with everything open that need not be closed, which is known once for all settings. Where little or
+//! nothing is known from there, something else is: with the edge open the volts `V` between its ends are no more than those at `a`,
+//! `Z + rise`, and the rise is `i·V`, so that the edge must carry at least `i = rise / (Z + rise)`. An edge that alone holds together
+//! what is joined for good cuts something off, unless positions join that in a second way; as long as they do not, it is left out.
+//!
+//! From each stop of the track the network is searched down from there along the elimination tree, and left where the volts are too
+//! few: far away they all are. What is found is worked out exactly, by closed forms, and the worst of it is told.
 
+use crate::bridges::Bridges;
 use crate::following_grid::{FollowingGrid, GridShape};
 use crate::loops::LoopPiece;
+use crate::poles::NetworkPieces;
 use crate::square_short::{Sensed, SquareShort};
 use crate::worst::Setting;
 use crate::{Demand, Extreme, Failed, Grid, LeastShort, Level, Profile};
 use circuit::{Circuit, EdgeId, EdgeKind, Senses};
 use handbook::Spread;
-use network::SolveMemory;
+use network::{Pattern, SolveMemory};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -70,6 +75,7 @@ pub fn failures(circuit: &Circuit, of: &[AskedTrack], demand: &Demand<'_>) -> Re
     let mut found = Vec::new();
     for (setting, (number, tracks)) in by_setting {
         search.grid.turn_to(setting);
+        search.forest = search.grid.is_forest(&search.pieces);
         for asked in tracks {
             let Some(usual) = search.worst(asked, number, Level::Typical, &BTreeSet::new())? else { continue };
             // Of what is told as usual the rest is worked out too, from what is worst then.
@@ -113,12 +119,26 @@ struct Unopened {
 /// A profile and the one with bent resistances.
 type Profiles = (Profile, Option<(Profile, f64)>);
 
-/// Of edges with everything open that need not be closed, at one level.
+/// Of edges with everything open that need not be closed, at one level: endless for what is not tried.
 struct OpenLevel {
-    /// No less than this is `1/g − R` in any setting in which the edge is one of several ways; endless for what is not tried.
-    room: Vec<f64>,
-    /// The least of them from each column of the network down.
-    room_below: Vec<f64>,
+    /// No less than this is `1/g − R` in any setting.
+    room: EdgeBounds,
+    /// Resistances of those of which that is not known.
+    weak: EdgeBounds,
+    /// And of those that cut something off, unless positions join it in a second way.
+    cutting: EdgeBounds,
+}
+
+/// Something of each edge, and the least of it from each column of the network down.
+struct EdgeBounds {
+    of: Vec<f64>,
+    below: Vec<f64>,
+}
+
+impl EdgeBounds {
+    fn new(of: Vec<f64>, pattern: &Pattern) -> EdgeBounds {
+        EdgeBounds { below: pattern.least_below(&of), of }
+    }
 }
 
 /// Bounds are compared with this much room for rounding.
@@ -136,6 +156,11 @@ struct FailureSearch<'c> {
     shape: Rc<GridShape>,
     open_grid: Grid<'c>,
     open: [Option<OpenLevel>; 3],
+    /// For each edge whether it holds together by itself what is joined for good, or joins what is not.
+    cutting: Vec<bool>,
+    pieces: NetworkPieces,
+    /// Whether positions join nothing in two ways, in the setting at hand.
+    forest: bool,
     grid: FollowingGrid<'c>,
     memory: SolveMemory,
     least_volts: f64,
@@ -153,8 +178,13 @@ impl<'c> FailureSearch<'c> {
         let [low, typical, high] = Level::ALL.map(slowest);
         let open_grid = Grid::new(circuit, &[], Level::Typical)?;
         let shape = Rc::new(GridShape::of(&open_grid));
+        let pieces = NetworkPieces::from_circuit(circuit);
+        let cutting = cutting(&open_grid, &pieces);
         Ok(FailureSearch {
             circuit,
+            cutting,
+            pieces,
+            forest: false,
             slowest: Spread { low, typical, high },
             demand: *demand,
             grid: FollowingGrid::new(circuit, shape.clone(), shape.levels(), setting),
@@ -191,7 +221,7 @@ impl<'c> FailureSearch<'c> {
         if level == Level::Typical {
             let told = |rise| self.least_after(known, rise, level).by(asked.senses) < asked.below * ROOM;
             let rise = least_rise(told);
-            first.extend(self.can_rise(asked.track, level, rise)?);
+            first.extend(self.can_rise((asked.track, known.ohms), level, rise)?);
         }
         self.try_all(&mut worst, (asked.track, setting, level), first, &mut tried)?;
         if level == Level::Typical && worst.by(asked.senses) >= asked.below * ROOM {
@@ -199,26 +229,33 @@ impl<'c> FailureSearch<'c> {
         }
         let less = |rise| self.may_leave_less(&worst, known, rise, level);
         let rise = least_rise(less);
-        let second = self.can_rise(asked.track, level, rise)?;
+        let second = self.can_rise((asked.track, known.ohms), level, rise)?;
         self.try_all(&mut worst, (asked.track, setting, level), second, &mut tried)?;
         Ok(Some(worst))
     }
 
-    /// The edges whose opening may raise the loop resistance of a track by more than this.
-    fn can_rise(&mut self, track: usize, level: Level, rise: Option<f64>) -> Result<BTreeSet<EdgeId>, Failed> {
+    /// The edges whose opening may raise the loop resistance of a track, which has so much at most, by more than this.
+    fn can_rise(&mut self, (track, ohms): (usize, f64), level: Level, rise: Option<f64>) -> Result<BTreeSet<EdgeId>, Failed> {
         let Some(rise) = rise else { return Ok(BTreeSet::new()) };
+        let carries = rise / (ohms + rise);
         if self.open[level as usize].is_none() {
             self.open[level as usize] = Some(self.open_level(level)?);
         }
         let mut found = BTreeSet::new();
-        if let Some(OpenLevel { room, room_below }) = &self.open[level as usize] {
-            let go_on = |position: usize, volts: f64| volts * volts > rise * room_below[position];
+        if let Some(OpenLevel { room, weak, cutting }) = &self.open[level as usize] {
+            let forest = self.forest;
+            let enough = |volts: f64, [room, weak, cutting]: [f64; 3]| {
+                volts * volts > rise * room || volts > carries * weak || !forest && volts > carries * cutting
+            };
+            let below = |at: usize| [room.below[at], weak.below[at], cutting.below[at]];
+            let of = |edge: EdgeId| [room, weak, cutting].map(|bounds| bounds.of[edge.index()]);
             let meet = |edge: EdgeId, volts: f64| {
-                if volts * volts > rise * room[edge.index()] {
+                if enough(volts, of(edge)) {
                     found.insert(edge);
                 }
             };
-            self.grid.search_from(track, self.shape.level(level, false), &mut self.memory, go_on, meet)?;
+            let variant = self.shape.level(level, false);
+            self.grid.search_from(track, variant, &mut self.memory, |at, volts| enough(volts, below(at)), meet)?;
         }
         Ok(found)
     }
@@ -228,25 +265,26 @@ impl<'c> FailureSearch<'c> {
         self.open_grid.set(&[], level)?;
         let resistances = self.open_grid.resistances();
         let circuit = self.circuit;
-        let all: f64 = circuit.edges.iter().map(|edge| level.pick(edge.ohms)).sum();
-        let room = |(id, edge): (EdgeId, &circuit::Edge)| {
-            if edge.removed || !is_tried(edge.kind) {
-                return f64::INFINITY;
-            }
+        let mut bounds = [0, 1, 2].map(|_| vec![f64::INFINITY; circuit.edges.len()]);
+        for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| !e.removed && is_tried(e.kind)) {
             let own = level.pick(edge.ohms);
-            let least = own * own / (own + all);
-            match resistances.between_ends(id) {
-                Some(between) if edge.is_always_closed() => {
-                    let room = own - between;
-                    if room > ALONE * own { room * (1.0 - 1e-6) } else { least }
-                }
+            let between = resistances.between_ends(id);
+            let room = match between {
+                Some(between) if edge.is_always_closed() => own - between,
                 Some(between) if between.is_finite() => own * own / (own + between),
-                _ => least,
+                _ => 0.0,
+            };
+            let [of_room, of_weak, of_cutting] = &mut bounds;
+            if room > ALONE * own {
+                of_room[id.index()] = room * (1.0 - ALONE);
+            } else if self.cutting[id.index()] {
+                of_cutting[id.index()] = own;
+            } else {
+                of_weak[id.index()] = own;
             }
-        };
-        let room: Vec<f64> = EdgeId::each(&circuit.edges).map(room).collect();
-        let room_below = self.shape.pattern().least_below(&room);
-        Ok(OpenLevel { room, room_below })
+        }
+        let [room, weak, cutting] = bounds.map(|of| EdgeBounds::new(of, self.shape.pattern()));
+        Ok(OpenLevel { room, weak, cutting })
     }
 
     /// Opens some edges, each once, and keeps what is worst.
@@ -348,6 +386,24 @@ impl<'c> FailureSearch<'c> {
             }
         }
     }
+}
+
+/// For each edge whether it alone joins two pieces of what is joined for good, whatever joins parts of one piece taken as closed, or
+/// two of those pieces.
+fn cutting(grid: &Grid<'_>, pieces: &NetworkPieces) -> Vec<bool> {
+    let edges = &grid.circuit().edges;
+    let mut closed: Vec<bool> = edges.iter().map(|edge| edge.is_always_closed()).collect();
+    let mut cutting: Vec<bool> = edges.iter().map(|edge| !edge.removed && !edge.guard.is_empty()).collect();
+    for edge in &pieces.within {
+        (closed[edge.index()], cutting[edge.index()]) = (true, false);
+    }
+    let ends = |id: EdgeId| [edges[id].a, edges[id].b].map(|node| grid.network_node(node));
+    let joined: Vec<Option<[u32; 2]>> = EdgeId::each(&closed).map(|(id, closed)| closed.then(|| ends(id))).collect();
+    let bridges = Bridges::from_graph(grid.circuit().nodes.len(), &joined);
+    for (id, _) in EdgeId::each(&closed).filter(|(_, closed)| **closed) {
+        cutting[id.index()] |= bridges.is_bridge(id, ends(id));
+    }
+    cutting
 }
 
 /// The rise from which on something matters, ohms, rounded down; none where nothing does.

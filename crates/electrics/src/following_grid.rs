@@ -3,7 +3,7 @@
 
 use crate::grid::refused;
 use crate::loops::bend;
-use crate::poles::{JoinedPieces, SolidPieces};
+use crate::poles::{JoinedPieces, NetworkPieces, SolidPieces};
 use crate::profile::Parabola;
 use crate::worst::Setting;
 use crate::{Failed, Feed, Grid, Level, Profile, TrainPlace};
@@ -387,6 +387,11 @@ impl<'c> FollowingGrid<'c> {
             }
         }
         Ok(())
+    }
+
+    /// Whether what positions close now joins no two pieces in two ways, of which each hangs together by itself.
+    pub(crate) fn is_forest(&self, pieces: &NetworkPieces) -> bool {
+        pieces.is_forest(|edge| self.closed[edge.index()])
     }
 
     /// How many columns were eliminated or inverted so far.

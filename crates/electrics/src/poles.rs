@@ -217,6 +217,38 @@ impl SolidPieces {
     }
 }
 
+/// Pieces of the network, in which an ideal source is no more than a joint, that are joined in every setting.
+pub(crate) struct NetworkPieces {
+    count: usize,
+    /// Edges that positions close, and the pieces they join.
+    switched: Vec<(EdgeId, [u32; 2])>,
+    /// Those that have both ends on one piece.
+    pub(crate) within: Vec<EdgeId>,
+}
+
+impl NetworkPieces {
+    pub(crate) fn from_circuit(circuit: &Circuit) -> NetworkPieces {
+        let always = circuit.edges.iter().filter(|edge| edge.is_always_closed());
+        let joined = always.map(|edge| [u32::from(edge.a), u32::from(edge.b)]);
+        let sources = circuit.sources.iter().map(|s| [u32::from(s.plus), u32::from(s.node[1])]);
+        let (of, count) = pieces_of(circuit.nodes.len(), joined.chain(sources));
+        let all = EdgeId::each(&circuit.edges).filter(|(_, e)| !e.removed && !e.guard.is_empty());
+        let (within, switched): (Vec<_>, Vec<_>) =
+            all.map(|(id, e)| (id, [of[e.a.index()], of[e.b.index()]])).partition(|(_, [a, b])| a == b);
+        NetworkPieces { count, switched, within: within.into_iter().map(|w| w.0).collect() }
+    }
+
+    /// Whether what is closed joins no two pieces in two ways.
+    pub(crate) fn is_forest(&self, closed: impl Fn(EdgeId) -> bool) -> bool {
+        let mut parent: Vec<u32> = (0..self.count as u32).collect();
+        self.switched.iter().filter(|s| closed(s.0)).all(|&(_, [a, b])| {
+            let (a, b) = (root(&mut parent, a), root(&mut parent, b));
+            parent[a.max(b) as usize] = a.min(b);
+            a != b
+        })
+    }
+}
+
 /// For each node the piece it belongs to, and how many there are.
 pub(crate) fn pieces(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> (Vec<u32>, usize) {
     let edges = EdgeId::each(&circuit.edges).filter(|(id, _)| closed(*id));

@@ -159,6 +159,10 @@ impl PartialFactor {
             let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
             for &row in &structure.row[structure.column(j)] {
                 let volts = memory.volts[row as usize];
+                // What is at ground without being ground is joined to the node over ground only, and so is all that is joined to it.
+                if volts == 0.0 && self.eliminated().pivots[row as usize].to_ground < f64::INFINITY {
+                    continue;
+                }
                 (least, most) = (least.min(volts), most.max(volts));
             }
             if !(most > least && go_on(j, most - least)) {
