@@ -248,7 +248,10 @@ pub fn failures(facts: &Analysis<'_>) -> Layer {
             if let Some(first) = edges.first() {
                 let name = &circuit.edges[*first].name;
                 let more = if edges.len() > 1 { format!(" and {} more", edges.len() - 1) } else { String::new() };
-                layer.titles.entry(piece).or_insert_with(|| format!("parts of {} depend on {name}{more}", segment.name));
+                layer
+                    .titles
+                    .entry(piece)
+                    .or_insert_with(|| format!("parts of {} depend on {name}{more}", segment.name));
             }
         }
     }

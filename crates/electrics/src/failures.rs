@@ -235,7 +235,12 @@ impl<'c> FailureSearch<'c> {
     }
 
     /// The edges whose opening may raise the loop resistance of a track, which has so much at most, by more than this.
-    fn can_rise(&mut self, (track, ohms): (usize, f64), level: Level, rise: Option<f64>) -> Result<BTreeSet<EdgeId>, Failed> {
+    fn can_rise(
+        &mut self,
+        (track, ohms): (usize, f64),
+        level: Level,
+        rise: Option<f64>,
+    ) -> Result<BTreeSet<EdgeId>, Failed> {
         let Some(rise) = rise else { return Ok(BTreeSet::new()) };
         let carries = rise / (ohms + rise);
         if self.open[level as usize].is_none() {

@@ -14,11 +14,11 @@ mod motor_notes;
 mod notes;
 pub mod record;
 pub mod rules;
-pub mod trade_words;
 mod section_gaps;
 pub mod summary;
 pub mod terminal;
 mod track_table;
+pub mod trade_words;
 mod verdict;
 pub mod what_if;
 

@@ -125,7 +125,11 @@ fn who_opens_first(facts: &Context<'_>) -> Vec<String> {
                 }
                 _ => String::new(),
             };
-            format!("a short circuit behind `{}` lasts {} at most{margin}", name(breaker), show_seconds(Seconds(over.longest_seconds)))
+            format!(
+                "a short circuit behind `{}` lasts {} at most{margin}",
+                name(breaker),
+                show_seconds(Seconds(over.longest_seconds))
+            )
         })
     };
     least.iter().filter_map(tell).collect()
@@ -153,7 +157,10 @@ fn seasons_not_told(facts: &Context<'_>) -> Option<String> {
     let began = facts.plan.room.is_some() || facts.plan.base.as_ref().is_some_and(|b| b.value.thickness.is_none());
     let missing: Vec<String> = missing.iter().map(|&m| m.to_owned()).collect();
     began.then(|| {
-        format!("how rails and base move over the year was not worked out: the plan does not say {}", words::list(&missing))
+        format!(
+            "how rails and base move over the year was not worked out: the plan does not say {}",
+            words::list(&missing)
+        )
     })
 }
 
@@ -173,7 +180,9 @@ fn cut_short(facts: &Context<'_>) -> Option<String> {
 fn failures_left_out(facts: &Context<'_>) -> Option<String> {
     let tried = analysis::ways_failed(&facts.circuit, facts.ways());
     let all = facts.ways().complete && tried == facts.ways().list.len();
-    (!all).then(|| format!("what goes dead when one joint, contact, tap or feeder fails was tried on {tried} routes only"))
+    (!all).then(|| {
+        format!("what goes dead when one joint, contact, tap or feeder fails was tried on {tried} routes only")
+    })
 }
 
 /// Trackwork that a train must not run through while it is set against it.

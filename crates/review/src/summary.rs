@@ -354,7 +354,8 @@ fn contributions(out: &mut String, figures: &Figures, width: usize) {
     if figures.contributions.is_empty() {
         return;
     }
-    let _ = writeln!(out, "\nwhere the voltage is lost on {}, the worst of them", text::escape_control_chars(&worst.name));
+    let _ =
+        writeln!(out, "\nwhere the voltage is lost on {}, the worst of them", text::escape_control_chars(&worst.name));
     let listed = &figures.contributions[..figures.contributions.len().min(MOST_INPUTS)];
     let name_width = listed.iter().map(|h| h.name.chars().count()).max().unwrap_or(0).min(width / 2);
     for part in listed {

@@ -72,7 +72,11 @@ pub const TRADE_WORDS: &[TradeWord] = &[
         "A switch that a motor, relay or toggle moves. Its common joins one terminal in each position. It feeds frogs and storage \
          tracks. Each contact carries a rated current only.",
     ),
-    word("crossing", &["diamond"], "Two tracks that cross on the level. Its frogs need the pole of the route that is set."),
+    word(
+        "crossing",
+        &["diamond"],
+        "Two tracks that cross on the level. Its frogs need the pole of the route that is set.",
+    ),
     word(
         "dead rail",
         &["dead"],
@@ -95,7 +99,11 @@ pub const TRADE_WORDS: &[TradeWord] = &[
         &["power district"],
         "All rail behind one breaker. A short circuit in it leaves the others running, if every gap between districts is cut in both rails.",
     ),
-    word("driver", &[], "What throws a motor: a decoder's output, a pulse unit, a servo unit or a change-over switch. `[[driver]]`."),
+    word(
+        "driver",
+        &[],
+        "What throws a motor: a decoder's output, a pulse unit, a servo unit or a change-over switch. `[[driver]]`.",
+    ),
     drawn(
         "feeder",
         &["dropper"],
@@ -127,7 +135,11 @@ pub const TRADE_WORDS: &[TradeWord] = &[
         "The piece that joins two rails end to end. Soldered it carries current well. Left to slide it lets rails move over the \
          year, but carries current badly one day: each rail beside it should have a feeder.",
     ),
-    word("keep-alive", &["reservoir", "stay-alive"], "Capacitors in an engine that drive it on for a moment over dead rail, and also past where it should stop."),
+    word(
+        "keep-alive",
+        &["reservoir", "stay-alive"],
+        "Capacitors in an engine that drive it on for a moment over dead rail, and also past where it should stop.",
+    ),
     word("ladder", &["yard throat"], "Turnouts in a row, each of which gives off one storage track."),
     word(
         "margin",
@@ -178,31 +190,64 @@ pub const TRADE_WORDS: &[TradeWord] = &[
         &["short"],
         "Pole A joined to pole B of one supply. The breaker must open; until it does, all it can give flows.",
     ),
-    word("slip", &["single slip", "double slip"], "A crossing with blades, over which a train can also change from one track to the other."),
-    word("stock rail", &[], "The outer rail of a turnout that runs through it whole. Cutting the frog does not cut the stock rail."),
+    word(
+        "slip",
+        &["single slip", "double slip"],
+        "A crossing with blades, over which a train can also change from one track to the other.",
+    ),
+    word(
+        "stock rail",
+        &[],
+        "The outer rail of a turnout that runs through it whole. Cutting the frog does not cut the stock rail.",
+    ),
     word(
         "storage",
         &["storage track", "staging", "fiddle yard", "hidden yard"],
         "Tracks where trains wait. `[storage]` says when each is to be live: `lined` (when the turnouts are set for it), `always`, `by hand` and so on.",
     ),
-    word("suppressor", &["suppressor diode", "clamp", "spike"], "When a short circuit clears, the wiring's inductance kicks out a voltage spike. A suppressor diode across the end of the bus takes it."),
+    word(
+        "suppressor",
+        &["suppressor diode", "clamp", "spike"],
+        "When a short circuit clears, the wiring's inductance kicks out a voltage spike. A suppressor diode across the end of the bus takes it.",
+    ),
     word(
         "tap",
         &["tap connector"],
         "Where a feeder or a contact's wire joins a bus: soldered, or a tap connector of the colour that fits both wires.",
     ),
-    word("throw wire", &["throwbar", "fulcrum", "linkage"], "The springy wire from a motor's arm through a hole in the base to the throwbar of a turnout. It bends a little and so holds the blades."),
+    word(
+        "throw wire",
+        &["throwbar", "fulcrum", "linkage"],
+        "The springy wire from a motor's arm through a hole in the base to the throwbar of a turnout. It bends a little and so holds the blades.",
+    ),
     word("toggle", &["panel switch"], "A switch under your hand, on the panel."),
-    word("track signal", &["DCC", "digital command control"], "The square wave on the rails that carries power and commands at once (NMRA S-9.1, RCN-210)."),
+    word(
+        "track signal",
+        &["DCC", "digital command control"],
+        "The square wave on the rails that carries power and commands at once (NMRA S-9.1, RCN-210).",
+    ),
     word(
         "turnout",
         &["switch", "points", "point"],
         "Track with moving blades that leads to one of two tracks. Its ends are points, through and diverging.",
     ),
-    word("voltage drop", &["sag", "drop"], "What wires, rails, joints and contacts take from the supply's voltage before it reaches a train."),
+    word(
+        "voltage drop",
+        &["sag", "drop"],
+        "What wires, rails, joints and contacts take from the supply's voltage before it reaches a train.",
+    ),
     word(
         "wiring type",
-        &["live-bonded", "insulated-routed", "insulated-bonded", "live-routed", "live-assisted", "metal-tip", "live-unfed", "power routing"],
+        &[
+            "live-bonded",
+            "insulated-routed",
+            "insulated-bonded",
+            "live-routed",
+            "live-assisted",
+            "metal-tip",
+            "live-unfed",
+            "power routing",
+        ],
         "How a turnout is wired inside. `gapwright turnout` lists the types and how to tell them apart with a meter.",
     ),
 ];

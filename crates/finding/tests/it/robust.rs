@@ -78,14 +78,14 @@ proptest! {
         width in prop_oneof![0usize..200, Just(usize::MAX)],
         most in 0usize..4,
     ) {
-        let full = render_full(&findings, &source, &path, Style { color: false, width, most });
+        let full = render_full(&findings, &source, &path, Style { color: false, width, most, source: true });
         for told in [&full, &render_concise(&findings, &source, &path)] {
             let obeyed = |c: char| (c.is_control() && c != '\n') || ('\u{202a}'..='\u{202e}').contains(&c);
             prop_assert!(!told.contains(obeyed), "{:?}", told);
             prop_assert!(told.is_empty() || told.ends_with('\n'));
         }
         prop_assert_eq!(render_concise(&findings, &source, &path).lines().count(), findings.len());
-        render_full(&findings, &source, &path, Style { color: true, width, most });
+        render_full(&findings, &source, &path, Style { color: true, width, most, source: true });
 
         let records = to_records(&findings, &source);
         for (finding, record) in findings.iter().zip(&records) {

@@ -2,8 +2,8 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::figures::TrackLine;
 use analysis::feeds;
+use analysis::figures::TrackLine;
 use finding::{Finding, Harm};
 use handbook::quantity::{Fraction, Volts, show_percent, show_volts};
 use plan::tables::{Bus, Pairing};
