@@ -98,7 +98,7 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, CliError> {
     let name = asked.plan.display().to_string();
     if !reading.understood() {
         let (_, review) = review::review_bytes(&bytes);
-        let style = Style { color: false, width: width(), most: 30 };
+        let style = Style { width: width(), ..Style::default() };
         print(&finding::render_full(&review.findings, &text, &name, style))?;
         return Err(CliError::new(format!("`{name}` cannot be understood, so that no papers were made"))
             .help("put right what stands above, and try again"));
