@@ -50,7 +50,7 @@ impl<'p> Builder<'p> {
                 self.control_of.insert((Kind::Toggle, index), control);
                 continue;
             }
-            let words = if toggle.centre.is_some() { &TogglePosition::WORDS[..] } else { &TogglePosition::WORDS[..2] };
+            let words = if toggle.centre.is_some() { TogglePosition::WORDS } else { &TogglePosition::WORDS[..2] };
             let positions: Vec<String> = words.iter().map(|word| (*word).to_owned()).collect();
             let usual = toggle.usual.as_ref().and_then(|usual| words.iter().position(|w| *w == usual.value.word()));
             let control = self.control(vec![toggle.name.value.clone()], positions, false, &toggle.name);

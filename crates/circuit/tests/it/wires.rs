@@ -32,7 +32,7 @@ fn wires(motor: &str) -> Vec<(&'static str, Edge, WireRun)> {
 }
 
 fn of<'w>(wires: &'w [(&'static str, Edge, WireRun)], terminal: &str) -> &'w (&'static str, Edge, WireRun) {
-    wires.iter().find(|w| w.0 == terminal).unwrap()
+    wires.iter().find(|w| w.0 == terminal).expect("a wire from that terminal")
 }
 
 /// IEC 60228, greatest resistance of flexible conductors, mΩ/m at 20 °C.
@@ -77,14 +77,14 @@ fn a_wire_that_is_led_along_a_bus_goes_its_way() {
     let along = run(&format!("{{ to = \"{target}\", run = \"bus\" }}"));
     // Along the track: lead and tail of the turnout, and 2 m of the road.
     let near = |found: f64, due: f64| assert!((found - due).abs() < 1e-6, "{found} is not {due}");
-    near(direct.way.unwrap(), 0.2 + 0.1 + 2.0);
-    near(along.way.unwrap(), 5.0 - 1.0);
+    near(direct.way.expect("a way along the track"), 0.2 + 0.1 + 2.0);
+    near(along.way.expect("a way along the track"), 5.0 - 1.0);
     near(along.metres, 4.0 + 0.3);
     assert_eq!(along.source, RunSource::Geometry);
     // A length that is written wins; the way is what it is held against.
     let short = run(&format!("{{ to = \"{target}\", run = \"bus\", length = \"2.5 m\" }}"));
     near(short.metres, 2.5);
-    near(short.way.unwrap(), 4.0);
+    near(short.way.expect("a way along the track"), 4.0);
 }
 
 #[test]
