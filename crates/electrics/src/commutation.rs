@@ -10,8 +10,8 @@
 //! `V_dc = (V − I·R)·(1 − 2·f·t_c)`: the commutation overlap of the power-electronics textbooks, for a square source.
 //! For R → 0, `t_c → 2·L·I/V`.
 //!
-//! Edges are taken as ideal. One of `t_e` seconds costs a decoder up to `V·t_e/2` of each half bit's volt-seconds besides: 1 % for 1 µs, 12 %
-//! for 12.5 µs, the slowest that S-9.1 allows (against the simulator).
+//! Edges are taken as ideal. One of `t_e` seconds costs a decoder up to `V·t_e/2` of each half bit's volt-seconds besides: 1 % for 1 µs, 11 to 14 %
+//! for 12.5 µs, the slowest that S-9.1 allows (0.3 to 1 Ω, 2 to 25 µH, 2 A, against the simulator).
 //!
 //! Left out: the drop of the decoder's own diodes, and that a reservoir capacitor draws its current in pulses. Bits of
 //! zero are longer than ones, so the frequency of ones is the worst case.

@@ -147,26 +147,18 @@ fn directions(feeders: usize, noise: &mut u64) -> Vec<Vec<f64>> {
 
 /// The inverse of a positive definite matrix of a few rows (Gauss and Jordan).
 fn inverse(mut matrix: Vec<Vec<f64>>) -> Vec<Vec<f64>> {
-    let n = matrix.len();
-    for k in 0..n {
+    for k in 0..matrix.len() {
         let pivot = matrix[k][k];
-        for j in 0..n {
-            if j != k {
-                matrix[k][j] /= pivot;
+        let mut row: Vec<f64> = matrix[k].iter().map(|x| x / pivot).collect();
+        row[k] = 1.0 / pivot;
+        for (_, other) in matrix.iter_mut().enumerate().filter(|(i, _)| *i != k) {
+            let times = other[k];
+            for (_, (x, own)) in other.iter_mut().zip(&row).enumerate().filter(|(j, _)| *j != k) {
+                *x -= times * own;
             }
+            other[k] = -times / pivot;
         }
-        for i in 0..n {
-            if i != k {
-                let times = matrix[i][k];
-                for j in 0..n {
-                    if j != k {
-                        matrix[i][j] -= times * matrix[k][j];
-                    }
-                }
-                matrix[i][k] = -times / pivot;
-            }
-        }
-        matrix[k][k] = 1.0 / pivot;
+        matrix[k] = row;
     }
     matrix
 }

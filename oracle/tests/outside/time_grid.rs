@@ -180,7 +180,7 @@ fn detections() -> Result<(), Failed> {
 }
 
 /// A reservoir behind a rectifier that feeds a steady current, once the track loses its power: when it is down to what a decoder needs, two
-/// thousandths; the rectifier keeps its few millivolts.
+/// thousandths; the rectifier keeps its few millivolts and lets a microampere back.
 fn run_on() -> Result<(), Failed> {
     for farads in [470e-6, 2200e-6, 10000e-6] {
         for amps in [0.1, 0.5] {
@@ -190,7 +190,7 @@ fn run_on() -> Result<(), Failed> {
                 // A quarter of that under power, then nothing on the track.
                 let (off, quick) = (0.25 * ours, 1e-3 * ours);
                 let parts = format!(
-                    "v1 in 0 pwl(0 13.6 {off:e} 13.6 {:e} 0)\nd1 in b ideal\nc1 b 0 {farads:e} ic=13.6\ni1 b 0 {amps}\n{IDEAL}",
+                    "v1 in 0 pwl(0 13.6 {off:e} 13.6 {:e} 0)\nd1 in b ideal\nc1 b 0 {farads:e} ic=13.6\ni1 b 0 {amps}\n.model ideal d(is=1e-6 n=0.01)\n",
                     off + 1e-3 * quick
                 );
                 let wanted = [format!("when v(b)={least_volts} fall=1")];

@@ -102,7 +102,7 @@ fn treads_bridge_plastic_frogs_where_both_rails_are_fed() {
 fn as_many_feeders_as_are_said_are_enough() {
     let review = with("voltage-drop", &[]);
     let finding = review.findings.iter().find(|f| f.name == "voltage-drop").unwrap();
-    let says = finding.facts.iter().cloned().find(|f| f.contains("by itself")).unwrap();
+    let says = finding.facts.iter().find(|f| f.contains("by itself")).unwrap();
     assert_eq!(says, "for `main` by itself 2 feeders are enough, at 1.44 m and 7.56 m");
     let after = found("voltage-drop", &[("feeders = [\"0.5 m\"]", "feeders = [\"1.44 m\", \"7.56 m\"]")]);
     assert_eq!(after, []);
