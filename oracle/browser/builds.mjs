@@ -24,7 +24,7 @@ await story(async (open) => {
   // A whole way is set: the address and the list say so.
   const before = await rails(page);
   assert.ok(before.length > 8, `only ${before.length} pieces of rail are drawn`);
-  await page.getByLabel('Set a whole way').selectOption({ label: 'approach to dock 1' });
+  await page.getByLabel('Set a whole route').selectOption({ label: 'approach to dock 1' });
   await page.getByRole('button', { name: 'Set it' }).click();
   await page.waitForURL('**/?T1=diverging');
   assert.equal(await stands.textContent(), 'diverging');

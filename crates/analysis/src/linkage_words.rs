@@ -17,10 +17,15 @@ pub fn names(facts: &Analysis<'_>, linkages: &[Linkage]) -> String {
     words::few(linkages.iter().map(|l| format!("`{}`", facts.plan.motor[l.motor].name.value)))
 }
 
-/// "0.41 N (0.38 N to 0.42 N)".
+/// "0.41 N (0.38 to 0.42)".
 pub fn force(units: Units, fit: &WireFit) -> String {
     let [low, typical, high] = [fit.force.low, fit.force.typical, fit.force.high].map(|n| units.force(Newtons(n)));
-    format!("{typical} ({low} to {high})")
+    let unit = typical.rsplit_once(' ').map_or("", |(_, unit)| unit);
+    let bare = |shown: String| match shown.strip_suffix(unit) {
+        Some(number) => number.trim_end().to_owned(),
+        None => shown,
+    };
+    format!("{typical} ({} to {})", bare(low), bare(high))
 }
 
 /// The least and the greatest force that is wanted.

@@ -213,13 +213,12 @@ fn held(units: Units, movement: &Movement, run: usize) -> Option<String> {
 
 impl SeasonRow {
     /// What becomes of it as planned, in words.
-    pub fn verdict_words(&self, units: Units) -> String {
-        let width = units.fine(self.planned);
+    pub fn verdict_words(&self) -> &'static str {
         match self.verdict {
-            OpeningVerdict::Well => format!("{width}: well"),
-            OpeningVerdict::Usually => format!("{width}: usually well"),
-            OpeningVerdict::Closes => format!("{width}: CLOSES"),
-            OpeningVerdict::Opens => format!("{width}: OPENS TOO FAR"),
+            OpeningVerdict::Well => "well",
+            OpeningVerdict::Usually => "usually well",
+            OpeningVerdict::Closes => "CLOSES",
+            OpeningVerdict::Opens => "OPENS TOO FAR",
         }
     }
 

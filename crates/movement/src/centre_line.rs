@@ -111,7 +111,8 @@ impl CentreLine {
     /// far as there is distance to spare passes over no place that is too near.
     pub fn clear_from(&self, other: &CentreLine, need: impl Fn(f64) -> f64) -> Option<f64> {
         for piece in self.pieces.iter().rev() {
-            let need = need(piece.arc.curvature);
+            // What two sums of lengths may differ by is no distance.
+            let need = need(piece.arc.curvature) - 2.0 * NEARLY;
             let mut s = piece.arc.length;
             loop {
                 let spare = other.distance(piece.at(s).0) - need;

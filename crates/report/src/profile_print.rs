@@ -181,9 +181,9 @@ fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
     for row in &rows {
         let step = &profile.steps[row.step];
         let [volts, decoder, amps] = profile.got(row.along).map_or(["-"; 3].map(str::to_owned), |got| shown(&got));
-        let place = format!("@ {}", profile.units.metres(step.place(row.along)));
+        let place = format!("@ {}", profile.units.narrow(step.place(row.along)));
         cells.push([
-            profile.units.metres(row.along),
+            profile.units.narrow(row.along),
             place,
             volts,
             decoder,

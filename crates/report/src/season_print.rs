@@ -51,7 +51,8 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
         };
         let [cold, hot] = row.widths.map(|w| band(season.units, w));
         let leave = format!("{}{sure}", fine_figures(season.units, row.leave));
-        lines.push(vec![row.name.clone(), leave, cold, hot, row.verdict_words(season.units)]);
+        let planned = format!("{}: {}", fine_figures(season.units, row.planned), row.verdict_words());
+        lines.push(vec![row.name.clone(), leave, cold, hot, planned]);
     }
     let unit = season.units.short();
     out.push_str(&format!("widths in {unit}: to leave on the day, then in the coldest and the hottest air\n"));

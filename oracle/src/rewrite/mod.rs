@@ -3,7 +3,7 @@
 mod split;
 mod wires;
 
-use handbook::quantity::{Metres, parse};
+use handbook::quantity::{Metres, Units, parse};
 use toml::{Table, Value};
 
 /// A plan as TOML, to be changed.
@@ -235,8 +235,12 @@ impl Rewrite {
         }
     }
 
-    /// Every length in inches, and every place too.
+    /// Every length in inches, and every place too; the plan says in which units it wants its answers, those of before.
     pub fn in_inches(&mut self) {
+        let answers = if plan::read(&self.text()).plan.units() == Units::Metric { "metric" } else { "imperial" };
+        if let Some(layout) = self.0.get_mut("layout").and_then(Value::as_table_mut) {
+            layout.entry("units").or_insert_with(|| Value::String(answers.to_owned()));
+        }
         let inches = |text: &str| parse::<Metres>(text).ok().map(|m| format!("{:.15} in", m.0 / 0.0254));
         self.each_text(&mut |text| {
             if let Some((front, at)) = text.split_once(" @ ") {

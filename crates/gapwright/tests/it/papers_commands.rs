@@ -176,7 +176,7 @@ fn a_plan_with_faults_has_papers_that_say_so_and_one_that_cannot_be_read_has_non
     std::fs::write(&broken, "[layout]\nname = \"x\"\nscale = \"no such scale\"\ntrack = 5\n").expect("written");
     let output = run(words(&broken));
     assert_eq!(output.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&output.stdout).contains("error:"), "the findings are told");
+    assert!(String::from_utf8_lossy(&output.stdout).contains("FAULT "), "the findings are told");
     assert!(String::from_utf8_lossy(&output.stderr).contains("no papers were made"));
     assert!(!folder.exists(), "nothing is made");
 

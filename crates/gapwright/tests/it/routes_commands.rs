@@ -15,7 +15,7 @@ fn ways_of_every_demo_plan_fit_in_80_columns() {
 fn ways_of_the_dock_word_for_word() {
     let due = "\
 Thistle Dock
-2 ways
+2 routes
 volts are the least with 700 mA (train `harbour goods`), aged in brackets
 
 to dock 1
@@ -29,8 +29,8 @@ to dock 2
      worst  14.67 V (14.48 V), shorted 22.5 A (8.63 A), at dock 2 @ 2.4 m
 
 storage, live: lined
-  L is live, - is dead, d hangs on turnouts that the way does not set
-  way                    dock 1  dock 2
+  L = live, - = dead, d = depends on turnouts that the route does not set
+  route                  dock 1  dock 2
   1  approach to dock 1  L       L
   2  approach to dock 2  -       L
 
@@ -59,7 +59,7 @@ fn ways_ask_for_tracks_that_are_there() {
     let told = refused(&["routes", &path("two-ladders"), "--to", "roda 3"]);
     assert!(told.contains("did you mean `road 3`?"), "{told}");
     let none = printed(&["routes", &path("two-ladders"), "--from", "road 1", "--to", "road 3"]);
-    assert!(none.contains("no way goes over these tracks"), "{none}");
+    assert!(none.contains("no route goes over these tracks"), "{none}");
     assert!(printed(&["routes", &path("balloon")]).contains("ends waiting in a loop"));
 }
 

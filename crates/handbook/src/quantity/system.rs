@@ -81,6 +81,12 @@ impl Units {
         self.length(Metres(metres))
     }
 
+    /// A length for narrow columns: as [`Units::length`], but `7' 8 1/2"`.
+    pub fn narrow(self, metres: f64) -> String {
+        let long = self.metres(metres);
+        if self == Units::Metric { long } else { long.replace(" ft", "'").replace(" in", "\"") }
+    }
+
     /// A length as it is written into a plan, to the millimetre or the sixteenth of an inch: `90 mm`, `1.235 m`, `4 1/2 in`.
     pub fn written(self, metres: f64) -> String {
         let millimetres = (metres * 1e3).round();

@@ -99,7 +99,7 @@ fn fixes_end_what_they_are_for() {
     fixed("contacts-fed-from-the-bus", "from M1's free `through` terminal");
     fixed("crossover-without-gaps", "cut a gap behind each frog");
     // No feeder is lost on the way.
-    let moved = fixed("fix-drops-feeders", "move its feeders at 305 mm, 3.66 m and 7.32 m");
+    let moved = fixed("fix-drops-feeders", "move its feeders at 12 in, 12 ft and 24 ft");
     assert_eq!(moved.matches("road 2.right @").count(), 3, "{moved}");
 }
 

@@ -53,7 +53,7 @@ fn a_reverser_must_see_the_short_before_the_breaker() {
 fn a_train_with_a_reservoir_runs_on() {
     let name = "keep-alive-overruns";
     let told = |changes: &[(&str, &str)]| found(name, changes);
-    assert!(told(&[])[0].1.contains("runs on for up to 37.6 mm"), "{:?}", told(&[]));
+    assert!(told(&[])[0].1.contains("runs on for up to 38 mm"), "{:?}", told(&[]));
     assert!(told(&[("4700 µF", "10 mF")])[0].1.contains("80 mm"));
     // Half as fast it goes half as far; a longer dock has the room; where the track is never switched off nothing is asked.
     assert_eq!(told(&[("takes = \"8 s\"", "takes = \"16 s\"")]), []);

@@ -277,13 +277,13 @@ fn what_is_asked_for_and_not_there_is_refused_with_what_is_near() {
     for (way, from, to, due) in [
         ("aproach to dok 1", None, None, "did you mean `approach to dock 1`?"),
         ("dock 1 to aproach", None, None, "did you mean `dock 1 to approach`?"),
-        ("dock 1", None, None, "ask for the ways to it with `--to \"dock 1\"`"),
+        ("dock 1", None, None, "ask for the routes to it with `--to \"dock 1\"`"),
         ("zzz", None, None, "there is `approach to dock 1` and `approach to dock 2`"),
         ("3", None, None, "from 1 to 2"),
         ("0", None, None, "from 1 to 2"),
         ("2", None, Some("dock 1"), "lists only 1"),
-        ("", Some("dock 2"), Some("dock 1"), "no way goes over these tracks"),
-        ("1", Some("dock 2"), Some("dock 1"), "no way goes over these tracks"),
+        ("", Some("dock 2"), Some("dock 1"), "no route goes over these tracks"),
+        ("1", Some("dock 2"), Some("dock 1"), "no route goes over these tracks"),
         ("", None, Some("dok 1"), "did you mean `dock 1`?"),
     ] {
         let told = refused(way, from, to);

@@ -181,11 +181,11 @@ fn a_clamp_between_the_two_voltages_is_well() {
     let clamped = |volts: &str| changed("clamp-misfit", &[("clamp = \"33 V\"", &format!("clamp = \"{volts}\""))]);
     let well = review::review(&clamped("20 V"));
     assert!(well.findings.is_empty(), "{:?}", well.findings);
-    assert!(!well.summary.notes.iter().any(|n| n.contains("lets go")), "{:?}", well.summary.notes);
+    assert!(!well.summary.notes.iter().any(|n| n.contains("spike")), "{:?}", well.summary.notes);
     let burns = told(&clamped("12 V"), "clamp-misfit");
     assert_eq!(burns, ["the clamp of `bus` conducts at 12 V, and its supply has 12 V"]);
     let without = review::review(&changed("clamp-misfit", &[("clamp = \"33 V\"", "")]));
-    assert!(without.summary.notes.iter().any(|n| n.contains("lets go")), "{:?}", without.summary.notes);
+    assert!(without.summary.notes.iter().any(|n| n.contains("spike")), "{:?}", without.summary.notes);
 }
 
 /// Sub-breakers that break first: how long a short lasts behind them, and by how much they are first.
@@ -193,7 +193,7 @@ fn a_clamp_between_the_two_voltages_is_well() {
 fn a_short_behind_a_sub_breaker_ends_there() {
     let text = include_str!("../../../../plans/two-districts/plan.toml");
     let review = review::review(text);
-    let due = "a short behind `up breaker` lasts 20 ms, 480 ms before `booster` would open";
+    let due = "a short circuit behind `up breaker` lasts 20 ms at most, 480 ms before `booster` would open";
     assert!(review.summary.notes.iter().any(|n| n == due), "{:?}", review.summary.notes);
     // Where the order is wrong, that is a finding and no note.
     assert!(text.contains("\"500 ms\""));
@@ -260,15 +260,15 @@ fn notes_name_what_must_not_be_run_through_and_what_most_hangs_on() {
     assert_eq!(
         review.summary.notes,
         [
-            "bus `points bus` feeds the drivers of 6 motors; the least is 4.91 V at each of them, and each needs 4.5 V",
-            "a train that runs through these set against it is a short: W1, W2, W3, E1, E2 and E3",
-            "most hangs on the tap on yard bus.A: 7.28 m of rail, road 1, road 2, road 3 and road 4",
+            "bus `points bus` feeds the drivers of 6 motors; the lowest voltage is 4.91 V at each of them, and each needs 4.5 V",
+            "driving through these while they are set the other way shorts the track: W1, W2, W3, E1, E2 and E3",
+            "weakest point: the tap on yard bus.A. If it fails, 7.28 m of rail goes dead: road 1, road 2, road 3 and road 4",
             // ½·L·I² = 1.2 mJ, and L·(I/(24 V − 12 V))² = 17.3 µF.
-            "a short that lets go on `east ladder 1` leaves 25.4 A in 3.9 µH of wiring, 1.2 mJ: the rails rise above the \
-             24 V that decoders bear unless 18 µF or more hang on them; a suppressor diode across the bus (`clamp`) takes \
-             it, a filter does not",
-            "not held to the storage policy, as rail of the frog next to it: up to 40 mm before the first gap of road 1, road 2, \
-             road 3, road 4",
+            "when a short circuit on `east ladder 1` clears, 25.4 A in 3.9 µH of wiring (1.2 mJ) kicks out a spike above the \
+             24 V that decoders bear, unless 18 µF or more are on the rails. Fit a suppressor diode across the end of the bus \
+             (`clamp`); a filter does not help",
+            "excused from the storage policy, as rail next to a frog: up to 40 mm before the first gap of road 1, road 2, road 3, \
+             road 4",
         ]
     );
 }

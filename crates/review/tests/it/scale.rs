@@ -10,7 +10,7 @@ fn a_chain_of_three_thousand_tracks() {
     let text = plans::chain(3000);
     let review = review::review(&text);
     assert!(review.findings.is_empty(), "{:#?}", review.findings.first());
-    assert_eq!(review.summary.extent, "3000 tracks, 0 turnouts, 1 way, 1 setting");
+    assert_eq!(review.summary.extent, "3000 tracks, 0 turnouts, 1 route, 1 setting");
     assert!(review.summary.answers.iter().all(|a| a.well == Some(true)), "{:?}", review.summary.answers);
     let figures = review.figures.as_ref().expect("it is fed");
     assert_eq!(figures.tracks.len(), 3000);
@@ -29,7 +29,7 @@ fn a_chain_of_three_thousand_tracks() {
 fn a_ladder_of_three_hundred_turnouts() {
     let text = plans::ladder(300, Some(200));
     let review = review::review(&text);
-    assert_eq!(review.summary.extent, "601 tracks, 300 turnouts, 301 ways, 2^300 settings");
+    assert_eq!(review.summary.extent, "601 tracks, 300 turnouts, 301 routes, 2^300 settings");
     let named: Vec<&str> = review.findings.iter().map(|f| f.name).collect();
     assert_eq!(named, ["frog-on-wrong-phase"], "one cause is told once");
     let message = &review.findings[0].message;
@@ -50,7 +50,7 @@ fn more_ways_than_are_listed() {
     assert!(review.findings.is_empty(), "{:#?}", review.findings.first());
     let extent = &review.summary.extent;
     assert!(
-        extent.starts_with("37 tracks, 24 turnouts, 5") && extent.ends_with(" ways or more, 2^24 settings"),
+        extent.starts_with("37 tracks, 24 turnouts, 5") && extent.ends_with(" routes or more, 2^24 settings"),
         "{extent}"
     );
     assert!(review.summary.answers.iter().all(|a| a.well == Some(true)), "{:?}", review.summary.answers);
@@ -99,5 +99,5 @@ fn a_hundred_faults() {
     assert!((1..=100).contains(&shorts), "{shorts} shorts");
     assert!(review.has_errors());
     let full = finding::render_full(&review.findings, &text, "plan.toml", Style::default());
-    assert!(full.contains("error: "), "{full}");
+    assert!(full.contains("FAULT "), "{full}");
 }

@@ -149,7 +149,7 @@ fn what_is_missing_is_noted() {
     let text = changed("gap-closes", &[("hottest = { temperature = \"34 °C\", humidity = \"38 %\" }\n", "")]);
     let review = review::review(&text);
     let note = review.summary.notes.iter().find(|n| n.contains("over the year")).unwrap();
-    assert!(note.ends_with("the plan lacks `hottest` under `[room]`"), "{note}");
+    assert!(note.ends_with("the plan does not say `hottest` under `[room]`"), "{note}");
     assert_eq!(found(&text), [""; 0]);
 }
 

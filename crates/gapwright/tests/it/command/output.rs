@@ -94,7 +94,7 @@ fn most_bounds_what_is_told_in_full() {
     let (_folder, plan) = file("[[track]]\nname = \"a\"\n".repeat(50));
     let told = |most: usize| {
         let ended = run_on(&plan, &format!("check --most {most}"));
-        ended.out().lines().filter(|l| l.starts_with("error: ")).count()
+        ended.out().lines().filter(|l| l.starts_with("FAULT ")).count()
     };
     assert_eq!((told(0), told(3), told(7)), (0, 3, 7));
     assert_eq!(run_on(&plan, "check --most 0").status, 1);

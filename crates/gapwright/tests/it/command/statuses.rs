@@ -112,7 +112,13 @@ fn every_listed_name_is_explained() {
     let list = run(&["explain"]);
     assert_eq!(list.status, 0);
     let mut names = 0;
-    for line in list.out().lines() {
+    let pages = list.out();
+    let (pages, words) = pages.split_once("\n\n").expect("the words of the trade stand below");
+    for word in words.trim_start_matches("words of the trade:").split(',') {
+        let word = word.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(run(&["explain", &word]).out().starts_with(&word), "{word}");
+    }
+    for line in pages.lines() {
         let (name, title) = line.split_once("  ").expect("a name and its title");
         let page = run(&["explain", name]);
         assert_eq!(page.status, 0, "{name}");
@@ -137,7 +143,7 @@ fn what_a_check_names_is_explained() {
 
 #[test]
 fn an_unknown_name_is_2_and_says_how_to_find_one() {
-    for name in ["no-such-finding", "", "SHORT-CIRCUIT", "short circuit", "\u{1b}[31m"] {
+    for name in ["no-such-finding", "", "SHORT-CIRCUIT", "long circuit", "\u{1b}[31m"] {
         let ended = run(&["explain", name]);
         assert_eq!(ended.status, 2, "{name}");
         assert!(ended.out.is_empty());

@@ -53,7 +53,7 @@ fn what_comes_from_elsewhere_is_turned_away() {
         bad("GET", "/?T9=through", vec![], 400, "nothing named"),
         bad("GET", "/?layer=gold", vec![], 400, "no layer"),
         bad("GET", "/?view=inside", vec![], 400, "no view"),
-        bad("GET", "/?way=99", vec![], 400, "no such way"),
+        bad("GET", "/?way=99", vec![], 400, "no such route"),
         bad("GET", "/place?at=dock+9", vec![], 404, "no such place"),
         bad("GET", "/place?at=F999", vec![], 404, "no such place"),
         bad("GET", "/finding?name=short-circuit&n=7", vec![], 404, "no such finding"),
