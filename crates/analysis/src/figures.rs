@@ -73,6 +73,21 @@ pub struct Figures {
     pub worst: Option<usize>,
 }
 
+/// Tracks of which it is worked out what a single failure leaves: of more, the weakest.
+pub const MOST_FAILED: usize = 1_000;
+
+/// Those tracks, in the order of the plan.
+fn failures_asked(figures: &Figures) -> Vec<&TrackLine> {
+    let mut asked: Vec<&TrackLine> = figures.tracks.iter().collect();
+    if asked.len() > MOST_FAILED {
+        let margin = |line: &TrackLine| line.margin.map_or(f64::INFINITY, |margin| margin.typical);
+        asked.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
+        asked.truncate(MOST_FAILED);
+        asked.sort_by_key(|line| line.track);
+    }
+    asked
+}
+
 /// What the worst single failure leaves of each track, in the setting in which a short there draws least: of those tracks whose
 /// breaker a short trips now, and may not trip then.
 pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
@@ -82,7 +97,7 @@ pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
         let setting = line.fault_setting.clone();
         Some(AskedTrack { track: line.track, setting, below, senses: line.noticed.senses })
     };
-    let of: Vec<AskedTrack> = figures.tracks.iter().filter_map(asked).collect();
+    let of: Vec<AskedTrack> = failures_asked(figures).into_iter().filter_map(asked).collect();
     let demand = figures.load_case.demand(&[]);
     electrics::failures(circuit, &of, &demand).unwrap_or_default()
 }

@@ -8,7 +8,7 @@ use crate::profile::Parabola;
 use crate::worst::Setting;
 use crate::{Failed, Feed, Grid, Level, Profile, TrainPlace};
 use circuit::{Circuit, EdgeId, NodeId, SegmentId};
-use network::{EdgeChange, PartialFactor, Pattern, SolveMemory, Touched};
+use network::{EdgeChange, PartialFactor, Pattern, SearchTree, SolveMemory, Touched};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -376,14 +376,14 @@ impl<'c> FollowingGrid<'c> {
         &mut self,
         segment: SegmentId,
         variant: usize,
-        memory: &mut SolveMemory,
+        (tree, memory): (&SearchTree, &mut SolveMemory),
         go_on: impl Fn(usize, f64) -> bool,
         mut meet: impl FnMut(EdgeId, f64),
     ) -> Result<(), Failed> {
         let nodes = self.shape.nodes_of(self.circuit, segment);
         for factor in self.factors(variant)? {
             for &node in &nodes {
-                factor.search_from(node, memory, &go_on, |edge, volts| meet(EdgeId::new(edge), volts));
+                factor.search_from(node, (tree, memory), &go_on, |edge, volts| meet(EdgeId::new(edge), volts));
             }
         }
         Ok(())

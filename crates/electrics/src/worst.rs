@@ -193,7 +193,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         if let Some(known) = self.first[zone].as_ref().filter(|_| setting == 0) {
             return Ok(known.clone());
         }
-        let which = usize::from(self.asked[setting].iter().any(Option::is_none));
+        let which = usize::from(self.full.binary_search_by_key(&setting, |f| f.1).is_err());
         let zones = self.zones;
         let Followed { grid, at, met } = match &mut self.followed[which] {
             Some(followed) => followed,
