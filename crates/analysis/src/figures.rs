@@ -196,6 +196,22 @@ fn worst_of_tracks(
     Ok(tracks)
 }
 
+/// What each zone meets with everything open that need not be closed where power is promised to it: no less is met in any such setting.
+fn with_implied(
+    circuit: &Circuit,
+    zones: &Zones,
+    search: &mut WorstSearch<'_, Promised<'_>>,
+    open: &Bounds,
+) -> Result<Bounds, Failed> {
+    let nothing: Setting = vec![None; circuit.controls.len()];
+    let mut bounds = open.clone();
+    for zone in (0..zones.list.len()).filter(|&zone| open[zone].iter().any(Option::is_none)) {
+        let Some(index) = search.implied(zone, &nothing).and_then(|set| search.bound(&set)) else { continue };
+        bounds[zone] = search.met(zone, index)?;
+    }
+    Ok(bounds)
+}
+
 /// The numbers of each route, and whether of all.
 fn way_lines(
     circuit: &Circuit,
@@ -204,6 +220,8 @@ fn way_lines(
     search: &mut WorstSearch<'_, Promised<'_>>,
     bounds: &Bounds,
 ) -> Result<(Vec<WayLine>, bool), Failed> {
+    search.without_sensed();
+    let bounds = with_implied(circuit, zones, search, bounds)?;
     let mut lines = Vec::new();
     for (index, way) in ways.list.iter().enumerate() {
         let given = numbers::given(circuit, way);
