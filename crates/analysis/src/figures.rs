@@ -205,8 +205,14 @@ fn with_implied(
 ) -> Result<Bounds, Failed> {
     let nothing: Setting = vec![None; circuit.controls.len()];
     let mut bounds = open.clone();
-    for zone in (0..zones.list.len()).filter(|&zone| open[zone].iter().any(Option::is_none)) {
-        let Some(index) = search.implied(zone, &nothing).and_then(|set| search.bound(&set)) else { continue };
+    let unfed = (0..zones.list.len()).filter(|&zone| open[zone].iter().any(Option::is_none));
+    let mut sets: Vec<(usize, usize, Setting)> = unfed
+        .filter_map(|zone| search.implied(zone, &nothing).map(|set| (set.iter().flatten().count(), zone, set)))
+        .collect();
+    // From one to the next a setting changes little.
+    sets.sort_by_key(|set| (set.0, set.1));
+    for (_, zone, set) in sets {
+        let Some(index) = search.bound(&set) else { continue };
         bounds[zone] = search.met(zone, index)?;
     }
     Ok(bounds)
