@@ -10,6 +10,7 @@ use crate::{Failed, Feed, Grid, Level, Profile, TrainPlace};
 use circuit::{Circuit, EdgeId, NodeId, SegmentId};
 use network::{EdgeChange, PartialFactor, Pattern, SearchTree, SolveMemory, Touched};
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::rc::Rc;
 
 /// What is the same in all settings.
@@ -348,12 +349,11 @@ impl<'c> FollowingGrid<'c> {
         let mut known: BTreeMap<usize, (EdgeChange, Vec<f64>)> = BTreeMap::new();
         let factors = self.factors(variant)?;
         for &round in rounds.iter().flatten() {
-            if !known.contains_key(&round) {
-                let between = factors[round].resistance_between_ends(edge.index());
-                let change = EdgeChange::new(between, -conductance).filter(|change| !change.cuts());
-                let Some(change) = change else { return Ok(None) };
-                known.insert(round, (change, factors[round].across(edge.index(), &nodes, memory)));
-            }
+            let Entry::Vacant(entry) = known.entry(round) else { continue };
+            let between = factors[round].resistance_between_ends(edge.index());
+            let change = EdgeChange::new(between, -conductance).filter(|change| !change.cuts());
+            let Some(change) = change else { return Ok(None) };
+            entry.insert((change, factors[round].across(edge.index(), &nodes, memory)));
         }
         if !known.values().any(|(_, across)| across.iter().any(|across| across.abs() > NOTHING)) {
             return Ok(None);
