@@ -36,7 +36,7 @@ fn ladders_and_yards_are_reviewed_in_the_work_of_their_size() {
     let of = |shape: LadderShape| move |turnouts: usize| ladders::plan(shape, turnouts);
     // Every route is worked out. A setting names every turnout, and near the end of the bus more roads are alike the longer the ladder.
     hold("ladder", grown(of(LadderShape::Ladder), 50), [EVERY_ROUTE, EVERY_ROUTE]);
-    hold("yards", grown(of(LadderShape::Yards), 54), [LINEAR, LINEAR]);
+    hold("yards", grown(of(LadderShape::Yards), 54), [LINEAR, EVERY_ROUTE]);
     hold("double-ended yard", grown(of(LadderShape::DoubleEnded), 24), [SQUARE, SQUARE]);
 }
 
