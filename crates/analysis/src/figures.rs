@@ -73,6 +73,21 @@ pub struct Figures {
     pub worst: Option<usize>,
 }
 
+/// Tracks of which it is worked out what a single failure leaves: of more, the weakest.
+pub const MOST_FAILED: usize = 1_000;
+
+/// Those tracks, in the order of the plan.
+fn failures_asked(figures: &Figures) -> Vec<&TrackLine> {
+    let mut asked: Vec<&TrackLine> = figures.tracks.iter().collect();
+    if asked.len() > MOST_FAILED {
+        let margin = |line: &TrackLine| line.margin.map_or(f64::INFINITY, |margin| margin.typical);
+        asked.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
+        asked.truncate(MOST_FAILED);
+        asked.sort_by_key(|line| line.track);
+    }
+    asked
+}
+
 /// What the worst single failure leaves of each track, in the setting in which a short there draws least: of those tracks whose
 /// breaker a short trips now, and may not trip then.
 pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
@@ -82,7 +97,7 @@ pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
         let setting = line.fault_setting.clone();
         Some(AskedTrack { track: line.track, setting, below, senses: line.noticed.senses })
     };
-    let of: Vec<AskedTrack> = figures.tracks.iter().filter_map(asked).collect();
+    let of: Vec<AskedTrack> = failures_asked(figures).into_iter().filter_map(asked).collect();
     let demand = figures.load_case.demand(&[]);
     electrics::failures(circuit, &of, &demand).unwrap_or_default()
 }
@@ -181,6 +196,28 @@ fn worst_of_tracks(
     Ok(tracks)
 }
 
+/// What each zone meets with everything open that need not be closed where power is promised to it: no less is met in any such setting.
+fn with_implied(
+    circuit: &Circuit,
+    zones: &Zones,
+    search: &mut WorstSearch<'_, Promised<'_>>,
+    open: &Bounds,
+) -> Result<Bounds, Failed> {
+    let nothing: Setting = vec![None; circuit.controls.len()];
+    let mut bounds = open.clone();
+    let unfed = (0..zones.list.len()).filter(|&zone| open[zone].iter().any(Option::is_none));
+    let mut sets: Vec<(usize, usize, Setting)> = unfed
+        .filter_map(|zone| search.implied(zone, &nothing).map(|set| (set.iter().flatten().count(), zone, set)))
+        .collect();
+    // From one to the next a setting changes little.
+    sets.sort_by_key(|set| (set.0, set.1));
+    for (_, zone, set) in sets {
+        let Some(index) = search.bound(&set) else { continue };
+        bounds[zone] = search.met(zone, index)?;
+    }
+    Ok(bounds)
+}
+
 /// The numbers of each route, and whether of all.
 fn way_lines(
     circuit: &Circuit,
@@ -189,6 +226,8 @@ fn way_lines(
     search: &mut WorstSearch<'_, Promised<'_>>,
     bounds: &Bounds,
 ) -> Result<(Vec<WayLine>, bool), Failed> {
+    search.without_sensed();
+    let bounds = with_implied(circuit, zones, search, bounds)?;
     let mut lines = Vec::new();
     for (index, way) in ways.list.iter().enumerate() {
         let given = numbers::given(circuit, way);

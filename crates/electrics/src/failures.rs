@@ -25,7 +25,7 @@ use crate::worst::Setting;
 use crate::{Demand, Extreme, Failed, Grid, LeastShort, Level, Profile};
 use circuit::{Circuit, EdgeId, EdgeKind, Senses};
 use handbook::Spread;
-use network::{Pattern, SolveMemory};
+use network::{Pattern, SearchTree, SolveMemory};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -123,10 +123,15 @@ type Profiles = (Profile, Option<(Profile, f64)>);
 struct OpenLevel {
     /// No less than this is `1/g − R` in any setting.
     room: EdgeBounds,
+    /// Where that is known, the least that one over the resistance of the loop round the edge can be: a rise is no more than that
+    /// resistance, which a current of one ampere would take. With everything else open it is greatest.
+    round: EdgeBounds,
     /// Resistances of those of which that is not known.
     weak: EdgeBounds,
     /// And of those that cut something off, unless positions join it in a second way.
     cutting: EdgeBounds,
+    /// Where to search for any of them, and for any but those that cut.
+    trees: [SearchTree; 2],
 }
 
 /// Something of each edge, and the least of it from each column of the network down.
@@ -247,20 +252,23 @@ impl<'c> FailureSearch<'c> {
             self.open[level as usize] = Some(self.open_level(level)?);
         }
         let mut found = BTreeSet::new();
-        if let Some(OpenLevel { room, weak, cutting }) = &self.open[level as usize] {
+        if let Some(OpenLevel { room, round, weak, cutting, trees }) = &self.open[level as usize] {
             let forest = self.forest;
-            let enough = |volts: f64, [room, weak, cutting]: [f64; 3]| {
-                volts * volts > rise * room || volts > carries * weak || !forest && volts > carries * cutting
+            let enough = |volts: f64, [room, round, weak, cutting]: [f64; 4]| {
+                rise * round < 1.0 && volts * volts > rise * room
+                    || volts > carries * weak
+                    || !forest && volts > carries * cutting
             };
-            let below = |at: usize| [room.below[at], weak.below[at], cutting.below[at]];
-            let of = |edge: EdgeId| [room, weak, cutting].map(|bounds| bounds.of[edge.index()]);
+            let below = |at: usize| [room.below[at], round.below[at], weak.below[at], cutting.below[at]];
+            let of = |edge: EdgeId| [room, round, weak, cutting].map(|bounds| bounds.of[edge.index()]);
             let meet = |edge: EdgeId, volts: f64| {
                 if enough(volts, of(edge)) {
                     found.insert(edge);
                 }
             };
             let variant = self.shape.level(level, false);
-            self.grid.search_from(track, variant, &mut self.memory, |at, volts| enough(volts, below(at)), meet)?;
+            let memory = (&trees[usize::from(forest)], &mut self.memory);
+            self.grid.search_from(track, variant, memory, |at, volts| enough(volts, below(at)), meet)?;
         }
         Ok(found)
     }
@@ -270,7 +278,7 @@ impl<'c> FailureSearch<'c> {
         self.open_grid.set(&[], level)?;
         let resistances = self.open_grid.resistances();
         let circuit = self.circuit;
-        let mut bounds = [0, 1, 2].map(|_| vec![f64::INFINITY; circuit.edges.len()]);
+        let mut bounds = [0, 1, 2, 3].map(|_| vec![f64::INFINITY; circuit.edges.len()]);
         for (id, edge) in EdgeId::each(&circuit.edges).filter(|(_, e)| !e.removed && is_tried(e.kind)) {
             let own = level.pick(edge.ohms);
             let between = resistances.between_ends(id);
@@ -279,17 +287,25 @@ impl<'c> FailureSearch<'c> {
                 Some(between) if between.is_finite() => own * own / (own + between),
                 _ => 0.0,
             };
-            let [of_room, of_weak, of_cutting] = &mut bounds;
+            let [of_room, of_round, of_weak, of_cutting] = &mut bounds;
             if room > ALONE * own {
                 of_room[id.index()] = room * (1.0 - ALONE);
+                of_round[id.index()] = of_room[id.index()] / (own * own);
             } else if self.cutting[id.index()] {
                 of_cutting[id.index()] = own;
             } else {
                 of_weak[id.index()] = own;
             }
         }
-        let [room, weak, cutting] = bounds.map(|of| EdgeBounds::new(of, self.shape.pattern()));
-        Ok(OpenLevel { room, weak, cutting })
+        let [room, round, weak, cutting] = bounds.map(|of| EdgeBounds::new(of, self.shape.pattern()));
+        let but_cutting = |at: usize| room.below[at].min(weak.below[at]) < f64::INFINITY;
+        let pattern = self.shape.pattern();
+        let is_tried = |edge: usize| room.of[edge].min(weak.of[edge]).min(cutting.of[edge]) < f64::INFINITY;
+        let trees = [
+            pattern.search_tree(|at| but_cutting(at) || cutting.below[at] < f64::INFINITY, is_tried),
+            pattern.search_tree(but_cutting, is_tried),
+        ];
+        Ok(OpenLevel { room, round, weak, cutting, trees })
     }
 
     /// Opens some edges, each once, and keeps what is worst.

@@ -8,8 +8,9 @@ use crate::profile::Parabola;
 use crate::worst::Setting;
 use crate::{Failed, Feed, Grid, Level, Profile, TrainPlace};
 use circuit::{Circuit, EdgeId, NodeId, SegmentId};
-use network::{EdgeChange, PartialFactor, Pattern, SolveMemory, Touched};
+use network::{EdgeChange, PartialFactor, Pattern, SearchTree, SolveMemory, Touched};
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::rc::Rc;
 
 /// What is the same in all settings.
@@ -348,12 +349,11 @@ impl<'c> FollowingGrid<'c> {
         let mut known: BTreeMap<usize, (EdgeChange, Vec<f64>)> = BTreeMap::new();
         let factors = self.factors(variant)?;
         for &round in rounds.iter().flatten() {
-            if !known.contains_key(&round) {
-                let between = factors[round].resistance_between_ends(edge.index());
-                let change = EdgeChange::new(between, -conductance).filter(|change| !change.cuts());
-                let Some(change) = change else { return Ok(None) };
-                known.insert(round, (change, factors[round].across(edge.index(), &nodes, memory)));
-            }
+            let Entry::Vacant(entry) = known.entry(round) else { continue };
+            let between = factors[round].resistance_between_ends(edge.index());
+            let change = EdgeChange::new(between, -conductance).filter(|change| !change.cuts());
+            let Some(change) = change else { return Ok(None) };
+            entry.insert((change, factors[round].across(edge.index(), &nodes, memory)));
         }
         if !known.values().any(|(_, across)| across.iter().any(|across| across.abs() > NOTHING)) {
             return Ok(None);
@@ -376,14 +376,14 @@ impl<'c> FollowingGrid<'c> {
         &mut self,
         segment: SegmentId,
         variant: usize,
-        memory: &mut SolveMemory,
+        (tree, memory): (&SearchTree, &mut SolveMemory),
         go_on: impl Fn(usize, f64) -> bool,
         mut meet: impl FnMut(EdgeId, f64),
     ) -> Result<(), Failed> {
         let nodes = self.shape.nodes_of(self.circuit, segment);
         for factor in self.factors(variant)? {
             for &node in &nodes {
-                factor.search_from(node, memory, &go_on, |edge, volts| meet(EdgeId::new(edge), volts));
+                factor.search_from(node, (tree, memory), &go_on, |edge, volts| meet(EdgeId::new(edge), volts));
             }
         }
         Ok(())

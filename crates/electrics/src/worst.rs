@@ -91,6 +91,10 @@ pub struct WorstSearch<'c, S> {
     shape: Rc<GridShape>,
     /// What zones meet in the setting that was looked at last: of the full ones, and of all others.
     followed: [Option<Followed<'c>>; 2],
+    /// Of small circuits what was met in any setting, by the setting and the zone.
+    remembered: BTreeMap<(usize, usize), Rc<MetAtLevels>>,
+    /// Whether what breakers notice is worked out.
+    with_sensed: bool,
     /// The same of the setting that was asked first, for good: mostly that with everything open, which bounds all others.
     first: Vec<Option<Rc<MetAtLevels>>>,
     /// Every setting that was asked, full or not, by its index.
@@ -111,6 +115,8 @@ struct Given {
     /// The full settings asked so far in which they hold, and how many full ones were looked through.
     fitting: Vec<usize>,
     looked_through: usize,
+    /// The setting in which they hold and everything else is open, once it was asked.
+    open: Option<usize>,
 }
 
 /// A grid and what the zones meet in its setting, as far as that was asked for.
@@ -121,6 +127,9 @@ struct Followed<'c> {
     met: Vec<Option<Rc<MetAtLevels>>>,
 }
 
+/// Of circuits of no more zones than this what was met is remembered, so many times in all.
+const FEW_ZONES: usize = 100;
+const MOST_REMEMBERED: usize = 200_000;
 /// Columns of networks that a search may work out, and how many times those of the whole network besides.
 const MOST_COLUMNS: usize = 60_000_000;
 const MOST_WHOLE: usize = 200;
@@ -156,6 +165,8 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
             shape,
             followed,
             first: vec![None; zones.len()],
+            remembered: BTreeMap::new(),
+            with_sensed: true,
             asked,
             known,
             full,
@@ -185,6 +196,11 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         self.ask(given)
     }
 
+    /// The positions that hold in every setting that counts for a zone and in which some positions are given.
+    pub fn implied(&self, zone: usize, given: &[Option<u8>]) -> Option<Setting> {
+        self.settings.implied(zone, given)
+    }
+
     /// What a zone meets in a setting that was asked, by its index.
     ///
     /// # Errors
@@ -193,7 +209,28 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         if let Some(known) = self.first[zone].as_ref().filter(|_| setting == 0) {
             return Ok(known.clone());
         }
-        let which = usize::from(self.asked[setting].iter().any(Option::is_none));
+        if let Some(known) = self.remembered.get(&(setting, zone)) {
+            return Ok(known.clone());
+        }
+        let found = self.met_now(zone, setting)?;
+        // Settings far apart are asked by turns there: each is worked out for all at once.
+        if self.zones.len() <= FEW_ZONES && self.remembered.len() < MOST_REMEMBERED {
+            for other in 0..self.zones.len() {
+                let met = self.met_now(other, setting)?;
+                self.remembered.insert((setting, other), met);
+            }
+        }
+        Ok(found)
+    }
+
+    /// From here on what breakers notice is not worked out: where volts and the currents of direct voltages alone are asked for.
+    pub fn without_sensed(&mut self) {
+        self.with_sensed = false;
+    }
+
+    /// What a zone meets in a setting, to which the grid is brought.
+    fn met_now(&mut self, zone: usize, setting: usize) -> Result<Rc<MetAtLevels>, Failed> {
+        let which = usize::from(self.full.binary_search_by_key(&setting, |f| f.1).is_err());
         let zones = self.zones;
         let Followed { grid, at, met } = match &mut self.followed[which] {
             Some(followed) => followed,
@@ -220,11 +257,12 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         let mut found = [None; 3];
         for (slot, level) in Level::ALL.into_iter().enumerate() {
             let straight = grid.profile(segment, self.shape.level(level, false))?;
-            let bent = match self.shape.bend(level) {
+            let bent = match self.shape.bend(level).filter(|_| self.with_sensed) {
                 Some(seconds) => Some((grid.profile(segment, self.shape.level(level, true))?, seconds)),
                 None => None,
             };
-            found[slot] = met::met_in(self.circuit, &self.demand, zones[zone].1, level, &straight, bent.as_ref());
+            let of = (self.circuit, &self.demand, self.with_sensed);
+            found[slot] = met::met_in(of, zones[zone].1, level, &straight, bent.as_ref());
         }
         let found = Rc::new(found);
         met[zone] = Some(found.clone());
@@ -248,7 +286,7 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         let next = self.given.len();
         let index = *self.given_known.entry(packed(given)).or_insert(next);
         if index == next {
-            self.given.push(Given { setting: given.to_vec(), fitting: Vec::new(), looked_through: 0 });
+            self.given.push(Given { setting: given.to_vec(), fitting: Vec::new(), looked_through: 0, open: None });
         }
         index
     }
@@ -267,7 +305,10 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
         }
         asked.looked_through = self.full.len();
         // With everything open that is not given no setting is worse; mostly that is known already.
-        let outer = self.known.get(&packed(&asked.setting)).copied();
+        if asked.open.is_none() {
+            asked.open = self.known.get(&packed(&asked.setting)).copied();
+        }
+        let outer = asked.open;
         let bounds = match outer {
             Some(outer) => self.met(zone, outer)?.iter().all(Option::is_some),
             None => false,

@@ -14,8 +14,6 @@ pub(crate) struct Contributions {
     pub(crate) target_start: Vec<u32>,
     /// By column: the first of those below it in the elimination tree, which all stand between that and it.
     pub(crate) first_below: Vec<u32>,
-    /// By column: those right below it in that tree.
-    below: Lists,
 }
 
 impl Contributions {
@@ -43,24 +41,15 @@ impl Contributions {
                 first_below[above] = first_below[above].min(first_below[column]);
             }
         }
-        let above =
-            |column: usize| Some(row[column_start[column] as usize..column_start[column + 1] as usize].first()?);
-        let below = (0..columns).filter_map(|column| Some((*above(column)?, column as u32)));
-        let below = Lists::new(columns, below);
         let in_row = Lists::new(columns, row.iter().zip(0..).map(|(&row, entry)| (row, entry)));
         let edges = slot.iter().zip(0..).filter(|(slot, _)| (**slot as usize) < row.len());
         let edges = Lists::new(row.len(), edges.map(|(&slot, edge)| (slot, edge)));
-        Contributions { in_row, column_of, edges, target_start, first_below, below }
+        Contributions { in_row, column_of, edges, target_start, first_below }
     }
 
     /// The entries in a row, in the order of their columns.
     pub(crate) fn in_row(&self, row: usize) -> &[u32] {
         self.in_row.get(row)
-    }
-
-    /// The columns right below one in the elimination tree.
-    pub(crate) fn below(&self, column: usize) -> &[u32] {
-        self.below.get(column)
     }
 
     /// The edges that lie at an entry, in their order.

@@ -134,4 +134,4 @@ pub use partial_factor::{PartialFactor, Touched};
 pub use pattern::Pattern;
 pub use rank_one::EdgeChange;
 pub use selected_inverse::{SelectedInverse, WorstPlace};
-pub use sparse_solve::SolveMemory;
+pub use sparse_solve::{SearchTree, SolveMemory};

@@ -4,6 +4,7 @@ use crate::dissection::dissected;
 use crate::series_elimination::{SeriesEliminated, eliminate_series};
 
 /// For each of `n` items a list of others, one after another in one vector.
+#[derive(Debug, Clone)]
 pub(crate) struct Lists {
     start: Vec<u32>,
     list: Vec<u32>,

@@ -4,6 +4,7 @@
 //! node (sparse vector methods). Below a column no potential lies outside those of the column's rows: where these are all but one, no
 //! current flows, and nothing below has to be looked at.
 
+use crate::order::Lists;
 use crate::partial_factor::PartialFactor;
 use crate::pattern::{NO_SLOT, Pattern};
 
@@ -26,7 +27,27 @@ impl SolveMemory {
     }
 }
 
+/// The elimination tree of a pattern, or as much of it as is to be searched.
+#[derive(Debug, Clone)]
+pub struct SearchTree {
+    below: Lists,
+    /// By column: the edges that lie in it.
+    edges: Lists,
+}
+
 impl Pattern {
+    /// The columns that are so, each below the one that it is right below in the elimination tree, and the edges that are looked for.
+    pub fn search_tree(&self, is_so: impl Fn(usize) -> bool, edge_is: impl Fn(usize) -> bool) -> SearchTree {
+        let structure = &*self.structure;
+        let n = structure.order.len();
+        let above = |position: usize| Some((*structure.row[structure.column(position)].first()?, position as u32));
+        let kept: Vec<(u32, u32)> = (0..n).filter(|&position| is_so(position)).filter_map(above).collect();
+        let column_of = &structure.contributions().column_of;
+        let slots = (0_u32..).zip(&structure.slot).filter(|&(edge, &slot)| slot != NO_SLOT && edge_is(edge as usize));
+        let edges: Vec<(u32, u32)> = slots.map(|(edge, &slot)| (column_of[slot as usize], edge)).collect();
+        SearchTree { below: Lists::new(n, kept.iter().copied()), edges: Lists::new(n, edges.iter().copied()) }
+    }
+
     /// For each position of the order the least of what edges have that lie at it or below it.
     ///
     /// # Panics
@@ -128,14 +149,15 @@ impl PartialFactor {
     }
 
     /// Puts one ampere into a node and goes through the closed edges by how many volts lie between their ends, as far as `go_on` says:
-    /// it is asked before the columns below a position are looked at, between whose ends no more than so many volts lie.
+    /// it is asked before the columns below a position are looked at, between whose ends no more than so many volts lie. Only columns
+    /// of the tree are looked at, and those above the node.
     ///
     /// # Panics
     /// When there is no such node.
     pub fn search_from(
         &mut self,
         node: u32,
-        memory: &mut SolveMemory,
+        (tree, memory): (&SearchTree, &mut SolveMemory),
         go_on: impl Fn(usize, f64) -> bool,
         mut meet: impl FnMut(usize, f64),
     ) {
@@ -145,14 +167,13 @@ impl PartialFactor {
         self.solve_on_ways(memory);
         let pattern = self.pattern().clone();
         let structure = &*pattern.structure;
-        let contributions = structure.contributions();
         let mut below = std::mem::take(&mut memory.below);
         below.clear();
         let mut steps = 0;
         for way in 0..memory.ways.len() {
             let j = memory.ways[way] as usize;
-            self.meet_edges(j, memory, &mut meet);
-            below.extend(contributions.below(j).iter().filter(|&&child| memory.stamp[child as usize] != memory.now));
+            self.meet_edges(j, (tree, memory), &mut meet);
+            below.extend(tree.below.get(j).iter().filter(|&&child| memory.stamp[child as usize] != memory.now));
         }
         while let Some(j) = below.pop() {
             let j = j as usize;
@@ -170,22 +191,21 @@ impl PartialFactor {
             }
             steps += 1;
             memory.volts[j] = self.potential(j, 0.0, memory);
-            self.meet_edges(j, memory, &mut meet);
-            below.extend_from_slice(contributions.below(j));
+            self.meet_edges(j, (tree, memory), &mut meet);
+            below.extend_from_slice(tree.below.get(j));
         }
         memory.below = below;
         self.count(steps);
     }
 
-    fn meet_edges(&self, j: usize, memory: &SolveMemory, meet: &mut impl FnMut(usize, f64)) {
+    fn meet_edges(&self, j: usize, (tree, memory): (&SearchTree, &SolveMemory), meet: &mut impl FnMut(usize, f64)) {
         let structure = &*self.pattern().structure;
-        for entry in structure.column(j) {
-            let volts = (memory.volts[j] - memory.volts[structure.row[entry] as usize]).abs();
-            for &edge in structure.contributions().edges(entry) {
-                // Not over open edges, and not in islands.
-                if volts > 0.0 && self.is_closed(edge as usize) {
-                    meet(edge as usize, volts);
-                }
+        for &edge in tree.edges.get(j) {
+            let row = structure.row[structure.slot[edge as usize] as usize];
+            let volts = (memory.volts[j] - memory.volts[row as usize]).abs();
+            // Not over open edges, and not in islands.
+            if volts > 0.0 && self.is_closed(edge as usize) {
+                meet(edge as usize, volts);
             }
         }
     }

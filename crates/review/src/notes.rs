@@ -18,6 +18,7 @@ pub fn notes(facts: &Context<'_>) -> Vec<String> {
         .chain(most_depends_on(facts))
         .chain(not_asked(facts))
         .chain(failures_left_out(facts))
+        .chain(openings_left_out(facts))
         .chain(analysis::filters::notes(facts))
         .chain(analysis::filters::broken_fault(facts))
         .chain(who_opens_first(facts))
@@ -182,6 +183,15 @@ fn failures_left_out(facts: &Context<'_>) -> Option<String> {
     let all = facts.ways().complete && tried == facts.ways().list.len();
     (!all).then(|| {
         format!("what goes dead when one joint, contact, tap or feeder fails was tried on {tried} routes only")
+    })
+}
+
+/// What single failures leave of the current of a short, where there are too many tracks to ask it of all.
+fn openings_left_out(facts: &Context<'_>) -> Option<String> {
+    let tracks = facts.figures()?.tracks.len();
+    let most = analysis::figures::MOST_FAILED;
+    (tracks > most).then(|| {
+        format!("what one open joint, contact, tap or feeder leaves of a short's current: only for the {most} weakest of {tracks} tracks")
     })
 }
 

@@ -5,10 +5,10 @@ use crate::loops::{Bent, LoopPiece};
 use crate::{Demand, Level, Profile, ProfilePiece};
 use circuit::Circuit;
 
-/// What a stretch of a segment meets, from the segment's profile and the one with bent resistances, and by how many seconds.
+/// What a stretch of a segment meets, from the segment's profile and the one with bent resistances, and by how many seconds; what
+/// breakers notice only if that is asked for.
 pub(super) fn met_in(
-    circuit: &Circuit,
-    demand: &Demand<'_>,
+    (circuit, demand, with_sensed): (&Circuit, &Demand<'_>, bool),
     [from, to]: [f64; 2],
     level: Level,
     straight: &Profile,
@@ -18,15 +18,14 @@ pub(super) fn met_in(
     for (index, piece) in straight.pieces.iter().enumerate() {
         if piece.from >= from - SAME_PLACE && piece.to <= to + SAME_PLACE {
             let bent = bent.map(|(bent, seconds)| (&bent.pieces[index], *seconds));
-            meet_piece(circuit, demand, &mut met, piece, level, bent);
+            meet_piece((circuit, demand, with_sensed), &mut met, piece, level, bent);
         }
     }
     met
 }
 
 fn meet_piece(
-    circuit: &Circuit,
-    demand: &Demand<'_>,
+    (circuit, demand, with_sensed): (&Circuit, &Demand<'_>, bool),
     met: &mut Option<Met>,
     piece: &ProfilePiece,
     level: Level,
@@ -43,6 +42,9 @@ fn meet_piece(
     }
     if lost.0 > known.lost.0 {
         known.lost = lost;
+    }
+    if !with_sensed {
+        return Some(());
     }
     let less = on_loop.least(known.sensed.map(|s| s.amps));
     for (known, less) in known.sensed.iter_mut().zip(less) {

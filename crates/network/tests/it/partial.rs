@@ -94,9 +94,10 @@ fn sparse_solves_agree_with_whole_ones() {
             whole.solve(&mut volts);
             let least = pattern.least_below(&vec![1e-2; edges.len()]);
             let mut met = std::collections::BTreeMap::new();
+            let tree = pattern.search_tree(|_| true, |_| true);
             partial.search_from(
                 node as u32,
-                &mut memory,
+                (&tree, &mut memory),
                 |at, volts| volts > least[at],
                 |edge, volts| {
                     met.insert(edge, volts);
