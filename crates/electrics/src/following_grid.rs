@@ -5,7 +5,7 @@ use crate::grid::refused;
 use crate::loops::bend;
 use crate::poles::{JoinedPieces, NetworkPieces, SolidPieces};
 use crate::profile::Parabola;
-use crate::worst::Setting;
+use crate::settings::Setting;
 use crate::{Failed, Feed, Grid, Level, Profile, TrainPlace};
 use circuit::{Circuit, EdgeId, NodeId, SegmentId};
 use network::{EdgeChange, PartialFactor, Pattern, SearchTree, SolveMemory, Touched};

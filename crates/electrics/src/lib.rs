@@ -59,6 +59,7 @@ mod poles;
 mod profile;
 pub mod rc_filter;
 pub mod run_on;
+mod settings;
 mod shares;
 pub mod square_short;
 mod standing;

@@ -1,6 +1,6 @@
 //! What adds to each column of an elimination: the index list read the other way round.
 
-use crate::order::Lists;
+use crate::lists::Lists;
 
 /// For each column the entries of earlier ones whose elimination adds to it, and the edges that it begins with.
 pub(crate) struct Contributions {

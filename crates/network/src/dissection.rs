@@ -4,7 +4,7 @@
 //! network in two come last, and so on in each half (George 1973), so that the way from any node to the root is a logarithm of the
 //! network. The parting nodes are a level of a walk in breadth from a node at the far end of the part.
 
-use crate::order::Lists;
+use crate::lists::Lists;
 
 /// Parts of no more nodes than this are not parted again.
 const SMALL: usize = 16;

@@ -118,6 +118,7 @@ mod diagram;
 mod diagram_store;
 mod dissection;
 mod elimination;
+mod lists;
 mod order;
 mod partial_factor;
 mod pattern;

@@ -1,7 +1,8 @@
 //! Which nodes are joined, in which order they are eliminated, and which edges that makes.
 
 use crate::contributions::Contributions;
-use crate::order::{Lists, elimination_order};
+use crate::lists::Lists;
+use crate::order::elimination_order;
 use std::sync::{Arc, OnceLock};
 
 /// Marks an edge from a node to itself, which has no place in the structure.

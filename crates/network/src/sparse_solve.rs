@@ -4,7 +4,7 @@
 //! node (sparse vector methods). Below a column no potential lies outside those of the column's rows: where these are all but one, no
 //! current flows, and nothing below has to be looked at.
 
-use crate::order::Lists;
+use crate::lists::Lists;
 use crate::partial_factor::PartialFactor;
 use crate::pattern::{NO_SLOT, Pattern};
 

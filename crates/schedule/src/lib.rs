@@ -23,6 +23,7 @@ pub mod tables;
 mod test_key;
 pub mod test_numbers;
 pub mod things;
+mod wire_sizes;
 pub mod wires;
 
 pub use choices::{Choices, ColourChoice, PageSize, Units};

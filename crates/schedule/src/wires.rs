@@ -11,12 +11,13 @@ use crate::number::Number;
 use crate::places::PlaceNames;
 use crate::poles::{Conductor, ConductorColours, TerminalPoles};
 use crate::things::hundredths;
+use crate::wire_sizes;
 use analysis::{Analysis, feeds};
 use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, RunSource, Spot};
 use handbook::limits::WIRE_SLACK;
 use handbook::quantity::Quantity;
-use plan::tables::{Feeder, Plan};
-use plan::{At, Kind, Pole};
+
+use plan::{Kind, Pole};
 use std::collections::BTreeSet;
 
 /// A wire.
@@ -163,7 +164,7 @@ impl Maker<'_> {
         let mut colour = Some(self.colours.wire(facts, [edge.a, edge.b], &reached));
         let (size, function, bundle) = match (what, a) {
             ("feeder", Spot::Rail { track, side, .. }) => {
-                let wire = of_feeder(plan, *track, edge);
+                let wire = wire_sizes::of_feeder(plan, *track, edge);
                 let function = format!("feeder of {}, {} rail", plan.track[*track].name.value, side.word());
                 (wire.or(usual_wire), function, self.bundle(b))
             }
@@ -172,7 +173,7 @@ impl Maker<'_> {
                 (usual_wire, function, self.bundle(b))
             }
             ("contact wire", Spot::Terminal { kind, index, contact, terminal }) => {
-                let wire = of_contact_wire(plan, &edge.part);
+                let wire = wire_sizes::of_contact_wire(plan, &edge.part);
                 let function = self.contact_words((*kind, *index, *contact, terminal), edge.b);
                 (wire.or(usual_wire), function, self.places.name(*kind, *index).to_owned())
             }
@@ -229,7 +230,7 @@ impl Maker<'_> {
             function,
             ends,
             colour,
-            size: (!is_bond).then(|| size_words(self.facts.plan, size)),
+            size: (!is_bond).then(|| wire_sizes::size_words(self.facts.plan, size)),
             run: run.filter(|run| run.source != RunSource::Default).map(|run| run.metres),
             assumed: WireAssumed {
                 size: !is_bond && size.is_none(),
@@ -285,7 +286,7 @@ impl Maker<'_> {
             function,
             ends: [start, end],
             colour: Some(colour),
-            size: Some(size_words(self.facts.plan, Some(&bus.wire))),
+            size: Some(wire_sizes::size_words(self.facts.plan, Some(&bus.wire))),
             run: Some(length),
             assumed: WireAssumed { colour: ours, ..WireAssumed::default() },
             bundle: bus.name.value.clone(),
@@ -313,7 +314,7 @@ impl Maker<'_> {
             function: of.function,
             ends,
             colour: Some(colour),
-            size: Some(size_words(self.facts.plan, size)),
+            size: Some(wire_sizes::size_words(self.facts.plan, size)),
             run: run.filter(|run| run.source != RunSource::Default).map(|run| run.metres),
             assumed: WireAssumed {
                 size: size.is_none(),
@@ -394,30 +395,4 @@ struct WireFound<'e> {
     ends: [WireEnd; 2],
     edge: &'e Edge,
     reached: BTreeSet<Conductor>,
-}
-
-/// The wire of a feeder, where feeder or track say it.
-fn of_feeder<'p>(plan: &'p Plan, track: usize, edge: &Edge) -> Option<&'p At<String>> {
-    let track = &plan.track[track];
-    let feeder: Option<&'p Feeder> = track.feeders.iter().find(|f| f.span == edge.span).map(|f| &f.value);
-    feeder.and_then(|f| f.wire.as_ref()).or(track.feeder_wire.as_ref())
-}
-
-/// What a wire of a contact is made of: as itself, its contact or its owner says.
-fn of_contact_wire<'p>(plan: &'p Plan, part: &Part) -> Option<&'p At<String>> {
-    let Part::ContactWire { kind, index, contact, terminal, target } = *part else { return None };
-    let (list, own) = match kind {
-        Kind::Motor => (&plan.motor[index].contact, plan.motor[index].wire.as_ref()),
-        Kind::Relay => (&plan.relay[index].contact, plan.relay[index].wire.as_ref()),
-        _ => (&plan.toggle[index].contact, plan.toggle[index].wire.as_ref()),
-    };
-    let table = list.items.get(contact).map(|contact| &contact.value);
-    let wired = table.and_then(|t| t.terminals().into_iter().find(|(key, _)| *key == terminal)?.1.0.get(target));
-    wired.and_then(|w| w.value.wire.as_ref()).or(table.and_then(|t| t.wire.as_ref())).or(own)
-}
-
-/// A size as the handbook writes it.
-fn size_words(plan: &Plan, said: Option<&At<String>>) -> String {
-    let size = said.map_or(handbook::limits::usual_feeder_wire(plan.units()), |said| said.value.as_str());
-    handbook::wires::wire(size).map_or_else(|_| size.to_owned(), |wire| wire.label)
 }

@@ -37,8 +37,7 @@ fn measured_in<'t>(text: &'t str, units: &[&str]) -> Vec<&'t str> {
 #[test]
 fn a_plan_in_feet_is_answered_in_feet() {
     for (asked, text) in outputs("plans/quay/plan-in-feet.toml") {
-        let found =
-            measured_in(&text, &["m", "mm", "cm", "km", "mm²", "°C", "N", "mN", "MPa", "mΩ/m", "Ω/m", "µH/m"]);
+        let found = measured_in(&text, &["m", "mm", "cm", "km", "mm²", "°C", "N", "mN", "MPa", "mΩ/m", "Ω/m", "µH/m"]);
         assert!(found.is_empty(), "{asked}: {found:?}\n{text}");
     }
 }
