@@ -38,11 +38,11 @@ pub fn how_few(sheet: &ColdSheet) -> String {
     let noticed = sheet.noticed_by.iter().filter(|by| !by.is_empty()).count();
     let (tests, all) = (sheet.tests.len(), sheet.mistakes.len());
     let fewest = if tests == sheet.at_least {
-        "no fewer do".to_owned()
+        "Fewer would not do".to_owned()
     } else {
-        format!("at least {} are needed", sheet.at_least)
+        format!("At least {} are needed", sheet.at_least)
     };
-    format!("{tests} tests notice {noticed} of {all} mistakes thought of; {fewest}.")
+    format!("These {tests} tests catch {noticed} of the {all} mistakes the program knows. {fewest}.")
 }
 
 /// What a sheet does not prove and why, what differs in a number alone drawn together: `1 Ω in F-5 to F-8`.

@@ -97,7 +97,11 @@ impl Store {
         self.nodes.push(cofactors);
         let [below, above] = [low, high].map(|n| self.at_most[n as usize]);
         // The end nodes are counted once, in whichever part has any other.
-        let most = if low < 2 || high < 2 { below.max(above).max(2) + 1 } else { below.saturating_add(above) - 1 };
+        let most = if low < 2 || high < 2 {
+            below.max(above).max(2).saturating_add(1)
+        } else {
+            below.saturating_add(above).saturating_sub(1)
+        };
         self.at_most.push(most);
         self.exactly.push(0);
         self.met.push((0, 0));

@@ -6,13 +6,13 @@ pub const PAGES: &[(&str, &str, &str)] = &[
         "plan-not-text",
         "the file is not text",
         "A plan is plain UTF-8 text, as an editor or notepad writes it. A word processor's own file, a \
-         picture or a damaged file is not.\n\nMend: open the plan in a text editor and save it as UTF-8.",
+         picture or a damaged file is not.\n\nFix: open the plan in a text editor and save it as UTF-8.",
     ),
     (
         "plan-too-large",
         "the file is longer than any plan",
         "Plans of 10,000 feeders fit into 2 MB. A longer file is most likely not the one you meant, and is \
-         not read.\n\nMend: check the file's name.",
+         not read.\n\nFix: check the file's name.",
     ),
     (
         "plan-syntax",
@@ -25,13 +25,13 @@ pub const PAGES: &[(&str, &str, &str)] = &[
         "unknown-key",
         "a key that means nothing here",
         "A misspelt key would silently drop what it says — a feeder, a gap. So every key must be known.\n\n\
-         Mend: correct the spelling (the help names the nearest key), or turn it into a comment with `#`.",
+         Fix: correct the spelling (the help names the nearest key), or turn it into a comment with `#`.",
     ),
     (
         "missing-key",
         "something that must be said is not said",
         "Some facts have no sensible default: the length of a track, what its ends join, the voltage of a \
-         booster.\n\nMend: add the line.",
+         booster.\n\nFix: add the line.",
     ),
     (
         "wrong-kind",
@@ -43,7 +43,7 @@ pub const PAGES: &[(&str, &str, &str)] = &[
         "bare-number",
         "a number without its unit",
         "`2.1` could be metres, feet or inches. A guess would be right most of the time, which is worse \
-         than never.\n\nMend: write the unit and put both in quotes: `\"2.1 m\"`, `\"6 ft 11 in\"`.",
+         than never.\n\nFix: write the unit and put both in quotes: `\"2.1 m\"`, `\"6 ft 11 in\"`.",
     ),
     (
         "unclear-quantity",
@@ -74,7 +74,7 @@ pub const PAGES: &[(&str, &str, &str)] = &[
     (
         "name-twice",
         "two things with one name",
-        "A name must mean one thing, since wires, ends and papers refer to it.\n\nMend: rename one of them, \
+        "A name must mean one thing, since wires, ends and papers refer to it.\n\nFix: rename one of them, \
          and what refers to it.",
     ),
     (
@@ -111,7 +111,7 @@ pub const PAGES: &[(&str, &str, &str)] = &[
         "feeder-without-bus",
         "a feeder that goes nowhere",
         "A feeder goes from a rail to a bus conductor. The track does not say which conductor that rail \
-         belongs to.\n\nMend: add `left = \"main bus.A\"` or `right = \"main bus.B\"` to the track; or say on \
+         belongs to.\n\nFix: add `left = \"main bus.A\"` or `right = \"main bus.B\"` to the track; or say on \
          which rail the feeder is; or say where it goes with `to`.",
     ),
     (
@@ -125,7 +125,7 @@ pub const PAGES: &[(&str, &str, &str)] = &[
         "a motor on a driver that cannot throw it",
         "A stall motor needs steady current, one way round or the other. A solenoid needs one short pulse to one of its \
          two coils; a coil that stays on burns. A servo needs a signal beside its supply. A driver of one of these kinds \
-         cannot throw motors of another.\n\nMend: name a driver of the kind that the motor needs, or correct the \
+         cannot throw motors of another.\n\nFix: name a driver of the kind that the motor needs, or correct the \
          motor's `kind`.",
     ),
     (

@@ -115,7 +115,7 @@ fn round(number: f64) -> f64 {
 }
 
 fn bound(units: Units, end: &StretchEnd) -> String {
-    let at = |what: String| if end.inward > 0.0 { format!("{what}, {} in", units.metres(end.inward)) } else { what };
+    let at = |what: String| if end.inward > 0.0 { format!("{what} + {}", units.metres(end.inward)) } else { what };
     match &end.bound {
         ClearBound::Buffer => "buffer".to_owned(),
         ClearBound::Beyond => "off the plan".to_owned(),

@@ -54,7 +54,7 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
         let planned = format!("{}: {}", fine_figures(season.units, row.planned), row.verdict_words());
         lines.push(vec![row.name.clone(), leave, cold, hot, planned]);
     }
-    let unit = season.units.short();
+    let unit = if season.units == Units::Metric { "millimetres" } else { "inches" };
     out.push_str(&format!("widths in {unit}: to leave on the day, then in the coldest and the hottest air\n"));
     // Each place stands over its numbers: names of places are long, terminals are not.
     let mut numbers = table(&lines).lines().map(str::to_owned).collect::<Vec<_>>().into_iter();
@@ -81,8 +81,11 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
 
 /// A width in hundredths of a millimetre or thousandths of an inch, without its unit: "1.58", "0.062".
 fn fine_figures(units: Units, metres: f64) -> String {
-    let decimals = if units == Units::Metric { 2 } else { 3 };
-    format!("{:.decimals$}", metres / units.short_metres())
+    match units {
+        Units::Metric => format!("{:.2}", metres * 1e3),
+        // As callipers in inches are read: .062, -.007.
+        Units::Imperial => format!("{:.3}", metres / units.short_metres()).replacen("0.", ".", 1),
+    }
 }
 
 /// A width with its band: "1.58 (1.28 to 1.90)".

@@ -149,8 +149,8 @@ pub(crate) fn weak_tracks(units: Units, figures: &Figures, width: usize) -> Stri
     let Some(lowest) = fine.iter().copied().min_by(|a, b| share(a).total_cmp(&share(b))) else { return out };
     let least_short = fine.iter().copied().min_by(|a, b| a.fault_amps.typical.total_cmp(&b.fault_amps.typical));
     let fine = match fine.len() {
-        1 => "1 track is fine".to_owned(),
-        n => format!("{n} tracks are fine"),
+        1 => "voltage and short-circuit current are enough on 1 track".to_owned(),
+        n => format!("voltage and short-circuit current are enough on {n} tracks"),
     };
     let short = least_short.map_or_else(String::new, |line| {
         let name = text::escape_control_chars(&line.name);

@@ -1,8 +1,11 @@
 //! Hot sheets of the demo plans against operating points, and what they are to prove.
 
 use crate::common::{each_demo, with_demo};
+use circuit::{Circuit, Probe};
 use commissioning::{Age, Element, How, TestLoad, cold_sheet, hot_sheet};
 use electrics::{Level, Load, operating_point};
+use handbook::quantity::{Metres, Quantity, parse};
+use plan::tables::RailSide;
 use std::collections::BTreeSet;
 
 #[test]
@@ -11,16 +14,23 @@ fn drops_under_the_load_are_those_of_operating_points() {
     each_demo(|name, job| {
         let sheet = hot_sheet(job, TestLoad::Amps(1.0)).unwrap();
         for test in sheet.tests.iter().filter(|t| t.how == How::Drop) {
-            let [left, right] = test.between.as_ref().unwrap().each_ref().map(|p| p.node);
+            // The place is in the middle of a piece of rail, where the job's own circuit has no node: by its words, which are
+            // rounded to what one measures.
+            let words = &test.between.as_ref().unwrap()[0].words;
+            let (track, at) = words.strip_suffix(", left rail").unwrap().rsplit_once(" at ").unwrap();
+            let plan = job.facts.plan;
+            let track = plan.track.iter().position(|t| t.name.value == track).unwrap();
+            let at = parse::<Metres>(at).unwrap().si().min(plan.track[track].length.value.si());
+            let circuit = Circuit::with_probes(plan, job.facts.names, &[Probe { track, at }]);
+            let [left, right] = RailSide::ALL.map(|side| circuit.at(track, side, at).unwrap());
             let due = test.expected.unwrap();
             for (level, due) in Level::ALL.into_iter().zip([due.low, due.typical, due.high]) {
-                let circuit = &job.facts.circuit;
                 let volts = |loads: &[Load]| {
-                    let point = operating_point(circuit, &test.setting, level, loads).unwrap();
+                    let point = operating_point(&circuit, &test.setting, level, loads).unwrap();
                     (point.volts[left].unwrap() - point.volts[right].unwrap()).abs()
                 };
                 let drop = volts(&[]) - volts(&[Load { left, right, amps: 1.0 }]);
-                assert!((drop - due).abs() < 1e-6 * due, "{name}, {}: {due}, {drop}", test.name);
+                assert!((drop - due).abs() < 5e-3 * due, "{name}, {}: {due}, {drop}", test.name);
                 compared += 1;
             }
         }

@@ -23,22 +23,22 @@ cut on a day of 16 °C, 60 %; coldest 3 °C, 78 %, hottest 31 °C, 42 %
   to the hottest air (31 °C, 42 %), a metre of nickel silver rail grows by 0.25
   mm, a metre of birch plywood shrinks by 0.31 mm, drying alone 0.4 mm
   code 100 nickel silver that could not grow at all would be pressed with up to
-  150 N, as by a rise of 33.9 K; what holds it sideways is not told
+  150 N, as by a rise of 33.9 °C; the plan does not say what holds it sideways
 
-widths in mm, left as told and then in the coldest and the hottest air
+widths in millimetres: to leave on the day, then in the coldest and the hottest air
        leave   coldest (band)       hottest (band)       as planned
 `dock 1`'s right rail at 90 mm, held open with 2 thin gauges
-  G-1  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.9 mm: usually well
+  G-1  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.90: usually well
 `dock 2`'s left rail at 90 mm, held open with 2 thin gauges
-  G-2  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.9 mm: usually well
+  G-2  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.90: usually well
 and 8 more with more to spare; `--most` shows them, `--format csv` has all
 ? does for usual values; there is no width that would do for the whole band
 gaps inside trackwork are its maker's and are not listed
 
 not in the plan, and taken as
   least width of a gap: 0.1 mm (our own default)
-  greatest width of a gap or joint: 2 mm (our own default: a wheel of 10 mm dips
-  0.1 mm into it)
+  greatest width of a gap or joint: 2 mm (our own default: a small wheel hardly
+  dips into it)
   grip on the rail: none, which moves it most (our own default)
 ";
     let text = printed(&["gaps", &path("thistle-dock"), "--most", "2"]);

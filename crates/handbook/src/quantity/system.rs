@@ -81,10 +81,14 @@ impl Units {
         self.length(Metres(metres))
     }
 
-    /// A length for narrow columns: as [`Units::length`], but `7' 8 1/2"`.
+    /// A length for narrow columns: as [`Units::length`], but `7'8-1/2"`.
     pub fn narrow(self, metres: f64) -> String {
         let long = self.metres(metres);
-        if self == Units::Metric { long } else { long.replace(" ft", "'").replace(" in", "\"") }
+        if self == Units::Metric {
+            long
+        } else {
+            long.replace(" ft ", "'").replace(" ft", "'").replace(" in", "\"").replace(' ', "-")
+        }
     }
 
     /// A length as it is written into a plan, to the millimetre or the sixteenth of an inch: `90 mm`, `1.235 m`, `4 1/2 in`.
@@ -168,7 +172,7 @@ impl Units {
             Units::Imperial if force.0.abs() >= 16.0 * OUNCE * GRAVITY => {
                 with_unit(&figures(force.0 / (16.0 * OUNCE * GRAVITY), 0), "lbf")
             }
-            Units::Imperial => with_unit(&figures(force.0 / (OUNCE * GRAVITY), 0), "ozf"),
+            Units::Imperial => with_unit(&trimmed(format!("{:.2}", force.0 / (OUNCE * GRAVITY))), "ozf"),
         }
     }
 

@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
                limit of a million decisions. Nothing is called proved then: not even what seems independent of it, \
                since a current finds every path.\n\nA ladder of hundreds of turnouts is far from that limit. What comes \
                near it is a great many switches in a net with many ways round, such as rail that each of dozens of \
-               contacts can join to each of dozens of others.\n\nMend: split the plan at a place where both rails \
+               contacts can join to each of dozens of others.\n\nFix: split the plan at a place where both rails \
                are gapped, and have its parts proved one by one.",
         drawing: r#"   ──┬─/ ──┬─/ ──┬─/ ──
      /     /     /        many switches, many ways round

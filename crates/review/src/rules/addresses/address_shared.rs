@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
         text: "Whoever throws one of them throws the other: both hear the same packet. The plan gives each motor positions of \
                its own, so that whatever was proved of settings in which they differ is proved of settings that never \
                come about, and a way that wants them to differ cannot be lined.\n\nA crossover is often meant so, two \
-               turnouts on one address. Then say it: one `[[motor]]` that moves both, with the contacts of both.\n\nMend: \
+               turnouts on one address. Then say it: one `[[motor]]` that moves both, with the contacts of both.\n\nFix: \
                an address of its own for each; or one motor that moves all of them. `gapwright addresses` lists those \
                in use.",
         drawing: r#"   "accessory 31, output 0" ───┬─▶ M1 ─▶ T1 diverging

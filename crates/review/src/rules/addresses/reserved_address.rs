@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
                accessory decoder obeys them, whatever its own address, and the last of them with output 0 off is the \
                emergency stop of accessories (NMRA S-9.2.1, broadcast command). A turnout there throws the whole \
                layout. Linear 2045 to 2048 wrap round to board 0, values 0 to 3 of the packet; who counts four-off calls \
-               them 1 to 4. Many decoders cannot be given board 0, and another command station may not reach it.\n\nMend: \
+               them 1 to 4. Many decoders cannot be given board 0, and another command station may not reach it.\n\nFix: \
                another address. `gapwright addresses` lists those in use.",
         drawing: r#"   linear     1 … 2040       2041 … 2044        2045 … 2048
    in packet  4 … 2043       2044 … 2047        0 … 3

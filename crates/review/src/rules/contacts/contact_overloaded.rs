@@ -20,7 +20,7 @@ pub const RULE: Rule = Rule {
                together. It then feeds a frog of the wrong phase, or a storage track that should be dead.\n\nThe finding \
                compares `contact_rating` with the current at which the nearest breaker above the contact trips. A rating \
                is most often for hours; a maker who gives a higher one for a moment may be believed instead. Contacts \
-               that feed no rail are left alone.\n\nMend: a relay with stronger contacts that follows the motor; or a \
+               that feed no rail are left alone.\n\nFix: a relay with stronger contacts that follows the motor; or a \
                sub-breaker that trips at less, for what these contacts feed.",
         drawing: r#"   bus ──── contact, rated 1 A ──── rails ⚡ short: 4.5 A
    until the breaker opens, the contact must bear it"#,

@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
         text: "A turnout motor has one change-over contact, or two; a relay as many as its maker gave it. Each can do one \
                thing: feed the frog, or feed a storage track, or light a lamp. Where `contacts` says how many there \
                are, and more are wired, some of what the plan proves will never be there: a frog stays dead, or a track.\
-               \n\nMend: let a relay follow the motor (`[[relay]]` with `follows`) and wire the rest to its contacts; or \
+               \n\nFix: let a relay follow the motor (`[[relay]]` with `follows`) and wire the rest to its contacts; or \
                choose a motor with more contacts; or correct `contacts`.",
         drawing: r#"   motor with 2 contacts:  1 frog   2 storage   3 lamp?"#,
         example: include_str!("examples/too-few-contacts.toml"),

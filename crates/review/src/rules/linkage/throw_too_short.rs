@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
                the length above over the length below. Where that is no more than the throwbar's own travel, the points \
                do not lie against their stock rails, or nothing holds them there: wheels pick the points, and live blades \
                do not touch.\n\nThe throw is that of `throw` under the turnout, or the scale's (HO 0.063 in, NMRA S-3.2; N \
-               1.2 mm, NEM).\n\nMend: the fulcrum nearer to the arm, or more travel. `gapwright linkage` tells how much \
+               1.2 mm, NEM).\n\nFix: the fulcrum nearer to the arm, or more travel. `gapwright linkage` tells how much \
                travel each wire wants.",
         drawing: r#"   throwbar    |--- 1.6 mm due ---|
                     \     /            what comes out: 1.1 mm

@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
         title: "a throw wire is bent farther than it springs back from",
         text: "A wire that is bent too far stays bent, and then holds its points on one side only. The stress is greatest at the \
                fulcrum, `32·F·b/(π·d³)`. Music wire bears some three quarters of its tensile strength (from memory, \
-               confirm); the strength is the least of ASTM A228 for its diameter.\n\nMend: less travel, or longer arms. A \
+               confirm); the strength is the least of ASTM A228 for its diameter.\n\nFix: less travel, or longer arms. A \
                thinner wire bears more bending, and holds with less force.",
         drawing: r#"   throwbar  ──o──
                 )   bent past what it bears

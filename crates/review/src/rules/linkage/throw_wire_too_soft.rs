@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
         title: "a throw wire does not hold its points fast",
         text: "What the arm travels beyond the throw bends the wire, and the bent wire holds the points. Less than 0.3 N (from \
                memory, confirm) lets a wheel or a grain of ballast lift a blade off its stock rail. Its force goes with \
-               the fourth power of its diameter, see `throw-wire-too-stiff`.\n\nMend: a thicker wire, or more travel.",
+               the fourth power of its diameter, see `throw-wire-too-stiff`.\n\nFix: a thicker wire, or more travel.",
         drawing: r#"   throwbar  ──o──  pressed with 0.1 N
                |
    fulcrum   ──▲──

@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
                fourth power of its diameter. More than 1 N (from memory, confirm) works blades loose from their throwbar \
                and solder from its joints, and a stall motor never gets there.\n\nReckoned as a beam over a fulcrum with \
                the usual stiffness of music wire: `F = δ·12EI/(b²(3a+4b))`, the lower end clamped, \
-               `δ·3EI/(b²(a+b))` pinned.\n\nMend: a thinner wire, less travel, or longer arms.",
+               `δ·3EI/(b²(a+b))` pinned.\n\nFix: a thinner wire, less travel, or longer arms.",
         drawing: r#"   throwbar  ──o──  pressed with 2 N
                )
    fulcrum   ──▲──

@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
                discharge unit a solenoid takes energy: what the capacitor holds (½·C·V²) must be enough for one throw at \
                least (V·I·t).\n\nCurrents are the plan's (`current` and `pulse` of the motor) or the trade's usual ones \
                (common practice, no source). How many may be thrown at once on a way is told by `gapwright routes`.\n\n\
-               Mend: a larger supply or a larger capacitor, or some of the motors on another one.",
+               Fix: a larger supply or a larger capacitor, or some of the motors on another one.",
         drawing: r#"   supply 0.5 A ──┬── M1  17 mA for good
                   ├── M2  17 mA for good
                   ⋮

@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
         text: "A train that runs through this turnout while it is set against it makes a short, and throwing the \
                turnout would end it. But the short trips the breaker that the turnout's motor is fed from too: the \
                motor is dead as long as the short lasts, and the short lasts as long as the motor is dead. Only a hand \
-               on the train ends it.\n\nMend: feed motors from a supply of their own, or from behind a breaker that \
+               on the train ends it.\n\nFix: feed motors from a supply of their own, or from behind a breaker that \
                no short at their turnouts trips.",
         drawing: r#"   booster ─┬─ rails ⚡ short at T1: the booster trips
             └─ motor of T1: no power to throw it clear"#,

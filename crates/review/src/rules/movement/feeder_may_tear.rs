@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
                the hole leaves free, the wire bends on its edge each year until the solder or the wire gives way.\n\nTold \
                are feeders that move more than 2 mm either way from the day of laying, what is free about a wire of 1 mm \
                in a hole of 5 mm (our own default), with usual values. Rail is taken to slide freely, see \
-               `gap-closes`. One finding names the worst.\n\nMend: feed each piece near its middle, let more joints \
+               `gap-closes`. One finding names the worst.\n\nFix: feed each piece near its middle, let more joints \
                slide, or leave a loop of slack above the base and make the hole a slot.",
         drawing: r#"   rail   ════════════════════╦═══>  carried along by 3 mm
    base   ─────────────────┐  ║

@@ -26,7 +26,7 @@ pub const RULE: Rule = Rule {
                fastenings, which moves it most; `grip` under `[base]`, measured, replaces that. The width is that of \
                `width` beside the place, of `gap_width` under `[layout]`, or the usual 0.5 mm; a gap must keep \
                `smallest_gap`, 0.1 mm where not said. Told is what closes with usual values; the band beside them is \
-               what material and alloy leave open. One finding names the worst.\n\nMend: leave it wider on the day. \
+               what material and alloy leave open. One finding names the worst.\n\nFix: leave it wider on the day. \
                `gapwright gaps` tells how wide for each, on a day as warm and damp as you have.",
         drawing: r#"   laid in May      ═══════════╡ 0.5 mm ╞═══════════
    a dry July       ════════════════════════════════    closed

@@ -22,7 +22,7 @@ pub const RULE: Rule = Rule {
                gives a measured one (Hobbs's and Kerr's shapes).\n\nHeld in this sense is rail soldered to itself all the \
                way round, rail in a ring whose gaps and joints have all closed, rail that is fast to the base at two places \
                (`held`), and, where `grip` under `[base]` is measured, rail that its fastenings hold. Told is what buckles with usual values where the rail can turn \
-               over its pins. One finding names the worst.\n\nMend: a joint that slides in every ring, wide enough on \
+               over its pins. One finding names the worst.\n\nFix: a joint that slides in every ring, wide enough on \
                the day; or pins nearer to each other.",
         drawing: r#"   laid       ──o──────────o──────────o──     pins
                        ___

@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
                paint and ballast glue. Today it conducts. When it no longer does, everything that has no other feed \
                goes dead, or sags in damp weather only.\n\nTold are joiners that alone carry more plain line than the \
                distance at which feeders are set in common practice, 1 m of rail; the short rails of a turnout that \
-               hang on its joiners are not counted. One finding names the worst.\n\nMend: solder the joiner, give the \
+               hang on its joiners are not counted. One finding names the worst.\n\nFix: solder the joiner, give the \
                rail behind it a feeder of its own, or bridge the joiner with a loop of thin wire where the rail must \
                be able to move: movement and current pull opposite ways, see `gap-opens-too-far`.",
         drawing: r#"   feeder ═════════ joiner ═════════════════════

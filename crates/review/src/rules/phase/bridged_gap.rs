@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
         text: "At this gap a train on a lined way runs from a rail on one pole to a rail on the other. Each wheel that \
                crosses joins the two poles for a moment: the breaker trips, or the wheel and the rail ends burn.\n\n\
                The usual causes: a track whose rails are wired the other way round than its neighbour's, a section of \
-               a loop whose phase is not changed while the train is inside it.\n\nMend: exchange A and B on one side, \
+               a loop whose phase is not changed while the train is inside it.\n\nFix: exchange A and B on one side, \
                or feed one side through contacts or a reverser that make both sides agree before a train crosses.",
         drawing: r#"              wheel
    A ════════════O┤├O═══════════ B      each wheel over the gap

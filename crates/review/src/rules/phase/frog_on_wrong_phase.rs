@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
         text: "A frog must always carry the phase of the stock rail that the closed blade touches. Here it carries the \
                other one: the first wheel that runs onto it bridges a gap whose two sides are opposite poles, and the \
                breaker trips.\n\nThe usual causes: the two wires of the frog's contact exchanged, or a contact wired \
-               to a motor that moves another turnout.\n\nMend: exchange the wires at the contact's two positions.",
+               to a motor that moves another turnout.\n\nFix: exchange the wires at the contact's two positions.",
         drawing: r#"   A ═══════════════════════ A
    A ──closure rail──┤ B ├── A      the frog is on B where A is due:
                       frog          each wheel on it joins A and B"#,

@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
         text: "A train can be lined over this place, and both rails are live, but on the same pole: there is no \
                voltage between them and the engine stops, although a lamp from either rail to the other conductor \
                burns.\n\nThe usual causes: a contact that feeds the wrong conductor, both rails of a section wired to \
-               one wire.\n\nMend: follow the two paths the finding shows; one of them starts at the wrong conductor.",
+               one wire.\n\nFix: follow the two paths the finding shows; one of them starts at the wrong conductor.",
         drawing: r#"   A ══════════════════════ A
    B ══════════┤├══════════ A!      no voltage between the rails here"#,
         example: include_str!("examples/rails-on-one-pole.toml"),

@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
         text: "The plan says which bus conductor each rail belongs to. In some setting this piece of rail is joined to \
                the other one instead. As long as gaps keep it apart from its neighbours nothing shorts, but a train \
                that runs onto it does.\n\nThe usual causes: a feeder landed on the wrong conductor, a contact on the \
-               wrong terminal.\n\nMend: follow the path that the finding shows and move its end.",
+               wrong terminal.\n\nFix: follow the path that the finding shows and move its end.",
         drawing: r#"   A ══════╤══════┤├══════╤══════ B!    the left rail belongs to A;
            │              │             this feeder goes to B
    bus.A ──┘      bus.B ──┘"#,

@@ -19,7 +19,7 @@ pub const RULE: Rule = Rule {
                nobody notices: the rail is fed from its other end and trains run. But now a short here draws less than \
                what trips the breaker. It burns on, in the rails, in the wheels, in a decoder.\n\nEvery joint, blade, \
                contact, tap and feeder was opened, one at a time, and the worst place along each track reckoned anew.\n\n\
-               Mend: a second feeder beside the one that matters, or soldered joints.",
+               Fix: a second feeder beside the one that matters, or soldered joints.",
         drawing: r#"   breaker ══════════════════ bus ══════════════════
               │                            ╳  opens one day
    ───────────┴────────────────────────────┴──────── rail

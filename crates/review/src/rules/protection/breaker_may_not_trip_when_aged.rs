@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
                joiners, blades and contacts aged to the high end of the handbook's range, rail of the poorest alloy \
                and a poor contact of the wheels, with the wires of a bus as far apart as they may lie and the shortest ones \
                that may be sent, it may not. This is what a layout drifts towards over the years.\n\n\
-               Mend: solder joints or give each piece of rail its own feeder, do not let blades carry the current \
+               Fix: solder joints or give each piece of rail its own feeder, do not let blades carry the current \
                (bond them), and repeat the coin test every year.",
         drawing: r#"   feeder ═══╪═══╪═══╪═══╪═══╪═══ ⚡ short
              5 mΩ each as new, 100 mΩ each when aged"#,

@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
         title: "the breaker of a district does not break before the one it hangs behind",
         text: "A sub-breaker is there so that a short in its district stops only that district. For that it must break \
                at a smaller current than the breaker it hangs behind, and sooner: else the upper one opens too, or \
-               instead, and everything behind it stands still. (Common practice, no source.)\n\nMend: set the \
+               instead, and everything behind it stands still. (Common practice, no source.)\n\nFix: set the \
                sub-breaker lower and quicker, or the upper one higher and slower.",
         drawing: r#"   booster ─ trips at 4 A ─── east breaker ─ trips at 5 A ─── rails
    a short in the east trips the booster first: everything stops"#,

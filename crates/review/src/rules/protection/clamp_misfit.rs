@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
                rails at the voltage it conducts at. That voltage must lie between two others: above the supply's, or it \
                conducts all the time and burns; below what decoders are made to bear, 24 V for N and 27 V for larger \
                scales (NMRA S-9.1), or they take the blow before it does. A filter of resistor and capacitor does not do \
-               this work.\n\nMend: a diode for both polarities between the two voltages; what its sheet calls the \
+               this work.\n\nFix: a diode for both polarities between the two voltages; what its sheet calls the \
                clamping voltage counts, not the one at which it starts to conduct.",
         drawing: r#"   27 V  ─ ─ ─ ─ ─ ─ ─ ─ ─ ─ ─  what decoders bear
                  ╭─╮   clamp: between the two

@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
                it hangs behind. A short there stops the wrong district: one sees trains stand where nothing is wrong, \
                and the breaker of the place itself stays closed. Switching one district off leaves this piece \
                live.\n\nThe usual cause: a frog's contact or a feeder landed on the neighbour's bus because it was \
-               nearer.\n\nMend: bring the wire to the bus of its own district.",
+               nearer.\n\nFix: bring the wire to the bus of its own district.",
         drawing: r#"   west breaker ─── west rails ──┤ frog ├── west rails
    east breaker ─────────────────────┘     the frog hangs on the neighbour's"#,
         example: include_str!("examples/fed-past-its-breaker.toml"),

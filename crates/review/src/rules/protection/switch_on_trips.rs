@@ -19,7 +19,7 @@ pub const RULE: Rule = Rule {
                there were a short, and none is to be found.\n\nTold for each supply that has a trip current and a delay, \
                if all trains of the plan stand on its rails; `reservoir` and `charging` of a train say what is to be \
                filled and through what. The currents of all trains, alike or not, are summed up exactly; the inductance of the \
-               wiring is left out.\n\nMend: a longer delay, more charging resistance, \
+               wiring is left out.\n\nFix: a longer delay, more charging resistance, \
                sub-breakers that are switched on one after the other, or fewer trains at once.",
         drawing: r#"   A │ ╲                     switch-on: all reservoirs empty
      │──╲─────────── trip

@@ -9,7 +9,7 @@ pub const RULE: Rule = Rule {
         name: "trip-unknown",
         title: "the plan does not say when a supply trips",
         text: "Whether a short trips a breaker depends on the current that trips it. Without it the report can say what \
-               current a short draws, but not whether that is enough.\n\nMend: add `trips = { at = \"4.5 A\", after = \
+               current a short draws, but not whether that is enough.\n\nFix: add `trips = { at = \"4.5 A\", after = \
                \"120 ms\" }` with the values of the supply's data sheet, or as you measured them.",
         drawing: r#"   booster ── trips at ? A ── rails"#,
         example: include_str!("examples/trip-unknown.toml"),

@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
                other end, the other phase. A train that bridges both at once is a short, whatever the contacts or \
                the reverser do (common practice, no source: the section is longer than the longest metal-wheeled \
                train).\n\nA section with one end only, such as the tail of a triangle, must hold the train all the \
-               same: its phase changes while the train is in it, and no wheel may bridge the gaps then.\n\nMend: move \
+               same: its phase changes while the train is in it, and no wheel may bridge the gaps then.\n\nFix: move \
                the gaps at one end further out, run shorter trains, or use plastic wheels at one end of the train and \
                say so with `metal_wheels`.",
         drawing: r#"      ┤├──── section ────┤├

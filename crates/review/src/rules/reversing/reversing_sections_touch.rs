@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
         text: "Between two reversing sections there should be track whose phase never changes (common practice, no \
                source: two reversing sections never touch). Where they share their gaps, a train bridges them while \
                either side may change over: each change of the one is a short until the other follows, and two \
-               reversers that sense shorts chase each other.\n\nMend: put a stretch of track with a constant phase \
+               reversers that sense shorts chase each other.\n\nFix: put a stretch of track with a constant phase \
                between them, longer than the longest train over its metal wheels, or make one section of both.",
         drawing: r#"   ┤├── section 1 ──┤├── section 2 ──┤├
                     each changes over to suit the other"#,

@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
         text: "A train that follows this way comes back to where it was the other way about: what was its left rail is \
                its right one now. Whatever pole the left rail has, it meets the other one somewhere on the way. Nothing \
                of it is fed yet, or the fault would be told as a short or as a bridged gap; as soon as it is, it \
-               will be one.\n\nMend: choose a stretch of plain line on the way that is longer than the longest train \
+               will be one.\n\nFix: choose a stretch of plain line on the way that is longer than the longest train \
                over its metal wheels, gap both rails at both its ends, and feed it through contacts or a reverser, so \
                that its phase follows the way that is lined.",
         drawing: r#"         ╭───────╮

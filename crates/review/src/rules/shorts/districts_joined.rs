@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
         text: "What hangs behind one breaker can be reached round it, from another. A short then draws its current \
                through both: each sees only a part and may stay closed, and when one opens the other goes on feeding \
                the fault.\n\nThe usual causes: a rail without a gap where two districts meet, a frog or feeder wired \
-               to the neighbour's bus.\n\nMend: gap both rails at the boundary, and feed everything on one side \
+               to the neighbour's bus.\n\nFix: gap both rails at the boundary, and feed everything on one side \
                of it from that side's bus.",
         drawing: r#"   booster ─┬─ west breaker ─── ══════┐
             └─ east breaker ─── ══════┘  one rail over the boundary:

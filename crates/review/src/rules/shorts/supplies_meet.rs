@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
         title: "two supplies can be joined",
         text: "A pole of one supply can be joined to a pole of another, other than for the moment a wheel takes to \
                cross a gap. Two boosters joined at one pole may be harmless; joined at both they fight each other, \
-               and an accessory supply joined to track power can burn motors and decoders.\n\nMend: gap both rails \
+               and an accessory supply joined to track power can burn motors and decoders.\n\nFix: gap both rails \
                where the districts meet, and keep wires of different supplies apart.",
         drawing: r#"   west.A ══════┤├══════ east.A
    west.B ══════════════ east.B      no gap: the two supplies are joined"#,

@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
                hit. Beyond, one may stand; and if it stands over the gap, its wheels join opposite poles.\n\nThe \
                fouling point is where the centre lines of the two legs are as far apart as parallel tracks (49 CFR 218.93 \
                calls it clearance point): of straight legs by formula, of legs that bend (`curves`) place by place along \
-               both, with what the trains' longest vehicles swing out added.\n\nMend: cut the rail nearer to the frog.",
+               both, with what the trains' longest vehicles swing out added.\n\nFix: cut the rail nearer to the frog.",
         drawing: r#"                      ┌─ fouling point
    ════════ frog ═════╪═══════┤├══════   set for the other track: up to the gap
    ══════════════════ ╪ ══════════════   both rails are on one pole

@@ -20,7 +20,7 @@ pub const RULE: Rule = Rule {
                little track between the turnouts the trains on the two tracks touch.\n\nWanted is the distance between \
                parallel tracks that the plan says (`centres` of the layout), or else at least the width that must be \
                kept clear around a track (NEM 102). Where the turnouts themselves are longer than the pitch, no track \
-               between them helps: a sharper frog does, or a wider yard.\n\nMend: the length of track between the \
+               between them helps: a sharper frog does, or a wider yard.\n\nFix: the length of track between the \
                turnouts that the finding tells.",
         drawing: r#"                     ╱ road 1  ╱ road 2
                     ╱         ╱      apart = pitch × sin θ

@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
                lies further in. What is left between is the clear length (49 CFR 218.93 calls the bound clearance point). \
                A train that is longer is hit by what runs past it.\n\nSome 12 % of the train are kept for slack and \
                couplings when the longest train is told (common practice, no source); this finding comes only when there \
-               is no room at all.\n\nMend: another track, a shorter train, or the gap nearer to the frog. `gapwright \
+               is no room at all.\n\nFix: another track, a shorter train, or the gap nearer to the frog. `gapwright \
                lengths` tells which tracks would do.",
         drawing: r#"              ┌─ fouling point
    ══ frog ═══╪═══[====][====][====]▌ buffer

@@ -16,7 +16,7 @@ pub const RULE: Rule = Rule {
                round with it. Until it has, the decoder gets nothing. The farther apart the two wires of a bus run, the \
                longer that takes; thicker wire does not help.\n\nReckoned is what is left behind the decoder's rectifier, \
                `(V − I·R)·(1 − 2·f·t)` with `t = (L/R)·ln((V + I·R)/(V − I·R))`, the commutation overlap of power \
-               electronics; where the plan does not say how a bus is run, as two wires 25 mm apart.\n\nMend: twist the \
+               electronics; where the plan does not say how a bus is run, as two wires 25 mm apart.\n\nFix: twist the \
                two wires of the bus together, or run them as one cable.",
         drawing: r#"   A ════════════════════════      apart: 1.4 µH a metre
 

@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
                it is made for it does not press; on a thicker one it cuts strands. Either works on the bench and fails \
                years later, when nobody can reach it.\n\nThe ranges are common practice (red 22-18 AWG, blue 18-14, yellow \
                12-10; no source) and the same for both wires; metric sizes are held against them by their area. Makers \
-               differ by a size, and some make connectors for two sizes: what is printed on the packet rules.\n\nMend: \
+               differ by a size, and some make connectors for two sizes: what is printed on the packet rules.\n\nFix: \
                another colour, another wire, or solder.",
         drawing: r#"   bus 2.5 mm² ═══════╦══════      blue: 18-14 AWG, fits
                       ║

@@ -23,7 +23,7 @@ pub const RULE: Rule = Rule {
                What a wire carries is what the trade reckons for a single one in free air (common practice, no source); \
                several in a bundle or in wood carry less. Metric sizes are taken as the next thinner AWG size. What it \
                stands in a short is the adiabatic equation of IEC 60364-4-43 for PVC insulation, with nothing but \
-               the supply's own resistance and the wheels in the way.\n\nMend: a thicker wire, or a breaker for this part \
+               the supply's own resistance and the wheels in the way.\n\nFix: a thicker wire, or a breaker for this part \
                that trips at less. Wires on the mains side are a licensed person's work, and not looked at here.",
         drawing: r#"   5 A breaker ──────── bus 2.5 mm² ─────────
                              │ feeder 0.14 mm²: red hot at 5 A,
