@@ -26,7 +26,7 @@ pub enum WayError {
         listed: usize,
     },
     /// No way has the name.
-    #[error("there is no way `{name}`; {hint}")]
+    #[error("there is no route `{name}`; {hint}")]
     NoName {
         /// The name.
         name: String,
@@ -37,7 +37,7 @@ pub enum WayError {
     #[error("no train can be lined over this plan; it has no ways")]
     NoWays,
     /// No way leads over the tracks.
-    #[error("no way goes over these tracks one after the other")]
+    #[error("no route goes over these tracks one after the other")]
     NotOverThese,
     /// A supply is shorted, whatever is set.
     #[error(
@@ -55,7 +55,7 @@ pub enum WayError {
 /// Which numbers there are.
 fn numbered(listed: usize) -> String {
     match listed {
-        0 => "no way goes over these tracks one after the other".to_owned(),
+        0 => "no route goes over these tracks one after the other".to_owned(),
         1 => "`gapwright routes` lists only 1".to_owned(),
         n => format!("`gapwright routes` lists them from 1 to {n}"),
     }
@@ -83,7 +83,7 @@ pub fn named(circuit: &Circuit, names: &Names, chosen: Vec<(usize, Way)>, word: 
         None if names.get(word).is_some_and(|found| found.0 == Kind::Track) => {
             format!("`{word}` is a track; ask for the routes to it with `--to \"{word}\"`")
         }
-        None if listed == 0 => "no way goes over these tracks one after the other".to_owned(),
+        None if listed == 0 => "no route goes over these tracks one after the other".to_owned(),
         None => {
             let named: Vec<String> = ways[..listed.min(MOST_NAMES)].iter().map(|w| format!("`{}`", w.name)).collect();
             match listed.saturating_sub(MOST_NAMES) {
