@@ -77,7 +77,7 @@ fn one(units: Units, linkage: &Linkage, width: usize) -> String {
             format!("{} too little", units.fine(-over))
         }
     ));
-    let mut rows = vec![["wire", "holds with", "stress (of bearable)", "hole", ""].map(str::to_owned).to_vec()];
+    let mut rows = vec![["wire", "holds with", "stress (share)", "hole", ""].map(str::to_owned).to_vec()];
     rows.push(row(units, &linkage.fit, "this one: "));
     rows.extend(
         linkage.sizes.iter().filter(|s| (s.diameter - linkage.fit.diameter).abs() > 1e-5).map(|s| row(units, s, "")),

@@ -192,7 +192,7 @@ fn render_rows(out: &mut String, profile: &WayProfile, width: usize) {
         ]);
     }
     let widest = |c: usize| cells.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
-    let room = width.saturating_sub((0..5).map(widest).sum::<usize>() + 12).max(16);
+    let room = width.saturating_sub((0..5).map(widest).sum::<usize>() + 12).max(9);
     // Lines of the table, and before which of them a segment is named.
     let mut lines: Vec<Vec<String>> = Vec::new();
     let mut named: Vec<(usize, usize)> = Vec::new();

@@ -54,7 +54,7 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
         let planned = format!("{}: {}", fine_figures(season.units, row.planned), row.verdict_words());
         lines.push(vec![row.name.clone(), leave, cold, hot, planned]);
     }
-    let unit = if season.units == Units::Metric { "millimetres" } else { "inches" };
+    let unit = if season.units == Units::Metric { "mm" } else { "inches" };
     out.push_str(&format!("widths in {unit}: to leave on the day, then in the coldest and the hottest air\n"));
     // Each place stands over its numbers: names of places are long, terminals are not.
     let mut numbers = table(&lines).lines().map(str::to_owned).collect::<Vec<_>>().into_iter();

@@ -25,7 +25,7 @@ cut on a day of 16 °C, 60 %; coldest 3 °C, 78 %, hottest 31 °C, 42 %
   code 100 nickel silver that could not grow at all would be pressed with up to
   150 N, as by a rise of 33.9 °C; the plan does not say what holds it sideways
 
-widths in millimetres: to leave on the day, then in the coldest and the hottest air
+widths in mm: to leave on the day, then in the coldest and the hottest air
        leave   coldest (band)       hottest (band)       as planned
 `dock 1`'s right rail at 90 mm, held open with 2 thin gauges
   G-1  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.90: usually well

@@ -25,10 +25,7 @@ fn a_cold_test_word_for_word() {
       wrong   94.5 mV: 1 Ω in tap on main bus.A at 2.7 m or F-5
 ";
     assert!(text.contains(due), "{text}");
-    assert!(
-        text.contains("These 33 tests catch 106 of the 108 mistakes the program knows. Fewer would not do."),
-        "{text}"
-    );
+    assert!(text.contains("These 33 tests catch 106 of the 108 mistakes the program knows."), "{text}");
     assert!(!text.contains("hot tests\n"), "{text}");
 }
 

@@ -92,7 +92,7 @@ fn what_cannot_be_done_is_2_and_says_why() {
         (vec!["--route", "approach to dok 1"], "did you mean `approach to dock 1`?"),
         (vec!["--route", "7"], "from 1 to 2"),
         (vec!["--to", "dok 1"], "did you mean `dock 1`?"),
-        (vec!["--from", "dock 1", "--to", "dock 2"], "no way goes over these tracks"),
+        (vec!["--from", "dock 1", "--to", "dock 2"], "no route goes over these tracks"),
         (vec!["--out", &at(&nowhere)], "cannot write"),
         (vec!["--out", &at(folder.path())], "it is no file"),
     ] {
