@@ -188,23 +188,20 @@ fn held(units: Units, movement: &Movement, run: usize) -> Option<String> {
     let expansion = materials::rail_metal(rail.metal)?.thermal_expansion.value.typical;
     let kelvin = |strain: f64| units.temperature_step(strain / expansion);
     let force = units.force(Newtons(movement::force::restrained_force(stiffness, strain)));
-    let start = format!(
-        "{} that could not grow at all would be pressed with up to {force}, as by a rise of {}",
-        rail.name,
-        kelvin(strain)
-    );
+    let start =
+        format!("{} that cannot move at all pushes with up to {force}, as if warmed by {}", rail.name, kelvin(strain));
     let breathes = movement.grip.map_or_else(String::new, |grip| {
         let length = movement::force::breathing_length(stiffness * strain, grip);
-        format!("; gripped as measured it breathes over {} from each free end", units.metres(length))
+        format!("; gripped as you measured, it moves over {} from each free end", units.metres(length))
     });
     let buckles = movement.buckles(run).map_or_else(String::new, |buckles| match &movement.fixing {
         Some(Fixing::Pins(spacing)) => format!(
-            "; between pins {} apart it goes sideways at {} where it can turn over them, at {} at most where they clamp it",
+            "; with pins {} apart a rise of {} bends it out where they are loose, {} at most where they clamp it",
             units.length(*spacing),
             kelvin(buckles.typical),
             kelvin(buckles.high)
         ),
-        _ => format!("; held sideways as measured it can go sideways from {} on", kelvin(buckles.typical)),
+        _ => format!("; held sideways as you measured, a rise of {} can bend it out", kelvin(buckles.typical)),
     });
     let sideways = movement.sideways.is_none() && !matches!(movement.fixing, Some(Fixing::Pins(_)));
     let unknown = if sideways { "; the plan does not say what holds it sideways" } else { "" };

@@ -71,11 +71,15 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
     }
     let has = |fit: WidthFit| shown.iter().any(|r| r.fit == fit);
     if has(WidthFit::Usual) {
-        let words = "? does for usual values; there is no width that would do for the whole band";
+        let words = "? = fine with typical values; no width suits every wood and alloy";
         out.push_str(&paragraph("", words, width));
     }
     if has(WidthFit::None) {
-        out.push_str(&paragraph("", "! no width will do: it would open too far; see `gapwright check`", width));
+        out.push_str(&paragraph(
+            "",
+            "! = no width will do: it would open too far; `gapwright check` says what helps",
+            width,
+        ));
     }
 }
 

@@ -44,7 +44,7 @@ fn stubs(facts: &Context<'_>) -> Option<String> {
     let shown = names[..names.len().min(MOST_NAMES)].join(", ");
     (!names.is_empty()).then(|| {
         format!(
-            "excused from the storage policy, as rail next to a frog: up to {} before the first gap of {shown}{more}",
+            "not counted as storage, since it lies between a frog and the first gap: up to {} of {shown}{more}. It may stay live",
             facts.plan.units().metres(longest)
         )
     })

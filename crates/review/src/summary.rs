@@ -262,7 +262,7 @@ fn answers(facts: &Context<'_>) -> Vec<SummaryAnswer> {
             "every rail on its phase",
             proof.wrong_phases.len(),
             "every rail is on the conductor the plan says".to_owned(),
-            format!("{} can be on the other one", pieces(proof.wrong_phases.len())),
+            format!("{} can get the wrong pole", pieces(proof.wrong_phases.len())),
         ),
         answer(
             "gaps safe to cross",

@@ -22,8 +22,8 @@ cut on a day of 16 °C, 60 %; coldest 3 °C, 78 %, hottest 31 °C, 42 %
   mm, a metre of birch plywood grows by 0.48 mm, damp alone 0.56 mm
   to the hottest air (31 °C, 42 %), a metre of nickel silver rail grows by 0.25
   mm, a metre of birch plywood shrinks by 0.31 mm, drying alone 0.4 mm
-  code 100 nickel silver that could not grow at all would be pressed with up to
-  150 N, as by a rise of 33.9 °C; the plan does not say what holds it sideways
+  code 100 nickel silver that cannot move at all pushes with up to 150 N, as if
+  warmed by 33.9 °C; the plan does not say what holds it sideways
 
 widths in mm: to leave on the day, then in the coldest and the hottest air
        leave   coldest (band)       hottest (band)       as planned
@@ -32,7 +32,7 @@ widths in mm: to leave on the day, then in the coldest and the hottest air
 `dock 2`'s left rail at 90 mm, held open with 2 thin gauges
   G-2  1.00 ?  1.84 (1.49 to 2.20)  0.33 (0.05 to 0.58)  0.90: usually well
 and 8 more with more to spare; `--most` shows them, `--format csv` has all
-? does for usual values; there is no width that would do for the whole band
+? = fine with typical values; no width suits every wood and alloy
 gaps inside trackwork are its maker's and are not listed
 
 not in the plan, and taken as

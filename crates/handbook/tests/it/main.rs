@@ -7,4 +7,5 @@ mod quantity_errors;
 mod quantity_laws;
 mod rails;
 mod scales;
+mod systems;
 mod wires;

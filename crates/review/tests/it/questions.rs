@@ -267,8 +267,8 @@ fn notes_name_what_must_not_be_run_through_and_what_most_hangs_on() {
             "when a short circuit on `east ladder 1` clears, 25.4 A in 3.9 µH of wiring (1.2 mJ) kicks out a spike above the \
              24 V that decoders bear, unless 18 µF or more are on the rails. Fit a suppressor diode across the end of the bus \
              (`clamp`); a filter does not help",
-            "excused from the storage policy, as rail next to a frog: up to 40 mm before the first gap of road 1, road 2, road 3, \
-             road 4",
+            "not counted as storage, since it lies between a frog and the first gap: up to 40 mm of road 1, road 2, road 3, road 4. \
+             It may stay live",
         ]
     );
 }

@@ -57,7 +57,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     )
     .at(node.span.clone(), why(worst.why))
     .fact(format!(
-        "it is pressed with {force}, as by a rise of {} were its base of stone",
+        "it pushes with {force}, as if warmed by {} on a base that never moves",
         rise(facts.plan.units(), movement, worst, worst.strain)
     ))
     .fact(bears(facts.plan.units(), movement, worst))
@@ -99,11 +99,11 @@ fn bears(units: Units, movement: &Movement, pressed: Pressed) -> String {
     let rise = |strain| rise(units, movement, pressed, strain);
     match &movement.fixing {
         Some(Fixing::Pins(spacing)) => format!(
-            "between pins {} apart it buckles at {}, were it clamped by them at {} at most",
+            "with pins {} apart a rise of {} buckles it; firmly clamped by them, {} at most",
             units.length(*spacing),
             rise(pressed.buckles.typical),
             rise(pressed.buckles.high)
         ),
-        _ => format!("held sideways as measured it can buckle from {} on", rise(pressed.buckles.typical)),
+        _ => format!("held sideways as you measured, a rise of {} can buckle it", rise(pressed.buckles.typical)),
     }
 }

@@ -52,19 +52,22 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let amps = noticed.amps().typical;
     let current = show_amps(Amps(amps));
     let factor = margin(worst);
-    let of_it =
-        if noticed.square_wave { "a short on {} draws {} as the breaker sees it" } else { "a short on {} draws {}" };
+    let of_it = if noticed.square_wave {
+        "a short circuit on {} draws only {} as the breaker measures it"
+    } else {
+        "a short circuit on {} draws only {}"
+    };
     let draws = of_it.replacen("{}", &place, 1).replacen("{}", &current, 1);
     let finding = if factor < 1.0 {
         // Nearly all the power of the source is in the loop then.
         let watts = noticed.sensed.typical.rms.powi(2) * noticed.ohms;
-        let message = format!("{draws}, {factor:.2} times what trips it: it stays closed");
+        let message = format!("{draws}, {factor:.2} times its trip current: it stays closed");
         Finding::error("breaker-may-not-trip", Harm::CanBurn, message)
             .fact(format!("some {watts:.0} W go into rails, joints and wheels for as long as the short lasts"))
     } else {
-        let message = format!("{draws}, only {factor:.2} times what trips it");
+        let message = format!("{draws}, {factor:.2} times its trip current");
         Finding::warning("breaker-may-not-trip", Harm::CanBurn, message)
-            .fact(format!("{limit} times is the margin asked for"))
+            .fact(format!("it should be {limit} times (`fault_margin`)"))
     };
     let mut finding =
         square_wave(noticed, worst.upper_margin.map(|m| m.typical)).into_iter().fold(finding, Finding::fact);
@@ -116,22 +119,22 @@ pub(super) fn square_wave(noticed: &Noticed, upper: Option<f64>) -> Vec<String> 
     let amps = |a: f64| show_amps(Amps(a));
     let (ones, idle) = (&noticed.sensed.typical, &noticed.idle);
     let henries = noticed.henries;
-    let times = upper.map_or(String::new(), |times| format!(", {times:.2} times"));
+    let times = upper.map_or(String::new(), |times| format!(", {times:.2} times the trip current"));
     let says = match noticed.senses {
         Some(senses) => format!("your plan says that the breaker measures the {}", says(senses)),
-        None => "the plan does not say which of them the breaker measures (`senses`): the least counts".to_owned(),
+        None => "you did not say how the breaker measures current, so the lowest of these counts; write it as `senses = \"rms\"`, `\"mean\"` or `\"peak\"`".to_owned(),
     };
     vec![
         format!(
-            "the track signal reverses too soon for more to rise through {:.1} µH of wiring ({:.1} to {:.1}); a direct voltage \
-             would drive {}{times}",
+            "the wiring slows the current ({:.1} µH, {:.1} to {:.1}): each pulse of the track signal ends before it can grow. On plain \
+             DC {} would flow{times}",
             henries.typical * 1e6,
             henries.low * 1e6,
             henries.high * 1e6,
             amps(noticed.upper_bound)
         ),
         format!(
-            "while ones are sent: mean {}, rms {}, peak {}; with idle packets mean {}, rms {}, peak {}",
+            "what it may measure while ones are sent: mean {}, rms {}, peak {}; with idle packets mean {}, rms {}, peak {}",
             amps(ones.mean),
             amps(ones.rms),
             amps(ones.peak),

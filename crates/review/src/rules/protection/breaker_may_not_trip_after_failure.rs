@@ -56,13 +56,13 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     low.sort_by(|a, b| a.1.2.total_cmp(&b.1.2));
     let Some(&(line, (edge, amps, times, x))) = low.first() else { return };
     let edge = &facts.circuit.edges[edge];
-    let sees = if line.noticed.square_wave { " as the breaker sees it" } else { "" };
+    let sees = if line.noticed.square_wave { " as the breaker measures it" } else { "" };
     let track = &facts.plan.track[line.track];
     let mut finding = Finding::warning(
         "breaker-may-not-trip-after-failure",
         Harm::WillAge,
         format!(
-            "with the {} open, a short on `{}` at {} draws {}{sees}, {times:.2} times what trips it",
+            "with the {} open, a short circuit on `{}` at {} draws {}{sees}, {times:.2} times its trip current",
             edge.name,
             line.name,
             facts.plan.units().metres(x),

@@ -34,12 +34,12 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let name = &facts.plan.track[worst.track].name;
     let noticed = &worst.noticed;
     let amps = noticed.amps();
-    let sees = if noticed.square_wave { " as the breaker sees it" } else { "" };
+    let sees = if noticed.square_wave { " as the breaker measures it" } else { "" };
     let mut finding = Finding::warning(
         "breaker-may-not-trip-when-aged",
         Harm::WillAge,
         format!(
-            "once joints have aged, a short on `{}` at {} may draw no more than {}{sees}, {:.2} times what trips it",
+            "when joints have aged, a short circuit on `{}` at {} may draw only {}{sees}, {:.2} times its trip current",
             worst.name,
             facts.plan.units().metres(noticed.at),
             show_amps(Amps(amps.low)),
