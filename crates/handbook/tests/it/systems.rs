@@ -63,7 +63,7 @@ proptest! {
     #[test]
     fn what_is_written_is_read_back(metres in 0.0..50.0_f64) {
         for (units, off) in [(Units::Metric, 0.5001e-3), (Units::Imperial, 0.0254 / 31.99)] {
-            let read: Metres = parse(&units.written(metres)).unwrap();
+            let read: Metres = parse(&units.written(metres)).expect("it is a length");
             prop_assert!((read.0 - metres).abs() <= off, "{} is {}", metres, units.written(metres));
         }
     }
@@ -72,7 +72,7 @@ proptest! {
     #[test]
     fn what_is_shown_is_read_back(metres in 0.01..50.0_f64) {
         for units in [Units::Metric, Units::Imperial] {
-            let read: Metres = parse(&units.metres(metres)).unwrap();
+            let read: Metres = parse(&units.metres(metres)).expect("it is a length");
             let step = (0.5001e-3_f64).max(0.00501 * metres).max(if units == Units::Imperial { 0.0254 / 31.99 } else { 0.0 });
             prop_assert!((read.0 - metres).abs() <= step, "{} is {}", metres, units.metres(metres));
         }
