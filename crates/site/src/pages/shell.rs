@@ -111,7 +111,7 @@ pub(crate) fn whole(page: &Page, around: &PageShell<'_>, path: &str) -> Markup {
                 p #notice role="status" aria-live="polite" {}
                 main id="main" { (page.body) }
                 footer {
-                    p.quiet { "Low-voltage wiring only. Leave whatever is on the mains to who is licensed for it." }
+                    p.quiet { "Low-voltage wiring only. Leave mains work to a licensed electrician." }
                 }
             }
         }

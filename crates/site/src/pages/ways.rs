@@ -7,7 +7,7 @@ use analysis::WayError;
 use analysis::way_profile::{WantedProfile, WayProfile};
 use analysis::ways_table::{StorageTable, WayRow, WaysTable};
 use axum::http::StatusCode;
-use handbook::quantity::{Amps, Volts, show_amps, show_volts};
+use handbook::quantity::{Amps, Units, Volts, show_amps, show_volts};
 use maud::{Markup, html};
 use proof::StorageStanding;
 use text::escape_control_chars;
@@ -23,7 +23,7 @@ pub(crate) fn ways(opened: &VersionView<'_>) -> Page {
     let ways = facts.all_ways();
     let listed = &ways.ways[..ways.ways.len().min(MOST_WAYS)];
     let body = html! {
-        h1 { "Ways a train can be lined" }
+        h1 { "Routes" }
         p {
             (super::count(ways.found, "route", "routes"))
             @if !ways.complete { "; there are too many to list, but every track is on one of these" }
@@ -34,10 +34,10 @@ pub(crate) fn ways(opened: &VersionView<'_>) -> Page {
         div.scrolls tabindex="0" role="region" aria-label="Routes" {
             table {
                 thead { tr {
-                    th scope="col" { "Way" } th scope="col" { "Set" } th scope="col" { "Length" }
+                    th scope="col" { "Route" } th scope="col" { "Set" } th scope="col" { "Length" }
                     th scope="col" { "Volts" } th scope="col" { "Aged" } th scope="col" { "A short, aged" } th scope="col" { "Plot" }
                 } }
-                tbody { @for (index, way) in listed.iter().enumerate() { (row(index + 1, way)) } }
+                tbody { @for (index, way) in listed.iter().enumerate() { (row(ways.units, index + 1, way)) } }
             }
         }
         @if let Some(storage) = &ways.storage { (stored(&ways, storage)) }
@@ -45,14 +45,14 @@ pub(crate) fn ways(opened: &VersionView<'_>) -> Page {
     Page::new("Routes", body)
 }
 
-fn row(number: usize, way: &WayRow) -> Markup {
+fn row(units: Units, number: usize, way: &WayRow) -> Markup {
     let number = number.to_string();
     let set: Vec<String> = way.set.iter().map(|(c, p)| format!("{c} {p}")).collect();
     html! {
         tr {
             th scope="row" { a href=(address("/", &pairs(&way.set))) { (number) ". " (escape_control_chars(&way.name)) } }
             td { @if set.is_empty() { "nothing" } @else { (escape_control_chars(&set.join(", "))) } }
-            td.figure { (format!("{:.2} m", way.length)) }
+            td.figure { (units.metres(way.length)) }
             @match &way.numbers {
                 Some(line) => {
                     td.figure { (show_volts(Volts(line.volts.typical))) }
@@ -80,7 +80,7 @@ fn stored(ways: &WaysTable, storage: &StorageTable) -> Markup {
         } @else {
             div.scrolls tabindex="0" role="region" aria-label="Storage tracks" {
                 table.truth {
-                    thead { tr { th scope="col" { "Way" } @for track in &storage.tracks { th scope="col" { (escape_control_chars(track)) } } } }
+                    thead { tr { th scope="col" { "Route" } @for track in &storage.tracks { th scope="col" { (escape_control_chars(track)) } } } }
                     tbody {
                         @for (way, live) in ways.ways.iter().zip(&storage.live).take(MOST_WAYS) {
                             tr {

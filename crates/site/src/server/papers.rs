@@ -20,7 +20,8 @@ pub(super) const PATHS: [&str; 7] =
 /// A page or a file of the papers.
 pub(super) async fn papers(asking: &RequestContext) -> RequestAnswer {
     let Some((open, content)) = asking.open.clone() else { return plans(asking) };
-    let (choices, turns) = (pages::choices(&asking.fields), Arc::clone(&asking.site.binders));
+    let usual = || plan::read_bytes(&content.bytes).1.plan.units();
+    let (choices, turns) = (pages::choices(&asking.fields, usual), Arc::clone(&asking.site.binders));
     // Whoever goes away meanwhile does not stop it: the next one finds it made.
     let making = tokio::spawn(async move { open.binders.binder(&content, open.kept(), choices, turns).await });
     let is_page = ["/papers", "/paper"].contains(&asking.path.as_str());

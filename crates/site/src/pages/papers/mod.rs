@@ -17,11 +17,20 @@ use text::escape_control_chars;
 /// Rows that are shown of a thing.
 const MOST_ROWS: usize = 80;
 
-/// What an address says of how papers are made.
-pub(crate) fn choices(fields: &Fields) -> Choices {
+/// What an address says of how papers are made; where it does not, in the units of the plan.
+pub(crate) fn choices(fields: &Fields, usual: impl FnOnce() -> Units) -> Choices {
+    let units = match fields.get("units") {
+        Some("imperial") => Units::Imperial,
+        Some("metric") => Units::Metric,
+        _ => usual(),
+    };
     Choices {
-        page: if fields.get("page") == Some("Letter") { PageSize::Letter } else { PageSize::A4 },
-        units: if fields.get("units") == Some("imperial") { Units::Imperial } else { Units::Metric },
+        page: match fields.get("page") {
+            Some("Letter") => PageSize::Letter,
+            Some("A4") => PageSize::A4,
+            _ => PageSize::usual(units),
+        },
+        units,
         colours: if fields.get("colours") == Some("nem-605") { ColourChoice::Nem605 } else { ColourChoice::Plan },
         large_print: fields.get("large") == Some("yes"),
     }
@@ -30,8 +39,8 @@ pub(crate) fn choices(fields: &Fields) -> Choices {
 /// The address of a page or file of papers that are made so, with more fields in front.
 fn made_so(choices: &Choices, page: &str, more: &[(&str, &str)]) -> String {
     let said = [
-        (choices.page == PageSize::Letter, ("page", "Letter")),
-        (choices.units == Units::Imperial, ("units", "imperial")),
+        (true, ("page", if choices.page == PageSize::Letter { "Letter" } else { "A4" })),
+        (true, ("units", if choices.units == Units::Imperial { "imperial" } else { "metric" })),
         (choices.colours == ColourChoice::Nem605, ("colours", "nem-605")),
         (choices.large_print, ("large", "yes")),
     ];

@@ -46,8 +46,10 @@ fn rows_lead_to_places_and_places_to_rows() {
     assert!(wires.contains("<tr id=\"F-1\"") && wires.contains("href=\"/place?at=F-1\""), "{wires}");
     assert!(served.get("/place?at=F-1").expect(200).body.contains("href=\"/papers?of=F-1\""));
     let rows = served.get("/papers?of=F-1").expect(200).body;
-    for place in ["/paper?name=wire-list#F-1", "/paper?name=feeders", "/paper?name=cold-tests#"] {
-        assert!(rows.contains(place), "{place} is not in {rows}");
+    let made = "&amp;page=A4&amp;units=metric";
+    for place in ["wire-list&#F-1", "feeders&", "cold-tests&#"].map(|p| format!("/paper?name={}", p.replace('&', made)))
+    {
+        assert!(rows.contains(&place), "{place} is not in {rows}");
     }
     for link in rows.match_indices("href=\"/paper?name=").filter_map(|(at, _)| rows[at + 6..].split('"').next()) {
         let (page, row) = link.split_once('#').unwrap_or((link, ""));
