@@ -104,8 +104,9 @@ pub(crate) fn dead(
                     q.settled(q.train_where(&spot, unpowered)?)?
                 }
                 None => {
-                    let moving = q.settled(q.under_train_where(&spot, unpowered)?)?;
                     let there = q.train_where(&spot, unpowered)?;
+                    let moving =
+                        if there.is_false() { there } else { q.settled(q.logic.and(there, q.gets_power(segment)?)?)? };
                     if !moving.is_false() || there.is_false() || uncut.is_some() {
                         moving
                     } else {

@@ -50,7 +50,7 @@ impl IdleRoutes {
     }
 
     fn add(&mut self, q: &QueryContext<'_>, segment: SegmentId, when: Condition) -> Result<(), TooComplex> {
-        let known = self.0.get(&segment).copied().unwrap_or(q.logic.never());
+        let known = self.when(q, segment);
         self.0.insert(segment, q.logic.or(known, when)?);
         Ok(())
     }
