@@ -51,19 +51,18 @@ impl Inputs {
     }
 }
 
-/// A spread of ohms in words.
-/// The same of a resistance per metre, in a system of units.
+/// A spread of ohms per metre in words.
 pub(crate) fn spread_per_length(units: Units, spread: Spread<f64>) -> String {
-    let show = |v: f64| units.ohms_per_length(handbook::quantity::OhmsPerMetre(v));
-    if spread.low == spread.high {
-        show(spread.typical)
-    } else {
-        format!("{} ({} to {})", show(spread.typical), show(spread.low), show(spread.high))
-    }
+    banded(spread, |v| units.ohms_per_length(handbook::quantity::OhmsPerMetre(v)))
 }
 
+/// A spread of ohms in words.
 pub(crate) fn spread_words(spread: Spread<f64>) -> String {
-    let show = |v: f64| handbook::quantity::show_ohms(handbook::quantity::Ohms(v));
+    banded(spread, |v| handbook::quantity::show_ohms(handbook::quantity::Ohms(v)))
+}
+
+/// The usual value, with its band behind where it has one.
+fn banded(spread: Spread<f64>, show: impl Fn(f64) -> String) -> String {
     if spread.low == spread.high {
         show(spread.typical)
     } else {

@@ -4,6 +4,11 @@ use crate::answers::Answers;
 use handbook::quantity::{Metres, Units, parse};
 
 impl Answers {
+    /// The units that the builder measures in.
+    pub(crate) fn units(&self) -> Units {
+        if self.imperial { Units::Imperial } else { Units::Metric }
+    }
+
     /// The same with every length as the plan will have it in words.
     pub(crate) fn as_written(&self) -> Answers {
         let as_written = |length: Metres| parse(&words_of(self, length)).unwrap_or(length);
@@ -23,6 +28,5 @@ pub(crate) fn length(answers: &Answers, metres: f64) -> String {
 
 /// A length in the units the builder measures in, to a millimetre or a sixteenth of an inch.
 pub(crate) fn words_of(answers: &Answers, length: Metres) -> String {
-    let units = if answers.imperial { Units::Imperial } else { Units::Metric };
-    units.written(length.0)
+    answers.units().written(length.0)
 }

@@ -6,7 +6,6 @@ use crate::lengths::length;
 use crate::questions::{LIVES, WIRINGS};
 use crate::relays::relay;
 use crate::yard::{BUS, ContactDuty, Measures, Yard, YardTrack, YardTurnout, contact_wire};
-use handbook::quantity::Units;
 use handbook::scales;
 use plan::tables::{Hand, Live, MotorKind};
 use std::fmt::Write;
@@ -79,7 +78,7 @@ fn layout(answers: &Answers, m: &Measures, out: &mut String) {
         answers.scale,
         answers.rail,
         length(answers, answers.centres.0),
-        if answers.imperial { Units::Imperial } else { Units::Metric }.fine(m.gap_width),
+        answers.units().fine(m.gap_width),
         m.feeder_wire,
     );
     let (words, air) = match answers.room {

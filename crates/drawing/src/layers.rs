@@ -192,7 +192,7 @@ pub fn movement(facts: &Analysis<'_>) -> Option<Layer> {
     let units = facts.plan.units();
     let bounds = match units {
         Units::Metric => [0.2e-3, 0.5e-3, 1e-3],
-        Units::Imperial => [0.01, 0.02, 0.04].map(|inches| inches * units.short_metres()),
+        Units::Imperial => [0.01, 0.02, 0.04].map(|inches| units.from_short(inches)),
     };
     let up_to = |bound: usize| format!("up to {}", units.fine(bounds[bound]));
     layer.classes = vec![

@@ -121,11 +121,9 @@ fn slot(linkage: &Linkage) -> Slot {
 
 /// A length as it is drilled: to a tenth of a millimetre, or a hundredth of an inch.
 fn length(metres: f64, units: Units) -> String {
-    let (text, unit) = match units {
-        Units::Metric => (format!("{:.1}", metres * 1e3), "mm"),
-        Units::Imperial => (format!("{:.2}", metres / 0.0254), "in"),
-    };
-    format!("{} {unit}", text.strip_suffix(".0").unwrap_or(&text))
+    let decimals = if units == Units::Metric { 1 } else { 2 };
+    let text = format!("{:.decimals$}", units.in_short(metres));
+    format!("{} {}", text.strip_suffix(".0").unwrap_or(&text), units.short())
 }
 
 /// Headings of the two legs, to the left counted positive, radians.

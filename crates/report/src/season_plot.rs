@@ -156,7 +156,7 @@ impl Axis {
     }
 
     fn draw(&self, units: Units, svg: &mut Svg, bottom: f64, largest: f64) {
-        let inch = [0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0].map(|inches| inches * Units::Imperial.short_metres());
+        let inch = [0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0].map(|inches| Units::Imperial.from_short(inches));
         let metric = [0.2e-3, 0.5e-3, 1e-3, 2e-3, 5e-3, 10e-3, 20e-3, 50e-3];
         let steps = if units == Units::Metric { metric } else { inch };
         let step = steps.into_iter().find(|s| (self.high - self.low) / s <= 9.0).unwrap_or(50e-3);

@@ -86,9 +86,9 @@ fn rows(out: &mut String, season: &SeasonTable, width: usize, most: usize) {
 /// A width in hundredths of a millimetre or thousandths of an inch, without its unit: "1.58", "0.062".
 fn fine_figures(units: Units, metres: f64) -> String {
     match units {
-        Units::Metric => format!("{:.2}", metres * 1e3),
+        Units::Metric => format!("{:.2}", units.in_short(metres)),
         // As callipers in inches are read: .062, -.007.
-        Units::Imperial => format!("{:.3}", metres / units.short_metres()).replacen("0.", ".", 1),
+        Units::Imperial => format!("{:.3}", units.in_short(metres)).replacen("0.", ".", 1),
     }
 }
 

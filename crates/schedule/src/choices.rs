@@ -64,7 +64,7 @@ impl PageSize {
 
 /// A length in the unit of short lengths: its value and as it is shown, to the millimetre or a hundredth of an inch.
 pub(crate) fn in_short_units(units: Units, metres: f64) -> (f64, String) {
-    let value = metres / units.short_metres();
+    let value = units.in_short(metres);
     match units {
         Units::Metric => (value, format!("{value:.0}")),
         Units::Imperial => (value, format!("{value:.2}")),

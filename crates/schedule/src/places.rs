@@ -3,7 +3,6 @@
 use crate::choices::Units;
 use crate::things::hundredths;
 use circuit::{AssumedTap, Circuit, NodeId, Spot};
-use handbook::quantity::{Metres, Quantity};
 use plan::tables::{Plan, RailSide};
 use plan::{Kind, Pole};
 use std::collections::BTreeSet;
@@ -112,10 +111,7 @@ impl<'c> PlaceNames<'c> {
 
 /// A length as exactly as places are distinguished: hundredths of a millimetre, thousandths of an inch.
 pub(crate) fn exact(units: Units, metres: f64) -> String {
-    let (value, decimals) = match units {
-        Units::Metric => (Metres(metres).si() * 1e3, 2),
-        Units::Imperial => (Metres(metres).si() / 0.0254, 3),
-    };
-    let text = format!("{value:.decimals$}");
+    let decimals = if units == Units::Metric { 2 } else { 3 };
+    let text = format!("{:.decimals$}", units.in_short(metres));
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -8,7 +8,7 @@ use circuit::EdgeKind;
 use handbook::contacts::{MOTOR_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
 use handbook::limits::FEEDER_LENGTH;
 use handbook::motors::MOTOR_WIRE_RUN;
-use handbook::quantity::{Metres, Quantity};
+use handbook::quantity::Quantity;
 use std::collections::{BTreeMap, BTreeSet};
 use text::csv::{Columns, ColumnsRow, ReadError};
 
@@ -126,7 +126,7 @@ impl ReadBack {
                 | "detector wire") => {
                     // What is to be measured on the layout is as long as usual in the sums.
                     let usual = if matches!(what, "motor wire" | "coil wire") { MOTOR_WIRE_RUN } else { FEEDER_LENGTH };
-                    let run = row.number("run")?.map_or(usual.value.si(), |run| metres(run, units));
+                    let run = row.number("run")?.map_or(usual.value.si(), |run| units.from_short(run));
                     let ohms = per_metre(&row)? * run;
                     let kind = if what == "feeder" { EdgeKind::Feeder } else { EdgeKind::Wire };
                     if on(&conductors, to) {
@@ -182,14 +182,7 @@ fn stands(conductors: &mut BTreeMap<&str, ReadConductor>, words: &str, units: Un
 fn place(words: &str, units: Units) -> Option<(&str, f64)> {
     let (name, rest) = words.rsplit_once(" @ ")?;
     let (value, _) = rest.split_once(' ')?;
-    Some((name, metres(value.parse().ok()?, units)))
-}
-
-fn metres(value: f64, units: Units) -> f64 {
-    match units {
-        Units::Metric => Metres(value * 1e-3).si(),
-        Units::Imperial => Metres(value * 0.0254).si(),
-    }
+    Some((name, units.from_short(value.parse().ok()?)))
 }
 
 fn per_metre(row: &ColumnsRow<'_>) -> Result<f64, ReadError> {

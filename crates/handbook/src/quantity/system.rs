@@ -192,11 +192,19 @@ impl Units {
         }
     }
 
-    /// Metres in one of the unit of short lengths.
-    pub fn short_metres(self) -> f64 {
+    /// So many metres in the unit of short lengths.
+    pub fn in_short(self, metres: f64) -> f64 {
         match self {
-            Units::Metric => 1e-3,
-            Units::Imperial => INCH,
+            Units::Metric => metres * 1e3,
+            Units::Imperial => metres / INCH,
+        }
+    }
+
+    /// So many of the unit of short lengths in metres.
+    pub fn from_short(self, value: f64) -> f64 {
+        match self {
+            Units::Metric => value * 1e-3,
+            Units::Imperial => value * INCH,
         }
     }
 }

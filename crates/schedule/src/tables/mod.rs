@@ -56,7 +56,7 @@ fn number(number: Number) -> Cell {
 
 /// A width, to a hundredth of a millimetre or a thousandth of an inch.
 fn fine_width(units: Units, metres: f64) -> Cell {
-    let value = metres / units.short_metres();
+    let value = units.in_short(metres);
     let decimals = if units == Units::Metric { 2 } else { 3 };
     Cell::Number { value, shown: format!("{value:.decimals$}") }
 }
