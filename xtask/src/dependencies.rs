@@ -1,6 +1,8 @@
 //! What rooms depend on: only rooms below them, and nothing that they do not use.
 
+use std::collections::BTreeSet;
 use std::path::Path;
+use std::process::Command;
 
 /// Rooms from the ground up: a room may use only those before it.
 const ROOMS: &[&[&str]] = &[
@@ -75,6 +77,38 @@ pub fn unused(package: &Path) -> Vec<String> {
     faults
 }
 
+/// Packages that the command asks less of than its tests do: each is built twice, with all that stands on it.
+///
+/// # Errors
+///
+/// When the package manager cannot say what is asked for.
+pub fn built_twice(root: &Path) -> std::io::Result<Vec<String>> {
+    let command = asked(root, &["-p", "gapwright", "-e", "normal,build"])?;
+    let tests = asked(root, &["--workspace", "-e", "normal,build,dev"])?;
+    Ok(asked_otherwise(&command, &tests))
+}
+
+/// Each package with its version, and what is asked of it.
+fn asked(root: &Path, of: &[&str]) -> std::io::Result<BTreeSet<String>> {
+    let output = Command::new("cargo")
+        .args(["tree", "--locked", "--prefix", "none", "-f", "{p} with {f}"])
+        .args(of)
+        .current_dir(root)
+        .output()?;
+    if !output.status.success() {
+        return Err(std::io::Error::other(String::from_utf8_lossy(&output.stderr).into_owned()));
+    }
+    let lines = String::from_utf8_lossy(&output.stdout);
+    Ok(lines.lines().map(|line| line.trim_end_matches(" (*)").to_owned()).collect())
+}
+
+fn asked_otherwise(command: &BTreeSet<String>, tests: &BTreeSet<String>) -> Vec<String> {
+    let line = |asked: &String| {
+        format!("the tests ask something else of `{asked}`: it is built twice (crates/gapwright/Cargo.toml)")
+    };
+    command.difference(tests).map(line).collect()
+}
+
 /// The texts of a package's files, and of those that they take in by their path.
 fn texts(package: &Path, places: &[&str]) -> Vec<String> {
     let mut files = Vec::new();
@@ -102,5 +136,13 @@ mod tests {
         let found = super::unused(folder.path());
         assert!(matches!(found.as_slice(), [one] if one.ends_with("nothing uses `three`")), "{found:?}");
         Ok(())
+    }
+
+    #[test]
+    fn what_is_asked_otherwise_is_found() {
+        let set = |asked: &[&str]| asked.iter().map(|a| (*a).to_owned()).collect();
+        let command = set(&["one v1 with std", "two v1 with "]);
+        let found = super::asked_otherwise(&command, &set(&["one v1 with std", "two v1 with alloc", "three v1 with "]));
+        assert!(matches!(found.as_slice(), [one] if one.contains("`two v1 with `")), "{found:?}");
     }
 }

@@ -43,6 +43,7 @@ pub fn check(root: &Path) -> Result<String, String> {
         }
     }
     faults.extend(dependencies::upward(root));
+    faults.extend(dependencies::built_twice(root).unwrap_or_else(|error| vec![error.to_string()]));
     let rooms = std::fs::read_dir(root.join("crates")).into_iter().flatten().flatten().map(|room| room.path());
     for package in rooms.chain([root.join("oracle"), root.join("xtask")]) {
         faults.extend(dependencies::unused(&package));

@@ -10,14 +10,18 @@ use plan::Pole;
 use proof::{Conditions, Proof, Storage};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// How many random plans are tried without a fault, and how many with each.
-const WELL: u64 = 250;
-const FAULTY: u64 = 36;
+/// How many random plans are tried without a fault, and how many with each: every day, and in the long run.
+const WELL: [u64; 2] = [90, 250];
+const FAULTY: [u64; 2] = [12, 36];
 
 pub fn trials() -> Vec<Trial> {
     vec![
-        Trial::test("random::plans_without_a_fault", || many(&[PlantedFault::None], WELL)),
-        Trial::test("random::plans_with_a_planted_fault", || many(&PlantedFault::ALL[1..], FAULTY)),
+        Trial::test("random::plans_without_a_fault", || many(&[PlantedFault::None], WELL[0])),
+        Trial::test("random::plans_with_a_planted_fault", || many(&PlantedFault::ALL[1..], FAULTY[0])),
+        Trial::test("random::many_plans_without_a_fault", || many(&[PlantedFault::None], WELL[1]))
+            .with_ignored_flag(true),
+        Trial::test("random::many_plans_with_a_planted_fault", || many(&PlantedFault::ALL[1..], FAULTY[1]))
+            .with_ignored_flag(true),
     ]
 }
 

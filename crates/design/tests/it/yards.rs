@@ -33,7 +33,8 @@ fn said(answers: &Answers) -> String {
     QUESTIONS.iter().map(|q| format!("{} = {}", q.name, q.answer(answers))).collect::<Vec<_>>().join(", ")
 }
 
-fn check(all: &[Answers]) {
+/// Those of these answers for which no plan passes, with the reason.
+fn without_plan(all: &[Answers]) -> Vec<(String, String)> {
     let mut failed = Vec::new();
     for answers in all {
         match propose(answers) {
@@ -44,6 +45,16 @@ fn check(all: &[Answers]) {
             Err(why) => failed.push((why.to_string(), said(answers))),
         }
     }
+    failed
+}
+
+fn check(all: &[Answers]) {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let failed: Vec<(String, String)> = std::thread::scope(|scope| {
+        let parts = all.chunks(all.len().div_ceil(cores)).map(|part| scope.spawn(|| without_plan(part)));
+        let parts: Vec<_> = parts.collect();
+        parts.into_iter().flat_map(|part| part.join().expect("a plan that is reviewed")).collect()
+    });
     let mut told = failed.clone();
     told.dedup_by_key(|f| f.0.rsplit('[').next().map(str::to_owned));
     let told: Vec<String> = told.into_iter().map(|(why, said)| format!("{why}\n    {said}")).collect();

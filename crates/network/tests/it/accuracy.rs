@@ -4,7 +4,7 @@ use crate::common::exact::{Block, Exact, block, inverse};
 use crate::common::{ladder, noise};
 use network::{Factor, Pattern, SelectedInverse};
 
-const POSITIONS: usize = 100_000;
+const POSITIONS: usize = 40_000;
 const TOLERANCE: f64 = 1e-12;
 
 /// Conductances spread over three decades, the same every time.

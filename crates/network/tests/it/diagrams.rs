@@ -73,9 +73,10 @@ proptest! {
             let clause = diagrams.most_free_clause(*condition);
             let clause = clause.map(|c| c.into_iter().map(|(v, value)| (variable(v.index()), value)).collect::<Vec<_>>());
             prop_assert_eq!(clause, theirs.most_free_clause().map(|c| c.to_values()));
-            // Of the same settings there is one diagram.
+            // Of the same settings there is one diagram. The library numbers the nodes of what it restricts otherwise, so
+            // its own equality would tell two diagrams of one function apart.
             for (other, others) in &all {
-                prop_assert_eq!(condition == other, theirs == others);
+                prop_assert_eq!(condition == other, theirs.iff(others).is_true());
             }
             // What is written out says the same.
             let setting = |v: Variable| v.index() % 3 == 1;

@@ -35,31 +35,3 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         );
     }
 }
-
-#[cfg(test)]
-#[allow(clippy::unwrap_used)]
-mod tests {
-    use super::*;
-
-    /// No small plan outgrows the limit, so the proof is put in by hand.
-    #[test]
-    fn a_plan_that_outgrew_the_limit_is_told_as_not_proved() {
-        let text = "[layout]\nname = \"t\"\nscale = \"OO\"\n\
-                    [[track]]\nname = \"a\"\nfrom = \"beyond\"\nto = \"buffer\"\nlength = \"1 m\"\n";
-        let reading = plan::read(text);
-        let analysis = analysis::Analysis::of(text, &reading.plan, &reading.names);
-        let mut found = Vec::new();
-        find(&Context::new(&analysis, crate::rules::find_all), &mut found);
-        assert!(found.is_empty());
-        let unproved = Err(Unproved::TooComplex(1 << 20));
-        let analysis = analysis::Analysis::of_proved((text, &reading.plan, &reading.names), analysis.circuit, unproved);
-        let context = Context::new(&analysis, crate::rules::find_all);
-        find(&context, &mut found);
-        let [shown] = found.as_slice() else { panic!("{found:?}") };
-        assert_eq!(
-            shown.message.to_string(),
-            "the plan is too tangled to be proved: a condition outgrew 1048576 decision nodes"
-        );
-        assert!(crate::Summary::from_context(&context).render(80).contains("nothing: see below"));
-    }
-}

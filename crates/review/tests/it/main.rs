@@ -17,6 +17,7 @@ mod questions;
 mod scale;
 mod seasons;
 mod sections;
+mod unproved;
 
 /// Asks the analysis of a plan, which must be understood.
 fn ask<T>(text: &str, question: impl FnOnce(&analysis::Analysis<'_>) -> T) -> T {

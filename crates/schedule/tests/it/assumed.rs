@@ -233,7 +233,7 @@ fn every_default_is_marked_on_the_row_that_uses_it() {
                 path.iter().filter_map(|s| if let Step::Key(k) = s { Some(k.clone()) } else { None }).collect();
             let count = alike.entry(kind.clone()).or_default();
             *count += 1;
-            if *count > 3 {
+            if *count > 2 {
                 continue;
             }
             let Some((after, _)) = rows(&without(&plan, &path), Some(&record)) else { continue };

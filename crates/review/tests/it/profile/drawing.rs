@@ -82,7 +82,7 @@ fn plots_of_long_ways_and_odd_names_are_legible() {
     legible(&ladder);
     assert!(to_svg(&ladder).contains("names left out for want of room"), "what is not named is counted");
     legible(&profile(&plans::passing_loops(6), None));
-    legible(&profile(&plans::chain(1000), None));
+    legible(&profile(&plans::chain(400), None));
     let odd = DEMOS[0].replace("dock 1", "the <old> dock & \\\"its\\\" siding by the long goods shed 1");
     legible(&profile(&odd, None));
     let long =
