@@ -135,8 +135,8 @@ fn table(
     SeasonTable {
         layout,
         units,
-        airs: movement.airs.map(|air| air_words(units, air)),
-        rail_and_base: rail_and_base_lines(units, movement),
+        airs: movement.rest.airs.map(|air| air_words(units, air)),
+        rail_and_base: rail_and_base_lines(plan, movement),
         defaults: defaults.map(|d| [d.what.to_owned(), d.value.clone(), d.source.to_owned()]).collect(),
         rows,
     }
@@ -158,16 +158,25 @@ pub fn air_from_words(words: &str) -> Result<Air, NoAir> {
 }
 
 /// What rail and base do, and what held rail would bear: for each rail that there is.
-fn rail_and_base_lines(units: Units, movement: &Movement) -> Vec<String> {
+fn rail_and_base_lines(plan: &Plan, movement: &Movement) -> Vec<String> {
+    let units = plan.units();
     let mut shown: Vec<String> = Vec::new();
-    let mut rails: Vec<&str> = Vec::new();
+    let boards = || plan.board.iter().zip(&movement.boards);
+    for (board, climate) in boards().filter(|(_, climate)| climate.airs != movement.rest.airs) {
+        let [day, cold, hot] = climate.airs.map(|air| air_words(units, air));
+        shown.push(format!("on `{}`: cut on a day of {day}; coldest {cold}, hottest {hot}", board.name.value));
+    }
+    let mut rails: Vec<(&str, Option<usize>)> = Vec::new();
     for (index, run) in movement.runs.list.iter().enumerate() {
-        if rails.contains(&run.rail.name) {
+        let here = (run.rail.name, run.board);
+        if rails.contains(&here) {
             continue;
         }
-        rails.push(run.rail.name);
+        rails.push(here);
         for air in 0..2 {
             let words = growth_causes(units, movement, index, air);
+            let board = run.board.and_then(|board| plan.board.get(board));
+            let words = board.map_or(words.clone(), |board| format!("on `{}`: {words}", board.name.value));
             if !shown.contains(&words) {
                 shown.push(words);
             }

@@ -16,9 +16,9 @@ pub fn width_band(units: Units, band: Spread<f64>) -> String {
     if low == high { typical } else { format!("{typical} ({low} to {high})") }
 }
 
-/// `coldest` or `hottest`, and what air that is: "the hottest air (34 °C, 38 %)".
-pub fn air(units: Units, movement: &Movement, air: usize) -> String {
-    format!("the {} air ({})", CLIMATE_CASES[air], air_words(units, movement.airs[1 + air]))
+/// `coldest` or `hottest`, and what air that is where a run lies: "the hottest air (34 °C, 38 %)".
+pub fn air(units: Units, movement: &Movement, run: usize, air: usize) -> String {
+    format!("the {} air ({})", CLIMATE_CASES[air], air_words(units, movement.climate_of(run).airs[1 + air]))
 }
 
 /// "34 °C, 38 %".
@@ -91,9 +91,9 @@ pub fn growth_causes(units: Units, movement: &Movement, run: usize, air: usize) 
     let stretch = units.growth_length();
     format!(
         "to {}, {stretch} of {metal} rail {}, {stretch} of {} {}{damp}",
-        self::air(units, movement, air),
+        self::air(units, movement, run, air),
         grows(m.rail.typical),
-        movement.base.name,
+        movement.climate_of(run).base.name,
         grows(m.base.typical)
     )
 }
@@ -110,12 +110,11 @@ pub fn what(is_gap: bool) -> &'static str {
     if is_gap { "gap" } else { "sliding joint" }
 }
 
-/// `, and 3 more are like it`.
+/// ` (and 3 more like it)`.
 pub fn others(number: usize) -> String {
     match number {
         0 => String::new(),
-        1 => ", and 1 more is like it".to_owned(),
-        n => format!(", and {n} more are like it"),
+        n => format!(" (and {n} more like it)"),
     }
 }
 

@@ -4,21 +4,23 @@ use circuit::{Circuit, EdgeKind, Literal, NodeId, Part, PoleId};
 use finding::FindingWitness;
 
 /// Positions that a message names one by one; more would not fit on a line.
-const MOST_POSITIONS: usize = 8;
+const MOST_POSITIONS: usize = 2;
 
-/// `when T1 is diverging and T2 is through`; `in every setting` where none is named. Of very many positions only how
-/// many they are: the finding's witness names them.
+/// `when T1 is diverging and T2 is through`; `in every setting` where none is named. Of many positions the first, and how
+/// many more: the finding's witness names them all.
 pub fn when(circuit: &Circuit, setting: &[Literal]) -> String {
-    if setting.len() > MOST_POSITIONS {
-        return format!("in a setting of {} positions", setting.len());
-    }
-    let words: Vec<String> = setting
+    let more = if setting.len() > MOST_POSITIONS { setting.len() - 1 } else { 0 };
+    let mut words: Vec<String> = setting
         .iter()
+        .take(setting.len() - more)
         .map(|&literal| {
             let (control, position) = circuit.literal_words(literal);
             format!("{control} is {position}")
         })
         .collect();
+    if more > 0 {
+        words.push(format!("{more} more are set"));
+    }
     match words.as_slice() {
         [] => "in every setting".to_owned(),
         [one] => format!("when {one}"),

@@ -7,6 +7,7 @@ use plan::{Names, Plan};
 
 pub(crate) fn build(plan: &Plan, names: &Names, probes: &[Probe]) -> Circuit {
     let mut builder = Builder::new(plan, names);
+    builder.boards();
     builder.controls();
     builder.tracks(probes);
     let mut buses = Buses::default();

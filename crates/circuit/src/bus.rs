@@ -158,7 +158,10 @@ impl<'p> Builder<'p> {
                     && let Ok((of, at)) = self.names.bus_place(&from.value)
                 {
                     let trunk = buses.node(self, of, pole, at.map(|a| a.si()), &from.span);
-                    let (ohms, input) = self.contact_ohms(EdgeKind::Tap);
+                    let (ohms, input) = match &bus.plug {
+                        Some(plug) => self.plug_ohms(plug),
+                        None => self.contact_ohms(EdgeKind::Tap),
+                    };
                     let part = Part::BranchJoint { bus: index, trunk: of, pole };
                     self.edge([start, trunk], EdgeKind::Tap, ohms, Vec::new(), input, part, &from.span);
                 }

@@ -7,6 +7,7 @@
 //!
 //! All ideas of what a turnout is live in [`trackwork`]; no other room may have its own.
 
+mod boards;
 mod build;
 mod builder;
 mod bus;
@@ -267,6 +268,8 @@ pub struct Circuit {
     pub runs: BTreeMap<EdgeId, WireRun>,
     /// The taps, by the node on the wire's side, whose place on the bus the plan does not say, and what was assumed.
     pub assumed_taps: BTreeMap<NodeId, AssumedTap>,
+    /// The board on which things lie, by kind and index; what is not here lies on the rest of the layout.
+    pub on_board: BTreeMap<(Kind, usize), usize>,
     /// Joints of rails that no table says are soldered or slide: they are taken to slide.
     pub assumed_joints: BTreeSet<EdgeId>,
 }

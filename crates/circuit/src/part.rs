@@ -247,7 +247,10 @@ impl Part {
                 format!("feeder of {}'s deck from {from}", table.name.value)
             }
             Part::Tap { bus: b, pole, .. } => format!("tap on {}.{}", bus(*b), pole.word()),
-            Part::BranchJoint { bus: b, trunk, .. } => format!("joint of {} to {}", bus(*b), bus(*trunk)),
+            Part::BranchJoint { bus: b, trunk, .. } => {
+                let joint = if plan.bus[*b].plug.is_some() { "plug" } else { "joint" };
+                format!("{joint} of {} to {}", bus(*b), bus(*trunk))
+            }
             Part::BusRun { bus: b, pole } => format!("{}.{}", bus(*b), pole.word()),
             Part::BusLead { bus: b, supply: s, pole } => format!("{} to {}.{}", supply(*s), bus(*b), pole.word()),
             Part::Inside { supply: s } => format!("source resistance of {}", supply(*s)),

@@ -22,7 +22,8 @@ pub struct CheckLook {
 pub fn check(path: &Path, look: &CheckLook) -> Result<bool, CliError> {
     let bytes = exit::read(path)?;
     let whole = look.format == Format::Full && look.all;
-    let (text, review) = if whole { review::review_for_reading(&bytes) } else { review::review_bytes(&bytes) };
+    let (text, reading) = exit::read_plan(&bytes);
+    let review = review::review_reading(&text, reading, whole);
     let name = path.display().to_string();
     let printed = match look.format {
         Format::Full => {
@@ -44,4 +45,9 @@ fn colour_wanted() -> bool {
 /// The width to print for: the terminal's where it says, else 80.
 pub fn width() -> usize {
     std::env::var("COLUMNS").ok().and_then(|c| c.parse().ok()).unwrap_or(80)
+}
+
+/// What to do after what was printed.
+pub fn next(words: &str) -> String {
+    text::paragraph("\nnext: ", &text::escape_control_chars(words), width())
 }

@@ -1,9 +1,11 @@
 //! How the command ends, and how it tells what kept it from its work.
 
+use handbook::quantity::Units;
 use std::fmt;
 use std::io::{Read as _, Write as _};
 use std::path::Path;
 use std::process::ExitCode;
+use std::sync::OnceLock;
 
 /// What kept the command from its work.
 #[derive(Debug)]
@@ -61,9 +63,24 @@ pub fn read(path: &Path) -> Result<Vec<u8>, CliError> {
     Ok(bytes)
 }
 
+/// The units that were asked for on the command line, for everything this run says.
+static UNITS: OnceLock<Units> = OnceLock::new();
+
+/// Says everything back in these units.
+pub fn say_in(units: Units) {
+    // It is asked for once, before anything is read.
+    let _ = UNITS.set(units);
+}
+
+/// Reads a plan's bytes; its units are those that were asked for.
+pub fn read_plan(bytes: &[u8]) -> (String, plan::PlanReading) {
+    let (text, reading) = plan::read_bytes(bytes);
+    (text, reading.in_units(UNITS.get().copied()))
+}
+
 /// Reads a plan that must be understood whole; `otherwise` says what would be wrong to do with one that is not.
 pub fn understood(path: &Path, otherwise: impl Into<String>) -> Result<(String, plan::PlanReading), CliError> {
-    let (text, reading) = plan::read_bytes(&read(path)?);
+    let (text, reading) = read_plan(&read(path)?);
     if reading.understood() { Ok((text, reading)) } else { Err(check_it(path)(otherwise.into())) }
 }
 

@@ -18,6 +18,7 @@ mod serve;
 mod sheets;
 
 use clap::{CommandFactory as _, Parser, Subcommand, ValueEnum};
+use handbook::quantity::Units;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -32,6 +33,17 @@ use std::process::ExitCode;
 struct Command {
     #[command(subcommand)]
     act: Action,
+    /// Say lengths, temperatures and wire sizes in these units, whatever the plan uses
+    #[arg(long, global = true, value_enum, value_name = "UNITS")]
+    units: Option<UnitsWord>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum UnitsWord {
+    /// Metres, degrees Celsius, mm²
+    Metric,
+    /// Feet and inches, degrees Fahrenheit, AWG
+    Imperial,
 }
 
 #[derive(Subcommand)]
@@ -126,7 +138,7 @@ enum Action {
         /// The plan, a TOML file
         plan: PathBuf,
         /// The air of the day on which gaps are cut, such as `22 °C, 45 %`; that of laying where it is left out
-        #[arg(long, value_name = "TEMPERATURE, HUMIDITY")]
+        #[arg(long, value_name = "TEMPERATURE, HUMIDITY", allow_hyphen_values = true)]
         day: Option<String>,
         /// How to print it
         #[arg(long, value_enum, default_value_t = moving::GapsFormat::Table)]
@@ -241,6 +253,11 @@ impl HandWord {
 
 fn main() -> ExitCode {
     let command = Command::parse();
+    match command.units {
+        Some(UnitsWord::Metric) => exit::say_in(Units::Metric),
+        Some(UnitsWord::Imperial) => exit::say_in(Units::Imperial),
+        None => {}
+    }
     let done = match command.act {
         Action::New(asked) => new::new(&asked),
         Action::Check { plan, format, most, all, no_source } => {

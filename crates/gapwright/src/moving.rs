@@ -1,6 +1,6 @@
 //! Acts about what moves: gaps over the year, throw wires.
 
-use crate::check::width;
+use crate::check::{next, width};
 use crate::exit::{self, CliError, print, write_output};
 use analysis::Analysis;
 use analysis::season_table::air_from_words;
@@ -43,14 +43,19 @@ pub fn gaps(
     };
     let bytes = exit::read(path)?;
     let day = day.map(air_from_words).transpose().map_err(|why| help(why.to_string()))?;
-    let (text, reading) = plan::read_bytes(&bytes);
+    let (text, reading) = exit::read_plan(&bytes);
     if !reading.understood() {
         return Err(help(UNREAD.to_owned()));
     }
     let facts = Analysis::of(&text, &reading.plan, &reading.names);
     let season = facts.season_table_numbered(day, numbered).map_err(|why| help(why.to_string()))?;
     let text = match format {
-        GapsFormat::Table => season_print::render(&season, if to.is_some() { 100 } else { width() }, most),
+        GapsFormat::Table if to.is_some() => season_print::render(&season, 100, most),
+        GapsFormat::Table => {
+            let asked = format!("gapwright gaps {} --day \"22 °C, 45 %\"", path.display());
+            season_print::render(&season, width(), most)
+                + &next(&format!("{asked} tells the widths for the day you cut"))
+        }
         GapsFormat::Csv => season_print::to_csv(&season),
         GapsFormat::Svg => season_plot::to_svg(&season),
     };
@@ -62,12 +67,13 @@ pub fn linkage(path: &Path) -> Result<bool, CliError> {
     let help = |words: String| {
         CliError::new(words).help("docs/language.md has the keys of `throw_wire`, of `[base]` and of turnouts")
     };
-    let (text, reading) = plan::read_bytes(&exit::read(path)?);
+    let (text, reading) = exit::read_plan(&exit::read(path)?);
     if !reading.understood() {
         return Err(help(UNREAD.to_owned()));
     }
     let facts = Analysis::of(&text, &reading.plan, &reading.names);
     let text = linkage_print::linkage_sheet(&facts, width()).map_err(|why| help(why.to_string()))?;
-    print(&text)?;
+    let orders = format!("gapwright orders {} says when to drill and bend", path.display());
+    print(&(text + &next(&orders)))?;
     Ok(true)
 }

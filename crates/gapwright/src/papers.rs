@@ -94,10 +94,10 @@ fn read_record(text: &str, asked: &PapersCommand) -> Result<NumbersRecord, CliEr
 /// Makes the papers of a plan; false where the plan has faults, which every sheet then says.
 pub fn papers(asked: &PapersCommand) -> Result<bool, CliError> {
     let bytes = exit::read(&asked.plan)?;
-    let (text, reading) = plan::read_bytes(&bytes);
+    let (text, reading) = exit::read_plan(&bytes);
     let name = asked.plan.display().to_string();
     if !reading.understood() {
-        let (_, review) = review::review_bytes(&bytes);
+        let review = review::review_reading(&text, reading, false);
         let style = Style { width: width(), ..Style::default() };
         print(&finding::render_full(&review.findings, &text, &name, style))?;
         return Err(CliError::new(format!("`{name}` cannot be understood, so that no papers were made"))

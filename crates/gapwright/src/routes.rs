@@ -1,7 +1,7 @@
 //! Acts for the bench: ways, a trace, a turnout in the hand.
 
-use crate::check::width;
-use crate::exit::{CliError, ask, check_it, print, read, write_output};
+use crate::check::{next, width};
+use crate::exit::{CliError, ask, check_it, print, read, read_plan, write_output};
 use analysis::Analysis;
 use analysis::turnout_readings::TurnoutReadings;
 use analysis::way_profile::WantedProfile;
@@ -20,7 +20,9 @@ pub fn ways(path: &Path, wanted: &WantedWays, json: bool, most: usize) -> Result
     let text = if json {
         ways_print::to_json(&table, &path.display().to_string())
     } else {
-        ways_print::render(&table, width(), most)
+        let voltage =
+            format!("gapwright profile {} --route 1 shows where the voltage is lost on a route", path.display());
+        ways_print::render(&table, width(), most) + &next(&voltage)
     };
     print(&text)?;
     Ok(true)
@@ -45,7 +47,7 @@ pub fn profile(
     to: Option<&Path>,
 ) -> Result<bool, CliError> {
     let help = format!("`gapwright routes {}` lists the routes with their numbers", path.display());
-    let (text, reading) = plan::read_bytes(&read(path)?);
+    let (text, reading) = read_plan(&read(path)?);
     if !reading.understood() {
         return Err(CliError::new("the plan has errors; a profile of it would not be true").help(help));
     }
@@ -63,7 +65,8 @@ pub fn profile(
 pub fn lengths(path: &Path) -> Result<bool, CliError> {
     let untrue = "the plan has errors; its lengths would not be true";
     let table = ask(path, untrue, |facts| Ok(facts.lengths_table()))?;
-    print(&lengths_print::render(&table, width()))?;
+    let gaps = format!("gapwright gaps {} tells how wide to leave each gap", path.display());
+    print(&(lengths_print::render(&table, width()) + &next(&gaps)))?;
     Ok(true)
 }
 
@@ -83,7 +86,10 @@ pub const ADDRESSES_UNTRUE: &str = "the plan has errors; its addresses would not
 pub fn addresses(path: &Path, format: AddressFormat) -> Result<bool, CliError> {
     let addresses = ask(path, ADDRESSES_UNTRUE, |facts| Ok(facts.addresses()))?;
     print(&match format {
-        AddressFormat::Table => addresses_print::render(&addresses, width()),
+        AddressFormat::Table => {
+            let orders = format!("gapwright orders {} says when to set each address and try it", path.display());
+            addresses_print::render(&addresses, width()) + &next(&orders)
+        }
         AddressFormat::Csv => addresses_print::to_csv(&addresses),
     })?;
     Ok(true)

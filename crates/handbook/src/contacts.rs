@@ -35,8 +35,15 @@ pub const BLADE_CONTACT: Sourced<Spread<Ohms>> = milliohms(20.0, 20.0, 500.0);
 /// A short through wheels and pick-ups, as a derailed train makes it.
 pub const WHEEL_SHORT: Sourced<Spread<Ohms>> = milliohms(50.0, 200.0, 1000.0);
 
+/// A contact of a plug between two boards, pin and socket: low and typical new, high aged.
+pub const PLUG_CONTACT: Sourced<Spread<Ohms>> = milliohms(3.0, 5.0, 20.0);
+
+/// What a contact of a plug bears for good where nothing is written on it. Plugs made for data or sound bear less, those of
+/// vehicles more.
+pub const PLUG_RATING: Sourced<Amps> = Sourced::new(Amps(5.0), crate::MEMORY);
+
 /// All of the above by the names a report uses.
-pub fn contacts() -> [(&'static str, Sourced<Spread<Ohms>>); 6] {
+pub fn contacts() -> [(&'static str, Sourced<Spread<Ohms>>); 7] {
     [
         ("soldered joint", SOLDERED_JOINT),
         ("sliding joint", SLIDING_JOINT),
@@ -44,6 +51,7 @@ pub fn contacts() -> [(&'static str, Sourced<Spread<Ohms>>); 6] {
         ("motor contact", MOTOR_CONTACT),
         ("blade contact", BLADE_CONTACT),
         ("wheel short", WHEEL_SHORT),
+        ("contact of a plug", PLUG_CONTACT),
     ]
 }
 

@@ -107,7 +107,7 @@ impl Movement {
     /// Whether with other runs these openings have room and no others have lost it.
     fn cures(&self, runs: &RigidRuns, known: &BTreeMap<[NodeId; 2], usize>, tight: &[usize]) -> bool {
         runs.openings.iter().all(|rail_opening| {
-            let swing: f64 = (0..2).map(|e| self.swing_of(runs, rail_opening.runs[e]) * rail_opening.reach[e]).sum();
+            let swing: f64 = (0..2).map(|e| self.swing_in(runs, rail_opening.runs[e]) * rail_opening.reach[e]).sum();
             match known.get(&rail_opening.joint.nodes) {
                 Some(&p) => swing <= self.places[p].room() || (self.is_tight(p) && !tight.contains(&p)),
                 None => swing <= self.may_open(),
@@ -121,8 +121,8 @@ impl Movement {
     }
 
     /// Change over the year of a metre of a run's rail, usually.
-    fn swing_of(&self, runs: &RigidRuns, run: RunId) -> f64 {
-        self.metal_swing(runs.list[run].rail.metal)
+    fn swing_in(&self, runs: &RigidRuns, run: RunId) -> f64 {
+        self.swing_of(&runs.list[run])
     }
 }
 
@@ -204,7 +204,7 @@ impl<'m> Walker<'m> {
             let (run, entered) = here;
             let r = &runs.list[run];
             seen[run] = true;
-            laid.chain.swing = laid.chain.swing.max(self.movement.metal_swing(r.rail.metal));
+            laid.chain.swing = laid.chain.swing.max(self.movement.swing_of(r));
             let mut joints: Vec<(f64, &Joint)> = r
                 .soldered
                 .iter()
@@ -243,8 +243,7 @@ impl<'m> Walker<'m> {
         let Some((opening, there)) = self.beyond[end.0][end.1] else { return ChainEnd::Free };
         let rail_opening = &self.movement.runs.openings[opening];
         let theirs = usize::from(rail_opening.runs[1] == there.0);
-        let metal = self.movement.runs.list[there.0].rail.metal;
-        let taken = self.movement.metal_swing(metal) * rail_opening.reach[theirs];
+        let taken = self.movement.swing_of(&self.movement.runs.list[there.0]) * rail_opening.reach[theirs];
         openings.push(opening);
         ChainEnd::Against { room: self.movement.places[opening].room(), taken }
     }

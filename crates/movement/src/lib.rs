@@ -10,6 +10,7 @@ mod centre_line;
 pub mod chains;
 pub mod clear_length;
 pub mod clearance;
+pub mod climate;
 pub mod force;
 pub mod growth;
 pub mod least;

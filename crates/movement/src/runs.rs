@@ -62,6 +62,7 @@ struct RailLength {
     nodes: [NodeId; 2],
     metres: f64,
     rail: &'static RailProfile,
+    board: Option<usize>,
 }
 
 impl RigidRuns {
@@ -130,7 +131,7 @@ impl<'p> RunSearch<'p> {
     fn lines(&mut self) {
         let mut seen = vec![false; self.circuit.edges.len()];
         for (segment, s) in self.circuit.segments.iter().enumerate() {
-            let rail = self.rail_of(&s.owner);
+            let (rail, board) = (self.rail_of(&s.owner), self.circuit.board_of(&s.owner));
             for line in &s.rails {
                 for (k, &edge) in line.pieces.iter().enumerate() {
                     let [from, to] = [&line.stops[k], &line.stops[k + 1]];
@@ -140,7 +141,7 @@ impl<'p> RunSearch<'p> {
                     if !std::mem::replace(&mut seen[edge], true) {
                         let metres = to.x - from.x;
                         self.links.push(RigidLink { nodes: [from.after, to.before], metres, turns: false });
-                        self.pieces.push(RailLength { nodes: [from.after, to.before], metres, rail });
+                        self.pieces.push(RailLength { nodes: [from.after, to.before], metres, rail, board });
                     }
                 }
             }
@@ -310,8 +311,10 @@ impl<'p> RunSearch<'p> {
     fn finish(self, mut list: Vec<Run>, at: Vec<Option<RunCoordinate>>) -> RigidRuns {
         let mut edges: Vec<Vec<(f64, f64)>> = vec![Vec::new(); list.len()];
         let mut longest = vec![0.0; list.len()];
+        let mut on_board: BTreeMap<(RunId, Option<usize>), f64> = BTreeMap::new();
         for piece in &self.pieces {
             let [Some(one), Some(other)] = piece.nodes.map(|n| at[n]) else { continue };
+            *on_board.entry((one.run, piece.board)).or_default() += piece.metres;
             let run = &mut list[one.run];
             run.length += piece.metres;
             if piece.metres > longest[one.run] {
@@ -319,6 +322,12 @@ impl<'p> RunSearch<'p> {
             }
             let [low, high] = [one.coordinate.min(other.coordinate), one.coordinate.max(other.coordinate)];
             edges[one.run].extend([(low, 1.0), (high, -1.0)]);
+        }
+        let mut most = vec![0.0; list.len()];
+        for (&(run, board), &metres) in &on_board {
+            if metres > most[run] {
+                (most[run], list[run].board) = (metres, board);
+            }
         }
         for (run, edges) in list.iter_mut().zip(&mut edges) {
             run.anchor = if run.closed { 0.0 } else { middle(edges, run.length / 2.0) };

@@ -1,13 +1,14 @@
 //! A plan's rails over the year: what each gap and each joint that slides does from the day of laying to the coldest and
 //! the hottest air.
 
+use crate::climate::{ClimateOfPart, air_of};
 use crate::force::end_movement;
-use crate::growth::{Air, Mismatch, mismatch};
+use crate::growth::{Air, Mismatch};
 use crate::runs::{RailOpening, RigidRuns, Run, RunId};
 use circuit::Circuit;
 use handbook::Spread;
 use handbook::limits::{INSULATED_GAP, LARGEST_GAP, SMALLEST_GAP};
-use handbook::materials::{self, BaseMaterial, RailMetal};
+use handbook::materials;
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{Climate, Fixing};
 use plan::{At, Plan};
@@ -149,10 +150,10 @@ impl OpeningOverYear {
 /// What moves in a plan.
 #[derive(Clone, Debug)]
 pub struct Movement {
-    /// The air on the day of laying, the coldest, the hottest.
-    pub airs: [Air; 3],
-    /// What the track lies on.
-    pub base: &'static BaseMaterial,
+    /// Air and base of what stands on no board.
+    pub rest: ClimateOfPart,
+    /// Air and base of each board of the plan.
+    pub boards: Vec<ClimateOfPart>,
     /// How it is held.
     pub fixing: Option<Fixing>,
     /// What it takes to push a rail along, newtons per metre; none where it is not measured, and rail is then taken to
@@ -166,8 +167,6 @@ pub struct Movement {
     pub places: Vec<OpeningOverYear>,
     /// What is not in the plan.
     pub defaults: Vec<AssumedValue>,
-    /// Rail against base, day to coldest and day to hottest, for each metal there is.
-    mismatches: Vec<(&'static str, [Mismatch; 2])>,
     /// For each run that is part of a ring, the widths left in it for each metre of its rail.
     pub(crate) ring_slack: Vec<Option<f64>>,
 }
@@ -186,9 +185,7 @@ pub fn movement(plan: &Plan, circuit: &Circuit) -> Result<Movement, NotTold> {
 /// As [`movement`].
 pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result<Movement, NotTold> {
     let room = plan.room.as_ref().map(|r| &r.value);
-    let air = |said: Option<&At<Climate>>| {
-        said.map(|c| Air { temperature: c.value.temperature.value, humidity: c.value.humidity.value })
-    };
+    let air = |said: Option<&At<Climate>>| said.map(air_of);
     let laid = day.or(air(room.and_then(|r| r.laid.as_ref())));
     let coldest = air(room.and_then(|r| r.coldest.as_ref()));
     let hottest = air(room.and_then(|r| r.hottest.as_ref()));
@@ -203,25 +200,20 @@ pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result
         ];
         return Err(NotTold { missing: keys.into_iter().filter(|k| k.1).map(|k| k.0).collect() });
     };
-    let airs = [laid, coldest, hottest];
-    let between = |metal: &RailMetal| {
-        let [cold, hot] = [coldest, hottest].map(|air| mismatch(metal, base, laid, air));
-        Some((metal.name, [cold?, hot?]))
-    };
-    let mismatches: Option<Vec<_>> = materials::rail_metals().iter().map(between).collect();
-    let Some(mismatches) = mismatches else {
-        return Err(NotTold { missing: vec!["air that wood can be in under `[room]`"] });
+    let rest = ClimateOfPart::new(base, [laid, coldest, hottest]);
+    let on_boards = |rest: &ClimateOfPart| plan.board.iter().map(|b| rest.on_board(b, day)).collect::<Option<Vec<_>>>();
+    let Some((boards, rest)) = rest.and_then(|rest| Some((on_boards(&rest)?, rest))) else {
+        return Err(NotTold { missing: vec!["air that wood can be in under `[room]` or a board"] });
     };
     let mut movement = Movement {
-        airs,
-        base,
+        rest,
+        boards,
         fixing: said.and_then(|b| b.fixing.as_ref()).map(|f| f.value.clone()),
         grip: said.and_then(|b| b.grip.as_ref()).map(|g| g.value.si()),
         sideways: said.and_then(|b| b.sideways.as_ref()).map(|s| s.value.si()),
         runs: RigidRuns::from_circuit(plan, circuit),
         places: Vec::new(),
         defaults: Vec::new(),
-        mismatches,
         ring_slack: Vec::new(),
     };
     movement.places(plan);
@@ -291,19 +283,20 @@ impl Movement {
         self.defaults.push(AssumedValue { what, value, source });
     }
 
-    /// Rail against base for a run, from the day to an air.
-    pub fn mismatch(&self, run: RunId, air: usize) -> Mismatch {
-        let metal = self.runs.list[run].rail.metal;
-        let found = self.mismatches.iter().find(|(name, _)| *name == metal).unwrap_or(&self.mismatches[0]);
-        found.1[air]
+    /// Air and base where most of a run lies.
+    pub fn climate_of(&self, run: RunId) -> &ClimateOfPart {
+        self.runs.list[run].board.and_then(|board| self.boards.get(board)).unwrap_or(&self.rest)
     }
 
-    /// Change over the year of a metre of rail of a metal against the base, usually: the greatest strain less the least,
-    /// that of the day, nought, among them.
-    pub fn metal_swing(&self, metal: &str) -> f64 {
-        let found = self.mismatches.iter().find(|(name, _)| *name == metal).unwrap_or(&self.mismatches[0]);
-        let [cold, hot] = found.1.map(|m| m.strain.typical);
-        cold.max(hot).max(0.0) - cold.min(hot).min(0.0)
+    /// Rail against base for a run, from the day to an air.
+    pub fn mismatch(&self, run: RunId, air: usize) -> Mismatch {
+        self.climate_of(run).mismatch(self.runs.list[run].rail.metal, air)
+    }
+
+    /// Change over the year of a metre of a run's rail against what it lies on, usually.
+    pub fn swing_of(&self, run: &Run) -> f64 {
+        let climate = run.board.and_then(|board| self.boards.get(board)).unwrap_or(&self.rest);
+        climate.swing(run.rail.metal)
     }
 
     /// Young's modulus times area of a run's rail, newtons.

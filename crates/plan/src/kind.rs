@@ -20,10 +20,11 @@ pub enum Kind {
     Reverser,
     Detector,
     Panel,
+    Board,
 }
 
 impl Kind {
-    const ALL: [(Kind, &'static str, &'static str); 16] = [
+    const ALL: [(Kind, &'static str, &'static str); 17] = [
         (Kind::Train, "train", "train"),
         (Kind::Supply, "supply", "supply"),
         (Kind::Bus, "bus", "bus"),
@@ -40,6 +41,7 @@ impl Kind {
         (Kind::Reverser, "reverser", "reverser"),
         (Kind::Detector, "detector", "detector"),
         (Kind::Panel, "panel", "panel"),
+        (Kind::Board, "board", "board"),
     ];
 
     /// The kind whose tables are written `[[word]]`.

@@ -52,6 +52,15 @@ impl PlanReading {
     pub fn understood(&self) -> bool {
         !self.findings.iter().any(|f| f.severity == finding::Severity::Error)
     }
+
+    /// The same plan, everything said back in these units, whatever it says itself; as it says where none are given.
+    #[must_use]
+    pub fn in_units(mut self, units: Option<Units>) -> PlanReading {
+        if let Some(units) = units {
+            self.plan.set_units(units);
+        }
+        self
+    }
 }
 
 /// Reads a plan from bytes: as [`read`], with a finding where the bytes are not UTF-8 text.

@@ -68,8 +68,10 @@ pub fn review(text: &str) -> Review {
     review_reading(text, plan::read(text), false)
 }
 
-/// `with_worth`: whether to work out what would help the worst place.
-fn review_reading(text: &str, reading: PlanReading, with_worth: bool) -> Review {
+/// Reviews what was read of a text.
+///
+/// `with_worth`: whether to work out what each change alone would bring at the worst place of all, which takes a review for each.
+pub fn review_reading(text: &str, reading: PlanReading, with_worth: bool) -> Review {
     let understood = reading.understood();
     let PlanReading { plan, names, mut findings } = reading;
     let mut figures = None;

@@ -104,6 +104,7 @@ impl<'c> PlaceNames<'c> {
             Kind::Reverser => &plan.reverser[index].name,
             Kind::Detector => &plan.detector[index].name,
             Kind::Panel => &plan.panel[index].name,
+            Kind::Board => &plan.board[index].name,
         };
         &name.value
     }

@@ -5,7 +5,7 @@
 
 use crate::choices::Units;
 use circuit::EdgeKind;
-use handbook::contacts::{MOTOR_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
+use handbook::contacts::{MOTOR_CONTACT, PLUG_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
 use handbook::limits::FEEDER_LENGTH;
 use handbook::motors::MOTOR_WIRE_RUN;
 use handbook::quantity::Quantity;
@@ -152,7 +152,9 @@ impl ReadBack {
                     let start = format!("{name} @ 0 {}", units.short());
                     stands(&mut conductors, &start, units);
                     if start != from {
-                        self.put(EdgeKind::Tap, [&start, from], "", tap);
+                        let plug = row.cell("function")?.ends_with("with a plug");
+                        let joint = if plug { PLUG_CONTACT.value.typical.si() } else { tap };
+                        self.put(EdgeKind::Tap, [&start, from], "", joint);
                         stands(&mut conductors, from, units);
                     }
                 }

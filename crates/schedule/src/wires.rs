@@ -276,6 +276,9 @@ impl Maker<'_> {
         let reached = BTreeSet::from([conductor]);
         let (colour, ours) = self.colours.conductor(conductor);
         let function = match &bus.from {
+            Some(_) if bus.plug.is_some() => {
+                format!("conductor {} of {}, a branch with a plug", pole.word(), bus.name.value)
+            }
             Some(_) => format!("conductor {} of {}, a branch", pole.word(), bus.name.value),
             None => format!("conductor {} of {}", pole.word(), bus.name.value),
         };

@@ -20,6 +20,8 @@ pub struct Run {
     pub branched: bool,
     /// The rail that most of it is made of.
     pub rail: &'static RailProfile,
+    /// The board that most of it lies on; none where that is the rest of the layout.
+    pub board: Option<usize>,
     /// How many ends it has: where nothing but a gap, a sliding joint or the open goes on.
     pub ends: usize,
     /// Coordinates of its ends, the least and the greatest.
@@ -58,6 +60,7 @@ impl Run {
             closed: false,
             branched: false,
             rail,
+            board: None,
             ends: 0,
             reach,
             soldered,

@@ -1,5 +1,6 @@
 //! What a plan must hold as a whole: names that resolve, ends that meet, values within reason.
 
+mod boards;
 mod colours;
 mod detectors;
 mod drivers;
@@ -36,6 +37,7 @@ pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut TableReader<'_>) {
     check.switches();
     check.toggles();
     check.promises();
+    check.boards();
     check.detectors();
     check.drivers();
     check.special();
@@ -157,11 +159,10 @@ impl Check<'_, '_> {
             }
         }
         if let Some(base) = &plan.base.0 {
-            let material = &base.value.material;
-            let known: Vec<&str> = handbook::materials::base_materials().iter().map(|m| m.name).collect();
-            if handbook::materials::base_material(&material.value).is_none() {
-                self.reader.unknown_word(material.span.clone(), &material.value, "base material", &known);
-            }
+            self.base_material(&base.value.material);
+        }
+        for board in &plan.board {
+            board.material.iter().for_each(|material| self.base_material(material));
         }
         let layout = plan.layout.iter().filter_map(|l| l.value.feeder_wire.as_ref());
         let lists = plan.motor.iter().map(|m| &m.contact).chain(plan.relay.iter().map(|r| &r.contact));

@@ -44,9 +44,18 @@ impl Check<'_, '_> {
             for climate in [&room.value.laid, &room.value.coldest, &room.value.hottest].into_iter().flatten() {
                 self.climate(climate);
             }
-            if let (Some(cold), Some(hot)) = (&room.value.coldest, &room.value.hottest) {
-                let [cold, hot] = [cold, hot].map(|c| &c.value.temperature);
-                self.no_more("coldest temperature", Some(cold), "hottest", Some(hot));
+            self.colder(room.value.coldest.as_ref(), room.value.hottest.as_ref());
+        }
+        for board in &plan.board {
+            for climate in [&board.laid, &board.coldest, &board.hottest].into_iter().flatten() {
+                self.climate(climate);
+            }
+            // What it does not say is the room's.
+            let room = plan.room.0.as_ref().map(|r| &r.value);
+            let coldest = board.coldest.as_ref().or(room.and_then(|r| r.coldest.as_ref()));
+            let hottest = board.hottest.as_ref().or(room.and_then(|r| r.hottest.as_ref()));
+            if board.coldest.is_some() || board.hottest.is_some() {
+                self.colder(coldest, hottest);
             }
         }
         if let Some(l) = &plan.limits.0 {
@@ -142,6 +151,7 @@ impl Check<'_, '_> {
         self.driver_ranges();
         self.contact_wire_ranges();
         self.detector_ranges();
+        self.board_ranges();
         for m in &plan.motor {
             let volts = "from 1 V to 60 V; this program covers low voltage only";
             self.quantity("voltage", m.voltage.as_ref(), 1.0, HIGHEST_VOLTAGE, volts);
@@ -266,6 +276,13 @@ impl Check<'_, '_> {
             let words =
                 format!("track `{track}` runs from 0 to {}; this place is not on it", self.plan.units().metres(length));
             self.reader.tell(unclear("place-off-track", words).at(at.span.clone(), "not on the track"));
+        }
+    }
+
+    /// The coldest air is no warmer than the hottest.
+    fn colder(&mut self, coldest: Option<&At<Climate>>, hottest: Option<&At<Climate>>) {
+        if let (Some(cold), Some(hot)) = (coldest, hottest) {
+            self.no_more("coldest temperature", Some(&cold.value.temperature), "hottest", Some(&hot.value.temperature));
         }
     }
 

@@ -285,5 +285,5 @@ pub fn each_name(plan: &Plan) -> impl Iterator<Item = (Kind, usize, &crate::At<S
     }
     all!(Train train, Supply supply, Bus bus, Track track, Turnout turnout, Crossing crossing, Slip slip,
         ThreeWay three_way, Turntable turntable, Driver driver, Motor motor, Relay relay, Toggle toggle, Reverser reverser,
-        Detector detector, Panel panel)
+        Detector detector, Panel panel, Board board)
 }

@@ -1,5 +1,6 @@
 //! Every table of the plan. What is declared here is the language: reader and schema follow.
 
+mod boards;
 mod colours;
 mod detectors;
 mod drivers;
@@ -9,6 +10,7 @@ mod switches;
 mod track;
 mod trackwork;
 
+pub use boards::*;
 pub use colours::*;
 pub use detectors::*;
 pub use drivers::*;
@@ -30,6 +32,8 @@ record! {
         room: OptionalTable<Room>,
         /// What the track lies on.
         base: OptionalTable<Base>,
+        /// Boards that come apart.
+        board: Vec<Board>,
         /// What the builder accepts.
         limits: OptionalTable<Limits>,
         /// Tracks where trains wait.
@@ -89,10 +93,18 @@ impl Plan {
 
     /// Takes these units where the plan does not say.
     pub(crate) fn usual_units(&mut self, usual: Units) {
+        let said = self.layout.as_ref().and_then(|layout| layout.value.units.as_ref());
+        if said.is_none() {
+            self.set_units(usual);
+        }
+    }
+
+    /// Takes these units, whatever the plan says.
+    pub(crate) fn set_units(&mut self, units: Units) {
         if let Some(layout) = &mut self.layout.0 {
-            let system = if usual == Units::Imperial { UnitSystem::Imperial } else { UnitSystem::Metric };
+            let system = if units == Units::Imperial { UnitSystem::Imperial } else { UnitSystem::Metric };
             let place = layout.span.clone();
-            layout.value.units.get_or_insert(At { value: system, span: place });
+            layout.value.units = Some(At { value: system, span: place });
         }
     }
 }
@@ -104,6 +116,7 @@ impl Default for Plan {
             layout: OptionalTable::default(),
             room: OptionalTable::default(),
             base: OptionalTable::default(),
+            board: Vec::new(),
             limits: OptionalTable::default(),
             storage: TableOrTables::default(),
             colours: OptionalTable::default(),

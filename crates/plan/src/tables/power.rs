@@ -1,5 +1,6 @@
 //! Supplies and buses.
 
+use super::Plug;
 use crate::reader::TableReader;
 use crate::value::{At, Value, choice, record};
 use handbook::quantity::{Amps, Farads, Metres, Ohms, Seconds, Volts, Watts};
@@ -96,6 +97,8 @@ record! {
         supply: Option<At<String>>,
         /// For a branch: the bus and place it starts from, such as `main bus @ 2 m`.
         from: Option<At<String>>,
+        /// For a branch: whether a plug joins it to its trunk, as between two boards: `true`, or `{ rating = "8 A" }`.
+        plug: Option<At<Plug>>,
         /// Its wire, such as `2.5 mm²` or `14 AWG`.
         wire: At<String>,
         /// Its length.

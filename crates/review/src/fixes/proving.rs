@@ -96,7 +96,8 @@ struct ReviewAfter {
 
 /// The review of a changed text; none where it does not read, is not proved as it should, or no more may be tried.
 fn after(facts: &Context<'_>, text: &str, proved: impl Fn(&Proof) -> bool) -> Option<ReviewAfter> {
-    let reading = plan::read(text);
+    let units = Some(facts.plan.units());
+    let reading = plan::read(text).in_units(units);
     if !reading.understood() {
         return None;
     }

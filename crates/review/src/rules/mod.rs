@@ -2,6 +2,7 @@
 //! that must not give it stands beside it as `.near-miss.toml`.
 
 mod addresses;
+mod boards;
 mod contacts;
 mod detectors;
 mod linkage;
@@ -68,6 +69,7 @@ pub const RULES: &[&Rule] = &[
     &protection::clamp_misfit::RULE,
     &protection::switch_on_trips::RULE,
     &contacts::contact_overloaded::RULE,
+    &boards::plug_overloaded::RULE,
     &voltage::dead_rail::RULE,
     &contacts::too_few_contacts::RULE,
     &phase::rails_on_one_pole::RULE,
@@ -96,6 +98,7 @@ pub const RULES: &[&Rule] = &[
     &wiring::connector_misfit::RULE,
     &wiring::wire_too_short::RULE,
     &wiring::two_colours_joined::RULE,
+    &boards::joint_across_boards::RULE,
     &movement::single_sliding_joint::RULE,
     &movement::gap_closes::RULE,
     &movement::gap_opens_too_far::RULE,
@@ -108,6 +111,7 @@ pub const RULES: &[&Rule] = &[
     &linkage::throw_wire_too_stiff::RULE,
     &linkage::throw_wire_overstressed::RULE,
     &wiring::wire_beyond_code::RULE,
+    &boards::wire_across_boards::RULE,
     &contacts::contact_rating_unknown::RULE,
     &protection::trip_unknown::RULE,
 ];

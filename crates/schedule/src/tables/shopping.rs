@@ -85,7 +85,9 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
         Taps::Soldered => ("tap on a bus, soldered".to_owned(), "a length of heat-shrink sleeve or tape for each"),
         colour => (format!("tap connector, {}", colour.word()), "branches and inputs of reversers with them"),
     };
-    pieces(tap_name, of_kind(EdgeKind::Tap), note);
+    let plugs = plan.bus.iter().filter(|bus| bus.plug.is_some()).count();
+    pieces(tap_name, of_kind(EdgeKind::Tap) - 2 * plugs, note);
+    pieces("plug and socket, 2 contacts".to_owned(), plugs, "one for each bus that goes on to another board");
     let joints = of_kind(EdgeKind::SolderedJoint) + of_kind(EdgeKind::SlidingJoint);
     // A joint that nothing describes is taken to slide, so that how many there are of each depends on that.
     let unsaid = !circuit.assumed_joints.is_empty();

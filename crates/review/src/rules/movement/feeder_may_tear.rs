@@ -46,10 +46,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             "feeder-may-tear",
             Harm::WillAge,
             format!(
-                "the {} is carried {} along by its rail in {}{}",
+                "its rail carries the {} {} along{}",
                 feeder.name,
                 facts.plan.units().fine(size.typical),
-                air(facts.plan.units(), movement, *worst),
                 others(torn.len() - 1)
             ),
         )
@@ -57,7 +56,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             feeder.span.clone(),
             format!("more than {} either way bends it on its hole", facts.plan.units().fine(FREE_IN_HOLE)),
         )
-        .fact(format!("it moves by {} from where it was on the day", width_band(facts.plan.units(), size)))
+        .fact(format!(
+            "in {} it moves by {} from where it was on the day",
+            air(facts.plan.units(), movement, *run, *worst),
+            width_band(facts.plan.units(), size)
+        ))
         .fact(format!("its piece of rail is {} long", facts.plan.units().metres(movement.runs.list[*run].length)))
         .fact(growth_causes(facts.plan.units(), movement, *run, *worst))
         .help("feed the rail near the middle of each piece, or leave the wire a loop of slack in a slot"),

@@ -2,13 +2,13 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::season_words::{air, growth_causes, lengths, opening, others, what, width_band};
+use analysis::season_words::{growth_causes, lengths, opening, others, what, width_band};
 use analysis::words;
 use circuit::{Circuit, Edge, EdgeKind};
 use finding::{Edit, Finding, FindingWitness, Harm};
 use handbook::limits::INSULATED_GAP;
 use movement::Movement;
-use movement::season::{OpeningOverYear, OpeningVerdict, WidthFit, rounded_up};
+use movement::season::{CLIMATE_CASES, OpeningOverYear, OpeningVerdict, WidthFit, rounded_up};
 use plan::edit;
 
 /// Openings that are named.
@@ -59,7 +59,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             "the {} in {} {does} in {}{}",
             what(place.is_gap),
             opening(facts, movement, worst),
-            air(facts.plan.units(), movement, narrow),
+            format_args!("the {} air", CLIMATE_CASES[narrow]),
             others(closing.len() - 1)
         ),
     )

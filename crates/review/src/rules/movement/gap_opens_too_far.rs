@@ -11,7 +11,7 @@ use handbook::quantity::Units;
 use movement::Movement;
 use movement::chains::Relief;
 use movement::runs::{Joint, RigidRuns};
-use movement::season::WidthFit;
+use movement::season::{CLIMATE_CASES, WidthFit};
 use plan::edit;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -49,16 +49,17 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(&worst) = tight.first() else { return };
     let p = &places[worst];
     let [_, wide] = p.narrow_and_wide();
+    let side = movement.runs.openings[worst].runs[0];
     let opened = p.leave.width - p.closes[wide].typical;
     let mut finding = Finding::warning(
         "gap-opens-too-far",
         Harm::WillAge,
         format!(
-            "left wide enough not to close, the {} in {} opens to {} in {}{}",
+            "the {} in {} opens to {} in the {} air{}",
             what(p.is_gap),
             opening(facts, movement, worst),
             facts.plan.units().fine(opened),
-            air(facts.plan.units(), movement, wide),
+            CLIMATE_CASES[wide],
             others(tight.len() - 1)
         ),
     )
@@ -66,10 +67,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         movement.runs.openings[worst].joint.span.clone(),
         format!("no more than {} will do", facts.plan.units().fine(p.allowed_width[1])),
     )
+    .fact(format!("that is left wide enough not to close in the {} air", CLIMATE_CASES[1 - wide]))
     .fact(format!(
         "from {} to {} it opens by {}",
-        air(facts.plan.units(), movement, 1 - wide),
-        air(facts.plan.units(), movement, wide),
+        air(facts.plan.units(), movement, side, 1 - wide),
+        air(facts.plan.units(), movement, side, wide),
         width_band(facts.plan.units(), range(p, wide))
     ))
     .fact(lengths(facts.plan.units(), movement, worst))
@@ -85,8 +87,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         ));
     }
     let reliefs = movement.reliefs(facts.plan, &facts.circuit);
-    let metal = movement.runs.list[movement.runs.openings[worst].runs[0]].rail.metal;
-    let longest = facts.plan.units().metres(p.allowed_width[1] / movement.metal_swing(metal));
+    let run = &movement.runs.list[side];
+    let longest = facts.plan.units().metres(p.allowed_width[1] / movement.swing_of(run));
     if let Some((says, edits, more)) = slides(facts, movement, &reliefs) {
         finding = finding.proposal(says, edits);
         for fact in more {
@@ -147,7 +149,7 @@ fn slides(facts: &Context<'_>, movement: &Movement, reliefs: &[Relief]) -> Optio
         })
         .collect();
     let before = movement.places.iter().filter(|p| p.leave.fit == WidthFit::None).count();
-    let reading = plan::read(&finding::apply(facts.text, &edits).ok()?);
+    let reading = plan::read(&finding::apply(facts.text, &edits).ok()?).in_units(Some(facts.plan.units()));
     if !reading.understood() {
         return None;
     }

@@ -2,11 +2,12 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::season_words::{air, growth_causes, others};
+use analysis::season_words::{growth_causes, others};
 use finding::{Finding, Harm};
 use handbook::materials;
 use handbook::quantity::{Newtons, Quantity, Units};
 use movement::pressed::{Pressed, WhyPressed};
+use movement::season::CLIMATE_CASES;
 use movement::{Movement, buckling};
 use plan::tables::Fixing;
 
@@ -48,10 +49,10 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         "rail-may-buckle",
         Harm::WillAge,
         format!(
-            "{} of rail with {} may buckle in {}{}",
+            "{} of rail, at {}, may buckle in the {} air{}",
             facts.plan.units().metres(run.length),
             node.name,
-            air(facts.plan.units(), movement, worst.air),
+            CLIMATE_CASES[worst.air],
             others(pressed.len() - 1)
         ),
     )

@@ -36,20 +36,34 @@ fn is_beyond(air: Air) -> bool {
 }
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    let (Some(room), Some(base)) = (facts.plan.room.as_ref(), facts.plan.base.as_ref()) else { return };
-    let Some(material) = base_material(&base.value.material.value) else { return };
-    if material.growth_per_ten_percent_humidity.value.high.0 == 0.0 {
-        return;
-    }
-    let room = &room.value;
-    let all = [("on the day of laying", &room.laid), ("coldest", &room.coldest), ("hottest", &room.hottest)];
+    let room = facts.plan.room.as_ref().map(|r| &r.value);
+    let base = facts.plan.base.as_ref().map(|b| &b.value.material);
+    let room = room.map(|room| [&room.laid, &room.coldest, &room.hottest]);
+    let rest = room.map(|airs| (String::new(), airs, base));
+    let boards = facts.plan.board.iter().map(|board| {
+        let airs = [&board.laid, &board.coldest, &board.hottest];
+        (format!("{}: ", board.name.value), airs, board.material.as_ref().or(base))
+    });
     let air = |climate: &At<Climate>| Air {
         temperature: climate.value.temperature.value,
         humidity: climate.value.humidity.value,
     };
-    let said = all.into_iter().filter_map(|(when, climate)| Some((when, climate.as_ref()?)));
-    let beyond: Vec<(&str, &At<Climate>)> = said.filter(|(_, climate)| is_beyond(air(climate))).collect();
-    let Some(&(_, first)) = beyond.first() else { return };
+    let mut beyond: Vec<(String, &At<Climate>)> = Vec::new();
+    let mut wood = None;
+    for (place, airs, material) in rest.into_iter().chain(boards) {
+        let Some(material) = material.and_then(|m| base_material(&m.value)) else { continue };
+        if material.growth_per_ten_percent_humidity.value.high.0 == 0.0 {
+            continue;
+        }
+        for (when, climate) in ["on the day of laying", "coldest", "hottest"].into_iter().zip(airs) {
+            if let Some(climate) = climate.as_ref().filter(|climate| is_beyond(air(climate))) {
+                beyond.push((format!("{place}{when}"), climate));
+                wood.get_or_insert(material);
+            }
+        }
+    }
+    let Some(material) = wood else { return };
+    let Some((_, first)) = beyond.first() else { return };
     let shown: Vec<String> =
         beyond.iter().map(|(when, c)| format!("{when}, {}", air_words(facts.plan.units(), air(c)))).collect();
     let message = format!("the room's air lies outside what was measured of wood: {}", words::list(&shown));

@@ -2,6 +2,7 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
+use analysis::season_words::others;
 use circuit::EdgeKind;
 use finding::{Finding, Harm};
 use handbook::limits::FEEDER_SPACING;
@@ -44,15 +45,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     long.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.edge.cmp(&b.0.edge)));
     let Some(&(worst, metres)) = long.first() else { return };
     let edge = &circuit.edges[worst.edge];
-    let others = match long.len() - 1 {
-        0 => String::new(),
-        1 => ", and 1 more is like it".to_owned(),
-        n => format!(", and {n} more are like it"),
-    };
+    let others = others(long.len() - 1);
     let mut finding = Finding::warning(
         "single-sliding-joint",
         Harm::WillAge,
-        format!("{} of rail depend on the {} alone{others}", facts.plan.units().metres(metres), edge.name),
+        format!("{} of rail depend on the {}{others}", facts.plan.units().metres(metres), edge.name),
     )
     .at(edge.span.clone(), "the only path to what lies behind it")
     .help("solder the joiners, or give the rail behind each a feeder of its own");

@@ -49,7 +49,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             "bridged-gap",
             Harm::CanBurn,
             format!(
-                "a train over the gap in `{}` at {} joins `{one}` and `{other}` {when}",
+                "a train over the gap in `{}` at {} joins `{one}` to `{other}` {when}",
                 segment.name,
                 facts.plan.units().metres(gap.x)
             ),

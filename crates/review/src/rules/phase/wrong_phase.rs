@@ -36,7 +36,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             "wrong-phase",
             Harm::CanBurn,
             format!(
-                "`{}`'s {} rail from {} on is on `{is}` {when}, but belongs to `{due}`",
+                "`{}`'s {} rail from {} on is on `{is}`, not `{due}`, {when}",
                 track.name.value,
                 wrong.side.word(),
                 facts.plan.units().metres(wrong.from)

@@ -61,12 +61,15 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let finding = if factor < 1.0 {
         // Nearly all the power of the source is in the loop then.
         let watts = noticed.sensed.typical.rms.powi(2) * noticed.ohms;
-        let message = format!("{draws}, {factor:.2} times its trip current: it stays closed");
+        let message =
+            format!("a short on `{}` draws {factor:.2} times the trip current: it is not cut off", worst.name);
         Finding::error("breaker-may-not-trip", Harm::CanBurn, message)
+            .fact(draws)
             .fact(format!("some {watts:.0} W go into rails, joints and wheels for as long as the short lasts"))
     } else {
-        let message = format!("{draws}, {factor:.2} times its trip current");
+        let message = format!("a short on `{}` draws only {factor:.2} times the trip current", worst.name);
         Finding::warning("breaker-may-not-trip", Harm::CanBurn, message)
+            .fact(draws)
             .fact(format!("it should be {limit} times (`fault_margin`)"))
     };
     let mut finding =

@@ -61,16 +61,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut finding = Finding::warning(
         "breaker-may-not-trip-after-failure",
         Harm::WillAge,
-        format!(
-            "with the {} open, a short circuit on `{}` at {} draws {}{sees}, {times:.2} times its trip current",
-            edge.name,
-            line.name,
-            facts.plan.units().metres(x),
-            show_amps(Amps(amps.typical))
-        ),
+        format!("if the {} fails, a short on `{}` draws {times:.2} times the trip current", edge.name, line.name),
     )
     .at(track.name.span.clone(), "the worst place is on this track")
     .also(edge.span.clone(), "what opens")
+    .fact(format!("a short at {} draws {}{sees} then", facts.plan.units().metres(x), show_amps(Amps(amps.typical))))
     .fact(format!(
         "from {} with all else aged to {} as new; as built it draws {}",
         show_amps(Amps(amps.low)),

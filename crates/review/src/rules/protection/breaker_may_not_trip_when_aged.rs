@@ -38,15 +38,14 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut finding = Finding::warning(
         "breaker-may-not-trip-when-aged",
         Harm::WillAge,
-        format!(
-            "when joints have aged, a short circuit on `{}` at {} may draw only {}{sees}, {:.2} times its trip current",
-            worst.name,
-            facts.plan.units().metres(noticed.at),
-            show_amps(Amps(amps.low)),
-            aged(worst)
-        ),
+        format!("with aged joints a short on `{}` may draw only {:.2} times the trip current", worst.name, aged(worst)),
     )
     .at(name.span.clone(), "the worst place is on this track")
+    .fact(format!(
+        "a short at {} may draw only {}{sees} then",
+        facts.plan.units().metres(noticed.at),
+        show_amps(Amps(amps.low))
+    ))
     .fact(format!("as built it draws {}{sees}, {:.1} times", show_amps(Amps(amps.typical)), margin(worst)));
     if noticed.square_wave {
         let upper = worst.upper_margin.map_or(String::new(), |m| format!(", {:.2} times", m.low));

@@ -41,12 +41,14 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         let words = faults.join(", and ");
+        let fact = format!("it breaks {words}");
         found.push(
             Finding::warning(
                 "breaker-order",
                 Harm::CanStop,
-                format!("`{}` hangs behind `{}` but breaks {words}", supply.name.value, upper.name.value),
+                format!("`{}` does not trip before `{}`, which it is behind", supply.name.value, upper.name.value),
             )
+            .fact(fact)
             .at(own.span.clone(), "does not break first")
             .also(above.span.clone(), "the breaker above it")
             .help("set the sub-breaker lower and quicker than the one it hangs behind"),

@@ -71,16 +71,19 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             "switch-on-trips",
             Harm::CanStop,
             format!(
-                "with all {} trains on its rails, `{}` trips when it is switched on: {} at first, above {} for {}",
-                trains.len(),
+                "`{}` trips when it is switched on with all {} trains on its rails",
                 supply.name.value,
-                show_amps(Amps(start.first_amps)),
-                show_amps(Amps(trip)),
-                show_seconds(Seconds(start.above_seconds))
+                trains.len()
             ),
         )
         .at(trips.value.at.span.clone(), format!("it opens after {}", show_seconds(after.value)))
-        .also(first.name.span.clone(), "a train with a reservoir");
+        .also(first.name.span.clone(), "a train with a reservoir")
+        .fact(format!(
+            "they draw {} at first, and above {} for {}",
+            show_amps(Amps(start.first_amps)),
+            show_amps(Amps(trip)),
+            show_seconds(Seconds(start.above_seconds))
+        ));
         let holds = (1..reservoirs.len()).take_while(|&n| !with(n).trips).last();
         finding = finding.fact(match holds {
             None => "even one of them alone trips it".to_owned(),

@@ -33,9 +33,10 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let mut finding = Finding::error(
             "reversing-without-section",
             Harm::CanBurn,
-            format!("the route {way} comes back with left and right exchanged, and has no reversing section"),
+            format!("a train can turn round by {way}, and no reversing section is there"),
         )
         .at(facts.circuit.segments[place].span.clone(), "on this way")
+        .fact("it comes back with left and right exchanged: the rails meet on opposite phases".to_owned())
         .help("gap both rails at both ends of one stretch, and feed it through contacts or a reverser");
         let candidates = loops::candidates(facts, cycle);
         if !candidates.is_empty() {

@@ -48,9 +48,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let control = &circuit.controls[short.control];
         let [one, other] = short.poles.map(|p| words::pole(circuit, p));
         let meet = if short.poles[0].source == short.poles[1].source {
-            format!("the two poles of `{}` meet", circuit.sources[short.poles[0].source].name)
+            format!("A of `{}` touches B", circuit.sources[short.poles[0].source].name)
         } else {
-            format!("`{one}` and `{other}` meet")
+            format!("`{one}` touches `{other}`")
         };
         let also = match short.witness.setting.as_slice() {
             [] => String::new(),

@@ -31,7 +31,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let supply = &circuit.sources[short.poles[0].source].name;
         let when = words::when(circuit, &short.witness.setting);
         let mut finding =
-            Finding::error("short-circuit", Harm::CanBurn, format!("the two poles of `{supply}` meet {when}"))
+            Finding::error("short-circuit", Harm::CanBurn, format!("SHORT CIRCUIT: A of `{supply}` touches B {when}"))
                 .witness(words::witness(circuit, &short.witness));
         let suspect = short.cuts.first().or(short.witness.edges.first());
         if let Some(&edge) = suspect {

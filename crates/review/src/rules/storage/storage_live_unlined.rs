@@ -56,13 +56,14 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let mut finding = Finding::error(
             "storage-live-unlined",
             Harm::CanStop,
-            format!("`{}` is live{part} {when}, although it should be so only when {due}", track.name.value),
+            format!("`{}` is live{part} {when}: it should be dead then", track.name.value),
         )
         .at(track.name.span.clone(), "live when it should be dead");
         if let Some(storage) = policy {
             finding = finding.also(storage.value.live.span.clone(), "the policy");
         }
         finding = finding
+            .fact(format!("the policy wants it live only when {due}"))
             .witness(finding::FindingWitness { setting: words::setting(circuit, &fault.setting), path: Vec::new() });
         for (side, path) in RailSide::ALL.into_iter().zip(&fault.paths) {
             let pieces = words::path(circuit, path).join(" → ");

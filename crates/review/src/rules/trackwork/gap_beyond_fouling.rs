@@ -60,14 +60,17 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 "gap-beyond-fouling",
                 Harm::CanBurn,
                 format!(
-                    "the gap in the {} rail of `{}` stands {} behind the frog of `{name}`; a vehicle is clear there from {} on",
-                    gap.side.word(),
+                    "a vehicle beside `{}` can reach its rail before the gap behind the frog of `{name}`",
                     circuit.segments[gap.segment].name,
-                    facts.plan.units().metres(distance),
-                    facts.plan.units().metres(clear),
                 ),
             )
-            .at(gap.span.clone(), "beyond the fouling point");
+            .at(gap.span.clone(), "beyond the fouling point")
+            .fact(format!(
+                "the gap in the {} rail stands {} behind the frog; a vehicle is clear there from {} on",
+                gap.side.word(),
+                facts.plan.units().metres(distance),
+                facts.plan.units().metres(clear)
+            ));
             let turnout = &plan.turnout[index];
             finding = finding.also(turnout.name.span.clone(), "up to the gap, the rail has the phase of this frog");
             if turnout.number.is_none() && turnout.angle.is_none() && turnout.one_in.is_none() {

@@ -48,15 +48,15 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             Finding::warning(
                 "wheel-bridges-frog",
                 Harm::CanBurn,
-                format!(
-                    "metal treads bridge the rails behind the frog of `{}`: they begin {} from its point, {} would do",
-                    turnout.name.value,
-                    facts.plan.units().fine(begins),
-                    facts.plan.units().fine(due.si())
-                ),
+                format!("metal wheels join the two rails behind the frog of `{}` as they cross it", turnout.name.value),
             )
             .at(said.span.clone(), "the rails begin too near to the point")
             .also(turnout.wiring.span.clone(), "both are fed, from opposite poles")
+            .fact(format!(
+                "the rails begin {} from its point; {} would do",
+                facts.plan.units().fine(begins),
+                facts.plan.units().fine(due.si())
+            ))
             .fact(format!(
                 "each wheel touches both rails for {} and shorts them",
                 facts.plan.units().fine(due.si() - begins)

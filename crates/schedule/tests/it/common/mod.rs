@@ -49,6 +49,7 @@ pub fn renamed(text: &str, old: &str, new: &str) -> String {
 /// Names of things that wires end at.
 pub fn names_of(text: &str) -> Vec<String> {
     let plan = plan::read(text).plan;
-    let names = plan::names::each_name(&plan).filter(|n| !matches!(n.0, plan::Kind::Train | plan::Kind::Panel));
+    let names = plan::names::each_name(&plan)
+        .filter(|n| !matches!(n.0, plan::Kind::Train | plan::Kind::Panel | plan::Kind::Board));
     names.map(|n| n.2.value.clone()).collect()
 }
