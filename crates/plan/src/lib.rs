@@ -28,6 +28,7 @@ pub use tables::Plan;
 pub use value::At;
 
 use finding::{Finding, Harm};
+use handbook::quantity::Units;
 use reader::TableReader;
 use toml::de::{DeTable, DeValue};
 use value::Value as _;

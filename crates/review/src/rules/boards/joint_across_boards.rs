@@ -5,6 +5,7 @@ use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use circuit::{EdgeKind, Part};
 use finding::{Finding, Harm};
+use handbook::quantity::Quantity;
 use plan::names::EndOf;
 use plan::{Kind, TrackEnd};
 use std::collections::BTreeMap;
@@ -53,7 +54,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let [here, there] = boards.map(|board| board_words(plan, board));
         let at = match end {
             TrackEnd::From => "0 m".to_owned(),
-            TrackEnd::To => plan.units().metres(handbook::quantity::Quantity::si(&table.length.value)),
+            TrackEnd::To => plan.units().metres(table.length.value.si()),
         };
         found.push(
             Finding::warning(
