@@ -337,7 +337,9 @@ fn between(
         Feed::Powered { source } => source,
         Feed::Dead => return Ok(Between { why_not: Some("a rail is joined to no pole"), ..between }),
         Feed::SamePole => return Ok(Between { why_not: Some("both rails are on one pole"), ..between }),
-        Feed::Shorted => return Ok(Between { why_not: Some("the poles meet: its breaker opens"), ..between }),
+        Feed::Shorted => {
+            return Ok(Between { why_not: Some("SHORT CIRCUIT: A touches B, and its breaker opens"), ..between });
+        }
         Feed::SeveralSources => return Ok(Between { why_not: Some("several supplies act on it"), ..between }),
     };
     // The rails' halves of the circuit meet nowhere but in the source, so their resistances add up.

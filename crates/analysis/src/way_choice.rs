@@ -41,7 +41,7 @@ pub enum WayError {
     NotOverThese,
     /// A supply is shorted, whatever is set.
     #[error(
-        "something is shorted in every setting: there is no voltage to tell before that is mended; `gapwright check` says what"
+        "something is shorted in every setting: there is no voltage to tell before that is fixed; `gapwright check` says what"
     )]
     Shorted,
     /// Nothing feeds the rails.

@@ -178,5 +178,5 @@ pub fn places(test: &Test) -> String {
 }
 
 /// What is said on work orders of long plans.
-pub const LONG_ORDERS: &str = "The plan is so long that readings were not reckoned task by task: they are sure to hold once all is \
+pub const LONG_ORDERS: &str = "The plan is so long that readings were not calculated task by task: they are sure to hold once all is \
 wired; before, a reading may be higher than the sheet says.";

@@ -100,7 +100,7 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
         Block::Caution("Every supply is unplugged, at the mains too, before a probe touches anything.".to_owned()),
         Block::Text(
             "What is pressed together ages: sliding joints, blades, contacts. Those stand first whose readings ageing moves \
-             most. A reading outside the limits is to be mended; one that has doubled since last year is on its way."
+             most. A reading outside the limits must be put right; one that has doubled since last year is on its way."
                 .to_owned(),
         ),
         Block::Text(sentences::MILLIVOLTS.to_owned()),

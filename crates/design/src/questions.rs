@@ -53,8 +53,8 @@ pub(crate) const WIRINGS: [(&str, Wiring, &str); 5] = [
 
 pub(crate) const LIVES: [(&str, Live, &str); 5] = [
     ("lined", Live::Lined, "when the turnouts are set for it"),
-    ("both ends agree", Live::BothEndsAgree, "when both its ends are lined to it"),
-    ("either end", Live::EitherEnd, "when one of its ends is lined to it"),
+    ("both ends agree", Live::BothEndsAgree, "when the turnouts at both its ends are set for it"),
+    ("either end", Live::EitherEnd, "when the turnouts at one of its ends are set for it"),
     ("always", Live::Always, "at all times"),
     ("by hand", Live::ByHand, "when you switch it on, with a toggle for each road"),
 ];

@@ -19,7 +19,7 @@ pub const PAGES: &[(&str, &str, &str)] = &[
         "the text is not TOML from here on",
         "A plan is written in TOML: tables start with `[layout]` or `[[track]]`, lines are `key = \"value\"`, \
          lists stand in square brackets. Something at this place breaks that: most often a missing quote, \
-         bracket or `=`, or a key written twice.\n\nUntil it is mended, nothing else can be proved.",
+         bracket or `=`, or a key written twice.\n\nUntil it is fixed, nothing else can be proved.",
     ),
     (
         "unknown-key",

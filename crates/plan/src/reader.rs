@@ -95,7 +95,7 @@ impl<'t> TableReader<'t> {
         if self.dropped > 0 {
             let words = format!("{} more faults like these are not shown", self.dropped);
             self.findings
-                .push(Finding::error("plan-syntax", Harm::Unclear, words).help("mend the first ones and check again"));
+                .push(Finding::error("plan-syntax", Harm::Unclear, words).help("fix the first ones and check again"));
         }
         self.findings
     }

@@ -56,7 +56,7 @@ impl Summary {
         Summary {
             name: plan::layout_name(text).unwrap_or_else(|| NO_NAME.to_owned()),
             notes: vec![format!(
-                "the plan is not understood yet: {these} below must be mended before anything is proved"
+                "the plan is not understood yet: {these} below must be fixed before anything is proved"
             )],
             ..Summary::default()
         }
@@ -299,7 +299,7 @@ fn answers(facts: &Context<'_>) -> Vec<SummaryAnswer> {
         let faulty = proof.storage.iter().map(|f| facts.circuit.segments[f.track].name.clone());
         let faulty: Vec<String> = faulty.filter(of_it).collect();
         let well = format!(
-            "{} live exactly as `{}` says",
+            "{} live exactly when wanted (`{}`)",
             match (facts.plan.storage.len(), &storage.value.tracks.items[..]) {
                 (1, [_]) => "the track is".to_owned(),
                 (1, _) => "all tracks are".to_owned(),

@@ -84,7 +84,7 @@ pub(crate) fn rows(units: Units, lines: &[&TrackLine], without: &[(String, &'sta
         "decoder".to_owned(),
         "if shorted (aged)".to_owned(),
         "at".to_owned(),
-        "of trip (aged)".to_owned(),
+        "times trip (aged)".to_owned(),
     ]];
     for (name, why) in without.iter().take(MOST_TRACKS) {
         let mut cells = vec![text::escape_control_chars(name)];

@@ -173,7 +173,7 @@ fn a_short_is_told_with_both_paths() {
     let trace = trace(&text, "dock 2 @ 1 m", &set).unwrap();
     let poles: Vec<&str> = trace.points[0].paths.iter().map(|p| p.pole.as_str()).collect();
     assert_eq!(poles, ["booster.A", "booster.B"]);
-    assert_eq!(trace.between.unwrap().why_not, Some("the poles meet: its breaker opens"));
+    assert_eq!(trace.between.unwrap().why_not, Some("SHORT CIRCUIT: A touches B, and its breaker opens"));
     assert!(trace.points[0].paths.iter().all(|p| p.beside.is_none()));
 }
 

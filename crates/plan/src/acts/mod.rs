@@ -120,7 +120,7 @@ pub struct Acted {
 pub fn perform(text: &str, act: &PlanAct<'_>) -> Result<Acted, ActRefused> {
     let reading = crate::read(text);
     if !reading.understood() {
-        return refuse("", "the plan as it stands is not understood", "mend its text first");
+        return refuse("", "the plan as it stands is not understood", "fix its text first");
     }
     let at = CurrentPlan { text, plan: &reading.plan, names: &reading.names };
     let (of, mut edits) = match *act {

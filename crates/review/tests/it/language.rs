@@ -86,7 +86,7 @@ fn each_storage_track_has_the_policy_it_stands_in() {
     assert_eq!(stored(&one("always").replace("[storage]", "[[storage]]")), stored(&one("always")));
     let answers = review::review(&format!("{YARD}\n{}", two("lined", "always"))).summary.answers;
     let words: Vec<&str> = answers.iter().filter(|a| a.question == "storage").map(|a| a.words.as_str()).collect();
-    assert_eq!(words, ["road 1 is live exactly as `lined` says", "against the policy: road 2"]);
+    assert_eq!(words, ["road 1 is live exactly when wanted (`lined`)", "against the policy: road 2"]);
 }
 
 #[test]

@@ -89,7 +89,7 @@ pub(crate) fn grouped(opened: &VersionView<'_>) -> Markup {
 /// The page of one finding.
 pub(crate) fn one(opened: &VersionView<'_>, around: &PageShell<'_>, name: &str, number: &str) -> Page {
     let Some(finding) = named(opened, name, number) else {
-        let why = "It may be mended, or the plan has changed; the list shows what is found now.";
+        let why = "It may be fixed, or the plan has changed; the list shows what is found now.";
         return Page::sorry(StatusCode::NOT_FOUND, "There is no such finding in this plan", why);
     };
     let labels = finding.at.iter().chain(&finding.also);

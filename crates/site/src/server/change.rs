@@ -81,7 +81,7 @@ async fn fix(asking: &mut RequestContext) -> RequestAnswer {
                 Some(Ok(text)) if std::str::from_utf8(opened.bytes).is_ok() => RequestAnswer::Part(text),
                 Some(_) => RequestAnswer::Page(trouble("the proposed edit does not fit the text")),
                 None => {
-                    let why = "It may be mended already; the list shows what is found now.";
+                    let why = "It may be fixed already; the list shows what is found now.";
                     RequestAnswer::Page(Page::sorry(
                         StatusCode::NOT_FOUND,
                         "There is no such proposal in this plan",

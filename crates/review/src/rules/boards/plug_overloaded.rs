@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
         text: "All current of a board flows through the plug of its bus. Until the breaker trips, that can be as much as trips it. \
                A contact that carries more than it is made for gets hot, and its spring goes soft: from then on it gets hotter.\
                \n\nThe finding compares the rating of one contact with the current at which the nearest breaker above trips. Where \
-               the plan gives no rating, a usual one is taken (from memory, confirm).\n\nFix: a plug with stronger contacts; or several \
+               the plan gives no rating, a usual one is assumed (from memory, confirm).\n\nFix: a plug with stronger contacts; or several \
                contacts side by side for each conductor, and their common rating in the plan; or a sub-breaker that trips at \
                less for that board.",
         drawing: r#"   bus ──── plug, 5 A ──── bus of the next board

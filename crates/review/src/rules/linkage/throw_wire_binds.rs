@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
         title: "the hole is too small for the throw wire that moves in it",
         text: "On its way from fulcrum to throwbar the wire leans to either side, most in the upper part of the base. A hole that is \
                narrower than that stops it: the edge of the hole becomes the fulcrum, the points do not get home, and the \
-               wire cuts its way.\n\nHow far it leans is reckoned as it stands bent, with the points home; 1 mm is added for \
+               wire cuts its way.\n\nHow far it leans is calculated as it stands bent, with the points home; 1 mm is added for \
                drilling (our own default), and not asked for here. The hole is as deep as `thickness` under `[base]`.\n\nFix: a larger hole, or \
                a slot along the throwbar's way. `gapwright linkage` tells how large, and where.",
         drawing: r#"   base ▒▒▒▒▒▒▒▒▒\ ▒▒▒▒▒▒▒▒▒▒   touches here

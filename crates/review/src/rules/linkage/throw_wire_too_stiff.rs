@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
         title: "a throw wire holds its points with too much force",
         text: "What the arm travels beyond the throw bends the wire, and the bent wire holds the points. Its force goes with the \
                fourth power of its diameter. More than 1 N (from memory, confirm) works blades loose from their throwbar \
-               and solder from its joints, and a stall motor never gets there.\n\nReckoned as a beam over a fulcrum with \
+               and solder from its joints, and a stall motor never gets there.\n\nCalculated as a beam over a fulcrum with \
                the usual stiffness of music wire: `F = δ·12EI/(b²(3a+4b))`, the lower end clamped, \
                `δ·3EI/(b²(a+b))` pinned.\n\nFix: a thinner wire, less travel, or longer arms.",
         drawing: r#"   throwbar  ──o──  pressed with 2 N

@@ -41,8 +41,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let always = stall + drivers;
         let guessed = motors.iter().any(|m| !m.1.said);
         let mut tell = |finding: Finding, help: &str| {
-            let finding =
-                if guessed { finding.fact("where the plan says no current, the usual one is taken") } else { finding };
+            let finding = if guessed {
+                finding.fact("where the plan says no current, the usual one was assumed")
+            } else {
+                finding
+            };
             found.push(finding.help(help));
         };
         if let Some((held, _)) = gives.discharge {

@@ -15,8 +15,7 @@ pub const RULE: Rule = Rule {
         title: "a feeder is carried along by its rail, farther than its hole is wide",
         text: "A feeder is soldered to the rail and goes down through a hole in the base. As the rail grows past the base, \
                it carries the feeder along: nothing near the middle of a piece of rail, most near its ends. Farther than \
-               the hole leaves free, the wire bends on its edge each year until the solder or the wire gives way.\n\nTold \
-               are feeders that move more than 2 mm either way from the day of laying, what is free about a wire of 1 mm \
+               the hole leaves free, the wire bends on its edge each year until the solder or the wire gives way.\n\nThe finding names feeders that move more than 2 mm either way from the day of laying, what is free about a wire of 1 mm \
                in a hole of 5 mm (our own default), with usual values. Rail is taken to slide freely, see \
                `gap-closes`. One finding names the worst.\n\nFix: feed each piece near its middle, let more joints \
                slide, or leave a loop of slack above the base and make the hole a slot.",

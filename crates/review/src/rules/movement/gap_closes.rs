@@ -20,12 +20,11 @@ pub const RULE: Rule = Rule {
         title: "a gap or sliding joint closes at some time of the year",
         text: "Rail grows with warmth; wood shrinks as it dries, and in a hot, dry summer both close a gap. An insulated \
                gap that closes joins what it was cut to part: a short that comes in July and is gone in September. A \
-               sliding joint that closes pushes the rail on, into the next gap or sideways.\n\nWhat is reckoned is the \
-               rail between its gaps and sliding joints, through solder and through trackwork, growing from its middle: \
+               sliding joint that closes pushes the rail on, into the next gap or sideways.\n\nWhat is calculated is the rail between its gaps and sliding joints, through solder and through trackwork, growing from its middle: \
                half of its length moves into the gap from either side. The rail is taken to slide freely in its \
                fastenings, which moves it most; `grip` under `[base]`, measured, replaces that. The width is that of \
                `width` beside the place, of `gap_width` under `[layout]`, or the usual 0.5 mm; a gap must keep \
-               `smallest_gap`, 0.1 mm where not said. Told is what closes with usual values; the band beside them is \
+               `smallest_gap`, 0.1 mm where not said. The finding is based on usual values; the band beside them is \
                what material and alloy leave open. One finding names the worst.\n\nFix: leave it wider on the day. \
                `gapwright gaps` tells how wide for each, on a day as warm and damp as you have.",
         drawing: r#"   laid in May      ═══════════╡ 0.5 mm ╞═══════════
@@ -68,7 +67,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         finding = finding.also(said.clone(), "this width");
     } else {
         finding = finding.fact(format!(
-            "the plan says no width: {} is taken, {}",
+            "the plan gives no width: {} was assumed ({})",
             facts.plan.units().fine(place.left),
             INSULATED_GAP.source
         ));

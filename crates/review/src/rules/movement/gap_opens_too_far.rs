@@ -23,11 +23,10 @@ pub const RULE: Rule = Rule {
         name: "gap-opens-too-far",
         title: "left wide enough not to close, a gap or sliding joint opens too far",
         text: "A long rail without a joint that slides brings all of its growth to its ends. Left wide enough not to close \
-               in the hottest air, the gap there stands open so far in the coldest that wheels drop into it, and the \
-               joiner lets go.\n\nHow far is too far says `largest_gap` under `[limits]`; where it is not said, 2 mm, into \
-               which a wheel of 10 mm dips 0.1 mm. Told is what cannot be helped by any width with usual values; the rail \
+               in the hottest air, the gap there stands open so far in the coldest that wheels drop into it, and the joiner opens.\n\nHow far is too far says `largest_gap` under `[limits]`; where it is not said, 2 mm, into \
+               which a wheel of 10 mm dips 0.1 mm. The finding names what no width can help with usual values; the rail \
                is taken to slide freely in its fastenings, see `gap-closes`.\n\nFix: let soldered joints slide. Along \
-               plain rail the proposed set is the least there is: whether an opening has room hangs on the openings \
+               plain rail the proposed set is the least there is: whether an opening has room depends on the openings \
                before and behind it alone, so the least set is a shortest path from opening to opening. Rail that \
                branches in trackwork is tried with one joint and with two. Where the plan names no joints, `stock` says \
                how long the rails are. Each piece of rail between joints that slide wants a feeder of its own: see \

@@ -19,10 +19,10 @@ pub const RULE: Rule = Rule {
                pins it buckles at a strain of `(π·r/(K·L))²`; K is 1 where the rail can turn over its pins, as it can \
                when the spans beside it go the other way, and ½ where pins clamp it. Code 83 rail clamped every 135 mm \
                buckles at a rise of 20 K. Glued track buckles where the force beats what holds it sideways; no \
-               published value tells that of model track, so it is reckoned only where `sideways` under `[base]` \
+               published value tells that of model track, so it is calculated only where `sideways` under `[base]` \
                gives a measured one (Hobbs's and Kerr's shapes).\n\nHeld in this sense is rail soldered to itself all the \
                way round, rail in a ring whose gaps and joints have all closed, rail that is fast to the base at two places \
-               (`held`), and, where `grip` under `[base]` is measured, rail that its fastenings hold. Told is what buckles with usual values where the rail can turn \
+               (`held`), and, where `grip` under `[base]` is measured, rail that its fastenings hold. The finding names what buckles with usual values where the rail can turn \
                over its pins. One finding names the worst.\n\nFix: a joint that slides in every ring, wide enough on \
                the day; or pins nearer to each other.",
         drawing: r#"   laid       ──o──────────o──────────o──     pins

@@ -17,9 +17,8 @@ pub const RULE: Rule = Rule {
         title: "track is fed over nothing but a joiner that can slide",
         text: "An unsoldered joiner is pressed metal on metal: it corrodes, loosens as rails grow and shrink, and gets \
                paint and ballast glue. Today it conducts. When it no longer does, everything that has no other feed \
-               goes dead, or sags in damp weather only.\n\nTold are joiners that alone carry more plain line than the \
-               distance at which feeders are set in common practice, 1 m of rail; the short rails of a turnout that \
-               hang on its joiners are not counted. One finding names the worst.\n\nFix: solder the joiner, give the \
+               goes dead, or sags in damp weather only.\n\nThe finding names joiners that alone carry more plain line than the \
+               distance at which feeders are set in common practice, 1 m of rail; the short rails of a turnout that depend on its joiners are not counted. One finding names the worst.\n\nFix: solder the joiner, give the \
                rail behind it a feeder of its own, or bridge the joiner with a loop of thin wire where the rail must \
                be able to move: movement and current pull opposite ways, see `gap-opens-too-far`.",
         drawing: r#"   feeder ═════════ joiner ═════════════════════

@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
     page: FindingPage {
         name: "bridged-gap",
         title: "a train bridges a gap between opposite poles",
-        text: "At this gap a train on a lined way runs from a rail on one pole to a rail on the other. Each wheel that \
+        text: "At this gap a train on a route that is set runs from a rail on one pole to a rail on the other. Each wheel that \
                crosses joins the two poles for a moment: the breaker trips, or the wheel and the rail ends burn.\n\n\
                The usual causes: a track whose rails are wired the other way round than its neighbour's, a section of \
                a loop whose phase is not changed while the train is inside it.\n\nFix: exchange A and B on one side, \

@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     page: FindingPage {
         name: "rails-on-one-pole",
         title: "both rails under a train are on one pole",
-        text: "A train can be lined over this place, and both rails are live, but on the same pole: there is no \
+        text: "Turnouts can be set so that a train runs over this place, and both rails are live, but on the same pole: there is no \
                voltage between them and the engine stops, although a lamp from either rail to the other conductor \
                burns.\n\nThe usual causes: a contact that feeds the wrong conductor, both rails of a section wired to \
                one wire.\n\nFix: follow the two paths the finding shows; one of them starts at the wrong conductor.",

@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
         text: "Everything conducts, and a short trips the breaker. Then one joiner, tap, feeder or contact opens, which \
                nobody notices: the rail is fed from its other end and trains run. But now a short here draws less than \
                what trips the breaker. It burns on, in the rails, in the wheels, in a decoder.\n\nEvery joint, blade, \
-               contact, tap and feeder was opened, one at a time, and the worst place along each track reckoned anew.\n\n\
+               contact, tap and feeder was opened, one at a time, and the worst place along each track calculated anew.\n\n\
                Fix: a second feeder beside the one that matters, or soldered joints.",
         drawing: r#"   breaker ══════════════════ bus ══════════════════
               │                            ╳  opens one day

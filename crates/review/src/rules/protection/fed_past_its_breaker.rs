@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
                live.\n\nThe usual cause: a frog's contact or a feeder landed on the neighbour's bus because it was \
                nearer.\n\nFix: bring the wire to the bus of its own district.",
         drawing: r#"   west breaker ─── west rails ──┤ frog ├── west rails
-   east breaker ─────────────────────┘     the frog hangs on the neighbour's"#,
+   east breaker ─────────────────────┘     the frog is fed by the neighbour's"#,
         example: include_str!("examples/fed-past-its-breaker.toml"),
     },
     find,

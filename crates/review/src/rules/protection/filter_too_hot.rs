@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
         text: "A resistor and a capacitor across the far end of a bus calm the ringing of the track signal. Each time the \
                signal turns over, the capacitor is charged anew through the resistor, 17,000 times a second, with or \
                without trains: about `4·C·V²·f`. A resistor for a quarter or half a watt is soon too small; it browns, \
-               smells, and may set light to what it hangs on.\n\nFix: a smaller capacitor, or a resistor for twice what \
+               smells, and may set light to what it touches.\n\nFix: a smaller capacitor, or a resistor for twice what \
                it burns, held away from wood and insulation.",
         drawing: r#"   A ═══════════════════╤══
       bus               ▒ R   hot

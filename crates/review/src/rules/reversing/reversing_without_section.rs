@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
                of it is fed yet, or the fault would be told as a short or as a bridged gap; as soon as it is, it \
                will be one.\n\nFix: choose a stretch of plain line on the way that is longer than the longest train \
                over its metal wheels, gap both rails at both its ends, and feed it through contacts or a reverser, so \
-               that its phase follows the way that is lined.",
+               that its phase follows the route that is set.",
         drawing: r#"         ╭───────╮
    A ════╡       │      the track comes back with left and right
    B ════╡       │      exchanged, and nowhere is it cut off

@@ -11,10 +11,10 @@ use std::collections::BTreeMap;
 pub const RULE: Rule = Rule {
     page: FindingPage {
         name: "mid-throw-short",
-        title: "the two poles can meet while a motor moves",
+        title: "a short circuit while a motor moves",
         text: "Before and after the throw all is well. But the blades and the contacts that move together do not change \
                at the same moment: each opens, moves, and closes by itself. In the state shown one of them has \
-               already changed while another has not, and the two poles meet over both. The breaker trips at a throw, \
+               already changed while another has not, and A touches B over both. The breaker trips at a throw, \
                or a contact burns a little each time.\n\nWith live-assisted turnouts that lies in the kind: blades, \
                closure rails and frog are one conductor, fed by the blade that touches and by the contact. The contact \
                must open before the closed blade leaves its rail, and close only after the other blade touches: \

@@ -72,7 +72,7 @@ fn what_to_part(facts: &Context<'_>, short: &proof::Short) -> String {
         }
     }
     match (names.as_slice(), harmful) {
-        ([], false) => "the poles meet over several paths side by side; part all of them".to_owned(),
+        ([], false) => "A touches B over several paths side by side; part all of them".to_owned(),
         ([], true) => {
             "follow the path and ask at each piece whether it should be there; to part any one of them alone \
                        makes something else worse"

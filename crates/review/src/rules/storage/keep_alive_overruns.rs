@@ -21,7 +21,7 @@ pub const RULE: Rule = Rule {
                switched off does not stop such a train there. What the track has over the train's length must be more than \
                that, or the train goes on into the buffer or over the points at the other end.\n\nWorked out for tracks of \
                `[storage]` that may be dead, and for trains that say their `reservoir`, what they draw `running` and their `speed`. \
-               The voltage at which the decoder lets go is taken at the low end of its band, which gives the longest run: a \
+               The voltage at which the decoder stops is taken at the low end of its band, which gives the longest run: a \
                train stops there or before.\n\nFix: bring the train to a stand by command before you switch the track off, \
                run in more slowly, or do not count on dead track where trains have reservoirs. Never rely on it at the edge of \
                the table.",

@@ -12,14 +12,14 @@ use std::collections::BTreeSet;
 pub const RULE: Rule = Rule {
     page: FindingPage {
         name: "storage-live-unlined",
-        title: "a storage track is live although no way is lined to it",
+        title: "a storage track is live although no route is set for it",
         text: "Trains wait on storage tracks with their engines on the rails. The plan says when such a track is to \
                be live; in the setting shown it is live although it should not be, so an engine on it can answer and \
                run.\n\nTo be dead, a track needs at least one of its rails cut off from everything that is always fed: \
-               by a gap, and by a contact that closes only when the track's way is lined. A turnout's frog gap does \
+               by a gap, and by a contact that closes only when the turnouts are set for the track. A turnout's frog gap does \
                that for the rail behind the frog; the other rail of the same track is the turnout's continuous stock \
                rail and needs a gap of its own if it is the one to be switched. A feeder straight from the bus undoes \
-               both.\n\nWhere a contact is free, the finding proposes the edit, after proving that it mends the fault \
+               both.\n\nWhere a contact is free, the finding proposes the edit, after proving that it ends the fault \
                and makes no new one.",
         drawing: r#"                     ┌┤├═══════════ track 1, set: live
    ═════ turnout ════╡
@@ -78,8 +78,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             Some(proposal) => finding = finding.proposal(proposal.says, proposal.edits),
             None => {
                 finding = finding.help(
-                    "cut one of its rails off with a gap and feed it through a contact that closes only when \
-                     its way is lined",
+                    "cut one of its rails off with a gap and feed it through a contact that closes only when the turnouts are set for it",
                 );
             }
         }

@@ -10,8 +10,7 @@ pub const RULE: Rule = Rule {
         name: "storage-not-live",
         title: "a storage track is dead although the policy wants it live",
         text: "The plan wants this track live at all times, or from either end, but in the setting shown it is dead. \
-               (A track that is dead on a lined way is told as `dead-rail` instead.)\n\nFix: feed it from the end \
-               that is lined too, or straight from the bus.",
+               (A track that is dead on a route that is set is reported as `dead-rail` instead.)\n\nFix: feed it from the end that is set for it too, or straight from the bus.",
         drawing: r#"                     ┌═════════════ track 1, set
    ═════ turnout ════╡
                      └ ─ ─ ─ ─ ─ ─  track 2, not set: dead, wanted live"#,

@@ -75,7 +75,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             finding = finding.also(turnout.name.span.clone(), "up to the gap, the rail has the phase of this frog");
             if turnout.number.is_none() && turnout.angle.is_none() && turnout.one_in.is_none() {
                 let number = WorkLengths::from_plan(plan, Kind::Turnout, index).number;
-                finding = finding.fact(format!("the plan does not say the frog's number; {number} is taken"));
+                finding = finding.fact(format!("the plan does not give the frog's number; {number} was assumed"));
             }
             finding = finding.fact(format!("track centres taken: {}", facts.plan.units().length(centres)));
             let most = clear - clearance.tail;

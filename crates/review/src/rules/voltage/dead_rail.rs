@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
     page: FindingPage {
         name: "dead-rail",
         title: "a rail is dead under a train",
-        text: "A train can be lined over this rail, but the rail is joined to no pole: the engine stops as soon as its \
+        text: "Turnouts can be set so that a train runs over this rail, but the rail is joined to no pole: the engine stops as soon as its \
                pick-up wheels are all on it.\n\nThe usual causes: a piece of rail between two gaps without a feeder, a \
                frog whose contact is not wired, a contact that closes in the other position.\n\nPieces shorter than \
                the plan's longest dead length (or, where it does not say, the handbook's for the scale) are told as a \

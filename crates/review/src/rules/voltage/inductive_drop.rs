@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
         title: "the wiring's inductance costs a decoder too much voltage",
         text: "The track signal turns over some 17,000 times a second, and each time the current in the wiring has to turn \
                round with it. Until it has, the decoder gets nothing. The farther apart the two wires of a bus run, the \
-               longer that takes; thicker wire does not help.\n\nReckoned is what is left behind the decoder's rectifier, \
+               longer that takes; thicker wire does not help.\n\nThe number is what is left behind the decoder's rectifier, \
                `(V − I·R)·(1 − 2·f·t)` with `t = (L/R)·ln((V + I·R)/(V − I·R))`, the commutation overlap of power \
                electronics; where the plan does not say how a bus is run, as two wires 25 mm apart.\n\nFix: twist the \
                two wires of the bus together, or run them as one cable.",

@@ -15,8 +15,7 @@ pub const RULE: Rule = Rule {
         text: "At the worst place of these tracks the voltage under a train falls below the supply's by more than the \
                plan's limit (5 % where it does not say; common practice, no source). Engines slow down there, sound \
                decoders restart, and a short may not trip the breaker.\n\nThe numbers take every way at its worst, \
-               with nothing closed that the way does not need. The finding says what the loop is made of: mend the \
-               largest part first. That is usually rail, and another feeder shortens it; or a long thin bus. For a track \
+               with nothing closed that the way does not need. The finding says what the loop is made of: improve the largest part first. That is usually rail, and another feeder shortens it; or a long thin bus. For a track \
                without gaps that one bus feeds it also says how many feeders are enough at the least, and where: worked out \
                for that track by itself, with feeders like those it has, for volts and for the current of a short that a \
                direct voltage drives.",

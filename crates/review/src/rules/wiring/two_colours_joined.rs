@@ -15,8 +15,7 @@ pub const RULE: Rule = Rule {
         text: "Colours are there so that somebody under the table, ten years on, joins like with like. Here wires of two \
                colours are joined for good, with no contact or breaker between them: who trusts the colour will one day \
                take them for two conductors, or join a third to the wrong one.\n\nOnly what the plan says under \
-               `[colours]` is held against each other. Where the join is a short, or joins what hangs on different \
-               supplies or breakers, that is a finding of its own.\n\nPut right: give both the same colour, or part them.",
+               `[colours]` is held against each other. Where the join is a short, or joins what is fed by different supplies or breakers, that is a finding of its own.\n\nPut right: give both the same colour, or part them.",
         drawing: r#"   main bus.A    red ════════════╤═══════
                                  │ branch
    branch bus.A  orange ═════════╧═══════    one conductor, two colours"#,

@@ -20,7 +20,7 @@ pub const RULE: Rule = Rule {
         title: "a wire is thinner than its breaker allows",
         text: "A breaker lets any current up to its trip current flow for as long as it likes, and a short until it has \
                opened. A wire behind it must carry the first for good, and stand the second until the breaker opens.\n\n\
-               What a wire carries is what the trade reckons for a single one in free air (common practice, no source); \
+               What a wire carries is the usual value of the trade for a single one in free air (common practice, no source); \
                several in a bundle or in wood carry less. Metric sizes are taken as the next thinner AWG size. What it \
                stands in a short is the adiabatic equation of IEC 60364-4-43 for PVC insulation, with nothing but \
                the supply's own resistance and the wheels in the way.\n\nFix: a thicker wire, or a breaker for this part \
@@ -167,7 +167,8 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     }
     finding = finding.fact(format!("used for {}", some(&uses.names)));
     if uses.said.is_none() {
-        finding = finding.fact("the plan does not say the feeders' wire; the handbook's default is taken".to_owned());
+        finding =
+            finding.fact("the plan does not say the feeders' wire; the handbook's default was assumed".to_owned());
     }
     let enough = |w: &&&WireGauge| {
         let carried = carries(w).is_some_and(|most| most.si() >= trip);
