@@ -8,6 +8,7 @@ mod generate;
 mod readers;
 mod rules;
 mod walk;
+mod words;
 
 use std::path::Path;
 use std::process::ExitCode;

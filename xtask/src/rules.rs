@@ -34,6 +34,9 @@ pub fn check(root: &Path) -> Result<String, String> {
         if name.ends_with(".rs") && !reads_plans && !["/tests", "/benches/"].iter().any(|place| name.contains(place)) {
             faults.extend(searched(&text).map(|line| format!("{name}:{line} looks into a display name")));
         }
+        if name.ends_with(".rs") && name.starts_with("crates/") && name.contains("/src/") {
+            faults.extend(crate::words::banned(&text).into_iter().map(|words| format!("{name}: {words}")));
+        }
         // Put together here so that this file does not hold them itself.
         for machine in [["/ro", "ot/"], ["/ho", "me/"], ["/wo", "rk/"], ["/t", "mp/"]] {
             let part = machine.concat();

@@ -19,7 +19,7 @@ macro_rules! demo {
 /// All of them.
 pub const DEMOS: &[ShippedDemo] = &[
     demo!("thistle-dock", "a turnout and two docks, with a fault to find"),
-    demo!("thistle-dock-mended", "the same, mended: nothing is left to find"),
+    demo!("thistle-dock-mended", "the same, put right: nothing is left to find"),
     demo!("seven-tracks", "a yard of seven storage tracks"),
     demo!("balloon", "a loop that brings a train back turned"),
     demo!("wye", "a triangle on which engines turn"),
