@@ -1,6 +1,7 @@
 //! Every table of the plan. What is declared here is the language: reader and schema follow.
 
 mod colours;
+mod composites;
 mod detectors;
 mod drivers;
 mod layout;
@@ -10,6 +11,7 @@ mod track;
 mod trackwork;
 
 pub use colours::*;
+pub use composites::*;
 pub use detectors::*;
 pub use drivers::*;
 pub use layout::*;
@@ -70,6 +72,18 @@ record! {
         panel: Vec<Panel>,
         /// What is never set together.
         never: Vec<Never>,
+        /// Ladders: turnouts in a row with their tracks.
+        ladder: Vec<Ladder>,
+        /// Yards with a ladder at either end.
+        yard: Vec<Yard>,
+        /// Turning loops.
+        turning_loop: Vec<TurningLoop>,
+        /// Crossovers.
+        crossover: Vec<Crossover>,
+        /// Rows of turnouts that are alike.
+        turnout_row: Vec<TurnoutRow>,
+        /// Buses with tracks above them.
+        bus_run: Vec<BusRun>,
     }
 }
 
@@ -124,6 +138,12 @@ impl Default for Plan {
             detector: Vec::new(),
             panel: Vec::new(),
             never: Vec::new(),
+            ladder: Vec::new(),
+            yard: Vec::new(),
+            turning_loop: Vec::new(),
+            crossover: Vec::new(),
+            turnout_row: Vec::new(),
+            bus_run: Vec::new(),
             place: TablePlace::default(),
         }
     }

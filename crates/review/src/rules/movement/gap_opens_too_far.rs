@@ -147,7 +147,7 @@ fn slides(facts: &Context<'_>, movement: &Movement, reliefs: &[Relief]) -> Optio
         })
         .collect();
     let before = movement.places.iter().filter(|p| p.leave.fit == WidthFit::None).count();
-    let reading = plan::read(&finding::apply(facts.text, &edits).ok()?);
+    let reading = plan::read(&facts.text_after(&edits)?);
     if !reading.understood() {
         return None;
     }
