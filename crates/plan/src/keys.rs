@@ -108,6 +108,9 @@ impl<H: HandsOn> Value for Keys<H> {
         }
         if let Some(object) = schema.as_object_mut() {
             object.remove("required");
+            let but: Vec<String> = H::GIVEN.iter().map(|key| format!("`{key}`")).collect();
+            let words = format!("any keys of a {} but {}", <H::Of as Record>::WORD, but.join(", "));
+            object.insert("$comment".to_owned(), Json::String(words));
         }
         match H::SHORT {
             Some(key) => json!({ "anyOf": [schema["properties"][key].clone(), schema] }),

@@ -91,14 +91,14 @@ pub fn read(text: &str) -> PlanReading {
     }
     let mut reader = TableReader::new(text);
     let mut root = reader.root();
-    let expanded = if !reader.has_syntax_errors() && composite::are_in(root.get_ref()) {
+    let expanded = if !reader.has_syntax_errors() {
         let known = reader.has_findings();
         let composites = composite::take(root.get_mut(), &mut reader);
         reader.forget_units();
         let written = composites.write_out(text, root.get_ref());
         let whole = reader.has_findings() == known && written.findings.is_empty();
         written.findings.iter().for_each(|finding| reader.tell(finding.clone()));
-        Some((composites, Expansion::new(text, written), whole))
+        written.is_something().then(|| (composites, Expansion::new(text, written), whole))
     } else {
         None
     };

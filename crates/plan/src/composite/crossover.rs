@@ -2,7 +2,7 @@
 
 use super::ladder_parts::metres;
 use super::ordinary::{OrdinaryTable, Words};
-use super::parts::{LEFT, Motors, RIGHT, SIDES, TurnoutShape, turnout};
+use super::parts::{LEFT, Motors, RIGHT, SIDES, TurnoutShape, on_rail, turnout};
 use super::scene::{Scene, length, name_of};
 use crate::tables::{Crossover, Leg};
 
@@ -41,8 +41,16 @@ pub(super) fn expand(table: &Crossover, scene: &mut Scene<'_, '_>) -> Option<()>
             track.set(SIDES[side], Words::text(&first[side], of));
         }
     }
-    let middle = metres(&table.between.value) / 2.0;
-    track.set("gaps", Words::list(&[length(units, middle)], false, of));
+    let long = metres(&table.between.value);
+    let gaps = if shape.is_live() {
+        // Each frog is cut off near itself; what lies between goes on from the stock rails.
+        let near = shape.usual_gap(units).min(0.012).min(long / 4.0);
+        let side = shape.inner(Leg::Diverging);
+        vec![on_rail(units, near, side), on_rail(units, long - near, 1 - side)]
+    } else {
+        vec![length(units, long / 2.0)]
+    };
+    track.set("gaps", Words::list(&gaps, false, of));
     track.take(&table.between.value, &[]);
     scene.push(track);
     let mut contacts = Vec::new();

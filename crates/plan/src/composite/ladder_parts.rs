@@ -200,15 +200,12 @@ impl TrackNeeds<'_> {
         let of = &said.span;
         let long = metres(&said.value);
         let units = said.value.get("length").map_or(Units::Metric, |l| scene.units(&l.span));
-        let [near, mut first, far] = match units {
-            Units::Metric => [0.1, 0.3, 0.04],
-            Units::Imperial => [4.0, 12.0, 1.5].map(|inches| inches * 0.0254),
+        let [behind, far] = match units {
+            Units::Metric => [0.2, 0.04],
+            Units::Imperial => [8.0, 1.5].map(|inches| inches * 0.0254),
         };
-        let near = self.gap.map_or(near, |gap| gap.value.si()).min(long / 3.0);
-        if self.gap.is_some() {
-            first = near + first * 2.0 / 3.0;
-        }
-        let first = self.fed_at.map_or(first, |at| at.value.si()).min(long * 2.0 / 3.0);
+        let near = self.gap.map_or(self.shape.usual_gap(units), |gap| gap.value.si()).min(long / 3.0);
+        let first = self.fed_at.map_or(near + behind, |at| at.value.si()).min(long * 2.0 / 3.0);
         let mut table = OrdinaryTable::new("track", road.name, of);
         table.set("from", Words::text(road.from, of));
         table.set("to", Words::text("buffer", of));

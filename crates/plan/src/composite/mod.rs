@@ -7,6 +7,7 @@
 //! What is written is read like anything a builder writes, so that every check, default and message holds for it too.
 
 mod crossover;
+mod inherit;
 mod ladder;
 mod ladder_parts;
 mod loops;
@@ -20,13 +21,16 @@ mod yard;
 use crate::reader::TableReader;
 use crate::tables::{BusRun, Crossover, Ladder, Plan, TurningLoop, TurnoutRow, Yard};
 use crate::value::{Field, TablePlace};
-use finding::Finding;
+use finding::{Finding, Harm};
 use ordinary::OrdinaryTable;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 /// The tables that stand for others.
 pub(crate) const COMPOSITES: [&str; 6] = ["ladder", "yard", "turning_loop", "crossover", "turnout_row", "bus_run"];
+
+/// Most tables that all composites of a plan may stand for.
+const MOST_TABLES: usize = 20_000;
 
 /// Every composite of a plan.
 #[derive(Default)]
@@ -48,9 +52,11 @@ pub(crate) struct WrittenOut {
     pub(crate) findings: Vec<Finding>,
 }
 
-/// Whether a plan has any.
-pub(crate) fn are_in(root: &DeTable<'_>) -> bool {
-    COMPOSITES.iter().any(|key| root.contains_key(*key))
+impl WrittenOut {
+    /// Whether anything is to be read besides what the builder wrote.
+    pub(crate) fn is_something(&self) -> bool {
+        !self.tables.is_empty() || !self.places.is_empty()
+    }
 }
 
 /// Takes the composites out of a plan's tables.
@@ -114,7 +120,17 @@ impl Composites {
                 Composite::BusRun(c) => runs::expand(c, &mut scene),
             };
             ends.push(scene.tables.len());
+            if scene.tables.len() > MOST_TABLES {
+                let message = format!("the composites of this plan stand for more than {MOST_TABLES} tables");
+                scene.tell(
+                    Finding::error("plan-too-large", Harm::Unclear, message)
+                        .at(composite.place().header.clone(), "with this one")
+                        .help("check the counts; no real layout needs so many"),
+                );
+                break;
+            }
         }
+        inherit::inherit(root, &mut scene);
         let number = |index: usize| ends.partition_point(|end| *end <= index);
         let tables = scene.tables.into_iter().enumerate().map(|(index, table)| (number(index), table)).collect();
         WrittenOut { places: all.iter().map(|c| c.place().clone()).collect(), tables, findings: scene.findings }

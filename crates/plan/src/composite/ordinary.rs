@@ -46,6 +46,8 @@ impl From<&KeySaid> for Words {
 #[derive(Clone, Debug)]
 pub(crate) struct OrdinaryTable {
     pub(crate) kind: &'static str,
+    /// Its name, where it has one.
+    pub(crate) name: Option<String>,
     /// Its keys in order, the name first.
     pub(crate) keys: Vec<(String, Words)>,
     /// The words of the composite that the table as a whole comes from.
@@ -57,12 +59,12 @@ pub(crate) struct OrdinaryTable {
 impl OrdinaryTable {
     pub(crate) fn new(kind: &'static str, name: &str, of: &Range<usize>) -> OrdinaryTable {
         let keys = vec![("name".to_owned(), Words::text(name, of))];
-        OrdinaryTable { kind, keys, of: of.clone(), adds: false }
+        OrdinaryTable { kind, name: Some(name.to_owned()), keys, of: of.clone(), adds: false }
     }
 
     /// A table without a name.
     pub(crate) fn nameless(kind: &'static str, of: &Range<usize>) -> OrdinaryTable {
-        OrdinaryTable { kind, keys: Vec::new(), of: of.clone(), adds: false }
+        OrdinaryTable { kind, name: None, keys: Vec::new(), of: of.clone(), adds: false }
     }
 
     /// Keys that are added to a table of this name.

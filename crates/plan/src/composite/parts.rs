@@ -81,6 +81,16 @@ impl TurnoutShape {
         matches!(self.wiring, Wiring::LiveRouted | Wiring::LiveAssisted | Wiring::LiveBonded | Wiring::LiveUnfed)
     }
 
+    /// Where the gap behind a frog is, where nothing is said: metres from the turnout. A frog that nothing feeds is dead up to there.
+    pub(crate) fn usual_gap(self, units: Units) -> f64 {
+        match (self.wiring == Wiring::LiveUnfed, units) {
+            (false, Units::Metric) => 0.1,
+            (false, Units::Imperial) => 4.0 * 0.0254,
+            (true, Units::Metric) => 0.012,
+            (true, Units::Imperial) => 0.5 * 0.0254,
+        }
+    }
+
     /// Whether the frog is fed over a contact.
     pub(crate) fn has_frog_wire(self) -> bool {
         matches!(self.wiring, Wiring::MetalTip | Wiring::LiveAssisted | Wiring::LiveBonded)

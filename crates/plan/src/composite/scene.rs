@@ -12,6 +12,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use toml::de::{DeTable, DeValue};
 
+/// The kinds of tables that composites look for.
+const KINDS: [&str; 4] = ["track", "turnout", "driver", "bus"];
+
 /// See the module.
 pub(crate) struct Scene<'a, 'i> {
     text: &'a str,
@@ -20,6 +23,12 @@ pub(crate) struct Scene<'a, 'i> {
     pub(crate) stored: BTreeSet<String>,
     pub(crate) scale: Option<&'static Scale>,
     pub(crate) tables: Vec<OrdinaryTable>,
+    /// Where in `tables` stands what has a name.
+    written: BTreeMap<(&'static str, String), Vec<usize>>,
+    /// What the ends of the builder's own tracks join.
+    own_ends: BTreeMap<&'a str, (&'a str, &'static str)>,
+    /// Ends of track among `tables`: what each joins, the table, and which end.
+    ends: BTreeMap<String, (usize, &'static str)>,
     pub(crate) findings: Vec<Finding>,
 }
 
@@ -47,6 +56,7 @@ impl<'a, 'i> Scene<'a, 'i> {
         let mut named = BTreeMap::new();
         let mut stored = BTreeSet::new();
         let mut scale = None;
+        let mut own_ends = BTreeMap::new();
         for (kind, found) in root.iter() {
             let tables: Vec<&DeTable<'i>> = match found.get_ref() {
                 DeValue::Array(items) => items
@@ -71,13 +81,19 @@ impl<'a, 'i> Scene<'a, 'i> {
                     }
                     kind => {
                         if let Some(name) = text_of(table, "name") {
+                            let ends: &[&'static str] = if kind == "track" { &["to", "from"] } else { &[] };
+                            for end in ends {
+                                if let Some(words) = text_of(table, end) {
+                                    own_ends.entry(words).or_insert((name, *end));
+                                }
+                            }
                             named.entry((kind, name)).or_insert(table);
                         }
                     }
                 }
             }
         }
-        Scene { text, named, stored, scale, tables: Vec::new(), findings: Vec::new() }
+        Scene { text, named, stored, scale, tables: Vec::new(), written: BTreeMap::new(), own_ends, ends: BTreeMap::new(), findings: Vec::new() }
     }
 
     /// The words that stand at a place, as they are.
@@ -94,6 +110,17 @@ impl<'a, 'i> Scene<'a, 'i> {
     }
 
     pub(crate) fn push(&mut self, table: OrdinaryTable) {
+        let index = self.tables.len();
+        if let Some(name) = &table.name {
+            self.written.entry((table.kind, name.clone())).or_default().push(index);
+        }
+        if table.kind == "track" {
+            for end in ["from", "to"] {
+                if let Some(words) = table.text(end) {
+                    self.ends.entry(words).or_insert((index, end));
+                }
+            }
+        }
         self.tables.push(table);
     }
 
@@ -115,20 +142,19 @@ impl<'a, 'i> Scene<'a, 'i> {
 
     /// Whether something of a kind has this name, in the plan or among what composites stand for.
     pub(crate) fn is(&self, kind: &str, name: &str) -> bool {
-        self.named.contains_key(&(kind, name)) || self.written(kind, name).is_some()
+        self.named.contains_key(&(kind, name)) || self.written(kind, name).any(|table| !table.adds)
     }
 
-    fn written(&self, kind: &str, name: &str) -> Option<&OrdinaryTable> {
-        self.tables.iter().find(|t| t.kind == kind && !t.adds && t.text("name").as_deref() == Some(name))
+    fn written(&self, kind: &str, name: &str) -> impl Iterator<Item = &OrdinaryTable> {
+        let known = KINDS.iter().find(|known| **known == kind);
+        let found = known.and_then(|kind| self.written.get(&(*kind, name.to_owned())));
+        found.into_iter().flatten().map(|&index| &self.tables[index])
     }
 
     /// The text behind a key of something: what the builder says, else what a composite does.
     pub(crate) fn said(&self, kind: &str, name: &str, key: &str) -> Option<String> {
         let own = self.named.get(&(kind, name)).and_then(|table| text_of(table, key)).map(str::to_owned);
-        own.or_else(|| {
-            let of = |t: &&OrdinaryTable| t.kind == kind && t.text("name").as_deref() == Some(name);
-            self.tables.iter().filter(of).find_map(|t| t.text(key))
-        })
+        own.or_else(|| self.written(kind, name).find_map(|table| table.text(key)))
     }
 
     /// A whole number behind a key of something that stands in the plan.
@@ -156,8 +182,7 @@ impl<'a, 'i> Scene<'a, 'i> {
             let place = |key| quantity::parse::<Metres>(text_of(along, key)?).ok();
             return Some((text_of(along, "bus")?.to_owned(), [place("from")?, place("to")?]));
         }
-        let table = self.tables.iter().find(|t| t.kind == "track" && t.text("name").as_deref() == Some(track))?;
-        let line = format!("v = {}", table.get("along")?.toml);
+        let line = format!("v = {}", self.written("track", track).find_map(|table| table.get("along"))?.toml);
         let parsed = DeTable::parse(&line).ok()?;
         let DeValue::Table(along) = parsed.get_ref().get("v")?.get_ref() else { return None };
         let place = |key| quantity::parse::<Metres>(text_of(along, key)?).ok();
@@ -205,14 +230,11 @@ impl<'a, 'i> Scene<'a, 'i> {
 
     /// The end of a track that says it joins something.
     pub(crate) fn joined_at(&self, words: &str) -> Option<LeadingEnd> {
-        let own = self.named.iter().filter(|(key, _)| key.0 == "track").map(|(key, table)| {
-            (key.1.to_owned(), ["to", "from"].map(|end| text_of(table, end).map(str::to_owned)))
-        });
-        let written = self.tables.iter().filter(|table| table.kind == "track").filter_map(|table| {
-            Some((table.text("name")?, ["to", "from"].map(|end| table.text(end))))
-        });
-        let (track, ends) = own.chain(written).find(|(_, ends)| ends.iter().flatten().any(|end| end == words))?;
-        let end = if ends[0].as_deref() == Some(words) { "to" } else { "from" };
+        if let Some((track, end)) = self.own_ends.get(words) {
+            return Some(self.end_of(track, end));
+        }
+        let &(index, end) = self.ends.get(words)?;
+        let track = self.tables[index].name.clone()?;
         Some(self.end_of(&track, end))
     }
 

@@ -61,9 +61,9 @@ pub(super) fn expand(yard: &Yard, scene: &mut Scene<'_, '_>) -> Option<()> {
         let of = &track.span;
         let long = metres(&track.value);
         let units = track.value.get("length").map_or(Units::Metric, |l| scene.units(&l.span));
-        let [near, first] = if units == Units::Metric { [0.1, 0.2] } else { [0.1016, 0.2032] };
-        let near = yard.gap.as_ref().map_or(near, |gap| gap.value.si()).min(long / 3.0);
-        let first = yard.fed_at.as_ref().map_or(near + first, |at| at.value.si()).min(long / 2.0);
+        let behind = if units == Units::Metric { 0.2 } else { 8.0 * 0.0254 };
+        let near = yard.gap.as_ref().map_or(shape.usual_gap(units), |gap| gap.value.si()).min(long / 3.0);
+        let first = yard.fed_at.as_ref().map_or(near + behind, |at| at.value.si()).min(long / 2.0);
         let mut table = OrdinaryTable::new("track", &names.roads[k], of);
         for (end, key) in ["from", "to"].into_iter().enumerate() {
             let words = format!("{}.{}", names.works[end][ends[end]].0, shape.leg(legs[end]));

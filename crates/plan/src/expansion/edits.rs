@@ -32,11 +32,12 @@ pub(super) fn written(expansion: &Expansion, edits: &[Edit]) -> Option<Vec<Edit>
     Some(together(own))
 }
 
-/// The builder's own words that say a whole value, and nothing but that.
+/// The builder's own words that say a value or something in it, and nothing but that.
 fn said_alone(expansion: &Expansion, span: &Range<usize>) -> Option<Range<usize>> {
-    let mark = expansion.marks.iter().find(|mark| mark.as_written && mark.at == *span)?;
+    let holds = |at: &Range<usize>| at == span || (at.start < span.start && span.end < at.end);
+    let mark = expansion.marks.iter().find(|mark| mark.as_written && holds(&mark.at))?;
     let others = expansion.marks.iter().filter(|other| other.of == mark.of).count();
-    (others == 1).then(|| mark.of.clone())
+    (others == 1).then(|| expansion.origin(span))
 }
 
 /// The tables that say what is changed in expanded ones.

@@ -66,7 +66,6 @@ impl Expansion {
             whole.push_str(&format!("\n[[{}]]\n", table.kind));
             expansion.marks.push(Mark { at: start..whole.len(), of: table.of.clone(), as_written: false });
             let widest = table.keys.iter().map(|(key, _)| key.len()).max().unwrap_or(0);
-            let name = table.text("name");
             let mut keys = Vec::new();
             for (key, words) in table.keys {
                 whole.push_str(&format!("{key:widest$} = "));
@@ -80,7 +79,7 @@ impl Expansion {
             expansion.tables.push(ExpandedTable {
                 kind: table.kind,
                 at: start..whole.len(),
-                name,
+                name: table.name,
                 composite,
                 adds: table.adds,
                 keys,
