@@ -85,6 +85,11 @@ fn language(schema: &Value) -> String {
         let _ = writeln!(out, "\n### `{heading}`\n\n{words}\n");
         keys(&mut out, record);
         for (inner, record) in inner_tables(record) {
+            // What is handed on to other tables has its keys there.
+            if let Some(words) = record["$comment"].as_str() {
+                let _ = writeln!(out, "\nA table in `{inner}` has {words}.");
+                continue;
+            }
             let _ = writeln!(out, "\nA table in `{inner}`:\n");
             keys(&mut out, record);
         }

@@ -42,6 +42,7 @@ pub use words::BadReference;
 
 use circuit::Circuit;
 use circuit::ways::Ways;
+use finding::{Edit, Lines};
 use handbook::quantity::Quantity;
 use movement::clearance::Clearance;
 use movement::{Movement, NotTold};
@@ -55,7 +56,7 @@ pub const MOST_WAYS: usize = 500;
 
 /// What the engines say of a plan. Each runs once, when the first question needs it.
 pub struct Analysis<'p> {
-    /// The plan's text.
+    /// The plan's text; behind what the builder wrote stand the tables that composites stand for.
     pub text: &'p str,
     /// The plan.
     pub plan: &'p Plan,
@@ -88,7 +89,7 @@ impl<'p> Analysis<'p> {
     /// The same of a circuit that is there already.
     pub fn of_circuit((text, plan, names): (&'p str, &'p Plan, &'p Names), circuit: Circuit) -> Analysis<'p> {
         Analysis {
-            text,
+            text: names.expansion.whole(text),
             plan,
             names,
             circuit,
@@ -109,6 +110,21 @@ impl<'p> Analysis<'p> {
         proof: Result<Proof, Unproved>,
     ) -> Analysis<'p> {
         Analysis { proof: OnceLock::from(proof), ..Analysis::of_circuit(plan, circuit) }
+    }
+
+    /// What the builder wrote, without the tables that composites stand for.
+    pub fn written_text(&self) -> &'p str {
+        self.names.expansion.own(self.text)
+    }
+
+    /// The lines of the text, for telling places of the plan: what a composite stands for is on the composite's lines.
+    pub fn lines(&self) -> Lines<'p> {
+        Lines::new(self.text).with_origins(self.names.expansion.origins())
+    }
+
+    /// What the builder would have written after some edits of [`Analysis::text`]; none where they cannot be made there.
+    pub fn text_after(&self, edits: &[Edit]) -> Option<String> {
+        finding::apply(self.written_text(), &self.names.expansion.written(edits)?).ok()
     }
 
     /// Ways a train can be lined.

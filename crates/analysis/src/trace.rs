@@ -167,7 +167,7 @@ impl Analysis<'_> {
             let at = usize::from(position.unwrap_or(control.usual));
             (control.name.clone(), control.positions.get(at).cloned().unwrap_or_default(), said.is_some())
         });
-        let lines = Lines::new(self.text);
+        let lines = self.lines();
         let setting = CircuitSetting::new(&circuit, &positions);
         let mut points = Vec::new();
         for (index, &node) in traced.nodes.iter().enumerate() {

@@ -39,7 +39,7 @@ impl Analysis<'_> {
     /// When there is no such turnout.
     pub fn turnout_wired(&self, name: &str) -> Result<TurnoutWired, BadReference> {
         let (_, index) = self.names.of_kind(name, &[Kind::Turnout]).map_err(BadReference)?;
-        Ok(self.wired_to_turnout(index, &Lines::new(self.text)))
+        Ok(self.wired_to_turnout(index, &self.lines()))
     }
 
     /// The same by its index, where the lines of the text are known already.

@@ -94,12 +94,15 @@ pub struct FindingLabel {
     pub place: Place,
     /// A few words, lower case, no full stop; may be empty.
     pub words: String,
+    /// Where what it is about stands among the tables that composites of the plan stand for, if it is one of them; `place` is
+    /// then where the builder wrote it.
+    pub expanded: Option<Place>,
 }
 
 impl FindingLabel {
     /// These words at this place.
     pub fn new(place: Place, words: impl Into<String>) -> FindingLabel {
-        FindingLabel { place, words: words.into() }
+        FindingLabel { place, words: words.into(), expanded: None }
     }
 }
 

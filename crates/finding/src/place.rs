@@ -85,6 +85,8 @@ pub struct Lines<'s> {
     starts: Vec<usize>,
     /// Characters that begin before byte `k * STRIDE`, so that a column in a very long line is not counted from its start.
     characters: Vec<usize>,
+    /// Of stretches that were written out of something else, where they start and where that stands.
+    origins: Vec<(usize, usize)>,
 }
 
 /// Bytes between two entries of the character count.
@@ -102,7 +104,14 @@ impl<'s> Lines<'s> {
             seen += character_starts(stretch);
             characters.push(seen);
         }
-        Lines { source, starts, characters }
+        Lines { source, starts, characters, origins: Vec::new() }
+    }
+
+    /// Takes offsets from the first of these on to be where they come from: of each stretch its start, and the byte it comes from.
+    #[must_use]
+    pub fn with_origins(mut self, origins: Vec<(usize, usize)>) -> Lines<'s> {
+        self.origins = origins;
+        self
     }
 
     /// The text itself.
@@ -117,6 +126,8 @@ impl<'s> Lines<'s> {
 
     /// The line, counted from 1, that the byte at `offset` is on; offsets past the end are on the last line.
     pub fn line_at(&self, offset: usize) -> usize {
+        let stretch = self.origins.partition_point(|(start, _)| *start <= offset);
+        let offset = stretch.checked_sub(1).map_or(offset, |at| self.origins[at].1);
         self.starts.partition_point(|&start| start <= offset)
     }
 

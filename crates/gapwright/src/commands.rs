@@ -56,6 +56,13 @@ pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
     Ok(!fixed.errors_left)
 }
 
+/// Prints the plan with its composite tables written out.
+pub fn expand(path: &Path, out: Option<&Path>) -> Result<bool, CliError> {
+    let untrue = "the plan has errors; what its tables stand for is not known";
+    let (text, reading) = exit::understood(path, untrue)?;
+    exit::write_output(&reading.names.expansion.ordinary(&text), out)
+}
+
 /// Writes a setting of the plan as a SPICE netlist.
 pub fn netlist(path: &Path, setting: &[String], loads: &[String]) -> Result<bool, CliError> {
     let untrue = "the plan has errors; a netlist of it would not be true";

@@ -79,6 +79,14 @@ enum Action {
         #[arg(long)]
         write: bool,
     },
+    /// Print the plan with its ladders, yards, loops and other composite tables written out as the ordinary tables they stand for
+    Expand {
+        /// The plan, a TOML file
+        plan: PathBuf,
+        /// Write it to this file instead
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
     /// Write a setting of the plan as a SPICE netlist
     Netlist {
         /// The plan, a TOML file
@@ -265,6 +273,7 @@ fn main() -> ExitCode {
         }
         Action::Explain { name } => commands::explain(name.as_deref()),
         Action::Fix { plan, write } => commands::fix(&plan, write),
+        Action::Expand { plan, out } => commands::expand(&plan, out.as_deref()),
         Action::Netlist { plan, setting, load } => commands::netlist(&plan, &setting, &load),
         Action::Routes { plan, to, from, format, most } => {
             routes::ways(&plan, &analysis::ways_table::WantedWays { from, to }, format == TableFormat::Json, most)

@@ -57,7 +57,7 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
     let errors = findings.iter().filter(|f| f.severity == Severity::Error);
     Binder {
         layout: if summary.name.is_empty() { "layout without a name".to_owned() } else { summary.name.clone() },
-        revision: revision(job.facts.text),
+        revision: revision(job.facts.written_text()),
         extent: summary.extent.clone(),
         date: date.map(text::escape_control_chars),
         faults: errors.map(|f| front::on_paper(&f.message)).collect(),

@@ -11,10 +11,14 @@
 
 pub mod acts;
 mod check;
+mod composite;
 pub mod driven;
 pub mod edit;
+pub mod expansion;
+pub mod keys;
 mod kind;
 pub mod names;
+mod new_table;
 pub mod pages;
 mod reader;
 pub mod schema;
@@ -28,8 +32,10 @@ pub use tables::Plan;
 pub use value::At;
 
 use finding::{Finding, Harm};
+use expansion::Expansion;
 use handbook::quantity::Units;
 use reader::TableReader;
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 use value::Value as _;
 
@@ -94,16 +100,73 @@ pub fn read(text: &str) -> PlanReading {
         return refused(too_large(text.len()));
     }
     let mut reader = TableReader::new(text);
-    let root = reader.root();
+    let mut root = reader.root();
+    let expanded = if !reader.has_syntax_errors() {
+        let known = reader.has_findings();
+        let composites = composite::take(root.get_mut(), &mut reader);
+        reader.forget_units();
+        let written = composites.write_out(text, root.get_ref());
+        let whole = reader.has_findings() == known && written.findings.is_empty();
+        written.findings.iter().for_each(|finding| reader.tell(finding.clone()));
+        written.is_something().then(|| (composites, Expansion::new(text, written), whole))
+    } else {
+        None
+    };
+    let Some((composites, mut expansion, whole)) = expanded else {
+        let (plan, names, mut reader) = tables(root, reader);
+        check_tables(&plan, &names, &mut reader);
+        return PlanReading { plan, names, findings: reader.finish() };
+    };
+    if expansion.whole(text).len() > 2 * LARGEST_PLAN {
+        return refused(too_large(expansion.whole(text).len()));
+    }
+    // Spaces in place of the builder's text, so that what stands behind it has the places of the whole.
+    let behind = " ".repeat(text.len()) + expansion.behind();
+    match DeTable::parse(&behind) {
+        Ok(tables) => expansion::merge(&mut expansion, root.get_mut(), tables.into_inner()),
+        Err(error) => reader.tell(unwritten(&error)),
+    }
+    let words = expansion.whole(text).to_owned();
+    let (mut plan, mut names, mut reader) = tables(root, reader.over(&words));
+    if whole {
+        check_tables(&plan, &names, &mut reader);
+    }
+    composites.keep(&mut plan);
+    let mut findings = reader.finish();
+    findings.iter_mut().for_each(|finding| expansion.lead_back(finding));
+    finding::dedup(&mut findings);
+    names.expansion = expansion;
+    PlanReading { plan, names, findings }
+}
+
+/// The tables of a plan and the names in them.
+fn tables<'t>(root: Spanned<DeTable<'_>>, mut reader: TableReader<'t>) -> (Plan, Names, TableReader<'t>) {
+    let root = Spanned::new(root.span(), DeValue::Table(root.into_inner()));
+    reader.declare(&root);
     let mut plan = Plan::read(&root, &mut reader).unwrap_or_default();
     plan.usual_units(reader.usual_units());
     let names = Names::from_plan(&plan).with_unread(reader.declared_names());
-    // Behind broken syntax whole tables may be lost; what then seems missing may be there.
+    (plan, names, reader)
+}
+
+/// Behind broken syntax whole tables may be lost; what then seems missing may be there.
+fn check_tables(plan: &Plan, names: &Names, reader: &mut TableReader<'_>) {
     if !reader.has_syntax_errors() {
-        check::check(&plan, &names, &mut reader);
+        check::check(plan, names, reader);
     }
-    let findings = reader.finish();
-    PlanReading { plan, names, findings }
+}
+
+/// The plan with every composite table written out as the ordinary tables it stands for; the same text where it has none. None
+/// where the text cannot be read as a plan.
+pub fn ordinary(text: &str) -> Option<String> {
+    let reading = read(text);
+    reading.understood().then(|| reading.names.expansion.ordinary(text))
+}
+
+fn unwritten(error: &toml::de::Error) -> Finding {
+    Finding::error("plan-syntax", Harm::Unclear, "a composite table could not be written out, which is a fault of the program")
+        .fact(error.message().to_owned())
+        .help("write what it stands for in ordinary tables")
 }
 
 /// The layout's name, also of a text that cannot be read whole: a mistake further down does not hide which plan it is in.

@@ -15,6 +15,8 @@ const MOST_FINDINGS: usize = 500;
 /// Reads one text; see the module.
 pub struct TableReader<'t> {
     text: &'t str,
+    /// The length of what the builder wrote; behind it may stand expanded tables.
+    own: usize,
     findings: Vec<Finding>,
     dropped: usize,
     syntax_errors: bool,
@@ -28,6 +30,7 @@ impl<'t> TableReader<'t> {
     pub fn new(text: &'t str) -> Self {
         TableReader {
             text,
+            own: text.len(),
             findings: Vec::new(),
             dropped: 0,
             syntax_errors: false,
@@ -36,8 +39,26 @@ impl<'t> TableReader<'t> {
         }
     }
 
-    /// The text as one TOML table, as far as it makes sense; notes the names it gives to things.
-    pub fn root(&mut self) -> Spanned<DeValue<'t>> {
+    /// The same reader over the text with expanded tables behind it.
+    pub(crate) fn over<'w>(self, whole: &'w str) -> TableReader<'w> {
+        TableReader {
+            text: whole,
+            own: self.own,
+            findings: self.findings,
+            dropped: self.dropped,
+            syntax_errors: self.syntax_errors,
+            declared: self.declared,
+            written: self.written,
+        }
+    }
+
+    /// Counts nothing of what was written so far: what a composite says is said again where it is expanded to.
+    pub(crate) fn forget_units(&mut self) {
+        self.written = [0; 2];
+    }
+
+    /// The text as one TOML table, as far as it makes sense.
+    pub(crate) fn root(&mut self) -> Spanned<DeTable<'t>> {
         let (root, errors) = DeTable::parse_recoverable(self.text);
         for error in &errors {
             self.syntax_errors = true;
@@ -52,9 +73,6 @@ impl<'t> TableReader<'t> {
                     .help("a line is `key = \"value\"`; a table starts with `[layout]` or `[[track]]`"),
             );
         }
-        let span = root.span();
-        let root = Spanned::new(span, DeValue::Table(root.into_inner()));
-        self.declare(&root);
         root
     }
 
@@ -100,7 +118,8 @@ impl<'t> TableReader<'t> {
         self.findings
     }
 
-    fn declare(&mut self, root: &Spanned<DeValue<'_>>) {
+    /// Notes the names that the tables give to things.
+    pub(crate) fn declare(&mut self, root: &Spanned<DeValue<'_>>) {
         let DeValue::Table(tables) = root.get_ref() else { return };
         for (key, found) in tables.iter() {
             let Some(kind) = Kind::of_table(key.get_ref()) else { continue };
@@ -149,11 +168,7 @@ impl<'t> TableReader<'t> {
                 self.tell(report);
             }
         }
-        let header = found.span();
-        let inline = self.text.get(header.clone()).is_some_and(|t| t.starts_with('{'));
-        let (own, last) = body_ends(self.text, table, if inline { header.start } else { header.end });
-        let [end, last] = if inline { [own, last] } else { [own, last].map(|at| line_end(self.text, at)) };
-        Some((table, TablePlace { header, end, last, inline }))
+        Some((table, place_of(self.text, self.own, found)))
     }
 
     pub(crate) fn missing_key(&mut self, place: &TablePlace, kind: &str, key: &str) {
@@ -235,16 +250,29 @@ pub(crate) fn inside(source: &str, span: &Range<usize>, value: &str, part: Range
     }
 }
 
+/// Where a table stands. Values behind `own`, the length of what the builder wrote, are not in a table of the builder's.
+pub(crate) fn place_of(text: &str, own: usize, found: &Spanned<DeValue<'_>>) -> TablePlace {
+    let header = found.span();
+    let inline = text.get(header.clone()).is_some_and(|t| t.starts_with('{'));
+    let DeValue::Table(table) = found.get_ref() else {
+        return TablePlace { end: header.end, last: header.end, header, inline };
+    };
+    let most = if header.start < own { own } else { usize::MAX };
+    let (end, last) = body_ends(text, most, table, if inline { header.start } else { header.end });
+    let [end, last] = if inline { [end, last] } else { [end, last].map(|at| line_end(text, at)) };
+    TablePlace { header, end, last, inline }
+}
+
 /// Behind the last value of a table itself, and behind that of all tables in it: what has a header of its own, such as
 /// `[[track.gaps]]`, ends the table's own keys.
-fn body_ends(text: &str, table: &DeTable<'_>, header_end: usize) -> (usize, usize) {
+fn body_ends(text: &str, most: usize, table: &DeTable<'_>, header_end: usize) -> (usize, usize) {
     let has_header = |at: usize| text.get(at..).is_some_and(|t| t.starts_with('['));
     let (mut own, mut last) = (header_end, header_end);
-    for (_, value) in table.iter() {
+    for (_, value) in table.iter().filter(|(_, value)| value.span().start < most) {
         let span = value.span();
         match value.get_ref() {
             DeValue::Table(inner) => {
-                let (inner_own, inner_last) = body_ends(text, inner, span.end);
+                let (inner_own, inner_last) = body_ends(text, most, inner, span.end);
                 last = last.max(inner_last);
                 if !has_header(span.start) {
                     own = own.max(inner_own);
@@ -255,7 +283,7 @@ fn body_ends(text: &str, table: &DeTable<'_>, header_end: usize) -> (usize, usiz
                 let headers =
                     items.iter().filter(|i| matches!(i.get_ref(), DeValue::Table(_)) && has_header(i.span().start));
                 let inner = headers.filter_map(|item| match item.get_ref() {
-                    DeValue::Table(table) => Some(body_ends(text, table, item.span().end).1),
+                    DeValue::Table(table) => Some(body_ends(text, most, table, item.span().end).1),
                     _ => None,
                 });
                 match inner.max() {

@@ -25,8 +25,10 @@ pub mod what_if;
 pub use summary::Summary;
 
 use analysis::{Analysis, Figures};
+use circuit::Origin;
 use context::Context;
 use finding::{Edit, Finding, Severity};
+use plan::expansion::Expansion;
 use plan::{Plan, PlanReading};
 
 /// What was found out about a plan.
@@ -40,6 +42,8 @@ pub struct Review {
     pub summary: Summary,
     /// The numbers; none where the plan could not be understood.
     pub figures: Option<Figures>,
+    /// What its composite tables stand for.
+    pub expansion: Expansion,
 }
 
 impl Review {
@@ -83,19 +87,25 @@ pub fn review_reading(text: &str, reading: PlanReading, with_worth: bool) -> Rev
             summary.worth = what_if::first_worth(&Context::new(&analysis, rules::find_all));
         }
         figures = analysis.into_figures();
+        for input in figures.iter_mut().flat_map(|figures| &mut figures.contributions) {
+            if let Origin::Plan(span) = &mut input.origin {
+                *span = names.expansion.origin(span);
+            }
+        }
         summary
     } else {
         finding::dedup(&mut findings);
         finding::sort(&mut findings);
         Summary::of_unread(text, &findings)
     };
-    Review { plan, findings, summary, figures }
+    Review { plan, findings, summary, figures, expansion: names.expansion }
 }
 
 /// Adds what the rules find in facts that are there already to what the reading found, sorted; and gives the summary.
 pub fn run_rules(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) -> Summary {
     let context = Context::new(analysis, rules::find_all);
     rules::find_all(&context, findings);
+    findings.iter_mut().for_each(|finding| analysis.names.expansion.lead_back(finding));
     finding::dedup(findings);
     finding::sort(findings);
     propose_once(findings);

@@ -1,14 +1,14 @@
 //! What a review comes to, so that two can be compared.
 //!
-//! Findings of two reviews are matched by what they are and by which table of the plan they are reported at: an edit moves bytes, but
-//! adds no table.
+//! Findings of two reviews are matched by what they are and by which table of the plan they are reported at: its kind and its name,
+//! since an edit moves bytes, and may put a table before it that overrides what a composite stands for.
 
 use analysis::Figures;
 use finding::{Finding, Severity};
 use std::collections::BTreeMap;
 
 /// What a finding is, and the table it is reported at.
-type FindingKey = (&'static str, Severity, usize);
+type FindingKey = (&'static str, Severity, String);
 
 /// Findings that are reported at one of several pieces by what is most suspect, or once for all that are alike, at the worst:
 /// which one that is, is no part of what they are.
@@ -48,11 +48,13 @@ impl ReviewVerdict {
         let (mut counts, mut listed) = (BTreeMap::new(), BTreeMap::new());
         for finding in findings {
             let name = kind_of(finding.name);
-            let table = finding.place().map_or(0, |place| tables_before(text, place.span.start));
-            let table = if ANYWHERE.contains(&name) { 0 } else { table };
+            let table = match finding.place() {
+                Some(place) if !ANYWHERE.contains(&name) => table_at(text, place.span.start),
+                _ => String::new(),
+            };
             let milder = [Severity::Note, Severity::Warning, Severity::Error];
             for severity in milder.into_iter().filter(|s| rank(*s) <= rank(finding.severity)) {
-                *counts.entry((name, severity, table)).or_insert(0) += 1;
+                *counts.entry((name, severity, table.clone())).or_insert(0) += 1;
             }
             if LISTED.contains(&name) {
                 *listed.entry(name).or_insert(0) += finding.facts.len();
@@ -114,8 +116,30 @@ fn rank(severity: Severity) -> u8 {
     }
 }
 
-/// How many tables begin before a place: which of them it is in.
-fn tables_before(text: &str, byte: usize) -> usize {
+/// The table that a place is in: its header with its name, or with its number among those of that kind that have none.
+fn table_at(text: &str, byte: usize) -> String {
+    let is_header = |line: &str| line.trim_start().starts_with('[') && line.trim_end().ends_with(']');
     let before = text.get(..byte).unwrap_or(text);
-    before.lines().filter(|line| line.trim_start().starts_with('[') && line.trim_end().ends_with(']')).count()
+    let start = before.rfind('\n').map_or(0, |at| at + 1);
+    // The line that the place is in may be a header itself.
+    let line_end = |from: usize| text[from..].find('\n').map_or(text.len(), |at| from + at + 1);
+    let mut header: Option<(usize, &str)> = None;
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut at = 0;
+    while at <= start && at < text.len() {
+        let end = line_end(at);
+        let line = text[at..end].trim();
+        if is_header(line) {
+            header = Some((end, line));
+            *seen.entry(line).or_insert(0) += 1;
+        }
+        at = end;
+    }
+    let Some((from, words)) = header else { return String::new() };
+    let own = text[from..].lines().take_while(|line| !is_header(line));
+    let name = own.filter_map(|line| line.trim_start().strip_prefix("name")?.trim_start().strip_prefix('=')).next();
+    match name {
+        Some(name) => format!("{words} {}", name.split(" #").next().unwrap_or(name).trim()),
+        None => format!("{words} {}", seen.get(words).copied().unwrap_or(0)),
+    }
 }

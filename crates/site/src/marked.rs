@@ -41,7 +41,10 @@ pub(crate) fn marked<'o>(opened: &VersionView<'o>, drawn: &Drawn<'_>, frame: &Fr
         .findings
         .iter()
         .filter_map(|finding| {
-            let mut spans = finding.at.iter().chain(&finding.also).map(|label| label.place.clamped(opened.text));
+            let mut spans = finding.at.iter().chain(&finding.also).map(|label| match &label.expanded {
+                Some(place) => place.span.clone(),
+                None => label.place.clamped(opened.text),
+            });
             spans.find_map(|span| places.of_span(&span)).map(|at| Marked { finding, to: page_of(opened, finding), at })
         })
         .collect();

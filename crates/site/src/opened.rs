@@ -183,7 +183,7 @@ fn begin(read: &Arc<Read>, needs: Needs) -> std::io::Result<Sender<Question>> {
                 Drawn { job, above, below }
             });
             let (reading, analysis) = (&reading, &analysis);
-            let lines = Lines::new(text);
+            let lines = Lines::new(text).with_origins(review.expansion.origins());
             let opened = VersionView { text, bytes: &read.bytes, lines, review, reading, analysis, drawn };
             for question in asked {
                 let _ = catch_unwind(AssertUnwindSafe(|| question(&opened)));

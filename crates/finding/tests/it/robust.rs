@@ -27,7 +27,7 @@ fn place() -> impl Strategy<Value = Place> {
 }
 
 fn label() -> impl Strategy<Value = FindingLabel> {
-    (place(), text()).prop_map(|(place, words)| FindingLabel { place, words })
+    (place(), text()).prop_map(|(place, words)| FindingLabel::new(place, words))
 }
 
 fn finding() -> impl Strategy<Value = Finding> {

@@ -3,6 +3,7 @@
 
 mod changes_command;
 mod command;
+mod composites;
 mod common;
 mod first_yard;
 mod laws;

@@ -2,7 +2,7 @@
 
 use super::check::{conductor, length, name, place, rail, same_spot};
 use super::ends::join;
-use super::place::new_table;
+use crate::new_table::new_table;
 use super::{ActRefused, CurrentPlan, PlanAct, refuse};
 use crate::edit::{add_to_list, quoted};
 use crate::tables::{Hand, RailSide, Wiring};

@@ -11,7 +11,6 @@
 mod add;
 mod check;
 mod ends;
-mod place;
 mod set;
 
 pub use ends::{OpenEnd, open_ends};
@@ -122,7 +121,8 @@ pub fn perform(text: &str, act: &PlanAct<'_>) -> Result<Acted, ActRefused> {
     if !reading.understood() {
         return refuse("", "the plan as it stands is not understood", "fix its text first");
     }
-    let at = CurrentPlan { text, plan: &reading.plan, names: &reading.names };
+    let expansion = &reading.names.expansion;
+    let at = CurrentPlan { text: expansion.whole(text), plan: &reading.plan, names: &reading.names };
     let (of, mut edits) = match *act {
         PlanAct::AddTrack { .. } => add::track(&at, act)?,
         PlanAct::AddTurnout { .. } => add::turnout(&at, act)?,
@@ -131,9 +131,13 @@ pub fn perform(text: &str, act: &PlanAct<'_>) -> Result<Acted, ActRefused> {
         PlanAct::Length { of, length } => set::length(&at, of, length)?,
         PlanAct::Wire { of, feeder, wire } => set::wire(&at, of, feeder, wire)?,
     };
+    let Some(led_back) = expansion.written(&edits) else {
+        return refuse("", "this stands in what a composite table stands for", "make the change in the composite, in the text");
+    };
+    edits = led_back;
     if text.contains("\r\n") {
         for edit in &mut edits {
-            edit.text = edit.text.replace('\n', "\r\n");
+            edit.text = edit.text.replace("\r\n", "\n").replace('\n', "\r\n");
         }
     }
     let text = finding::apply(text, &edits).map_err(|error| ActRefused {

@@ -6,6 +6,7 @@ mod resolve;
 pub use crate::kind::Kind;
 pub use position::Position;
 
+use crate::expansion::Expansion;
 use crate::tables::{FrogMaking, Hand, Phases, Plan, RailSide, Wiring};
 use handbook::quantity::Metres;
 use std::collections::BTreeMap;
@@ -180,6 +181,8 @@ pub struct Names {
     /// Comparisons that may still be made in looking for near names, so that a plan of nothing but
     /// wrong names does not take for ever.
     comparisons_left: AtomicUsize,
+    /// What composite tables were expanded into: the way from places of the plan back to the builder's words.
+    pub expansion: Expansion,
     /// Names given more than once: the name, where first, where again.
     pub twice: Vec<(String, Range<usize>, Range<usize>)>,
 }

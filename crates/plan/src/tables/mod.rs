@@ -2,6 +2,7 @@
 
 mod boards;
 mod colours;
+mod composites;
 mod detectors;
 mod drivers;
 mod layout;
@@ -12,6 +13,7 @@ mod trackwork;
 
 pub use boards::*;
 pub use colours::*;
+pub use composites::*;
 pub use detectors::*;
 pub use drivers::*;
 pub use layout::*;
@@ -74,6 +76,18 @@ record! {
         panel: Vec<Panel>,
         /// What is never set together.
         never: Vec<Never>,
+        /// Ladders: turnouts in a row with their tracks.
+        ladder: Vec<Ladder>,
+        /// Yards with a ladder at either end.
+        yard: Vec<Yard>,
+        /// Turning loops.
+        turning_loop: Vec<TurningLoop>,
+        /// Crossovers.
+        crossover: Vec<Crossover>,
+        /// Rows of turnouts that are alike.
+        turnout_row: Vec<TurnoutRow>,
+        /// Buses with tracks above them.
+        bus_run: Vec<BusRun>,
     }
 }
 
@@ -137,6 +151,12 @@ impl Default for Plan {
             detector: Vec::new(),
             panel: Vec::new(),
             never: Vec::new(),
+            ladder: Vec::new(),
+            yard: Vec::new(),
+            turning_loop: Vec::new(),
+            crossover: Vec::new(),
+            turnout_row: Vec::new(),
+            bus_run: Vec::new(),
             place: TablePlace::default(),
         }
     }

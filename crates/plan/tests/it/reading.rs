@@ -160,7 +160,8 @@ fn contacts_that_do_not_fit() {
 
 #[test]
 fn a_feeder_needs_somewhere_to_go() {
-    broken("right = \"main bus.B\"\nalong", "along", &[("feeder-without-bus", "\"0.3 m\"")]);
+    // A gap parts it from the rail it would go on in.
+    broken("right = \"main bus.B\"\nalong", "joint = \"gap\"\nalong", &[("feeder-without-bus", "\"0.3 m\"")]);
 }
 
 #[test]

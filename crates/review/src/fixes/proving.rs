@@ -83,7 +83,7 @@ fn changed(facts: &Context<'_>, edits: &[Edit]) -> Option<String> {
     if !may_try(facts, 1) {
         return None;
     }
-    finding::apply(facts.text, edits).ok()
+    facts.text_after(edits)
 }
 
 /// The whole review of a changed plan.
@@ -110,7 +110,7 @@ fn after(facts: &Context<'_>, text: &str, proved: impl Fn(&Proof) -> bool) -> Op
     let changed = Analysis::of_proved((text, plan, names), circuit, Ok(proof));
     // What reading alone finds, such as a wire that is given twice, counts too.
     let mut found = reading.findings.clone();
-    let told_before = plan::read(facts.text).findings;
+    let told_before = plan::read(facts.written_text()).findings;
     found.retain(|f| !told_before.iter().any(|t| t.name == f.name && t.severity == f.severity));
     let verdict = verdict(&facts.without_fixes(&changed));
     let good = found.is_empty() && verdict.harms_nothing(before(facts));

@@ -1,6 +1,7 @@
 //! What the room must hold, seen from outside: one program, so that it is linked once.
 #![allow(clippy::unwrap_used)]
 
+mod composites;
 mod addresses;
 mod broken;
 mod cases;

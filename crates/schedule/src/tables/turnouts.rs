@@ -5,7 +5,6 @@ use super::{Sheets, paper};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::turnout_readings::TurnoutReadings;
 use circuit::{Part, RailOwner};
-use finding::Lines;
 use handbook::quantity::{Metres, Newtons};
 use movement::linkage::{Linkage, LinkageNotTold, linkages};
 use plan::{EndOf, Kind};
@@ -13,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let facts = &sheets.job.facts;
-    let lines = Lines::new(facts.text);
+    let lines = facts.lines();
     let bench = TurnoutReadings::find();
     let at = AtWork::from_sheets(sheets);
     let mut blocks = Vec::new();

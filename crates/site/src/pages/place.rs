@@ -34,7 +34,7 @@ pub(crate) fn place(opened: &VersionView<'_>, around: &PageShell<'_>, fields: &F
     };
     let at = fields.get("at").unwrap_or_default().trim();
     let facts = &drawn.job.facts;
-    let today = Today { text: opened.text, plan: facts.plan, names: facts.names };
+    let today = Today { text: facts.text, plan: facts.plan, names: facts.names };
     let report = if is_number(at) && facts.names.get(at).is_none() {
         numbered(opened, around, drawn, &shown, at)
     } else if let Some(track) = drawn.circuit().segments.iter().take(drawn.circuit().tracks).find(|s| s.name == at) {
@@ -97,13 +97,17 @@ fn setting(drawn: &Drawn<'_>, shown: &Shown) -> Markup {
 fn known(opened: &VersionView<'_>, span: &Range<usize>, name: &str) -> Markup {
     let line = opened.lines.line_at(span.start);
     let block = block(opened, line);
+    // Of what a composite stands for, those about that very thing.
+    let expanded = opened.review.expansion.table_at(span.start);
     let touching: Vec<_> = opened
         .review
         .findings
         .iter()
         .filter(|f| {
-            let mut places = f.at.iter().chain(&f.also).map(|l| opened.lines.line_at(l.place.span.start));
-            places.any(|line| block.contains(&line))
+            f.at.iter().chain(&f.also).any(|label| match (&expanded, &label.expanded) {
+                (Some(table), place) => place.as_ref().is_some_and(|place| table.contains(&place.span.start)),
+                (None, _) => block.contains(&opened.lines.line_at(label.place.span.start)),
+            })
         })
         .collect();
     html! {
@@ -236,7 +240,7 @@ fn numbered(
             }
             (known(opened, &edge.span, number))
             @if let Some((track, feeder)) = acts::feeder_at(drawn.job.facts.plan, edge.span.start).filter(|_| edge.kind == EdgeKind::Feeder) {
-                @let today = Today { text: opened.text, plan: drawn.job.facts.plan, names: drawn.job.facts.names };
+                @let today = Today { text: drawn.job.facts.text, plan: drawn.job.facts.plan, names: drawn.job.facts.names };
                 p { "It is on " a href=(shown.address(circuit, "/place", &[("at", &track.name.value)])) { (escape_control_chars(&track.name.value)) } "." }
                 (acts::of_feeder(around, today, &track.name.value, feeder))
             }

@@ -148,7 +148,7 @@ fn slides(facts: &Context<'_>, movement: &Movement, reliefs: &[Relief]) -> Optio
         })
         .collect();
     let before = movement.places.iter().filter(|p| p.leave.fit == WidthFit::None).count();
-    let reading = plan::read(&finding::apply(facts.text, &edits).ok()?).in_units(Some(facts.plan.units()));
+    let reading = plan::read(&facts.text_after(&edits)?).in_units(Some(facts.plan.units()));
     if !reading.understood() {
         return None;
     }

@@ -17,7 +17,7 @@ const WIDE: usize = 100;
 /// The page to add to a plan, and the way to what is in it; `from` is an open end to begin at.
 pub(crate) fn changes(opened: &VersionView<'_>, around: &PageShell<'_>, from: Option<&str>) -> Page {
     let reading = plan::read(opened.text);
-    let today = Today { text: opened.text, plan: &reading.plan, names: &reading.names };
+    let today = Today { text: reading.names.expansion.whole(opened.text), plan: &reading.plan, names: &reading.names };
     let adding = |doing: FormAction| {
         let mut asked = questions(doing, today, About::default());
         let begun = asked.iter_mut().filter(|one| ["from", "joins"].contains(&one.name));
@@ -182,7 +182,7 @@ pub(crate) fn refused(
     why: &ActRefused,
 ) -> Page {
     let reading = plan::read(opened.text);
-    let today = Today { text: opened.text, plan: &reading.plan, names: &reading.names };
+    let today = Today { text: reading.names.expansion.whole(opened.text), plan: &reading.plan, names: &reading.names };
     let about = About { of: fields.get("of").unwrap_or_default(), feeder: feeder(fields) };
     let mut asked = questions(doing, today, about);
     for one in &mut asked {

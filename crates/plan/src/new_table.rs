@@ -7,7 +7,7 @@ use finding::Edit;
 /// A new table of a kind: behind the last of its kind, or behind `beside`, or at the end of the text.
 ///
 /// `keys` are its keys with their values as TOML.
-pub(super) fn new_table(
+pub(crate) fn new_table(
     text: &str,
     kind: &str,
     last: Option<&TablePlace>,
@@ -37,7 +37,7 @@ pub(super) fn new_table(
 }
 
 /// The bracket that closes a list whose last item ends here: between them stand space, commas and comments.
-fn closing_bracket(text: &str, from: usize) -> usize {
+pub(crate) fn closing_bracket(text: &str, from: usize) -> usize {
     let rest = text.get(from..).unwrap_or_default();
     outside_comments(rest, ']').map_or(text.len(), |n| from + n)
 }

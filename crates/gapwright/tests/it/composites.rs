@@ -1,0 +1,73 @@
+//! A plan in composite tables and the same plan written out are one plan for every command. That their circuits are one, conductor by
+//! conductor, `circuit` holds.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::process::Command;
+
+fn demo(file: &str) -> String {
+    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../plans/quay").join(file)).unwrap()
+}
+
+/// What commands and papers say of a plan, without the lines of the file.
+fn said(text: &str) -> BTreeMap<String, String> {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("plan.toml"), text).unwrap();
+    let run = |arguments: &[&str]| {
+        let out = Command::new(env!("CARGO_BIN_EXE_gapwright")).args(arguments).current_dir(&folder).output().unwrap();
+        assert!(out.status.code().is_some_and(|code| code < 2), "{arguments:?}: {out:?}");
+        String::from_utf8(out.stdout).unwrap()
+    };
+    let mut said = BTreeMap::new();
+    for command in ["routes --format json", "profile --format csv", "netlist", "addresses --format csv", "lengths", "gaps --format csv"] {
+        let mut arguments: Vec<&str> = command.split(' ').collect();
+        arguments.push("plan.toml");
+        said.insert(command.to_owned(), run(&arguments));
+    }
+    let check = run(&["check", "--format", "concise", "plan.toml"]);
+    let mut findings: Vec<&str> = check.lines().map(|l| l.splitn(4, ':').last().unwrap_or(l)).collect();
+    findings.sort_unstable();
+    said.insert("check".to_owned(), findings.join("\n"));
+    run(&["papers", "--out", "papers", "plan.toml"]);
+    for file in std::fs::read_dir(folder.path().join("papers/tables")).unwrap() {
+        let file = file.unwrap().path();
+        let name = file.file_name().unwrap().to_string_lossy().into_owned();
+        if name != "findings.csv" {
+            said.insert(format!("papers {name}"), std::fs::read_to_string(&file).unwrap());
+        }
+    }
+    said
+}
+
+/// Lines of the file stand in some tables.
+fn without_lines(table: &str) -> String {
+    let mut out = String::new();
+    let mut rest = table;
+    while let Some(at) = rest.find("line ") {
+        let (before, behind) = rest.split_at(at + 5);
+        out.push_str(before);
+        rest = behind.trim_start_matches(|c: char| c.is_ascii_digit());
+    }
+    out + rest
+}
+
+#[test]
+fn the_quay_in_a_dozen_lines_is_the_quay() {
+    let (short, long) = (demo("short.toml"), demo("plan.toml"));
+    let written = plan::ordinary(&short).unwrap();
+    let [short, written, long] = [&short, &written, &long].map(|text| said(text));
+    assert!(long.len() > 15, "{:?}", long.keys());
+    for (what, said) in &long {
+        assert_eq!(without_lines(&short[what]), without_lines(said), "{what}");
+        assert_eq!(without_lines(&written[what]), without_lines(said), "{what}, written out");
+    }
+    assert_eq!(short.len(), long.len());
+}
+
+#[test]
+fn what_is_said_once_is_short() {
+    let short = demo("short.toml");
+    let ladder = short.split("[[ladder]]").nth(1).unwrap().split("\n\n").next().unwrap();
+    assert!(ladder.lines().count() <= 16, "{ladder}");
+    assert!(3 * short.lines().count() < demo("plan.toml").lines().count(), "{}", short.lines().count());
+}
