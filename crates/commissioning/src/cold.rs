@@ -5,7 +5,7 @@ use crate::assessed::Assessed;
 use crate::candidates::{candidates, own_elements, settings};
 use crate::cover::cover;
 use crate::mistake::{Mistake, mistakes};
-use crate::test::{Element, How, ProbePoint, Test, TestKind, Topic, WouldRead};
+use crate::test::{Element, How, ProbePoint, Test, TestKind, Topic, WouldRead, Wrong};
 use crate::unpowered::{Age, unpowered};
 use crate::words::{JobWords, set_words};
 use circuit::{Circuit, EdgeId, NodeId};
@@ -140,7 +140,7 @@ impl SheetWriter<'_, '_, '_> {
         }
         own_mistakes.sort_by_key(|(m, _)| (!at_own(*m), *m));
         own_mistakes.truncate(MOST_MISTAKES);
-        let own_mistakes = alike(words, assessed.how, mistakes, &own_mistakes);
+        let own_mistakes = alike(words, assessed.how, mistakes, &own_mistakes, &candidate.chain);
         let base = words.name_of(candidate, &set);
         let mut name = format!("cold {base}");
         let mut count = 1;
@@ -162,6 +162,7 @@ impl SheetWriter<'_, '_, '_> {
             range: assessed.range.words.to_owned(),
             expected: Some(assessed.expected),
             passes: assessed.passes,
+            chain: candidate.chain.clone(),
             proves: proves.into_iter().collect(),
             mistakes: own_mistakes,
         }
@@ -169,7 +170,13 @@ impl SheetWriter<'_, '_, '_> {
 }
 
 /// Mistakes that read alike on the meter, together.
-fn alike(words: &JobWords<'_, '_>, how: How, mistakes: &[Mistake], own_mistakes: &[(usize, f64)]) -> Vec<WouldRead> {
+fn alike(
+    words: &JobWords<'_, '_>,
+    how: How,
+    mistakes: &[Mistake],
+    own_mistakes: &[(usize, f64)],
+    chain: &[EdgeId],
+) -> Vec<WouldRead> {
     let mut found: Vec<(f64, Vec<&Mistake>)> = Vec::new();
     for &(m, reading) in own_mistakes {
         let shown = crate::test::shown(how, reading);
@@ -180,7 +187,16 @@ fn alike(words: &JobWords<'_, '_>, how: How, mistakes: &[Mistake], own_mistakes:
     }
     found
         .into_iter()
-        .map(|(reading, same)| WouldRead { what: words.mistakes(&same), reading, in_any_of: None })
+        .map(|(reading, same)| {
+            let is_open = |m: &&Mistake| matches!(m, Mistake::Open(edge) if chain.contains(edge));
+            let is_resistive = |m: &&Mistake| matches!(m, Mistake::Resistive(edge) if chain.contains(edge));
+            let at_own = match (same.iter().all(is_open), same.iter().all(is_resistive)) {
+                (true, _) => Some(Wrong::Open),
+                (_, true) => Some(Wrong::Resistive),
+                _ => None,
+            };
+            WouldRead { what: words.mistakes(&same), reading, in_any_of: None, at_own }
+        })
         .collect()
 }
 

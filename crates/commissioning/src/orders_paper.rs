@@ -46,7 +46,7 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
         }
         blocks.push(Block::Table(table));
     }
-    Paper { name: "work-orders".into(), title: "Work orders".to_owned(), blocks }
+    Paper::new("work-orders", "Work orders", blocks)
 }
 
 /// What stands above the tasks.

@@ -108,6 +108,8 @@ pub struct WouldRead {
     pub reading: f64,
     /// Where it can be made at any of several pieces: what it is, and these pieces in words.
     pub in_any_of: Option<(Wrong, String)>,
+    /// What it is where it is made at a piece that the test looks at.
+    pub at_own: Option<Wrong>,
 }
 
 /// One test.
@@ -140,6 +142,8 @@ pub struct Test {
     pub expected: Option<Spread<f64>>,
     /// From where to where a reading is well.
     pub passes: [f64; 2],
+    /// The pieces it looks at, one behind the other; none where it looks at no chain of pieces.
+    pub chain: Vec<EdgeId>,
     /// What it proves.
     pub proves: Vec<Element>,
     /// What mistakes would read here, those at this very place first.

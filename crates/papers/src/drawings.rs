@@ -38,5 +38,5 @@ fn view(frame: &Frame, name: &'static str, title: &str) -> Paper {
     if !frame.left_out.is_empty() {
         blocks.push(Block::Text(format!("no room on the drawing, but in the lists: {}", frame.left_out.join(", "))));
     }
-    Paper { name: name.into(), title: title.to_owned(), blocks }
+    Paper::new(name, title, blocks)
 }

@@ -61,7 +61,7 @@ pub fn paper(job: &Job<'_>) -> Option<Paper> {
         drawing.name = format!("drilling-template-{}", at + 1);
         blocks.push(Block::Template(drawing));
     }
-    Some(Paper { name: "drilling-templates".into(), title: "Drilling templates".to_owned(), blocks })
+    Some(Paper::new("drilling-templates", "Drilling templates", blocks))
 }
 
 fn introduction(plan: &Plan, units: Units, slots: &BTreeMap<usize, Slot>) -> Vec<Block> {

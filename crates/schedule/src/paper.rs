@@ -10,11 +10,29 @@ pub struct Paper {
     pub name: Cow<'static, str>,
     /// Its title: `Wire list`.
     pub title: String,
-    /// What stands on it, in order.
+    /// What stands on it, in order: as it is read on a screen, and what the files of tables hold.
     pub blocks: Vec<Block>,
+    /// The same set for print, where that is denser: rows that are alike drawn together, what a band above them says left out
+    /// of them. Whatever must be built stands in both.
+    pub printed: Option<Vec<Block>>,
 }
 
 impl Paper {
+    /// A paper that is printed as it is read on a screen.
+    pub fn new(name: impl Into<Cow<'static, str>>, title: impl Into<String>, blocks: Vec<Block>) -> Paper {
+        Paper { name: name.into(), title: title.into(), blocks, printed: None }
+    }
+
+    /// The same with another setting for print.
+    pub fn with_print(self, blocks: Vec<Block>) -> Paper {
+        Paper { printed: Some(blocks), ..self }
+    }
+
+    /// What stands on its printed sheets.
+    pub fn on_sheets(&self) -> &[Block] {
+        self.printed.as_deref().unwrap_or(&self.blocks)
+    }
+
     /// Its tables.
     pub fn tables(&self) -> impl Iterator<Item = &Table> {
         self.blocks.iter().filter_map(|block| if let Block::Table(table) = block { Some(table) } else { None })

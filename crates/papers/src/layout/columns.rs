@@ -5,7 +5,7 @@ use crate::fonts::{Face, Fonts};
 use schedule::paper::{Cell, ColumnSet, Table, TableColumn};
 
 /// What is free left and right of a cell's content, millimetres.
-pub const PADDING: f64 = 1.3;
+pub const PADDING: f64 = 1.0;
 /// The widest that a column of words asks for by itself.
 const WIDEST: f64 = 70.0;
 /// Longer words are broken rather than given more.
@@ -61,20 +61,17 @@ pub fn is_written_into(column: &TableColumn) -> bool {
 const WORST_HEIGHT_RATIO: f64 = 1.35;
 
 impl SetColumns {
-    /// The columns of a table on `available` millimetres: in the usual face, else in the narrow one, else a little
-    /// smaller; at last with words broken.
+    /// The columns of a table on `available` millimetres: in the usual face where nothing wraps in it, else in the narrow one;
+    /// at last with words broken. Letters are never set smaller.
     pub fn fit(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> SetColumns {
-        let mut tries = vec![(Face::Regular, Face::Bold, 1.0), (Face::Narrow, Face::NarrowBold, 1.0)];
-        let smaller = [0.9, 0.8].into_iter().filter(|by| *by >= kind.least);
-        tries.extend(smaller.map(|by| (Face::Narrow, Face::NarrowBold, by)));
         let mut last = None;
-        for (face, bold, by) in tries {
-            let size = kind.table * by;
+        for (face, bold) in [(Face::Regular, Face::Bold), (Face::Narrow, Face::NarrowBold)] {
+            let size = kind.table;
             let wishes = wishes(fonts, table, kind, (face, bold, size));
-            let least: f64 = wishes.iter().map(|w| w.least).sum();
+            let wanted: f64 = wishes.iter().map(|w| w.usual).sum();
             let widths = shared(&wishes, &|| cell_widths(fonts, table, (face, size)), available);
             let columns = SetColumns { widths, size, face, bold };
-            if least <= available {
+            if wanted <= available {
                 return columns;
             }
             last = Some(columns);
@@ -82,9 +79,15 @@ impl SetColumns {
         last.unwrap_or(SetColumns { widths: Vec::new(), size: kind.table, face: Face::Regular, bold: Face::Bold })
     }
 
-    /// Whether a table is better set on a sheet that lies: in the usual face its words would be squeezed.
+    /// Whether the longest word of each column has room in `available` millimetres, so that none is broken.
+    pub fn holds_words(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> bool {
+        let wishes = wishes(fonts, table, kind, (Face::Narrow, Face::NarrowBold, kind.table));
+        wishes.iter().map(|w| w.least).sum::<f64>() <= available
+    }
+
+    /// Whether a table is better set on a sheet that lies: even in the narrow face its words would be squeezed.
     pub fn prefers_landscape(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> bool {
-        let wishes = wishes(fonts, table, kind, (Face::Regular, Face::Bold, kind.table));
+        let wishes = wishes(fonts, table, kind, (Face::Narrow, Face::NarrowBold, kind.table));
         let squeezed = wishes.iter().map(|w| w.usual.min(w.least.max(READABLE))).sum::<f64>() > available;
         // Or each row would be a tower of short lines.
         squeezed || wishes.iter().map(|w| w.usual).sum::<f64>() > WORST_HEIGHT_RATIO * available

@@ -143,7 +143,7 @@ impl Flow<'_> {
             let (from, to) = ([x - dx, y - dy], [x + dx, y + dy]);
             self.put(SheetItem::Line { from, to, width: 0.2, grey: 0, dashed: false });
         }
-        let setting = TypeSetting::new(Face::Bold, 7.0);
+        let setting = TypeSetting::new(Face::Bold, self.kind.small);
         // Beside the cross, on the side where there is room.
         let (left, side) = if x + 8.8 <= room.right { (x + 0.8, WordsSide::Left) } else { (x - 8.8, WordsSide::Right) };
         let top = if y + 0.5 + setting.line() <= room.bottom { y + 0.5 } else { y - 0.5 - setting.line() };

@@ -8,15 +8,15 @@ use rayon::prelude::*;
 
 /// Lays a binder out: the front with its contents, then the papers, then the headers of all sheets.
 pub fn lay_out(binder: &Binder, fonts: &Fonts) -> Layout {
-    // Each paper begins on a sheet of its own, so that they are laid out beside each other.
-    let alone = |(index, paper)| {
-        let mut flow = Flow::new(fonts, binder);
-        flow.whole_paper(index, paper);
-        flow.layout
-    };
-    let each: Vec<Layout> = binder.papers.par_iter().enumerate().map(alone).collect();
-    let mut papers = Layout::default();
-    each.into_iter().for_each(|paper| papers.add(paper));
+    // Which way a paper is turned does not depend on the others, so that this is tried beside each other; then one runs on from
+    // the other.
+    let mut flow = Flow::new(fonts, binder);
+    let empty = flow.empty();
+    let lying: Vec<bool> = binder.papers.par_iter().map(|paper| empty.is_lower_lying(paper)).collect();
+    for (index, paper) in binder.papers.iter().enumerate() {
+        flow.whole_paper(index, paper, lying[index]);
+    }
+    let mut papers = flow.layout;
     // Words that may mean two things lead nowhere.
     papers.things.retain(|number, _| !binder.names.contains(number));
     // How many sheets the front takes depends on how many papers it lists, not on their page numbers: so it is laid out once to

@@ -169,5 +169,5 @@ pub fn drawing(name: &str, width: f64, height: f64) -> Drawing {
 }
 
 fn paper(name: &'static str, title: &str, blocks: Vec<Block>) -> Paper {
-    Paper { name: name.into(), title: title.to_owned(), blocks }
+    Paper::new(name, title, blocks)
 }
