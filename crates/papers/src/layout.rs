@@ -173,8 +173,8 @@ pub struct Layout {
     pub headings: Vec<Heading>,
     /// Where the row of each numbered thing is.
     pub things: BTreeMap<String, PrintedPlace>,
-    /// Where each paper starts.
-    pub papers: Vec<PrintedPlace>,
+    /// Where each paper that is printed starts, by its index.
+    pub papers: BTreeMap<usize, PrintedPlace>,
 }
 
 /// Sizes of type in points, and what follows from them.

@@ -124,7 +124,7 @@ fn outline(layout: &Layout) -> Outline {
 fn link(layout: &Layout, item: &SheetItem) -> Option<Annotation> {
     let SheetItem::Link { area, to } = item else { return None };
     let place = match to {
-        Target::Paper(index) => layout.papers.get(*index),
+        Target::Paper(index) => layout.papers.get(index),
         Target::Thing(number) => layout.things.get(number),
     };
     let target = Destination::Xyz(destination(*place?));

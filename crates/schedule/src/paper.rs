@@ -33,6 +33,19 @@ impl Paper {
         self.printed.as_deref().unwrap_or(&self.blocks)
     }
 
+    /// Whether anything of it is printed: a sheet that says only that nothing is on it is none.
+    pub fn is_printed(&self) -> bool {
+        let blocks = self.on_sheets();
+        let holds = |block: &Block| match block {
+            Block::Table(table) => !table.rows.is_empty() && !table.on_pages().is_empty(),
+            Block::Labels(labels) => !labels.is_empty(),
+            Block::Drawing(_) | Block::Template(_) | Block::Caution(_) => true,
+            Block::Heading(_) | Block::Text(_) | Block::NewPage => false,
+        };
+        let only_words = !blocks.is_empty() && blocks.iter().all(|b| matches!(b, Block::Heading(_) | Block::Text(_)));
+        only_words || blocks.iter().any(holds)
+    }
+
     /// Its tables.
     pub fn tables(&self) -> impl Iterator<Item = &Table> {
         self.blocks.iter().filter_map(|block| if let Block::Table(table) = block { Some(table) } else { None })

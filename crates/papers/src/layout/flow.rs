@@ -67,7 +67,7 @@ impl<'a> Flow<'a> {
         self.papers = vec![index];
         self.sheet(lying);
         let place = self.place();
-        self.layout.papers.push(place);
+        self.layout.papers.insert(index, place);
     }
 
     /// Starts a paper below what stands on the sheet, a line between them.
@@ -81,7 +81,7 @@ impl<'a> Flow<'a> {
         self.put(SheetItem::Line { from, to, width: 0.5, grey: 0, dashed: false });
         self.y += BETWEEN_PAPERS;
         let place = self.place();
-        self.layout.papers.push(place);
+        self.layout.papers.insert(index, place);
     }
 
     /// Whether nothing stands on the sheet yet.

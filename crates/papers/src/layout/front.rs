@@ -55,9 +55,10 @@ fn contents(flow: &mut Flow<'_>, binder: &Binder, papers: &Layout, sheets: usize
     flow.heading(TypeSetting::new(Face::Bold, flow.kind.heading), "Contents", true, 3.0 * text.line());
     let high = text.line() * 1.25;
     for (index, paper) in binder.papers.iter().enumerate() {
+        let Some(place) = papers.papers.get(&index) else { continue };
         flow.make_room(high);
         let row = Area::at([flow.body.left, flow.y], [flow.body.width(), high]);
-        let page = papers.papers.get(index).map_or(0, |place| place.sheet + sheets + 1).to_string();
+        let page = (place.sheet + sheets + 1).to_string();
         let title = flow.fonts.shortened(text.face, text.size, &paper.title, row.width() - 20.0);
         let right = row.right - flow.fonts.width(text.face, text.size, &page);
         let left = row.left + flow.fonts.width(text.face, text.size, &title);

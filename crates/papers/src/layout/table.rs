@@ -208,8 +208,9 @@ impl Flow<'_> {
 
     /// A row; one higher than a sheet goes on on the next.
     pub(super) fn row(&mut self, row: &Broken<'_>, table: &Table, columns: &SetColumns, setting: TypeSetting) {
-        if let Some(number) = row.row.cells.first().map(Cell::shown).filter(|text| things::is_number(text)) {
-            let place = self.place();
+        // The first row that shows a thing is where its number leads from everywhere else.
+        let place = self.place();
+        for number in row.row.cells.iter().map(Cell::shown).filter(|text| things::is_number(text)) {
             self.layout.things.entry(number.to_owned()).or_insert(place);
         }
         let mut done = 0;
@@ -275,7 +276,9 @@ impl Flow<'_> {
             self.put_words(setting.to(side), line, within);
         }
         // The number of a thing leads to the row that tells of it.
-        if at > 0 && things::is_number(cell.shown()) {
+        let leads = things::is_number(cell.shown());
+        let here = self.layout.things.get(cell.shown()).is_some_and(|place| *place == self.place());
+        if leads && !here {
             self.put(SheetItem::Link { area, to: Target::Thing(cell.shown().to_owned()) });
         }
     }

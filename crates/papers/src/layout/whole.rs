@@ -13,7 +13,7 @@ pub fn lay_out(binder: &Binder, fonts: &Fonts) -> Layout {
     let mut flow = Flow::new(fonts, binder);
     let empty = flow.empty();
     let lying: Vec<bool> = binder.papers.par_iter().map(|paper| empty.is_lower_lying(paper)).collect();
-    for (index, paper) in binder.papers.iter().enumerate() {
+    for (index, paper) in binder.papers.iter().enumerate().filter(|(_, paper)| paper.is_printed()) {
         flow.whole_paper(index, paper, lying[index]);
     }
     let mut papers = flow.layout;
@@ -34,7 +34,7 @@ impl Layout {
         let (sheets, drawings) = (self.sheets.len(), self.drawings.len());
         let moved = |place: PrintedPlace| PrintedPlace { sheet: place.sheet + sheets, ..place };
         self.drawings.extend(other.drawings);
-        self.papers.extend(other.papers.into_iter().map(moved));
+        self.papers.extend(other.papers.into_iter().map(|(paper, place)| (paper, moved(place))));
         // The first row that tells of a thing is where its number leads.
         for (name, place) in other.things {
             self.things.entry(name).or_insert(moved(place));

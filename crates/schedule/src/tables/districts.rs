@@ -1,7 +1,7 @@
 //! The district and supply schedule.
 
 use super::pieces::sources;
-use super::{Sheets, paper, significant};
+use super::{Sheets, paper, printed, significant};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::figures::TrackLine;
 use analysis::{feeds, throwing};
@@ -32,7 +32,12 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     }
     blocks.push(Block::Heading("Inside supplies and breakers".to_owned()));
     blocks.push(Block::Table(sources(sheets)));
-    paper("districts", "Districts and supplies", blocks)
+    let printed = blocks.iter().map(|block| match block {
+        Block::Table(table) if table.name == "loads" => Block::Table(printed::contacts::loads(table)),
+        other => other.clone(),
+    });
+    let printed = printed.collect();
+    paper("districts", "Districts and supplies", blocks).with_print(printed)
 }
 
 fn districts(sheets: &Sheets<'_>) -> Table {

@@ -9,6 +9,7 @@ mod gaps;
 mod labels;
 mod operation;
 mod pieces;
+mod printed;
 mod shopping;
 mod strips;
 mod turnouts;
