@@ -190,10 +190,16 @@ fn alike(
         .map(|(reading, same)| {
             let is_open = |m: &&Mistake| matches!(m, Mistake::Open(edge) if chain.contains(edge));
             let is_resistive = |m: &&Mistake| matches!(m, Mistake::Resistive(edge) if chain.contains(edge));
-            let at_own = match (same.iter().all(is_open), same.iter().all(is_resistive)) {
-                (true, _) => Some(Wrong::Open),
-                (_, true) => Some(Wrong::Resistive),
-                _ => None,
+            let exchanged: Vec<&Mistake> = same.iter().filter(|m| !is_open(m)).copied().collect();
+            let of_own = |m: &&Mistake| {
+                matches!(m, Mistake::Exchanged(one, other) if chain.contains(one) || chain.contains(other))
+            };
+            let at_own = if same.iter().all(is_resistive) {
+                Some((Wrong::Resistive, None))
+            } else if exchanged.len() < same.len() && exchanged.iter().all(of_own) {
+                Some((Wrong::Open, (!exchanged.is_empty()).then(|| words.mistakes(&exchanged))))
+            } else {
+                None
             };
             WouldRead { what: words.mistakes(&same), reading, in_any_of: None, at_own }
         })

@@ -41,7 +41,7 @@ pub(crate) fn cold(job: &Job<'_>, sheet: &ColdSheet) -> Vec<Block> {
 }
 
 /// What the columns of mistakes mean.
-const IF_WRONG: &str = "The columns `open` and `1 Ω` say what the meter reads where one of the pieces under test is open, or has an \
+const IF_WRONG: &str = "`meter` is the range: of the ohmmeter, or of the millivoltmeter (DC) with 1 A flowing. The columns `open` and `1 Ω` say what the meter reads where one of the pieces under test is open, or has an \
                         ohm too much; what else reads wrong stands behind it.";
 
 /// Tests in rows, those of one setting and range together.
@@ -50,6 +50,7 @@ fn tests(job: &Job<'_>, tests: &[Test]) -> Table {
         "cold-tests",
         vec![
             TableColumn::short("no."),
+            TableColumn::short("meter"),
             TableColumn::words("under test"),
             TableColumn::words("probes"),
             TableColumn::short("reads"),
@@ -60,20 +61,23 @@ fn tests(job: &Job<'_>, tests: &[Test]) -> Table {
         ],
     );
     for test in tests {
-        let of = |wrong: Wrong| test.mistakes.iter().find(|m| m.at_own == Some(wrong));
+        let of = |wrong: Wrong| test.mistakes.iter().find(|m| m.at_own.as_ref().is_some_and(|own| own.0 == wrong));
         let named: Vec<_> = [Wrong::Open, Wrong::Resistive].into_iter().filter_map(of).collect();
         let others = test.mistakes.iter().filter(|m| !named.iter().any(|known| std::ptr::eq(*known, *m)));
-        let others: Vec<String> =
+        let mut others: Vec<String> =
             others.map(|m| format!("{}: {}", shown_with_unit(test.how, m.reading), m.what)).collect();
+        let alike = named.iter().filter_map(|m| Some((m.reading, m.at_own.as_ref()?.1.as_ref()?)));
+        others.extend(alike.map(|(reading, what)| format!("{}: {what}", shown_with_unit(test.how, reading))));
         let mut what = under_test(job, test);
         if !others.is_empty() {
             what = format!("{what} ({})", others.join("; "));
         }
         let if_wrong = |wrong: Wrong| of(wrong).map_or(Cell::Empty, |m| Cell::words(shown(test.how, m.reading)));
         table.push(
-            Some(sentences::cold_group(test)),
+            Some(settings(test)),
             vec![
                 Cell::words(test.number.to_string()),
+                Cell::words(test.range.trim_end_matches(" DC")),
                 Cell::words(what),
                 Cell::words(sentences::places(test)),
                 Cell::words(test.expected.map_or_else(String::new, |e| shown(test.how, e.typical))),
@@ -126,6 +130,11 @@ fn written(title: &'static str) -> TableColumn {
     TableColumn { unit: Some("mV".into()), ..TableColumn::boxes(title) }
 }
 
+/// What is set for a test, in words that stand over those that share it.
+pub(crate) fn settings(test: &Test) -> String {
+    if test.set.is_empty() { "All as at first".to_owned() } else { format!("{}, the rest as at first", set(test)) }
+}
+
 /// The positions of a test that are not the first.
 pub(crate) fn set(test: &Test) -> String {
     positions(test.set.iter().map(|(control, position)| (control.as_str(), position.as_str())))
@@ -175,7 +184,12 @@ pub(crate) fn pieces(job: &Job<'_>, chain: &[EdgeId]) -> String {
         1 => words.push("its tap".to_owned()),
         _ => words.push("their taps".to_owned()),
     }
-    words.extend(of(EdgeKind::Contact).map(|&edge| circuit.edges[edge].part.throw_words(job.facts.plan)));
+    let contacts: Vec<EdgeId> = of(EdgeKind::Contact).copied().collect();
+    match contacts.as_slice() {
+        // The wires say which.
+        [_, _, ..] if !words.is_empty() => words.push(format!("the {} contacts between", contacts.len())),
+        several => words.extend(several.iter().map(|&edge| circuit.edges[edge].part.throw_words(job.facts.plan))),
+    }
     let others = chain.iter().filter(|&&edge| {
         let kind = circuit.edges[edge].kind;
         job.numbers.of_edge(edge).is_none() && kind != EdgeKind::Tap && kind != EdgeKind::Contact

@@ -1,6 +1,6 @@
 //! The sheet of hot tests as it is printed.
 
-use crate::printed::{at_first, pieces, set};
+use crate::printed::{at_first, pieces, set, settings};
 use crate::sentences::{self, capital, numbers_of_tests};
 use crate::test::{How, Test, Topic, Wrong, shown};
 use crate::work::Work;
@@ -42,10 +42,6 @@ pub(crate) fn hot(job: &Job<'_>, work: &Work) -> Vec<Block> {
 const IF_WRONG: &str = "Where one of the pieces on the way is open, the meter reads 0 V; where one has an ohm too much, the volts \
                         fall under the load by what stands under `1 Ω`.";
 
-fn settings(test: &Test) -> String {
-    if test.set.is_empty() { "all as at first".to_owned() } else { format!("{}, the rest as at first", set(test)) }
-}
-
 /// Volts and by how much they fall under the load: two readings at one place, on one row.
 fn volts(job: &Job<'_>, tests: &[&Test]) -> Table {
     let columns = vec![
@@ -66,7 +62,7 @@ fn volts(job: &Job<'_>, tests: &[&Test]) -> Table {
         let level = of(How::Volts);
         let falls = of(How::Drop);
         let reads = level.map_or_else(String::new, |t| format!("; reads {}, well {}", t.expected_words(), t.passes_words()));
-        let more = falls.and_then(|t| t.mistakes.iter().find(|m| m.at_own == Some(Wrong::Resistive)));
+        let more = falls.and_then(|t| t.mistakes.iter().find(|m| m.at_own.as_ref().is_some_and(|own| own.0 == Wrong::Resistive)));
         let cell = |words: Option<String>| words.map_or(Cell::Empty, Cell::words);
         let box_of = |there: bool| if there { Cell::Box } else { Cell::Empty };
         table.push(

@@ -108,8 +108,8 @@ pub struct WouldRead {
     pub reading: f64,
     /// Where it can be made at any of several pieces: what it is, and these pieces in words.
     pub in_any_of: Option<(Wrong, String)>,
-    /// What it is where it is made at a piece that the test looks at.
-    pub at_own: Option<Wrong>,
+    /// What it is where it is made at a piece that the test looks at, and in words what else of these pieces reads alike.
+    pub at_own: Option<(Wrong, Option<String>)>,
 }
 
 /// One test.

@@ -128,8 +128,16 @@ impl<'j, 'p> JobWords<'j, 'p> {
             _ => None,
         });
         let resistive: Vec<String> = once(resistive);
-        let others = same.iter().filter(|m| !matches!(m, Mistake::Resistive(_))).map(|m| self.mistake(m));
-        let mut shown: Vec<String> = once(others);
+        let bridged = same.iter().filter_map(|m| match m {
+            Mistake::Bridged(a, b) => Some(self.gap(*a, *b)),
+            _ => None,
+        });
+        let bridged: Vec<String> = once(bridged);
+        let others = same.iter().filter(|m| !matches!(m, Mistake::Resistive(_) | Mistake::Bridged(..)));
+        let mut shown: Vec<String> = once(others.map(|m| self.mistake(m)));
+        if !bridged.is_empty() {
+            shown.push(format!("{} not cut, or bridged", bridged.join(" or ")));
+        }
         if !resistive.is_empty() {
             shown.push(format!("1 Ω in {}", resistive.join(" or ")));
         }

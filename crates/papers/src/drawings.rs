@@ -32,6 +32,7 @@ fn view(frame: &Frame, name: &'static str, title: &str) -> Paper {
             svg,
             size: sheet.size,
             parts: Some(parts),
+            whole: None,
         })
     });
     let mut blocks: Vec<Block> = sheets.collect();

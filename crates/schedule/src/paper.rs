@@ -161,6 +161,8 @@ pub struct Drawing {
     pub size: [f64; 2],
     /// The same in two parts, for who sets words faster than a renderer of SVG does.
     pub parts: Option<DrawingParts>,
+    /// Left, top, right and bottom in millimetres of what must stand whole on one sheet where the drawing takes several.
+    pub whole: Option<[f64; 4]>,
 }
 
 /// A drawing and its words apart from each other.

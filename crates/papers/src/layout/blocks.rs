@@ -119,6 +119,9 @@ impl Flow<'_> {
                 let with = match blocks.get(1) {
                     Some(Block::Drawing(drawing)) => self.drawn_height(drawing),
                     Some(Block::Table(table)) => self.table_start(table),
+                    Some(text @ (Block::Text(_) | Block::Caution(_))) => {
+                        self.begins(text) + blocks.get(2).map_or(0.0, |next| self.begins(next))
+                    }
                     _ => self.kind.body * 2.2,
                 };
                 self.heading(TypeSetting::new(Face::Bold, self.kind.heading), words, false, with);

@@ -13,7 +13,7 @@ const LONGEST_WORD: f64 = 34.0;
 /// A column of words narrower than this is hard to read.
 const READABLE: f64 = 24.0;
 /// A box to write a reading into.
-const WRITE_IN: f64 = 18.0;
+const WRITE_IN: f64 = 14.0;
 
 /// The columns of a table as they are set.
 #[derive(Clone, Debug, PartialEq)]
@@ -130,7 +130,7 @@ fn of_header(fonts: &Fonts, column: &TableColumn, kind: &Type, bold: Face, size:
         ColumnSet::Words | ColumnSet::Short | ColumnSet::Number | ColumnSet::File => 0.0,
     };
     let least = word.max(own) + 2.0 * PADDING;
-    ColumnDemand { least, usual: least, grows: column.set == ColumnSet::Words || is_written_into(column) }
+    ColumnDemand { least, usual: least, grows: column.set == ColumnSet::Words }
 }
 
 /// Rows that widths are weighed by at most; of more, as many of them spread over the table.
@@ -188,12 +188,56 @@ fn lowest_rows(wishes: &[ColumnDemand], rows: &[Vec<f64>], available: f64) -> Ve
         widths[column] += part;
         left -= part;
     }
+    settle(wishes, rows, &mut widths);
     // What no row needs goes to the columns that grow.
     let growing = wishes.iter().filter(|w| w.grows).count();
     for (width, wish) in widths.iter_mut().zip(wishes).filter(|_| growing > 0) {
         *width += if wish.grows { left.max(0.0) / growing as f64 } else { 0.0 };
     }
     widths
+}
+
+/// Moves a little from one column to another as long as that makes all rows together fewer lines: what the roots above weigh is
+/// smooth, lines are not.
+fn settle(wishes: &[ColumnDemand], rows: &[Vec<f64>], widths: &mut [f64]) {
+    /// Millimetres moved at a time.
+    const MOVED: f64 = 3.0;
+    /// Moves at most.
+    const MOST: usize = 60;
+    /// Words do not fill their lines to the end.
+    const RAGGED: f64 = 1.06;
+    let lines = |cell: f64, width: f64| {
+        let inner = (width - 2.0 * PADDING).max(1.0);
+        let words = cell - 2.0 * PADDING;
+        if words <= inner { 1.0 } else { (words * RAGGED / inner).ceil().max(2.0) }
+    };
+    let of_row = |row: &[f64], widths: &[f64]| row.iter().zip(widths).map(|(c, w)| lines(*c, *w)).fold(1.0, f64::max);
+    let total = |widths: &[f64]| rows.iter().map(|row| of_row(row, widths)).sum::<f64>();
+    let mut best = total(widths);
+    for _ in 0..MOST {
+        let mut found: Option<(f64, usize, usize, f64)> = None;
+        for from in 0..widths.len() {
+            let spare = widths[from] - wishes[from].least;
+            for by in [MOVED, 3.0 * MOVED, 6.0 * MOVED] {
+                if spare < by {
+                    continue;
+                }
+                for to in (0..widths.len()).filter(|&to| to != from && wishes[to].grows) {
+                    let mut tried = widths.to_vec();
+                    tried[from] -= by;
+                    tried[to] += by;
+                    let lines = total(&tried);
+                    if lines < best - 0.5 && found.is_none_or(|known| lines < known.0) {
+                        found = Some((lines, from, to, by));
+                    }
+                }
+            }
+        }
+        let Some((lines, from, to, by)) = found else { return };
+        widths[from] -= by;
+        widths[to] += by;
+        best = lines;
+    }
 }
 
 /// Widths that add up to what is available, where the columns take it. `rows` are only asked for where not all fits.

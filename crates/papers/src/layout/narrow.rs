@@ -50,7 +50,9 @@ impl Flow<'_> {
             }
             let highest = narrow.rows.iter().map(|row| self.row_height(row, cells)).fold(0.0, f64::max);
             let header = self.header_height(table, &narrow.set);
-            let whole = (rows + titles) / narrow.count as f64 + header;
+            // Each further column may begin with a title that is continued.
+            let again = highest_title * (narrow.count - 1) as f64;
+            let whole = (rows + titles + again) / narrow.count as f64 + header;
             let too_high = narrow.count > 1 && header + highest_title + highest > HIGHEST_ROW * self.body.height();
             if too_high { f64::INFINITY } else { whole }
         };

@@ -14,7 +14,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let caution = Block::Caution("Look below before you drill: buses and joists.".to_owned());
     let rows = rows(sheets);
     let printed = vec![
-        Block::Text(format!("{words} Sizes and lengths stand in the wire list. {}", printed::STAR)),
+        Block::Text(format!("{words} Sizes and lengths stand in the wire list. Tick `hole` when it is drilled, `rail` when the wire is soldered there, `bus` when its other end is connected. {}", printed::STAR)),
         caution.clone(),
         Block::Table(printed::wires::feeders(sheets, &rows)),
     ];

@@ -165,6 +165,7 @@ pub fn drawing(name: &str, width: f64, height: f64) -> Drawing {
         svg,
         size: [width, height],
         parts: None,
+        whole: None,
     }
 }
 

@@ -24,7 +24,7 @@ pub(in crate::tables) fn gaps(rows: &[GapRow]) -> Table {
     let mut table = Table::new(
         "gaps",
         vec![
-            TableColumn::short("number"),
+            TableColumn::short("no."),
             TableColumn::words("where"),
             TableColumn::short("rail"),
             TableColumn::words("purpose"),

@@ -11,8 +11,8 @@ pub(in crate::tables) fn list(sheets: &Sheets<'_>) -> Table {
     let mut table = Table::new(
         "wires",
         vec![
-            TableColumn::short("number"),
-            TableColumn::words("what"),
+            TableColumn::short("no."),
+            TableColumn::short("for"),
             TableColumn::words("from"),
             TableColumn::words("to"),
             TableColumn::short("colour"),
@@ -60,11 +60,11 @@ fn band(wire: &ScheduledWire) -> String {
 fn brief(sheets: &Sheets<'_>, wire: &ScheduledWire) -> &'static str {
     let to = wire.ends[1].node.map(|node| &sheets.job.facts.circuit.nodes[node].spot);
     match (wire.what, to) {
-        ("contact wire", Some(Spot::Work { .. })) => "feeds frog",
-        ("contact wire", Some(Spot::Rail { .. })) => "feeds rail",
+        ("contact wire", Some(Spot::Work { .. })) => "frog",
+        ("contact wire", Some(Spot::Rail { .. })) => "rail",
         ("contact wire", Some(Spot::Terminal { .. })) => "link",
-        ("contact wire", _) => "feeds contact",
-        ("motor wire", _) => "throws motor",
+        ("contact wire", _) => "contact",
+        ("motor wire", _) => "motor",
         ("driver wire", _) => "power",
         (what, _) => what,
     }
@@ -103,16 +103,16 @@ pub(in crate::tables) fn feeders(sheets: &Sheets<'_>, rows: &[DrilledRow<'_>]) -
     let mut table = Table::new(
         "feeders",
         vec![
-            TableColumn::short("number"),
+            TableColumn::short("no."),
             TableColumn::words("track"),
             TableColumn::short("rail"),
             TableColumn::number("hole at", sheets.job.choices.units.short()),
             TableColumn::words("where"),
             TableColumn::short("colour"),
             TableColumn::words("goes to"),
-            TableColumn::boxes("drilled"),
-            TableColumn::boxes("soldered"),
-            TableColumn::boxes("connected"),
+            TableColumn::boxes("hole"),
+            TableColumn::boxes("rail"),
+            TableColumn::boxes("bus"),
         ],
     );
     for row in rows {
