@@ -5,7 +5,7 @@ use crate::assessed::Assessed;
 use crate::candidates::{candidates, own_elements, settings};
 use crate::cover::cover;
 use crate::mistake::{Mistake, mistakes};
-use crate::test::{Element, How, ProbePoint, Test, TestKind, Topic, WouldRead, Wrong};
+use crate::test::{Element, How, ProbePoint, Test, TestKind, Topic, WouldRead};
 use crate::unpowered::{Age, unpowered};
 use crate::words::{JobWords, set_words};
 use circuit::{Circuit, EdgeId, NodeId};
@@ -126,11 +126,11 @@ impl SheetWriter<'_, '_, '_> {
         let set = set_words(circuit, setting);
         let own = own_elements(candidate);
         let proves: BTreeSet<Element> = assessed.notices.iter().filter_map(|&m| element_of(&mistakes[m])).collect();
-        let at_own = |m: usize| {
-            let mistake = &mistakes[m];
+        let is_own = |mistake: &Mistake| {
             mistake.edges().iter().any(|e| candidate.chain.contains(e))
                 || element_of(mistake).is_some_and(|e| own.contains(&e))
         };
+        let at_own = |m: usize| is_own(&mistakes[m]);
         // Those at its own pieces, and those that no other test of the sheet notices.
         let reads = assessed.reads.iter().map(|(m, reading)| (*m, *reading));
         let mut own_mistakes: Vec<(usize, f64)> =
@@ -140,7 +140,7 @@ impl SheetWriter<'_, '_, '_> {
         }
         own_mistakes.sort_by_key(|(m, _)| (!at_own(*m), *m));
         own_mistakes.truncate(MOST_MISTAKES);
-        let own_mistakes = alike(words, assessed.how, mistakes, &own_mistakes, &candidate.chain);
+        let own_mistakes = alike(words, assessed.how, mistakes, &own_mistakes, is_own);
         let base = words.name_of(candidate, &set);
         let mut name = format!("cold {base}");
         let mut count = 1;
@@ -175,7 +175,7 @@ fn alike(
     how: How,
     mistakes: &[Mistake],
     own_mistakes: &[(usize, f64)],
-    chain: &[EdgeId],
+    is_own: impl Fn(&Mistake) -> bool,
 ) -> Vec<WouldRead> {
     let mut found: Vec<(f64, Vec<&Mistake>)> = Vec::new();
     for &(m, reading) in own_mistakes {
@@ -188,18 +188,10 @@ fn alike(
     found
         .into_iter()
         .map(|(reading, same)| {
-            let is_open = |m: &&Mistake| matches!(m, Mistake::Open(edge) if chain.contains(edge));
-            let is_resistive = |m: &&Mistake| matches!(m, Mistake::Resistive(edge) if chain.contains(edge));
-            let exchanged: Vec<&Mistake> = same.iter().filter(|m| !is_open(m)).copied().collect();
-            let of_own = |m: &&Mistake| {
-                matches!(m, Mistake::Exchanged(one, other) if chain.contains(one) || chain.contains(other))
-            };
-            let at_own = if same.iter().all(is_resistive) {
-                Some((Wrong::Resistive, None))
-            } else if exchanged.len() < same.len() && exchanged.iter().all(of_own) {
-                Some((Wrong::Open, (!exchanged.is_empty()).then(|| words.mistakes(&exchanged))))
+            let at_own = if same.iter().all(|m| is_own(m)) {
+                same.iter().map(|m| m.wrong()).collect::<BTreeSet<_>>().into_iter().collect()
             } else {
-                None
+                Vec::new()
             };
             WouldRead { what: words.mistakes(&same), reading, in_any_of: None, at_own }
         })

@@ -233,7 +233,7 @@ fn volts(
             what: format!("{alone} open"),
             reading: 0.0,
             in_any_of: Some((Wrong::Open, alone.to_owned())),
-            at_own: Some((Wrong::Open, None)),
+            at_own: vec![Wrong::Open],
         }]
     };
     let no_load = Test {
@@ -279,7 +279,7 @@ fn volts(
 fn too_much(alone: &str, reading: f64) -> Vec<WouldRead> {
     let what = format!("{BAD_JOINT_OHMS} Ω in {alone}");
     let in_any_of = Some((Wrong::Resistive, alone.to_owned()));
-    if alone.is_empty() { Vec::new() } else { vec![WouldRead { what, reading, in_any_of, at_own: Some((Wrong::Resistive, None)) }] }
+    if alone.is_empty() { Vec::new() } else { vec![WouldRead { what, reading, in_any_of, at_own: vec![Wrong::Resistive] }] }
 }
 
 fn coin(

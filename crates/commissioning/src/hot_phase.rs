@@ -99,7 +99,7 @@ fn phase(hot: &Hot<'_, '_>, (a, b): (NodeId, NodeId), setting: &[Option<u8>], ac
         passes,
         chain: Vec::new(),
         proves: Vec::new(),
-        mistakes: vec![WouldRead { what: wrong.0.to_owned(), reading: wrong.1, in_any_of: None, at_own: None }],
+        mistakes: vec![WouldRead { what: wrong.0.to_owned(), reading: wrong.1, in_any_of: None, at_own: Vec::new() }],
     }
 }
 

@@ -2,8 +2,8 @@
 
 use crate::cold::ColdSheet;
 use crate::sentences::{self, capital};
-use crate::test::{How, Test, Wrong, shown, shown_with_unit};
-use circuit::{EdgeId, EdgeKind};
+use crate::test::{How, Test, WouldRead, Wrong, shown, shown_with_unit};
+use circuit::{EdgeId, EdgeKind, Spot};
 use schedule::paper::{Block, Cell, Table, TableColumn};
 use schedule::{Job, Number};
 use std::collections::BTreeMap;
@@ -41,8 +41,8 @@ pub(crate) fn cold(job: &Job<'_>, sheet: &ColdSheet) -> Vec<Block> {
 }
 
 /// What the columns of mistakes mean.
-const IF_WRONG: &str = "`meter` is the range: of the ohmmeter, or of the millivoltmeter (DC) with 1 A flowing. The columns `open` and `1 Ω` say what the meter reads where one of the pieces under test is open, or has an \
-                        ohm too much; what else reads wrong stands behind it.";
+const IF_WRONG: &str = "`meter` is the range: of the ohmmeter, or of the millivoltmeter (DC) with 1 A flowing. The columns `open` and `1 Ω` say what it reads where a piece under test is open, or has an ohm too much; `else` where it is \
+                        exchanged with the one beside it, or a gap is bridged. Other mistakes stand behind what is under test.";
 
 /// Tests in rows, those of one setting and range together.
 fn tests(job: &Job<'_>, tests: &[Test]) -> Table {
@@ -57,38 +57,76 @@ fn tests(job: &Job<'_>, tests: &[Test]) -> Table {
             TableColumn::short("well"),
             TableColumn::short("open"),
             TableColumn::short("1 Ω"),
+            TableColumn::short("else"),
             TableColumn::boxes("reading"),
         ],
     );
     for test in tests {
-        let of = |wrong: Wrong| test.mistakes.iter().find(|m| m.at_own.as_ref().is_some_and(|own| own.0 == wrong));
-        let named: Vec<_> = [Wrong::Open, Wrong::Resistive].into_iter().filter_map(of).collect();
-        let others = test.mistakes.iter().filter(|m| !named.iter().any(|known| std::ptr::eq(*known, *m)));
-        let mut others: Vec<String> =
+        let others = test.mistakes.iter().filter(|m| m.at_own.is_empty());
+        let others: Vec<String> =
             others.map(|m| format!("{}: {}", shown_with_unit(test.how, m.reading), m.what)).collect();
-        let alike = named.iter().filter_map(|m| Some((m.reading, m.at_own.as_ref()?.1.as_ref()?)));
-        others.extend(alike.map(|(reading, what)| format!("{}: {what}", shown_with_unit(test.how, reading))));
         let mut what = under_test(job, test);
         if !others.is_empty() {
             what = format!("{what} ({})", others.join("; "));
         }
-        let if_wrong = |wrong: Wrong| of(wrong).map_or(Cell::Empty, |m| Cell::words(shown(test.how, m.reading)));
+        let if_wrong = |wrong: &[Wrong]| Cell::words(readings(test, wrong));
         table.push(
             Some(settings(test)),
             vec![
                 Cell::words(test.number.to_string()),
                 Cell::words(test.range.trim_end_matches(" DC")),
                 Cell::words(what),
-                Cell::words(sentences::places(test)),
+                Cell::words(probes(job, test)),
                 Cell::words(test.expected.map_or_else(String::new, |e| shown(test.how, e.typical))),
-                Cell::words(test.passes_words()),
-                if_wrong(Wrong::Open),
-                if_wrong(Wrong::Resistive),
+                Cell::words(well(test)),
+                if_wrong(&[Wrong::Open]),
+                if_wrong(&[Wrong::Resistive]),
+                if_wrong(&[Wrong::Exchanged, Wrong::Bridged]),
                 Cell::Box,
             ],
         );
     }
     table
+}
+
+/// What the meter reads where the pieces under test have some mistake: from the least to the most where several have it.
+fn readings(test: &Test, wrong: &[Wrong]) -> String {
+    let has = |m: &&WouldRead| m.at_own.iter().any(|own| wrong.contains(own));
+    let mut read: Vec<f64> = test.mistakes.iter().filter(has).map(|m| m.reading).collect();
+    read.sort_by(f64::total_cmp);
+    match (read.first(), read.last()) {
+        (Some(&least), Some(&most)) => {
+            let [least, most] = [least, most].map(|reading| shown(test.how, reading));
+            if least == most { least } else { format!("{least}–{most}") }
+        }
+        _ => String::new(),
+    }
+}
+
+/// From where to where a reading is well, the unit left to the meter's range.
+fn well(test: &Test) -> String {
+    match (test.how, test.passes) {
+        (How::Millivolts, [from, to]) if to.is_finite() => {
+            format!("{} to {}", shown(test.how, from.max(0.0)), shown(test.how, to))
+        }
+        _ => test.passes_words(),
+    }
+}
+
+/// Where the probes go: beside a joint it is enough to say where one of them does.
+fn probes(job: &Job<'_>, test: &Test) -> String {
+    if let (Some([one, other]), [edge]) = (&test.between, test.chain.as_slice()) {
+        let found = &job.facts.circuit.edges[*edge];
+        let is_joint = matches!(found.kind, EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
+        let ends = [found.a, found.b];
+        if is_joint && (ends == [one.node, other.node] || ends == [other.node, one.node]) {
+            let of_track = |node: circuit::NodeId| matches!(job.facts.circuit.nodes[node].spot, Spot::Rail { .. });
+            let told = if of_track(one.node) { one } else { other };
+            // The words for a side are said by the sentence.
+            return format!("both sides, {}", job.facts.circuit.nodes[told.node].name);
+        }
+    }
+    sentences::places(test)
 }
 
 /// What is read again once a year.
@@ -99,7 +137,7 @@ pub(crate) fn yearly(job: &Job<'_>, tests: &[Test]) -> Vec<Block> {
         TableColumn::words("set"),
         TableColumn::words("probes"),
         TableColumn::short("usual"),
-        TableColumn::short("well"),
+        TableColumn::short("well (mV)"),
         written("when built"),
         written("last year"),
         written("today"),
@@ -110,9 +148,9 @@ pub(crate) fn yearly(job: &Job<'_>, tests: &[Test]) -> Vec<Block> {
             test.number.to_string(),
             under_test(job, test),
             set(test),
-            sentences::places(test),
+            probes(job, test),
             test.expected.map_or_else(String::new, |e| shown(How::Millivolts, e.typical)),
-            test.passes_words(),
+            well(test),
         ];
         let cells = words.into_iter().map(Cell::words);
         table.push(None, cells.chain([Cell::Box, Cell::Box, Cell::Box]).collect());

@@ -62,7 +62,7 @@ fn volts(job: &Job<'_>, tests: &[&Test]) -> Table {
         let level = of(How::Volts);
         let falls = of(How::Drop);
         let reads = level.map_or_else(String::new, |t| format!("; reads {}, well {}", t.expected_words(), t.passes_words()));
-        let more = falls.and_then(|t| t.mistakes.iter().find(|m| m.at_own.as_ref().is_some_and(|own| own.0 == Wrong::Resistive)));
+        let more = falls.and_then(|t| t.mistakes.iter().find(|m| m.at_own.contains(&Wrong::Resistive)));
         let cell = |words: Option<String>| words.map_or(Cell::Empty, Cell::words);
         let box_of = |there: bool| if there { Cell::Box } else { Cell::Empty };
         table.push(

@@ -73,12 +73,16 @@ pub enum Topic {
 }
 
 /// What is wrong with some pieces of which any may have it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Wrong {
     /// One of them is open.
     Open,
     /// One of them has an ohm too much.
     Resistive,
+    /// It is exchanged with the one beside it.
+    Exchanged,
+    /// It is a gap that was not cut, or is bridged.
+    Bridged,
 }
 
 /// Where a probe goes.
@@ -108,8 +112,8 @@ pub struct WouldRead {
     pub reading: f64,
     /// Where it can be made at any of several pieces: what it is, and these pieces in words.
     pub in_any_of: Option<(Wrong, String)>,
-    /// What it is where it is made at a piece that the test looks at, and in words what else of these pieces reads alike.
-    pub at_own: Option<(Wrong, Option<String>)>,
+    /// What it may be where all that reads so is made at pieces that the test looks at; empty where anything else reads so too.
+    pub at_own: Vec<Wrong>,
 }
 
 /// One test.

@@ -4,7 +4,7 @@
 //! would show nothing is left out.
 
 use crate::frame::{Area, DrawnSheet, Frame, Point, SheetCut};
-use crate::svg::{MARGIN, TITLE, inside};
+use crate::svg::{inside, margin, title_height};
 
 /// Room around the tracks, for what stands beside them.
 const AROUND: f64 = 9.0;
@@ -33,17 +33,18 @@ pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
     let [l, t, r, b] = bounds(frame);
     let all = [l - AROUND, t - AROUND, r + AROUND, b + AROUND];
     let [wide, high] = [all[2] - all[0], all[3] - all[1]];
+    let (title, margin) = (title_height(frame), margin(frame));
     let Some(paper) = paper else {
-        let size = [(wide * scale + 2.0 * MARGIN).max(240.0), high * scale + 2.0 * MARGIN + TITLE];
+        let size = [(wide * scale + 2.0 * margin).max(240.0), high * scale + 2.0 * margin + title];
         frame.scale = scale;
         frame.sheets = vec![DrawnSheet { size, window: all, cuts: Vec::new() }];
         return;
     };
-    let room = [paper[0] - 2.0 * MARGIN, paper[1] - 2.0 * MARGIN - TITLE];
+    let room = [paper[0] - 2.0 * margin, paper[1] - 2.0 * margin - title];
     let fit = (room[0] / wide).min(room[1] / high).min(scale);
     if fit >= SMALLEST * scale {
         // No larger than it has to be, so that whoever sets it on a page need not make it smaller.
-        let size = [(wide * fit + 2.0 * MARGIN).max(paper[0].min(240.0)), high * fit + 2.0 * MARGIN + TITLE];
+        let size = [(wide * fit + 2.0 * margin).max(paper[0].min(240.0)), high * fit + 2.0 * margin + title];
         frame.scale = fit;
         frame.sheets = vec![DrawnSheet { size, window: all, cuts: Vec::new() }];
         return;
@@ -81,7 +82,9 @@ fn split(from: f64, to: f64, most: f64, crowd: &Crowd) -> Vec<f64> {
         let parts = ((to - start) / most).ceil();
         // The last two parts share what is left.
         let longest = most.min(if parts <= 2.0 { (to - start) * 0.6 } else { most });
-        let steps = (0.35 * most / STEP) as usize;
+        // No part so short that it would take one more.
+        let slack = longest - (to - start - (parts - 1.0) * most);
+        let steps = (slack.clamp(0.0, 0.35 * most) / STEP) as usize;
         let bad = |at: f64| -> i64 { crowd.iter().filter(|c| c.0 <= at && at <= c.1).map(|c| c.2).sum() };
         let best = (0..=steps).map(|s| start + longest - s as f64 * STEP).min_by_key(|&at| bad(at));
         start = best.unwrap_or(start + longest);

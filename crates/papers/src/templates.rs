@@ -69,7 +69,7 @@ pub fn paper(job: &Job<'_>) -> Option<Paper> {
         TableColumn::words("turnout"),
         TableColumn::short("template"),
         TableColumn::words("its holes and cuts"),
-        TableColumn::words("measure, no room on the template"),
+        TableColumn::words("too far off for the sheet: see the lists"),
         TableColumn::boxes("drilled"),
     ];
     let mut table = Table::new("templates", columns);
@@ -79,7 +79,7 @@ pub fn paper(job: &Job<'_>) -> Option<Paper> {
         let letters = if choices.large_print { ink::LARGE_LETTERS } else { ink::LETTERS };
         let mut drawing = ink::drawing(&kind.shape, kind.slot.as_ref(), &shown, (choices.units, letters));
         for (name, spots) in &kind.turnouts {
-            table.push(None, served(at, name, spots, &shown, choices.units));
+            table.push(None, served(at, name, spots, &shown));
         }
         let names: Vec<&str> = kind.turnouts.iter().map(|turnout| turnout.0.as_str()).collect();
         let copies = if names.len() > 1 { format!(" (print {} times)", names.len()) } else { String::new() };
@@ -93,13 +93,13 @@ pub fn paper(job: &Job<'_>) -> Option<Paper> {
 }
 
 /// The row of a turnout: which of the lettered holes and cuts of its template are its own, and what is too far off for the sheet.
-fn served(at: usize, name: &str, spots: &[TemplateSpot], shown: &[TemplateSpot], units: Units) -> Vec<Cell> {
+fn served(at: usize, name: &str, spots: &[TemplateSpot], shown: &[TemplateSpot]) -> Vec<Cell> {
     let (mut own, mut far) = (Vec::new(), Vec::new());
     for spot in spots {
         let cut = if spot.kind == SpotKind::Gap { "cut " } else { "" };
         match shown.iter().find(|known| known.is_same(spot)) {
             Some(known) => own.push(format!("{}: {cut}{}", known.words, spot.words)),
-            None => far.push(format!("{cut}{} {} beyond the end", spot.words, length(spot.along / 1e3, units))),
+            None => far.push(format!("{cut}{}", spot.words)),
         }
     }
     own.sort();

@@ -11,8 +11,6 @@ use schedule::paper::{Block, Drawing, Paper};
 const RUNS_ON: f64 = 0.25;
 /// Papers of more rows are not laid out twice to see which way they are lower.
 const MOST_TRIED: usize = 2000;
-/// Sheets that lie must save this share, since all else stands.
-const WORTH_TURNING: f64 = 0.93;
 /// What stands in front of every caution.
 const CAUTION: &str = "CAUTION";
 
@@ -72,27 +70,29 @@ impl Flow<'_> {
         }
     }
 
-    /// Whether a paper needs less of sheets that lie.
-    pub(super) fn is_lower_lying(&self, paper: &Paper) -> bool {
-        let rows: usize = paper.on_sheets().iter().map(|b| if let Block::Table(t) = b { t.rows.len() } else { 0 }).sum();
-        if rows == 0 {
-            return false;
+    /// How many sheets a paper takes, parts of them counted: of those that stand, and of those that lie. None where it has its own
+    /// way of standing or lying.
+    pub(super) fn taken(&self, paper: &Paper) -> Option<[f64; 2]> {
+        let blocks = paper.on_sheets();
+        if matches!(blocks.first(), Some(Block::Drawing(_) | Block::Template(_))) {
+            return None;
         }
+        let rows: usize = blocks.iter().map(|b| if let Block::Table(t) = b { t.rows.len() } else { 0 }).sum();
         if rows > MOST_TRIED {
             let upright = self.body_of(false).width();
             let wide = |block: &Block| match block {
                 Block::Table(table) => SetColumns::prefers_landscape(self.fonts, table, &self.kind, upright),
                 _ => false,
             };
-            return paper.on_sheets().iter().any(wide);
+            let lies = blocks.iter().any(wide);
+            return Some(if lies { [2.0, 1.0] } else { [1.0, 2.0] });
         }
-        let taken = |lying: bool| {
+        Some([false, true].map(|lying| {
             let mut flow = self.empty();
             flow.whole_paper(0, paper, lying);
             let body = flow.body;
             flow.layout.sheets.len() as f64 - 1.0 + (flow.y - body.top) / body.height()
-        };
-        taken(true) < taken(false) * WORTH_TURNING
+        }))
     }
 
     /// Whether what comes next is a drawing, perhaps under a heading, that is better shown on a sheet that lies.
@@ -188,9 +188,9 @@ impl Flow<'_> {
         (body.width() / width.max(1e-3)).min((body.height() - below - self.title_room()) / height.max(1e-3)).min(1.0)
     }
 
-    /// What a title and a heading take of the sheet a drawing stands on.
+    /// What a heading takes of the sheet a drawing stands on.
     fn title_room(&self) -> f64 {
-        self.kind.title * 0.8 + self.kind.heading * 0.8
+        self.kind.heading * 0.7
     }
 
     /// The height of the caption under a drawing.
