@@ -3,7 +3,7 @@
 use crate::cold::ColdSheet;
 use crate::sentences::{self, capital};
 use crate::test::{How, Test, WouldRead, Wrong, shown, shown_with_unit};
-use circuit::{EdgeId, EdgeKind, Spot};
+use circuit::{EdgeId, EdgeKind, NodeId, Spot};
 use schedule::paper::{Block, Cell, Table, TableColumn};
 use schedule::{Job, Number};
 use std::collections::BTreeMap;
@@ -41,7 +41,7 @@ pub(crate) fn cold(job: &Job<'_>, sheet: &ColdSheet) -> Vec<Block> {
 }
 
 /// What the columns of mistakes mean.
-const IF_WRONG: &str = "`meter` is the range: of the ohmmeter, or of the millivoltmeter (DC) with 1 A flowing. The columns `open` and `1 Ω` say what it reads where a piece under test is open, or has an ohm too much; `else` where it is \
+const IF_WRONG: &str = "At a joint or gap the probes go on both sides of it. `meter` is the range: of the ohmmeter, or of the millivoltmeter (DC) with 1 A flowing. The columns `open` and `1 Ω` say what it reads where a piece under test is open, or has an ohm too much; `else` where it is \
                         exchanged with the one beside it, or a gap is bridged. Other mistakes stand behind what is under test.";
 
 /// Tests in rows, those of one setting and range together.
@@ -55,9 +55,9 @@ fn tests(job: &Job<'_>, tests: &[Test]) -> Table {
             TableColumn::words("probes"),
             TableColumn::short("reads"),
             TableColumn::short("well"),
-            TableColumn::short("open"),
-            TableColumn::short("1 Ω"),
-            TableColumn::short("else"),
+            TableColumn::words("open"),
+            TableColumn::words("1 Ω"),
+            TableColumn::words("else"),
             TableColumn::boxes("reading"),
         ],
     );
@@ -97,7 +97,7 @@ fn readings(test: &Test, wrong: &[Wrong]) -> String {
     match (read.first(), read.last()) {
         (Some(&least), Some(&most)) => {
             let [least, most] = [least, most].map(|reading| shown(test.how, reading));
-            if least == most { least } else { format!("{least}–{most}") }
+            if least == most { least } else { format!("{least} to {most}") }
         }
         _ => String::new(),
     }
@@ -113,20 +113,26 @@ fn well(test: &Test) -> String {
     }
 }
 
-/// Where the probes go: beside a joint it is enough to say where one of them does.
-fn probes(job: &Job<'_>, test: &Test) -> String {
-    if let (Some([one, other]), [edge]) = (&test.between, test.chain.as_slice()) {
-        let found = &job.facts.circuit.edges[*edge];
-        let is_joint = matches!(found.kind, EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
+/// Where the probes go. Where they go on both sides of a joint or gap, its place alone: the number under test says the rest.
+pub(crate) fn probes(job: &Job<'_>, test: &Test) -> String {
+    let Some([one, other]) = &test.between else { return sentences::places(test) };
+    let circuit = &job.facts.circuit;
+    let name = |node: NodeId| circuit.nodes[node].name.as_str();
+    let is_joint = |edge: EdgeId| {
+        let found = &circuit.edges[edge];
         let ends = [found.a, found.b];
-        if is_joint && (ends == [one.node, other.node] || ends == [other.node, one.node]) {
-            let of_track = |node: circuit::NodeId| matches!(job.facts.circuit.nodes[node].spot, Spot::Rail { .. });
-            let told = if of_track(one.node) { one } else { other };
-            // The words for a side are said by the sentence.
-            return format!("both sides, {}", job.facts.circuit.nodes[told.node].name);
+        let on_it = ends == [one.node, other.node] || ends == [other.node, one.node];
+        on_it && matches!(found.kind, EdgeKind::SolderedJoint | EdgeKind::SlidingJoint)
+    };
+    let of_track = |node: NodeId| matches!(circuit.nodes[node].spot, Spot::Rail { .. });
+    match test.chain.as_slice() {
+        [edge] if is_joint(*edge) => name(if of_track(one.node) { one.node } else { other.node }).to_owned(),
+        [] if job.numbers.of_gap(one.node, other.node).is_some() => {
+            let names = [one, other].map(|place| name(place.node));
+            if names[0] == names[1] { names[0].to_owned() } else { names.join(" – ") }
         }
+        _ => sentences::places(test),
     }
-    sentences::places(test)
 }
 
 /// What is read again once a year.

@@ -1,6 +1,6 @@
 //! The sheet of hot tests as it is printed.
 
-use crate::printed::{at_first, pieces, set, settings};
+use crate::printed::{at_first, pieces, probes, set, settings};
 use crate::sentences::{self, capital, numbers_of_tests};
 use crate::test::{How, Test, Topic, Wrong, shown};
 use crate::work::Work;
@@ -30,7 +30,7 @@ pub(crate) fn hot(job: &Job<'_>, work: &Work) -> Vec<Block> {
     with(&part(|t| *t == Topic::Volts), vec![Block::Text(IF_WRONG.to_owned())], volts);
     with(&part(|t| *t == Topic::Coin), vec![Block::Caution(sentences::COIN.to_owned())], coins);
     let gaps = part(|t| *t == Topic::Phase);
-    with(&gaps, wrong_phases(&gaps), phases);
+    with(&gaps, right_and_wrong(&gaps), phases);
     let told = vec![Block::Text("A lamp or an engine on each track; a dash where it depends on other turnouts.".to_owned())];
     with(&part(|t| matches!(t, Topic::Storage { .. })), told, storage);
     with(&part(|t| *t == Topic::Reversing), Vec::new(), watched);
@@ -103,29 +103,32 @@ fn coins(_: &Job<'_>, tests: &[&Test]) -> Table {
     table
 }
 
-/// What wrong readings across gaps mean, each said once.
-fn wrong_phases(tests: &[&Test]) -> Vec<Block> {
+/// What is well across gaps, and what wrong readings mean, each said once.
+fn right_and_wrong(tests: &[&Test]) -> Vec<Block> {
     let mut said = BTreeSet::new();
     let mut words = Vec::new();
+    let mut say = |sentence: String| {
+        if said.insert(sentence.clone()) {
+            words.push(sentence);
+        }
+    };
     for test in tests {
+        say(format!("Where {} is due, {} is well.", test.expected_words(), test.passes_words()));
         for mistake in &test.mistakes {
             let read = crate::test::shown_with_unit(test.how, mistake.reading);
-            let sentence = format!("{read} where {} is due: {}.", test.expected_words(), mistake.what);
-            if said.insert(sentence.clone()) {
-                words.push(sentence);
-            }
+            say(format!("{read} where {} is due: {}.", test.expected_words(), mistake.what));
         }
     }
-    if words.is_empty() { Vec::new() } else { vec![Block::Text(words.join(" "))] }
+    vec![Block::Text(format!("The probes go on both sides of the gap. {}", words.join(" ")))]
 }
 
-/// Volts across gaps, those of one setting together.
-fn phases(_: &Job<'_>, tests: &[&Test]) -> Table {
+/// Volts across gaps, those of one setting together. What is well is said once where it follows from what is due.
+fn phases(job: &Job<'_>, tests: &[&Test]) -> Table {
     let columns = vec![
         TableColumn::short("no."),
-        TableColumn::words("probes"),
+        TableColumn::short("gap"),
+        TableColumn::words("place"),
         TableColumn::short("reads"),
-        TableColumn::short("well"),
         TableColumn::boxes("reading"),
     ];
     let mut table = Table::new("hot-phase", columns);
@@ -139,11 +142,12 @@ fn phases(_: &Job<'_>, tests: &[&Test]) -> Table {
     }
     for (words, tests) in by_setting {
         for test in tests {
+            let gap = test.between.as_ref().and_then(|[one, other]| job.numbers.of_gap(one.node, other.node));
             let cells = [
                 test.number.to_string(),
-                format!("{}: {}", capital(&test.about), sentences::places(test)),
+                gap.map_or_else(|| test.about.clone(), |number| number.to_string()),
+                probes(job, test),
                 test.expected_words(),
-                test.passes_words(),
             ];
             table.push(Some(words.clone()), cells.into_iter().map(Cell::words).chain([Cell::Box]).collect());
         }

@@ -32,11 +32,18 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     }
     blocks.push(Block::Heading("Inside supplies and breakers".to_owned()));
     blocks.push(Block::Table(sources(sheets)));
-    let printed = blocks.iter().map(|block| match block {
-        Block::Table(table) if table.name == "loads" => Block::Table(printed::contacts::loads(table)),
-        other => other.clone(),
-    });
-    let printed = printed.collect();
+    let mut printed = Vec::new();
+    for block in &blocks {
+        match block {
+            Block::Table(table) if table.name == "loads" => printed.push(Block::Table(printed::contacts::loads(table))),
+            Block::Table(table) if table.name == "districts" => {
+                let (own, feeds) = printed::contacts::districts(table);
+                printed.push(Block::Table(own));
+                printed.extend(feeds.map(Block::Table));
+            }
+            other => printed.push(other.clone()),
+        }
+    }
     paper("districts", "Districts and supplies", blocks).with_print(printed)
 }
 

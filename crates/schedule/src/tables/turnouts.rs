@@ -38,7 +38,8 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
             name: name.clone(),
             hand: wired.hand,
             wiring: wired.wiring,
-            told: told.iter().cloned().chain(at.numbers((Kind::Turnout, index))).collect(),
+            // What its contacts join stands in the contact allocation.
+            told: told.iter().filter(|row| row.0 != "contacts").cloned().chain(at.numbers((Kind::Turnout, index))).collect(),
         });
         rows.extend(told);
         rows.extend(at.rows((Kind::Turnout, index)));

@@ -112,3 +112,27 @@ pub(in crate::tables) fn loads(table: &Table) -> Table {
     }
     banded
 }
+
+/// Supplies in rows, and which buses and tracks they feed apart from them: such lists are long.
+pub(in crate::tables) fn districts(table: &Table) -> (Table, Option<Table>) {
+    const LONG: [&str; 2] = ["feeds", "tracks"];
+    let at = |title: &str| table.columns.iter().position(|column| column.title == title);
+    let assumed = at("assumed");
+    let kept: Vec<usize> = (0..table.columns.len())
+        .filter(|&column| Some(column) != assumed && !LONG.contains(&table.columns[column].title.as_ref()))
+        .collect();
+    let columns = kept.iter().map(|&column| table.columns[column].clone()).collect();
+    let mut own = Table { columns, rows: Vec::new(), ..table.clone() };
+    let columns = vec![TableColumn::words("supply"), TableColumn::words("buses"), TableColumn::words("tracks")];
+    let mut feeds = Table::new("district-tracks", columns);
+    for row in &table.rows {
+        let is_assumed = |column: usize| assumed.is_some_and(|at| row.cells[at].shown() == table.columns[column].title);
+        own.push(None, kept.iter().map(|&c| super::starred_cell(row.cells[c].clone(), is_assumed(c))).collect());
+        let long = LONG.map(|title| at(title).map_or(Cell::Empty, |at| row.cells[at].clone()));
+        if long.iter().any(|cell| !cell.shown().is_empty()) {
+            let [buses, tracks] = long;
+            feeds.push(None, vec![row.cells[0].clone(), buses, tracks]);
+        }
+    }
+    (own, Some(feeds).filter(|feeds| !feeds.rows.is_empty()))
+}
