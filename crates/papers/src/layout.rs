@@ -211,7 +211,7 @@ impl Type {
 /// The smallest letters there are on any sheet in usual print, and in large print, in points.
 pub const SMALLEST: [f64; 2] = [8.0, 14.0];
 /// How far apart lines are, as a part of the size.
-pub const LEADING: f64 = 1.2;
+pub const LEADING: f64 = 1.17;
 /// The margin at the edge that is punched: ISO 838 has the middle of its holes, 6 mm wide, 12 mm from the edge.
 const BINDING: f64 = 20.0;
 /// The other margins.

@@ -8,7 +8,7 @@ use crate::fonts::Face;
 use schedule::paper::{Block, Drawing, Paper};
 
 /// A paper begins below another where at least this part of the sheet is free.
-const RUNS_ON: f64 = 0.25;
+const RUNS_ON: f64 = 0.15;
 /// Papers of more rows are not laid out twice to see which way they are lower.
 const MOST_TRIED: usize = 2000;
 /// What stands in front of every caution.

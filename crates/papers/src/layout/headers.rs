@@ -24,7 +24,8 @@ pub fn height(binder: &Binder, kind: &Type) -> f64 {
 }
 
 /// Puts header and footer on every sheet.
-pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout) {
+/// `fronts`: how many sheets the front has.
+pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout, fronts: usize) {
     let kind = Type::new(binder.choices.large_print);
     let header = height(binder, &kind);
     let count = layout.sheets.len();
@@ -35,9 +36,9 @@ pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout) {
         let line = Area { top, bottom: top + setting.line(), ..body };
         let half = body.width() * 0.5;
         let left = format!("{} · plan {}", binder.layout, binder.revision);
-        let titles: Vec<&str> =
-            sheet.papers.iter().filter_map(|&p| binder.papers.get(p)).map(|p| p.title.as_str()).collect();
-        let title = if titles.is_empty() { "Contents".to_owned() } else { titles.join(" · ") };
+        let contents = (at < fronts).then_some("Contents");
+        let papers = sheet.papers.iter().filter_map(|&p| binder.papers.get(p)).map(|p| p.title.as_str());
+        let title = contents.into_iter().chain(papers).collect::<Vec<_>>().join(" · ");
         let left_part = Area { right: line.left + half, ..line };
         let right_part = Area { left: line.left + half + 3.0, ..line };
         let mut say = |setting: TypeSetting, text: &str, within: Area| {

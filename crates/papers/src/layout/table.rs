@@ -12,7 +12,7 @@ use schedule::paper::{Cell, ColumnSet, Table, TableRow};
 /// The most rows of wires, gaps or joints on one sheet; of other tables as many as there is room for.
 pub const MOST_ROWS: usize = 40;
 /// What is free above and below the words of a row, millimetres.
-const LOOSE: f64 = 0.4;
+const LOOSE: f64 = 0.38;
 
 /// A row with its words broken into lines.
 pub(super) struct Broken<'t> {

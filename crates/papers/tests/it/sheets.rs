@@ -257,7 +257,7 @@ fn contents_tell_the_pages_where_papers_start() {
     for choices in crate::sample::all_choices() {
         let layout = check(papers.clone(), choices, 0);
         let mut told = 0;
-        for sheet in layout.sheets.iter().filter(|sheet| sheet.papers.is_empty()) {
+        for sheet in &layout.sheets {
             for (n, item) in sheet.items.iter().enumerate() {
                 let SheetItem::Link { to: Target::Paper(index), .. } = item else { continue };
                 let Some(SheetItem::Words { text, .. }) = sheet.items.get(n - 1) else {
