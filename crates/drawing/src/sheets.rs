@@ -49,7 +49,28 @@ pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
         frame.sheets = vec![DrawnSheet { size, window: all, cuts: Vec::new() }];
         return;
     }
+    // Shown a little smaller, it may take fewer sheets: the largest of the scales that take the fewest.
+    let tried = [1.0, 0.95, 0.9, 0.85, SMALLEST].map(|by| (by * scale, windows(frame, all, room, by * scale)));
+    let fewest = tried.iter().map(|t| t.1.windows.len()).min().unwrap_or(0);
+    let Some((scale, Windows { windows, columns, rows })) = tried.into_iter().find(|t| t.1.windows.len() == fewest)
+    else {
+        return;
+    };
     frame.scale = scale;
+    let edges = [columns, rows.concat()];
+    frame.sheets = windows.into_iter().map(|window| DrawnSheet { size: paper, window, cuts: Vec::new() }).collect();
+    letters(frame, &edges);
+}
+
+/// The parts of a drawing that its sheets show.
+struct Windows {
+    windows: Vec<Area>,
+    columns: Vec<f64>,
+    rows: Vec<Vec<f64>>,
+}
+
+/// Cuts a drawing into windows that sheets with so much room hold at a scale.
+fn windows(frame: &Frame, all: Area, room: Point, scale: f64) -> Windows {
     let most = room.map(|m| m / scale - 2.0 * LETTERS);
     let columns = split(all[0], all[2], most[0], &crowd_along(frame));
     let mut rows = Vec::new();
@@ -66,9 +87,7 @@ pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
         windows.extend(rows.windows(2).map(|row| [column[0], row[0], column[1], row[1]]));
     }
     windows.retain(|w| frame.beds.iter().any(|b| b.points.windows(2).any(|s| passes([s[0], s[1]], w))));
-    let edges = [columns, rows.concat()];
-    frame.sheets = windows.into_iter().map(|window| DrawnSheet { size: paper, window, cuts: Vec::new() }).collect();
-    letters(frame, &edges);
+    Windows { windows, columns, rows }
 }
 
 /// Where things crowd: from, to, and how bad it is to cut there.

@@ -6,6 +6,8 @@ use super::{Area, Layout, SheetItem, Target, Type};
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts};
 
+/// What is free between two columns of the contents, millimetres.
+const BETWEEN: f64 = 8.0;
 /// Faults told on the first sheet; the paper of findings has all of them.
 const MOST_FAULTS: usize = 8;
 
@@ -61,9 +63,19 @@ fn contents(flow: &mut Flow<'_>, binder: &Binder) -> Vec<ContentsLine> {
     flow.heading(TypeSetting::new(Face::Bold, flow.kind.heading), "Contents", true, 3.0 * text.line());
     let high = text.line() * 1.2;
     let mut lines = Vec::new();
-    for (index, paper) in binder.papers.iter().enumerate().filter(|(_, paper)| paper.is_printed()) {
+    let printed: Vec<_> = binder.papers.iter().enumerate().filter(|(_, paper)| paper.is_printed()).collect();
+    // In two columns where they fit on the sheet.
+    let half = printed.len().div_ceil(2);
+    let both = printed.len() > 5 && flow.fits(half as f64 * high);
+    let (top, width) = (flow.y, if both { (flow.body.width() - BETWEEN) / 2.0 } else { flow.body.width() });
+    for (at, (index, paper)) in printed.into_iter().enumerate() {
+        let second = both && at >= half;
+        if both && at == half {
+            flow.y = top;
+        }
         flow.make_room(high);
-        let row = Area::at([flow.body.left, flow.y], [flow.body.width(), high]);
+        let left = flow.body.left + if second { width + BETWEEN } else { 0.0 };
+        let row = Area::at([left, flow.y], [width, high]);
         let title = flow.fonts.shortened(text.face, text.size, &paper.title, row.width() - 20.0);
         let right = row.right - 4.0 * flow.fonts.width(text.face, text.size, "0");
         let left = row.left + flow.fonts.width(text.face, text.size, &title);
@@ -77,6 +89,7 @@ fn contents(flow: &mut Flow<'_>, binder: &Binder) -> Vec<ContentsLine> {
         lines.push(ContentsLine { paper: index, place: [sheet, flow.layout.sheets[sheet].items.len()], row });
         flow.y += high;
     }
+    flow.y = if both { top + half as f64 * high } else { flow.y };
     flow.y += text.line();
     lines
 }

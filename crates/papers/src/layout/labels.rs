@@ -7,11 +7,11 @@ use crate::fonts::Face;
 use schedule::paper::Label;
 
 /// How wide a label is, millimetres, before it takes its share of what is left; and in large print.
-const WIDTH: [f64; 2] = [40.0, 64.0];
+const WIDTH: [f64; 2] = [36.0, 58.0];
 /// The size of its number, and of what it says, in points; and in large print.
-const SIZES: [(f64, f64); 2] = [(11.0, 8.0), (18.0, 14.0)];
+const SIZES: [(f64, f64); 2] = [(10.0, 8.0), (15.0, 14.0)];
 /// What is free inside a label.
-const INSET: f64 = 1.0;
+const INSET: f64 = 0.9;
 
 impl Flow<'_> {
     pub(super) fn labels(&mut self, labels: &[Label]) {

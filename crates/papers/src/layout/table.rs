@@ -12,7 +12,7 @@ use schedule::paper::{Cell, ColumnSet, Table, TableRow};
 /// The most rows of wires, gaps or joints on one sheet; of other tables as many as there is room for.
 pub const MOST_ROWS: usize = 40;
 /// What is free above and below the words of a row, millimetres.
-const LOOSE: f64 = 0.38;
+const LOOSE: f64 = 0.32;
 
 /// A row with its words broken into lines.
 pub(super) struct Broken<'t> {
@@ -130,7 +130,7 @@ impl Flow<'_> {
     }
 
     pub(super) fn group_height(&self, words: &str, cells: TypeSetting, width: f64) -> f64 {
-        self.group_lines(words, cells, width).len() as f64 * cells.line() + 2.0 * LOOSE + 0.4
+        self.group_lines(words, cells, width).len() as f64 * cells.line() + 2.0 * LOOSE
     }
 
     fn group_lines(&self, words: &str, cells: TypeSetting, width: f64) -> Vec<String> {
