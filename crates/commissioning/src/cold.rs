@@ -126,11 +126,11 @@ impl SheetWriter<'_, '_, '_> {
         let set = set_words(circuit, setting);
         let own = own_elements(candidate);
         let proves: BTreeSet<Element> = assessed.notices.iter().filter_map(|&m| element_of(&mistakes[m])).collect();
-        let at_own = |m: usize| {
-            let mistake = &mistakes[m];
+        let is_own = |mistake: &Mistake| {
             mistake.edges().iter().any(|e| candidate.chain.contains(e))
                 || element_of(mistake).is_some_and(|e| own.contains(&e))
         };
+        let at_own = |m: usize| is_own(&mistakes[m]);
         // Those at its own pieces, and those that no other test of the sheet notices.
         let reads = assessed.reads.iter().map(|(m, reading)| (*m, *reading));
         let mut own_mistakes: Vec<(usize, f64)> =
@@ -140,7 +140,7 @@ impl SheetWriter<'_, '_, '_> {
         }
         own_mistakes.sort_by_key(|(m, _)| (!at_own(*m), *m));
         own_mistakes.truncate(MOST_MISTAKES);
-        let own_mistakes = alike(words, assessed.how, mistakes, &own_mistakes);
+        let own_mistakes = alike(words, assessed.how, mistakes, &own_mistakes, is_own);
         let base = words.name_of(candidate, &set);
         let mut name = format!("cold {base}");
         let mut count = 1;
@@ -162,6 +162,7 @@ impl SheetWriter<'_, '_, '_> {
             range: assessed.range.words.to_owned(),
             expected: Some(assessed.expected),
             passes: assessed.passes,
+            chain: candidate.chain.clone(),
             proves: proves.into_iter().collect(),
             mistakes: own_mistakes,
         }
@@ -169,7 +170,13 @@ impl SheetWriter<'_, '_, '_> {
 }
 
 /// Mistakes that read alike on the meter, together.
-fn alike(words: &JobWords<'_, '_>, how: How, mistakes: &[Mistake], own_mistakes: &[(usize, f64)]) -> Vec<WouldRead> {
+fn alike(
+    words: &JobWords<'_, '_>,
+    how: How,
+    mistakes: &[Mistake],
+    own_mistakes: &[(usize, f64)],
+    is_own: impl Fn(&Mistake) -> bool,
+) -> Vec<WouldRead> {
     let mut found: Vec<(f64, Vec<&Mistake>)> = Vec::new();
     for &(m, reading) in own_mistakes {
         let shown = crate::test::shown(how, reading);
@@ -180,7 +187,14 @@ fn alike(words: &JobWords<'_, '_>, how: How, mistakes: &[Mistake], own_mistakes:
     }
     found
         .into_iter()
-        .map(|(reading, same)| WouldRead { what: words.mistakes(&same), reading, in_any_of: None })
+        .map(|(reading, same)| {
+            let at_own = if same.iter().all(|m| is_own(m)) {
+                same.iter().map(|m| m.wrong()).collect::<BTreeSet<_>>().into_iter().collect()
+            } else {
+                Vec::new()
+            };
+            WouldRead { what: words.mistakes(&same), reading, in_any_of: None, at_own }
+        })
         .collect()
 }
 

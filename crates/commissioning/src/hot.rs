@@ -88,7 +88,7 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
                 let breakers = grid.breakers_passed(&spots[0].place);
                 let new: Vec<usize> = breakers.iter().map(|p| p.breaker).filter(|b| proved.insert(*b)).collect();
                 // A solve over the whole circuit: where the loop is longest must do for the other places.
-                let alone = hot.all_current(&grid, &spots[0].place);
+                let (alone, chain) = hot.all_current(&grid, &spots[0].place);
                 let coins = spots.iter().enumerate().map(|(index, spot)| {
                     let first = index == 0;
                     let proves = if first { hot.inside(&new) } else { Vec::new() };
@@ -102,7 +102,7 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
                     )
                 });
                 let coins = coins.collect();
-                of_track[track] = Some([volts(&hot, track, &found, &spots, load, &alone).to_vec(), coins]);
+                of_track[track] = Some([volts(&hot, track, &found, &spots, load, (&alone, chain)).to_vec(), coins]);
             }
         }
     }
@@ -219,7 +219,7 @@ fn volts(
     found: &TestedTrack,
     spots: &[CoinPlace],
     load: TestLoad,
-    alone: &str,
+    (alone, chain): (&str, Vec<EdgeId>),
 ) -> [Test; 2] {
     let supply = hot.circuit.sources[found.source].volts;
     let worst = &spots[0];
@@ -233,6 +233,7 @@ fn volts(
             what: format!("{alone} open"),
             reading: 0.0,
             in_any_of: Some((Wrong::Open, alone.to_owned())),
+            at_own: vec![Wrong::Open],
         }]
     };
     let no_load = Test {
@@ -252,6 +253,7 @@ fn volts(
             supply * (1.0 - SUPPLY_SHARE.value) - range.error(supply),
             supply * (1.0 + SUPPLY_SHARE.value) + range.error(supply),
         ],
+        chain,
         proves: Vec::new(),
         mistakes: wrong,
     };
@@ -277,7 +279,7 @@ fn volts(
 fn too_much(alone: &str, reading: f64) -> Vec<WouldRead> {
     let what = format!("{BAD_JOINT_OHMS} Ω in {alone}");
     let in_any_of = Some((Wrong::Resistive, alone.to_owned()));
-    if alone.is_empty() { Vec::new() } else { vec![WouldRead { what, reading, in_any_of }] }
+    if alone.is_empty() { Vec::new() } else { vec![WouldRead { what, reading, in_any_of, at_own: vec![Wrong::Resistive] }] }
 }
 
 fn coin(
@@ -314,6 +316,7 @@ fn coin(
         range: "coin; clamp meter".to_owned(),
         expected: Some(expected),
         passes: [trip.unwrap_or(0.0), f64::INFINITY],
+        chain: Vec::new(),
         proves,
         // Only what keeps the breaker from opening shows.
         mistakes: too_much(alone.map_or("", String::as_str), with_more)

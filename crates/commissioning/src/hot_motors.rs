@@ -69,8 +69,11 @@ impl Hot<'_, '_> {
         if drive.kind == MotorKind::Solenoid {
             due.push("afterwards neither coil has any voltage on it".to_owned());
         }
-        for (number, _) in motor.contact.iter().enumerate() {
-            due.push(format!("contact {name}.{} joins common and {word}", number + 1));
+        let contacts: Vec<String> = (1..=motor.contact.iter().count()).map(|number| format!("{name}.{number}")).collect();
+        match contacts.as_slice() {
+            [] => {}
+            [one] => due.push(format!("contact {one} joins common and {word}")),
+            several => due.push(format!("contacts {} join common and {word}", several.join(", "))),
         }
         let mut test = watch(
             Topic::Motor,

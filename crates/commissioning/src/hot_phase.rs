@@ -97,8 +97,9 @@ fn phase(hot: &Hot<'_, '_>, (a, b): (NodeId, NodeId), setting: &[Option<u8>], ac
         range: range.words.to_owned(),
         expected: Some(Spread::exactly(across)),
         passes,
+        chain: Vec::new(),
         proves: Vec::new(),
-        mistakes: vec![WouldRead { what: wrong.0.to_owned(), reading: wrong.1, in_any_of: None }],
+        mistakes: vec![WouldRead { what: wrong.0.to_owned(), reading: wrong.1, in_any_of: None, at_own: Vec::new() }],
     }
 }
 

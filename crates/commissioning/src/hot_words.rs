@@ -37,6 +37,7 @@ pub fn watch(topic: Topic, name: String, about: String, due: String) -> Test {
         range: due,
         expected: None,
         passes: [0.0, 0.0],
+        chain: Vec::new(),
         proves: Vec::new(),
         mistakes: Vec::new(),
     }
@@ -70,15 +71,16 @@ impl<'j, 'p> Hot<'j, 'p> {
 
     /// The made pieces over which all of the current to a place goes: one of them open leaves it dead, an ohm in one of them
     /// adds to its loop. Empty where there is none.
-    pub(crate) fn all_current(&self, grid: &Grid<'_>, place: &TrainPlace) -> String {
+    pub(crate) fn all_current(&self, grid: &Grid<'_>, place: &TrainPlace) -> (String, Vec<EdgeId>) {
         let made = |edge: &EdgeId| !matches!(self.circuit.edges[*edge].kind, EdgeKind::Rail | EdgeKind::Source);
-        let pieces = grid.carry_all(place).unwrap_or_default();
-        let report = once(pieces.into_iter().filter(made).map(|edge| self.words.short(edge)));
-        match report.as_slice() {
+        let pieces: Vec<EdgeId> = grid.carry_all(place).unwrap_or_default().into_iter().filter(made).collect();
+        let report = once(pieces.iter().map(|&edge| self.words.short(edge)));
+        let words = match report.as_slice() {
             [] => String::new(),
             [rest @ .., last] if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
             [last, ..] => last.clone(),
-        }
+        };
+        (words, pieces)
     }
 
     /// A breaker with what trips it and when.

@@ -26,6 +26,8 @@ mod numbering;
 pub mod ohms;
 pub mod orders;
 mod orders_paper;
+mod printed;
+mod printed_hot;
 mod orders_tasks;
 pub mod print;
 mod sentences;
@@ -63,7 +65,7 @@ pub fn papers(job: &Job<'_>) -> Vec<Paper> {
         }
         // A paper that says why it is empty is found sooner than one that is missing.
         Err(why) => {
-            vec![Paper { name: "tests".into(), title: "Tests".to_owned(), blocks: vec![Block::Text(why.to_string())] }]
+            vec![Paper::new("tests", "Tests", vec![Block::Text(why.to_string())])]
         }
     }
 }

@@ -1,5 +1,6 @@
 //! What builders get wrong, as changes of the circuit.
 
+use crate::test::Wrong;
 use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, WorkPiece};
 use handbook::Spread;
 use std::collections::{BTreeMap, BTreeSet};
@@ -51,6 +52,16 @@ impl Mistake {
             }
         }
         made
+    }
+
+    /// What kind of mistake it is.
+    pub fn wrong(&self) -> Wrong {
+        match self {
+            Mistake::Open(_) => Wrong::Open,
+            Mistake::Resistive(_) => Wrong::Resistive,
+            Mistake::Bridged(..) => Wrong::Bridged,
+            Mistake::Exchanged(..) => Wrong::Exchanged,
+        }
     }
 
     /// The edges it is made at; none for a gap.

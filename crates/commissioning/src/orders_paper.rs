@@ -1,5 +1,6 @@
 //! Work orders as a paper: a table for each stage, cautions where they belong.
 
+use crate::sentences;
 use crate::task::{Stage, Task};
 use crate::test::{Element, Test};
 use schedule::paper::{Block, Cell, Paper, Table, TableColumn};
@@ -10,11 +11,13 @@ use std::ops::Range;
 /// The paper.
 pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
     let mut blocks = vec![Block::Text(IN_ORDER.to_owned())];
+    let mut printed = Vec::new();
     if crate::enabling::is_long(&job.facts.circuit, tasks) {
         blocks.push(Block::Text(crate::sentences::LONG_ORDERS.to_owned()));
     }
     let numbers = numbers_of_tests(tests);
     let stages = by_stage(tasks);
+    printed.extend(blocks.iter().cloned());
     for stage in Stage::ALL {
         let Some(places_of) = stages.get(&stage) else { continue };
         blocks.push(Block::Heading(stage.words().to_owned()));
@@ -44,9 +47,16 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
                 ],
             );
         }
+        printed.push(Block::Heading(sentences::capital(stage.words())));
+        let cautions = stage.cautions();
+        if !cautions.is_empty() {
+            printed.push(Block::Caution(cautions.join(" ")));
+        }
+        printed.push(Block::Text(format!("To hand: {}. Done when: {}.", stage.tools(), stage.check())));
+        printed.push(Block::Table(table.clone()));
         blocks.push(Block::Table(table));
     }
-    Paper { name: "work-orders".into(), title: "Work orders".to_owned(), blocks }
+    Paper::new("work-orders", "Work orders", blocks).with_print(printed)
 }
 
 /// What stands above the tasks.

@@ -9,6 +9,16 @@ use schedule::{Number, NumberClass};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+/// The caution before cold tests.
+pub const UNPLUGGED: &str = "Every supply is unplugged, at the mains too, before a probe touches anything.";
+
+/// The caution before hot tests.
+pub const FIRST_POWER: &str = "Power goes on only when every cold test is well.";
+
+/// What is read again once a year, and why.
+pub const AGES: &str = "What is pressed together ages: sliding joints, blades, contacts. Those stand first whose readings ageing \
+moves most. Mend what reads outside its limits; what has doubled since last year is on its way.";
+
 /// What to do before the cold tests.
 pub const BEFORE_COLD: &str = "Before: unplug every supply, booster and breaker from its buses, motors' supplies too; unplug every \
 driver and motor, so that only their wires are read; take every \
@@ -180,3 +190,14 @@ pub fn places(test: &Test) -> String {
 /// What is said on work orders of long plans.
 pub const LONG_ORDERS: &str = "The plan is so long that readings were not calculated task by task: they are sure to hold once all is \
 wired; before, a reading may be higher than the sheet says.";
+
+/// Words with a capital letter at their beginning.
+pub fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// The numbers of tests, those in a row drawn together.
+pub fn numbers_of_tests(tests: &[&Test]) -> String {
+    schedule::counts_in_runs(tests.iter().map(|test| test.number))
+}

@@ -1,7 +1,7 @@
 //! The sheets as papers: boxes to write readings into, rows in the order in which tests are made.
 
 use crate::cold::ColdSheet;
-use crate::sentences;
+use crate::{printed, printed_hot, sentences};
 use crate::test::{How, Test, Topic, shown};
 use crate::work::Work;
 use circuit::Circuit;
@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 /// The sheet of cold tests.
 pub fn cold_paper(job: &Job<'_>, sheet: &ColdSheet) -> Paper {
     let mut blocks = vec![
-        Block::Caution("Every supply is unplugged, at the mains too, before a probe touches anything.".to_owned()),
+        Block::Caution(sentences::UNPLUGGED.to_owned()),
         Block::Text(sentences::BEFORE_COLD.to_owned()),
         Block::Text(sentences::MILLIVOLTS.to_owned()),
         Block::Text(format!("As at first: {}.", sentences::at_first(&job.facts.circuit))),
@@ -30,7 +30,7 @@ pub fn cold_paper(job: &Job<'_>, sheet: &ColdSheet) -> Paper {
         }
         blocks.push(Block::Table(table));
     }
-    Paper { name: "cold-tests".into(), title: "Cold tests".to_owned(), blocks }
+    Paper::new("cold-tests", "Cold tests", blocks).with_print(printed::cold(job, sheet))
 }
 
 /// The words for tests of volts.
@@ -39,7 +39,7 @@ const VOLTS: &str = "volts without and with the load";
 /// The sheet of hot tests.
 pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
     let mut blocks = vec![
-        Block::Caution("Power goes on only when every cold test is well.".to_owned()),
+        Block::Caution(sentences::FIRST_POWER.to_owned()),
         Block::Text(format!("As at first: {}.", sentences::at_first(&job.facts.circuit))),
         Block::Text(format!("The load: {}. {}", sentences::load(work.load), sentences::SQUARE_WAVE)),
     ];
@@ -53,13 +53,13 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
     };
     let volts = part(VOLTS);
     if !volts.is_empty() {
-        blocks.push(Block::Heading(capital(VOLTS)));
+        blocks.push(Block::Heading(sentences::capital(VOLTS)));
         blocks.push(Block::Table(volts_table(&volts, with)));
     }
     for (group, name) in [("coin test", "hot-coin"), ("phase across gaps", "hot-phase")] {
         let tests = part(group);
         if !tests.is_empty() {
-            blocks.push(Block::Heading(capital(group)));
+            blocks.push(Block::Heading(sentences::capital(group)));
             if name == "hot-coin" {
                 blocks.push(Block::Caution(sentences::COIN.to_owned()));
             }
@@ -74,7 +74,7 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
     for (group, name) in [("reversing", "hot-reversing"), ("motors", "hot-motors")] {
         let tests = part(group);
         if !tests.is_empty() {
-            blocks.push(Block::Heading(capital(group)));
+            blocks.push(Block::Heading(sentences::capital(group)));
             let columns = vec![
                 TableColumn::short("no."),
                 TableColumn::words("test"),
@@ -91,18 +91,14 @@ pub fn hot_paper(job: &Job<'_>, work: &Work) -> Paper {
             blocks.push(Block::Table(table));
         }
     }
-    Paper { name: "hot-tests".into(), title: "Hot tests".to_owned(), blocks }
+    Paper::new("hot-tests", "Hot tests", blocks).with_print(printed_hot::hot(job, work))
 }
 
 /// What is read again once a year.
 pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
     let mut blocks = vec![
-        Block::Caution("Every supply is unplugged, at the mains too, before a probe touches anything.".to_owned()),
-        Block::Text(
-            "What is pressed together ages: sliding joints, blades, contacts. Those stand first whose readings ageing moves \
-             most. A reading outside the limits must be put right; one that has doubled since last year is on its way."
-                .to_owned(),
-        ),
+        Block::Caution(sentences::UNPLUGGED.to_owned()),
+        Block::Text(sentences::AGES.to_owned()),
         Block::Text(sentences::MILLIVOLTS.to_owned()),
         Block::Text(format!("As at first: {}.", sentences::at_first(&job.facts.circuit))),
     ];
@@ -138,7 +134,7 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
         );
     }
     blocks.push(Block::Table(table));
-    Paper { name: "yearly-checks".into(), title: "Yearly checks".to_owned(), blocks }
+    Paper::new("yearly-checks", "Yearly checks", blocks).with_print(printed::yearly(job, tests))
 }
 
 /// Tests as a table; rows that share what `group` says stand together.
@@ -261,9 +257,4 @@ pub fn short_name(test: &Test) -> &str {
 fn number(test: &Test) -> Cell {
     let value = test.expected.map_or(0.0, |e| e.typical);
     Cell::Number { value, shown: shown(How::Millivolts, value) }
-}
-
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

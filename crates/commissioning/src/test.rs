@@ -73,12 +73,16 @@ pub enum Topic {
 }
 
 /// What is wrong with some pieces of which any may have it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Wrong {
     /// One of them is open.
     Open,
     /// One of them has an ohm too much.
     Resistive,
+    /// It is exchanged with the one beside it.
+    Exchanged,
+    /// It is a gap that was not cut, or is bridged.
+    Bridged,
 }
 
 /// Where a probe goes.
@@ -108,6 +112,8 @@ pub struct WouldRead {
     pub reading: f64,
     /// Where it can be made at any of several pieces: what it is, and these pieces in words.
     pub in_any_of: Option<(Wrong, String)>,
+    /// What it may be where all that reads so is made at pieces that the test looks at; empty where anything else reads so too.
+    pub at_own: Vec<Wrong>,
 }
 
 /// One test.
@@ -140,6 +146,8 @@ pub struct Test {
     pub expected: Option<Spread<f64>>,
     /// From where to where a reading is well.
     pub passes: [f64; 2],
+    /// The pieces it looks at, one behind the other; none where it looks at no chain of pieces.
+    pub chain: Vec<EdgeId>,
     /// What it proves.
     pub proves: Vec<Element>,
     /// What mistakes would read here, those at this very place first.

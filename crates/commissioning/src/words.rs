@@ -128,8 +128,26 @@ impl<'j, 'p> JobWords<'j, 'p> {
             _ => None,
         });
         let resistive: Vec<String> = once(resistive);
-        let others = same.iter().filter(|m| !matches!(m, Mistake::Resistive(_))).map(|m| self.mistake(m));
-        let mut shown: Vec<String> = once(others);
+        let gaps: Vec<(NodeId, NodeId)> = same
+            .iter()
+            .filter_map(|m| match m {
+                Mistake::Bridged(a, b) => Some((*a, *b)),
+                _ => None,
+            })
+            .collect();
+        let mut numbers: Vec<Number> = gaps.iter().filter_map(|&(a, b)| self.job.numbers.of_gap(a, b)).collect();
+        numbers.sort();
+        numbers.dedup();
+        let unnumbered = gaps.iter().filter(|&&(a, b)| self.job.numbers.of_gap(a, b).is_none());
+        let mut bridged: Vec<String> = once(unnumbered.map(|&(a, b)| self.gap(a, b)));
+        if !numbers.is_empty() {
+            bridged.insert(0, schedule::in_runs(numbers));
+        }
+        let others = same.iter().filter(|m| !matches!(m, Mistake::Resistive(_) | Mistake::Bridged(..)));
+        let mut shown: Vec<String> = once(others.map(|m| self.mistake(m)));
+        if !bridged.is_empty() {
+            shown.push(format!("{} not cut, or bridged", bridged.join(", ")));
+        }
         if !resistive.is_empty() {
             shown.push(format!("1 Ω in {}", resistive.join(" or ")));
         }

@@ -28,6 +28,8 @@ pub struct Frame {
     pub view: ViewSide,
     /// How much larger than laid out it is shown.
     pub scale: f64,
+    /// How large its letters are at least, in millimetres of the sheet.
+    pub letters: f64,
     /// The districts by their breakers' names; fewer than two are not shown.
     pub districts: Vec<String>,
     /// The ground under each track, tinted by its district.

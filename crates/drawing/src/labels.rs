@@ -8,10 +8,28 @@ use crate::sheets::sheet_at;
 use crate::{Subject, words};
 use std::collections::BTreeMap;
 
-/// The size of names, and of numbers.
-pub(crate) const NAME: f64 = 2.4;
-const NUMBER: f64 = 2.0;
-const SMALL: f64 = 1.6;
+/// The sizes of letters, in the units of a frame.
+#[derive(Clone, Copy)]
+pub(crate) struct LetterSizes {
+    /// Names.
+    pub(crate) name: f64,
+    /// Numbers.
+    pub(crate) number: f64,
+    /// Numbers of soldered joints.
+    pub(crate) joint: f64,
+}
+
+impl LetterSizes {
+    /// On a screen, where a drawing is made as large as one wants it.
+    pub(crate) const SCREEN: LetterSizes = LetterSizes { name: 2.4, number: 2.0, joint: 1.6 };
+
+    /// On a sheet where nothing is smaller than `letters` millimetres.
+    pub(crate) fn printed(letters: f64, scale: f64) -> LetterSizes {
+        let size = letters / scale;
+        LetterSizes { name: size, number: size, joint: size }
+    }
+}
+
 /// The height of a box around letters of size 1.
 const BOX: f64 = 1.2;
 /// Clear space around words.
@@ -103,7 +121,7 @@ impl PendingLabel {
 }
 
 /// Puts words to everything that has any.
-pub(crate) fn label(frame: &mut Frame, subject: &Subject<'_>) {
+pub(crate) fn label(frame: &mut Frame, subject: &Subject<'_>, sizes: LetterSizes) {
     let mut ground = ObstacleGrid::default();
     for rail in &frame.rails {
         rail.points.windows(2).for_each(|s| ground.put(Obstacle::Line(s[0], s[1])));
@@ -129,10 +147,10 @@ pub(crate) fn label(frame: &mut Frame, subject: &Subject<'_>) {
         let [x, y] = plus(cut.at, cut.out, 3.4);
         ground.put(Obstacle::Area([x - 2.5, y - 2.5, x + 2.5, y + 2.5]));
     }
-    let mut wanted = numbers(frame);
-    wanted.extend(work_names(frame));
-    wanted.extend(track_names(frame, subject));
-    wanted.extend(joints(frame));
+    let mut wanted = numbers(frame, sizes);
+    wanted.extend(work_names(frame, sizes));
+    wanted.extend(track_names(frame, subject, sizes));
+    wanted.extend(joints(frame, sizes));
     for w in wanted {
         put(frame, &mut ground, w);
     }
@@ -159,24 +177,24 @@ fn beside(at: Point, out: Point, by: f64, extent: Point) -> Point {
     plus(at, out, by + half)
 }
 
-fn numbers(frame: &Frame) -> Vec<PendingLabel> {
+fn numbers(frame: &Frame, sizes: LetterSizes) -> Vec<PendingLabel> {
     let shown = |k: MarkKind| matches!(k, MarkKind::Gap | MarkKind::Feeder | MarkKind::Wire | MarkKind::Sliding);
     let marks = frame.marks.iter().enumerate().filter(|(_, m)| shown(m.kind) && !(m.kind == MarkKind::Gap && m.inside));
     marks
         .filter_map(|(index, mark)| {
             let text = mark.number?.to_string();
             let tip = if matches!(mark.kind, MarkKind::Feeder | MarkKind::Wire) { 2.3 } else { 1.2 };
-            Some(by_mark(LabelOwner::Mark(index), text, NUMBER, mark.at, mark.out, tip, true))
+            Some(by_mark(LabelOwner::Mark(index), text, sizes.number, mark.at, mark.out, tip, true))
         })
         .collect()
 }
 
 /// Numbers of soldered joints: only where there is room beside them.
-fn joints(frame: &Frame) -> Vec<PendingLabel> {
+fn joints(frame: &Frame, sizes: LetterSizes) -> Vec<PendingLabel> {
     let marks = frame.marks.iter().enumerate().filter(|(_, m)| m.kind == MarkKind::Soldered);
     marks
         .filter_map(|(index, mark)| {
-            Some(by_mark(LabelOwner::Mark(index), mark.number?.to_string(), SMALL, mark.at, mark.out, 0.8, false))
+            Some(by_mark(LabelOwner::Mark(index), mark.number?.to_string(), sizes.joint, mark.at, mark.out, 0.8, false))
         })
         .collect()
 }
@@ -201,14 +219,14 @@ fn by_mark(of: LabelOwner, text: String, size: f64, at: Point, out: Point, tip: 
     wanted
 }
 
-fn work_names(frame: &Frame) -> Vec<PendingLabel> {
+fn work_names(frame: &Frame, sizes: LetterSizes) -> Vec<PendingLabel> {
     let works = frame.works.iter().enumerate();
     works
         .map(|(index, work)| {
             let mut wanted = PendingLabel {
                 of: LabelOwner::Work(index),
                 text: work.name.clone(),
-                size: NAME,
+                size: sizes.name,
                 places: Vec::new(),
                 thing: Some(work.at),
                 elsewhere: Vec::new(),
@@ -232,7 +250,7 @@ fn work_names(frame: &Frame) -> Vec<PendingLabel> {
 const TRIED: f64 = 4.0;
 
 /// The names of tracks, on each sheet that shows a good part of them.
-fn track_names(frame: &Frame, subject: &Subject<'_>) -> Vec<PendingLabel> {
+fn track_names(frame: &Frame, subject: &Subject<'_>, sizes: LetterSizes) -> Vec<PendingLabel> {
     let tinted = frame.districts.len() > 1;
     let mut all = Vec::new();
     for bed in frame.beds.iter().filter(|b| b.segment < subject.circuit.tracks) {
@@ -252,13 +270,13 @@ fn track_names(frame: &Frame, subject: &Subject<'_>) -> Vec<PendingLabel> {
         }
         let most = parts.values().map(Vec::len).max().unwrap_or(0);
         for places in parts.into_values().filter(|p| p.len() == most || p.len() >= 5) {
-            all.push(track_name(bed.segment, text.clone(), &bed.points, places));
+            all.push(track_name(bed.segment, (text.clone(), sizes.name), &bed.points, places));
         }
     }
     all
 }
 
-fn track_name(track: usize, text: String, line: &[Point], mut tried: Vec<f64>) -> PendingLabel {
+fn track_name(track: usize, (text, size): (String, f64), line: &[Point], mut tried: Vec<f64>) -> PendingLabel {
     // From the middle outwards.
     let middle = tried[tried.len() / 2];
     tried.sort_by(|a, b| (a - middle).abs().total_cmp(&(b - middle).abs()).then(a.total_cmp(b)));
@@ -266,7 +284,7 @@ fn track_name(track: usize, text: String, line: &[Point], mut tried: Vec<f64>) -
     let mut wanted = PendingLabel {
         of: LabelOwner::Track(track),
         text,
-        size: NAME,
+        size,
         places: Vec::new(),
         thing: points.next(),
         elsewhere: points.collect(),

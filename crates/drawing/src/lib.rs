@@ -35,9 +35,13 @@ pub use svg::{Look, svg, with_parts};
 
 use circuit::Circuit;
 use graph::Graph;
+use labels::LetterSizes;
 use place::RoomDemand;
 use plan::{Names, Plan};
 use schedule::{Choices, Job, Numbers};
+
+/// The smallest letters on sheets of paper, in millimetres, and in large print: a little more than 8 points and than 14.
+const LETTERS: [f64; 2] = [2.85, 4.95];
 
 /// What is drawn. Nothing the engines find has a part in where things lie.
 #[derive(Clone, Copy)]
@@ -70,23 +74,26 @@ impl<'s> Subject<'s> {
 
     /// The same in sheets of at most so many millimetres by so many.
     pub fn in_sheets_of(&self, size: Point) -> Frame {
-        let scale = if self.choices.large_print { 1.4 } else { 1.0 };
-        let mut frame = self.layout();
+        let large = usize::from(self.choices.large_print);
+        let (scale, letters) = ([1.0, 1.4][large], LETTERS[large]);
+        let mut frame = self.layout(LetterSizes::printed(letters, scale));
+        frame.letters = letters;
         sheets::cut(&mut frame, Some(size), scale);
-        labels::label(&mut frame, self);
+        let sizes = LetterSizes::printed(letters, frame.scale);
+        labels::label(&mut frame, self, sizes);
         frame
     }
 
     /// The drawing seen from above on one sheet, as large as it has to be.
     pub fn whole(&self) -> Frame {
-        let mut frame = self.layout();
+        let mut frame = self.layout(LetterSizes::SCREEN);
         sheets::cut(&mut frame, None, 1.0);
-        labels::label(&mut frame, self);
+        labels::label(&mut frame, self, LetterSizes::SCREEN);
         frame
     }
 
     /// Everything but sheets and words.
-    fn layout(&self) -> Frame {
+    fn layout(&self, sizes: LetterSizes) -> Frame {
         let Subject { plan, names, circuit, numbers, .. } = *self;
         let graph = Graph::from_plan(plan, names);
         let rooms: Vec<RoomDemand> = plan
@@ -98,7 +105,7 @@ impl<'s> Subject<'s> {
                     segment.rails.iter().flat_map(|r| r.stops.iter().skip(1)).map(|s| s.x).collect();
                 places.sort_by(f64::total_cmp);
                 places.dedup_by(|a, b| (*a - *b).abs() < 1e-5);
-                let name = words::width(&track.name.value, labels::NAME);
+                let name = words::width(&track.name.value, sizes.name);
                 RoomDemand { places: places.len().saturating_sub(1), name, metres: segment.length }
             })
             .collect();

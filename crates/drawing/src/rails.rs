@@ -44,7 +44,7 @@ pub(crate) fn lay(plan: &Plan, circuit: &Circuit, numbers: &Numbers, graph: &Gra
         spots: BTreeMap::new(),
         gap_spots: BTreeMap::new(),
         drawn: BTreeSet::new(),
-        frame: Frame { scale: 1.0, ..Frame::default() },
+        frame: Frame { scale: 1.0, letters: crate::svg::SCREEN_LETTERS, ..Frame::default() },
     };
     let member_of: BTreeMap<(Kind, usize), usize> =
         graph.members.iter().enumerate().filter(|(_, m)| m.form != Form::Join).map(|(i, m)| (m.of, i)).collect();

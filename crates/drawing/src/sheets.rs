@@ -4,7 +4,7 @@
 //! would show nothing is left out.
 
 use crate::frame::{Area, DrawnSheet, Frame, Point, SheetCut};
-use crate::svg::{MARGIN, TITLE, inside};
+use crate::svg::{inside, margin, title_height};
 
 /// Room around the tracks, for what stands beside them.
 const AROUND: f64 = 9.0;
@@ -33,22 +33,44 @@ pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
     let [l, t, r, b] = bounds(frame);
     let all = [l - AROUND, t - AROUND, r + AROUND, b + AROUND];
     let [wide, high] = [all[2] - all[0], all[3] - all[1]];
+    let (title, margin) = (title_height(frame), margin(frame));
     let Some(paper) = paper else {
-        let size = [(wide * scale + 2.0 * MARGIN).max(240.0), high * scale + 2.0 * MARGIN + TITLE];
+        let size = [(wide * scale + 2.0 * margin).max(240.0), high * scale + 2.0 * margin + title];
         frame.scale = scale;
         frame.sheets = vec![DrawnSheet { size, window: all, cuts: Vec::new() }];
         return;
     };
-    let room = [paper[0] - 2.0 * MARGIN, paper[1] - 2.0 * MARGIN - TITLE];
+    let room = [paper[0] - 2.0 * margin, paper[1] - 2.0 * margin - title];
     let fit = (room[0] / wide).min(room[1] / high).min(scale);
     if fit >= SMALLEST * scale {
         // No larger than it has to be, so that whoever sets it on a page need not make it smaller.
-        let size = [(wide * fit + 2.0 * MARGIN).max(paper[0].min(240.0)), high * fit + 2.0 * MARGIN + TITLE];
+        let size = [(wide * fit + 2.0 * margin).max(paper[0].min(240.0)), high * fit + 2.0 * margin + title];
         frame.scale = fit;
         frame.sheets = vec![DrawnSheet { size, window: all, cuts: Vec::new() }];
         return;
     }
+    // Shown a little smaller, it may take fewer sheets: the largest of the scales that take the fewest.
+    let tried = [1.0, 0.95, 0.9, 0.85, SMALLEST].map(|by| (by * scale, windows(frame, all, room, by * scale)));
+    let fewest = tried.iter().map(|t| t.1.windows.len()).min().unwrap_or(0);
+    let Some((scale, Windows { windows, columns, rows })) = tried.into_iter().find(|t| t.1.windows.len() == fewest)
+    else {
+        return;
+    };
     frame.scale = scale;
+    let edges = [columns, rows.concat()];
+    frame.sheets = windows.into_iter().map(|window| DrawnSheet { size: paper, window, cuts: Vec::new() }).collect();
+    letters(frame, &edges);
+}
+
+/// The parts of a drawing that its sheets show.
+struct Windows {
+    windows: Vec<Area>,
+    columns: Vec<f64>,
+    rows: Vec<Vec<f64>>,
+}
+
+/// Cuts a drawing into windows that sheets with so much room hold at a scale.
+fn windows(frame: &Frame, all: Area, room: Point, scale: f64) -> Windows {
     let most = room.map(|m| m / scale - 2.0 * LETTERS);
     let columns = split(all[0], all[2], most[0], &crowd_along(frame));
     let mut rows = Vec::new();
@@ -65,9 +87,7 @@ pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
         windows.extend(rows.windows(2).map(|row| [column[0], row[0], column[1], row[1]]));
     }
     windows.retain(|w| frame.beds.iter().any(|b| b.points.windows(2).any(|s| passes([s[0], s[1]], w))));
-    let edges = [columns, rows.concat()];
-    frame.sheets = windows.into_iter().map(|window| DrawnSheet { size: paper, window, cuts: Vec::new() }).collect();
-    letters(frame, &edges);
+    Windows { windows, columns, rows }
 }
 
 /// Where things crowd: from, to, and how bad it is to cut there.
@@ -81,7 +101,9 @@ fn split(from: f64, to: f64, most: f64, crowd: &Crowd) -> Vec<f64> {
         let parts = ((to - start) / most).ceil();
         // The last two parts share what is left.
         let longest = most.min(if parts <= 2.0 { (to - start) * 0.6 } else { most });
-        let steps = (0.35 * most / STEP) as usize;
+        // No part so short that it would take one more.
+        let slack = longest - (to - start - (parts - 1.0) * most);
+        let steps = (slack.clamp(0.0, 0.35 * most) / STEP) as usize;
         let bad = |at: f64| -> i64 { crowd.iter().filter(|c| c.0 <= at && at <= c.1).map(|c| c.2).sum() };
         let best = (0..=steps).map(|s| start + longest - s as f64 * STEP).min_by_key(|&at| bad(at));
         start = best.unwrap_or(start + longest);

@@ -35,10 +35,24 @@ pub struct Look<'l> {
     pub layer: Option<&'l Layer>,
 }
 
-/// The edge of the paper that stays white, in millimetres.
-pub(crate) const MARGIN: f64 = 10.0;
+/// How large the letters of a drawing on a screen are, millimetres.
+pub(crate) const SCREEN_LETTERS: f64 = 2.4;
+
+/// Whether a drawing is for sheets of paper.
+fn is_printed(frame: &Frame) -> bool {
+    frame.letters > SCREEN_LETTERS
+}
+
+/// The edge of a drawing that stays white, in millimetres: a sheet of a binder has its own.
+pub(crate) fn margin(frame: &Frame) -> f64 {
+    if is_printed(frame) { 3.0 } else { 10.0 }
+}
+
 /// The height of the block with title and legend.
-pub(crate) const TITLE: f64 = 20.0;
+pub(crate) fn title_height(frame: &Frame) -> f64 {
+    let rows = if is_printed(frame) { 2.0 + f64::from(u8::from(frame.districts.len() > 1)) } else { 4.0 };
+    2.4 + rows * legend::line(frame)
+}
 
 /// Colours: tints of districts, which keep apart for all eyes and under black print. Okabe and Ito's colours for all eyes,
 /// lightened ("Color universal design", 2008).
@@ -148,7 +162,7 @@ fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
     things(out, frame, page);
     pen.from = ([dx, dy], frame.scale);
     words(&mut pen, frame, sheet);
-    cuts(&mut pen, page);
+    cuts(&mut pen, frame, page);
     pen.from = ([0.0; 2], 1.0);
     pen.out.push_str("</g>\n");
     legend::title_block(&mut pen, frame, sheet, look);
@@ -159,9 +173,10 @@ fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
 /// Where the drawing's [0, 0] lies on the page.
 fn offset(frame: &Frame, page: &DrawnSheet) -> Point {
     let [l, t, r, b] = page.window;
-    let room = [page.size[0] - 2.0 * MARGIN, page.size[1] - 2.0 * MARGIN - TITLE];
+    let margin = margin(frame);
+    let room = [page.size[0] - 2.0 * margin, page.size[1] - 2.0 * margin - title_height(frame)];
     let drawn = [(r - l) * frame.scale, (b - t) * frame.scale];
-    [0, 1].map(|i| MARGIN + (room[i] - drawn[i]).max(0.0) / 2.0 - frame.scale * [l, t][i])
+    [0, 1].map(|i| margin + (room[i] - drawn[i]).max(0.0) / 2.0 - frame.scale * [l, t][i])
 }
 
 /// How a layer's stroke is written.
@@ -316,7 +331,8 @@ impl Pen {
     }
 }
 
-fn cuts(pen: &mut Pen, page: &DrawnSheet) {
+fn cuts(pen: &mut Pen, frame: &Frame, page: &DrawnSheet) {
+    let (printed, letters) = (is_printed(frame), frame.letters / frame.scale);
     for cut in &page.cuts {
         let middle = towards(cut.at, cut.out, 3.4);
         let aside = [-cut.out[1], cut.out[0]];
@@ -324,7 +340,7 @@ fn cuts(pen: &mut Pen, page: &DrawnSheet) {
         let _ = writeln!(pen.out, "<path class=\"thin\" d=\"{bar}\"/>");
         let _ = writeln!(pen.out, "<g data-cut=\"{}\" data-sheet=\"{}\">", cut.letters, cut.to + 1);
         let _ = writeln!(pen.out, "<circle class=\"open\" cx=\"{}\" cy=\"{}\" r=\"2.3\"/>", n(middle[0]), n(middle[1]));
-        let size = if cut.letters.len() > 2 { 1.7 } else { 2.3 };
+        let size = if printed { letters } else if cut.letters.len() > 2 { 1.7 } else { 2.3 };
         pen.words(size, [middle[0], middle[1] + 0.36 * size], (WordAnchor::Middle, false), "", &cut.letters);
         pen.out.push_str("</g>\n");
     }

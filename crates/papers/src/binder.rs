@@ -52,8 +52,9 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
     papers.extend(front::findings(job, findings));
     let (gathered, netlist) = rayon::join(|| gathered(job), || analysis::netlist_at_first(&job.facts.circuit));
     papers.extend(gathered);
-    papers.extend(templates::paper(job));
     papers.extend(front::defaults(job));
+    // These stand on sheets of their own.
+    papers.extend(templates::paper(job));
     let errors = findings.iter().filter(|f| f.severity == Severity::Error);
     Binder {
         layout: if summary.name.is_empty() { "layout without a name".to_owned() } else { summary.name.clone() },
@@ -112,7 +113,11 @@ impl Binder {
 /// each other.
 fn gathered(job: &Job<'_>) -> Vec<Paper> {
     let others = || rayon::join(|| drawings::papers(job), || schedule::tables::papers(job));
-    let (tests, (mut papers, tables)) = rayon::join(|| commissioning::papers(job), others);
+    let (tests, (drawings, tables)) = rayon::join(|| commissioning::papers(job), others);
+    let mut tables = tables.into_iter();
+    // What is bought comes first.
+    let mut papers: Vec<Paper> = tables.next().into_iter().collect();
+    papers.extend(drawings);
     papers.extend(tables);
     papers.extend(tests);
     papers

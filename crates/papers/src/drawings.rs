@@ -5,14 +5,15 @@ use schedule::Job;
 use schedule::paper::{Block, Drawing, Paper};
 
 /// What margins take of the length of a sheet that lies.
-const BESIDE: f64 = 26.0;
-/// What margins, header, title and caption take of its width, in large print.
-const ABOVE_AND_BELOW: f64 = 82.0;
+const BESIDE: f64 = 20.5;
+/// What margins, header and caption take of its width, and in large print.
+const ABOVE_AND_BELOW: [f64; 2] = [65.0, 88.0];
 
 /// Both views, as many sheets each as the paper takes.
 pub fn papers(job: &Job<'_>) -> Vec<Paper> {
     let [short, long] = job.choices.page.millimetres();
-    let above = Subject::from_job(job).in_sheets_of([long - BESIDE, short - ABOVE_AND_BELOW]);
+    let aside = ABOVE_AND_BELOW[usize::from(job.choices.large_print)];
+    let above = Subject::from_job(job).in_sheets_of([long - BESIDE, short - aside]);
     let below = above.mirrored();
     let (above, below) = rayon::join(
         || view(&above, "layout-from-above", "Layout drawing, from above"),
@@ -32,11 +33,12 @@ fn view(frame: &Frame, name: &'static str, title: &str) -> Paper {
             svg,
             size: sheet.size,
             parts: Some(parts),
+            whole: None,
         })
     });
     let mut blocks: Vec<Block> = sheets.collect();
     if !frame.left_out.is_empty() {
         blocks.push(Block::Text(format!("no room on the drawing, but in the lists: {}", frame.left_out.join(", "))));
     }
-    Paper { name: name.into(), title: title.to_owned(), blocks }
+    Paper::new(name, title, blocks)
 }

@@ -63,11 +63,7 @@ pub fn findings(job: &Job<'_>, findings: &[Finding]) -> Option<Paper> {
     }
     let says =
         "Lines are those of the plan. “gapwright check” shows each of these with the words at fault, and the reasons.";
-    Some(Paper {
-        name: "findings".into(),
-        title: FINDINGS_TITLE.to_owned(),
-        blocks: vec![Block::Text(says.to_owned()), Block::Table(table)],
-    })
+    Some(Paper::new("findings", FINDINGS_TITLE, vec![Block::Text(says.to_owned()), Block::Table(table)]))
 }
 
 /// What the plan does not say and was taken from the handbook or from our own defaults; no paper where it says everything.
@@ -102,5 +98,5 @@ pub fn defaults(job: &Job<'_>) -> Option<Paper> {
             blocks.push(Block::Table(table));
         }
     }
-    Some(Paper { name: "defaults".into(), title: "Where the numbers come from".to_owned(), blocks })
+    Some(Paper::new("defaults", "Where the numbers come from", blocks))
 }

@@ -9,6 +9,7 @@ mod flow;
 mod front;
 mod headers;
 mod labels;
+mod narrow;
 mod ruler;
 mod setting;
 mod table;
@@ -135,8 +136,8 @@ pub enum SheetItem {
 pub struct LaidSheet {
     /// Width and height, millimetres.
     pub size: [f64; 2],
-    /// The paper it belongs to, by its index; none of the front.
-    pub paper: Option<usize>,
+    /// The papers that stand on it, by their indices, in order; none on the front.
+    pub papers: Vec<usize>,
     /// What stands on it.
     pub items: Vec<SheetItem>,
 }
@@ -172,8 +173,8 @@ pub struct Layout {
     pub headings: Vec<Heading>,
     /// Where the row of each numbered thing is.
     pub things: BTreeMap<String, PrintedPlace>,
-    /// Where each paper starts.
-    pub papers: Vec<PrintedPlace>,
+    /// Where each paper that is printed starts, by its index.
+    pub papers: BTreeMap<usize, PrintedPlace>,
 }
 
 /// Sizes of type in points, and what follows from them.
@@ -189,39 +190,44 @@ pub struct Type {
     pub title: f64,
     /// Headers, footers, captions.
     pub small: f64,
-    /// How much tables may be set smaller before their words are broken.
-    pub least: f64,
     /// Edge of a box to tick, millimetres.
     pub tick: f64,
+    /// Whether it is large print.
+    pub large: bool,
 }
 
 impl Type {
-    /// Usual, or large print: 16 points, 14 in tables and 12 in headers (common practice for large and clear print, no source).
+    /// Usual, or large print: nothing smaller than 14 points (common practice for large and clear print, no source). Usual print
+    /// has 9 points in tables and nothing smaller than [`SMALLEST`].
     pub fn new(large_print: bool) -> Type {
         if large_print {
-            Type { body: 16.0, table: 14.0, heading: 19.0, title: 24.0, small: 12.0, least: 1.0, tick: 6.0 }
+            Type { body: 14.0, table: 14.0, heading: 16.0, title: 20.0, small: 14.0, tick: 5.4, large: true }
         } else {
-            Type { body: 9.5, table: 8.5, heading: 12.0, title: 17.0, small: 7.5, least: 0.8, tick: 3.8 }
+            Type { body: 9.0, table: 9.0, heading: 11.0, title: 14.0, small: 8.0, tick: 3.4, large: false }
         }
     }
 }
 
+/// The smallest letters there are on any sheet in usual print, and in large print, in points.
+pub const SMALLEST: [f64; 2] = [8.0, 14.0];
 /// How far apart lines are, as a part of the size.
-pub const LEADING: f64 = 1.28;
-/// The margin at the edge that is punched: ISO 838 has the middle of its holes 12 mm from the edge.
-const BINDING: f64 = 25.0;
+pub const LEADING: f64 = 1.17;
+/// The margin at the edge that is punched: ISO 838 has the middle of its holes, 6 mm wide, 12 mm from the edge.
+const BINDING: f64 = 20.0;
 /// The other margins.
-const MARGIN: f64 = 13.0;
+const MARGIN: f64 = 10.0;
+/// What the foot of a sheet takes.
+const FOOT: f64 = 7.0;
 
 /// The size of a sheet, and the area of it that papers fill below their header. An upright sheet is punched at its left; one
 /// that lies, turned into the binder, at its top.
 pub fn frame(page: PageSize, lying: bool, header: f64) -> ([f64; 2], Area) {
     let [width, height] = page.millimetres();
     if lying {
-        let body = Area { left: MARGIN, top: BINDING + header, right: height - MARGIN, bottom: width - MARGIN - 5.0 };
+        let body = Area { left: MARGIN, top: BINDING + header, right: height - MARGIN, bottom: width - MARGIN - FOOT };
         ([height, width], body)
     } else {
-        let body = Area { left: BINDING, top: MARGIN + header, right: width - MARGIN, bottom: height - MARGIN - 5.0 };
+        let body = Area { left: BINDING, top: MARGIN + header, right: width - MARGIN, bottom: height - MARGIN - FOOT };
         ([width, height], body)
     }
 }

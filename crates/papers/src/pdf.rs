@@ -42,7 +42,7 @@ pub fn pdf_of_svg(svg: &str) -> Result<Vec<u8>, PapersError> {
     let size = [tree.size().width(), tree.size().height()].map(|length| f64::from(length) / PER_INCH * 72.0 * POINT);
     let clip = Area::at([0.0; 2], size);
     let items = vec![SheetItem::Drawing { index: 0, at: [0.0; 2], size, clip }];
-    let sheets = vec![LaidSheet { size, paper: None, items }];
+    let sheets = vec![LaidSheet { size, papers: Vec::new(), items }];
     let whole = DrawingParts { bare: svg.to_owned(), letters: Vec::new() };
     let layout = Layout { sheets, drawings: vec![whole], ..Layout::default() };
     write(&layout, &Fonts::new(), "drawing")
@@ -124,7 +124,7 @@ fn outline(layout: &Layout) -> Outline {
 fn link(layout: &Layout, item: &SheetItem) -> Option<Annotation> {
     let SheetItem::Link { area, to } = item else { return None };
     let place = match to {
-        Target::Paper(index) => layout.papers.get(*index),
+        Target::Paper(index) => layout.papers.get(index),
         Target::Thing(number) => layout.things.get(number),
     };
     let target = Destination::Xyz(destination(*place?));

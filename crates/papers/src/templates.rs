@@ -7,13 +7,13 @@
 mod geometry;
 mod ink;
 
-use geometry::{TurnoutGeometry, TurnoutSurroundings};
+use geometry::{SpotKind, TemplateSpot, TurnoutGeometry, TurnoutSurroundings};
 use handbook::quantity::{Metres, Quantity};
 use handbook::scales;
 use movement::linkage::{FREE_IN_HOLE, Linkage, linkages};
 use plan::tables::Hand;
 use plan::{Kind, Plan};
-use schedule::paper::{Block, Drawing, Paper};
+use schedule::paper::{Block, Cell, Paper, Table, TableColumn};
 use schedule::{Job, Units};
 use std::collections::BTreeMap;
 
@@ -31,37 +31,128 @@ pub struct Slot {
     pub wide: f64,
 }
 
-/// The paper of templates: one for each kind of turnout, for all turnouts that are drilled alike. None without turnouts.
+/// What of a sheet that lies the length of a template may take: margins and what is free at its ends are off.
+const BESIDE: f64 = 21.0;
+/// Holes of one sort that are nearer to each other than this are not drawn both, millimetres: nobody could tell which is whose.
+const APART: f64 = 4.0;
+
+/// The turnouts of one kind.
+struct TemplateKind {
+    shape: TurnoutGeometry,
+    slot: Option<Slot>,
+    /// Each with what is drilled and cut around it.
+    turnouts: Vec<(String, Vec<TemplateSpot>)>,
+}
+
+/// The paper of templates: one for each kind of turnout, with the list of the turnouts it serves and which of its holes and cuts
+/// are theirs. None without turnouts.
 pub fn paper(job: &Job<'_>) -> Option<Paper> {
     let plan = job.facts.plan;
     let slots = slots(job);
     let around = TurnoutSurroundings::from_job(job);
-    let mut alike: Vec<(Drawing, Vec<String>)> = Vec::new();
-    let mut known: BTreeMap<String, usize> = BTreeMap::new();
+    let mut kinds: Vec<TemplateKind> = Vec::new();
     for index in 0..plan.turnout.len() {
         let Some(shape) = TurnoutGeometry::from_plan(plan, index) else { continue };
-        let spots = around.spots(job, index, &shape);
-        let drawing = ink::drawing(&shape, slots.get(&index), &spots, job.choices.units);
-        let name = plan.turnout[index].name.value.clone();
-        match known.get(&drawing.svg) {
-            Some(&at) => alike[at].1.push(name),
-            None => {
-                known.insert(drawing.svg.clone(), alike.len());
-                alike.push((drawing, vec![name]));
-            }
+        let slot = slots.get(&index).copied();
+        let turnout = (plan.turnout[index].name.value.clone(), around.spots(job, index, &shape));
+        match kinds.iter_mut().find(|kind| kind.shape == shape && kind.slot == slot) {
+            Some(kind) => kind.turnouts.push(turnout),
+            None => kinds.push(TemplateKind { shape, slot, turnouts: vec![turnout] }),
         }
     }
-    if alike.is_empty() {
+    if kinds.is_empty() {
         return None;
     }
-    let mut blocks = introduction(plan, job.choices.units, &slots);
-    for (at, (mut drawing, names)) in alike.into_iter().enumerate() {
+    let choices = job.choices;
+    let mut blocks = introduction(plan, choices.units, &slots);
+    let columns = vec![
+        TableColumn::words("turnout"),
+        TableColumn::short("template"),
+        TableColumn::words("its holes and cuts"),
+        TableColumn::words("too far off for the sheet: see the lists"),
+        TableColumn::boxes("drilled"),
+    ];
+    let mut table = Table::new("templates", columns);
+    let mut drawn = Vec::new();
+    for (at, kind) in kinds.iter().enumerate() {
+        let shown = shown_spots(kind, choices.page.millimetres()[1] - BESIDE);
+        let letters = if choices.large_print { ink::LARGE_LETTERS } else { ink::LETTERS };
+        let mut drawing = ink::drawing(&kind.shape, kind.slot.as_ref(), &shown, (choices.units, letters));
+        for (name, spots) in &kind.turnouts {
+            table.push(None, served(at, name, spots, &shown));
+        }
+        let names: Vec<&str> = kind.turnouts.iter().map(|turnout| turnout.0.as_str()).collect();
         let copies = if names.len() > 1 { format!(" (print {} times)", names.len()) } else { String::new() };
-        drawing.caption = format!("{}{copies}: {}", names.join(", "), drawing.caption);
+        drawing.caption = format!("Template {}{copies} for {}: {}", at + 1, names.join(", "), drawing.caption);
         drawing.name = format!("drilling-template-{}", at + 1);
-        blocks.push(Block::Template(drawing));
+        drawn.push(Block::Template(drawing));
     }
-    Some(Paper { name: "drilling-templates".into(), title: "Drilling templates".to_owned(), blocks })
+    blocks.push(Block::Table(table));
+    blocks.extend(drawn);
+    Some(Paper::new("drilling-templates", "Drilling templates", blocks))
+}
+
+/// The row of a turnout: which of the lettered holes and cuts of its template are its own, and what is too far off for the sheet.
+fn served(at: usize, name: &str, spots: &[TemplateSpot], shown: &[TemplateSpot]) -> Vec<Cell> {
+    let (mut own, mut far) = (Vec::new(), Vec::new());
+    for spot in spots {
+        let cut = if spot.kind == SpotKind::Gap { "cut " } else { "" };
+        match shown.iter().find(|known| known.is_same(spot)) {
+            Some(known) => own.push(format!("{}: {cut}{}", known.words, spot.words)),
+            None => far.push(format!("{cut}{}", spot.words)),
+        }
+    }
+    own.sort();
+    vec![
+        Cell::words(name),
+        Cell::words((at + 1).to_string()),
+        Cell::words(own.join(", ")),
+        Cell::words(far.join(", ")),
+        Cell::Box,
+    ]
+}
+
+/// What is drilled and cut around turnouts of a kind, each place once and with a letter: as much as there is room for.
+fn shown_spots(kind: &TemplateKind, room: f64) -> Vec<TemplateSpot> {
+    let mut all: Vec<TemplateSpot> = kind.turnouts.iter().flat_map(|turnout| turnout.1.iter().cloned()).collect();
+    // What is nearest to the turnout first, and at one distance in a settled order.
+    all.sort_by(|one, other| {
+        let key = |spot: &TemplateSpot| (spot.kind, (spot.at[0] * 100.0) as i64, (spot.at[1] * 100.0) as i64);
+        one.along.total_cmp(&other.along).then(key(one).cmp(&key(other)))
+    });
+    let mut shown: Vec<TemplateSpot> = Vec::new();
+    let far = kind.shape.ends.iter().map(|end| end.0[0]).fold(0.0, f64::max);
+    let (mut left, mut right) = (-ink::BEFORE, far);
+    for spot in all {
+        let near = |known: &TemplateSpot| {
+            known.kind == spot.kind && (known.at[0] - spot.at[0]).hypot(known.at[1] - spot.at[1]) < APART
+        };
+        let (l, r) = (left.min(spot.at[0] - 2.0), right.max(spot.at[0] + 2.0));
+        if shown.iter().any(near) || r - l > room.max(far + ink::BEFORE) {
+            continue;
+        }
+        (left, right) = (l, r);
+        shown.push(spot);
+    }
+    // From the left, as one reads.
+    shown.sort_by(|one, other| one.at[0].total_cmp(&other.at[0]).then(other.at[1].total_cmp(&one.at[1])));
+    for (at, spot) in shown.iter_mut().enumerate() {
+        spot.words = letter(at);
+    }
+    shown
+}
+
+/// a to z, then aa and so on.
+fn letter(mut at: usize) -> String {
+    let mut letters = Vec::new();
+    loop {
+        letters.push(char::from(b'a' + (at % 26) as u8));
+        at /= 26;
+        if at == 0 {
+            return letters.into_iter().rev().collect();
+        }
+        at -= 1;
+    }
 }
 
 fn introduction(plan: &Plan, units: Units, slots: &BTreeMap<usize, Slot>) -> Vec<Block> {
@@ -70,7 +161,8 @@ fn introduction(plan: &Plan, units: Units, slots: &BTreeMap<usize, Slot>) -> Vec
             "Each template is seen from above, at true size. Print it at 100 %, measure its ruler, and throw it away if the \
              ruler is wrong. Lay the turnout on it: where the two differ, the turnout is right. Move the sheet until the cross \
              in the slot lies under the middle of the hole of the throwbar while the points stand half-way, and only then \
-             prick the holes through."
+             prick the holes through. One template serves all turnouts of its kind: the table says which of its lettered holes and \
+             cuts are for which turnout."
                 .to_owned(),
         ),
         Block::Caution(

@@ -10,11 +10,42 @@ pub struct Paper {
     pub name: Cow<'static, str>,
     /// Its title: `Wire list`.
     pub title: String,
-    /// What stands on it, in order.
+    /// What stands on it, in order: as it is read on a screen, and what the files of tables hold.
     pub blocks: Vec<Block>,
+    /// The same set for print, where that is denser: rows that are alike drawn together, what a band above them says left out
+    /// of them. Whatever must be built stands in both.
+    pub printed: Option<Vec<Block>>,
 }
 
 impl Paper {
+    /// A paper that is printed as it is read on a screen.
+    pub fn new(name: impl Into<Cow<'static, str>>, title: impl Into<String>, blocks: Vec<Block>) -> Paper {
+        Paper { name: name.into(), title: title.into(), blocks, printed: None }
+    }
+
+    /// The same with another setting for print.
+    pub fn with_print(self, blocks: Vec<Block>) -> Paper {
+        Paper { printed: Some(blocks), ..self }
+    }
+
+    /// What stands on its printed sheets.
+    pub fn on_sheets(&self) -> &[Block] {
+        self.printed.as_deref().unwrap_or(&self.blocks)
+    }
+
+    /// Whether anything of it is printed: a sheet that says only that nothing is on it is none.
+    pub fn is_printed(&self) -> bool {
+        let blocks = self.on_sheets();
+        let holds = |block: &Block| match block {
+            Block::Table(table) => !table.rows.is_empty() && !table.on_pages().is_empty(),
+            Block::Labels(labels) => !labels.is_empty(),
+            Block::Drawing(_) | Block::Template(_) | Block::Caution(_) => true,
+            Block::Heading(_) | Block::Text(_) | Block::NewPage => false,
+        };
+        let only_words = !blocks.is_empty() && blocks.iter().all(|b| matches!(b, Block::Heading(_) | Block::Text(_)));
+        only_words || blocks.iter().any(holds)
+    }
+
     /// Its tables.
     pub fn tables(&self) -> impl Iterator<Item = &Table> {
         self.blocks.iter().filter_map(|block| if let Block::Table(table) = block { Some(table) } else { None })
@@ -130,6 +161,8 @@ pub struct Drawing {
     pub size: [f64; 2],
     /// The same in two parts, for who sets words faster than a renderer of SVG does.
     pub parts: Option<DrawingParts>,
+    /// Left, top, right and bottom in millimetres of what must stand whole on one sheet where the drawing takes several.
+    pub whole: Option<[f64; 4]>,
 }
 
 /// A drawing and its words apart from each other.

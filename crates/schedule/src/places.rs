@@ -69,6 +69,12 @@ impl<'c> PlaceNames<'c> {
         }
     }
 
+    /// The place on a bus where a tap is taken to be that the plan does not place.
+    pub fn assumed_tap(&self, node: NodeId) -> Option<String> {
+        let Spot::Tap { bus, pole, x } = &self.circuit.nodes[node].spot else { return None };
+        self.circuit.assumed_taps.contains_key(&node).then(|| self.bus(*bus, *pole, *x))
+    }
+
     /// A place on a rail: `dock 1.left @ 400 mm`.
     pub fn rail(&self, track: usize, side: RailSide, x: f64) -> String {
         format!("{}.{} @ {}", self.plan.track[track].name.value, side.word(), self.length(x))

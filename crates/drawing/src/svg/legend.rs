@@ -1,6 +1,6 @@
 //! The block below a drawing: its title, what its signs mean, and what its rails show.
 
-use super::{Look, MARGIN, Pen, TITLE, WordAnchor, symbol};
+use super::{Look, Pen, SCREEN_LETTERS, WordAnchor, is_printed, margin, symbol, title_height};
 use crate::frame::{Frame, Mark, MarkKind, ViewSide};
 use circuit::NodeId;
 use std::collections::BTreeSet;
@@ -8,35 +8,40 @@ use std::fmt::Write as _;
 use text::xml::number as n;
 
 /// From line to line.
-const LINE: f64 = 4.4;
-/// The height of letters.
-const SIZE: f64 = 2.4;
+pub(crate) fn line(frame: &Frame) -> f64 {
+    frame.letters * 4.4 / SCREEN_LETTERS
+}
 
 /// Title and legend of a sheet.
 pub(crate) fn title_block(pen: &mut Pen, frame: &Frame, sheet: usize, look: &Look<'_>) {
     let page = &frame.sheets[sheet];
     let [width, height] = page.size;
-    let top = height - MARGIN - TITLE + 3.0;
+    let (letters, line, margin) = (frame.letters, line(frame), margin(frame));
+    let top = height - margin - title_height(frame) + 3.0;
     let _ =
-        writeln!(pen.out, "<path class=\"frame\" d=\"M{} {}L{} {}\"/>", n(MARGIN), n(top), n(width - MARGIN), n(top));
+        writeln!(pen.out, "<path class=\"frame\" d=\"M{} {}L{} {}\"/>", n(margin), n(top), n(width - margin), n(top));
     let view = match frame.view {
         ViewSide::Above => "seen from above",
         ViewSide::Below => "seen from BELOW, left and right exchanged",
     };
-    let mut row = LegendRow { x: width - MARGIN, y: top + 4.6 };
+    let mut row = LegendRow { x: width - margin, y: top + 0.2 + line, size: letters };
     signs(pen, frame, &mut row);
-    let room = row.x - MARGIN - 4.0;
-    let size = (room / crate::words::width(&frame.name, 1.0).max(1.0)).clamp(1.8, 3.6);
-    pen.words(size, [MARGIN, top + 5.2], (WordAnchor::Start, true), "", &frame.name);
-    let mut row = LegendRow { x: width - MARGIN, y: top + 4.6 + LINE };
-    districts(pen, frame, &mut row);
     let sheets = format!("{view}; sheet {} of {}; not to scale", sheet + 1, frame.sheets.len());
-    pen.words(SIZE, [MARGIN, row.y], (WordAnchor::Start, false), "", &sheets);
+    if is_printed(frame) {
+        printed_title(pen, frame, (width, top), &sheets);
+        return;
+    }
+    let room = row.x - margin - 4.0;
+    let size = (room / crate::words::width(&frame.name, 1.0).max(1.0)).clamp(1.8, 3.6);
+    pen.words(size, [margin, top + 5.2], (WordAnchor::Start, true), "", &frame.name);
+    let mut row = LegendRow { x: width - margin, y: top + 0.2 + 2.0 * line, size: letters };
+    districts(pen, frame, &mut row);
+    pen.words(SCREEN_LETTERS, [margin, row.y], (WordAnchor::Start, false), "", &sheets);
     let Some(layer) = look.layer else { return };
-    let mut row = LegendRow { x: width - MARGIN, y: top + 4.6 + 3.0 * LINE };
+    let mut row = LegendRow { x: width - margin, y: top + 0.2 + 4.0 * line, size: letters };
     let words: f64 = layer.classes.iter().map(|c| crate::words::width(&c.says, 1.0)).sum();
-    let room = width - 2.0 * MARGIN - 18.0 * layer.classes.len() as f64;
-    let class_size = (room / words.max(1.0)).clamp(1.5, SIZE);
+    let room = width - 2.0 * margin - 18.0 * layer.classes.len() as f64;
+    let class_size = (room / words.max(1.0)).clamp(1.5, SCREEN_LETTERS);
     for (index, class) in layer.classes.iter().enumerate().rev() {
         row.sized(pen, class_size, &class.says);
         row.x -= 13.0;
@@ -49,19 +54,37 @@ pub(crate) fn title_block(pen: &mut Pen, frame: &Frame, sheet: usize, look: &Loo
         );
         row.x -= 5.0;
     }
-    let size = ((width - 2.0 * MARGIN) / crate::words::width(&layer.title, 1.0).max(1.0)).clamp(1.6, SIZE);
-    pen.words(size, [MARGIN, top + 4.6 + 2.0 * LINE], (WordAnchor::Start, false), "", &layer.title);
+    let size = ((width - 2.0 * margin) / crate::words::width(&layer.title, 1.0).max(1.0)).clamp(1.6, SCREEN_LETTERS);
+    pen.words(size, [margin, top + 0.2 + 3.0 * line], (WordAnchor::Start, false), "", &layer.title);
+}
+
+/// On paper, whose letters must not be small: the signs in a row, below them the title, below that the districts.
+fn printed_title(pen: &mut Pen, frame: &Frame, (width, top): (f64, f64), sheets: &str) {
+    let (letters, line, margin) = (frame.letters, line(frame), margin(frame));
+    let room = width - 2.0 * margin - crate::words::width(sheets, letters) - 4.0;
+    let mut name = frame.name.clone();
+    let mut kept = frame.name.clone();
+    while crate::words::width(&name, letters) > room && kept.pop().is_some() {
+        name = format!("{}…", kept.trim_end());
+    }
+    let y = top + 0.2 + 2.0 * line;
+    pen.words(letters, [margin, y], (WordAnchor::Start, true), "", &name);
+    let x = width - margin - crate::words::width(sheets, letters);
+    pen.words(letters, [x, y], (WordAnchor::Start, false), "", sheets);
+    let mut row = LegendRow { x: width - margin, y: y + line, size: letters };
+    districts(pen, frame, &mut row);
 }
 
 /// A row of the legend, filled from its right end.
 struct LegendRow {
     x: f64,
     y: f64,
+    size: f64,
 }
 
 impl LegendRow {
     fn words(&mut self, pen: &mut Pen, words: &str) {
-        self.sized(pen, SIZE, words);
+        self.sized(pen, self.size, words);
     }
 
     fn sized(&mut self, pen: &mut Pen, size: f64, words: &str) {

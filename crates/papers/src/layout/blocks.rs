@@ -1,41 +1,98 @@
 //! The blocks of a paper: titles, paragraphs, cautions, drawings.
 
 use super::columns::SetColumns;
-use super::flow::Flow;
+use super::flow::{BETWEEN_PAPERS, Flow};
 use super::setting::TypeSetting;
 use super::{Area, Heading, SheetItem};
 use crate::fonts::Face;
 use schedule::paper::{Block, Drawing, Paper};
 
+/// A paper begins below another where at least this part of the sheet is free.
+const RUNS_ON: f64 = 0.15;
+/// Papers of more rows are not laid out twice to see which way they are lower.
+const MOST_TRIED: usize = 2000;
 /// What stands in front of every caution.
 const CAUTION: &str = "CAUTION";
 
 impl Flow<'_> {
-    /// A paper with all its blocks, from a new sheet on.
-    pub(super) fn whole_paper(&mut self, index: usize, paper: &Paper) {
-        let upright = self.body_of(false).width();
-        let wide = |block: &Block| match block {
-            Block::Table(table) => SetColumns::prefers_landscape(self.fonts, table, &self.kind, upright),
-            _ => false,
-        };
-        let lying = paper.blocks.iter().any(wide);
-        match paper.blocks.first() {
-            // A template has its sheet for itself, so that the title stands in the header only.
+    /// A paper with all its blocks: below what stands on the sheet where that leaves enough of it, else from a new sheet on.
+    pub(super) fn whole_paper(&mut self, index: usize, paper: &Paper, lying: bool) {
+        let blocks = paper.on_sheets();
+        let heading = |place| Heading { words: paper.title.clone(), title: true, place };
+        match blocks.first() {
+            // A template or a drawing has its sheet for itself, so that the title stands in the header only.
             Some(Block::Template(drawing)) => {
                 self.paper(index, self.template_lies(drawing));
-                let heading = Heading { words: paper.title.clone(), title: true, place: self.place() };
-                self.layout.headings.push(heading);
+                self.layout.headings.push(heading(self.place()));
+            }
+            Some(Block::Drawing(drawing)) => {
+                self.paper(index, self.lies(drawing));
+                self.layout.headings.push(heading(self.place()));
             }
             _ => {
-                self.paper(index, lying || self.shown_lying(&paper.blocks));
+                let lying = lying || self.shown_lying(blocks);
                 let title = TypeSetting::new(Face::Bold, self.kind.title);
+                if self.runs_on(blocks, lying) {
+                    self.paper_below(index);
+                } else {
+                    self.paper(index, lying);
+                }
                 self.heading(title, &paper.title, true, 0.0);
                 self.y += title.line() * 0.15;
             }
         }
-        for at in 0..paper.blocks.len() {
-            self.block(&paper.blocks[at..], lying);
+        for at in 0..blocks.len() {
+            self.block(&blocks[at..], lying);
         }
+    }
+
+    /// Whether a paper begins below what stands on the sheet: a good part of it is free, and its beginning fits.
+    fn runs_on(&self, blocks: &[Block], lying: bool) -> bool {
+        let setting = |size: f64| TypeSetting::new(Face::Bold, size);
+        let begins: f64 = blocks.iter().take(3).map(|block| self.begins(block)).sum();
+        let title = setting(self.kind.title).line() * 1.5 + 2.0 * BETWEEN_PAPERS;
+        let least = (title + begins).max(RUNS_ON * self.body.height());
+        !self.layout.sheets.is_empty() && self.lying == lying && self.fits(least)
+    }
+
+    /// How high the beginning of a block is, about.
+    fn begins(&self, block: &Block) -> f64 {
+        let lines = |words: &str| {
+            self.fonts.lines(Face::Regular, self.kind.body, words, self.body.width()).len() as f64 + 1.0
+        };
+        let line = TypeSetting::new(Face::Regular, self.kind.body).line();
+        match block {
+            Block::Heading(_) => self.kind.heading,
+            Block::Text(words) | Block::Caution(words) => (lines(words) * line).min(self.body.height() * 0.5),
+            Block::Table(table) => self.table_start(table),
+            Block::Drawing(_) | Block::Template(_) | Block::NewPage => 0.0,
+            Block::Labels(_) => 3.0 * line,
+        }
+    }
+
+    /// How many sheets a paper takes, parts of them counted: of those that stand, and of those that lie. None where it has its own
+    /// way of standing or lying.
+    pub(super) fn taken(&self, paper: &Paper) -> Option<[f64; 2]> {
+        let blocks = paper.on_sheets();
+        if matches!(blocks.first(), Some(Block::Drawing(_) | Block::Template(_))) {
+            return None;
+        }
+        let rows: usize = blocks.iter().map(|b| if let Block::Table(t) = b { t.rows.len() } else { 0 }).sum();
+        if rows > MOST_TRIED {
+            let upright = self.body_of(false).width();
+            let wide = |block: &Block| match block {
+                Block::Table(table) => SetColumns::prefers_landscape(self.fonts, table, &self.kind, upright),
+                _ => false,
+            };
+            let lies = blocks.iter().any(wide);
+            return Some(if lies { [2.0, 1.0] } else { [1.0, 2.0] });
+        }
+        Some([false, true].map(|lying| {
+            let mut flow = self.empty();
+            flow.whole_paper(0, paper, lying);
+            let body = flow.body;
+            flow.layout.sheets.len() as f64 - 1.0 + (flow.y - body.top) / body.height()
+        }))
     }
 
     /// Whether what comes next is a drawing, perhaps under a heading, that is better shown on a sheet that lies.
@@ -62,13 +119,16 @@ impl Flow<'_> {
                 let with = match blocks.get(1) {
                     Some(Block::Drawing(drawing)) => self.drawn_height(drawing),
                     Some(Block::Table(table)) => self.table_start(table),
+                    Some(text @ (Block::Text(_) | Block::Caution(_))) => {
+                        self.begins(text) + blocks.get(2).map_or(0.0, |next| self.begins(next))
+                    }
                     _ => self.kind.body * 2.2,
                 };
                 self.heading(TypeSetting::new(Face::Bold, self.kind.heading), words, false, with);
             }
             Block::Text(words) => {
                 let setting = TypeSetting::new(Face::Regular, self.kind.body);
-                self.paragraph(setting, words, setting.line() * 0.5);
+                self.paragraph(setting, words, setting.line() * 0.4);
             }
             Block::Caution(words) => self.caution(words),
             Block::Table(table) => self.table(table),
@@ -87,7 +147,7 @@ impl Flow<'_> {
     pub(super) fn caution(&mut self, text: &str) {
         let word = TypeSetting::new(Face::Bold, self.kind.body);
         let setting = TypeSetting::new(Face::Regular, self.kind.body);
-        let inset = 2.6;
+        let inset = 1.4;
         let beside = self.fonts.width(word.face, word.size, CAUTION) + 4.0;
         let width = self.body.width() - beside - 2.0 * inset;
         let mut lines = self.fonts.lines(setting.face, setting.size, text, width);
@@ -104,7 +164,7 @@ impl Flow<'_> {
             let here = room.max(1).min(lines.len());
             let height = here as f64 * setting.line() + 2.0 * inset;
             let frame = Area::at([self.body.left, self.y], [self.body.width(), height]);
-            self.put(SheetItem::Box { area: frame, edge: Some(0.55), fill: None });
+            self.put(SheetItem::Box { area: frame, edge: Some(0.5), fill: None });
             let top = self.y + inset;
             let named = Area::at([frame.left + inset, top], [beside, setting.line()]);
             self.put_words(word, CAUTION, named);
@@ -115,7 +175,7 @@ impl Flow<'_> {
                     self.put_words(setting, &line, within);
                 }
             }
-            self.y += height + setting.line() * 0.6;
+            self.y += height + setting.line() * 0.4;
         }
     }
 
@@ -128,9 +188,9 @@ impl Flow<'_> {
         (body.width() / width.max(1e-3)).min((body.height() - below - self.title_room()) / height.max(1e-3)).min(1.0)
     }
 
-    /// What a title and a heading take of the sheet a drawing stands on.
+    /// What a heading takes of the sheet a drawing stands on.
     fn title_room(&self) -> f64 {
-        self.kind.title * 0.8 + self.kind.heading * 0.8
+        self.kind.heading * 0.7
     }
 
     /// The height of the caption under a drawing.

@@ -5,7 +5,7 @@ use crate::fonts::{Face, Fonts};
 use schedule::paper::{Cell, ColumnSet, Table, TableColumn};
 
 /// What is free left and right of a cell's content, millimetres.
-pub const PADDING: f64 = 1.3;
+pub const PADDING: f64 = 1.0;
 /// The widest that a column of words asks for by itself.
 const WIDEST: f64 = 70.0;
 /// Longer words are broken rather than given more.
@@ -13,7 +13,7 @@ const LONGEST_WORD: f64 = 34.0;
 /// A column of words narrower than this is hard to read.
 const READABLE: f64 = 24.0;
 /// A box to write a reading into.
-const WRITE_IN: f64 = 18.0;
+const WRITE_IN: f64 = 14.0;
 
 /// The columns of a table as they are set.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,20 +61,17 @@ pub fn is_written_into(column: &TableColumn) -> bool {
 const WORST_HEIGHT_RATIO: f64 = 1.35;
 
 impl SetColumns {
-    /// The columns of a table on `available` millimetres: in the usual face, else in the narrow one, else a little
-    /// smaller; at last with words broken.
+    /// The columns of a table on `available` millimetres: in the usual face where nothing wraps in it, else in the narrow one;
+    /// at last with words broken. Letters are never set smaller.
     pub fn fit(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> SetColumns {
-        let mut tries = vec![(Face::Regular, Face::Bold, 1.0), (Face::Narrow, Face::NarrowBold, 1.0)];
-        let smaller = [0.9, 0.8].into_iter().filter(|by| *by >= kind.least);
-        tries.extend(smaller.map(|by| (Face::Narrow, Face::NarrowBold, by)));
         let mut last = None;
-        for (face, bold, by) in tries {
-            let size = kind.table * by;
+        for (face, bold) in [(Face::Regular, Face::Bold), (Face::Narrow, Face::NarrowBold)] {
+            let size = kind.table;
             let wishes = wishes(fonts, table, kind, (face, bold, size));
-            let least: f64 = wishes.iter().map(|w| w.least).sum();
+            let wanted: f64 = wishes.iter().map(|w| w.usual).sum();
             let widths = shared(&wishes, &|| cell_widths(fonts, table, (face, size)), available);
             let columns = SetColumns { widths, size, face, bold };
-            if least <= available {
+            if wanted <= available {
                 return columns;
             }
             last = Some(columns);
@@ -82,9 +79,15 @@ impl SetColumns {
         last.unwrap_or(SetColumns { widths: Vec::new(), size: kind.table, face: Face::Regular, bold: Face::Bold })
     }
 
-    /// Whether a table is better set on a sheet that lies: in the usual face its words would be squeezed.
+    /// Whether the longest word of each column has room in `available` millimetres, so that none is broken.
+    pub fn holds_words(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> bool {
+        let wishes = wishes(fonts, table, kind, (Face::Narrow, Face::NarrowBold, kind.table));
+        wishes.iter().map(|w| w.least).sum::<f64>() <= available
+    }
+
+    /// Whether a table is better set on a sheet that lies: even in the narrow face its words would be squeezed.
     pub fn prefers_landscape(fonts: &Fonts, table: &Table, kind: &Type, available: f64) -> bool {
-        let wishes = wishes(fonts, table, kind, (Face::Regular, Face::Bold, kind.table));
+        let wishes = wishes(fonts, table, kind, (Face::Narrow, Face::NarrowBold, kind.table));
         let squeezed = wishes.iter().map(|w| w.usual.min(w.least.max(READABLE))).sum::<f64>() > available;
         // Or each row would be a tower of short lines.
         squeezed || wishes.iter().map(|w| w.usual).sum::<f64>() > WORST_HEIGHT_RATIO * available
@@ -127,7 +130,7 @@ fn of_header(fonts: &Fonts, column: &TableColumn, kind: &Type, bold: Face, size:
         ColumnSet::Words | ColumnSet::Short | ColumnSet::Number | ColumnSet::File => 0.0,
     };
     let least = word.max(own) + 2.0 * PADDING;
-    ColumnDemand { least, usual: least, grows: column.set == ColumnSet::Words || is_written_into(column) }
+    ColumnDemand { least, usual: least, grows: column.set == ColumnSet::Words }
 }
 
 /// Rows that widths are weighed by at most; of more, as many of them spread over the table.
@@ -185,12 +188,56 @@ fn lowest_rows(wishes: &[ColumnDemand], rows: &[Vec<f64>], available: f64) -> Ve
         widths[column] += part;
         left -= part;
     }
+    settle(wishes, rows, &mut widths);
     // What no row needs goes to the columns that grow.
     let growing = wishes.iter().filter(|w| w.grows).count();
     for (width, wish) in widths.iter_mut().zip(wishes).filter(|_| growing > 0) {
         *width += if wish.grows { left.max(0.0) / growing as f64 } else { 0.0 };
     }
     widths
+}
+
+/// Moves a little from one column to another as long as that makes all rows together fewer lines: what the roots above weigh is
+/// smooth, lines are not.
+fn settle(wishes: &[ColumnDemand], rows: &[Vec<f64>], widths: &mut [f64]) {
+    /// Millimetres moved at a time.
+    const MOVED: f64 = 3.0;
+    /// Moves at most.
+    const MOST: usize = 60;
+    /// Words do not fill their lines to the end.
+    const RAGGED: f64 = 1.06;
+    let lines = |cell: f64, width: f64| {
+        let inner = (width - 2.0 * PADDING).max(1.0);
+        let words = cell - 2.0 * PADDING;
+        if words <= inner { 1.0 } else { (words * RAGGED / inner).ceil().max(2.0) }
+    };
+    let of_row = |row: &[f64], widths: &[f64]| row.iter().zip(widths).map(|(c, w)| lines(*c, *w)).fold(1.0, f64::max);
+    let total = |widths: &[f64]| rows.iter().map(|row| of_row(row, widths)).sum::<f64>();
+    let mut best = total(widths);
+    for _ in 0..MOST {
+        let mut found: Option<(f64, usize, usize, f64)> = None;
+        for from in 0..widths.len() {
+            let spare = widths[from] - wishes[from].least;
+            for by in [MOVED, 3.0 * MOVED, 6.0 * MOVED] {
+                if spare < by {
+                    continue;
+                }
+                for to in (0..widths.len()).filter(|&to| to != from && wishes[to].grows) {
+                    let mut tried = widths.to_vec();
+                    tried[from] -= by;
+                    tried[to] += by;
+                    let lines = total(&tried);
+                    if lines < best - 0.5 && found.is_none_or(|known| lines < known.0) {
+                        found = Some((lines, from, to, by));
+                    }
+                }
+            }
+        }
+        let Some((lines, from, to, by)) = found else { return };
+        widths[from] -= by;
+        widths[to] += by;
+        best = lines;
+    }
 }
 
 /// Widths that add up to what is available, where the columns take it. `rows` are only asked for where not all fits.

@@ -7,6 +7,9 @@ use crate::fonts::Fonts;
 use schedule::PageSize;
 use schedule::paper::{Drawing, DrawingParts};
 
+/// What is free above and below the line between two papers of one sheet, millimetres.
+pub(super) const BETWEEN_PAPERS: f64 = 2.0;
+
 /// What is being laid out.
 pub struct Flow<'a> {
     /// The faces.
@@ -23,7 +26,7 @@ pub struct Flow<'a> {
     pub lying: bool,
     page: PageSize,
     header: f64,
-    paper: Option<usize>,
+    papers: Vec<usize>,
 }
 
 impl<'a> Flow<'a> {
@@ -34,7 +37,15 @@ impl<'a> Flow<'a> {
         let page = binder.choices.page;
         let (_, body) = frame(page, false, header);
         let layout = Layout::default();
-        Flow { fonts, kind, layout, y: body.top, body, lying: false, page, header, paper: None }
+        Flow { fonts, kind, layout, y: body.top, body, lying: false, page, header, papers: Vec::new() }
+    }
+
+    /// A flow like this one without a sheet.
+    pub fn empty(&self) -> Flow<'a> {
+        let (_, body) = frame(self.page, false, self.header);
+        let layout = Layout::default();
+        let papers = Vec::new();
+        Flow { layout, body, y: body.top, lying: false, papers, ..*self }
     }
 
     /// The area papers fill on a sheet that stands or lies.
@@ -45,16 +56,32 @@ impl<'a> Flow<'a> {
     /// Starts a sheet.
     pub fn sheet(&mut self, lying: bool) {
         let (size, body) = frame(self.page, lying, self.header);
-        self.layout.sheets.push(LaidSheet { size, paper: self.paper, items: Vec::new() });
+        // What runs on from the sheet before is of the last paper that began there.
+        self.papers.drain(..self.papers.len().saturating_sub(1));
+        self.layout.sheets.push(LaidSheet { size, papers: self.papers.clone(), items: Vec::new() });
         (self.body, self.y, self.lying) = (body, body.top, lying);
     }
 
-    /// Starts a paper.
+    /// Starts a paper on a sheet of its own.
     pub fn paper(&mut self, index: usize, lying: bool) {
-        self.paper = Some(index);
+        self.papers = vec![index];
         self.sheet(lying);
         let place = self.place();
-        self.layout.papers.push(place);
+        self.layout.papers.insert(index, place);
+    }
+
+    /// Starts a paper below what stands on the sheet, a line between them.
+    pub fn paper_below(&mut self, index: usize) {
+        self.papers.push(index);
+        if let Some(sheet) = self.layout.sheets.last_mut() {
+            sheet.papers.push(index);
+        }
+        self.y += BETWEEN_PAPERS;
+        let (from, to) = ([self.body.left, self.y], [self.body.right, self.y]);
+        self.put(SheetItem::Line { from, to, width: 0.5, grey: 0, dashed: false });
+        self.y += BETWEEN_PAPERS;
+        let place = self.place();
+        self.layout.papers.insert(index, place);
     }
 
     /// Whether nothing stands on the sheet yet.

@@ -7,7 +7,7 @@ use crate::binder::Binder;
 use crate::fonts::{Face, Fonts};
 
 /// What is free between the header's rule and the body.
-const BELOW: f64 = 4.0;
+const BELOW: f64 = 2.6;
 
 fn small(kind: &Type) -> TypeSetting {
     TypeSetting { grey: 50, ..TypeSetting::new(Face::Regular, kind.small) }
@@ -24,7 +24,8 @@ pub fn height(binder: &Binder, kind: &Type) -> f64 {
 }
 
 /// Puts header and footer on every sheet.
-pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout) {
+/// `fronts`: how many sheets the front has.
+pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout, fronts: usize) {
     let kind = Type::new(binder.choices.large_print);
     let header = height(binder, &kind);
     let count = layout.sheets.len();
@@ -33,9 +34,11 @@ pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout) {
         let setting = small(&kind);
         let top = body.top - header;
         let line = Area { top, bottom: top + setting.line(), ..body };
-        let half = body.width() * 0.55;
+        let half = body.width() * 0.5;
         let left = format!("{} · plan {}", binder.layout, binder.revision);
-        let title = sheet.paper.and_then(|p| binder.papers.get(p)).map_or("Contents", |p| p.title.as_str());
+        let contents = (at < fronts).then_some("Contents");
+        let papers = sheet.papers.iter().filter_map(|&p| binder.papers.get(p)).map(|p| p.title.as_str());
+        let title = contents.into_iter().chain(papers).collect::<Vec<_>>().join(" · ");
         let left_part = Area { right: line.left + half, ..line };
         let right_part = Area { left: line.left + half + 3.0, ..line };
         let mut say = |setting: TypeSetting, text: &str, within: Area| {
@@ -48,7 +51,7 @@ pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout) {
         let name = fonts.shortened(setting.face, setting.size, &binder.layout, room);
         let left = if name == binder.layout { left } else { format!("{name}{revision}") };
         say(setting, &left, left_part);
-        say(bold(&kind).to(WordsSide::Right), title, right_part);
+        say(bold(&kind).to(WordsSide::Right), &title, right_part);
         let rule = line.bottom + 0.6;
         if let Some(warning) = binder.warning() {
             let within = Area { top: rule + 0.5, bottom: rule + 0.5 + bold(&kind).line(), ..body };

@@ -7,15 +7,15 @@ use crate::fonts::Face;
 use schedule::paper::Label;
 
 /// How wide a label is, millimetres, before it takes its share of what is left; and in large print.
-const WIDTH: [f64; 2] = [40.0, 64.0];
+const WIDTH: [f64; 2] = [36.0, 58.0];
 /// The size of its number, and of what it says, in points; and in large print.
-const SIZES: [(f64, f64); 2] = [(13.0, 6.5), (20.0, 12.0)];
+const SIZES: [(f64, f64); 2] = [(10.0, 8.0), (15.0, 14.0)];
 /// What is free inside a label.
-const INSET: f64 = 1.6;
+const INSET: f64 = 0.9;
 
 impl Flow<'_> {
     pub(super) fn labels(&mut self, labels: &[Label]) {
-        let large = usize::from(self.kind.body > 12.0);
+        let large = usize::from(self.kind.large);
         let across = (self.body.width() / WIDTH[large]).floor().max(1.0) as usize;
         let width = self.body.width() / across as f64;
         let (number, says) = SIZES[large];

@@ -6,7 +6,7 @@ use super::{Area, SheetItem};
 use crate::fonts::Face;
 
 /// How high it is with its words, millimetres.
-pub const HEIGHT: f64 = 15.0;
+pub const HEIGHT: f64 = 20.0;
 /// Its scale of millimetres.
 const METRIC: f64 = 100.0;
 /// Its scale of inches.
@@ -29,16 +29,16 @@ impl Flow<'_> {
             let x = left + INCHES * 25.4 * f64::from(step) / 16.0;
             line([x, y], [x, y + if step % 4 == 0 { 3.2 } else { 1.8 }], 0.2);
         }
-        let setting = TypeSetting::new(Face::Regular, 7.0);
+        let setting = TypeSetting::new(Face::Regular, self.kind.small);
         let mut say = |x: f64, top: f64, words: &str| {
-            let within = Area::at([x - 8.0, top], [16.0, setting.line()]);
+            let within = Area::at([x - 12.0, top], [24.0, setting.line()]);
             self.put_words(setting.to(WordsSide::Middle), words, within);
         };
         say(left + METRIC / 2.0, y - 3.4 - setting.line(), "50 mm");
         say(left + METRIC, y - 3.4 - setting.line(), "100 mm");
         say(left + INCHES * 12.7, y + 3.4, "2 in");
         say(left + INCHES * 25.4, y + 3.4, "4 in");
-        let start = left + INCHES * 25.4 + 7.0;
+        let start = left + INCHES * 25.4 + 12.0;
         let words = TypeSetting::new(Face::Bold, self.kind.small);
         let width = self.body.right - start;
         let lines = self.fonts.lines(words.face, words.size, WORDS, width);

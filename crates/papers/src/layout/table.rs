@@ -9,14 +9,14 @@ use crate::fonts::Face;
 use crate::things;
 use schedule::paper::{Cell, ColumnSet, Table, TableRow};
 
-/// The most rows of a table on one sheet.
+/// The most rows of wires, gaps or joints on one sheet; of other tables as many as there is room for.
 pub const MOST_ROWS: usize = 40;
 /// What is free above and below the words of a row, millimetres.
-const LOOSE: f64 = 0.75;
+const LOOSE: f64 = 0.32;
 
 /// A row with its words broken into lines.
-struct Broken<'t> {
-    row: &'t TableRow,
+pub(super) struct Broken<'t> {
+    pub(super) row: &'t TableRow,
     cells: Vec<Vec<String>>,
     /// Lines of its highest cell.
     lines: usize,
@@ -30,6 +30,10 @@ fn bold(face: Face) -> Face {
 impl Flow<'_> {
     pub(super) fn table(&mut self, table: &Table) {
         if table.on_pages().is_empty() {
+            return;
+        }
+        if let Some(narrow) = self.in_columns(table) {
+            self.columns_beside(table, &narrow);
             return;
         }
         let columns = SetColumns::fit(self.fonts, table, &self.kind, self.body.width());
@@ -48,18 +52,20 @@ impl Flow<'_> {
         }
         let mut group: Option<&str> = None;
         let mut on_sheet = 0;
+        let is_of_things = table.rows.iter().any(|row| row.cells.first().is_some_and(|c| things::is_number(c.shown())));
+        let most = if is_of_things { MOST_ROWS } else { usize::MAX };
         for (at, row) in rows.iter().enumerate() {
             let starts = row.row.group.as_deref() != group;
             group = row.row.group.as_deref();
-            let titled = group.map_or(0.0, |words| self.group_height(words, cells));
+            let titled = group.map_or(0.0, |words| self.group_height(words, cells, self.body.width()));
             let needed = if starts {
                 let together = rows[at..].iter().take_while(|r| r.row.group.as_deref() == group).count();
-                self.kept_together(&heights[at..at + together], titled, on_sheet)
+                self.kept_together(&heights[at..at + together], titled, most - on_sheet)
             } else {
                 heights[at]
             };
             let needed = needed.min(self.body.height() * 0.9);
-            let new = on_sheet > 0 && (on_sheet >= MOST_ROWS || !self.fits(needed));
+            let new = on_sheet > 0 && (on_sheet >= most || !self.fits(needed));
             if new {
                 self.sheet(self.lying);
                 self.table_header(table, &columns);
@@ -96,16 +102,16 @@ impl Flow<'_> {
 
     /// How much room the start of a group asks for: all of it where it is small, else its title and two rows. Rows that would be
     /// more than a sheet may hold ask for a new one.
-    fn kept_together(&self, heights: &[f64], titled: f64, on_sheet: usize) -> f64 {
+    fn kept_together(&self, heights: &[f64], titled: f64, left: usize) -> f64 {
         let whole: f64 = titled + heights.iter().sum::<f64>();
-        let small = whole <= self.body.height() * 0.55;
-        if small && on_sheet + heights.len() > MOST_ROWS {
+        let small = whole <= self.body.height() * 0.15;
+        if small && heights.len() > left {
             return f64::INFINITY;
         }
         if small { whole } else { titled + heights.iter().take(2).sum::<f64>() }
     }
 
-    fn broken<'t>(&self, row: &'t TableRow, table: &Table, columns: &SetColumns) -> Broken<'t> {
+    pub(super) fn broken<'t>(&self, row: &'t TableRow, table: &Table, columns: &SetColumns) -> Broken<'t> {
         let broken = |(at, cell): (usize, &Cell)| {
             let beside = if matches!(cell, Cell::Colour { .. }) { swatch(columns.size) } else { 0.0 };
             let width = (columns.widths[at] - 2.0 * PADDING - beside).max(1.0);
@@ -117,28 +123,28 @@ impl Flow<'_> {
         Broken { row, cells, lines }
     }
 
-    fn row_height(&self, row: &Broken<'_>, setting: TypeSetting) -> f64 {
+    pub(super) fn row_height(&self, row: &Broken<'_>, setting: TypeSetting) -> f64 {
         let words = row.lines as f64 * setting.line();
         let boxed = row.row.cells.iter().any(|cell| matches!(cell, Cell::Box));
         words.max(if boxed { self.kind.tick } else { 0.0 }) + 2.0 * LOOSE
     }
 
-    fn group_height(&self, words: &str, cells: TypeSetting) -> f64 {
-        self.group_lines(words, cells).len() as f64 * cells.line() + 2.0 * LOOSE + 0.8
+    pub(super) fn group_height(&self, words: &str, cells: TypeSetting, width: f64) -> f64 {
+        self.group_lines(words, cells, width).len() as f64 * cells.line() + 2.0 * LOOSE
     }
 
-    fn group_lines(&self, words: &str, cells: TypeSetting) -> Vec<String> {
-        self.fonts.lines(bold(cells.face), cells.size, words, self.body.width() - 2.0 * PADDING)
+    fn group_lines(&self, words: &str, cells: TypeSetting, width: f64) -> Vec<String> {
+        self.fonts.lines(bold(cells.face), cells.size, words, width - 2.0 * PADDING)
     }
 
-    fn caption_height(&self, table: &Table) -> f64 {
+    pub(super) fn caption_height(&self, table: &Table) -> f64 {
         let setting = TypeSetting::new(Face::Bold, self.kind.small);
         let Some(caption) = &table.caption else { return 0.0 };
         let lines = self.fonts.lines(setting.face, setting.size, caption, self.body.width()).len();
         lines as f64 * setting.line() + 1.0
     }
 
-    fn caption(&mut self, table: &Table) {
+    pub(super) fn caption(&mut self, table: &Table) {
         if let Some(caption) = &table.caption {
             self.paragraph(TypeSetting::new(Face::Bold, self.kind.small), caption, 1.0);
         }
@@ -152,12 +158,12 @@ impl Flow<'_> {
         table.on_pages().iter().enumerate().map(lines).collect()
     }
 
-    fn header_height(&self, table: &Table, columns: &SetColumns) -> f64 {
+    pub(super) fn header_height(&self, table: &Table, columns: &SetColumns) -> f64 {
         let lines = self.header_lines(table, columns).iter().map(Vec::len).max().unwrap_or(1);
         lines as f64 * TypeSetting::new(columns.bold, columns.size).line() + 2.0 * LOOSE + 0.6
     }
 
-    fn table_header(&mut self, table: &Table, columns: &SetColumns) {
+    pub(super) fn table_header(&mut self, table: &Table, columns: &SetColumns) {
         let setting = TypeSetting::new(columns.bold, columns.size);
         let titles = self.header_lines(table, columns);
         let height = self.header_height(table, columns);
@@ -184,10 +190,11 @@ impl Flow<'_> {
         self.put(SheetItem::Line { from, to, width, grey, dashed: false });
     }
 
-    fn group_title(&mut self, words: &str, cells: TypeSetting) {
+    pub(super) fn group_title(&mut self, words: &str, cells: TypeSetting) {
         let setting = TypeSetting::new(bold(cells.face), cells.size);
-        let lines = self.group_lines(words, cells);
-        let height = self.group_height(words, cells);
+        let width = self.body.width();
+        let lines = self.group_lines(words, cells, width);
+        let height = self.group_height(words, cells, width);
         let band = Area::at([self.body.left, self.y], [self.body.width(), height]);
         self.put(SheetItem::Box { area: band, edge: None, fill: Some([232; 3]) });
         let spare = (height - lines.len() as f64 * setting.line()) / 2.0;
@@ -200,9 +207,10 @@ impl Flow<'_> {
     }
 
     /// A row; one higher than a sheet goes on on the next.
-    fn row(&mut self, row: &Broken<'_>, table: &Table, columns: &SetColumns, setting: TypeSetting) {
-        if let Some(number) = row.row.cells.first().map(Cell::shown).filter(|text| things::is_number(text)) {
-            let place = self.place();
+    pub(super) fn row(&mut self, row: &Broken<'_>, table: &Table, columns: &SetColumns, setting: TypeSetting) {
+        // The first row that shows a thing is where its number leads from everywhere else.
+        let place = self.place();
+        for number in row.row.cells.iter().map(Cell::shown).filter(|text| things::is_number(text)) {
             self.layout.things.entry(number.to_owned()).or_insert(place);
         }
         let mut done = 0;
@@ -268,7 +276,9 @@ impl Flow<'_> {
             self.put_words(setting.to(side), line, within);
         }
         // The number of a thing leads to the row that tells of it.
-        if at > 0 && things::is_number(cell.shown()) {
+        let leads = things::is_number(cell.shown());
+        let here = self.layout.things.get(cell.shown()).is_some_and(|place| *place == self.place());
+        if leads && !here {
             self.put(SheetItem::Link { area, to: Target::Thing(cell.shown().to_owned()) });
         }
     }

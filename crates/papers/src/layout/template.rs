@@ -18,15 +18,25 @@ struct TemplateParts {
     down: usize,
     /// Width and height of one part.
     size: [f64; 2],
+    /// How far the parts behind the first start before where they would.
+    back: [f64; 2],
 }
 
 impl TemplateParts {
     /// A drawing on sheets with so much room.
-    fn from_drawing(drawing: [f64; 2], room: [f64; 2]) -> TemplateParts {
+    fn from_drawing(drawing: &Drawing, room: [f64; 2]) -> TemplateParts {
+        let size = drawing.size;
         let count = |length: f64, room: f64| {
             if length <= room + 1e-6 { 1 } else { ((length - OVERLAP) / (room - OVERLAP)).ceil().max(1.0) as usize }
         };
-        TemplateParts { across: count(drawing[0], room[0]), down: count(drawing[1], room[1]), size: room }
+        let counts = [count(size[0], room[0]), count(size[1], room[1])];
+        let back = [0, 1].map(|axis| match drawing.whole {
+            Some(whole) if counts[axis] > 1 => {
+                moved_back(size[axis], room[axis], counts[axis], [whole[axis], whole[axis + 2]])
+            }
+            _ => 0.0,
+        });
+        TemplateParts { across: counts[0], down: counts[1], size: room, back }
     }
 
     fn count(&self) -> usize {
@@ -35,8 +45,25 @@ impl TemplateParts {
 
     /// Where a part starts in the drawing.
     fn start(&self, [column, row]: [usize; 2]) -> [f64; 2] {
-        [column as f64 * (self.size[0] - OVERLAP), row as f64 * (self.size[1] - OVERLAP)]
+        let along = |at: usize, axis: usize| (at as f64 * (self.size[axis] - OVERLAP) - self.back[axis]).max(0.0);
+        [along(column, 0), along(row, 1)]
     }
+}
+
+/// How far all seams are moved back, so that none goes through what must stand whole: the least that does, as far as the sheets
+/// leave it to choose.
+fn moved_back(drawing: f64, room: f64, count: usize, [from, to]: [f64; 2]) -> f64 {
+    /// Millimetres tried at a time.
+    const STEP: f64 = 2.0;
+    let slack = count as f64 * (room - OVERLAP) + OVERLAP - drawing;
+    let is_whole = |back: f64| {
+        (0..count).any(|part| {
+            let start = (part as f64 * (room - OVERLAP) - back).max(0.0);
+            start <= from.max(0.0) && to.min(drawing) <= start + room
+        })
+    };
+    let steps = (slack / STEP).floor().max(0.0) as usize;
+    (0..=steps).map(|step| step as f64 * STEP).find(|&back| is_whole(back)).unwrap_or(0.0)
 }
 
 impl Flow<'_> {
@@ -62,7 +89,7 @@ impl Flow<'_> {
 
     fn parts(&self, drawing: &Drawing, lying: bool) -> TemplateParts {
         let room = self.room(drawing, lying);
-        TemplateParts::from_drawing(drawing.size, [room.width(), room.height()])
+        TemplateParts::from_drawing(drawing, [room.width(), room.height()])
     }
 
     /// Whether a template needs fewer sheets when they lie.
@@ -143,7 +170,7 @@ impl Flow<'_> {
             let (from, to) = ([x - dx, y - dy], [x + dx, y + dy]);
             self.put(SheetItem::Line { from, to, width: 0.2, grey: 0, dashed: false });
         }
-        let setting = TypeSetting::new(Face::Bold, 7.0);
+        let setting = TypeSetting::new(Face::Bold, self.kind.small);
         // Beside the cross, on the side where there is room.
         let (left, side) = if x + 8.8 <= room.right { (x + 0.8, WordsSide::Left) } else { (x - 8.8, WordsSide::Right) };
         let top = if y + 0.5 + setting.line() <= room.bottom { y + 0.5 } else { y - 0.5 - setting.line() };

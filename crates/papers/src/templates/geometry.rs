@@ -34,7 +34,7 @@ pub struct TurnoutGeometry {
 }
 
 /// What is drilled or cut near a turnout.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SpotKind {
     /// A hole for a feeder.
     Feeder,
@@ -57,6 +57,15 @@ pub struct TemplateSpot {
     pub heading: f64,
     /// What stands at it: `F-12`.
     pub words: String,
+}
+
+impl TemplateSpot {
+    /// Whether another is the same hole or cut of a turnout of the same kind.
+    pub fn is_same(&self, other: &TemplateSpot) -> bool {
+        // Nobody drills to a twentieth of a millimetre.
+        let off = (self.at[0] - other.at[0]).hypot(self.at[1] - other.at[1]);
+        self.kind == other.kind && off < 0.05
+    }
 }
 
 impl TurnoutGeometry {

@@ -7,16 +7,21 @@ use schedule::paper::Drawing;
 use std::fmt::Write as _;
 
 /// What is free beside everything, and above and below it, millimetres.
-const FREE: [f64; 2] = [5.0, 8.0];
-/// The size of words, millimetres.
-const LETTERS: f64 = 2.6;
+const FREE: [f64; 2] = [4.0, 8.0];
+/// The size of words, millimetres: a little more than 8 points.
+pub const LETTERS: f64 = 2.85;
+/// The same in large print: a little more than 14 points.
+pub const LARGE_LETTERS: f64 = 4.95;
+/// What must stand on one sheet with the frog, millimetres to each side.
+const AROUND_FROG: f64 = 25.0;
 /// The hole under a frog.
 const FROG_HOLE: f64 = WIRE_HOLE * 1e3;
 
 /// A drawing under way: y downwards, in millimetres, the points at `[0, 0]`.
-#[derive(Default)]
 struct TemplateInk {
     body: String,
+    /// The size of words.
+    letters: f64,
 }
 
 impl TemplateInk {
@@ -43,8 +48,9 @@ impl TemplateInk {
     fn words(&mut self, [x, y]: [f64; 2], anchor: &str, words: &str) {
         let _ = writeln!(
             self.body,
-            "<text x=\"{x:.3}\" y=\"{:.3}\" font-family=\"DejaVu Sans, sans-serif\" font-size=\"{LETTERS}\" text-anchor=\"{anchor}\">{}</text>",
+            "<text x=\"{x:.3}\" y=\"{:.3}\" font-family=\"DejaVu Sans, sans-serif\" font-size=\"{}\" text-anchor=\"{anchor}\">{}</text>",
             -y,
+            self.letters,
             text::xml::escaped(words)
         );
     }
@@ -57,8 +63,13 @@ const RAIL: &str = "stroke=\"#555\" stroke-width=\"0.3\"";
 const CENTRE: &str = "stroke=\"#000\" stroke-width=\"0.18\" stroke-dasharray=\"6 1.2 1 1.2\"";
 
 /// The template of a turnout with what is drilled around it. Its caption says what it is of, but not whose it is.
-pub fn drawing(shape: &TurnoutGeometry, slot: Option<&Slot>, spots: &[TemplateSpot], units: Units) -> Drawing {
-    let mut ink = TemplateInk::default();
+pub fn drawing(
+    shape: &TurnoutGeometry,
+    slot: Option<&Slot>,
+    spots: &[TemplateSpot],
+    (units, letters): (Units, f64),
+) -> Drawing {
+    let mut ink = TemplateInk { body: String::new(), letters };
     let half = shape.gauge / 2.0;
     for leg in &shape.legs {
         for off in [half, -half] {
@@ -86,7 +97,7 @@ pub fn drawing(shape: &TurnoutGeometry, slot: Option<&Slot>, spots: &[TemplateSp
     let legs = shape.legs.each_ref().map(|leg| height(leg, x));
     let (below, above) = (legs[0].min(legs[1]) - half - 7.0, legs[0].max(legs[1]) + half + 5.0);
     let (words, from, to) = if y - below <= above - y {
-        (below, y - FROG_HOLE / 2.0 - 1.2, below + LETTERS)
+        (below, y - FROG_HOLE / 2.0 - 1.2, below + letters)
     } else {
         (above, y + FROG_HOLE / 2.0 + 1.2, above - 1.0)
     };
@@ -98,7 +109,10 @@ pub fn drawing(shape: &TurnoutGeometry, slot: Option<&Slot>, spots: &[TemplateSp
     for spot in spots {
         self::spot(&mut ink, spot);
     }
-    let (svg, size) = framed(&ink, shape, spots);
+    let (svg, size, [left, top]) = framed(&ink, shape, spots);
+    let [x, y] = shape.frog;
+    let [x, y] = [x - left, -y - top];
+    let whole = Some([x - AROUND_FROG, y - AROUND_FROG, x + AROUND_FROG, y + AROUND_FROG]);
     let [lead, tail] = shape.lengths.map(|length| super::length(length / 1e3, units));
     let mut caption = format!("No. {}, {}, lead {lead}, tail {tail}", shown(shape.number), shape.hand.word());
     if shape.guessed {
@@ -114,11 +128,11 @@ pub fn drawing(shape: &TurnoutGeometry, slot: Option<&Slot>, spots: &[TemplateSp
             )
         },
     );
-    Drawing { name: String::new(), caption: format!("{caption}; {hole}; seen from above"), svg, size, parts: None }
+    Drawing { name: String::new(), caption: format!("{caption}; {hole}; seen from above"), svg, size, parts: None, whole }
 }
 
 /// What is drawn of the track before the points.
-const BEFORE: f64 = 10.0;
+pub const BEFORE: f64 = 6.0;
 
 /// A number without zeros that say nothing: `5`, `7.53`.
 fn shown(number: f64) -> String {
@@ -169,7 +183,7 @@ fn spot(ink: &mut TemplateInk, spot: &TemplateSpot) {
             (format!("cut {}", spot.words), 3.4)
         }
     };
-    ink.words([x, if is_above { y + off } else { y - off - LETTERS * 0.7 }], "middle", &words);
+    ink.words([x, if is_above { y + off } else { y - off - ink.letters * 0.7 }], "middle", &words);
 }
 
 /// How high a line is at `x`.
@@ -208,11 +222,14 @@ fn direction_is_clear(a: [f64; 2], b: [f64; 2]) -> bool {
 }
 
 /// The drawing with its size around it.
-fn framed(ink: &TemplateInk, shape: &TurnoutGeometry, spots: &[TemplateSpot]) -> (String, [f64; 2]) {
+fn framed(ink: &TemplateInk, shape: &TurnoutGeometry, spots: &[TemplateSpot]) -> (String, [f64; 2], [f64; 2]) {
     let half = shape.gauge / 2.0;
     let mut points: Vec<[f64; 2]> = vec![[-BEFORE, half + 4.0], [-BEFORE, -half - 4.0]];
     points.extend(shape.ends.iter().flat_map(|([x, y], _)| [[*x, y + half], [*x, y - half]]));
     points.extend(spots.iter().map(|spot| spot.at));
+    // Words stand outside the rails.
+    let words = 2.0 * (ink.letters - LETTERS);
+    points.extend([[0.0, half + 6.0 + words], [0.0, -half - 7.0 - words]]);
     let bound = |axis: usize, least: bool| {
         let values = points.iter().map(|p| p[axis]);
         if least {
@@ -230,5 +247,5 @@ fn framed(ink: &TemplateInk, shape: &TurnoutGeometry, spots: &[TemplateSpot]) ->
         h = size[1],
         top = -high,
     );
-    (svg, size)
+    (svg, size, [left, -high])
 }

@@ -59,7 +59,7 @@ fn links_of_the_web_pages_lead_to_what_is_there() {
     let mut papers = crate::sample::everything();
     let mut table = Table::new("gaps", vec![TableColumn::short("gap"), TableColumn::words("see")]);
     table.push(None, vec![Cell::words("G-1"), Cell::words("F-1 and F-90, not F-999")]);
-    papers.push(Paper { name: "gaps".into(), title: "Gaps".into(), blocks: vec![Block::Table(table)] });
+    papers.push(Paper::new("gaps", "Gaps", vec![Block::Table(table)]));
     let mut binder = crate::sample::binder(papers, Choices::default());
     // A turnout is called as a wire is numbered.
     binder.names.insert("F-2".to_owned());

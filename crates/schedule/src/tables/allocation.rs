@@ -1,7 +1,9 @@
 //! The contact allocation: what each terminal of each contact is wired to, and what it must bear.
 
 use super::pieces::when;
+use super::printed::{self, contacts::ThrowRow};
 use super::{Sheets, paper, significant};
+use crate::number::Number;
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use circuit::{EdgeKind, NodeId, Spot};
 use handbook::quantity::{Amps, Quantity};
@@ -32,7 +34,10 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     if !spare.is_empty() {
         blocks.push(Block::Text(format!("Spare contacts: {}.", spare.join(", "))));
     }
-    paper("contacts", "Contact allocation", blocks)
+    let throws = throws(sheets);
+    let mut printed = vec![Block::Text(words.to_owned()), Block::Table(printed::contacts::contacts(&throws))];
+    printed.extend(blocks.iter().skip(2).cloned());
+    paper("contacts", "Contact allocation", blocks).with_print(printed)
 }
 
 fn owners<'p>(sheets: &Sheets<'p>) -> Vec<ContactOwner<'p>> {
@@ -52,6 +57,47 @@ fn owners<'p>(sheets: &Sheets<'p>) -> Vec<ContactOwner<'p>> {
     let toggles =
         plan.toggle.iter().map(|t| ContactOwner { name: &t.name.value, list: &t.contact, has: None, rating: None });
     motors.chain(relays).chain(toggles).collect()
+}
+
+/// The throws of all contacts for print, those of one contact behind each other.
+fn throws(sheets: &Sheets<'_>) -> Vec<ThrowRow> {
+    let circuit = &sheets.job.facts.circuit;
+    let currents = analysis::contact_currents(&sheets.job.facts);
+    let mut rating: BTreeMap<usize, f64> = BTreeMap::new();
+    for owner in owners(sheets) {
+        let amps = owner.rating.map(|r| r.value.si());
+        rating.extend(owner.list.iter().filter_map(|contact| Some((contact.span.start, amps?))));
+    }
+    let mut at_node: BTreeMap<NodeId, Vec<Number>> = BTreeMap::new();
+    for wire in &sheets.wires {
+        for node in [0, 1].into_iter().filter_map(|end| wire.ends[end].node) {
+            at_node.entry(node).or_default().push(wire.number);
+        }
+    }
+    let wired = |node: NodeId| at_node.get(&node).cloned().unwrap_or_default();
+    let inputs = crate::items::reverser_taps(circuit);
+    let contacts = circuit.edges.iter().filter(|e| e.kind == EdgeKind::Contact);
+    let contacts = contacts.filter(|e| !matches!(circuit.nodes[e.a].spot, Spot::Work { .. }));
+    let throw = |edge: &circuit::Edge| {
+        let words = |node| sheets.places.words(node);
+        let (terminal, common, [near, far]) = match inputs.get(&edge.b) {
+            Some((reverser, pole)) => {
+                let name = sheets.places.name(plan::Kind::Reverser, *reverser);
+                (words(edge.a), format!("{name}.in {}", pole.word()), [edge.a, edge.b])
+            }
+            None => (words(edge.b), words(edge.a), [edge.b, edge.a]),
+        };
+        ThrowRow {
+            terminal,
+            common,
+            when: when(sheets, edge),
+            wires: wired(near),
+            at_common: wired(far),
+            bears: currents.get(&edge.span.start).map(|c| significant(c.0, 3)),
+            made_for: rating.get(&edge.span.start).map(|&amps| significant(amps, 3)),
+        }
+    };
+    contacts.map(throw).collect()
 }
 
 /// Contacts of motors, relays, toggles and reversers: what each terminal joins and when, the wires at it, and what it must

@@ -1,7 +1,7 @@
 //! The district and supply schedule.
 
 use super::pieces::sources;
-use super::{Sheets, paper, significant};
+use super::{Sheets, paper, printed, significant};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::figures::TrackLine;
 use analysis::{feeds, throwing};
@@ -32,7 +32,19 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     }
     blocks.push(Block::Heading("Inside supplies and breakers".to_owned()));
     blocks.push(Block::Table(sources(sheets)));
-    paper("districts", "Districts and supplies", blocks)
+    let mut printed = Vec::new();
+    for block in &blocks {
+        match block {
+            Block::Table(table) if table.name == "loads" => printed.push(Block::Table(printed::contacts::loads(table))),
+            Block::Table(table) if table.name == "districts" => {
+                let (own, feeds) = printed::contacts::districts(table);
+                printed.push(Block::Table(own));
+                printed.extend(feeds.map(Block::Table));
+            }
+            other => printed.push(other.clone()),
+        }
+    }
+    paper("districts", "Districts and supplies", blocks).with_print(printed)
 }
 
 fn districts(sheets: &Sheets<'_>) -> Table {

@@ -1,6 +1,6 @@
 //! Drivers and motors: which output throws what, what is on a motor's terminals in each position, and what it gets.
 
-use super::{Sheets, paper, significant};
+use super::{Sheets, paper, printed, significant};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use crate::wires::ScheduledWire;
 use analysis::motor_power;
@@ -13,7 +13,7 @@ use plan::tables::{DriverKind, MotorKind};
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let plan = sheets.job.facts.plan;
     let names = sheets.job.facts.names;
-    let mut blocks = Vec::new();
+    let (mut blocks, mut printed) = (Vec::new(), Vec::new());
     if plan.driver.is_empty() {
         blocks.push(Block::Text("The plan has no driver.".to_owned()));
     } else {
@@ -23,6 +23,12 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         blocks.push(Block::Table(drivers(sheets)));
         blocks.push(Block::Heading("What is on each motor's terminals".to_owned()));
         blocks.push(Block::Table(drives(sheets)));
+        printed = vec![
+            Block::Text(format!("{words} {}", printed::STAR)),
+            Block::Table(printed::contacts::drivers(&drivers(sheets))),
+            Block::Heading("What is on each motor's terminals".to_owned()),
+            Block::Table(printed::contacts::drives(&drives(sheets))),
+        ];
     }
     let without: Vec<&str> = (0..plan.motor.len())
         .filter(|&m| driven::of_motor(plan, names, m).is_none())
@@ -31,9 +37,14 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         .collect();
     if !without.is_empty() {
         let words = "These motors have no driver in the plan, so these papers have no wires for what throws them";
-        blocks.push(Block::Caution(format!("{words}: {}.", without.join(", "))));
+        let caution = Block::Caution(format!("{words}: {}.", without.join(", ")));
+        blocks.push(caution.clone());
+        printed.push(caution);
     }
-    paper("drivers", "Drivers and motors", blocks)
+    if printed.is_empty() {
+        printed.clone_from(&blocks);
+    }
+    paper("drivers", "Drivers and motors", blocks).with_print(printed)
 }
 
 /// What of a row the plan does not say.

@@ -13,8 +13,13 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Ways times gaps that are asked one by one; of more, only what can be at all is reported.
 const MOST_ASKED: usize = 20_000;
 
-/// Where a place on a track is, from what can be seen nearest to it.
+/// Where a place on a track is, from what can be seen nearest to it: `dock 1, 90 mm from the through end of T1`.
 pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
+    format!("{}, {}", sheets.job.facts.plan.track[track].name.value, visible_from(sheets, track, x))
+}
+
+/// The same without the name of the track.
+pub(super) fn visible_from(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
     let facts = &sheets.job.facts;
     let segment = &facts.circuit.segments[track];
     let report = &facts.plan.track[track];
@@ -35,16 +40,16 @@ pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
             // The frog is seen from farther than a joint; only a measured tail says how far it is.
             if let Some(tail) = tail {
                 let from_frog = distance + handbook::quantity::Quantity::si(tail.value);
-                return format!("{}, {} from {name}'s frog", report.name.value, length(from_frog));
+                return format!("{} from {name}'s frog", length(from_frog));
             }
             format!("the {port} end of {name}")
         }
         Ok(EndOf::Beyond) | Err(_) => "where it leaves the plan".to_owned(),
     };
     if distance <= 0.0 {
-        return format!("{}, at {end}", report.name.value);
+        return format!("at {end}");
     }
-    format!("{}, {} from {end}", report.name.value, length(distance))
+    format!("{} from {end}", length(distance))
 }
 
 /// What hangs together for good, and what is known of it.

@@ -1,9 +1,11 @@
 //! The gap and joint list.
 
 use super::gap_words::{Purposes, across, visible};
+use super::printed::{self, gaps::GapRow, gaps::JointRow};
 use super::{Sheets, fine_width, number, paper};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::season_words::practicable_width;
+use crate::number::Number;
 use circuit::{EdgeId, EdgeKind, Gap, NodeId, RailOwner};
 use handbook::limits::INSULATED_GAP;
 use handbook::quantity::Quantity;
@@ -28,7 +30,19 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         Block::Caution("Draw off the iron's flux fume; wash your hands after solder with lead.".to_owned()),
         Block::Table(joints(sheets)),
     ];
-    paper("gaps-and-joints", "Gaps and joints", blocks)
+    let printed = vec![
+        Block::Text(format!(
+            "Left and right are seen from the `from` end of the track that is named, looking along it. {widths} {}",
+            printed::STAR
+        )),
+        blocks[1].clone(),
+        blocks[2].clone(),
+        Block::Table(printed::gaps::gaps(&gap_rows(sheets))),
+        blocks[4].clone(),
+        blocks[5].clone(),
+        Block::Table(printed::gaps::joints(joint_rows(sheets))),
+    ];
+    paper("gaps-and-joints", "Gaps and joints", blocks).with_print(printed)
 }
 
 /// How wide gaps and sliding joints are to be left, by their nodes: in metres, and what holds them open so far.
@@ -59,8 +73,6 @@ fn rests_on_defaults(sheets: &Sheets<'_>) -> bool {
 
 /// Insulated gaps, each once: where it is, what it is for, and what stands on either side of it.
 pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
-    let facts = &sheets.job.facts;
-    let circuit = &facts.circuit;
     let mut table = Table::new(
         "gaps",
         vec![
@@ -78,6 +90,68 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
             TableColumn::boxes("tested"),
         ],
     );
+    for gap in listed_gaps(sheets) {
+        let [one, other] = gap.nodes.map(|node| Cell::words(sheets.places.words(node)));
+        let built_in = gap.leave.is_none();
+        table.push(
+            None,
+            vec![
+                number(gap.number),
+                Cell::words(gap.place),
+                Cell::words(gap.rail),
+                Cell::words(gap.purpose),
+                Cell::words(gap.made),
+                gap.leave.map_or(Cell::Empty, |left| fine_width(sheets.job.choices.units, left)),
+                if gap.assumed { Cell::words("width") } else { Cell::Empty },
+                Cell::words(gap.across),
+                one,
+                other,
+                if built_in { Cell::Empty } else { Cell::Box },
+                Cell::Box,
+            ],
+        );
+    }
+    table
+}
+
+/// The same for print: inside trackwork both sides are named, since no place is.
+fn gap_rows(sheets: &Sheets<'_>) -> Vec<GapRow> {
+    let row = |gap: ListedGap| {
+        let [one, other] = gap.nodes.map(|node| sheets.places.words(node));
+        let units = sheets.job.choices.units;
+        GapRow {
+            number: gap.number,
+            place: if gap.leave.is_none() { format!("{one} – {other}") } else { gap.place },
+            rail: gap.rail,
+            purpose: gap.purpose,
+            made: gap.made,
+            leave: gap.leave.map(|left| format!("{} {}", fine_width(units, left).shown(), units.short())),
+            assumed: gap.assumed,
+            across: gap.across,
+        }
+    };
+    listed_gaps(sheets).into_iter().map(row).collect()
+}
+
+/// A gap as it is listed.
+struct ListedGap {
+    number: Number,
+    nodes: [NodeId; 2],
+    place: String,
+    rail: &'static str,
+    purpose: String,
+    made: String,
+    /// How wide to leave it, metres; none inside trackwork.
+    leave: Option<f64>,
+    assumed: bool,
+    across: String,
+}
+
+/// Insulated gaps, each once.
+fn listed_gaps(sheets: &Sheets<'_>) -> Vec<ListedGap> {
+    let facts = &sheets.job.facts;
+    let circuit = &facts.circuit;
+    let mut list = Vec::new();
     let widths = widths(sheets);
     let layout = facts.plan.layout.as_ref().and_then(|l| l.value.gap_width.as_ref());
     let of_layout = layout.map(|w| w.value.si());
@@ -107,31 +181,54 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
             (false, true) => "insulating joiner".to_owned(),
             (false, false) => format!("saw cut{with}, filled and filed; or an insulating joiner"),
         };
-        let [one, other] = [gap.before, gap.after].map(|node| Cell::words(sheets.places.words(node)));
-        table.push(
-            None,
-            vec![
-                number(n),
-                Cell::words(if built_in { segment.name.clone() } else { visible(sheets, gap.segment, gap.x) }),
-                Cell::words(gap.side.word()),
-                Cell::words(purposes.words(gap)),
-                Cell::words(made),
-                if built_in {
-                    Cell::Empty
-                } else {
-                    let left = width.map_or(said.unwrap_or(INSULATED_GAP.value.si()), |w| w.0);
-                    fine_width(sheets.job.choices.units, left)
-                },
-                if ours { Cell::words("width") } else { Cell::Empty },
-                Cell::words(volts[index].clone()),
-                one,
-                other,
-                if built_in { Cell::Empty } else { Cell::Box },
-                Cell::Box,
-            ],
-        );
+        list.push(ListedGap {
+            number: n,
+            nodes: [gap.before, gap.after],
+            place: if built_in { segment.name.clone() } else { visible(sheets, gap.segment, gap.x) },
+            rail: gap.side.word(),
+            purpose: purposes.words(gap),
+            made,
+            leave: (!built_in).then(|| width.map_or(said.unwrap_or(INSULATED_GAP.value.si()), |w| w.0)),
+            assumed: ours,
+            across: volts[index].clone(),
+        });
     }
-    table
+    list
+}
+
+/// Joints for print.
+fn joint_rows(sheets: &Sheets<'_>) -> Vec<JointRow> {
+    let circuit = &sheets.job.facts.circuit;
+    let (widths, by_defaults) = (widths(sheets), rests_on_defaults(sheets));
+    let units = sheets.job.choices.units;
+    let mut rows = Vec::new();
+    for (id, edge) in EdgeId::each(&circuit.edges) {
+        let kind = match edge.kind {
+            EdgeKind::SolderedJoint => "soldered",
+            EdgeKind::SlidingJoint => "sliding",
+            _ => continue,
+        };
+        let Some(number) = sheets.job.numbers.of_edge(id) else { continue };
+        let on_rail = [edge.a, edge.b].into_iter().find_map(|node| match &circuit.nodes[node].spot {
+            circuit::Spot::Rail { track, side, x, .. } => Some((visible(sheets, *track, *x), *side)),
+            _ => None,
+        });
+        let width = widths.get(&[edge.a.min(edge.b), edge.a.max(edge.b)]).filter(|_| kind == "sliding");
+        let leave = width.map(|w| {
+            let shown = format!("{} {}", fine_width(units, w.0).shown(), units.short());
+            printed::starred(shown, by_defaults)
+        });
+        let (place, side) = match on_rail {
+            Some((place, side)) => (place, Some(side)),
+            None => {
+                let [one, other] = [edge.a, edge.b].map(|node| sheets.places.words(node));
+                (format!("{one} – {other}"), None)
+            }
+        };
+        let kind = printed::starred(kind, circuit.assumed_joints.contains(&id));
+        rows.push(JointRow { number, kind, leave, place, side });
+    }
+    rows
 }
 
 /// Joints, soldered and sliding.

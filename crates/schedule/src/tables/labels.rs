@@ -1,12 +1,19 @@
 //! Label sheets: both ends of every wire, strips, panels.
 
-use super::{Sheets, paper, strips};
+use super::{Sheets, paper, printed, strips};
 use crate::choices::Units;
 use crate::paper::{Block, Label, Paper};
 use handbook::panel::{PANEL_HOLES, PanelHole};
 use handbook::quantity::show_length;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
+    let wires = || sheets.wires.iter().filter(|wire| wire.size.is_some());
+    let printed_both: Vec<Label> = wires()
+        .flat_map(|wire| {
+            let says = |end: usize| printed::wires::label(sheets, wire, end);
+            [0, 1].map(|end| Label { number: wire.number.to_string(), says: says(end) })
+        })
+        .collect();
     let labels = |end: usize| {
         // A bond inside trackwork bears no label.
         let wires = sheets.wires.iter().filter(|wire| wire.size.is_some());
@@ -37,7 +44,12 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         blocks.push(Block::Text(holes(sheets.job.choices.units)));
         blocks.push(Block::Caution("Clamp the panel before you drill, and wear eye protection.".to_owned()));
     }
-    paper("labels", "Labels", blocks)
+    let printed = blocks.iter().map(|block| match block {
+        Block::Labels(labels) if labels.len() == printed_both.len() => Block::Labels(printed_both.clone()),
+        other => other.clone(),
+    });
+    let printed = printed.collect();
+    paper("labels", "Labels", blocks).with_print(printed)
 }
 
 /// What to drill for the parts of a panel.

@@ -9,6 +9,7 @@ mod gaps;
 mod labels;
 mod operation;
 mod pieces;
+mod printed;
 mod shopping;
 mod strips;
 mod turnouts;
@@ -79,7 +80,7 @@ fn significant(value: f64, digits: i32) -> String {
 
 /// A paper of blocks.
 fn paper(name: &'static str, title: &str, blocks: Vec<Block>) -> Paper {
-    Paper { name: name.into(), title: title.to_owned(), blocks }
+    Paper::new(name, title, blocks)
 }
 
 /// All papers of a job that are tables, in the order in which they are read. The plan may be any that was read without

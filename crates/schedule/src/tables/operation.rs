@@ -1,10 +1,13 @@
 //! Address and way tables: for the panel and the handset.
 
-use super::{Sheets, paper, significant};
+use super::{Sheets, paper, printed, significant};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::addresses::AddressTable;
 use analysis::ways_table::WaysTable;
 use proof::StorageStanding;
+
+/// The heading above what is live for storage.
+const STORAGE: &str = "Storage tracks";
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let facts = &sheets.job.facts;
@@ -23,11 +26,28 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     }
     blocks.push(Block::Table(way_table(sheets, &ways)));
     if let Some(storage) = &ways.storage {
-        blocks.push(Block::Heading("Storage tracks".to_owned()));
-        blocks.push(Block::Text(format!("When they are to be live: {}.", storage.policy)));
+        blocks.push(Block::Heading(STORAGE.to_owned()));
+        blocks.push(Block::Text(format!("When storage tracks are to be live: {}.", storage.policy)));
         blocks.push(Block::Table(storage_table(&ways)));
     }
-    paper("addresses-and-routes", "Addresses and routes", blocks)
+    let set: Vec<String> = ways.ways.iter().map(|way| printed::operation::positions(&way.set)).collect();
+    let live = storage_table(&ways);
+    let told_live = blocks.iter().any(|block| matches!(block, Block::Table(table) if table.name == "storage"));
+    let mut printed: Vec<Block> = Vec::new();
+    for block in &blocks {
+        match block {
+            Block::Table(table) if table.name == "addresses" => {
+                printed.push(Block::Table(printed::operation::addresses(table)));
+            }
+            Block::Table(table) if table.name == "routes" => {
+                printed.push(Block::Table(printed::operation::routes(table, &set, &live)));
+            }
+            Block::Table(table) if table.name == "storage" => {}
+            Block::Heading(words) if told_live && words == STORAGE => {}
+            other => printed.push(other.clone()),
+        }
+    }
+    paper("addresses-and-routes", "Addresses and routes", blocks).with_print(printed)
 }
 
 fn address_table(addresses: &AddressTable) -> Table {

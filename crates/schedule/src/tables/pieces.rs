@@ -13,7 +13,8 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         ),
         Block::Table(rails(sheets)),
     ];
-    paper("pieces", "Pieces of rail", blocks)
+    // Nothing of it is built, so that no printed sheet says so.
+    paper("pieces", "Pieces of rail", blocks).with_print(Vec::new())
 }
 
 /// The positions that close an edge: `T1 diverging`.

@@ -3,6 +3,7 @@
 //! On the left of a strip is what belongs to the device, on the right what goes away from it. Of several wires at one
 //! terminal each has a position of its own, bridged to the one above.
 
+use super::printed::{self, wires::StripRow};
 use super::{Sheets, number, paper};
 use crate::number::Number;
 use crate::paper::{Block, Cell, Label, Paper, Table, TableColumn};
@@ -29,7 +30,16 @@ struct Position<'w> {
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let words = "One strip at each driver, motor, relay, toggle, reverser and supply. Left goes what belongs to the device, right the \
                  wire that leaves it. A position marked `bridge` is joined to the one above it by a bridge or a short link.";
-    paper("terminal-strips", "Terminal strips", vec![Block::Text(words.to_owned()), Block::Table(table(sheets))])
+    let rows = positions(sheets).into_iter().map(|p| {
+        let Position { strip, count, terminal, bridged, wire, end } = p;
+        StripRow { strip, count, terminal, bridged, wire, end }
+    });
+    let printed = vec![
+        Block::Text(format!("{words} {}", printed::STAR)),
+        Block::Table(printed::wires::strips(sheets, rows)),
+    ];
+    let blocks = vec![Block::Text(words.to_owned()), Block::Table(table(sheets))];
+    paper("terminal-strips", "Terminal strips", blocks).with_print(printed)
 }
 
 /// The wires of a strip by terminal, number and which of their ends is here.

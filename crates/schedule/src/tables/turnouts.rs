@@ -1,7 +1,9 @@
 //! Turnout sheets: one for each turnout, and one for each other piece of trackwork.
 
 use super::gap_words::visible;
+use super::printed::{self, turnouts::TurnoutRow, turnouts::WorkRow};
 use super::{Sheets, paper};
+use crate::number::Number;
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::turnout_readings::TurnoutReadings;
 use circuit::{Part, RailOwner};
@@ -15,7 +17,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let lines = facts.lines();
     let bench = TurnoutReadings::find();
     let at = AtWork::from_sheets(sheets);
-    let mut blocks = Vec::new();
+    let (mut blocks, mut turnouts, mut others) = (Vec::new(), Vec::new(), Vec::new());
     for index in 0..facts.plan.turnout.len() {
         let name = &facts.plan.turnout[index].name.value;
         let wired = facts.wired_to_turnout(index, &lines);
@@ -30,6 +32,15 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
             ("frog", wired.frog),
             ("contacts", wired.contacts),
         ];
+        let told = rows.split_off(4);
+        turnouts.push(TurnoutRow {
+            name: name.clone(),
+            hand: wired.hand,
+            wiring: wired.wiring,
+            // What its contacts join stands in the contact allocation.
+            told: told.iter().filter(|row| row.0 != "contacts").cloned().chain(at.numbers((Kind::Turnout, index))).collect(),
+        });
+        rows.extend(told);
         rows.extend(at.rows((Kind::Turnout, index)));
         head(&mut blocks, &format!("Turnout {name}"));
         blocks.push(Block::Table(facts_table(format!("turnout-{}", index + 1), rows)));
@@ -43,13 +54,16 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         if matches!(kind, Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable) {
             head(&mut blocks, &format!("{} {}", capital(kind.word()), name.value));
             let slug = format!("{}-{}", kind.word().replace(' ', "-"), index + 1);
+            others.push(WorkRow { name: format!("{} {}", capital(kind.word()), name.value), told: at.numbers((kind, index)) });
             blocks.push(Block::Table(facts_table(slug, at.rows((kind, index)))));
         }
     }
     if blocks.is_empty() {
         blocks.push(Block::Text("The plan has no turnout.".to_owned()));
+        return paper("turnouts", "Turnout sheets", blocks).with_print(Vec::new());
     }
-    paper("turnouts", "Turnout sheets", blocks)
+    let printed = printed::turnouts::blocks(&turnouts, &others, &bench);
+    paper("turnouts", "Turnout sheets", blocks).with_print(printed)
 }
 
 fn head(blocks: &mut Vec<Block>, words: &str) {
@@ -82,6 +96,9 @@ struct AtWork {
     gaps: BTreeMap<(Kind, usize), Vec<String>>,
     addresses: BTreeMap<(Kind, usize), Vec<String>>,
     linkages: BTreeMap<(Kind, usize), Vec<String>>,
+    /// Numbers of wires, and of gaps.
+    wire_numbers: BTreeMap<(Kind, usize), BTreeSet<Number>>,
+    gap_numbers: BTreeMap<(Kind, usize), BTreeSet<Number>>,
 }
 
 impl AtWork {
@@ -97,12 +114,18 @@ impl AtWork {
             let cut = cut.map_or_else(String::new, |cut| format!(", cut {cut}"));
             let [from, to] = [0, 1].map(|end| &wire.ends[end].words);
             let words = format!("{} {}: {from} — {to}{cut}{assumed}", wire.number, wire.function);
-            things.into_iter().for_each(|thing| at.wires.entry(thing).or_default().push(words.clone()));
+            for thing in things {
+                at.wires.entry(thing).or_default().push(words.clone());
+                at.wire_numbers.entry(thing).or_default().insert(wire.number);
+            }
             // What throws it stands on its sheet too.
             if let Some(Part::MotorWire { motor, .. }) = wire.edges.first().map(|&e| &facts.circuit.edges[e].part) {
                 let moved = facts.plan.motor[*motor].moves.0.iter().filter_map(|t| facts.names.moved(&t.value).ok());
                 let works: BTreeSet<(Kind, usize)> = moved.map(|m| (m.kind, m.index)).collect();
-                works.into_iter().for_each(|work| at.wires.entry(work).or_default().push(words.clone()));
+                for work in works {
+                    at.wires.entry(work).or_default().push(words.clone());
+                    at.wire_numbers.entry(work).or_default().insert(wire.number);
+                }
             }
         }
         at.gather_gaps(sheets);
@@ -136,6 +159,7 @@ impl AtWork {
             let Some(number) = number.filter(|&n| seen.insert(n)) else { continue };
             match &circuit.segments[gap.segment].owner {
                 RailOwner::Work { kind, index, .. } => {
+                    self.gap_numbers.entry((*kind, *index)).or_default().insert(number);
                     self.gaps.entry((*kind, *index)).or_default().push(format!("{number} built in"));
                 }
                 RailOwner::Track(index) => {
@@ -145,11 +169,27 @@ impl AtWork {
                     if let Ok(EndOf::Work(kind, work, _)) = facts.names.end(facts.plan, &text.value) {
                         let side = gap.side.word();
                         let words = format!("{number} {side} rail: {}", visible(sheets, *index, gap.x));
+                        self.gap_numbers.entry((kind, work)).or_default().insert(number);
                         self.gaps.entry((kind, work)).or_default().push(words);
                     }
                 }
             }
         }
+    }
+
+    /// The same for print: wires and gaps by their numbers.
+    fn numbers(&self, work: (Kind, usize)) -> Vec<(&'static str, Vec<String>)> {
+        let of = |list: &BTreeMap<(Kind, usize), BTreeSet<Number>>| {
+            let numbers = list.get(&work).into_iter().flatten().copied();
+            Some(crate::in_runs(numbers)).filter(|words| !words.is_empty()).into_iter().collect()
+        };
+        let words = |list: &BTreeMap<(Kind, usize), Vec<String>>| list.get(&work).cloned().unwrap_or_default();
+        vec![
+            ("wires", of(&self.wire_numbers)),
+            ("gaps", of(&self.gap_numbers)),
+            ("address", words(&self.addresses)),
+            ("linkage", words(&self.linkages)),
+        ]
     }
 
     /// What is reported of every piece of trackwork.
@@ -203,12 +243,7 @@ fn readings(bench: &TurnoutReadings, wiring: plan::tables::Wiring, hand: plan::t
     let mut table = Table::new("turnout", columns);
     table.name = format!("turnout-{}-readings", index + 1).into();
     for (n, reading) in bench.readings.iter().enumerate() {
-        let position = match (hand, reading.position) {
-            (plan::tables::Hand::Wye, 0) => "left",
-            (plan::tables::Hand::Wye, _) => "right",
-            (_, 0) => "through",
-            _ => "diverging",
-        };
+        let position = printed::turnouts::position_word(hand, reading.position);
         let [one, other] = reading.points(hand);
         let words = if one == other {
             format!("two places on the {}", one.words(hand))

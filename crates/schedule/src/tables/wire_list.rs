@@ -1,6 +1,6 @@
 //! The wire list.
 
-use super::{Sheets, number, paper};
+use super::{Sheets, number, paper, printed};
 use crate::items::ItemEnd;
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use crate::poles::rgb;
@@ -27,15 +27,40 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
             usual_feeder_wire(units)
         )));
     }
-    blocks.push(Block::Caution(
-        "Low voltage still starts fires: no wire thinner than the breaker above it protects. The iron's flux fume harms \
-         the lungs: draw it off. Wash your hands after solder with lead."
-            .to_owned(),
-    ));
+    blocks.push(caution());
+    let mut printed = vec![Block::Text(format!(
+        "Every wire once. It is cut {:.0} % and {} longer than it runs ({}). Each end has a label with the wire's number and where \
+         the other end is. {}",
+        share.si() * 100.0,
+        units.length(ends),
+        WIRE_SLACK.source,
+        printed::STAR
+    ))];
+    if sheets.wires.iter().any(|w| w.assumed != WireAssumed::default()) {
+        printed.push(Block::Text(format!(
+            "A length with a star is the way along the track between both ends and {} for going down and across; a size is the \
+             usual one, {}; a colour is one of ours, which you may change; a place on a bus is the nearest point: join it there. \
+             Where `measure` stands, measure on the layout.",
+            units.length(FEEDER_LENGTH.value),
+            usual_feeder_wire(units)
+        )));
+    }
+    printed.push(caution());
+    printed.push(Block::Table(printed::wires::list(sheets)));
+    printed.push(Block::Heading("What is on each bus, from its start".to_owned()));
+    printed.push(Block::Table(printed::wires::taps(sheets, &taps(sheets))));
     blocks.push(Block::Table(table(sheets)));
     blocks.push(Block::Heading("What is on each bus, from its start".to_owned()));
     blocks.push(Block::Table(taps(sheets)));
-    paper("wire-list", "Wire list", blocks)
+    paper("wire-list", "Wire list", blocks).with_print(printed)
+}
+
+fn caution() -> Block {
+    Block::Caution(
+        "Low voltage still starts fires: no wire thinner than the breaker above it protects. The iron's flux fume harms \
+         the lungs: draw it off. Wash your hands after solder with lead."
+            .to_owned(),
+    )
 }
 
 pub(super) fn table(sheets: &Sheets<'_>) -> Table {

@@ -165,9 +165,10 @@ pub fn drawing(name: &str, width: f64, height: f64) -> Drawing {
         svg,
         size: [width, height],
         parts: None,
+        whole: None,
     }
 }
 
 fn paper(name: &'static str, title: &str, blocks: Vec<Block>) -> Paper {
-    Paper { name: name.into(), title: title.to_owned(), blocks }
+    Paper::new(name, title, blocks)
 }
