@@ -61,11 +61,15 @@ impl EarlierTexts {
             let to = match &next {
                 None => direct,
                 Some((after, after_to)) => {
-                    let step: Vec<Option<usize>> =
-                        after.matched(&things).iter().map(|to| to.and_then(|to| after_to.get(to).copied().flatten())).collect();
+                    let step: Vec<Option<usize>> = after
+                        .matched(&things)
+                        .iter()
+                        .map(|to| to.and_then(|to| after_to.get(to).copied().flatten()))
+                        .collect();
                     // What a text between the two did not have may be there again.
                     let taken: BTreeSet<usize> = step.iter().flatten().copied().collect();
-                    let back = |(step, direct): (Option<usize>, Option<usize>)| step.or(direct.filter(|d| !taken.contains(d)));
+                    let back =
+                        |(step, direct): (Option<usize>, Option<usize>)| step.or(direct.filter(|d| !taken.contains(d)));
                     step.iter().copied().zip(direct).map(back).collect()
                 }
             };

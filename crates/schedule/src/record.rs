@@ -21,8 +21,8 @@ use crate::record_cells::{point, test_cells, test_from_cells, thing_cells, thing
 use crate::test_key::TestKey;
 use crate::things::{Thing, ThingId, Things};
 use circuit::Circuit;
-use plan::tables::Plan;
 use plan::Names;
+use plan::tables::Plan;
 use std::collections::BTreeMap;
 use text::csv::{ReadError, escape_formula, lines, read};
 

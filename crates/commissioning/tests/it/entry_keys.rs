@@ -65,7 +65,9 @@ fn what_was_written_is_found_after_everything_was_renamed_again_and_again() {
         let third = hostile("#n 東側; צפון = 1");
         let found = |written: &[(String, String)], before: &[(&str, &Known)], now: &Known| {
             let found = EarlierTexts::new(now.things.clone(), &earlier(before)).found(written, &now.keys);
-            for (index, found) in found.iter().enumerate().filter(|(index, found)| **found != Some(*index) && !before.is_empty()) {
+            for (index, found) in
+                found.iter().enumerate().filter(|(index, found)| **found != Some(*index) && !before.is_empty())
+            {
                 println!("{}: {} is {:?}", written[index].0, written[index].1, found.map(|f| &now.texts[f]));
             }
             found
@@ -74,11 +76,17 @@ fn what_was_written_is_found_after_everything_was_renamed_again_and_again() {
         let both = [("a", &first), ("b", &second)];
         assert_eq!(found(&entries("a", &first), &both, &third), each, "{name}");
         assert_eq!(found(&entries("b", &second), &both, &third), each, "{name}");
-        assert_eq!(found(&entries("c", &third), &[("a", &first), ("b", &second), ("c", &third)], &third), each, "{name}");
+        assert_eq!(
+            found(&entries("c", &third), &[("a", &first), ("b", &second), ("c", &third)], &third),
+            each,
+            "{name}"
+        );
         // The old text came again.
         assert_eq!(found(&entries("b", &second), &both, &first), each, "{name}");
         // Without its things an entry of other names is about nothing, and one of the same names about the same.
-        assert!(found(&entries("a", &first), &[], &third).iter().filter(|found| found.is_some()).count() < each.len() / 4);
+        assert!(
+            found(&entries("a", &first), &[], &third).iter().filter(|found| found.is_some()).count() < each.len() / 4
+        );
         assert_eq!(found(&entries("a", &first), &[], &first), each, "{name}");
     }
 }
@@ -97,7 +105,8 @@ fn a_feeder_that_moved_keeps_its_readings_and_its_neighbour_does_not_get_them() 
     // Only what is about the second feeder was ever read.
     let second = |known: &Known| {
         let about = |(name, text): &(&String, &String)| name.starts_with("cold") && text.contains("t,left,4");
-        let found: Vec<String> = known.names.iter().zip(&known.texts).filter(about).map(|(_, text)| text.clone()).collect();
+        let found: Vec<String> =
+            known.names.iter().zip(&known.texts).filter(about).map(|(_, text)| text.clone()).collect();
         assert!(!found.is_empty(), "{:?}", known.texts);
         found
     };
@@ -118,7 +127,8 @@ fn what_a_spreadsheet_cut_short_and_what_is_no_key_is_about_nothing() {
     let now = known(&text_of("quay"));
     let whole = things_text(&now.things);
     let texts = EarlierTexts::new(now.things.clone(), &[("a".to_owned(), whole[..whole.len() / 2].to_owned())]);
-    let written = ["", ",", "\"", "cold", "x,y", "cold wiring joined,\u{0},,"].map(|text| ("a".to_owned(), text.to_owned()));
+    let written =
+        ["", ",", "\"", "cold", "x,y", "cold wiring joined,\u{0},,"].map(|text| ("a".to_owned(), text.to_owned()));
     assert!(texts.found(&written, &now.keys).iter().all(Option::is_none));
 }
 
@@ -144,6 +154,7 @@ fn readings_are_explained_by_the_mistakes_of_the_sheet_and_warmed_by_copper_and_
     }
     assert!(explained > 50, "{explained}");
     // A bus is copper from end to end; across a soldered joint of nickel silver there is little.
-    let buses: Vec<f64> = done.cold.tests.iter().filter(|t| t.name.contains("the whole of it")).map(|t| per_kelvin(&job, t)).collect();
+    let buses: Vec<f64> =
+        done.cold.tests.iter().filter(|t| t.name.contains("the whole of it")).map(|t| per_kelvin(&job, t)).collect();
     assert!(buses.iter().all(|warmth| *warmth > 0.0039), "{buses:?}");
 }
