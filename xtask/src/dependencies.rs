@@ -14,7 +14,7 @@ const ROOMS: &[&[&str]] = &[
     &["analysis"],
     &["review", "report"],
     &["design", "schedule"],
-    &["drawing", "commissioning"],
+    &["drawing", "commissioning", "logbook"],
     &["papers"],
     &["site"],
     &["gapwright"],

@@ -19,7 +19,7 @@ pub(crate) fn number(job: &Job<'_>, cold: &mut [Test], hot: &mut [Test]) {
     }
 }
 
-fn key(job: &Job<'_>, keys: &TestKeys, test: &Test) -> TestKey {
+pub(crate) fn key(job: &Job<'_>, keys: &TestKeys, test: &Test) -> TestKey {
     let what = match test.topic {
         Topic::Wiring => "wiring",
         Topic::Volts => "volts",

@@ -7,6 +7,7 @@ mod decode;
 mod decode_print;
 mod drawing;
 mod exit;
+mod log;
 mod moving;
 mod new;
 mod own_files;
@@ -207,6 +208,7 @@ enum Action {
         /// The plan, a TOML file
         plan: PathBuf,
     },
+    Log(log::LogCommand),
     /// Draw the layout: both rails with gaps, joints, feeders, names and numbers, as SVG
     Drawing(drawing::DrawingCommand),
     /// Make the papers of a plan: a binder to print, web pages to read under the layout, tables, drawings, templates
@@ -259,8 +261,24 @@ impl HandWord {
     }
 }
 
+/// The arguments. What `log` is told may be a number below zero, which must not be taken for an option: its minus becomes the sign of
+/// mathematics, which is read as one.
+fn arguments() -> Vec<std::ffi::OsString> {
+    let mut arguments: Vec<std::ffi::OsString> = std::env::args_os().collect();
+    if arguments.get(1).is_some_and(|act| act == "log") {
+        for argument in arguments.iter_mut().skip(2) {
+            let below = argument.to_str().and_then(|words| words.strip_prefix('-'));
+            let number = |rest: &str| rest.trim_start_matches(['.', ',']).starts_with(|c: char| c.is_ascii_digit());
+            if let Some(rest) = below.filter(|rest| number(rest)) {
+                *argument = format!("\u{2212}{rest}").into();
+            }
+        }
+    }
+    arguments
+}
+
 fn main() -> ExitCode {
-    let command = Command::parse();
+    let command = Command::parse_from(arguments());
     match command.units {
         Some(UnitsWord::Metric) => exit::say_in(Units::Metric),
         Some(UnitsWord::Imperial) => exit::say_in(Units::Imperial),
@@ -299,6 +317,7 @@ fn main() -> ExitCode {
         Action::Decode(asked) => decode::decode(&asked),
         Action::Tests(asked) => sheets::tests(&asked),
         Action::Orders { plan } => sheets::orders(&plan),
+        Action::Log(asked) => log::log(&asked),
         Action::Drawing(asked) => drawing::drawing(&asked),
         Action::Papers(asked) => papers::papers(&asked),
         Action::Changes(asked) => changes::run(&asked),

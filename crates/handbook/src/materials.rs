@@ -41,6 +41,8 @@ pub struct RailMetal {
     pub elasticity: Sourced<Spread<f64>>,
     /// Conductivity as a part of that of annealed copper (IACS), where one is at hand.
     pub conductivity: Option<Sourced<Spread<Fraction>>>,
+    /// How much its resistance grows per kelvin, of its value at 20 °C.
+    pub resistance_per_kelvin: Sourced<f64>,
 }
 
 /// The base material of this name or alias; letter case and the number of spaces do not matter.
@@ -191,17 +193,20 @@ static RAIL_METALS: [RailMetal; 3] = [
             Spread::new(Fraction(0.055), Fraction(0.06), Fraction(0.09)),
             "alloy data sheets: low C77000, high C74500; typical C75200, from memory, confirm",
         )),
+        resistance_per_kelvin: Sourced::new(0.0003, MEMORY),
     },
     RailMetal {
         name: "brass",
         thermal_expansion: expansion([19.9, 19.9, 19.9], MEMORY),
         elasticity: Sourced::new(Spread::exactly(110e9), NO_SOURCE),
         conductivity: Some(Sourced::new(Spread::exactly(Fraction(0.28)), "alloy data sheet C26000")),
+        resistance_per_kelvin: Sourced::new(0.0015, MEMORY),
     },
     RailMetal {
         name: "steel",
         thermal_expansion: expansion([11.5, 11.5, 11.5], MEMORY),
         elasticity: Sourced::new(Spread::exactly(206e9), NO_SOURCE),
         conductivity: None,
+        resistance_per_kelvin: Sourced::new(0.005, MEMORY),
     },
 ];

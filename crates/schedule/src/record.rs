@@ -13,15 +13,16 @@
 //! highest,test,140
 //! ```
 
-use crate::items::{ItemKey, KeyPoint, items};
+use crate::items::{ItemKey, items};
 use crate::number::{Number, NumberClass};
 use crate::numbers::Numbers;
 use crate::recognise::recognise;
+use crate::record_cells::{point, test_cells, test_from_cells, thing_cells, thing_from_cells};
 use crate::test_key::TestKey;
-use crate::things::{Join, Thing, ThingId, Things};
+use crate::things::{Thing, ThingId, Things};
 use circuit::Circuit;
+use plan::Names;
 use plan::tables::Plan;
-use plan::{Kind, Names};
 use std::collections::BTreeMap;
 use text::csv::{ReadError, escape_formula, lines, read};
 
@@ -35,28 +36,8 @@ pub struct NumbersRecord {
     pub(crate) highest_test: u32,
 }
 
-/// The third cell of what is a position and no place.
-const POSITION: &str = "set";
 /// What stands for the class where the highest number of a test is told.
 const TEST: &str = "test";
-
-/// Kinds of things that wires end at, by their word in the record.
-const KINDS: [Kind; 14] = [
-    Kind::Supply,
-    Kind::Bus,
-    Kind::Track,
-    Kind::Turnout,
-    Kind::Crossing,
-    Kind::Slip,
-    Kind::ThreeWay,
-    Kind::Turntable,
-    Kind::Driver,
-    Kind::Motor,
-    Kind::Relay,
-    Kind::Toggle,
-    Kind::Reverser,
-    Kind::Detector,
-];
 
 /// The highest number that a record can hold; a hundred times what the largest plan has.
 const MOST_GIVEN: u32 = 9_999_999;
@@ -100,10 +81,7 @@ impl NumbersRecord {
         let row =
             |cells: Vec<&str>| cells.into_iter().map(|cell| escape_formula(cell).into_owned()).collect::<Vec<_>>();
         let head = std::iter::once(row(vec!["record", "1"]));
-        let things = self.things.list.iter().map(|thing| {
-            let joins = thing.joins.iter().flat_map(|j| [j.port.as_str(), &j.other, &j.part]);
-            row(["thing", thing.kind.word(), &thing.name, &thing.own].into_iter().chain(joins).collect())
-        });
+        let things = self.things.list.iter().map(|thing| row(thing_cells(thing)));
         let name_of = |thing: Option<ThingId>| {
             thing.and_then(|t| self.things.list.get(t.listed()?)).map_or("", |t| t.name.as_str())
         };
@@ -116,13 +94,8 @@ impl NumbersRecord {
             cells
         });
         let tests = self.tests.iter().map(|(number, key)| {
-            let mut cells = row(vec![TEST, &number.to_string(), &key.what]);
-            for end in &key.ends {
-                cells.extend(row(vec![name_of(end.thing), &end.part]));
-                cells.push(end.place.map_or_else(String::new, |p| p.to_string()));
-            }
-            key.set.iter().for_each(|(thing, position)| cells.extend(row(vec![name_of(*thing), position, POSITION])));
-            cells
+            let cells = test_cells(key, &self.things);
+            row([TEST, &number.to_string()].into_iter().chain(cells.iter().map(String::as_str)).collect())
         });
         let highest_test = (self.highest_test > 0).then(|| row(vec!["highest", TEST, &self.highest_test.to_string()]));
         let highest = self
@@ -150,24 +123,13 @@ impl NumbersRecord {
         for (line, cells) in &rows[1..] {
             let wrong = |what: &str| ReadError { line: *line, what: what.to_owned() };
             match cells.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
-                ["thing", kind, name, own, joins @ ..] => {
-                    let kind = KINDS.into_iter().find(|k| k.word() == *kind);
-                    let kind = kind.ok_or_else(|| wrong("this kind of thing is not known"))?;
-                    let joins = joins.chunks(3).map(|join| match join {
-                        [port, other, part] => {
-                            Ok(Join { port: (*port).to_owned(), other: (*other).to_owned(), part: (*part).to_owned() })
-                        }
-                        _ => Err(wrong("what it joins is said by threes: part, other, part of the other")),
-                    });
-                    let joins = joins.collect::<Result<_, _>>()?;
-                    record.things.push(Thing { kind, name: (*name).to_owned(), own: (*own).to_owned(), joins });
-                }
+                ["thing", rest @ ..] => record.things.push(thing_from_cells(rest).map_err(wrong)?),
                 ["number", number, what, one @ .., a, b, c] if one.len() == 3 => {
                     let number: Number = number.parse().map_err(|()| wrong("this is no number such as `F-12`"))?;
                     if number.count > MOST_GIVEN {
                         return Err(wrong(TOO_HIGH));
                     }
-                    let ends = [[one[0], one[1], one[2]], [*a, *b, *c]].map(|end| record.point(end));
+                    let ends = [[one[0], one[1], one[2]], [*a, *b, *c]].map(|end| point(end, &record.things));
                     if !given.insert(number) {
                         return Err(wrong("this number is given twice"));
                     }
@@ -183,19 +145,8 @@ impl NumbersRecord {
                     if record.tests.iter().any(|(given, _)| *given == number) {
                         return Err(wrong("this number is given twice"));
                     }
-                    let mut key = TestKey { what: (*what).to_owned(), ends: Vec::new(), set: Vec::new() };
-                    for triple in rest.chunks(3) {
-                        match triple {
-                            [thing, position, POSITION] => {
-                                let thing = record.things.named(thing).map(ThingId::Listed);
-                                key.set.push((thing, (*position).to_owned()));
-                            }
-                            [thing, part, place] => key.ends.push(record.point([thing, part, place])),
-                            _ => {}
-                        }
-                    }
                     record.highest_test = record.highest_test.max(number);
-                    record.tests.push((number, key));
+                    record.tests.push((number, test_from_cells(what, rest, &record.things)));
                 }
                 ["highest", TEST, count] => {
                     let count: u32 = count.parse().map_err(|_| wrong("this is no count"))?;
@@ -218,18 +169,6 @@ impl NumbersRecord {
             }
         }
         Ok(record)
-    }
-
-    /// A place as a line of the record has it: thing, part, hundredths of a millimetre.
-    fn point(&self, [thing, part, place]: [&str; 3]) -> KeyPoint {
-        let thing = self.things.named(thing);
-        let kind = thing.map(|t| self.things.list[t].kind);
-        KeyPoint {
-            thing: thing.map(ThingId::Listed),
-            own: !matches!(kind, Some(Kind::Bus | Kind::Supply) | None),
-            part: part.to_owned(),
-            place: place.parse().ok(),
-        }
     }
 }
 

@@ -36,4 +36,17 @@ impl TestKey {
         let ends = self.ends.iter().map(|end| KeyPoint { place: None, ..end.clone() });
         TestKey { ends: ends.collect(), ..self.clone() }.in_order()
     }
+
+    /// How far two that are the same anywhere are apart, in hundredths of a millimetre.
+    pub(crate) fn distance(&self, other: &TestKey) -> i64 {
+        let place = |end: &KeyPoint| end.place.unwrap_or_default();
+        let ends = self.ends.iter().zip(&other.ends);
+        ends.map(|(one, other)| place(one).saturating_sub(place(other)).saturating_abs()).fold(0, i64::saturating_add)
+    }
+
+    /// The same told apart from others of the same kind, places and positions, by a count.
+    pub fn counted(mut self, count: usize) -> TestKey {
+        self.what = format!("{} {count}", self.what);
+        self
+    }
 }

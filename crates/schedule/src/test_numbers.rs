@@ -46,6 +46,11 @@ impl TestKeys {
         TestKeys { controls: controls.collect(), things }
     }
 
+    /// The things of the plan.
+    pub fn things(&self) -> &Things {
+        &self.things
+    }
+
     /// The key of a test: what it looks at, and how; where; and the position of every control.
     pub fn key(&self, what: String, ends: &[ItemEnd], setting: &[Option<u8>]) -> TestKey {
         let ends = ends.iter().map(|end| KeyPoint::from_end(end, &self.things)).collect();

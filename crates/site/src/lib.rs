@@ -15,6 +15,7 @@ pub mod demos;
 mod drawn;
 mod events;
 mod gate;
+pub mod logged;
 mod marked;
 pub mod numbers;
 mod opened;

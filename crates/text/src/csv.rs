@@ -51,7 +51,13 @@ pub fn unescape_formula(cell: &str) -> &str {
 /// # Errors
 /// When it is no table.
 pub fn read(text: &str) -> Result<Vec<(u64, Vec<String>)>, ReadError> {
-    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+    read_separated(text, b',')
+}
+
+/// The same of values that some character separates.
+fn read_separated(text: &str, separator: u8) -> Result<Vec<(u64, Vec<String>)>, ReadError> {
+    let mut reader =
+        csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(separator).from_reader(text.as_bytes());
     let mut rows = Vec::new();
     let mut line = 1;
     for record in reader.records() {
@@ -71,12 +77,37 @@ pub struct Columns {
 }
 
 impl Columns {
+    /// The titles of the columns.
+    pub fn titles(&self) -> &[String] {
+        &self.titles
+    }
+
     /// Reads a table whose first line has the titles.
     ///
     /// # Errors
     /// When it is no table, or there is nothing in it.
     pub fn read(text: &str) -> Result<Columns, ReadError> {
-        let mut rows = read(text)?;
+        Columns::from_rows(read(text)?)
+    }
+
+    /// Reads a table as spreadsheets of all countries write it: with commas, semicolons or tabs, with a byte order mark or without.
+    ///
+    /// # Errors
+    /// When it is no table, or there is nothing in it.
+    pub fn read_any(text: &str) -> Result<Columns, ReadError> {
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let titles = text.lines().next().unwrap_or_default();
+        let count = |separator: &u8| titles.bytes().filter(|byte| byte == separator).count();
+        // The comma where none is there more often.
+        let separator = [b'\t', b';', b','].into_iter().max_by_key(count).unwrap_or(b',');
+        Columns::from_rows(read_separated(text, separator)?)
+    }
+
+    /// A table of rows, each with its line; the first has the titles.
+    ///
+    /// # Errors
+    /// When there is nothing in it.
+    pub fn from_rows(mut rows: Vec<(u64, Vec<String>)>) -> Result<Columns, ReadError> {
         if rows.is_empty() {
             return Err(ReadError { line: 1, what: "there is nothing in it".to_owned() });
         }
@@ -116,6 +147,11 @@ impl<'c> ColumnsRow<'c> {
     /// When the column is missing.
     pub fn number(&self, title: &str) -> Result<Option<f64>, ReadError> {
         Ok(self.cell(title)?.parse().ok())
+    }
+
+    /// Whether nothing is in it.
+    pub fn is_empty(&self) -> bool {
+        self.cells.iter().all(|cell| cell.trim().is_empty())
     }
 
     /// What is wrong with this row.

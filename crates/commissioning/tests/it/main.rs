@@ -4,6 +4,7 @@
 mod cold;
 mod common;
 mod cover;
+mod entry_keys;
 mod hands;
 mod hidden;
 mod hot;
