@@ -13,7 +13,7 @@ const ROOMS: &[&[&str]] = &[
     &["review", "report"],
     &["design", "schedule"],
     &["drawing", "commissioning"],
-    &["papers"],
+    &["papers", "diagnosis"],
     &["site"],
     &["gapwright"],
 ];
