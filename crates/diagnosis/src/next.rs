@@ -4,17 +4,22 @@
 //! steps. Hypotheses that it does not touch all foresee what a sound layout reads, and are counted together.
 
 use crate::candidates::{Pairs, most_likely_age};
-use crate::evidence::{LogReading, Reading, WRONG_READING, delta, discrete, log_reading, mean_ohms, variance};
+use crate::evidence::{LogReading, Reading, WRONG_READING, changes_of, delta, discrete, log_reading, variance};
 use crate::fault::{Element, Fault, TOO_MUCH};
 use crate::hunt::Hunt;
-use crate::observation::{Kit, Measurement, Value};
+use crate::observation::{Conditions, Kit, Measurement, Value};
 use crate::ranking::Ranking;
+use crate::state::{Response, State};
+use crate::wiring::{Change, Wiring};
 use circuit::{NodeId, Spot};
 use network::BadConductance;
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// Hypotheses that are asked what they foresee.
 const MOST_HYPOTHESES: usize = 1200;
+/// Measurements that are asked in full.
+const IN_FULL: usize = 40;
 /// Steps of readings.
 const STEPS: usize = 80;
 /// Less than this, in bits, is no gain.
@@ -61,19 +66,44 @@ impl Hunt {
                 crate::Observation::Seen { .. } => None,
             })
             .collect();
-        let mut found: Vec<Advice> = Vec::new();
+        let mut by_conditions: BTreeMap<Conditions, Vec<Measurement>> = BTreeMap::new();
         for measurement in pairs.measurements(self, ranking)? {
             let turned = Measurement {
                 force: [measurement.force[1], measurement.force[0]],
                 sense: [measurement.sense[1], measurement.sense[0]],
                 ..measurement.clone()
             };
-            if taken.contains(&measurement) || taken.contains(&turned) {
-                continue;
+            if !taken.contains(&measurement) && !taken.contains(&turned) {
+                by_conditions.entry(measurement.conditions.clone()).or_default().push(measurement);
             }
-            let bits = self.gain(&measurement, &asked, age)?;
+        }
+        // First each hypothesis is put into one step only, which is cheap; what looks best then is asked in full.
+        let mut rough: Vec<Rough> = Vec::new();
+        for (conditions, measurements) in by_conditions {
+            let state = self.state(&conditions, age)?;
+            let moves: Vec<Moves> = asked.iter().map(|a| Moves::new(&self.wiring, &state, &a.faults)).collect();
+            for measurement in measurements {
+                let response = Response::new(state.clone(), measurement.force, measurement.sense);
+                let reading = Reading { measurement, value: Value::Open, response };
+                let (healthy, own) = variance(&self.wiring, &self.parts[age], &reading, &[]);
+                let foreseen: Vec<f64> = moves.iter().map(|moves| moves.ohms(&reading.response)).collect();
+                let outcomes = Outcomes::new(&reading.measurement, healthy, own, &foreseen);
+                let bits = outcomes.rough_gain(&asked, &foreseen);
+                if bits > LEAST_GAIN {
+                    let minutes = self.minutes(&reading.measurement);
+                    rough.push(Rough { measurement: reading.measurement, healthy, own, foreseen, bits, minutes });
+                }
+            }
+            // What is not worth much needs no memory.
+            if rough.len() > 8 * IN_FULL {
+                keep_best(&mut rough);
+            }
+        }
+        keep_best(&mut rough);
+        let mut found: Vec<Advice> = Vec::new();
+        for Rough { measurement, healthy, own, foreseen, minutes, .. } in rough {
+            let bits = Outcomes::new(&measurement, healthy, own, &foreseen).gain(&asked, &foreseen);
             if bits > LEAST_GAIN {
-                let minutes = self.minutes(&measurement);
                 found.push(Advice { measurement, bits, minutes });
             }
         }
@@ -113,17 +143,6 @@ impl Hunt {
             .collect()
     }
 
-    /// Expected drop of entropy over elements, in bits.
-    fn gain(&mut self, measurement: &Measurement, asked: &[Asked], age: usize) -> Result<f64, BadConductance> {
-        let response = self.response(measurement, age)?;
-        let reading = Reading { measurement: measurement.clone(), value: Value::Open, response };
-        let (healthy, own) = variance(&self.wiring, &self.parts[age], &reading, &[]);
-        let foreseen: Vec<f64> =
-            asked.iter().map(|asked| mean_ohms(&reading.response, &self.wiring, &asked.faults)).collect();
-        let outcomes = Outcomes::new(measurement, healthy, own, &foreseen);
-        Ok(outcomes.gain(asked, &foreseen))
-    }
-
     /// Minutes that a measurement takes after the last one.
     pub fn minutes(&self, measurement: &Measurement) -> f64 {
         let minutes = self.options.minutes;
@@ -147,6 +166,48 @@ impl Hunt {
         let new: BTreeSet<_> = measurement.force.into_iter().map(area).filter(|a| !been.contains(a)).collect();
         let read = if measurement.kit == Kit::Buzzer { 0.5 * minutes.read } else { minutes.read };
         read + minutes.crawl * new.len() as f64 + minutes.throw * thrown as f64 + minutes.pull * pulled as f64
+    }
+}
+
+/// A measurement that was looked at roughly.
+struct Rough {
+    measurement: Measurement,
+    healthy: f64,
+    own: f64,
+    foreseen: Vec<f64>,
+    bits: f64,
+    minutes: f64,
+}
+
+fn keep_best(rough: &mut Vec<Rough>) {
+    let worth = |r: &Rough| r.bits / r.minutes;
+    rough.sort_by(|one, other| worth(other).total_cmp(&worth(one)).then_with(|| one.measurement.cmp(&other.measurement)));
+    rough.truncate(IN_FULL);
+}
+
+/// What a hypothesis changes in a state, worked out once for all measurements there.
+enum Moves {
+    Nothing,
+    One(Change, f64),
+    More(Vec<Change>),
+}
+
+impl Moves {
+    fn new(wiring: &Wiring, state: &Rc<State>, faults: &[Fault]) -> Moves {
+        let changes = changes_of(state, wiring, faults);
+        match changes.as_slice() {
+            [] => Moves::Nothing,
+            [one] => Moves::One(*one, state.between(one.slot)),
+            _ => Moves::More(changes),
+        }
+    }
+
+    fn ohms(&self, response: &Response) -> f64 {
+        match self {
+            Moves::Nothing => response.ohms,
+            Moves::One(change, between) => response.with_one(*change, *between),
+            Moves::More(changes) => response.with(changes).ohms,
+        }
     }
 }
 
@@ -201,6 +262,56 @@ impl<'m> Outcomes<'m> {
         }
         let spread = WRONG_READING / into.len() as f64;
         into.iter_mut().for_each(|share| *share += spread);
+    }
+
+    /// The same with each hypothesis in one step, two deviations wide.
+    fn rough_gain(&self, asked: &[Asked], foreseen: &[f64]) -> f64 {
+        let plogp = |p: f64| if p > 0.0 { p * p.ln() } else { 0.0 };
+        let most = self.measurement.kit.errors().most;
+        let wide = 2.5 * log_reading(self.healthy.min(most), self.variance.min(most * most), self.delta).deviation.max(1e-3);
+        let middle = (self.healthy.min(most) + self.delta).ln();
+        let quiet = 0.02 * (self.variance.sqrt() + 1e-9);
+        let step = |ohms: f64| {
+            if (ohms - self.healthy).abs() <= quiet {
+                i32::MIN
+            } else if ohms >= most {
+                i32::MAX
+            } else {
+                (((ohms.max(0.0) + self.delta).ln() - middle) / wide).round() as i32
+            }
+        };
+        let still = if self.healthy >= most { i32::MAX } else { 0 };
+        // By step, and by element and step; hypotheses of one element stand together.
+        let mut whole: BTreeMap<i32, f64> = BTreeMap::new();
+        let (mut before, mut total, mut logs) = (0.0, 0.0, 0.0);
+        let mut own: Vec<(i32, f64)> = Vec::new();
+        let mut k = 0;
+        while k < asked.len() {
+            let number = asked[k].element;
+            own.clear();
+            let mut sum = 0.0;
+            while k < asked.len() && asked[k].element == number {
+                let at = match step(foreseen[k]) {
+                    i32::MIN => still,
+                    at => at,
+                };
+                match own.iter_mut().find(|o| o.0 == at) {
+                    Some(o) => o.1 += asked[k].probability,
+                    None => own.push((at, asked[k].probability)),
+                }
+                sum += asked[k].probability;
+                k += 1;
+            }
+            before += plogp(sum);
+            total += sum;
+            for &(at, p) in &own {
+                logs += plogp(p);
+                *whole.entry(at).or_default() += p;
+            }
+        }
+        let entropy_before = plogp(total) - before;
+        let entropy_after = whole.values().map(|p| plogp(*p)).sum::<f64>() - logs;
+        ((entropy_before - entropy_after) / std::f64::consts::LN_2).max(0.0)
     }
 
     fn gain(&self, asked: &[Asked], foreseen: &[f64]) -> f64 {

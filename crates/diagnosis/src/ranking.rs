@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 /// Hypotheses at one age beyond which only the best, by a quick estimate, are worked out in full.
 const MOST_IN_FULL: usize = 4000;
 /// By how much worse than the best, in logarithms, a quick estimate may be.
-const SCREEN: f64 = 25.0;
+const SCREEN: f64 = 14.0;
 /// Where the best hypothesis leaves the readings less likely than this, pairs of faults are asked.
 const BADLY_EXPLAINED: f64 = 0.05;
 /// Single faults that pairs are made with.
