@@ -15,7 +15,7 @@ const ROOMS: &[&[&str]] = &[
     &["review", "report"],
     &["design", "schedule"],
     &["drawing", "commissioning", "logbook"],
-    &["papers"],
+    &["papers", "diagnosis"],
     &["site"],
     &["gapwright"],
 ];

@@ -12,6 +12,7 @@
 
 pub mod colours;
 pub mod contacts;
+pub mod faults;
 pub mod limits;
 pub mod materials;
 pub mod motors;
