@@ -6,7 +6,7 @@ use crate::own_files;
 use ::papers::files::{NETLIST, NUMBERS};
 use ::papers::{binder_of_plan, files};
 use finding::Style;
-use schedule::{Choices, ColourChoice, NumbersRecord, PageSize, Units};
+use schedule::{Choices, ColourChoice, NumbersRecord, PageSize};
 use std::path::PathBuf;
 
 /// Make the papers of a plan.
@@ -20,9 +20,6 @@ pub struct PapersCommand {
     /// The paper in the printer; A4 for a metric plan, Letter for one in feet and inches, where not said
     #[arg(long, value_enum)]
     page: Option<PageArgument>,
-    /// The units of lengths; those of the plan where not said
-    #[arg(long, value_enum)]
-    units: Option<UnitsWord>,
     /// Set everything in large print
     #[arg(long)]
     large: bool,
@@ -45,14 +42,6 @@ enum PageArgument {
 }
 
 #[derive(Clone, Copy, clap::ValueEnum)]
-enum UnitsWord {
-    /// Millimetres and metres
-    Metric,
-    /// Inches and feet
-    Imperial,
-}
-
-#[derive(Clone, Copy, clap::ValueEnum)]
 enum ColoursArgument {
     /// As the plan says
     Plan,
@@ -63,11 +52,7 @@ enum ColoursArgument {
 
 impl PapersCommand {
     fn choices(&self, plan: &plan::Plan) -> Choices {
-        let units = match self.units {
-            None => plan.units(),
-            Some(UnitsWord::Metric) => Units::Metric,
-            Some(UnitsWord::Imperial) => Units::Imperial,
-        };
+        let units = plan.units();
         Choices {
             page: match self.page {
                 None => PageSize::usual(units),

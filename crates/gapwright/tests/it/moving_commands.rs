@@ -42,6 +42,8 @@ not in the plan, and taken as
   grip on the rail: none, which moves it most (our own default)
 ";
     let text = printed(&["gaps", &path("thistle-dock"), "--most", "2"]);
+    let (text, next) = text.split_once("\nnext: ").expect("what to do next");
+    assert!(next.starts_with("gapwright gaps ") && next.contains("--day"), "{next}");
     assert_eq!(text, due);
 }
 

@@ -39,7 +39,10 @@ what feeds each storage track at its worst place
   dock 1  M1.2.diverging      50 mΩ (100 mΩ)   9 % (11 %)
   dock 2  none
 ";
-    assert_eq!(printed(&["routes", &path("thistle-dock")]), due);
+    let text = printed(&["routes", &path("thistle-dock")]);
+    let (text, next) = text.split_once("\nnext: ").expect("what to do next");
+    assert!(next.starts_with("gapwright profile "), "{next}");
+    assert_eq!(text, due);
 }
 
 #[test]
