@@ -21,6 +21,7 @@ pub mod names;
 mod new_table;
 pub mod pages;
 mod reader;
+pub mod record;
 pub mod schema;
 mod table_place;
 pub mod tables;

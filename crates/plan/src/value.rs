@@ -30,14 +30,6 @@ pub trait Value: Sized {
     fn schema() -> Json;
 }
 
-/// A table that is declared with `record!`.
-pub trait Record: Value {
-    /// What it is called in messages.
-    const WORD: &'static str;
-    /// Its keys, in the order of the language.
-    const KEYS: &'static [&'static str];
-}
-
 /// Something that can stand behind a key: required, optional or a list.
 pub trait Field: Sized {
     /// Whether leaving the key out is an error.
@@ -388,13 +380,13 @@ macro_rules! record {
             /// Where the table stands.
             pub place: $crate::value::TablePlace,
         }
-        impl $crate::value::Record for $name {
+        impl $crate::record::Record for $name {
             const WORD: &'static str = $kind;
             const KEYS: &'static [&'static str] = &[$(stringify!($field)),*];
         }
         impl $crate::value::Value for $name {
             fn read(found: &toml::Spanned<toml::de::DeValue<'_>>, reader: &mut $crate::reader::TableReader<'_>) -> Option<Self> {
-                let (table, place) = reader.table(found, $kind, <$name as $crate::value::Record>::KEYS)?;
+                let (table, place) = reader.table(found, $kind, <$name as $crate::record::Record>::KEYS)?;
                 $(
                     let entry = table.get(stringify!($field));
                     if entry.is_none() && <$ty as $crate::value::Field>::REQUIRED {
