@@ -92,7 +92,8 @@ impl<H: HandsOn> Value for Keys<H> {
             KeySaid { key: key.to_owned(), words, span: value.span(), as_written: written.is_some() }
         };
         if let (Some(key), false) = (H::SHORT, matches!(found.get_ref(), DeValue::Table(_))) {
-            let place = TablePlace { header: found.span(), end: found.span().end, last: found.span().end, inline: true };
+            let place =
+                TablePlace { header: found.span(), end: found.span().end, last: found.span().end, inline: true };
             return Some(Keys { said: vec![said(key, found, reader.text())], place, of: PhantomData });
         }
         let allowed: Vec<&str> =

@@ -20,9 +20,11 @@ mod kind;
 pub mod names;
 mod new_table;
 pub mod pages;
+mod quantities;
 mod reader;
 pub mod record;
 pub mod schema;
+mod stops;
 mod table_place;
 pub mod tables;
 pub mod value;
@@ -32,8 +34,8 @@ pub use names::{Contact, EndOf, Kind, Moved, Names, Pole, RailOf, RailPlace, Ter
 pub use tables::Plan;
 pub use value::At;
 
-use finding::{Finding, Harm};
 use expansion::Expansion;
+use finding::{Finding, Harm};
 use reader::TableReader;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -136,6 +138,12 @@ fn tables<'t>(root: Spanned<DeTable<'_>>, mut reader: TableReader<'t>) -> (Plan,
     reader.declare(&root);
     let mut plan = Plan::read(&root, &mut reader).unwrap_or_default();
     plan.usual_units(reader.usual_units());
+    // A bumper is a buffer.
+    for end in plan.track.iter_mut().flat_map(|track| [&mut track.from, &mut track.to]) {
+        if let Some(word) = stops::stop(&end.value) {
+            end.value = word.to_owned();
+        }
+    }
     let names = Names::from_plan(&plan).with_unread(reader.declared_names());
     (plan, names, reader)
 }
@@ -155,9 +163,13 @@ pub fn ordinary(text: &str) -> Option<String> {
 }
 
 fn unwritten(error: &toml::de::Error) -> Finding {
-    Finding::error("plan-syntax", Harm::Unclear, "a composite table could not be written out, which is a fault of the program")
-        .fact(error.message().to_owned())
-        .help("write what it stands for in ordinary tables")
+    Finding::error(
+        "plan-syntax",
+        Harm::Unclear,
+        "a composite table could not be written out, which is a fault of the program",
+    )
+    .fact(error.message().to_owned())
+    .help("write what it stands for in ordinary tables")
 }
 
 /// The layout's name, also of a text that cannot be read whole: a mistake further down does not hide which plan it is in.

@@ -3,8 +3,8 @@
 
 mod changes_command;
 mod command;
-mod composites;
 mod common;
+mod composites;
 mod laws;
 mod moving_commands;
 mod papers_commands;

@@ -3,15 +3,8 @@
 use finding::Severity;
 use review::{fix_all, review};
 
-const WIRINGS: [&str; 7] = [
-    "insulated-routed",
-    "insulated-bonded",
-    "metal-tip",
-    "live-routed",
-    "live-assisted",
-    "live-bonded",
-    "live-unfed",
-];
+const WIRINGS: [&str; 7] =
+    ["insulated-routed", "insulated-bonded", "metal-tip", "live-routed", "live-assisted", "live-bonded", "live-unfed"];
 
 /// A plan around some tables: supplies, a bus, a driver and a track that leads to them.
 fn plan(tables: &str) -> String {
@@ -82,7 +75,9 @@ fn sound(plans: &[String]) {
         plans.iter().map(|text| (faults(text), text)).filter(|(found, _)| !found.is_empty()).collect();
     let told: Vec<String> = faulty
         .iter()
-        .map(|(found, text)| format!("{found:#?}\n{}", text.split("feeders = [\"0.3 m\", \"1.2 m\"]").nth(1).unwrap_or(text)))
+        .map(|(found, text)| {
+            format!("{found:#?}\n{}", text.split("feeders = [\"0.3 m\", \"1.2 m\"]").nth(1).unwrap_or(text))
+        })
         .collect();
     assert!(faulty.is_empty(), "{} of {}:\n{}", faulty.len(), plans.len(), told.join("\n"));
 }
