@@ -216,7 +216,7 @@ fn edits_of_what_a_ladder_stands_for() {
         right: "main bus.B",
     };
     let added = edited(&act);
-    assert!(added.contains("name = \"quay 3\"\nto = \"spur.from\""), "{added}");
+    assert!(added.contains("name = \"quay 3\"\nto   = \"spur.from\""), "{added}");
     // Lists in brackets take what overrides too, and texts keep their line breaks.
     let windows = LADDER.replace('\n', "\r\n");
     let act = plan::acts::PlanAct::AddGap { track: "quay 2", at: "1 m", rail: "left" };
