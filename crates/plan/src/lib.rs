@@ -121,8 +121,11 @@ pub fn read(text: &str) -> PlanReading {
     }
     let words = expansion.whole(text).to_owned();
     let (mut plan, mut names, mut reader) = tables(root, reader.over(&words));
-    if whole {
-        check_tables(&plan, &names, &mut reader);
+    let told = reader.told();
+    check_tables(&plan, &names, &mut reader);
+    if !whole {
+        // What a composite would have stood for is not there: what follows from that is no fault of its own.
+        reader.forget(told, &["no-such-name", "end-unjoined", "ends-disagree", "feeder-without-bus", "missing-key"]);
     }
     composites.keep(&mut plan);
     let mut findings = reader.finish();

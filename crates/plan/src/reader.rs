@@ -108,6 +108,17 @@ impl<'t> TableReader<'t> {
         !self.findings.is_empty()
     }
 
+    /// How many findings have been told.
+    pub(crate) fn told(&self) -> usize {
+        self.findings.len()
+    }
+
+    /// Forgets findings of these names, of those told since there were so many.
+    pub(crate) fn forget(&mut self, since: usize, names: &[&str]) {
+        let later = self.findings.split_off(since.min(self.findings.len()));
+        self.findings.extend(later.into_iter().filter(|finding| !names.contains(&finding.name)));
+    }
+
     /// The findings, with one more where some were left out.
     pub fn finish(mut self) -> Vec<Finding> {
         if self.dropped > 0 {

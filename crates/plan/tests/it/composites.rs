@@ -172,6 +172,15 @@ fn what_is_wrong_in_a_ladder_is_told_at_its_words() {
         );
         assert!(reading.findings.len() <= 3, "{to}: {told:#?}");
     }
+    // Other faults are told in the same run.
+    let text = LADDER.replacen("\"lead\"\nturnout", "\"laed\"\nturnout", 1).replacen(
+        "supply = \"booster\"",
+        "supply = \"boster\"",
+        1,
+    );
+    let text = text.replacen("length = \"6 m\"", "length = \"0 m\"", 1);
+    let names: Vec<&str> = read(&text).findings.iter().map(|f| f.name).collect();
+    assert!(names.contains(&"no-such-name") && names.contains(&"out-of-range"), "{names:?}");
 }
 
 #[test]
