@@ -13,7 +13,7 @@ pub fn files() -> BTreeMap<PathBuf, String> {
     let schema = plan::schema::schema();
     let text = serde_json::to_string_pretty(&schema).unwrap_or_default();
     files.insert(PathBuf::from("docs/schema/plan.schema.json"), text + "\n");
-    files.insert(PathBuf::from("docs/language.md"), language(&schema));
+    files.insert(PathBuf::from("docs/language.md"), language(&plan::schema::tables()));
     for (name, title, text) in plan::pages::PAGES {
         files.insert(page_path(name), page(name, title, text, None));
     }

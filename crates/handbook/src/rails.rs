@@ -36,9 +36,28 @@ pub struct RailProfile {
     pub resistance_source: &'static str,
 }
 
-/// The rail of this name; letter case and the number of spaces do not matter. Nothing if it is not listed.
+/// The rail of this name; letter case and the number of spaces do not matter, `NS` is nickel silver, and a code alone will do where
+/// one rail of it is listed. Nothing if it is not listed.
 pub fn rail(name: &str) -> Option<&'static RailProfile> {
-    rows::RAILS.iter().find(|rail| same_name(rail.name, name))
+    let said = rows::RAILS.iter().find(|rail| same_name(rail.name, name));
+    said.or_else(|| match of_code(name).as_slice() {
+        [only] => Some(*only),
+        _ => None,
+    })
+}
+
+/// The rails that a name such as `code 83`, `83` or `code 83 NS` may mean.
+pub fn of_code(name: &str) -> Vec<&'static RailProfile> {
+    let lower = name.to_lowercase().replace(['-', '_'], " ");
+    let mut words = lower.split_whitespace().skip_while(|word| *word == "code");
+    let Some(code) = words.next().map(|word| word.trim_start_matches("code")) else { return Vec::new() };
+    let metal = match words.collect::<Vec<_>>().join(" ").as_str() {
+        "ns" | "n/s" | "nickel" | "nickel silver" => "nickel silver".to_owned(),
+        other => other.to_owned(),
+    };
+    let is_meant =
+        |rail: &&RailProfile| rail.name.split_whitespace().nth(1) == Some(code) && rail.name.ends_with(&metal);
+    rows::RAILS.iter().filter(is_meant).collect()
 }
 
 /// Every listed rail, heaviest first.

@@ -13,6 +13,10 @@ use std::ops::Range;
 /// written over several lines it gets a line of its own, behind whatever comment follows the last item.
 pub fn add_to_list<T>(text: &str, list: &List<T>, table: &TablePlace, key: &str, item: &str) -> Vec<Edit> {
     let Some(span) = &list.span else { return vec![add_key(table, key, &format!("[{item}]"))] };
+    if list.is_bare() {
+        // What stood alone gets its brackets.
+        return vec![replace(span.start..span.start, "["), replace(span.end..span.end, &format!(", {item}]"))];
+    }
     let Some(last) = list.items.last() else {
         // Between the brackets may stand a comment.
         return vec![replace(span.start + 1..span.start + 1, item)];

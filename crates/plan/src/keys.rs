@@ -1,8 +1,9 @@
 //! Keys that a composite table hands on, in the builder's own words, to the ordinary tables it stands for.
 
 use crate::reader::TableReader;
+use crate::record::Record;
 use crate::table_place::TablePlace;
-use crate::value::{Record, Value};
+use crate::value::Value;
 use handbook::quantity::{self, Quantity};
 use serde_json::{Value as Json, json};
 use std::marker::PhantomData;
@@ -13,7 +14,7 @@ use toml::de::{DeTable, DeValue};
 /// Which keys of which table are handed on.
 pub trait HandsOn {
     /// The table that has the keys.
-    type Of: Record;
+    type Of: Record + Value;
     /// Keys of it that the composite gives itself, and nobody can say here.
     const GIVEN: &'static [&'static str];
     /// The key that is meant where a single value stands in place of a table.
@@ -91,7 +92,8 @@ impl<H: HandsOn> Value for Keys<H> {
             KeySaid { key: key.to_owned(), words, span: value.span(), as_written: written.is_some() }
         };
         if let (Some(key), false) = (H::SHORT, matches!(found.get_ref(), DeValue::Table(_))) {
-            let place = TablePlace { header: found.span(), end: found.span().end, last: found.span().end, inline: true };
+            let place =
+                TablePlace { header: found.span(), end: found.span().end, last: found.span().end, inline: true };
             return Some(Keys { said: vec![said(key, found, reader.text())], place, of: PhantomData });
         }
         let allowed: Vec<&str> =

@@ -20,8 +20,11 @@ mod kind;
 pub mod names;
 mod new_table;
 pub mod pages;
+mod quantities;
 mod reader;
+pub mod record;
 pub mod schema;
+mod stops;
 mod table_place;
 pub mod tables;
 pub mod value;
@@ -31,8 +34,8 @@ pub use names::{Contact, EndOf, Kind, Moved, Names, Pole, RailOf, RailPlace, Ter
 pub use tables::Plan;
 pub use value::At;
 
-use finding::{Finding, Harm};
 use expansion::Expansion;
+use finding::{Finding, Harm};
 use handbook::quantity::Units;
 use reader::TableReader;
 use toml::Spanned;
@@ -128,8 +131,11 @@ pub fn read(text: &str) -> PlanReading {
     }
     let words = expansion.whole(text).to_owned();
     let (mut plan, mut names, mut reader) = tables(root, reader.over(&words));
-    if whole {
-        check_tables(&plan, &names, &mut reader);
+    let told = reader.told();
+    check_tables(&plan, &names, &mut reader);
+    if !whole {
+        // What a composite would have stood for is not there: what follows from that is no fault of its own.
+        reader.forget(told, &["no-such-name", "end-unjoined", "ends-disagree", "feeder-without-bus", "missing-key"]);
     }
     composites.keep(&mut plan);
     let mut findings = reader.finish();
@@ -145,6 +151,12 @@ fn tables<'t>(root: Spanned<DeTable<'_>>, mut reader: TableReader<'t>) -> (Plan,
     reader.declare(&root);
     let mut plan = Plan::read(&root, &mut reader).unwrap_or_default();
     plan.usual_units(reader.usual_units());
+    // A bumper is a buffer.
+    for end in plan.track.iter_mut().flat_map(|track| [&mut track.from, &mut track.to]) {
+        if let Some(word) = stops::stop(&end.value) {
+            end.value = word.to_owned();
+        }
+    }
     let names = Names::from_plan(&plan).with_unread(reader.declared_names());
     (plan, names, reader)
 }
@@ -164,9 +176,13 @@ pub fn ordinary(text: &str) -> Option<String> {
 }
 
 fn unwritten(error: &toml::de::Error) -> Finding {
-    Finding::error("plan-syntax", Harm::Unclear, "a composite table could not be written out, which is a fault of the program")
-        .fact(error.message().to_owned())
-        .help("write what it stands for in ordinary tables")
+    Finding::error(
+        "plan-syntax",
+        Harm::Unclear,
+        "a composite table could not be written out, which is a fault of the program",
+    )
+    .fact(error.message().to_owned())
+    .help("write what it stands for in ordinary tables")
 }
 
 /// The layout's name, also of a text that cannot be read whole: a mistake further down does not hide which plan it is in.

@@ -3,7 +3,7 @@
 use crate::kind::Kind;
 use crate::table_place::TablePlace;
 use finding::{Finding, Harm};
-use handbook::quantity::{Quantity, QuantityError, Units};
+use handbook::quantity::{Quantity, QuantityError, QuantityKind, Units};
 use std::collections::BTreeMap;
 use std::ops::Range;
 use toml::Spanned;
@@ -108,6 +108,17 @@ impl<'t> TableReader<'t> {
         !self.findings.is_empty()
     }
 
+    /// How many findings have been told.
+    pub(crate) fn told(&self) -> usize {
+        self.findings.len()
+    }
+
+    /// Forgets findings of these names, of those told since there were so many.
+    pub(crate) fn forget(&mut self, since: usize, names: &[&str]) {
+        let later = self.findings.split_off(since.min(self.findings.len()));
+        self.findings.extend(later.into_iter().filter(|finding| !names.contains(&finding.name)));
+    }
+
     /// The findings, with one more where some were left out.
     pub fn finish(mut self) -> Vec<Finding> {
         if self.dropped > 0 {
@@ -150,10 +161,7 @@ impl<'t> TableReader<'t> {
         kind: &str,
         keys: &[&str],
     ) -> Option<(&'a DeTable<'i>, TablePlace)> {
-        let DeValue::Table(table) = found.get_ref() else {
-            self.wrong_kind(found, &format!("a {kind} table"));
-            return None;
-        };
+        let DeValue::Table(table) = found.get_ref() else { return None };
         for (key, _) in table.iter() {
             let word: &str = key.get_ref();
             if !keys.contains(&word) {
@@ -197,6 +205,14 @@ impl<'t> TableReader<'t> {
         );
     }
 
+    /// Something stands where a table is due: shows one that would do.
+    pub(crate) fn no_table(&mut self, found: &Spanned<DeValue<'_>>, kind: &str, schema: &serde_json::Value) {
+        self.wrong_kind(found, &format!("a {kind} table"));
+        if let Some(finding) = self.findings.last_mut().filter(|finding| finding.name == "wrong-kind") {
+            finding.help = Some(format!("write it like this: `{}`", example(schema)));
+        }
+    }
+
     pub(crate) fn single_brackets(&mut self, found: &Spanned<DeValue<'_>>) {
         let words = "a table that may come more than once takes two brackets";
         self.tell(
@@ -216,7 +232,7 @@ impl<'t> TableReader<'t> {
                 format!("a {} needs a unit; {} alone could be anything", kind.name(), short(written)),
             )
             .at(found.span(), "no unit")
-            .help(format!("write it in double quotes with a unit, such as {}", kind.examples())),
+            .help(with_units(written, kind)),
         );
     }
 
@@ -235,6 +251,36 @@ impl<'t> TableReader<'t> {
             None => report.help(format!("write {}", listed(words))),
         });
     }
+}
+
+/// A bare number with each unit that it may have.
+fn with_units(written: &str, kind: QuantityKind) -> String {
+    let units = kind.units().iter().take(5).map(|unit| format!("`\"{written} {unit}\"`"));
+    match units.collect::<Vec<_>>().as_slice() {
+        [] => format!("write it in double quotes with a unit, such as {}", kind.examples()),
+        [only] => format!("write {only}"),
+        [all @ .., last] => format!("write {} or {last}, whichever you mean", all.join(", ")),
+    }
+}
+
+/// A table as a record would have it: the keys that it must have, or its first one.
+fn example(schema: &serde_json::Value) -> String {
+    let Some(properties) = schema["properties"].as_object() else { return "{ … }".to_owned() };
+    let must: Vec<&str> = schema["required"].as_array().into_iter().flatten().filter_map(|key| key.as_str()).collect();
+    let keys = properties.iter().filter(|(key, _)| must.contains(&key.as_str()));
+    let keys: Vec<_> = if must.is_empty() { properties.iter().take(1).collect() } else { keys.collect() };
+    let value = |of: &serde_json::Value| match (&of["enum"][0], of["type"].as_str()) {
+        (serde_json::Value::String(word), _) => format!("\"{word}\""),
+        (_, Some("integer" | "number")) => "1".to_owned(),
+        (_, Some("boolean")) => "true".to_owned(),
+        _ => {
+            let words = of["description"].as_str().unwrap_or_default();
+            let such = words.split("such as `").nth(1).and_then(|rest| rest.split('`').next());
+            format!("\"{}\"", such.unwrap_or("…"))
+        }
+    };
+    let keys: Vec<String> = keys.into_iter().map(|(key, of)| format!("{key} = {}", value(of))).collect();
+    format!("{{ {} }}", keys.join(", "))
 }
 
 /// The bytes of the plan that hold a part of a quoted value, where the literal is written without

@@ -3,11 +3,6 @@
 pub use crate::table_place::TablePlace;
 
 use crate::reader::TableReader;
-use handbook::quantity::{self, Quantity};
-use handbook::quantity::{
-    Amps, Celsius, Farads, Fraction, Metres, Newtons, NewtonsPerMetre, Ohms, OhmsPerMetre, Radians, Seconds, Volts,
-    Watts,
-};
 use serde_json::{Value as Json, json};
 use std::ops::Range;
 use toml::Spanned;
@@ -28,14 +23,6 @@ pub trait Value: Sized {
     fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self>;
     /// Its JSON Schema.
     fn schema() -> Json;
-}
-
-/// A table that is declared with `record!`.
-pub trait Record: Value {
-    /// What it is called in messages.
-    const WORD: &'static str;
-    /// Its keys, in the order of the language.
-    const KEYS: &'static [&'static str];
 }
 
 /// Something that can stand behind a key: required, optional or a list.
@@ -148,6 +135,10 @@ impl<T> List<T> {
     pub fn iter(&self) -> std::slice::Iter<'_, At<T>> {
         self.items.iter()
     }
+    /// Whether one thing stands without brackets.
+    pub fn is_bare(&self) -> bool {
+        self.items.len() == 1 && self.span.as_ref() == self.items.first().map(|item| &item.span)
+    }
     /// Whether nothing is in it.
     pub fn is_empty(&self) -> bool {
         self.items.is_empty()
@@ -169,12 +160,16 @@ impl<T: Value> Field for List<T> {
 
 /// The items of a list, each read or not.
 fn items<T: Value>(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Vec<Option<At<T>>>> {
-    let DeValue::Array(array) = found.get_ref() else {
-        reader.wrong_kind(found, "a list in square brackets");
-        return None;
-    };
-    let read = |item: &Spanned<DeValue<'_>>| Some(At { value: T::read(item, reader)?, span: item.span() });
-    Some(array.iter().map(read).collect())
+    let mut read = |item: &Spanned<DeValue<'_>>| Some(At { value: T::read(item, reader)?, span: item.span() });
+    match found.get_ref() {
+        DeValue::Array(array) => Some(array.iter().map(read).collect()),
+        // One thing without brackets is a list of one.
+        DeValue::String(_) | DeValue::Table(_) => Some(vec![read(found)]),
+        _ => {
+            reader.wrong_kind(found, "a list in square brackets");
+            None
+        }
+    }
 }
 
 /// One value, or a list of them in square brackets.
@@ -231,6 +226,8 @@ impl Value for f64 {
         let number = match found.get_ref() {
             DeValue::Integer(i) if i.radix() == 10 => i.as_str().parse::<f64>().ok(),
             DeValue::Float(f) => f.as_str().parse::<f64>().ok(),
+            // A number in quotes is that number.
+            DeValue::String(text) => text.trim().parse::<f64>().ok(),
             _ => None,
         };
         let number = number.filter(|n| n.is_finite());
@@ -248,6 +245,7 @@ impl Value for u32 {
     fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         let number = match found.get_ref() {
             DeValue::Integer(i) => u32::from_str_radix(i.as_str(), i.radix()).ok(),
+            DeValue::String(text) => text.trim().parse::<u32>().ok(),
             _ => None,
         };
         if number.is_none() {
@@ -262,73 +260,24 @@ impl Value for u32 {
 
 impl Value for bool {
     fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
-        let DeValue::Boolean(yes) = found.get_ref() else {
-            reader.wrong_kind(found, "`true` or `false`");
-            return None;
+        let said = match found.get_ref() {
+            DeValue::Boolean(yes) => Some(*yes),
+            DeValue::String(text) => match text.trim().to_lowercase().as_str() {
+                "yes" | "true" => Some(true),
+                "no" | "false" => Some(false),
+                _ => None,
+            },
+            _ => None,
         };
-        Some(*yes)
+        if said.is_none() {
+            reader.wrong_kind(found, "`true` or `false`");
+        }
+        said
     }
     fn schema() -> Json {
         json!({ "type": "boolean" })
     }
 }
-
-fn read_quantity<Q: Quantity>(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Q> {
-    match found.get_ref() {
-        DeValue::String(text) => match quantity::parse::<Q>(text) {
-            Ok(value) => {
-                reader.note_units(text);
-                Some(value)
-            }
-            Err(error) => {
-                reader.unclear_quantity(found.span(), text, error);
-                None
-            }
-        },
-        DeValue::Integer(_) | DeValue::Float(_) => {
-            reader.bare_number::<Q>(found);
-            None
-        }
-        _ => {
-            let kind = Q::KIND;
-            let due = format!("a {} in double quotes, such as {}", kind.name(), kind.examples());
-            reader.wrong_kind(found, &due);
-            None
-        }
-    }
-}
-
-macro_rules! quantities {
-    ($($quantity:ty),*) => {$(
-        impl Value for $quantity {
-            fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
-                read_quantity::<$quantity>(found, reader)
-            }
-            fn schema() -> Json {
-                let kind = <$quantity as Quantity>::KIND;
-                json!({
-                    "type": "string",
-                    "description": format!("a {}, such as {}", kind.name(), kind.examples()),
-                })
-            }
-        }
-    )*};
-}
-quantities!(
-    Metres,
-    Volts,
-    Amps,
-    Ohms,
-    OhmsPerMetre,
-    Seconds,
-    Celsius,
-    Fraction,
-    Radians,
-    Farads,
-    Watts,
-    Newtons,
-    NewtonsPerMetre
-);
 
 /// Declares the words that may stand behind a key, with the spelling of each.
 macro_rules! choice {
@@ -347,9 +296,9 @@ macro_rules! choice {
         impl $crate::value::Value for $name {
             fn read(found: &toml::Spanned<toml::de::DeValue<'_>>, reader: &mut $crate::reader::TableReader<'_>) -> Option<Self> {
                 match found.get_ref() {
-                    toml::de::DeValue::String(text) => match text.as_ref() {
-                        $($word => Some($name::$variant),)*
-                        other => { reader.unknown_word(found.span(), other, $due, Self::WORDS); None }
+                    toml::de::DeValue::String(text) => match $crate::stops::canonical(text, Self::WORDS) {
+                        $(Some($word) => Some($name::$variant),)*
+                        _ => { reader.unknown_word(found.span(), text, $due, Self::WORDS); None }
                     },
                     _ => { reader.wrong_kind(found, concat!("the name of a ", $due, " in double quotes")); None }
                 }
@@ -388,13 +337,17 @@ macro_rules! record {
             /// Where the table stands.
             pub place: $crate::value::TablePlace,
         }
-        impl $crate::value::Record for $name {
+        impl $crate::record::Record for $name {
             const WORD: &'static str = $kind;
             const KEYS: &'static [&'static str] = &[$(stringify!($field)),*];
         }
         impl $crate::value::Value for $name {
             fn read(found: &toml::Spanned<toml::de::DeValue<'_>>, reader: &mut $crate::reader::TableReader<'_>) -> Option<Self> {
-                let (table, place) = reader.table(found, $kind, <$name as $crate::value::Record>::KEYS)?;
+                if !matches!(found.get_ref(), toml::de::DeValue::Table(_)) {
+                    reader.no_table(found, $kind, &<$name as $crate::value::Value>::schema());
+                    return None;
+                }
+                let (table, place) = reader.table(found, $kind, <$name as $crate::record::Record>::KEYS)?;
                 $(
                     let entry = table.get(stringify!($field));
                     if entry.is_none() && <$ty as $crate::value::Field>::REQUIRED {

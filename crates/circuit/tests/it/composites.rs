@@ -80,7 +80,15 @@ impl Draws {
 fn ladder(d: &mut Draws) -> String {
     let imperial = d.below(2) == 1;
     let count = 2 + d.below(9);
-    let wiring = d.of(&["insulated-routed", "insulated-bonded", "metal-tip", "live-routed", "live-assisted", "live-bonded", "live-unfed"]);
+    let wiring = d.of(&[
+        "insulated-routed",
+        "insulated-bonded",
+        "metal-tip",
+        "live-routed",
+        "live-assisted",
+        "live-bonded",
+        "live-unfed",
+    ]);
     let name = d.of(&["quay", "Fish, ice & \\\"coal\\\"", "A to B", "C.1+2", "צפון", "o'er the top"]);
     let lead = d.of(&["harbour lead", "lead, 2nd \\\"new\\\"", "x.y"]);
     let units = if imperial { ["ft", "in", "18 AWG", "14 AWG"] } else { ["m", "mm", "0.75 mm²", "2.5 mm²"] };
@@ -114,7 +122,11 @@ fn ladder(d: &mut Draws) -> String {
     let own_lead = d.below(3) == 0;
     let turned = d.below(3) == 0;
     let (end, left, right) = if turned { ("to", "B", "A") } else { ("from", "A", "B") };
-    let says = if d.below(2) == 0 { format!("along = {{ bus = \"b.us, 1\", from = \"0 {0}\", to = \"3 {0}\" }}\n", units[0]) } else { String::new() };
+    let says = if d.below(2) == 0 {
+        format!("along = {{ bus = \"b.us, 1\", from = \"0 {0}\", to = \"3 {0}\" }}\n", units[0])
+    } else {
+        String::new()
+    };
     let _ = write!(
         text,
         "[[track]]\nname = \"{lead}\"\n{end} = \"beyond\"\nlength = \"3 {}\"\nleft = \"b.us, 1.{left}\"\nright = \"b.us, 1.{right}\"\nfeeders = [\"1 {}\"]\n{says}\n",
@@ -179,7 +191,11 @@ fn ladder(d: &mut Draws) -> String {
         );
     }
     if d.below(3) == 0 {
-        let _ = write!(text, "\n# what is known of it\n[[turnout]]\nname = \"{}\"\nthrow = \"3 mm\"\n", if text.contains("turnouts = ") { "T1".to_owned() } else { format!("{name} T1") });
+        let _ = write!(
+            text,
+            "\n# what is known of it\n[[turnout]]\nname = \"{}\"\nthrow = \"3 mm\"\n",
+            if text.contains("turnouts = ") { "T1".to_owned() } else { format!("{name} T1") }
+        );
     }
     text
 }

@@ -19,7 +19,14 @@ fn said(text: &str) -> BTreeMap<String, String> {
         String::from_utf8(out.stdout).unwrap()
     };
     let mut said = BTreeMap::new();
-    for command in ["routes --format json", "profile --format csv", "netlist", "addresses --format csv", "lengths", "gaps --format csv"] {
+    for command in [
+        "routes --format json",
+        "profile --format csv",
+        "netlist",
+        "addresses --format csv",
+        "lengths",
+        "gaps --format csv",
+    ] {
         let mut arguments: Vec<&str> = command.split(' ').collect();
         arguments.push("plan.toml");
         said.insert(command.to_owned(), run(&arguments));
@@ -70,4 +77,25 @@ fn what_is_said_once_is_short() {
     let ladder = short.split("[[ladder]]").nth(1).unwrap().split("\n\n").next().unwrap();
     assert!(ladder.lines().count() <= 16, "{ladder}");
     assert!(3 * short.lines().count() < demo("plan.toml").lines().count(), "{}", short.lines().count());
+}
+
+#[test]
+fn expand_prints_ordinary_tables_and_refuses_a_plan_with_errors() {
+    let folder = tempfile::tempdir().unwrap();
+    let short = demo("short.toml");
+    std::fs::write(folder.path().join("plan.toml"), &short).unwrap();
+    std::fs::write(folder.path().join("broken.toml"), short.replacen("\"lined\"", "\"lned\"", 1)).unwrap();
+    let run = |arguments: &[&str]| {
+        Command::new(env!("CARGO_BIN_EXE_gapwright")).args(arguments).current_dir(&folder).output().unwrap()
+    };
+    let out = run(&["expand", "plan.toml"]);
+    assert_eq!(out.status.code(), Some(0));
+    let printed = String::from_utf8(out.stdout).unwrap();
+    assert_eq!(Some(printed.clone()), plan::ordinary(&short));
+    assert!(!printed.contains("[[ladder]]") && printed.contains("# a loft: cold in winter"));
+    assert_eq!(run(&["expand", "plan.toml", "--out", "long.toml"]).status.code(), Some(0));
+    assert_eq!(std::fs::read_to_string(folder.path().join("long.toml")).unwrap(), printed);
+    let refused = run(&["expand", "broken.toml"]);
+    assert_eq!((refused.status.code(), refused.stdout.is_empty()), (Some(2), true));
+    assert!(String::from_utf8(refused.stderr).unwrap().contains("the plan has errors"));
 }

@@ -3,8 +3,8 @@
 
 mod changes_command;
 mod command;
-mod composites;
 mod common;
+mod composites;
 mod first_yard;
 mod laws;
 mod moving_commands;

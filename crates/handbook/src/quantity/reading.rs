@@ -39,7 +39,13 @@ pub(crate) fn read(text: &str, due: ExpectedQuantity) -> Result<f64, QuantityErr
     loop {
         let number = reader.number()?;
         reader.skip_spaces();
-        let (unit, at) = reader.unit(&number)?;
+        let (unit, at) = match last {
+            // `10'6`: behind feet written with their mark, inches need none.
+            Some((factor, "'" | "\u{2019}" | "\u{2032}")) if reader.rest().is_empty() => {
+                (UnitFactor { kind: due.kind, factor: factor / 12.0, shift: 0.0 }, reader.at..reader.at)
+            }
+            _ => reader.unit(&number)?,
+        };
         let written = &text[at.clone()];
         if let Some((factor, before)) = last.filter(|&(factor, _)| unit.factor >= factor) {
             let message = if unit.factor == factor {
@@ -51,7 +57,7 @@ pub(crate) fn read(text: &str, due: ExpectedQuantity) -> Result<f64, QuantityErr
         }
         last = Some((unit.factor, written));
         total += (sign * number.value - unit.shift) * unit.factor;
-        reader.skip_spaces();
+        reader.skip_between_parts();
         if reader.rest().is_empty() {
             break;
         }
@@ -69,6 +75,21 @@ pub(crate) fn read(text: &str, due: ExpectedQuantity) -> Result<f64, QuantityErr
 }
 
 impl TextCursor<'_> {
+    /// Skips what may stand between the parts of a length: space, a comma (`4 ft, 6 in`), `and`, a dash right between them (`10'-6"`).
+    fn skip_between_parts(&mut self) {
+        let dash = self.rest().starts_with('-');
+        self.skip_spaces();
+        let rest = self.rest();
+        let behind = match (dash, rest) {
+            (true, _) => rest.strip_prefix('-'),
+            _ => rest.strip_prefix(',').or_else(|| rest.strip_prefix("and ")).map(str::trim_start),
+        };
+        let part = behind.filter(|part| part.starts_with(|c: char| c.is_ascii_digit() || fraction_value(c).is_some()));
+        if let Some(part) = part.filter(|_| self.due.kind == QuantityKind::Length) {
+            self.at = self.text.len() - part.len();
+        }
+    }
+
     /// Reads a sign if there is one: −1 or +1.
     fn sign(&mut self) -> Result<f64, QuantityError> {
         let Some(sign) = self.peek().filter(|&character| is_sign(character)) else {
@@ -122,7 +143,8 @@ impl TextCursor<'_> {
         while let Some((index, character)) = characters.next() {
             let next = characters.peek().map(|&(_, next)| next);
             let point_of_number = character == '.' && next.is_some_and(|next| next.is_ascii_digit());
-            let ends = character.is_whitespace() || character.is_ascii_digit() || is_sign(character);
+            let comma = character == ',' && next.is_none_or(char::is_whitespace);
+            let ends = character.is_whitespace() || character.is_ascii_digit() || is_sign(character) || comma;
             if ends || point_of_number || fraction_value(character).is_some() {
                 let word = &rest[..index];
                 let square = character == '2'

@@ -58,6 +58,10 @@ impl Units {
                 || word.to_lowercase().ends_with("meter")
                 || word.to_lowercase().ends_with("meters")
         };
+        // `#16` is a gauge.
+        if text.trim_start().starts_with('#') {
+            return Some(Units::Imperial);
+        }
         words
             .filter(|word| !word.is_empty())
             .find_map(|word| if imperial(word) { Some(Units::Imperial) } else { metric(word).then_some(Units::Metric) })

@@ -45,7 +45,12 @@ const ROWS: &[UnitRow] = &[
     row(QuantityKind::Length, 1e3, &["km"], &["kilometre", "kilometres", "kilometer", "kilometers"]),
     row(QuantityKind::Length, 1e-6, &["µm", "um"], &["micrometre", "micrometres", "micrometer", "micrometers"]),
     row(QuantityKind::Length, 1e-3 * INCH, &["thou"], &["thou"]),
-    row(QuantityKind::Voltage, 1.0, &["V"], &["volt", "volts"]),
+    row(
+        QuantityKind::Voltage,
+        1.0,
+        &["V"],
+        &["volt", "volts", "vdc", "v dc", "v d.c", "v d.c.", "volts dc", "volts d.c", "volts d.c."],
+    ),
     row(QuantityKind::Voltage, 1e-3, &["mV"], &["millivolt", "millivolts"]),
     row(QuantityKind::Voltage, 1e3, &["kV"], &["kilovolt", "kilovolts"]),
     row(QuantityKind::Current, 1.0, &["A"], &["amp", "amps", "ampere", "amperes"]),

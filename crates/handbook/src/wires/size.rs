@@ -4,7 +4,7 @@ use std::fmt;
 use std::ops::Range;
 
 use super::{AWG_SIZES, METRIC, WireGauge, WireSize, all_wires};
-use crate::quantity::{ExpectedQuantity, QuantityError, QuantityKind, SquareMetres, quoted, read};
+use crate::quantity::{ExpectedQuantity, Metres, QuantityError, QuantityKind, SquareMetres, parse, quoted, read};
 
 impl fmt::Display for WireSize {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -34,7 +34,32 @@ pub(super) fn listed_wire(text: &str) -> Result<&'static WireGauge, QuantityErro
         let message = format!("{} is more than a wire size", quoted(written));
         return Err(WIRE_SIZE.error(size, message));
     }
-    metric(SquareMetres(read(text, WIRE_SIZE)?), written, size)
+    match read(text, WIRE_SIZE) {
+        Ok(area) => metric(SquareMetres(area), written, size),
+        Err(error) => Err(thickness(text, size).unwrap_or(error)),
+    }
+}
+
+/// What to say of a wire whose size is written as a length: it may be meant as its area, or be its thickness.
+fn thickness(text: &str, at: Range<usize>) -> Option<QuantityError> {
+    let thick: Metres = parse(text).ok()?;
+    let millimetres = thick.0 * 1e3;
+    let area = std::f64::consts::PI / 4.0 * millimetres * millimetres;
+    let near =
+        all_wires().iter().min_by(|a, b| (a.diameter.0 - thick.0).abs().total_cmp(&(b.diameter.0 - thick.0).abs()))?;
+    Some(QuantityError {
+        at,
+        message: format!("{} is a length, and may be the area of a wire or its thickness", quoted(text.trim())),
+        hint: format!(
+            "write `{} mm²` if it is the area; a wire so thick has {area:.2} mm², near to `{}`",
+            figures(millimetres),
+            near.label
+        ),
+    })
+}
+
+fn figures(value: f64) -> String {
+    format!("{}", (value * 1e3).round() / 1e3)
 }
 
 /// A metric wire size is read as an area, under a name and with hints of its own.
@@ -45,14 +70,16 @@ const WIRE_SIZE: ExpectedQuantity = ExpectedQuantity {
     examples: "`16 AWG`, `2.5 mm²` or `24/0.2`",
 };
 
-/// The text without an `AWG` in front or behind, whatever its letter case, or nothing if there is none.
+/// The text without what says that it is an AWG size, in front or behind, whatever its letter case: `16 AWG`, `#16`, `16 ga`,
+/// `18 gauge`; or nothing if there is none.
 fn strip_awg(text: &str) -> Option<&str> {
-    let is_mark = |mark: &str| mark.eq_ignore_ascii_case("AWG");
-    if text.get(..3).is_some_and(is_mark) {
-        return text.get(3..).map(str::trim);
+    let lower = text.to_ascii_lowercase();
+    let rest = |from: usize, to: usize| text.get(from..to).map(str::trim);
+    if let Some(front) = ["awg", "#", "gauge"].iter().find(|mark| lower.starts_with(**mark)) {
+        return rest(front.len(), text.len());
     }
-    let border = text.len().checked_sub(3)?;
-    if text.get(border..).is_some_and(is_mark) { text.get(..border).map(str::trim) } else { None }
+    let behind = ["awg", "gauge", "ga.", "ga"].iter().find(|mark| lower.ends_with(**mark))?;
+    rest(0, text.len() - behind.len())
 }
 
 fn awg(number: &str, written: &str, at: Range<usize>) -> Result<&'static WireGauge, QuantityError> {

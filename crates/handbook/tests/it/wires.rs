@@ -277,7 +277,7 @@ fn sizes_that_are_none_say_what_would_do() {
     refuse("16 AWG twisted", "16 AWG twisted", "`16 AWG twisted` is more than a wire size", "`16 AWG`");
     refuse("16", "16", "a wire size is due here, but `16` has no unit", "`AWG`, `mm²`");
     refuse("2,5 mm²", "2,5", "`2,5` has a comma in it", "write `2.5`");
-    refuse("3 mm", "mm", "a wire size is due here, but `mm` is a unit of length", "`mm²`");
+    refuse("3 mm", "3 mm", "`3 mm` is a length, and may be the area of a wire or its thickness", "`3 mm²`");
     refuse("", "", "a wire size is due here, but nothing is written", "`16 AWG`");
     refuse("0/0.2", "0/0.2", "`0/0.2` is no wire that is sold", "`24/0.2`");
     refuse("24/2000", "24/2000", "`24/2000` is no wire that is sold", "25 mm²");

@@ -2,9 +2,9 @@
 
 use super::check::{conductor, length, name, place, rail, same_spot};
 use super::ends::join;
-use crate::new_table::new_table;
 use super::{ActRefused, CurrentPlan, PlanAct, refuse};
 use crate::edit::{add_to_list, quoted};
+use crate::new_table::new_table;
 use crate::tables::{Hand, RailSide, Wiring};
 use crate::value::{List, TablePlace};
 use finding::Edit;
@@ -157,7 +157,7 @@ fn listed<T>(
     let starts =
         |span: &std::ops::Range<usize>, with: &str| at.text.get(span.clone()).is_some_and(|t| t.starts_with(with));
     if list.items.iter().any(|item| starts(&item.span, "[["))
-        || list.span.as_ref().is_some_and(|span| !starts(span, "["))
+        || (!list.is_bare() && list.span.as_ref().is_some_and(|span| !starts(span, "[")))
     {
         let why = format!("the plan writes the {key} of this track as tables of their own");
         return refuse("", why, "add it in the text");

@@ -132,7 +132,11 @@ pub fn perform(text: &str, act: &PlanAct<'_>) -> Result<Acted, ActRefused> {
         PlanAct::Wire { of, feeder, wire } => set::wire(&at, of, feeder, wire)?,
     };
     let Some(led_back) = expansion.written(&edits) else {
-        return refuse("", "this stands in what a composite table stands for", "make the change in the composite, in the text");
+        return refuse(
+            "",
+            "this stands in what a composite table stands for",
+            "make the change in the composite, in the text",
+        );
     };
     edits = led_back;
     if text.contains("\r\n") {

@@ -154,7 +154,15 @@ impl Check<'_, '_> {
             .chain(plan.three_way.iter().filter_map(|t| t.rail.as_ref()))
             .chain(plan.turntable.iter().filter_map(|t| t.rail.as_ref()));
         for rail in rail_names {
-            if handbook::rails::rail(&rail.value).is_none() {
+            let meant: Vec<&str> = handbook::rails::of_code(&rail.value).iter().map(|rail| rail.name).collect();
+            if handbook::rails::rail(&rail.value).is_none() && !meant.is_empty() {
+                let lines: Vec<String> = meant.iter().map(|name| format!("`rail = \"{name}\"`")).collect();
+                self.reader.tell(
+                    unclear("unknown-word", format!("`{}` may be rail of several metals", short(&rail.value)))
+                        .at(rail.span.clone(), "of which metal?")
+                        .help(format!("write {}", lines.join(" or "))),
+                );
+            } else if handbook::rails::rail(&rail.value).is_none() {
                 self.reader.unknown_word(rail.span.clone(), &rail.value, "rail", &rails);
             }
         }

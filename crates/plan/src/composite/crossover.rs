@@ -13,7 +13,8 @@ pub(super) fn expand(table: &Crossover, scene: &mut Scene<'_, '_>) -> Option<()>
     let list = |list: Option<&'_ crate::value::OneOrMany<String>>, number, usual: &dyn Fn(usize) -> String| {
         name_of(list.map(|l| l.0.as_slice()).filter(|l| !l.is_empty()), number, usual)
     };
-    let turnouts = [1, 2].map(|k| list(names.map(|n| &n.turnouts), k, &|k| format!("{name} {}", ["a", "b"][(k - 1).min(1)])));
+    let turnouts =
+        [1, 2].map(|k| list(names.map(|n| &n.turnouts), k, &|k| format!("{name} {}", ["a", "b"][(k - 1).min(1)])));
     let between = list(names.map(|n| &n.between), 1, &|_| name.clone());
     let motor = list(names.map(|n| &n.motors), 1, &|_| format!("{name} M"));
 
@@ -24,7 +25,11 @@ pub(super) fn expand(table: &Crossover, scene: &mut Scene<'_, '_>) -> Option<()>
     let said = [&table.other_left, &table.other_right];
     // Seen from its own points the other track runs the other way: its left is the first one's right.
     let second = [LEFT, RIGHT].map(|side| {
-        said[side].as_ref().map(|s| s.value.clone()).or_else(|| of_other(side)).unwrap_or_else(|| first[1 - side].clone())
+        said[side]
+            .as_ref()
+            .map(|s| s.value.clone())
+            .or_else(|| of_other(side))
+            .unwrap_or_else(|| first[1 - side].clone())
     });
     for work in &turnouts {
         turnout(&table.turnout, work, scene);

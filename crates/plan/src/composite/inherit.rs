@@ -65,7 +65,9 @@ pub(super) fn inherit(root: &DeTable<'_>, scene: &mut Scene<'_, '_>) {
             let Some((conductor, of)) = agreed(&pieces, &links[index], side) else { continue };
             pieces[index].rails[side] = Some(conductor.clone());
             said.push((index, side, conductor, of));
-            open.extend(links[index].iter().map(|link| link.other).filter(|&other| other < count && pieces[other].lacks()));
+            open.extend(
+                links[index].iter().map(|link| link.other).filter(|&other| other < count && pieces[other].lacks()),
+            );
         }
     }
     said.sort_by_key(|(index, side, ..)| (*index, *side));

@@ -15,7 +15,11 @@ pub(super) fn expand(ladder: &Ladder, scene: &mut Scene<'_, '_>) -> Option<()> {
     let tracks = tracks_of(&ladder.tracks, ladder.count.as_ref(), &ladder.place.header, scene)?;
     if let Some(wrong) = ladder.live.as_ref().filter(|l| matches!(l.value, Live::BothEndsAgree | Live::EitherEnd)) {
         let message = format!("a ladder leads to one end of its tracks, so `{}` cannot be kept", wrong.value.word());
-        scene.wrong(&wrong.span, message, "write \"lined\", \"always\" or \"by hand\"; a `[[yard]]` has a ladder at either end");
+        scene.wrong(
+            &wrong.span,
+            message,
+            "write \"lined\", \"always\" or \"by hand\"; a `[[yard]]` has a ladder at either end",
+        );
         return None;
     }
     let onward = ladder.onward.as_ref().map_or(Leg::Through, |leg| leg.value);
@@ -131,7 +135,8 @@ impl Rails {
         let said = [&ladder.left, &ladder.right];
         let header = &ladder.place.header;
         let conductors = scene.conductors(&ladder.name.value, said, leading.as_ref(), header)?;
-        let usual = |side: usize| said[side].as_ref().or(ladder.from.as_ref()).map_or(&ladder.place.header, |s| &s.span);
+        let usual =
+            |side: usize| said[side].as_ref().or(ladder.from.as_ref()).map_or(&ladder.place.header, |s| &s.span);
         let places = [LEFT, RIGHT].map(|side| usual(side).clone());
         let between = ladder.between.as_ref().map_or(BETWEEN, |b| metres(&b.value));
         let lead = ladder.lead.as_ref().map_or(0.0, |lead| metres(&lead.value));

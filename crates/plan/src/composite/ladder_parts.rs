@@ -36,7 +36,11 @@ pub(crate) fn tracks_of<'l>(
     scene: &mut Scene<'_, '_>,
 ) -> Option<Vec<&'l At<Keys<OfTracks>>>> {
     let Some(last) = list.items.last() else {
-        scene.missing(place, "this does not say its `tracks`", "add `tracks = [\"2 m\", \"1.8 m\"]`, from the first turnout on");
+        scene.missing(
+            place,
+            "this does not say its `tracks`",
+            "add `tracks = [\"2 m\", \"1.8 m\"]`, from the first turnout on",
+        );
         return None;
     };
     let whole = count.map_or(list.items.len(), |n| n.value as usize);
@@ -103,8 +107,7 @@ pub(crate) struct Lining {
 impl Lining {
     /// Where a contact's wires join a track.
     pub(crate) fn landing(&self, road: &str, places: &[String]) -> String {
-        let all: Vec<String> =
-            places.iter().map(|at| quoted(&format!("{road}.{} @ {at}", SIDES[self.side]))).collect();
+        let all: Vec<String> = places.iter().map(|at| quoted(&format!("{road}.{} @ {at}", SIDES[self.side]))).collect();
         match all.as_slice() {
             [one] => one.clone(),
             all => format!("[{}]", all.join(", ")),
@@ -136,11 +139,14 @@ pub(crate) struct TrackNeeds<'l> {
 impl TrackNeeds<'_> {
     /// Puts down the track that leads to the first turnout.
     pub(crate) fn lead(&self, mut table: OrdinaryTable, rails: &Rails, scene: &mut Scene<'_, '_>) {
-        let long = table.text("length").and_then(|l| handbook::quantity::parse::<Metres>(&l).ok()).map_or(BETWEEN, |l| l.si());
+        let long =
+            table.text("length").and_then(|l| handbook::quantity::parse::<Metres>(&l).ok()).map_or(BETWEEN, |l| l.si());
         rails.conductors_of(&mut table);
         let units = table.get("length").map_or(Units::Metric, |l| scene.units(&l.of));
         let places = FeederPlaces::new(self.feeders, long, units, &table.of.clone(), scene);
-        if table.get("feeders").is_none() && let Some(words) = places.words([true, true]) {
+        if table.get("feeders").is_none()
+            && let Some(words) = places.words([true, true])
+        {
             table.set("feeders", words);
         }
         feeder_wires(self.feeders, &mut table, scene);
@@ -249,7 +255,7 @@ impl TrackNeeds<'_> {
     /// What a track leads to, where it is neither stop nor the edge of the plan: the other track learns of it.
     fn onto(&self, said: &At<Keys<OfTracks>>, road: &LadderTrack<'_>, scene: &mut Scene<'_, '_>) -> Option<Words> {
         let to = said.value.get("to")?;
-        let text = to.text().filter(|text| !matches!(text.as_str(), "buffer" | "beyond"))?;
+        let text = to.text().filter(|text| crate::stops::stop(text).is_none())?;
         let at = At { value: text, span: to.span.clone() };
         let Some(leading) = scene.leading(&at, "from", false) else { return Some(Words::from(to)) };
         scene.join(&leading, &format!("{}.to", road.name), &to.span);

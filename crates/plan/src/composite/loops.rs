@@ -69,7 +69,9 @@ pub(super) fn expand(table: &TurningLoop, scene: &mut Scene<'_, '_>) -> Option<(
             feed.set("kind", Words::made("\"short-sensing\"", at));
             let from = match leading.as_ref().and_then(|leading| leading.along.clone()) {
                 Some((bus, place)) => format!("{bus} @ {}", units.written(place.si())),
-                None => conductors[LEFT].rsplit_once('.').map_or_else(|| conductors[LEFT].clone(), |(bus, _)| bus.to_owned()),
+                None => conductors[LEFT]
+                    .rsplit_once('.')
+                    .map_or_else(|| conductors[LEFT].clone(), |(bus, _)| bus.to_owned()),
             };
             feed.set("from", Words::text(&from, at));
             scene.push(feed);

@@ -4,6 +4,7 @@ use super::ordinary::{OrdinaryTable, Words};
 use super::scene::{Scene, length};
 use crate::edit::quoted;
 use crate::keys::{KeySaid, Keys};
+use crate::stops::canonical;
 use crate::tables::{FeederSpacing, Hand, Leg, OfMotors, OfTurnouts, Wiring};
 use crate::value::At;
 use handbook::quantity::{Metres, Quantity, Units};
@@ -37,13 +38,13 @@ impl TurnoutShape {
                 scene.missing(&keys.place.header, message, format!("add `{key} = …` to `turnout`"));
             }
         }
-        let hand = match keys.get("hand")?.text()?.as_str() {
-            "left" => Hand::Left,
-            "right" => Hand::Right,
-            "wye" => Hand::Wye,
+        let hand = match canonical(&keys.get("hand")?.text()?, Hand::WORDS) {
+            Some("left") => Hand::Left,
+            Some("right") => Hand::Right,
+            Some("wye") => Hand::Wye,
             _ => return known(keys.get("hand"), Hand::WORDS, "hand", scene),
         };
-        let said = keys.get("wiring")?.text()?;
+        let said = canonical(&keys.get("wiring")?.text()?, Wiring::WORDS);
         let all = [
             Wiring::InsulatedRouted,
             Wiring::InsulatedBonded,
@@ -53,7 +54,7 @@ impl TurnoutShape {
             Wiring::LiveBonded,
             Wiring::LiveUnfed,
         ];
-        let Some(wiring) = all.into_iter().find(|wiring| wiring.word() == said) else {
+        let Some(wiring) = all.into_iter().find(|wiring| Some(wiring.word()) == said) else {
             return known(keys.get("wiring"), Wiring::WORDS, "wiring type", scene);
         };
         let number = keys.get("number").and_then(KeySaid::number).filter(|n| (1.0..=100.0).contains(n)).unwrap_or(6.0);
@@ -138,11 +139,7 @@ pub(crate) struct Motors<'k> {
 
 impl<'k> Motors<'k> {
     /// For so many motors.
-    pub(crate) fn new(
-        keys: Option<&'k At<Keys<OfMotors>>>,
-        count: usize,
-        scene: &mut Scene<'_, '_>,
-    ) -> Motors<'k> {
+    pub(crate) fn new(keys: Option<&'k At<Keys<OfMotors>>>, count: usize, scene: &mut Scene<'_, '_>) -> Motors<'k> {
         let said = |key| keys.and_then(|keys| keys.value.get(key));
         let outputs = said("driver").map_or_else(Vec::new, |said| outputs(said, count, scene));
         let address = said("address").and_then(|said| Some((said.words.parse().ok()?, said.span.clone())));
@@ -170,7 +167,9 @@ impl<'k> Motors<'k> {
         }
         if let Some(output) = self.outputs.get(self.given) {
             table.set("driver", output.clone());
-        } else if let Some(said) = self.keys.and_then(|keys| keys.value.get("driver")).filter(|_| self.outputs.is_empty()) {
+        } else if let Some(said) =
+            self.keys.and_then(|keys| keys.value.get("driver")).filter(|_| self.outputs.is_empty())
+        {
             table.set("driver", Words::from(said));
         }
         if let Some((first, at)) = &self.address {
@@ -217,7 +216,8 @@ fn outputs(said: &KeySaid, count: usize, scene: &mut Scene<'_, '_>) -> Vec<Words
         match scene.count("driver", name, "outputs").unwrap_or(1) {
             1 if first == 1 => found.push(Words::text(name, &said.span)),
             many => found.extend(
-                (first..=many.min(crate::driven::MOST_OUTPUTS)).map(|n| Words::text(&format!("{name}.{n}"), &said.span)),
+                (first..=many.min(crate::driven::MOST_OUTPUTS))
+                    .map(|n| Words::text(&format!("{name}.{n}"), &said.span)),
             ),
         }
     }

@@ -12,7 +12,11 @@ pub(super) fn expand(row: &TurnoutRow, scene: &mut Scene<'_, '_>) -> Option<()> 
     let shape = TurnoutShape::read(&row.turnout, scene)?;
     let count = row.count.value;
     if !(1..=MOST).contains(&count) {
-        scene.wrong(&row.count.span, format!("a row cannot have {count} turnouts"), format!("from 1 to {MOST} will do"));
+        scene.wrong(
+            &row.count.span,
+            format!("a row cannot have {count} turnouts"),
+            format!("from 1 to {MOST} will do"),
+        );
         return None;
     }
     let names = row.names.as_ref().map(|names| &names.value);

@@ -93,7 +93,17 @@ impl<'a, 'i> Scene<'a, 'i> {
                 }
             }
         }
-        Scene { text, named, stored, scale, tables: Vec::new(), written: BTreeMap::new(), own_ends, ends: BTreeMap::new(), findings: Vec::new() }
+        Scene {
+            text,
+            named,
+            stored,
+            scale,
+            tables: Vec::new(),
+            written: BTreeMap::new(),
+            own_ends,
+            ends: BTreeMap::new(),
+            findings: Vec::new(),
+        }
     }
 
     /// The words that stand at a place, as they are.
@@ -130,9 +140,7 @@ impl<'a, 'i> Scene<'a, 'i> {
 
     /// Tells something that a composite does not say.
     pub(crate) fn missing(&mut self, at: &Range<usize>, message: impl Into<String>, help: impl Into<String>) {
-        self.tell(
-            Finding::error("missing-key", Harm::Unclear, message).at(at.clone(), "does not say it").help(help),
-        );
+        self.tell(Finding::error("missing-key", Harm::Unclear, message).at(at.clone(), "does not say it").help(help));
     }
 
     /// Tells something that cannot be.
@@ -247,9 +255,8 @@ impl<'a, 'i> Scene<'a, 'i> {
         leading: Option<&LeadingEnd>,
         place: &Range<usize>,
     ) -> Option<[String; 2]> {
-        let found = [0, 1].map(|side| {
-            said[side].as_ref().map(|s| s.value.clone()).or_else(|| leading?.conductors[side].clone())
-        });
+        let found = [0, 1]
+            .map(|side| said[side].as_ref().map(|s| s.value.clone()).or_else(|| leading?.conductors[side].clone()));
         if let [Some(left), Some(right)] = found {
             return Some([left, right]);
         }

@@ -125,12 +125,7 @@ fn far_points(n: usize, k: usize, lengths: &[f64], rails: &Rails) -> Option<f64>
     Some(rails.behind(road.min(n - 1))? + lengths.get(road - 1)? + rails.turnout)
 }
 
-fn rails(
-    yard: &Yard,
-    shape: TurnoutShape,
-    conductors: [String; 2],
-    leading: Option<LeadingEnd>,
-) -> Rails {
+fn rails(yard: &Yard, shape: TurnoutShape, conductors: [String; 2], leading: Option<LeadingEnd>) -> Rails {
     let header = &yard.place.header;
     let said = [&yard.left, &yard.right];
     let of_from = yard.from.as_ref().map_or(header, |from| &from.span);
@@ -141,9 +136,7 @@ fn rails(
             let a = &said.value;
             Some((a.bus.value.clone(), a.from.value.si(), a.every.value.si(), said.span.clone()))
         }
-        (None, Some((bus, place))) => {
-            Some((bus, place.si() + shape.length, shape.length + between, of_from.clone()))
-        }
+        (None, Some((bus, place))) => Some((bus, place.si() + shape.length, shape.length + between, of_from.clone())),
         (None, None) => None,
     };
     Rails { conductors, places, along, turnout: shape.length, leading }
@@ -158,8 +151,12 @@ fn names(yard: &Yard, n: usize, own: &[Option<String>]) -> YardNames {
         let turnout = name_of(of(|n| &n.turnouts), k, |k| format!("{name} T{k}"));
         (turnout, name_of(of(|n| &n.motors), k, |k| format!("{name} M{k}")))
     };
-    let road = |k: usize| own[k - 1].clone().unwrap_or_else(|| name_of(of(|n| &n.tracks), k, |k| format!("{name} {k}")));
-    YardNames { works: [(1..n).map(work).collect(), (n..2 * n - 1).map(work).collect()], roads: (1..=n).map(road).collect() }
+    let road =
+        |k: usize| own[k - 1].clone().unwrap_or_else(|| name_of(of(|n| &n.tracks), k, |k| format!("{name} {k}")));
+    YardNames {
+        works: [(1..n).map(work).collect(), (n..2 * n - 1).map(work).collect()],
+        roads: (1..=n).map(road).collect(),
+    }
 }
 
 /// A track between two turnouts of a ladder: the first or the second one, and its number from the outside.

@@ -36,8 +36,8 @@ pub(super) fn written(expansion: &Expansion, edits: &[Edit]) -> Option<Vec<Edit>
 fn said_alone(expansion: &Expansion, span: &Range<usize>) -> Option<Range<usize>> {
     let holds = |at: &Range<usize>| at == span || (at.start < span.start && span.end < at.end);
     let mark = expansion.marks.iter().find(|mark| mark.as_written && holds(&mark.at))?;
-    let others = expansion.marks.iter().filter(|other| other.of == mark.of).count();
-    (others == 1).then(|| expansion.origin(span))
+    let times = expansion.marks.iter().filter(|other| other.as_written && other.of == mark.of).count();
+    (times == 1).then(|| expansion.origin(span))
 }
 
 /// The tables that say what is changed in expanded ones.

@@ -19,9 +19,7 @@ pub(crate) fn merge<'i>(expansion: &mut Expansion, root: &mut DeTable<'i>, expan
         let span = own.as_ref().map_or(0..0, Spanned::span);
         let mut list: Vec<(Rank, Spanned<DeValue<'i>>)> = match own.map(|own| (own.span(), own.into_inner())) {
             None => Vec::new(),
-            Some((_, DeValue::Array(own))) => {
-                own.into_iter().map(|item| ((item.span().start, 0), item)).collect()
-            }
+            Some((_, DeValue::Array(own))) => own.into_iter().map(|item| ((item.span().start, 0), item)).collect(),
             Some((span, one @ DeValue::Table(_))) if word == "storage" => {
                 vec![((span.start, 0), Spanned::new(span, one))]
             }

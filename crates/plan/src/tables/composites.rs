@@ -56,7 +56,7 @@ choice! {
 record! {
     /// Feeders at equal distances.
     FeederSpacing, "feeder spacing" {
-        /// No two feeders of a rail are further apart than this, and none is further than half of it from an end.
+        /// No two feeders of a rail are further apart than this, and none is further than half of it from an end, to a centimetre or half an inch.
         every: At<Metres>,
         /// Their wire, where not the layout's.
         wire: Option<At<String>>,
@@ -105,7 +105,7 @@ record! {
         turnout: At<Keys<OfTurnouts>>,
         /// The leg of each turnout by which the ladder goes on; `through` where not said.
         onward: Option<At<Leg>>,
-        /// The length of the track between two turnouts, or any keys of a `[[track]]`.
+        /// The length of the track between two turnouts, or any keys of a `[[track]]`; 60 mm where not said.
         between: Option<At<Keys<OfPieces>>>,
         /// The tracks, from the first turnout on: the length of each, or any keys of a `[[track]]`. The last one is where the ladder
         /// ends, so there is one track more than turnouts. A track ends at a buffer where it does not say `to`.
@@ -117,7 +117,7 @@ record! {
         motor: Option<At<Keys<OfMotors>>>,
         /// When its tracks are to be live: gaps, contacts and frog feeds follow from that.
         live: Option<At<Live>>,
-        /// Where the gaps of its tracks are, from the turnout; 100 mm or 4 in where not said.
+        /// Where the gaps of its tracks are, from the turnout; 100 mm or 4 in where not said, 12 mm or 1/2 in where nothing feeds the frog.
         gap: Option<At<Metres>>,
         /// Where wires from contacts join its tracks, from the turnout; 200 mm or 8 in behind the gaps where not said.
         fed_at: Option<At<Metres>>,
@@ -251,7 +251,7 @@ record! {
         to: Option<At<String>>,
         /// The turnouts of both ladders: any keys of a `[[turnout]]`.
         turnout: At<Keys<OfTurnouts>>,
-        /// The length of the track between two turnouts, or any keys of a `[[track]]`.
+        /// The length of the track between two turnouts, or any keys of a `[[track]]`; 60 mm where not said.
         between: Option<At<Keys<OfPieces>>>,
         /// The tracks, from the first turnout on: the length of each, or any keys of a `[[track]]`.
         tracks: List<Keys<OfTracks>>,
@@ -261,7 +261,7 @@ record! {
         motor: Option<At<Keys<OfMotors>>>,
         /// When its tracks are to be live.
         live: Option<At<Live>>,
-        /// Where the gaps of its tracks are, from either turnout; 100 mm or 4 in where not said.
+        /// Where the gaps of its tracks are, from either turnout; 100 mm or 4 in where not said, 12 mm or 1/2 in where nothing feeds the frog.
         gap: Option<At<Metres>>,
         /// Where wires from contacts join its tracks, from either turnout; 200 mm or 8 in behind the gaps where not said.
         fed_at: Option<At<Metres>>,

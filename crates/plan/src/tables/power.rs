@@ -81,11 +81,30 @@ record! {
 }
 record! {
     /// When a supply breaks.
-    Trips, "trip" {
+    TripsTable, "trip" {
         /// The current that trips it.
         at: At<Amps>,
         /// How long that current flows before it breaks.
         after: Option<At<Seconds>>,
+    }
+}
+/// When a supply breaks: `{ at = "4.5 A", after = "120 ms" }`, or the current alone.
+#[derive(Clone, Debug)]
+pub struct Trips {
+    /// The current that trips it.
+    pub at: At<Amps>,
+    /// How long that current flows before it breaks.
+    pub after: Option<At<Seconds>>,
+}
+impl Value for Trips {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
+        if let DeValue::String(_) = found.get_ref() {
+            return Some(Trips { at: At { value: Amps::read(found, reader)?, span: found.span() }, after: None });
+        }
+        TripsTable::read(found, reader).map(|table| Trips { at: table.at, after: table.after })
+    }
+    fn schema() -> Json {
+        TripsTable::schema()
     }
 }
 record! {
@@ -142,6 +161,9 @@ impl Value for Pairing {
         match found.get_ref() {
             DeValue::Table(_) => Spaced::read(found, reader).map(|p| Pairing::Spacing(p.spacing.value)),
             DeValue::String(text) if text == "twisted" => Some(Pairing::Twisted),
+            DeValue::String(text) if text.starts_with(|c: char| c.is_ascii_digit()) => {
+                Metres::read(found, reader).map(Pairing::Spacing)
+            }
             DeValue::String(text) => {
                 reader.unknown_word(found.span(), text, "pairing", &["twisted"]);
                 None

@@ -5,3 +5,4 @@ mod composites;
 mod drivers;
 mod reading;
 mod robust;
+mod slips;

@@ -144,6 +144,10 @@ fn unfeed(facts: &Context<'_>, track: &Track, side: RailSide, edits: &mut Vec<Ed
 }
 /// The bytes of a list's item and of the comma that goes with it.
 fn with_comma(text: &str, list: &List<Feeder>, item: &At<Feeder>) -> std::ops::Range<usize> {
+    if list.is_bare() {
+        // No brackets would be left behind: an edit that makes no sense is not offered.
+        return item.span.clone();
+    }
     let at = list.items.iter().position(|i| i.span == item.span).unwrap_or(0);
     match (list.items.get(at + 1), at.checked_sub(1).and_then(|b| list.items.get(b))) {
         (Some(next), _) => item.span.start..next.span.start,

@@ -66,7 +66,7 @@ fn eight_addresses_are_reserved() {
         let due: Vec<_> = due.into_iter().collect();
         check("reserved-address", &[("2042", &number.to_string()), off], &due);
     }
-    let yes = ("2042", "40\nreversed = \"yes\"");
+    let yes = ("2042", "40\nreversed = \"perhaps\"");
     check("reserved-address", &[yes], &[("wrong-kind", "")]);
     for none in ["0", "2049", "4294967295"] {
         check("reserved-address", &[("2042", none)], &[("out-of-range", "accessory address")]);

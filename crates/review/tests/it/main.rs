@@ -1,11 +1,11 @@
 //! What the room must hold, seen from outside: one program, so that it is linked once.
 #![allow(clippy::unwrap_used)]
 
-mod composites;
 mod addresses;
 mod broken;
 mod cases;
 mod common_questions;
+mod composites;
 mod contacts;
 mod drivers;
 mod growth;
