@@ -133,12 +133,14 @@ fn phases(job: &Job<'_>, tests: &[&Test]) -> Table {
     ];
     let mut table = Table::new("hot-phase", columns);
     let mut by_setting: Vec<(String, Vec<&Test>)> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for test in tests {
         let words = settings(test);
-        match by_setting.iter_mut().find(|known| known.0 == words) {
-            Some(known) => known.1.push(test),
-            None => by_setting.push((words, vec![test])),
-        }
+        let at = *known.entry(words.clone()).or_insert_with(|| {
+            by_setting.push((words, Vec::new()));
+            by_setting.len() - 1
+        });
+        by_setting[at].1.push(test);
     }
     for (words, tests) in by_setting {
         for test in tests {

@@ -3,6 +3,7 @@
 use super::starred;
 use crate::number::Number;
 use crate::paper::{Cell, Table, TableColumn};
+use std::collections::BTreeMap;
 
 /// A throw of a contact.
 pub(in crate::tables) struct ThrowRow {
@@ -71,15 +72,17 @@ fn banded(table: &Table, common: &[(usize, &str)], own: &[usize]) -> Table {
     let columns = own.iter().map(|&column| table.columns[column].clone()).collect();
     let mut banded = Table { name: table.name.clone(), caption: None, columns, rows: Vec::new() };
     let mut bands: Vec<(String, Vec<Vec<Cell>>)> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for (index, row) in table.rows.iter().enumerate() {
         let assumed = at.map_or("", |at| row.cells[at].shown());
         let is_assumed = |title: &str| assumed.split(", ").any(|word| word == title);
         let words = common_words(table, index, common, &is_assumed);
         let cells: Vec<Cell> = own.iter().map(|&column| row.cells[column].clone()).collect();
-        match bands.iter_mut().find(|known| known.0 == words) {
-            Some(known) => known.1.push(cells),
-            None => bands.push((words, vec![cells])),
-        }
+        let at = *known.entry(words.clone()).or_insert_with(|| {
+            bands.push((words, Vec::new()));
+            bands.len() - 1
+        });
+        bands[at].1.push(cells);
     }
     for (words, rows) in bands {
         rows.into_iter().for_each(|cells| banded.push(Some(words.clone()), cells));
