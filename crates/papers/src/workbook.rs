@@ -56,7 +56,8 @@ fn named(book: &[u8]) -> Result<Vec<u8>, ZipError> {
         }
         let mut text = String::new();
         part.read_to_string(&mut text)?;
-        let between = |text: &str| Some((text.find("<Application>")? + "<Application>".len(), text.find("</Application>")?));
+        let between =
+            |text: &str| Some((text.find("<Application>")? + "<Application>".len(), text.find("</Application>")?));
         if let Some((start, end)) = between(&text) {
             text.replace_range(start..end, "gapwright");
         }

@@ -103,7 +103,11 @@ fn few_and_large() -> Result<(), Failed> {
             let count: usize = count.parse().map_err(|_| format!("{count:?} is no count"))?;
             let words = words(&path)?;
             let smallest = words.iter().min_by(|a, b| a.size.total_cmp(&b.size)).ok_or("no words")?;
-            println!("{name}{}: {count} sheets, letters of {:.2} points", ["", " in large print"][large], smallest.size);
+            println!(
+                "{name}{}: {count} sheets, letters of {:.2} points",
+                ["", " in large print"][large],
+                smallest.size
+            );
             if count > most {
                 wrong.push(format!("{name}: {count} sheets, not {most}"));
             }
@@ -130,7 +134,9 @@ fn dense() -> Result<(), Failed> {
             words.sort_by(|a, b| a.y.total_cmp(&b.y));
             let (top, foot) = (words[0].y, words[words.len() - 1].y);
             let head: Vec<&str> = words.iter().filter(|w| w.y < top + 2.0).map(|w| w.text.as_str()).collect();
-            if !head.ends_with(&["Wire", "list"]) || head.contains(&"·") && head.iter().filter(|w| **w == "·").count() > 1 {
+            if !head.ends_with(&["Wire", "list"])
+                || head.contains(&"·") && head.iter().filter(|w| **w == "·").count() > 1
+            {
                 continue;
             }
             let inner: Vec<&Word> = words.iter().filter(|w| w.y > top + 2.0 && w.y < foot - 2.0).collect();
@@ -174,7 +180,9 @@ fn tagged() -> Result<(), Failed> {
         require(bytes.windows(says.len()).any(|at| at == says), || format!("{name}: is no PDF/UA-1"))?;
         let elements = elements(&path)?;
         let count = |kind: &str| elements.iter().filter(|e| e.1 == kind).count();
-        require(count("H1") >= 15 && count("H2") >= 8, || format!("{name}: {} and {} headings", count("H1"), count("H2")))?;
+        require(count("H1") >= 15 && count("H2") >= 8, || {
+            format!("{name}: {} and {} headings", count("H1"), count("H2"))
+        })?;
         require(count("Figure") >= 3 && count("TOCI") >= 15, || format!("{name}: figures, lines of contents"))?;
         // Every wire has a row, and all rows of a table have as many cells; a band is as wide as all of them.
         let wires = schedule_wires(&text);

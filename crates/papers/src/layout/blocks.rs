@@ -60,9 +60,8 @@ impl Flow<'_> {
 
     /// How high the beginning of a block is, about.
     fn begins(&self, block: &Block) -> f64 {
-        let lines = |words: &str| {
-            self.fonts.lines(Face::Regular, self.kind.body, words, self.body.width()).len() as f64 + 1.0
-        };
+        let lines =
+            |words: &str| self.fonts.lines(Face::Regular, self.kind.body, words, self.body.width()).len() as f64 + 1.0;
         let line = TypeSetting::new(Face::Regular, self.kind.body).line();
         match block {
             Block::Heading(_) => self.kind.heading,

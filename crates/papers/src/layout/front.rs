@@ -6,6 +6,8 @@ use super::{Area, ElementKind, Layout, SheetItem, Target, Type};
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts};
 
+/// What is kept free for the number of a page, millimetres.
+const NUMBERED: f64 = 16.0;
 /// What is free between two columns of the contents, millimetres.
 const BETWEEN: f64 = 8.0;
 /// Faults told on the first sheet; the paper of findings has all of them.
@@ -70,8 +72,10 @@ fn contents(flow: &mut Flow<'_>, binder: &Binder) -> Vec<ContentsLine> {
     let printed: Vec<_> = binder.papers.iter().enumerate().filter(|(_, paper)| paper.is_printed()).collect();
     // In two columns where they fit on the sheet.
     let half = printed.len().div_ceil(2);
-    let both = printed.len() > 5 && flow.fits(half as f64 * high);
-    let (top, width) = (flow.y, if both { (flow.body.width() - BETWEEN) / 2.0 } else { flow.body.width() });
+    let narrow = (flow.body.width() - BETWEEN) / 2.0;
+    let widest = printed.iter().map(|(_, p)| flow.fonts.width(text.face, text.size, &p.title)).fold(0.0, f64::max);
+    let both = printed.len() > 5 && flow.fits(half as f64 * high) && widest <= narrow - NUMBERED;
+    let (top, width) = (flow.y, if both { narrow } else { flow.body.width() });
     for (at, (index, paper)) in printed.into_iter().enumerate() {
         let second = both && at >= half;
         if both && at == half {
@@ -80,7 +84,7 @@ fn contents(flow: &mut Flow<'_>, binder: &Binder) -> Vec<ContentsLine> {
         flow.make_room(high);
         let left = flow.body.left + if second { width + BETWEEN } else { 0.0 };
         let row = Area::at([left, flow.y], [width, high]);
-        let title = flow.fonts.shortened(text.face, text.size, &paper.title, row.width() - 20.0);
+        let title = flow.fonts.shortened(text.face, text.size, &paper.title, row.width() - NUMBERED);
         let right = row.right - 4.0 * flow.fonts.width(text.face, text.size, "0");
         let left = row.left + flow.fonts.width(text.face, text.size, &title);
         let y = row.bottom - high * 0.28;

@@ -287,7 +287,12 @@ impl Flow<'_> {
                 let width = if is_written_into(column) { area.width() - 2.0 * PADDING } else { self.kind.tick };
                 let size = [width.min(area.width() - 2.0 * PADDING), self.kind.tick.min(area.height() - 0.4)];
                 let top = area.top + (area.height() - size[1]) / 2.0;
-                self.put(SheetItem::Box { area: Area::at([left, top], size), edge: Some(0.25), fill: None, of: self.element });
+                self.put(SheetItem::Box {
+                    area: Area::at([left, top], size),
+                    edge: Some(0.25),
+                    fill: None,
+                    of: self.element,
+                });
             }
             Cell::Colour { rgb, .. } if from == 0 => {
                 let high = setting.size * 0.26;

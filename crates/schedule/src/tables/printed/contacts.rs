@@ -24,11 +24,8 @@ fn numbers(of: &[Number]) -> String {
 /// A contact a row: the wires at its common, and at each of its throws with when it is closed.
 pub(in crate::tables) fn contacts(throws: &[ThrowRow]) -> Table {
     let rated = throws.iter().any(|throw| throw.made_for.is_some());
-    let mut columns = vec![
-        TableColumn::words("common"),
-        TableColumn::words("its wires"),
-        TableColumn::words("throws: when, wires"),
-    ];
+    let mut columns =
+        vec![TableColumn::words("common"), TableColumn::words("its wires"), TableColumn::words("throws: when, wires")];
     if rated {
         columns.push(TableColumn::short("made for"));
     }
@@ -36,7 +33,8 @@ pub(in crate::tables) fn contacts(throws: &[ThrowRow]) -> Table {
     let mut table = Table::new("contacts", columns);
     for contact in throws.chunk_by(|one, other| one.common == other.common) {
         let first = &contact[0];
-        let each = contact.iter().map(|throw| format!("{} ({}): {}", throw.terminal, throw.when, numbers(&throw.wires)));
+        let each =
+            contact.iter().map(|throw| format!("{} ({}): {}", throw.terminal, throw.when, numbers(&throw.wires)));
         let mut cells = vec![
             Cell::words(&first.common),
             Cell::words(numbers(&first.at_common)),
@@ -97,11 +95,7 @@ pub(in crate::tables) fn drivers(table: &Table) -> Table {
 
 /// What is on the terminals of motors: a band for motors that are alike.
 pub(in crate::tables) fn drives(table: &Table) -> Table {
-    banded(
-        table,
-        &[(1, ""), (5, "gets"), (6, "made for"), (7, "needs at least"), (8, "draws")],
-        &[0, 2, 3, 4, 10],
-    )
+    banded(table, &[(1, ""), (5, "gets"), (6, "made for"), (7, "needs at least"), (8, "draws")], &[0, 2, 3, 4, 10])
 }
 
 /// What motors draw: a band for motors that are alike.
