@@ -279,7 +279,11 @@ fn volts(
 fn too_much(alone: &str, reading: f64) -> Vec<WouldRead> {
     let what = format!("{BAD_JOINT_OHMS} Ω in {alone}");
     let in_any_of = Some((Wrong::Resistive, alone.to_owned()));
-    if alone.is_empty() { Vec::new() } else { vec![WouldRead { what, reading, in_any_of, at_own: vec![Wrong::Resistive] }] }
+    if alone.is_empty() {
+        Vec::new()
+    } else {
+        vec![WouldRead { what, reading, in_any_of, at_own: vec![Wrong::Resistive] }]
+    }
 }
 
 fn coin(

@@ -69,7 +69,8 @@ impl Hot<'_, '_> {
         if drive.kind == MotorKind::Solenoid {
             due.push("afterwards neither coil has any voltage on it".to_owned());
         }
-        let contacts: Vec<String> = (1..=motor.contact.iter().count()).map(|number| format!("{name}.{number}")).collect();
+        let contacts: Vec<String> =
+            (1..=motor.contact.iter().count()).map(|number| format!("{name}.{number}")).collect();
         match contacts.as_slice() {
             [] => {}
             [one] => due.push(format!("contact {one} joins common and {word}")),

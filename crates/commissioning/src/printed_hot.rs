@@ -31,7 +31,8 @@ pub(crate) fn hot(job: &Job<'_>, work: &Work) -> Vec<Block> {
     with(&part(|t| *t == Topic::Coin), vec![Block::Caution(sentences::COIN.to_owned())], coins);
     let gaps = part(|t| *t == Topic::Phase);
     with(&gaps, right_and_wrong(&gaps), phases);
-    let told = vec![Block::Text("A lamp or an engine on each track; a dash where it depends on other turnouts.".to_owned())];
+    let told =
+        vec![Block::Text("A lamp or an engine on each track; a dash where it depends on other turnouts.".to_owned())];
     with(&part(|t| matches!(t, Topic::Storage { .. })), told, storage);
     with(&part(|t| *t == Topic::Reversing), Vec::new(), watched);
     with(&part(|t| *t == Topic::Motor), Vec::new(), watched);
@@ -55,13 +56,13 @@ fn volts(job: &Job<'_>, tests: &[&Test]) -> Table {
         TableColumn::words("on the way"),
     ];
     let mut table = Table::new("hot-volts", columns);
-    let pairs =
-        tests.chunk_by(|one, other| sentences::places(one) == sentences::places(other) && one.set == other.set);
+    let pairs = tests.chunk_by(|one, other| sentences::places(one) == sentences::places(other) && one.set == other.set);
     for pair in pairs {
         let of = |how: How| pair.iter().find(|test| test.how == how);
         let level = of(How::Volts);
         let falls = of(How::Drop);
-        let reads = level.map_or_else(String::new, |t| format!("; reads {}, well {}", t.expected_words(), t.passes_words()));
+        let reads =
+            level.map_or_else(String::new, |t| format!("; reads {}, well {}", t.expected_words(), t.passes_words()));
         let more = falls.and_then(|t| t.mistakes.iter().find(|m| m.at_own.contains(&Wrong::Resistive)));
         let cell = |words: Option<String>| words.map_or(Cell::Empty, Cell::words);
         let box_of = |there: bool| if there { Cell::Box } else { Cell::Empty };
@@ -133,12 +134,14 @@ fn phases(job: &Job<'_>, tests: &[&Test]) -> Table {
     ];
     let mut table = Table::new("hot-phase", columns);
     let mut by_setting: Vec<(String, Vec<&Test>)> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for test in tests {
         let words = settings(test);
-        match by_setting.iter_mut().find(|known| known.0 == words) {
-            Some(known) => known.1.push(test),
-            None => by_setting.push((words, vec![test])),
-        }
+        let at = *known.entry(words.clone()).or_insert_with(|| {
+            by_setting.push((words, Vec::new()));
+            by_setting.len() - 1
+        });
+        by_setting[at].1.push(test);
     }
     for (words, tests) in by_setting {
         for test in tests {
@@ -173,11 +176,8 @@ fn storage(job: &Job<'_>, tests: &[&Test]) -> Table {
         }
     }
     for tests in rows.into_values() {
-        let mut cells = vec![
-            Cell::words(numbers_of_tests(&tests)),
-            Cell::words(&tests[0].about),
-            Cell::words(set(tests[0])),
-        ];
+        let mut cells =
+            vec![Cell::words(numbers_of_tests(&tests)), Cell::words(&tests[0].about), Cell::words(set(tests[0]))];
         for &wanted in &tracks {
             let due = tests.iter().find_map(|test| match test.topic {
                 Topic::Storage { track, live, .. } if track == wanted => Some(if live { "LIVE" } else { "dead" }),

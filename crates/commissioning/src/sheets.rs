@@ -1,9 +1,9 @@
 //! The sheets as papers: boxes to write readings into, rows in the order in which tests are made.
 
 use crate::cold::ColdSheet;
-use crate::{printed, printed_hot, sentences};
 use crate::test::{How, Test, Topic, shown};
 use crate::work::Work;
+use crate::{printed, printed_hot, sentences};
 use circuit::Circuit;
 use schedule::Job;
 use schedule::paper::{Block, Cell, ColumnSet, Paper, Table, TableColumn, TableRow};

@@ -75,19 +75,29 @@ impl<'s> Subject<'s> {
     /// The same in sheets of at most so many millimetres by so many.
     pub fn in_sheets_of(&self, size: Point) -> Frame {
         let large = usize::from(self.choices.large_print);
-        let (scale, letters) = ([1.0, 1.4][large], LETTERS[large]);
-        let mut frame = self.layout(LetterSizes::printed(letters, scale));
-        frame.letters = letters;
-        sheets::cut(&mut frame, Some(size), scale);
-        let sizes = LetterSizes::printed(letters, frame.scale);
-        labels::label(&mut frame, self, sizes);
-        frame
+        let (scale, letters) = ([1.0, 1.3][large], LETTERS[large]);
+        let mut bare = self.layout(LetterSizes::printed(letters, scale));
+        bare.letters = letters;
+        let mut best: Option<Frame> = None;
+        for scale in sheets::scales(&bare, size, scale) {
+            let mut frame = bare.clone();
+            sheets::cut(&mut frame, size, scale);
+            labels::label(&mut frame, self, LetterSizes::printed(letters, scale));
+            let fewer = best.as_ref().is_none_or(|best| frame.left_out.len() < best.left_out.len());
+            if fewer {
+                best = Some(frame);
+            }
+            if best.as_ref().is_some_and(|best| best.left_out.is_empty()) {
+                break;
+            }
+        }
+        best.unwrap_or(bare)
     }
 
     /// The drawing seen from above on one sheet, as large as it has to be.
     pub fn whole(&self) -> Frame {
         let mut frame = self.layout(LetterSizes::SCREEN);
-        sheets::cut(&mut frame, None, 1.0);
+        sheets::on_one(&mut frame, 1.0);
         labels::label(&mut frame, self, LetterSizes::SCREEN);
         frame
     }

@@ -10,8 +10,10 @@ use crate::svg::{inside, margin, title_height};
 const AROUND: f64 = 9.0;
 /// Room around a window, for the letters at its cuts.
 const LETTERS: f64 = 7.0;
-/// A drawing that is not much larger than its sheet is shown smaller, by so much at the most.
+/// A drawing may be shown smaller, so that it takes fewer sheets, by so much at the most.
 const SMALLEST: f64 = 0.8;
+/// How much smaller or larger than usual a drawing is tried: larger, its letters have more room beside its tracks.
+const LARGER: [f64; 9] = [SMALLEST, 0.85, 0.9, 0.95, 1.0, 1.1, 1.2, 1.3, 1.45];
 /// From one place to try for a cut to the next.
 const STEP: f64 = 2.0;
 
@@ -28,35 +30,57 @@ pub(crate) fn bounds(frame: &Frame) -> Area {
     if all[0] <= all[2] { all } else { [0.0; 4] }
 }
 
-/// Cuts a drawing into sheets of a size, or puts it on one that holds it.
-pub(crate) fn cut(frame: &mut Frame, paper: Option<Point>, scale: f64) {
+/// A drawing and the room around it.
+fn whole(frame: &Frame) -> Area {
     let [l, t, r, b] = bounds(frame);
-    let all = [l - AROUND, t - AROUND, r + AROUND, b + AROUND];
-    let [wide, high] = [all[2] - all[0], all[3] - all[1]];
+    [l - AROUND, t - AROUND, r + AROUND, b + AROUND]
+}
+
+/// What of a sheet of paper the drawing itself may take.
+fn room(frame: &Frame, paper: Point) -> Point {
     let (title, margin) = (title_height(frame), margin(frame));
-    let Some(paper) = paper else {
-        let size = [(wide * scale + 2.0 * margin).max(240.0), high * scale + 2.0 * margin + title];
-        frame.scale = scale;
-        frame.sheets = vec![DrawnSheet { size, window: all, cuts: Vec::new() }];
-        return;
-    };
-    let room = [paper[0] - 2.0 * margin, paper[1] - 2.0 * margin - title];
-    let fit = (room[0] / wide).min(room[1] / high).min(scale);
-    if fit >= SMALLEST * scale {
+    [paper[0] - 2.0 * margin, paper[1] - 2.0 * margin - title]
+}
+
+/// The scales that are worth trying on sheets of a size, best first: those that take fewest sheets, of these the largest alone.
+pub(crate) fn scales(frame: &Frame, paper: Point, usual: f64) -> Vec<f64> {
+    let (all, room) = (whole(frame), room(frame, paper));
+    let fit = (room[0] / (all[2] - all[0])).min(room[1] / (all[3] - all[1])).min(usual);
+    let mut tried: Vec<(usize, f64)> = Vec::new();
+    if fit >= SMALLEST * usual {
+        tried.push((1, fit));
+    }
+    for by in LARGER {
+        tried.push((windows(frame, all, room, by * usual).windows.len().max(1), by * usual));
+    }
+    tried.sort_by(|one, other| one.0.cmp(&other.0).then(other.1.total_cmp(&one.1)));
+    tried.dedup_by_key(|tried| tried.0);
+    tried.into_iter().map(|tried| tried.1).collect()
+}
+
+/// Puts a drawing on one sheet that holds it.
+pub(crate) fn on_one(frame: &mut Frame, scale: f64) {
+    let all = whole(frame);
+    let (title, margin) = (title_height(frame), margin(frame));
+    let [wide, high] = [all[2] - all[0], all[3] - all[1]];
+    let size = [(wide * scale + 2.0 * margin).max(240.0), high * scale + 2.0 * margin + title];
+    frame.scale = scale;
+    frame.sheets = vec![DrawnSheet { size, window: all, cuts: Vec::new() }];
+}
+
+/// Cuts a drawing into sheets of a size at a scale.
+pub(crate) fn cut(frame: &mut Frame, paper: Point, scale: f64) {
+    let (all, room) = (whole(frame), room(frame, paper));
+    let (title, margin) = (title_height(frame), margin(frame));
+    let [wide, high] = [all[2] - all[0], all[3] - all[1]];
+    frame.scale = scale;
+    if wide * scale <= room[0] + 1e-6 && high * scale <= room[1] + 1e-6 {
         // No larger than it has to be, so that whoever sets it on a page need not make it smaller.
-        let size = [(wide * fit + 2.0 * margin).max(paper[0].min(240.0)), high * fit + 2.0 * margin + title];
-        frame.scale = fit;
+        let size = [(wide * scale + 2.0 * margin).max(paper[0].min(240.0)), high * scale + 2.0 * margin + title];
         frame.sheets = vec![DrawnSheet { size, window: all, cuts: Vec::new() }];
         return;
     }
-    // Shown a little smaller, it may take fewer sheets: the largest of the scales that take the fewest.
-    let tried = [1.0, 0.95, 0.9, 0.85, SMALLEST].map(|by| (by * scale, windows(frame, all, room, by * scale)));
-    let fewest = tried.iter().map(|t| t.1.windows.len()).min().unwrap_or(0);
-    let Some((scale, Windows { windows, columns, rows })) = tried.into_iter().find(|t| t.1.windows.len() == fewest)
-    else {
-        return;
-    };
-    frame.scale = scale;
+    let Windows { windows, columns, rows } = windows(frame, all, room, scale);
     let edges = [columns, rows.concat()];
     frame.sheets = windows.into_iter().map(|window| DrawnSheet { size: paper, window, cuts: Vec::new() }).collect();
     letters(frame, &edges);

@@ -340,7 +340,13 @@ fn cuts(pen: &mut Pen, frame: &Frame, page: &DrawnSheet) {
         let _ = writeln!(pen.out, "<path class=\"thin\" d=\"{bar}\"/>");
         let _ = writeln!(pen.out, "<g data-cut=\"{}\" data-sheet=\"{}\">", cut.letters, cut.to + 1);
         let _ = writeln!(pen.out, "<circle class=\"open\" cx=\"{}\" cy=\"{}\" r=\"2.3\"/>", n(middle[0]), n(middle[1]));
-        let size = if printed { letters } else if cut.letters.len() > 2 { 1.7 } else { 2.3 };
+        let size = if printed {
+            letters
+        } else if cut.letters.len() > 2 {
+            1.7
+        } else {
+            2.3
+        };
         pen.words(size, [middle[0], middle[1] + 0.36 * size], (WordAnchor::Middle, false), "", &cut.letters);
         pen.out.push_str("</g>\n");
     }

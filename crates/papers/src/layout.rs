@@ -12,10 +12,12 @@ mod labels;
 mod narrow;
 mod ruler;
 mod setting;
+mod structure;
 mod table;
 mod template;
 mod whole;
 
+pub use structure::{Element, ElementKind};
 pub use whole::lay_out;
 
 use crate::fonts::Face;
@@ -88,6 +90,8 @@ pub enum SheetItem {
         grey: u8,
         /// What they must not leave.
         within: Area,
+        /// The element they are of, by its index; none of what only decorates a sheet.
+        of: Option<usize>,
     },
     /// A straight line.
     Line {
@@ -110,6 +114,8 @@ pub enum SheetItem {
         edge: Option<f64>,
         /// What fills it.
         fill: Option<[u8; 3]>,
+        /// The element it is of, where something is ticked or written there.
+        of: Option<usize>,
     },
     /// A drawing, or a part of it.
     Drawing {
@@ -121,6 +127,8 @@ pub enum SheetItem {
         size: [f64; 2],
         /// The part of the sheet in which it is shown.
         clip: Area,
+        /// The element it is of.
+        of: Option<usize>,
     },
     /// An area that leads elsewhere when it is touched on a screen.
     Link {
@@ -128,6 +136,8 @@ pub enum SheetItem {
         area: Area,
         /// Where to.
         to: Target,
+        /// The element it is of.
+        of: Option<usize>,
     },
 }
 
@@ -173,6 +183,8 @@ pub struct Layout {
     pub headings: Vec<Heading>,
     /// Where the row of each numbered thing is.
     pub things: BTreeMap<String, PrintedPlace>,
+    /// What is what.
+    pub elements: Vec<Element>,
     /// Where each paper that is printed starts, by its index.
     pub papers: BTreeMap<usize, PrintedPlace>,
 }

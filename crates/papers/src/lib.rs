@@ -13,6 +13,7 @@ pub mod front;
 pub mod json;
 pub mod layout;
 pub mod pdf;
+mod pdf_tags;
 pub mod picture;
 pub mod revision;
 pub mod templates;

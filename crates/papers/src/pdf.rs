@@ -3,11 +3,12 @@
 use crate::PapersError;
 use crate::binder::Binder;
 use crate::fonts::{Face, Fonts, POINT};
-use crate::layout::{Area, LaidSheet, Layout, PrintedPlace, SheetItem, Target, lay_out};
+use crate::layout::{Area, Element, ElementKind, LaidSheet, Layout, PrintedPlace, SheetItem, Target, lay_out};
+use crate::pdf_tags::PdfTags;
 use crate::picture::{PER_INCH, read_svg};
-use krilla::Document;
 use krilla::annotation::{Annotation, LinkAnnotation};
 use krilla::color::rgb;
+use krilla::configure::{Accessibility, Configuration, ConfigurationBuilder};
 use krilla::destination::{Destination, XyzDestination};
 use krilla::geom::{PathBuilder, Point, Rect, Size, Transform};
 use krilla::metadata::Metadata;
@@ -15,7 +16,9 @@ use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::paint::{Fill, FillRule, Stroke, StrokeDash};
 use krilla::surface::Surface;
+use krilla::tagging::{Artifact, ArtifactType, ContentTag, SpanTag};
 use krilla::text::{Font, GlyphId, KrillaGlyph, TextDirection};
+use krilla::{Document, SerializeSettings};
 use krilla_svg::{SurfaceExt as _, SvgSettings};
 use rayon::prelude::*;
 use schedule::paper::{DrawingParts, Letters};
@@ -30,7 +33,7 @@ pub fn pdf(binder: &Binder) -> Result<Vec<u8>, PapersError> {
     let fonts = Fonts::new();
     let layout = lay_out(binder, &fonts);
     let title = format!("{} · plan {}", binder.layout, binder.revision);
-    write(&layout, &fonts, &title)
+    write(&layout, &fonts, &title, &format!("Papers for building {}: {}", binder.layout, binder.extent))
 }
 
 /// A drawing as a PDF document of one page of its own size.
@@ -41,11 +44,12 @@ pub fn pdf_of_svg(svg: &str) -> Result<Vec<u8>, PapersError> {
     let tree = read_svg(svg)?;
     let size = [tree.size().width(), tree.size().height()].map(|length| f64::from(length) / PER_INCH * 72.0 * POINT);
     let clip = Area::at([0.0; 2], size);
-    let items = vec![SheetItem::Drawing { index: 0, at: [0.0; 2], size, clip }];
+    let items = vec![SheetItem::Drawing { index: 0, at: [0.0; 2], size, clip, of: Some(0) }];
+    let elements = vec![Element { kind: ElementKind::Figure("Layout drawing".to_owned()), parent: None }];
     let sheets = vec![LaidSheet { size, papers: Vec::new(), items }];
     let whole = DrawingParts { bare: svg.to_owned(), letters: Vec::new() };
-    let layout = Layout { sheets, drawings: vec![whole], ..Layout::default() };
-    write(&layout, &Fonts::new(), "drawing")
+    let layout = Layout { sheets, drawings: vec![whole], elements, ..Layout::default() };
+    write(&layout, &Fonts::new(), "Layout drawing", "A layout drawing")
 }
 
 /// The colour of the words of drawings, as their SVG has it.
@@ -59,15 +63,29 @@ struct PdfContext<'a> {
     parts: &'a [DrawingParts],
 }
 
-/// A document of laid-out sheets.
+/// A document of laid-out sheets, tagged; one for accessible reading (PDF/UA-1) where all of it can be read out, which is not so
+/// where a name has signs that our faces do not.
 ///
 /// # Errors
 /// When a drawing is no SVG, or the document cannot be written.
-pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, PapersError> {
+pub fn write(layout: &Layout, fonts: &Fonts, title: &str, about: &str) -> Result<Vec<u8>, PapersError> {
+    let accessible = ConfigurationBuilder::new().with_accessibility_validator(Accessibility::UA1).finish();
+    let accessible = accessible.map_err(|e| PapersError::Pdf(format!("{e:?}")))?;
+    written(layout, fonts, [title, about], accessible)
+        .or_else(|_| written(layout, fonts, [title, about], Configuration::default()))
+}
+
+fn written(
+    layout: &Layout,
+    fonts: &Fonts,
+    [title, about]: [&str; 2],
+    configuration: Configuration,
+) -> Result<Vec<u8>, PapersError> {
     let faces = Face::ALL.iter().filter_map(|face| Font::new(face.data().to_vec().into(), 0)).collect();
     let drawings = layout.drawings.par_iter().map(|parts| read_svg(&parts.bare)).collect::<Result<Vec<_>, _>>()?;
     let ink = PdfContext { fonts, faces, drawings, parts: &layout.drawings };
-    let mut document = Document::new();
+    let mut tags = PdfTags::new(layout.elements.len());
+    let mut document = Document::new_with(SerializeSettings { configuration, ..SerializeSettings::default() });
     for sheet in &layout.sheets {
         let [width, height] = sheet.size.map(points);
         let settings = PageSettings::from_wh(width, height)
@@ -76,20 +94,22 @@ pub fn write(layout: &Layout, fonts: &Fonts, title: &str) -> Result<Vec<u8>, Pap
         let mut surface = page.surface();
         // What is drawn later lies on a drawing; all else that stands on a sheet lies beside each other.
         for part in sheet.items.split_inclusive(|item| matches!(item, SheetItem::Drawing { .. })) {
-            ink.draw(&mut surface, part);
+            ink.draw(&mut surface, part, &mut tags);
         }
         surface.finish();
         for item in &sheet.items {
-            if let Some(annotation) = link(layout, item) {
-                page.add_annotation(annotation);
+            let SheetItem::Link { of, .. } = item else { continue };
+            if let (Some(annotation), Some(element)) = (link(layout, item), of) {
+                tags.put(*element, page.add_tagged_annotation(annotation));
             }
         }
         page.finish();
     }
     document.set_outline(outline(layout));
-    document.set_metadata(
-        Metadata::new().title(title.to_owned()).creator("gapwright".to_owned()).language("en".to_owned()),
-    );
+    document.set_tag_tree(tags.tree(&layout.elements));
+    let program = "gapwright".to_owned();
+    let metadata = Metadata::new().title(title.to_owned()).description(about.to_owned()).language("en".to_owned());
+    document.set_metadata(metadata.creator(program.clone()).producer(program));
     document.finish().map_err(|e| PapersError::Pdf(format!("{e:?}")))
 }
 
@@ -122,14 +142,14 @@ fn outline(layout: &Layout) -> Outline {
 }
 
 fn link(layout: &Layout, item: &SheetItem) -> Option<Annotation> {
-    let SheetItem::Link { area, to } = item else { return None };
-    let place = match to {
-        Target::Paper(index) => layout.papers.get(index),
-        Target::Thing(number) => layout.things.get(number),
+    let SheetItem::Link { area, to, .. } = item else { return None };
+    let (place, words) = match to {
+        Target::Paper(index) => (layout.papers.get(index), "to this paper".to_owned()),
+        Target::Thing(number) => (layout.things.get(number), format!("to the row of {number}")),
     };
     let target = Destination::Xyz(destination(*place?));
     let area = rectangle(*area)?;
-    Some(Annotation::new_link(LinkAnnotation::new(area, krilla::annotation::Target::Destination(target)), None))
+    Some(Annotation::new_link(LinkAnnotation::new(area, krilla::annotation::Target::Destination(target)), Some(words)))
 }
 
 fn rectangle(area: Area) -> Option<Rect> {
@@ -144,6 +164,17 @@ fn stroke(width: f64, grey: u8, dash: Option<StrokeDash>) -> Stroke {
     Stroke { paint: rgb::Color::new(grey, grey, grey).into(), width: points(width), dash, ..Stroke::default() }
 }
 
+/// A box less half of its edge, which runs on the inside.
+fn inner(area: Area, edge: Option<f64>) -> Option<Rect> {
+    let inside = edge.unwrap_or(0.0) / 2.0;
+    rectangle(Area {
+        left: area.left + inside,
+        top: area.top + inside,
+        right: area.right - inside,
+        bottom: area.bottom - inside,
+    })
+}
+
 /// What boxes look like: the thickness of their edge, what fills them.
 type Boxed = (Option<u64>, Option<[u8; 3]>);
 /// What lines look like: their thickness, how light they are, whether they are broken.
@@ -152,48 +183,68 @@ type Ruled = (u64, u8, bool);
 type Written = (u64, u64, Face, u8);
 
 impl PdfContext<'_> {
-    /// Items that lie beside each other, those that look alike at one time: each change of the pen costs as much as what it writes.
-    fn draw(&self, surface: &mut Surface<'_>, items: &[SheetItem]) {
+    /// Items that lie beside each other: what only decorates a sheet first, what looks alike at one time, since each change of the pen
+    /// costs as much as what it writes; then each element in its turn.
+    fn draw(&self, surface: &mut Surface<'_>, items: &[SheetItem], tags: &mut PdfTags) {
+        surface.start_tagged(ContentTag::Artifact(Artifact::with_kind(ArtifactType::Other)));
+        self.decorations(surface, items);
+        let plain = items.iter().filter(|item| matches!(item, SheetItem::Words { of: None, .. }));
+        self.lines(surface, plain);
+        surface.end_tagged();
+        let of = |item: &SheetItem| match item {
+            SheetItem::Words { of, .. } | SheetItem::Box { of, .. } => *of,
+            _ => None,
+        };
+        let read: Vec<&SheetItem> = items.iter().filter(|item| of(item).is_some()).collect();
+        for part in read.chunk_by(|one, other| of(one) == of(other)) {
+            let Some(element) = of(part[0]) else { continue };
+            let boxed = part.iter().any(|item| matches!(item, SheetItem::Box { .. }));
+            let span = SpanTag::empty().with_alt_text(boxed.then_some("a box to fill in"));
+            tags.put(element, surface.start_tagged(ContentTag::Span(span)));
+            for item in part {
+                if let SheetItem::Box { area, edge, fill: filled, .. } = item {
+                    let mut path = PathBuilder::new();
+                    if let Some(area) = inner(*area, *edge) {
+                        path.push_rect(area);
+                    }
+                    self.boxes(surface, (edge.map(f64::to_bits), *filled), path);
+                }
+            }
+            surface.set_stroke(None);
+            self.lines(surface, part.iter().copied());
+            surface.end_tagged();
+        }
+        if let Some(SheetItem::Drawing { index, at, size, clip, of }) = items.last() {
+            let id = surface.start_tagged(ContentTag::Other);
+            self.drawing(surface, *index, *at, *size, *clip);
+            surface.end_tagged();
+            if let Some(element) = of {
+                tags.put(*element, id);
+            }
+        }
+    }
+
+    /// Boxes and lines that nobody reads out.
+    fn decorations(&self, surface: &mut Surface<'_>, items: &[SheetItem]) {
         let mut boxes: BTreeMap<Boxed, PathBuilder> = BTreeMap::new();
         let mut lines: BTreeMap<Ruled, PathBuilder> = BTreeMap::new();
-        let mut words: Vec<(Written, Vec<(f64, &str)>)> = Vec::new();
         for item in items {
             match item {
-                SheetItem::Words { at, size, face, text, grey, .. } => {
-                    let alike = (at[1].to_bits(), size.to_bits(), *face, *grey);
-                    // In the order they come, the lines of one cell behind each other, as who hears the page must have them.
-                    match words.last_mut() {
-                        Some((last, row)) if *last == alike && row.last().is_some_and(|word| word.0 <= at[0]) => {
-                            row.push((at[0], text));
-                        }
-                        _ => words.push((alike, vec![(at[0], text)])),
-                    }
-                }
                 SheetItem::Line { from, to, width, grey, dashed } => {
                     let path = lines.entry((width.to_bits(), *grey, *dashed)).or_default();
                     path.move_to(points(from[0]), points(from[1]));
                     path.line_to(points(to[0]), points(to[1]));
                 }
-                SheetItem::Box { area, edge, fill: filled } => {
-                    let inside = edge.unwrap_or(0.0) / 2.0;
-                    let area = Area {
-                        left: area.left + inside,
-                        top: area.top + inside,
-                        right: area.right - inside,
-                        bottom: area.bottom - inside,
-                    };
-                    if let Some(area) = rectangle(area) {
-                        let alike = (edge.map(f64::to_bits), *filled);
-                        boxes.entry(alike).or_default().push_rect(area);
+                SheetItem::Box { area, edge, fill: filled, of: None } => {
+                    if let Some(area) = inner(*area, *edge) {
+                        boxes.entry((edge.map(f64::to_bits), *filled)).or_default().push_rect(area);
                     }
                 }
-                SheetItem::Drawing { .. } | SheetItem::Link { .. } => {}
+                _ => {}
             }
         }
-        for ((edge, filled), path) in boxes {
-            surface.set_fill(filled.map(fill));
-            surface.set_stroke(edge.map(|width| stroke(f64::from_bits(width), 0, None)));
-            path.finish().into_iter().for_each(|path| surface.draw_path(&path));
+        for (looks, path) in boxes {
+            self.boxes(surface, looks, path);
         }
         surface.set_fill(None);
         for ((width, grey, dashed), path) in lines {
@@ -202,12 +253,30 @@ impl PdfContext<'_> {
             path.finish().into_iter().for_each(|path| surface.draw_path(&path));
         }
         surface.set_stroke(None);
-        for ((y, size, face, grey), row) in words {
+    }
+
+    fn boxes(&self, surface: &mut Surface<'_>, (edge, filled): Boxed, path: PathBuilder) {
+        surface.set_fill(filled.map(fill));
+        surface.set_stroke(edge.map(|width| stroke(f64::from_bits(width), 0, None)));
+        path.finish().into_iter().for_each(|path| surface.draw_path(&path));
+    }
+
+    /// Words in the order they come, those on one line as a row.
+    fn lines<'i>(&self, surface: &mut Surface<'_>, items: impl Iterator<Item = &'i SheetItem>) {
+        let mut rows: Vec<(Written, Vec<(f64, &str)>)> = Vec::new();
+        for item in items {
+            let SheetItem::Words { at, size, face, text, grey, .. } = item else { continue };
+            let alike = (at[1].to_bits(), size.to_bits(), *face, *grey);
+            match rows.last_mut() {
+                Some((last, row)) if *last == alike && row.last().is_some_and(|word| word.0 <= at[0]) => {
+                    row.push((at[0], text));
+                }
+                _ => rows.push((alike, vec![(at[0], text)])),
+            }
+        }
+        for ((y, size, face, grey), row) in rows {
             surface.set_fill(Some(fill([grey; 3])));
             self.row(surface, f64::from_bits(y), (face, f64::from_bits(size)), &row);
-        }
-        if let Some(SheetItem::Drawing { index, at, size, clip }) = items.last() {
-            self.drawing(surface, *index, *at, *size, *clip);
         }
     }
 

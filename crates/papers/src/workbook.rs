@@ -6,6 +6,10 @@ use crate::layout::header_words;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, FormatBorder, Workbook, Worksheet, XlsxError};
 use schedule::paper::{Cell, ColumnSet, Paper, Table};
 use std::collections::BTreeSet;
+use std::io::{Cursor, Read as _, Write as _};
+use zip::result::ZipError;
+use zip::write::SimpleFileOptions;
+use zip::{DateTime, ZipArchive, ZipWriter};
 
 /// Sheet names have at most so many characters (ECMA-376 leaves it to the program; 31 is what spreadsheets take).
 const LONGEST_NAME: usize = 31;
@@ -25,7 +29,8 @@ pub fn workbook(binder: &Binder) -> Result<Option<Vec<u8>>, PapersError> {
     if tables.is_empty() {
         return Ok(None);
     }
-    made(binder, &tables).map(Some).map_err(|e| PapersError::Workbook(e.to_string()))
+    let book = made(binder, &tables).map_err(|e| PapersError::Workbook(e.to_string()))?;
+    named(&book).map(Some).map_err(|e| PapersError::Workbook(e.to_string()))
 }
 
 /// The tables of a binder, in their order.
@@ -36,12 +41,40 @@ impl Binder {
     }
 }
 
+/// The part of a workbook that names the program it was made with (ECMA-376 part 1, 15.2.12.3).
+const PROGRAM_PART: &str = "docProps/app.xml";
+
+/// The workbook with this program named as the one that made it, and no other: the writer of such files names another.
+fn named(book: &[u8]) -> Result<Vec<u8>, ZipError> {
+    let mut from = ZipArchive::new(Cursor::new(book))?;
+    let mut to = ZipWriter::new(Cursor::new(Vec::new()));
+    for at in 0..from.len() {
+        let mut part = from.by_index(at)?;
+        if part.name()? != PROGRAM_PART {
+            to.raw_copy_file(part)?;
+            continue;
+        }
+        let mut text = String::new();
+        part.read_to_string(&mut text)?;
+        let between =
+            |text: &str| Some((text.find("<Application>")? + "<Application>".len(), text.find("</Application>")?));
+        if let Some((start, end)) = between(&text) {
+            text.replace_range(start..end, "gapwright");
+        }
+        // The same date always, so that the same plan gives the same bytes.
+        to.start_file(PROGRAM_PART, SimpleFileOptions::default().last_modified_time(DateTime::default()))?;
+        to.write_all(text.as_bytes())?;
+    }
+    Ok(to.finish()?.into_inner())
+}
+
 fn made(binder: &Binder, tables: &[&Table]) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
     let (year, month, day) = MADE;
     let properties = DocProperties::new()
         .set_title(&binder.layout)
         .set_subject(format!("plan {}", binder.revision))
+        .set_author("gapwright")
         .set_creation_datetime(&ExcelDateTime::from_ymd(year, month, day)?);
     book.set_properties(&properties);
     let mut taken = BTreeSet::new();

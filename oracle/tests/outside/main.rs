@@ -8,6 +8,7 @@ mod enumeration;
 mod laws;
 mod monotone;
 mod movement;
+mod pages;
 mod papers;
 mod random;
 mod reading;
@@ -35,6 +36,7 @@ fn main() {
     trials.extend(laws::trials());
     trials.extend(monotone::trials());
     trials.extend(movement::trials());
+    trials.extend(pages::trials());
     trials.extend(papers::trials());
     trials.extend(random::trials());
     trials.extend(reading::trials());

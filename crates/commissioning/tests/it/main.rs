@@ -12,4 +12,5 @@ mod long;
 mod numbering;
 mod orders;
 mod papers;
+mod printed;
 mod special;

@@ -3,7 +3,7 @@
 use super::columns::SetColumns;
 use super::flow::{BETWEEN_PAPERS, Flow};
 use super::setting::TypeSetting;
-use super::{Area, Heading, SheetItem};
+use super::{Area, ElementKind, Heading, SheetItem};
 use crate::fonts::Face;
 use schedule::paper::{Block, Drawing, Paper};
 
@@ -18,6 +18,8 @@ impl Flow<'_> {
     /// A paper with all its blocks: below what stands on the sheet where that leaves enough of it, else from a new sheet on.
     pub(super) fn whole_paper(&mut self, index: usize, paper: &Paper, lying: bool) {
         let blocks = paper.on_sheets();
+        self.close(None);
+        self.open(ElementKind::Paper);
         let heading = |place| Heading { words: paper.title.clone(), title: true, place };
         match blocks.first() {
             // A template or a drawing has its sheet for itself, so that the title stands in the header only.
@@ -44,6 +46,7 @@ impl Flow<'_> {
         for at in 0..blocks.len() {
             self.block(&blocks[at..], lying);
         }
+        self.close(None);
     }
 
     /// Whether a paper begins below what stands on the sheet: a good part of it is free, and its beginning fits.
@@ -57,9 +60,8 @@ impl Flow<'_> {
 
     /// How high the beginning of a block is, about.
     fn begins(&self, block: &Block) -> f64 {
-        let lines = |words: &str| {
-            self.fonts.lines(Face::Regular, self.kind.body, words, self.body.width()).len() as f64 + 1.0
-        };
+        let lines =
+            |words: &str| self.fonts.lines(Face::Regular, self.kind.body, words, self.body.width()).len() as f64 + 1.0;
         let line = TypeSetting::new(Face::Regular, self.kind.body).line();
         match block {
             Block::Heading(_) => self.kind.heading,
@@ -152,6 +154,7 @@ impl Flow<'_> {
         let width = self.body.width() - beside - 2.0 * inset;
         let mut lines = self.fonts.lines(setting.face, setting.size, text, width);
         lines.reverse();
+        let around = self.open(ElementKind::Paragraph);
         // One longer than a sheet begins where it comes.
         let whole = lines.len() as f64 * setting.line() + 2.0 * inset;
         self.make_room(if whole <= self.body.height() { whole } else { 4.0 * setting.line() });
@@ -164,7 +167,7 @@ impl Flow<'_> {
             let here = room.max(1).min(lines.len());
             let height = here as f64 * setting.line() + 2.0 * inset;
             let frame = Area::at([self.body.left, self.y], [self.body.width(), height]);
-            self.put(SheetItem::Box { area: frame, edge: Some(0.5), fill: None });
+            self.put(SheetItem::Box { area: frame, edge: Some(0.5), fill: None, of: None });
             let top = self.y + inset;
             let named = Area::at([frame.left + inset, top], [beside, setting.line()]);
             self.put_words(word, CAUTION, named);
@@ -177,6 +180,7 @@ impl Flow<'_> {
             }
             self.y += height + setting.line() * 0.4;
         }
+        self.close(around);
     }
 
     /// By how much a drawing is scaled on a sheet that stands or lies: down to its width where it is wider, and to its height
@@ -216,7 +220,9 @@ impl Flow<'_> {
         self.make_room(size[1] + self.under(drawing, self.body.width()));
         let index = self.layout.drawing(drawing);
         let at = [self.body.left + (self.body.width() - size[0]) / 2.0, self.y];
-        self.put(SheetItem::Drawing { index, at, size, clip: Area::at(at, size) });
+        let around = self.open(ElementKind::Figure(drawing.caption.clone()));
+        self.put(SheetItem::Drawing { index, at, size, clip: Area::at(at, size), of: self.element });
+        self.close(around);
         self.y += size[1] + 1.0;
         self.paragraph(
             TypeSetting { grey: 60, ..TypeSetting::new(Face::Regular, self.kind.small) },

@@ -1,7 +1,7 @@
 //! Papers flow over sheets, one block after another.
 
 use super::setting::{TypeSetting, words};
-use super::{Area, Heading, LaidSheet, Layout, PrintedPlace, SheetItem, Type, frame, headers};
+use super::{Area, Element, ElementKind, Heading, LaidSheet, Layout, PrintedPlace, SheetItem, Type, frame, headers};
 use crate::binder::Binder;
 use crate::fonts::Fonts;
 use schedule::PageSize;
@@ -24,6 +24,8 @@ pub struct Flow<'a> {
     pub y: f64,
     /// Whether the sheet lies.
     pub lying: bool,
+    /// The element that is being laid out.
+    pub element: Option<usize>,
     page: PageSize,
     header: f64,
     papers: Vec<usize>,
@@ -37,7 +39,7 @@ impl<'a> Flow<'a> {
         let page = binder.choices.page;
         let (_, body) = frame(page, false, header);
         let layout = Layout::default();
-        Flow { fonts, kind, layout, y: body.top, body, lying: false, page, header, papers: Vec::new() }
+        Flow { fonts, kind, layout, y: body.top, body, lying: false, element: None, page, header, papers: Vec::new() }
     }
 
     /// A flow like this one without a sheet.
@@ -45,7 +47,7 @@ impl<'a> Flow<'a> {
         let (_, body) = frame(self.page, false, self.header);
         let layout = Layout::default();
         let papers = Vec::new();
-        Flow { layout, body, y: body.top, lying: false, papers, ..*self }
+        Flow { layout, body, y: body.top, lying: false, element: None, papers, ..*self }
     }
 
     /// The area papers fill on a sheet that stands or lies.
@@ -116,12 +118,35 @@ impl<'a> Flow<'a> {
     /// Puts one line of words somewhere.
     pub fn put_words(&mut self, setting: TypeSetting, text: &str, within: Area) {
         if !text.is_empty() {
-            self.put(words(self.fonts, setting, text, within));
+            let mut item = words(self.fonts, setting, text, within);
+            if let SheetItem::Words { of, .. } = &mut item {
+                *of = self.element;
+            }
+            self.put(item);
         }
+    }
+
+    /// Begins an element within the one that is being laid out; gives that one, to be handed to [`Flow::close`].
+    pub fn open(&mut self, kind: ElementKind) -> Option<usize> {
+        let parent = self.element;
+        self.layout.elements.push(Element { kind, parent });
+        self.element.replace(self.layout.elements.len() - 1)
+    }
+
+    /// Ends an element: what follows is of the one around it.
+    pub fn close(&mut self, around: Option<usize>) {
+        self.element = around;
     }
 
     /// A paragraph over the whole width, onto further sheets where it must; what follows it stands `after` millimetres below.
     pub fn paragraph(&mut self, setting: TypeSetting, text: &str, after: f64) {
+        let around = self.open(ElementKind::Paragraph);
+        self.lines(setting, text, after);
+        self.close(around);
+    }
+
+    /// Lines of words over the whole width.
+    fn lines(&mut self, setting: TypeSetting, text: &str, after: f64) {
         let lines = self.fonts.lines(setting.face, setting.size, text, self.body.width());
         for line in lines {
             self.make_room(setting.line());
@@ -139,7 +164,9 @@ impl<'a> Flow<'a> {
         self.make_room(lines * setting.line() + after + with);
         let heading = Heading { words: words.to_owned(), title: is_title, place: self.place() };
         self.layout.headings.push(heading);
-        self.paragraph(setting, words, after);
+        let around = self.open(ElementKind::Heading { level: if is_title { 1 } else { 2 }, words: words.to_owned() });
+        self.lines(setting, words, after);
+        self.close(around);
     }
 }
 

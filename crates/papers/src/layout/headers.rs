@@ -57,7 +57,7 @@ pub fn headers(binder: &Binder, fonts: &Fonts, layout: &mut Layout, fronts: usiz
             let within = Area { top: rule + 0.5, bottom: rule + 0.5 + bold(&kind).line(), ..body };
             say(bold(&kind).to(WordsSide::Middle), &warning, within);
             let frame = Area { top: rule, bottom: within.bottom + 0.5, ..body };
-            sheet.items.push(SheetItem::Box { area: frame, edge: Some(0.45), fill: None });
+            sheet.items.push(SheetItem::Box { area: frame, edge: Some(0.45), fill: None, of: None });
         } else {
             let (from, to) = ([body.left, rule], [body.right, rule]);
             sheet.items.push(SheetItem::Line { from, to, width: 0.15, grey: 90, dashed: false });

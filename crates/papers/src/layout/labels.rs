@@ -2,7 +2,7 @@
 
 use super::flow::Flow;
 use super::setting::TypeSetting;
-use super::{Area, SheetItem};
+use super::{Area, ElementKind, SheetItem};
 use crate::fonts::Face;
 use schedule::paper::Label;
 
@@ -44,6 +44,7 @@ impl Flow<'_> {
             for (at, label) in broken.iter().enumerate() {
                 let left = self.body.left + at as f64 * width;
                 let mut top = self.y + INSET;
+                let around = self.open(ElementKind::Paragraph);
                 for (lines, setting) in label.iter().zip([number, says]) {
                     for line in lines {
                         let within = Area::at([left + INSET, top], [inner, setting.line()]);
@@ -51,6 +52,7 @@ impl Flow<'_> {
                         top += setting.line();
                     }
                 }
+                self.close(around);
             }
             let bottom = self.y + height;
             for at in 0..=row.len() {

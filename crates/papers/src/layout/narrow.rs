@@ -110,7 +110,7 @@ impl Flow<'_> {
                 self.y = top;
                 self.body.left = whole.left + column as f64 * (width + GUTTER);
                 self.body.right = self.body.left + width;
-                self.table_header(table, &narrow.set);
+                self.table_header(table, &narrow.set, at > 0 || column > 0);
                 self.column_of_rows(table, narrow, pair[0]..pair[1], cells);
                 lowest = lowest.max(self.y);
             }
@@ -169,8 +169,7 @@ impl Flow<'_> {
             let before = at.checked_sub(1).and_then(|before| narrow.rows[before].row.group.as_deref());
             let starts = at == 0 || before != group;
             if let (Some(words), true) = (group, starts || at == rows.start) {
-                let words = if starts { words.to_owned() } else { format!("{words}, continued") };
-                self.group_title(&words, cells);
+                self.group_title(words, !starts, cells, table);
             }
             self.row(row, table, &narrow.set, cells);
         }

@@ -55,5 +55,13 @@ pub fn words(fonts: &Fonts, setting: TypeSetting, text: &str, within: Area) -> S
     };
     let em = setting.size * POINT;
     let baseline = within.top + (within.height() - (ASCENT + DESCENT) * em) / 2.0 + ASCENT * em;
-    SheetItem::Words { at: [x, baseline], size: setting.size, face: setting.face, text, grey: setting.grey, within }
+    SheetItem::Words {
+        at: [x, baseline],
+        size: setting.size,
+        face: setting.face,
+        text,
+        grey: setting.grey,
+        within,
+        of: None,
+    }
 }

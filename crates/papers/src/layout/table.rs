@@ -3,8 +3,8 @@
 
 use super::columns::{PADDING, SetColumns, header, is_written_into, swatch};
 use super::flow::Flow;
-use super::setting::{TypeSetting, WordsSide};
-use super::{Area, SheetItem, Target};
+use super::setting::{TypeSetting, WordsSide, words};
+use super::{Area, ElementKind, SheetItem, Target};
 use crate::fonts::Face;
 use crate::things;
 use schedule::paper::{Cell, ColumnSet, Table, TableRow};
@@ -32,10 +32,15 @@ impl Flow<'_> {
         if table.on_pages().is_empty() {
             return;
         }
-        if let Some(narrow) = self.in_columns(table) {
-            self.columns_beside(table, &narrow);
-            return;
+        let around = self.open(ElementKind::Table);
+        match self.in_columns(table) {
+            Some(narrow) => self.columns_beside(table, &narrow),
+            None => self.one_column(table),
         }
+        self.close(around);
+    }
+
+    fn one_column(&mut self, table: &Table) {
         let columns = SetColumns::fit(self.fonts, table, &self.kind, self.body.width());
         let cells = TypeSetting::new(columns.face, columns.size);
         let rows: Vec<Broken<'_>> = table.rows.iter().map(|row| self.broken(row, table, &columns)).collect();
@@ -44,10 +49,13 @@ impl Flow<'_> {
         let first = heights.iter().take(2).sum::<f64>();
         self.make_room(self.started(self.before_rows(table, &columns) + first));
         self.caption(table);
-        self.table_header(table, &columns);
+        self.table_header(table, &columns, false);
         if rows.is_empty() {
             let within = Area::at([self.body.left + PADDING, self.y + LOOSE], [self.body.width(), cells.line()]);
+            let around = self.open(ElementKind::Row);
+            self.open(ElementKind::Band(table.on_pages().len() as u32));
             self.put_words(cells, "none in this plan", within);
+            self.close(around);
             self.y += cells.line() + 2.0 * LOOSE;
         }
         let mut group: Option<&str> = None;
@@ -68,12 +76,11 @@ impl Flow<'_> {
             let new = on_sheet > 0 && (on_sheet >= most || !self.fits(needed));
             if new {
                 self.sheet(self.lying);
-                self.table_header(table, &columns);
+                self.table_header(table, &columns, true);
                 on_sheet = 0;
             }
             if let (Some(words), true) = (group, starts || new) {
-                let words = if starts { words.to_owned() } else { format!("{words}, continued") };
-                self.group_title(&words, cells);
+                self.group_title(words, !starts, cells, table);
             }
             self.row(row, table, &columns, cells);
             on_sheet += 1;
@@ -163,7 +170,9 @@ impl Flow<'_> {
         lines as f64 * TypeSetting::new(columns.bold, columns.size).line() + 2.0 * LOOSE + 0.6
     }
 
-    pub(super) fn table_header(&mut self, table: &Table, columns: &SetColumns) {
+    /// The titles of the columns; who hears the table needs them only once.
+    pub(super) fn table_header(&mut self, table: &Table, columns: &SetColumns, again: bool) {
+        let around = if again { self.element.take() } else { self.open(ElementKind::Row) };
         let setting = TypeSetting::new(columns.bold, columns.size);
         let titles = self.header_lines(table, columns);
         let height = self.header_height(table, columns);
@@ -171,6 +180,7 @@ impl Flow<'_> {
         let mut x = self.body.left;
         for ((lines, column), width) in titles.iter().zip(table.on_pages()).zip(&columns.widths) {
             let side = if column.set == ColumnSet::Number { WordsSide::Right } else { WordsSide::Left };
+            let row = if again { None } else { self.open(ElementKind::Header) };
             for (n, line) in lines.iter().enumerate() {
                 // Titles stand on the rule below them.
                 let row = (n + most - lines.len()) as f64;
@@ -178,8 +188,10 @@ impl Flow<'_> {
                 let within = Area::at([x + PADDING, top], [width - 2.0 * PADDING, setting.line()]);
                 self.put_words(setting.to(side), line, within);
             }
+            self.close(row);
             x += width;
         }
+        self.close(around);
         self.y += height;
         self.rule(columns, 0.35, 0);
     }
@@ -190,19 +202,27 @@ impl Flow<'_> {
         self.put(SheetItem::Line { from, to, width, grey, dashed: false });
     }
 
-    pub(super) fn group_title(&mut self, words: &str, cells: TypeSetting) {
+    /// The title over rows of a group; `again` where they go on on another sheet, of which who hears the table knows nothing.
+    pub(super) fn group_title(&mut self, words: &str, again: bool, cells: TypeSetting, table: &Table) {
+        let continued = format!("{words}, continued");
+        let words = if again { &continued } else { words };
+        let around = if again { self.element.take() } else { self.open(ElementKind::Row) };
+        if !again {
+            self.open(ElementKind::Band(table.on_pages().len() as u32));
+        }
         let setting = TypeSetting::new(bold(cells.face), cells.size);
         let width = self.body.width();
         let lines = self.group_lines(words, cells, width);
         let height = self.group_height(words, cells, width);
         let band = Area::at([self.body.left, self.y], [self.body.width(), height]);
-        self.put(SheetItem::Box { area: band, edge: None, fill: Some([232; 3]) });
+        self.put(SheetItem::Box { area: band, edge: None, fill: Some([232; 3]), of: None });
         let spare = (height - lines.len() as f64 * setting.line()) / 2.0;
         for (n, line) in lines.iter().enumerate() {
             let top = band.top + spare + n as f64 * setting.line();
             let within = Area::at([band.left + PADDING, top], [band.width() - 2.0 * PADDING, setting.line()]);
             self.put_words(setting, line, within);
         }
+        self.close(around);
         self.y += height;
     }
 
@@ -213,6 +233,16 @@ impl Flow<'_> {
         for number in row.row.cells.iter().map(Cell::shown).filter(|text| things::is_number(text)) {
             self.layout.things.entry(number.to_owned()).or_insert(place);
         }
+        let around = self.open(ElementKind::Row);
+        let of_row = self.element;
+        let elements: Vec<Option<usize>> = (0..columns.widths.len())
+            .map(|_| {
+                self.open(ElementKind::Cell);
+                let cell = self.element;
+                self.close(of_row);
+                cell
+            })
+            .collect();
         let mut done = 0;
         loop {
             let room = ((self.body.bottom - self.y - 2.0 * LOOSE) / setting.line()).floor().max(1.0) as usize;
@@ -223,17 +253,19 @@ impl Flow<'_> {
             let mut x = self.body.left;
             for (at, width) in columns.widths.iter().enumerate() {
                 let area = Area::at([x, self.y], [*width, height]);
+                self.close(elements[at]);
                 self.cell(row, at, (done, here), table, setting, area);
                 x += width;
             }
             self.y += height;
             self.rule(columns, 0.12, 150);
             done += here;
+            self.close(around);
             if done >= row.lines {
                 return;
             }
             self.sheet(self.lying);
-            self.table_header(table, columns);
+            self.table_header(table, columns, true);
         }
     }
 
@@ -255,13 +287,18 @@ impl Flow<'_> {
                 let width = if is_written_into(column) { area.width() - 2.0 * PADDING } else { self.kind.tick };
                 let size = [width.min(area.width() - 2.0 * PADDING), self.kind.tick.min(area.height() - 0.4)];
                 let top = area.top + (area.height() - size[1]) / 2.0;
-                self.put(SheetItem::Box { area: Area::at([left, top], size), edge: Some(0.25), fill: None });
+                self.put(SheetItem::Box {
+                    area: Area::at([left, top], size),
+                    edge: Some(0.25),
+                    fill: None,
+                    of: self.element,
+                });
             }
             Cell::Colour { rgb, .. } if from == 0 => {
                 let high = setting.size * 0.26;
                 let top = area.top + LOOSE + (setting.line() - high) / 2.0;
                 let area = Area::at([left, top], [swatch(setting.size) * 0.7, high]);
-                self.put(SheetItem::Box { area, edge: Some(0.15), fill: Some(*rgb) });
+                self.put(SheetItem::Box { area, edge: Some(0.15), fill: Some(*rgb), of: None });
             }
             _ => {}
         }
@@ -269,17 +306,29 @@ impl Flow<'_> {
             left += swatch(setting.size);
         }
         let side = if column.set == ColumnSet::Number { WordsSide::Right } else { WordsSide::Left };
+        // The number of a thing leads to the row that tells of it.
+        let leads = things::is_number(cell.shown());
+        let here_already = self.layout.things.get(cell.shown()).is_some_and(|place| *place == self.place());
+        let leads = leads && !here_already;
+        if leads {
+            self.open(ElementKind::Link);
+        }
+        if row.cells[at].is_empty() && !matches!(cell, Cell::Box) && from == 0 {
+            // A cell without words is a cell too, or the rows of a table would not be alike.
+            let mut nothing = words(self.fonts, setting, "", area);
+            if let SheetItem::Words { of, .. } = &mut nothing {
+                *of = self.element;
+            }
+            self.put(nothing);
+        }
         let lines = row.cells[at].iter().skip(from).take(here);
         for (n, line) in lines.enumerate() {
             let top = area.top + LOOSE + n as f64 * setting.line();
             let within = Area { left, top, right: area.right - PADDING, bottom: top + setting.line() };
             self.put_words(setting.to(side), line, within);
         }
-        // The number of a thing leads to the row that tells of it.
-        let leads = things::is_number(cell.shown());
-        let here = self.layout.things.get(cell.shown()).is_some_and(|place| *place == self.place());
-        if leads && !here {
-            self.put(SheetItem::Link { area, to: Target::Thing(cell.shown().to_owned()) });
+        if leads {
+            self.put(SheetItem::Link { area, to: Target::Thing(cell.shown().to_owned()), of: self.element });
         }
     }
 }

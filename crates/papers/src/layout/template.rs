@@ -4,7 +4,7 @@
 use super::flow::Flow;
 use super::ruler;
 use super::setting::{TypeSetting, WordsSide};
-use super::{Area, SheetItem};
+use super::{Area, ElementKind, SheetItem};
 use crate::fonts::Face;
 use schedule::paper::Drawing;
 
@@ -116,9 +116,13 @@ impl Flow<'_> {
                     if alone { room.max(0.0) / 2.0 } else { 0.0 }
                 });
                 let at = [room.left + spare[0] - start[0], room.top + spare[1] - start[1]];
-                self.put(SheetItem::Drawing { index, at, size: drawing.size, clip: room });
+                let around = self.open(ElementKind::Figure(drawing.caption.clone()));
+                self.put(SheetItem::Drawing { index, at, size: drawing.size, clip: room, of: self.element });
+                // Marks and ruler are for hands with scissors.
+                self.close(None);
                 self.marks(drawing, &parts, [column, row], at, room);
                 self.ruler();
+                self.close(around);
                 self.y = self.body.bottom;
             }
         }

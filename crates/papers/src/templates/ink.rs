@@ -128,7 +128,14 @@ pub fn drawing(
             )
         },
     );
-    Drawing { name: String::new(), caption: format!("{caption}; {hole}; seen from above"), svg, size, parts: None, whole }
+    Drawing {
+        name: String::new(),
+        caption: format!("{caption}; {hole}; seen from above"),
+        svg,
+        size,
+        parts: None,
+        whole,
+    }
 }
 
 /// What is drawn of the track before the points.
@@ -153,7 +160,7 @@ fn throw_hole(ink: &mut TemplateInk, slot: Option<&Slot>, half: f64) {
     }
     ink.cross([0.0, 0.0], half * 0.9);
     let words = if slot.is_some() { "slot for the throw wire" } else { "throw wire: measure from your motor" };
-    ink.words([1.0, -half - 7.0], "start", words);
+    ink.words([1.0, -half - 4.2 - ink.letters], "start", words);
 }
 
 /// The rails of the track next to the turnout, as far as a spot on it and a little further.
@@ -171,19 +178,20 @@ fn spot(ink: &mut TemplateInk, spot: &TemplateSpot) {
     let (sin, cos) = spot.heading.sin_cos();
     // Outwards from its own track.
     let is_above = y > spot.from[1] + spot.along * sin;
-    let (words, off) = match spot.kind {
+    let off = match spot.kind {
         SpotKind::Feeder => {
             ink.hole(spot.at, WIRE_HOLE * 1e3);
-            (spot.words.clone(), 3.6)
+            3.6
         }
         SpotKind::Gap => {
             // The rail is cut square.
             let end = |off: f64| [x - off * sin, y + off * cos];
             ink.through(&[end(-2.6), end(2.6)], SAW);
-            (format!("cut {}", spot.words), 3.4)
+            3.4
         }
     };
-    ink.words([x, if is_above { y + off } else { y - off - ink.letters * 0.7 }], "middle", &words);
+    // Its letter alone: a hole and a cut do not look alike.
+    ink.words([x, if is_above { y + off } else { y - off - ink.letters * 0.7 }], "middle", &spot.words);
 }
 
 /// How high a line is at `x`.

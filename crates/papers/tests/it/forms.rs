@@ -181,3 +181,20 @@ fn tables_as_json_hold_every_cell() {
         }
     }
 }
+
+#[test]
+fn a_workbook_names_this_program_and_no_other() {
+    let binder = crate::sample::binder(crate::sample::everything(), Choices::default());
+    let book = papers::workbook::workbook(&binder).unwrap().unwrap();
+    assert_eq!(papers::workbook::workbook(&binder).unwrap().unwrap(), book, "the same bytes twice");
+    let mut parts = zip::ZipArchive::new(std::io::Cursor::new(book)).unwrap();
+    let mut part = |name: &str| {
+        let mut text = String::new();
+        std::io::Read::read_to_string(&mut parts.by_name(name).unwrap(), &mut text).unwrap();
+        text
+    };
+    // ECMA-376 part 1, 15.2.12.3, and part 2, 8.3: the program, and who made the document.
+    let (app, core) = (part("docProps/app.xml"), part("docProps/core.xml"));
+    assert!(app.contains("<Application>gapwright</Application>"), "{app}");
+    assert!(core.contains("<dc:creator>gapwright</dc:creator>"), "{core}");
+}

@@ -160,7 +160,13 @@ fn no_heading_stands_alone_at_the_foot_of_a_sheet() {
 
 #[test]
 fn small_groups_are_not_parted() {
-    let layout = check(vec![crate::sample::wire_list(500)], Choices::default(), 0);
+    // A small one is a seventh of a sheet: some six rows.
+    let mut paper = crate::sample::wire_list(500);
+    let Block::Table(table) = &mut paper.blocks[1] else { panic!("a table") };
+    for (n, row) in table.rows.iter_mut().enumerate() {
+        row.group = Some(format!("bundle {}, under a road", n / 5 + 1));
+    }
+    let layout = check(vec![paper], Choices::default(), 0);
     let words = words_of(&layout);
     assert!(words.contains("bundle 1, under") && !words.contains("continued"));
 }
@@ -222,7 +228,8 @@ fn parts_of_a_template_cover_it_and_their_marks_meet() {
                             SheetItem::Line { from, to, .. }
                                 if (from[0] + to[0] - 2.0 * within.left).abs() < 20.0
                                     && (from[1] - to[1]).abs() < 1e-9
-                                    && (from[1] + 0.5 - within.top).abs() < 1e-6
+                                    && ((from[1] + 0.5 - within.top).abs() < 1e-6
+                                        || (from[1] - 0.5 - within.bottom).abs() < 1e-6)
                                     && (to[0] - from[0] - 8.0).abs() < 1e-6 =>
                             {
                                 Some([(from[0] + to[0]) / 2.0, from[1]])

@@ -14,7 +14,10 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let caution = Block::Caution("Look below before you drill: buses and joists.".to_owned());
     let rows = rows(sheets);
     let printed = vec![
-        Block::Text(format!("{words} Sizes and lengths stand in the wire list. Tick `hole` when it is drilled, `rail` when the wire is soldered there, `bus` when its other end is connected. {}", printed::STAR)),
+        Block::Text(format!(
+            "{words} Sizes and lengths stand in the wire list. Tick `hole` when it is drilled, `rail` when the wire is soldered there, `bus` when its other end is connected. {}",
+            printed::STAR
+        )),
         caution.clone(),
         Block::Table(printed::wires::feeders(sheets, &rows)),
     ];
@@ -52,11 +55,13 @@ fn table(sheets: &Sheets<'_>) -> Table {
     );
     for row in rows(sheets) {
         let DrilledRow { wire, end, track, rail, at, place } = row;
-        let place = if wire.ends[end].node.is_some_and(|n| matches!(sheets.job.facts.circuit.nodes[n].spot, Spot::Rail { .. })) {
-            format!("{track}, {place}")
-        } else {
-            place
-        };
+        let place =
+            if wire.ends[end].node.is_some_and(|n| matches!(sheets.job.facts.circuit.nodes[n].spot, Spot::Rail { .. }))
+            {
+                format!("{track}, {place}")
+            } else {
+                place
+            };
         table.push(
             Some(track),
             vec![

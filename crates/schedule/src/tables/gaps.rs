@@ -3,9 +3,9 @@
 use super::gap_words::{Purposes, across, visible};
 use super::printed::{self, gaps::GapRow, gaps::JointRow};
 use super::{Sheets, fine_width, number, paper};
+use crate::number::Number;
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
 use analysis::season_words::practicable_width;
-use crate::number::Number;
 use circuit::{EdgeId, EdgeKind, Gap, NodeId, RailOwner};
 use handbook::limits::INSULATED_GAP;
 use handbook::quantity::Quantity;

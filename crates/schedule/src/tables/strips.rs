@@ -34,10 +34,8 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         let Position { strip, count, terminal, bridged, wire, end } = p;
         StripRow { strip, count, terminal, bridged, wire, end }
     });
-    let printed = vec![
-        Block::Text(format!("{words} {}", printed::STAR)),
-        Block::Table(printed::wires::strips(sheets, rows)),
-    ];
+    let printed =
+        vec![Block::Text(format!("{words} {}", printed::STAR)), Block::Table(printed::wires::strips(sheets, rows))];
     let blocks = vec![Block::Text(words.to_owned()), Block::Table(table(sheets))];
     paper("terminal-strips", "Terminal strips", blocks).with_print(printed)
 }

@@ -38,7 +38,12 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
             hand: wired.hand,
             wiring: wired.wiring,
             // What its contacts join stands in the contact allocation.
-            told: told.iter().filter(|row| row.0 != "contacts").cloned().chain(at.numbers((Kind::Turnout, index))).collect(),
+            told: told
+                .iter()
+                .filter(|row| row.0 != "contacts")
+                .cloned()
+                .chain(at.numbers((Kind::Turnout, index)))
+                .collect(),
         });
         rows.extend(told);
         rows.extend(at.rows((Kind::Turnout, index)));
@@ -54,7 +59,10 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         if matches!(kind, Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable) {
             head(&mut blocks, &format!("{} {}", capital(kind.word()), name.value));
             let slug = format!("{}-{}", kind.word().replace(' ', "-"), index + 1);
-            others.push(WorkRow { name: format!("{} {}", capital(kind.word()), name.value), told: at.numbers((kind, index)) });
+            others.push(WorkRow {
+                name: format!("{} {}", capital(kind.word()), name.value),
+                told: at.numbers((kind, index)),
+            });
             blocks.push(Block::Table(facts_table(slug, at.rows((kind, index)))));
         }
     }

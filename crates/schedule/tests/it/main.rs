@@ -7,5 +7,6 @@ mod common;
 mod drivers;
 mod numbers;
 mod papers;
+mod printed;
 mod round_trip;
 mod scale;

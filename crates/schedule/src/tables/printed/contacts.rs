@@ -3,6 +3,7 @@
 use super::starred;
 use crate::number::Number;
 use crate::paper::{Cell, Table, TableColumn};
+use std::collections::BTreeMap;
 
 /// A throw of a contact.
 pub(in crate::tables) struct ThrowRow {
@@ -23,11 +24,8 @@ fn numbers(of: &[Number]) -> String {
 /// A contact a row: the wires at its common, and at each of its throws with when it is closed.
 pub(in crate::tables) fn contacts(throws: &[ThrowRow]) -> Table {
     let rated = throws.iter().any(|throw| throw.made_for.is_some());
-    let mut columns = vec![
-        TableColumn::words("common"),
-        TableColumn::words("its wires"),
-        TableColumn::words("throws: when, wires"),
-    ];
+    let mut columns =
+        vec![TableColumn::words("common"), TableColumn::words("its wires"), TableColumn::words("throws: when, wires")];
     if rated {
         columns.push(TableColumn::short("made for"));
     }
@@ -35,7 +33,8 @@ pub(in crate::tables) fn contacts(throws: &[ThrowRow]) -> Table {
     let mut table = Table::new("contacts", columns);
     for contact in throws.chunk_by(|one, other| one.common == other.common) {
         let first = &contact[0];
-        let each = contact.iter().map(|throw| format!("{} ({}): {}", throw.terminal, throw.when, numbers(&throw.wires)));
+        let each =
+            contact.iter().map(|throw| format!("{} ({}): {}", throw.terminal, throw.when, numbers(&throw.wires)));
         let mut cells = vec![
             Cell::words(&first.common),
             Cell::words(numbers(&first.at_common)),
@@ -71,15 +70,17 @@ fn banded(table: &Table, common: &[(usize, &str)], own: &[usize]) -> Table {
     let columns = own.iter().map(|&column| table.columns[column].clone()).collect();
     let mut banded = Table { name: table.name.clone(), caption: None, columns, rows: Vec::new() };
     let mut bands: Vec<(String, Vec<Vec<Cell>>)> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for (index, row) in table.rows.iter().enumerate() {
         let assumed = at.map_or("", |at| row.cells[at].shown());
         let is_assumed = |title: &str| assumed.split(", ").any(|word| word == title);
         let words = common_words(table, index, common, &is_assumed);
         let cells: Vec<Cell> = own.iter().map(|&column| row.cells[column].clone()).collect();
-        match bands.iter_mut().find(|known| known.0 == words) {
-            Some(known) => known.1.push(cells),
-            None => bands.push((words, vec![cells])),
-        }
+        let at = *known.entry(words.clone()).or_insert_with(|| {
+            bands.push((words, Vec::new()));
+            bands.len() - 1
+        });
+        bands[at].1.push(cells);
     }
     for (words, rows) in bands {
         rows.into_iter().for_each(|cells| banded.push(Some(words.clone()), cells));
@@ -94,11 +95,7 @@ pub(in crate::tables) fn drivers(table: &Table) -> Table {
 
 /// What is on the terminals of motors: a band for motors that are alike.
 pub(in crate::tables) fn drives(table: &Table) -> Table {
-    banded(
-        table,
-        &[(1, ""), (5, "gets"), (6, "made for"), (7, "needs at least"), (8, "draws")],
-        &[0, 2, 3, 4, 10],
-    )
+    banded(table, &[(1, ""), (5, "gets"), (6, "made for"), (7, "needs at least"), (8, "draws")], &[0, 2, 3, 4, 10])
 }
 
 /// What motors draw: a band for motors that are alike.

@@ -5,6 +5,7 @@ use crate::number::Number;
 use crate::paper::{Cell, Table, TableColumn};
 use crate::tables::number;
 use plan::tables::RailSide;
+use std::collections::BTreeMap;
 
 /// A gap.
 pub(in crate::tables) struct GapRow {
@@ -89,25 +90,26 @@ pub(in crate::tables) fn joints(rows: Vec<JointRow>) -> Table {
     );
     type Band = (String, Vec<(String, [Option<Number>; 2])>);
     let mut bands: Vec<Band> = Vec::new();
+    // Where each band is, and where in it the row of a place that has no joint of that rail yet.
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
+    let mut waiting: BTreeMap<(usize, usize, String), usize> = BTreeMap::new();
     for row in rows {
         let words = match &row.leave {
             Some(leave) => format!("{}, leave {leave}", row.kind),
             None => row.kind.clone(),
         };
-        let at = match bands.iter().position(|known| known.0 == words) {
-            Some(at) => at,
-            None => {
-                bands.push((words, Vec::new()));
-                bands.len() - 1
-            }
-        };
+        let at = *known.entry(words.clone()).or_insert_with(|| {
+            bands.push((words, Vec::new()));
+            bands.len() - 1
+        });
         let column = usize::from(row.side == Some(RailSide::Right));
         let places = &mut bands[at].1;
-        match places.iter_mut().find(|known| known.0 == row.place && known.1[column].is_none()) {
-            Some(known) => known.1[column] = Some(row.number),
+        match waiting.remove(&(at, column, row.place.clone())) {
+            Some(place) => places[place].1[column] = Some(row.number),
             None => {
                 let mut both = [None; 2];
                 both[column] = Some(row.number);
+                waiting.entry((at, 1 - column, row.place.clone())).or_insert(places.len());
                 places.push((row.place, both));
             }
         }

@@ -27,7 +27,8 @@ pub(in crate::tables) fn blocks(turnouts: &[TurnoutRow], others: &[WorkRow], ben
         blocks.push(Block::Table(types(turnouts)));
     }
     let mut each = Table::new("turnouts", vec![TableColumn::words("what"), TableColumn::words("told")]);
-    let with_kind = turnouts.iter().map(|t| (format!("Turnout {}: {}, {}", t.name, t.hand.word(), t.wiring.word()), &t.told));
+    let with_kind =
+        turnouts.iter().map(|t| (format!("Turnout {}: {}, {}", t.name, t.hand.word(), t.wiring.word()), &t.told));
     let others = others.iter().map(|o| (o.name.clone(), &o.told));
     for (words, told) in with_kind.chain(others) {
         for (what, lines) in told.iter().filter(|(_, lines)| !lines.is_empty()) {
@@ -118,7 +119,9 @@ fn due(turnouts: &[TurnoutRow], bench: &TurnoutReadings) -> Table {
 /// A box for each reading of each turnout.
 fn ticks(turnouts: &[TurnoutRow], bench: &TurnoutReadings) -> Table {
     let mut columns = vec![TableColumn::words("turnout")];
-    columns.extend((1..=bench.readings.len()).map(|n| TableColumn { title: n.to_string().into(), ..TableColumn::boxes("") }));
+    columns.extend(
+        (1..=bench.readings.len()).map(|n| TableColumn { title: n.to_string().into(), ..TableColumn::boxes("") }),
+    );
     let mut table = Table::new("turnout-readings", columns);
     for (wiring, hand) in kinds(turnouts) {
         for turnout in turnouts.iter().filter(|t| (t.wiring, t.hand) == (wiring, hand)) {
