@@ -5,6 +5,7 @@ mod changes_command;
 mod command;
 mod common;
 mod laws;
+mod log_commands;
 mod moving_commands;
 mod papers_commands;
 mod routes_commands;
