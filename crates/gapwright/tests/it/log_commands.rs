@@ -300,6 +300,14 @@ fn copies_travel_and_come_together() {
     assert!(other.says(0, &["import", "all.csv"]).contains("2 entries taken over, 3 were there already"));
     assert_eq!(bench.entries(), other.entries());
     assert!(bench.says(0, &["backup", "copy.logbook"]).contains("5 entries in copy.logbook"));
+    // That of another layout is not taken over by mistake.
+    let strange = Bench::new("seven-tracks");
+    strange.says(0, &["tick", "1"]);
+    std::fs::copy(strange.path().join("dock.logbook"), bench.path().join("seven.logbook")).unwrap();
+    assert!(bench.says(2, &["merge", "seven.logbook"]).contains("seems to be of another layout"));
+    assert_eq!(bench.entries().len(), 5);
+    assert!(bench.says(0, &["merge", "seven.logbook", "--anyway"]).contains("2 entries taken over"));
+    assert!(bench.says(0, &["list"]).contains("order 1, marking out"), "what is done once is the same on all layouts");
     assert!(bench.says(2, &["backup", "copy.logbook"]).contains("is there already"));
     assert!(bench.says(2, &["merge", "dock.toml"]).contains("is no logbook"));
     assert!(bench.says(2, &["import", "dock.toml"]).contains("nothing was taken over"));
