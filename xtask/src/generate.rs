@@ -1,4 +1,4 @@
-//! What is generated: the JSON Schema of plans, the language reference, and a page for each finding
+//! What is generated: the JSON Schemas of plans and of rows of a logbook, the language reference, and a page for each finding
 //! with what the program really says of the smallest plan that shows it.
 
 use review::rules::RULES;
@@ -14,6 +14,8 @@ pub fn files() -> BTreeMap<PathBuf, String> {
     let text = serde_json::to_string_pretty(&schema).unwrap_or_default();
     files.insert(PathBuf::from("docs/schema/plan.schema.json"), text + "\n");
     files.insert(PathBuf::from("docs/language.md"), language(&plan::schema::tables()));
+    let rows = serde_json::to_string_pretty(&logbook::table::schema()).unwrap_or_default();
+    files.insert(PathBuf::from("docs/schema/logbook.schema.json"), rows + "\n");
     for (name, title, text) in plan::pages::PAGES {
         files.insert(page_path(name), page(name, title, text, None));
     }

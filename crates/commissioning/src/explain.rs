@@ -19,9 +19,17 @@ pub fn explanations(test: &Test, reading: f64) -> Vec<&WouldRead> {
         (false, false) => ((m.reading.max(0.0) + FLOOR) / (reading.max(0.0) + FLOOR)).ln().abs(),
         _ => f64::INFINITY,
     };
+    // What reads open is explained by what reads open alone.
+    found.retain(|mistake| apart(mistake).is_finite());
     found.sort_by(|a, b| apart(a).total_cmp(&apart(b)));
     found.truncate(MOST_TOLD);
     found
+}
+
+/// Whether a reading is further off than any mistake would bring it: more than twice as much, or less than half.
+pub fn beyond_mistakes(test: &Test, reading: f64) -> bool {
+    let ratio = |m: &&WouldRead| (m.reading.max(0.0) + FLOOR) / (reading.max(0.0) + FLOOR);
+    !explanations(test, reading).iter().any(|m| m.reading.is_infinite() || (0.5..=2.0).contains(&ratio(m)))
 }
 
 /// What keeps nothing apart from nothing: far less than any meter tells.

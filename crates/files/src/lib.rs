@@ -21,7 +21,20 @@ pub fn write_new(path: &Path, content: &[u8]) -> io::Result<()> {
     let beside = written_beside(path, content)?;
     beside.as_file().sync_all()?;
     beside.persist_noclobber(path).map_err(|e| e.error)?;
+    sync_folder(path)
+}
+
+/// Flushes the folder of a file, so that its name is there after the power went.
+fn sync_folder(path: &Path) -> io::Result<()> {
+    #[cfg(unix)]
+    std::fs::File::open(folder_of(path))?.sync_all()?;
+    #[cfg(not(unix))]
+    let _ = path;
     Ok(())
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
 /// Content that lies flushed beside the file it is meant for, and only has to be moved over it. Dropped, it is gone.
@@ -64,7 +77,7 @@ impl Prepared {
 
 /// Content in a file beside the one it is meant for.
 fn written_beside(path: &Path, content: &[u8]) -> io::Result<tempfile::NamedTempFile> {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = folder_of(path);
     let mut named = tempfile::Builder::new();
     let named = named.prefix(".gapwright-");
     #[cfg(unix)]

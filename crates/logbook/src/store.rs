@@ -129,8 +129,15 @@ impl Logbook {
     /// # Errors
     /// Where the other is none, or see [`Logbook::take_over`].
     pub fn merge(&mut self, other: &Path) -> Result<Merged, LogbookError> {
-        let entries = read_copy(other)?;
-        self.take_over(&entries)
+        self.take_over(&Logbook::read(other)?)
+    }
+
+    /// The entries of a copy of a logbook, which is left as it is, also where its form is an older one.
+    ///
+    /// # Errors
+    /// Where there is none, or a newer program's.
+    pub fn read(path: &Path) -> Result<Vec<Entry>, LogbookError> {
+        read_copy(path)
     }
 
     /// Everything, in the order in which it came here.

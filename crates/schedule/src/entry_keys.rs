@@ -39,6 +39,11 @@ fn things_from_text(text: &str) -> Things {
     things
 }
 
+/// The names of the things of such a text.
+pub fn names_of(text: &str) -> Vec<String> {
+    things_from_text(text).list.into_iter().map(|thing| thing.name).collect()
+}
+
 /// The texts that a plan had before, with their things as they are now.
 #[derive(Debug, Default)]
 pub struct EarlierTexts {

@@ -236,12 +236,11 @@ pub fn tick_orders(at: &At, desk: &mut Desk<'_, '_>, orders: &[usize]) -> Result
     let kept = append(at, desk, drafts)?;
     let progress = desk.progress(at.time.year());
     for &order in orders {
-        let task = &desk.work().tasks[order];
         say(&format!("ticked: {}", desk.called(Subject::Task(order))))?;
         let before = |before: &&usize| {
             !matches!(progress.jobs[**before], logbook::progress::JobState::Done | logbook::progress::JobState::Fails)
         };
-        if let Some(first) = task.after.iter().find(before) {
+        if let Some(first) = desk.before(order).iter().find(before) {
             say_behind("  ", &format!("before it comes {}, which is not ticked", desk.called(Subject::Task(*first))))?;
         }
         let now: Vec<usize> =

@@ -47,20 +47,27 @@ pub fn guide(at: &At) -> Result<bool, CliError> {
                 ("", _) => {
                     skipped.insert(key(&next));
                 }
-                (_, Next::Job(index)) => match typed(line) {
-                    Ok(Typed::Yes) => {
+                (_, Next::Job(index)) => match (typed(line), other(desk, line)) {
+                    (Ok(Typed::Yes), _) => {
                         tick_orders(at, desk, &[index])?;
                     }
-                    Ok(Typed::No) => {
+                    (Ok(Typed::No), _) => {
                         skipped.insert(key(&next));
                     }
-                    _ => say("Type y when it is done, Enter to go on to another, q to leave.")?,
+                    (_, Some((test, reading))) => all_well &= take(at, desk, test, reading)?.unwrap_or(true),
+                    _ => {
+                        let words = "Type y when it is done, a test's number and what it read, Enter to go on to another, q to leave.";
+                        say(words)?;
+                    }
                 },
                 (_, Next::Test(index)) => {
                     // A test that fails is shown again when all others were: the next line may be about its repair.
-                    if let Some(well) = take(at, desk, index, line)? {
+                    let (test, reading) = other(desk, line).unwrap_or((index, line));
+                    if let Some(well) = take(at, desk, test, reading)? {
                         all_well &= well;
-                        skipped.insert(key(&next));
+                        if test == index {
+                            skipped.insert(key(&next));
+                        }
                     }
                 }
             }
@@ -68,18 +75,23 @@ pub fn guide(at: &At) -> Result<bool, CliError> {
     })
 }
 
-/// Takes a line for the test that is shown, or for another where it begins with that one's number; none where it is no reading.
-fn take(at: &At, desk: &mut Desk<'_, '_>, shown: usize, line: &str) -> Result<Option<bool>, CliError> {
-    let asked = |typed: &str| ReadingAsked { typed: typed.to_owned(), ..ReadingAsked::default() };
-    let other = line.split_once(' ').and_then(|(number, rest)| match desk.subject(number) {
+/// The other test that a line is about, where it begins with a number and is no reading as a whole; and what was read.
+fn other<'l>(desk: &Desk<'_, '_>, line: &'l str) -> Option<(usize, &'l str)> {
+    let (number, rest) = line.split_once(' ')?;
+    match desk.subject(number) {
         Some(Subject::Test(index)) if typed(line).is_err() && typed(rest).is_ok() => Some((index, rest)),
         _ => None,
-    });
-    let (index, reading) = other.unwrap_or((shown, line));
-    match desk.reading(index, &asked(reading), &at.hand, at.moment()) {
+    }
+}
+
+/// Takes what a test read; none where it is no reading.
+fn take(at: &At, desk: &mut Desk<'_, '_>, index: usize, reading: &str) -> Result<Option<bool>, CliError> {
+    let asked = ReadingAsked { typed: reading.to_owned(), ..ReadingAsked::default() };
+    match desk.reading(index, &asked, &at.hand, at.moment()) {
         Ok(entered) => keep_reading(at, desk, index, entered, None, false).map(Some),
         Err(DeskError::Typed(why)) => {
-            say(&format!("{}. Nothing was entered: {}.", why.what, why.help))?;
+            let right = if why.help.contains('`') { why.help } else { format!("type `{}`", why.help) };
+            say(&format!("{}; nothing was entered. Please {right}.", why.what))?;
             Ok(None)
         }
         Err(DeskError::Logbook(why)) => Err(super::refused(why)),

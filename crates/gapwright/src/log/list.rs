@@ -72,6 +72,9 @@ fn line(desk: &Desk<'_, '_>, of: Option<Subject>, entry: &Entry) -> Result<(), C
             words.push_str(&format!("; {what}{said}"));
         }
     }
+    if let Some(air) = says.air.filter(|_| says.kind == EntryKind::Reading) {
+        words.push_str(&format!("; air {}", super::enter::shown_air(desk, air)));
+    }
     if let Some(old) = says.supersedes {
         words.push_str(&format!("; in place of {}", old.short()));
     }

@@ -79,15 +79,9 @@ enum LogAction {
         out: Option<PathBuf>,
     },
     /// Take over entries that `export` wrote, CSV or XLSX
-    Import {
-        /// The file
-        file: PathBuf,
-    },
+    Import(transfer::OtherArgs),
     /// Take over the entries of another copy of this logbook, which stays as it is
-    Merge {
-        /// The other copy
-        file: PathBuf,
-    },
+    Merge(transfer::OtherArgs),
     /// Write a copy of the whole logbook, which is read once to be sure
     Backup {
         /// The file to write; it must not be there yet
@@ -127,8 +121,8 @@ pub fn log(asked: &LogCommand) -> Result<bool, CliError> {
         Some(LogAction::Years { test }) => years::years(&at, *test),
         Some(LogAction::List(wanted)) => list::list(&at, wanted),
         Some(LogAction::Export { out }) => transfer::export(&at.plan, out.as_deref()),
-        Some(LogAction::Import { file }) => transfer::import(&at.plan, file),
-        Some(LogAction::Merge { file }) => transfer::merge(&at.plan, file),
+        Some(LogAction::Import(other)) => transfer::import(&at.plan, other),
+        Some(LogAction::Merge(other)) => transfer::merge(&at.plan, other),
         Some(LogAction::Backup { to }) => transfer::backup(&at.plan, to),
     }
 }

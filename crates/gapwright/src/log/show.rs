@@ -91,11 +91,9 @@ fn places(desk: &Desk<'_, '_>, progress: &Progress<'_>) -> Result<(), CliError> 
 fn blocked(desk: &Desk<'_, '_>, progress: &Progress<'_>) -> Result<(), CliError> {
     let mut waiting: BTreeMap<usize, usize> = BTreeMap::new();
     let blocked = progress.jobs.iter().filter(|state| **state == JobState::Blocked).count();
-    for (task, state) in desk.work().tasks.iter().zip(&progress.jobs) {
-        if *state == JobState::Blocked {
-            for before in task.after.iter().filter(|before| progress.jobs[**before] == JobState::Open) {
-                *waiting.entry(*before).or_default() += 1;
-            }
+    for (job, _) in progress.jobs.iter().enumerate().filter(|(_, state)| **state == JobState::Blocked) {
+        for before in desk.before(job).into_iter().filter(|before| progress.jobs[*before] == JobState::Open) {
+            *waiting.entry(before).or_default() += 1;
         }
     }
     if blocked == 0 {

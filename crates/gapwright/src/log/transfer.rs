@@ -4,7 +4,7 @@ use super::enter::{WithArgs, kept_as, test_of};
 use super::{At, append, refused, say, say_behind, with_desk};
 use crate::exit::{self, CliError, write_output};
 use logbook::typed::typed;
-use logbook::{Draft, Logbook, LogbookError, Moment, sheet, table};
+use logbook::{Draft, Entry, EntryKind, Logbook, LogbookError, Moment, sheet, table};
 use site::logged::{Desk, Verdict};
 use std::path::{Path, PathBuf};
 use text::csv::{Columns, ColumnsRow};
@@ -16,6 +16,16 @@ pub struct FileArgs {
     file: PathBuf,
     #[command(flatten)]
     with: WithArgs,
+}
+
+/// Another copy, or a table of entries.
+#[derive(clap::Args)]
+pub struct OtherArgs {
+    /// The file
+    file: PathBuf,
+    /// Take it over even if it seems to be of another layout
+    #[arg(long)]
+    anyway: bool,
 }
 
 /// Names that people give to the columns.
@@ -185,26 +195,48 @@ pub fn export(plan: &Path, to: Option<&Path>) -> Result<bool, CliError> {
 }
 
 /// Takes over entries of a table.
-pub fn import(plan: &Path, file: &Path) -> Result<bool, CliError> {
-    exit::read(plan)?;
+pub fn import(plan: &Path, other: &OtherArgs) -> Result<bool, CliError> {
+    let file = &other.file;
     let wrong = |error: text::csv::ReadError| {
         CliError::new(format!("`{}`: {error}", file.display()))
             .help("nothing was taken over; only what `export` wrote is read")
     };
     let entries = table::from_columns(&read_table(file)?).map_err(wrong)?;
-    let mut log = Logbook::open_or_create(&logbook::file_beside(plan)).map_err(refused)?;
-    let merged = log.take_over(&entries).map_err(refused)?;
+    take_over(plan, other, &entries)
+}
+
+/// Takes over the entries of another copy.
+pub fn merge(plan: &Path, other: &OtherArgs) -> Result<bool, CliError> {
+    let entries = Logbook::read(&other.file).map_err(refused)?;
+    take_over(plan, other, &entries)
+}
+
+fn take_over(plan: &Path, other: &OtherArgs, entries: &[Entry]) -> Result<bool, CliError> {
+    let (_, reading) = plan::read_bytes(&exit::read(plan)?);
+    let path = logbook::file_beside(plan);
+    let own = if path.exists() { Logbook::read(&path).map_err(refused)? } else { Vec::new() };
+    if !other.anyway && is_of_another_layout(&reading.names, &own, entries) {
+        let words =
+            format!("`{}` seems to be of another layout: hardly anything in it is in this plan", other.file.display());
+        return Err(CliError::new(words).help("entries are never deleted, so be sure; `--anyway` takes them over"));
+    }
+    let mut log = Logbook::open_or_create(&path).map_err(refused)?;
+    let merged = log.take_over(entries).map_err(refused)?;
     say(&format!("{} entries taken over, {} were there already", merged.new, merged.known))?;
     Ok(true)
 }
 
-/// Takes over the entries of another copy.
-pub fn merge(plan: &Path, file: &Path) -> Result<bool, CliError> {
-    exit::read(plan)?;
-    let mut log = Logbook::open_or_create(&logbook::file_beside(plan)).map_err(refused)?;
-    let merged = log.merge(file).map_err(refused)?;
-    say(&format!("{} entries taken over, {} were there already", merged.new, merged.known))?;
-    Ok(true)
+/// Whether entries tell of texts of which this logbook knows none, and of things of which this plan has less than half.
+fn is_of_another_layout(names: &plan::Names, own: &[Entry], theirs: &[Entry]) -> bool {
+    let texts = |entries: &[Entry]| -> std::collections::BTreeSet<String> {
+        entries.iter().filter(|e| e.says.kind == EntryKind::Things).map(|e| e.says.plan.clone()).collect()
+    };
+    let things = theirs.iter().filter(|entry| entry.says.kind == EntryKind::Things);
+    let is_known = |entry: &Entry| {
+        let there = schedule::entry_keys::names_of(&entry.says.typed);
+        2 * there.iter().filter(|name| names.get(name).is_some()).count() >= there.len()
+    };
+    texts(own).is_disjoint(&texts(theirs)) && things.clone().next().is_some() && !things.into_iter().any(is_known)
 }
 
 /// Writes a copy of the whole logbook.

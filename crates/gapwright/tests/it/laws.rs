@@ -113,6 +113,11 @@ fn said(text: &str, changed: &str) -> BTreeMap<String, String> {
         said.insert(command.to_owned(), run(&arguments));
     }
     said.insert("changes".to_owned(), run(&["changes", "--format", "csv", "plan.toml", "new.toml"]));
+    // Signs of entries are random; how far the building is follows from the plan and what was entered.
+    for entered in [&["tick", "1"][..], &["reading", "1", "OL"]] {
+        run(&[&["log", "plan.toml"][..], entered].concat());
+    }
+    said.insert("log progress".to_owned(), run(&["log", "plan.toml", "progress"]));
     run(&["papers", "--out", "papers", "plan.toml"]);
     for file in std::fs::read_dir(folder.path().join("papers/tables")).unwrap() {
         let file = file.unwrap().path();

@@ -7,6 +7,7 @@ mod common;
 mod composites;
 mod first_yard;
 mod laws;
+mod log_commands;
 mod moving_commands;
 mod papers_commands;
 mod routes_commands;

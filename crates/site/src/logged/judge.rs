@@ -1,7 +1,7 @@
 //! What a reading says: whether it is well by the limits of its test, and what it would mean if not. Limits and mistakes are those of
 //! `commissioning`.
 
-use commissioning::explain::explanations;
+use commissioning::explain::{beyond_mistakes, explanations};
 use commissioning::meter::TEST_AMPS;
 use commissioning::test::shown_with_unit;
 use commissioning::{How, Test};
@@ -141,11 +141,9 @@ fn of_value(test: &Test, aged: Option<&Test>, value: f64, slack: f64, how: Strin
             Verdict::Fails
         };
     let means = if verdict == Verdict::Fails { explained(test, value) } else { Vec::new() };
-    if verdict == Verdict::Fails && means.is_empty() {
-        hints.push(
-            "no single mistake the program knows reads so: look at the probes, the range and the setting first"
-                .to_owned(),
-        );
+    if verdict == Verdict::Fails && beyond_mistakes(test, value) {
+        let words = "no single mistake the program knows reads so: look at probes, clips, range and setting first";
+        hints.push(words.to_owned());
     }
     Judged { verdict, value: Some(value), how, means, hints }
 }

@@ -29,20 +29,24 @@ impl Desk<'_, '_> {
         progress(&jobs, &tests, &said, well, |index| repaired.get(&index).cloned(), year)
     }
 
+    /// The jobs that come before a job, by their index: those it names, and whole stages.
+    pub fn before(&self, job: usize) -> Vec<usize> {
+        let tasks = &self.work.tasks;
+        let task = &tasks[job];
+        let whole = |before: &usize| task.after_stages.contains(&tasks[*before].stage);
+        let all: BTreeSet<usize> = task.after.iter().copied().chain((0..job).filter(whole)).collect();
+        all.into_iter().collect()
+    }
+
     fn planned_jobs(&self) -> Vec<PlannedJob> {
         let tests: BTreeMap<&str, usize> =
             self.tests.iter().enumerate().map(|(index, test)| (test.name.as_str(), index)).collect();
         let tasks = &self.work.tasks;
-        let job = |(index, task): (usize, &commissioning::Task)| {
-            let whole = |before: &&usize| task.after_stages.contains(&tasks[**before].stage);
-            let all: Vec<usize> = (0..index).collect();
-            let after: BTreeSet<usize> = task.after.iter().chain(all.iter().filter(whole)).copied().collect();
-            PlannedJob {
-                key: self.subjects.text(Subject::Task(index)),
-                place: task.place.clone(),
-                after: after.into_iter().collect(),
-                tests: task.closed_by.iter().filter_map(|name| tests.get(name.as_str()).copied()).collect(),
-            }
+        let job = |(index, task): (usize, &commissioning::Task)| PlannedJob {
+            key: self.subjects.text(Subject::Task(index)),
+            place: task.place.clone(),
+            after: self.before(index),
+            tests: task.closed_by.iter().filter_map(|name| tests.get(name.as_str()).copied()).collect(),
         };
         tasks.iter().enumerate().map(job).collect()
     }
