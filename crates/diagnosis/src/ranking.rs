@@ -211,7 +211,7 @@ impl Hunt {
 }
 
 fn healthy_variances(hunt: &Hunt, age: usize) -> Vec<f64> {
-    hunt.evidence[age].healthy_variances(&hunt.wiring, &hunt.parts[age])
+    hunt.evidence[age].sound_variances()
 }
 
 fn ranked(mut hypotheses: Vec<Hypothesis>, hunt: &Hunt) -> Ranking {

@@ -113,3 +113,10 @@ fn trial_demos() {
         }
     }
 }
+
+#[test]
+#[ignore = "one"]
+fn trial_one() {
+    let every: usize = std::env::var("EVERY").unwrap().parse().unwrap();
+    println!("{}", row(&ladders(every, true, 1, false, count(1))));
+}
