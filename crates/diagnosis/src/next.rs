@@ -188,7 +188,7 @@ fn keep_best(rough: &mut Vec<Rough>) {
 /// What a hypothesis changes in a state, worked out once for all measurements there.
 enum Moves {
     Nothing,
-    One(Change, f64),
+    One(Change, std::cell::OnceCell<f64>),
     More(Vec<Change>),
 }
 
@@ -197,7 +197,7 @@ impl Moves {
         let changes = changes_of(state, wiring, faults);
         match changes.as_slice() {
             [] => Moves::Nothing,
-            [one] => Moves::One(*one, state.between(one.slot)),
+            [one] => Moves::One(*one, std::cell::OnceCell::new()),
             _ => Moves::More(changes),
         }
     }
@@ -205,7 +205,13 @@ impl Moves {
     fn ohms(&self, response: &Response) -> f64 {
         match self {
             Moves::Nothing => response.ohms,
-            Moves::One(change, between) => response.with_one(*change, *between),
+            Moves::One(change, between) => {
+                if response.reaches(change.slot) {
+                    response.with_one(*change, *between.get_or_init(|| response.state.between(change.slot)))
+                } else {
+                    response.ohms
+                }
+            }
             Moves::More(changes) => response.with(changes).ohms,
         }
     }

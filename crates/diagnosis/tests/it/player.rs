@@ -34,6 +34,8 @@ pub struct Play {
     pub years: Option<f64>,
     /// The reading that is told ten times too great, if any.
     pub decimal: Option<usize>,
+    /// Minutes to pull a wire.
+    pub pull: f64,
 }
 
 pub struct Bench<'c> {
@@ -115,6 +117,7 @@ pub fn bad_joint(circuit: &Circuit, ohms: f64, draw: &mut Draw) -> Planted {
 /// Plays a hunt to its end. `symptoms`: what somebody saw before.
 pub fn play(meant: &Circuit, planted: &[Planted], play: &Play, mut bench: Bench<'_>, symptoms: bool) -> Played {
     let options = Options { kit: play.kit, pulling: play.pulling, years: play.years, ..Options::default() };
+    let options = Options { minutes: diagnosis::Minutes { pull: play.pull, ..options.minutes }, ..options };
     let mut hunt = Hunt::new(meant, options);
     for p in planted {
         bench.layout.plant(*p);
