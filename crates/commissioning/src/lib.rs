@@ -34,7 +34,7 @@ pub mod task;
 pub mod test;
 pub mod test_load;
 pub mod unpowered;
-mod words;
+pub mod words;
 pub mod work;
 pub mod yearly;
 
