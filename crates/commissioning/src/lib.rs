@@ -39,7 +39,7 @@ pub mod test;
 pub mod test_load;
 pub mod unpowered;
 pub mod warmth;
-mod words;
+pub mod words;
 pub mod work;
 pub mod yearly;
 

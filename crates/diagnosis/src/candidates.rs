@@ -20,9 +20,14 @@ const MOST_PULLED: usize = 4;
 /// Of an ampere across a piece, what may pass beside it before it is worth pulling wires.
 const BESIDE: f64 = 0.15;
 
+/// Minutes that may be spent on pulling wires for one reading.
+const LONGEST_PULLING: f64 = 12.0;
+
 /// All pairs of places worth reading, by setting.
 pub struct Pairs {
     list: Vec<(Vec<Option<u8>>, [NodeId; 2])>,
+    /// Stretches of rail with all wires that end on them pulled.
+    stretches: Vec<([NodeId; 2], BTreeSet<EdgeId>)>,
 }
 
 impl Pairs {
@@ -40,7 +45,7 @@ impl Pairs {
             }
         };
         if circuit.edges.len() > LONG {
-            return Pairs { list };
+            return Pairs { list, stretches: Vec::new() };
         }
         for candidate in candidates(&cold, &settings, false) {
             add(&settings[candidate.setting], candidate.pair);
@@ -72,7 +77,7 @@ impl Pairs {
                 }
             }
         }
-        Pairs { list }
+        Pairs { list, stretches: stretches(hunt, &usual) }
     }
 
     /// The measurements that a kit makes of them, and those that pull wires around the likeliest things.
@@ -93,6 +98,10 @@ impl Pairs {
         let mut found: Vec<Measurement> =
             self.list.iter().map(|(setting, pair)| of(setting, *pair, BTreeSet::new())).collect();
         let age = most_likely_age(ranking);
+        if hunt.options.pulling {
+            let usual = hunt.usual(false).setting;
+            found.extend(self.stretches.iter().map(|(pair, pulled)| of(&usual, *pair, pulled.clone())));
+        }
         for edge in suspected_edges(ranking) {
             let circuit = &hunt.wiring.circuit;
             let edge_of = &circuit.edges[edge];
@@ -116,6 +125,41 @@ impl Pairs {
         found.retain(|m| m.force[0] != m.force[1]);
         Ok(found)
     }
+}
+
+/// Stretches of each rail, twice as long each time, with all that feeds them from a wire pulled: nothing lies beside their joints then.
+fn stretches(hunt: &Hunt, pieces: &[NodeId]) -> Vec<([NodeId; 2], BTreeSet<EdgeId>)> {
+    let circuit = &hunt.wiring.circuit;
+    let most = (LONGEST_PULLING / hunt.options.minutes.pull.max(1e-3)) as usize;
+    let mut wires: BTreeMap<NodeId, Vec<EdgeId>> = BTreeMap::new();
+    for (id, edge) in EdgeId::each(&circuit.edges).filter(|(id, _)| hunt.can_be_pulled(*id)) {
+        [edge.a, edge.b].into_iter().for_each(|end| wires.entry(end).or_default().push(id));
+    }
+    let mut found = Vec::new();
+    for segment in &circuit.segments[..circuit.tracks] {
+        for line in &segment.rails {
+            // Runs without a gap.
+            let stops = &line.stops;
+            let mut length = 2;
+            while length < 2 * stops.len() {
+                let mut from = 0;
+                while from + 1 < stops.len() {
+                    let to = (from + length).min(stops.len() - 1);
+                    let ends = [stops[from].after, stops[to].before];
+                    let within = stops[from..=to].iter().flat_map(|s| [s.before, s.after]);
+                    let pulled: BTreeSet<EdgeId> =
+                        within.filter_map(|node| wires.get(&node)).flatten().copied().collect();
+                    let one = pieces[ends[0]] == pieces[ends[1]] && ends[0] != ends[1];
+                    if one && !pulled.is_empty() && pulled.len() <= most {
+                        found.push((ends, pulled));
+                    }
+                    from += (length / 2).max(1);
+                }
+                length *= 2;
+            }
+        }
+    }
+    found
 }
 
 /// The likeliest age.
@@ -154,9 +198,7 @@ fn worth_pulling(
         if 1.0 - through < BESIDE {
             break;
         }
-        let current = |other: EdgeId| {
-            (state.siemens(other.index()) * across(&volts, state.ends(other.index()))).abs()
-        };
+        let current = |other: EdgeId| (state.siemens(other.index()) * across(&volts, state.ends(other.index()))).abs();
         let most = EdgeId::all(hunt.wiring.circuit.edges.len())
             .filter(|&other| other != edge && !pulled.contains(&other) && hunt.can_be_pulled(other))
             .map(|other| (current(other), other))

@@ -48,6 +48,32 @@ pub struct Evidence {
     pub readings: Vec<Reading>,
     /// What was seen.
     pub sightings: Vec<Sighting>,
+    /// For each reading what it depends on without a fault.
+    sound: Vec<Dependence>,
+    /// Covariance of readings from the spread of parts, without a fault.
+    sound_covariance: Vec<Vec<f64>>,
+    /// How readings fit without a fault: those that have a value then.
+    sound_fit: Option<SoundFit>,
+}
+
+/// How readings fit without a fault.
+struct SoundFit {
+    /// Readings that have a value, and are to have one.
+    members: Vec<usize>,
+    fit: Fit,
+    /// For each reading what is expected of its logarithm, and by what that scales ohms.
+    scale: Vec<(LogReading, f64)>,
+}
+
+/// What a reading depends on.
+#[derive(Clone, Debug, Default)]
+struct Dependence {
+    /// Ohms.
+    ohms: f64,
+    /// `∂R/∂r` of the edges that matter, in their order.
+    edges: Vec<(u32, f64)>,
+    /// By how much it follows each shared factor.
+    shared: [f64; SHARED],
 }
 
 /// How readings fit a hypothesis.
@@ -61,20 +87,6 @@ pub struct Likelihood {
     pub degrees: usize,
     /// For each reading the probability that it is wrong, if the hypothesis holds.
     pub wrong: Vec<f64>,
-}
-
-/// A reading under a hypothesis: what would be read in ohms, and by how much it follows each edge's resistance.
-pub struct Expected {
-    /// Ohms.
-    pub ohms: f64,
-    /// For each edge that carries current `∂R/∂r`, and the deviation of its resistance.
-    pub sensitivity: Vec<f64>,
-}
-
-/// The spread of parts at an age, with what a hypothesis changes of it.
-pub struct Spreads<'a> {
-    /// Of every edge.
-    pub parts: &'a [Resistance],
 }
 
 /// Mean and deviation of `ln(y + δ)`.
@@ -100,21 +112,19 @@ pub fn delta(measurement: &Measurement) -> f64 {
 }
 
 impl Evidence {
-    /// Whether a fault moves any of it, by more than a thousandth of a deviation or so.
+    /// Whether a fault moves any of it, by more than a fiftieth of a deviation or so.
     pub fn is_touched(&self, wiring: &Wiring, fault: Fault) -> bool {
-        let moved = |response: &Response, delta: f64| {
+        let moved = |response: &Response, deviation: f64| {
             let changes = response.state.changes(wiring, fault);
-            let ends = |c: &Change| response.state.ends(c.slot);
-            let any = changes.iter().any(|c| {
-                let (force, sense) = (across(&response.force, ends(c)), across(&response.sense, ends(c)));
-                // No more than this can come of it, whatever the others do: half of it is a bound for one change.
-                let between = response.state.between(c.slot).max(1e-9);
-                (force * sense).abs() / between > 1e-4 * (response.ohms + delta)
-            });
-            any
+            changes.iter().any(|change| {
+                let ends = response.state.ends(change.slot);
+                let (force, sense) = (across(&response.force, ends), across(&response.sense, ends));
+                (force * sense).abs() / response.state.between(change.slot).max(1e-12) > 0.02 * deviation
+            })
         };
-        self.readings.iter().any(|r| moved(&r.response, delta(&r.measurement)))
-            || self.sightings.iter().flat_map(|s| &s.responses).any(|r| moved(r, 0.1))
+        let deviations = self.sound_variances().into_iter().map(f64::sqrt);
+        self.readings.iter().zip(deviations).any(|(r, deviation)| moved(&r.response, deviation))
+            || self.sightings.iter().flat_map(|s| &s.responses).any(|r| moved(r, 0.5))
     }
 
     /// A quick upper estimate of the logarithm of the likelihood: each reading by itself, with a deviation that is generous.
@@ -146,21 +156,55 @@ impl Evidence {
         self.sightings.iter().map(|sighting| sighting.likelihood(wiring, faults).ln()).sum()
     }
 
+    /// Takes a reading in.
+    pub fn push(&mut self, reading: Reading, wiring: &Wiring, parts: &[Resistance]) {
+        let none = Changed { ohms: reading.response.ohms, shares: [Vec::new(), Vec::new()] };
+        let own = Dependence::new(parts, none.ohms, sensitivities(wiring, &reading, &[], &none), &[]);
+        self.sound.push(own);
+        let last = &self.sound[self.sound.len() - 1];
+        let row = self.sound.iter().map(|other| last.covariance(other, parts)).collect();
+        self.sound_covariance.push(row);
+        self.readings.push(reading);
+        self.fit_sound();
+    }
+
     /// The likelihood of everything if some faults are there, with their own covariance.
     pub fn likelihood(&self, wiring: &Wiring, parts: &[Resistance], faults: &[Fault]) -> Likelihood {
+        let excess = excess_of(faults);
         let mut valued = Vec::new();
         let mut log = self.seen(wiring, faults);
         let mut wrong = vec![0.0; self.readings.len()];
+        let mut state_of = None;
         for (index, reading) in self.readings.iter().enumerate() {
-            let changes = changes_of(&reading.response.state, wiring, faults);
-            let changed = reading.response.with(&changes);
+            // Readings taken under the same conditions have their changes in common.
+            let state = &reading.response.state;
+            if !matches!(&state_of, Some((of, _)) if Rc::ptr_eq(of, state)) {
+                state_of = Some((state.clone(), changes_of(state, wiring, faults)));
+            }
+            let Some((_, changes)) = &state_of else { continue };
+            // Where less than a hundredth of the current can be led elsewhere, nothing to speak of changes.
+            let reach = |change: &Change| {
+                let ends = state.ends(change.slot);
+                let volts =
+                    across(&reading.response.force, ends).abs().max(across(&reading.response.sense, ends).abs());
+                volts / state.between(change.slot).max(1e-12)
+            };
+            let still = changes.iter().all(|change| reach(change) < 0.01);
+            let sound = &self.sound[index];
+            let (ohms, own) = if still {
+                (sound.ohms, None)
+            } else {
+                let changed = reading.response.with(changes);
+                let own = sensitivities(wiring, reading, changes, &changed);
+                (changed.ohms, Some(Dependence::new(parts, changed.ohms, own, &excess)))
+            };
             match reading.value {
-                Value::Ohms(value) if changed.ohms < reading.measurement.kit.errors().most => {
-                    valued.push((index, value, sensitivities(wiring, reading, &changes, &changed), changed.ohms));
+                Value::Ohms(value) if ohms < reading.measurement.kit.errors().most => {
+                    valued.push((index, value, own, ohms));
                 }
                 value => {
                     // Already a mixture of right and wrong.
-                    let right = discrete(&reading.measurement, changed.ohms, value);
+                    let right = discrete(&reading.measurement, ohms, value);
                     log += right.ln();
                     let floor = 0.5 * WRONG_READING;
                     wrong[index] = (floor / right).min(1.0);
@@ -170,30 +214,75 @@ impl Evidence {
         if valued.is_empty() {
             return Likelihood { log, chi_square: 0.0, degrees: 0, wrong };
         }
-        let n = valued.len();
-        let covariance = self.covariance(parts, &valued, faults);
-        let deltas: Vec<f64> = valued.iter().map(|v| delta(&self.readings[v.0].measurement)).collect();
-        let expected: Vec<LogReading> =
-            (0..n).map(|i| log_reading(valued[i].3, covariance[i * n + i], deltas[i])).collect();
-        let mut scaled = vec![0.0; n * n];
-        for i in 0..n {
-            for j in 0..n {
-                let correlation = covariance[i * n + j] / (covariance[i * n + i] * covariance[j * n + j]).sqrt();
-                scaled[i * n + j] = correlation * expected[i].deviation * expected[j].deviation;
+        let Some(sound) = &self.sound_fit else {
+            return Likelihood { log: log - 1e3, chi_square: f64::INFINITY, degrees: valued.len(), wrong };
+        };
+        // Kept as they are without a fault: those that no change reaches.
+        let (mut kept, mut removed) = (Vec::new(), Vec::new());
+        let is_kept = |index: usize| valued.iter().any(|v| v.0 == index && v.2.is_none());
+        for (place, &index) in sound.members.iter().enumerate() {
+            if is_kept(index) { kept.push(place) } else { removed.push(place) }
+        }
+        let fresh: Vec<&(usize, f64, Option<Dependence>, f64)> =
+            valued.iter().filter(|v| !(v.2.is_none() && sound.members.contains(&v.0))).collect();
+        let mut order: Vec<(usize, f64, LogReading)> =
+            kept.iter().map(|&place| sound.members[place]).map(|i| (i, self.value_of(i), sound.scale[i].0)).collect();
+        let (mut d, mut columns, mut factors) = (Vec::new(), Vec::new(), Vec::new());
+        for (index, value, own, ohms) in fresh.iter().copied() {
+            let own = own.as_ref().unwrap_or(&self.sound[*index]);
+            let reading = &self.readings[*index];
+            let variance =
+                own.covariance(own, parts) + own.excess(own, &excess) + instrument(reading, reading, [*ohms; 2], true);
+            let delta = delta(&reading.measurement);
+            let expected = log_reading(*ohms, variance, delta);
+            let factor = expected.deviation / variance.sqrt();
+            d.push((value.max(0.0) + delta).ln() - expected.mean);
+            let mut column: Vec<f64> = kept
+                .iter()
+                .map(|&place| {
+                    let other = sound.members[place];
+                    let theirs = &self.sound[other];
+                    let c = own.covariance(theirs, parts)
+                        + own.excess(theirs, &excess)
+                        + instrument(reading, &self.readings[other], [*ohms, theirs.ohms], false);
+                    c * factor * sound.scale[other].1
+                })
+                .collect();
+            for (before, factor_before) in fresh.iter().zip(&factors) {
+                let theirs = before.2.as_ref().unwrap_or(&self.sound[before.0]);
+                let c = own.covariance(theirs, parts)
+                    + own.excess(theirs, &excess)
+                    + instrument(reading, &self.readings[before.0], [*ohms, before.3], false);
+                column.push(c * factor * factor_before);
+            }
+            column.push(variance * factor * factor);
+            factors.push(factor);
+            columns.push(column);
+            order.push((*index, *value, expected));
+        }
+        // Each column holds those before it; the others follow from symmetry.
+        let u = kept.len();
+        for i in 0..columns.len() {
+            for j in i + 1..columns.len() {
+                let c = columns[j][u + i];
+                columns[i].push(c);
             }
         }
-        let d: Vec<f64> =
-            (0..n).map(|i| (valued[i].1.max(0.0) + deltas[i]).ln() - expected[i].mean).collect();
-        let Some(fit) = Fit::new(d, &scaled) else {
+        let n = order.len();
+        if n == 0 {
+            return Likelihood { log, chi_square: 0.0, degrees: 0, wrong };
+        }
+        let Some(fit) = sound.fit.changed(&kept, &removed, &d, &columns) else {
             return Likelihood { log: log - 1e3, chi_square: f64::INFINITY, degrees: n, wrong };
         };
         // All right, or one of them wrong: anywhere, or right but for a decimal point.
         let all = fit.log_density() + n as f64 * (1.0 - WRONG_READING).ln();
         let mut terms = vec![all];
-        for i in 0..n {
+        for (i, (index, value, expected)) in order.iter().enumerate() {
+            let delta = delta(&self.readings[*index].measurement);
             let near = |factor: f64| {
-                let z = ((valued[i].1.max(0.0) * factor + deltas[i]).ln() - expected[i].mean) / expected[i].deviation;
-                (-0.5 * z * z).exp() / (expected[i].deviation * std::f64::consts::TAU.sqrt())
+                let z = ((value.max(0.0) * factor + delta).ln() - expected.mean) / expected.deviation;
+                (-0.5 * z * z).exp() / (expected.deviation * std::f64::consts::TAU.sqrt())
             };
             let anywhere = (1.0 - 2.0 * DECIMAL_POINT) / ANYWHERE + DECIMAL_POINT * (near(10.0) + near(0.1));
             terms.push(
@@ -203,47 +292,100 @@ impl Evidence {
             );
         }
         let sum = log_sum(&terms);
-        for i in 0..n {
-            wrong[valued[i].0] = (terms[i + 1] - sum).exp();
+        for (i, (index, ..)) in order.iter().enumerate() {
+            wrong[*index] = (terms[i + 1] - sum).exp();
         }
-        Likelihood { log: log + sum, chi_square: fit.chi_square(), degrees: n, wrong }
+        Likelihood { log: log + sum, chi_square: fit.chi_square, degrees: n, wrong }
     }
 
-    /// Covariance of readings in ohms.
-    fn covariance(
-        &self,
-        parts: &[Resistance],
-        valued: &[(usize, f64, Vec<f64>, f64)],
-        faults: &[Fault],
-    ) -> Vec<f64> {
-        let n = valued.len();
+    fn value_of(&self, index: usize) -> f64 {
+        match self.readings[index].value {
+            Value::Ohms(value) => value,
+            _ => 0.0,
+        }
+    }
+
+    /// How readings fit without a fault, worked out anew.
+    fn fit_sound(&mut self) {
+        let variances = self.sound_variances();
+        let scale: Vec<(LogReading, f64)> = self
+            .readings
+            .iter()
+            .zip(&self.sound)
+            .zip(&variances)
+            .map(|((reading, sound), variance)| {
+                let expected = log_reading(sound.ohms, *variance, delta(&reading.measurement));
+                (expected, expected.deviation / variance.sqrt())
+            })
+            .collect();
+        let has = |i: &usize| {
+            let most = self.readings[*i].measurement.kit.errors().most;
+            matches!(self.readings[*i].value, Value::Ohms(_)) && self.sound[*i].ohms < most
+        };
+        let members: Vec<usize> = (0..self.readings.len()).filter(has).collect();
+        let n = members.len();
         let mut covariance = vec![0.0; n * n];
-        let shared: Vec<[f64; SHARED]> = valued.iter().map(|v| shared_columns(parts, &v.2)).collect();
-        let excess = excess_of(faults);
-        for i in 0..n {
-            for j in 0..=i {
-                let (one, other) = (&valued[i].2, &valued[j].2);
-                let mut sum = 0.0;
-                for ((a, b), part) in one.iter().zip(other).zip(parts) {
-                    if *a != 0.0 && *b != 0.0 {
-                        sum += a * b * part.spread * part.spread;
-                    }
-                }
-                sum += (0..SHARED).map(|s| shared[i][s] * shared[j][s]).sum::<f64>();
-                for &(edge, ohms) in &excess {
-                    sum += one[edge] * other[edge] * (ohms * STEP_SPREAD).powi(2);
-                }
-                sum += instrument(&self.readings[valued[i].0], &self.readings[valued[j].0], [valued[i].3, valued[j].3], i == j);
-                covariance[i * n + j] = sum;
-                covariance[j * n + i] = sum;
+        for (i, &a) in members.iter().enumerate() {
+            for (j, &b) in members.iter().enumerate().take(i + 1) {
+                let ohms = [self.sound[a].ohms, self.sound[b].ohms];
+                let c = self.sound_covariance[a][b] + instrument(&self.readings[a], &self.readings[b], ohms, a == b);
+                covariance[i * n + j] = c * scale[a].1 * scale[b].1;
+                covariance[j * n + i] = covariance[i * n + j];
             }
         }
-        covariance
+        let d = members
+            .iter()
+            .map(|&i| (self.value_of(i).max(0.0) + delta(&self.readings[i].measurement)).ln() - scale[i].0.mean)
+            .collect();
+        self.sound_fit = Fit::new(d, &covariance).map(|fit| SoundFit { members, fit, scale });
     }
 
     /// Variance of each reading by itself without a fault, in square ohms.
-    pub fn healthy_variances(&self, wiring: &Wiring, parts: &[Resistance]) -> Vec<f64> {
-        self.readings.iter().map(|reading| variance(wiring, parts, reading, &[]).1).collect()
+    pub fn sound_variances(&self) -> Vec<f64> {
+        let own = self.readings.iter().zip(&self.sound).enumerate();
+        own.map(|(k, (reading, sound))| {
+            self.sound_covariance[k][k] + instrument(reading, reading, [sound.ohms; 2], true)
+        })
+        .collect()
+    }
+}
+
+impl Dependence {
+    /// Of a reading's sensitivities; what is next to nothing is left out, but not edges with a known excess.
+    fn new(parts: &[Resistance], ohms: f64, sensitivity: Vec<f64>, excess: &[(usize, f64)]) -> Dependence {
+        let shared = shared_columns(parts, &sensitivity);
+        let weight = |(d, part): (&f64, &Resistance)| (d * part.spread).abs();
+        let most = sensitivity.iter().zip(parts).map(weight).fold(0.0, f64::max);
+        let edges = sensitivity.iter().zip(parts).enumerate().filter(|(edge, (d, part))| {
+            (**d * part.spread).abs() > 1e-3 * most || **d != 0.0 && excess.iter().any(|e| e.0 == *edge)
+        });
+        Dependence { ohms, edges: edges.map(|(edge, (d, _))| (edge as u32, *d)).collect(), shared }
+    }
+
+    fn covariance(&self, other: &Dependence, parts: &[Resistance]) -> f64 {
+        let mut sum: f64 = (0..SHARED).map(|s| self.shared[s] * other.shared[s]).sum();
+        let (mut i, mut j) = (0, 0);
+        while let (Some(a), Some(b)) = (self.edges.get(i), other.edges.get(j)) {
+            match a.0.cmp(&b.0) {
+                std::cmp::Ordering::Less => i += 1,
+                std::cmp::Ordering::Greater => j += 1,
+                std::cmp::Ordering::Equal => {
+                    let spread = parts[a.0 as usize].spread;
+                    sum += a.1 * b.1 * spread * spread;
+                    (i, j) = (i + 1, j + 1);
+                }
+            }
+        }
+        sum
+    }
+
+    fn excess(&self, other: &Dependence, excess: &[(usize, f64)]) -> f64 {
+        let at = |of: &Dependence, edge: usize| {
+            let found = of.edges.binary_search_by_key(&(edge as u32), |e| e.0);
+            found.map_or(0.0, |place| of.edges[place].1)
+        };
+        let own = |&(edge, ohms): &(usize, f64)| at(self, edge) * at(other, edge) * (ohms * STEP_SPREAD).powi(2);
+        excess.iter().map(own).sum()
     }
 }
 

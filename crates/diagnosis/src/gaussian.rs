@@ -81,6 +81,107 @@ impl Fit {
     }
 }
 
+/// What is left of a fit when some rows of it are others: as much as the likelihoods with and without each reading need.
+#[derive(Clone, Debug)]
+pub struct ChangedFit {
+    /// `dᵀ·C⁻¹·d`.
+    pub chi_square: f64,
+    log_determinant: f64,
+    /// For each row its `(C⁻¹·d)_i` and `(C⁻¹)_ii`: kept ones in their order, then the new ones.
+    rows: Vec<[f64; 2]>,
+}
+
+impl Fit {
+    /// The fit without some rows and with others: `d` and their covariances, each first with the kept rows in their order, then among
+    /// themselves. Costs rows² times the changed ones (block inverse, Schur complement), where a new factorisation costs rows³.
+    pub fn changed(&self, kept: &[usize], removed: &[usize], d: &[f64], covariance: &[Vec<f64>]) -> Option<ChangedFit> {
+        let (n, r, t) = (self.count(), removed.len(), d.len());
+        // Without the removed rows: C_UU⁻¹ = P_UU − P_UR·P_RR⁻¹·P_RU.
+        let mut block = vec![0.0; r * r];
+        for (i, &a) in removed.iter().enumerate() {
+            for (j, &b) in removed.iter().enumerate() {
+                block[i * r + j] = self.inverse[a * n + b];
+            }
+        }
+        let (solved, log_block) = dense::inverse(&block, r)?;
+        let w: Vec<f64> = removed.iter().map(|&a| self.weighted[a]).collect();
+        let solve =
+            |v: &[f64]| -> Vec<f64> { (0..r).map(|i| (0..r).map(|j| solved[i * r + j] * v[j]).sum()).collect() };
+        let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(a, b)| a * b).sum() };
+        let removed_w = solve(&w);
+        let chi_square = self.chi_square() - dot(&w, &removed_w);
+        let log_determinant = self.log_determinant + log_block;
+        let row_of = |k: usize| -> Vec<f64> { removed.iter().map(|&a| self.inverse[k * n + a]).collect() };
+        let kept_rows: Vec<Vec<f64>> = kept.iter().map(|&k| row_of(k)).collect();
+        let mut rows: Vec<[f64; 2]> = kept
+            .iter()
+            .zip(&kept_rows)
+            .map(|(&k, row)| [self.weighted[k] - dot(row, &removed_w), self.inverse[k * n + k] - dot(row, &solve(row))])
+            .collect();
+        if t == 0 {
+            return Some(ChangedFit { chi_square, log_determinant, rows });
+        }
+        // With the new ones: s = C_UU⁻¹·C_UT, S = C_TT − C_TU·s.
+        let s: Vec<Vec<f64>> = covariance
+            .iter()
+            .map(|column| {
+                let mut along = vec![0.0; r];
+                for (row, c) in kept_rows.iter().zip(column) {
+                    along.iter_mut().zip(row).for_each(|(a, p)| *a += p * c);
+                }
+                let along = solve(&along);
+                kept.iter()
+                    .zip(&kept_rows)
+                    .map(|(&k, row)| {
+                        let own: f64 = kept.iter().zip(column).map(|(&j, c)| self.inverse[k * n + j] * c).sum();
+                        own - dot(row, &along)
+                    })
+                    .collect()
+            })
+            .collect();
+        let u = kept.len();
+        let mut schur = vec![0.0; t * t];
+        for i in 0..t {
+            for j in 0..t {
+                schur[i * t + j] = covariance[i][u + j] - dot(&covariance[i][..u], &s[j]);
+            }
+        }
+        let (inverse, log_schur) = dense::inverse(&schur, t)?;
+        // d_T − C_TU·C_UU⁻¹·d_U, with C_UU⁻¹·d_U what stands in the rows.
+        let e: Vec<f64> =
+            (0..t).map(|i| d[i] - rows.iter().zip(&covariance[i]).map(|(row, c)| row[0] * c).sum::<f64>()).collect();
+        let f: Vec<f64> = (0..t).map(|i| (0..t).map(|j| inverse[i * t + j] * e[j]).sum()).collect();
+        for (k, row) in rows.iter_mut().enumerate() {
+            let at: Vec<f64> = s.iter().map(|column| column[k]).collect();
+            row[0] -= dot(&at, &f);
+            row[1] += (0..t).map(|i| at[i] * (0..t).map(|j| inverse[i * t + j] * at[j]).sum::<f64>()).sum::<f64>();
+        }
+        rows.extend((0..t).map(|i| [f[i], inverse[i * t + i]]));
+        Some(ChangedFit { chi_square: chi_square + dot(&e, &f), log_determinant: log_determinant + log_schur, rows })
+    }
+
+    /// The same with nothing changed.
+    pub fn whole(&self) -> ChangedFit {
+        let rows = (0..self.count()).map(|i| [self.weighted[i], self.inverse[i * self.count() + i]]).collect();
+        ChangedFit { chi_square: self.chi_square(), log_determinant: self.log_determinant, rows }
+    }
+}
+
+impl ChangedFit {
+    /// Logarithm of the Gaussian density.
+    pub fn log_density(&self) -> f64 {
+        -0.5 * (self.chi_square + self.log_determinant + self.rows.len() as f64 * std::f64::consts::TAU.ln())
+    }
+
+    /// The same without one row.
+    pub fn log_density_without(&self, row: usize) -> f64 {
+        let [weighted, information] = self.rows[row];
+        let chi_square = self.chi_square - weighted * weighted / information;
+        let log_determinant = self.log_determinant + information.ln();
+        -0.5 * (chi_square + log_determinant + (self.rows.len() - 1) as f64 * std::f64::consts::TAU.ln())
+    }
+}
+
 /// Probability that χ² of so many degrees of freedom comes out greater (the regularised upper incomplete gamma function; series
 /// and continued fraction as in Abramowitz and Stegun 6.5.29 and 6.5.31).
 pub fn chi_square_exceeds(chi_square: f64, degrees: usize) -> f64 {

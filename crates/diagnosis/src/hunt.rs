@@ -152,8 +152,9 @@ impl Hunt {
                 }
                 let responses: Result<Vec<Response>, BadConductance> =
                     (0..self.ages.len()).map(|age| self.response(measurement, age)).collect();
-                for (evidence, response) in self.evidence.iter_mut().zip(responses?) {
-                    evidence.readings.push(Reading { measurement: measurement.clone(), value: *value, response });
+                for ((evidence, response), parts) in self.evidence.iter_mut().zip(responses?).zip(&self.parts) {
+                    let reading = Reading { measurement: measurement.clone(), value: *value, response };
+                    evidence.push(reading, &self.wiring, parts);
                 }
             }
             Observation::Seen { conditions, symptom, warm } => {

@@ -137,10 +137,7 @@ impl Hunt {
                 _ => *by_fault.entry((number, h.faults.clone())).or_default() += h.probability,
             }
         }
-        by_fault
-            .into_iter()
-            .map(|((element, faults), probability)| Asked { element, faults, probability })
-            .collect()
+        by_fault.into_iter().map(|((element, faults), probability)| Asked { element, faults, probability }).collect()
     }
 
     /// Minutes that a measurement takes after the last one.
@@ -181,14 +178,16 @@ struct Rough {
 
 fn keep_best(rough: &mut Vec<Rough>) {
     let worth = |r: &Rough| r.bits / r.minutes;
-    rough.sort_by(|one, other| worth(other).total_cmp(&worth(one)).then_with(|| one.measurement.cmp(&other.measurement)));
+    rough.sort_by(|one, other| {
+        worth(other).total_cmp(&worth(one)).then_with(|| one.measurement.cmp(&other.measurement))
+    });
     rough.truncate(IN_FULL);
 }
 
 /// What a hypothesis changes in a state, worked out once for all measurements there.
 enum Moves {
     Nothing,
-    One(Change, f64),
+    One(Change, std::cell::OnceCell<f64>),
     More(Vec<Change>),
 }
 
@@ -197,7 +196,7 @@ impl Moves {
         let changes = changes_of(state, wiring, faults);
         match changes.as_slice() {
             [] => Moves::Nothing,
-            [one] => Moves::One(*one, state.between(one.slot)),
+            [one] => Moves::One(*one, std::cell::OnceCell::new()),
             _ => Moves::More(changes),
         }
     }
@@ -205,7 +204,13 @@ impl Moves {
     fn ohms(&self, response: &Response) -> f64 {
         match self {
             Moves::Nothing => response.ohms,
-            Moves::One(change, between) => response.with_one(*change, *between),
+            Moves::One(change, between) => {
+                if response.reaches(change.slot) {
+                    response.with_one(*change, *between.get_or_init(|| response.state.between(change.slot)))
+                } else {
+                    response.ohms
+                }
+            }
             Moves::More(changes) => response.with(changes).ohms,
         }
     }
@@ -249,7 +254,8 @@ impl<'m> Outcomes<'m> {
             into[last] = 1.0 - WRONG_READING;
         } else {
             let moved = 0.2 * (ohms - self.healthy.min(most));
-            let LogReading { mean, deviation } = log_reading(ohms, self.variance.min(most * most) + moved * moved, self.delta);
+            let LogReading { mean, deviation } =
+                log_reading(ohms, self.variance.min(most * most) + moved * moved, self.delta);
             let below = |z: f64| 1.0 / (1.0 + (-1.702 * (z - mean) / deviation).exp());
             let index = |z: f64| (((z - self.from) / self.step).max(0.0) as usize).min(last);
             let (first, end) = (index(mean - 4.0 * deviation), index(mean + 4.0 * deviation));
@@ -268,7 +274,8 @@ impl<'m> Outcomes<'m> {
     fn rough_gain(&self, asked: &[Asked], foreseen: &[f64]) -> f64 {
         let plogp = |p: f64| if p > 0.0 { p * p.ln() } else { 0.0 };
         let most = self.measurement.kit.errors().most;
-        let wide = 2.5 * log_reading(self.healthy.min(most), self.variance.min(most * most), self.delta).deviation.max(1e-3);
+        let wide =
+            2.5 * log_reading(self.healthy.min(most), self.variance.min(most * most), self.delta).deviation.max(1e-3);
         let middle = (self.healthy.min(most) + self.delta).ln();
         let quiet = 0.02 * (self.variance.sqrt() + 1e-9);
         let step = |ohms: f64| {

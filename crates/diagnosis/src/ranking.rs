@@ -211,7 +211,7 @@ impl Hunt {
 }
 
 fn healthy_variances(hunt: &Hunt, age: usize) -> Vec<f64> {
-    hunt.evidence[age].healthy_variances(&hunt.wiring, &hunt.parts[age])
+    hunt.evidence[age].sound_variances()
 }
 
 fn ranked(mut hypotheses: Vec<Hypothesis>, hunt: &Hunt) -> Ranking {
@@ -219,7 +219,10 @@ fn ranked(mut hypotheses: Vec<Hypothesis>, hunt: &Hunt) -> Ranking {
     let sum = log_sum(&weights);
     hypotheses.iter_mut().for_each(|h| h.probability = (h.log_weight - sum).exp());
     hypotheses.sort_by(|one, other| {
-        other.probability.total_cmp(&one.probability).then_with(|| (one.age, &one.faults).cmp(&(other.age, &other.faults)))
+        other
+            .probability
+            .total_cmp(&one.probability)
+            .then_with(|| (one.age, &one.faults).cmp(&(other.age, &other.faults)))
     });
     let mut by_elements: BTreeMap<Vec<Element>, (f64, usize)> = BTreeMap::new();
     let mut wrong = vec![0.0; hunt.evidence.first().map_or(0, |e| e.readings.len())];
@@ -231,10 +234,8 @@ fn ranked(mut hypotheses: Vec<Hypothesis>, hunt: &Hunt) -> Ranking {
         wrong.iter_mut().zip(&h.likelihood.wrong).for_each(|(sum, wrong)| *sum += h.probability * wrong);
         ages[h.age] += h.probability;
     }
-    let mut ranked: Vec<Ranked> = by_elements
-        .into_iter()
-        .map(|(elements, (probability, best))| Ranked { elements, probability, best })
-        .collect();
+    let mut ranked: Vec<Ranked> =
+        by_elements.into_iter().map(|(elements, (probability, best))| Ranked { elements, probability, best }).collect();
     ranked.sort_by(|one, other| other.probability.total_cmp(&one.probability).then(one.best.cmp(&other.best)));
     Ranking { hypotheses, ranked, wrong, ages, healthy_fit: 1.0, best_fit: 1.0 }
 }

@@ -212,6 +212,12 @@ impl Response {
         Response { state, force: volts, sense: sense_volts, ohms }
     }
 
+    /// Whether there are volts to speak of across a place while it is read.
+    pub(crate) fn reaches(&self, slot: Slot) -> bool {
+        let ends = self.state.ends(slot);
+        (across(&self.force, ends) * across(&self.sense, ends)).abs() > 1e-14
+    }
+
     /// What it reads with one conductance changed, from the resistance between the ends of that place alone.
     pub fn with_one(&self, change: Change, between: f64) -> f64 {
         let ends = self.state.ends(change.slot);

@@ -10,6 +10,10 @@ fn count(otherwise: usize) -> usize {
     std::env::var("GAPWRIGHT_HUNTS").ok().and_then(|n| n.parse().ok()).unwrap_or(otherwise)
 }
 
+fn pull() -> Option<f64> {
+    Some(std::env::var("PULL").ok().and_then(|n| n.parse().ok()).unwrap_or(2.5))
+}
+
 fn circuit_of(text: &str) -> Circuit {
     let reading = plan::read(text);
     assert!(reading.understood(), "{:#?}", reading.findings);
@@ -21,7 +25,7 @@ fn demo(name: &str) -> Circuit {
 }
 
 /// Plays hunts on ladders of 40 places with a bad joint.
-fn ladders(every: usize, pulling: bool, faults: usize, decimal: bool, hunts: usize) -> Vec<Played> {
+fn ladders(every: usize, pull: Option<f64>, faults: usize, decimal: bool, hunts: usize) -> Vec<Played> {
     let meant = circuit_of(&ladder(40, every));
     (0..hunts)
         .map(|number| {
@@ -37,7 +41,8 @@ fn ladders(every: usize, pulling: bool, faults: usize, decimal: bool, hunts: usi
             let layout = Layout::drawn(&meant, years, &mut draw);
             let meter = Meter::drawn(&mut draw);
             let decimal = decimal.then(|| draw.one_of(3));
-            let how = Play { kit: Kit::Bench, pulling, years: None, decimal };
+            let how =
+                Play { kit: Kit::Bench, pulling: pull.is_some(), years: None, decimal, pull: pull.unwrap_or(2.5) };
             let bench = Bench { layout, meter, draw, meant: &meant };
             shown(play(&meant, &planted, &how, bench, false))
         })
@@ -78,7 +83,7 @@ fn demos(name: &str, kit: Kit, felt: bool, hunts: usize) -> Vec<Played> {
                 continue;
             }
         }
-        let how = Play { kit, pulling: true, years: None, decimal: None };
+        let how = Play { kit, pulling: true, years: None, decimal: None, pull: 2.5 };
         played.push(shown(play(&meant, &planted, &how, bench, felt)));
     }
     played
@@ -86,7 +91,7 @@ fn demos(name: &str, kit: Kit, felt: bool, hunts: usize) -> Vec<Played> {
 
 #[test]
 fn one_feeder_a_few() {
-    let row = row(&ladders(100, true, 1, false, count(6)));
+    let row = row(&ladders(100, Some(2.5), 1, false, count(6)));
     println!("one feeder: {row}");
     assert!(row.three >= 80.0);
 }
@@ -97,7 +102,7 @@ fn trial_rows() {
     let n = count(20);
     for (name, every) in [("one feeder", 100), ("feeder every 4th", 4), ("every place", 1)] {
         let start = std::time::Instant::now();
-        println!("{name} | {} in {:?}", row(&ladders(every, true, 1, false, n)), start.elapsed());
+        println!("{name} | {} in {:?}", row(&ladders(every, pull(), 1, false, n)), start.elapsed());
     }
 }
 
@@ -112,4 +117,11 @@ fn trial_demos() {
             println!("{name} felt {kit:?} | {}", row(&demos(name, kit, true, n)));
         }
     }
+}
+
+#[test]
+#[ignore = "one"]
+fn trial_one() {
+    let every: usize = std::env::var("EVERY").unwrap().parse().unwrap();
+    println!("{}", row(&ladders(every, pull(), 1, false, count(1))));
 }

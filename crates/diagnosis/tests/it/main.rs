@@ -1,5 +1,6 @@
 //! What the room must hold, seen from outside: one program, so that it is linked once.
 #![allow(clippy::unwrap_used)]
 
+mod fits;
 mod hunts;
 mod player;

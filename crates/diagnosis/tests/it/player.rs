@@ -1,7 +1,9 @@
 //! Hunts played on layouts drawn by the oracle: a fault planted, every answer read off an independent network with a meter that errs.
 
 use circuit::{Circuit, EdgeId, EdgeKind};
-use diagnosis::{Conditions, Element, Fault, Hunt, Kit, Measurement, Observation, Options, Pairs, Running, Symptom, Value};
+use diagnosis::{
+    Conditions, Element, Fault, Hunt, Kit, Measurement, Observation, Options, Pairs, Running, Symptom, Value,
+};
 use oracle::drawn::{Draw, Layout, Meter, Planted};
 use std::collections::BTreeSet;
 
@@ -34,6 +36,8 @@ pub struct Play {
     pub years: Option<f64>,
     /// The reading that is told ten times too great, if any.
     pub decimal: Option<usize>,
+    /// Minutes to pull a wire.
+    pub pull: f64,
 }
 
 pub struct Bench<'c> {
@@ -108,13 +112,15 @@ pub fn fault_by_prior(hunt: &Hunt, years: f64, draw: &mut Draw) -> Planted {
 
 /// A sliding joint with some ohms too much.
 pub fn bad_joint(circuit: &Circuit, ohms: f64, draw: &mut Draw) -> Planted {
-    let joints: Vec<usize> = (0..circuit.edges.len()).filter(|e| circuit.edges[EdgeId::new(*e)].kind == EdgeKind::SlidingJoint).collect();
+    let joints: Vec<usize> =
+        (0..circuit.edges.len()).filter(|e| circuit.edges[EdgeId::new(*e)].kind == EdgeKind::SlidingJoint).collect();
     Planted::More(joints[draw.one_of(joints.len())], ohms)
 }
 
 /// Plays a hunt to its end. `symptoms`: what somebody saw before.
 pub fn play(meant: &Circuit, planted: &[Planted], play: &Play, mut bench: Bench<'_>, symptoms: bool) -> Played {
     let options = Options { kit: play.kit, pulling: play.pulling, years: play.years, ..Options::default() };
+    let options = Options { minutes: diagnosis::Minutes { pull: play.pull, ..options.minutes }, ..options };
     let mut hunt = Hunt::new(meant, options);
     for p in planted {
         bench.layout.plant(*p);
@@ -147,10 +153,14 @@ pub fn play(meant: &Circuit, planted: &[Planted], play: &Play, mut bench: Bench<
         }
         if std::env::var("SHOW_HUNT").is_ok() {
             let name = |n: circuit::NodeId| meant.nodes[n].name.clone();
-            let pulled: Vec<String> = advice.measurement.conditions.pulled.iter().map(|e| meant.edges[*e].name.clone()).collect();
+            let pulled: Vec<String> =
+                advice.measurement.conditions.pulled.iter().map(|e| meant.edges[*e].name.clone()).collect();
             println!(
                 "    {} – {} pulled {pulled:?} reads {value:?} ({:.2} bit, {:.1} min)",
-                name(advice.measurement.force[0]), name(advice.measurement.force[1]), advice.bits, advice.minutes
+                name(advice.measurement.force[0]),
+                name(advice.measurement.force[1]),
+                advice.bits,
+                advice.minutes
             );
         }
         hunt.observe(Observation::Read { measurement: advice.measurement, value }).unwrap();
@@ -160,7 +170,15 @@ pub fn play(meant: &Circuit, planted: &[Planted], play: &Play, mut bench: Bench<
         if std::env::var("SHOW_HUNT").is_ok() {
             for r in ranking.ranked.iter().take(3) {
                 let h = &ranking.hypotheses[r.best];
-                println!("      {:.3} {:?} {:?} age {:.1} chi {:.1}/{}", r.probability, r.elements, h.faults, hunt.ages[h.age].0, h.likelihood.chi_square, h.likelihood.degrees);
+                println!(
+                    "      {:.3} {:?} {:?} age {:.1} chi {:.1}/{}",
+                    r.probability,
+                    r.elements,
+                    h.faults,
+                    hunt.ages[h.age].0,
+                    h.likelihood.chi_square,
+                    h.likelihood.degrees
+                );
             }
         }
     }
@@ -219,8 +237,16 @@ impl std::fmt::Display for Row {
         write!(
             f,
             "{} | {:.1} % | {:.1} % | {:.1} % | {} ({}) | {:.0} ({:.0}) | {:.1} % of {}",
-            self.hunts, self.first, self.three, self.five, self.median, self.ninetieth, self.minutes[0], self.minutes[1],
-            self.sure_and_wrong, self.sure
+            self.hunts,
+            self.first,
+            self.three,
+            self.five,
+            self.median,
+            self.ninetieth,
+            self.minutes[0],
+            self.minutes[1],
+            self.sure_and_wrong,
+            self.sure
         )
     }
 }

@@ -266,8 +266,10 @@ fn a_rail_that_is_held_at_both_ends_is_pressed() {
 fn a_board_in_other_air() {
     // By hand: 1 m of rail to either side of the gap's edge moves into it. On the rest 0.465 mm for 10 K, on the board, which
     // gets 20 K colder, 0.93 mm.
-    let tables =
-        [track("near", "buffer", "far.from", 2.0, "joints = [{ at = \"2 m\", kind = \"gap\" }]"), track("far", "near.to", "buffer", 2.0, "")];
+    let tables = [
+        track("near", "buffer", "far.from", 2.0, "joints = [{ at = \"2 m\", kind = \"gap\" }]"),
+        track("far", "near.to", "buffer", 2.0, ""),
+    ];
     let board =
         "[[board]]\nname = \"yard\"\nholds = [\"far\"]\ncoldest = { temperature = \"0 °C\", humidity = \"50 %\" }\n";
     let m = moved(&layout("", &format!("{}{}{board}", tables[0], tables[1])));
