@@ -25,13 +25,18 @@ pub const RULE: Rule = Rule {
     find,
 };
 
+/// The wires between two boards, and where the first of them stands in the plan.
+struct WiresBetween {
+    names: Vec<String>,
+    first: Range<usize>,
+}
+
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let (plan, circuit) = (facts.plan, &facts.circuit);
     if plan.board.is_empty() {
         return;
     }
-    // For each two boards: the wires between them, and where the first of them stands in the plan.
-    let mut between: BTreeMap<[Option<usize>; 2], (Vec<String>, Range<usize>)> = BTreeMap::new();
+    let mut between: BTreeMap<[Option<usize>; 2], WiresBetween> = BTreeMap::new();
     for edge in &circuit.edges {
         let may_run_over = match edge.kind {
             EdgeKind::Feeder | EdgeKind::Wire => !matches!(edge.part, Part::Detector { .. }),
@@ -42,10 +47,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let [Some(one), Some(other)] = ends else { continue };
         if may_run_over && one != other {
             let names = between.entry([one.min(other), one.max(other)]);
-            names.or_insert_with(|| (Vec::new(), edge.span.clone())).0.push(edge.name.clone());
+            let first = || WiresBetween { names: Vec::new(), first: edge.span.clone() };
+            names.or_insert_with(first).names.push(edge.name.clone());
         }
     }
-    for ([one, other], (names, span)) in between {
+    for ([one, other], WiresBetween { names, first }) in between {
         let count = names.len();
         let mut shown: Vec<String> = names.into_iter().take(4).collect();
         if count > shown.len() {
@@ -55,7 +61,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let wires = if count == 1 { "1 wire runs".to_owned() } else { format!("{count} wires run") };
         found.push(
             Finding::note("wire-across-boards", Harm::GoodToKnow, format!("{wires} between {one} and {other} without a plug"))
-                .at(span, "one of them")
+                .at(first, "one of them")
                 .fact(words::list(&shown))
                 .help("give the board a bus of its own: `from = \"main bus @ 5 m\"`, `plug = true`; leave it where they never part"),
         );
