@@ -53,7 +53,7 @@ fn main() {
     let binder = timed("all papers, side by side", || papers::binder(&job, &findings, &summary, None));
     let fonts = papers::fonts::Fonts::new();
     let layout = timed("layout", || papers::layout::lay_out(&binder, &fonts));
-    let pdf = timed("pdf of layout", || papers::pdf::write(&layout, &fonts, "x").expect("written"));
+    let pdf = timed("pdf of layout", || papers::pdf::write(&layout, &fonts, "x", "y").expect("written"));
     println!("  {} pages, {} bytes", layout.sheets.len(), pdf.len());
     let web = timed("web", || papers::web::pages(&binder));
     println!("  {} bytes", web.iter().map(|p| p.1.len()).sum::<usize>());
