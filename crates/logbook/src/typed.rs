@@ -75,6 +75,9 @@ pub fn typed(text: &str) -> Result<Typed, NotTyped> {
         }
     }
     let wrong = |what: String| NotTyped { what, help: EXAMPLES.to_owned() };
+    if tidy.is_empty() {
+        return Err(wrong("nothing was typed".to_owned()));
+    }
     let end = tidy.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+'))).unwrap_or(tidy.len());
     let (digits, rest) = tidy.split_at(end);
     if digits.is_empty() || rest.len() > 20 || digits.len() > 20 {

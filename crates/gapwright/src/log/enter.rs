@@ -3,10 +3,9 @@
 use super::{At, append, not_entered, say, say_behind, with_desk};
 use crate::exit::CliError;
 use commissioning::{How, TestKind, places};
-use logbook::entry::WITHDRAWN;
 use logbook::instrument::{Instrument, factor_from};
 use logbook::typed::{NotTyped, Typed, typed};
-use logbook::{Draft, Entry, EntryKind};
+use logbook::{Entry, EntryKind};
 use site::logged::{Desk, DeskError, Entered, ReadingAsked, Subject, Verdict};
 
 /// What a reading is entered with.
@@ -38,7 +37,7 @@ pub struct WithArgs {
     air: Option<String>,
     /// A remark
     #[arg(long, value_name = "WORDS")]
-    note: Option<String>,
+    pub note: Option<String>,
 }
 
 impl WithArgs {
@@ -86,18 +85,6 @@ pub struct InstrumentArgs {
     reads: Option<String>,
 }
 
-/// What is put right.
-#[derive(clap::Args)]
-pub struct CorrectArgs {
-    /// The number of a test, for its last reading; or an entry's sign, as `gapwright log PLAN list` shows it
-    entry: String,
-    /// What is right; `withdrawn` takes the entry back
-    #[arg(required = true)]
-    reading: Vec<String>,
-    #[command(flatten)]
-    with: WithArgs,
-}
-
 /// The test of a number.
 pub fn test_of(at: &At, desk: &Desk<'_, '_>, typed: &str) -> Result<usize, CliError> {
     let words = typed.trim().trim_start_matches("test").trim();
@@ -109,7 +96,7 @@ pub fn test_of(at: &At, desk: &Desk<'_, '_>, typed: &str) -> Result<usize, CliEr
         (Some(least), Some(most)) => format!("tests have numbers from {least} to {most}"),
         _ => "this plan has no tests".to_owned(),
     };
-    let line = format!("`gapwright tests {}` lists them; nothing was entered", at.plan.display());
+    let line = format!("`gapwright tests {}` lists them; nothing was entered", at.shown());
     Err(CliError::new(format!("there is no test {words}; {range}")).help(line))
 }
 
@@ -172,8 +159,9 @@ pub fn keep_reading(
 /// Says by what sign an entry can be named again.
 pub fn kept_as(kept: &[Entry]) -> Result<(), CliError> {
     let signs: Vec<String> = kept.iter().map(|entry| entry.id.short()).collect();
-    let shown = if signs.len() > 3 { format!("{} entries", signs.len()) } else { signs.join(", ") };
-    say_behind("  ", &format!("kept as {shown}"))
+    let words =
+        if signs.len() > 3 { format!("{} entries kept", signs.len()) } else { format!("kept as {}", signs.join(", ")) };
+    say_behind("  ", &words)
 }
 
 /// Hours after which cautions are said again.
@@ -208,93 +196,6 @@ const CLIPPED: &str = "set the bench supply to 1 A and no more than 3 V before y
 const COLD_FIRST: &str = "power goes on only when every cold test reads well";
 const COIN: &str = "lift the coin after a second if nothing trips; it sparks, so hold it with insulated pliers";
 const MAINS: &str = "low-voltage side only; nothing here is on the mains side";
-
-/// Ticks jobs.
-pub fn tick(at: &At, words: &str) -> Result<bool, CliError> {
-    with_desk(at, |desk| {
-        let orders = orders_of(at, desk, words)?;
-        tick_orders(at, desk, &orders)
-    })
-}
-
-/// Ticks jobs by their indices, and says what can be tested now.
-pub fn tick_orders(at: &At, desk: &mut Desk<'_, '_>, orders: &[usize]) -> Result<bool, CliError> {
-    let mut drafts = Vec::new();
-    for &order in orders {
-        let subject = Subject::Task(order);
-        if let Some(before) = desk.about(subject, EntryKind::Tick).last() {
-            say(&format!("{} was ticked on {} already", desk.called(subject), before.says.time.day()))?;
-            continue;
-        }
-        let mut draft = desk.draft(EntryKind::Tick, Some(subject), &at.hand, at.moment());
-        draft.typed = "done".to_owned();
-        drafts.push(draft);
-    }
-    if drafts.is_empty() {
-        return Ok(true);
-    }
-    let kept = append(at, desk, drafts)?;
-    let progress = desk.progress(at.time.year());
-    for &order in orders {
-        say(&format!("ticked: {}", desk.called(Subject::Task(order))))?;
-        let before = |before: &&usize| {
-            !matches!(progress.jobs[**before], logbook::progress::JobState::Done | logbook::progress::JobState::Fails)
-        };
-        if let Some(first) = desk.before(order).iter().find(before) {
-            say_behind("  ", &format!("before it comes {}, which is not ticked", desk.called(Subject::Task(*first))))?;
-        }
-        let now: Vec<usize> =
-            desk.tests_of(Subject::Task(order)).into_iter().map(|test| desk.tests()[test].number).collect();
-        if !now.is_empty() {
-            say_behind("  ", &format!("now read test {}", schedule::counts_in_runs(now)))?;
-        }
-    }
-    kept_as(&kept)?;
-    Ok(true)
-}
-
-/// The jobs of some words: numbers, `2 to 14`, `2-14`, or a name.
-fn orders_of(at: &At, desk: &Desk<'_, '_>, words: &str) -> Result<Vec<usize>, CliError> {
-    let tasks = &desk.work().tasks;
-    let wrong = |what: String| {
-        let help = format!(
-            "write `gapwright log {} tick 12` or `tick 2 to 14`; `gapwright orders` lists them",
-            at.plan.display()
-        );
-        CliError::new(format!("{what}; nothing was entered")).help(help)
-    };
-    let plain = words.trim().trim_start_matches("order").trim();
-    if let Some(index) = tasks.iter().position(|task| task.name.to_lowercase() == words.trim().to_lowercase()) {
-        return Ok(vec![index]);
-    }
-    let one = |word: &str| -> Result<usize, CliError> {
-        let number: usize = word.trim().parse().map_err(|_| wrong(format!("`{}` is no order", word.trim())))?;
-        if number == 0 || number > tasks.len() {
-            return Err(wrong(format!("there is no order {number}; they go from 1 to {}", tasks.len())));
-        }
-        Ok(number - 1)
-    };
-    let mut found = Vec::new();
-    for part in plain.split(',') {
-        match part.split_once(" to ").or_else(|| part.split_once(['-', '–'])) {
-            Some((from, to)) => {
-                let (from, to) = (one(from)?, one(to)?);
-                if from > to {
-                    return Err(wrong(format!("`{}` goes backwards", part.trim())));
-                }
-                found.extend(from..=to);
-            }
-            None => {
-                for word in part.split_whitespace() {
-                    found.push(one(word)?);
-                }
-            }
-        }
-    }
-    found.sort_unstable();
-    found.dedup();
-    if found.is_empty() { Err(wrong("no order was named".to_owned())) } else { Ok(found) }
-}
 
 /// Enters a symptom or a repair.
 pub fn about(at: &At, kind: EntryKind, args: &AboutArgs) -> Result<bool, CliError> {
@@ -400,89 +301,8 @@ pub fn remark(at: &At, words: &str) -> Result<bool, CliError> {
     })
 }
 
-/// Puts an entry right by one that stands in its place.
-pub fn correct(at: &At, args: &CorrectArgs) -> Result<bool, CliError> {
-    with_desk(at, |desk| {
-        let (subject, old) = named(at, desk, &args.entry)?;
-        let right = plain_minus(&args.reading.join(" "));
-        if right.trim() == WITHDRAWN {
-            let draft = Draft { typed: WITHDRAWN.to_owned(), value: None, ..again(at, &old) };
-            let kept = append(at, desk, vec![draft])?;
-            say(&format!("taken back: {} of {}: {}", old.says.kind.word(), old.says.time.minute(), old.says.typed))?;
-            kept_as(&kept)?;
-            return Ok(true);
-        }
-        if let (Some(Subject::Test(index)), EntryKind::Reading) = (subject, old.says.kind) {
-            let mut asked = args.with.asked(&right);
-            // What is not said anew is as it was.
-            let was = |said: &str| Some(said.to_owned()).filter(|said| !said.is_empty());
-            asked.instrument = asked.instrument.or_else(|| was(&old.says.instrument));
-            asked.range = asked.range.or_else(|| was(&old.says.range));
-            asked.note = asked.note.or_else(|| was(&old.says.note));
-            asked.lead_zero = asked.lead_zero.or_else(|| old.says.lead_zero.map(|zero| format!("{zero} ohm")));
-            asked.air = asked.air.or_else(|| old.says.air.map(|air| format!("{air} °C")));
-            let time = if at.given { at.time.clone() } else { old.says.time.clone() };
-            let entered = desk.reading(index, &asked, &at.hand, time).map_err(not_entered(at, "correct"))?;
-            say(&format!("in place of {}, read {}:", old.says.typed, old.says.time.minute()))?;
-            return keep_reading(at, desk, index, entered, Some(&old), false);
-        }
-        let value = match old.says.kind {
-            EntryKind::Air => Some(desk.air(&right).map_err(|why| not_entered(at, "correct")(DeskError::Typed(why)))?),
-            EntryKind::Instrument => {
-                Instrument::parse(&right).map_err(|why| not_entered(at, "correct")(DeskError::Typed(why)))?;
-                None
-            }
-            EntryKind::Tick | EntryKind::Things => {
-                let help = format!("write `gapwright log {} correct {} withdrawn`", at.plan.display(), args.entry);
-                return Err(CliError::new(format!(
-                    "a {} can only be taken back; nothing was entered",
-                    old.says.kind.word()
-                ))
-                .help(help));
-            }
-            _ => None,
-        };
-        let air = if old.says.kind == EntryKind::Air { value } else { old.says.air };
-        let draft =
-            Draft { typed: right, value, air, note: args.with.note.clone().unwrap_or_default(), ..again(at, &old) };
-        let kept = append(at, desk, vec![draft])?;
-        say(&format!("in place of `{}`, {}", old.says.typed, old.says.time.minute()))?;
-        kept_as(&kept)?;
-        Ok(true)
-    })
-}
-
-/// A draft that says the same again, in place of it.
-fn again(at: &At, old: &Entry) -> Draft {
-    let (who, device) = (at.hand.who.clone(), at.hand.device.clone());
-    Draft { supersedes: Some(old.id), who, device, judged: String::new(), ..old.says.clone() }
-}
-
-/// The entry of a sign, or the last reading of a test.
-fn named(at: &At, desk: &Desk<'_, '_>, words: &str) -> Result<(Option<Subject>, Entry), CliError> {
-    let words = words.trim().to_lowercase();
-    let long = words.len() >= 6;
-    let of_sign: Vec<(Option<Subject>, &Entry)> =
-        desk.current().filter(|(_, entry)| long && entry.id.to_string().ends_with(&words)).collect();
-    match of_sign.as_slice() {
-        [(subject, entry)] => return Ok((*subject, (*entry).clone())),
-        [] => {}
-        _ => {
-            return Err(CliError::new(format!("several entries end in `{words}`; nothing was entered"))
-                .help("write more of the sign"));
-        }
-    }
-    let index = test_of(at, desk, &words)?;
-    let last = desk.readings(index).into_iter().max_by_key(|entry| entry.id).cloned();
-    let none = || {
-        CliError::new(format!("test {words} has no reading yet; nothing was entered"))
-            .help("`list` shows all entries with their signs")
-    };
-    Ok((Some(Subject::Test(index)), last.ok_or_else(none)?))
-}
-
 /// A minus sign as a keyboard has it: that of arguments was made one that is no option.
-fn plain_minus(words: &str) -> String {
+pub fn plain_minus(words: &str) -> String {
     words.replace('\u{2212}', "-")
 }
 

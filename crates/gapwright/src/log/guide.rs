@@ -1,7 +1,8 @@
 //! The guided dialogue: the next job or test, a line typed, the next one.
 
-use super::enter::{cautions, how_to, keep_air, keep_reading, shown_air, tick_orders};
+use super::enter::{cautions, how_to, keep_air, keep_reading, needs_reminding, shown_air};
 use super::show::summary;
+use super::tick::tick_orders;
 use super::{At, say, say_behind, with_desk};
 use crate::exit::{CliError, print};
 use commissioning::{BEFORE_COLD, MILLIVOLTS, TestKind};
@@ -54,7 +55,10 @@ pub fn guide(at: &At) -> Result<bool, CliError> {
                     (Ok(Typed::No), _) => {
                         skipped.insert(key(&next));
                     }
-                    (_, Some((test, reading))) => all_well &= take(at, desk, test, reading)?.unwrap_or(true),
+                    (_, Some((test, reading))) => {
+                        let remind = needs_reminding(desk, test);
+                        all_well &= take(at, desk, test, reading, remind)?.unwrap_or(true);
+                    }
                     _ => {
                         let words = "Type y when it is done, a test's number and what it read, Enter to go on to another, q to leave.";
                         say(words)?;
@@ -63,7 +67,7 @@ pub fn guide(at: &At) -> Result<bool, CliError> {
                 (_, Next::Test(index)) => {
                     // A test that fails is shown again when all others were: the next line may be about its repair.
                     let (test, reading) = other(desk, line).unwrap_or((index, line));
-                    if let Some(well) = take(at, desk, test, reading)? {
+                    if let Some(well) = take(at, desk, test, reading, false)? {
                         all_well &= well;
                         if test == index {
                             skipped.insert(key(&next));
@@ -85,10 +89,10 @@ fn other<'l>(desk: &Desk<'_, '_>, line: &'l str) -> Option<(usize, &'l str)> {
 }
 
 /// Takes what a test read; none where it is no reading.
-fn take(at: &At, desk: &mut Desk<'_, '_>, index: usize, reading: &str) -> Result<Option<bool>, CliError> {
+fn take(at: &At, desk: &mut Desk<'_, '_>, index: usize, reading: &str, remind: bool) -> Result<Option<bool>, CliError> {
     let asked = ReadingAsked { typed: reading.to_owned(), ..ReadingAsked::default() };
     match desk.reading(index, &asked, &at.hand, at.moment()) {
-        Ok(entered) => keep_reading(at, desk, index, entered, None, false).map(Some),
+        Ok(entered) => keep_reading(at, desk, index, entered, None, remind).map(Some),
         Err(DeskError::Typed(why)) => {
             let right = if why.help.contains('`') { why.help } else { format!("type `{}`", why.help) };
             say(&format!("{}; nothing was entered. Please {right}.", why.what))?;

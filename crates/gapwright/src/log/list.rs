@@ -60,15 +60,13 @@ fn line(desk: &Desk<'_, '_>, of: Option<Subject>, entry: &Entry) -> Result<(), C
     let about = of.map_or_else(String::new, |of| format!(" {}", desk.called(of)));
     // What it was about is there no more: say it in the words of its time.
     let lost = if of.is_none() && !says.what.is_empty() { " (of what the plan no longer has)" } else { "" };
-    let mut words = format!("{}{about}{lost}: {}", says.kind.word(), says.typed);
-    if says.kind == EntryKind::Instrument {
-        words = format!("meter {}: {}", says.instrument, says.typed);
-    }
+    let (mut words, meter) = match says.kind {
+        EntryKind::Instrument => (format!("meter {}: {}", says.instrument, says.typed), ""),
+        kind => (format!("{}{about}{lost}: {}", kind.word(), says.typed), says.instrument.as_str()),
+    };
     let judged = says.judged.split(';').next().unwrap_or_default();
-    for (what, said) in
-        [("", judged), ("with ", says.instrument.as_str()), ("", says.note.as_str()), ("by ", says.who.as_str())]
-    {
-        if !said.is_empty() && !(says.kind == EntryKind::Instrument && what == "with ") {
+    for (what, said) in [("", judged), ("with ", meter), ("", &says.note), ("by ", &says.who)] {
+        if !said.is_empty() {
             words.push_str(&format!("; {what}{said}"));
         }
     }

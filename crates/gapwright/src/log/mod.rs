@@ -1,9 +1,11 @@
 //! `gapwright log`: what was done and measured.
 
+mod correct;
 mod enter;
 mod guide;
 mod list;
 mod show;
+mod tick;
 mod transfer;
 mod years;
 
@@ -62,7 +64,7 @@ enum LogAction {
     /// Enter the readings of a table: CSV or XLSX with the columns `test` and `reading`
     File(transfer::FileArgs),
     /// Put an entry right: `correct 12 0.5 ohm` for the last reading of test 12, or by an entry's sign; `withdrawn` takes it back
-    Correct(enter::CorrectArgs),
+    Correct(correct::CorrectArgs),
     /// Show what is done, what fails, what is blocked and what is due this year
     Progress,
     /// Show readings over the years, and when a limit will be crossed
@@ -108,7 +110,7 @@ pub fn log(asked: &LogCommand) -> Result<bool, CliError> {
     let at = At { plan: asked.plan.clone(), hand, time, given: asked.at.is_some() };
     match &asked.act {
         None => guide::guide(&at),
-        Some(LogAction::Tick { orders }) => enter::tick(&at, &orders.join(" ")),
+        Some(LogAction::Tick { orders }) => tick::tick(&at, &orders.join(" ")),
         Some(LogAction::Reading(reading)) => enter::reading(&at, reading),
         Some(LogAction::Symptom(about)) => enter::about(&at, logbook::EntryKind::Symptom, about),
         Some(LogAction::Repair(about)) => enter::about(&at, logbook::EntryKind::Repair, about),
@@ -116,7 +118,7 @@ pub fn log(asked: &LogCommand) -> Result<bool, CliError> {
         Some(LogAction::Instrument(meter)) => enter::instrument(&at, meter),
         Some(LogAction::Remark { words }) => enter::remark(&at, &words.join(" ")),
         Some(LogAction::File(file)) => transfer::file(&at, file),
-        Some(LogAction::Correct(correct)) => enter::correct(&at, correct),
+        Some(LogAction::Correct(correct)) => correct::correct(&at, correct),
         Some(LogAction::Progress) => show::progress(&at),
         Some(LogAction::Years { test }) => years::years(&at, *test),
         Some(LogAction::List(wanted)) => list::list(&at, wanted),
@@ -137,6 +139,13 @@ struct At {
 }
 
 impl At {
+    /// The plan as it is written on a command line.
+    fn shown(&self) -> String {
+        let path = self.plan.display().to_string();
+        let plain = path.chars().all(|c| c.is_alphanumeric() || matches!(c, '.' | '/' | '\\' | '-' | '_' | ':'));
+        if plain { path } else { format!("\"{path}\"") }
+    }
+
     /// The time of an entry that is made now, in a dialogue.
     fn moment(&self) -> Moment {
         if self.given { self.time.clone() } else { Moment::now() }
@@ -177,7 +186,7 @@ fn refused(error: LogbookError) -> CliError {
 
 /// What was typed and cannot be entered; `line` makes a right line of a right rest.
 fn not_entered(at: &At, act: &str) -> impl Fn(DeskError) -> CliError {
-    let line = format!("gapwright log {} {act}", at.plan.display());
+    let line = format!("gapwright log {} {act}", at.shown());
     move |error| match error {
         DeskError::Logbook(error) => refused(error),
         DeskError::Typed(why) if why.help.contains('`') => {

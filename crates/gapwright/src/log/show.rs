@@ -117,7 +117,7 @@ fn due(desk: &Desk<'_, '_>, progress: &Progress<'_>, year: i32) -> Result<(), Cl
 
 /// What to do next.
 pub fn next(at: &At, desk: &Desk<'_, '_>, progress: &Progress<'_>) -> Result<(), CliError> {
-    let plan = at.plan.display();
+    let plan = at.shown();
     match progress.next.first() {
         Some(Next::Test(index)) => {
             let test = desk.tests()[*index];

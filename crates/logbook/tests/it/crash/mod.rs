@@ -9,6 +9,7 @@
 mod full;
 mod killed;
 mod power;
+mod traced;
 
 use crate::common::{moment, reading};
 use logbook::{Entry, Logbook};
