@@ -200,7 +200,7 @@ impl<'j, 'p> Wording<'j, 'p> {
             steps.push(format!("pull: {}", pulled.join("; ")));
         }
         let [one, other] = measurement.sense.map(|node| self.place(node));
-        steps.push(match measurement.kit {
+        let read = match measurement.kit {
             Kit::Buzzer => format!("touch with the probes: {one} – {other}"),
             Kit::Ohmmeter => format!("probes: {one} – {other}; read ohms, the leads' own taken off"),
             Kit::Bench => format!("clip 1 A on outside the probes; probes: {one} – {other}; read millivolts"),
@@ -212,7 +212,8 @@ impl<'j, 'p> Wording<'j, 'p> {
                 steps.push(format!("put the 1 A load across: {from} – {to}"));
                 format!("probes: {one} – {other}; read by how many volts the load moves them")
             }
-        });
+        };
+        steps.push(read);
         steps
     }
 

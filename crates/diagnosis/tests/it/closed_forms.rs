@@ -8,11 +8,12 @@ use oracle::drawn::{Draw, Layout};
 use std::collections::BTreeSet;
 
 /// Beyond this nothing conducts.
-const OPEN: f64 = 1e6;
+const OPEN: f64 = 1.2e5;
 
-fn compare(ours: f64, theirs: Option<f64>, what: impl Fn() -> String) {
+/// Two changes at once lose more digits: what is open leaks 1 µS, beside some kilosiemens.
+fn compare(tolerance: f64, ours: f64, theirs: Option<f64>, what: impl Fn() -> String) {
     match theirs.filter(|ohms| *ohms < OPEN) {
-        Some(ohms) => assert!((ours - ohms).abs() <= 2e-5 * ohms + 2e-7, "{}: ours {ours}, theirs {ohms}", what()),
+        Some(ohms) => assert!((ours - ohms).abs() <= tolerance * ohms + 2e-7, "{}: ours {ours}, theirs {ohms}", what()),
         None => assert!(ours > OPEN, "{}: ours {ours}, theirs open", what()),
     }
 }
@@ -67,7 +68,7 @@ fn every_fault_of_every_demo_plan() {
                 let off: BTreeSet<usize> = pulled.iter().map(|e| e.index()).collect();
                 let theirs = layout.ohms([near, any], &setting, &off, powered);
                 let ours = mean_ohms(&response, &hunt.wiring, &faults);
-                compare(ours, theirs, || format!("{} {faults:?} {measurement:?}", demo.name));
+                compare(if faults.len() > 1 { 2e-4 } else { 2e-5 }, ours, theirs, || format!("{} {faults:?} {measurement:?}", demo.name));
                 compared += 1;
             }
         }
