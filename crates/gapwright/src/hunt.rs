@@ -10,6 +10,7 @@ use handbook::quantity::Quantity as _;
 use schedule::{Choices, Job};
 use std::io::BufRead as _;
 use std::path::PathBuf;
+use text::paragraph;
 
 /// What `gapwright hunt` is asked.
 #[derive(clap::Args)]
@@ -138,11 +139,17 @@ pub fn hunt(asked: &HuntCommand) -> Result<bool, CliError> {
     let minutes = minutes(asked.minutes.as_deref())?;
     let path = &asked.plan;
     let (text, reading) = understood(path, "the plan has errors; what it should read would not be true")?;
-    let rows = match &asked.readings {
+    let mut rows = match &asked.readings {
         Some(file) => hunt_readings::rows(file, &read(file)?)?,
         None => Vec::new(),
     };
     let (plan, names) = (&reading.plan, &reading.names);
+    for place in rows.iter_mut().flat_map(|row| row.places()) {
+        // Half the world writes 1,2 m.
+        if names.rail_place(place).is_err() && place.contains('@') {
+            *place = hunt_readings::with_points(place);
+        }
+    }
     // Where somebody has read is a place of the circuit too.
     let places = rows.iter().flat_map(|row| [&row.from, &row.to, &row.load[0], &row.load[1]]);
     let probes: Vec<Probe> = places
@@ -245,7 +252,7 @@ impl Session<'_, '_, '_> {
                     "q" => return Ok(true),
                     words => match self.see(words) {
                         Ok(_) => print("taken; more, or Enter\n")?,
-                        Err(why) => print(&format!("{why}\n"))?,
+                        Err(why) => print(&paragraph("", &why, width()))?,
                     },
                 }
             }
@@ -296,7 +303,8 @@ impl Session<'_, '_, '_> {
                 "q" | "quit" => return Ok(Answer::Over),
                 "s" | "skip" => return Ok(Answer::Skipped),
                 "" => {
-                    print(&format!("{}; `s` for another measurement, `q` to end\n", self.kit.hint()))?;
+                    let help = format!("{}; `s` for another measurement, `q` to end", self.kit.hint());
+                    print(&paragraph("", &help, width()))?;
                     continue;
                 }
                 _ => {}
@@ -304,7 +312,7 @@ impl Session<'_, '_, '_> {
             let value = match self.kit.value(typed) {
                 Ok(value) => value,
                 Err(why) => {
-                    print(&format!("{why}\n"))?;
+                    print(&paragraph("", &why.to_string(), width()))?;
                     continue;
                 }
             };
@@ -318,7 +326,7 @@ impl Session<'_, '_, '_> {
                     }
                     return Ok(Answer::Taken);
                 }
-                Err(why) => print(&format!("{why}\n"))?,
+                Err(why) => print(&paragraph("", &why.to_string(), width()))?,
             }
         }
     }

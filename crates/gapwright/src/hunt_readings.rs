@@ -27,6 +27,23 @@ pub struct ReadingRow {
     pub load: [String; 2],
 }
 
+impl ReadingRow {
+    /// Its places.
+    pub fn places(&mut self) -> impl Iterator<Item = &mut String> {
+        [&mut self.from, &mut self.to].into_iter().chain(&mut self.load)
+    }
+}
+
+/// A text with points in its numbers in place of commas.
+pub fn with_points(text: &str) -> String {
+    let all: Vec<char> = text.chars().collect();
+    let digit = |at: Option<usize>| at.and_then(|at| all.get(at)).is_some_and(char::is_ascii_digit);
+    let point = |(at, c): (usize, &char)| {
+        if *c == ',' && digit(at.checked_sub(1)) && digit(Some(at + 1)) { '.' } else { *c }
+    };
+    all.iter().enumerate().map(point).collect()
+}
+
 /// The columns, in the order in which they are written.
 const COLUMNS: [&str; 8] = ["from", "to", "setting", "pulled", "kit", "reading", "load from", "load to"];
 

@@ -4,6 +4,7 @@
 mod changes_command;
 mod command;
 mod common;
+mod hunt_command;
 mod laws;
 mod moving_commands;
 mod papers_commands;
