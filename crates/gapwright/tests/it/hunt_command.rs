@@ -71,22 +71,20 @@ fn names(record: &serde_json::Value, what: &str) -> bool {
 
 #[test]
 fn a_builders_hunt_from_end_to_end() {
-    // A tap that touches with one strand, 3 Ω of it: trains crawl on dock 1.
-    let feeder = |circuit: &circuit::Circuit| {
-        let at = circuit.edges.iter().position(|e| e.name == "feeder of dock 1 left rail at 400 mm").unwrap();
-        Planted::More(at, 8.0)
-    };
-    let (record, readings) = played("thistle-dock-mended", feeder, Some("dock 1 slow when T1 is diverging"), 1);
-    assert!(names(&record, "feeder of dock 1 left rail at 400 mm"), "{record:#}");
-    assert!(readings <= 5, "{readings}");
-    assert!(record["fit_without_a_fault"].as_f64().unwrap() < 0.01);
-    // A joiner that let go, in a yard measured in feet.
-    let joint = |circuit: &circuit::Circuit| {
-        let road = circuit.edges.iter().position(|e| e.name == "feeder of road 3 left rail at 3 ft 9-1/4 in");
-        Planted::Open(road.unwrap())
-    };
-    let (record, readings) = played("seven-tracks", joint, Some("road 3 dead when T3 is diverging"), 2);
-    assert!(names(&record, "road 3 left rail"), "{record:#}");
+    let wire = |circuit: &circuit::Circuit, name: &str| circuit.edges.iter().position(|e| e.name.starts_with(name)).unwrap();
+    // Cold solder where M1's second contact feeds dock 1: trains crawl there.
+    let solder = |circuit: &circuit::Circuit| Planted::More(wire(circuit, "wire from M1.2.diverging"), 8.0);
+    for seed in 1..4 {
+        let (record, readings) =
+            played("thistle-dock-mended", solder, Some("dock 1 slow when T1 is diverging"), seed);
+        assert!(names(&record, "wire from M1.2.diverging to dock 1.right"), "{record:#}");
+        assert!(readings <= 5, "{readings}");
+        assert!(record["fit_without_a_fault"].as_f64().unwrap() < 0.01);
+    }
+    // A wire of the tree that has come off, in a yard measured in feet.
+    let off = |circuit: &circuit::Circuit| Planted::Open(wire(circuit, "wire from M3.2.diverging"));
+    let (record, readings) = played("seven-tracks", off, Some("road 3 dead when T3 is diverging"), 4);
+    assert!(names(&record, "wire from M3.2.diverging to road 3.right"), "{record:#}");
     assert!(readings <= 5, "{readings}");
 }
 
