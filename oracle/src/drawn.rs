@@ -78,6 +78,15 @@ impl Layout {
         Layout { circuit, years, unplugged }
     }
 
+    /// A layout of which every part's resistance is given, blades that touch beside a bond behind the others.
+    pub fn with_ohms(meant: &Circuit, ohms: impl Fn(usize) -> f64) -> Layout {
+        let mut layout = Layout::drawn(meant, 0.0, &mut Draw(0));
+        for (index, edge) in layout.circuit.edges.iter_mut().enumerate() {
+            edge.ohms = Spread::exactly(ohms(index));
+        }
+        layout
+    }
+
     /// With something wrong.
     pub fn plant(&mut self, planted: Planted) {
         let edges = &mut self.circuit.edges;
@@ -87,7 +96,7 @@ impl Layout {
             Planted::Bridged(a, b) => {
                 let mut bridge = Edge { a, b, guard: Vec::new(), removed: false, ..edges[0].clone() };
                 bridge.kind = EdgeKind::SolderedJoint;
-                bridge.ohms = Spread::exactly(2e-3);
+                bridge.ohms = Spread::exactly(1e-3);
                 edges.push(bridge);
                 self.unplugged.push(false);
             }
@@ -115,6 +124,9 @@ impl Layout {
             }
         }
         let at = |node: NodeId| merged.get(&node.index()).copied().unwrap_or(node.index());
+        if at(pair[0]) == at(pair[1]) {
+            return Some(0.0);
+        }
         let mut branches = Vec::new();
         for (index, edge) in self.circuit.edges.iter().enumerate() {
             let here = edge.is_closed(setting) && (powered || !self.unplugged[index]) && !pulled.contains(&index);
@@ -123,6 +135,26 @@ impl Layout {
             }
         }
         between(&branches, at(pair[0]), at(pair[1]))
+    }
+}
+
+impl Layout {
+    /// Volts between two nodes for an ampere through two others, in ohms: half of four resistances, two of them less (reciprocity).
+    pub fn transfer(
+        &self,
+        (force, sense): ([NodeId; 2], [NodeId; 2]),
+        setting: &[Option<u8>],
+        pulled: &BTreeSet<usize>,
+        powered: bool,
+    ) -> Option<f64> {
+        if force == sense {
+            return self.ohms(force, setting, pulled, powered);
+        }
+        let between =
+            |a: NodeId, b: NodeId| if a == b { Some(0.0) } else { self.ohms([a, b], setting, pulled, powered) };
+        let [p, q] = force;
+        let [c, d] = sense;
+        Some(0.5 * (between(p, d)? + between(q, c)? - between(p, c)? - between(q, d)?))
     }
 }
 

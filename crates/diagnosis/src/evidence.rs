@@ -168,6 +168,14 @@ impl Evidence {
         self.fit_sound();
     }
 
+    /// Takes the last reading back.
+    pub fn pop(&mut self) {
+        self.readings.pop();
+        self.sound.pop();
+        self.sound_covariance.pop();
+        self.fit_sound();
+    }
+
     /// The likelihood of everything if some faults are there, with their own covariance.
     pub fn likelihood(&self, wiring: &Wiring, parts: &[Resistance], faults: &[Fault]) -> Likelihood {
         let excess = excess_of(faults);

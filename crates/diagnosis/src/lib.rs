@@ -10,6 +10,7 @@
 
 pub mod age;
 pub mod candidates;
+pub mod claims;
 pub mod dense;
 pub mod evidence;
 pub mod fault;

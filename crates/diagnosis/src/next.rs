@@ -159,8 +159,9 @@ impl Hunt {
             Spot::Supply { supply, .. } => (101, supply),
             _ => (102, node.index()),
         };
-        let been: BTreeSet<_> = last.iter().flat_map(|m| m.force).map(area).collect();
-        let new: BTreeSet<_> = measurement.force.into_iter().map(area).filter(|a| !been.contains(a)).collect();
+        let been: BTreeSet<_> = last.iter().flat_map(|m| m.force.into_iter().chain(m.sense)).map(area).collect();
+        let probed = measurement.force.into_iter().chain(measurement.sense);
+        let new: BTreeSet<_> = probed.map(area).filter(|a| !been.contains(a)).collect();
         let read = if measurement.kit == Kit::Buzzer { 0.5 * minutes.read } else { minutes.read };
         read + minutes.crawl * new.len() as f64 + minutes.throw * thrown as f64 + minutes.pull * pulled as f64
     }

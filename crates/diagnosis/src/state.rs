@@ -12,6 +12,9 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
+/// Siemens of a wire that is pulled. Less than what else leaks: forty of them side by side must still read open.
+const PULLED: f64 = 1e-8;
+
 /// Volts of every node for an ampere into one node and out of another.
 pub type Volts = Rc<Vec<f64>>;
 
@@ -82,7 +85,7 @@ impl State {
     /// With these wires pulled.
     pub fn new(base: Rc<Base>, pulled: impl IntoIterator<Item = EdgeId>) -> State {
         let closed = pulled.into_iter().map(EdgeId::index).filter(|&slot| base.siemens[slot] > 0.0);
-        let pulled: Vec<Change> = closed.map(|slot| Change { slot, siemens: LEAK - base.siemens[slot] }).collect();
+        let pulled: Vec<Change> = closed.map(|slot| Change { slot, siemens: PULLED - base.siemens[slot] }).collect();
         let columns: Vec<Volts> = pulled.iter().map(|change| base.drive(base.ends[change.slot])).collect();
         let n = pulled.len();
         let mut matrix = vec![0.0; n * n];

@@ -7,8 +7,8 @@ use handbook::faults::{self, FaultRate};
 use network::Pattern;
 use std::collections::BTreeMap;
 
-/// Siemens of what is open: damp wood, 10 MΩ. A true zero would leave what floats without a potential.
-pub const LEAK: f64 = 1e-7;
+/// Siemens of what is open: damp wood, 1 MΩ. A true zero would leave what floats without a potential.
+pub const LEAK: f64 = 1e-6;
 /// Ohms of a bridged gap, and of a wire on the wrong conductor.
 pub const TOUCHING_OHMS: f64 = 1e-3;
 /// Ohms by which an ideal source is short: it has none, and a number is needed.

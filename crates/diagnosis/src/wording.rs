@@ -204,12 +204,20 @@ impl<'j, 'p> Wording<'j, 'p> {
             steps.push(format!("pull: {}", pulled.join("; ")));
         }
         let [one, other] = measurement.sense.map(|node| self.place(node));
-        steps.push(match measurement.kit {
+        let read = match measurement.kit {
             Kit::Buzzer => format!("touch with the probes: {one} – {other}"),
             Kit::Ohmmeter => format!("probes: {one} – {other}; read ohms, the leads' own taken off"),
             Kit::Bench => format!("clip 1 A on outside the probes; probes: {one} – {other}; read millivolts"),
-            Kit::Volts => format!("put the 1 A load across: {one} – {other}; read by how many volts they fall"),
-        });
+            Kit::Volts if measurement.sense == measurement.force => {
+                format!("put the 1 A load across: {one} – {other}; read by how many volts they fall")
+            }
+            Kit::Volts => {
+                let [from, to] = measurement.force.map(|node| self.place(node));
+                steps.push(format!("put the 1 A load across: {from} – {to}"));
+                format!("probes: {one} – {other}; read by how many volts the load moves them")
+            }
+        };
+        steps.push(read);
         steps
     }
 

@@ -7,6 +7,10 @@ mod decode;
 mod decode_print;
 mod drawing;
 mod exit;
+mod hunt;
+mod hunt_print;
+mod hunt_readings;
+mod hunt_tree;
 mod log;
 mod moving;
 mod new;
@@ -203,6 +207,8 @@ enum Action {
     Decode(decode::DecodeCommand),
     /// Print the tests to make, with what each should read and what mistakes would read
     Tests(sheets::TestsCommand),
+    /// Find a fault: what readings and symptoms say is wrong, how sure that is, and what to measure next
+    Hunt(hunt::HuntCommand),
     /// Print the work orders: what to do, in an order in which it can be done, and the tests that close each task
     Orders {
         /// The plan, a TOML file
@@ -316,6 +322,7 @@ fn main() -> ExitCode {
         Action::Packet(asked) => packets::packet(&asked),
         Action::Decode(asked) => decode::decode(&asked),
         Action::Tests(asked) => sheets::tests(&asked),
+        Action::Hunt(asked) => hunt::hunt(&asked),
         Action::Orders { plan } => sheets::orders(&plan),
         Action::Log(asked) => log::log(&asked),
         Action::Drawing(asked) => drawing::drawing(&asked),

@@ -21,11 +21,6 @@ pub struct Played {
     pub place: Option<usize>,
     /// Probability of the first.
     pub claimed: f64,
-    pub first: Vec<Element>,
-    pub truth: Vec<Element>,
-    pub planted: Vec<Planted>,
-    /// Probability of the best explanation by χ².
-    pub fit: f64,
 }
 
 /// What a player may do.
@@ -50,7 +45,7 @@ pub struct Bench<'c> {
 impl Bench<'_> {
     pub fn value(&mut self, m: &Measurement) -> Value {
         let pulled: BTreeSet<usize> = m.conditions.pulled.iter().map(|e| e.index()).collect();
-        let ohms = self.layout.ohms(m.force, &m.conditions.setting, &pulled, m.kit.powered());
+        let ohms = self.layout.transfer((m.force, m.sense), &m.conditions.setting, &pulled, m.kit.powered());
         let read = match m.kit {
             Kit::Buzzer => return Value::Sounds(ohms.is_some_and(|ohms| ohms < self.draw.between(35.0, 70.0))),
             Kit::Ohmmeter => self.meter.ohmmeter(ohms, &mut self.draw),
@@ -75,16 +70,24 @@ impl Bench<'_> {
     }
 }
 
-pub fn element_of(hunt: &Hunt, planted: Planted) -> Element {
+pub fn element_of(planted: Planted) -> Element {
     let edge = EdgeId::new;
     match planted {
         Planted::Open(e) | Planted::More(e, _) => Element::Edge(edge(e)),
         Planted::Bridged(a, b) => Element::Gap(a, b),
         Planted::Exchanged(one, other) => Element::Pair(edge(one), edge(other)),
-        Planted::Moved(e, _) => {
-            let _ = hunt;
-            Element::Conductor(edge(e))
-        }
+        Planted::Moved(e, _) => Element::Conductor(edge(e)),
+    }
+}
+
+/// A fault of the engine as the oracle plants it.
+pub fn planted_of(fault: Fault) -> Planted {
+    match fault {
+        Fault::Open(edge) => Planted::Open(edge.index()),
+        Fault::More(edge, step) => Planted::More(edge.index(), diagnosis::TOO_MUCH[usize::from(step)]),
+        Fault::Bridged(a, b) => Planted::Bridged(a, b),
+        Fault::Exchanged(one, other) => Planted::Exchanged(one.index(), other.index()),
+        Fault::OtherConductor { tap, at } => Planted::Moved(tap.index(), at),
     }
 }
 
@@ -125,7 +128,7 @@ pub fn play(meant: &Circuit, planted: &[Planted], play: &Play, mut bench: Bench<
     for p in planted {
         bench.layout.plant(*p);
     }
-    let mut truth: Vec<Element> = planted.iter().map(|p| element_of(&hunt, *p)).collect();
+    let mut truth: Vec<Element> = planted.iter().map(|p| element_of(*p)).collect();
     truth.sort_unstable();
     if symptoms {
         let usual = hunt.usual(true);
@@ -151,49 +154,13 @@ pub fn play(meant: &Circuit, planted: &[Planted], play: &Play, mut bench: Bench<
         {
             value = Value::Ohms(10.0 * ohms);
         }
-        if std::env::var("SHOW_HUNT").is_ok() {
-            let name = |n: circuit::NodeId| meant.nodes[n].name.clone();
-            let pulled: Vec<String> =
-                advice.measurement.conditions.pulled.iter().map(|e| meant.edges[*e].name.clone()).collect();
-            println!(
-                "    {} – {} pulled {pulled:?} reads {value:?} ({:.2} bit, {:.1} min)",
-                name(advice.measurement.force[0]),
-                name(advice.measurement.force[1]),
-                advice.bits,
-                advice.minutes
-            );
-        }
         hunt.observe(Observation::Read { measurement: advice.measurement, value }).unwrap();
         readings += 1;
         minutes += advice.minutes;
         ranking = hunt.rank();
-        if std::env::var("SHOW_HUNT").is_ok() {
-            for r in ranking.ranked.iter().take(3) {
-                let h = &ranking.hypotheses[r.best];
-                println!(
-                    "      {:.3} {:?} {:?} age {:.1} chi {:.1}/{}",
-                    r.probability,
-                    r.elements,
-                    h.faults,
-                    hunt.ages[h.age].0,
-                    h.likelihood.chi_square,
-                    h.likelihood.degrees
-                );
-            }
-        }
     }
     let place = ranking.ranked.iter().position(|r| r.elements == truth);
-    let first = ranking.first().cloned();
-    Played {
-        readings,
-        minutes,
-        place,
-        claimed: first.as_ref().map_or(0.0, |f| f.probability),
-        first: first.map(|f| f.elements).unwrap_or_default(),
-        truth,
-        planted: planted.to_vec(),
-        fit: ranking.best_fit,
-    }
+    Played { readings, minutes, place, claimed: ranking.first().map_or(0.0, |f| f.probability) }
 }
 
 /// A row of the table.

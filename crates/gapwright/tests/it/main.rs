@@ -6,6 +6,7 @@ mod command;
 mod common;
 mod composites;
 mod first_yard;
+mod hunt_command;
 mod laws;
 mod log_commands;
 mod moving_commands;
