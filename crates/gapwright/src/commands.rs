@@ -41,6 +41,8 @@ pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
         shown.push_str(&format!("written to {}\n", text::escape_control_chars(&path.display().to_string())));
         let words = match site::numbers::keep(path, &bytes, fixed.text.as_bytes()) {
             Ok(Some(file)) => {
+                // Named as the plan was, not by its whole path.
+                let file = path.with_file_name(file.file_name().unwrap_or_default());
                 format!("wires, gaps, joints and tests keep their numbers: they are in {}", file.display())
             }
             Ok(None) => String::new(),

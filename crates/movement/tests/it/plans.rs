@@ -267,12 +267,12 @@ fn a_board_in_other_air() {
     // By hand: 1 m of rail to either side of the gap's edge moves into it. On the rest 0.465 mm for 10 K, on the board, which
     // gets 20 K colder, 0.93 mm.
     let tables = [
-        track("near", "buffer", "far.from", 2.0, "joints = [{ at = \"2 m\", kind = \"gap\" }]"),
+        track("near", "buffer", "far.from", 2.0, "gaps = [\"2 m\"]"),
         track("far", "near.to", "buffer", 2.0, ""),
     ];
     let board =
         "[[board]]\nname = \"yard\"\nholds = [\"far\"]\ncoldest = { temperature = \"0 °C\", humidity = \"50 %\" }\n";
-    let m = moved(&layout("", &format!("{}{}{board}", tables[0], tables[1])));
+    let m = moved(&layout("joint = \"soldered\"", &format!("{}{}{board}", tables[0], tables[1])));
     assert_eq!(m.places.len(), 2);
     near(m.places[0].closes[0].typical, (0.465 + 0.93) * 1e-3);
     near(m.places[0].closes[1].typical, -2.0 * 0.465e-3);
@@ -281,11 +281,11 @@ fn a_board_in_other_air() {
     assert_eq!(boards, [Some(0), Some(0)]);
     // A board that says nothing of its own is as the rest; one that lies on something else moves as a layout on that does.
     let alike =
-        moved(&layout("", &format!("{}{}[[board]]\nname = \"yard\"\nholds = [\"far\"]\n", tables[0], tables[1])));
+        moved(&layout("joint = \"soldered\"", &format!("{}{}[[board]]\nname = \"yard\"\nholds = [\"far\"]\n", tables[0], tables[1])));
     near(alike.places[0].closes[0].typical, 2.0 * 0.465e-3);
     let ply = board.replace("coldest", "material = \"MDF\"\ncoldest").replace("0 °C", "10 °C");
-    let other = moved(&layout("", &format!("{}{}{ply}", tables[0], tables[1])));
-    let own = moved(&layout("", &format!("{}{}", tables[0], tables[1])).replace("XPS foam", "MDF"));
+    let other = moved(&layout("joint = \"soldered\"", &format!("{}{}{ply}", tables[0], tables[1])));
+    let own = moved(&layout("joint = \"soldered\"", &format!("{}{}", tables[0], tables[1])).replace("XPS foam", "MDF"));
     let half = |m: &Movement| m.places[0].closes[0].typical / 2.0;
     near(other.places[0].closes[0].typical, half(&own) + 0.465e-3);
 }
