@@ -73,7 +73,8 @@ fn difference(one: &str, other: &str) -> Option<String> {
     };
     let at = one.iter().zip(&other).position(|(a, b)| !same(a, b));
     let at = at.or_else(|| (one.len() != other.len()).then_some(one.len().min(other.len())))?;
-    let around = |pieces: &[String]| pieces[at.saturating_sub(9).min(pieces.len())..(at + 9).min(pieces.len())].concat();
+    let around =
+        |pieces: &[String]| pieces[at.saturating_sub(9).min(pieces.len())..(at + 9).min(pieces.len())].concat();
     Some(format!("{:?} for {:?}", around(&one), around(&other)))
 }
 
