@@ -53,14 +53,14 @@ fn same(short: &str, long: &str) {
 }
 
 fn demo(file: &str) -> String {
-    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../plans/quay").join(file)).unwrap()
+    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../plans/quay").join(file)).expect("there")
 }
 
 #[test]
 fn the_quay_in_a_dozen_lines_is_the_quay() {
     let (short, long) = (demo("short.toml"), demo("plan.toml"));
     same(&short, &long);
-    same(&plan::ordinary(&short).unwrap(), &long);
+    same(&plan::ordinary(&short).expect("there"), &long);
 }
 
 /// Numbers that look drawn at random, the same every time (an additive congruential generator with the multiplier of Knuth's MMIX).
@@ -208,7 +208,7 @@ fn drawn_ladders_are_what_they_are_written_out_to() {
         let text = ladder(&mut draws);
         let reading = plan::read(&text);
         assert!(reading.findings.is_empty(), "{number}\n{text}\n{:#?}", reading.findings);
-        let long = plan::ordinary(&text).unwrap();
+        let long = plan::ordinary(&text).expect("there");
         let again = plan::read(&long);
         assert!(again.findings.is_empty(), "{number}\n{long}\n{:#?}", again.findings);
         assert!(!long.contains("[[ladder]]"));

@@ -72,7 +72,7 @@ pub(super) fn expand(ladder: &Ladder, scene: &mut Scene<'_, '_>) -> Option<()> {
         let road = LadderTrack { name: &roads[k], from: &from, leg, at: rails.behind((k + 1).min(turnouts.len())) };
         landings.push(needs.road(track, &road, &rails, scene));
     }
-    let lining = (ladder.live.as_ref().is_some_and(|l| l.value == Live::Lined)).then_some(switched).flatten();
+    let lining = switched.filter(|_| ladder.live.as_ref().is_some_and(|l| l.value == Live::Lined));
     let lining = lining.map(|side| Lining { side, first: rails.conductors[side].clone() });
     let needs_motors = shape.has_frog_wire() || lining.is_some();
     let mut thrown = Motors::new(ladder.motor.as_ref(), turnouts.len(), scene);

@@ -249,7 +249,10 @@ impl TrackNeeds<'_> {
         }
         scene.push(table);
         let others = places.places.iter().skip(1).copied();
-        std::iter::once(first).chain(others).map(|x| units.written(x)).collect()
+        // In the builder's own words, where the track has room for them.
+        let own = self.fed_at.filter(|at| at.value.si() == first).and_then(|at| scene.said_at(&at.span));
+        let first = own.unwrap_or_else(|| units.written(first));
+        std::iter::once(first).chain(others.map(|x| units.written(x))).collect()
     }
 
     /// What a track leads to, where it is neither stop nor the edge of the plan: the other track learns of it.

@@ -41,7 +41,7 @@ pub(super) fn expand(table: &TurningLoop, scene: &mut Scene<'_, '_>) -> Option<(
     }
     let places: Vec<String> = match table.fed_at.items.as_slice() {
         [] => [long / 6.0, long * 5.0 / 6.0].map(|x| units.written(x)).to_vec(),
-        said => said.iter().map(|at| scene.units(&at.span).written(at.value.si())).collect(),
+        said => said.iter().filter_map(|at| scene.said_at(&at.span)).collect(),
     };
     let mut contacts = Vec::new();
     if shape.has_frog_wire() {

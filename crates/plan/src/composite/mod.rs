@@ -23,6 +23,7 @@ use crate::tables::{BusRun, Crossover, Ladder, Plan, TurningLoop, TurnoutRow, Ya
 use crate::value::{Field, TablePlace};
 use finding::{Finding, Harm};
 use ordinary::OrdinaryTable;
+use std::collections::{BTreeMap, BTreeSet};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -133,6 +134,7 @@ impl Composites {
         inherit::inherit(root, &mut scene);
         let number = |index: usize| ends.partition_point(|end| *end <= index);
         let tables = scene.tables.into_iter().enumerate().map(|(index, table)| (number(index), table)).collect();
+        let tables = folded(tables);
         WrittenOut { places: all.iter().map(|c| c.place().clone()).collect(), tables, findings: scene.findings }
     }
 
@@ -145,4 +147,31 @@ impl Composites {
         plan.turnout_row = self.turnout_row;
         plan.bus_run = self.bus_run;
     }
+}
+
+/// What one composite adds to a table that another stands for is said in that table, where it says nothing of it itself.
+fn folded(mut tables: Vec<(usize, OrdinaryTable)>) -> Vec<(usize, OrdinaryTable)> {
+    let is_whole = |table: &OrdinaryTable| !table.adds && table.name.is_some();
+    let whole: BTreeMap<(&'static str, String), usize> = tables
+        .iter()
+        .enumerate()
+        .filter(|(_, (_, table))| is_whole(table))
+        .filter_map(|(index, (_, table))| Some(((table.kind, table.name.clone()?), index)))
+        .collect();
+    let target = |table: &OrdinaryTable| whole.get(&(table.kind, table.name.clone()?)).copied();
+    let added: Vec<(usize, usize)> = tables
+        .iter()
+        .enumerate()
+        .filter(|(_, (_, table))| table.adds)
+        .filter_map(|(index, (_, table))| Some((index, target(table)?)))
+        .collect();
+    for &(from, to) in &added {
+        for (key, words) in tables[from].1.keys.clone() {
+            if tables[to].1.get(&key).is_none() {
+                tables[to].1.keys.push((key, words));
+            }
+        }
+    }
+    let gone: BTreeSet<usize> = added.into_iter().map(|(from, _)| from).collect();
+    tables.into_iter().enumerate().filter(|(index, _)| !gone.contains(index)).map(|(_, table)| table).collect()
 }

@@ -114,9 +114,13 @@ impl<'a, 'i> Scene<'a, 'i> {
 
     /// The units that some words are written in; metric where they belong to neither system.
     pub(crate) fn units(&self, span: &Range<usize>) -> Units {
-        let words = self.text.get(span.clone()).unwrap_or_default().to_owned();
-        let said = KeySaid { key: String::new(), words, span: span.clone(), as_written: true };
-        said.text().and_then(|text| Units::of_text(&text)).unwrap_or_default()
+        self.said_at(span).and_then(|text| Units::of_text(&text)).unwrap_or_default()
+    }
+
+    /// The text that is quoted at a place.
+    pub(crate) fn said_at(&self, span: &Range<usize>) -> Option<String> {
+        let words = self.text.get(span.clone())?.to_owned();
+        KeySaid { key: String::new(), words, span: span.clone(), as_written: true }.text()
     }
 
     pub(crate) fn push(&mut self, table: OrdinaryTable) {

@@ -77,7 +77,7 @@ fn a_rail_belongs_to_what_the_rail_it_goes_on_in_belongs_to() {
         let track = &reading.plan.track[1];
         assert_eq!(track.left.as_ref().map(|l| l.value.as_str()), Some(left), "{of}");
         assert_eq!(track.right.as_ref().map(|r| r.value.as_str()), Some(right), "{of}");
-        let long = ordinary(&text).unwrap();
+        let long = ordinary(&text).expect("understood");
         assert!(long.contains(&format!("left = \"{left}\"")), "{long}");
     }
     // A rail that no feeder asks about stays as it is: contacts may feed it.
@@ -275,5 +275,36 @@ fn any_part_of_a_composite_plan_is_read() {
         if let Some(long) = ordinary(&text) {
             assert!(read(&long).understood(), "without {:?}\n{long}\n{:#?}", lines[left_out], read(&long).findings);
         }
+    }
+}
+
+#[test]
+fn composites_may_join_what_others_stand_for() {
+    let more = r#"
+[[bus_run]]
+name   = "main bus"
+tracks = ["quay 2"]
+starts = "2 m"
+
+[[ladder]]
+name    = "far"
+from    = "quay 3"
+turnout = { hand = "left", wiring = "insulated-bonded" }
+tracks  = ["1 m", "1 m"]
+
+[[turning_loop]]
+name    = "loop"
+from    = "far 2"
+turnout = { hand = "left", wiring = "insulated-bonded" }
+track   = "4 m"
+"#;
+    let text = LADDER.replacen("\"1.6 m\"]", "{ length = \"1.6 m\", to = \"far T1.points\" }]", 1)
+        + &more.replacen("\"1 m\"]\n\n[[turn", "{ length = \"1 m\", to = \"loop T.points\" }]\n\n[[turn", 1);
+    let [short, long] = twice(&text);
+    for reading in [&short, &long] {
+        let along =
+            |name: &str| reading.plan.track.iter().find(|t| t.name.value == name).and_then(|t| t.along.as_ref());
+        assert_eq!(along("quay 2").map(|a| a.value.from.value.0), Some(2.0));
+        assert!(reading.plan.track.iter().any(|t| t.name.value == "loop"));
     }
 }
