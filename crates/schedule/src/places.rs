@@ -12,6 +12,8 @@ pub struct PlaceNames<'c> {
     circuit: &'c Circuit,
     plan: &'c Plan,
     units: Units,
+    /// Whether lengths are for hands, to the millimetre or a sixteenth of an inch, and not to tell places apart.
+    for_hands: bool,
     /// Places of rails that have two sides: track, side, hundredths of a millimetre.
     parted: BTreeSet<(usize, RailSide, i64)>,
 }
@@ -23,7 +25,12 @@ impl<'c> PlaceNames<'c> {
             Spot::Rail { track, side, x, behind: true } => Some((*track, *side, hundredths(*x))),
             _ => None,
         });
-        PlaceNames { circuit, plan, units, parted: parted.collect() }
+        PlaceNames { circuit, plan, units, for_hands: false, parted: parted.collect() }
+    }
+
+    /// The same names with lengths as one measures and cuts them: `quay bus.A @ 9 ft 8 5/16 in`.
+    pub fn for_hands(circuit: &'c Circuit, plan: &'c Plan, units: Units) -> PlaceNames<'c> {
+        PlaceNames { for_hands: true, ..PlaceNames::new(circuit, plan, units) }
     }
 
     /// A node in words. What a wire taps a bus with is named by the place on the bus.
@@ -85,8 +92,11 @@ impl<'c> PlaceNames<'c> {
         format!("{}.{} @ {}", self.plan.bus[bus].name.value, pole.word(), self.length(x))
     }
 
-    /// A length to what can be distinguished, with its unit.
+    /// A length with its unit: to what can be distinguished, or as one measures it.
     pub fn length(&self, metres: f64) -> String {
+        if self.for_hands {
+            return measured(self.units, metres);
+        }
         format!("{} {}", exact(self.units, metres), self.units.short())
     }
 
@@ -113,6 +123,14 @@ impl<'c> PlaceNames<'c> {
             Kind::Board => &plan.board[index].name,
         };
         &name.value
+    }
+}
+
+/// A length as one measures it, with its unit: whole millimetres, or feet and inches to the sixteenth.
+pub(crate) fn measured(units: Units, metres: f64) -> String {
+    match units {
+        Units::Metric => format!("{:.0} mm", metres * 1e3),
+        Units::Imperial => units.metres(metres),
     }
 }
 

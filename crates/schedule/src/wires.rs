@@ -101,9 +101,14 @@ pub fn cut_length(run: f64) -> f64 {
 
 /// Every wire of a job, in the order of their classes and numbers.
 pub fn wires(job: &Job<'_>) -> Vec<ScheduledWire> {
+    wires_named(job, PlaceNames::new(&job.facts.circuit, job.facts.plan, job.choices.units))
+}
+
+/// The same with the places at their ends named so.
+pub fn wires_named<'j>(job: &'j Job<'_>, places: PlaceNames<'j>) -> Vec<ScheduledWire> {
     let maker = Maker {
         facts: &job.facts,
-        places: PlaceNames::new(&job.facts.circuit, job.facts.plan, job.choices.units),
+        places,
         poles: TerminalPoles::from_circuit(&job.facts.circuit),
         colours: ConductorColours::new(&job.facts, job.choices.colours),
     };

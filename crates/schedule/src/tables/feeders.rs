@@ -12,7 +12,7 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
                  feeders and the wires of contacts. The hole stands at the place named, along the rail from the track's `from` \
                  end; drill outside the rail where the track bends, and keep clear of what runs below.";
     let caution = Block::Caution("Look below before you drill: buses and joists.".to_owned());
-    let rows = rows(sheets);
+    let rows = rows(sheets, true);
     let printed = vec![
         Block::Text(format!(
             "{words} Sizes and lengths stand in the wire list. Tick `hole` when it is drilled, `rail` when the wire is soldered there, `bus` when its other end is connected. {}",
@@ -53,7 +53,7 @@ fn table(sheets: &Sheets<'_>) -> Table {
             TableColumn::boxes("connected"),
         ],
     );
-    for row in rows(sheets) {
+    for row in rows(sheets, false) {
         let DrilledRow { wire, end, track, rail, at, place } = row;
         let place =
             if wire.ends[end].node.is_some_and(|n| matches!(sheets.job.facts.circuit.nodes[n].spot, Spot::Rail { .. }))
@@ -84,13 +84,14 @@ fn table(sheets: &Sheets<'_>) -> Table {
 }
 
 /// What is drilled and soldered from above, track by track.
-fn rows<'w>(sheets: &'w Sheets<'_>) -> Vec<DrilledRow<'w>> {
+fn rows<'w>(sheets: &'w Sheets<'_>, printed: bool) -> Vec<DrilledRow<'w>> {
+    let wires = if printed { &sheets.printed.wires } else { &sheets.wires };
     let nodes = &sheets.job.facts.circuit.nodes;
     // A wire from below that ends on a rail or frog is drilled and soldered from above, as a feeder is.
     let above =
         |wire: &&ScheduledWire| wire.what == "feeder" || (wire.what == "contact wire" && rail_end(sheets, wire) == 1);
     let mut rows: Vec<(usize, &ScheduledWire)> =
-        sheets.wires.iter().filter(above).map(|wire| (rail_end(sheets, wire), wire)).collect();
+        wires.iter().filter(above).map(|wire| (rail_end(sheets, wire), wire)).collect();
     // Track by track, whatever the wire is.
     let track = |(end, wire): &(usize, &ScheduledWire)| match wire.ends[*end].node.map(|node| &nodes[node].spot) {
         Some(Spot::Rail { track, x, .. }) => (0, *track, (x * 1e5) as i64),
@@ -103,8 +104,8 @@ fn rows<'w>(sheets: &'w Sheets<'_>) -> Vec<DrilledRow<'w>> {
             Some(Spot::Rail { track, side, x, .. }) => (
                 sheets.job.facts.plan.track[*track].name.value.clone(),
                 side.word(),
-                sheets.exact(*x),
-                super::gap_words::visible_from(sheets, *track, *x),
+                if printed { printed::length(sheets, *x) } else { sheets.exact(*x) },
+                super::gap_words::visible_from(sheets, *track, *x, printed),
             ),
             Some(Spot::Work { kind, index, .. }) if wire.what == "contact wire" => (
                 sheets.places.name(*kind, *index).to_owned(),

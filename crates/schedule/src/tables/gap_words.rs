@@ -15,16 +15,24 @@ const MOST_ASKED: usize = 20_000;
 
 /// Where a place on a track is, from what can be seen nearest to it: `dock 1, 90 mm from the through end of T1`.
 pub(super) fn visible(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
-    format!("{}, {}", sheets.job.facts.plan.track[track].name.value, visible_from(sheets, track, x))
+    format!("{}, {}", sheets.job.facts.plan.track[track].name.value, visible_from(sheets, track, x, false))
 }
 
-/// The same without the name of the track.
-pub(super) fn visible_from(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
+/// The same for print.
+pub(super) fn visible_printed(sheets: &Sheets<'_>, track: usize, x: f64) -> String {
+    format!("{}, {}", sheets.job.facts.plan.track[track].name.value, visible_from(sheets, track, x, true))
+}
+
+/// The same without the name of the track; `printed`: with lengths as one measures them.
+pub(super) fn visible_from(sheets: &Sheets<'_>, track: usize, x: f64, printed: bool) -> String {
     let facts = &sheets.job.facts;
     let segment = &facts.circuit.segments[track];
     let report = &facts.plan.track[track];
     let (text, distance) = if x <= segment.length / 2.0 { (&report.from, x) } else { (&report.to, segment.length - x) };
     let length = |metres: f64| {
+        if printed {
+            return sheets.printed.places.length(metres);
+        }
         let (_, shown) = in_short_units(sheets.job.choices.units, metres);
         format!("{shown} {}", sheets.job.choices.units.short())
     };

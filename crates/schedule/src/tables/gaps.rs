@@ -1,6 +1,6 @@
 //! The gap and joint list.
 
-use super::gap_words::{Purposes, across, visible};
+use super::gap_words::{Purposes, across, visible, visible_printed};
 use super::printed::{self, gaps::GapRow, gaps::JointRow};
 use super::{Sheets, fine_width, number, paper};
 use crate::number::Number;
@@ -90,7 +90,7 @@ pub(super) fn gaps(sheets: &Sheets<'_>) -> Table {
             TableColumn::boxes("tested"),
         ],
     );
-    for gap in listed_gaps(sheets) {
+    for gap in listed_gaps(sheets, false) {
         let [one, other] = gap.nodes.map(|node| Cell::words(sheets.places.words(node)));
         let built_in = gap.leave.is_none();
         table.push(
@@ -130,7 +130,7 @@ fn gap_rows(sheets: &Sheets<'_>) -> Vec<GapRow> {
             across: gap.across,
         }
     };
-    listed_gaps(sheets).into_iter().map(row).collect()
+    listed_gaps(sheets, true).into_iter().map(row).collect()
 }
 
 /// A gap as it is listed.
@@ -148,7 +148,7 @@ struct ListedGap {
 }
 
 /// Insulated gaps, each once.
-fn listed_gaps(sheets: &Sheets<'_>) -> Vec<ListedGap> {
+fn listed_gaps(sheets: &Sheets<'_>, printed: bool) -> Vec<ListedGap> {
     let facts = &sheets.job.facts;
     let circuit = &facts.circuit;
     let mut list = Vec::new();
@@ -184,7 +184,11 @@ fn listed_gaps(sheets: &Sheets<'_>) -> Vec<ListedGap> {
         list.push(ListedGap {
             number: n,
             nodes: [gap.before, gap.after],
-            place: if built_in { segment.name.clone() } else { visible(sheets, gap.segment, gap.x) },
+            place: match (built_in, printed) {
+                (true, _) => segment.name.clone(),
+                (false, true) => visible_printed(sheets, gap.segment, gap.x),
+                (false, false) => visible(sheets, gap.segment, gap.x),
+            },
             rail: gap.side.word(),
             purpose: purposes.words(gap),
             made,
@@ -210,7 +214,7 @@ fn joint_rows(sheets: &Sheets<'_>) -> Vec<JointRow> {
         };
         let Some(number) = sheets.job.numbers.of_edge(id) else { continue };
         let on_rail = [edge.a, edge.b].into_iter().find_map(|node| match &circuit.nodes[node].spot {
-            circuit::Spot::Rail { track, side, x, .. } => Some((visible(sheets, *track, *x), *side)),
+            circuit::Spot::Rail { track, side, x, .. } => Some((visible_printed(sheets, *track, *x), *side)),
             _ => None,
         });
         let width = widths.get(&[edge.a.min(edge.b), edge.a.max(edge.b)]).filter(|_| kind == "sliding");
@@ -221,7 +225,7 @@ fn joint_rows(sheets: &Sheets<'_>) -> Vec<JointRow> {
         let (place, side) = match on_rail {
             Some((place, side)) => (place, Some(side)),
             None => {
-                let [one, other] = [edge.a, edge.b].map(|node| sheets.places.words(node));
+                let [one, other] = [edge.a, edge.b].map(|node| sheets.printed.places.words(node));
                 (format!("{one} – {other}"), None)
             }
         };

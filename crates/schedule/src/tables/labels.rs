@@ -7,8 +7,8 @@ use handbook::panel::{PANEL_HOLES, PanelHole};
 use handbook::quantity::show_length;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
-    let wires = || sheets.wires.iter().filter(|wire| wire.size.is_some());
-    let printed_both: Vec<Label> = wires()
+    let own = sheets.printed.wires.iter().filter(|wire| wire.size.is_some());
+    let printed_both: Vec<Label> = own
         .flat_map(|wire| {
             let says = |end: usize| printed::wires::label(sheets, wire, end);
             [0, 1].map(|end| Label { number: wire.number.to_string(), says: says(end) })

@@ -22,11 +22,19 @@ use crate::choices::{Units, in_short_units};
 use crate::number::Number;
 use crate::paper::{Block, Cell, Paper, Table};
 use crate::places::PlaceNames;
-use crate::wires::{ScheduledWire, wires};
+use crate::wires::{ScheduledWire, wires, wires_named};
 
 /// What all tables are made from.
 pub(crate) struct Sheets<'j> {
     pub(crate) job: &'j Job<'j>,
+    pub(crate) places: PlaceNames<'j>,
+    pub(crate) wires: Vec<ScheduledWire>,
+    /// Names of places, and wires with them, for print: lengths are as one measures them.
+    pub(crate) printed: PrintedNames<'j>,
+}
+
+/// What printed tables name things with.
+pub(crate) struct PrintedNames<'j> {
     pub(crate) places: PlaceNames<'j>,
     pub(crate) wires: Vec<ScheduledWire>,
 }
@@ -34,7 +42,9 @@ pub(crate) struct Sheets<'j> {
 impl<'j> Sheets<'j> {
     pub(crate) fn new(job: &'j Job<'j>) -> Sheets<'j> {
         let places = PlaceNames::new(&job.facts.circuit, job.facts.plan, job.choices.units);
-        Sheets { job, places, wires: wires(job) }
+        let hands = || PlaceNames::for_hands(&job.facts.circuit, job.facts.plan, job.choices.units);
+        let printed = PrintedNames { places: hands(), wires: wires_named(job, hands()) };
+        Sheets { job, places, wires: wires(job), printed }
     }
 
     /// A length on paper.

@@ -30,7 +30,7 @@ struct Position<'w> {
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let words = "One strip at each driver, motor, relay, toggle, reverser and supply. Left goes what belongs to the device, right the \
                  wire that leaves it. A position marked `bridge` is joined to the one above it by a bridge or a short link.";
-    let rows = positions(sheets).into_iter().map(|p| {
+    let rows = positions(sheets, &sheets.printed.wires).into_iter().map(|p| {
         let Position { strip, count, terminal, bridged, wire, end } = p;
         StripRow { strip, count, terminal, bridged, wire, end }
     });
@@ -43,9 +43,9 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
 /// The wires of a strip by terminal, number and which of their ends is here.
 type Strip<'w> = BTreeMap<(String, Number, usize), &'w ScheduledWire>;
 
-fn positions<'w>(sheets: &'w Sheets<'_>) -> Vec<Position<'w>> {
+fn positions<'w>(sheets: &Sheets<'_>, wires: &'w [ScheduledWire]) -> Vec<Position<'w>> {
     let mut strips: BTreeMap<(usize, usize), Strip<'w>> = BTreeMap::new();
-    for wire in &sheets.wires {
+    for wire in wires {
         for end in 0..2 {
             let point = &wire.ends[end].point;
             let Some((kind, index)) = point.thing else { continue };
@@ -81,7 +81,7 @@ fn table(sheets: &Sheets<'_>) -> Table {
             TableColumn::boxes("done"),
         ],
     );
-    for position in positions(sheets) {
+    for position in positions(sheets, &sheets.wires) {
         let Position { strip, count, terminal, bridged, wire, end } = position;
         table.push(
             Some(strip),
@@ -103,7 +103,7 @@ fn table(sheets: &Sheets<'_>) -> Table {
 /// One label for each strip, saying what is on it.
 pub(super) fn labels(sheets: &Sheets<'_>) -> Vec<Label> {
     let mut counts: Vec<(String, usize)> = Vec::new();
-    for position in positions(sheets) {
+    for position in positions(sheets, &sheets.wires) {
         match counts.last_mut().filter(|(strip, _)| *strip == position.strip) {
             Some((_, count)) => *count = position.count,
             None => counts.push((position.strip, position.count)),
@@ -118,5 +118,5 @@ pub(super) fn labels(sheets: &Sheets<'_>) -> Vec<Label> {
 
 /// How many positions all strips have.
 pub(super) fn count(sheets: &Sheets<'_>) -> usize {
-    positions(sheets).len()
+    positions(sheets, &sheets.wires).len()
 }

@@ -48,10 +48,10 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     printed.push(caution());
     printed.push(Block::Table(printed::wires::list(sheets)));
     printed.push(Block::Heading("What is on each bus, from its start".to_owned()));
-    printed.push(Block::Table(printed::wires::taps(sheets, &taps(sheets))));
+    printed.push(Block::Table(printed::wires::taps(sheets, &taps(sheets, true))));
     blocks.push(Block::Table(table(sheets)));
     blocks.push(Block::Heading("What is on each bus, from its start".to_owned()));
-    blocks.push(Block::Table(taps(sheets)));
+    blocks.push(Block::Table(taps(sheets, false)));
     paper("wire-list", "Wire list", blocks).with_print(printed)
 }
 
@@ -110,7 +110,8 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
 }
 
 /// What taps each conductor of a bus, in order along it.
-fn taps(sheets: &Sheets<'_>) -> Table {
+fn taps(sheets: &Sheets<'_>, printed: bool) -> Table {
+    let wires = if printed { &sheets.printed.wires } else { &sheets.wires };
     let unit = sheets.job.choices.units.short();
     let columns = vec![
         TableColumn::number("at", unit),
@@ -127,7 +128,7 @@ fn taps(sheets: &Sheets<'_>) -> Table {
         _ => None,
     };
     let mut taps: Vec<((usize, String, i64), usize, &ScheduledWire)> = Vec::new();
-    for wire in &sheets.wires {
+    for wire in wires {
         taps.extend((0..2).filter_map(|end| Some((on(wire, end)?, end, wire))));
     }
     taps.sort_by(|a, b| (&a.0, a.2.number).cmp(&(&b.0, b.2.number)));
@@ -137,7 +138,7 @@ fn taps(sheets: &Sheets<'_>) -> Table {
         table.push(
             Some(format!("{} {name}.{pole}", conductor.map_or_else(String::new, |n| n.to_string())).trim().to_owned()),
             vec![
-                sheets.exact(place as f64 * 1e-5),
+                if printed { printed::length(sheets, place as f64 * 1e-5) } else { sheets.exact(place as f64 * 1e-5) },
                 number(wire.number),
                 Cell::words(&wire.function),
                 Cell::words(&wire.ends[1 - end].words),

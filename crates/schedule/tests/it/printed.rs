@@ -55,7 +55,18 @@ fn assumed(row: &Row, what: &str) -> bool {
 fn place(words: &str) -> String {
     let cut = [" (assumed: nearest point)", " (far end assumed for the sums: join it at the nearest point)"];
     let found = cut.iter().find_map(|behind| words.strip_suffix(behind));
-    found.map_or_else(|| words.to_owned(), |place| format!("{place}*"))
+    found.map_or_else(|| measured(words), |place| format!("{}*", measured(place)))
+}
+
+/// A place in whole millimetres, as they are printed: files have it to a hundredth.
+fn measured(words: &str) -> String {
+    let Some((name, rest)) = words.rsplit_once(" @ ") else { return words.to_owned() };
+    let (number, behind) = rest.split_once(" mm").unwrap();
+    format!("{name} @ {} mm{behind}", whole(number))
+}
+
+fn whole(number: &str) -> String {
+    number.parse::<f64>().map_or_else(|_| number.to_owned(), |number| format!("{number:.0}"))
 }
 
 fn starred(words: &str, is_assumed: bool) -> String {
@@ -99,7 +110,7 @@ fn every_hole_strip_and_tap_is_printed() {
     each_demo(|plan, both| {
         for (file, printed) in both.pairs("feeders") {
             assert_eq!(file["number"], printed["no."], "{plan}");
-            assert_eq!([&file["rail"], &file["hole at"]], [&printed["rail"], &printed["hole at"]], "{plan}");
+            assert_eq!([&file["rail"], &whole(&file["hole at"])], [&printed["rail"], &printed["hole at"]], "{plan}");
             assert_eq!(starred(&file["colour"], assumed(file, "colour")), printed["colour"], "{plan}");
             assert_eq!(place(&file["goes to"]), printed["goes to"], "{plan}");
             assert_eq!(file["group"], printed["track"], "{plan}");
@@ -118,9 +129,11 @@ fn every_hole_strip_and_tap_is_printed() {
             assert_eq!(format!("{}{bridge}", file["left: terminal"]), printed["left: terminal"], "{plan}");
         }
         for (file, printed) in both.pairs("bus-taps") {
-            for column in ["group", "at", "wire", "its other end"] {
+            for column in ["group", "wire"] {
                 assert_eq!(file[column], printed[column], "{plan}");
             }
+            assert_eq!(place(&file["its other end"]), place(&printed["its other end"]), "{plan}");
+            assert_eq!(whole(&file["at"]), printed["at"], "{plan}");
         }
     });
 }
@@ -156,7 +169,11 @@ fn every_gap_and_joint_is_printed_once_with_how_it_is_made() {
         for file in &both.files["joints"] {
             let (row, rail) = places[file["number"].as_str()];
             let on_rail = !file["where"].is_empty();
-            let place = if on_rail { file["where"].clone() } else { format!("{} – {}", file["from"], file["to"]) };
+            let place = if on_rail {
+                file["where"].clone()
+            } else {
+                format!("{} – {}", measured(&file["from"]), measured(&file["to"]))
+            };
             assert_eq!(place, row["where"], "{plan}");
             assert!(row["group"].starts_with(&starred(&file["kind"], assumed(file, "kind"))), "{plan}: {row:?}");
             let width = format!("leave {} mm{}", file["leave"], if assumed(file, "width") { "*" } else { "" });

@@ -9,7 +9,8 @@ pub(super) mod turnouts;
 pub(super) mod wires;
 
 use super::Sheets;
-use crate::paper::Cell;
+use crate::choices::Units;
+use crate::paper::{Cell, TableColumn};
 use crate::poles::rgb;
 use crate::wires::ScheduledWire;
 
@@ -44,16 +45,32 @@ pub(super) fn colour(wire: &ScheduledWire) -> Cell {
 /// How long to cut a wire; where nobody says how long it runs, that it is to be measured.
 pub(super) fn cut(sheets: &Sheets<'_>, wire: &ScheduledWire) -> Cell {
     match wire.cut() {
-        Some(cut) => starred_cell(sheets.length(cut), wire.assumed.length),
+        Some(cut) => starred_cell(length(sheets, cut), wire.assumed.length),
         None if wire.assumed.measure => Cell::words("measure"),
         None => Cell::Empty,
+    }
+}
+
+/// A column of lengths: in millimetres a number, in feet and inches words.
+pub(super) fn length_column(sheets: &Sheets<'_>, title: &'static str) -> TableColumn {
+    match sheets.job.choices.units {
+        Units::Metric => TableColumn::number(title, "mm"),
+        Units::Imperial => TableColumn::short(title),
+    }
+}
+
+/// A length as one measures it.
+pub(super) fn length(sheets: &Sheets<'_>, metres: f64) -> Cell {
+    match sheets.job.choices.units {
+        Units::Metric => Cell::Number { value: metres * 1e3, shown: format!("{:.0}", metres * 1e3) },
+        Units::Imperial => Cell::words(sheets.printed.places.length(metres)),
     }
 }
 
 /// Where a wire ends, with a star where the plan does not say where it taps its bus.
 pub(super) fn end(sheets: &Sheets<'_>, wire: &ScheduledWire, end: usize) -> String {
     let end = &wire.ends[end];
-    let tapped = end.node.and_then(|node| sheets.places.assumed_tap(node));
+    let tapped = end.node.and_then(|node| sheets.printed.places.assumed_tap(node));
     // Some ends are named by what they are plugged into, not by their node.
     tapped.filter(|_| wire.what != "reverser input").map_or_else(|| end.words.clone(), |place| starred(place, true))
 }

@@ -1,6 +1,6 @@
 //! The wire list, what is on each bus, the feeder list and the strips, as they are printed.
 
-use super::{colour, cut, end, starred_cell};
+use super::{colour, cut, end, length_column, starred_cell};
 use crate::paper::{Cell, Table, TableColumn};
 use crate::tables::{Sheets, number};
 use crate::wires::ScheduledWire;
@@ -17,12 +17,12 @@ pub(in crate::tables) fn list(sheets: &Sheets<'_>) -> Table {
             TableColumn::words("to"),
             TableColumn::short("colour"),
             TableColumn::short("size"),
-            TableColumn::number("cut", sheets.job.choices.units.short()),
+            length_column(sheets, "cut"),
             TableColumn::boxes("done"),
             TableColumn::boxes("tested"),
         ],
     );
-    for wire in &sheets.wires {
+    for wire in &sheets.printed.wires {
         let size = wire.size.as_ref().map_or(Cell::Empty, Cell::words);
         table.push(
             Some(band(wire)),
@@ -75,7 +75,7 @@ pub(in crate::tables) fn taps(sheets: &Sheets<'_>, whole: &Table) -> Table {
     let mut table = Table::new(
         "bus-taps",
         vec![
-            TableColumn::number("at", sheets.job.choices.units.short()),
+            length_column(sheets, "at"),
             TableColumn::short("wire"),
             TableColumn::words("its other end"),
             TableColumn::boxes("tapped"),
@@ -106,7 +106,7 @@ pub(in crate::tables) fn feeders(sheets: &Sheets<'_>, rows: &[DrilledRow<'_>]) -
             TableColumn::short("no."),
             TableColumn::words("track"),
             TableColumn::short("rail"),
-            TableColumn::number("hole at", sheets.job.choices.units.short()),
+            length_column(sheets, "hole at"),
             TableColumn::words("where"),
             TableColumn::short("colour"),
             TableColumn::words("goes to"),
