@@ -146,7 +146,7 @@ fn what_is_wrong_is_told_with_a_line_that_is_right_and_nothing_is_entered() {
         (&["reading", "15", "12 A"], "reading 15 12.9 mV"),
         (&["reading", "15", "12", "furlongs"], "`furlongs` is no unit"),
         (&["reading", "15", "yes"], "wants a reading"),
-        (&["reading", "15", "13 mV", "--air", "180"], "180 °C"),
+        (&["reading", "15", "13 mV", "--air", "180"], "in air of `180`"),
         (&["reading", "15", "-4 ohm"], "no resistance is -4 Ω"),
         (&["reading", "15", "13 mV", "--at", "yesterday"], "`yesterday` is no time"),
         (&["reading", "15", "13 mV", "--at", "2190-01-01"], "is not yet"),
