@@ -136,6 +136,33 @@ fn leads_meters_and_ranges_are_taken_in() {
 }
 
 #[test]
+fn a_load_bears_on_the_limits_and_stays_with_its_readings() {
+    let bench = Bench::new("thistle-dock-mended");
+    let run = |load: &str| {
+        let arguments = ["tests", "--hot", "--load", load, "--format", "csv", "dock.toml"];
+        let output =
+            Command::new(env!("CARGO_BIN_EXE_gapwright")).args(arguments).current_dir(bench.path()).output().unwrap();
+        text::csv::Columns::read(&String::from_utf8(output.stdout).unwrap()).unwrap()
+    };
+    // Its drop at 1 A is 0.55 V at one place, at 2 A twice that.
+    let table = run("2 A");
+    let row = table.rows().find(|row| row.cell("test").unwrap().starts_with("hot drop")).unwrap();
+    let (number, volts) = (row.cell("number").unwrap(), format!("{} V", row.cell("typical").unwrap()));
+    assert!(bench.says(1, &["reading", number, &volts]).contains("FAIL"));
+    assert!(bench.says(0, &["reading", number, &volts, "--load", "2 A"]).contains("PASS"));
+    // Whatever load is asked for later, that reading was well.
+    for load in ["1 A", "2 A", "15 Ω"] {
+        let said = bench.says(0, &["progress", "--load", load]);
+        assert!(said.contains("1 of 59 tests read well"), "{load}: {said}");
+    }
+    assert!(bench.says(2, &["progress", "--load", "1 m"]).contains("is no load"));
+    assert!(bench.says(2, &["correct", number, &volts]).contains("it was read with a load of 2 A"));
+    bench.says(0, &["correct", number, &volts, "--load", "2 A", "--range", "20 V"]);
+    bench.says(0, &["correct", number, &volts, "--load", "2 A"]);
+    assert_eq!(bench.entries().last().unwrap().says.range, "a load of 2 A, 20 V");
+}
+
+#[test]
 fn what_is_wrong_is_told_with_a_line_that_is_right_and_nothing_is_entered() {
     let bench = Bench::new("thistle-dock-mended");
     bench.says(0, &["remark", "begun"]);
@@ -185,10 +212,12 @@ fn ticks_lead_on_and_progress_tells_what_fails_first() {
     assert!(said.contains("ticked: order 1, marking out"), "{said}");
     assert!(bench.says(0, &["tick", "9"]).contains("was ticked on"));
     assert!(bench.says(0, &["tick", "marking out"]).contains("already"));
+    let said = bench.says(0, &["tick", "power on"]);
+    assert!(said.contains("CAUTION: power goes on only when every cold test reads well"), "{said}");
     let said = bench.says(0, &["tick", "20"]);
     assert!(said.contains("before it comes order"), "{said}");
     let said = bench.says(0, &["progress"]);
-    assert!(said.starts_with("Thistle Dock: 10 of 24 jobs ticked; 0 of 59 tests read well"), "{said}");
+    assert!(said.starts_with("Thistle Dock: 11 of 24 jobs ticked; 0 of 59 tests read well"), "{said}");
     assert!(said.contains("blocked by others") && said.contains("\nnext: "), "{said}");
     bench.says(1, &["reading", "15", "104.3 mV"]);
     let said = bench.says(1, &["progress"]);
