@@ -82,14 +82,19 @@ impl Desk<'_, '_> {
         draft.typed.clone_from(&asked.typed);
         draft.value = judged.value;
         draft.unit = if judged.value.is_some() { test.how.unit().to_owned() } else { String::new() };
-        // What a load makes of the volts depends on the load.
-        let load = if test.how == How::Drop { self.load() } else { String::new() };
-        let range = range.strip_prefix(&load).map(|rest| rest.trim_start_matches(", ").to_owned()).unwrap_or(range);
-        draft.range = [load, range].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ");
+        draft.note = asked.note.clone().unwrap_or_default();
+        if test.how == How::Drop {
+            // What a load makes of the volts depends on the load, and hardly on the meter's range.
+            draft.range = self.load();
+            if !range.is_empty() && range != draft.range {
+                draft.note = [format!("meter on {range}"), draft.note].join("; ").trim_end_matches("; ").to_owned();
+            }
+        } else {
+            draft.range = range;
+        }
         draft.instrument = name;
         draft.lead_zero =
             lead_zero.or_else(|| meter.map(|meter| meter.lead_zero).filter(|zero| in_ohms && *zero != 0.0));
-        draft.note = asked.note.clone().unwrap_or_default();
         draft.judged = format!("{}; well: {}", judged.verdict.word(), test.passes_words());
         Ok(Entered { draft, judged })
     }
@@ -144,10 +149,7 @@ impl Desk<'_, '_> {
 
     /// Whether an entry was read with the load that the limits are now worked out for; for tests without a load it is.
     pub fn is_same_load(&self, test: &Test, entry: &Entry) -> bool {
-        let load = self.load();
-        test.how != How::Drop
-            || entry.says.range == load
-            || entry.says.range.split_once(", ").is_some_and(|r| r.0 == load)
+        test.how != How::Drop || entry.says.range == self.load()
     }
 
     fn load(&self) -> String {
