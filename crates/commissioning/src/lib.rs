@@ -47,7 +47,7 @@ pub use cold::{ColdSheet, NotProved, cold_sheet};
 pub use hot::{HotSheet, hot_sheet};
 pub use mistake::Mistake;
 pub use orders::orders;
-pub use sentences::{BEFORE_COLD, MILLIVOLTS, SQUARE_WAVE, places};
+pub use sentences::{BEFORE_COLD, MILLIVOLTS, SQUARE_WAVE, load as load_words, places};
 pub use task::Task;
 pub use test::{Element, How, ProbePoint, Test, TestKind, WouldRead};
 pub use test_load::{BadLoad, TestLoad};

@@ -22,6 +22,9 @@ pub enum LogbookError {
     /// There is no such file.
     #[error("there is no logbook `{}`", .0.display())]
     NotThere(PathBuf),
+    /// A log that SQLite kept lies there, and the logbook it belongs to does not.
+    #[error("`{}` is there without its logbook", .0.display())]
+    LogAlone(PathBuf),
     /// There is a file already.
     #[error("`{}` is there already", .0.display())]
     AlreadyThere(PathBuf),
@@ -60,6 +63,9 @@ impl LogbookError {
             LogbookError::Newer { .. } => "use the newer program, or export the logbook with it",
             LogbookError::NotALogbook(_) => "check the name of the file",
             LogbookError::NotThere(_) => "check the name and place of the file",
+            LogbookError::LogAlone(_) => {
+                "it may hold the last entries: put the logbook back beside it, or move it away to begin a new one"
+            }
             LogbookError::AlreadyThere(_) => "name a file that is not there yet",
             LogbookError::Busy(_) => "wait until it is done, then try again; nothing was lost",
             LogbookError::Damaged { .. } => {

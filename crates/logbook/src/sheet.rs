@@ -2,7 +2,7 @@
 
 use calamine::{Data, Reader as _, Xlsx};
 use std::io::Cursor;
-use text::csv::{Columns, ReadError};
+use text::csv::{Columns, ReadError, unescape_formula};
 
 /// Cells of a sheet beyond which it is none of readings.
 const MOST_CELLS: usize = 2_000_000;
@@ -36,7 +36,9 @@ fn workbook(bytes: &[u8]) -> Result<Columns, ReadError> {
     }
     // Empty rows above the table are no part of the range.
     let first = sheet.start().map_or(0, |(row, _)| u64::from(row));
-    let rows = sheet.rows().enumerate().map(|(index, row)| (first + 1 + index as u64, row.iter().map(cell).collect()));
+    // A table that was opened and saved as a workbook still has the marks that keep its cells from being formulas.
+    let plain = |data: &Data| unescape_formula(&cell(data)).to_owned();
+    let rows = sheet.rows().enumerate().map(|(index, row)| (first + 1 + index as u64, row.iter().map(plain).collect()));
     Columns::from_rows(rows.collect())
 }
 

@@ -47,6 +47,10 @@ impl Logbook {
     pub fn open_or_create(path: &Path) -> Result<Logbook, LogbookError> {
         let disk = |error: io::Error| LogbookError::Disk { path: path.to_owned(), what: error.to_string() };
         if !path.try_exists().map_err(disk)? {
+            // SQLite would write what is left of another file's log into the new one.
+            if std::fs::metadata(log_beside(path)).is_ok_and(|log| log.len() > 0) {
+                return Err(LogbookError::LogAlone(log_beside(path)));
+            }
             let new = schema::new_file(schema::MIGRATIONS.len()).map_err(|e| told(path, &e))?;
             match files::write_new(path, &new) {
                 // Another program was faster: its file is as good.

@@ -133,7 +133,7 @@ pub fn air(text: &str, fahrenheit: bool) -> Result<f64, NotTyped> {
     if (-40.0..=60.0).contains(&celsius) {
         Ok(celsius)
     } else {
-        Err(wrong(format!("no layout is read in air of {celsius:.0} °C")))
+        Err(wrong(format!("in air of `{}` nobody reads a layout", cut(text))))
     }
 }
 

@@ -33,6 +33,10 @@ pub fn correct(at: &At, args: &CorrectArgs) -> Result<bool, CliError> {
             return Ok(true);
         }
         if let (Some(Subject::Test(index)), EntryKind::Reading) = (subject, old.says.kind) {
+            if !desk.is_same_load(desk.tests()[index], &old) {
+                let what = format!("it was read with {}; nothing was entered", old.says.range);
+                return Err(CliError::new(what).help("say so with `--load`"));
+            }
             let mut asked = args.with.asked(&right);
             // What is not said anew is as it was.
             let was = |said: &str| Some(said.to_owned()).filter(|said| !said.is_empty());

@@ -31,6 +31,9 @@ pub struct LogCommand {
     /// When it was so, such as `2026-05-01 18:20`; now where it is left out
     #[arg(long, global = true, value_name = "TIME")]
     at: Option<String>,
+    /// The load you test with power on: what it draws, or its resistance, such as `15 Ω`
+    #[arg(long, global = true, value_name = "LOAD", default_value = "1 A")]
+    load: String,
 }
 
 #[derive(clap::Subcommand)]
@@ -107,7 +110,8 @@ pub fn log(asked: &LogCommand) -> Result<bool, CliError> {
         );
     }
     let hand = Hand { who: who(asked.who.as_deref()), device: device() };
-    let at = At { plan: asked.plan.clone(), hand, time, given: asked.at.is_some() };
+    let load = TestLoad::read(&asked.load).map_err(|why| CliError::new(why.to_string()))?;
+    let at = At { plan: asked.plan.clone(), hand, time, given: asked.at.is_some(), load };
     match &asked.act {
         None => guide::guide(&at),
         Some(LogAction::Tick { orders }) => tick::tick(&at, &orders.join(" ")),
@@ -136,6 +140,7 @@ struct At {
     time: Moment,
     /// Whether the time was said.
     given: bool,
+    load: TestLoad,
 }
 
 impl At {
@@ -160,7 +165,7 @@ fn with_desk(at: &At, does: impl FnOnce(&mut Desk<'_, '_>) -> Result<bool, CliEr
     let kept = site::numbers::kept_for(path, &reading.names);
     let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
     let job = Job::carried_where_kept(facts, Choices::usual(&reading.plan), kept.as_ref());
-    let work = work(&job, TestLoad::default()).map_err(check_it(path))?;
+    let work = work(&job, at.load).map_err(check_it(path))?;
     let mut desk = Desk::open(path, &job, &work).map_err(refused)?;
     does(&mut desk)
 }

@@ -3,8 +3,10 @@
 use super::enter::kept_as;
 use super::{At, append, say, say_behind, with_desk};
 use crate::exit::CliError;
+use commissioning::TestKind;
+use commissioning::task::Stage;
 use logbook::EntryKind;
-use logbook::progress::JobState;
+use logbook::progress::{JobState, TestState};
 use site::logged::{Desk, Subject};
 
 /// Ticks jobs.
@@ -38,6 +40,15 @@ pub fn tick_orders(at: &At, desk: &mut Desk<'_, '_>, orders: &[usize]) -> Result
         let before = |before: &&usize| !matches!(progress.jobs[**before], JobState::Done | JobState::Fails);
         if let Some(first) = desk.before(order).iter().find(before) {
             say_behind("  ", &format!("before it comes {}, which is not ticked", desk.called(Subject::Task(*first))))?;
+        }
+        if desk.work().tasks[order].stage == Stage::Power {
+            let cold = |index: &usize| desk.tests()[*index].kind == TestKind::Cold;
+            let left = (0..progress.tests.len()).filter(cold).filter(|index| progress.tests[*index] != TestState::Well);
+            let left: Vec<usize> = left.map(|index| desk.tests()[index].number).collect();
+            if !left.is_empty() {
+                let words = "power goes on only when every cold test reads well; these do not, or were not read:";
+                say_behind("  CAUTION: ", &format!("{words} {}", schedule::counts_in_runs(left)))?;
+            }
         }
         let now: Vec<usize> =
             desk.tests_of(Subject::Task(order)).into_iter().map(|test| desk.tests()[test].number).collect();

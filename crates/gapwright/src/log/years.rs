@@ -3,7 +3,7 @@
 use super::{At, say, say_behind, with_desk};
 use crate::exit::CliError;
 use commissioning::test::{shown, shown_with_unit};
-use logbook::trend::BASELINE;
+use logbook::trend::{BASELINE, REFERENCE_CELSIUS};
 use site::logged::{Desk, Years};
 
 /// Shows readings over the years; false where one is changing towards its limit.
@@ -51,11 +51,12 @@ pub fn years(at: &At, wanted: Option<usize>) -> Result<bool, CliError> {
 fn one(desk: &Desk<'_, '_>, years: &Years<'_>) -> Result<(), CliError> {
     let test = desk.tests()[years.test];
     say(&format!("test {}, {}", test.number, test.name))?;
+    let reference = super::enter::shown_air(desk, REFERENCE_CELSIUS);
     for (index, entry) in years.readings.iter().enumerate() {
         let value = entry.says.value.unwrap_or_default();
         let air = entry.says.air.map_or_else(|| "air not noted".to_owned(), |air| super::enter::shown_air(desk, air));
         let at_20 = years.trend.as_ref().map(|trend| trend.corrected[index]);
-        let corrected = at_20.map_or_else(String::new, |at_20| format!("; {} at 20 °C", shown(test.how, at_20)));
+        let corrected = at_20.map_or_else(String::new, |at_20| format!("; {} at {reference}", shown(test.how, at_20)));
         say_behind(
             "  ",
             &format!("{}: {} ({air}{corrected})", entry.says.time.day(), shown_with_unit(test.how, value)),

@@ -95,6 +95,18 @@ fn growth_with_warmth() {
 }
 
 #[test]
+fn warmth_of_rail_metals_follows_matthiessens_rule() {
+    // What alloying adds to resistivity does not depend on temperature (A. Matthiessen and C. Vogt, 1864): per kelvin an alloy of copper
+    // grows by copper's coefficient times its conductivity as a part of copper's. The handbook's values are from memory: within half.
+    for metal in rail_metals() {
+        let Some(conductivity) = &metal.conductivity else { continue };
+        let due = handbook::wires::COPPER_TEMPERATURE_COEFFICIENT * conductivity.value.typical.0;
+        let ratio = metal.resistance_per_kelvin.value / due;
+        assert!((0.5..=1.5).contains(&ratio), "{}: {} and {due}", metal.name, metal.resistance_per_kelvin.value);
+    }
+}
+
+#[test]
 fn stiffness_of_rail_metals() {
     // E GPa (no tag): nickel silver 117–125, brass 110, steel 206
     for (name, low, high) in [("nickel silver", 117.0, 125.0), ("brass", 110.0, 110.0), ("steel", 206.0, 206.0)] {

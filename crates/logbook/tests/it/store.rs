@@ -160,6 +160,22 @@ fn other_files_are_refused_and_not_touched() {
 }
 
 #[test]
+fn what_is_left_of_another_files_log_does_not_get_into_a_new_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("x.logbook");
+    let mut log = Logbook::open_or_create(&path).unwrap();
+    log.append(reading("a", "1", 1.0, &moment(2026, 0))).unwrap();
+    // The logbook was taken away while it was written, its log stays.
+    let left = std::fs::read(path.with_extension("logbook-wal")).unwrap();
+    drop(log);
+    std::fs::remove_file(&path).unwrap();
+    std::fs::write(path.with_extension("logbook-wal"), &left).unwrap();
+    assert!(matches!(Logbook::open_or_create(&path), Err(LogbookError::LogAlone(_))));
+    assert!(!path.exists());
+    assert_eq!(std::fs::read(path.with_extension("logbook-wal")).unwrap(), left);
+}
+
+#[test]
 fn a_backup_holds_all_and_replaces_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let mut log = Logbook::open_or_create(&folder.path().join("x.logbook")).unwrap();

@@ -87,7 +87,10 @@ fn a_file_that_a_spreadsheet_saved_is_read_as_it_was() {
 
 #[test]
 fn a_workbook_is_read_as_its_table_is() {
-    let entries = [reading("a, b", "0,4", 0.4, &moment(2026, 0)), reading("c", "OL", f64::INFINITY, &moment(2026, 1))];
+    let mut below = reading("c", "-0,3", -0.3, &moment(2026, 2));
+    below.note = "=1+1".to_owned();
+    let entries =
+        [reading("a, b", "0,4", 0.4, &moment(2026, 0)), reading("c", "OL", f64::INFINITY, &moment(2026, 1)), below];
     let entries = entries.map(crate::common::entry);
     let rows = text::csv::read(&table::to_csv(&entries)).unwrap();
     let mut book = rust_xlsxwriter::Workbook::new();

@@ -3,7 +3,7 @@
 use crate::logged::desk::{Desk, DeskError, Hand};
 use crate::logged::judge::{Judged, TakenWith, Verdict, judge};
 use crate::logged::subjects::Subject;
-use commissioning::Test;
+use commissioning::{How, Test};
 use logbook::instrument::{Instrument, Reads};
 use logbook::typed::{NotTyped, Typed, air, typed};
 use logbook::{Draft, Entry, EntryKind, Moment};
@@ -49,7 +49,7 @@ impl Desk<'_, '_> {
     pub fn reading(&self, index: usize, asked: &ReadingAsked, hand: &Hand, time: Moment) -> Result<Entered, DeskError> {
         let test = self.tests[index];
         let read = typed(&asked.typed)?;
-        if test.how == commissioning::How::Open && matches!(asked.typed.trim(), "1" | "1." | "1.0") {
+        if test.how == How::Open && matches!(asked.typed.trim(), "1" | "1." | "1.0") {
             // Older meters show a lone 1 where others show OL.
             let help =
                 format!("type `{} OL` if the display showed a 1 alone, else `{} 1 ohm`", test.number, test.number);
@@ -82,11 +82,19 @@ impl Desk<'_, '_> {
         draft.typed.clone_from(&asked.typed);
         draft.value = judged.value;
         draft.unit = if judged.value.is_some() { test.how.unit().to_owned() } else { String::new() };
-        draft.range = range;
+        draft.note = asked.note.clone().unwrap_or_default();
+        if test.how == How::Drop {
+            // What a load makes of the volts depends on the load, and hardly on the meter's range.
+            draft.range = self.load();
+            if !range.is_empty() && range != draft.range {
+                draft.note = [format!("meter on {range}"), draft.note].join("; ").trim_end_matches("; ").to_owned();
+            }
+        } else {
+            draft.range = range;
+        }
         draft.instrument = name;
         draft.lead_zero =
             lead_zero.or_else(|| meter.map(|meter| meter.lead_zero).filter(|zero| in_ohms && *zero != 0.0));
-        draft.note = asked.note.clone().unwrap_or_default();
         draft.judged = format!("{}; well: {}", judged.verdict.word(), test.passes_words());
         Ok(Entered { draft, judged })
     }
@@ -119,13 +127,16 @@ impl Desk<'_, '_> {
     /// What an entry says of a test, by the limits of the plan as it is now.
     pub fn verdict(&self, index: usize, entry: &Entry) -> Verdict {
         let test = self.tests[index];
+        if !self.is_same_load(test, entry) {
+            return said_then(entry);
+        }
         match (entry.says.value, typed(&entry.says.typed)) {
             (Some(value), _) if entry.says.unit == test.how.unit() => {
                 let aged = || self.aged.get(&test.number).is_some_and(|aged| aged.is_well(value));
                 match test.is_well(value) {
                     true => Verdict::Well,
                     // What did not tell when it was read does not tell now.
-                    false if said_unclear(entry) => Verdict::Unclear,
+                    false if said_then(entry) == Verdict::Unclear => Verdict::Unclear,
                     false if aged() && self.was_well_before(index, &entry.says.time) => Verdict::Aged,
                     false => Verdict::Fails,
                 }
@@ -134,6 +145,15 @@ impl Desk<'_, '_> {
             (None, Ok(Typed::No)) => Verdict::Fails,
             _ => Verdict::Unclear,
         }
+    }
+
+    /// Whether an entry was read with the load that the limits are now worked out for; for tests without a load it is.
+    pub fn is_same_load(&self, test: &Test, entry: &Entry) -> bool {
+        test.how != How::Drop || entry.says.range == self.load()
+    }
+
+    fn load(&self) -> String {
+        commissioning::load_words(self.work.load)
     }
 
     /// Whether a test read well by the limits of new wiring in an earlier year.
@@ -170,9 +190,11 @@ fn reads(read: Typed, test: &Test) -> ReadsWord {
     }
 }
 
-fn said_unclear(entry: &Entry) -> bool {
+/// What was said of an entry when it was made.
+fn said_then(entry: &Entry) -> Verdict {
     let word = entry.says.judged.split(';').next().unwrap_or_default();
-    word == Verdict::Unclear.word()
+    let all = [Verdict::Well, Verdict::Aged, Verdict::Fails, Verdict::Unclear];
+    all.into_iter().find(|verdict| verdict.word() == word).unwrap_or(Verdict::Unclear)
 }
 
 /// Ohms of leads.

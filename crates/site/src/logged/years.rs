@@ -33,7 +33,9 @@ impl Desk<'_, '_> {
             let test = self.tests[index];
             let holds = |entry: &&Entry| {
                 let in_unit = entry.says.unit == test.how.unit() && entry.says.value.is_some_and(f64::is_finite);
-                in_unit && repaired.get(&index).is_none_or(|then| *then <= entry.says.time)
+                in_unit
+                    && self.is_same_load(test, entry)
+                    && repaired.get(&index).is_none_or(|then| *then <= entry.says.time)
             };
             let readings: Vec<&Entry> = self.readings(index).into_iter().filter(holds).collect();
             let first = readings.first().filter(|_| readings.len() > 1)?;

@@ -13,8 +13,7 @@ fn a_full_disk_is_told_and_loses_nothing_that_was_acknowledged() {
     if let Some(path) = std::env::var_os(WRITER) {
         return write_groups(Path::new(&path), GROUPS);
     }
-    let mut refused = 0;
-    for kilobytes in (4..).step_by(4) {
+    for (refused, kilobytes) in (4..).step_by(4).enumerate() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("x.logbook");
         drop(Logbook::open_or_create(&path).unwrap());
@@ -36,7 +35,6 @@ fn a_full_disk_is_told_and_loses_nothing_that_was_acknowledged() {
             assert!(refused > 10, "{refused}");
             return;
         }
-        refused += 1;
         assert!(kilobytes < 4000, "it never survives");
     }
 }
