@@ -110,7 +110,13 @@ impl Layout {
 
     /// Ohms between two nodes in a setting, some edges pulled; with power the supplies themselves stand in the network, each an ideal
     /// source behind its own resistance. None where nothing joins them.
-    pub fn ohms(&self, pair: [NodeId; 2], setting: &[Option<u8>], pulled: &BTreeSet<usize>, powered: bool) -> Option<f64> {
+    pub fn ohms(
+        &self,
+        pair: [NodeId; 2],
+        setting: &[Option<u8>],
+        pulled: &BTreeSet<usize>,
+        powered: bool,
+    ) -> Option<f64> {
         let mut merged: BTreeMap<usize, usize> = BTreeMap::new();
         if powered {
             for source in &self.circuit.sources {
@@ -144,7 +150,8 @@ impl Layout {
         if force == sense {
             return self.ohms(force, setting, pulled, powered);
         }
-        let between = |a: NodeId, b: NodeId| if a == b { Some(0.0) } else { self.ohms([a, b], setting, pulled, powered) };
+        let between =
+            |a: NodeId, b: NodeId| if a == b { Some(0.0) } else { self.ohms([a, b], setting, pulled, powered) };
         let [p, q] = force;
         let [c, d] = sense;
         Some(0.5 * (between(p, d)? + between(q, c)? - between(p, c)? - between(q, d)?))
@@ -264,7 +271,13 @@ impl Meter {
     pub fn bench(&self, ohms: Option<f64>, draw: &mut Draw) -> Option<f64> {
         let ohms = ohms.filter(|ohms| *ohms < 20.0)?;
         let read = ohms * (1.0 + self.gain) * (1.0 + draw.between(-0.005, 0.005)) + draw.between(-3e-4, 3e-4);
-        let step = if read < 0.2 { 1e-4 } else if read < 2.0 { 1e-3 } else { 1e-2 };
+        let step = if read < 0.2 {
+            1e-4
+        } else if read < 2.0 {
+            1e-3
+        } else {
+            1e-2
+        };
         Some(((read / step).round() * step).max(0.0))
     }
 

@@ -147,7 +147,8 @@ fn stretches(hunt: &Hunt, pieces: &[NodeId]) -> Vec<([NodeId; 2], BTreeSet<EdgeI
                     let to = (from + length).min(stops.len() - 1);
                     let ends = [stops[from].after, stops[to].before];
                     let within = stops[from..=to].iter().flat_map(|s| [s.before, s.after]);
-                    let pulled: BTreeSet<EdgeId> = within.filter_map(|node| wires.get(&node)).flatten().copied().collect();
+                    let pulled: BTreeSet<EdgeId> =
+                        within.filter_map(|node| wires.get(&node)).flatten().copied().collect();
                     let one = pieces[ends[0]] == pieces[ends[1]] && ends[0] != ends[1];
                     if one && !pulled.is_empty() && pulled.len() <= most {
                         found.push((ends, pulled));
@@ -197,9 +198,7 @@ fn worth_pulling(
         if 1.0 - through < BESIDE {
             break;
         }
-        let current = |other: EdgeId| {
-            (state.siemens(other.index()) * across(&volts, state.ends(other.index()))).abs()
-        };
+        let current = |other: EdgeId| (state.siemens(other.index()) * across(&volts, state.ends(other.index()))).abs();
         let most = EdgeId::all(hunt.wiring.circuit.edges.len())
             .filter(|&other| other != edge && !pulled.contains(&other) && hunt.can_be_pulled(other))
             .map(|other| (current(other), other))
@@ -223,9 +222,7 @@ fn under_load(hunt: &mut Hunt, ranking: &Ranking) -> Result<Vec<Measurement>, Ba
     let mut pieces: BTreeMap<Vec<Option<u8>>, Vec<NodeId>> = BTreeMap::new();
     for place in found.clone() {
         let setting = &place.conditions.setting;
-        let of = pieces
-            .entry(setting.clone())
-            .or_insert_with(|| commissioning::candidates::pieces(&cold, setting));
+        let of = pieces.entry(setting.clone()).or_insert_with(|| commissioning::candidates::pieces(&cold, setting));
         for rail in place.force {
             for &pole in poles.iter().filter(|&&pole| of[pole] == of[rail] && pole != rail) {
                 found.push(Measurement { sense: [pole, rail], ..place.clone() });

@@ -98,7 +98,9 @@ impl Hunt {
                     }
                     let mut other = measurement.clone();
                     other.conditions.setting[control] = Some(position);
-                    if self.wiring.circuit.is_legal(&other.conditions.setting) && near(self.foreseen(&other, age, &faults)?, value) {
+                    if self.wiring.circuit.is_legal(&other.conditions.setting)
+                        && near(self.foreseen(&other, age, &faults)?, value)
+                    {
                         would_fit.push((control, position));
                     }
                 }

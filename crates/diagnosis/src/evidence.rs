@@ -112,18 +112,24 @@ pub fn delta(measurement: &Measurement) -> f64 {
 }
 
 impl Evidence {
-    /// Whether a fault moves any of it, by more than a fiftieth of a deviation or so.
-    pub fn is_touched(&self, wiring: &Wiring, fault: Fault) -> bool {
-        let moved = |response: &Response, deviation: f64| {
-            let changes = response.state.changes(wiring, fault);
-            changes.iter().any(|change| {
-                let ends = response.state.ends(change.slot);
-                let (force, sense) = (across(&response.force, ends), across(&response.sense, ends));
-                (force * sense).abs() / response.state.between(change.slot).max(1e-12) > 0.02 * deviation
-            })
+    /// Whether a fault moves any of it, by more than a fiftieth of a deviation or so. `deviations`: of each reading, without a fault.
+    pub fn is_touched(&self, wiring: &Wiring, fault: Fault, deviations: &[f64]) -> bool {
+        let moves = |response: &Response, slot: usize, deviation: f64| {
+            let ends = response.state.ends(slot);
+            let volts = (across(&response.force, ends) * across(&response.sense, ends)).abs();
+            // A resistance between two ends is never more than what the largest leak leaves.
+            volts > 1e-13 && volts / response.state.between(slot).max(1e-12) > 0.02 * deviation
         };
-        let deviations = self.sound_variances().into_iter().map(f64::sqrt);
-        self.readings.iter().zip(deviations).any(|(r, deviation)| moved(&r.response, deviation))
+        let moved = |response: &Response, deviation: f64| match fault {
+            Fault::Open(edge) | Fault::More(edge, _) => {
+                response.state.siemens(edge.index()) > 0.0 && moves(response, edge.index(), deviation)
+            }
+            _ => {
+                let changes = response.state.changes(wiring, fault);
+                changes.iter().any(|change| moves(response, change.slot, deviation))
+            }
+        };
+        self.readings.iter().zip(deviations).any(|(r, deviation)| moved(&r.response, *deviation))
             || self.sightings.iter().flat_map(|s| &s.responses).any(|r| moved(r, 0.5))
     }
 
@@ -145,7 +151,7 @@ impl Evidence {
                 let delta = delta(&reading.measurement);
                 let expected = log_reading(ohms, variance, delta);
                 let z = ((value.max(0.0) + delta).ln() - expected.mean) / expected.deviation;
-                -0.5 * z * z - expected.deviation.ln()
+                -0.5 * z * z - expected.deviation.ln() - 0.5 * std::f64::consts::TAU.ln()
             }
             value => discrete(&reading.measurement, ohms, value).ln(),
         }
@@ -193,7 +199,8 @@ impl Evidence {
             // Where less than a hundredth of the current can be led elsewhere, nothing to speak of changes.
             let reach = |change: &Change| {
                 let ends = state.ends(change.slot);
-                let volts = across(&reading.response.force, ends).abs().max(across(&reading.response.sense, ends).abs());
+                let volts =
+                    across(&reading.response.force, ends).abs().max(across(&reading.response.sense, ends).abs());
                 volts / state.between(change.slot).max(1e-12)
             };
             let still = changes.iter().all(|change| reach(change) < 0.01);
@@ -230,19 +237,16 @@ impl Evidence {
         for (place, &index) in sound.members.iter().enumerate() {
             if is_kept(index) { kept.push(place) } else { removed.push(place) }
         }
-        let fresh: Vec<&(usize, f64, Option<Dependence>, f64)> = valued
-            .iter()
-            .filter(|v| !(v.2.is_none() && sound.members.contains(&v.0)))
-            .collect();
+        let fresh: Vec<&(usize, f64, Option<Dependence>, f64)> =
+            valued.iter().filter(|v| !(v.2.is_none() && sound.members.contains(&v.0))).collect();
         let mut order: Vec<(usize, f64, LogReading)> =
             kept.iter().map(|&place| sound.members[place]).map(|i| (i, self.value_of(i), sound.scale[i].0)).collect();
         let (mut d, mut columns, mut factors) = (Vec::new(), Vec::new(), Vec::new());
         for (index, value, own, ohms) in fresh.iter().copied() {
             let own = own.as_ref().unwrap_or(&self.sound[*index]);
             let reading = &self.readings[*index];
-            let variance = own.covariance(own, parts)
-                + own.excess(own, &excess)
-                + instrument(reading, reading, [*ohms; 2], true);
+            let variance =
+                own.covariance(own, parts) + own.excess(own, &excess) + instrument(reading, reading, [*ohms; 2], true);
             let delta = delta(&reading.measurement);
             let expected = log_reading(*ohms, variance, delta);
             let factor = expected.deviation / variance.sqrt();
@@ -454,6 +458,11 @@ pub fn changes_of(state: &Rc<State>, wiring: &Wiring, faults: &[Fault]) -> Vec<C
 
 /// What a reading would be with some faults, in ohms.
 pub fn mean_ohms(response: &Response, wiring: &Wiring, faults: &[Fault]) -> f64 {
+    if let [Fault::Open(edge) | Fault::More(edge, _)] = faults
+        && !response.reaches(edge.index())
+    {
+        return response.ohms;
+    }
     let changes = changes_of(&response.state, wiring, faults);
     match changes.as_slice() {
         [] => response.ohms,

@@ -105,7 +105,8 @@ impl Fit {
         }
         let (solved, log_block) = dense::inverse(&block, r)?;
         let w: Vec<f64> = removed.iter().map(|&a| self.weighted[a]).collect();
-        let solve = |v: &[f64]| -> Vec<f64> { (0..r).map(|i| (0..r).map(|j| solved[i * r + j] * v[j]).sum()).collect() };
+        let solve =
+            |v: &[f64]| -> Vec<f64> { (0..r).map(|i| (0..r).map(|j| solved[i * r + j] * v[j]).sum()).collect() };
         let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(a, b)| a * b).sum() };
         let removed_w = solve(&w);
         let chi_square = self.chi_square() - dot(&w, &removed_w);
@@ -115,9 +116,7 @@ impl Fit {
         let mut rows: Vec<[f64; 2]> = kept
             .iter()
             .zip(&kept_rows)
-            .map(|(&k, row)| {
-                [self.weighted[k] - dot(row, &removed_w), self.inverse[k * n + k] - dot(row, &solve(row))]
-            })
+            .map(|(&k, row)| [self.weighted[k] - dot(row, &removed_w), self.inverse[k * n + k] - dot(row, &solve(row))])
             .collect();
         if t == 0 {
             return Some(ChangedFit { chi_square, log_determinant, rows });
@@ -149,9 +148,8 @@ impl Fit {
         }
         let (inverse, log_schur) = dense::inverse(&schur, t)?;
         // d_T − C_TU·C_UU⁻¹·d_U, with C_UU⁻¹·d_U what stands in the rows.
-        let e: Vec<f64> = (0..t)
-            .map(|i| d[i] - rows.iter().zip(&covariance[i]).map(|(row, c)| row[0] * c).sum::<f64>())
-            .collect();
+        let e: Vec<f64> =
+            (0..t).map(|i| d[i] - rows.iter().zip(&covariance[i]).map(|(row, c)| row[0] * c).sum::<f64>()).collect();
         let f: Vec<f64> = (0..t).map(|i| (0..t).map(|j| inverse[i * t + j] * e[j]).sum()).collect();
         for (k, row) in rows.iter_mut().enumerate() {
             let at: Vec<f64> = s.iter().map(|column| column[k]).collect();

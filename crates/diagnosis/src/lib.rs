@@ -25,11 +25,11 @@ pub mod typed;
 pub mod wiring;
 pub mod wording;
 
-pub use fault::{Element, Fault, TOO_MUCH};
-pub use observation::{Conditions, Kit, Measurement, Observation, Running, Symptom, Value};
 pub use candidates::Pairs;
+pub use fault::{Element, Fault, TOO_MUCH};
 pub use hunt::{Hunt, Minutes, Options, Refused};
 pub use next::Advice;
+pub use observation::{Conditions, Kit, Measurement, Observation, Running, Symptom, Value};
+pub use ranking::{Hypothesis, Ranked, Ranking};
 pub use typed::BadValue;
 pub use wording::Wording;
-pub use ranking::{Hypothesis, Ranked, Ranking};

@@ -137,10 +137,7 @@ impl Hunt {
                 _ => *by_fault.entry((number, h.faults.clone())).or_default() += h.probability,
             }
         }
-        by_fault
-            .into_iter()
-            .map(|((element, faults), probability)| Asked { element, faults, probability })
-            .collect()
+        by_fault.into_iter().map(|((element, faults), probability)| Asked { element, faults, probability }).collect()
     }
 
     /// Minutes that a measurement takes after the last one.
@@ -182,7 +179,9 @@ struct Rough {
 
 fn keep_best(rough: &mut Vec<Rough>) {
     let worth = |r: &Rough| r.bits / r.minutes;
-    rough.sort_by(|one, other| worth(other).total_cmp(&worth(one)).then_with(|| one.measurement.cmp(&other.measurement)));
+    rough.sort_by(|one, other| {
+        worth(other).total_cmp(&worth(one)).then_with(|| one.measurement.cmp(&other.measurement))
+    });
     rough.truncate(IN_FULL);
 }
 
@@ -256,7 +255,8 @@ impl<'m> Outcomes<'m> {
             into[last] = 1.0 - WRONG_READING;
         } else {
             let moved = 0.2 * (ohms - self.healthy.min(most));
-            let LogReading { mean, deviation } = log_reading(ohms, self.variance.min(most * most) + moved * moved, self.delta);
+            let LogReading { mean, deviation } =
+                log_reading(ohms, self.variance.min(most * most) + moved * moved, self.delta);
             let below = |z: f64| 1.0 / (1.0 + (-1.702 * (z - mean) / deviation).exp());
             let index = |z: f64| (((z - self.from) / self.step).max(0.0) as usize).min(last);
             let (first, end) = (index(mean - 4.0 * deviation), index(mean + 4.0 * deviation));
@@ -275,7 +275,8 @@ impl<'m> Outcomes<'m> {
     fn rough_gain(&self, asked: &[Asked], foreseen: &[f64]) -> f64 {
         let plogp = |p: f64| if p > 0.0 { p * p.ln() } else { 0.0 };
         let most = self.measurement.kit.errors().most;
-        let wide = 2.5 * log_reading(self.healthy.min(most), self.variance.min(most * most), self.delta).deviation.max(1e-3);
+        let wide =
+            2.5 * log_reading(self.healthy.min(most), self.variance.min(most * most), self.delta).deviation.max(1e-3);
         let middle = (self.healthy.min(most) + self.delta).ln();
         let quiet = 0.02 * (self.variance.sqrt() + 1e-9);
         let step = |ohms: f64| {

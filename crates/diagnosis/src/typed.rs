@@ -46,7 +46,9 @@ impl Kit {
         let wrong = || BadValue::NoReading { typed: typed.trim().to_owned(), hint };
         let words = typed.trim().to_lowercase();
         match (self, words.as_str()) {
-            (Kit::Buzzer, "yes" | "y" | "beep" | "beeps" | "sounds" | "on" | "1" | "lit") => return Ok(Value::Sounds(true)),
+            (Kit::Buzzer, "yes" | "y" | "beep" | "beeps" | "sounds" | "on" | "1" | "lit") => {
+                return Ok(Value::Sounds(true));
+            }
             (Kit::Buzzer, "no" | "n" | "silent" | "quiet" | "off" | "0" | "ol" | "open" | "dark") => {
                 return Ok(Value::Sounds(false));
             }
@@ -55,7 +57,8 @@ impl Kit {
             (Kit::Volts, "dead" | "none") => return Ok(Value::Open),
             _ => {}
         }
-        let cut = words.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+'))).unwrap_or(words.len());
+        let cut =
+            words.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+'))).unwrap_or(words.len());
         let (number, unit) = (words[..cut].replace(',', "."), words[cut..].trim());
         let number: f64 = number.parse().map_err(|_| wrong())?;
         let factor = match (self, unit) {

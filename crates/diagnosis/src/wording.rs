@@ -193,7 +193,11 @@ impl<'j, 'p> Wording<'j, 'p> {
     pub fn steps(&self, measurement: &Measurement) -> Vec<String> {
         let mut steps = Vec::new();
         let set = self.set(measurement);
-        let set = if set.is_empty() { "everything in its usual position".to_owned() } else { format!("{set}, the rest as usual") };
+        let set = if set.is_empty() {
+            "everything in its usual position".to_owned()
+        } else {
+            format!("{set}, the rest as usual")
+        };
         steps.push(format!("set: {set}"));
         let pulled = self.pulled(measurement);
         if !pulled.is_empty() {

@@ -106,7 +106,8 @@ fn minutes(text: Option<&str>) -> Result<Minutes, CliError> {
     let mut minutes = Minutes::default();
     for part in text.unwrap_or_default().split([',', ';']).map(str::trim).filter(|p| !p.is_empty()) {
         let bad = || {
-            CliError::new(format!("`{part}` is no cost")).help("write `pull=5`; work is `read`, `crawl`, `throw` or `pull`")
+            CliError::new(format!("`{part}` is no cost"))
+                .help("write `pull=5`; work is `read`, `crawl`, `throw` or `pull`")
         };
         let (work, number) = part.split_once('=').ok_or_else(bad)?;
         let number: f64 = number.trim().parse().ok().filter(|n| (0.0..=240.0).contains(n)).ok_or_else(bad)?;
@@ -169,7 +170,8 @@ pub fn hunt(asked: &HuntCommand) -> Result<bool, CliError> {
             .help("give it a supply, a bus, tracks and feeders first"));
     }
     let pairs = Pairs::new(&hunt);
-    let mut session = Session { hunt, wording: &wording, pairs, kit: asked.kit.kit(), most: asked.most, rows: Vec::new() };
+    let mut session =
+        Session { hunt, wording: &wording, pairs, kit: asked.kit.kit(), most: asked.most, rows: Vec::new() };
     for words in &asked.symptom {
         session.see(words).map_err(CliError::new)?;
     }

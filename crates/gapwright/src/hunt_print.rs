@@ -225,7 +225,8 @@ pub fn ending(session: &mut Session<'_, '_, '_>, shown: &Shown, width: usize) ->
         session.hunt.options.kit = kit;
         if let Some(better) = better?.first() {
             let [one, other] = better.measurement.sense.map(|node| session.wording.place(node).to_owned());
-            let words = format!("A bench supply at 1 A and millivolts would, between {one} and {other}: `--kit bench`.");
+            let words =
+                format!("A bench supply at 1 A and millivolts would, between {one} and {other}: `--kit bench`.");
             out += &paragraph("", &words, width);
         }
     } else {

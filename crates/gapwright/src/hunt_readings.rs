@@ -73,7 +73,9 @@ pub fn rows(path: &Path, bytes: &[u8]) -> Result<Vec<ReadingRow>, CliError> {
             return Err(wrong(format!("it has no column `{title}`")));
         }
     }
-    if let Some(other) = titles.iter().find(|t| !t.trim().is_empty() && !COLUMNS.contains(&t.trim().to_lowercase().as_str())) {
+    if let Some(other) =
+        titles.iter().find(|t| !t.trim().is_empty() && !COLUMNS.contains(&t.trim().to_lowercase().as_str()))
+    {
         return Err(wrong(format!("it has a column `{other}`, which means nothing here")));
     }
     let mut found = Vec::new();

@@ -85,8 +85,10 @@ fn block(
     }
     if !open.is_empty() {
         let silent = kit == diagnosis::Kit::Buzzer;
-        ways.push((kit.shown(if silent { Value::Sounds(false) } else { Value::Open }),
-            if silent { Value::Sounds(false) } else { Value::Open }));
+        ways.push((
+            kit.shown(if silent { Value::Sounds(false) } else { Value::Open }),
+            if silent { Value::Sounds(false) } else { Value::Open },
+        ));
     }
     for (words, value) in ways {
         session.hunt.observe(Observation::Read { measurement: advice.measurement.clone(), value })?;

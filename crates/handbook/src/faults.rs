@@ -53,10 +53,8 @@ pub const GAP: FaultRate = rate("gap", 3e-3, 1e-3, 1.0);
 pub const EXCHANGE: FaultRate = rate("exchange", 3e-3, 0.0, 1.0);
 
 /// All of them, beside where they come from.
-pub const FAULT_RATES: Sourced<[FaultRate; 10]> = Sourced::new(
-    [SOLDERED_JOINT, SLIDING_JOINT, TAP, FEEDER, WIRE, BUS_WIRE, CONTACT, BLADE, GAP, EXCHANGE],
-    SOURCE,
-);
+pub const FAULT_RATES: Sourced<[FaultRate; 10]> =
+    Sourced::new([SOLDERED_JOINT, SLIDING_JOINT, TAP, FEEDER, WIRE, BUS_WIRE, CONTACT, BLADE, GAP, EXCHANGE], SOURCE);
 
 impl FaultRate {
     /// The usual share that are at fault after so many years.

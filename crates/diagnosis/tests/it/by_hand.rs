@@ -13,8 +13,7 @@ pub fn by_hand(hunt: &Hunt, bench: &mut Bench<'_>, kit: Kit) -> (Option<Element>
     let usual = Layout::with_ohms(meant, |edge| hunt.parts[1][edge].mean);
     let setting = meant.complete(&[]);
     let mut readings = 0;
-    let tracks: Vec<usize> =
-        (0..meant.tracks).filter(|&t| bench.goes(hunt, t, &setting) != Running::Well).collect();
+    let tracks: Vec<usize> = (0..meant.tracks).filter(|&t| bench.goes(hunt, t, &setting) != Running::Well).collect();
     for track in tracks.iter().copied().chain((0..meant.tracks).filter(|t| !tracks.contains(t))) {
         for side in 0..2 {
             let Some(stop) = meant.segments[track].rails[side].stops.last() else { continue };

@@ -36,7 +36,9 @@ fn every_fault_of_every_demo_plan() {
             let pulled: BTreeSet<EdgeId> = (0..turn % 3).map(|_| wires[draw.one_of(wires.len())]).collect();
             // One end of the suspect itself, or anything.
             let near = match suspect.faults[0].0 {
-                Fault::Open(edge) | Fault::More(edge, _) | Fault::OtherConductor { tap: edge, .. } => demo.circuit.edges[edge].a,
+                Fault::Open(edge) | Fault::More(edge, _) | Fault::OtherConductor { tap: edge, .. } => {
+                    demo.circuit.edges[edge].a
+                }
                 Fault::Bridged(a, _) => a,
                 Fault::Exchanged(one, _) => demo.circuit.edges[one].b,
             };
@@ -50,7 +52,12 @@ fn every_fault_of_every_demo_plan() {
             let measurement = Measurement { kit, conditions, force: [near, any], sense: [near, any] };
             let response = hunt.response(&measurement, 1).unwrap();
             let second = suspects[draw.one_of(suspects.len())].faults[0].0;
-            for faults in [vec![], vec![suspect.faults[0].0], vec![suspect.faults[suspect.faults.len() / 2].0], vec![suspect.faults[0].0, second]] {
+            for faults in [
+                vec![],
+                vec![suspect.faults[0].0],
+                vec![suspect.faults[suspect.faults.len() / 2].0],
+                vec![suspect.faults[0].0, second],
+            ] {
                 // Of a wire that is off nothing can be wrong, and two faults of one thing are one.
                 let of = |f: &Fault| match *f {
                     Fault::Open(e) | Fault::More(e, _) => vec![e],
@@ -68,7 +75,9 @@ fn every_fault_of_every_demo_plan() {
                 let off: BTreeSet<usize> = pulled.iter().map(|e| e.index()).collect();
                 let theirs = layout.ohms([near, any], &setting, &off, powered);
                 let ours = mean_ohms(&response, &hunt.wiring, &faults);
-                compare(if faults.len() > 1 { 2e-4 } else { 2e-5 }, ours, theirs, || format!("{} {faults:?} {measurement:?}", demo.name));
+                compare(if faults.len() > 1 { 2e-4 } else { 2e-5 }, ours, theirs, || {
+                    format!("{} {faults:?} {measurement:?}", demo.name)
+                });
                 compared += 1;
             }
         }
@@ -105,7 +114,11 @@ fn sensitivities_under_a_fault() {
             };
             let step = 1e-4;
             let theirs = (read(step) - read(-step)) / (2.0 * step * parts[edge].mean);
-            assert!((ours[edge] - theirs).abs() < 1e-3 * theirs.abs() + 1e-5, "{fault:?} {edge}: {} {theirs}", ours[edge]);
+            assert!(
+                (ours[edge] - theirs).abs() < 1e-3 * theirs.abs() + 1e-5,
+                "{fault:?} {edge}: {} {theirs}",
+                ours[edge]
+            );
             compared += 1;
         }
     }

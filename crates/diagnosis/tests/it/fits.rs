@@ -23,8 +23,7 @@ fn other_rows_give_what_a_new_factorisation_gives() {
         let (removed, kept): (Vec<usize>, Vec<usize>) = (0..n).partition(|i| i % 3 == case % 3);
         let fresh: Vec<usize> = (n..all).collect();
         let now: Vec<usize> = kept.iter().chain(&fresh).copied().collect();
-        let columns: Vec<Vec<f64>> =
-            fresh.iter().map(|&i| now.iter().map(|&j| covariance(i, j)).collect()).collect();
+        let columns: Vec<Vec<f64>> = fresh.iter().map(|&i| now.iter().map(|&j| covariance(i, j)).collect()).collect();
         let changed = fit.changed(&kept, &removed, &d[n..], &columns).unwrap();
         let whole = Fit::new(now.iter().map(|&i| d[i]).collect(), &matrix(&now)).unwrap();
         assert!((changed.chi_square - whole.chi_square()).abs() < 1e-9);
@@ -79,7 +78,8 @@ fn three_buses() {
 #[test]
 fn resistive_network_with_bad_data() {
     // By superposition: a node of its own source is at 3/8 of it, that of the other at 1/8.
-    let h: [&[f64]; 4] = [&[5.0 / 8.0, -1.0 / 8.0], &[-1.0 / 8.0, 5.0 / 8.0], &[3.0 / 8.0, 1.0 / 8.0], &[1.0 / 8.0, 3.0 / 8.0]];
+    let h: [&[f64]; 4] =
+        [&[5.0 / 8.0, -1.0 / 8.0], &[-1.0 / 8.0, 5.0 / 8.0], &[3.0 / 8.0, 1.0 / 8.0], &[1.0 / 8.0, 3.0 / 8.0]];
     let deviations = [0.1, 0.1, 0.02_f64.sqrt(), 0.02_f64.sqrt()];
     let good = [9.01, 3.02, 6.98, 5.01];
     let fit = least_squares(&h, &deviations, &good);
@@ -106,7 +106,9 @@ fn resistive_network_with_bad_data() {
 /// 9.21 and 11.34: the 1 % points of χ² with two and three degrees (any table).
 #[test]
 fn chi_square_table() {
-    for (chi_square, degrees, share) in [(9.210, 2, 0.01), (11.345, 3, 0.01), (3.841, 1, 0.05), (18.307, 10, 0.05), (124.342, 100, 0.05)] {
+    for (chi_square, degrees, share) in
+        [(9.210, 2, 0.01), (11.345, 3, 0.01), (3.841, 1, 0.05), (18.307, 10, 0.05), (124.342, 100, 0.05)]
+    {
         let found = chi_square_exceeds(chi_square, degrees);
         assert!((found - share).abs() < 2e-5, "{chi_square} {degrees}: {found}");
     }

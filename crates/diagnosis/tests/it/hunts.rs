@@ -38,7 +38,8 @@ fn ladders(every: usize, pull: Option<f64>, faults: usize, decimal: bool, hunts:
             let layout = Layout::drawn(&meant, years, &mut draw);
             let meter = Meter::drawn(&mut draw);
             let decimal = decimal.then(|| draw.one_of(3));
-            let how = Play { kit: Kit::Bench, pulling: pull.is_some(), years: None, decimal, pull: pull.unwrap_or(2.5) };
+            let how =
+                Play { kit: Kit::Bench, pulling: pull.is_some(), years: None, decimal, pull: pull.unwrap_or(2.5) };
             let bench = Bench { layout, meter, draw, meant: &meant };
             play(&meant, &planted, &how, bench, false)
         })
@@ -116,8 +117,10 @@ fn a_decimal_point_misleads_nobody() {
 #[test]
 #[ignore = "hours, with 500 hunts a row"]
 fn table_of_ladders() {
-    let n = count(20);
-    println!("case | hunts | right first | first three | first five | readings, median (90 %) | minutes | wrong of claims");
+    let n = count(5);
+    println!(
+        "case | hunts | right first | first three | first five | readings, median (90 %) | minutes | wrong of claims"
+    );
     println!("one feeder | {}", row(&ladders(100, PULL, 1, false, n)));
     println!("feeder every 4th place | {}", row(&ladders(4, PULL, 1, false, n)));
     println!("feeder at every place, plugs | {}", row(&ladders(1, PLUGS, 1, false, n)));
@@ -130,8 +133,10 @@ fn table_of_ladders() {
 #[test]
 #[ignore = "hours, with 500 hunts a row"]
 fn table_of_plans() {
-    let n = count(20);
-    println!("plan, start, kit | hunts | right first | first three | first five | readings, median (90 %) | minutes | wrong of claims | by hand");
+    let n = count(5);
+    println!(
+        "plan, start, kit | hunts | right first | first three | first five | readings, median (90 %) | minutes | wrong of claims | by hand"
+    );
     for name in ["thistle-dock-mended", "seven-tracks", "two-ladders", "balloon", "wye", "two-districts"] {
         let meant = demo(name);
         for kit in [Kit::Bench, Kit::Ohmmeter, Kit::Volts] {

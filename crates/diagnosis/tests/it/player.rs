@@ -1,7 +1,9 @@
 //! Hunts played on layouts drawn by the oracle: a fault planted, every answer read off an independent network with a meter that errs.
 
 use circuit::{Circuit, EdgeId, EdgeKind};
-use diagnosis::{Conditions, Element, Fault, Hunt, Kit, Measurement, Observation, Options, Pairs, Running, Symptom, Value};
+use diagnosis::{
+    Conditions, Element, Fault, Hunt, Kit, Measurement, Observation, Options, Pairs, Running, Symptom, Value,
+};
 use oracle::drawn::{Draw, Layout, Meter, Planted};
 use std::collections::BTreeSet;
 
@@ -113,7 +115,8 @@ pub fn fault_by_prior(hunt: &Hunt, years: f64, draw: &mut Draw) -> Planted {
 
 /// A sliding joint with some ohms too much.
 pub fn bad_joint(circuit: &Circuit, ohms: f64, draw: &mut Draw) -> Planted {
-    let joints: Vec<usize> = (0..circuit.edges.len()).filter(|e| circuit.edges[EdgeId::new(*e)].kind == EdgeKind::SlidingJoint).collect();
+    let joints: Vec<usize> =
+        (0..circuit.edges.len()).filter(|e| circuit.edges[EdgeId::new(*e)].kind == EdgeKind::SlidingJoint).collect();
     Planted::More(joints[draw.one_of(joints.len())], ohms)
 }
 
@@ -201,8 +204,16 @@ impl std::fmt::Display for Row {
         write!(
             f,
             "{} | {:.1} % | {:.1} % | {:.1} % | {} ({}) | {:.0} ({:.0}) | {:.1} % of {}",
-            self.hunts, self.first, self.three, self.five, self.median, self.ninetieth, self.minutes[0], self.minutes[1],
-            self.sure_and_wrong, self.sure
+            self.hunts,
+            self.first,
+            self.three,
+            self.five,
+            self.median,
+            self.ninetieth,
+            self.minutes[0],
+            self.minutes[1],
+            self.sure_and_wrong,
+            self.sure
         )
     }
 }

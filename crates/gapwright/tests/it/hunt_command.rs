@@ -27,7 +27,12 @@ fn typed(arguments: &[&str], lines: &str) -> String {
 
 /// Plays a hunt by the record for programs: takes each measurement as it is told, in a table, as a builder would. Gives the record at the
 /// end, and how many readings it took.
-fn played(name: &str, planted: impl Fn(&circuit::Circuit) -> Planted, symptom: Option<&str>, seed: u64) -> (serde_json::Value, usize) {
+fn played(
+    name: &str,
+    planted: impl Fn(&circuit::Circuit) -> Planted,
+    symptom: Option<&str>,
+    seed: u64,
+) -> (serde_json::Value, usize) {
     let demo = oracle::demos().unwrap().into_iter().find(|d| d.name == name).unwrap();
     let facts = analysis::Analysis::of(&demo.text, &demo.reading.plan, &demo.reading.names);
     let job = Job::new(facts, Choices::usual(&demo.reading.plan));
@@ -71,12 +76,12 @@ fn names(record: &serde_json::Value, what: &str) -> bool {
 
 #[test]
 fn a_builders_hunt_from_end_to_end() {
-    let wire = |circuit: &circuit::Circuit, name: &str| circuit.edges.iter().position(|e| e.name.starts_with(name)).unwrap();
+    let wire =
+        |circuit: &circuit::Circuit, name: &str| circuit.edges.iter().position(|e| e.name.starts_with(name)).unwrap();
     // Cold solder where M1's second contact feeds dock 1: trains crawl there.
     let solder = |circuit: &circuit::Circuit| Planted::More(wire(circuit, "wire from M1.2.diverging"), 8.0);
     for seed in 1..4 {
-        let (record, readings) =
-            played("thistle-dock-mended", solder, Some("dock 1 slow when T1 is diverging"), seed);
+        let (record, readings) = played("thistle-dock-mended", solder, Some("dock 1 slow when T1 is diverging"), seed);
         assert!(names(&record, "wire from M1.2.diverging to dock 1.right"), "{record:#}");
         assert!(readings <= 5, "{readings}");
         assert!(record["fit_without_a_fault"].as_f64().unwrap() < 0.01);
@@ -117,7 +122,8 @@ fn a_dialogue_goes_on_after_every_slip() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("again.csv");
     std::fs::write(&file, table).unwrap();
-    let record = printed(&["hunt", &path("thistle-dock-mended"), "--readings", &file.to_string_lossy(), "--format", "json"]);
+    let record =
+        printed(&["hunt", &path("thistle-dock-mended"), "--readings", &file.to_string_lossy(), "--format", "json"]);
     assert!(record.contains("\"readings\": 1"), "{record}");
 }
 
@@ -134,7 +140,10 @@ fn what_cannot_be_used_is_refused_with_a_right_line() {
         ("", "it is empty"),
         ("from,to\n", "no column `reading`"),
         ("from,to,reading,colour\n", "a column `colour`, which means nothing here"),
-        ("from,to,reading\ndock 1.right @ 1 m,nowhere,4\n", "line 2 of the readings: `nowhere` is no place of this plan"),
+        (
+            "from,to,reading\ndock 1.right @ 1 m,nowhere,4\n",
+            "line 2 of the readings: `nowhere` is no place of this plan",
+        ),
         ("from,to,reading\ndock 1 @ 1 m,booster.A,4\n", "does not say which rail; write `dock 1.right @ 1 m`"),
         ("from,to,reading\nbooster.A,booster.A,4\n", "both probes are at the same place"),
         ("from,to,reading\nbooster.A,dock 1.left @ 1 m,-5000\n", "is no reading"),
@@ -167,7 +176,17 @@ fn a_table_by_semicolons_with_commas_in_numbers() {
 
 #[test]
 fn a_tree_for_who_has_no_phone() {
-    let text = printed(&["hunt", &path("thistle-dock-mended"), "--tree", "--depth", "2", "--kit", "buzzer", "--symptom", "dock 1 dead when T1 is diverging"]);
+    let text = printed(&[
+        "hunt",
+        &path("thistle-dock-mended"),
+        "--tree",
+        "--depth",
+        "2",
+        "--kit",
+        "buzzer",
+        "--symptom",
+        "dock 1 dead when T1 is diverging",
+    ]);
     fits(&text);
     assert!(text.contains("Begin at 1."), "{text}");
     assert!(text.contains("sounds: "), "{text}");
