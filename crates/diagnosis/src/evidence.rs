@@ -112,18 +112,24 @@ pub fn delta(measurement: &Measurement) -> f64 {
 }
 
 impl Evidence {
-    /// Whether a fault moves any of it, by more than a fiftieth of a deviation or so.
-    pub fn is_touched(&self, wiring: &Wiring, fault: Fault) -> bool {
-        let moved = |response: &Response, deviation: f64| {
-            let changes = response.state.changes(wiring, fault);
-            changes.iter().any(|change| {
-                let ends = response.state.ends(change.slot);
-                let (force, sense) = (across(&response.force, ends), across(&response.sense, ends));
-                (force * sense).abs() / response.state.between(change.slot).max(1e-12) > 0.02 * deviation
-            })
+    /// Whether a fault moves any of it, by more than a fiftieth of a deviation or so. `deviations`: of each reading, without a fault.
+    pub fn is_touched(&self, wiring: &Wiring, fault: Fault, deviations: &[f64]) -> bool {
+        let moves = |response: &Response, slot: usize, deviation: f64| {
+            let ends = response.state.ends(slot);
+            let volts = (across(&response.force, ends) * across(&response.sense, ends)).abs();
+            // A resistance between two ends is never more than what the largest leak leaves.
+            volts > 1e-13 && volts / response.state.between(slot).max(1e-12) > 0.02 * deviation
         };
-        let deviations = self.sound_variances().into_iter().map(f64::sqrt);
-        self.readings.iter().zip(deviations).any(|(r, deviation)| moved(&r.response, deviation))
+        let moved = |response: &Response, deviation: f64| match fault {
+            Fault::Open(edge) | Fault::More(edge, _) => {
+                response.state.siemens(edge.index()) > 0.0 && moves(response, edge.index(), deviation)
+            }
+            _ => {
+                let changes = response.state.changes(wiring, fault);
+                changes.iter().any(|change| moves(response, change.slot, deviation))
+            }
+        };
+        self.readings.iter().zip(deviations).any(|(r, deviation)| moved(&r.response, *deviation))
             || self.sightings.iter().flat_map(|s| &s.responses).any(|r| moved(r, 0.5))
     }
 
@@ -145,7 +151,7 @@ impl Evidence {
                 let delta = delta(&reading.measurement);
                 let expected = log_reading(ohms, variance, delta);
                 let z = ((value.max(0.0) + delta).ln() - expected.mean) / expected.deviation;
-                -0.5 * z * z - expected.deviation.ln()
+                -0.5 * z * z - expected.deviation.ln() - 0.5 * std::f64::consts::TAU.ln()
             }
             value => discrete(&reading.measurement, ohms, value).ln(),
         }
@@ -452,6 +458,11 @@ pub fn changes_of(state: &Rc<State>, wiring: &Wiring, faults: &[Fault]) -> Vec<C
 
 /// What a reading would be with some faults, in ohms.
 pub fn mean_ohms(response: &Response, wiring: &Wiring, faults: &[Fault]) -> f64 {
+    if let [Fault::Open(edge) | Fault::More(edge, _)] = faults
+        && !response.reaches(edge.index())
+    {
+        return response.ohms;
+    }
     let changes = changes_of(&response.state, wiring, faults);
     match changes.as_slice() {
         [] => response.ohms,

@@ -261,9 +261,9 @@ impl<'m> Outcomes<'m> {
             let index = |z: f64| (((z - self.from) / self.step).max(0.0) as usize).min(last);
             let (first, end) = (index(mean - 4.0 * deviation), index(mean + 4.0 * deviation));
             let mut before = 0.0;
-            for k in first..=end.min(last - 1) {
+            for (k, share) in into.iter_mut().enumerate().take(end.min(last - 1) + 1).skip(first) {
                 let up = if k == end { 1.0 } else { below(self.from + (k + 1) as f64 * self.step) };
-                into[k] += (1.0 - WRONG_READING) * (up - before);
+                *share += (1.0 - WRONG_READING) * (up - before);
                 before = up;
             }
         }

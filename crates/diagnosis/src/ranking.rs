@@ -4,10 +4,13 @@ use crate::evidence::{Evidence, Likelihood, log_sum};
 use crate::fault::{Element, Fault};
 use crate::gaussian::chi_square_exceeds;
 use crate::hunt::Hunt;
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+use std::rc::Rc;
 
 /// Hypotheses at one age beyond which only the best, by a quick estimate, are worked out in full.
 const MOST_IN_FULL: usize = 4000;
+/// The same on a long plan.
+const MOST_IN_FULL_LONG: usize = 24;
 /// By how much worse than the best, in logarithms, a quick estimate may be.
 const SCREEN: f64 = 14.0;
 /// Where the best hypothesis leaves the readings less likely than this, pairs of faults are asked.
@@ -16,6 +19,8 @@ const BADLY_EXPLAINED: f64 = 0.05;
 const FIRST_OF_PAIRS: usize = 8;
 /// Pairs that are worked out in full.
 const PAIRS_IN_FULL: usize = 300;
+/// The same on a long plan.
+const PAIRS_IN_FULL_LONG: usize = 16;
 /// How many times likelier what warmth moves is at fault, where it shows only when warm. Our own default.
 const WARM: f64 = 5.0;
 
@@ -29,7 +34,7 @@ pub struct Hypothesis {
     /// Whether nothing that was read or seen depends on it: it then stands for all faults of its element.
     pub untouched: bool,
     /// How well it fits.
-    pub likelihood: Likelihood,
+    pub likelihood: Rc<Likelihood>,
     /// Its probability.
     pub probability: f64,
     log_weight: f64,
@@ -85,15 +90,16 @@ impl Hunt {
             healthy.push(own);
             all.extend(list);
         }
-        let mut ranking = ranked(all.clone(), self);
+        let mut ranking = ranked(all, self);
         let best = ranking.hypotheses.first();
         let fit = |l: &Likelihood| chi_square_exceeds(l.chi_square, l.degrees);
         let suspicious = best.is_some_and(|h| {
             !h.untouched && (fit(&h.likelihood) < BADLY_EXPLAINED || h.likelihood.wrong.iter().any(|w| *w > 0.2))
         });
         if suspicious && self.observations.len() > 1 {
-            all.extend(self.pairs(&ranking));
-            ranking = ranked(all, self);
+            let pairs = self.pairs(&ranking);
+            ranking.hypotheses.extend(pairs);
+            ranking = ranked(ranking.hypotheses, self);
         }
         let healthy = healthy.iter().min_by(|a, b| (a.chi_square).total_cmp(&b.chi_square));
         ranking.healthy_fit = healthy.map_or(1.0, fit);
@@ -115,8 +121,10 @@ impl Hunt {
     /// No fault, and every single one, at one age.
     fn single_faults(&self, age: usize) -> (Vec<Hypothesis>, Likelihood) {
         let (evidence, parts, age_weight) = (&self.evidence[age], &self.parts[age], self.ages[age].1);
-        let healthy = evidence.likelihood(&self.wiring, parts, &[]);
-        let hypothesis = |faults: Vec<Fault>, untouched: bool, prior: f64, likelihood: Likelihood| Hypothesis {
+        let healthy = Rc::new(evidence.likelihood(&self.wiring, parts, &[]));
+        let variances = evidence.sound_variances();
+        let deviations: Vec<f64> = variances.iter().map(|v| v.sqrt()).collect();
+        let hypothesis = |faults: Vec<Fault>, untouched: bool, prior: f64, likelihood: Rc<Likelihood>| Hypothesis {
             age,
             faults,
             untouched,
@@ -128,48 +136,54 @@ impl Hunt {
         let mut touched: Vec<(Fault, f64)> = Vec::new();
         for (suspect, prior) in self.wiring.suspects.iter().zip(self.priors(age)) {
             let Some(&(first, _)) = suspect.faults.first() else { continue };
-            if evidence.is_touched(&self.wiring, first) {
+            if evidence.is_touched(&self.wiring, first, &deviations) {
                 touched.extend(suspect.faults.iter().map(|(fault, share)| (*fault, prior * share)));
             } else {
                 found.push(hypothesis(vec![first], true, prior, healthy.clone()));
             }
         }
-        for (fault, prior) in self.screened(evidence, &healthy_variances(self, age), touched) {
-            let likelihood = evidence.likelihood(&self.wiring, parts, &[fault]);
-            found.push(hypothesis(vec![fault], false, prior, likelihood));
+        let long = self.wiring.circuit.edges.len() > crate::candidates::LONG;
+        let in_full = if long { MOST_IN_FULL_LONG } else { MOST_IN_FULL };
+        for (rank, (fault, prior, log)) in self.screened(evidence, &variances, touched).into_iter().enumerate() {
+            let likelihood = if rank < in_full {
+                evidence.likelihood(&self.wiring, parts, &[fault])
+            } else {
+                // Estimated only, with deviations that are generous: it is no better than this.
+                Likelihood { log: log - prior.ln(), ..Likelihood::default() }
+            };
+            found.push(hypothesis(vec![fault], false, prior, Rc::new(likelihood)));
         }
-        (found, healthy)
+        (found, Likelihood::clone(&healthy))
     }
 
-    /// The faults that a quick estimate leaves.
-    fn screened(&self, evidence: &Evidence, variances: &[f64], touched: Vec<(Fault, f64)>) -> Vec<(Fault, f64)> {
-        if touched.len() <= 50 {
-            return touched;
-        }
+    /// The faults that a quick estimate leaves, the best first, each with that.
+    fn screened(&self, evidence: &Evidence, variances: &[f64], touched: Vec<(Fault, f64)>) -> Vec<(Fault, f64, f64)> {
         let mut scored: Vec<(f64, (Fault, f64))> = touched
             .into_iter()
             .map(|(fault, prior)| (evidence.screen(&self.wiring, &[fault], variances) + prior.ln(), (fault, prior)))
             .collect();
         scored.sort_by(|one, other| other.0.total_cmp(&one.0).then(one.1.0.cmp(&other.1.0)));
-        let best = scored[0].0;
-        let kept = scored.into_iter().take_while(|s| s.0 > best - SCREEN).take(MOST_IN_FULL);
-        kept.map(|s| s.1).collect()
+        let Some(best) = scored.first().map(|s| s.0) else { return Vec::new() };
+        let kept = scored.into_iter().take_while(|s| s.0 > best - SCREEN);
+        kept.map(|(log, (fault, prior))| (fault, prior, log)).collect()
     }
 
     /// Pairs of faults: the likeliest single ones with every other.
     fn pairs(&self, ranking: &Ranking) -> Vec<Hypothesis> {
+        let long = self.wiring.circuit.edges.len() > crate::candidates::LONG;
         let mut firsts: Vec<(usize, Fault)> = Vec::new();
         for h in ranking.hypotheses.iter().filter(|h| h.faults.len() == 1 && !h.untouched) {
             let alike = firsts.iter().filter(|f| f.1.element() == h.faults[0].element()).count();
-            if alike < 2 && firsts.len() < FIRST_OF_PAIRS {
+            if alike < 2 && firsts.len() < if long { FIRST_OF_PAIRS / 2 } else { FIRST_OF_PAIRS } {
                 firsts.push((h.age, h.faults[0]));
             }
         }
         let mut found = Vec::new();
-        let mut seen = std::collections::BTreeSet::new();
+        let mut seen = BTreeSet::new();
         for (age, first) in firsts {
             let evidence = &self.evidence[age];
-            let variances = healthy_variances(self, age);
+            let variances = evidence.sound_variances();
+            let deviations: Vec<f64> = variances.iter().map(|v| v.sqrt()).collect();
             let priors = self.priors(age);
             let prior_of = |fault: Fault| {
                 let suspect = self.wiring.suspects.iter().position(|s| s.element == fault.element())?;
@@ -180,7 +194,8 @@ impl Hunt {
             let mut scored = Vec::new();
             for (suspect, other_prior) in self.wiring.suspects.iter().zip(&priors) {
                 let same = suspect.element == first.element();
-                if same || !suspect.faults.first().is_some_and(|f| evidence.is_touched(&self.wiring, f.0)) {
+                let touched = |f: &(Fault, f64)| evidence.is_touched(&self.wiring, f.0, &deviations);
+                if same || !suspect.faults.first().is_some_and(touched) {
                     continue;
                 }
                 for (fault, share) in &suspect.faults {
@@ -190,12 +205,13 @@ impl Hunt {
                 }
             }
             scored.sort_by(|one, other| other.0.total_cmp(&one.0).then(one.1.cmp(&other.1)));
-            for (_, fault, prior) in scored.into_iter().take(PAIRS_IN_FULL) {
+            let in_full = if long { PAIRS_IN_FULL_LONG } else { PAIRS_IN_FULL };
+            for (_, fault, prior) in scored.into_iter().take(in_full) {
                 let pair = [first.min(fault), first.max(fault)];
                 if !seen.insert((age, pair)) {
                     continue;
                 }
-                let likelihood = evidence.likelihood(&self.wiring, &self.parts[age], &pair);
+                let likelihood = Rc::new(evidence.likelihood(&self.wiring, &self.parts[age], &pair));
                 found.push(Hypothesis {
                     age,
                     faults: pair.to_vec(),
@@ -210,10 +226,6 @@ impl Hunt {
     }
 }
 
-fn healthy_variances(hunt: &Hunt, age: usize) -> Vec<f64> {
-    hunt.evidence[age].sound_variances()
-}
-
 fn ranked(mut hypotheses: Vec<Hypothesis>, hunt: &Hunt) -> Ranking {
     let weights: Vec<f64> = hypotheses.iter().map(|h| h.log_weight).collect();
     let sum = log_sum(&weights);
@@ -224,18 +236,28 @@ fn ranked(mut hypotheses: Vec<Hypothesis>, hunt: &Hunt) -> Ranking {
             .total_cmp(&one.probability)
             .then_with(|| (one.age, &one.faults).cmp(&(other.age, &other.faults)))
     });
-    let mut by_elements: BTreeMap<Vec<Element>, (f64, usize)> = BTreeMap::new();
+    // What is at fault, in order, with its hypotheses beside each other and the likeliest of them first.
+    let mut by_elements: Vec<([Option<Element>; 2], usize)> = Vec::with_capacity(hypotheses.len());
     let mut wrong = vec![0.0; hunt.evidence.first().map_or(0, |e| e.readings.len())];
     let mut ages = vec![0.0; hunt.ages.len()];
     for (index, h) in hypotheses.iter().enumerate() {
-        let mut elements: Vec<Element> = h.faults.iter().map(Fault::element).collect();
-        elements.sort_unstable();
-        by_elements.entry(elements).or_insert((0.0, index)).0 += h.probability;
+        let mut elements = [h.faults.first().map(Fault::element), h.faults.get(1).map(Fault::element)];
+        if elements[1].is_some() && elements[1] < elements[0] {
+            elements.swap(0, 1);
+        }
+        by_elements.push((elements, index));
         wrong.iter_mut().zip(&h.likelihood.wrong).for_each(|(sum, wrong)| *sum += h.probability * wrong);
         ages[h.age] += h.probability;
     }
-    let mut ranked: Vec<Ranked> =
-        by_elements.into_iter().map(|(elements, (probability, best))| Ranked { elements, probability, best }).collect();
+    by_elements.sort_unstable();
+    let mut ranked: Vec<Ranked> = by_elements
+        .chunk_by(|one, other| one.0 == other.0)
+        .map(|same| Ranked {
+            elements: same[0].0.iter().flatten().copied().collect(),
+            probability: same.iter().map(|(_, index)| hypotheses[*index].probability).sum(),
+            best: same[0].1,
+        })
+        .collect();
     ranked.sort_by(|one, other| other.probability.total_cmp(&one.probability).then(one.best.cmp(&other.best)));
     Ranking { hypotheses, ranked, wrong, ages, healthy_fit: 1.0, best_fit: 1.0 }
 }

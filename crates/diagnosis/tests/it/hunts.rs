@@ -117,7 +117,7 @@ fn a_decimal_point_misleads_nobody() {
 #[test]
 #[ignore = "hours, with 500 hunts a row"]
 fn table_of_ladders() {
-    let n = count(20);
+    let n = count(5);
     println!(
         "case | hunts | right first | first three | first five | readings, median (90 %) | minutes | wrong of claims"
     );
@@ -133,7 +133,7 @@ fn table_of_ladders() {
 #[test]
 #[ignore = "hours, with 500 hunts a row"]
 fn table_of_plans() {
-    let n = count(20);
+    let n = count(5);
     println!(
         "plan, start, kit | hunts | right first | first three | first five | readings, median (90 %) | minutes | wrong of claims | by hand"
     );

@@ -6,3 +6,4 @@ mod closed_forms;
 mod fits;
 mod hunts;
 mod player;
+mod simulator;

@@ -266,10 +266,8 @@ fn a_rail_that_is_held_at_both_ends_is_pressed() {
 fn a_board_in_other_air() {
     // By hand: 1 m of rail to either side of the gap's edge moves into it. On the rest 0.465 mm for 10 K, on the board, which
     // gets 20 K colder, 0.93 mm.
-    let tables = [
-        track("near", "buffer", "far.from", 2.0, "gaps = [\"2 m\"]"),
-        track("far", "near.to", "buffer", 2.0, ""),
-    ];
+    let tables =
+        [track("near", "buffer", "far.from", 2.0, "gaps = [\"2 m\"]"), track("far", "near.to", "buffer", 2.0, "")];
     let board =
         "[[board]]\nname = \"yard\"\nholds = [\"far\"]\ncoldest = { temperature = \"0 °C\", humidity = \"50 %\" }\n";
     let m = moved(&layout("joint = \"soldered\"", &format!("{}{}{board}", tables[0], tables[1])));
@@ -280,8 +278,10 @@ fn a_board_in_other_air() {
         m.places.iter().zip(&m.runs.openings).map(|(_, o)| m.runs.list[o.runs[1]].board).collect();
     assert_eq!(boards, [Some(0), Some(0)]);
     // A board that says nothing of its own is as the rest; one that lies on something else moves as a layout on that does.
-    let alike =
-        moved(&layout("joint = \"soldered\"", &format!("{}{}[[board]]\nname = \"yard\"\nholds = [\"far\"]\n", tables[0], tables[1])));
+    let alike = moved(&layout(
+        "joint = \"soldered\"",
+        &format!("{}{}[[board]]\nname = \"yard\"\nholds = [\"far\"]\n", tables[0], tables[1]),
+    ));
     near(alike.places[0].closes[0].typical, 2.0 * 0.465e-3);
     let ply = board.replace("coldest", "material = \"MDF\"\ncoldest").replace("0 °C", "10 °C");
     let other = moved(&layout("joint = \"soldered\"", &format!("{}{}{ply}", tables[0], tables[1])));
