@@ -300,9 +300,13 @@ impl<'a, 'i> Scene<'a, 'i> {
     }
 }
 
-/// A length as TOML.
+/// A length as TOML, to the millimetre or the sixteenth of an inch. In metres from 0.2 m on, so that the middle of a track is read as
+/// just that: 950 mm are not half of 1.9 m to the last bit.
 pub(crate) fn length(units: Units, metres: f64) -> String {
-    quoted(&units.written(metres))
+    match units {
+        Units::Metric if metres >= 0.2 => quoted(&format!("{} m", (metres * 1e3).round() / 1e3)),
+        _ => quoted(&units.written(metres)),
+    }
 }
 
 /// The name of the thing of a number: from a list, or from a pattern in which `#` is the number.
