@@ -2,7 +2,6 @@
 
 use crate::clock::Moment;
 use std::fmt;
-use std::sync::{Mutex, PoisonError};
 use uuid::{ContextV7, Timestamp, Uuid};
 
 /// What an entry is known by on all copies of a logbook: a UUID of version 7 (RFC 9562), so that ids follow the time they were made.
@@ -10,18 +9,21 @@ use uuid::{ContextV7, Timestamp, Uuid};
 pub struct EntryId(Uuid);
 
 impl EntryId {
-    /// A new one, made at a moment; two of one millisecond differ by random numbers and follow each other within one program.
+    /// A new one, made at a moment; two of one millisecond differ by random numbers.
     pub fn new(made: &Moment) -> EntryId {
-        // One counter a program, so that what it makes within a millisecond keeps its order; begun anew where the clock was set back.
-        static LAST: Mutex<(u64, ContextV7)> = Mutex::new((0, ContextV7::new()));
-        let mut last = LAST.lock().unwrap_or_else(PoisonError::into_inner);
+        EntryId::next(made, &ContextV7::new())
+    }
+
+    /// Several, made at one moment, each behind the one before it.
+    pub fn several(made: &Moment, count: usize) -> Vec<EntryId> {
+        let context = ContextV7::new();
+        (0..count).map(|_| EntryId::next(made, &context)).collect()
+    }
+
+    fn next(made: &Moment, context: &ContextV7) -> EntryId {
         let milliseconds = made.milliseconds().max(0).unsigned_abs();
-        if milliseconds < last.0 {
-            last.1 = ContextV7::new();
-        }
-        last.0 = milliseconds;
         let nanoseconds = u32::try_from(milliseconds % 1000).unwrap_or(0) * 1_000_000;
-        EntryId(Uuid::new_v7(Timestamp::from_unix(&last.1, milliseconds / 1000, nanoseconds)))
+        EntryId(Uuid::new_v7(Timestamp::from_unix(context, milliseconds / 1000, nanoseconds)))
     }
 
     /// An id as a logbook writes it; none where that is no UUID.

@@ -96,7 +96,8 @@ impl Logbook {
     /// Where they could not be written; then none is in the logbook.
     pub fn append_all(&mut self, drafts: Vec<Draft>) -> Result<Vec<Entry>, LogbookError> {
         let now = Moment::now();
-        let entries: Vec<Entry> = drafts.into_iter().map(|says| Entry { id: EntryId::new(&now), says }).collect();
+        let ids = EntryId::several(&now, drafts.len());
+        let entries: Vec<Entry> = ids.into_iter().zip(drafts).map(|(id, says)| Entry { id, says }).collect();
         self.take_over(&entries)?;
         Ok(entries)
     }
