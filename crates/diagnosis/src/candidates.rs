@@ -1,7 +1,7 @@
 //! Measurements that could be made next.
 
 use crate::fault::Element;
-use crate::hunt::Hunt;
+use crate::hunt::{Hunt, LONG};
 use crate::observation::{Conditions, Kit, Measurement};
 use crate::ranking::Ranking;
 use crate::state::across;
@@ -11,8 +11,6 @@ use commissioning::mistake::is_made;
 use network::BadConductance;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Edges beyond which only measurements near the likeliest things are thought of.
-pub const LONG: usize = 3000;
 /// Suspects that measurements with pulled wires are thought of for.
 const PULLED_FOR: usize = 16;
 /// Wires that are pulled at most for one measurement.
@@ -87,7 +85,8 @@ impl Pairs {
     pub fn measurements(&self, hunt: &mut Hunt, ranking: &Ranking) -> Result<Vec<Measurement>, BadConductance> {
         let kit = hunt.options.kit;
         if kit == Kit::Volts {
-            return under_load(hunt, ranking);
+            // From one pole to its rail would tell left from right, but only where current flows at all: not asked for.
+            return Ok(loops(hunt));
         }
         let of = |setting: &[Option<u8>], pair: [NodeId; 2], pulled: BTreeSet<EdgeId>| Measurement {
             kit,
@@ -208,54 +207,6 @@ fn worth_pulling(
             _ => break,
         };
         found.push(pulled.clone());
-    }
-    Ok(found)
-}
-
-/// What the load takes of the volts: between both rails where it stands, from each pole to its rail, which tells left from right,
-/// and across the likeliest pieces, with the load where most of its current passes them.
-fn under_load(hunt: &mut Hunt, ranking: &Ranking) -> Result<Vec<Measurement>, BadConductance> {
-    let mut found = loops(hunt);
-    let circuit = hunt.wiring.circuit.clone();
-    let cold = commissioning::unpowered::unpowered(&circuit, commissioning::Age::New);
-    let poles: Vec<NodeId> = circuit.breakers.iter().flat_map(|b| b.node).collect();
-    let mut pieces: BTreeMap<Vec<Option<u8>>, Vec<NodeId>> = BTreeMap::new();
-    for place in found.clone() {
-        let setting = &place.conditions.setting;
-        let of = pieces.entry(setting.clone()).or_insert_with(|| commissioning::candidates::pieces(&cold, setting));
-        for rail in place.force {
-            for &pole in poles.iter().filter(|&&pole| of[pole] == of[rail] && pole != rail) {
-                found.push(Measurement { sense: [pole, rail], ..place.clone() });
-            }
-        }
-    }
-    let age = most_likely_age(ranking);
-    let places = loops(hunt);
-    let mut currents: Vec<(Measurement, crate::state::Volts)> = Vec::new();
-    let suspected = suspected_edges(ranking);
-    for place in places {
-        let state = hunt.state(&place.conditions, age)?;
-        let volts = state.drive(place.force);
-        currents.push((place, volts));
-    }
-    for edge in suspected {
-        let ends = [circuit.edges[edge].a, circuit.edges[edge].b];
-        let across = |volts: &[f64]| (volts[ends[0].index()] - volts[ends[1].index()]).abs();
-        let closed = |m: &Measurement| circuit.edges[edge].is_closed(&m.conditions.setting);
-        let most = currents.iter().filter(|c| closed(&c.0)).max_by(|a, b| across(&a.1).total_cmp(&across(&b.1)));
-        if let Some((place, volts)) = most.filter(|c| across(&c.1) > 1e-4) {
-            let forward = volts[ends[0].index()] > volts[ends[1].index()];
-            let sense = if forward { ends } else { [ends[1], ends[0]] };
-            found.push(Measurement { sense, ..place.clone() });
-        }
-    }
-    // With the probes turned so that it reads more than nothing.
-    for m in &mut found {
-        let state = hunt.state(&m.conditions, age)?;
-        let volts = state.drive(m.force);
-        if volts[m.sense[0].index()] < volts[m.sense[1].index()] {
-            m.sense.swap(0, 1);
-        }
     }
     Ok(found)
 }

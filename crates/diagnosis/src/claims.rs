@@ -1,7 +1,7 @@
 //! What may be claimed of a ranking: what it has excluded, which readings it doubts, what a measurement would read.
 
-use crate::evidence::mean_ohms;
 use crate::fault::{Element, Fault};
+use crate::foreseen::mean_ohms;
 use crate::hunt::Hunt;
 use crate::observation::{Measurement, Observation, Value};
 use crate::ranking::Ranking;
@@ -136,10 +136,10 @@ impl Hunt {
     /// When a resistance is none that can be calculated with.
     pub fn well_between(&mut self, measurement: &Measurement, age: usize) -> Result<[f64; 2], BadConductance> {
         let response = self.response(measurement, age)?;
-        let reading = crate::evidence::Reading { measurement: measurement.clone(), value: Value::Open, response };
-        let (ohms, variance) = crate::evidence::variance(&self.wiring, &self.parts[age], &reading, &[]);
-        let delta = crate::evidence::delta(measurement);
-        let z = crate::evidence::log_reading(ohms, variance, delta);
+        let reading = crate::foreseen::Reading { measurement: measurement.clone(), value: Value::Open, response };
+        let (ohms, variance) = crate::foreseen::variance(&self.wiring, &self.parts[age], &reading, &[]);
+        let delta = crate::foreseen::delta(measurement);
+        let z = crate::foreseen::log_reading(ohms, variance, delta);
         Ok([-2.0, 2.0].map(|k| ((z.mean + k * z.deviation).exp() - delta).max(0.0)))
     }
 

@@ -1,7 +1,8 @@
 //! A hunt: what was observed so far, at every age that the layout may have.
 
 use crate::age::{Resistance, resistances};
-use crate::evidence::{Evidence, Reading, Sighting};
+use crate::evidence::Evidence;
+use crate::foreseen::{Reading, Sighting};
 use crate::observation::{Conditions, Kit, Measurement, Observation, Symptom, Value};
 use crate::state::{Base, Response, State};
 use crate::wiring::Wiring;
@@ -12,6 +13,9 @@ use std::rc::Rc;
 
 /// Ages that a layout of unknown age may have, in years.
 const AGES: [f64; 4] = [0.5, 3.0, 8.0, 20.0];
+
+/// Edges beyond which only measurements near the likeliest things are thought of, and a quick estimate comes first.
+pub const LONG: usize = 3000;
 
 /// How a hunt is made.
 #[derive(Clone, Debug)]
@@ -203,6 +207,11 @@ impl Hunt {
         let edge = &self.wiring.circuit.edges[edge];
         edge.kind == EdgeKind::Feeder || matches!(edge.part, Part::ContactWire { .. } | Part::DeckFeeder { .. })
     }
+}
+
+/// Where the numbers of how often things fail come from.
+pub fn priors_from() -> &'static str {
+    handbook::faults::FAULT_RATES.source
 }
 
 /// The ages that are thought of. What somebody says of an age is believed within a factor of one and a half or so.

@@ -14,6 +14,7 @@ pub mod claims;
 pub mod dense;
 pub mod evidence;
 pub mod fault;
+pub mod foreseen;
 pub mod gaussian;
 pub mod hunt;
 pub mod next;

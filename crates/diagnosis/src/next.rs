@@ -4,8 +4,8 @@
 //! steps. Hypotheses that it does not touch all foresee what a sound layout reads, and are counted together.
 
 use crate::candidates::{Pairs, most_likely_age};
-use crate::evidence::{LogReading, Reading, WRONG_READING, changes_of, delta, discrete, log_reading, variance};
 use crate::fault::{Element, Fault, TOO_MUCH};
+use crate::foreseen::{LogReading, Reading, WRONG_READING, changes_of, delta, discrete, log_reading, variance};
 use crate::hunt::Hunt;
 use crate::observation::{Conditions, Kit, Measurement, Value};
 use crate::ranking::Ranking;

@@ -142,7 +142,7 @@ impl Hunt {
                 found.push(hypothesis(vec![first], true, prior, healthy.clone()));
             }
         }
-        let long = self.wiring.circuit.edges.len() > crate::candidates::LONG;
+        let long = self.wiring.circuit.edges.len() > crate::hunt::LONG;
         let in_full = if long { MOST_IN_FULL_LONG } else { MOST_IN_FULL };
         for (rank, (fault, prior, log)) in self.screened(evidence, &variances, touched).into_iter().enumerate() {
             let likelihood = if rank < in_full {
@@ -170,7 +170,7 @@ impl Hunt {
 
     /// Pairs of faults: the likeliest single ones with every other.
     fn pairs(&self, ranking: &Ranking) -> Vec<Hypothesis> {
-        let long = self.wiring.circuit.edges.len() > crate::candidates::LONG;
+        let long = self.wiring.circuit.edges.len() > crate::hunt::LONG;
         let mut firsts: Vec<(usize, Fault)> = Vec::new();
         for h in ranking.hypotheses.iter().filter(|h| h.faults.len() == 1 && !h.untouched) {
             let alike = firsts.iter().filter(|f| f.1.element() == h.faults[0].element()).count();

@@ -2,8 +2,9 @@
 
 use crate::check::width;
 use crate::exit::{CliError, check_it, print, read, understood};
-use crate::hunt_print::{self, Shown};
-use crate::hunt_readings::{self, ReadingRow};
+use crate::hunt_print;
+use crate::hunt_readings;
+use crate::hunt_session::{Session, Shown};
 use circuit::{Circuit, Probe};
 use diagnosis::{Advice, Hunt, Kit, Minutes, Observation, Options, Pairs, Refused, Wording};
 use handbook::quantity::Quantity as _;
@@ -123,17 +124,6 @@ fn minutes(text: Option<&str>) -> Result<Minutes, CliError> {
     Ok(minutes)
 }
 
-/// A hunt that is under way.
-pub struct Session<'s, 'j, 'p> {
-    pub hunt: Hunt,
-    pub wording: &'s Wording<'j, 'p>,
-    pub pairs: Pairs,
-    pub kit: Kit,
-    pub most: usize,
-    /// Rows that were given or typed, as they are kept.
-    pub rows: Vec<ReadingRow>,
-}
-
 /// Hunts for what is wrong.
 pub fn hunt(asked: &HuntCommand) -> Result<bool, CliError> {
     let years = asked.age.as_deref().map_or(Ok(None), years)?;
@@ -214,31 +204,6 @@ impl From<Refused> for Broken {
 }
 
 impl Session<'_, '_, '_> {
-    /// Takes what somebody saw.
-    fn see(&mut self, words: &str) -> Result<usize, String> {
-        let seen = diagnosis::symptom_words::symptoms(&self.hunt, words).map_err(|e| e.to_string())?;
-        let count = seen.len();
-        for observation in seen {
-            self.hunt.observe(observation).map_err(|e| e.to_string())?;
-        }
-        Ok(count)
-    }
-
-    /// Takes a row of readings.
-    pub fn take(&mut self, row: ReadingRow) -> Result<(), String> {
-        let observation = hunt_readings::observation(self, &row)?;
-        self.hunt.observe(observation).map_err(|e| e.to_string())?;
-        self.rows.push(row);
-        Ok(())
-    }
-
-    /// What is known now, and what to measure next.
-    pub fn shown(&mut self) -> Result<Shown, Refused> {
-        let ranking = self.hunt.rank();
-        let advice = self.hunt.next(&self.pairs, &ranking)?;
-        Ok(Shown { ranking, advice })
-    }
-
     /// Prints, asks, and goes on until somebody has enough.
     fn dialogue(&mut self, asked: &HuntCommand, mut shown: Shown) -> Result<bool, Broken> {
         let mut lines = std::io::stdin().lock().lines();

@@ -1,7 +1,7 @@
 //! What a hunt says: suspects, doubts, the next measurement, and the end.
 
-use crate::hunt::Session;
 use crate::hunt_readings::kit_word;
+use crate::hunt_session::{Session, Shown};
 use diagnosis::candidates::most_likely_age;
 use diagnosis::claims::SURE;
 use diagnosis::wording::cautions;
@@ -9,12 +9,6 @@ use diagnosis::{Advice, Kit, Ranking, Refused};
 use serde_json::json;
 use text::paragraph;
 use text::wrap::wrap;
-
-/// What is known, and what to measure next.
-pub struct Shown {
-    pub ranking: Ranking,
-    pub advice: Vec<Advice>,
-}
 
 /// What somebody may have seen, asked for first.
 pub const SYMPTOM_LIST: &str = "\
@@ -297,6 +291,7 @@ pub fn json(session: &mut Session<'_, '_, '_>, shown: &Shown) -> Result<String, 
         "ages": ages,
         "doubted_readings": doubted,
         "next": next,
+        "priors_from": diagnosis::hunt::priors_from(),
         "cautions": cautions(session.kit),
     });
     Ok(serde_json::to_string_pretty(&record).unwrap_or_default() + "\n")

@@ -1,8 +1,7 @@
 //! Readings from a spreadsheet, and back.
 
 use crate::exit::CliError;
-use crate::hunt::Session;
-use diagnosis::{Conditions, Kit, Measurement, Observation, Wording};
+use diagnosis::{Conditions, Hunt, Kit, Measurement, Observation, Wording};
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -167,9 +166,8 @@ fn kit_of(words: &str, otherwise: Kit) -> Result<Kit, String> {
 }
 
 /// What a row says.
-pub fn observation(session: &Session<'_, '_, '_>, row: &ReadingRow) -> Result<Observation, String> {
-    let wording = session.wording;
-    let kit = kit_of(&row.kit, session.kit)?;
+pub fn observation(wording: &Wording<'_, '_>, hunt: &Hunt, row: &ReadingRow) -> Result<Observation, String> {
+    let kit = kit_of(&row.kit, hunt.options.kit)?;
     let node = |place: &str| wording.node(place).map_err(|e| e.to_string());
     let pair = [node(&row.from)?, node(&row.to)?];
     let force = match &row.load {
@@ -182,7 +180,7 @@ pub fn observation(session: &Session<'_, '_, '_>, row: &ReadingRow) -> Result<Ob
     let setting = analysis::setting_positions(circuit, &named).map_err(|e| e.to_string())?;
     let mut pulled = BTreeSet::new();
     for wire in row.pulled.split([';', ',']).map(str::trim).filter(|p| !p.is_empty()) {
-        pulled.insert(wording.wire(&session.hunt, wire).map_err(|e| e.to_string())?);
+        pulled.insert(wording.wire(hunt, wire).map_err(|e| e.to_string())?);
     }
     let value = kit.value(&row.reading).map_err(|e| e.to_string())?;
     let conditions = Conditions { powered: kit.powered(), setting, pulled };

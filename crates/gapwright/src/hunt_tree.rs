@@ -1,7 +1,7 @@
 //! A tree of measurements to go by without a phone: what to measure, and where to go on by what it reads.
 
-use crate::hunt::Session;
 use crate::hunt_print::set_in;
+use crate::hunt_session::Session;
 use diagnosis::candidates::most_likely_age;
 use diagnosis::claims::SURE;
 use diagnosis::wording::cautions;

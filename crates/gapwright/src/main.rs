@@ -10,6 +10,7 @@ mod exit;
 mod hunt;
 mod hunt_print;
 mod hunt_readings;
+mod hunt_session;
 mod hunt_tree;
 mod log;
 mod moving;

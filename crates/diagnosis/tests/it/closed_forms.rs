@@ -2,7 +2,7 @@
 
 use crate::player::planted_of;
 use circuit::{EdgeId, NodeId};
-use diagnosis::evidence::{Reading, changes_of, mean_ohms, sensitivities};
+use diagnosis::foreseen::{Reading, changes_of, mean_ohms, sensitivities};
 use diagnosis::{Conditions, Fault, Hunt, Kit, Measurement, Options, Value};
 use oracle::drawn::{Draw, Layout};
 use std::collections::BTreeSet;
