@@ -19,6 +19,8 @@ pub trait HandsOn {
     const GIVEN: &'static [&'static str];
     /// The key that is meant where a single value stands in place of a table.
     const SHORT: Option<&'static str> = None;
+    /// Keys that may say a list, one for each table.
+    const MANY: &'static [&'static str] = &[];
 }
 
 /// Keys that are handed on; what they hold is read where they arrive.
@@ -107,6 +109,9 @@ impl<H: HandsOn> Value for Keys<H> {
         let mut schema = <H::Of as Value>::schema();
         if let Some(properties) = schema["properties"].as_object_mut() {
             properties.retain(|key, _| !H::GIVEN.contains(&key.as_str()));
+            for (_, of) in properties.iter_mut().filter(|(key, _)| H::MANY.contains(&key.as_str())) {
+                *of = json!({ "description": of["description"], "anyOf": [of, { "type": "array", "items": of }] });
+            }
         }
         if let Some(object) = schema.as_object_mut() {
             object.remove("required");

@@ -18,6 +18,7 @@ pub struct OfMotors;
 impl HandsOn for OfMotors {
     type Of = Motor;
     const GIVEN: &'static [&'static str] = &["name", "moves", "contact"];
+    const MANY: &'static [&'static str] = &["driver"];
 }
 /// Keys of a track that leaves a ladder.
 #[derive(Clone, Debug)]
