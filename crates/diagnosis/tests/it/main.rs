@@ -4,6 +4,7 @@
 mod by_hand;
 mod closed_forms;
 mod fits;
+mod hunt_rows;
 mod hunts;
 mod player;
 mod simulator;
