@@ -16,7 +16,8 @@ pub fn schema() -> serde_json::Value {
         if COMPOSITES.contains(&kind.as_str()) {
             continue;
         }
-        let Some(required) = table["items"].get_mut("required").filter(|list| list[0] == "name") else { continue };
+        let required = table.get_mut("items").and_then(|items| items.get_mut("required"));
+        let Some(required) = required.filter(|list| list[0] == "name") else { continue };
         let all = std::mem::replace(required, json!(["name"]));
         whole.insert(kind.clone(), json!({ "items": { "required": all } }));
     }
