@@ -24,7 +24,10 @@ const ROOMS: &[&[&str]] = &[
 fn section<'m>(manifest: &'m str, name: &str) -> impl Iterator<Item = &'m str> {
     let text = manifest.split(&format!("\n[{name}]\n")).nth(1).unwrap_or_default();
     let text = text.split("\n[").next().unwrap_or_default();
-    text.lines().filter_map(|line| line.split(['.', ' ', '=']).next()).filter(|name| !name.is_empty())
+    text.lines()
+        .filter(|line| !line.starts_with('#'))
+        .filter_map(|line| line.split(['.', ' ', '=']).next())
+        .filter(|name| !name.is_empty())
 }
 
 /// Dependencies that lead upwards or sideways, and rooms that are on no floor.
