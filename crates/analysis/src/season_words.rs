@@ -18,7 +18,11 @@ pub fn width_band(units: Units, band: Spread<f64>) -> String {
 
 /// `coldest` or `hottest`, and what air that is where a run lies: "the hottest air (34 °C, 38 %)".
 pub fn air(units: Units, movement: &Movement, run: usize, air: usize) -> String {
-    format!("the {} air ({})", CLIMATE_CASES[air], air_words(units, movement.climate_of(run).airs[1 + air]))
+    format!(
+        "the {} air ({})",
+        CLIMATE_CASES[air],
+        air_words(units, movement.climate_of(&movement.runs.list[run]).airs[1 + air])
+    )
 }
 
 /// "34 °C, 38 %".
@@ -93,7 +97,7 @@ pub fn growth_causes(units: Units, movement: &Movement, run: usize, air: usize) 
         "to {}, {stretch} of {metal} rail {}, {stretch} of {} {}{damp}",
         self::air(units, movement, run, air),
         grows(m.rail.typical),
-        movement.climate_of(run).base.name,
+        movement.climate_of(&movement.runs.list[run]).base.name,
         grows(m.base.typical)
     )
 }

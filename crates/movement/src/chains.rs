@@ -107,7 +107,8 @@ impl Movement {
     /// Whether with other runs these openings have room and no others have lost it.
     fn cures(&self, runs: &RigidRuns, known: &BTreeMap<[NodeId; 2], usize>, tight: &[usize]) -> bool {
         runs.openings.iter().all(|rail_opening| {
-            let swing: f64 = (0..2).map(|e| self.swing_in(runs, rail_opening.runs[e]) * rail_opening.reach[e]).sum();
+            let swing: f64 =
+                (0..2).map(|e| self.swing_of(&runs.list[rail_opening.runs[e]]) * rail_opening.reach[e]).sum();
             match known.get(&rail_opening.joint.nodes) {
                 Some(&p) => swing <= self.places[p].room() || (self.is_tight(p) && !tight.contains(&p)),
                 None => swing <= self.may_open(),
@@ -118,11 +119,6 @@ impl Movement {
     /// The most a joint that slides may open.
     fn may_open(&self) -> f64 {
         self.places.first().map_or(f64::INFINITY, |p| p.allowed_width[1])
-    }
-
-    /// Change over the year of a metre of a run's rail, usually.
-    fn swing_in(&self, runs: &RigidRuns, run: RunId) -> f64 {
-        self.swing_of(&runs.list[run])
     }
 }
 

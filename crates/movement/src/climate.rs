@@ -55,6 +55,6 @@ impl ClimateOfPart {
 }
 
 /// Air as a plan says it.
-pub(crate) fn air_of(said: &At<Climate>) -> Air {
+pub fn air_of(said: &At<Climate>) -> Air {
     Air { temperature: said.value.temperature.value, humidity: said.value.humidity.value }
 }

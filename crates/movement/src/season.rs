@@ -284,19 +284,19 @@ impl Movement {
     }
 
     /// Air and base where most of a run lies.
-    pub fn climate_of(&self, run: RunId) -> &ClimateOfPart {
-        self.runs.list[run].board.and_then(|board| self.boards.get(board)).unwrap_or(&self.rest)
+    pub fn climate_of(&self, run: &Run) -> &ClimateOfPart {
+        run.board.and_then(|board| self.boards.get(board)).unwrap_or(&self.rest)
     }
 
     /// Rail against base for a run, from the day to an air.
     pub fn mismatch(&self, run: RunId, air: usize) -> Mismatch {
-        self.climate_of(run).mismatch(self.runs.list[run].rail.metal, air)
+        let run = &self.runs.list[run];
+        self.climate_of(run).mismatch(run.rail.metal, air)
     }
 
     /// Change over the year of a metre of a run's rail against what it lies on, usually.
     pub fn swing_of(&self, run: &Run) -> f64 {
-        let climate = run.board.and_then(|board| self.boards.get(board)).unwrap_or(&self.rest);
-        climate.swing(run.rail.metal)
+        self.climate_of(run).swing(run.rail.metal)
     }
 
     /// Young's modulus times area of a run's rail, newtons.

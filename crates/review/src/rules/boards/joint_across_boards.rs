@@ -32,13 +32,15 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         return;
     }
     let on = |thing: (Kind, usize)| circuit.on_board.get(&thing).copied();
+    let beyond = |track: usize, end: TrackEnd| match end {
+        TrackEnd::From => &plan.track[track].from,
+        TrackEnd::To => &plan.track[track].to,
+    };
     // For each end of a track at which rails are soldered: the board there and that beyond.
     let mut soldered: BTreeMap<(usize, TrackEnd), [Option<usize>; 2]> = BTreeMap::new();
     for edge in circuit.edges.iter().filter(|e| e.kind == EdgeKind::SolderedJoint) {
         let Part::EndJoint { track, end, .. } = edge.part else { continue };
-        let table = &plan.track[track];
-        let text = if end == TrackEnd::From { &table.from } else { &table.to };
-        let other = match facts.names.end(plan, &text.value) {
+        let other = match facts.names.end(plan, &beyond(track, end).value) {
             Ok(EndOf::Track(other, _)) => on((Kind::Track, other)),
             Ok(EndOf::Work(kind, index, _)) => on((kind, index)),
             _ => continue,
@@ -49,8 +51,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
     }
     for ((track, end), boards) in soldered {
-        let table = &plan.track[track];
-        let text = if end == TrackEnd::From { &table.from } else { &table.to };
+        let (table, text) = (&plan.track[track], beyond(track, end));
         let [here, there] = boards.map(|board| board_words(plan, board));
         let at = match end {
             TrackEnd::From => "0 m".to_owned(),

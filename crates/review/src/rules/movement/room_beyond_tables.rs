@@ -6,6 +6,7 @@ use analysis::season_words::air_words;
 use analysis::words;
 use finding::{Finding, Harm};
 use handbook::materials::{MOISTURE_TABLE, base_material};
+use movement::climate::air_of;
 use movement::growth::Air;
 use plan::At;
 use plan::tables::Climate;
@@ -44,10 +45,6 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let airs = [&board.laid, &board.coldest, &board.hottest];
         (format!("{}: ", board.name.value), airs, board.material.as_ref().or(base))
     });
-    let air = |climate: &At<Climate>| Air {
-        temperature: climate.value.temperature.value,
-        humidity: climate.value.humidity.value,
-    };
     let mut beyond: Vec<(String, &At<Climate>)> = Vec::new();
     let mut wood = None;
     for (place, airs, material) in rest.into_iter().chain(boards) {
@@ -56,7 +53,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         for (when, climate) in ["on the day of laying", "coldest", "hottest"].into_iter().zip(airs) {
-            if let Some(climate) = climate.as_ref().filter(|climate| is_beyond(air(climate))) {
+            if let Some(climate) = climate.as_ref().filter(|climate| is_beyond(air_of(climate))) {
                 beyond.push((format!("{place}{when}"), climate));
                 wood.get_or_insert(material);
             }
@@ -65,7 +62,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Some(material) = wood else { return };
     let Some((_, first)) = beyond.first() else { return };
     let shown: Vec<String> =
-        beyond.iter().map(|(when, c)| format!("{when}, {}", air_words(facts.plan.units(), air(c)))).collect();
+        beyond.iter().map(|(when, c)| format!("{when}, {}", air_words(facts.plan.units(), air_of(c)))).collect();
     let message = format!("the room's air lies outside what was measured of wood: {}", words::list(&shown));
     let mut finding = Finding::note("room-beyond-tables", Harm::GoodToKnow, message)
         .at(first.span.clone(), "this air")
