@@ -20,6 +20,7 @@ pub mod numbers;
 pub mod season_table;
 pub mod season_words;
 mod settings;
+pub mod sources;
 pub mod throwing;
 pub mod trace;
 mod track_line;

@@ -31,6 +31,6 @@ impl Builder<'_> {
 
 /// Inductance of a feeder or contact wire in henries per metre: half of that of two such wires as far apart as those of a bus
 /// that is run loosely. It is not known beside which wire it lies; its return does not lie nearer than that.
-pub(crate) fn wire_henries_per_metre(wire: &WireGauge) -> Spread<f64> {
+pub fn wire_henries_per_metre(wire: &WireGauge) -> Spread<f64> {
     pair_inductance_band(LOOSE_PAIR.value, wire.diameter).map_or(Spread::exactly(0.0), |pair| pair.times(0.5))
 }

@@ -39,6 +39,7 @@ mod work_lengths;
 mod works;
 
 pub use copper::copper_ohms_per_metre;
+pub use copper::wire_henries_per_metre;
 pub use drivers::{links, side_in};
 pub use edge::{Edge, EdgeKind, Guard, Literal};
 pub use ids::{BreakerPole, ControlId, EdgeId, NodeId, PoleId};

@@ -2,6 +2,7 @@
 
 use crate::check::width;
 use crate::exit::{self, CliError, print};
+use analysis::sources::SourceTopic;
 use std::path::Path;
 
 /// Says what a finding means, or names all of them.
@@ -63,6 +64,16 @@ pub fn expand(path: &Path, out: Option<&Path>) -> Result<bool, CliError> {
     let untrue = "the plan has errors; what its tables stand for is not known";
     let (text, reading) = exit::understood(path, untrue)?;
     exit::write_output(&reading.names.expansion.ordinary(&text), out)
+}
+
+/// Tells where the numbers of a plan come from; nothing of one that is not understood, which was told already.
+pub fn sources(path: &Path, topics: &[SourceTopic]) -> Result<(), CliError> {
+    let (text, reading) = exit::read_plan(&exit::read(path)?);
+    if !reading.understood() {
+        return Ok(());
+    }
+    let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
+    print(&report::sources_print::render(&facts, &text, topics, width()))
 }
 
 /// Writes a setting of the plan as a SPICE netlist.

@@ -23,9 +23,10 @@ mod routes;
 mod serve;
 mod sheets;
 
+use analysis::sources::SourceTopic;
 use clap::{CommandFactory as _, Parser, Subcommand, ValueEnum};
 use handbook::quantity::Units;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 #[derive(Parser)]
@@ -52,6 +53,13 @@ enum UnitsWord {
     Imperial,
 }
 
+#[derive(clap::Args)]
+struct SourcesFlag {
+    /// Tell last where the numbers come from: a line of the plan, or the handbook and its source
+    #[arg(long)]
+    sources: bool,
+}
+
 #[derive(Subcommand)]
 enum Action {
     New(new::NewCommand),
@@ -71,6 +79,8 @@ enum Action {
         /// Leave the lines of the plan out
         #[arg(long)]
         no_source: bool,
+        #[command(flatten)]
+        sources: SourcesFlag,
     },
     /// Say what a finding or a word of the trade means, in half a page
     Explain {
@@ -120,6 +130,8 @@ enum Action {
         /// Print at most this many routes
         #[arg(long, default_value_t = 60)]
         most: usize,
+        #[command(flatten)]
+        sources: SourcesFlag,
     },
     /// Tell the voltage and the short-circuit current along a route, as a table, for a spreadsheet, or as a plot
     Profile {
@@ -141,11 +153,15 @@ enum Action {
         /// Write it to this file instead
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
+        #[command(flatten)]
+        sources: SourcesFlag,
     },
     /// Show what fits where: clearances behind turnouts, clear lengths, trains that fit, spacing of ladders
     Lengths {
         /// The plan, a TOML file
         plan: PathBuf,
+        #[command(flatten)]
+        sources: SourcesFlag,
     },
     /// Show how wide to leave each gap and sliding joint, and how wide it gets over the year
     Gaps {
@@ -163,6 +179,8 @@ enum Action {
         /// Print at most this many rows of the table
         #[arg(long, default_value_t = 60)]
         most: usize,
+        #[command(flatten)]
+        sources: SourcesFlag,
     },
     /// Show whether the wires from motors to throwbars do their work, which sizes do, and where to drill
     Linkage {
@@ -178,6 +196,8 @@ enum Action {
         /// A position, such as `T1=diverging`; whatever is not named stands in its first position
         #[arg(long, value_name = "NAME=POSITION")]
         setting: Vec<String>,
+        #[command(flatten)]
+        sources: SourcesFlag,
     },
     /// Tell the wiring types of turnouts apart, with a meter; print one of them, or a turnout of a plan
     Turnout {
@@ -258,6 +278,27 @@ enum HandWord {
     Wye,
 }
 
+impl SourcesFlag {
+    /// Does an act and, where that was asked and can be read there, tells where its numbers come from.
+    fn after(
+        &self,
+        plan: &Path,
+        topics: &[SourceTopic],
+        readable: bool,
+        act: impl FnOnce() -> Result<bool, exit::CliError>,
+    ) -> Result<bool, exit::CliError> {
+        if self.sources && !readable {
+            return Err(exit::CliError::new("`--sources` goes with what is printed for reading")
+                .help("leave `--format` and `--out` away, or `--sources`"));
+        }
+        let done = act()?;
+        if self.sources {
+            commands::sources(plan, topics)?;
+        }
+        Ok(done)
+    }
+}
+
 impl HandWord {
     fn hand(self) -> plan::tables::Hand {
         match self {
@@ -293,26 +334,38 @@ fn main() -> ExitCode {
     }
     let done = match command.act {
         Action::New(asked) => new::new(&asked),
-        Action::Check { plan, format, most, all, no_source } => {
-            check::check(&plan, &check::CheckLook { format, most, all, source: !no_source })
+        Action::Check { plan, format, most, all, no_source, sources } => {
+            let look = check::CheckLook { format, most, all, source: !no_source };
+            let readable = format == Format::Full;
+            sources.after(&plan, &SourceTopic::ALL, readable, || check::check(&plan, &look))
         }
         Action::Explain { name } => commands::explain(name.as_deref()),
         Action::Fix { plan, write } => commands::fix(&plan, write),
         Action::Expand { plan, out } => commands::expand(&plan, out.as_deref()),
         Action::Netlist { plan, setting, load } => commands::netlist(&plan, &setting, &load),
-        Action::Routes { plan, to, from, format, most } => {
-            routes::ways(&plan, &analysis::ways_table::WantedWays { from, to }, format == TableFormat::Json, most)
+        Action::Routes { plan, to, from, format, most, sources } => {
+            let json = format == TableFormat::Json;
+            let wanted = analysis::ways_table::WantedWays { from, to };
+            sources.after(&plan, &[SourceTopic::Current], !json, || routes::ways(&plan, &wanted, json, most))
         }
-        Action::Profile { plan, route, from, to, format, out } => {
+        Action::Profile { plan, route, from, to, format, out, sources } => {
             let wanted = analysis::way_profile::WantedProfile { way: route, from, to };
-            routes::profile(&plan, &wanted, format, out.as_deref())
+            let readable = format == routes::ProfileFormat::Table && out.is_none();
+            let act = || routes::profile(&plan, &wanted, format, out.as_deref());
+            sources.after(&plan, &[SourceTopic::Current], readable, act)
         }
-        Action::Lengths { plan } => routes::lengths(&plan),
-        Action::Gaps { plan, day, format, out, most } => {
-            moving::gaps(&plan, day.as_deref(), format, out.as_deref(), most)
+        Action::Lengths { plan, sources } => {
+            sources.after(&plan, &[SourceTopic::Lengths], true, || routes::lengths(&plan))
+        }
+        Action::Gaps { plan, day, format, out, most, sources } => {
+            let readable = format == moving::GapsFormat::Table && out.is_none();
+            let act = || moving::gaps(&plan, day.as_deref(), format, out.as_deref(), most);
+            sources.after(&plan, &[SourceTopic::Movement], readable, act)
         }
         Action::Linkage { plan } => moving::linkage(&plan),
-        Action::Trace { plan, place, setting } => routes::trace(&plan, &place, &setting),
+        Action::Trace { plan, place, setting, sources } => {
+            sources.after(&plan, &[SourceTopic::Current], true, || routes::trace(&plan, &place, &setting))
+        }
         Action::Turnout { name, plan, readings, hand } => routes::turnout(&routes::AskedTurnout {
             name: name.as_deref(),
             plan: plan.as_deref(),

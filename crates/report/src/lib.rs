@@ -8,6 +8,7 @@ pub mod profile_plot;
 pub mod profile_print;
 pub mod season_plot;
 pub mod season_print;
+pub mod sources_print;
 mod svg;
 pub mod trace_print;
 pub mod turnout_print;

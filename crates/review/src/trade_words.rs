@@ -142,6 +142,12 @@ pub const TRADE_WORDS: &[TradeWord] = &[
     ),
     word("ladder", &["yard throat"], "Turnouts in a row, each of which gives off one storage track."),
     word(
+        "lined",
+        &["set for", "live only when lined"],
+        "A track is lined when the turnouts before it are set so that a train can reach it. Storage that is `live = \"lined\"` has power then \
+         and else none.",
+    ),
+    word(
         "margin",
         &["fault margin", "of trip"],
         "How many times the trip current a short circuit draws. Below the plan's `fault_margin` the breaker may stay closed, and \
@@ -157,6 +163,11 @@ pub const TRADE_WORDS: &[TradeWord] = &[
         "pole",
         &["phase", "A", "B", "polarity"],
         "One of a supply's two conductors, A or B. A track's two rails are on opposite poles. Where A meets B there is a short circuit.",
+    ),
+    word(
+        "policy",
+        &["wiring policy", "live"],
+        "When a storage track has power (`live` of `[storage]`): always, only when lined, when both its ends agree, or by a hand's toggle.",
     ),
     word(
         "relay",
@@ -214,6 +225,14 @@ pub const TRADE_WORDS: &[TradeWord] = &[
         "tap",
         &["tap connector"],
         "Where a feeder or a contact's wire joins a bus: soldered, or a tap connector of the colour that fits both wires.",
+    ),
+    drawn(
+        "through",
+        &["diverging", "straight", "legs"],
+        "The end of a turnout to which the track goes straight on; the other, to which it turns off, is `diverging`. A turnout stands \
+         `through` or `diverging`.",
+        r#"points ════════════ through
+            ╲_______ diverging"#,
     ),
     word(
         "throw wire",

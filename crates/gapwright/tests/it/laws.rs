@@ -322,8 +322,14 @@ fn other_words_for_grown_plans_come_to_the_same() {
 }
 
 #[test]
+fn names_change_nothing_on_two_demo_plans() {
+    law(demos_by_size(false).into_iter().filter(|(name, _)| ["thistle-dock", "wye"].contains(&&**name)).collect());
+}
+
+#[test]
+#[ignore = "takes minutes; `.ci/run` runs it"]
 fn names_change_nothing_on_demo_plans() {
-    law(demos_by_size(false));
+    law(demos_by_size(false).into_iter().filter(|(name, _)| !["thistle-dock", "wye"].contains(&&**name)).collect());
 }
 
 #[test]

@@ -93,3 +93,28 @@ fn the_throw_wire_of_the_balloon() {
         assert!(text.contains(due), "{due} in\n{text}");
     }
 }
+
+/// Where numbers come from: what the plan says leads to its line, what it does not say to a source.
+#[test]
+fn sources_are_told_where_they_are_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let plan = folder.path().join("plan.toml");
+    let text = std::fs::read_to_string(format!("../../{}", path("thistle-dock-mended"))).unwrap();
+    std::fs::write(&plan, format!("{text}\n[limits]\nslack = \"7 %\"\n")).unwrap();
+    let plan = plan.to_str().unwrap();
+    let line = text.lines().count() + 3;
+    let sheet = printed(&["lengths", plan, "--sources"]);
+    let told = sheet.split_once("where these numbers come from").unwrap().1;
+    assert!(told.contains(&format!("room for slack and couplings: 7 %\n      your plan, line {line}\n")), "{told}");
+    assert!(told.contains("not in your plan; usual: common practice, no source"), "{told}");
+    assert!(!printed(&["lengths", plan]).contains("where these numbers come from"));
+    // Every value of every topic has somebody who says it.
+    let all = printed(&["check", plan, "--sources"]);
+    let told = all.split_once("where these numbers come from\n").unwrap().1;
+    let rows = told.lines().filter(|l| l.starts_with("  ") && !l.starts_with("      ")).count();
+    assert!(rows > 30, "{told}");
+    for topic in ["volts and amperes", "wires, filters and decoders", "gaps and movement", "lengths"] {
+        assert!(told.contains(&format!("\n{topic}\n")), "{topic}");
+    }
+    assert!(refused(&["check", plan, "--format", "json", "--sources"]).contains("printed for reading"));
+}

@@ -4,7 +4,7 @@ use crate::common::printed;
 
 /// What each command prints of a plan.
 fn outputs(plan: &str) -> Vec<(String, String)> {
-    let asked: [&[&str]; 11] = [
+    let asked: [&[&str]; 14] = [
         &["check"],
         &["check", "--format", "concise"],
         &["routes"],
@@ -16,6 +16,9 @@ fn outputs(plan: &str) -> Vec<(String, String)> {
         &["tests", "--hot"],
         &["orders"],
         &["trace", "road 3 @ 300 mm"],
+        &["check", "--sources"],
+        &["gaps", "--sources"],
+        &["lengths", "--sources"],
     ];
     let told = asked.iter().map(|asked| {
         let (command, more) = asked.split_first().unwrap();

@@ -91,7 +91,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let others = low[1..].iter().map(|t| format!("`{}` {:.2} times", t.name, margin(t)));
         finding = finding.fact(format!("also below it: {}", words::few(others)));
     }
-    if let Some(enough) = feeder_count::words_of(facts, worst).filter(|_| !noticed.inductance_leads()) {
+    if let Some(enough) = feeder_count::words_of(facts, worst) {
         finding = finding.fact(enough);
     }
     let bought = what_if::what_if(facts, worst, noticed.at, margin, limit);
