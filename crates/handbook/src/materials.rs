@@ -79,11 +79,11 @@ const fn from_35_to_65(millimetres_per_metre: f64, source: &'static str) -> Sour
 }
 
 const PLYWOOD_DAMP: &str = "0.02 % per 10 % RH in the plane, second hand, confirm; band our own default";
-const PANEL_DAMP: &str = "1 mm/m from 35 to 65 % RH, after EWPAA facts (1 mm/m from 9 to 12 % moisture content); \
+const PANEL_DAMP: &str = "1 part in 1,000 from 35 to 65 % RH, after EWPAA facts (as much from 9 to 12 % moisture content); \
                           band our own default";
 const PANEL_WARMTH: &str = "our own default: as plywood, no value at hand";
-const ALONG_DAMP: &str = "0.25 mm/m from 35 to 65 % RH, no source given, confirm; band our own default";
-const ACROSS_DAMP: &str = "pine, tangential: 10.7 mm/m from 35 to 65 % RH, no source given, confirm; \
+const ALONG_DAMP: &str = "0.25 parts in 1,000 from 35 to 65 % RH, no source given, confirm; band our own default";
+const ACROSS_DAMP: &str = "pine, tangential: 10.7 parts in 1,000 from 35 to 65 % RH, no source given, confirm; \
                            band our own default";
 const FIR: &str = "fir, from memory, confirm";
 const FOAM_DAMP: &str = "foam does not grow with damp; no source given";

@@ -100,7 +100,7 @@ struct MetricRow {
     source: &'static str,
 }
 
-const IEC: &str = "IEC 60228 greatest resistance at 20 °C, class 1-2 and class 5 plain";
+const IEC: &str = "IEC 60228 greatest resistance, class 1-2 and class 5 plain";
 const BELOW_IEC: &str =
     "from memory, confirm: conservative flexible value; low computed from 1.7241e-8 Ω·m over the nominal area";
 
@@ -130,7 +130,7 @@ const METRIC: [MetricRow; 10] = [
 /// How much more a stranded AWG conductor has than a solid one: NEC chapter 9 table 8 gives 1.8 to 2.6 %.
 const STRANDED_OVER_SOLID: f64 = 1.03;
 
-const AWG_SOURCE: &str = "ASTM B258 diameter, copper 1.7241e-8 Ω·m at 20 °C; high: stranded, NEC chapter 9 table 8";
+const AWG_SOURCE: &str = "ASTM B258 diameter, annealed copper (100 % IACS); high: stranded, NEC chapter 9 table 8";
 
 /// NEC 240.4(D): AWG size, amps.
 const OVERCURRENT: [(i8, f64); 5] = [(18, 7.0), (16, 10.0), (14, 15.0), (12, 20.0), (10, 30.0)];

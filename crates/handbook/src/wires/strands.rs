@@ -15,7 +15,7 @@ const MOST_STRANDED: f64 = 1.138;
 /// The same of class 1, one solid wire: 36.0 mΩ/m for 0.5 mm².
 const MOST_SOLID: f64 = 1.05;
 
-const SOURCE: &str = "strands as common practice writes them, no source; copper 1.7241e-8 Ω·m at 20 °C; high: as IEC 60228 lets class 5 (one strand: class 1)";
+const SOURCE: &str = "strands as common practice writes them, no source; annealed copper (100 % IACS); high: as IEC 60228 lets class 5 (one strand: class 1)";
 
 /// Wire of so many strands of a diameter, if the text is of that form.
 pub(super) fn strands(written: &str, at: Range<usize>) -> Option<Result<WireGauge, QuantityError>> {
