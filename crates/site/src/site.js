@@ -2,6 +2,7 @@
 (function () {
   'use strict';
   var notice = document.getElementById('notice');
+  var base = document.body.getAttribute('data-base') || '';
   var dirty = false, filling = false;
   function say(words) { notice.textContent = words; }
 
@@ -27,6 +28,7 @@
           if (same) { same.focus({ preventScroll: true }); }
         }
         listen();
+        document.dispatchEvent(new Event('gapwright:renewed'));
       });
     });
   }
@@ -36,7 +38,8 @@
     var link = event.target.closest && event.target.closest('a');
     if (!link || event.defaultPrevented || event.button || event.metaKey || event.ctrlKey || event.shiftKey) { return; }
     var to = link.getAttribute('href');
-    if (location.pathname !== '/' || !to || !/^\/(\?|$)/.test(to)) { return; }
+    var home = base + '/';
+    if (location.pathname !== home || !to || (to !== home && to.indexOf(home + '?') !== 0)) { return; }
     event.preventDefault();
     renew(to, true).catch(function () { location.assign(to); });
   });
@@ -52,7 +55,7 @@
     var waits = null, asked = 0, again = 0;
     function look() {
       var mine = ++asked;
-      fetch('/check', { method: 'POST', body: new URLSearchParams(new FormData(area.form)) })
+      fetch(base + '/check', { method: 'POST', body: new URLSearchParams(new FormData(area.form)) })
         .then(function (answer) {
           if (!answer.ok) { return Promise.reject(); }
           // Not looked at in time: the machine may only be busy.
@@ -86,15 +89,18 @@
   window.addEventListener('beforeunload', function (event) { if (dirty) { event.preventDefault(); } });
 
   if (document.body.hasAttribute('data-version')) {
-    var events = new EventSource('/events');
+    var events = new EventSource(base + '/events');
     events.onmessage = function (message) {
+      if (message.data === 'gone') { say('The plan file is gone. This is what it last held; what you typed is kept.'); return; }
       if (message.data === document.body.getAttribute('data-version')) { say(''); return; }
-      if (!dirty && filling || location.pathname === '/act') { say('The plan was changed elsewhere; go back and look before you send this form.'); return; }
-      if (dirty || location.pathname === '/save') { say('The plan was changed elsewhere. Saving will show both texts.'); return; }
+      if (!dirty && filling || location.pathname === base + '/act') { say('The plan was changed elsewhere; go back and look before you send this form.'); return; }
+      if (dirty || location.pathname === base + '/save') { say('The plan was changed elsewhere. Saving will show both texts.'); return; }
       renew(location.href, false).then(function () { say('The plan was changed; this is how it is now.'); })
         .catch(function () { say('The plan was changed; load the page again.'); });
     };
-    events.onerror = function () { say('The pages are out of reach; this is how they were.'); };
+    events.addEventListener('book', function () { document.dispatchEvent(new Event('gapwright:book')); });
+    events.onopen = function () { document.dispatchEvent(new Event('gapwright:book')); };
+    events.onerror = function () { say('The server does not answer. This is how the pages were; what you type is kept in this browser.'); };
     window.addEventListener('pagehide', function () { events.close(); });
   }
   listen();

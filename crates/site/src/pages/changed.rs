@@ -55,7 +55,6 @@ pub(crate) fn changed(
     let body = html! {
         h1 { "The last change" }
         p.done role="status" { "The plan file is written." }
-        (around.steps())
         @match before {
             Some(before) => {
                 h2 { "In the text" }

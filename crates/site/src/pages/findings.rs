@@ -60,7 +60,6 @@ pub(crate) fn list(opened: &VersionView<'_>, around: &PageShell<'_>, done: Optio
             _ => {}
         }
         p { (counted(opened)) }
-        (around.steps())
         (grouped(opened))
         p { a href="/explain" { "What every finding means" } }
     };

@@ -2,7 +2,7 @@
 
 use super::acts::{self, Today};
 use super::shell::PageShell;
-use super::{Page, wired};
+use super::{Page, search, wired};
 use crate::address::{Fields, Shown, address};
 use crate::drawn::{controls_of, is_number};
 use crate::opened::{Drawn, VersionView};
@@ -64,13 +64,7 @@ pub(crate) fn place(opened: &VersionView<'_>, around: &PageShell<'_>, fields: &F
     };
     let report = match report {
         Ok(report) => report,
-        Err(why) => {
-            return Page::sorry(
-                StatusCode::NOT_FOUND,
-                "There is no such place",
-                &escape_control_chars(&why.to_string()),
-            );
-        }
+        Err(why) => return search::none(drawn, &shown, at, &why.to_string()),
     };
     let body = html! {
         h1 { (escape_control_chars(at)) }

@@ -1,12 +1,15 @@
 //! From a request to an answer.
 
 use super::asking::{RequestAnswer, RequestContext, finish, picture, plans, redirect, with_shell};
-use super::{Site, acting, change, drawing, papers};
+use super::{Site, acting, bench, change, drawing, papers, squeezed};
 use crate::address::Fields;
 use crate::events;
 use crate::gate::{Paired, RefusedRequest};
 use crate::opened::Needs;
-use crate::pages::{Page, acts, findings, fresh, place, start, text, ways};
+use crate::pages::given_back::SentAgain;
+use crate::pages::{Page, acts, findings, fresh, place, search, start, text, ways};
+use crate::shelf::{Located, OpenPlan};
+use crate::store::StoredPlan;
 use axum::body::Body;
 use axum::extract::Request;
 use axum::http::{HeaderValue, Method, StatusCode, header};
@@ -32,6 +35,12 @@ const ICON: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 32 3
                     fill=\"#fbfaf6\"/><path d=\"M3 12h11M18 12h11M3 21h26\" stroke=\"#1b1b1a\" stroke-width=\"2.6\"/></svg>";
 
 pub(super) async fn answer(site: Arc<Site>, peer: SocketAddr, request: Request) -> Response {
+    let accepts = squeezed::accepts_gzip(request.headers());
+    let response = answer_whole(site, peer, request).await;
+    if accepts { squeezed::gzipped(response).await } else { response }
+}
+
+async fn answer_whole(site: Arc<Site>, peer: SocketAddr, request: Request) -> Response {
     let (parts, body) = request.into_parts();
     let path = parts.uri.path().to_owned();
     let method = if parts.method == Method::HEAD { Method::GET } else { parts.method.clone() };
@@ -43,12 +52,17 @@ pub(super) async fn answer(site: Arc<Site>, peer: SocketAddr, request: Request) 
         Ok(()) => match own_file(&site, &method, &path) {
             Some(file) => RequestAnswer::Raw(file),
             None => {
-                let open = site.open().map(|open| {
-                    let content = open.content();
-                    (open, content)
-                });
-                let mut asking = RequestContext { site: Arc::clone(&site), path: path.clone(), fields: query, open };
-                let answered = route(&mut asking, &method, body).await;
+                let (page, open, missing) = located(&site, &path);
+                let mut asking = RequestContext { site: Arc::clone(&site), path: page, fields: query, open };
+                let answered = match missing {
+                    Some(page) => RequestAnswer::Page(page),
+                    // The address of a plan without its last stroke.
+                    None if asking.path.is_empty() => RequestAnswer::To("/".to_owned()),
+                    None => match own_file(&site, &method, &asking.path) {
+                        Some(file) => RequestAnswer::Raw(file),
+                        None => route(&mut asking, &method, body).await,
+                    },
+                };
                 return with_security_headers(finish(answered, &asking).await, peer);
             }
         },
@@ -57,11 +71,32 @@ pub(super) async fn answer(site: Arc<Site>, peer: SocketAddr, request: Request) 
     with_security_headers(finish(answered, &asking).await, peer)
 }
 
+/// The address of a page among those of its plan, the plan, and why there is none.
+fn located(site: &Site, path: &str) -> (String, Option<(Arc<OpenPlan>, StoredPlan)>, Option<Page>) {
+    match site.shelf.locate(path) {
+        Located::Plan(open, page) => {
+            let content = open.content();
+            (page, Some((open, content)), None)
+        }
+        Located::Elsewhere => (path.to_owned(), None, None),
+        Located::Missing => {
+            let why = "No plan of this name is here. The list of plans shows what is there.";
+            (path.to_owned(), None, Some(Page::sorry(StatusCode::NOT_FOUND, "There is no such plan", why)))
+        }
+        Located::Unreadable(error) => {
+            let why = format!("Nothing can be shown: {error}. {}", error.help());
+            (path.to_owned(), None, Some(Page::sorry(StatusCode::NOT_FOUND, "The plan cannot be read", &why)))
+        }
+    }
+}
+
 /// Style, script and sign: the same for everybody.
 fn own_file(site: &Site, method: &Method, path: &str) -> Option<Response> {
     let (kind, content) = match path {
         "/style.css" => ("text/css; charset=utf-8", site.style.clone()),
         "/site.js" => ("text/javascript; charset=utf-8", include_str!("../site.js").to_owned()),
+        "/kept.js" => ("text/javascript; charset=utf-8", include_str!("../kept.js").to_owned()),
+        "/bench.js" => ("text/javascript; charset=utf-8", include_str!("../bench.js").to_owned()),
         "/icon.svg" => ("image/svg+xml", ICON.to_owned()),
         _ => return None,
     };
@@ -124,7 +159,7 @@ async fn form(body: Body, most: usize) -> Result<Fields, Page> {
 }
 
 async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> RequestAnswer {
-    let many = asking.site.folder.is_some();
+    let many = asking.site.shelf.folder.is_some();
     let gets = [
         "/",
         "/place",
@@ -139,14 +174,16 @@ async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> Requ
         "/events",
         "/change",
         "/changed",
+        "/bench",
+        "/hunt",
     ];
-    let posts = ["/save", "/check", "/mend", "/undo", "/redo", "/act"];
+    let posts = ["/save", "/check", "/mend", "/undo", "/redo", "/act", "/log"];
     let path = asking.path.clone();
     let path = path.as_str();
     let known = |list: &[&str], more: &[&str]| list.contains(&path) || (many && more.contains(&path));
     let (get, post) = (
         known(&gets, &["/new", "/plans"]) || papers::PATHS.contains(&path),
-        known(&posts, &["/new", "/open", "/keep"]),
+        known(&posts, &["/new", "/keep"]),
     );
     if !get && !post {
         let why = if path == "/pair" { "This device needs no pairing." } else { "Nothing is at this address." };
@@ -156,15 +193,15 @@ async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> Requ
         Method::GET if get => shown(asking).await,
         Method::POST if post => match form(body, MOST_FORM).await {
             Err(page) => RequestAnswer::Page(page),
-            Ok(fields) if !asking.site.gate.knows(fields.get("token")) => {
-                drop(fields);
-                let why = "The form is not one that these pages made since they were started. Go back, load the page again, and \
-                           send it anew. Nothing was written.";
-                RequestAnswer::Page(Page::sorry(StatusCode::FORBIDDEN, "Turned away", why))
-            }
             Ok(fields) => {
+                let known = asking.site.gate.knows(fields.get("token"));
                 asking.fields = fields;
-                change::changed(asking).await
+                if known {
+                    return change::changed(asking).await;
+                }
+                let why = "The pages were started anew since this form was made, or it is none of theirs. Nothing was written.";
+                let page = Page::sorry(StatusCode::FORBIDDEN, "Turned away", why);
+                change::give_back(asking, RequestAnswer::Page(page), SentAgain::Yes)
             }
         },
         _ => {
@@ -194,7 +231,8 @@ async fn shown(asking: &RequestContext) -> RequestAnswer {
         "/new" => return with_shell(asking, move |around| fresh::questions(around, &fields, None)),
         "/plans" => return plans(asking),
         "/events" => {
-            let stream = events::stream(asking.site.newest.subscribe(), &asking.site.streams);
+            let Some((open, _)) = &asking.open else { return plans(asking) };
+            let stream = events::stream(open.newest.subscribe(), open.book.subscribe(), &asking.site.streams);
             let many = || Page::sorry(StatusCode::TOO_MANY_REQUESTS, "Too many pages are open", "Close some of them.");
             return stream.map_or_else(|| RequestAnswer::Page(many()), RequestAnswer::Raw);
         }
@@ -209,6 +247,9 @@ async fn shown(asking: &RequestContext) -> RequestAnswer {
     if papers::PATHS.contains(&asking.path.as_str()) {
         return papers::papers(asking).await;
     }
+    if ["/bench", "/hunt"].contains(&asking.path.as_str()) {
+        return bench::shown(asking).await;
+    }
     if asking.path == "/" {
         return drawing::page(asking).await;
     }
@@ -217,7 +258,10 @@ async fn shown(asking: &RequestContext) -> RequestAnswer {
     let needs = if path == "/place" { Needs::Drawing } else { Needs::Review };
     asking
         .ask(needs, move |opened| match path.as_str() {
-            "/place" => RequestAnswer::Page(maker(&|around| place::place(opened, around, &fields))),
+            "/place" => match search::elsewhere(opened, &fields) {
+                Some(to) => RequestAnswer::To(to),
+                None => RequestAnswer::Page(maker(&|around| place::place(opened, around, &fields))),
+            },
             "/findings" => RequestAnswer::Page(maker(&|around| findings::list(opened, around, fields.get("done")))),
             "/finding" => {
                 let [name, number] = ["name", "n"].map(|f| fields.get(f).unwrap_or_default());
