@@ -262,7 +262,7 @@ async fn shown(asking: &RequestContext) -> RequestAnswer {
                 Some(to) => RequestAnswer::To(to),
                 None => RequestAnswer::Page(maker(&|around| place::place(opened, around, &fields))),
             },
-            "/findings" => RequestAnswer::Page(maker(&|around| findings::list(opened, around, fields.get("done")))),
+            "/findings" => RequestAnswer::Page(findings::list(opened, fields.get("done"))),
             "/finding" => {
                 let [name, number] = ["name", "n"].map(|f| fields.get(f).unwrap_or_default());
                 RequestAnswer::Page(maker(&|around| findings::one(opened, around, name, number)))

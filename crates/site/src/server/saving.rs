@@ -4,7 +4,6 @@ use super::asking::{RequestAnswer, RequestContext, trouble, with_shell};
 use crate::pages::{Page, text};
 use crate::store::{HistoryStep, Saved, Store, StoreError, StoredPlan, Version};
 use axum::http::StatusCode;
-use std::sync::Arc;
 
 /// Does something to the plan file, away from the threads that answer.
 async fn on_disk(

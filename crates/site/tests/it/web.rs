@@ -8,4 +8,5 @@ mod looks;
 mod many;
 mod papers;
 mod refused;
+mod safety;
 mod slow;

@@ -5,7 +5,7 @@ mod lists;
 mod verdict;
 
 pub(crate) use cards::{entry_form, hand_fields};
-pub(crate) use verdict::{kept, verdict};
+pub(crate) use verdict::kept;
 
 use super::{Page, shell::PageShell};
 use crate::address::{Fields, address};

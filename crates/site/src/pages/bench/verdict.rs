@@ -37,7 +37,7 @@ pub(crate) fn kept(desk: &Desk<'_, '_>, entry: &Entry) -> Markup {
 }
 
 /// A reading with what it says: pass or fail, and what a failure would mean.
-pub(crate) fn verdict(desk: &Desk<'_, '_>, index: usize, entry: &Entry) -> Markup {
+fn verdict(desk: &Desk<'_, '_>, index: usize, entry: &Entry) -> Markup {
     let test = desk.tests()[index];
     let says = &entry.says;
     let asked = ReadingAsked {

@@ -110,23 +110,27 @@ impl Served {
 
     /// The same, to another of its addresses.
     pub fn send_to(&self, to: SocketAddr, method: &str, path: &str, lines: &[&str], body: &str) -> Told {
-        let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n", body.len());
-        if !lines.iter().any(|l| l.starts_with("Host:")) {
-            head.push_str(&format!("Host: {to}\r\n"));
-        }
-        for line in lines {
-            head.push_str(line);
-            head.push_str("\r\n");
-        }
-        raw_to(to, format!("{head}\r\n{body}").as_bytes(), false).expect("an answer")
+        send_to(to, method, path, lines, body)
     }
 
     pub fn get(&self, path: &str) -> Told {
         self.send("GET", path, &[], "")
     }
 
-    /// Sends a form as a page of the site would.
+    /// Which plan the pages at an address are of, as forms bring it back.
+    pub fn plan_of(&self, base: &str) -> String {
+        let page = self.get(&format!("{base}/lines")).body;
+        let (_, rest) = page.split_once(" data-plan=\"").unwrap_or_default();
+        rest.split('"').next().unwrap_or_default().to_owned()
+    }
+
+    /// Sends a form as a page of the site would; which plan it was made for is added where it is not said.
     pub fn post(&self, path: &str, fields: &[(&str, &str)]) -> Told {
+        let plan = self.plan_of(path.rsplit_once('/').map_or("", |p| p.0));
+        let said = fields.iter().any(|f| f.0 == "plan");
+        let fields: Vec<(&str, &str)> =
+            fields.iter().copied().chain((!said).then_some(("plan", plan.as_str()))).collect();
+        let fields = fields.as_slice();
         let origin = format!("Origin: http://{}", self.address);
         let lines = [origin.as_str(), "Sec-Fetch-Site: same-origin", "Content-Type: application/x-www-form-urlencoded"];
         self.send("POST", path, &lines, &encoded(fields))
@@ -134,13 +138,36 @@ impl Served {
 
     /// The secret of the forms, and the version that the plan has now.
     pub fn form(&self) -> (String, String) {
-        let page = self.get("/plan").expect(200);
+        self.form_at("")
+    }
+
+    /// The same of one plan of several.
+    pub fn form_at(&self, base: &str) -> (String, String) {
+        let page = self.get(&format!("{base}/plan")).expect(200);
         (page.hidden("token"), page.hidden("based-on"))
     }
 
-    pub fn save(&self, text: &str, (token, based_on): &(String, String)) -> Told {
-        self.post("/save", &[("token", token), ("based-on", based_on), ("text", text)])
+    pub fn save(&self, text: &str, form: &(String, String)) -> Told {
+        self.save_at("", text, form)
     }
+
+    /// The same into one plan of several.
+    pub fn save_at(&self, base: &str, text: &str, (token, based_on): &(String, String)) -> Told {
+        self.post(&format!("{base}/save"), &[("token", token), ("based-on", based_on), ("text", text)])
+    }
+}
+
+/// A request to any server.
+pub fn send_to(to: SocketAddr, method: &str, path: &str, lines: &[&str], body: &str) -> Told {
+    let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n", body.len());
+    if !lines.iter().any(|l| l.starts_with("Host:")) {
+        head.push_str(&format!("Host: {to}\r\n"));
+    }
+    for line in lines {
+        head.push_str(line);
+        head.push_str("\r\n");
+    }
+    raw_to(to, format!("{head}\r\n{body}").as_bytes(), false).expect("an answer")
 }
 
 /// `hangs_up`: whether to say that no more comes, so that the server does not wait for the rest of what is no request.

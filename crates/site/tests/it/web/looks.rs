@@ -34,6 +34,14 @@ pub const PAGES: &[&str] = &[
     "/place?at=booster",
     "/change",
     "/changed",
+    "/bench",
+    "/bench?test=1",
+    "/bench?order=2",
+    "/bench?show=jobs",
+    "/bench?show=tests",
+    "/bench?show=book",
+    "/hunt",
+    "/hunt?kit=bench&age=8",
     "/papers",
     "/papers?of=F-1",
     "/papers?of=dock+1&page=Letter&large=yes",
@@ -168,10 +176,13 @@ fn the_drawing_of_seven_tracks_is_no_burden() {
     let page = served.get("/").expect(200).body.len();
     let with_all = page
         + served.get("/style.css").body.len()
-        + served.get("/site.js").body.len()
+        + ["/site.js", "/kept.js", "/bench.js"].map(|path| served.get(path).body.len()).iter().sum::<usize>()
         + served.get("/icon.svg").body.len();
     assert!(with_all < 300_000, "{with_all} bytes");
-    assert!(served.get("/site.js").body.len() < 6_000);
+    for path in ["/site.js", "/kept.js"] {
+        assert!(served.get(path).body.len() < 7_000, "{path}");
+    }
+    assert!(served.get("/bench.js").body.len() < 14_000);
     eprintln!("home page of seven tracks: {page} bytes, {with_all} with style, script and sign");
 }
 
@@ -180,11 +191,10 @@ fn all_demo_plans_open() {
     let served = serve_folder();
     let start = served.get("/").expect(200);
     assert!(start.body.contains("Demo plans"));
-    let token = start.hidden("token");
     for demo in site::demos::DEMOS {
-        served.post("/open", &[("token", &token), ("demo", demo.name)]).expect(303);
-        for path in ["/", "/findings", "/routes", "/plan", "/lines", "/?layer=volts"] {
-            let page = served.get(path).expect(200);
+        assert!(start.body.contains(&format!("href=\"/demo/{}/\"", demo.name)));
+        for path in ["/", "/findings", "/routes", "/plan", "/lines", "/?layer=volts", "/bench", "/hunt"] {
+            let page = served.get(&format!("/demo/{}{path}", demo.name)).expect(200);
             assert!(page.body.contains("(a demo plan)"), "{} {path}", demo.name);
         }
     }

@@ -55,7 +55,11 @@ fn what_comes_from_elsewhere_is_turned_away() {
         bad("GET", "/?view=inside", vec![], 400, "no view"),
         bad("GET", "/?way=99", vec![], 400, "no such route"),
         bad("GET", "/place?at=dock+9", vec![], 404, "no such place"),
-        bad("GET", "/place?at=F999", vec![], 404, "no such place"),
+        bad("GET", "/place?at=F-999", vec![], 404, "no such place"),
+        bad("GET", "/bench?test=999", vec![], 404, "no test"),
+        bad("GET", "/bench?order=0", vec![], 404, "no order"),
+        bad("GET", "/log", vec![], 405, "only takes what a form sends"),
+        bad("GET", "/of/plan.toml/", vec![], 404, "no such page"),
         bad("GET", "/finding?name=short-circuit&n=7", vec![], 404, "no such finding"),
         bad("GET", "/explain?name=nonsense", vec![], 404, "no such finding"),
     ];
@@ -76,7 +80,7 @@ fn a_form_without_its_secret_changes_nothing() {
     let (token, based_on) = served.form();
     let forged = token.replace(|c| c != 'f', "f");
     for wrong in ["", "x", &forged, &token[1..]] {
-        for path in ["/save", "/check", "/mend", "/undo", "/redo", "/act"] {
+        for path in ["/save", "/check", "/mend", "/undo", "/redo", "/act", "/log"] {
             let told = served.post(path, &[("token", wrong), ("based-on", &based_on), ("text", "x")]);
             assert_eq!(told.status, 403, "{path} with {wrong:?}");
         }
@@ -108,8 +112,9 @@ fn new_files_stay_in_their_folder_and_overwrite_nothing() {
         served.post("/new", &[("token", &token), ("file", name)]).expect(422);
         served.post("/keep", &[("token", &token), ("file", name), ("text", "x")]).expect(422);
     }
-    served.post("/open", &[("token", &token), ("plan", "../plan.toml")]).expect(404);
-    served.post("/open", &[("token", &token), ("demo", "nothing")]).expect(404);
+    for nothing in ["/of/..%2Fplan.toml/", "/of/%2e%2e/", "/of/other.toml/", "/of/", "/demo/nothing/", "/of//plan"] {
+        served.get(nothing).expect(404);
+    }
     let there: Vec<_> =
         std::fs::read_dir(served.folder.path()).expect("readable").map(|e| e.expect("read").file_name()).collect();
     assert_eq!(there, ["mine.toml"]);
@@ -144,7 +149,8 @@ fn asks_nobody(served: &Served, path: &str, body: &str) {
     if !path.starts_with("/profile.svg") {
         assert!(!body.contains("<style"), "{path} carries styles inside");
     }
-    assert_eq!(body.matches("<script").count(), body.matches("<script src=\"/site.js\"").count(), "{path}");
+    let own = ["site", "kept", "bench"].map(|name| body.matches(&format!("<script src=\"/{name}.js\"")).count());
+    assert_eq!(body.matches("<script").count(), own.iter().sum::<usize>(), "{path}");
 }
 
 /// From the address for other machines nothing is shown before the code is reported. A request to it from this very machine
