@@ -22,7 +22,7 @@ export const clipped = (page) => page.evaluate(() => {
   const room = document.documentElement.clientWidth;
   const scrolls = (e) => ['auto', 'scroll'].includes(getComputedStyle(e).overflowX);
   const inScroller = (e) => { for (let up = e.parentElement; up; up = up.parentElement) if (scrolls(up)) return true; return false; };
-  const hidden = (e) => e.closest('.unseen, .skip, [hidden], details:not([open]) > :not(summary)') || !e.checkVisibility();
+  const hidden = (e) => e.closest('.unseen, .skip, .stack thead, [hidden], details:not([open]) > :not(summary)') || !e.checkVisibility();
   const name = (e) => e.outerHTML.slice(0, 140);
   const out = [];
   if (document.documentElement.scrollWidth > room) out.push(`the page is ${document.documentElement.scrollWidth} wide`);

@@ -1,6 +1,7 @@
 //! The pages over real sockets on loopback.
 
 mod acts;
+mod bench;
 mod changes;
 mod client;
 mod fuzz;

@@ -21,7 +21,7 @@ pub(crate) fn kept(desk: &Desk<'_, '_>, entry: &Entry) -> Markup {
             @match (says.kind, about) {
                 (EntryKind::Reading, Some(Subject::Test(index))) => (verdict(desk, index, entry)),
                 (EntryKind::Tick, _) if entry.is_withdrawal() => p.done role="status" { "Taken back." },
-                (EntryKind::Tick, _) => p.done role="status" { b { "Ticked: " } (called) "." },
+                (EntryKind::Tick, Some(_)) => p.done role="status" { b { "Ticked: " } (called) "." },
                 _ if entry.is_withdrawal() => p.done role="status" { "Taken back." },
                 (kind, Some(_)) => p.done role="status" { b { "Kept: " } (kind.word()) ", " (called) ": " (escape_control_chars(&says.typed)) "." },
                 (kind, None) if says.what.is_empty() => p.done role="status" { b { "Kept: " } (kind.word()) ": " (escape_control_chars(&says.typed)) "." },
