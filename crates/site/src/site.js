@@ -14,7 +14,8 @@
         var main = page.getElementById('main');
         if (!main) { location.assign(address); return; }
         var box = document.querySelector('.drawing');
-        var left = box ? box.scrollLeft : 0;
+        // What was in the middle stays there, also where it is shown larger or smaller.
+        var at = box ? [box.scrollLeft + box.clientWidth / 2, box.scrollTop + box.clientHeight / 2, box.scrollWidth, box.scrollHeight] : null;
         var held = document.activeElement && document.activeElement.getAttribute('data-key');
         document.getElementById('main').replaceWith(document.adoptNode(main));
         document.title = page.title;
@@ -22,7 +23,10 @@
         if (answer.headers.get('refresh')) { setTimeout(function () { renew(answer.url, false); }, 1500); }
         if (push) { history.pushState(null, '', answer.url); }
         box = document.querySelector('.drawing');
-        if (box) { box.scrollLeft = left; }
+        if (box && at) {
+          box.scrollLeft = at[0] / at[2] * box.scrollWidth - box.clientWidth / 2;
+          box.scrollTop = at[1] / at[3] * box.scrollHeight - box.clientHeight / 2;
+        }
         if (held) {
           var same = document.querySelector('[data-key="' + CSS.escape(held) + '"]');
           if (same) { same.focus({ preventScroll: true }); }
@@ -41,6 +45,10 @@
     var home = base + '/';
     if (location.pathname !== home || !to || (to !== home && to.indexOf(home + '?') !== 0)) { return; }
     event.preventDefault();
+    if (link.hasAttribute('data-then') && window.gapwrightThrow) {
+      window.gapwrightThrow(link).catch(function () { return renew(to, true); }).catch(function () { location.assign(to); });
+      return;
+    }
     renew(to, true).catch(function () { location.assign(to); });
   });
   window.addEventListener('popstate', function () { if (!location.hash) { renew(location.href, false); } });

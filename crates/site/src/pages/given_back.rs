@@ -18,15 +18,17 @@ pub(crate) enum SentAgain {
 const CARRIED: [&str; 3] = ["token", "plan", "based-on"];
 /// Fields that say what a form is about, and that nobody types.
 const ABOUT: [&str; 7] = ["act", "of", "feeder", "n", "sure", "id", "anew"];
+/// Fields of entries of the logbook that somebody types; all others say what the entry is about.
+const TYPED: [&str; 8] = ["place", "typed", "who", "air", "note", "with", "range", "zero"];
 /// Forms into which nothing is typed.
 const BUTTONS: [&str; 3] = ["/mend", "/undo", "/redo"];
 
 /// The form again with all that was in it; nothing where nothing was typed.
 pub(crate) fn given_back(around: &PageShell<'_>, path: &str, fields: &Fields, again: SentAgain) -> Markup {
-    let sent = |skip: &'static [&'static str]| {
-        fields.all().filter(move |(name, _)| !CARRIED.contains(name) && !skip.contains(name))
-    };
-    if BUTTONS.contains(&path) || sent(&ABOUT).next().is_none() {
+    let is_typed = |name: &str| if path == "/log" { TYPED.contains(&name) } else { !ABOUT.contains(&name) };
+    let sent = || fields.all().filter(|(name, _)| !CARRIED.contains(name));
+    let typed = || sent().filter(|(name, _)| is_typed(name));
+    if BUTTONS.contains(&path) || typed().next().is_none() {
         return html! {};
     }
     let based_on = fields.get("based-on").unwrap_or_default();
@@ -40,10 +42,10 @@ pub(crate) fn given_back(around: &PageShell<'_>, path: &str, fields: &Fields, ag
                 @if let Some(face) = around.face { input type="hidden" name="plan" value=(face.id); }
                 // What it was based on stays, so that a change of somebody else's meanwhile is told.
                 input type="hidden" name="based-on" value=(based_on);
-                @for (name, value) in fields.all().filter(|(name, _)| ABOUT.contains(name) && *name != "anew") {
+                @for (name, value) in sent().filter(|(name, _)| !is_typed(name) && !["anew", "part"].contains(name)) {
                     input type="hidden" name=(escape_control_chars(name)) value=(value);
                 }
-                @for (index, (name, value)) in sent(&ABOUT).enumerate() {
+                @for (index, (name, value)) in typed().enumerate() {
                     @let id = format!("typed-{index}");
                     div.question {
                         label for=(id) { (says(name)) }
@@ -76,6 +78,9 @@ pub(crate) fn given_back(around: &PageShell<'_>, path: &str, fields: &Fields, ag
 
 /// The name of a field as a label: `new-length` is `New length`.
 fn says(name: &str) -> String {
+    if name == "typed" {
+        return "What was read or seen".to_owned();
+    }
     let plain = escape_control_chars(name).replace('-', " ");
     let mut letters = plain.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())

@@ -15,6 +15,7 @@ pub(crate) mod search;
 pub(crate) mod shell;
 pub(crate) mod start;
 pub(crate) mod text;
+pub(crate) mod thrown;
 pub(crate) mod ways;
 pub(crate) mod wired;
 

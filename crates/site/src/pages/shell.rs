@@ -91,6 +91,7 @@ pub(crate) fn whole(page: &Page, around: &PageShell<'_>, path: &str) -> Markup {
                 link rel="stylesheet" href="/style.css";
                 link rel="icon" href="/icon.svg" type="image/svg+xml";
                 script src="/site.js" defer {}
+                script src="/drawing.js" defer {}
                 script src="/kept.js" defer {}
                 script src="/bench.js" defer {}
             }

@@ -7,7 +7,7 @@ use crate::events;
 use crate::gate::{Paired, RefusedRequest};
 use crate::opened::Needs;
 use crate::pages::given_back::SentAgain;
-use crate::pages::{Page, acts, findings, fresh, place, search, start, text, ways};
+use crate::pages::{Page, acts, findings, fresh, place, search, start, text, thrown, ways};
 use crate::shelf::{Located, OpenPlan};
 use crate::store::StoredPlan;
 use axum::body::Body;
@@ -95,6 +95,7 @@ fn own_file(site: &Site, method: &Method, path: &str) -> Option<Response> {
     let (kind, content) = match path {
         "/style.css" => ("text/css; charset=utf-8", site.style.clone()),
         "/site.js" => ("text/javascript; charset=utf-8", include_str!("../site.js").to_owned()),
+        "/drawing.js" => ("text/javascript; charset=utf-8", include_str!("../drawing.js").to_owned()),
         "/kept.js" => ("text/javascript; charset=utf-8", include_str!("../kept.js").to_owned()),
         "/bench.js" => ("text/javascript; charset=utf-8", include_str!("../bench.js").to_owned()),
         "/icon.svg" => ("image/svg+xml", ICON.to_owned()),
@@ -176,6 +177,7 @@ async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> Requ
         "/changed",
         "/bench",
         "/hunt",
+        "/thrown",
     ];
     let posts = ["/save", "/check", "/mend", "/undo", "/redo", "/act", "/log"];
     let path = asking.path.clone();
@@ -255,12 +257,23 @@ async fn shown(asking: &RequestContext) -> RequestAnswer {
     }
     let path = asking.path.clone();
     let maker = asking.shell_maker();
-    let needs = if path == "/place" { Needs::Drawing } else { Needs::Review };
+    let needs = if ["/place", "/thrown"].contains(&path.as_str()) { Needs::Drawing } else { Needs::Review };
     asking
         .ask(needs, move |opened| match path.as_str() {
             "/place" => match search::elsewhere(opened, &fields) {
                 Some(to) => RequestAnswer::To(to),
                 None => RequestAnswer::Page(maker(&|around| place::place(opened, around, &fields))),
+            },
+            "/thrown" => match thrown::changes(opened, &fields) {
+                Some(changes) => {
+                    let kind = [(header::CONTENT_TYPE, "text/plain; charset=utf-8")];
+                    RequestAnswer::Raw((kind, changes).into_response())
+                }
+                None => RequestAnswer::Page(Page::sorry(
+                    StatusCode::BAD_REQUEST,
+                    "That is no throw",
+                    "The page of the drawing shows any setting.",
+                )),
             },
             "/findings" => RequestAnswer::Page(findings::list(opened, fields.get("done"))),
             "/finding" => {

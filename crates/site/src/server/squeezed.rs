@@ -10,7 +10,7 @@ use std::io::Write as _;
 /// Answers that are shorter gain nothing.
 const LEAST: usize = 1 << 10;
 /// Kinds of content that are words; pictures of points, workbooks and PDF are squeezed already.
-const WORDS: [&str; 5] = ["text/html", "text/css", "text/javascript", "text/csv", "image/svg+xml"];
+const WORDS: [&str; 6] = ["text/html", "text/plain", "text/css", "text/javascript", "text/csv", "image/svg+xml"];
 
 /// Whether whoever asks can read gzip (RFC 9110, 12.5.3).
 pub(super) fn accepts_gzip(headers: &HeaderMap) -> bool {
@@ -38,7 +38,7 @@ pub(super) async fn gzipped(response: Response) -> Response {
     parts.headers.insert(header::VARY, HeaderValue::from_static("accept-encoding"));
     let whole = bytes.clone();
     let squeezed = tokio::task::spawn_blocking(move || {
-        let mut encoder = GzEncoder::new(Vec::with_capacity(whole.len() / 6), Compression::fast());
+        let mut encoder = GzEncoder::new(Vec::with_capacity(whole.len() / 6), Compression::new(6));
         encoder.write_all(&whole).and_then(|()| encoder.finish())
     });
     match squeezed.await {
