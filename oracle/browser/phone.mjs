@@ -7,7 +7,8 @@ import assert from 'node:assert/strict';
 import { mkdirSync } from 'node:fs';
 import { PHONE, story, visit, words } from './browser.mjs';
 
-const [demos, shots] = [words[0]?.split(',') ?? [], words[1]];
+// The plans by what stands in front of their pages, such as `/demo/wye`; a folder for pictures, where some are wanted.
+const [plans, shots] = [words[0]?.split(',') ?? [], words[1]];
 
 /** Pages that every plan has. */
 const PAGES = [
@@ -67,12 +68,12 @@ await story(async (open) => {
     }
   };
   for (const path of PLANLESS) await look(path, `no-plan${path}`);
-  for (const demo of demos) {
-    for (const path of PAGES) await look(`/demo/${demo}${path}`, `${demo}${path}`);
+  for (const base of plans) {
+    for (const path of PAGES) await look(base + path, base + path);
     // Every paper, as the list names them.
-    await visit(page, `/demo/${demo}/papers`);
+    await visit(page, `${base}/papers`);
     const papers = await page.locator('.papers a').evaluateAll((all) => all.map((a) => a.getAttribute('href')));
-    assert.ok(papers.length > 10, `${demo} has papers`);
+    assert.ok(papers.length > 10, `${base} has papers`);
     for (const paper of papers) await look(paper, paper);
   }
 });

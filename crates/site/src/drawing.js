@@ -85,7 +85,8 @@
   function right(event) {
     var link = event.target.closest && event.target.closest('#main a[href]');
     if (!link || location.pathname !== base + '/') { return; }
-    var to = new URL(link.href), path = to.pathname.slice(base.length);
+    // Of a link within a drawing `href` is no text.
+    var to = new URL(link.getAttribute('href'), location.href), path = to.pathname.slice(base.length);
     if (to.origin !== location.origin || (path !== '/' && path !== '/place')) { return; }
     var search = new URLSearchParams(), now = new URLSearchParams(location.search);
     to.searchParams.forEach(function (value, name) { if (OWN.indexOf(name) >= 0) { search.append(name, value); } });
@@ -132,7 +133,21 @@
     small.addEventListener('pointerdown', function (event) { small.setPointerCapture(event.pointerId); go(event); });
     small.addEventListener('pointermove', function (event) { if (small.hasPointerCapture(event.pointerId)) { go(event); } });
     box.addEventListener('scroll', follow, { passive: true });
+    begin(box, drawn);
     follow();
+  }
+  // Where nobody has moved it yet it begins where the track does, and not in the margin.
+  function begin(box, drawn) {
+    if (box.scrollLeft || box.scrollTop || box.hasAttribute('data-begun')) { return; }
+    box.setAttribute('data-begun', '');
+    var left = Infinity, top = Infinity, corner = box.getBoundingClientRect();
+    drawn.querySelectorAll('path.bed').forEach(function (bed) {
+      var at = bed.getBoundingClientRect();
+      if (at.left < left) { left = at.left; top = at.top; }
+    });
+    if (left === Infinity) { return; }
+    box.scrollLeft = left - corner.left - 24;
+    box.scrollTop = top - corner.top - box.clientHeight / 2;
   }
   // Nearer and farther by the keys that zoom, and by the wheel with Ctrl (as pinching a touchpad is told), while the drawing is in use.
   function zoom(by) {

@@ -57,7 +57,7 @@ fn job_card(
             h3 { "Order " (index + 1) ": " (escape_control_chars(&task.name)) }
             p { (words(&task.does)) }
             (cautions(task.stage.cautions()))
-            dl.short {
+            dl.pairs {
                 dt { "Tools" } dd { (task.stage.tools()) }
                 dt { "Done when" } dd { (task.stage.check()) }
                 @if !task.place.is_empty() {
@@ -111,7 +111,7 @@ fn test_card(view: &BenchView<'_, '_>, around: &PageShell<'_>, index: usize, key
                     @if at > 0 { ", " } b { (escape_control_chars(control)) } " " (escape_control_chars(position))
                 } "." }
             }
-            dl.short {
+            dl.pairs {
                 dt { @if test.how == How::Watch { "Watch for" } @else { "Meter on" } } dd { (words(&test.range)) }
                 dt { "Well" } dd { b { (test.passes_words()) } }
                 @if let Some(entry) = last {

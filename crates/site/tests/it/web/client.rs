@@ -36,6 +36,12 @@ pub fn serve_folder() -> Served {
     start(None, true, false)
 }
 
+/// Serves a plan file that outlives the server, at a port.
+pub fn serve_at(path: &std::path::Path, port: u16) -> Served {
+    let options = site::Options { plan: Some(path.to_owned()), port, ..site::Options::default() };
+    started(&options, tempfile::tempdir().expect("a folder"), path.to_owned())
+}
+
 fn start(text: Option<&str>, many: bool, lan: bool) -> Served {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("plan.toml");
@@ -48,7 +54,11 @@ fn start(text: Option<&str>, many: bool, lan: bool) -> Served {
         port: 0,
         lan,
     };
-    let bound = site::bind(&options).expect("bound");
+    started(&options, folder, path)
+}
+
+fn started(options: &site::Options, folder: tempfile::TempDir, path: PathBuf) -> Served {
+    let bound = site::bind(options).expect("bound");
     let address = bound.address();
     let pairing = bound.pairing().map(|(address, code)| (address, code.to_owned()));
     let (stop, stopped) = oneshot::channel::<()>();

@@ -137,6 +137,7 @@ fn a_thrown_turnout_moves_the_phases() {
 
 #[test]
 fn a_throw_is_what_the_page_of_the_new_setting_shows() {
+    let mut sent = 0;
     for name in ["thistle-dock-mended", "two-ladders", "wye", "two-districts"] {
         let served = serve(demo(name));
         let home = served.get("/?zoom=numbers").expect(200).body;
@@ -161,6 +162,7 @@ fn a_throw_is_what_the_page_of_the_new_setting_shows() {
                     let cells: Vec<&str> = line.split('\t').collect();
                     if cells[0] == "R" {
                         rails.insert(cells[1].to_owned(), cells[2].to_owned());
+                        sent += 1;
                     }
                 }
                 let there = rails_of(&page_now);
@@ -170,6 +172,7 @@ fn a_throw_is_what_the_page_of_the_new_setting_shows() {
             }
         }
     }
+    assert!(sent > 50, "hardly anything changed: {sent}");
 }
 
 /// The class of each piece of rail on a drawing.
