@@ -10,6 +10,7 @@ mod drawing;
 mod papers;
 mod saving;
 mod squeezed;
+mod strict;
 
 use crate::gate::Gate;
 use crate::shelf::{OpenPlan, Shelf};
@@ -103,8 +104,9 @@ impl BoundServer {
         SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), self.address.port())
     }
 
-    /// The address for other machines and the code they are asked for; none where they may not ask.
-    pub fn pairing(&self) -> Option<(SocketAddr, &str)> {
+    /// The addresses for other machines and the code they are asked for; none where they may not ask. There is no address as long as this
+    /// machine is on no network.
+    pub fn pairing(&self) -> Option<(Vec<SocketAddr>, &str)> {
         self.site.gate.pairing()
     }
 

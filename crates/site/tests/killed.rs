@@ -37,18 +37,51 @@ fn main() -> ExitCode {
             plan: (!is_folder).then(|| path.clone()),
             folder: is_folder.then_some(path),
             port: std::env::args().nth(1).and_then(|port| port.parse().ok()).unwrap_or(0),
-            lan: false,
+            lan: std::env::args().nth(2).as_deref() == Some("lan"),
         };
         let bound = site::bind(&options).expect("bound");
         println!("{}", bound.address());
+        if let Some((addresses, _)) = bound.pairing() {
+            println!("{addresses:?}");
+        }
         bound.serve().expect("served");
         return ExitCode::SUCCESS;
     }
     let trials = vec![
         Trial::test("a_killed_save_leaves_a_whole_file", killed),
         Trial::test("a_full_disk_gives_the_text_back", full_disk).with_ignored_flag(cfg!(not(unix))),
+        Trial::test("a_hall_without_a_way_out_is_served", hall).with_ignored_flag(!networks_can_be_parted()),
     ];
     libtest_mimic::run(&Arguments::from_args(), trials).exit_code()
+}
+
+/// Whether a process can have a network of its own here (network_namespaces(7)).
+fn networks_can_be_parted() -> bool {
+    let tried = Command::new("unshare").args(["-rn", "ip", "link"]).stdout(Stdio::null()).stderr(Stdio::null()).status();
+    tried.is_ok_and(|status| status.success())
+}
+
+/// A network of its own that leads nowhere: with no address yet, and with one that a hotspot gives.
+fn hall() -> Result<(), Failed> {
+    let folder = tempfile::tempdir()?;
+    let path = folder.path().join("plan.toml");
+    std::fs::write(&path, "# short\n")?;
+    let given = "ip link set lo up && ip link add hall type dummy && ip addr add 10.42.0.1/24 dev hall && ip link set hall up && ";
+    for (before, says) in [("", "[]"), (given, "10.42.0.1")] {
+        let mut child = Command::new("unshare")
+            .args(["-rn", "sh", "-c", &format!("{before}timeout 2 \"$0\" 0 lan; true")])
+            .arg(std::env::current_exe()?)
+            .env(SERVES, &path)
+            .stdout(Stdio::piped())
+            .spawn()?;
+        let mut told = String::new();
+        std::io::Read::read_to_string(&mut child.stdout.take().ok_or("no output")?, &mut told)?;
+        child.wait()?;
+        if told.lines().nth(1).is_none_or(|line| !line.contains(says)) {
+            return Err(format!("with {before:?} it said {told:?}").into());
+        }
+    }
+    Ok(())
 }
 
 /// A process that may write no long file stands for a disk that is full: in both cases the system refuses the write.

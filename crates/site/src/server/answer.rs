@@ -4,7 +4,7 @@ use super::asking::{RequestAnswer, RequestContext, finish, picture, plans, redir
 use super::{Site, acting, bench, change, drawing, papers, squeezed};
 use crate::address::Fields;
 use crate::events;
-use crate::gate::{Paired, RefusedRequest};
+use crate::gate::{Ends, Paired, RefusedRequest};
 use crate::opened::Needs;
 use crate::pages::given_back::SentAgain;
 use crate::pages::{Page, acts, findings, fresh, place, search, start, text, thrown, ways};
@@ -15,7 +15,7 @@ use axum::extract::Request;
 use axum::http::{HeaderValue, Method, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use futures_util::StreamExt as _;
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::time::{Instant, timeout_at};
@@ -34,20 +34,20 @@ const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; i
 const ICON: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 32 32\"><rect width=\"32\" height=\"32\" rx=\"6\" \
                     fill=\"#fbfaf6\"/><path d=\"M3 12h11M18 12h11M3 21h26\" stroke=\"#1b1b1a\" stroke-width=\"2.6\"/></svg>";
 
-pub(super) async fn answer(site: Arc<Site>, peer: SocketAddr, request: Request) -> Response {
+pub(super) async fn answer(site: Arc<Site>, ends: Ends, request: Request) -> Response {
     let accepts = squeezed::accepts_gzip(request.headers());
-    let response = answer_whole(site, peer, request).await;
+    let response = answer_whole(site, ends, request).await;
     if accepts { squeezed::gzipped(response).await } else { response }
 }
 
-async fn answer_whole(site: Arc<Site>, peer: SocketAddr, request: Request) -> Response {
+async fn answer_whole(site: Arc<Site>, ends: Ends, request: Request) -> Response {
     let (parts, body) = request.into_parts();
     let path = parts.uri.path().to_owned();
     let method = if parts.method == Method::HEAD { Method::GET } else { parts.method.clone() };
-    let checked = site.gate.check(peer, &method, &parts.uri, &parts.headers);
+    let checked = site.gate.check(ends, &method, &parts.uri, &parts.headers);
     let query = Fields::read(parts.uri.query().unwrap_or_default().as_bytes());
     let answered = match checked {
-        Err(refused) if refused.pair => unpaired(&site, &method, &path, &query, body).await,
+        Err(refused) if refused.pair => unpaired(&site, ends.peer.ip(), (&method, &path, &query), body).await,
         Err(RefusedRequest { status, why, .. }) => RequestAnswer::Page(Page::sorry(status, "Turned away", why)),
         Ok(()) => match own_file(&site, &method, &path) {
             Some(file) => RequestAnswer::Raw(file),
@@ -63,12 +63,12 @@ async fn answer_whole(site: Arc<Site>, peer: SocketAddr, request: Request) -> Re
                         None => route(&mut asking, &method, body).await,
                     },
                 };
-                return with_security_headers(finish(answered, &asking).await, peer);
+                return with_security_headers(finish(answered, &asking).await, ends.peer);
             }
         },
     };
     let asking = RequestContext { site, path, fields: Fields::default(), open: None };
-    with_security_headers(finish(answered, &asking).await, peer)
+    with_security_headers(finish(answered, &asking).await, ends.peer)
 }
 
 /// The address of a page among those of its plan, the plan, and why there is none.
@@ -104,7 +104,12 @@ fn own_file(site: &Site, method: &Method, path: &str) -> Option<Response> {
     (method == Method::GET).then(|| ([(header::CONTENT_TYPE, kind)], content).into_response())
 }
 
-async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields, body: Body) -> RequestAnswer {
+async fn unpaired(
+    site: &Arc<Site>,
+    device: IpAddr,
+    (method, path, query): (&Method, &str, &Fields),
+    body: Body,
+) -> RequestAnswer {
     if let Some(file) = own_file(site, method, path) {
         return RequestAnswer::Raw(file);
     }
@@ -116,7 +121,7 @@ async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields,
         Ok(fields) if path == "/pair" => fields,
         _ => return RequestAnswer::Page(start::pair("", false).status(StatusCode::FORBIDDEN)),
     };
-    match site.gate.pair(fields.get("code").unwrap_or_default()).await {
+    match site.gate.pair(device, fields.get("code").unwrap_or_default()).await {
         Paired::Cookie(cookie) => {
             let mut to = redirect("/");
             if let Ok(cookie) = HeaderValue::from_str(&cookie) {
@@ -127,8 +132,8 @@ async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields,
         Paired::Wrong => RequestAnswer::Page(start::pair("", true)),
         Paired::Closed => {
             let why =
-                "There were too many wrong codes. Start the pages anew in the terminal; there is a new code then.";
-            RequestAnswer::Page(Page::sorry(StatusCode::TOO_MANY_REQUESTS, "No device is paired any more", why))
+                "There were too many wrong codes from this device. Wait ten minutes, and look at the code in the terminal again.";
+            RequestAnswer::Page(Page::sorry(StatusCode::TOO_MANY_REQUESTS, "This device has to wait", why))
         }
     }
 }

@@ -60,7 +60,7 @@ fn start(text: Option<&str>, many: bool, lan: bool) -> Served {
 fn started(options: &site::Options, folder: tempfile::TempDir, path: PathBuf) -> Served {
     let bound = site::bind(options).expect("bound");
     let address = bound.address();
-    let pairing = bound.pairing().map(|(address, code)| (address, code.to_owned()));
+    let pairing = bound.pairing().and_then(|(all, code)| Some((*all.first()?, code.to_owned())));
     let (stop, stopped) = oneshot::channel::<()>();
     let thread = std::thread::spawn(move || {
         bound.serve_until(async {

@@ -88,6 +88,34 @@ fn a_form_without_its_secret_changes_nothing() {
     assert_eq!(served.on_disk(), text);
 }
 
+/// A head's lines end in CR LF (RFC 9112, 2.2), and pages send no bodies of unknown length.
+#[test]
+fn requests_that_are_not_in_form_are_refused() {
+    let text = demo("thistle-dock");
+    let served = serve(text);
+    let host = format!("Host: {}", served.address);
+    for request in [
+        format!("GET / HTTP/1.1\n{host}\n\n"),
+        format!("GET / HTTP/1.1\r\n{host}\nConnection: close\r\n\r\n"),
+        format!("GET / HTTP/1.1\r\n{host}\r\n\n"),
+        format!("POST /save HTTP/1.1\r\n{host}\r\nTransfer-Encoding: chunked\r\n\r\n1\r\na\r\n0\r\n\r\n"),
+    ] {
+        let told = served.raw(request.as_bytes()).unwrap_or_else(|| panic!("no answer to {request:?}"));
+        assert_eq!(told.status, 400, "{request:?}");
+        assert!(!told.body.contains("Thistle"), "{request:?}");
+    }
+    // Several in one connection, with a body in between that has bare line feeds.
+    let body = "token=x&text=a\nb\n";
+    let first = format!("POST /save HTTP/1.1\r\n{host}\r\nContent-Length: {}\r\n\r\n{body}", body.len());
+    let mut stream = std::net::TcpStream::connect(served.address).expect("connected");
+    let both = format!("{first}GET /lines HTTP/1.1\r\n{host}\r\nConnection: close\r\n\r\n");
+    std::io::Write::write_all(&mut stream, both.as_bytes()).expect("sent");
+    let mut told = String::new();
+    std::io::Read::read_to_string(&mut stream, &mut told).expect("answers");
+    assert!(told.starts_with("HTTP/1.1 403") && told.contains("HTTP/1.1 200 OK"), "{told}");
+    assert_eq!(served.on_disk(), text);
+}
+
 #[test]
 fn what_is_too_long_is_turned_away() {
     let text = demo("thistle-dock");
