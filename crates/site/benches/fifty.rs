@@ -39,7 +39,8 @@ fn person(address: SocketAddr, number: usize, until: Instant) -> Counts {
         assert!(looked.starts_with("HTTP/1.1 200"), "{looked}");
         let page = ask(address, "GET /plan", "");
         counts.looks += 2;
-        let fields = ["token", "plan", "based-on"].map(|f| between(&page, &format!("name=\"{f}\" value=\""), "\"").to_owned());
+        let fields =
+            ["token", "plan", "based-on"].map(|f| between(&page, &format!("name=\"{f}\" value=\""), "\"").to_owned());
         let text = between(&page, "<textarea", "</textarea>");
         let text = text.split_once('>').map_or("", |t| t.1).trim_start_matches('\n');
         let text = text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&");

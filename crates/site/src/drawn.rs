@@ -51,7 +51,8 @@ fn sized(svg: String, zoom: Zoom) -> String {
     let Some((head, rest)) = svg.split_once('>') else { return svg };
     let millimetres = |name: &str| -> Option<f64> { head.split_once(name)?.1.split_once("mm\"")?.0.parse().ok() };
     let (Some(width), Some(height)) = (millimetres(" width=\""), millimetres(" height=\"")) else { return svg };
-    let size = |scale: f64| format!(" width=\"{:.0}\" height=\"{:.0}\"", (width * scale).ceil(), (height * scale).ceil());
+    let size =
+        |scale: f64| format!(" width=\"{:.0}\" height=\"{:.0}\"", (width * scale).ceil(), (height * scale).ceil());
     let size = match zoom {
         Zoom::Whole => String::new(),
         Zoom::Names => size(NAMES_SCALE),
@@ -68,7 +69,8 @@ fn is_left_out(line: &str, zoom: Zoom, long: bool) -> bool {
         Zoom::Numbers => false,
         Zoom::Whole => is_letters || line.contains("class=\"leader\"") || data(line, "number").is_some(),
         Zoom::Names => {
-            let size = line.split_once("font-size=\"").and_then(|(_, rest)| rest.split('"').next()?.parse::<f64>().ok());
+            let size =
+                line.split_once("font-size=\"").and_then(|(_, rest)| rest.split('"').next()?.parse::<f64>().ok());
             (is_letters && size.is_some_and(|size| size < NAMES_LETTERS))
                 || line.contains("class=\"leader\"")
                 || (long && data(line, "number").is_some())

@@ -118,13 +118,7 @@ impl Gate {
     }
 
     /// Turns away what does not come from where it must.
-    pub fn check(
-        &self,
-        ends: Ends,
-        method: &Method,
-        uri: &Uri,
-        headers: &HeaderMap,
-    ) -> Result<(), RefusedRequest> {
+    pub fn check(&self, ends: Ends, method: &Method, uri: &Uri, headers: &HeaderMap) -> Result<(), RefusedRequest> {
         let mut hosts = headers.get_all(header::HOST).iter();
         let (Some(host), None) = (hosts.next().and_then(|h| h.to_str().ok()), hosts.next()) else {
             return Err(refused(StatusCode::BAD_REQUEST, "The request does not say which host it is for."));
@@ -140,7 +134,9 @@ impl Gate {
             from_here(host, headers)?;
         }
         // Who sits at this machine started the pages.
-        let Some(lan) = self.lan.as_ref().filter(|_| !ends.peer.ip().to_canonical().is_loopback()) else { return Ok(()) };
+        let Some(lan) = self.lan.as_ref().filter(|_| !ends.peer.ip().to_canonical().is_loopback()) else {
+            return Ok(());
+        };
         let name = self.cookie_name();
         let cookies = headers.get_all(header::COOKIE).iter().filter_map(|c| c.to_str().ok()).flat_map(|c| c.split(';'));
         let paired = cookies.filter_map(|c| c.trim().split_once('=')).any(|(n, v)| n == name && same(v, &lan.cookie));

@@ -1,7 +1,9 @@
 //! Readings of a hunt as rows of words: what a builder typed, where the probes were, how everything stood. The command keeps them in
 //! a spreadsheet, the pages in the logbook.
 
-use diagnosis::{Conditions, Hunt, Kit, Measurement, Observation, Wording};
+use analysis::SettingError;
+use diagnosis::wording::BadPlace;
+use diagnosis::{BadValue, Conditions, Hunt, Kit, Measurement, Observation, Wording};
 use std::collections::BTreeSet;
 
 /// A row of readings, in its words.
@@ -85,21 +87,41 @@ pub fn kit_word(kit: Kit) -> &'static str {
     }
 }
 
-fn kit_of(words: &str, otherwise: Kit) -> Result<Kit, String> {
+fn kit_of(words: &str, otherwise: Kit) -> Result<Kit, BadRow> {
     match words.trim().to_lowercase().as_str() {
         "" => Ok(otherwise),
         "buzzer" => Ok(Kit::Buzzer),
         "ohmmeter" => Ok(Kit::Ohmmeter),
         "bench" => Ok(Kit::Bench),
         "volts" => Ok(Kit::Volts),
-        other => Err(format!("`{other}` is no kit; it is `buzzer`, `ohmmeter`, `bench` or `volts`")),
+        other => Err(BadRow::Kit(other.to_owned())),
     }
 }
 
+/// Why a row says nothing.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum BadRow {
+    /// There is no such place or wire.
+    #[error(transparent)]
+    Place(#[from] BadPlace),
+    /// Nothing can be set so.
+    #[error(transparent)]
+    Setting(#[from] SettingError),
+    /// That is no reading.
+    #[error(transparent)]
+    Value(#[from] BadValue),
+    /// That is no kit.
+    #[error("`{0}` is no kit; it is `buzzer`, `ohmmeter`, `bench` or `volts`")]
+    Kit(String),
+}
+
 /// What a row says.
-pub fn observation(wording: &Wording<'_, '_>, hunt: &Hunt, row: &ReadingRow) -> Result<Observation, String> {
+///
+/// # Errors
+/// Where its words name nothing of the plan, or its reading is none.
+pub fn observation(wording: &Wording<'_, '_>, hunt: &Hunt, row: &ReadingRow) -> Result<Observation, BadRow> {
     let kit = kit_of(&row.kit, hunt.options.kit)?;
-    let node = |place: &str| wording.node(place).map_err(|e| e.to_string());
+    let node = |place: &str| wording.node(place);
     let pair = [node(&row.from)?, node(&row.to)?];
     let force = match &row.load {
         [from, to] if from.is_empty() && to.is_empty() => pair,
@@ -108,12 +130,12 @@ pub fn observation(wording: &Wording<'_, '_>, hunt: &Hunt, row: &ReadingRow) -> 
     let circuit = &wording.job().facts.circuit;
     let named: Vec<String> =
         row.setting.split([';', ',']).map(|p| p.trim().to_owned()).filter(|p| !p.is_empty()).collect();
-    let setting = analysis::setting_positions(circuit, &named).map_err(|e| e.to_string())?;
+    let setting = analysis::setting_positions(circuit, &named)?;
     let mut pulled = BTreeSet::new();
     for wire in row.pulled.split([';', ',']).map(str::trim).filter(|p| !p.is_empty()) {
-        pulled.insert(wording.wire(hunt, wire).map_err(|e| e.to_string())?);
+        pulled.insert(wording.wire(hunt, wire)?);
     }
-    let value = kit.value(&row.reading).map_err(|e| e.to_string())?;
+    let value = kit.value(&row.reading)?;
     let conditions = Conditions { powered: kit.powered(), setting, pulled };
     Ok(Observation::Read { measurement: Measurement { kit, conditions, force, sense: pair }, value })
 }

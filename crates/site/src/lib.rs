@@ -20,6 +20,7 @@ pub mod hunted;
 pub mod logged;
 mod marked;
 pub mod numbers;
+mod open_plan;
 mod opened;
 mod pages;
 pub mod qr;

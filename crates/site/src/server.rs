@@ -13,14 +13,15 @@ mod squeezed;
 mod strict;
 
 use crate::gate::Gate;
-use crate::shelf::{OpenPlan, Shelf};
+use crate::open_plan::OpenPlan;
+use crate::shelf::Shelf;
 use crate::store::StoreError;
 use std::future::Future;
 use std::io;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener};
 use std::path::PathBuf;
-use std::sync::atomic::AtomicUsize;
 use std::sync::Arc;
+use std::sync::atomic::AtomicUsize;
 use std::time::Duration;
 
 /// How often the plan file is looked at.

@@ -107,7 +107,9 @@ impl StoreError {
             StoreError::Gone => "Put the file back under its name, or write your text into a new file of that name.",
             StoreError::ReadOnly => "Allow writing to the file, then send this form again.",
             StoreError::Full => "Make room on the disk, then send this form again. The file is as it was.",
-            StoreError::Reading(_) | StoreError::Writing(_) => "Look at the disk and the file, then send this form again.",
+            StoreError::Reading(_) | StoreError::Writing(_) => {
+                "Look at the disk and the file, then send this form again."
+            }
         }
     }
 }

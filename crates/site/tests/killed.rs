@@ -57,7 +57,8 @@ fn main() -> ExitCode {
 
 /// Whether a process can have a network of its own here (network_namespaces(7)).
 fn networks_can_be_parted() -> bool {
-    let tried = Command::new("unshare").args(["-rn", "ip", "link"]).stdout(Stdio::null()).stderr(Stdio::null()).status();
+    let tried =
+        Command::new("unshare").args(["-rn", "ip", "link"]).stdout(Stdio::null()).stderr(Stdio::null()).status();
     tried.is_ok_and(|status| status.success())
 }
 
@@ -110,7 +111,8 @@ fn full_disk() -> Result<(), Failed> {
     child.kill()?;
     child.wait()?;
     let (told, typed) = told?;
-    let back = told.body.split_once("<textarea").and_then(|(_, rest)| rest.split_once("</textarea>")).map(|(text, _)| text);
+    let back =
+        told.body.split_once("<textarea").and_then(|(_, rest)| rest.split_once("</textarea>")).map(|(text, _)| text);
     let back = back.and_then(|text| text.split_once(">\n")).map(|(_, text)| text.replace("&amp;", "&"));
     if told.status != 507 || !told.body.contains("The disk is full") || back.as_deref() != Some(&typed) {
         return Err(format!("{}\n{}", told.head, told.body).into());

@@ -62,7 +62,8 @@ pub fn trials() -> Vec<Trial> {
             story("drawing", &serve(demo("seven-tracks")), &["250"])
         }),
         long("browser::letters_can_be_read_and_throws_are_quick_at_60_and_200_turnouts", || {
-            for (shape, turnouts) in [(LadderShape::Ladder, 60), (LadderShape::Ladder, 200), (LadderShape::Yards, 198)] {
+            for (shape, turnouts) in [(LadderShape::Ladder, 60), (LadderShape::Ladder, 200), (LadderShape::Yards, 198)]
+            {
                 story("drawing", &serve(&plan(shape, turnouts)), &[])?;
             }
             Ok(())

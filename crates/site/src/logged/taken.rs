@@ -56,7 +56,9 @@ impl Desk<'_, '_> {
         self.refresh()?;
         match (taken, self.entry(id)) {
             // Another program was quicker with the same entry.
-            (Ok(_) | Err(LogbookError::Differs(_)), Some(entry)) => Ok(Taken { entry: entry.clone(), was_there: false }),
+            (Ok(_) | Err(LogbookError::Differs(_)), Some(entry)) => {
+                Ok(Taken { entry: entry.clone(), was_there: false })
+            }
             (Err(error), _) => Err(error),
             (Ok(_), None) => Err(LogbookError::NotThere(self.path().to_owned())),
         }

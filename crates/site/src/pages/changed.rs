@@ -46,11 +46,7 @@ pub(crate) fn none() -> Page {
 }
 
 /// The page of the last change; `of` is the thing that a form changed.
-pub(crate) fn changed(
-    opened: &VersionView<'_>,
-    before: Option<&Before>,
-    of: Option<&str>,
-) -> Page {
+pub(crate) fn changed(opened: &VersionView<'_>, before: Option<&Before>, of: Option<&str>) -> Page {
     let body = html! {
         h1 { "The last change" }
         p.done role="status" { "The plan file is written." }

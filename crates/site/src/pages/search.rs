@@ -83,7 +83,11 @@ fn named<'n>(names: &[&'n str], typed: &str) -> Option<&'n str> {
 
 /// Words without case, blanks, hyphens and underscores.
 fn plain(words: &str) -> String {
-    words.chars().filter(|c| !c.is_whitespace() && !['-', '_', '\u{2010}', '\u{2011}'].contains(c)).flat_map(char::to_lowercase).collect()
+    words
+        .chars()
+        .filter(|c| !c.is_whitespace() && !['-', '_', '\u{2010}', '\u{2011}'].contains(c))
+        .flat_map(char::to_lowercase)
+        .collect()
 }
 
 /// The number of a wire, gap or joint: `f 12`, `F12`, `f-12`.
@@ -114,7 +118,8 @@ fn with_points(place: &str) -> String {
 pub(crate) fn none(drawn: &Drawn<'_>, shown: &Shown, typed: &str, why: &str) -> Page {
     let wanted = plain(typed.split(['@', '.']).next().unwrap_or_default());
     let names = all_names(drawn);
-    let like: Vec<&str> = names.into_iter().filter(|name| !wanted.is_empty() && plain(name).contains(&wanted)).collect();
+    let like: Vec<&str> =
+        names.into_iter().filter(|name| !wanted.is_empty() && plain(name).contains(&wanted)).collect();
     let body = html! {
         h1 { "There is no such place" }
         p { (super::words(why)) }

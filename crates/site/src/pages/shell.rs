@@ -1,7 +1,7 @@
 //! What stands around every page.
 
 use super::Page;
-use crate::shelf::PlanFace;
+use crate::open_plan::PlanFace;
 use crate::store::{Barrier, StoredPlan};
 use maud::{DOCTYPE, Markup, html};
 use text::escape_control_chars;

@@ -1,6 +1,6 @@
 //! From a request to an answer.
 
-use super::asking::{RequestAnswer, RequestContext, finish, picture, plans, redirect, with_shell};
+use super::asking::{RequestAnswer, RequestContext, ShownPlan, finish, picture, plans, redirect, with_shell};
 use super::{Site, acting, bench, change, drawing, papers, squeezed};
 use crate::address::Fields;
 use crate::events;
@@ -8,8 +8,7 @@ use crate::gate::{Ends, Paired, RefusedRequest};
 use crate::opened::Needs;
 use crate::pages::given_back::SentAgain;
 use crate::pages::{Page, acts, findings, fresh, place, search, start, text, thrown, ways};
-use crate::shelf::{Located, OpenPlan};
-use crate::store::StoredPlan;
+use crate::shelf::Located;
 use axum::body::Body;
 use axum::extract::Request;
 use axum::http::{HeaderValue, Method, StatusCode, header};
@@ -72,7 +71,7 @@ async fn answer_whole(site: Arc<Site>, ends: Ends, request: Request) -> Response
 }
 
 /// The address of a page among those of its plan, the plan, and why there is none.
-fn located(site: &Site, path: &str) -> (String, Option<(Arc<OpenPlan>, StoredPlan)>, Option<Page>) {
+fn located(site: &Site, path: &str) -> (String, Option<ShownPlan>, Option<Page>) {
     match site.shelf.locate(path) {
         Located::Plan(open, page) => {
             let content = open.content();
@@ -131,8 +130,7 @@ async fn unpaired(
         }
         Paired::Wrong => RequestAnswer::Page(start::pair("", true)),
         Paired::Closed => {
-            let why =
-                "There were too many wrong codes from this device. Wait ten minutes, and look at the code in the terminal again.";
+            let why = "There were too many wrong codes from this device. Wait ten minutes, and look at the code in the terminal again.";
             RequestAnswer::Page(Page::sorry(StatusCode::TOO_MANY_REQUESTS, "This device has to wait", why))
         }
     }
@@ -188,10 +186,8 @@ async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> Requ
     let path = asking.path.clone();
     let path = path.as_str();
     let known = |list: &[&str], more: &[&str]| list.contains(&path) || (many && more.contains(&path));
-    let (get, post) = (
-        known(&gets, &["/new", "/plans"]) || papers::PATHS.contains(&path),
-        known(&posts, &["/new", "/keep"]),
-    );
+    let (get, post) =
+        (known(&gets, &["/new", "/plans"]) || papers::PATHS.contains(&path), known(&posts, &["/new", "/keep"]));
     if !get && !post {
         let why = if path == "/pair" { "This device needs no pairing." } else { "Nothing is at this address." };
         return RequestAnswer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such page", why));

@@ -2,9 +2,10 @@
 
 use super::Site;
 use crate::address::Fields;
+use crate::open_plan::OpenPlan;
 use crate::opened::{Needs, NoAnswer, VersionView};
 use crate::pages::{Page, shell, start};
-use crate::shelf::{self, OpenPlan};
+use crate::shelf;
 use crate::store::StoredPlan;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
@@ -25,13 +26,16 @@ pub(super) enum RequestAnswer {
     Raw(Response),
 }
 
+/// A plan that is shown, and what it holds.
+pub(super) type ShownPlan = (Arc<OpenPlan>, StoredPlan);
+
 /// All that an answer is made from.
 pub(super) struct RequestContext {
     pub site: Arc<Site>,
     pub path: String,
     pub fields: Fields,
     /// The plan that is shown, and what it holds.
-    pub open: Option<(Arc<OpenPlan>, StoredPlan)>,
+    pub open: Option<ShownPlan>,
 }
 
 /// The plans to choose from.
@@ -105,7 +109,7 @@ impl RequestContext {
 }
 
 /// What stands around a page of a plan, or of none.
-fn around<'a>(site: &'a Site, open: Option<&'a (Arc<OpenPlan>, StoredPlan)>, name: &'a str) -> shell::PageShell<'a> {
+fn around<'a>(site: &'a Site, open: Option<&'a ShownPlan>, name: &'a str) -> shell::PageShell<'a> {
     shell::PageShell {
         name,
         face: open.map(|(open, _)| &open.face),

@@ -173,7 +173,10 @@ fn withdrawal(
     typed: String,
 ) -> Result<Draft, NotTaken> {
     let Some(entry) = desk.entry(supersedes) else {
-        return Err(NotTaken::Typed("what it takes back is not in the logbook".to_owned(), "load the page again".to_owned()));
+        return Err(NotTaken::Typed(
+            "what it takes back is not in the logbook".to_owned(),
+            "load the page again".to_owned(),
+        ));
     };
     let (kind, what, plan) = (entry.says.kind, entry.says.what.clone(), entry.says.plan.clone());
     let says = Draft { what, plan, typed, supersedes: Some(supersedes), ..Draft::new(kind, time) };
@@ -192,7 +195,8 @@ fn draft(
     if let Some(row) = hunt::row_of(fields) {
         // A reading of a hunt is about no test; the places are in its note, as `gapwright hunt --readings` takes them.
         let mut draft = desk.draft(EntryKind::Reading, None, hand, time);
-        hunt::check_row(desk, &row).map_err(|why| NotTaken::Typed(why, "type what the meter shows".to_owned()))?;
+        hunt::check_row(desk, &row)
+            .map_err(|why| NotTaken::Typed(why.to_string(), "type what the meter shows".to_owned()))?;
         (draft.typed, draft.setting, draft.note) = (typed, row.setting.clone(), hunt::note_of(&row));
         return Ok(draft);
     }

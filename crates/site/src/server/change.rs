@@ -1,8 +1,8 @@
 //! What forms ask for: the only things that write.
 
-use super::{acting, bench};
 use super::asking::{RequestAnswer, RequestContext, trouble, with_shell};
 use super::saving::{current, save, save_again, step};
+use super::{acting, bench};
 use crate::opened::{Needs, NoAnswer, VersionView};
 use crate::pages::given_back::{self, SentAgain};
 use crate::pages::{Page, findings, fresh, text};

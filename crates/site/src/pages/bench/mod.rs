@@ -85,9 +85,11 @@ fn asked_for(desk: &Desk<'_, '_>, fields: &Fields) -> Result<Option<Next>, Strin
     let order = number.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|o| *o < desk.work().tasks.len());
     match order {
         Some(order) => Ok(Some(Next::Job(order))),
-        None => {
-            Err(format!("There is no order {}; they go from 1 to {}.", text::escape_control_chars(number), desk.work().tasks.len()))
-        }
+        None => Err(format!(
+            "There is no order {}; they go from 1 to {}.",
+            text::escape_control_chars(number),
+            desk.work().tasks.len()
+        )),
     }
 }
 

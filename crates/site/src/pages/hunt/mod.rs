@@ -73,7 +73,8 @@ pub(crate) fn hunt(view: &BenchView<'_, '_>, around: &PageShell<'_>, fields: &Fi
     let options = Options { kit: means.kit, years: means.years(), pulling: means.pulling, ..Options::default() };
     let mut hunt = Hunt::new(&job.facts.circuit, options);
     if hunt.wiring.suspects.is_empty() {
-        let why = "There is nothing in this plan that could be at fault. Give it a supply, a bus, tracks and feeders first.";
+        let why =
+            "There is nothing in this plan that could be at fault. Give it a supply, a bus, tracks and feeders first.";
         return Page::sorry(StatusCode::OK, "There is nothing to hunt", why);
     }
     let wording = Wording::new(job);
@@ -123,7 +124,8 @@ fn gathered<'d>(view: &'d BenchView<'_, '_>, hunt: &mut Hunt, wording: &Wording<
     let mut evidence = Vec::new();
     for (about, entry) in all.into_iter().skip(begins.map_or(0, |at| at + 1)) {
         let taken = if let Some(row) = row_of_entry(entry) {
-            let read = observation(wording, hunt, &row).and_then(|seen| hunt.observe(seen).map_err(|e| e.to_string()));
+            let read = observation(wording, hunt, &row).map_err(|e| e.to_string());
+            let read = read.and_then(|seen| hunt.observe(seen).map_err(|e| e.to_string()));
             (format!("{} – {}: {}", row.from, row.to, row.reading), read)
         } else if entry.says.kind == EntryKind::Symptom {
             let said = match about {
@@ -131,9 +133,8 @@ fn gathered<'d>(view: &'d BenchView<'_, '_>, hunt: &mut Hunt, wording: &Wording<
                 None => entry.says.typed.clone(),
             };
             let seen = diagnosis::symptom_words::symptoms(hunt, &said).map_err(|e| e.to_string());
-            let read = seen.and_then(|all| {
-                all.into_iter().try_for_each(|seen| hunt.observe(seen).map_err(|e| e.to_string()))
-            });
+            let read =
+                seen.and_then(|all| all.into_iter().try_for_each(|seen| hunt.observe(seen).map_err(|e| e.to_string())));
             (said, read)
         } else {
             continue;
@@ -287,10 +288,8 @@ impl Known<'_, '_, '_> {
 
     /// Readings that do not fit what else was read.
     fn doubts(&self, hunt: &mut Hunt, evidence: &[Evidence<'_>]) -> Markup {
-        let read: Vec<&Evidence<'_>> = evidence
-            .iter()
-            .filter(|one| one.unused.is_none() && one.entry.says.kind == EntryKind::Reading)
-            .collect();
+        let read: Vec<&Evidence<'_>> =
+            evidence.iter().filter(|one| one.unused.is_none() && one.entry.says.kind == EntryKind::Reading).collect();
         let doubted = hunt.doubted(self.ranking).unwrap_or_default();
         let touched = self.ranking.hypotheses.first().is_some_and(|h| h.likelihood.degrees > 0);
         html! {

@@ -1,7 +1,7 @@
 //! Readings of a hunt in forms and in the logbook: the places are words, since a hunt reads between any two.
 
 use crate::address::Fields;
-use crate::hunted::{ReadingRow, observation};
+use crate::hunted::{BadRow, ReadingRow, observation};
 use crate::logged::Desk;
 use diagnosis::{Hunt, Options, Wording};
 use logbook::{Entry, EntryKind};
@@ -47,7 +47,7 @@ pub(super) fn fields_of(row: &ReadingRow) -> Markup {
 }
 
 /// Holds that a row can be used: its places are there and its reading is one.
-pub(crate) fn check_row(desk: &Desk<'_, '_>, row: &ReadingRow) -> Result<(), String> {
+pub(crate) fn check_row(desk: &Desk<'_, '_>, row: &ReadingRow) -> Result<(), BadRow> {
     let job = desk.job();
     let hunt = Hunt::new(&job.facts.circuit, Options::default());
     observation(&Wording::new(job), &hunt, row).map(|_| ())

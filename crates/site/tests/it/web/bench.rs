@@ -119,7 +119,11 @@ fn an_entry_of_an_earlier_text_finds_what_it_is_about() {
 fn a_hunt_is_played_from_a_symptom_to_the_fault() {
     let served = serve(demo("thistle-dock-mended"));
     let page = served.get("/hunt?kit=bench").expect(200);
-    assert!(page.body.contains("Suspects before anything was read") && page.body.contains("Measure next"), "{}", page.body);
+    assert!(
+        page.body.contains("Suspects before anything was read") && page.body.contains("Measure next"),
+        "{}",
+        page.body
+    );
     let seen = entry_form(&page, "symptom");
     served.post("/log", &with(&seen, &[("typed", "dock 1 dead when T1 is diverging")])).expect(303);
     let page = served.get("/hunt?kit=bench").expect(200);
@@ -180,7 +184,10 @@ fn until_kept(served: &Served, body: &str, chance: &mut u64) -> usize {
         let mut answer = String::new();
         let Ok(mut stream) = TcpStream::connect(served.address) else { continue };
         let _ = stream.set_read_timeout(Some(Duration::from_secs(60)));
-        if stream.write_all(&request).is_ok() && stream.read_to_string(&mut answer).is_ok() && answer.starts_with("HTTP/1.1 200") {
+        if stream.write_all(&request).is_ok()
+            && stream.read_to_string(&mut answer).is_ok()
+            && answer.starts_with("HTTP/1.1 200")
+        {
             return cuts;
         }
         assert!(!answer.starts_with("HTTP/1.1 4"), "{answer}");
@@ -191,7 +198,8 @@ fn until_kept(served: &Served, body: &str, chance: &mut u64) -> usize {
 /// Fifty phones, connections cut at random, every tick kept once. In the long set for a minute.
 fn fifty_phones(seconds: u64) {
     let served = serve(demo("thistle-dock-mended"));
-    let forms: Vec<_> = (1..=10).map(|order| entry_form(&served.get(&format!("/bench?order={order}")).expect(200), "tick")).collect();
+    let forms: Vec<_> =
+        (1..=10).map(|order| entry_form(&served.get(&format!("/bench?order={order}")).expect(200), "tick")).collect();
     let until = Instant::now() + Duration::from_secs(seconds);
     let (kept, cuts) = std::thread::scope(|scope| {
         let phones: Vec<_> = (0..50)
@@ -218,7 +226,11 @@ fn fifty_phones(seconds: u64) {
     let there: Vec<String> =
         book(&served).into_iter().filter(|e| e.says.kind == EntryKind::Tick).map(|e| e.id.to_string()).collect();
     let (acknowledged, once): (BTreeSet<&String>, BTreeSet<&String>) = (kept.iter().collect(), there.iter().collect());
-    eprintln!("{seconds} s, 50 phones: {} ticks acknowledged, {cuts} connections cut, {} in the book", kept.len(), there.len());
+    eprintln!(
+        "{seconds} s, 50 phones: {} ticks acknowledged, {cuts} connections cut, {} in the book",
+        kept.len(),
+        there.len()
+    );
     assert_eq!(there.len(), once.len(), "each once");
     assert_eq!(acknowledged, once, "each that was acknowledged, and no other");
     assert!(cuts > 50, "hardly a connection was cut: {cuts}");

@@ -178,7 +178,8 @@ fn a_throw_is_what_the_page_of_the_new_setting_shows() {
 /// The class of each piece of rail on a drawing.
 fn rails_of(page: &str) -> std::collections::BTreeMap<String, String> {
     let paths = page.split("<path class=\"").filter(|path| path.contains(" data-edge=\""));
-    let between = |path: &str, start: &str| path.split_once(start).and_then(|p| p.1.split_once('"')).map(|p| p.0.to_owned());
+    let between =
+        |path: &str, start: &str| path.split_once(start).and_then(|p| p.1.split_once('"')).map(|p| p.0.to_owned());
     paths.filter_map(|path| Some((between(path, "data-edge=\"")?, path.split_once('"')?.0.to_owned()))).collect()
 }
 
@@ -248,7 +249,10 @@ fn the_drawing_of_seven_tracks_is_no_burden() {
     let page = served.get("/").expect(200).body.len();
     let with_all = page
         + served.get("/style.css").body.len()
-        + ["/site.js", "/drawing.js", "/kept.js", "/bench.js"].map(|path| served.get(path).body.len()).iter().sum::<usize>()
+        + ["/site.js", "/drawing.js", "/kept.js", "/bench.js"]
+            .map(|path| served.get(path).body.len())
+            .iter()
+            .sum::<usize>()
         + served.get("/icon.svg").body.len();
     assert!(with_all < 300_000, "{with_all} bytes");
     for path in ["/site.js", "/drawing.js", "/kept.js"] {

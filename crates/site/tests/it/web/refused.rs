@@ -177,7 +177,8 @@ fn asks_nobody(served: &Served, path: &str, body: &str) {
     if !path.starts_with("/profile.svg") {
         assert!(!body.contains("<style"), "{path} carries styles inside");
     }
-    let own = ["site", "drawing", "kept", "bench"].map(|name| body.matches(&format!("<script src=\"/{name}.js\"")).count());
+    let own =
+        ["site", "drawing", "kept", "bench"].map(|name| body.matches(&format!("<script src=\"/{name}.js\"")).count());
     assert_eq!(body.matches("<script").count(), own.iter().sum::<usize>(), "{path}");
 }
 

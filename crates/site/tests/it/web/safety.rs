@@ -1,6 +1,6 @@
 //! What was typed is never lost and never lands in another plan: whatever stands in the way, it is given back.
 
-use super::client::{Served, Told, demo, encoded, serve, serve_folder};
+use super::client::{Served, Told, demo, encoded, serve, serve_at, serve_folder};
 use std::path::PathBuf;
 
 /// Numbers that look random and are the same at every run (xorshift, Marsaglia 2003).
@@ -46,8 +46,7 @@ fn text_of(page: &str) -> String {
 }
 
 fn send(served: &Served, to: usize, tab: &Tab, text: &str) -> Told {
-    let fields =
-        [("token", tab.token.as_str()), ("plan", &tab.id), ("based-on", &tab.based_on), ("text", text)];
+    let fields = [("token", tab.token.as_str()), ("plan", &tab.id), ("based-on", &tab.based_on), ("text", text)];
     served.post(&format!("{}/save", PLANS[to]), &fields)
 }
 
@@ -107,11 +106,16 @@ fn each_plan_has_its_own_undo_on_every_page() {
         std::fs::write(served.folder.path().join(name), demo("thistle-dock")).expect("written");
     }
     served.save_at(PLANS[0], "# changed\n", &served.form_at(PLANS[0])).expect(303);
-    for page in ["/", "/findings", "/routes", "/papers", "/change", "/plan", "/lines", "/place?at=dock+1", "/bench", "/hunt"] {
+    for page in
+        ["/", "/findings", "/routes", "/papers", "/change", "/plan", "/lines", "/place?at=dock+1", "/bench", "/hunt"]
+    {
         let [east, west] = PLANS.map(|plan| served.get(&format!("{plan}{page}")).body);
         assert!(east.contains("action=\"/of/east.toml/undo\""), "{page}");
         assert!(!west.contains("Undo the last change"), "{page}");
-        assert!(east.contains("east.toml</span>") && west.contains("west.toml</span>"), "{page} says which file it is of");
+        assert!(
+            east.contains("east.toml</span>") && west.contains("west.toml</span>"),
+            "{page} says which file it is of"
+        );
     }
     let page = served.get(&format!("{}/findings", PLANS[0]));
     let fields = ["token", "based-on"].map(|name| (name, page.hidden(name)));
@@ -168,12 +172,19 @@ fn a_read_only_plan_is_refused_and_gives_the_text_back() {
 
 #[test]
 fn a_server_started_anew_gives_the_text_back() {
-    let served = serve(demo("thistle-dock"));
-    let (_, based_on) = served.form();
-    let old = "0".repeat(32);
-    let told = served.save(TYPED, &(old, based_on.clone()));
+    let folder = tempfile::tempdir().expect("a folder");
+    let plan = folder.path().join("plan.toml");
+    std::fs::write(&plan, demo("thistle-dock")).expect("written");
+    let served = serve_at(&plan, 0);
+    let (form, port) = (served.form(), served.address.port());
+    let id = served.plan_of("");
+    drop(served);
+    // The same port, another secret: the page in the browser is the old one.
+    let served = serve_at(&plan, port);
+    assert_eq!(served.plan_of(""), id, "it is known as the same plan");
+    let told = served.save(TYPED, &form);
     given_back(&told, "started anew");
-    assert_eq!(told.hidden("based-on"), based_on, "what it was based on is kept, so that a conflict is told");
+    assert_eq!(told.hidden("based-on"), form.1, "what it was based on is kept, so that a conflict is told");
     served.save(TYPED, &(told.hidden("token"), told.hidden("based-on"))).expect(303);
     assert_eq!(served.on_disk(), TYPED);
 }
@@ -184,7 +195,8 @@ fn forms_that_are_refused_give_all_their_fields_back() {
     let (token, based_on) = served.form();
     // The plan was changed meanwhile: what the form chose from may be another thing now.
     served.save(&format!("{}# more\n", demo("thistle-dock")), &served.form()).expect(303);
-    let length = [("token", token.as_str()), ("based-on", &based_on), ("act", "length"), ("of", "dock 1"), ("length", "3.33 m")];
+    let length =
+        [("token", token.as_str()), ("based-on", &based_on), ("act", "length"), ("of", "dock 1"), ("length", "3.33 m")];
     let told = served.post("/act", &length).expect(409);
     for field in ["value=\"3.33 m\"", "value=\"length\"", "value=\"dock 1\""] {
         assert!(told.body.contains(field), "{field} is not in {}", told.body);
