@@ -19,11 +19,13 @@ const PLAN = [
   ['/explain', 200], ['/explain?name=short-circuit', 200], ['/routes', 200], ['/profile?way=1', 200],
   ['/plan', 200], ['/plan?done=saved', 200], ['/lines', 200],
   ['/change', 200], ['/change?from=dock+1.to', 200], ['/changed?of=dock+1', 200], ['/?marks=none', 200],
+  ['/bench', 200], ['/bench?test=2', 200], ['/bench?order=3', 200], ['/bench?show=jobs', 200], ['/bench?show=tests', 200],
+  ['/bench?show=book', 200], ['/hunt', 200], ['/hunt?kit=bench&age=8', 200], ['/?zoom=whole', 200], ['/?zoom=numbers', 200],
   ['/papers', 200], ['/papers?of=F-1', 200], ['/paper?name=wire-list', 200], ['/paper?name=layout-from-above', 200],
   ['/paper?name=cold-tests', 200], ['/paper?name=none', 404], ['/place?at=main+bus', 200],
   ['/nothing', 404], ['/?T1=sideways', 400], ['/place?at=nowhere', 404], ['/finding?name=none&n=1', 404], ['/save', 405],
 ];
-const FOLDER = [['/', 200], ['/plans', 200], ['/new', 200]];
+const FOLDER = [['/', 200], ['/plans', 200], ['/new', 200], ['/demo/wye/', 200], ['/demo/wye/bench', 200]];
 const UNREAD = [['/', 200], ['/findings', 200], ['/plan', 200], ['/place?at=T1', 200], ['/routes', 200]];
 const PAIRING = [['/', 403], ['/pair', 200], ['/pair?code=1234', 200]];
 

@@ -38,7 +38,7 @@ pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
         shown.push_str(&finding::render_edits(&step.before, &step.edits, width()));
     }
     if write {
-        exit::write_whole(path, fixed.text.as_bytes())?;
+        exit::replace(path, &bytes, fixed.text.as_bytes())?;
         shown.push_str(&format!("written to {}\n", text::escape_control_chars(&path.display().to_string())));
         let words = match site::numbers::keep(path, &bytes, fixed.text.as_bytes()) {
             Ok(Some(file)) => {

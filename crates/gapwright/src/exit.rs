@@ -100,6 +100,26 @@ pub fn write_whole(path: &Path, content: &[u8]) -> Result<(), CliError> {
     files::write_whole(path, content).map_err(|error| writing(path, &error))
 }
 
+/// Puts content in a file in place of what was read from it. Where somebody else wrote it meanwhile nothing is written.
+pub fn replace(path: &Path, read: &[u8], content: &[u8]) -> Result<(), CliError> {
+    match files::is_read_only(path) {
+        Ok(true) => {
+            let words = format!("`{}` is read-only; nothing was written", path.display());
+            return Err(CliError::new(words).help("allow writing to it, or work on a copy"));
+        }
+        Ok(false) => {}
+        Err(error) => return Err(writing(path, &error)),
+    }
+    match files::replace(path, read, content) {
+        Ok(true) => Ok(()),
+        Ok(false) => {
+            let words = format!("`{}` was changed meanwhile; nothing was written", path.display());
+            Err(CliError::new(words).help("give the command again: it then works on what the file holds now"))
+        }
+        Err(error) => Err(writing(path, &error)),
+    }
+}
+
 /// Puts content in a new file, whole or not at all.
 pub fn write_new(path: &Path, content: &[u8]) -> Result<(), CliError> {
     files::write_new(path, content).map_err(|error| writing(path, &error))

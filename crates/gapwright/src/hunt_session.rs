@@ -33,7 +33,7 @@ impl Session<'_, '_, '_> {
 
     /// Takes a row of readings.
     pub fn take(&mut self, row: ReadingRow) -> Result<(), String> {
-        let observation = hunt_readings::observation(self.wording, &self.hunt, &row)?;
+        let observation = hunt_readings::observation(self.wording, &self.hunt, &row).map_err(|e| e.to_string())?;
         self.hunt.observe(observation).map_err(|e| e.to_string())?;
         self.rows.push(row);
         Ok(())

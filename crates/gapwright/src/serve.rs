@@ -33,14 +33,10 @@ pub fn serve(asked: &ServeCommand) -> Result<bool, CliError> {
         CliError::new(error.to_string()).help(help)
     })?;
     let mut shown = format!("open http://{}\n", bound.address());
-    if let Some((address, code)) = bound.pairing() {
-        let link = format!("http://{address}/pair?code={code}");
-        shown.push_str(&format!(
-            "\nother machines of this network: http://{address}\nthe code they are asked for: {} {}\n",
-            &code[..4],
-            &code[4..]
-        ));
-        if let Some(square) = site::qr::in_terminal(&link) {
+    if let Some((addresses, code)) = bound.pairing() {
+        shown.push_str(&others(&addresses, code, bound.address().port()));
+        let link = addresses.first().map(|address| format!("http://{address}/pair?code={code}"));
+        if let Some(square) = link.and_then(|link| site::qr::in_terminal(&link)) {
             shown.push_str(&format!("\n{square}"));
         }
         shown.push_str(
@@ -51,4 +47,20 @@ pub fn serve(asked: &ServeCommand) -> Result<bool, CliError> {
     print(&shown)?;
     bound.serve().map_err(|error| CliError::new(format!("the pages stopped: {error}")))?;
     Ok(true)
+}
+
+/// Where phones and other machines find the pages.
+fn others(addresses: &[std::net::SocketAddr], code: &str, port: u16) -> String {
+    let mut shown = match addresses {
+        [] => format!(
+            "\nthis machine is on no network yet: join one, or open a hotspot, and phones find the pages at its address, port {port}\n"
+        ),
+        [one] => format!("\nother machines of this network: http://{one}\n"),
+        [first, rest @ ..] => {
+            let rest: Vec<String> = rest.iter().map(|address| format!("http://{address}")).collect();
+            format!("\nother machines of this network: http://{first}\non its other networks: {}\n", rest.join(", "))
+        }
+    };
+    shown.push_str(&format!("the code they are asked for: {} {}\n", &code[..4], &code[4..]));
+    shown
 }

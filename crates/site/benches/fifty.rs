@@ -39,13 +39,19 @@ fn person(address: SocketAddr, number: usize, until: Instant) -> Counts {
         assert!(looked.starts_with("HTTP/1.1 200"), "{looked}");
         let page = ask(address, "GET /plan", "");
         counts.looks += 2;
-        let fields = ["token", "based-on"].map(|f| between(&page, &format!("name=\"{f}\" value=\""), "\"").to_owned());
+        let fields =
+            ["token", "plan", "based-on"].map(|f| between(&page, &format!("name=\"{f}\" value=\""), "\"").to_owned());
         let text = between(&page, "<textarea", "</textarea>");
         let text = text.split_once('>').map_or("", |t| t.1).trim_start_matches('\n');
         let text = text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&");
         let line = format!("# person {number} round {round}\n");
         let form: String = form_urlencoded::Serializer::new(String::new())
-            .extend_pairs([("token", fields[0].as_str()), ("based-on", fields[1].as_str()), ("text", &(text + &line))])
+            .extend_pairs([
+                ("token", fields[0].as_str()),
+                ("plan", &fields[1]),
+                ("based-on", &fields[2]),
+                ("text", &(text + &line)),
+            ])
             .finish();
         let told = ask(address, "POST /save", &form);
         match told.split(' ').nth(1) {

@@ -25,7 +25,7 @@ impl Fields {
 }
 
 /// Words of an address that are no names of turnouts.
-const OWN: [&str; 6] = ["layer", "view", "at", "way", "done", "marks"];
+const OWN: [&str; 8] = ["layer", "view", "at", "way", "done", "marks", "zoom", "was"];
 
 /// How the layout is shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,6 +38,31 @@ pub(crate) struct Shown {
     pub below: bool,
     /// Whether findings are marked on the drawing.
     pub marks: bool,
+    /// How near it is looked at.
+    pub zoom: Zoom,
+}
+
+/// How near a drawing is looked at. Letters are never smaller than can be read: what would be is left out, and comes nearer by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Zoom {
+    /// The whole of it on the screen, without letters.
+    Whole,
+    /// With names, which scrolls.
+    Names,
+    /// With all numbers too.
+    Numbers,
+}
+
+impl Zoom {
+    pub const ALL: [(Zoom, &str, &str); 3] = [
+        (Zoom::Whole, "whole", "whole"),
+        (Zoom::Names, "names", "names"),
+        (Zoom::Numbers, "numbers", "numbers, near by"),
+    ];
+
+    pub fn word(self) -> &'static str {
+        Zoom::ALL.iter().find(|z| z.0 == self).map_or("names", |z| z.1)
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -88,6 +113,9 @@ pub(crate) enum NoView {
     /// It asks for some marks only.
     #[error("marks are all or none, and not `{0}`")]
     Marks(String),
+    /// It asks for no zoom.
+    #[error("zoom is whole, names or numbers, and not `{0}`")]
+    Zoom(String),
 }
 
 impl Shown {
@@ -119,7 +147,14 @@ impl Shown {
             Some("none") => false,
             Some(word) => return Err(NoView::Marks(word.to_owned())),
         };
-        Ok(Shown { positions, layer, below, marks })
+        let zoom = match fields.get("zoom") {
+            None => Zoom::Names,
+            Some(word) => {
+                let known = Zoom::ALL.iter().find(|z| z.1 == word);
+                known.map(|z| z.0).ok_or_else(|| NoView::Zoom(word.to_owned()))?
+            }
+        };
+        Ok(Shown { positions, layer, below, marks, zoom })
     }
 
     /// The same with one control moved to its next position.
@@ -166,6 +201,9 @@ impl Shown {
         }
         if !self.marks {
             fields.push(("marks", "none"));
+        }
+        if self.zoom != Zoom::Names {
+            fields.push(("zoom", self.zoom.word()));
         }
         address(page, &fields)
     }

@@ -74,6 +74,11 @@ impl Binders {
         cell.get_or_init(make).await.clone()
     }
 
+    /// Forgets all, to make room.
+    pub fn forget(&self) {
+        self.made.lock().unwrap_or_else(PoisonError::into_inner).clear();
+    }
+
     fn cell(&self, key: &BinderKey) -> Arc<OnceCell<Made>> {
         let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
         // What was made of another text is never asked for again.

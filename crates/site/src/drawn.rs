@@ -3,10 +3,10 @@
 //! The drawing itself, line by line, is that of the papers. Here its styles go to the style sheet, since the pages allow
 //! none inside them, and links are put around what stands for a thing of the plan.
 
-use crate::address::{Shown, address};
+use crate::address::{LayerName, Shown, Zoom, address};
 use crate::marked::{self, Marked};
 use crate::opened::Drawn;
-use circuit::{ControlId, EdgeId, RailOwner};
+use circuit::{Circuit, ControlId, EdgeId, RailOwner};
 use drawing::{Layer, Look, layers};
 use maud::{Markup, PreEscaped, html};
 use plan::tables::RailSide;
@@ -14,10 +14,17 @@ use schedule::Number;
 use std::fmt::Write as _;
 use text::escape_control_chars;
 
-use crate::address::LayerName;
-
 /// How far around the middle of trackwork a touch is meant for it, in millimetres of the drawing.
 const TOUCH: f64 = 5.0;
+
+/// Pixels of a screen to a millimetre of the drawing: names of 2.4 mm have 11 pixels, and the 10 mm of a turnout's place 46.
+const NAMES_SCALE: f64 = 4.6;
+/// The smallest numbers, of 1.6 mm, have 11 pixels.
+const NUMBERS_SCALE: f64 = 6.9;
+/// Letters that are smaller, in millimetres, are left out where names alone are shown.
+const NAMES_LETTERS: f64 = 2.39;
+/// Lines of a drawing beyond which marks of feeders, joints and gaps are left out with their numbers.
+const LONG: usize = 4_000;
 
 /// Why there is no drawing with a layer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -35,7 +42,40 @@ pub(crate) fn drawing(drawn: &Drawn<'_>, shown: &Shown, marked: &[Marked<'_>]) -
     let layer = layer(drawn, shown)?;
     let frame = drawn.seen(shown.below);
     let svg = drawing::svg(frame, 0, &Look { layer: layer.as_ref() });
-    Ok(PreEscaped(linked(&svg, drawn, shown, &marked::marks(marked, frame))))
+    let marks = if shown.zoom == Zoom::Whole { String::new() } else { marked::marks(marked, frame) };
+    Ok(PreEscaped(sized(linked(&svg, drawn, shown, &marks), shown.zoom)))
+}
+
+/// The drawing as large as its letters can be read; the whole of it as wide as the screen.
+fn sized(svg: String, zoom: Zoom) -> String {
+    let Some((head, rest)) = svg.split_once('>') else { return svg };
+    let millimetres = |name: &str| -> Option<f64> { head.split_once(name)?.1.split_once("mm\"")?.0.parse().ok() };
+    let (Some(width), Some(height)) = (millimetres(" width=\""), millimetres(" height=\"")) else { return svg };
+    let size =
+        |scale: f64| format!(" width=\"{:.0}\" height=\"{:.0}\"", (width * scale).ceil(), (height * scale).ceil());
+    let size = match zoom {
+        Zoom::Whole => String::new(),
+        Zoom::Names => size(NAMES_SCALE),
+        Zoom::Numbers => size(NUMBERS_SCALE),
+    };
+    let head = head.replacen(&format!(" width=\"{width}mm\" height=\"{height}mm\""), &size, 1);
+    format!("{}>{rest}", head.replacen("class=\"layout\"", &format!("class=\"layout {}\"", zoom.word()), 1))
+}
+
+/// Whether a line of a drawing is left out: what could not be read.
+fn is_left_out(line: &str, zoom: Zoom, long: bool) -> bool {
+    let is_letters = line.starts_with("<text");
+    match zoom {
+        Zoom::Numbers => false,
+        Zoom::Whole => is_letters || line.contains("class=\"leader\"") || data(line, "number").is_some(),
+        Zoom::Names => {
+            let size =
+                line.split_once("font-size=\"").and_then(|(_, rest)| rest.split('"').next()?.parse::<f64>().ok());
+            (is_letters && size.is_some_and(|size| size < NAMES_LETTERS))
+                || line.contains("class=\"leader\"")
+                || (long && data(line, "number").is_some())
+        }
+    }
 }
 
 /// The drawing with nothing to touch: of a text that is no more.
@@ -56,7 +96,7 @@ fn styleless(svg: &str) -> impl Iterator<Item = String> {
     })
 }
 
-fn layer(drawn: &Drawn<'_>, shown: &Shown) -> Result<Option<Layer>, NoLayer> {
+pub(crate) fn layer(drawn: &Drawn<'_>, shown: &Shown) -> Result<Option<Layer>, NoLayer> {
     let (facts, positions) = (&drawn.job.facts, &shown.positions);
     Ok(Some(match shown.layer {
         LayerName::None => return Ok(None),
@@ -105,7 +145,15 @@ fn linked(svg: &str, drawn: &Drawn<'_>, shown: &Shown, marks: &str) -> String {
     // The setting is the same in the address of every place; on a long plan there are thousands.
     let set = shown.address(drawn.circuit(), "", &[]).replacen('?', "&", 1);
     let mut touched = false;
+    let long = svg.lines().count() > LONG;
     for line in styleless(svg) {
+        if !touched && line.starts_with("</svg") {
+            touches(&mut out, drawn, shown);
+            touched = true;
+        }
+        if is_left_out(&line, shown.zoom, long) {
+            continue;
+        }
         if !touched && line.starts_with("<text") {
             touches(&mut out, drawn, shown);
             out.push_str(marks);
@@ -215,19 +263,32 @@ pub(crate) fn controls_of(drawn: &Drawn<'_>, kind: plan::Kind, index: usize) -> 
     drawn.circuit().work_controls.get(&(kind, index)).cloned().unwrap_or_default()
 }
 
+/// What a touch on a piece of trackwork does.
+pub(crate) fn throw_words(circuit: &Circuit, shown: &Shown, control: ControlId, work: &str) -> String {
+    let (_, now) = shown.words(circuit, control);
+    let thrown = shown.thrown(circuit, control);
+    let (_, then) = thrown.words(circuit, control);
+    format!("throw {}: it stands {now}, set it {then}", escape_control_chars(work))
+}
+
 /// A round place to touch over each piece of trackwork that moves.
 fn touches(out: &mut String, drawn: &Drawn<'_>, shown: &Shown) {
+    // Of the whole on a small screen no turnout is as large as a finger; the list below the drawing throws them.
+    if shown.zoom == Zoom::Whole {
+        return;
+    }
     let circuit = drawn.circuit();
     let frame = drawn.seen(shown.below);
     for work in &frame.works {
         let Some(&control) = controls_of(drawn, work.kind, work.index).first() else { continue };
         let thrown = shown.thrown(circuit, control);
-        let (_, now) = shown.words(circuit, control);
+        let (control_name, _) = shown.words(circuit, control);
         let (_, then) = thrown.words(circuit, control);
         let to = thrown.address(circuit, "/", &[]);
-        let name = format!("throw {}: it stands {now}, set it {then}", escape_control_chars(&work.name));
+        let name = throw_words(circuit, shown, control, &work.name);
         let touch = html! {
-            a.throw href=(to) aria-label=(name) data-key={ "drawn " (escape_control_chars(&work.name)) } {
+            a.throw href=(to) aria-label=(name) data-key={ "drawn " (escape_control_chars(&work.name)) }
+                data-control=(control_name) data-then=(then) {
                 title { (name) }
                 circle.touch cx=(format!("{:.2}", work.at[0])) cy=(format!("{:.2}", work.at[1])) r=(TOUCH) {}
             }

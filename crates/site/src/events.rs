@@ -20,8 +20,13 @@ impl Drop for Held {
     }
 }
 
-/// A stream of versions, the one that is now first; none where too many are open.
-pub(crate) fn stream(newest: watch::Receiver<String>, open: &Arc<AtomicUsize>) -> Option<Response> {
+/// A stream of versions, the one that is now first, and of counts that go up with entries of the logbook; none where too many
+/// are open.
+pub(crate) fn stream(
+    newest: watch::Receiver<String>,
+    book: watch::Receiver<u64>,
+    open: &Arc<AtomicUsize>,
+) -> Option<Response> {
     let held = Held(Arc::clone(open));
     if open.fetch_add(1, Ordering::Relaxed) >= MOST_OPEN {
         return None;
@@ -33,5 +38,10 @@ pub(crate) fn stream(newest: watch::Receiver<String>, open: &Arc<AtomicUsize>) -
         let version = newest.borrow_and_update().clone();
         Some((Ok::<_, Infallible>(Event::default().data(version)), (newest, held, false)))
     });
-    Some(Sse::new(versions).keep_alive(KeepAlive::new()).into_response())
+    let entries = stream::unfold(book, |mut book| async move {
+        book.changed().await.ok()?;
+        let count = *book.borrow_and_update();
+        Some((Ok::<_, Infallible>(Event::default().event("book").data(count.to_string())), book))
+    });
+    Some(Sse::new(stream::select(versions, entries)).keep_alive(KeepAlive::new()).into_response())
 }

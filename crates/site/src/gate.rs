@@ -6,14 +6,20 @@
 //! local network are let in only when asked for, each after it told the code that the terminal shows.
 
 use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
+use std::collections::BTreeMap;
 use std::io;
-use std::net::{IpAddr, SocketAddr, UdpSocket};
-use std::time::Duration;
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
 
-/// Wrong codes after which no device is paired any more until the pages are started anew.
-const MOST_TRIES: u32 = 30;
-/// How long a wrong code takes; others wait meanwhile.
-const WRONG_TAKES: Duration = Duration::from_secs(1);
+/// Wrong codes after which a device has to wait. Others are not kept waiting.
+const MOST_TRIES: u32 = 10;
+/// How long it waits.
+const WAITS: Duration = Duration::from_secs(600);
+/// Devices whose tries are counted; more than a hall has. Together they try some four codes a second of a hundred million.
+const MOST_DEVICES: usize = 256;
+/// How long a wrong code takes.
+const WRONG_TAKES: Duration = Duration::from_millis(if cfg!(test) { 20 } else { 1000 });
 
 pub(crate) struct Gate {
     port: u16,
@@ -23,10 +29,22 @@ pub(crate) struct Gate {
 }
 
 struct Lan {
-    address: IpAddr,
     code: String,
     cookie: String,
-    tries: tokio::sync::Mutex<u32>,
+    tries: Mutex<BTreeMap<IpAddr, Arc<tokio::sync::Mutex<Tries>>>>,
+}
+
+/// The wrong codes of one device.
+struct Tries {
+    wrong: u32,
+    last: Instant,
+}
+
+/// Where a request came from, and to which address of this machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Ends {
+    pub peer: SocketAddr,
+    pub own: SocketAddr,
 }
 
 /// What a device that wants to be paired is reported.
@@ -34,7 +52,7 @@ pub(crate) enum Paired {
     /// It is paired; the cookie to keep.
     Cookie(String),
     Wrong,
-    /// There were too many wrong codes.
+    /// There were too many wrong codes of this device.
     Closed,
 }
 
@@ -61,12 +79,20 @@ fn secret() -> io::Result<String> {
     Ok(random::<16>()?.iter().map(|byte| format!("{byte:02x}")).collect())
 }
 
-/// The address by which other machines of the local network reach this one. Joining such a socket sends nothing; the address is
-/// one of those kept for documents (RFC 5737).
-fn own_address() -> io::Result<IpAddr> {
-    let socket = UdpSocket::bind(("0.0.0.0", 0))?;
-    socket.connect(("192.0.2.1", 9))?;
-    Ok(socket.local_addr()?.ip())
+/// The addresses by which other machines reach this one, those of home and hall networks first (RFC 1918), then those that machines
+/// give themselves where nobody gives them one (RFC 3927). A network without a way out has them too; there may be none yet.
+fn own_addresses() -> Vec<Ipv4Addr> {
+    let all = if_addrs::get_if_addrs().unwrap_or_default();
+    let mut found: Vec<Ipv4Addr> = all
+        .into_iter()
+        .filter_map(|one| match one.ip() {
+            IpAddr::V4(ip) if !ip.is_loopback() && !ip.is_unspecified() => Some(ip),
+            _ => None,
+        })
+        .collect();
+    found.sort_by_key(|ip| (!ip.is_private(), ip.is_link_local(), *ip));
+    found.dedup();
+    found
 }
 
 /// Compares without telling by its time how much was right.
@@ -78,32 +104,27 @@ impl Gate {
     pub fn new(port: u16, lan: bool) -> io::Result<Gate> {
         let lan = if lan {
             let code = u64::from_le_bytes(random::<8>()?) % 100_000_000;
-            let (address, cookie) = (own_address()?, secret()?);
-            Some(Lan { address, code: format!("{code:08}"), cookie, tries: tokio::sync::Mutex::new(0) })
+            Some(Lan { code: format!("{code:08}"), cookie: secret()?, tries: Mutex::default() })
         } else {
             None
         };
         Ok(Gate { port, lan, token: secret()? })
     }
 
-    /// The address for other machines, and the code they are asked for.
-    pub fn pairing(&self) -> Option<(SocketAddr, &str)> {
-        self.lan.as_ref().map(|lan| (SocketAddr::new(lan.address, self.port), lan.code.as_str()))
+    /// The addresses for other machines as they are now, and the code they are asked for.
+    pub fn pairing(&self) -> Option<(Vec<SocketAddr>, &str)> {
+        let at = |ip: Ipv4Addr| SocketAddr::new(IpAddr::V4(ip), self.port);
+        self.lan.as_ref().map(|lan| (own_addresses().into_iter().map(at).collect(), lan.code.as_str()))
     }
 
     /// Turns away what does not come from where it must.
-    pub fn check(
-        &self,
-        peer: SocketAddr,
-        method: &Method,
-        uri: &Uri,
-        headers: &HeaderMap,
-    ) -> Result<(), RefusedRequest> {
+    pub fn check(&self, ends: Ends, method: &Method, uri: &Uri, headers: &HeaderMap) -> Result<(), RefusedRequest> {
         let mut hosts = headers.get_all(header::HOST).iter();
         let (Some(host), None) = (hosts.next().and_then(|h| h.to_str().ok()), hosts.next()) else {
             return Err(refused(StatusCode::BAD_REQUEST, "The request does not say which host it is for."));
         };
-        let own = |host: &str| self.hosts().iter().any(|h| h.eq_ignore_ascii_case(host));
+        let hosts = self.hosts(ends.own.ip().to_canonical());
+        let own = |host: &str| hosts.iter().any(|h| h.eq_ignore_ascii_case(host));
         if !own(host) || uri.authority().is_some_and(|a| !own(a.as_str())) {
             let why =
                 "The request is for another host. These pages answer only under the address that the terminal shows.";
@@ -113,7 +134,9 @@ impl Gate {
             from_here(host, headers)?;
         }
         // Who sits at this machine started the pages.
-        let Some(lan) = self.lan.as_ref().filter(|_| !peer.ip().to_canonical().is_loopback()) else { return Ok(()) };
+        let Some(lan) = self.lan.as_ref().filter(|_| !ends.peer.ip().to_canonical().is_loopback()) else {
+            return Ok(());
+        };
         let name = self.cookie_name();
         let cookies = headers.get_all(header::COOKIE).iter().filter_map(|c| c.to_str().ok()).flat_map(|c| c.split(';'));
         let paired = cookies.filter_map(|c| c.trim().split_once('=')).any(|(n, v)| n == name && same(v, &lan.cookie));
@@ -128,11 +151,15 @@ impl Gate {
         token.is_some_and(|token| same(token, &self.token))
     }
 
-    /// Takes a code from a device. A wrong one takes its time, and one is looked at after the other.
-    pub async fn pair(&self, code: &str) -> Paired {
+    /// Takes a code from a device. A wrong one takes its time, and of one device one is looked at after the other.
+    pub async fn pair(&self, device: IpAddr, code: &str) -> Paired {
         let Some(lan) = &self.lan else { return Paired::Closed };
-        let mut tries = lan.tries.lock().await;
-        if *tries >= MOST_TRIES {
+        let Some(tries) = lan.tries_of(device) else { return Paired::Closed };
+        let mut tries = tries.lock().await;
+        if tries.last.elapsed() > WAITS {
+            tries.wrong = 0;
+        }
+        if tries.wrong >= MOST_TRIES {
             return Paired::Closed;
         }
         let code: String = code.chars().filter(char::is_ascii_digit).collect();
@@ -140,7 +167,7 @@ impl Gate {
             let name = self.cookie_name();
             return Paired::Cookie(format!("{name}={}; HttpOnly; SameSite=Strict; Path=/", lan.cookie));
         }
-        *tries += 1;
+        (tries.wrong, tries.last) = (tries.wrong + 1, Instant::now());
         tokio::time::sleep(WRONG_TAKES).await;
         Paired::Wrong
     }
@@ -150,11 +177,29 @@ impl Gate {
         format!("gapwright-{}", self.port)
     }
 
-    fn hosts(&self) -> Vec<String> {
+    /// Names that these pages answer to. The address that a request came in by is one, as long as it is asked for by that very number:
+    /// a name elsewhere that was made to point here is none.
+    fn hosts(&self, own: IpAddr) -> Vec<String> {
         let mut names = vec!["localhost".to_owned(), "127.0.0.1".to_owned(), "[::1]".to_owned()];
-        names.extend(self.lan.iter().map(|lan| lan.address.to_string()));
+        names.extend(self.lan.iter().map(|_| own.to_string()));
         let with_port: Vec<String> = names.iter().map(|name| format!("{name}:{}", self.port)).collect();
         if self.port == 80 { [names, with_port].concat() } else { with_port }
+    }
+}
+
+impl Lan {
+    /// The tries of a device; none where there are too many devices to count.
+    fn tries_of(&self, device: IpAddr) -> Option<Arc<tokio::sync::Mutex<Tries>>> {
+        let mut all = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
+        if all.len() >= MOST_DEVICES && !all.contains_key(&device) {
+            // Those that have waited long enough begin anew.
+            all.retain(|_, tries| tries.try_lock().is_ok_and(|tries| tries.wrong > 0 && tries.last.elapsed() <= WAITS));
+            if all.len() >= MOST_DEVICES {
+                return None;
+            }
+        }
+        let new = || Arc::new(tokio::sync::Mutex::new(Tries { wrong: 0, last: Instant::now() }));
+        Some(Arc::clone(all.entry(device).or_insert_with(new)))
     }
 }
 
@@ -175,4 +220,58 @@ fn from_here(host: &str, headers: &HeaderMap) -> Result<(), RefusedRequest> {
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::{Gate, MOST_TRIES, Paired};
+    use std::net::IpAddr;
+
+    fn in_time(test: impl Future<Output = ()>) {
+        tokio::runtime::Builder::new_current_thread().enable_time().build().unwrap().block_on(test);
+    }
+
+    #[test]
+    fn wrong_codes_of_one_device_do_not_lock_out_the_others() {
+        in_time(one_guesses());
+    }
+
+    async fn one_guesses() {
+        let gate = Gate::new(4747, true).unwrap();
+        let code = gate.pairing().unwrap().1.to_owned();
+        let wrong = if code == "00000000" { "00000001" } else { "00000000" };
+        let [guesser, phone]: [IpAddr; 2] = ["192.168.7.9", "192.168.7.10"].map(|ip| ip.parse().unwrap());
+        for _ in 0..MOST_TRIES {
+            assert!(matches!(gate.pair(guesser, wrong).await, Paired::Wrong));
+        }
+        assert!(matches!(gate.pair(guesser, &code).await, Paired::Closed), "also with the right one now");
+        assert!(matches!(gate.pair(phone, &code).await, Paired::Cookie(_)));
+        // While one waits for its wrong code another is not kept waiting.
+        let before = tokio::time::Instant::now();
+        let waits = gate.pair("192.168.7.11".parse().unwrap(), wrong);
+        let at_once = async {
+            assert!(matches!(gate.pair("192.168.7.12".parse().unwrap(), &code).await, Paired::Cookie(_)));
+            before.elapsed()
+        };
+        let (_, took) = tokio::join!(waits, at_once);
+        assert!(took < super::WRONG_TAKES, "{took:?}");
+    }
+
+    #[test]
+    fn many_devices_are_counted_and_not_more() {
+        in_time(many_guess());
+    }
+
+    async fn many_guess() {
+        let gate = Gate::new(4747, true).unwrap();
+        let code = gate.pairing().unwrap().1.to_owned();
+        let wrong = if code == "00000000" { "00000001" } else { "00000000" };
+        for device in 0..super::MOST_DEVICES {
+            let ip: IpAddr = [10, 0, (device / 250) as u8, (device % 250) as u8].into();
+            assert!(matches!(gate.pair(ip, wrong).await, Paired::Wrong));
+        }
+        assert!(matches!(gate.pair([10, 1, 0, 1].into(), wrong).await, Paired::Closed));
+        assert!(matches!(gate.pair([10, 0, 0, 1].into(), &code).await, Paired::Cookie(_)), "who was counted goes on");
+    }
 }

@@ -10,14 +10,17 @@
 //! that falls over takes one answer with it and nothing else.
 
 mod address;
+mod bench_session;
 mod binders;
 pub mod demos;
 mod drawn;
 mod events;
 mod gate;
+pub mod hunted;
 pub mod logged;
 mod marked;
 pub mod numbers;
+mod open_plan;
 mod opened;
 mod pages;
 pub mod qr;

@@ -3,23 +3,26 @@
 mod acting;
 mod answer;
 mod asking;
+mod bench;
 mod change;
 mod connections;
 mod drawing;
 mod papers;
 mod saving;
+mod squeezed;
+mod strict;
 
 use crate::gate::Gate;
-use crate::shelf::OpenPlan;
+use crate::open_plan::OpenPlan;
+use crate::shelf::Shelf;
 use crate::store::StoreError;
 use std::future::Future;
 use std::io;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener};
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::sync::atomic::AtomicUsize;
-use std::sync::{Arc, PoisonError, RwLock};
 use std::time::Duration;
-use tokio::sync::watch;
 
 /// How often the plan file is looked at.
 const LOOKS: Duration = Duration::from_secs(1);
@@ -60,37 +63,13 @@ pub enum SiteError {
 /// What all answers share.
 pub(crate) struct Site {
     gate: Gate,
-    folder: Option<PathBuf>,
-    open: RwLock<Option<Arc<OpenPlan>>>,
-    /// The version that is shown, for pages that wait to hear of another.
-    newest: watch::Sender<String>,
+    shelf: Shelf,
     streams: Arc<AtomicUsize>,
     /// Texts that are looked at while they are written, as many at once as this lets through.
     checks: tokio::sync::Semaphore,
     /// Binders and their files, the same.
     binders: Arc<tokio::sync::Semaphore>,
     style: String,
-}
-
-impl Site {
-    fn open(&self) -> Option<Arc<OpenPlan>> {
-        self.open.read().unwrap_or_else(PoisonError::into_inner).clone()
-    }
-
-    fn show(&self, open: OpenPlan) {
-        let version = open.content().version.to_string();
-        *self.open.write().unwrap_or_else(PoisonError::into_inner) = Some(Arc::new(open));
-        self.tell(version);
-    }
-
-    /// Tells pages that are open, where the version is another.
-    fn tell(&self, version: String) {
-        self.newest.send_if_modified(|newest| {
-            let another = *newest != version;
-            *newest = version;
-            another
-        });
-    }
 }
 
 /// A server that has its port.
@@ -105,16 +84,13 @@ pub struct BoundServer {
 /// # Errors
 /// Where the plan cannot be read, or the port is taken.
 pub fn bind(options: &Options) -> Result<BoundServer, SiteError> {
-    let open = options.plan.as_deref().map(OpenPlan::file).transpose()?;
+    let only = options.plan.as_deref().map(|path| OpenPlan::file(path, String::new())).transpose()?;
     let ip = if options.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
     let listener = TcpListener::bind((ip, options.port)).map_err(|e| SiteError::Port(options.port, e))?;
     let address = listener.local_addr()?;
-    let version = open.as_ref().map_or_else(String::new, |o| o.content().version.to_string());
     let site = Site {
         gate: Gate::new(address.port(), options.lan)?,
-        folder: options.folder.clone(),
-        open: RwLock::new(open.map(Arc::new)),
-        newest: watch::Sender::new(version),
+        shelf: Shelf::new(only, options.folder.clone()),
         streams: Arc::default(),
         checks: tokio::sync::Semaphore::new(CHECKS),
         binders: Arc::new(tokio::sync::Semaphore::new(BINDERS)),
@@ -129,8 +105,9 @@ impl BoundServer {
         SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), self.address.port())
     }
 
-    /// The address for other machines and the code they are asked for; none where they may not ask.
-    pub fn pairing(&self) -> Option<(SocketAddr, &str)> {
+    /// The addresses for other machines and the code they are asked for; none where they may not ask. There is no address as long as this
+    /// machine is on no network.
+    pub fn pairing(&self) -> Option<(Vec<SocketAddr>, &str)> {
         self.site.gate.pairing()
     }
 
@@ -169,20 +146,14 @@ async fn served(bound: BoundServer, ends: impl Future<Output = ()> + Send + 'sta
     Ok(())
 }
 
-/// Looks at the plan file again and again, and tells pages of what changed outside.
+/// Looks at the plan files again and again, and tells pages of what changed outside.
 async fn look(site: Arc<Site>) {
     let mut clock = tokio::time::interval(LOOKS);
     clock.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
     loop {
         clock.tick().await;
-        let Some(open) = site.open() else { continue };
         let site = Arc::clone(&site);
-        let looked = tokio::task::spawn_blocking(move || {
-            // A file that cannot be read now may be on its way: an editor moves a new one into its place.
-            if open.store().is_some_and(|store| store.look().is_ok()) {
-                site.tell(open.content().version.to_string());
-            }
-        });
+        let looked = tokio::task::spawn_blocking(move || site.shelf.all().iter().for_each(|open| open.look()));
         let _ = looked.await;
     }
 }

@@ -1,109 +1,110 @@
-//! The plan that the pages show, and the others that could be.
+//! The plans that pages show, each under addresses of its own, and the others that could be.
 
-use crate::binders::Binders;
-use crate::demos::{DEMOS, ShippedDemo};
-
-use crate::numbers::{Kept, KeptNumbers};
-use crate::opened::PlanSession;
-use crate::store::{Store, StoreError, StoredPlan, Version};
+use crate::open_plan::OpenPlan;
+use crate::store::StoreError;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Names that are listed.
 const MOST_PLANS: usize = 500;
+/// Plans that stay read and reviewed; of more, those asked longest ago are read again when they are asked.
+const MOST_REVIEWED: usize = 6;
 
-/// A plan that is shown.
-pub(crate) struct OpenPlan {
-    source: PlanSource,
-    numbers: KeptNumbers,
-    asked: Mutex<Sessions>,
-    /// Binders of the version that is shown, by what was chosen for them.
-    pub binders: Binders,
+/// The plans that are open, and the folder of those that can be.
+pub(crate) struct Shelf {
+    /// Where plans are looked for and new ones written; none where only one is shown.
+    pub folder: Option<PathBuf>,
+    only: Option<Arc<OpenPlan>>,
+    /// The one asked last is the last one.
+    open: Mutex<Vec<Arc<OpenPlan>>>,
 }
 
-/// The version that is asked, and the last one before it that was understood.
-#[derive(Default)]
-struct Sessions {
-    now: Option<(Version, PlanSession)>,
-    earlier: Option<PlanSession>,
+/// What an address is about.
+pub(crate) enum Located {
+    /// A page of a plan.
+    Plan(Arc<OpenPlan>, String),
+    /// A page of no plan.
+    Elsewhere,
+    /// There is no such plan.
+    Missing,
+    /// It is there and cannot be read.
+    Unreadable(StoreError),
 }
 
-impl Sessions {
-    /// Keeps what is asked now for its drawing, where it has one.
-    fn put_by(&mut self) {
-        if let Some((_, asked)) = self.now.take().filter(|(_, asked)| asked.is_understood()) {
-            self.earlier = Some(asked);
+impl Shelf {
+    pub fn new(only: Option<OpenPlan>, folder: Option<PathBuf>) -> Shelf {
+        Shelf { folder, only: only.map(Arc::new), open: Mutex::default() }
+    }
+
+    /// The plan that an address names, and the address of the page among its own.
+    pub fn locate(&self, path: &str) -> Located {
+        if let Some(only) = &self.only {
+            return Located::Plan(Arc::clone(only), path.to_owned());
         }
-    }
-}
-
-enum PlanSource {
-    File(Store),
-    Demo(&'static ShippedDemo),
-}
-
-impl OpenPlan {
-    pub fn file(path: &Path) -> Result<OpenPlan, StoreError> {
-        Ok(OpenPlan::from_source(PlanSource::File(Store::open(path)?)))
-    }
-
-    pub fn demo(name: &str) -> Option<OpenPlan> {
-        let demo = DEMOS.iter().find(|d| d.name == name)?;
-        Some(OpenPlan::from_source(PlanSource::Demo(demo)))
-    }
-
-    fn from_source(source: PlanSource) -> OpenPlan {
-        OpenPlan { source, numbers: KeptNumbers::default(), asked: Mutex::default(), binders: Binders::default() }
-    }
-
-    /// The numbers of papers that were made before and lie beside the plan file.
-    pub fn kept(&self) -> Option<Arc<Kept>> {
-        self.numbers.beside(self.store()?.path())
-    }
-
-    /// Its file; none of a demo plan, which cannot be changed.
-    pub fn store(&self) -> Option<&Store> {
-        match &self.source {
-            PlanSource::File(store) => Some(store),
-            PlanSource::Demo(_) => None,
+        let Some(rest) = path.strip_prefix(OF).or_else(|| path.strip_prefix(DEMO)) else { return Located::Elsewhere };
+        let end = rest.find('/').unwrap_or(rest.len());
+        let (name, page) = rest.split_at(end);
+        let base = &path[..path.len() - page.len()];
+        match self.at(base, &decoded(name)) {
+            Ok(Some(open)) => Located::Plan(open, page.to_owned()),
+            Ok(None) => Located::Missing,
+            Err(error) => Located::Unreadable(error),
         }
     }
 
-    pub fn content(&self) -> StoredPlan {
-        match &self.source {
-            PlanSource::File(store) => store.content(),
-            PlanSource::Demo(demo) => {
-                let bytes: Arc<[u8]> = demo.text.as_bytes().into();
-                StoredPlan { version: Version::from_content(&bytes), bytes, can: [false, false] }
+    fn at(&self, base: &str, name: &str) -> Result<Option<Arc<OpenPlan>>, StoreError> {
+        let mut all = self.open.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(at) = all.iter().position(|open| open.face.base == base) {
+            let open = all.remove(at);
+            all.push(Arc::clone(&open));
+            return Ok(Some(open));
+        }
+        let opened = if base.starts_with(DEMO) {
+            OpenPlan::demo(name, base.to_owned())
+        } else {
+            // Only what the folder lists is opened, so a name cannot lead out of it.
+            match self.folder.as_ref().filter(|folder| plans_in(folder).iter().any(|n| n == name)) {
+                Some(folder) => Some(OpenPlan::file(&folder.join(name), base.to_owned())?),
+                None => None,
             }
-        }
-    }
-
-    /// A content read and reviewed; what was reviewed last is asked again as long as nothing changes.
-    pub fn session(&self, content: &StoredPlan) -> io::Result<PlanSession> {
-        let kept = self.kept();
-        let mut asking = self.asked.lock().unwrap_or_else(PoisonError::into_inner);
-        let same = |(version, asked): &&(Version, PlanSession)| {
-            *version == content.version && asked.goes_on_from(kept.as_ref())
         };
-        if let Some((_, asked)) = asking.now.as_ref().filter(same) {
-            return Ok(asked.clone());
-        }
-        let asked = PlanSession::open(Arc::clone(&content.bytes), kept)?;
-        asking.put_by();
-        asking.now = Some((content.version.clone(), asked.clone()));
-        Ok(asked)
+        let Some(open) = opened.filter(|open| open.face.base == base).map(Arc::new) else { return Ok(None) };
+        let reviewed = all.len().saturating_sub(MOST_REVIEWED - 1);
+        all.iter().take(reviewed).for_each(|open| open.forget());
+        all.push(Arc::clone(&open));
+        Ok(Some(open))
     }
 
-    /// The last version that was understood since this plan was opened, before the one that is shown; none where there was none.
-    pub fn earlier(&self) -> Option<PlanSession> {
-        self.asked.lock().unwrap_or_else(PoisonError::into_inner).earlier.clone()
+    /// All that are open.
+    pub fn all(&self) -> Vec<Arc<OpenPlan>> {
+        let mut all = self.open.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        all.extend(self.only.clone());
+        all
     }
+}
 
-    /// Forgets what was reviewed, after it fell over.
-    pub fn forget(&self) {
-        self.asked.lock().unwrap_or_else(PoisonError::into_inner).now = None;
+/// What addresses of plan files begin with,
+const OF: &str = "/of/";
+/// and those of demo plans.
+const DEMO: &str = "/demo/";
+
+/// What stands in front of the addresses of the pages of a plan in the folder.
+pub(crate) fn base_of_file(name: &str) -> String {
+    let encoded: String = form_urlencoded::byte_serialize(name.as_bytes()).collect();
+    format!("{OF}{encoded}")
+}
+
+/// The same of a demo plan.
+pub(crate) fn base_of_demo(name: &str) -> String {
+    format!("{DEMO}{name}")
+}
+
+fn decoded(name: &str) -> String {
+    let mut parts = form_urlencoded::parse(name.as_bytes());
+    match (parts.next(), parts.next()) {
+        (Some((name, value)), None) if value.is_empty() => name.into_owned(),
+        _ => String::new(),
     }
 }
 

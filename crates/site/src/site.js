@@ -2,6 +2,7 @@
 (function () {
   'use strict';
   var notice = document.getElementById('notice');
+  var base = document.body.getAttribute('data-base') || '';
   var dirty = false, filling = false;
   function say(words) { notice.textContent = words; }
 
@@ -13,7 +14,8 @@
         var main = page.getElementById('main');
         if (!main) { location.assign(address); return; }
         var box = document.querySelector('.drawing');
-        var left = box ? box.scrollLeft : 0;
+        // What was in the middle stays there, also where it is shown larger or smaller.
+        var at = box ? [box.scrollLeft + box.clientWidth / 2, box.scrollTop + box.clientHeight / 2, box.scrollWidth, box.scrollHeight] : null;
         var held = document.activeElement && document.activeElement.getAttribute('data-key');
         document.getElementById('main').replaceWith(document.adoptNode(main));
         document.title = page.title;
@@ -21,12 +23,16 @@
         if (answer.headers.get('refresh')) { setTimeout(function () { renew(answer.url, false); }, 1500); }
         if (push) { history.pushState(null, '', answer.url); }
         box = document.querySelector('.drawing');
-        if (box) { box.scrollLeft = left; }
+        if (box && at) {
+          box.scrollLeft = at[0] / at[2] * box.scrollWidth - box.clientWidth / 2;
+          box.scrollTop = at[1] / at[3] * box.scrollHeight - box.clientHeight / 2;
+        }
         if (held) {
           var same = document.querySelector('[data-key="' + CSS.escape(held) + '"]');
           if (same) { same.focus({ preventScroll: true }); }
         }
         listen();
+        document.dispatchEvent(new Event('gapwright:renewed'));
       });
     });
   }
@@ -36,8 +42,13 @@
     var link = event.target.closest && event.target.closest('a');
     if (!link || event.defaultPrevented || event.button || event.metaKey || event.ctrlKey || event.shiftKey) { return; }
     var to = link.getAttribute('href');
-    if (location.pathname !== '/' || !to || !/^\/(\?|$)/.test(to)) { return; }
+    var home = base + '/';
+    if (location.pathname !== home || !to || (to !== home && to.indexOf(home + '?') !== 0)) { return; }
     event.preventDefault();
+    if (link.hasAttribute('data-then') && window.gapwrightThrow) {
+      window.gapwrightThrow(link).catch(function () { return renew(to, true); }).catch(function () { location.assign(to); });
+      return;
+    }
     renew(to, true).catch(function () { location.assign(to); });
   });
   window.addEventListener('popstate', function () { if (!location.hash) { renew(location.href, false); } });
@@ -52,7 +63,7 @@
     var waits = null, asked = 0, again = 0;
     function look() {
       var mine = ++asked;
-      fetch('/check', { method: 'POST', body: new URLSearchParams(new FormData(area.form)) })
+      fetch(base + '/check', { method: 'POST', body: new URLSearchParams(new FormData(area.form)) })
         .then(function (answer) {
           if (!answer.ok) { return Promise.reject(); }
           // Not looked at in time: the machine may only be busy.
@@ -86,15 +97,18 @@
   window.addEventListener('beforeunload', function (event) { if (dirty) { event.preventDefault(); } });
 
   if (document.body.hasAttribute('data-version')) {
-    var events = new EventSource('/events');
+    var events = new EventSource(base + '/events');
     events.onmessage = function (message) {
+      if (message.data === 'gone') { say('The plan file is gone. This is what it last held; what you typed is kept.'); return; }
       if (message.data === document.body.getAttribute('data-version')) { say(''); return; }
-      if (!dirty && filling || location.pathname === '/act') { say('The plan was changed elsewhere; go back and look before you send this form.'); return; }
-      if (dirty || location.pathname === '/save') { say('The plan was changed elsewhere. Saving will show both texts.'); return; }
+      if (!dirty && filling || location.pathname === base + '/act') { say('The plan was changed elsewhere; go back and look before you send this form.'); return; }
+      if (dirty || location.pathname === base + '/save') { say('The plan was changed elsewhere. Saving will show both texts.'); return; }
       renew(location.href, false).then(function () { say('The plan was changed; this is how it is now.'); })
         .catch(function () { say('The plan was changed; load the page again.'); });
     };
-    events.onerror = function () { say('The pages are out of reach; this is how they were.'); };
+    events.addEventListener('book', function () { document.dispatchEvent(new Event('gapwright:book')); });
+    events.onopen = function () { document.dispatchEvent(new Event('gapwright:book')); };
+    events.onerror = function () { say('The server does not answer. This is how the pages were; what you type is kept in this browser.'); };
     window.addEventListener('pagehide', function () { events.close(); });
   }
   listen();

@@ -71,12 +71,56 @@ pub enum Saved {
 /// What keeps a store from its work.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
+    /// There is no file of its name any more.
+    #[error("the plan file is gone: somebody moved, renamed or deleted it")]
+    Gone,
+    /// The file may not be written to.
+    #[error("the plan file is read-only")]
+    ReadOnly,
+    /// There is no room for it.
+    #[error("the disk is full")]
+    Full,
     /// The file cannot be read.
     #[error("the plan file cannot be read: {0}")]
     Reading(io::Error),
     /// The file cannot be written.
     #[error("the plan file cannot be written: {0}")]
     Writing(io::Error),
+}
+
+impl StoreError {
+    fn reading(error: io::Error) -> StoreError {
+        if error.kind() == io::ErrorKind::NotFound { StoreError::Gone } else { StoreError::Reading(error) }
+    }
+
+    fn writing(error: io::Error) -> StoreError {
+        match error.kind() {
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => StoreError::Full,
+            io::ErrorKind::ReadOnlyFilesystem => StoreError::ReadOnly,
+            _ => StoreError::Writing(error),
+        }
+    }
+
+    /// What whoever wanted to write can do.
+    pub fn help(&self) -> &'static str {
+        match self {
+            StoreError::Gone => "Put the file back under its name, or write your text into a new file of that name.",
+            StoreError::ReadOnly => "Allow writing to the file, then send this form again.",
+            StoreError::Full => "Make room on the disk, then send this form again. The file is as it was.",
+            StoreError::Reading(_) | StoreError::Writing(_) => {
+                "Look at the disk and the file, then send this form again."
+            }
+        }
+    }
+}
+
+/// What keeps a plan from being changed now.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Barrier {
+    /// Its file is gone.
+    Gone,
+    /// Its file is read-only.
+    ReadOnly,
 }
 
 /// When the disk says a file was last written, and its length.
@@ -135,7 +179,8 @@ impl Store {
     /// # Errors
     /// Where the file cannot be read.
     pub fn open(path: &Path) -> Result<Store, StoreError> {
-        let (bytes, stamp) = read(path).map_err(StoreError::Reading)?;
+        let (bytes, stamp) = read(path).map_err(StoreError::reading)?;
+        files::sweep(&std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned()));
         let version = Version::from_content(&bytes);
         let inner = Inner { bytes, version, stamp, undo: Vec::new(), redo: Vec::new() };
         Ok(Store { path: path.to_owned(), inner: Mutex::new(inner) })
@@ -151,6 +196,26 @@ impl Store {
         self.lock().content()
     }
 
+    /// What keeps the plan from being changed now; none where nothing is known to.
+    pub fn barrier(&self) -> Option<Barrier> {
+        match files::is_read_only(&self.path) {
+            Ok(true) => Some(Barrier::ReadOnly),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Some(Barrier::Gone),
+            Ok(false) | Err(_) => None,
+        }
+    }
+
+    /// Writes a text into a new file of the plan's name, where the file is gone.
+    ///
+    /// # Errors
+    /// Where there is a file again, or the disk refuses.
+    pub fn write_again(&self, text: &[u8]) -> Result<StoredPlan, StoreError> {
+        let mut inner = self.lock();
+        files::write_new(&self.path, text).map_err(StoreError::writing)?;
+        self.reread(&mut inner)?;
+        Ok(inner.content())
+    }
+
     /// What the file held before the last change, whoever made it; none where there was none.
     pub fn before(&self) -> Option<Arc<[u8]>> {
         self.lock().undo.last().cloned()
@@ -162,7 +227,7 @@ impl Store {
     /// Where the file cannot be read, as while an editor is moving a new one into its place.
     pub fn look(&self) -> Result<bool, StoreError> {
         let mut inner = self.lock();
-        let stamp = std::fs::metadata(&self.path).map_err(StoreError::Reading)?;
+        let stamp = std::fs::metadata(&self.path).map_err(StoreError::reading)?;
         // A write within the resolution of the disk's clock, to the same length, would show the same stamp; so a file
         // that was written just now is read again.
         let fresh = stamp.modified().ok().and_then(|at| at.elapsed().ok()).is_none_or(|age| age.as_secs() < 3);
@@ -223,12 +288,15 @@ impl Store {
         if inner.bytes == *text {
             return Ok(None);
         }
-        let prepared = Prepared::new(&self.path, text).map_err(StoreError::Writing)?;
+        if self.barrier() == Some(Barrier::ReadOnly) {
+            return Err(StoreError::ReadOnly);
+        }
+        let prepared = Prepared::new(&self.path, text).map_err(StoreError::writing)?;
         // Flushing takes its time; somebody may have written meanwhile.
         if self.reread(inner)? {
             return Ok(Some(inner.content()));
         }
-        prepared.finish().map_err(StoreError::Writing)?;
+        prepared.finish().map_err(StoreError::writing)?;
         inner.take(Arc::clone(text));
         inner.redo.clear();
         inner.stamp = None;
@@ -237,7 +305,7 @@ impl Store {
 
     /// Reads the file; gives whether it is another than before.
     fn reread(&self, inner: &mut Inner) -> Result<bool, StoreError> {
-        let (bytes, stamp) = read(&self.path).map_err(StoreError::Reading)?;
+        let (bytes, stamp) = read(&self.path).map_err(StoreError::reading)?;
         inner.stamp = stamp;
         if bytes == inner.bytes {
             return Ok(false);

@@ -9,8 +9,9 @@ mod client;
 
 use crate::enumeration::require;
 use crate::papers::{is_there, run};
-use client::{Served, demo, serve, serve_folder, serve_lan};
+use client::{Served, demo, serve, serve_at, serve_folder, serve_lan};
 use libtest_mimic::{Failed, Trial};
+use oracle::ladders::{LadderShape, plan};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -52,6 +53,25 @@ pub fn trials() -> Vec<Trial> {
             story("everybody", &serve_folder(), &["folder"])
         }),
         long("browser::pairing_is_for_everybody", pairing),
+        trial("browser::a_bench_ticks_reads_and_hunts_also_without_a_connection", browser, || {
+            story("bench", &serve(demo("thistle-dock-mended")), &[])
+        }),
+        long("browser::a_bench_without_script", || story("bench", &serve(demo("thistle-dock-mended")), &["plain"])),
+        long("browser::typed_text_outlives_its_server", outlived),
+        trial("browser::letters_can_be_read_and_throws_are_quick_at_7_turnouts", browser, || {
+            story("drawing", &serve(demo("seven-tracks")), &["250"])
+        }),
+        long("browser::letters_can_be_read_and_throws_are_quick_at_60_and_200_turnouts", || {
+            for (shape, turnouts) in [(LadderShape::Ladder, 60), (LadderShape::Ladder, 200), (LadderShape::Yards, 198)]
+            {
+                story("drawing", &serve(&plan(shape, turnouts)), &[])?;
+            }
+            Ok(())
+        }),
+        trial("browser::a_phone_shows_every_page_of_a_plan_whole", browser, || phones(&["thistle-dock"])),
+        long("browser::a_phone_shows_every_page_of_every_plan_whole", || {
+            phones(&site::demos::DEMOS.iter().map(|demo| demo.name).collect::<Vec<_>>())
+        }),
     ]
 }
 
@@ -67,6 +87,43 @@ fn story(name: &str, served: &Served, words: &[&str]) -> Result<(), Failed> {
 fn told(name: &str, address: &str, plan: &Path, words: &[&str]) -> Result<(), Failed> {
     run(Command::new("node").arg(folder().join(name).with_extension("mjs")).arg(address).arg(plan).args(words))
         .map(|_| ())
+}
+
+/// Demo plans on a phone.
+fn phones(plans: &[&str]) -> Result<(), Failed> {
+    let bases: Vec<String> = plans.iter().map(|name| format!("/demo/{name}")).collect();
+    story("phone", &serve_folder(), &[&bases.join(",")])
+}
+
+/// The story stops and starts the server itself: it says so in a line, and waits for a line.
+fn outlived() -> Result<(), Failed> {
+    use std::io::{BufRead as _, Write as _};
+    let mut served = Some(serve(demo("thistle-dock")));
+    let (address, path) = served.as_ref().map(|s| (s.address, s.path.clone())).ok_or("no server")?;
+    let text = std::fs::read_to_string(&path)?;
+    let kept = tempfile::tempdir()?;
+    let plan = kept.path().join("plan.toml");
+    std::fs::write(&plan, text)?;
+    drop(served.take());
+    let start = || serve_at(&plan, address.port());
+    let mut served = Some(start());
+    let mut story = Command::new("node")
+        .arg(folder().join("outlives.mjs"))
+        .arg(format!("http://{address}"))
+        .arg(&plan)
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::piped())
+        .spawn()?;
+    let mut told = story.stdin.take().ok_or("no input")?;
+    for line in std::io::BufReader::new(story.stdout.take().ok_or("no output")?).lines() {
+        match line?.as_str() {
+            "stop" => drop(served.take()),
+            "start" => served = Some(start()),
+            _ => continue,
+        }
+        writeln!(told, "done")?;
+    }
+    require(story.wait()?.success(), || "the story failed; what it said is above".to_owned())
 }
 
 /// Asked for at the address for other machines, a browser on this one is a stranger too.

@@ -148,7 +148,7 @@ pub fn keep_reading(
         )?;
     }
     if remind {
-        for caution in cautions(desk, index) {
+        for caution in desk.cautions(index) {
             say_behind("  CAUTION: ", caution)?;
         }
     }
@@ -178,24 +178,6 @@ pub fn needs_reminding(desk: &Desk<'_, '_>, index: usize) -> bool {
     };
     !desk.current().any(of_kind)
 }
-
-/// What to beware of at a test.
-pub fn cautions(desk: &Desk<'_, '_>, index: usize) -> Vec<&'static str> {
-    let test = desk.tests()[index];
-    match (test.kind, test.how) {
-        (TestKind::Cold, How::Millivolts) => vec![UNPLUG, CLIPPED, MAINS],
-        (TestKind::Cold, _) => vec![UNPLUG, MAINS],
-        (TestKind::Hot, How::Coin) => vec![COLD_FIRST, COIN, MAINS],
-        (TestKind::Hot, _) => vec![COLD_FIRST, MAINS],
-    }
-}
-
-const UNPLUG: &str =
-    "cold tests are read with every supply, booster, breaker, driver and decoder unplugged and the track empty";
-const CLIPPED: &str = "set the bench supply to 1 A and no more than 3 V before you clip it on";
-const COLD_FIRST: &str = "power goes on only when every cold test reads well";
-const COIN: &str = "lift the coin after a second if nothing trips; it sparks, so hold it with insulated pliers";
-const MAINS: &str = "low-voltage side only; nothing here is on the mains side";
 
 /// Enters a symptom or a repair.
 pub fn about(at: &At, kind: EntryKind, args: &AboutArgs) -> Result<bool, CliError> {

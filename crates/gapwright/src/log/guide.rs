@@ -1,6 +1,6 @@
 //! The guided dialogue: the next job or test, a line typed, the next one.
 
-use super::enter::{cautions, how_to, keep_air, keep_reading, needs_reminding, shown_air};
+use super::enter::{how_to, keep_air, keep_reading, needs_reminding, shown_air};
 use super::show::summary;
 use super::tick::tick_orders;
 use super::{At, say, say_behind, with_desk};
@@ -138,7 +138,7 @@ fn ask(prompt: &str, lines: &mut impl Iterator<Item = std::io::Result<String>>) 
 
 fn show_test(desk: &Desk<'_, '_>, index: usize, cautioned: &mut BTreeSet<&'static str>) -> Result<(), CliError> {
     let test = desk.tests()[index];
-    for caution in cautions(desk, index) {
+    for caution in desk.cautions(index) {
         if cautioned.insert(caution) {
             say_behind("CAUTION: ", caution)?;
         }

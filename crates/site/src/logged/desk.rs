@@ -2,7 +2,7 @@
 
 use crate::logged::subjects::{Subject, Subjects};
 use commissioning::{Test, Work};
-use logbook::{Draft, Entry, EntryId, EntryKind, Logbook, LogbookError, Moment, current};
+use logbook::{Draft, Entry, EntryId, EntryKind, Logbook, LogbookError, Moment, Place, current};
 use schedule::{Job, Number};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -40,6 +40,8 @@ pub struct Desk<'j, 'p> {
     path: PathBuf,
     logbook: Option<Logbook>,
     entries: Vec<Entry>,
+    /// Up to where the logbook was read.
+    read: Place,
     /// The entries that hold, in order of time, by their index; each with what it is about.
     held: Vec<(Option<Subject>, usize)>,
     /// The same by what they are about.
@@ -65,6 +67,7 @@ impl<'j, 'p> Desk<'j, 'p> {
             path,
             logbook,
             entries: Vec::new(),
+            read: Place::default(),
             held: Vec::new(),
             of: BTreeMap::new(),
         };
@@ -80,7 +83,10 @@ impl<'j, 'p> Desk<'j, 'p> {
         if self.logbook.is_none() && self.path.exists() {
             self.logbook = Some(Logbook::open(&self.path)?);
         }
-        self.entries = self.logbook.as_ref().map_or_else(|| Ok(Vec::new()), Logbook::entries)?;
+        let new = self.logbook.as_ref().map_or_else(|| Ok(Vec::new()), |logbook| logbook.since(self.read))?;
+        let Some((last, _)) = new.last() else { return Ok(()) };
+        self.read = *last;
+        self.entries.extend(new.into_iter().map(|(_, entry)| entry));
         let mut earlier: Vec<&Entry> = self.entries.iter().filter(|e| e.says.kind == EntryKind::Things).collect();
         earlier.sort_by_key(|entry| entry.id);
         let earlier: Vec<(String, String)> =
@@ -122,16 +128,26 @@ impl<'j, 'p> Desk<'j, 'p> {
             drafts.insert(0, things);
         }
         let with_things = first_is_things(&drafts);
-        if self.logbook.is_none() {
-            self.logbook = Some(Logbook::open_or_create(&self.path)?);
-        }
-        let Some(logbook) = self.logbook.as_mut() else { return Ok(Vec::new()) };
-        let mut entries = logbook.append_all(drafts)?;
+        let mut entries = self.open_or_create()?.append_all(drafts)?;
         self.refresh()?;
         if with_things {
             entries.remove(0);
         }
         Ok(entries)
+    }
+
+    /// The logbook, made where it is not there yet.
+    pub(crate) fn open_or_create(&mut self) -> Result<&mut Logbook, LogbookError> {
+        let logbook = match self.logbook.take() {
+            Some(open) => open,
+            None => Logbook::open_or_create(&self.path)?,
+        };
+        Ok(self.logbook.insert(logbook))
+    }
+
+    /// The revision of the plan's text, as papers have it.
+    pub fn revision(&self) -> &str {
+        &self.revision
     }
 
     /// Whether nothing was entered yet about this text of the plan.

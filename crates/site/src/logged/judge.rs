@@ -201,7 +201,7 @@ fn three(value: f64) -> String {
 }
 
 /// A reading that would be one of this test.
-pub(crate) fn example(test: &Test) -> String {
+pub fn example(test: &Test) -> String {
     match (test.how, test.expected) {
         (How::Watch | How::Coin, _) | (_, None) => "yes".to_owned(),
         (How::Open, _) => "OL".to_owned(),

@@ -7,10 +7,12 @@ mod judge;
 mod planned;
 mod readings;
 mod subjects;
+mod taken;
 mod years;
 
 pub use desk::{Desk, DeskError, Hand};
-pub use judge::{Judged, Verdict};
+pub use judge::{Judged, Verdict, example};
 pub use readings::{Entered, ReadingAsked};
 pub use subjects::Subject;
+pub use taken::{EarlierThings, Taken};
 pub use years::Years;

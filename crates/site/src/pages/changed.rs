@@ -1,7 +1,7 @@
 //! The last change: what it did to the text, and which findings came and went.
 
 use super::difference::{Called, difference};
-use super::{Page, count, findings, shell::PageShell, words};
+use super::{Page, count, findings, words};
 use crate::opened::VersionView;
 use axum::http::StatusCode;
 use finding::{Finding, Severity};
@@ -46,16 +46,10 @@ pub(crate) fn none() -> Page {
 }
 
 /// The page of the last change; `of` is the thing that a form changed.
-pub(crate) fn changed(
-    opened: &VersionView<'_>,
-    around: &PageShell<'_>,
-    before: Option<&Before>,
-    of: Option<&str>,
-) -> Page {
+pub(crate) fn changed(opened: &VersionView<'_>, before: Option<&Before>, of: Option<&str>) -> Page {
     let body = html! {
         h1 { "The last change" }
         p.done role="status" { "The plan file is written." }
-        (around.steps())
         @match before {
             Some(before) => {
                 h2 { "In the text" }

@@ -50,7 +50,7 @@ pub(crate) fn named<'o>(opened: &'o VersionView<'_>, name: &str, number: &str) -
 }
 
 /// All findings, by what they do if they are left.
-pub(crate) fn list(opened: &VersionView<'_>, around: &PageShell<'_>, done: Option<&str>) -> Page {
+pub(crate) fn list(opened: &VersionView<'_>, done: Option<&str>) -> Page {
     let body = html! {
         h1 { "Findings" }
         @match done {
@@ -60,7 +60,6 @@ pub(crate) fn list(opened: &VersionView<'_>, around: &PageShell<'_>, done: Optio
             _ => {}
         }
         p { (counted(opened)) }
-        (around.steps())
         (grouped(opened))
         p { a href="/explain" { "What every finding means" } }
     };

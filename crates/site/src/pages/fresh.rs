@@ -44,7 +44,7 @@ pub(crate) fn questions(around: &PageShell<'_>, fields: &Fields, trouble: Option
         }
     };
     let status = if trouble.is_some() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
-    Page::new("A new yard", body).status(status)
+    Page::new("A new yard", body).status(status).giving_back()
 }
 
 fn question_field(question: &Question, answers: &Answers, fields: &Fields, wrong: Option<&str>) -> Markup {

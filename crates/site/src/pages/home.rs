@@ -1,7 +1,7 @@
 //! The drawing: the home page of a plan.
 
 use super::{Page, count, words};
-use crate::address::{Fields, LayerName, Shown};
+use crate::address::{Fields, LayerName, Shown, Zoom};
 use crate::drawn;
 use crate::marked::marked;
 use crate::opened::{Drawn, VersionView};
@@ -88,11 +88,20 @@ fn body(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                 }
             }
         }
-        @if !circuit.is_legal(&shown.positions) {
-            p.warning { "These positions never hold together." }
-        }
+        p.warning #never hidden[circuit.is_legal(&shown.positions)] { "These positions never hold together." }
         @match drawn::drawing(drawn, shown, marks) {
-            Ok(svg) => div.drawing tabindex="0" role="region" aria-label="The drawing; it scrolls sideways" { (svg) },
+            Ok(svg) => {
+                nav.chooser.zooms aria-label="How near" {
+                    ul {
+                        li.quiet { "Show" }
+                        @for (zoom, _, says) in Zoom::ALL {
+                            @let to = Shown { zoom, ..shown.clone() }.address(circuit, "/", &[]);
+                            li { a href=(to) data-zoom=(zoom.word()) aria-current=[(zoom == shown.zoom).then_some("true")] { (says) } }
+                        }
+                    }
+                }
+                div.drawing tabindex="0" role="region" aria-label="The drawing; it scrolls" { (svg) }
+            },
             Err(why) => p.warning { "This cannot be drawn: " (escape_control_chars(&why.to_string())) "." },
         }
         div.columns {
@@ -105,9 +114,10 @@ fn body(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                         @let thrown = shown.thrown(circuit, control);
                         @let next = thrown.words(circuit, control).1.to_owned();
                         li {
-                            a href=(thrown.address(circuit, "/", &[])) data-key={ "listed " (escape_control_chars(name)) } {
+                            a href=(thrown.address(circuit, "/", &[])) data-key={ "listed " (escape_control_chars(name)) }
+                                data-control=(name) data-then=(next) {
                                 b { (escape_control_chars(name)) } " stands " em { (escape_control_chars(now)) }
-                                span.unseen { ", " } span.quiet { "set it " (escape_control_chars(&next)) }
+                                span.unseen { ", " } span.quiet { "set it " span.then { (escape_control_chars(&next)) } }
                             }
                             @if c.settles { span.quiet { " (takes its sense by itself)" } }
                         }
@@ -126,6 +136,7 @@ fn body(opened: &VersionView<'_>, drawn: &Drawn<'_>, shown: &Shown) -> Markup {
                         }
                         @if shown.below { input type="hidden" name="view" value="below"; }
                         @if !shown.marks { input type="hidden" name="marks" value="none"; }
+                        @if shown.zoom != Zoom::Names { input type="hidden" name="zoom" value=(shown.zoom.word()); }
                         button type="submit" { "Set it" }
                     }
                 }

@@ -2,7 +2,7 @@
 
 use super::acts::{self, Today};
 use super::shell::PageShell;
-use super::{Page, wired};
+use super::{Page, search, wired};
 use crate::address::{Fields, Shown, address};
 use crate::drawn::{controls_of, is_number};
 use crate::opened::{Drawn, VersionView};
@@ -64,13 +64,7 @@ pub(crate) fn place(opened: &VersionView<'_>, around: &PageShell<'_>, fields: &F
     };
     let report = match report {
         Ok(report) => report,
-        Err(why) => {
-            return Page::sorry(
-                StatusCode::NOT_FOUND,
-                "There is no such place",
-                &escape_control_chars(&why.to_string()),
-            );
-        }
+        Err(why) => return search::none(drawn, &shown, at, &why.to_string()),
     };
     let body = html! {
         h1 { (escape_control_chars(at)) }
@@ -160,14 +154,14 @@ fn of_track(drawn: &Drawn<'_>, shown: &Shown, name: &str) -> Markup {
         p { (format!("{:.3} m long.", segment.length)) }
         @if !things.is_empty() {
             div.scrolls tabindex="0" role="region" aria-label="What stands on it" {
-                table {
+                table.stack {
                     thead { tr { th scope="col" { "At" } th scope="col" { "Number" } th scope="col" { "What" } } }
                     tbody {
                         @for (x, number, what) in &things {
                             tr {
-                                td.figure { (format!("{x:.3} m")) }
-                                td { a href=(shown.address(circuit, "/place", &[("at", number)])) { (number) } }
-                                td { (escape_control_chars(what)) }
+                                td.figure data-label="At" { (format!("{x:.3} m")) }
+                                td data-label="Number" { a href=(shown.address(circuit, "/place", &[("at", number)])) { (number) } }
+                                td data-label="What" { (escape_control_chars(what)) }
                             }
                         }
                     }
@@ -351,29 +345,29 @@ fn of_point(point: &TracedPoint) -> Markup {
 fn of_path(path: &PolePath, to: &str) -> Markup {
     html! {
         div.scrolls tabindex="0" role="region" aria-label={ "From " (escape_control_chars(&path.pole)) " to " (escape_control_chars(to)) } {
-            table {
+            table.stack {
                 caption { "From " (escape_control_chars(&path.pole)) }
                 thead { tr { th scope="col" { "Over" } th scope="col" { "Usual" } th scope="col" { "Aged" } th scope="col" { "Plan" } } }
                 tbody {
                     @for piece in &path.pieces {
                         tr {
                             td { (escape_control_chars(&piece.name)) }
-                            td.figure { (show_ohms(Ohms(piece.ohms.typical))) }
-                            td.figure { (show_ohms(Ohms(piece.ohms.high))) }
-                            td { a href={ "/lines#L" (piece.line) } { "line " (piece.line) } }
+                            td.figure data-label="Usual" { (show_ohms(Ohms(piece.ohms.typical))) }
+                            td.figure data-label="Aged" { (show_ohms(Ohms(piece.ohms.high))) }
+                            td data-label="Plan" { a href={ "/lines#L" (piece.line) } { "line " (piece.line) } }
                         }
                     }
                     tr {
                         th scope="row" { "along this path" }
-                        td.figure { (show_ohms(Ohms(path.along.typical))) }
-                        td.figure { (show_ohms(Ohms(path.along.high))) }
+                        td.figure data-label="Usual" { (show_ohms(Ohms(path.along.typical))) }
+                        td.figure data-label="Aged" { (show_ohms(Ohms(path.along.high))) }
                         td {}
                     }
                     @if let Some(beside) = path.beside {
                         tr {
                             th scope="row" { "with all that lies beside it" }
-                            td.figure { (show_ohms(Ohms(beside.typical))) }
-                            td.figure { (show_ohms(Ohms(beside.high))) }
+                            td.figure data-label="Usual" { (show_ohms(Ohms(beside.typical))) }
+                            td.figure data-label="Aged" { (show_ohms(Ohms(beside.high))) }
                             td {}
                         }
                     }

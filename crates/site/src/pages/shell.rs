@@ -1,7 +1,8 @@
 //! What stands around every page.
 
 use super::Page;
-use crate::store::StoredPlan;
+use crate::open_plan::PlanFace;
+use crate::store::{Barrier, StoredPlan};
 use maud::{DOCTYPE, Markup, html};
 use text::escape_control_chars;
 
@@ -9,12 +10,16 @@ use text::escape_control_chars;
 pub(crate) struct PageShell<'a> {
     /// The layout's name; empty where no plan is open.
     pub name: &'a str,
+    /// Which plan; none where none is open.
+    pub face: Option<&'a PlanFace>,
     /// What the plan file holds; none where no plan is open.
     pub content: Option<&'a StoredPlan>,
     /// Whether plans can be opened and begun here.
     pub many: bool,
     /// Whether the plan can be looked at only.
     pub only_looked_at: bool,
+    /// What keeps it from being changed now.
+    pub barrier: Option<Barrier>,
     /// The secret that forms bring back.
     pub token: &'a str,
 }
@@ -24,6 +29,7 @@ impl PageShell<'_> {
     pub fn carried(&self) -> Markup {
         html! {
             input type="hidden" name="token" value=(self.token);
+            @if let Some(face) = self.face { input type="hidden" name="plan" value=(face.id); }
             @if let Some(content) = self.content {
                 input type="hidden" name="based-on" value=(content.version);
             }
@@ -58,21 +64,22 @@ impl PageShell<'_> {
     }
 }
 
+/// The pages of a plan, and those of all plans.
+const PAGES: [(&str, &str); 8] = [
+    ("/", "Drawing"),
+    ("/bench", "Bench"),
+    ("/hunt", "Hunt"),
+    ("/findings", "Findings"),
+    ("/routes", "Routes"),
+    ("/papers", "Papers"),
+    ("/change", "Change"),
+    ("/plan", "Plan"),
+];
+
 /// The whole page.
 pub(crate) fn whole(page: &Page, around: &PageShell<'_>, path: &str) -> Markup {
     let name = escape_control_chars(around.name);
-    let open = around.content.is_some();
     let title = if name.is_empty() { page.title.clone() } else { format!("{}: {name}", page.title) };
-    let links: [(&str, &str, bool); 8] = [
-        ("/", "Drawing", open),
-        ("/findings", "Findings", open),
-        ("/routes", "Routes", open),
-        ("/papers", "Papers", open),
-        ("/change", "Change", open),
-        ("/plan", "Plan", open),
-        ("/new", "New yard", around.many),
-        ("/plans", "Plans", around.many),
-    ];
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -84,34 +91,62 @@ pub(crate) fn whole(page: &Page, around: &PageShell<'_>, path: &str) -> Markup {
                 link rel="stylesheet" href="/style.css";
                 link rel="icon" href="/icon.svg" type="image/svg+xml";
                 script src="/site.js" defer {}
+                script src="/drawing.js" defer {}
+                script src="/kept.js" defer {}
+                script src="/bench.js" defer {}
             }
-            body data-version=[around.content.map(|c| &c.version)] {
+            body data-version=[around.content.map(|c| &c.version)] data-plan=[around.face.map(|f| &f.id)]
+                data-base=[around.face.map(|f| &f.base)] {
                 a.skip href="#main" { "Skip to the page" }
-                header {
-                    p.layout-name {
-                        @if name.is_empty() { "Gapwright" } @else { (name) }
-                        @if around.only_looked_at { span.quiet { " (a demo plan)" } }
-                    }
-                    nav aria-label="Pages" {
-                        ul {
-                            @for (to, words, there) in links {
-                                @if there {
-                                    li {
-                                        @if to == path {
-                                            a href=(to) aria-current="page" { (words) }
-                                        } @else {
-                                            a href=(to) { (words) }
-                                        }
-                                    }
-                                }
+                (header(around, &name, path))
+                p #notice role="status" aria-live="polite" {}
+                @match around.barrier {
+                    Some(Barrier::Gone) => p.warning { "The plan file is gone. This is what it last held. "
+                        "Put it back, or save its text into a new file on the page of the plan." },
+                    Some(Barrier::ReadOnly) => p.warning { "The plan file is read-only: it can be looked at, and not changed." },
+                    None => {},
+                }
+                main id="main" {
+                    (around.steps())
+                    (page.body)
+                }
+                footer {
+                    p.quiet { "Low-voltage wiring only. Leave mains work to a licensed electrician." }
+                }
+            }
+        }
+    }
+}
+
+fn header(around: &PageShell<'_>, name: &str, path: &str) -> Markup {
+    let pages = PAGES.iter().filter(|_| around.content.is_some()).copied();
+    let all = [("/new", "New yard"), ("/plans", "Plans")];
+    let links = pages.chain(all.into_iter().filter(|_| around.many));
+    html! {
+        header {
+            p.layout-name {
+                @if name.is_empty() { "Gapwright" } @else { (name) }
+                @if around.only_looked_at { span.quiet { " (a demo plan)" } }
+                @else if let Some(face) = around.face { " " span.quiet.file { (escape_control_chars(&face.file)) } }
+            }
+            @if around.content.is_some() {
+                form.search role="search" method="get" action="/place" {
+                    label.unseen for="search" { "Search: a name, a number or a place" }
+                    input #search name="at" type="search" placeholder="Search" required autocomplete="off";
+                    button.second type="submit" { "Go" }
+                }
+            }
+            nav aria-label="Pages" {
+                ul {
+                    @for (to, words) in links {
+                        li {
+                            @if to == path {
+                                a href=(to) aria-current="page" { (words) }
+                            } @else {
+                                a href=(to) { (words) }
                             }
                         }
                     }
-                }
-                p #notice role="status" aria-live="polite" {}
-                main id="main" { (page.body) }
-                footer {
-                    p.quiet { "Low-voltage wiring only. Leave mains work to a licensed electrician." }
                 }
             }
         }

@@ -1,20 +1,22 @@
 //! The plans that can be opened here, and pairing with a phone.
 
-use super::{Page, shell::PageShell};
+use super::Page;
 use crate::demos::DEMOS;
+use crate::shelf::{base_of_demo, base_of_file};
 use axum::http::StatusCode;
 use maud::html;
+use text::escape_control_chars;
 
-pub(crate) fn plans(around: &PageShell<'_>, here: &[String]) -> Page {
+pub(crate) fn plans(here: &[String]) -> Page {
     let body = html! {
         h1 { "Plans" }
-        p { "Choose what these pages show. They show one plan at a time, on every device that looks at them." }
+        p { "Choose one. Each has pages of its own, so that several can be open side by side." }
         section aria-labelledby="yours" {
             h2 id="yours" { "In this folder" }
             @if here.is_empty() {
                 p { "There is no plan yet. " a href="/new" { "Answer a few questions" } " and there is one." }
             }
-            ul.plans { @for name in here { li { (around.button("/open", name, &[("plan", name)])) } } }
+            ul.plans { @for name in here { li { a href=(base_of_file(name) + "/") { (escape_control_chars(name)) } } } }
             p { a href="/new" { "A new yard" } }
         }
         section aria-labelledby="demos" {
@@ -22,7 +24,7 @@ pub(crate) fn plans(around: &PageShell<'_>, here: &[String]) -> Page {
             p.quiet { "They can be looked at, and kept under a name of your own." }
             ul.plans {
                 @for demo in DEMOS {
-                    li { (around.button("/open", demo.name, &[("demo", demo.name)])) " " (demo.says) }
+                    li { a href=(base_of_demo(demo.name) + "/") { (demo.name) } " " span.quiet { (demo.says) } }
                 }
             }
         }

@@ -20,7 +20,6 @@ pub(crate) fn plan(opened: &VersionView<'_>, around: &PageShell<'_>, saved: bool
             p.warning { "The file holds bytes that are no text, so it cannot be changed here without losing them. "
                 "An editor that shows them can." }
         }
-        (around.steps())
         div.columns.editing {
             section aria-labelledby="text" {
                 h2 id="text" { "Its text" }
@@ -114,7 +113,7 @@ pub(crate) fn conflict(around: &PageShell<'_>, mine: &str, theirs: &StoredPlan) 
             }
         }
     };
-    Page::new("Conflict", body).status(StatusCode::CONFLICT)
+    Page::new("Conflict", body).status(StatusCode::CONFLICT).giving_back()
 }
 
 /// The text of a form as the file has its lines: browsers send every line break as two characters.

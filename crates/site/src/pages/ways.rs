@@ -32,7 +32,7 @@ pub(crate) fn ways(opened: &VersionView<'_>) -> Page {
             }
         }
         div.scrolls tabindex="0" role="region" aria-label="Routes" {
-            table {
+            table.stack {
                 thead { tr {
                     th scope="col" { "Route" } th scope="col" { "Set" } th scope="col" { "Length" }
                     th scope="col" { "Volts" } th scope="col" { "Aged" } th scope="col" { "A short, aged" } th scope="col" { "Plot" }
@@ -51,15 +51,15 @@ fn row(units: Units, number: usize, way: &WayRow) -> Markup {
     html! {
         tr {
             th scope="row" { a href=(address("/", &pairs(&way.set))) { (number) ". " (escape_control_chars(&way.name)) } }
-            td { @if set.is_empty() { "nothing" } @else { (escape_control_chars(&set.join(", "))) } }
-            td.figure { (units.metres(way.length)) }
+            td data-label="Set" { @if set.is_empty() { "nothing" } @else { (escape_control_chars(&set.join(", "))) } }
+            td.figure data-label="Length" { (units.metres(way.length)) }
             @match &way.numbers {
                 Some(line) => {
-                    td.figure { (show_volts(Volts(line.volts.typical))) }
-                    td.figure { (show_volts(Volts(line.volts.low))) }
-                    td.figure { (show_amps(Amps(line.fault_amps.low))) }
+                    td.figure data-label="Volts" { (show_volts(Volts(line.volts.typical))) }
+                    td.figure data-label="Aged" { (show_volts(Volts(line.volts.low))) }
+                    td.figure data-label="A short, aged" { (show_amps(Amps(line.fault_amps.low))) }
                 },
-                None => td colspan="3" { "not powered" },
+                None => td colspan="3" data-label="Volts" { "not powered" },
             }
             td { a href=(address("/profile", &[("way", &number)])) aria-label={ "Plot of route " (number) } { "plot" } }
         }
@@ -79,17 +79,18 @@ fn stored(ways: &WaysTable, storage: &StorageTable) -> Markup {
             p { "Nothing could be proved of them." }
         } @else {
             div.scrolls tabindex="0" role="region" aria-label="Storage tracks" {
-                table.truth {
+                table.truth.stack {
                     thead { tr { th scope="col" { "Route" } @for track in &storage.tracks { th scope="col" { (escape_control_chars(track)) } } } }
                     tbody {
                         @for (way, live) in ways.ways.iter().zip(&storage.live).take(MOST_WAYS) {
                             tr {
                                 th scope="row" { (escape_control_chars(&way.name)) }
-                                @for standing in live {
+                                @for (standing, track) in live.iter().zip(&storage.tracks) {
+                                    @let track = escape_control_chars(track);
                                     @match standing {
-                                        StorageStanding::Always => td.live { "live" },
-                                        StorageStanding::Never => td.dead { "dead" },
-                                        StorageStanding::Depends => td { "depends" },
+                                        StorageStanding::Always => td.live data-label=(track) { "live" },
+                                        StorageStanding::Never => td.dead data-label=(track) { "dead" },
+                                        StorageStanding::Depends => td data-label=(track) { "depends" },
                                     }
                                 }
                             }

@@ -28,14 +28,14 @@ pub(crate) fn wires(drawn: &Drawn<'_>, shown: &Shown, things: &[(Kind, usize)]) 
         @if !found.is_empty() {
             h2 { "What is wired to it" }
             div.scrolls tabindex="0" role="region" aria-label="What is wired to it" {
-                table {
+                table.stack {
                     thead { tr { th scope="col" { "Number" } th scope="col" { "What" } th scope="col" { "From" } th scope="col" { "To" } } }
                     tbody {
                         @for item in found.iter().take(MOST) {
                             tr {
-                                td { @if let Some(number) = drawn.job.numbers.number(item) { (link(drawn, shown, &number.to_string())) } }
-                                td { (item.what) }
-                                @for end in &item.ends { td { (point(drawn, shown, end)) } }
+                                td data-label="Number" { @if let Some(number) = drawn.job.numbers.number(item) { (link(drawn, shown, &number.to_string())) } }
+                                td data-label="What" { (item.what) }
+                                @for (end, label) in item.ends.iter().zip(["From", "To"]) { td data-label=(label) { (point(drawn, shown, end)) } }
                             }
                         }
                     }

@@ -90,9 +90,9 @@ pub(super) async fn last(asking: &RequestContext) -> RequestAnswer {
         Err(NoAnswer::NotYet) => None,
         Err(error) => return RequestAnswer::Page(trouble(&error.to_string())),
     };
-    let (maker, of) = (asking.shell_maker(), asking.fields.get("of").map(str::to_owned));
+    let of = asking.fields.get("of").map(str::to_owned);
     let page = asking.ask(Needs::Review, move |opened| {
-        RequestAnswer::Page(maker(&|around| changed::changed(opened, around, before.as_ref(), of.as_deref())))
+        RequestAnswer::Page(changed::changed(opened, before.as_ref(), of.as_deref()))
     });
     page.await
 }

@@ -1,18 +1,20 @@
 //! From a request to an answer.
 
-use super::asking::{RequestAnswer, RequestContext, finish, picture, plans, redirect, with_shell};
-use super::{Site, acting, change, drawing, papers};
+use super::asking::{RequestAnswer, RequestContext, ShownPlan, finish, picture, plans, redirect, with_shell};
+use super::{Site, acting, bench, change, drawing, papers, squeezed};
 use crate::address::Fields;
 use crate::events;
-use crate::gate::{Paired, RefusedRequest};
+use crate::gate::{Ends, Paired, RefusedRequest};
 use crate::opened::Needs;
-use crate::pages::{Page, acts, findings, fresh, place, start, text, ways};
+use crate::pages::given_back::SentAgain;
+use crate::pages::{Page, acts, findings, fresh, place, search, start, text, thrown, ways};
+use crate::shelf::Located;
 use axum::body::Body;
 use axum::extract::Request;
 use axum::http::{HeaderValue, Method, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use futures_util::StreamExt as _;
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::time::{Instant, timeout_at};
@@ -31,30 +33,60 @@ const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; i
 const ICON: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 32 32\"><rect width=\"32\" height=\"32\" rx=\"6\" \
                     fill=\"#fbfaf6\"/><path d=\"M3 12h11M18 12h11M3 21h26\" stroke=\"#1b1b1a\" stroke-width=\"2.6\"/></svg>";
 
-pub(super) async fn answer(site: Arc<Site>, peer: SocketAddr, request: Request) -> Response {
+pub(super) async fn answer(site: Arc<Site>, ends: Ends, request: Request) -> Response {
+    let accepts = squeezed::accepts_gzip(request.headers());
+    let response = answer_whole(site, ends, request).await;
+    if accepts { squeezed::gzipped(response).await } else { response }
+}
+
+async fn answer_whole(site: Arc<Site>, ends: Ends, request: Request) -> Response {
     let (parts, body) = request.into_parts();
     let path = parts.uri.path().to_owned();
     let method = if parts.method == Method::HEAD { Method::GET } else { parts.method.clone() };
-    let checked = site.gate.check(peer, &method, &parts.uri, &parts.headers);
+    let checked = site.gate.check(ends, &method, &parts.uri, &parts.headers);
     let query = Fields::read(parts.uri.query().unwrap_or_default().as_bytes());
     let answered = match checked {
-        Err(refused) if refused.pair => unpaired(&site, &method, &path, &query, body).await,
+        Err(refused) if refused.pair => unpaired(&site, ends.peer.ip(), (&method, &path, &query), body).await,
         Err(RefusedRequest { status, why, .. }) => RequestAnswer::Page(Page::sorry(status, "Turned away", why)),
         Ok(()) => match own_file(&site, &method, &path) {
             Some(file) => RequestAnswer::Raw(file),
             None => {
-                let open = site.open().map(|open| {
-                    let content = open.content();
-                    (open, content)
-                });
-                let mut asking = RequestContext { site: Arc::clone(&site), path: path.clone(), fields: query, open };
-                let answered = route(&mut asking, &method, body).await;
-                return with_security_headers(finish(answered, &asking).await, peer);
+                let (page, open, missing) = located(&site, &path);
+                let mut asking = RequestContext { site: Arc::clone(&site), path: page, fields: query, open };
+                let answered = match missing {
+                    Some(page) => RequestAnswer::Page(page),
+                    // The address of a plan without its last stroke.
+                    None if asking.path.is_empty() => RequestAnswer::To("/".to_owned()),
+                    None => match own_file(&site, &method, &asking.path) {
+                        Some(file) => RequestAnswer::Raw(file),
+                        None => route(&mut asking, &method, body).await,
+                    },
+                };
+                return with_security_headers(finish(answered, &asking).await, ends.peer);
             }
         },
     };
     let asking = RequestContext { site, path, fields: Fields::default(), open: None };
-    with_security_headers(finish(answered, &asking).await, peer)
+    with_security_headers(finish(answered, &asking).await, ends.peer)
+}
+
+/// The address of a page among those of its plan, the plan, and why there is none.
+fn located(site: &Site, path: &str) -> (String, Option<ShownPlan>, Option<Page>) {
+    match site.shelf.locate(path) {
+        Located::Plan(open, page) => {
+            let content = open.content();
+            (page, Some((open, content)), None)
+        }
+        Located::Elsewhere => (path.to_owned(), None, None),
+        Located::Missing => {
+            let why = "No plan of this name is here. The list of plans shows what is there.";
+            (path.to_owned(), None, Some(Page::sorry(StatusCode::NOT_FOUND, "There is no such plan", why)))
+        }
+        Located::Unreadable(error) => {
+            let why = format!("Nothing can be shown: {error}. {}", error.help());
+            (path.to_owned(), None, Some(Page::sorry(StatusCode::NOT_FOUND, "The plan cannot be read", &why)))
+        }
+    }
 }
 
 /// Style, script and sign: the same for everybody.
@@ -62,13 +94,21 @@ fn own_file(site: &Site, method: &Method, path: &str) -> Option<Response> {
     let (kind, content) = match path {
         "/style.css" => ("text/css; charset=utf-8", site.style.clone()),
         "/site.js" => ("text/javascript; charset=utf-8", include_str!("../site.js").to_owned()),
+        "/drawing.js" => ("text/javascript; charset=utf-8", include_str!("../drawing.js").to_owned()),
+        "/kept.js" => ("text/javascript; charset=utf-8", include_str!("../kept.js").to_owned()),
+        "/bench.js" => ("text/javascript; charset=utf-8", include_str!("../bench.js").to_owned()),
         "/icon.svg" => ("image/svg+xml", ICON.to_owned()),
         _ => return None,
     };
     (method == Method::GET).then(|| ([(header::CONTENT_TYPE, kind)], content).into_response())
 }
 
-async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields, body: Body) -> RequestAnswer {
+async fn unpaired(
+    site: &Arc<Site>,
+    device: IpAddr,
+    (method, path, query): (&Method, &str, &Fields),
+    body: Body,
+) -> RequestAnswer {
     if let Some(file) = own_file(site, method, path) {
         return RequestAnswer::Raw(file);
     }
@@ -80,7 +120,7 @@ async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields,
         Ok(fields) if path == "/pair" => fields,
         _ => return RequestAnswer::Page(start::pair("", false).status(StatusCode::FORBIDDEN)),
     };
-    match site.gate.pair(fields.get("code").unwrap_or_default()).await {
+    match site.gate.pair(device, fields.get("code").unwrap_or_default()).await {
         Paired::Cookie(cookie) => {
             let mut to = redirect("/");
             if let Ok(cookie) = HeaderValue::from_str(&cookie) {
@@ -90,9 +130,8 @@ async fn unpaired(site: &Arc<Site>, method: &Method, path: &str, query: &Fields,
         }
         Paired::Wrong => RequestAnswer::Page(start::pair("", true)),
         Paired::Closed => {
-            let why =
-                "There were too many wrong codes. Start the pages anew in the terminal; there is a new code then.";
-            RequestAnswer::Page(Page::sorry(StatusCode::TOO_MANY_REQUESTS, "No device is paired any more", why))
+            let why = "There were too many wrong codes from this device. Wait ten minutes, and look at the code in the terminal again.";
+            RequestAnswer::Page(Page::sorry(StatusCode::TOO_MANY_REQUESTS, "This device has to wait", why))
         }
     }
 }
@@ -124,7 +163,7 @@ async fn form(body: Body, most: usize) -> Result<Fields, Page> {
 }
 
 async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> RequestAnswer {
-    let many = asking.site.folder.is_some();
+    let many = asking.site.shelf.folder.is_some();
     let gets = [
         "/",
         "/place",
@@ -139,15 +178,16 @@ async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> Requ
         "/events",
         "/change",
         "/changed",
+        "/bench",
+        "/hunt",
+        "/thrown",
     ];
-    let posts = ["/save", "/check", "/mend", "/undo", "/redo", "/act"];
+    let posts = ["/save", "/check", "/mend", "/undo", "/redo", "/act", "/log"];
     let path = asking.path.clone();
     let path = path.as_str();
     let known = |list: &[&str], more: &[&str]| list.contains(&path) || (many && more.contains(&path));
-    let (get, post) = (
-        known(&gets, &["/new", "/plans"]) || papers::PATHS.contains(&path),
-        known(&posts, &["/new", "/open", "/keep"]),
-    );
+    let (get, post) =
+        (known(&gets, &["/new", "/plans"]) || papers::PATHS.contains(&path), known(&posts, &["/new", "/keep"]));
     if !get && !post {
         let why = if path == "/pair" { "This device needs no pairing." } else { "Nothing is at this address." };
         return RequestAnswer::Page(Page::sorry(StatusCode::NOT_FOUND, "There is no such page", why));
@@ -156,15 +196,15 @@ async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> Requ
         Method::GET if get => shown(asking).await,
         Method::POST if post => match form(body, MOST_FORM).await {
             Err(page) => RequestAnswer::Page(page),
-            Ok(fields) if !asking.site.gate.knows(fields.get("token")) => {
-                drop(fields);
-                let why = "The form is not one that these pages made since they were started. Go back, load the page again, and \
-                           send it anew. Nothing was written.";
-                RequestAnswer::Page(Page::sorry(StatusCode::FORBIDDEN, "Turned away", why))
-            }
             Ok(fields) => {
+                let known = asking.site.gate.knows(fields.get("token"));
                 asking.fields = fields;
-                change::changed(asking).await
+                if known {
+                    return change::changed(asking).await;
+                }
+                let why = "The pages were started anew since this form was made, or it is none of theirs. Nothing was written.";
+                let page = Page::sorry(StatusCode::FORBIDDEN, "Turned away", why);
+                change::give_back(asking, RequestAnswer::Page(page), SentAgain::Yes)
             }
         },
         _ => {
@@ -194,7 +234,8 @@ async fn shown(asking: &RequestContext) -> RequestAnswer {
         "/new" => return with_shell(asking, move |around| fresh::questions(around, &fields, None)),
         "/plans" => return plans(asking),
         "/events" => {
-            let stream = events::stream(asking.site.newest.subscribe(), &asking.site.streams);
+            let Some((open, _)) = &asking.open else { return plans(asking) };
+            let stream = events::stream(open.newest.subscribe(), open.book.subscribe(), &asking.site.streams);
             let many = || Page::sorry(StatusCode::TOO_MANY_REQUESTS, "Too many pages are open", "Close some of them.");
             return stream.map_or_else(|| RequestAnswer::Page(many()), RequestAnswer::Raw);
         }
@@ -209,16 +250,33 @@ async fn shown(asking: &RequestContext) -> RequestAnswer {
     if papers::PATHS.contains(&asking.path.as_str()) {
         return papers::papers(asking).await;
     }
+    if ["/bench", "/hunt"].contains(&asking.path.as_str()) {
+        return bench::shown(asking).await;
+    }
     if asking.path == "/" {
         return drawing::page(asking).await;
     }
     let path = asking.path.clone();
     let maker = asking.shell_maker();
-    let needs = if path == "/place" { Needs::Drawing } else { Needs::Review };
+    let needs = if ["/place", "/thrown"].contains(&path.as_str()) { Needs::Drawing } else { Needs::Review };
     asking
         .ask(needs, move |opened| match path.as_str() {
-            "/place" => RequestAnswer::Page(maker(&|around| place::place(opened, around, &fields))),
-            "/findings" => RequestAnswer::Page(maker(&|around| findings::list(opened, around, fields.get("done")))),
+            "/place" => match search::elsewhere(opened, &fields) {
+                Some(to) => RequestAnswer::To(to),
+                None => RequestAnswer::Page(maker(&|around| place::place(opened, around, &fields))),
+            },
+            "/thrown" => match thrown::changes(opened, &fields) {
+                Some(changes) => {
+                    let kind = [(header::CONTENT_TYPE, "text/plain; charset=utf-8")];
+                    RequestAnswer::Raw((kind, changes).into_response())
+                }
+                None => RequestAnswer::Page(Page::sorry(
+                    StatusCode::BAD_REQUEST,
+                    "That is no throw",
+                    "The page of the drawing shows any setting.",
+                )),
+            },
+            "/findings" => RequestAnswer::Page(findings::list(opened, fields.get("done"))),
             "/finding" => {
                 let [name, number] = ["name", "n"].map(|f| fields.get(f).unwrap_or_default());
                 RequestAnswer::Page(maker(&|around| findings::one(opened, around, name, number)))

@@ -2,9 +2,10 @@
 
 use super::Site;
 use crate::address::Fields;
+use crate::open_plan::OpenPlan;
 use crate::opened::{Needs, NoAnswer, VersionView};
 use crate::pages::{Page, shell, start};
-use crate::shelf::{self, OpenPlan};
+use crate::shelf;
 use crate::store::StoredPlan;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
@@ -18,10 +19,15 @@ pub(super) enum RequestAnswer {
     Page(Page),
     /// A part of a page, for the script.
     Part(String),
-    /// Another page shows what came of it.
+    /// Another page of the plan shows what came of it.
     To(String),
+    /// A page that is none of this plan.
+    Away(String),
     Raw(Response),
 }
+
+/// A plan that is shown, and what it holds.
+pub(super) type ShownPlan = (Arc<OpenPlan>, StoredPlan);
 
 /// All that an answer is made from.
 pub(super) struct RequestContext {
@@ -29,20 +35,19 @@ pub(super) struct RequestContext {
     pub path: String,
     pub fields: Fields,
     /// The plan that is shown, and what it holds.
-    pub open: Option<(Arc<OpenPlan>, StoredPlan)>,
+    pub open: Option<ShownPlan>,
 }
 
 /// The plans to choose from.
 pub(super) fn plans(asking: &RequestContext) -> RequestAnswer {
-    let Some(folder) = &asking.site.folder else {
+    let Some(folder) = &asking.site.shelf.folder else {
         return RequestAnswer::Page(Page::sorry(
             StatusCode::NOT_FOUND,
             "There is no such page",
             "Nothing is at this address.",
         ));
     };
-    let here = shelf::plans_in(folder);
-    with_shell(asking, move |around| start::plans(around, &here))
+    RequestAnswer::Page(start::plans(&shelf::plans_in(folder)))
 }
 
 /// A picture by itself.
@@ -80,6 +85,11 @@ impl RequestContext {
         }
     }
 
+    /// What stands in front of the addresses of the plan's pages.
+    pub fn base(&self) -> &str {
+        self.open.as_ref().map_or("", |(open, _)| open.face.base.as_str())
+    }
+
     /// A page that asks again by itself, also without script.
     pub async fn not_yet(&self) -> Response {
         let body = maud::html! {
@@ -93,18 +103,21 @@ impl RequestContext {
 
     /// Gives what stands around to what makes a page of it; can go to another thread.
     pub fn shell_maker(&self) -> impl Fn(PageOf<'_>) -> Page + Send + 'static {
-        let site = Arc::clone(&self.site);
-        let content = self.open.as_ref().map(|o| o.1.clone());
-        let only_looked_at = self.open.as_ref().is_some_and(|o| o.0.store().is_none());
-        move |page| {
-            page(&shell::PageShell {
-                name: "",
-                content: content.as_ref(),
-                many: site.folder.is_some(),
-                only_looked_at,
-                token: &site.gate.token,
-            })
-        }
+        let (site, open) = (Arc::clone(&self.site), self.open.clone());
+        move |page| page(&around(&site, open.as_ref(), ""))
+    }
+}
+
+/// What stands around a page of a plan, or of none.
+fn around<'a>(site: &'a Site, open: Option<&'a ShownPlan>, name: &'a str) -> shell::PageShell<'a> {
+    shell::PageShell {
+        name,
+        face: open.map(|(open, _)| &open.face),
+        content: open.map(|(_, content)| content),
+        many: site.shelf.folder.is_some(),
+        only_looked_at: open.is_some_and(|(open, _)| open.store().is_none()),
+        barrier: open.and_then(|(open, _)| open.store()?.barrier()),
+        token: &site.gate.token,
     }
 }
 
@@ -117,8 +130,10 @@ pub(super) fn trouble(words: &str) -> Page {
 pub(super) async fn finish(answer: RequestAnswer, asking: &RequestContext) -> Response {
     let page = match answer {
         RequestAnswer::Raw(response) => return response,
-        RequestAnswer::To(address) => return redirect(&address),
+        RequestAnswer::To(address) => return redirect(&format!("{}{address}", asking.base())),
+        RequestAnswer::Away(address) => return redirect(&address),
         RequestAnswer::Part(html) => {
+            let html = mounted(html, asking.base());
             return ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response();
         }
         RequestAnswer::Page(page) => page,
@@ -132,15 +147,26 @@ pub(super) async fn finish(answer: RequestAnswer, asking: &RequestContext) -> Re
         },
         None => String::new(),
     };
-    let around = shell::PageShell {
-        name: &name,
-        content: asking.open.as_ref().map(|o| &o.1),
-        many: asking.site.folder.is_some(),
-        only_looked_at: asking.open.as_ref().is_some_and(|o| o.0.store().is_none()),
-        token: &asking.site.gate.token,
-    };
-    let html = shell::whole(&page, &around, &asking.path).into_string();
+    let around = around(&asking.site, asking.open.as_ref(), &name);
+    let html = mounted(shell::whole(&page, &around, &asking.path).into_string(), asking.base());
     (page.status, [(header::CONTENT_TYPE, "text/html; charset=utf-8")], html).into_response()
+}
+
+/// Attributes of a page that hold addresses of this server.
+const ADDRESSES: [&str; 4] = [" href=\"/", " action=\"/", " formaction=\"/", " src=\"/"];
+
+/// Puts what stands in front of the addresses of a plan's pages into a page.
+///
+/// Pages name addresses as a server of one plan has them. Words of a plan cannot look like an attribute: what makes pages of them
+/// writes their quotation marks as `&quot;`.
+fn mounted(html: String, base: &str) -> String {
+    if base.is_empty() {
+        return html;
+    }
+    ADDRESSES.iter().fold(html, |html, attribute| {
+        let with_base = attribute.replacen('/', &format!("{base}/"), 1);
+        html.replace(attribute, &with_base)
+    })
 }
 
 /// To another page, which is then looked at.

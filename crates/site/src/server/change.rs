@@ -1,17 +1,47 @@
 //! What forms ask for: the only things that write.
 
-use super::acting;
 use super::asking::{RequestAnswer, RequestContext, trouble, with_shell};
-use super::saving::{current, save, step};
+use super::saving::{current, save, save_again, step};
+use super::{acting, bench};
 use crate::opened::{Needs, NoAnswer, VersionView};
+use crate::pages::given_back::{self, SentAgain};
 use crate::pages::{Page, findings, fresh, text};
-use crate::shelf::{self, NotWritten, OpenPlan};
+use crate::shelf::{self, NotWritten};
 use crate::store::HistoryStep;
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse as _;
 use std::sync::Arc;
 
+/// Does what a form asks for. Where that was refused, what was typed is given back with the reason.
 pub(super) async fn changed(asking: &mut RequestContext) -> RequestAnswer {
+    let own = asking.open.as_ref().map(|(open, _)| open.face.id.clone());
+    let writes = !["/check", "/new", "/keep"].contains(&asking.path.as_str());
+    if writes && own.as_deref() != asking.fields.get("plan") {
+        let why = "This form was made for another plan file than the one at this address. Nothing was written.";
+        let page = Page::sorry(StatusCode::CONFLICT, "That is another plan", why);
+        return give_back(asking, RequestAnswer::Page(page), SentAgain::No);
+    }
+    let answer = done(asking).await;
+    give_back(asking, answer, SentAgain::Yes)
+}
+
+/// Puts what was typed on a page that refuses it.
+pub(super) fn give_back(asking: &RequestContext, answer: RequestAnswer, again: SentAgain) -> RequestAnswer {
+    match answer {
+        RequestAnswer::Page(mut page) if !page.status.is_success() && !page.gives_back => {
+            let maker = asking.shell_maker();
+            page.body = maker(&|around| {
+                let back = given_back::given_back(around, &asking.path, &asking.fields, again);
+                Page::new("", maud::html! { (page.body) (back) })
+            })
+            .body;
+            RequestAnswer::Page(page)
+        }
+        other => other,
+    }
+}
+
+async fn done(asking: &mut RequestContext) -> RequestAnswer {
     match asking.path.as_str() {
         "/check" => check(asking).await,
         "/save" => {
@@ -19,6 +49,9 @@ pub(super) async fn changed(asking: &mut RequestContext) -> RequestAnswer {
             match asking.fields.get("text") {
                 Some(sent) => {
                     let text = text::as_in_file(sent, &before);
+                    if asking.fields.get("anew").is_some() {
+                        return save_again(asking, text, "/plan?done=saved").await;
+                    }
                     save(asking, text, "/plan?done=saved").await
                 }
                 None => no_text(),
@@ -26,9 +59,9 @@ pub(super) async fn changed(asking: &mut RequestContext) -> RequestAnswer {
         }
         "/mend" => fix(asking).await,
         "/act" => acting::act(asking).await,
+        "/log" => bench::log(asking).await,
         "/undo" => step(asking, HistoryStep::Undo, "/findings?done=undone").await,
         "/redo" => step(asking, HistoryStep::Redo, "/findings?done=redone").await,
-        "/open" => open(asking).await,
         "/keep" => match asking.fields.get("text") {
             Some(sent) => {
                 let text = text::as_in_file(sent, b"");
@@ -97,51 +130,25 @@ async fn fix(asking: &mut RequestContext) -> RequestAnswer {
     }
 }
 
-/// Shows another plan, on every device.
-async fn open(asking: &mut RequestContext) -> RequestAnswer {
-    let opened = match (asking.fields.get("demo"), asking.fields.get("plan"), &asking.site.folder) {
-        (Some(demo), _, _) => OpenPlan::demo(demo),
-        // Only what the folder lists is opened, so a name cannot lead out of it.
-        (None, Some(name), Some(folder)) if shelf::plans_in(folder).iter().any(|n| n == name) => {
-            match OpenPlan::file(&folder.join(name)) {
-                Ok(open) => Some(open),
-                Err(error) => return RequestAnswer::Page(trouble(&error.to_string())),
-            }
-        }
-        _ => None,
-    };
-    match opened {
-        Some(open) => {
-            asking.site.show(open);
-            RequestAnswer::To("/".to_owned())
-        }
-        None => RequestAnswer::Page(Page::sorry(
-            StatusCode::NOT_FOUND,
-            "There is no such plan",
-            "The list shows what is there.",
-        )),
-    }
-}
-
 /// Writes a text in a new file and shows it.
 async fn written(asking: &mut RequestContext, text: String) -> RequestAnswer {
     match write_and_show(asking, text) {
-        Ok(()) => RequestAnswer::To("/".to_owned()),
+        Ok(to) => RequestAnswer::Away(to),
         Err(why) => {
             RequestAnswer::Page(Page::sorry(StatusCode::UNPROCESSABLE_ENTITY, "Nothing was written", &why.to_string()))
         }
     }
 }
 
-fn write_and_show(asking: &RequestContext, text: String) -> Result<(), NotWritten> {
+/// Writes a text in a new file; gives the address of its pages.
+fn write_and_show(asking: &RequestContext, text: String) -> Result<String, NotWritten> {
     if text.len() > plan::LARGEST_PLAN {
         return Err(NotWritten::TooLong);
     }
-    let folder = asking.site.folder.as_deref().ok_or(NotWritten::NotHere)?;
+    let folder = asking.site.shelf.folder.as_deref().ok_or(NotWritten::NotHere)?;
     let path = shelf::write_plan(folder, asking.fields.get("file").unwrap_or_default(), &text)?;
-    let open = OpenPlan::file(&path)?;
-    asking.site.show(open);
-    Ok(())
+    let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+    Ok(shelf::base_of_file(&name) + "/")
 }
 
 /// A new yard from answers.
@@ -162,7 +169,7 @@ async fn new(asking: &mut RequestContext) -> RequestAnswer {
         Err(why) => return again(asking, Some(&format!("{why}; nothing was written"))),
     };
     match write_and_show(asking, text) {
-        Ok(()) => RequestAnswer::To("/".to_owned()),
+        Ok(to) => RequestAnswer::Away(to),
         Err(why) => again(asking, Some(&why.to_string())),
     }
 }

@@ -1,6 +1,8 @@
 //! Connections: each is given its answers, and closed where what it asks comes too slowly.
 
+use super::strict::Strict;
 use super::{LAST_ANSWERS, Site, answer};
+use crate::gate::Ends;
 use axum::body::Body;
 use hyper::body::Incoming;
 use hyper::server::conn::http1;
@@ -44,12 +46,13 @@ async fn take(listener: &TcpListener, site: &Arc<Site>, open: &GracefulShutdown)
                 continue;
             }
         };
-        let site = Arc::clone(site);
+        let Ok(own) = stream.local_addr() else { continue };
+        let (site, ends) = (Arc::clone(site), Ends { peer, own });
         let answers = service_fn(move |request: hyper::Request<Incoming>| {
             let site = Arc::clone(&site);
-            async move { Ok::<_, Infallible>(answer::answer(site, peer, request.map(Body::new)).await) }
+            async move { Ok::<_, Infallible>(answer::answer(site, ends, request.map(Body::new)).await) }
         });
-        let answered = open.watch(protocol.serve_connection(TokioIo::new(stream), answers));
+        let answered = open.watch(protocol.serve_connection(TokioIo::new(Strict::new(stream)), answers));
         // A connection that breaks off, or is closed for being slow, is nobody else's concern.
         tokio::spawn(async move { drop(answered.await) });
     }

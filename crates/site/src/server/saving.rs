@@ -4,7 +4,6 @@ use super::asking::{RequestAnswer, RequestContext, trouble, with_shell};
 use crate::pages::{Page, text};
 use crate::store::{HistoryStep, Saved, Store, StoreError, StoredPlan, Version};
 use axum::http::StatusCode;
-use std::sync::Arc;
 
 /// Does something to the plan file, away from the threads that answer.
 async fn on_disk(
@@ -18,7 +17,6 @@ async fn on_disk(
         let why = "Keep it under a name of your own first; the page with its text does that.";
         return Err(Page::sorry(StatusCode::CONFLICT, "A demo plan cannot be changed", why));
     }
-    let site = Arc::clone(&asking.site);
     let done = tokio::task::spawn_blocking(move || {
         let done = open.store().map(|store| {
             let before = store.content().bytes;
@@ -29,14 +27,25 @@ async fn on_disk(
             }
             done
         });
-        site.tell(open.content().version.to_string());
+        open.tell();
         done
     });
     match done.await {
         Ok(Some(Ok(saved))) => Ok(saved),
-        Ok(Some(Err(error))) => Err(trouble(&error.to_string())),
+        Ok(Some(Err(error))) => Err(not_written(&error)),
         Ok(None) | Err(_) => Err(trouble("the plan file could not be reached")),
     }
+}
+
+/// Why nothing was written, and what to do about it.
+fn not_written(error: &StoreError) -> Page {
+    let (status, title) = match error {
+        StoreError::Gone => (StatusCode::CONFLICT, "The plan file is gone"),
+        StoreError::ReadOnly => (StatusCode::FORBIDDEN, "The plan file is read-only"),
+        StoreError::Full => (StatusCode::INSUFFICIENT_STORAGE, "The disk is full"),
+        StoreError::Reading(_) | StoreError::Writing(_) => (StatusCode::INTERNAL_SERVER_ERROR, "That went wrong"),
+    };
+    Page::sorry(status, title, &format!("Nothing was written: {error}. {}", error.help()))
 }
 
 fn based_on(asking: &RequestContext) -> Version {
@@ -51,6 +60,12 @@ pub(super) async fn save(asking: &mut RequestContext, text: String, then: &str) 
     }
     let based_on = based_on(asking);
     let saved = on_disk(asking, move |store| store.save(text.as_bytes(), &based_on)).await;
+    answer_after_saving(asking, saved, then)
+}
+
+/// Writes a text into a new file of the plan's name, where the file is gone.
+pub(super) async fn save_again(asking: &mut RequestContext, text: String, then: &str) -> RequestAnswer {
+    let saved = on_disk(asking, move |store| store.write_again(text.as_bytes()).map(Saved::Done)).await;
     answer_after_saving(asking, saved, then)
 }
 

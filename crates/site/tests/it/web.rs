@@ -1,6 +1,7 @@
 //! The pages over real sockets on loopback.
 
 mod acts;
+mod bench;
 mod changes;
 mod client;
 mod fuzz;
@@ -8,4 +9,5 @@ mod looks;
 mod many;
 mod papers;
 mod refused;
+mod safety;
 mod slow;

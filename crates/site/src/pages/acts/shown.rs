@@ -37,7 +37,6 @@ pub(crate) fn changes(opened: &VersionView<'_>, around: &PageShell<'_>, from: Op
         } @else if !reading.understood() {
             p.warning { "The plan as it stands is not understood. " a href="/plan" { "Mend its text" } " first." }
         } @else {
-            (around.steps())
             div.columns.editing {
                 section aria-labelledby="add-track" {
                     h2 id="add-track" { "Add a track" }
@@ -203,7 +202,7 @@ pub(crate) fn refused(
         @if reading.understood() { (form(around, doing, about, &asked, Some(why))) }
         p { (back(about.of)) }
     };
-    Page::new(title(doing, about), body).status(StatusCode::UNPROCESSABLE_ENTITY)
+    Page::new(title(doing, about), body).status(StatusCode::UNPROCESSABLE_ENTITY).giving_back()
 }
 
 fn back(of: &str) -> Markup {
@@ -235,7 +234,7 @@ pub(crate) fn not_understood(
         (findings::changed_lines(&finding::render_edits(opened.text, edits, WIDE)))
         form.inline method="post" action="/act" {
             (around.carried())
-            @for (name, value) in fields.all().filter(|f| !["token", "based-on", "sure"].contains(&f.0)) {
+            @for (name, value) in fields.all().filter(|f| !["token", "plan", "based-on", "sure"].contains(&f.0)) {
                 input type="hidden" name=(name) value=(value);
             }
             input type="hidden" name="sure" value="yes";

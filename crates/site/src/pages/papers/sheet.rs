@@ -125,7 +125,7 @@ impl SheetPage<'_> {
         }
         html! {
             div.scrolls tabindex="0" role="region" aria-label=(region) {
-                table {
+                table.stack {
                     caption { @if table.caption.is_some() { (says) } @else { span.unseen { (says) } } }
                     thead { tr { @for column in table.on_pages() { th scope="col" class=[class(column)] { (header(column)) } } } }
                     tbody {
@@ -150,8 +150,9 @@ impl SheetPage<'_> {
         html! {
             @for (at, (cell, column)) in row.cells.iter().zip(table.on_pages()).enumerate() {
                 @let words = self.cell(cell);
+                @let label = (!cell.shown().is_empty() || matches!(cell, Cell::Box)).then(|| header(column));
                 @if at == 0 && !cell.shown().is_empty() { th scope="row" class=[class(column)] { (words) } }
-                @else { td class=[class(column)] { (words) } }
+                @else { td class=[class(column)] data-label=[label] { (words) } }
             }
         }
     }

@@ -158,14 +158,13 @@ fn an_act_on_a_text_that_is_no_more_is_turned_away() {
 #[test]
 fn a_demo_plan_offers_no_forms_and_takes_no_acts() {
     let served = serve_folder();
-    let token = served.get("/").expect(200).hidden("token");
-    served.post("/open", &[("token", &token), ("demo", "wye")]).expect(303);
-    let change = served.get("/change").expect(200).body;
-    assert!(change.contains("Keep it under a name of your own") && !change.contains("action=\"/act\""));
+    let change = served.get("/demo/wye/change").expect(200).body;
+    let token = served.get("/new").expect(200).hidden("token");
+    assert!(change.contains("Keep it under a name of your own") && !change.contains("/act\""));
     let based_on = site::store::Version::from_content(demo("wye").as_bytes()).to_string();
     let wire =
         [("token", token.as_str()), ("based-on", &based_on), ("act", "wire"), ("of", "main bus"), ("wire", "4 mm²")];
-    assert!([409, 422].contains(&served.post("/act", &wire).status));
+    assert!([409, 422].contains(&served.post("/demo/wye/act", &wire).status));
 }
 
 #[test]

@@ -103,10 +103,11 @@ fn a_new_yard_is_written_and_shown() {
     let token = form.hidden("token");
     let wrong = served.post("/new", &[("token", &token), ("roads", "many"), ("file", "yard")]).expect(422);
     assert!(wrong.body.contains("nothing was written"));
-    served.post("/new", &[("token", &token), ("roads", "3"), ("name", "Quarry End"), ("file", "yard")]).expect(303);
+    let told = served.post("/new", &[("token", &token), ("roads", "3"), ("name", "Quarry End"), ("file", "yard")]);
+    assert_eq!(told.expect(303).header("location"), Some("/of/yard.toml/"));
     let text = std::fs::read_to_string(served.folder.path().join("yard.toml")).expect("written");
     assert!(text.contains("Quarry End"));
-    let home = served.get("/").expect(200);
+    let home = served.get("/of/yard.toml/").expect(200);
     assert!(home.body.contains("Quarry End") && home.body.contains("<svg"));
     assert!(!review::review(&text).has_errors(), "it passes its own review");
     served.post("/new", &[("token", &token), ("file", "yard")]).expect(422);
@@ -115,12 +116,15 @@ fn a_new_yard_is_written_and_shown() {
 #[test]
 fn a_demo_plan_is_kept_under_a_new_name() {
     let served = serve_folder();
-    let token = served.get("/").expect(200).hidden("token");
-    served.post("/open", &[("token", &token), ("demo", "wye")]).expect(303);
-    let page = served.get("/plan").expect(200);
-    served.save("# x\n", &(token.clone(), page.hidden("based-on"))).expect(409);
-    served.post("/keep", &[("token", &token), ("text", demo("wye")), ("file", "my wye")]).expect(303);
+    let page = served.get("/demo/wye/plan").expect(200);
+    let token = page.hidden("token");
+    let told = served.save_at("/demo/wye", "# x\n", &(token.clone(), page.hidden("based-on"))).expect(409);
+    assert!(told.body.contains("# x\n</textarea>"), "what was typed is given back: {}", told.body);
+    let keep = [("token", token.as_str()), ("text", demo("wye")), ("file", "my wye")];
+    let told = served.post("/demo/wye/keep", &keep).expect(303);
+    assert_eq!(told.header("location"), Some("/of/my+wye.toml/"));
     let kept = std::fs::read_to_string(served.folder.path().join("my wye.toml")).expect("written");
     assert_eq!(kept, demo("wye"));
-    served.save("# mine now\n", &served.form()).expect(303);
+    served.save_at("/of/my+wye.toml", "# mine now\n", &served.form_at("/of/my+wye.toml")).expect(303);
+    assert_eq!(std::fs::read_to_string(served.folder.path().join("my wye.toml")).expect("there"), "# mine now\n");
 }

@@ -36,6 +36,12 @@ pub fn serve_folder() -> Served {
     start(None, true, false)
 }
 
+/// Serves a plan file that outlives the server, at a port.
+pub fn serve_at(path: &std::path::Path, port: u16) -> Served {
+    let options = site::Options { plan: Some(path.to_owned()), port, ..site::Options::default() };
+    started(&options, tempfile::tempdir().expect("a folder"), path.to_owned())
+}
+
 fn start(text: Option<&str>, many: bool, lan: bool) -> Served {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("plan.toml");
@@ -48,9 +54,13 @@ fn start(text: Option<&str>, many: bool, lan: bool) -> Served {
         port: 0,
         lan,
     };
-    let bound = site::bind(&options).expect("bound");
+    started(&options, folder, path)
+}
+
+fn started(options: &site::Options, folder: tempfile::TempDir, path: PathBuf) -> Served {
+    let bound = site::bind(options).expect("bound");
     let address = bound.address();
-    let pairing = bound.pairing().map(|(address, code)| (address, code.to_owned()));
+    let pairing = bound.pairing().and_then(|(all, code)| Some((*all.first()?, code.to_owned())));
     let (stop, stopped) = oneshot::channel::<()>();
     let thread = std::thread::spawn(move || {
         bound.serve_until(async {
@@ -110,23 +120,27 @@ impl Served {
 
     /// The same, to another of its addresses.
     pub fn send_to(&self, to: SocketAddr, method: &str, path: &str, lines: &[&str], body: &str) -> Told {
-        let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n", body.len());
-        if !lines.iter().any(|l| l.starts_with("Host:")) {
-            head.push_str(&format!("Host: {to}\r\n"));
-        }
-        for line in lines {
-            head.push_str(line);
-            head.push_str("\r\n");
-        }
-        raw_to(to, format!("{head}\r\n{body}").as_bytes(), false).expect("an answer")
+        send_to(to, method, path, lines, body)
     }
 
     pub fn get(&self, path: &str) -> Told {
         self.send("GET", path, &[], "")
     }
 
-    /// Sends a form as a page of the site would.
+    /// Which plan the pages at an address are of, as forms bring it back.
+    pub fn plan_of(&self, base: &str) -> String {
+        let page = self.get(&format!("{base}/lines")).body;
+        let (_, rest) = page.split_once(" data-plan=\"").unwrap_or_default();
+        rest.split('"').next().unwrap_or_default().to_owned()
+    }
+
+    /// Sends a form as a page of the site would; which plan it was made for is added where it is not said.
     pub fn post(&self, path: &str, fields: &[(&str, &str)]) -> Told {
+        let plan = self.plan_of(path.rsplit_once('/').map_or("", |p| p.0));
+        let said = fields.iter().any(|f| f.0 == "plan");
+        let fields: Vec<(&str, &str)> =
+            fields.iter().copied().chain((!said).then_some(("plan", plan.as_str()))).collect();
+        let fields = fields.as_slice();
         let origin = format!("Origin: http://{}", self.address);
         let lines = [origin.as_str(), "Sec-Fetch-Site: same-origin", "Content-Type: application/x-www-form-urlencoded"];
         self.send("POST", path, &lines, &encoded(fields))
@@ -134,13 +148,36 @@ impl Served {
 
     /// The secret of the forms, and the version that the plan has now.
     pub fn form(&self) -> (String, String) {
-        let page = self.get("/plan").expect(200);
+        self.form_at("")
+    }
+
+    /// The same of one plan of several.
+    pub fn form_at(&self, base: &str) -> (String, String) {
+        let page = self.get(&format!("{base}/plan")).expect(200);
         (page.hidden("token"), page.hidden("based-on"))
     }
 
-    pub fn save(&self, text: &str, (token, based_on): &(String, String)) -> Told {
-        self.post("/save", &[("token", token), ("based-on", based_on), ("text", text)])
+    pub fn save(&self, text: &str, form: &(String, String)) -> Told {
+        self.save_at("", text, form)
     }
+
+    /// The same into one plan of several.
+    pub fn save_at(&self, base: &str, text: &str, (token, based_on): &(String, String)) -> Told {
+        self.post(&format!("{base}/save"), &[("token", token), ("based-on", based_on), ("text", text)])
+    }
+}
+
+/// A request to any server.
+pub fn send_to(to: SocketAddr, method: &str, path: &str, lines: &[&str], body: &str) -> Told {
+    let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n", body.len());
+    if !lines.iter().any(|l| l.starts_with("Host:")) {
+        head.push_str(&format!("Host: {to}\r\n"));
+    }
+    for line in lines {
+        head.push_str(line);
+        head.push_str("\r\n");
+    }
+    raw_to(to, format!("{head}\r\n{body}").as_bytes(), false).expect("an answer")
 }
 
 /// `hangs_up`: whether to say that no more comes, so that the server does not wait for the rest of what is no request.

@@ -11,6 +11,8 @@ pub const PAGES: &[&str] = &[
     "/?layer=movement",
     "/?layer=failures",
     "/?layer=none",
+    "/?zoom=whole",
+    "/?zoom=numbers&T1=diverging",
     "/place?at=dock+1",
     "/place?at=T1",
     "/place?at=T1&T1=diverging",
@@ -34,6 +36,14 @@ pub const PAGES: &[&str] = &[
     "/place?at=booster",
     "/change",
     "/changed",
+    "/bench",
+    "/bench?test=1",
+    "/bench?order=2",
+    "/bench?show=jobs",
+    "/bench?show=tests",
+    "/bench?show=book",
+    "/hunt",
+    "/hunt?kit=bench&age=8",
     "/papers",
     "/papers?of=F-1",
     "/papers?of=dock+1&page=Letter&large=yes",
@@ -125,6 +135,77 @@ fn a_thrown_turnout_moves_the_phases() {
     assert!(way.header("location").is_some_and(|to| to.starts_with('/')), "{}", way.head);
 }
 
+#[test]
+fn a_throw_is_what_the_page_of_the_new_setting_shows() {
+    let mut sent = 0;
+    for name in ["thistle-dock-mended", "two-ladders", "wye", "two-districts"] {
+        let served = serve(demo(name));
+        let home = served.get("/?zoom=numbers").expect(200).body;
+        let known: std::collections::BTreeSet<&str> = values(&home, "data-control").into_iter().collect();
+        for layer in ["phase", "volts", "failures"] {
+            let mut was = format!("layer={layer}&zoom=numbers");
+            for control in known.iter().take(4) {
+                let page = served.get(&format!("/?{was}")).expect(200).body;
+                let then = page.split(&format!("data-control=\"{control}\" data-then=\"")).nth(1).expect("a link");
+                let then = then.split('"').next().unwrap_or_default();
+                let fields = [("was", was.as_str())];
+                let now = format!("{was}&{}", super::client::encoded(&[(control, then)]));
+                let told = served.get(&format!("/thrown?{now}&{}", super::client::encoded(&fields)));
+                let page_now = served.get(&format!("/?{now}")).expect(200).body;
+                if told.status == 400 {
+                    // The legend is another one: the whole page is asked for.
+                    was = now;
+                    continue;
+                }
+                let mut rails = rails_of(&page);
+                for line in told.expect(200).body.lines() {
+                    let cells: Vec<&str> = line.split('\t').collect();
+                    if cells[0] == "R" {
+                        rails.insert(cells[1].to_owned(), cells[2].to_owned());
+                        sent += 1;
+                    }
+                }
+                let there = rails_of(&page_now);
+                let differ: Vec<_> = there.iter().filter(|(edge, class)| rails.get(*edge) != Some(class)).collect();
+                assert!(differ.is_empty() && !there.is_empty(), "{name} {layer} {control}: {differ:?}");
+                was = now;
+            }
+        }
+    }
+    assert!(sent > 50, "hardly anything changed: {sent}");
+}
+
+/// The class of each piece of rail on a drawing.
+fn rails_of(page: &str) -> std::collections::BTreeMap<String, String> {
+    let paths = page.split("<path class=\"").filter(|path| path.contains(" data-edge=\""));
+    let between =
+        |path: &str, start: &str| path.split_once(start).and_then(|p| p.1.split_once('"')).map(|p| p.0.to_owned());
+    paths.filter_map(|path| Some((between(path, "data-edge=\"")?, path.split_once('"')?.0.to_owned()))).collect()
+}
+
+#[test]
+fn a_page_of_200_turnouts_is_short_on_its_way() {
+    use oracle::ladders::{LadderShape, plan};
+    for (shape, turnouts) in [(LadderShape::Ladder, 200), (LadderShape::Yards, 198)] {
+        let served = serve(&plan(shape, turnouts));
+        let squeezed = || served.send("GET", "/", &["Accept-Encoding: gzip"], "");
+        let mut told = squeezed();
+        for _ in 0..60 {
+            if told.header("refresh").is_none() {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(500));
+            told = squeezed();
+        }
+        assert_eq!(told.header("content-encoding"), Some("gzip"));
+        let length: usize = told.header("content-length").expect("a length").parse().expect("a number");
+        eprintln!("{shape:?}, {turnouts} turnouts: {length} bytes squeezed");
+        assert!(length < 150_000 && length > 20_000, "{length}");
+        let whole = served.send("GET", "/", &["Accept-Encoding: gzip;q=0"], "");
+        assert_eq!(whole.header("content-encoding"), None);
+    }
+}
+
 /// The number of a way differs between the table, sorted by where ways lead, and the order in which they are found.
 #[test]
 fn a_way_sets_what_its_name_says() {
@@ -168,10 +249,16 @@ fn the_drawing_of_seven_tracks_is_no_burden() {
     let page = served.get("/").expect(200).body.len();
     let with_all = page
         + served.get("/style.css").body.len()
-        + served.get("/site.js").body.len()
+        + ["/site.js", "/drawing.js", "/kept.js", "/bench.js"]
+            .map(|path| served.get(path).body.len())
+            .iter()
+            .sum::<usize>()
         + served.get("/icon.svg").body.len();
     assert!(with_all < 300_000, "{with_all} bytes");
-    assert!(served.get("/site.js").body.len() < 6_000);
+    for path in ["/site.js", "/drawing.js", "/kept.js"] {
+        assert!(served.get(path).body.len() < 9_000, "{path}");
+    }
+    assert!(served.get("/bench.js").body.len() < 14_000);
     eprintln!("home page of seven tracks: {page} bytes, {with_all} with style, script and sign");
 }
 
@@ -180,11 +267,10 @@ fn all_demo_plans_open() {
     let served = serve_folder();
     let start = served.get("/").expect(200);
     assert!(start.body.contains("Demo plans"));
-    let token = start.hidden("token");
     for demo in site::demos::DEMOS {
-        served.post("/open", &[("token", &token), ("demo", demo.name)]).expect(303);
-        for path in ["/", "/findings", "/routes", "/plan", "/lines", "/?layer=volts"] {
-            let page = served.get(path).expect(200);
+        assert!(start.body.contains(&format!("href=\"/demo/{}/\"", demo.name)));
+        for path in ["/", "/findings", "/routes", "/plan", "/lines", "/?layer=volts", "/bench", "/hunt"] {
+            let page = served.get(&format!("/demo/{}{path}", demo.name)).expect(200);
             assert!(page.body.contains("(a demo plan)"), "{} {path}", demo.name);
         }
     }

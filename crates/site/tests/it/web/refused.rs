@@ -55,7 +55,11 @@ fn what_comes_from_elsewhere_is_turned_away() {
         bad("GET", "/?view=inside", vec![], 400, "no view"),
         bad("GET", "/?way=99", vec![], 400, "no such route"),
         bad("GET", "/place?at=dock+9", vec![], 404, "no such place"),
-        bad("GET", "/place?at=F999", vec![], 404, "no such place"),
+        bad("GET", "/place?at=F-999", vec![], 404, "no such place"),
+        bad("GET", "/bench?test=999", vec![], 404, "no test"),
+        bad("GET", "/bench?order=0", vec![], 404, "no order"),
+        bad("GET", "/log", vec![], 405, "only takes what a form sends"),
+        bad("GET", "/of/plan.toml/", vec![], 404, "no such page"),
         bad("GET", "/finding?name=short-circuit&n=7", vec![], 404, "no such finding"),
         bad("GET", "/explain?name=nonsense", vec![], 404, "no such finding"),
     ];
@@ -76,11 +80,39 @@ fn a_form_without_its_secret_changes_nothing() {
     let (token, based_on) = served.form();
     let forged = token.replace(|c| c != 'f', "f");
     for wrong in ["", "x", &forged, &token[1..]] {
-        for path in ["/save", "/check", "/mend", "/undo", "/redo", "/act"] {
+        for path in ["/save", "/check", "/mend", "/undo", "/redo", "/act", "/log"] {
             let told = served.post(path, &[("token", wrong), ("based-on", &based_on), ("text", "x")]);
             assert_eq!(told.status, 403, "{path} with {wrong:?}");
         }
     }
+    assert_eq!(served.on_disk(), text);
+}
+
+/// A head's lines end in CR LF (RFC 9112, 2.2), and pages send no bodies of unknown length.
+#[test]
+fn requests_that_are_not_in_form_are_refused() {
+    let text = demo("thistle-dock");
+    let served = serve(text);
+    let host = format!("Host: {}", served.address);
+    for request in [
+        format!("GET / HTTP/1.1\n{host}\n\n"),
+        format!("GET / HTTP/1.1\r\n{host}\nConnection: close\r\n\r\n"),
+        format!("GET / HTTP/1.1\r\n{host}\r\n\n"),
+        format!("POST /save HTTP/1.1\r\n{host}\r\nTransfer-Encoding: chunked\r\n\r\n1\r\na\r\n0\r\n\r\n"),
+    ] {
+        let told = served.raw(request.as_bytes()).unwrap_or_else(|| panic!("no answer to {request:?}"));
+        assert_eq!(told.status, 400, "{request:?}");
+        assert!(!told.body.contains("Thistle"), "{request:?}");
+    }
+    // Several in one connection, with a body in between that has bare line feeds.
+    let body = "token=x&text=a\nb\n";
+    let first = format!("POST /save HTTP/1.1\r\n{host}\r\nContent-Length: {}\r\n\r\n{body}", body.len());
+    let mut stream = std::net::TcpStream::connect(served.address).expect("connected");
+    let both = format!("{first}GET /lines HTTP/1.1\r\n{host}\r\nConnection: close\r\n\r\n");
+    std::io::Write::write_all(&mut stream, both.as_bytes()).expect("sent");
+    let mut told = String::new();
+    std::io::Read::read_to_string(&mut stream, &mut told).expect("answers");
+    assert!(told.starts_with("HTTP/1.1 403") && told.contains("HTTP/1.1 200 OK"), "{told}");
     assert_eq!(served.on_disk(), text);
 }
 
@@ -108,8 +140,9 @@ fn new_files_stay_in_their_folder_and_overwrite_nothing() {
         served.post("/new", &[("token", &token), ("file", name)]).expect(422);
         served.post("/keep", &[("token", &token), ("file", name), ("text", "x")]).expect(422);
     }
-    served.post("/open", &[("token", &token), ("plan", "../plan.toml")]).expect(404);
-    served.post("/open", &[("token", &token), ("demo", "nothing")]).expect(404);
+    for nothing in ["/of/..%2Fplan.toml/", "/of/%2e%2e/", "/of/other.toml/", "/of/", "/demo/nothing/", "/of//plan"] {
+        served.get(nothing).expect(404);
+    }
     let there: Vec<_> =
         std::fs::read_dir(served.folder.path()).expect("readable").map(|e| e.expect("read").file_name()).collect();
     assert_eq!(there, ["mine.toml"]);
@@ -144,7 +177,9 @@ fn asks_nobody(served: &Served, path: &str, body: &str) {
     if !path.starts_with("/profile.svg") {
         assert!(!body.contains("<style"), "{path} carries styles inside");
     }
-    assert_eq!(body.matches("<script").count(), body.matches("<script src=\"/site.js\"").count(), "{path}");
+    let own =
+        ["site", "drawing", "kept", "bench"].map(|name| body.matches(&format!("<script src=\"/{name}.js\"")).count());
+    assert_eq!(body.matches("<script").count(), own.iter().sum::<usize>(), "{path}");
 }
 
 /// From the address for other machines nothing is shown before the code is reported. A request to it from this very machine
