@@ -30,6 +30,7 @@ pub mod tables;
 pub mod value;
 
 pub use check::NUMBER_LETTERS;
+pub use new_table::new_table;
 pub use names::{Contact, EndOf, Kind, Moved, Names, Pole, RailOf, RailPlace, Terminal, TrackEnd};
 pub use tables::Plan;
 pub use value::At;

@@ -1,0 +1,132 @@
+//! Feeders: one for each conductor at least, more where the volts or a short's current ask for them.
+
+use super::labels::{Feed, Label};
+use super::places::Places;
+use super::scheme::Scheme;
+use super::sketch::Sketch;
+use plan::tables::RailSide;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A feeder to build.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct NewFeeder {
+    pub(crate) track: usize,
+    pub(crate) side: RailSide,
+    /// Metres from the `from` end.
+    pub(crate) x: f64,
+}
+
+/// Feeders of a scheme.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Feeders {
+    pub(crate) list: Vec<NewFeeder>,
+    /// What the rails belong to: bus conductors, by district, or a section's reverser.
+    pub(crate) belongs: Vec<[Option<Belongs>; 2]>,
+    /// As many conductors as need at least one.
+    pub(crate) fewest: usize,
+}
+
+/// What a rail belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Belongs {
+    Bus(Feed),
+    Reverser { section: usize, pole: plan::Pole },
+}
+
+/// Shorter rail between gaps takes no feeder, metres.
+const TOO_SHORT: f64 = 0.006;
+
+impl Feeders {
+    /// With one feeder for each conductor that needs one and, where a spacing is asked for, as many on each rail of runs with room
+    /// that no two are further apart.
+    pub(crate) fn new(sketch: &Sketch<'_>, scheme: &Scheme, places: &Places, spacing: Option<f64>) -> Feeders {
+        let component = scheme.components(sketch);
+        let mut fed: BTreeMap<usize, Belongs> = BTreeMap::new();
+        let mut rails: BTreeMap<usize, Vec<(usize, RailSide, f64)>> = BTreeMap::new();
+        for (&conductor, label) in &scheme.works {
+            if let Label::Fixed(feed) = label {
+                fed.insert(component[conductor], Belongs::Bus(*feed));
+            }
+        }
+        // What changes by a contact is fed by that.
+        let switched: BTreeSet<usize> = scheme
+            .works
+            .iter()
+            .filter(|(_, l)| matches!(l, Label::Switched { .. } | Label::Unfed(_)))
+            .map(|(&conductor, _)| component[conductor])
+            .collect();
+        fed.retain(|component, _| !switched.contains(component));
+        let mut belongs = vec![[None, None]; sketch.plan.track.len()];
+        for track in 0..sketch.plan.track.len() {
+            for side in RailSide::ALL {
+                let own = component[scheme.rail_element(track, side)];
+                match &scheme.rails[track][side] {
+                    Some(Label::Fixed(feed)) => {
+                        fed.insert(own, Belongs::Bus(*feed));
+                    }
+                    Some(Label::Reversed { section, pole }) => {
+                        fed.insert(own, Belongs::Reverser { section: *section, pole: *pole });
+                    }
+                    Some(Label::Own { pole, .. }) => {
+                        belongs[track][side] = Some(Belongs::Bus(Feed { district: scheme.district[track], pole: *pole }));
+                    }
+                    _ => {}
+                }
+                let [from, to] = places.between_cuts(sketch, scheme, track, side);
+                if to - from > TOO_SHORT {
+                    rails.entry(own).or_default().push((track, side, to - from));
+                }
+            }
+        }
+        let mut feeders = Feeders { fewest: fed.len(), belongs, list: Vec::new() };
+        let put = |feeders: &mut Feeders, track: usize, side: RailSide, x: f64, to: Belongs| {
+            feeders.belongs[track][side] = Some(to);
+            feeders.list.push(NewFeeder { track, side, x });
+        };
+        for (component, &to) in &fed {
+            let Some(own) = rails.get(component) else { continue };
+            let mut any = false;
+            for &(track, side, _) in own {
+                let labelled = scheme.rails[track][side].is_some();
+                if labelled {
+                    feeders.belongs[track][side] = Some(to);
+                }
+                if let Some(spacing) = spacing.filter(|_| labelled) {
+                    let [from, to_x] = places.between_cuts(sketch, scheme, track, side);
+                    let count = ((to_x - from) / spacing).ceil().max(1.0) as usize;
+                    for x in places.along(sketch, scheme, (track, side), count) {
+                        put(&mut feeders, track, side, x, to);
+                        any = true;
+                    }
+                }
+            }
+            if any {
+                continue;
+            }
+            let longest = own.iter().copied().max_by(|a, b| a.2.total_cmp(&b.2).then(b.0.cmp(&a.0)));
+            if let Some((track, side, _)) = longest {
+                let x = places.along(sketch, scheme, (track, side), 1)[0];
+                put(&mut feeders, track, side, x, to);
+            }
+        }
+        feeders.together(sketch, scheme, places);
+        feeders
+    }
+
+    /// Two feeders of one track that lie near each other are wired at one place, where both rails have that place between their gaps.
+    fn together(&mut self, sketch: &Sketch<'_>, scheme: &Scheme, places: &Places) {
+        let mut list = std::mem::take(&mut self.list);
+        list.sort_by(|a, b| (a.track, a.side.index()).cmp(&(b.track, b.side.index())).then(a.x.total_cmp(&b.x)));
+        for k in 0..list.len() {
+            if list[k].side != RailSide::Right {
+                continue;
+            }
+            let twin = list.iter().find(|f| f.track == list[k].track && f.side == RailSide::Left && (f.x - list[k].x).abs() < 0.1);
+            let [from, to] = places.between_cuts(sketch, scheme, list[k].track, RailSide::Right);
+            if let Some(x) = twin.map(|t| t.x).filter(|x| *x > from + 1e-3 && *x < to - 1e-3) {
+                list[k].x = x;
+            }
+        }
+        self.list = list;
+    }
+}
