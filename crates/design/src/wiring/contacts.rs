@@ -1,5 +1,6 @@
 //! Which contact hands what to which rail: one for each thing that changes with a control, and trees for tracks that are dead at times.
 
+use super::feeders::{Spacing, count_of};
 use super::labels::{Feed, Label};
 use super::places::Places;
 use super::scheme::{Scheme, YardForm};
@@ -56,10 +57,10 @@ pub(crate) struct Contacts {
 pub(crate) struct Building<'a> {
     pub(crate) yards: &'a [Yard],
     pub(crate) form: YardForm,
-    /// Places on each rail that contacts feed.
-    pub(crate) landings: usize,
-    /// Whether the tips of plastic-bodied metal frogs are fed.
-    pub(crate) tips: bool,
+    /// How near to each other the places are where contacts feed a rail.
+    pub(crate) spacing: &'a Spacing,
+    /// Whether frogs are fed that could do without: tips of plastic-bodied frogs, and frogs that blades feed.
+    pub(crate) all_frogs: bool,
 }
 
 impl Contacts {
@@ -77,7 +78,7 @@ impl Contacts {
             }
             if yard.live == Live::ByHand {
                 for &run in &yard.runs {
-                    let landing = landings(sketch, scheme, places, Wanted { run, group, tree: None, count: building.landings });
+                    let landing = landings(sketch, scheme, places, Wanted { run, group, tree: None, spacing: building.spacing });
                     let Some((feed, landing)) = landing else { continue };
                     contacts.duties.push(Duty {
                         control: None,
@@ -95,7 +96,7 @@ impl Contacts {
                 contacts.in_series = contacts.in_series.max(node.depth());
                 // Where either end will do, both trees feed one rail.
                 let tree = (yard.live != Live::EitherEnd).then_some(tree);
-                contacts.tree(sketch, scheme, places, node, (group, tree, building.landings));
+                contacts.tree(sketch, scheme, places, node, (group, tree, building.spacing));
             }
             // A track's power depends on each turnout of its throats, so each needs a contact at least.
             contacts.fewest += controls.len();
@@ -129,7 +130,7 @@ impl Contacts {
             let wiring = (kind == Kind::Turnout).then(|| sketch.plan.turnout[index].wiring.value);
             match wiring {
                 Some(Wiring::LiveRouted) => entry.3 = true,
-                Some(Wiring::MetalTip) if !building.tips => entry.3 = true,
+                Some(Wiring::MetalTip | Wiring::LiveAssisted) if !building.all_frogs => entry.3 = true,
                 _ => {
                     entry.1.push(Target::Frog { kind, index, word });
                     entry.2 = true;
@@ -150,9 +151,11 @@ impl Contacts {
                 for side in RailSide::ALL {
                     let Some(entry) = held.get_mut(&component[scheme.rail_element(track, side)]) else { continue };
                     let fed_by_blades = entry.3 && !entry.2;
-                    let only_frog = entry.2 && building.landings <= 1;
+                    let apart = building.spacing.on(track);
+                    let only_frog = entry.2 && apart.is_none();
                     if !fed_by_blades && !only_frog {
-                        let at = places.along(sketch, scheme, (track, side), building.landings.max(1));
+                        let count = apart.map_or(1, |apart| count_of(sketch, track, apart));
+                        let at = places.along(sketch, scheme, (track, side), count);
                         entry.1.extend(at.into_iter().map(|x| Target::Rail { track, side, x }));
                     }
                 }
@@ -201,7 +204,7 @@ impl Contacts {
         scheme: &Scheme,
         places: &Places,
         node: &TreeNode,
-        (group, tree, count): (usize, Option<usize>, usize),
+        (group, tree, spacing): (usize, Option<usize>, &Spacing),
     ) -> Option<usize> {
         let TreeNode::Contact { control, to } = node else { return None };
         let number = self.duties.len();
@@ -216,12 +219,12 @@ impl Contacts {
         for (&position, child) in to {
             let wires = match child {
                 TreeNode::Track(run) => {
-                    let Some((feed, landing)) = landings(sketch, scheme, places, Wanted { run: *run, group, tree, count }) else { continue };
+                    let Some((feed, landing)) = landings(sketch, scheme, places, Wanted { run: *run, group, tree, spacing }) else { continue };
                     fed = Some(feed);
                     landing
                 }
                 TreeNode::Contact { .. } => {
-                    let Some(next) = self.tree(sketch, scheme, places, child, (group, tree, count)) else { continue };
+                    let Some(next) = self.tree(sketch, scheme, places, child, (group, tree, spacing)) else { continue };
                     // The contact behind takes what this one hands on.
                     if let [Target::Conductor(feed)] = self.duties[next].common[..] {
                         fed = Some(feed);
@@ -239,15 +242,15 @@ impl Contacts {
 
 /// The storage track whose wires are asked for: of which yard, of which of its trees, or of whichever.
 #[derive(Clone, Copy)]
-struct Wanted {
+struct Wanted<'a> {
     run: RunId,
     group: usize,
     tree: Option<usize>,
-    count: usize,
+    spacing: &'a Spacing,
 }
 
 /// Where the wires of a storage track's contact end, and what they bring.
-fn landings(sketch: &Sketch<'_>, scheme: &Scheme, places: &Places, wanted: Wanted) -> Option<(Feed, Vec<Target>)> {
+fn landings(sketch: &Sketch<'_>, scheme: &Scheme, places: &Places, wanted: Wanted<'_>) -> Option<(Feed, Vec<Target>)> {
     let mut wires = Vec::new();
     let mut feed = None;
     for &(track, _) in &sketch.runs[wanted.run].tracks {
@@ -257,7 +260,8 @@ fn landings(sketch: &Sketch<'_>, scheme: &Scheme, places: &Places, wanted: Wante
                 continue;
             }
             feed = Some(Feed { district: scheme.district[track], pole: *pole });
-            let at = places.along(sketch, scheme, (track, side), wanted.count.max(1));
+            let count = wanted.spacing.on(track).map_or(1, |apart| count_of(sketch, track, apart));
+            let at = places.along(sketch, scheme, (track, side), count);
             wires.extend(at.into_iter().map(|x| Target::Rail { track, side, x }));
         }
     }

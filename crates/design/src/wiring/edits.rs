@@ -2,7 +2,7 @@
 
 use super::contacts::{Contacts, Duty, Target};
 use super::districts::Districts;
-use super::feeders::{Belongs, Feeders};
+use super::feeders::{Belongs, Feeders, Spacing, count_of};
 use super::places::Places;
 use super::scheme::Scheme;
 use super::sketch::Sketch;
@@ -22,8 +22,8 @@ pub(crate) struct Choices {
     pub(crate) contact_wire: &'static str,
     /// How wide gaps are left, metres; as the plan or the handbook says where not chosen.
     pub(crate) gap_width: Option<f64>,
-    /// Between joints that slide, metres.
-    pub(crate) slides: Option<f64>,
+    /// Between joints that slide, metres, and the tracks that get some.
+    pub(crate) slides: Spacing,
     /// Whether joints are soldered, where the plan does not say.
     pub(crate) soldered: bool,
     /// What trips a breaker of the layout's own, amperes.
@@ -179,9 +179,9 @@ impl Writing<'_, '_> {
             if let Some(list) = self.both_or_one(&gaps) {
                 keys.push(("gaps", list));
             }
-            if let (Some(apart), true) = (self.choices.slides, table.slides.is_empty()) {
+            if let (Some(apart), true) = (self.choices.slides.on(index), table.slides.is_empty()) {
                 let length = self.sketch.circuit.segments[index].length;
-                let count = (length / apart).floor() as usize;
+                let count = count_of(self.sketch, index, apart) - 1;
                 let at = (1..=count).map(|k| length * k as f64 / (count + 1) as f64);
                 let list: Vec<String> = at.map(|x| quoted(&self.units().written(x))).collect();
                 if !list.is_empty() {

@@ -33,13 +33,34 @@ pub(crate) enum Belongs {
     Reverser { section: usize, pole: plan::Pole },
 }
 
+/// How near to each other the feeds of rails are.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Spacing {
+    /// Metres between feeds; one for each conductor where not said.
+    pub(crate) apart: Option<f64>,
+    /// The tracks on which that holds; on the others there is one for each conductor.
+    pub(crate) tracks: BTreeSet<usize>,
+}
+
+impl Spacing {
+    /// Metres between the feeds of a track.
+    pub(crate) fn on(&self, track: usize) -> Option<f64> {
+        self.apart.filter(|_| self.tracks.contains(&track))
+    }
+}
+
+/// How many feeds a track gets so that none are further apart: one more than it gets joints that slide so far apart.
+pub(crate) fn count_of(sketch: &Sketch<'_>, track: usize, apart: f64) -> usize {
+    (sketch.circuit.segments[track].length / apart).floor() as usize + 1
+}
+
 /// Shorter rail between gaps takes no feeder, metres.
 const TOO_SHORT: f64 = 0.006;
 
 impl Feeders {
     /// With one feeder for each conductor that needs one and, where a spacing is asked for, as many on each rail of runs with room
     /// that no two are further apart.
-    pub(crate) fn new(sketch: &Sketch<'_>, scheme: &Scheme, places: &Places, spacing: Option<f64>) -> Feeders {
+    pub(crate) fn new(sketch: &Sketch<'_>, scheme: &Scheme, places: &Places, spacing: &Spacing) -> Feeders {
         let component = scheme.components(sketch);
         let mut fed: BTreeMap<usize, Belongs> = BTreeMap::new();
         let mut rails: BTreeMap<usize, Vec<(usize, RailSide, f64)>> = BTreeMap::new();
@@ -52,7 +73,7 @@ impl Feeders {
         let switched: BTreeSet<usize> = scheme
             .works
             .iter()
-            .filter(|(_, l)| matches!(l, Label::Switched { .. } | Label::Unfed(_)))
+            .filter(|(_, l)| matches!(l, Label::Switched { .. }))
             .map(|(&conductor, _)| component[conductor])
             .collect();
         fed.retain(|component, _| !switched.contains(component));
@@ -91,9 +112,8 @@ impl Feeders {
                 if labelled {
                     feeders.belongs[track][side] = Some(to);
                 }
-                if let Some(spacing) = spacing.filter(|_| labelled) {
-                    let [from, to_x] = places.between_cuts(sketch, scheme, track, side);
-                    let count = ((to_x - from) / spacing).ceil().max(1.0) as usize;
+                if labelled && let Some(spacing) = spacing.on(track) {
+                    let count = count_of(sketch, track, spacing);
                     for x in places.along(sketch, scheme, (track, side), count) {
                         put(&mut feeders, track, side, x, to);
                         any = true;
@@ -103,7 +123,11 @@ impl Feeders {
             if any {
                 continue;
             }
-            let longest = own.iter().copied().max_by(|a, b| a.2.total_cmp(&b.2).then(b.0.cmp(&a.0)));
+            // Rail of its own first: what hangs on a frog is dead at times.
+            let own_rail = |&(track, side, _): &(usize, RailSide, f64)| scheme.rails[track][side].is_some();
+            let longest = own.iter().copied().max_by(|a, b| {
+                own_rail(a).cmp(&own_rail(b)).then(a.2.total_cmp(&b.2)).then(b.0.cmp(&a.0))
+            });
             if let Some((track, side, _)) = longest {
                 let x = places.along(sketch, scheme, (track, side), 1)[0];
                 put(&mut feeders, track, side, x, to);

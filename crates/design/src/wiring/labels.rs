@@ -3,7 +3,7 @@
 use super::sketch::{ConductorId, Sketch};
 use circuit::{ControlId, Guard, SegmentId};
 use plan::Pole;
-use plan::tables::{RailSide, Wiring};
+use plan::tables::RailSide;
 use plan::{Kind, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -29,8 +29,6 @@ pub(crate) enum Label {
     Reversed { section: usize, pole: Pole },
     /// What the contacts of a yard, or a toggle, hand to one track alone.
     Own { group: usize, tree: usize, track: usize, pole: Pole },
-    /// Nothing: rail that no wire may reach.
-    Unfed(ConductorId),
 }
 
 impl Label {
@@ -112,13 +110,6 @@ pub(crate) fn of_trackwork(
             }
             Ok(None) => {}
             Err(()) => return Err(sketch.work_of(route).unwrap_or((Kind::Turnout, 0))),
-        }
-    }
-    for &(kind, index, node, _) in &sketch.circuit.frogs {
-        let unfed = kind == Kind::Turnout && sketch.plan.turnout[index].wiring.value == Wiring::LiveUnfed;
-        let conductor = sketch.conductor(node);
-        if unfed && matches!(labels.get(&conductor), Some(Label::Switched { .. })) {
-            labels.insert(conductor, Label::Unfed(conductor));
         }
     }
     Ok(labels)

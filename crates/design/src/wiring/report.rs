@@ -182,11 +182,13 @@ pub(crate) fn reasons(
         }
     }
     if !built.feeders.list.is_empty() {
-        let why = match tuning.spacing {
+        let why = match tuning.spacing.apart {
             None => "Each rail that no wire reaches otherwise gets one; that is enough for volts and breaker.".to_owned(),
-            Some(spacing) => format!(
-                "No two are further apart than {}: with fewer the voltage drop, the current of a short or a joiner was not good enough.",
-                units.metres(spacing)
+            Some(apart) => format!(
+                "Each rail that no wire reaches otherwise gets one. On {} no two are further apart than {}: with fewer the voltage drop, the \
+                 current of a short or a joiner was not good enough.",
+                many(tuning.spacing.tracks.len(), "track", "tracks"),
+                units.metres(apart)
             ),
         };
         let what = many(built.feeders.list.len(), "feeder", "feeders");
@@ -234,8 +236,9 @@ fn wires(ground: &Ground<'_, '_>, _: &Candidate, built: &Built, tuning: &Tuning)
         });
     }
     if let Some(width) = choices.gap_width {
-        let slides = choices.slides.map_or(String::new(), |apart| {
-            format!(", and joints that slide no more than {} apart", units.metres(apart))
+        let slides = choices.slides.apart.map_or(String::new(), |apart| {
+            let tracks = many(choices.slides.tracks.len(), "track", "tracks");
+            format!(", and joints that slide no more than {} apart on {tracks}", units.metres(apart))
         });
         all.push(WiringReason {
             what: format!("gaps {} wide{slides}", units.fine(width)),

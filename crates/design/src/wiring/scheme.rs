@@ -36,8 +36,6 @@ pub(crate) enum CutReason {
 #[derive(Clone, Debug)]
 pub(crate) struct Section {
     pub(crate) run: RunId,
-    /// The label of its left rail, seen along the run; and that of the right one.
-    pub(crate) labels: [Label; 2],
     /// Whether it takes a reverser that senses shorts.
     pub(crate) reverser: bool,
     pub(crate) district: usize,
@@ -149,7 +147,7 @@ impl Scheme {
                     self.rails[track][side] = Some(labels[along].clone());
                 }
             }
-            self.sections.push(Section { run: section.run, labels, reverser, district });
+            self.sections.push(Section { run: section.run, reverser, district });
         }
     }
 
@@ -216,6 +214,11 @@ impl Scheme {
 
     /// The label of what a rail meets at an end of its track.
     fn met(&self, sketch: &Sketch<'_>, at: RunEnd, side: RailSide) -> Option<&Label> {
+        // Where storage begins, plain rail meets plain rail; the gap is cut on the side of the storage track.
+        if let Some(next) = sketch.next_track(at) {
+            let theirs = if next.end == at.end { side.other() } else { side };
+            return self.rails[next.track][theirs].as_ref().filter(|_| sketch.is_stored(at.track));
+        }
         self.works.get(&sketch.met(at, side))
     }
 
@@ -232,7 +235,7 @@ impl Scheme {
                 let own = self.rails[first.track][side_at(first)].clone();
                 let met = ends.map(|end| self.met(sketch, end, side_at(end)).cloned());
                 let reason = |label: &Label| match (label, &own) {
-                    (Label::Switched { .. } | Label::Unfed(_), _) => CutReason::Frog,
+                    (Label::Switched { .. }, _) => CutReason::Frog,
                     (_, Some(Label::Own { .. })) => CutReason::Storage,
                     (_, Some(Label::Fixed(_))) => CutReason::District,
                     _ => CutReason::Section,
@@ -257,7 +260,7 @@ impl Scheme {
                     }
                     None => {
                         if let [Some(one), Some(two)] = &met
-                            && (!one.agrees(two) || matches!(one, Label::Unfed(_)))
+                            && !one.agrees(two)
                         {
                             let changes = |label: &Label| !matches!(label, Label::Fixed(_));
                             // Close to the frog; half way where both are frogs.

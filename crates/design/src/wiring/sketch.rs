@@ -20,12 +20,14 @@ pub(crate) struct RunEnd {
     pub(crate) end: TrackEnd,
 }
 
-/// Plain line from one piece of trackwork to the next, or to where the line ends.
+/// Plain line from one piece of trackwork to the next, or to where the line ends or storage begins.
 #[derive(Clone, Debug)]
 pub(crate) struct Run {
     /// Its tracks, in order, and whether each lies against the direction of the run.
     pub(crate) tracks: Vec<(usize, bool)>,
     pub(crate) length: f64,
+    /// The length of all plain line that it is part of: it ends, too, where storage begins.
+    pub(crate) whole: f64,
     /// Its first and its last end; none where it is a circle.
     pub(crate) ends: Option<[RunEnd; 2]>,
 }
@@ -33,7 +35,7 @@ pub(crate) struct Run {
 impl Run {
     /// Whether a train can stand and wait here.
     pub(crate) fn has_room(&self) -> bool {
-        self.length >= ROOM
+        self.whole >= ROOM
     }
 }
 
@@ -46,6 +48,8 @@ pub(crate) struct Sketch<'p> {
     pub(crate) runs: Vec<Run>,
     /// The run of each track.
     pub(crate) run_of: Vec<RunId>,
+    /// The storage policy of each track, from 1.
+    stored: Vec<usize>,
     /// The conductor of each node outside plain rail; of nodes inside it, one of its own.
     conductor_of: Vec<ConductorId>,
     /// Conductors that blades feed.
@@ -65,6 +69,7 @@ impl<'p> Sketch<'p> {
             circuit,
             runs: Vec::new(),
             run_of: vec![usize::MAX; plan.track.len()],
+            stored: stored(plan),
             conductor_of,
             blade_fed,
         };
@@ -87,6 +92,28 @@ impl<'p> Sketch<'p> {
         next.iter().copied().filter(|(segment, _)| *segment >= self.circuit.tracks).collect()
     }
 
+    /// The track that goes on from an end of a track in the same run.
+    fn next_in_run(&self, at: RunEnd) -> Option<RunEnd> {
+        self.next_track(at).filter(|next| self.stored[next.track] == self.stored[at.track])
+    }
+
+    /// Whether a track stands in a storage policy that is not `always`.
+    pub(crate) fn is_stored(&self, track: usize) -> bool {
+        self.stored[track] > 0
+    }
+
+    /// The last end of plain line that goes on from an end of a track, away from that track.
+    pub(crate) fn line_end(&self, start: RunEnd) -> Option<RunEnd> {
+        let mut at = start;
+        while let Some(next) = self.next_track(at) {
+            at = RunEnd { track: next.track, end: next.end.other() };
+            if at.track == start.track {
+                return None;
+            }
+        }
+        Some(at)
+    }
+
     fn find_runs(&mut self) {
         for track in 0..self.plan.track.len() {
             if self.run_of[track] != usize::MAX {
@@ -95,7 +122,7 @@ impl<'p> Sketch<'p> {
             // Back to where the run begins, or once round.
             let mut first = RunEnd { track, end: TrackEnd::From };
             let mut circle = false;
-            while let Some(before) = self.next_track(first) {
+            while let Some(before) = self.next_in_run(first) {
                 first = RunEnd { track: before.track, end: before.end.other() };
                 if first.track == track {
                     circle = true;
@@ -112,13 +139,21 @@ impl<'p> Sketch<'p> {
                 tracks.push((at.track, at.end == TrackEnd::To));
                 length += self.circuit.segments[at.track].length;
                 let out = RunEnd { track: at.track, end: at.end.other() };
-                match self.next_track(out) {
+                match self.next_in_run(out) {
                     Some(next) => at = next,
                     None => break out,
                 }
             };
             let ends = (!circle).then_some([first, last]);
-            self.runs.push(Run { tracks, length, ends });
+            let mut whole = length;
+            for end in ends.into_iter().flatten() {
+                let mut at = end;
+                while let Some(next) = self.next_track(at).filter(|n| n.track != end.track && whole < 1e3) {
+                    whole += self.circuit.segments[next.track].length;
+                    at = RunEnd { track: next.track, end: next.end.other() };
+                }
+            }
+            self.runs.push(Run { tracks, length, whole, ends });
         }
     }
 
@@ -168,6 +203,16 @@ impl<'p> Sketch<'p> {
     pub(crate) fn position(&self, control: ControlId, position: usize) -> &str {
         &self.circuit.controls[control].positions[position]
     }
+}
+
+/// For each track the number of the storage policy that it stands in, from 1; 0 where in none, or in one that changes nothing.
+fn stored(plan: &Plan) -> Vec<usize> {
+    let policy = |name: &str| {
+        let names = |storage: &plan::tables::Storage| storage.tracks.iter().any(|t| t.value == name);
+        let changes = |storage: &plan::tables::Storage| storage.live.value != plan::tables::Live::Always;
+        plan.storage.iter().position(|s| changes(&s.value) && names(&s.value)).map_or(0, |number| number + 1)
+    };
+    plan.track.iter().map(|track| policy(&track.name.value)).collect()
 }
 
 /// What is one conductor for good, plain rail between the ends of its track left out (union-find).

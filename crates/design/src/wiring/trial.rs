@@ -3,7 +3,7 @@
 use super::contacts::{Building, Contacts};
 use super::districts::Districts;
 use super::edits::{Choices, Writing};
-use super::feeders::Feeders;
+use super::feeders::{Feeders, Spacing};
 use super::phases::{SectionChoice, SignedGraph};
 use super::places::Places;
 use super::report;
@@ -14,11 +14,14 @@ use super::yards::{self, Yard};
 use super::{NoWiring, ProposedWiring};
 use finding::{Finding, Severity};
 use handbook::quantity::Quantity;
-use plan::tables::{Live, Wiring};
+use plan::tables::Live;
 use plan::{Names, Plan, Pole};
+use std::collections::BTreeSet;
 
 /// Schemes that are tried at most.
-const MOST_SCHEMES: usize = 12;
+const MOST_SCHEMES: usize = 8;
+/// Reviews that are spent on taking away what is not needed.
+const MOST_PRUNINGS: usize = 80;
 
 /// Everything about a plan that does not depend on what is tried.
 pub(crate) struct Ground<'a, 'p> {
@@ -28,10 +31,9 @@ pub(crate) struct Ground<'a, 'p> {
     pub(crate) yards: Vec<Yard>,
 }
 
-/// A scheme with its contacts, and how its yards are fed.
+/// A scheme, and how its yards are fed.
 pub(crate) struct Candidate {
     pub(crate) scheme: Scheme,
-    pub(crate) contacts: Contacts,
     pub(crate) form: YardForm,
 }
 
@@ -39,10 +41,8 @@ pub(crate) struct Candidate {
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Tuning {
     pub(crate) choices: Choices,
-    /// Between feeders, metres; one for each conductor where not said.
-    pub(crate) spacing: Option<f64>,
-    pub(crate) landings: usize,
-    pub(crate) tips: bool,
+    pub(crate) spacing: Spacing,
+    pub(crate) all_frogs: bool,
 }
 
 /// What was built of a candidate and a tuning, and what the review finds.
@@ -58,30 +58,30 @@ pub(crate) fn best(text: &str, plan: &Plan, names: &Names) -> Result<ProposedWir
     let sketch = Sketch::new(text, plan, names);
     let districts = Districts::new(&sketch).ok_or(NoWiring::NoSupply)?;
     let ground = Ground { sketch: &sketch, places: Places::new(&sketch), yards: yards::yards(&sketch), districts };
-    let candidates = ground.candidates()?;
-    let given = given(text);
-    let mut tuning = ground.thickest();
-    let mut chosen: Option<(usize, Candidate)> = None;
-    for candidate in candidates.into_iter().take(MOST_SCHEMES) {
+    let mut chosen: Option<(usize, Candidate, Tuning)> = None;
+    for candidate in ground.candidates()?.into_iter().take(MOST_SCHEMES) {
+        let mut tuning = ground.thickest();
         let mut built = ground.build(&candidate, &tuning);
-        let metal_tips = plan.turnout.iter().any(|t| t.wiring.value == Wiring::MetalTip);
-        if metal_tips && !tuning.tips && built.found.iter().any(|f| f.name == "dead-rail") {
-            let with_tips = Tuning { tips: true, ..tuning.clone() };
-            let other = ground.build(&candidate, &with_tips);
-            if faults(&other.found, &given) < faults(&built.found, &given) {
-                (tuning, built) = (with_tips, other);
+        if built.found.iter().any(|f| f.name == "dead-rail") {
+            let with_all = Tuning { all_frogs: true, ..tuning.clone() };
+            let other = ground.build(&candidate, &with_all);
+            if weight(&other.found) < weight(&built.found) {
+                (tuning, built) = (with_all, other);
             }
         }
-        let faults = faults(&built.found, &given);
-        if chosen.as_ref().is_none_or(|(least, _)| faults < *least) {
-            chosen = Some((faults, candidate));
+        // What is at fault with the thickest wires and loose joints no tuning ends.
+        if !built.found.iter().any(|f| is_of_wiring(f)) {
+            ground.tune(&candidate, &mut tuning, &mut built);
         }
-        if faults == 0 {
+        let left = weight(&built.found);
+        if chosen.as_ref().is_none_or(|(least, ..)| left < *least) {
+            chosen = Some((left, candidate, tuning));
+        }
+        if left == 0 {
             break;
         }
     }
-    let Some((_, candidate)) = chosen else { return Err(NoWiring::TooManyLoops) };
-    ground.tune(&candidate, &mut tuning);
+    let Some((_, candidate, mut tuning)) = chosen else { return Err(NoWiring::TooManyLoops) };
     thin::thin_down(&ground, &candidate, &mut tuning);
     let built = ground.build(&candidate, &tuning);
     let left = built.found.clone();
@@ -92,12 +92,6 @@ pub(crate) fn best(text: &str, plan: &Plan, names: &Names) -> Result<ProposedWir
         text: built.text,
         left,
     })
-}
-
-/// What the review says of the bare plan's own words, whatever the wiring.
-fn given(text: &str) -> Vec<&'static str> {
-    let bare = review::review(text);
-    bare.findings.iter().map(|f| f.name).filter(|name| NOT_OF_WIRING.contains(name)).collect()
 }
 
 /// Findings that no wiring of the track mends.
@@ -140,15 +134,18 @@ const OF_NUMBERS: [&str; 12] = [
     "wire-too-short",
 ];
 
-/// Errors and warnings that are neither the plan's own nor to be ended by other wires or joints.
-fn faults(found: &[Finding], given: &[&str]) -> usize {
-    let tunable = |name: &str| OF_MOVEMENT.contains(&name) || OF_NUMBERS.contains(&name) || given.contains(&name);
-    found.iter().filter(|f| !tunable(f.name) && !NOT_OF_WIRING.contains(&f.name)).count()
+/// Whether a finding is about where rails are cut and what feeds them.
+fn is_of_wiring(finding: &Finding) -> bool {
+    ![&OF_MOVEMENT[..], &OF_NUMBERS[..], &NOT_OF_WIRING[..]].iter().any(|list| list.contains(&finding.name))
 }
 
-/// Findings that other wires or joints may end.
-fn tunable(found: &[Finding]) -> usize {
-    let weight = |f: &Finding| if f.severity == Severity::Error { 3 } else { 1 };
+/// How bad findings are together.
+fn weight(found: &[Finding]) -> usize {
+    let weight = |f: &Finding| match f.severity {
+        _ if is_of_wiring(f) => 100,
+        Severity::Error => 10,
+        _ => 1,
+    };
     found.iter().filter(|f| !NOT_OF_WIRING.contains(&f.name)).map(weight).sum()
 }
 
@@ -178,12 +175,13 @@ impl<'a, 'p> Ground<'a, 'p> {
                     Scheme::new(self.sketch, &graph, set, &self.districts.wanted, district, (&self.yards, form));
                 match made {
                     Ok(scheme) => {
-                        let building = Building { yards: &self.yards, form, landings: 1, tips: false };
+                        let spacing = Spacing::default();
+                        let building = Building { yards: &self.yards, form, spacing: &spacing, all_frogs: false };
                         let contacts = Contacts::new(self.sketch, &scheme, &self.places, building);
                         let reversers = scheme.sections.iter().filter(|s| s.reverser).count();
                         let rank =
                             (short, reversers, scheme.cuts.len() + contacts.duties.len(), contacts.in_series, number);
-                        found.push((rank, Candidate { scheme, contacts, form }));
+                        found.push((rank, Candidate { scheme, form }));
                     }
                     Err(NoScheme::Trackwork(kind, index)) => trouble = Some((kind, index)),
                 }
@@ -214,23 +212,23 @@ impl<'a, 'p> Ground<'a, 'p> {
             feeder_wire: last(sizes.feeder),
             contact_wire: last(sizes.contact),
             gap_width: None,
-            slides: None,
+            slides: Spacing::default(),
             soldered: true,
             breaker: None,
             twisted: true,
         };
-        Tuning { choices, spacing: None, landings: 1, tips: false }
+        Tuning { choices, spacing: Spacing::default(), all_frogs: false }
     }
 
     pub(crate) fn build(&self, candidate: &Candidate, tuning: &Tuning) -> Built {
         let building = Building {
             yards: &self.yards,
             form: candidate.form,
-            landings: tuning.landings,
-            tips: tuning.tips,
+            spacing: &tuning.spacing,
+            all_frogs: tuning.all_frogs,
         };
         let contacts = Contacts::new(self.sketch, &candidate.scheme, &self.places, building);
-        let feeders = Feeders::new(self.sketch, &candidate.scheme, &self.places, tuning.spacing);
+        let feeders = Feeders::new(self.sketch, &candidate.scheme, &self.places, &tuning.spacing);
         let writing = Writing {
             sketch: self.sketch,
             scheme: &candidate.scheme,
@@ -249,42 +247,81 @@ impl<'a, 'p> Ground<'a, 'p> {
         Built { contacts, feeders, edits, text, found }
     }
 
-    /// Joints, widths, feeders and a breaker: each step only as far as it is asked for.
-    fn tune(&self, candidate: &Candidate, tuning: &mut Tuning) {
-        let mut least = tunable(&self.build(candidate, tuning).found);
-        let improve = |tuning: &mut Tuning, other: Tuning, least: &mut usize| {
-            if *least == 0 {
-                return;
-            }
-            let weight = tunable(&self.build(candidate, &other).found);
-            if weight < *least {
-                (*tuning, *least) = (other, weight);
+    /// Joints, widths, feeders and a breaker: each only as far as it is asked for.
+    fn tune(&self, candidate: &Candidate, tuning: &mut Tuning, built: &mut Built) {
+        let all: BTreeSet<usize> = (0..self.sketch.plan.track.len()).collect();
+        let spaced = |apart: Option<f64>| Spacing { apart, tracks: all.clone() };
+        let better = |tuning: &mut Tuning, built: &mut Built, other: Tuning| {
+            let made = self.build(candidate, &other);
+            if weight(&made.found) < weight(&built.found) {
+                (*tuning, *built) = (other, made);
             }
         };
-        let moves = |found: &[Finding]| found.iter().any(|f| OF_MOVEMENT.contains(&f.name));
-        if least > 0 && moves(&self.build(candidate, tuning).found) {
-            'movement: for slides in [None, Some(2.0), Some(1.0), Some(0.6), Some(0.4), Some(0.3)] {
+        let moves = |built: &Built| built.found.iter().any(|f| OF_MOVEMENT.contains(&f.name));
+        if moves(built) {
+            'movement: for slides in [None, Some(3.0), Some(2.0), Some(1.5), Some(1.0), Some(0.6), Some(0.4), Some(0.3)] {
                 for width in [0.5e-3, 0.8e-3, 1.0e-3, 1.3e-3, 1.6e-3, 0.3e-3] {
                     let mut other = tuning.clone();
-                    (other.choices.slides, other.choices.gap_width) = (slides, Some(width));
-                    improve(tuning, other, &mut least);
-                    if least == 0 || !moves(&self.build(candidate, tuning).found) {
+                    (other.choices.slides, other.choices.gap_width) = (spaced(slides), Some(width));
+                    // Each piece between two joints that slide has a feed of its own.
+                    other.spacing = spaced(slides);
+                    better(tuning, built, other);
+                    if !moves(built) {
                         break 'movement;
                     }
                 }
             }
         }
-        for (spacing, landings) in [(3.0, 1), (2.0, 2), (1.5, 2), (1.0, 3), (0.6, 4)] {
-            let other = Tuning { spacing: Some(spacing), landings, ..tuning.clone() };
-            improve(tuning, other, &mut least);
+        let now = tuning.spacing.apart.unwrap_or(f64::INFINITY);
+        for apart in [3.0, 2.0, 1.5, 1.0, 0.6].into_iter().filter(|apart| *apart < now) {
+            if weight(&built.found) == 0 {
+                break;
+            }
+            better(tuning, built, Tuning { spacing: spaced(Some(apart)), ..tuning.clone() });
         }
         let trip = self.sketch.plan.supply.iter().filter_map(|s| Some(s.trips.as_ref()?.value.at.value.si()));
         let trip = trip.fold(f64::INFINITY, f64::min);
         if trip.is_finite() && self.districts.list.iter().all(|d| d.is_new) {
             for part in [0.5, 0.3] {
+                if weight(&built.found) > 0 {
+                    let mut other = tuning.clone();
+                    other.choices.breaker = Some((trip * part * 10.0).round() / 10.0);
+                    better(tuning, built, other);
+                }
+            }
+        }
+        if weight(&built.found) == 0 {
+            self.only_where_needed(candidate, tuning, built);
+        }
+    }
+
+    /// Takes joints that slide, and feeders beyond the first, from all tracks that do without.
+    fn only_where_needed(&self, candidate: &Candidate, tuning: &mut Tuning, built: &mut Built) {
+        let mut left = MOST_PRUNINGS;
+        type Part = fn(&mut Tuning) -> &mut Spacing;
+        let parts: [Part; 2] = [|t| &mut t.choices.slides, |t| &mut t.spacing];
+        for of in parts {
+            if of(tuning).apart.is_none() {
+                continue;
+            }
+            // Groups of tracks, halved where a group as a whole cannot go.
+            let mut open: Vec<Vec<usize>> = vec![of(tuning).tracks.iter().copied().collect()];
+            while let Some(group) = open.pop().filter(|_| left > 0) {
+                left -= 1;
                 let mut other = tuning.clone();
-                other.choices.breaker = Some((trip * part * 10.0).round() / 10.0);
-                improve(tuning, other, &mut least);
+                group.iter().for_each(|track| {
+                    of(&mut other).tracks.remove(track);
+                });
+                if of(&mut other).tracks.is_empty() {
+                    of(&mut other).apart = None;
+                }
+                let made = self.build(candidate, &other);
+                if weight(&made.found) == 0 {
+                    (*tuning, *built) = (other, made);
+                } else if group.len() > 1 {
+                    let (one, two) = group.split_at(group.len() / 2);
+                    open.extend([one.to_vec(), two.to_vec()]);
+                }
             }
         }
     }

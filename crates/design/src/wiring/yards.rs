@@ -17,14 +17,6 @@ pub(crate) enum TreeNode {
 }
 
 impl TreeNode {
-    /// How many contacts there are.
-    pub(crate) fn contacts(&self) -> usize {
-        match self {
-            TreeNode::Contact { to, .. } => 1 + to.values().map(TreeNode::contacts).sum::<usize>(),
-            TreeNode::Track(_) => 0,
-        }
-    }
-
     /// The most contacts that lie in a row.
     pub(crate) fn depth(&self) -> usize {
         match self {
@@ -72,7 +64,7 @@ struct Neck {
 
 fn neck(sketch: &Sketch<'_>, start: RunEnd) -> Option<Neck> {
     let mut found = Neck { literals: Vec::new(), passed: Vec::new() };
-    let (mut at, mut works) = (start, BTreeSet::new());
+    let (mut at, mut works) = (sketch.line_end(start)?, BTreeSet::new());
     loop {
         let routes = sketch.routes_at(at);
         let [(route, by)] = routes[..] else { break };
@@ -88,9 +80,9 @@ fn neck(sketch: &Sketch<'_>, start: RunEnd) -> Option<Neck> {
         };
         found.passed.push((route, onward));
         let Some(next) = onward else { break };
-        let run = &sketch.runs[sketch.run_of[next.track]];
-        let Some(ends) = run.ends else { break };
-        at = if ends[0] == next { ends[1] } else { ends[0] };
+        let far = RunEnd { track: next.track, end: next.end.other() };
+        let Some(end) = sketch.line_end(far) else { break };
+        at = end;
     }
     found.literals.reverse();
     (!found.literals.is_empty()).then_some(found)
@@ -237,7 +229,7 @@ fn hung(
     }
     for &track in tracks {
         let ends = sketch.runs[track].ends?;
-        let leads = |end: &RunEnd| !sketch.routes_at(*end).is_empty();
+        let leads = |end: &RunEnd| sketch.line_end(*end).is_some_and(|far| !sketch.routes_at(far).is_empty());
         if ends.iter().filter(|e| leads(e)).count() != 1 {
             return None;
         }
