@@ -5,6 +5,8 @@ use toml::{Table, Value};
 /// What is left of a plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Left {
+    /// All but gaps, contacts and what follows them.
+    Feeders,
     /// Track, trackwork, supplies, buses, motors and drivers, and which conductor each rail belongs to.
     Conductors,
     /// The same without conductors.
@@ -22,13 +24,18 @@ pub fn bare(text: &str, left: Left) -> Result<String, String> {
     let mut plan: Table = text.parse().map_err(|e| format!("{e}"))?;
     let followed = followed(&plan);
     each(&mut plan, "track", |track| {
-        for key in ["gaps", "feeders", "slides", "feeder_wire", "feeder_length"] {
+        for key in ["gaps", "slides"] {
             track.remove(key);
+        }
+        if left != Left::Feeders {
+            for key in ["feeders", "feeder_wire", "feeder_length"] {
+                track.remove(key);
+            }
         }
         if track.get("joint").and_then(Value::as_str) == Some("gap") {
             track.remove("joint");
         }
-        if left != Left::Conductors {
+        if !matches!(left, Left::Conductors | Left::Feeders) {
             for key in ["left", "right", "along"] {
                 track.remove(key);
             }

@@ -101,6 +101,22 @@ pub fn review_reading(text: &str, reading: PlanReading, with_worth: bool) -> Rev
     Review { plan, findings, summary, figures, expansion: names.expansion }
 }
 
+/// What the review of a text finds, sorted, without proposals: for whoever tries one text after another.
+pub fn findings(text: &str) -> Vec<Finding> {
+    let reading = plan::read(text);
+    let understood = reading.understood();
+    let PlanReading { plan, names, mut findings } = reading;
+    if understood {
+        let analysis = Analysis::of(text, &plan, &names);
+        let context = Context::new(&analysis, rules::find_all).without_fixes(&analysis);
+        rules::find_all(&context, &mut findings);
+        findings.iter_mut().for_each(|finding| names.expansion.lead_back(finding));
+    }
+    finding::dedup(&mut findings);
+    finding::sort(&mut findings);
+    findings
+}
+
 /// Adds what the rules find in facts that are there already to what the reading found, sorted; and gives the summary.
 pub fn run_rules(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) -> Summary {
     let context = Context::new(analysis, rules::find_all);

@@ -99,7 +99,7 @@ impl Feeders {
                 }
             }
         }
-        let mut feeders = Feeders { fewest: fed.len(), belongs, list: Vec::new() };
+        let mut feeders = Feeders { fewest: fed.keys().filter(|c| rails.contains_key(c)).count(), belongs, list: Vec::new() };
         let put = |feeders: &mut Feeders, track: usize, side: RailSide, x: f64, to: Belongs| {
             feeders.belongs[track][side] = Some(to);
             feeders.list.push(NewFeeder { track, side, x });

@@ -15,8 +15,8 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct SectionChoice {
     pub(crate) run: RunId,
-    /// Whether the trackwork whose points it leads to changes with it, so that the section ends at the legs.
-    pub(crate) with_work: bool,
+    /// The end of it at which trackwork changes with it, so that the section ends at the legs beyond.
+    pub(crate) with_work: Option<RunEnd>,
 }
 
 /// Sections tried at most.
@@ -89,7 +89,7 @@ impl SignedGraph {
         wanted: &BTreeMap<SegmentId, bool>,
     ) -> Result<Vec<bool>, Vec<SectionChoice>> {
         let removed: BTreeSet<RunId> = sections.iter().map(|s| s.run).collect();
-        let freed: BTreeSet<RunId> = sections.iter().filter(|s| s.with_work).map(|s| s.run).collect();
+        let freed: BTreeSet<RunEnd> = sections.iter().filter_map(|s| s.with_work).collect();
         let count = self.joins.len();
         let is_removed = |s: SegmentId| s < sketch.circuit.tracks && removed.contains(&sketch.run_of[s]);
         let mut phase: Vec<Option<bool>> = vec![None; count];
@@ -104,7 +104,7 @@ impl SignedGraph {
             let mut open = VecDeque::from([start]);
             while let Some(at) = open.pop_front() {
                 for join in &self.joins[at] {
-                    let dropped = join.shared.is_some_and(|end| freed.contains(&sketch.run_of[end.track]));
+                    let dropped = join.shared.is_some_and(|end| freed.contains(&end));
                     if is_removed(join.to) || dropped {
                         continue;
                     }
@@ -161,29 +161,30 @@ impl SignedGraph {
         let mut found = BTreeSet::new();
         for &(segment, shared) in one.iter().chain(&other).chain([&(at, join.shared)]) {
             if segment < sketch.circuit.tracks {
-                found.insert(SectionChoice { run: sketch.run_of[segment], with_work: false });
+                found.insert(SectionChoice { run: sketch.run_of[segment], with_work: None });
             }
             if let Some(end) = shared {
-                found.insert(SectionChoice { run: sketch.run_of[end.track], with_work: true });
+                found.insert(SectionChoice { run: sketch.run_of[end.track], with_work: Some(end) });
             }
         }
         found.into_iter().collect()
     }
 
-    /// All smallest sets of sections that leave no odd closed walk; one empty set where there is none. Empty where no set of few
-    /// does.
+    /// The smallest sets of sections that leave no odd closed walk, and those with one section more; one empty set where there is
+    /// no such walk. Empty where no set of few does.
     pub(crate) fn section_sets(
         &self,
         sketch: &Sketch<'_>,
         wanted: &BTreeMap<SegmentId, bool>,
     ) -> Vec<Vec<SectionChoice>> {
         let mut sets: BTreeSet<Vec<SectionChoice>> = BTreeSet::from([Vec::new()]);
+        let mut found: Vec<Vec<SectionChoice>> = Vec::new();
         for _ in 0..=MOST_SECTIONS {
             let mut next = BTreeSet::new();
-            let mut good = Vec::new();
+            let before = found.len();
             for set in &sets {
                 match self.phases(sketch, set, wanted) {
-                    Ok(_) => good.push(set.clone()),
+                    Ok(_) => found.push(set.clone()),
                     Err(choices) => {
                         for choice in choices {
                             let mut more = set.clone();
@@ -196,11 +197,12 @@ impl SignedGraph {
                     }
                 }
             }
-            if !good.is_empty() {
-                return good;
+            // What takes one more may still be the better one: its sections may need no reverser.
+            if before > 0 || found.first().is_some_and(Vec::is_empty) {
+                break;
             }
             sets = next.into_iter().take(MOST_SETS).collect();
         }
-        Vec::new()
+        found
     }
 }

@@ -37,7 +37,7 @@ pub(crate) fn counts(_: &Ground<'_, '_>, candidate: &Candidate, built: &Built) -
             what: "gaps",
             count: candidate.scheme.cuts.len(),
             least: Some(candidate.scheme.fewest_cuts),
-            because: "as many paths over bare rail, no two with a piece in common, each join two things that must be fed differently",
+            because: "over bare rail as many paths, no two with a piece in common, each join two things that must be fed differently",
         },
         WiringCount {
             what: "contacts",

@@ -38,6 +38,8 @@ pub(crate) struct Section {
     pub(crate) run: RunId,
     /// Whether it takes a reverser that senses shorts.
     pub(crate) reverser: bool,
+    /// Whether trackwork changes with it.
+    pub(crate) with_work: bool,
     pub(crate) district: usize,
 }
 
@@ -147,7 +149,7 @@ impl Scheme {
                     self.rails[track][side] = Some(labels[along].clone());
                 }
             }
-            self.sections.push(Section { run: section.run, reverser, district });
+            self.sections.push(Section { run: section.run, reverser, with_work: section.with_work.is_some(), district });
         }
     }
 
@@ -308,15 +310,15 @@ impl Scheme {
         (0..count).map(|element| root(&mut parent, element)).collect()
     }
 
-    /// A lower bound of the gaps: paths over bare rail, no two with a piece in common, each from something that must be fed with one
-    /// thing to something that must be fed with another. Every one of them needs a gap.
+    /// A lower bound of the gaps, given which sections change their phase and what each storage track hangs on: paths over bare rail, no
+    /// two with a piece in common, each from something that must be fed with one thing to something that must be fed with another. Every one
+    /// of them needs a gap.
     fn disjoint_paths(&self, sketch: &Sketch<'_>) -> usize {
         let count = self.conductors + 2 * sketch.plan.track.len();
         let mut joins: Vec<Vec<(usize, usize)>> = vec![Vec::new(); count];
         let mut links = 0;
         let mut label: BTreeMap<usize, &Label> = BTreeMap::new();
-        let geometry = |label: &Label| !matches!(label, Label::Fixed(_));
-        for (&conductor, what) in self.works.iter().filter(|(_, l)| geometry(l)) {
+        for (&conductor, what) in &self.works {
             label.insert(conductor, what);
         }
         for track in 0..sketch.plan.track.len() {

@@ -20,8 +20,10 @@ use std::collections::BTreeSet;
 
 /// Schemes that are tried at most.
 const MOST_SCHEMES: usize = 8;
-/// Reviews that are spent on taking away what is not needed.
+/// Reviews that are spent on taking away what is not needed, of a plan of few tracks; of longer ones as many as take no longer.
 const MOST_PRUNINGS: usize = 80;
+/// Tracks of all plans reviewed in that.
+const MOST_PRUNED_TRACKS: usize = 4000;
 
 /// Everything about a plan that does not depend on what is tried.
 pub(crate) struct Ground<'a, 'p> {
@@ -95,7 +97,12 @@ pub(crate) fn best(text: &str, plan: &Plan, names: &Names) -> Result<ProposedWir
 }
 
 /// Findings that no wiring of the track mends.
-const NOT_OF_WIRING: [&str; 16] = [
+const NOT_OF_WIRING: [&str; 21] = [
+    "end-unjoined",
+    "end-joined-twice",
+    "joined-to-itself",
+    "track-voltage-too-high",
+    "not-covered",
     "train-does-not-fit",
     "tracks-too-close",
     "address-shared",
@@ -174,6 +181,8 @@ impl<'a, 'p> Ground<'a, 'p> {
                 let made =
                     Scheme::new(self.sketch, &graph, set, &self.districts.wanted, district, (&self.yards, form));
                 match made {
+                    // A reverser has outputs for rails, and none for the trackwork before them.
+                    Ok(scheme) if scheme.sections.iter().any(|s| s.reverser && s.with_work) => {}
                     Ok(scheme) => {
                         let spacing = Spacing::default();
                         let building = Building { yards: &self.yards, form, spacing: &spacing, all_frogs: false };
@@ -241,9 +250,8 @@ impl<'a, 'p> Ground<'a, 'p> {
         let edits = writing.edits();
         let edits = self.sketch.names.expansion.written(&edits).unwrap_or(edits);
         let text = finding::apply(self.sketch.text, &edits).unwrap_or_else(|_| self.sketch.text.to_owned());
-        let review = review::review(&text);
         let told = |f: &Finding| matches!(f.severity, Severity::Error | Severity::Warning);
-        let found = review.findings.into_iter().filter(told).collect();
+        let found = review::findings(&text).into_iter().filter(told).collect();
         Built { contacts, feeders, edits, text, found }
     }
 
@@ -297,7 +305,7 @@ impl<'a, 'p> Ground<'a, 'p> {
 
     /// Takes joints that slide, and feeders beyond the first, from all tracks that do without.
     fn only_where_needed(&self, candidate: &Candidate, tuning: &mut Tuning, built: &mut Built) {
-        let mut left = MOST_PRUNINGS;
+        let mut left = MOST_PRUNINGS.min(MOST_PRUNED_TRACKS / self.sketch.plan.track.len().max(1)).max(8);
         type Part = fn(&mut Tuning) -> &mut Spacing;
         let parts: [Part; 2] = [|t| &mut t.choices.slides, |t| &mut t.spacing];
         for of in parts {
