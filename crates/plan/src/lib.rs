@@ -10,6 +10,7 @@
 //! ([`schema::schema`]) all come from that one declaration, so they cannot drift apart.
 
 pub mod acts;
+pub mod bare;
 mod check;
 mod composite;
 pub mod driven;

@@ -169,15 +169,20 @@ impl Writing<'_, '_> {
             for feeder in self.feeders.list.iter().filter(|f| f.track == index) {
                 feeders[feeder.side].push(feeder.x);
             }
-            if let Some(list) = self.both_or_one(&feeders) {
-                keys.push(("feeders", list));
+            let list = self.both_or_one(&feeders);
+            match &table.feeders.span {
+                None => keys.extend(list.map(|list| ("feeders", format!("[{list}]")))),
+                Some(span) => edits.extend(self.feeders_again(index, span.clone(), list)),
             }
             let mut gaps: [Vec<f64>; 2] = Default::default();
             for cut in self.scheme.cuts.iter().filter(|c| c.at.track == index) {
                 gaps[cut.side].push(self.places.of_cut(self.sketch, cut));
             }
-            if let Some(list) = self.both_or_one(&gaps) {
-                keys.push(("gaps", list));
+            // A bare plan may have an empty list.
+            match (self.both_or_one(&gaps), &table.gaps.span) {
+                (Some(list), None) => keys.push(("gaps", format!("[{list}]"))),
+                (Some(list), Some(span)) => edits.push(replace(span.clone(), &format!("[{list}]"))),
+                (None, _) => {}
             }
             if let (Some(apart), true) = (self.choices.slides.on(index), table.slides.is_empty()) {
                 let length = self.sketch.circuit.segments[index].length;
@@ -210,7 +215,35 @@ impl Writing<'_, '_> {
         }
         items.sort_by(|a, b| a.0.total_cmp(&b.0));
         let list: Vec<String> = items.into_iter().map(|i| i.1).collect();
-        (!list.is_empty()).then(|| format!("[{}]", list.join(", ")))
+        (!list.is_empty()).then(|| list.join(", "))
+    }
+
+    /// The list of a track's feeders, where it has one: with those that stay, and the new ones behind them.
+    fn feeders_again(&self, track: usize, span: std::ops::Range<usize>, new: Option<String>) -> Option<Edit> {
+        let table = &self.sketch.plan.track[track];
+        let mut items: Vec<String> = Vec::new();
+        let mut changed = new.is_some();
+        for (number, feeder) in table.feeders.iter().enumerate() {
+            let said: Vec<RailSide> = match &feeder.value.rail {
+                Some(rail) => vec![rail.value],
+                None => RailSide::ALL.to_vec(),
+            };
+            let stays = &self.feeders.kept[&(track, number)];
+            if *stays == said {
+                items.push(self.whole().get(feeder.span.clone()).unwrap_or_default().to_owned());
+                continue;
+            }
+            changed = true;
+            let at = self.whole().get(feeder.value.at.span.clone()).unwrap_or_default();
+            items.extend(stays.iter().map(|side| format!("{{ at = {at}, rail = \"{}\" }}", side.word())));
+        }
+        items.extend(new);
+        changed.then(|| replace(span, &format!("[{}]", items.join(", "))))
+    }
+
+    /// The text that the places of the plan are in.
+    fn whole(&self) -> &str {
+        self.sketch.names.expansion.whole(self.sketch.text)
     }
 
     /// Who moves each contact, and which of its contacts it is.

@@ -4,6 +4,7 @@ use super::labels::{Feed, Label};
 use super::places::Places;
 use super::scheme::Scheme;
 use super::sketch::Sketch;
+use handbook::quantity::Quantity;
 use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -20,6 +21,8 @@ pub(crate) struct NewFeeder {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Feeders {
     pub(crate) list: Vec<NewFeeder>,
+    /// Feeders that are there already and stay: of which track, which in its list, and on which rails.
+    pub(crate) kept: BTreeMap<(usize, usize), Vec<RailSide>>,
     /// What the rails belong to: bus conductors, by district, or a section's reverser.
     pub(crate) belongs: Vec<[Option<Belongs>; 2]>,
     /// As many conductors as need at least one.
@@ -52,6 +55,30 @@ impl Spacing {
 /// How many feeds a track gets so that none are further apart: one more than it gets joints that slide so far apart.
 pub(crate) fn count_of(sketch: &Sketch<'_>, track: usize, apart: f64) -> usize {
     (sketch.circuit.segments[track].length / apart).floor() as usize + 1
+}
+
+/// The feeders of a plan that stay, and on which rails: those of rails that keep their pole for good.
+fn kept(sketch: &Sketch<'_>, scheme: &Scheme) -> BTreeMap<(usize, usize), Vec<RailSide>> {
+    let component = scheme.components(sketch);
+    let changing = |label: &Label| !matches!(label, Label::Fixed(_));
+    let of_works = scheme.works.iter().filter(|(_, l)| changing(l)).map(|(&c, _)| component[c]);
+    let mut switched: BTreeSet<usize> = of_works.collect();
+    for (track, rails) in scheme.rails.iter().enumerate() {
+        for side in RailSide::ALL {
+            if rails[side].as_ref().is_some_and(changing) {
+                switched.insert(component[scheme.rail_element(track, side)]);
+            }
+        }
+    }
+    let mut kept = BTreeMap::new();
+    for (track, table) in sketch.plan.track.iter().enumerate() {
+        for (number, feeder) in table.feeders.iter().enumerate() {
+            let on = |side: &RailSide| feeder.value.rail.as_ref().is_none_or(|r| r.value == *side);
+            let stays = |side: &RailSide| !switched.contains(&component[scheme.rail_element(track, *side)]);
+            kept.insert((track, number), RailSide::ALL.into_iter().filter(on).filter(stays).collect());
+        }
+    }
+    kept
 }
 
 /// Shorter rail between gaps takes no feeder, metres.
@@ -99,7 +126,8 @@ impl Feeders {
                 }
             }
         }
-        let mut feeders = Feeders { fewest: fed.keys().filter(|c| rails.contains_key(c)).count(), belongs, list: Vec::new() };
+        let kept = kept(sketch, scheme);
+        let mut feeders = Feeders { kept, fewest: fed.keys().filter(|c| rails.contains_key(c)).count(), belongs, list: Vec::new() };
         let put = |feeders: &mut Feeders, track: usize, side: RailSide, x: f64, to: Belongs| {
             feeders.belongs[track][side] = Some(to);
             feeders.list.push(NewFeeder { track, side, x });
@@ -112,9 +140,15 @@ impl Feeders {
                 if labelled {
                     feeders.belongs[track][side] = Some(to);
                 }
+                let between = places.between_cuts(sketch, scheme, track, side);
+                any |= feeders.has_kept(sketch, (track, side), between);
                 if labelled && let Some(spacing) = spacing.on(track) {
                     let count = count_of(sketch, track, spacing);
+                    let half = (between[1] - between[0]) / count as f64 / 2.0;
                     for x in places.along(sketch, scheme, (track, side), count) {
+                        if feeders.has_kept(sketch, (track, side), [x - half, x + half]) {
+                            continue;
+                        }
                         put(&mut feeders, track, side, x, to);
                         any = true;
                     }
@@ -135,6 +169,15 @@ impl Feeders {
         }
         feeders.together(sketch, scheme, places);
         feeders
+    }
+
+    /// Whether a feeder that is there already feeds a rail between these places.
+    fn has_kept(&self, sketch: &Sketch<'_>, (track, side): (usize, RailSide), [from, to]: [f64; 2]) -> bool {
+        let own = self.kept.range((track, 0)..(track + 1, 0));
+        own.filter(|(_, sides)| sides.contains(&side)).any(|(&(_, number), _)| {
+            let x = sketch.plan.track[track].feeders.items[number].value.at.value.si();
+            x > from && x < to
+        })
     }
 
     /// Two feeders of one track that lie near each other are wired at one place, where both rails have that place between their gaps.

@@ -1,6 +1,6 @@
 //! From bare track to a whole plan: where rails are cut, what feeds them, and with what wire.
 //!
-//! Given track, trackwork and supplies, [`propose_wiring`] finds which rail is on which pole ([`phases`]), what must change with a
+//! Given track, trackwork and supplies, and feeders where there are some, [`propose_wiring`] finds which rail is on which pole ([`phases`]), what must change with a
 //! turnout ([`labels`], [`yards`]), and so where no scheme can do without a gap ([`scheme`]). Of the schemes there are it takes the one with the
 //! fewest gaps and contacts that the review finds no fault with, and then the least copper. Nothing is proposed that the whole review
 //! has not passed, but for what is said to be left.
@@ -22,7 +22,6 @@ mod yards;
 pub use report::{WiringCount, WiringReason};
 
 use finding::{Edit, Finding};
-use plan::tables::{JointKind, Plan};
 
 /// A proposal that makes a bare plan whole.
 #[derive(Clone, Debug)]
@@ -68,27 +67,6 @@ pub enum NoWiring {
     TooManyLoops,
 }
 
-/// What of a plan is wired already, in words; nothing where it is bare.
-pub fn wired_already(plan: &Plan) -> Option<String> {
-    let track = plan.track.iter().find_map(|t| {
-        let name = &t.name.value;
-        let gap_joint = t.joint.as_ref().is_some_and(|j| j.value == JointKind::Gap);
-        let what = match (t.gaps.is_empty() && !gap_joint, t.feeders.is_empty()) {
-            (false, _) => "gaps",
-            (_, false) => "feeders",
-            _ => return None,
-        };
-        Some(format!("`{name}` has {what}"))
-    });
-    let motors = plan.motor.iter().map(|m| (&m.name, &m.contact));
-    let relays = plan.relay.iter().map(|r| (&r.name, &r.contact));
-    let toggles = plan.toggle.iter().map(|t| (&t.name, &t.contact));
-    let mut contacts = motors.chain(relays).chain(toggles).filter(|(_, c)| !c.is_empty());
-    track
-        .or_else(|| contacts.next().map(|(name, _)| format!("`{}` has contacts", name.value)))
-        .or_else(|| plan.reverser.first().map(|r| format!("it has the reverser `{}`", r.name.value)))
-}
-
 /// Proposes the wiring of a bare plan.
 ///
 /// # Errors
@@ -101,7 +79,7 @@ pub fn propose_wiring(text: &str) -> Result<ProposedWiring, NoWiring> {
     if reading.plan.track.is_empty() {
         return Err(NoWiring::NoTrack);
     }
-    if let Some(what) = wired_already(&reading.plan) {
+    if let Some(what) = plan::bare::wired_already(&reading.plan) {
         return Err(NoWiring::Wired { what });
     }
     trial::best(text, &reading.plan, &reading.names)

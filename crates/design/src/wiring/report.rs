@@ -47,7 +47,7 @@ pub(crate) fn counts(_: &Ground<'_, '_>, candidate: &Candidate, built: &Built) -
         },
         WiringCount {
             what: "feeders",
-            count: built.feeders.list.len(),
+            count: built.feeders.list.len() + built.feeders.kept.values().map(Vec::len).sum::<usize>(),
             least: Some(built.feeders.fewest),
             because: "one for each conductor that has a pole for good",
         },

@@ -125,6 +125,9 @@ const NOT_OF_WIRING: [&str; 21] = [
 const OF_MOVEMENT: [&str; 5] =
     ["gap-closes", "gap-opens-too-far", "rail-may-buckle", "feeder-may-tear", "single-sliding-joint"];
 
+/// Those of them that do not depend on what feeds the rail.
+const OF_RAIL_AND_WOOD: [&str; 3] = ["gap-closes", "gap-opens-too-far", "rail-may-buckle"];
+
 /// Findings about volts, currents and wires.
 const OF_NUMBERS: [&str; 12] = [
     "voltage-drop",
@@ -229,7 +232,7 @@ impl<'a, 'p> Ground<'a, 'p> {
         Tuning { choices, spacing: Spacing::default(), all_frogs: false }
     }
 
-    pub(crate) fn build(&self, candidate: &Candidate, tuning: &Tuning) -> Built {
+    fn write(&self, candidate: &Candidate, tuning: &Tuning) -> Built {
         let building = Building {
             yards: &self.yards,
             form: candidate.form,
@@ -250,9 +253,14 @@ impl<'a, 'p> Ground<'a, 'p> {
         let edits = writing.edits();
         let edits = self.sketch.names.expansion.written(&edits).unwrap_or(edits);
         let text = finding::apply(self.sketch.text, &edits).unwrap_or_else(|_| self.sketch.text.to_owned());
+        Built { contacts, feeders, edits, text, found: Vec::new() }
+    }
+
+    pub(crate) fn build(&self, candidate: &Candidate, tuning: &Tuning) -> Built {
+        let built = self.write(candidate, tuning);
         let told = |f: &Finding| matches!(f.severity, Severity::Error | Severity::Warning);
-        let found = review::findings(&text).into_iter().filter(told).collect();
-        Built { contacts, feeders, edits, text, found }
+        let found = review::findings(&built.text).into_iter().filter(told).collect();
+        Built { found, ..built }
     }
 
     /// Joints, widths, feeders and a breaker: each only as far as it is asked for.
@@ -273,7 +281,11 @@ impl<'a, 'p> Ground<'a, 'p> {
                     (other.choices.slides, other.choices.gap_width) = (spaced(slides), Some(width));
                     // Each piece between two joints that slide has a feed of its own.
                     other.spacing = spaced(slides);
-                    better(tuning, built, other);
+                    // Rail that moves is looked at by itself first, which takes little.
+                    let text = self.write(candidate, &other).text;
+                    if review::findings_of(&text, &OF_RAIL_AND_WOOD).is_empty() {
+                        better(tuning, built, other);
+                    }
                     if !moves(built) {
                         break 'movement;
                     }
