@@ -69,7 +69,24 @@ pub fn bare(text: &str, left: Left) -> Result<String, String> {
         plan.remove("driver");
         plan.remove("bus");
     }
-    toml::to_string(&plan).map_err(|e| e.to_string())
+    Ok(written(&plan))
+}
+
+/// As a builder writes it: one header for each table, everything in it on lines of its own.
+fn written(plan: &Table) -> String {
+    let mut text = String::new();
+    for (kind, value) in plan {
+        let (open, close) = if value.is_array() { ("[[", "]]") } else { ("[", "]") };
+        let one = std::slice::from_ref(value);
+        for table in value.as_array().map_or(one, Vec::as_slice).iter().filter_map(Value::as_table) {
+            text.push_str(&format!("{open}{kind}{close}\n"));
+            for (key, value) in table {
+                text.push_str(&format!("{key} = {value}\n"));
+            }
+            text.push('\n');
+        }
+    }
+    text
 }
 
 fn name(table: &Table) -> String {

@@ -25,7 +25,8 @@ const MOST_PLACES: usize = 12;
 pub fn wire(asked: &WireCommand) -> Result<bool, CliError> {
     let bytes = exit::read(&asked.plan)?;
     let shown = text::escape_control_chars(&asked.plan.display().to_string());
-    let source = std::str::from_utf8(&bytes).map_err(|_| exit::check_it(&asked.plan)("the plan is not text in UTF-8"))?;
+    let source =
+        std::str::from_utf8(&bytes).map_err(|_| exit::check_it(&asked.plan)("the plan is not text in UTF-8"))?;
     let proposed = propose_wiring(source).map_err(|why| {
         let error = CliError::new(why.to_string());
         match why {

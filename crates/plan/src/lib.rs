@@ -31,8 +31,8 @@ pub mod tables;
 pub mod value;
 
 pub use check::NUMBER_LETTERS;
-pub use new_table::new_table;
 pub use names::{Contact, EndOf, Kind, Moved, Names, Pole, RailOf, RailPlace, Terminal, TrackEnd};
+pub use new_table::new_table;
 pub use tables::Plan;
 pub use value::At;
 

@@ -41,7 +41,8 @@ pub fn page(review: &Review, text: &str, name: &str, style: Style, all: bool) ->
 }
 
 /// What is said first of a plan whose rails are bare.
-const NOT_WIRED: &str = "This plan is not wired yet: no rail is cut, and nothing switches one. What is found follows from that.";
+const NOT_WIRED: &str =
+    "This plan is not wired yet: no rail is cut, and nothing switches one. What is found follows from that.";
 
 /// Whether a finding is one that gaps, feeders and contacts end.
 fn follows_from_bare_rails(finding: &finding::Finding) -> bool {

@@ -15,8 +15,16 @@ use std::collections::{BTreeMap, BTreeSet};
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Target {
     Conductor(Feed),
-    Rail { track: usize, side: RailSide, x: f64 },
-    Frog { kind: Kind, index: usize, word: &'static str },
+    Rail {
+        track: usize,
+        side: RailSide,
+        x: f64,
+    },
+    Frog {
+        kind: Kind,
+        index: usize,
+        word: &'static str,
+    },
     /// The common terminal of another contact.
     Common(usize),
 }
@@ -78,7 +86,8 @@ impl Contacts {
             }
             if yard.live == Live::ByHand {
                 for &run in &yard.runs {
-                    let landing = landings(sketch, scheme, places, Wanted { run, group, tree: None, spacing: building.spacing });
+                    let landing =
+                        landings(sketch, scheme, places, Wanted { run, group, tree: None, spacing: building.spacing });
                     let Some((feed, landing)) = landing else { continue };
                     contacts.duties.push(Duty {
                         control: None,
@@ -169,7 +178,9 @@ impl Contacts {
             if targets.is_empty() || (blades && !frog) {
                 continue;
             }
-            let turnout = inner.iter().find(|((kind, index), c)| **c == id && *kind == Kind::Turnout && local.contains_key(index));
+            let turnout = inner
+                .iter()
+                .find(|((kind, index), c)| **c == id && *kind == Kind::Turnout && local.contains_key(index));
             let from = turnout.map(|((_, index), _)| *index);
             match made.iter_mut().find(|m| m.0.agrees(&label) && m.2 == from && from.is_none()) {
                 Some(same) => {
@@ -219,7 +230,11 @@ impl Contacts {
         for (&position, child) in to {
             let wires = match child {
                 TreeNode::Track(run) => {
-                    let Some((feed, landing)) = landings(sketch, scheme, places, Wanted { run: *run, group, tree, spacing }) else { continue };
+                    let Some((feed, landing)) =
+                        landings(sketch, scheme, places, Wanted { run: *run, group, tree, spacing })
+                    else {
+                        continue;
+                    };
                     fed = Some(feed);
                     landing
                 }

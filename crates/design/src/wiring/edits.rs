@@ -8,10 +8,10 @@ use super::scheme::Scheme;
 use super::sketch::Sketch;
 use finding::Edit;
 use handbook::quantity::Units;
+use plan::Kind;
 use plan::edit::{add_key, quoted, replace};
 use plan::new_table;
 use plan::tables::RailSide;
-use plan::Kind;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is left to choose once it is known where rails are cut and what feeds them.
@@ -71,14 +71,12 @@ impl Writing<'_, '_> {
             let bus = &self.districts.list[section.district].bus;
             let at = self.districts.along(track).map(|[a, b]| format!(" @ {}", self.units().written((a + b) / 2.0)));
             let from = quoted(&format!("{bus}{}", at.unwrap_or_default()));
-            let keys = vec![
-                ("name", quoted(&self.reverser(number))),
-                ("kind", quoted("short-sensing")),
-                ("from", from),
-            ];
+            let keys =
+                vec![("name", quoted(&self.reverser(number))), ("kind", quoted("short-sensing")), ("from", from)];
             tables.push(NewTable { kind: "reverser", keys });
         }
         self.place(tables, &mut edits);
+        let mut edits = in_one(edits);
         let crlf = self.sketch.text.contains("\r\n");
         if crlf {
             edits.iter_mut().for_each(|edit| edit.text = edit.text.replace("\r\n", "\n").replace('\n', "\r\n"));
@@ -172,7 +170,9 @@ impl Writing<'_, '_> {
             let list = self.both_or_one(&feeders);
             match &table.feeders.span {
                 None => keys.extend(list.map(|list| ("feeders", format!("[{list}]")))),
-                Some(span) => edits.extend(self.feeders_again(index, span.clone(), list)),
+                Some(span) if self.is_bracketed(span) => edits.extend(self.feeders_again(index, span.clone(), list)),
+                // Written as tables of their own, they stay as they are.
+                Some(_) => {}
             }
             let mut gaps: [Vec<f64>; 2] = Default::default();
             for cut in self.scheme.cuts.iter().filter(|c| c.at.track == index) {
@@ -239,6 +239,12 @@ impl Writing<'_, '_> {
         }
         items.extend(new);
         changed.then(|| replace(span, &format!("[{}]", items.join(", "))))
+    }
+
+    /// Whether a list is written in brackets, and not as `[[track.feeders]]`.
+    fn is_bracketed(&self, span: &std::ops::Range<usize>) -> bool {
+        let words = self.whole().get(span.clone()).unwrap_or_default();
+        words.starts_with('[') && !words.starts_with("[[") && words.ends_with(']')
     }
 
     /// The text that the places of the plan are in.
@@ -325,7 +331,10 @@ impl Writing<'_, '_> {
                         Some(control) => {
                             let parts: Vec<String> =
                                 self.sketch.circuit.controls[control].parts.iter().map(|p| quoted(p)).collect();
-                            keys.push(("moves", if let [one] = &parts[..] { one.clone() } else { format!("[{}]", parts.join(", ")) }));
+                            keys.push((
+                                "moves",
+                                if let [one] = &parts[..] { one.clone() } else { format!("[{}]", parts.join(", ")) },
+                            ));
                             "motor"
                         }
                         None => "toggle",
@@ -354,7 +363,9 @@ impl Writing<'_, '_> {
 
     fn accessory_supply(&self) -> Option<&str> {
         let kind = |s: &&plan::tables::Supply| {
-            s.kind.as_ref().is_some_and(|k| matches!(k.value, plan::tables::SupplyKind::Accessory | plan::tables::SupplyKind::Dc))
+            s.kind
+                .as_ref()
+                .is_some_and(|k| matches!(k.value, plan::tables::SupplyKind::Accessory | plan::tables::SupplyKind::Dc))
         };
         self.sketch.plan.supply.iter().find(kind).map(|s| s.name.value.as_str())
     }
@@ -449,6 +460,19 @@ fn free_name(sketch: &Sketch<'_>, wanted: &str) -> String {
     (2..).map(|n| format!("{wanted} {n}")).find(|name| !taken(name)).unwrap_or_default()
 }
 
+/// What is put in right behind what is replaced, in one edit with that: two at one place would have no order.
+fn in_one(edits: Vec<Edit>) -> Vec<Edit> {
+    let (put_in, mut all): (Vec<Edit>, Vec<Edit>) = edits.into_iter().partition(|e| e.place.span.is_empty());
+    let replaced = all.len();
+    for edit in put_in {
+        match all[..replaced].iter_mut().find(|e| e.place.span.end == edit.place.span.start) {
+            Some(before) => before.text.push_str(&edit.text),
+            None => all.push(edit),
+        }
+    }
+    all
+}
+
 /// One edit for all keys that a table gets: two at one place would have no order.
 fn keys_edit(place: &plan::value::TablePlace, keys: &[(&str, String)]) -> Option<Edit> {
     let all = keys.iter().map(|(key, value)| add_key(place, key, value));
@@ -465,4 +489,3 @@ fn motor_name(part: &str) -> String {
         _ => format!("{} motor", part.replace('.', " ")),
     }
 }
-

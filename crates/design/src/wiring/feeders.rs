@@ -116,7 +116,8 @@ impl Feeders {
                         fed.insert(own, Belongs::Reverser { section: *section, pole: *pole });
                     }
                     Some(Label::Own { pole, .. }) => {
-                        belongs[track][side] = Some(Belongs::Bus(Feed { district: scheme.district[track], pole: *pole }));
+                        belongs[track][side] =
+                            Some(Belongs::Bus(Feed { district: scheme.district[track], pole: *pole }));
                     }
                     _ => {}
                 }
@@ -127,7 +128,8 @@ impl Feeders {
             }
         }
         let kept = kept(sketch, scheme);
-        let mut feeders = Feeders { kept, fewest: fed.keys().filter(|c| rails.contains_key(c)).count(), belongs, list: Vec::new() };
+        let mut feeders =
+            Feeders { kept, fewest: fed.keys().filter(|c| rails.contains_key(c)).count(), belongs, list: Vec::new() };
         let put = |feeders: &mut Feeders, track: usize, side: RailSide, x: f64, to: Belongs| {
             feeders.belongs[track][side] = Some(to);
             feeders.list.push(NewFeeder { track, side, x });
@@ -144,11 +146,11 @@ impl Feeders {
                 any |= feeders.has_kept(sketch, (track, side), between);
                 if labelled && let Some(spacing) = spacing.on(track) {
                     let count = count_of(sketch, track, spacing);
-                    let half = (between[1] - between[0]) / count as f64 / 2.0;
-                    for x in places.along(sketch, scheme, (track, side), count) {
-                        if feeders.has_kept(sketch, (track, side), [x - half, x + half]) {
+                    for piece in places.pieces(sketch, scheme, (track, side), count) {
+                        if feeders.has_kept(sketch, (track, side), piece) {
                             continue;
                         }
+                        let x = places.ruled((piece[0] + piece[1]) / 2.0);
                         put(&mut feeders, track, side, x, to);
                         any = true;
                     }
@@ -159,9 +161,10 @@ impl Feeders {
             }
             // Rail of its own first: what hangs on a frog is dead at times.
             let own_rail = |&(track, side, _): &(usize, RailSide, f64)| scheme.rails[track][side].is_some();
-            let longest = own.iter().copied().max_by(|a, b| {
-                own_rail(a).cmp(&own_rail(b)).then(a.2.total_cmp(&b.2)).then(b.0.cmp(&a.0))
-            });
+            let longest = own
+                .iter()
+                .copied()
+                .max_by(|a, b| own_rail(a).cmp(&own_rail(b)).then(a.2.total_cmp(&b.2)).then(b.0.cmp(&a.0)));
             if let Some((track, side, _)) = longest {
                 let x = places.along(sketch, scheme, (track, side), 1)[0];
                 put(&mut feeders, track, side, x, to);
@@ -188,7 +191,9 @@ impl Feeders {
             if list[k].side != RailSide::Right {
                 continue;
             }
-            let twin = list.iter().find(|f| f.track == list[k].track && f.side == RailSide::Left && (f.x - list[k].x).abs() < 0.1);
+            let twin = list
+                .iter()
+                .find(|f| f.track == list[k].track && f.side == RailSide::Left && (f.x - list[k].x).abs() < 0.1);
             let [from, to] = places.between_cuts(sketch, scheme, list[k].track, RailSide::Right);
             if let Some(x) = twin.map(|t| t.x).filter(|x| *x > from + 1e-3 && *x < to - 1e-3) {
                 list[k].x = x;

@@ -21,10 +21,7 @@ pub(crate) enum Label {
     /// One pole for good.
     Fixed(Feed),
     /// In each position of a control the pole named, if any is due.
-    Switched {
-        control: ControlId,
-        feeds: Vec<Option<Feed>>,
-    },
+    Switched { control: ControlId, feeds: Vec<Option<Feed>> },
     /// An output of a reverser of its own.
     Reversed { section: usize, pole: Pole },
     /// What the contacts of a yard, or a toggle, hand to one track alone.

@@ -57,7 +57,9 @@ pub enum NoWiring {
     #[error("no supply feeds track; add a `[[supply]]` with its `voltage` and what trips it")]
     NoSupply,
     /// No one control says what a frog must be fed with.
-    #[error("the frogs of {name} cannot be fed over contacts of one motor each; wire them by hand, then `gapwright check`")]
+    #[error(
+        "the frogs of {name} cannot be fed over contacts of one motor each; wire them by hand, then `gapwright check`"
+    )]
     Trackwork {
         /// What it is, in words.
         name: String,

@@ -55,8 +55,7 @@ impl SignedGraph {
                 for &(one, by) in &routes {
                     let turntable = sketch.work_of(one).is_some_and(|w| w.0 == Kind::Turntable);
                     let others = routes.iter().filter(|o| o.0 != one && !turntable);
-                    joins[one]
-                        .extend(others.map(|&(to, other)| Join { to, odd: by != other, shared: Some(at) }));
+                    joins[one].extend(others.map(|&(to, other)| Join { to, odd: by != other, shared: Some(at) }));
                 }
             }
         }

@@ -69,19 +69,36 @@ impl Places {
         between
     }
 
-    /// `count` places evenly along a rail between its gaps.
-    pub(crate) fn along(
+    /// The parts of a rail between its gaps that lie in each of `count` equal parts of its track: with joints that slide between those
+    /// parts, each is a piece of its own.
+    pub(crate) fn pieces(
         &self,
         sketch: &Sketch<'_>,
         scheme: &Scheme,
         (track, side): (usize, RailSide),
         count: usize,
-    ) -> Vec<f64> {
+    ) -> Vec<[f64; 2]> {
         let [from, to] = self.between_cuts(sketch, scheme, track, side);
-        let place = |k: usize| from + (to - from) * (k as f64 + 0.5) / count as f64;
-        (0..count).map(|k| self.ruled(place(k))).collect()
+        let long = sketch.circuit.segments[track].length / count as f64;
+        let piece = |k: usize| [from.max(long * k as f64), to.min(long * (k + 1) as f64)];
+        let pieces: Vec<[f64; 2]> = (0..count).map(piece).filter(|[a, b]| b - a > SHORTEST).collect();
+        if pieces.is_empty() { vec![[from, to]] } else { pieces }
+    }
+
+    /// The middle of each such piece.
+    pub(crate) fn along(
+        &self,
+        sketch: &Sketch<'_>,
+        scheme: &Scheme,
+        rail: (usize, RailSide),
+        count: usize,
+    ) -> Vec<f64> {
+        self.pieces(sketch, scheme, rail, count).into_iter().map(|[a, b]| self.ruled((a + b) / 2.0)).collect()
     }
 }
+
+/// Shorter pieces of rail take no wire, metres.
+const SHORTEST: f64 = 0.006;
 
 /// How far the ends of each track lie from where a bus that follows the track begins, metres (Dijkstra's algorithm), and how long it
 /// is then. It begins at the end of a line from which it is shortest.
@@ -130,9 +147,7 @@ pub(crate) fn distances(sketch: &Sketch<'_>) -> (Vec<[f64; 2]>, f64) {
         .map(|(t, e)| point[2 * t + e])
         .take(MOST_STARTS)
         .collect();
-    let reach = |far: &[f64]| {
-        (0..2 * tracks).map(|e| far[point[e]]).filter(|d| d.is_finite()).fold(0.0, f64::max)
-    };
+    let reach = |far: &[f64]| (0..2 * tracks).map(|e| far[point[e]]).filter(|d| d.is_finite()).fold(0.0, f64::max);
     let starts = if open.is_empty() { vec![point[0]] } else { open };
     let best = starts.into_iter().map(from).min_by(|a, b| reach(a).total_cmp(&reach(b)));
     let mut far = best.unwrap_or_default();

@@ -118,23 +118,26 @@ pub(crate) fn reasons(
         });
     }
     for (number, section) in scheme.sections.iter().enumerate() {
-        let tracks: Vec<String> = sketch.runs[section.run].tracks.iter().map(|&(t, _)| format!("`{}`", name(t))).collect();
+        let tracks: Vec<String> =
+            sketch.runs[section.run].tracks.iter().map(|&(t, _)| format!("`{}`", name(t))).collect();
         let over = tracks.join(", ");
         let why = if section.reverser {
             let writing = super::edits::reverser_name(sketch, scheme, number);
-            format!("No turnout by itself says which phase is due there, so `{writing}` takes the one that makes no short.")
+            format!(
+                "No turnout by itself says which phase is due there, so `{writing}` takes the one that makes no short."
+            )
         } else {
             "The position of the turnout says which phase is due, so contacts of what throws it give it.".to_owned()
         };
         all.push(WiringReason { what: format!("{over} changes its phase"), why, places: Vec::new() });
     }
     for (purpose, what, why) in [
+        (Purpose::Frog, "for frogs", "A frog must have the pole of the stock rail that the closed blade touches."),
         (
-            Purpose::Frog,
-            "for frogs",
-            "A frog must have the pole of the stock rail that the closed blade touches.",
+            Purpose::Section,
+            "for sections that change their phase",
+            "Rail there has the pole that the turnout's position asks for.",
         ),
-        (Purpose::Section, "for sections that change their phase", "Rail there has the pole that the turnout's position asks for."),
         (
             Purpose::Storage,
             "for storage tracks",
@@ -183,7 +186,9 @@ pub(crate) fn reasons(
     }
     if !built.feeders.list.is_empty() {
         let why = match tuning.spacing.apart {
-            None => "Each rail that no wire reaches otherwise gets one; that is enough for volts and breaker.".to_owned(),
+            None => {
+                "Each rail that no wire reaches otherwise gets one; that is enough for volts and breaker.".to_owned()
+            }
             Some(apart) => format!(
                 "Each rail that no wire reaches otherwise gets one. On {} no two are further apart than {}: with fewer the voltage drop, the \
                  current of a short or a joiner was not good enough.",
@@ -219,7 +224,11 @@ fn wires(ground: &Ground<'_, '_>, _: &Candidate, built: &Built, tuning: &Tuning)
         ("contacts", lengths.contacts, sizes[2]),
     ] {
         if metres > 0.0 {
-            places.push(format!("{what}: {} of {size}, {:.0} g of copper", units.metres(metres), metres * thin::grams_per_metre(size)));
+            places.push(format!(
+                "{what}: {} of {size}, {:.0} g of copper",
+                units.metres(metres),
+                metres * thin::grams_per_metre(size)
+            ));
         }
     }
     all.push(WiringReason {

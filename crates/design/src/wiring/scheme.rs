@@ -88,11 +88,14 @@ impl Scheme {
         (yards, form): (&[Yard], YardForm),
     ) -> Result<Scheme, NoScheme> {
         let crossed = graph.phases(sketch, choice, wanted).unwrap_or_else(|_| vec![false; district.len()]);
-        let mut works =
-            labels::of_trackwork(sketch, &crossed, district).map_err(|(kind, index)| NoScheme::Trackwork(kind, index))?;
+        let mut works = labels::of_trackwork(sketch, &crossed, district)
+            .map_err(|(kind, index)| NoScheme::Trackwork(kind, index))?;
         let mut hung = BTreeSet::new();
         if form == YardForm::OverFrogs {
-            for yard in yards.iter().filter(|y| y.live == Live::Lined || y.live == Live::BothEndsAgree || y.live == Live::EitherEnd) {
+            for yard in yards
+                .iter()
+                .filter(|y| y.live == Live::Lined || y.live == Live::BothEndsAgree || y.live == Live::EitherEnd)
+            {
                 let Some(runs) = &yard.hung else { continue };
                 hung.extend(runs.iter().copied());
                 // The stock rails of turnouts further in carry what the frog before them hands on.
@@ -149,7 +152,12 @@ impl Scheme {
                     self.rails[track][side] = Some(labels[along].clone());
                 }
             }
-            self.sections.push(Section { run: section.run, reverser, with_work: section.with_work.is_some(), district });
+            self.sections.push(Section {
+                run: section.run,
+                reverser,
+                with_work: section.with_work.is_some(),
+                district,
+            });
         }
     }
 

@@ -179,9 +179,8 @@ impl<'p> Sketch<'p> {
 
     /// Routes through trackwork that a train keeps its rails on: those of turntables have no far end and are left out.
     pub(crate) fn routes(&self) -> impl Iterator<Item = SegmentId> + '_ {
-        (self.circuit.tracks..self.circuit.segments.len()).filter(|&s| {
-            !matches!(self.circuit.segments[s].owner, RailOwner::Work { kind: Kind::Turntable, .. })
-        })
+        (self.circuit.tracks..self.circuit.segments.len())
+            .filter(|&s| !matches!(self.circuit.segments[s].owner, RailOwner::Work { kind: Kind::Turntable, .. }))
     }
 
     /// The trackwork that a route leads through.

@@ -181,8 +181,7 @@ impl<'a, 'p> Ground<'a, 'p> {
             let short = set.iter().filter(|section| self.too_short(section)).count();
             for &form in &forms {
                 let district = &self.districts.of_segment;
-                let made =
-                    Scheme::new(self.sketch, &graph, set, &self.districts.wanted, district, (&self.yards, form));
+                let made = Scheme::new(self.sketch, &graph, set, &self.districts.wanted, district, (&self.yards, form));
                 match made {
                     // A reverser has outputs for rails, and none for the trackwork before them.
                     Ok(scheme) if scheme.sections.iter().any(|s| s.reverser && s.with_work) => {}
@@ -275,7 +274,8 @@ impl<'a, 'p> Ground<'a, 'p> {
         };
         let moves = |built: &Built| built.found.iter().any(|f| OF_MOVEMENT.contains(&f.name));
         if moves(built) {
-            'movement: for slides in [None, Some(3.0), Some(2.0), Some(1.5), Some(1.0), Some(0.6), Some(0.4), Some(0.3)] {
+            'movement: for slides in [None, Some(3.0), Some(2.0), Some(1.5), Some(1.0), Some(0.6), Some(0.4), Some(0.3)]
+            {
                 for width in [0.5e-3, 0.8e-3, 1.0e-3, 1.3e-3, 1.6e-3, 0.3e-3] {
                     let mut other = tuning.clone();
                     (other.choices.slides, other.choices.gap_width) = (spaced(slides), Some(width));

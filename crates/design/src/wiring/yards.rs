@@ -120,7 +120,8 @@ fn of_policy(sketch: &Sketch<'_>, live: Live, runs: &[RunId]) -> Vec<Yard> {
     let mut roots: Vec<(TreeNode, Vec<usize>)> = Vec::new();
     for (number, (run, neck)) in necks.iter().enumerate() {
         let first = neck.literals[0].control;
-        let place = roots.iter().position(|(node, _)| matches!(node, TreeNode::Contact { control, .. } if *control == first));
+        let place =
+            roots.iter().position(|(node, _)| matches!(node, TreeNode::Contact { control, .. } if *control == first));
         let place = place.unwrap_or_else(|| {
             roots.push((TreeNode::Contact { control: first, to: BTreeMap::new() }, Vec::new()));
             roots.len() - 1
@@ -210,9 +211,8 @@ fn hung(
     for neck in necks {
         let pieces = &neck.passed;
         // The first turnout of the throat is the outermost one at which tracks part; beyond it nothing is the yard's.
-        let parts = |route: &SegmentId| {
-            sketch.work_of(*route).is_some_and(|(_, t)| legs.get(&t).is_some_and(|l| l.len() > 1))
-        };
+        let parts =
+            |route: &SegmentId| sketch.work_of(*route).is_some_and(|(_, t)| legs.get(&t).is_some_and(|l| l.len() > 1));
         let outermost = pieces.iter().rposition(|(route, _)| parts(route))?;
         for (place, (route, onward)) in pieces[..=outermost].iter().enumerate() {
             let (_, turnout) = sketch.work_of(*route)?;

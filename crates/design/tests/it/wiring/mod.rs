@@ -132,7 +132,8 @@ fn no_set_of_fewer_gaps_will_do() {
             println!("{name}, {wiring}: {gaps} gaps, {fewest} at least");
             tried += 1;
             // Where sections could be of more than one run, and where blades forbid the better contact: known, and not better yet.
-            let known = [("loop with sidings", 9, 6), ("wye", 8, 6)].contains(&(name, gaps, fewest)) && wiring != "insulated-bonded";
+            let known = [("loop with sidings", 9, 6), ("wye", 8, 6)].contains(&(name, gaps, fewest))
+                && wiring != "insulated-bonded";
             if gaps != fewest && !known {
                 wrong.push(format!("{name}, {wiring}: {gaps} gaps, and {fewest} would do"));
             }

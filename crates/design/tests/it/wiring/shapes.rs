@@ -3,15 +3,8 @@
 use std::fmt::Write;
 
 /// All wiring types.
-pub(crate) const WIRINGS: [&str; 7] = [
-    "live-bonded",
-    "live-routed",
-    "live-assisted",
-    "live-unfed",
-    "metal-tip",
-    "insulated-bonded",
-    "insulated-routed",
-];
+pub(crate) const WIRINGS: [&str; 7] =
+    ["live-bonded", "live-routed", "live-assisted", "live-unfed", "metal-tip", "insulated-bonded", "insulated-routed"];
 
 const HEAD: &str = "[layout]\nname = \"bare\"\nscale = \"OO\"\n[[supply]]\nname = \"booster\"\nvoltage = \"15 V\"\n\
                     trips = { at = \"4 A\", after = \"100 ms\" }\n";
@@ -20,16 +13,10 @@ const HEAD: &str = "[layout]\nname = \"bare\"\nscale = \"OO\"\n[[supply]]\nname 
 pub(crate) fn plan(wiring: &str, tracks: &[[&str; 4]], turnouts: &[[&str; 2]], more: &str) -> String {
     let mut text = HEAD.to_owned();
     for [name, from, to, length] in tracks {
-        let _ = write!(
-            text,
-            "[[track]]\nname = \"{name}\"\nfrom = \"{from}\"\nto = \"{to}\"\nlength = \"{length}\"\n"
-        );
+        let _ = write!(text, "[[track]]\nname = \"{name}\"\nfrom = \"{from}\"\nto = \"{to}\"\nlength = \"{length}\"\n");
     }
     for [name, hand] in turnouts {
-        let _ = write!(
-            text,
-            "[[turnout]]\nname = \"{name}\"\nnumber = 6\nhand = \"{hand}\"\nwiring = \"{wiring}\"\n"
-        );
+        let _ = write!(text, "[[turnout]]\nname = \"{name}\"\nnumber = 6\nhand = \"{hand}\"\nwiring = \"{wiring}\"\n");
     }
     text + more
 }
@@ -102,11 +89,15 @@ pub(crate) fn loop_with_sidings(wiring: &str) -> String {
 /// A ladder of so many turnouts with a storage policy, and the word for the policy.
 pub(crate) fn stub_yard(wiring: &str, turnouts: usize, live: &str) -> String {
     let names: Vec<String> = (1..=turnouts + 1).map(|k| format!("road {k}")).collect();
-    let mut tracks: Vec<[String; 4]> =
-        vec![["lead", "beyond", "T1.points", "1 m"].map(str::to_owned)];
+    let mut tracks: Vec<[String; 4]> = vec![["lead", "beyond", "T1.points", "1 m"].map(str::to_owned)];
     for k in 1..=turnouts {
         if k < turnouts {
-            tracks.push([format!("mid {k}"), format!("T{k}.through"), format!("T{}.points", k + 1), "80 mm".to_owned()]);
+            tracks.push([
+                format!("mid {k}"),
+                format!("T{k}.through"),
+                format!("T{}.points", k + 1),
+                "80 mm".to_owned(),
+            ]);
         }
         tracks.push([names[k - 1].clone(), format!("T{k}.diverging"), "buffer".to_owned(), "2 m".to_owned()]);
     }
@@ -159,9 +150,8 @@ pub(crate) fn special() -> Vec<(&'static str, String)> {
         ["m", "W.middle", "buffer", "1 m"],
         ["r", "W.right", "buffer", "1 m"],
     ];
-    let three = |frogs: &str| {
-        plan("", &ways, &[], &format!("[[three_way]]\nname = \"W\"\nnumber = 5\nfrogs = \"{frogs}\"\n"))
-    };
+    let three =
+        |frogs: &str| plan("", &ways, &[], &format!("[[three_way]]\nname = \"W\"\nnumber = 5\nfrogs = \"{frogs}\"\n"));
     let eight = [["a", "X.east 1", "X.west 2", "3 m"], ["b", "X.east 2", "X.west 1", "3 m"]];
     let stalls = [
         ["lead", "beyond", "D.stall 1", "1 m"],
@@ -178,9 +168,6 @@ pub(crate) fn special() -> Vec<(&'static str, String)> {
         ("three-way", three("insulated")),
         ("live three-way", three("live")),
         ("figure of eight", plan("", &eight, &[], &format!("{}{toggle}", live("same")))),
-        (
-            "turntable",
-            plan("", &stalls, &[], "[[turntable]]\nname = \"D\"\nstalls = 3\nlength = \"0.3 m\"\n"),
-        ),
+        ("turntable", plan("", &stalls, &[], "[[turntable]]\nname = \"D\"\nstalls = 3\nlength = \"0.3 m\"\n")),
     ]
 }
