@@ -6,6 +6,7 @@
 //! machine makes its checks *ignored*, which the test run shows, and an error where
 //! `GAPWRIGHT_ALL_CHECKS` is set. What takes long is ignored too, and run by `cargo test -- --ignored`.
 
+pub mod bare;
 pub mod drawn;
 pub mod generator;
 pub mod ladders;

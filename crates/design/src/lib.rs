@@ -11,6 +11,7 @@ mod lengths;
 mod questions;
 mod relays;
 mod taking;
+pub mod wiring;
 mod write;
 mod yard;
 

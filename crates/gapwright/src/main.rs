@@ -22,6 +22,7 @@ mod papers;
 mod routes;
 mod serve;
 mod sheets;
+mod wire;
 
 use analysis::sources::SourceTopic;
 use clap::{CommandFactory as _, Parser, Subcommand, ValueEnum};
@@ -95,6 +96,7 @@ enum Action {
         #[arg(long)]
         write: bool,
     },
+    Wire(wire::WireCommand),
     /// Print the plan with its ladders, yards, loops and other composite tables written out as the ordinary tables they stand for
     Expand {
         /// The plan, a TOML file
@@ -341,6 +343,7 @@ fn main() -> ExitCode {
         }
         Action::Explain { name } => commands::explain(name.as_deref()),
         Action::Fix { plan, write } => commands::fix(&plan, write),
+        Action::Wire(asked) => wire::wire(&asked),
         Action::Expand { plan, out } => commands::expand(&plan, out.as_deref()),
         Action::Netlist { plan, setting, load } => commands::netlist(&plan, &setting, &load),
         Action::Routes { plan, to, from, format, most, sources } => {

@@ -10,6 +10,7 @@
 //! ([`schema::schema`]) all come from that one declaration, so they cannot drift apart.
 
 pub mod acts;
+pub mod bare;
 mod check;
 mod composite;
 pub mod driven;
@@ -31,6 +32,7 @@ pub mod value;
 
 pub use check::NUMBER_LETTERS;
 pub use names::{Contact, EndOf, Kind, Moved, Names, Pole, RailOf, RailPlace, Terminal, TrackEnd};
+pub use new_table::new_table;
 pub use tables::Plan;
 pub use value::At;
 

@@ -7,7 +7,7 @@ use finding::Edit;
 /// A new table of a kind: behind the last of its kind, or behind `beside`, or at the end of the text.
 ///
 /// `keys` are its keys with their values as TOML.
-pub(crate) fn new_table(
+pub fn new_table(
     text: &str,
     kind: &str,
     last: Option<&TablePlace>,

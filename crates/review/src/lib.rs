@@ -101,6 +101,33 @@ pub fn review_reading(text: &str, reading: PlanReading, with_worth: bool) -> Rev
     Review { plan, findings, summary, figures, expansion: names.expansion }
 }
 
+/// What the review of a text finds, sorted, without proposals: for whoever tries one text after another.
+pub fn findings(text: &str) -> Vec<Finding> {
+    findings_by(text, rules::find_all)
+}
+
+/// The same of these rules alone, by the names of their findings: no engine runs that they do not ask.
+pub fn findings_of(text: &str, names: &[&str]) -> Vec<Finding> {
+    findings_by(text, |context, found| {
+        let named = rules::RULES.iter().filter(|rule| names.contains(&rule.page.name));
+        named.for_each(|rule| (rule.find)(context, found));
+    })
+}
+
+fn findings_by(text: &str, run: impl Fn(&Context<'_>, &mut Vec<Finding>)) -> Vec<Finding> {
+    let reading = plan::read(text);
+    let understood = reading.understood();
+    let PlanReading { plan, names, mut findings } = reading;
+    if understood {
+        let analysis = Analysis::of(text, &plan, &names);
+        run(&Context::new(&analysis, rules::find_all).without_fixes(&analysis), &mut findings);
+        findings.iter_mut().for_each(|finding| names.expansion.lead_back(finding));
+    }
+    finding::dedup(&mut findings);
+    finding::sort(&mut findings);
+    findings
+}
+
 /// Adds what the rules find in facts that are there already to what the reading found, sorted; and gives the summary.
 pub fn run_rules(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) -> Summary {
     let context = Context::new(analysis, rules::find_all);

@@ -1,3 +1,4 @@
 //! What the room must hold, seen from outside: one program, so that it is linked once.
 
+mod wiring;
 mod yards;
