@@ -10,6 +10,7 @@ import argparse
 import json
 import os
 
+import boards
 import drivers
 import fault
 from plans import closed, grown
@@ -60,6 +61,7 @@ def main():
             path = os.path.join(arguments.out, f"{kind}-{seed}.toml")
             if arguments.drivers:
                 drivers.add(plan, seed)
+            boards.add(plan, seed)
             with open(path, "w", encoding="utf-8", newline="\n") as file:
                 file.write(render(plan))
             works, stubs = unfed(plan)

@@ -243,6 +243,9 @@ class Plan:
     # What throws the motors, where that was asked for (drivers.py).
     drivers: object = None
     order: list = field(default_factory=list)
+    # Boards that come apart, and what the plugs of branches say, by their bus (boards.py).
+    boards: list = field(default_factory=list)
+    plugs: dict = field(default_factory=dict)
 
     def grid(self, metres):
         """A length in the plan's grid."""

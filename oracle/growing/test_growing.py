@@ -6,6 +6,7 @@ import sys
 import tomllib
 import unittest
 
+import boards
 import drivers
 import fault
 from circuit import Circuit
@@ -46,6 +47,20 @@ class Growing(unittest.TestCase):
         cls.plans = [grown(seed) for seed in range(1, MANY + 1)]
         cls.texts = [render(plan) for plan in cls.plans]
         cls.read = [tomllib.loads(text) for text in cls.texts]
+
+    def test_boards_part_right_plans(self):
+        parted = [grown(seed) for seed in range(1, 41)]
+        for seed, plan in enumerate(parted, 1):
+            boards.add(plan, seed)
+        parted = [plan for plan in parted if plan.boards]
+        self.assertGreater(len(parted), 10)
+        for plan in parted:
+            read = tomllib.loads(render(plan))
+            names = {t["name"] for kind in ("track", "bus") for t in read[kind]}
+            held = [thing for board in read["board"] for thing in board["holds"]]
+            self.assertEqual(len(held), len(set(held)))
+            self.assertLessEqual(set(held), names)
+            self.assertFalse(boards.soldered_over_an_edge(plan, plan.boards))
 
     def test_random_numbers_are_those_of_the_method(self):
         # Values of splitmix64 from state 0, as published with the method.

@@ -1,5 +1,6 @@
 """A plan as it is written."""
 
+import boards
 from model import LEFT
 
 SIDES = ["left", "right"]
@@ -26,8 +27,9 @@ class Text:
             lines += [f'pick_up = "{self.length(pick_up)}"'] if pick_up else []
         for supply in plan.supplies:
             lines += self.supply(supply)
-        for bus in plan.buses:
-            lines += self.bus(bus)
+        for b, bus in enumerate(plan.buses):
+            lines += self.bus(bus) + ([f"plug = {plan.plugs[b]}"] if b in plan.plugs else [])
+        lines += boards.lines(plan)
         tables = {
             "track": lambda: [line for t in plan.order[0] for line in self.track(plan.tracks[t])],
             "work": lambda: [line for work in plan.works for line in self.work(work)],

@@ -7,6 +7,7 @@ node on either side, and wires end on the one towards the far end.
 
 import math
 
+import boards
 import quantities as q
 from plan import SAME_PLACE, listed
 from reach import Reach
@@ -82,6 +83,7 @@ class Circuit:
 
     def __init__(self, plan, controls):
         self.plan, self.controls, self.net = plan, controls, Net()
+        self.boards = boards.Boards(plan)
         self.supplies()
         self.buses()
         self.reversers()
@@ -134,7 +136,8 @@ class Circuit:
                     net.join(self.poles[table["supply"]][pole], line.at(0.0), q.BUS_START)
                 else:
                     bus, place = plan.split_place(table["from"], plan.bus)
-                    net.join(self.tap(bus, pole, place and q.length(place)), line.at(0.0), q.TAP)
+                    start = boards.contact(table["plug"]) if "plug" in table else q.TAP
+                    net.join(self.tap(bus, pole, place and q.length(place)), line.at(0.0), start)
 
     def tap(self, bus, pole, x):
         """The node of a bus at `x`; its far end, the worst place, where nothing says where."""
@@ -228,17 +231,17 @@ class Circuit:
         metres = next((t[k] for t in tables for k in ("length", "feeder_length") if k in t), None)
         return self.plan.copper(wire), q.length(metres) if metres else None
 
-    def feed(self, node, text, wire, track=None, x=None):
-        """Lead a feeder from a rail to the conductor called `text`."""
+    def feed(self, node, text, wire, owner, track=None, x=None, plug=None):
+        """Lead a feeder from a rail of `owner` to the conductor called `text`."""
         per_metre, said = wire
         if said is None and "feeder_length" in self.plan.layout:
             said = q.length(self.plan.layout["feeder_length"])
         name = self.plan.conductor(text)[1]
         bus, beside = track.along(x) if track else (None, None)
         here = self.reach.on_track(track, x) if track else None
-        self.wire(node, text, (per_metre, said), beside if bus == name else None, here)
+        self.wire(node, text, (per_metre, said), beside if bus == name else None, here, owner, plug)
 
-    def wire(self, node, text, wire, beside, here):
+    def wire(self, node, text, wire, beside, here, owner, plug=None):
         """Lead a wire from a node, which is `here`, to what `text` names; on a bus it ends in a tap.
 
         Where it says no place on the bus that is `beside`, or the nearest as far as the plan says where the bus runs; a tap
@@ -263,7 +266,8 @@ class Circuit:
             way = self.reach.distance(here, self.reach.ends_at(kind, name, part, place))
         # To the next centimetre.
         metres = math.ceil((q.FEEDER_LENGTH + way) * 100 - 1e-6) / 100 if said is None else said
-        ohms = tuple(r * metres for r in per_metre)
+        passed = boards.contact(plug) if plug else self.boards.between(owner, name)
+        ohms = tuple(r * metres + p for r, p in zip(per_metre, passed))
         if kind == "bus":
             ohms = tuple(r + t + m for r, t, m in zip(ohms, q.TAP, more))
         if target is not None:
@@ -280,11 +284,11 @@ class Circuit:
                 for side in [entry["rail"]] if "rail" in entry else ["left", "right"]:
                     text = entry.get("to") or track.table.get(side)
                     if text:
-                        self.feed(self.rails[track.name][side].at(x), text, ohms, track, x)
+                        self.feed(self.rails[track.name][side].at(x), text, ohms, track.name, track, x, entry.get("plug"))
         for name, table in self.plan.turntable.items():
             for side in ("left", "right"):
                 if side in table:
-                    self.feed(self.works[name].deck[side], table[side], self.feeder_wire())
+                    self.feed(self.works[name].deck[side], table[side], self.feeder_wire(), name)
 
     def target(self, kind, name, part, place):
         """The node of anything but a bus that a wire can go to."""
@@ -320,7 +324,7 @@ class Circuit:
                 for word, things in contact.items():
                     for text in listed(things):
                         beside = self.beside(owner, plan.conductor(text)[1])
-                        self.wire(self.terminal(owner, index, word), text, wire, beside, here)
+                        self.wire(self.terminal(owner, index, word), text, wire, beside, here, owner)
 
     def beside(self, owner, bus):
         """The place on `bus` beside the points of what a motor moves, by the first track that runs along it there."""

@@ -89,7 +89,7 @@ class Plan:
         self.layout = self.raw.get("layout", {})
         self.scale = q.scale(self.layout.get("scale", "OO"))
         self.gauge = q.GAUGE[self.scale] / 1000
-        for kind in (*WORKS, "driver", "motor", "relay", "toggle", "reverser", "supply", "bus"):
+        for kind in (*WORKS, "driver", "motor", "relay", "toggle", "reverser", "supply", "bus", "board"):
             setattr(self, kind, {t["name"]: t for t in self.raw.get(kind, [])})
         self.works = {name: (kind, t) for kind in WORKS for name, t in getattr(self, kind).items()}
         self.tracks = {t["name"]: Track(t, self) for t in self.raw.get("track", [])}

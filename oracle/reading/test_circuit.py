@@ -31,6 +31,23 @@ def test_taps():
          SOURCE + 2 * (START + 5 * BUS + 2 * TAP + 0.3 * FEEDER + RAIL))
 
 
+def test_plugs():
+    """A contact of a plug, 3 milliohms new, in each wire over the edge of a board, and for the tap with which a branch starts."""
+    def board(plug, holds='"t"'):
+        return f'board = [{{ name = "far, left", holds = [{holds}]{plug} }}]'
+
+    near(alone(more=board("")), FED + 2 * RAIL)
+    near(alone(more=board(", plug = true")), FED + 2 * RAIL + 2 * 0.003)
+    near(alone(more=board(', plug = { resistance = "20 mΩ", rating = "9 A" }')), FED + 2 * RAIL + 2 * 0.020)
+    near(alone(more=board(", plug = true", '"t", "bus"')), FED + 2 * RAIL)
+    own = ', feeders = [{ at = "1 m", plug = { resistance = "7 mΩ" } }]'
+    near(alone(more=board(", plug = true"), feeders=own), FED + 2 * RAIL + 2 * 0.007)
+    near(alone(feeders=own), FED + 2 * RAIL + 2 * 0.007)
+    branch = '"4 m" }, { name = "more", from = "bus @ 3 m", plug = { resistance = "11 mΩ" }, wire = "2.5 mm²", length = "2 m" }]'
+    near(alone('left = "more.A", right = "more.B"', HEAD.replace('"4 m" }]', branch), more=board("", '"t", "more"')),
+         SOURCE + 2 * (START + 5 * BUS + TAP + 0.011 + 0.3 * FEEDER + RAIL))
+
+
 def test_breakers():
     """A breaker's resistance is shared by the poles it opens; the other pole is joined through by 1 milliohm."""
     def plan(more):

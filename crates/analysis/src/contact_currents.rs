@@ -1,7 +1,7 @@
-//! What each contact must bear until the breaker above it trips.
+//! What contacts, plugs and wires must bear until the breaker above them trips.
 
 use crate::{Analysis, feeds};
-use circuit::{Breaker, Circuit, EdgeKind, Neighbours, NodeId};
+use circuit::{Breaker, Circuit, EdgeId, EdgeKind, Neighbours, NodeId, Spot};
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
@@ -35,11 +35,8 @@ impl<'c> Wires<'c> {
         let (supplied, count) = pieces(circuit, &neighbours, &all);
         let mut above: Vec<Option<LastToTrip>> = vec![None; count];
         for (number, nearest) in circuit.breakers.iter().enumerate() {
-            // Where the plan does not say what trips it, the one it hangs behind must.
-            let known = feeds::chain(circuit, nearest).find_map(|breaker| {
-                let amps = breaker.trip_amps?;
-                Some(LastToTrip { amps, number, breaker })
-            });
+            let known = feeds::known_trip(circuit, nearest);
+            let known = known.map(|(amps, breaker)| LastToTrip { amps, number, breaker });
             for node in nearest.node {
                 let last = &mut above[supplied[node] as usize];
                 *last = known.into_iter().chain(*last).max_by(LastToTrip::order);
@@ -50,6 +47,27 @@ impl<'c> Wires<'c> {
             terminals.entry(edge.span.start).or_default().extend([edge.a, edge.b]);
         }
         Wires { fed, on_rail, supplied, above, terminals }
+    }
+
+    /// The breaker above any of these nodes, of several the one that trips last, and its trip current.
+    fn above(&self, nodes: &[NodeId]) -> Option<(f64, &'c Breaker)> {
+        let met = nodes.iter().filter_map(|&node| self.above[self.supplied[node] as usize]);
+        met.max_by(LastToTrip::order).map(|last| (last.amps, last.breaker))
+    }
+
+    /// The nearest breaker above a wire or the start of a branch, and its trip current; none where none is known. What is on a bus for
+    /// good is behind the breaker of that bus, whatever contacts join that with.
+    pub fn above_wire(&self, facts: &'c Analysis<'_>, wire: EdgeId) -> Option<(f64, &'c Breaker)> {
+        let circuit = &facts.circuit;
+        let edge = &circuit.edges[wire];
+        let bus = [edge.a, edge.b].into_iter().find_map(|node| match circuit.nodes[node].spot {
+            Spot::Tap { bus, .. } | Spot::Bus { bus, .. } => Some(bus),
+            _ => None,
+        });
+        match bus {
+            Some(bus) => feeds::known_trip(circuit, &circuit.breakers[feeds::breaker_of_bus(facts, bus)?]),
+            None => self.above(&[edge.a, edge.b]),
+        }
     }
 }
 
@@ -116,6 +134,5 @@ pub fn above<'c>(wires: &Wires<'c>, contact: &std::ops::Range<usize>) -> Option<
     if !terminals.iter().any(|&node| wires.on_rail[wires.fed[node] as usize]) {
         return None;
     }
-    let met = terminals.iter().filter_map(|&node| wires.above[wires.supplied[node] as usize]);
-    met.max_by(LastToTrip::order).map(|last| (last.amps, last.breaker))
+    wires.above(terminals)
 }

@@ -30,6 +30,12 @@ pub fn chain<'c>(circuit: &'c Circuit, nearest: &'c Breaker) -> impl Iterator<It
     std::iter::successors(Some(nearest), |b| breakers.get(b.behind?)).take(breakers.len())
 }
 
+/// The current that trips a breaker, in amperes, and that breaker; where the plan does not say it, of the nearest above it of
+/// which it does.
+pub fn known_trip<'c>(circuit: &'c Circuit, nearest: &'c Breaker) -> Option<(f64, &'c Breaker)> {
+    chain(circuit, nearest).find_map(|breaker| Some((breaker.trip_amps?, breaker)))
+}
+
 /// Ohms inside a supply and the breakers behind it: what the plan says, or as usual.
 pub fn inside_ohms(facts: &Analysis<'_>, nearest: &Breaker) -> f64 {
     inside_band(facts, nearest).typical

@@ -1,6 +1,7 @@
 //! Settings from words: `T1=diverging`.
 
 use circuit::Circuit;
+use plan::tables::TogglePosition;
 
 /// Why words are no setting.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -43,7 +44,8 @@ pub fn positions(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>
 
 /// A position for each control that is named, none for the others.
 ///
-/// A turnout that moves together with others may be named alone: it stands for all of them.
+/// A turnout that moves together with others may be named alone: it stands for all of them. So may a toggle that throws them, by
+/// `on` and `off`.
 ///
 /// # Errors
 /// As [`positions`].
@@ -54,14 +56,18 @@ pub fn named(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, S
         let (name, position) = (name.trim(), position.trim());
         let whole = circuit.controls.iter().position(|c| c.name == name);
         let part = || circuit.controls.iter().position(|c| c.parts.iter().any(|part| part == name));
-        let control = whole.or_else(part).ok_or_else(|| unknown(circuit, name))?;
-        let list = &circuit.controls[control].positions;
+        let toggle = || circuit.controls.iter().position(|c| c.toggles.iter().any(|toggle| toggle == name));
+        let thrown = if whole.or_else(part).is_none() { toggle() } else { None };
+        let control = whole.or_else(part).or(thrown).ok_or_else(|| unknown(circuit, name))?;
+        // A toggle that throws a motor has positions of its own: off is the motor's first one.
+        let own = [TogglePosition::Off, TogglePosition::On].map(|position| position.word().to_owned());
+        let list = if thrown.is_some() { &own[..] } else { &circuit.controls[control].positions };
         let index = list.iter().position(|p| p == position).ok_or_else(|| {
             let near = plan::nearest_name(position, list.iter().map(String::as_str)).map(str::to_owned);
             SettingError::UnknownPosition {
                 name: name.to_owned(),
                 position: position.to_owned(),
-                has: list.clone(),
+                has: list.to_vec(),
                 near,
             }
         })?;
@@ -76,7 +82,7 @@ pub fn named(circuit: &Circuit, setting: &[String]) -> Result<Vec<Option<u8>>, S
 
 fn unknown(circuit: &Circuit, name: &str) -> SettingError {
     let known: Vec<&str> = circuit.controls.iter().map(|c| c.name.as_str()).collect();
-    let single = circuit.controls.iter().flat_map(|c| &c.parts).map(String::as_str);
+    let single = circuit.controls.iter().flat_map(|c| c.parts.iter().chain(&c.toggles)).map(String::as_str);
     let hint = match plan::nearest_name(name, single) {
         Some(near) => format!("did you mean `{near}`?"),
         None if known.is_empty() => "the plan has nothing with positions".to_owned(),

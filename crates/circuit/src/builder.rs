@@ -27,12 +27,16 @@ pub(crate) struct PerMetre {
 /// Resistance and inductance of a wire, and the input they come from.
 pub(crate) type WireValues = (Spread<f64>, Spread<f64>, InputId);
 
-/// The kind of a joint.
-#[derive(Clone, Copy)]
+/// The kind of a joint at an end of a track, in one of its rails.
+#[derive(Clone)]
 pub(crate) struct SaidKind {
     pub(crate) kind: JointKind,
     /// Whether nothing of the plan says it.
     pub(crate) assumed: bool,
+    /// The words that say it of this joint alone.
+    pub(crate) words: Option<Range<usize>>,
+    /// The rail of the neighbour whose table says it.
+    pub(crate) neighbour: Option<(usize, TrackEnd, RailSide)>,
 }
 
 pub(crate) struct Builder<'p> {
@@ -159,7 +163,12 @@ impl<'p> Builder<'p> {
     pub(crate) fn joint_kind(&self, said: Option<&At<JointKind>>) -> SaidKind {
         let layout = self.plan.layout.as_ref().and_then(|l| l.value.joint.as_ref());
         let said = said.or(layout);
-        SaidKind { kind: said.map_or(JointKind::Sliding, |k| k.value), assumed: said.is_none() }
+        SaidKind {
+            kind: said.map_or(JointKind::Sliding, |k| k.value),
+            assumed: said.is_none(),
+            words: None,
+            neighbour: None,
+        }
     }
 
     /// Joins the ends of tracks to each other and to trackwork, rail by rail.
@@ -180,9 +189,14 @@ impl<'p> Builder<'p> {
                             // theirs, their own left and right as well.
                             let across = |side: RailSide| if end == other_end { side.other() } else { side };
                             let kinds = RailSide::ALL.map(|side| {
-                                let said = self.end_joints.get(&(index, end, side));
-                                let theirs = self.end_joints.get(&(other, other_end, across(side)));
-                                said.or(theirs).copied().unwrap_or(kind)
+                                let neighbour = (other, other_end, across(side));
+                                let theirs = self.end_joints.get(&neighbour).cloned();
+                                let theirs = || theirs.map(|said| SaidKind { neighbour: Some(neighbour), ..said });
+                                self.end_joints
+                                    .get(&(index, end, side))
+                                    .cloned()
+                                    .or_else(theirs)
+                                    .unwrap_or(kind.clone())
                             });
                             self.join((index, end), [theirs[1], theirs[0]], kinds, text);
                         }
@@ -200,7 +214,7 @@ impl<'p> Builder<'p> {
                         let turnout = if kind == Kind::Turnout { plan.turnout[work].joint.as_ref() } else { None };
                         let joint = self.joint_kind(turnout.or(said));
                         let kinds = RailSide::ALL
-                            .map(|side| self.end_joints.get(&(index, end, side)).copied().unwrap_or(joint));
+                            .map(|side| self.end_joints.get(&(index, end, side)).unwrap_or(&joint).clone());
                         self.join((index, end), inward, kinds, text);
                     }
                     Ok(EndOf::Buffer) | Err(_) => {}
@@ -229,23 +243,29 @@ impl<'p> Builder<'p> {
         for place in RailSide::ALL {
             // Who looks out of a track at its start has its left rail on the right.
             let side = if end == TrackEnd::To { place } else { place.other() };
-            let edge_kind = match kinds[side].kind {
+            let SaidKind { kind, assumed, words, neighbour } = &kinds[side];
+            let edge_kind = match kind {
                 JointKind::Soldered => EdgeKind::SolderedJoint,
                 JointKind::Sliding => EdgeKind::SlidingJoint,
                 JointKind::Gap => {
-                    // The gap's far side is the neighbour's node.
+                    // It is listed with the track whose table says it; its far side is the other's node.
+                    let ((track, end, side), far) = match *neighbour {
+                        Some(neighbour) => (neighbour, mine[place]),
+                        None => ((track, end, side), theirs[place]),
+                    };
                     let stops = &mut self.circuit.segments[track].rails[side].stops;
                     match end {
-                        TrackEnd::To => stops.last_mut().into_iter().for_each(|s| s.after = theirs[place]),
-                        TrackEnd::From => stops.first_mut().into_iter().for_each(|s| s.before = theirs[place]),
+                        TrackEnd::To => stops.last_mut().into_iter().for_each(|s| s.after = far),
+                        TrackEnd::From => stops.first_mut().into_iter().for_each(|s| s.before = far),
                     }
                     continue;
                 }
             };
             let (ohms, input) = self.contact_ohms(edge_kind);
             let part = Part::EndJoint { track, end, side };
-            let id = self.edge([mine[place], theirs[place]], edge_kind, ohms, Vec::new(), input, part, &text.span);
-            if kinds[side].assumed {
+            let span = words.as_ref().unwrap_or(&text.span);
+            let id = self.edge([mine[place], theirs[place]], edge_kind, ohms, Vec::new(), input, part, span);
+            if *assumed {
                 self.circuit.assumed_joints.insert(id);
             }
         }

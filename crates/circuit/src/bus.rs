@@ -137,13 +137,9 @@ impl<'p> Builder<'p> {
         let wire = feeder.wire.as_ref().or(track.feeder_wire.as_ref());
         let length = feeder.length.as_ref().or(track.feeder_length.as_ref()).or(self.feeder_length());
         let part = Part::Feeder { track: index, side, x };
-        self.lay(
-            [rail, end.node],
-            EdgeKind::Feeder,
-            WireMade { what: "feeder", wire, length, way: end.way, usual: limits::FEEDER_LENGTH },
-            part,
-            span,
-        );
+        let plug = feeder.plug.as_ref();
+        let made = WireMade { what: "feeder", wire, length, plug, way: end.way, usual: limits::FEEDER_LENGTH };
+        self.lay([rail, end.node], EdgeKind::Feeder, made, part, span);
     }
 
     /// Buses, their branches, supplies and breakers, now that all taps are known; then which pole
@@ -163,7 +159,10 @@ impl<'p> Builder<'p> {
                         None => self.contact_ohms(EdgeKind::Tap),
                     };
                     let part = Part::BranchJoint { bus: index, trunk: of, pole };
-                    self.edge([start, trunk], EdgeKind::Tap, ohms, Vec::new(), input, part, &from.span);
+                    let joint = self.edge([start, trunk], EdgeKind::Tap, ohms, Vec::new(), input, part, &from.span);
+                    if let Some(plug) = &bus.plug {
+                        self.plugged(joint, plug);
+                    }
                 }
             }
         }

@@ -48,6 +48,7 @@ impl<'p> Builder<'p> {
             let thrown = driven::motor_of_toggle(plan, self.names, index);
             if let Some(&control) = thrown.and_then(|motor| self.control_of.get(&(Kind::Motor, motor))) {
                 self.control_of.insert((Kind::Toggle, index), control);
+                self.circuit.controls[control].toggles.push(toggle.name.value.clone());
                 continue;
             }
             let words = if toggle.centre.is_some() { TogglePosition::WORDS } else { &TogglePosition::WORDS[..2] };
@@ -77,6 +78,7 @@ impl<'p> Builder<'p> {
         self.circuit.controls.push(Control {
             name: parts.join("+"),
             parts,
+            toggles: Vec::new(),
             positions,
             usual: 0,
             settles,

@@ -97,6 +97,7 @@ impl<'p> Builder<'p> {
                 };
                 let made = WireMade {
                     what: "driver wire",
+                    plug: None,
                     wire: driver.wire.as_ref(),
                     length: driver.wire_length.as_ref(),
                     way: end.way,
@@ -153,7 +154,7 @@ impl<'p> Builder<'p> {
         // Where nothing says how far away the motor is, a usual length stands in for the voltage alone.
         let what = if length.is_some() || way.is_some() { "motor wire" } else { "motor wire without a length" };
         let wire = self.plan.driver[output.driver].wire.as_ref();
-        WireMade { what, wire, length, way, usual: MOTOR_WIRE_RUN }
+        WireMade { what, wire, length, plug: None, way, usual: MOTOR_WIRE_RUN }
     }
 }
 

@@ -38,6 +38,7 @@ mod wire_ends;
 mod work_lengths;
 mod works;
 
+pub use boards::PlugContact;
 pub use copper::copper_ohms_per_metre;
 pub use copper::wire_henries_per_metre;
 pub use drivers::{links, side_in};
@@ -81,6 +82,8 @@ pub struct Control {
     pub name: String,
     /// The names of what it moves, or its own: `T1` and `T2`.
     pub parts: Vec<String>,
+    /// The toggles whose contacts throw it, so that they stand off in its first position and on in its second.
+    pub toggles: Vec<String>,
     /// The names of its positions.
     pub positions: Vec<String>,
     /// The position that it stands in where nobody asks for another one: the first, or what the plan says of a toggle.
@@ -269,8 +272,11 @@ pub struct Circuit {
     pub runs: BTreeMap<EdgeId, WireRun>,
     /// The taps, by the node on the wire's side, whose place on the bus the plan does not say, and what was assumed.
     pub assumed_taps: BTreeMap<NodeId, AssumedTap>,
-    /// The board on which things lie, by kind and index; what is not here lies on the rest of the layout.
-    pub on_board: BTreeMap<(Kind, usize), usize>,
+    /// The board on which things lie, by kind and index, none being the rest of the layout. Motors, toggles, relays and supplies that are
+    /// not here may be anywhere; all else that is not here lies on the rest.
+    pub on_board: BTreeMap<(Kind, usize), Option<usize>>,
+    /// The plugs that wires pass and branches start with, by their edges.
+    pub plugs: BTreeMap<EdgeId, PlugContact>,
     /// Joints of rails that no table says are soldered or slide: they are taken to slide.
     pub assumed_joints: BTreeSet<EdgeId>,
 }

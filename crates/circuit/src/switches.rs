@@ -141,7 +141,9 @@ impl<'p> Builder<'p> {
                         let length = one.length.as_ref().or(all.length.as_ref()).or(owner.length);
                         let run = one.run.as_ref().or(all.run.as_ref());
                         let way = run.and_then(|run| self.way_along(run, &start, &end)).or(end.way);
-                        let made = WireMade { what: "contact wire", wire, length, way, usual: limits::FEEDER_LENGTH };
+                        let plug = one.plug.as_ref();
+                        let usual = limits::FEEDER_LENGTH;
+                        let made = WireMade { what: "contact wire", wire, length, plug, way, usual };
                         self.lay([from, end.node], EdgeKind::Wire, made, part, &text.span);
                     }
                 }

@@ -5,7 +5,7 @@ use crate::{EdgeKind, Part, Probe, RailLine, RailOwner, Segment, SegmentEnd, Spo
 use handbook::Spread;
 use handbook::quantity::Quantity;
 use plan::tables::{JointKind, RailSide};
-use plan::{At, Terminal, TrackEnd};
+use plan::{At, EndOf, Terminal, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -160,17 +160,23 @@ impl Builder<'_> {
         let [left, right] = said;
         let rails = [(RailSide::Left, left), (RailSide::Right, right)].map(|(side, said)| {
             let mut marks = places.marks(said);
-            // A joint written at the very end is the one with the neighbour, which is made once for both.
-            for (end, number) in [(TrackEnd::From, 0), (TrackEnd::To, places.0.len() - 1)] {
+            // A joint or gap written at the very end is the one with the neighbour, which is made once for both.
+            let ends = [(TrackEnd::From, 0, &track.from), (TrackEnd::To, places.0.len() - 1, &track.to)];
+            for (end, number, text) in ends {
                 let Some(mark) = marks.get_mut(&number) else { continue };
                 let said = assumed(&mark.2);
+                let has_neighbour =
+                    || matches!(self.names.end(plan, &text.value), Ok(EndOf::Track(..) | EndOf::Work(..)));
                 let kind = match mark.1 {
                     RailMark::Soldered => JointKind::Soldered,
                     RailMark::Sliding => JointKind::Sliding,
+                    // Where the plan has nothing beyond, the gap parts this rail from what is there.
+                    RailMark::Gap if has_neighbour() => JointKind::Gap,
                     RailMark::Wired | RailMark::Gap => continue,
                 };
                 mark.1 = RailMark::Wired;
-                self.end_joints.insert((index, end, side), SaidKind { kind, assumed: said });
+                let words = Some(mark.2.clone());
+                self.end_joints.insert((index, end, side), SaidKind { kind, assumed: said, words, neighbour: None });
             }
             self.line(index, side, &marks, per_metre, &assumed)
         });

@@ -5,6 +5,7 @@ use crate::reach::Location;
 use handbook::Sourced;
 use handbook::quantity::Metres;
 use plan::At;
+use plan::tables::Plug;
 use std::ops::Range;
 
 /// How long a wire runs.
@@ -61,6 +62,8 @@ pub(crate) struct WireMade<'p> {
     pub(crate) what: &'static str,
     pub(crate) wire: Option<&'p At<String>>,
     pub(crate) length: Option<&'p At<Metres>>,
+    /// The plug by which it comes apart, where it says one of its own.
+    pub(crate) plug: Option<&'p At<Plug>>,
     pub(crate) way: Option<f64>,
     /// How long it is taken to run where nobody says how far away its other end is, and why.
     pub(crate) usual: Sourced<Metres>,

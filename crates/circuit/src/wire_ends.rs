@@ -127,10 +127,18 @@ impl<'p> Builder<'p> {
             (None, Some(way)) => (((down + way) * 100.0 - 1e-6).ceil() / 100.0, RunSource::Geometry),
             (None, None) => (made.usual.value.si(), RunSource::Default),
         };
-        let (ohms, henries, input) = self.wire_values(&made, metres);
+        let values = self.wire_values(&made, metres);
+        let plug = made.plug.or_else(|| self.plug_between(ends));
+        let (ohms, henries, input) = match plug {
+            Some(plug) => self.with_plug(values, plug),
+            None => values,
+        };
         let id = self.edge(ends, kind, ohms, Vec::new(), input, part, span);
         self.circuit.edges[id].henries = henries;
         self.circuit.runs.insert(id, WireRun { metres, source, way: made.way });
+        if let Some(plug) = plug {
+            self.plugged(id, plug);
+        }
         id
     }
 

@@ -203,6 +203,7 @@ impl Builder<'_> {
             let part = Part::DeckFeeder { turntable: index, side };
             let made = WireMade {
                 what: "deck feeder",
+                plug: None,
                 wire: None,
                 length: self.feeder_length(),
                 way: end.way,

@@ -27,6 +27,7 @@ pub mod mistake;
 mod numbering;
 pub mod ohms;
 pub mod orders;
+mod orders_owners;
 mod orders_paper;
 mod orders_tasks;
 pub mod print;

@@ -1,8 +1,10 @@
 //! Work orders as a paper: a table for each stage, cautions where they belong.
 
 use crate::sentences;
-use crate::task::{Stage, Task};
+use crate::task::{Site, Stage, Task};
 use crate::test::{Element, Test};
+use circuit::Part;
+use plan::{Plan, Pole};
 use schedule::paper::{Block, Cell, Paper, Table, TableColumn};
 use schedule::{Job, Number, counts_in_runs};
 use std::collections::{BTreeMap, BTreeSet};
@@ -18,10 +20,18 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
     let numbers = numbers_of_tests(tests);
     let stages = by_stage(tasks);
     printed.extend(blocks.iter().cloned());
-    for stage in Stage::ALL {
-        let Some(places_of) = stages.get(&stage) else { continue };
-        blocks.push(Block::Heading(stage.words().to_owned()));
-        blocks.push(Block::Text(format!("To hand: {}. Done when: {}.", stage.tools(), stage.check())));
+    let mut said: BTreeSet<Stage> = BTreeSet::new();
+    for (&(site, stage), places_of) in &stages {
+        let heading = heading(job.facts.plan, site, stage);
+        blocks.push(Block::Heading(heading.clone()));
+        // What is the same at each site is said at the first.
+        let first = said.insert(stage);
+        let to_hand = Block::Text(if first {
+            format!("To hand: {}. Done when: {}.", stage.tools(), stage.check())
+        } else {
+            format!("To hand and done when: as at the first site, under `{}`.", stage.words())
+        });
+        blocks.push(to_hand.clone());
         blocks.extend(stage.cautions().iter().map(|c| Block::Caution((*c).to_owned())));
         let columns = vec![
             TableColumn::short("no."),
@@ -31,7 +41,7 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
             TableColumn::words("cold tests"),
             TableColumn::boxes("done"),
         ];
-        let mut table = Table::new(stage.name(), columns);
+        let mut table = Table::new(format!("orders-{}{}", site.prefix(), stage.name()), columns);
         for row in alike(tasks, places_of.clone()) {
             let task = &tasks[row.start];
             table.push(
@@ -47,16 +57,24 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
                 ],
             );
         }
-        printed.push(Block::Heading(sentences::capital(stage.words())));
+        printed.push(Block::Heading(sentences::capital(&heading)));
         let cautions = stage.cautions();
         if !cautions.is_empty() {
             printed.push(Block::Caution(cautions.join(" ")));
         }
-        printed.push(Block::Text(format!("To hand: {}. Done when: {}.", stage.tools(), stage.check())));
+        printed.push(to_hand);
         printed.push(Block::Table(table.clone()));
         blocks.push(Block::Table(table));
     }
     Paper::new("work-orders", "Work orders", blocks).with_print(printed)
+}
+
+/// What stands above the tasks of a stage at a site.
+pub fn heading(plan: &Plan, site: Site, stage: Stage) -> String {
+    match site.words(plan) {
+        Some(site) if stage != Stage::Joining => format!("{site}: {}", stage.words()),
+        _ => stage.words().to_owned(),
+    }
 }
 
 /// What stands above the tasks.
@@ -103,45 +121,60 @@ pub fn name_of(tasks: &[Task]) -> String {
 /// The numbers of what tasks make, those in a row drawn together: `F-1 to F-4, J-2`.
 pub fn touched(job: &Job<'_>, tasks: &[Task]) -> String {
     let of = |element: &Element| match *element {
-        Element::Edge(edge) => job.numbers.of_edge(edge),
+        Element::Edge(edge) => match job.facts.circuit.edges[edge].part {
+            // Where a branch starts its conductor is plugged in.
+            Part::BranchJoint { bus, pole, .. } => job.numbers.of_bus(bus, u8::from(pole == Pole::B)),
+            _ => job.numbers.of_edge(edge),
+        },
         Element::Gap(a, b) => job.numbers.of_gap(a, b),
     };
     let made = tasks.iter().flat_map(|task| task.makes.iter().filter_map(of));
     let leads = tasks.iter().flat_map(|task| task.leads.iter().filter_map(|&edge| job.numbers.of_edge(edge)));
-    let mut numbers: Vec<Number> = made.chain(leads).collect();
+    let halves = tasks.iter().flat_map(|task| task.halves.iter().filter_map(|&edge| job.numbers.of_edge(edge)));
+    let mut numbers: Vec<Number> = made.chain(leads).chain(halves).collect();
     numbers.sort();
     numbers.dedup();
     schedule::in_runs(numbers)
 }
 
-/// Where the tasks of each stage are: they stand together.
-pub fn by_stage(tasks: &[Task]) -> BTreeMap<Stage, Range<usize>> {
-    let mut places: BTreeMap<Stage, Range<usize>> = BTreeMap::new();
+/// Where the tasks of each stage at each site are: they stand together.
+pub fn by_stage(tasks: &[Task]) -> StagePlaces {
+    let mut places = StagePlaces::new();
     for (index, task) in tasks.iter().enumerate() {
-        places.entry(task.stage).or_insert(index..index).end = index + 1;
+        places.entry((task.site, task.stage)).or_insert(index..index).end = index + 1;
     }
     places
 }
 
 /// The tasks that a row of them waits for by their numbers; whole stages of more than a few by their words. `stages`: see
 /// [`by_stage`].
-pub fn waits(tasks: &[Task], row: Range<usize>, stages: &BTreeMap<Stage, Range<usize>>) -> String {
-    let mut single: BTreeMap<Stage, BTreeSet<usize>> = BTreeMap::new();
+pub fn waits(tasks: &[Task], row: Range<usize>, stages: &StagePlaces) -> String {
+    let mut single: BTreeMap<(Site, Stage), BTreeSet<usize>> = BTreeMap::new();
     for &before in tasks[row.clone()].iter().flat_map(|task| &task.after) {
-        single.entry(tasks[before].stage).or_default().insert(before);
+        single.entry((tasks[before].site, tasks[before].stage)).or_default().insert(before);
     }
-    let whole_stages: BTreeSet<Stage> = tasks[row].iter().flat_map(|task| task.after_stages.iter().copied()).collect();
-    let words = stages.iter().filter_map(|(stage, places)| {
-        let some = single.get(stage);
-        let whole = whole_stages.contains(stage) || some.is_some_and(|some| some.len() == places.len());
-        if whole && places.len() > 3 {
-            return Some(format!("all of {}", stage.words()));
-        }
-        let before: Vec<usize> = if whole { places.clone().collect() } else { some?.iter().copied().collect() };
-        Some(counts_in_runs(before.into_iter().map(|task| task + 1)))
-    });
+    let here = tasks[row.start].site;
+    let many_sites = stages.keys().any(|(site, _)| *site != Site::SetUp);
+    if many_sites && matches!(tasks[row.start].stage, Stage::Joining | Stage::Power) {
+        return "all before".to_owned();
+    }
+    let whole_stages: BTreeSet<Stage> =
+        tasks[row.clone()].iter().flat_map(|task| task.after_stages.iter().copied()).collect();
+    let words =
+        stages.iter().filter(|((site, _), _)| here.can_wait_for(*site)).filter_map(|((site, stage), places)| {
+            let some = single.get(&(*site, *stage));
+            let whole = whole_stages.contains(stage) || some.is_some_and(|some| some.len() == places.len());
+            if whole && places.len() > 3 && *site == here {
+                return Some(format!("all of {}", stage.words()));
+            }
+            let before: Vec<usize> = if whole { places.clone().collect() } else { some?.iter().copied().collect() };
+            Some(counts_in_runs(before.into_iter().map(|task| task + 1)))
+        });
     words.collect::<Vec<_>>().join("; ")
 }
+
+/// Where the tasks of each stage at each site are.
+pub type StagePlaces = BTreeMap<(Site, Stage), Range<usize>>;
 
 /// The number of each test, by its name.
 pub fn numbers_of_tests(tests: &[Test]) -> BTreeMap<&str, usize> {

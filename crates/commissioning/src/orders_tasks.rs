@@ -1,123 +1,130 @@
-//! Which task makes what: each piece and gap goes to the task of whatever it is part of.
+//! The tasks, each behind all that it waits for.
 
-use crate::mistake::gaps;
-use crate::task::{BuilderPosition, Stage, Task};
+use crate::orders_owners::{Owned, Owners, TaskOwner};
+use crate::task::{BuilderPosition, Site, Stage, Task};
 use crate::test::Element;
-use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
-use plan::driven;
+use circuit::{Circuit, EdgeId, EdgeKind, NodeId};
 use plan::names::each_name;
-use plan::{EndOf, Kind, Names, Plan, TrackEnd};
+use plan::{EndOf, Kind, Names, Plan};
 use schedule::Job;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Whose task a piece belongs to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum TaskOwner {
-    /// Special trackwork.
-    Work(Kind, usize),
-    /// A track's rails.
-    Track(usize),
-    /// A track's feeders.
-    Feeders(usize),
-    /// A bus.
-    Bus(usize),
-    /// The taps of a bus.
-    Taps(usize),
-    /// A motor.
-    Motor(usize),
-    /// A driver, with its wires.
-    Driver(usize),
-    /// The contacts of a motor, relay or toggle, and reversers.
-    Contacts(Kind, usize),
-    /// A supply or breaker.
-    Supply(usize),
-}
 
 pub(crate) struct Planner<'j, 'p> {
     plan: &'p Plan,
     circuit: &'j Circuit,
     names: &'p Names,
-    track_of: Vec<Option<usize>>,
-    makes: BTreeMap<TaskOwner, Vec<Element>>,
-    /// Wires from below that end on a rail or frog, by who solders that end.
-    leads: BTreeMap<TaskOwner, Vec<EdgeId>>,
+    owners: Owners<'j, 'p>,
+    owned: Owned,
     tasks: Vec<Task>,
     task_of: BTreeMap<TaskOwner, usize>,
+    /// For each site where something is laid the task of marking out.
+    marking: BTreeMap<Site, usize>,
 }
 
 impl<'j, 'p> Planner<'j, 'p> {
     pub(crate) fn new(job: &'j Job<'p>) -> Self {
-        let (plan, circuit) = (job.facts.plan, &job.facts.circuit);
-        let names = job.facts.names;
-        let mut track_of = vec![None; circuit.nodes.len()];
-        for (track, segment) in circuit.segments[..circuit.tracks].iter().enumerate() {
-            // Where a gap stands at an end the node beyond is the neighbour's; pieces of rail are its own.
-            for &piece in segment.rails.iter().flat_map(|line| &line.pieces) {
-                let edge = &circuit.edges[piece];
-                track_of[edge.a] = Some(track);
-                track_of[edge.b] = Some(track);
-            }
-        }
-        let (makes, leads, tasks, task_of) = Default::default();
-        Planner { plan, circuit, names, track_of, makes, leads, tasks, task_of }
+        let owners = Owners::new(job);
+        let (tasks, task_of, marking) = Default::default();
+        let (plan, circuit, names) = (job.facts.plan, &job.facts.circuit, job.facts.names);
+        Planner { plan, circuit, names, owned: owners.share_out(), owners, tasks, task_of, marking }
     }
 
     /// All tasks, in order.
     pub(crate) fn tasks(mut self) -> Vec<Task> {
-        self.share_out();
-        let marking =
-            self.push(None, ("marking out", ""), Stage::MarkingOut, BuilderPosition::Above, MARKING, Vec::new());
-        let mut holes: BTreeMap<TaskOwner, usize> = BTreeMap::new();
+        self.mark_out();
+        let mut holes: BTreeMap<TaskOwner, Vec<usize>> = BTreeMap::new();
         for track in 0..self.plan.track.len() {
-            if self.has_wires(TaskOwner::Feeders(track)) {
+            let owner = TaskOwner::Feeders(track);
+            if self.has_wires(owner) {
                 let name = ("holes", self.plan.track[track].name.value.as_str());
                 let does = "a hole beside the rail for each feeder and contact wire, as the feeder list places them";
-                holes.insert(
-                    TaskOwner::Feeders(track),
-                    self.push(None, name, Stage::Holes, BuilderPosition::Above, does, vec![marking]),
-                );
+                let site = self.owners.site(owner);
+                let hole = self.push(Place::at(site), name, Stage::Holes, BuilderPosition::Above, does, Vec::new());
+                holes.insert(owner, vec![hole]);
             }
         }
         for (index, motor) in self.plan.motor.iter().enumerate() {
-            let name = ("holes", motor.name.value.as_str());
             let does = "the throw wire's hole, and one for the frog's wire where there is one";
-            holes.insert(
-                TaskOwner::Motor(index),
-                self.push(None, name, Stage::Holes, BuilderPosition::Above, does, vec![marking]),
-            );
+            let moved = motor.moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok());
+            let sites: BTreeSet<Site> =
+                moved.map(|moved| self.owners.site(TaskOwner::Work(moved.kind, moved.index))).collect();
+            for (count, site) in sites.into_iter().enumerate() {
+                let name = (if count == 0 { "holes" } else { "more holes" }, motor.name.value.as_str());
+                let hole = self.push(Place::at(site), name, Stage::Holes, BuilderPosition::Above, does, Vec::new());
+                holes.entry(TaskOwner::Motor(index)).or_default().push(hole);
+            }
         }
-        self.trackwork(marking, &holes);
-        self.buses(marking);
+        self.trackwork(&holes);
+        self.buses();
         self.moving(&holes);
+        self.join_boards();
         self.supplies();
         self.finish();
         self.tasks
     }
 
-    /// Whether wires end on the rails of a track.
-    fn has_wires(&self, feeders: TaskOwner) -> bool {
-        self.makes.contains_key(&feeders) || self.leads.contains_key(&feeders)
+    /// Marking out, once at each site where something is laid.
+    fn mark_out(&mut self) {
+        let tracks = (0..self.plan.track.len()).map(TaskOwner::Track);
+        let works = each_name(self.plan).map(|(kind, index, _)| (kind, index)).filter(|(kind, _)| is_trackwork(*kind));
+        let owners = tracks.chain(works.map(|(kind, index)| TaskOwner::Work(kind, index)));
+        let owners = owners.chain((0..self.plan.bus.len()).map(TaskOwner::Bus));
+        let mut sites: BTreeSet<Site> = owners.map(|owner| self.owners.site(owner)).collect();
+        if sites.is_empty() {
+            sites.insert(Site::SetUp);
+        }
+        for site in sites {
+            let name = match site {
+                Site::Bench(Some(board)) => self.plan.board[board].name.value.as_str(),
+                _ => "",
+            };
+            let place = Place::at(site);
+            let marking =
+                self.push(place, ("marking out", name), Stage::MarkingOut, BuilderPosition::Above, MARKING, Vec::new());
+            self.marking.insert(site, marking);
+        }
     }
 
-    fn trackwork(&mut self, marking: usize, holes: &BTreeMap<TaskOwner, usize>) {
+    /// What joins each board to those before it.
+    fn join_boards(&mut self) {
+        // Where boards hold everything the first of them is what the others are joined to.
+        let rest = self.marking.contains_key(&Site::Bench(None))
+            || self.owned.makes.contains_key(&TaskOwner::Joining(0))
+            || self.tasks.iter().any(|task| task.site == Site::Bench(None));
+        for (index, board) in self.plan.board.iter().enumerate().skip(usize::from(!rest)) {
+            let does = "stand it beside its neighbour, level it and bolt it on; join or part the rails over the edge as \
+                        the list of gaps and joints has them; plugs in; wires that cross the edge without a plug to what their \
+                        labels name";
+            let place = self.of(TaskOwner::Joining(index));
+            let name = ("join", board.name.value.as_str());
+            let task = self.push(place, name, Stage::Joining, BuilderPosition::Both, does, Vec::new());
+            self.tasks[task].after_stages = AT_THE_BENCH.to_vec();
+        }
+    }
+
+    /// Whether wires end on the rails of a track.
+    fn has_wires(&self, feeders: TaskOwner) -> bool {
+        self.owned.makes.contains_key(&feeders) || self.owned.leads.contains_key(&feeders)
+    }
+
+    fn trackwork(&mut self, holes: &BTreeMap<TaskOwner, Vec<usize>>) {
         for (kind, index, name) in each_name(self.plan) {
-            if matches!(kind, Kind::Turnout | Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable) {
+            if is_trackwork(kind) {
                 let owner = TaskOwner::Work(kind, index);
                 let moved = self.motors_of((kind, index));
-                let after =
-                    moved.iter().filter_map(|m| holes.get(&TaskOwner::Motor(*m))).copied().chain([marking]).collect();
-                let does = if self.leads.contains_key(&owner) {
+                let after = moved.iter().filter_map(|m| holes.get(&TaskOwner::Motor(*m))).flatten().copied().collect();
+                let does = if self.owned.leads.contains_key(&owner) {
                     "solder the wires of its frogs to it, down their holes; lay it, gauge it, blades free; its own gaps and \
                      bonds looked at before it is fast"
                 } else {
                     "lay it, gauge it, blades free; its own gaps and bonds looked at before it is fast"
                 };
-                self.push(Some(owner), ("lay", &name.value), Stage::Trackwork, BuilderPosition::Above, does, after);
+                let place = self.of(owner);
+                self.push(place, ("lay", &name.value), Stage::Trackwork, BuilderPosition::Above, does, after);
             }
         }
         for (index, track) in self.plan.track.iter().enumerate() {
-            let mut after = vec![marking];
-            after.extend(holes.get(&TaskOwner::Feeders(index)));
+            let mut after: Vec<usize> = holes.get(&TaskOwner::Feeders(index)).cloned().unwrap_or_default();
             for end in [&track.from.value, &track.to.value] {
                 if let Ok(EndOf::Work(kind, work, _)) = self.names.end(self.plan, end) {
                     after.extend(self.task_of.get(&TaskOwner::Work(kind, work)));
@@ -125,7 +132,8 @@ impl<'j, 'p> Planner<'j, 'p> {
             }
             let does = "lay it, its joints as the list has them; cut its gaps, fill them and file them flush";
             let owner = TaskOwner::Track(index);
-            self.push(Some(owner), ("lay", &track.name.value), Stage::Track, BuilderPosition::Above, does, after);
+            let place = self.of(owner);
+            self.push(place, ("lay", &track.name.value), Stage::Track, BuilderPosition::Above, does, after);
         }
         for (index, track) in self.plan.track.iter().enumerate() {
             let owner = TaskOwner::Feeders(index);
@@ -133,67 +141,58 @@ impl<'j, 'p> Planner<'j, 'p> {
                 let after = self.task_of.get(&TaskOwner::Track(index)).copied().into_iter().collect();
                 let does = "solder each feeder and contact wire to the outside of its rail, down its hole, both ends \
                             labelled";
-                self.push(
-                    Some(owner),
-                    ("feeders", &track.name.value),
-                    Stage::Feeders,
-                    BuilderPosition::Above,
-                    does,
-                    after,
-                );
+                let place = self.of(owner);
+                self.push(place, ("feeders", &track.name.value), Stage::Feeders, BuilderPosition::Above, does, after);
             }
         }
     }
 
-    fn buses(&mut self, marking: usize) {
+    fn buses(&mut self) {
         for (index, bus) in self.plan.bus.iter().enumerate() {
             let does = "along its way below, A and B together, both ends labelled; branches onto their trunk";
             let owner = TaskOwner::Bus(index);
-            self.push(Some(owner), ("bus", &bus.name.value), Stage::Bus, BuilderPosition::Below, does, vec![marking]);
+            let place = self.of(owner);
+            self.push(place, ("bus", &bus.name.value), Stage::Bus, BuilderPosition::Below, does, Vec::new());
         }
         let buses: Vec<usize> =
             (0..self.plan.bus.len()).filter_map(|b| self.task_of.get(&TaskOwner::Bus(b))).copied().collect();
         for (index, bus) in self.plan.bus.iter().enumerate() {
             let owner = TaskOwner::Taps(index);
-            let Some(made) = self.makes.get(&owner) else { continue };
+            let Some(made) = self.owned.makes.get(&owner) else { continue };
             let ends = |e: &Element| match e {
                 Element::Edge(edge) => Some(self.circuit.edges[*edge].a),
                 Element::Gap(..) => None,
             };
             let ends: BTreeSet<NodeId> = made.iter().filter_map(ends).collect();
             let feeders = self.circuit.edges.iter().filter(|e| e.kind == EdgeKind::Feeder && ends.contains(&e.b));
-            let tracks = feeders.filter_map(|e| self.track_of[e.a]);
+            let tracks = feeders.filter_map(|e| self.owners.track_of[e.a]);
             let mut after: Vec<usize> =
                 tracks.filter_map(|t| self.task_of.get(&TaskOwner::Feeders(t))).copied().collect();
             after.extend(&buses);
             let does = "tap each feeder onto the conductor its label names";
-            self.push(Some(owner), ("taps", &bus.name.value), Stage::Taps, BuilderPosition::Below, does, after);
+            let place = self.of(owner);
+            self.push(place, ("taps", &bus.name.value), Stage::Taps, BuilderPosition::Below, does, after);
         }
     }
 
-    fn moving(&mut self, holes: &BTreeMap<TaskOwner, usize>) {
+    fn moving(&mut self, holes: &BTreeMap<TaskOwner, Vec<usize>>) {
         for (index, motor) in self.plan.motor.iter().enumerate() {
-            let mut after: Vec<usize> = holes.get(&TaskOwner::Motor(index)).copied().into_iter().collect();
+            let mut after: Vec<usize> = holes.get(&TaskOwner::Motor(index)).cloned().unwrap_or_default();
             for moved in &motor.moves.0 {
                 let found = self.names.moved(&moved.value).ok();
                 after.extend(found.and_then(|m| self.task_of.get(&TaskOwner::Work(m.kind, m.index))));
             }
             let does = "mount it, throw wire in, blades tight both ways by hand";
             let owner = TaskOwner::Motor(index);
-            let task = self.push(
-                Some(owner),
-                ("motor", &motor.name.value),
-                Stage::Motors,
-                BuilderPosition::Below,
-                does,
-                after,
-            );
+            let place = self.of(owner);
+            let name = ("motor", motor.name.value.as_str());
+            let task = self.push(place, name, Stage::Motors, BuilderPosition::Below, does, after);
             self.tasks[task].motor = Some(index);
         }
         self.drivers();
         for (kind, index, name) in each_name(self.plan) {
             let owner = TaskOwner::Contacts(kind, index);
-            if !self.makes.contains_key(&owner) {
+            if !self.owned.makes.contains_key(&owner) && !self.owned.halves.contains_key(&owner) {
                 continue;
             }
             let (stage, reach) = if kind == Kind::Toggle {
@@ -208,7 +207,8 @@ impl<'j, 'p> Planner<'j, 'p> {
                 Kind::Detector => "detector",
                 _ => "contacts",
             };
-            let task = self.push(Some(owner), (what, &name.value), stage, reach, does, Vec::new());
+            let place = self.of(owner);
+            let task = self.push(place, (what, &name.value), stage, reach, does, Vec::new());
             self.tasks[task].after_stages =
                 vec![Stage::Trackwork, Stage::Track, Stage::Feeders, Stage::Bus, Stage::Motors];
         }
@@ -225,14 +225,8 @@ impl<'j, 'p> Planner<'j, 'p> {
             };
             let does =
                 "mount it; then its wires to its bus and to each motor, terminal by terminal as the wire list has them";
-            let task = self.push(
-                Some(TaskOwner::Driver(index)),
-                ("driver", &driver.name.value),
-                stage,
-                reach,
-                does,
-                Vec::new(),
-            );
+            let place = self.of(TaskOwner::Driver(index));
+            let task = self.push(place, ("driver", &driver.name.value), stage, reach, does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Bus, Stage::Motors];
         }
     }
@@ -242,30 +236,33 @@ impl<'j, 'p> Planner<'j, 'p> {
             let does = "fix it in its place, leads to its buses made and labelled but not plugged in";
             let owner = TaskOwner::Supply(index);
             let name = ("supply", supply.name.value.as_str());
-            let task = self.push(Some(owner), name, Stage::Supplies, BuilderPosition::Below, does, Vec::new());
+            let place = self.of(owner);
+            let task = self.push(place, name, Stage::Supplies, BuilderPosition::Below, does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Bus];
         }
         for panel in &self.plan.panel {
             let does = "fit its controls and run its cable, both ends labelled";
-            let task =
-                self.push(None, ("panel", &panel.name.value), Stage::Panel, BuilderPosition::Aside, does, Vec::new());
+            let name = ("panel", panel.name.value.as_str());
+            let task = self.push(Place::at(Site::SetUp), name, Stage::Panel, BuilderPosition::Aside, does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Motors];
         }
     }
 
-    /// Power and ballast; then all tasks by stage, each behind what it waits for.
+    /// Power and ballast; then all tasks by site and stage, each behind what it waits for.
     fn finish(&mut self) {
         let does = "plug in one supply after the other, and make the hot tests";
-        let task = self.push(None, ("power on", ""), Stage::Power, BuilderPosition::Both, does, Vec::new());
+        let place = Place::at(Site::SetUp);
+        let task = self.push(place, ("power on", ""), Stage::Power, BuilderPosition::Both, does, Vec::new());
         self.tasks[task].after_stages = Stage::ALL.into_iter().filter(|stage| *stage < Stage::Power).collect();
         for track in &self.plan.track {
             let name = ("ballast", track.name.value.as_str());
             let does = "only when all readings are well; keep glue off blades and out of gaps";
-            let task = self.push(None, name, Stage::Ballast, BuilderPosition::Above, does, Vec::new());
+            let place = Place::at(Site::SetUp);
+            let task = self.push(place, name, Stage::Ballast, BuilderPosition::Above, does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Power];
         }
         let mut order: Vec<usize> = (0..self.tasks.len()).collect();
-        order.sort_by_key(|&t| (self.tasks[t].stage, t));
+        order.sort_by_key(|&t| (self.tasks[t].site, self.tasks[t].stage, t));
         let mut place = vec![0; order.len()];
         order.iter().enumerate().for_each(|(new, &old)| place[old] = new);
         let mut tasks: Vec<Task> = order.iter().map(|&old| self.tasks[old].clone()).collect();
@@ -277,124 +274,47 @@ impl<'j, 'p> Planner<'j, 'p> {
         self.tasks = tasks;
     }
 
+    fn of(&self, owner: TaskOwner) -> Place {
+        Place { owner: Some(owner), site: self.owners.site(owner) }
+    }
+
     fn push(
         &mut self,
-        owner: Option<TaskOwner>,
+        Place { owner, site }: Place,
         (kind, place): (&'static str, &str),
         stage: Stage,
         reach: BuilderPosition,
         does: &str,
-        after: Vec<usize>,
+        mut after: Vec<usize>,
     ) -> usize {
         let index = self.tasks.len();
-        let makes = owner.and_then(|o| self.makes.get(&o).cloned()).unwrap_or_default();
-        let leads = owner.and_then(|o| self.leads.get(&o).cloned()).unwrap_or_default();
+        if matches!(stage, Stage::Holes | Stage::Trackwork | Stage::Track | Stage::Bus) {
+            after.extend(self.marking.get(&site));
+        }
+        after.retain(|&before| site.can_wait_for(self.tasks[before].site));
+        let of_owner = |lists: &BTreeMap<TaskOwner, Vec<EdgeId>>| owner.and_then(|o| lists.get(&o).cloned());
+        let makes = owner.and_then(|o| self.owned.makes.get(&o).cloned()).unwrap_or_default();
+        let leads = of_owner(&self.owned.leads).unwrap_or_default();
+        let halves = of_owner(&self.owned.halves).unwrap_or_default();
         self.task_of.extend(owner.map(|o| (o, index)));
         let does = does.to_owned();
         self.tasks.push(Task {
             name: format!("{kind} {place}").trim_end().to_owned(),
             kind,
             place: place.to_owned(),
+            site,
             stage,
             reach,
             does,
             makes,
             leads,
+            halves,
             motor: None,
             after,
             after_stages: Vec::new(),
             closed_by: Vec::new(),
         });
         index
-    }
-
-    /// Gives every piece and gap to whom it belongs.
-    fn share_out(&mut self) {
-        // What depends on the wire's side of each tap.
-        let mut hangs: BTreeMap<NodeId, EdgeId> = BTreeMap::new();
-        for (id, edge) in EdgeId::each(&self.circuit.edges).filter(|(_, e)| e.kind != EdgeKind::Tap) {
-            for end in [edge.a, edge.b] {
-                hangs.entry(end).or_insert(id);
-            }
-        }
-        for (id, edge) in EdgeId::each(&self.circuit.edges).filter(|(_, e)| e.kind != EdgeKind::Rail) {
-            let owner = match edge.kind {
-                EdgeKind::Tap => match hangs.get(&edge.a).map(|&e| &self.circuit.edges[e]) {
-                    Some(wire) if matches!(wire.kind, EdgeKind::Wire | EdgeKind::Contact) => self.owner(wire),
-                    Some(wire) if wire.kind == EdgeKind::Feeder => match edge.part {
-                        Part::Tap { bus, .. } => Some(TaskOwner::Taps(bus)),
-                        _ => self.owner(edge),
-                    },
-                    _ => self.owner(edge),
-                },
-                _ => self.owner(edge),
-            };
-            if let Some(owner) = owner {
-                self.makes.entry(owner).or_default().push(Element::Edge(id));
-            }
-            // What ends at a rail or frog is soldered from above, before that is out of reach.
-            if let Part::ContactWire { .. } = edge.part {
-                let end = match self.circuit.nodes[edge.b].spot {
-                    Spot::Rail { track, .. } => Some(TaskOwner::Feeders(track)),
-                    Spot::Work { kind, index, .. } => Some(TaskOwner::Work(kind, index)),
-                    _ => None,
-                };
-                if let Some(end) = end {
-                    self.leads.entry(end).or_default().push(id);
-                }
-            }
-        }
-        for (a, b) in gaps(self.circuit) {
-            let gap = self.circuit.gaps.iter().find(|g| (g.before, g.after) == (a, b));
-            let owner = gap.map(|g| match &self.circuit.segments[g.segment].owner {
-                // A gap between two tracks is made when the second one of them is laid.
-                circuit::RailOwner::Track(track) => {
-                    let sides = [a, b].into_iter().filter_map(|node| self.track_of[node]);
-                    TaskOwner::Track(sides.chain([*track]).max().unwrap_or(*track))
-                }
-                circuit::RailOwner::Work { kind, index, .. } => TaskOwner::Work(*kind, *index),
-            });
-            if let Some(owner) = owner {
-                self.makes.entry(owner).or_default().push(Element::Gap(a, b));
-            }
-        }
-    }
-
-    /// Whose a piece is; nobody's if it is a length of rail, which its track or trackwork brings along.
-    fn owner(&self, edge: &circuit::Edge) -> Option<TaskOwner> {
-        Some(match edge.part {
-            Part::Loose | Part::Rail { .. } => return None,
-            Part::Joint { track, .. } => TaskOwner::Track(track),
-            // A joint between two tracks is made when the second one of them is laid.
-            Part::EndJoint { track, end, .. } => {
-                let table = &self.plan.track[track];
-                let text = if end == TrackEnd::From { &table.from } else { &table.to };
-                match self.names.end(self.plan, &text.value) {
-                    Ok(EndOf::Track(other, _)) => TaskOwner::Track(track.max(other)),
-                    _ => TaskOwner::Track(track),
-                }
-            }
-            Part::Feeder { track, .. } => TaskOwner::Feeders(track),
-            Part::DeckFeeder { turntable, .. } => TaskOwner::Work(Kind::Turntable, turntable),
-            Part::Tap { bus, .. } | Part::BranchJoint { bus, .. } | Part::BusRun { bus, .. } => TaskOwner::Bus(bus),
-            Part::BusLead { supply, .. }
-            | Part::Inside { supply }
-            | Part::Breaker { supply, .. }
-            | Part::Common { supply, .. } => TaskOwner::Supply(supply),
-            Part::Contact { kind, index, .. } | Part::ContactWire { kind, index, .. } => {
-                TaskOwner::Contacts(kind, index)
-            }
-            Part::DriverFeed { driver, .. } | Part::DriverCommands { driver, .. } | Part::DriverLink { driver, .. } => {
-                TaskOwner::Driver(driver)
-            }
-            Part::MotorWire { motor, .. } => TaskOwner::Driver(driven::of_motor(self.plan, self.names, motor)?.driver),
-            Part::CoilWire { relay, .. } => TaskOwner::Driver(driven::of_relay(self.plan, self.names, relay)?.driver),
-            Part::Reverser { reverser, .. } => TaskOwner::Contacts(Kind::Reverser, reverser),
-            Part::DetectorFeed { detector } | Part::Detector { detector } => {
-                TaskOwner::Contacts(Kind::Detector, detector)
-            }
-            Part::Work { kind, index, .. } => TaskOwner::Work(kind, index),
-        })
     }
 
     /// The motors that move a piece of trackwork or a part of it.
@@ -407,6 +327,36 @@ impl<'j, 'p> Planner<'j, 'p> {
         motors.filter(|(_, m)| moves(m)).map(|m| m.0).collect()
     }
 }
+
+/// Whose a task is, and where it is done.
+#[derive(Clone, Copy)]
+struct Place {
+    owner: Option<TaskOwner>,
+    site: Site,
+}
+
+impl Place {
+    /// Of a task that makes no piece.
+    fn at(site: Site) -> Place {
+        Place { owner: None, site }
+    }
+}
+
+fn is_trackwork(kind: Kind) -> bool {
+    matches!(kind, Kind::Turnout | Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable)
+}
+
+/// What each board has behind it when it is joined to others.
+const AT_THE_BENCH: [Stage; 8] = [
+    Stage::MarkingOut,
+    Stage::Holes,
+    Stage::Trackwork,
+    Stage::Track,
+    Stage::Feeders,
+    Stage::Bus,
+    Stage::Taps,
+    Stage::Motors,
+];
 
 const MARKING: &str =
     "centre lines, joints, gaps, feeder holes and throw-wire holes marked on the base from the drawing";

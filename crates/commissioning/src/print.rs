@@ -2,13 +2,14 @@
 
 use crate::cold::ColdSheet;
 use crate::orders_paper::{
-    IN_ORDER, alike, by_stage, enabled_tests, name_of, numbers_of, numbers_of_tests, touched, waits,
+    IN_ORDER, alike, by_stage, enabled_tests, heading as heading_of_stage, name_of, numbers_of, numbers_of_tests,
+    touched, waits,
 };
 use crate::sentences;
-use crate::task::Stage;
 use crate::test::{How, Test, TestKind};
 use crate::work::Work;
 use schedule::Job;
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use text::escape_control_chars;
 use text::paragraph;
@@ -69,14 +70,21 @@ pub fn orders(job: &Job<'_>, work: &Work, width: usize) -> String {
         out.push_str(&paragraph("  ", sentences::LONG_ORDERS, width));
     }
     let (tests, stages) = (numbers_of_tests(&work.cold.tests), by_stage(&work.tasks));
-    for stage in Stage::ALL {
-        let Some(of) = stages.get(&stage) else { continue };
-        let _ = writeln!(out, "\n{}", stage.words()); // writing to a string never fails
-        out.push_str(&paragraph("  to hand: ", stage.tools(), width));
+    let mut told = BTreeSet::new();
+    for (&(site, stage), of) in &stages {
+        let heading = escape_control_chars(&heading_of_stage(job.facts.plan, site, stage));
+        let _ = writeln!(out, "\n{heading}"); // writing to a string never fails
+        // What is the same at each site is said at the first; cautions are said each time.
+        let first = told.insert(stage);
+        if first {
+            out.push_str(&paragraph("  to hand: ", stage.tools(), width));
+        }
         for caution in stage.cautions() {
             out.push_str(&paragraph("  CAUTION: ", caution, width));
         }
-        out.push_str(&paragraph("  done when: ", stage.check(), width));
+        if first {
+            out.push_str(&paragraph("  done when: ", stage.check(), width));
+        }
         let mut said = "";
         for row in alike(&work.tasks, of.clone()) {
             let task = &work.tasks[row.start];

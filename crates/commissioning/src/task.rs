@@ -2,10 +2,13 @@
 
 use crate::test::Element;
 use circuit::EdgeId;
+use plan::Plan;
 
 /// When in the building of a layout a task comes. The order is common practice, no source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Stage {
+    /// Boards that were built apart are set up and joined. It comes first of what is done with all of them set up.
+    Joining,
     /// Marking out on the base.
     MarkingOut,
     /// Holes for feeders and throw wires.
@@ -34,6 +37,44 @@ pub enum Stage {
     Ballast,
 }
 
+/// Where a task is done, in the order of building. What of a layout without boards is done is done where it stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Site {
+    /// At the bench, on one board by itself; none is what lies on no board.
+    Bench(Option<usize>),
+    /// Where the layout stands, all of it.
+    SetUp,
+}
+
+impl Site {
+    /// Whether what is done here can wait for what is done there: all benches come before the layout is set up, and none waits for
+    /// another.
+    pub fn can_wait_for(self, other: Site) -> bool {
+        self == other || self == Site::SetUp
+    }
+
+    /// Its words, where the layout has boards.
+    pub fn words(self, plan: &Plan) -> Option<String> {
+        if plan.board.is_empty() {
+            return None;
+        }
+        Some(match self {
+            Site::Bench(Some(board)) => format!("board {} by itself", plan.board[board].name.value),
+            Site::Bench(None) => "the rest of the layout, without its boards".to_owned(),
+            Site::SetUp => "all boards set up".to_owned(),
+        })
+    }
+
+    /// What is put before the names of its tables in file names.
+    pub fn prefix(self) -> String {
+        match self {
+            Site::Bench(Some(board)) => format!("board-{}-", board + 1),
+            Site::Bench(None) => "rest-".to_owned(),
+            Site::SetUp => String::new(),
+        }
+    }
+}
+
 /// Where the builder is while a task is done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum BuilderPosition {
@@ -56,7 +97,9 @@ pub struct Task {
     pub kind: &'static str,
     /// What it is done to, by its name in the plan; empty where it is done once.
     pub place: String,
-    /// When it comes.
+    /// Where it is done.
+    pub site: Site,
+    /// When it comes, of what is done there.
     pub stage: Stage,
     /// Where the builder is.
     pub reach: BuilderPosition,
@@ -66,11 +109,13 @@ pub struct Task {
     pub makes: Vec<Element>,
     /// Wires that it solders to a rail or frog while that can be reached; their other end is made later.
     pub leads: Vec<EdgeId>,
+    /// Wires with a plug of which it makes the end here, up to the plug.
+    pub halves: Vec<EdgeId>,
     /// The motor mounted in it, by its index in the plan.
     pub motor: Option<usize>,
     /// Tasks that come before it, by their index; all are less than its own.
     pub after: Vec<usize>,
-    /// Stages all of whose tasks come before it.
+    /// Stages all of whose tasks come before it: those at its own site; where all is set up, those of every site.
     pub after_stages: Vec<Stage>,
     /// Names of the cold tests that can be made once it is done, and close it.
     pub closed_by: Vec<String>,
@@ -78,7 +123,8 @@ pub struct Task {
 
 impl Stage {
     /// All stages, first to last.
-    pub const ALL: [Stage; 13] = [
+    pub const ALL: [Stage; 14] = [
+        Stage::Joining,
         Stage::MarkingOut,
         Stage::Holes,
         Stage::Trackwork,
@@ -97,6 +143,7 @@ impl Stage {
     /// Its words.
     pub fn words(self) -> &'static str {
         match self {
+            Stage::Joining => "boards set up and joined",
             Stage::MarkingOut => "marking out",
             Stage::Holes => "holes",
             Stage::Trackwork => "trackwork",
@@ -113,28 +160,30 @@ impl Stage {
         }
     }
 
-    /// Its name in file names.
+    /// Its name in file names, behind `orders-`.
     pub fn name(self) -> &'static str {
         match self {
-            Stage::MarkingOut => "orders-marking-out",
-            Stage::Holes => "orders-holes",
-            Stage::Trackwork => "orders-trackwork",
-            Stage::Track => "orders-track",
-            Stage::Feeders => "orders-feeders",
-            Stage::Bus => "orders-bus",
-            Stage::Taps => "orders-taps",
-            Stage::Motors => "orders-motors",
-            Stage::Contacts => "orders-contacts",
-            Stage::Supplies => "orders-supplies",
-            Stage::Panel => "orders-panel",
-            Stage::Ballast => "orders-ballast",
-            Stage::Power => "orders-power",
+            Stage::Joining => "joining",
+            Stage::MarkingOut => "marking-out",
+            Stage::Holes => "holes",
+            Stage::Trackwork => "trackwork",
+            Stage::Track => "track",
+            Stage::Feeders => "feeders",
+            Stage::Bus => "bus",
+            Stage::Taps => "taps",
+            Stage::Motors => "motors",
+            Stage::Contacts => "contacts",
+            Stage::Supplies => "supplies",
+            Stage::Panel => "panel",
+            Stage::Ballast => "ballast",
+            Stage::Power => "power",
         }
     }
 
     /// What is taken to hand.
     pub fn tools(self) -> &'static str {
         match self {
+            Stage::Joining => "spanner, spirit level, track gauge, joiners, screwdriver, meter",
             Stage::MarkingOut => "plan, pencil, rule, track templates",
             Stage::Holes => "drill, a bit a little wider than the wire, vacuum cleaner",
             Stage::Trackwork => "track gauge, joiners, pins or glue, meter",
@@ -154,6 +203,7 @@ impl Stage {
     /// What shows that it is done, beside cold tests.
     pub fn check(self) -> &'static str {
         match self {
+            Stage::Joining => "the track gauge passes each edge; each plug goes one way only and is locked",
             Stage::MarkingOut => "measure each mark once more against the drawing",
             Stage::Holes => "push a wire through each hole: it comes out clear below",
             Stage::Trackwork => "each blade lies tight both ways; the frog's wire holds when you tug it",
@@ -182,6 +232,7 @@ impl Stage {
         match self {
             Stage::Track => &[CUTTING],
             Stage::Trackwork => &[CUTTING, IRON],
+            Stage::Joining => &["Boards are heavy and pinch: two lift, one bolts; nobody reaches between their edges."],
             Stage::Holes => &["Look below before you drill: wires, hands, knees."],
             Stage::Feeders => &[IRON],
             Stage::Taps | Stage::Contacts => &[IRON, EYES_BELOW],

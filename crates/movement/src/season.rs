@@ -12,7 +12,6 @@ use handbook::materials;
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{Climate, Fixing};
 use plan::{At, Plan};
-use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// What a plan does not tell, so that nothing can be said of its movement: keys as they stand in a plan.
@@ -232,7 +231,7 @@ impl Movement {
         let smallest = said(limits.and_then(|l| l.smallest_gap.as_ref()));
         let largest = said(limits.and_then(|l| l.largest_gap.as_ref()));
         let layout = plan.layout.as_ref().and_then(|l| l.value.gap_width.as_ref());
-        let widths = widths_said(plan);
+        let widths = plan.said_widths();
         let mut by_default = false;
         let places = self.runs.openings.iter().map(|rail_opening| {
             let is_gap = rail_opening.joint.edge.is_none();
@@ -328,14 +327,6 @@ impl Movement {
         let [one, other] = [0, 1].map(|end| self.moved(rail_opening.runs[end], air, rail_opening.reach[end]));
         one.plus(other)
     }
-}
-
-/// Widths that the plan says place by place, by where the place stands in its text.
-fn widths_said(plan: &Plan) -> BTreeMap<usize, &At<Metres>> {
-    let spots = plan.track.iter().flat_map(|t| t.gaps.iter().chain(t.slides.iter()));
-    let spots = spots.filter_map(|s| Some((s.span.start, s.value.width.as_ref()?)));
-    let joints = plan.track.iter().flat_map(|t| t.joints.iter());
-    spots.chain(joints.filter_map(|j| Some((j.span.start, j.value.width.as_ref()?)))).collect()
 }
 
 /// The greatest of two changes, and no less than nothing.

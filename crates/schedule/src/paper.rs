@@ -200,7 +200,7 @@ pub struct Label {
 
 impl Table {
     /// A table without rows.
-    pub fn new(name: &'static str, columns: Vec<TableColumn>) -> Table {
+    pub fn new(name: impl Into<Cow<'static, str>>, columns: Vec<TableColumn>) -> Table {
         Table { name: name.into(), caption: None, columns, rows: Vec::new() }
     }
 

@@ -5,7 +5,7 @@
 
 use crate::choices::Units;
 use circuit::EdgeKind;
-use handbook::contacts::{MOTOR_CONTACT, PLUG_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
+use handbook::contacts::{MOTOR_CONTACT, SLIDING_JOINT, SOLDERED_JOINT, TAP_CONNECTOR};
 use handbook::limits::FEEDER_LENGTH;
 use handbook::motors::MOTOR_WIRE_RUN;
 use handbook::quantity::Quantity;
@@ -127,7 +127,8 @@ impl ReadBack {
                     // What is to be measured on the layout is as long as usual in the sums.
                     let usual = if matches!(what, "motor wire" | "coil wire") { MOTOR_WIRE_RUN } else { FEEDER_LENGTH };
                     let run = row.number("run")?.map_or(usual.value.si(), |run| units.from_short(run));
-                    let ohms = per_metre(&row)? * run;
+                    let plug = row.number("plug")?.map_or(0.0, |milliohms| milliohms / 1e3);
+                    let ohms = per_metre(&row)? * run + plug;
                     let kind = if what == "feeder" { EdgeKind::Feeder } else { EdgeKind::Wire };
                     if on(&conductors, to) {
                         let side = format!("tap of {number}");
@@ -152,8 +153,7 @@ impl ReadBack {
                     let start = format!("{name} @ 0 {}", units.short());
                     stands(&mut conductors, &start, units);
                     if start != from {
-                        let plug = row.cell("function")?.ends_with("with a plug");
-                        let joint = if plug { PLUG_CONTACT.value.typical.si() } else { tap };
+                        let joint = row.number("plug")?.map_or(tap, |milliohms| milliohms / 1e3);
                         self.put(EdgeKind::Tap, [&start, from], "", joint);
                         stands(&mut conductors, from, units);
                     }

@@ -13,7 +13,7 @@ use crate::poles::{Conductor, ConductorColours, TerminalPoles};
 use crate::things::hundredths;
 use crate::wire_sizes;
 use analysis::{Analysis, feeds};
-use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, RunSource, Spot};
+use circuit::{Circuit, Edge, EdgeId, EdgeKind, NodeId, Part, PlugContact, RunSource, Spot};
 use handbook::limits::WIRE_SLACK;
 use handbook::quantity::Quantity;
 
@@ -42,6 +42,8 @@ pub struct ScheduledWire {
     pub run: Option<f64>,
     /// What of it the plan does not say.
     pub assumed: WireAssumed,
+    /// The ohms of the contact of a plug that it passes, or starts with where it is a branch.
+    pub plug: Option<f64>,
     /// What it is bundled with: the bus, the motor or the supply it belongs to.
     pub bundle: String,
     /// The names of the supplies or breakers whose districts it is in.
@@ -57,6 +59,8 @@ pub struct WireAssumed {
     pub length: bool,
     /// Nobody says how long it runs or where its ends are: it is measured on the layout.
     pub measure: bool,
+    /// What the contact of its plug resists is the handbook's usual value.
+    pub plug: bool,
     /// Its colour is ours.
     pub colour: bool,
 }
@@ -64,7 +68,13 @@ pub struct WireAssumed {
 impl WireAssumed {
     /// In words: `length, size`; `measure` where it must be measured.
     pub fn words(self) -> String {
-        let words = [(self.measure, "measure"), (self.length, "length"), (self.size, "size"), (self.colour, "colour")];
+        let words = [
+            (self.measure, "measure"),
+            (self.length, "length"),
+            (self.size, "size"),
+            (self.plug, "plug"),
+            (self.colour, "colour"),
+        ];
         words.into_iter().filter(|w| w.0).map(|w| w.1).collect::<Vec<_>>().join(", ")
     }
 }
@@ -81,9 +91,10 @@ pub struct WireEnd {
 }
 
 impl ScheduledWire {
-    /// How long to cut it, in metres, to the next centimetre.
+    /// How long to cut it, in metres, to the next centimetre; one that passes a plug has two ends more.
     pub fn cut(&self) -> Option<f64> {
-        self.run.map(cut_length)
+        let more = if self.plug.is_some() && self.what != "bus" { WIRE_SLACK.value.1.si() } else { 0.0 };
+        self.run.map(|run| cut_length(run) + more)
     }
 
     /// What stands on the label at one of its ends: where the other one is.
@@ -225,6 +236,8 @@ impl Maker<'_> {
             }
             _ => (None, edge.name.clone(), String::new()),
         };
+        let plug = self.plug(&edges);
+        let function = if plug.is_some() { format!("{function}, with a plug") } else { function };
         let is_bond = colour.is_none();
         let (colour, ours) = (colour.map(|c| c.0), colour.is_some_and(|c| c.1));
         let run = edges.first().and_then(|edge| facts.circuit.runs.get(edge));
@@ -237,7 +250,9 @@ impl Maker<'_> {
             colour,
             size: (!is_bond).then(|| wire_sizes::size_words(self.facts.plan, size)),
             run: run.filter(|run| run.source != RunSource::Default).map(|run| run.metres),
+            plug: plug.map(|plug| plug.ohms.typical),
             assumed: WireAssumed {
+                plug: plug.is_some_and(|plug| plug.usual),
                 size: !is_bond && size.is_none(),
                 length: run.is_some_and(|run| run.source == RunSource::Geometry),
                 measure: !is_bond && run.is_none_or(|run| run.source == RunSource::Default),
@@ -277,11 +292,12 @@ impl Maker<'_> {
         let joint = facts.circuit.edges.iter().position(|e| own(&e.part));
         let mut edges = edges.to_vec();
         edges.extend(bus.from.as_ref().and(joint).map(EdgeId::new));
+        let plug = self.plug(&edges);
         let conductor = (Kind::Bus, index, pole);
         let reached = BTreeSet::from([conductor]);
         let (colour, ours) = self.colours.conductor(conductor);
         let function = match &bus.from {
-            Some(_) if bus.plug.is_some() => {
+            Some(_) if plug.is_some() => {
                 format!("conductor {} of {}, a branch with a plug", pole.word(), bus.name.value)
             }
             Some(_) => format!("conductor {} of {}, a branch", pole.word(), bus.name.value),
@@ -296,7 +312,8 @@ impl Maker<'_> {
             colour: Some(colour),
             size: Some(wire_sizes::size_words(self.facts.plan, Some(&bus.wire))),
             run: Some(length),
-            assumed: WireAssumed { colour: ours, ..WireAssumed::default() },
+            plug: plug.map(|plug| plug.ohms.typical),
+            assumed: WireAssumed { plug: plug.is_some_and(|plug| plug.usual), colour: ours, ..WireAssumed::default() },
             bundle: bus.name.value.clone(),
             districts: self.districts(&reached, []),
         })
@@ -315,16 +332,20 @@ impl Maker<'_> {
         let size = of.size.or(feeds::feeder_wire(plan));
         let (colour, ours) = of.conductor.map_or_else(|| self.colours.motors(), |c| self.colours.conductor(c));
         let reached = of.bus.map(|bus| (Kind::Bus, bus, Pole::A)).into_iter().collect();
+        let plug = self.plug(&edges);
+        let function = if plug.is_some() { format!("{}, with a plug", of.function) } else { of.function };
         Some(ScheduledWire {
             number,
             what,
             edges: edges.clone(),
-            function: of.function,
+            function,
             ends,
             colour: Some(colour),
             size: Some(wire_sizes::size_words(self.facts.plan, size)),
             run: run.filter(|run| run.source != RunSource::Default).map(|run| run.metres),
+            plug: plug.map(|plug| plug.ohms.typical),
             assumed: WireAssumed {
+                plug: plug.is_some_and(|plug| plug.usual),
                 size: size.is_none(),
                 length: run.is_some_and(|run| run.source == RunSource::Geometry),
                 measure: run.is_none_or(|run| run.source == RunSource::Default),
@@ -333,6 +354,11 @@ impl Maker<'_> {
             bundle: of.bundle,
             districts: self.districts(&reached, []),
         })
+    }
+
+    /// The contact of a plug that any of these edges passes.
+    fn plug(&self, edges: &[EdgeId]) -> Option<&PlugContact> {
+        edges.iter().find_map(|edge| self.facts.circuit.plugs.get(edge))
     }
 
     /// What a wire of a contact is for.

@@ -4,6 +4,7 @@
 //! gaps follow from which way its turnout faces and to which side it diverges. Tracks are written in either
 //! direction at random, so that the joining of ends is tried in all ways.
 
+mod boards;
 mod fault;
 mod grow;
 mod text;
@@ -33,6 +34,7 @@ pub fn sample(seed: u64, most_controls: usize, fault: PlantedFault) -> Sample {
     loop {
         let mut model = grow::model(&mut random, most_controls, fault);
         if fault::plant(&mut model, &mut random, fault) {
+            boards::part(&mut model, &mut random);
             return Sample {
                 text: text::render(&model),
                 unfed: model.turnouts.iter().filter(|t| t.wiring == "live-unfed").map(|t| t.name.clone()).collect(),
@@ -206,6 +208,7 @@ pub(crate) struct Model {
     /// For each bus the breaker it hangs behind, if that is not the booster itself; and the booster.
     pub(crate) buses: Vec<Bus>,
     pub(crate) storage: Option<&'static str>,
+    pub(crate) boards: Vec<GrownBoard>,
     pub(crate) circle: bool,
     pub(crate) parts: BTreeSet<&'static str>,
 }
@@ -218,6 +221,19 @@ pub(crate) enum Bus {
     SubBreaker,
     /// On a booster of its own.
     Booster,
+    /// From the first bus, with a plug.
+    Branch,
+}
+
+/// A board that comes apart from the rest.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct GrownBoard {
+    /// The tracks on it.
+    pub(crate) tracks: Vec<usize>,
+    /// The bus on it, if it has one of its own.
+    pub(crate) bus: Option<usize>,
+    /// Whether the plan says what a contact of its plugs bears.
+    pub(crate) rated: bool,
 }
 
 pub(crate) fn bus_name(bus: usize) -> String {

@@ -8,6 +8,12 @@ pub(crate) fn render(model: &Model) -> String {
     text.push_str("[[supply]]\nname = \"booster\"\nvoltage = \"15 V\"\ntrips = { at = \"4 A\" }\n");
     for (index, bus) in model.buses.iter().enumerate() {
         let supply = match bus {
+            Bus::Branch => {
+                let rated = model.boards.iter().any(|board| board.bus == Some(index) && board.rated);
+                let _ = writeln!(text, "[[bus]]\nname = \"{}\"\nfrom = \"{} @ 4 m\"", bus_name(index), bus_name(0));
+                let _ = writeln!(text, "plug = {}\nwire = \"1.5 mm²\"\nlength = \"3 m\"", plug(rated));
+                continue;
+            }
             Bus::Plain => "booster".to_owned(),
             Bus::SubBreaker => {
                 let _ = write!(text, "[[supply]]\nname = \"breaker {index}\"\nbehind = \"booster\"\n");
@@ -40,7 +46,18 @@ pub(crate) fn render(model: &Model) -> String {
         let names: Vec<String> = tracks.map(|t| format!("\"{}\"", t.name)).collect();
         let _ = write!(text, "[storage]\ntracks = [{}]\nlive = \"{live}\"\n", names.join(", "));
     }
+    for (index, board) in model.boards.iter().enumerate() {
+        let buses = board.bus.map(|bus| format!("\"{}\"", bus_name(bus)));
+        let tracks = board.tracks.iter().map(|&track| format!("\"{}\"", model.tracks[track].name));
+        let holds: Vec<String> = tracks.chain(buses).collect();
+        let _ = write!(text, "[[board]]\nname = \"board {}\"\nholds = [{}]\n", index + 1, holds.join(", "));
+        let _ = writeln!(text, "plug = {}", plug(board.rated));
+    }
     text
+}
+
+fn plug(rated: bool) -> &'static str {
+    if rated { "{ rating = \"9 A\", resistance = \"12 mΩ\" }" } else { "true" }
 }
 
 fn contact(contact: &GrownContact, words: [&str; 2]) -> String {

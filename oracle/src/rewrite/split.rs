@@ -74,6 +74,13 @@ impl Rewrite {
         let tracks = self.0.get_mut("track").and_then(Value::as_array_mut).expect("tracks");
         tracks[index] = Value::Table(first);
         tracks.push(Value::Table(second));
+        // Both halves lie on the board that held the whole.
+        for board in self.0.get_mut("board").and_then(Value::as_array_mut).into_iter().flatten() {
+            let holds = board.get_mut("holds").and_then(Value::as_array_mut).into_iter();
+            for held in holds.filter(|held| held.iter().any(|thing| text_of(thing) == name)) {
+                held.push(Value::String(behind.clone()));
+            }
+        }
         true
     }
 }

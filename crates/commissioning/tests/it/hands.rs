@@ -3,11 +3,13 @@
 //! What hands can and cannot reach (common practice, no source): a hole is drilled through the bare base, so before what it
 //! is for lies there; what ends at a rail or frog is soldered from above, a frog's before its trackwork is fast, a rail's
 //! before it is ballasted; a wire's lower end is made where what it goes to hangs already; a motor is hung below trackwork that
-//! lies; nothing is soldered, and no probe finds a rail, under ballast. Orders whose tasks are exchanged are refused: the hands can fail.
+//! lies; nothing is soldered, and no probe finds a rail, under ballast. A board that comes apart is built at the bench by itself: nothing
+//! that is made there, and no probe, reaches over its edge; what does is made when the boards are joined, and a wire with a plug has both
+//! its halves by then. Orders whose tasks are exchanged are refused: the hands can fail.
 
 use crate::common::{PLANS, text_of};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
-use commissioning::task::{BuilderPosition, Stage, Task};
+use commissioning::task::{BuilderPosition, Site, Stage, Task};
 use commissioning::{Age, Element, Test, cold_sheet, orders};
 use oracle::generator::{PlantedFault, sample};
 use plan::{Kind, Names, Plan};
@@ -24,10 +26,13 @@ struct Hands {
     soldered: BTreeSet<EdgeId>,
     made: BTreeSet<Element>,
     buses: BTreeSet<usize>,
+    /// Halves of wires with a plug, by the board on which they are.
+    halves: BTreeSet<(EdgeId, Option<usize>)>,
+    joined: bool,
     powered: bool,
 }
 
-struct Site<'s> {
+struct Ground<'s> {
     plan: &'s Plan,
     names: &'s Names,
     circuit: &'s Circuit,
@@ -35,7 +40,7 @@ struct Site<'s> {
     tests: &'s [Test],
 }
 
-impl Site<'_> {
+impl Ground<'_> {
     fn thing(&self, node: NodeId) -> Option<(Kind, usize)> {
         match self.circuit.nodes[node].spot {
             Spot::Rail { track, .. } => Some((Kind::Track, track)),
@@ -61,9 +66,18 @@ impl Site<'_> {
         let named = |kind: &[Kind]| self.names.get(&task.place).filter(|found| kind.contains(&found.0));
         let works = [Kind::Turnout, Kind::Crossing, Kind::Slip, Kind::ThreeWay, Kind::Turntable];
         let above = task.reach == BuilderPosition::Above;
+        self.stays_on_its_board(hands, task)?;
+        let joining = task.stage == Stage::Joining;
+        hands.joined |= joining;
+        if joining {
+            for wire in task.makes.iter().filter_map(|e| if let Element::Edge(edge) = e { Some(*edge) } else { None }) {
+                self.has_both_halves(hands, wire)?;
+            }
+        }
         // Wires from below that end on a rail or frog: the hole is there, and the place is in reach from above.
         let feeders = task.makes.iter().filter_map(|element| match *element {
-            Element::Edge(edge) if self.circuit.edges[edge].kind == EdgeKind::Feeder => Some(edge),
+            // What hangs from its rail already is brought to where it goes when boards are joined.
+            Element::Edge(edge) if self.circuit.edges[edge].kind == EdgeKind::Feeder && !joining => Some(edge),
             _ => None,
         });
         for edge in feeders.chain(task.leads.iter().copied()) {
@@ -91,8 +105,13 @@ impl Site<'_> {
                     }
                     None => named(&[Kind::Track]).into_iter().collect(),
                 };
+                // A motor below several boards has its holes in each of them.
+                let here = |thing: &(Kind, usize)| match task.site {
+                    Site::Bench(board) => self.circuit.board_of_thing(*thing) == Some(board),
+                    Site::SetUp => true,
+                };
                 need(
-                    over.iter().all(|thing| !hands.laid.contains(thing)),
+                    over.iter().filter(|thing| here(thing)).all(|thing| !hands.laid.contains(thing)),
                     "drilled through what lies there".to_owned(),
                 )?;
                 hands.drilled.insert(task.place.clone());
@@ -149,6 +168,11 @@ impl Site<'_> {
             }
         }
         hands.made.extend(task.makes.iter().copied());
+        for &edge in &task.halves {
+            let ends = [self.circuit.edges[edge].a, self.circuit.edges[edge].b];
+            let here = ends.into_iter().filter_map(|node| self.board(node));
+            hands.halves.extend(here.filter(|board| task.site == Site::Bench(*board)).map(|board| (edge, board)));
+        }
         // A test that closes it needs what it proves, and bare metal under both probes.
         for test in self.tests.iter().filter(|test| task.closed_by.contains(&test.name)) {
             let proved = test.proves.iter().all(|e| hands.made.contains(e) || !is_made(self.circuit, e));
@@ -160,6 +184,62 @@ impl Site<'_> {
                     need(hands.laid.contains(&(kind, index)), format!("{}: nothing to probe", test.name))?;
                     need(!hands.ballasted.contains(&index) || kind != Kind::Track, format!("{}: ballast", test.name))?;
                 }
+            }
+        }
+        Ok(())
+    }
+}
+
+impl Ground<'_> {
+    fn board(&self, node: NodeId) -> Option<Option<usize>> {
+        self.circuit.board_at(&self.circuit.nodes[node])
+    }
+
+    /// At the bench there is one board and nothing else.
+    fn stays_on_its_board(&self, hands: &Hands, task: &Task) -> Result<(), String> {
+        let Site::Bench(board) = task.site else { return Ok(()) };
+        let need = |is: bool, why: String| if is { Ok(()) } else { Err(format!("{}: {why}", task.name)) };
+        need(!hands.joined, "at the bench when the boards are joined".to_owned())?;
+        let elsewhere = |node: NodeId| self.board(node).is_some_and(|other| other != board);
+        let ends = |edge: EdgeId| [self.circuit.edges[edge].a, self.circuit.edges[edge].b];
+        for element in &task.makes {
+            let nodes = match *element {
+                Element::Edge(edge) => ends(edge),
+                Element::Gap(a, b) => [a, b],
+            };
+            need(!nodes.into_iter().any(elsewhere), format!("{element:?} reaches over the edge of its board"))?;
+        }
+        for &edge in task.leads.iter().chain(&task.halves) {
+            let here = ends(edge).into_iter().any(|node| !elsewhere(node));
+            need(here, format!("{} has no end here", self.circuit.edges[edge].name))?;
+        }
+        for test in self.tests.iter().filter(|test| task.closed_by.contains(&test.name)) {
+            let reached = !test.between.iter().flatten().any(|probe| elsewhere(probe.node));
+            need(reached, format!("{} has a probe on another board", test.name))?;
+        }
+        Ok(())
+    }
+
+    /// A wire with a plug was made on either board before they are joined.
+    fn has_both_halves(&self, hands: &Hands, edge: EdgeId) -> Result<(), String> {
+        let wire = &self.circuit.edges[edge];
+        let is_single = matches!(wire.kind, EdgeKind::Feeder | EdgeKind::Wire);
+        if !is_single || !self.circuit.plugs.contains_key(&edge) {
+            return Ok(());
+        }
+        for node in [wire.a, wire.b] {
+            let made = match self.circuit.nodes[node].spot {
+                Spot::Rail { .. } | Spot::Work { .. } => hands.soldered.contains(&edge),
+                Spot::Tap { .. } => EdgeId::each(&self.circuit.edges)
+                    .filter(|(_, e)| e.kind == EdgeKind::Tap && e.a == node)
+                    .all(|(tap, _)| hands.made.contains(&Element::Edge(tap))),
+                Spot::Terminal { .. } | Spot::Driver { .. } | Spot::Motor { .. } => {
+                    self.board(node).is_some_and(|board| hands.halves.contains(&(edge, board)))
+                }
+                _ => true,
+            };
+            if !made {
+                return Err(format!("{}: nobody made the half at {}", wire.name, self.circuit.nodes[node].name));
             }
         }
         Ok(())
@@ -184,7 +264,7 @@ fn build(text: &str, change: impl FnOnce(&mut Vec<Task>)) -> Result<usize, Strin
     let mut tasks = orders(&job, &sheet.tests).unwrap();
     change(&mut tasks);
     let circuit = &job.facts.circuit;
-    let site = Site { plan: &reading.plan, names: &reading.names, circuit, tests: &sheet.tests };
+    let site = Ground { plan: &reading.plan, names: &reading.names, circuit, tests: &sheet.tests };
     let mut hands = Hands::default();
     for task in &tasks {
         site.does(&mut hands, task)?;
@@ -204,7 +284,8 @@ fn build(text: &str, change: impl FnOnce(&mut Vec<Task>)) -> Result<usize, Strin
 }
 
 fn demos() -> impl Iterator<Item = (&'static str, String)> {
-    PLANS.into_iter().chain(["quay"]).map(|name| (name, text_of(name)))
+    let boards = include_str!("../../../schedule/tests/it/common/boards.toml").to_owned();
+    PLANS.into_iter().chain(["quay"]).map(|name| (name, text_of(name))).chain([("boards", boards)])
 }
 
 #[test]
@@ -215,10 +296,12 @@ fn every_demo_plan_can_be_built_by_its_orders() {
     }
 }
 
-fn random(plans: std::ops::Range<u64>) -> usize {
+fn random(plans: std::ops::Range<u64>, parted: &mut usize) -> usize {
     plans
         .map(|seed| {
-            let text = sample(seed, 6, PlantedFault::None).text;
+            let sample = sample(seed, 6, PlantedFault::None);
+            *parted += usize::from(sample.parts.contains("board"));
+            let text = sample.text;
             build(&text, |_| {}).unwrap_or_else(|why| panic!("seed {seed}: {why}\n{text}"))
         })
         .sum()
@@ -226,9 +309,10 @@ fn random(plans: std::ops::Range<u64>) -> usize {
 
 #[test]
 fn random_plans_can_be_built_by_their_orders() {
-    let tasks = random(0..100);
-    println!("{tasks} tasks");
-    assert!(tasks > 1000, "{tasks}");
+    let mut parted = 0;
+    let tasks = random(0..100, &mut parted);
+    println!("{tasks} tasks, {parted} of 100 layouts on boards");
+    assert!(tasks > 1000 && parted > 20, "{tasks} {parted}");
 }
 
 /// The hands can fail: each kind of task that others wait for, put behind them, is missed.
@@ -251,4 +335,22 @@ fn orders_in_another_order_are_refused() {
         assert!(build(&text, early).is_err(), "{name}");
     }
     assert!(refused.values().all(|count| *count > 0), "{refused:?}");
+    // Boards joined before they are built, one built after, or a wire over an edge made at a bench.
+    for (name, text) in demos().filter(|(name, _)| ["quay", "boards"].contains(name)) {
+        let early = |tasks: &mut Vec<Task>| tasks.sort_by_key(|task| task.stage != Stage::Joining);
+        assert!(build(&text, early).is_err(), "{name}");
+        let late = |tasks: &mut Vec<Task>| {
+            let last = tasks.iter().map(|task| task.site).filter(|site| *site != Site::SetUp).max().unwrap();
+            tasks.sort_by_key(|task| task.site == last);
+        };
+        assert!(build(&text, late).is_err(), "{name}");
+        let over = |tasks: &mut Vec<Task>| {
+            let joining = tasks.iter_mut().find(|task| task.stage == Stage::Joining && !task.makes.is_empty()).unwrap();
+            let made = joining.makes.split_off(0);
+            tasks[0].makes.extend(made);
+        };
+        assert!(build(&text, over).is_err(), "{name}");
+        let halved = |tasks: &mut Vec<Task>| tasks.iter_mut().for_each(|task| task.halves.clear());
+        assert!(build(&text, halved).is_err(), "{name}");
+    }
 }

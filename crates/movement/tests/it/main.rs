@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod clearance;
+mod end_gaps;
 mod plans;
 mod published;
 mod throw;

@@ -59,13 +59,14 @@ fn of_feeder(at: &CurrentPlan<'_>, track: &Track, number: usize, wire: &str) -> 
 
 /// Behind the last value that a feeder's table says.
 fn last_value(item: &At<Feeder>) -> usize {
-    let Feeder { at, rail, to, wire, length } = &item.value;
+    let Feeder { at, rail, to, wire, length, plug } = &item.value;
     let ends = [
         Some(at.span.end),
         rail.as_ref().map(|v| v.span.end),
         to.as_ref().map(|v| v.span.end),
         wire.as_ref().map(|v| v.span.end),
         length.as_ref().map(|v| v.span.end),
+        plug.as_ref().map(|v| v.span.end),
     ];
     ends.into_iter().flatten().max().unwrap_or(at.span.end)
 }

@@ -15,7 +15,12 @@ const HELD: &[Kind] = &[
     Kind::ThreeWay,
     Kind::Turntable,
     Kind::Bus,
+    Kind::Supply,
     Kind::Driver,
+    Kind::Motor,
+    Kind::Relay,
+    Kind::Toggle,
+    Kind::Reverser,
     Kind::Detector,
 ];
 
@@ -65,7 +70,14 @@ impl Check<'_, '_> {
     }
 
     pub(super) fn board_ranges(&mut self) {
-        for plug in self.plan.bus.iter().filter_map(|bus| bus.plug.as_ref()) {
+        let plan = self.plan;
+        let contacts = plan.motor.iter().map(|m| &m.contact).chain(plan.relay.iter().map(|r| &r.contact));
+        let contacts = contacts.chain(plan.toggle.iter().map(|t| &t.contact)).flat_map(|list| list.iter());
+        let of_wires = contacts.flat_map(|contact| contact.value.wires()).filter_map(|wired| wired.plug.as_ref());
+        let of_feeders = plan.track.iter().flat_map(|t| t.feeders.iter()).filter_map(|f| f.value.plug.as_ref());
+        let of_boards = plan.board.iter().filter_map(|board| board.plug.as_ref());
+        let of_buses = plan.bus.iter().filter_map(|bus| bus.plug.as_ref());
+        for plug in of_buses.chain(of_boards).chain(of_feeders).chain(of_wires) {
             self.quantity("resistance", plug.value.resistance.as_ref(), 0.0, 1.0, "from 0 Ω to 1 Ω");
             self.quantity("rating", plug.value.rating.as_ref(), 1e-2, 1e3, "from 10 mA to 1000 A");
         }

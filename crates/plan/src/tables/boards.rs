@@ -24,9 +24,12 @@ record! {
         hottest: Option<At<Climate>>,
         /// What its track lies on, where not the base of the rest.
         material: Option<At<String>>,
+        /// The plug by which each single wire from it to another board or to the rest comes apart: `true`, or `{ rating = "3 A" }`. Buses
+        /// have plugs of their own.
+        plug: Option<At<Plug>>,
     }
 }
-/// The plug with which a branch starts on its trunk: `true`, or a table.
+/// A plug in a wire, or with which a branch starts on its trunk: `true`, or a table.
 #[derive(Clone, Debug, Default)]
 pub struct Plug {
     /// The resistance of one contact, where not the handbook's.

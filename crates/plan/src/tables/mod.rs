@@ -23,7 +23,8 @@ pub use track::*;
 pub use trackwork::*;
 
 use crate::value::{At, OptionalTable, TableOrTables, TablePlace, record};
-use handbook::quantity::Units;
+use handbook::quantity::{Metres, Units};
+use std::collections::BTreeMap;
 
 record! {
     /// A layout's plan: what lies on the table, what hangs under it and what the room does.
@@ -99,6 +100,14 @@ impl Plan {
 }
 
 impl Plan {
+    /// The widths that tracks say of gaps and joints one by one, by where each gap or joint starts in the text.
+    pub fn said_widths(&self) -> BTreeMap<usize, &At<Metres>> {
+        let spots = self.track.iter().flat_map(|t| t.gaps.iter().chain(t.slides.iter()));
+        let spots = spots.filter_map(|s| Some((s.span.start, s.value.width.as_ref()?)));
+        let joints = self.track.iter().flat_map(|t| t.joints.iter());
+        spots.chain(joints.filter_map(|j| Some((j.span.start, j.value.width.as_ref()?)))).collect()
+    }
+
     /// The units in which everything is said back to the builder.
     pub fn units(&self) -> Units {
         let said = self.layout.as_ref().and_then(|layout| layout.value.units.as_ref());

@@ -1,6 +1,6 @@
 //! Motors, relays, toggles and reversers, and their contacts.
 
-use super::Trips;
+use super::{Plug, Trips};
 use crate::reader::TableReader;
 use crate::value::{At, List, OneOrMany, Value, choice, record};
 use handbook::quantity::{Amps, Metres, Seconds, Volts};
@@ -57,6 +57,8 @@ pub struct WiredTo {
     pub wire: Option<At<String>>,
     /// The bus that it is led along, where not the contact's.
     pub run: Option<At<String>>,
+    /// The plug by which it comes apart.
+    pub plug: Option<At<Plug>>,
 }
 record! {
     /// A wire of a contact in full.
@@ -69,16 +71,18 @@ record! {
         wire: Option<At<String>>,
         /// The bus that it is led along, where it does not go the shortest way along the track.
         run: Option<At<String>>,
+        /// The plug by which it comes apart, where not its board's: `true`, or `{ rating = "3 A" }`.
+        plug: Option<At<Plug>>,
     }
 }
 impl Value for WiredTo {
     fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         if let DeValue::Table(_) = found.get_ref() {
             let t = WiredToTable::read(found, reader)?;
-            return Some(WiredTo { to: t.to, length: t.length, wire: t.wire, run: t.run });
+            return Some(WiredTo { to: t.to, length: t.length, wire: t.wire, run: t.run, plug: t.plug });
         }
         let to = At { value: String::read(found, reader)?, span: found.span() };
-        Some(WiredTo { to, length: None, wire: None, run: None })
+        Some(WiredTo { to, length: None, wire: None, run: None, plug: None })
     }
     fn schema() -> Json {
         json!({ "anyOf": [String::schema(), WiredToTable::schema()] })

@@ -1,5 +1,6 @@
 //! Plain line and what is cut, joined and fed in it.
 
+use super::Plug;
 use crate::reader::TableReader;
 use crate::value::{At, List, OneOrMany, Value, choice, record};
 use handbook::quantity::{Metres, OhmsPerMetre};
@@ -200,6 +201,8 @@ pub struct Feeder {
     pub wire: Option<At<String>>,
     /// Its length, where not the track's.
     pub length: Option<At<Metres>>,
+    /// The plug by which it comes apart.
+    pub plug: Option<At<Plug>>,
 }
 record! {
     /// A feeder in full.
@@ -214,16 +217,18 @@ record! {
         wire: Option<At<String>>,
         /// Its length, where not the track's.
         length: Option<At<Metres>>,
+        /// The plug by which it comes apart, where not its board's: `true`, or `{ rating = "3 A" }`.
+        plug: Option<At<Plug>>,
     }
 }
 impl Value for Feeder {
     fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
         if let DeValue::Table(_) = found.get_ref() {
             let t = FeederTable::read(found, reader)?;
-            return Some(Feeder { at: t.at, rail: t.rail, to: t.to, wire: t.wire, length: t.length });
+            return Some(Feeder { at: t.at, rail: t.rail, to: t.to, wire: t.wire, length: t.length, plug: t.plug });
         }
         let at = At { value: Metres::read(found, reader)?, span: found.span() };
-        Some(Feeder { at, rail: None, to: None, wire: None, length: None })
+        Some(Feeder { at, rail: None, to: None, wire: None, length: None, plug: None })
     }
     fn schema() -> Json {
         json!({ "anyOf": [Metres::schema(), FeederTable::schema()] })

@@ -7,6 +7,7 @@ fn circuit(positions: &[usize], settles: &[usize], illegal: Vec<Vec<Literal>>) -
     let control = |(index, &count): (usize, &usize)| Control {
         name: format!("C{index}"),
         parts: Vec::new(),
+        toggles: Vec::new(),
         positions: (0..count).map(|p| p.to_string()).collect(),
         usual: 0,
         settles: settles.contains(&index),

@@ -156,11 +156,8 @@ fn listed_gaps(sheets: &Sheets<'_>, printed: bool) -> Vec<ListedGap> {
     let layout = facts.plan.layout.as_ref().and_then(|l| l.value.gap_width.as_ref());
     let of_layout = layout.map(|w| w.value.si());
     // What the gap itself says; one inside trackwork says nothing.
-    let own_width = |gap: &Gap| {
-        let track = facts.plan.track.get(gap.segment).filter(|_| gap.segment < circuit.tracks)?;
-        let said = track.gaps.iter().find(|g| g.span == gap.span)?;
-        said.value.width.as_ref().map(|w| w.value.si())
-    };
+    let said_widths = facts.plan.said_widths();
+    let own_width = |gap: &Gap| said_widths.get(&gap.span.start).map(|width| width.value.si());
     let (by_defaults, moves) = (rests_on_defaults(sheets), facts.movement().is_ok());
     let mut seen = BTreeSet::new();
     let own: Vec<&Gap> =

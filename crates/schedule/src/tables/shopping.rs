@@ -2,9 +2,9 @@
 
 use super::{Sheets, paper, significant};
 use crate::paper::{Block, Cell, Paper, Table, TableColumn};
-use circuit::{EdgeKind, RailOwner};
+use circuit::{EdgeKind, PlugContact, RailOwner};
 use handbook::limits::WIRE_WASTE;
-use handbook::quantity::{Quantity, show_farads, show_ohms, show_volts, show_watts};
+use handbook::quantity::{Quantity, show_amps, show_farads, show_ohms, show_volts, show_watts};
 use plan::tables::Taps;
 use std::collections::{BTreeMap, BTreeSet};
 use text::csv::{ReadError, read};
@@ -85,9 +85,9 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
         Taps::Soldered => ("tap on a bus, soldered".to_owned(), "a length of heat-shrink sleeve or tape for each"),
         colour => (format!("tap connector, {}", colour.word()), "branches and inputs of reversers with them"),
     };
-    let plugs = plan.bus.iter().filter(|bus| bus.plug.is_some()).count();
-    pieces(tap_name, of_kind(EdgeKind::Tap) - 2 * plugs, note);
-    pieces("plug and socket, 2 contacts".to_owned(), plugs, "one for each bus that goes on to another board");
+    let plugged = circuit.plugs.keys().filter(|edge| circuit.edges[**edge].kind == EdgeKind::Tap).count();
+    pieces(tap_name, of_kind(EdgeKind::Tap) - plugged, note);
+    plugs(sheets).into_iter().for_each(|(name, count, note)| pieces(name, count, &note));
     let joints = of_kind(EdgeKind::SolderedJoint) + of_kind(EdgeKind::SlidingJoint);
     // A joint that nothing describes is taken to slide, so that how many there are of each depends on that.
     let unsaid = !circuit.assumed_joints.is_empty();
@@ -142,6 +142,40 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
     }
     parts.into_iter().for_each(|(name, count)| pieces(name, count, "across the far end of a bus"));
     list
+}
+
+/// Plugs by how many contacts they have and what these bear, how many of each, and what for.
+fn plugs(sheets: &Sheets<'_>) -> Vec<(String, usize, String)> {
+    let circuit = &sheets.job.facts.circuit;
+    // One that the plan says in one place is one plug, but where it is a board's: one for each place the wires go.
+    let mut contacts: BTreeMap<(usize, [Option<usize>; 2]), (usize, &PlugContact)> = BTreeMap::new();
+    for (&edge, plug) in &circuit.plugs {
+        let edge = &circuit.edges[edge];
+        let mut boards = [edge.a, edge.b].map(|node| circuit.board_at(&circuit.nodes[node]).flatten());
+        boards.sort_unstable();
+        let between = if plug.board.is_some() { boards } else { [None, None] };
+        contacts.entry((plug.span.start, between)).or_insert((0, plug)).0 += 1;
+    }
+    let mut kinds: BTreeMap<(usize, String), (usize, BTreeSet<&str>)> = BTreeMap::new();
+    for (count, plug) in contacts.into_values() {
+        let bears = plug.rating.as_ref().map_or_else(String::new, |amps| format!(" for {}", show_amps(amps.value)));
+        let (pieces, notes) = kinds.entry((count, bears)).or_default();
+        *pieces += 1;
+        notes.insert(if plug.board.is_some() {
+            "single wires between boards"
+        } else {
+            "what goes on to another board"
+        });
+        if plug.rating.is_none() {
+            notes.insert("contacts are assumed to be of a usual rating");
+        }
+    }
+    let line = |((count, bears), (pieces, notes)): ((usize, String), (usize, BTreeSet<&str>))| {
+        let contacts = if count == 1 { "1 contact".to_owned() } else { format!("{count} contacts") };
+        let notes: Vec<&str> = notes.into_iter().rev().collect();
+        (format!("plug and socket, {contacts}{bears}"), pieces, notes.join("; "))
+    };
+    kinds.into_iter().map(line).collect()
 }
 
 /// Wire by size and colour.

@@ -1,8 +1,8 @@
 //! The wire list.
 
-use super::{Sheets, number, paper, printed};
+use super::{Sheets, milliohms, number, paper, printed};
 use crate::items::ItemEnd;
-use crate::paper::{Block, Cell, Paper, Table, TableColumn};
+use crate::paper::{Block, Cell, ColumnSet, Paper, Table, TableColumn};
 use crate::poles::rgb;
 use crate::wires::{ScheduledWire, WireAssumed};
 use handbook::limits::{FEEDER_LENGTH, WIRE_SLACK, usual_feeder_wire};
@@ -82,6 +82,7 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
             TableColumn::words("district"),
             TableColumn::boxes("done"),
             TableColumn::boxes("tested"),
+            TableColumn { set: ColumnSet::File, ..TableColumn::number("plug", "mΩ") },
         ],
     );
     for wire in &sheets.wires {
@@ -103,6 +104,7 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
                 Cell::words(wire.districts.join(", ")),
                 Cell::Box,
                 Cell::Box,
+                wire.plug.map_or(Cell::Empty, |ohms| milliohms(ohms)),
             ],
         );
     }

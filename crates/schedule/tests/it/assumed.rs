@@ -117,6 +117,7 @@ fn marks(column: &str) -> &'static [&'static str] {
         "run" | "cut" => &["length", "measure"],
         "size" => &["size"],
         "colour" => &["colour"],
+        "plug" => &["plug"],
         "kind" => &["kind"],
         "leave" | "made by" => &["width"],
         "keeps" => &["keeps"],

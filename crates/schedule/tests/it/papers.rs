@@ -129,10 +129,16 @@ fn sums(name: &str, job: &Job<'_>, tables: &BTreeMap<String, Table>, list: &[sch
     assert_eq!(bought("insulating joiner") as usize, of("insulating joiner"), "{name}");
     assert_eq!(bought("filler for a saw cut") as usize, of("saw cut"), "{name}");
     assert_eq!(bought("position of a terminal strip") as usize, tables["strips"].rows.len(), "{name}");
-    let taps: usize =
-        list.iter().flat_map(|w| &w.edges).filter(|e| job.facts.circuit.edges[**e].kind == EdgeKind::Tap).count();
+    let circuit = &job.facts.circuit;
+    let is_tap = |e: &&circuit::EdgeId| circuit.edges[**e].kind == EdgeKind::Tap && !circuit.plugs.contains_key(*e);
+    let taps: usize = list.iter().flat_map(|w| &w.edges).filter(is_tap).count();
     let tapped: f64 = shopping.iter().filter(|l| l.name.starts_with("tap ")).map(|l| l.net).sum();
     assert_eq!(tapped as usize, taps, "{name}");
+    let contacts = shopping.iter().filter_map(|line| {
+        let words = line.name.strip_prefix("plug and socket, ")?;
+        Some(words.split_once(" contact")?.0.parse::<usize>().ok()? * line.net as usize)
+    });
+    assert_eq!(contacts.sum::<usize>(), circuit.plugs.len(), "{name}: {shopping:?}");
 }
 
 #[test]

@@ -131,12 +131,19 @@ fn any_plan() -> impl Strategy<Value = String> {
         0..3usize,
         prop_oneof![Just("2.5 mm²"), Just("14 AWG"), Just("0.75 mm²")],
     );
-    (proptest::collection::vec(track, 1..5), any::<bool>()).prop_map(|(tracks, branch)| {
+    (proptest::collection::vec(track, 1..5), any::<bool>(), 0..4usize).prop_map(|(tracks, branch, plugs)| {
         let mut text = "[layout]\nname = \"any\"\nscale = \"OO\"\n[[supply]]\nname = \"s\"\nvoltage = \"15 V\"\n\
                         [[bus]]\nname = \"trunk\"\nsupply = \"s\"\nwire = \"2.5 mm²\"\nlength = \"9 m\"\n"
             .to_owned();
         if branch {
             text += "[[bus]]\nname = \"limb\"\nfrom = \"trunk @ 1.234 m\"\nwire = \"1 mm²\"\nlength = \"4 m\"\n";
+            text += ["", "plug = true\n", "plug = { resistance = \"17 mΩ\" }\n", ""][plugs];
+        }
+        // Every other track on a board, with a plug in what runs over its edge or without one.
+        let odd: Vec<String> = (1..tracks.len()).step_by(2).map(|k| format!("\"t{k}\"")).collect();
+        if !odd.is_empty() && plugs > 0 {
+            text += &format!("[[board]]\nname = \"odd\"\nholds = [{}]\n", odd.join(", "));
+            text += ["", "plug = true\n", "", "plug = { resistance = \"9 mΩ\", rating = \"3 A\" }\n"][plugs];
         }
         for (k, (feeders, gaps, slides, soldered, joint, wire)) in tracks.iter().enumerate() {
             let bus = if branch && k % 2 == 1 { "limb" } else { "trunk" };
@@ -151,7 +158,13 @@ fn any_plan() -> impl Strategy<Value = String> {
                  along = {{ bus = \"{bus}\", from = \"0.1 m\", to = \"0.{}7 m\" }}\n\
                  feeders = [{}]\ngaps = [{}]\n",
                 k + 2,
-                list(feeders),
+                match plugs {
+                    2 => {
+                        let own = |x: &u32| format!("{{ at = {}, plug = {{ resistance = \"11 mΩ\" }} }}", mm(x));
+                        feeders.iter().map(own).collect::<Vec<_>>().join(", ")
+                    }
+                    _ => list(feeders),
+                },
                 list(&gaps.difference(slides).copied().collect()),
             );
             if *soldered {

@@ -33,7 +33,9 @@ impl Desk<'_, '_> {
     pub fn before(&self, job: usize) -> Vec<usize> {
         let tasks = &self.work.tasks;
         let task = &tasks[job];
-        let whole = |before: &usize| task.after_stages.contains(&tasks[*before].stage);
+        let whole = |before: &usize| {
+            task.after_stages.contains(&tasks[*before].stage) && task.site.can_wait_for(tasks[*before].site)
+        };
         let all: BTreeSet<usize> = task.after.iter().copied().chain((0..job).filter(whole)).collect();
         all.into_iter().collect()
     }

@@ -1,6 +1,7 @@
 //! Changes written to the plan file, each on top of the version that its form was made from.
 
 use super::asking::{RequestAnswer, RequestContext, trouble, with_shell};
+use crate::numbers::NotKept;
 use crate::pages::{Page, text};
 use crate::store::{HistoryStep, Saved, Store, StoreError, StoredPlan, Version};
 use axum::http::StatusCode;
@@ -9,7 +10,7 @@ use axum::http::StatusCode;
 async fn on_disk(
     asking: &RequestContext,
     work: impl FnOnce(&Store) -> Result<Saved, StoreError> + Send + 'static,
-) -> Result<Saved, Page> {
+) -> Result<(Saved, Option<NotKept>), Page> {
     let Some((open, _)) = asking.open.clone() else {
         return Err(Page::sorry(StatusCode::CONFLICT, "No plan is open", "Choose one first."));
     };
@@ -18,14 +19,15 @@ async fn on_disk(
         return Err(Page::sorry(StatusCode::CONFLICT, "A demo plan cannot be changed", why));
     }
     let done = tokio::task::spawn_blocking(move || {
-        let done = open.store().map(|store| {
+        let done = open.store().map(|store| -> Result<(Saved, Option<NotKept>), StoreError> {
             let before = store.content().bytes;
-            let done = work(store);
-            if let Ok(Saved::Done(now)) = &done {
-                // The change stands, whatever becomes of the numbers: the page of papers says where they are from.
-                let _ = crate::numbers::keep(store.path(), &before, &now.bytes);
-            }
-            done
+            let done = work(store)?;
+            // The change stands, whatever becomes of the numbers.
+            let lost = match &done {
+                Saved::Done(now) => crate::numbers::keep(store.path(), &before, &now.bytes).err(),
+                _ => None,
+            };
+            Ok((done, lost))
         });
         open.tell();
         done
@@ -76,15 +78,27 @@ pub(super) async fn step(asking: &mut RequestContext, step: HistoryStep, then: &
     answer_after_saving(asking, saved, then)
 }
 
-fn answer_after_saving(asking: &mut RequestContext, saved: Result<Saved, Page>, then: &str) -> RequestAnswer {
+fn answer_after_saving(
+    asking: &mut RequestContext,
+    saved: Result<(Saved, Option<NotKept>), Page>,
+    then: &str,
+) -> RequestAnswer {
     match saved {
-        Ok(Saved::Done(_)) => RequestAnswer::To(then.to_owned()),
-        Ok(Saved::Nothing(_)) => RequestAnswer::Page(Page::sorry(
+        Ok((Saved::Done(_), None)) => RequestAnswer::To(then.to_owned()),
+        Ok((Saved::Done(_), Some(lost))) => {
+            let why = format!(
+                "Wires, gaps, joints and tests may have other numbers now than on your papers: {lost}. Move that file away or make \
+                 room for it, and compare the papers before you go on building."
+            );
+            let why = ::text::escape_control_chars(&why);
+            RequestAnswer::Page(Page::sorry(StatusCode::OK, "The plan is written, but its numbers are not kept", &why))
+        }
+        Ok((Saved::Nothing(_), _)) => RequestAnswer::Page(Page::sorry(
             StatusCode::CONFLICT,
             "There is nothing to undo",
             "The plan is as it was first read.",
         )),
-        Ok(Saved::Conflict { mine, theirs }) => conflict(asking, &mine, theirs),
+        Ok((Saved::Conflict { mine, theirs }, _)) => conflict(asking, &mine, theirs),
         Err(page) => RequestAnswer::Page(page),
     }
 }

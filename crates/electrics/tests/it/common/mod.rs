@@ -155,6 +155,7 @@ impl ByHand {
                 self.0.controls.push(Control {
                     name: format!("S{control}"),
                     parts: Vec::new(),
+                    toggles: Vec::new(),
                     positions,
                     usual: 0,
                     settles: false,

@@ -31,7 +31,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     if plan.board.is_empty() {
         return;
     }
-    let on = |thing: (Kind, usize)| circuit.on_board.get(&thing).copied();
+    let on = |thing: (Kind, usize)| circuit.on_board.get(&thing).copied().flatten();
     let beyond = |track: usize, end: TrackEnd| match end {
         TrackEnd::From => &plan.track[track].from,
         TrackEnd::To => &plan.track[track].to,

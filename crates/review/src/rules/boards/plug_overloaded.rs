@@ -2,16 +2,20 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::feeds;
+use analysis::contact_currents::Wires;
+use analysis::words;
+use circuit::{Breaker, EdgeId, Part, PlugContact};
 use finding::{Finding, Harm};
 use handbook::contacts::PLUG_RATING;
 use handbook::quantity::{Amps, Quantity, show_amps};
+use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
         name: "plug-overloaded",
         title: "a plug may carry less than what trips its breaker",
-        text: "All current of a board flows through the plug of its bus. Until the breaker trips, that can be as much as trips it. \
+        text: "All current of a board flows through the plug of its bus, and that of a feeder or contact wire through the contact \
+               that it passes. Until the breaker trips, that can be as much as trips it. \
                A contact that carries more than it is made for gets hot, and its spring goes soft: from then on it gets hotter.\
                \n\nThe finding compares the rating of one contact with the current at which the nearest breaker above trips. Where \
                the plan gives no rating, a usual one is assumed (from memory, confirm).\n\nFix: a plug with stronger contacts; or several \
@@ -24,38 +28,64 @@ pub const RULE: Rule = Rule {
     find,
 };
 
+/// A plug of the plan whose contacts may carry too much.
+struct Overloaded<'c> {
+    plug: &'c PlugContact,
+    trip: f64,
+    breaker: &'c Breaker,
+    /// What passes it.
+    wires: Vec<EdgeId>,
+}
+
+fn rating_of(plug: &PlugContact) -> Amps {
+    plug.rating.as_ref().map_or(PLUG_RATING.value, |said| said.value)
+}
+
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let (plan, circuit) = (facts.plan, &facts.circuit);
-    for (index, bus) in plan.bus.iter().enumerate() {
-        let Some(plug) = &bus.plug else { continue };
-        let Some(nearest) = feeds::breaker_of_bus(facts, index).map(|breaker| &circuit.breakers[breaker]) else {
-            continue;
-        };
-        // Where the plan does not say what trips it, the one it hangs behind must.
-        let known = feeds::chain(circuit, nearest).find_map(|breaker| Some((breaker.trip_amps?, breaker.supply)));
-        let Some((trip, breaker)) = known else { continue };
-        let said = plug.value.rating.as_ref();
-        let rating = said.map_or(PLUG_RATING.value, |rating| rating.value);
-        if rating.si() >= trip {
+    if circuit.plugs.is_empty() {
+        return;
+    }
+    let above = Wires::from_circuit(circuit);
+    // By where the plan says that a plug is there: both conductors of a bus, and all that a board's plug carries, are told once.
+    let mut weak: BTreeMap<usize, Overloaded<'_>> = BTreeMap::new();
+    for (&edge, plug) in &circuit.plugs {
+        let Some((trip, breaker)) = above.above_wire(facts, edge) else { continue };
+        if rating_of(plug).si() >= trip {
             continue;
         }
-        let supply = &plan.supply[breaker];
+        let known =
+            weak.entry(plug.span.start).or_insert_with(|| Overloaded { plug, trip, breaker, wires: Vec::new() });
+        known.wires.push(edge);
+        if trip > known.trip {
+            (known.trip, known.breaker) = (trip, breaker);
+        }
+    }
+    for Overloaded { plug, trip, breaker, wires } in weak.into_values() {
+        let rating = rating_of(plug);
+        let supply = &plan.supply[breaker.supply];
+        let of = match (plug.board, &circuit.edges[wires[0]].part) {
+            (Some(board), _) => format!("a contact of the plug of board `{}`", plan.board[board].name.value),
+            (None, Part::BranchJoint { bus, .. }) => format!("the plug of `{}`", plan.bus[*bus].name.value),
+            (None, _) => format!("the plug in the {}", circuit.edges[wires[0]].name),
+        };
         let mut finding = Finding::warning(
             "plug-overloaded",
             Harm::CanBurn,
-            format!(
-                "the plug of `{}` may carry {}; `{}` trips at {}",
-                bus.name.value,
-                show_amps(rating),
-                supply.name.value,
-                show_amps(Amps(trip))
-            ),
+            format!("{of} may carry {}; `{}` trips at {}", show_amps(rating), supply.name.value, show_amps(Amps(trip))),
         )
-        .at(said.map_or(plug.span.clone(), |rating| rating.span.clone()), "what a contact of it may carry");
+        .at(plug.rating.as_ref().map_or(&plug.span, |said| &said.span).clone(), "what a contact of it may carry");
         if let Some(trips) = &supply.trips {
             finding = finding.also(trips.value.at.span.clone(), "what trips the breaker");
         }
-        if said.is_none() {
+        if plug.board.is_some() {
+            let mut names: Vec<String> = wires.iter().take(4).map(|&wire| circuit.edges[wire].name.clone()).collect();
+            if wires.len() > names.len() {
+                names.push(format!("{} more", wires.len() - names.len()));
+            }
+            finding = finding.fact(format!("it carries {}", words::list(&names)));
+        }
+        if plug.rating.is_none() {
             finding = finding.fact(format!(
                 "the plan gives no rating, so a usual one was assumed ({}): `plug = {{ rating = \"8 A\" }}`",
                 PLUG_RATING.source

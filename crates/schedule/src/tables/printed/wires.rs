@@ -57,7 +57,12 @@ fn band(wire: &ScheduledWire) -> String {
 }
 
 /// What a wire is for, where its ends say the rest.
-fn brief(sheets: &Sheets<'_>, wire: &ScheduledWire) -> &'static str {
+fn brief(sheets: &Sheets<'_>, wire: &ScheduledWire) -> String {
+    let word = brief_word(sheets, wire);
+    if wire.plug.is_some() { super::starred(format!("{word}, plug"), wire.assumed.plug) } else { word.to_owned() }
+}
+
+fn brief_word(sheets: &Sheets<'_>, wire: &ScheduledWire) -> &'static str {
     let to = wire.ends[1].node.map(|node| &sheets.job.facts.circuit.nodes[node].spot);
     match (wire.what, to) {
         ("contact wire", Some(Spot::Work { .. })) => "frog",

@@ -13,7 +13,8 @@ pub fn demos() -> Vec<(String, String)> {
         let text = std::fs::read_to_string(f.join("plan.toml")).unwrap();
         (f.file_name().unwrap().to_string_lossy().into_owned(), text)
     });
-    let plans: Vec<_> = plans.chain([("everything".to_owned(), EVERYTHING.to_owned())]).collect();
+    let more = [("everything".to_owned(), EVERYTHING.to_owned()), ("boards".to_owned(), BOARDS.to_owned())];
+    let plans: Vec<_> = plans.chain(more).collect();
     assert!(plans.len() >= 8, "the demo plans are not where they should be");
     plans
 }
@@ -21,6 +22,9 @@ pub fn demos() -> Vec<(String, String)> {
 /// A plan with what no demo plan has: a branch, districts with a common pole, a reverser, a relay, a toggle, a slip, a
 /// crossing, a three-way turnout, a turntable, and names that a spreadsheet would take for formulas.
 pub const EVERYTHING: &str = include_str!("everything.toml");
+
+/// A line over boards that come apart, with plugs in wires of every kind.
+pub const BOARDS: &str = include_str!("boards.toml");
 
 /// Does something with the job of a plan that has no reading errors.
 pub fn with_job<R>(text: &str, then: impl FnOnce(&Job<'_>) -> R) -> R {

@@ -183,4 +183,14 @@ fn numbers_stay_over_changes_made_on_pages() {
     assert_eq!(kept.len(), 1, "{kept:?}");
     let record = std::fs::read_to_string(served.folder.path().join(&kept[0])).expect("read");
     assert!(record.contains("\ntest,") || record.contains("\r\ntest,"), "tests have their numbers there too");
+
+    // What is no record is left as it is, and whoever changes the plan is told that the numbers may be others now.
+    std::fs::write(served.folder.path().join(&kept[0]), "nonsense\n").expect("written");
+    let page = served.get("/place?at=approach").expect(200);
+    let (token, based_on) = (page.hidden("token"), page.hidden("based-on"));
+    let fields = [("of", "approach"), ("at", "0.2 m"), ("rail", "left"), ("to", "")];
+    let form = [("token", token.as_str()), ("based-on", based_on.as_str()), ("act", "add-feeder")];
+    let told = served.post("/act", &[&form[..], &fields[..]].concat()).expect(200).body;
+    assert!(told.contains("its numbers are not kept") && told.contains(&kept[0]), "{told}");
+    assert!(served.get("/lines").expect(200).body.contains("0.2 m"), "the change stands");
 }
