@@ -267,9 +267,9 @@ impl Meter {
         Some(((read * 10.0).round() / 10.0).max(0.0))
     }
 
-    /// One ampere and millivolts, told in ohms; none where the ampere does not come about at 20 V.
+    /// One ampere and millivolts, told in ohms; none where the ampere does not come about at 3 V.
     pub fn bench(&self, ohms: Option<f64>, draw: &mut Draw) -> Option<f64> {
-        let ohms = ohms.filter(|ohms| *ohms < 20.0)?;
+        let ohms = ohms.filter(|ohms| *ohms < 3.0)?;
         let read = ohms * (1.0 + self.gain) * (1.0 + draw.between(-0.005, 0.005)) + draw.between(-3e-4, 3e-4);
         let step = if read < 0.2 {
             1e-4

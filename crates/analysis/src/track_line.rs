@@ -27,7 +27,7 @@ pub struct TrackLine {
     /// round, in volts, aged to as-new; and that inductance, in henries. Of a long plan it is known of the weakest tracks
     /// only.
     pub decoder: Option<(Spread<f64>, Spread<f64>)>,
-    /// The least current of a short that a direct voltage drives: no more than that flows while the track signal reverses.
+    /// The least prospective short-circuit current, that of a direct voltage: no more than that flows while the track signal reverses.
     pub fault_amps: Spread<f64>,
     /// Where.
     pub fault_at: f64,

@@ -1,4 +1,4 @@
-//! The least set of tests that between them notice everything one of them notices.
+//! The least set of tests that between them notice everything one of them notices: a minimum set cover (hitting set).
 
 use std::cmp::Reverse;
 use std::collections::{BTreeSet, BinaryHeap};

@@ -178,6 +178,20 @@ impl Hunt {
         Ok(())
     }
 
+    /// Takes the last reading back; false where there is none.
+    pub fn take_back(&mut self) -> bool {
+        let last = self.observations.iter().rposition(|o| matches!(o, Observation::Read { .. }));
+        let Some(last) = last else { return false };
+        self.observations.remove(last);
+        let kept = std::mem::take(&mut self.observations);
+        self.evidence.iter_mut().for_each(|evidence| *evidence = Evidence::default());
+        for observation in kept {
+            // It was taken before.
+            let _ = self.observe(observation);
+        }
+        true
+    }
+
     /// The loops that something seen depends on. Whether a breaker trips depends on what joins its poles beside the supply itself.
     fn watched<'h>(
         &'h mut self,

@@ -30,7 +30,7 @@ pub const LEAST_GAIN: f64 = 0.004;
 pub struct Advice {
     /// The measurement.
     pub measurement: Measurement,
-    /// Expected drop of entropy, in bits.
+    /// Expected drop of entropy (information gain), in bits.
     pub bits: f64,
     /// Minutes of work.
     pub minutes: f64,

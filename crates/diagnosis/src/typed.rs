@@ -32,7 +32,9 @@ impl Kit {
         match self {
             Kit::Buzzer => "type `yes` if it sounds, `no` if it does not",
             Kit::Ohmmeter => "type the ohms, such as `0.4`, or `OL` if the meter shows no value",
-            Kit::Bench => "type the millivolts, such as `12.4`, or `OL` if the supply does not reach 1 A",
+            Kit::Bench => {
+                "type the millivolts, such as `12.4`, or `OL` if the supply shows its 3 V and does not reach 1 A"
+            }
             Kit::Volts => "type by how many volts it falls, such as `0.55`, or `dead` if there are no volts at all",
         }
     }
@@ -63,7 +65,7 @@ impl Kit {
         let number: f64 = number.parse().map_err(|_| wrong())?;
         let factor = match (self, unit) {
             (Kit::Bench, "" | "mv") => 1e-3,
-            (Kit::Bench | Kit::Volts, "v") | (Kit::Volts, "") => 1.0,
+            (Kit::Bench | Kit::Volts, "v") | (Kit::Volts, "") | (Kit::Bench, "ω" | "ohm" | "ohms") => 1.0,
             (Kit::Volts, "mv") => 1e-3,
             (Kit::Ohmmeter, "" | "ω" | "ohm" | "ohms" | "r") => 1.0,
             (Kit::Ohmmeter, "mω" | "mohm") if typed.contains('M') => 1e6,

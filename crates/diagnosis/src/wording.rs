@@ -249,7 +249,7 @@ pub fn cautions(kit: Kit) -> &'static [&'static str] {
         Kit::Bench => &[
             COLD,
             DECODERS,
-            "Set the bench supply to 1 A and no more than 2 V before you clip it on; never clip it on with the layout's own supplies plugged in.",
+            "Set the bench supply to 1 A and no more than 3 V before you clip it on; never clip it on with the layout's own supplies plugged in.",
         ],
         Kit::Volts => &[
             "Low-voltage side only. Leave whatever is on the mains to a licensed electrician.",

@@ -1,4 +1,4 @@
-//! The level of each member and strand: whole numbers, upwards, so that what lies side by side keeps apart in its order and
+//! The level of each member and strand, the layer assignment of layered (Sugiyama) drawing: whole numbers, upwards, so that what lies side by side keeps apart in its order and
 //! tracks climb as little as can be. Straight legs of turnouts count more than diverging ones: so main lines lie level, and
 //! a lead from which road after road leaves becomes a straight diagonal.
 

@@ -59,7 +59,7 @@ fn is_tried(kind: EdgeKind) -> bool {
     kind.can_open() || kind == EdgeKind::SolderedJoint
 }
 
-/// Single failures (N−1), what they leave of volts and fault current; what they leave dead is `proof::single_failures`. The worst
+/// Single failures (N−1 contingencies), what they leave of volts and fault current; what they leave dead is `proof::single_failures`. The worst
 /// that one joint, blade, contact, tap or feeder can do to each track when it opens, everything else as it is in its setting; each
 /// track at most once. What goes dead altogether is left out; the proof tells that. Each [`Extreme`] has the place of its track in
 /// `of` for its setting; tracks of the same setting share that of the first.

@@ -218,7 +218,7 @@ impl Session<'_, '_, '_> {
                     "" => break,
                     "q" => return Ok(true),
                     words => match self.see(words) {
-                        Ok(_) => print("taken; more, or Enter\n")?,
+                        Ok(taken) => print(&paragraph("", &format!("taken: {taken}; more, or Enter"), width()))?,
                         Err(why) => print(&paragraph("", &why, width()))?,
                     },
                 }
@@ -231,12 +231,12 @@ impl Session<'_, '_, '_> {
         loop {
             print(&hunt_print::standing(self, &shown, width()))?;
             let Some(advice) = shown.advice.get(skipped).cloned() else {
-                let ending = hunt_print::ending(self, &shown, width())?;
+                let ending = hunt_print::ending(self, &shown, skipped, width())?;
                 print(&ending)?;
                 break;
             };
             if hunt_print::is_settled(&shown) && skipped == 0 {
-                let ending = hunt_print::ending(self, &shown, width())?;
+                let ending = hunt_print::ending(self, &shown, skipped, width())?;
                 print(&ending)?;
             }
             let next = hunt_print::next_measurement(self, &shown, &advice, width())?;
@@ -247,7 +247,19 @@ impl Session<'_, '_, '_> {
                     shown = self.shown()?;
                 }
                 Answer::Skipped => skipped += 1,
-                Answer::Over => break,
+                Answer::Back => {
+                    let words = match self.take_back() {
+                        Some(row) => format!("taken back: {} – {}, {}", row.from, row.to, row.reading),
+                        None => "there is no reading to take back".to_owned(),
+                    };
+                    print(&paragraph("", &words, width()))?;
+                    skipped = 0;
+                    shown = self.shown()?;
+                }
+                Answer::Over => {
+                    print(&hunt_print::likeliest(self, &shown, width()))?;
+                    break;
+                }
             }
         }
         if !self.rows.is_empty() && asked.save.is_none() {
@@ -269,8 +281,12 @@ impl Session<'_, '_, '_> {
             match typed {
                 "q" | "quit" => return Ok(Answer::Over),
                 "s" | "skip" => return Ok(Answer::Skipped),
-                "" => {
-                    let help = format!("{}; `s` for another measurement, `q` to end", self.kit.hint());
+                "back" | "b" | "undo" => return Ok(Answer::Back),
+                "" | "?" | "help" => {
+                    let help = format!(
+                        "{}; `s` for another measurement, `back` takes the last reading back, `q` ends",
+                        self.kit.hint()
+                    );
                     print(&paragraph("", &help, width()))?;
                     continue;
                 }
@@ -302,6 +318,7 @@ impl Session<'_, '_, '_> {
 enum Answer {
     Taken,
     Skipped,
+    Back,
     Over,
 }
 

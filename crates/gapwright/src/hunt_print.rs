@@ -18,7 +18,7 @@ What did you see? Type a line for each thing, Enter when that is all:
   road 3 dead when T3 is diverging
   road 3 slow when warm            only once the room is warm
   short when T3 is thrown          the breaker trips
-  road 3 runs, everything runs     that is worth as much
+  road 3 runs, everything runs     what runs is worth telling too
 ";
 
 /// Below this a suspect is not named by itself.
@@ -33,7 +33,7 @@ pub fn opening(session: &Session<'_, '_, '_>, width: usize) -> String {
     for caution in cautions(session.kit) {
         out += &paragraph("  ! ", caution, width);
     }
-    out += "Type readings as the meter shows them; `s` for another measurement, `q` to end.\n";
+    out += "Type readings as the meter shows them; `s` for another measurement, `back` takes the last reading back, `q` ends.\n";
     out
 }
 
@@ -179,8 +179,18 @@ fn foreseen(session: &mut Session<'_, '_, '_>, shown: &Shown, advice: &Advice) -
     Ok(lines)
 }
 
-/// The end: a claim, or why there is none.
-pub fn ending(session: &mut Session<'_, '_, '_>, shown: &Shown, width: usize) -> Result<String, Refused> {
+/// What to look at where somebody ends a hunt before it is sure.
+pub fn likeliest(session: &Session<'_, '_, '_>, shown: &Shown, width: usize) -> String {
+    let first = shown.ranking.first().filter(|f| !f.elements.is_empty() && f.probability < SURE);
+    first.map_or_else(String::new, |first| {
+        let words = session.wording.faults(&shown.ranking.hypotheses[first.best].faults);
+        let odds = odds(first.probability);
+        paragraph("\nNot sure yet. Look first at the likeliest: ", &format!("{words} ({odds})."), width)
+    })
+}
+
+/// The end: a claim, or why there is none; `left` are measurements that were skipped.
+pub fn ending(session: &mut Session<'_, '_, '_>, shown: &Shown, left: usize, width: usize) -> Result<String, Refused> {
     let Some(first) = shown.ranking.first() else { return Ok(String::new()) };
     let mut out = String::from("\n");
     if is_settled(shown) {
@@ -206,10 +216,14 @@ pub fn ending(session: &mut Session<'_, '_, '_>, shown: &Shown, width: usize) ->
         .ranked
         .iter()
         .take_while(|r| r.probability > 0.2 * first.probability)
+        .filter(|r| !r.elements.is_empty())
         .take(6)
         .map(|r| session.wording.faults(&shown.ranking.hypotheses[r.best].faults))
         .collect();
-    out += "These readings cannot tell, and no further one with this kit would:\n";
+    out += match left {
+        0 => "These readings cannot tell, and no further one with this kit would:\n",
+        _ => "These readings cannot tell, and you left out what would tell more. As likely as each other:\n",
+    };
     for words in &alike {
         out += &paragraph("  - ", words, width);
     }
@@ -224,7 +238,7 @@ pub fn ending(session: &mut Session<'_, '_, '_>, shown: &Shown, width: usize) ->
             out += &paragraph("", &words, width);
         }
     } else {
-        out += "Look at them: solder again, press, or exchange the likeliest first.\n";
+        out += "Look at them in this order: solder again, press, or exchange.\n";
     }
     Ok(out)
 }

@@ -21,14 +21,21 @@ pub struct Session<'s, 'j, 'p> {
 }
 
 impl Session<'_, '_, '_> {
-    /// Takes what somebody saw.
-    pub fn see(&mut self, words: &str) -> Result<usize, String> {
+    /// Takes what somebody saw, and says what was understood.
+    pub fn see(&mut self, words: &str) -> Result<String, String> {
         let seen = diagnosis::symptom_words::symptoms(&self.hunt, words).map_err(|e| e.to_string())?;
-        let count = seen.len();
+        let understood = diagnosis::symptom_words::understood(&self.hunt, &seen);
         for observation in seen {
             self.hunt.observe(observation).map_err(|e| e.to_string())?;
         }
-        Ok(count)
+        Ok(understood)
+    }
+
+    /// Takes the last reading back, if there is one.
+    pub fn take_back(&mut self) -> Option<ReadingRow> {
+        let row = self.rows.pop()?;
+        self.hunt.take_back();
+        Some(row)
     }
 
     /// Takes a row of readings.

@@ -102,7 +102,7 @@ impl Logbook {
         Ok(entries)
     }
 
-    /// Takes over entries of another copy, all or none. Those that are there already are left; it does not matter which copy is
+    /// Merges a replica: takes over entries of another copy, all or none; the book is a grow-only set (a CRDT). Those that are there already are left; it does not matter which copy is
     /// taken over by which, nor in which order.
     ///
     /// # Errors

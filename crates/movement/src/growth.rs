@@ -34,7 +34,7 @@ pub fn rail_strain(metal: &RailMetal, from: Celsius, to: Celsius) -> Spread<f64>
     metal.thermal_expansion.value.times(to.0 - from.0)
 }
 
-/// Growth of a base by damp: its growth from 35 to 65 % RH, in proportion to the moisture that wood takes up.
+/// Hygroscopic growth of a base, by damp: its growth from 35 to 65 % RH, in proportion to the moisture that wood takes up.
 ///
 /// Moisture is that of the Wood Handbook's equation (FPL-GTR-282 eq. 4-5), so that warm air of the same relative humidity
 /// dries wood a little. Between 35 and 65 % RH at 20 °C this is the handbook's growth itself. None where an air has no

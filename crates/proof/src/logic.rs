@@ -223,7 +223,7 @@ impl Logic {
         self.diagrams.restrict(condition, &values)
     }
 
-    /// The smallest set of positions under which a condition holds whatever else is set, as far as there are such
+    /// A smallest prime implicant: the smallest set of positions under which a condition holds whatever else is set, as far as there are such
     /// settings; nothing if it never holds, or always does. Positions come in the order of the controls.
     pub(crate) fn shortest_cube(&self, condition: Condition) -> Vec<Literal> {
         let Ok(possible) = self.restrict_to_legal(condition) else { return Vec::new() };

@@ -11,7 +11,7 @@ use plan::Pole;
 use plan::tables::RailSide;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
-/// A reversing section: a part of the track whose two rails change poles together, so that a train can come back turned.
+/// A reversing section (reversing loop, balloon, wye): a part of the track whose two rails change poles together, so that a train can come back turned.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReversingSection {
     /// What it consists of: segments, and from where to where of each, in metres.

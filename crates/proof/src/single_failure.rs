@@ -19,7 +19,7 @@ pub struct SingleFailure {
     pub ways: Vec<usize>,
 }
 
-/// All single failures (N−1) that leave rail dead, over a list of ways, those that take most rail with them first; what others leave of
+/// All single failures (N−1 contingencies) that leave rail dead, over a list of ways, those that take most rail with them first; what others leave of
 /// a fault current is `electrics::failures`. A bus pole that dies with all it feeds
 /// is one of them. What is dead anyway is not counted.
 pub fn single_failures(circuit: &Circuit, ways: &[Way]) -> Vec<SingleFailure> {
