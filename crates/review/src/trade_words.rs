@@ -144,7 +144,7 @@ pub const TRADE_WORDS: &[TradeWord] = &[
     word(
         "lined",
         &["set for", "live only when lined"],
-        "A track is lined when the turnouts before it are set so that a train can reach it. Storage that is `live = \"lined\"` has power then \
+        "Said of a track when the turnouts before it are set so that a train can reach it. Storage that is `live = \"lined\"` has power then \
          and else none.",
     ),
     word(

@@ -198,7 +198,7 @@ fn not_entered(at: &At, act: &str) -> impl Fn(DeskError) -> CliError {
             CliError::new(format!("{}; nothing was entered", why.what)).help(why.help)
         }
         DeskError::Typed(why) => {
-            CliError::new(format!("{}; nothing was entered", why.what)).help(format!("write `{line} {}`", why.help))
+            CliError::new(format!("{}; nothing was entered", why.what)).help(format!("write what your meter shows, in this form: `{line} {}`", why.help))
         }
     }
 }
