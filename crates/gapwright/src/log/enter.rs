@@ -183,7 +183,8 @@ pub fn needs_reminding(desk: &Desk<'_, '_>, index: usize) -> bool {
 pub fn about(at: &At, kind: EntryKind, args: &AboutArgs) -> Result<bool, CliError> {
     with_desk(at, |desk| {
         let Some(subject) = desk.subject(&args.place) else {
-            let help = "name a number of the papers, such as `F-12`, the number of a test, or a name of the plan; nothing was entered";
+            let help = "name a number of the papers, such as `F-12`, the number of a test, or a name of the plan, in quotes \
+                        where it has a blank: `\"road 3\"`; nothing was entered";
             return Err(CliError::new(format!("nothing is called `{}`", args.place)).help(help));
         };
         let mut draft = desk.draft(kind, Some(subject), &at.hand, at.time.clone());
@@ -208,6 +209,10 @@ pub fn about(at: &At, kind: EntryKind, args: &AboutArgs) -> Result<bool, CliErro
             }
         }
         kept_as(&kept)?;
+        if kind == EntryKind::Symptom {
+            let hunt = format!("gapwright hunt {} finds what is wrong, reading by reading", at.shown());
+            crate::exit::print(&crate::check::next(&hunt))?;
+        }
         Ok(true)
     })
 }

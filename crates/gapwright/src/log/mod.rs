@@ -197,9 +197,8 @@ fn not_entered(at: &At, act: &str) -> impl Fn(DeskError) -> CliError {
         DeskError::Typed(why) if why.help.contains('`') => {
             CliError::new(format!("{}; nothing was entered", why.what)).help(why.help)
         }
-        DeskError::Typed(why) => {
-            CliError::new(format!("{}; nothing was entered", why.what)).help(format!("write what your meter shows, in this form: `{line} {}`", why.help))
-        }
+        DeskError::Typed(why) => CliError::new(format!("{}; nothing was entered", why.what))
+            .help(format!("write what your meter shows, in this form: `{line} {}`", why.help)),
     }
 }
 

@@ -140,8 +140,12 @@ fn of_value(test: &Test, aged: Option<&Test>, value: f64, slack: f64, how: Strin
         } else {
             Verdict::Fails
         };
-    let means = if verdict == Verdict::Fails { explained(test, value) } else { Vec::new() };
-    if verdict == Verdict::Fails && beyond_mistakes(test, value) {
+    let beyond = verdict == Verdict::Fails && beyond_mistakes(test, value);
+    let means = if verdict == Verdict::Fails && !beyond { explained(test, value) } else { Vec::new() };
+    if test.how == How::Coin && verdict == Verdict::Well {
+        hints.push(format!("and the breaker must have opened: if it stayed shut, enter `{} no`", test.number));
+    }
+    if beyond {
         let words = "no single mistake the program knows reads so: look at probes, clips, range and setting first";
         hints.push(words.to_owned());
     }
