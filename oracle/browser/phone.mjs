@@ -51,7 +51,14 @@ const fingers = (page) => page.evaluate(() => [...document.querySelectorAll('.la
   return Math.round(Math.min(box.width, box.height) * 10) / 10;
 }).filter((size) => size < 44));
 
+/** Boxes to tick, and those of them that are in sight without scrolling sideways. */
+const boxes = (page) => page.evaluate(() => {
+  const all = [...document.querySelectorAll('.paper .box, button.tick, span.tick')].map((e) => e.getBoundingClientRect());
+  return [all.length, all.filter((box) => box.width > 0 && box.left >= 0 && box.right <= document.documentElement.clientWidth).length];
+});
+
 const faults = [];
+const seen = [0, 0];
 await story(async (open) => {
   const page = await (await open({ viewport: PHONE, hasTouch: true, isMobile: true })).newPage();
   const look = async (path, name) => {
@@ -62,6 +69,10 @@ await story(async (open) => {
     for (const [what, found] of [['clipped', await clipped(page)], ['small', await small(page)], ['turnouts', await fingers(page)]]) {
       if (found.length) faults.push(`${path}, ${what}: ${found.join(' | ')}`);
     }
+    const [all, inSight] = await boxes(page);
+    if (all !== inSight) faults.push(`${path}: ${inSight} of ${all} boxes in sight`);
+    seen[0] += all;
+    seen[1] += inSight;
     if (shots) {
       mkdirSync(shots, { recursive: true });
       await page.screenshot({ path: `${shots}/360-${name.replace(/[^a-z0-9]+/gi, '-')}.png`, fullPage: true });
@@ -77,4 +88,6 @@ await story(async (open) => {
     for (const paper of papers) await look(paper, paper);
   }
 });
+console.log(`${seen[1]} of ${seen[0]} boxes to tick in sight`);
+assert.ok(seen[0] > 50);
 assert.deepEqual(faults, [], `${faults.length} faults`);

@@ -179,7 +179,7 @@ impl Store {
     /// # Errors
     /// Where the file cannot be read.
     pub fn open(path: &Path) -> Result<Store, StoreError> {
-        let (bytes, stamp) = read(path).map_err(StoreError::reading)?;
+        let (bytes, stamp) = read(path).map_err(StoreError::Reading)?;
         files::sweep(&std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned()));
         let version = Version::from_content(&bytes);
         let inner = Inner { bytes, version, stamp, undo: Vec::new(), redo: Vec::new() };

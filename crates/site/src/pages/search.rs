@@ -43,10 +43,10 @@ fn meant(drawn: &Drawn<'_>, typed: &str) -> Option<Meant> {
     }
     if let Some((head, place)) = typed.split_once('@') {
         let (name, rest) = with_rest(&names, head.trim())?;
-        return Some(Meant::Place(format!("{name}{rest} @ {}", with_points(place.trim()))));
+        return Some(Meant::Place(format!("{name}{} @ {}", ports(rest), with_points(place.trim()))));
     }
     if let Some((name, rest)) = with_rest(&names, typed) {
-        return Some(Meant::Place(format!("{name}{rest}")));
+        return Some(Meant::Place(format!("{name}{}", ports(rest))));
     }
     if let Some(number) = test_number(typed) {
         return Some(Meant::Test(number));
@@ -68,6 +68,12 @@ fn with_rest<'n, 't>(names: &[&'n str], typed: &'t str) -> Option<(&'n str, &'t 
     let whole = std::iter::once(typed.len());
     let cuts = whole.chain(typed.rmatch_indices('.').map(|(at, _)| at));
     cuts.into_iter().find_map(|cut| named(names, &typed[..cut]).map(|name| (name, &typed[cut..])))
+}
+
+/// What stands behind a name as plans write it: `.RIGHT` is `.right`, and the poles of a bus are `.A` and `.B`.
+fn ports(rest: &str) -> String {
+    let one = |part: &str| if part.len() == 1 { part.to_uppercase() } else { part.to_lowercase() };
+    rest.split('.').map(|part| one(part.trim())).collect::<Vec<_>>().join(".")
 }
 
 /// The one name that is the same without case, blanks and hyphens.

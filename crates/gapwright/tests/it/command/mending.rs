@@ -115,7 +115,7 @@ fn writes_through_a_link() {
 #[test]
 fn keeps_permissions() {
     use std::os::unix::fs::PermissionsExt as _;
-    for mode in [0o600, 0o640, 0o664, 0o755, 0o400] {
+    for mode in [0o600, 0o640, 0o664, 0o755] {
         let (_folder, plan) = file(demo_text("thistle-dock"));
         std::fs::set_permissions(&plan, std::fs::Permissions::from_mode(mode)).expect("its owner can say so");
         assert_eq!(run_on(&plan, "fix --write").status, 0, "{mode:o}");
@@ -123,6 +123,32 @@ fn keeps_permissions() {
         assert_eq!(kept, mode, "{kept:o}");
         assert!(read(&plan).contains("dock 2.right @"));
     }
+}
+
+/// Moving another file over it would go round its permissions.
+#[test]
+fn a_read_only_plan_is_left_alone() {
+    let (_folder, plan) = file(demo_text("thistle-dock"));
+    let mut read_only = std::fs::metadata(&plan).expect("it is there").permissions();
+    let allowed = read_only.clone();
+    read_only.set_readonly(true);
+    std::fs::set_permissions(&plan, read_only).expect("its owner can say so");
+    let ended = run_on(&plan, "fix --write");
+    std::fs::set_permissions(&plan, allowed).expect("its owner can say so");
+    assert_eq!(ended.status, 2);
+    assert!(ended.err().contains("is read-only; nothing was written"), "{}", ended.err());
+    assert_eq!(read(&plan), demo_text("thistle-dock"));
+}
+
+/// A plan with two names is mended under both.
+#[cfg(unix)]
+#[test]
+fn other_names_of_a_plan_stay() {
+    let (folder, plan) = file(demo_text("thistle-dock"));
+    let other = folder.path().join("other-name.toml");
+    std::fs::hard_link(&plan, &other).expect("linked");
+    assert_eq!(run_on(&plan, "fix --write").status, 0);
+    assert!(read(&other).contains("dock 2.right @"));
 }
 
 /// Whoever changes the plan keeps the numbers: those on labels still stand for the same wires, and tests are the tests they were.

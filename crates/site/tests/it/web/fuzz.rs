@@ -24,6 +24,7 @@ fn path() -> impl Strategy<Value = String> {
         "/log",
         "/bench",
         "/hunt",
+        "/thrown",
         "/keep",
         "/pair",
         "/style.css",

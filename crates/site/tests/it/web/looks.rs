@@ -135,6 +135,37 @@ fn a_thrown_turnout_moves_the_phases() {
     assert!(way.header("location").is_some_and(|to| to.starts_with('/')), "{}", way.head);
 }
 
+/// Whatever page it is typed on, the search leads to what is meant.
+#[test]
+fn the_search_minds_neither_case_nor_blanks() {
+    let served = serve(demo("thistle-dock-mended"));
+    for path in PAGES.iter().filter(|path| !path.contains(".svg")) {
+        let page = served.get(path).body;
+        assert!(page.contains("role=\"search\"") && page.contains("action=\"/place\""), "{path} has no search");
+    }
+    for (typed, to) in [
+        ("DOCK1", "/place?at=dock+1"),
+        ("  dock   1 ", "/place?at=dock+1"),
+        ("t 1", "/place?at=T1"),
+        ("f1", "/place?at=F-1"),
+        ("g - 1", "/place?at=G-1"),
+        ("Dock1.RIGHT@1,2 m", "/place?at=dock+1.right+%40+1.2+m"),
+        ("main BUS", "/place?at=main+bus"),
+        ("Test 12", "/bench?test=12"),
+        ("12", "/bench?test=12"),
+    ] {
+        let told = served.get(&format!("/place?{}", super::client::encoded(&[("at", typed)]))).expect(303);
+        assert_eq!(told.header("location"), Some(to), "{typed:?}");
+        served.get(to).expect(200);
+    }
+    // The setting stays on the way there; what is called so already is shown at once.
+    let told = served.get("/place?at=DOCK+1&T1=diverging").expect(303);
+    assert_eq!(told.header("location"), Some("/place?at=dock+1&T1=diverging"));
+    served.get("/place?at=dock+1").expect(200);
+    let none = served.get("/place?at=doc").expect(404).body;
+    assert!(none.contains("Perhaps you mean") && none.contains("dock 2</a>"), "{none}");
+}
+
 #[test]
 fn a_throw_is_what_the_page_of_the_new_setting_shows() {
     let mut sent = 0;
