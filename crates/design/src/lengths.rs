@@ -32,7 +32,8 @@ pub(crate) fn list_of(answers: &Answers) -> String {
             _ => groups.push((1, words)),
         }
     }
-    let group = |(count, words): &(usize, String)| if *count == 1 { words.clone() } else { format!("{count} × {words}") };
+    let group =
+        |(count, words): &(usize, String)| if *count == 1 { words.clone() } else { format!("{count} × {words}") };
     groups.iter().map(group).collect::<Vec<_>>().join(", ")
 }
 

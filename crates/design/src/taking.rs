@@ -20,7 +20,9 @@ pub enum AnswerError {
         choices: Vec<&'static str>,
     },
     /// It is no air of a room.
-    #[error("three times temperature and humidity, when laid, coldest and hottest: `18 °C 55 %, 4 °C 64 %, 33 °C 46 %`; or `usual`")]
+    #[error(
+        "three times temperature and humidity, when laid, coldest and hottest: `18 °C 55 %, 4 °C 64 %, 33 °C 46 %`; or `usual`"
+    )]
     NoAir,
     /// It is not as many lengths as a yard can have roads.
     #[error("lengths of 2 to 40 roads, such as `6 × 2.4 m, 3 × 2.1 m`, not {count}")]
@@ -200,7 +202,9 @@ impl Answers {
         let mut all = Vec::new();
         let mut listed = false;
         for part in answer.split([',', ';']).map(str::trim).filter(|part| !part.is_empty()) {
-            let times = part.split_once(['×', '*', 'x', 'X']).and_then(|(n, rest)| Some((n.trim().parse::<usize>().ok()?, rest.trim())));
+            let times = part
+                .split_once(['×', '*', 'x', 'X'])
+                .and_then(|(n, rest)| Some((n.trim().parse::<usize>().ok()?, rest.trim())));
             listed |= times.is_some();
             let (count, words) = times.unwrap_or((1, part));
             let one = length(words, asked)?;

@@ -91,11 +91,8 @@ fn layout(answers: &Answers, m: &Measures, out: &mut String) {
     let _ = writeln!(out, "\n[room] # {words}");
     let air = answers.air.unwrap_or(air);
     for ((celsius, humidity), when) in air.into_iter().zip(["laid   ", "coldest", "hottest"]) {
-        let temperature = if answers.imperial {
-            format!("{:.0} °F", celsius * 1.8 + 32.0)
-        } else {
-            format!("{celsius} °C")
-        };
+        let temperature =
+            if answers.imperial { format!("{:.0} °F", celsius * 1.8 + 32.0) } else { format!("{celsius} °C") };
         let _ = writeln!(out, "{when} = {{ temperature = \"{temperature}\", humidity = \"{humidity} %\" }}");
     }
     if let Some(percent) = m.drop {

@@ -316,7 +316,10 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
         let landed = |road: usize| -> Vec<String> {
             let long = answers.road_length(road).0;
             let place = |x: &f64| if end == 0 { *x } else { long - x };
-            landings(long, m).iter().map(|x| format!("road {road}.{word} @ {}", lengths::length(answers, place(x)))).collect()
+            landings(long, m)
+                .iter()
+                .map(|x| format!("road {road}.{word} @ {}", lengths::length(answers, place(x))))
+                .collect()
         };
         for k in 1..n {
             let (road, last) = if end == 0 { (k, n) } else { (n + 1 - k, 1) };
@@ -343,8 +346,10 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
     if answers.live == Live::ByHand {
         for road in 1..=n {
             let x = yard.lines.iter().find(|l| l.name == format!("road {road}")).map_or(0.0, |l| l.along[0]);
-            let rails =
-                landings(answers.road_length(road).0, m).iter().map(|x| format!("road {road}.right @ {}", lengths::length(answers, *x))).collect();
+            let rails = landings(answers.road_length(road).0, m)
+                .iter()
+                .map(|x| format!("road {road}.right @ {}", lengths::length(answers, *x)))
+                .collect();
             let tap = format!("{BUS}.B @ {}", lengths::length(answers, x));
             yard.toggles.push((format!("road {road} power"), tap, rails));
         }

@@ -108,10 +108,7 @@ fn ask(
 }
 
 /// Shows all answers, and takes another one where the number of its question is typed.
-fn look_over(
-    answers: &mut Answers,
-    lines: &mut impl Iterator<Item = std::io::Result<String>>,
-) -> Result<(), CliError> {
+fn look_over(answers: &mut Answers, lines: &mut impl Iterator<Item = std::io::Result<String>>) -> Result<(), CliError> {
     loop {
         let asked: Vec<&Question> = QUESTIONS.iter().filter(|q| q.matters(answers)).collect();
         let mut shown = String::from("\nYour answers:\n");
