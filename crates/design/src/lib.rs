@@ -10,6 +10,7 @@ mod drivers;
 mod lengths;
 mod questions;
 mod relays;
+pub mod sheet;
 mod taking;
 pub mod wiring;
 mod write;
