@@ -83,10 +83,10 @@ pub(crate) fn thin_down(ground: &Ground<'_, '_>, candidate: &Candidate, tuning: 
     let (bus, feeder, contact) =
         (free(sizes.bus, lengths.bus), free(sizes.feeder, lengths.feeders), free(sizes.contact, lengths.contacts));
     let mut all: Vec<([usize; 3], f64)> = Vec::new();
-    for b in 0..bus.len() {
-        for f in 0..feeder.len() {
-            for c in 0..contact.len() {
-                all.push(([b, f, c], grams(lengths, [bus[b], feeder[f], contact[c]])));
+    for (b, &of_bus) in bus.iter().enumerate() {
+        for (f, &of_feeder) in feeder.iter().enumerate() {
+            for (c, &of_contact) in contact.iter().enumerate() {
+                all.push(([b, f, c], grams(lengths, [of_bus, of_feeder, of_contact])));
             }
         }
     }

@@ -39,6 +39,9 @@ pub(crate) struct Candidate {
     pub(crate) form: YardForm,
 }
 
+/// What a candidate is sorted by: sections that are too short, reversers, gaps and contacts, contacts in a row, its number.
+type Rank = (usize, usize, usize, usize, usize);
+
 /// What can be chosen for a scheme.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Tuning {
@@ -72,7 +75,7 @@ pub(crate) fn best(text: &str, plan: &Plan, names: &Names) -> Result<ProposedWir
             }
         }
         // What is at fault with the thickest wires and loose joints no tuning ends.
-        if !built.found.iter().any(|f| is_of_wiring(f)) {
+        if !built.found.iter().any(is_of_wiring) {
             ground.tune(&candidate, &mut tuning, &mut built);
         }
         let left = weight(&built.found);
@@ -175,7 +178,7 @@ impl<'a, 'p> Ground<'a, 'p> {
         if self.yards.iter().any(|y| y.hung.is_some()) {
             forms.insert(0, YardForm::OverFrogs);
         }
-        let mut found: Vec<((usize, usize, usize, usize, usize), Candidate)> = Vec::new();
+        let mut found: Vec<(Rank, Candidate)> = Vec::new();
         let mut trouble = None;
         for (number, set) in sets.iter().enumerate() {
             let short = set.iter().filter(|section| self.too_short(section)).count();
