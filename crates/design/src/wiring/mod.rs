@@ -10,6 +10,7 @@ mod contacts;
 mod districts;
 mod edits;
 mod feeders;
+mod ground;
 mod labels;
 mod phases;
 mod places;

@@ -1,9 +1,9 @@
 //! What is proposed, in a builder's words: each kind of thing with its reason, and how many there are against the least there can be.
 
 use super::contacts::Purpose;
+use super::ground::{Built, Candidate, Ground, Tuning};
 use super::scheme::{CutReason, YardForm};
 use super::thin;
-use super::trial::{Built, Candidate, Ground, Tuning};
 use plan::TrackEnd;
 use plan::tables::{Live, RailSide};
 

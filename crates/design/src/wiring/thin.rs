@@ -4,7 +4,7 @@
 //! monotonicity law), so a combination of sizes no thicker than one that failed fails too. They are tried by the copper in them, the least
 //! first: the first that the review passes is the least there is.
 
-use super::trial::{Candidate, Ground, Tuning};
+use super::ground::{Candidate, Ground, Tuning};
 use circuit::{Circuit, Part};
 use finding::Finding;
 use handbook::quantity::{Quantity, Units};

@@ -2,8 +2,9 @@
 
 use super::contacts::{Building, Contacts};
 use super::districts::Districts;
-use super::edits::{Choices, Writing};
-use super::feeders::{Feeders, Spacing};
+use super::edits::Choices;
+use super::feeders::Spacing;
+use super::ground::{Built, Candidate, Ground, Tuning};
 use super::phases::{SectionChoice, SignedGraph};
 use super::places::Places;
 use super::report;
@@ -25,39 +26,8 @@ const MOST_PRUNINGS: usize = 80;
 /// Tracks of all plans reviewed in that.
 const MOST_PRUNED_TRACKS: usize = 4000;
 
-/// Everything about a plan that does not depend on what is tried.
-pub(crate) struct Ground<'a, 'p> {
-    pub(crate) sketch: &'a Sketch<'p>,
-    pub(crate) places: Places,
-    pub(crate) districts: Districts,
-    pub(crate) yards: Vec<Yard>,
-}
-
-/// A scheme, and how its yards are fed.
-pub(crate) struct Candidate {
-    pub(crate) scheme: Scheme,
-    pub(crate) form: YardForm,
-}
-
 /// What a candidate is sorted by: sections that are too short, reversers, gaps and contacts, contacts in a row, its number.
 type Rank = (usize, usize, usize, usize, usize);
-
-/// What can be chosen for a scheme.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Tuning {
-    pub(crate) choices: Choices,
-    pub(crate) spacing: Spacing,
-    pub(crate) all_frogs: bool,
-}
-
-/// What was built of a candidate and a tuning, and what the review finds.
-pub(crate) struct Built {
-    pub(crate) contacts: Contacts,
-    pub(crate) feeders: Feeders,
-    pub(crate) edits: Vec<finding::Edit>,
-    pub(crate) text: String,
-    pub(crate) found: Vec<Finding>,
-}
 
 pub(crate) fn best(text: &str, plan: &Plan, names: &Names) -> Result<ProposedWiring, NoWiring> {
     let sketch = Sketch::new(text, plan, names);
@@ -232,37 +202,6 @@ impl<'a, 'p> Ground<'a, 'p> {
             twisted: true,
         };
         Tuning { choices, spacing: Spacing::default(), all_frogs: false }
-    }
-
-    fn write(&self, candidate: &Candidate, tuning: &Tuning) -> Built {
-        let building = Building {
-            yards: &self.yards,
-            form: candidate.form,
-            spacing: &tuning.spacing,
-            all_frogs: tuning.all_frogs,
-        };
-        let contacts = Contacts::new(self.sketch, &candidate.scheme, &self.places, building);
-        let feeders = Feeders::new(self.sketch, &candidate.scheme, &self.places, &tuning.spacing);
-        let writing = Writing {
-            sketch: self.sketch,
-            scheme: &candidate.scheme,
-            places: &self.places,
-            contacts: &contacts,
-            feeders: &feeders,
-            districts: &self.districts,
-            choices: &tuning.choices,
-        };
-        let edits = writing.edits();
-        let edits = self.sketch.names.expansion.written(&edits).unwrap_or(edits);
-        let text = finding::apply(self.sketch.text, &edits).unwrap_or_else(|_| self.sketch.text.to_owned());
-        Built { contacts, feeders, edits, text, found: Vec::new() }
-    }
-
-    pub(crate) fn build(&self, candidate: &Candidate, tuning: &Tuning) -> Built {
-        let built = self.write(candidate, tuning);
-        let told = |f: &Finding| matches!(f.severity, Severity::Error | Severity::Warning);
-        let found = review::findings(&built.text).into_iter().filter(told).collect();
-        Built { found, ..built }
     }
 
     /// Joints, widths, feeders and a breaker: each only as far as it is asked for.
